@@ -1,0 +1,1 @@
+"""Colour: conversion, difference, palettes, sampling, correction and mixing of paint."""

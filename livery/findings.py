@@ -1,0 +1,107 @@
+"""What Livery has to say about a description or a job: faults, warnings and notes, as data.
+
+Detection makes a :class:`Finding`; wording it for a person or a program is done
+in one place, here, so that every fault reads alike: where, the line itself, what
+is wrong, what to write instead.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import Enum
+from pathlib import Path
+
+
+class Severity(Enum):
+    """How much a finding matters."""
+
+    ERROR = "error"
+    WARNING = "warning"
+    NOTE = "note"
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A place in a text file; line and column count from 1."""
+
+    file: Path
+    line: int = 0
+    column: int = 0
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing found: a short code, what is wrong and what to write or do instead.
+
+    ``key`` is the dotted path of the entry in the description, such as
+    ``panel.cab-side.lining.0.inset``; ``where_mm`` a place on a panel, if it has one.
+    """
+
+    code: str
+    message: str
+    remedy: str = ""
+    severity: Severity = Severity.ERROR
+    key: str = ""
+    place: Place | None = None
+    where_mm: tuple[float, float] | None = None
+
+    def as_data(self) -> dict[str, object]:
+        """Return the finding as plain data for JSON."""
+        data: dict[str, object] = {
+            "severity": self.severity.value,
+            "code": self.code,
+            "message": self.message,
+        }
+        if self.remedy:
+            data["remedy"] = self.remedy
+        if self.key:
+            data["key"] = self.key
+        if self.place is not None:
+            data["file"] = str(self.place.file)
+            data["line"] = self.place.line
+            data["column"] = self.place.column
+            data["text"] = self.place.text
+        if self.where_mm is not None:
+            data["where_mm"] = [round(v, 3) for v in self.where_mm]
+        return data
+
+    def as_text(self) -> str:
+        """Return the finding as a person reads it, several lines without a last newline."""
+        lines = []
+        head = f"{self.severity.value}: {self.message}"
+        if self.place is None:
+            lines.append(head)
+        else:
+            at = f"{self.place.file}"
+            if self.place.line:
+                at += f":{self.place.line}:{self.place.column}"
+            lines.append(f"{at}: {head}")
+            if self.place.text:
+                lines.append(f"  {self.place.line:>4} | {self.place.text}")
+                pointer = "".join(
+                    c if c == "\t" else " " for c in self.place.text[: self.place.column - 1]
+                )
+                lines.append(f"       | {pointer}^")
+        if self.remedy:
+            lines.append(f"  {self.remedy}")
+        return "\n".join(lines)
+
+
+class LiveryError(Exception):
+    """Work that cannot go on, with every finding that says why.
+
+    ``exit_status`` is 2 for a description or an input that is wrong and 1 for
+    work that cannot be made from a right one.
+    """
+
+    def __init__(self, findings: Iterable[Finding], exit_status: int = 2) -> None:
+        self.findings = tuple(findings)
+        self.exit_status = exit_status
+        super().__init__("\n".join(f.as_text() for f in self.findings))
+
+
+def fault(code: str, message: str, remedy: str = "", *, exit_status: int = 2) -> LiveryError:
+    """Return an error that carries a single finding."""
+    return LiveryError((Finding(code, message, remedy),), exit_status)

@@ -1,0 +1,1 @@
+"""Plane outlines of straight lines, circular arcs and cubics, and what is done with them."""

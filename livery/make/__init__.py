@@ -1,0 +1,1 @@
+"""Make: limits, coats, masks, nesting, joins, quantities and plates."""

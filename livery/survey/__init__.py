@@ -1,0 +1,1 @@
+"""Survey: images calibrated, straightened, measured and sampled."""
