@@ -1,0 +1,53 @@
+"""The piece: one region of one paint by one process on one panel at one level.
+
+Everything made (elevation, cut sheet, mask, coat, quantity) derives from pieces,
+and every piece knows the entry of the description it came from.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from livery.geometry.outline import Outline
+
+
+class Process(Enum):
+    """How a paint is put on."""
+
+    SPRAY = "spray"
+    TAPE = "tape"
+    CUT_FILM = "cut film"
+    LEAF = "leaf"
+    BOW_PEN = "bow pen"
+    DECAL = "decal"
+    CAST = "cast"
+    ETCHED = "etched"
+
+
+class Kind(Enum):
+    """What part of the livery a piece is."""
+
+    FIELD = "field"
+    LINING = "lining"
+    SHADE = "shade"
+    LETTERING = "lettering"
+    PLATE = "plate"
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A region in panel coordinates as built: millimetres, x right, y up.
+
+    ``level`` orders what lies over what, higher over lower.  ``key`` is the dotted
+    path of the entry it came from, such as ``panel.cab-side.lining.0``.
+    """
+
+    panel: str
+    name: str
+    kind: Kind
+    paint: str
+    process: Process
+    level: int
+    outline: Outline
+    key: str

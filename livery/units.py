@@ -1,0 +1,255 @@
+"""Lengths, angles and scales as drawings write them.
+
+An inch is 25.4 mm and a foot 12 inches by definition (international yard and
+pound agreement of 1959; ISO 80000-3).  Lengths are read exactly, as fractions,
+and turned into float millimetres once.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from fractions import Fraction
+
+INCH = Fraction(254, 10)
+_UNITS: dict[str, Fraction] = {
+    "um": Fraction(1, 1000),
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "m": Fraction(1000),
+    "thou": INCH / 1000,
+    "in": INCH,
+    "ft": INCH * 12,
+    "yd": INCH * 36,
+}
+_ALIASES = {
+    "µm": "um",
+    "μm": "um",
+    "micron": "um",
+    "microns": "um",
+    "millimetre": "mm",
+    "millimetres": "mm",
+    "inch": "in",
+    "inches": "in",
+    "foot": "ft",
+    "feet": "ft",
+    "yard": "yd",
+    "yards": "yd",
+    '"': "in",
+    "″": "in",
+    "”": "in",
+    "“": "in",
+    "''": "in",
+    "′′": "in",
+    "'": "ft",
+    "′": "ft",
+    "’": "ft",
+    "‘": "ft",
+}
+_UNIT_WORDS = sorted({*_UNITS, *_ALIASES}, key=len, reverse=True)
+_NUMBER = r"(?:\d+\s*[- ]\s*\d+\s*/\s*\d+|\d+\s*/\s*\d+|\d+\.\d+|\.\d+|\d+)"
+_TERM = re.compile(
+    rf"\s*-?\s*(?P<number>{_NUMBER})\s*-?\s*"
+    rf"(?P<unit>{'|'.join(re.escape(u) for u in _UNIT_WORDS)})(?![a-zµμ])",
+    re.IGNORECASE,
+)
+_ON_MODEL = re.compile(r"\s+(?:on\s+(?:the\s+)?)?model\s*$", re.IGNORECASE)
+
+HOW_TO_WRITE_A_LENGTH = (
+    'Write the number with its unit in quotes: "4 1/2 in", "22 ft 6 in", "4\' 8 1/2\\"", "603 mm".'
+)
+
+
+class UnitError(ValueError):
+    """A length, angle or scale that cannot be read; ``remedy`` says what to write instead."""
+
+    def __init__(self, message: str, remedy: str = HOW_TO_WRITE_A_LENGTH) -> None:
+        super().__init__(message)
+        self.remedy = remedy
+
+
+@dataclass(frozen=True, slots=True)
+class Length:
+    """A length: exact millimetres, and whether it is a size on the model.
+
+    A length that is not ``on_model`` is the prototype's and is brought to scale.
+    """
+
+    exact: Fraction
+    on_model: bool = False
+
+    @property
+    def mm(self) -> float:
+        """The length in millimetres."""
+        return float(self.exact)
+
+    def __str__(self) -> str:
+        return write_length(self)
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """Model size over prototype size, exact, with the words that gave it."""
+
+    ratio: Fraction
+    text: str
+
+    def to_model(self, length: Length) -> float:
+        """Return a length's size on the model, in millimetres."""
+        return length.mm if length.on_model else float(length.exact * self.ratio)
+
+    def to_prototype(self, model_mm: float) -> float:
+        """Return the prototype size, in millimetres, of a size on the model."""
+        return model_mm / float(self.ratio)
+
+    def __str__(self) -> str:
+        return f"{self.text} (1:{float(1 / self.ratio):.4g})"
+
+
+def read_length(text: str) -> Length:
+    """Read a length such as ``4' 8 1/2"``, ``4-1/2"``, ``22 ft 6 in``, ``1.5 mm`` or ``½ in``.
+
+    A trailing ``on model`` marks a size on the model.  Raises :class:`UnitError`.
+    """
+    plain = _plain(text)
+    on_model = bool(_ON_MODEL.search(plain))
+    body = _ON_MODEL.sub("", plain).strip()
+    negative = body.startswith("-")
+    body = body.lstrip("+-").strip()
+    if not body:
+        raise UnitError("there is no length here")
+    total, position, last_size = Fraction(0), 0, None
+    while position < len(body):
+        match = _TERM.match(body, position)
+        if match is None:
+            raise UnitError(_why_unread(text, body[position:], first=position == 0))
+        size = _unit_size(match["unit"])
+        if last_size is not None and size >= last_size:
+            raise UnitError(f'"{text}" names its units out of order: the larger comes first')
+        total += _number(match["number"]) * size
+        last_size, position = size, match.end()
+        while position < len(body) and body[position] in " ,":
+            position += 1
+    return Length(-total if negative else total, on_model)
+
+
+def write_length(length: Length) -> str:
+    """Write a length so that :func:`read_length` gives the very same length back.
+
+    Feet and inches where it is a whole number of 1/128 in, else millimetres.
+    """
+    suffix = " on model" if length.on_model else ""
+    sign, exact = ("-", -length.exact) if length.exact < 0 else ("", length.exact)
+    inches = exact / INCH
+    if exact and inches.denominator <= 128 and inches.denominator & (inches.denominator - 1) == 0:
+        return sign + _feet_and_inches(inches) + suffix
+    return f"{sign}{_decimal_or_fraction(exact)} mm{suffix}"
+
+
+def write_feet_and_inches(mm: float, denominator: int = 64) -> str:
+    """Write millimetres as feet and inches to the nearest ``1/denominator`` inch."""
+    steps = round(abs(mm) / 25.4 * denominator)
+    sign = "-" if mm < 0 and steps else ""
+    return sign + _feet_and_inches(Fraction(steps, denominator))
+
+
+def read_scale(text: str) -> Scale:
+    """Read a scale: ``1:8``, ``1 1/2 in/ft``, ``7 mm/ft`` or ``1 1/16 in to the foot``.
+
+    Raises :class:`UnitError`.
+    """
+    plain = " ".join(_plain(text).split())
+    ratio = re.fullmatch(rf"({_NUMBER})\s*[:/]\s*({_NUMBER})", plain)
+    if ratio is not None and ":" in plain:
+        return _checked_scale(_number(ratio[1]) / _number(ratio[2]), text)
+    to_the_foot = re.fullmatch(r"(.+?)\s*(?:/|per|to the|to)\s*(?:1\s*)?(?:ft|foot|')", plain, re.I)
+    if to_the_foot is not None:
+        return _checked_scale(read_length(to_the_foot[1]).exact / (INCH * 12), text)
+    raise UnitError(
+        f'"{text}" is not a scale I can read',
+        'Write "1:8", "1 1/2 in/ft", "7 mm/ft", or { gauge = "5 in", prototype_gauge = "4 ft 8 1/2 in" }.',
+    )
+
+
+def scale_of_gauges(model: Length, prototype: Length) -> Scale:
+    """Return the scale that brings the prototype's gauge to the model's."""
+    text = f"{Length(model.exact)} gauge for {Length(prototype.exact)}"
+    return _checked_scale(model.exact / prototype.exact, text)
+
+
+def read_angle(text: str) -> float:
+    """Read an angle in degrees, such as ``30 deg`` or ``22.5°``; return degrees."""
+    match = re.fullmatch(r"\s*(-?\s*\d+(?:\.\d+)?)\s*(?:deg|degrees?|°)\s*", text, re.IGNORECASE)
+    if match is None:
+        raise UnitError(f'"{text}" is not an angle I can read', 'Write it in degrees: "30 deg".')
+    return float(match[1].replace(" ", ""))
+
+
+def _checked_scale(ratio: Fraction, text: str) -> Scale:
+    if ratio <= 0:
+        raise UnitError(f'"{text}" is not a scale: it must be more than nothing', 'Write "1:8".')
+    return Scale(ratio, text.strip())
+
+
+def _plain(text: str) -> str:
+    """Spell Unicode fractions and odd spaces in plain characters."""
+    out = []
+    for c in text:
+        if unicodedata.category(c) == "No" and "FRACTION" in unicodedata.name(c, ""):
+            out.append(" " + unicodedata.normalize("NFKD", c).replace("⁄", "/"))
+        else:
+            out.append({"⁄": "/", "\u2212": "-", "\u2010": "-", "\u2013": "-"}.get(c, c))
+    return re.sub(r"\s", " ", "".join(out)).strip()
+
+
+def _unit_size(written: str) -> Fraction:
+    word = written.lower()
+    return _UNITS[_ALIASES.get(word, word)]
+
+
+def _number(text: str) -> Fraction:
+    try:
+        if "/" not in text:
+            return Fraction(text)
+        parts = re.split(r"[- ]+", re.sub(r"\s*/\s*", "/", text.strip()))
+        return sum((Fraction(p) for p in parts if p), Fraction(0))
+    except ZeroDivisionError:
+        raise UnitError(f'"{text}" divides by nothing') from None
+
+
+def _feet_and_inches(inches: Fraction) -> str:
+    feet, rest = divmod(inches, 12)
+    whole, part = divmod(rest, 1)
+    words = [f"{feet} ft"] if feet else []
+    if part:
+        words.append(f"{f'{whole} ' if whole else ''}{part.numerator}/{part.denominator} in")
+    elif whole or not feet:
+        words.append(f"{whole} in")
+    return " ".join(words)
+
+
+def _decimal_or_fraction(value: Fraction) -> str:
+    rest = value.denominator
+    for prime in (2, 5):
+        while rest % prime == 0:
+            rest //= prime
+    if rest != 1:
+        whole, part = divmod(value, 1)
+        return f"{f'{whole} ' if whole else ''}{part.numerator}/{part.denominator}"
+    digits = 0
+    while (value * 10**digits).denominator != 1:
+        digits += 1
+    scaled = str(int(value * 10**digits)).rjust(digits + 1, "0")
+    return f"{scaled[:-digits]}.{scaled[-digits:]}" if digits else scaled
+
+
+def _why_unread(text: str, rest: str, *, first: bool) -> str:
+    if re.fullmatch(rf"\s*{_NUMBER}\s*", rest):
+        if first:
+            return f'"{text}" has no unit'
+        return f'"{text}" ends in {rest.strip()} without a unit'
+    word = re.match(rf"\s*{_NUMBER}\s*([^\W\d]+)", rest)
+    if word is not None:
+        return f'"{word[1]}" in "{text}" is not a unit of length I know'
+    return f'"{text}" is not a length I can read'
