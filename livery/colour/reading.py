@@ -1,0 +1,137 @@
+"""Reading a colour as a person writes it: Lab, screen hex, RGB, LCh, XYZ, xyY or Munsell."""
+
+from __future__ import annotations
+
+import math
+import re
+
+from livery.colour.conversion import lab_from_lch, white, xyz_from_xyy
+from livery.colour.value import Colour, Triple, triple
+from livery.findings import LiveryError, fault
+
+_MARKED = re.compile(
+    r"(?P<space>lab|lch|rgb|srgb|xyz|xyy|munsell)\b[\s:(\[]*(?P<rest>.*?)[\s)\]]*", re.IGNORECASE
+)
+_HEX = re.compile(r"#\s*[0-9a-z]*", re.IGNORECASE)
+_MUNSELL = re.compile(
+    r"N\s*(?P<neutral>\d+(?:\.\d+)?)/?"
+    r"|(?P<hue>\d+(?:\.\d+)?)\s*(?P<letters>R|YR|Y|GY|G|BG|B|PB|P|RP)"
+    r"\s+(?P<value>\d+(?:\.\d+)?)\s*/\s*(?P<chroma>\d+(?:\.\d+)?)",
+    re.IGNORECASE,
+)
+WAYS = 'Write "50 2.7 -79.8" (L* a* b*), "#1f4e3d", "rgb 31 78 61", "lch 50 30 120" or "5R 4/8".'
+
+
+def read_colour(text: str, illuminant: str = "D65", observer: int = 2) -> Colour:
+    """Return the colour a text names.
+
+    Three bare numbers are L*, a* and b*; ``rgb`` marks 0 to 255 in sRGB, ``xyz`` and
+    ``xyy`` are on the scale Y = 100 for white.  The illuminant and observer say what
+    Lab, LCh, XYZ and xyY are relative to; a screen colour is under D65 by definition
+    and a Munsell notation under C, both for 2 degrees.
+    """
+    text = text.strip()
+    if _HEX.fullmatch(text):
+        return Colour.from_hex(text)
+    if _MUNSELL.fullmatch(text):
+        return from_munsell(text)
+    marked = _MARKED.fullmatch(text)
+    space = marked["space"].lower() if marked else "lab"
+    rest = marked["rest"] if marked else text
+    if space == "munsell":
+        return from_munsell(rest)
+    return _COORDINATES[space](_three(rest, text), illuminant, observer)
+
+
+def _three(rest: str, text: str) -> Triple:
+    words = [word for word in re.split(r"[\s,;]+", rest.replace("−", "-")) if word]
+    try:
+        numbers = [float(word) for word in words]
+    except ValueError:
+        raise fault("colour-text", f"{text!r} is not a colour.", WAYS) from None
+    if len(numbers) != 3:
+        raise fault(
+            "colour-text", f"{text!r} has {len(numbers)} numbers; a colour takes three.", WAYS
+        )
+    if not all(math.isfinite(number) for number in numbers):
+        raise fault("colour-text", f"{text!r} has a number that is not finite.", WAYS)
+    return (numbers[0], numbers[1], numbers[2])
+
+
+def _lab(numbers: Triple, illuminant: str, observer: int) -> Colour:
+    lightness = numbers[0]
+    if not 0 <= lightness <= 100:
+        raise fault(
+            "colour-lightness",
+            f"L* is {lightness:g}; it runs from 0 to 100.",
+            f'Three bare numbers are L* a* b*. For screen values write "rgb '
+            f'{" ".join(f"{n:g}" for n in numbers)}".',
+        )
+    white(illuminant, observer)
+    return Colour(numbers, illuminant, observer)
+
+
+def _lch(numbers: Triple, illuminant: str, observer: int) -> Colour:
+    if numbers[1] < 0:
+        raise fault("colour-chroma", "Chroma cannot be below 0.", 'Write "lch 50 30 120".')
+    return _lab(triple(lab_from_lch(numbers)), illuminant, observer)
+
+
+def _rgb(numbers: Triple, illuminant: str, observer: int) -> Colour:
+    if not all(0 <= number <= 255 for number in numbers):
+        raise fault(
+            "colour-rgb", "R, G and B run from 0 to 255.", 'Write for example "rgb 31 78 61".'
+        )
+    return Colour.from_rgb([number / 255 for number in numbers])
+
+
+def _xyz(numbers: Triple, illuminant: str, observer: int) -> Colour:
+    if min(numbers) < 0:
+        raise fault("colour-xyz", "X, Y and Z cannot be below 0.", 'Write "xyz 20.1 21.5 18.0".')
+    return Colour.from_xyz([number / 100 for number in numbers], illuminant, observer)
+
+
+def _xyy(numbers: Triple, illuminant: str, observer: int) -> Colour:
+    x, y, luminance = numbers
+    if not (0 <= x <= 1 and 0 < y <= 1 and x + y <= 1 and luminance >= 0):
+        raise fault(
+            "colour-xyy",
+            "x and y lie between 0 and 1 and together make at most 1; Y is 0 to 100.",
+            'Write for example "xyY 0.3127 0.3290 18.4".',
+        )
+    xyz = xyz_from_xyy([x, y, luminance / 100])
+    return Colour.from_xyz(xyz, illuminant, observer)
+
+
+_COORDINATES = {"lab": _lab, "lch": _lch, "rgb": _rgb, "srgb": _rgb, "xyz": _xyz, "xyy": _xyy}
+
+
+def from_munsell(notation: str) -> Colour:
+    """Return the colour, under C, of a Munsell notation such as ``5R 4/8`` or ``N 5``.
+
+    Interpolated in the renotation of Newhall, Nickerson and Judd (1943) by
+    colour-science, lightness by ASTM D1535.
+    """
+    from livery.colour.science import colour_science
+
+    found = _MUNSELL.fullmatch(notation.strip())
+    if not found:
+        raise _no_munsell(notation)
+    if found["neutral"]:
+        plain = f"N{found['neutral']}"
+    else:
+        letters = found["letters"].upper()
+        plain = f"{found['hue']}{letters} {found['value']}/{found['chroma']}"
+    try:
+        xyy = colour_science().munsell_colour_to_xyY(plain)
+    except (ValueError, AssertionError):
+        raise _no_munsell(notation) from None
+    return Colour.from_xyz(xyz_from_xyy(xyy), "C", 2)
+
+
+def _no_munsell(notation: str) -> LiveryError:
+    return fault(
+        "colour-munsell",
+        f"{notation!r} is not a colour of the Munsell renotation.",
+        'Write hue, value and chroma, such as "5R 4/8", or "N 5" for a grey.',
+    )

@@ -1,0 +1,126 @@
+"""A single colour as a value: CIELAB with the light and the observer it holds for."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from livery.colour.conversion import (
+    adapt,
+    lab_from_xyz,
+    lch_from_lab,
+    linear_rgb_from_xyz,
+    rgb_from_xyz,
+    white,
+    xyz_from_lab,
+    xyz_from_rgb,
+)
+from livery.colour.difference import delta_e_00
+from livery.colour.science import FloatArray
+from livery.findings import fault
+
+Triple = tuple[float, float, float]
+_HEX = re.compile(r"#?(?:[0-9a-fA-F]{3}|[0-9a-fA-F]{6})")
+# Rounding in the conversions, not a visible excess.
+_GAMUT_SLACK = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Screen:
+    """How a screen shows a colour.
+
+    ``in_gamut`` is false when sRGB has no such colour; ``hex`` is then the one with the
+    same lightness and hue and as much chroma as there is room for.  ``delta_e_00`` is
+    the difference between what is shown, to 8 bits, and what was asked for.
+    """
+
+    hex: str
+    in_gamut: bool
+    delta_e_00: float
+
+
+@dataclass(frozen=True, slots=True)
+class Colour:
+    """A colour: CIELAB, the illuminant it is relative to and the observer, 2 or 10 degrees."""
+
+    lab: Triple
+    illuminant: str = "D65"
+    observer: int = 2
+
+    @classmethod
+    def from_xyz(cls, xyz: ArrayLike, illuminant: str = "D65", observer: int = 2) -> Colour:
+        """Return the colour of an XYZ, Y = 1 for the perfect diffuser."""
+        return cls(triple(lab_from_xyz(xyz, white(illuminant, observer))), illuminant, observer)
+
+    @classmethod
+    def from_rgb(cls, rgb: ArrayLike, space: str = "sRGB") -> Colour:
+        """Return the colour of encoded RGB, 0 to 1, in a space with a D65 white."""
+        return cls.from_xyz(xyz_from_rgb(rgb, space))
+
+    @classmethod
+    def from_hex(cls, text: str) -> Colour:
+        """Return the colour of an sRGB value such as ``#1f4e3d`` or ``#abc``."""
+        if not _HEX.fullmatch(text):
+            raise fault(
+                "colour-hex", f"{text!r} is not a screen colour.", "Write it as #1f4e3d or #abc."
+            )
+        digits = text.removeprefix("#")
+        if len(digits) == 3:
+            digits = "".join(2 * digit for digit in digits)
+        return cls.from_rgb([int(digits[i : i + 2], 16) / 255 for i in (0, 2, 4)])
+
+    def xyz(self) -> FloatArray:
+        """Return XYZ under the colour's own illuminant, Y = 1 for the perfect diffuser."""
+        return xyz_from_lab(self.lab, white(self.illuminant, self.observer))
+
+    def lch(self) -> Triple:
+        """Return lightness, chroma and hue angle in degrees."""
+        return triple(lch_from_lab(self.lab))
+
+    def under(self, illuminant: str, observer: int = 2, method: str = "Bradford") -> Colour:
+        """Return the colour that looks the same under another illuminant.
+
+        Going from one observer to the other this way is an approximation: exactly, it
+        takes the spectrum.
+        """
+        if (illuminant, observer) == (self.illuminant, self.observer):
+            return self
+        to_white = white(illuminant, observer)
+        xyz = adapt(self.xyz(), white(self.illuminant, self.observer), to_white, method)
+        return Colour.from_xyz(xyz, illuminant, observer)
+
+    def canonical(self) -> Colour:
+        """Return the colour under D65 for the 2 degree observer (Bradford)."""
+        return self.under("D65", 2)
+
+    def rgb(self, space: str = "sRGB") -> Triple:
+        """Return encoded RGB; a value outside 0 to 1 tells that the space has no such colour."""
+        return triple(rgb_from_xyz(self.canonical().xyz(), space))
+
+    def screen(self) -> Screen:
+        """Return the colour as an sRGB screen can show it."""
+        colour = self.canonical()
+        linear = linear_rgb_from_xyz(colour.xyz())
+        in_gamut = bool(np.all((linear >= -_GAMUT_SLACK) & (linear <= 1 + _GAMUT_SLACK)))
+        rgb = np.asarray(colour.rgb() if in_gamut else _fitted(colour.lab))
+        eight_bit = np.rint(np.clip(rgb, 0, 1) * 255)
+        shown = "#" + "".join(f"{int(value):02x}" for value in eight_bit)
+        difference = float(delta_e_00(colour.lab, Colour.from_rgb(eight_bit / 255).lab))
+        return Screen(shown, in_gamut, difference)
+
+
+def triple(values: ArrayLike) -> Triple:
+    """Return three plain floats from an array of shape (3,)."""
+    first, second, third = np.asarray(values, dtype=np.float64).tolist()
+    return (first, second, third)
+
+
+def _fitted(lab: Triple) -> list[float]:
+    """Return sRGB of the nearest chroma in gamut at the same CIELAB lightness and hue."""
+    from coloraide import Color
+
+    color = Color("lab-d65", lab).convert("srgb")
+    return [float(v) for v in color.fit("srgb", method="raytrace", pspace="lch-d65")[:3]]
