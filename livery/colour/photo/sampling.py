@@ -1,0 +1,235 @@
+"""The colour of a marked region of a picture, and how far its pixels bear it out.
+
+The colour is the mean of the middle half of the kept pixels, channel by channel, in
+linear light: as steady against specks as the median, but not held to the steps of an
+8-bit file.  Neighbouring pixels share noise (JPEG, demosaicing, the grain of the paint),
+so the doubt about the middle is taken from the means of ever larger blocks (Flyvbjerg
+and Petersen, "Error estimates on averages of correlated data", J. Chem. Phys. 91, 1989).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from livery.colour.conversion import encode
+from livery.colour.difference import delta_e_00
+from livery.colour.photo.picture import FEWEST_PIXELS, Picture, Region, pixels_in
+from livery.colour.photo.uncertainty import jacobian, lab_from_linear, within_95
+from livery.colour.science import FloatArray
+from livery.findings import Finding, Severity, fault
+
+UNEVEN_LIGHT = 2.0
+"""DeltaE00 across a region, by its fitted plane, above which the light is called uneven."""
+_SPECK = 4.5
+_FEWEST_BLOCKS = 9
+
+
+@dataclass(frozen=True, slots=True)
+class Sample:
+    """What a region of a picture holds, as the file has it: no correction made.
+
+    Attributes:
+        linear: Linear-light RGB, primaries of sRGB.
+        linear_covariance: Doubt of ``linear`` (3, 3), as rows.
+        lab: The same colour in CIELAB (D65, 2 degrees).
+        spread: DeltaE00 from ``lab`` within which 95 of 100 pixels lie.
+        uncertainty: DeltaE00 from ``lab`` within which the middle of the region lies 95
+            times in 100, by the noise of the pixels alone.
+        gradient: DeltaE00 from the darkest to the lightest end of a plane laid through
+            the region.
+        where: Middle of the kept pixels, in pixels.
+        kept: Pixels used.
+        clipped: Pixels left out because they stand at a limit of the file.
+        specks: Pixels left out because they differ from all about them.
+        findings: Warnings about the region.
+    """
+
+    linear: tuple[float, float, float]
+    linear_covariance: tuple[tuple[float, float, float], ...]
+    lab: tuple[float, float, float]
+    spread: float
+    uncertainty: float
+    gradient: float
+    where: tuple[float, float]
+    kept: int
+    clipped: int
+    specks: int
+    findings: tuple[Finding, ...] = ()
+
+
+def sample(picture: Picture, region: Region) -> Sample:
+    """Return the colour of a region.  Raises LiveryError where there is none to be had."""
+    rows, columns = pixels_in(region, picture)
+    usable = ~picture.unusable[rows, columns]
+    clipped = int(usable.size - usable.sum())
+    rows, columns = rows[usable], columns[usable]
+    _refuse_if_few(len(rows), clipped)
+    linear = picture.linear[rows, columns].astype(np.float64)
+    clean = _without_specks(linear, rows, columns, picture.levels)
+    specks = int(clean.size - clean.sum())
+    linear, rows, columns = linear[clean], rows[clean], columns[clean]
+    middle = _middle(linear)
+    lab = lab_from_linear(middle)
+    labs = lab_from_linear(linear)
+    plane = _plane(labs, rows, columns)
+    noise = linear - _plane(linear, rows, columns)
+    covariance = _blocked_covariance(noise, rows, columns) + _step_covariance(
+        middle, noise, picture.levels
+    )
+    to_lab = jacobian(lab_from_linear, middle)
+    ends = plane[[np.argmin(plane[:, 0]), np.argmax(plane[:, 0])]]
+    found = Sample(
+        linear=_three(middle),
+        linear_covariance=tuple(_three(row) for row in covariance),
+        lab=_three(lab),
+        spread=float(np.quantile(delta_e_00(lab, labs), 0.95)),
+        uncertainty=within_95(lab, to_lab @ covariance @ to_lab.T),
+        gradient=float(delta_e_00(ends[0], ends[1])),
+        where=(float(columns.mean()) + 0.5, float(rows.mean()) + 0.5),
+        kept=len(rows),
+        clipped=clipped,
+        specks=specks,
+    )
+    return replace(found, findings=_remarks(found, flat=bool(np.ptp(linear, axis=0).max() == 0)))
+
+
+def _three(values: FloatArray) -> tuple[float, float, float]:
+    a, b, c = (float(v) for v in values)
+    return a, b, c
+
+
+def _refuse_if_few(kept: int, clipped: int) -> None:
+    if kept >= FEWEST_PIXELS:
+        return
+    raise fault(
+        "region-clipped",
+        f"{clipped} of the {kept + clipped} pixels stand at the limit of what the file holds: "
+        "burnt out, black, or a colour stronger than it can store.",
+        "Photograph again with less exposure, out of the sun's glare, in a wider colour space.",
+    )
+
+
+def _middle(values: FloatArray) -> FloatArray:
+    """Return the mean of the middle half of each column."""
+    ordered = np.sort(values, axis=0)
+    quarter = len(values) // 4
+    return np.asarray(ordered[quarter : len(values) - quarter].mean(axis=0))
+
+
+def _plane(
+    values: FloatArray, rows: NDArray[np.intp], columns: NDArray[np.intp]
+) -> NDArray[np.float64]:
+    """Return, at every pixel, the height of the plane laid through each column of values."""
+    x, y = columns - columns.mean(), rows - rows.mean()
+    frame = np.column_stack([np.ones(len(x)), x, y])
+    return np.asarray(frame @ np.linalg.lstsq(frame, values, rcond=None)[0])
+
+
+def _without_specks(
+    linear: FloatArray, rows: NDArray[np.intp], columns: NDArray[np.intp], levels: int
+) -> NDArray[np.bool_]:
+    """Return true for pixels that agree with a plane through the rest.
+
+    Judged on cube roots, where the noise of a photograph is much the same in light and
+    dark; the scale is the median distance, never less than a step of the file.
+    """
+    roots = np.cbrt(linear)
+    clean = np.ones(len(linear), dtype=bool)
+    for _ in range(2):
+        x, y = columns - columns[clean].mean(), rows - rows[clean].mean()
+        frame = np.column_stack([np.ones(len(x)), x, y])
+        fitted = frame @ np.linalg.lstsq(frame[clean], roots[clean], rcond=None)[0]
+        off = roots - fitted
+        off -= np.median(off[clean], axis=0)
+        scale = np.maximum(1.4826 * np.median(np.abs(off[clean]), axis=0), 1.0 / levels)
+        clean = np.asarray((np.abs(off) <= _SPECK * scale).all(axis=1))
+    return clean
+
+
+def _blocked_covariance(
+    noise: FloatArray, rows: NDArray[np.intp], columns: NDArray[np.intp]
+) -> FloatArray:
+    """Return the covariance (3, 3) of the mean of noise that neighbours share.
+
+    Blocks double in side while there are enough of them; the largest answer stands, widened
+    by Student's factor for the number of blocks it rests on.
+    """
+    from scipy.stats import t as student
+
+    best = np.zeros((3, 3))
+    side = 1
+    while True:
+        sizes, means = _block_means(noise, rows // side, columns // side)
+        count = len(sizes)
+        if count < _FEWEST_BLOCKS:
+            return best
+        weights = sizes / sizes.sum()
+        off = means - weights @ means
+        share = float(weights @ weights)
+        factor = (student.ppf(0.975, count - 1) / 1.96) ** 2
+        found = factor * share / (1 - share) * (off.T * weights) @ off
+        if np.trace(found) > np.trace(best):
+            best = found
+        side *= 2
+
+
+def _block_means(
+    values: FloatArray, rows: NDArray[np.intp], columns: NDArray[np.intp]
+) -> tuple[FloatArray, FloatArray]:
+    """Return the size and the mean of each block, leaving out scraps at the edge."""
+    rows, columns = rows - rows.min(), columns - columns.min()
+    block = rows * (columns.max() + 1) + columns
+    sizes = np.bincount(block).astype(np.float64)
+    sums = np.stack([np.bincount(block, weights=v) for v in values.T], axis=1)
+    whole = sizes >= max(1.0, sizes.max() / 2)
+    return sizes[whole], sums[whole] / sizes[whole, None]
+
+
+def _step_covariance(middle: FloatArray, noise: FloatArray, levels: int) -> FloatArray:
+    """Return the doubt left by the steps of the file where there is no noise to blur them."""
+    code = encode(np.clip(middle, 0.0, 1.0))
+    step = (encode(middle + 1e-4) - code) / 1e-4
+    linear_step = 1.0 / (levels * np.maximum(step, 1e-3))
+    blurred = noise.std(axis=0) > linear_step / 2
+    return np.diag(np.where(blurred, 0.0, linear_step**2 / 12))
+
+
+def _remarks(found: Sample, flat: bool) -> tuple[Finding, ...]:
+    """Return what the painter should know about a region."""
+    remarks = []
+    total = found.kept + found.clipped + found.specks
+
+    def warn(code: str, message: str, remedy: str) -> None:
+        remarks.append(Finding(code, message, remedy, Severity.WARNING))
+
+    if found.clipped > 0.02 * total:
+        warn(
+            "region-part-clipped",
+            f"{100 * found.clipped / total:.0f} % of the region stands at the limit of the file "
+            "and was left out, which pulls the colour towards the rest.",
+            "Expose for this surface, or mark a part without glare and deep shadow.",
+        )
+    if found.specks > 0.1 * total:
+        warn(
+            "region-specks",
+            f"{100 * found.specks / total:.0f} % of the region differs from the rest and was "
+            "left out: dirt, lining, reflections or more than one colour.",
+            "Mark a plainer part of the paint.",
+        )
+    if found.gradient > UNEVEN_LIGHT:
+        warn(
+            "region-uneven",
+            f"The light runs by {found.gradient:.1f} DeltaE00 across the region.",
+            "Mark a smaller part, or photograph it in even light; the colour is that of its middle.",
+        )
+    if flat:
+        warn(
+            "region-flat",
+            "Every pixel of the region is the same, as in a drawing or a screen picture; its "
+            "spread says nothing about a painted surface.",
+            "Sample an untouched photograph of the paint.",
+        )
+    return tuple(remarks)
