@@ -1,0 +1,255 @@
+"""Sizes of contours and outlines: bounds, area, length, places along them, distance to them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import NamedTuple
+
+from livery.geometry.outline import Arc, Contour, Line, Outline, Point, Segment
+from livery.geometry.segments import (
+    direction,
+    nearest_parameter,
+    parameter_at,
+    point_on,
+    segment_length,
+    trimmed,
+)
+
+
+class Bounds(NamedTuple):
+    """The upright rectangle that just holds a shape, in millimetres."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    @property
+    def width(self) -> float:
+        """Size across."""
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        """Size up."""
+        return self.top - self.bottom
+
+    @property
+    def centre(self) -> Point:
+        """The middle."""
+        return Point((self.left + self.right) / 2, (self.bottom + self.top) / 2)
+
+
+class Foot(NamedTuple):
+    """The nearest place on a shape: where it is and how far away."""
+
+    point: Point
+    distance: float
+
+
+def contours_of(shape: Outline | Contour) -> tuple[Contour, ...]:
+    """Return a shape's contours, a lone contour being its own."""
+    return (shape,) if isinstance(shape, Contour) else shape.contours
+
+
+def segments_of(shape: Outline | Contour) -> Iterator[Segment]:
+    """Run through a shape's segments in order."""
+    for contour in contours_of(shape):
+        yield from contour.segments
+
+
+def bounds(shape: Outline | Contour) -> Bounds:
+    """Return the exact bounds; raises ``ValueError`` for a shape without segments."""
+    xs: list[float] = []
+    ys: list[float] = []
+    for segment in segments_of(shape):
+        for t in (0.0, 1.0, *_turning_points(segment, 0), *_turning_points(segment, 1)):
+            p = point_on(segment, t)
+            xs.append(p.x)
+            ys.append(p.y)
+    if not xs:
+        raise ValueError("an empty shape has no bounds")
+    return Bounds(min(xs), min(ys), max(xs), max(ys))
+
+
+def _turning_points(segment: Segment, axis: int) -> list[float]:
+    """Return the parameters inside a segment where x (axis 0) or y (axis 1) turns back."""
+    if isinstance(segment, Line):
+        return []
+    if isinstance(segment, Arc):
+        c, sweep = segment.centre, segment.sweep
+        first = math.atan2(segment.start.y - c.y, segment.start.x - c.x) - axis * math.pi / 2
+        last = first + sweep
+        low, high = min(first, last) / math.pi, max(first, last) / math.pi
+        turns = [(k * math.pi - first) / sweep for k in range(math.ceil(low), math.floor(high) + 1)]
+    else:
+        p, a, b, q = (
+            v[axis] for v in (segment.start, segment.control1, segment.control2, segment.end)
+        )
+        turns = _quadratic_roots(q - 3 * b + 3 * a - p, 2 * (b - 2 * a + p), a - p)
+    return sorted(t for t in turns if 0.0 < t < 1.0)
+
+
+def _quadratic_roots(a: float, b: float, c: float) -> list[float]:
+    """Return the real roots of ``a t*t + b t + c``, without loss by cancellation."""
+    if abs(a) <= 1e-14 * (abs(b) + abs(c)):
+        return [-c / b] if b else []
+    inside = b * b - 4 * a * c
+    if inside < 0:
+        return []
+    q = -(b + math.copysign(math.sqrt(inside), b)) / 2
+    return [q / a, c / q] if q else [0.0]
+
+
+def area(shape: Outline | Contour) -> float:
+    """Return the area in square millimetres, positive for anticlockwise, holes taken off.
+
+    Exact for every kind of segment, by Green's theorem; an open contour is closed
+    by a straight line.
+    """
+    return sum(_contour_area(c) for c in contours_of(shape))
+
+
+def _contour_area(contour: Contour) -> float:
+    """Return the signed area of a contour, taken from its own start to keep figures small."""
+    if not contour.segments:
+        return 0.0
+    origin = contour.start
+    return sum(_swept_area(s, origin) for s in contour.segments)
+
+
+def _swept_area(segment: Segment, o: Point) -> float:
+    """Return the signed area swept by the line from ``o`` to a point run along a segment."""
+    px, py = segment.start.x - o.x, segment.start.y - o.y
+    qx, qy = segment.end.x - o.x, segment.end.y - o.y
+    chord = (px * qy - py * qx) / 2.0
+    if isinstance(segment, Line):
+        return chord
+    if isinstance(segment, Arc):
+        sweep = segment.sweep
+        return chord + segment.radius**2 * (sweep - math.sin(sweep)) / 2.0
+    ax, ay = segment.control1.x - o.x, segment.control1.y - o.y
+    bx, by = segment.control2.x - o.x, segment.control2.y - o.y
+    # The integral of (x dy - y dx)/2 over Bernstein polynomials of degree 3.
+    return (
+        6 * (px * ay - py * ax)
+        + 3 * (px * by - py * bx)
+        + (px * qy - py * qx)
+        + 3 * (ax * by - ay * bx)
+        + 3 * (ax * qy - ay * qx)
+        + 6 * (bx * qy - by * qx)
+    ) / 20.0
+
+
+def length(shape: Outline | Contour) -> float:
+    """Return the length of a contour, or of all of an outline's, in millimetres."""
+    return sum(segment_length(s) for s in segments_of(shape))
+
+
+def point_at(contour: Contour, distance: float) -> tuple[Point, Point]:
+    """Return the point ``distance`` along a contour and the unit direction of travel there.
+
+    On a closed contour the distance runs round and round; on an open one it is held to
+    the ends.
+    """
+    index, t = _place_at(contour, _held(contour, distance))
+    segment = contour.segments[index]
+    return point_on(segment, t), direction(segment, t)
+
+
+def _held(contour: Contour, distance: float) -> float:
+    """Return a distance brought into the contour's length."""
+    total = length(contour)
+    if contour.closed and not 0.0 <= distance <= total:
+        return distance % total
+    return min(max(distance, 0.0), total)
+
+
+def _place_at(contour: Contour, distance: float) -> tuple[int, float]:
+    """Return the segment and the parameter a distance along a contour comes to."""
+    for i, segment in enumerate(contour.segments):
+        size = segment_length(segment)
+        if distance <= size or i == len(contour.segments) - 1:
+            return i, parameter_at(segment, distance)
+        distance -= size
+    raise ValueError("a contour without segments has no places along it")
+
+
+def split_at(contour: Contour, s0: float, s1: float) -> Contour:
+    """Return the open piece of a contour from ``s0`` to ``s1`` millimetres along it.
+
+    On a closed contour ``s1`` may pass the start: the piece runs on round.
+    """
+    total = length(contour)
+    if contour.closed:
+        span = s1 - s0 if 0.0 < s1 - s0 <= total else (s1 - s0) % total
+        s0 %= total
+    else:
+        s0 = min(max(s0, 0.0), total)
+        span = min(s1, total) - s0
+    pieces: list[Segment] = []
+    reached = 0.0
+    for segment in contour.segments * (2 if contour.closed else 1):
+        size = segment_length(segment)
+        begin, end = max(s0 - reached, 0.0), min(s0 + span - reached, size)
+        reached += size
+        if end - begin > 1e-9:
+            whole = begin == 0.0 and end == size
+            t0, t1 = parameter_at(segment, begin), parameter_at(segment, end)
+            pieces.append(segment if whole else trimmed(segment, t0, t1))
+    return Contour(tuple(pieces), closed=False)
+
+
+def nearest(shape: Outline | Contour, point: Point) -> Foot:
+    """Return the point of a shape's edge nearest to ``point`` and the distance to it.
+
+    Raises ``ValueError`` for a shape without segments.
+    """
+    best: Foot | None = None
+    for segment in segments_of(shape):
+        foot = point_on(segment, nearest_parameter(segment, point))
+        away = math.dist(foot, point)
+        if best is None or away < best.distance:
+            best = Foot(foot, away)
+    if best is None:
+        raise ValueError("an empty shape has no nearest point")
+    return best
+
+
+def distance(outline: Outline, point: Point, *, signed: bool = False) -> float:
+    """Return how far ``point`` is from an outline's edge; signed, it is negative inside."""
+    away = nearest(outline, point).distance
+    return -away if signed and contains(outline, point) else away
+
+
+def contains(outline: Outline, point: Point) -> bool:
+    """Return whether an outline's contours wind round ``point``; on the edge, either may be said."""
+    return sum(_crossings(s, point) for s in segments_of(outline)) != 0
+
+
+def _crossings(segment: Segment, point: Point) -> int:
+    """Return how often a segment crosses the ray to the right of a point, upward counted positive."""
+    if isinstance(segment, Line):
+        return _rising(segment, 0.0, 1.0, point)
+    cuts = [0.0, *_turning_points(segment, 1), 1.0]
+    return sum(_rising(segment, a, b, point) for a, b in pairwise(cuts))
+
+
+def _rising(segment: Segment, t0: float, t1: float, point: Point) -> int:
+    """Count the crossing of a piece along which y only rises or only falls."""
+    p, q = point_on(segment, t0), point_on(segment, t1)
+    if (p.y <= point.y) == (q.y <= point.y):
+        return 0
+    rises = q.y > p.y
+    low, high = t0, t1
+    if isinstance(segment, Line):
+        x = p.x + (q.x - p.x) * (point.y - p.y) / (q.y - p.y)
+        return 0 if x <= point.x else (1 if rises else -1)
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (
+            (middle, high) if (point_on(segment, middle).y <= point.y) == rises else (low, middle)
+        )
+    return 0 if point_on(segment, (low + high) / 2).x <= point.x else (1 if rises else -1)

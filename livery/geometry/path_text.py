@@ -1,0 +1,222 @@
+"""Outlines as the path text of SVG: reading it, writing it, and the order contours are written in.
+
+Source: W3C, Scalable Vector Graphics (SVG) 2, chapter 9 "Paths" and appendix B.2
+"Elliptical arc implementation notes".
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import Any
+
+from fontTools.misc.transform import Identity, Transform
+
+from livery.findings import fault
+from livery.geometry.measure import area, bounds, contours_of
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
+from livery.geometry.segments import trimmed, with_ends
+
+#: Beyond this sweep a written arc is split, for its shape then hangs on the radius's last digits:
+#: with a half circle of 100 mm, 0.0005 mm of radius is 0.3 mm at the middle.
+WRITTEN_SWEEP = math.radians(110.0)
+
+_PATH = re.compile(r"\s*([Mm][MmLlHhVvCcSsQqTtAaZz0-9eE+\-.,\s]*)?")
+
+
+def read_path(text: str, transform: Transform = Identity) -> tuple[Contour, ...]:
+    """Return the contours of SVG path text, carried by ``transform``.
+
+    Circular arcs stay arcs, quadratics become the same curve as cubics, and other
+    elliptical arcs become cubics within 4e-6 of their larger half axis.  Raises a
+    ``LiveryError`` for text that is not a path.
+    """
+    import svgelements
+
+    try:
+        if _PATH.fullmatch(text) is None:
+            raise ValueError(text)
+        elements = list(svgelements.Path(text))
+    except (ValueError, IndexError, TypeError, AttributeError) as error:
+        raise fault(
+            "path-text", f"This is not SVG path text: {text[:60]!r}.", "Check the path data."
+        ) from error
+    contours: list[Contour] = []
+    run: list[Segment] = []
+    for element in elements:
+        if isinstance(element, svgelements.Move):
+            _finish(contours, run, closed=False)
+            run = []
+        elif isinstance(element, svgelements.Close):
+            if run and math.dist(run[-1].end, run[0].start) > 0.0:
+                run.append(Line(run[-1].end, run[0].start))
+            _finish(contours, run, closed=True)
+            run = []
+        else:
+            run.extend(_segments(element))
+    _finish(contours, run, closed=False)
+    return tuple(c.transformed(transform) for c in contours)
+
+
+def _finish(contours: list[Contour], run: list[Segment], *, closed: bool) -> None:
+    """Add a run of segments as a contour, if there is anything in it."""
+    if run:
+        contours.append(Contour(tuple(run), closed))
+
+
+def _segments(element: Any) -> tuple[Segment, ...]:
+    """Return one drawn element of a path as segments."""
+    import svgelements
+
+    start, end = Point(*element.start), Point(*element.end)
+    if isinstance(element, svgelements.CubicBezier):
+        return (Cubic(start, Point(*element.control1), Point(*element.control2), end),)
+    if isinstance(element, svgelements.QuadraticBezier):
+        c = Point(*element.control)
+        return (
+            Cubic(
+                start,
+                Point(start.x + 2 / 3 * (c.x - start.x), start.y + 2 / 3 * (c.y - start.y)),
+                Point(end.x + 2 / 3 * (c.x - end.x), end.y + 2 / 3 * (c.y - end.y)),
+                end,
+            ),
+        )
+    if start == end:
+        return ()
+    if isinstance(element, svgelements.Arc):
+        return _elliptical(element, start, end)
+    return (Line(start, end),)
+
+
+def _elliptical(element: Any, start: Point, end: Point) -> tuple[Segment, ...]:
+    """Return an elliptical arc: drawn as a unit circle's arc, carried to where it lies."""
+    rx, ry, sweep = float(element.rx), float(element.ry), float(element.sweep)
+    if rx == 0.0 or ry == 0.0 or sweep == 0.0:
+        return (Line(start, end),)
+    bulge = math.tan(sweep / 4.0)
+    if abs(rx - ry) <= 1e-9 * max(rx, ry):
+        return (Arc(start, end, bulge),)
+    centre, turned = element.center, float(element.get_rotation())
+    place = Transform().translate(centre.x, centre.y).rotate(turned).scale(rx, ry)
+    back = place.inverse()
+    unit = Arc(Point(*back.transformPoint(start)), Point(*back.transformPoint(end)), bulge)
+    pieces = list(unit.transformed(place))
+    pieces[0] = with_ends(pieces[0], start, pieces[0].end)
+    pieces[-1] = with_ends(pieces[-1], pieces[-1].start, end)
+    return tuple(pieces)
+
+
+def write_path(shape: Outline | Contour, decimals: int = 3, transform: Transform = Identity) -> str:
+    """Return SVG path text: absolute coordinates in millimetres, each rounded once.
+
+    ``transform`` is applied first (a writer's turning of y downward, say).  Segments
+    that rounding makes nothing of are left out, and so are contours.
+    """
+    texts = (_contour_text(c.transformed(transform), decimals) for c in contours_of(shape))
+    return " ".join(t for t in texts if t)
+
+
+def _contour_text(contour: Contour, decimals: int) -> str:
+    """Return one contour as path text."""
+    if not contour.segments:
+        return ""
+    at = _pair(contour.start, decimals)
+    words = [f"M{at}"]
+    segments = [piece for s in contour.segments for piece in _writable(s)]
+    first = at
+    for i, segment in enumerate(segments):
+        to = _pair(segment.end, decimals)
+        closes = contour.closed and i == len(segments) - 1 and isinstance(segment, Line)
+        if to != at or isinstance(segment, Cubic):
+            if not closes or to != first:
+                words.append(_word(segment, to, decimals))
+            at = to
+    if len(words) == 1:
+        return ""
+    return " ".join([*words, "Z"] if contour.closed else words)
+
+
+def _writable(segment: Segment) -> tuple[Segment, ...]:
+    """Return a segment, or an arc of wide sweep in equal parts."""
+    if not isinstance(segment, Arc):
+        return (segment,)
+    count = math.ceil(abs(segment.sweep) / WRITTEN_SWEEP)
+    return tuple(trimmed(segment, i / count, (i + 1) / count) for i in range(count))
+
+
+def _word(segment: Segment, to: str, decimals: int) -> str:
+    """Return one segment's command and numbers."""
+    if isinstance(segment, Line):
+        return f"L{to}"
+    if isinstance(segment, Cubic):
+        controls = (_pair(segment.control1, decimals), _pair(segment.control2, decimals))
+        return f"C{controls[0]} {controls[1]} {to}"
+    radius = _number(segment.radius, decimals)
+    return f"A{radius} {radius} 0 0 {int(segment.bulge > 0)} {to}"
+
+
+def _pair(point: Point, decimals: int) -> str:
+    """Return a point as two numbers."""
+    return f"{_number(point.x, decimals)} {_number(point.y, decimals)}"
+
+
+def _number(value: float, decimals: int) -> str:
+    """Return a number without needless noughts."""
+    text = f"{value:.{decimals}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def orient(outline: Outline) -> Outline:
+    """Return an outline with outer contours anticlockwise, holes clockwise, in a settled order.
+
+    Which is which is decided by nesting, so the contours must not cross.  Every
+    contour begins at its lowest, then leftmost, node; contours run from the bottom
+    up and left to right by that node.
+    """
+    contours = [c for c in outline if c.segments and c.closed]
+    turned = []
+    for contour in contours:
+        around = sum(_inside(contour, other) for other in contours if other is not contour)
+        outer = around % 2 == 0
+        turned.append(contour if (area(contour) > 0) == outer else contour.reversed())
+    return in_order(Outline(tuple(turned)))
+
+
+def in_order(outline: Outline) -> Outline:
+    """Return an outline with its contours' starts and order settled, their directions kept."""
+    begun = [_from_lowest(c) for c in outline if c.segments]
+    return Outline(tuple(sorted(begun, key=_order_key)))
+
+
+def _order_key(contour: Contour) -> tuple[float, float, float]:
+    """Return what contours are ordered by, blind to the last digits."""
+    return (round(contour.start.y, 6), round(contour.start.x, 6), -round(abs(area(contour)), 6))
+
+
+def _from_lowest(contour: Contour) -> Contour:
+    """Return a closed contour begun at its lowest, then leftmost, node."""
+    if not contour.closed:
+        return contour
+    starts = [(round(s.start.y, 6), round(s.start.x, 6)) for s in contour.segments]
+    i = starts.index(min(starts))
+    return Contour(contour.segments[i:] + contour.segments[:i], closed=True)
+
+
+def _inside(contour: Contour, other: Contour) -> bool:
+    """Return whether a contour lies within another that it does not cross."""
+    from livery.geometry.measure import contains, nearest
+
+    mine, theirs = bounds(contour), bounds(other)
+    if (
+        mine.left < theirs.left
+        or mine.right > theirs.right
+        or mine.bottom < theirs.bottom
+        or mine.top > theirs.top
+    ):
+        return False
+    # Contours may touch: ask of the place that is farthest from the other.
+    places = [p for s in contour.segments for p in (s.start, trimmed(s, 0.0, 0.5).end)]
+    ring = Outline((other,))
+    return contains(ring, max(places, key=lambda p: nearest(ring, p).distance))

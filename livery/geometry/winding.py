@@ -1,0 +1,80 @@
+"""Which places closed rings wind round, and how often: the topology behind every operation.
+
+Rings of points may cross, overlap and run along each other.  Shapely finds where
+they meet and the faces between them; the winding number of each face decides
+whether it belongs to the region.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    import numpy as np
+    import shapely
+    from numpy.typing import NDArray
+
+    Numbers = NDArray[np.float64]
+
+#: A face thinner than this on average is rounding, not shape.
+SLIVER_MM = 1e-7
+
+
+def region(
+    rings: Sequence[Any], keep: Callable[[NDArray[np.int64]], NDArray[np.bool_]]
+) -> shapely.Polygon | shapely.MultiPolygon:
+    """Return the faces whose winding number ``keep`` accepts, as one valid region.
+
+    ``rings`` are sequences of points, not closed by a repeat; ``keep`` is given an
+    array of winding numbers, anticlockwise positive.
+    """
+    import numpy as np
+    import shapely
+
+    closed = [np.asarray(r, dtype=float) for r in rings]
+    closed = [np.vstack((r, r[:1])) for r in closed if len(r) > 2]
+    if not closed:
+        return shapely.Polygon()
+    noded = shapely.node(shapely.MultiLineString(closed))
+    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(noded)))
+    if len(faces) == 0:
+        return shapely.Polygon()
+    faces = faces[shapely.area(faces) > SLIVER_MM * shapely.length(faces) / 2]
+    starts = np.vstack([r[:-1] for r in closed])
+    ends = np.vstack([r[1:] for r in closed])
+    wound = winding_numbers(shapely.get_coordinates(shapely.point_on_surface(faces)), starts, ends)
+    kept = faces[keep(wound)]
+    if len(kept) == 0:
+        return shapely.Polygon()
+    return _joined(kept)
+
+
+def _joined(faces: Any) -> shapely.Polygon | shapely.MultiPolygon:
+    """Return faces that meet edge to edge as one region, without slivers."""
+    import shapely
+
+    parts = list(shapely.get_parts(shapely.coverage_union_all(faces)))
+    return parts[0] if len(parts) == 1 else shapely.MultiPolygon(parts)
+
+
+def winding_numbers(points: Numbers, starts: Numbers, ends: Numbers) -> NDArray[np.int64]:
+    """Return how often the directed edges wind round each point.
+
+    ``points`` is (n, 2), ``starts`` and ``ends`` (m, 2).  A ray to the right is
+    dropped on an index of the edges, so the cost goes with the crossings.
+    """
+    import numpy as np
+    import shapely
+
+    edges: Any = shapely.linestrings(np.stack((starts, ends), axis=1))
+    tree = shapely.STRtree(edges)
+    far = max(starts[:, 0].max(), ends[:, 0].max()) + 1.0
+    tips = np.column_stack((np.full(len(points), far), points[:, 1]))
+    rays, hit = tree.query(shapely.linestrings(np.stack((points, tips), axis=1)))
+    p, a, b = points[rays], starts[hit], ends[hit]
+    up = (a[:, 1] <= p[:, 1]) & (b[:, 1] > p[:, 1])
+    down = (b[:, 1] <= p[:, 1]) & (a[:, 1] > p[:, 1])
+    side = (b[:, 0] - a[:, 0]) * (p[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (p[:, 0] - a[:, 0])
+    change = (up & (side > 0)).astype(np.int64) - (down & (side < 0))
+    return np.bincount(rays, weights=change, minlength=len(points)).round().astype(np.int64)
