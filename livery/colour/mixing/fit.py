@@ -1,0 +1,256 @@
+"""Fitting K and S of every tint to the readings of their mixtures.
+
+Walowit, McCarthy and Berns ("An algorithm for the optimization of Kubelka-Munk
+absorption and scattering coefficients", Color Research and Application 12 (1987) 340)
+solve, wavelength by wavelength, the linear equations that mixtures of known K/S give;
+that is where the fit starts.  It then goes on in what was read rather than in K/S, as
+K/S of a dark reading is mostly noise: a Levenberg-Marquardt search over the logarithms
+of K and S at all wavelengths at once, misses weighed by what the eye would see of them.
+Where the cards leave K or S open (the S of a dark tint, the K of a light one) faint
+expectations decide: curves run smoothly, scattering more so than absorption.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.linalg import solveh_banded
+from scipy.optimize import nnls
+
+from livery.colour.mixing.kubelka_munk import ks_from_reflectance, reflectance_from_ks
+from livery.colour.mixing.model import Bend, mixed
+from livery.colour.mixing.saunderson import (
+    Surface,
+    internal_from_measured,
+    measured_from_internal,
+    measured_slope,
+)
+
+Floats = NDArray[np.float64]
+
+# Noise of a reading: a constant part and one in proportion (a good instrument, from memory).
+_NOISE, _NOISE_SHARE = 0.0015, 0.004
+# A lightness difference of about 0.4 for a card of luminance Y is 0.01 Y^(2/3).
+_SEEN = 0.01
+# Faint expectations, as means and standard deviations of natural logarithms.
+_K_EXPECTED, _K_SPREAD = np.log(0.3), 3.0
+_S_EXPECTED, _S_SPREAD = np.log(0.3), 1.5
+# Steps of log K and log S per 10 nm.
+_K_STEP, _S_STEP = 1.0, 0.12
+# Student's t over whole cards: a card far off loses its pull.
+_FREEDOM = 4.0
+_MOST_ROUNDS = 60
+
+# The bend and surface as a vector: crowding, strength, k1, k2, with their spreads.
+_GLOBAL_SPREAD = np.array([0.2, 0.06, 0.003, 0.06])
+_GLOBAL_STEP = 1e-5
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """K and S (tints, wavelengths) with the bend and the surface they go with."""
+
+    k: Floats
+    s: Floats
+    bend: Bend
+    surface: Surface
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Shares (cards, tints), readings (cards, wavelengths) and what is to be fitted."""
+
+    shares: Floats
+    readings: Floats
+    white: int
+    step_nm: float
+    free: tuple[int, ...] = ()
+
+
+def reading_noise(reading: Floats) -> Floats:
+    """Return the standard deviation of the noise of readings."""
+    return np.asarray(np.sqrt(_NOISE**2 + (_NOISE_SHARE * reading) ** 2))
+
+
+def log_ks_of_reading(reading: Floats, surface: Surface) -> tuple[Floats, Floats]:
+    """Return log K/S behind readings and its variance, which is large near the floor."""
+    inside = internal_from_measured(reading, surface)
+    noise = reading_noise(reading) / measured_slope(np.clip(inside, 0.0, 1.0), surface)
+    inside = np.clip(inside, 0.5 * noise, 1.0 - 0.5 * noise)
+    # d log(K/S) / dR = -(1 + R) / (R (1 - R))
+    slope = (1.0 + inside) / (inside * (1.0 - inside))
+    return np.log(ks_from_reflectance(inside)), np.asarray((slope * noise) ** 2)
+
+
+def fit(problem: Problem, surface: Surface, start: Fit | None = None) -> Fit:
+    """Return the fit; ``start`` is a fit of nearly the same problem."""
+    first = start or _walowit(problem, surface)
+    search = _Search(problem, surface)
+    n = problem.shares.shape[1]
+    logs = np.log(np.concatenate([first.k, first.s])).T
+    extra = _extra_of(first)
+    damping, loss = 1e-3, search.loss(logs, extra)
+    for _ in range(_MOST_ROUNDS):
+        move, extra_move = search.step(logs, extra, damping)
+        scale = min(1.0, 3.0 / max(float(np.abs(move).max()), 1e-12))
+        tried, extra_tried = logs + scale * move, extra + scale * extra_move
+        found = search.loss(tried, extra_tried)
+        if found < loss:
+            settled = loss - found < 1e-5 * (1.0 + loss)
+            logs, extra, loss, damping = tried, extra_tried, found, max(damping / 5.0, 1e-9)
+            if settled:
+                break
+        else:
+            damping *= 8.0
+            if damping > 1e6:
+                break
+    bend, fitted = _bend_and_surface(extra, surface)
+    return Fit(np.exp(logs[:, :n].T), np.exp(logs[:, n:].T), bend, fitted)
+
+
+def _walowit(problem: Problem, surface: Surface) -> Fit:
+    """Return K and S by non-negative least squares at each wavelength, S of the white 1."""
+    c, white = problem.shares, problem.white
+    n = c.shape[1]
+    log_ks, variance = log_ks_of_reading(problem.readings, surface)
+    ks = np.exp(log_ks)
+    k, s = np.empty((n, ks.shape[1])), np.empty((n, ks.shape[1]))
+    others = [i for i in range(n) if i != white]
+    for w in range(ks.shape[1]):
+        q = ks[:, w]
+        weigh = 1.0 / (q * np.sqrt(variance[:, w]) * np.maximum(c[:, white], 0.3) + 1e-6)
+        a = np.hstack([c, -q[:, None] * c[:, others]]) * weigh[:, None]
+        ridge = 1e-2 * np.eye(a.shape[1])
+        wish = np.full(a.shape[1], 1e-2 * np.exp(_S_EXPECTED))
+        b = np.concatenate([q * c[:, white] * weigh, wish])
+        found, _ = nnls(np.vstack([a, ridge]), b, maxiter=50 * a.shape[1])
+        k[:, w], s[white, w] = found[:n], 1.0
+        s[others, w] = found[n:]
+    return Fit(np.clip(k, 1e-4, 1e3), np.clip(s, 1e-3, 1e2), Bend(), surface)
+
+
+def _extra_of(fit: Fit) -> Floats:
+    return np.array([fit.bend.crowding, fit.bend.strength, fit.surface.k1, fit.surface.k2])
+
+
+def _bend_and_surface(extra: Floats, given: Surface) -> tuple[Bend, Surface]:
+    crowding, strength, k1, k2 = (float(v) for v in extra)
+    return Bend(crowding, strength), replace(
+        given, k1=min(max(k1, 0.0), 0.2), k2=min(max(k2, 0.0), 0.9)
+    )
+
+
+class _Search:
+    """Residuals, slopes and damped steps of one problem."""
+
+    def __init__(self, problem: Problem, surface: Surface) -> None:
+        self.problem, self.given = problem, surface
+        self.free = list(problem.free)
+        self.expected = np.array([0.0, 1.0, surface.k1, surface.k2])
+        luminance = problem.readings.mean(axis=1, keepdims=True)
+        seen = _SEEN * np.maximum(luminance, 1e-3) ** (2.0 / 3.0)
+        self.sigma = np.sqrt(_NOISE**2 + seen**2)
+        n = problem.shares.shape[1]
+        self.wish = np.repeat([_K_EXPECTED, _S_EXPECTED], n)
+        self.pull = np.repeat([_K_SPREAD**-2.0, _S_SPREAD**-2.0], n)
+        self.wish[n + problem.white], self.pull[n + problem.white] = 0.0, 1e8
+        per_step = 10.0 / problem.step_nm
+        self.rough = np.repeat([_K_STEP**-2.0, _S_STEP**-2.0], n) * per_step
+
+    def predict(self, logs: Floats, extra: Floats) -> Floats:
+        """Return readings (cards, wavelengths)."""
+        n = self.problem.shares.shape[1]
+        bend, surface = _bend_and_surface(extra, self.given)
+        k, s = np.exp(logs[:, :n].T), np.exp(logs[:, n:].T)
+        found = mixed(self.problem.shares, k, s, self.problem.white, bend)
+        return measured_from_internal(reflectance_from_ks(found.k / found.s), surface)
+
+    def _chi_square(self, predicted: Floats) -> Floats:
+        return np.asarray((((predicted - self.problem.readings) / self.sigma) ** 2).sum(axis=1))
+
+    def loss(self, logs: Floats, extra: Floats) -> float:
+        """Return minus twice the log posterior, but for a constant."""
+        size = logs.shape[0]
+        chi = self._chi_square(self.predict(logs, extra)) / size
+        cards = size * (_FREEDOM + 1.0) * np.log1p(chi / _FREEDOM).sum()
+        wishes = (self.pull * (logs - self.wish) ** 2).sum()
+        roughness = (self.rough * np.diff(logs, axis=0) ** 2).sum()
+        strayed = (((extra - self.expected) / _GLOBAL_SPREAD) ** 2).sum()
+        return float(cards + wishes + roughness + strayed)
+
+    def step(self, logs: Floats, extra: Floats, damping: float) -> tuple[Floats, Floats]:
+        """Return a Levenberg-Marquardt step of the logarithms and of the bend and surface."""
+        size, width = logs.shape
+        predicted = self.predict(logs, extra)
+        chi = self._chi_square(predicted) / size
+        weight = ((_FREEDOM + 1.0) / (_FREEDOM + chi))[:, None] / self.sigma**2
+        miss = (self.problem.readings - predicted).T
+        slopes = self._slopes(logs, extra)
+        weighed = slopes * weight.reshape(1, -1, 1)
+        blocks = np.einsum("ldi,ldj->lij", weighed, slopes)
+        right = np.einsum("ldi,ld->li", weighed, miss) - self.pull * (logs - self.wish)
+        bend_down = self.rough * np.diff(logs, axis=0)
+        right[:-1] += bend_down
+        right[1:] -= bend_down
+        banded = _banded(blocks, self.pull, self.rough, damping)
+        if not self.free:
+            return solveh_banded(banded, right.ravel(), lower=True).reshape(size, width), 0 * extra
+        across = self._extra_slopes(logs, extra, predicted)
+        border = np.einsum("ldi,ldg->lig", weighed, across).reshape(size * width, -1)
+        corner_weighed = across * weight.reshape(1, -1, 1)
+        corner = np.einsum("ldg,ldh->gh", corner_weighed, across)
+        tied = _GLOBAL_SPREAD[self.free] ** -2.0
+        below = np.einsum("ldg,ld->g", corner_weighed, miss)
+        below -= tied * (extra - self.expected)[self.free]
+        solved = solveh_banded(banded, np.column_stack([right.ravel(), border]), lower=True)
+        schur = corner + np.diag(tied * (1.0 + damping)) - border.T @ solved[:, 1:]
+        extra_move = np.zeros_like(extra)
+        extra_move[self.free] = np.linalg.solve(schur, below - border.T @ solved[:, 0])
+        move = solved[:, 0] - solved[:, 1:] @ extra_move[self.free]
+        return move.reshape(size, width), extra_move
+
+    def _slopes(self, logs: Floats, extra: Floats) -> Floats:
+        """Return d reading / d log K, d log S as (wavelengths, cards, 2 tints)."""
+        n = self.problem.shares.shape[1]
+        bend, surface = _bend_and_surface(extra, self.given)
+        share, white = self.problem.shares, self.problem.white
+        k, s = np.exp(logs[:, :n]), np.exp(logs[:, n:])
+        unit = np.eye(n)
+        absorbing = mixed(share, unit, unit, white, bend)
+        top, bottom = absorbing.k @ k.T, absorbing.s @ s.T
+        ks = top / bottom
+        inside = reflectance_from_ks(ks)
+        per_log = -ks * inside / np.sqrt(ks * (ks + 2.0)) * measured_slope(inside, surface)
+        by_k = absorbing.k[None] * k[:, None, :] / top.T[:, :, None]
+        by_s = absorbing.s[None] * s[:, None, :] / bottom.T[:, :, None]
+        return np.concatenate([by_k, -by_s], axis=2) * per_log.T[:, :, None]
+
+    def _extra_slopes(self, logs: Floats, extra: Floats, predicted: Floats) -> Floats:
+        found = []
+        for i in self.free:
+            moved = extra.copy()
+            moved[i] += _GLOBAL_STEP
+            found.append((self.predict(logs, moved) - predicted).T / _GLOBAL_STEP)
+        return np.stack(found, axis=2)
+
+
+def _banded(blocks: Floats, pull: Floats, rough: Floats, damping: float) -> Floats:
+    """Return the normal matrix in SciPy's lower banded form.
+
+    One block per wavelength, tied to the next by the roughness of each curve.
+    """
+    size, width = blocks.shape[0], blocks.shape[1]
+    banded = np.zeros((width + 1, size * width))
+    for offset in range(width):
+        filled = np.zeros((size, width))
+        filled[:, : width - offset] = np.diagonal(blocks, -offset, axis1=1, axis2=2)
+        banded[offset] = filled.ravel()
+    diagonal = banded[0].reshape(size, width)
+    diagonal += pull
+    diagonal[1:] += rough
+    diagonal[:-1] += rough
+    diagonal *= 1.0 + damping
+    banded[width, : (size - 1) * width] = -np.tile(rough, size - 1)
+    return banded
