@@ -1,0 +1,91 @@
+"""The face labels are drawn in: the same letters on any machine, whatever fonts it has.
+
+The face is the open one that comes with the PDF library, so a label is measured,
+drawn in a picture and printed alike.
+"""
+
+from __future__ import annotations
+
+import math
+import unicodedata
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from fontTools.misc.transform import Transform
+from fontTools.pens.transformPen import TransformPen
+
+from livery.write.drawing import Anchor, Label
+
+if TYPE_CHECKING:
+    from fontTools.pens.basePen import AbstractPen
+
+_SIGNS = {"″": '"', "′": "'", "→": "->", "−": "-", "≈": "~", "Δ": "delta ", "\u2044": "/"}
+
+
+class LabelFace(NamedTuple):
+    """The label face, opened: sizes in font units."""
+
+    file: Path
+    glyphs: Any
+    names: dict[int, str]
+    units_per_em: int
+    cap_height: float
+
+
+@lru_cache(maxsize=1)
+def label_face() -> LabelFace:
+    """Return the label face, reading it the first time."""
+    import reportlab
+    from fontTools.pens.boundsPen import BoundsPen
+    from fontTools.ttLib import TTFont
+
+    file = Path(reportlab.__file__).parent / "fonts" / "Vera.ttf"
+    font = TTFont(file, lazy=True)
+    glyphs = font.getGlyphSet()
+    bounds = BoundsPen(glyphs)
+    glyphs["H"].draw(bounds)
+    assert bounds.bounds is not None
+    return LabelFace(
+        file, glyphs, font.getBestCmap(), font["head"].unitsPerEm, float(bounds.bounds[3])
+    )
+
+
+def printable(text: str) -> str:
+    """Return ``text`` with every sign the label face lacks spelt with signs it has."""
+    names = label_face().names
+    spelt = []
+    for sign in text:
+        if ord(sign) in names:
+            spelt.append(sign)
+            continue
+        for part in _SIGNS.get(sign) or unicodedata.normalize("NFKD", sign):
+            part = _SIGNS.get(part, part)
+            spelt.append(part if all(ord(p) in names for p in part) else "?")
+    return "".join(spelt)
+
+
+def label_width(text: str, height_mm: float) -> float:
+    """Return how long ``text`` runs, in millimetres, at a cap height of ``height_mm``."""
+    face = label_face()
+    run = sum(face.glyphs[face.names[ord(sign)]].width for sign in printable(text))
+    return float(run) * height_mm / face.cap_height
+
+
+def label_transform(label: Label) -> Transform:
+    """Return what carries the label from font units, written from the origin, to its place."""
+    size = label.height_mm / label_face().cap_height
+    share = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}[label.anchor]
+    back = share * label_width(label.text, label.height_mm) if share else 0.0
+    turned = Transform().translate(*label.at).rotate(math.radians(label.angle))
+    return turned.translate(-back, 0.0).scale(size)
+
+
+def draw_label(label: Label, pen: AbstractPen, onto: Transform) -> None:
+    """Draw the label's letters on a pen, carried from drawing coordinates by ``onto``."""
+    face = label_face()
+    place = onto.transform(label_transform(label))
+    for sign in printable(label.text):
+        glyph = face.glyphs[face.names[ord(sign)]]
+        glyph.draw(TransformPen(pen, place))
+        place = place.translate(glyph.width, 0.0)

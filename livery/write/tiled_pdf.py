@@ -1,0 +1,50 @@
+"""A full-size template as PDF, over as many pages of ordinary paper as it needs."""
+
+from __future__ import annotations
+
+from io import BytesIO
+from typing import Any
+
+from livery.write.drawing import Drawing
+from livery.write.pdf import POINTS_PER_MM, draw_marks, marks_in_order, open_canvas
+from livery.write.tiles import Tile, TilePlan, page_marks, plan_tiles
+
+
+def tiled_pdf(
+    drawing: Drawing, paper: str = "A4", margin_mm: float = 10.0, overlap_mm: float = 10.0
+) -> bytes:
+    """Return the drawing at full size on pages of ``paper``, "A4" or "Letter".
+
+    Every page carries the title, a 100 mm and a 4 in bar to be measured before
+    use and, where there are several, the tile's name, the lines it joins its
+    neighbours on and a key.  The drawing is stored once and shown on each page.
+    """
+    plan = plan_tiles(drawing, paper, margin_mm, overlap_mm)
+    file = BytesIO()
+    canvas = open_canvas(file, drawing.title)
+    width, height = drawing.width_mm * POINTS_PER_MM, drawing.height_mm * POINTS_PER_MM
+    canvas.beginForm("drawing", 0, 0, width, height)
+    canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
+    draw_marks(canvas, marks_in_order(drawing))
+    canvas.endForm()
+    for tile in plan.tiles():
+        canvas.setPageSize(tuple(side * POINTS_PER_MM for side in plan.page_mm))
+        _show(canvas, plan, tile)
+        canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
+        draw_marks(canvas, page_marks(plan, tile))
+        canvas.showPage()
+    canvas.save()
+    return file.getvalue()
+
+
+def _show(canvas: Any, plan: TilePlan, tile: Tile) -> None:
+    """Place the stored drawing so that the tile's part of it shows in the page's window."""
+    x, y = (v * POINTS_PER_MM for v in plan.window_at)
+    width, height = (v * POINTS_PER_MM for v in plan.window_mm)
+    canvas.saveState()
+    window = canvas.beginPath()
+    window.rect(x, y, width, height)
+    canvas.clipPath(window, stroke=0, fill=0)
+    canvas.translate(x - tile.left_mm * POINTS_PER_MM, y - tile.bottom_mm * POINTS_PER_MM)
+    canvas.doForm("drawing")
+    canvas.restoreState()

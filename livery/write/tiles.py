@@ -1,0 +1,248 @@
+"""A full-size sheet divided over pages of paper: where each tile lies and what its page carries.
+
+Tiles are named as map squares are: letters down the rows from the top, numbers
+along the columns from the left.  Neighbours share a strip; the join line runs
+along the middle of it, at the same place of the drawing on both pages.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from livery.findings import fault
+from livery.geometry.outline import Outline, Point, chain
+from livery.write.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
+from livery.write.label_face import label_width
+
+PAPERS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+"""Width and height upright: A4 from ISO 216, Letter from ASME Y14.1."""
+
+FOOT_MM = 27.0
+"""Height kept under the tile for the title, the bars and the key."""
+
+_TICK_MM = 4.0
+_CROSS_EVERY_MM = 25.0
+_KEY_MM = (34.0, 20.0)
+_GREY = "#808080"
+_HERE = "#b0b0b0"
+
+
+class Tile(NamedTuple):
+    """One page's window on the drawing: its name, place in the grid and lower left corner."""
+
+    name: str
+    row: int
+    column: int
+    left_mm: float
+    bottom_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class TilePlan:
+    """How a drawing is divided: the page, the window on it and the grid; all millimetres."""
+
+    paper: str
+    page_mm: tuple[float, float]
+    margin_mm: float
+    overlap_mm: float
+    rows: int
+    columns: int
+    drawing: Drawing
+
+    @property
+    def window_mm(self) -> tuple[float, float]:
+        """Width and height of the part of a page that shows the drawing."""
+        return _window(self.page_mm, self.margin_mm)
+
+    @property
+    def window_at(self) -> Point:
+        """Lower left corner of the window on the page."""
+        return Point(self.margin_mm, self.margin_mm + FOOT_MM)
+
+    @property
+    def count(self) -> int:
+        """How many pages there are."""
+        return self.rows * self.columns
+
+    def tiles(self) -> Iterator[Tile]:
+        """Yield the tiles, row by row from the top; the grid is centred on the drawing."""
+        width, height = self.window_mm
+        left = (self.drawing.width_mm - self._run(width, self.columns)) / 2.0
+        top = (self.drawing.height_mm + self._run(height, self.rows)) / 2.0
+        for row in range(self.rows):
+            for column in range(self.columns):
+                yield Tile(
+                    f"{_letters(row)}{column + 1}",
+                    row,
+                    column,
+                    left + column * (width - self.overlap_mm),
+                    top - row * (height - self.overlap_mm) - height,
+                )
+
+    def _run(self, window: float, count: int) -> float:
+        return count * window - (count - 1) * self.overlap_mm
+
+
+def plan_tiles(drawing: Drawing, paper: str, margin_mm: float, overlap_mm: float) -> TilePlan:
+    """Return the division, upright or sideways, that takes the fewest pages.
+
+    Where both take as many, the page lies the way the drawing does.
+    """
+    if paper not in PAPERS_MM:
+        raise fault(
+            "paper", f"no paper is called '{paper}'", f"write one of {', '.join(PAPERS_MM)}"
+        )
+    width, height = PAPERS_MM[paper]
+    if _window((height, width), margin_mm)[1] < 2.0 * overlap_mm + 20.0:
+        raise fault(
+            "tile-too-small",
+            f"a margin of {margin_mm:g} mm and an overlap of {overlap_mm:g} mm "
+            f"leave too little of a page of {paper}",
+            "make the margin or the overlap smaller",
+        )
+    wide = drawing.width_mm > drawing.height_mm
+    pages = sorted(((width, height), (height, width)), key=lambda page: (page[0] > page[1]) != wide)
+    plans = [_divide(drawing, paper, page, margin_mm, overlap_mm) for page in pages]
+    return min(plans, key=lambda plan: plan.count)
+
+
+def page_marks(plan: TilePlan, tile: Tile) -> tuple[Mark, ...]:
+    """Return all that a page carries beside the drawing itself, in page coordinates."""
+    marks = [*_bar(Point(plan.margin_mm, plan.margin_mm + 10.5), 10.0, 10, "100 mm")]
+    marks += _bar(Point(plan.margin_mm, plan.margin_mm + 1.0), 25.4, 4, "4 in")
+    marks += _words(plan, tile)
+    if plan.count > 1:
+        marks += _joins(plan, tile)
+        marks += _key(plan, tile)
+    return tuple(marks)
+
+
+def _window(page: tuple[float, float], margin: float) -> tuple[float, float]:
+    return page[0] - 2.0 * margin, page[1] - 2.0 * margin - FOOT_MM
+
+
+def _divide(
+    drawing: Drawing, paper: str, page: tuple[float, float], margin: float, overlap: float
+) -> TilePlan:
+    width, height = _window(page, margin)
+    columns = max(1, math.ceil((drawing.width_mm - overlap) / (width - overlap) - 1e-9))
+    rows = max(1, math.ceil((drawing.height_mm - overlap) / (height - overlap) - 1e-9))
+    return TilePlan(paper, page, margin, overlap, rows, columns, drawing)
+
+
+def _letters(row: int) -> str:
+    """Return A to Z, then AA, AB and so on."""
+    text = ""
+    row += 1
+    while row:
+        row, place = divmod(row - 1, 26)
+        text = chr(ord("A") + place) + text
+    return text
+
+
+def _line(x1: float, y1: float, x2: float, y2: float, width: float = 0.15) -> Stroke:
+    return Stroke(chain([Point(x1, y1), Point(x2, y2)], closed=False), width_mm=width)
+
+
+def _bar(at: Point, step: float, count: int, size: str) -> Iterator[Mark]:
+    """Yield a measuring bar from ``at``, ticked at every step, with its words above it."""
+    end = at.x + step * count
+    yield _line(at.x, at.y, end, at.y, 0.25)
+    for i in range(count + 1):
+        x = at.x + step * i
+        yield _line(x, at.y, x, at.y + (2.5 if i in (0, count) else 1.4))
+    words = f"{size}: measure before use"
+    yield Label(words, Point((at.x + end) / 2.0, at.y + 3.2), 1.8, Anchor.MIDDLE)
+
+
+def _words(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
+    """Yield the title, and beside the bars the tile's name and what the page is."""
+    room = plan.page_mm[0] - 2.0 * plan.margin_mm
+    title = plan.drawing.title
+    height = min(3.0, 3.0 * room / max(label_width(title, 3.0), 1.0))
+    yield Label(title, Point(plan.margin_mm, plan.margin_mm + 18.0), height)
+    x, y = plan.margin_mm + 107.0, plan.margin_mm
+    if plan.count > 1:
+        number = tile.row * plan.columns + tile.column + 1
+        yield Label(tile.name, Point(x, y + 7.5), 6.0)
+        yield Label(f"page {number} of {plan.count}, {plan.paper} paper", Point(x, y + 3.8), 1.8)
+    else:
+        yield Label(f"{plan.paper} paper", Point(x, y + 3.8), 1.8)
+    yield Label("full size: print without scaling", Point(x, y + 0.6), 1.5)
+
+
+def _joins(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
+    """Yield a join line for every side that has a neighbour."""
+    half = plan.overlap_mm / 2.0
+    (left, bottom), (width, height) = plan.window_at, plan.window_mm
+    right, top = left + width, bottom + height
+    names = {(t.row, t.column): t.name for t in plan.tiles()}
+    across = (bottom, top, tile.bottom_mm - bottom)
+    along = (left, right, tile.left_mm - left)
+    sides = (
+        ((0, -1), left + half, left - 2.6, across, True),
+        ((0, 1), right - half, right + 4.4, across, True),
+        ((-1, 0), top - half, top + 2.2, along, False),
+        ((1, 0), bottom + half, bottom - 4.2, along, False),
+    )
+    for (down, over), place, words, span, upright in sides:
+        name = names.get((tile.row + down, tile.column + over))
+        if name is not None:
+            yield from _join(place, span, upright)
+            middle = (span[0] + span[1]) / 2.0
+            at = Point(words, middle) if upright else Point(middle, words)
+            yield Label(f"joins {name}", at, 1.8, Anchor.MIDDLE, angle=90.0 if upright else 0.0)
+
+
+def _join(place: float, span: tuple[float, float, float], upright: bool) -> Iterator[Mark]:
+    """Yield one join line, its ticks outside the window and the crosses along it.
+
+    ``span`` is where the line begins and ends on the page and what carries a page
+    coordinate to the drawing's, so that both neighbours get the same crosses.
+    """
+    begin, end, shift = span
+
+    def line(a: tuple[float, float], b: tuple[float, float], width: float) -> Stroke:
+        (x1, y1), (x2, y2) = (a, b) if upright else (a[::-1], b[::-1])
+        return _line(x1, y1, x2, y2, width)
+
+    run = line((place, begin), (place, end), 0.1)
+    yield Stroke(run.contour, _GREY, 0.1, (3.0, 1.5))
+    yield line((place, begin - _TICK_MM), (place, begin - 0.5), 0.15)
+    yield line((place, end + 0.5), (place, end + _TICK_MM), 0.15)
+    first = math.ceil((begin + shift) / _CROSS_EVERY_MM)
+    last = math.floor((end + shift) / _CROSS_EVERY_MM)
+    for i in range(first, last + 1):
+        at = i * _CROSS_EVERY_MM - shift
+        yield line((place - 1.5, at), (place + 1.5, at), 0.1)
+
+
+def _key(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
+    """Yield the small map of all tiles with this one filled."""
+    tiles = tuple(plan.tiles())
+    width, height = plan.window_mm
+    low = Point(tiles[0].left_mm, tiles[-1].bottom_mm)
+    full = (tiles[-1].left_mm + width - low.x, tiles[0].bottom_mm + height - low.y)
+    scale = min(_KEY_MM[0] / full[0], _KEY_MM[1] / full[1])
+    x0 = plan.page_mm[0] - plan.margin_mm - full[0] * scale
+    y0 = plan.margin_mm
+
+    def box(left: float, bottom: float, wide: float, high: float) -> Outline:
+        x, y = x0 + (left - low.x) * scale, y0 + (bottom - low.y) * scale
+        w, h = wide * scale, high * scale
+        corners = ((x, y), (x + w, y), (x + w, y + h), (x, y + h))
+        return Outline((chain(Point(*c) for c in corners),))
+
+    half = plan.overlap_mm / 2.0
+    for each in tiles:
+        left = each.left_mm + (half if each.column else 0.0)
+        right = each.left_mm + width - (half if each.column < plan.columns - 1 else 0.0)
+        bottom = each.bottom_mm + (half if each.row < plan.rows - 1 else 0.0)
+        top = each.bottom_mm + height - (half if each.row else 0.0)
+        fill = _HERE if each == tile else None
+        yield Area(box(left, bottom, right - left, top - bottom), fill, _GREY, 0.1)
+    drawing = plan.drawing
+    yield Area(box(0.0, 0.0, drawing.width_mm, drawing.height_mm), None, "#000000", 0.2)

@@ -1,0 +1,236 @@
+"""PDF, measured in the points that stand in the file."""
+
+from __future__ import annotations
+
+import io
+import math
+import subprocess
+import sys
+from typing import NamedTuple
+
+import numpy as np
+import pikepdf
+import pypdf
+import pypdfium2
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from livery.findings import LiveryError
+from livery.geometry.outline import Point, chain
+from livery.geometry.shapes import rectangle
+from livery.write.drawing import Area, Drawing, Label, Stroke
+from livery.write.pdf import pdf_bytes
+from livery.write.tiled_pdf import tiled_pdf
+from livery.write.tiles import PAPERS_MM, page_marks, plan_tiles
+
+POINTS = 72.0 / 25.4
+
+
+class Ruled(NamedTuple):
+    """A straight line found in a page, in points from its lower left corner."""
+
+    start: tuple[float, float]
+    end: tuple[float, float]
+
+    @property
+    def length(self) -> float:
+        return math.dist(self.start, self.end)
+
+
+def ruled_lines(page: pikepdf.Page) -> list[Ruled]:
+    """Return all single straight lines of a page's own content, carried by its matrices."""
+    found, matrix, stack, at = [], pikepdf.Matrix(), [], (0.0, 0.0)
+    for operands, operator in pikepdf.parse_content_stream(page):
+        match str(operator):
+            case "q":
+                stack.append(matrix)
+            case "Q":
+                matrix = stack.pop()
+            case "cm":
+                matrix = pikepdf.Matrix(*(float(o) for o in operands)) @ matrix
+            case "m":
+                at = matrix.transform(tuple(float(o) for o in operands))
+            case "l":
+                found.append(Ruled(at, matrix.transform(tuple(float(o) for o in operands))))
+    return found
+
+
+def opened(data: bytes) -> pikepdf.Pdf:
+    return pikepdf.open(io.BytesIO(data))
+
+
+def shown(data: bytes, page: int, dots_per_mm: float) -> np.ndarray:
+    document = pypdfium2.PdfDocument(data)
+    return np.asarray(document[page].render(scale=dots_per_mm / POINTS).to_pil().convert("L"))
+
+
+def board(width: float, height: float) -> Drawing:
+    return Drawing("board", "Board", width, height, (Area(rectangle(width, height), "#000000"),))
+
+
+def test_each_drawing_is_a_page_of_its_own_size(specimen: Drawing) -> None:
+    pages = opened(pdf_bytes([specimen, board(210, 30)])).pages
+    sizes = [[float(v) / POINTS for v in page.mediabox[2:]] for page in pages]
+    assert sizes == [pytest.approx([603, 142], abs=1e-3), pytest.approx([210, 30], abs=1e-3)]
+
+
+def test_a_line_of_a_drawing_has_its_true_length_in_points() -> None:
+    line = Stroke(chain([Point(10, 10), Point(110, 10)], closed=False))
+    document = opened(pdf_bytes([Drawing("a", "a", 200, 20, (line,))]))
+    (ruled,) = ruled_lines(document.pages[0])
+    assert ruled.length == pytest.approx(283.4646, abs=1e-3)
+    assert ruled.start[0] == pytest.approx(10 * POINTS, abs=1e-4)
+
+
+@pytest.mark.parametrize("paper", sorted(PAPERS_MM))
+@pytest.mark.parametrize("size", [(603, 142), (50, 50), (300, 900)])
+def test_every_page_has_both_bars_in_true_size(paper: str, size: tuple[float, float]) -> None:
+    document = opened(tiled_pdf(board(*size), paper))
+    for page in document.pages:
+        level = [r.length for r in ruled_lines(page) if abs(r.start[1] - r.end[1]) < 1e-6]
+        assert any(length == pytest.approx(283.4646, abs=2e-3) for length in level)  # 100 mm
+        assert any(length == pytest.approx(288.0, abs=2e-3) for length in level)  # 4 in
+    words = pypdf.PdfReader(io.BytesIO(tiled_pdf(board(*size), paper))).pages[0].extract_text()
+    assert words.count("measure before use") == 2
+
+
+def test_labels_can_be_searched(specimen: Drawing) -> None:
+    words = pypdf.PdfReader(io.BytesIO(pdf_bytes([specimen]))).pages[0].extract_text()
+    assert 'Datum: 4 ft 1½ in -> 3/8"' in words
+
+
+def test_a_cap_has_the_height_asked_for() -> None:
+    data = pdf_bytes([Drawing("a", "a", 40, 30, (Label("H", Point(10, 10), 10.0),))])
+    rows = np.where(shown(data, 0, 20.0).min(axis=1) < 128)[0]
+    assert (rows.max() + 1 - rows.min()) / 20.0 == pytest.approx(10.0, abs=0.1)
+    assert 30 - (rows.max() + 1) / 20.0 == pytest.approx(10.0, abs=0.1)
+
+
+def test_what_fits_is_one_page_without_joins() -> None:
+    data = tiled_pdf(board(150, 200))
+    assert len(opened(data).pages) == 1
+    words = pypdf.PdfReader(io.BytesIO(data)).pages[0].extract_text()
+    assert "joins" not in words and "A1" not in words
+
+
+def test_pages_lie_the_way_that_takes_fewest() -> None:
+    sideways = plan_tiles(board(603, 142), "A4", 10, 10)
+    assert sideways.page_mm == (297.0, 210.0) and sideways.count == 3
+    upright = plan_tiles(board(180, 600), "A4", 10, 10)
+    assert upright.page_mm == (210.0, 297.0) and upright.count == 3
+
+
+def test_tiles_are_named_and_name_their_neighbours() -> None:
+    data = tiled_pdf(board(360, 360))
+    reader = pypdf.PdfReader(io.BytesIO(data))
+    words = {
+        name: page.extract_text()
+        for name, page in zip(["A1", "A2", "B1", "B2"], reader.pages, strict=True)
+    }
+    assert "joins A2" in words["A1"] and "joins B1" in words["A1"]
+    assert "joins A2" in words["B2"] and "joins B1" in words["B2"]
+    assert all(name in text for name, text in words.items())
+
+
+@settings(deadline=None)
+@given(
+    st.floats(1, 3000),
+    st.floats(1, 3000),
+    st.sampled_from(sorted(PAPERS_MM)),
+    st.floats(5, 15),
+    st.floats(0, 20),
+)
+def test_tiles_cover_the_drawing_and_share_the_overlap(
+    width: float, height: float, paper: str, margin: float, overlap: float
+) -> None:
+    plan = plan_tiles(board(width, height), paper, margin, overlap)
+    tiles = {(t.row, t.column): t for t in plan.tiles()}
+    wide, high = plan.window_mm
+    last = tiles[plan.rows - 1, plan.columns - 1]
+    assert tiles[0, 0].left_mm <= 1e-6 and last.left_mm + wide >= width - 1e-6
+    assert last.bottom_mm <= 1e-6 and tiles[0, 0].bottom_mm + high >= height - 1e-6
+    for (row, column), tile in tiles.items():
+        if (row, column + 1) in tiles:
+            shared = tile.left_mm + wide - tiles[row, column + 1].left_mm
+            assert shared == pytest.approx(overlap, abs=1e-6)
+        if (row + 1, column) in tiles:
+            shared = tiles[row + 1, column].bottom_mm + high - tile.bottom_mm
+            assert shared == pytest.approx(overlap, abs=1e-6)
+    assert len({t.name for t in tiles.values()}) == plan.count
+
+
+def test_join_lines_fall_on_the_same_place_of_the_drawing() -> None:
+    plan = plan_tiles(board(603, 142), "A4", 10, 12)
+    first, second, _ = plan.tiles()
+
+    def crosses(tile: object, left: float) -> set[tuple[float, float]]:
+        found = set()
+        for mark in page_marks(plan, tile):  # type: ignore[arg-type]
+            if isinstance(mark, Stroke) and len(mark.contour.segments) == 1:
+                a, b = mark.contour.start, mark.contour.end
+                if abs(a.x - b.x) == pytest.approx(3.0) and a.y > plan.window_at.y:
+                    x = (a.x + b.x) / 2 - plan.window_at.x + left
+                    found.add((round(x, 6), round(a.y, 6)))
+        return found
+
+    shared = crosses(first, first.left_mm) & crosses(second, second.left_mm)
+    assert len(shared) >= 4
+    assert {x for x, _ in shared} == {round(second.left_mm + 6.0, 6)}
+
+
+def test_the_windows_put_together_show_the_whole_drawing() -> None:
+    """A line drawn across all tiles is found on every page where the plan says."""
+    line = Stroke(chain([Point(0, 30), Point(603, 112)], closed=False), width_mm=0.4)
+    drawing = Drawing("a", "a", 603, 142, (line,))
+    plan = plan_tiles(drawing, "A4", 10, 10)
+    data = tiled_pdf(drawing)
+    for page, tile in enumerate(plan.tiles()):
+        x_mm = plan.window_mm[0] / 2
+        on_drawing = tile.left_mm + x_mm
+        y_mm = plan.window_at.y + (30 + on_drawing * 82 / 603) - tile.bottom_mm
+        picture = shown(data, page, 20.0)
+        top = plan.page_mm[1] - plan.window_at.y - plan.window_mm[1]
+        column = picture[
+            int(top * 20) : int((plan.page_mm[1] - plan.window_at.y) * 20),
+            int((plan.window_at.x + x_mm) * 20),
+        ]
+        rows = np.where(column < 128)[0]
+        assert plan.page_mm[1] - (top + rows.mean() / 20) == pytest.approx(y_mm, abs=0.1)
+
+
+def test_the_drawing_is_stored_once() -> None:
+    marks = tuple(
+        Area(rectangle(1, 1, Point(i % 60 * 10, i // 60 * 10)), "#000000") for i in range(3600)
+    )
+    drawing = Drawing("a", "a", 600, 600, marks)
+    assert plan_tiles(drawing, "A4", 10, 10).count == 12
+    assert len(tiled_pdf(drawing)) < 2 * len(pdf_bytes([drawing]))
+
+
+def test_the_same_drawing_gives_the_same_bytes_in_any_process(specimen: Drawing) -> None:
+    script = (
+        "import hashlib;from livery.write.drawing import *;from livery.geometry.outline import Point;"
+        "from livery.write.tiled_pdf import tiled_pdf;"
+        "d=Drawing('a','A',603,142,(Label('No 318',Point(9,9)),));"
+        "print(hashlib.sha256(tiled_pdf(d)).hexdigest())"
+    )
+    runs = {
+        subprocess.run(
+            [sys.executable, "-c", script],
+            capture_output=True,
+            text=True,
+            check=True,
+            env={"PYTHONHASHSEED": seed, "PYTHONPATH": ":".join(sys.path)},
+        ).stdout
+        for seed in ("1", "2")
+    }
+    assert len(runs) == 1
+    assert pdf_bytes([specimen]) == pdf_bytes([specimen])
+
+
+def test_an_unknown_paper_or_no_room_is_a_clear_fault() -> None:
+    with pytest.raises(LiveryError, match="write one of A4, Letter"):
+        tiled_pdf(board(10, 10), "foolscap")
+    with pytest.raises(LiveryError, match="margin or the overlap smaller"):
+        tiled_pdf(board(10, 10), "A4", margin_mm=80)

@@ -1,0 +1,50 @@
+"""Pictures of SVG, and the one line said where they cannot be made."""
+
+from __future__ import annotations
+
+import builtins
+import io
+from typing import Any
+
+import pytest
+from PIL import Image
+
+from livery.write.drawing import Drawing
+from livery.write.png import NoCairoError, png_bytes
+from livery.write.svg import svg_text
+
+
+def opened(picture: bytes) -> Image.Image:
+    return Image.open(io.BytesIO(picture)).convert("RGB")
+
+
+def test_a_picture_is_as_large_as_asked(specimen: Drawing) -> None:
+    text = svg_text(specimen)
+    assert opened(png_bytes(text, width_px=1206)).size == (1206, 284)
+    assert opened(png_bytes(text, dpi=254)).size == (6030, 1420)
+
+
+def test_the_ground_is_white_and_the_picture_is_repeatable(specimen: Drawing) -> None:
+    text = svg_text(specimen)
+    picture = png_bytes(text, width_px=603)
+    assert opened(picture).getpixel((0, 0)) == (255, 255, 255)
+    assert opened(picture).getpixel((300, 72)) == (0x2D, 0x5A, 0x3D)
+    assert picture == png_bytes(text, width_px=603)
+
+
+def test_a_missing_library_is_one_line_with_the_way_to_get_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    real = builtins.__import__
+
+    def without_cairo(name: str, *rest: Any, **named: Any) -> Any:
+        if name == "cairosvg":
+            raise OSError('no library called "cairo-2" was found')
+        return real(name, *rest, **named)
+
+    monkeypatch.setattr(builtins, "__import__", without_cairo)
+    with pytest.raises(NoCairoError) as caught:
+        png_bytes("<svg/>")
+    line = str(caught.value)
+    assert "\n" not in line
+    assert "libcairo2" in line and "brew install cairo" in line
