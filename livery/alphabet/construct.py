@@ -1,0 +1,212 @@
+"""Letters built from the steps of an alphabet's source.
+
+A step is a word and its measures, one step to a line:
+
+``box x0 y0 x1 y1``
+    an upright rectangle
+``slant x0 y0 x1 y1 across``
+    a sloping stroke, cut level, its left edge from (x0, y0) to (x1, y1)
+``zigzag t[,t...] flat x,y x,y ...``
+    straight arms between two levels, the vertices cut to ``flat``
+``shape x,y x,y ...``
+    a polygon
+``form x,y[,heading[,heading]] ...``
+    a closed contour; a node with a heading is smooth, with two it is a corner
+    between curves, ``-`` for a heading being a straight line
+``pen x,y,heading,thickness[,cut[,fullness]] ...``
+    a stroke along a skeleton
+``ring x,y,heading,thickness[,,fullness] ...``
+    a closed stroke
+``like letter [dx [dy]]``, ``turned letter``, ``mirrored letter``
+    another letter, moved; turned half round; left for right
+``cut step``
+    takes a step's figure away from all that was drawn above it
+
+Measures are sums of sizes (see :mod:`livery.alphabet.expression`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from fontTools.misc.transform import Transform
+
+from livery.alphabet.expression import value
+from livery.alphabet.joining import area, join
+from livery.alphabet.source import AlphabetSource, Form
+from livery.alphabet.strokes import (
+    QUARTER,
+    EdgePoint,
+    Node,
+    box,
+    form,
+    pen,
+    ring,
+    slant,
+    zigzag,
+)
+from livery.findings import LiveryError, fault
+from livery.geometry.outline import EMPTY, Contour, Outline, Point, chain
+
+UNITS = 10  # font units to a thousandth of the cap height: the cap height is 10 000 units
+
+Sizes = Mapping[str, float]
+
+
+class Drawn(NamedTuple):
+    """A letter as built: its outline in font units and its width before spacing."""
+
+    outline: Outline
+    width: float
+
+
+def sizes_of(source: AlphabetSource, dimensions: Mapping[str, float] | None = None) -> Sizes:
+    """Return every named size of an alphabet, in thousandths of the cap height."""
+    sizes = {"h": 1000.0, **source.dimensions, **(dimensions or {})}
+    for name, text in source.sizes.items():
+        sizes[name] = value(text, sizes)
+    return sizes
+
+
+class Builder:
+    """Builds the letters of one source at one set of sizes."""
+
+    def __init__(self, source: AlphabetSource, sizes: Sizes) -> None:
+        self.source = source
+        self.sizes = dict(sizes)
+
+    def letter(self, key: str) -> Drawn:
+        """Build a letter, ``"3"``, or another form of it, ``"3/flat-top"``."""
+        return self.build(key, self._form(key))
+
+    def build(self, key: str, wanted: Form) -> Drawn:
+        """Build from a form's own steps; ``key`` names it should a step be wrong."""
+        drawn, cuts, sizes = self._drawn(key, wanted)
+        grow = Transform(UNITS, 0, 0, UNITS, 0, 0)
+        outline = join(
+            [c.transformed(grow) for c in drawn], [c.transformed(grow) for c in cuts]
+        ) if drawn else EMPTY  # fmt: skip
+        return Drawn(outline, sizes["w"] * UNITS)
+
+    def _form(self, key: str) -> Form:
+        character, _, name = key.partition("/") if len(key) > 1 else (key, "", "")
+        letter = self.source.letter.get(character)
+        if letter is None:
+            raise fault(
+                "alphabet-letter",
+                f"{self.source.family} has no letter '{character}'",
+                f"It has {''.join(self.source.letter)}.",
+            )
+        if not name:
+            return letter
+        if name not in letter.form:
+            known = ", ".join(letter.form) or "none"
+            raise fault(
+                "alphabet-form",
+                f"{self.source.family} has no form '{name}' of '{character}'",
+                f"Its other forms: {known}.",
+            )
+        return letter.form[name]
+
+    def _drawn(self, key: str, wanted: Form) -> tuple[list[Contour], list[Contour], Sizes]:
+        sizes = dict(self.sizes)
+        sizes["w"] = value(wanted.width, sizes)
+        for name, text in wanted.let.items():
+            sizes[name] = value(text, sizes)
+        drawn: list[Contour] = []
+        cuts: list[Contour] = []
+        for line in wanted.steps.splitlines():
+            words = line.split("#")[0].split()
+            if not words:
+                continue
+            cutting = words[0] == "cut"
+            try:
+                figure = self._step(words[cutting:], sizes)
+            except (IndexError, ValueError, LiveryError) as error:
+                raise fault(
+                    "alphabet-step",
+                    f"{self.source.family}, letter '{key}': cannot follow '{line.strip()}': {error}",
+                ) from error
+            (cuts if cutting else drawn).extend(figure)
+        return drawn, cuts, sizes
+
+    def _step(self, words: Sequence[str], sizes: Sizes) -> list[Contour]:
+        contours = self._figure(words, sizes)
+        # Overlapping figures join only if they all run the same way round.
+        if sum(area(c) for c in contours) < 0:
+            return [c.reversed() for c in contours]
+        return contours
+
+    def _figure(self, words: Sequence[str], sizes: Sizes) -> list[Contour]:
+        verb, *rest = words
+        if verb in ("like", "turned", "mirrored"):
+            return self._borrowed(verb, rest, sizes)
+        if verb in ("box", "slant"):
+            make = box if verb == "box" else slant
+            return [make(*(value(v, sizes) for v in rest))]
+        if verb == "zigzag":
+            arms = [value(t, sizes) for t in _parts(rest[0])]
+            points = [_point(p, sizes) for p in rest[2:]]
+            arms = arms * (len(points) - 1) if len(arms) == 1 else arms
+            return [zigzag(arms, value(rest[1], sizes), points)]
+        if verb == "shape":
+            return [chain([_point(p, sizes) for p in rest])]
+        if verb == "form":
+            return [form([_edge_point(p, sizes) for p in rest])]
+        nodes = [_node(p, sizes) for p in rest]
+        kept = [n for i, n in enumerate(nodes) if i == 0 or n[:3] != nodes[i - 1][:3]]
+        if verb == "pen":
+            return [pen(kept)]
+        if verb == "ring":
+            return ring(kept if kept[-1][:3] != kept[0][:3] else kept[:-1])
+        raise fault("alphabet-verb", f"there is no step '{verb}'")
+
+    def _borrowed(self, verb: str, rest: Sequence[str], sizes: Sizes) -> list[Contour]:
+        drawn, cuts, other = self._drawn(rest[0], self._form(rest[0]))
+        shrink = Transform(1 / UNITS, 0, 0, 1 / UNITS, 0, 0)
+        contours = list(drawn)
+        if cuts:
+            grow = Transform(UNITS, 0, 0, UNITS, 0, 0)
+            joined = join([c.transformed(grow) for c in drawn], [c.transformed(grow) for c in cuts])
+            contours = [c.transformed(shrink) for c in joined]
+        dx, dy = (value(v, sizes) for v in (*rest[1:], "0", "0")[:2])
+        move = {
+            "like": Transform(1, 0, 0, 1, dx, dy),
+            "turned": Transform(-1, 0, 0, -1, other["w"] + dx, other["h"] + dy),
+            "mirrored": Transform(-1, 0, 0, 1, other["w"] + dx, dy),
+        }[verb]
+        moved = [c.transformed(move) for c in contours]
+        return [c.reversed() for c in moved] if verb == "mirrored" else moved
+
+
+def _parts(text: str) -> list[str]:
+    """Split at the commas that are not inside brackets."""
+    parts, depth = [""], 0
+    for c in text:
+        depth += (c == "(") - (c == ")")
+        if c == "," and depth == 0:
+            parts.append("")
+        else:
+            parts[-1] += c
+    return parts
+
+
+def _point(text: str, sizes: Sizes) -> Point:
+    x, y = _parts(text)
+    return Point(value(x, sizes), value(y, sizes))
+
+
+def _node(text: str, sizes: Sizes) -> Node:
+    x, y, heading, thickness, *more = _parts(text)
+    cut = value(more[0], sizes) if more and more[0] else None
+    fullness = value(more[1], sizes) if len(more) > 1 else sizes.get("fullness", QUARTER)
+    at = (value(x, sizes), value(y, sizes))
+    return Node(*at, value(heading, sizes), value(thickness, sizes), cut, fullness)
+
+
+def _edge_point(text: str, sizes: Sizes) -> EdgePoint:
+    x, y, *headings = _parts(text)
+    both = [None if h == "-" else value(h, sizes) for h in headings] or [None]
+    fullness = sizes.get("fullness", QUARTER)
+    return EdgePoint(_point(f"{x},{y}", sizes), both[0], both[-1], fullness)

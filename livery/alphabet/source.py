@@ -1,0 +1,118 @@
+"""An alphabet's construction source: a TOML file of dimensions, sizes and letters.
+
+Everything is in thousandths of the cap height.  ``dimensions`` are what a drawing
+of the alphabet would give; ``sizes`` are worked out from them, in order; each
+letter has a width and the steps that build it, one to a line.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from livery.data_folder import data_folder
+from livery.findings import Finding, LiveryError, fault
+
+Sum = str | float
+
+
+class _Entry(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Form(_Entry):
+    """How one form of a letter is built."""
+
+    width: Sum = 0
+    steps: str
+    let: dict[str, Sum] = {}
+
+
+class Letter(Form):
+    """A letter, with other forms of it by name.
+
+    ``top`` is where across it carries an accent (its middle by default), ``high``
+    how high the accent's underside is above the letter's own top.
+    """
+
+    form: dict[str, Form] = {}
+    top: Sum | None = None
+    foot: Sum | None = None
+
+
+class Spacing(_Entry):
+    """How white is shared between letters.
+
+    ``white`` is the gap between two upright stems and ``space`` the word space.  The
+    others are shares of that gap: ``depth`` the deepest a hollow counts as white,
+    ``nearest`` the least gap, ``tuck`` the most by which a pair is closed up.
+    """
+
+    white: Sum
+    space: Sum
+    depth: float
+    nearest: float
+    tuck: float
+
+
+class AlphabetSource(_Entry):
+    """A whole construction source."""
+
+    family: str
+    note: str = ""
+    dimensions: dict[str, float]
+    sizes: dict[str, Sum]
+    spacing: Spacing
+    letter: dict[str, Letter]
+    mark: dict[str, Form] = Field(default_factory=dict)
+    composed: str = ""
+
+
+def names() -> tuple[str, ...]:
+    """Return the names of the alphabets that come with Livery."""
+    return tuple(sorted(p.stem for p in data_folder("fonts_open").glob("*.toml")))
+
+
+def read_source(path: Path) -> AlphabetSource:
+    """Read a construction source; raise LiveryError naming each entry that is wrong."""
+    try:
+        return AlphabetSource.model_validate(_merged(path))
+    except ValidationError as error:
+        raise LiveryError(
+            Finding(
+                "alphabet-source",
+                f"{path.name}: {'.'.join(map(str, e['loc']))}: {e['msg']}",
+                key=".".join(map(str, e["loc"])),
+            )
+            for e in error.errors()
+        ) from None
+
+
+def _merged(path: Path) -> dict[str, Any]:
+    """Return a source's data laid over that of the source it is based on."""
+    try:
+        data: dict[str, Any] = tomllib.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        raise fault(
+            "alphabet-missing",
+            f"there is no alphabet source {path.name}",
+            f"Alphabets that come with Livery: {', '.join(names())}.",
+        ) from None
+    except tomllib.TOMLDecodeError as error:
+        raise fault("alphabet-toml", f"{path.name}: {error}") from None
+    base = data.pop("based_on", None)
+    return _over(_merged(path.parent / base), data) if base else data
+
+
+def _over(under: Mapping[str, Any], over: Mapping[str, Any]) -> dict[str, Any]:
+    merged = dict(under)
+    for key, value in over.items():
+        below = merged.get(key)
+        both = isinstance(below, Mapping) and isinstance(value, Mapping)
+        # Built anew, a letter owes nothing to the one below it.
+        merged[key] = _over(below, value) if both and "steps" not in value else value
+    return merged
