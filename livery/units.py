@@ -161,7 +161,7 @@ def read_scale(text: str) -> Scale:
     """
     plain = " ".join(_plain(text).split())
     ratio = re.fullmatch(rf"({_NUMBER})\s*[:/]\s*({_NUMBER})", plain)
-    if ratio is not None and ":" in plain:
+    if ratio is not None and ":" in plain and _number(ratio[2]):
         return _checked_scale(_number(ratio[1]) / _number(ratio[2]), text)
     to_the_foot = re.fullmatch(r"(.+?)\s*(?:/|per|to the|to)\s*(?:1\s*)?(?:ft|foot|')", plain, re.I)
     if to_the_foot is not None:

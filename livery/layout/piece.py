@@ -10,19 +10,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from livery.geometry.outline import Outline
-
-
-class Process(Enum):
-    """How a paint is put on."""
-
-    SPRAY = "spray"
-    TAPE = "tape"
-    CUT_FILM = "cut film"
-    LEAF = "leaf"
-    BOW_PEN = "bow pen"
-    DECAL = "decal"
-    CAST = "cast"
-    ETCHED = "etched"
+from livery.process import Process
 
 
 class Kind(Enum):
@@ -40,7 +28,8 @@ class Piece:
     """A region in panel coordinates as built: millimetres, x right, y up.
 
     ``level`` orders what lies over what, higher over lower.  ``key`` is the dotted
-    path of the entry it came from, such as ``panel.cab-side.lining.0``.
+    path of the entry it came from, such as ``panel.cab-side.lining.0``.  A ``mirrored``
+    piece is put on from behind (inside glass), so that its film is cut backwards.
     """
 
     panel: str
@@ -51,3 +40,4 @@ class Piece:
     level: int
     outline: Outline
     key: str
+    mirrored: bool = False

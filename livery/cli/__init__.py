@@ -1,0 +1,64 @@
+"""The command line: one module a command, found by its name and imported only when used."""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+from pkgutil import iter_modules
+
+import click
+
+from livery import __version__
+from livery.findings import LiveryError
+
+
+class CommandFolder(click.Group):
+    """A group whose commands are the modules of this package, each with a ``command``."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the commands' names, in order."""
+        names = (module.name for module in iter_modules(__path__))
+        return sorted(name.replace("_", "-") for name in names if not name.startswith("_"))
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Return a command, importing its module now."""
+        if cmd_name not in self.list_commands(ctx):
+            return None
+        found = import_module(f"{__name__}.{cmd_name.replace('-', '_')}").command
+        assert isinstance(found, click.Command)
+        return found
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command asked for; offer the nearest where there is none."""
+        try:
+            return super().resolve_command(ctx, args)
+        except click.UsageError as error:
+            from difflib import get_close_matches
+
+            close = get_close_matches(args[0], self.list_commands(ctx), n=1, cutoff=0.5)
+            if close:
+                error.message += f' Did you mean "{close[0]}"?'
+            raise
+
+
+@click.group(cls=CommandFolder, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="livery")
+def livery() -> None:
+    """From drawing and photograph to finished paint on metal, out of one description.
+
+    Start with "livery new", check what you wrote with "livery check", and make
+    everything it asks for with "livery build".
+    """
+
+
+def main() -> None:
+    """Run the command line; say what is wrong without a traceback."""
+    from livery.cli._say import say_findings
+
+    try:
+        livery(prog_name="livery")
+    except LiveryError as error:
+        say_findings(error.findings)
+        sys.exit(error.exit_status)

@@ -1,0 +1,1 @@
+"""Describe: the TOML description of a livery, read, placed and checked."""

@@ -1,0 +1,93 @@
+"""Turn what validation found into faults in the user's words, each at its place."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from pydantic import ValidationError
+
+from livery.describe.known_keys import MODEL_NAMES, nearest_key
+from livery.describe.positions import Key, nearest_place
+from livery.findings import Finding, Place
+
+
+def faults_in_words(
+    error: ValidationError, places: dict[Key, Place], whole: Place
+) -> list[Finding]:
+    """Return every fault pydantic found, in the order they stand in the files.
+
+    ``whole`` is the place of a fault that no line of the description can own.
+    """
+    findings: dict[tuple[str, str], Finding] = {}
+    items = error.errors(include_url=False)
+    for item in items:
+        if item["type"] == "too_short" and _has_faulty_element(item["loc"], items):
+            continue  # it is short only because the faulty element was left out
+        key = _written_key(tuple(item["loc"]), places)
+        code, message, remedy = _in_words(item, key)
+        place = nearest_place(places, key) or whole
+        finding = Finding(code, message, remedy, key=".".join(map(str, key)), place=place)
+        findings.setdefault((finding.key, message), finding)
+    return sorted(
+        findings.values(),
+        key=lambda f: (str(f.place.file), f.place.line, f.place.column) if f.place else ("", 0, 0),
+    )
+
+
+def _has_faulty_element(loc: tuple[Any, ...], items: list[Any]) -> bool:
+    return any(len(i["loc"]) > len(loc) and i["loc"][: len(loc)] == loc for i in items)
+
+
+def _written_key(loc: tuple[Any, ...], places: dict[Key, Place]) -> Key:
+    """Leave out of pydantic's path the names of union branches, which nobody wrote."""
+    key: Key = ()
+    for i, part in enumerate(loc):
+        last = i == len(loc) - 1
+        if (*key, part) in places or (last and not _is_branch(part)):
+            key = (*key, part)
+    return key
+
+
+def _is_branch(part: Any) -> bool:
+    return isinstance(part, str) and (
+        part in MODEL_NAMES
+        or bool(re.match(r"(str|literal|tuple|constrained-str|function-)", part))
+    )
+
+
+def _in_words(item: Any, key: Key) -> tuple[str, str, str]:
+    """Return a fault's code, what is wrong and what to write instead."""
+    kind, context, value = item["type"], item.get("ctx", {}), item.get("input")
+    if kind == "livery":
+        return context["code"], context["message"], context["remedy"]
+    name = key[-1] if key else ""
+    if kind == "extra_forbidden":
+        return "unknown-key", f'"{name}" is not a key I know here', nearest_key(str(name), key)
+    if kind == "missing" and isinstance(name, int):
+        return "value", f'"{key[-2]}" has too few values', "Give one more."
+    if kind == "missing":
+        table = ".".join(map(str, key[:-1])) or "the description"
+        return "missing-key", f'"{name}" is missing from {table}', f"Add {name} = … there."
+    if kind in ("literal_error", "enum"):
+        return (
+            "choice",
+            f'"{value}" is not a choice for {name}',
+            f"Choose one of {context['expected']}.",
+        )
+    if kind == "string_pattern_mismatch":
+        return "name", f'"{value}" cannot stand here', _pattern_remedy(context["pattern"])
+    if kind in ("too_short", "string_too_short"):
+        return "empty", f'"{name}" is empty', "Give at least one."
+    return "value", f'"{name}": {_plain_words(item["msg"])}', ""
+
+
+def _plain_words(message: str) -> str:
+    message = re.sub(r"^Input should be ", "this should be ", message)
+    return message.replace("a valid dictionary", "a table").replace("a valid tuple", "a list [ … ]")
+
+
+def _pattern_remedy(pattern: str) -> str:
+    if pattern.startswith("^#"):
+        return 'Write a screen colour as "#rrggbb".'
+    return "Use letters, digits, hyphens and underscores, beginning with a letter or digit."

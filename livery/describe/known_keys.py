@@ -1,0 +1,65 @@
+"""Which keys each table of a description may hold, read off the model itself."""
+
+from __future__ import annotations
+
+import difflib
+from typing import Any
+
+from pydantic import BaseModel
+
+from livery.describe import model
+from livery.describe.model import DescriptionModel
+from livery.describe.positions import Key
+
+MODEL_NAMES = frozenset(
+    name
+    for name, value in vars(model).items()
+    if isinstance(value, type) and issubclass(value, BaseModel)
+)
+
+
+def nearest_key(name: str, key: Key) -> str:
+    """Return the remedy for an unknown key: the nearest known one, and all that may stand there."""
+    known = _keys_at(key[:-1])
+    close = difflib.get_close_matches(name.lower(), known, n=1, cutoff=0.6)
+    listed = ", ".join(known)
+    if close:
+        return f'Did you mean "{close[0]}"? Known here: {listed}.'
+    return f"Known here: {listed}."
+
+
+def _keys_at(key: Key) -> list[str]:
+    """Return the keys a table may hold, by walking the model along the table's path."""
+    schema = DescriptionModel.model_json_schema()
+    nodes = [schema]
+    for part in key:
+        nodes = [n for node in nodes for n in _step(_resolved(node, schema), part)]
+    names: dict[str, None] = {}
+    for node in nodes:
+        for branch in _resolved(node, schema):
+            names.update(dict.fromkeys(branch.get("properties", {})))
+    return list(names)
+
+
+def _resolved(node: dict[str, Any], schema: dict[str, Any]) -> list[dict[str, Any]]:
+    if "$ref" in node:
+        return _resolved(schema["$defs"][node["$ref"].rsplit("/", 1)[1]], schema)
+    if "anyOf" in node:
+        return [r for branch in node["anyOf"] for r in _resolved(branch, schema)]
+    return [node]
+
+
+def _step(branches: list[dict[str, Any]], part: str | int) -> list[dict[str, Any]]:
+    found = []
+    for branch in branches:
+        if isinstance(part, int):
+            prefix = branch.get("prefixItems", [])
+            items = prefix[part] if part < len(prefix) else branch.get("items")
+            found += [items] if isinstance(items, dict) else []
+        elif part in branch.get("properties", {}):
+            found.append(branch["properties"][part])
+        elif isinstance(branch.get("additionalProperties"), dict):
+            found.append(branch["additionalProperties"])
+        else:
+            found += list(branch.get("patternProperties", {}).values())
+    return found

@@ -1,0 +1,146 @@
+"""Check that every name a description uses is one it, or Livery, declares."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Collection, Iterator
+from typing import Any
+
+from livery.data_folder import data_folder
+from livery.describe.load import Description
+from livery.describe.model import Lining, Panel, Shape
+from livery.describe.values import Position
+from livery.findings import Finding
+
+X_NAMES = ("left", "right", "centre")
+Y_NAMES = ("bottom", "top", "middle")
+
+
+def drawn_alphabets() -> tuple[str, ...]:
+    """Return the names of the alphabets that come with Livery."""
+    folder = data_folder("fonts_open")
+    return tuple(sorted(f.stem.replace("-", " ") for f in folder.glob("*.otf")))
+
+
+def check_references(description: Description) -> list[Finding]:
+    """Return a fault for each paint, band, alphabet, datum, keep-out or file that is not there."""
+    data = description.data
+    found = [
+        *_declared(data, "paint", list(_table(data, "paint"))),
+        *_declared(data, "band", list(_table(data, "band"))),
+        *_declared(data, "alphabet", [*_table(data, "alphabet"), *drawn_alphabets()]),
+        *_files(description),
+    ]
+    if description.model is not None:
+        for name, panel in description.model.panel.items():
+            found += _keep_outs(name, panel)
+            found += _datums(name, panel)
+    return found
+
+
+def _table(data: dict[str, Any], name: str) -> dict[str, Any]:
+    table = data.get(name, {})
+    return table if isinstance(table, dict) else {}
+
+
+def _undeclared(code: str, key: str, what: str, name: str, known: Collection[str]) -> Finding:
+    close = difflib.get_close_matches(name, list(known), n=1, cutoff=0.6)
+    listed = ", ".join(known) or "none yet"
+    remedy = f'Did you mean "{close[0]}"? ' if close else ""
+    return Finding(
+        code, f'{what} "{name}" is not declared', f"{remedy}Declared: {listed}.", key=key
+    )
+
+
+def _used(value: Any, key: str, wanted: str) -> Iterator[tuple[str, str]]:
+    """Yield (key, value) of every text called ``wanted`` in the description's data."""
+    if isinstance(value, dict):
+        for name, inner in value.items():
+            inner_key = f"{key}.{name}" if key else str(name)
+            if name == wanted and isinstance(inner, str):
+                yield inner_key, inner
+            yield from _used(inner, inner_key, wanted)
+    elif isinstance(value, list | tuple):
+        for i, inner in enumerate(value):
+            yield from _used(inner, f"{key}.{i}", wanted)
+
+
+def _declared(data: dict[str, Any], kind: str, known: list[str]) -> Iterator[Finding]:
+    for part in ("band", "panel"):
+        for key, name in _used(_table(data, part), part, kind):
+            if name not in known:
+                yield _undeclared(f"undeclared-{kind}", key, kind, name, known)
+
+
+def _files(description: Description) -> Iterator[Finding]:
+    for key, name in _used(description.data, "", "file"):
+        if not (description.folder_of(key) / name).is_file():
+            yield Finding(
+                "missing-file",
+                f'there is no file "{name}"',
+                "File names are relative to the description that names them; check the spelling.",
+                key=key,
+            )
+
+
+def keep_out_names(panel: Panel) -> tuple[str, ...]:
+    """Return the names of a panel's keep-outs that have one."""
+    return tuple(k.called for k in panel.keep_out if k.called)
+
+
+def _keep_outs(name: str, panel: Panel) -> Iterator[Finding]:
+    known = keep_out_names(panel)
+    for i, lining in enumerate(panel.lining):
+        if isinstance(lining.round, str) and lining.round not in ("panel", *known):
+            key = f"panel.{name}.lining.{i}.round"
+            yield _undeclared("undeclared-keep-out", key, "keep-out", lining.round, known)
+    for i, lettering in enumerate(panel.lettering):
+        for j, over in enumerate(lettering.allow_over):
+            if over not in known:
+                key = f"panel.{name}.lettering.{i}.allow_over.{j}"
+                yield _undeclared("undeclared-keep-out", key, "keep-out", over, known)
+
+
+def _datums(name: str, panel: Panel) -> Iterator[Finding]:
+    heights = [d for d, entry in panel.datum.items() if entry.height is not None]
+    stations = [d for d, entry in panel.datum.items() if entry.station is not None]
+    for key, position, upright in _positions(panel, f"panel.{name}"):
+        known = [*Y_NAMES, *heights] if upright else [*X_NAMES, *stations]
+        if position.datum is not None and position.datum not in known:
+            what = "height" if upright else "station"
+            yield _undeclared("undeclared-datum", key, what, position.datum, known)
+
+
+def _positions(panel: Panel, key: str) -> Iterator[tuple[str, Position, bool]]:
+    """Yield every position on a panel: its key, the position, and whether it is a height."""
+    for i, field in enumerate(panel.field):
+        yield from _shape_positions(field.area, f"{key}.field.{i}.area")
+    for i, keep_out in enumerate(panel.keep_out):
+        yield from _shape_positions(keep_out, f"{key}.keep_out.{i}")
+    for i, lining in enumerate(panel.lining):
+        yield from _lining_positions(lining, f"{key}.lining.{i}")
+    for i, lettering in enumerate(panel.lettering):
+        yield from _pair(lettering.at, f"{key}.lettering.{i}.at")
+
+
+def _lining_positions(lining: Lining, key: str) -> Iterator[tuple[str, Position, bool]]:
+    if isinstance(lining.round, Shape):
+        yield from _shape_positions(lining.round, f"{key}.round")
+
+
+def _shape_positions(shape: Shape, key: str) -> Iterator[tuple[str, Position, bool]]:
+    for edge, upright in (("left", False), ("right", False), ("bottom", True), ("top", True)):
+        position = getattr(shape, edge)
+        if position is not None:
+            yield f"{key}.{edge}", position, upright
+    if shape.at is not None:
+        yield from _pair(shape.at, f"{key}.at")
+    if shape.circle is not None:
+        yield from _pair(shape.circle.centre, f"{key}.circle.centre")
+    for i, point in enumerate(shape.polygon or ()):
+        yield from _pair(point[:2], f"{key}.polygon.{i}")
+
+
+def _pair(pair: tuple[Position, ...], key: str) -> Iterator[tuple[str, Position, bool]]:
+    yield f"{key}.0", pair[0], False
+    yield f"{key}.1", pair[1], True

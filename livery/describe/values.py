@@ -1,0 +1,190 @@
+"""The small values a description is written in: lengths, positions, corners and angles.
+
+Each is read from the user's text by pydantic; what cannot be read becomes an
+error that carries its own remedy.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import Enum
+from fractions import Fraction
+from typing import Annotated, Any, TypeVar
+
+from pydantic import BeforeValidator, PlainSerializer, WithJsonSchema
+from pydantic_core import PydanticCustomError
+
+from livery.units import HOW_TO_WRITE_A_LENGTH, Length, UnitError, read_angle, read_length
+
+T = TypeVar("T")
+
+HOW_TO_WRITE_A_POSITION = (
+    'Write a length ("3 ft 6 in"), a datum\'s name ("waist"), or both ("waist - 2 in").'
+)
+_POSITION = re.compile(r"(?P<datum>[A-Za-z][\w-]*)(?:\s+(?P<sign>[+-])\s*(?P<offset>.+))?")
+
+
+@dataclass(frozen=True, slots=True)
+class Position:
+    """A place along the panel's width or height: a datum, a length from it, or both.
+
+    Without a datum the length runs from the drawing's own origin.
+    """
+
+    datum: str | None
+    offset: Length
+
+    def __str__(self) -> str:
+        if self.datum is None:
+            return str(self.offset)
+        if not self.offset.exact:
+            return self.datum
+        sign = "-" if self.offset.exact < 0 else "+"
+        return f"{self.datum} {sign} {Length(abs(self.offset.exact), self.offset.on_model)}"
+
+
+class CornerStyle(Enum):
+    """How a corner is turned."""
+
+    SQUARE = "square"
+    ROUND = "round"
+    INCURVED = "incurved"
+    CHAMFERED = "chamfered"
+    NOTCHED = "notched"
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """A corner's style and its size (radius, or leg of a chamfer or notch)."""
+
+    style: CornerStyle
+    size: Length
+
+    def __str__(self) -> str:
+        return "square" if self.style is CornerStyle.SQUARE else f"{self.style.value} {self.size}"
+
+
+SQUARE = Corner(CornerStyle.SQUARE, Length(Fraction(0)))
+
+
+def wrong(kind: str, message: str, remedy: str = "") -> PydanticCustomError:
+    """Return a validation error in the user's words, with what to write instead."""
+    # pydantic formats the template; the words themselves travel as context.
+    return PydanticCustomError(
+        "livery", "{message}", {"code": kind, "message": message, "remedy": remedy}
+    )
+
+
+def to_length(value: Any) -> Length:
+    """Read a length from a description's value."""
+    if isinstance(value, Length):
+        return value
+    if isinstance(value, bool) or not isinstance(value, int | float | str):
+        raise wrong("length", "a length is wanted here", HOW_TO_WRITE_A_LENGTH)
+    if not isinstance(value, str):
+        raise wrong(
+            "missing-unit",
+            f"{value} has no unit",
+            f'Write "{value} in", "{value} ft" or "{value} mm" for the prototype\'s size, '
+            f'or "{value} mm on model" for a size on the model.',
+        )
+    try:
+        return read_length(value)
+    except UnitError as error:
+        code = "missing-unit" if "unit" in str(error) else "length"
+        raise wrong(code, str(error), error.remedy) from None
+
+
+def to_positive_length(value: Any) -> Length:
+    """Read a length that must be more than nothing."""
+    length = to_length(value)
+    if length.exact <= 0:
+        raise wrong("length", f'"{value}" must be more than nothing', HOW_TO_WRITE_A_LENGTH)
+    return length
+
+
+def to_position(value: Any) -> Position:
+    """Read a position: a length, a datum's name, or ``datum + length``."""
+    if isinstance(value, Position):
+        return value
+    match = _POSITION.fullmatch(value.strip()) if isinstance(value, str) else None
+    if match is None:
+        return Position(None, to_length(value))
+    if match["offset"] is None:
+        return Position(match["datum"], Length(Fraction(0)))
+    offset = to_length(match["offset"])
+    exact = -offset.exact if match["sign"] == "-" else offset.exact
+    return Position(match["datum"], Length(exact, offset.on_model))
+
+
+def to_corner(value: Any) -> Corner:
+    """Read a corner: ``"9 in"``, ``"square"`` or ``{ incurved = "4 in" }``."""
+    if isinstance(value, Corner):
+        return value
+    if value == CornerStyle.SQUARE.value:
+        return SQUARE
+    if isinstance(value, str):
+        return Corner(CornerStyle.ROUND, to_length(value))
+    styles = [s.value for s in CornerStyle if s is not CornerStyle.SQUARE]
+    if isinstance(value, dict) and len(value) == 1:
+        ((style, size),) = value.items()
+        if style in styles:
+            return Corner(CornerStyle(style), to_positive_length(size))
+    raise wrong(
+        "corner",
+        "this is not a corner I know",
+        'Write "9 in" for a round one, "square", or one of '
+        + ", ".join(f'{{ {s} = "4 in" }}' for s in styles)
+        + ".",
+    )
+
+
+def to_angle(value: Any) -> float:
+    """Read an angle in degrees from ``"30 deg"``."""
+    if not isinstance(value, str):
+        raise wrong("angle", "an angle is wanted here", 'Write it in degrees: "30 deg".')
+    try:
+        return read_angle(value)
+    except UnitError as error:
+        raise wrong("angle", str(error), error.remedy) from None
+
+
+def _annotated(reader: Callable[[Any], Any], words: str, *examples: str) -> Any:
+    schema = {"type": "string", "description": words, "examples": list(examples)}
+    return (BeforeValidator(reader), PlainSerializer(str), WithJsonSchema(schema))
+
+
+_LENGTH = _annotated(to_length, "A length with its unit", "4 1/2 in", "22 ft 6 in", "603 mm")
+_SIZE = _annotated(to_positive_length, "A length with its unit", "4 1/2 in", "603 mm")
+_PLACE = _annotated(to_position, "A length, a datum's name, or both", "3 ft", "waist - 2 in")
+_ANGLE = _annotated(to_angle, "An angle in degrees", "30 deg")
+
+AnyLength = Annotated[Length, *_LENGTH]
+Size = Annotated[Length, *_SIZE]
+Where = Annotated[Position, *_PLACE]
+Degrees = Annotated[float, *_ANGLE]
+CornerValue = Annotated[
+    Corner,
+    BeforeValidator(to_corner),
+    PlainSerializer(str),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"type": "string", "examples": ["9 in", "square"]},
+                {
+                    "type": "object",
+                    "minProperties": 1,
+                    "maxProperties": 1,
+                    "additionalProperties": False,
+                    "properties": {
+                        s.value: {"type": "string"}
+                        for s in CornerStyle
+                        if s is not CornerStyle.SQUARE
+                    },
+                },
+            ]
+        }
+    ),
+]
