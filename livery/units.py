@@ -62,11 +62,17 @@ HOW_TO_WRITE_A_LENGTH = (
 
 
 class UnitError(ValueError):
-    """A length, angle or scale that cannot be read; ``remedy`` says what to write instead."""
+    """A length, angle or scale that cannot be read; ``remedy`` says what to write instead.
 
-    def __init__(self, message: str, remedy: str = HOW_TO_WRITE_A_LENGTH) -> None:
+    ``lacks_unit`` tells a number that only wants its unit.
+    """
+
+    def __init__(
+        self, message: str, remedy: str = HOW_TO_WRITE_A_LENGTH, *, lacks_unit: bool = False
+    ) -> None:
         super().__init__(message)
         self.remedy = remedy
+        self.lacks_unit = lacks_unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +129,7 @@ def read_length(text: str) -> Length:
     while position < len(body):
         match = _TERM.match(body, position)
         if match is None:
-            raise UnitError(_why_unread(text, body[position:], first=position == 0))
+            raise _unread(text, body[position:], first=position == 0)
         size = _unit_size(match["unit"])
         if last_size is not None and size >= last_size:
             raise UnitError(f'"{text}" names its units out of order: the larger comes first')
@@ -244,12 +250,11 @@ def _decimal_or_fraction(value: Fraction) -> str:
     return f"{scaled[:-digits]}.{scaled[-digits:]}" if digits else scaled
 
 
-def _why_unread(text: str, rest: str, *, first: bool) -> str:
+def _unread(text: str, rest: str, *, first: bool) -> UnitError:
     if re.fullmatch(rf"\s*{_NUMBER}\s*", rest):
-        if first:
-            return f'"{text}" has no unit'
-        return f'"{text}" ends in {rest.strip()} without a unit'
+        words = "has no unit" if first else f"ends in {rest.strip()} without a unit"
+        return UnitError(f'"{text}" {words}', lacks_unit=True)
     word = re.match(rf"\s*{_NUMBER}\s*([^\W\d]+)", rest)
     if word is not None:
-        return f'"{word[1]}" in "{text}" is not a unit of length I know'
-    return f'"{text}" is not a length I can read'
+        return UnitError(f'"{word[1]}" in "{text}" is not a unit of length I know')
+    return UnitError(f'"{text}" is not a length I can read')

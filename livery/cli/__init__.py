@@ -38,9 +38,9 @@ class CommandFolder(click.Group):
             from difflib import get_close_matches
 
             close = get_close_matches(args[0], self.list_commands(ctx), n=1, cutoff=0.5)
-            if close:
-                error.message += f' Did you mean "{close[0]}"?'
-            raise
+            if not close:
+                raise
+            raise click.UsageError(f'{error.message} Did you mean "{close[0]}"?', ctx) from None
 
 
 @click.group(cls=CommandFolder, context_settings={"help_option_names": ["-h", "--help"]})

@@ -93,7 +93,7 @@ def to_length(value: Any) -> Length:
     try:
         return read_length(value)
     except UnitError as error:
-        code = "missing-unit" if "unit" in str(error) else "length"
+        code = "missing-unit" if error.lacks_unit else "length"
         raise wrong(code, str(error), error.remedy) from None
 
 
