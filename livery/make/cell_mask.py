@@ -1,0 +1,92 @@
+"""Regions as bit masks on a square grid, for finding where one shape clears others.
+
+A mask is one Python integer: cell (column i, row j) is bit ``i * stride + j``.
+Shifting, joining and testing whole sheets are then single operations on long
+integers, and the lowest free bit is the place furthest left, then lowest.
+A cell counts as filled if the shape touches it at all, so masks that do not
+meet stand for shapes that do not meet.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
+
+Run = tuple[int, int, int]
+"""A column, its first filled row and how many follow, itself counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class CellShape:
+    """The cells a shape touches, its lower left corner at the origin: size and runs by column."""
+
+    columns: int
+    rows: int
+    runs: tuple[Run, ...]
+
+    def bits(self, stride: int) -> int:
+        """Return the mask of the shape on a grid of ``stride`` rows."""
+        mask = 0
+        for column, row, count in self.runs:
+            mask |= ((1 << count) - 1) << (column * stride + row)
+        return mask
+
+
+def cells_of(shape: BaseGeometry, cell_mm: float) -> CellShape:
+    """Return the cells touched by ``shape``, whose bounds must begin at the origin."""
+    import numpy as np
+    import shapely
+
+    width, height = shape.bounds[2:]
+    columns = max(1, math.ceil(width / cell_mm - 1e-9))
+    rows = max(1, math.ceil(height / cell_mm - 1e-9))
+    lefts = np.arange(columns) * cell_mm
+    floors, tops = np.full(columns, -1.0), np.full(columns, height + 1.0)
+    slices = shapely.intersection(shapely.box(lefts, floors, lefts + cell_mm, tops), shape)
+    parts, owners = shapely.get_parts(slices, return_index=True)
+    parts, owners = parts[~shapely.is_empty(parts)], owners[~shapely.is_empty(parts)]
+    bounds = shapely.bounds(parts)
+    firsts = np.clip(np.floor(bounds[:, 1] / cell_mm + 1e-9), 0, rows - 1).astype(int)
+    lasts = np.clip(np.ceil(bounds[:, 3] / cell_mm - 1e-9), firsts + 1, rows).astype(int)
+    filled: list[Run] = []
+    for column, first, last in sorted(
+        zip(owners.tolist(), firsts.tolist(), lasts.tolist(), strict=True)
+    ):
+        if filled and filled[-1][0] == column and first <= filled[-1][1] + filled[-1][2]:
+            _, start, count = filled.pop()
+            filled.append((column, start, max(start + count, last) - start))
+        else:
+            filled.append((column, first, last - first))
+    return CellShape(columns, rows, tuple(filled))
+
+
+def meeting_places(fixed: CellShape, moving: CellShape, stride: int) -> tuple[int, int]:
+    """Return the offsets at which ``moving`` would meet ``fixed``, as a mask and its origin.
+
+    Bit ``origin + i * stride + j`` of the mask is set where moving the second shape
+    by i columns and j rows from the first's corner makes them share a cell.
+    """
+    origin = moving.columns * stride + moving.rows
+    longest = max((count for _, _, count in moving.runs), default=1)
+    # reach[k] holds the cells from which a run of 2^k cells upward meets the fixed shape.
+    reach = [fixed.bits(stride) << origin]
+    while 2 << (len(reach) - 1) <= longest:
+        k = len(reach) - 1
+        reach.append(reach[k] | reach[k] >> (1 << k))
+    mask = 0
+    for column, row, count in moving.runs:
+        k = count.bit_length() - 1
+        at = column * stride + row
+        mask |= reach[k] >> at
+        if count > 1 << k:
+            mask |= reach[k] >> (at + count - (1 << k))
+    return mask, origin
+
+
+def shifted(mask: int, places: int) -> int:
+    """Return a mask moved up by ``places`` bits, down if negative; what falls below 0 is lost."""
+    return mask << places if places >= 0 else mask >> -places
