@@ -8,7 +8,7 @@ whether it belongs to the region.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 if TYPE_CHECKING:
     import numpy as np
@@ -21,33 +21,48 @@ if TYPE_CHECKING:
 SLIVER_MM = 1e-7
 
 
+class Faces(NamedTuple):
+    """The faces rings divide the plane into: Shapely's polygons, a place in each, its winding."""
+
+    polygons: Any
+    places: Numbers
+    wound: NDArray[np.int64]
+
+
+def wound_faces(rings: Sequence[Any]) -> Faces:
+    """Return the bounded faces between rings of points, slivers of rounding left out.
+
+    ``rings`` are sequences of points, not closed by a repeat.
+    """
+    import numpy as np
+    import shapely
+
+    none = np.empty((0, 2))
+    closed = [np.asarray(r, dtype=float) for r in rings]
+    closed = [np.vstack((r, r[:1])) for r in closed if len(r) > 2]
+    if not closed:
+        return Faces(np.empty(0, dtype=object), none, np.empty(0, dtype=np.int64))
+    noded = shapely.node(shapely.MultiLineString(closed))
+    polygons = shapely.get_parts(shapely.polygonize(shapely.get_parts(noded)))
+    polygons = polygons[shapely.area(polygons) > SLIVER_MM * shapely.length(polygons) / 2]
+    places = shapely.get_coordinates(shapely.point_on_surface(polygons))
+    starts = np.vstack([r[:-1] for r in closed])
+    ends = np.vstack([r[1:] for r in closed])
+    return Faces(polygons, places, winding_numbers(places, starts, ends))
+
+
 def region(
     rings: Sequence[Any], keep: Callable[[NDArray[np.int64]], NDArray[np.bool_]]
 ) -> shapely.Polygon | shapely.MultiPolygon:
     """Return the faces whose winding number ``keep`` accepts, as one valid region.
 
-    ``rings`` are sequences of points, not closed by a repeat; ``keep`` is given an
-    array of winding numbers, anticlockwise positive.
+    ``keep`` is given an array of winding numbers, anticlockwise positive.
     """
-    import numpy as np
     import shapely
 
-    closed = [np.asarray(r, dtype=float) for r in rings]
-    closed = [np.vstack((r, r[:1])) for r in closed if len(r) > 2]
-    if not closed:
-        return shapely.Polygon()
-    noded = shapely.node(shapely.MultiLineString(closed))
-    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(noded)))
-    if len(faces) == 0:
-        return shapely.Polygon()
-    faces = faces[shapely.area(faces) > SLIVER_MM * shapely.length(faces) / 2]
-    starts = np.vstack([r[:-1] for r in closed])
-    ends = np.vstack([r[1:] for r in closed])
-    wound = winding_numbers(shapely.get_coordinates(shapely.point_on_surface(faces)), starts, ends)
-    kept = faces[keep(wound)]
-    if len(kept) == 0:
-        return shapely.Polygon()
-    return _joined(kept)
+    faces = wound_faces(rings)
+    kept = faces.polygons[keep(faces.wound)]
+    return _joined(kept) if len(kept) else shapely.Polygon()
 
 
 def _joined(faces: Any) -> shapely.Polygon | shapely.MultiPolygon:
@@ -68,6 +83,8 @@ def winding_numbers(points: Numbers, starts: Numbers, ends: Numbers) -> NDArray[
     import shapely
 
     edges: Any = shapely.linestrings(np.stack((starts, ends), axis=1))
+    if len(points) == 0:
+        return np.empty(0, dtype=np.int64)
     tree = shapely.STRtree(edges)
     far = max(starts[:, 0].max(), ends[:, 0].max()) + 1.0
     tips = np.column_stack((np.full(len(points), far), points[:, 1]))

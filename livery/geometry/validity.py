@@ -1,0 +1,186 @@
+"""What is wrong with an outline, where, and why: each fault in plain words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
+
+from livery.geometry.flatten import CHORD_MM, points_along
+from livery.geometry.measure import area
+from livery.geometry.outline import Contour, Outline, Point
+from livery.geometry.segments import segment_length
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+FaultKind = Literal[
+    "empty",
+    "open",
+    "broken",
+    "zero length",
+    "tiny area",
+    "doubled back",
+    "self-crossing",
+    "contours crossing",
+    "inside out",
+]
+
+#: Ends closer than this are taken to meet.
+MEETING_MM = 1e-6
+#: A contour that encloses less than this, in square millimetres, is a slip and not a shape.
+TINY_MM2 = 1e-4
+
+
+class Fault(NamedTuple):
+    """One thing wrong with an outline, the place, and the words for it."""
+
+    kind: FaultKind
+    where: Point
+    words: str
+
+
+def faults(shape: Outline | Iterable[Contour], chord_mm: float = CHORD_MM) -> list[Fault]:
+    """Return what keeps contours from being a proper outline; an empty list when nothing does.
+
+    Crossings are looked for on a flattening within ``chord_mm``.  Contours are
+    numbered from 1 in the words, as given.
+    """
+    contours = list(shape)
+    found = [f for i, c in enumerate(contours, 1) for f in _alone(i, c)]
+    if not contours or any(f.kind in ("empty", "open", "broken") for f in found):
+        return found
+    found += _meetings(contours, chord_mm)
+    if not any(f.kind in ("self-crossing", "contours crossing") for f in found):
+        found += [f for i, c in enumerate(contours, 1) for f in _tiny(i, c)]
+    return found or _wrong_windings(contours, chord_mm)
+
+
+def _alone(number: int, contour: Contour) -> Iterator[Fault]:
+    """Find what is wrong with one contour by itself."""
+    if not contour.segments:
+        yield Fault("empty", Point(0.0, 0.0), f"Contour {number} has no segments.")
+        return
+    gap = math.dist(contour.start, contour.end)
+    if not contour.closed or gap > MEETING_MM:
+        yield Fault(
+            "open",
+            contour.end,
+            f"Contour {number} is open: its end at {_at(contour.end)} is {gap:.3f} mm from its start.",
+        )
+    for before, after in zip(contour.segments, contour.segments[1:], strict=False):
+        gap = math.dist(before.end, after.start)
+        if gap > MEETING_MM:
+            yield Fault(
+                "broken",
+                before.end,
+                f"Contour {number} is broken at {_at(before.end)}: the next segment begins {gap:.3f} mm away.",
+            )
+    for segment in contour.segments:
+        if segment_length(segment) <= MEETING_MM:
+            where = segment.start
+            yield Fault(
+                "zero length",
+                where,
+                f"Contour {number} has a segment of no length at {_at(where)}.",
+            )
+
+
+def _tiny(number: int, contour: Contour) -> Iterator[Fault]:
+    """Find a contour that encloses next to nothing."""
+    size = abs(area(contour))
+    if size < TINY_MM2:
+        at = contour.start
+        yield Fault("tiny area", at, f"Contour {number} at {_at(at)} encloses only {size:.2g} mm².")
+
+
+class _Edges(NamedTuple):
+    """Chords of all contours: ends, and for each its contour and the chord after it."""
+
+    starts: NDArray[np.float64]
+    ends: NDArray[np.float64]
+    contour: NDArray[np.int64]
+    following: NDArray[np.int64]
+
+
+def _edges(contours: Sequence[Contour], chord_mm: float) -> _Edges:
+    """Flatten contours into numbered chords, leaving out those of no length."""
+    import numpy as np
+
+    starts: list[NDArray[np.float64]] = []
+    owners: list[NDArray[np.int64]] = []
+    following: list[NDArray[np.int64]] = []
+    for number, contour in enumerate(contours, 1):
+        ring = np.array([p for s in contour.segments for p in points_along(s, chord_mm)[:-1]])
+        ring = ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > MEETING_MM]
+        first = sum(len(s) for s in starts)
+        starts.append(ring.reshape(-1, 2))
+        owners.append(np.full(len(ring), number))
+        following.append(first + np.roll(np.arange(len(ring)), -1))
+    a = np.concatenate(starts)
+    after = np.concatenate(following).astype(np.int64)
+    return _Edges(a, a[after], np.concatenate(owners), after)
+
+
+def _meetings(contours: Sequence[Contour], chord_mm: float) -> list[Fault]:
+    """Find where chords cross or run along each other."""
+    import numpy as np
+    import shapely
+
+    edges = _edges(contours, chord_mm)
+    lines: Any = shapely.linestrings(np.stack((edges.starts, edges.ends), axis=1))
+    one, other = shapely.STRtree(lines).query(lines, predicate="intersects")
+    one, other = one[one < other], other[one < other]
+    shared = shapely.intersection(lines[one], lines[other])
+    along = shapely.length(shared) > MEETING_MM
+    beside = (edges.following[one] == other) | (edges.following[other] == one)
+    proper = ~along & ~beside & shapely.crosses(lines[one], lines[other])
+    found: list[Fault] = []
+    seen: set[tuple[str, float, float]] = set()
+    for k in np.flatnonzero(along | proper):
+        p = Point(*shapely.get_coordinates(shared[k])[0].tolist())
+        a, b = int(edges.contour[one[k]]), int(edges.contour[other[k]])
+        fault = _doubled(a, b, p) if along[k] else _crossed(a, b, p)
+        key = (f"{fault.kind} {a} {b}", round(p.x, 2), round(p.y, 2))
+        if key not in seen:
+            seen.add(key)
+            found.append(fault)
+    return found
+
+
+def _doubled(a: int, b: int, where: Point) -> Fault:
+    """Word two stretches that lie on each other."""
+    who = f"Contour {a} runs back along itself" if a == b else f"Contours {a} and {b} share an edge"
+    return Fault("doubled back", where, f"{who} at {_at(where)}.")
+
+
+def _crossed(a: int, b: int, where: Point) -> Fault:
+    """Word a crossing."""
+    if a == b:
+        return Fault("self-crossing", where, f"Contour {a} crosses itself at {_at(where)}.")
+    return Fault("contours crossing", where, f"Contours {a} and {b} cross at {_at(where)}.")
+
+
+def _wrong_windings(contours: Sequence[Contour], chord_mm: float) -> list[Fault]:
+    """Find places that contours wind round other than once or not at all."""
+    from livery.geometry.flatten import flatten
+    from livery.geometry.winding import wound_faces
+
+    faces = wound_faces([flatten(c, chord_mm) for c in contours])
+    found = []
+    for place, times in zip(faces.places.tolist(), faces.wound.tolist(), strict=True):
+        if times not in (0, 1):
+            p = Point(*place)
+            words = (
+                f"The contour round {_at(p)} runs the wrong way round."
+                if times < 0
+                else f"Contours lie over one another at {_at(p)}."
+            )
+            found.append(Fault("inside out" if times < 0 else "contours crossing", p, words))
+    return found
+
+
+def _at(point: Point) -> str:
+    """Return a place in words."""
+    return f"x {point.x:.2f}, y {point.y:.2f} mm"

@@ -1,0 +1,72 @@
+import pytest
+
+from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
+from livery.geometry.shapes import circle, rectangle
+from livery.geometry.validity import faults
+
+P = Point
+
+
+def kinds(shape):
+    return [f.kind for f in faults(shape)]
+
+
+def test_good_outlines_have_no_fault(specimen):
+    assert faults(specimen) == []
+
+
+def test_bad_outlines_have_one(nasty):
+    found = faults(nasty)
+    assert found
+    assert all(f.words.endswith((".", "²")) for f in found)
+
+
+@pytest.mark.parametrize(
+    ("shape", "kind", "where"),
+    [
+        (Outline((chain([P(0, 0), P(40, 30), P(40, 0), P(0, 30)]),)), "self-crossing", P(20, 15)),
+        (
+            Outline((*rectangle(30, 30).contours, *rectangle(30, 30, P(20, 10)).contours)),
+            "contours crossing",
+            P(30, 10),
+        ),
+        (Outline((Contour((Line(P(0, 0), P(9, 0)), Line(P(9, 0), P(9, 8)))),)), "open", P(9, 8)),
+        (
+            Outline(
+                (
+                    Contour(
+                        (Line(P(0, 0), P(9, 0)), Arc(P(9, 1), P(0, 0), 1)),
+                    ),
+                )
+            ),
+            "broken",
+            P(9, 0),
+        ),
+        (
+            Outline((chain([P(0, 0), P(30, 0), P(30, 30), P(30, 60), P(30, 30), P(0, 30)]),)),
+            "doubled back",
+            P(30, 60),
+        ),
+        (Outline((circle(P(5, 5), 3).contours[0].reversed(),)), "inside out", None),
+        (rectangle(0.005, 0.005), "tiny area", P(0, 0)),
+    ],
+)
+def test_fault_says_what_and_where(shape, kind, where):
+    (found, *_) = faults(shape)
+    assert found.kind == kind
+    if where is not None:
+        assert found.where == pytest.approx(where, abs=31 if kind == "doubled back" else 1e-9)
+
+
+def test_the_gap_is_measured():
+    gap = Outline((Contour((Line(P(0, 0), P(9, 0)), Line(P(9, 0), P(0, 2))), closed=True),))
+    assert "2.000 mm from its start" in faults(gap)[0].words
+
+
+def test_nested_the_same_way_round_lies_over():
+    both = Outline(rectangle(30, 30).contours + rectangle(10, 10, P(10, 10)).contours)
+    assert kinds(both) == ["contours crossing"]
+
+
+def test_touching_is_allowed():
+    assert faults(Outline(rectangle(20, 20).contours + rectangle(20, 20, P(20, 20)).contours)) == []
