@@ -1,0 +1,120 @@
+"""Drawings as DXF for a cutter: millimetres, one layer for each of the drawing's, no fills.
+
+Every contour is one polyline, closed where it is: lines and arcs exactly (an arc
+as its bulge), cubics as arcs within ``CURVE_MM`` of them.  A closed polyline is
+one cut to any program; a chain of splines is not.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from io import StringIO
+from typing import Any
+
+from livery.geometry.outline import Arc, Contour, Cubic, Line
+from livery.write.arcs_of_cubic import arcs_of_cubic
+from livery.write.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
+from livery.write.label_face import printable
+from livery.write.layers import layers
+
+CURVE_MM = 0.002
+"""How far an arc may lie from the cubic it stands for."""
+
+_DECIMALS = 6
+_MILLIMETRES = 4
+_METRIC = 1
+
+
+def dxf_bytes(drawing: Drawing) -> bytes:
+    """Return the drawing as an ASCII DXF of release 2010.
+
+    A layer takes the colour of its first mark.  A line's width and dashes are left
+    out: what is written is where the line runs.
+    """
+    import ezdxf
+    from ezdxf.filemanagement import new
+
+    options: Any = ezdxf.options  # type: ignore[attr-defined]
+    fixed = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        document = new("R2010", units=_MILLIMETRES)
+        document.header["$MEASUREMENT"] = _METRIC
+        _draw(document, drawing)
+        text = StringIO()
+        document.write(text)
+        written: bytes = document.encode(text.getvalue())
+    finally:
+        options.write_fixed_meta_data_for_testing = fixed
+    return written
+
+
+def _draw(document: Any, drawing: Drawing) -> None:
+    space = document.modelspace()
+    space.reset_extents((0, 0, 0), (drawing.width_mm, drawing.height_mm, 0))
+    for name, marks in layers(drawing).items():
+        layer = _layer_name(name)
+        if layer not in document.layers:
+            document.layers.add(layer, true_color=_colour(marks[0]))
+        for mark in marks:
+            match mark:
+                case Area():
+                    for contour in mark.outline:
+                        _polyline(space, contour, layer)
+                case Stroke():
+                    _polyline(space, mark.contour, layer)
+                case Label():
+                    _text(space, mark, layer)
+
+
+def _polyline(space: Any, contour: Contour, layer: str) -> None:
+    points = [
+        (round(s.start.x, _DECIMALS), round(s.start.y, _DECIMALS), _bulge(s))
+        for s in _lines_and_arcs(contour)
+    ]
+    if not points:
+        return
+    if not contour.closed:
+        points.append((round(contour.end.x, _DECIMALS), round(contour.end.y, _DECIMALS), 0.0))
+    space.add_lwpolyline(points, format="xyb", close=contour.closed, dxfattribs={"layer": layer})
+
+
+def _lines_and_arcs(contour: Contour) -> Iterator[Line | Arc]:
+    for segment in contour.segments:
+        if isinstance(segment, Cubic):
+            yield from arcs_of_cubic(segment, CURVE_MM)
+        else:
+            yield segment
+
+
+def _bulge(segment: Line | Arc) -> float:
+    return segment.bulge if isinstance(segment, Arc) else 0.0
+
+
+def _text(space: Any, label: Label, layer: str) -> None:
+    from ezdxf.enums import TextEntityAlignment
+
+    place = {
+        Anchor.START: TextEntityAlignment.LEFT,
+        Anchor.MIDDLE: TextEntityAlignment.CENTER,
+        Anchor.END: TextEntityAlignment.RIGHT,
+    }[label.anchor]
+    text = space.add_text(
+        printable(label.text),
+        height=label.height_mm,
+        rotation=label.angle,
+        dxfattribs={"layer": layer},
+    )
+    text.set_placement(label.at, align=place)
+
+
+def _layer_name(name: str) -> str:
+    """Return the name without the signs a DXF layer may not have."""
+    return re.sub(r'[<>/\\":;?*|=`,\x00-\x1f]+', "-", name).strip() or "unnamed"
+
+
+def _colour(mark: Mark) -> int:
+    """Return a mark's colour as DXF's true colour, 0xRRGGBB; black where it has none."""
+    colour = (mark.fill or mark.stroke) if isinstance(mark, Area) else mark.colour
+    return int(colour.lstrip("#"), 16) if colour else 0
