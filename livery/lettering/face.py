@@ -90,7 +90,7 @@ class Face:
 
     def _top_of(self, *characters: str) -> float:
         for c in characters:
-            glyph = self._font.get_nominal_glyph(ord(c))
+            glyph = self.glyph(c)
             extents = glyph and self._font.get_glyph_extents(glyph)
             if extents and extents.y_bearing > 0:
                 return float(extents.y_bearing)
@@ -100,12 +100,16 @@ class Face:
             "Choose another font, or give the size by the em.",
         )
 
+    def glyph(self, character: str) -> int:
+        """Return the glyph of one character; 0 if the font has none."""
+        return int(self._font.get_nominal_glyph(ord(character)) or 0)
+
     def has(self, character: str) -> bool:
         """Return whether the font can show a character, whole or put together from parts."""
-        if self._font.get_nominal_glyph(ord(character)):
+        if self.glyph(character):
             return True
         parts = unicodedata.normalize("NFD", character)
-        return len(parts) > 1 and all(self._font.get_nominal_glyph(ord(p)) for p in parts)
+        return len(parts) > 1 and all(self.glyph(p) for p in parts)
 
     def missing(self, text: str) -> tuple[str, ...]:
         """Return the characters of ``text`` that the font lacks, each once, in order."""

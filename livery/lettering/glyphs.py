@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from itertools import pairwise
 
 from fontTools.pens.basePen import BasePen
 
+from livery.geometry.flatten import flatten
+from livery.geometry.measure import area
 from livery.geometry.outline import EMPTY, Contour, Cubic, Line, Outline, Point, Segment
 from livery.lettering.face import Face
 
@@ -59,12 +62,12 @@ def glyph_outline(face: Face, glyph: int) -> Outline:
     drawn = _contours(path)
     if not drawn:
         return EMPTY
-    if path.area < 0 or sum(_signed_area(c) for c in drawn) < 0:
+    if sum(map(area, drawn)) < 0:
         drawn = tuple(c.reversed() for c in drawn)
     path.simplify(fix_winding=True, keep_starting_points=True, clockwise=False)
     joined = _contours(path)
-    area, filled = (sum(_signed_area(c) for c in cs) for cs in (drawn, joined))
-    as_drawn = len(drawn) == len(joined) and abs(area - filled) <= 1e-6 * abs(filled)
+    raw, filled = sum(map(area, drawn)), sum(map(area, joined))
+    as_drawn = len(drawn) == len(joined) and abs(raw - filled) <= 1e-6 * abs(filled)
     return Outline(drawn if as_drawn else joined)
 
 
@@ -74,21 +77,15 @@ def _contours(path: object) -> tuple[Contour, ...]:
     return tuple(pen.contours)
 
 
-def _signed_area(contour: Contour) -> float:
-    """Area inside a contour of lines and cubics, positive anticlockwise (Green's theorem)."""
-    total = 0.0
-    for s in contour.segments:
-        (x0, y0), (x3, y3) = s.start, s.end
-        total += (x0 * y3 - x3 * y0) / 2.0
-        if isinstance(s, Cubic):
-            (x1, y1), (x2, y2) = s.control1, s.control2
-            # The area between a cubic and its chord.
-            total += (
-                6 * (x0 * y1 - x1 * y0)
-                + 3 * (x0 * y2 - x2 * y0)
-                - 9 * (x0 * y3 - x3 * y0)
-                + 3 * (x1 * y2 - x2 * y1)
-                + 3 * (x1 * y3 - x3 * y1)
-                + 6 * (x2 * y3 - x3 * y2)
-            ) / 20.0
-    return total
+def stem(face: Face) -> float:
+    """Return the width of the font's upright stems, read across the foot of the H."""
+    outline = glyph_outline(face, face.glyph("H"))
+    height = face.cap_height / 4.0
+    xs = sorted(
+        p.x + (height - p.y) / (q.y - p.y) * (q.x - p.x)
+        for contour in outline
+        for ring in [flatten(contour, face.cap_height / 1000.0)]
+        for p, q in pairwise([*ring, ring[0]])
+        if (p.y <= height) != (q.y <= height)
+    )
+    return xs[1] - xs[0]

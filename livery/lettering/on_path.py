@@ -1,0 +1,140 @@
+"""Text bent along an arc or any other contour, each letter upright to the curve."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from enum import Enum
+from itertools import pairwise
+
+from fontTools.misc.transform import Identity
+
+from livery.findings import LiveryError, fault
+from livery.geometry.flatten import steps
+from livery.geometry.measure import point_at
+from livery.geometry.outline import Contour, Point, Segment
+from livery.geometry.segments import direction, length_to, point_on
+from livery.lettering.set_text import Letter, SetText
+
+
+class Side(Enum):
+    """Which side of a curve text keeps to; above is to the left of its direction of travel."""
+
+    SITTING = "sitting on"
+    HANGING = "hanging beneath"
+
+
+def bent(
+    text: SetText,
+    path: Contour,
+    centre_mm: float,
+    *,
+    side: Side = Side.SITTING,
+    offset_mm: float = 0.0,
+) -> SetText:
+    """Return one line of text bent along ``path``, which it reads along as the path runs.
+
+    Sitting, its baseline lies ``offset_mm`` above the path; hanging, the tops of its
+    capitals lie ``offset_mm`` beneath it.  The text's x = 0 comes to the place
+    ``centre_mm`` along the path: set the line with a centred alignment to centre it
+    there.  Letters keep their spacing at half the height of the capitals, so that they
+    neither crowd within a bend nor gape outside one.  Raises a finding where the text
+    is longer than an open path, or the bend too sharp for it.
+    """
+    if len(text.baselines) != 1:
+        raise fault(
+            "lettering-bent-lines",
+            "only one line can follow a curve",
+            "Give each line a curve of its own.",
+        )
+    rise = offset_mm if side is Side.SITTING else -offset_mm - text.cap_height_mm
+    middle = _Parallel(path, rise + text.cap_height_mm / 2.0)
+    start = middle.distance_of(centre_mm)
+    letters = (_bent(x, text.baselines[0], path, rise, middle, start) for x in text.letters)
+    return replace(text, letters=tuple(letters))
+
+
+def _bent(
+    letter: Letter, baseline: float, path: Contour, rise: float, middle: _Parallel, start: float
+) -> Letter:
+    ink = letter.ink
+    x = (ink.left + ink.right) / 2.0
+    foot, (along_x, along_y) = point_at(path, middle.path_distance(start + x, letter.text))
+    place = (
+        Identity.translate(foot.x - rise * along_y, foot.y + rise * along_x)
+        .rotate(math.atan2(along_y, along_x))
+        .translate(-x, -baseline)
+    )
+    return letter.transformed(place)
+
+
+class _Parallel:
+    """The curve parallel to a path at a height above it, measured along its own length.
+
+    Both lengths are kept at points close enough that the chords between them are
+    within a micrometre of the curve.
+    """
+
+    def __init__(self, path: Contour, height: float) -> None:
+        self.closed = path.closed
+        self._on_path, self._on_curve = _lengths(path, height)
+
+    def distance_of(self, path_distance: float) -> float:
+        """Return the distance along this curve for one along the path."""
+        return self._turned(path_distance, self._on_path, self._on_curve)
+
+    def path_distance(self, distance: float, name: str) -> float:
+        """Return the distance along the path for one along this curve."""
+        if not self.closed and not 0.0 <= distance <= self._on_curve[-1]:
+            raise fault(
+                "lettering-past-end",
+                f"the letter '{name}' falls beyond the end of the curve the text follows",
+                "Lengthen the curve, move the text along it or make the letters smaller.",
+                exit_status=1,
+            )
+        return self._turned(distance, self._on_curve, self._on_path)
+
+    def _turned(self, value: float, from_: list[float], to: list[float]) -> float:
+        import numpy as np
+
+        rounds = math.floor(value / from_[-1]) if self.closed else 0
+        return rounds * to[-1] + float(np.interp(value - rounds * from_[-1], from_, to))
+
+
+def _lengths(path: Contour, height: float) -> tuple[list[float], list[float]]:
+    """Return matching running lengths along a path and along its parallel.
+
+    At a corner of the path the parallel jumps; the jump is counted as length.
+    """
+    on_path, on_curve = [0.0], [0.0]
+    last: Point | None = None
+    for segment in path.segments:
+        count = 4 * steps(segment, 0.001)
+        ts = [i / count for i in range(count + 1)]
+        reached = on_path[-1]
+        lifted = [_lifted(segment, t, height) for t in ts]
+        if last is not None:
+            on_path.append(reached)
+            on_curve.append(on_curve[-1] + math.dist(last, lifted[0]))
+        for (t0, t1), (p, q) in zip(pairwise(ts), pairwise(lifted), strict=True):
+            along = direction(segment, (t0 + t1) / 2.0)
+            if (q.x - p.x) * along.x + (q.y - p.y) * along.y <= 0.0:
+                raise _too_sharp()
+            on_path.append(reached + length_to(segment, t1))
+            on_curve.append(on_curve[-1] + math.dist(p, q))
+        last = lifted[-1]
+    return on_path, on_curve
+
+
+def _lifted(segment: Segment, t: float, height: float) -> Point:
+    foot, along = point_on(segment, t), direction(segment, t)
+    return Point(foot.x - height * along.y, foot.y + height * along.x)
+
+
+def _too_sharp() -> LiveryError:
+    return fault(
+        "lettering-sharp-bend",
+        "the curve bends more sharply than letters of this height can follow",
+        "Ease the curve, or make the letters or their offset smaller.",
+        exit_status=1,
+    )

@@ -1,0 +1,189 @@
+"""Where the letters of one line go along it, and how far they are condensed for it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import accumulate
+
+from livery.findings import LiveryError, fault
+from livery.geometry.measure import Bounds, bounds
+from livery.lettering import optical
+from livery.lettering.cells import Cell
+from livery.lettering.setting import Setting, Spread, Tracked
+
+#: Letters of a spread line are condensed, where that is allowed, before the white
+#: between them falls below this share of the cap height.
+_TIGHT = 0.15
+
+
+@dataclass(frozen=True)
+class Row:
+    """The cells of a line, its cap height and its em, all in millimetres."""
+
+    text: str
+    cells: tuple[Cell, ...]
+    cap: float
+    em: float
+
+    @cached_property
+    def inked(self) -> tuple[int, ...]:
+        """The places of the cells that have ink."""
+        return tuple(i for i, c in enumerate(self.cells) if c.outline)
+
+    @cached_property
+    def inks(self) -> tuple[Bounds, ...]:
+        """The ink bounds of those cells about their own origins."""
+        return tuple(bounds(self.cells[i].outline) for i in self.inked)
+
+    @cached_property
+    def natural(self) -> tuple[float, ...]:
+        """The x of every cell's origin by advances and kerning alone."""
+        return tuple(accumulate((c.advance for c in self.cells[:-1]), initial=0.0))
+
+    def condensed(self, factor: float) -> Row:
+        """Return the row with the widths of its letters and spaces multiplied by ``factor``."""
+        return Row(self.text, tuple(c.condensed(factor) for c in self.cells), self.cap, self.em)
+
+    def ink_edges(self, xs: Sequence[float]) -> list[tuple[float, float]]:
+        """Return the left and right ink edge of each inked cell, the cells standing at ``xs``."""
+        return [
+            (xs[i] + b.left, xs[i] + b.right) for i, b in zip(self.inked, self.inks, strict=True)
+        ]
+
+    def ink_width(self, xs: Sequence[float]) -> float:
+        """Return the width from the first ink to the last."""
+        edges = self.ink_edges(xs)
+        return edges[-1][1] - edges[0][0]
+
+    @cached_property
+    def sides(self) -> tuple[optical.Sides, ...]:
+        """The sides of the inked cells, up to the usual height of this line's letters."""
+        tops = sorted(b.top for b in self.inks)
+        top = max(min(tops[len(tops) // 2], self.cap), self.cap / 2.0)
+        return tuple(optical.sides(self.cells[i].outline, 0.0, top) for i in self.inked)
+
+    @cached_property
+    def gaps(self) -> tuple[optical.Gap, ...]:
+        """What bears on the gap after each inked cell but the last."""
+        found = []
+        for n in range(len(self.inked) - 1):
+            between = self.cells[self.inked[n] + 1 : self.inked[n + 1]]
+            space = sum(c.advance for c in between) / max(len(between), 1)
+            found.append(
+                optical.gap_between(self.sides[n], self.sides[n + 1], self.cap, len(between), space)
+            )
+        return tuple(found)
+
+    def hung_edges(self, xs: Sequence[float]) -> tuple[float, float]:
+        """Return the edges of the line as an eye takes them, open ends hanging out."""
+        edges, depth = self.ink_edges(xs), optical.DEPTH * self.cap
+        left, right = self.sides[0].recess(depth)[0], self.sides[-1].recess(depth)[1]
+        return edges[0][0] + left, edges[-1][1] - right
+
+    def white_within(self, total: float) -> float | None:
+        """Return the even white at which the line's ink is ``total`` wide, if it can be."""
+        return optical.white_for(self.gaps, total - sum(b.width for b in self.inks))
+
+    def evened(self, xs: Sequence[float], white: float) -> list[float]:
+        """Return the origins of the inked cells with every gap showing ``white``."""
+        shifts = optical.evened(self.ink_edges(xs), self.gaps, white)
+        return [xs[i] + s for i, s in zip(self.inked, shifts, strict=True)]
+
+
+def spaced(row: Row, setting: Setting) -> tuple[Row, list[float]]:
+    """Return the row condensed as need be and the origins of its inked cells.
+
+    Raises a finding where the asked-for width or stations cannot be kept to.
+    """
+    if isinstance(setting.spacing, Spread):
+        return _spread(row, setting.spacing, setting)
+    return _tracked(row, setting.spacing, setting)
+
+
+def _tracked(row: Row, spacing: Tracked, setting: Setting) -> tuple[Row, list[float]]:
+    step = spacing.mm + spacing.em * row.em
+    added = step * (row.inked[-1] - row.inked[0])
+    if setting.width_mm is not None:
+        own = row.ink_width(row.natural)
+        factor = (setting.width_mm - added) / own
+        row = row.condensed(_allowed(row, factor, setting))
+    xs = [x + step * i for i, x in enumerate(row.natural)]
+    white = row.white_within(row.ink_width(xs)) if spacing.optical else None
+    if white is not None:
+        return row, row.evened(xs, white)
+    return row, [xs[i] for i in row.inked]
+
+
+def _allowed(row: Row, factor: float, setting: Setting) -> float:
+    """Return the width factor to use for one that would fill the width, or raise a finding."""
+    if factor >= 1.0 and setting.widest <= 1.0:
+        return 1.0
+    if not setting.narrowest <= factor <= setting.widest:
+        raise _will_not_fit(row, f"{setting.width_mm:.2f} mm", factor, setting)
+    return factor
+
+
+def _spread(row: Row, spacing: Spread, setting: Setting) -> tuple[Row, list[float]]:
+    width = spacing.last_mm - spacing.first_mm
+    if len(row.inked) < 2:
+        raise fault(
+            "lettering-spread-one",
+            f"'{row.text}' has fewer than two letters to spread",
+            "Give its place and an alignment instead of two stations.",
+        )
+    row = row.condensed(_factor_for_spread(row, width, setting))
+    white = row.white_within(width)
+    if white is None:
+        raise _will_not_fit(
+            row, f"{width:.2f} mm between its stations", _least(row, width), setting
+        )
+    xs = row.evened(row.natural, white) if spacing.optical else _widened(row, width)
+    move = spacing.first_mm - (xs[0] + row.inks[0].left)
+    xs = [x + move for x in xs]
+    xs[-1] = spacing.last_mm - row.inks[-1].right
+    return row, xs
+
+
+def _widened(row: Row, width: float) -> list[float]:
+    """Return the origins with every gap of the font's own widened alike."""
+    added = width - row.ink_width(row.natural)
+    step = added / (row.inked[-1] - row.inked[0])
+    return [row.natural[i] + step * (i - row.inked[0]) for i in row.inked]
+
+
+def _factor_for_spread(row: Row, width: float, setting: Setting) -> float:
+    """Return 1, or the widest allowed factor at which the white is not tight."""
+
+    def roomy(factor: float) -> bool:
+        white = row.condensed(factor).white_within(width)
+        return white is not None and white >= _TIGHT * row.cap
+
+    if setting.narrowest >= 1.0 or roomy(1.0):
+        return 1.0
+    low, high = setting.narrowest, 1.0
+    if not roomy(low):
+        return low
+    for _ in range(30):
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if roomy(middle) else (low, middle)
+    return low
+
+
+def _least(row: Row, width: float) -> float:
+    """Return about how far a row would have to be condensed to fit between its stations."""
+    clear = optical.CLEAR * row.cap * (len(row.inked) - 1)
+    return max(width - clear, 0.0) / sum(b.width for b in row.inks)
+
+
+def _will_not_fit(row: Row, room: str, factor: float, setting: Setting) -> LiveryError:
+    limit = setting.narrowest if factor < 1.0 else setting.widest
+    verb = "condensing" if factor < 1.0 else "extending"
+    size = "smaller" if factor < 1.0 else "larger"
+    return fault(
+        "lettering-width",
+        f"'{row.text}' will not fit {room}: it would need {verb} to {factor * 100:.1f} %, "
+        f"and {limit * 100:g} % is the limit",
+        f"Make the letters {size}, change the width, or allow more {verb}.",
+    )
