@@ -21,11 +21,12 @@ from livery.findings import fault
 from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Outline
 from livery.make.nest_fill import Filler
+from livery.make.settle import settled
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
-FLATNESS_MM = 0.02
+FLATNESS_MM = 0.01
 """Chord error of the outlines the packing works on; the cut itself keeps its curves."""
 
 ANY_QUARTER = (0, 90, 180, 270)
@@ -149,17 +150,33 @@ def nest(pieces: Sequence[NestPiece], media: Media, settings: NestSettings | Non
     tries = max(20, 6000 // len(order)) if settings.tries is None else settings.tries
     spots = filler.search(order, tries)
     copies: Counter[int] = Counter()
-    laid = []
+    laid: list[Laid] = []
     for spot in spots:
         body = usable[spot.body][0][spot.turn]
         corner = spot.column * filler.cell, spot.row * filler.cell
         laid.append((body, copies[spot.body], spot.sheet, corner))
         copies[spot.body] += 1
+    laid = _closed_up(laid, settings.spacing_mm, 2 * filler.cell)
     return as_nest(laid, media)
 
 
 Laid = tuple[Body, int, int, tuple[float, float]]
 """A body laid: itself, which copy, on which sheet, and its corner inside the margins."""
+
+
+def _closed_up(laid: Sequence[Laid], spacing: float, reach: float) -> list[Laid]:
+    """Return bodies laid on the grid slid together as far as the spacing lets them."""
+    from shapely import affinity
+
+    closed: list[Laid] = []
+    for sheet in sorted({on for _, _, on, _ in laid}):
+        there = [one for one in laid if one[2] == sheet]
+        shapes = [affinity.translate(body.shape, *corner) for body, _, _, corner in there]
+        for (body, copy, _, (x, y)), (dx, dy) in zip(
+            there, settled(shapes, spacing, reach), strict=True
+        ):
+            closed.append((body, copy, sheet, (x + dx, y + dy)))
+    return closed
 
 
 def as_nest(laid: Sequence[Laid], media: Media) -> Nest:
@@ -245,7 +262,7 @@ def _alike(one: BaseGeometry, other: BaseGeometry) -> bool:
 
 
 def _cell_for(bodies: list[tuple[tuple[Body, ...], int]]) -> float:
-    """Return the grid for pieces of this size: about 80 cells to a middling piece."""
+    """Return the grid for pieces of this size: about 60 cells to a middling piece."""
     total = sum(count for _, count in bodies)
     area = sum(turned[0].shape.envelope.area * count for turned, count in bodies)
-    return min(2.0, max(0.25, round(math.sqrt(area / total) / 80, 3)))
+    return min(2.0, max(0.25, round(math.sqrt(area / total) / 60, 3)))

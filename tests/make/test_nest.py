@@ -141,3 +141,8 @@ def test_density_is_never_above_one():
     pieces = [NestPiece("a", Outline(circle(Point(0, 0), 10).contours), 10)]
     made = nest(pieces, Media("film", 100, margin_mm=0), NestSettings(0.5))
     assert 0.5 < 10 * math.pi * 100 / (100 * made.lengths_mm[0]) < math.pi / math.sqrt(12)
+
+
+def test_pieces_are_closed_up_to_the_spacing_itself():
+    made = nest([NestPiece("a", rectangle(33.3, 92), 3, (0,))], Media("film", 102), NestSettings(2))
+    assert made.lengths_mm[0] == pytest.approx(10 + 3 * 33.3 + 2 * 2, abs=0.003)

@@ -1,0 +1,40 @@
+"""The irregular packer, run as a process of its own: ``python -m livery.make.pack_search``.
+
+It reads one strip as JSON on standard input and writes where its items lie as
+JSON on standard output.  It stands apart because the packer aborts its whole
+process, with a page of trace, when an item turns out not to fit.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from typing import Any
+
+
+def pack(strip: dict[str, Any]) -> dict[str, Any]:
+    """Return the length found and, for each item laid, its name, turn and move.
+
+    ``strip`` has ``height``, ``spacing``, ``seconds``, ``seed`` and ``items``: each
+    a ``name``, ``points``, ``count`` and ``turns`` in degrees.
+    """
+    import spyrrow
+
+    items = [
+        spyrrow.Item(i["name"], [(x, y) for x, y in i["points"]], i["count"], i["turns"])
+        for i in strip["items"]
+    ]
+    instance = spyrrow.StripPackingInstance("strip", strip["height"], items)
+    config = spyrrow.StripPackingConfig(
+        min_items_separation=strip["spacing"] or None,
+        total_computation_time=strip["seconds"],
+        num_workers=1,
+        seed=strip["seed"],
+    )
+    found = instance.solve(config)
+    laid = [[p.id, p.rotation, *p.translation] for p in found.placed_items]
+    return {"length": found.width, "laid": laid}
+
+
+if __name__ == "__main__":
+    json.dump(pack(json.load(sys.stdin)), sys.stdout)
