@@ -1,0 +1,86 @@
+"""Named outlines out of an SVG file, in millimetres with y up.
+
+Sizes follow the file's own width, height and viewBox, units and transforms; a
+length without a unit and without a viewBox is 1/96 in (CSS Values and Units 3,
+5.2).  Lengths in physical units are read within 6e-7 of themselves.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from fontTools.misc.transform import Transform
+
+from livery.findings import fault
+from livery.geometry.outline import Contour, Outline
+from livery.geometry.path_text import read_path
+from livery.geometry_files.closing import closed_outline
+
+_PX_PER_INCH = 96.0
+_MM_PER_PX = 25.4 / _PX_PER_INCH
+
+
+def svg_outline(file: Path, name: str) -> Outline:
+    """Return the outline drawn by the element with the id ``name`` and all inside it.
+
+    A contour within another is a hole, whatever the fill rule.  y is counted up
+    from the drawing's lower edge.
+
+    Raises:
+        LiveryError: the file is no SVG, has no such element, or what it draws is
+            not closed.
+    """
+    svg = _opened(file)
+    for element in svg.elements():
+        if element.id == name:
+            return closed_outline(_contours(svg, element), f"'{name}' in {file.name}")
+    names = svg_names(file)
+    remedy = f"the names in it are {', '.join(names)}" if names else "give the shape an id"
+    raise fault("outline-name", f"nothing in {file.name} has the id '{name}'", remedy)
+
+
+def svg_names(file: Path) -> tuple[str, ...]:
+    """Return the ids of all elements that draw something, in the order of the file."""
+    named = (e for e in _opened(file).elements() if e.id is not None and _shapes(e))
+    return tuple(dict.fromkeys(str(e.id) for e in named))
+
+
+def _opened(file: Path) -> Any:
+    import xml.etree.ElementTree as ElementTree
+
+    import svgelements
+
+    try:
+        svg = svgelements.SVG.parse(
+            str(file), reify=True, ppi=_PX_PER_INCH, parse_display_none=True
+        )
+    except FileNotFoundError as missing:
+        raise fault("file-missing", f"there is no file '{file}'", "check the name") from missing
+    except (ElementTree.ParseError, ValueError) as broken:
+        raise fault(
+            "file-svg", f"'{file}' is not an SVG file: {broken}", "export it again as SVG"
+        ) from broken
+    return svg
+
+
+def _shapes(element: Any) -> list[Any]:
+    """Return the shapes an element is or holds; text and pictures draw no outline."""
+    import svgelements
+
+    if isinstance(element, svgelements.Shape):
+        return [element]
+    if isinstance(element, svgelements.Group):
+        return [s for s in element.select() if isinstance(s, svgelements.Shape)]
+    return []
+
+
+def _contours(svg: Any, element: Any) -> list[Contour]:
+    import svgelements
+
+    to_mm = Transform(_MM_PER_PX, 0, 0, -_MM_PER_PX, 0, float(svg.height) * _MM_PER_PX)
+    contours: list[Contour] = []
+    for shape in _shapes(element):
+        path = abs(svgelements.Path(shape))
+        contours += read_path(path.d(), to_mm)
+    return contours
