@@ -1,0 +1,29 @@
+"""Outlines added, taken away and overlapped, curves kept."""
+
+from __future__ import annotations
+
+from livery.geometry.outline import EMPTY, Outline
+from livery.geometry.recover import wound
+
+
+def union(*outlines: Outline) -> Outline:
+    """Return the region covered by any of the outlines.
+
+    A single outline whose contours cross or overlap is put in order by it.
+    """
+    return wound(c for o in outlines for c in o)
+
+
+def difference(outline: Outline, *taken: Outline) -> Outline:
+    """Return the region of a proper outline that none of the others covers."""
+    if not outline:
+        return EMPTY
+    holes = (c.reversed() for o in taken for c in o)
+    return wound((*outline.contours, *holes))
+
+
+def intersection(one: Outline, other: Outline) -> Outline:
+    """Return the region covered by both of two proper outlines."""
+    if not one or not other:
+        return EMPTY
+    return wound((*one.contours, *other.contours), at_least=2)

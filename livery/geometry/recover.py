@@ -1,0 +1,424 @@
+"""The region that contours wind round, with their curves kept: one engine for every operation.
+
+Contours are flattened finely and Shapely settles the topology (see ``winding``).
+Every chord of its answer lies on a chord of the input, so it is known which
+segment it came from; a run of chords from one segment becomes one exact piece
+of that segment, and where two runs join, the two segments are made to meet
+exactly.  So lines and arcs come back as lines and arcs, and cubics as pieces of
+themselves; the flattening never shows.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from livery.geometry.flatten import CHORD_MM, points_along, steps
+from livery.geometry.measure import area, length
+from livery.geometry.meeting import meeting
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
+from livery.geometry.path_text import in_order
+from livery.geometry.segments import (
+    arc_parameter,
+    nearest_parameter,
+    point_on,
+    refined_foot,
+    segment_length,
+    trimmed,
+    with_ends,
+)
+from livery.geometry.simplify import merged
+from livery.geometry.winding import region
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Numbers = NDArray[np.float64]
+    Indices = NDArray[np.int64]
+
+#: Points nearer than this are one point, and a point this near a segment is on it.
+WELD_MM = 1e-6
+
+
+def wound(contours: Iterable[Contour], at_least: int = 1, chord_mm: float = CHORD_MM) -> Outline:
+    """Return the region that closed contours wind round ``at_least`` times anticlockwise.
+
+    The contours may cross, overlap and run along each other in any way.  The result
+    is a proper outline with no needless nodes; parts thinner on average than
+    ``chord_mm`` are left out, being finer than the topology is settled to.
+    """
+    segments, chords = _chords([c for c in contours if c.segments], chord_mm)
+    if not segments:
+        return Outline(())
+    chords = _welded(segments, chords, chord_mm)
+    found = region(chords.rings(), keep=lambda times: times >= at_least)
+    back = [_recovered(segments, ring, chord_mm) for ring in _traced(chords, _rings_of(found))]
+    kept = [c for c in back if c.segments and 2 * abs(area(c)) > chord_mm * length(c)]
+    return in_order(Outline(tuple(kept)))
+
+
+class _Chords(NamedTuple):
+    """All contours as one run of chords; each begins where the one before it in its ring ended.
+
+    Per chord: where it begins (``at``), the segment it lies on, the parameters there
+    of its two ends, and the number of its ring.
+    """
+
+    at: Numbers
+    segment: Indices
+    t0: Numbers
+    t1: Numbers
+    ring: Indices
+
+    def ends(self) -> Numbers:
+        """Return where each chord ends."""
+        return self.at[self.following()]
+
+    def following(self) -> Indices:
+        """Return the number of the chord after each chord in its ring."""
+        import numpy as np
+
+        after = np.arange(1, len(self.at) + 1)
+        last = np.flatnonzero(np.append(self.ring[1:] != self.ring[:-1], True))
+        after[last] = np.append(0, last[:-1] + 1)
+        return after
+
+    def chosen(self, which: NDArray[np.bool_]) -> _Chords:
+        """Return only some of the chords."""
+        return _Chords(
+            self.at[which], self.segment[which], self.t0[which], self.t1[which], self.ring[which]
+        )
+
+    def rings(self) -> list[Numbers]:
+        """Return the rings of points."""
+        import numpy as np
+
+        cuts = np.flatnonzero(self.ring[1:] != self.ring[:-1]) + 1
+        return np.split(self.at, cuts)
+
+
+def _chords(contours: Sequence[Contour], chord_mm: float) -> tuple[list[Segment], _Chords]:
+    """Flatten contours; an open one, or one that stops short, is closed by a straight line."""
+    import numpy as np
+
+    segments: list[Segment] = []
+    at: list[Point] = []
+    counts: list[int] = []
+    rings: list[int] = []
+    for ring, contour in enumerate(contours):
+        run = [s for s in contour.segments if s.start != s.end or isinstance(s, Cubic)]
+        if run and run[-1].end != run[0].start:
+            run.append(Line(run[-1].end, run[0].start))
+        for segment in run:
+            points = (
+                points_along(segment, chord_mm)[:-1]
+                if not isinstance(segment, Line)
+                else [segment.start]
+            )
+            segments.append(segment)
+            at.extend(points)
+            counts.append(len(points))
+            rings.append(ring)
+    many = np.array(counts, dtype=np.int64)
+    which = np.repeat(np.arange(len(segments)), many)
+    rank = np.arange(len(at)) - np.repeat(np.cumsum(many) - many, many)
+    t0 = rank / many[which] if len(at) else np.empty(0)
+    t1 = (rank + 1) / many[which] if len(at) else np.empty(0)
+    return segments, _Chords(
+        np.array(at, dtype=float).reshape(-1, 2),
+        which,
+        t0,
+        t1,
+        np.array(rings, dtype=np.int64)[which],
+    )
+
+
+def _welded(segments: Sequence[Segment], chords: _Chords, chord_mm: float) -> _Chords:
+    """Make points that all but coincide one, and put points that lie on a segment into its chords.
+
+    Segments that run along each other then have the very same chords there, so no
+    slivers are left between them.
+    """
+    import numpy as np
+    import shapely
+
+    a, b, after = chords.at, chords.ends(), chords.following()
+    lines: Any = shapely.linestrings(np.stack((a, b), axis=1))
+    points: Any = shapely.points(a)
+    straight = np.array([isinstance(s, Line) for s in segments])[chords.segment]
+    chord, point = _near(lines, points, straight, chord_mm)
+    keep = (point != chord) & (point != after[chord])
+    chord, point = chord[keep], point[keep]
+    same = [
+        (point, end, np.hypot(*(a[point] - a[end]).T) <= WELD_MM) for end in (chord, after[chord])
+    ]
+    inner = ~(same[0][2] | same[1][2])
+    at = _united(a, [(p[m], e[m]) for p, e, m in same])
+    chord, point, share = _lying_on(segments, chords, chord[inner], point[inner])
+    key = np.concatenate((np.arange(len(a), dtype=float), chord + share))
+    order = np.argsort(key, kind="stable")
+    source = np.concatenate((np.arange(len(a)), chord))[order]
+    where = np.concatenate((np.arange(len(a)), point))[order]
+    begun = np.concatenate((np.zeros(len(a)), share))[order]
+    ended = np.append(begun[1:], 0.0)
+    ended[ended == 0.0] = 1.0
+    span = chords.t1 - chords.t0
+    woven = _Chords(
+        at[where],
+        chords.segment[source],
+        chords.t0[source] + begun * span[source],
+        chords.t0[source] + ended * span[source],
+        chords.ring[source],
+    )
+    real = np.any(woven.at != woven.ends(), axis=1)
+    return woven.chosen(real)
+
+
+def _near(lines: Any, points: Any, straight: Any, chord_mm: float) -> tuple[Indices, Indices]:
+    """Pair chords with the points near enough to lie on their segments."""
+    import numpy as np
+    import shapely
+
+    tree = shapely.STRtree(points)
+    pairs = []
+    for chosen, within in ((straight, WELD_MM), (~straight, chord_mm + WELD_MM)):
+        which = np.flatnonzero(chosen)
+        if len(which):
+            hit, point = tree.query(lines[which], predicate="dwithin", distance=within)
+            pairs.append((which[hit], point))
+    return np.concatenate([p[0] for p in pairs]), np.concatenate([p[1] for p in pairs])
+
+
+def _united(at: Numbers, pairs: Iterable[tuple[Indices, Indices]]) -> Numbers:
+    """Return the points with each one of a pair moved to the first of those it is welded to."""
+    first: dict[int, int] = {}
+
+    def root(i: int) -> int:
+        while i in first:
+            i = first[i]
+        return i
+
+    for one, other in pairs:
+        for i, j in zip(one.tolist(), other.tolist(), strict=True):
+            low, high = sorted((root(i), root(j)))
+            if low != high:
+                first[high] = low
+    moved = at.copy()
+    for i in first:
+        moved[i] = at[root(i)]
+    return moved
+
+
+def _lying_on(
+    segments: Sequence[Segment], chords: _Chords, chord: Indices, point: Indices
+) -> tuple[Indices, Indices, Numbers]:
+    """Keep the pairs whose point lies on the chord's segment; return them with how far along."""
+    import numpy as np
+
+    p, a, b = chords.at[point], chords.at[chord], chords.ends()[chord]
+    along = b - a
+    share = ((p - a) * along).sum(axis=1) / np.maximum((along * along).sum(axis=1), 1e-300)
+    keep = (share > 1e-9) & (share < 1 - 1e-9)
+    for k in np.flatnonzero(keep):
+        segment = segments[chords.segment[chord[k]]]
+        if isinstance(segment, Line):
+            continue
+        where = Point(*p[k].tolist())
+        if isinstance(segment, Arc):
+            off = abs(math.dist(where, segment.centre) - segment.radius)
+        else:
+            t0, t1 = float(chords.t0[chord[k]]), float(chords.t1[chord[k]])
+            t = refined_foot(segment, where, t0 + float(share[k]) * (t1 - t0), t0, t1)
+            off = math.dist(where, point_on(segment, t))
+        keep[k] = off <= WELD_MM
+    return chord[keep], point[keep], share[keep]
+
+
+def _rings_of(found: Any) -> list[Numbers]:
+    """Return the rings of a region, each with the region on its left, not closed by a repeat."""
+    import numpy as np
+    import shapely
+
+    rings = []
+    for polygon in shapely.get_parts(found):
+        if polygon.is_empty:
+            continue
+        for hole, ring in enumerate((polygon.exterior, *polygon.interiors)):
+            p = shapely.get_coordinates(ring)[:-1]
+            q = np.roll(p, -1, axis=0) - p[0]
+            anticlockwise = ((p - p[0])[:, 0] * q[:, 1] - (p - p[0])[:, 1] * q[:, 0]).sum() > 0
+            rings.append(p if anticlockwise == (hole == 0) else p[::-1])
+    return rings
+
+
+class _Run(NamedTuple):
+    """A stretch of a ring along one segment, from one rough parameter to another."""
+
+    segment: int
+    t0: float
+    t1: float
+    start: Point
+
+
+def _traced(chords: _Chords, rings: Sequence[Numbers]) -> list[list[_Run]]:
+    """Name the segment each stretch of each ring lies on."""
+    import numpy as np
+    import shapely
+
+    if not rings:
+        return []
+    p = np.vstack(rings)
+    q = np.vstack([np.roll(r, -1, axis=0) for r in rings])
+    a, b = chords.at, chords.ends()
+    lines: Any = shapely.linestrings(np.stack((a, b), axis=1))
+    middles: Any = shapely.points((p + q) / 2)
+    edge, chord = shapely.STRtree(lines).query(middles, predicate="dwithin", distance=WELD_MM / 10)
+    off = np.maximum(_away(p[edge], a[chord], b[chord]), _away(q[edge], a[chord], b[chord]))
+    against = ((q - p)[edge] * (b - a)[chord]).sum(axis=1) < 0
+    order = np.lexsort((chords.segment[chord], against, np.round(off / 1e-8), edge))
+    edge, chord, off, against = edge[order], chord[order], off[order], against[order]
+    firsts = np.searchsorted(edge, np.arange(len(p) + 1))
+    if np.any(np.diff(firsts) == 0):
+        raise AssertionError("a chord of the region lies on no chord of the input")
+    chosen = firsts[:-1].copy()
+    _prefer_running_on(chords, chosen, firsts, chord, off)
+    chord, against = chord[chosen], against[chosen]
+    t0, t1 = (_parameter(chords, v, a, b, chord) for v in (p, q))
+    sizes = [len(r) for r in rings]
+    runs = []
+    for first, size in zip(np.cumsum(sizes) - sizes, sizes, strict=True):
+        part = slice(first, first + size)
+        runs.append(_runs(chords, chord[part], against[part], t0[part], t1[part], p[part]))
+    return runs
+
+
+def _away(p: Numbers, a: Numbers, b: Numbers) -> Numbers:
+    """Return how far points are from chords."""
+    import numpy as np
+
+    along = b - a
+    share = ((p - a) * along).sum(axis=1) / (along * along).sum(axis=1)
+    off: Numbers = np.hypot(*(p - a - np.clip(share, 0.0, 1.0)[:, None] * along).T)
+    return off
+
+
+def _parameter(chords: _Chords, p: Numbers, a: Numbers, b: Numbers, chord: Indices) -> Numbers:
+    """Return the rough parameters of points on the segments of their chords."""
+    import numpy as np
+
+    along = (b - a)[chord]
+    share = ((p - a[chord]) * along).sum(axis=1) / (along * along).sum(axis=1)
+    t0, t1 = chords.t0[chord], chords.t1[chord]
+    t: Numbers = t0 + np.clip(share, 0.0, 1.0) * (t1 - t0)
+    return t
+
+
+def _prefer_running_on(
+    chords: _Chords, chosen: Indices, firsts: Indices, chord: Indices, off: Numbers
+) -> None:
+    """Where several segments lie on each other, stay on the one the stretch before was on."""
+    import numpy as np
+
+    for i in np.flatnonzero(np.diff(firsts) > 1):
+        before = chords.segment[chord[chosen[i - 1]]]
+        for k in range(firsts[i], firsts[i + 1]):
+            if chords.segment[chord[k]] == before and off[k] <= off[firsts[i]] + 1e-8:
+                chosen[i] = k
+                break
+
+
+def _runs(
+    chords: _Chords, chord: Indices, against: Any, t0: Numbers, t1: Numbers, p: Numbers
+) -> list[_Run]:
+    """Gather one ring's chords into runs along one segment."""
+    import numpy as np
+
+    segment = chords.segment[chord]
+    jump = np.abs(t0 - np.roll(t1, 1)) > np.abs(chords.t1 - chords.t0)[chord] / 2
+    starts = np.flatnonzero(
+        (segment != np.roll(segment, 1)) | (against != np.roll(against, 1)) | jump
+    )
+    if len(starts) == 0:
+        starts = np.array([0])
+    lasts = np.roll(starts, -1) - 1
+    return [
+        _Run(int(segment[i]), float(t0[i]), float(t1[j]), Point(*p[i].tolist()))
+        for i, j in zip(starts, lasts, strict=True)
+    ]
+
+
+def _recovered(segments: Sequence[Segment], runs: Sequence[_Run], chord_mm: float) -> Contour:
+    """Return the contour whose segments are the exact pieces the runs stand for."""
+    joints = [
+        _joint(segments, before, after, chord_mm) for before, after in pairwise([runs[-1], *runs])
+    ]
+    pieces: list[Segment] = []
+    for run, start, end in zip(runs, joints, [*joints[1:], joints[0]], strict=True):
+        piece = _piece(segments[run.segment], run, start, end)
+        if piece is not None:
+            pieces.append(piece)
+    whole = (
+        [
+            with_ends(piece, before.end, piece.end) if before.end != piece.start else piece
+            for before, piece in pairwise([pieces[-1], *pieces])
+        ]
+        if pieces
+        else []
+    )
+    return merged(Contour(tuple(whole)))
+
+
+def _joint(segments: Sequence[Segment], before: _Run, after: _Run, chord_mm: float) -> Point:
+    """Return the exact point where one run gives way to the next."""
+    one, other, near = segments[before.segment], segments[after.segment], after.start
+    for segment in (one, other):
+        for end in (segment.start, segment.end):
+            if math.dist(end, near) <= 2 * WELD_MM:
+                return end
+    if one is other:
+        return near
+    point = meeting(one, other, near, before.t1, after.t0)
+    # Chords may cross as far from the true meeting as the chords are long.
+    reach = 10 * chord_mm + 3 * (_chord_length(one, chord_mm) + _chord_length(other, chord_mm))
+    if point is not None and math.dist(point, near) <= reach:
+        return point
+    curve = other if isinstance(one, Line) else one
+    return point_on(curve, nearest_parameter(curve, near))
+
+
+def _chord_length(segment: Segment, chord_mm: float) -> float:
+    """Return the length of a curve's chords; nothing for a line, which has no error."""
+    if isinstance(segment, Line):
+        return 0.0
+    return segment_length(segment) / steps(segment, chord_mm)
+
+
+def _piece(segment: Segment, run: _Run, start: Point, end: Point) -> Segment | None:
+    """Return the piece of a segment between two joints, or None when nothing is left."""
+    if isinstance(segment, Line):
+        return Line(start, end) if math.dist(start, end) > WELD_MM else None
+    whole = segment if run.t1 > run.t0 else segment.reversed()
+    if (start, end) == (whole.start, whole.end):
+        return whole
+    if math.dist(start, end) <= WELD_MM:
+        return None
+    if isinstance(segment, Arc):
+        turn = math.tau / abs(segment.sweep)
+        t0, t1 = (
+            t + turn * round((rough - t) / turn)
+            for t, rough in (
+                (arc_parameter(segment, start), run.t0),
+                (arc_parameter(segment, end), run.t1),
+            )
+        )
+        if (t1 - t0) * (run.t1 - run.t0) <= 0.0:
+            return None
+        return Arc(start, end, math.tan(segment.sweep * (t1 - t0) / 4.0))
+    t0, t1 = (
+        refined_foot(segment, p, t, max(t - 0.05, 0.0), min(t + 0.05, 1.0))
+        for p, t in ((start, run.t0), (end, run.t1))
+    )
+    return with_ends(trimmed(segment, t0, t1), start, end)
