@@ -47,7 +47,11 @@ def illuminants() -> tuple[str, ...]:
 
 @cache
 def white(illuminant: str = "D65", observer: int = 2) -> FloatArray:
-    """Return XYZ of the perfect diffuser, Y = 1, from the chromaticity CIE 15 tabulates."""
+    """Return XYZ of the perfect diffuser, Y = 1, from the chromaticity CIE 15 tabulates.
+
+    D65 and D50 for 2 degrees take the four figures the RGB and ICC standards use, so that
+    sRGB white is exactly L* = 100, a* = b* = 0.
+    """
     science = colour_science()
     points = science.CCS_ILLUMINANTS[observer_name(observer)]
     if illuminant not in points:

@@ -1,0 +1,94 @@
+"""``livery convert-colour``: one colour in the other colour spaces."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from livery.cli._say import say_json
+
+if TYPE_CHECKING:
+    from livery.colour.value import Colour
+
+
+@click.command(context_settings={"ignore_unknown_options": True})
+@click.argument("colour")
+@click.option("--illuminant", default="D65", show_default=True, help="Light COLOUR is for.")
+@click.option("--observer", type=click.Choice(["2", "10"]), default="2", show_default=True)
+@click.option(
+    "--to", "to_illuminant", default="D65", show_default=True, help="Light to give it for."
+)
+@click.option("--adaptation", default="Bradford", show_default=True, help="From light to light.")
+@click.option(
+    "--haze", type=float, default=0.0, help="Per cent of haze to lighten it by; none unless asked."
+)
+@click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON.")
+def command(
+    colour: str,
+    illuminant: str,
+    observer: str,
+    to_illuminant: str,
+    adaptation: str,
+    haze: float,
+    as_json: bool,
+) -> None:
+    """Give COLOUR as Lab, LCh, XYZ, xyY and screen values.
+
+    Write COLOUR as "L a b", "#1f4e3d", "rgb 31 78 61", "lch 50 30 120", "xyz 20 21 18",
+    "xyY 0.31 0.33 20" or "5R 4/8".
+    """
+    from livery.colour.reading import read_colour
+    from livery.colour.scale_effect import lightened
+
+    found = read_colour(colour, illuminant, int(observer))
+    found = found.under(to_illuminant, found.observer, adaptation)
+    if haze:
+        found = lightened(found, haze / 100)
+    figures = _figures(found)
+    if as_json:
+        say_json(figures)
+    else:
+        click.echo(_table(figures))
+
+
+def _figures(colour: Colour) -> dict[str, Any]:
+    from livery.colour.conversion import RGB_SPACES, xyy_from_xyz
+
+    xyz = colour.xyz()
+    x, y, _ = xyy_from_xyz(xyz).tolist()
+    screen = colour.screen()
+    return {
+        "Lab": _rounded(colour.lab, 4),
+        "LCh": _rounded(colour.lch(), 4),
+        "XYZ": _rounded((xyz * 100).tolist(), 4),
+        "xyY": [*_rounded([x, y], 6), *_rounded([float(xyz[1]) * 100], 4)],
+        "illuminant": colour.illuminant,
+        "observer": colour.observer,
+        "hex": screen.hex,
+        "hex_in_gamut": screen.in_gamut,
+        "hex_DeltaE00": round(screen.delta_e_00, 4),
+        **{space: _rounded(colour.rgb(space), 6) for space in RGB_SPACES},
+    }
+
+
+def _rounded(values: Any, places: int) -> list[float]:
+    return [round(float(value), places) + 0.0 for value in values]
+
+
+def _table(figures: dict[str, Any]) -> str:
+    lines = [f"Under {figures['illuminant']}, {figures['observer']} degree observer"]
+    lines += [
+        f"  {name:12}" + " ".join(f"{value:9.3f}" for value in figures[name])
+        for name in ("Lab", "LCh", "XYZ")
+    ]
+    x, y, luminance = figures["xyY"]
+    lines.append(f"  {'xyY':12}{x:9.5f} {y:9.5f} {luminance:9.3f}")
+    lines.append("On a screen (D65)")
+    for name in ("sRGB", "Display P3", "Adobe RGB"):
+        outside = "" if all(0 <= v <= 1 for v in figures[name]) else "  out of gamut"
+        lines.append(f"  {name:12}" + " ".join(f"{v * 255:9.1f}" for v in figures[name]) + outside)
+    shown = f"  {'hex':12}{figures['hex']}"
+    if not figures["hex_in_gamut"]:
+        shown += f" is the nearest sRGB can show, DeltaE00 {figures['hex_DeltaE00']:.1f} away"
+    return "\n".join([*lines, shown])

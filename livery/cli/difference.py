@@ -1,0 +1,71 @@
+"""``livery difference``: how far apart two colours are."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from livery.cli._say import say_json
+
+if TYPE_CHECKING:
+    from livery.colour.value import Colour
+
+
+@click.command(context_settings={"ignore_unknown_options": True})
+@click.argument("first")
+@click.argument("second")
+@click.option("--illuminant", default="D65", show_default=True, help="Light Lab and XYZ are for.")
+@click.option("--observer", type=click.Choice(["2", "10"]), default="2", show_default=True)
+@click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON.")
+def command(first: str, second: str, illuminant: str, observer: str, as_json: bool) -> None:
+    """Tell how far the SECOND colour is from the FIRST.
+
+    Write a colour as "L a b", "#1f4e3d", "rgb 31 78 61", "lch 50 30 120" or "5R 4/8".
+    CIEDE2000 first, then the formulae before it, with FIRST as the standard.
+    """
+    from livery.colour.reading import read_colour
+
+    pair = [read_colour(text, illuminant, int(observer)) for text in (first, second)]
+    if (pair[0].illuminant, pair[0].observer) != (pair[1].illuminant, pair[1].observer):
+        pair = [colour.canonical() for colour in pair]
+    figures = _figures(*pair)
+    if as_json:
+        say_json(figures)
+        return
+    first_colour, second_colour = pair
+    click.echo(_words(first_colour, second_colour, figures))
+
+
+def _figures(first: Colour, second: Colour) -> dict[str, float | str]:
+    from livery.colour import difference
+
+    terms = difference.parts(first.lab, second.lab)
+    numbers = {
+        "DeltaE00": difference.delta_e_00(first.lab, second.lab),
+        "DeltaE76": difference.delta_e_76(first.lab, second.lab),
+        "DeltaE94": difference.delta_e_94(first.lab, second.lab),
+        "DeltaECMC21": difference.delta_e_cmc(first.lab, second.lab),
+        "lightness": terms.lightness,
+        "chroma": terms.chroma,
+        "hue": terms.hue,
+    }
+    figures: dict[str, float | str] = {
+        name: round(float(value), 4) + 0.0 for name, value in numbers.items()
+    }
+    return figures | {"illuminant": first.illuminant, "observer": f"{first.observer}"}
+
+
+def _words(first: Colour, second: Colour, figures: dict[str, float | str]) -> str:
+    from livery.colour.words import describe, grade
+
+    total = float(figures["DeltaE00"])
+    return (
+        f"DeltaE00 {total:.4f}: {grade(total)}\n"
+        f"The second is {describe(first.lab, second.lab)}.\n"
+        f"Lightness {figures['lightness']:+.2f}, chroma {figures['chroma']:+.2f}, "
+        f"hue {figures['hue']:+.2f} (CIEDE2000 terms)\n"
+        f"DeltaE76 {figures['DeltaE76']:.4f}, DeltaE94 {figures['DeltaE94']:.4f}, "
+        f"CMC(2:1) {figures['DeltaECMC21']:.4f}\n"
+        f"Under {first.illuminant}, {first.observer} degree observer"
+    )

@@ -1,0 +1,138 @@
+"""Palettes: published standards and a person's own measured cards, each with its provenance."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from difflib import get_close_matches
+from enum import Enum
+from functools import cached_property
+from math import hypot
+
+import numpy as np
+
+from livery.colour.conversion import adapt, lab_from_xyz, white, xyz_from_lab
+from livery.colour.science import FloatArray
+from livery.colour.spectra import lab_from_reflectance
+from livery.colour.value import Colour, Triple, triple
+from livery.findings import fault
+
+DAYLIGHT_ERROR = 1.0
+OTHER_LIGHT_ERROR = 5.0
+"""DeltaE00 at about 95 % of 48 measured reflectances brought to D65 and 2 degrees by adaptation
+instead of through their spectra: 0.5 to 1.2 from C, D50, D55 and D75; 3 to 9 from lamps or
+from the 10 degree observer."""
+_DAYLIGHTS = ("C", "D50", "D55", "D60", "D75")
+
+
+class Basis(Enum):
+    """What the numbers of a palette rest on."""
+
+    MEASURED = "measured"
+    SPECIFICATION = "converted from a published specification"
+    SCREEN = "screen approximation"
+
+
+class Geometry(Enum):
+    """Whether the gloss reflection was in the reading; 45/0 instruments leave it out."""
+
+    SPECULAR_INCLUDED = "specular included"
+    SPECULAR_EXCLUDED = "specular excluded"
+    NOT_STATED = "not stated"
+
+
+@dataclass(frozen=True, slots=True)
+class Swatch:
+    """One colour of a palette.
+
+    ``lab`` is under the palette's own illuminant and observer.  ``reflectance`` is
+    empty or runs over the palette's wavelengths.
+    """
+
+    key: str
+    name: str
+    lab: Triple
+    reflectance: tuple[float, ...] = ()
+
+    def label(self) -> str:
+        """Return the number and the name."""
+        return f"{self.key} {self.name}".rstrip()
+
+
+@dataclass(frozen=True)
+class Palette:
+    """A table of colours and where it comes from.
+
+    ``uncertainty`` is about how far, in DeltaE00, an entry may be from the real thing in
+    its own light; see :meth:`error` for D65.
+    """
+
+    name: str
+    title: str
+    source: str
+    licence: str
+    basis: Basis
+    uncertainty: float
+    swatches: tuple[Swatch, ...]
+    illuminant: str = "D65"
+    observer: int = 2
+    geometry: Geometry = Geometry.NOT_STATED
+    gloss: str = "not stated"
+    note: str = ""
+    wavelengths_nm: tuple[float, ...] = ()
+
+    @cached_property
+    def labs(self) -> FloatArray:
+        """CIELAB of all swatches (n, 3) under D65 for 2 degrees; from spectra where there are."""
+        lab = np.array([swatch.lab for swatch in self.swatches], dtype=np.float64).reshape(-1, 3)
+        if (self.illuminant, self.observer) != ("D65", 2):
+            own = white(self.illuminant, self.observer)
+            lab = lab_from_xyz(adapt(xyz_from_lab(lab, own), own, white()))
+        spectral = [i for i, swatch in enumerate(self.swatches) if swatch.reflectance]
+        if spectral:
+            curves = np.array([self.swatches[i].reflectance for i in spectral])
+            lab[spectral] = lab_from_reflectance(curves, self.wavelengths_nm)
+        lab.flags.writeable = False
+        return lab
+
+    def error(self, swatch: Swatch) -> float:
+        """Return about how far, in DeltaE00, a swatch's Lab under D65 may be from the truth."""
+        if swatch.reflectance or (self.illuminant, self.observer) == ("D65", 2):
+            return self.uncertainty
+        daylight = self.observer == 2 and self.illuminant in _DAYLIGHTS
+        return hypot(self.uncertainty, DAYLIGHT_ERROR if daylight else OTHER_LIGHT_ERROR)
+
+    def colour(self, swatch: Swatch) -> Colour:
+        """Return a swatch's colour under D65 for 2 degrees."""
+        return Colour(triple(self.labs[self.swatches.index(swatch)]))
+
+
+def find(palettes: Iterable[Palette], text: str) -> tuple[Palette, Swatch]:
+    """Return the swatch a person names: its number, its name or both; case does not matter.
+
+    ``bs381c 226`` asks for a number in one palette.
+    """
+    named: dict[str, list[tuple[Palette, Swatch]]] = {}
+    for palette in palettes:
+        for swatch in palette.swatches:
+            for spelling in _spellings(palette, swatch):
+                named.setdefault(spelling, []).append((palette, swatch))
+    wanted = " ".join(text.lower().split())
+    found = named.get(wanted, [])
+    if len(found) == 1:
+        return found[0]
+    if found:
+        choices = ", ".join(f'"{palette.name} {swatch.key}"' for palette, swatch in found)
+        raise fault(
+            "palette-ambiguous", f"{text!r} is in more than one place.", f"Write one of: {choices}."
+        )
+    close = get_close_matches(wanted, named, n=3, cutoff=0.6)
+    remedy = f"The nearest names are: {', '.join(close)}." if close else ""
+    raise fault("palette-unknown", f"No palette has a colour {text!r}.", remedy)
+
+
+def _spellings(palette: Palette, swatch: Swatch) -> set[str]:
+    key = swatch.key.lower()
+    names = [name for name in swatch.name.lower().split(", ") if name]
+    plain = {key, *names, *(f"{key} {name}" for name in names)}
+    return plain | {f"{palette.name.lower()} {spelling}" for spelling in plain}

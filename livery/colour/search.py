@@ -1,0 +1,83 @@
+"""Finding the palette colours nearest to one wanted, told in numbers and in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from livery.colour.difference import parts
+from livery.colour.palette import Basis, Geometry, Palette, Swatch
+from livery.colour.value import Colour, Triple, triple
+from livery.colour.words import describe, grade
+
+DARK = 30.0
+"""L* below which the gloss reflection shifts a reading so much that it is worth telling."""
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """A palette colour and how it departs from the one wanted.
+
+    ``lab`` is under D65 for 2 degrees.  ``lightness``, ``chroma`` and ``hue`` are the
+    signed CIEDE2000 terms.  ``grade`` says what the difference means, ``words`` which way
+    it goes, ``cautions`` what the palette's own accuracy does to the answer.
+    """
+
+    palette: Palette
+    swatch: Swatch
+    lab: Triple
+    delta_e_00: float
+    lightness: float
+    chroma: float
+    hue: float
+    grade: str
+    words: str
+    cautions: tuple[str, ...]
+
+
+def nearest(colour: Colour, palettes: Sequence[Palette], count: int = 5) -> tuple[Match, ...]:
+    """Return the nearest colours of all the palettes together by CIEDE2000, nearest first."""
+    wanted = np.array(colour.canonical().lab)
+    owners = [(palette, i) for palette in palettes for i in range(len(palette.swatches))]
+    if not owners:
+        return ()
+    labs = np.concatenate([palette.labs for palette in palettes])
+    terms = parts(wanted, labs)
+    order = np.argsort(terms.total, kind="stable")[:count]
+    matches = []
+    for row in order.tolist():
+        palette, i = owners[row]
+        swatch = palette.swatches[i]
+        total = float(terms.total[row])
+        matches.append(
+            Match(
+                palette,
+                swatch,
+                triple(labs[row]),
+                total,
+                float(terms.lightness[row]),
+                float(terms.chroma[row]),
+                float(terms.hue[row]),
+                grade(total),
+                describe(wanted, labs[row]),
+                _cautions(palette, swatch, total),
+            )
+        )
+    return tuple(matches)
+
+
+def _cautions(palette: Palette, swatch: Swatch, delta_e_00: float) -> tuple[str, ...]:
+    error = palette.error(swatch)
+    told = []
+    if palette.basis is Basis.SCREEN:
+        than = ", more than this difference" if delta_e_00 < error else ""
+        told.append(
+            f"a screen approximation, itself out by about {error:.0f}{than}: see a real card"
+        )
+    elif delta_e_00 < error:
+        told.append(f"closer than the table's own error of about {error:.1f}")
+    if palette.geometry is Geometry.SPECULAR_INCLUDED and swatch.lab[0] < DARK:
+        told.append("measured with the gloss reflection, which lifts a dark colour")
+    return tuple(told)

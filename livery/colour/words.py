@@ -1,0 +1,79 @@
+"""A colour difference in words: how much, and which way.
+
+The thresholds are common practice in paint and print, where DeltaE00 of about 1 is what
+a trained eye just sees between large samples edge to edge; the words are ours.
+Lightness and chroma are worded from the CIEDE2000 terms.  Hue is worded by the axis
+(red, yellow, green, blue) it turns towards; near grey, where hue means little, by the
+change in a* and b*.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from livery.colour.difference import parts
+
+WHOLE = (
+    (0.5, "no difference to see"),
+    (1.0, "barely visible edge to edge"),
+    (2.0, "visible edge to edge, not across a gap"),
+    (4.0, "visible on neighbouring panels"),
+    (8.0, "plainly a different shade"),
+)
+"""Upper limits of DeltaE00 and what it means; beyond the last, "another colour"."""
+
+PART = ((0.3, ""), (0.8, "a trace "), (2.0, "a little "), (5.0, ""))
+"""Upper limits of one term and its adverb; below the first a term is not mentioned."""
+
+NEAR_GREY = 6.0
+"""Mean chroma below which hue is told as redder or greener, yellower or bluer."""
+
+_NEXT_AXIS = ("yellower", "greener", "bluer", "redder")
+
+
+def grade(delta_e_00: float) -> str:
+    """Return what a difference means to the eye."""
+    for limit, words in WHOLE:
+        if delta_e_00 < limit:
+            return words
+    return "another colour"
+
+
+def describe(wanted: ArrayLike, found: ArrayLike) -> str:
+    """Return how ``found`` departs from ``wanted``: "a little darker, a trace yellower".
+
+    Both are CIELAB, shape (3,).  No term big enough to mention gives "much the same".
+    """
+    wanted, found = np.asarray(wanted, dtype=np.float64), np.asarray(found, dtype=np.float64)
+    terms = parts(wanted, found)
+    told = [
+        _told(float(terms.lightness), "lighter", "darker"),
+        *_chroma_and_hue(wanted, found, float(terms.chroma), float(terms.hue)),
+    ]
+    return ", ".join(word for word in told if word) or "much the same"
+
+
+def _told(amount: float, more: str, less: str) -> str:
+    size = abs(amount)
+    if size < PART[0][0]:
+        return ""
+    word = more if amount > 0 else less
+    for limit, adverb in PART[1:]:
+        if size < limit:
+            return adverb + word
+    return f"much {word}"
+
+
+def _chroma_and_hue(
+    wanted: np.ndarray, found: np.ndarray, chroma: float, hue: float
+) -> tuple[str, ...]:
+    mean_chroma = (np.hypot(*wanted[1:]) + np.hypot(*found[1:])) / 2
+    if mean_chroma < NEAR_GREY:
+        red, yellow = (float(d) for d in found[1:] - wanted[1:])
+        return _told(red, "redder", "greener"), _told(yellow, "yellower", "bluer")
+    angle = float(np.degrees(np.arctan2(wanted[2], wanted[1])) % 360)
+    # Turning the hue up moves to the next axis, turning it down to the one before.
+    upward = _NEXT_AXIS[int(angle // 90) % 4]
+    downward = _NEXT_AXIS[int(-(-angle // 90) - 2) % 4]
+    return _told(chroma, "stronger", "greyer"), _told(hue, upward, downward)
