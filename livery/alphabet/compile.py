@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 import io
-import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from livery.alphabet.construct import UNITS, Builder, Drawn, Sizes, sizes_of
+from livery.alphabet.construct import UNITS, Sizes, sizes_of
 from livery.alphabet.expression import value
-from livery.alphabet.joining import draw
+from livery.alphabet.features import features
+from livery.alphabet.glyphs import FIGURES, Glyph, glyph_name, glyphs_of
+from livery.alphabet.joining import draw, join
 from livery.alphabet.source import AlphabetSource
 from livery.alphabet.spacing import Bearings, White, bearings_and_kerns, box_of
+from livery.alphabet.strokes import box
 from livery.geometry.outline import EMPTY, Outline
 
 CAP_HEIGHT = 1000 * UNITS
 UNITS_PER_EM = 14_000
-ASCENT, DESCENT = 13_000, -3_000
+ASCENT, DESCENT = 13_500, -3_500
 DRAWN_AT = 3_786_825_600  # 2024-01-01, in seconds since 1904: fixed, so the bytes are too
 
 
@@ -29,95 +31,123 @@ class Spaced:
     advance: int
 
 
-def glyph_name(key: str) -> str:
-    """Return the name of a letter's glyph: ``A``, ``ampersand``, ``three.flattop``."""
-    from fontTools.agl import UV2AGL
-
-    character, _, form = key.partition("/") if len(key) > 1 else (key, "", "")
-    name = str(UV2AGL.get(ord(character), f"uni{ord(character):04X}"))
-    return f"{name}.{form.replace('-', '')}" if form else name
-
-
 def compile_alphabet(
-    source: AlphabetSource, dimensions: Mapping[str, float] | None = None
+    source: AlphabetSource,
+    dimensions: Mapping[str, float] | None = None,
+    *,
+    forms: Mapping[str, str] | None = None,
+    paths: Mapping[str, Outline] | None = None,
 ) -> bytes:
-    """Return an alphabet as an OpenType font with cubic outlines."""
+    """Return an alphabet as an OpenType font with cubic outlines.
+
+    The cap height is 10 000 of 14 000 units to the em.
+
+    Args:
+        source: its construction source.
+        dimensions: any of the source's dimensions to change, thousandths of the cap height.
+        forms: by character, the name of the form to use in place of the usual one.
+        paths: by character, an outline in font units to use instead.
+    """
     sizes = sizes_of(source, dimensions)
-    builder = Builder(source, sizes)
-    drawn = {c: builder.letter(c) for c in source.letter}
-    return _font(source, sizes, drawn)
-
-
-def _font(source: AlphabetSource, sizes: Sizes, drawn: Mapping[str, Drawn]) -> bytes:
-    outlines = {glyph_name(k): d.outline for k, d in drawn.items()}
+    glyphs = glyphs_of(source, sizes, forms, paths)
+    alone = {n: g for n, g in glyphs.items() if not g.like}
     x_height = sizes.get("x", 1000.0) * UNITS
-    kinds = {glyph_name(k): _kind(k[0]) for k in drawn}
     bearings, kerns = bearings_and_kerns(
-        outlines, kinds, _white(source, sizes), (CAP_HEIGHT, x_height)
+        {n: g.outline for n, g in alone.items()},
+        {n: g.kind for n, g in alone.items()},
+        _white(source, sizes),
+        x_height,
     )
-    spaced = {n: _spaced(o, bearings[n]) for n, o in outlines.items() if o}
-    spaced["space"] = Spaced(EMPTY, round(value(source.spacing.space, sizes) * UNITS))
-    spaced = {".notdef": _missing(sizes), **spaced}
-    characters = {ord(k): glyph_name(k) for k in drawn if len(k) == 1}
-    characters[0x20] = characters[0xA0] = "space"
-    font = _tables(source, spaced, characters, round(x_height))
-    if kerns:
-        _add_kerns(font, kerns)
+    spaced = _spaced(source, sizes, glyphs, bearings)
+    font = _tables(source, spaced, _characters(glyphs), round(x_height))
+    text = features(list(spaced), {n: g.like for n, g in glyphs.items() if g.like}, kerns)
+    return _written(font, text)
+
+
+def _written(font: Any, feature_text: str) -> bytes:
+    from fontTools.feaLib.builder import addOpenTypeFeaturesFromString
+
+    addOpenTypeFeaturesFromString(font, feature_text)
     stream = io.BytesIO()
     font.save(stream)
     return stream.getvalue()
 
 
-def _kind(character: str) -> str:
-    if unicodedata.category(character) == "Ll":
-        return "low"
-    return "point" if character in ".,:;'\"-–·•" else "tall"
-
-
 def _white(source: AlphabetSource, sizes: Sizes) -> White:
     s = source.spacing
     gap = value(s.white, sizes) * UNITS
-    return White(gap, s.depth * gap, s.nearest * gap, s.tuck * gap)
+    return White(gap, s.low * gap, s.depth * gap, s.nearest * gap, s.tuck * gap)
 
 
-def _spaced(outline: Outline, bearings: Bearings) -> Spaced:
+def _spaced(
+    source: AlphabetSource,
+    sizes: Sizes,
+    glyphs: Mapping[str, Glyph],
+    bearings: Mapping[str, Bearings],
+) -> dict[str, Spaced]:
+    """Return every glyph between its bearings, the space and the missing glyph with them."""
+    least = _white(source, sizes).nearest / 2
+    spaced = {".notdef": _missing()}
+    spaced["space"] = Spaced(EMPTY, round(value(source.spacing.space, sizes) * UNITS))
+    for name, glyph in glyphs.items():
+        base = glyphs[glyph.like].outline if glyph.like else glyph.outline
+        spaced[name] = _between(glyph.outline, base, bearings[glyph.like or name], least)
+    return {**spaced, **_tabular(spaced)}
+
+
+def _between(outline: Outline, base: Outline, bearings: Bearings, least: float) -> Spaced:
+    """Return an outline set as its base is, and wider where a mark would hang over."""
     from fontTools.misc.transform import Offset
 
-    left, _, right, _ = box_of(outline)
-    moved = outline.transformed(Offset(round(bearings.left) - left, 0))
-    return Spaced(moved, round(bearings.left + right - left + bearings.right))
+    left, _, right, _ = box_of(base)
+    over_left, _, over_right, _ = box_of(outline)
+    before = max(bearings.left, left - over_left + least if over_left < left else -1e9)
+    after = max(bearings.right, over_right - right + least if over_right > right else -1e9)
+    moved = outline.transformed(Offset(round(before) - left, 0))
+    return Spaced(moved, round(before + right - left + after))
 
 
-def _missing(sizes: Sizes) -> Spaced:
+def _tabular(spaced: Mapping[str, Spaced]) -> dict[str, Spaced]:
+    """Return the figures again, each in the middle of one width."""
+    from fontTools.misc.transform import Offset
+
+    figures = [glyph_name(f) for f in FIGURES]
+    width = max(spaced[f].advance for f in figures)
+    return {
+        f"{f}.tnum": Spaced(
+            spaced[f].outline.transformed(Offset((width - spaced[f].advance) // 2, 0)), width
+        )
+        for f in figures
+    }
+
+
+def _missing() -> Spaced:
     """Return the box that stands for a letter the alphabet lacks."""
-    from livery.alphabet.joining import join
-    from livery.alphabet.strokes import box
+    frame = join([box(800, 0, 5800, 10000)], [box(1400, 600, 5200, 9400)])
+    return Spaced(frame, 6600)
 
-    return Spaced(join([box(800, 0, 5800, 10000)], [box(1400, 600, 5200, 9400)]), 6600)
+
+def _characters(glyphs: Mapping[str, Glyph]) -> dict[int, str]:
+    characters = {ord(g.character): n for n, g in glyphs.items() if g.character}
+    return {**characters, 0x20: "space", 0xA0: "space"}
 
 
 def _tables(
     source: AlphabetSource, spaced: Mapping[str, Spaced], characters: Mapping[int, str], x: int
 ) -> Any:
+    """Return the font without its features."""
     from fontTools.fontBuilder import FontBuilder
-    from fontTools.pens.t2CharStringPen import T2CharStringPen
 
+    postscript = source.family.replace(" ", "") + "-Regular"
     build = FontBuilder(UNITS_PER_EM, isTTF=False)
     build.setupGlyphOrder(list(spaced))
     build.setupCharacterMap(dict(characters))
-    strings, metrics = {}, {}
-    for name, glyph in spaced.items():
-        pen = T2CharStringPen(glyph.advance, None)
-        for contour in glyph.outline:
-            draw(contour, pen)
-        strings[name] = pen.getCharString()
-        left = int(box_of(glyph.outline)[0]) if glyph.outline else 0
-        metrics[name] = (glyph.advance, left)
-    postscript = source.family.replace(" ", "") + "-Regular"
-    build.setupCFF(
-        postscript, {"FullName": source.family, "FamilyName": source.family}, strings, {}
+    names = {"FullName": source.family, "FamilyName": source.family}
+    strings = {n: _char_string(g) for n, g in spaced.items()}
+    build.setupCFF(postscript, names, strings, {})
+    build.setupHorizontalMetrics(
+        {n: (g.advance, int(box_of(g.outline)[0]) if g.outline else 0) for n, g in spaced.items()}
     )
-    build.setupHorizontalMetrics(metrics)
     build.setupHorizontalHeader(ascent=ASCENT, descent=DESCENT)
     build.setupNameTable(
         {
@@ -131,6 +161,11 @@ def _tables(
         },
         mac=False,
     )
+    _measures(build, x)
+    return build.font
+
+
+def _measures(build: Any, x_height: int) -> None:
     build.setupOS2(
         version=4,
         sTypoAscender=ASCENT,
@@ -139,18 +174,19 @@ def _tables(
         usWinAscent=ASCENT,
         usWinDescent=-DESCENT,
         sCapHeight=CAP_HEIGHT,
-        sxHeight=x,
-        fsSelection=0x40 | 0x80,
+        sxHeight=x_height,
+        fsSelection=0x40 | 0x80,  # regular; line spacing from the typographic measures
         achVendID="LVRY",
     )
     build.setupPost(underlinePosition=-1000, underlineThickness=700)
     build.font["head"].created = build.font["head"].modified = DRAWN_AT
     build.font.recalcTimestamp = False
-    return build.font
 
 
-def _add_kerns(font: Any, kerns: Mapping[tuple[str, str], int]) -> None:
-    from fontTools.feaLib.builder import addOpenTypeFeaturesFromString
+def _char_string(glyph: Spaced) -> Any:
+    from fontTools.pens.t2CharStringPen import T2CharStringPen
 
-    lines = [f"  pos {a} {b} {k};" for (a, b), k in sorted(kerns.items())]
-    addOpenTypeFeaturesFromString(font, "feature kern {\n" + "\n".join(lines) + "\n} kern;\n")
+    pen = T2CharStringPen(glyph.advance, None)
+    for contour in glyph.outline:
+        draw(contour, pen)
+    return pen.getCharString()

@@ -17,16 +17,22 @@ A step is a word and its measures, one step to a line:
     a stroke along a skeleton
 ``ring x,y,heading,thickness[,,fullness] ...``
     a closed stroke
+``foot x0 x1 y left right [slope]``, ``head x0 x1 y left right [slope]``
+    a serif at the foot or head of a stem whose edges are at x0 and x1 where it
+    meets the level y, reaching ``left`` and ``right`` beyond them; ``slope`` is how far
+    the stem goes across for each unit up.  The sizes ``st`` and ``br`` are the
+    serif's thickness and the reach of its bracket
 ``like letter [dx [dy]]``, ``turned letter``, ``mirrored letter``
-    another letter, moved; turned half round; left for right
+    another letter, or a part that letters share, moved; turned half round; left for right
 ``cut step``
-    takes a step's figure away from all that was drawn above it
+    takes a step's figure away from the letter
 
 Measures are sums of sizes (see :mod:`livery.alphabet.expression`).
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
@@ -43,6 +49,7 @@ from livery.alphabet.strokes import (
     form,
     pen,
     ring,
+    serif,
     slant,
     zigzag,
 )
@@ -91,6 +98,8 @@ class Builder:
 
     def _form(self, key: str) -> Form:
         character, _, name = key.partition("/") if len(key) > 1 else (key, "", "")
+        if character in self.source.part:
+            return self.source.part[character]
         letter = self.source.letter.get(character)
         if letter is None:
             raise fault(
@@ -154,12 +163,15 @@ class Builder:
             return [chain([_point(p, sizes) for p in rest])]
         if verb == "form":
             return [form([_edge_point(p, sizes) for p in rest])]
+        if verb in ("foot", "head"):
+            measures = [value(v, sizes) for v in rest]
+            up = 1.0 if verb == "foot" else -1.0
+            return [serif(*measures, up=up, thickness=sizes["st"], bracket=sizes["br"])]
         nodes = [_node(p, sizes) for p in rest]
-        kept = [n for i, n in enumerate(nodes) if i == 0 or n[:3] != nodes[i - 1][:3]]
         if verb == "pen":
-            return [pen(kept)]
+            return [pen(_apart(nodes))]
         if verb == "ring":
-            return ring(kept if kept[-1][:3] != kept[0][:3] else kept[:-1])
+            return ring(_apart([nodes[-1], *nodes])[1:])
         raise fault("alphabet-verb", f"there is no step '{verb}'")
 
     def _borrowed(self, verb: str, rest: Sequence[str], sizes: Sizes) -> list[Contour]:
@@ -178,6 +190,17 @@ class Builder:
         }[verb]
         moved = [c.transformed(move) for c in contours]
         return [c.reversed() for c in moved] if verb == "mirrored" else moved
+
+
+def _apart(nodes: Sequence[Node]) -> list[Node]:
+    """Return the nodes, one for each that fall together, as when a side has no straight."""
+    kept = [nodes[0]]
+    for n in nodes[1:]:
+        if math.dist(kept[-1][:2], n[:2]) > 1e-6:
+            kept.append(n)
+        elif n.cut is not None:  # an end keeps its cut
+            kept[-1] = n
+    return kept
 
 
 def _parts(text: str) -> list[str]:

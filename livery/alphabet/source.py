@@ -10,9 +10,9 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, ValidationError
 
 from livery.data_folder import data_folder
 from livery.findings import Finding, LiveryError, fault
@@ -35,40 +35,60 @@ class Form(_Entry):
 class Letter(Form):
     """A letter, with other forms of it by name.
 
-    ``top`` is where across it carries an accent (its middle by default), ``high``
-    how high the accent's underside is above the letter's own top.
+    ``top`` and ``foot`` are where across it carries an accent or a cedilla (its middle
+    by default); ``kind`` how its white is judged, where its character does not tell.
     """
 
     form: dict[str, Form] = {}
     top: Sum | None = None
     foot: Sum | None = None
+    kind: Literal["", "tall", "low", "point", "part"] = ""
 
 
 class Spacing(_Entry):
     """How white is shared between letters.
 
     ``white`` is the gap between two upright stems and ``space`` the word space.  The
-    others are shares of that gap: ``depth`` the deepest a hollow counts as white,
+    others are shares of that gap: ``low`` the gap between lower case stems, ``depth`` the deepest a hollow counts as white,
     ``nearest`` the least gap, ``tuck`` the most by which a pair is closed up.
     """
 
     white: Sum
     space: Sum
+    low: float = 0.86
     depth: float
     nearest: float
     tuck: float
 
 
+class Small(_Entry):
+    """The small figures of fractions.
+
+    ``scale`` is their height as a share of the figures'; to look of one weight they
+    are heavier and wider than in proportion, by ``stroke`` and ``width``.
+    """
+
+    scale: float = 0.58
+    stroke: float = 1.16
+    width: float = 1.06
+
+
 class AlphabetSource(_Entry):
-    """A whole construction source."""
+    """A whole construction source.
+
+    ``letter`` is by character, ``mark`` by name, ``part`` what several letters share;
+    ``composed`` lists the accented letters.
+    """
 
     family: str
     note: str = ""
     dimensions: dict[str, float]
     sizes: dict[str, Sum]
     spacing: Spacing
+    small: Small = Small()
     letter: dict[str, Letter]
-    mark: dict[str, Form] = Field(default_factory=dict)
+    part: dict[str, Form] = {}
+    mark: dict[str, Form] = {}
     composed: str = ""
 
 
@@ -114,5 +134,6 @@ def _over(under: Mapping[str, Any], over: Mapping[str, Any]) -> dict[str, Any]:
         below = merged.get(key)
         both = isinstance(below, Mapping) and isinstance(value, Mapping)
         # Built anew, a letter owes nothing to the one below it.
-        merged[key] = _over(below, value) if both and "steps" not in value else value
+        anew = not both or "steps" in value
+        merged[key] = value if anew else _over(below, value)  # type: ignore[arg-type]
     return merged

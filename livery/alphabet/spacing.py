@@ -5,23 +5,29 @@ between them; a deep gap (beside L, inside C) counts for less the deeper it is, 
 no two letters come nearer than a least distance.  Each letter's side bearings are
 what brings it right beside an H; what a pair lacks after that is its kern.
 The method is our own; that white between letters should be even is common practice.
+
+Letters are judged by kind: ``tall`` over the cap height; ``low`` over the x-height;
+``point`` (points and strokes) closer, and only where they have ink; ``part`` (the
+figures of fractions) as points, with no limit on how far they tuck into each other.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from fontTools.misc.transform import Offset
 
 from livery.alphabet.joining import flattened
-from livery.geometry.outline import Outline
+from livery.geometry.outline import Contour, Outline
 
 Array = Any
-ROWS = 64  # to the cap height
-NEAR_SHARE = 0.7  # of the white between letters, beside points and strokes
+ROWS = 48  # to the cap height
+CLOSER = 0.7  # of the white between letters, beside points and strokes
 LEAST_KERN = 60.0  # font units; nobody sees less
+CAP_HEIGHT = 10_000.0
 
 
 @dataclass(frozen=True)
@@ -29,6 +35,7 @@ class White:
     """The measures of even white, in font units (see ``Spacing`` in the source)."""
 
     gap: float
+    low_gap: float
     depth: float
     nearest: float
     tuck: float
@@ -48,6 +55,11 @@ class Sides:
 
     left: Array
     right: Array
+
+
+def levels() -> Array:
+    """Return the heights at which letters are judged, from descender to accent."""
+    return (np.arange(-ROWS // 3, ROWS * 4 // 3) + 0.5) * CAP_HEIGHT / ROWS
 
 
 def sides(outline: Outline, rows: Array) -> Sides:
@@ -74,31 +86,91 @@ def box_of(outline: Outline) -> tuple[float, float, float, float]:
     return min(xs), min(ys), max(xs), max(ys)
 
 
-def even_gaps(firsts: Array, seconds: Array, share: Array, near: Array, white: White) -> Array:
-    """Return the gap between boxes that makes the white even, for every pair.
+def closed_up(outlines: Sequence[Outline], nearest: float) -> Iterable[Contour]:
+    """Return outlines set side by side, each as near the one before as ``nearest`` allows."""
+    rows = levels()
+    at = 0.0
+    before: Sides | None = None
+    for outline in outlines:
+        here = sides(outline, rows)
+        left, _, right, _ = box_of(outline)
+        if before is not None:
+            at += float(_least(before.right[None], here.left[None], rows, nearest)[0, 0])
+        yield from outline.transformed(Offset(round(at) - left, 0))
+        at += right - left
+        before = here
+
+
+def bearings_and_kerns(
+    outlines: Mapping[str, Outline],
+    kinds: Mapping[str, str],
+    white: White,
+    x_height: float,
+    against: str = "H",
+) -> tuple[dict[str, Bearings], dict[tuple[str, str], int]]:
+    """Space an alphabet.
+
+    Args:
+        outlines: the letters by name.
+        kinds: how each is judged.
+        white: the measures of even white.
+        x_height: in font units.
+        against: the letter whose sides set every side bearing.
+
+    Returns:
+        Side bearings by name and kerns by pair of names.
+    """
+    names = list(outlines)
+    rows = levels()
+    seen = [sides(outlines[n], rows) for n in names]
+    rights, lefts = np.stack([s.right for s in seen]), np.stack([s.left for s in seen])
+    kind = np.array([kinds[n] for n in names])
+    point, part = (kind == "point") | (kind == "part"), kind == "part"
+    low = kind == "low"
+    wanted = np.where(low[:, None] | low, white.low_gap, white.gap)
+    wanted = np.where(point[:, None] | point, white.gap * CLOSER, wanted)
+    share = _share(rows, lefts, point, low, x_height)
+    least = _least(rights, lefts, rows, white.nearest)
+    gaps = np.maximum(even_gaps(rights, lefts, share, wanted, white.depth), least)
+    h = names.index(against)
+    left, right = np.round(gaps[h] - gaps[h, h] / 2), np.round(gaps[:, h] - gaps[h, h] / 2)
+    tuck = np.where(part[:, None] & part, np.inf, white.tuck)
+    lack = np.maximum(gaps - right[:, None] - left, -tuck)
+    lack = np.round(np.maximum(lack, least - right[:, None] - left) / 10) * 10
+    lack = np.where(part[:, None] != part, 0, lack)
+    worth = np.argwhere(np.abs(lack) >= LEAST_KERN)
+    kerns = {(names[i], names[j]): int(lack[i, j]) for i, j in worth}
+    found = {n: Bearings(float(left[i]), float(right[i])) for i, n in enumerate(names)}
+    return found, kerns
+
+
+def even_gaps(firsts: Array, seconds: Array, share: Array, wanted: Array, depth: float) -> Array:
+    """Return the gap between boxes that makes the white of every pair what is wanted.
 
     ``firsts`` are right and ``seconds`` left sides, a row each; ``share`` how much
-    each height counts for each pair, adding to 1; ``near`` which pairs are set
-    closer because one of them is a point or a stroke.
+    each height counts for each pair, adding to 1; ``wanted`` the gap two uprights
+    would have; ``depth`` the deepest a hollow counts.
     """
-    bay = np.where(np.isinf(firsts), 4 * white.depth, firsts)[:, None, :] + np.where(
-        np.isinf(seconds), 4 * white.depth, seconds
-    )
-    gap = np.where(near, white.gap * NEAR_SHARE, white.gap)
-    target = _counted(gap, white.depth)
-    low = np.full(target.shape, -3.0 * white.depth)
-    high = np.full(target.shape, 3.0 * white.gap)
-    for _ in range(20):
+    deep = np.float32(4 * depth)
+    bay = np.minimum(firsts, deep)[:, None, :] + np.minimum(seconds, deep)
+    bay, share = bay.astype(np.float32), share.astype(np.float32)
+    target = _counted(wanted, depth)
+    low = np.full(target.shape, -3.0 * depth, np.float32)
+    high = np.full(target.shape, 3.0 * wanted.max(), np.float32)
+    for _ in range(14):
         middle = (low + high) / 2
-        short = (_counted(bay + middle[..., None], white.depth) * share).sum(axis=-1) < target
-        low, high = np.where(short, middle, low), np.where(short, high, middle)
-    return (low + high) / 2
+        counted = np.einsum("ijk,ijk->ij", _counted(bay + middle[..., None], depth), share)
+        low, high = (
+            np.where(counted < target, middle, low),
+            np.where(counted < target, high, middle),
+        )
+    return ((low + high) / 2).astype(float)
 
 
 def _counted(gap: Array, depth: float) -> Array:
     """Return how much a gap counts for: all of it when shallow, never more than ``depth``."""
-    over = np.maximum(gap, 0) / depth
-    return np.where(gap > 0, gap / np.cbrt(1.0 + over * over * over), gap)
+    over = np.maximum(gap, 0) / np.float32(depth)
+    return gap / np.sqrt(1 + over * over)
 
 
 def _least(firsts: Array, seconds: Array, rows: Array, nearest: float) -> Array:
@@ -111,54 +183,10 @@ def _least(firsts: Array, seconds: Array, rows: Array, nearest: float) -> Array:
     return (swollen[None, :, :] - firsts[:, None, :]).max(axis=-1)
 
 
-def bearings_and_kerns(
-    outlines: Mapping[str, Outline],
-    kinds: Mapping[str, str],
-    white: White,
-    heights: tuple[float, float],
-    against: str = "H",
-) -> tuple[dict[str, Bearings], dict[tuple[str, str], int]]:
-    """Space an alphabet.
-
-    Args:
-        outlines: the letters by name; empty ones are left out.
-        kinds: ``"low"`` for letters judged over the x-height, ``"point"`` for
-            points and strokes, judged only where they have ink.
-        white: the measures of even white.
-        heights: cap height and x-height, font units.
-        against: the letter whose sides set every side bearing.
-
-    Returns:
-        Side bearings by name and kerns by pair of names.
-    """
-    names = [n for n, o in outlines.items() if o]
-    rows = (np.arange(ROWS * 3 // 2) + 0.5) * heights[0] / ROWS - heights[0] / 4
-    seen = [sides(outlines[n], rows) for n in names]
-    rights, lefts = np.stack([s.right for s in seen]), np.stack([s.left for s in seen])
-    point = np.array([kinds.get(n) == "point" for n in names])
-    near = point[:, None] | point
-    share = _share(rows, lefts, point, np.array([kinds.get(n) == "low" for n in names]), heights)
-    gaps = even_gaps(rights, lefts, share, near, white)
-    h = names.index(against)
-    least = _least(rights, lefts, rows, white.nearest)
-    gaps = np.maximum(gaps, least)
-    half = gaps[h, h] / 2
-    left, right = np.round(gaps[h] - half), np.round(gaps[:, h] - half)
-    lack = np.maximum(gaps - right[:, None] - left, -white.tuck)
-    lack = np.round(np.maximum(lack, least - right[:, None] - left) / 10) * 10
-    kerns = {
-        (names[i], names[j]): int(lack[i, j]) for i, j in np.argwhere(np.abs(lack) >= LEAST_KERN)
-    }
-    found = {n: Bearings(float(left[i]), float(right[i])) for i, n in enumerate(names)}
-    return found, kerns
-
-
-def _share(
-    rows: Array, lefts: Array, point: Array, low: Array, heights: tuple[float, float]
-) -> Array:
+def _share(rows: Array, lefts: Array, point: Array, low: Array, x_height: float) -> Array:
     """Return how much each height counts for each pair of letters."""
     inked = ~np.isinf(lefts) | ~point[:, None]
-    top = np.where(low[:, None] | low, heights[1], heights[0])
+    top = np.where(low[:, None] | low, x_height, CAP_HEIGHT)
     whole = (rows > 0) & (rows < top[..., None])
     judged = inked[:, None, :] & inked & (whole | point[:, None, None] | point[None, :, None])
     judged = np.where(judged.any(axis=-1, keepdims=True), judged, whole)

@@ -77,6 +77,44 @@ def form(points: Sequence[EdgePoint]) -> Contour:
     return Contour(tuple(_joined([*points, points[0]])))
 
 
+def serif(
+    x0: float,
+    x1: float,
+    y: float,
+    left: float,
+    right: float,
+    slope: float = 0.0,
+    *,
+    up: float,
+    thickness: float,
+    bracket: float,
+) -> Contour:
+    """Return a serif across a stem's foot (``up`` 1) or head (``up`` -1), bracketed into it.
+
+    x0 and x1 are the stem's edges at the level y; the serif reaches ``left`` and
+    ``right`` beyond them.  A side that reaches no way has no bracket.
+    """
+    lie = math.degrees(math.atan2(up, slope * up))
+    top, over = y + up * thickness, y + up * (thickness + bracket)
+    # Where the stem's edges are at a level.
+    across = [(x0 + slope * (v - y), x1 + slope * (v - y)) for v in (y, top, over)]
+    points = [EdgePoint(Point(across[0][0] - left, y), None, None)]
+    points.append(EdgePoint(Point(across[0][1] + right, y), None, None))
+    if bracket and right:
+        points.append(EdgePoint(Point(across[0][1] + right, top), None, 180.0, 0.62))
+        points.append(EdgePoint(Point(across[2][1], over), lie, None))
+    else:
+        points.append(EdgePoint(Point(across[0][1] + right, top), None, None))
+        points.append(EdgePoint(Point(across[1][1], top), None, None))
+    if bracket and left:
+        points.append(EdgePoint(Point(across[2][0], over), None, lie + 180.0, 0.62))
+        points.append(EdgePoint(Point(across[0][0] - left, top), 180.0, None))
+    else:
+        points.append(EdgePoint(Point(across[1][0], top), None, None))
+        points.append(EdgePoint(Point(across[0][0] - left, top), None, None))
+    return form(points)
+
+
 def zigzag(thicknesses: Sequence[float], flat: float, points: Sequence[Point]) -> Contour:
     """Return a stroke of straight arms between levels, as in V, A, W and M.
 

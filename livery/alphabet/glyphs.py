@@ -1,0 +1,149 @@
+"""Every glyph of an alphabet, built but not yet spaced.
+
+Beside the letters the source builds there are their other forms, letters with
+accents (a base and a mark), small figures for fractions, and figures of one width.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from fontTools.misc.transform import Offset
+
+from livery.alphabet.construct import UNITS, Builder, Sizes, sizes_of
+from livery.alphabet.expression import value
+from livery.alphabet.joining import join, tidy
+from livery.alphabet.source import AlphabetSource
+from livery.alphabet.spacing import box_of, closed_up
+from livery.findings import fault
+from livery.geometry.outline import Outline
+
+FIGURES = "0123456789"
+FRACTIONS = {"½": ("1", "2"), "¼": ("1", "4"), "¾": ("3", "4")}
+MARKS = {
+    "\u0300": "grave",
+    "\u0301": "acute",
+    "\u0302": "circumflex",
+    "\u0303": "tilde",
+    "\u0308": "diaeresis",
+    "\u030a": "ring",
+    "\u030c": "caron",
+    "\u0327": "cedilla",
+}
+POINTS = frozenset(".,:;'\"-–·•‘’“”!")
+
+
+@dataclass(frozen=True)
+class Glyph:
+    """A glyph before spacing.
+
+    ``kind`` says how its white is judged (see :mod:`livery.alphabet.spacing`);
+    ``like`` names the glyph whose bearings and kerns it has as well.
+    """
+
+    outline: Outline
+    kind: str = "tall"
+    character: str = ""
+    like: str = ""
+
+
+def glyph_name(key: str) -> str:
+    """Return the name of a letter's glyph: ``A``, ``ampersand``, ``three.flattop``."""
+    from fontTools.agl import UV2AGL
+
+    character, _, form = key.partition("/") if len(key) > 1 else (key, "", "")
+    name = str(UV2AGL.get(ord(character), f"uni{ord(character):04X}"))
+    return f"{name}.{form.replace('-', '')}" if form else name
+
+
+def kind_of(character: str) -> str:
+    """Return how the white beside a character is judged."""
+    if character in POINTS:
+        return "point"
+    return "low" if unicodedata.category(character) == "Ll" else "tall"
+
+
+def glyphs_of(
+    source: AlphabetSource,
+    sizes: Sizes,
+    forms: Mapping[str, str] | None = None,
+    paths: Mapping[str, Outline] | None = None,
+) -> dict[str, Glyph]:
+    """Build every glyph of an alphabet.
+
+    Args:
+        source: its construction source.
+        sizes: from :func:`livery.alphabet.construct.sizes_of`.
+        forms: for some characters, the form to build in place of the usual one.
+        paths: for some characters, an outline in font units to take instead.
+    """
+    builder = Builder(source, sizes)
+    glyphs = {}
+    for character, letter in source.letter.items():
+        chosen = (forms or {}).get(character)
+        outline = (paths or {}).get(character)
+        if outline is None:
+            outline = builder.letter(f"{character}/{chosen}" if chosen else character).outline
+        kind = letter.kind or kind_of(character)
+        glyphs[glyph_name(character)] = Glyph(outline, kind, character)
+        for form in letter.form:
+            other = builder.letter(f"{character}/{form}").outline
+            glyphs[glyph_name(f"{character}/{form}")] = Glyph(other, kind)
+    for character in source.composed:
+        if not character.isspace():
+            glyphs[glyph_name(character)] = _composed(character, builder, glyphs)
+    if "⁄" in source.letter:
+        glyphs.update(_fractions(source, sizes, glyphs["fraction"].outline))
+    return glyphs
+
+
+def _composed(character: str, builder: Builder, glyphs: Mapping[str, Glyph]) -> Glyph:
+    """Return a letter with an accent: its base and its mark."""
+    base, mark = list(unicodedata.normalize("NFD", character))
+    if base in "ij" and MARKS[mark] != "cedilla":
+        base = "ı"
+    name = glyph_name(base)
+    letter = builder.source.letter[base]
+    form = builder.source.mark.get(MARKS[mark])
+    if form is None:
+        raise fault(
+            "alphabet-mark",
+            f"{builder.source.family} has no mark '{MARKS[mark]}' for '{character}'",
+            f"Add [mark.{MARKS[mark]}] or leave {character} out of 'composed'.",
+        )
+    outline = glyphs[name].outline
+    left, _, right, _ = box_of(outline)
+    sizes = {**builder.sizes, "w": (right - left) / UNITS}
+    at = letter.foot if MARKS[mark] == "cedilla" else letter.top
+    across = (left + right) / 2 if at is None else left + value(at, sizes) * UNITS
+    up = 0.0
+    if MARKS[mark] != "cedilla":
+        up = value("x" if character.islower() else "h", sizes) * UNITS
+    drawn = builder.build(MARKS[mark], form).outline.transformed(Offset(across, up))
+    return Glyph(join([*outline, *drawn]), kind_of(base), character, like=name)
+
+
+def _fractions(source: AlphabetSource, sizes: Sizes, stroke: Outline) -> dict[str, Glyph]:
+    """Return numerators, denominators and the common fractions."""
+    small = source.small
+    heavier = {"stroke": small.stroke, "width": small.width}
+    shrunk = {n: sizes[n] * small.scale * heavier.get(n, 1.0) for n in (*source.dimensions, "h")}
+    builder = Builder(source, sizes_of(source, shrunk))
+    lift = Offset(0, 1000 * (1 - small.scale) * UNITS)
+    glyphs = {}
+    for f in FIGURES:
+        figure = builder.letter(f).outline
+        glyphs[f"{glyph_name(f)}.numr"] = Glyph(figure.transformed(lift), "part")
+        glyphs[f"{glyph_name(f)}.dnom"] = Glyph(figure, "part")
+    apart = sizes["s"] * UNITS * 0.45
+    for character, (over, under) in FRACTIONS.items():
+        parts = [
+            glyphs[f"{glyph_name(over)}.numr"].outline,
+            stroke,
+            glyphs[f"{glyph_name(under)}.dnom"].outline,
+        ]
+        whole = tidy(closed_up(parts, apart))
+        glyphs[glyph_name(character)] = Glyph(whole, "tall", character)
+    return glyphs
