@@ -378,7 +378,7 @@ def _joint(segments: Sequence[Segment], before: _Run, after: _Run, chord_mm: flo
         for end in (segment.start, segment.end):
             if math.dist(end, near) <= 2 * WELD_MM:
                 return end
-    if one is other:
+    if one is other and not isinstance(one, Cubic):
         return near
     point = meeting(one, other, near, before.t1, after.t0)
     # Chords may cross as far from the true meeting as the chords are long.
@@ -403,7 +403,7 @@ def _piece(segment: Segment, run: _Run, start: Point, end: Point) -> Segment | N
     whole = segment if run.t1 > run.t0 else segment.reversed()
     if (start, end) == (whole.start, whole.end):
         return whole
-    if math.dist(start, end) <= WELD_MM:
+    if math.dist(start, end) <= WELD_MM and abs(run.t1 - run.t0) < 1e-3:
         return None
     if isinstance(segment, Arc):
         turn = math.tau / abs(segment.sweep)
