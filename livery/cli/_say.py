@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+import sys
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 
 import click
 
@@ -34,3 +36,19 @@ def count_of(findings: Iterable[Finding]) -> str:
         if count:
             parts.append(f"{count} {word}{'' if count == 1 else 's'}")
     return " and ".join(parts) or "nothing wrong"
+
+
+@contextmanager
+def say_progress(*, quiet: bool = False) -> Iterator[Callable[[str], None]]:
+    """Show on a terminal what is being made; say nothing where no one is looking."""
+    shown = sys.stderr.isatty() and not quiet
+
+    def say(words: str) -> None:
+        if shown:
+            click.echo(f"\r\033[K{words} …", err=True, nl=False)
+
+    try:
+        yield say
+    finally:
+        if shown:
+            click.echo("\r\033[K", err=True, nl=False)

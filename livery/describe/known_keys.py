@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Iterator
 from typing import Any
 
-from pydantic import BaseModel
-
-from livery.describe import model
-from livery.describe.model import DescriptionModel
+from livery.describe.entries.description import DescriptionModel
+from livery.describe.entries.entry import Entry
 from livery.describe.positions import Key
 
-MODEL_NAMES = frozenset(
-    name
-    for name, value in vars(model).items()
-    if isinstance(value, type) and issubclass(value, BaseModel)
-)
+
+def _descended(entry: type[Entry]) -> Iterator[type[Entry]]:
+    for kind in entry.__subclasses__():
+        yield kind
+        yield from _descended(kind)
+
+
+MODEL_NAMES = frozenset(kind.__name__ for kind in _descended(Entry))
 
 
 def nearest_key(name: str, key: Key) -> str:

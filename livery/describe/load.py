@@ -11,8 +11,8 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from livery.describe.entries.description import DescriptionModel
 from livery.describe.faults import faults_in_words
-from livery.describe.model import DescriptionModel
 from livery.describe.positions import Key, find_positions, nearest_place
 from livery.findings import Finding, LiveryError, Place
 

@@ -7,8 +7,10 @@ from collections.abc import Collection, Iterator
 from typing import Any
 
 from livery.data_folder import data_folder
+from livery.describe.entries.lining import Lining
+from livery.describe.entries.panel import Panel
+from livery.describe.entries.shape import Shape
 from livery.describe.load import Description
-from livery.describe.model import Lining, Panel, Shape
 from livery.describe.values import Position
 from livery.findings import Finding
 
@@ -121,6 +123,8 @@ def _positions(panel: Panel, key: str) -> Iterator[tuple[str, Position, bool]]:
         yield from _lining_positions(lining, f"{key}.lining.{i}")
     for i, lettering in enumerate(panel.lettering):
         yield from _pair(lettering.at, f"{key}.lettering.{i}.at")
+        for j, station in enumerate(lettering.spread or ()):
+            yield f"{key}.lettering.{i}.spread.{j}", station, False
 
 
 def _lining_positions(lining: Lining, key: str) -> Iterator[tuple[str, Position, bool]]:

@@ -1,0 +1,9 @@
+#!/bin/sh
+# Set Livery up in .venv and build every demo into build/.
+cd "$(dirname "$0")/.."
+. ./.ci/set-up.sh
+set_up ""
+for job in demo/*/job.toml; do
+    name=$(basename "$(dirname "$job")")
+    .venv/bin/livery build "$job" --out "build/$name"
+done

@@ -1,0 +1,43 @@
+"""``livery build``: make every file a description asks for."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+
+@click.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, file_okay=False),
+    required=True,
+    help="The folder to write.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
+def command(job: Path, out: Path, as_json: bool) -> None:
+    """Make everything the description JOB asks for and write it to a folder.
+
+    The folder is written whole or not at all: a fault leaves what was there before.
+    """
+    from livery.cli._say import say_findings, say_json, say_progress
+    from livery.pipeline import examine, make_files, require_sound
+    from livery.write.folder import write_folder
+
+    examined = examine(job)
+    require_sound(examined)
+    with say_progress(quiet=as_json) as say:
+        files, lines = make_files(examined, say=say)
+        write_folder(out, files)
+    if as_json:
+        findings = [f.as_data() for f in examined.findings]
+        say_json(
+            {"folder": str(out), "files": sorted(files), "notes": list(lines), "findings": findings}
+        )
+        sys.exit(0)
+    say_findings(examined.findings)
+    for line in lines:
+        click.echo(f"note: {line}", err=True)
+    click.echo(f"{out}: {len(files)} files written")

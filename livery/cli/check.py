@@ -1,0 +1,30 @@
+"""``livery check``: say everything that is wrong with a description."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+
+@click.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Print the findings as JSON.")
+def command(job: Path, as_json: bool) -> None:
+    """Check the description JOB and lay it out, writing nothing.
+
+    Every fault is told at once, each with its line and what to write instead.
+    The exit status is 0 for a sound job, 2 for a bad description and 1 for work
+    that cannot be made from a good one.
+    """
+    from livery.cli._say import count_of, say_findings, say_json
+    from livery.pipeline import examine
+
+    examined = examine(job)
+    if as_json:
+        say_json({"file": str(job), "findings": [f.as_data() for f in examined.findings]})
+    else:
+        say_findings(examined.findings)
+        click.echo(f"{job}: {count_of(examined.findings)}")
+    sys.exit(examined.exit_status)

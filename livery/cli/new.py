@@ -1,0 +1,31 @@
+"""``livery new``: start a description from a commented example."""
+
+from __future__ import annotations
+
+from importlib.resources import files
+from pathlib import Path
+
+import click
+
+
+@click.command()
+@click.argument("job", type=click.Path(path_type=Path), default=Path("job.toml"))
+def command(job: Path) -> None:
+    """Write a commented description to JOB (job.toml if not given) to start from.
+
+    A file that is there already is left alone.
+    """
+    from livery.findings import fault
+
+    text = files("livery.describe").joinpath("first_job.toml").read_text(encoding="utf-8")
+    try:
+        job.parent.mkdir(parents=True, exist_ok=True)
+        with job.open("x", encoding="utf-8") as file:
+            file.write(text)
+    except FileExistsError:
+        raise fault(
+            "file-exists", f"{job} is there already, and is left as it is", "Give another name."
+        ) from None
+    except OSError as error:
+        raise fault("cannot-write", f"{job} cannot be written: {error.strerror}") from None
+    click.echo(f"{job} written; look it over, then: livery build {job} --out build")

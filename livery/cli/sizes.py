@@ -1,0 +1,26 @@
+"""``livery sizes``: the size table."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+
+@click.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Print the table as JSON.")
+def command(job: Path, as_json: bool) -> None:
+    """Print each size of JOB: on the prototype, at scale, as fitted, and the difference."""
+    from livery.cli._say import say_findings, say_json
+    from livery.make.size_table import size_data, size_text
+    from livery.pipeline import examine, require_sound
+
+    examined = examine(job)
+    require_sound(examined)
+    rows = [row for panel in examined.plan.panels for row in panel.sizes]
+    if as_json:
+        say_json({"scale": str(examined.plan.panels[0].frame.scale), "sizes": size_data(rows)})
+        return
+    say_findings(examined.findings)
+    click.echo(size_text(rows), nl=False)

@@ -1,0 +1,51 @@
+"""The job itself: its title, its scale and its paper."""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from pydantic import field_validator
+
+from livery.describe.entries.entry import Entry
+from livery.describe.values import Size, wrong
+from livery.units import Scale, UnitError, read_scale, scale_of_gauges
+
+
+class GaugePair(Entry):
+    """A scale given as the model's gauge and the prototype's."""
+
+    gauge: Size
+    prototype_gauge: Size
+
+
+def read_any_scale(value: Any) -> Scale:
+    """Read a scale from text or from a pair of gauges."""
+    try:
+        if isinstance(value, str):
+            return read_scale(value)
+        if isinstance(value, dict):
+            pair = GaugePair.model_validate(value)
+            return scale_of_gauges(pair.gauge, pair.prototype_gauge)
+    except UnitError as error:
+        raise wrong("scale", str(error), error.remedy) from None
+    raise wrong("scale", "a scale is wanted here", 'Write "1:8", "1 1/2 in/ft" or "7 mm/ft".')
+
+
+class Job(Entry):
+    """What is being painted, at what scale, and on what paper its templates are printed."""
+
+    title: str
+    scale: str | GaugePair
+    paper: Literal["A4", "Letter"] = "A4"
+    note: str = ""
+
+    @field_validator("scale", mode="before")
+    @classmethod
+    def _scale_is_readable(cls, value: Any) -> Any:
+        read_any_scale(value)
+        return value
+
+    def read_scale(self) -> Scale:
+        """Return the scale the job is built to."""
+        value = self.scale
+        return read_any_scale(value if isinstance(value, str) else value.model_dump())

@@ -1,0 +1,96 @@
+"""Outlines, as a description may give them."""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from pydantic import Field, field_validator, model_validator
+
+from livery.describe.entries.entry import CornerName, Entry
+from livery.describe.values import SQUARE, CornerValue, Size, Where, to_corner, to_position, wrong
+
+
+class BoxShape(Entry):
+    """Where a shape is placed or bounded; edges left out are the panel's own."""
+
+    left: Where | None = None
+    right: Where | None = None
+    bottom: Where | None = None
+    top: Where | None = None
+
+
+class Circle(Entry):
+    """A circle by its centre and diameter."""
+
+    centre: tuple[Where, Where]
+    diameter: Size
+
+
+class Shape(BoxShape):
+    """An outline, given in one of several ways."""
+
+    rectangle: tuple[Size, Size] | None = None
+    at: tuple[Where, Where] | None = None
+    crown: Size | None = None
+    polygon: tuple[tuple[Any, ...], ...] | None = None
+    circle: Circle | None = None
+    path: str | None = None
+    unit: Literal["in", "ft", "mm", "cm", "m"] | None = None
+    file: str | None = None
+    name: str | None = None
+    drawn: Literal["prototype", "model"] = "prototype"
+    corner: CornerValue = SQUARE
+    corners: dict[CornerName, CornerValue] = Field(default_factory=dict)
+
+    @field_validator("polygon")
+    @classmethod
+    def _points_are_places(cls, value: Any) -> Any:
+        return None if value is None else tuple(_polygon_point(p) for p in value)
+
+    @model_validator(mode="after")
+    def _is_one_shape(self) -> Shape:
+        ways = ("rectangle", "polygon", "circle", "path", "file")
+        given = [w for w in ways if getattr(self, w) is not None]
+        bounded = any(getattr(self, e) is not None for e in ("left", "right", "bottom", "top"))
+        if len(given) + bounded > 1:
+            both = " and ".join([*given, "edges"] if bounded else given)
+            raise wrong(
+                "shape", f"this outline is given twice over, by {both}", "Keep one of them."
+            )
+        if self.path is not None and self.unit is None:
+            raise wrong(
+                "missing-unit",
+                "the path's numbers have no unit",
+                'Add unit = "in" beside the path.',
+            )
+        if self.file is not None and self.name is None:
+            raise wrong("shape", "which outline of the file?", 'Add name = "…" beside the file.')
+        return self
+
+    @property
+    def is_given(self) -> bool:
+        """Whether the shape is its own outline and not only the panel's whole."""
+        return bool(self.model_fields_set - {"corner", "corners"})
+
+
+def _polygon_point(point: tuple[Any, ...]) -> tuple[Any, ...]:
+    if len(point) not in (2, 3):
+        raise wrong(
+            "shape",
+            "a polygon's point is [x, y] or [x, y, corner]",
+            'Write ["3 ft", "2 ft", "9 in"].',
+        )
+    x, y = to_position(point[0]), to_position(point[1])
+    return (x, y, to_corner(point[2]) if len(point) == 3 else None)
+
+
+class AsBuilt(Shape):
+    """The panel as it was made: its width and height on the model, or its whole outline."""
+
+    width: Size | None = None
+    height: Size | None = None
+
+    @property
+    def has_outline(self) -> bool:
+        """Whether the outline as built is given, not only its overall sizes."""
+        return bool(self.model_fields_set - {"width", "height"})

@@ -1,0 +1,77 @@
+"""What layout hands on: every panel with its pieces, its sizes and what was found wrong."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from livery.findings import Finding
+from livery.geometry.outline import Outline, Point
+from livery.layout.frame import Frame
+from livery.layout.piece import Piece
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedKeepOut:
+    """A keep-out where it falls on the panel as built."""
+
+    name: str
+    outline: Outline
+    is_opening: bool
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
+class SizeRow:
+    """One line of the size table; sizes in millimetres.
+
+    ``prototype`` is as the description writes it, ``at_scale`` is that on the model,
+    ``as_fitted`` is what will really be there.
+    """
+
+    panel: str
+    what: str
+    prototype: str
+    at_scale: float
+    as_fitted: float
+    key: str
+
+    @property
+    def difference(self) -> float:
+        """How much larger the fitted size is than the size at scale."""
+        return self.as_fitted - self.at_scale
+
+
+@dataclass(frozen=True, slots=True)
+class Baseline:
+    """Where a line of lettering stands, for templates and setting out."""
+
+    text: str
+    start: Point
+    end: Point
+    cap_height: float
+    key: str
+
+
+@dataclass(frozen=True)
+class PanelPlan:
+    """A panel laid out: its frame, keep-outs, pieces from the lowest level up, and sizes."""
+
+    frame: Frame
+    title: str
+    keep_outs: tuple[PlacedKeepOut, ...]
+    pieces: tuple[Piece, ...]
+    sizes: tuple[SizeRow, ...]
+    baselines: tuple[Baseline, ...]
+
+    @property
+    def name(self) -> str:
+        """The panel's name in the description."""
+        return self.frame.name
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Everything laid out, panel by panel in the description's order, and what was found."""
+
+    panels: tuple[PanelPlan, ...]
+    findings: tuple[Finding, ...]

@@ -1,0 +1,191 @@
+"""Turn a described shape into an outline: as drawn, brought to scale, or on a panel as built."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from fontTools.misc.transform import Identity, Transform
+
+from livery.describe.entries.entry import CornerName
+from livery.describe.entries.shape import BoxShape, Shape
+from livery.describe.values import Corner as CornerText
+from livery.describe.values import Position
+from livery.findings import Finding, LiveryError
+from livery.geometry.measure import bounds
+from livery.geometry.outline import Arc, Contour, Line, Outline, Point, Segment
+from livery.geometry.path_text import orient, read_path
+from livery.geometry.shapes import Corner, circle, polygon, rectangle
+from livery.units import Scale, read_length
+
+if TYPE_CHECKING:
+    from livery.layout.frame import Frame
+
+CORNER_NAMES: tuple[CornerName, ...] = ("bottom_left", "bottom_right", "top_right", "top_left")
+
+
+def translated(outline: Outline, dx: float, dy: float) -> Outline:
+    """Return the outline moved."""
+    return outline.transformed(Identity.translate(dx, dy))
+
+
+def corner_at_scale(corner: CornerText, scale: Scale) -> Corner:
+    """Return a described corner with its size on the model."""
+    return Corner(corner.style.value, scale.to_model(corner.size))
+
+
+def corners_at_scale(shape: Shape, scale: Scale) -> list[Corner]:
+    """Return a box's four corners, anticlockwise from the bottom left."""
+    return [corner_at_scale(shape.corners.get(n, shape.corner), scale) for n in CORNER_NAMES]
+
+
+def drawn_outline(shape: Shape, scale: Scale, folder: Path, key: str) -> Outline:
+    """Return a panel's own shape at scale, in the drawing's coordinates.
+
+    Sizes said to be on the model are taken as they are.  Raises LiveryError.
+    """
+    if shape.rectangle is not None:
+        width, height = (scale.to_model(s) for s in shape.rectangle)
+        x, y = _offsets(shape.at, scale)
+        return translated(_box(shape, scale, width, height), x, y)
+    if shape.polygon is not None:
+        points = [Point(*_offsets(p[:2], scale)) for p in shape.polygon]
+        return _polygon(shape, points, scale)
+    if shape.circle is not None:
+        centre = Point(*_offsets(shape.circle.centre, scale))
+        return circle(centre, scale.to_model(shape.circle.diameter) / 2.0)
+    if shape.path is not None:
+        return _from_path(shape, scale, key)
+    if shape.file is not None:
+        return _from_file(shape, scale, folder, key)
+    raise LiveryError(
+        [
+            Finding(
+                "shape",
+                "this panel's outline is not given",
+                'Write outline = { rectangle = ["6 ft", "4 ft"] }, a polygon, a path or a file.',
+                key=key,
+            )
+        ]
+    )
+
+
+def shape_on_panel(shape: Shape, frame: Frame, folder: Path, key: str) -> Outline:
+    """Return a shape placed on a panel as built; edges left out are the panel's own."""
+    scale = frame.scale
+    if shape.rectangle is not None:
+        left, bottom = (frame.x(shape.at[0]), frame.y(shape.at[1])) if shape.at else (0.0, 0.0)
+        width, height = (scale.to_model(s) for s in shape.rectangle)
+        return translated(_box(shape, scale, width, height), left, bottom)
+    if shape.polygon is not None:
+        return _polygon(shape, [frame.point((p[0], p[1])) for p in shape.polygon], scale)
+    if shape.circle is not None:
+        radius = scale.to_model(shape.circle.diameter) / 2.0
+        return circle(frame.point(shape.circle.centre), radius)
+    if shape.path is not None or shape.file is not None:
+        from livery.layout.fit import fit_outline
+
+        drawn = drawn_outline(shape, scale, folder, key)
+        return fit_outline(drawn, frame.fit)
+    return _bounded(shape, frame, key)
+
+
+def _bounded(shape: BoxShape, frame: Frame, key: str) -> Outline:
+    assert isinstance(shape, Shape)
+    box = frame.extent
+    left = box.left if shape.left is None else frame.x(shape.left)
+    right = box.right if shape.right is None else frame.x(shape.right)
+    bottom = box.bottom if shape.bottom is None else frame.y(shape.bottom)
+    top = box.top if shape.top is None else frame.y(shape.top)
+    if right <= left or top <= bottom:
+        raise LiveryError(
+            [
+                Finding(
+                    "shape",
+                    "this area has no size: its edges are in the wrong order or coincide",
+                    "Left comes before right and bottom below top; check the datums used.",
+                    key=key,
+                )
+            ],
+            exit_status=1,
+        )
+    outline = _box(shape, frame.scale, right - left, top - bottom)
+    return translated(outline, left, bottom)
+
+
+def _offsets(pair: tuple[Position, ...] | None, scale: Scale) -> tuple[float, float]:
+    if pair is None:
+        return 0.0, 0.0
+    return scale.to_model(pair[0].offset), scale.to_model(pair[1].offset)
+
+
+def _box(shape: Shape, scale: Scale, width: float, height: float) -> Outline:
+    corners = corners_at_scale(shape, scale)
+    if shape.crown is None:
+        points = [Point(0, 0), Point(width, 0), Point(width, height), Point(0, height)]
+        return polygon(points, corners)
+    return _crowned(rectangle(width, height), scale.to_model(shape.crown))
+
+
+def _crowned(box: Outline, rise: float) -> Outline:
+    """Return a rectangle with its top edge arched; the rise is above the sides."""
+    segments: list[Segment] = []
+    top = bounds(box).top
+    for segment in box.contours[0].segments:
+        level = isinstance(segment, Line) and segment.start.y == segment.end.y == top
+        if level:
+            half = abs(segment.end.x - segment.start.x) / 2.0
+            segments.append(Arc(segment.start, segment.end, rise / half))
+        else:
+            segments.append(segment)
+    return Outline((Contour(tuple(segments)),))
+
+
+def _polygon(shape: Shape, points: list[Point], scale: Scale) -> Outline:
+    assert shape.polygon is not None
+    corners = [
+        corner_at_scale(p[2] if len(p) > 2 and p[2] is not None else shape.corner, scale)
+        for p in shape.polygon
+    ]
+    return polygon(points, corners)
+
+
+def _from_path(shape: Shape, scale: Scale, key: str) -> Outline:
+    assert shape.path is not None and shape.unit is not None
+    unit = scale.to_model(read_length(f"1 {shape.unit}"))
+    try:
+        contours = read_path(shape.path, Transform(unit, 0, 0, unit, 0, 0))
+    except ValueError as error:
+        raise LiveryError([Finding("path", str(error), key=f"{key}.path")]) from None
+    require_sound(contours, f"{key}.path")
+    return orient(Outline(contours))
+
+
+def _from_file(shape: Shape, scale: Scale, folder: Path, key: str) -> Outline:
+    from livery.geometry_files.dxf_outlines import dxf_outline
+    from livery.geometry_files.svg_outlines import svg_outline
+
+    assert shape.file is not None and shape.name is not None
+    file = folder / shape.file
+    if not file.is_file():
+        raise LiveryError([])  # the reference check has told it already
+    read = dxf_outline if file.suffix.lower() == ".dxf" else svg_outline
+    try:
+        outline = read(file, shape.name)
+    except LiveryError as error:
+        found = [Finding(f.code, f.message, f.remedy, key=f"{key}.name") for f in error.findings]
+        raise LiveryError(found) from None
+    require_sound(outline.contours, f"{key}.file")
+    size = 1.0 if shape.drawn == "model" else float(scale.ratio)
+    return outline.transformed(Transform(size, 0, 0, size, 0, 0))
+
+
+def require_sound(contours: tuple[Contour, ...], key: str) -> None:
+    """Raise LiveryError where an outline is open, crosses itself or has no area."""
+    from livery.geometry.validity import faults
+
+    found = faults(contours)
+    if found:
+        raise LiveryError(
+            [Finding(f"outline-{f.kind}", f.words, key=key, where_mm=f.where) for f in found]
+        )

@@ -1,0 +1,49 @@
+"""The elevation: a panel in colour, as it will look when finished."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from fontTools.misc.transform import Offset
+
+from livery.geometry.measure import bounds
+from livery.geometry.outline import Point
+from livery.layout.plan import PanelPlan
+from livery.write.drawing import Area, Drawing, Label, Mark
+
+MARGIN_MM = 12.0
+CAPTION_MM = 3.0
+BARE_METAL = "#b4b8ba"
+DAYLIGHT = "#eef1f2"
+INK = "#1c1c1c"
+EDGE_MM = 0.2
+
+
+def elevation(plan: PanelPlan, colours: Mapping[str, str]) -> Drawing:
+    """Return the drawing of a finished panel; ``colours`` gives each paint's ``#rrggbb``."""
+    box = bounds(plan.frame.outline)
+    move = Offset(MARGIN_MM - box.left, 2 * MARGIN_MM - box.bottom)
+    marks: list[Mark] = [Area(plan.frame.outline.transformed(move), BARE_METAL, layer="metal")]
+    for piece in plan.pieces:
+        outline = piece.outline.transformed(move)
+        marks.append(Area(outline, colours[piece.paint], layer="livery", name=piece.name))
+    for keep_out in plan.keep_outs:
+        outline = keep_out.outline.transformed(move)
+        fill = DAYLIGHT if keep_out.is_opening else None
+        marks.append(Area(outline, fill, INK, EDGE_MM, "keep-outs", keep_out.name))
+    marks.append(Area(plan.frame.outline.transformed(move), None, INK, EDGE_MM, "edge", plan.name))
+    marks += _caption(plan)
+    return Drawing(
+        f"elevation-{plan.name}",
+        f"{plan.title}: elevation",
+        box.width + 2 * MARGIN_MM,
+        box.height + 3 * MARGIN_MM,
+        tuple(marks),
+    )
+
+
+def _caption(plan: PanelPlan) -> Iterator[Label]:
+    box = bounds(plan.frame.outline)
+    size = f"{box.width:.1f} x {box.height:.1f} mm as built, {plan.frame.scale}"
+    yield Label(plan.title, Point(MARGIN_MM, MARGIN_MM), CAPTION_MM, colour=INK)
+    yield Label(size, Point(MARGIN_MM, MARGIN_MM - 1.8 * CAPTION_MM), CAPTION_MM * 0.7, colour=INK)

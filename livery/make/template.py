@@ -1,0 +1,66 @@
+"""The template: a panel at full size in plain lines, to lay on the metal or prick through."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fontTools.misc.transform import Offset, Transform
+
+from livery.geometry.measure import Bounds, bounds
+from livery.geometry.outline import Contour, Line, Point
+from livery.layout.piece import Kind
+from livery.layout.plan import PanelPlan
+from livery.write.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
+
+MARGIN_MM = 12.0
+LABEL_MM = 2.0
+EDGE_MM = 0.25
+LINE_MM = 0.1
+INK = "#000000"
+FAINT = "#707070"
+
+
+def template(plan: PanelPlan) -> Drawing:
+    """Return the drawing of a panel's edges, keep-outs, datums and the edges of its livery."""
+    box = bounds(plan.frame.outline)
+    move = Offset(MARGIN_MM - box.left, MARGIN_MM - box.bottom)
+    marks: list[Mark] = [*_datums(plan, box, move)]
+    for piece in plan.pieces:
+        dashes = (2.0, 1.0) if piece.kind is Kind.FIELD else ()
+        outline = piece.outline.transformed(move)
+        marks += (Stroke(contour, INK, LINE_MM, dashes, "livery") for contour in outline)
+    for keep_out in plan.keep_outs:
+        outline = keep_out.outline.transformed(move)
+        marks.append(Area(outline, None, INK, EDGE_MM, "keep-outs", keep_out.name))
+    marks.append(Area(plan.frame.outline.transformed(move), None, INK, EDGE_MM, "edge", plan.name))
+    return Drawing(
+        f"template-{plan.name}",
+        f"{plan.title}: template, full size",
+        box.width + 2 * MARGIN_MM,
+        box.height + 2 * MARGIN_MM,
+        tuple(marks),
+    )
+
+
+def _datums(plan: PanelPlan, box: Bounds, move: Transform) -> Iterator[Mark]:
+    """Yield a chain line with its name for each datum, and the centre lines."""
+    reach = MARGIN_MM * 0.4
+    chain_dashes = (6.0, 1.5, 1.0, 1.5)
+    for name, y in plan.frame.heights.items():
+        if name in ("bottom", "top"):
+            continue
+        start, end = Point(box.left - reach, y), Point(box.right + reach, y)
+        yield Stroke(_moved_line(start, end, move), FAINT, LINE_MM, chain_dashes, "datums")
+        at = Point(*move.transformPoint((box.right - 1.0, y + 0.8)))
+        yield Label(name, at, LABEL_MM, Anchor.END, FAINT)
+    for name, x in plan.frame.stations.items():
+        if name in ("left", "right"):
+            continue
+        start, end = Point(x, box.bottom - reach), Point(x, box.top + reach)
+        yield Stroke(_moved_line(start, end, move), FAINT, LINE_MM, chain_dashes, "datums")
+        at = Point(*move.transformPoint((x - 0.8, box.bottom + 1.0)))
+        yield Label(name, at, LABEL_MM, Anchor.START, FAINT, 90.0)
+
+
+def _moved_line(start: Point, end: Point, move: Transform) -> Contour:
+    return Contour((Line(start, end),), closed=False).transformed(move)

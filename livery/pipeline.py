@@ -1,0 +1,101 @@
+"""The whole way from a description to files: describe, lay out, make, write."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from livery.describe.load import Description, load_description
+from livery.describe.references import check_references
+from livery.findings import Finding, LiveryError, Severity
+from livery.layout.compose import lay_out
+from livery.layout.plan import Plan
+from livery.make.cut_sheet import cut_groups, cut_sheet
+from livery.make.elevation import elevation
+from livery.make.mask import masks
+from livery.make.paint_colours import screen_colours
+from livery.make.size_table import size_csv, size_text
+from livery.make.template import template
+from livery.write.drawing import Drawing
+from livery.write.png import NoCairoError, png_bytes
+from livery.write.svg import svg_text
+from livery.write.tiled_pdf import tiled_pdf
+
+PICTURE_DPI = 200.0
+
+
+@dataclass(frozen=True)
+class Examined:
+    """A description with its layout, and everything found about either, in file order."""
+
+    description: Description
+    plan: Plan
+    findings: tuple[Finding, ...]
+
+    @property
+    def exit_status(self) -> int:
+        """0 where nothing is wrong, 2 for a bad description, 1 for work that cannot be made."""
+        described = [*self.description.faults, *check_references(self.description)]
+        if any(f.severity is Severity.ERROR for f in described):
+            return 2
+        return int(any(f.severity is Severity.ERROR for f in self.findings))
+
+
+def examine(file: Path) -> Examined:
+    """Read, check and lay out a description; every fault of all three is in the findings."""
+    description = load_description(file)
+    plan = lay_out(description)
+    found = [*description.faults, *check_references(description), *plan.findings]
+    placed = [description.placed(f) for f in found]
+    return Examined(description, plan, tuple(sorted(placed, key=_file_order)))
+
+
+def _file_order(finding: Finding) -> tuple[str, int, int]:
+    place = finding.place
+    return ("", 0, 0) if place is None else (str(place.file), place.line, place.column)
+
+
+def require_sound(examined: Examined) -> None:
+    """Raise LiveryError with every finding where anything is wrong."""
+    if examined.exit_status:
+        raise LiveryError(examined.findings, examined.exit_status)
+
+
+def make_files(
+    examined: Examined, *, say: Callable[[str], None] = lambda _: None
+) -> tuple[dict[str, bytes], tuple[str, ...]]:
+    """Return every file the job asks for, by name, and lines to tell the user.
+
+    ``say`` is told what is being made.  The same description gives the same bytes.
+    """
+    model = examined.description.model
+    assert model is not None
+    colours = screen_colours(model.paint)
+    files: dict[str, bytes] = {}
+    lines: dict[str, None] = {}
+    for panel in examined.plan.panels:
+        say(f"elevation and template of {panel.name}")
+        drawing = elevation(panel, colours)
+        svg = svg_text(drawing)
+        files[f"{drawing.name}.svg"] = svg.encode()
+        try:
+            files[f"{drawing.name}.png"] = png_bytes(svg, dpi=PICTURE_DPI)
+        except NoCairoError as missing:
+            lines[str(missing)] = None
+        page = template(panel)
+        files[f"{page.name}.pdf"] = tiled_pdf(page, model.job.paper)
+    for drawing in _to_cut(examined.plan, model.job.title, say):
+        files[f"{drawing.name}.svg"] = svg_text(drawing).encode()
+    rows = [row for panel in examined.plan.panels for row in panel.sizes]
+    files["sizes.csv"] = size_csv(rows).encode()
+    files["sizes.txt"] = size_text(rows).encode()
+    return files, tuple(lines)
+
+
+def _to_cut(plan: Plan, title: str, say: Callable[[str], None]) -> Iterator[Drawing]:
+    for group in cut_groups(plan):
+        say(f"cut sheet of {group.paint}")
+        yield cut_sheet(group, title)
+    for panel in plan.panels:
+        yield from masks(panel, title)

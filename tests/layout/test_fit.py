@@ -1,0 +1,115 @@
+"""Fitting a drawing to a panel as built: the laws it keeps."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from livery.geometry.measure import area, bounds
+from livery.geometry.outline import Arc, Line, Outline, Point
+from livery.geometry.shapes import Corner, polygon, rectangle
+from livery.layout.fit import (
+    AxisFit,
+    Fit,
+    fit_outline,
+    is_rising,
+    take_between,
+    take_in_proportion,
+    take_in_the_middle,
+)
+
+sizes = st.floats(20.0, 2000.0)
+changes = st.floats(-8.0, 15.0)
+
+
+def panel(width: float, height: float, radius: float) -> Outline:
+    return rectangle(width, height, corners=Corner("round", radius))
+
+
+def over(width: float, height: float, dw: float, dh: float) -> Fit:
+    x = take_in_proportion([(0.0, 0.0), (width, width + dw)])
+    y = take_in_proportion([(0.0, 0.0), (height, height + dh)])
+    return Fit(x, y)
+
+
+@given(sizes, sizes, st.floats(0.5, 9.0))
+def test_a_panel_built_to_scale_is_its_drawing(width: float, height: float, radius: float) -> None:
+    drawn = panel(width, height, radius)
+    fitted = fit_outline(drawn, over(width, height, 0.0, 0.0))
+    for a, b in zip(drawn.contours[0].segments, fitted.contours[0].segments, strict=True):
+        assert type(a) is type(b)
+        assert math.dist(a.start, b.start) < 1e-9
+        assert math.dist(a.end, b.end) < 1e-9
+
+
+@given(sizes, sizes, st.floats(0.5, 9.0), changes, changes)
+def test_corners_keep_their_radius_and_the_panel_gets_its_size(
+    width: float, height: float, radius: float, dw: float, dh: float
+) -> None:
+    if width + dw < 2.2 * radius or height + dh < 2.2 * radius:
+        return
+    fitted = fit_outline(panel(width, height, radius), over(width, height, dw, dh))
+    box = bounds(fitted)
+    assert box.width == pytest.approx(width + dw)
+    assert box.height == pytest.approx(height + dh)
+    arcs = [s for s in fitted.contours[0].segments if isinstance(s, Arc)]
+    assert len(arcs) == 4
+    for arc in arcs:
+        assert arc.radius == pytest.approx(radius)
+        assert abs(arc.sweep) == pytest.approx(math.pi / 2)
+    whole = (width + dw) * (height + dh) - (4 - math.pi) * radius**2
+    assert area(fitted) == pytest.approx(whole)
+
+
+@given(sizes, changes, st.floats(0, 1), st.floats(0, 1))
+def test_every_way_of_taking_up_keeps_order_and_ends(
+    size: float, change: float, a: float, b: float
+) -> None:
+    knots = [(0.0, 0.0), (size, size + change)]
+    if abs(change) > size / 4:
+        return
+    for fit in (
+        take_in_proportion(knots),
+        take_in_the_middle(knots),
+        take_between(knots, size * 0.3, size * 0.7),
+    ):
+        assert is_rising(fit)
+        assert fit(0.0) == 0.0
+        assert fit(size) == pytest.approx(size + change)
+        low, high = sorted((a * size, b * size))
+        assert fit(low) <= fit(high)
+
+
+def test_outside_the_datums_the_fit_is_at_scale() -> None:
+    fit = take_in_proportion([(0.0, 0.0), (100.0, 98.0), (200.0, 201.0)])
+    assert fit(250.0) == 251.0
+    assert fit(-10.0) == -10.0
+    assert fit(50.0) == 49.0
+    assert fit(150.0) == pytest.approx(149.5)
+
+
+def test_taken_in_the_middle_the_ends_are_at_scale() -> None:
+    fit = take_in_the_middle([(0.0, 0.0), (300.0, 306.0)])
+    assert fit(90.0) == pytest.approx(90.0)
+    assert fit(210.0) == pytest.approx(216.0)
+    assert fit(150.0) == pytest.approx(153.0)
+
+
+def test_a_crossing_of_datums_is_seen() -> None:
+    assert not is_rising(AxisFit(((0.0, 0.0), (50.0, 60.0), (100.0, 58.0))))
+
+
+def test_a_fillet_between_sloping_sides_stays_tangent_at_its_radius() -> None:
+    corners = [Corner("square")] * 3 + [Corner("round", 8.0)]
+    points = [Point(0, 0), Point(120, 0), Point(120, 60), Point(70, 90)]
+    fitted = fit_outline(polygon(points, corners), over(120, 90, -5.0, 6.0))
+    (arc,) = (s for s in fitted.contours[0].segments if isinstance(s, Arc))
+    assert arc.radius == pytest.approx(8.0)
+    lines = [s for s in fitted.contours[0].segments if isinstance(s, Line)]
+    into = next(s for s in lines if s.end == arc.start)
+    chord = math.atan2(arc.end.y - arc.start.y, arc.end.x - arc.start.x)
+    along = math.atan2(into.end.y - into.start.y, into.end.x - into.start.x)
+    assert math.remainder(chord - arc.sweep / 2 - along, math.tau) == pytest.approx(0, abs=1e-9)

@@ -1,0 +1,76 @@
+"""Sizes in the written files, read back by other programs and by measuring a raster.
+
+The true sizes are worked here from the definition of the inch (25.4 mm) and the
+scale, 1 1/16 in to the foot; cap height from the font's own OS/2 table, read by fontTools.
+"""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import numpy as np
+import pytest
+import resvg_py
+import svgelements
+from fontTools.ttLib import TTFont
+from PIL import Image
+
+from livery.data_folder import data_folder
+from livery.pipeline import examine, make_files
+
+JOB = Path(__file__).resolve().parent.parent.parent / "demo" / "no-318" / "job.toml"
+INCH_ON_MODEL = 25.4 * (1.0625 / 12)
+MM = 96.0 / 25.4  # a second parser works in CSS pixels, 96 to the inch
+
+
+@pytest.fixture(scope="module")
+def files() -> dict[str, bytes]:
+    made, _ = make_files(examine(JOB))
+    return made
+
+
+def boxes(svg: bytes) -> dict[str, tuple[float, float, float, float]]:
+    """Return each named path's left, top, right and bottom in millimetres."""
+    parsed = svgelements.SVG.parse(io.BytesIO(svg), reify=True)
+    paths = (e for e in parsed.elements() if isinstance(e, svgelements.Path) and e.id)
+    return {p.id: tuple(v / MM for v in p.bbox()) for p in paths}
+
+
+def test_the_panel_as_built_is_as_wide_and_high_as_its_rule_gave(files: dict[str, bytes]) -> None:
+    left, top, right, bottom = boxes(files["elevation-tender-side.svg"])["tender-side"]
+    assert right - left == pytest.approx(603.0, abs=0.01)
+    assert bottom - top == pytest.approx(142.0, abs=0.01)
+
+
+def test_lining_is_set_in_at_scale_from_the_edge_as_built(files: dict[str, bytes]) -> None:
+    found = boxes(files["elevation-tender-rear.svg"])
+    panel = found["tender-rear"]
+    (cream,) = (box for name, box in found.items() if "strand-0" in name)
+    assert cream[0] - panel[0] == pytest.approx(5 * INCH_ON_MODEL, abs=0.01)
+    assert panel[2] - cream[2] == pytest.approx(5 * INCH_ON_MODEL, abs=0.01)
+    assert panel[3] - cream[3] == pytest.approx(5 * INCH_ON_MODEL, abs=0.01)
+
+
+def test_capitals_measure_true_on_a_raster_at_forty_dots_to_the_millimetre(
+    files: dict[str, bytes],
+) -> None:
+    svg = files["elevation-cab-side.svg"].decode()
+    png = bytes(resvg_py.svg_to_bytes(svg_string=svg, dpi=1016))
+    red, green, blue = np.moveaxis(np.asarray(Image.open(io.BytesIO(png)).convert("RGB"), int), 2, 0)
+    gold = (red > 180) & (green > 120) & (green < 180) & (blue < 100)
+    columns = np.where(gold.any(axis=0))[0]
+    # The 1 stands in the middle of 318; its stem is flat at head and foot.
+    middle = gold[:, (columns.min() + columns.max()) // 2 - 20]
+    rows = np.where(middle)[0]
+    assert (rows.max() + 1 - rows.min()) / 40 == pytest.approx(14 * INCH_ON_MODEL, abs=0.05)
+
+
+def test_the_alphabet_states_the_cap_height_it_has() -> None:
+    font = TTFont(data_folder("fonts_open") / "plain-block.otf")
+    glyph = font.getBestCmap()[ord("H")]
+    from fontTools.pens.boundsPen import BoundsPen
+
+    pen = BoundsPen(font.getGlyphSet())
+    font.getGlyphSet()[glyph].draw(pen)
+    assert pen.bounds[3] - pen.bounds[1] == pytest.approx(font["OS/2"].sCapHeight)

@@ -1,0 +1,128 @@
+"""The whole way, from a description to the files, as a user goes it."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from livery.findings import LiveryError
+from livery.pipeline import examine, make_files, require_sound
+from livery.write.folder import write_folder
+
+DEMO = Path(__file__).resolve().parent.parent / "demo"
+JOB = DEMO / "no-318" / "job.toml"
+
+
+def run(*words: str, folder: Path | None = None) -> subprocess.CompletedProcess[str]:
+    environment = os.environ | {"COLUMNS": "100"}
+    return subprocess.run(
+        [sys.executable, "-m", "livery", *words],
+        capture_output=True,
+        text=True,
+        cwd=folder,
+        env=environment,
+        check=False,
+    )
+
+
+@pytest.fixture(scope="module")
+def files() -> dict[str, bytes]:
+    made, _ = make_files(examine(JOB))
+    return made
+
+
+def test_the_demo_makes_a_file_of_every_kind(files: dict[str, bytes]) -> None:
+    kinds = {name.split("-")[0].split(".")[0] for name in files}
+    assert {"elevation", "cut", "mask", "template", "sizes"} <= kinds
+
+
+def test_the_same_description_gives_the_same_bytes_from_another_folder(
+    files: dict[str, bytes], tmp_path: Path
+) -> None:
+    shutil.copytree(DEMO, tmp_path / "elsewhere")
+    again, _ = make_files(examine(tmp_path / "elsewhere" / "no-318" / "job.toml"))
+    assert again == files
+
+
+def test_the_command_builds_checks_and_tells_sizes(tmp_path: Path) -> None:
+    built = run("build", str(JOB), "--out", str(tmp_path / "out"), "--json")
+    assert built.returncode == 0, built.stderr
+    listed = json.loads(built.stdout)["files"]
+    assert listed == sorted(p.name for p in (tmp_path / "out").iterdir() if p.name[0] != ".")
+    sizes = json.loads(run("sizes", str(JOB), "--json").stdout)
+    width = next(r for r in sizes["sizes"] if (r["panel"], r["what"]) == ("tender-side", "width"))
+    # 22 ft 6 in at 1 1/16 in to the foot is 22.5 x 1.0625 x 25.4 mm.
+    assert width["at_scale_mm"] == pytest.approx(22.5 * 1.0625 * 25.4, abs=1e-3)
+    assert width["as_fitted_mm"] == 603.0
+
+
+def test_a_new_description_is_sound_and_builds(tmp_path: Path) -> None:
+    assert run("new", "mine.toml", folder=tmp_path).returncode == 0
+    assert run("check", "mine.toml", folder=tmp_path).returncode == 0
+    assert run("build", "mine.toml", "--out", "build", folder=tmp_path).returncode == 0
+    again = run("new", "mine.toml", folder=tmp_path)
+    assert again.returncode == 2
+    assert "left as it is" in again.stderr
+
+
+BAD_LINES = st.sampled_from(
+    [
+        ('cap_height = "15 in"', "cap_height = 15"),
+        ('cap_height = "15 in"', 'cap_height = "60 in"'),
+        ('inset = "4 in"', 'inset = "4 ft"'),
+        ('text = "MARRAM COAST"', 'text = "MARRAM ЖCOAST"'),
+        ('band = "engine"', 'band = "engin"'),
+        ('title = "Tender rear"', 'titel = "Tender rear"'),
+        ('["0 in", "7 ft 9 in"],', '["0 in", "7 ft 9 in"], ["3 ft", "-1 ft"],'),
+        ('spread = ["3 ft 3 in", "19 ft 3 in"]', 'spread = ["3 ft 3 in", "4 ft"]'),
+        ("[job]", "[job"),
+        ('include = ["../house-style.toml"]', 'include = ["nowhere.toml"]'),
+    ]
+)
+
+
+@settings(
+    max_examples=10, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+@given(BAD_LINES)
+def test_a_bad_description_leaves_the_folder_as_it_was(
+    tmp_path: Path, change: tuple[str, str]
+) -> None:
+    text = JOB.read_text(encoding="utf-8")
+    assert change[0] in text
+    home = tmp_path / "home"
+    (home / "no-318").mkdir(parents=True, exist_ok=True)
+    shutil.copy(DEMO / "house-style.toml", home)
+    (home / "no-318" / "job.toml").write_text(text.replace(*change, 1), encoding="utf-8")
+    out = tmp_path / "out"
+    write_folder(out, {"before.txt": b"as it was"})
+    with pytest.raises(LiveryError) as refused:
+        examined = examine(home / "no-318" / "job.toml")
+        require_sound(examined)
+    assert refused.value.exit_status in (1, 2)
+    for finding in refused.value.findings:
+        assert finding.place is not None and finding.message
+    assert (out / "before.txt").read_bytes() == b"as it was"
+
+
+def test_faults_print_without_a_traceback_and_with_their_exit_status(tmp_path: Path) -> None:
+    shutil.copytree(DEMO, tmp_path / "demo")
+    job = tmp_path / "demo" / "no-318" / "job.toml"
+    text = job.read_text(encoding="utf-8")
+    job.write_text(text.replace('cap_height = "14 in"', 'cap_height = "60 in"'), encoding="utf-8")
+    told = run("build", str(job), "--out", str(tmp_path / "out"))
+    assert told.returncode == 1
+    assert "Traceback" not in told.stderr
+    assert "runs off the panel" in told.stderr and "would fit" in told.stderr
+    assert not (tmp_path / "out").exists()
+    job.write_text(text.replace("[job]", "[job"), encoding="utf-8")
+    assert run("build", str(job), "--out", str(tmp_path / "out")).returncode == 2
+    assert run("check", str(tmp_path / "none.toml")).returncode == 2
