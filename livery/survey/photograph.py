@@ -26,6 +26,8 @@ from livery.survey.profile import MatrixProfile, read_matrix_profile
 
 _EXIF_FOLDER, _EXIF_COLOUR_SPACE = 0x8769, 0xA001
 _UNCALIBRATED = 0xFFFF
+_HIGHEST, _LOWEST = 254 / 255, 2 / 255
+"""At and beyond these a value may have been cut off; JPEG strews what was cut a little."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -47,7 +49,7 @@ def load_photograph(path: Path) -> Photograph:
     stored, levels = _stored_values(path, image, findings)
     linear = _linear_light(image, stored, levels, findings)
     colours = stored[..., :3]
-    unusable = np.any((colours >= levels * 254 / 255) | (colours <= 0), axis=2)
+    unusable = np.any((colours >= levels * _HIGHEST) | (colours <= levels * _LOWEST), axis=2)
     if stored.shape[2] == 4:
         unusable = unusable | (stored[..., 3] < levels)
     if image.format in ("JPEG", "MPO", "WEBP"):

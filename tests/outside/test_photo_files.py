@@ -52,7 +52,7 @@ def tiff_16(values, order):
 
 @pytest.mark.parametrize("kind", ["png", "png with alpha", "tiff <", "tiff >"])
 def test_sixteen_bits_are_read_whole(tmp_path, kind):
-    values = np.random.default_rng(1).integers(1, 65000, (7, 11, 3), dtype=np.uint16)
+    values = np.random.default_rng(1).integers(600, 65000, (7, 11, 3), dtype=np.uint16)
     name = tmp_path / "picture"
     if kind.startswith("tiff"):
         name.write_bytes(tiff_16(values, kind[-1]))

@@ -25,6 +25,7 @@ UNEVEN_LIGHT = 2.0
 """DeltaE00 across a region, by its fitted plane, above which the light is called uneven."""
 _SPECK = 4.5
 _FEWEST_BLOCKS = 9
+_PLANE = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +103,7 @@ def _three(values: FloatArray) -> tuple[float, float, float]:
 
 
 def _refuse_if_few(kept: int, clipped: int) -> None:
-    if kept >= FEWEST_PIXELS:
+    if kept >= max(FEWEST_PIXELS, clipped):
         return
     raise fault(
         "region-clipped",
@@ -155,25 +156,30 @@ def _blocked_covariance(
     """Return the covariance (3, 3) of the mean of noise that neighbours share.
 
     Blocks double in side while there are enough of them; the largest answer stands, widened
-    by Student's factor for the number of blocks it rests on.
+    by Student's factor for the number of blocks it rests on, less the three that the plane
+    taken out beforehand uses up.  If the answer still rises at the largest blocks it is
+    taken to rise by that much once more.
     """
     from scipy.stats import t as student
 
-    best = np.zeros((3, 3))
+    found = [np.zeros((3, 3))]
     side = 1
     while True:
         sizes, means = _block_means(noise, rows // side, columns // side)
         count = len(sizes)
         if count < _FEWEST_BLOCKS:
-            return best
+            break
         weights = sizes / sizes.sum()
         off = means - weights @ means
         share = float(weights @ weights)
-        factor = (student.ppf(0.975, count - 1) / 1.96) ** 2
-        found = factor * share / (1 - share) * (off.T * weights) @ off
-        if np.trace(found) > np.trace(best):
-            best = found
+        factor = (student.ppf(0.975, count - _PLANE) / 1.96) ** 2
+        found.append(factor * share / (1 - _PLANE * share) * (off.T * weights) @ off)
         side *= 2
+    traces = [float(np.trace(f)) for f in found]
+    best = int(np.argmax(traces))
+    still_rising = 0 < best == len(found) - 1 and traces[best - 1] > 0
+    growth = traces[best] / traces[best - 1] if still_rising else 1.0
+    return np.asarray(found[best] * growth)
 
 
 def _block_means(

@@ -1,0 +1,191 @@
+"""Colour charts in a photograph: known patches in rows, found from four corner patches."""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from livery.colour.conversion import adapt, lab_from_xyz, white, xyz_from_lab, xyz_from_xyy
+from livery.colour.photo.perspective import carry, perspective
+from livery.colour.photo.picture import Picture, Polygon, pixels_in
+from livery.colour.photo.sampling import Sample, sample
+from livery.colour.photo.uncertainty import lab_from_linear
+from livery.colour.science import FloatArray, colour_science
+from livery.findings import fault
+
+PUBLISHED = "ColorChecker24 - After November 2014"
+"""Name of the published 24-patch values in the colour-science data sets (CIE D50, 2 degrees)."""
+_PATCH_HALF = 0.2
+"""Half the side of the square sampled, in patch spacings: well inside any patch's border."""
+_MOST_CLIPPED = 0.1
+_COLUMNS = ("row", "column", "name", "L", "a", "b")
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """The patches of a chart in reading order, with their CIELAB (D65, 2 degrees)."""
+
+    names: tuple[str, ...]
+    labs: tuple[tuple[float, float, float], ...]
+    columns: int
+    source: str
+
+    @property
+    def rows(self) -> int:
+        """Rows of patches."""
+        return len(self.names) // self.columns
+
+
+@dataclass(frozen=True, slots=True)
+class PatchReading:
+    """One patch: what it is known to be, and what the picture shows."""
+
+    name: str
+    lab: tuple[float, float, float]
+    sample: Sample
+
+
+@dataclass(frozen=True, slots=True)
+class ChartReading:
+    """The patches that can be used, and the names of those at the limit of the file."""
+
+    patches: tuple[PatchReading, ...]
+    clipped: tuple[str, ...]
+
+
+def published_chart() -> Chart:
+    """Return the 24-patch chart by its published values, brought from D50 to D65 (Bradford)."""
+    found = colour_science().CCS_COLOURCHECKERS[PUBLISHED]
+    xyz = xyz_from_xyy(np.array(list(found.data.values())))
+    return Chart(
+        tuple(found.data), _under_d65(xyz, "D50"), int(found.columns), f"{PUBLISHED} (published)"
+    )
+
+
+def read_chart(path: Path) -> Chart:
+    """Read a chart's own measured values from a CSV file.
+
+    The columns are row, column, name, L, a, b and white: rows and columns count from 1, and
+    white is the illuminant the Lab values are for, D50 or D65.
+    Raises LiveryError if a value is missing or the patches do not fill a rectangle.
+    """
+    try:
+        with path.open(newline="", encoding="utf-8-sig") as file:
+            lines = list(csv.DictReader(file))
+    except FileNotFoundError:
+        raise fault("chart-missing", f"There is no file {path}.", "Check the name.") from None
+    needed = (*_COLUMNS, "white")
+    lacking = [c for c in needed if not lines or not lines[0].get(c)]
+    if lacking:
+        raise fault(
+            "chart-columns",
+            f"{path.name} has no values under {', '.join(lacking)}.",
+            f"Head the columns {','.join(needed)} and give one patch a line.",
+        )
+    patches = {}
+    for number, line in enumerate(lines, start=2):
+        place, patch = _patch(path, number, line)
+        patches[place] = patch
+    rows, columns = (max(place[i] for place in patches) for i in (0, 1))
+    expected = [(r, c) for r in range(1, rows + 1) for c in range(1, columns + 1)]
+    if sorted(patches) != expected or len(lines) != len(expected) or min(rows, columns) < 2:
+        raise fault(
+            "chart-gaps",
+            f"{path.name} does not give each of {rows} rows by {columns} columns once.",
+            "Give every patch one line; a chart has at least two rows and two columns.",
+        )
+    ordered = [patches[place] for place in expected]
+    return Chart(
+        tuple(name for name, _ in ordered), tuple(lab for _, lab in ordered), columns, path.name
+    )
+
+
+def _patch(
+    path: Path, number: int, line: dict[str, str]
+) -> tuple[tuple[int, int], tuple[str, tuple[float, float, float]]]:
+    try:
+        place = int(line["row"]), int(line["column"])
+        lab = [float(line[c]) for c in "Lab"]
+    except (TypeError, ValueError):
+        raise fault(
+            "chart-number",
+            f"Line {number} of {path.name} holds something that is not a number.",
+            "Write row and column as whole numbers and L, a, b with a decimal point.",
+        ) from None
+    if line["white"] not in ("D50", "D65"):
+        raise fault(
+            "chart-white",
+            f"Line {number} of {path.name} gives the white as {line['white']!r}.",
+            "Write D50 or D65, as the sheet that came with the chart says.",
+        )
+    xyz = xyz_from_lab(lab, white(line["white"]))
+    return place, (line["name"], _under_d65(xyz[None], line["white"])[0])
+
+
+def _under_d65(xyz: FloatArray, illuminant: str) -> tuple[tuple[float, float, float], ...]:
+    labs = lab_from_xyz(adapt(xyz, white(illuminant), white("D65")))
+    return tuple((float(lab[0]), float(lab[1]), float(lab[2])) for lab in labs)
+
+
+def read_patches(picture: Picture, chart: Chart, corners: ArrayLike) -> ChartReading:
+    """Return the patches of a chart as the picture shows them.
+
+    Args:
+        picture: The photograph.
+        chart: The chart in it.
+        corners: Middles (4, 2) of its four corner patches in pixels: the first patch of the
+            first row, the last of that row, the last of the last row, the first of that row.
+
+    Raises LiveryError if the corners do not lie on this chart, or begin at the wrong one.
+    """
+    across, down = chart.columns - 1, chart.rows - 1
+    to_picture = perspective([(0, 0), (across, 0), (across, down), (0, down)], corners)
+    square = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * _PATCH_HALF
+    regions = []
+    for i in range(len(chart.names)):
+        middle = np.array([i % chart.columns, i // chart.columns])
+        outline = carry(to_picture, middle + square)
+        regions.append(Polygon(tuple((float(x), float(y)) for x, y in outline)))
+    _check_turned(chart, picture, regions)
+    readings, clipped = [], []
+    for name, lab, region in zip(chart.names, chart.labs, regions, strict=True):
+        rows, columns = pixels_in(region, picture)
+        if picture.unusable[rows, columns].mean() > _MOST_CLIPPED:
+            clipped.append(name)
+        else:
+            readings.append(PatchReading(name, lab, sample(picture, region)))
+    return ChartReading(tuple(readings), tuple(clipped))
+
+
+def _check_turned(chart: Chart, picture: Picture, regions: list[Polygon]) -> None:
+    """Refuse corners that begin at the wrong patch or are not on the chart at all."""
+    from scipy.stats import spearmanr
+
+    known = np.array([lab[0] for lab in chart.labs]).reshape(chart.rows, chart.columns)
+    middles = [np.median(picture.linear[pixels_in(r, picture)], axis=0) for r in regions]
+    seen = lab_from_linear(np.array(middles))[:, 0].reshape(known.shape)
+    ways = {
+        "as given": seen,
+        "turned half round": seen[::-1, ::-1],
+        "left and right exchanged": seen[:, ::-1],
+        "top and bottom exchanged": seen[::-1],
+    }
+    agreement = {way: float(spearmanr(known.ravel(), s.ravel())[0]) for way, s in ways.items()}
+    best = max(agreement, key=lambda way: agreement[way])
+    if best != "as given":
+        raise fault(
+            "chart-turned",
+            f"The chart's lights and darks fit better {best}.",
+            f"Begin at the middle of {chart.names[0]!r} and go along the first row, then round.",
+        )
+    if agreement[best] < 0.8:
+        raise fault(
+            "chart-not-there",
+            "The lights and darks between these corners are not those of the chart "
+            f"(rank correlation {agreement[best]:.2f}).",
+            "Mark the middles of the four corner patches, and check which chart it is.",
+        )

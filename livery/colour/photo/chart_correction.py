@@ -1,0 +1,199 @@
+"""Correction from a chart: the form that best predicts patches it has not seen is kept.
+
+The light may fall off evenly across the picture; how much is fitted as well, from the
+chart itself and from any cards elsewhere, and what stays open goes into the doubt.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from livery.colour.conversion import xyz_from_lab, xyz_from_linear_rgb
+from livery.colour.photo.chart import ChartReading, PatchReading
+from livery.colour.photo.correction import Residual
+from livery.colour.photo.forms import Fit, best_fit
+from livery.colour.photo.known_correction import Known
+from livery.colour.photo.uncertainty import jacobian, lab_from_linear, metric_at
+from livery.colour.science import FloatArray
+from livery.findings import Finding, Severity, fault
+
+_FEWEST_PATCHES = 8
+_LIGHT_SPREAD = 0.15
+_NEAR = 30.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Light:
+    """An even fall of the light: log per diagonal across and down, from ``origin``."""
+
+    origin: FloatArray
+    diagonal: float
+    slope: FloatArray
+    covariance: FloatArray
+
+    def evened(self, linear: FloatArray, where: FloatArray) -> FloatArray:
+        """Return colours as if all stood in the light at the origin."""
+        fall = (where - self.origin) / self.diagonal @ self.slope
+        return np.asarray(linear * np.exp(-fall)[:, None])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ChartCorrection:
+    """A correction learnt from a chart; see :func:`correct_by_chart`."""
+
+    method: str
+    residual: Residual
+    findings: tuple[Finding, ...]
+    fit: Fit
+    light: Light
+    patch_labs: FloatArray
+    patch_misses: FloatArray
+    usual_leverage: float
+
+    def lab(self, linear: FloatArray, where: FloatArray) -> FloatArray:
+        """Return CIELAB (n, 3) of linear-light colours (n, 3) at places (n, 2)."""
+        return lab_from_linear(self.fit(self.light.evened(linear, where)))
+
+    def doubts(self, linear: FloatArray, where: FloatArray) -> Mapping[str, FloatArray]:
+        """Return covariances (3, 3) of the CIELAB of one colour, by what causes them."""
+        light = self.light
+        evened = light.evened(linear[None], where[None])[0]
+        lab = lab_from_linear(self.fit(evened[None]))[0]
+        away = (where - light.origin) / light.diagonal
+        fall = float(away @ light.covariance @ away)
+
+        def dimmed(logs: FloatArray) -> FloatArray:
+            return lab_from_linear(self.fit(evened * np.exp(logs)))
+
+        slope = jacobian(dimmed, [0.0])
+        near = np.exp(-0.5 * ((self.patch_labs - lab) ** 2).sum(axis=1) / _NEAR**2) + 0.05
+        miss = float(near @ self.patch_misses**2 / near.sum()) / 3
+        reach = float(self.fit.leverage(evened[None])[0])
+        size = miss * max(1.0, (1 + reach) / (1 + self.usual_leverage))
+        inverse = np.linalg.inv(metric_at(lab))
+        return {
+            "fit of the chart": size * inverse @ inverse.T,
+            "unevenness of the light": slope @ slope.T * fall,
+        }
+
+
+def correct_by_chart(
+    reading: ChartReading, diagonal: float, cards: Sequence[Known] = ()
+) -> ChartCorrection:
+    """Learn a correction from the patches of a chart in the picture.
+
+    Args:
+        reading: The chart as read off the picture.
+        diagonal: The picture's diagonal in pixels.
+        cards: Further knowns elsewhere in the picture; they tell how the light falls off.
+
+    Raises LiveryError if there are fewer than 8 patches.
+    """
+    patches = reading.patches
+    if len(patches) < _FEWEST_PATCHES:
+        raise fault(
+            "chart-small",
+            f"{len(patches)} patches that are not at the limit of the file are too few to learn "
+            "a correction from.",
+            "Photograph with less exposure, or give single known colours instead.",
+        )
+    labs = np.array([p.lab for p in patches])
+    seen = np.array([p.sample.linear for p in patches])
+    where = np.array([p.sample.where for p in patches])
+    light = _light(patches, cards, diagonal)
+    even = light.evened(seen, where)
+    fit, misses = best_fit(even, labs)
+    leverage = fit.leverage(even)
+    worst = int(np.argmax(misses))
+    return ChartCorrection(
+        method=f"{len(patches)}-patch chart, {fit.form.name}",
+        residual=Residual(
+            float(np.median(misses)), float(misses[worst]), patches[worst].name, left_out=True
+        ),
+        findings=_remarks(light, misses, reading.clipped),
+        fit=fit,
+        light=light,
+        patch_labs=labs,
+        patch_misses=misses,
+        usual_leverage=float(leverage.mean()),
+    )
+
+
+def _light(patches: Sequence[PatchReading], cards: Sequence[Known], diagonal: float) -> Light:
+    """Fit the fall of the light together with a luminance row and a contrast.
+
+    ln of the luminance wanted = contrast * ln(row . seen) - slope . place, with a usual
+    spread for the slope, by a fit that a few bad patches do not sway.
+    """
+    from scipy.optimize import least_squares
+
+    knowns = [(p.lab, p.sample) for p in patches] + [(c.lab, c.sample) for c in cards]
+    seen = np.array([s.linear for _, s in knowns])
+    where = np.array([s.where for _, s in knowns])
+    wanted = np.log(xyz_from_lab(np.array([lab for lab, _ in knowns]))[:, 1])
+    origin = where[: len(patches)].mean(axis=0)
+    places = (where - origin) / diagonal
+    start = np.log(xyz_from_linear_rgb(seen)[:, 1].clip(1e-4))
+    size = 0.02 + 0.002 / np.exp(wanted)
+
+    def off(numbers: FloatArray) -> FloatArray:
+        row, contrast, slope = numbers[:3], numbers[3], numbers[4:]
+        got = np.log(np.maximum(seen @ row, 1e-5))
+        misfit = (np.exp(contrast) * got - places @ slope - wanted) / size
+        return np.append(misfit, [contrast / 0.1, *(slope / _LIGHT_SPREAD)])
+
+    gain = float(np.exp(np.median(wanted - start)))
+    luminance = xyz_from_linear_rgb(np.eye(3))[:, 1]
+    found = least_squares(off, [*(gain * luminance), 0.0, 0.0, 0.0], loss="soft_l1", x_scale="jac")
+    misfit = off(found.x)[: len(knowns)]
+    scale = max(1.0, float(np.median(np.abs(misfit))) * 1.4826)
+    curvature = found.jac.T @ found.jac / scale**2
+    curvature[4:, 4:] += np.eye(2) * (1 - 1 / scale**2) / _LIGHT_SPREAD**2
+    covariance = np.linalg.inv(curvature)[4:, 4:]
+    return Light(origin, diagonal, found.x[4:], covariance)
+
+
+def _remarks(light: Light, misses: FloatArray, clipped: Sequence[str]) -> tuple[Finding, ...]:
+    remarks = [
+        Finding(
+            "photo-chart",
+            "The chart speaks for surfaces in the same light, facing the same way; paints that "
+            "change colour under other lamps are not told from it.",
+            "Lay the chart flat against the panel, in open shade or even daylight.",
+            Severity.NOTE,
+        )
+    ]
+    if clipped:
+        remarks.append(
+            Finding(
+                "photo-chart-clipped",
+                f"Patches at the limit of the file were left out: {', '.join(clipped)}.",
+                "Photograph again with less exposure, or in a wider colour space.",
+                Severity.WARNING if len(clipped) > 3 else Severity.NOTE,
+            )
+        )
+    fall = float(np.hypot(*light.slope))
+    if fall > 0.2:
+        remarks.append(
+            Finding(
+                "photo-light-falls",
+                f"The light changes by {100 * (np.exp(fall) - 1):.0f} % over one diagonal of the "
+                "picture; this was evened out.",
+                "Keep the chart close to the paint, or light the panel more evenly.",
+                Severity.WARNING,
+            )
+        )
+    if float(np.median(misses)) > 3.0:
+        remarks.append(
+            Finding(
+                "photo-chart-poor",
+                f"Patches of the chart are predicted only to {np.median(misses):.1f} DeltaE00 in "
+                "the median: glare, mixed light, a worn chart or the wrong one.",
+                "Photograph again without glare, in one kind of light.",
+                Severity.WARNING,
+            )
+        )
+    return tuple(remarks)

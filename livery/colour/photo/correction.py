@@ -1,0 +1,124 @@
+"""A sampled colour brought to what the surface itself would measure, with its doubt.
+
+A correction is learnt from known colours in the picture: a chart (:mod:`.chart_correction`)
+or a few cards and surfaces (:mod:`.known_correction`).  Either gives the colour and its
+separate doubts; here they are put together with the noise of the sample.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+
+from livery.colour.photo.sampling import Sample
+from livery.colour.photo.uncertainty import jacobian, within_95
+from livery.colour.science import FloatArray
+from livery.findings import Finding, Severity
+
+
+@dataclass(frozen=True, slots=True)
+class Residual:
+    """How well a correction gives back the colours it was told, in DeltaE00.
+
+    ``left_out`` says whether each known was predicted from all the others (an honest
+    test) or was itself used in the fit.
+    """
+
+    median: float
+    worst: float
+    worst_name: str
+    left_out: bool
+
+
+class Correction(Protocol):
+    """What :func:`correct` needs of a correction."""
+
+    @property
+    def method(self) -> str:
+        """How it was learnt, in words."""
+
+    @property
+    def residual(self) -> Residual | None:
+        """How well it gives back what it was told; None if there was nothing to tell."""
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What cannot be known from this picture."""
+
+    def lab(self, linear: FloatArray, where: FloatArray) -> FloatArray:
+        """Return CIELAB (n, 3), D65, of linear-light colours (n, 3) at places (n, 2)."""
+
+    def doubts(self, linear: FloatArray, where: FloatArray) -> Mapping[str, FloatArray]:
+        """Return covariances (3, 3) of the CIELAB of one colour, by what causes them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A surface's colour off a photograph.
+
+    Attributes:
+        lab: CIELAB (D65, 2 degrees).
+        within: DeltaE00 from ``lab`` that holds the truth 95 times in 100.
+        causes: The same figure for each cause of doubt taken alone, in DeltaE00.
+        spread: DeltaE00 that holds 95 of 100 pixels: the surface and the camera's noise.
+        method: How it was corrected.
+        residual: How well the correction gives back what it was told.
+        findings: Warnings, always to be shown with the colour.
+    """
+
+    lab: tuple[float, float, float]
+    within: float
+    causes: Mapping[str, float]
+    spread: float
+    method: str
+    residual: Residual | None
+    findings: tuple[Finding, ...]
+
+
+MIXABLE = 2.0
+"""DeltaE00 within which a colour is worth mixing from without a reference beside it."""
+
+
+def correct(sample: Sample, correction: Correction) -> Reading:
+    """Return a sample's corrected colour with everything known about its trustworthiness."""
+    linear, where = np.array(sample.linear), np.array(sample.where)
+    lab = correction.lab(linear[None], where[None])[0]
+
+    def brought(colours: FloatArray) -> FloatArray:
+        return correction.lab(colours, np.broadcast_to(where, (len(colours), 2)))
+
+    to_lab = jacobian(brought, linear)
+    noise = to_lab @ np.array(sample.linear_covariance) @ to_lab.T
+    doubts = {"noise of the sample": noise, **correction.doubts(linear, where)}
+    within = within_95(lab, sum(doubts.values()))
+    return Reading(
+        lab=(float(lab[0]), float(lab[1]), float(lab[2])),
+        within=within,
+        causes={cause: within_95(lab, doubt) for cause, doubt in doubts.items()},
+        spread=sample.spread,
+        method=correction.method,
+        residual=correction.residual,
+        findings=(*sample.findings, *correction.findings, _trust(within)),
+    )
+
+
+def _trust(within: float) -> Finding:
+    if within <= MIXABLE:
+        return Finding(
+            "photo-colour",
+            f"A colour off a photograph: the paint lies within {within:.1f} DeltaE00 of it "
+            "95 times in 100, under daylight (D65).",
+            "Hold a sprayed test card against the original before coating anything.",
+            Severity.NOTE,
+        )
+    return Finding(
+        "photo-colour-loose",
+        f"A colour off a photograph: the paint may lie up to {within:.1f} DeltaE00 from it, "
+        "a difference that shows.",
+        "Use it to choose a starting point, and settle the colour by a test card or a sample "
+        "of the original.",
+        Severity.WARNING,
+    )

@@ -1,0 +1,253 @@
+"""Correction from a few known colours: a grey card, a surface, what is left in an old print.
+
+Each channel is taken to hold  gain * (light - veil) ** contrast,  dimmed evenly across the
+picture.  A grey card fixes the gains and nothing else; every further known adds what it
+can.  What the knowns leave open is not set to nothing but to a usual value with a usual
+spread, and that spread goes on into the doubt of every corrected colour (a Bayesian fit,
+with the covariance from the curvature at the best fit).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from enum import Enum
+
+import numpy as np
+
+from livery.colour.difference import delta_e_00
+from livery.colour.photo.correction import Residual
+from livery.colour.photo.sampling import Sample
+from livery.colour.photo.uncertainty import jacobian, lab_from_linear, metric_at
+from livery.colour.science import FloatArray
+from livery.findings import Finding, Severity
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """A surface in the picture whose colour is known (CIELAB, D65) to ``tolerance`` DeltaE00."""
+
+    name: str
+    lab: tuple[float, float, float]
+    sample: Sample
+    tolerance: float = 0.7
+
+
+@dataclass(frozen=True, slots=True)
+class Usual:
+    """What is usual where the picture does not tell: standard deviations.
+
+    ``exposure`` and ``cast`` are of the log of the gain, common and per channel;
+    ``contrast`` and ``contrast_cast`` of the log of the exponent likewise; ``veil`` is a
+    part of white; ``light`` the log of the light per picture diagonal, each way.
+    ``rendering`` is the DeltaE00 by which a maker's colour rendering misses a colour: a
+    part for all, and a part per unit of difference in a*b* from the nearest known.
+    """
+
+    exposure: float
+    cast: float
+    contrast: float
+    contrast_cast: float
+    veil: float
+    light: float
+    rendering: tuple[float, float, float]
+
+
+class Kind(Enum):
+    """Where the picture comes from, and so what has most likely happened to its colours."""
+
+    PHOTOGRAPH = "photograph"
+    FADED = "faded print or slide"
+
+
+USUAL = {
+    Kind.PHOTOGRAPH: Usual(0.5, 0.3, 0.06, 0.02, 0.002, 0.15, (0.5, 0.06, 3.0)),
+    Kind.FADED: Usual(0.7, 0.6, 0.25, 0.15, 0.03, 0.05, (1.5, 0.10, 6.0)),
+}
+"""The house's working figures; for a photograph ``rendering`` was set on two measured cameras
+under five illuminants, the rest is judgement and errs on the wide side."""
+
+_EXPOSURE, _CAST, _CONTRAST, _CONTRAST_CAST, _VEIL, _LIGHT = 0, 1, 4, 5, 8, 11
+_COUNT = 13
+_PIVOT = 0.18
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class KnownCorrection:
+    """A correction learnt from a few knowns; see :func:`correct_by_knowns`."""
+
+    method: str
+    residual: Residual | None
+    findings: tuple[Finding, ...]
+    numbers: FloatArray
+    covariance: FloatArray
+    origin: FloatArray
+    diagonal: float
+    known_labs: FloatArray
+    rendering: tuple[float, float, float]
+
+    def lab(self, linear: FloatArray, where: FloatArray) -> FloatArray:
+        """Return CIELAB (n, 3) of linear-light colours (n, 3) at places (n, 2)."""
+        places = (where - self.origin) / self.diagonal
+        return lab_from_linear(_brought(self.numbers[None], linear, places))
+
+    def doubts(self, linear: FloatArray, where: FloatArray) -> Mapping[str, FloatArray]:
+        """Return covariances (3, 3) of the CIELAB of one colour, by what causes them."""
+        place = (where - self.origin) / self.diagonal
+        slope = jacobian(lambda n: lab_from_linear(_brought(n, linear, place)), self.numbers)
+        light = slope[:, _LIGHT:]
+        rest = slope[:, :_LIGHT]
+        lit = light @ self.covariance[_LIGHT:, _LIGHT:] @ light.T
+        tone = rest @ self.covariance[:_LIGHT, :_LIGHT] @ rest.T
+        lab = self.lab(linear[None], where[None])[0]
+        size = float(_rendering(lab[None], self.known_labs, self.rendering)[0])
+        inverse = np.linalg.inv(metric_at(lab))
+        return {
+            "exposure, cast and contrast": tone,
+            "unevenness of the light": lit,
+            "colour rendering of the camera": size**2 * inverse @ inverse.T,
+        }
+
+
+def _brought(numbers: FloatArray, linear: FloatArray, places: FloatArray) -> FloatArray:
+    """Return corrected linear light; ``numbers`` (n, 13) and ``linear`` (n, 3) broadcast."""
+    gain = numbers[:, [_EXPOSURE]] + numbers[:, _CAST : _CAST + 3]
+    exponent = np.exp(numbers[:, [_CONTRAST]] + numbers[:, _CONTRAST_CAST : _CONTRAST_CAST + 3])
+    fall = numbers[:, _LIGHT:] * places
+    lifted = (linear - numbers[:, _VEIL : _VEIL + 3]) * np.exp(-fall.sum(axis=1, keepdims=True))
+    ratio = lifted * np.exp(gain) / _PIVOT
+    return np.asarray(_PIVOT * np.sign(ratio) * np.abs(ratio) ** exponent)
+
+
+def _rendering(
+    labs: FloatArray, known_labs: FloatArray, figures: tuple[float, float, float]
+) -> FloatArray:
+    """Return the standard deviation (n,), in DeltaE00 per axis, of the maker's rendering."""
+    least, slope, most = figures
+    known = np.vstack([known_labs, np.zeros(3)]) if not len(known_labs) else known_labs
+    far = np.linalg.norm(labs[:, None, 1:] - known[None, :, 1:], axis=2).min(axis=1)
+    return np.asarray(np.minimum(least + slope * far, most))
+
+
+def correct_by_knowns(
+    knowns: Sequence[Known], diagonal: float, kind: Kind = Kind.PHOTOGRAPH
+) -> KnownCorrection:
+    """Learn a correction from any number of known colours in a picture.
+
+    Args:
+        knowns: Grey cards and surfaces of known colour; none leaves the picture as it is
+            and gives it the doubt of an uncorrected photograph.
+        diagonal: The picture's diagonal in pixels.
+        kind: What the picture is; an old print may have faded and yellowed.
+    """
+    from scipy.optimize import least_squares
+
+    usual = USUAL[kind]
+    spreads = _spreads(usual)
+    labs = np.array([k.lab for k in knowns]).reshape(-1, 3)
+    linear = np.array([k.sample.linear for k in knowns]).reshape(-1, 3)
+    where = np.array([k.sample.where for k in knowns]).reshape(-1, 2)
+    origin = where.mean(axis=0) if len(knowns) else np.zeros(2)
+    places = (where - origin) / diagonal
+    weights = _weights(knowns, labs, usual) if knowns else np.zeros((0, 3, 3))
+
+    def off(scaled: FloatArray) -> FloatArray:
+        if not knowns:
+            return scaled
+        got = lab_from_linear(_brought((scaled * spreads)[None], linear, places))
+        return np.concatenate([np.einsum("nij,nj->ni", weights, got - labs).ravel(), scaled])
+
+    found = least_squares(off, np.zeros(_COUNT), x_scale=1.0)
+    covariance = np.linalg.inv(found.jac.T @ found.jac) * np.outer(spreads, spreads)
+    numbers = found.x * spreads
+    got = lab_from_linear(_brought(numbers[None], linear, places)) if knowns else labs
+    return KnownCorrection(
+        method=_method(knowns, kind),
+        residual=_residual(knowns, got, labs),
+        findings=_unknowable(knowns, kind),
+        numbers=numbers,
+        covariance=covariance,
+        origin=origin,
+        diagonal=diagonal,
+        known_labs=labs,
+        rendering=usual.rendering,
+    )
+
+
+def _spreads(usual: Usual) -> FloatArray:
+    return np.array(
+        [usual.exposure]
+        + [usual.cast] * 3
+        + [usual.contrast]
+        + [usual.contrast_cast] * 3
+        + [usual.veil] * 3
+        + [usual.light] * 2
+    )
+
+
+def _weights(knowns: Sequence[Known], labs: FloatArray, usual: Usual) -> FloatArray:
+    """Return whitening matrices (n, 3, 3) for the CIELAB misfit of each known."""
+    weights = []
+    rendering = _rendering(labs, np.zeros((1, 3)), usual.rendering)
+    for known, lab, size in zip(knowns, labs, rendering, strict=True):
+        metric = metric_at(lab)
+        to_lab = jacobian(lab_from_linear, known.sample.linear)
+        noise = metric @ to_lab @ np.array(known.sample.linear_covariance) @ to_lab.T @ metric.T
+        spread = noise + np.eye(3) * ((known.tolerance / 1.96) ** 2 + size**2)
+        weights.append(np.linalg.inv(np.linalg.cholesky(spread)) @ metric)
+    return np.array(weights)
+
+
+def _method(knowns: Sequence[Known], kind: Kind) -> str:
+    if not knowns:
+        return f"{kind.value}, not corrected"
+    names = ", ".join(k.name for k in knowns)
+    return f"{kind.value}, corrected by {names}"
+
+
+def _residual(knowns: Sequence[Known], got: FloatArray, labs: FloatArray) -> Residual | None:
+    if not knowns:
+        return None
+    off = np.atleast_1d(delta_e_00(got, labs))
+    worst = int(np.argmax(off))
+    return Residual(float(np.median(off)), float(off[worst]), knowns[worst].name, left_out=False)
+
+
+def _unknowable(knowns: Sequence[Known], kind: Kind) -> tuple[Finding, ...]:
+    """Return in words what this many knowns cannot tell."""
+    remarks = []
+
+    def say(code: str, message: str, remedy: str, severity: Severity = Severity.WARNING) -> None:
+        remarks.append(Finding(code, message, remedy, severity))
+
+    if not knowns:
+        say(
+            "photo-uncorrected",
+            "Nothing of known colour is in the picture: exposure and cast of the light are "
+            "those the camera chose.",
+            "Photograph it again with a grey card or a 24-patch chart beside the paint.",
+        )
+    elif kind is Kind.PHOTOGRAPH:
+        say(
+            "photo-few-knowns",
+            "Cards and single surfaces fix exposure and cast, not the contrast and the colour "
+            "rendering that the camera's maker chose; strong colours may be several DeltaE00 off.",
+            "Use a 24-patch chart, or a known surface close to the colour wanted.",
+            Severity.NOTE,
+        )
+    if kind is Kind.FADED and len(knowns) < 3:
+        say(
+            "photo-fading-open",
+            f"{len(knowns) or 'No'} known {'colour' if len(knowns) == 1 else 'colours'} cannot "
+            "tell fading from a cast: light tones may be right while dark ones are not.",
+            "Give a light, a middle and a dark known, such as white paint, weathered wood "
+            "and tyre black.",
+        )
+    lightness = [k.lab[0] for k in knowns]
+    if len(knowns) >= 2 and max(lightness) - min(lightness) < 25:
+        say(
+            "photo-knowns-alike",
+            "The known colours are all about equally light, so contrast is hardly told.",
+            "Add a known that is much darker or lighter.",
+        )
+    return tuple(remarks)
