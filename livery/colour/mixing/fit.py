@@ -44,6 +44,7 @@ _FREEDOM = 4.0
 _MOST_ROUNDS = 60
 
 # The bend and surface as a vector: crowding, strength, k1, k2, with their spreads.
+BEND, SURFACE = (0, 1), (2, 3)
 _GLOBAL_SPREAD = np.array([0.2, 0.06, 0.003, 0.06])
 _GLOBAL_STEP = 1e-5
 

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import product
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -20,6 +21,8 @@ Floats = NDArray[np.float64]
 
 _LENGTHS = (0.2, 0.35, 0.6, 1.0)
 _AMPLITUDES = (0.03, 0.06, 0.12, 0.25, 0.5)
+# A card's own slip (a weighing, a gloss), the same at every wavelength, in log K/S.
+_SLIPS = (0.02, 0.05, 0.1)
 # How far log K/S of a mixture strays from two-constant optics where no card says
 # otherwise; 0.25 gives about the DeltaE00 of 2.5 seen on measured paints.
 UNTAUGHT = 0.25
@@ -37,6 +40,7 @@ class Lessons:
     variances: Floats
     amplitude: float = UNTAUGHT
     length: float = 0.35
+    slip: float = 0.02
 
     def correction(self, places: Floats) -> Floats:
         """Return what to add to log K/S, (..., wavelengths), at places (..., tints)."""
@@ -54,6 +58,12 @@ class Lessons:
         explained = np.einsum("...i,ij,...j->...", near, self._precision, near)
         return np.asarray(np.sqrt(np.maximum(own - explained, 0.0)))
 
+    def log_likelihood(self) -> float:
+        """Return the log likelihood of the residuals, but for a constant."""
+        _, log_determinant = np.linalg.slogdet(self._systems)
+        fit = np.einsum("cl,cl->", self.residuals, self._answers)
+        return float(-0.5 * (fit + log_determinant.sum()))
+
     @cached_property
     def _root(self) -> Floats:
         return np.sqrt(self.places)
@@ -61,15 +71,20 @@ class Lessons:
     @cached_property
     def _answers(self) -> Floats:
         """Weights (cards, wavelengths): the solved system of each wavelength."""
+        solved = np.linalg.solve(self._systems, self.residuals.T[:, :, None])
+        return np.asarray(solved[:, :, 0].T)
+
+    @cached_property
+    def _systems(self) -> Floats:
         gram = self._kernel(self._root, self._root)
-        systems = gram[None] + self.variances.T[:, :, None] * np.eye(len(gram))
-        return np.asarray(np.linalg.solve(systems, self.residuals.T[:, :, None])[:, :, 0].T)
+        own = self.variances.T + self.slip**2
+        return np.asarray(gram[None] + own[:, :, None] * np.eye(len(gram)))
 
     @cached_property
     def _precision(self) -> Floats:
         scale = max(self.amplitude, UNTAUGHT) ** 2 / self.amplitude**2
         gram = self._kernel(self._root, self._root) * scale
-        typical = np.median(self.variances, axis=1)
+        typical = np.median(self.variances, axis=1) + self.slip**2
         return np.asarray(np.linalg.inv(gram + np.diag(typical)))
 
     def _kernel(self, a: Floats, b: Floats) -> Floats:
@@ -80,7 +95,7 @@ class Lessons:
 
 
 def learn(places: ArrayLike, residuals: ArrayLike, variances: ArrayLike) -> Lessons:
-    """Return lessons whose amplitude and length make the residuals likeliest.
+    """Return lessons whose amplitude, length and slip make the residuals likeliest.
 
     The likelihood is that of Rasmussen and Williams eq. 5.8, summed over wavelengths
     at a typical variance; with few cards the untaught amplitude is kept.
@@ -88,13 +103,5 @@ def learn(places: ArrayLike, residuals: ArrayLike, variances: ArrayLike) -> Less
     at, r, v = (np.asarray(x, float) for x in (places, residuals, variances))
     if len(at) < 4:
         return Lessons(at, r, v)
-    choices = [Lessons(at, r, v, amp, length) for amp in _AMPLITUDES for length in _LENGTHS]
-    return max(choices, key=_log_likelihood)
-
-
-def _log_likelihood(lessons: Lessons) -> float:
-    gram = lessons._kernel(lessons._root, lessons._root)
-    systems = gram[None] + lessons.variances.T[:, :, None] * np.eye(len(gram))
-    _, log_determinant = np.linalg.slogdet(systems)
-    fit = np.einsum("cl,cl->", lessons.residuals, lessons._answers)
-    return float(-0.5 * (fit + log_determinant.sum()))
+    choices = product(_AMPLITUDES, _LENGTHS, _SLIPS)
+    return max((Lessons(at, r, v, *choice) for choice in choices), key=Lessons.log_likelihood)

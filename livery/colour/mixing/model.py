@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -58,6 +58,12 @@ class MixingModel:
         The film is taken to hide its ground.
         """
         return self._reading(np.asarray(parts, float), 0.0)
+
+    def with_strength(self, tint: str, factor: float) -> MixingModel:
+        """Return the model for a tin of a tint ``factor`` times as strong."""
+        scale = np.ones((len(self.tints), 1))
+        scale[self.tints.index(tint)] = factor
+        return replace(self, k=self.k * scale, s=self.s * scale)
 
     def work_shares(self, parts: ArrayLike) -> Floats:
         """Return each tint's share of the work, its parts weighed by its mean K + S."""

@@ -36,6 +36,9 @@ class Surface:
         return self.k1 if self.specular_included else 0.0
 
 
+GLOSS = Surface()
+"""A gloss film of index 1.5, read with the mirror reflection included."""
+
 NO_SURFACE = Surface(0.0, 0.0)
 
 

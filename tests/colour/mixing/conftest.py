@@ -120,31 +120,41 @@ INVENTED = {
 
 @dataclass(frozen=True)
 class Workshop:
-    """Sprays a card of a mixture by weight and reads it."""
+    """Sprays a card of a mixture by weight and reads it.
+
+    ``weighing`` is the relative slip of each weighing, ``gloss`` how much the surface's
+    reflection varies from card to card, ``noise`` the instrument's.
+    """
 
     names: tuple[str, ...] = tuple(INVENTED)
     noise: float = 0.0008
-    crowding: float = 0.3
+    crowding: float = 0.35
+    weighing: float = 0.02
+    gloss: float = 0.0015
 
     def read(self, parts: dict[str, float], seed: int | None = None) -> np.ndarray:
-        """Reading of a mixture in parts by weight; without noise if no seed is given."""
+        """Reading of a mixture in parts by weight; a perfect hand if no seed is given."""
+        if seed is None:
+            return many_flux_reading(*self._film(parts))
+        rng = np.random.default_rng(seed)
+        slipped = {name: p * np.exp(rng.normal(0, self.weighing)) for name, p in parts.items()}
+        reading = many_flux_reading(*self._film(slipped))
+        noise = rng.normal(0, self.noise, reading.size) * (1 + 2 * reading)
+        return np.clip(reading + noise + rng.normal(0, self.gloss), 0.0, 1.0)
+
+    def _film(self, parts: dict[str, float]) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """Absorption, scattering and forwardness of the wet paints' volumes together."""
         volume = {name: p / INVENTED[name][4] for name, p in parts.items() if p > 0}
         total = sum(volume.values())
-        absorb = np.zeros_like(WAVELENGTHS)
-        scatter, forward = np.zeros_like(absorb), np.zeros_like(absorb)
+        absorb, scatter, forward = (np.zeros_like(WAVELENGTHS) for _ in range(3))
         for name, v in volume.items():
             a, s, g, exponent, _ = INVENTED[name]
             share = v / total
             efficiency = 1 - self.crowding * share if name == "white" else 1.0
-            absorb = absorb + a * share**exponent
-            scatter = scatter + s * share * efficiency
-            forward = forward + g * s * share * efficiency
-        reading = many_flux_reading(absorb, scatter, forward / scatter)
-        if seed is None:
-            return reading
-        rng = np.random.default_rng(seed)
-        noise = rng.normal(0, self.noise, reading.size) * (1 + 2 * reading)
-        return np.clip(reading + noise + rng.normal(0, self.noise), 0.0, 1.0)
+            absorb += a * share**exponent
+            scatter += s * share * efficiency
+            forward += g * s * share * efficiency
+        return absorb, scatter, forward / scatter
 
 
 @pytest.fixture(scope="session")

@@ -1,0 +1,170 @@
+"""``livery adjust-batch``: what to add to a batch whose test card is off."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from livery.cli._say import say_findings, say_json, say_progress
+
+if TYPE_CHECKING:
+    from livery.colour.mixing.batch import Correction
+    from livery.colour.mixing.bench import Bench
+    from livery.colour.mixing.record import Card
+
+_FILE = click.Path(path_type=Path, dir_okay=False)
+
+
+@click.command(context_settings={"ignore_unknown_options": True})
+@click.argument("colour", required=False)
+@click.option("--reading", type=_FILE, help="CSV of wavelength and reflectance to match instead.")
+@click.option("--mixed", required=True, help='Grams in the can: "white 62.4 + blue 11.2".')
+@click.option("--card", help='What the test card read: "L a b" (D65, 2 degrees).')
+@click.option("--card-reading", type=_FILE, help="CSV of the card's reflectance instead.")
+@click.option("--can", default="", help="What the can holds; one and a half batches if left out.")
+@click.option(
+    "--shelf", required=True, help='Shelf of tints, a TOML file; "demo" for an invented one.'
+)
+@click.option("--model", type=_FILE, help='What "livery calibrate" made of your drawdowns.')
+@click.option("--record", type=_FILE, help="Record of test cards: read first, this card added.")
+@click.option("--note", default="", help="A few words for the record.")
+@click.option("--scale", default="0.1 g", show_default=True, help="Finest step: g, ml or drops.")
+@click.option(
+    "--most", type=click.IntRange(1, 4), default=3, show_default=True, help="Most tints to add."
+)
+@click.option("--without", multiple=True, metavar="TINT", help="Tint not to add. Repeatable.")
+@click.option("--json", "as_json", is_flag=True, help="Print the correction as JSON.")
+def command(
+    colour: str | None,
+    reading: Path | None,
+    mixed: str,
+    card: str | None,
+    card_reading: Path | None,
+    can: str,
+    shelf: str,
+    model: Path | None,
+    record: Path | None,
+    note: str,
+    scale: str,
+    most: int,
+    without: tuple[str, ...],
+    as_json: bool,
+) -> None:
+    """Say what to add to a batch to bring it to COLOUR, from what its test card read.
+
+    Only ever adds, within what the can holds.  With --record the card is kept, and
+    every later recipe near it starts from what really came out.
+    """
+    from livery.colour.mixing.amounts import parse_scale
+    from livery.colour.mixing.batch import correct_batch
+    from livery.colour.mixing.bench import open_bench
+    from livery.colour.mixing.record import add_to_record
+
+    measured = parse_scale(scale)
+    with say_progress(quiet=as_json) as say:
+        say("Reading the shelf")
+        bench = open_bench(shelf, model, record, ("D65",))
+        target = bench.target(colour, reading)
+        sprayed = _card(bench, mixed, card, card_reading, note)
+        say("Trying what to add")
+        correction = correct_batch(
+            bench.model,
+            bench.shelf,
+            target,
+            sprayed,
+            can_ml=_can(bench, sprayed, can),
+            view=bench.view,
+            most=most,
+            scale=measured,
+            leave_out=without,
+        )
+    if record is not None:
+        add_to_record(record, sprayed)
+    if as_json:
+        say_json(_data(correction, bench))
+        return
+    say_findings(correction.findings)
+    click.echo(_words(correction))
+    click.echo("\n" + "\n".join(_cautions(correction, bench)))
+    if record is not None:
+        click.echo(f"The card was added to {record}.")
+
+
+def _card(bench: Bench, mixed: str, card: str | None, card_reading: Path | None, note: str) -> Card:
+    from livery.colour.mixing.drawdowns import parse_mixture
+    from livery.colour.mixing.record import Card
+    from livery.findings import fault
+
+    try:
+        mixture = parse_mixture(mixed)
+    except ValueError as error:
+        raise fault("batch-mixed", str(error), "Write it as: white 62.4 + blue 11.2.") from None
+    if (card is None) == (card_reading is None):
+        raise fault(
+            "batch-card",
+            "What the test card read is wanted, once.",
+            'Write --card "61.2 -4.4 -18" or name a file with --card-reading.',
+        )
+    if card_reading is not None:
+        reading = tuple(float(v) for v in bench.spectrum(card_reading))
+        return Card(mixture, reading=reading, note=note)
+    return Card(mixture, lab=bench.lab(card or ""), note=note)
+
+
+def _can(bench: Bench, card: Card, can: str) -> float:
+    from livery.colour.mixing.amounts import parse_millilitres
+
+    if can:
+        return parse_millilitres(can)
+    batch = sum(grams / bench.shelf.tint(tint).density_g_per_ml for tint, grams in card.mixture)
+    return 1.5 * batch
+
+
+def _words(correction: Correction) -> str:
+    lines = [
+        f"The batch is DeltaE00 {correction.now:.2f} from the target "
+        f"(the model had expected {correction.predicted_before:.2f}).",
+    ]
+    if correction.add:
+        lines.append("Add:")
+        lines += [
+            f"  {i.tint:<16}{i.amount:>10.10g} {correction.unit} {i.grams:9.2f} g "
+            f"{i.millilitres:8.2f} ml {i.drops:7.0f} drops"
+            for i in correction.add
+        ]
+        lines.append(
+            f"Predicted DeltaE00 after that {correction.after:.2f}; a card may miss by about "
+            f"{correction.expected_miss:.1f}.  The can then holds {correction.total_ml:.0f} ml."
+        )
+    return "\n".join(lines)
+
+
+def _cautions(correction: Correction, bench: Bench) -> list[str]:
+    from livery.colour.mixing.cautions import cautions
+
+    return list(cautions({i.tint for i in correction.add}, bench.shelf))
+
+
+def _data(correction: Correction, bench: Bench) -> dict[str, object]:
+    return {
+        "DeltaE00_expected_before": round(correction.predicted_before, 4),
+        "DeltaE00_now": round(correction.now, 4),
+        "DeltaE00_after": round(correction.after, 4),
+        "expected_miss": round(correction.expected_miss, 2),
+        "add": [
+            {
+                "tint": i.tint,
+                "amount": round(i.amount, 6),
+                "unit": correction.unit,
+                "grams": round(i.grams, 4),
+                "millilitres": round(i.millilitres, 4),
+                "drops": round(i.drops, 1),
+            }
+            for i in correction.add
+        ],
+        "total_ml": round(correction.total_ml, 1),
+        "cautions": _cautions(correction, bench),
+        "findings": [f.as_data() for f in correction.findings],
+    }

@@ -1,0 +1,143 @@
+"""``livery calibrate``: a mixing model from drawdowns."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from livery.cli._say import say_findings, say_json, say_progress
+
+if TYPE_CHECKING:
+    from livery.colour.mixing.calibrate import Calibration, CardCheck
+
+_FILE = click.Path(path_type=Path, dir_okay=False)
+
+
+@click.command()
+@click.argument("table", type=_FILE)
+@click.option("--out", type=_FILE, required=True, help="File to write the model to.")
+@click.option("--white", default="", help="The white tint; the lightest masstone if left out.")
+@click.option(
+    "--specular",
+    type=click.Choice(["included", "excluded"]),
+    default="included",
+    show_default=True,
+    help="Whether readings take in the mirror reflection.",
+)
+@click.option(
+    "--k1",
+    type=click.FloatRange(0, 0.2, max_open=True),
+    default=0.04,
+    show_default=True,
+    help="Reflection at the surface from outside.",
+)
+@click.option(
+    "--k2",
+    type=click.FloatRange(0, 0.9, max_open=True),
+    default=0.6,
+    show_default=True,
+    help="Reflection at the surface from inside.",
+)
+@click.option("--hold-surface", is_flag=True, help="Take k1 and k2 as given; do not fit them.")
+@click.option("--quick", is_flag=True, help="Leave out the check of each card by the others.")
+@click.option("--json", "as_json", is_flag=True, help="Print the checks as JSON.")
+def command(
+    table: Path,
+    out: Path,
+    white: str,
+    specular: str,
+    k1: float,
+    k2: float,
+    hold_surface: bool,
+    quick: bool,
+    as_json: bool,
+) -> None:
+    r"""Fit absorption and scattering of every tint to the drawdowns in TABLE, a CSV file.
+
+    \b
+    One row a card:
+      card, mixture,            ground, film_um, 400,   410,   ... 700
+      1,    white 100,          opaque, ,        0.364, 0.712, ...
+      2,    blue 10 + white 90, opaque, ,        0.295, 0.402, ...
+
+    The least is the masstone of every tint and one reduction of each with white; every
+    card more makes the model better.
+    """
+    from livery.colour.mixing.calibrate import calibrate
+    from livery.colour.mixing.drawdowns import read_drawdowns
+    from livery.colour.mixing.model_file import write_model
+    from livery.colour.mixing.saunderson import Surface
+
+    surface = Surface(k1, k2, specular == "included")
+    cards = read_drawdowns(table, surface)
+    with say_progress(quiet=as_json) as say:
+        found = calibrate(
+            cards,
+            white=white,
+            surface=surface,
+            fit_surface=not hold_surface,
+            check=not quick,
+            progress=lambda done, of: say(f"Checking card {done} of {of}"),
+        )
+    write_model(out, found.model)
+    if as_json:
+        say_json(_data(found))
+        return
+    say_findings(found.findings)
+    click.echo(_words(found))
+    click.echo(f"{out}: model of {len(found.model.tints)} tints written")
+
+
+def _words(found: Calibration) -> str:
+    lines = ["DeltaE00   fitted  left out  expected  card"]
+    lines += [_line(card) for card in found.cards]
+    surface, bend = found.model.surface, found.model.bend
+    lines.append(f"Surface k1 {surface.k1:.4f}, k2 {surface.k2:.3f}")
+    lines.append(
+        f"Crowding of the white {bend.crowding:+.3f}, strength exponent {bend.strength:.3f}"
+    )
+    median = found.median()
+    if median is None:
+        lines.append("No card could be spared to check the model; draw down another mixture.")
+    else:
+        lines.append(f"A mixture that was not drawn down: DeltaE00 {median:.2f} in the median.")
+    return "\n".join(lines)
+
+
+def _line(card: CardCheck) -> str:
+    columns = "".join(
+        " " * 10 if value is None else f"{value:10.2f}" for value in (card.left_out, card.expected)
+    )
+    return f"{card.fitted:17.2f}{columns}  {card.card}: {_mixture(card)}"
+
+
+def _mixture(card: CardCheck) -> str:
+    return " + ".join(f"{tint} {parts:g}" for tint, parts in card.mixture)
+
+
+def _data(found: Calibration) -> dict[str, object]:
+    model = found.model
+    return {
+        "tints": list(model.tints),
+        "white": model.tints[model.white],
+        "k1": round(model.surface.k1, 5),
+        "k2": round(model.surface.k2, 4),
+        "crowding": round(model.bend.crowding, 4),
+        "strength": round(model.bend.strength, 4),
+        "scatter_per_micron": model.scatter_per_micron,
+        "median_fitted": found.median(left_out=False),
+        "median_left_out": found.median(),
+        "cards": [
+            {
+                "card": c.card,
+                "mixture": _mixture(c),
+                "fitted": round(c.fitted, 3),
+                "left_out": None if c.left_out is None else round(c.left_out, 3),
+                "expected": None if c.expected is None else round(c.expected, 3),
+            }
+            for c in found.cards
+        ],
+        "findings": [f.as_data() for f in found.findings],
+    }

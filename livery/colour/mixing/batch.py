@@ -1,0 +1,190 @@
+"""Correcting a batch: what to add to the can once its test card has been read.
+
+Nothing can be taken out again, so the correction only ever adds, and only what the can
+still holds.  The card is taught to the model first: the correction is worked from the
+colour that came out, not from the one that was expected.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from livery.colour.difference import delta_e_00
+from livery.colour.mixing.model import MixingModel
+from livery.colour.mixing.recipe import Ingredient, usable_tints
+from livery.colour.mixing.record import Card, parts_of, teach
+from livery.colour.mixing.search import Base, Found, Target, find_mixtures
+from livery.colour.mixing.shelf import Shelf
+from livery.colour.mixing.viewing import Viewing, viewing
+from livery.colour.mixing.weighing import TENTHS, Scale, round_amounts
+from livery.findings import Finding, Severity, fault
+
+Floats = NDArray[np.float64]
+
+# What adding one tint more, and a can's worth of paint, must gain in DeltaE00.
+_PER_TINT, _PER_CAN = 0.1, 0.5
+_NEAR_ENOUGH = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """What to add, and DeltaE00 to the target (the greatest over the lamps).
+
+    ``now`` is the batch as its card reads, ``predicted_before`` what the model had
+    expected of it, ``after`` what is expected once ``add`` is in.
+    """
+
+    add: tuple[Ingredient, ...]
+    unit: str
+    predicted_before: float
+    now: float
+    after: float
+    expected_miss: float
+    total_ml: float
+    model: MixingModel
+    findings: tuple[Finding, ...]
+
+
+def correct_batch(
+    model: MixingModel,
+    shelf: Shelf,
+    target: Target,
+    card: Card,
+    *,
+    can_ml: float,
+    view: Viewing | None = None,
+    most: int = 3,
+    scale: Scale = TENTHS,
+    leave_out: tuple[str, ...] = (),
+) -> Correction:
+    """Return what to add to a batch.
+
+    Args:
+        model: the model the batch was mixed by.
+        shelf: the tins.
+        target: the colour wanted.
+        card: the batch as mixed, in grams, and what its card read.
+        can_ml: what the can holds in all.
+        view: the lamps; D65 if left out.
+        most: the most tints to add.
+        scale: what it is measured out with.
+        leave_out: tints not to add.
+
+    Raises:
+        LiveryError: the can is smaller than the batch in it, or a tint is not known.
+    """
+    seen = view or viewing(model.wavelengths_nm)
+    grams = parts_of(model, card.mixture)
+    densities = np.array([shelf.tint(name).density_g_per_ml for name in model.tints])
+    room_ml = can_ml - float((grams / densities).sum())
+    if room_ml < 0.0:
+        raise fault(
+            "batch-can",
+            f"The batch is {can_ml - room_ml:.0f} ml and the can holds {can_ml:g} ml.",
+            "Write the size of the can the batch is in, or the grams that are left of it.",
+        )
+    taught = teach(model, [card])
+    before = _miss(model, grams, seen, target)
+    now = _miss(taught, grams, seen, target)
+    usable = tuple(i for i in usable_tints(model, shelf, leave_out) if most > 0 and room_ml > 0.0)
+    amounts, weights = np.zeros_like(grams), np.zeros_like(grams)
+    if usable and now > 0.0:
+        found = _search(taught, seen, target, grams, densities, room_ml, usable, most)
+        wanted = found.parts * grams.sum()
+        heaviest = room_ml * float(densities[wanted > 0].min())
+        amounts = round_amounts(wanted, densities, scale, taught, seen, target, grams, heaviest)
+        weights = amounts * scale.grams_per_unit(densities)
+    after = _miss(taught, grams + weights, seen, target)
+    add = _ingredients(taught, amounts, weights, densities, scale)
+    return Correction(
+        add,
+        scale.unit,
+        before,
+        now,
+        after,
+        float(taught.uncertainty(grams + weights, seen)),
+        float(((grams + weights) / densities).sum()),
+        taught,
+        tuple(_remarks(now, after, bool(add))),
+    )
+
+
+def _search(
+    model: MixingModel,
+    view: Viewing,
+    target: Target,
+    grams: Floats,
+    densities: Floats,
+    room_ml: float,
+    usable: tuple[int, ...],
+    most: int,
+) -> Found:
+    """Return the addition worth making, in shares of the batch's weight."""
+    total = float(grams.sum())
+    room = room_ml * float(densities[list(usable)].min()) / total
+    base = Base(grams / total, room)
+    nothing = Found(np.zeros_like(grams), delta_e_00(view.lab(model.predict(grams)), target.lab), 0)
+    found = [nothing, *find_mixtures(model, view, target, usable, most, base)]
+
+    def score(mixture: Found) -> float:
+        added = float((mixture.parts > 1e-5).sum())
+        return (
+            float(mixture.delta_e.max())
+            + _PER_TINT * added
+            + _PER_CAN * float(mixture.parts.sum()) / max(room, 1e-9)
+        )
+
+    return min(found, key=score)
+
+
+def _miss(model: MixingModel, grams: Floats, view: Viewing, target: Target) -> float:
+    return float(delta_e_00(view.lab(model.predict(grams)), target.lab).max())
+
+
+def _ingredients(
+    model: MixingModel, amounts: Floats, weights: Floats, densities: Floats, scale: Scale
+) -> tuple[Ingredient, ...]:
+    total = max(float(weights.sum()), 1e-12)
+    return tuple(
+        Ingredient(
+            model.tints[i],
+            float(weights[i] / total),
+            float(amounts[i]),
+            float(weights[i]),
+            float(weights[i] / densities[i]),
+            float(weights[i] / densities[i] / scale.drop_ml),
+        )
+        for i in np.argsort(-weights, kind="stable")
+        if amounts[i] > 0.0
+    )
+
+
+def _remarks(now: float, after: float, adds: bool) -> list[Finding]:
+    if not adds:
+        reason = (
+            "The batch is as near as adding can bring it."
+            if now > _NEAR_ENOUGH
+            else "The batch is near enough; leave it."
+        )
+        return [Finding("batch-leave", reason, "", Severity.NOTE)]
+    remarks = [
+        Finding(
+            "batch-test-card",
+            "Add about two thirds, stir, and spray another card before the rest.",
+            "What is in the can cannot be taken out again.",
+            Severity.NOTE,
+        )
+    ]
+    if after > 2.0:
+        remarks.append(
+            Finding(
+                "batch-far",
+                f"Even corrected the batch is expected {after:.1f} DeltaE00 from the target.",
+                "A bigger can leaves more room; or mix afresh from the recipe the cards now give.",
+                Severity.WARNING,
+            )
+        )
+    return remarks

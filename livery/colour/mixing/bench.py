@@ -1,0 +1,103 @@
+"""Shelf, model, record and lamps brought together, as a command is told of them."""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from livery.colour.mixing.model import MixingModel
+from livery.colour.mixing.model_file import read_model
+from livery.colour.mixing.recipe import target_from_lab, target_from_reading
+from livery.colour.mixing.record import read_record, teach
+from livery.colour.mixing.search import Target
+from livery.colour.mixing.shelf import Shelf, at_strengths, model_from_shelf, read_shelf
+from livery.colour.mixing.viewing import Viewing, viewing
+from livery.colour.reading import read_colour
+from livery.data_folder import data_folder
+from livery.findings import fault
+
+Floats = NDArray[np.float64]
+
+DEMO = "demo"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Bench:
+    """What there is to mix with, and to look at it under."""
+
+    shelf: Shelf
+    model: MixingModel
+    view: Viewing
+
+    def target(self, colour: str | None, reading: Path | None) -> Target:
+        """Return the target of a colour as text or of a file of readings, one of the two."""
+        if (colour is None) == (reading is None):
+            raise fault(
+                "mix-target",
+                "There is no colour to match." if colour is None else "There are two targets.",
+                "Write a colour or name a file with --reading, one of the two.",
+            )
+        if reading is not None:
+            return target_from_reading(self.spectrum(reading), self.view)
+        return target_from_lab(self.lab(colour or ""), self.view)
+
+    def lab(self, colour: str) -> tuple[float, float, float]:
+        """Return Lab under the first lamp of a colour as text."""
+        found = read_colour(colour, self.view.lamps[0], self.view.observer)
+        return found.under(self.view.lamps[0], self.view.observer).lab
+
+    def spectrum(self, path: Path) -> Floats:
+        """Return a reading at the model's wavelengths, interpolated if the file's differ."""
+        wavelengths, values = read_spectrum(path)
+        wanted = self.model.wavelengths_nm
+        if wavelengths[0] > wanted[0] + 20 or wavelengths[-1] < wanted[-1] - 20:
+            raise fault(
+                "spectrum-short",
+                f"{path} runs from {wavelengths[0]:g} to {wavelengths[-1]:g} nm; "
+                f"{wanted[0]:g} to {wanted[-1]:g} nm are wanted.",
+                "Export the whole range.",
+            )
+        return np.interp(wanted, wavelengths, values)
+
+
+def open_bench(
+    shelf: str, model: Path | None, record: Path | None, lamps: tuple[str, ...]
+) -> Bench:
+    """Return the bench; ``shelf`` is a file or ``demo`` for the invented one."""
+    path = data_folder("palettes") / "shelves" / "tints-demo.toml" if shelf == DEMO else Path(shelf)
+    tins = read_shelf(path)
+    found = at_strengths(read_model(model), tins) if model else model_from_shelf(tins)
+    if record is not None:
+        found = teach(found, read_record(record))
+    return Bench(tins, found, viewing(found.wavelengths_nm, lamps))
+
+
+def read_spectrum(path: Path) -> tuple[Floats, Floats]:
+    """Return wavelengths and reflectances of a CSV file, one pair a line."""
+    try:
+        rows = list(csv.reader(path.read_text(encoding="utf-8-sig").splitlines()))
+    except (OSError, UnicodeDecodeError) as error:
+        raise fault("spectrum-unread", f"{path} cannot be read.", "Name a CSV file.") from error
+    pairs = []
+    for number, row in enumerate(rows, start=1):
+        try:
+            pairs.append((float(row[0]), float(row[1])))
+        except (ValueError, IndexError):
+            if number > 1 and any(cell.strip() for cell in row):
+                raise fault(
+                    "spectrum-line",
+                    f"Line {number} of {path} is no wavelength with a reflectance.",
+                    "Write it as: 400, 0.045.",
+                ) from None
+    table = np.array(sorted(pairs), float).reshape(-1, 2)
+    if len(table) < 2 or table[:, 1].min() < -0.01 or table[:, 1].max() > 1.5:
+        raise fault(
+            "spectrum-values",
+            f"{path} holds no reflectances from 0 to 1.",
+            "Write a line for each wavelength, as 400, 0.045; divide per cent by 100.",
+        )
+    return table[:, 0], table[:, 1]

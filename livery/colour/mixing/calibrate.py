@@ -1,0 +1,236 @@
+"""From drawdowns to a mixing model, with a check of what it is worth."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import minimize_scalar
+
+from livery.colour.difference import delta_e_00
+from livery.colour.mixing.drawdowns import Drawdowns
+from livery.colour.mixing.fit import BEND, SURFACE, Fit, Problem, fit, log_ks_of_reading
+from livery.colour.mixing.kubelka_munk import shares
+from livery.colour.mixing.lessons import learn
+from livery.colour.mixing.model import MixingModel, mixed
+from livery.colour.mixing.saunderson import GLOSS, Surface
+from livery.colour.mixing.viewing import viewing
+from livery.findings import Finding, Severity, fault
+
+Floats = NDArray[np.float64]
+
+# A card that the others miss by this much more than they expect is worth a second look.
+_SUSPECT = 3.0
+_STRENGTH_RANGE = np.log(5.0)
+
+
+@dataclass(frozen=True, slots=True)
+class CardCheck:
+    """How well a card is met: by the fit, and by a fit that never saw it.
+
+    ``left_out`` and ``expected`` (the uncertainty said beforehand) are ``None`` for a
+    card without which a tint would be unknown.
+    """
+
+    card: str
+    mixture: tuple[tuple[str, float], ...]
+    fitted: float
+    left_out: float | None = None
+    expected: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Calibration:
+    """A model with a check of every card and what there is to say about them."""
+
+    model: MixingModel
+    cards: tuple[CardCheck, ...]
+    findings: tuple[Finding, ...] = ()
+
+    def median(self, left_out: bool = True) -> float | None:
+        """Return the median DeltaE00 over the cards, left out of the fit or in it."""
+        values = [c.left_out if left_out else c.fitted for c in self.cards]
+        known = [v for v in values if v is not None]
+        return float(np.median(known)) if known else None
+
+
+def calibrate(
+    drawdowns: Drawdowns,
+    *,
+    white: str = "",
+    surface: Surface = GLOSS,
+    fit_surface: bool = True,
+    fit_bend: bool = True,
+    check: bool = True,
+    progress: Callable[[int, int], None] | None = None,
+) -> Calibration:
+    """Return the model that fits the drawdowns.
+
+    Args:
+        drawdowns: the cards; at the least a masstone of every tint and one reduction
+            of each with white.
+        white: the tint whose scattering is 1; the lightest masstone if left out.
+        surface: Saunderson's constants; the start of their fit unless they are held.
+        fit_surface: fit k1 and k2 too.
+        fit_bend: fit how the set strays from shares adding up.
+        check: fit once more without each card in turn.
+        progress: told how many of how many such fits are done.
+
+    Raises:
+        LiveryError: a tint cannot be told from the cards there are.
+    """
+    place = _white(drawdowns, white)
+    _demand_enough(drawdowns, place)
+    free = (BEND if fit_bend else ()) + (SURFACE if fit_surface else ())
+    found = _fit(drawdowns, place, surface, free)
+    model = build_model(drawdowns, found, place)
+    view = viewing(drawdowns.wavelengths_nm)
+    seen = view.lab(drawdowns.readings)[:, 0]
+    fitted = delta_e_00(view.lab(model.predict(drawdowns.parts))[:, 0], seen)
+    checks = []
+    for i, card in enumerate(drawdowns.cards):
+        left_out = expected = None
+        if check and _can_spare(drawdowns, i):
+            fewer = drawdowns.without(i)
+            other = build_model(fewer, _fit(fewer, place, surface, free, found), place)
+            parts = drawdowns.parts[i]
+            left_out = float(delta_e_00(view.lab(other.predict(parts))[0], seen[i]))
+            expected = float(other.uncertainty(parts, view))
+        if progress:
+            progress(i + 1, len(drawdowns.cards))
+        mixture = _mixture(drawdowns, i)
+        checks.append(CardCheck(card, mixture, float(fitted[i]), left_out, expected))
+    return Calibration(model, tuple(checks), tuple(_suspects(checks)))
+
+
+def build_model(
+    drawdowns: Drawdowns, found: Fit, white: int, scatter_per_micron: float | None = None
+) -> MixingModel:
+    """Return the model of a fit, with every card as a lesson.
+
+    ``scatter_per_micron`` stands where no film of known thickness was read.
+    """
+    parts = drawdowns.parts
+    optics = mixed(shares(parts), found.k, found.s, white, found.bend)
+    log_ks, variance = log_ks_of_reading(drawdowns.readings, found.surface)
+    work = shares(parts * (found.k + found.s).mean(axis=1))
+    return MixingModel(
+        drawdowns.tints,
+        drawdowns.wavelengths_nm,
+        found.k,
+        found.s,
+        white,
+        found.surface,
+        learn(work, log_ks - np.log(optics.k / optics.s), variance),
+        found.bend,
+        _scatter_per_micron(drawdowns, found, white) or scatter_per_micron,
+    )
+
+
+def strength(model: MixingModel, tint: str, parts: Floats, reading: Floats) -> float:
+    """Return how strong a new tin of a tint is against the one calibrated.
+
+    ``reading`` is a card of ``parts`` (by weight, in the order of the model's tints);
+    the factor on the tint's K and S, 0.2 to 5, whose prediction comes nearest the card
+    by DeltaE00.
+    """
+    view = viewing(model.wavelengths_nm)
+    seen = view.lab(reading)[0]
+
+    def miss(log_factor: float) -> float:
+        predicted = model.with_strength(tint, float(np.exp(log_factor))).predict(parts)
+        return float(delta_e_00(view.lab(predicted)[0], seen))
+
+    found = minimize_scalar(miss, bounds=(-_STRENGTH_RANGE, _STRENGTH_RANGE), method="bounded")
+    return float(np.exp(found.x))
+
+
+def _fit(
+    drawdowns: Drawdowns,
+    white: int,
+    surface: Surface,
+    free: tuple[int, ...],
+    start: Fit | None = None,
+) -> Fit:
+    step = float(drawdowns.wavelengths_nm[1] - drawdowns.wavelengths_nm[0])
+    problem = Problem(shares(drawdowns.parts), drawdowns.readings, white, step, free)
+    return fit(problem, surface, start)
+
+
+def _white(drawdowns: Drawdowns, name: str) -> int:
+    if name:
+        if name in drawdowns.tints:
+            return drawdowns.tints.index(name)
+        raise fault(
+            "calibrate-white",
+            f"There is no tint {name!r} in the drawdowns.",
+            f"Write one of: {', '.join(drawdowns.tints)}.",
+        )
+    alone = (drawdowns.parts > 0).sum(axis=1) == 1
+    if not alone.any():
+        raise fault(
+            "calibrate-white",
+            "No card shows a tint by itself, so the white cannot be told.",
+            "Add a drawdown of the white alone, or name it with --white.",
+        )
+    lightest = int(np.argmax(np.where(alone, drawdowns.readings.mean(axis=1), -1.0)))
+    return int(np.argmax(drawdowns.parts[lightest]))
+
+
+def _demand_enough(drawdowns: Drawdowns, white: int) -> None:
+    for i, tint in enumerate(drawdowns.tints):
+        cards = _compositions(drawdowns.parts[drawdowns.parts[:, i] > 0])
+        if cards < (1 if i == white else 2):
+            raise fault(
+                "calibrate-too-few",
+                f"{tint} is on one card only; its absorption and scattering cannot be told apart.",
+                f"Add a drawdown of {tint} with white, about 1 part to 9.",
+            )
+
+
+def _compositions(parts: Floats) -> int:
+    return len(np.unique(np.round(shares(parts), 6), axis=0)) if len(parts) else 0
+
+
+def _can_spare(drawdowns: Drawdowns, card: int) -> bool:
+    rest = drawdowns.without(card).parts
+    used = np.flatnonzero(drawdowns.parts[card])
+    if used.size == 1:
+        return False
+    return all(_compositions(rest[rest[:, i] > 0]) >= 2 for i in used)
+
+
+def _mixture(drawdowns: Drawdowns, card: int) -> tuple[tuple[str, float], ...]:
+    row = drawdowns.parts[card]
+    return tuple((t, float(p)) for t, p in zip(drawdowns.tints, row, strict=True) if p > 0)
+
+
+def _suspects(checks: list[CardCheck]) -> list[Finding]:
+    known = [c for c in checks if c.left_out is not None and c.expected is not None]
+    if len(known) < 3:
+        return []
+    typical = float(np.median([c.left_out for c in known if c.left_out is not None]))
+    return [
+        Finding(
+            "calibrate-suspect",
+            f"Card {c.card} is {c.left_out:.1f} DeltaE00 from what the other cards lead to "
+            f"expect; {typical:.1f} is usual here.",
+            "Weigh it out, draw it down and read it again, or leave the row out.",
+            Severity.WARNING,
+        )
+        for c in known
+        if c.left_out is not None and c.left_out > max(_SUSPECT, 3.0 * typical)
+    ]
+
+
+def _scatter_per_micron(drawdowns: Drawdowns, found: Fit, white: int) -> float | None:
+    """Return the white's scattering per micron, the median over films and wavelengths."""
+    ratios = []
+    for film in drawdowns.films:
+        optics = mixed(shares(film.parts), found.k, found.s, white, found.bend)
+        ratios.append(film.per_micron.s / optics.s)
+    values = np.concatenate(ratios) if ratios else np.array([])
+    values = values[np.isfinite(values)]
+    return float(np.median(values)) if values.size else None

@@ -1,0 +1,106 @@
+"""Keeping a calibrated model in a file."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from livery.colour.mixing.lessons import Lessons
+from livery.colour.mixing.model import Bend, MixingModel
+from livery.colour.mixing.saunderson import Surface
+from livery.findings import fault
+
+Floats = NDArray[np.float64]
+
+_KIND = "livery mixing model 1"
+_DIGITS = 7
+
+
+def write_model(path: Path, model: MixingModel) -> None:
+    """Write a model as JSON, numbers to seven digits."""
+    lessons = model.lessons
+    data = {
+        "kind": _KIND,
+        "tints": list(model.tints),
+        "white": model.tints[model.white],
+        "wavelengths_nm": _listed(model.wavelengths_nm),
+        "surface": {
+            "k1": _number(model.surface.k1),
+            "k2": _number(model.surface.k2),
+            "specular_included": model.surface.specular_included,
+        },
+        "bend": {
+            "crowding": _number(model.bend.crowding),
+            "strength": _number(model.bend.strength),
+        },
+        "scatter_per_micron": model.scatter_per_micron,
+        "k": _listed(model.k),
+        "s": _listed(model.s),
+        "lessons": {
+            "places": _listed(lessons.places),
+            "residuals": _listed(lessons.residuals),
+            "variances": _listed(lessons.variances),
+            "amplitude": lessons.amplitude,
+            "length": lessons.length,
+            "slip": lessons.slip,
+        },
+    }
+    path.write_text(json.dumps(data, indent=1) + "\n", encoding="utf-8")
+
+
+def read_model(path: Path) -> MixingModel:
+    """Return the model in a file.
+
+    Raises:
+        LiveryError: the file is no mixing model.
+    """
+    try:
+        data = json.loads(path.read_text(encoding="utf-8"))
+        if data["kind"] != _KIND:
+            raise KeyError("kind")
+        return _model(data)
+    except (OSError, ValueError, KeyError, TypeError) as error:
+        raise fault(
+            "model-unread",
+            f"{path} is no mixing model that this version can read.",
+            "Make it again from the drawdowns with livery calibrate.",
+        ) from error
+
+
+def _model(data: dict[str, Any]) -> MixingModel:
+    tints = tuple(data["tints"])
+    wavelengths = np.array(data["wavelengths_nm"], float)
+    taught = data["lessons"]
+    lessons = Lessons(
+        np.array(taught["places"], float).reshape(-1, len(tints)),
+        np.array(taught["residuals"], float).reshape(-1, wavelengths.size),
+        np.array(taught["variances"], float).reshape(-1, wavelengths.size),
+        taught["amplitude"],
+        taught["length"],
+        taught["slip"],
+    )
+    return MixingModel(
+        tints,
+        wavelengths,
+        np.array(data["k"], float),
+        np.array(data["s"], float),
+        tints.index(data["white"]),
+        Surface(**data["surface"]),
+        lessons,
+        Bend(**data["bend"]),
+        data["scatter_per_micron"],
+    )
+
+
+def _number(value: float) -> float:
+    return float(f"{value:.{_DIGITS}g}")
+
+
+def _listed(values: Floats) -> Any:
+    if values.ndim == 1:
+        return [_number(float(v)) for v in values]
+    return [_listed(row) for row in values]

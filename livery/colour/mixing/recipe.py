@@ -1,0 +1,378 @@
+"""Recipes: which tints, how much of each, and how near the colour comes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from livery.colour.difference import delta_e_00
+from livery.colour.mixing.kubelka_munk import shares
+from livery.colour.mixing.model import MixingModel
+from livery.colour.mixing.opacity import contrast_ratio, thickness_to_hide
+from livery.colour.mixing.search import Found, Target, find_mixtures
+from livery.colour.mixing.shelf import Shelf
+from livery.colour.mixing.smoothest import reflectance_from_lab
+from livery.colour.mixing.viewing import Viewing, viewing
+from livery.colour.mixing.weighing import TENTHS, Scale, round_amounts
+from livery.findings import Finding, Severity, fault
+
+Floats = NDArray[np.float64]
+
+# Below this the eye sees no difference between cards side by side (common practice).
+_UNSEEN = 0.5
+_FAR = 3.0
+# What a spectral mismatch of 1 and an expected miss of 1 count in DeltaE00 between recipes.
+_SPECTRAL_COUNTS, _DOUBT_COUNTS = 10.0, 0.3
+_NOTHING = 1e-4
+# How many times as many recipes are measured out as are shown.
+_DRAFTS = 3
+MOST_TINTS = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What a recipe is chosen by besides its DeltaE00.
+
+    ``per_tint`` is the DeltaE00 that one tint fewer is worth, ``per_cost`` the DeltaE00
+    that one unit of money on a litre is worth.
+    """
+
+    per_tint: float = 0.15
+    per_cost: float = 0.0
+
+
+PLAIN = Wish()
+
+
+@dataclass(frozen=True, slots=True)
+class Ingredient:
+    """How much of a tint: ``amount`` in the scale's unit; ``share`` is by weight."""
+
+    tint: str
+    share: float
+    amount: float
+    grams: float
+    millilitres: float
+    drops: float
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """A mixture as measured out, and what is expected of it.
+
+    ``delta_e_exact`` and ``delta_e`` are DeltaE00 under each lamp before and after
+    rounding to the scale; ``expected_miss`` is the DeltaE00 by which a card may miss
+    the prediction.  ``contrast_ratio`` is that of ``film_um`` of dry paint and
+    ``hiding_um`` the film that hides; both ``None`` where the shelf does not say how
+    strongly its white scatters.
+    """
+
+    ingredients: tuple[Ingredient, ...]
+    unit: str
+    delta_e_exact: tuple[float, ...]
+    delta_e: tuple[float, ...]
+    expected_miss: float
+    lab: tuple[float, float, float]
+    reading: tuple[float, ...]
+    cost: float | None
+    film_um: float
+    contrast_ratio: float | None
+    hiding_um: float | None
+
+    @property
+    def worst(self) -> float:
+        """The greatest DeltaE00 over the lamps, as measured out."""
+        return max(self.delta_e)
+
+    def parts(self) -> dict[str, float]:
+        """Return grams by tint."""
+        return {i.tint: i.grams for i in self.ingredients}
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Recipes, the one advised first, and what there is to say about them."""
+
+    recipes: tuple[Recipe, ...]
+    lamps: tuple[str, ...]
+    findings: tuple[Finding, ...]
+
+
+def target_from_lab(lab: ArrayLike, view: Viewing) -> Target:
+    """Return the target of a Lab under the first lamp.
+
+    Under further lamps a surface with the smoothest reflectance of that Lab stands in.
+    """
+    start = reflectance_from_lab(lab, view)
+    seen = view.lab(start)
+    seen[0] = np.asarray(lab, float)
+    return Target(seen, None, start)
+
+
+def target_from_reading(reading: ArrayLike, view: Viewing) -> Target:
+    """Return the target of a reading at the view's wavelengths."""
+    r = np.asarray(reading, float)
+    return Target(view.lab(r), r, r)
+
+
+def find_recipes(
+    model: MixingModel,
+    shelf: Shelf,
+    target: Target,
+    *,
+    view: Viewing | None = None,
+    volume_ml: float = 100.0,
+    most: int = 4,
+    scale: Scale = TENTHS,
+    wish: Wish = PLAIN,
+    alternatives: int = 4,
+    target_spread: float = 0.0,
+    film_um: float = 30.0,
+    leave_out: tuple[str, ...] = (),
+) -> Answer:
+    """Return the best recipes for a target from the tints in stock.
+
+    Args:
+        model: the mixing model, whose tints are on the shelf.
+        shelf: the tins: stock, prices, densities.
+        target: the colour, as :func:`target_from_lab` or :func:`target_from_reading` give it.
+        view: the lamps (the greatest DeltaE00 over them counts); D65 if left out.
+        volume_ml: how much paint is wanted.
+        most: the most tints in a recipe, 1 to 5.
+        scale: what it is measured out with.
+        wish: what fewer tints and less money are worth.
+        alternatives: how many recipes to return.
+        target_spread: how well the target itself is known, DeltaE00.
+        film_um: dry film for the contrast ratio, microns.
+        leave_out: tints not to use.
+
+    Raises:
+        LiveryError: no tint can be used, or the batch is too small for the scale.
+    """
+    seen = view or viewing(model.wavelengths_nm)
+    _check(volume_ml, most)
+    usable = usable_tints(model, shelf, leave_out)
+    bench = _Bench(model, shelf, seen, target, scale, volume_ml, film_um)
+    found = find_mixtures(model, seen, target, usable, most)
+    chosen = _choose(found, bench, wish, target_spread)
+    recipes = _measured_out(chosen, bench, alternatives)
+    return Answer(recipes, seen.lamps, tuple(_remarks(recipes, shelf, target_spread)))
+
+
+def _check(volume_ml: float, most: int) -> None:
+    if volume_ml <= 0.0:
+        raise fault("recipe-volume", f"{volume_ml:g} ml is no batch.", "Write a volume above 0.")
+    if not 1 <= most <= MOST_TINTS:
+        raise fault(
+            "recipe-most",
+            f"A recipe of {most} tints cannot be sought.",
+            f"Write 1 to {MOST_TINTS}.",
+        )
+
+
+def usable_tints(model: MixingModel, shelf: Shelf, leave_out: tuple[str, ...]) -> tuple[int, ...]:
+    """Return the places of the model's tints that are in stock and not left out."""
+    for name in leave_out:
+        shelf.tint(name)
+    found = []
+    for i, name in enumerate(model.tints):
+        tint = shelf.tint(name)
+        if tint.in_stock and tint.nature != "metallic" and name not in leave_out:
+            found.append(i)
+    if not found:
+        raise fault(
+            "recipe-no-tint",
+            "No tint on the shelf can be used.",
+            "Mend the stock figures, or leave fewer tints out.",
+            exit_status=1,
+        )
+    return tuple(found)
+
+
+class _Scored(NamedTuple):
+    """A mixture with its score, the least being best, and the tints it uses."""
+
+    score: float
+    miss: float
+    used: tuple[int, ...]
+    parts: Floats
+
+
+class _Bench:
+    """Measures mixtures out and says what to expect of them."""
+
+    def __init__(
+        self,
+        model: MixingModel,
+        shelf: Shelf,
+        view: Viewing,
+        target: Target,
+        scale: Scale,
+        volume_ml: float,
+        film_um: float,
+    ) -> None:
+        self.model, self.view, self.target, self.scale = model, view, target, scale
+        self.volume_ml, self.film_um = volume_ml, film_um
+        tins = [shelf.tint(name) for name in model.tints]
+        self.densities = np.array([t.density_g_per_ml for t in tins])
+        self.prices = np.array(
+            [np.nan if t.price_per_litre is None else t.price_per_litre for t in tins]
+        )
+        self.stock_ml = np.array([np.inf if t.stock_ml is None else t.stock_ml for t in tins])
+
+    def grams(self, parts: Floats) -> Floats:
+        """Return grams of each tint for the volume wanted; volumes are taken to add."""
+        millilitres = parts / self.densities
+        return np.asarray(parts * (self.volume_ml / millilitres.sum()))
+
+    def enough(self, parts: Floats) -> bool:
+        """Whether the shelf holds enough of every tint."""
+        return bool(np.all(self.grams(parts) / self.densities <= self.stock_ml * 1.001))
+
+    def cost_per_litre(self, parts: Floats) -> float | None:
+        """Return the cost of a litre; ``None`` if the price of a tint is not known."""
+        millilitres = parts / self.densities
+        used = parts > 0.0
+        cost = float((millilitres[used] * self.prices[used]).sum() / millilitres.sum())
+        return cost if np.isfinite(cost) else None
+
+    def recipe(self, parts: Floats) -> Recipe:
+        amounts = round_amounts(
+            self.grams(parts), self.densities, self.scale, self.model, self.view, self.target
+        )
+        weights = amounts * self.scale.grams_per_unit(self.densities)
+        reading = self.model.predict(weights)
+        lab = self.view.lab(reading)
+        exact = delta_e_00(self.view.lab(self.model.predict(parts)), self.target.lab)
+        cost = self.cost_per_litre(weights)
+        volume = float((weights / self.densities).sum())
+        ratio, hiding = self._hiding(weights)
+        return Recipe(
+            self._ingredients(amounts, weights),
+            self.scale.unit,
+            tuple(float(v) for v in exact),
+            tuple(float(v) for v in delta_e_00(lab, self.target.lab)),
+            float(self.model.uncertainty(weights, self.view)),
+            (float(lab[0, 0]), float(lab[0, 1]), float(lab[0, 2])),
+            tuple(float(v) for v in reading),
+            None if cost is None else cost * volume / 1000.0,
+            self.film_um,
+            ratio,
+            hiding,
+        )
+
+    def _ingredients(self, amounts: Floats, weights: Floats) -> tuple[Ingredient, ...]:
+        order = [i for i in np.argsort(-weights, kind="stable") if amounts[i] > 0.0]
+        share = shares(weights)
+        found = []
+        for i in order:
+            millilitres = float(weights[i] / self.densities[i])
+            found.append(
+                Ingredient(
+                    self.model.tints[i],
+                    float(share[i]),
+                    float(amounts[i]),
+                    float(weights[i]),
+                    millilitres,
+                    millilitres / self.scale.drop_ml,
+                )
+            )
+        return tuple(found)
+
+    def _hiding(self, weights: Floats) -> tuple[float | None, float | None]:
+        scatter = self.model.scatter_per_micron
+        if scatter is None:
+            return None, None
+        k, s = self.model.coefficients(weights)
+        k, s, luminance = k * scatter, s * scatter, self.view.luminance
+        surface = self.model.surface
+        return (
+            contrast_ratio(k, s, self.film_um, luminance, surface=surface),
+            thickness_to_hide(k, s, luminance, surface=surface),
+        )
+
+
+def _choose(found: list[Found], bench: _Bench, wish: Wish, spread: float) -> list[_Scored]:
+    """Return mixtures by score, best first, no two of them of the same tints."""
+    scored = []
+    kept = [np.where(mixture.parts > _NOTHING, mixture.parts, 0.0) for mixture in found]
+    expected = bench.model.uncertainty(np.array(kept), bench.view)
+    for mixture, parts, doubt in zip(found, kept, expected, strict=True):
+        if not bench.enough(parts):
+            continue
+        miss = float(mixture.delta_e.max())
+        # What lies within the target's own spread cannot be told apart.
+        score = max(miss - spread, 0.0) + 0.1 * min(miss, spread)
+        score += _SPECTRAL_COUNTS * mixture.spectral + _DOUBT_COUNTS * float(doubt)
+        score += wish.per_tint * float((parts > 0.0).sum() - 1)
+        score += wish.per_cost * (bench.cost_per_litre(parts) or 0.0)
+        scored.append(_Scored(score, miss, tuple(np.flatnonzero(parts).tolist()), parts))
+    if not scored:
+        raise fault(
+            "recipe-stock",
+            "The tins in stock do not hold enough for this much paint.",
+            "Ask for less, or mend the stock figures.",
+            exit_status=1,
+        )
+    best: dict[tuple[int, ...], _Scored] = {}
+    for candidate in sorted(scored, key=lambda s: (s.score, s.used)):
+        best.setdefault(candidate.used, candidate)
+    return list(best.values())
+
+
+def _measured_out(chosen: list[_Scored], bench: _Bench, alternatives: int) -> tuple[Recipe, ...]:
+    """Return recipes in the order of their scores once rounding has taken its toll."""
+    drafts = []
+    for candidate in chosen[: _DRAFTS * alternatives]:
+        recipe = bench.recipe(candidate.parts)
+        toll = max(recipe.worst - candidate.miss, 0.0)
+        tints = tuple(sorted(i.tint for i in recipe.ingredients))
+        drafts.append((candidate.score + toll, tints, recipe))
+    best: dict[tuple[str, ...], Recipe] = {}
+    for _, tints, recipe in sorted(drafts, key=lambda d: d[:2]):
+        best.setdefault(tints, recipe)
+    return tuple(best.values())[:alternatives]
+
+
+def _remarks(recipes: tuple[Recipe, ...], shelf: Shelf, spread: float) -> list[Finding]:
+    best = recipes[0]
+    remarks = [
+        Finding(
+            "recipe-test-card",
+            "A prediction is no proof: spray a test card, let it dry, and judge that.",
+            f"This recipe's card may miss its prediction by about {best.expected_miss:.1f} DeltaE00.",
+            Severity.NOTE,
+        )
+    ]
+    if best.worst > _FAR:
+        remarks.append(
+            Finding(
+                "recipe-far",
+                f"The nearest recipe is {best.worst:.1f} DeltaE00 from the target.",
+                "The colour may be beyond these tints: add a cleaner tint of that hue, or allow more.",
+                Severity.WARNING,
+            )
+        )
+    if spread > _UNSEEN:
+        remarks.append(
+            Finding(
+                "recipe-target-spread",
+                f"The target itself is only known to about {spread:.1f} DeltaE00; recipes nearer "
+                "than that cannot be told apart, and the one with fewer tints is put first.",
+                "Measure the target again, or several places of it, for a closer match.",
+                Severity.WARNING,
+            )
+        )
+    if best.worst > max(best.delta_e_exact) + _UNSEEN:
+        remarks.append(
+            Finding(
+                "recipe-rounding",
+                f"Rounding to the scale costs {best.worst - max(best.delta_e_exact):.1f} DeltaE00.",
+                "Mix more at once, or use a scale with a finer step.",
+                Severity.WARNING,
+            )
+        )
+    return remarks

@@ -1,0 +1,179 @@
+"""The record of test cards: what was mixed, what it read, kept in TOML for the next time.
+
+::
+
+    [[card]]
+    mixture = "white 62.4 + blue 11.2 + ochre 3.1"     # grams as mixed
+    lab = [61.2, -4.4, -18.0]                          # or reading = [...]
+    note = "tender side, second coat"
+
+Every card is taught to the model, so that the next prediction near it starts from what
+really came out.
+"""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from livery.colour.conversion import xyz_from_lab
+from livery.colour.mixing.drawdowns import parse_mixture
+from livery.colour.mixing.fit import log_ks_of_reading
+from livery.colour.mixing.kubelka_munk import reflectance_from_ks
+from livery.colour.mixing.lessons import UNTAUGHT, Lessons
+from livery.colour.mixing.model import MixingModel
+from livery.colour.mixing.saunderson import Surface, measured_from_internal, measured_slope
+from livery.colour.mixing.shelf import unknown_tint
+from livery.colour.mixing.smoothest import smoothest
+from livery.colour.mixing.viewing import viewing
+from livery.findings import fault
+
+Floats = NDArray[np.float64]
+
+# A Lab fixes three numbers of a whole curve: its lesson is trusted a little less.
+_LAB_VARIANCE = 0.02**2
+_HEAD = "# Test cards of mixtures, grams as mixed; Lab is D65, 2 degrees.\n\n"
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A test card: the mixture by weight and its Lab (D65, 2 degrees) or its reading."""
+
+    mixture: tuple[tuple[str, float], ...]
+    lab: tuple[float, float, float] | None = None
+    reading: tuple[float, ...] | None = None
+    note: str = ""
+
+
+def read_record(path: Path) -> tuple[Card, ...]:
+    """Return the cards of a record; none if there is no such file yet.
+
+    Raises:
+        LiveryError: the file is no record.
+    """
+    if not path.exists():
+        return ()
+    try:
+        data = tomllib.loads(path.read_text(encoding="utf-8"))
+        return tuple(_card(entry) for entry in data.get("card", []))
+    except (OSError, ValueError, KeyError, TypeError, AttributeError) as error:
+        raise fault(
+            "record-unread",
+            f"{path} is no record of test cards: {error}.",
+            'Write [[card]], then mixture = "white 9 + blue 1" and lab = [L, a, b].',
+        ) from error
+
+
+def add_to_record(path: Path, card: Card) -> None:
+    """Add a card at the end of a record, leaving what is there as it is written."""
+    lines = [
+        "[[card]]",
+        f"mixture = {_quoted(' + '.join(f'{tint} {grams:g}' for tint, grams in card.mixture))}",
+    ]
+    if card.reading is not None:
+        lines.append(f"reading = [{', '.join(f'{v:.5f}' for v in card.reading)}]")
+    elif card.lab is not None:
+        lines.append(f"lab = [{', '.join(f'{v:.3f}' for v in card.lab)}]")
+    if card.note:
+        lines.append(f"note = {_quoted(card.note)}")
+    before = path.read_text(encoding="utf-8").rstrip() + "\n\n" if path.exists() else _HEAD
+    path.write_text(before + "\n".join(lines) + "\n", encoding="utf-8")
+
+
+def _quoted(text: str) -> str:
+    """Return text as a TOML string, which a JSON string always is."""
+    return json.dumps(text, ensure_ascii=False)
+
+
+def teach(model: MixingModel, cards: Sequence[Card]) -> MixingModel:
+    """Return the model with the cards as lessons; cards of tints it lacks are a fault."""
+    if not cards:
+        return model
+    places, residuals, variances = [], [], []
+    for card in cards:
+        parts = parts_of(model, card.mixture)
+        residual, variance = _lesson(model, parts, card)
+        places.append(model.work_shares(parts))
+        residuals.append(residual)
+        variances.append(variance)
+    old = model.lessons
+    size = float(np.sqrt((np.array(residuals) ** 2).mean()))
+    lessons = Lessons(
+        np.vstack([old.places, *places]),
+        np.vstack([old.residuals, *residuals]),
+        np.vstack([old.variances, *variances]),
+        max(old.amplitude, min(size, 1.0)) if len(old.places) else max(UNTAUGHT, min(size, 1.0)),
+        old.length,
+        old.slip,
+    )
+    return replace(model, lessons=lessons)
+
+
+def parts_of(model: MixingModel, mixture: tuple[tuple[str, float], ...]) -> Floats:
+    """Return parts by the model's tints."""
+    found = np.zeros(len(model.tints))
+    for tint, parts in mixture:
+        if tint not in model.tints:
+            raise unknown_tint(tint, model.tints)
+        found[model.tints.index(tint)] += parts
+    return found
+
+
+def _lesson(model: MixingModel, parts: Floats, card: Card) -> tuple[Floats, Floats]:
+    """Return by how much log K/S came out above the optics alone, and its variance."""
+    optics = model.coefficients(parts)
+    plain = np.log(optics.k / optics.s)
+    if card.reading is not None:
+        reading = np.array(card.reading, float)
+        if reading.size != model.wavelengths_nm.size:
+            raise fault(
+                "record-wavelengths",
+                f"A card has {reading.size} values for {model.wavelengths_nm.size} wavelengths.",
+                "Write one for each wavelength of the model.",
+            )
+        log_ks, variance = log_ks_of_reading(reading, model.surface)
+        return log_ks - plain, variance
+    if card.lab is None:
+        raise fault("record-card", "A card has no lab and no reading.", "Write one of the two.")
+    before = plain + model.lessons.correction(model.work_shares(parts))
+    after = _bent_to(before, card.lab, model)
+    return after - plain, np.full(plain.size, _LAB_VARIANCE)
+
+
+def _bent_to(log_ks: Floats, lab: tuple[float, float, float], model: MixingModel) -> Floats:
+    """Return log K/S changed as smoothly as can be to the Lab of the card."""
+    view = viewing(model.wavelengths_nm)
+    surface: Surface = model.surface
+
+    def curve(z: Floats) -> tuple[Floats, Floats]:
+        ks = np.exp(z)
+        inside = reflectance_from_ks(ks)
+        slope = -ks * inside / np.sqrt(ks * (ks + 2.0)) * measured_slope(inside, surface)
+        return measured_from_internal(inside, surface), slope
+
+    target = xyz_from_lab(np.array(lab, float), view.whites[0])
+    found = smoothest(curve, log_ks, target, view.table[0])
+    if found is None:
+        raise fault(
+            "record-lab",
+            f"No mixture of these tints can read Lab {lab[0]:g} {lab[1]:g} {lab[2]:g}.",
+            "Check the reading and the mixture it belongs to.",
+        )
+    return found
+
+
+def _card(entry: dict[str, Any]) -> Card:
+    lab, reading = entry.get("lab"), entry.get("reading")
+    return Card(
+        parse_mixture(entry["mixture"]),
+        None if lab is None else (float(lab[0]), float(lab[1]), float(lab[2])),
+        None if reading is None else tuple(float(v) for v in reading),
+        str(entry.get("note", "")),
+    )

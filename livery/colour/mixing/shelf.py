@@ -1,0 +1,362 @@
+"""The tints on the shelf, as the practitioner writes them down in TOML.
+
+::
+
+    title = "Workshop shelf"
+    white = "white"
+    wavelengths = { from = 400, to = 700, step = 10 }   # nm
+    specular = "included"                                # or "excluded"
+    surface = { k1 = 0.04, k2 = 0.6 }
+    scatter_per_micron = 0.1                             # of the white, if known
+
+    [tint.blue]
+    masstone = [0.045, 0.047, ...]      # or { lab = [24.0, 12.0, -30.0] }
+    reduction = { tint = 10, white = 90, reading = [0.295, 0.402, ...] }
+    density = 1.10          # g/ml
+    price = 38.00           # for a litre
+    stock = 250             # ml
+    strength = 1.0          # against the tin that was drawn down
+    nature = "transparent"  # opaque, transparent or metallic
+    safety = "Flammable: see the product's safety sheet."
+
+Parts are by weight.  Where only Lab (D65, 2 degrees) is known the smoothest reflectance
+with that colour stands in; see :mod:`livery.colour.mixing.smoothest`.
+"""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from livery.colour.mixing.calibrate import build_model
+from livery.colour.mixing.drawdowns import Drawdowns
+from livery.colour.mixing.fit import BEND, Problem, fit
+from livery.colour.mixing.kubelka_munk import shares
+from livery.colour.mixing.model import MixingModel
+from livery.colour.mixing.saunderson import Surface
+from livery.colour.mixing.smoothest import reflectance_from_lab
+from livery.colour.mixing.viewing import viewing
+from livery.findings import Finding, LiveryError, Place, Severity, fault
+
+Floats = NDArray[np.float64]
+
+NATURES = ("opaque", "transparent", "metallic")
+
+
+class _Entry(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+
+
+class _Lab(_Entry):
+    lab: tuple[float, float, float]
+
+
+class _Reduction(_Entry):
+    tint: float = Field(gt=0)
+    white: float = Field(gt=0)
+    reading: tuple[float, ...] | None = None
+    lab: tuple[float, float, float] | None = None
+
+
+class _Tint(_Entry):
+    masstone: tuple[float, ...] | _Lab
+    reduction: _Reduction | None = None
+    density: float = Field(1.2, gt=0)
+    price: float | None = Field(None, ge=0)
+    stock: float | None = Field(None, ge=0)
+    strength: float = Field(1.0, gt=0)
+    nature: str = "opaque"
+    safety: str = ""
+
+
+class _Wavelengths(_Entry):
+    first: Annotated[float, Field(alias="from")] = 400.0
+    last: Annotated[float, Field(alias="to")] = 700.0
+    step: Annotated[float, Field(gt=0)] = 10.0
+
+
+class _Surface(_Entry):
+    k1: Annotated[float, Field(ge=0, lt=0.2)] = 0.04
+    k2: Annotated[float, Field(ge=0, lt=0.95)] = 0.6
+
+
+class _Shelf(_Entry):
+    title: str = ""
+    white: str
+    wavelengths: _Wavelengths = _Wavelengths()
+    specular: str = "included"
+    surface: _Surface = _Surface()
+    scatter_per_micron: float | None = Field(None, gt=0)
+    tint: dict[str, _Tint]
+
+
+@dataclass(frozen=True, slots=True)
+class Tint:
+    """One tin on the shelf; ``stock_ml`` is ``None`` where nobody has counted."""
+
+    name: str
+    density_g_per_ml: float = 1.2
+    price_per_litre: float | None = None
+    stock_ml: float | None = None
+    strength: float = 1.0
+    nature: str = "opaque"
+    safety: str = ""
+
+    @property
+    def in_stock(self) -> bool:
+        """Whether there is any left, as far as is known."""
+        return self.stock_ml is None or self.stock_ml > 0.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Shelf:
+    """The tins, the drawdowns written beside them, and what was remarked in reading them."""
+
+    title: str
+    white: str
+    tints: tuple[Tint, ...]
+    drawdowns: Drawdowns
+    surface: Surface
+    scatter_per_micron: float | None
+    findings: tuple[Finding, ...]
+
+    def tint(self, name: str) -> Tint:
+        """Return the tin of that name."""
+        for tint in self.tints:
+            if tint.name == name:
+                return tint
+        raise unknown_tint(name, tuple(t.name for t in self.tints))
+
+
+def unknown_tint(name: str, known: tuple[str, ...]) -> LiveryError:
+    """Return the error for a tint that is not there, with the nearest name that is."""
+    near = difflib.get_close_matches(name, known, 1)
+    remedy = f"Did you mean {near[0]}?" if near else f"Write one of: {', '.join(known)}."
+    return fault("mixing-tint-unknown", f"There is no tint {name!r}.", remedy)
+
+
+def read_shelf(path: Path) -> Shelf:
+    """Return the shelf of a TOML file.
+
+    Raises:
+        LiveryError: every fault in the file, with its line.
+    """
+    try:
+        text = path.read_text(encoding="utf-8")
+        data = tomllib.loads(text)
+    except OSError as error:
+        raise fault("shelf-unread", f"{path} cannot be read.", "Name a shelf file.") from error
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise fault("shelf-toml", f"{path} is no TOML: {error}.", "Mend that place.") from error
+    try:
+        entry = _Shelf.model_validate(data)
+    except ValidationError as error:
+        raise LiveryError(_faults(path, text, error)) from None
+    return _Reader(path, text, entry).shelf()
+
+
+def model_from_shelf(shelf: Shelf) -> MixingModel:
+    """Return the mixing model that the shelf's own drawdowns give, at each tin's strength."""
+    d = shelf.drawdowns
+    white = d.tints.index(shelf.white)
+    step = float(d.wavelengths_nm[1] - d.wavelengths_nm[0])
+    problem = Problem(shares(d.parts), d.readings, white, step, free=BEND)
+    model = build_model(d, fit(problem, shelf.surface), white, shelf.scatter_per_micron)
+    return at_strengths(model, shelf)
+
+
+def at_strengths(model: MixingModel, shelf: Shelf) -> MixingModel:
+    """Return the model with each tint as strong as its tin on the shelf."""
+    for tint in shelf.tints:
+        if tint.name in model.tints and tint.strength != 1.0:
+            model = model.with_strength(tint.name, tint.strength)
+    return model
+
+
+class _Reader:
+    """Turns a well-formed entry into a shelf, or says what in it cannot be."""
+
+    def __init__(self, path: Path, text: str, entry: _Shelf) -> None:
+        self.path, self.text, self.entry = path, text, entry
+        w = entry.wavelengths
+        self.wavelengths = np.arange(w.first, w.last + w.step / 2, w.step)
+        self.findings: list[Finding] = []
+
+    def shelf(self) -> Shelf:
+        entry = self.entry
+        if entry.specular not in ("included", "excluded"):
+            self._find(
+                "shelf-specular",
+                "specular",
+                f"There is no reading with specular {entry.specular!r}.",
+                "Write included or excluded.",
+            )
+        if entry.white not in entry.tint:
+            self._find(
+                "shelf-white",
+                "white",
+                f"The white, {entry.white!r}, is not on the shelf.",
+                f"Write one of: {', '.join(entry.tint)}.",
+            )
+        names = tuple(entry.tint)
+        cards, parts, readings = [], [], []
+        for i, (name, tint) in enumerate(entry.tint.items()):
+            for card, row, reading in self._cards(name, tint):
+                cards.append(card)
+                parts.append(self._row(names, i, row))
+                readings.append(reading)
+        if any(f.severity is Severity.ERROR for f in self.findings):
+            raise LiveryError(self.findings)
+        return Shelf(
+            entry.title,
+            entry.white,
+            tuple(self._tint(name, tint) for name, tint in entry.tint.items()),
+            Drawdowns(names, self.wavelengths, tuple(cards), np.array(parts), np.array(readings)),
+            Surface(entry.surface.k1, entry.surface.k2, entry.specular == "included"),
+            entry.scatter_per_micron,
+            tuple(self.findings),
+        )
+
+    def _row(self, names: tuple[str, ...], i: int, row: tuple[float, float]) -> Floats:
+        found = np.zeros(len(names))
+        if row[1] > 0 and self.entry.white in names:
+            found[names.index(self.entry.white)] = row[1]
+        found[i] += row[0]
+        return found
+
+    def _cards(self, name: str, tint: _Tint) -> list[tuple[str, tuple[float, float], Floats]]:
+        """Return card, (parts of tint, of white) and reading, of masstone and reduction."""
+        key = f"tint.{name}"
+        if tint.nature not in NATURES:
+            self._find(
+                "shelf-nature",
+                f"{key}.nature",
+                f"{name}: there is no nature {tint.nature!r}.",
+                f"Write {', '.join(NATURES[:-1])} or {NATURES[-1]}.",
+            )
+        if isinstance(tint.masstone, _Lab):
+            masstone = self._reading(f"{key}.masstone", None, tint.masstone.lab)
+        else:
+            masstone = self._reading(f"{key}.masstone", tint.masstone, None)
+        found = [(f"{name} alone", (1.0, 0.0), masstone)]
+        reduction = tint.reduction
+        if reduction is not None:
+            reading = self._reading(f"{key}.reduction", reduction.reading, reduction.lab)
+            found.append((f"{name} with white", (reduction.tint, reduction.white), reading))
+        elif name != self.entry.white:
+            self._find(
+                "shelf-no-reduction",
+                key,
+                f"{name} has no reduction with white, so its strength in a mixture is a guess.",
+                "Draw down 1 part with 9 of white and write the reading as its reduction.",
+                Severity.WARNING,
+            )
+        if tint.nature == "metallic":
+            self._find(
+                "shelf-metallic",
+                key,
+                f"{name} is metallic: flakes mirror light, which this optics does not know, and "
+                "it is left out of recipes.",
+                "Match metallic colours by eye with test cards.",
+                Severity.NOTE,
+            )
+        return found
+
+    def _reading(
+        self, key: str, reading: tuple[float, ...] | None, lab: tuple[float, float, float] | None
+    ) -> Floats:
+        if (reading is None) == (lab is None):
+            self._find(
+                "shelf-reading",
+                key,
+                f"{key} wants a reading or a Lab, one of the two.",
+                "Write reading = [...] or lab = [L, a, b].",
+            )
+        elif lab is not None:
+            self._find(
+                "shelf-lab-only",
+                key,
+                f"{key} is known by Lab alone; the smoothest reflectance stands in for it.",
+                "Read the card with a spectrophotometer for a better match.",
+                Severity.NOTE,
+            )
+            return reflectance_from_lab(lab, viewing(self.wavelengths))
+        elif reading is not None and len(reading) != self.wavelengths.size:
+            self._find(
+                "shelf-wavelengths",
+                key,
+                f"{key} has {len(reading)} values for {self.wavelengths.size} wavelengths.",
+                "Write one for each wavelength, or mend wavelengths at the head of the file.",
+            )
+        elif reading is not None and not (min(reading) >= -0.01 and max(reading) <= 1.5):
+            self._find(
+                "shelf-reflectance",
+                key,
+                f"{key} goes from {min(reading):g} to {max(reading):g}; a reflectance runs from 0 to 1.",
+                "Divide per cent by 100.",
+            )
+        else:
+            return np.array(reading, float)
+        return np.full(self.wavelengths.size, 0.5)
+
+    def _tint(self, name: str, tint: _Tint) -> Tint:
+        return Tint(
+            name, tint.density, tint.price, tint.stock, tint.strength, tint.nature, tint.safety
+        )
+
+    def _find(
+        self, code: str, key: str, message: str, remedy: str, severity: Severity = Severity.ERROR
+    ) -> None:
+        place = _place(self.path, self.text, key)
+        self.findings.append(Finding(code, message, remedy, severity, key, place))
+
+
+def _faults(path: Path, text: str, error: ValidationError) -> list[Finding]:
+    findings = []
+    for item in error.errors():
+        crumbs = [str(c) for c in item["loc"] if not str(c).startswith(("_", "tuple", "function"))]
+        key = ".".join(crumbs)
+        message, remedy = f"{key}: {item['msg'][0].lower()}{item['msg'][1:]}.", "Mend this entry."
+        if item["type"] == "extra_forbidden":
+            known = _known_keys(crumbs)
+            near = difflib.get_close_matches(crumbs[-1], known, 1)
+            message = f"There is no entry {crumbs[-1]!r} here."
+            remedy = f"Did you mean {near[0]}?" if near else f"Known are: {', '.join(known)}."
+        elif item["type"] == "missing":
+            message, remedy = f"{key} is missing.", f"Write {crumbs[-1]} = ..."
+        findings.append(
+            Finding("shelf-entry", message, remedy, key=key, place=_place(path, text, key))
+        )
+    return findings
+
+
+def _known_keys(crumbs: list[str]) -> list[str]:
+    kind: type[BaseModel] = _Shelf
+    if crumbs[0] == "tint" and len(crumbs) > 2:
+        kind = _Reduction if "reduction" in crumbs[2:-1] else _Tint
+    return [field.alias or name for name, field in kind.model_fields.items()]
+
+
+def _place(path: Path, text: str, key: str) -> Place:
+    """Return the line that the dotted key is on, or that of the table nearest to it."""
+    lines = text.splitlines()
+    crumbs = key.split(".")
+    first = 0
+    if crumbs[0] == "tint" and len(crumbs) > 1:
+        heads = (f"[tint.{crumbs[1]}]", f'[tint."{crumbs[1]}"]')
+        first = next((i for i, line in enumerate(lines) if line.strip().startswith(heads)), 0)
+    word = crumbs[2] if crumbs[0] == "tint" and len(crumbs) > 2 else crumbs[0]
+    for i in range(first, len(lines)):
+        stripped = lines[i].strip()
+        if i > first and stripped.startswith("["):
+            break
+        if stripped.split("=")[0].strip() == word:
+            return Place(path, i + 1, lines[i].index(word) + 1, lines[i])
+    return Place(path, first + 1, 1, lines[first] if lines else "")
