@@ -1,0 +1,1 @@
+"""Number, builder's and name plates: artwork, limits, pattern allowances and the pattern itself."""

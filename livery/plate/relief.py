@@ -1,0 +1,220 @@
+"""The solid of a plate with draft: every wall leans outward as it goes down, so that it leaves the sand.
+
+A section at depth s below the face is the face's own outline grown by s tan(draft):
+a plane wall under a straight edge, a cone under an outward corner.  The surface
+is laid between sections as a triangulation of the ring between one outline and
+the next.  Where walls meet, as in the foot of a narrow gap, sections are put in
+until the flat left between them is narrow (``FLAT_MM``); everywhere else the
+walls are exact but for the flattening of curves (``CHORD_MM``).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from livery.findings import fault
+from livery.geometry.flatten import to_shapely
+from livery.geometry.outline import Outline
+from livery.write.mesh import Mesh
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+CHORD_MM = 0.005
+"""How far a wall's chords may lie from the curve they stand for."""
+
+FLAT_MM = 0.01
+"""How wide a flat between meeting walls may be."""
+
+GRID_MM = 1e-4
+"""Corner points lie on this grid, which 32-bit numbers resolve up to 800 mm."""
+
+_QUARTER = 8
+_LEAST_STRIP_MM = 20 * GRID_MM
+
+
+class Section(NamedTuple):
+    """The solid's outline at one height."""
+
+    region: Any
+    z: float
+
+
+def relief_solid(
+    top: Outline, body: Outline, relief_mm: float, thickness_mm: float, draft_deg: float
+) -> Mesh:
+    """Return the closed solid of a plate lying on its back at z = 0.
+
+    ``top`` is what stands highest, ``relief_mm`` above the field; ``body`` is the
+    whole plate, whose field lies ``thickness_mm`` above the back.  Both are as seen
+    from the front: sizes are those of the faces, and all below is larger by the
+    draft.  For sunk letters ``top`` is the face without them and ``body`` the whole.
+
+    Raises:
+        LiveryError: the draft is outside 0.5 to 45 degrees, a height is not
+            positive or ``top`` reaches over the edge of ``body``.
+    """
+    if not 0.5 <= draft_deg <= 45.0:
+        raise fault(
+            "draft",
+            f"a draft of {draft_deg:g} degrees cannot be made",
+            "choose from 0.5 to 45 degrees",
+            exit_status=1,
+        )
+    if relief_mm <= 0.0 or thickness_mm <= 0.0:
+        raise fault(
+            "plate-height", "a plate needs a thickness and a relief above 0 mm", exit_status=1
+        )
+    face, plate = _snapped(to_shapely(top, CHORD_MM)), _snapped(to_shapely(body, CHORD_MM))
+    _require_inside(face, plate)
+    lean = math.tan(math.radians(draft_deg))
+    field = thickness_mm
+    upper = list(_sections(face, field + relief_mm, field, lean))
+    _require_clear_of_edge(upper[-1].region, plate, relief_mm * lean)
+    whole = upper[-1].region.union(plate)
+    lower = list(_sections(whole, field, 0.0, lean))
+    parts = [_flat(face, upper[0].z)]
+    parts += [_ring(a, b) for a, b in pairwise(upper)]
+    parts.append(_flat(whole.difference(upper[-1].region), field))
+    parts += [_ring(a, b) for a, b in pairwise(lower[:-1])]
+    parts += _foot(_ring(lower[-2], lower[-1]))
+    mesh = _welded(parts)
+    if not mesh.is_closed:
+        raise fault(
+            "solid-open",
+            "the plate's solid did not close",
+            "change the draft a little; letters may touch at a point",
+            exit_status=1,
+        )
+    return mesh
+
+
+def _require_inside(face: Any, plate: Any) -> None:
+    if face.is_empty or plate.is_empty:
+        raise fault("plate-empty", "a plate needs an outline and something raised", exit_status=1)
+    over = face.difference(plate.buffer(2 * GRID_MM))
+    if not over.is_empty:
+        at = over.representative_point()
+        raise fault(
+            "plate-edge",
+            f"letters or border reach over the edge of the plate at x {at.x:.2f}, y {at.y:.2f} mm",
+            "make them smaller or the plate larger",
+            exit_status=1,
+        )
+
+
+def _require_clear_of_edge(foot: Any, plate: Any, spread_mm: float) -> None:
+    """Refuse walls whose foot crosses the plate's edge: the sand there would be a knife edge."""
+    meeting = foot.boundary.intersection(plate.boundary)
+    if not meeting.is_empty:
+        at = meeting.representative_point()
+        raise fault(
+            "plate-edge-near",
+            f"letters or border stand too near the edge of the plate at x {at.x:.2f}, y {at.y:.2f} mm: "
+            f"their walls spread by {spread_mm:.2f} mm",
+            f"leave {spread_mm:.2f} mm or more, or bring the border right to the edge",
+            exit_status=1,
+        )
+
+
+def _snapped(region: Any) -> Any:
+    import shapely
+
+    return shapely.set_precision(region, GRID_MM)
+
+
+def _grown(region: Any, by_mm: float) -> Any:
+    return _snapped(region.buffer(by_mm, quad_segs=_QUARTER)) if by_mm > 0.0 else region
+
+
+def _sections(region: Any, high: float, low: float, lean: float) -> Iterator[Section]:
+    """Yield sections from ``high`` down to ``low``, as many as the meeting walls need."""
+    first = Section(region, high)
+    yield first
+    waiting = [Section(_grown(region, (high - low) * lean), low)]
+    while waiting:
+        second = waiting[-1]
+        middle = (first.z + second.z) / 2.0
+        if (first.z - second.z) * lean > 2.0 * _LEAST_STRIP_MM and _has_flats(_ring(first, second)):
+            waiting.append(Section(_grown(region, (high - middle) * lean), middle))
+        else:
+            yield second
+            first = waiting.pop()
+
+
+def _has_flats(triangles: NDArray[np.float64]) -> bool:
+    """Return whether a ring's triangles leave a level place wider than allowed."""
+    import numpy as np
+
+    level = triangles[np.ptp(triangles[:, :, 2], axis=1) == 0.0][:, :, :2]
+    if not len(level):
+        return False
+    sides = np.linalg.norm(level - np.roll(level, 1, axis=1), axis=2)
+    u, v = level[:, 1] - level[:, 0], level[:, 2] - level[:, 0]
+    twice_area = np.abs(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0])
+    return bool((twice_area / sides.max(axis=1) > FLAT_MM).any())
+
+
+def _ring(upper: Section, lower: Section) -> NDArray[np.float64]:
+    """Return the triangles (n, 3, 3) of the walls between two sections, the lower one larger."""
+    import numpy as np
+    import shapely
+
+    triangles = _triangulated(lower.region.difference(upper.region))
+    at_top = {tuple(p) for p in shapely.get_coordinates(upper.region)}
+    heights = np.array(
+        [[upper.z if tuple(p) in at_top else lower.z for p in corner] for corner in triangles]
+    ).reshape(-1, 3, 1)
+    return np.concatenate([triangles, heights], axis=2)
+
+
+def _foot(walls: NDArray[np.float64]) -> list[NDArray[np.float64]]:
+    """Return the lowest walls and the back that closes them.
+
+    Between neighbouring chords of a curve a wall's triangle can lie wholly in the
+    plane of the back.  Such slips are left out, and the back is laid between the
+    edges that then stand open.
+    """
+    import numpy as np
+    import shapely
+
+    standing = walls[(walls[:, :, 2] > 0.0).any(axis=1)]
+    edges = np.concatenate([standing[:, [i, (i + 1) % 3]] for i in range(3)])
+    edges = edges[(edges[:, :, 2] == 0.0).all(axis=1)][:, :, :2]
+    back = shapely.build_area(shapely.multilinestrings(edges))
+    return [standing, _flat(back, 0.0)[:, ::-1]]
+
+
+def _flat(region: Any, z: float) -> NDArray[np.float64]:
+    """Return the triangles of a level place, facing up."""
+    import numpy as np
+
+    triangles = _triangulated(region)
+    return np.concatenate([triangles, np.full((len(triangles), 3, 1), z)], axis=2)
+
+
+def _triangulated(region: Any) -> NDArray[np.float64]:
+    """Return triangles (n, 3, 2), anticlockwise, that use the region's own corners only."""
+    import numpy as np
+    import shapely
+
+    if region.is_empty:
+        return np.zeros((0, 3, 2))
+    parts = shapely.get_parts(shapely.constrained_delaunay_triangles(region))
+    corners = shapely.get_coordinates(parts).reshape(-1, 4, 2)[:, :3]
+    u, v = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+    clockwise = u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0] < 0.0
+    corners[clockwise] = corners[clockwise, ::-1]
+    return corners
+
+
+def _welded(parts: list[NDArray[np.float64]]) -> Mesh:
+    import numpy as np
+
+    corners = np.concatenate(parts).reshape(-1, 3)
+    points, numbers = np.unique(corners, axis=0, return_inverse=True)
+    return Mesh(points, numbers.reshape(-1, 3))

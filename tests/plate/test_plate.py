@@ -1,0 +1,136 @@
+"""Plates: shapes, allowances, limits and artwork."""
+
+from __future__ import annotations
+
+import io
+import math
+
+import ezdxf
+import pytest
+
+from livery.findings import LiveryError, Severity
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import area, bounds
+from livery.geometry.outline import Arc, Outline, Point
+from livery.geometry.shapes import circle, polygon, rectangle
+from livery.plate.artwork import plate_drawing
+from livery.plate.contraction import Allowance, Metal
+from livery.plate.limits import Making, PlateLimits, narrow_places, plate_findings
+from livery.plate.outlines import border, corner_holes, curved_plate, drilled, edge_of, notched
+from livery.plate.plate import Lettering, Plate, pattern_of
+from livery.write.dxf import dxf_bytes
+from livery.write.svg import svg_text
+
+
+def test_a_curved_plate_has_its_area_and_depth() -> None:
+    plate = curved_plate(60, 14, 150)
+    assert area(plate) == pytest.approx(14 * 150)  # a sector of a ring: depth times middle length
+    assert {round(s.radius, 9) for c in plate for s in c.segments if isinstance(s, Arc)} == {60, 74}
+    assert bounds(plate).top == pytest.approx(74)
+    with pytest.raises(LiveryError, match="more than once round"):
+        curved_plate(20, 10, 500)
+
+
+def test_holes_and_notches_are_taken_out() -> None:
+    plate = rectangle(60, 20)
+    holes = drilled(plate, corner_holes(plate, 3), 2)
+    assert area(holes) == pytest.approx(1200 - 4 * math.pi)
+    assert area(edge_of(holes)) == pytest.approx(1200)
+    assert area(notched(plate, Point(30, 20), 10, 6)) == pytest.approx(1200 - 30)
+
+
+def test_a_border_keeps_its_width_and_leaves_holes_alone() -> None:
+    plate = drilled(rectangle(60, 20), [Point(30, 10)], 2)
+    assert area(border(plate, 1.5)) == pytest.approx(1200 - 57 * 17)
+    assert area(border(plate, 1.5, 1.0)) == pytest.approx(58 * 18 - 55 * 15)
+
+
+def test_a_pattern_is_larger_by_contraction_and_machining() -> None:
+    outline = rectangle(100, 40)
+    plate = Plate(
+        "a",
+        drilled(outline, [Point(5, 5)], 2),
+        rectangle(20, 10, Point(40, 15)),
+        border(outline, 2),
+        thickness_mm=2,
+        relief_mm=1,
+    )
+    pattern = pattern_of(plate, Allowance(0.02, face_mm=0.5, back_mm=1.0, edge_mm=0.3))
+    assert bounds(pattern.outline).width == pytest.approx(1.02 * 100.6)
+    assert bounds(pattern.border).width == pytest.approx(1.02 * 100.6)
+    assert bounds(pattern.letters).width == pytest.approx(1.02 * 20)
+    assert pattern.thickness_mm == pytest.approx(1.02 * 3)
+    assert pattern.relief_mm == pytest.approx(1.02 * 1.5)
+    assert len(pattern.outline.contours) == 1
+    assert pattern_of(plate, Allowance(0.0)).letters == plate.letters
+
+
+def test_strokes_and_gaps_finer_than_the_making_are_found_and_measured() -> None:
+    letters = Outline(
+        (*rectangle(0.5, 10, Point(10, 5)).contours, *rectangle(5, 10, Point(11.1, 5)).contours)
+    )
+    plate = Plate("a", rectangle(40, 20), letters)
+    found = plate_findings(plate, Making.CAST)
+    assert [f.code for f in found] == ["plate-stroke", "plate-gap"]
+    assert "0.50 mm wide" in found[0].message and "0.60 mm wide" in found[1].message
+    assert "casting holds 0.8 mm" in found[0].message
+    assert all(f.severity is Severity.WARNING and f.remedy for f in found)
+    assert found[0].where_mm is not None and found[0].where_mm[0] == pytest.approx(10.25, abs=0.25)
+    assert plate_findings(plate, Making.ENGRAVED) == []
+    assert plate_findings(plate, Making.CAST, PlateLimits(0.4, 0.5)) == []
+
+
+@pytest.mark.parametrize("angle", [20, 30, 60, 90, 120])
+def test_a_corner_is_no_narrow_place(angle: float) -> None:
+    half = math.radians(angle / 2)
+    wedge = polygon([Point(0, 0), Point(20, -20 * math.tan(half)), Point(20, 20 * math.tan(half))])
+    assert narrow_places(to_shapely(wedge), 0.8) == []
+
+
+@pytest.mark.parametrize("width", [0.1, 0.4, 0.7])
+def test_a_neck_is_found_with_its_width(width: float) -> None:
+    """A gap between a round and a block narrows to ``width`` at one place only."""
+    shape = Outline(
+        (*rectangle(40, 20).contours, *(c.reversed() for c in circle(Point(20, 8 + width), 8)))
+    )
+    (found,) = narrow_places(to_shapely(shape), 0.8)
+    assert found.width_mm == pytest.approx(width, abs=0.01)
+    assert found.at.x == pytest.approx(20, abs=3) and found.at.y < 1.5
+
+
+def test_a_dot_too_small_is_found() -> None:
+    (found,) = narrow_places(to_shapely(circle(Point(5, 5), 0.3)), 0.8)
+    assert found.width_mm == pytest.approx(0.6, abs=0.02)
+
+
+@pytest.mark.parametrize("lettering", list(Lettering))
+def test_artwork_is_full_size_with_a_layer_for_each_thing(
+    number_plate: Plate, lettering: Lettering
+) -> None:
+    plate = Plate(
+        number_plate.name,
+        number_plate.outline,
+        number_plate.letters,
+        number_plate.border,
+        lettering,
+    )
+    drawing = plate_drawing(plate)
+    document = ezdxf.read(io.StringIO(dxf_bytes(drawing).decode()))
+    layers = {e.dxf.layer for e in document.modelspace()}
+    assert layers == {"plate", lettering.value, "labels"}
+    (edge,) = [e for e in document.modelspace() if e.dxf.layer == "plate"]
+    xs = [p[0] for p in edge.get_points("xy")]
+    assert max(xs) - min(xs) == pytest.approx(70)
+    assert 'id="letters"' in svg_text(drawing) and 'id="border"' in svg_text(drawing)
+
+
+def test_face_and_marks_share_the_plate(number_plate: Plate) -> None:
+    sunk = Plate(
+        "a", number_plate.outline, number_plate.letters, number_plate.border, Lettering.SUNK
+    )
+    assert area(sunk.face) + area(sunk.marked) == pytest.approx(area(sunk.outline), rel=1e-6)
+
+
+@pytest.mark.parametrize("metal", list(Metal))
+def test_every_metal_has_an_allowance(metal: Metal) -> None:
+    assert 0.01 <= Allowance.for_metal(metal).contraction <= 0.02
