@@ -1,0 +1,117 @@
+"""Outlines made ready for the knife: joined, cleaned, corners eased, mirrored, registered."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fontTools.misc.transform import Identity
+
+from livery.geometry.boolean import union
+from livery.geometry.measure import Bounds, area, bounds, length
+from livery.geometry.outline import Contour, Outline, Point, Segment
+from livery.geometry.segments import segment_length, with_ends
+from livery.geometry.shapes import polygon
+from livery.geometry.simplify import merged
+from livery.lettering.corners import eased
+
+#: Segments shorter than this only make a knife stutter: about a plotter's own step.
+LEAST_MM = 0.025
+#: How far the outline may move where needless nodes are taken out.
+STRAY_MM = 0.002
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """An outline as it goes to the cutter.
+
+    ``pieces`` are the separate parts of the film, ``counters`` the holes to weed out of
+    them; ``sharp`` the corners that had no room for the radius asked for and stay as
+    they were.
+    """
+
+    outline: Outline
+    pieces: int
+    counters: int
+    sharp: tuple[Point, ...]
+
+
+def as_cut(
+    outline: Outline,
+    *,
+    inside_corner_mm: float = 0.0,
+    outside_corner_mm: float = 0.0,
+    least_mm: float = LEAST_MM,
+) -> Cut:
+    """Return an outline with overlaps joined and nothing in it shorter than ``least_mm``.
+
+    Corners stay sharp unless a radius is asked for, for those that turn into the
+    letter (inside) and those that turn out of it apart.
+    """
+    contours = [_without_tiny(merged(c, STRAY_MM), least_mm) for c in union(outline)]
+    cleaned = [c for c in contours if 2.0 * abs(area(c)) > least_mm * length(c)]
+    done, sharp = [], []
+    for contour in cleaned:
+        soft, left = eased(contour, outside_corner_mm, inside_corner_mm)
+        done.append(soft)
+        sharp += left
+    counters = sum(area(c) < 0.0 for c in done)
+    return Cut(Outline(tuple(done)), len(done) - counters, counters, tuple(sharp))
+
+
+def _without_tiny(contour: Contour, least_mm: float) -> Contour:
+    """Return a contour whose tiny segments are drawn together to a point, neighbours reaching it."""
+    segments: list[Segment] = list(contour.segments)
+    while len(segments) > 2:
+        i = min(range(len(segments)), key=lambda k: segment_length(segments[k]))
+        if segment_length(segments[i]) >= least_mm:
+            break
+        tiny = segments.pop(i)
+        before, after = (i - 1) % len(segments), i % len(segments)
+        node = Point((tiny.start.x + tiny.end.x) / 2.0, (tiny.start.y + tiny.end.y) / 2.0)
+        segments[before] = with_ends(segments[before], segments[before].start, node)
+        segments[after] = with_ends(segments[after], node, segments[after].end)
+    return Contour(tuple(segments))
+
+
+def mirrored(outline: Outline, about_x: float = 0.0) -> Outline:
+    """Return an outline turned over left to right, as it is cut for the inside of glass."""
+    return outline.transformed(Identity.translate(2.0 * about_x, 0.0).scale(-1.0, 1.0))
+
+
+def register_marks(
+    layers: Sequence[Outline], *, clear_mm: float = 5.0, size_mm: float = 4.0
+) -> Outline:
+    """Return the register marks that all of ``layers`` share, to be cut with each of them.
+
+    They are crosses, ``clear_mm`` clear of everything: two below the ends and one above
+    the left end, so that a film laid the wrong way round shows at once.
+    """
+    boxes = [bounds(o) for o in layers if o]
+    whole = Bounds(
+        min(b.left for b in boxes),
+        min(b.bottom for b in boxes),
+        max(b.right for b in boxes),
+        max(b.top for b in boxes),
+    )
+    off = clear_mm + size_mm / 2.0
+    places = (
+        Point(whole.left - off, whole.bottom - off),
+        Point(whole.right + off, whole.bottom - off),
+        Point(whole.left - off, whole.top + off),
+    )
+    return Outline(tuple(c for p in places for c in _cross(p, size_mm)))
+
+
+def _cross(at: Point, size_mm: float) -> Outline:
+    """Return a cross whose arms are an eighth of its size wide."""
+    far, near = size_mm / 2.0, size_mm / 16.0
+    corners = [(far, -near), (far, near), (near, near), (near, far)]
+    points = []
+    for quarter in range(4):
+        cos, sin = round(math.cos(quarter * math.pi / 2)), round(math.sin(quarter * math.pi / 2))
+        points += [
+            Point(at.x + cos * x - sin * y, at.y + sin * x + cos * y) for x, y in corners[1:]
+        ]
+    return polygon(points)
