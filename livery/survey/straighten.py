@@ -1,0 +1,129 @@
+"""A picture of a flat thing, turned square: as if taken from straight in front.
+
+Pixels are taken by linear interpolation in linear light; where the straightened picture is
+coarser than the photograph, the photograph is blurred first so that nothing flickers.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from livery.colour.photo.perspective import carry
+from livery.colour.photo.picture import Picture
+from livery.colour.science import FloatArray
+from livery.findings import fault
+from livery.survey.plane import KnownRectangle, densities
+
+LARGEST = 6000
+"""Pixels that the longer side of a straightened picture never exceeds unless asked to."""
+_MOST_PIXELS = 200_000_000
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Straightened:
+    """A square view.
+
+    Attributes:
+        rgba: Encoded sRGB with coverage (height, width, 4), 8 bits; clear beyond the picture.
+        pixels_per_mm: Its scale, the same everywhere.
+        left_mm: Where its left edge lies on the plane.
+        top_mm: Where its top edge lies on the plane.
+    """
+
+    rgba: NDArray[np.uint8]
+    pixels_per_mm: float
+    left_mm: float
+    top_mm: float
+
+
+def straighten(
+    picture: Picture,
+    rectangle: KnownRectangle,
+    margin_mm: float = 0.0,
+    pixels_per_mm: float | None = None,
+) -> Straightened:
+    """Return the rectangle and a margin about it as seen from straight in front.
+
+    Args:
+        picture: The photograph.
+        rectangle: The known rectangle in it.
+        margin_mm: How much beyond the rectangle to show, on every side.
+        pixels_per_mm: Scale wanted; by default the finest the photograph has anywhere in
+            the rectangle, with at most :data:`LARGEST` pixels to a side.
+    """
+    width = rectangle.width_mm + 2 * margin_mm
+    height = rectangle.height_mm + 2 * margin_mm
+    to_plane = rectangle.matrix(rectangle.numbers)
+    finest = max(densities(to_plane, corner)[0] for corner in rectangle.corners)
+    scale = pixels_per_mm or min(finest, LARGEST / max(width, height))
+    columns, rows = round(width * scale), round(height * scale)
+    if columns * rows > _MOST_PIXELS or min(columns, rows) < 1:
+        raise fault(
+            "straight-size",
+            f"The straightened picture would be {columns} x {rows} pixels.",
+            "Ask for another scale, or leave it to the photograph.",
+            exit_status=1,
+        )
+    x = np.asarray(-margin_mm + (np.arange(columns) + 0.5) / scale)
+    y = np.asarray(rectangle.height_mm + margin_mm - (np.arange(rows) + 0.5) / scale)
+    rgba = np.empty((rows, columns, 4), dtype=np.uint8)
+    from_plane = np.asarray(np.linalg.inv(to_plane))
+    _refuse_beyond_horizon(from_plane, x[[0, -1]], y[[0, -1]])
+    source = _blurred(picture.linear, finest / scale)
+    for start in range(0, rows, 256):
+        band = slice(start, start + 256)
+        places = np.stack(np.meshgrid(x, y[band]), axis=-1).astype(np.float64)
+        rgba[band] = _taken(source, carry(from_plane, places))
+    return Straightened(rgba, scale, -margin_mm, rectangle.height_mm + margin_mm)
+
+
+def _refuse_beyond_horizon(from_plane: FloatArray, x: FloatArray, y: FloatArray) -> None:
+    """Refuse a margin so wide that part of it would lie behind the camera."""
+    corners = np.array([(cx, cy, 1.0) for cx in x for cy in y])
+    depth = corners @ from_plane[2]
+    if depth.min() * depth.max() <= 0:
+        raise fault(
+            "straight-horizon",
+            "The margin reaches beyond where this view can see.",
+            "Ask for a smaller margin.",
+            exit_status=1,
+        )
+
+
+def _blurred(linear: NDArray[np.float32], ratio: float) -> NDArray[np.float32]:
+    """Return the picture blurred for a coarser one; ``ratio`` is its pixels to one of those."""
+    from scipy.ndimage import gaussian_filter
+
+    if ratio <= 1.2:
+        return linear
+    sigma = 0.5 * np.sqrt(ratio**2 - 1)
+    return np.asarray(gaussian_filter(linear, (sigma, sigma, 0)))
+
+
+def _taken(linear: NDArray[np.float32], places: FloatArray) -> NDArray[np.uint8]:
+    """Return encoded sRGB with coverage of the picture at places (rows, columns, 2)."""
+    from scipy.ndimage import map_coordinates
+
+    from livery.colour.conversion import encode
+
+    at = (places[..., 1] - 0.5, places[..., 0] - 0.5)
+    result = np.zeros((*places.shape[:2], 4), dtype=np.uint8)
+    for channel in range(3):
+        light = map_coordinates(linear[..., channel], at, order=1, mode="nearest")
+        result[..., channel] = np.round(255 * np.clip(encode(np.clip(light, 0, 1)), 0, 1))
+    tall, wide = linear.shape[:2]
+    within = (places >= 0).all(axis=-1) & (places[..., 0] <= wide) & (places[..., 1] <= tall)
+    result[..., 3] = np.where(within, 255, 0)
+    return result
+
+
+def write_straightened(path: Path, straightened: Straightened) -> None:
+    """Write a PNG whose own resolution says the scale, so that it prints at full size."""
+    from PIL import Image
+
+    dots_per_inch = straightened.pixels_per_mm * 25.4
+    Image.fromarray(straightened.rgba).save(path, "PNG", dpi=(dots_per_inch, dots_per_inch))
