@@ -9,10 +9,10 @@ with the free choice made so that both tangents are equally long.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from itertools import pairwise
 
-from livery.geometry.measure import nearest
-from livery.geometry.outline import Arc, Contour, Cubic, Line, Point
+from livery.geometry.outline import Arc, Cubic, Line, Point
 from livery.geometry.segments import direction, point_on, trimmed
 
 _CHECKS = 9
@@ -86,7 +86,25 @@ def _gentle(segment: Line | Arc) -> bool:
 
 
 def _stray(cubic: Cubic, pair: list[Line | Arc]) -> float:
-    """Return how far places along the cubic lie from the pair."""
-    run = Contour(tuple(pair), closed=False)
-    places = (point_on(cubic, i / (_CHECKS + 1)) for i in range(1, _CHECKS + 1))
-    return max(nearest(run, place).distance for place in places)
+    """Return how far places along the cubic lie from the pair.
+
+    A place is held against the piece on its own side of the joint.
+    """
+    first, last = pair[0], pair[-1]
+    (jx, jy), (ax, ay) = first.end, direction(first, 1.0)
+    away_from_first, away_from_last = _distance_to(first), _distance_to(last)
+    worst = 0.0
+    for i in range(1, _CHECKS + 1):
+        place = point_on(cubic, i / (_CHECKS + 1))
+        before = (place.x - jx) * ax + (place.y - jy) * ay <= 0.0
+        worst = max(worst, (away_from_first if before else away_from_last)(place))
+    return worst
+
+
+def _distance_to(segment: Line | Arc) -> Callable[[Point], float]:
+    """Return what measures the distance of a place beside a segment from it."""
+    if isinstance(segment, Arc):
+        centre, radius = segment.centre, segment.radius
+        return lambda place: abs(math.dist(place, centre) - radius)
+    (px, py), (ux, uy) = segment.start, direction(segment, 0.0)
+    return lambda place: abs((place.y - py) * ux - (place.x - px) * uy)
