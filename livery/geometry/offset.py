@@ -1,50 +1,18 @@
-"""Outlines and lines set off at a distance: insets, outsets, parallels, bands and strokes.
-
-What a contour covers out to a distance on its left is the sum of what each of
-its segments sweeps, and of what the outside of each corner needs.  The edge of
-that sum is the contour itself less one *raw parallel*: each segment's own
-parallel, joined across a corner's outside by a mitre or an arc and across its
-inside by way of the corner.  A place is left over exactly where the raw
-parallels wind round it, so self-crossings, vanished features and split regions
-all come out right (compare X. Chen and S. McMains, "Polygon offsetting by
-computing winding numbers", ASME DETC2005-85513).
-"""
+"""Outlines and lines set off at a distance: insets, outsets, bands, parallels and strokes."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from itertools import pairwise
-from typing import Literal, NamedTuple
 
 from livery.findings import fault
-from livery.geometry.fitting import SmoothCurve, fitted
 from livery.geometry.measure import contours_of, nearest
-from livery.geometry.meeting import meeting
-from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
+from livery.geometry.outline import Contour, Line, Outline, Segment
 from livery.geometry.path_text import in_order
 from livery.geometry.recover import wound
-from livery.geometry.segments import (
-    acceleration,
-    arc_parameter,
-    direction,
-    point_on,
-    segment_length,
-    velocity,
-    with_ends,
-)
-from livery.geometry.shapes import turn_between
+from livery.geometry.segments import point_on, segment_length
+from livery.geometry.sweep import FIT_MM, SAME_MM, Ends, Join, capped, raw_parallel
 
-Join = Literal["mitre", "round"]
-Ends = Literal["butt", "round", "square", "pointed"]
-
-#: A mitre longer than this many times the distance is rounded instead.
-MITRE_LIMIT = 4.0
-#: How near fitted cubics keep to the true parallel of a cubic.
-FIT_MM = 0.003
-#: Chords that stand for a bend too tight to have a parallel.
-TIGHT_CHORDS = 24
-_SAME_MM = 1e-7
+__all__ = ["Ends", "Join", "band", "inset", "outset", "parallel", "stroke"]
 
 
 def inset(outline: Outline, distance_mm: float, join: Join = "mitre") -> Outline:
@@ -82,223 +50,8 @@ def _moved(outline: Outline, distance_mm: float, join: Join) -> Outline:
         raise fault("distance-not-a-number", f"The distance is {distance_mm:g}.", "Give it in mm.")
     if distance_mm == 0.0 or not outline:
         return outline
-    raws = [_raw(c, distance_mm, join) for c in outline if c.segments]
+    raws = [raw_parallel(c, distance_mm, join) for c in outline if c.segments]
     return wound(Contour(tuple(r)) for r in raws if r)
-
-
-def _raw(contour: Contour, distance_mm: float, join: Join) -> list[Segment]:
-    """Return the raw parallel of a contour, left of it for a positive distance."""
-    if distance_mm > 0:
-        return _raw_left(contour.segments, contour.closed, distance_mm, join)
-    back = _raw_left(contour.reversed().segments, contour.closed, -distance_mm, join)
-    return [s.reversed() for s in reversed(back)]
-
-
-class _Swept(NamedTuple):
-    """One segment's own raw parallel: where it begins and ends, and the pieces between."""
-
-    start: Point
-    end: Point
-    pieces: list[Segment]
-
-
-def _raw_left(
-    segments: Sequence[Segment], closed: bool, distance_mm: float, join: Join
-) -> list[Segment]:
-    """Return the raw parallel on the left of a run of segments, corners joined."""
-    real = [s for s in segments if segment_length(s) > _SAME_MM]
-    swept = [_swept(s, distance_mm) for s in real]
-    links: list[list[Segment]] = []
-    for i in range(len(real) if closed else len(real) - 1):
-        j = (i + 1) % len(real)
-        links.append(_corner(real[i], real[j], swept[i], swept[j], distance_mm, join))
-    path: list[Segment] = []
-    for i, one in enumerate(swept):
-        path += one.pieces
-        path += links[i] if i < len(links) else []
-    return _chained(path, closed)
-
-
-def _chained(path: Sequence[Segment], closed: bool) -> list[Segment]:
-    """Return a path whose pieces begin exactly where the ones before them end."""
-    done: list[Segment] = []
-    for segment in path:
-        if done and segment.start != done[-1].end:
-            segment = with_ends(segment, done[-1].end, segment.end)
-        done.append(segment)
-    if closed and done and done[-1].end != done[0].start:
-        done[-1] = with_ends(done[-1], done[-1].start, done[0].start)
-    return [s for s in done if s.start != s.end]
-
-
-def _beside(point: Point, along: Point, distance_mm: float) -> Point:
-    """Return the point a distance to the left of another, given the direction of travel."""
-    return Point(point.x - distance_mm * along.y, point.y + distance_mm * along.x)
-
-
-def _swept(segment: Segment, distance_mm: float) -> _Swept:
-    """Return the raw parallel of one segment."""
-    start = _beside(segment.start, direction(segment, 0.0), distance_mm)
-    end = _beside(segment.end, direction(segment, 1.0), distance_mm)
-    if isinstance(segment, Line):
-        return _Swept(start, end, [Line(start, end)])
-    if isinstance(segment, Cubic):
-        return _Swept(start, end, _beside_cubic(segment, distance_mm))
-    radius = segment.radius - math.copysign(distance_mm, segment.bulge)
-    if radius > _SAME_MM:
-        return _Swept(start, end, [Arc(start, end, segment.bulge)])
-    # The sweep goes no further than the centre.
-    c = segment.centre
-    return _Swept(start, end, [Line(p, q) for p, q in ((start, c), (c, end)) if p != q])
-
-
-def _beside_cubic(cubic: Cubic, distance_mm: float) -> list[Segment]:
-    """Return cubics beside a cubic; where it bends too tightly for that, its chords' parallels."""
-    cuts = [0.0, *_tight_spots(cubic, distance_mm), 1.0]
-    pieces: list[Segment] = []
-    curve = _parallel_curve(cubic, distance_mm)
-    for t0, t1 in pairwise(cuts):
-        if _slack(cubic, (t0 + t1) / 2, distance_mm) > 0.0:
-            part: list[Segment] = [*fitted(curve, t0, t1, FIT_MM)]
-        else:
-            part = _beside_chords(cubic, t0, t1, distance_mm)
-        if pieces and math.dist(pieces[-1].end, part[0].start) > _SAME_MM:
-            corner = point_on(cubic, t0)
-            pieces += [Line(pieces[-1].end, corner), Line(corner, part[0].start)]
-        pieces += part
-    return pieces
-
-
-def _parallel_curve(cubic: Cubic, distance_mm: float) -> SmoothCurve:
-    """Return the parallel of a cubic as places and directions by its own parameter."""
-    import numpy as np
-    from numpy.typing import NDArray
-
-    control = np.array((cubic.start, cubic.control1, cubic.control2, cubic.end))
-    legs = 3.0 * np.diff(control, axis=0)
-
-    def places(t: NDArray[np.float64]) -> NDArray[np.float64]:
-        s = 1.0 - t
-        on = np.stack((s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t), axis=1) @ control
-        along = np.stack((s * s, 2 * s * t, t * t), axis=1) @ legs
-        speed = np.hypot(*along.T)
-        still = speed <= 1e-9 * np.abs(legs).max()
-        for i in np.flatnonzero(still):
-            along[i] = direction(cubic, float(t[i]))
-        speed[still] = 1.0
-        beside: NDArray[np.float64] = (
-            on + distance_mm * np.stack((-along[:, 1], along[:, 0]), axis=1) / speed[:, None]
-        )
-        return beside
-
-    return SmoothCurve(places, lambda t: direction(cubic, t))
-
-
-def _slack(cubic: Cubic, t: float, distance_mm: float) -> float:
-    """Return a value that is negative where a cubic bends left tighter than the distance."""
-    v, a = velocity(cubic, t), acceleration(cubic, t)
-    return float(math.hypot(*v) ** 3 - distance_mm * (v.x * a.y - v.y * a.x))
-
-
-def _tight_spots(cubic: Cubic, distance_mm: float, samples: int = 48) -> list[float]:
-    """Return the parameters where a cubic's radius, bending left, passes the distance."""
-    grid = [i / samples for i in range(samples + 1)]
-    slack = [_slack(cubic, t, distance_mm) for t in grid]
-    spots = []
-    for i in range(samples):
-        if (slack[i] > 0.0) == (slack[i + 1] > 0.0):
-            continue
-        low, high = grid[i], grid[i + 1]
-        for _ in range(50):
-            middle = (low + high) / 2
-            same = (_slack(cubic, middle, distance_mm) > 0.0) == (slack[i] > 0.0)
-            low, high = (middle, high) if same else (low, middle)
-        spots.append((low + high) / 2)
-    return [t for t in spots if 1e-6 < t < 1 - 1e-6]
-
-
-def _beside_chords(cubic: Cubic, t0: float, t1: float, distance_mm: float) -> list[Segment]:
-    """Return the parallels of a tight bend's chords, joined by way of the points between them.
-
-    Nothing beyond the centre of the bend has its nearest place there, so a chord
-    sweeps little further than that.  The chords are shortest at the ends, where
-    alone the sweep reaches the full distance.
-    """
-    ts = [
-        t0 + (t1 - t0) * (1.0 - math.cos(math.pi * i / TIGHT_CHORDS)) / 2.0
-        for i in range(TIGHT_CHORDS + 1)
-    ]
-    pieces: list[Segment] = []
-    for a, b in pairwise(ts):
-        chord = Line(point_on(cubic, a), point_on(cubic, b))
-        radius = max(_bend_radius(cubic, t) for t in (a, (a + b) / 2, b))
-        depth = min(distance_mm, 1.05 * radius + 0.01)
-        along = direction(chord, 0.0)
-        start, end = _beside(chord.start, along, depth), _beside(chord.end, along, depth)
-        if pieces:
-            pieces += [Line(pieces[-1].end, chord.start), Line(chord.start, start)]
-        pieces.append(Line(start, end))
-    return pieces
-
-
-def _bend_radius(cubic: Cubic, t: float) -> float:
-    """Return a cubic's radius of curvature."""
-    v, a = velocity(cubic, t), acceleration(cubic, t)
-    turning = abs(v.x * a.y - v.y * a.x)
-    return float(math.hypot(*v) ** 3 / turning) if turning else math.inf
-
-
-def _corner(
-    before: Segment, after: Segment, one: _Swept, other: _Swept, distance_mm: float, join: Join
-) -> list[Segment]:
-    """Return what joins two raw parallels at the corner between their segments."""
-    if math.dist(one.end, other.start) <= _SAME_MM:
-        return []
-    corner = before.end
-    turn = turn_between(direction(before, 1.0), direction(after, 0.0))
-    back = abs(turn) > math.pi - 1e-9
-    if turn > 0.0 and not back:
-        return [Line(one.end, corner), Line(corner, other.start)]
-    if join == "round" or back or 1.0 / math.cos(turn / 2.0) > MITRE_LIMIT:
-        return [Arc(one.end, other.start, math.tan((-math.pi if back else turn) / 4.0))]
-    return _mitre(one, other, corner, direction(before, 1.0), turn, distance_mm)
-
-
-def _mitre(
-    one: _Swept, other: _Swept, corner: Point, along: Point, turn: float, distance_mm: float
-) -> list[Segment]:
-    """Return a sharp join: the two parallels carried on to meet, else their tangents."""
-    reach = distance_mm * math.tan(-turn / 2.0)
-    tip = Point(one.end.x + reach * along.x, one.end.y + reach * along.y)
-    last = one.pieces[-1] if one.pieces else None
-    first = other.pieces[0] if other.pieces else None
-    if isinstance(last, Line | Arc) and isinstance(first, Line | Arc):
-        met = meeting(last, first, tip)
-        if (
-            met is not None
-            and math.dist(met, corner) <= MITRE_LIMIT * distance_mm
-            and _carries_on(last, met)
-            and _carries_on(first.reversed(), met)
-        ):
-            return [_extension(last, met), _extension(first.reversed(), met).reversed()]
-    return [Line(one.end, tip), Line(tip, other.start)]
-
-
-def _carries_on(segment: Line | Arc, point: Point) -> bool:
-    """Return whether a segment comes to a point within a quarter turn after its end."""
-    if isinstance(segment, Line):
-        along = direction(segment, 1.0)
-        return (point.x - segment.end.x) * along.x + (point.y - segment.end.y) * along.y > 0.0
-    after = (arc_parameter(segment, point) - 1.0) * abs(segment.sweep)
-    return 0.0 < after % math.tau < math.pi / 2
-
-
-def _extension(segment: Line | Arc, point: Point) -> Segment:
-    """Return the piece by which a segment is carried on to a point."""
-    if isinstance(segment, Line):
-        return Line(segment.end, point)
-    after = ((arc_parameter(segment, point) - 1.0) * abs(segment.sweep)) % math.tau
-    return Arc(segment.end, point, math.copysign(math.tan(after / 4.0), segment.bulge))
 
 
 def stroke(
@@ -323,40 +76,15 @@ def stroke(
     reach = half if point_mm is None else point_mm
     rings: list[Contour] = []
     for contour in contours_of(shape):
-        if not any(segment_length(s) > _SAME_MM for s in contour.segments):
+        if not any(segment_length(s) > SAME_MM for s in contour.segments):
             continue
-        right, left = _raw(contour, -half, join), _raw(contour, half, join)
+        right, left = raw_parallel(contour, -half, join), raw_parallel(contour, half, join)
         if contour.closed:
             rings += [Contour(tuple(right)), Contour(tuple(left)).reversed()]
         else:
             back = [s.reversed() for s in reversed(left)]
-            rings.append(_capped(right, back, ends, reach))
+            rings.append(capped(right, back, ends, reach))
     return wound(r for r in rings if r.segments)
-
-
-def _capped(there: Sequence[Segment], back: Sequence[Segment], ends: Ends, reach: float) -> Contour:
-    """Join the two sides of a stroke by its ends."""
-    far = _cap(there[-1].end, back[0].start, ends, reach)
-    near = _cap(back[-1].end, there[0].start, ends, reach)
-    return Contour((*there, *far, *back, *near))
-
-
-def _cap(start: Point, end: Point, ends: Ends, reach: float) -> list[Segment]:
-    """Return the end of a stroke, run from one side to the other with the line behind on the left."""
-    size = math.dist(start, end)
-    if size <= _SAME_MM:
-        return []
-    if ends == "round":
-        return [Arc(start, end, 1.0)]
-    out = Point((end.y - start.y) / size, -(end.x - start.x) / size)
-    if ends == "square":
-        a = Point(start.x + out.x * size / 2, start.y + out.y * size / 2)
-        b = Point(end.x + out.x * size / 2, end.y + out.y * size / 2)
-        return [Line(start, a), Line(a, b), Line(b, end)]
-    if ends == "pointed":
-        tip = Point((start.x + end.x) / 2 + reach * out.x, (start.y + end.y) / 2 + reach * out.y)
-        return [Line(start, tip), Line(tip, end)]
-    return [Line(start, end)]
 
 
 def parallel(contour: Contour, distance_mm: float, join: Join = "mitre") -> tuple[Contour, ...]:
@@ -367,7 +95,7 @@ def parallel(contour: Contour, distance_mm: float, join: Join = "mitre") -> tupl
     """
     if distance_mm == 0.0:
         return (contour,)
-    raw = _raw(contour, distance_mm, join)
+    raw = raw_parallel(contour, distance_mm, join)
     if not raw:
         return ()
     there, back = list(contour.segments), [s.reversed() for s in reversed(raw)]

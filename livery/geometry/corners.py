@@ -1,0 +1,272 @@
+"""The corners of an outline taken off, put on and changed for others.
+
+A line of lining whose corners differ from the panel's is made in three steps:
+the panel's own fillets are taken back to sharp corners, the sharp outline is
+inset, and the stated corner is put on.  Insets of that outline then keep every
+strand and gap the same width round its corners: rounds and incurves stay
+concentric, chamfers and notches parallel.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+from livery.findings import fault
+from livery.geometry.measure import area
+from livery.geometry.meeting import circles, line_and_circle, meeting
+from livery.geometry.offset import inset
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
+from livery.geometry.segments import (
+    arc_parameter,
+    direction,
+    nearest_parameter,
+    point_on,
+    segment_length,
+    trimmed,
+)
+from livery.geometry.shapes import SQUARE, Corner, corner_segments, turn_between
+from livery.geometry.sweep import swept_by
+
+#: A change of direction below this, in radians, is no corner.
+SMOOTH = 1e-4
+
+
+def cornered_inset(
+    outline: Outline, distance_mm: float, corner: Corner, inward: Corner | None = None
+) -> Outline:
+    """Return an inset with corners of its own: fillets off, inset, stated corners on.
+
+    Its own insets and bands follow it concentrically.  See ``recornered``.
+    """
+    return recornered(inset(sharpened(outline), distance_mm), corner, inward)
+
+
+def sharpened(outline: Outline) -> Outline:
+    """Return an outline whose rounded and incurved corners between straight sides are sharp again.
+
+    A rounded corner is an arc tangent to both sides; an incurved one is an arc
+    centred on the corner.  Chamfers and notches are straight sides like any other
+    and stay.
+    """
+    return Outline(tuple(_sharp(c) for c in outline))
+
+
+def _sharp(contour: Contour) -> Contour:
+    """Take the worked corners off one contour."""
+    segments = list(contour.segments)
+    i = 0
+    while i < len(segments) and len(segments) > 3:
+        before, arc, after = segments[i - 1], segments[i], segments[(i + 1) % len(segments)]
+        tip = _tip(before, arc, after)
+        if tip is None:
+            i += 1
+            continue
+        segments[i - 1] = Line(before.start, tip)
+        segments[(i + 1) % len(segments)] = Line(tip, after.end)
+        del segments[i]
+    return Contour(tuple(segments), contour.closed)
+
+
+def _tip(before: Segment, arc: Segment, after: Segment) -> Point | None:
+    """Return the sharp corner that an arc between two lines stands for."""
+    if not (isinstance(before, Line) and isinstance(arc, Arc) and isinstance(after, Line)):
+        return None
+    into, out = direction(before, 1.0), direction(after, 0.0)
+    turn = turn_between(into, out)
+    tip = meeting(before, after, arc.middle)
+    if tip is None or abs(turn) < SMOOTH:
+        return None
+    ahead = (tip.x - arc.start.x) * into.x + (tip.y - arc.start.y) * into.y
+    behind = (arc.end.x - tip.x) * out.x + (arc.end.y - tip.y) * out.y
+    if ahead <= 0.0 or behind <= 0.0:
+        return None
+    tangent = abs(turn - arc.sweep) < SMOOTH and (
+        abs(turn_between(into, direction(arc, 0.0))) < SMOOTH
+    )
+    centred = math.dist(tip, arc.centre) < 1e-4 * arc.radius and turn * arc.sweep < 0.0
+    return tip if tangent or centred else None
+
+
+def recornered(
+    outline: Outline,
+    corner: Corner | Sequence[Corner] | Callable[[Point], Corner],
+    inward: Corner | None = None,
+) -> Outline:
+    """Return an outline with its sharp corners worked.
+
+    ``corner`` is one treatment for all corners, one for each in order along the
+    contours, or a function of the place.  ``inward`` is for corners that point into
+    the contour; they get the same as the others unless it is given.  Between curved
+    sides (lines and arcs) ``round``, ``incurved`` and ``chamfered`` are worked by
+    the true curves; ``notched`` needs straight sides, and corners beside a cubic
+    stay sharp.  Raises a ``LiveryError`` where a corner does not fit.
+    """
+    places = [p for c in outline for p in corner_places(c)]
+    if isinstance(corner, Corner):
+        asked = [corner] * len(places)
+    elif callable(corner):
+        asked = [corner(p) for p in places]
+    else:
+        asked = list(corner)
+    if len(asked) != len(places):
+        raise fault(
+            "corner-count",
+            f"There are {len(places)} corners but {len(asked)} treatments.",
+            "Give one treatment for all, or one for each corner.",
+        )
+    contours = []
+    for contour in outline:
+        count = len(corner_places(contour))
+        contours.append(_recornered(contour, asked[:count], inward))
+        asked = asked[count:]
+    return Outline(tuple(contours))
+
+
+def corner_places(contour: Contour) -> list[Point]:
+    """Return the nodes where a contour changes direction, in order, but not those beside a cubic."""
+    return [contour.segments[i].start for i in _corner_indices(contour)]
+
+
+def _corner_indices(contour: Contour) -> list[int]:
+    """Return the numbers of the segments that begin at a corner."""
+    found = []
+    for i, after in enumerate(contour.segments):
+        before = contour.segments[i - 1]
+        if isinstance(before, Cubic) or isinstance(after, Cubic):
+            continue
+        if not contour.closed and i == 0:
+            continue
+        if abs(turn_between(direction(before, 1.0), direction(after, 0.0))) > SMOOTH:
+            found.append(i)
+    return found
+
+
+def _recornered(contour: Contour, asked: Sequence[Corner], inward: Corner | None) -> Contour:
+    """Work the corners of one contour."""
+    segments = contour.segments
+    way = math.copysign(1.0, area(contour))
+    begins, ends = [0.0] * len(segments), [1.0] * len(segments)
+    worked: dict[int, tuple[Segment, ...]] = {}
+    for i, corner in zip(_corner_indices(contour), asked, strict=True):
+        before, after = segments[i - 1], segments[i]
+        turn = turn_between(direction(before, 1.0), direction(after, 0.0))
+        chosen = inward if inward is not None and turn * way < 0.0 else corner
+        if chosen.kind == "square" or chosen.size <= 0.0:
+            continue
+        ends[i - 1], begins[i], worked[i] = _work(before, after, chosen)
+    pieces: list[Segment] = []
+    for i, segment in enumerate(segments):
+        pieces += worked.get(i, ())
+        if begins[i] > ends[i] + 1e-9:
+            raise fault(
+                "corner-too-large",
+                f"The corners of a side of {segment_length(segment):.3f} mm take more than all of it.",
+                "Make the corners smaller.",
+            )
+        if ends[i] - begins[i] > 1e-9:
+            whole = begins[i] == 0.0 and ends[i] == 1.0
+            pieces.append(segment if whole else trimmed(segment, begins[i], ends[i]))
+    return Contour(_linked(pieces, contour.closed), contour.closed)
+
+
+def _linked(pieces: Sequence[Segment], closed: bool) -> tuple[Segment, ...]:
+    """Return pieces whose ends are made the very same points."""
+    from livery.geometry.segments import with_ends
+
+    done: list[Segment] = []
+    for piece in pieces:
+        done.append(with_ends(piece, done[-1].end, piece.end) if done else piece)
+    if closed and done:
+        done[-1] = with_ends(done[-1], done[-1].start, done[0].start)
+    return tuple(done)
+
+
+def _work(
+    before: Segment, after: Segment, corner: Corner
+) -> tuple[float, float, tuple[Segment, ...]]:
+    """Return where the side before ends, where the side after begins, and what is put between."""
+    point = after.start
+    into, out = direction(before, 1.0), direction(after, 0.0)
+    turn = turn_between(into, out)
+    if isinstance(before, Line) and isinstance(after, Line):
+        back = corner.setback(turn)
+        pieces = corner_segments(point, into, out, corner)
+        return 1.0 - back / segment_length(before), back / segment_length(after), pieces
+    if corner.kind == "notched":
+        raise fault(
+            "notch-on-curve",
+            f"The corner at x {point.x:.2f}, y {point.y:.2f} mm has a curved side, so it cannot be notched.",
+            "Choose a round, incurved, chamfered or square corner there.",
+        )
+    if corner.kind == "round":
+        return _fillet(before, after, turn, corner.size)
+    start, end = _reached(before, point, corner.size), _reached(after, point, corner.size)
+    if start is None or end is None:
+        raise _too_large(point, corner)
+    t0, t1 = nearest_parameter(before, start), nearest_parameter(after, end)
+    if corner.kind == "chamfered":
+        return t0, t1, (Line(start, end),)
+    a = Point(start.x - point.x, start.y - point.y)
+    b = Point(end.x - point.x, end.y - point.y)
+    return t0, t1, (Arc(start, end, math.tan(turn_between(a, b) / 4.0)),)
+
+
+def _fillet(
+    before: Segment, after: Segment, turn: float, radius: float
+) -> tuple[float, float, tuple[Segment, ...]]:
+    """Return the arc tangent to two sides: its centre is where their parallels meet."""
+    point = after.start
+    if turn > 0.0:
+        one, other = swept_by(before, radius).pieces, swept_by(after, radius).pieces
+    else:
+        one = [s.reversed() for s in swept_by(before.reversed(), radius).pieces]
+        other = [s.reversed() for s in swept_by(after.reversed(), radius).pieces]
+    centre = meeting(one[-1], other[0], point) if one and other else None
+    if centre is None:
+        raise _too_large(point, Corner("round", radius))
+    t0, t1 = nearest_parameter(before, centre), nearest_parameter(after, centre)
+    if not (0.0 < t0 < 1.0 and 0.0 < t1 < 1.0):
+        raise _too_large(point, Corner("round", radius))
+    start, end = point_on(before, t0), point_on(after, t1)
+    sweep = turn_between(direction(before, t0), direction(after, t1))
+    return t0, t1, (Arc(start, end, math.tan(sweep / 4.0)),)
+
+
+def _reached(segment: Segment, point: Point, size: float) -> Point | None:
+    """Return where a side comes to a straight distance from its corner."""
+    ring = Arc(Point(point.x + size, point.y), Point(point.x - size, point.y), 1.0)
+    if isinstance(segment, Line):
+        points = line_and_circle(segment, ring)
+        on = [p for p in points if _beyond(segment, p)]
+    else:
+        assert isinstance(segment, Arc)
+        on = [p for p in circles(segment, ring) if 0.0 <= arc_parameter(segment, p) <= 1.0]
+    return min(
+        on, key=lambda p: abs(nearest_parameter(segment, p) - _end_at(segment, point)), default=None
+    )
+
+
+def _beyond(line: Line, point: Point) -> bool:
+    """Return whether a point of an endless line is on the line itself."""
+    size = segment_length(line)
+    along = direction(line, 0.0)
+    here = (point.x - line.start.x) * along.x + (point.y - line.start.y) * along.y
+    return 0.0 <= here <= size
+
+
+def _end_at(segment: Segment, point: Point) -> float:
+    """Return the parameter of the end that is at a point."""
+    return 0.0 if math.dist(segment.start, point) <= math.dist(segment.end, point) else 1.0
+
+
+def _too_large(point: Point, corner: Corner) -> Exception:
+    """Return the error for a corner that its sides are too short for."""
+    return fault(
+        "corner-too-large",
+        f"A {corner.kind} corner of {corner.size:.3f} mm does not fit at x {point.x:.2f}, y {point.y:.2f} mm.",
+        "Make the corner smaller.",
+    )
+
+
+__all__ = ["SQUARE", "Corner", "corner_places", "cornered_inset", "recornered", "sharpened"]

@@ -1,0 +1,155 @@
+import math
+
+import pytest
+from fontTools.misc.transform import Transform
+
+from livery.findings import LiveryError
+from livery.geometry.corners import corner_places, cornered_inset, recornered, sharpened
+from livery.geometry.flatten import flatten
+from livery.geometry.measure import area, nearest
+from livery.geometry.offset import band, inset
+from livery.geometry.outline import EMPTY, Arc, Contour, Line, Outline, Point
+from livery.geometry.path_text import in_order, write_path
+from livery.geometry.shapes import Corner, circle, polygon, rectangle
+from livery.geometry.validity import faults
+
+P = Point
+KINDS = ["round", "incurved", "chamfered", "notched"]
+
+
+def same(one, other):
+    return write_path(in_order(one)) == write_path(in_order(other))
+
+
+@pytest.mark.parametrize("kind", ["round", "incurved"])
+def test_sharpened_takes_the_corners_off(kind):
+    assert same(sharpened(rectangle(80, 50, corners=Corner(kind, 7))), rectangle(80, 50))
+    turned = Transform().rotate(0.4)
+    five = [P(0, 0), P(50, 5), P(70, 40), P(30, 60), P(-5, 30)]
+    assert same(
+        sharpened(polygon(five, Corner(kind, 4)).transformed(turned)),
+        polygon(five).transformed(turned),
+    )
+
+
+def test_sharpened_leaves_what_is_no_corner():
+    for kept in (circle(P(0, 0), 5), rectangle(80, 50, corners=Corner("chamfered", 7)), EMPTY):
+        assert sharpened(kept) == kept
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_corners_put_on_are_those_of_the_shape(kind):
+    assert same(
+        recornered(rectangle(80, 50), Corner(kind, 7)), rectangle(80, 50, corners=Corner(kind, 7))
+    )
+
+
+def test_each_corner_its_own_by_order_or_by_place():
+    each = [Corner("round", 5), Corner("square"), Corner("notched", 4), Corner("incurved", 3)]
+    assert same(recornered(rectangle(80, 50), each), rectangle(80, 50, corners=each))
+    top = recornered(
+        rectangle(80, 50), lambda p: Corner("round", 5) if p.y > 25 else Corner("square")
+    )
+    assert top.node_count == 6
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_lining_has_its_own_corners_and_even_strands(kind):
+    sheet = rectangle(165, 50, corners=Corner("round", 6))
+    line = cornered_inset(sheet, 5, Corner(kind, 8))
+    assert same(line, rectangle(155, 40, P(5, 5), Corner(kind, 8)))
+    strand = band(line, 0.0, 0.75)
+    assert faults(strand) == []
+    outer, inner = strand.contours
+    gaps = [nearest(outer, p).distance for p in flatten(inner, 0.01)]
+    assert min(gaps) == pytest.approx(0.75, abs=1e-6)
+    # A mitred notch alone is farther at its inward corner, as a mitre is.
+    assert max(gaps) == pytest.approx(0.75 * (math.sqrt(2) if kind == "notched" else 1), abs=1e-6)
+
+
+def test_strands_follow_concentrically():
+    line = cornered_inset(rectangle(165, 50), 5, Corner("incurved", 8))
+    arcs = [s for s in inset(line, 2).contours[0].segments if isinstance(s, Arc)]
+    assert [s.radius for s in arcs] == pytest.approx([10] * 4)
+    assert {(round(s.centre.x, 6), round(s.centre.y, 6)) for s in arcs} == {
+        (5, 5),
+        (160, 5),
+        (160, 45),
+        (5, 45),
+    }
+
+
+def test_inward_corners_may_differ():
+    ell = polygon([P(0, 0), P(40, 0), P(40, 20), P(20, 20), P(20, 40), P(0, 40)])
+    done = recornered(ell, Corner("round", 4), inward=Corner("square"))
+    assert done.node_count == 11
+    both = recornered(ell, Corner("round", 4))
+    assert area(both) == pytest.approx(1200 - (5 - 1) * 16 * (1 - math.pi / 4))
+
+
+def test_corners_of_a_hole_are_outward_seen_from_it():
+    sheet = Outline(
+        (*rectangle(80, 50).contours, rectangle(40, 20, P(20, 15)).contours[0].reversed())
+    )
+    done = recornered(sheet, Corner("round", 4), inward=Corner("square"))
+    assert area(done) == pytest.approx(80 * 50 - 40 * 20)
+    assert done.node_count == 16
+
+
+ARCHED = Outline(
+    (
+        Contour(
+            (
+                Line(P(0, 0), P(90, 0)),
+                Line(P(90, 0), P(90, 30)),
+                Arc(P(90, 30), P(0, 30), 0.35),
+                Line(P(0, 30), P(0, 0)),
+            )
+        ),
+    )
+)
+
+
+def test_a_fillet_between_a_line_and_an_arc_is_tangent_to_both():
+    done = recornered(ARCHED, Corner("round", 6))
+    assert faults(done) == []
+    (contour,) = done.contours
+    assert [type(s) for s in contour.segments].count(Arc) == 5
+    from livery.geometry.segments import direction
+
+    for before, after in zip(
+        contour.segments, contour.segments[1:] + contour.segments[:1], strict=True
+    ):
+        assert direction(before, 1.0) == pytest.approx(direction(after, 0.0), abs=1e-6)
+    assert area(done) < area(ARCHED)
+
+
+@pytest.mark.parametrize("kind", ["incurved", "chamfered"])
+def test_other_corners_between_a_line_and_an_arc(kind):
+    done = recornered(ARCHED, lambda p: Corner(kind, 6) if p.y > 10 else Corner("square"))
+    assert faults(done) == []
+    assert done.node_count == 6
+    for p in done.contours[0].nodes:
+        if p.y > 10:
+            assert min(math.dist(p, (0, 30)), math.dist(p, (90, 30))) == pytest.approx(6)
+
+
+@pytest.mark.parametrize(
+    ("outline", "corner", "code"),
+    [
+        (rectangle(10, 10), Corner("round", 6), "corner-too-large"),
+        (ARCHED, Corner("round", 60), "corner-too-large"),
+        (ARCHED, Corner("notched", 3), "notch-on-curve"),
+        (rectangle(10, 10), [Corner("round", 1)], "corner-count"),
+    ],
+)
+def test_corners_that_cannot_be_worked_are_refused(outline, corner, code):
+    with pytest.raises(LiveryError) as refused:
+        recornered(outline, corner)
+    assert refused.value.findings[0].code == code
+
+
+def test_every_specimen_can_be_cornered(specimen):
+    done = recornered(specimen, Corner("round", 0.005))
+    assert faults(done) == [] or area(specimen) < 0.01
+    assert len([p for c in done for p in corner_places(c)]) == 0
