@@ -1,9 +1,10 @@
 """The order in which a sheet is cut: inside before outside, and little travel between.
 
-What lies inside a contour is cut before it, while the film still holds together
-there.  Within that rule the order begins with the nearest neighbour and is then
-improved by 2-opt exchanges (Croes, 1958); the point at which each closed contour
-is entered is chosen anew by dynamic programming.  No clock and no chance decides.
+What lies inside a contour is cut just before it, while the film still holds
+together there.  Contours side by side are put in a short path: nearest neighbour,
+improved by turning stretches round (2-opt; Croes, 1958) and by moving single
+stops.  Where each closed contour is entered is then chosen by dynamic
+programming.  No clock and no chance decides.
 """
 
 from __future__ import annotations
@@ -30,6 +31,12 @@ MOST_ENTRIES = 24
 ROUNDS = 4
 """Times the order and the entries are improved in turn."""
 
+MOST_PASSES = 12
+"""Passes over a path in search of savings."""
+
+LEAST_SAVING_MM = 1e-6
+"""Less is rounding."""
+
 
 @dataclass(frozen=True, slots=True)
 class CutPlan:
@@ -42,20 +49,23 @@ class CutPlan:
 def cut_plan(contours: Sequence[Contour], start: Point = ORIGIN) -> CutPlan:
     """Return contours in the order to cut them, knife up between, beginning from ``start``.
 
-    Closed contours are begun at one of their nodes; open ones may be run backwards.
+    What lies inside a contour is cut just before it.  Closed contours are begun at
+    one of their nodes; open ones may be run backwards.
     """
     if not contours:
         return CutPlan((), 0.0)
     ways = [_ways(c) for c in contours]
-    inside = nested_in(contours)
-    order, chosen = _nearest(ways, inside, start)
+    children = _children(nested_in(contours))
+    chosen = [0] * len(contours)
+    best: tuple[float, list[int], list[int]] | None = None
     for _ in range(ROUNDS):
-        before = list(order)
-        order = _two_opt(order, ways, chosen, inside, start)
-        chosen = _best_entries(order, ways, start)
-        if order == before:
+        order = _nest_by_nest(children, ways, chosen, start)
+        chosen, travel = _best_entries(order, ways, start)
+        if best is not None and travel >= best[0] - 1e-6:
             break
-    cut = tuple(_begun(contours[i], ways[i][chosen[i]]) for i in order)
+        best = travel, order, chosen
+    assert best is not None
+    cut = tuple(_begun(contours[i], ways[i][best[2][i]]) for i in best[1])
     return CutPlan(cut, travel_of(cut, start))
 
 
@@ -104,93 +114,124 @@ def _begun(contour: Contour, way: Way) -> Contour:
     return Contour(contour.segments[n:] + contour.segments[:n], contour.closed)
 
 
-def _nearest(
-    ways: Sequence[Sequence[Way]], inside: Sequence[Sequence[int]], start: Point
-) -> tuple[list[int], list[int]]:
-    """Go always to the nearest contour that has nothing uncut inside it."""
-    import numpy as np
-
-    owner = np.array([i for i, w in enumerate(ways) for _ in w])
-    number = np.array([k for w in ways for k in range(len(w))])
-    entry = np.array([w[0] for each in ways for w in each])
-    uncut_within = [0] * len(ways)
-    for outer in (o for each in inside for o in each):
-        uncut_within[outer] += 1
-    closed_off = np.array(uncut_within)[owner] > 0
-    done = np.zeros(len(owner), dtype=bool)
-    order: list[int] = []
-    chosen = [0] * len(ways)
-    at = start
-    for _ in ways:
-        away = np.hypot(*(entry - at).T)
-        away[done | closed_off] = np.inf
-        best = int(np.argmin(away))
-        i = int(owner[best])
-        chosen[i] = int(number[best])
-        at = ways[i][chosen[i]][1]
-        order.append(i)
-        done |= owner == i
-        for outer in inside[i]:
-            uncut_within[outer] -= 1
-            if uncut_within[outer] == 0:
-                closed_off[owner == outer] = False
-    return order, chosen
-
-
-def _two_opt(
-    order: Sequence[int],
-    ways: Sequence[Sequence[Way]],
-    chosen: Sequence[int],
-    inside: Sequence[Sequence[int]],
-    start: Point,
-) -> list[int]:
-    """Turn stretches of the order round while that saves travel and keeps insides first.
-
-    Open contours are taken by their middles here; their direction is chosen after.
-    """
-    import numpy as np
-
-    stops = np.array([_middle(ways[i][chosen[i]]) for i in range(len(ways))])
-    now = list(order)
-    for _ in range(30):
-        saved = False
-        for i in range(len(now) - 1):
-            at = stops[now]
-            before = np.array(start) if i == 0 else at[i - 1]
-            reach = _turnable(now, inside, i)
-            if reach <= i:
-                continue
-            ends = at[i + 1 : reach + 1]
-            after = at[i + 2 : reach + 2]
-            old = np.hypot(*(before - at[i]))
-            change = np.hypot(*(ends - before).T) - old
-            tail = np.hypot(*(after - at[i]).T) - np.hypot(*(after - ends[: len(after)]).T)
-            change[: len(after)] += tail
-            best = int(np.argmin(change))
-            if change[best] < -1e-6:
-                now[i : i + 2 + best] = now[i : i + 2 + best][::-1]
-                saved = True
-        if not saved:
-            break
-    return now
-
-
-def _turnable(order: Sequence[int], inside: Sequence[Sequence[int]], first: int) -> int:
-    """Return the last position to which the order from ``first`` on may be turned round."""
-    within: set[int] = set()
-    for position in range(first, len(order)):
-        if order[position] in within:
-            return position - 1
-        within.update(inside[order[position]])
-    return len(order) - 1
-
-
 def _middle(way: Way) -> tuple[float, float]:
     return (way[0].x + way[1].x) / 2.0, (way[0].y + way[1].y) / 2.0
 
 
-def _best_entries(order: Sequence[int], ways: Sequence[Sequence[Way]], start: Point) -> list[int]:
-    """Return the ways into each contour that make the travel of this order least."""
+def _children(inside: Sequence[Sequence[int]]) -> dict[int, list[int]]:
+    """Return what lies directly inside each contour; under -1 what lies in none."""
+    children: dict[int, list[int]] = {}
+    for i, outers in enumerate(inside):
+        # The innermost of those around it is the one that lies in most others.
+        parent = max(outers, key=lambda o: (len(inside[o]), -o), default=-1)
+        children.setdefault(parent, []).append(i)
+    return children
+
+
+def _nest_by_nest(
+    children: dict[int, list[int]],
+    ways: Sequence[Sequence[Way]],
+    chosen: Sequence[int],
+    start: Point,
+) -> list[int]:
+    """Return all contours, each after what lies inside it, siblings in a short path."""
+    order: list[int] = []
+    # A stack and not recursion: nests may be as deep as there are contours.
+    waiting: list[tuple[int, bool]] = [(-1, False)]
+    while waiting:
+        node, opened = waiting.pop()
+        if opened or node not in children:
+            order.append(node)
+            continue
+        waiting.append((node, True))
+        at = Point(*_middle(ways[order[-1]][chosen[order[-1]]])) if order else start
+        stops = [_middle(ways[i][chosen[i]]) for i in children[node]]
+        path = [children[node][k] for k in short_path(stops, at)]
+        waiting += [(i, False) for i in reversed(path)]
+    return order[:-1]  # all but -1 itself
+
+
+def short_path(stops: Sequence[tuple[float, float]], start: Point) -> list[int]:
+    """Return the order of a short path from ``start`` through all stops.
+
+    Nearest neighbour, then 2-opt and moves of single stops while they save anything.
+    """
+    import numpy as np
+
+    at = np.array([start, *stops], dtype=float)
+    path = np.array(_nearest(at))
+    for _ in range(MOST_PASSES):
+        if not (_turn_stretches(at, path) | _move_stops(at, path)):
+            break
+    return [i - 1 for i in path[1:].tolist()]
+
+
+def _nearest(at: Numbers) -> list[int]:
+    """Go from stop 0 always to the nearest not yet seen."""
+    import numpy as np
+
+    path = [0]
+    seen = np.zeros(len(at), dtype=bool)
+    for _ in range(len(at) - 1):
+        seen[path[-1]] = True
+        away = np.hypot(*(at - at[path[-1]]).T)
+        away[seen] = np.inf
+        path.append(int(np.argmin(away)))
+    return path
+
+
+def _turn_stretches(at: Numbers, path: NDArray[np.int64]) -> bool:
+    """Turn stretches of a path round where that saves; return whether any did."""
+    import numpy as np
+
+    saved = False
+    here = at[path]
+    leg = np.hypot(*(here[1:] - here[:-1]).T)
+    for i in range(1, len(path) - 1):
+        ends = here[i + 1 :]
+        change = np.hypot(ends[:, 0] - here[i - 1, 0], ends[:, 1] - here[i - 1, 1]) - leg[i - 1]
+        to_next = np.hypot(ends[1:, 0] - here[i, 0], ends[1:, 1] - here[i, 1])
+        change[:-1] += to_next - leg[i + 1 :]
+        best = int(np.argmin(change))
+        if change[best] < -LEAST_SAVING_MM:
+            path[i : i + 2 + best] = path[i : i + 2 + best][::-1].copy()
+            here = at[path]
+            leg = np.hypot(*(here[1:] - here[:-1]).T)
+            saved = True
+    return saved
+
+
+def _move_stops(at: Numbers, path: NDArray[np.int64]) -> bool:
+    """Move single stops to between two others where that saves; return whether any did."""
+    import numpy as np
+
+    saved = False
+    here = at[path]
+    leg = np.hypot(*(here[1:] - here[:-1]).T)
+    for stop in range(1, len(at)):
+        i = int(np.argmax(path == stop))
+        to = np.hypot(here[:, 0] - at[stop, 0], here[:, 1] - at[stop, 1])
+        # What it costs to put the stop after each other one, were it not where it is.
+        added = to.copy()
+        added[:-1] += to[1:] - leg
+        now = leg[i - 1]
+        if i + 1 < len(path):
+            now += leg[i] - math.dist(here[i - 1], here[i + 1])
+        added[[i - 1, i]] = np.inf
+        best = int(np.argmin(added))
+        if added[best] < now - LEAST_SAVING_MM:
+            after = best + 1 if best < i else best
+            path[:] = np.insert(np.delete(path, i), after, stop)
+            here = at[path]
+            leg = np.hypot(*(here[1:] - here[:-1]).T)
+            saved = True
+    return saved
+
+
+def _best_entries(
+    order: Sequence[int], ways: Sequence[Sequence[Way]], start: Point
+) -> tuple[list[int], float]:
+    """Return the ways into each contour that make the travel of this order least, and that."""
     import numpy as np
 
     exits: Numbers = np.array([start], dtype=float)
@@ -206,7 +247,8 @@ def _best_entries(order: Sequence[int], ways: Sequence[Sequence[Way]], start: Po
         exits = np.array([w[1] for w in ways[i]])
     chosen = [0] * len(ways)
     k = int(np.argmin(paid))
+    least = float(paid[k])
     for i, links in zip(reversed(order), reversed(back), strict=True):
         chosen[i] = k
         k = links[k]
-    return chosen
+    return chosen, least
