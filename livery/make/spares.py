@@ -1,0 +1,77 @@
+"""How many spares to cut of what is easily spoiled, and in what order film is put on."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from livery.geometry.measure import area, bounds, length
+from livery.geometry.outline import Outline
+
+
+@dataclass(frozen=True, slots=True)
+class SpareRule:
+    """When spares are cut, and one for how many (common practice).
+
+    Film thinner than ``thin_mm`` on average stretches or tears; parts smaller than
+    ``small_mm`` either way are lost; parts longer than ``long_mm`` are laid crooked.
+    """
+
+    thin_mm: float = 1.5
+    small_mm: float = 4.0
+    long_mm: float = 300.0
+    one_for: int = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Spare:
+    """How many spares of a piece, and why; none with no reason."""
+
+    count: int
+    why: str = ""
+
+
+def spare_of(outline: Outline, count: int, rule: SpareRule | None = None) -> Spare:
+    """Return the spares to cut of a piece that is wanted ``count`` times."""
+    rule = rule or SpareRule()
+    x0, y0, x1, y1 = bounds(outline)
+    reasons = []
+    if mean_width(outline) < rule.thin_mm:
+        reasons.append(f"thinner than {rule.thin_mm:g} mm")
+    if max(x1 - x0, y1 - y0) < rule.small_mm:
+        reasons.append(f"smaller than {rule.small_mm:g} mm")
+    if max(x1 - x0, y1 - y0) > rule.long_mm:
+        reasons.append(f"longer than {rule.long_mm:g} mm")
+    if not reasons or count == 0:
+        return Spare(0)
+    return Spare(math.ceil(count / rule.one_for), " and ".join(reasons))
+
+
+def mean_width(outline: Outline) -> float:
+    """Return the width of the stripe with the same area and length of edge, millimetres."""
+    return 2.0 * area(outline) / length(outline)
+
+
+@dataclass(frozen=True, slots=True)
+class FilmPart:
+    """A part of film as it lies on the panel: ``level`` orders what lies over what."""
+
+    name: str
+    level: int
+    outline: Outline
+
+
+def application_order(parts: Sequence[FilmPart]) -> tuple[FilmPart, ...]:
+    """Return parts in the order to put them on.
+
+    Lower levels first; on one level the longest first, as they give the line for the
+    rest; then from left to right and from the top down.
+    """
+
+    def rank(part: FilmPart) -> tuple[float, ...]:
+        x0, y0, x1, y1 = bounds(part.outline)
+        # Sizes that differ by rounding only must not decide.
+        return (part.level, -round(max(x1 - x0, y1 - y0), 3), round(x0, 3), -round(y1, 3))
+
+    return tuple(sorted(parts, key=rank))
