@@ -20,7 +20,7 @@ from livery.write.label_face import label_width
 PAPERS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 """Width and height upright: A4 from ISO 216, Letter from ASME Y14.1."""
 
-FOOT_MM = 27.0
+FOOT_MM = 28.0
 """Height kept under the tile for the title, the bars and the key."""
 
 _TICK_MM = 4.0

@@ -14,6 +14,7 @@ from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Arc, Outline, Point
 from livery.geometry.shapes import circle, polygon, rectangle
 from livery.plate.artwork import plate_drawing
+from livery.plate.cautions import caution
 from livery.plate.contraction import Allowance, Metal
 from livery.plate.limits import Making, PlateLimits, narrow_places, plate_findings
 from livery.plate.outlines import border, corner_holes, curved_plate, drilled, edge_of, notched
@@ -134,3 +135,11 @@ def test_face_and_marks_share_the_plate(number_plate: Plate) -> None:
 @pytest.mark.parametrize("metal", list(Metal))
 def test_every_metal_has_an_allowance(metal: Metal) -> None:
     assert 0.01 <= Allowance.for_metal(metal).contraction <= 0.02
+
+
+@pytest.mark.parametrize(
+    ("making", "word"),
+    [(Making.CAST, "Molten"), (Making.ETCHED, "safety sheet"), (Making.ENGRAVED, "eye protection")],
+)
+def test_every_making_has_its_caution(making: Making, word: str) -> None:
+    assert word in caution(making)

@@ -1,0 +1,26 @@
+"""What can hurt in making plates, said wherever a plate is handed over to be made."""
+
+from __future__ import annotations
+
+from livery.plate.limits import Making
+
+_CAUTIONS = {
+    Making.CAST: (
+        "Molten metal: damp sand, tools or moulds make it explode. Leave melting and pouring to a "
+        "foundry, or learn it under someone who does it; eye, face, hand and foot protection, good "
+        "ventilation (brass gives off zinc fume) and the local code on furnaces."
+    ),
+    Making.ETCHED: (
+        "Etchants burn and stain: goggles, gloves and ventilation, acid into water and never the "
+        "reverse; the product's safety sheet decides, and spent liquor goes to a licensed disposer."
+    ),
+    Making.ENGRAVED: (
+        "Fine chips fly and dust hangs: eye protection, work clamped, dust drawn off; lead-bearing "
+        "brass dust is kept away from food and hands."
+    ),
+}
+
+
+def caution(making: Making) -> str:
+    """Return the usual cautions for a way of making plates."""
+    return _CAUTIONS[making]
