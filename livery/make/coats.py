@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
-from livery.geometry.outline import EMPTY, Outline, Point, chain
+from livery.geometry.offset import outset
+from livery.geometry.outline import EMPTY, Outline, Point
 from livery.make.coat_order import (
     OrderCost,
     OrderRules,
@@ -154,24 +155,11 @@ def _ridges_under_lining(
         gains, gives = seam.first, seam.second
         if seam.shift_mm < 0:
             gains, gives = gives, gains
-        reach = grown(visible[gains], abs(seam.shift_mm))
+        reach = outset(visible[gains], abs(seam.shift_mm))
         moved = intersection(intersection(reach, regions[gives]), lining)
         regions[gains] = union(regions[gains], moved)
         regions[gives] = difference(regions[gives], moved)
     return regions
-
-
-def grown(outline: Outline, by_mm: float) -> Outline:
-    """Return a region grown all round, its new edge in chords within 0.02 mm of the true one.
-
-    Good enough for the edge of a lap, which nobody sees.
-    """
-    import shapely
-
-    shape = to_shapely(outline, 0.01).buffer(by_mm, quad_segs=16)
-    parts = [shapely.geometry.polygon.orient(part) for part in shapely.get_parts(shape)]
-    rings = [ring for part in parts for ring in (part.exterior, *part.interiors)]
-    return Outline(tuple(chain(Point(x, y) for x, y in ring.coords) for ring in rings))
 
 
 def _coat(
@@ -188,7 +176,7 @@ def _coat(
     sprayed = own
     lapped: list[str] = []
     if paint.kind is not PaintKind.LEAF and lap_mm > 0:
-        near = grown(own, lap_mm)
+        near = outset(own, lap_mm, "round")
         for q in later:
             lap = intersection(near, grounds[q])
             if lap:

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 
 from livery.findings import fault
 from livery.geometry.boolean import intersection
-from livery.geometry.flatten import to_line_string
 from livery.geometry.measure import length, split_at
-from livery.geometry.outline import Contour, Line, Outline, Point, chain
+from livery.geometry.offset import stroke
+from livery.geometry.outline import Contour, Line, Outline, Point
 from livery.geometry.segments import segment_length
 from livery.make.joins import JoinPlace, JoinRules, SplitStripe, split_stripe
 
@@ -81,16 +81,8 @@ def _piece(
     if centre.closed and end - start >= total - 1e-9:
         return StripePiece(start, end, straight, stripe)
     along = split_at(centre, start, end if centre.closed else min(end, total))
-    line = to_line_string(along, 0.002)
-    beside = line.buffer(width * 0.75, cap_style="flat", join_style="mitre")
-    corridor = Outline((chain(Point(x, y) for x, y in beside.exterior.coords).reversed(),))
-    return StripePiece(start, end, straight, intersection(stripe, _anticlockwise(corridor)))
-
-
-def _anticlockwise(outline: Outline) -> Outline:
-    from livery.geometry.measure import area
-
-    return outline if area(outline) > 0 else Outline((outline.contours[0].reversed(),))
+    beside = stroke(along, 1.5 * width)
+    return StripePiece(start, end, straight, intersection(stripe, beside))
 
 
 def _stretches(centre: Contour, tail: float) -> list[tuple[float, float, bool]]:
