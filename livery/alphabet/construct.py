@@ -22,6 +22,14 @@ A step is a word and its measures, one step to a line:
     meets the level y, reaching ``left`` and ``right`` beyond them; ``slope`` is how far
     the stem goes across for each unit up.  The sizes ``st`` and ``br`` are the
     serif's thickness and the reach of its bracket
+``post x0 x1 y0 y1 left right``
+    an upright with a serif at its foot and its head
+``beak x y reach drop``
+    the serif at the end of a level arm: (x, y) its outer corner, ``reach`` how far
+    and which way its bracket goes along the arm, ``drop`` how far and which way it
+    stands across.  Sizes: ``n`` the arm's thickness, ``bt`` the width of its point
+``dot x y across [up]``
+    an ellipse by its middle and half its measures
 ``like letter [dx [dy]]``, ``turned letter``, ``mirrored letter``
     another letter, or a part that letters share, moved; turned half round; left for right
 ``cut step``
@@ -33,7 +41,7 @@ Measures are sums of sizes (see :mod:`livery.alphabet.expression`).
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from fontTools.misc.transform import Transform
@@ -45,7 +53,9 @@ from livery.alphabet.strokes import (
     QUARTER,
     EdgePoint,
     Node,
+    beak,
     box,
+    dot,
     form,
     pen,
     ring,
@@ -56,6 +66,7 @@ from livery.alphabet.strokes import (
 from livery.findings import LiveryError, fault
 from livery.geometry.outline import EMPTY, Contour, Outline, Point, chain
 
+BORROWING = ("like", "turned", "mirrored")
 UNITS = 10  # font units to a thousandth of the cap height: the cap height is 10 000 units
 
 Sizes = Mapping[str, float]
@@ -143,17 +154,16 @@ class Builder:
     def _step(self, words: Sequence[str], sizes: Sizes) -> list[Contour]:
         contours = self._figure(words, sizes)
         # Overlapping figures join only if they all run the same way round.
-        if sum(area(c) for c in contours) < 0:
-            return [c.reversed() for c in contours]
-        return contours
+        if words[0] in ("ring", *BORROWING):  # these have holes
+            return contours if sum(map(area, contours)) > 0 else [c.reversed() for c in contours]
+        return [c if area(c) > 0 else c.reversed() for c in contours]
 
     def _figure(self, words: Sequence[str], sizes: Sizes) -> list[Contour]:
         verb, *rest = words
-        if verb in ("like", "turned", "mirrored"):
+        if verb in BORROWING:
             return self._borrowed(verb, rest, sizes)
-        if verb in ("box", "slant"):
-            make = box if verb == "box" else slant
-            return [make(*(value(v, sizes) for v in rest))]
+        if verb in MEASURED:
+            return MEASURED[verb](sizes, *(value(v, sizes) for v in rest))
         if verb == "zigzag":
             arms = [value(t, sizes) for t in _parts(rest[0])]
             points = [_point(p, sizes) for p in rest[2:]]
@@ -163,10 +173,6 @@ class Builder:
             return [chain([_point(p, sizes) for p in rest])]
         if verb == "form":
             return [form([_edge_point(p, sizes) for p in rest])]
-        if verb in ("foot", "head"):
-            measures = [value(v, sizes) for v in rest]
-            up = 1.0 if verb == "foot" else -1.0
-            return [serif(*measures, up=up, thickness=sizes["st"], bracket=sizes["br"])]
         nodes = [_node(p, sizes) for p in rest]
         if verb == "pen":
             return [pen(_apart(nodes))]
@@ -190,6 +196,40 @@ class Builder:
         }[verb]
         moved = [c.transformed(move) for c in contours]
         return [c.reversed() for c in moved] if verb == "mirrored" else moved
+
+
+def _foot(z: Sizes, *at: float) -> list[Contour]:
+    return [serif(*at, up=1.0, thickness=z["st"], bracket=z["br"])]
+
+
+def _head(z: Sizes, *at: float) -> list[Contour]:
+    return [serif(*at, up=-1.0, thickness=z["st"], bracket=z["br"])]
+
+
+def _post(
+    z: Sizes, x0: float, x1: float, y0: float, y1: float, left: float, right: float
+) -> list[Contour]:
+    return [
+        box(x0, y0, x1, y1),
+        *_foot(z, x0, x1, y0, left, right),
+        *_head(z, x0, x1, y1, left, right),
+    ]
+
+
+def _beak(z: Sizes, *at: float) -> list[Contour]:
+    return [beak(*at, arm=z["n"], tip=z["bt"], bracket=z["br"])]
+
+
+# The steps that are told by measures alone.
+MEASURED: Mapping[str, Callable[..., list[Contour]]] = {
+    "box": lambda _, *at: [box(*at)],
+    "slant": lambda _, *at: [slant(*at)],
+    "dot": lambda _, x, y, across, up=None: [dot(x, y, across, across if up is None else up)],
+    "foot": _foot,
+    "head": _head,
+    "post": _post,
+    "beak": _beak,
+}
 
 
 def _apart(nodes: Sequence[Node]) -> list[Node]:

@@ -32,7 +32,7 @@ MARKS = {
     "\u030c": "caron",
     "\u0327": "cedilla",
 }
-POINTS = frozenset(".,:;'\"-–·•‘’“”!")
+POINTS = frozenset(".,:;'\"-–+·‘’“”!")
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from livery.geometry.outline import Contour, Cubic, Line, Point, Segment, chain
 
+BRACKET = 0.62  # fullness of a serif's bracket
 QUARTER = 4.0 / 3.0 * math.tan(math.pi / 8.0)  # handle over radius of a quarter circle
 
 
@@ -38,8 +39,8 @@ class EdgePoint(NamedTuple):
     """A point of an edge: the headings it is reached and left by; None means straight."""
 
     at: Point
-    arrive: float | None
-    leave: float | None
+    arrive: float | None = None
+    leave: float | None = None
     fullness: float = QUARTER
 
 
@@ -95,24 +96,63 @@ def serif(
     ``right`` beyond them.  A side that reaches no way has no bracket.
     """
     lie = math.degrees(math.atan2(up, slope * up))
-    top, over = y + up * thickness, y + up * (thickness + bracket)
-    # Where the stem's edges are at a level.
-    across = [(x0 + slope * (v - y), x1 + slope * (v - y)) for v in (y, top, over)]
-    points = [EdgePoint(Point(across[0][0] - left, y), None, None)]
-    points.append(EdgePoint(Point(across[0][1] + right, y), None, None))
-    if bracket and right:
-        points.append(EdgePoint(Point(across[0][1] + right, top), None, 180.0, 0.62))
-        points.append(EdgePoint(Point(across[2][1], over), lie, None))
+    top = y + up * thickness
+    lean = slope * up
+    brackets = [_room(left, lean, thickness, bracket), _room(right, -lean, thickness, bracket)]
+
+    def edge(x: float, level: float) -> Point:
+        return Point(x + slope * (level - y), level)
+
+    points = [EdgePoint(Point(x0 - left, y)), EdgePoint(Point(x1 + right, y))]
+    if brackets[1]:
+        points.append(EdgePoint(Point(x1 + right, top), None, 180.0, BRACKET))
+        points.append(EdgePoint(edge(x1, top + up * brackets[1]), lie))
     else:
-        points.append(EdgePoint(Point(across[0][1] + right, top), None, None))
-        points.append(EdgePoint(Point(across[1][1], top), None, None))
-    if bracket and left:
-        points.append(EdgePoint(Point(across[2][0], over), None, lie + 180.0, 0.62))
-        points.append(EdgePoint(Point(across[0][0] - left, top), 180.0, None))
+        points += [EdgePoint(Point(x1 + right, top)), EdgePoint(edge(x1, top))]
+    if brackets[0]:
+        points.append(EdgePoint(edge(x0, top + up * brackets[0]), None, lie + 180.0, BRACKET))
+        points.append(EdgePoint(Point(x0 - left, top), 180.0))
     else:
-        points.append(EdgePoint(Point(across[1][0], top), None, None))
-        points.append(EdgePoint(Point(across[0][0] - left, top), None, None))
+        points += [EdgePoint(edge(x0, top)), EdgePoint(Point(x0 - left, top))]
     return form(points)
+
+
+def _room(reach: float, away: float, thickness: float, bracket: float) -> float:
+    """Return how high a bracket may be where the stem leans ``away`` (or, negative, over it)."""
+    if not bracket or not reach:
+        return 0.0
+    over = max(0.0, -away)
+    return max(0.0, (reach - over * thickness) / (reach / bracket + over))
+
+
+def beak(
+    x: float, y: float, reach: float, drop: float, *, arm: float, tip: float, bracket: float
+) -> Contour:
+    """Return the serif at the end of a level arm, standing across it.
+
+    (x, y) is the outer corner of the arm's end; the arm, ``arm`` thick, lies towards
+    ``reach`` (negative when it lies to the left) and the serif stands ``drop`` from y
+    (negative downwards), ``tip`` wide at its point.
+    """
+    aside, along = math.copysign(1.0, reach), math.copysign(1.0, drop)
+    points = [EdgePoint(Point(x, y)), EdgePoint(Point(x, y + drop))]
+    if bracket:
+        points.append(
+            EdgePoint(Point(x + aside * tip, y + drop), None, 180.0 + 90.0 * along, BRACKET)
+        )
+        points.append(EdgePoint(Point(x + reach, y + along * arm), 90.0 - 90.0 * aside))
+    else:
+        points.append(EdgePoint(Point(x + aside * tip, y + drop)))
+        points.append(EdgePoint(Point(x + aside * tip, y)))
+        return form(points)
+    points.append(EdgePoint(Point(x + reach, y)))
+    return form(points)
+
+
+def dot(x: float, y: float, across: float, up: float) -> Contour:
+    """Return an ellipse about (x, y), ``across`` and ``up`` its half measures."""
+    around = [(x + across, y, 90.0), (x, y + up, 180.0), (x - across, y, 270.0), (x, y - up, 0.0)]
+    return form([EdgePoint(Point(px, py), h, h) for px, py, h in around])
 
 
 def zigzag(thicknesses: Sequence[float], flat: float, points: Sequence[Point]) -> Contour:
