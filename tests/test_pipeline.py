@@ -126,3 +126,12 @@ def test_faults_print_without_a_traceback_and_with_their_exit_status(tmp_path: P
     job.write_text(text.replace("[job]", "[job"), encoding="utf-8")
     assert run("build", str(job), "--out", str(tmp_path / "out")).returncode == 2
     assert run("check", str(tmp_path / "none.toml")).returncode == 2
+
+
+def test_effects_are_pieces_of_their_own_paint_in_their_order() -> None:
+    plan = examine(JOB).plan
+    side = next(p for p in plan.panels if p.name == "tender-side")
+    words = [p for p in side.pieces if "MARRAM COAST" in p.name]
+    assert [p.name.split(" MARRAM")[0] for p in words] == ["block shade", "letter", "highlight"]
+    assert [p.paint for p in words] == ["black", "old-gold", "dune-cream"]
+    assert [p.level for p in words] == sorted(p.level for p in words)

@@ -29,6 +29,7 @@ def check_references(description: Description) -> list[Finding]:
     data = description.data
     found = [
         *_declared(data, "paint", list(_table(data, "paint"))),
+        *_declared(data, "paint", list(_table(data, "paint")), called="lower_paint"),
         *_declared(data, "band", list(_table(data, "band"))),
         *_declared(data, "alphabet", [*_table(data, "alphabet"), *drawn_alphabets()]),
         *_files(description),
@@ -67,9 +68,11 @@ def _used(value: Any, key: str, wanted: str) -> Iterator[tuple[str, str]]:
             yield from _used(inner, f"{key}.{i}", wanted)
 
 
-def _declared(data: dict[str, Any], kind: str, known: list[str]) -> Iterator[Finding]:
+def _declared(
+    data: dict[str, Any], kind: str, known: list[str], called: str = ""
+) -> Iterator[Finding]:
     for part in ("band", "panel"):
-        for key, name in _used(_table(data, part), part, kind):
+        for key, name in _used(_table(data, part), part, called or kind):
             if name not in known:
                 yield _undeclared(f"undeclared-{kind}", key, kind, name, known)
 

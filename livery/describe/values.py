@@ -151,6 +151,31 @@ def to_angle(value: Any) -> float:
         raise wrong("angle", str(error), error.remedy) from None
 
 
+_COMPASS = {
+    "right": 0.0,
+    "upper right": 45.0,
+    "up": 90.0,
+    "upper left": 135.0,
+    "left": 180.0,
+    "lower left": -135.0,
+    "down": -90.0,
+    "lower right": -45.0,
+}
+
+
+def to_direction(value: Any) -> float:
+    """Read a direction, in degrees anticlockwise from the right: ``"lower right"`` or an angle."""
+    if isinstance(value, str) and value in _COMPASS:
+        return _COMPASS[value]
+    try:
+        return to_angle(value)
+    except PydanticCustomError:
+        words = ", ".join(f'"{w}"' for w in _COMPASS)
+        raise wrong(
+            "direction", "a direction is wanted here", f'Write one of {words}, or "-30 deg".'
+        ) from None
+
+
 def _annotated(reader: Callable[[Any], Any], words: str, *examples: str) -> Any:
     schema = {"type": "string", "description": words, "examples": list(examples)}
     return (BeforeValidator(reader), PlainSerializer(str), WithJsonSchema(schema))
@@ -159,11 +184,13 @@ def _annotated(reader: Callable[[Any], Any], words: str, *examples: str) -> Any:
 _LENGTH = _annotated(to_length, "A length with its unit", "4 1/2 in", "22 ft 6 in", "603 mm")
 _SIZE = _annotated(to_positive_length, "A length with its unit", "4 1/2 in", "603 mm")
 _PLACE = _annotated(to_position, "A length, a datum's name, or both", "3 ft", "waist - 2 in")
+_TOWARDS = _annotated(to_direction, "A direction", "lower right", "-30 deg")
 _ANGLE = _annotated(to_angle, "An angle in degrees", "30 deg")
 
 AnyLength = Annotated[Length, *_LENGTH]
 Size = Annotated[Length, *_SIZE]
 Where = Annotated[Position, *_PLACE]
+Towards = Annotated[float, *_TOWARDS]
 Degrees = Annotated[float, *_ANGLE]
 CornerValue = Annotated[
     Corner,

@@ -14,7 +14,8 @@ from livery.geometry.boolean import union
 from livery.geometry.measure import bounds
 from livery.layout.fields import lay_field
 from livery.layout.frame import Frame, make_frame
-from livery.layout.lettering import check_lettering, lay_lettering, open_face
+from livery.layout.lettering import lay_lettering, open_face
+from livery.layout.lettering_fit import check_lettering
 from livery.layout.lining import lay_lining
 from livery.layout.piece import Piece
 from livery.layout.plan import Baseline, PanelPlan, PlacedKeepOut, Plan, SizeRow
@@ -149,10 +150,10 @@ def _lay_letterings(
         key = bench.key(f"lettering.{i}")
         with bench.noting():
             laid = lay_lettering(entry, key, bench.frame, faces[entry.alphabet], bench.level)
-            bench.findings += check_lettering(entry, key, bench.frame, laid.words, keep_outs)
-            bench.pieces.append(laid.piece)
+            bench.findings += check_lettering(entry, laid, bench.frame, keep_outs)
+            bench.pieces += laid.pieces
             bench.baselines.append(laid.baseline)
-            bench.sizes.append(laid.size)
+            bench.sizes += laid.sizes
 
 
 def _panel_sizes(panel: Panel, frame: Frame) -> list[SizeRow]:

@@ -1,8 +1,8 @@
-"""Lettering: words set at their size and place on the panel, and checked to fit."""
+"""Lettering: words set at their size and place on the panel, with their effects, as pieces."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,17 +12,35 @@ from livery.data_folder import data_folder
 from livery.describe.entries.lettering import Lettering
 from livery.findings import Finding, LiveryError
 from livery.geometry.boolean import union
-from livery.geometry.flatten import to_shapely
-from livery.geometry.measure import Bounds
-from livery.geometry.outline import Point
+from livery.geometry.outline import Arc, Contour, Outline, Point
+from livery.layout.effects import Dressing, dressings
 from livery.layout.frame import Frame
 from livery.layout.piece import Kind, Piece
-from livery.layout.plan import Baseline, PlacedKeepOut, SizeRow
+from livery.layout.plan import Baseline, SizeRow
+from livery.lettering.effects import Role, lettered
 from livery.lettering.face import Face
+from livery.lettering.on_path import bent
 from livery.lettering.set_text import SetText, set_text
 from livery.lettering.setting import Align, Initials, Setting, Spread, Tracked
+from livery.lettering.stencil import stencil
 
-OFF_PANEL_MM = 0.01
+_SHADES = (
+    Role.CAST_SHADE,
+    Role.BLOCK_SHADE,
+    Role.SIDE_SHADE,
+    Role.LOWER_SHADE,
+    Role.DROP_SHADE,
+)
+
+
+@dataclass(frozen=True)
+class LaidLettering:
+    """Lettering as laid: its words as set, and the pieces, baseline and sizes they give."""
+
+    words: SetText
+    pieces: tuple[Piece, ...]
+    baseline: Baseline
+    sizes: tuple[SizeRow, ...]
 
 
 def open_face(name: str, files: dict[str, Path]) -> Face:
@@ -32,46 +50,35 @@ def open_face(name: str, files: dict[str, Path]) -> Face:
     return Face.read(data_folder("fonts_open") / f"{name.replace(' ', '-')}.otf")
 
 
-@dataclass(frozen=True)
-class LaidLettering:
-    """Lettering as laid: its words as set, and the piece, baseline and size they give."""
-
-    words: SetText
-    piece: Piece
-    baseline: Baseline
-    size: SizeRow
-
-
 def lay_lettering(
     entry: Lettering, key: str, frame: Frame, face: Face, level: int
 ) -> LaidLettering:
     """Set one entry of lettering; raise LiveryError where it cannot be set."""
+    try:
+        words = _placed(entry, key, frame, face)
+        letters = union(*(letter.outline for letter in words.letters))
+        if entry.stencil is not None:
+            letters = stencil(letters, frame.scale.to_model(entry.stencil.bridge)).outline
+        pieces = tuple(_pieces(entry, key, frame, letters, level))
+    except LiveryError as error:
+        found = [
+            Finding(f.code, f.message, f.remedy, f.severity, f.key or key, f.place, f.where_mm)
+            for f in error.findings
+        ]
+        raise LiveryError(found, exit_status=1) from None
+    return LaidLettering(words, pieces, _baseline(entry, key, words), (_height(entry, key, frame),))
+
+
+def _placed(entry: Lettering, key: str, frame: Frame, face: Face) -> SetText:
     at = frame.point(entry.at)
-    height = entry.cap_height or entry.numeral_height
-    assert height is not None
-    set_words = _standing(_set(entry, key, frame, face, at), entry.stand)
-    piece = Piece(
-        frame.name,
-        f"lettering {entry.text}",
-        Kind.LETTERING,
-        entry.paint,
-        entry.process,
-        level,
-        union(*(letter.outline for letter in set_words.letters)),
-        key,
-        entry.mirrored,
-    )
-    ink = set_words.ink
-    base = set_words.letters[0].origin.y
-    baseline = Baseline(
-        entry.text, Point(ink.left, base), Point(ink.right, base), set_words.cap_height_mm, key
-    )
-    at_scale = frame.scale.to_model(height)
-    row = SizeRow(frame.name, f'height of "{entry.text}"', str(height), at_scale, at_scale, key)
-    return LaidLettering(set_words, piece, baseline, row)
+    face.require(entry.text)
+    words = set_text(face, entry.text, _setting(entry, frame, at), at)
+    if entry.arc is not None:
+        return _bent(entry, words, frame, at)
+    return _standing(words, entry.stand)
 
 
-def _set(entry: Lettering, key: str, frame: Frame, face: Face, at: Point) -> SetText:
+def _setting(entry: Lettering, frame: Frame, at: Point) -> Setting:
     scale = frame.scale
     height = entry.cap_height or entry.numeral_height
     assert height is not None
@@ -83,7 +90,7 @@ def _set(entry: Lettering, key: str, frame: Frame, face: Face, at: Point) -> Set
         tracking = 0.0 if entry.tracking is None else scale.to_model(entry.tracking)
         spacing = Tracked(mm=tracking, optical=entry.optical)
     initials = entry.initials
-    setting = Setting(
+    return Setting(
         scale.to_model(height),
         by_figures=entry.numeral_height is not None,
         spacing=spacing,
@@ -95,75 +102,72 @@ def _set(entry: Lettering, key: str, frame: Frame, face: Face, at: Point) -> Set
         initials=None if initials is None else Initials(initials.ratio, initials.drop),
         equal_figures=entry.equal_figures,
     )
-    try:
-        face.require(entry.text)
-        return set_text(face, entry.text, setting, at)
-    except LiveryError as error:
-        found = [Finding(f.code, f.message, f.remedy, f.severity, key) for f in error.findings]
-        raise LiveryError(found, exit_status=1) from None
 
 
 def _standing(words: SetText, stand: str) -> SetText:
     """Move text set on its baseline so that its middle or top is there instead."""
-    if stand == "baseline":
-        return words
-    bottom = words.baselines[-1]
-    top = words.baselines[0] + words.cap_height_mm
-    drop = (top - words.baselines[0]) if stand == "top" else (top + bottom) / 2 - words.baselines[0]
+    first, last = words.baselines[0], words.baselines[-1]
+    top = first + words.cap_height_mm
+    drop = {"baseline": 0.0, "top": top - first, "middle": (top + last) / 2.0 - first}[stand]
     return words.transformed(Identity.translate(0.0, -drop))
 
 
-def check_lettering(
-    entry: Lettering, key: str, frame: Frame, words: SetText, keep_outs: tuple[PlacedKeepOut, ...]
-) -> Iterator[Finding]:
-    """Find where lettering runs off the panel or over a keep-out."""
-    ink = to_shapely(words.outline)
-    panel = to_shapely(frame.outline)
-    outside = ink.difference(panel.buffer(OFF_PANEL_MM))
-    if not outside.is_empty:
-        place = outside.representative_point()
-        yield Finding(
-            "off-panel",
-            f'"{entry.text}" runs off the panel{_by_how_much(words.ink, frame.extent)}',
-            _size_remedy(words, frame),
-            key=key,
-            where_mm=(place.x, place.y),
-        )
-    for keep_out in keep_outs:
-        if keep_out.name in entry.allow_over:
+def _bent(entry: Lettering, words: SetText, frame: Frame, at: Point) -> SetText:
+    """Bend a line to its arc: over the top of a circle, or along the foot of one."""
+    assert entry.arc is not None
+    radius = frame.scale.to_model(entry.arc.radius)
+    up = entry.arc.bow == "up"
+    centre_y = at.y - radius if up else at.y + radius
+    # Seven eighths of a turn, run from left to right with the place at its middle.
+    half = math.pi * 7 / 8
+    first = (math.pi / 2 + half) if up else (-math.pi / 2 - half)
+    last = (math.pi / 2 - half) if up else (-math.pi / 2 + half)
+    ends = [
+        Point(at.x + radius * math.cos(a), centre_y + radius * math.sin(a)) for a in (first, last)
+    ]
+    bulge = math.tan((last - first) / 4.0)
+    path = Contour((Arc(ends[0], ends[1], bulge),), closed=False)
+    flat = words.transformed(Identity.translate(-at.x, 0.0))
+    return bent(flat, path, radius * half)
+
+
+def _pieces(entry: Lettering, key: str, frame: Frame, letters: Outline, level: int) -> list[Piece]:
+    dressed = dressings(entry, frame.scale)
+    paint_of = {role: d for d in dressed for role in d.roles}
+    own = Dressing(None, (Role.LETTER,), entry.paint, entry.process)
+    under = None if entry.under is None else frame.scale.to_model(entry.under)
+    layers = lettered(letters, [d.effect for d in dressed if d.effect], under_mm=under)
+    pieces: list[Piece] = []
+    for layer in layers:
+        if not layer.outline:
             continue
-        covered = ink.intersection(to_shapely(keep_out.outline))
-        if covered.area > OFF_PANEL_MM**2:
-            place = covered.representative_point()
-            called = keep_out.name or "a keep-out"
-            yield Finding(
-                "over-keep-out",
-                f'"{entry.text}" runs over {called}',
-                f'Move or reduce it, or write allow_over = ["{called}"] if it is meant.',
-                key=key,
-                where_mm=(place.x, place.y),
+        put_on = paint_of.get(layer.role, own)
+        kind = Kind.SHADE if layer.role in _SHADES else Kind.LETTERING
+        name = f"{layer.role.value} {entry.text}"
+        pieces.append(
+            Piece(
+                frame.name,
+                name.replace("\n", " "),
+                kind,
+                put_on.paint,
+                put_on.process,
+                level + len(pieces),
+                layer.outline,
+                key,
+                entry.mirrored,
             )
+        )
+    return pieces
 
 
-def _by_how_much(ink: Bounds, panel: Bounds) -> str:
-    sides = (
-        ("left", panel.left - ink.left),
-        ("right", ink.right - panel.right),
-        ("bottom", panel.bottom - ink.bottom),
-        ("top", ink.top - panel.top),
-    )
-    parts = [f"{over:.1f} mm at the {side}" for side, over in sides if over > OFF_PANEL_MM]
-    return ": " + ", ".join(parts) if parts else " at a corner"
+def _baseline(entry: Lettering, key: str, words: SetText) -> Baseline:
+    first, last = words.letters[0], words.letters[-1]
+    return Baseline(entry.text, first.origin, last.advance_end, words.cap_height_mm, key)
 
 
-def _size_remedy(words: SetText, frame: Frame) -> str:
-    width = words.ink.right - words.ink.left
-    room = frame.extent.width
-    if width <= room:
-        return "Move it: it would fit elsewhere on this panel."
-    cap = words.cap_height_mm * room / width
-    prototype = frame.scale.to_prototype(cap) / 25.4
-    return (
-        f"It is {width:.1f} mm wide and the panel {room:.1f} mm; "
-        f"a height of {prototype:.1f} in or less would fit."
-    )
+def _height(entry: Lettering, key: str, frame: Frame) -> SizeRow:
+    height = entry.cap_height or entry.numeral_height
+    assert height is not None
+    size = frame.scale.to_model(height)
+    what = f'height of "{entry.text}"'.replace("\n", " ")
+    return SizeRow(frame.name, what, str(height), size, size, key)

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, StringConstraints, model_validator
 
 from livery.describe.entries.entry import Entry
-from livery.describe.values import AnyLength, Size, Where, wrong
+from livery.describe.values import AnyLength, Size, Towards, Where, wrong
 from livery.process import Process
 
 
@@ -22,6 +22,77 @@ class InitialsEntry(Entry):
 
     ratio: Annotated[float, Field(gt=1.0, le=3.0)] = 1.25
     drop: Annotated[float, Field(ge=0.0, le=1.0)] = 0.0
+
+
+class Outlined(Entry):
+    """A contour round the letters, or within them, in a paint of its own."""
+
+    paint: str
+    width: Size
+    gap: AnyLength | None = None
+    inside: bool = False
+    rounded: bool = False
+    under: AnyLength | None = None
+    process: Process | None = None
+
+
+class Inlined(Entry):
+    """A line within the strokes of the letters."""
+
+    paint: str
+    width: Size
+    inset: Size
+    process: Process | None = None
+
+
+class Shade(Entry):
+    """A shade: a block of stated depth, a copy dropped behind, or one cast clear of the letters.
+
+    ``lower_paint`` splits a block's lower faces from its side ones.  ``under`` is how far
+    the shade goes beneath the letters; left out, it goes right through.
+    """
+
+    paint: str
+    depth: Size
+    direction: Towards = -45.0
+    kind: Literal["block", "drop", "cast"] = "block"
+    gap: Size | None = None
+    lower_paint: str | None = None
+    under: AnyLength | None = None
+    process: Process | None = None
+
+    @model_validator(mode="after")
+    def _fits_its_kind(self) -> Shade:
+        if (self.gap is not None) != (self.kind == "cast"):
+            raise wrong("shade", "a cast shade, and no other, has a gap", 'Write gap = "1/2 in".')
+        if self.lower_paint is not None and self.kind != "block":
+            raise wrong(
+                "shade", "only a block shade has lower faces", "Leave out kind, or lower_paint."
+            )
+        return self
+
+
+class HighlightEntry(Entry):
+    """The lit edges of the letters; ``light`` is where the light comes from."""
+
+    paint: str
+    width: Size
+    light: Towards = 135.0
+    inset: AnyLength | None = None
+    process: Process | None = None
+
+
+class ArcEntry(Entry):
+    """A baseline bent to an arc, its middle at the lettering's own place."""
+
+    radius: Size
+    bow: Literal["up", "down"] = "up"
+
+
+class StencilEntry(Entry):
+    """Letters cut as a stencil, their counters held by bridges."""
+
+    bridge: Size
 
 
 class Lettering(Entry):
@@ -44,6 +115,13 @@ class Lettering(Entry):
     leading: Size | None = None
     initials: InitialsEntry | None = None
     equal_figures: bool = False
+    arc: ArcEntry | None = None
+    stencil: StencilEntry | None = None
+    outline: Outlined | None = None
+    inline: Inlined | None = None
+    shade: Shade | None = None
+    highlight: HighlightEntry | None = None
+    under: AnyLength | None = None
     process: Process = Process.CUT_FILM
     mirrored: bool = False
     allow_over: tuple[str, ...] = ()

@@ -1,0 +1,73 @@
+"""Check that lettering fits: on its panel, and clear of its keep-outs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from livery.describe.entries.lettering import Lettering
+from livery.findings import Finding
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import Bounds
+from livery.layout.frame import Frame
+from livery.layout.lettering import LaidLettering
+from livery.layout.plan import PlacedKeepOut
+from livery.lettering.set_text import SetText
+
+OFF_PANEL_MM = 0.01
+
+
+def check_lettering(
+    entry: Lettering, laid: LaidLettering, frame: Frame, keep_outs: Sequence[PlacedKeepOut]
+) -> Iterator[Finding]:
+    """Find where lettering, its effects included, runs off the panel or over a keep-out."""
+    import shapely
+
+    key, words = laid.baseline.key, laid.words
+    ink = shapely.union_all([to_shapely(piece.outline) for piece in laid.pieces])
+    outside = ink.difference(to_shapely(frame.outline).buffer(OFF_PANEL_MM))
+    if not outside.is_empty:
+        place = outside.representative_point()
+        box = Bounds(*ink.bounds)
+        yield Finding(
+            "off-panel",
+            f'"{entry.text}" runs off the panel{_by_how_much(box, frame.extent)}',
+            _size_remedy(words, box, frame),
+            key=key,
+            where_mm=(place.x, place.y),
+        )
+    for keep_out in keep_outs:
+        if keep_out.name in entry.allow_over:
+            continue
+        covered = ink.intersection(to_shapely(keep_out.outline))
+        if covered.area > OFF_PANEL_MM**2:
+            place = covered.representative_point()
+            called = keep_out.name or "a keep-out"
+            yield Finding(
+                "over-keep-out",
+                f'"{entry.text}" runs over {called}',
+                f'Move or reduce it, or write allow_over = ["{called}"] if it is meant.',
+                key=key,
+                where_mm=(place.x, place.y),
+            )
+
+
+def _by_how_much(ink: Bounds, panel: Bounds) -> str:
+    sides = (
+        ("left", panel.left - ink.left),
+        ("right", ink.right - panel.right),
+        ("bottom", panel.bottom - ink.bottom),
+        ("top", ink.top - panel.top),
+    )
+    parts = [f"{over:.1f} mm at the {side}" for side, over in sides if over > OFF_PANEL_MM]
+    return ": " + ", ".join(parts) if parts else " at a corner"
+
+
+def _size_remedy(words: SetText, ink: Bounds, frame: Frame) -> str:
+    room = frame.extent.width
+    if ink.width <= room:
+        return "Move it: it would fit elsewhere on this panel."
+    prototype = frame.scale.to_prototype(words.cap_height_mm * room / ink.width) / 25.4
+    return (
+        f"It is {ink.width:.1f} mm wide and the panel {room:.1f} mm; "
+        f"a height of {prototype:.1f} in or less would fit."
+    )
