@@ -38,6 +38,7 @@ def observer_name(observer: int) -> str:
     return OBSERVERS[observer]
 
 
+@cache
 def illuminants() -> tuple[str, ...]:
     """Return the names of the illuminants that have a spectrum and a white point."""
     science = colour_science()
@@ -172,6 +173,7 @@ def srgb_from_lab(lab: ArrayLike) -> FloatArray:
     return rgb_from_xyz(xyz_from_lab(lab))
 
 
+@cache
 def adaptation_methods() -> tuple[str, ...]:
     """Return the names of the chromatic adaptations :func:`adapt` knows."""
     return tuple(colour_science().CHROMATIC_ADAPTATION_TRANSFORMS)

@@ -3,8 +3,9 @@
 The thresholds are common practice in paint and print, where DeltaE00 of about 1 is what
 a trained eye just sees between large samples edge to edge; the words are ours.
 Lightness and chroma are worded from the CIEDE2000 terms.  Hue is worded by the axis
-(red, yellow, green, blue) it turns towards; near grey, where hue means little, by the
-change in a* and b*.
+(red, yellow, green, blue) it turns towards, for a colour on an axis one of the two
+beside it, as colourists do: a green is yellower or bluer.  Near grey, where hue means
+little, the change in a* and b* is worded.
 """
 
 from __future__ import annotations
@@ -29,7 +30,8 @@ PART = ((0.3, ""), (0.8, "a trace "), (2.0, "a little "), (5.0, ""))
 NEAR_GREY = 6.0
 """Mean chroma below which hue is told as redder or greener, yellower or bluer."""
 
-_NEXT_AXIS = ("yellower", "greener", "bluer", "redder")
+_AXES = ("redder", "yellower", "greener", "bluer")
+_ON_AXIS = 22.5
 
 
 def grade(delta_e_00: float) -> str:
@@ -73,7 +75,7 @@ def _chroma_and_hue(
         red, yellow = (float(d) for d in found[1:] - wanted[1:])
         return _told(red, "redder", "greener"), _told(yellow, "yellower", "bluer")
     angle = float(np.degrees(np.arctan2(wanted[2], wanted[1])) % 360)
-    # Turning the hue up moves to the next axis, turning it down to the one before.
-    upward = _NEXT_AXIS[int(angle // 90) % 4]
-    downward = _NEXT_AXIS[int(-(-angle // 90) - 2) % 4]
+    # A colour near an axis turns to the axes on either side of it: a green is never greener.
+    upward = _AXES[int((angle + _ON_AXIS) // 90 + 1) % 4]
+    downward = _AXES[int(-((_ON_AXIS - angle) // 90) - 1) % 4]
     return _told(chroma, "stronger", "greyer"), _told(hue, upward, downward)

@@ -1,0 +1,86 @@
+import json
+
+import pytest
+from click.testing import CliRunner
+
+from livery.cli import livery
+from livery.findings import LiveryError
+
+
+def _run(*arguments: str) -> str:
+    result = CliRunner().invoke(livery, arguments, catch_exceptions=False)
+    assert result.exit_code == 0, result.output
+    return result.output
+
+
+def test_difference_gives_ciede2000_first():
+    """Pair 1 of Sharma, Wu and Dalal (2005)."""
+    output = _run("difference", "50 2.6772 -79.7751", "50 0 -82.7485", "--json")
+    figures = json.loads(output)
+    assert next(iter(figures)) == "DeltaE00"
+    assert figures["DeltaE00"] == 2.0425
+    assert figures["DeltaE76"] == 4.0011
+
+
+def test_difference_in_words():
+    output = _run("difference", "50 2.6772 -79.7751", "50 0 -82.7485")
+    assert output.startswith("DeltaE00 2.0425: visible on neighbouring panels\n")
+    assert "The second is a trace stronger, a little greener." in output
+
+
+def test_difference_between_lights_is_taken_under_daylight():
+    figures = json.loads(_run("difference", "5R 4/8", "#9b4545", "--json"))
+    assert figures["illuminant"] == "D65"
+    assert figures["DeltaE00"] < 0.5
+
+
+def test_nearest_groups_by_palette_and_says_what_they_rest_on():
+    output = _run("nearest", "#1f4e3d", "--count", "1")
+    assert "BS 381C (screen approximation)" in output
+    assert "Munsell renotation (converted from a published specification)" in output
+    assert output.count("a screen approximation, itself out by about 4") == 2
+
+
+def test_nearest_as_data_and_in_a_persons_own_table(tmp_path):
+    table = tmp_path / "shelf.csv"
+    table.write_text("name,L,a,b\nold green,30,-20,5\nred,40,50,30\n", encoding="utf-8")
+    data = json.loads(_run("nearest", "rgb 31 78 61", "--palette", str(table), "--json"))
+    assert [match["key"] for match in data["matches"]] == ["old green", "red"]
+    assert data["matches"][0]["DeltaE00"] < 1
+    assert data["haze_per_cent"] == 0
+
+
+def test_haze_is_stated_and_only_when_asked():
+    assert "haze" not in _run("nearest", "#1f4e3d", "--palette", "bs381c")
+    assert "lightened by 3 % haze" in _run(
+        "nearest", "#1f4e3d", "--palette", "bs381c", "--haze", "3"
+    )
+
+
+def test_convert_tells_out_of_gamut():
+    output = _run("convert-colour", "50 -70 40")
+    assert "#008946 is the nearest sRGB can show, DeltaE00 6.4 away" in output
+    assert json.loads(_run("convert-colour", "#808080", "--json"))["hex"] == "#808080"
+
+
+def test_convert_to_another_light():
+    figures = json.loads(_run("convert-colour", "50 10 10", "--to", "D50", "--json"))
+    assert figures["illuminant"] == "D50"
+    assert figures["Lab"] != [50, 10, 10]
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("difference", "50 2", "#ffffff"),
+        ("difference", "-5 2 3", "#ffffff"),
+        ("nearest", "#ffffff", "--palette", "none"),
+        ("convert-colour", "50 1 2", "--to", "D66"),
+        ("convert-colour", "50 1 2", "--to", "D50", "--adaptation", "None"),
+    ],
+)
+def test_bad_input_stops_with_status_2(arguments):
+    with pytest.raises(LiveryError) as caught:
+        _run(*arguments)
+    assert caught.value.exit_status == 2
+    assert caught.value.findings[0].remedy

@@ -1,0 +1,207 @@
+import numpy as np
+import pytest
+
+from livery.colour.card_tables import read_cards, write_palette
+from livery.colour.conversion import lab_from_xyz, white
+from livery.colour.palette import Basis, Geometry
+from livery.colour.spectra import lab_from_reflectance
+from livery.findings import LiveryError
+
+GRID = np.arange(400, 701, 10)
+CURVE = [round(float(v), 4) for v in 0.2 + 0.15 * np.sin(GRID / 45)]
+
+
+def _file(folder, name, text):
+    path = folder / name
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize(
+    ("heading", "row"),
+    [
+        ("Name,L*,a*,b*", "tender side,29.6,-20.8,5.3"),
+        ("b*,a*,L*,sample name", "5.3,-20.8,29.6,tender side"),
+        ("NAME\tLAB_L\tLAB_A\tLAB_B", "tender side\t29.6\t-20.8\t5.3"),
+        ("Name;L;a;b", "tender side;29,6;-20,8;5,3"),
+        ('"Name","L*","a*","b*"', '"tender side","29.6","−20.8","5.3"'),
+    ],
+)
+def test_lab_whatever_the_headings(tmp_path, heading, row):
+    palette = read_cards(_file(tmp_path, "cards.csv", f"{heading}\n{row}\n"))
+    (swatch,) = palette.swatches
+    assert (swatch.key, swatch.name) == ("tender side", "")
+    assert swatch.lab == (29.6, -20.8, 5.3)
+    assert palette.basis is Basis.MEASURED
+    assert (palette.illuminant, palette.observer) == ("D65", 2)
+
+
+def test_xyz_is_on_the_scale_of_100(tmp_path):
+    text = "no,name,X,Y,Z\n7,buffer beam,20.1,12.5,3.4\n"
+    (swatch,) = read_cards(_file(tmp_path, "cards.csv", text)).swatches
+    assert (swatch.key, swatch.name) == ("7", "buffer beam")
+    assert swatch.lab == pytest.approx(lab_from_xyz([0.201, 0.125, 0.034], white()))
+
+
+@pytest.mark.parametrize("form", ["{}", "R{}", "{} nm", "SPECTRAL_NM{}", "nm{}", "SPECTRAL_{}"])
+@pytest.mark.parametrize("scale", [1, 100])
+def test_spectra_whatever_the_headings_and_scale(tmp_path, form, scale):
+    heading = ",".join(["Name", "L*", "a*", "b*", *(form.format(w) for w in GRID)])
+    row = ",".join(["card", "1", "2", "3", *(f"{v * scale:.6f}" for v in CURVE)])
+    palette = read_cards(_file(tmp_path, "cards.csv", f"{heading}\n{row}\n"))
+    (swatch,) = palette.swatches
+    assert swatch.reflectance == pytest.approx(CURVE)
+    assert palette.wavelengths_nm == tuple(GRID.tolist())
+    assert swatch.lab == pytest.approx(lab_from_reflectance(CURVE, GRID))
+    assert palette.note == ("Read as per cent." if scale == 100 else "")
+
+
+def test_remarks_say_what_the_numbers_hold_for(tmp_path):
+    text = (
+        "# title: Sprayed cards\n# illuminant: D50\n# observer = 10\n"
+        "# geometry: specular included\n# uncertainty: 0.8\nname,L,a,b\ngreen,29.6,-20.8,5.3\n"
+    )
+    palette = read_cards(_file(tmp_path, "cards.csv", text))
+    assert palette.title == "Sprayed cards"
+    assert (palette.illuminant, palette.observer) == ("D50", 10)
+    assert palette.geometry is Geometry.SPECULAR_INCLUDED
+    assert palette.uncertainty == 0.8
+
+
+def test_cards_of_one_name_stay_apart(tmp_path):
+    text = "name,L,a,b\ngreen,30,-20,5\ngreen,31,-20,5\n,32,0,0\n"
+    keys = [s.key for s in read_cards(_file(tmp_path, "cards.csv", text)).swatches]
+    assert keys == ["green", "green (2)", "card 3"]
+
+
+def test_every_bad_row_is_told_with_its_line(tmp_path):
+    text = "name,L,a,b\nfirst,30,x,5\nsecond,30,1,5\nthird,300,1,5\nfourth,30,1\nfifth,nan,1,2\n"
+    with pytest.raises(LiveryError) as caught:
+        read_cards(_file(tmp_path, "cards.csv", text))
+    told = [(f.place.line, f.message) for f in caught.value.findings]
+    assert told == [
+        (2, "'x' is not a number."),
+        (4, "L* is 300; it runs from 0 to 100."),
+        (5, "This row has 3 columns, fewer than its headings."),
+        (6, "'nan' is not a number."),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "message"),
+    [
+        ("cards.csv", "", "has no rows"),
+        ("cards.csv", "name,L,a,b\n", "has no colours"),
+        ("cards.csv", "name,red,green,blue\nx,1,2,3\n", "tell of no Lab, XYZ or reflectance"),
+        ("cards.csv", "# illuminant: D66\nname,L,a,b\nx,1,2,3\n", "Illuminant 'D66' is not known"),
+        ("cards.csv", "# uncertainty: low\nname,L,a,b\nx,1,2,3\n", "'low' is not a number"),
+        ("cards.xls", "", "not a kind of colour table"),
+    ],
+)
+def test_files_that_cannot_be_read_are_told(tmp_path, name, text, message):
+    with pytest.raises(LiveryError) as caught:
+        read_cards(_file(tmp_path, name, text))
+    assert message in caught.value.findings[0].message
+
+
+def test_a_missing_file_is_told(tmp_path):
+    with pytest.raises(LiveryError, match="cannot be read"):
+        read_cards(tmp_path / "none.csv")
+    with pytest.raises(LiveryError, match="cannot be read"):
+        read_cards(tmp_path / "none.cxf")
+
+
+def test_cards_written_as_a_palette_read_the_same(tmp_path):
+    heading = ",".join(["no", "name", *map(str, GRID)])
+    row = ",".join(["1", 'the "body" green', *map(str, CURVE)])
+    palette = read_cards(_file(tmp_path, "cards.csv", f"{heading}\n{row}\n"))
+    write_palette(palette, tmp_path / "cards.toml")
+    assert read_cards(tmp_path / "cards.toml") == palette
+
+
+CXF = """<?xml version="1.0" encoding="UTF-8"?>
+<cc:CxF xmlns:cc="http://colorexchangeformat.com/CxF3-core">
+  <cc:Resources>
+    <cc:ObjectCollection>
+      <cc:Object ObjectType="Standard" Name="lining cream" Id="o1">
+        <cc:ColorValues>{value}</cc:ColorValues>
+      </cc:Object>
+    </cc:ObjectCollection>
+    <cc:ColorSpecificationCollection>
+      <cc:ColorSpecification Id="spec">
+        <cc:TristimulusSpec>
+          <cc:Illuminant>D50</cc:Illuminant>
+          <cc:Observer>{observer}</cc:Observer>
+        </cc:TristimulusSpec>
+        <cc:MeasurementSpec>
+          <cc:MeasurementType>Spectrum_Reflectance</cc:MeasurementType>
+          <cc:GeometryChoice>{geometry}</cc:GeometryChoice>
+          <cc:WavelengthRange StartWL="400" Increment="10"/>
+        </cc:MeasurementSpec>
+      </cc:ColorSpecification>
+    </cc:ColorSpecificationCollection>
+  </cc:Resources>
+</cc:CxF>
+"""
+ANGLE = "<cc:SingleAngle><cc:SingleAngleConfiguration>Annular</cc:SingleAngleConfiguration></cc:SingleAngle>"
+SPHERE = "<cc:Sphere><cc:SphereConfiguration>d/8:i</cc:SphereConfiguration></cc:Sphere>"
+
+
+def _cxf(folder, value, observer="2_Degree", geometry=ANGLE):
+    text = CXF.format(value=value, observer=observer, geometry=geometry)
+    return _file(folder, "cards.cxf", text)
+
+
+def test_cxf_lab(tmp_path):
+    value = (
+        '<cc:ColorCIELab ColorSpecification="spec"><cc:L>88.5</cc:L><cc:A>1.5</cc:A>'
+        "<cc:B>14</cc:B></cc:ColorCIELab>"
+    )
+    palette = read_cards(_cxf(tmp_path, value, "10_Degree", SPHERE))
+    (swatch,) = palette.swatches
+    assert (swatch.key, swatch.lab) == ("lining cream", (88.5, 1.5, 14.0))
+    assert (palette.illuminant, palette.observer) == ("D50", 10)
+    assert palette.geometry is Geometry.SPECULAR_INCLUDED
+
+
+def test_cxf_xyz(tmp_path):
+    value = (
+        '<cc:ColorCIEXYZ ColorSpecification="spec"><cc:X>20</cc:X><cc:Y>21</cc:Y>'
+        "<cc:Z>15</cc:Z></cc:ColorCIEXYZ>"
+    )
+    (swatch,) = read_cards(_cxf(tmp_path, value)).swatches
+    assert swatch.lab == pytest.approx(lab_from_xyz([0.20, 0.21, 0.15], white("D50")))
+
+
+def test_cxf_spectrum(tmp_path):
+    numbers = " ".join(map(str, CURVE))
+    value = f'<cc:ReflectanceSpectrum ColorSpecification="spec">{numbers}</cc:ReflectanceSpectrum>'
+    palette = read_cards(_cxf(tmp_path, value))
+    assert palette.swatches[0].reflectance == tuple(CURVE)
+    assert palette.wavelengths_nm == tuple(GRID.tolist())
+    assert palette.labs[0] == pytest.approx(lab_from_reflectance(CURVE, GRID))
+    assert palette.geometry is Geometry.SPECULAR_EXCLUDED
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("<a><b></a>", "not well-formed XML"),
+        ("<notes/>", "is not CxF: its outermost element is notes"),
+        ("<CxF/>", "has no measured colours"),
+        ('<!DOCTYPE CxF [<!ENTITY a "aaaa"><!ENTITY b "&a;&a;">]><CxF>&b;</CxF>', "document type"),
+        ('<!DOCTYPE CxF SYSTEM "file:///etc/hostname"><CxF/>', "document type"),
+        (
+            "<CxF><Object Name='x'><ColorCIELab><L>1</L><A>q</A><B>2</B></ColorCIELab></Object></CxF>",
+            "not numbers: '1 q 2'",
+        ),
+        (
+            "<CxF><Object Name='x'><ReflectanceSpectrum>0.1 0.2</ReflectanceSpectrum></Object></CxF>",
+            "at which wavelength",
+        ),
+    ],
+)
+def test_cxf_faults(tmp_path, text, message):
+    with pytest.raises(LiveryError) as caught:
+        read_cards(_file(tmp_path, "cards.cxf", text))
+    assert message in caught.value.findings[0].message

@@ -1,0 +1,69 @@
+import pytest
+
+from livery.colour.reading import read_colour
+from livery.colour.value import Colour
+from livery.findings import LiveryError
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "50 2.5 -79.75",
+        "50, 2.5, -79.75",
+        "lab 50 2.5 -79.75",
+        "Lab(50; 2.5; -79.75)",
+        "50 2.5 −79.75",
+    ],
+)
+def test_lab_however_it_is_spaced(text):
+    assert read_colour(text).lab == (50.0, 2.5, -79.75)
+
+
+@pytest.mark.parametrize(
+    ("text", "same"),
+    [
+        ("rgb 31 78 61", "#1f4e3d"),
+        ("sRGB(31,78,61)", "#1F4E3D"),
+        ("lch 50 20 90", "50 0 20"),
+        ("xyz 95.0455927 100 108.9057751", "100 0 0"),
+        ("xyY 0.3127 0.3290 100", "100 0 0"),
+        ("munsell 5R 4/8", "5r 4/8"),
+        ("N 5", "N5/"),
+    ],
+)
+def test_ways_of_writing_one_colour(text, same):
+    first, second = read_colour(text), read_colour(same)
+    assert first.lab == pytest.approx(second.lab, abs=1e-4)
+    assert (first.illuminant, first.observer) == (second.illuminant, second.observer)
+
+
+def test_lab_is_for_the_light_it_is_said_to_be_for():
+    assert read_colour("50 1 2", "D50", 10) == Colour((50.0, 1.0, 2.0), "D50", 10)
+    assert read_colour("#ffffff", "D50", 10).illuminant == "D65"
+    assert read_colour("5R 4/8", "D50").illuminant == "C"
+
+
+@pytest.mark.parametrize(
+    ("text", "message", "remedy"),
+    [
+        ("", "0 numbers", "L* a* b*"),
+        ("50 2", "2 numbers; a colour takes three", "L* a* b*"),
+        ("green", "'green' is not a colour", "L* a* b*"),
+        ("120 40 60", "L* is 120", 'write "rgb 120 40 60"'),
+        ("lab 50 nan 2", "not finite", "L* a* b*"),
+        ("rgb 300 1 2", "0 to 255", "rgb 31 78 61"),
+        ("#12", "not a screen colour", "#1f4e3d"),
+        ("lch 50 -3 10", "Chroma cannot be below 0", "lch 50 30 120"),
+        ("xyz -1 2 3", "cannot be below 0", "xyz 20.1"),
+        ("xyY 0.9 0.9 10", "together make at most 1", "xyY 0.3127"),
+        ("5R 1/40", "Munsell renotation", "5R 4/8"),
+        ("munsell red", "Munsell renotation", "5R 4/8"),
+    ],
+)
+def test_what_is_wrong_and_what_to_write(text, message, remedy):
+    with pytest.raises(LiveryError) as caught:
+        read_colour(text)
+    (finding,) = caught.value.findings
+    assert message in finding.message
+    assert remedy in finding.remedy
+    assert caught.value.exit_status == 2
