@@ -14,7 +14,7 @@ from livery.geometry.outline import Contour, Outline, Point, Segment
 from livery.geometry.segments import segment_length, with_ends
 from livery.geometry.shapes import polygon
 from livery.geometry.simplify import merged
-from livery.lettering.corners import eased
+from livery.lettering.knife_corners import eased
 
 #: Segments shorter than this only make a knife stutter: about a plotter's own step.
 LEAST_MM = 0.025

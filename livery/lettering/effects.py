@@ -22,7 +22,7 @@ from livery.geometry.measure import area
 from livery.geometry.offset import Join, band, inset, outset
 from livery.geometry.outline import Outline, Point
 from livery.lettering.faces import lower_faces
-from livery.lettering.sweep import sweep
+from livery.lettering.solid import sweep
 
 #: Where a shade may fall, or light come from, in words.
 TOWARDS = {
@@ -149,8 +149,9 @@ def lettered(
 
     Shades are those of the letters with any outline round them.  ``under_mm`` is how
     far the letters themselves go beneath what lies on them; None is right through.
-    Overlaps between letters must have been joined.
+    Letters that overlap are joined first.
     """
+    letters = union(letters) if effects else letters
     body = letters
     for effect in effects:
         if isinstance(effect, OutlineEffect) and not effect.inside:

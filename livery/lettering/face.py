@@ -138,7 +138,8 @@ class Face:
     def _lacks(self, character: str) -> LiveryError:
         nearest = self.stand_in(character)
         write = f"Write {nearest} or choose another font." if nearest else "Choose another font."
-        return fault("glyph-missing", f"the font {self.name} has no '{character}'", write)
+        shown = f"'{character}'" if character.isprintable() else f"U+{ord(character):04X}"
+        return fault("glyph-missing", f"the font {self.name} has no {shown}", write)
 
 
 def _unpacked(data: bytes, name: str) -> bytes:

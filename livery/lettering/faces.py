@@ -17,7 +17,7 @@ from fontTools.misc.transform import Identity
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.outline import Contour, Line, Outline, Point, Segment
 from livery.geometry.segments import direction
-from livery.lettering.sweep import facing_pieces, sweep
+from livery.lettering.solid import facing_pieces, sweep
 
 _AHEAD_MM = 0.01
 _DIAGONALS = (Point(1.0, 1.0), Point(1.0, -1.0))

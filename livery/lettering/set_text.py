@@ -12,6 +12,7 @@ from functools import cached_property
 
 from fontTools.misc.transform import Identity, Transform
 
+from livery.findings import fault
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point, carry
 from livery.geometry.shapes import ORIGIN
@@ -98,6 +99,12 @@ def set_text(face: Face, text: str, setting: Setting, at: Point = ORIGIN) -> Set
     ``at`` is on the first line's baseline; every line is aligned to its x.  Raises a
     finding for letters the font lacks and for a width that cannot be kept to.
     """
+    if not setting.height_mm > 0.0:
+        raise fault(
+            "lettering-height",
+            f"letters cannot be {setting.height_mm:g} mm high",
+            "Give a height above 0 mm.",
+        )
     scale = setting.height_mm / (face.numeral_height if setting.by_figures else face.cap_height)
     cap = face.cap_height * scale
     leading = 1.5 * cap if setting.leading_mm is None else setting.leading_mm

@@ -110,7 +110,7 @@ def _tracked(row: Row, spacing: Tracked, setting: Setting) -> tuple[Row, list[fl
         factor = (setting.width_mm - added) / own
         row = row.condensed(_allowed(row, factor, setting))
     xs = [x + step * i for i, x in enumerate(row.natural)]
-    white = row.white_within(row.ink_width(xs)) if spacing.optical else None
+    white = row.white_within(row.ink_width(xs)) if spacing.optical and row.gaps else None
     if white is not None:
         return row, row.evened(xs, white)
     return row, [xs[i] for i in row.inked]
@@ -183,7 +183,7 @@ def _will_not_fit(row: Row, room: str, factor: float, setting: Setting) -> Liver
     size = "smaller" if factor < 1.0 else "larger"
     return fault(
         "lettering-width",
-        f"'{row.text}' will not fit {room}: it would need {verb} to {factor * 100:.1f} %, "
+        f"'{row.text}' will not fit {room}: it would need {verb} to {max(factor, 0.0) * 100:.1f} %, "
         f"and {limit * 100:g} % is the limit",
         f"Make the letters {size}, change the width, or allow more {verb}.",
     )

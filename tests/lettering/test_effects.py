@@ -24,8 +24,8 @@ from livery.lettering.effects import (
     shift,
 )
 from livery.lettering.set_text import set_text
-from livery.lettering.setting import Setting
-from livery.lettering.sweep import sweep
+from livery.lettering.setting import Setting, Tracked
+from livery.lettering.solid import sweep
 
 BAR = rectangle(10.0, 30.0)
 LOWER_RIGHT = TOWARDS["lower right"]
@@ -134,6 +134,13 @@ def test_knocked_out_layers_go_beneath_only_as_far_as_their_trap(letters):
     ring_area = area(letters) - area(difference(letters, trapped[Role.BLOCK_SHADE]))
     assert area(beneath) == pytest.approx(ring_area, abs=0.02)
     assert 0.0 < area(beneath) < 0.5 * area(letters)
+
+
+def test_letters_that_overlap_are_shaded_as_one(grotesque):
+    tight = set_text(grotesque, "HH", Setting(20.0, spacing=Tracked(mm=-4.0))).outline
+    layers = by_role(lettered(tight, [BlockShade(315.0, 2.0, under_mm=0.0)]))
+    assert area(layers[Role.LETTER]) < area(tight)
+    assert not intersection(layers[Role.LETTER], layers[Role.BLOCK_SHADE])
 
 
 def test_letters_are_knocked_out_beneath_a_highlight_when_asked():

@@ -55,6 +55,11 @@ def test_joining_characters_and_line_ends_are_not_missing(grotesque):
     assert grotesque.missing("E\u0301") == ()
 
 
+def test_what_cannot_be_printed_is_named_by_its_code(grotesque):
+    with pytest.raises(LiveryError, match=r"has no U\+0009"):
+        shape(grotesque, "A\tB")
+
+
 def test_overlapping_strokes_come_back_joined(overlapping):
     a = shape(overlapping, "A").glyphs[0].glyph
     outline = glyph_outline(overlapping, a)

@@ -244,3 +244,20 @@ def test_letters_know_their_place_after_a_move(grotesque):
     assert area(moved.outline) == pytest.approx(
         area(set_text(grotesque, "AB", Setting(10.0)).outline)
     )
+
+
+@pytest.mark.parametrize("optical", [False, True])
+def test_one_letter_can_be_tracked(grotesque, optical):
+    text = set_text(grotesque, "A", Setting(10.0, spacing=Tracked(mm=1.0, optical=optical)))
+    assert text.ink.left == pytest.approx(0.0)
+
+
+@pytest.mark.parametrize("height", [0.0, -3.0, math.nan])
+def test_letters_must_have_a_height(grotesque, height):
+    with pytest.raises(LiveryError, match="Give a height above 0 mm"):
+        set_text(grotesque, "A", Setting(height))
+
+
+def test_the_same_text_is_set_the_same(roman):
+    setting = Setting(10.0, spacing=Spread(0.0, 200.0))
+    assert set_text(roman, "WAYFARER", setting) == set_text(roman, "WAYFARER", setting)

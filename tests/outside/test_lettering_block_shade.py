@@ -16,15 +16,17 @@ import manifold3d
 import numpy as np
 import pytest
 import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from shapely.affinity import translate
 
 from livery.geometry.flatten import to_shapely
-from livery.geometry.outline import Point
+from livery.geometry.outline import Outline, Point, chain
 from livery.lettering.effects import BlockShade, Role, lettered, shift
 from livery.lettering.face import Face
 from livery.lettering.set_text import set_text
 from livery.lettering.setting import Setting
-from livery.lettering.sweep import sweep
+from livery.lettering.solid import sweep
 
 LETTERS = "ABDGKOQRSWZ&0358aegy"
 ANGLES = (0.0, 33.0, 90.0, 135.0, 225.0, 270.0, 315.0)
@@ -50,6 +52,23 @@ def test_the_shade_is_the_union_of_what_every_edge_sweeps(face, angle):
         differing = ours.symmetric_difference(other)
         assert differing.area < 1e-4 * other.area, letter
         assert differing.buffer(-0.002).is_empty, letter
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    radii=st.lists(st.floats(1.0, 10.0), min_size=4, max_size=14),
+    hole=st.floats(0.1, 0.8),
+    move=st.tuples(st.floats(-8.0, 8.0), st.floats(-8.0, 8.0)),
+)
+def test_spiked_rings_are_swept_alike(radii, hole, move):
+    """Outlines with many inward corners and a counter, whose shade overlaps itself."""
+    turns = [(math.cos(a), math.sin(a)) for a in np.linspace(0, math.tau, len(radii) + 1)[:-1]]
+    points = [Point(r * x, r * y) for r, (x, y) in zip(radii, turns, strict=True)]
+    inner = [Point(hole * p.x, hole * p.y) for p in points]
+    outline = Outline((chain(points), chain(inner).reversed()))
+    other = swept_by_shapely(to_shapely(outline), np.array(move))
+    ours = to_shapely(sweep(outline, Point(*move)))
+    assert ours.symmetric_difference(other).area < 0.02 * (1.0 + math.hypot(*move))
 
 
 @pytest.mark.parametrize("angle", (315.0, 200.0))

@@ -11,7 +11,7 @@ from livery.geometry.outline import Arc, Line, Outline, Point
 from livery.geometry.shapes import circle, rectangle, ring
 from livery.lettering.set_text import set_text
 from livery.lettering.setting import Setting
-from livery.lettering.sweep import sweep
+from livery.lettering.solid import sweep
 
 shifts = st.tuples(st.floats(-9, 9), st.floats(-9, 9)).filter(lambda s: math.hypot(*s) > 0.01)
 
