@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,7 @@ from livery.cli._say import say_json
 if TYPE_CHECKING:
     from livery.colour.palette import Palette
     from livery.colour.search import Match
+    from livery.colour.value import Triple
 
 
 @click.command(context_settings={"ignore_unknown_options": True})
@@ -62,7 +64,7 @@ def command(
         say_json(data)
         return
     lightness, a, b = wanted.lab
-    click.echo(f"Wanted: Lab {lightness:.2f} {a:.2f} {b:.2f} (D65, 2 degrees)")
+    click.echo(f"{_chip(wanted.lab)}Wanted: Lab {lightness:.2f} {a:.2f} {b:.2f} (D65, 2 degrees)")
     if haze:
         click.echo(f"  lightened by {haze:g} % haze")
     for palette, found in matches:
@@ -89,8 +91,17 @@ def _chosen(names: tuple[str, ...]) -> list[Palette]:
     return chosen
 
 
+def _chip(lab: Triple) -> str:
+    """Return a patch of the colour for a terminal; it is left out where output is a file."""
+    from livery.colour.value import Colour
+
+    shown = Colour(lab).screen().hex
+    red, green, blue = (int(shown[i : i + 2], 16) for i in (1, 3, 5))
+    return click.style("    ", bg=(red, green, blue)) + " " if sys.stdout.isatty() else ""
+
+
 def _line(match: Match) -> str:
-    text = f"  {match.delta_e_00:6.2f}  {match.swatch.label()}: {match.words} ({match.grade})"
+    text = f"  {_chip(match.lab)}{match.delta_e_00:6.2f}  {match.swatch.label()}: {match.words} ({match.grade})"
     return "\n".join([text, *(f"          {caution}" for caution in match.cautions)])
 
 

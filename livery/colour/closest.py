@@ -27,8 +27,10 @@ _BOX = 4.0
 """Edge of a box in Lab; the quickest of 2, 3, 4 and 6 for a million samples."""
 _BLOCK = 16_384
 """Pairs compared in one call, so that the intermediate arrays stay in the cache."""
-_BOXES_AT_ONCE = 64
+_BOXES_AT_ONCE, _ROWS_AT_ONCE = 64, 20_000
+"""What is worked on together, so that memory stays small however many samples there are."""
 _FEW_NEAREST = 6
+"""Colours nearest in Lab to a box's centre that are tried first."""
 _FEW_PAIRS = 500_000
 """Up to this many pairs a plain comparison of all is quicker."""
 _WIDEST_T, _T_SLOPE = 1.7, 2.41
@@ -98,9 +100,13 @@ def _pairs(samples: FloatArray, table: FloatArray) -> Iterator[tuple[IntArray, .
         possible = _possible(centres[first:last], reach + _ROUNDING, table)
         listed = np.nonzero(possible)[1]
         lengths = possible.sum(axis=1)
-        counts = lengths[box]
-        shift = (np.cumsum(lengths) - lengths)[box] - (np.cumsum(counts) - counts)
-        yield rows, counts, listed[np.repeat(shift, counts) + np.arange(counts.sum())]
+        begins = np.cumsum(lengths) - lengths
+        for start in range(0, len(rows), _ROWS_AT_ONCE):
+            part = box[start : start + _ROWS_AT_ONCE]
+            counts = lengths[part]
+            shift = begins[part] - (np.cumsum(counts) - counts)
+            candidates = listed[np.repeat(shift, counts) + np.arange(counts.sum())]
+            yield rows[start : start + _ROWS_AT_ONCE], counts, candidates
 
 
 def _likely(centres: FloatArray, table: FloatArray) -> IntArray:

@@ -84,3 +84,17 @@ def test_bad_input_stops_with_status_2(arguments):
         _run(*arguments)
     assert caught.value.exit_status == 2
     assert caught.value.findings[0].remedy
+
+
+def test_palette_tells_where_colours_come_from():
+    told = json.loads(_run("palette", "--json"))["palettes"]
+    assert {"as2700", "bs381c", "munsell"} <= {p["name"] for p in told}
+    assert all(p["source"] and p["licence"] and p["basis"] for p in told)
+
+
+def test_a_measured_table_becomes_a_palette(tmp_path):
+    table, target = tmp_path / "shelf.csv", tmp_path / "shelf.toml"
+    table.write_text("name,L,a,b\nold green,30,-20,5\n", encoding="utf-8")
+    assert "1 colour" in _run("palette", str(table), "--write", str(target))
+    found = json.loads(_run("nearest", "30 -20 5", "--palette", str(target), "--json"))
+    assert found["matches"][0]["key"] == "old green"

@@ -1,0 +1,72 @@
+"""``livery palette``: what palettes there are, and a measured table made into one."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from livery.cli._say import say_json
+
+if TYPE_CHECKING:
+    from livery.colour.palette import Palette
+
+
+@click.command()
+@click.argument("file", required=False, type=click.Path(path_type=Path))
+@click.option("--write", "target", type=click.Path(path_type=Path), help="Write FILE as TOML here.")
+@click.option("--json", "as_json", is_flag=True, help="Print what is told as JSON.")
+def command(file: Path | None, target: Path | None, as_json: bool) -> None:
+    """Tell where the colours of a palette come from and how far they can be trusted.
+
+    FILE is a palette (TOML) or a table of measured cards: CSV with headings such as
+    "name, L*, a*, b*" or "name, 400, 410, … 700", or CxF.  Without it, the palettes that
+    come with Livery are told.
+    """
+    from livery.colour.card_tables import read_cards, write_palette
+    from livery.colour.palette_file import shipped_palettes
+
+    palettes = shipped_palettes() if file is None else (read_cards(file),)
+    if target is not None:
+        if file is None:
+            raise click.UsageError("--write takes a FILE to read the colours from.")
+        write_palette(palettes[0], target)
+    if as_json:
+        say_json({"palettes": [_data(palette) for palette in palettes]})
+        return
+    click.echo("\n\n".join(_words(palette) for palette in palettes))
+    if target is not None:
+        click.echo(f"\nWritten to {target}.")
+
+
+def _data(palette: Palette) -> dict[str, object]:
+    return {
+        "name": palette.name,
+        "title": palette.title,
+        "colours": len(palette.swatches),
+        "basis": palette.basis.value,
+        "uncertainty": palette.uncertainty,
+        "illuminant": palette.illuminant,
+        "observer": palette.observer,
+        "geometry": palette.geometry.value,
+        "gloss": palette.gloss,
+        "source": palette.source,
+        "licence": palette.licence,
+        "note": palette.note,
+    }
+
+
+def _words(palette: Palette) -> str:
+    lines = [
+        f"{palette.name}: {palette.title}, {_count(len(palette.swatches))}",
+        f"  {palette.basis.value}, to about DeltaE00 {palette.uncertainty:g}",
+        f"  under {palette.illuminant}, {palette.observer} degree observer; "
+        f"geometry {palette.geometry.value}, gloss {palette.gloss}",
+        f"  from {palette.source} ({palette.licence})",
+    ]
+    return "\n".join([*lines, *([f"  {palette.note}"] if palette.note else [])])
+
+
+def _count(colours: int) -> str:
+    return f"{colours} colour{'' if colours == 1 else 's'}"

@@ -1,0 +1,115 @@
+"""How fast colour is, as ratios against reference libraries on the same run.
+
+Run ``python tests/bench/bench_colour.py``.  Nothing here is asserted.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+
+import numpy as np
+
+from livery.colour.closest import closest, compare_all
+from livery.colour.conversion import lab_from_srgb
+from livery.colour.difference import delta_e_00
+from livery.colour.palette_file import shipped_palettes
+from livery.colour.science import colour_science
+from livery.colour.search import nearest
+from livery.colour.spectra import lab_from_reflectance
+from livery.colour.value import Colour
+
+
+def seconds(work: Callable[[], object], times: int = 3) -> float:
+    """Return the quickest of some runs."""
+    taken = []
+    for _ in range(times):
+        start = time.perf_counter()
+        work()
+        taken.append(time.perf_counter() - start)
+    return min(taken)
+
+
+def start_up(statement: str) -> float:
+    """Return seconds a fresh interpreter takes for a statement beyond doing nothing."""
+
+    def run(code: str) -> None:
+        subprocess.run([sys.executable, "-W", "ignore", "-c", code], check=True)
+
+    return seconds(lambda: run(statement)) - seconds(lambda: run("pass"))
+
+
+def bench_difference() -> None:
+    """10,000 pairs: ours, colour-science itself, coloraide, colormath's matrix."""
+    from coloraide import Color
+    from colormath import color_diff_matrix
+
+    rng = np.random.default_rng(2000)
+    first = lab_from_srgb(rng.random((10_000, 3)))
+    second = lab_from_srgb(rng.random((10_000, 3)))
+    ours = seconds(lambda: delta_e_00(first, second))
+    direct = seconds(lambda: colour_science().difference.delta_E_CIE2000(first, second))
+    pairs = [
+        (Color("lab-d65", a), Color("lab-d65", b))
+        for a, b in zip(first.tolist(), second.tolist(), strict=True)
+    ]
+    aided = seconds(lambda: [a.delta_e(b, method="2000", space="lab-d65") for a, b in pairs], 1)
+    matrix = seconds(
+        lambda: [
+            color_diff_matrix.delta_e_cie2000(a, b[None, :])
+            for a, b in zip(first, second, strict=True)
+        ],
+        1,
+    )
+    print(f"CIEDE2000, 10,000 pairs: {ours * 1e3:.1f} ms")
+    print(f"  colour-science / ours {direct / ours:.2f}")
+    print(
+        f"  coloraide / ours {aided / ours:.0f}, colormath one by many / ours {matrix / ours:.0f}"
+    )
+
+
+def bench_closest() -> None:
+    """A million screen colours among 2,000 of the renotation, against all pairs."""
+    rng = np.random.default_rng(1943)
+    munsell = next(p for p in shipped_palettes() if p.name == "munsell").labs
+    table = munsell[rng.permutation(len(munsell))[:2000]]
+    samples = lab_from_srgb(rng.random((1_000_000, 3)))
+    quick = seconds(lambda: closest(samples, table), 1)
+    some = samples[:5000]
+    plain = seconds(lambda: compare_all(some, table), 1) * len(samples) / len(some)
+    science = colour_science().difference.delta_E_CIE2000
+    row_by_row = seconds(lambda: [science(row, table).argmin() for row in some[:500]], 1)
+    row_by_row *= len(samples) / 500
+    same = np.array_equal(closest(some, table)[0], compare_all(some, table)[0])
+    print(f"nearest of 2,000 for 1,000,000 samples, evenly over sRGB: {quick:.1f} s")
+    print(f"  all pairs in blocks / ours {plain / quick:.0f} (from {len(some)} samples)")
+    print(f"  colour-science sample by sample / ours {row_by_row / quick:.0f} (from 500)")
+    print(f"  same answers: {same}")
+    photograph = np.concatenate([rng.normal(c, 3, (250_000, 3)) for c in table[:4]])
+    print(
+        f"  the same many around four paints: {seconds(lambda: closest(photograph, table), 1):.1f} s"
+    )
+
+
+def bench_single() -> None:
+    """One colour among everything shipped; a million spectra; starting up."""
+    palettes = shipped_palettes()
+    wanted = Colour((29.6, -20.8, 5.3))
+    count = sum(len(p.swatches) for p in palettes)
+    print(f"nearest of {count}: {seconds(lambda: nearest(wanted, palettes)) * 1e3:.1f} ms")
+    grid = np.arange(400, 701, 10)
+    curves = np.random.default_rng(31).random((1_000_000, grid.size))
+    print(
+        f"Lab of 1,000,000 spectra: {seconds(lambda: lab_from_reflectance(curves, grid), 1):.2f} s"
+    )
+    print(f"importing colour-science {start_up('import colour'):.2f} s")
+    print(f"importing coloraide {start_up('import coloraide'):.2f} s")
+    print(f"importing livery.cli {start_up('import livery.cli'):.2f} s")
+
+
+if __name__ == "__main__":
+    bench_difference()
+    bench_closest()
+    bench_single()
