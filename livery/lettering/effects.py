@@ -70,7 +70,8 @@ class OutlineEffect:
 class Inline:
     """A line of ``width_mm`` within the strokes, ``inset_mm`` in from their edges.
 
-    Where a stroke is no wider than both together, the line is one down its middle.
+    A stroke no wider than twice both together has a single line down its middle, so a
+    line w wide in strokes s wide is inset by (s - w) / 2.
     """
 
     width_mm: float
