@@ -93,11 +93,9 @@ def command(
 def _words(found: Calibration) -> str:
     lines = ["DeltaE00   fitted  left out  expected  card"]
     lines += [_line(card) for card in found.cards]
-    surface, bend = found.model.surface, found.model.bend
+    surface = found.model.surface
     lines.append(f"Surface k1 {surface.k1:.4f}, k2 {surface.k2:.3f}")
-    lines.append(
-        f"Crowding of the white {bend.crowding:+.3f}, strength exponent {bend.strength:.3f}"
-    )
+    lines.append(f"Crowding of the white {found.model.crowding:+.3f}")
     median = found.median()
     if median is None:
         lines.append("No card could be spared to check the model; draw down another mixture.")
@@ -124,8 +122,7 @@ def _data(found: Calibration) -> dict[str, object]:
         "white": model.tints[model.white],
         "k1": round(model.surface.k1, 5),
         "k2": round(model.surface.k2, 4),
-        "crowding": round(model.bend.crowding, 4),
-        "strength": round(model.bend.strength, 4),
+        "crowding": round(model.crowding, 4),
         "scatter_per_micron": model.scatter_per_micron,
         "median_fitted": found.median(left_out=False),
         "median_left_out": found.median(),

@@ -11,7 +11,7 @@ from scipy.optimize import minimize_scalar
 
 from livery.colour.difference import delta_e_00
 from livery.colour.mixing.drawdowns import Drawdowns
-from livery.colour.mixing.fit import BEND, SURFACE, Fit, Problem, fit, log_ks_of_reading
+from livery.colour.mixing.fit import CROWDING, SURFACE, Fit, Problem, fit, log_ks_of_reading
 from livery.colour.mixing.kubelka_munk import shares
 from livery.colour.mixing.lessons import learn
 from livery.colour.mixing.model import MixingModel, mixed
@@ -62,7 +62,6 @@ def calibrate(
     white: str = "",
     surface: Surface = GLOSS,
     fit_surface: bool = True,
-    fit_bend: bool = True,
     check: bool = True,
     progress: Callable[[int, int], None] | None = None,
 ) -> Calibration:
@@ -74,7 +73,6 @@ def calibrate(
         white: the tint whose scattering is 1; the lightest masstone if left out.
         surface: Saunderson's constants; the start of their fit unless they are held.
         fit_surface: fit k1 and k2 too.
-        fit_bend: fit how the set strays from shares adding up.
         check: fit once more without each card in turn.
         progress: told how many of how many such fits are done.
 
@@ -83,7 +81,7 @@ def calibrate(
     """
     place = _white(drawdowns, white)
     _demand_enough(drawdowns, place)
-    free = (BEND if fit_bend else ()) + (SURFACE if fit_surface else ())
+    free = free_constants(drawdowns, fit_surface)
     found = _fit(drawdowns, place, surface, free)
     model = build_model(drawdowns, found, place)
     view = viewing(drawdowns.wavelengths_nm)
@@ -105,6 +103,16 @@ def calibrate(
     return Calibration(model, tuple(checks), tuple(_suspects(checks)))
 
 
+def free_constants(drawdowns: Drawdowns, fit_surface: bool) -> tuple[int, ...]:
+    """Return which constants of the set are fitted.
+
+    Masstones and one reduction of each tint fix every K and S and no more; only further
+    mixtures can tell how the white's crowding bends them.
+    """
+    bent = _compositions(drawdowns.parts) > 2 * len(drawdowns.tints) - 1
+    return (CROWDING if bent else ()) + (SURFACE if fit_surface else ())
+
+
 def build_model(
     drawdowns: Drawdowns, found: Fit, white: int, scatter_per_micron: float | None = None
 ) -> MixingModel:
@@ -113,7 +121,7 @@ def build_model(
     ``scatter_per_micron`` stands where no film of known thickness was read.
     """
     parts = drawdowns.parts
-    optics = mixed(shares(parts), found.k, found.s, white, found.bend)
+    optics = mixed(shares(parts), found.k, found.s, white, found.crowding)
     log_ks, variance = log_ks_of_reading(drawdowns.readings, found.surface)
     work = shares(parts * (found.k + found.s).mean(axis=1))
     return MixingModel(
@@ -124,7 +132,7 @@ def build_model(
         white,
         found.surface,
         learn(work, log_ks - np.log(optics.k / optics.s), variance),
-        found.bend,
+        found.crowding,
         _scatter_per_micron(drawdowns, found, white) or scatter_per_micron,
     )
 
@@ -229,7 +237,7 @@ def _scatter_per_micron(drawdowns: Drawdowns, found: Fit, white: int) -> float |
     """Return the white's scattering per micron, the median over films and wavelengths."""
     ratios = []
     for film in drawdowns.films:
-        optics = mixed(shares(film.parts), found.k, found.s, white, found.bend)
+        optics = mixed(shares(film.parts), found.k, found.s, white, found.crowding)
         ratios.append(film.per_micron.s / optics.s)
     values = np.concatenate(ratios) if ratios else np.array([])
     values = values[np.isfinite(values)]

@@ -20,7 +20,7 @@ from scipy.linalg import solveh_banded
 from scipy.optimize import nnls
 
 from livery.colour.mixing.kubelka_munk import ks_from_reflectance, reflectance_from_ks
-from livery.colour.mixing.model import Bend, mixed
+from livery.colour.mixing.model import mixed
 from livery.colour.mixing.saunderson import (
     Surface,
     internal_from_measured,
@@ -39,23 +39,23 @@ _K_EXPECTED, _K_SPREAD = np.log(0.3), 3.0
 _S_EXPECTED, _S_SPREAD = np.log(0.3), 1.5
 # Steps of log K and log S per 10 nm.
 _K_STEP, _S_STEP = 1.0, 0.12
-# Student's t over whole cards: a card far off loses its pull.
-_FREEDOM = 4.0
+# Pseudo-Huber over whole cards: one this many deviations off pulls less than its square.
+_HUBER = 3.0
 _MOST_ROUNDS = 60
 
-# The bend and surface as a vector: crowding, strength, k1, k2, with their spreads.
-BEND, SURFACE = (0, 1), (2, 3)
-_GLOBAL_SPREAD = np.array([0.2, 0.06, 0.003, 0.06])
+# Crowding, k1 and k2 as a vector, with their spreads.
+CROWDING, SURFACE = (0,), (1, 2)
+_GLOBAL_SPREAD = np.array([0.2, 0.003, 0.06])
 _GLOBAL_STEP = 1e-5
 
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """K and S (tints, wavelengths) with the bend and the surface they go with."""
+    """K and S (tints, wavelengths) with the crowding and the surface they go with."""
 
     k: Floats
     s: Floats
-    bend: Bend
+    crowding: float
     surface: Surface
 
 
@@ -107,8 +107,8 @@ def fit(problem: Problem, surface: Surface, start: Fit | None = None) -> Fit:
             damping *= 8.0
             if damping > 1e6:
                 break
-    bend, fitted = _bend_and_surface(extra, surface)
-    return Fit(np.exp(logs[:, :n].T), np.exp(logs[:, n:].T), bend, fitted)
+    crowding, fitted = _from_extra(extra, surface)
+    return Fit(np.exp(logs[:, :n].T), np.exp(logs[:, n:].T), crowding, fitted)
 
 
 def _walowit(problem: Problem, surface: Surface) -> Fit:
@@ -129,18 +129,16 @@ def _walowit(problem: Problem, surface: Surface) -> Fit:
         found, _ = nnls(np.vstack([a, ridge]), b, maxiter=50 * a.shape[1])
         k[:, w], s[white, w] = found[:n], 1.0
         s[others, w] = found[n:]
-    return Fit(np.clip(k, 1e-4, 1e3), np.clip(s, 1e-3, 1e2), Bend(), surface)
+    return Fit(np.clip(k, 1e-4, 1e3), np.clip(s, 1e-3, 1e2), 0.0, surface)
 
 
 def _extra_of(fit: Fit) -> Floats:
-    return np.array([fit.bend.crowding, fit.bend.strength, fit.surface.k1, fit.surface.k2])
+    return np.array([fit.crowding, fit.surface.k1, fit.surface.k2])
 
 
-def _bend_and_surface(extra: Floats, given: Surface) -> tuple[Bend, Surface]:
-    crowding, strength, k1, k2 = (float(v) for v in extra)
-    return Bend(crowding, strength), replace(
-        given, k1=min(max(k1, 0.0), 0.2), k2=min(max(k2, 0.0), 0.9)
-    )
+def _from_extra(extra: Floats, given: Surface) -> tuple[float, Surface]:
+    crowding, k1, k2 = (float(v) for v in extra)
+    return max(crowding, -0.9), replace(given, k1=min(max(k1, 0.0), 0.2), k2=min(max(k2, 0.0), 0.9))
 
 
 class _Search:
@@ -149,7 +147,7 @@ class _Search:
     def __init__(self, problem: Problem, surface: Surface) -> None:
         self.problem, self.given = problem, surface
         self.free = list(problem.free)
-        self.expected = np.array([0.0, 1.0, surface.k1, surface.k2])
+        self.expected = np.array([0.0, surface.k1, surface.k2])
         luminance = problem.readings.mean(axis=1, keepdims=True)
         seen = _SEEN * np.maximum(luminance, 1e-3) ** (2.0 / 3.0)
         self.sigma = np.sqrt(_NOISE**2 + seen**2)
@@ -163,9 +161,9 @@ class _Search:
     def predict(self, logs: Floats, extra: Floats) -> Floats:
         """Return readings (cards, wavelengths)."""
         n = self.problem.shares.shape[1]
-        bend, surface = _bend_and_surface(extra, self.given)
+        crowding, surface = _from_extra(extra, self.given)
         k, s = np.exp(logs[:, :n].T), np.exp(logs[:, n:].T)
-        found = mixed(self.problem.shares, k, s, self.problem.white, bend)
+        found = mixed(self.problem.shares, k, s, self.problem.white, crowding)
         return measured_from_internal(reflectance_from_ks(found.k / found.s), surface)
 
     def _chi_square(self, predicted: Floats) -> Floats:
@@ -175,26 +173,26 @@ class _Search:
         """Return minus twice the log posterior, but for a constant."""
         size = logs.shape[0]
         chi = self._chi_square(self.predict(logs, extra)) / size
-        cards = size * (_FREEDOM + 1.0) * np.log1p(chi / _FREEDOM).sum()
+        cards = 2.0 * size * _HUBER**2 * (np.sqrt(1.0 + chi / _HUBER**2) - 1.0).sum()
         wishes = (self.pull * (logs - self.wish) ** 2).sum()
         roughness = (self.rough * np.diff(logs, axis=0) ** 2).sum()
         strayed = (((extra - self.expected) / _GLOBAL_SPREAD) ** 2).sum()
         return float(cards + wishes + roughness + strayed)
 
     def step(self, logs: Floats, extra: Floats, damping: float) -> tuple[Floats, Floats]:
-        """Return a Levenberg-Marquardt step of the logarithms and of the bend and surface."""
+        """Return a Levenberg-Marquardt step of the logarithms and of crowding and surface."""
         size, width = logs.shape
         predicted = self.predict(logs, extra)
         chi = self._chi_square(predicted) / size
-        weight = ((_FREEDOM + 1.0) / (_FREEDOM + chi))[:, None] / self.sigma**2
+        weight = 1.0 / np.sqrt(1.0 + chi / _HUBER**2)[:, None] / self.sigma**2
         miss = (self.problem.readings - predicted).T
         slopes = self._slopes(logs, extra)
         weighed = slopes * weight.reshape(1, -1, 1)
         blocks = np.einsum("ldi,ldj->lij", weighed, slopes)
         right = np.einsum("ldi,ld->li", weighed, miss) - self.pull * (logs - self.wish)
-        bend_down = self.rough * np.diff(logs, axis=0)
-        right[:-1] += bend_down
-        right[1:] -= bend_down
+        tension = self.rough * np.diff(logs, axis=0)
+        right[:-1] += tension
+        right[1:] -= tension
         banded = _banded(blocks, self.pull, self.rough, damping)
         if not self.free:
             return solveh_banded(banded, right.ravel(), lower=True).reshape(size, width), 0 * extra
@@ -215,17 +213,17 @@ class _Search:
     def _slopes(self, logs: Floats, extra: Floats) -> Floats:
         """Return d reading / d log K, d log S as (wavelengths, cards, 2 tints)."""
         n = self.problem.shares.shape[1]
-        bend, surface = _bend_and_surface(extra, self.given)
+        crowding, surface = _from_extra(extra, self.given)
         share, white = self.problem.shares, self.problem.white
         k, s = np.exp(logs[:, :n]), np.exp(logs[:, n:])
         unit = np.eye(n)
-        absorbing = mixed(share, unit, unit, white, bend)
-        top, bottom = absorbing.k @ k.T, absorbing.s @ s.T
+        worth = mixed(share, unit, unit, white, crowding).k
+        top, bottom = worth @ k.T, worth @ s.T
         ks = top / bottom
         inside = reflectance_from_ks(ks)
         per_log = -ks * inside / np.sqrt(ks * (ks + 2.0)) * measured_slope(inside, surface)
-        by_k = absorbing.k[None] * k[:, None, :] / top.T[:, :, None]
-        by_s = absorbing.s[None] * s[:, None, :] / bottom.T[:, :, None]
+        by_k = worth[None] * k[:, None, :] / top.T[:, :, None]
+        by_s = worth[None] * s[:, None, :] / bottom.T[:, :, None]
         return np.concatenate([by_k, -by_s], axis=2) * per_log.T[:, :, None]
 
     def _extra_slopes(self, logs: Floats, extra: Floats, predicted: Floats) -> Floats:

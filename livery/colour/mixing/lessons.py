@@ -23,9 +23,12 @@ _LENGTHS = (0.2, 0.35, 0.6, 1.0)
 _AMPLITUDES = (0.03, 0.06, 0.12, 0.25, 0.5)
 # A card's own slip (a weighing, a gloss), the same at every wavelength, in log K/S.
 _SLIPS = (0.02, 0.05, 0.1)
-# How far log K/S of a mixture strays from two-constant optics where no card says
-# otherwise; 0.25 gives about the DeltaE00 of 2.5 seen on measured paints.
-UNTAUGHT = 0.25
+# How far, where no card says otherwise, log K/S of a mixture strays from two-constant
+# optics, and by how much of itself a tint pulls more or less than its weight; how far a
+# card's word reaches.  Set so that of mixtures between a masstone and a reduction about
+# two in three come within what is said.
+UNTAUGHT, PULL = 0.25, 0.25
+_REACH = 0.2
 
 
 @dataclass(frozen=True)
@@ -46,17 +49,17 @@ class Lessons:
         """Return what to add to log K/S, (..., wavelengths), at places (..., tints)."""
         if not len(self.places):
             return np.zeros((*places.shape[:-1], self.residuals.shape[1]))
-        return np.asarray(self._kernel(np.sqrt(places), self._root) @ self._answers)
+        return self.amplitude**2 * (
+            _kernel(np.sqrt(places), self._root, self.length) @ self._answers
+        )
 
-    def spread(self, places: Floats) -> Floats:
-        """Return the standard deviation of log K/S (...) that is left at the places."""
-        own = max(self.amplitude, UNTAUGHT) ** 2
+    def ignorance(self, places: Floats) -> Floats:
+        """Return how little (...) is known at the places: 0 on a sure card, 1 far from all."""
         if not len(self.places):
-            return np.full(places.shape[:-1], np.sqrt(own))
-        scale = own / self.amplitude**2
-        near = self._kernel(np.sqrt(places), self._root) * scale
+            return np.ones(places.shape[:-1])
+        near = _kernel(np.sqrt(places), self._root, _REACH)
         explained = np.einsum("...i,ij,...j->...", near, self._precision, near)
-        return np.asarray(np.sqrt(np.maximum(own - explained, 0.0)))
+        return np.asarray(np.sqrt(np.maximum(1.0 - explained, 0.0)))
 
     def log_likelihood(self) -> float:
         """Return the log likelihood of the residuals, but for a constant."""
@@ -76,22 +79,15 @@ class Lessons:
 
     @cached_property
     def _systems(self) -> Floats:
-        gram = self._kernel(self._root, self._root)
+        gram = self.amplitude**2 * _kernel(self._root, self._root, self.length)
         own = self.variances.T + self.slip**2
         return np.asarray(gram[None] + own[:, :, None] * np.eye(len(gram)))
 
     @cached_property
     def _precision(self) -> Floats:
-        scale = max(self.amplitude, UNTAUGHT) ** 2 / self.amplitude**2
-        gram = self._kernel(self._root, self._root) * scale
-        typical = np.median(self.variances, axis=1) + self.slip**2
-        return np.asarray(np.linalg.inv(gram + np.diag(typical)))
-
-    def _kernel(self, a: Floats, b: Floats) -> Floats:
-        """Matern kernel of order 5/2 over the distance between root shares."""
-        square = np.maximum(2.0 - 2.0 * (a @ b.T), 0.0)
-        d = np.sqrt(5.0 * square) / self.length
-        return np.asarray(self.amplitude**2 * (1.0 + d + d * d / 3.0) * np.exp(-d))
+        """Inverse of the cards' kernel, noise included, in units of the untaught variance."""
+        typical = (np.median(self.variances, axis=1) + self.slip**2) / UNTAUGHT**2
+        return np.asarray(np.linalg.inv(_kernel(self._root, self._root, _REACH) + np.diag(typical)))
 
 
 def learn(places: ArrayLike, residuals: ArrayLike, variances: ArrayLike) -> Lessons:
@@ -105,3 +101,10 @@ def learn(places: ArrayLike, residuals: ArrayLike, variances: ArrayLike) -> Less
         return Lessons(at, r, v)
     choices = product(_AMPLITUDES, _LENGTHS, _SLIPS)
     return max((Lessons(at, r, v, *choice) for choice in choices), key=Lessons.log_likelihood)
+
+
+def _kernel(a: Floats, b: Floats, length: float) -> Floats:
+    """Return the Matern kernel of order 5/2 over the distance between root shares."""
+    square = np.maximum(2.0 - 2.0 * (a @ b.T), 0.0)
+    d = np.sqrt(5.0 * square) / length
+    return np.asarray((1.0 + d + d * d / 3.0) * np.exp(-d))

@@ -9,24 +9,11 @@ from numpy.typing import ArrayLike, NDArray
 
 from livery.colour.difference import delta_e_00
 from livery.colour.mixing.kubelka_munk import Coefficients, reflectance_from_ks, shares
-from livery.colour.mixing.lessons import Lessons
+from livery.colour.mixing.lessons import PULL, UNTAUGHT, Lessons
 from livery.colour.mixing.saunderson import Surface, measured_from_internal
 from livery.colour.mixing.viewing import Viewing
 
 Floats = NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True)
-class Bend:
-    """How a real mixture strays from shares adding up, the same for every tint of a set.
-
-    ``crowding``: a white scatters 1 + crowding (1 - share) times as well as undiluted,
-    since its particles hinder each other when close.  ``strength``: a tint's absorption
-    goes as share ** strength.  (0, 1) is Kubelka and Munk unaltered.
-    """
-
-    crowding: float = 0.0
-    strength: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +23,8 @@ class MixingModel:
     ``k`` and ``s`` are (tints, wavelengths) relative to the scattering of the white,
     whose place among the tints is ``white``.  ``scatter_per_micron`` turns them into
     true coefficients where a film of known thickness was read, else it is ``None``.
+    ``crowding``: particles of white hinder each other when close, so that a white is
+    worth 1 + crowding (1 - share) times as much when thinned out as by itself.
     """
 
     tints: tuple[str, ...]
@@ -45,12 +34,12 @@ class MixingModel:
     white: int
     surface: Surface
     lessons: Lessons
-    bend: Bend = Bend()
+    crowding: float = 0.0
     scatter_per_micron: float | None = None
 
     def coefficients(self, parts: ArrayLike) -> Coefficients:
         """Return K and S (..., wavelengths) of parts by weight (..., tints), without lessons."""
-        return mixed(shares(parts), self.k, self.s, self.white, self.bend)
+        return mixed(shares(parts), self.k, self.s, self.white, self.crowding)
 
     def predict(self, parts: ArrayLike) -> Floats:
         """Return the expected reading (..., wavelengths) of parts by weight (..., tints).
@@ -72,14 +61,24 @@ class MixingModel:
     def uncertainty(self, parts: ArrayLike, view: Viewing) -> Floats:
         """Return the DeltaE00 (...) by which a card may well miss the prediction.
 
-        The colour is moved by one standard deviation of log K/S either way.
+        Two doubts, both less the nearer the mixture is to a card that was read: the
+        whole film lets more or less light out than the optics say, and each tint in
+        turn pulls more or less than it should.
         """
         p = np.asarray(parts, float)
-        spread = self.lessons.spread(self.work_shares(p))[..., None]
         middle = view.lab(self.predict(p))[..., 0, :]
-        darker = view.lab(self._reading(p, spread))[..., 0, :]
-        lighter = view.lab(self._reading(p, -spread))[..., 0, :]
-        return np.asarray((delta_e_00(middle, darker) + delta_e_00(middle, lighter)) / 2.0)
+        ignorance = self.lessons.ignorance(self.work_shares(p))
+
+        def moved(tried: Floats, shift: float | Floats) -> Floats:
+            return delta_e_00(middle, view.lab(self._reading(tried, shift))[..., 0, :])
+
+        shift = (UNTAUGHT * ignorance)[..., None]
+        square = (moved(p, shift) ** 2 + moved(p, -shift) ** 2) / 2.0
+        for i in np.flatnonzero((p > 0.0).reshape(-1, p.shape[-1]).any(axis=0)):
+            pulled = p.copy()
+            pulled[..., i] *= np.exp(PULL * ignorance)
+            square = square + moved(pulled, 0.0) ** 2
+        return np.asarray(np.sqrt(square))
 
     def _reading(self, parts: Floats, shift: float | Floats) -> Floats:
         k, s = self.coefficients(parts)
@@ -89,12 +88,9 @@ class MixingModel:
         return measured_from_internal(reflectance_from_ks(ks), self.surface)
 
 
-def mixed(share: Floats, k: Floats, s: Floats, white: int, bend: Bend) -> Coefficients:
-    """Return K and S of shares (..., tints), bent as :class:`Bend` says."""
-    if bend == Bend():
-        return Coefficients(share @ k, share @ s)
-    absorbing = np.maximum(share, 0.0) ** bend.strength
-    scattering = share.copy()
-    scattering[..., white] *= 1.0 + bend.crowding * (1.0 - share[..., white])
-    absorbing[..., white] = scattering[..., white]
-    return Coefficients(absorbing @ k, scattering @ s)
+def mixed(share: Floats, k: Floats, s: Floats, white: int, crowding: float) -> Coefficients:
+    """Return K and S of shares (..., tints), the white's worth bent by crowding."""
+    if crowding:
+        share = share.copy()
+        share[..., white] *= 1.0 + crowding * (1.0 - share[..., white])
+    return Coefficients(share @ k, share @ s)

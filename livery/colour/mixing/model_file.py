@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from livery.colour.mixing.lessons import Lessons
-from livery.colour.mixing.model import Bend, MixingModel
+from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.saunderson import Surface
 from livery.findings import fault
 
@@ -33,10 +33,7 @@ def write_model(path: Path, model: MixingModel) -> None:
             "k2": _number(model.surface.k2),
             "specular_included": model.surface.specular_included,
         },
-        "bend": {
-            "crowding": _number(model.bend.crowding),
-            "strength": _number(model.bend.strength),
-        },
+        "crowding": _number(model.crowding),
         "scatter_per_micron": model.scatter_per_micron,
         "k": _listed(model.k),
         "s": _listed(model.s),
@@ -91,7 +88,7 @@ def _model(data: dict[str, Any]) -> MixingModel:
         tints.index(data["white"]),
         Surface(**data["surface"]),
         lessons,
-        Bend(**data["bend"]),
+        data["crowding"],
         data["scatter_per_micron"],
     )
 

@@ -6,7 +6,7 @@
     white = "white"
     wavelengths = { from = 400, to = 700, step = 10 }   # nm
     specular = "included"                                # or "excluded"
-    surface = { k1 = 0.04, k2 = 0.6 }
+    surface = { k1 = 0.04, k2 = 0.6 }                    # where their fit starts
     scatter_per_micron = 0.1                             # of the white, if known
 
     [tint.blue]
@@ -37,7 +37,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from livery.colour.mixing.calibrate import build_model
 from livery.colour.mixing.drawdowns import Drawdowns
-from livery.colour.mixing.fit import BEND, Problem, fit
+from livery.colour.mixing.fit import SURFACE, Problem, fit
 from livery.colour.mixing.kubelka_munk import shares
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.saunderson import Surface
@@ -167,7 +167,7 @@ def model_from_shelf(shelf: Shelf) -> MixingModel:
     d = shelf.drawdowns
     white = d.tints.index(shelf.white)
     step = float(d.wavelengths_nm[1] - d.wavelengths_nm[0])
-    problem = Problem(shares(d.parts), d.readings, white, step, free=BEND)
+    problem = Problem(shares(d.parts), d.readings, white, step, SURFACE)
     model = build_model(d, fit(problem, shelf.surface), white, shelf.scatter_per_micron)
     return at_strengths(model, shelf)
 

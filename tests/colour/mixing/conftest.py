@@ -15,6 +15,11 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 
+from livery.colour.mixing.drawdowns import Drawdowns
+from livery.colour.mixing.model import MixingModel
+from livery.colour.mixing.shelf import Shelf, model_from_shelf, read_shelf
+from livery.data_folder import data_folder
+
 WAVELENGTHS = np.arange(400.0, 701.0, 10.0)
 INDEX = 1.5
 
@@ -157,11 +162,46 @@ class Workshop:
         return absorb, scatter, forward / scatter
 
 
+def cards_of(workshop: Workshop, mixtures: list[dict[str, float]], seed: int) -> Drawdowns:
+    """Return mixtures as sprayed and read, each with its own slip."""
+    names = tuple(workshop.names)
+    parts = np.array([[mixture.get(name, 0.0) for name in names] for mixture in mixtures])
+    readings = [workshop.read(m, seed * 1000 + i) for i, m in enumerate(mixtures)]
+    labels = tuple(f"{i + 1}" for i in range(len(mixtures)))
+    return Drawdowns(names, WAVELENGTHS, labels, parts, np.array(readings))
+
+
+def ladder(workshop: Workshop, shares: tuple[float, ...]) -> list[dict[str, float]]:
+    """Return every tint at these shares with white, and the white alone."""
+    found: list[dict[str, float]] = [{"white": 1.0}]
+    for name in workshop.names:
+        if name != "white":
+            found += [{name: s} if s == 1 else {name: s, "white": 1 - s} for s in shares]
+    return found
+
+
 @pytest.fixture(scope="session")
 def workshop() -> Workshop:
     return Workshop()
 
 
 @pytest.fixture(scope="session")
-def wavelengths() -> np.ndarray:
-    return WAVELENGTHS
+def spray():
+    """The workshop's cards of mixtures, as drawdowns."""
+    return cards_of
+
+
+@pytest.fixture(scope="session")
+def steps():
+    """Every tint at some shares with white."""
+    return ladder
+
+
+@pytest.fixture(scope="session")
+def demo_shelf() -> Shelf:
+    return read_shelf(data_folder("palettes") / "shelves" / "tints-demo.toml")
+
+
+@pytest.fixture(scope="session")
+def demo_model(demo_shelf: Shelf) -> MixingModel:
+    return model_from_shelf(demo_shelf)
