@@ -15,6 +15,7 @@ from itertools import groupby
 from fontTools.misc.transform import Identity
 
 from livery.geometry.boolean import difference, intersection, union
+from livery.geometry.measure import bounds
 from livery.geometry.outline import Contour, Line, Outline, Point, Segment
 from livery.geometry.segments import direction
 from livery.lettering.solid import facing_pieces, sweep
@@ -40,10 +41,28 @@ def lower_faces(outline: Outline, shift: Point, under_mm: float = 0.0) -> Outlin
 def seen_strip(outline: Outline, chain: tuple[Segment, ...], shift: Point) -> Outline:
     """Return what an edge sweeps, less what lies behind any other part of the outline."""
     strip = union(_strip(chain, shift))
+    if not strip:
+        return strip
     # Just ahead of its own edge, so that the letter behind the edge is not met again.
     ahead = Identity.translate(*(v * _AHEAD_MM / math.hypot(*shift) for v in shift))
-    hidden = intersection(union(_strip(chain, shift).transformed(ahead)), outline)
+    hidden = intersection(union(_strip(chain, shift).transformed(ahead)), _near(outline, strip))
     return difference(strip, sweep(hidden, shift)) if hidden else strip
+
+
+def _near(outline: Outline, strip: Outline) -> Outline:
+    """Return the contours of an outline that may reach into a strip."""
+    box = bounds(strip)
+    boxes = [(c, bounds(c)) for c in outline]
+    return Outline(
+        tuple(
+            c
+            for c, b in boxes
+            if b.left <= box.right + _AHEAD_MM
+            and b.right >= box.left - _AHEAD_MM
+            and b.bottom <= box.top + _AHEAD_MM
+            and b.top >= box.bottom - _AHEAD_MM
+        )
+    )
 
 
 def _strip(chain: tuple[Segment, ...], shift: Point) -> Outline:

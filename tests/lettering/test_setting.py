@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import pytest
 from fontTools.misc.transform import Identity
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from livery.findings import LiveryError
@@ -16,6 +16,7 @@ from livery.lettering.set_text import set_text
 from livery.lettering.setting import Align, Initials, Setting, Spread, Tracked
 from livery.lettering.shaping import shape
 
+phrases = st.from_regex(r"[A-Z&.']{1,6}( [A-Za-z0-9-]{1,5}){0,2}", fullmatch=True)
 words = st.text("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789&-", min_size=2, max_size=9)
 
 
@@ -69,6 +70,16 @@ def test_spread_letters_begin_and_end_on_their_stations(roman, word, first, span
     assert text.letters[-1].ink.right == pytest.approx(40.0 + first + span, abs=1e-9)
     lefts = [x.ink.left for x in text.letters]
     assert lefts == sorted(lefts)
+
+
+@settings(max_examples=40, deadline=None)
+@given(phrase=phrases, optical=st.booleans())
+def test_phrases_spread_to_their_stations_too(grotesque, phrase, optical):
+    assume(len(phrase.replace(" ", "")) > 1)
+    text = set_text(grotesque, phrase, Setting(8.0, spacing=Spread(10.0, 610.0, optical)))
+    assert text.ink.left == pytest.approx(10.0, abs=1e-9)
+    assert text.ink.right == pytest.approx(610.0, abs=1e-9)
+    assert "".join(x.text for x in text.letters) == phrase.replace(" ", "")
 
 
 def test_alike_letters_spread_evenly(grotesque):
