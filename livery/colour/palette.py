@@ -8,6 +8,7 @@ from difflib import get_close_matches
 from enum import Enum
 from functools import cached_property
 from math import hypot
+from typing import NamedTuple
 
 import numpy as np
 
@@ -107,16 +108,35 @@ class Palette:
         return Colour(triple(self.labs[self.swatches.index(swatch)]))
 
 
-def find(palettes: Iterable[Palette], text: str) -> tuple[Palette, Swatch]:
+class Standard(NamedTuple):
+    """A swatch and the palette it is of."""
+
+    palette: Palette
+    swatch: Swatch
+
+    @property
+    def colour(self) -> Colour:
+        """The swatch's colour under D65 for 2 degrees."""
+        return self.palette.colour(self.swatch)
+
+
+def find_standard(text: str) -> Standard:
+    """Return the swatch of the palettes that come with Livery that a person names."""
+    from livery.colour.palette_file import shipped_palettes
+
+    return find(shipped_palettes(), text)
+
+
+def find(palettes: Iterable[Palette], text: str) -> Standard:
     """Return the swatch a person names: its number, its name or both; case does not matter.
 
     ``bs381c 226`` asks for a number in one palette.
     """
-    named: dict[str, list[tuple[Palette, Swatch]]] = {}
+    named: dict[str, list[Standard]] = {}
     for palette in palettes:
         for swatch in palette.swatches:
             for spelling in _spellings(palette, swatch):
-                named.setdefault(spelling, []).append((palette, swatch))
+                named.setdefault(spelling, []).append(Standard(palette, swatch))
     wanted = " ".join(text.lower().split())
     found = named.get(wanted, [])
     if len(found) == 1:

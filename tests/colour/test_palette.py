@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from livery.colour.difference import delta_e_00
-from livery.colour.palette import Basis, Geometry, Palette, Swatch, find
+from livery.colour.palette import Basis, Geometry, Palette, Swatch, find, find_standard
 from livery.colour.palette_file import palette_text, read_palette, shipped_palettes
 from livery.colour.search import nearest
 from livery.colour.value import Colour
@@ -210,6 +210,12 @@ def test_finding_by_number_or_name():
         palette, swatch = find(palettes, text)
         assert (palette.name, swatch.key) == ("bs381c", "226")
     assert find(palettes, "fiesta blue")[1].key == find(palettes, "Arctic Blue")[1].key == "112"
+
+
+def test_a_standard_has_its_colour():
+    found = find_standard("bs381c 226")
+    assert found.colour.screen().hex == "#33533b"
+    assert found.palette.basis is Basis.SCREEN
 
 
 def test_an_ambiguous_name_offers_the_choices():
