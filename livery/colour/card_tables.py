@@ -23,7 +23,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from livery.colour.conversion import OBSERVERS, illuminants, lab_from_xyz, white
-from livery.colour.palette import Basis, Geometry, Palette, Swatch
+from livery.colour.palette import LIGHTEST, Basis, Geometry, Palette, Swatch
 from livery.colour.palette_file import palette_text, read_palette
 from livery.colour.spectra import lab_from_reflectance
 from livery.colour.value import triple
@@ -193,7 +193,7 @@ class _Columns(NamedTuple):
         if max(self.values) >= len(cells):
             raise ValueError(f"this row has {len(cells)} columns, fewer than its headings")
         values = tuple(_number(cells[i], decimal_comma=decimal_comma) for i in self.values)
-        if self.kind == "lab" and not 0 <= values[0] <= 150:
+        if self.kind == "lab" and not 0 <= values[0] <= LIGHTEST:
             raise ValueError(f"L* is {values[0]:g}; it runs from 0 to 100")
         if self.kind != "lab" and min(values) < -5:
             raise ValueError(f"{min(values):g} is below nothing")

@@ -23,7 +23,7 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from livery.colour.conversion import illuminants, lab_from_srgb, lab_from_xyz, white
-from livery.colour.palette import Basis, Geometry, Palette, Swatch
+from livery.colour.palette import LIGHTEST, Basis, Geometry, Palette, Swatch
 from livery.colour.spectra import lab_from_reflectance
 from livery.colour.value import Triple, triple
 from livery.data_folder import data_folder
@@ -74,7 +74,7 @@ class _Entry(BaseModel):
         given = [kind for kind in _KINDS if getattr(self, kind) is not None]
         if len(given) != 1:
             raise ValueError("give exactly one of lab, xyz, hex and reflectance")
-        if self.lab is not None and not 0 <= self.lab[0] <= 150:
+        if self.lab is not None and not 0 <= self.lab[0] <= LIGHTEST:
             raise ValueError(f"L* is {self.lab[0]:g}; it runs from 0 to 100")
         return self
 
