@@ -46,6 +46,10 @@ class Sides:
     left: Numbers
     right: Numbers
 
+    def condensed(self, factor: float) -> Sides:
+        """Return the sides of the letter with its width multiplied by ``factor``."""
+        return self if factor == 1.0 else Sides(self.left * factor, self.right * factor)
+
     def recess(self, depth: float) -> tuple[float, float]:
         """Return the mean recess of the left and right sides, none counted beyond ``depth``."""
         import numpy as np

@@ -67,13 +67,16 @@ class Row:
     @cached_property
     def gaps(self) -> tuple[optical.Gap, ...]:
         """What bears on the gap after each inked cell but the last."""
+        return self.gaps_condensed(1.0)
+
+    def gaps_condensed(self, factor: float) -> tuple[optical.Gap, ...]:
+        """Return what would bear on the gaps if the row were condensed by ``factor``."""
+        sides = [x.condensed(factor) for x in self.sides]
         found = []
         for n in range(len(self.inked) - 1):
             between = self.cells[self.inked[n] + 1 : self.inked[n + 1]]
-            space = sum(c.advance for c in between) / max(len(between), 1)
-            found.append(
-                optical.gap_between(self.sides[n], self.sides[n + 1], self.cap, len(between), space)
-            )
+            space = factor * sum(c.advance for c in between) / max(len(between), 1)
+            found.append(optical.gap_between(sides[n], sides[n + 1], self.cap, len(between), space))
         return tuple(found)
 
     def hung_edges(self, xs: Sequence[float]) -> tuple[float, float]:
@@ -82,9 +85,13 @@ class Row:
         left, right = self.sides[0].recess(depth)[0], self.sides[-1].recess(depth)[1]
         return edges[0][0] + left, edges[-1][1] - right
 
-    def white_within(self, total: float) -> float | None:
-        """Return the even white at which the line's ink is ``total`` wide, if it can be."""
-        return optical.white_for(self.gaps, total - sum(b.width for b in self.inks))
+    def white_within(self, total: float, factor: float = 1.0) -> float | None:
+        """Return the even white at which the row, condensed by ``factor``, is ``total`` wide.
+
+        None where it cannot be so narrow.
+        """
+        ink = factor * sum(b.width for b in self.inks)
+        return optical.white_for(self.gaps_condensed(factor), total - ink)
 
     def evened(self, xs: Sequence[float], white: float) -> list[float]:
         """Return the origins of the inked cells with every gap showing ``white``."""
@@ -157,7 +164,7 @@ def _factor_for_spread(row: Row, width: float, setting: Setting) -> float:
     """Return 1, or the widest allowed factor at which the white is not tight."""
 
     def roomy(factor: float) -> bool:
-        white = row.condensed(factor).white_within(width)
+        white = row.white_within(width, factor)
         return white is not None and white >= _TIGHT * row.cap
 
     if setting.narrowest >= 1.0 or roomy(1.0):
