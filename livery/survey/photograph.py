@@ -24,7 +24,7 @@ from livery.colour.science import FloatArray
 from livery.findings import Finding, Severity, fault
 from livery.survey.profile import MatrixProfile, read_matrix_profile
 
-_EXIF_FOLDER, _EXIF_COLOUR_SPACE = 0x8769, 0xA001
+_EXIF_ORIENTATION, _EXIF_FOLDER, _EXIF_COLOUR_SPACE = 0x0112, 0x8769, 0xA001
 _UNCALIBRATED = 0xFFFF
 _HIGHEST, _LOWEST = 254 / 255, 2 / 255
 """At and beyond these a value may have been cut off; JPEG strews what was cut a little."""
@@ -49,7 +49,8 @@ def load_photograph(path: Path) -> Photograph:
     stored, levels = _stored_values(path, image, findings)
     linear = _linear_light(image, stored, levels, findings)
     colours = stored[..., :3]
-    unusable = np.any((colours >= levels * _HIGHEST) | (colours <= levels * _LOWEST), axis=2)
+    unusable = np.any(colours >= levels * _HIGHEST, axis=2)
+    cut = np.any(colours <= levels * _LOWEST, axis=2)
     if stored.shape[2] == 4:
         unusable = unusable | (stored[..., 3] < levels)
     if image.format in ("JPEG", "MPO", "WEBP"):
@@ -60,7 +61,16 @@ def load_photograph(path: Path) -> Photograph:
                 "For the best result keep a 16-bit TIFF developed without any picture style.",
             )
         )
-    return Photograph(path, Picture(linear, np.asarray(unusable), levels), tuple(findings))
+    return Photograph(
+        path, Picture(linear, np.asarray(unusable), np.asarray(cut), levels), tuple(findings)
+    )
+
+
+def upright_size(path: Path) -> tuple[int, int]:
+    """Return the width and height in pixels of a picture as it stands upright."""
+    image = _open(path)
+    turned = image.getexif().get(_EXIF_ORIENTATION, 1) >= 5
+    return (image.height, image.width) if turned else (image.width, image.height)
 
 
 def _note(code: str, message: str, remedy: str = "") -> Finding:

@@ -25,7 +25,7 @@ def picture_of(chart, corners=CORNERS, size=(400, 300)):
     linear = np.full((height, width, 3), 0.2)
     column, row = nearest[on_patch].T
     linear[on_patch] = colours[row * chart.columns + column]
-    return Picture(linear.astype(np.float32), np.zeros((height, width), dtype=bool), 65535)
+    return Picture(linear.astype(np.float32), *np.zeros((2, height, width), dtype=bool), 65535)
 
 
 def test_patches_are_read_through_the_perspective():

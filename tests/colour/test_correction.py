@@ -28,7 +28,17 @@ def seen_as(linear, where=(500.0, 400.0)):
     linear = np.asarray(linear)
     covariance = tuple(tuple(row) for row in np.eye(3) * NOISE**2)
     return Sample(
-        tuple(linear), covariance, tuple(lab_from_linear(linear)), 1.0, 0.1, 0.0, where, 900, 0, 0
+        tuple(linear),
+        covariance,
+        tuple(lab_from_linear(linear)),
+        1.0,
+        0.1,
+        0.0,
+        where,
+        900,
+        0,
+        0,
+        0,
     )
 
 
@@ -237,5 +247,5 @@ def test_the_doubts_add_up_and_are_never_less_than_any_of_them():
 
 
 def test_a_picture_knows_its_diagonal():
-    picture = Picture(np.zeros((300, 400, 3), np.float32), np.zeros((300, 400), bool), 255)
+    picture = Picture(np.zeros((300, 400, 3), np.float32), *np.zeros((2, 300, 400), bool), 255)
     assert (picture.width, picture.height, picture.diagonal) == (400, 300, 500.0)

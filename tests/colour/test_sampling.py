@@ -17,7 +17,8 @@ def picture_of(encoded, unusable=None, levels=255):
     stepped = np.round(np.asarray(encoded) * levels) / levels
     if unusable is None:
         unusable = np.zeros(stepped.shape[:2], dtype=bool)
-    return Picture(decode(stepped).astype(np.float32), unusable, levels)
+    cut = (stepped <= 2 / 255).any(axis=2)
+    return Picture(decode(stepped).astype(np.float32), unusable, cut, levels)
 
 
 def noisy(seed, colour=(0.4, 0.5, 0.3), size=64, sigma=0.02, grain=0.0):
@@ -90,7 +91,7 @@ def test_clipped_pixels_are_left_out_counted_and_warned_of():
 
 
 def test_a_region_that_is_mostly_clipped_is_a_fault():
-    with pytest.raises(LiveryError, match="500 of the 900 pixels stand at the limit"):
+    with pytest.raises(LiveryError, match="500 of the 900 pixels are burnt out"):
         unusable = np.zeros((30, 30), dtype=bool)
         unusable.ravel()[:500] = True
         sample(picture_of(np.full((30, 30, 3), 0.5), unusable), Rectangle(0, 0, 30, 30))

@@ -50,7 +50,7 @@ def test_straightening_agrees_with_another_programs_perspective_transform():
     image = coarse.resize((400, 300), Image.Resampling.BICUBIC)
     corners = (Pick(60, 40), Pick(330, 70), Pick(310, 260), Pick(70, 230))
     linear = decode(np.asarray(image) / 255).astype(np.float32)
-    picture = Picture(linear, np.zeros((300, 400), dtype=bool), 255)
+    picture = Picture(linear, *np.zeros((2, 300, 400), dtype=bool), 255)
     ours = straighten(picture, KnownRectangle(corners, 240.0, 150.0), pixels_per_mm=1.0).rgba
     rows, aims = [], []
     for (x, y), (u, v) in zip([(0, 0), (240, 0), (240, 150), (0, 150)], corners, strict=True):

@@ -43,7 +43,7 @@ def test_the_picture_is_turned_upright_by_its_orientation(tmp_path, ramp, turn):
     np.testing.assert_allclose(found.linear, decode(upright / 255), atol=1e-7)
 
 
-def test_pixels_at_a_limit_or_see_through_are_unusable(tmp_path):
+def test_pixels_at_the_top_or_see_through_are_unusable_and_those_at_the_bottom_cut(tmp_path):
     values = np.full((2, 3, 4), 128, dtype=np.uint8)
     values[..., 3] = 255
     values[0, 0, 0] = 255
@@ -51,7 +51,8 @@ def test_pixels_at_a_limit_or_see_through_are_unusable(tmp_path):
     values[1, 2, 3] = 40
     Image.fromarray(values).save(tmp_path / "a.png")
     found = load_photograph(tmp_path / "a.png").picture
-    assert found.unusable.tolist() == [[True, True, False], [False, False, True]]
+    assert found.unusable.tolist() == [[True, False, False], [False, False, True]]
+    assert found.cut.tolist() == [[False, True, False], [False, False, False]]
 
 
 def test_a_profile_with_its_primaries_exchanged_exchanges_the_channels(tmp_path, ramp):

@@ -23,7 +23,7 @@ def chequers(size=(400, 300), square=20.0):
     light = np.where((np.floor(plane / square).sum(axis=-1) % 2) == 0, 0.7, 0.1)
     light = light.reshape(height, fine, width, fine).mean(axis=(1, 3))
     linear = np.repeat(light[..., None], 3, axis=2).astype(np.float32)
-    return Picture(linear, np.zeros((height, width), dtype=bool), 255)
+    return Picture(linear, *np.zeros((2, height, width), dtype=bool), 255)
 
 
 def test_squares_come_out_square():

@@ -154,7 +154,8 @@ def read_patches(picture: Picture, chart: Chart, corners: ArrayLike) -> ChartRea
     readings, clipped = [], []
     for name, lab, region in zip(chart.names, chart.labs, regions, strict=True):
         rows, columns = pixels_in(region, picture)
-        if picture.unusable[rows, columns].mean() > _MOST_CLIPPED:
+        limited = picture.unusable[rows, columns] | picture.cut[rows, columns]
+        if limited.mean() > _MOST_CLIPPED:
             clipped.append(name)
         else:
             readings.append(PatchReading(name, lab, sample(picture, region)))

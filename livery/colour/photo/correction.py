@@ -90,8 +90,9 @@ def correct(sample: Sample, correction: Correction) -> Reading:
     def brought(colours: FloatArray) -> FloatArray:
         return correction.lab(colours, np.broadcast_to(where, (len(colours), 2)))
 
-    to_lab = jacobian(brought, linear)
-    noise = to_lab @ np.array(sample.linear_covariance) @ to_lab.T
+    covariance = np.array(sample.linear_covariance)
+    to_lab = jacobian(brought, linear, np.sqrt(np.diag(covariance)))
+    noise = to_lab @ covariance @ to_lab.T
     doubts = {"noise of the sample": noise, **correction.doubts(linear, where)}
     within = within_95(lab, sum(doubts.values()))
     return Reading(

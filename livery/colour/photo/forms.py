@@ -9,7 +9,9 @@ patch so that equal misfits are equally visible.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 
@@ -57,26 +59,34 @@ FORMS = tuple(
 """In order of preference where two serve about equally well."""
 
 
+Rise: TypeAlias = Callable[[FloatArray], FloatArray]
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class GreyCurve:
     """A rising curve per channel through the greys, in cube roots of linear light."""
 
-    seen: FloatArray
-    wanted: FloatArray
+    channels: tuple[Rise, Rise, Rise]
 
     def __call__(self, linear: FloatArray) -> FloatArray:
         """Return linear light (n, 3) with the camera's contrast taken out."""
-        from scipy.interpolate import PchipInterpolator
-
         roots = np.cbrt(linear)
-        result = np.empty_like(roots)
-        for channel in range(3):
-            x, y = self.seen[:, channel], self.wanted[:, channel]
-            inner = PchipInterpolator(x, y)(np.clip(roots[:, channel], x[0], x[-1]))
-            low, high = (y[1] - y[0]) / (x[1] - x[0]), (y[-1] - y[-2]) / (x[-1] - x[-2])
-            over, under = roots[:, channel] - x[-1], x[0] - roots[:, channel]
-            result[:, channel] = inner + high * np.maximum(over, 0) - low * np.maximum(under, 0)
-        return np.asarray(result**3)
+        lifted = [rise(roots[:, i]) for i, rise in enumerate(self.channels)]
+        return np.asarray(np.column_stack(lifted) ** 3)
+
+
+def _rise(x: FloatArray, y: FloatArray) -> Rise:
+    """Return the curve through points that never turns back, straight beyond its ends."""
+    from scipy.interpolate import PchipInterpolator
+
+    inner = PchipInterpolator(x, y)
+    low, high = (y[1] - y[0]) / (x[1] - x[0]), (y[-1] - y[-2]) / (x[-1] - x[-2])
+
+    def rise(at: FloatArray) -> FloatArray:
+        beyond = high * np.maximum(at - x[-1], 0) - low * np.maximum(x[0] - at, 0)
+        return np.asarray(inner(np.clip(at, x[0], x[-1])) + beyond)
+
+    return rise
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -165,7 +175,10 @@ def _grey_curve(seen: FloatArray, aim: Aims) -> GreyCurve | None:
     order = np.argsort(aim.labs[grey, 0])
     x, y = np.cbrt(seen[grey][order]), np.cbrt(aim.linear[grey][order])
     rising = (np.diff(x, axis=0) > 1e-4).all() and (np.diff(y, axis=0) > 1e-4).all()
-    return GreyCurve(x, y) if rising else None
+    if not rising:
+        return None
+    red, green, blue = (_rise(x[:, i], y[:, i]) for i in range(3))
+    return GreyCurve((red, green, blue))
 
 
 def best_fit(seen: FloatArray, labs: FloatArray) -> tuple[Fit, FloatArray]:

@@ -25,13 +25,16 @@ class Picture:
     Attributes:
         linear: Linear-light RGB (height, width, 3) with the primaries and white of sRGB;
             1 is the white of the file.  Values outside 0 to 1 are colours outside sRGB.
-        unusable: (height, width); true where a channel stands at a limit of the file, or
-            the picture is transparent, so that the light there is not known.
+        unusable: (height, width); true where a channel is burnt out at the top of the file,
+            or the picture is transparent, so that the light there is not known.
+        cut: (height, width); true where a channel stands at the bottom of the file: the
+            colour is at least as strong as it reads, and may be stronger.
         levels: Steps from black to white in each channel of the file: 255 or 65535.
     """
 
     linear: NDArray[np.float32]
     unusable: NDArray[np.bool_]
+    cut: NDArray[np.bool_]
     levels: int
 
     @property

@@ -26,6 +26,7 @@ UNEVEN_LIGHT = 2.0
 _SPECK = 4.5
 _FEWEST_BLOCKS = 9
 _PLANE = 3
+_NEAR_BOTTOM, _BELOW_BOTTOM = 0.01, 0.04
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +44,8 @@ class Sample:
             the region.
         where: Middle of the kept pixels, in pixels.
         kept: Pixels used.
-        clipped: Pixels left out because they stand at a limit of the file.
+        clipped: Pixels left out because they are burnt out or transparent.
+        cut: Pixels used though a channel stands at the bottom of the file.
         specks: Pixels left out because they differ from all about them.
         findings: Warnings about the region.
     """
@@ -57,6 +59,7 @@ class Sample:
     where: tuple[float, float]
     kept: int
     clipped: int
+    cut: int
     specks: int
     findings: tuple[Finding, ...] = ()
 
@@ -72,13 +75,16 @@ def sample(picture: Picture, region: Region) -> Sample:
     clean = _without_specks(linear, rows, columns, picture.levels)
     specks = int(clean.size - clean.sum())
     linear, rows, columns = linear[clean], rows[clean], columns[clean]
+    cut = picture.cut[rows, columns]
     middle = _middle(linear)
     lab = lab_from_linear(middle)
     labs = lab_from_linear(linear)
     plane = _plane(labs, rows, columns)
     noise = linear - _plane(linear, rows, columns)
-    covariance = _blocked_covariance(noise, rows, columns) + _step_covariance(
-        middle, noise, picture.levels
+    covariance = (
+        _blocked_covariance(noise, rows, columns)
+        + _step_covariance(middle, noise, picture.levels)
+        + _cut_covariance(middle, float(cut.mean()))
     )
     to_lab = jacobian(lab_from_linear, middle)
     ends = plane[[np.argmin(plane[:, 0]), np.argmax(plane[:, 0])]]
@@ -92,6 +98,7 @@ def sample(picture: Picture, region: Region) -> Sample:
         where=(float(columns.mean()) + 0.5, float(rows.mean()) + 0.5),
         kept=len(rows),
         clipped=clipped,
+        cut=int(cut.sum()),
         specks=specks,
     )
     return replace(found, findings=_remarks(found, flat=bool(np.ptp(linear, axis=0).max() == 0)))
@@ -107,9 +114,9 @@ def _refuse_if_few(kept: int, clipped: int) -> None:
         return
     raise fault(
         "region-clipped",
-        f"{clipped} of the {kept + clipped} pixels stand at the limit of what the file holds: "
-        "burnt out, black, or a colour stronger than it can store.",
-        "Photograph again with less exposure, out of the sun's glare, in a wider colour space.",
+        f"{clipped} of the {kept + clipped} pixels are burnt out: at the top of what the file "
+        "holds.",
+        "Photograph again with less exposure and out of the sun's glare.",
     )
 
 
@@ -134,16 +141,16 @@ def _without_specks(
 ) -> NDArray[np.bool_]:
     """Return true for pixels that agree with a plane through the rest.
 
-    Judged on cube roots, where the noise of a photograph is much the same in light and
+    Judged on encoded values, where the noise of a photograph is much the same in light and
     dark; the scale is the median distance, never less than a step of the file.
     """
-    roots = np.cbrt(linear)
+    codes = encode(linear)
     clean = np.ones(len(linear), dtype=bool)
     for _ in range(2):
         x, y = columns - columns[clean].mean(), rows - rows[clean].mean()
         frame = np.column_stack([np.ones(len(x)), x, y])
-        fitted = frame @ np.linalg.lstsq(frame[clean], roots[clean], rcond=None)[0]
-        off = roots - fitted
+        fitted = frame @ np.linalg.lstsq(frame[clean], codes[clean], rcond=None)[0]
+        off = codes - fitted
         off -= np.median(off[clean], axis=0)
         scale = np.maximum(1.4826 * np.median(np.abs(off[clean]), axis=0), 1.0 / levels)
         clean = np.asarray((np.abs(off) <= _SPECK * scale).all(axis=1))
@@ -203,6 +210,16 @@ def _step_covariance(middle: FloatArray, noise: FloatArray, levels: int) -> Floa
     return np.diag(np.where(blurred, 0.0, linear_step**2 / 12))
 
 
+def _cut_covariance(middle: FloatArray, share: float) -> FloatArray:
+    """Return the doubt of channels that stand at the bottom of the file in a part of the pixels.
+
+    How far below it the light would be is not to be known; a few hundredths of white is
+    what strong paints take.
+    """
+    low = middle < _NEAR_BOTTOM
+    return np.diag(np.where(low, (share * _BELOW_BOTTOM) ** 2, 0.0))
+
+
 def _remarks(found: Sample, flat: bool) -> tuple[Finding, ...]:
     """Return what the painter should know about a region."""
     remarks = []
@@ -214,9 +231,17 @@ def _remarks(found: Sample, flat: bool) -> tuple[Finding, ...]:
     if found.clipped > 0.02 * total:
         warn(
             "region-part-clipped",
-            f"{100 * found.clipped / total:.0f} % of the region stands at the limit of the file "
-            "and was left out, which pulls the colour towards the rest.",
-            "Expose for this surface, or mark a part without glare and deep shadow.",
+            f"{100 * found.clipped / total:.0f} % of the region is burnt out and was left out, "
+            "which pulls the colour towards the darker rest.",
+            "Expose for this surface, or mark a part without glare.",
+        )
+    if found.cut > 0.02 * total:
+        warn(
+            "region-cut",
+            f"In {100 * found.cut / total:.0f} % of the region a channel stands at the bottom of "
+            "the file: the colour is stronger, or darker, than the file can hold.",
+            "Photograph in a wider colour space (Adobe RGB, Display P3) or develop the raw file "
+            "to one.",
         )
     if found.specks > 0.1 * total:
         warn(

@@ -25,14 +25,17 @@ def lab_from_linear(linear: ArrayLike) -> FloatArray:
     return lab_from_xyz(xyz_from_linear_rgb(linear))
 
 
-def jacobian(function: Callable[[FloatArray], FloatArray], at: ArrayLike) -> FloatArray:
+def jacobian(
+    function: Callable[[FloatArray], FloatArray], at: ArrayLike, doubt: ArrayLike = 0.0
+) -> FloatArray:
     """Return the derivative (m, n) of a function of n numbers, by central differences.
 
     The function is called once, with all 2n trials as the rows of one array, and gives
-    one row of m numbers for each.
+    one row of m numbers for each.  Where a number has a ``doubt`` (standard deviation) the
+    step is at least that, so that a bend within it is averaged and not met at its steepest.
     """
     point = np.asarray(at, dtype=np.float64)
-    steps = np.diag(np.maximum(np.abs(point) * _STEP, 1e-6))
+    steps = np.diag(np.maximum(np.maximum(np.abs(point) * _STEP, 1e-6), doubt))
     values = function(np.concatenate([point + steps, point - steps]))
     count = len(point)
     return np.asarray(((values[:count] - values[count:]) / (2 * np.diag(steps)[:, None])).T)

@@ -108,8 +108,7 @@ class Shot:
 
         stored = np.asarray(Image.open(BytesIO(self.data)))
         linear = colour.models.eotf_sRGB(np.arange(256) / 255).astype(np.float32)[stored]
-        unusable = ((stored >= 254) | (stored <= 2)).any(axis=2)
-        return Picture(linear, unusable, 255)
+        return Picture(linear, (stored >= 254).any(axis=2), (stored <= 2).any(axis=2), 255)
 
 
 def photograph(

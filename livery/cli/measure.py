@@ -1,0 +1,175 @@
+"""``livery measure``: sizes off a drawing or a photograph."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from livery.findings import Finding
+    from livery.survey.measure import Measure
+    from livery.survey.plane import Calibration, Pick
+
+
+@click.command()
+@click.argument("picture", type=click.Path(path_type=Path))
+@click.option(
+    "--length",
+    "lengths",
+    multiple=True,
+    help='A known length: "120,90 820,96 = 22 ft 6 in". Repeatable; more lengths check each other.',
+)
+@click.option(
+    "--rectangle",
+    help="A known rectangle seen at an angle, from its top left corner round: "
+    '"120,90 820,150 780,560 150,640 = 8 ft x 6 ft 3 in".',
+)
+@click.option("--distance", "distances", multiple=True, help='"name: x,y x,y". Repeatable.')
+@click.option(
+    "--height",
+    "heights",
+    multiple=True,
+    help='How far a point stands off a line: "name: x,y from x,y x,y". Repeatable.',
+)
+@click.option(
+    "--radius", "radii", multiple=True, help='Of an arc: "name: x,y x,y x,y ...". Repeatable.'
+)
+@click.option(
+    "--edge",
+    "edges",
+    multiple=True,
+    help="Points along an edge that is straight on the thing itself, to test the lens. Repeatable.",
+)
+@click.option(
+    "--pick-error",
+    type=click.FloatRange(0.01, 50),
+    default=1.0,
+    show_default=True,
+    help="How well a point can be picked: its standard error in pixels.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print the sizes as JSON.")
+def command(
+    picture: Path,
+    lengths: tuple[str, ...],
+    rectangle: str | None,
+    distances: tuple[str, ...],
+    heights: tuple[str, ...],
+    radii: tuple[str, ...],
+    edges: tuple[str, ...],
+    pick_error: float,
+    as_json: bool,
+) -> None:
+    """Measure PICTURE by known lengths, or by one known rectangle seen at an angle.
+
+    Points are in pixels from the top left corner of the upright picture. Sizes come out as
+    those of the known lengths: prototype sizes from prototype sizes.
+    """
+    from livery.cli._say import say_findings, say_json
+    from livery.survey.measure import bow, distance, height, radius
+    from livery.survey.photograph import upright_size
+    from livery.survey.places import read_points, split_name
+
+    size = upright_size(picture)
+    calibration = _calibration(lengths, rectangle, pick_error)
+    remarks: list[Finding] = [*calibration.findings]
+    found: list[tuple[str, Measure]] = []
+    for text in distances:
+        name, body = split_name(text)
+        found.append((name or text, distance(calibration, *_two(read_points(body), text))))
+    for text in heights:
+        name, body = split_name(text)
+        point, base = _height_points(body)
+        found.append((name or text, height(calibration, point, base)))
+    for text in radii:
+        name, body = split_name(text)
+        found.append((name or text, radius(calibration, read_points(body))))
+    for text in edges:
+        remarks += bow(read_points(split_name(text)[1]), pick_error).findings
+    _refuse_outside(size, (*lengths, rectangle or "", *distances, *heights, *radii, *edges))
+    if as_json:
+        say_json(
+            {
+                "checks": _checks(calibration),
+                "sizes": [
+                    {"name": n, "mm": round(m.mm, 3), "within_95_mm": round(m.within_mm, 3)}
+                    for n, m in found
+                ],
+                "findings": [f.as_data() for f in remarks],
+            }
+        )
+        return
+    for check in _checks(calibration):
+        click.echo(f"known {check['known_mm']} mm reads {check['measured_mm']} mm")
+    for name, measure in found:
+        click.echo(f"{name}: {measure}")
+    say_findings(remarks)
+
+
+def _calibration(lengths: tuple[str, ...], rectangle: str | None, pick_error: float) -> Calibration:
+    from livery.findings import fault
+    from livery.survey.places import read_known_length, read_known_rectangle
+    from livery.survey.plane import ScaleByLengths
+
+    if rectangle is None:
+        return ScaleByLengths(tuple(read_known_length(text) for text in lengths), pick_error)
+    if lengths:
+        raise fault(
+            "two-calibrations",
+            "Both lengths and a rectangle are given.",
+            "Keep one kind; measure the other with --distance to see how well it agrees.",
+        )
+    return read_known_rectangle(rectangle, pick_error)
+
+
+def _two(points: tuple[Pick, ...], text: str) -> tuple[Pick, Pick]:
+    from livery.findings import fault
+
+    if len(points) != 2:
+        raise fault(
+            "place-two", f"{text!r} needs two points; it has {len(points)}.", 'Write "x,y x,y".'
+        )
+    return points[0], points[1]
+
+
+def _height_points(body: str) -> tuple[Pick, tuple[Pick, Pick]]:
+    from livery.findings import fault
+    from livery.survey.places import read_points
+
+    top, word, base = body.partition(" from ")
+    points = read_points(top)
+    if not word or len(points) != 1:
+        raise fault(
+            "place-height",
+            f"{body!r} is not a height.",
+            'Write the point and two points of the line below it: "400,90 from 100,600 900,604".',
+        )
+    return points[0], _two(read_points(base), base)
+
+
+def _refuse_outside(size: tuple[int, int], texts: tuple[str, ...]) -> None:
+    """Refuse points beyond the picture: they were picked in another one, or turned."""
+    import re
+
+    from livery.findings import fault
+
+    for text in texts:
+        for x, y in re.findall(r"(-?\d+(?:\.\d+)?),(-?\d+(?:\.\d+)?)", text):
+            if not (0 <= float(x) <= size[0] and 0 <= float(y) <= size[1]):
+                raise fault(
+                    "place-outside",
+                    f"The point {x},{y} lies outside the picture of {size[0]} x {size[1]} pixels.",
+                    "Pick points in the picture as it stands upright.",
+                )
+
+
+def _checks(calibration: Calibration) -> list[dict[str, float]]:
+    from livery.survey.plane import ScaleByLengths
+
+    if not isinstance(calibration, ScaleByLengths) or len(calibration.lengths) < 2:
+        return []
+    return [
+        {"known_mm": round(check.known.mm, 2), "measured_mm": round(check.measured_mm, 2)}
+        for check in calibration.checks
+    ]

@@ -1,0 +1,165 @@
+"""``livery sample``: colours off a photograph."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from livery.colour.photo.correction import Reading
+    from livery.survey.colours import ChartPlace, SampledColour
+
+
+@click.command()
+@click.argument("photo", type=click.Path(path_type=Path))
+@click.option(
+    "--at",
+    "places",
+    multiple=True,
+    required=True,
+    help='What to sample: "cab side: spot 812,440 30", "rectangle x,y x,y" or '
+    '"polygon x,y x,y x,y ...". Repeatable.',
+)
+@click.option(
+    "--known",
+    "knowns",
+    multiple=True,
+    help='A card or surface of known colour: "grey card: spot 500,300 20 = 18 %" or '
+    '"door: spot 90,80 12 = 38 -32 15". Repeatable.',
+)
+@click.option(
+    "--chart",
+    "chart_corners",
+    help='Middles of a 24-patch chart\'s corner patches, "x,y x,y x,y x,y", from the first '
+    "patch of the first row along that row and round.",
+)
+@click.option(
+    "--chart-values",
+    type=click.Path(path_type=Path),
+    help="CSV of the chart's own measured values: row,column,name,L,a,b,white.",
+)
+@click.option("--faded", is_flag=True, help="PHOTO is an old print or slide that may have faded.")
+@click.option("--json", "as_json", is_flag=True, help="Print the colours as JSON.")
+def command(
+    photo: Path,
+    places: tuple[str, ...],
+    knowns: tuple[str, ...],
+    chart_corners: str | None,
+    chart_values: Path | None,
+    faded: bool,
+    as_json: bool,
+) -> None:
+    """Take colours off PHOTO, corrected by what is known in it, with how far to trust them.
+
+    Places are in pixels from the top left corner of the upright picture.
+    """
+    from livery.cli._say import say_findings, say_json
+    from livery.colour.photo.known_correction import Kind
+    from livery.survey.colours import colours_off
+    from livery.survey.photograph import load_photograph
+    from livery.survey.places import read_known_colour, read_region
+
+    regions = [read_region(text) for text in places]
+    known = [read_known_colour(text) for text in knowns]
+    chart = _chart(chart_corners, chart_values)
+    photograph = load_photograph(photo)
+    kind = Kind.FADED if faded else Kind.PHOTOGRAPH
+    found = colours_off(photograph.picture, regions, known, chart, kind)
+    remarks = [*photograph.findings]
+    for colour in found:
+        remarks += [f for f in colour.reading.findings if f not in remarks]
+    if as_json:
+        say_json(
+            {
+                "photo": photo.name,
+                "white": "D65",
+                "observer": 2,
+                "colours": [_data(colour) for colour in found],
+                "findings": [f.as_data() for f in photograph.findings],
+            }
+        )
+        return
+    click.echo("\n\n".join(_words(colour) for colour in found))
+    click.echo(f"\n{_correction_words(found[0].reading)}")
+    say_findings(remarks)
+
+
+def _chart(corners: str | None, values: Path | None) -> ChartPlace | None:
+    from livery.colour.photo.chart import published_chart, read_chart
+    from livery.findings import fault
+    from livery.survey.colours import ChartPlace
+    from livery.survey.places import read_points
+
+    if corners is None:
+        if values is not None:
+            raise fault(
+                "chart-corners",
+                "The chart's values are given but not where it is.",
+                'Add --chart with the middles of its four corner patches: "x,y x,y x,y x,y".',
+            )
+        return None
+    chart = published_chart() if values is None else read_chart(values)
+    return ChartPlace(chart, read_points(corners))
+
+
+def _words(colour: SampledColour) -> str:
+    from livery.colour.value import Colour
+
+    reading, sample = colour.reading, colour.sample
+    lightness, a, b = reading.lab
+    causes = sorted(reading.causes.items(), key=lambda item: -item[1])
+    return "\n".join(
+        [
+            f"{colour.name}",
+            f"  Lab {lightness:.1f} {a:.1f} {b:.1f} (D65, 2 degrees), "
+            f"on a screen {Colour(reading.lab).screen().hex}",
+            f"  within {reading.within:.1f} DeltaE00, 95 times in 100: "
+            + ", ".join(f"{cause} {size:.1f}" for cause, size in causes),
+            f"  95 of 100 pixels lie within {reading.spread:.1f} DeltaE00; {sample.kept} used, "
+            f"{sample.clipped} burnt out and {sample.specks} specks left out",
+        ]
+    )
+
+
+def _correction_words(reading: Reading) -> str:
+    text = f"By: {reading.method}"
+    residual = reading.residual
+    if residual is None:
+        return text
+    how = "each patch predicted from the rest" if residual.left_out else "the knowns themselves"
+    return (
+        f"{text}\n  {how}: {residual.median:.1f} DeltaE00 in the median, "
+        f"{residual.worst:.1f} at worst ({residual.worst_name})"
+    )
+
+
+def _data(colour: SampledColour) -> dict[str, object]:
+    reading, sample = colour.reading, colour.sample
+    residual = reading.residual
+    return {
+        "name": colour.name,
+        "lab": [round(v, 3) + 0.0 for v in reading.lab],
+        "within_95": round(reading.within, 3),
+        "causes": {cause: round(size, 3) for cause, size in reading.causes.items()},
+        "spread_95": round(reading.spread, 3),
+        "lab_uncorrected": [round(v, 3) + 0.0 for v in sample.lab],
+        "gradient": round(sample.gradient, 3),
+        "pixels": {
+            "used": sample.kept,
+            "burnt_out": sample.clipped,
+            "at_the_bottom": sample.cut,
+            "specks": sample.specks,
+        },
+        "method": reading.method,
+        "residual": None
+        if residual is None
+        else {
+            "median": round(residual.median, 3),
+            "worst": round(residual.worst, 3),
+            "worst_name": residual.worst_name,
+            "left_out": residual.left_out,
+        },
+        "findings": [f.as_data() for f in reading.findings],
+    }

@@ -1,0 +1,49 @@
+"""``livery straighten``: a picture of something flat, turned square and to scale."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+
+@click.command()
+@click.argument("photo", type=click.Path(path_type=Path))
+@click.argument("png", type=click.Path(path_type=Path))
+@click.option(
+    "--rectangle",
+    required=True,
+    help="A known rectangle in it, from its top left corner round: "
+    '"120,90 820,150 780,560 150,640 = 8 ft x 6 ft 3 in".',
+)
+@click.option("--margin", help='How much beyond the rectangle to show: "1 ft". None unless asked.')
+@click.option(
+    "--pixel",
+    help='Size of a pixel on the thing itself: "1/8 in". The photograph\'s finest unless asked.',
+)
+def command(photo: Path, png: Path, rectangle: str, margin: str | None, pixel: str | None) -> None:
+    """Write PNG: PHOTO as if taken from straight in front of a known rectangle."""
+    from livery.cli._say import say_findings
+    from livery.findings import fault
+    from livery.survey.photograph import load_photograph
+    from livery.survey.places import read_known_rectangle, read_mm
+    from livery.survey.straighten import straighten, write_straightened
+
+    known = read_known_rectangle(rectangle)
+    pixel_mm = read_mm(pixel) if pixel else None
+    if pixel_mm is not None and pixel_mm <= 0:
+        raise fault("straight-pixel", "A pixel must have a size.", 'Write "1/8 in" or "3 mm".')
+    photograph = load_photograph(photo)
+    found = straighten(
+        photograph.picture,
+        known,
+        read_mm(margin) if margin else 0.0,
+        None if pixel_mm is None else 1 / pixel_mm,
+    )
+    write_straightened(png, found)
+    rows, columns = found.rgba.shape[:2]
+    click.echo(
+        f"{png}: {columns} x {rows} pixels of {1 / found.pixels_per_mm:.3g} mm, "
+        f"from {found.left_mm:.0f} mm across and {found.top_mm:.0f} mm up"
+    )
+    say_findings(known.findings)

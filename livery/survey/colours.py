@@ -1,0 +1,92 @@
+"""Colours off a photograph: regions in, corrected colours with their doubt out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from livery.colour.photo.chart import Chart, read_patches
+from livery.colour.photo.chart_correction import correct_by_chart
+from livery.colour.photo.correction import Correction, Reading, correct
+from livery.colour.photo.known_correction import Kind, Known, correct_by_knowns
+from livery.colour.photo.picture import Picture, Region
+from livery.colour.photo.sampling import Sample, sample
+from livery.findings import Finding, LiveryError, fault
+from livery.survey.places import NamedColour, NamedRegion
+from livery.survey.plane import Pick
+
+
+@dataclass(frozen=True, slots=True)
+class ChartPlace:
+    """A chart, and the middles of its four corner patches from the first one round."""
+
+    chart: Chart
+    corners: tuple[Pick, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SampledColour:
+    """A named region: its pixels as the file has them, and its colour once corrected."""
+
+    name: str
+    sample: Sample
+    reading: Reading
+
+
+def colours_off(
+    picture: Picture,
+    regions: Sequence[NamedRegion],
+    knowns: Sequence[NamedColour] = (),
+    chart: ChartPlace | None = None,
+    kind: Kind = Kind.PHOTOGRAPH,
+) -> tuple[SampledColour, ...]:
+    """Return the colour of each region, corrected by whatever is known in the picture.
+
+    With a chart, the knowns tell only how the light falls off.  Raises LiveryError where
+    a region, a known or the chart cannot be read.
+    """
+    correction = _correction(picture, knowns, chart, kind)
+    found = []
+    for named in regions:
+        taken = _sampled(picture, named.name, named.region)
+        reading = correct(taken, correction)
+        findings = tuple(
+            f if f in correction.findings else _about(named.name, f) for f in reading.findings
+        )
+        found.append(SampledColour(named.name, taken, replace(reading, findings=findings)))
+    return tuple(found)
+
+
+def _sampled(picture: Picture, name: str, region: Region) -> Sample:
+    """Sample a region; a fault says which region it is about."""
+    try:
+        return sample(picture, region)
+    except LiveryError as error:
+        raise LiveryError((_about(name, f) for f in error.findings), error.exit_status) from None
+
+
+def _about(name: str, finding: Finding) -> Finding:
+    return replace(finding, message=f"{name}: {finding.message}")
+
+
+def _correction(
+    picture: Picture, knowns: Sequence[NamedColour], chart: ChartPlace | None, kind: Kind
+) -> Correction:
+    seen = [Known(k.name, k.lab, _sampled(picture, k.name, k.region)) for k in knowns]
+    if chart is None:
+        return correct_by_knowns(seen, picture.diagonal, kind)
+    if kind is Kind.FADED:
+        raise fault(
+            "chart-faded",
+            "A chart photographed today says nothing about how an old print has faded.",
+            "Give colours known in the print itself, without the chart; scan it with care first.",
+        )
+    if len(chart.corners) != 4:
+        raise fault(
+            "chart-corners",
+            f"A chart takes four corners; {len(chart.corners)} given.",
+            f"Give the middles of its corner patches, from {chart.chart.names[0]!r} round.",
+        )
+    return correct_by_chart(
+        read_patches(picture, chart.chart, chart.corners), picture.diagonal, seen
+    )

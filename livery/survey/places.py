@@ -1,0 +1,140 @@
+"""Reading places in a picture, and what is known of them, as a person writes them.
+
+A point is ``x,y`` in pixels from the top left corner of the upright picture.  A region is
+``spot x,y radius``, ``rectangle x,y x,y`` or ``polygon x,y x,y x,y ...``.  Anything may be
+named, ``cab side: spot 812,440 30``, and what is known of it follows an equals sign.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import NamedTuple
+
+from livery.colour.conversion import lab_from_xyz, white
+from livery.colour.photo.picture import Polygon, Rectangle, Region, Spot
+from livery.colour.reading import read_colour
+from livery.findings import fault
+from livery.survey.plane import KnownLength, KnownRectangle, Pick
+from livery.units import UnitError, read_length
+
+_POINT = re.compile(r"(-?\d+(?:\.\d+)?),(-?\d+(?:\.\d+)?)")
+_PER_CENT = re.compile(r"(\d+(?:\.\d+)?)\s*%(?:\s*(?:grey|white|card))?", re.IGNORECASE)
+REGION_WAYS = (
+    'Write "spot 812,440 30", "rectangle 100,50 180,90" or "polygon 10,10 80,12 75,60", '
+    "in pixels from the top left corner."
+)
+
+
+class NamedRegion(NamedTuple):
+    """A region and the name it goes by."""
+
+    name: str
+    region: Region
+
+
+class NamedColour(NamedTuple):
+    """A region whose colour is known (CIELAB, D65, 2 degrees)."""
+
+    name: str
+    region: Region
+    lab: tuple[float, float, float]
+
+
+def split_name(text: str) -> tuple[str, str]:
+    """Return the name before a colon, or nothing, and the rest."""
+    name, colon, rest = text.partition(":")
+    return (name.strip(), rest.strip()) if colon else ("", text.strip())
+
+
+def read_points(text: str) -> tuple[Pick, ...]:
+    """Return the points of ``x,y x,y ...``."""
+    points = []
+    for word in re.sub(r"\s*,\s*", ",", text).split():
+        match = _POINT.fullmatch(word)
+        if match is None:
+            raise fault(
+                "place-point",
+                f"{word!r} is not a point.",
+                'Write each point as "x,y" in pixels and part points with spaces: "120,90 820,150".',
+            )
+        points.append(Pick(float(match[1]), float(match[2])))
+    return tuple(points)
+
+
+def read_region(text: str) -> NamedRegion:
+    """Return the region of ``name: spot x,y r`` and the like; unnamed, it is its own name."""
+    name, body = split_name(text)
+    kind, _, rest = body.partition(" ")
+    region: Region | None = None
+    if kind == "spot":
+        *point, size = rest.rsplit(None, 1) if len(rest.split()) > 1 else ("", "")
+        points = read_points(point[0])
+        if len(points) == 1 and re.fullmatch(r"\d+(?:\.\d+)?", size) and float(size) > 0:
+            region = Spot(*points[0], float(size))
+    elif kind == "rectangle":
+        points = read_points(rest)
+        if len(points) == 2:
+            region = Rectangle(*points[0], *points[1])
+    elif kind == "polygon":
+        points = read_points(rest)
+        if len(points) >= 3:
+            region = Polygon(points)
+    if region is None:
+        raise fault("place-region", f"{body!r} is not a region.", REGION_WAYS)
+    return NamedRegion(name or body, region)
+
+
+def read_known_colour(text: str) -> NamedColour:
+    """Return what ``name: region = colour`` says; a per cent is a neutral that reflects it."""
+    place, _, colour = (part.strip() for part in text.partition("="))
+    if not colour:
+        raise fault(
+            "place-colour",
+            f"{text!r} does not say what colour is there.",
+            'Write "grey card: spot 500,300 20 = 18 %" or "door: spot 90,80 12 = 38 -32 15".',
+        )
+    name, region = read_region(place)
+    neutral = _PER_CENT.fullmatch(colour)
+    if neutral is None:
+        return NamedColour(name, region, read_colour(colour).canonical().lab)
+    lab = lab_from_xyz(white() * float(neutral[1]) / 100)
+    return NamedColour(name, region, (float(lab[0]), float(lab[1]), float(lab[2])))
+
+
+def read_known_length(text: str) -> KnownLength:
+    """Return what ``x,y x,y = 22 ft 6 in`` says."""
+    body = split_name(text)[1]
+    place, _, size = (part.strip() for part in body.partition("="))
+    points = read_points(place)
+    if len(points) != 2 or not size:
+        raise fault(
+            "place-length",
+            f"{text!r} is not a known length.",
+            'Write its two ends and its size: "120,90 820,96 = 22 ft 6 in".',
+        )
+    return KnownLength(points[0], points[1], read_mm(size))
+
+
+def read_known_rectangle(text: str, pick_error: float = 1.0) -> KnownRectangle:
+    """Return what ``x,y x,y x,y x,y = 8 ft x 6 ft 3 in`` says, from the top left round."""
+    body = split_name(text)[1]
+    place, _, size = (part.strip() for part in body.partition("="))
+    points = read_points(place)
+    sizes = re.split(r"\s+[x×]\s+", size)
+    if len(points) != 4 or len(sizes) != 2:
+        raise fault(
+            "place-rectangle",
+            f"{text!r} is not a known rectangle.",
+            "Write its four corners from the top left round, and its width and height: "
+            '"120,90 820,150 780,560 150,640 = 8 ft x 6 ft 3 in".',
+        )
+    a, b, c, d = points
+    return KnownRectangle((a, b, c, d), read_mm(sizes[0]), read_mm(sizes[1]), pick_error)
+
+
+def read_mm(text: str) -> float:
+    """Return a length in millimetres, as a fault in the user's words if it cannot be read."""
+    try:
+        return read_length(text).mm
+    except UnitError as error:
+        raise fault("place-size", str(error), error.remedy) from None
