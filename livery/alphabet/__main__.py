@@ -4,16 +4,22 @@ from __future__ import annotations
 
 from livery.alphabet.compile import compile_alphabet
 from livery.alphabet.source import names, read_source
+from livery.alphabet.specimen import specimen
 from livery.data_folder import data_folder
+
+CAPTIONS = "plain-block"
 
 
 def main() -> None:
-    """Write each source's font beside it."""
+    """Write each source's font and specimen beside it."""
     folder = data_folder("fonts_open")
-    for name in names():
-        font = compile_alphabet(read_source(folder / f"{name}.toml"))
+    sources = {name: read_source(folder / f"{name}.toml") for name in names()}
+    fonts = {name: compile_alphabet(source) for name, source in sources.items()}
+    for name, font in fonts.items():
+        sheet = specimen(sources[name].family, font, fonts[CAPTIONS])
         (folder / f"{name}.otf").write_bytes(font)
-        print(f"{name}.otf  {len(font):,} bytes")
+        (folder / f"{name}.pdf").write_bytes(sheet)
+        print(f"{name}: font {len(font):,} bytes, specimen {len(sheet):,} bytes")
 
 
 if __name__ == "__main__":

@@ -66,6 +66,7 @@ from livery.alphabet.strokes import (
 from livery.findings import LiveryError, fault
 from livery.geometry.outline import EMPTY, Contour, Outline, Point, chain
 
+LISTED = ("zigzag", "shape", "form", "pen", "ring")
 BORROWING = ("like", "turned", "mirrored")
 UNITS = 10  # font units to a thousandth of the cap height: the cap height is 10 000 units
 
@@ -143,13 +144,19 @@ class Builder:
             cutting = words[0] == "cut"
             try:
                 figure = self._step(words[cutting:], sizes)
-            except (IndexError, ValueError, LiveryError) as error:
-                raise fault(
-                    "alphabet-step",
-                    f"{self.source.family}, letter '{key}': cannot follow '{line.strip()}': {error}",
-                ) from error
+            except (IndexError, TypeError, ValueError):
+                raise self._lost(key, line, "it has too many measures or too few") from None
+            except LiveryError as error:
+                raise self._lost(key, line, error.findings[0].message) from error
             (cuts if cutting else drawn).extend(figure)
         return drawn, cuts, sizes
+
+    def _lost(self, key: str, line: str, why: str) -> LiveryError:
+        return fault(
+            "alphabet-step",
+            f"{self.source.family}, letter '{key}': cannot follow '{line.strip()}': {why}",
+            f"Steps: {', '.join((*MEASURED, *LISTED, *BORROWING))}, and cut before any of them.",
+        )
 
     def _step(self, words: Sequence[str], sizes: Sizes) -> list[Contour]:
         contours = self._figure(words, sizes)

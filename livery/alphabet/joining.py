@@ -8,8 +8,10 @@ upright, and contours come in a fixed order from a fixed starting node.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any
+
+from fontTools.misc.transform import Transform
 
 from livery.geometry.outline import Contour, Cubic, Line, Outline, Point, Segment
 
@@ -27,6 +29,17 @@ def join(contours: Iterable[Contour], cuts: Iterable[Contour] = ()) -> Outline:
     if len(list(taken.segments)):
         taken.simplify(fix_winding=True)
         path = pathops.op(path, taken, pathops.PathOp.DIFFERENCE, fix_winding=True)
+    return tidy(_contours(path))
+
+
+def joined_path(drawing: Callable[[Any], object], transform: Transform) -> Outline:
+    """Return what ``drawing`` draws with a fontTools pen, carried and joined; holes by even-odd."""
+    import pathops
+    from fontTools.pens.transformPen import TransformPen
+
+    path = pathops.Path(fillType=pathops.FillType.EVEN_ODD)
+    drawing(TransformPen(path.getPen(), transform))
+    path.simplify(fix_winding=True)
     return tidy(_contours(path))
 
 
@@ -87,7 +100,18 @@ def draw(contour: Contour, pen: Any) -> None:
     pen.closePath()
 
 
+def _raised(start: Point, control: Point, end: Point) -> Cubic:
+    """Return a quadratic as the cubic that is the same curve."""
+
+    def two_thirds(p: Point) -> Point:
+        return Point(p.x + (control.x - p.x) * 2 / 3, p.y + (control.y - p.y) * 2 / 3)
+
+    return Cubic(start, two_thirds(start), two_thirds(end), end)
+
+
 def _contours(path: Any) -> Iterable[Contour]:
+    from fontTools.pens.basePen import decomposeQuadraticSegment
+
     for drawn in path.contours:
         segments: list[Segment] = []
         start = here = Point(0.0, 0.0)
@@ -101,6 +125,10 @@ def _contours(path: Any) -> Iterable[Contour]:
             elif verb == "curveTo":
                 segments.append(Cubic(here, *ends))
                 here = ends[-1]
+            elif verb == "qCurveTo":
+                for control, end in decomposeQuadraticSegment(ends):
+                    segments.append(_raised(here, Point(*control), Point(*end)))
+                    here = segments[-1].end
         if here != start:
             segments.append(Line(here, start))
         if segments:

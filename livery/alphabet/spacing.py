@@ -26,6 +26,7 @@ from livery.geometry.outline import Contour, Outline
 Array = Any
 ROWS = 48  # to the cap height
 CLOSER = 0.7  # of the white between letters, beside points and strokes
+POINT_NEAREST = 0.45  # of the white between letters, the least beside points and strokes
 LEAST_KERN = 60.0  # font units; nobody sees less
 CAP_HEIGHT = 10_000.0
 
@@ -130,7 +131,10 @@ def bearings_and_kerns(
     wanted = np.where(low[:, None] | low, white.low_gap, white.gap)
     wanted = np.where(point[:, None] | point, white.gap * CLOSER, wanted)
     share = _share(rows, lefts, point, low, x_height)
-    least = _least(rights, lefts, rows, white.nearest)
+    least = np.maximum(
+        _least(rights, lefts, rows, white.nearest),
+        np.where(part[:, None] | part, -np.inf, _beside_points(rights, lefts, rows, white, point)),
+    )
     gaps = np.maximum(even_gaps(rights, lefts, share, wanted, white.depth), least)
     h = names.index(against)
     left, right = np.round(gaps[h] - gaps[h, h] / 2), np.round(gaps[:, h] - gaps[h, h] / 2)
@@ -181,6 +185,12 @@ def _least(firsts: Array, seconds: Array, rows: Array, nearest: float) -> Array:
     reach = np.where(np.abs(apart) < 1.0, reach, -np.inf)
     swollen = (reach[None, :, :] - seconds[:, None, :]).max(axis=-1)
     return (swollen[None, :, :] - firsts[:, None, :]).max(axis=-1)
+
+
+def _beside_points(rights: Array, lefts: Array, rows: Array, white: White, point: Array) -> Array:
+    """Return the least gap beside points, which must not run into the letters."""
+    least = _least(rights, lefts, rows, max(white.nearest, POINT_NEAREST * white.gap))
+    return np.where(point[:, None] | point, least, -np.inf)
 
 
 def _share(rows: Array, lefts: Array, point: Array, low: Array, x_height: float) -> Array:

@@ -231,11 +231,12 @@ def _edge(nodes: Sequence[Node], side: float) -> list[EdgePoint]:
 
 
 def _crowded(a: Node, b: Node, p: EdgePoint, q: EdgePoint) -> bool:
-    """Tell whether a bend the skeleton takes has no room on this edge."""
+    """Tell whether the bend from a to b has no room on the edge through p and q."""
     if _parallel(a.heading, b.heading):
         return False
+    room = _reaches(p.at, a.heading, q.at, b.heading)
     bends = min(_reaches(Point(a.x, a.y), a.heading, Point(b.x, b.y), b.heading)) >= -1e-6
-    return bends and min(_reaches(p.at, a.heading, q.at, b.heading)) < 1e-6
+    return max(room) < 1e-6 or (bends and min(room) < 1e-6)
 
 
 def _joined(points: Sequence[EdgePoint]) -> list[Segment]:
