@@ -8,7 +8,7 @@ from typing import Any
 
 from livery.data_folder import data_folder
 from livery.describe.entries.lining import Lining
-from livery.describe.entries.panel import Panel
+from livery.describe.entries.panel import KeepOut, Panel
 from livery.describe.entries.shape import Shape
 from livery.describe.load import Description
 from livery.describe.values import Position
@@ -36,7 +36,7 @@ def check_references(description: Description) -> list[Finding]:
     ]
     if description.model is not None:
         for name, panel in description.model.panel.items():
-            found += _keep_outs(name, panel)
+            found += _named(name, panel)
             found += _datums(name, panel)
     return found
 
@@ -90,20 +90,46 @@ def _files(description: Description) -> Iterator[Finding]:
 
 def keep_out_names(panel: Panel) -> tuple[str, ...]:
     """Return the names of a panel's keep-outs that have one."""
-    return tuple(k.called for k in panel.keep_out if k.called)
+    return tuple(dict.fromkeys(k.called for k in panel.keep_out if k.called))
 
 
-def _keep_outs(name: str, panel: Panel) -> Iterator[Finding]:
-    known = keep_out_names(panel)
+def _named(name: str, panel: Panel) -> Iterator[Finding]:
+    """Check the names of areas, keep-outs and linings that a panel's entries use."""
+    keep_outs, areas = keep_out_names(panel), tuple(panel.area)
+    linings = tuple(x.called for x in panel.lining if x.called)
+    places = ("panel", *areas, *keep_outs)
+    uses: list[tuple[str, str, str | None, Collection[str]]] = []
+    for i, field in enumerate(panel.field):
+        uses.append((f"field.{i}.area", "area", _text(field.area), areas))
     for i, lining in enumerate(panel.lining):
-        if isinstance(lining.round, str) and lining.round not in ("panel", *known):
-            key = f"panel.{name}.lining.{i}.round"
-            yield _undeclared("undeclared-keep-out", key, "keep-out", lining.round, known)
+        key = f"lining.{i}"
+        uses.append((f"{key}.round", "area or keep-out", _text(lining.round), places))
+        uses.append((f"{key}.inside", "lining", lining.inside, linings))
+        uses += [
+            (f"{key}.meets.{j}.line", "lining", m.line, linings) for j, m in enumerate(lining.meets)
+        ]
+    for i, ornament in enumerate(panel.ornament):
+        uses.append(
+            (f"ornament.{i}.round", "area, keep-out or lining", ornament.round, (*places, *linings))
+        )
     for i, lettering in enumerate(panel.lettering):
-        for j, over in enumerate(lettering.allow_over):
-            if over not in known:
-                key = f"panel.{name}.lettering.{i}.allow_over.{j}"
-                yield _undeclared("undeclared-keep-out", key, "keep-out", over, known)
+        uses += [
+            (f"lettering.{i}.allow_over.{j}", "keep-out", over, keep_outs)
+            for j, over in enumerate(lettering.allow_over)
+        ]
+    for key, what, used, known in uses:
+        if used is not None and used not in known:
+            yield _undeclared(
+                f"undeclared-{what.split(',')[0].replace(' ', '-')}",
+                f"panel.{name}.{key}",
+                what,
+                used,
+                known,
+            )
+
+
+def _text(value: object) -> str | None:
+    return value if isinstance(value, str) else None
 
 
 def _datums(name: str, panel: Panel) -> Iterator[Finding]:
@@ -119,20 +145,44 @@ def _datums(name: str, panel: Panel) -> Iterator[Finding]:
 def _positions(panel: Panel, key: str) -> Iterator[tuple[str, Position, bool]]:
     """Yield every position on a panel: its key, the position, and whether it is a height."""
     for i, field in enumerate(panel.field):
-        yield from _shape_positions(field.area, f"{key}.field.{i}.area")
+        if isinstance(field.area, Shape):
+            yield from _shape_positions(field.area, f"{key}.field.{i}.area")
+    for area_name, area in panel.area.items():
+        yield from _shape_positions(area, f"{key}.area.{area_name}")
     for i, keep_out in enumerate(panel.keep_out):
-        yield from _shape_positions(keep_out, f"{key}.keep_out.{i}")
+        yield from _keep_out_positions(keep_out, f"{key}.keep_out.{i}")
     for i, lining in enumerate(panel.lining):
         yield from _lining_positions(lining, f"{key}.lining.{i}")
+    for i, ornament in enumerate(panel.ornament):
+        if ornament.at is not None:
+            yield from _pair(ornament.at, f"{key}.ornament.{i}.at")
     for i, lettering in enumerate(panel.lettering):
         yield from _pair(lettering.at, f"{key}.lettering.{i}.at")
         for j, station in enumerate(lettering.spread or ()):
             yield f"{key}.lettering.{i}.spread.{j}", station, False
 
 
+def _keep_out_positions(keep_out: KeepOut, key: str) -> Iterator[tuple[str, Position, bool]]:
+    yield from _shape_positions(keep_out, key)
+    if keep_out.rivets is not None:
+        yield from _pair(keep_out.rivets.start, f"{key}.rivets.start")
+        yield from _pair(keep_out.rivets.end, f"{key}.rivets.end")
+    if keep_out.rail is not None:
+        for i, point in enumerate(keep_out.rail.along):
+            yield from _pair(point, f"{key}.rail.along.{i}")
+
+
 def _lining_positions(lining: Lining, key: str) -> Iterator[tuple[str, Position, bool]]:
     if isinstance(lining.round, Shape):
         yield from _shape_positions(lining.round, f"{key}.round")
+    for i, point in enumerate(lining.along or ()):
+        yield from _pair(point, f"{key}.along.{i}")
+    upright = lining.runs_upright
+    for name in ("level", "upright", "start", "end"):
+        position = getattr(lining, name)
+        if position is not None:
+            is_height = name == "level" or (name in ("start", "end") and upright)
+            yield f"{key}.{name}", position, is_height
 
 
 def _shape_positions(shape: Shape, key: str) -> Iterator[tuple[str, Position, bool]]:

@@ -4,22 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from livery.describe.entries.description import DescriptionModel
+from livery.describe.entries.lining import Lining
 from livery.describe.entries.panel import Panel
 from livery.describe.load import Description
 from livery.findings import Finding, LiveryError
-from livery.geometry.boolean import union
+from livery.geometry.boolean import difference
 from livery.geometry.measure import bounds
+from livery.geometry.outline import Outline
 from livery.layout.fields import lay_field
 from livery.layout.frame import Frame, make_frame
+from livery.layout.ground import Ground, survey_ground
 from livery.layout.lettering import lay_lettering, open_face
 from livery.layout.lettering_fit import check_lettering
-from livery.layout.lining import lay_lining
+from livery.layout.lining import LaidLining, lay_lining
+from livery.layout.ornament import lay_ornament
 from livery.layout.piece import Piece
 from livery.layout.plan import Baseline, PanelPlan, PlacedKeepOut, Plan, SizeRow
-from livery.layout.shape_outline import shape_on_panel
 from livery.lettering.face import Face
 from livery.units import write_feet_and_inches
 
@@ -63,6 +66,12 @@ class _Bench:
         """Return the dotted key of one of the panel's entries."""
         return f"panel.{self.frame.name}.{entry}"
 
+    def cut(self, pieces: tuple[Piece, ...], taken: Outline) -> None:
+        """Take a region out of pieces laid already."""
+        for i, piece in enumerate(self.pieces):
+            if any(piece.level == p.level for p in pieces):
+                self.pieces[i] = replace(piece, outline=difference(piece.outline, taken))
+
     @contextmanager
     def noting(self) -> Iterator[None]:
         """Keep what an entry that cannot be laid found, and go on with the next."""
@@ -92,35 +101,26 @@ def _lay_panel(
     bench: _Bench, panel: Panel, model: DescriptionModel, description: Description, faces: _Faces
 ) -> PanelPlan:
     bench.sizes += _panel_sizes(panel, bench.frame)
-    keep_outs = _lay_keep_outs(bench, panel, description)
-    openings = union(*(k.outline for k in keep_outs if k.is_opening))
+    ground = survey_ground(panel, bench.frame, description.folder_of, bench.findings)
     for i, entry in enumerate(panel.field):
         key = bench.key(f"field.{i}")
         with bench.noting():
             folder = description.folder_of(f"{key}.area")
-            bench.pieces.append(lay_field(entry, key, bench.frame, folder, openings, bench.level))
-    _lay_linings(bench, panel, model, description, keep_outs)
-    _lay_letterings(bench, panel, faces, keep_outs)
+            bench.pieces.append(lay_field(entry, key, ground, folder, bench.level))
+    laid = _lay_linings(bench, panel, model, description, ground)
+    for i, ornament in enumerate(panel.ornament):
+        with bench.noting():
+            key = bench.key(f"ornament.{i}")
+            bench.pieces.append(lay_ornament(ornament, key, ground, laid, bench.level))
+    _lay_letterings(bench, panel, faces, ground.keep_outs)
     return PanelPlan(
         bench.frame,
         panel.title or bench.frame.name,
-        keep_outs,
+        ground.keep_outs,
         tuple(bench.pieces),
         tuple(bench.sizes),
         tuple(bench.baselines),
     )
-
-
-def _lay_keep_outs(
-    bench: _Bench, panel: Panel, description: Description
-) -> tuple[PlacedKeepOut, ...]:
-    placed = []
-    for i, entry in enumerate(panel.keep_out):
-        key = bench.key(f"keep_out.{i}")
-        with bench.noting():
-            outline = shape_on_panel(entry, bench.frame, description.folder_of(key), key)
-            placed.append(PlacedKeepOut(entry.called, outline, entry.kind == "opening", key))
-    return tuple(placed)
 
 
 def _lay_linings(
@@ -128,19 +128,41 @@ def _lay_linings(
     panel: Panel,
     model: DescriptionModel,
     description: Description,
-    keep_outs: tuple[PlacedKeepOut, ...],
-) -> None:
+    ground: Ground,
+) -> dict[str, LaidLining]:
+    """Lay a panel's linings in their order; return those that have a name, by it."""
+    named: dict[str, LaidLining] = {}
     for i, entry in enumerate(panel.lining):
-        if entry.band is not None and entry.band not in model.band:
-            continue  # the reference check has told it already
         key = bench.key(f"lining.{i}")
+        missing = {m.line for m in entry.meets} | {entry.inside} - {None}
+        if (entry.band and entry.band not in model.band) or not missing <= set(named):
+            bench.findings += _not_laid_yet(entry, key, panel, named)
+            continue
         with bench.noting():
             folder = description.folder_of(f"{key}.round")
-            pieces, sizes = lay_lining(
-                entry, key, bench.frame, model.band, keep_outs, folder, bench.level
-            )
-            bench.pieces += pieces
-            bench.sizes += sizes
+            laid = lay_lining(entry, key, ground, model.band, named, folder, bench.level)
+            for other, cut in laid.cuts.items():
+                bench.cut(named[other].pieces, cut)
+            bench.pieces += laid.pieces
+            bench.sizes += laid.sizes
+            if entry.called:
+                named[entry.called] = laid
+    return named
+
+
+def _not_laid_yet(
+    entry: Lining, key: str, panel: Panel, named: dict[str, LaidLining]
+) -> list[Finding]:
+    """Tell of a lining that is named here but comes later; one not named at all is told elsewhere."""
+    declared = {x.called for x in panel.lining}
+    used = [*(m.line for m in entry.meets), entry.inside]
+    return [
+        Finding(
+            "lining-order", f'lining "{name}" comes later than this one', "Put it first.", key=key
+        )
+        for name in used
+        if name in declared and name not in named
+    ]
 
 
 def _lay_letterings(

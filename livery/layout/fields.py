@@ -6,22 +6,21 @@ from pathlib import Path
 
 from livery.describe.entries.panel import FieldEntry
 from livery.findings import Finding, LiveryError
-from livery.geometry.boolean import difference, intersection
-from livery.geometry.outline import Outline
-from livery.layout.frame import Frame
+from livery.geometry.boolean import difference, intersection, union
+from livery.layout.ground import Ground
 from livery.layout.piece import Kind, Piece
 from livery.layout.shape_outline import shape_on_panel
 
 
-def lay_field(
-    entry: FieldEntry, key: str, frame: Frame, folder: Path, openings: Outline, level: int
-) -> Piece:
+def lay_field(entry: FieldEntry, key: str, ground: Ground, folder: Path, level: int) -> Piece:
     """Return the piece of one field; raise LiveryError where nothing of it is on the panel."""
+    frame = ground.frame
     outline = frame.outline
-    if entry.area.is_given:
+    if isinstance(entry.area, str):
+        outline = intersection(outline, union(*ground.named(entry.area)))
+    elif entry.area.is_given:
         outline = intersection(outline, shape_on_panel(entry.area, frame, folder, f"{key}.area"))
-    if openings:
-        outline = difference(outline, openings)
+    outline = difference(outline, ground.openings)
     if not outline:
         raise LiveryError(
             [

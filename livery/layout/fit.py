@@ -36,6 +36,10 @@ class AxisFit:
                 return b0 + (drawn - d0) * (b1 - b0) / (d1 - d0)
         raise AssertionError("a place between the knots lies on one of their stretches")
 
+    def drawn(self, built: float) -> float:
+        """Return the drawn place, at scale, that falls on a place as built."""
+        return AxisFit(tuple((b, d) for d, b in self.knots))(built)
+
     def stretch(self, start: float, end: float) -> float:
         """Return how much longer, as a ratio, a drawn stretch is as built; 1 for none."""
         return 1.0 if abs(end - start) < SAME_MM else (self(end) - self(start)) / (end - start)
@@ -123,7 +127,7 @@ def _carried(
             if math.dist(start, end) > SAME_MM:
                 carried.append(Line(start, end))
         elif isinstance(segment, Arc):
-            carried.append(_through(start, fit(segment.middle), end))
+            carried.append(arc_through(start, fit(segment.middle), end))
         else:
             carried.append(_fit_cubic(segment, fit))
     return carried
@@ -168,7 +172,7 @@ def rounded_corner(before: Line, arc: Arc, after: Line) -> Point | None:
     return Point(arc.start.x + run * math.cos(into), arc.start.y + run * math.sin(into))
 
 
-def _through(start: Point, middle: Point, end: Point) -> Segment:
+def arc_through(start: Point, middle: Point, end: Point) -> Arc | Line:
     """Return the arc through three points, or the line where they are in line."""
     dx, dy = end.x - start.x, end.y - start.y
     chord = math.hypot(dx, dy)

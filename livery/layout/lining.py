@@ -1,49 +1,87 @@
-"""Lining: bands and single lines set in from the edges of a panel, an area or a keep-out."""
+"""Lining: the pieces of a band or a line, strand by strand, and how it meets other lines."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
-from livery.describe.entries.lining import Band, Lining, Strand
+from livery.describe.entries.lining import Band, InsetByEdge, Lining, Meeting, Strand
 from livery.findings import Finding, LiveryError
-from livery.geometry.boolean import difference, union
-from livery.geometry.offset import band as band_between
-from livery.geometry.offset import inset
-from livery.geometry.outline import Outline
-from livery.layout.corners import recornered, sharp_outline
-from livery.layout.frame import Frame
+from livery.geometry.boolean import difference, intersection, union
+from livery.geometry.measure import area
+from livery.geometry.offset import inset, outset
+from livery.geometry.outline import EMPTY, Outline
+from livery.layout.clear import stops_for
+from livery.layout.course import ClosedCourse, Course, courses_of
+from livery.layout.ground import Ground
 from livery.layout.piece import Kind, Piece
-from livery.layout.plan import PlacedKeepOut, SizeRow
-from livery.layout.shape_outline import shape_on_panel
+from livery.layout.plan import SizeRow
+from livery.units import Length
+
+LEAST_PART_MM2 = 0.01
+
+
+@dataclass(frozen=True)
+class LaidLining:
+    """A lining as laid.
+
+    ``whole`` is all it runs over, its gaps included; ``inner_edge`` what another may be
+    set inside; ``cuts`` what is to be taken out of other linings, by their names.
+    """
+
+    called: str
+    pieces: tuple[Piece, ...]
+    sizes: tuple[SizeRow, ...]
+    whole: Outline
+    inner_edge: Outline
+    cuts: dict[str, Outline]
 
 
 def lay_lining(
     entry: Lining,
     key: str,
-    frame: Frame,
+    ground: Ground,
     bands: Mapping[str, Band],
-    keep_outs: tuple[PlacedKeepOut, ...],
+    laid: Mapping[str, LaidLining],
     folder: Path,
     level: int,
-) -> tuple[list[Piece], list[SizeRow]]:
-    """Return the pieces of one lining, outermost strand first, and the sizes it is set to.
+) -> LaidLining:
+    """Lay one lining; raise LiveryError, placed at its key, where it does not fit."""
+    try:
+        return _laid(entry, key, ground, bands, laid, folder, level)
+    except LiveryError as error:
+        found = [
+            Finding(f.code, f.message, f.remedy, f.severity, f.key or key, f.place, f.where_mm)
+            for f in error.findings
+        ]
+        raise LiveryError(found, error.exit_status) from None
 
-    Raises LiveryError where the band does not fit.
-    """
+
+def _laid(
+    entry: Lining,
+    key: str,
+    ground: Ground,
+    bands: Mapping[str, Band],
+    laid: Mapping[str, LaidLining],
+    folder: Path,
+    level: int,
+) -> LaidLining:
+    frame = ground.frame
     strands = _strands(entry, bands)
     widths = [frame.scale.to_model(s.size) for s in strands]
-    edge = _outer_edge(entry, key, frame, keep_outs, folder, sum(widths))
-    _check_fits(entry, key, edge, frame, sum(widths))
-    taken = _kept_clear(entry, frame, keep_outs)
+    inner_edges = {name: other.inner_edge for name, other in laid.items()}
+    courses = courses_of(entry, key, ground, inner_edges, folder, sum(widths))
+    inner = _inner_edge(courses, sum(widths), key, ground)
+    stops = stops_for(entry, ground)
     pieces: list[Piece] = []
     run = 0.0
     for i, (strand, width) in enumerate(zip(strands, widths, strict=True)):
         if strand.paint is not None:
-            outline = band_between(edge, run, run + width)
-            outline = difference(outline, taken) if taken else outline
-            if outline:
-                name = f"lining {key.rsplit('.', 1)[1]}, strand {i}: {strand.paint}"
+            region = union(*(c.region(run, run + width) for c in courses))
+            region = _trimmed(region, ground, stops, entry, laid)
+            if region:
+                name = f"lining {_number(key)}, strand {i}: {strand.paint}"
                 process = strand.process or entry.process
                 pieces.append(
                     Piece(
@@ -53,88 +91,113 @@ def lay_lining(
                         strand.paint,
                         process,
                         level + len(pieces),
-                        outline,
+                        region,
                         key,
                     )
                 )
         run += width
-    return pieces, _sizes(entry, key, frame, strands)
+    if not pieces:
+        raise _off_panel(key)
+    whole = union(*(c.region(0.0, sum(widths)) for c in courses))
+    sizes = tuple(_sizes(entry, key, ground, strands))
+    return LaidLining(
+        entry.called, tuple(pieces), sizes, whole, inner, _cuts(entry.meets, whole, ground)
+    )
+
+
+def _number(key: str) -> str:
+    return key.rsplit(".", 1)[1]
 
 
 def _strands(entry: Lining, bands: Mapping[str, Band]) -> tuple[Strand, ...]:
     if entry.band is not None:
         return bands[entry.band].strands
-    return (Strand(paint=entry.paint, width=entry.width),)
+    width = entry.width
+    if width is None:
+        assert entry.widths is not None
+        width = max(entry.widths, key=lambda w: w.exact)
+    return (Strand(paint=entry.paint, width=width),)
 
 
-def _outer_edge(
+def _inner_edge(courses: tuple[Course, ...], width: float, key: str, ground: Ground) -> Outline:
+    """Return what lies inside a closed band; raise where there is no room for it."""
+    closed = [c for c in courses if isinstance(c, ClosedCourse) and c.is_whole]
+    inner = [inset(c.edge, width) if c.edge else EMPTY for c in closed]
+    if all(inner):
+        return union(*inner)
+    room = min(ground.frame.extent.width, ground.frame.extent.height)
+    finding = Finding(
+        "band-too-wide",
+        f"this lining is wider than its room: a band of {width:.1f} mm, set in on both sides, "
+        f"does not fit (the panel is {room:.1f} mm the narrow way)",
+        "Make the inset or the band's strands smaller.",
+        key=key,
+    )
+    raise LiveryError([finding], exit_status=1)
+
+
+def _off_panel(key: str) -> LiveryError:
+    finding = Finding(
+        "off-panel",
+        "nothing of this lining is on the panel",
+        "Check where it runs, and the keep-outs it stops at.",
+        key=key,
+    )
+    return LiveryError([finding], exit_status=1)
+
+
+def _trimmed(
+    region: Outline,
+    ground: Ground,
+    stops: Outline | None,
     entry: Lining,
-    key: str,
-    frame: Frame,
-    keep_outs: tuple[PlacedKeepOut, ...],
-    folder: Path,
-    whole_width: float,
+    laid: Mapping[str, LaidLining],
 ) -> Outline:
-    """Return the outline of the band's outside edge."""
-    if isinstance(entry.round, str) and entry.round != "panel":
-        # Round a keep-out the band lies outside it, its inside edge at the inset.
-        (around,) = [k.outline for k in keep_outs if k.name == entry.round]
-        return inset(around, -(frame.scale.to_model(entry.inset) + whole_width), "round")
-    base = frame.outline
-    if not isinstance(entry.round, str):
-        base = shape_on_panel(entry.round, frame, folder, f"{key}.round")
-    return _worked(entry, key, frame, base)
+    """Return a strand cut to the panel, to what it stops at and to the lines it meets."""
+    on_panel = intersection(region, ground.frame.outline)
+    taken = [stops] if stops else []
+    for meeting in entry.meets:
+        if meeting.how in ("under", "tee"):
+            other = laid[meeting.line].whole
+            taken.append(_grown(other, meeting, ground))
+    left = difference(on_panel, *taken) if taken else on_panel
+    if any(m.how == "tee" for m in entry.meets):
+        left = _largest_part(left)
+    return Outline(tuple(c for c in left if abs(area(Outline((c,)))) > LEAST_PART_MM2))
 
 
-def _worked(entry: Lining, key: str, frame: Frame, base: Outline) -> Outline:
-    """Return the base inset, with the corners the lining asks for."""
-    asked = entry.corner is not None or bool(entry.corners)
-    distance = frame.scale.to_model(entry.inset)
-    if not asked:
-        return inset(base, distance)
-    edge = inset(sharp_outline(base, key), distance)
-    return recornered(edge, entry, frame.scale, key) if edge else edge
+def _grown(outline: Outline, meeting: Meeting, ground: Ground) -> Outline:
+    gap = 0.0 if meeting.gap is None else ground.frame.scale.to_model(meeting.gap)
+    return outset(outline, gap) if gap else outline
 
 
-def _check_fits(entry: Lining, key: str, edge: Outline, frame: Frame, width: float) -> None:
-    if edge and inset(edge, width):
-        return
-    room = min(frame.extent.width, frame.extent.height)
-    raise LiveryError(
-        [
-            Finding(
-                "band-too-wide",
-                f"this lining is wider than the panel: the band of {width:.1f} mm, set in on both "
-                f"sides, does not fit in {room:.1f} mm",
-                "Make the inset or the band's strands smaller.",
-                key=key,
-            )
-        ],
-        exit_status=1,
-    )
+def _largest_part(outline: Outline) -> Outline:
+    outer = max(outline.contours, key=area, default=None)
+    return EMPTY if outer is None else intersection(outline, Outline((outer,)))
 
 
-def _kept_clear(
-    entry: Lining, frame: Frame, keep_outs: tuple[PlacedKeepOut, ...]
-) -> Outline | None:
-    """Return what the lining must not run over, with the gap it stops short by."""
-    gap = 0.0 if entry.gap is None else frame.scale.to_model(entry.gap)
-    stops = [k for k in keep_outs if k.is_opening or entry.at_keep_outs == "stop"]
-    stops = [k for k in stops if k.name != entry.round]
-    if not stops:
-        return None
-    return union(*(inset(k.outline, -gap, "round") if gap else k.outline for k in stops))
+def _cuts(meets: tuple[Meeting, ...], whole: Outline, ground: Ground) -> dict[str, Outline]:
+    return {m.line: _grown(whole, m, ground) for m in meets if m.how == "over"}
 
 
-def _sizes(entry: Lining, key: str, frame: Frame, strands: tuple[Strand, ...]) -> list[SizeRow]:
-    number = key.rsplit(".", 1)[1]
+def _sizes(entry: Lining, key: str, ground: Ground, strands: tuple[Strand, ...]) -> list[SizeRow]:
+    scale, panel = ground.frame.scale, ground.frame.name
     rows = []
-    at_scale = frame.scale.to_model(entry.inset)
-    rows.append(
-        SizeRow(frame.name, f"lining {number}, inset", str(entry.inset), at_scale, at_scale, key)
-    )
+    for edge, size in _named_insets(entry):
+        at_scale = scale.to_model(size)
+        what = f"lining {_number(key)}, inset{edge}"
+        rows.append(SizeRow(panel, what, str(size), at_scale, at_scale, key))
     for i, strand in enumerate(strands):
-        size = frame.scale.to_model(strand.size)
-        what = f"lining {number}, {'gap' if strand.paint is None else strand.paint} {i + 1}"
-        rows.append(SizeRow(frame.name, what, str(strand.size), size, size, key))
+        width = scale.to_model(strand.size)
+        what = f"lining {_number(key)}, {'gap' if strand.paint is None else strand.paint} {i + 1}"
+        rows.append(SizeRow(panel, what, str(strand.size), width, width, key))
     return rows
+
+
+def _named_insets(entry: Lining) -> list[tuple[str, Length]]:
+    if entry.inset is None:
+        return []
+    if not isinstance(entry.inset, InsetByEdge):
+        return [("", entry.inset)]
+    sizes = ((e, getattr(entry.inset, e)) for e in ("top", "bottom", "left", "right"))
+    return [(f" from the {edge}", size) for edge, size in sizes if size is not None]

@@ -12,12 +12,13 @@ from livery.layout.piece import Piece
 
 @dataclass(frozen=True, slots=True)
 class PlacedKeepOut:
-    """A keep-out where it falls on the panel as built."""
+    """A keep-out where it falls on the panel as built; ``is_slight`` for rivets and rails."""
 
     name: str
     outline: Outline
     is_opening: bool
     key: str
+    is_slight: bool = False
 
 
 @dataclass(frozen=True, slots=True)

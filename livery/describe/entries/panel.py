@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
 from livery.describe.entries.entry import Entry, Name
 from livery.describe.entries.lettering import Lettering
-from livery.describe.entries.lining import Lining
+from livery.describe.entries.lining import Lining, Ornament
 from livery.describe.entries.shape import AsBuilt, BoxShape, Shape
-from livery.describe.values import AnyLength, Where, wrong
+from livery.describe.values import AnyLength, Size, Where, wrong
 from livery.process import Process
 
 
@@ -39,12 +39,49 @@ class TakeUp(BoxShape):
     height: Literal["in proportion", "in the middle"] | tuple[Where, Where] = "in proportion"
 
 
+class Repeat(Entry):
+    """The same again at a pitch: ``count`` in all, across or up."""
+
+    count: Annotated[int, Field(ge=2, le=500)]
+    pitch: Size
+    up: bool = False
+
+
+class Row(Entry):
+    """Rivets or studs in a row between two points, at a pitch."""
+
+    start: tuple[Where, Where]
+    end: tuple[Where, Where]
+    pitch: Size
+    diameter: Size
+
+
+class Rail(Entry):
+    """A handrail or pipe along points."""
+
+    along: Annotated[tuple[tuple[Where, Where], ...], Field(min_length=2)]
+    diameter: Size
+
+
+class Area(Shape):
+    """A named area of the panel, such as a beaded compartment; it may be repeated."""
+
+    repeat: Repeat | None = None
+
+
 class KeepOut(Shape):
     """A place the livery keeps clear of: an opening in the sheet, or something fixed to it."""
 
     called: str = ""
     kind: Literal["opening", "fitting"] = "opening"
-    built: AsBuilt | None = None
+    repeat: Repeat | None = None
+    rivets: Row | None = None
+    rail: Rail | None = None
+
+    @property
+    def is_opening(self) -> bool:
+        """Whether the sheet is cut away there."""
+        return self.kind == "opening" and self.rivets is None and self.rail is None
 
 
 class FieldEntry(Entry):
@@ -52,7 +89,7 @@ class FieldEntry(Entry):
 
     paint: str
     process: Process = Process.SPRAY
-    area: Shape = Shape()
+    area: str | Shape = Shape()
 
 
 class Panel(Entry):
@@ -63,7 +100,9 @@ class Panel(Entry):
     as_built: AsBuilt = AsBuilt()
     take_up: TakeUp = TakeUp()
     datum: dict[Name, DatumEntry] = Field(default_factory=dict)
+    area: dict[Name, Area] = Field(default_factory=dict)
     keep_out: tuple[KeepOut, ...] = ()
     field: tuple[FieldEntry, ...] = ()
     lining: tuple[Lining, ...] = ()
+    ornament: tuple[Ornament, ...] = ()
     lettering: tuple[Lettering, ...] = ()

@@ -1,0 +1,217 @@
+"""The course of a band: where its outside edge runs, and the region between two depths from it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Protocol
+
+from livery.describe.entries.entry import Edge
+from livery.describe.entries.lining import InsetByEdge, Lining
+from livery.describe.entries.shape import Shape
+from livery.findings import Finding, LiveryError
+from livery.geometry.boolean import difference, intersection, union
+from livery.geometry.corners import recornered, sharpened
+from livery.geometry.measure import bounds
+from livery.geometry.offset import band, inset, outset, parallel
+from livery.geometry.outline import Contour, Outline, Point
+from livery.geometry.shapes import SQUARE, Corner, rectangle
+from livery.layout.clear import passed_round
+from livery.layout.edges import EDGES, corner_edges, corner_name, inset_by_edge
+from livery.layout.free_line import drawn_line, paths_of, swelling_line
+from livery.layout.ground import Ground
+from livery.layout.shape_outline import corner_at_scale, shape_on_panel
+
+BEYOND_MM = 40.0
+"""How far a line that is to run off its panel is carried before it is cut to the edge."""
+
+
+class Course(Protocol):
+    """A band's course."""
+
+    def region(self, outer: float, inner: float) -> Outline:
+        """Return the region from one depth to another, in mm from the outside edge."""
+
+
+@dataclass(frozen=True)
+class ClosedCourse:
+    """A band all the way round: its outside edge, from which depths run inward."""
+
+    edge: Outline
+    window: Outline | None = None
+
+    def region(self, outer: float, inner: float) -> Outline:
+        """Return the region from one depth to another."""
+        between = band(self.edge, outer, inner)
+        return between if self.window is None else intersection(between, self.window)
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether the band closes on itself."""
+        return self.window is None
+
+
+@dataclass(frozen=True)
+class EdgeCourse:
+    """A band along some edges only, cut to a window where it would run on."""
+
+    edge: Outline
+    edges: frozenset[Edge]
+    window: Outline
+    key: str
+
+    def region(self, outer: float, inner: float) -> Outline:
+        """Return the region from one depth to another."""
+        near, far = (
+            inset_by_edge(self.edge, dict.fromkeys(sorted(self.edges), d), self.key)
+            for d in (outer, inner)
+        )
+        return intersection(difference(near, far), self.window)
+
+
+@dataclass(frozen=True)
+class FreeCourse:
+    """A band along a path, its first strand on the left as the path runs."""
+
+    path: Contour
+    width: float
+    entry: Lining
+    ground: Ground
+
+    def region(self, outer: float, inner: float) -> Outline:
+        """Return the region from one depth to another."""
+        scale = self.ground.frame.scale
+        if self.entry.widths is not None:
+            return swelling_line(self.path, self.entry, scale)
+        lines = parallel(self.path, (self.width - outer - inner) / 2.0)
+        return union(*(drawn_line(line, inner - outer, self.entry, scale) for line in lines))
+
+
+def courses_of(
+    entry: Lining,
+    key: str,
+    ground: Ground,
+    inner_edges: Mapping[str, Outline],
+    folder: Path,
+    width: float,
+) -> tuple[Course, ...]:
+    """Return the courses of a lining whose band is ``width`` mm wide in all."""
+    if entry.along is not None:
+        return tuple(FreeCourse(p, width, entry, ground) for p in paths_of(entry, ground.frame))
+    if entry.level is not None or entry.upright is not None:
+        return (_across(entry, ground, width),)
+    if entry.inside is not None:
+        bases: tuple[Outline, ...] = (inner_edges[entry.inside],)
+    elif isinstance(entry.round, Shape):
+        bases = (shape_on_panel(entry.round, ground.frame, folder, f"{key}.round"),)
+    else:
+        name = entry.round or "panel"
+        bases = ground.named(name)
+        if ground.is_keep_out(name):
+            return tuple(_around(b, entry, ground, width) for b in bases)
+    return tuple(_within(b, entry, key, ground, width) for b in bases)
+
+
+def _around(keep_out: Outline, entry: Lining, ground: Ground, width: float) -> Course:
+    """Return the course round the outside of a keep-out, its inside edge at the inset."""
+    away = _single_inset(entry, ground) + width
+    edge = outset(keep_out, away, "round")
+    if entry.corner is not None or entry.corners:
+        edge = _with_corners(outset(sharpened(keep_out), away), entry, ground, frozenset(EDGES))
+    return ClosedCourse(edge)
+
+
+def _within(base: Outline, entry: Lining, key: str, ground: Ground, width: float) -> Course:
+    """Return the course set in from the edges of the panel or an area."""
+    edges = frozenset(entry.edges or EDGES)
+    all_round = len(edges) == len(EDGES)
+    asked = entry.corner is not None or bool(entry.corners)
+    if all_round and not isinstance(entry.inset, InsetByEdge) and not asked:
+        edge = inset(base, _single_inset(entry, ground))
+    else:
+        sharp = sharpened(base)
+        edge = inset_by_edge(sharp, _insets(entry, edges, ground), f"{key}.inset")
+        edge = _with_corners(edge, entry, ground, edges) if edge else edge
+    if edge:
+        edge = passed_round(edge, width, entry, ground)
+    limits = _limits(entry, ground, upright=entry.runs_upright)
+    if all_round:
+        return ClosedCourse(edge, limits)
+    window = base if limits is None else intersection(base, limits)
+    return EdgeCourse(edge, edges, window, f"{key}.edges")
+
+
+def _across(entry: Lining, ground: Ground, width: float) -> Course:
+    """Return the course of a band straight across or up the panel, its middle on the line.
+
+    It is the edge of a region that fills everything below, or to the right.
+    """
+    frame, box = ground.frame, ground.frame.extent
+    far = BEYOND_MM + 2 * width
+    if entry.level is not None:
+        top = frame.y(entry.level) + width / 2.0
+        low = min(box.bottom, top) - far
+        region = rectangle(box.width + 2 * far, top - low, Point(box.left - far, low))
+    else:
+        assert entry.upright is not None
+        left = frame.x(entry.upright) - width / 2.0
+        right = max(box.right, left) + far
+        region = rectangle(right - left, box.height + 2 * far, Point(left, box.bottom - far))
+    edge = passed_round(region, width, entry, ground)
+    limits = _limits(entry, ground, upright=entry.upright is not None)
+    window = frame.outline if limits is None else intersection(frame.outline, limits)
+    return ClosedCourse(edge, window)
+
+
+def _limits(entry: Lining, ground: Ground, *, upright: bool) -> Outline | None:
+    """Return the stretch between a lining's start and end, all the way across it."""
+    if entry.start is None and entry.end is None:
+        return None
+    frame, box = ground.frame, ground.frame.extent
+    far = BEYOND_MM
+    left, right, bottom, top = box.left - far, box.right + far, box.bottom - far, box.top + far
+    if upright:
+        bottom = bottom if entry.start is None else frame.y(entry.start)
+        top = top if entry.end is None else frame.y(entry.end)
+    else:
+        left = left if entry.start is None else frame.x(entry.start)
+        right = right if entry.end is None else frame.x(entry.end)
+    if right <= left or top <= bottom:
+        remedy = "Let the start come before the end."
+        raise LiveryError([Finding("lining", "this line has no length", remedy)], exit_status=1)
+    return rectangle(right - left, top - bottom, Point(left, bottom))
+
+
+def _single_inset(entry: Lining, ground: Ground) -> float:
+    if isinstance(entry.inset, InsetByEdge):
+        remedy = 'Write one inset for all round: inset = "2 in".'
+        raise LiveryError([Finding("inset", "a keep-out has no edges of its own", remedy)])
+    return 0.0 if entry.inset is None else ground.frame.scale.to_model(entry.inset)
+
+
+def _insets(entry: Lining, edges: frozenset[Edge], ground: Ground) -> dict[Edge, float]:
+    """Return each edge's inset; an edge without lining is carried out, for the band to run off."""
+    insets: dict[Edge, float] = {}
+    for edge in EDGES:
+        if edge not in edges:
+            insets[edge] = -BEYOND_MM
+        elif isinstance(entry.inset, InsetByEdge):
+            size = getattr(entry.inset, edge)
+            insets[edge] = 0.0 if size is None else ground.frame.scale.to_model(size)
+        else:
+            insets[edge] = _single_inset(entry, ground)
+    return insets
+
+
+def _with_corners(edge: Outline, entry: Lining, ground: Ground, edges: frozenset[Edge]) -> Outline:
+    """Return the edge with the lining's corners worked where two of its edges meet."""
+    scale, box = ground.frame.scale, bounds(edge)
+    every = SQUARE if entry.corner is None else corner_at_scale(entry.corner, scale)
+    named = {name: corner_at_scale(c, scale) for name, c in entry.corners.items()}
+
+    def treatment(place: Point) -> Corner:
+        name = corner_name(place, box)
+        return named.get(name, every) if set(corner_edges(name)) <= edges else SQUARE
+
+    return recornered(edge, treatment)

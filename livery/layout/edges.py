@@ -1,0 +1,95 @@
+"""The edges of an outline by name, and an inset that differs from edge to edge."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from livery.describe.entries.entry import CornerName, Edge
+from livery.findings import Finding, LiveryError
+from livery.geometry.measure import Bounds
+from livery.geometry.meeting import meeting
+from livery.geometry.outline import Contour, Outline, Point, Segment
+from livery.geometry.segments import direction, with_ends
+from livery.geometry.sweep import swept_by
+
+EDGES: tuple[Edge, ...] = ("top", "bottom", "left", "right")
+
+
+def edge_of(segment: Segment) -> Edge:
+    """Return which edge of its outline a segment belongs to: the way its outside faces.
+
+    The outline runs anticlockwise, so that the outside is on the right.
+    """
+    along = direction(segment, 0.5)
+    across, up = along.y, -along.x
+    if abs(up) >= abs(across):
+        return "top" if up > 0 else "bottom"
+    return "right" if across > 0 else "left"
+
+
+def inset_by_edge(outline: Outline, insets: Mapping[Edge, float], key: str) -> Outline:
+    """Return the outer contour with each segment moved in by its own edge's distance, in mm.
+
+    Lines move parallel and arcs concentric, carried on until they meet.  Raises
+    LiveryError where neighbours no longer meet.
+    """
+    segments = outline.contours[0].segments
+    moved = [_moved(s, insets.get(edge_of(s), 0.0)) for s in segments]
+    count = len(moved)
+    nodes: list[Point] = []
+    for i in range(count):
+        before, after = moved[i - 1], moved[i]
+        joint = None
+        if before is not None and after is not None:
+            joint = _joint(before, after, segments[i].start)
+        if joint is None:
+            raise _do_not_meet(key)
+        nodes.append(joint)
+    ends = [*nodes[1:], nodes[0]]
+    kept = tuple(
+        with_ends(s, a, b)
+        for s, a, b in zip(moved, nodes, ends, strict=True)
+        if s is not None and math.dist(a, b) > 1e-6
+    )
+    return Outline((Contour(kept),))
+
+
+def _moved(segment: Segment, distance: float) -> Segment | None:
+    if not distance:
+        return segment
+    pieces = swept_by(segment, distance).pieces
+    return pieces[0] if len(pieces) == 1 else None
+
+
+def _joint(before: Segment, after: Segment, near: Point) -> Point | None:
+    if math.dist(before.end, after.start) < 1e-9:
+        return after.start
+    middle = Point((before.end.x + after.start.x) / 2.0, (before.end.y + after.start.y) / 2.0)
+    return meeting(before, after, middle, 1.0, 0.0)
+
+
+def _do_not_meet(key: str) -> LiveryError:
+    finding = Finding(
+        "inset",
+        "insets that differ so much from edge to edge leave edges that do not meet",
+        "Make them nearer alike, or set the lining round an area of its own.",
+        key=key,
+    )
+    return LiveryError([finding], exit_status=1)
+
+
+def corner_name(point: Point, box: Bounds) -> CornerName:
+    """Return which corner of a box a point is nearest: by its quarter."""
+    if point.y >= box.centre.y:
+        return "top_left" if point.x < box.centre.x else "top_right"
+    return "bottom_left" if point.x < box.centre.x else "bottom_right"
+
+
+def corner_edges(name: CornerName) -> tuple[Edge, Edge]:
+    """Return the two edges that meet at a corner."""
+    upright, level = name.split("_")
+    return (
+        "top" if upright == "top" else "bottom",
+        "left" if level == "left" else "right",
+    )

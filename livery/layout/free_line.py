@@ -1,0 +1,122 @@
+"""Free lines: the path of a line that runs between points, straight, in an arc or smoothly."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from livery.describe.entries.lining import Lining, Taper
+from livery.geometry.measure import length, nearest
+from livery.geometry.offset import stroke
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, chain
+from livery.geometry.ribbon import Station, ribbon, tapered
+from livery.layout.frame import Frame
+from livery.units import Scale
+
+
+def paths_of(entry: Lining, frame: Frame) -> tuple[Contour, ...]:
+    """Return the middle line of each of a free lining's lines, the first as described."""
+    assert entry.along is not None
+    points = [frame.point(p) for p in entry.along]
+    if entry.count == 1 or entry.spacing is None:
+        return (path_through(points, entry),)
+    first = frame.scale.to_model(entry.spacing)
+    last = first if entry.fan is None else frame.scale.to_model(entry.fan)
+    base = path_through(points, entry)
+    return tuple(
+        path_through(_beside(points, base, i * first, i * last), entry) for i in range(entry.count)
+    )
+
+
+def path_through(points: Sequence[Point], entry: Lining) -> Contour:
+    """Return the path through points in the way a lining asks for."""
+    if (
+        (entry.curve == "smooth"
+        and len(points) > 2)
+        or entry.leave is not None
+        or entry.arrive is not None
+    ):
+        return _smooth(points, entry.leave, entry.arrive)
+    if entry.curve == "arc":
+        return Contour((_arc(*points),), closed=False)
+    return chain(points, closed=False)
+
+
+def _arc(start: Point, middle: Point, end: Point) -> Arc | Line:
+    from livery.layout.fit import arc_through
+
+    return arc_through(start, middle, end)
+
+
+def _smooth(points: Sequence[Point], leave: float | None, arrive: float | None) -> Contour:
+    """Return the curve through points whose bend changes without a jump.
+
+    A cubic spline over the chords' running length; an end without a direction of its
+    own runs out straight.
+    """
+    import numpy as np
+    from scipy.interpolate import CubicSpline
+
+    places = np.array(points, dtype=float)
+    run = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(places, axis=0).T))))
+    ends = [(2, np.zeros(2)) if angle is None else (1, _unit(angle)) for angle in (leave, arrive)]
+    spline = CubicSpline(run, places, bc_type=(ends[0], ends[1]))
+    slopes = spline(run, 1)
+    cubics = []
+    for i in range(len(points) - 1):
+        third = (run[i + 1] - run[i]) / 3.0
+        c1, c2 = places[i] + slopes[i] * third, places[i + 1] - slopes[i + 1] * third
+        cubics.append(
+            Cubic(points[i], Point(*map(float, c1)), Point(*map(float, c2)), points[i + 1])
+        )
+    return Contour(tuple(cubics), closed=False)
+
+
+def _unit(angle_deg: float) -> tuple[float, float]:
+    return (math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg)))
+
+
+def _beside(points: Sequence[Point], base: Contour, first: float, last: float) -> list[Point]:
+    """Return points moved to the right of travel, from ``first`` to ``last`` mm along the line."""
+    from livery.geometry.measure import point_at
+
+    whole = length(base)
+    moved = []
+    run = 0.0
+    for i, p in enumerate(points):
+        if i:
+            run = _run_to(base, p, run)
+        along = point_at(base, min(run, whole))[1]
+        away = first + (last - first) * run / whole
+        moved.append(Point(p.x + away * along.y, p.y - away * along.x))
+    return moved
+
+
+def _run_to(base: Contour, point: Point, after: float) -> float:
+    """Return how far along a path one of its own points lies, beyond a distance already run."""
+    done = 0.0
+    for segment in base.segments:
+        done += length(Contour((segment,), closed=False))
+        if done > after + 1e-9 and math.dist(segment.end, point) < 1e-6:
+            return done
+    return done if nearest(base, point).distance < 1e-6 else after
+
+
+def drawn_line(path: Contour, width: float, entry: Lining, scale: Scale) -> Outline:
+    """Return the region a line of one width covers, its ends as the lining asks."""
+    if isinstance(entry.ends, Taper):
+        run_out = scale.to_model(entry.ends.taper)
+        return tapered(path, width, run_out, run_out)
+    return stroke(path, width, entry.ends)
+
+
+def swelling_line(path: Contour, entry: Lining, scale: Scale) -> Outline:
+    """Return the region of a line whose width is given at each of its points."""
+    assert entry.widths is not None
+    runs = [0.0]
+    for segment in path.segments:
+        runs.append(runs[-1] + length(Contour((segment,), closed=False)))
+    if len(runs) != len(entry.widths):  # an arc through three points is one segment
+        runs = [runs[-1] * i / (len(entry.widths) - 1) for i in range(len(entry.widths))]
+    stations = [Station(r, scale.to_model(w)) for r, w in zip(runs, entry.widths, strict=True)]
+    return ribbon(path, stations, "smooth" if entry.curve == "smooth" else "even")

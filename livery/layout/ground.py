@@ -1,0 +1,124 @@
+"""The ground a panel's livery is laid on: its frame, its keep-outs and its named areas."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from livery.describe.entries.panel import KeepOut, Panel, Rail, Repeat, Row
+from livery.describe.entries.shape import Shape
+from livery.findings import Finding, LiveryError
+from livery.geometry.boolean import union
+from livery.geometry.measure import bounds
+from livery.geometry.offset import stroke
+from livery.geometry.outline import Outline, Point, chain
+from livery.geometry.shapes import circle
+from livery.layout.frame import Frame
+from livery.layout.plan import PlacedKeepOut
+from livery.layout.shape_outline import shape_on_panel, translated
+
+
+@dataclass(frozen=True)
+class Ground:
+    """A panel's frame with everything that has a name on it, as built."""
+
+    frame: Frame
+    keep_outs: tuple[PlacedKeepOut, ...]
+    areas: dict[str, tuple[Outline, ...]]
+
+    @property
+    def openings(self) -> Outline:
+        """All that is cut out of the sheet."""
+        return union(*(k.outline for k in self.keep_outs if k.is_opening))
+
+    def named(self, name: str) -> tuple[Outline, ...]:
+        """Return the panel, the area or the keep-outs of a name."""
+        if name == "panel":
+            return (self.frame.outline,)
+        if name in self.areas:
+            return self.areas[name]
+        return tuple(k.outline for k in self.keep_outs if k.name == name)
+
+    def is_keep_out(self, name: str) -> bool:
+        """Return whether a name is that of a keep-out, which lining goes round outside."""
+        return name not in ("panel", *self.areas)
+
+
+def survey_ground(
+    panel: Panel, frame: Frame, folder_of: Callable[[str], Path], findings: list[Finding]
+) -> Ground:
+    """Place a panel's keep-outs and areas; what cannot be placed is added to the findings."""
+    keep_outs: list[PlacedKeepOut] = []
+    areas: dict[str, tuple[Outline, ...]] = {}
+    for name, area in panel.area.items():
+        key = f"panel.{frame.name}.area.{name}"
+        try:
+            one = shape_on_panel(area, frame, folder_of(key), key)
+            areas[name] = tuple(_repeated(one, area.repeat, frame))
+        except LiveryError as error:
+            findings += error.findings
+    for i, entry in enumerate(panel.keep_out):
+        key = f"panel.{frame.name}.keep_out.{i}"
+        try:
+            keep_outs += _placed(entry, key, frame, folder_of(key))
+        except LiveryError as error:
+            findings += error.findings
+    return Ground(frame, tuple(keep_outs), areas)
+
+
+def _placed(entry: KeepOut, key: str, frame: Frame, folder: Path) -> Iterator[PlacedKeepOut]:
+    rail = entry.rail is not None
+    for one in _outlines(entry, key, frame, folder):
+        for outline in _repeated(one, entry.repeat, frame):
+            yield PlacedKeepOut(
+                entry.called, outline, entry.is_opening, key, rail or entry.rivets is not None
+            )
+
+
+def _outlines(entry: KeepOut, key: str, frame: Frame, folder: Path) -> Iterator[Outline]:
+    if entry.rivets is not None:
+        yield from _rivets(entry.rivets, frame)
+    elif entry.rail is not None:
+        yield _rail(entry.rail, frame)
+    elif entry.is_given:
+        yield shape_on_panel(Shape.model_validate(_shape_data(entry)), frame, folder, key)
+    else:
+        remedy = "Write rectangle and at, circle, edges, a path, rivets or a rail."
+        raise LiveryError([Finding("shape", "this keep-out has no shape", remedy, key=key)])
+
+
+def _shape_data(entry: KeepOut) -> dict[str, object]:
+    return {
+        name: getattr(entry, name) for name in Shape.model_fields if name in entry.model_fields_set
+    }
+
+
+def _rivets(row: Row, frame: Frame) -> Iterator[Outline]:
+    """Yield the rivets of a row: spaced evenly, as near the pitch as its length allows."""
+    start, end = frame.point(row.start), frame.point(row.end)
+    pitch = frame.scale.to_model(row.pitch)
+    gaps = max(1, round(math.dist(start, end) / pitch))
+    for i in range(gaps + 1):
+        t = i / gaps
+        centre = Point(start.x + (end.x - start.x) * t, start.y + (end.y - start.y) * t)
+        yield circle(centre, frame.scale.to_model(row.diameter) / 2.0)
+
+
+def _rail(rail: Rail, frame: Frame) -> Outline:
+    line = chain((frame.point(p) for p in rail.along), closed=False)
+    return stroke(line, frame.scale.to_model(rail.diameter), "round", "round")
+
+
+def _repeated(outline: Outline, repeat: Repeat | None, frame: Frame) -> Iterator[Outline]:
+    """Yield an outline and its repeats: each of the same size, its middle where the fit puts it."""
+    yield outline
+    if repeat is None:
+        return
+    centre = bounds(outline).centre
+    pitch = frame.scale.to_model(repeat.pitch)
+    axis, place = (frame.fit.y, centre.y) if repeat.up else (frame.fit.x, centre.x)
+    for i in range(1, repeat.count):
+        step = axis(axis.drawn(place) + i * pitch) - place
+        yield translated(outline, *((0.0, step) if repeat.up else (step, 0.0)))

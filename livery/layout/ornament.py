@@ -1,0 +1,56 @@
+"""Corner ornaments and closed figures: a path set at corners, turned over to suit, or at a place."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+
+from fontTools.misc.transform import Identity, Transform
+
+from livery.describe.entries.entry import CornerName
+from livery.describe.entries.lining import Ornament
+from livery.geometry.boolean import intersection, union
+from livery.geometry.measure import Bounds, bounds
+from livery.geometry.outline import Outline, Point
+from livery.geometry.path_text import orient, read_path
+from livery.layout.ground import Ground
+from livery.layout.lining import LaidLining
+from livery.layout.piece import Kind, Piece
+from livery.layout.shape_outline import require_sound
+from livery.units import read_length
+
+
+def lay_ornament(
+    entry: Ornament, key: str, ground: Ground, laid: Mapping[str, LaidLining], level: int
+) -> Piece:
+    """Return the piece of an ornament at all its places; raise LiveryError where its path is faulty."""
+    frame = ground.frame
+    unit = frame.scale.to_model(read_length(f"1 {entry.unit}"))
+    contours = read_path(entry.path, Transform(unit, 0, 0, unit, 0, 0))
+    require_sound(contours, f"{key}.path")
+    figure = orient(Outline(contours))
+    placed = [figure.transformed(t) for t in _places(entry, ground, laid)]
+    outline = intersection(union(*placed), frame.outline)
+    name = f"ornament {key.rsplit('.', 1)[1]}"
+    return Piece(frame.name, name, Kind.LINING, entry.paint, entry.process, level, outline, key)
+
+
+def _places(entry: Ornament, ground: Ground, laid: Mapping[str, LaidLining]) -> Iterator[Transform]:
+    if entry.at is not None:
+        at = ground.frame.point(entry.at)
+        yield Identity.translate(at.x, at.y).rotate(math.radians(entry.turned))
+        return
+    inset = 0.0 if entry.inset is None else ground.frame.scale.to_model(entry.inset)
+    around = (laid[entry.round].inner_edge,) if entry.round in laid else ground.named(entry.round)
+    for outline in around:
+        for name in entry.corners:
+            yield _at_corner(name, bounds(outline), inset)
+
+
+def _at_corner(name: CornerName, box: Bounds, inset: float) -> Transform:
+    right, top = name.endswith("right"), name.startswith("top")
+    at = Point(
+        box.right - inset if right else box.left + inset,
+        box.top - inset if top else box.bottom + inset,
+    )
+    return Identity.translate(at.x, at.y).scale(-1 if right else 1, -1 if top else 1)
