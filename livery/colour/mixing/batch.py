@@ -88,15 +88,17 @@ def correct_batch(
         )
     taught = teach(model, [card])
     before = _miss(model, grams, seen, target)
-    now = _miss(taught, grams, seen, target)
-    usable = tuple(i for i in usable_tints(model, shelf, leave_out) if most > 0 and room_ml > 0.0)
-    amounts, weights = np.zeros_like(grams), np.zeros_like(grams)
-    if usable and now > 0.0:
+    now = _seen_miss(card, taught, grams, seen, target)
+    usable = usable_tints(model, shelf, leave_out) if room_ml > 0.0 else ()
+    wanted = np.zeros_like(grams)
+    if usable:
         found = _search(taught, seen, target, grams, densities, room_ml, usable, most)
         wanted = found.parts * grams.sum()
+    amounts = np.zeros_like(grams)
+    if wanted.any():
         heaviest = room_ml * float(densities[wanted > 0].min())
         amounts = round_amounts(wanted, densities, scale, taught, seen, target, grams, heaviest)
-        weights = amounts * scale.grams_per_unit(densities)
+    weights = amounts * scale.grams_per_unit(densities)
     after = _miss(taught, grams + weights, seen, target)
     add = _ingredients(taught, amounts, weights, densities, scale)
     return Correction(
@@ -142,6 +144,17 @@ def _search(
 
 def _miss(model: MixingModel, grams: Floats, view: Viewing, target: Target) -> float:
     return float(delta_e_00(view.lab(model.predict(grams)), target.lab).max())
+
+
+def _seen_miss(
+    card: Card, taught: MixingModel, grams: Floats, view: Viewing, target: Target
+) -> float:
+    """Return DeltaE00 of the card as read; by the model under lamps it was not read under."""
+    if card.reading is not None:
+        return float(delta_e_00(view.lab(np.array(card.reading)), target.lab).max())
+    if card.lab is not None and view.lamps == ("D65",):
+        return float(delta_e_00(np.array(card.lab), target.lab[0]))
+    return _miss(taught, grams, view, target)
 
 
 def _ingredients(

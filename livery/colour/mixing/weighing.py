@@ -21,6 +21,8 @@ DROP_ML = 0.05
 UNITS = ("g", "ml", "drops")
 # The total may give way by so much for a better colour from whole steps of the scale.
 _GIVE = 0.04
+# A batch that whole steps miss by more than this share cannot be measured out.
+_FAR_OFF = 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,10 +109,11 @@ def round_amounts(
         if misses[nearest] >= miss(best[None])[0] - 1e-9:
             break
         best = tried[nearest]
-    if base_grams is None and not best.any():
+    total = float((best * per_step).sum())
+    if base_grams is None and abs(total - grams.sum()) > _FAR_OFF * grams.sum():
         raise fault(
             "recipe-too-small",
-            "The batch is too small for the scale: every amount rounds to nothing.",
+            "The batch is too small for the scale: whole steps of it miss the amount wanted.",
             "Ask for more paint, or use a scale with a finer step.",
             exit_status=1,
         )

@@ -1,0 +1,147 @@
+"""Correcting batches mixed in a workshop whose tints differ from the model's."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from livery.colour.difference import delta_e_00
+from livery.colour.mixing.batch import correct_batch
+from livery.colour.mixing.recipe import find_recipes, target_from_lab
+from livery.colour.mixing.record import Card, add_to_record, parts_of, read_record, teach
+from livery.colour.mixing.viewing import viewing
+from livery.findings import LiveryError
+
+TARGET = (45.0, -12.0, -14.0)
+
+
+@pytest.fixture(scope="module")
+def view(demo_model):
+    return viewing(demo_model.wavelengths_nm)
+
+
+@pytest.fixture(scope="module")
+def truth(demo_model):
+    """What really comes out: some tins are stronger or weaker than was drawn down."""
+    real = demo_model
+    for tint, factor in (("blue", 1.35), ("black", 0.8), ("green", 1.2), ("ultramarine", 0.85)):
+        real = real.with_strength(tint, factor)
+    return real
+
+
+@pytest.fixture(scope="module")
+def recipe(demo_model, demo_shelf, view):
+    target = target_from_lab(TARGET, view)
+    return find_recipes(demo_model, demo_shelf, target, volume_ml=200).recipes[0]
+
+
+def card_of(truth, mixture, view, as_lab=True) -> Card:
+    reading = truth.predict(parts_of(truth, mixture))
+    lab = tuple(float(v) for v in view.lab(reading)[0])
+    if as_lab:
+        return Card(mixture, lab=lab)
+    return Card(mixture, reading=tuple(reading.tolist()))
+
+
+@pytest.mark.parametrize("as_lab", [True, False])
+def test_after_the_correction_the_batch_is_nearer(
+    demo_model, demo_shelf, view, truth, recipe, as_lab
+):
+    mixture = tuple(recipe.parts().items())
+    card = card_of(truth, mixture, view, as_lab)
+    target = target_from_lab(TARGET, view)
+    found = correct_batch(demo_model, demo_shelf, target, card, can_ml=400, view=view)
+    real = truth.predict(parts_of(truth, mixture))
+    off = float(delta_e_00(view.lab(real)[0], np.array(TARGET)))
+    assert found.now == pytest.approx(off, abs=0.2)
+    assert found.predicted_before < 0.3 < 1.5 < off
+    amounts = parts_of(truth, mixture)
+    for i in found.add:
+        assert i.amount > 0
+        amounts[truth.tints.index(i.tint)] += i.grams
+    corrected = float(delta_e_00(view.lab(truth.predict(amounts))[0], np.array(TARGET)))
+    assert corrected < 0.5 * off
+    assert found.total_ml <= 400
+
+
+def test_no_more_is_added_than_the_can_holds(demo_model, demo_shelf, view, truth, recipe):
+    card = card_of(truth, tuple(recipe.parts().items()), view)
+    target = target_from_lab(TARGET, view)
+    batch_ml = sum(i.millilitres for i in recipe.ingredients)
+    for room in (0.0, 2.0, 20.0):
+        found = correct_batch(
+            demo_model, demo_shelf, target, card, can_ml=batch_ml + room + 0.01, view=view
+        )
+        assert found.total_ml <= batch_ml + room + 0.05
+        assert found.after <= found.now + 1e-9
+        assert bool(found.add) == (room > 0)
+
+
+def test_a_batch_that_is_right_is_left(demo_model, demo_shelf, view, recipe):
+    card = Card(tuple(recipe.parts().items()), lab=recipe.lab)
+    found = correct_batch(
+        demo_model, demo_shelf, target_from_lab(recipe.lab, view), card, can_ml=400, view=view
+    )
+    assert not found.add
+    assert [f.code for f in found.findings] == ["batch-leave"]
+
+
+def test_a_can_too_small_is_said(demo_model, demo_shelf, view, recipe):
+    card = Card(tuple(recipe.parts().items()), lab=recipe.lab)
+    with pytest.raises(LiveryError, match="the can holds 50 ml"):
+        correct_batch(demo_model, demo_shelf, target_from_lab(TARGET, view), card, can_ml=50)
+
+
+def test_a_card_teaches_the_mixtures_near_it(demo_model, view, truth, recipe):
+    mixture = tuple(recipe.parts().items())
+    taught = teach(demo_model, [card_of(truth, mixture, view)])
+    rng = np.random.default_rng(2)
+    near = parts_of(truth, mixture) * np.exp(rng.normal(0, 0.15, (20, len(truth.tints))))
+    real = view.lab(truth.predict(near))[:, 0]
+    before = delta_e_00(view.lab(demo_model.predict(near))[:, 0], real)
+    after = delta_e_00(view.lab(taught.predict(near))[:, 0], real)
+    assert np.median(after) < 0.4 * np.median(before)
+    assert np.all(taught.uncertainty(near, view) < demo_model.uncertainty(near, view))
+
+
+def test_a_lesson_does_not_reach_other_colours(demo_model, view, truth, recipe):
+    taught = teach(demo_model, [card_of(truth, tuple(recipe.parts().items()), view)])
+    parts = parts_of(demo_model, (("white", 50.0), ("red", 50.0)))
+    drift = delta_e_00(view.lab(taught.predict(parts))[0], view.lab(demo_model.predict(parts))[0])
+    assert drift < 0.3
+
+
+def test_the_record_keeps_what_is_there(tmp_path):
+    path = tmp_path / "cards.toml"
+    first = Card((("white", 62.4), ("blue", 11.2)), lab=(61.2, -4.4, -18.0), note='the "tender"')
+    second = Card((("ochre", 3.0),), reading=(0.1, 0.2))
+    add_to_record(path, first)
+    path.write_text("# mine\n" + path.read_text())
+    add_to_record(path, second)
+    assert read_record(path) == (first, second)
+    assert path.read_text().startswith("# mine\n")
+    assert read_record(tmp_path / "none.toml") == ()
+
+
+@pytest.mark.parametrize(
+    "text", ["[[card]]\nlab = [1, 2, 3]\n", "card = 3\n", "[[card]\n", '[[card]]\nmixture = "a +"']
+)
+def test_a_record_that_cannot_be_read(tmp_path, text):
+    path = tmp_path / "cards.toml"
+    path.write_text(text)
+    with pytest.raises(LiveryError, match="no record of test cards"):
+        read_record(path)
+
+
+@pytest.mark.parametrize(
+    ("card", "words"),
+    [
+        (Card((("whit", 1.0),), lab=(90.0, 0.0, 0.0)), "Did you mean white"),
+        (Card((("white", 1.0),)), "no lab and no reading"),
+        (Card((("white", 1.0),), reading=(0.5,)), "1 values for 31 wavelengths"),
+        (Card((("white", 1.0),), lab=(50.0, 150.0, 0.0)), "No mixture of these tints can read"),
+    ],
+)
+def test_cards_that_cannot_be_learnt_from(demo_model, card, words):
+    with pytest.raises(LiveryError, match=words):
+        teach(demo_model, [card])

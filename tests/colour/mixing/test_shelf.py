@@ -1,0 +1,118 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from livery.colour.difference import delta_e_00
+from livery.colour.mixing.model_file import read_model, write_model
+from livery.colour.mixing.shelf import model_from_shelf, read_shelf
+from livery.colour.mixing.viewing import viewing
+from livery.data_folder import data_folder
+from livery.findings import LiveryError, Severity
+
+LAB_ONLY = """
+white = "white"
+[tint.white]
+masstone = { lab = [96, -1, 3] }
+[tint.blue]
+masstone = { lab = [24, 10, -30] }
+reduction = { tint = 10, white = 90, lab = [45, -5, -45] }
+price = 40
+nature = "transparent"
+"""
+
+
+def shelf_file(folder: Path, text: str) -> Path:
+    path = folder / "shelf.toml"
+    path.write_text(text)
+    return path
+
+
+def test_the_demo_shelf_says_that_it_is_invented():
+    text = (data_folder("palettes") / "shelves" / "tints-demo.toml").read_text()
+    assert "INVENTED" in text.splitlines()[0]
+
+
+def test_the_demo_shelf_is_sound_and_its_cards_are_met(demo_shelf, demo_model):
+    assert demo_shelf.findings == ()
+    assert len(demo_shelf.tints) == 12
+    assert all(t.safety and t.price_per_litre for t in demo_shelf.tints)
+    view = viewing(demo_model.wavelengths_nm)
+    cards = demo_shelf.drawdowns
+    miss = delta_e_00(
+        view.lab(demo_model.predict(cards.parts))[:, 0], view.lab(cards.readings)[:, 0]
+    )
+    assert np.median(miss) < 0.2 and miss.max() < 2.0
+
+
+def test_a_shelf_of_lab_alone(tmp_path):
+    shelf = read_shelf(shelf_file(tmp_path, LAB_ONLY))
+    assert {f.code for f in shelf.findings} == {"shelf-lab-only"}
+    assert all(f.severity is Severity.NOTE for f in shelf.findings)
+    model = model_from_shelf(shelf)
+    view = viewing(model.wavelengths_nm)
+    assert view.lab(model.predict([0, 1]))[0] == pytest.approx([24, 10, -30], abs=1.5)
+    assert view.lab(model.predict([90, 10]))[0] == pytest.approx([45, -5, -45], abs=1.5)
+
+
+def test_a_tint_without_reduction_is_a_warning(tmp_path):
+    text = LAB_ONLY.replace("reduction = { tint = 10, white = 90, lab = [45, -5, -45] }\n", "")
+    shelf = read_shelf(shelf_file(tmp_path, text))
+    warning = next(f for f in shelf.findings if f.severity is Severity.WARNING)
+    assert warning.code == "shelf-no-reduction"
+    assert warning.place.line == 5
+    model_from_shelf(shelf)
+
+
+def test_strength_doubles_a_tint(tmp_path):
+    plain = model_from_shelf(read_shelf(shelf_file(tmp_path, LAB_ONLY)))
+    strong = model_from_shelf(
+        read_shelf(shelf_file(tmp_path, LAB_ONLY.replace("price = 40", "strength = 2")))
+    )
+    assert strong.k[1] == pytest.approx(2 * plain.k[1])
+    assert strong.s[1] == pytest.approx(2 * plain.s[1])
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "line", "words"),
+    [
+        ("price = 40", "prise = 40", 8, "Did you mean price"),
+        ("price = 40", "price = -1", 8, "greater than or equal to 0"),
+        ('"transparent"', '"clear"', 9, "no nature 'clear'"),
+        ('white = "white"', 'white = "snow"', 2, "'snow', is not on the shelf"),
+        ('white = "white"', "", 1, "white is missing"),
+        ("lab = [45, -5, -45]", "reading = [0.1, 0.2]", 7, "2 values for 31 wavelengths"),
+        (", lab = [45, -5, -45]", "", 7, "wants a reading or a Lab"),
+        ('white = "white"', 'white = "white"\nspecular = "maybe"', 3, "specular 'maybe'"),
+        ("white = 90", "wite = 90", 7, "Did you mean white"),
+    ],
+)
+def test_faults_are_placed_and_explained(tmp_path, old, new, line, words):
+    path = shelf_file(tmp_path, LAB_ONLY.replace(old, new, 1))
+    with pytest.raises(LiveryError, match=words) as error:
+        read_shelf(path)
+    assert line in [f.place.line for f in error.value.findings if f.place]
+
+
+def test_no_toml_and_no_file(tmp_path):
+    with pytest.raises(LiveryError, match="is no TOML"):
+        read_shelf(shelf_file(tmp_path, "white ="))
+    with pytest.raises(LiveryError, match="cannot be read"):
+        read_shelf(tmp_path / "none.toml")
+
+
+def test_a_model_comes_back_from_its_file(tmp_path, demo_model):
+    path = tmp_path / "model.json"
+    write_model(path, demo_model)
+    again = read_model(path)
+    assert again.tints == demo_model.tints
+    parts = np.random.default_rng(1).dirichlet(np.ones(12), 20)
+    assert again.predict(parts) == pytest.approx(demo_model.predict(parts), abs=1e-5)
+    second = tmp_path / "second.json"
+    write_model(second, again)
+    assert second.read_bytes() == path.read_bytes()
+    path.write_text('{"kind": "something else"}')
+    with pytest.raises(LiveryError, match="no mixing model"):
+        read_model(path)
