@@ -1,0 +1,207 @@
+"""Where a region is thinner than a limit, how thin, and what it takes to thicken it.
+
+A place is thin where a circle that touches the edge on two opposite sides is
+smaller than the limit.  The centres of such circles are the region's middle line,
+found as the Voronoi edges between points sampled along opposite sides; a mere
+corner, whose sides the circle touches from one side, does not count unless it is
+sharper than 40 degrees.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from livery.geometry.boolean import union
+from livery.geometry.flatten import to_shapely
+from livery.geometry.outline import Outline, Point, chain
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+    from shapely.geometry.base import BaseGeometry
+
+    Numbers = NDArray[np.float64]
+
+FINE_MM = 0.001
+"""Chord error of the region examined."""
+
+SLACK = 0.005
+"""A place within this part of the limit passes: the sampling is no finer."""
+
+OPPOSITE = math.cos(math.radians(140.0))
+"""Sides seen from the middle at a wider angle than this lie opposite each other."""
+
+
+@dataclass(frozen=True, slots=True)
+class ThinPlace:
+    """A stretch thinner than the limit: where it is thinnest, and its width there.
+
+    ``middle`` is its middle line, as runs of points.
+    """
+
+    at: Point
+    width_mm: float
+    middle: tuple[tuple[Point, ...], ...]
+
+
+def thin_places(outline: Outline, limit_mm: float) -> tuple[ThinPlace, ...]:
+    """Return the places where a region is thinner than ``limit_mm``, from left to right."""
+    if not outline or limit_mm <= 0.0:
+        return ()
+    return _thin(to_shapely(outline, FINE_MM), limit_mm)
+
+
+def narrow_gaps(outline: Outline, limit_mm: float) -> tuple[ThinPlace, ...]:
+    """Return the places where the gaps, notches and counters of a region are below the limit."""
+    import shapely
+
+    if not outline or limit_mm <= 0.0:
+        return ()
+    shape = to_shapely(outline, FINE_MM)
+    x0, y0, x1, y1 = shape.bounds
+    far = 3.0 * limit_mm
+    ground = shapely.box(x0 - far, y0 - far, x1 + far, y1 + far).difference(shape)
+    return _thin(ground, limit_mm)
+
+
+def thickened(outline: Outline, limit_mm: float) -> Outline:
+    """Return a region with its thin places brought up to ``limit_mm``, the rest untouched.
+
+    Thin stretches are thickened evenly to both sides of their middle line; free
+    ends grow by half of what the width gains.
+    """
+    runs = [run for place in thin_places(outline, limit_mm) for run in place.middle]
+    added = [_strip(run, limit_mm / 2.0) for run in runs]
+    return union(outline, *added) if added else outline
+
+
+def _strip(run: tuple[Point, ...], half: float) -> Outline:
+    """Return the region within ``half`` of a run, its ends square."""
+    import shapely
+
+    line: Any = shapely.LineString(run) if len(run) > 1 else shapely.Point(run[0])
+    around = line.buffer(half, quad_segs=32, cap_style="square", join_style="round")
+    if len(run) == 1:
+        around = line.buffer(half, quad_segs=32)
+    whole = shapely.geometry.polygon.orient(around)
+    rings = (whole.exterior, *whole.interiors)
+    return Outline(tuple(chain(Point(x, y) for x, y in ring.coords) for ring in rings))
+
+
+def _thin(shape: BaseGeometry, limit: float) -> tuple[ThinPlace, ...]:
+    """Find the thin places among what does not survive shrinking and growing again."""
+    import numpy as np
+    import shapely
+
+    half = limit / 2.0
+    kept = shape.buffer(-half, quad_segs=16).buffer(half, quad_segs=16)
+    lost = shapely.get_parts(shape.difference(kept.buffer(1e-4 * limit)))
+    lost = lost[shapely.area(lost) > 1e-5 * limit * limit]
+    if len(lost) == 0:
+        return ()
+    near = shapely.union_all(lost).buffer(limit)
+    edge = shapely.line_merge(shape.boundary.intersection(near)).segmentize(limit / 12.0)
+    lines, widths, middles = _middle_line(shape, edge, limit)
+    places = [_dot(part) for part in _dots(shape, lines, half)]
+    for own in _clusters(lines, half):
+        first = own[np.argmin(widths[own])]
+        at = Point(*(float(v) for v in middles[first]))
+        places.append(ThinPlace(at, float(widths[first]), _runs(lines[own], limit)))
+    return tuple(sorted(places, key=lambda p: p.at))
+
+
+def _clusters(lines: Any, apart: float) -> list[NDArray[np.int64]]:
+    """Return the indices of lines in groups, those nearer than ``apart`` together."""
+    import numpy as np
+    import shapely
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    if len(lines) == 0:
+        return []
+    one, other = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=apart)
+    graph = coo_array((np.ones(len(one)), (one, other)), shape=(len(lines), len(lines)))
+    count, label = connected_components(graph, directed=False)
+    return [np.flatnonzero(label == k) for k in range(count)]
+
+
+def _dots(shape: BaseGeometry, lines: Any, half: float) -> list[BaseGeometry]:
+    """Return the parts that vanish when shrunk but have no middle line: round dots."""
+    import shapely
+
+    lost = [p for p in shapely.get_parts(shape) if p.buffer(-half).is_empty]
+    if len(lines) == 0 or not lost:
+        return lost
+    tree = shapely.STRtree(lines)
+    return [p for p in lost if len(tree.query(p, predicate="intersects")) == 0]
+
+
+def _dot(part: Any) -> ThinPlace:
+    """Return a part that is thin as a whole, by the widest circle in it."""
+    import shapely
+
+    radius = shapely.maximum_inscribed_circle(part, tolerance=FINE_MM)
+    centre = Point(*radius.coords[0])
+    return ThinPlace(centre, 2.0 * float(radius.length), ((centre,),))
+
+
+def _middle_line(
+    shape: BaseGeometry, edge: BaseGeometry, limit: float
+) -> tuple[Any, Numbers, Numbers]:
+    """Return the thin stretches of the middle line, with their widths and middles."""
+    import numpy as np
+    import shapely
+    from scipy.spatial import Voronoi
+
+    sites, after = _sites(edge)
+    none: Any = np.array([])
+    if len(sites) < 4:
+        return none, np.array([]), np.zeros((0, 2))
+    cells = Voronoi(sites)
+    ends = np.array(cells.ridge_vertices)
+    first, second = cells.ridge_points.T
+    # The edge between two samples that follow each other only runs to their own side.
+    useful = (ends >= 0).all(axis=1) & (after[first] != second) & (after[second] != first)
+    ends, first, second = ends[useful], first[useful], second[useful]
+    a, b = cells.vertices[ends[:, 0]], cells.vertices[ends[:, 1]]
+    middle = (a + b) / 2.0
+    to_first, to_second = sites[first] - middle, sites[second] - middle
+    reach = np.hypot(*to_first.T)
+    cosine = (to_first * to_second).sum(axis=1) / np.maximum(reach * reach, 1e-18)
+    likely = (reach < limit * 0.55) & (cosine < OPPOSITE) & (np.hypot(*(a - b).T) > 1e-9)
+    shapely.prepare(shape)
+    likely[likely] = shapely.contains_xy(shape, *middle[likely].T)
+    a, b, middle = a[likely], b[likely], middle[likely]
+    widths: Numbers = 2.0 * shapely.distance(shapely.points(middle), shape.boundary)
+    thin = widths < limit * (1.0 - SLACK)
+    lines = shapely.linestrings(np.stack((a[thin], b[thin]), axis=1))
+    return lines, widths[thin], middle[thin]
+
+
+def _sites(edge: BaseGeometry) -> tuple[Numbers, NDArray[np.int64]]:
+    """Return the samples along an edge, none twice, and for each the one that follows it."""
+    import numpy as np
+    import shapely
+
+    sites: list[tuple[float, float]] = []
+    after: list[int] = []
+    for line in shapely.get_parts(edge):
+        points = list(line.coords)
+        closed = points[0] == points[-1]
+        begin = len(sites)
+        sites += points[:-1] if closed else points
+        after += range(begin + 1, len(sites) + 1)
+        after[-1] = begin if closed else -1
+    return np.array(sites).reshape(-1, 2), np.array(after, dtype=np.int64)
+
+
+def _runs(lines: Any, limit: float) -> tuple[tuple[Point, ...], ...]:
+    """Join the pieces of a middle line into runs."""
+    import shapely
+
+    merged = shapely.line_merge(shapely.union_all(lines)).simplify(limit / 100.0)
+    return tuple(
+        sorted(tuple(Point(x, y) for x, y in part.coords) for part in shapely.get_parts(merged))
+    )
