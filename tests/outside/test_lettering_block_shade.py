@@ -58,7 +58,9 @@ def test_the_shade_is_the_union_of_what_every_edge_sweeps(face, angle):
 @given(
     radii=st.lists(st.floats(1.0, 10.0), min_size=4, max_size=14),
     hole=st.floats(0.1, 0.8),
-    move=st.tuples(st.floats(-8.0, 8.0), st.floats(-8.0, 8.0)),
+    move=st.tuples(st.integers(-800, 800), st.integers(1, 800)).map(
+        lambda hundredths: (hundredths[0] / 100, hundredths[1] / 100)
+    ),
 )
 def test_spiked_rings_are_swept_alike(radii, hole, move):
     """Outlines with many inward corners and a counter, whose shade overlaps itself."""
