@@ -264,3 +264,12 @@ def test_accents_stand_clear_above_their_letters(font):
         lows = sorted(min(y for _, y in c) for c in pen.found)
         assert lows[-1] > CAP_HEIGHT + 200, character
         assert drawn(font, character, ControlBoundsPen).bounds[3] < font["OS/2"].usWinAscent
+
+
+def test_freetype_sees_the_same_letter(data):
+    """Pillow's FreeType, a third reader, finds the H as high as the cap height says."""
+    from PIL import ImageFont
+
+    h = ImageFont.truetype(io.BytesIO(data), size=700, layout_engine=ImageFont.Layout.BASIC)
+    _, top, _, bottom = h.getbbox("H", anchor="ls")
+    assert (top, bottom) == pytest.approx((-500, 0), abs=1)
