@@ -165,13 +165,13 @@ def _swept_widening(
     h1, rate1 = _half_width(stations, change, last)
     if h0 == h1 and rate0 == rate1 == 0.0:
         return swept_by(segment, h0)
-    start = beside(segment.start, direction(segment, 0.0), h0)
-    end = beside(segment.end, direction(segment, 1.0), h1)
+    leaving, arriving = direction(segment, 0.0), direction(segment, 1.0)
+    start, end = beside(segment.start, leaving, h0), beside(segment.end, arriving, h1)
     if isinstance(segment, Line) and change == "even":
-        return Swept(start, end, [Line(start, end)])
+        return Swept(leaving, arriving, start, end, [Line(start, end)])
     curve = _widening_curve(segment, at, size, stations, change)
     pieces: list[Segment] = [*fitted(curve, inside / size, 1.0 - inside / size, FIT_MM)]
-    return Swept(pieces[0].start, pieces[-1].end, pieces)
+    return Swept(leaving, arriving, pieces[0].start, pieces[-1].end, pieces)
 
 
 def _widening_curve(

@@ -20,6 +20,7 @@ from typing import Literal, NamedTuple
 from livery.geometry.fitting import SmoothCurve, fitted
 from livery.geometry.meeting import meeting
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Point, Segment
+from livery.geometry.reaching import useful_reaches
 from livery.geometry.segments import (
     acceleration,
     arc_parameter,
@@ -42,6 +43,8 @@ FIT_MM = 0.003
 TIGHT_CHORDS = 24
 #: Two points this near are the same; a segment this short is none.
 SAME_MM = 1e-7
+#: From this many segments on, it pays to find out how far each need sweep.
+MANY = 100
 
 
 def raw_parallel(contour: Contour, distance_mm: float, join: Join) -> list[Segment]:
@@ -53,8 +56,10 @@ def raw_parallel(contour: Contour, distance_mm: float, join: Join) -> list[Segme
 
 
 class Swept(NamedTuple):
-    """One segment's own raw parallel: where it begins and ends, and the pieces between."""
+    """One segment's own raw parallel: the segment's directions at its ends, and the pieces between."""
 
+    leaving: Point
+    arriving: Point
     start: Point
     end: Point
     pieces: list[Segment]
@@ -65,8 +70,12 @@ def _raw_left(
 ) -> list[Segment]:
     """Return the raw parallel on the left of a run of segments."""
     real = [s for s in segments if segment_length(s) > SAME_MM]
-    swept = [swept_by(s, distance_mm) for s in real]
-    return joined(real, swept, [distance_mm] * len(real), join, closed=closed)
+    if closed and len(real) >= MANY:
+        sides, corners = useful_reaches(real, distance_mm)
+    else:
+        sides = corners = [distance_mm] * len(real)
+    swept = [swept_by(s, reach) for s, reach in zip(real, sides, strict=True)]
+    return joined(real, swept, corners, join, closed=closed)
 
 
 def joined(
@@ -79,16 +88,14 @@ def joined(
 ) -> list[Segment]:
     """Return the raw parallels of segments joined at their corners.
 
-    ``reaches_mm`` is the distance at each segment's end.
+    ``reaches_mm`` is the distance to sweep at each segment's last corner.
     """
-    links: list[list[Segment]] = []
-    for i in range(len(real) if closed else len(real) - 1):
-        j = (i + 1) % len(real)
-        links.append(_corner(real[i], real[j], swept[i], swept[j], reaches_mm[i], join))
     path: list[Segment] = []
     for i, one in enumerate(swept):
         path += one.pieces
-        path += links[i] if i < len(links) else []
+        if closed or i < len(real) - 1:
+            other = swept[(i + 1) % len(real)]
+            path += _corner(real[i].end, one, other, reaches_mm[i], join)
     return _chained(path, closed)
 
 
@@ -111,18 +118,24 @@ def beside(point: Point, along: Point, distance_mm: float) -> Point:
 
 def swept_by(segment: Segment, distance_mm: float) -> Swept:
     """Return the raw parallel of one segment."""
-    start = beside(segment.start, direction(segment, 0.0), distance_mm)
-    end = beside(segment.end, direction(segment, 1.0), distance_mm)
+    leaving = direction(segment, 0.0)
+    arriving = leaving if isinstance(segment, Line) else direction(segment, 1.0)
+    start = beside(segment.start, leaving, distance_mm)
+    end = beside(segment.end, arriving, distance_mm)
+    return Swept(leaving, arriving, start, end, _pieces(segment, start, end, distance_mm))
+
+
+def _pieces(segment: Segment, start: Point, end: Point, distance_mm: float) -> list[Segment]:
+    """Return what runs beside one segment."""
     if isinstance(segment, Line):
-        return Swept(start, end, [Line(start, end)])
+        return [Line(start, end)]
     if isinstance(segment, Cubic):
-        return Swept(start, end, _beside_cubic(segment, distance_mm))
-    radius = segment.radius - math.copysign(distance_mm, segment.bulge)
-    if radius > SAME_MM:
-        return Swept(start, end, [Arc(start, end, segment.bulge)])
+        return _beside_cubic(segment, distance_mm)
+    if segment.radius - math.copysign(distance_mm, segment.bulge) > SAME_MM:
+        return [Arc(start, end, segment.bulge)]
     # The sweep goes no further than the centre.
     c = segment.centre
-    return Swept(start, end, [Line(p, q) for p, q in ((start, c), (c, end)) if p != q])
+    return [Line(p, q) for p, q in ((start, c), (c, end)) if p != q]
 
 
 def _beside_cubic(cubic: Cubic, distance_mm: float) -> list[Segment]:
@@ -222,27 +235,43 @@ def _bend_radius(cubic: Cubic, t: float) -> float:
 
 
 def _corner(
-    before: Segment, after: Segment, one: Swept, other: Swept, distance_mm: float, join: Join
+    corner: Point, one: Swept, other: Swept, distance_mm: float, join: Join
 ) -> list[Segment]:
     """Return what joins two raw parallels at the corner between their segments."""
     if math.dist(one.end, other.start) <= SAME_MM:
         return []
-    corner = before.end
-    turn = turn_between(direction(before, 1.0), direction(after, 0.0))
+    turn = turn_between(one.arriving, other.leaving)
     back = abs(turn) > math.pi - 1e-9
-    if turn > 0.0 and not back:
+    if turn >= 0.0 and not back:
         return [Line(one.end, corner), Line(corner, other.start)]
+    start = beside(corner, one.arriving, distance_mm)
+    end = beside(corner, other.leaving, distance_mm)
+    if math.dist(start, one.end) + math.dist(end, other.start) > SAME_MM:
+        # One of the three is cut short: along the spokes it all comes to the same.
+        tip = _tangent_tip(start, one.arriving, turn, distance_mm)
+        bend = [Line(start, tip), Line(tip, end)] if join == "mitre" else [_round(start, end, turn)]
+        return [Line(one.end, start), *bend, Line(end, other.start)]
     if join == "round" or back or 1.0 / math.cos(turn / 2.0) > MITRE_LIMIT:
-        return [Arc(one.end, other.start, math.tan((-math.pi if back else turn) / 4.0))]
-    return _mitre(one, other, corner, direction(before, 1.0), turn, distance_mm)
+        return [_round(start, end, -math.pi if back else turn)]
+    return _mitre(one, other, corner, turn, distance_mm)
+
+
+def _round(start: Point, end: Point, turn: float) -> Arc:
+    """Return the arc round the outside of a corner."""
+    return Arc(start, end, math.tan(turn / 4.0))
+
+
+def _tangent_tip(start: Point, along: Point, turn: float, distance_mm: float) -> Point:
+    """Return where the tangents of two parallels meet outside a corner."""
+    reach = distance_mm * math.tan(-turn / 2.0)
+    return Point(start.x + reach * along.x, start.y + reach * along.y)
 
 
 def _mitre(
-    one: Swept, other: Swept, corner: Point, along: Point, turn: float, distance_mm: float
+    one: Swept, other: Swept, corner: Point, turn: float, distance_mm: float
 ) -> list[Segment]:
     """Return a sharp join: the two parallels carried on to meet, else their tangents."""
-    reach = distance_mm * math.tan(-turn / 2.0)
-    tip = Point(one.end.x + reach * along.x, one.end.y + reach * along.y)
+    tip = _tangent_tip(one.end, one.arriving, turn, distance_mm)
     last = one.pieces[-1] if one.pieces else None
     first = other.pieces[0] if other.pieces else None
     if isinstance(last, Line | Arc) and isinstance(first, Line | Arc):

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 #: A face thinner than this on average is rounding, not shape.
 SLIVER_MM = 1e-7
+#: How many rays are dropped at a time, to bound the memory.
+_AT_ONCE = 2000
 
 
 class Faces(NamedTuple):
@@ -46,6 +48,8 @@ def wound_faces(rings: Sequence[Any]) -> Faces:
     polygons = shapely.get_parts(shapely.polygonize(shapely.get_parts(noded)))
     polygons = polygons[shapely.area(polygons) > SLIVER_MM * shapely.length(polygons) / 2]
     places = shapely.get_coordinates(shapely.point_on_surface(polygons))
+    if len(places) == 0:
+        return Faces(polygons, places, np.empty(0, dtype=np.int64))
     starts = np.vstack([r[:-1] for r in closed])
     ends = np.vstack([r[1:] for r in closed])
     return Faces(polygons, places, winding_numbers(places, starts, ends))
@@ -76,22 +80,40 @@ def _joined(faces: Any) -> shapely.Polygon | shapely.MultiPolygon:
 def winding_numbers(points: Numbers, starts: Numbers, ends: Numbers) -> NDArray[np.int64]:
     """Return how often the directed edges wind round each point.
 
-    ``points`` is (n, 2), ``starts`` and ``ends`` (m, 2).  A ray to the right is
-    dropped on an index of the edges, so the cost goes with the crossings.
+    ``points`` is (n, 2), ``starts`` and ``ends`` (m, 2).  A level ray to the nearer
+    side is dropped on an index of the edges, so the cost goes with the crossings.
     """
     import numpy as np
     import shapely
 
     edges: Any = shapely.linestrings(np.stack((starts, ends), axis=1))
-    if len(points) == 0:
-        return np.empty(0, dtype=np.int64)
     tree = shapely.STRtree(edges)
-    far = max(starts[:, 0].max(), ends[:, 0].max()) + 1.0
-    tips = np.column_stack((np.full(len(points), far), points[:, 1]))
-    rays, hit = tree.query(shapely.linestrings(np.stack((points, tips), axis=1)))
-    p, a, b = points[rays], starts[hit], ends[hit]
-    up = (a[:, 1] <= p[:, 1]) & (b[:, 1] > p[:, 1])
-    down = (b[:, 1] <= p[:, 1]) & (a[:, 1] > p[:, 1])
-    side = (b[:, 0] - a[:, 0]) * (p[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (p[:, 0] - a[:, 0])
-    change = (up & (side > 0)).astype(np.int64) - (down & (side < 0))
-    return np.bincount(rays, weights=change, minlength=len(points)).round().astype(np.int64)
+    left, right = starts[:, 0].min() - 1.0, starts[:, 0].max() + 1.0
+    tips = points.copy()
+    tips[:, 0] = np.where(points[:, 0] - left < right - points[:, 0], left, right)
+    wound = np.zeros(len(points), dtype=np.int64)
+    for first in range(0, len(points), _AT_ONCE):
+        part = slice(first, first + _AT_ONCE)
+        rays, hit = tree.query(shapely.linestrings(np.stack((points[part], tips[part]), axis=1)))
+        wound[part] = _crossings(points[part], tips[part], rays, starts[hit], ends[hit])
+    return wound
+
+
+def _crossings(
+    points: Numbers, tips: Numbers, rays: NDArray[np.int64], starts: Numbers, ends: Numbers
+) -> NDArray[np.int64]:
+    """Add up the edges each ray crosses, one way less the other."""
+    import numpy as np
+
+    x, y = points[rays, 0], points[rays, 1]
+    way = np.where(tips[:, 0] > points[:, 0], 1, -1)
+    below, above = starts[:, 1] <= y, ends[:, 1] <= y
+    rise, run = ends[:, 1] - starts[:, 1], ends[:, 0] - starts[:, 0]
+    side = run * (y - starts[:, 1]) - (x - starts[:, 0]) * rise
+    # Positive where the point lies to the left of the edge.
+    ahead = np.where(rise > 0, side, -side) * way[rays] > 0
+    crossing = (below != above) & ahead
+    signs = np.where(below, 1, -1)[crossing]
+    counts = np.bincount(rays[crossing], weights=signs, minlength=len(points))
+    wound: NDArray[np.int64] = (counts * way).round().astype(np.int64)
+    return wound

@@ -262,3 +262,19 @@ def test_parallel_cuts_out_its_loops():
 
 def test_nasty_outlines_can_be_inset_once_settled(nasty):
     assert faults(inset(union(nasty), 1.0)) == []
+
+
+@pytest.mark.parametrize("join", ["mitre", "round"])
+@pytest.mark.parametrize("distance", [0.3, 4, 15, -3])
+def test_cutting_sweeps_short_changes_nothing(monkeypatch, distance, join):
+    from livery.geometry import sweep
+
+    rng = np.random.default_rng(5)
+    angles = np.linspace(0, 2 * math.pi, 500, endpoint=False)
+    size = 40 + 6 * np.sin(5 * angles) + rng.uniform(-0.05, 0.05, 500)
+    xs, ys = (size * np.cos(angles)).tolist(), (size * np.sin(angles)).tolist()
+    trace = Outline((chain([P(x, y) for x, y in zip(xs, ys, strict=True)]),))
+    short = inset(trace, distance, join)
+    monkeypatch.setattr(sweep, "MANY", 10**9)
+    full = inset(trace, distance, join)
+    assert write_path(short, 5) == write_path(full, 5)
