@@ -4,15 +4,13 @@ A section at depth s below the face is the face's own outline grown by s tan(dra
 a plane wall under a straight edge, a cone under an outward corner.  The surface
 is laid between sections as a triangulation of the ring between one outline and
 the next.  Where walls meet, as in the foot of a narrow gap, sections are put in
-until the flat left between them is narrow (``FLAT_MM``); everywhere else the
-walls are exact but for the flattening of curves (``CHORD_MM``).
+until the flat left between them is narrow (``FLAT_MM``) or they lie 0.05 mm apart;
+everywhere else the walls are exact but for the flattening of curves (``CHORD_MM``).
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from itertools import pairwise
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from livery.findings import fault
@@ -34,7 +32,8 @@ GRID_MM = 1e-4
 """Corner points lie on this grid, which 32-bit numbers resolve up to 800 mm."""
 
 _QUARTER = 8
-_LEAST_STRIP_MM = 20 * GRID_MM
+_STEP_MM = 0.05
+_DRAFTS_DEG = (0.5, 15.0)
 
 
 class Section(NamedTuple):
@@ -55,33 +54,20 @@ def relief_solid(
     draft.  For sunk letters ``top`` is the face without them and ``body`` the whole.
 
     Raises:
-        LiveryError: the draft is outside 0.5 to 45 degrees, a height is not
+        LiveryError: the draft is outside 0.5 to 15 degrees, a height is not
             positive or ``top`` reaches over the edge of ``body``.
     """
-    if not 0.5 <= draft_deg <= 45.0:
-        raise fault(
-            "draft",
-            f"a draft of {draft_deg:g} degrees cannot be made",
-            "choose from 0.5 to 45 degrees",
-            exit_status=1,
-        )
-    if relief_mm <= 0.0 or thickness_mm <= 0.0:
-        raise fault(
-            "plate-height", "a plate needs a thickness and a relief above 0 mm", exit_status=1
-        )
+    _require_mouldable(relief_mm, thickness_mm, draft_deg)
     face, plate = _snapped(to_shapely(top, CHORD_MM)), _snapped(to_shapely(body, CHORD_MM))
     _require_inside(face, plate)
     lean = math.tan(math.radians(draft_deg))
-    field = thickness_mm
-    upper = list(_sections(face, field + relief_mm, field, lean))
-    _require_clear_of_edge(upper[-1].region, plate, relief_mm * lean)
-    whole = upper[-1].region.union(plate)
-    lower = list(_sections(whole, field, 0.0, lean))
-    parts = [_flat(face, upper[0].z)]
-    parts += [_ring(a, b) for a, b in pairwise(upper)]
-    parts.append(_flat(whole.difference(upper[-1].region), field))
-    parts += [_ring(a, b) for a, b in pairwise(lower[:-1])]
-    parts += _foot(_ring(lower[-2], lower[-1]))
+    high, field = thickness_mm + relief_mm, thickness_mm
+    upper, foot = _walls(face, high, field, lean)
+    _require_clear_of_edge(foot, plate, relief_mm * lean)
+    whole = foot.union(plate)
+    lower, _ = _walls(whole, field, 0.0, lean)
+    parts = [_flat(face, high), *upper, _flat(whole.difference(foot), field)]
+    parts += [*lower[:-1], *_footed(lower[-1])]
     mesh = _welded(parts)
     if not mesh.is_closed:
         raise fault(
@@ -91,6 +77,21 @@ def relief_solid(
             exit_status=1,
         )
     return mesh
+
+
+def _require_mouldable(relief_mm: float, thickness_mm: float, draft_deg: float) -> None:
+    least, most = _DRAFTS_DEG
+    if not least <= draft_deg <= most:
+        raise fault(
+            "draft",
+            f"a draft of {draft_deg:g} degrees cannot be made",
+            f"choose from {least:g} to {most:g} degrees; 2 or 3 are common",
+            exit_status=1,
+        )
+    if relief_mm <= 0.0 or thickness_mm <= 0.0:
+        raise fault(
+            "plate-height", "a plate needs a thickness and a relief above 0 mm", exit_status=1
+        )
 
 
 def _require_inside(face: Any, plate: Any) -> None:
@@ -131,19 +132,26 @@ def _grown(region: Any, by_mm: float) -> Any:
     return _snapped(region.buffer(by_mm, quad_segs=_QUARTER)) if by_mm > 0.0 else region
 
 
-def _sections(region: Any, high: float, low: float, lean: float) -> Iterator[Section]:
-    """Yield sections from ``high`` down to ``low``, as many as the meeting walls need."""
-    first = Section(region, high)
-    yield first
+def _walls(
+    region: Any, high: float, low: float, lean: float
+) -> tuple[list[NDArray[np.float64]], Any]:
+    """Return the walls under a region from ``high`` down to ``low``, ring by ring, and their foot.
+
+    There are as many rings as meeting walls need.
+    """
+    rings = []
+    upper = Section(region, high)
     waiting = [Section(_grown(region, (high - low) * lean), low)]
     while waiting:
-        second = waiting[-1]
-        middle = (first.z + second.z) / 2.0
-        if (first.z - second.z) * lean > 2.0 * _LEAST_STRIP_MM and _has_flats(_ring(first, second)):
+        lower = waiting[-1]
+        ring = _ring(upper, lower)
+        if upper.z - lower.z > _STEP_MM and _has_flats(ring):
+            middle = (upper.z + lower.z) / 2.0
             waiting.append(Section(_grown(region, (high - middle) * lean), middle))
         else:
-            yield second
-            first = waiting.pop()
+            rings.append(ring)
+            upper = waiting.pop()
+    return rings, upper.region
 
 
 def _has_flats(triangles: NDArray[np.float64]) -> bool:
@@ -165,14 +173,17 @@ def _ring(upper: Section, lower: Section) -> NDArray[np.float64]:
     import shapely
 
     triangles = _triangulated(lower.region.difference(upper.region))
-    at_top = {tuple(p) for p in shapely.get_coordinates(upper.region)}
-    heights = np.array(
-        [[upper.z if tuple(p) in at_top else lower.z for p in corner] for corner in triangles]
-    ).reshape(-1, 3, 1)
+    above = np.isin(_as_numbers(triangles), _as_numbers(shapely.get_coordinates(upper.region)))
+    heights = np.where(above, upper.z, lower.z)[:, :, np.newaxis]
     return np.concatenate([triangles, heights], axis=2)
 
 
-def _foot(walls: NDArray[np.float64]) -> list[NDArray[np.float64]]:
+def _as_numbers(places: NDArray[np.float64]) -> NDArray[np.complex128]:
+    """Return places (..., 2) as single numbers, to look them up by."""
+    return places[..., 0] + 1j * places[..., 1]
+
+
+def _footed(walls: NDArray[np.float64]) -> list[NDArray[np.float64]]:
     """Return the lowest walls and the back that closes them.
 
     Between neighbouring chords of a curve a wall's triangle can lie wholly in the

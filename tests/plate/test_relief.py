@@ -38,7 +38,7 @@ def widened(outline: Outline, height: float, draft: float) -> float:
     )
 
 
-@pytest.mark.parametrize("draft", [1.0, 3.0, 7.0, 30.0])
+@pytest.mark.parametrize("draft", [1.0, 3.0, 7.0, 15.0])
 def test_a_round_boss_is_a_frustum(draft: float) -> None:
     """The volume of a cone's frustum, pi h (R^2 + R r + r^2) / 3, twice over."""
     mesh = relief_solid(circle(Point(0, 0), 10), circle(Point(0, 0), 20), 2.0, 3.0, draft)
