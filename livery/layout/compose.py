@@ -14,11 +14,18 @@ from livery.findings import Finding, LiveryError
 from livery.geometry.boolean import difference
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline
+from livery.layout.drift import (
+    check_drift,
+    is_fitted,
+    lining_drift,
+    panel_at_scale,
+    place_drift,
+)
 from livery.layout.fields import lay_field
 from livery.layout.frame import Frame, make_frame
 from livery.layout.ground import Ground, survey_ground
 from livery.layout.lettering import lay_lettering, open_face
-from livery.layout.lettering_fit import check_lettering
+from livery.layout.lettering_fit import check_lettering, check_over_lining
 from livery.layout.lining import LaidLining, lay_lining
 from livery.layout.ornament import lay_ornament
 from livery.layout.piece import Piece
@@ -43,8 +50,28 @@ def lay_out(description: Description) -> Plan:
             continue
         bench = _Bench(frame, findings=findings)
         findings += frame.findings
-        panels.append(_lay_panel(bench, panel, model, description, faces))
+        _lay_panel(bench, panel, model, description, faces)
+        if is_fitted(panel):
+            bench.sizes += _drift(bench, panel, model, description)
+            findings += check_drift(panel, frame)
+        panels.append(bench.plan(panel))
     return Plan(tuple(panels), tuple(findings))
+
+
+def _drift(
+    bench: _Bench, panel: Panel, model: DescriptionModel, description: Description
+) -> list[SizeRow]:
+    """Return what the fit has moved, by laying the panel's lining once more at true scale."""
+    true_panel = panel_at_scale(panel)
+    name = bench.frame.name
+    true = make_frame(name, true_panel, model.job.read_scale(), description.folder_of)
+    second = _Bench(true, findings=[])  # what is wrong has been told of the panel as built
+    ground = survey_ground(true_panel, true, description.folder_of, second.findings)
+    _lay_linings(second, true_panel, model, description, ground)
+    return [
+        *lining_drift(bench.frame, bench.pieces, second.pieces),
+        *place_drift(bench.frame, true, panel),
+    ]
 
 
 @dataclass
@@ -56,6 +83,18 @@ class _Bench:
     pieces: list[Piece] = field(default_factory=list)
     sizes: list[SizeRow] = field(default_factory=list)
     baselines: list[Baseline] = field(default_factory=list)
+    keep_outs: tuple[PlacedKeepOut, ...] = ()
+
+    def plan(self, panel: Panel) -> PanelPlan:
+        """Return the panel as laid."""
+        return PanelPlan(
+            self.frame,
+            panel.title or self.frame.name,
+            self.keep_outs,
+            tuple(self.pieces),
+            tuple(self.sizes),
+            tuple(self.baselines),
+        )
 
     @property
     def level(self) -> int:
@@ -99,9 +138,11 @@ class _Faces:
 
 def _lay_panel(
     bench: _Bench, panel: Panel, model: DescriptionModel, description: Description, faces: _Faces
-) -> PanelPlan:
+) -> None:
+    """Lay everything on one panel, from the fields up."""
     bench.sizes += _panel_sizes(panel, bench.frame)
     ground = survey_ground(panel, bench.frame, description.folder_of, bench.findings)
+    bench.keep_outs = ground.keep_outs
     for i, entry in enumerate(panel.field):
         key = bench.key(f"field.{i}")
         with bench.noting():
@@ -113,14 +154,6 @@ def _lay_panel(
             key = bench.key(f"ornament.{i}")
             bench.pieces.append(lay_ornament(ornament, key, ground, laid, bench.level))
     _lay_letterings(bench, panel, faces, ground.keep_outs)
-    return PanelPlan(
-        bench.frame,
-        panel.title or bench.frame.name,
-        ground.keep_outs,
-        tuple(bench.pieces),
-        tuple(bench.sizes),
-        tuple(bench.baselines),
-    )
 
 
 def _lay_linings(
@@ -173,6 +206,7 @@ def _lay_letterings(
         with bench.noting():
             laid = lay_lettering(entry, key, bench.frame, faces[entry.alphabet], bench.level)
             bench.findings += check_lettering(entry, laid, bench.frame, keep_outs)
+            bench.findings += check_over_lining(entry, laid, bench.pieces)
             bench.pieces += laid.pieces
             bench.baselines.append(laid.baseline)
             bench.sizes += laid.sizes

@@ -31,8 +31,7 @@ def paths_of(entry: Lining, frame: Frame) -> tuple[Contour, ...]:
 def path_through(points: Sequence[Point], entry: Lining) -> Contour:
     """Return the path through points in the way a lining asks for."""
     if (
-        (entry.curve == "smooth"
-        and len(points) > 2)
+        (entry.curve == "smooth" and len(points) > 2)
         or entry.leave is not None
         or entry.arrive is not None
     ):

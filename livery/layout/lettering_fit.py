@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from livery.describe.entries.lettering import Lettering
-from livery.findings import Finding
+from livery.findings import Finding, Severity
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import Bounds
 from livery.layout.frame import Frame
 from livery.layout.lettering import LaidLettering
+from livery.layout.piece import Kind, Piece
 from livery.layout.plan import PlacedKeepOut
 from livery.lettering.set_text import SetText
 
@@ -49,6 +50,27 @@ def check_lettering(
                 key=key,
                 where_mm=(place.x, place.y),
             )
+
+
+def check_over_lining(
+    entry: Lettering, laid: LaidLettering, below: Sequence[Piece]
+) -> Iterator[Finding]:
+    """Warn where lettering runs over lining laid before it."""
+    ink = to_shapely(laid.pieces[-1].outline)
+    for piece in below:
+        if piece.kind is Kind.LINING:
+            covered = ink.intersection(to_shapely(piece.outline))
+            if covered.area > OFF_PANEL_MM:
+                place = covered.representative_point()
+                yield Finding(
+                    "over-lining",
+                    f'"{entry.text}" runs over the lining ({piece.name})',
+                    "Move or reduce one or the other, if it is not meant.",
+                    Severity.WARNING,
+                    laid.baseline.key,
+                    where_mm=(place.x, place.y),
+                )
+                return
 
 
 def _by_how_much(ink: Bounds, panel: Bounds) -> str:

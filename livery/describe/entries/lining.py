@@ -105,7 +105,7 @@ class Lining(Entry):
     spacing: Size | None = None
     fan: Size | None = None
 
-    at_keep_outs: Literal["stop", "pass round", "carry through"] = "stop"
+    at_keep_outs: Literal["stop", "pass round", "carry through"] | None = None
     gap: Size | None = None
     meets: tuple[Meeting, ...] = ()
     process: Process = Process.CUT_FILM

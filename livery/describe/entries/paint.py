@@ -1,19 +1,32 @@
-"""Paints, by their colour."""
+"""Paints, by their colour and by how they behave."""
 
 from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import StringConstraints, model_validator
+from pydantic import Field, StringConstraints, model_validator
 
+from livery.describe.amounts import Hours, Litres, Mix, Part
 from livery.describe.entries.entry import Entry
-from livery.describe.values import wrong
+from livery.describe.values import Size, wrong
 
 Lab = tuple[float, float, float]
 
 
+class PaintPack(Entry):
+    """A tin of a stated content."""
+
+    holds: Litres
+    price: Annotated[float, Field(ge=0.0)] | None = None
+
+
 class Paint(Entry):
-    """A paint by its colour: a measured or wanted Lab, a screen colour, or a palette's number."""
+    """A paint by its colour: a measured or wanted Lab, a screen colour, or a palette's number.
+
+    The rest is what its data sheet says.  Left out, times are common practice;
+    ``hides_darker`` is then taken from how light the colour is.  ``volume_solids`` is
+    that of paint with hardener before thinning, ``dry_film`` that of one coat.
+    """
 
     lab: Lab | None = None
     illuminant: str = "D65"
@@ -23,6 +36,18 @@ class Paint(Entry):
     finish: Literal["gloss", "satin", "matt"] = "gloss"
     note: str = ""
 
+    kind: Literal["solid", "metallic", "leaf", "clear"] = "solid"
+    hides_darker: bool | None = None
+    touch_dry: Hours = 1.0
+    recoat: Hours = 4.0
+    tape_after: Hours = 24.0
+    coats: Annotated[int, Field(ge=1, le=20)] | None = None
+    volume_solids: Part | None = None
+    dry_film: Size | None = None
+    mix: Mix = (1.0, 0.0, 0.0)
+    pot_life: Hours | None = None
+    packs: tuple[PaintPack, ...] = ()
+
     @model_validator(mode="after")
     def _has_one_colour(self) -> Paint:
         if sum(v is not None for v in (self.lab, self.screen, self.standard)) != 1:
@@ -30,5 +55,15 @@ class Paint(Entry):
                 "paint",
                 "a paint wants its colour given in one way",
                 'Give one of lab = [L, a, b], screen = "#rrggbb" or standard = "palette number".',
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _times_rise(self) -> Paint:
+        if not self.touch_dry <= self.recoat or not self.touch_dry <= self.tape_after:
+            raise wrong(
+                "dry-times",
+                "a paint is touch dry before it is sprayed over or taped",
+                "Check touch_dry against recoat and tape_after.",
             )
         return self

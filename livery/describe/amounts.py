@@ -1,0 +1,129 @@
+"""Amounts a description writes with their unit: durations, parts, volumes, mixes, hours of work."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from datetime import datetime, time
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, WithJsonSchema
+
+from livery.describe.values import wrong
+
+_HOURS = {
+    "min": 1 / 60,
+    "h": 1.0,
+    "hour": 1.0,
+    "hours": 1.0,
+    "day": 24.0,
+    "days": 24.0,
+    "week": 168.0,
+}
+_LITRES = {"ml": 0.001, "cl": 0.01, "l": 1.0, "litre": 1.0, "litres": 1.0}
+_METRES = {"mm": 0.001, "cm": 0.01, "m": 1.0}
+_NUMBER = r"(\d+(?:\.\d+)?)"
+
+_DURATION = 'Write it with its unit: "45 min", "4 h" or "2 days".'
+_PART = 'Write it in hundredths: "40 %".'
+_VOLUME = 'Write it with its unit: "250 ml" or "1 l".'
+_REEL = 'Write it with its unit: "33 m".'
+_MIX = (
+    'Write the parts by volume of paint, hardener and thinner: "4:1:1"; "1:0:0.5" without hardener.'
+)
+_WORK = 'Write it by the 24 hour clock: "9:00 to 17:30".'
+_START = 'Write the day and the hour: "2027-03-06 9:00".'
+
+
+def to_hours(value: Any) -> float:
+    """Read a duration; return hours."""
+    return _with_unit(value, _HOURS, "a duration", _DURATION)
+
+
+def to_litres(value: Any) -> float:
+    """Read a volume; return litres."""
+    return _with_unit(value, _LITRES, "a volume", _VOLUME)
+
+
+def to_metres(value: Any) -> float:
+    """Read the length of a roll; return metres."""
+    return _with_unit(value, _METRES, "the length of a roll", _REEL)
+
+
+def to_part(value: Any) -> float:
+    """Read a part of the whole, written in hundredths; return 0 to 1."""
+    match = isinstance(value, str) and re.fullmatch(rf"\s*{_NUMBER}\s*%\s*", value)
+    if not match or float(match[1]) > 100.0:
+        raise wrong("part", f'"{value}" is not a part of the whole', _PART)
+    return float(match[1]) / 100.0
+
+
+def to_mix(value: Any) -> tuple[float, float, float]:
+    """Read a mixing ratio; return parts of paint, hardener and thinner."""
+    match = isinstance(value, str) and re.fullmatch(
+        rf"\s*{_NUMBER}\s*:\s*{_NUMBER}(?:\s*:\s*{_NUMBER})?\s*", value
+    )
+    if not match or float(match[1]) <= 0.0:
+        raise wrong("mix", f'"{value}" is not a mixing ratio', _MIX)
+    return float(match[1]), float(match[2]), float(match[3] or 0.0)
+
+
+def to_working_hours(value: Any) -> tuple[time, time]:
+    """Read the hours of a day given to the work."""
+    match = isinstance(value, str) and re.fullmatch(
+        r"\s*(\d{1,2}):(\d\d)\s*(?:to|-|–)\s*(\d{1,2}):(\d\d)\s*", value
+    )
+    try:
+        if match:
+            a, b, c, d = (int(g) for g in match.groups())
+            if (a, b) < (c, d):
+                return time(a, b), time(c, d)
+    except ValueError:
+        pass  # no such hour; told below like any other
+    raise wrong("working-hours", f'"{value}" is not the hours of a day', _WORK)
+
+
+def to_start(value: Any) -> datetime:
+    """Read the day and the hour work begins."""
+    if isinstance(value, datetime):
+        return value.replace(tzinfo=None)
+    match = isinstance(value, str) and re.fullmatch(
+        r"\s*(\d{4})-(\d\d)-(\d\d)[ T]+(\d{1,2}):(\d\d)\s*", value
+    )
+    try:
+        if match:
+            return datetime(*(int(g) for g in match.groups()))  # type: ignore[arg-type]
+    except ValueError:
+        pass  # no such day; told below like any other
+    raise wrong("start", f'"{value}" is not a day and an hour', _START)
+
+
+def _with_unit(value: Any, units: dict[str, float], what: str, remedy: str) -> float:
+    match = isinstance(value, str) and re.fullmatch(rf"\s*{_NUMBER}\s*([a-zA-Z]+)\s*", value)
+    if not match or match[2] not in units:
+        shown = f'"{value}"' if isinstance(value, str) else f"{value} has no unit:"
+        told = (
+            f"{shown} is not {what} I can read"
+            if isinstance(value, str)
+            else f"{shown} {what} is wanted"
+        )
+        raise wrong("missing-unit" if not isinstance(value, str) else "amount", told, remedy)
+    return float(match[1]) * units[match[2]]
+
+
+def _text(reader: Callable[[Any], Any], words: str, *examples: str) -> Any:
+    schema: Any = {"type": "string", "description": words, "examples": list(examples)}
+    return (BeforeValidator(reader), WithJsonSchema(schema))
+
+
+Hours = Annotated[float, *_text(to_hours, "A duration", "45 min", "4 h", "2 days")]
+Litres = Annotated[float, *_text(to_litres, "A volume", "250 ml", "1 l")]
+Metres = Annotated[float, *_text(to_metres, "The length of a roll", "33 m")]
+Part = Annotated[float, *_text(to_part, "A part of the whole", "40 %")]
+Mix = Annotated[
+    tuple[float, float, float], *_text(to_mix, "Parts of paint, hardener and thinner", "4:1:1")
+]
+DayHours = Annotated[
+    tuple[time, time], *_text(to_working_hours, "The hours of a day", "9:00 to 17:30")
+]
+Start = Annotated[datetime, *_text(to_start, "A day and an hour", "2027-03-06 9:00")]

@@ -1,0 +1,134 @@
+"""What the fit has moved: each line and word against its place at true scale, and what shows.
+
+A panel is laid out a second time as if it had been built to scale; the difference
+between the two is the drift.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from livery.describe.entries.lining import Lining
+from livery.describe.entries.panel import Panel
+from livery.describe.entries.shape import AsBuilt
+from livery.findings import Finding, Severity
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import Bounds, bounds
+from livery.geometry.outline import Outline
+from livery.layout.fit import AxisFit
+from livery.layout.frame import Frame
+from livery.layout.piece import Kind, Piece
+from livery.layout.plan import SizeRow
+from livery.units import write_feet_and_inches
+
+TOLD_MM = 0.005
+SEEN_MM = 0.3
+"""A straight line this much bent, or a panel this much unsymmetric, shows (common practice)."""
+
+
+def panel_at_scale(panel: Panel) -> Panel:
+    """Return the panel as if it had been built to scale."""
+    datums = {n: d.model_copy(update={"built": None}) for n, d in panel.datum.items()}
+    return panel.model_copy(update={"as_built": AsBuilt(), "datum": datums})
+
+
+def is_fitted(panel: Panel) -> bool:
+    """Return whether anything is said of how the panel was built."""
+    return bool(panel.as_built.model_fields_set) or any(
+        d.built is not None for d in panel.datum.values()
+    )
+
+
+def lining_drift(
+    frame: Frame, fitted: Sequence[Piece], at_scale: Sequence[Piece]
+) -> Iterator[SizeRow]:
+    """Yield the edges of each lining that the fit has moved, from the left and the bottom."""
+    true = dict(_boxes(at_scale))
+    for key, box in _boxes(fitted):
+        if key not in true:
+            continue
+        number = key.rsplit(".", 1)[1]
+        for edge in ("left", "right", "bottom", "top"):
+            was, now = getattr(true[key], edge), getattr(box, edge)
+            if abs(now - was) >= TOLD_MM:
+                start = "left" if edge in ("left", "right") else "bottom"
+                what = f"lining {number}, {edge} edge from the {start}"
+                prototype = write_feet_and_inches(frame.scale.to_prototype(was))
+                yield SizeRow(frame.name, what, prototype, was, now, key)
+
+
+def _boxes(pieces: Iterable[Piece]) -> Iterator[tuple[str, Bounds]]:
+    by_key: dict[str, list[Piece]] = {}
+    for piece in pieces:
+        if piece.kind is Kind.LINING:
+            by_key.setdefault(piece.key, []).append(piece)
+    for key, group in by_key.items():
+        yield key, bounds(Outline(tuple(c for p in group for c in p.outline)))
+
+
+def place_drift(frame: Frame, true: Frame, panel: Panel) -> Iterator[SizeRow]:
+    """Yield where the fit has moved the place of each word."""
+    for i, entry in enumerate(panel.lettering):
+        now, was = frame.point(entry.at), true.point(entry.at)
+        key = f"panel.{frame.name}.lettering.{i}"
+        words = entry.text.replace("\n", " ")
+        for what, a, b in (("from the left", was.x, now.x), ("from the bottom", was.y, now.y)):
+            if abs(b - a) >= TOLD_MM:
+                prototype = write_feet_and_inches(frame.scale.to_prototype(a))
+                yield SizeRow(frame.name, f'place of "{words}" {what}', prototype, a, b, key)
+
+
+def check_drift(panel: Panel, frame: Frame) -> Iterator[Finding]:
+    """Warn of straight lines that the fit bends to the eye, and of symmetry it spoils."""
+    for i, entry in enumerate(panel.lining):
+        bent = _bend(entry, frame)
+        if bent > SEEN_MM:
+            yield Finding(
+                "bent-line",
+                f"fitted to this panel, this straight line bends by {bent:.1f} mm, which shows",
+                "Give it two points only, or run it between datums that keep it straight.",
+                Severity.WARNING,
+                f"panel.{frame.name}.lining.{i}",
+            )
+    lopsided = _lopsidedness(frame)
+    if lopsided > SEEN_MM:
+        yield Finding(
+            "unsymmetric",
+            f"this panel is symmetric on its drawing; as built its two halves differ by "
+            f"{lopsided:.1f} mm, which shows",
+            'Check the built stations, or take the difference "in the middle".',
+            Severity.WARNING,
+            f"panel.{frame.name}",
+        )
+
+
+def _bend(entry: Lining, frame: Frame) -> float:
+    """Return how far the points of a line drawn straight come to lie out of line, in mm."""
+    if entry.along is None or len(entry.along) < 3 or entry.curve != "straight":
+        return 0.0
+    from shapely import LineString, Point
+
+    fitted = [frame.point(p) for p in entry.along]
+    drawn = [(frame.fit.x.drawn(p.x), frame.fit.y.drawn(p.y)) for p in fitted]
+    straight = LineString([drawn[0], drawn[-1]])
+    if max(straight.distance(Point(p)) for p in drawn) > 0.05:
+        return 0.0
+    line = LineString([fitted[0], fitted[-1]])
+    return float(max(line.distance(Point(p)) for p in fitted))
+
+
+def _lopsidedness(frame: Frame) -> float:
+    """Return how unlike its own mirror image the fit makes a panel drawn symmetric, in mm."""
+    drawn = to_shapely(frame.drawn)
+    box = bounds(frame.drawn)
+    from shapely.affinity import scale
+
+    mirrored = scale(drawn, -1.0, 1.0, origin=(box.centre.x, box.centre.y))
+    if drawn.symmetric_difference(mirrored).area > 1e-3 * drawn.area:
+        return 0.0
+    fit: AxisFit = frame.fit.x
+    middle = box.centre.x
+    reaches = [abs(d - middle) for d, _ in fit.knots]
+    return max(
+        abs(fit(middle + r) + fit(middle - r) - fit.knots[0][1] - fit.knots[-1][1]) for r in reaches
+    )
