@@ -122,8 +122,11 @@ def _taken(linear: NDArray[np.float32], places: FloatArray) -> NDArray[np.uint8]
 
 
 def write_straightened(path: Path, straightened: Straightened) -> None:
-    """Write a PNG whose own resolution says the scale, so that it prints at full size."""
-    from PIL import Image
+    """Write a PNG that says it is sRGB and, by its resolution, how large the thing itself is."""
+    from PIL import Image, PngImagePlugin
 
+    chunks = PngImagePlugin.PngInfo()
+    chunks.add(b"sRGB", b"\0")
     dots_per_inch = straightened.pixels_per_mm * 25.4
-    Image.fromarray(straightened.rgba).save(path, "PNG", dpi=(dots_per_inch, dots_per_inch))
+    image = Image.fromarray(straightened.rgba)
+    image.save(path, "PNG", dpi=(dots_per_inch, dots_per_inch), pnginfo=chunks)

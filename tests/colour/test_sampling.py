@@ -50,6 +50,16 @@ def test_the_uncertainty_covers_the_truth_95_times_in_100(grain):
     assert np.mean(covered) >= 0.92
 
 
+def test_a_very_large_region_is_thinned_and_reads_the_same():
+    picture = noisy(5, size=700)
+    large, part = (
+        sample(picture, Rectangle(0, 0, 700, 700)),
+        sample(picture, Rectangle(0, 0, 490, 490)),
+    )
+    assert large.kept < 250_000 < 700 * 700
+    assert delta_e_00(large.lab, part.lab) < 0.1
+
+
 def test_spread_holds_95_of_100_pixels():
     picture = noisy(3)
     region = Rectangle(0, 0, 64, 64)
@@ -95,6 +105,19 @@ def test_a_region_that_is_mostly_clipped_is_a_fault():
         unusable = np.zeros((30, 30), dtype=bool)
         unusable.ravel()[:500] = True
         sample(picture_of(np.full((30, 30, 3), 0.5), unusable), Rectangle(0, 0, 30, 30))
+
+
+def test_a_channel_at_the_bottom_is_used_warned_of_and_doubted():
+    """Vermilion whose blue the file cannot hold."""
+    noise = np.random.default_rng(0).normal(0, 0.004, (30, 30, 3))
+    strong = sample(
+        picture_of(np.clip(noise + np.array([0.7, 0.25, 0.0]), 0, 1)), Rectangle(0, 0, 30, 30)
+    )
+    weak = sample(picture_of(noise + np.array([0.7, 0.25, 0.2])), Rectangle(0, 0, 30, 30))
+    assert strong.cut > 600
+    assert strong.clipped == weak.cut == 0
+    assert codes(strong) == {"region-cut"}
+    assert strong.uncertainty > 3 > 10 * weak.uncertainty
 
 
 def test_a_picture_all_of_one_colour_says_so_and_doubts_only_its_steps():

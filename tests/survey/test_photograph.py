@@ -4,7 +4,7 @@ from PIL import Image, ImageCms
 
 from livery.colour.conversion import decode
 from livery.findings import LiveryError
-from livery.survey.photograph import load_photograph
+from livery.survey.photograph import load_photograph, upright_size
 
 
 def codes(findings):
@@ -92,6 +92,21 @@ def test_other_kinds_of_file_are_read(tmp_path, mode):
     if mode not in ("1", "P", "CMYK"):
         level = 30000 / 65535 if mode == "I;16" else 90 / 255
         np.testing.assert_allclose(found.linear, decode(level), atol=1e-6)
+
+
+def test_a_camera_that_says_srgb_is_believed(tmp_path, ramp):
+    exif = Image.Exif()
+    exif[0x8769] = {0xA001: 1}
+    Image.fromarray(ramp).save(tmp_path / "a.png", exif=exif)
+    assert "photo-srgb" in codes(load_photograph(tmp_path / "a.png").findings)
+
+
+def test_the_size_is_that_of_the_upright_picture(tmp_path, ramp):
+    exif = Image.Exif()
+    exif[0x0112] = 6
+    Image.fromarray(ramp).save(tmp_path / "a.png", exif=exif)
+    found = load_photograph(tmp_path / "a.png").picture
+    assert upright_size(tmp_path / "a.png") == (found.width, found.height) == (6, 9)
 
 
 def test_a_missing_file_and_one_that_is_no_picture_are_faults(tmp_path):

@@ -80,3 +80,22 @@ def test_known_sizes_are_read():
 def test_what_cannot_be_read_is_told(read, text, message):
     with pytest.raises(LiveryError, match=message):
         read(text)
+
+
+@given(
+    st.sampled_from(
+        [read_points, read_region, read_known_colour, read_known_length, read_known_rectangle]
+    ),
+    st.lists(
+        st.sampled_from(
+            ["spot", "rectangle", "polygon", "a:", "=", "x", "3 ft", "18 %", "#123456", "9", "-4.5",
+             "1,2", "30,2", "30,40", "1,40", "0,0", ",", ":", "\u00bd in", "50 1 2"]
+        ),
+        max_size=9,
+    ).map(" ".join) | st.text(max_size=30),
+)  # fmt: skip
+def test_whatever_is_written_is_read_or_told(read, text):
+    try:
+        read(text)
+    except LiveryError as error:
+        assert error.findings[0].message

@@ -65,7 +65,14 @@ def test_the_file_is_to_scale(tmp_path):
     write_straightened(tmp_path / "a.png", straighten(chequers(), VIEW, pixels_per_mm=2.0))
     image = Image.open(tmp_path / "a.png")
     assert image.size == (400, 240)
+    assert image.info["srgb"] == 0
     assert image.info["dpi"] == pytest.approx((50.8, 50.8), abs=0.02)
+
+
+def test_the_same_picture_gives_the_same_bytes(tmp_path):
+    for name in ("a.png", "b.png"):
+        write_straightened(tmp_path / name, straighten(chequers(), VIEW))
+    assert (tmp_path / "a.png").read_bytes() == (tmp_path / "b.png").read_bytes()
 
 
 def test_what_cannot_be_made_is_told():

@@ -23,6 +23,7 @@ from livery.findings import Finding, Severity, fault
 
 UNEVEN_LIGHT = 2.0
 """DeltaE00 across a region, by its fitted plane, above which the light is called uneven."""
+_MOST_PIXELS = 250_000
 _SPECK = 4.5
 _FEWEST_BLOCKS = 9
 _PLANE = 3
@@ -43,7 +44,7 @@ class Sample:
         gradient: DeltaE00 from the darkest to the lightest end of a plane laid through
             the region.
         where: Middle of the kept pixels, in pixels.
-        kept: Pixels used.
+        kept: Pixels used; a very large region is thinned evenly first.
         clipped: Pixels left out because they are burnt out or transparent.
         cut: Pixels used though a channel stands at the bottom of the file.
         specks: Pixels left out because they differ from all about them.
@@ -66,7 +67,7 @@ class Sample:
 
 def sample(picture: Picture, region: Region) -> Sample:
     """Return the colour of a region.  Raises LiveryError where there is none to be had."""
-    rows, columns = pixels_in(region, picture)
+    rows, columns = _thinned(*pixels_in(region, picture))
     usable = ~picture.unusable[rows, columns]
     clipped = int(usable.size - usable.sum())
     rows, columns = rows[usable], columns[usable]
@@ -102,6 +103,17 @@ def sample(picture: Picture, region: Region) -> Sample:
         specks=specks,
     )
     return replace(found, findings=_remarks(found, flat=bool(np.ptp(linear, axis=0).max() == 0)))
+
+
+def _thinned(
+    rows: NDArray[np.intp], columns: NDArray[np.intp]
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Return every pixel, or of a very large region every so many rows and columns."""
+    step = int(np.ceil(np.sqrt(len(rows) / _MOST_PIXELS)))
+    if step <= 1:
+        return rows, columns
+    taken = (rows % step == 0) & (columns % step == 0)
+    return rows[taken], columns[taken]
 
 
 def _three(values: FloatArray) -> tuple[float, float, float]:
