@@ -78,12 +78,15 @@ class Filler:
                 if not best or self.measure(spots) < self.measure(best):
                     best, best_order = spots, ranked
         chance = random.Random(1)  # a fixed seed: the same pieces give the same nest
-        for _ in range(tries if len(set(order)) > 1 else 0):
-            i, j = sorted(chance.sample(range(len(order)), 2))
+        for n in range(tries if len(set(order)) > 1 else 0):
+            i, j = chance.sample(range(len(order)), 2)
             if best_order[i] == best_order[j]:
                 continue
             changed = best_order.copy()
-            changed[i], changed[j] = changed[j], changed[i]
+            if n % 2:
+                changed[i], changed[j] = changed[j], changed[i]
+            else:
+                changed.insert(j, changed.pop(i))
             spots = self.fill(changed)
             if self.measure(spots) <= self.measure(best):
                 best, best_order = spots, changed

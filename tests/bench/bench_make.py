@@ -1,9 +1,11 @@
-"""How tight and how fast the packing is, against boxes and against other searches.
+"""How tight and how fast packing is, and how fast coats and cuts are put in order.
 
 Run: python tests/bench/bench_make.py
 """
 
+import itertools
 import math
+import random
 import time
 
 import rectpack
@@ -11,7 +13,10 @@ import rectpack
 from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point
 from livery.geometry.shapes import circle, polygon, rectangle, ring
+from livery.make.coat_order import PaintNature, PaintSeam, cost_of_order, order_of_spraying
+from livery.make.cut_order import cut_plan, travel_of
 from livery.make.nest import Media, Nest, NestPiece, NestSettings, nest
+from livery.make.packer import improved
 
 STRIP_MM, SPACING_MM = 300.0, 2.0
 
@@ -91,6 +96,75 @@ def timed_nest(pieces: list[NestPiece], settings: NestSettings) -> tuple[Nest, f
     return made, time.perf_counter() - start
 
 
+def packer_rows(pieces: list[NestPiece], area: float) -> None:
+    """Print what the asked-for search adds to the nest in five and in twenty seconds."""
+    settings = NestSettings(SPACING_MM)
+    made, _ = timed_nest(pieces, settings)
+    for seconds in (5, 20):
+        start = time.perf_counter()
+        better = improved(made, pieces, settings, seconds)
+        took = time.perf_counter() - start
+        length = better.lengths_mm[0]
+        print(
+            f"searched {seconds} s: {length:.1f} mm, {area / STRIP_MM / length:.1%}, {took:.1f} s"
+        )
+
+
+def squared_square() -> None:
+    """Print how near the nest comes to a published dissection without any gap."""
+    sides = (2, 4, 6, 7, 8, 9, 11, 15, 16, 17, 18, 19, 24, 25, 27, 29, 33, 35, 37, 42, 50)
+    squares = [NestPiece(str(s), rectangle(s, s)) for s in sides]
+    start = time.perf_counter()
+    made = nest(squares, Media("square", 112, margin_mm=0), NestSettings(0, cell_mm=1))
+    seconds = time.perf_counter() - start
+    length = made.lengths_mm[0]
+    print(f"squared square of order 21: {length:.0f} of 112, {112 / length:.1%}, {seconds:.2f} s")
+
+
+def coat_order_rows() -> None:
+    """Print the time to order coats, against trying every order of eight paints."""
+    chance = random.Random(1)
+    for count in (8, 14, 16):
+        paints = [
+            PaintNature(str(i), lightness=chance.random() * 100, hides_darker=chance.random() < 0.5)
+            for i in range(count)
+        ]
+        areas = {p.name: chance.random() * 1e5 for p in paints}
+        seams = [
+            PaintSeam(a.name, b.name, chance.random() * 1000, chance.random() * 500)
+            for a, b in itertools.combinations(paints, 2)
+            if chance.random() < 0.4
+        ]
+        start = time.perf_counter()
+        found = order_of_spraying(paints, areas, seams)
+        seconds = time.perf_counter() - start
+        line = f"order of {count} paints: {seconds * 1000:.0f} ms"
+        if count == 8:
+            start = time.perf_counter()
+            orders = itertools.permutations([p.name for p in paints])
+            best = min(cost_of_order(o, paints, areas, seams).total for o in orders)
+            every = time.perf_counter() - start
+            line += f"; every order: {every:.1f} s, {every / seconds:.0f} times, same cost: "
+            line += str(math.isclose(best, found.cost.total))
+        print(line)
+
+
+def cutting_rows() -> None:
+    """Print travel in the planned order against the given one."""
+    chance = random.Random(5)
+    for count in (100, 500, 1500):
+        contours = [
+            c
+            for _ in range(count)
+            for c in ring(Point(chance.uniform(0, 1600), chance.uniform(0, 300)), 4, 2).contours
+        ]
+        start = time.perf_counter()
+        plan = cut_plan(contours)
+        seconds = time.perf_counter() - start
+        part = plan.travel_mm / travel_of(contours)
+        print(f"{2 * count} contours cut: travel {part:.1%} of the given order, {seconds:.2f} s")
+
+
 def main() -> None:
     """Print length, density and time of each way of packing the same sixty pieces."""
     pieces = specimens()
@@ -109,6 +183,10 @@ def main() -> None:
             f"nest, {tries} tries: {length:.1f} mm, {area / STRIP_MM / length:.1%}, {seconds:.2f} s,"
             f" {length / boxes:.3f} of the boxes"
         )
+    packer_rows(pieces, area)
+    squared_square()
+    coat_order_rows()
+    cutting_rows()
 
 
 if __name__ == "__main__":
