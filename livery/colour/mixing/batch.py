@@ -79,13 +79,7 @@ def correct_batch(
     seen = view or viewing(model.wavelengths_nm)
     grams = parts_of(model, card.mixture)
     densities = np.array([shelf.tint(name).density_g_per_ml for name in model.tints])
-    room_ml = can_ml - float((grams / densities).sum())
-    if room_ml < 0.0:
-        raise fault(
-            "batch-can",
-            f"The batch is {can_ml - room_ml:.0f} ml and the can holds {can_ml:g} ml.",
-            "Write the size of the can the batch is in, or the grams that are left of it.",
-        )
+    room_ml = _room(can_ml, float((grams / densities).sum()))
     taught = teach(model, [card])
     before = _miss(model, grams, seen, target)
     now = _seen_miss(card, taught, grams, seen, target)
@@ -99,10 +93,9 @@ def correct_batch(
         heaviest = room_ml * float(densities[wanted > 0].min())
         amounts = round_amounts(wanted, densities, scale, taught, seen, target, grams, heaviest)
     weights = amounts * scale.grams_per_unit(densities)
-    after = _miss(taught, grams + weights, seen, target)
-    add = _ingredients(taught, amounts, weights, densities, scale)
+    after = _miss(taught, grams + weights, seen, target) if amounts.any() else now
     return Correction(
-        add,
+        _ingredients(taught, amounts, weights, densities, scale),
         scale.unit,
         before,
         now,
@@ -110,8 +103,18 @@ def correct_batch(
         float(taught.uncertainty(grams + weights, seen)),
         float(((grams + weights) / densities).sum()),
         taught,
-        tuple(_remarks(now, after, bool(add))),
+        tuple(_remarks(now, after, bool(amounts.any()))),
     )
+
+
+def _room(can_ml: float, batch_ml: float) -> float:
+    if batch_ml > can_ml:
+        raise fault(
+            "batch-can",
+            f"The batch is {batch_ml:.0f} ml and the can holds {can_ml:g} ml.",
+            "Write the size of the can the batch is in, or the grams that are left of it.",
+        )
+    return can_ml - batch_ml
 
 
 def _search(

@@ -13,7 +13,7 @@ from livery.colour.difference import delta_e_00
 from livery.colour.mixing.drawdowns import Drawdowns
 from livery.colour.mixing.fit import CROWDING, SURFACE, Fit, Problem, fit, log_ks_of_reading
 from livery.colour.mixing.kubelka_munk import shares
-from livery.colour.mixing.lessons import learn
+from livery.colour.mixing.lessons import Lessons, learn
 from livery.colour.mixing.model import MixingModel, mixed
 from livery.colour.mixing.saunderson import GLOSS, Surface
 from livery.colour.mixing.viewing import viewing
@@ -92,14 +92,14 @@ def calibrate(
         left_out = expected = None
         if check and _can_spare(drawdowns, i):
             fewer = drawdowns.without(i)
-            other = build_model(fewer, _fit(fewer, place, surface, free, found), place)
+            again = _fit(fewer, place, surface, free, found)
+            other = build_model(fewer, again, place, like=model.lessons)
             parts = drawdowns.parts[i]
             left_out = float(delta_e_00(view.lab(other.predict(parts))[0], seen[i]))
             expected = float(other.uncertainty(parts, view))
         if progress:
             progress(i + 1, len(drawdowns.cards))
-        mixture = _mixture(drawdowns, i)
-        checks.append(CardCheck(card, mixture, float(fitted[i]), left_out, expected))
+        checks.append(CardCheck(card, _mixture(drawdowns, i), float(fitted[i]), left_out, expected))
     return Calibration(model, tuple(checks), tuple(_suspects(checks)))
 
 
@@ -114,11 +114,16 @@ def free_constants(drawdowns: Drawdowns, fit_surface: bool) -> tuple[int, ...]:
 
 
 def build_model(
-    drawdowns: Drawdowns, found: Fit, white: int, scatter_per_micron: float | None = None
+    drawdowns: Drawdowns,
+    found: Fit,
+    white: int,
+    scatter_per_micron: float | None = None,
+    like: Lessons | None = None,
 ) -> MixingModel:
     """Return the model of a fit, with every card as a lesson.
 
-    ``scatter_per_micron`` stands where no film of known thickness was read.
+    ``scatter_per_micron`` stands where no film of known thickness was read; ``like``
+    are lessons of nearly the same cards.
     """
     parts = drawdowns.parts
     optics = mixed(shares(parts), found.k, found.s, white, found.crowding)
@@ -131,7 +136,7 @@ def build_model(
         found.s,
         white,
         found.surface,
-        learn(work, log_ks - np.log(optics.k / optics.s), variance),
+        learn(work, log_ks - np.log(optics.k / optics.s), variance, like),
         found.crowding,
         _scatter_per_micron(drawdowns, found, white) or scatter_per_micron,
     )

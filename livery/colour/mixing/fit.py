@@ -188,7 +188,7 @@ class _Search:
         miss = (self.problem.readings - predicted).T
         slopes = self._slopes(logs, extra)
         weighed = slopes * weight.reshape(1, -1, 1)
-        blocks = np.einsum("ldi,ldj->lij", weighed, slopes)
+        blocks = weighed.transpose(0, 2, 1) @ slopes
         right = np.einsum("ldi,ld->li", weighed, miss) - self.pull * (logs - self.wish)
         tension = self.rough * np.diff(logs, axis=0)
         right[:-1] += tension

@@ -159,7 +159,7 @@ def find_recipes(
     found = find_mixtures(model, seen, target, usable, most)
     chosen = _choose(found, bench, wish, target_spread)
     recipes = _measured_out(chosen, bench, alternatives)
-    return Answer(recipes, seen.lamps, tuple(_remarks(recipes, shelf, target_spread)))
+    return Answer(recipes, seen.lamps, tuple(_remarks(recipes, target_spread)))
 
 
 def _check(volume_ml: float, most: int) -> None:
@@ -337,42 +337,42 @@ def _measured_out(chosen: list[_Scored], bench: _Bench, alternatives: int) -> tu
     return tuple(best.values())[:alternatives]
 
 
-def _remarks(recipes: tuple[Recipe, ...], shelf: Shelf, spread: float) -> list[Finding]:
+def _remarks(recipes: tuple[Recipe, ...], spread: float) -> list[Finding]:
+    """Return what there is to say about the recipe advised."""
     best = recipes[0]
-    remarks = [
-        Finding(
-            "recipe-test-card",
-            "A prediction is no proof: spray a test card, let it dry, and judge that.",
-            f"This recipe's card may miss its prediction by about {best.expected_miss:.1f} DeltaE00.",
-            Severity.NOTE,
-        )
-    ]
-    if best.worst > _FAR:
-        remarks.append(
-            Finding(
-                "recipe-far",
-                f"The nearest recipe is {best.worst:.1f} DeltaE00 from the target.",
-                "The colour may be beyond these tints: add a cleaner tint of that hue, or allow more.",
-                Severity.WARNING,
-            )
-        )
-    if spread > _UNSEEN:
-        remarks.append(
-            Finding(
-                "recipe-target-spread",
-                f"The target itself is only known to about {spread:.1f} DeltaE00; recipes nearer "
-                "than that cannot be told apart, and the one with fewer tints is put first.",
-                "Measure the target again, or several places of it, for a closer match.",
-                Severity.WARNING,
-            )
-        )
-    if best.worst > max(best.delta_e_exact) + _UNSEEN:
-        remarks.append(
-            Finding(
-                "recipe-rounding",
-                f"Rounding to the scale costs {best.worst - max(best.delta_e_exact):.1f} DeltaE00.",
-                "Mix more at once, or use a scale with a finer step.",
-                Severity.WARNING,
-            )
-        )
-    return remarks
+    toll = best.worst - max(best.delta_e_exact)
+    cases = (
+        (
+            best.worst > _FAR,
+            "recipe-far",
+            f"The nearest recipe is {best.worst:.1f} DeltaE00 from the target.",
+            "The colour may be beyond these tints: add a cleaner tint of that hue, or allow more.",
+        ),
+        (
+            best.expected_miss > _FAR,
+            "recipe-doubt",
+            "No card near this mixture has been read, so its prediction is a rough one.",
+            "Mix a little first, spray a card and record it with livery adjust-batch.",
+        ),
+        (
+            spread > _UNSEEN,
+            "recipe-target-spread",
+            f"The target itself is only known to about {spread:.1f} DeltaE00; recipes nearer "
+            "than that cannot be told apart, and the one with fewer tints is put first.",
+            "Measure the target again, or several places of it, for a closer match.",
+        ),
+        (
+            toll > _UNSEEN,
+            "recipe-rounding",
+            f"Rounding to the scale costs {toll:.1f} DeltaE00.",
+            "Mix more at once, or use a scale with a finer step.",
+        ),
+    )
+    proof = Finding(
+        "recipe-test-card",
+        "A prediction is no proof: spray a test card, let it dry, and judge that.",
+        f"This recipe's card may miss its prediction by about {best.expected_miss:.1f} DeltaE00.",
+        Severity.NOTE,
+    )
+    warnings = [Finding(c, m, r, Severity.WARNING) for true, c, m, r in cases if true]
+    return [proof, *warnings]

@@ -24,7 +24,7 @@ Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
 
 # Rounds of steps, and how many choices of each size go into a round.
-_ROUNDS = ((1, None), (2, 3000), (3, 1000), (8, 200), (12, 40))
+_ROUNDS = ((1, None), (2, 2000), (3, 600), (6, 150), (10, 30))
 # What a spectral mismatch of 1 (root mean square) counts in DeltaE00, early and in the end.
 _SPECTRAL_EARLY, _SPECTRAL_LATE = 10.0, 1.0
 # The exponent that makes the mean over lamps nearly the greatest.

@@ -21,6 +21,9 @@ DROP_ML = 0.05
 UNITS = ("g", "ml", "drops")
 # The total may give way by so much for a better colour from whole steps of the scale.
 _GIVE = 0.04
+_STARTS = 25
+# What a total out of bounds costs: so much that it is met first, and the colour then.
+_BEYOND = 1e3
 # A batch that whole steps miss by more than this share cannot be measured out.
 _FAR_OFF = 0.25
 
@@ -70,46 +73,15 @@ def round_amounts(
     the one asked for, and moves every tint a step up or down as long as that helps.
     ``base_grams`` is what is in the can already, and what is added to it stays within
     ``most_grams``.
+
+    Raises:
+        LiveryError: whole steps are too coarse for so little paint.
     """
-    unit_grams = scale.grams_per_unit(densities)
-    used = np.flatnonzero(grams > 0.0)
-    per_step = unit_grams[used] * scale.step
-    exact = grams[used] / per_step
-    least, most = (1.0 - _GIVE) * grams.sum(), (1.0 + _GIVE) * grams.sum()
+    rounding = _Rounding(grams, scale.step * scale.grams_per_unit(densities), model, view, target)
     if base_grams is not None:
-        least, most = 0.0, most_grams + 1e-9
-
-    def whole(counts: Floats) -> Floats:
-        found = np.zeros((len(counts), grams.size))
-        found[:, used] = counts * per_step
-        return found
-
-    def miss(counts: Floats) -> Floats:
-        weights = whole(counts)
-        total = weights.sum(axis=1)
-        weights = weights if base_grams is None else weights + base_grams
-        empty = weights.sum(axis=1) <= 0.0
-        weights[empty] = 1.0
-        reading = model.predict(weights)
-        found = delta_e_00(view.lab(reading), target.lab).max(axis=1)
-        if target.reading is not None:
-            found = found + np.sqrt(((reading - target.reading) ** 2).mean(axis=1))
-        # Beyond the bounds the total only breaks ties, so that there is always a way back.
-        beyond = np.maximum(least - total, 0.0) + np.maximum(total - most, 0.0)
-        return np.asarray(found + 1e3 * beyond / grams.sum() + 1e6 * empty)
-
-    starts = np.unique(np.rint(exact * np.linspace(1 - _GIVE, 1 + _GIVE, 25)[:, None]), axis=0)
-    around = np.stack(np.meshgrid(*[[-1.0, 0.0, 1.0]] * used.size, indexing="ij"), -1)
-    around = around.reshape(-1, used.size)
-    best = starts[int(np.argmin(miss(starts)))]
-    while True:
-        tried = np.maximum(best + around, 0.0)
-        misses = miss(tried)
-        nearest = int(np.argmin(misses))
-        if misses[nearest] >= miss(best[None])[0] - 1e-9:
-            break
-        best = tried[nearest]
-    total = float((best * per_step).sum())
+        rounding.base, rounding.least, rounding.most = base_grams, 0.0, most_grams + 1e-9
+    steps = rounding.descend()
+    total = float((steps * rounding.per_step).sum())
     if base_grams is None and abs(total - grams.sum()) > _FAR_OFF * grams.sum():
         raise fault(
             "recipe-too-small",
@@ -118,5 +90,49 @@ def round_amounts(
             exit_status=1,
         )
     amounts = np.zeros_like(grams)
-    amounts[used] = best * scale.step
+    amounts[rounding.used] = steps * scale.step
     return amounts
+
+
+class _Rounding:
+    """Mixtures in whole steps about an exact one, and how far each is from the target."""
+
+    def __init__(
+        self, grams: Floats, step_grams: Floats, model: MixingModel, view: Viewing, target: Target
+    ) -> None:
+        self.model, self.view, self.target = model, view, target
+        self.wanted = float(grams.sum())
+        self.used = np.flatnonzero(grams > 0.0)
+        self.per_step = step_grams[self.used]
+        self.exact = grams[self.used] / self.per_step
+        self.base = np.zeros_like(grams)
+        self.least, self.most = (1.0 - _GIVE) * self.wanted, (1.0 + _GIVE) * self.wanted
+
+    def descend(self) -> Floats:
+        """Return the steps of each tint used from which no step up or down helps."""
+        totals = np.linspace(1.0 - _GIVE, 1.0 + _GIVE, _STARTS)[:, None]
+        starts = np.unique(np.rint(self.exact * totals), axis=0)
+        around = np.meshgrid(*[[-1.0, 0.0, 1.0]] * self.used.size, indexing="ij")
+        neighbours = np.stack(around, -1).reshape(-1, self.used.size)
+        misses = self._miss(starts)
+        best, least = starts[int(np.argmin(misses))], float(misses.min())
+        while True:
+            tried = np.maximum(best + neighbours, 0.0)
+            misses = self._miss(tried)
+            if misses.min() >= least - 1e-9:
+                return np.asarray(best)
+            best, least = tried[int(np.argmin(misses))], float(misses.min())
+
+    def _miss(self, steps: Floats) -> Floats:
+        """Return the greatest DeltaE00 over the lamps, and more for a total out of bounds."""
+        weights = np.tile(self.base, (len(steps), 1))
+        weights[:, self.used] += steps * self.per_step
+        empty = weights.sum(axis=1) <= 0.0
+        weights[empty] = 1.0
+        reading = self.model.predict(weights)
+        miss = delta_e_00(self.view.lab(reading), self.target.lab).max(axis=1)
+        if self.target.reading is not None:
+            miss = miss + np.sqrt(((reading - self.target.reading) ** 2).mean(axis=1))
+        total = (steps * self.per_step).sum(axis=1)
+        beyond = np.maximum(self.least - total, 0.0) + np.maximum(total - self.most, 0.0)
+        return np.asarray(miss + _BEYOND * beyond / self.wanted + 1e6 * empty)
