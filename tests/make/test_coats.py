@@ -9,7 +9,7 @@ from livery.geometry.measure import area
 from livery.geometry.outline import EMPTY, Outline, Point
 from livery.geometry.shapes import circle, rectangle
 from livery.make.coat_order import OrderRules, PaintKind, PaintNature
-from livery.make.coats import Field, plan_coats
+from livery.make.coats import Field, plan_coats, visible_fields
 
 GREEN = PaintNature("green", lightness=30)
 BLACK = PaintNature("black", lightness=5)
@@ -167,6 +167,27 @@ def test_any_board_shows_its_fields_and_no_seam_is_bare(board, lap):
                         < 0.02
                     )
             before[coat.paint] = here
+
+
+def test_fields_laid_over_each_other_show_what_nothing_hides():
+    stack = [
+        Field("body", "green", rectangle(100, 50)),
+        Field("disc", "cream", circle(Point(50, 25), 10)),
+        Field("varnish", "varnish", rectangle(100, 50)),
+        Field("dot", "black", circle(Point(50, 25), 4)),
+        Field("hidden", "black", rectangle(5, 5)),
+        Field("corner", "cream", rectangle(10, 10)),
+    ]
+    seen = {f.name: area(f.outline) for f in visible_fields(stack, clear=["varnish"])}
+    assert seen == pytest.approx(
+        {
+            "body": 5000 - 3.14159265 * 100 - 100,
+            "disc": 3.14159265 * (100 - 16),
+            "varnish": 5000,
+            "dot": 3.14159265 * 16,
+            "corner": 100,
+        }
+    )
 
 
 def test_no_fields_no_coats():
