@@ -69,6 +69,8 @@ from livery.geometry.outline import EMPTY, Contour, Outline, Point, chain
 LISTED = ("zigzag", "shape", "form", "pen", "ring")
 BORROWING = ("like", "turned", "mirrored")
 UNITS = 10  # font units to a thousandth of the cap height: the cap height is 10 000 units
+TO_UNITS = Transform(UNITS, 0, 0, UNITS, 0, 0)
+TO_THOUSANDTHS = TO_UNITS.inverse()
 
 Sizes = Mapping[str, float]
 
@@ -102,11 +104,7 @@ class Builder:
     def build(self, key: str, wanted: Form) -> Drawn:
         """Build from a form's own steps; ``key`` names it should a step be wrong."""
         drawn, cuts, sizes = self._drawn(key, wanted)
-        grow = Transform(UNITS, 0, 0, UNITS, 0, 0)
-        outline = join(
-            [c.transformed(grow) for c in drawn], [c.transformed(grow) for c in cuts]
-        ) if drawn else EMPTY  # fmt: skip
-        return Drawn(outline, sizes["w"] * UNITS)
+        return Drawn(_joined(drawn, cuts), sizes["w"] * UNITS)
 
     def _form(self, key: str) -> Form:
         character, _, name = key.partition("/") if len(key) > 1 else (key, "", "")
@@ -131,6 +129,7 @@ class Builder:
         return letter.form[name]
 
     def _drawn(self, key: str, wanted: Form) -> tuple[list[Contour], list[Contour], Sizes]:
+        """Return what a form's steps draw, what they cut away, and the sizes they used."""
         sizes = dict(self.sizes)
         sizes["w"] = value(wanted.width, sizes)
         for name, text in wanted.let.items():
@@ -189,12 +188,8 @@ class Builder:
 
     def _borrowed(self, verb: str, rest: Sequence[str], sizes: Sizes) -> list[Contour]:
         drawn, cuts, other = self._drawn(rest[0], self._form(rest[0]))
-        shrink = Transform(1 / UNITS, 0, 0, 1 / UNITS, 0, 0)
-        contours = list(drawn)
-        if cuts:
-            grow = Transform(UNITS, 0, 0, UNITS, 0, 0)
-            joined = join([c.transformed(grow) for c in drawn], [c.transformed(grow) for c in cuts])
-            contours = [c.transformed(shrink) for c in joined]
+        # Its cuts are its own: they must not reach the letter that borrows it.
+        contours = [c.transformed(TO_THOUSANDTHS) for c in _joined(drawn, cuts)] if cuts else drawn
         dx, dy = (value(v, sizes) for v in (*rest[1:], "0", "0")[:2])
         move = {
             "like": Transform(1, 0, 0, 1, dx, dy),
@@ -203,6 +198,13 @@ class Builder:
         }[verb]
         moved = [c.transformed(move) for c in contours]
         return [c.reversed() for c in moved] if verb == "mirrored" else moved
+
+
+def _joined(drawn: Sequence[Contour], cuts: Sequence[Contour]) -> Outline:
+    """Return contours in thousandths of the cap height as one outline in font units."""
+    if not drawn:
+        return EMPTY
+    return join([c.transformed(TO_UNITS) for c in drawn], [c.transformed(TO_UNITS) for c in cuts])
 
 
 def _foot(z: Sizes, *at: float) -> list[Contour]:

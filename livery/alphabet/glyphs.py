@@ -95,7 +95,7 @@ def glyphs_of(
         if not character.isspace():
             glyphs[glyph_name(character)] = _composed(character, builder, glyphs)
     if "⁄" in source.letter:
-        glyphs.update(_fractions(source, sizes, glyphs["fraction"].outline))
+        glyphs.update(_fractions(source, sizes, glyphs["fraction"].outline, forms or {}))
     return glyphs
 
 
@@ -125,7 +125,9 @@ def _composed(character: str, builder: Builder, glyphs: Mapping[str, Glyph]) -> 
     return Glyph(join([*outline, *drawn]), kind_of(base), character, like=name)
 
 
-def _fractions(source: AlphabetSource, sizes: Sizes, stroke: Outline) -> dict[str, Glyph]:
+def _fractions(
+    source: AlphabetSource, sizes: Sizes, stroke: Outline, forms: Mapping[str, str]
+) -> dict[str, Glyph]:
     """Return numerators, denominators and the common fractions."""
     small = source.small
     heavier = {"stroke": small.stroke, "width": small.width}
@@ -134,7 +136,7 @@ def _fractions(source: AlphabetSource, sizes: Sizes, stroke: Outline) -> dict[st
     lift = Offset(0, 1000 * (1 - small.scale) * UNITS)
     glyphs = {}
     for f in FIGURES:
-        figure = builder.letter(f).outline
+        figure = builder.letter(f"{f}/{forms[f]}" if f in forms else f).outline
         glyphs[f"{glyph_name(f)}.numr"] = Glyph(figure.transformed(lift), "part")
         glyphs[f"{glyph_name(f)}.dnom"] = Glyph(figure, "part")
     apart = sizes["s"] * UNITS * 0.45

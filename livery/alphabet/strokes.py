@@ -135,17 +135,14 @@ def beak(
     (negative downwards), ``tip`` wide at its point.
     """
     aside, along = math.copysign(1.0, reach), math.copysign(1.0, drop)
+    point = Point(x + aside * tip, y + drop)
     points = [EdgePoint(Point(x, y)), EdgePoint(Point(x, y + drop))]
     if bracket:
-        points.append(
-            EdgePoint(Point(x + aside * tip, y + drop), None, 180.0 + 90.0 * along, BRACKET)
-        )
+        points.append(EdgePoint(point, None, 180.0 + 90.0 * along, BRACKET))
         points.append(EdgePoint(Point(x + reach, y + along * arm), 90.0 - 90.0 * aside))
+        points.append(EdgePoint(Point(x + reach, y)))
     else:
-        points.append(EdgePoint(Point(x + aside * tip, y + drop)))
-        points.append(EdgePoint(Point(x + aside * tip, y)))
-        return form(points)
-    points.append(EdgePoint(Point(x + reach, y)))
+        points += [EdgePoint(point), EdgePoint(Point(point.x, y))]
     return form(points)
 
 

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import io
+import math
 
 import pytest
 from fontTools.pens.boundsPen import BoundsPen
@@ -58,6 +59,34 @@ def test_the_corner_has_the_drawings_radius(block):
     left, right = (f(x for x, _ in nodes) for f in (min, max))
     assert (min(level) - left) * scale == pytest.approx(4.0, abs=0.01)
     assert (right - max(level)) * scale == pytest.approx(4.0, abs=0.01)
+
+
+@pytest.mark.parametrize("corner", [2.0, 4.0, 8.0])
+def test_the_corner_is_a_true_arc(corner):
+    """Every point of the O's outside corner lies on the circle of the drawing's radius."""
+    from fontTools.misc.bezierTools import segmentPointAtT
+
+    drawing = draw_alphabet(cap_height_mm=30.0, stroke_mm=4.0, width_mm=20.0, corner_mm=corner)
+    font = TTFont(io.BytesIO(drawing.font))
+    pen = RecordingPen()
+    font.getGlyphSet()["O"].draw(pen)
+    scale = 30.0 / CAP_HEIGHT
+    left = min(p[-1][0] for v, p in pen.value if v != "closePath") * scale
+    top = max(p[-1][1] for v, p in pen.value if v != "closePath") * scale
+    centre = (left + corner, top - corner)
+    here, found = None, 0
+    for verb, points in pen.value:
+        if verb == "curveTo":
+            arc = [here, *points]
+            ends = [(arc[i][0] * scale, arc[i][1] * scale) for i in (0, 3)]
+            if min(x for x, _ in ends) < left + 0.01 and max(y for _, y in ends) > top - 0.01:
+                found += 1
+                for i in range(9):
+                    x, y = segmentPointAtT(arc, i / 8)
+                    radius = math.hypot(x * scale - centre[0], y * scale - centre[1])
+                    assert radius == pytest.approx(corner, abs=0.01)
+        here = points[-1] if points else here
+    assert found == 1
 
 
 def test_a_form_takes_the_usual_ones_place(block):

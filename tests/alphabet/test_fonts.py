@@ -254,8 +254,11 @@ def test_fractions_are_set_with_small_figures(shaper):
     assert shaped_names(shaper, "11/16") == ["one", "one", "slash", "one", "six"]
 
 
-def test_three_has_a_flat_topped_form(shaper):
+def test_other_forms_are_offered(name, shaper):
     assert shaped_names(shaper, "3", salt=True) == ["three.flattop"]
+    if name == "plain-block":
+        assert shaped_names(shaper, "69", salt=True) == ["six.straight", "nine.straight"]
+        assert shaped_names(shaper, "M", salt=2) == ["M.highmiddle"]
 
 
 def test_accents_stand_clear_above_their_letters(font):
