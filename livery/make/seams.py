@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 import statistics
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -80,10 +80,18 @@ def runs_between(one: BaseGeometry, other: BaseGeometry) -> tuple[tuple[Point, .
     if not lines:
         return ()
     merged = shapely.get_parts(shapely.line_merge(shapely.multilinestrings(lines)))
-    kept = [
-        tuple(Point(x, y) for x, y in line.coords) for line in merged if line.length >= LEAST_RUN_MM
-    ]
-    return tuple(sorted(kept))
+    kept = [_without_stubs(line.coords) for line in merged if line.length >= LEAST_RUN_MM]
+    return tuple(sorted(run for run in kept if len(run) > 1))
+
+
+def _without_stubs(coords: Iterable[tuple[float, float]]) -> tuple[Point, ...]:
+    """Return a run without the short ends by which it turns the corner of its field."""
+    run = [Point(x, y) for x, y in coords]
+    while len(run) > 2 and math.dist(run[0], run[1]) <= 3.0 * TOUCH_MM:
+        del run[0]
+    while len(run) > 2 and math.dist(run[-2], run[-1]) <= 3.0 * TOUCH_MM:
+        del run[-1]
+    return tuple(run)
 
 
 def _covered(seam: Seam, second: BaseGeometry, cover: BaseGeometry) -> Seam:
@@ -94,16 +102,16 @@ def _covered(seam: Seam, second: BaseGeometry, cover: BaseGeometry) -> Seam:
     there = [span for span in spans if span is not None]
     if not there:
         return seam
-    into_first = statistics.median(a for a, _ in there)
-    into_second = statistics.median(b for _, b in there)
-    return Seam(
-        seam.first,
-        seam.second,
-        seam.runs,
-        seam.length_mm * len(there) / len(spans),
-        (into_second - into_first) / 2.0,
-        (into_first + into_second) / 2.0,
-    )
+    covered = seam.length_mm * len(there) / len(spans)
+    shifts = [(b - a) / 2.0 for a, b in there]
+    shift = statistics.median(shifts)
+    half = statistics.median((a + b) / 2.0 for a, b in there)
+    strays = statistics.median(abs(s - shift) for s in shifts)
+    # Lining that only crosses the seam has no middle for the ridge to follow.
+    crosses = len(there) < len(spans) / 2.0 or strays > half / 4.0
+    if crosses or 2.0 * half > max(run_length(run) for run in seam.runs):
+        shift, half = 0.0, statistics.median(min(a, b) for a, b in there)
+    return Seam(seam.first, seam.second, seam.runs, covered, shift, half)
 
 
 def _steps_along(run: Sequence[Point]) -> list[tuple[Point, Point]]:

@@ -193,3 +193,18 @@ def test_fields_laid_over_each_other_show_what_nothing_hides():
 def test_no_fields_no_coats():
     assert plan_coats([], [GREEN], 1).coats == ()
     assert isinstance(EMPTY, Outline)
+
+
+def test_lining_that_only_crosses_a_seam_does_not_move_its_ridge():
+    disc = circle(Point(100, 30), 15)
+    fields = [
+        Field("ground", "green", difference(rectangle(200, 60), disc)),
+        Field("disc", "cream", disc),
+    ]
+    line = rectangle(200, 3, Point(0, 30))
+    plan = plan_coats(fields, [GREEN, CREAM], 1.5, line)
+    (seam,) = plan.seams
+    assert seam.shift_mm == 0
+    assert 0 < seam.covered_mm < 15
+    shows = sprayed(plan.coats)
+    assert shows["cream"].symmetric_difference(to_shapely(disc, 0.002)).area < 0.5
