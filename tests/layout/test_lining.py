@@ -1,0 +1,345 @@
+"""Lining as laid: widths, insets, corners, keep-outs and meetings, measured by Shapely."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.affinity import scale as flipped
+
+from livery.describe.load import load_description
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import bounds
+from livery.layout.compose import lay_out
+from livery.layout.piece import Piece
+from livery.layout.plan import PanelPlan, Plan
+
+HEAD = """\
+[job]
+title = "Trial"
+scale = "1:8"
+[paint.cream]
+lab = [90, 0, 10]
+[paint.red]
+lab = [45, 60, 40]
+[band.pair]
+strands = [{ paint = "cream", width = "8 mm" }, { gap = "8 mm" }, { paint = "red", width = "16 mm" }]
+[panel.side]
+"""
+SIDE = 'outline = { rectangle = ["3200 mm", "1600 mm"] }\n'  # 400 x 200 mm on the model
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("lining")
+
+
+def plan_of(folder: Path, body: str, panel: str = SIDE) -> Plan:
+    file = folder / "job.toml"
+    file.write_text(HEAD + panel + body, encoding="utf-8")
+    description = load_description(file)
+    assert description.faults == ()
+    return lay_out(description)
+
+
+def laid(folder: Path, body: str, panel: str = SIDE) -> PanelPlan:
+    plan = plan_of(folder, body, panel)
+    assert [f.message for f in plan.findings] == []
+    return plan.panels[0]
+
+
+def region(piece: Piece) -> shapely.Polygon:
+    return to_shapely(piece.outline, 0.0005)
+
+
+CORNERS = st.sampled_from(["round", "incurved", "chamfered", "notched"])
+
+
+@settings(max_examples=12, deadline=None)
+@given(CORNERS, st.integers(40, 200), st.integers(24, 160))
+def test_strands_and_gaps_keep_their_width_round_every_corner(
+    folder: Path, style: str, size: int, inset: int
+) -> None:
+    body = f"""
+[[panel.side.lining]]
+band = "pair"
+inset = "{inset} mm"
+corner = {{ {style} = "{size} mm" }}
+"""
+    cream, red = (region(p) for p in laid(folder, body).pieces)
+    edge = shapely.Polygon(cream.exterior)
+    # What an independent buffer of the outer edge leaves is the gap and the red strand.
+    for depth, ring in ((1.0, cream.interiors[0]), (2.0, red.exterior)):
+        inner = edge.buffer(-depth, join_style="mitre", quad_segs=256)
+        assert shapely.hausdorff_distance(inner.exterior, shapely.LineString(ring.coords)) < 0.02
+    assert cream.distance(red) == pytest.approx(1.0, abs=2e-3)
+
+
+@settings(max_examples=10, deadline=None)
+@given(st.integers(700, 1600), st.integers(400, 900), CORNERS)
+def test_a_mirrored_panel_gives_the_mirrored_lining(
+    folder: Path, across: int, up: int, style: str
+) -> None:
+    def outline(mirrored: bool) -> str:
+        xs = [0, 3200, 3200, across, 0]
+        xs = [3200 - x for x in xs] if mirrored else xs
+        ys = [0, 0, 1600 - up, 1600, 1600]
+        points = [f'["{x} mm", "{y} mm"]' for x, y in zip(xs, ys, strict=True)]
+        return f"outline = {{ polygon = [{', '.join(points)}] }}\n"
+
+    body = f"""
+[[panel.side.lining]]
+band = "pair"
+inset = "60 mm"
+corner = {{ {style} = "40 mm" }}
+"""
+    for one, other in zip(
+        laid(folder, body, outline(False)).pieces,
+        laid(folder, body, outline(True)).pieces,
+        strict=True,
+    ):
+        turned = flipped(region(one), -1.0, 1.0, origin=(200.0, 0.0))
+        assert turned.symmetric_difference(region(other)).area < 0.05
+
+
+def test_each_edge_may_have_an_inset_of_its_own(folder: Path) -> None:
+    body = """
+[[panel.side.lining]]
+band = "pair"
+inset = { top = "80 mm", bottom = "160 mm", left = "40 mm", right = "240 mm" }
+"""
+    cream, red = laid(folder, body).pieces
+    assert bounds(cream.outline) == pytest.approx((5.0, 20.0, 370.0, 190.0), abs=1e-6)
+    assert bounds(red.outline) == pytest.approx((7.0, 22.0, 368.0, 188.0), abs=1e-6)
+
+
+def test_lines_on_some_edges_run_to_the_edge_of_the_panel(folder: Path) -> None:
+    body = """
+[[panel.side.lining]]
+band = "pair"
+inset = "80 mm"
+edges = ["top", "left"]
+corner = "80 mm"
+"""
+    cream, red = (region(p) for p in laid(folder, body).pieces)
+    assert cream.bounds == pytest.approx((10.0, 0.0, 400.0, 190.0), abs=1e-6)
+    assert red.bounds == pytest.approx((12.0, 0.0, 400.0, 188.0), abs=1e-6)
+    assert cream.distance(red) == pytest.approx(1.0, abs=2e-3)
+    assert cream.geom_type == "Polygon" and not cream.interiors
+
+
+def test_a_level_band_stands_with_its_middle_at_its_height(folder: Path) -> None:
+    body = """
+[panel.side.datum]
+waist = { height = "800 mm", built = "98 mm" }
+[[panel.side.lining]]
+band = "pair"
+level = "waist + 16 mm"
+start = "400 mm"
+end = "right - 400 mm"
+"""
+    cream, red = laid(folder, body).pieces
+    top, bottom = 98 + 2 + 2, 98 + 2 - 2
+    assert bounds(cream.outline) == pytest.approx((50, top - 1, 350, top), abs=1e-6)
+    assert bounds(red.outline) == pytest.approx((50, bottom, 350, bottom + 2), abs=1e-6)
+
+
+def test_a_band_inside_another_keeps_its_distance(folder: Path) -> None:
+    body = """
+[[panel.side.lining]]
+called = "outer"
+band = "pair"
+inset = "40 mm"
+corner = { incurved = "80 mm" }
+[[panel.side.lining]]
+paint = "cream"
+width = "8 mm"
+inside = "outer"
+inset = "24 mm"
+"""
+    _, red, line = (region(p) for p in laid(folder, body).pieces)
+    assert red.distance(line) == pytest.approx(3.0, abs=2e-3)
+
+
+KEEP_OUT = """
+[[panel.side.keep_out]]
+called = "bracket"
+kind = "fitting"
+circle = { centre = ["1600 mm", "1480 mm"], diameter = "96 mm" }
+"""
+
+
+@pytest.mark.parametrize("how", ["stop", "pass round", "carry through"])
+def test_a_line_does_as_it_is_told_at_a_keep_out(folder: Path, how: str) -> None:
+    body = f"""{KEEP_OUT}
+[[panel.side.lining]]
+band = "pair"
+inset = "80 mm"
+at_keep_outs = "{how}"
+gap = "16 mm"
+"""
+    plan = laid(folder, body)
+    bracket = to_shapely(plan.keep_outs[0].outline, 0.0005)
+    strands = [region(p) for p in plan.pieces]
+    if how == "carry through":
+        assert all(s.intersects(bracket) for s in strands)
+        return
+    assert min(s.distance(bracket) for s in strands) == pytest.approx(2.0, abs=5e-3)
+    if how == "stop":
+        return
+    cream, red = strands
+    assert cream.distance(red) == pytest.approx(1.0, abs=5e-3)
+    assert len(cream.interiors) == len(red.interiors) == 1  # still closed bands
+    for whole, width in ((cream, 1.0), (red, 2.0)):
+        strand = whole.intersection(shapely.box(150, 150, 250, 200))
+        assert strand.buffer(-width / 2 - 0.02).is_empty
+        assert strand.buffer(-width / 2 + 0.02).area > 0.02 * strand.length / 4
+
+
+def test_an_opening_always_stops_a_line(folder: Path) -> None:
+    body = (
+        KEEP_OUT.replace('kind = "fitting"\n', "")
+        + """
+[[panel.side.lining]]
+band = "pair"
+inset = "80 mm"
+at_keep_outs = "carry through"
+"""
+    )
+    plan = laid(folder, body)
+    hole = to_shapely(plan.keep_outs[0].outline)
+    assert all(region(p).intersection(hole).area < 0.05 for p in plan.pieces)
+
+
+def test_a_smooth_line_goes_through_its_points_and_tapers(folder: Path) -> None:
+    points = [(320, 320), (960, 800), (2000, 960), (3000, 960)]
+    written = ", ".join(f'["{x} mm", "{y} mm"]' for x, y in points)
+    body = f"""
+[[panel.side.lining]]
+paint = "cream"
+along = [{written}]
+curve = "smooth"
+arrive = "right"
+widths = ["0 mm", "16 mm", "32 mm", "8 mm"]
+"""
+    (line,) = (region(p) for p in laid(folder, body).pieces)
+    widths = [0.0, 2.0, 4.0, 1.0]
+    for (x, y), width in zip(points, widths, strict=True):
+        probe = shapely.Point(x / 8, y / 8)
+        assert line.distance(probe) < 1e-3
+        if 0 < x < 3000 and width:
+            assert line.exterior.distance(probe) == pytest.approx(width / 2, abs=0.02)
+
+
+def test_lines_are_kept_parallel_or_fanned(folder: Path) -> None:
+    body = """
+[[panel.side.lining]]
+paint = "cream"
+width = "8 mm"
+along = [["400 mm", "1200 mm"], ["2800 mm", "1200 mm"]]
+count = 3
+spacing = "40 mm"
+fan = "120 mm"
+"""
+    (fan,) = laid(folder, body).pieces
+    lines = sorted(to_shapely(fan.outline).geoms, key=lambda g: -g.bounds[3])
+    lefts = [g.intersection(shapely.box(50, 0, 50.5, 200)).centroid.y for g in lines]
+    rights = [g.intersection(shapely.box(349.5, 0, 350, 200)).centroid.y for g in lines]
+    assert lefts == pytest.approx([150, 145, 140], abs=0.05)
+    assert rights == pytest.approx([150, 135, 120], abs=0.05)
+
+
+@pytest.mark.parametrize("how", ["over", "under", "tee"])
+def test_lines_meet_with_their_gap(folder: Path, how: str) -> None:
+    end = 'end = "800 mm"' if how == "tee" else ""
+    body = f"""
+[[panel.side.lining]]
+called = "bar"
+band = "pair"
+level = "800 mm"
+[[panel.side.lining]]
+paint = "cream"
+width = "24 mm"
+upright = "1600 mm"
+{end}
+meets = [{{ line = "bar", how = "{how}", gap = "8 mm" }}]
+"""
+    bar_cream, bar_red, stem = (region(p) for p in laid(folder, body).pieces)
+    bar = shapely.union(bar_cream, bar_red)
+    assert bar.distance(stem) == pytest.approx(1.0, abs=2e-3)
+    parts = {"over": (4, 1), "under": (2, 2), "tee": (2, 1)}[how]
+    count = len(getattr(bar, "geoms", [bar])), len(getattr(stem, "geoms", [stem]))
+    assert count == parts
+
+
+def test_repeats_keep_their_size_and_fall_where_the_fit_puts_them(folder: Path) -> None:
+    panel = SIDE + 'as_built = { width = "404 mm", height = "200 mm" }\n'
+    body = """
+[[panel.side.keep_out]]
+called = "window"
+left = "160 mm"
+right = "480 mm"
+bottom = "800 mm"
+top = "1200 mm"
+repeat = { count = 4, pitch = "800 mm" }
+"""
+    boxes = [bounds(k.outline) for k in laid(folder, body, panel).keep_outs]
+    first = 320 / 8 * 404 / 400
+    assert [b.centre.x for b in boxes] == pytest.approx(
+        [(320 + i * 800) / 8 * 404 / 400 for i in range(4)]
+    )
+    assert {round(b.width, 6) for b in boxes} == {round(40 * 404 / 400, 6)}
+    assert boxes[0].centre.x == pytest.approx(first)
+
+
+def test_ornaments_are_turned_over_to_suit_their_corners(folder: Path) -> None:
+    body = """
+[[panel.side.ornament]]
+paint = "cream"
+path = "M 0 0 L 160 0 L 0 80 Z"
+unit = "mm"
+inset = "80 mm"
+"""
+    (piece,) = laid(folder, body).pieces
+    parts = to_shapely(piece.outline).geoms
+    assert len(parts) == 4
+    whole = shapely.union_all(list(parts))
+    for x, y in ((-1, 1), (1, -1)):
+        turned = flipped(whole, x, y, origin=(200, 100))
+        assert turned.symmetric_difference(whole).area < 1e-6
+
+
+def test_a_band_with_no_room_is_refused(folder: Path) -> None:
+    body = """
+[[panel.side.lining]]
+band = "pair"
+inset = "790 mm"
+"""
+    (finding,) = plan_of(folder, body).findings
+    assert finding.code == "band-too-wide"
+    assert finding.key == "panel.side.lining.0"
+
+
+def test_a_panel_made_lopsided_is_told(folder: Path) -> None:
+    body = """
+[panel.side.datum]
+pillar = { station = "800 mm", built = "102 mm" }
+"""
+    (finding,) = plan_of(folder, body).findings
+    assert finding.code == "unsymmetric"
+
+
+def test_a_straight_line_bent_by_the_fit_is_told(folder: Path) -> None:
+    body = """
+[panel.side.datum]
+waist = { height = "800 mm", built = "104 mm" }
+[[panel.side.lining]]
+paint = "cream"
+width = "8 mm"
+along = [["400 mm", "400 mm"], ["1200 mm", "800 mm"], ["2000 mm", "1200 mm"]]
+"""
+    codes = [f.code for f in plan_of(folder, body).findings]
+    assert "bent-line" in codes
