@@ -102,14 +102,14 @@ def tape_totals(
 def tightest_radius(points: Sequence[Point]) -> float:
     """Return the radius of the tightest curve through a run, infinite when it is straight.
 
-    The chords of a flattened arc turn by the angle that the mean of their lengths
-    subtends, so each turn gives the radius there.
+    The chords of a flattened arc turn by the angle that one of them subtends, so each
+    turn gives the radius there; a chord cut short at the end of a run does not count.
     """
     radius = math.inf
     for a, b, c in zip(points, points[1:], points[2:], strict=False):
         turn = abs(_turn(a, b, c))
         if turn > 1e-4:
-            chord = (math.dist(a, b) + math.dist(b, c)) / 2.0
+            chord = max(math.dist(a, b), math.dist(b, c))
             radius = min(radius, chord / (2.0 * math.sin(turn / 2.0)))
     return radius
 
