@@ -148,6 +148,7 @@ def _recornered(contour: Contour, asked: Sequence[Corner], inward: Corner | None
     way = math.copysign(1.0, area(contour))
     begins, ends = [0.0] * len(segments), [1.0] * len(segments)
     worked: dict[int, tuple[Segment, ...]] = {}
+    notched: set[int] = set()
     for i, corner in zip(_corner_indices(contour), asked, strict=True):
         before, after = segments[i - 1], segments[i]
         turn = turn_between(direction(before, 1.0), direction(after, 0.0))
@@ -155,10 +156,13 @@ def _recornered(contour: Contour, asked: Sequence[Corner], inward: Corner | None
         if chosen.kind == "square" or chosen.size <= 0.0:
             continue
         ends[i - 1], begins[i], worked[i] = _work(before, after, chosen)
+        if chosen.kind == "notched":
+            notched.add(i)
     pieces: list[Segment] = []
     for i, segment in enumerate(segments):
         pieces += worked.get(i, ())
-        if begins[i] > ends[i] + 1e-9:
+        meets = {i, (i + 1) % len(segments)} <= notched
+        if begins[i] > ends[i] + (-1e-9 if meets else 1e-9):
             raise fault(
                 "corner-too-large",
                 f"The corners of a side of {segment_length(segment):.3f} mm take more than all of it.",

@@ -79,7 +79,9 @@ def worked_corners(points: Sequence[Point], corners: Sequence[Corner]) -> tuple[
     backs = [c.setback(t) for c, t in zip(corners, turns, strict=True)]
     for i in range(count):
         need = backs[i] + backs[(i + 1) % count]
-        if need > lengths[i] * (1 + 1e-12) + 1e-9:
+        # Two notches that meet leave a side of no width, running there and back.
+        notched = corners[i].kind == corners[(i + 1) % count].kind == "notched"
+        if need > lengths[i] * (1 + 1e-12) + (-1e-9 if notched else 1e-9):
             raise fault(
                 "corner-too-large",
                 f"Corners that take {need:.3f} mm do not fit on a side of {lengths[i]:.3f} mm.",

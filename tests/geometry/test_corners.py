@@ -138,6 +138,7 @@ def test_other_corners_between_a_line_and_an_arc(kind):
     ("outline", "corner", "code"),
     [
         (rectangle(10, 10), Corner("round", 6), "corner-too-large"),
+        (rectangle(30, 10), Corner("notched", 5), "corner-too-large"),
         (ARCHED, Corner("round", 60), "corner-too-large"),
         (ARCHED, Corner("notched", 3), "notch-on-curve"),
         (rectangle(10, 10), [Corner("round", 1)], "corner-count"),

@@ -55,6 +55,7 @@ def test_clockwise_points_are_turned_round():
         (lambda: rectangle(0, 10), "size-not-positive"),
         (lambda: rectangle(10, float("nan")), "size-not-positive"),
         (lambda: rectangle(10, 10, corners=Corner("round", 5.1)), "corner-too-large"),
+        (lambda: rectangle(30, 10, corners=Corner("notched", 5)), "corner-too-large"),
         (lambda: polygon([Point(0, 0), Point(1, 0)]), "too-few-points"),
         (lambda: polygon([Point(0, 0), Point(1, 0), Point(1, 0)]), "repeated-point"),
         (lambda: rectangle(10, 10, corners=[Corner("square")] * 3), "corner-count"),
