@@ -67,7 +67,7 @@ def test_a_ring_without_straights_is_cut_in_even_arcs():
     assert length(centre) == pytest.approx(200 * math.pi)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(st.lists(st.floats(5, 300), min_size=1, max_size=20), st.floats(1, 8))
 def test_strips_lie_edge_to_edge_and_none_overlaps(lengths, width):
     block = strip_block([(f"s{i}", v) for i, v in enumerate(lengths)], width, 300)
