@@ -122,7 +122,11 @@ def swept_by(segment: Segment, distance_mm: float) -> Swept:
     arriving = leaving if isinstance(segment, Line) else direction(segment, 1.0)
     start = beside(segment.start, leaving, distance_mm)
     end = beside(segment.end, arriving, distance_mm)
-    return Swept(leaving, arriving, start, end, _pieces(segment, start, end, distance_mm))
+    pieces = _pieces(segment, start, end, distance_mm)
+    if pieces:
+        # A tight bend's may begin or end nearer in.
+        start, end = pieces[0].start, pieces[-1].end
+    return Swept(leaving, arriving, start, end, pieces)
 
 
 def _pieces(segment: Segment, start: Point, end: Point, distance_mm: float) -> list[Segment]:

@@ -278,3 +278,32 @@ def test_cutting_sweeps_short_changes_nothing(monkeypatch, distance, join):
     monkeypatch.setattr(sweep, "MANY", 10**9)
     full = inset(trace, distance, join)
     assert write_path(short, 5) == write_path(full, 5)
+
+
+def test_a_bend_that_is_tight_from_its_very_start():
+    """The second cubic leaves the first smoothly, and bends at once tighter than the distance."""
+    hook = Outline(
+        (
+            Contour(
+                (
+                    Line(P(0, 0), P(40, 0)),
+                    Line(P(40, 0), P(40, 10)),
+                    Line(P(40, 10), P(10, 10)),
+                    Cubic(P(10, 10), P(9.9, 10), P(2, 10.2), P(0, 6)),
+                    Line(P(0, 6), P(0, 0)),
+                )
+            ),
+        )
+    )
+    for distance in (-5, -0.4, 2):
+        moved = inset(hook, distance, "round")
+        edge = to_shapely(hook, 1e-4).boundary
+        away = shapely.distance(shapely.points(edge_points(moved)), edge)
+        assert np.abs(away - abs(distance)).max() < 0.005
+    back = Cubic(P(10, 10), P(9.98, 9.99), P(9.98, 9.0), P(0, 6))
+    notch = Outline(
+        (Contour((*hook.contours[0].segments[:3], back, hook.contours[0].segments[4])),)
+    )
+    moved = inset(notch, -3, "round")
+    away = shapely.distance(shapely.points(edge_points(moved)), to_shapely(notch, 1e-4).boundary)
+    assert np.abs(away - 3).max() < 0.005
