@@ -18,10 +18,11 @@ from livery.geometry.offset import band, inset, outset, parallel
 from livery.geometry.outline import Contour, Outline, Point
 from livery.geometry.shapes import SQUARE, Corner, rectangle
 from livery.layout.clear import passed_round
+from livery.layout.drawn_shape import corner_at_scale
 from livery.layout.edges import EDGES, corner_edges, corner_name, inset_by_edge
 from livery.layout.free_line import drawn_line, paths_of, swelling_line
 from livery.layout.ground import Ground
-from livery.layout.shape_outline import corner_at_scale, shape_on_panel
+from livery.layout.panel_shape import shape_on_panel
 
 BEYOND_MM = 40.0
 """How far a line that is to run off its panel is carried before it is cut to the edge."""

@@ -8,8 +8,8 @@ from livery.describe.entries.panel import FieldEntry
 from livery.findings import Finding, LiveryError
 from livery.geometry.boolean import difference, intersection, union
 from livery.layout.ground import Ground
+from livery.layout.panel_shape import shape_on_panel
 from livery.layout.piece import Kind, Piece
-from livery.layout.shape_outline import shape_on_panel
 
 
 def lay_field(entry: FieldEntry, key: str, ground: Ground, folder: Path, level: int) -> Piece:

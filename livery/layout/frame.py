@@ -16,6 +16,7 @@ from livery.describe.values import Position
 from livery.findings import Finding
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point
+from livery.layout.drawn_shape import drawn_outline, translated
 from livery.layout.fit import (
     AxisFit,
     Fit,
@@ -25,7 +26,6 @@ from livery.layout.fit import (
     take_in_proportion,
     take_in_the_middle,
 )
-from livery.layout.shape_outline import drawn_outline, translated
 from livery.units import Scale
 
 

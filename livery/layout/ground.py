@@ -15,9 +15,10 @@ from livery.geometry.measure import bounds
 from livery.geometry.offset import stroke
 from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.shapes import circle
+from livery.layout.drawn_shape import translated
 from livery.layout.frame import Frame
+from livery.layout.panel_shape import shape_on_panel
 from livery.layout.plan import PlacedKeepOut
-from livery.layout.shape_outline import shape_on_panel, translated
 
 
 @dataclass(frozen=True)

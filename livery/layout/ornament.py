@@ -13,10 +13,10 @@ from livery.geometry.boolean import intersection, union
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point
 from livery.geometry.path_text import orient, read_path
+from livery.layout.drawn_shape import require_sound
 from livery.layout.ground import Ground
 from livery.layout.lining import LaidLining
 from livery.layout.piece import Kind, Piece
-from livery.layout.shape_outline import require_sound
 from livery.units import read_length
 
 

@@ -1,14 +1,13 @@
-"""Turn a described shape into an outline: as drawn, brought to scale, or on a panel as built."""
+"""A described shape as its drawing has it, brought to scale."""
 
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from fontTools.misc.transform import Identity, Transform
 
 from livery.describe.entries.entry import CornerName
-from livery.describe.entries.shape import BoxShape, Shape
+from livery.describe.entries.shape import Shape
 from livery.describe.values import Corner as CornerText
 from livery.describe.values import Position
 from livery.findings import Finding, LiveryError
@@ -17,9 +16,6 @@ from livery.geometry.outline import Arc, Contour, Line, Outline, Point, Segment
 from livery.geometry.path_text import orient, read_path
 from livery.geometry.shapes import Corner, circle, polygon, rectangle
 from livery.units import Scale, read_length
-
-if TYPE_CHECKING:
-    from livery.layout.frame import Frame
 
 CORNER_NAMES: tuple[CornerName, ...] = ("bottom_left", "bottom_right", "top_right", "top_left")
 
@@ -47,10 +43,10 @@ def drawn_outline(shape: Shape, scale: Scale, folder: Path, key: str) -> Outline
     if shape.rectangle is not None:
         width, height = (scale.to_model(s) for s in shape.rectangle)
         x, y = _offsets(shape.at, scale)
-        return translated(_box(shape, scale, width, height), x, y)
+        return translated(boxed(shape, scale, width, height), x, y)
     if shape.polygon is not None:
         points = [Point(*_offsets(p[:2], scale)) for p in shape.polygon]
-        return _polygon(shape, points, scale)
+        return cornered_polygon(shape, points, scale)
     if shape.circle is not None:
         centre = Point(*_offsets(shape.circle.centre, scale))
         return circle(centre, scale.to_model(shape.circle.diameter) / 2.0)
@@ -70,56 +66,14 @@ def drawn_outline(shape: Shape, scale: Scale, folder: Path, key: str) -> Outline
     )
 
 
-def shape_on_panel(shape: Shape, frame: Frame, folder: Path, key: str) -> Outline:
-    """Return a shape placed on a panel as built; edges left out are the panel's own."""
-    scale = frame.scale
-    if shape.rectangle is not None:
-        left, bottom = (frame.x(shape.at[0]), frame.y(shape.at[1])) if shape.at else (0.0, 0.0)
-        width, height = (scale.to_model(s) for s in shape.rectangle)
-        return translated(_box(shape, scale, width, height), left, bottom)
-    if shape.polygon is not None:
-        return _polygon(shape, [frame.point((p[0], p[1])) for p in shape.polygon], scale)
-    if shape.circle is not None:
-        radius = scale.to_model(shape.circle.diameter) / 2.0
-        return circle(frame.point(shape.circle.centre), radius)
-    if shape.path is not None or shape.file is not None:
-        from livery.layout.fit import fit_outline
-
-        drawn = drawn_outline(shape, scale, folder, key)
-        return fit_outline(drawn, frame.fit)
-    return _bounded(shape, frame, key)
-
-
-def _bounded(shape: BoxShape, frame: Frame, key: str) -> Outline:
-    assert isinstance(shape, Shape)
-    box = frame.extent
-    left = box.left if shape.left is None else frame.x(shape.left)
-    right = box.right if shape.right is None else frame.x(shape.right)
-    bottom = box.bottom if shape.bottom is None else frame.y(shape.bottom)
-    top = box.top if shape.top is None else frame.y(shape.top)
-    if right <= left or top <= bottom:
-        raise LiveryError(
-            [
-                Finding(
-                    "shape",
-                    "this area has no size: its edges are in the wrong order or coincide",
-                    "Left comes before right and bottom below top; check the datums used.",
-                    key=key,
-                )
-            ],
-            exit_status=1,
-        )
-    outline = _box(shape, frame.scale, right - left, top - bottom)
-    return translated(outline, left, bottom)
-
-
 def _offsets(pair: tuple[Position, ...] | None, scale: Scale) -> tuple[float, float]:
     if pair is None:
         return 0.0, 0.0
     return scale.to_model(pair[0].offset), scale.to_model(pair[1].offset)
 
 
-def _box(shape: Shape, scale: Scale, width: float, height: float) -> Outline:
+def boxed(shape: Shape, scale: Scale, width: float, height: float) -> Outline:
+    """Return a box of a size in mm with a shape's corners, or its crown."""
     corners = corners_at_scale(shape, scale)
     if shape.crown is None:
         points = [Point(0, 0), Point(width, 0), Point(width, height), Point(0, height)]
@@ -141,7 +95,8 @@ def _crowned(box: Outline, rise: float) -> Outline:
     return Outline((Contour(tuple(segments)),))
 
 
-def _polygon(shape: Shape, points: list[Point], scale: Scale) -> Outline:
+def cornered_polygon(shape: Shape, points: list[Point], scale: Scale) -> Outline:
+    """Return the polygon through points in mm, with the corners its shape gives them."""
     assert shape.polygon is not None
     corners = [
         corner_at_scale(p[2] if len(p) > 2 and p[2] is not None else shape.corner, scale)
