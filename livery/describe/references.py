@@ -177,6 +177,8 @@ def _lining_positions(lining: Lining, key: str) -> Iterator[tuple[str, Position,
         yield from _shape_positions(lining.round, f"{key}.round")
     for i, point in enumerate(lining.along or ()):
         yield from _pair(point, f"{key}.along.{i}")
+    if lining.all_round is not None:
+        yield from _pair(lining.all_round.centre, f"{key}.all_round.centre")
     upright = lining.runs_upright
     for name in ("level", "upright", "start", "end"):
         position = getattr(lining, name)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from fontTools.misc.transform import Identity
+
 from livery.describe.entries.lining import Lining, Taper
 from livery.geometry.measure import length, nearest
 from livery.geometry.offset import stroke
@@ -16,6 +18,19 @@ from livery.units import Scale
 
 def paths_of(entry: Lining, frame: Frame) -> tuple[Contour, ...]:
     """Return the middle line of each of a free lining's lines, the first as described."""
+    paths = _side_by_side(entry, frame)
+    if entry.all_round is None:
+        return paths
+    centre = frame.point(entry.all_round.centre)
+    step = math.tau / entry.all_round.count
+    turns = (
+        Identity.translate(*centre).rotate(i * step).translate(-centre.x, -centre.y)
+        for i in range(entry.all_round.count)
+    )
+    return tuple(p.transformed(t) for t in turns for p in paths)
+
+
+def _side_by_side(entry: Lining, frame: Frame) -> tuple[Contour, ...]:
     assert entry.along is not None
     points = [frame.point(p) for p in entry.along]
     if entry.count == 1 or entry.spacing is None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
@@ -250,6 +251,27 @@ fan = "120 mm"
     rights = [g.intersection(shapely.box(349.5, 0, 350, 200)).centroid.y for g in lines]
     assert lefts == pytest.approx([150, 145, 140], abs=0.05)
     assert rights == pytest.approx([150, 135, 120], abs=0.05)
+
+
+def test_a_wheel_has_its_rings_and_spokes(folder: Path) -> None:
+    wheel = """outline = { circle = { centre = ["800 mm", "800 mm"], diameter = "1600 mm" } }
+"""
+    body = """
+[[panel.side.lining]]
+paint = "cream"
+width = "16 mm"
+inset = "80 mm"
+[[panel.side.lining]]
+paint = "red"
+along = [["centre", "middle + 160 mm"], ["centre", "middle + 640 mm"]]
+widths = ["24 mm", "8 mm"]
+all_round = { centre = ["centre", "middle"], count = 14 }
+"""
+    ring, spokes = (region(p) for p in laid(folder, body, wheel).pieces)
+    assert ring.area == pytest.approx(math.pi * (90**2 - 88**2), rel=1e-4)
+    assert len(spokes.geoms) == 14
+    assert spokes.area == pytest.approx(14 * 60 * 2.0, rel=1e-6)
+    assert spokes.centroid.coords[0] == pytest.approx((100, 100), abs=1e-6)
 
 
 @pytest.mark.parametrize("how", ["over", "under", "tee"])

@@ -71,6 +71,13 @@ class Meeting(Entry):
     gap: Size | None = None
 
 
+class AllRound(Entry):
+    """The same line again and again round a centre, as on the spokes of a wheel."""
+
+    centre: tuple[Where, Where]
+    count: Annotated[int, Field(ge=2, le=200)]
+
+
 class Lining(Entry):
     """A band or a single line, and where it runs.
 
@@ -104,6 +111,7 @@ class Lining(Entry):
     count: Annotated[int, Field(ge=1, le=50)] = 1
     spacing: Size | None = None
     fan: Size | None = None
+    all_round: AllRound | None = None
 
     at_keep_outs: Literal["stop", "pass round", "carry through"] | None = None
     gap: Size | None = None
