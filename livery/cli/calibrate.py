@@ -54,7 +54,7 @@ def command(
     quick: bool,
     as_json: bool,
 ) -> None:
-    r"""Fit absorption and scattering of every tint to the drawdowns in TABLE, a CSV file.
+    """Fit absorption and scattering of every tint to the drawdowns in TABLE, a CSV file.
 
     \b
     One row a card:
@@ -64,7 +64,7 @@ def command(
 
     The least is the masstone of every tint and one reduction of each with white; every
     card more makes the model better.
-    """
+    """  # noqa: D301
     from livery.colour.mixing.calibrate import calibrate
     from livery.colour.mixing.drawdowns import read_drawdowns
     from livery.colour.mixing.model_file import write_model

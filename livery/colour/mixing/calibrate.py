@@ -12,10 +12,10 @@ from scipy.optimize import minimize_scalar
 from livery.colour.difference import delta_e_00
 from livery.colour.mixing.drawdowns import Drawdowns
 from livery.colour.mixing.fit import CROWDING, SURFACE, Fit, Problem, fit, log_ks_of_reading
-from livery.colour.mixing.kubelka_munk import shares
+from livery.colour.mixing.kubelka_munk import reflectance_from_ks, shares
 from livery.colour.mixing.lessons import Lessons, learn
 from livery.colour.mixing.model import MixingModel, mixed
-from livery.colour.mixing.saunderson import GLOSS, Surface
+from livery.colour.mixing.saunderson import GLOSS, Surface, measured_from_internal
 from livery.colour.mixing.viewing import viewing
 from livery.findings import Finding, Severity, fault
 
@@ -23,6 +23,12 @@ Floats = NDArray[np.float64]
 
 # A card that the others miss by this much more than they expect is worth a second look.
 _SUSPECT = 3.0
+# The scattering, white's being 1, and the miss of its own cards that no tint should pass.
+_MOST_SCATTER, _MEETS = 2.0, 2.0
+# DeltaE00 of doubt for scattering e times beyond the most.
+_PER_EXCESS = 2.0
+_NEARLY_BLACK = 0.02
+_DOUBTFUL = 1.0
 _STRENGTH_RANGE = np.log(5.0)
 
 
@@ -100,7 +106,8 @@ def calibrate(
         if progress:
             progress(i + 1, len(drawdowns.cards))
         checks.append(CardCheck(card, _mixture(drawdowns, i), float(fitted[i]), left_out, expected))
-    return Calibration(model, tuple(checks), tuple(_suspects(checks)))
+    findings = (*_doubtful(model), *_glowing(drawdowns), *_suspects(checks))
+    return Calibration(model, tuple(checks), findings)
 
 
 def free_constants(drawdowns: Drawdowns, fit_surface: bool) -> tuple[int, ...]:
@@ -138,8 +145,31 @@ def build_model(
         found.surface,
         learn(work, log_ks - np.log(optics.k / optics.s), variance, like),
         found.crowding,
+        _doubts(drawdowns, found, white),
         _scatter_per_micron(drawdowns, found, white) or scatter_per_micron,
     )
+
+
+def _doubts(drawdowns: Drawdowns, found: Fit, white: int) -> tuple[float, ...]:
+    """Return the DeltaE00 by which mixtures of each tint may miss beyond the usual doubt.
+
+    More than 0 where the optics cannot meet the tint's own cards, or only by making it
+    scatter beyond what any pigment beside white does.
+    """
+    optics = mixed(shares(drawdowns.parts), found.k, found.s, white, found.crowding)
+    predicted = measured_from_internal(reflectance_from_ks(optics.k / optics.s), found.surface)
+    view = viewing(drawdowns.wavelengths_nm)
+    miss = delta_e_00(view.lab(predicted)[:, 0], view.lab(drawdowns.readings)[:, 0])
+    # A card that is nearly black shows its gloss more than its pigment.
+    telling = drawdowns.readings.mean(axis=1) > found.surface.floor + _NEARLY_BLACK
+    telling &= (drawdowns.parts > 0).sum(axis=1) <= 2
+    doubts = []
+    for i in range(len(drawdowns.tints)):
+        own = (drawdowns.parts[:, i] > 0) & telling
+        misfit = float(miss[own].max()) if own.any() and i != white else 0.0
+        excess = float(np.log(max(found.s[i].max() / _MOST_SCATTER, 1.0)))
+        doubts.append((misfit if misfit > _MEETS else 0.0) + _PER_EXCESS * excess)
+    return tuple(doubts)
 
 
 def strength(model: MixingModel, tint: str, parts: Floats, reading: Floats) -> float:
@@ -218,6 +248,33 @@ def _can_spare(drawdowns: Drawdowns, card: int) -> bool:
 def _mixture(drawdowns: Drawdowns, card: int) -> tuple[tuple[str, float], ...]:
     row = drawdowns.parts[card]
     return tuple((t, float(p)) for t, p in zip(drawdowns.tints, row, strict=True) if p > 0)
+
+
+def _doubtful(model: MixingModel) -> list[Finding]:
+    return [
+        Finding(
+            "calibrate-doubtful",
+            f"The cards of {tint} do not agree with each other: no mixture of absorption and "
+            "scattering gives them all.",
+            "Check that masstone and reduction are not swapped and that the parts are right.",
+            Severity.WARNING,
+        )
+        for tint, doubt in zip(model.tints, model.doubts, strict=True)
+        if doubt > _DOUBTFUL
+    ]
+
+
+def _glowing(drawdowns: Drawdowns) -> list[Finding]:
+    return [
+        Finding(
+            "calibrate-fluorescent",
+            f"Card {card} returns more light at some wavelengths than falls on it.",
+            "A fluorescent tint cannot be predicted: leave it out, and match it by eye.",
+            Severity.WARNING,
+        )
+        for card, reading in zip(drawdowns.cards, drawdowns.readings, strict=True)
+        if reading.max() > 1.02
+    ]
 
 
 def _suspects(checks: list[CardCheck]) -> list[Finding]:

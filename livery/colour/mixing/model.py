@@ -25,6 +25,8 @@ class MixingModel:
     true coefficients where a film of known thickness was read, else it is ``None``.
     ``crowding``: particles of white hinder each other when close, so that a white is
     worth 1 + crowding (1 - share) times as much when thinned out as by itself.
+    ``doubts`` (tints) is the DeltaE00 by which mixtures of a tint may miss besides, its
+    own cards not agreeing with each other; none if empty.
     """
 
     tints: tuple[str, ...]
@@ -35,6 +37,7 @@ class MixingModel:
     surface: Surface
     lessons: Lessons
     crowding: float = 0.0
+    doubts: tuple[float, ...] = ()
     scatter_per_micron: float | None = None
 
     def coefficients(self, parts: ArrayLike) -> Coefficients:
@@ -78,6 +81,8 @@ class MixingModel:
             pulled = p.copy()
             pulled[..., i] *= np.exp(PULL * ignorance)
             square = square + moved(pulled, 0.0) ** 2
+            if self.doubts:
+                square = square + (self.doubts[i] * ignorance * (p[..., i] > 0.0)) ** 2
         return np.asarray(np.sqrt(square))
 
     def _reading(self, parts: Floats, shift: float | Floats) -> Floats:

@@ -34,6 +34,7 @@ def write_model(path: Path, model: MixingModel) -> None:
             "specular_included": model.surface.specular_included,
         },
         "crowding": _number(model.crowding),
+        "doubts": [_number(v) for v in model.doubts],
         "scatter_per_micron": model.scatter_per_micron,
         "k": _listed(model.k),
         "s": _listed(model.s),
@@ -89,6 +90,7 @@ def _model(data: dict[str, Any]) -> MixingModel:
         Surface(**data["surface"]),
         lessons,
         data["crowding"],
+        tuple(data["doubts"]),
         data["scatter_per_micron"],
     )
 

@@ -98,6 +98,34 @@ def test_a_bad_card_is_pointed_out(workshop, spray, steps):
     assert any(f"Card {cards.cards[wrong]} " in f.message for f in found.findings)
 
 
+def test_cards_that_contradict_each_other_are_doubted_beforehand(workshop, spray, steps):
+    """Masstone and reduction swapped: the mixture between is said to be a rough guess."""
+    few = type(workshop)(names=("white", "black", "red"))
+    cards = spray(few, steps(few, (1.0, 0.1)), 3)
+    order = [0, 1, 2, 4, 3]
+    swapped = Drawdowns(
+        cards.tints, cards.wavelengths_nm, cards.cards, cards.parts, cards.readings[order]
+    )
+    view = viewing(cards.wavelengths_nm)
+    good, bad = calibrate(cards), calibrate(swapped)
+    assert not good.findings
+    assert [f.code for f in bad.findings] == ["calibrate-doubtful"]
+    assert "cards of red" in bad.findings[0].message
+    half = np.array([0.5, 0.0, 0.5])
+    assert bad.model.uncertainty(half, view) > 2.0 * good.model.uncertainty(half, view)
+
+
+def test_a_fluorescent_card_is_pointed_out(workshop, spray, steps):
+    few = type(workshop)(names=("white", "red"))
+    cards = spray(few, steps(few, (1.0, 0.1)), 3)
+    readings = cards.readings.copy()
+    readings[1] *= 2.6
+    found = calibrate(
+        Drawdowns(cards.tints, cards.wavelengths_nm, cards.cards, cards.parts, readings)
+    )
+    assert "calibrate-fluorescent" in [f.code for f in found.findings]
+
+
 def test_readings_darker_than_the_surface_are_met_by_a_lower_k1():
     """A set read with less mirror reflection than the handbook's 4 per cent."""
     wavelengths = np.arange(400.0, 701.0, 10.0)
