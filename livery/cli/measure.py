@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from livery.findings import Finding
     from livery.survey.measure import Measure
     from livery.survey.plane import Calibration, Pick
 
@@ -67,24 +66,14 @@ def command(
     those of the known lengths: prototype sizes from prototype sizes.
     """
     from livery.cli._say import say_findings, say_json
-    from livery.survey.measure import bow, distance, height, radius
+    from livery.survey.measure import bow
     from livery.survey.photograph import upright_size
     from livery.survey.places import read_points, split_name
 
     size = upright_size(picture)
     calibration = _calibration(lengths, rectangle, pick_error)
-    remarks: list[Finding] = [*calibration.findings]
-    found: list[tuple[str, Measure]] = []
-    for text in distances:
-        name, body = split_name(text)
-        found.append((name or text, distance(calibration, *_two(read_points(body), text))))
-    for text in heights:
-        name, body = split_name(text)
-        point, base = _height_points(body)
-        found.append((name or text, height(calibration, point, base)))
-    for text in radii:
-        name, body = split_name(text)
-        found.append((name or text, radius(calibration, read_points(body))))
+    found = _sizes(calibration, distances, heights, radii)
+    remarks = [*calibration.findings]
     for text in edges:
         remarks += bow(read_points(split_name(text)[1]), pick_error).findings
     _refuse_outside(size, (*lengths, rectangle or "", *distances, *heights, *radii, *edges))
@@ -105,6 +94,29 @@ def command(
     for name, measure in found:
         click.echo(f"{name}: {measure}")
     say_findings(remarks)
+
+
+def _sizes(
+    calibration: Calibration,
+    distances: tuple[str, ...],
+    heights: tuple[str, ...],
+    radii: tuple[str, ...],
+) -> list[tuple[str, Measure]]:
+    """Return each size asked for with its name; unnamed, it is named by its points."""
+    from livery.survey.measure import distance, height, radius
+    from livery.survey.places import read_points, split_name
+
+    found = []
+    for text in distances:
+        name, body = split_name(text)
+        found.append((name or text, distance(calibration, *_two(read_points(body), text))))
+    for text in heights:
+        name, body = split_name(text)
+        found.append((name or text, height(calibration, *_height_points(body))))
+    for text in radii:
+        name, body = split_name(text)
+        found.append((name or text, radius(calibration, read_points(body))))
+    return found
 
 
 def _calibration(lengths: tuple[str, ...], rectangle: str | None, pick_error: float) -> Calibration:

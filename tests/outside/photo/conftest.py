@@ -10,11 +10,14 @@ from dataclasses import dataclass, field
 from functools import cache
 from io import BytesIO
 
-import colour
 import numpy as np
 import pytest
 from PIL import Image
 from scipy.ndimage import gaussian_filter
+
+from livery.colour.science import colour_science
+
+colour = colour_science()
 
 WAVES = np.arange(380, 731, 10)
 SHAPE = colour.SpectralShape(380, 730, 10)
@@ -69,6 +72,13 @@ def _sensitivities(camera):
     )
 
 
+@cache
+def unseen_reflectances():
+    """A second published set of 30 patches, on which nothing in the package was set."""
+    found = colour.SDS_COLOURCHECKERS["PMC"]
+    return {n: np.interp(WAVES, sd.wavelengths, sd.values) for n, sd in found.items()}
+
+
 def true_lab(reflectance):
     """CIELAB under D65, 2 degrees, by summing at 10 nm."""
     weights = _observer() * _light("D65")[:, None]
@@ -121,7 +131,7 @@ def photograph(
     contrast=0.0,
     noise=0.004,
     quality=90,
-    extra=None,
+    paints=PAINTS,
     cards=(),
 ):
     """Photograph the chart, the paints about it and any grey cards.
@@ -130,7 +140,7 @@ def photograph(
     nearly the same light, after it.
 
     gradient: change of the log of the light per diagonal, across and down; contrast: strength
-    of an S-shaped curve on the encoded values; extra: more reflectances by name; cards: places
+    of an S-shaped curve on the encoded values; paints: reflectances by name; cards: places
     (0 to 1 across and down) of 18 % cards.
     """
     rng = np.random.default_rng(seed)
@@ -149,10 +159,9 @@ def photograph(
     for i, (name, spectrum) in enumerate(chart_reflectances().items()):
         put(name, spectrum, 160 + cell * (i % 6), 140 + cell * (i // 6), 0.4 * cell)
     shot.chart_corners = np.array([(160, 140), (360, 140), (360, 260), (160, 260)], dtype=float)
-    around = {**PAINTS, **(extra or {})}
     spots = [(40 + 62 * i, 50) for i in range(8)] + [(40 + 62 * i, 350) for i in range(8)]
     spots += [(50, y) for y in (130, 200, 270)] + [(470, y) for y in (130, 200, 270)]
-    for (name, spectrum), (x, y) in zip(around.items(), spots, strict=False):
+    for (name, spectrum), (x, y) in zip(paints.items(), spots, strict=False):
         put(name, spectrum, x, y, 22)
     for i, (x, y) in enumerate(cards):
         put(f"card {i}", np.full(len(WAVES), 0.18), x * width, y * height, 18)
@@ -182,7 +191,7 @@ def photograph(
 
 @pytest.fixture(scope="session")
 def workshop():
-    """The module's own means: photograph, true_lab, PAINTS, LIGHTS, chart_reflectances."""
+    """The module's own means: photograph, true_lab, PAINTS, LIGHTS and the reflectances."""
     from types import SimpleNamespace
 
     return SimpleNamespace(
@@ -191,4 +200,5 @@ def workshop():
         paints=PAINTS,
         lights=LIGHTS,
         chart_reflectances=chart_reflectances,
+        unseen_reflectances=unseen_reflectances,
     )

@@ -24,30 +24,30 @@ def _true_chart(workshop):
     return Chart(tuple(found), labs, 6, "averaged reflectances under D65")
 
 
-def _shots(workshop):
-    for seed in range(PHOTOGRAPHS):
+def _shots(workshop, count, surfaces):
+    for seed in range(count):
         rng = np.random.default_rng(seed + 5000)
-        yield (
-            workshop.lights[seed % 5],
-            seed % 2,
-            workshop.photograph(
-                seed,
-                light=workshop.lights[seed % 5],
-                camera=seed % 2,
-                cast=np.exp(rng.normal(0, 0.08, 3)),
-                exposure=0.75 * np.exp(rng.normal(0, 0.1)),
-                gradient=rng.normal(0, 0.15, 2),
-                contrast=0.4 * rng.random(),
-                noise=0.004 * np.exp(rng.normal(0, 0.5)),
-                cards=((0.88, 0.5),),
-            ),
+        names = [list(surfaces)[i] for i in rng.permutation(len(surfaces))[:14]]
+        light, camera = workshop.lights[seed % 5], seed % 2
+        shot = workshop.photograph(
+            seed,
+            light=light,
+            camera=camera,
+            cast=np.exp(rng.normal(0, 0.08, 3)),
+            exposure=0.65 * np.exp(rng.normal(0, 0.1)),
+            gradient=rng.normal(0, 0.15, 2),
+            contrast=0.4 * rng.random(),
+            noise=0.004 * np.exp(rng.normal(0, 0.5)),
+            paints={name: surfaces[name] for name in names},
+            cards=((0.88, 0.5),),
         )
+        yield light, camera, names, shot
 
 
-def _corrected(workshop):
-    """Miss and doubt of every paint by chart, by card and uncorrected, with light and camera."""
+def _corrected(workshop, count, surfaces):
+    """Miss and doubt of every surface by chart, by card and uncorrected, with the light."""
     chart, found = _true_chart(workshop), []
-    for light, camera, shot in _shots(workshop):
+    for light, camera, names, shot in _shots(workshop, count, surfaces):
         picture = shot.picture()
         by_chart = correct_by_chart(
             read_patches(picture, chart, shot.chart_corners), picture.diagonal
@@ -57,7 +57,7 @@ def _corrected(workshop):
             [Known("grey card", tuple(shot.truths["card 0"]), grey)], picture.diagonal
         )
         by_none = correct_by_knowns([], picture.diagonal)
-        for name in workshop.paints:
+        for name in names:
             colour = sample(picture, Spot(*shot.places[name], 18))
             for way, by in (("chart", by_chart), ("card", by_card), ("none", by_none)):
                 reading = correct(colour, by)
@@ -68,7 +68,12 @@ def _corrected(workshop):
 
 @pytest.fixture(scope="module")
 def corrected(workshop):
-    return _corrected(workshop)
+    return _corrected(workshop, PHOTOGRAPHS, workshop.paints)
+
+
+@pytest.fixture(scope="module")
+def unseen(workshop):
+    return _corrected(workshop, 12, workshop.unseen_reflectances())
 
 
 def _misses(corrected, way, lights=None):
@@ -110,6 +115,12 @@ def test_the_reported_doubt_covers_the_truth_95_times_in_100(corrected, way):
     miss, within = _misses(corrected, way)
     covered = np.mean(miss <= within)
     assert covered >= 0.93
+
+
+@pytest.mark.parametrize("way", ["chart", "card"])
+def test_the_doubt_covers_surfaces_it_was_never_set_on(unseen, way):
+    miss, within = _misses(unseen, way)
+    assert np.mean(miss <= within) >= 0.92
 
 
 @pytest.mark.parametrize("way", ["chart", "card"])
