@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from livery.cli._amounts import amount_words
 from livery.cli._say import say_findings, say_json, say_progress
 
 if TYPE_CHECKING:
@@ -129,11 +130,7 @@ def _words(correction: Correction) -> str:
     ]
     if correction.add:
         lines.append("Add:")
-        lines += [
-            f"  {i.tint:<16}{i.amount:>10.10g} {correction.unit} {i.grams:9.2f} g "
-            f"{i.millilitres:8.2f} ml {i.drops:7.0f} drops"
-            for i in correction.add
-        ]
+        lines += [f"  {i.tint:<16}{amount_words(i, correction.unit)}" for i in correction.add]
         lines.append(
             f"Predicted DeltaE00 after that {correction.after:.2f}; a card may miss by about "
             f"{correction.expected_miss:.1f}.  The can then holds {correction.total_ml:.0f} ml."

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from livery.cli._amounts import amount_words
 from livery.cli._say import say_findings, say_json, say_progress
 
 if TYPE_CHECKING:
@@ -80,8 +81,9 @@ def command(
 ) -> None:
     """Find recipes for COLOUR from the tints on a shelf, the one advised first.
 
-    Write COLOUR as "L a b", "#1f4e3d", "rgb 31 78 61", "lch 50 30 120" or "5R 4/8".
-    What a recipe is expected to miss by is said beside it; a test card decides.
+    Write COLOUR as "L a b", "#1f4e3d", "rgb 31 78 61", "lch 50 30 120" or "5R 4/8";
+    L a b is under the first lamp, 2 degrees.  Parts are by weight.  What a recipe is
+    expected to miss by is said beside it; a test card decides.
     """
     from livery.colour.mixing.amounts import parse_millilitres, parse_scale
     from livery.colour.mixing.bench import open_bench
@@ -119,13 +121,10 @@ def command(
 
 
 def _words(number: int, recipe: Recipe, lamps: tuple[str, ...]) -> str:
-    lines = [f"\nRecipe {number}"]
+    lines = [f"\nRecipe {number}" + (", advised" if number == 1 else "")]
     for i in recipe.ingredients:
-        amount = f"{i.amount:.10g} {recipe.unit}"
-        lines.append(
-            f"  {i.tint:<16}{100 * i.share:7.2f} parts {amount:>12} {i.grams:9.2f} g "
-            f"{i.millilitres:8.2f} ml {i.drops:7.0f} drops"
-        )
+        amount = amount_words(i, recipe.unit)
+        lines.append(f"  {i.tint:<16}{100 * i.share:7.2f} parts {amount}")
     colour = "  ".join(
         f"{miss:.2f} under {lamp}" for miss, lamp in zip(recipe.delta_e, lamps, strict=True)
     )
