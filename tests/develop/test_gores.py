@@ -1,0 +1,54 @@
+"""Gores: they join, they close, and more of them are nearer the surface."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from livery.develop.gores import Gores, gores_within
+from livery.geometry.measure import bounds, length
+from livery.geometry.outline import Arc, Contour, Line, Point
+from livery.geometry.validity import faults
+
+# A spun nose: a short parallel part, a curve in, and a blunt flat tip.
+NOSE = Contour(
+    (
+        Line(Point(0, 50), Point(20, 50)),
+        Arc(Point(20, 50), Point(60, 10), -math.tan(math.pi / 8)),
+        Line(Point(60, 10), Point(60, 4)),
+    ),
+    closed=False,
+)
+
+
+@given(st.integers(3, 48))
+def test_gores_are_sound_outlines_as_long_as_the_profile(count: int) -> None:
+    gores = Gores(NOSE, count)
+    assert not faults(gores.outline)
+    box = bounds(gores.outline)
+    assert box.height == pytest.approx(length(NOSE))
+    assert box.left == pytest.approx(-box.right)
+    assert gores.outline.contours[0].closed
+
+
+@given(st.integers(3, 40))
+def test_more_gores_are_nearer(count: int) -> None:
+    few, more = Gores(NOSE, count).errors, Gores(NOSE, count + 1).errors
+    assert all(b < a for a, b in zip(few, more, strict=True))
+
+
+def test_where_the_surface_is_parallel_the_gore_is_too() -> None:
+    gores = Gores(NOSE, 10)
+    assert gores.outline.contours[0].segments[1] == Line(
+        Point(math.pi * 5, 0.0), Point(math.pi * 5, 20.0)
+    )
+
+
+def test_too_small_an_error_and_too_few_gores_are_refused() -> None:
+    with pytest.raises(ValueError, match="even 96 gores"):
+        gores_within(NOSE, 1e-6)
+    with pytest.raises(ValueError, match="three"):
+        Gores(NOSE, 2)
