@@ -90,8 +90,8 @@ def stroke(
 def parallel(contour: Contour, distance_mm: float, join: Join = "mitre") -> tuple[Contour, ...]:
     """Return the line that runs beside an open contour, to its left for a positive distance.
 
-    Loops are cut out; what is left is usually one open contour, in several pieces
-    where the line comes too near itself, and none where nothing is left.
+    The line must not cross itself.  Loops are cut out; what is left is usually one open
+    contour, several where the line comes too near itself, and none where nothing is left.
     """
     if distance_mm == 0.0:
         return (contour,)

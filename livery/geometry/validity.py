@@ -6,10 +6,11 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
-from livery.geometry.flatten import CHORD_MM, points_along
+from livery.geometry.flatten import CHORD_MM, flatten, points_along
 from livery.geometry.measure import area
 from livery.geometry.outline import Contour, Outline, Point
 from livery.geometry.segments import segment_length
+from livery.geometry.winding import wound_faces
 
 if TYPE_CHECKING:
     import numpy as np
@@ -44,17 +45,21 @@ class Fault(NamedTuple):
 def faults(shape: Outline | Iterable[Contour], chord_mm: float = CHORD_MM) -> list[Fault]:
     """Return what keeps contours from being a proper outline; an empty list when nothing does.
 
-    Crossings are looked for on a flattening within ``chord_mm``.  Contours are
-    numbered from 1 in the words, as given.
+    Crossings are looked for on a flattening within ``chord_mm``, and overlaps thinner on
+    average than that are let pass.  Contours are numbered from 1 in the words, as given.
     """
     contours = list(shape)
     found = [f for i, c in enumerate(contours, 1) for f in _alone(i, c)]
     if not contours or any(f.kind in ("empty", "open", "broken") for f in found):
         return found
-    found += _meetings(contours, chord_mm)
-    if not any(f.kind in ("self-crossing", "contours crossing") for f in found):
+    met = _meetings(contours, chord_mm)
+    wrong = _wrong_windings(contours, chord_mm) if met or not found else []
+    # Two strands that truly cross wind the wrong way round something; rounding does not.
+    crossings = [f for f in met if f.kind != "doubled back"]
+    found += [f for f in met if f.kind == "doubled back" or wrong]
+    if not (crossings and wrong):
         found += [f for i, c in enumerate(contours, 1) for f in _tiny(i, c)]
-    return found or _wrong_windings(contours, chord_mm)
+    return found or wrong
 
 
 def _alone(number: int, contour: Contour) -> Iterator[Fault]:
@@ -164,13 +169,15 @@ def _crossed(a: int, b: int, where: Point) -> Fault:
 
 def _wrong_windings(contours: Sequence[Contour], chord_mm: float) -> list[Fault]:
     """Find places that contours wind round other than once or not at all."""
-    from livery.geometry.flatten import flatten
-    from livery.geometry.winding import wound_faces
+    import shapely
 
     faces = wound_faces([flatten(c, chord_mm) for c in contours])
+    thick = 2 * shapely.area(faces.polygons) > chord_mm * shapely.length(faces.polygons)
     found = []
-    for place, times in zip(faces.places.tolist(), faces.wound.tolist(), strict=True):
-        if times not in (0, 1):
+    for place, times, real in zip(
+        faces.places.tolist(), faces.wound.tolist(), thick.tolist(), strict=True
+    ):
+        if real and times not in (0, 1):
             p = Point(*place)
             words = (
                 f"The contour round {_at(p)} runs the wrong way round."
