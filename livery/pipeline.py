@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,13 +11,13 @@ from livery.describe.references import check_references
 from livery.findings import Finding, LiveryError, Severity
 from livery.layout.compose import lay_out
 from livery.layout.plan import Plan
-from livery.make.cut_sheet import cut_groups, cut_sheet
-from livery.make.elevation import elevation
-from livery.make.mask import masks
+from livery.make.making import plan_making
+from livery.make.making_record import making_record, record_text
 from livery.make.paint_colours import screen_colours
 from livery.make.size_table import size_csv, size_text
 from livery.make.template import template
-from livery.write.drawing import Drawing
+from livery.write.dxf import dxf_bytes
+from livery.write.pdf import pdf_bytes
 from livery.write.png import NoCairoError, png_bytes
 from livery.write.svg import svg_text
 from livery.write.tiled_pdf import tiled_pdf
@@ -72,30 +72,29 @@ def make_files(
     model = examined.description.model
     assert model is not None
     colours = screen_colours(model.paint)
+    making = plan_making(examined.plan, model, colours, say=say)
     files: dict[str, bytes] = {}
     lines: dict[str, None] = {}
-    for panel in examined.plan.panels:
-        say(f"elevation and template of {panel.name}")
-        drawing = elevation(panel, colours)
+    for name, drawing in making.drawings.items():
+        say(name)
         svg = svg_text(drawing)
-        files[f"{drawing.name}.svg"] = svg.encode()
-        try:
-            files[f"{drawing.name}.png"] = png_bytes(svg, dpi=PICTURE_DPI)
-        except NoCairoError as missing:
-            lines[str(missing)] = None
+        files[f"{name}.svg"] = svg.encode()
+        if name.startswith("elevation-"):
+            try:
+                files[f"{name}.png"] = png_bytes(svg, dpi=PICTURE_DPI)
+            except NoCairoError as missing:
+                lines[str(missing)] = None
+    for sheet in making.sheets:
+        files[f"{sheet.name}.dxf"] = dxf_bytes(making.drawings[sheet.name])
+        files[f"{sheet.name}.pdf"] = pdf_bytes([making.drawings[sheet.name]])
+    for panel in examined.plan.panels:
         page = template(panel)
         files[f"{page.name}.pdf"] = tiled_pdf(page, model.job.paper)
-    for drawing in _to_cut(examined.plan, model.job.title, say):
-        files[f"{drawing.name}.svg"] = svg_text(drawing).encode()
     rows = [row for panel in examined.plan.panels for row in panel.sizes]
     files["sizes.csv"] = size_csv(rows).encode()
     files["sizes.txt"] = size_text(rows).encode()
+    record = making_record(
+        model, colours, making.coats, making.sheets, making.artworks, making.drawings
+    )
+    files["making.json"] = record_text(record).encode()
     return files, tuple(lines)
-
-
-def _to_cut(plan: Plan, title: str, say: Callable[[str], None]) -> Iterator[Drawing]:
-    for group in cut_groups(plan):
-        say(f"cut sheet of {group.paint}")
-        yield cut_sheet(group, title)
-    for panel in plan.panels:
-        yield from masks(panel, title)

@@ -1,91 +1,112 @@
-"""Cut sheets: what the cutter cuts, one file for each paint and process.
+"""The cut sheet: what the cutter cuts of one film, with labels, frame and weed cuts on their own layers.
 
-Each panel's shapes keep their places among themselves, so that a whole band or a
-whole word is laid in register in one go.
+Parts come in cutting order, holes before their edges; the weed cuts and the frame
+come last.  With a drag knife described, what is cut is the path of its pivot and
+the parts' own outlines stand on a layer that is not cut.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from fontTools.misc.transform import Identity, Offset
+from livery.geometry.flatten import to_shapely
+from livery.geometry.outline import Point
+from livery.make.film_sheets import FilmSheet, LaidPart
+from livery.make.knife import pivot_path
+from livery.write.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
+from livery.write.label_face import label_width
 
-from livery.geometry.boolean import union
-from livery.geometry.measure import bounds
-from livery.geometry.outline import Outline, Point
-from livery.layout.piece import Piece
-from livery.layout.plan import Plan
-from livery.process import Process
-from livery.write.drawing import Area, Drawing, Label, Mark
+if TYPE_CHECKING:
+    from shapely import Polygon, STRtree
+    from shapely.geometry.base import BaseGeometry
 
-CUT = (Process.CUT_FILM, Process.DECAL)
-MARGIN_MM = 10.0
-BETWEEN_MM = 12.0
-LABEL_MM = 2.5
 BLACK = "#000000"
+BLUE = "#1f4fbf"
+GREY = "#808080"
+LABEL_MM = 1.6
+HEAD_MM = 2.0
+CLEAR_MM = 0.5
 
 
-@dataclass(frozen=True, slots=True)
-class CutGroup:
-    """Everything of one paint by one process that is cut the same way round."""
-
-    paint: str
-    process: Process
-    mirrored: bool
-    by_panel: tuple[tuple[str, Outline], ...]
-
-    @property
-    def name(self) -> str:
-        """The file's name, without its ending."""
-        words = ["cut", self.paint, self.process.value, *(["mirrored"] if self.mirrored else [])]
-        return "-".join(words).replace(" ", "-")
-
-
-def cut_groups(plan: Plan) -> tuple[CutGroup, ...]:
-    """Return what is to be cut, overlaps of one paint on one panel joined."""
-    kinds: dict[tuple[str, Process, bool], None] = {}
-    for panel in plan.panels:
-        for piece in panel.pieces:
-            if piece.process in CUT:
-                kinds[piece.paint, piece.process, piece.mirrored] = None
-    return tuple(_group(plan, *kind) for kind in kinds)
-
-
-def _group(plan: Plan, paint: str, process: Process, mirrored: bool) -> CutGroup:
-    def belongs(piece: Piece) -> bool:
-        return (piece.paint, piece.process, piece.mirrored) == (paint, process, mirrored)
-
-    by_panel = []
-    for panel in plan.panels:
-        outlines = [p.outline for p in panel.pieces if belongs(p)]
-        if outlines:
-            by_panel.append((panel.name, union(*outlines)))
-    return CutGroup(paint, process, mirrored, tuple(by_panel))
+def cut_sheet(sheet: FilmSheet, title: str) -> Drawing:
+    """Return the drawing of one sheet of film: x along the film, y across it."""
+    knife = sheet.film.knife
+    layer = "cut" if knife is None else "outlines-not-cut"
+    marks: list[Mark] = [
+        Area(one.outline, None, BLACK if knife is None else GREY, layer=layer, name=one.element)
+        for one in sheet.parts
+    ]
+    if knife is not None:
+        marks += [
+            Stroke(pivot_path(c, knife), BLACK, layer="cut-knife-path")
+            for one in sheet.parts
+            for c in one.outline
+        ]
+    marks += [Stroke(line, BLACK, layer="weed-cut") for line in sheet.weeds]
+    marks.append(Stroke(sheet.frame, BLACK, layer="frame-cut"))
+    marks += labels(sheet.parts)
+    marks.append(_head(sheet))
+    return Drawing(
+        sheet.name,
+        f"{title}: {sheet.name}",
+        sheet.length_mm,
+        sheet.film.media.width_mm,
+        tuple(marks),
+    )
 
 
-def cut_sheet(group: CutGroup, title: str) -> Drawing:
-    """Return the sheet of one group: closed hairlines, panel above panel, with uncut labels."""
-    placed = list(_stacked(group.by_panel, mirrored=group.mirrored))
-    width = max(bounds(outline).right for _, outline, _ in placed) + MARGIN_MM
-    height = bounds(placed[-1][1]).top + MARGIN_MM
-    marks: list[Mark] = []
-    for panel, outline, below in placed:
-        marks.append(Area(outline, None, BLACK, layer="cut", name=panel))
-        side = ", cut mirrored" if group.mirrored else ""
-        words = f"{panel}: {group.paint}{side}"
-        marks.append(Label(words, Point(MARGIN_MM, below), LABEL_MM, layer="labels-not-cut"))
-    return Drawing(group.name, f"{title}: {group.name}", width, height, tuple(marks))
+def _head(sheet: FilmSheet) -> Label:
+    side = ", cut mirrored" if sheet.mirrored else ""
+    grain = ", grain along" if sheet.film.has_grain else ""
+    words = f"{sheet.paint}{side}: {sheet.length_mm:.0f} mm of {sheet.film.name}{grain}"
+    height = min(HEAD_MM, sheet.film.media.margin_mm * 0.5)
+    room = sheet.length_mm - 2.0 * sheet.film.media.margin_mm
+    height = min(height, height * room / max(label_width(words, height), 1e-9))
+    at = Point(sheet.film.media.margin_mm, (sheet.film.media.margin_mm - height) * 0.4)
+    return Label(words, at, height, colour=BLUE, layer="labels-not-cut")
 
 
-def _stacked(
-    by_panel: Sequence[tuple[str, Outline]], *, mirrored: bool
-) -> Iterator[tuple[str, Outline, float]]:
-    """Yield each panel's outline moved above the one before, and where its label stands."""
-    y = MARGIN_MM
-    for panel, outline in by_panel:
-        shown = outline.transformed(Identity.scale(-1, 1)) if mirrored else outline
-        box = bounds(shown)
-        bottom = y + LABEL_MM + 2.0
-        yield panel, shown.transformed(Offset(MARGIN_MM - box.left, bottom - box.bottom)), y
-        y = bottom + box.height + BETWEEN_MM
+def labels(parts: Sequence[LaidPart]) -> Iterator[Label]:
+    """Yield the number of every part, on it or beside it where nothing else is."""
+    import shapely
+
+    shapes = [to_shapely(one.outline) for one in parts]
+    tree = shapely.STRtree(shapes)
+    taken: list[Polygon] = []
+    for one, shape in zip(parts, shapes, strict=True):
+        width, height = label_width(one.label, LABEL_MM), LABEL_MM
+        boxes = list(_places(shape, width, height))
+        box = next((b for b in boxes if _is_free(b, shape, tree, taken)), boxes[0])
+        taken.append(box)
+        x0, y0, x1, _ = box.bounds
+        at = Point((x0 + x1) / 2.0, y0)
+        yield Label(one.label, at, LABEL_MM, Anchor.MIDDLE, BLUE, layer="labels-not-cut")
+
+
+def _places(shape: BaseGeometry, width: float, height: float) -> Iterator[Polygon]:
+    """Yield boxes to write in: inside the part, then beside it along every side."""
+    import shapely
+
+    inner = shape.representative_point()
+    yield shapely.box(
+        inner.x - width / 2, inner.y - height / 2, inner.x + width / 2, inner.y + height / 2
+    )
+    x0, y0, x1, y1 = shape.bounds
+    for share in (0.5, 0.35, 0.65, 0.2, 0.8, 0.08, 0.92):
+        x, y = x0 + (x1 - x0) * share - width / 2, y0 + (y1 - y0) * share - height / 2
+        for left, bottom in (
+            (x, y1 + CLEAR_MM),
+            (x, y0 - CLEAR_MM - height),
+            (x0 - CLEAR_MM - width, y),
+            (x1 + CLEAR_MM, y),
+        ):
+            yield shapely.box(left, bottom, left + width, bottom + height)
+
+
+def _is_free(box: Polygon, own: BaseGeometry, tree: STRtree, taken: Sequence[Polygon]) -> bool:
+    """Return whether a box lies wholly in its part or touches no part, and no other label."""
+    if any(box.intersects(t) for t in taken):
+        return False
+    hits = tree.query(box, predicate="intersects")
+    return len(hits) == 0 or bool(len(hits) == 1 and own.covers(box))

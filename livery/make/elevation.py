@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from fontTools.misc.transform import Offset
+from fontTools.misc.transform import Offset, Transform
 
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Point
@@ -20,11 +20,16 @@ EDGE_MM = 0.2
 
 
 def elevation(plan: PanelPlan, colours: Mapping[str, str]) -> Drawing:
-    """Return the drawing of a finished panel; ``colours`` gives each paint's ``#rrggbb``."""
+    """Return the drawing of a finished panel; ``colours`` gives each paint's ``#rrggbb``.
+
+    A paint without a colour there, a clear one, is not drawn.
+    """
     box = bounds(plan.frame.outline)
-    move = Offset(MARGIN_MM - box.left, 2 * MARGIN_MM - box.bottom)
+    move = elevation_transform(plan)
     marks: list[Mark] = [Area(plan.frame.outline.transformed(move), BARE_METAL, layer="metal")]
     for piece in plan.pieces:
+        if piece.paint not in colours:
+            continue
         outline = piece.outline.transformed(move)
         marks.append(Area(outline, colours[piece.paint], layer="livery", name=piece.name))
     for keep_out in plan.keep_outs:
@@ -40,6 +45,12 @@ def elevation(plan: PanelPlan, colours: Mapping[str, str]) -> Drawing:
         box.height + 3 * MARGIN_MM,
         tuple(marks),
     )
+
+
+def elevation_transform(plan: PanelPlan) -> Transform:
+    """Return the move from a panel to its elevation."""
+    box = bounds(plan.frame.outline)
+    return Offset(MARGIN_MM - box.left, 2 * MARGIN_MM - box.bottom)
 
 
 def _caption(plan: PanelPlan) -> Iterator[Label]:

@@ -1,60 +1,93 @@
-"""Masks: the film that keeps a sprayed field's paint off the rest of its panel."""
+"""Masks: what keeps a coat off the rest of its panel, to cut in film or paper, true to size."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
-from fontTools.misc.transform import Offset
+from fontTools.misc.transform import Offset, Transform
 
-from livery.geometry.boolean import difference, union
-from livery.geometry.measure import area, bounds
-from livery.geometry.outline import Outline, Point
-from livery.layout.piece import Kind, Piece
-from livery.layout.plan import PanelPlan
-from livery.process import Process
-from livery.write.drawing import Area, Drawing, Label
+from livery.geometry.outline import Contour, Outline, Point
+from livery.geometry.segments import direction
+from livery.make.panel_coats import MaskedCoat, PanelCoats
+from livery.make.register import marks_on
+from livery.write.drawing import Area, Drawing, Label, Mark, Stroke
 
-MARGIN_MM = 10.0
+MARGIN_MM = 12.0
 LABEL_MM = 2.5
-LEAST_MASK_MM2 = 0.5
+REGISTER_ARM_MM = 5.0
+SHARP_CORNER = math.radians(20.0)
 
 
-def sprayed_fields(plan: PanelPlan) -> tuple[tuple[str, Outline], ...]:
-    """Return each sprayed paint of a panel with the region of it that is seen at the end."""
-    sprayed = [p for p in plan.pieces if p.process is Process.SPRAY and p.kind is Kind.FIELD]
-    seen: dict[str, list[Outline]] = {}
-    for i, piece in enumerate(sprayed):
-        over = [p.outline for p in sprayed[i + 1 :] if _is_over(p, piece)]
-        visible = difference(piece.outline, union(*over)) if over else piece.outline
-        if visible:
-            seen.setdefault(piece.paint, []).append(visible)
-    return tuple((paint, union(*outlines)) for paint, outlines in seen.items())
+def masks(coats: PanelCoats, title: str) -> Iterator[tuple[MaskedCoat, Drawing]]:
+    """Yield each coat that covers anything, with its mask."""
+    for coat in coats.coats:
+        if coat.covers:
+            yield coat, mask(coats, coat, title)
 
 
-def _is_over(piece: Piece, other: Piece) -> bool:
-    return piece.level > other.level and piece.paint != other.paint
+def mask_transform(coats: PanelCoats) -> Transform:
+    """Return the move from a panel to any of its masks' sheets."""
+    box = coats.panel.frame.extent
+    return Offset(MARGIN_MM - box.left, 2 * MARGIN_MM - box.bottom)
 
 
-def masks(plan: PanelPlan, title: str) -> Iterator[Drawing]:
-    """Yield one mask for each sprayed paint that does not cover the whole panel."""
-    whole = plan.frame.outline
-    openings = [k.outline for k in plan.keep_outs if k.is_opening]
-    sheet = difference(whole, union(*openings)) if openings else whole
-    for paint, visible in sprayed_fields(plan):
-        film = difference(sheet, visible)
-        if not film or area(film) < LEAST_MASK_MM2:
-            continue
-        box = bounds(film)
-        foot = MARGIN_MM + LABEL_MM + 2.0
-        moved = film.transformed(Offset(MARGIN_MM - box.left, foot - box.bottom))
-        words = f"{plan.name}: mask for {paint}"
-        yield Drawing(
-            f"mask-{plan.name}-{paint}",
-            f"{title}: {words}",
-            box.width + 2 * MARGIN_MM,
-            box.height + foot + MARGIN_MM,
-            (
-                Area(moved, None, "#000000", layer="cut", name=f"mask-{paint}"),
-                Label(words, Point(MARGIN_MM, MARGIN_MM), LABEL_MM, layer="labels-not-cut"),
-            ),
-        )
+def mask(coats: PanelCoats, coat: MaskedCoat, title: str) -> Drawing:
+    """Return the mask of one coat: what to cut, what only to cover, and the register marks."""
+    move = mask_transform(coats)
+    box = coats.panel.frame.extent
+    marks: list[Mark] = []
+    for i, cover in enumerate(coat.covers, start=1):
+        layer = "cut" if cover.is_sharp else "paper-not-cut"
+        outline = cover.outline.transformed(move)
+        colour = "#000000" if cover.is_sharp else "#707070"
+        marks.append(Area(outline, None, colour, layer=layer, name=cover_element(i)))
+    crosses = marks_on(register_points(coats.panel.frame.outline), REGISTER_ARM_MM)
+    marks += [
+        Stroke(arm.transformed(move), "#1f4fbf", layer="register-not-cut")
+        for cross in crosses
+        for arm in cross.lines
+    ]
+    words = f"{coats.name}: mask for coat {coat.coat.number}, {coat.coat.paint}"
+    over = "covers " + ", ".join(
+        f"{c.over} ({'film, cut to the line' if c.is_sharp else 'paper'})" for c in coat.covers
+    )
+    note = "crosses lie on the corners of the panel"
+    for row, text in enumerate((words, over, note)):
+        at = Point(MARGIN_MM, MARGIN_MM - 1.7 * LABEL_MM * row)
+        marks.append(Label(text, at, LABEL_MM * (1.0 if row == 0 else 0.7), layer="labels-not-cut"))
+    return Drawing(
+        f"mask-{coats.name}-{coat.mask_name}",
+        f"{title}: {words}",
+        box.width + 2 * MARGIN_MM,
+        box.height + 3 * MARGIN_MM,
+        tuple(marks),
+    )
+
+
+def cover_element(number: int) -> str:
+    """Return the name in a mask's file of its first, second … cover."""
+    return f"cover-{number}"
+
+
+def register_points(outline: Outline) -> tuple[Point, ...]:
+    """Return the sharp corners of a panel to lay masks to; its extremes where it has none."""
+    corners = [p for c in outline for p in _corners(c)]
+    if len(corners) >= 3:
+        return tuple(dict.fromkeys(corners))
+    nodes = [p for c in outline for p in c.nodes]
+    ends = (
+        min(nodes, key=lambda p: (p.y, p.x)),
+        min(nodes, key=lambda p: (p.y, -p.x)),
+        min(nodes, key=lambda p: (p.x, p.y)),
+        min(nodes, key=lambda p: (-p.x, p.y)),
+    )
+    return tuple(dict.fromkeys([*corners, *ends]))
+
+
+def _corners(contour: Contour) -> Iterator[Point]:
+    segments = contour.segments
+    for before, after in zip((segments[-1], *segments[:-1]), segments, strict=True):
+        u, v = direction(before, 1.0), direction(after, 0.0)
+        if abs(math.atan2(u.x * v.y - u.y * v.x, u.x * v.x + u.y * v.y)) > SHARP_CORNER:
+            yield after.start

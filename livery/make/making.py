@@ -1,0 +1,60 @@
+"""The whole making of a job: coats, film, artwork, and every drawing that shows them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from livery.describe.entries.description import DescriptionModel
+from livery.layout.plan import Plan
+from livery.make.artwork import Artwork, artworks
+from livery.make.cut_parts import cut_parts
+from livery.make.cut_sheet import cut_sheet
+from livery.make.elevation import elevation
+from livery.make.film_sheets import FilmSheet, Nester, film_sheets
+from livery.make.mask import masks
+from livery.make.panel_coats import PanelCoats, panel_coats
+from livery.write.drawing import Drawing
+
+
+@dataclass(frozen=True)
+class Making:
+    """How a job is made.  ``drawings`` are those written as SVG, by name, in order."""
+
+    plan: Plan
+    model: DescriptionModel
+    colours: Mapping[str, str]
+    coats: tuple[PanelCoats, ...]
+    sheets: tuple[FilmSheet, ...]
+    artworks: tuple[Artwork, ...]
+    drawings: dict[str, Drawing]
+
+
+def plan_making(
+    plan: Plan,
+    model: DescriptionModel,
+    colours: Mapping[str, str],
+    *,
+    nester: Nester | None = None,
+    say: Callable[[str], None] = lambda _: None,
+) -> Making:
+    """Return how a job laid out is made; ``colours`` gives each paint's ``#rrggbb``.
+
+    Raises:
+        LiveryError: coats, joins or nests that cannot be made as described.
+    """
+    title = model.job.title
+    shown = {name: hex_ for name, hex_ in colours.items() if model.paint[name].kind != "clear"}
+    drawings: dict[str, Drawing] = {}
+    coats = []
+    for panel in plan.panels:
+        say(f"coats of {panel.name}")
+        drawings[f"elevation-{panel.name}"] = elevation(panel, shown)
+        coats.append(panel_coats(panel, model))
+        drawings |= {mask.name: mask for _, mask in masks(coats[-1], title)}
+    say("film")
+    sheets = film_sheets(cut_parts(plan, model), nester)
+    drawings |= {sheet.name: cut_sheet(sheet, title) for sheet in sheets}
+    works = tuple(artworks(plan, title))
+    drawings |= {work.drawing.name: work.drawing for work in works}
+    return Making(plan, model, colours, tuple(coats), sheets, works, drawings)
