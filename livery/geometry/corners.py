@@ -24,6 +24,7 @@ from livery.geometry.segments import (
     point_on,
     segment_length,
     trimmed,
+    with_ends,
 )
 from livery.geometry.shapes import SQUARE, Corner, corner_segments, turn_between
 from livery.geometry.sweep import swept_by
@@ -176,8 +177,6 @@ def _recornered(contour: Contour, asked: Sequence[Corner], inward: Corner | None
 
 def _linked(pieces: Sequence[Segment], closed: bool) -> tuple[Segment, ...]:
     """Return pieces whose ends are made the very same points."""
-    from livery.geometry.segments import with_ends
-
     done: list[Segment] = []
     for piece in pieces:
         done.append(with_ends(piece, done[-1].end, piece.end) if done else piece)

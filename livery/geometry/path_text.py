@@ -13,7 +13,7 @@ from typing import Any
 from fontTools.misc.transform import Identity, Transform
 
 from livery.findings import fault
-from livery.geometry.measure import area, bounds, contours_of
+from livery.geometry.measure import area, bounds, contains, contours_of, nearest
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
 from livery.geometry.segments import trimmed, with_ends
 
@@ -206,8 +206,6 @@ def _from_lowest(contour: Contour) -> Contour:
 
 def _inside(contour: Contour, other: Contour) -> bool:
     """Return whether a contour lies within another that it does not cross."""
-    from livery.geometry.measure import contains, nearest
-
     mine, theirs = bounds(contour), bounds(other)
     if (
         mine.left < theirs.left

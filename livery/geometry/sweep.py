@@ -250,14 +250,15 @@ def _corner(
         return [Line(one.end, corner), Line(corner, other.start)]
     start = beside(corner, one.arriving, distance_mm)
     end = beside(corner, other.leaving, distance_mm)
+    rounded = join == "round" or back or 1.0 / math.cos(turn / 2.0) > MITRE_LIMIT
+    bend: list[Segment] = [_round(start, end, -math.pi if back else turn)] if rounded else []
     if math.dist(start, one.end) + math.dist(end, other.start) > SAME_MM:
         # One of the three is cut short: along the spokes it all comes to the same.
-        tip = _tangent_tip(start, one.arriving, turn, distance_mm)
-        bend = [Line(start, tip), Line(tip, end)] if join == "mitre" else [_round(start, end, turn)]
+        if not bend:
+            tip = _tangent_tip(start, one.arriving, turn, distance_mm)
+            bend = [Line(start, tip), Line(tip, end)]
         return [Line(one.end, start), *bend, Line(end, other.start)]
-    if join == "round" or back or 1.0 / math.cos(turn / 2.0) > MITRE_LIMIT:
-        return [_round(start, end, -math.pi if back else turn)]
-    return _mitre(one, other, corner, turn, distance_mm)
+    return bend or _mitre(one, other, corner, turn, distance_mm)
 
 
 def _round(start: Point, end: Point, turn: float) -> Arc:
