@@ -12,10 +12,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import product
+from itertools import product as every_choice
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+
+from livery.colour.mixing.products import product
 
 Floats = NDArray[np.float64]
 
@@ -50,9 +52,8 @@ class Lessons:
         """Return what to add to log K/S, (..., wavelengths), at places (..., tints)."""
         if not len(self.places):
             return np.zeros((*places.shape[:-1], self.residuals.shape[1]))
-        return self.amplitude**2 * (
-            _kernel(np.sqrt(places), self._root, self.length) @ self._answers
-        )
+        near = _kernel(np.sqrt(places), self._root, self.length)
+        return self.amplitude**2 * product(near, self._answers)
 
     def ignorance(self, places: Floats) -> Floats:
         """Return how little (...) is known at the places: 0 on a sure card, 1 far from all."""
@@ -107,7 +108,7 @@ def learn(
         return Lessons(at, r, v)
     thinned = r[:, 1::3], v[:, 1::3]
     best = max(
-        product(_AMPLITUDES, _LENGTHS, _SLIPS),
+        every_choice(_AMPLITUDES, _LENGTHS, _SLIPS),
         key=lambda choice: Lessons(at, *thinned, *choice).log_likelihood(),
     )
     return Lessons(at, r, v, *best)
@@ -115,6 +116,6 @@ def learn(
 
 def _kernel(a: Floats, b: Floats, length: float) -> Floats:
     """Return the Matern kernel of order 5/2 over the distance between root shares."""
-    square = np.maximum(2.0 - 2.0 * (a @ b.T), 0.0)
+    square = np.maximum(2.0 - 2.0 * product(a, np.ascontiguousarray(b.T)), 0.0)
     d = np.sqrt(5.0 * square) / length
     return np.asarray((1.0 + d + d * d / 3.0) * np.exp(-d))

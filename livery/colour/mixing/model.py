@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 from livery.colour.difference import delta_e_00
 from livery.colour.mixing.kubelka_munk import Coefficients, reflectance_from_ks, shares
 from livery.colour.mixing.lessons import PULL, UNTAUGHT, Lessons
+from livery.colour.mixing.products import product
 from livery.colour.mixing.saunderson import Surface, measured_from_internal
 from livery.colour.mixing.viewing import Viewing
 
@@ -98,4 +99,4 @@ def mixed(share: Floats, k: Floats, s: Floats, white: int, crowding: float) -> C
     if crowding:
         share = share.copy()
         share[..., white] *= 1.0 + crowding * (1.0 - share[..., white])
-    return Coefficients(share @ k, share @ s)
+    return Coefficients(product(share, k), product(share, s))

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from livery.colour.conversion import lab_from_xyz
+from livery.colour.mixing.products import product
 from livery.colour.spectra import weights
 
 Floats = NDArray[np.float64]
@@ -31,7 +32,7 @@ class Viewing:
         """Return CIELAB (..., lamps, 3) of readings (..., wavelengths)."""
         r = np.asarray(reading, float)
         found = [
-            lab_from_xyz(np.maximum(r @ table, 0.0), white)
+            lab_from_xyz(np.maximum(product(r, table), 0.0), white)
             for table, white in zip(self.table, self.whites, strict=True)
         ]
         return np.stack(found, axis=-2)
