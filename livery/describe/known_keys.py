@@ -65,3 +65,31 @@ def _step(branches: list[dict[str, Any]], part: str | int) -> list[dict[str, Any
         else:
             found += list(branch.get("patternProperties", {}).values())
     return found
+
+
+def tables_of_keys() -> dict[str, dict[str, Any]]:
+    """Return the JSON Schema of every table of a description by its path, in order.
+
+    A table under a name of the user's own, such as ``panel.cab-side``, goes by ``panel``.
+    """
+    schema = DescriptionModel.model_json_schema()
+    found: dict[str, dict[str, Any]] = {}
+
+    def visit(path: str, node: dict[str, Any], above: tuple[str, ...]) -> None:
+        for branch in _resolved(node, schema):
+            inner = branch.get("items") or next(
+                iter(branch.get("patternProperties", {}).values()),
+                branch.get("additionalProperties"),
+            )
+            if isinstance(inner, dict):
+                visit(path, inner, above)
+            title = branch.get("title", "")
+            if "properties" not in branch or not title or title in above:
+                continue
+            if path:
+                found.setdefault(path, branch)
+            for key, value in branch["properties"].items():
+                visit(f"{path}.{key}" if path else key, value, (*above, title))
+
+    visit("", schema, ())
+    return found

@@ -14,4 +14,4 @@ CornerName = Literal["top_left", "top_right", "bottom_left", "bottom_right"]
 class Entry(BaseModel):
     """A table of the description: frozen, and closed to keys it does not know."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, use_attribute_docstrings=True)

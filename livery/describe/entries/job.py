@@ -15,7 +15,9 @@ class GaugePair(Entry):
     """A scale given as the model's gauge and the prototype's."""
 
     gauge: Size
+    """The model's gauge."""
     prototype_gauge: Size
+    """The prototype's gauge."""
 
 
 def read_any_scale(value: Any) -> Scale:
@@ -35,9 +37,13 @@ class Job(Entry):
     """What is being painted, at what scale, and on what paper its templates are printed."""
 
     title: str
+    """What is being painted; printed on every sheet."""
     scale: str | GaugePair
+    """The scale: "1 1/16 in/ft", "1:8", "7 mm/ft", or the two gauges."""
     paper: Literal["A4", "Letter"] = "A4"
+    """What templates and sheets are printed on."""
     note: str = ""
+    """For yourself."""
 
     @field_validator("scale", mode="before")
     @classmethod

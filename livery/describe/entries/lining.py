@@ -17,9 +17,13 @@ class Strand(Entry):
     """One strand of a band, or the gap between two."""
 
     paint: str | None = None
+    """The strand's paint."""
     width: Size | None = None
+    """Its width."""
     gap: Size | None = None
+    """A gap instead of a strand."""
     process: Process | None = None
+    """How it is put on, if not as the rest of its lining."""
 
     @model_validator(mode="after")
     def _is_strand_or_gap(self) -> Strand:
@@ -43,21 +47,27 @@ class Band(Entry):
     """A lining of strands and gaps, from the outside to the inside."""
 
     strands: tuple[Strand, ...] = Field(min_length=1)
+    """Strands and gaps, from the outside to the inside."""
 
 
 class InsetByEdge(Entry):
     """A different inset from each edge; an edge left out has none."""
 
     top: AnyLength | None = None
+    """From the top edge."""
     bottom: AnyLength | None = None
+    """From the bottom edge."""
     left: AnyLength | None = None
+    """From the left edge."""
     right: AnyLength | None = None
+    """From the right edge."""
 
 
 class Taper(Entry):
     """Ends that run out to a point over a length."""
 
     taper: Size
+    """The length over which each end runs out to a point."""
 
 
 class Meeting(Entry):
@@ -67,15 +77,20 @@ class Meeting(Entry):
     """
 
     line: str
+    """The other lining's name; it must come first."""
     how: Literal["over", "under", "tee"]
+    """Crossing over it, under it, or stopping at it."""
     gap: Size | None = None
+    """The gap left where they meet."""
 
 
 class AllRound(Entry):
     """The same line again and again round a centre, as on the spokes of a wheel."""
 
     centre: tuple[Where, Where]
+    """What the lines go round: [across, up]."""
     count: Annotated[int, Field(ge=2, le=200)]
+    """How many in all."""
 
 
 class Lining(Entry):
@@ -86,37 +101,65 @@ class Lining(Entry):
     """
 
     called: str = ""
+    """A name, for others to run inside it or to meet it."""
     band: str | None = None
+    """A band's name."""
     paint: str | None = None
+    """The paint of a single line."""
     width: Size | None = None
+    """The width of a single line."""
 
     round: str | Shape | None = None
+    """Round the "panel", a named area, a keep-out, or a shape."""
     inside: str | None = None
+    """Inside another lining, by its name."""
     level: Where | None = None
+    """Straight across the panel, its middle at this height."""
     upright: Where | None = None
+    """Straight up the panel, its middle at this station."""
     along: Annotated[tuple[tuple[Where, Where], ...], Field(min_length=2)] | None = None
+    """Along points: [[across, up], …]."""
 
     inset: AnyLength | InsetByEdge | None = None
+    """How far in from the edge (out from a keep-out), or edge by edge."""
     edges: Annotated[tuple[Edge, ...], Field(min_length=1)] | None = None
+    """Only along these edges."""
     corner: CornerValue | None = None
+    """How its corners are turned; left out, as its outline's are."""
     corners: dict[CornerName, CornerValue] = Field(default_factory=dict)
+    """The same, corner by corner."""
     start: Where | None = None
+    """Where it starts, when it does not run its whole length."""
     end: Where | None = None
+    """Where it ends."""
 
     curve: Literal["straight", "arc", "smooth"] = "straight"
+    """Straight from point to point, an arc through three, or smooth through all."""
     leave: Towards | None = None
+    """The direction a smooth line leaves its first point in."""
     arrive: Towards | None = None
+    """The direction it arrives at its last point in."""
     widths: tuple[AnyLength, ...] | None = None
+    """Its width at each point."""
     ends: Literal["butt", "round", "pointed"] | Taper = "butt"
+    """How its ends are finished."""
     count: Annotated[int, Field(ge=1, le=50)] = 1
+    """How many lines side by side."""
     spacing: Size | None = None
+    """From each line to the next."""
     fan: Size | None = None
+    """The spacing at the end of the lines, where they fan out."""
     all_round: AllRound | None = None
+    """The same again round a centre: spokes."""
 
     at_keep_outs: Literal["stop", "pass round", "carry through"] | None = None
+    """Stop, pass round, or carry through. Left out: stops at openings and fittings, carries through rivets and behind rails."""
     gap: Size | None = None
+    """How far it keeps off."""
     meets: tuple[Meeting, ...] = ()
+    """How it meets other linings."""
     process: Process = Process.CUT_FILM
+    """How it is put on."""
 
     @property
     def runs_upright(self) -> bool:
@@ -180,11 +223,20 @@ class Ornament(Entry):
     """
 
     paint: str
+    """Its paint."""
     path: str
+    """SVG path data for the bottom left corner, y running up."""
     unit: Literal["in", "ft", "mm", "cm", "m"]
+    """The unit of the path's numbers."""
     round: str = "panel"
+    """Whose corners: the "panel", an area, a keep-out or a lining (its inside edge)."""
     inset: AnyLength | None = None
+    """How far in from the corner."""
     corners: tuple[CornerName, ...] = ("bottom_left", "bottom_right", "top_right", "top_left")
+    """At which corners."""
     at: tuple[Where, Where] | None = None
+    """At a place instead of at corners."""
     turned: Degrees = 0.0
+    """Turned by an angle there."""
     process: Process = Process.CUT_FILM
+    """How it is put on."""

@@ -18,8 +18,11 @@ class DatumEntry(Entry):
     """A named height or station, on the prototype's drawing and on the model as built."""
 
     height: AnyLength | None = None
+    """Its height on the drawing."""
     station: AnyLength | None = None
+    """Its place along the drawing."""
     built: AnyLength | None = None
+    """Where it is on the metal, from the bottom or the left."""
 
     @model_validator(mode="after")
     def _is_height_or_station(self) -> DatumEntry:
@@ -36,47 +39,64 @@ class TakeUp(BoxShape):
     """Where the difference between scale and the panel as built is taken."""
 
     width: Literal["in proportion", "in the middle"] | tuple[Where, Where] = "in proportion"
+    """Where the difference in width is taken, or [from, to]."""
     height: Literal["in proportion", "in the middle"] | tuple[Where, Where] = "in proportion"
+    """Where the difference in height is taken, or [from, to]."""
 
 
 class Repeat(Entry):
     """The same again at a pitch: ``count`` in all, across or up."""
 
     count: Annotated[int, Field(ge=2, le=500)]
+    """How many in all."""
     pitch: Size
+    """From each to the next."""
     up: bool = False
+    """Whether they go up instead of across."""
 
 
 class Row(Entry):
     """Rivets or studs in a row between two points, at a pitch."""
 
     start: tuple[Where, Where]
+    """The first rivet: [across, up]."""
     end: tuple[Where, Where]
+    """The last rivet."""
     pitch: Size
+    """From each to the next, as near as the row allows."""
     diameter: Size
+    """The heads' diameter."""
 
 
 class Rail(Entry):
     """A handrail or pipe along points."""
 
     along: Annotated[tuple[tuple[Where, Where], ...], Field(min_length=2)]
+    """The points it runs through."""
     diameter: Size
+    """Its diameter."""
 
 
 class Area(Shape):
     """A named area of the panel, such as a beaded compartment; it may be repeated."""
 
     repeat: Repeat | None = None
+    """The same area again at a pitch."""
 
 
 class KeepOut(Shape):
     """A place the livery keeps clear of: an opening in the sheet, or something fixed to it."""
 
     called: str = ""
+    """A name, to line round it or to allow letters over it."""
     kind: Literal["opening", "fitting"] = "opening"
+    """An opening in the sheet, or a fitting on it."""
     repeat: Repeat | None = None
+    """The same again at a pitch."""
     rivets: Row | None = None
+    """A row of rivets."""
     rail: Rail | None = None
+    """A handrail or pipe."""
 
     @property
     def is_opening(self) -> bool:
@@ -88,21 +108,35 @@ class FieldEntry(Entry):
     """A field of colour; the whole panel unless an area is given."""
 
     paint: str
+    """Its paint."""
     process: Process = Process.SPRAY
+    """How it is put on."""
     area: str | Shape = Shape()
+    """A shape, or an area's name; left out, the whole panel."""
 
 
 class Panel(Entry):
     """A flat face of the vehicle with everything that is put on it."""
 
     title: str = ""
+    """Its title on drawings."""
     outline: Shape
+    """Its outline as drawn."""
     as_built: AsBuilt = AsBuilt()
+    """Its size, or its outline, as built."""
     take_up: TakeUp = TakeUp()
+    """Where the difference between scale and metal is taken."""
     datum: dict[Name, DatumEntry] = Field(default_factory=dict)
+    """Heights and stations known on the drawing and on the metal."""
     area: dict[Name, Area] = Field(default_factory=dict)
+    """Named areas, such as beaded panels."""
     keep_out: tuple[KeepOut, ...] = ()
+    """What the livery keeps clear of."""
     field: tuple[FieldEntry, ...] = ()
+    """Fields of colour, each over the ones before."""
     lining: tuple[Lining, ...] = ()
+    """Bands and lines."""
     ornament: tuple[Ornament, ...] = ()
+    """Corner ornaments and figures."""
     lettering: tuple[Lettering, ...] = ()
+    """Words and numbers."""

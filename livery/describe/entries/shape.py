@@ -14,33 +14,51 @@ class BoxShape(Entry):
     """Where a shape is placed or bounded; edges left out are the panel's own."""
 
     left: Where | None = None
+    """Where the left edge is."""
     right: Where | None = None
+    """Where the right edge is."""
     bottom: Where | None = None
+    """Where the bottom edge is."""
     top: Where | None = None
+    """Where the top edge is."""
 
 
 class Circle(Entry):
     """A circle by its centre and diameter."""
 
     centre: tuple[Where, Where]
+    """Where its centre is: [across, up]."""
     diameter: Size
+    """Its diameter."""
 
 
 class Shape(BoxShape):
     """An outline, given in one of several ways."""
 
     rectangle: tuple[Size, Size] | None = None
+    """[width, height]."""
     at: tuple[Where, Where] | None = None
+    """Where a rectangle's bottom left corner is: [across, up]."""
     crown: Size | None = None
+    """How far the top edge of a rectangle rises in an arch above its sides."""
     polygon: tuple[tuple[Any, ...], ...] | None = None
+    """Its corners in turn: [across, up] or [across, up, corner]."""
     circle: Circle | None = None
+    """A circle."""
     path: str | None = None
+    """SVG path data, with y running up; needs unit."""
     unit: Literal["in", "ft", "mm", "cm", "m"] | None = None
+    """The unit of the path's numbers."""
     file: str | None = None
+    """An SVG or DXF file that holds the outline."""
     name: str | None = None
+    """Which outline of the file: its id, or its DXF layer."""
     drawn: Literal["prototype", "model"] = "prototype"
+    """Whether the file is drawn at the prototype's size or the model's."""
     corner: CornerValue = SQUARE
+    """How every corner is turned: "9 in" (round), "square", { incurved = "4 in" }, { chamfered = "4 in" } or { notched = "4 in" }."""
     corners: dict[CornerName, CornerValue] = Field(default_factory=dict)
+    """The same, corner by corner."""
 
     @field_validator("polygon")
     @classmethod
@@ -88,7 +106,9 @@ class AsBuilt(Shape):
     """The panel as it was made: its width and height on the model, or its whole outline."""
 
     width: Size | None = None
+    """Overall width as built, off the metal."""
     height: Size | None = None
+    """Overall height as built, off the metal."""
 
     @property
     def has_outline(self) -> bool:

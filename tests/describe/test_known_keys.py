@@ -1,0 +1,37 @@
+"""What may be written is told table by table, off the model itself."""
+
+from __future__ import annotations
+
+import jsonschema
+import pytest
+from click.testing import CliRunner
+
+from livery.cli.keys import command
+from livery.describe.entries.description import DescriptionModel
+from livery.describe.known_keys import tables_of_keys
+
+
+def test_every_table_of_a_panel_is_listed() -> None:
+    tables = tables_of_keys()
+    assert {"job", "paint", "band.strands", "panel", "panel.lining", "panel.lettering"} <= set(
+        tables
+    )
+    assert list(tables) == list(tables_of_keys())
+
+
+def test_a_table_is_told_with_its_keys_and_choices() -> None:
+    told = CliRunner().invoke(command, ["panel.lining"]).output
+    for words in ("at_keep_outs", '"pass round"', "if left out: cut film"):
+        assert words in told
+
+
+@pytest.mark.parametrize(
+    "table", ["job", "panel", "panel.lining", "panel.outline", "panel.keep_out"]
+)
+def test_every_key_says_what_it_is(table: str) -> None:
+    keys = tables_of_keys()[table]["properties"]
+    assert [k for k, v in keys.items() if not v.get("description")] == []
+
+
+def test_the_schema_is_one_another_validator_takes() -> None:
+    jsonschema.Draft202012Validator.check_schema(DescriptionModel.model_json_schema())
