@@ -125,11 +125,13 @@ def _require_clear_of_edge(foot: Any, plate: Any, spread_mm: float) -> None:
 def _snapped(region: Any) -> Any:
     import shapely
 
-    return shapely.set_precision(region, GRID_MM)
+    snapped = shapely.set_precision(region, GRID_MM)
+    # Given back its floating precision: GEOS buffers on a fixed grid can lose holes.
+    return shapely.set_precision(snapped, 0.0)
 
 
 def _grown(region: Any, by_mm: float) -> Any:
-    return _snapped(region.buffer(by_mm, quad_segs=_QUARTER)) if by_mm > 0.0 else region
+    return _snapped(region.buffer(by_mm, quad_segs=_QUARTER))
 
 
 def _walls(

@@ -14,6 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from livery.findings import LiveryError
+from livery.geometry.boolean import difference, union
 from livery.geometry.measure import area, length
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import Corner, circle, rectangle, ring
@@ -124,16 +125,22 @@ def test_a_hole_in_the_plate_goes_through(builders_plate: Plate) -> None:
 FIGURE = st.tuples(st.floats(2, 60), st.floats(2, 20), st.floats(0.3, 8), st.floats(0.3, 8))
 
 
-@settings(max_examples=40, deadline=None)
-@given(st.lists(FIGURE, min_size=1, max_size=6), st.sampled_from([1.0, 2.0, 5.0]))
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(FIGURE, min_size=1, max_size=6), st.sampled_from([1.0, 2.0, 5.0, 15.0]), st.booleans()
+)
 def test_any_letters_give_a_closed_solid(
-    figures: list[tuple[float, float, float, float]], draft: float
+    figures: list[tuple[float, float, float, float]], draft: float, sunk: bool
 ) -> None:
+    """Overlapping, touching and nearly touching letters; sunk ones whose floor closes up."""
     letters = Outline(tuple(c for x, y, w, h in figures for c in rectangle(w, h, Point(x, y))))
-    mesh = relief_solid(letters, rectangle(72, 32, corners=Corner("round", 1.0)), 1.0, 1.5, draft)
+    body = rectangle(72, 32, corners=Corner("round", 1.0))
+    top = difference(body, union(letters)) if sunk else letters
+    mesh = relief_solid(top, body, 1.5, 1.5, draft)
     assert mesh.is_closed
     assert reread(mesh).is_watertight
-    assert mesh.volume > widened(rectangle(72, 32, corners=Corner("round", 1.0)), 1.5, draft)
+    assert mesh.volume > widened(body, 1.5, draft)
+    assert mesh.volume < widened(body, 3.0, draft)
 
 
 @pytest.mark.parametrize(
