@@ -24,8 +24,12 @@ Floats = NDArray[np.float64]
 # Below this the eye sees no difference between cards side by side (common practice).
 _UNSEEN = 0.5
 _FAR = 3.0
-# What a spectral mismatch of 1 and an expected miss of 1 count in DeltaE00 between recipes.
-_SPECTRAL_COUNTS, _DOUBT_COUNTS = 10.0, 0.3
+# What a spectral miss the size of the noise and an expected miss of 1 count in DeltaE00
+# between recipes.
+_SPECTRAL_COUNTS, _DOUBT_COUNTS = 0.02, 0.3
+# A reading met at every wavelength to this share of its noise is no accident: the target
+# was mixed from these tints, which is worth going to any number of them.
+_IDENTICAL, _IDENTITY_COUNTS = 0.3, 1.5
 _NOTHING = 1e-4
 # How many times as many recipes are measured out as are shown.
 _DRAFTS = 3
@@ -307,6 +311,8 @@ def _choose(found: list[Found], bench: _Bench, wish: Wish, spread: float) -> lis
         # What lies within the target's own spread cannot be told apart.
         score = max(miss - spread, 0.0) + 0.1 * min(miss, spread)
         score += _SPECTRAL_COUNTS * mixture.spectral + _DOUBT_COUNTS * float(doubt)
+        if bench.target.reading is not None:
+            score -= _IDENTITY_COUNTS * max(1.0 - mixture.spectral / _IDENTICAL, 0.0)
         score += wish.per_tint * float((parts > 0.0).sum() - 1)
         score += wish.per_cost * (bench.cost_per_litre(parts) or 0.0)
         scored.append(_Scored(score, miss, tuple(np.flatnonzero(parts).tolist()), parts))

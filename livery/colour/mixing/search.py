@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from livery.colour.difference import delta_e_00, parts
-from livery.colour.mixing.fit import log_ks_of_reading
+from livery.colour.mixing.fit import log_ks_of_reading, reading_noise
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.viewing import Viewing
 
@@ -46,7 +46,11 @@ class Target:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Found:
-    """A mixture: parts of all tints summing to 1, and DeltaE00 under each lamp."""
+    """A mixture: parts of all tints summing to 1, and DeltaE00 under each lamp.
+
+    ``spectral`` is the root mean square miss of the target's reading in units of an
+    instrument's noise, 0 where the target is no reading.
+    """
 
     parts: Floats
     delta_e: Floats
@@ -121,7 +125,8 @@ class _Choices:
     def _spectral_miss(self, reading: Floats) -> float:
         if self.target.reading is None:
             return 0.0
-        return float(np.sqrt(((reading - self.target.reading) ** 2).mean()))
+        noise = reading_noise(self.target.reading)
+        return float(np.sqrt((((reading - self.target.reading) / noise) ** 2).mean()))
 
     def _starts(self) -> Floats:
         """Return positive amounts (choices, tints) by Allen's linear least squares."""

@@ -56,7 +56,7 @@ def test_a_mixture_of_our_own_comes_back(demo_model, seed):
     parts /= parts.sum()
     target = target_from_reading(demo_model.predict(parts), view)
     found = find_mixtures(demo_model, view, target, tuple(range(12)), 4)
-    best = min(found, key=lambda m: m.delta_e.max() + 10 * m.spectral)
+    best = min(found, key=lambda m: m.delta_e.max() + 0.02 * m.spectral)
     assert best.delta_e.max() < 1e-3
     assert best.parts == pytest.approx(parts, abs=0.01)
 
