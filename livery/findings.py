@@ -7,8 +7,9 @@ is wrong, what to write instead.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from enum import Enum
 from pathlib import Path
 
@@ -100,6 +101,16 @@ class LiveryError(Exception):
         self.findings = tuple(findings)
         self.exit_status = exit_status
         super().__init__("\n".join(f.as_text() for f in self.findings))
+
+
+@contextmanager
+def laid_to(key: str, exit_status: int | None = None) -> Iterator[None]:
+    """Lay what goes wrong within to an entry of the description, where no key says better."""
+    try:
+        yield
+    except LiveryError as error:
+        found = [replace(f, key=f.key or key) for f in error.findings]
+        raise LiveryError(found, exit_status or error.exit_status) from None
 
 
 def fault(code: str, message: str, remedy: str = "", *, exit_status: int = 2) -> LiveryError:

@@ -88,6 +88,8 @@ def _plain_words(message: str) -> str:
 
 
 def _pattern_remedy(pattern: str) -> str:
+    if pattern == r"\S":
+        return "Write the words; blanks alone cannot be painted."
     if pattern.startswith("^#"):
         return 'Write a screen colour as "#rrggbb".'
     return "Use letters, digits, hyphens and underscores, beginning with a letter or digit."

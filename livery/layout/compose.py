@@ -10,10 +10,11 @@ from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.lining import Lining
 from livery.describe.entries.panel import Panel
 from livery.describe.load import Description
-from livery.findings import Finding, LiveryError
+from livery.findings import Finding, LiveryError, laid_to
 from livery.geometry.boolean import difference
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline
+from livery.layout.alphabets import Alphabets
 from livery.layout.drift import (
     check_drift,
     is_fitted,
@@ -24,13 +25,12 @@ from livery.layout.drift import (
 from livery.layout.fields import lay_field
 from livery.layout.frame import Frame, make_frame
 from livery.layout.ground import Ground, survey_ground
-from livery.layout.lettering import lay_lettering, open_face
-from livery.layout.lettering_fit import check_lettering, check_over_lining
+from livery.layout.lettering import lay_lettering
+from livery.layout.lettering_fit import check_corners, check_lettering, check_over_lining
 from livery.layout.lining import LaidLining, lay_lining
 from livery.layout.ornament import lay_ornament
 from livery.layout.piece import Piece
 from livery.layout.plan import Baseline, PanelPlan, PlacedKeepOut, Plan, SizeRow
-from livery.lettering.face import Face
 from livery.units import write_feet_and_inches
 
 
@@ -39,7 +39,7 @@ def lay_out(description: Description) -> Plan:
     model = description.model
     if model is None:
         return Plan((), ())
-    faces = _Faces(description, model)
+    alphabets = Alphabets(description, model)
     panels: list[PanelPlan] = []
     findings: list[Finding] = []
     for name, panel in model.panel.items():
@@ -50,7 +50,9 @@ def lay_out(description: Description) -> Plan:
             continue
         bench = _Bench(frame, findings=findings)
         findings += frame.findings
-        _lay_panel(bench, panel, model, description, faces)
+        if frame.findings:
+            continue  # nothing laid on a fit that folds over itself could be trusted
+        _lay_panel(bench, panel, model, description, alphabets)
         if is_fitted(panel):
             bench.sizes += _drift(bench, panel, model, description)
             findings += check_drift(panel, frame)
@@ -112,32 +114,21 @@ class _Bench:
                 self.pieces[i] = replace(piece, outline=difference(piece.outline, taken))
 
     @contextmanager
-    def noting(self) -> Iterator[None]:
+    def noting(self, key: str) -> Iterator[None]:
         """Keep what an entry that cannot be laid found, and go on with the next."""
         try:
-            yield
+            with laid_to(key):
+                yield
         except LiveryError as error:
             self.findings += error.findings
 
 
-class _Faces:
-    """The alphabets of a job, each opened once."""
-
-    def __init__(self, description: Description, model: DescriptionModel) -> None:
-        self._files = {
-            name: description.folder_of(f"alphabet.{name}.file") / entry.file
-            for name, entry in model.alphabet.items()
-        }
-        self._open: dict[str, Face] = {}
-
-    def __getitem__(self, name: str) -> Face:
-        if name not in self._open:
-            self._open[name] = open_face(name, self._files)
-        return self._open[name]
-
-
 def _lay_panel(
-    bench: _Bench, panel: Panel, model: DescriptionModel, description: Description, faces: _Faces
+    bench: _Bench,
+    panel: Panel,
+    model: DescriptionModel,
+    description: Description,
+    alphabets: Alphabets,
 ) -> None:
     """Lay everything on one panel, from the fields up."""
     bench.sizes += _panel_sizes(panel, bench.frame)
@@ -145,15 +136,15 @@ def _lay_panel(
     bench.keep_outs = ground.keep_outs
     for i, entry in enumerate(panel.field):
         key = bench.key(f"field.{i}")
-        with bench.noting():
+        with bench.noting(key):
             folder = description.folder_of(f"{key}.area")
             bench.pieces.append(lay_field(entry, key, ground, folder, bench.level))
     laid = _lay_linings(bench, panel, model, description, ground)
     for i, ornament in enumerate(panel.ornament):
-        with bench.noting():
-            key = bench.key(f"ornament.{i}")
+        key = bench.key(f"ornament.{i}")
+        with bench.noting(key):
             bench.pieces.append(lay_ornament(ornament, key, ground, laid, bench.level))
-    _lay_letterings(bench, panel, faces, ground.keep_outs)
+    _lay_letterings(bench, panel, alphabets, ground.keep_outs)
 
 
 def _lay_linings(
@@ -167,11 +158,11 @@ def _lay_linings(
     named: dict[str, LaidLining] = {}
     for i, entry in enumerate(panel.lining):
         key = bench.key(f"lining.{i}")
-        missing = {m.line for m in entry.meets} | {entry.inside} - {None}
+        missing = {m.line for m in entry.meets} | ({entry.inside} if entry.inside else set())
         if (entry.band and entry.band not in model.band) or not missing <= set(named):
             bench.findings += _not_laid_yet(entry, key, panel, named)
             continue
-        with bench.noting():
+        with bench.noting(key):
             folder = description.folder_of(f"{key}.round")
             laid = lay_lining(entry, key, ground, model.band, named, folder, bench.level)
             for other, cut in laid.cuts.items():
@@ -199,16 +190,17 @@ def _not_laid_yet(
 
 
 def _lay_letterings(
-    bench: _Bench, panel: Panel, faces: _Faces, keep_outs: tuple[PlacedKeepOut, ...]
+    bench: _Bench, panel: Panel, alphabets: Alphabets, keep_outs: tuple[PlacedKeepOut, ...]
 ) -> None:
     for i, entry in enumerate(panel.lettering):
         key = bench.key(f"lettering.{i}")
-        with bench.noting():
-            laid = lay_lettering(entry, key, bench.frame, faces[entry.alphabet], bench.level)
+        with bench.noting(key):
+            laid = lay_lettering(entry, key, bench.frame, alphabets[entry.alphabet], bench.level)
             bench.findings += check_lettering(entry, laid, bench.frame, keep_outs)
             bench.findings += check_over_lining(entry, laid, bench.pieces)
             bench.pieces += laid.pieces
-            bench.baselines.append(laid.baseline)
+            bench.findings += check_corners(laid)
+            bench.baselines += laid.baselines
             bench.sizes += laid.sizes
 
 

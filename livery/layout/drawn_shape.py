@@ -12,10 +12,10 @@ from livery.describe.values import Corner as CornerText
 from livery.describe.values import Position
 from livery.findings import Finding, LiveryError
 from livery.geometry.measure import bounds
-from livery.geometry.outline import Arc, Contour, Line, Outline, Point, Segment
+from livery.geometry.outline import Arc, Contour, Line, Outline, Point, Segment, chain
 from livery.geometry.path_text import orient, read_path
 from livery.geometry.shapes import Corner, circle, polygon, rectangle
-from livery.units import Scale, read_length
+from livery.units import Scale, read_length, read_scale, write_feet_and_inches
 
 CORNER_NAMES: tuple[CornerName, ...] = ("bottom_left", "bottom_right", "top_right", "top_left")
 
@@ -46,6 +46,7 @@ def drawn_outline(shape: Shape, scale: Scale, folder: Path, key: str) -> Outline
         return translated(boxed(shape, scale, width, height), x, y)
     if shape.polygon is not None:
         points = [Point(*_offsets(p[:2], scale)) for p in shape.polygon]
+        require_sound((chain(points),), f"{key}.polygon", scale)
         return cornered_polygon(shape, points, scale)
     if shape.circle is not None:
         centre = Point(*_offsets(shape.circle.centre, scale))
@@ -112,7 +113,7 @@ def _from_path(shape: Shape, scale: Scale, key: str) -> Outline:
         contours = read_path(shape.path, Transform(unit, 0, 0, unit, 0, 0))
     except ValueError as error:
         raise LiveryError([Finding("path", str(error), key=f"{key}.path")]) from None
-    require_sound(contours, f"{key}.path")
+    require_sound(contours, f"{key}.path", scale)
     return orient(Outline(contours))
 
 
@@ -130,17 +131,40 @@ def _from_file(shape: Shape, scale: Scale, folder: Path, key: str) -> Outline:
     except LiveryError as error:
         found = [Finding(f.code, f.message, f.remedy, key=f"{key}.name") for f in error.findings]
         raise LiveryError(found) from None
-    require_sound(outline.contours, f"{key}.file")
+    require_sound(outline.contours, f"{key}.file", read_scale("1:1"))
     size = 1.0 if shape.drawn == "model" else float(scale.ratio)
     return outline.transformed(Transform(size, 0, 0, size, 0, 0))
 
 
-def require_sound(contours: tuple[Contour, ...], key: str) -> None:
-    """Raise LiveryError where an outline is open, crosses itself or has no area."""
+_REMEDIES = {
+    "open": "Close it: end the path with Z, or bring its last point to its first.",
+    "self-crossing": "Move its points so that no side crosses another.",
+    "contours crossing": "Move them apart, or join them into one.",
+    "doubled back": "Take out the points that run back over themselves.",
+}
+
+
+def require_sound(contours: tuple[Contour, ...], key: str, scale: Scale) -> None:
+    """Raise LiveryError where an outline is open, crosses itself or has no area.
+
+    Places are told at the prototype's size, as the drawing has them.
+    """
     from livery.geometry.validity import faults
 
-    found = faults(contours)
-    if found:
-        raise LiveryError(
-            [Finding(f"outline-{f.kind}", f.words, key=key, where_mm=f.where) for f in found]
+    found = []
+    for fault in faults(contours):
+        if fault.kind == "inside out":
+            continue  # drawn clockwise, as anyone may; it is turned round later
+        x, y = (write_feet_and_inches(scale.to_prototype(v)) for v in fault.where)
+        what = fault.kind if fault.kind != "open" else "open, its end not at its start"
+        found.append(
+            Finding(
+                f"outline-{fault.kind.replace(' ', '-')}",
+                f"this outline is at fault at [{x}, {y}]: {what}",
+                _REMEDIES.get(fault.kind, "Check its points there."),
+                key=key,
+                where_mm=fault.where,
+            )
         )
+    if found:
+        raise LiveryError(found)

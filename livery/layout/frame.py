@@ -13,7 +13,7 @@ from pathlib import Path
 from livery.describe.entries.panel import DatumEntry, Panel
 from livery.describe.entries.shape import AsBuilt
 from livery.describe.values import Position
-from livery.findings import Finding
+from livery.findings import Finding, laid_to
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point
 from livery.layout.drawn_shape import drawn_outline, translated
@@ -26,6 +26,9 @@ from livery.layout.fit import (
     take_in_proportion,
     take_in_the_middle,
 )
+from livery.layout.rolled import Rolled
+from livery.layout.sheet import DevelopedSheet, Guide, SheetSize
+from livery.layout.sheet_kinds import develop
 from livery.units import Scale
 
 
@@ -33,7 +36,8 @@ from livery.units import Scale
 class Frame:
     """A panel's outline at scale (``drawn``) and as built, and the map between the two.
 
-    ``marks`` are the named places as built: a station's x or a height's y, in mm.
+    ``stations`` and ``heights`` are the named places as built, in mm.  On a tapered barrel,
+    whose stations and heights do not run straight, ``rolled`` carries places to the panel.
     """
 
     name: str
@@ -44,6 +48,10 @@ class Frame:
     stations: dict[str, float]
     heights: dict[str, float]
     findings: tuple[Finding, ...] = field(default=())
+    guides: tuple[Guide, ...] = ()
+    sheet_sizes: tuple[SheetSize, ...] = ()
+    rolled: Rolled | None = None
+    notes: tuple[Finding, ...] = ()
 
     @property
     def extent(self) -> Bounds:
@@ -60,7 +68,14 @@ class Frame:
 
     def point(self, at: tuple[Position, Position]) -> Point:
         """Return where a pair of positions falls on the panel as built."""
+        if self.rolled is not None:
+            return self.rolled.point(self.x(at[0]), at[1])
         return Point(self.x(at[0]), self.y(at[1]))
+
+    def run(self, start: Position, end: Position) -> float:
+        """Return how far it is over the panel, in mm, from one station to another."""
+        x0, x1 = self.x(start), self.x(end)
+        return x1 - x0 if self.rolled is None else self.rolled.run(x0, x1)
 
 
 def _placed(position: Position, scale: Scale, marks: dict[str, float], fit: AxisFit) -> float:
@@ -77,33 +92,67 @@ def make_frame(name: str, panel: Panel, scale: Scale, folder_of: Callable[[str],
     ``folder_of`` gives the folder that file names under a dotted key are relative to.
     """
     key = f"panel.{name}"
-    drawn = drawn_outline(panel.outline, scale, folder_of(f"{key}.outline"), f"{key}.outline")
+    sheet = _developed(panel, scale, folder_of, key)
+    drawn = sheet.outline
     box = bounds(drawn)
-    as_built = panel.as_built
-    built = None
-    if as_built.has_outline:
-        built = drawn_outline(as_built, scale, folder_of(f"{key}.as_built"), f"{key}.as_built")
-        corner = bounds(built)
-        built = translated(built, -corner.left, -corner.bottom)
-    width, height = _built_sizes(as_built, built, box)
-    x_knots = _knots(panel, "station", scale, (box.left, box.right, width))
-    y_knots = _knots(panel, "height", scale, (box.bottom, box.top, height))
+    built = _as_built_outline(panel.as_built, scale, folder_of, f"{key}.as_built")
+    width, height = _built_sizes(panel.as_built, built, box)
+    ends = (box.left, box.right, width)
+    if sheet.rolled is not None:  # its stations run along the axis, not over the sheet
+        ends = (0.0, sheet.rolled.barrel.length, sheet.rolled.barrel.length)
+    x_knots = _knots(panel, "station", scale, ends, sheet.x_knots)
+    y_knots = _knots(panel, "height", scale, (box.bottom, box.top, height), sheet.y_knots)
     fit = Fit(
         _axis(panel.take_up.width, x_knots, scale), _axis(panel.take_up.height, y_knots, scale)
     )
     found = [_order_fault(key, a, w) for a, w in ((fit.x, "stations"), (fit.y, "heights"))]
-    findings = tuple(f for f in found if f is not None)
-    outline = built or fit_outline(drawn, fit)
+    outline = drawn if sheet.rolled else built or fit_outline(drawn, fit)
+    runs_straight = panel.sheet is None or panel.sheet.faces is not None
     return Frame(
         name,
         scale,
         drawn,
         outline,
         fit,
-        _marks(panel.datum, "station", scale, fit.x) | _edges(outline, across=True),
-        _marks(panel.datum, "height", scale, fit.y) | _edges(outline, across=False),
-        findings,
+        _marks(panel.datum, "station", scale, fit.x)
+        | {n: fit.x(v) for n, v in sheet.stations.items()}
+        | _edges(outline, across=True)
+        | ({} if sheet.rolled is None else _ends(ends)),
+        _marks(panel.datum, "height", scale, fit.y)
+        | {n: fit.y(v) for n, v in sheet.heights.items()}
+        | _edges(outline, across=False),
+        tuple(f for f in found if f is not None),
+        tuple(g.fitted(fit) if runs_straight else g for g in sheet.guides),
+        sheet.sizes,
+        sheet.rolled,
+        sheet.notes,
     )
+
+
+def _developed(
+    panel: Panel, scale: Scale, folder_of: Callable[[str], Path], key: str
+) -> DevelopedSheet:
+    """Return the panel's sheet laid flat; a flat one is its own outline."""
+    own = None
+    if panel.outline.is_given or panel.sheet is None:
+        own_key = f"{key}.outline"
+        with laid_to(own_key):
+            own = drawn_outline(panel.outline, scale, folder_of(own_key), own_key)
+    if panel.sheet is not None:
+        return develop(panel.sheet, panel, own, scale, f"{key}.sheet")
+    assert own is not None
+    return DevelopedSheet(own)
+
+
+def _as_built_outline(
+    as_built: AsBuilt, scale: Scale, folder_of: Callable[[str], Path], key: str
+) -> Outline | None:
+    if not as_built.has_outline:
+        return None
+    with laid_to(key):
+        built = drawn_outline(as_built, scale, folder_of(key), key)
+    corner = bounds(built)
+    return translated(built, -corner.left, -corner.bottom)
 
 
 def _built_sizes(as_built: AsBuilt, built: Outline | None, drawn: Bounds) -> tuple[float, float]:
@@ -114,11 +163,15 @@ def _built_sizes(as_built: AsBuilt, built: Outline | None, drawn: Bounds) -> tup
 
 
 def _knots(
-    panel: Panel, kind: str, scale: Scale, edge: tuple[float, float, float]
+    panel: Panel,
+    kind: str,
+    scale: Scale,
+    edge: tuple[float, float, float],
+    of_sheet: tuple[tuple[float, float], ...],
 ) -> list[tuple[float, float]]:
-    """Return the pairs (drawn, built) that the panel's edges and datums give for one axis."""
+    """Return the pairs (drawn, built) that edges, faces and datums give for one axis."""
     low, high, built_size = edge
-    knots = {low: 0.0, high: built_size}
+    knots = dict(of_sheet) or {low: 0.0, high: built_size}
     for datum in panel.datum.values():
         place = getattr(datum, kind)
         if place is not None and datum.built is not None:
@@ -157,6 +210,10 @@ def _marks(
         if place is not None:
             marks[name] = fit(scale.to_model(place))
     return marks
+
+
+def _ends(edge: tuple[float, float, float]) -> dict[str, float]:
+    return {"left": 0.0, "centre": edge[2] / 2.0, "right": edge[2]}
 
 
 def _edges(outline: Outline, *, across: bool) -> dict[str, float]:

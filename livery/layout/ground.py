@@ -9,7 +9,7 @@ from pathlib import Path
 
 from livery.describe.entries.panel import KeepOut, Panel, Rail, Repeat, Row
 from livery.describe.entries.shape import Shape
-from livery.findings import Finding, LiveryError
+from livery.findings import Finding, LiveryError, laid_to
 from livery.geometry.boolean import union
 from livery.geometry.measure import bounds
 from livery.geometry.offset import stroke
@@ -56,14 +56,16 @@ def survey_ground(
     for name, area in panel.area.items():
         key = f"panel.{frame.name}.area.{name}"
         try:
-            one = shape_on_panel(area, frame, folder_of(key), key)
-            areas[name] = tuple(_repeated(one, area.repeat, frame))
+            with laid_to(key):
+                one = shape_on_panel(area, frame, folder_of(key), key)
+                areas[name] = tuple(_repeated(one, area.repeat, frame))
         except LiveryError as error:
             findings += error.findings
     for i, entry in enumerate(panel.keep_out):
         key = f"panel.{frame.name}.keep_out.{i}"
         try:
-            keep_outs += _placed(entry, key, frame, folder_of(key))
+            with laid_to(key):
+                keep_outs += _placed(entry, key, frame, folder_of(key))
         except LiveryError as error:
             findings += error.findings
     return Ground(frame, tuple(keep_outs), areas)

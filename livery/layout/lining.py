@@ -47,26 +47,7 @@ def lay_lining(
     folder: Path,
     level: int,
 ) -> LaidLining:
-    """Lay one lining; raise LiveryError, placed at its key, where it does not fit."""
-    try:
-        return _laid(entry, key, ground, bands, laid, folder, level)
-    except LiveryError as error:
-        found = [
-            Finding(f.code, f.message, f.remedy, f.severity, f.key or key, f.place, f.where_mm)
-            for f in error.findings
-        ]
-        raise LiveryError(found, error.exit_status) from None
-
-
-def _laid(
-    entry: Lining,
-    key: str,
-    ground: Ground,
-    bands: Mapping[str, Band],
-    laid: Mapping[str, LaidLining],
-    folder: Path,
-    level: int,
-) -> LaidLining:
+    """Lay one lining; raise LiveryError where it does not fit."""
     frame = ground.frame
     strands = _strands(entry, bands)
     widths = [frame.scale.to_model(s.size) for s in strands]

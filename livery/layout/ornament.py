@@ -27,7 +27,7 @@ def lay_ornament(
     frame = ground.frame
     unit = frame.scale.to_model(read_length(f"1 {entry.unit}"))
     contours = read_path(entry.path, Transform(unit, 0, 0, unit, 0, 0))
-    require_sound(contours, f"{key}.path")
+    require_sound(contours, f"{key}.path", frame.scale)
     figure = orient(Outline(contours))
     placed = [figure.transformed(t) for t in _places(entry, ground, laid)]
     outline = intersection(union(*placed), frame.outline)

@@ -117,3 +117,25 @@ def test_a_house_style_is_included_and_overridden(tmp_path: Path) -> None:
 def test_a_file_that_includes_itself_is_refused(tmp_path: Path) -> None:
     with pytest.raises(LiveryError, match="includes itself"):
         read(tmp_path, 'include = ["job.toml"]\n' + GOOD)
+
+
+BAD_OUTLINES = {
+    "outline-self-crossing": 'polygon = [["0 in", "0 in"], ["5 ft", "4 ft"], ["5 ft", "0 in"], ["0 in", "4 ft"]]',
+    "outline-open": 'path = "M0 0 L60 0 L60 40", unit = "in"',
+    "corner-too-large": 'rectangle = ["6 ft", "4 ft"], corner = "3 ft"',
+}
+
+
+@pytest.mark.parametrize("code", BAD_OUTLINES)
+def test_an_outline_that_cannot_be_is_told_at_its_line_with_a_remedy(
+    tmp_path: Path, code: str
+) -> None:
+    from livery.layout.compose import lay_out
+
+    written = 'rectangle = ["6 ft", "4 ft"], corner = "3 in"'
+    description = read(tmp_path, GOOD.replace(written, BAD_OUTLINES[code]))
+    assert description.faults == ()
+    (finding,) = (description.placed(f) for f in lay_out(description).findings)
+    assert finding.code == code
+    assert finding.remedy
+    assert finding.place is not None and "outline" in finding.place.text
