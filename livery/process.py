@@ -14,5 +14,6 @@ class Process(Enum):
     LEAF = "leaf"
     BOW_PEN = "bow pen"
     DECAL = "decal"
+    STENCIL = "stencil"
     CAST = "cast"
     ETCHED = "etched"

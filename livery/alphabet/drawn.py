@@ -1,7 +1,7 @@
 """An alphabet as a drawing dimensions it: cap height, stroke, width and corner radius.
 
 The drawing's measures choose one of the construction sources and reshape it; any
-letter may be one of the source's other forms, or be drawn outright as an SVG path.
+letter may be one of the source's other forms, or an outline of its own.
 """
 
 from __future__ import annotations
@@ -11,13 +11,17 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
+from fontTools.misc.transform import Transform
+
 from livery.alphabet.construct import UNITS
 from livery.alphabet.source import read_source
 from livery.data_folder import data_folder
 from livery.findings import Finding, LiveryError, fault
-from livery.geometry.outline import Outline
+from livery.geometry.outline import Arc, Contour, Outline
 
 LEAST_CORNER = 5.0  # thousandths of the cap height
+REASONABLE = (("stroke", "stroke", 0.03, 0.3), ("width", "letter-width", 0.2, 2.5))
+"""The measures with their fault's code, and the least and most of each, as shares of the cap height."""
 
 
 @dataclass(frozen=True)
@@ -52,7 +56,7 @@ def draw_alphabet(
     width_mm: float | None = None,
     corner_mm: float | None = None,
     forms: Mapping[str, str] | None = None,
-    paths: Mapping[str, str] | None = None,
+    letters: Mapping[str, Outline] | None = None,
 ) -> DrawnAlphabet:
     """Return the alphabet a drawing dimensions.
 
@@ -65,11 +69,10 @@ def draw_alphabet(
             the letter's width up makes them fully round, and less than half a
             hundredth of the cap height makes them square.
         forms: for a character, the name of another form of it, ``{"3": "flat-top"}``.
-        paths: for a character, its outline as SVG path data in millimetres, y down,
-            the baseline at y = 0 (so a capital's top is at ``-cap_height_mm``).
+        letters: for a character, its outline in millimetres, the baseline at y = 0.
 
     Raises:
-        LiveryError: a measure out of reason, or a form or a path that cannot be used.
+        LiveryError: a measure out of reason, or a form or a letter that the source has not.
     """
     given = {"stroke": stroke_mm, "width": width_mm, "corner": corner_mm}
     measures = {n: v for n, v in given.items() if v is not None}
@@ -79,7 +82,7 @@ def draw_alphabet(
         cap_height_mm,
         tuple(sorted(measures.items())),
         tuple(sorted((forms or {}).items())),
-        tuple(sorted((paths or {}).items())),
+        tuple(sorted((letters or {}).items(), key=lambda item: item[0])),
     )
 
 
@@ -89,7 +92,7 @@ def _drawn(
     cap_height_mm: float,
     measures: tuple[tuple[str, float], ...],
     forms: tuple[tuple[str, str], ...],
-    paths: tuple[tuple[str, str], ...],
+    letters: tuple[tuple[str, Outline], ...],
 ) -> DrawnAlphabet:
     from livery.alphabet.compile import compile_alphabet
 
@@ -101,9 +104,10 @@ def _drawn(
             f"{source.family} has no {foreign[0]} to dimension",
             f"It is dimensioned by {', '.join(source.dimensions)}.",
         )
-    _known(source.family, source.letter, [c for c, _ in (*forms, *paths)])
+    _known(source.family, source.letter, [c for c, _ in (*forms, *letters)])
     scale = 1000.0 / cap_height_mm
-    outlines = {c: _outline(c, path, scale * UNITS) for c, path in paths}
+    to_units = Transform(scale * UNITS, 0, 0, scale * UNITS, 0, 0)
+    outlines = {c: _in_units(o.transformed(to_units)) for c, o in letters}
     dimensions = {n: v * scale for n, v in measures}
     if 0.0 < dimensions.get("corner", 0.0) < LEAST_CORNER:
         dimensions["corner"] = 0.0
@@ -115,32 +119,23 @@ def _check(cap_height_mm: float, measures: Mapping[str, float]) -> None:
     """Raise LiveryError naming every measure that no letter could be drawn with."""
     if not cap_height_mm > 0:
         raise fault("cap-height", f"a cap height of {cap_height_mm:g} mm", "Give one above 0.")
-    stroke, width = measures.get("stroke"), measures.get("width")
-    found = []
-    if stroke is not None and not 0.03 <= stroke / cap_height_mm <= 0.3:
-        low, high = 0.03 * cap_height_mm, 0.3 * cap_height_mm
-        found.append(
-            Finding(
-                "stroke",
-                f"a stroke of {stroke:g} mm in letters {cap_height_mm:g} mm high",
-                f"Give one from {low:g} to {high:g} mm.",
-            )
+    shares = {n: v / cap_height_mm for n, v in measures.items()}
+    found = [
+        Finding(
+            code,
+            f"a {name} of {shares[name]:.3g} of the cap height",
+            f"Give one from {low:g} to {high:g} of it.",
         )
-    if width is not None and not 0.2 <= width / cap_height_mm <= 2.5:
-        low, high = 0.2 * cap_height_mm, 2.5 * cap_height_mm
-        found.append(
-            Finding(
-                "letter-width",
-                f"a width of {width:g} mm for letters {cap_height_mm:g} mm high",
-                f"Give one from {low:g} to {high:g} mm.",
-            )
-        )
+        for name, code, low, high in REASONABLE
+        if name in shares and not low <= shares[name] <= high
+    ]
+    stroke, width = shares.get("stroke"), shares.get("width")
     if stroke is not None and width is not None and width < 2.4 * stroke:
         found.append(
             Finding(
                 "letter-width",
-                f"an H {width:g} mm wide has no room between strokes of {stroke:g} mm",
-                f"Give a width of {2.4 * stroke:g} mm or more.",
+                f"an H {width / stroke:.3g} times as wide as its stroke has no room between strokes",
+                "Give a width of 2.4 strokes or more.",
             )
         )
     if measures.get("corner", 0.0) < 0:
@@ -159,27 +154,12 @@ def _known(family: str, letters: Mapping[str, object], wanted: list[str]) -> Non
             )
 
 
-def _outline(character: str, path: str, scale: float) -> Outline:
-    """Return SVG path data in millimetres, y down, as an outline in font units."""
-    from fontTools.misc.transform import Transform
-    from fontTools.svgLib.path import parse_path
+def _in_units(outline: Outline) -> Outline:
+    """Return an outline in the whole font units and the cubics that a font holds."""
+    from livery.alphabet.joining import join
 
-    from livery.alphabet.joining import joined_path
+    def cubics(contour: Contour) -> Contour:
+        parts = (s.as_cubics() if isinstance(s, Arc) else (s,) for s in contour.segments)
+        return Contour(tuple(s for part in parts for s in part))
 
-    try:
-        outline = joined_path(
-            lambda pen: parse_path(path, pen), Transform(scale, 0, 0, -scale, 0, 0)
-        )
-    except (ValueError, IndexError, TypeError) as error:
-        raise fault(
-            "letter-path",
-            f"the path for '{character}' cannot be read: {error}",
-            "Write SVG path data, such as 'M0 0 L10 0 L10 -40 L0 -40 Z'.",
-        ) from None
-    if not outline:
-        raise fault(
-            "letter-path",
-            f"the path for '{character}' encloses nothing",
-            "Close each contour with Z, in millimetres with the baseline at 0.",
-        )
-    return outline
+    return join(cubics(c) for c in outline)

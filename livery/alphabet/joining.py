@@ -8,10 +8,8 @@ upright, and contours come in a fixed order from a fixed starting node.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from typing import Any
-
-from fontTools.misc.transform import Transform
 
 from livery.geometry.outline import Contour, Cubic, Line, Outline, Point, Segment
 
@@ -29,17 +27,6 @@ def join(contours: Iterable[Contour], cuts: Iterable[Contour] = ()) -> Outline:
     if len(list(taken.segments)):
         taken.simplify(fix_winding=True)
         path = pathops.op(path, taken, pathops.PathOp.DIFFERENCE, fix_winding=True)
-    return tidy(_contours(path))
-
-
-def joined_path(drawing: Callable[[Any], object], transform: Transform) -> Outline:
-    """Return what ``drawing`` draws with a fontTools pen, carried and joined; holes by even-odd."""
-    import pathops
-    from fontTools.pens.transformPen import TransformPen
-
-    path = pathops.Path(fillType=pathops.FillType.EVEN_ODD)
-    drawing(TransformPen(path.getPen(), transform))
-    path.simplify(fix_winding=True)
     return tidy(_contours(path))
 
 

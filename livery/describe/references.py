@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterator
 from typing import Any
 
 from livery.data_folder import data_folder
+from livery.describe.entries.lettering import Words
 from livery.describe.entries.lining import Lining
 from livery.describe.entries.panel import KeepOut, Panel
 from livery.describe.entries.shape import Shape
@@ -32,6 +33,7 @@ def check_references(description: Description) -> list[Finding]:
         *_declared(data, "paint", list(_table(data, "paint")), called="lower_paint"),
         *_declared(data, "band", list(_table(data, "band"))),
         *_declared(data, "alphabet", [*_table(data, "alphabet"), *drawn_alphabets()]),
+        *_drawn(data),
         *_files(description),
     ]
     if description.model is not None:
@@ -77,8 +79,18 @@ def _declared(
                 yield _undeclared(f"undeclared-{kind}", key, kind, name, known)
 
 
+def _drawn(data: dict[str, Any]) -> Iterator[Finding]:
+    """Check that the alphabets drawn to measures are drawn after one that comes with Livery."""
+    for name, alphabet in _table(data, "alphabet").items():
+        drawn = alphabet.get("drawn") if isinstance(alphabet, dict) else None
+        if isinstance(drawn, str) and drawn not in drawn_alphabets():
+            key = f"alphabet.{name}.drawn"
+            yield _undeclared("undeclared-alphabet", key, "alphabet", drawn, drawn_alphabets())
+
+
 def _files(description: Description) -> Iterator[Finding]:
-    for key, name in _used(description.data, "", "file"):
+    images = _used(_table(description.data, "alphabet"), "alphabet", "image")
+    for key, name in (*_used(description.data, "", "file"), *images):
         if not (description.folder_of(key) / name).is_file():
             yield Finding(
                 "missing-file",
@@ -157,9 +169,16 @@ def _positions(panel: Panel, key: str) -> Iterator[tuple[str, Position, bool]]:
         if ornament.at is not None:
             yield from _pair(ornament.at, f"{key}.ornament.{i}.at")
     for i, lettering in enumerate(panel.lettering):
-        yield from _pair(lettering.at, f"{key}.lettering.{i}.at")
-        for j, station in enumerate(lettering.spread or ()):
-            yield f"{key}.lettering.{i}.spread.{j}", station, False
+        yield from _words_positions(lettering, f"{key}.lettering.{i}")
+
+
+def _words_positions(words: Words, key: str) -> Iterator[tuple[str, Position, bool]]:
+    if words.at is not None:
+        yield from _pair(words.at, f"{key}.at")
+    for i, station in enumerate(words.spread or ()):
+        yield f"{key}.spread.{i}", station, False
+    for i, point in enumerate(words.along or ()):
+        yield from _pair(point, f"{key}.along.{i}")
 
 
 def _keep_out_positions(keep_out: KeepOut, key: str) -> Iterator[tuple[str, Position, bool]]:

@@ -69,6 +69,8 @@ def _boxes(pieces: Iterable[Piece]) -> Iterator[tuple[str, Bounds]]:
 def place_drift(frame: Frame, true: Frame, panel: Panel) -> Iterator[SizeRow]:
     """Yield where the fit has moved the place of each word."""
     for i, entry in enumerate(panel.lettering):
+        if entry.at is None:
+            continue
         now, was = frame.point(entry.at), true.point(entry.at)
         key = f"panel.{frame.name}.lettering.{i}"
         words = entry.text.replace("\n", " ")

@@ -71,10 +71,14 @@ def _shade(shade: Shade, process: Process, scale: Scale) -> list[Dressing]:
         cast = CastShade(shade.direction, depth, scale.to_model(shade.gap))
         return [Dressing(cast, (Role.CAST_SHADE,), shade.paint, process)]
     split = shade.lower_paint is not None
-    block = BlockShade(shade.direction, depth, split, under, under or 0.0)
+    lower_under = _size(shade.lower_under, scale)
+    if lower_under is None:
+        lower_under = under or 0.0
+    block = BlockShade(shade.direction, depth, split, under, lower_under)
     found = [Dressing(block, (Role.BLOCK_SHADE, Role.SIDE_SHADE), shade.paint, process)]
     if shade.lower_paint is not None:
-        found.append(Dressing(None, (Role.LOWER_SHADE,), shade.lower_paint, process))
+        lower = shade.lower_process or process
+        found.append(Dressing(None, (Role.LOWER_SHADE,), shade.lower_paint, lower))
     return found
 
 

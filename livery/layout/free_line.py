@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from fontTools.misc.transform import Identity
 
+from livery.describe.entries.lettering import Words
 from livery.describe.entries.lining import Lining, Taper
 from livery.geometry.measure import length, nearest
 from livery.geometry.offset import stroke
@@ -43,8 +44,8 @@ def _side_by_side(entry: Lining, frame: Frame) -> tuple[Contour, ...]:
     )
 
 
-def path_through(points: Sequence[Point], entry: Lining) -> Contour:
-    """Return the path through points in the way a lining asks for."""
+def path_through(points: Sequence[Point], entry: Lining | Words) -> Contour:
+    """Return the path through points in the way a lining, or words along it, ask for."""
     if (
         (entry.curve == "smooth" and len(points) > 2)
         or entry.leave is not None

@@ -3,27 +3,36 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from pathlib import Path
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import groupby
 
 from fontTools.misc.transform import Identity
 
-from livery.data_folder import data_folder
-from livery.describe.entries.lettering import Lettering
-from livery.findings import Finding, LiveryError
+from livery.describe.entries.lettering import CutCorners, Lettering, Words
+from livery.findings import laid_to
 from livery.geometry.boolean import union
+from livery.geometry.measure import length
 from livery.geometry.outline import Arc, Contour, Outline, Point
+from livery.geometry.segments import length_to, nearest_parameter, point_on, segment_length
+from livery.geometry.shapes import ORIGIN
 from livery.layout.effects import Dressing, dressings
 from livery.layout.frame import Frame
+from livery.layout.free_line import path_through
 from livery.layout.piece import Kind, Piece
 from livery.layout.plan import Baseline, SizeRow
+from livery.lettering.as_cut import Cut, as_cut
 from livery.lettering.effects import Role, lettered
 from livery.lettering.face import Face
-from livery.lettering.on_path import bent
+from livery.lettering.markup import plain_text, spans_of
+from livery.lettering.number_grid import number_grid
+from livery.lettering.on_path import Side, bent
 from livery.lettering.set_text import SetText, set_text
 from livery.lettering.setting import Align, Initials, Setting, Spread, Tracked
 from livery.lettering.stencil import stencil
+from livery.process import Process
 
+KNIFE_CUT = (Process.CUT_FILM, Process.DECAL)
 _SHADES = (
     Role.CAST_SHADE,
     Role.BLOCK_SHADE,
@@ -35,50 +44,108 @@ _SHADES = (
 
 @dataclass(frozen=True)
 class LaidLettering:
-    """Lettering as laid: its words as set, and the pieces, baseline and sizes they give."""
+    """Lettering as laid: its words as set, and the pieces, baselines and sizes they give.
+
+    ``sharp`` are the corners that had no room for the radius asked for.
+    """
 
     words: SetText
     pieces: tuple[Piece, ...]
-    baseline: Baseline
+    baselines: tuple[Baseline, ...]
     sizes: tuple[SizeRow, ...]
-
-
-def open_face(name: str, files: dict[str, Path]) -> Face:
-    """Return an alphabet of the description's own, or one that comes with Livery."""
-    if name in files:
-        return Face.read(files[name])
-    return Face.read(data_folder("fonts_open") / f"{name.replace(' ', '-')}.otf")
+    sharp: tuple[Point, ...]
 
 
 def lay_lettering(
     entry: Lettering, key: str, frame: Frame, face: Face, level: int
 ) -> LaidLettering:
     """Set one entry of lettering; raise LiveryError where it cannot be set."""
-    try:
-        words = _placed(entry, key, frame, face)
+    with laid_to(key, exit_status=1):
+        words = set_words(entry, frame, face)
         letters = union(*(letter.outline for letter in words.letters))
-        if entry.stencil is not None:
-            letters = stencil(letters, frame.scale.to_model(entry.stencil.bridge)).outline
-        pieces = tuple(_pieces(entry, key, frame, letters, level))
-    except LiveryError as error:
-        found = [
-            Finding(f.code, f.message, f.remedy, f.severity, f.key or key, f.place, f.where_mm)
-            for f in error.findings
-        ]
-        raise LiveryError(found, exit_status=1) from None
-    return LaidLettering(words, pieces, _baseline(entry, key, words), (_height(entry, key, frame),))
+        pieces, sharp = _pieces(entry, key, frame, letters, level)
+    return LaidLettering(
+        words, pieces, tuple(_baselines(entry, key, words)), (height_row(entry, key, frame),), sharp
+    )
 
 
-def _placed(entry: Lettering, key: str, frame: Frame, face: Face) -> SetText:
+def set_words(entry: Words, frame: Frame, face: Face) -> SetText:
+    """Return an entry's words set in their place on a panel; raise LiveryError where they cannot be."""
+    face.require(plain_text(entry.text))
+    if entry.along is not None:
+        return _along(entry, frame, face)
+    assert entry.at is not None
     at = frame.point(entry.at)
-    face.require(entry.text)
-    words = set_text(face, entry.text, _setting(entry, frame, at), at)
+    setting = _setting(entry, frame, at)
+    if entry.grid is not None:
+        return _grid(entry, frame, face, setting, at)
     if entry.arc is not None:
-        return _bent(entry, words, frame, at)
-    return _standing(words, entry.stand)
+        radius = frame.scale.to_model(entry.arc.radius)
+        path = circle_path(at, radius, bow_up=entry.arc.bow == "up")
+        return follow(entry, set_text(face, entry.text, setting), path, length(path) / 2.0)
+    text = "\n".join(stacked(entry.text)) if entry.stacked else entry.text
+    return _standing(set_text(face, text, setting, at), entry.stand)
 
 
-def _setting(entry: Lettering, frame: Frame, at: Point) -> Setting:
+def stacked(text: str) -> Iterator[str]:
+    """Yield the letters of words that stand one above another, raised groups whole."""
+    for span in spans_of(text.replace("\n", " ")):
+        if span.raised:
+            mark = f" {span.mark.value}" if span.mark.value else ""
+            yield f"{{raised{mark}:{span.text}}}"
+        else:
+            yield from (c + c if c in "{}" else c for c in span.text)
+
+
+def _grid(entry: Words, frame: Frame, face: Face, setting: Setting, at: Point) -> SetText:
+    """Set numbers in rows and columns."""
+    assert entry.grid is not None
+    across, down = (frame.scale.to_model(p) for p in entry.grid.pitch)
+    numbers = entry.text.split()
+    placed = [
+        _standing(words, entry.stand)
+        for words in number_grid(
+            face, numbers, setting, columns=entry.grid.columns, pitch_mm=(across, down), at=at
+        )
+    ]
+    return replace(
+        placed[0],
+        text=entry.text,
+        letters=tuple(letter for words in placed for letter in words.letters),
+    )
+
+
+def _along(entry: Words, frame: Frame, face: Face) -> SetText:
+    """Set words along a curve: at their place on it, or else at its beginning, middle or end."""
+    assert entry.along is not None
+    path = path_through([frame.point(p) for p in entry.along], entry)
+    if entry.at is not None:
+        place = _way_along(path, frame.point(entry.at))
+    else:
+        place = length(path) * {"left": 0.0, "right": 1.0}.get(entry.align, 0.5)
+    return follow(entry, set_text(face, entry.text, _setting(entry, frame)), path, place)
+
+
+def _way_along(path: Contour, point: Point) -> float:
+    """Return how far along a path its nearest place to a point is."""
+    found: list[tuple[float, float]] = []
+    run = 0.0
+    for segment in path.segments:
+        t = nearest_parameter(segment, point)
+        found.append((math.dist(point_on(segment, t), point), run + length_to(segment, t)))
+        run += segment_length(segment)
+    return min(found)[1]
+
+
+def follow(entry: Words, words: SetText, path: Contour, place: float) -> SetText:
+    """Bend words along a path: sitting on it, straddling it or hanging beneath it."""
+    if entry.stand == "top":
+        return bent(words, path, place, side=Side.HANGING)
+    rise = -words.cap_height_mm / 2.0 if entry.stand == "middle" else 0.0
+    return bent(words, path, place, offset_mm=rise)
+
+
+def _setting(entry: Words, frame: Frame, at: Point = ORIGIN) -> Setting:
     scale = frame.scale
     height = entry.cap_height or entry.numeral_height
     assert height is not None
@@ -100,6 +167,7 @@ def _setting(entry: Lettering, frame: Frame, at: Point) -> Setting:
         align=Align(entry.align),
         leading_mm=None if entry.leading is None else scale.to_model(entry.leading),
         initials=None if initials is None else Initials(initials.ratio, initials.drop),
+        raised=entry.raised,
         equal_figures=entry.equal_figures,
     )
 
@@ -112,62 +180,79 @@ def _standing(words: SetText, stand: str) -> SetText:
     return words.transformed(Identity.translate(0.0, -drop))
 
 
-def _bent(entry: Lettering, words: SetText, frame: Frame, at: Point) -> SetText:
-    """Bend a line to its arc: over the top of a circle, or along the foot of one."""
-    assert entry.arc is not None
-    radius = frame.scale.to_model(entry.arc.radius)
-    up = entry.arc.bow == "up"
-    centre_y = at.y - radius if up else at.y + radius
-    # Seven eighths of a turn, run from left to right with the place at its middle.
+def circle_path(at: Point, radius: float, *, bow_up: bool) -> Contour:
+    """Return seven eighths of a circle, run from left to right, with a place at its middle.
+
+    Bowed up, the place is the top of the circle; bowed down, the foot of it.
+    """
     half = math.pi * 7 / 8
-    first = (math.pi / 2 + half) if up else (-math.pi / 2 - half)
-    last = (math.pi / 2 - half) if up else (-math.pi / 2 + half)
-    ends = [
-        Point(at.x + radius * math.cos(a), centre_y + radius * math.sin(a)) for a in (first, last)
-    ]
-    bulge = math.tan((last - first) / 4.0)
-    path = Contour((Arc(ends[0], ends[1], bulge),), closed=False)
-    flat = words.transformed(Identity.translate(-at.x, 0.0))
-    return bent(flat, path, radius * half)
+    middle, turn = (math.pi / 2, -half) if bow_up else (-math.pi / 2, half)
+    centre_y = at.y - radius if bow_up else at.y + radius
+    start, end = (
+        Point(at.x + radius * math.cos(a), centre_y + radius * math.sin(a))
+        for a in (middle - turn, middle + turn)
+    )
+    return Contour((Arc(start, end, math.tan(turn / 2.0)),), closed=False)
 
 
-def _pieces(entry: Lettering, key: str, frame: Frame, letters: Outline, level: int) -> list[Piece]:
+def _pieces(
+    entry: Lettering, key: str, frame: Frame, letters: Outline, level: int
+) -> tuple[tuple[Piece, ...], tuple[Point, ...]]:
+    """Return the pieces of lettering from the bottom up, and the corners that had to stay sharp."""
     dressed = dressings(entry, frame.scale)
     paint_of = {role: d for d in dressed for role in d.roles}
     own = Dressing(None, (Role.LETTER,), entry.paint, entry.process)
     under = None if entry.under is None else frame.scale.to_model(entry.under)
     layers = lettered(letters, [d.effect for d in dressed if d.effect], under_mm=under)
     pieces: list[Piece] = []
+    sharp: list[Point] = []
     for layer in layers:
         if not layer.outline:
             continue
         put_on = paint_of.get(layer.role, own)
+        process, outline = put_on.process, layer.outline
+        if entry.stencil is not None:
+            process = Process.STENCIL
+            outline = stencil(outline, frame.scale.to_model(entry.stencil.bridge)).outline
+        if process in KNIFE_CUT:
+            cut = _as_cut(entry, frame, outline)
+            outline = cut.outline
+            sharp += cut.sharp
         kind = Kind.SHADE if layer.role in _SHADES else Kind.LETTERING
-        name = f"{layer.role.value} {entry.text}"
+        name = f"{layer.role.value} {_shown(entry)}"
+        on = level + len(pieces)
         pieces.append(
-            Piece(
-                frame.name,
-                name.replace("\n", " "),
-                kind,
-                put_on.paint,
-                put_on.process,
-                level + len(pieces),
-                layer.outline,
-                key,
-                entry.mirrored,
-            )
+            Piece(frame.name, name, kind, put_on.paint, process, on, outline, key, entry.mirrored)
         )
-    return pieces
+    return tuple(pieces), tuple(sharp)
 
 
-def _baseline(entry: Lettering, key: str, words: SetText) -> Baseline:
-    first, last = words.letters[0], words.letters[-1]
-    return Baseline(entry.text, first.origin, last.advance_end, words.cap_height_mm, key)
+def _as_cut(entry: Lettering, frame: Frame, outline: Outline) -> Cut:
+    corners = entry.cut_corners or CutCorners()
+    inside, outside = (
+        0.0 if radius is None else frame.scale.to_model(radius)
+        for radius in (corners.inside, corners.outside)
+    )
+    return as_cut(outline, inside_corner_mm=inside, outside_corner_mm=outside)
 
 
-def _height(entry: Lettering, key: str, frame: Frame) -> SizeRow:
+def _shown(entry: Words) -> str:
+    """Return an entry's text on one line, without its markup."""
+    return plain_text(entry.text).replace("\n", " ")
+
+
+def _baselines(entry: Lettering, key: str, words: SetText) -> Iterator[Baseline]:
+    """Yield the baseline of each line; of bent words the one from their first letter to their last."""
+    bent_words = entry.arc is not None or entry.along is not None
+    for _, line in groupby(words.letters, lambda x: 0.0 if bent_words else round(x.origin.y, 6)):
+        letters = list(line)
+        text = "".join(x.text for x in letters) if entry.grid or entry.stacked else _shown(entry)
+        yield Baseline(text, letters[0].origin, letters[-1].advance_end, words.cap_height_mm, key)
+
+
+def height_row(entry: Words, key: str, frame: Frame) -> SizeRow:
+    """Return the row of the size table that tells how high words are."""
     height = entry.cap_height or entry.numeral_height
     assert height is not None
     size = frame.scale.to_model(height)
-    what = f'height of "{entry.text}"'.replace("\n", " ")
-    return SizeRow(frame.name, what, str(height), size, size, key)
+    return SizeRow(frame.name, f'height of "{_shown(entry)}"', str(height), size, size, key)

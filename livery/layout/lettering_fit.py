@@ -23,7 +23,7 @@ def check_lettering(
     """Find where lettering, its effects included, runs off the panel or over a keep-out."""
     import shapely
 
-    key, words = laid.baseline.key, laid.words
+    key, words = laid.pieces[0].key, laid.words
     ink = shapely.union_all([to_shapely(piece.outline) for piece in laid.pieces])
     outside = ink.difference(to_shapely(frame.outline).buffer(OFF_PANEL_MM))
     if not outside.is_empty:
@@ -52,6 +52,20 @@ def check_lettering(
             )
 
 
+def check_corners(laid: LaidLettering) -> Iterator[Finding]:
+    """Tell of corners that had no room for the radius they were to be cut with."""
+    if laid.sharp:
+        count = len(laid.sharp)
+        yield Finding(
+            "sharp-corner",
+            f"{count} corner{'s' if count > 1 else ''} had no room for the radius of cut_corners",
+            "They stay sharp; ask for a smaller radius if that is not meant.",
+            Severity.NOTE,
+            laid.pieces[0].key,
+            where_mm=(laid.sharp[0].x, laid.sharp[0].y),
+        )
+
+
 def check_over_lining(
     entry: Lettering, laid: LaidLettering, below: Sequence[Piece]
 ) -> Iterator[Finding]:
@@ -67,7 +81,7 @@ def check_over_lining(
                     f'"{entry.text}" runs over the lining ({piece.name})',
                     "Move or reduce one or the other, if it is not meant.",
                     Severity.WARNING,
-                    laid.baseline.key,
+                    laid.pieces[0].key,
                     where_mm=(place.x, place.y),
                 )
                 return

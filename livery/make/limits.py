@@ -40,6 +40,7 @@ COMMON_PRACTICE: Mapping[Process, Limits] = {
     Process.LEAF: Limits(0.5, 0.4, 0.3, 0.0, 1.5, 5.0),
     Process.BOW_PEN: Limits(0.25, 0.4, 3.0, 0.0, 3.0, 10.0),
     Process.DECAL: Limits(0.1, 0.1, 0.05, 0.0, 0.2, 1.0, 250.0),
+    Process.STENCIL: Limits(1.0, 1.0, 0.3, 0.0, 2.0, 6.0),
     Process.CAST: Limits(0.6, 0.6, 0.3, 0.3, 0.8, 3.0, 250.0),
     Process.ETCHED: Limits(0.25, 0.25, 0.12, 0.12, 0.3, 1.2, 300.0),
 }

@@ -13,6 +13,9 @@ from hypothesis import strategies as st
 from livery.alphabet.compile import CAP_HEIGHT
 from livery.alphabet.drawn import draw_alphabet
 from livery.findings import LiveryError
+from livery.geometry.boolean import difference
+from livery.geometry.outline import Point
+from livery.geometry.shapes import circle, rectangle
 
 
 def glyph_mm(alphabet, name, pen_class=BoundsPen):
@@ -32,7 +35,7 @@ def block():
         width_mm=19.4,
         corner_mm=4.0,
         forms={"3": "flat-top"},
-        paths={"I": "M0 0 L5.1 0 L5.1 -32.33 L0 -32.33 Z M1 -10 L1 -20 L4 -20 L4 -10 Z"},
+        letters={"I": difference(rectangle(5.1, 32.33), rectangle(3, 10, Point(1, 10)))},
     )
 
 
@@ -106,17 +109,17 @@ def test_a_form_takes_the_usual_ones_place(block):
     assert strings(font, "three") != strings(usual, "three")
 
 
-def test_a_path_takes_a_letters_place(block):
+def test_an_outline_takes_a_letters_place(block):
     left, low, right, high = glyph_mm(block, "I")
     assert (right - left, low, high) == pytest.approx((5.1, 0, 32.33), abs=0.01)
     font = TTFont(io.BytesIO(block.font))
     pen = RecordingPen()
     font.getGlyphSet()["I"].draw(pen)
-    assert sum(v == "closePath" for v, _ in pen.value) == 2  # the path's hole is kept
+    assert sum(v == "closePath" for v, _ in pen.value) == 2  # its hole is kept
 
 
-def test_arcs_in_a_path_stay_round():
-    ring = draw_alphabet(cap_height_mm=10, paths={"O": "M0 -5 A5 5 0 1 1 10 -5 A5 5 0 1 1 0 -5 Z"})
+def test_arcs_in_a_letter_stay_round():
+    ring = draw_alphabet(cap_height_mm=10, letters={"O": circle(Point(5, 5), 5)})
     left, low, right, high = glyph_mm(ring, "O")
     assert (right - left, low, high) == pytest.approx((10, 0, 10), abs=0.01)
 
@@ -164,8 +167,7 @@ def test_any_reasonable_drawing_gives_sound_letters(stroke, width, corner):
         ({"cap_height_mm": 10, "corner_mm": -1}, "corner"),
         ({"cap_height_mm": 10, "forms": {"3": "curly"}}, "alphabet-form"),
         ({"cap_height_mm": 10, "forms": {"Ж": "flat-top"}}, "alphabet-letter"),
-        ({"cap_height_mm": 10, "paths": {"A": "M0 0 L5 5"}}, "letter-path"),
-        ({"cap_height_mm": 10, "paths": {"A": "hello"}}, "letter-path"),
+        ({"cap_height_mm": 10, "letters": {"Ж": circle(Point(5, 5), 5)}}, "alphabet-letter"),
         ({"cap_height_mm": 10, "source": "gothic"}, "alphabet-missing"),
         ({"cap_height_mm": 10, "source": "roman", "corner_mm": 1}, "alphabet-dimension"),
     ],

@@ -1,0 +1,94 @@
+"""The alphabets of a job, each opened or drawn once, when the first words want it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from fontTools.misc.transform import Transform
+
+from livery.data_folder import data_folder
+from livery.describe.entries.description import DescriptionModel
+from livery.describe.entries.lettering import AlphabetEntry, LetterEntry
+from livery.describe.load import Description
+from livery.findings import laid_to
+from livery.geometry.outline import Outline
+from livery.geometry.path_text import orient, read_path
+from livery.layout.drawn_shape import require_sound
+from livery.lettering.face import Face
+from livery.units import Length, read_length
+
+#: Where only proportions are told, letters are drawn at this height.
+ANY_HEIGHT_MM = 100.0
+
+
+class Alphabets:
+    """The alphabets that words may name: the description's own, and those that come with Livery."""
+
+    def __init__(self, description: Description, model: DescriptionModel) -> None:
+        self._description = description
+        self._entries = model.alphabet
+        self._scale = model.job.read_scale()
+        self._open: dict[str, Face] = {}
+
+    def __getitem__(self, name: str) -> Face:
+        """Return an alphabet by its name; raise LiveryError where it cannot be opened or drawn."""
+        if name not in self._open:
+            self._open[name] = self._opened(name)
+        return self._open[name]
+
+    def _opened(self, name: str) -> Face:
+        entry = self._entries.get(name)
+        if entry is None:
+            return Face.read(data_folder("fonts_open") / f"{_file_stem(name)}.otf")
+        key = f"alphabet.{name}"
+        with laid_to(key):
+            if entry.file is not None:
+                return Face.read(self._description.folder_of(f"{key}.file") / entry.file)
+            return self._drawn(name, entry, self._letters(entry, key))
+
+    def _letters(self, entry: AlphabetEntry, key: str) -> dict[str, Outline]:
+        letters = {}
+        for character, letter in entry.letters.items():
+            own_key = f"{key}.letters.{character}"
+            folder = self._description.folder_of(f"{own_key}.image")
+            with laid_to(own_key):
+                letters[character] = self._letter(letter, folder, own_key)
+        return letters
+
+    def _drawn(self, name: str, entry: AlphabetEntry, letters: Mapping[str, Outline]) -> Face:
+        """Return an alphabet drawn to its measures."""
+        from livery.alphabet.drawn import draw_alphabet
+
+        assert entry.drawn is not None
+        drawing = draw_alphabet(
+            _file_stem(entry.drawn),
+            cap_height_mm=self._size(entry.cap_height) or ANY_HEIGHT_MM,
+            stroke_mm=self._size(entry.stroke),
+            width_mm=self._size(entry.width),
+            corner_mm=self._size(entry.corner),
+            forms={c: _file_stem(form) for c, form in entry.forms.items()},
+            letters=letters,
+        )
+        return Face.from_bytes(drawing.font, name)
+
+    def _letter(self, entry: LetterEntry, folder: Path, key: str) -> Outline:
+        """Return one letterform as described, at the size of its alphabet's drawing."""
+        if entry.path is not None:
+            unit = self._scale.to_model(read_length(f"1 {entry.unit}"))
+            contours = read_path(entry.path, Transform(unit, 0, 0, unit, 0, 0))
+            require_sound(contours, f"{key}.path", self._scale)
+            return orient(Outline(contours))
+        from livery.alphabet.traced import traced_letter
+
+        assert entry.image is not None and entry.height is not None
+        foot = self._size(entry.foot) or 0.0
+        return traced_letter(folder / entry.image, self._scale.to_model(entry.height), foot)
+
+    def _size(self, length: Length | None) -> float | None:
+        return None if length is None else self._scale.to_model(length)
+
+
+def _file_stem(name: str) -> str:
+    """Return what the files of an alphabet that comes with Livery are called."""
+    return name.replace(" ", "-")
