@@ -13,7 +13,9 @@ from livery.layout.compose import lay_out
 from livery.layout.plan import Plan
 from livery.make.making import plan_making
 from livery.make.making_record import making_record, record_text
+from livery.make.nesting import nests_beside, remembering
 from livery.make.paint_colours import screen_colours
+from livery.make.sheet_check import check_sheet
 from livery.make.size_table import size_csv, size_text
 from livery.make.template import template
 from livery.write.dxf import dxf_bytes
@@ -63,16 +65,22 @@ def require_sound(examined: Examined) -> None:
 
 
 def make_files(
-    examined: Examined, *, say: Callable[[str], None] = lambda _: None
+    examined: Examined,
+    *,
+    nest_longer_s: int = 0,
+    say: Callable[[str], None] = lambda _: None,
 ) -> tuple[dict[str, bytes], tuple[str, ...]]:
     """Return every file the job asks for, by name, and lines to tell the user.
 
-    ``say`` is told what is being made.  The same description gives the same bytes.
+    ``say`` is told what is being made.  The same description, with the nests stored beside
+    it, gives the same bytes; ``nest_longer_s`` spends so many seconds on each sheet of film
+    to find a tighter nest, and stores what it finds there.
     """
     model = examined.description.model
     assert model is not None
     colours = screen_colours(model.paint)
-    making = plan_making(examined.plan, model, colours, say=say)
+    nester = remembering(nests_beside(examined.description.file), nest_longer_s, say)
+    making = plan_making(examined.plan, model, colours, nester=nester, say=say)
     files: dict[str, bytes] = {}
     lines: dict[str, None] = {}
     for name, drawing in making.drawings.items():
@@ -85,8 +93,10 @@ def make_files(
             except NoCairoError as missing:
                 lines[str(missing)] = None
     for sheet in making.sheets:
-        files[f"{sheet.name}.dxf"] = dxf_bytes(making.drawings[sheet.name])
-        files[f"{sheet.name}.pdf"] = pdf_bytes([making.drawings[sheet.name]])
+        drawing = making.drawings[sheet.name]
+        dxf, pdf = dxf_bytes(drawing), pdf_bytes([drawing])
+        check_sheet(sheet, files[f"{sheet.name}.svg"], dxf, pdf)
+        files |= {f"{sheet.name}.dxf": dxf, f"{sheet.name}.pdf": pdf}
     for panel in examined.plan.panels:
         page = template(panel)
         files[f"{page.name}.pdf"] = tiled_pdf(page, model.job.paper)

@@ -16,8 +16,16 @@ import click
     required=True,
     help="The folder to write.",
 )
+@click.option(
+    "--nest-longer",
+    type=click.IntRange(min=1),
+    default=None,
+    metavar="SECONDS",
+    help="Search so many seconds for a tighter nest of each sheet of film, and keep what is found "
+    "beside the description.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
-def command(job: Path, out: Path, as_json: bool) -> None:
+def command(job: Path, out: Path, nest_longer: int | None, as_json: bool) -> None:
     """Make everything the description JOB asks for and write it to a folder.
 
     The folder is written whole or not at all: a fault leaves what was there before.
@@ -29,7 +37,7 @@ def command(job: Path, out: Path, as_json: bool) -> None:
     examined = examine(job)
     require_sound(examined)
     with say_progress(quiet=as_json) as say:
-        files, lines = make_files(examined, say=say)
+        files, lines = make_files(examined, nest_longer_s=nest_longer or 0, say=say)
         write_folder(out, files)
     if as_json:
         findings = [f.as_data() for f in examined.findings]

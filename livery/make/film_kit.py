@@ -63,7 +63,7 @@ def _kit(name: str, film: Film, *, is_assumed: bool) -> FilmKit:
     return FilmKit(
         name,
         Media(name, film.width.mm, length, film.margin.mm),
-        NestSettings(film.spacing.mm, use_holes=True),
+        NestSettings(film.spacing.mm),
         film.grain,
         film.longest_piece.mm,
         film.lap.mm,

@@ -8,11 +8,13 @@ from dataclasses import dataclass, replace
 from fontTools.misc.transform import Offset, Transform
 
 from livery.geometry.measure import area, bounds
-from livery.geometry.outline import Contour, Outline
+from livery.geometry.outline import Contour, Outline, Point
+from livery.geometry.shapes import rectangle
 from livery.make.cut_order import CutPlan, cut_plan, travel_of
 from livery.make.cut_parts import CutPart
 from livery.make.film_kit import FilmKit
 from livery.make.nest import Nest, NestPiece, NestSettings, Placement, nest
+from livery.make.parts import parts_of
 from livery.make.spares import Spare, spare_of
 from livery.make.weed import weed_cuts, weed_frame
 
@@ -21,19 +23,26 @@ Nester = Callable[[Sequence[NestPiece], FilmKit, NestSettings], Nest]
 
 FRAME_CLEAR_MM = 2.0
 SAME_MM = 1e-5
+LEAST_CELL_MM = 0.5
+TRIES = 20
+"""Arrangements tried after the first ones: a build is to be quick; more can be asked for."""
+
+WORTH_A_SPARE_MM2 = 10_000.0
+"""What takes more film than this is cut again when it is spoiled (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)
 class LaidPart:
     """A part where it lies on a sheet (x along the film, y across), its contours in cutting order.
 
-    ``to_panel`` carries the sheet to the panel.  A spare is cut but not laid.
+    ``to_panel`` carries the sheet to the panel.  ``spare`` counts the spares of a part from
+    1; they are cut but not laid.
     """
 
     part: CutPart
     outline: Outline
     to_panel: Transform
-    is_spare: bool
+    spare: int = 0
 
     @property
     def label(self) -> str:
@@ -41,9 +50,16 @@ class LaidPart:
         return f"{self.part.number}{'s' if self.is_spare else ''}"
 
     @property
+    def is_spare(self) -> bool:
+        """Whether it is cut only in case another is spoiled."""
+        return self.spare > 0
+
+    @property
     def element(self) -> str:
         """What it is called in the files."""
-        return f"{'spare' if self.is_spare else 'piece'}-{self.part.number}"
+        if self.is_spare:
+            return f"spare-{self.part.number}-{self.spare}"
+        return f"piece-{self.part.number}"
 
 
 @dataclass(frozen=True)
@@ -92,10 +108,12 @@ def _sheets_of(base: str, parts: Sequence[CutPart], nester: Nester) -> Iterator[
     film = parts[0].film
     kinds = {f"p{r.parts[0].number}": r for r in repeats(parts)}
     pieces = [
-        NestPiece(name, _home(r.parts[0].shape), len(r.parts) + r.spare.count, film.turns)
+        NestPiece(name, _room(_home(r.parts[0].shape)), len(r.parts) + r.spare.count, film.turns)
         for name, r in kinds.items()
     ]
-    settings = replace(film.settings, tries=20)
+    # Pieces slide together at the end, so the grid need be no finer than half the spacing.
+    cell = max(LEAST_CELL_MM, film.settings.spacing_mm / 2.0)
+    settings = replace(film.settings, cell_mm=cell, tries=TRIES)
     made = nester(pieces, film, settings)
     many = len(made.lengths_mm) > 1
     for i, length in enumerate(made.lengths_mm):
@@ -109,13 +127,21 @@ def _home(shape: Outline) -> Outline:
     return shape.transformed(Offset(-box.left, -box.bottom))
 
 
+def _room(shape: Outline) -> Outline:
+    """Return what a part keeps clear of others: a word its whole block, to be lifted in one."""
+    if len(parts_of(shape)) == 1:
+        return shape
+    box = bounds(shape)
+    return rectangle(box.width, box.height, Point(box.left, box.bottom))
+
+
 def _laid(kind: Repeated, place: Placement) -> LaidPart:
     """Return one copy; those beyond the parts wanted are spares of the first."""
-    is_spare = place.copy >= len(kind.parts)
-    part = kind.parts[0 if is_spare else place.copy]
+    spare = max(0, place.copy + 1 - len(kind.parts))
+    part = kind.parts[0 if spare else place.copy]
     box = bounds(part.shape)
     onto = place.transform.transform(Offset(-box.left, -box.bottom).transform(part.turn))
-    return LaidPart(part, part.outline.transformed(onto), onto.inverse(), is_spare)
+    return LaidPart(part, part.outline.transformed(onto), onto.inverse(), spare)
 
 
 def _sheet(name: str, laid: Sequence[LaidPart], film: FilmKit, length: float) -> FilmSheet:
@@ -170,7 +196,12 @@ def repeats(parts: Sequence[CutPart]) -> tuple[Repeated, ...]:
             kinds.append((shape, [part]))
         else:
             kinds[alike][1].append(part)
-    return tuple(Repeated(tuple(alike), spare_of(shape, len(alike))) for shape, alike in kinds)
+    return tuple(Repeated(tuple(alike), _spare(shape, len(alike))) for shape, alike in kinds)
+
+
+def _spare(shape: Outline, count: int) -> Spare:
+    box = bounds(shape)
+    return spare_of(shape, count) if box.width * box.height <= WORTH_A_SPARE_MM2 else Spare(0)
 
 
 def same_shape(one: Outline, other: Outline) -> bool:

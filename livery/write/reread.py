@@ -1,0 +1,66 @@
+"""Files read again by other parsers than wrote them, and measured.
+
+Sizes come back in millimetres with y up, as a cutter's own program would find them.
+"""
+
+from __future__ import annotations
+
+from io import BytesIO, StringIO
+from typing import Any, NamedTuple
+from xml.etree import ElementTree
+
+_SVG = "{http://www.w3.org/2000/svg}"
+_POINTS_PER_MM = 72.0 / 25.4
+
+
+class Box(NamedTuple):
+    """The bounding rectangle of something read."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+
+class Reread(NamedTuple):
+    """What a file holds: its page's width and height, and each named outline's bounds."""
+
+    page: tuple[float, float]
+    boxes: dict[str, Box]
+
+
+def reread_svg(content: bytes) -> Reread:
+    """Return the page and every path that has an id, as another reader of SVG finds them."""
+    import svgelements
+
+    root = ElementTree.fromstring(content)
+    width, height = (float(root.attrib[k].removesuffix("mm")) for k in ("width", "height"))
+    boxes = {}
+    for path in root.iter(f"{_SVG}path"):
+        if "id" in path.attrib:
+            x0, y0, x1, y1 = svgelements.Path(path.attrib["d"]).bbox()
+            boxes[path.attrib["id"]] = Box(x0, height - y1, x1, height - y0)
+    return Reread((width, height), boxes)
+
+
+def reread_dxf(content: bytes, layer: str) -> tuple[Box, ...]:
+    """Return the bounds of every closed polyline on a layer, in the order of the file."""
+    import ezdxf
+    from ezdxf.path import make_path
+
+    document: Any = ezdxf.read(StringIO(content.decode("utf-8")))  # type: ignore[attr-defined]
+    boxes = []
+    for line in document.modelspace().query(f'LWPOLYLINE[layer=="{layer}"]'):
+        if line.closed:
+            points = list(make_path(line).flattening(0.002))
+            xs, ys = [p.x for p in points], [p.y for p in points]
+            boxes.append(Box(min(xs), min(ys), max(xs), max(ys)))
+    return tuple(boxes)
+
+
+def reread_pdf_page(content: bytes) -> tuple[float, float]:
+    """Return the width and height of the first page."""
+    from pypdf import PdfReader
+
+    box = PdfReader(BytesIO(content)).pages[0].mediabox
+    return float(box.width) / _POINTS_PER_MM, float(box.height) / _POINTS_PER_MM
