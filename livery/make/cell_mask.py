@@ -69,22 +69,39 @@ def meeting_places(fixed: CellShape, moving: CellShape, stride: int) -> tuple[in
 
     Bit ``origin + i * stride + j`` of the mask is set where moving the second shape
     by i columns and j rows from the first's corner makes them share a cell.
+    ``stride`` is whole bytes and takes the rows of both shapes together.
     """
-    origin = moving.columns * stride + moving.rows
+    # Worked out on a grid just high enough for both, then set out on the wide one.
+    narrow = whole_bytes(fixed.rows + moving.rows + 1)
     longest = max((count for _, _, count in moving.runs), default=1)
     # reach[k] holds the cells from which a run of 2^k cells upward meets the fixed shape.
-    reach = [fixed.bits(stride) << origin]
+    reach = [fixed.bits(narrow) << (moving.columns * narrow + moving.rows)]
     while 2 << (len(reach) - 1) <= longest:
         k = len(reach) - 1
         reach.append(reach[k] | reach[k] >> (1 << k))
     mask = 0
     for column, row, count in moving.runs:
         k = count.bit_length() - 1
-        at = column * stride + row
+        at = column * narrow + row
         mask |= reach[k] >> at
         if count > 1 << k:
             mask |= reach[k] >> (at + count - (1 << k))
-    return mask, origin
+    wide = _set_out(mask, fixed.columns + moving.columns, narrow // 8, stride // 8)
+    return wide, moving.columns * stride + moving.rows
+
+
+def _set_out(mask: int, columns: int, narrow: int, wide: int) -> int:
+    """Return a mask with its columns, ``narrow`` bytes each, set out ``wide`` bytes apart."""
+    told = mask.to_bytes(columns * narrow, "little")
+    pad = bytes(wide - narrow)
+    return int.from_bytes(
+        b"".join(told[i : i + narrow] + pad for i in range(0, len(told), narrow)), "little"
+    )
+
+
+def whole_bytes(bits: int) -> int:
+    """Return a number of bits rounded up to whole bytes."""
+    return -(-bits // 8) * 8
 
 
 def shifted(mask: int, places: int) -> int:

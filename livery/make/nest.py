@@ -147,8 +147,7 @@ def nest(pieces: Sequence[NestPiece], media: Media, settings: NestSettings | Non
         settings.cell_mm or _cell_for(usable),
     )
     order = [i for i, (_, count) in enumerate(usable) for _ in range(count)]
-    tries = max(20, 6000 // len(order)) if settings.tries is None else settings.tries
-    spots = filler.search(order, tries)
+    spots = filler.search(order, _tries_for(usable) if settings.tries is None else settings.tries)
     copies: Counter[int] = Counter()
     laid: list[Laid] = []
     for spot in spots:
@@ -261,8 +260,23 @@ def _alike(one: BaseGeometry, other: BaseGeometry) -> bool:
     return same and bool(one.symmetric_difference(other).area <= 1e-6 * one.area)
 
 
+def _tries_for(bodies: list[tuple[tuple[Body, ...], int]]) -> int:
+    """Return how many arrangements to try: as many as lay some quarter of a million bodies."""
+    total = sum(count for _, count in bodies)
+    turned = sum(len(t) for t, _ in bodies)
+    return 240_000 // (total * turned)
+
+
 def _cell_for(bodies: list[tuple[tuple[Body, ...], int]]) -> float:
-    """Return the grid for pieces of this size: about 60 cells to a middling piece."""
+    """Return the grid for pieces of this size and number.
+
+    Some 60 cells to a middling piece, fewer where many pieces differ, as each pair
+    must be compared; not more than 500 to the longest.
+    """
     total = sum(count for _, count in bodies)
     area = sum(turned[0].shape.envelope.area * count for turned, count in bodies)
-    return min(2.0, max(0.25, round(math.sqrt(area / total) / 60, 3)))
+    longest = max(max(body.shape.bounds[2:]) for turned, _ in bodies for body in turned)
+    pairs = len(bodies) * sum(len(turned) for turned, _ in bodies)
+    cells = max(20.0, 60.0 * min(1.0, math.sqrt(4000.0 / pairs)))
+    cell = max(math.sqrt(area / total) / cells, longest / 500.0)
+    return min(2.0, max(0.25, round(cell, 3)))

@@ -7,7 +7,7 @@ import random
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from livery.make.cell_mask import CellShape, cells_of, meeting_places, shifted
+from livery.make.cell_mask import CellShape, cells_of, meeting_places, shifted, whole_bytes
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -59,10 +59,12 @@ class Filler:
         self.columns = None if length_mm is None else math.ceil(length_mm / cell_mm - 1e-9)
         self.width_mm, self.length_mm = width_mm, length_mm
         self.pad = math.ceil(spacing_mm / cell_mm - 1e-9)
-        self.stride = self.rows + 2 * self.pad + 2
         self.shapes = [[cells_of(s, cell_mm) for s in turned] for turned in shapes]
         self._room = [[self._room_for(s) for s in turned] for turned in shapes]
         self._grown = [[self._grow(s, spacing_mm) for s in turned] for turned in shapes]
+        tallest = max(s.rows for turned in self.shapes for s in turned)
+        # A column has room for any two bodies one over the other, and for the spacing.
+        self.stride = whole_bytes(max(self.rows, 2 * tallest) + 2 * self.pad + 2)
         self._area = [turned[0].area for turned in shapes]
         self._pairs: dict[tuple[int, int, int, int], tuple[int, int]] = {}
         self._allowed: dict[int, tuple[int, int]] = {}
@@ -71,7 +73,8 @@ class Filler:
         """Return the best filling found for these bodies, repeats included."""
         best: list[Spot] = []
         best_order: list[int] = []
-        for key in self._keys():
+        # With no tries to spare, only the order that is best most often.
+        for key in self._keys() if tries else self._keys()[:1]:
             ranked = sorted(order, key=lambda b: (-key(self.shapes[b][0], self._area[b]), b))
             if ranked != best_order:
                 spots = self.fill(ranked)
