@@ -147,6 +147,9 @@ def _text(value: object) -> str | None:
 def _datums(name: str, panel: Panel) -> Iterator[Finding]:
     heights = [d for d, entry in panel.datum.items() if entry.height is not None]
     stations = [d for d, entry in panel.datum.items() if entry.station is not None]
+    if panel.sheet is not None:
+        heights += panel.sheet.height_names
+        stations += panel.sheet.station_names
     for key, position, upright in _positions(panel, f"panel.{name}"):
         known = [*Y_NAMES, *heights] if upright else [*X_NAMES, *stations]
         if position.datum is not None and position.datum not in known:

@@ -7,6 +7,7 @@ inside one, and sizes are millimetres.
 from __future__ import annotations
 
 import math
+from typing import Literal
 
 
 def neutral_factor(inside_radius: float, thickness: float) -> float:
@@ -40,3 +41,23 @@ def setback(angle: float, inside_radius: float, thickness: float) -> float:
     With no thickness it is the setback from the sharp corner of the inside.
     """
     return math.tan(abs(angle) / 2.0) * (inside_radius + thickness)
+
+
+def inside_radius(
+    radius: float,
+    of: Literal["inside", "neutral", "outside"],
+    thickness: float,
+    neutral: float | None,
+) -> float:
+    """Return a bend's inside radius from one drawn to its inside, neutral line or outside."""
+    if of == "inside":
+        return radius
+    if of == "outside":
+        return radius - thickness
+    if neutral is not None:
+        return radius - neutral * thickness
+    # The share depends on the inside radius, but so weakly that repeating settles it.
+    inside = radius
+    for _ in range(60):
+        inside = radius - neutral_factor(inside, thickness) * thickness
+    return inside

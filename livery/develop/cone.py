@@ -31,6 +31,8 @@ if TYPE_CHECKING:
 
 FITTED_MM = 0.002
 """How near the cubics along a developed curve keep to it."""
+STRAIGHT_MM = 1e-6
+STEP_MM = 1e-4
 
 
 class OnBarrel(NamedTuple):
@@ -142,53 +144,72 @@ class Barrel:
         d = self.developed(OnBarrel(0.0, self.last))
         return Outline((Contour((Line(a, b), _arc(b, c, step), Line(c, d), _arc(d, a, -step))),))
 
-    def ring(self, station: float) -> Contour:
-        """Return the line round the barrel at a station, from its first angle up."""
-        shift = self.slope * station / self.length
-        a = self.developed(OnBarrel(station, self.first + shift))
-        b = self.developed(OnBarrel(station, self.last + shift))
-        return Contour((_arc(a, b, (self.last - self.first) * self.k),), closed=False)
+    def seam_shift(self, station: float) -> float:
+        """Return how much further round a seam cut askew is at a station, in radians."""
+        return self.slope * station / self.length
+
+    def ring(self, station: float, low: float | None = None, high: float | None = None) -> Contour:
+        """Return the line round the barrel at a station, up from one angle to another.
+
+        Angles left out are those of the sheet's own edges.
+        """
+        shift = self.seam_shift(station)
+        low = self.first + shift if low is None else low
+        high = self.last + shift if high is None else high
+        a, b = (self.developed(OnBarrel(station, angle)) for angle in (low, high))
+        return Contour((_arc(a, b, (high - low) * self.k),), closed=False)
+
+    def level_angle(self, station: float, height: float, *, far: bool = False) -> float:
+        """Return the angle at which the surface is ``height`` mm above the axis.
+
+        It is on the side that is seen, or on the ``far`` one; beyond the barrel's reach it
+        is the top or the bottom.
+        """
+        share = min(max(-height / self.radius_at(station), -1.0), 1.0)
+        return math.tau - math.acos(share) if far else math.acos(share)
 
     def level(self, height: float, start: float, end: float, *, far: bool = False) -> Contour:
         """Return the line that lies level, ``height`` mm above the axis, between two stations.
 
-        It is on the side that is seen, or on the ``far`` one.  Raises ``ValueError`` where
-        the barrel does not reach that height.
+        Raises ``ValueError`` where the barrel does not reach that height.
         """
         if abs(height) > min(self.radius_at(start), self.radius_at(end)):
             raise ValueError(f"the barrel does not reach {height:.1f} mm from its axis all along")
+        return self.traced(lambda s: self.level_angle(s, height, far=far), start, end)
 
-        def place(station: float) -> OnBarrel:
-            angle = math.acos(-height / self.radius_at(station))
-            return OnBarrel(station, math.tau - angle if far else angle)
+    def traced(self, angle: Callable[[float], float], start: float, end: float) -> Contour:
+        """Return the line along the barrel whose angle at each station is given.
+
+        A line where it comes out straight, else cubics within 0.002 mm.
+        """
+
+        def place(station: float) -> Point:
+            return self.developed(OnBarrel(station, angle(station)))
 
         def heading(station: float) -> Point:
-            r, here = self.radius_at(station), place(station)
-            rise = (self.right - self.left) / self.length
-            # d(acos(-h/r))/dr = -h / (r sqrt(r^2 - h^2)); at the very top the line is straight.
-            under = r * math.sqrt(max(r * r - height * height, 0.0))
-            turn = 0.0 if under == 0.0 else -height * rise / under
-            return self.direction(here, 1.0, -turn if far else turn)
+            a, b = place(station - STEP_MM), place(station + STEP_MM)
+            size = math.dist(a, b)
+            return Point((b.x - a.x) / size, (b.y - a.y) / size)
 
-        if self.k == 0.0 or height == 0.0:
-            ends = [self.developed(place(s)) for s in (start, end)]
-            return Contour((Line(*ends),), closed=False)
-        curve = SmoothCurve(self._places(place), heading)
+        chord = Line(place(start), place(end))
+        between = (place(start + (end - start) * i / 8) for i in range(1, 8))
+        if all(_away(chord, p) < STRAIGHT_MM for p in between):
+            return Contour((chord,), closed=False)
+        curve = SmoothCurve(_places(place), heading)
         return Contour(tuple(fitted(curve, start, end, FITTED_MM)), closed=False)
 
     def laid(self, contour: Contour, girth_radius: float) -> Contour:
         """Return a contour drawn over (station, girth) carried to the developed sheet.
 
-        Girth is mm round a barrel of ``girth_radius`` from the first angle.  Lines along
-        the barrel stay lines and lines round it become arcs; all else becomes cubics
-        within 0.002 mm.
+        Girth is the angle times ``girth_radius``, in mm.  Lines along the barrel stay lines
+        and lines round it become arcs; all else becomes cubics within 0.002 mm.
         """
         segments = [s for old in contour.segments for s in self._laid(old, girth_radius)]
         return Contour(tuple(segments), contour.closed)
 
     def _laid(self, segment: Segment, girth_radius: float) -> list[Segment]:
         def at(p: Point) -> OnBarrel:
-            return OnBarrel(p.x, self.first + p.y / girth_radius)
+            return OnBarrel(p.x, p.y / girth_radius)
 
         a, b = self.developed(at(segment.start)), self.developed(at(segment.end))
         if isinstance(segment, Line):
@@ -202,13 +223,21 @@ class Barrel:
             p, v = point_on(segment, t), velocity(segment, t)
             return self.direction(at(p), v.x, v.y / girth_radius)
 
-        places = self._places(lambda t: at(point_on(segment, t)))
+        places = _places(lambda t: self.developed(at(point_on(segment, t))))
         return list(fitted(SmoothCurve(places, heading), 0.0, 1.0, FITTED_MM))
 
-    def _places(self, place: Callable[[float], OnBarrel]) -> Callable[[Numbers], Numbers]:
-        import numpy as np
 
-        return lambda ts: np.array([self.developed(place(float(t))) for t in ts])
+def _places(place: Callable[[float], Point]) -> Callable[[Numbers], Numbers]:
+    import numpy as np
+
+    return lambda ts: np.array([place(float(t)) for t in ts])
+
+
+def _away(chord: Line, point: Point) -> float:
+    """Return how far a point is off the line through a chord's ends."""
+    dx, dy = chord.end.x - chord.start.x, chord.end.y - chord.start.y
+    across = (point.x - chord.start.x) * dy - (point.y - chord.start.y) * dx
+    return abs(across) / math.hypot(dx, dy)
 
 
 def _arc(start: Point, end: Point, sweep: float) -> Segment:

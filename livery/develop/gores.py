@@ -110,6 +110,19 @@ class Gores:
 
         return list(fitted(SmoothCurve(places, heading), 0.0, 1.0, FITTED_MM))
 
+    def level(self, along: float) -> float:
+        """Return how far up a gore the surface is ``along`` mm along the axis, by the profile.
+
+        Raises ``ValueError`` where the profile does not reach it.
+        """
+        run = 0.0
+        for part in self.profile.segments:
+            low, high = part.start.x, part.end.x
+            if low != high and min(low, high) <= along <= max(low, high):
+                return run + length_to(part, _parameter_at_x(part, along))
+            run += segment_length(part)
+        raise ValueError(f"the profile does not reach {along:.2f} mm along its axis")
+
     def half_width(self, radius: float) -> float:
         """Return a gore's half width where the surface has a radius."""
         return self.half_angle * radius
@@ -146,6 +159,19 @@ def gores_within(profile: Contour, error_mm: float) -> Gores:
         if max(gores.errors.edge, gores.errors.width) <= error_mm:
             return gores
     raise ValueError(f"even {MOST} gores leave more than {error_mm:.3f} mm of error")
+
+
+def _parameter_at_x(part: Segment, x: float) -> float:
+    """Return where a segment that runs one way along the axis comes to ``x``, by halving."""
+    rising = part.end.x > part.start.x
+    low, high = 0.0, 1.0
+    for _ in range(60):
+        middle = (low + high) / 2.0
+        if (point_on(part, middle).x < x) == rising:
+            low = middle
+        else:
+            high = middle
+    return (low + high) / 2.0
 
 
 def _mirror(p: Point) -> Point:

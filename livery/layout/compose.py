@@ -49,7 +49,7 @@ def lay_out(description: Description) -> Plan:
             findings += error.findings
             continue
         bench = _Bench(frame, findings=findings)
-        findings += frame.findings
+        findings += [*frame.findings, *frame.notes]
         if frame.findings:
             continue  # nothing laid on a fit that folds over itself could be trusted
         _lay_panel(bench, panel, model, description, alphabets)
@@ -211,6 +211,10 @@ def _panel_sizes(panel: Panel, frame: Frame) -> list[SizeRow]:
         _overall(frame, "width", drawn.width, built.width),
         _overall(frame, "height", drawn.height, built.height),
     ]
+    for size in frame.sheet_sizes:
+        prototype = write_feet_and_inches(frame.scale.to_prototype(size.at_scale))
+        key = f"panel.{frame.name}.sheet"
+        rows.append(SizeRow(frame.name, size.what, prototype, size.at_scale, size.as_fitted, key))
     for name, datum in panel.datum.items():
         place = datum.height or datum.station
         assert place is not None

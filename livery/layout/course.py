@@ -20,9 +20,11 @@ from livery.geometry.shapes import SQUARE, Corner, rectangle
 from livery.layout.clear import passed_round
 from livery.layout.drawn_shape import corner_at_scale
 from livery.layout.edges import EDGES, corner_edges, corner_name, inset_by_edge
+from livery.layout.frame import Frame
 from livery.layout.free_line import drawn_line, paths_of, swelling_line
 from livery.layout.ground import Ground
 from livery.layout.panel_shape import shape_on_panel
+from livery.layout.rolled import Rolled
 
 BEYOND_MM = 40.0
 """How far a line that is to run off its panel is carried before it is cut to the edge."""
@@ -149,6 +151,8 @@ def _across(entry: Lining, ground: Ground, width: float) -> Course:
     It is the edge of a region that fills everything below, or to the right.
     """
     frame, box = ground.frame, ground.frame.extent
+    if frame.rolled is not None:
+        return FreeCourse(_across_barrel(entry, frame, frame.rolled), width, entry, ground)
     far = BEYOND_MM + 2 * width
     if entry.level is not None:
         top = frame.y(entry.level) + width / 2.0
@@ -163,6 +167,15 @@ def _across(entry: Lining, ground: Ground, width: float) -> Course:
     limits = _limits(entry, ground, upright=entry.upright is not None)
     window = frame.outline if limits is None else intersection(frame.outline, limits)
     return ClosedCourse(edge, window)
+
+
+def _across_barrel(entry: Lining, frame: Frame, rolled: Rolled) -> Contour:
+    """Return the line along a tapered barrel, or round it, that a band follows."""
+    if entry.upright is not None:
+        return rolled.ring(frame.x(entry.upright), entry.start, entry.end)
+    assert entry.level is not None
+    start, end = (None if p is None else frame.x(p) for p in (entry.start, entry.end))
+    return rolled.line(entry.level, start, end)
 
 
 def _limits(entry: Lining, ground: Ground, *, upright: bool) -> Outline | None:

@@ -29,13 +29,16 @@ SEEN_MM = 0.3
 def panel_at_scale(panel: Panel) -> Panel:
     """Return the panel as if it had been built to scale."""
     datums = {n: d.model_copy(update={"built": None}) for n, d in panel.datum.items()}
-    return panel.model_copy(update={"as_built": AsBuilt(), "datum": datums})
+    sheet = panel.sheet and panel.sheet.at_scale()
+    return panel.model_copy(update={"as_built": AsBuilt(), "datum": datums, "sheet": sheet})
 
 
 def is_fitted(panel: Panel) -> bool:
     """Return whether anything is said of how the panel was built."""
-    return bool(panel.as_built.model_fields_set) or any(
-        d.built is not None for d in panel.datum.values()
+    return (
+        bool(panel.as_built.model_fields_set)
+        or (panel.sheet is not None and panel.sheet.is_built)
+        or any(d.built is not None for d in panel.datum.values())
     )
 
 
@@ -92,7 +95,8 @@ def check_drift(panel: Panel, frame: Frame) -> Iterator[Finding]:
                 Severity.WARNING,
                 f"panel.{frame.name}.lining.{i}",
             )
-    lopsided = _lopsidedness(frame)
+    # A sheet that is not flat is never seen laid out, symmetric or not.
+    lopsided = 0.0 if panel.sheet else _lopsidedness(frame)
     if lopsided > SEEN_MM:
         yield Finding(
             "unsymmetric",

@@ -10,10 +10,12 @@ from fontTools.misc.transform import Identity
 from livery.describe.entries.lettering import Words
 from livery.describe.entries.lining import Lining, Taper
 from livery.geometry.measure import length, nearest
-from livery.geometry.offset import stroke
-from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, chain
+from livery.geometry.offset import parallel, stroke
+from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
 from livery.geometry.ribbon import Station, ribbon, tapered
 from livery.layout.frame import Frame
+from livery.layout.free_path import smooth_path
+from livery.layout.rolled import Rolled
 from livery.units import Scale
 
 
@@ -33,6 +35,8 @@ def paths_of(entry: Lining, frame: Frame) -> tuple[Contour, ...]:
 
 def _side_by_side(entry: Lining, frame: Frame) -> tuple[Contour, ...]:
     assert entry.along is not None
+    if frame.rolled is not None:
+        return _over_barrel(entry, frame, frame.rolled)
     points = [frame.point(p) for p in entry.along]
     if entry.count == 1 or entry.spacing is None:
         return (path_through(points, entry),)
@@ -44,6 +48,20 @@ def _side_by_side(entry: Lining, frame: Frame) -> tuple[Contour, ...]:
     )
 
 
+def _over_barrel(entry: Lining, frame: Frame, rolled: Rolled) -> tuple[Contour, ...]:
+    """Return the lines on a tapered barrel: drawn over stations and girths, then developed."""
+    assert entry.along is not None
+    heights = {p[1] for p in entry.along}
+    ends = frame.x(entry.along[0][0]), frame.x(entry.along[-1][0])
+    if len(heights) == 1 and entry.curve == "straight":
+        base = rolled.line(heights.pop(), *ends)
+    else:
+        places = [rolled.over(frame.x(p[0]), p[1]) for p in entry.along]
+        base = rolled.laid(path_through(places, entry))
+    step = 0.0 if entry.spacing is None else frame.scale.to_model(entry.spacing)
+    return tuple(p for i in range(entry.count) for p in parallel(base, -i * step))
+
+
 def path_through(points: Sequence[Point], entry: Lining | Words) -> Contour:
     """Return the path through points in the way a lining, or words along it, ask for."""
     if (
@@ -51,7 +69,7 @@ def path_through(points: Sequence[Point], entry: Lining | Words) -> Contour:
         or entry.leave is not None
         or entry.arrive is not None
     ):
-        return _smooth(points, entry.leave, entry.arrive)
+        return smooth_path(points, entry.leave, entry.arrive)
     if entry.curve == "arc":
         return Contour((_arc(*points),), closed=False)
     return chain(points, closed=False)
@@ -61,34 +79,6 @@ def _arc(start: Point, middle: Point, end: Point) -> Arc | Line:
     from livery.layout.fit import arc_through
 
     return arc_through(start, middle, end)
-
-
-def _smooth(points: Sequence[Point], leave: float | None, arrive: float | None) -> Contour:
-    """Return the curve through points whose bend changes without a jump.
-
-    A cubic spline over the chords' running length; an end without a direction of its
-    own runs out straight.
-    """
-    import numpy as np
-    from scipy.interpolate import CubicSpline
-
-    places = np.array(points, dtype=float)
-    run = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(places, axis=0).T))))
-    ends = [(2, np.zeros(2)) if angle is None else (1, _unit(angle)) for angle in (leave, arrive)]
-    spline = CubicSpline(run, places, bc_type=(ends[0], ends[1]))
-    slopes = spline(run, 1)
-    cubics = []
-    for i in range(len(points) - 1):
-        third = (run[i + 1] - run[i]) / 3.0
-        c1, c2 = places[i] + slopes[i] * third, places[i + 1] - slopes[i + 1] * third
-        cubics.append(
-            Cubic(points[i], Point(*map(float, c1)), Point(*map(float, c2)), points[i + 1])
-        )
-    return Contour(tuple(cubics), closed=False)
-
-
-def _unit(angle_deg: float) -> tuple[float, float]:
-    return (math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg)))
 
 
 def _beside(points: Sequence[Point], base: Contour, first: float, last: float) -> list[Point]:

@@ -124,4 +124,6 @@ def _repeated(outline: Outline, repeat: Repeat | None, frame: Frame) -> Iterator
     axis, place = (frame.fit.y, centre.y) if repeat.up else (frame.fit.x, centre.x)
     for i in range(1, repeat.count):
         step = axis(axis.drawn(place) + i * pitch) - place
-        yield translated(outline, *((0.0, step) if repeat.up else (step, 0.0)))
+        way = (0.0, step) if repeat.up else (step, 0.0)
+        rolled = frame.rolled
+        yield rolled.shifted(outline, *way) if rolled else translated(outline, *way)

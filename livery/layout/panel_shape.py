@@ -5,17 +5,31 @@ from __future__ import annotations
 from pathlib import Path
 
 from livery.describe.entries.shape import Shape
+from livery.develop.cone import OnBarrel
 from livery.findings import Finding, LiveryError
+from livery.geometry.corners import recornered
+from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline
 from livery.geometry.shapes import circle
-from livery.layout.drawn_shape import boxed, cornered_polygon, drawn_outline, translated
+from livery.layout.drawn_shape import (
+    CORNER_NAMES,
+    boxed,
+    cornered_polygon,
+    corners_at_scale,
+    drawn_outline,
+    translated,
+)
+from livery.layout.edges import corner_name
 from livery.layout.fit import fit_outline
 from livery.layout.frame import Frame
+from livery.layout.rolled import Rolled
 
 
 def shape_on_panel(shape: Shape, frame: Frame, folder: Path, key: str) -> Outline:
     """Return a shape placed on a panel as built; edges left out are the panel's own."""
     scale = frame.scale
+    if frame.rolled is not None:
+        return _on_barrel(shape, frame, frame.rolled, folder, key)
     if shape.rectangle is not None:
         left, bottom = (frame.x(shape.at[0]), frame.y(shape.at[1])) if shape.at else (0.0, 0.0)
         width, height = (scale.to_model(s) for s in shape.rectangle)
@@ -31,6 +45,36 @@ def shape_on_panel(shape: Shape, frame: Frame, folder: Path, key: str) -> Outlin
     return _bounded(shape, frame, key)
 
 
+def _on_barrel(shape: Shape, frame: Frame, rolled: Rolled, folder: Path, key: str) -> Outline:
+    """Return a shape on a tapered barrel: one of a size laid on it, one of edges following it."""
+    scale, barrel = frame.scale, rolled.barrel
+    if shape.rectangle is not None and shape.at is not None:
+        width, height = (scale.to_model(s) for s in shape.rectangle)
+        station = frame.x(shape.at[0])
+        middle = station + width / 2.0 * barrel.length / barrel.slant
+        up = height / 2.0 / barrel.radius_at(middle)
+        place = OnBarrel(middle, rolled.angle(station, shape.at[1]) + up)
+        return rolled.set_down(boxed(shape, scale, width, height), place)
+    if shape.polygon is not None:
+        return cornered_polygon(shape, [frame.point((p[0], p[1])) for p in shape.polygon], scale)
+    if shape.circle is not None:
+        radius = scale.to_model(shape.circle.diameter) / 2.0
+        return circle(frame.point(shape.circle.centre), radius)
+    if shape.path is not None or shape.file is not None:
+        drawn = drawn_outline(shape, scale, folder, key)
+        return Outline(tuple(rolled.laid(c) for c in drawn))
+    left = 0.0 if shape.left is None else frame.x(shape.left)
+    right = barrel.length if shape.right is None else frame.x(shape.right)
+    if right <= left:
+        raise _no_size(key)
+    box = rolled.box(left, right, shape.bottom, shape.top)
+    corners = dict(zip(CORNER_NAMES, corners_at_scale(shape, scale), strict=True))
+    if all(c.kind == "square" for c in corners.values()):
+        return box
+    middle_of = bounds(box)
+    return recornered(box, lambda p: corners[corner_name(p, middle_of)])
+
+
 def _bounded(shape: Shape, frame: Frame, key: str) -> Outline:
     box = frame.extent
     left = box.left if shape.left is None else frame.x(shape.left)
@@ -38,16 +82,16 @@ def _bounded(shape: Shape, frame: Frame, key: str) -> Outline:
     bottom = box.bottom if shape.bottom is None else frame.y(shape.bottom)
     top = box.top if shape.top is None else frame.y(shape.top)
     if right <= left or top <= bottom:
-        raise LiveryError(
-            [
-                Finding(
-                    "shape",
-                    "this area has no size: its edges are in the wrong order or coincide",
-                    "Left comes before right and bottom below top; check the datums used.",
-                    key=key,
-                )
-            ],
-            exit_status=1,
-        )
+        raise _no_size(key)
     outline = boxed(shape, frame.scale, right - left, top - bottom)
     return translated(outline, left, bottom)
+
+
+def _no_size(key: str) -> LiveryError:
+    finding = Finding(
+        "shape",
+        "this area has no size: its edges are in the wrong order or coincide",
+        "Left comes before right and bottom below top; check the datums used.",
+        key=key,
+    )
+    return LiveryError([finding], exit_status=1)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from fontTools.misc.transform import Offset, Transform
 
-from livery.geometry.measure import Bounds, bounds
+from livery.geometry.measure import Bounds, bounds, point_at
 from livery.geometry.outline import Contour, Line, Point
 from livery.layout.piece import Kind
 from livery.layout.plan import PanelPlan
@@ -16,6 +18,7 @@ MARGIN_MM = 12.0
 LABEL_MM = 2.0
 EDGE_MM = 0.25
 LINE_MM = 0.1
+SAME_PLACE_MM = 0.05
 INK = "#000000"
 FAINT = "#707070"
 
@@ -24,7 +27,7 @@ def template(plan: PanelPlan) -> Drawing:
     """Return the drawing of a panel's edges, keep-outs, datums and the edges of its livery."""
     box = bounds(plan.frame.outline)
     move = Offset(MARGIN_MM - box.left, MARGIN_MM - box.bottom)
-    marks: list[Mark] = [*_datums(plan, box, move)]
+    marks: list[Mark] = [*_datums(plan, box, move), *_guides(plan, move)]
     for piece in plan.pieces:
         dashes = (2.0, 1.0) if piece.kind is Kind.FIELD else ()
         outline = piece.outline.transformed(move)
@@ -42,24 +45,63 @@ def template(plan: PanelPlan) -> Drawing:
     )
 
 
+def _guides(plan: PanelPlan, move: Transform) -> Iterator[Mark]:
+    """Yield the lines a sheet is bent or set out by, each with what it is."""
+    for guide in plan.frame.guides:
+        line = guide.contour.transformed(move)
+        dashes = () if guide.firm else (6.0, 1.5, 1.0, 1.5)
+        yield Stroke(line, INK, LINE_MM, dashes, "bends")
+        at, along = point_at(line, LABEL_MM)
+        angle = math.degrees(math.atan2(along.y, along.x))
+        beside = Point(at.x - 0.8 * along.y, at.y + 0.8 * along.x)
+        yield Label(guide.label, beside, LABEL_MM, Anchor.START, INK, angle)
+
+
 def _datums(plan: PanelPlan, box: Bounds, move: Transform) -> Iterator[Mark]:
     """Yield a chain line with its name for each datum, and the centre lines."""
     reach = MARGIN_MM * 0.4
     chain_dashes = (6.0, 1.5, 1.0, 1.5)
+    if plan.frame.rolled is not None:
+        return  # on a cone they do not run straight: its guides show them
+    shown = _shown(plan, box)
     for name, y in plan.frame.heights.items():
-        if name in ("bottom", "top"):
+        if not shown.is_new(1, y):
             continue
         start, end = Point(box.left - reach, y), Point(box.right + reach, y)
         yield Stroke(_moved_line(start, end, move), FAINT, LINE_MM, chain_dashes, "datums")
         at = Point(*move.transformPoint((box.right - 1.0, y + 0.8)))
         yield Label(name, at, LABEL_MM, Anchor.END, FAINT)
     for name, x in plan.frame.stations.items():
-        if name in ("left", "right"):
+        if not shown.is_new(0, x):
             continue
         start, end = Point(x, box.bottom - reach), Point(x, box.top + reach)
         yield Stroke(_moved_line(start, end, move), FAINT, LINE_MM, chain_dashes, "datums")
         at = Point(*move.transformPoint((x - 0.8, box.bottom + 1.0)))
         yield Label(name, at, LABEL_MM, Anchor.START, FAINT, 90.0)
+
+
+@dataclass
+class _Shown:
+    """The places along each axis that have their line already."""
+
+    places: tuple[list[float], list[float]]
+
+    def is_new(self, axis: int, at: float) -> bool:
+        """Return whether a place has no line yet, and note that it has now."""
+        if any(abs(at - p) < SAME_PLACE_MM for p in self.places[axis]):
+            return False
+        self.places[axis].append(at)
+        return True
+
+
+def _shown(plan: PanelPlan, box: Bounds) -> _Shown:
+    """Return what the edge and the guides show."""
+    shown = _Shown(([box.left, box.right], [box.bottom, box.top]))
+    for guide in plan.frame.guides:
+        for axis in (0, 1):
+            if guide.contour.start[axis] == guide.contour.end[axis]:
+                shown.is_new(axis, guide.contour.start[axis])
+    return shown
 
 
 def _moved_line(start: Point, end: Point, move: Transform) -> Contour:

@@ -52,3 +52,18 @@ def test_too_small_an_error_and_too_few_gores_are_refused() -> None:
         gores_within(NOSE, 1e-6)
     with pytest.raises(ValueError, match="three"):
         Gores(NOSE, 2)
+
+
+@given(st.floats(0.0, 60.0))
+def test_a_level_is_found_by_its_distance_along_the_axis(along: float) -> None:
+    up = Gores(NOSE, 8).level(along)
+    if along <= 20.0:
+        assert up == pytest.approx(along)
+    else:
+        # On the quarter round of 40 mm centred at (20, 10).
+        assert up == pytest.approx(20.0 + 40.0 * math.asin((along - 20.0) / 40.0), abs=1e-6)
+
+
+def test_a_level_beyond_the_profile_is_refused() -> None:
+    with pytest.raises(ValueError, match="does not reach"):
+        Gores(NOSE, 8).level(61.0)

@@ -10,6 +10,7 @@ from livery.describe.entries.entry import Entry, Name
 from livery.describe.entries.lettering import Lettering
 from livery.describe.entries.lining import Lining, Ornament
 from livery.describe.entries.shape import AsBuilt, BoxShape, Shape
+from livery.describe.entries.sheet import Sheet
 from livery.describe.values import AnyLength, Size, Where, wrong
 from livery.process import Process
 
@@ -116,12 +117,14 @@ class FieldEntry(Entry):
 
 
 class Panel(Entry):
-    """A flat face of the vehicle with everything that is put on it."""
+    """A face of the vehicle, flat or laid flat, with everything that is put on it."""
 
     title: str = ""
     """Its title on drawings."""
-    outline: Shape
+    outline: Shape = Shape()
     """Its outline as drawn."""
+    sheet: Sheet | None = None
+    """The bent, rolled, coned or gored sheet it is, which is laid flat."""
     as_built: AsBuilt = AsBuilt()
     """Its size, or its outline, as built."""
     take_up: TakeUp = TakeUp()
@@ -140,3 +143,13 @@ class Panel(Entry):
     """Corner ornaments and figures."""
     lettering: tuple[Lettering, ...] = ()
     """Words and numbers."""
+
+    @model_validator(mode="after")
+    def _has_an_outline(self) -> Panel:
+        if self.sheet is None and not self.outline.is_given:
+            raise wrong(
+                "missing-key",
+                "this panel has no outline",
+                'Write outline = { rectangle = ["6 ft", "4 ft"] }, or the sheet it is made of.',
+            )
+        return self

@@ -1,0 +1,159 @@
+"""Places on a tapered barrel, and the lines and shapes that follow it, on its development."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from fontTools.misc.transform import Identity, Transform
+
+from livery.describe.values import Position
+from livery.develop.cone import Barrel, OnBarrel
+from livery.findings import Finding, LiveryError
+from livery.geometry.measure import bounds
+from livery.geometry.outline import Contour, Outline, Point, carry
+from livery.units import Scale
+
+BEYOND_MM = 1.0
+"""How far a line that runs off the sheet is carried past its edge before it is cut there."""
+
+
+class Level(NamedTuple):
+    """A level line: its height above the axis, in mm, and whether it is on the far side."""
+
+    height: float
+    far: bool
+
+
+@dataclass(frozen=True)
+class Rolled:
+    """A barrel with its named lines; ``move`` brings its development to the panel's corner.
+
+    A height written as a line's or a level's name is that one; with a length, it is so
+    far up from it, measured round the barrel.
+    """
+
+    barrel: Barrel
+    move: Transform
+    scale: Scale
+    lines: Mapping[str, float]
+    levels: Mapping[str, Level]
+
+    def angle(self, station: float, height: Position) -> float:
+        """Return the angle a described height has at a station, in radians."""
+        barrel = self.barrel
+        offset = self.scale.to_model(height.offset)
+        level = self.levels.get(height.datum or "")
+        if level is not None:
+            base = barrel.level_angle(station, level.height, far=level.far)
+        elif height.datum is not None and height.datum in self.lines:
+            base = self.lines[height.datum]
+        else:
+            edges = {"top": barrel.last, "middle": barrel.half_way}
+            base = edges.get(height.datum or "", barrel.first) + barrel.seam_shift(station)
+        return base + offset / barrel.radius_at(station)
+
+    def point(self, station: float, height: Position) -> Point:
+        """Return where a place falls on the panel."""
+        return self.at(OnBarrel(station, self.angle(station, height)))
+
+    def at(self, place: OnBarrel) -> Point:
+        """Return where a place on the surface falls on the panel."""
+        return carry(self.move, self.barrel.developed(place))
+
+    def line(self, height: Position, start: float | None, end: float | None) -> Contour:
+        """Return the line along the barrel at a height; it runs off the sheet where not ended."""
+        start = -BEYOND_MM if start is None else start
+        end = self.barrel.length + BEYOND_MM if end is None else end
+        level = self.levels.get(height.datum or "")
+        if level is not None:
+            least = min(self.barrel.radius_at(x) for x in (start, end))
+            if abs(level.height) > least:
+                raise _out_of_reach(height)
+        return self._traced(lambda s: self.angle(s, height), start, end)
+
+    def _traced(self, angle: Callable[[float], float], start: float, end: float) -> Contour:
+        return self.barrel.traced(angle, start, end).transformed(self.move)
+
+    def ring(self, station: float, low: Position | None, high: Position | None) -> Contour:
+        """Return the line round the barrel at a station, up from one height to another."""
+        barrel = self.barrel
+        beyond = BEYOND_MM / barrel.radius_at(station)
+        shift = barrel.seam_shift(station)
+        a = barrel.first + shift - beyond if low is None else self.angle(station, low)
+        b = barrel.last + shift + beyond if high is None else self.angle(station, high)
+        if b <= a:
+            remedy = "Let the start come before the end."
+            raise LiveryError([Finding("lining", "this line has no length", remedy)], 1)
+        return barrel.ring(station, a, b).transformed(self.move)
+
+    def box(
+        self, left: float, right: float, low: Position | None, high: Position | None
+    ) -> Outline:
+        """Return what lies between two stations and two heights; None for the sheet's edge."""
+        barrel = self.barrel
+
+        def bottom(s: float) -> float:
+            return barrel.first + barrel.seam_shift(s) if low is None else self.angle(s, low)
+
+        def top(s: float) -> float:
+            return barrel.last + barrel.seam_shift(s) if high is None else self.angle(s, high)
+
+        parts = (
+            barrel.traced(bottom, left, right),
+            barrel.ring(right, bottom(right), top(right)),
+            barrel.traced(top, left, right).reversed(),
+            barrel.ring(left, bottom(left), top(left)).reversed(),
+        )
+        segments = tuple(s for part in parts for s in part.segments)
+        return Outline((Contour(segments),)).transformed(self.move)
+
+    @property
+    def girth_radius(self) -> float:
+        """The radius half way along, by which girths are measured where one must serve for all."""
+        return self.barrel.radius_at(self.barrel.length / 2.0)
+
+    def over(self, station: float, height: Position) -> Point:
+        """Return a place as (station, girth from the bottom), to draw a path through."""
+        return Point(station, self.angle(station, height) * self.girth_radius)
+
+    def laid(self, contour: Contour) -> Contour:
+        """Return a path drawn over stations and girths where it falls on the panel."""
+        return self.barrel.laid(contour, self.girth_radius).transformed(self.move)
+
+    def set_down(self, outline: Outline, place: OnBarrel) -> Outline:
+        """Return a flat shape laid on the barrel, its own size, the middle of its bounds at a place."""
+        return self._turned(outline, bounds(outline).centre, self._tilt(place), place)
+
+    def shifted(self, outline: Outline, along: float, up: float) -> Outline:
+        """Return a shape on the panel moved along and round the barrel, in mm."""
+        centre = bounds(outline).centre
+        here = self.barrel.rolled(carry(self.move.inverse(), centre))
+        station = here.station + along
+        there = OnBarrel(station, here.angle + up / self.barrel.radius_at(station))
+        return self._turned(outline, centre, self._tilt(there) - self._tilt(here), there)
+
+    def _turned(self, outline: Outline, centre: Point, by: float, place: OnBarrel) -> Outline:
+        to = self.at(place)
+        turn = Identity.translate(*to).rotate(by).translate(-centre.x, -centre.y)
+        return outline.transformed(turn)
+
+    def _tilt(self, place: OnBarrel) -> float:
+        """Return how far the line along the barrel is turned on the development, in radians."""
+        along = self.barrel.direction(place, 1.0, 0.0)
+        return math.atan2(along.y, along.x)
+
+    def run(self, start: float, end: float) -> float:
+        """Return the distance over the surface between two stations."""
+        return (end - start) * self.barrel.slant / self.barrel.length
+
+
+def _out_of_reach(height: Position) -> LiveryError:
+    finding = Finding(
+        "sheet",
+        f'"{height}" is not on this barrel all along the line',
+        "Its ends are smaller than that: give the line a start or an end, or a lower level.",
+    )
+    return LiveryError([finding], exit_status=1)

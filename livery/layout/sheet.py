@@ -1,0 +1,66 @@
+"""A sheet that is not flat, developed at scale: its outline and the places it names.
+
+Folded sheets and cylinders unroll to a plane on which stations and heights run straight;
+a cone does not, and brings the map that carries them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from livery.findings import Finding, LiveryError
+from livery.geometry.outline import Contour, Line, Outline, Point
+from livery.layout.fit import Fit
+from livery.layout.rolled import Rolled
+
+
+class Guide(NamedTuple):
+    """A line to mark on a template, with what it is; a bend's centre line is not ``firm``."""
+
+    label: str
+    contour: Contour
+    firm: bool = True
+
+    def fitted(self, fit: Fit) -> Guide:
+        """Return a guide of straight lines where it falls on the panel as built."""
+        lines = (Line(fit(s.start), fit(s.end)) for s in self.contour.segments)
+        return self._replace(contour=Contour(tuple(lines), self.contour.closed))
+
+
+class SheetSize(NamedTuple):
+    """A size of the developed sheet, at scale and as it will be, in mm."""
+
+    what: str
+    at_scale: float
+    as_fitted: float
+
+
+@dataclass(frozen=True)
+class DevelopedSheet:
+    """A sheet laid flat at scale, in the drawing's coordinates.
+
+    ``stations`` and ``heights`` are the places it names; ``x_knots`` and ``y_knots`` pairs
+    of a place as drawn and as built.
+    """
+
+    outline: Outline
+    stations: Mapping[str, float] = field(default_factory=dict)
+    heights: Mapping[str, float] = field(default_factory=dict)
+    x_knots: tuple[tuple[float, float], ...] = ()
+    y_knots: tuple[tuple[float, float], ...] = ()
+    guides: tuple[Guide, ...] = ()
+    sizes: tuple[SheetSize, ...] = ()
+    rolled: Rolled | None = None
+    notes: tuple[Finding, ...] = ()
+
+
+def wrong_sheet(message: str, remedy: str, key: str) -> LiveryError:
+    """Return the error of a sheet that cannot be developed."""
+    return LiveryError([Finding("sheet", message, remedy, key=key)])
+
+
+def straight_guide(label: str, start: Point, end: Point, *, firm: bool = True) -> Guide:
+    """Return a guide along a straight line."""
+    return Guide(label, Contour((Line(start, end),), closed=False), firm)
