@@ -16,6 +16,7 @@ from dataclasses import replace
 from typing import Any
 
 from livery.findings import fault
+from livery.make import pack_search
 from livery.make.nest import (
     Body,
     Laid,
@@ -90,18 +91,27 @@ def _packed(
 
 
 def _asked(strip: dict[str, Any]) -> dict[str, Any] | None:
-    """Run the packer in its own process; None when it gives up."""
+    """Run the packer in its own process; None when it finds that an item does not fit."""
     run = subprocess.run(
-        [sys.executable, "-m", "livery.make.pack_search"],
+        # -P: the modules beside the script must not hide the standard ones of the same name.
+        [sys.executable, "-P", pack_search.__file__],
         input=json.dumps(strip),
         capture_output=True,
         text=True,
         check=False,
     )
-    if run.returncode != 0:
+    if run.returncode == 0:
+        answer: dict[str, Any] = json.loads(run.stdout)
+        return answer
+    if "does not seem to fit" in run.stderr:
         return None
-    answer: dict[str, Any] = json.loads(run.stdout)
-    return answer
+    last = (run.stderr.strip().splitlines() or ["no word"])[-1]
+    raise fault(
+        "packer-failed",
+        f"The longer search for a nest failed: {last}",
+        "Build without it; the nest found at once is sound.",
+        exit_status=1,
+    )
 
 
 def _item(turned: tuple[Body, ...], name: str, count: int) -> dict[str, Any]:

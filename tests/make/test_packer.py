@@ -53,6 +53,15 @@ def test_missing_packer_is_told(monkeypatch):
         improved(made, pieces(), SETTINGS, seconds=1)
 
 
+def test_a_failure_of_the_packer_is_told(monkeypatch, tmp_path):
+    broken = tmp_path / "broken.py"
+    broken.write_text("raise SystemExit('out of memory')")
+    monkeypatch.setattr("livery.make.pack_search.__file__", str(broken))
+    made = nest(pieces(), MEDIA, SETTINGS)
+    with pytest.raises(LiveryError, match="search for a nest failed: out of memory"):
+        improved(made, pieces(), SETTINGS, seconds=1)
+
+
 def test_a_stored_nest_comes_back_and_gives_the_same_bytes(tmp_path):
     made = nest(pieces(), MEDIA, SETTINGS)
     key = nest_key(pieces(), MEDIA, SETTINGS)
