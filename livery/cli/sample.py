@@ -7,40 +7,15 @@ from typing import TYPE_CHECKING
 
 import click
 
+from livery.cli._photo import chart_place, photo_options
+
 if TYPE_CHECKING:
     from livery.colour.photo.correction import Reading
-    from livery.survey.colours import ChartPlace, SampledColour
+    from livery.survey.colours import SampledColour
 
 
 @click.command()
-@click.argument("photo", type=click.Path(path_type=Path))
-@click.option(
-    "--at",
-    "places",
-    multiple=True,
-    required=True,
-    help='What to sample: "cab side: spot 812,440 30", "rectangle x,y x,y" or '
-    '"polygon x,y x,y x,y ...". Repeatable.',
-)
-@click.option(
-    "--known",
-    "knowns",
-    multiple=True,
-    help='A card or surface of known colour: "grey card: spot 500,300 20 = 18 %" or '
-    '"door: spot 90,80 12 = 38 -32 15". Repeatable.',
-)
-@click.option(
-    "--chart",
-    "chart_corners",
-    help='Middles of a 24-patch chart\'s corner patches, "x,y x,y x,y x,y", from the first '
-    "patch of the first row along that row and round.",
-)
-@click.option(
-    "--chart-values",
-    type=click.Path(path_type=Path),
-    help="CSV of the chart's own measured values: row,column,name,L,a,b,white.",
-)
-@click.option("--faded", is_flag=True, help="PHOTO is an old print or slide that may have faded.")
+@photo_options
 @click.option("--json", "as_json", is_flag=True, help="Print the colours as JSON.")
 def command(
     photo: Path,
@@ -63,7 +38,7 @@ def command(
 
     regions = [read_region(text) for text in places]
     known = [read_known_colour(text) for text in knowns]
-    chart = _chart(chart_corners, chart_values)
+    chart = chart_place(chart_corners, chart_values)
     photograph = load_photograph(photo)
     kind = Kind.FADED if faded else Kind.PHOTOGRAPH
     found = colours_off(photograph.picture, regions, known, chart, kind)
@@ -84,24 +59,6 @@ def command(
     click.echo("\n\n".join(_words(colour) for colour in found))
     click.echo(f"\n{_correction_words(found[0].reading)}")
     say_findings(remarks)
-
-
-def _chart(corners: str | None, values: Path | None) -> ChartPlace | None:
-    from livery.colour.photo.chart import published_chart, read_chart
-    from livery.findings import fault
-    from livery.survey.colours import ChartPlace
-    from livery.survey.places import read_points
-
-    if corners is None:
-        if values is not None:
-            raise fault(
-                "chart-corners",
-                "The chart's values are given but not where it is.",
-                'Add --chart with the middles of its four corner patches: "x,y x,y x,y x,y".',
-            )
-        return None
-    chart = published_chart() if values is None else read_chart(values)
-    return ChartPlace(chart, read_points(corners))
 
 
 def _words(colour: SampledColour) -> str:

@@ -1,4 +1,4 @@
-"""Reading a colour as a person writes it: Lab, screen hex, RGB, LCh, XYZ, xyY or Munsell."""
+"""Reading a colour as a person writes it: in a colour space, as Munsell or a standard's number."""
 
 from __future__ import annotations
 
@@ -19,7 +19,11 @@ _MUNSELL = re.compile(
     r"\s+(?P<value>\d+(?:\.\d+)?)\s*/\s*(?P<chroma>\d+(?:\.\d+)?)",
     re.IGNORECASE,
 )
-WAYS = 'Write "50 2.7 -79.8" (L* a* b*), "#1f4e3d", "rgb 31 78 61", "lch 50 30 120" or "5R 4/8".'
+_NUMBERS = re.compile(r"[-+−\d.,;eE\s]*|.*\b(?:nan|inf|infinity)\b.*", re.IGNORECASE)
+WAYS = (
+    'Write "50 2.7 -79.8" (L* a* b*), "#1f4e3d", "rgb 31 78 61", "lch 50 30 120", "5R 4/8" or '
+    'a standard\'s number, "bs381c 226".'
+)
 
 
 def read_colour(text: str, illuminant: str = "D65", observer: int = 2) -> Colour:
@@ -27,8 +31,8 @@ def read_colour(text: str, illuminant: str = "D65", observer: int = 2) -> Colour
 
     Three bare numbers are L*, a* and b*; ``rgb`` marks 0 to 255 in sRGB, ``xyz`` and
     ``xyy`` are on the scale Y = 100 for white.  The illuminant and observer say what
-    Lab, LCh, XYZ and xyY are relative to; a screen colour is under D65 by definition
-    and a Munsell notation under C, both for 2 degrees.
+    Lab, LCh, XYZ and xyY are relative to; a screen colour and a standard's are under D65
+    and a Munsell notation under C, all for 2 degrees.
     """
     text = text.strip()
     if _HEX.fullmatch(text):
@@ -36,11 +40,26 @@ def read_colour(text: str, illuminant: str = "D65", observer: int = 2) -> Colour
     if _MUNSELL.fullmatch(text):
         return from_munsell(text)
     marked = _MARKED.fullmatch(text)
+    if not marked and not _NUMBERS.fullmatch(text):
+        return _standard(text)
     space = marked["space"].lower() if marked else "lab"
     rest = marked["rest"] if marked else text
     if space == "munsell":
         return from_munsell(rest)
     return _COORDINATES[space](_three(rest, text), illuminant, observer)
+
+
+def _standard(text: str) -> Colour:
+    """Return the colour of a standard that comes with Livery."""
+    from livery.colour.palette import find_standard
+
+    try:
+        return find_standard(text).colour
+    except LiveryError as error:
+        if error.findings[0].code == "palette-ambiguous":
+            raise
+        remedy = f"{WAYS} {error.findings[0].remedy}".rstrip()
+        raise fault("colour-text", f"{text!r} is not a colour.", remedy) from None
 
 
 def _three(rest: str, text: str) -> Triple:

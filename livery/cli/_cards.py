@@ -1,0 +1,41 @@
+"""Writing colour cards from the command line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from livery.colour.matching import Matched
+
+
+def write_cards(
+    folder: Path, found: Iterable[Matched], title: str = "", paper: str = "A4"
+) -> list[str]:
+    """Write the card of each colour as SVG and PDF; return the names of the files."""
+    from livery.findings import fault
+    from livery.make.colour_card import card_files
+
+    files: dict[str, bytes] = {}
+    for matched in found:
+        for name, content in card_files(matched, title, paper).items():
+            if name in files:
+                raise fault(
+                    "card-name",
+                    f"Two colours would have the card {name}.",
+                    'Give each place a name of its own, as "cab side: spot 812,440 30".',
+                )
+            files[name] = content
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, content in files.items():
+            (folder / name).write_bytes(content)
+    except OSError as refused:
+        raise fault(
+            "card-write",
+            f"The cards could not be written to {folder}: {refused.strerror or refused}.",
+            "Make room there, or name another folder.",
+            exit_status=1,
+        ) from None
+    return list(files)

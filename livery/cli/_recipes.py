@@ -1,0 +1,160 @@
+"""The options that say what to mix with, and recipes in words and as data."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from livery.cli._amounts import amount_words
+
+if TYPE_CHECKING:
+    from livery.colour.matching import Mixing
+    from livery.colour.mixing.recipe import Recipe
+    from livery.colour.mixing.shelf import Shelf
+
+Command = Callable[..., Any]
+_FILE = click.Path(path_type=Path, dir_okay=False)
+
+
+def mixing_options(command: Command) -> Command:
+    """Give a command what :func:`open_mixing` takes, all but the shelf."""
+    for option in reversed(_OPTIONS):
+        command = option(command)
+    return command
+
+
+_OPTIONS = (
+    click.option("--model", type=_FILE, help='What "livery calibrate" made of your drawdowns.'),
+    click.option("--record", type=_FILE, help="Record of test cards to learn from."),
+    click.option("--volume", default="100 ml", show_default=True, help="How much paint."),
+    click.option(
+        "--scale", default="0.1 g", show_default=True, help="Finest step: g, ml or drops."
+    ),
+    click.option(
+        "--most", type=click.IntRange(1, 5), default=4, show_default=True, help="Most tints."
+    ),
+    click.option(
+        "--lamp",
+        "lamps",
+        multiple=True,
+        default=("D65",),
+        show_default=True,
+        help="Lamp to match under, as D65, A or LED-B3. Repeatable: the worst counts.",
+    ),
+    click.option(
+        "--per-tint",
+        type=float,
+        default=0.15,
+        show_default=True,
+        help="DeltaE00 that one tint fewer is worth.",
+    ),
+    click.option(
+        "--per-cost",
+        type=float,
+        default=0.0,
+        show_default=True,
+        help="DeltaE00 that one unit of money less on a litre is worth.",
+    ),
+    click.option("--without", multiple=True, metavar="TINT", help="Tint to leave out. Repeatable."),
+    click.option(
+        "--film", type=float, default=30.0, show_default=True, help="Dry film in microns."
+    ),
+)
+
+
+def open_mixing(
+    shelf: str,
+    count: int,
+    *,
+    model: Path | None,
+    record: Path | None,
+    volume: str,
+    scale: str,
+    most: int,
+    lamps: tuple[str, ...],
+    per_tint: float,
+    per_cost: float,
+    without: tuple[str, ...],
+    film: float,
+) -> Mixing:
+    """Return the shelf opened and how much to mix, for ``count`` recipes."""
+    from livery.colour.matching import Mixing
+    from livery.colour.mixing.amounts import parse_millilitres, parse_scale
+    from livery.colour.mixing.bench import open_bench
+    from livery.colour.mixing.recipe import Wish
+
+    step, volume_ml = parse_scale(scale), parse_millilitres(volume)
+    bench = open_bench(shelf, model, record, lamps)
+    wish = Wish(per_tint, per_cost)
+    return Mixing(bench, volume_ml, step, most, wish, count, film, without)
+
+
+def recipe_words(number: int, recipe: Recipe, lamps: tuple[str, ...], doubt: str = "") -> str:
+    """Return a recipe as a person reads it; ``doubt`` is what its DeltaE00 is worth."""
+    lines = [f"\nRecipe {number}" + (", advised" if number == 1 else "")]
+    for i in recipe.ingredients:
+        amount = amount_words(i, recipe.unit)
+        lines.append(f"  {i.tint:<16}{100 * i.share:7.2f} parts {amount}")
+    colour = "  ".join(
+        f"{miss:.2f} under {lamp}" for miss, lamp in zip(recipe.delta_e, lamps, strict=True)
+    )
+    lines.append(
+        f"  Predicted DeltaE00 {colour} (before rounding {max(recipe.delta_e_exact):.2f}); "
+        f"a card may miss by about {recipe.expected_miss:.1f}"
+    )
+    if doubt:
+        lines.append(f"  {doubt[0].upper()}{doubt[1:]}")
+    lines.append("  Predicted Lab {:.2f} {:.2f} {:.2f}".format(*recipe.lab))
+    if recipe.contrast_ratio is not None and recipe.hiding_um is not None:
+        lines.append(
+            f"  {recipe.film_um:g} microns dry: contrast ratio {recipe.contrast_ratio:.3f}; "
+            f"hides (0.98) at {recipe.hiding_um:.0f} microns"
+        )
+    if recipe.cost is not None:
+        lines.append(f"  Cost {recipe.cost:.2f}")
+    return "\n".join(lines)
+
+
+def recipe_cautions(recipes: tuple[Recipe, ...], shelf: Shelf) -> list[str]:
+    """Return the cautions of all the tins that the recipes use."""
+    from livery.colour.mixing.cautions import cautions
+
+    return list(cautions({i.tint for recipe in recipes for i in recipe.ingredients}, shelf))
+
+
+def recipe_data(recipe: Recipe, lamps: tuple[str, ...]) -> dict[str, object]:
+    """Return a recipe as plain data for JSON."""
+    return {
+        "ingredients": [
+            {
+                "tint": i.tint,
+                "parts": round(100 * i.share, 4),
+                "amount": round(i.amount, 6),
+                "unit": recipe.unit,
+                "grams": round(i.grams, 4),
+                "millilitres": round(i.millilitres, 4),
+                "drops": round(i.drops, 1),
+            }
+            for i in recipe.ingredients
+        ],
+        "DeltaE00": _by_lamp(lamps, recipe.delta_e),
+        "DeltaE00_before_rounding": _by_lamp(lamps, recipe.delta_e_exact),
+        "expected_miss": round(recipe.expected_miss, 2),
+        "lab": [round(v, 3) for v in recipe.lab],
+        "cost": None if recipe.cost is None else round(recipe.cost, 2),
+        "film_um": recipe.film_um,
+        "contrast_ratio": _rounded(recipe.contrast_ratio, 4),
+        "hiding_um": _rounded(recipe.hiding_um, 1),
+    }
+
+
+def _by_lamp(lamps: tuple[str, ...], values: tuple[float, ...]) -> dict[str, float]:
+    return {lamp: round(value, 4) for lamp, value in zip(lamps, values, strict=True)}
+
+
+def _rounded(value: float | None, digits: int) -> float | None:
+    """Return a number for JSON, which has no infinity."""
+    return None if value is None or value == float("inf") else round(value, digits)

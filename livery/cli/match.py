@@ -1,0 +1,190 @@
+"""``livery match``: from colours on a photograph to standards and recipes in one go."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from livery.cli._cards import write_cards
+from livery.cli._photo import chart_place, photo_options
+from livery.cli._recipes import (
+    mixing_options,
+    open_mixing,
+    recipe_cautions,
+    recipe_data,
+    recipe_words,
+)
+from livery.cli._standards import chip, chosen_palettes, standard_data, standard_line
+
+if TYPE_CHECKING:
+    from livery.colour.matching import Matched
+
+
+@click.command()
+@photo_options
+@click.option(
+    "--palette",
+    "palettes",
+    multiple=True,
+    help="Palette to look through: a name, or a file of TOML, CSV or CxF. Repeatable.",
+)
+@click.option(
+    "--standards",
+    type=click.IntRange(0, 100),
+    default=2,
+    show_default=True,
+    help="How many standards of each palette to show.",
+)
+@click.option(
+    "--shelf", help='Shelf of tints to mix from, a TOML file; "demo" for an invented one.'
+)
+@mixing_options
+@click.option(
+    "--recipes",
+    type=click.IntRange(1, 20),
+    default=2,
+    show_default=True,
+    help="How many recipes to show.",
+)
+@click.option(
+    "--haze",
+    type=click.FloatRange(0, 100),
+    default=0.0,
+    help="Per cent of haze to lighten the colours by, as seen from afar; none unless asked.",
+)
+@click.option(
+    "--cards",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Folder to write a colour card of each to, as SVG and PDF.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print everything as JSON.")
+def command(
+    photo: Path,
+    places: tuple[str, ...],
+    knowns: tuple[str, ...],
+    chart_corners: str | None,
+    chart_values: Path | None,
+    faded: bool,
+    palettes: tuple[str, ...],
+    standards: int,
+    shelf: str | None,
+    recipes: int,
+    haze: float,
+    cards: Path | None,
+    as_json: bool,
+    **mix: Any,
+) -> None:
+    """Match colours on PHOTO: corrected, with their doubt, to standards and to recipes.
+
+    \b
+    livery match cab.jpg --at "cab side: spot 812,440 30" \\
+        --known "grey card: spot 500,300 20 = 18 %" --shelf tints.toml
+
+    Places are in pixels from the top left corner of the upright picture.  The doubt of the
+    colour goes with it: a standard or a recipe nearer than that is as good as any so near.
+    """  # noqa: D301
+    from livery.cli._say import say_findings, say_json, say_progress
+    from livery.colour.photo.known_correction import Kind
+    from livery.survey.match import match_photograph
+    from livery.survey.places import read_known_colour, read_region
+
+    with say_progress(quiet=as_json) as say:
+        say("Reading the shelf")
+        mixing = open_mixing(shelf, recipes, **mix) if shelf else None
+        say("Matching")
+        found = match_photograph(
+            photo,
+            [read_region(text) for text in places],
+            knowns=[read_known_colour(text) for text in knowns],
+            chart=chart_place(chart_corners, chart_values),
+            kind=Kind.FADED if faded else Kind.PHOTOGRAPH,
+            haze=haze / 100,
+            palettes=chosen_palettes(palettes) if standards else (),
+            mixing=mixing,
+            count=max(standards, 1),
+        )
+    written = [] if cards is None else write_cards(cards, found)
+    if as_json:
+        say_json(
+            {
+                "photo": photo.name,
+                "haze_per_cent": haze,
+                "colours": [match_data(m) for m in found],
+                "cards": written,
+            }
+        )
+    else:
+        click.echo("\n\n".join(match_words(matched) for matched in found))
+        say_findings(_once(found))
+        for name in written:
+            click.echo(f"Written: {cards}/{name}")
+    sys.exit(int(any(m.mixing and m.answer is None for m in found)))
+
+
+def match_words(matched: Matched) -> str:
+    """Return a match as a person reads it: the colour, the standards, the recipes."""
+    from livery.colour.matching import doubt_in_words
+    from livery.colour.value import Colour
+
+    wanted = matched.wanted
+    shown = Colour(wanted.lab).screen()
+    lightness, a, b = wanted.lab
+    near = "" if shown.in_gamut else " at nearest"
+    lines = [
+        click.style(wanted.name, bold=True),
+        f"  {chip(wanted.lab)}Lab {lightness:.1f} {a:.1f} {b:.1f} (D65, 2 degrees), "
+        f"on a screen {shown.hex}{near}",
+    ]
+    if wanted.within:
+        lines.append(f"  the paint lies within {wanted.within:.1f} DeltaE00 of it, 95 times in 100")
+    lines += [f"  {line}" for line in wanted.origin]
+    for palette, matches in matched.standards:
+        lines.append(f"\n{palette.title} ({palette.basis.value})")
+        lines += [standard_line(m, doubt_in_words(m.delta_e_00, wanted.within)) for m in matches]
+    if matched.answer is not None and matched.mixing is not None:
+        shelf = matched.mixing.bench.shelf
+        lines.append(f"\nFrom {shelf.title or 'the shelf'}, {matched.mixing.volume_ml:g} ml")
+        for number, recipe in enumerate(matched.answer.recipes, start=1):
+            doubt = doubt_in_words(recipe.worst, wanted.within)
+            lines.append(recipe_words(number, recipe, matched.answer.lamps, doubt).lstrip("\n"))
+        lines += ["", *recipe_cautions(matched.answer.recipes, shelf)]
+    return "\n".join(lines)
+
+
+def match_data(matched: Matched) -> dict[str, object]:
+    """Return a match as plain data for JSON."""
+    from livery.colour.matching import doubt_in_words
+    from livery.colour.value import Colour
+
+    wanted, answer, mixing = matched.wanted, matched.answer, matched.mixing
+
+    def judged(data: dict[str, object], delta_e_00: float) -> dict[str, object]:
+        return data | {"nearer_than_known": bool(doubt_in_words(delta_e_00, wanted.within))}
+
+    recipes, cautions = [], []
+    if answer is not None and mixing is not None:
+        recipes = [judged(recipe_data(r, answer.lamps), r.worst) for r in answer.recipes]
+        cautions = recipe_cautions(answer.recipes, mixing.bench.shelf)
+    return {
+        "name": wanted.name,
+        "lab": [round(v, 3) + 0.0 for v in wanted.lab],
+        "hex": Colour(wanted.lab).screen().hex,
+        "within_95": round(wanted.within, 3),
+        "origin": list(wanted.origin),
+        "standards": [
+            judged(standard_data(m), m.delta_e_00) for _, found in matched.standards for m in found
+        ],
+        "recipes": recipes,
+        "cautions": cautions,
+        "findings": [f.as_data() for f in matched.findings],
+    }
+
+
+def _once(found: tuple[Matched, ...]) -> list[Any]:
+    """Return the findings of all the matches, each once, those of the shelf first."""
+    shelf = [m.mixing.bench.shelf.findings for m in found[:1] if m.mixing]
+    told = [f for findings in (*shelf, *(m.findings for m in found)) for f in findings]
+    return list(dict.fromkeys(told))

@@ -1,0 +1,133 @@
+"""From a colour wanted to paint: the nearest standards and the recipes, judged by its own doubt.
+
+A colour off a photograph is known only so far.  What comes nearer to it than that is as good
+as any other that does, and is said to be so: a smaller figure would promise what the
+photograph cannot tell.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from livery.colour.mixing.bench import Bench
+from livery.colour.mixing.recipe import PLAIN, Answer, Recipe, Wish, find_recipes, target_from_lab
+from livery.colour.mixing.weighing import TENTHS, Scale
+from livery.colour.palette import Palette
+from livery.colour.scale_effect import lightened
+from livery.colour.search import Match, nearest
+from livery.colour.value import Colour, Triple
+from livery.findings import Finding, LiveryError
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A colour to be matched.
+
+    Attributes:
+        name: What it is the colour of.
+        lab: CIELAB (D65, 2 degrees).
+        within: DeltaE00 from ``lab`` that holds the truth 95 times in 100; 0 for a colour
+            that was simply written down.
+        origin: Where it comes from, in words, a line each.
+        findings: What must be said wherever the colour is shown.
+    """
+
+    name: str
+    lab: Triple
+    within: float = 0.0
+    origin: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+    def lightened(self, share: float) -> Wanted:
+        """Return the colour with a share (0 to 1) of haze over it, which its origin then says."""
+        if not share:
+            return self
+        words = f"lightened by {share * 100:g} % haze for the scale effect"
+        lab = lightened(Colour(self.lab), share).lab
+        return replace(self, lab=lab, origin=(*self.origin, words))
+
+
+@dataclass(frozen=True, slots=True)
+class Mixing:
+    """What there is to mix with, how much is wanted and what it is measured out with."""
+
+    bench: Bench
+    volume_ml: float = 100.0
+    scale: Scale = TENTHS
+    most: int = 4
+    wish: Wish = PLAIN
+    count: int = 3
+    film_um: float = 30.0
+    leave_out: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Matched:
+    """A colour with the standards nearest to it, palette by palette, and recipes for it.
+
+    ``answer`` is None where there was no shelf to mix from, or where no recipe is to be had;
+    ``findings`` then say why.
+    """
+
+    wanted: Wanted
+    standards: tuple[tuple[Palette, tuple[Match, ...]], ...]
+    mixing: Mixing | None = None
+    answer: Answer | None = None
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def nearest(self) -> Match | None:
+        """The nearest standard of all the palettes."""
+        found = [match for _, matches in self.standards for match in matches]
+        return min(found, key=lambda match: match.delta_e_00, default=None)
+
+    @property
+    def advised(self) -> Recipe | None:
+        """The recipe advised."""
+        return None if self.answer is None else self.answer.recipes[0]
+
+
+def match_colour(
+    wanted: Wanted, palettes: Sequence[Palette] = (), mixing: Mixing | None = None, count: int = 3
+) -> Matched:
+    """Return the ``count`` nearest standards of each palette, and recipes if there is a shelf.
+
+    That no recipe is to be had does not lose the standards: it is a finding.
+    """
+    colour = Colour(wanted.lab)
+    standards = tuple((palette, nearest(colour, [palette], count)) for palette in palettes)
+    if mixing is None:
+        return Matched(wanted, standards, findings=wanted.findings)
+    try:
+        answer = _recipes(wanted, mixing)
+    except LiveryError as error:
+        told = [replace(f, message=f"{wanted.name}: {f.message}") for f in error.findings]
+        return Matched(wanted, standards, mixing, findings=(*wanted.findings, *told))
+    return Matched(wanted, standards, mixing, answer, (*wanted.findings, *answer.findings))
+
+
+def _recipes(wanted: Wanted, mixing: Mixing) -> Answer:
+    bench = mixing.bench
+    seen = Colour(wanted.lab).under(bench.view.lamps[0], bench.view.observer).lab
+    return find_recipes(
+        bench.model,
+        bench.shelf,
+        target_from_lab(seen, bench.view),
+        view=bench.view,
+        volume_ml=mixing.volume_ml,
+        most=mixing.most,
+        scale=mixing.scale,
+        wish=mixing.wish,
+        alternatives=mixing.count,
+        target_spread=wanted.within,
+        film_um=mixing.film_um,
+        leave_out=mixing.leave_out,
+    )
+
+
+def doubt_in_words(delta_e_00: float, within: float) -> str:
+    """Return what a difference is worth beside the doubt of the colour; empty if it counts whole."""
+    if within <= 0.0 or delta_e_00 > within:
+        return ""
+    return f"nearer than the colour itself is known ({within:.1f}); any so near is as likely"

@@ -1,0 +1,339 @@
+"""A card for one paint: patches to hold a test card against, the recipe, and what to mind.
+
+The standard, the colour wanted and the recipe stand edge to edge, the wanted colour in the
+middle, so that the eye compares each with it.  A place is kept for the sprayed test card,
+which decides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from livery.colour.matching import Matched, doubt_in_words
+from livery.colour.mixing.cautions import cautions
+from livery.colour.mixing.film import labs_over_grounds
+from livery.colour.mixing.recipe import Recipe
+from livery.colour.value import Colour, Triple
+from livery.findings import Severity
+from livery.geometry.outline import Contour, Line, Point
+from livery.geometry.shapes import rectangle
+from livery.write.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
+from livery.write.label_face import label_width
+
+PAPERS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+MARGIN_MM = 15.0
+PATCH_MM, SMALL_MM = 46.0, 28.0
+GREY = "#707070"
+_SIZES_MM = (1.9, 1.75, 1.6, 1.45, 1.3, 1.15, 1.0)
+"""Cap heights tried for the text, the largest that fits being used."""
+
+
+class _Patch(NamedTuple):
+    """A patch of colour and the lines under it, the first of them its heading."""
+
+    lab: Triple
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Section:
+    """A heading and what stands under it; a row of several texts is set in columns."""
+
+    heading: str
+    rows: tuple[tuple[str, ...], ...]
+
+
+def colour_card(matched: Matched, title: str = "", paper: str = "A4") -> Drawing:
+    """Return the card of a matched colour; ``title`` says what the paint is for."""
+    width, height = PAPERS_MM[paper]
+    name = matched.wanted.name
+    sections = tuple(_sections(matched))
+    for size in _SIZES_MM:
+        page = _Page(width, height, size)
+        page.head(name, title)
+        page.patches(tuple(_patches(matched)))
+        page.grounds(matched)
+        for section in sections:
+            page.section(section)
+        if page.fits:
+            break
+    page.foot()
+    words = f"{title}: colour card of {name}" if title else f"Colour card of {name}"
+    return Drawing(card_name(name), words, width, height, tuple(page.marks))
+
+
+def card_files(matched: Matched, title: str = "", paper: str = "A4") -> dict[str, bytes]:
+    """Return the card as SVG and as PDF, by file name."""
+    from livery.write.pdf import pdf_bytes
+    from livery.write.svg import svg_text
+
+    card = colour_card(matched, title, paper)
+    return {f"{card.name}.svg": svg_text(card).encode(), f"{card.name}.pdf": pdf_bytes([card])}
+
+
+def card_name(name: str) -> str:
+    """Return the file name, without its ending, of a paint's card."""
+    plain = "".join(c if c.isalnum() or c in "-_" else "-" for c in name)
+    return "colour-card-" + "-".join(part for part in plain.split("-") if part)
+
+
+def _patches(matched: Matched) -> Iterator[_Patch]:
+    wanted, standard, recipe = matched.wanted, matched.nearest, matched.advised
+    if standard is not None:
+        judged = doubt_in_words(standard.delta_e_00, wanted.within)
+        yield _Patch(
+            standard.lab,
+            (
+                f"Nearest standard: {standard.palette.title}",
+                standard.swatch.label(),
+                f"DeltaE00 {standard.delta_e_00:.1f}" + (", within the doubt" if judged else ""),
+                _shown(standard.lab),
+            ),
+        )
+    doubt = f"known within DeltaE00 {wanted.within:.1f}" if wanted.within else "as written down"
+    yield _Patch(wanted.lab, ("Wanted", _lab_words(wanted.lab), doubt, _shown(wanted.lab)))
+    if recipe is not None and matched.mixing is not None:
+        lab = _under_daylight(matched, recipe)
+        yield _Patch(
+            lab,
+            (
+                "Recipe, as predicted",
+                _lab_words(lab),
+                f"DeltaE00 {recipe.worst:.1f}; a card may miss by {recipe.expected_miss:.1f}",
+                _shown(lab),
+            ),
+        )
+
+
+def _under_daylight(matched: Matched, recipe: Recipe) -> Triple:
+    assert matched.mixing is not None
+    view = matched.mixing.bench.view
+    return Colour(recipe.lab, view.lamps[0], view.observer).canonical().lab
+
+
+def _lab_words(lab: Triple) -> str:
+    return "Lab {:.1f} {:.1f} {:.1f} (D65, 2 degrees)".format(*lab)
+
+
+def _shown(lab: Triple) -> str:
+    screen = Colour(lab).screen()
+    return screen.hex if screen.in_gamut else f"{screen.hex}: duller here than it is"
+
+
+def _sections(matched: Matched) -> Iterator[_Section]:
+    wanted = matched.wanted
+    if wanted.origin:
+        yield _Section("The colour wanted", tuple((line,) for line in wanted.origin))
+    if matched.standards:
+        yield _Section("Nearest standards", tuple(_standard_rows(matched)))
+    yield from _recipe_sections(matched)
+    yield _Section("Mind", tuple((line,) for line in _to_mind(matched)))
+
+
+def _standard_rows(matched: Matched) -> Iterator[tuple[str, ...]]:
+    for palette, matches in matched.standards:
+        for match in matches:
+            remarks = (
+                *filter(None, [doubt_in_words(match.delta_e_00, matched.wanted.within)]),
+                *match.cautions,
+            )
+            yield (
+                f"{match.delta_e_00:.1f}  {palette.title} {match.swatch.label()}: {match.words}"
+                + "".join(f"; {remark}" for remark in remarks),
+            )
+
+
+def _recipe_sections(matched: Matched) -> Iterator[_Section]:
+    recipe, mixing, answer = matched.advised, matched.mixing, matched.answer
+    if recipe is None or mixing is None or answer is None:
+        return
+    shelf = mixing.bench.shelf.title or "the shelf"
+    rows: list[tuple[str, ...]] = [
+        ("tint", "parts by weight", f"measure ({recipe.unit})", "g", "ml", "drops")
+    ]
+    rows += [
+        (
+            i.tint,
+            f"{100 * i.share:.2f}",
+            f"{i.amount:.10g}",
+            f"{i.grams:.2f}",
+            f"{i.millilitres:.2f}",
+            f"{i.drops:.0f}",
+        )
+        for i in recipe.ingredients
+    ]
+    by_lamp = ", ".join(
+        f"{miss:.2f} under {lamp}" for miss, lamp in zip(recipe.delta_e, answer.lamps, strict=True)
+    )
+    judged = doubt_in_words(recipe.worst, matched.wanted.within)
+    rows.append((f"Predicted DeltaE00 {by_lamp}" + (f": {judged}" if judged else "") + ".",))
+    yield _Section(f"Recipe for {mixing.volume_ml:g} ml from {shelf}", tuple(rows))
+    if answer.recipes[1:]:
+        yield _Section("Or", tuple((_in_a_line(other),) for other in answer.recipes[1:]))
+
+
+def _in_a_line(recipe: Recipe) -> str:
+    parts = " + ".join(f"{i.tint} {i.amount:.10g}" for i in recipe.ingredients)
+    return f"{parts} {recipe.unit}: predicted DeltaE00 {recipe.worst:.2f}"
+
+
+def _to_mind(matched: Matched) -> Iterator[str]:
+    yield (
+        "A screen or a printed sheet is no reference for a colour: hold a sprayed and dried test "
+        "card against the original, in daylight and in the light it will stand in."
+    )
+    for finding in matched.findings:
+        if finding.severity is not Severity.NOTE:
+            yield f"{finding.message} {finding.remedy}".strip()
+    if matched.answer is not None and matched.mixing is not None:
+        tints = {i.tint for recipe in matched.answer.recipes for i in recipe.ingredients}
+        yield from cautions(tints, matched.mixing.bench.shelf)
+
+
+class _Page:
+    """A page filled from the top: ``y`` is how far down it is filled."""
+
+    def __init__(self, width: float, height: float, text_mm: float) -> None:
+        self.left, self.right = MARGIN_MM, width - MARGIN_MM
+        self.text_mm, self.y = text_mm, height - MARGIN_MM
+        self.marks: list[Mark] = []
+
+    @property
+    def fits(self) -> bool:
+        """Whether what was set leaves room for the foot."""
+        return self.y >= MARGIN_MM + 6.0
+
+    def head(self, name: str, title: str) -> None:
+        """Set the paint's name large and what it is for below it."""
+        self.y -= 5.0
+        room = self.right - self.left
+        size = min(5.0, 5.0 * room / max(label_width(name, 5.0), 1e-9))
+        self._label(name, self.left, size)
+        self.y -= 5.0
+        if title:
+            self._label(title, self.left, 2.2, GREY)
+            self.y -= 2.0
+        self.y -= 2.0
+
+    def patches(self, patches: Sequence[_Patch]) -> None:
+        """Set the patches edge to edge, their lines below them."""
+        across = (self.right - self.left) / 3
+        top = self.y
+        for i, patch in enumerate(patches):
+            left = self.left + i * across
+            self._box(left, top - PATCH_MM, across, PATCH_MM, Colour(patch.lab).screen().hex)
+            self.y = top - PATCH_MM - 1.0
+            for j, line in enumerate(patch.lines):
+                self.y -= 1.9 * 1.75
+                size = min(1.9, 1.9 * (across - 2.0) / max(label_width(line, 1.9), 1e-9))
+                self._label(line, left, size, "#000000" if j < 2 else GREY)
+        self.y -= 5.0
+
+    def grounds(self, matched: Matched) -> None:
+        """Set the film over black and white, and the place for the test card."""
+        top, left = self.y, self.left
+        across = (self.right - self.left) / 3
+        left += across if self._film(matched, top, across) else 0.0
+        self.y = top - SMALL_MM
+        box = rectangle(self.right - left, SMALL_MM, Point(left, self.y))
+        for contour in box:
+            self.marks.append(Stroke(contour, GREY, 0.15, (2.0, 1.5), layer="frames"))
+        self.y = top - 4.0
+        self._label("Sprayed test card here", left + 3.0, 1.9, GREY)
+        self.y = top - SMALL_MM + 3.0
+        self._label(
+            "read: Lab ........  ........  ........    on ..................", left + 3.0, 1.9, GREY
+        )
+        self.y = top - SMALL_MM - 7.0
+
+    def _film(self, matched: Matched, top: float, across: float) -> bool:
+        """Set the recipe's film over black and white; false where that is not known."""
+        recipe, mixing = matched.advised, matched.mixing
+        if recipe is None or mixing is None or recipe.contrast_ratio is None:
+            return False
+        bench, grams = mixing.bench, recipe.parts()
+        parts = np.array([grams.get(tint, 0.0) for tint in bench.model.tints])
+        labs = labs_over_grounds(bench.model, bench.view, parts, recipe.film_um)
+        assert labs is not None  # the contrast ratio is known, so the scatter is
+        half, bottom = (across - 4.0) / 2, top - SMALL_MM + 5.0
+        tall = top - bottom
+        for i, (lab, ground) in enumerate(zip(labs, ("#000000", "#ffffff"), strict=True)):
+            x = self.left + i * half
+            seen = Colour(lab, bench.view.lamps[0], bench.view.observer).screen().hex
+            self._box(x, bottom, half, tall, ground)
+            inner = x + (4.0 if i == 0 else 0.0)
+            self._box(inner, bottom + 4.0, half - 4.0, tall - 8.0, seen)
+        hiding = recipe.hiding_um
+        at = "no film hides" if hiding is None or hiding == np.inf else f"hides at {hiding:.0f}"
+        lines = (
+            f"{recipe.film_um:g} microns dry over black and white:",
+            f"contrast ratio {recipe.contrast_ratio:.3f}; {at}",
+        )
+        self.y = bottom
+        for line in lines:
+            self.y -= 1.6 * 1.75
+            self._label(line, self.left, 1.6)
+        return True
+
+    def section(self, section: _Section) -> None:
+        """Set a heading and its rows."""
+        self._label(section.heading, self.left, self.text_mm * 1.15)
+        self.y -= self.text_mm * 2.0
+        for row in section.rows:
+            if len(row) == 1:
+                self._paragraph(row[0])
+            else:
+                self._columns(row)
+        self.y -= self.text_mm * 1.2
+
+    def _paragraph(self, text: str) -> None:
+        for i, line in enumerate(_lines(text, self.right - self.left - 6.0, self.text_mm)):
+            self._label(line, self.left + (3.0 if i == 0 else 6.0), self.text_mm, "#303030")
+            self.y -= self.text_mm * 1.75
+
+    def _columns(self, row: Sequence[str]) -> None:
+        """Set the first text from the left, the others to the right of their columns."""
+        first = 48.0
+        step = (self.right - self.left - first - 3.0) / (len(row) - 1)
+        self._label(row[0], self.left + 3.0, self.text_mm, "#303030")
+        for i, text in enumerate(row[1:], start=1):
+            at = Point(self.left + first + i * step, self.y)
+            label = Label(text, at, self.text_mm, Anchor.END, "#303030")
+            self.marks.append(label)
+        self.y -= self.text_mm * 1.75
+
+    def foot(self) -> None:
+        """Set a bar of 100 mm to be measured on the print."""
+        y = MARGIN_MM - 4.0
+        for x in (self.left, self.left + 100.0):
+            self._line(Point(x, y - 1.0), Point(x, y + 1.0))
+        self._line(Point(self.left, y), Point(self.left + 100.0, y))
+        self.y = y - 0.7
+        self._label("100 mm", self.left + 102.0, 1.4, GREY)
+
+    def _line(self, start: Point, end: Point) -> None:
+        self.marks.append(Stroke(Contour((Line(start, end),), False), GREY, 0.15, layer="frames"))
+
+    def _box(self, left: float, bottom: float, width: float, height: float, fill: str) -> None:
+        outline = rectangle(width, height, Point(left, bottom))
+        self.marks.append(Area(outline, fill, layer="patches"))
+
+    def _label(self, text: str, x: float, size: float, colour: str = "#000000") -> None:
+        self.marks.append(Label(text, Point(x, self.y), size, colour=colour))
+
+
+def _lines(text: str, room: float, size: float) -> Iterable[str]:
+    """Yield the text in lines no wider than the room."""
+    line = ""
+    for word in text.split():
+        longer = f"{line} {word}".lstrip()
+        if line and label_width(longer, size) > room:
+            yield line
+            longer = word
+        line = longer
+    if line:
+        yield line
