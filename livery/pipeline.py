@@ -7,14 +7,17 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from livery.describe.load import Description, load_description
+from livery.describe.making_references import check_making
 from livery.describe.references import check_references
 from livery.findings import Finding, LiveryError, Severity
 from livery.layout.compose import lay_out
 from livery.layout.plan import Plan
+from livery.make.held import held_to_limits
 from livery.make.making import plan_making
 from livery.make.making_record import making_record, record_text
 from livery.make.nesting import nests_beside, remembering
 from livery.make.paint_colours import screen_colours
+from livery.make.plate_files import plate_files
 from livery.make.sheet_check import check_sheet
 from livery.make.size_table import size_csv, size_text
 from livery.make.template import template
@@ -38,7 +41,11 @@ class Examined:
     @property
     def exit_status(self) -> int:
         """0 where nothing is wrong, 2 for a bad description, 1 for work that cannot be made."""
-        described = [*self.description.faults, *check_references(self.description)]
+        described = [
+            *self.description.faults,
+            *check_references(self.description),
+            *check_making(self.description),
+        ]
         if any(f.severity is Severity.ERROR for f in described):
             return 2
         return int(any(f.severity is Severity.ERROR for f in self.findings))
@@ -48,7 +55,12 @@ def examine(file: Path) -> Examined:
     """Read, check and lay out a description; every fault of all three is in the findings."""
     description = load_description(file)
     plan = lay_out(description)
-    found = [*description.faults, *check_references(description), *plan.findings]
+    named = [*check_references(description), *check_making(description)]
+    if description.model is not None and not any(
+        f.severity is Severity.ERROR for f in (*description.faults, *named, *plan.findings)
+    ):
+        plan = held_to_limits(plan, description.model)
+    found = [*description.faults, *named, *plan.findings]
     placed = [description.placed(f) for f in found]
     return Examined(description, plan, tuple(sorted(placed, key=_file_order)))
 
@@ -88,10 +100,7 @@ def make_files(
         svg = svg_text(drawing)
         files[f"{name}.svg"] = svg.encode()
         if name.startswith("elevation-"):
-            try:
-                files[f"{name}.png"] = png_bytes(svg, dpi=PICTURE_DPI)
-            except NoCairoError as missing:
-                lines[str(missing)] = None
+            _add_picture(files, name, lines)
     for sheet in making.sheets:
         drawing = making.drawings[sheet.name]
         dxf, pdf = dxf_bytes(drawing), pdf_bytes([drawing])
@@ -100,7 +109,12 @@ def make_files(
     for panel in examined.plan.panels:
         page = template(panel)
         files[f"{page.name}.pdf"] = tiled_pdf(page, model.job.paper)
-    rows = [row for panel in examined.plan.panels for row in panel.sizes]
+    for plate in examined.plan.plates:
+        say(f"plate {plate.name}")
+        files |= plate_files(plate, colours, model.job.paper)
+        _add_picture(files, f"plate-{plate.name}", lines)
+    laid = (*examined.plan.panels, *examined.plan.plates)
+    rows = [row for one in laid for row in one.sizes]
     files["sizes.csv"] = size_csv(rows).encode()
     files["sizes.txt"] = size_text(rows).encode()
     record = making_record(
@@ -108,3 +122,11 @@ def make_files(
     )
     files["making.json"] = record_text(record).encode()
     return files, tuple(lines)
+
+
+def _add_picture(files: dict[str, bytes], name: str, lines: dict[str, None]) -> None:
+    """Add the PNG of an SVG; where it cannot be drawn, a line that says why."""
+    try:
+        files[f"{name}.png"] = png_bytes(files[f"{name}.svg"].decode(), dpi=PICTURE_DPI)
+    except NoCairoError as missing:
+        lines[str(missing)] = None

@@ -86,7 +86,9 @@ def breaches(
         x0, y0, _, _ = bounds(outline)
         found.append((LimitKind.LETTER, letter_height_mm, limits.letter, Point(x0, y0)))
     return tuple(
-        Breach(kind, process, measured, limit, at, _choices(kind, measured, limit, process, limits))
+        Breach(
+            kind, process, measured, limit, at, choices_of(kind, measured, limit, process, limits)
+        )
         for kind, measured, limit, at in found
     )
 
@@ -105,9 +107,10 @@ def worst_of_each_kind(found: Iterable[Breach]) -> tuple[tuple[Breach, int], ...
 Found = tuple[LimitKind, float, float, Point]
 
 
-def _choices(
+def choices_of(
     kind: LimitKind, measured: float, limit: float, process: Process, limits: Limits
 ) -> tuple[str, ...]:
+    """Return what may be done about a breach, in words."""
     match kind:
         case LimitKind.LINE:
             first = f"thicken to {limit:g} mm (recorded)"

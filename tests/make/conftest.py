@@ -55,7 +55,7 @@ waist = { height = "1 ft 9 in", built = "67 mm" }
 
 [[panel.side.keep_out]]
 called = "window"
-rectangle = ["1 ft", "9 in"]
+rectangle = ["1 ft", "5 in"]
 at = ["8 in", "2 ft"]
 
 [[panel.side.field]]
@@ -92,7 +92,7 @@ text = "27"
 alphabet = "roman"
 numeral_height = "4 in"
 paint = "black"
-at = ["5 ft", "2 ft 3 in"]
+at = ["5 ft", "2 ft 1 in"]
 mirrored = true
 """
 
