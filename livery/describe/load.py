@@ -64,15 +64,15 @@ def load_description(file: Path) -> Description:
 
 
 def _sound_part(data: dict[str, Any], error: ValidationError) -> DescriptionModel | None:
-    """Return the description without its faulty panels and unknown keys, if that is sound."""
+    """Return the description without its faulty panels, plates and unknown keys, if that is sound."""
     kept = deepcopy(data)
     for item in error.errors(include_url=False):
         loc = item["loc"]
         if item["type"] == "extra_forbidden" and len(loc) < 3:
             inner = kept if len(loc) == 1 else kept.get(str(loc[0]), {})
             inner.pop(str(loc[-1]), None)
-        elif len(loc) > 1 and loc[0] == "panel":
-            kept["panel"].pop(loc[1], None)
+        elif len(loc) > 1 and loc[0] in ("panel", "plate"):
+            kept[str(loc[0])].pop(loc[1], None)
     try:
         return DescriptionModel.model_validate(kept)
     except ValidationError:

@@ -10,6 +10,7 @@ from livery.data_folder import data_folder
 from livery.describe.entries.lettering import Words
 from livery.describe.entries.lining import Lining
 from livery.describe.entries.panel import KeepOut, Panel
+from livery.describe.entries.plate import PlateEntry
 from livery.describe.entries.shape import Shape
 from livery.describe.load import Description
 from livery.describe.values import Position
@@ -40,6 +41,8 @@ def check_references(description: Description) -> list[Finding]:
         for name, panel in description.model.panel.items():
             found += _named(name, panel)
             found += _datums(name, panel)
+        for name, plate in description.model.plate.items():
+            found += _standing(_plate_positions(plate, f"plate.{name}"), Y_NAMES, X_NAMES)
     return found
 
 
@@ -73,7 +76,7 @@ def _used(value: Any, key: str, wanted: str) -> Iterator[tuple[str, str]]:
 def _declared(
     data: dict[str, Any], kind: str, known: list[str], called: str = ""
 ) -> Iterator[Finding]:
-    for part in ("band", "panel"):
+    for part in ("band", "panel", "plate"):
         for key, name in _used(_table(data, part), part, called or kind):
             if name not in known:
                 yield _undeclared(f"undeclared-{kind}", key, kind, name, known)
@@ -150,11 +153,29 @@ def _datums(name: str, panel: Panel) -> Iterator[Finding]:
     if panel.sheet is not None:
         heights += panel.sheet.height_names
         stations += panel.sheet.station_names
-    for key, position, upright in _positions(panel, f"panel.{name}"):
-        known = [*Y_NAMES, *heights] if upright else [*X_NAMES, *stations]
+    places = _positions(panel, f"panel.{name}")
+    yield from _standing(places, [*Y_NAMES, *heights], [*X_NAMES, *stations])
+
+
+def _standing(
+    places: Iterator[tuple[str, Position, bool]], heights: Collection[str], stations: Collection[str]
+) -> Iterator[Finding]:
+    """Check that positions stand on names there are; each comes with its key and whether a height."""
+    for key, position, upright in places:
+        known = heights if upright else stations
         if position.datum is not None and position.datum not in known:
             what = "height" if upright else "station"
             yield _undeclared("undeclared-datum", key, what, position.datum, known)
+
+
+def _plate_positions(plate: PlateEntry, key: str) -> Iterator[tuple[str, Position, bool]]:
+    yield from _shape_positions(plate.outline, f"{key}.outline")
+    for i, notch in enumerate(plate.notches):
+        yield from _pair(notch.at, f"{key}.notches.{i}.at")
+    for i, at in enumerate(plate.holes.at if plate.holes else ()):
+        yield from _pair(at, f"{key}.holes.at.{i}")
+    for i, words in enumerate(plate.lettering):
+        yield from _words_positions(words, f"{key}.lettering.{i}")
 
 
 def _positions(panel: Panel, key: str) -> Iterator[tuple[str, Position, bool]]:

@@ -30,7 +30,8 @@ from livery.layout.lettering_fit import check_corners, check_lettering, check_ov
 from livery.layout.lining import LaidLining, lay_lining
 from livery.layout.ornament import lay_ornament
 from livery.layout.piece import Piece
-from livery.layout.plan import Baseline, PanelPlan, PlacedKeepOut, Plan, SizeRow
+from livery.layout.plan import Baseline, PanelPlan, PlacedKeepOut, Plan, PlatePlan, SizeRow
+from livery.layout.plates import lay_plate
 from livery.units import write_feet_and_inches
 
 
@@ -57,7 +58,28 @@ def lay_out(description: Description) -> Plan:
             bench.sizes += _drift(bench, panel, model, description)
             findings += check_drift(panel, frame)
         panels.append(bench.plan(panel))
-    return Plan(tuple(panels), tuple(findings))
+    plates = _plates(model, description, alphabets, findings)
+    return Plan(tuple(panels), tuple(findings), plates)
+
+
+def _plates(
+    model: DescriptionModel,
+    description: Description,
+    alphabets: Alphabets,
+    findings: list[Finding],
+) -> tuple[PlatePlan, ...]:
+    """Return every plate that can be laid out; what is wrong with any goes to ``findings``."""
+    plates = []
+    for name, entry in model.plate.items():
+        try:
+            scale = model.job.read_scale()
+            plate, found = lay_plate(name, entry, scale, alphabets, description.folder_of)
+        except LiveryError as error:
+            findings += error.findings
+            continue
+        plates.append(plate)
+        findings += found
+    return tuple(plates)
 
 
 def _drift(

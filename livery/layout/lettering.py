@@ -76,7 +76,7 @@ def set_words(entry: Words, frame: Frame, face: Face) -> SetText:
         return _along(entry, frame, face)
     assert entry.at is not None
     at = frame.point(entry.at)
-    setting = _setting(entry, frame, at)
+    setting = setting_of(entry, frame, at)
     if entry.grid is not None:
         return _grid(entry, frame, face, setting, at)
     if entry.arc is not None:
@@ -123,7 +123,7 @@ def _along(entry: Words, frame: Frame, face: Face) -> SetText:
         place = _way_along(path, frame.point(entry.at))
     else:
         place = length(path) * {"left": 0.0, "right": 1.0}.get(entry.align, 0.5)
-    return follow(entry, set_text(face, entry.text, _setting(entry, frame)), path, place)
+    return follow(entry, set_text(face, entry.text, setting_of(entry, frame)), path, place)
 
 
 def _way_along(path: Contour, point: Point) -> float:
@@ -145,7 +145,8 @@ def follow(entry: Words, words: SetText, path: Contour, place: float) -> SetText
     return bent(words, path, place, offset_mm=rise)
 
 
-def _setting(entry: Words, frame: Frame, at: Point = ORIGIN) -> Setting:
+def setting_of(entry: Words, frame: Frame, at: Point = ORIGIN) -> Setting:
+    """Return how an entry's words are to be set, stations counted from ``at``."""
     scale = frame.scale
     height = entry.cap_height or entry.numeral_height
     assert height is not None

@@ -8,6 +8,9 @@ from livery.findings import Finding
 from livery.geometry.outline import Outline, Point
 from livery.layout.frame import Frame
 from livery.layout.piece import Piece
+from livery.plate.contraction import Allowance, Metal
+from livery.plate.limits import Making
+from livery.plate.plate import Plate
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +74,31 @@ class PanelPlan:
 
 
 @dataclass(frozen=True)
+class PlatePlan:
+    """A plate laid out.
+
+    ``metal``, ``allowance`` and ``draft_deg`` tell how the pattern of a cast plate differs
+    from the plate; ``is_own_figure`` that its contraction is the foundry's own.  ``paint`` is
+    that of the field.
+    """
+
+    name: str
+    title: str
+    plate: Plate
+    making: Making
+    metal: Metal | None
+    allowance: Allowance
+    is_own_figure: bool
+    draft_deg: float
+    paint: str | None
+    sizes: tuple[SizeRow, ...]
+    key: str
+
+
+@dataclass(frozen=True)
 class Plan:
-    """Everything laid out, panel by panel in the description's order, and what was found."""
+    """Everything laid out, panels and plates in the description's order, and what was found."""
 
     panels: tuple[PanelPlan, ...]
     findings: tuple[Finding, ...]
+    plates: tuple[PlatePlan, ...] = ()

@@ -4,24 +4,24 @@ from __future__ import annotations
 
 from fontTools.misc.transform import Transform
 
-from livery.geometry.measure import bounds
-from livery.geometry.outline import Point
+from livery.geometry.measure import area, bounds
+from livery.geometry.outline import Point, chain
 from livery.plate.plate import Lettering, Plate
-from livery.write.drawing import Anchor, Area, Drawing, Label, Mark
+from livery.write.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
+from livery.write.label_face import label_width
 
-_FACE = "#d9b45b"
-_FIELD = "#8c1d18"
 _MARGIN_MM = 8.0
+_EDGE_MM = 0.25
+_LINE_MM = 0.1
 
 
-def plate_drawing(plate: Plate, field: str = _FIELD, face: str = _FACE) -> Drawing:
-    """Return the plate at full size with its name and size under it.
+def plate_drawing(plate: Plate, name: str, title: str, field: str, face: str) -> Drawing:
+    """Return the plate at full size with its title and size under it.
 
     ``field`` and ``face`` are colours (``#rrggbb``) of what lies lower and higher.
     Layers: ``plate`` (the edge and the holes), ``face`` and ``labels``.
     """
-    box = bounds(plate.outline)
-    move = Transform().translate(_MARGIN_MM - box.left, 1.5 * _MARGIN_MM - box.bottom)
+    move = _to_page(plate)
     sunk = plate.lettering is Lettering.SUNK
     marks: list[Mark] = [
         Area(
@@ -42,7 +42,44 @@ def plate_drawing(plate: Plate, field: str = _FIELD, face: str = _FACE) -> Drawi
                     name=name,
                 )
             )
+    return _page(plate, name, title, marks)
+
+
+def plate_template(plate: Plate, name: str, title: str) -> Drawing:
+    """Return the plate at full size in plain lines, its holes with their centres."""
+    move = _to_page(plate)
+    marks: list[Mark] = [
+        Area(region.transformed(move), None, "#000000", line, layer, layer)
+        for layer, region, line in (
+            ("plate", plate.outline, _EDGE_MM),
+            ("border", plate.border, _LINE_MM),
+            ("letters", plate.letters, _LINE_MM),
+        )
+        if region
+    ]
+    for hole in plate.outline:
+        if area(hole) < 0.0:
+            box = bounds(hole.transformed(move))
+            arm = 0.75 * box.width
+            x, y = box.centre
+            for a, b in (
+                (Point(x - arm, y), Point(x + arm, y)),
+                (Point(x, y - arm), Point(x, y + arm)),
+            ):
+                marks.append(Stroke(chain((a, b), closed=False), "#707070", _LINE_MM))
+    return _page(plate, name, f"{title}: template, full size", marks)
+
+
+def _to_page(plate: Plate) -> Transform:
+    box = bounds(plate.outline)
+    return Transform().translate(_MARGIN_MM - box.left, 1.5 * _MARGIN_MM - box.bottom)
+
+
+def _page(plate: Plate, name: str, title: str, marks: list[Mark]) -> Drawing:
+    """Return the drawing with a caption under it, no wider than the page."""
+    box = bounds(plate.outline)
     width, height = box.width + 2.0 * _MARGIN_MM, box.height + 2.5 * _MARGIN_MM
-    words = f"{plate.name}: {box.width:.1f} x {box.height:.1f} mm, {plate.lettering.value} letters"
-    marks.append(Label(words, Point(width / 2.0, 0.6 * _MARGIN_MM), 2.0, Anchor.MIDDLE))
-    return Drawing(plate.name, plate.name, width, height, tuple(marks))
+    words = f"{title}: {box.width:.1f} x {box.height:.1f} mm, {plate.lettering.value} letters"
+    size = min(2.0, 2.0 * (width - _MARGIN_MM) / label_width(words, 2.0))
+    caption = Label(words, Point(width / 2.0, 0.6 * _MARGIN_MM), size, Anchor.MIDDLE)
+    return Drawing(name, title, width, height, (*marks, caption))

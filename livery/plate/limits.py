@@ -50,27 +50,34 @@ class Narrow(NamedTuple):
 def plate_findings(
     plate: Plate, making: Making, limits: PlateLimits | None = None
 ) -> list[Finding]:
-    """Return a warning for every stroke and gap of the plate finer than its making can hold."""
+    """Return a warning where strokes, and one where gaps, are finer than the making can hold.
+
+    Each tells how many places there are and where the narrowest is.
+    """
     limits = limits or COMMON_LIMITS[making]
     marked = to_shapely(plate.marked, _CHORD_MM)
     field = to_shapely(plate.outline, _CHORD_MM).difference(marked)
-    found = [
-        _finding(plate, making, "stroke", n, limits.stroke_mm)
-        for n in narrow_places(marked, limits.stroke_mm)
-    ]
-    found += [
-        _finding(plate, making, "gap", n, limits.gap_mm)
-        for n in narrow_places(field, limits.gap_mm)
-    ]
+    found = []
+    for what, region, least in (
+        ("stroke", marked, limits.stroke_mm),
+        ("gap", field, limits.gap_mm),
+    ):
+        places = narrow_places(region, least)
+        if places:
+            found.append(_finding(plate, making, what, places, least))
     return found
 
 
-def _finding(plate: Plate, making: Making, what: str, narrow: Narrow, least: float) -> Finding:
+def _finding(
+    plate: Plate, making: Making, what: str, places: list[Narrow], least: float
+) -> Finding:
+    narrow = min(places, key=lambda n: n.width_mm)
+    others = f"; {len(places) - 1} more are too fine" if len(places) > 1 else ""
     return Finding(
         f"plate-{what}",
         f"a {what} of plate '{plate.name}' is {narrow.width_mm:.2f} mm wide at "
-        f"x {narrow.at.x:.1f}, y {narrow.at.y:.1f} mm; {making.value} holds {least:g} mm",
-        "make the letters larger or heavier" if what == "stroke" else "space the letters wider",
+        f"x {narrow.at.x:.1f}, y {narrow.at.y:.1f} mm; {making.value} holds {least:g} mm{others}",
+        "Make the letters larger or heavier." if what == "stroke" else "Space the letters wider.",
         Severity.WARNING,
         where_mm=(narrow.at.x, narrow.at.y),
     )

@@ -18,7 +18,8 @@ from livery.plate.cautions import caution
 from livery.plate.contraction import Allowance, Metal
 from livery.plate.limits import Making, PlateLimits, narrow_places, plate_findings
 from livery.plate.outlines import border, corner_holes, curved_plate, drilled, edge_of, notched
-from livery.plate.plate import Lettering, Plate, pattern_of
+from livery.plate.pattern import pattern_of
+from livery.plate.plate import Lettering, Plate
 from livery.write.dxf import dxf_bytes
 from livery.write.svg import svg_text
 
@@ -115,7 +116,7 @@ def test_artwork_is_full_size_with_a_layer_for_each_thing(
         number_plate.border,
         lettering,
     )
-    drawing = plate_drawing(plate)
+    drawing = plate_drawing(plate, "plate-a", "Plate A", "#8c1d18", "#d9b45b")
     document = ezdxf.read(io.StringIO(dxf_bytes(drawing).decode()))
     layers = {e.dxf.layer for e in document.modelspace()}
     assert layers == {"plate", lettering.value, "labels"}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from livery.describe.entries.entry import Entry, Name
 from livery.describe.entries.job import Job
@@ -11,6 +11,8 @@ from livery.describe.entries.lining import Band
 from livery.describe.entries.making import Film, KitLimits, Leaf, Spraying, TapeEntry
 from livery.describe.entries.paint import Paint
 from livery.describe.entries.panel import Panel
+from livery.describe.entries.plate import PlateEntry
+from livery.describe.values import wrong
 from livery.process import Process
 
 
@@ -22,9 +24,20 @@ class DescriptionModel(Entry):
     paint: dict[Name, Paint] = Field(default_factory=dict)
     band: dict[Name, Band] = Field(default_factory=dict)
     alphabet: dict[str, AlphabetEntry] = Field(default_factory=dict)
-    panel: dict[Name, Panel] = Field(min_length=1)
+    panel: dict[Name, Panel] = Field(default_factory=dict)
+    plate: dict[Name, PlateEntry] = Field(default_factory=dict)
     spraying: Spraying = Spraying()
     film: dict[Name, Film] = Field(default_factory=dict)
     tape: dict[Name, TapeEntry] = Field(default_factory=dict)
     leaf: Leaf = Leaf()
     kit: dict[Process, KitLimits] = Field(default_factory=dict)
+
+    @model_validator(mode="after")
+    def _has_work(self) -> DescriptionModel:
+        if not self.panel and not self.plate:
+            raise wrong(
+                "missing-key",
+                "there is nothing here to make: no panel and no plate",
+                "Add [panel.NAME] or [plate.NAME] with its outline.",
+            )
+        return self

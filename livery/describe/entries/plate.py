@@ -1,0 +1,127 @@
+"""Plates: their outline, border and words, and how they are made."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from livery.describe.amounts import Part
+from livery.describe.entries.entry import Entry
+from livery.describe.entries.lettering import Words
+from livery.describe.entries.shape import Shape
+from livery.describe.values import AnyLength, Degrees, Size, Where, to_length, wrong
+
+
+class CurvedShape(Entry):
+    """A plate curved over a splasher: its inner radius, its depth, and its length along the middle."""
+
+    radius: Size
+    depth: Size
+    length: Size
+
+
+class PlateShape(Shape):
+    """A plate's outline: any a panel may have, an oval of a width and height, or curved."""
+
+    oval: tuple[Size, Size] | None = None
+    curved: CurvedShape | None = None
+
+    @model_validator(mode="after")
+    def _is_given_once(self) -> PlateShape:
+        ways = ("rectangle", "oval", "curved", "polygon", "circle", "path", "file")
+        given = [w for w in ways if getattr(self, w) is not None]
+        if len(given) != 1:
+            raise wrong(
+                "shape",
+                f"this outline is given by {' and '.join(given)}" if given else "what shape is it?",
+                'Write one, as outline = { rectangle = ["2 ft", "1 ft"] } or { oval = [ … ] }.',
+            )
+        return self
+
+
+class NotchEntry(Entry):
+    """A rectangle cut out of the edge, round its place."""
+
+    at: tuple[Where, Where]
+    width: Size
+    height: Size
+
+
+class HolesEntry(Entry):
+    """Bolt holes of one diameter: four, as far in from the edges all round, or each at its place."""
+
+    diameter: Size
+    in_from_corners: Size | None = None
+    at: tuple[tuple[Where, Where], ...] = ()
+
+    @model_validator(mode="after")
+    def _are_somewhere(self) -> HolesEntry:
+        if self.in_from_corners is None and not self.at:
+            raise wrong(
+                "missing-key",
+                "where are the holes?",
+                'Write in_from_corners = "2 in", or at = [["2 in", "middle"], … ].',
+            )
+        return self
+
+
+class BorderEntry(Entry):
+    """A border of one width along the edge; ``inset`` keeps it in from there."""
+
+    width: Size
+    inset: AnyLength | None = None
+
+
+class Machining(Entry):
+    """Metal left on a casting to be machined off its face, back and edge."""
+
+    face: AnyLength | None = None
+    back: AnyLength | None = None
+    edge: AnyLength | None = None
+
+
+class PlateLimitsEntry(Entry):
+    """The finest stroke and gap that the maker of the plate holds."""
+
+    stroke: Size | None = None
+    gap: Size | None = None
+
+
+class PlateEntry(Entry):
+    """A number, builder's or name plate.
+
+    ``thickness`` is from the back to the field (or the floor of sunk letters) and
+    ``relief`` from there to the face.  ``contraction`` is the foundry's own figure in
+    place of the metal's usual one; it, ``metal``, ``machining`` and ``draft`` are a
+    casting's.  ``paint`` colours the field.
+    """
+
+    title: str = ""
+    outline: PlateShape
+    notches: tuple[NotchEntry, ...] = ()
+    holes: HolesEntry | None = None
+    border: BorderEntry | None = None
+    lettering: Annotated[tuple[Words, ...], Field(min_length=1)]
+    letters: Literal["raised", "sunk"] = "raised"
+    paint: str | None = None
+    process: Literal["cast", "etched", "engraved"] = "cast"
+    thickness: Size = to_length("1.5 mm on model")
+    relief: Size = to_length("0.6 mm on model")
+    metal: Literal["brass", "gunmetal", "cast iron", "aluminium"] | None = None
+    contraction: Part | None = None
+    machining: Machining | None = None
+    draft: Degrees | None = None
+    limits: PlateLimitsEntry = PlateLimitsEntry()
+
+    @model_validator(mode="after")
+    def _is_made_one_way(self) -> PlateEntry:
+        of_castings = ("metal", "contraction", "machining", "draft")
+        given = [w for w in of_castings if getattr(self, w) is not None]
+        if given and self.process != "cast":
+            raise wrong(
+                "plate",
+                f"{' and '.join(given)} belong to a casting; this plate is {self.process}",
+                'Leave them out, or write process = "cast".',
+            )
+        return self

@@ -1,0 +1,212 @@
+"""Plates laid out: each at its size on the model, its words in their places, and how it is made."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from pathlib import Path
+
+from livery.describe.entries.lettering import Words
+from livery.describe.entries.plate import HolesEntry, PlateEntry, PlateShape
+from livery.findings import Finding, LiveryError, laid_to
+from livery.geometry.boolean import difference, union
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import bounds, length
+from livery.geometry.outline import EMPTY, Outline, Point
+from livery.geometry.shapes import ellipse
+from livery.layout.alphabets import Alphabets
+from livery.layout.drawn_shape import drawn_outline, translated
+from livery.layout.fit import Fit, take_in_proportion
+from livery.layout.frame import Frame
+from livery.layout.lettering import circle_path, follow, height_row, set_words, setting_of
+from livery.layout.plan import PlatePlan, SizeRow
+from livery.lettering.face import Face
+from livery.lettering.set_text import SetText, set_text
+from livery.plate.contraction import NO_ALLOWANCE, Allowance, Metal
+from livery.plate.limits import COMMON_LIMITS, Making, PlateLimits, plate_findings
+from livery.plate.outlines import border, corner_holes, curved_plate, drilled, notched
+from livery.plate.plate import Lettering, Plate
+from livery.units import Scale, write_feet_and_inches
+
+MAKINGS = {"cast": Making.CAST, "etched": Making.ETCHED, "engraved": Making.ENGRAVED}
+METALS = {metal.title: metal for metal in Metal}
+COMMON_DRAFT_DEG = 3.0
+OVER_MM2 = 0.001
+
+
+def lay_plate(
+    name: str,
+    entry: PlateEntry,
+    scale: Scale,
+    alphabets: Alphabets,
+    folder_of: Callable[[str], Path],
+) -> tuple[PlatePlan, tuple[Finding, ...]]:
+    """Lay out one plate; return it with what was found of its strokes and gaps.
+
+    Raises LiveryError where it cannot be laid out as described.
+    """
+    key = f"plate.{name}"
+    with laid_to(key, exit_status=1):
+        frame = _frame(name, entry.outline, scale, folder_of(f"{key}.outline"), key)
+        outline = _worked(entry, frame)
+        edging = _border(entry, frame)
+        words = [
+            _words(w, f"{key}.lettering.{i}", entry, frame, alphabets[w.alphabet], outline, edging)
+            for i, w in enumerate(entry.lettering)
+        ]
+        plate = Plate(
+            name,
+            outline,
+            union(*words),
+            edging,
+            Lettering(entry.letters),
+            scale.to_model(entry.thickness),
+            scale.to_model(entry.relief),
+        )
+    making = MAKINGS[entry.process]
+    findings = [replace(f, key=key) for f in plate_findings(plate, making, _limits(entry, scale))]
+    metal = METALS[entry.metal or "brass"] if making is Making.CAST else None
+    sizes = [*_overall(frame), *(height_row(w, f"{key}.lettering", frame) for w in entry.lettering)]
+    plan = PlatePlan(
+        name,
+        entry.title or name,
+        plate,
+        making,
+        metal,
+        NO_ALLOWANCE if metal is None else _allowance(entry, metal, scale),
+        entry.contraction is not None,
+        COMMON_DRAFT_DEG if entry.draft is None else entry.draft,
+        entry.paint,
+        tuple(sizes),
+        key,
+    )
+    return plan, tuple(findings)
+
+
+def _frame(name: str, shape: PlateShape, scale: Scale, folder: Path, key: str) -> Frame:
+    """Return the frame of a plate: at scale, measured from its bottom left corner."""
+    drawn = _drawn(shape, scale, folder, key)
+    box = bounds(drawn)
+    outline = translated(drawn, -box.left, -box.bottom)
+    across = take_in_proportion([(box.left, 0.0), (box.right, box.width)])
+    up = take_in_proportion([(box.bottom, 0.0), (box.top, box.height)])
+    middle = box.height / 2.0
+    if shape.curved is not None:  # half way through its depth, on its own centre line
+        middle = box.height - scale.to_model(shape.curved.depth) / 2.0
+    stations = {"left": 0.0, "centre": box.width / 2.0, "right": box.width}
+    heights = {"bottom": 0.0, "middle": middle, "top": box.height}
+    return Frame(name, scale, drawn, outline, Fit(across, up), stations, heights)
+
+
+def _drawn(shape: PlateShape, scale: Scale, folder: Path, key: str) -> Outline:
+    if shape.oval is not None:
+        width, height = (scale.to_model(s) for s in shape.oval)
+        return ellipse(Point(width / 2.0, height / 2.0), width / 2.0, height / 2.0)
+    if shape.curved is not None:
+        of = shape.curved
+        plate = curved_plate(*(scale.to_model(s) for s in (of.radius, of.depth, of.length)))
+        box = bounds(plate)
+        return translated(plate, -box.left, -box.bottom)
+    return drawn_outline(shape, scale, folder, f"{key}.outline")
+
+
+def _worked(entry: PlateEntry, frame: Frame) -> Outline:
+    """Return the plate's outline with its notches cut and its holes drilled."""
+    to_model = frame.scale.to_model
+    outline = frame.outline
+    for notch in entry.notches:
+        outline = notched(
+            outline, frame.point(notch.at), to_model(notch.width), to_model(notch.height)
+        )
+    if entry.holes is None:
+        return outline
+    return drilled(outline, _hole_places(entry.holes, frame), to_model(entry.holes.diameter))
+
+
+def _hole_places(holes: HolesEntry, frame: Frame) -> Iterator[Point]:
+    if holes.in_from_corners is not None:
+        yield from corner_holes(frame.outline, frame.scale.to_model(holes.in_from_corners))
+    for at in holes.at:
+        yield frame.point(at)
+
+
+def _border(entry: PlateEntry, frame: Frame) -> Outline:
+    """Return the border, which runs round the notches."""
+    if entry.border is None:
+        return EMPTY
+    to_model = frame.scale.to_model
+    inset = 0.0 if entry.border.inset is None else to_model(entry.border.inset)
+    edge = _worked(entry.model_copy(update={"holes": None}), frame)
+    return border(edge, to_model(entry.border.width), inset)
+
+
+def _words(
+    words: Words,
+    key: str,
+    entry: PlateEntry,
+    frame: Frame,
+    face: Face,
+    outline: Outline,
+    edging: Outline,
+) -> Outline:
+    """Return one entry's letters; raise a finding where they run over the border, a hole or the edge."""
+    with laid_to(key):
+        bare = not (words.arc or words.along or words.grid or words.stacked)
+        if entry.outline.curved is not None and bare:
+            radius = frame.scale.to_model(entry.outline.curved.radius)
+            depth = frame.scale.to_model(entry.outline.curved.depth)
+            text = _round_the_plate(words, frame, face, frame.extent.height - radius - depth)
+        else:
+            text = set_words(words, frame, face)
+        letters = union(*(letter.outline for letter in text.letters))
+        over = to_shapely(difference(letters, difference(outline, edging)))
+        if over.area > OVER_MM2:
+            raise _over_edge(words, over.representative_point().coords[0])
+    return letters
+
+
+def _round_the_plate(words: Words, frame: Frame, face: Face, centre_y: float) -> SetText:
+    """Set words round a curved plate's own centre, through their place on its centre line."""
+    assert words.at is not None
+    at, middle = frame.point(words.at), frame.stations["centre"]
+    path = circle_path(Point(middle, at.y), at.y - centre_y, bow_up=True)
+    place = length(path) / 2.0 + at.x - middle
+    return follow(words, set_text(face, words.text, setting_of(words, frame)), path, place)
+
+
+def _over_edge(words: Words, at: tuple[float, ...]) -> LiveryError:
+    finding = Finding(
+        "plate-letters",
+        f'"{words.text}" runs over the border, a hole or the edge of the plate '
+        f"at x {at[0]:.1f}, y {at[1]:.1f} mm",
+        "Make the letters smaller or move them, or make the plate larger.",
+        where_mm=(at[0], at[1]),
+    )
+    return LiveryError([finding], exit_status=1)
+
+
+def _allowance(entry: PlateEntry, metal: Metal, scale: Scale) -> Allowance:
+    contraction = metal.contraction if entry.contraction is None else entry.contraction
+    off = entry.machining
+    if off is None:
+        return Allowance(contraction)
+    face, back, edge = (
+        0.0 if size is None else scale.to_model(size) for size in (off.face, off.back, off.edge)
+    )
+    return Allowance(contraction, face, back, edge)
+
+
+def _limits(entry: PlateEntry, scale: Scale) -> PlateLimits:
+    """Return the limits of the way the plate is made, the maker's own in place of common ones."""
+    common, own = COMMON_LIMITS[MAKINGS[entry.process]], entry.limits
+    return PlateLimits(
+        common.stroke_mm if own.stroke is None else scale.to_model(own.stroke),
+        common.gap_mm if own.gap is None else scale.to_model(own.gap),
+    )
+
+
+def _overall(frame: Frame) -> Iterator[SizeRow]:
+    box = frame.extent
+    for what, size in (("width", box.width), ("height", box.height)):
+        prototype = write_feet_and_inches(frame.scale.to_prototype(size))
+        yield SizeRow(frame.name, what, prototype, size, size, f"plate.{frame.name}.outline")

@@ -1,0 +1,85 @@
+"""Every file of a plate: artwork to see and to cut, a template, the pattern, and its notes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Literal
+
+from livery.geometry.measure import bounds
+from livery.layout.plan import PlatePlan
+from livery.plate.artwork import plate_drawing, plate_template
+from livery.plate.cautions import caution
+from livery.plate.limits import Making
+from livery.plate.pattern import pattern_of, solid_of
+from livery.write.dxf import dxf_bytes
+from livery.write.stl import stl_bytes
+from livery.write.svg import svg_text
+from livery.write.tiled_pdf import tiled_pdf
+
+FACES = {"brass": "#d9b45b", "gunmetal": "#c98f5a", "cast iron": "#8a8d90", "aluminium": "#d3d6d8"}
+"""What the bright faces are shown in."""
+FIELD = "#8c1d18"
+
+
+def plate_files(
+    plan: PlatePlan, colours: Mapping[str, str], paper: Literal["A4", "Letter"]
+) -> dict[str, bytes]:
+    """Return the files of a plate by name; a cast one has a pattern too.
+
+    Raises:
+        LiveryError: the pattern's walls cannot stand: letters too near the edge, or a
+            draft that cannot be made.
+    """
+    name = f"plate-{plan.name}"
+    face = FACES["brass" if plan.metal is None else plan.metal.title]
+    drawing = plate_drawing(
+        plan.plate, name, plan.title, colours.get(plan.paint or "", FIELD), face
+    )
+    files = {
+        f"{name}.svg": svg_text(drawing).encode(),
+        f"{name}.dxf": dxf_bytes(drawing),
+        f"{name}.pdf": tiled_pdf(plate_template(plan.plate, name, plan.title), paper),
+        f"{name}.txt": "".join(f"{line}\n" for line in _notes(plan)).encode(),
+    }
+    if plan.making is Making.CAST:
+        solid = solid_of(pattern_of(plan.plate, plan.allowance), plan.draft_deg)
+        files[f"{name}-pattern.stl"] = stl_bytes(solid, f"{plan.name} pattern")
+    return files
+
+
+def _notes(plan: PlatePlan) -> Iterator[str]:
+    """Yield what the maker of the plate must know, line by line."""
+    plate = plan.plate
+    box = bounds(plate.outline)
+    yield plan.title
+    yield ""
+    yield f"Finished size: {box.width:.2f} x {box.height:.2f} mm, {plate.lettering.value} letters"
+    yield f"Back to field: {plate.thickness_mm:.2f} mm; field to face: {plate.relief_mm:.2f} mm"
+    yield f"Made by {plan.making.value}."
+    if plan.metal is not None:
+        yield from _pattern_notes(plan)
+    yield ""
+    yield caution(plan.making)
+
+
+def _pattern_notes(plan: PlatePlan) -> Iterator[str]:
+    assert plan.metal is not None
+    of = plan.allowance
+    pattern = pattern_of(plan.plate, of)
+    box = bounds(pattern.outline)
+    source = (
+        "the figure given"
+        if plan.is_own_figure
+        else "the pattern maker's rule of thumb, as in Machinery's Handbook (from memory); "
+        "the foundry's own figure decides: write it as contraction"
+    )
+    yield ""
+    yield f"Pattern size: {box.width:.2f} x {box.height:.2f} mm, before the draft of its edge"
+    yield f"Contraction of {plan.metal.title}: {100.0 * of.contraction:.2f} %, {source}"
+    yield (
+        f"To be machined off: {of.face_mm:.2f} mm from the face, {of.back_mm:.2f} mm from the back, "
+        f"{of.edge_mm:.2f} mm from the edge"
+    )
+    yield f"Draft: {plan.draft_deg:g} degrees on every wall"
+    if len(plan.plate.outline.contours) > len(pattern.outline.contours):
+        yield "The holes are not in the pattern: drill them in the casting."

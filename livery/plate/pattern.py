@@ -1,0 +1,54 @@
+"""The pattern a plate is cast from: larger than the plate, and a solid that leaves the sand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from fontTools.misc.transform import Transform
+
+from livery.geometry.offset import outset
+from livery.geometry.outline import Outline
+from livery.plate.contraction import Allowance
+from livery.plate.outlines import edge_of
+from livery.plate.plate import Plate
+from livery.plate.relief import relief_solid
+from livery.write.mesh import Mesh
+
+
+def pattern_of(plate: Plate, allowance: Allowance) -> Plate:
+    """Return the plate at pattern size: contraction, and metal to come off, added.
+
+    A border that reaches the edge grows with it.  Holes are left out: they are
+    drilled in the casting.  Facing takes the letters down to where draft has made
+    them a little larger: by ``face_mm`` times the tangent of the draft all round.
+    """
+    edge = edge_of(plate.outline)
+    marks = plate.border
+    if allowance.edge_mm > 0.0:
+        grown = outset(edge, allowance.edge_mm)
+        marks = _carried_out(plate.border, edge, grown)
+        edge = grown
+    scale = 1.0 + allowance.contraction
+    size = Transform().scale(scale)
+    return replace(
+        plate,
+        outline=edge.transformed(size),
+        letters=plate.letters.transformed(size),
+        border=marks.transformed(size),
+        thickness_mm=(plate.thickness_mm + allowance.back_mm) * scale,
+        relief_mm=(plate.relief_mm + allowance.face_mm) * scale,
+    )
+
+
+def solid_of(plate: Plate, draft_deg: float) -> Mesh:
+    """Return the plate's closed solid, all walls with draft; see :func:`relief_solid`."""
+    return relief_solid(plate.face, plate.outline, plate.relief_mm, plate.thickness_mm, draft_deg)
+
+
+def _carried_out(border: Outline, edge: Outline, grown: Outline) -> Outline:
+    """Return the border with the contours that lie on the old edge moved to the new one."""
+    on_edge = {frozenset(c.segments) for c in edge}
+    inner = tuple(c for c in border if frozenset(c.segments) not in on_edge)
+    if len(inner) == len(border.contours):
+        return border
+    return Outline(grown.contours + inner)
