@@ -4,7 +4,7 @@ A place is thin where a circle that touches the edge on two opposite sides is
 smaller than the limit.  The centres of such circles are the region's middle line,
 found as the Voronoi edges between points sampled along opposite sides; a mere
 corner, whose sides the circle touches from one side, does not count unless it is
-sharper than 40 degrees.
+sharper than 40 degrees, or 15 degrees in a gap.
 """
 
 from __future__ import annotations
@@ -32,6 +32,11 @@ SLACK = 0.005
 
 OPPOSITE = math.cos(math.radians(140.0))
 """Sides seen from the middle at a wider angle than this lie opposite each other."""
+
+
+OPPOSITE_IN_GAP = math.cos(math.radians(165.0))
+"""The same in a gap: the knife cuts down into the notch of an M or a V and weeds it cleanly,
+so only a notch that closes at less than 15 degrees counts (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +68,7 @@ def narrow_gaps(outline: Outline, limit_mm: float) -> tuple[ThinPlace, ...]:
     x0, y0, x1, y1 = shape.bounds
     far = 3.0 * limit_mm
     ground = shapely.box(x0 - far, y0 - far, x1 + far, y1 + far).difference(shape)
-    return _thin(ground, limit_mm)
+    return _thin(ground, limit_mm, OPPOSITE_IN_GAP)
 
 
 def thickened(outline: Outline, limit_mm: float) -> Outline:
@@ -90,7 +95,9 @@ def _strip(run: tuple[Point, ...], half: float) -> Outline:
     return Outline(tuple(chain(Point(x, y) for x, y in ring.coords) for ring in rings))
 
 
-def _thin(shape: BaseGeometry, limit: float) -> tuple[ThinPlace, ...]:
+def _thin(
+    shape: BaseGeometry, limit: float, opposite: float = OPPOSITE
+) -> tuple[ThinPlace, ...]:
     """Find the thin places among what does not survive shrinking and growing again."""
     import numpy as np
     import shapely
@@ -103,7 +110,7 @@ def _thin(shape: BaseGeometry, limit: float) -> tuple[ThinPlace, ...]:
         return ()
     near = shapely.union_all(lost).buffer(limit)
     edge = shapely.line_merge(shape.boundary.intersection(near)).segmentize(limit / 12.0)
-    lines, widths, middles = _middle_line(shape, edge, limit)
+    lines, widths, middles = _middle_line(shape, edge, limit, opposite)
     places = [_dot(part) for part in _dots(shape, lines, half)]
     for own in _clusters(lines, half):
         first = own[np.argmin(widths[own])]
@@ -148,7 +155,7 @@ def _dot(part: Any) -> ThinPlace:
 
 
 def _middle_line(
-    shape: BaseGeometry, edge: BaseGeometry, limit: float
+    shape: BaseGeometry, edge: BaseGeometry, limit: float, opposite: float
 ) -> tuple[Any, Numbers, Numbers]:
     """Return the thin stretches of the middle line, with their widths and middles."""
     import numpy as np
@@ -170,7 +177,7 @@ def _middle_line(
     to_first, to_second = sites[first] - middle, sites[second] - middle
     reach = np.hypot(*to_first.T)
     cosine = (to_first * to_second).sum(axis=1) / np.maximum(reach * reach, 1e-18)
-    likely = (reach < limit * 0.55) & (cosine < OPPOSITE) & (np.hypot(*(a - b).T) > 1e-9)
+    likely = (reach < limit * 0.55) & (cosine < opposite) & (np.hypot(*(a - b).T) > 1e-9)
     shapely.prepare(shape)
     likely[likely] = shapely.contains_xy(shape, *middle[likely].T)
     a, b, middle = a[likely], b[likely], middle[likely]
