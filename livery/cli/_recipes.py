@@ -107,7 +107,8 @@ def recipe_words(number: int, recipe: Recipe, lamps: tuple[str, ...], doubt: str
     )
     if doubt:
         lines.append(f"  {doubt[0].upper()}{doubt[1:]}")
-    lines.append("  Predicted Lab {:.2f} {:.2f} {:.2f}".format(*recipe.lab))
+    lightness, a, b = recipe.lab
+    lines.append(f"  Predicted Lab {lightness:.2f} {a:.2f} {b:.2f} under {lamps[0]}")
     if recipe.contrast_ratio is not None and recipe.hiding_um is not None:
         lines.append(
             f"  {recipe.film_um:g} microns dry: contrast ratio {recipe.contrast_ratio:.3f}; "

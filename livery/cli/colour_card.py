@@ -25,7 +25,10 @@ from livery.cli._standards import chosen_palettes
 )
 @click.option("--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True)
 @click.option(
-    "--spread", type=click.FloatRange(0), default=0.0, help="DeltaE00 to which COLOUR is known."
+    "--spread",
+    type=click.FloatRange(0),
+    default=0.0,
+    help="DeltaE00 within which COLOUR is known, 95 times in 100.",
 )
 @click.option(
     "--haze",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -21,6 +22,7 @@ from livery.cli._standards import chip, chosen_palettes, standard_data, standard
 
 if TYPE_CHECKING:
     from livery.colour.matching import Matched
+    from livery.findings import Finding
 
 
 @click.command()
@@ -118,7 +120,8 @@ def command(
         )
     else:
         click.echo("\n\n".join(match_words(matched) for matched in found))
-        say_findings(_once(found))
+        click.echo("".join(f"\n{caution}" for caution in _cautions(found)))
+        say_findings(_findings(found))
         for name in written:
             click.echo(f"Written: {cards}/{name}")
     sys.exit(int(any(m.mixing and m.answer is None for m in found)))
@@ -150,7 +153,6 @@ def match_words(matched: Matched) -> str:
         for number, recipe in enumerate(matched.answer.recipes, start=1):
             doubt = doubt_in_words(recipe.worst, wanted.within)
             lines.append(recipe_words(number, recipe, matched.answer.lamps, doubt).lstrip("\n"))
-        lines += ["", *recipe_cautions(matched.answer.recipes, shelf)]
     return "\n".join(lines)
 
 
@@ -183,8 +185,24 @@ def match_data(matched: Matched) -> dict[str, object]:
     }
 
 
-def _once(found: tuple[Matched, ...]) -> list[Any]:
+def _cautions(found: tuple[Matched, ...]) -> list[str]:
+    """Return the cautions of all the recipes, each once."""
+    recipes = tuple(r for m in found if m.answer is not None for r in m.answer.recipes)
+    mixing = found[0].mixing
+    return recipe_cautions(recipes, mixing.bench.shelf) if recipes and mixing else []
+
+
+def _findings(found: tuple[Matched, ...]) -> list[Finding]:
     """Return the findings of all the matches, each once, those of the shelf first."""
-    shelf = [m.mixing.bench.shelf.findings for m in found[:1] if m.mixing]
-    told = [f for findings in (*shelf, *(m.findings for m in found)) for f in findings]
+    told: list[Finding] = []
+    if found[0].mixing is not None:
+        told += found[0].mixing.bench.shelf.findings
+    for matched in found:
+        own = matched.wanted
+        told += own.findings
+        told += [
+            replace(f, message=f"{own.name}: {f.message}") if len(found) > 1 else f
+            for f in matched.findings
+            if f not in own.findings
+        ]
     return list(dict.fromkeys(told))

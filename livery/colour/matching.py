@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from livery.colour.mixing.bench import Bench
 from livery.colour.mixing.recipe import PLAIN, Answer, Recipe, Wish, find_recipes, target_from_lab
+from livery.colour.mixing.search import Target
 from livery.colour.mixing.weighing import TENTHS, Scale
 from livery.colour.palette import Palette
 from livery.colour.scale_effect import lightened
@@ -100,34 +101,35 @@ def match_colour(
     if mixing is None:
         return Matched(wanted, standards, findings=wanted.findings)
     try:
-        answer = _recipes(wanted, mixing)
+        view = mixing.bench.view
+        seen = colour.under(view.lamps[0], view.observer).lab
+        answer = recipes_for(target_from_lab(seen, view), mixing, wanted.within)
     except LiveryError as error:
-        told = [replace(f, message=f"{wanted.name}: {f.message}") for f in error.findings]
-        return Matched(wanted, standards, mixing, findings=(*wanted.findings, *told))
+        return Matched(wanted, standards, mixing, findings=(*wanted.findings, *error.findings))
     return Matched(wanted, standards, mixing, answer, (*wanted.findings, *answer.findings))
 
 
-def _recipes(wanted: Wanted, mixing: Mixing) -> Answer:
+def recipes_for(target: Target, mixing: Mixing, within: float = 0.0) -> Answer:
+    """Return recipes for a target known within so many DeltaE00, 95 times in 100."""
     bench = mixing.bench
-    seen = Colour(wanted.lab).under(bench.view.lamps[0], bench.view.observer).lab
     return find_recipes(
         bench.model,
         bench.shelf,
-        target_from_lab(seen, bench.view),
+        target,
         view=bench.view,
         volume_ml=mixing.volume_ml,
         most=mixing.most,
         scale=mixing.scale,
         wish=mixing.wish,
         alternatives=mixing.count,
-        target_spread=wanted.within,
+        target_spread=within,
         film_um=mixing.film_um,
         leave_out=mixing.leave_out,
     )
 
 
 def doubt_in_words(delta_e_00: float, within: float) -> str:
-    """Return what a difference is worth beside the doubt of the colour; empty if it counts whole."""
+    """Return that a difference is less than the doubt of the colour; empty if it is more."""
     if within <= 0.0 or delta_e_00 > within:
         return ""
-    return f"nearer than the colour itself is known ({within:.1f}); any so near is as likely"
+    return f"within the colour's own doubt of {within:.1f}"

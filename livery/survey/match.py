@@ -71,7 +71,7 @@ def _origin(photo: Path, colour: SampledColour) -> tuple[str, ...]:
     reading = colour.reading
     causes = sorted(reading.causes.items(), key=lambda item: -item[1])
     lines = [
-        f"off {photo.name}, {colour.sample.kept} pixels, by {reading.method}",
+        f"off {photo.name}, {colour.sample.kept} pixels: {reading.method}",
         "doubt, in DeltaE00: " + ", ".join(f"{cause} {size:.1f}" for cause, size in causes),
     ]
     residual = reading.residual

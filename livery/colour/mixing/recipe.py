@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import hypot
 from typing import NamedTuple
 
 import numpy as np
@@ -33,6 +34,8 @@ _IDENTICAL, _IDENTITY_COUNTS = 0.3, 1.5
 _NOTHING = 1e-4
 # How many times as many recipes are measured out as are shown.
 _DRAFTS = 3
+# Root mean square of a normal scatter in three dimensions over the radius that holds 95 %.
+_TYPICAL = 0.62
 MOST_TINTS = 5
 
 
@@ -149,7 +152,7 @@ def find_recipes(
         scale: what it is measured out with.
         wish: what fewer tints and less money are worth.
         alternatives: how many recipes to return.
-        target_spread: how well the target itself is known, DeltaE00.
+        target_spread: DeltaE00 from the target that holds the truth 95 times in 100.
         film_um: dry film for the contrast ratio, microns.
         leave_out: tints not to use.
 
@@ -308,8 +311,8 @@ def _choose(found: list[Found], bench: _Bench, wish: Wish, spread: float) -> lis
         if not bench.enough(parts):
             continue
         miss = float(mixture.delta_e.max())
-        # What lies within the target's own spread cannot be told apart.
-        score = max(miss - spread, 0.0) + 0.1 * min(miss, spread)
+        # By how much farther it is from where the target may be than an exact match would be.
+        score = hypot(miss, _TYPICAL * spread) - _TYPICAL * spread
         score += _SPECTRAL_COUNTS * mixture.spectral + _DOUBT_COUNTS * float(doubt)
         if bench.target.reading is not None:
             score -= _IDENTITY_COUNTS * max(1.0 - mixture.spectral / _IDENTICAL, 0.0)
@@ -364,7 +367,7 @@ def _remarks(recipes: tuple[Recipe, ...], spread: float) -> list[Finding]:
             spread > _UNSEEN,
             "recipe-target-spread",
             f"The target itself is only known to about {spread:.1f} DeltaE00; recipes nearer "
-            "than that cannot be told apart, and the one with fewer tints is put first.",
+            "than that are told apart only a little, and fewer tints may be put first.",
             "Measure the target again, or several places of it, for a closer match.",
         ),
         (
