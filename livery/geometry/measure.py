@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import NamedTuple
 
-from livery.geometry.outline import Arc, Contour, Line, Outline, Point, Segment
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
 from livery.geometry.segments import (
     direction,
     nearest_parameter,
@@ -209,6 +209,8 @@ def nearest(shape: Outline | Contour, point: Point) -> Foot:
     """
     best: Foot | None = None
     for segment in segments_of(shape):
+        if best and isinstance(segment, Cubic) and _away_from_box(segment, point) >= best.distance:
+            continue
         foot = point_on(segment, nearest_parameter(segment, point))
         away = math.dist(foot, point)
         if best is None or away < best.distance:
@@ -216,6 +218,14 @@ def nearest(shape: Outline | Contour, point: Point) -> Foot:
     if best is None:
         raise ValueError("an empty shape has no nearest point")
     return best
+
+
+def _away_from_box(cubic: Cubic, point: Point) -> float:
+    """Return how far a point is from the upright box round a cubic's control points."""
+    xs, ys = zip(cubic.start, cubic.control1, cubic.control2, cubic.end, strict=True)
+    across = max(min(xs) - point.x, point.x - max(xs), 0.0)
+    up = max(min(ys) - point.y, point.y - max(ys), 0.0)
+    return math.hypot(across, up)
 
 
 def distance(outline: Outline, point: Point, *, signed: bool = False) -> float:

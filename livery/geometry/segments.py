@@ -7,7 +7,9 @@ arc it runs in proportion to the length.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import cache
+from itertools import pairwise
 
 from livery.geometry.outline import Arc, Cubic, Line, Point, Segment
 
@@ -181,20 +183,87 @@ def arc_parameter(arc: Arc, point: Point) -> float:
     return turned / sweep
 
 
-def _nearest_on_cubic(cubic: Cubic, point: Point, samples: int = 24) -> float:
-    """Search a cubic on a grid, then refine each dip by safeguarded Newton steps."""
-    grid = [i / samples for i in range(samples + 1)]
-    far = [math.dist(point_on(cubic, t), point) for t in grid]
-    best_t, best = min(((0.0, far[0]), (1.0, far[-1])), key=lambda pair: pair[1])
-    for i in range(samples + 1):
-        left, right = far[max(i - 1, 0)], far[min(i + 1, samples)]
-        if far[i] > left or far[i] > right:
-            continue
-        t = refined_foot(cubic, point, grid[i], grid[max(i - 1, 0)], grid[min(i + 1, samples)])
-        gap = math.dist(point_on(cubic, t), point)
-        if gap < best:
-            best_t, best = t, gap
-    return best_t
+#: The terms of a cubic's place times its velocity.
+_PRODUCTS = tuple((i, j) for i in range(4) for j in range(1, 4))
+
+
+def _nearest_on_cubic(cubic: Cubic, point: Point) -> float:
+    """Return the foot of the nearest of all perpendiculars from a point, or the nearer end.
+
+    The perpendiculars' feet are the roots of a polynomial of degree 5, and all are found.
+    """
+    p, a, b, q = cubic.start, cubic.control1, cubic.control2, cubic.end
+    x, y = (
+        (s - o, 3 * (u - s), 3 * (s - 2 * u + v), w - s + 3 * (u - v))
+        for s, u, v, w, o in zip(p, a, b, q, point, strict=True)
+    )
+    slope = [0.0] * 6
+    for i, j in _PRODUCTS:
+        slope[i + j - 1] += j * (x[i] * x[j] + y[i] * y[j])
+    feet = [0.0, *roots_within(slope), 1.0]
+    t = min(feet, key=lambda foot: math.dist(point_on(cubic, foot), point))
+    if t in (0.0, 1.0):
+        return t
+    better = refined_foot(cubic, point, t, max(t - 1e-6, 0.0), min(t + 1e-6, 1.0))
+    away, was = (math.dist(point_on(cubic, v), point) for v in (better, t))
+    return better if away < was else t
+
+
+def roots_within(polynomial: Sequence[float]) -> list[float]:
+    """Return where a polynomial, constant first, changes sign between 0 and 1, in order.
+
+    Between the roots of its derivative it only rises or only falls; by Descartes' rule of
+    signs there is mostly none or one root, and no need to look so far.
+    """
+    signs = _sign_changes(polynomial)
+    if signs == 0:
+        return []
+    derivative = [i * c for i, c in enumerate(polynomial)][1:]
+    if signs == 1:
+        rises = next(c for c in polynomial if c) < 0.0
+        return [_root(polynomial, derivative, 0.0, 1.0, rises)]
+    cuts = [0.0, *roots_within(derivative), 1.0]
+    values = [_value(polynomial, t) for t in cuts]
+    return [
+        _root(polynomial, derivative, cuts[i - 1], cuts[i], values[i] >= 0.0)
+        for i in range(1, len(cuts))
+        if (values[i - 1] < 0.0) != (values[i] < 0.0)
+    ]
+
+
+def _sign_changes(polynomial: Sequence[float]) -> int:
+    """Return the most roots a polynomial can have between 0 and 1, too many by an even number."""
+    c = list(reversed(polynomial))
+    for done in range(len(c) - 1):
+        for j in range(len(c) - 2, done - 1, -1):
+            c[j] += c[j + 1]
+    signs = [v > 0.0 for v in c if v]
+    return sum(a != b for a, b in pairwise(signs))
+
+
+def _root(
+    polynomial: Sequence[float], derivative: Sequence[float], low: float, high: float, rises: bool
+) -> float:
+    """Close in on the only root between two parameters, by Newton steps held between them."""
+    t = (low + high) / 2
+    for _ in range(60):
+        value, slope = _value(polynomial, t), _value(derivative, t)
+        low, high = (low, t) if (value > 0.0) == rises else (t, high)
+        after = t - value / slope if slope else low
+        if not low < after < high:
+            after = (low + high) / 2
+        if abs(after - t) < 1e-9:
+            return after
+        t = after
+    return t
+
+
+def _value(polynomial: Sequence[float], t: float) -> float:
+    """Return a polynomial's value, its constant given first."""
+    value = 0.0
+    for coefficient in reversed(polynomial):
+        value = value * t + coefficient
+    return value
 
 
 def refined_foot(cubic: Cubic, point: Point, t: float, low: float, high: float) -> float:

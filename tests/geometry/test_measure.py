@@ -3,7 +3,7 @@ from itertools import pairwise
 
 import pytest
 from fontTools.misc.transform import Transform
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from livery.geometry.flatten import flatten, to_line_string, to_shapely
@@ -68,6 +68,40 @@ def test_nearest_place_is_no_farther_than_any_sample(segment, point):
     foot = nearest(contour, point)
     assert foot.distance == pytest.approx(math.dist(foot.point, point))
     assert foot.distance <= min(math.dist(p, point) for p in flatten(contour, 0.01)) + 1e-9
+
+
+near_each_other = st.builds(Point, st.floats(-12, 12), st.floats(-12, 12))
+cubics = st.one_of(
+    st.builds(Cubic, points, points, points, points),
+    st.builds(Cubic, near_each_other, near_each_other, near_each_other, near_each_other),
+    st.builds(lambda p, q: Cubic(p, p, q, q), points, points),
+    st.builds(lambda p, q: Cubic(p, q, p, q), points, points),
+    st.builds(lambda p, q: Cubic(p, q, q, p), points, points),
+    st.builds(lambda p: Cubic(p, p, p, p), points),
+)
+
+
+@settings(max_examples=300)
+@given(cubics, near_each_other, st.floats(0, 1))
+def test_nearest_place_on_a_cubic_is_the_nearest_of_all(cubic, point, t):
+    import numpy as np
+
+    contour = Contour((cubic,), closed=False)
+    ts = np.linspace(0, 1, 20_001)[:, None]
+    ps = [np.array(p) for p in (cubic.start, cubic.control1, cubic.control2, cubic.end)]
+    weights = ((1 - ts) ** 3, 3 * ts * (1 - ts) ** 2, 3 * ts**2 * (1 - ts), ts**3)
+    on = sum(w * p for w, p in zip(weights, ps, strict=True))
+    best = float(np.hypot(*(on - np.array(point)).T).min())
+    foot = nearest(contour, point)
+    assert foot.distance <= best + 1e-9
+    assert foot.distance == pytest.approx(math.dist(foot.point, point))
+    there = point_on(cubic, t)
+    assert nearest(contour, there).distance < 1e-9
+
+
+def test_a_second_dip_close_to_the_first_is_not_missed():
+    sharp = Contour((Cubic(Point(0, 0), Point(0, 11), Point(0, 1), Point(1, 0)),), closed=False)
+    assert nearest(sharp, Point(0.0315815, 5.0871603)).distance == pytest.approx(0.00046, abs=5e-6)
 
 
 @given(segments(), st.floats(0, 1), st.floats(0, 1))
