@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 #: A face thinner than this on average is rounding, not shape.
 SLIVER_MM = 1e-7
+#: Less than this is no coordinate but the leavings of a subtraction.
+_NOUGHT_MM = 1e-150
 #: How many rays are dropped at a time, to bound the memory.
 _AT_ONCE = 2000
 
@@ -40,7 +42,7 @@ def wound_faces(rings: Sequence[Any]) -> Faces:
     import shapely
 
     none = np.empty((0, 2))
-    closed = [np.asarray(r, dtype=float) for r in rings]
+    closed = [_settled(np.asarray(r, dtype=float)) for r in rings]
     closed = [np.vstack((r, r[:1])) for r in closed if len(r) > 2]
     if not closed:
         return Faces(np.empty(0, dtype=object), none, np.empty(0, dtype=np.int64))
@@ -53,6 +55,13 @@ def wound_faces(rings: Sequence[Any]) -> Faces:
     starts = np.vstack([r[:-1] for r in closed])
     ends = np.vstack([r[1:] for r in closed])
     return Faces(polygons, places, winding_numbers(places, starts, ends))
+
+
+def _settled(ring: Numbers) -> Numbers:
+    """Return a ring with numbers too small to be sizes made nought: slopes by them overflow."""
+    import numpy as np
+
+    return np.where(np.abs(ring) < _NOUGHT_MM, 0.0, ring)
 
 
 def region(

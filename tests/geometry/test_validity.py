@@ -70,3 +70,10 @@ def test_nested_the_same_way_round_lies_over():
 
 def test_touching_is_allowed():
     assert faults(Outline(rectangle(20, 20).contours + rectangle(20, 20, P(20, 20)).contours)) == []
+
+
+@pytest.mark.filterwarnings("error")
+def test_numbers_too_small_to_be_sizes_do_no_harm():
+    speck = 5e-324
+    shape = chain([P(0, 0), P(40, 0), P(40, 20), P(speck, 20), P(0, 10), P(speck, 1)])
+    assert faults(Outline((shape,))) == []
