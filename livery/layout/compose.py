@@ -55,8 +55,9 @@ def lay_out(description: Description) -> Plan:
             continue  # nothing laid on a fit that folds over itself could be trusted
         _lay_panel(bench, panel, model, description, alphabets)
         if is_fitted(panel):
-            bench.sizes += _drift(bench, panel, model, description)
-            findings += check_drift(panel, frame)
+            with bench.noting(f"panel.{name}"):
+                bench.sizes += _drift(bench, panel, model, description)
+                findings += check_drift(panel, frame)
         panels.append(bench.plan(panel))
     plates = _plates(model, description, alphabets, findings)
     return Plan(tuple(panels), tuple(findings), plates)

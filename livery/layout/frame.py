@@ -13,7 +13,7 @@ from pathlib import Path
 from livery.describe.entries.panel import DatumEntry, Panel
 from livery.describe.entries.shape import AsBuilt
 from livery.describe.values import Position
-from livery.findings import Finding, laid_to
+from livery.findings import Finding, LiveryError, laid_to
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point
 from livery.layout.drawn_shape import drawn_outline, translated
@@ -81,6 +81,8 @@ class Frame:
 def _placed(position: Position, scale: Scale, marks: dict[str, float], fit: AxisFit) -> float:
     offset = scale.to_model(position.offset)
     if position.datum is not None:
+        if position.datum not in marks:
+            raise LiveryError([])  # the reference check has told it already
         return marks[position.datum] + offset
     # A bare size on the model is measured on the panel as built; a drawn one is fitted.
     return offset if position.offset.on_model else fit(offset)

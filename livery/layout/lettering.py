@@ -10,6 +10,7 @@ from itertools import groupby
 from fontTools.misc.transform import Identity
 
 from livery.describe.entries.lettering import CutCorners, Lettering, Words
+from livery.describe.values import Position
 from livery.findings import laid_to
 from livery.geometry.boolean import union
 from livery.geometry.measure import length
@@ -77,6 +78,24 @@ def set_words(entry: Words, frame: Frame, face: Face) -> SetText:
     assert entry.at is not None
     at = frame.point(entry.at)
     setting = setting_of(entry, frame, at)
+    rolled = frame.rolled
+    if rolled is not None and _is_one_line(entry):
+        path = rolled.line(entry.at[1], None, None)
+        return follow(entry, set_text(face, entry.text, setting), path, _way_along(path, at))
+    words = _standing_words(entry, frame, face, setting, at)
+    if rolled is None:
+        return words
+    turn = Identity.translate(*at).rotate(rolled.tilt(at)).translate(-at.x, -at.y)
+    return words.transformed(turn)
+
+
+def _is_one_line(entry: Words) -> bool:
+    """Return whether words stand in one straight line, which can follow a barrel round."""
+    return not (entry.grid or entry.arc or entry.stacked or "\n" in entry.text)
+
+
+def _standing_words(entry: Words, frame: Frame, face: Face, setting: Setting, at: Point) -> SetText:
+    """Return words set upright at their place."""
     if entry.grid is not None:
         return _grid(entry, frame, face, setting, at)
     if entry.arc is not None:
@@ -145,6 +164,13 @@ def follow(entry: Words, words: SetText, path: Contour, place: float) -> SetText
     return bent(words, path, place, offset_mm=rise)
 
 
+def _reach(entry: Words, frame: Frame, station: Position, at: Point) -> float:
+    """Return how far a station lies from the words' own place, over the panel."""
+    if frame.rolled is not None and entry.at is not None:
+        return frame.run(entry.at[0], station)
+    return frame.x(station) - at.x
+
+
 def setting_of(entry: Words, frame: Frame, at: Point = ORIGIN) -> Setting:
     """Return how an entry's words are to be set, stations counted from ``at``."""
     scale = frame.scale
@@ -152,7 +178,7 @@ def setting_of(entry: Words, frame: Frame, at: Point = ORIGIN) -> Setting:
     assert height is not None
     spacing: Tracked | Spread
     if entry.spread is not None:
-        first, last = (frame.x(station) - at.x for station in entry.spread)
+        first, last = (_reach(entry, frame, station, at) for station in entry.spread)
         spacing = Spread(first, last)
     else:
         tracking = 0.0 if entry.tracking is None else scale.to_model(entry.tracking)

@@ -51,8 +51,10 @@ class Rolled:
         elif height.datum is not None and height.datum in self.lines:
             base = self.lines[height.datum]
         else:
-            edges = {"top": barrel.last, "middle": barrel.half_way}
-            base = edges.get(height.datum or "", barrel.first) + barrel.seam_shift(station)
+            edges = {"bottom": barrel.first, "top": barrel.last, "middle": barrel.half_way}
+            if height.datum is not None and height.datum not in edges:
+                raise LiveryError([])  # the reference check has told it already
+            base = edges[height.datum or "bottom"] + barrel.seam_shift(station)
         return base + offset / barrel.radius_at(station)
 
     def point(self, station: float, height: Position) -> Point:
@@ -144,6 +146,10 @@ class Rolled:
         """Return how far the line along the barrel is turned on the development, in radians."""
         along = self.barrel.direction(place, 1.0, 0.0)
         return math.atan2(along.y, along.x)
+
+    def tilt(self, point: Point) -> float:
+        """Return how far the line along the barrel is turned at a point of the panel, in radians."""
+        return self._tilt(self.barrel.rolled(carry(self.move.inverse(), point)))
 
     def run(self, start: float, end: float) -> float:
         """Return the distance over the surface between two stations."""

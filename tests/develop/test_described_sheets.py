@@ -340,3 +340,44 @@ def test_the_frame_of_a_flat_panel_has_no_guides(tmp_path: Path) -> None:
     plan = laid(tmp_path, "[panel.p]\noutline = { rectangle = ['1 m', '1 m'] }\n")
     assert not plan.frame.guides
     assert plan.frame.rolled is None
+
+
+def test_words_on_a_cone_stand_along_it_where_they_are_put(tmp_path: Path) -> None:
+    words = """
+[[panel.p.lettering]]
+text = "HIH"
+alphabet = "plain block"
+cap_height = "200 mm"
+paint = "cream"
+at = ["1500 mm", "side + 100 mm"]
+"""
+    plan = laid(tmp_path, CONE + words)
+    rolled = plan.frame.rolled
+    assert rolled is not None
+    letters = [p for p in plan.pieces if p.kind.value == "lettering"]
+    feet = [
+        rolled.barrel.rolled(p)
+        for piece in letters
+        for contour in piece.outline.transformed(rolled.move.inverse())
+        for p in contour.nodes
+    ]
+    # Their feet stand 10 mm up from the side line, measured round, and their middle at 150 mm.
+    up = [(f.angle - math.pi / 2) * rolled.barrel.radius_at(f.station) for f in feet]
+    assert min(up) == pytest.approx(10.0, abs=0.05)
+    assert max(up) == pytest.approx(30.0, abs=0.05)
+    stations = [f.station for f in feet]
+    assert (min(stations) + max(stations)) / 2 == pytest.approx(150.0, abs=1.5)
+    stacked = laid(tmp_path, CONE + words.replace('"HIH"', '"H\\nH"'))
+    assert len(stacked.pieces) == 1
+
+
+def test_an_undeclared_place_is_told_and_not_tripped_over(tmp_path: Path) -> None:
+    lines = """
+[[panel.p.lining]]
+paint = "cream"
+width = "10 mm"
+level = "nowhere"
+"""
+    for sheet in (TENDER, CONE):
+        assert [f.code for f in faults(tmp_path, sheet + lines)] == ["undeclared-datum"]
+        assert not lay_out(load_description(tmp_path / "job.toml")).panels[0].pieces
