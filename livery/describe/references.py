@@ -38,7 +38,13 @@ def check_references(description: Description) -> list[Finding]:
         *_files(description),
     ]
     if description.model is not None:
+        first_hands = [n for n, p in description.model.panel.items() if p.mirror_of is None]
         for name, panel in description.model.panel.items():
+            if panel.mirror_of is not None and panel.mirror_of not in first_hands:
+                key = f"panel.{name}.mirror_of"
+                found.append(
+                    _undeclared("undeclared-panel", key, "panel", panel.mirror_of, first_hands)
+                )
             found += _named(name, panel)
             found += _datums(name, panel)
         for name, plate in description.model.plate.items():
@@ -158,7 +164,9 @@ def _datums(name: str, panel: Panel) -> Iterator[Finding]:
 
 
 def _standing(
-    places: Iterator[tuple[str, Position, bool]], heights: Collection[str], stations: Collection[str]
+    places: Iterator[tuple[str, Position, bool]],
+    heights: Collection[str],
+    stations: Collection[str],
 ) -> Iterator[Finding]:
     """Check that positions stand on names there are; each comes with its key and whether a height."""
     for key, position, upright in places:

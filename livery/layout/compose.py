@@ -29,6 +29,7 @@ from livery.layout.lettering import lay_lettering
 from livery.layout.lettering_fit import check_corners, check_lettering, check_over_lining
 from livery.layout.lining import LaidLining, lay_lining
 from livery.layout.ornament import lay_ornament
+from livery.layout.other_hand import described_panel, other_hand
 from livery.layout.piece import Piece
 from livery.layout.plan import Baseline, PanelPlan, PlacedKeepOut, Plan, PlatePlan, SizeRow
 from livery.layout.plates import lay_plate
@@ -43,7 +44,10 @@ def lay_out(description: Description) -> Plan:
     alphabets = Alphabets(description, model)
     panels: list[PanelPlan] = []
     findings: list[Finding] = []
-    for name, panel in model.panel.items():
+    for name, entry in model.panel.items():
+        if entry.mirror_of is not None and entry.mirror_of not in model.panel:
+            continue  # the reference check has told it already
+        panel = described_panel(entry, model.panel)
         try:
             frame = make_frame(name, panel, model.job.read_scale(), description.folder_of)
         except LiveryError as error:
@@ -58,7 +62,8 @@ def lay_out(description: Description) -> Plan:
             with bench.noting(f"panel.{name}"):
                 bench.sizes += _drift(bench, panel, model, description)
                 findings += check_drift(panel, frame)
-        panels.append(bench.plan(panel))
+        plan = bench.plan(panel)
+        panels.append(plan if entry.mirror_of is None else other_hand(plan))
     plates = _plates(model, description, alphabets, findings)
     return Plan(tuple(panels), tuple(findings), plates)
 

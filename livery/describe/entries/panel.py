@@ -121,6 +121,8 @@ class Panel(Entry):
 
     title: str = ""
     """Its title on drawings."""
+    mirror_of: str | None = None
+    """The panel it is the other hand of; words still read. Give only what differs as built."""
     outline: Shape = Shape()
     """Its outline as drawn."""
     sheet: Sheet | None = None
@@ -145,8 +147,19 @@ class Panel(Entry):
     """Words and numbers."""
 
     @model_validator(mode="after")
+    def _other_hand_has_nothing_of_its_own(self) -> Panel:
+        own = self.model_fields_set - {"title", "mirror_of", "as_built", "take_up", "datum"}
+        if self.mirror_of is not None and own:
+            raise wrong(
+                "mirror",
+                f"the other hand of a panel has no {', '.join(sorted(own))} of its own",
+                "Give only its title, as_built, take_up and datum; or describe it in full.",
+            )
+        return self
+
+    @model_validator(mode="after")
     def _has_an_outline(self) -> Panel:
-        if self.sheet is None and not self.outline.is_given:
+        if self.mirror_of is None and self.sheet is None and not self.outline.is_given:
             raise wrong(
                 "missing-key",
                 "this panel has no outline",
