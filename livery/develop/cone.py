@@ -145,8 +145,21 @@ class Barrel:
         return Outline((Contour((Line(a, b), _arc(b, c, step), Line(c, d), _arc(d, a, -step))),))
 
     def seam_shift(self, station: float) -> float:
-        """Return how much further round a seam cut askew is at a station, in radians."""
-        return self.slope * station / self.length
+        """Return how much further round a seam cut askew is at a station, in radians.
+
+        The seam is a straight cut on the developed sheet.
+        """
+        if self.slope == 0.0 or self.k == 0.0:
+            return self.slope * station / self.length
+        a = self.developed(OnBarrel(0.0, self.first))
+        b = self.developed(OnBarrel(self.length, self.first + self.slope))
+        apex, rho = self.left / self.k, self.radius_at(station) / self.k
+        # Where the line from a to b is rho from the apex: a quadratic in its parameter.
+        px, py, dx, dy = a.x + apex, a.y, b.x - a.x, b.y - a.y
+        square, along = dx * dx + dy * dy, px * dx + py * dy
+        root = math.sqrt(max(along**2 - square * (px * px + py * py - rho * rho), 0.0))
+        t = (-along + math.copysign(root, along)) / square
+        return self.rolled(Point(a.x + t * dx, a.y + t * dy)).angle - self.first
 
     def ring(self, station: float, low: float | None = None, high: float | None = None) -> Contour:
         """Return the line round the barrel at a station, up from one angle to another.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import assume, given
@@ -89,10 +90,17 @@ def test_directions_are_those_of_the_developed_place(
     assert (b.y - a.y) / math.dist(a, b) == pytest.approx(found.y, abs=1e-4)
 
 
-@given(st.floats(-0.4, 0.4))
-def test_a_seam_askew_leaves_the_sheet_its_area(slope: float) -> None:
-    askew = Barrel(70.0, 70.0, 310.0, slope=slope)
-    assert area(askew.outline) == pytest.approx(math.tau * 70.0 * 310.0)
+@given(barrels, st.floats(-0.4, 0.4), shares)
+def test_a_seam_askew_is_a_straight_cut_and_leaves_the_sheet_its_area(
+    barrel: Barrel, slope: float, along: float
+) -> None:
+    askew = replace(barrel, slope=slope)
+    assert area(askew.outline) == pytest.approx(area(barrel.outline))
+    seam = askew.outline.contours[0].segments[0]
+    station = along * barrel.length
+    angle = askew.first + askew.seam_shift(station)
+    there = askew.developed(OnBarrel(station, angle))
+    assert nearest(Contour((seam,), closed=False), there).distance < 1e-5
 
 
 def test_lines_along_stay_lines_lines_round_become_arcs_and_others_keep_to_the_surface() -> None:
