@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -16,10 +16,13 @@ from livery.make.held import held_to_limits
 from livery.make.making import plan_making
 from livery.make.making_record import making_record, record_text
 from livery.make.nesting import nests_beside, remembering
-from livery.make.paint_colours import screen_colours
+from livery.make.paint_cards import paint_cards
+from livery.make.paint_colours import PaintColour, screen_colours, settle_colours
 from livery.make.plate_files import plate_files
+from livery.make.setting_out import setting_out
 from livery.make.sheet_check import check_sheet
 from livery.make.size_table import size_csv, size_text
+from livery.make.stencil_sheet import stencil_sheets
 from livery.make.template import template
 from livery.write.dxf import dxf_bytes
 from livery.write.pdf import pdf_bytes
@@ -32,11 +35,15 @@ PICTURE_DPI = 200.0
 
 @dataclass(frozen=True)
 class Examined:
-    """A description with its layout, and everything found about either, in file order."""
+    """A description with its layout, and everything found about either, in file order.
+
+    ``colours`` are the paints' colours, with what is known of each.
+    """
 
     description: Description
     plan: Plan
     findings: tuple[Finding, ...]
+    colours: Mapping[str, PaintColour]
 
     @property
     def exit_status(self) -> int:
@@ -53,7 +60,7 @@ class Examined:
 
 def examine(file: Path) -> Examined:
     """Read, check and lay out a description; every fault of all three is in the findings."""
-    description = load_description(file)
+    description, colours = settle_colours(load_description(file))
     plan = lay_out(description)
     named = [*check_references(description), *check_making(description)]
     if description.model is not None and not any(
@@ -62,7 +69,7 @@ def examine(file: Path) -> Examined:
         plan = held_to_limits(plan, description.model)
     found = [*description.faults, *named, *plan.findings]
     placed = [description.placed(f) for f in found]
-    return Examined(description, plan, tuple(sorted(placed, key=_file_order)))
+    return Examined(description, plan, tuple(sorted(placed, key=_file_order)), colours)
 
 
 def _file_order(finding: Finding) -> tuple[str, int, int]:
@@ -109,10 +116,21 @@ def make_files(
     for panel in examined.plan.panels:
         page = template(panel)
         files[f"{page.name}.pdf"] = tiled_pdf(page, model.job.paper)
+        marked_out = setting_out(panel, model.job.title, model.job.paper)
+        files[f"{marked_out.name}.pdf"] = pdf_bytes([marked_out])
+    for stencil in stencil_sheets(examined.plan, model):
+        say(stencil.name)
+        files[f"{stencil.name}.svg"] = svg_text(stencil).encode()
+        files[f"{stencil.name}.dxf"] = dxf_bytes(stencil)
     for plate in examined.plan.plates:
         say(f"plate {plate.name}")
         files |= plate_files(plate, colours, model.job.paper)
         _add_picture(files, f"plate-{plate.name}", lines)
+    for card in paint_cards(model, examined.colours, say=say):
+        files |= {
+            f"{card.name}.svg": svg_text(card).encode(),
+            f"{card.name}.pdf": pdf_bytes([card]),
+        }
     laid = (*examined.plan.panels, *examined.plan.plates)
     rows = [row for one in laid for row in one.sizes]
     files["sizes.csv"] = size_csv(rows).encode()

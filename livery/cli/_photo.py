@@ -4,12 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
-
-if TYPE_CHECKING:
-    from livery.survey.colours import ChartPlace
 
 Command = Callable[..., Any]
 
@@ -53,22 +50,3 @@ _OPTIONS = (
         "--faded", is_flag=True, help="PHOTO is an old print or slide that may have faded."
     ),
 )
-
-
-def chart_place(corners: str | None, values: Path | None) -> ChartPlace | None:
-    """Return the chart in the picture; None where there is none."""
-    from livery.colour.photo.chart import published_chart, read_chart
-    from livery.findings import fault
-    from livery.survey.colours import ChartPlace
-    from livery.survey.places import read_points
-
-    if corners is None:
-        if values is not None:
-            raise fault(
-                "chart-corners",
-                "The chart's values are given but not where it is.",
-                'Add --chart with the middles of its four corner patches: "x,y x,y x,y x,y".',
-            )
-        return None
-    chart = published_chart() if values is None else read_chart(values)
-    return ChartPlace(chart, read_points(corners))

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from livery.cli._cards import write_cards
-from livery.cli._photo import chart_place, photo_options
+from livery.cli._photo import photo_options
 from livery.cli._recipes import (
     mixing_options,
     open_mixing,
@@ -90,6 +90,7 @@ def command(
     """  # noqa: D301
     from livery.cli._say import say_findings, say_json, say_progress
     from livery.colour.photo.known_correction import Kind
+    from livery.survey.colours import chart_place
     from livery.survey.match import match_photograph
     from livery.survey.places import read_known_colour, read_region
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from livery.cli._photo import chart_place, photo_options
+from livery.cli._photo import photo_options
 
 if TYPE_CHECKING:
     from livery.colour.photo.correction import Reading
@@ -32,7 +32,7 @@ def command(
     """
     from livery.cli._say import say_findings, say_json
     from livery.colour.photo.known_correction import Kind
-    from livery.survey.colours import colours_off
+    from livery.survey.colours import chart_place, colours_off
     from livery.survey.photograph import load_photograph
     from livery.survey.places import read_known_colour, read_region
 

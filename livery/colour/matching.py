@@ -11,14 +11,27 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from livery.colour.mixing.bench import Bench
-from livery.colour.mixing.recipe import PLAIN, Answer, Recipe, Wish, find_recipes, target_from_lab
+from livery.colour.mixing.recipe import (
+    PLAIN,
+    Answer,
+    Recipe,
+    Wish,
+    find_recipes,
+    measure_out,
+    target_from_lab,
+)
+from livery.colour.mixing.record import parts_of
 from livery.colour.mixing.search import Target
+from livery.colour.mixing.viewing import viewing
 from livery.colour.mixing.weighing import TENTHS, Scale
-from livery.colour.palette import Palette
+from livery.colour.palette import Palette, Standard
 from livery.colour.scale_effect import lightened
 from livery.colour.search import Match, nearest
-from livery.colour.value import Colour, Triple
+from livery.colour.value import Colour, Triple, triple
 from livery.findings import Finding, LiveryError
+
+Parts = tuple[tuple[str, float], ...]
+"""Tints with their parts by weight."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,11 +102,37 @@ class Matched:
         return None if self.answer is None else self.answer.recipes[0]
 
 
+def wanted_of_standard(name: str, standard: Standard) -> Wanted:
+    """Return the colour of a standard, in doubt by what its table may be out."""
+    palette, swatch = standard
+    origin = f"{palette.title} {swatch.label()} ({palette.basis.value})"
+    return Wanted(name, standard.colour.lab, palette.error(swatch), (origin,))
+
+
+def wanted_of_recipe(name: str, parts: Parts, mixing: Mixing) -> Wanted:
+    """Return the colour a recipe is predicted to have, in doubt by what a card may miss."""
+    model, view = mixing.bench.model, viewing(mixing.bench.model.wavelengths_nm)
+    weights = parts_of(model, parts)
+    words = " + ".join(f"{tint} {amount:g}" for tint, amount in parts)
+    return Wanted(
+        name,
+        triple(view.lab(model.predict(weights))[0]),
+        float(model.uncertainty(weights, view)),
+        (f"predicted of the recipe {words}",),
+    )
+
+
 def match_colour(
-    wanted: Wanted, palettes: Sequence[Palette] = (), mixing: Mixing | None = None, count: int = 3
+    wanted: Wanted,
+    palettes: Sequence[Palette] = (),
+    mixing: Mixing | None = None,
+    count: int = 3,
+    parts: Parts = (),
 ) -> Matched:
     """Return the ``count`` nearest standards of each palette, and recipes if there is a shelf.
 
+    ``parts`` by weight are a recipe that stands already: it is measured out and judged, and
+    no other sought.
     That no recipe is to be had does not lose the standards: it is a finding.
     """
     colour = Colour(wanted.lab)
@@ -103,15 +142,30 @@ def match_colour(
     try:
         view = mixing.bench.view
         seen = colour.under(view.lamps[0], view.observer).lab
-        answer = recipes_for(target_from_lab(seen, view), mixing, wanted.within)
+        answer = recipes_for(target_from_lab(seen, view), mixing, wanted.within, parts)
     except LiveryError as error:
         return Matched(wanted, standards, mixing, findings=(*wanted.findings, *error.findings))
     return Matched(wanted, standards, mixing, answer, (*wanted.findings, *answer.findings))
 
 
-def recipes_for(target: Target, mixing: Mixing, within: float = 0.0) -> Answer:
-    """Return recipes for a target known within so many DeltaE00, 95 times in 100."""
+def recipes_for(target: Target, mixing: Mixing, within: float = 0.0, parts: Parts = ()) -> Answer:
+    """Return recipes for a target known within so many DeltaE00, 95 times in 100.
+
+    With ``parts`` by weight, only these are measured out.
+    """
     bench = mixing.bench
+    if parts:
+        return measure_out(
+            bench.model,
+            bench.shelf,
+            target,
+            parts_of(bench.model, parts),
+            view=bench.view,
+            volume_ml=mixing.volume_ml,
+            scale=mixing.scale,
+            target_spread=within,
+            film_um=mixing.film_um,
+        )
     return find_recipes(
         bench.model,
         bench.shelf,

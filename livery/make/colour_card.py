@@ -268,7 +268,7 @@ class _Page:
             inner = x + (4.0 if i == 0 else 0.0)
             self._box(inner, bottom + 4.0, half - 4.0, tall - 8.0, seen)
         hiding = recipe.hiding_um
-        at = "no film hides" if hiding is None or hiding == np.inf else f"hides at {hiding:.0f}"
+        at = "no film hides" if hiding is None or hiding == np.inf else f"hides at {hiding:.0f} microns"
         lines = (
             f"{recipe.film_um:g} microns dry over black and white:",
             f"contrast ratio {recipe.contrast_ratio:.3f}; {at}",

@@ -1,15 +1,57 @@
-"""What colour each declared paint is, and how a screen shows it."""
+"""What colour each declared paint is, where that is known from, and how a screen shows it."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from livery.describe.entries.paint import Paint
-from livery.findings import Finding, LiveryError
+from livery.describe.load import Description
+from livery.findings import Finding, LiveryError, Severity
 
 if TYPE_CHECKING:
+    from livery.colour.matching import Mixing, Wanted
     from livery.colour.value import Colour
+
+_STAND_IN = (50.0, 0.0, 0.0)
+"""A grey for a paint whose colour cannot be had, so that the rest can still be checked."""
+
+
+@dataclass(frozen=True, slots=True)
+class PaintColour:
+    """A paint's colour with its doubt and origin, and what it is mixed from, if that is said.
+
+    ``parts`` are those of the recipe written in the description, grams by tint.
+    """
+
+    wanted: Wanted
+    mixing: Mixing | None = None
+    parts: tuple[tuple[str, float], ...] = ()
+
+
+def settle_colours(description: Description) -> tuple[Description, dict[str, PaintColour]]:
+    """Return the description with the Lab of every paint that is sampled, mixed or lightened.
+
+    What cannot be had is added to its faults, each at its key.
+    """
+    if description.model is None:
+        return description, {}
+    paints, colours = dict(description.model.paint), {}
+    findings: list[Finding] = []
+    for name, paint in description.model.paint.items():
+        colour, found = _settled(description, name, paint)
+        findings += found
+        if colour is not None:
+            colours[name] = colour
+        if paint.sample is not None or paint.haze or _only_recipe(paint):
+            lab = _STAND_IN if colour is None else colour.wanted.lab
+            update = {"lab": lab, "illuminant": "D65", "observer": 2}
+            paints[name] = paint.model_copy(update=update)
+    model = description.model.model_copy(update={"paint": paints})
+    faults = (*description.faults, *findings)
+    return replace(description, model=model, faults=faults), colours
 
 
 def paint_colour(paint: Paint, key: str) -> Colour:
@@ -17,22 +59,18 @@ def paint_colour(paint: Paint, key: str) -> Colour:
 
     Raises LiveryError where a palette has no such number.
     """
+    from livery.colour.palette import find_standard
     from livery.colour.value import Colour
 
     if paint.lab is not None:
         return Colour(paint.lab, paint.illuminant, paint.observer)
     if paint.screen is not None:
         return Colour.from_hex(paint.screen)
-    from livery.colour.palette import find_standard
-
     assert paint.standard is not None
     try:
         return find_standard(paint.standard).colour
     except LiveryError as error:
-        found = [
-            Finding(f.code, f.message, f.remedy, key=f"{key}.standard") for f in error.findings
-        ]
-        raise LiveryError(found) from None
+        raise LiveryError(_at(error, f"{key}.standard")) from None
 
 
 def screen_colours(paints: Mapping[str, Paint]) -> dict[str, str]:
@@ -40,3 +78,121 @@ def screen_colours(paints: Mapping[str, Paint]) -> dict[str, str]:
     return {
         name: paint_colour(paint, f"paint.{name}").screen().hex for name, paint in paints.items()
     }
+
+
+def _only_recipe(paint: Paint) -> bool:
+    ways = (paint.lab, paint.screen, paint.standard, paint.sample)
+    return bool(paint.recipe) and all(way is None for way in ways)
+
+
+def _at(error: LiveryError, key: str) -> list[Finding]:
+    """Return an error's findings under the key of the description that they are about."""
+    return [f if f.place else replace(f, key=key) for f in error.findings]
+
+
+def _settled(
+    description: Description, name: str, paint: Paint
+) -> tuple[PaintColour | None, list[Finding]]:
+    """Return a paint's colour and mixing, or the faults that stand in the way."""
+    key = f"paint.{name}"
+    at = f"{key}.shelf"
+    try:
+        mixing = _mixing(description, at, paint)
+        at = f"{key}.recipe"
+        parts = _parts(paint, mixing)
+        at = f"{key}.sample" if paint.sample is not None else key
+        wanted = _wanted(description, name, paint, mixing, parts).lightened(paint.haze)
+    except LiveryError as error:
+        return None, _at(error, at)
+    warnings = [replace(f, key=at) for f in wanted.findings if f.severity is Severity.WARNING]
+    return PaintColour(wanted, mixing, parts), warnings
+
+
+def _mixing(description: Description, key: str, paint: Paint) -> Mixing | None:
+    """Return the shelf opened and how much to mix from it."""
+    if paint.shelf is None:
+        return None
+    from livery.colour.matching import Mixing
+    from livery.colour.mixing.amounts import parse_millilitres, parse_scale
+    from livery.colour.mixing.bench import DEMO, open_bench
+
+    entry, folder = paint.shelf, description.folder_of(key)
+    tints = entry.tints if entry.tints == DEMO else str(folder / entry.tints)
+    bench = open_bench(
+        tints, _beside(folder, entry.model), _beside(folder, entry.record), entry.lamps
+    )
+    return Mixing(
+        bench,
+        volume_ml=parse_millilitres(entry.volume),
+        scale=parse_scale(entry.scale),
+        most=entry.most,
+        leave_out=entry.without,
+    )
+
+
+def _beside(folder: Path, name: str | None) -> Path | None:
+    return None if name is None else folder / name
+
+
+def _parts(paint: Paint, mixing: Mixing | None) -> tuple[tuple[str, float], ...]:
+    """Return the parts of the recipe written down; none if there is none."""
+    if not paint.recipe or mixing is None:
+        return ()
+    from livery.colour.mixing.drawdowns import parse_mixture
+    from livery.colour.mixing.record import parts_of
+    from livery.findings import fault
+
+    try:
+        parts = parse_mixture(paint.recipe)
+    except ValueError as error:
+        raise fault("recipe", str(error), 'Write it as "white 62.4 + blue 11.2".') from None
+    parts_of(mixing.bench.model, parts)
+    return parts
+
+
+def _wanted(
+    description: Description,
+    name: str,
+    paint: Paint,
+    mixing: Mixing | None,
+    parts: tuple[tuple[str, float], ...],
+) -> Wanted:
+    """Return the colour a paint is to have, before any haze."""
+    from livery.colour.matching import Wanted, wanted_of_recipe, wanted_of_standard
+    from livery.colour.palette import find_standard
+
+    if paint.sample is not None:
+        return _sampled(description, name, paint)
+    if paint.standard is not None:
+        try:
+            return wanted_of_standard(name, find_standard(paint.standard))
+        except LiveryError as error:
+            raise LiveryError(_at(error, f"paint.{name}.standard")) from None
+    if _only_recipe(paint):
+        assert mixing is not None  # the entry refuses a recipe without a shelf
+        return wanted_of_recipe(name, parts, mixing)
+    words = (
+        "L a b = {:g} {:g} {:g}".format(*paint.lab) if paint.lab else f"{paint.screen} on screen"
+    )
+    lab = paint_colour(paint, f"paint.{name}").canonical().lab
+    return Wanted(name, lab, origin=(f"written down as {words}",))
+
+
+def _sampled(description: Description, name: str, paint: Paint) -> Wanted:
+    """Return the colour of a place on a photograph."""
+    from livery.colour.photo.known_correction import Kind
+    from livery.survey.colours import chart_place
+    from livery.survey.match import wanted_off
+    from livery.survey.places import NamedRegion, read_known_colour, read_region
+
+    sample = paint.sample
+    assert sample is not None
+    folder = description.folder_of(f"paint.{name}.sample.photo")
+    (wanted,) = wanted_off(
+        folder / sample.photo,
+        [NamedRegion(name, read_region(sample.region).region)],
+        knowns=[read_known_colour(text) for text in sample.card],
+        chart=chart_place(sample.chart, _beside(folder, sample.chart_values)),
+        kind=Kind.FADED if sample.faded else Kind.PHOTOGRAPH,
+    )
+    return wanted

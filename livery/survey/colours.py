@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 
-from livery.colour.photo.chart import Chart, read_patches
+from livery.colour.photo.chart import Chart, published_chart, read_chart, read_patches
 from livery.colour.photo.chart_correction import correct_by_chart
 from livery.colour.photo.correction import Correction, Reading, correct
 from livery.colour.photo.known_correction import Kind, Known, correct_by_knowns
 from livery.colour.photo.picture import Picture, Region
 from livery.colour.photo.sampling import Sample, sample
 from livery.findings import Finding, LiveryError, fault
-from livery.survey.places import NamedColour, NamedRegion
+from livery.survey.places import NamedColour, NamedRegion, read_points
 from livery.survey.plane import Pick
 
 
@@ -31,6 +32,23 @@ class SampledColour:
     name: str
     sample: Sample
     reading: Reading
+
+
+def chart_place(corners: str | None, values: Path | None = None) -> ChartPlace | None:
+    """Return the chart whose corners are written ``x,y x,y x,y x,y``; None without corners.
+
+    ``values`` is a CSV file of its own measured values; the published ones are taken without.
+    """
+    if corners is None:
+        if values is not None:
+            raise fault(
+                "chart-corners",
+                "The chart's values are given but not where it is.",
+                'Add its chart: the middles of its four corner patches, "x,y x,y x,y x,y".',
+            )
+        return None
+    chart = published_chart() if values is None else read_chart(values)
+    return ChartPlace(chart, read_points(corners))
 
 
 def colours_off(

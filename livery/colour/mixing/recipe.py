@@ -37,6 +37,7 @@ _DRAFTS = 3
 # Root mean square of a normal scatter in three dimensions over the radius that holds 95 %.
 _TYPICAL = 0.62
 MOST_TINTS = 5
+MOST_MEASURED = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,6 +167,32 @@ def find_recipes(
     found = find_mixtures(model, seen, target, usable, most)
     chosen = _choose(found, bench, wish, target_spread)
     recipes = _measured_out(chosen, bench, alternatives)
+    return Answer(recipes, seen.lamps, tuple(_remarks(recipes, target_spread)))
+
+
+def measure_out(
+    model: MixingModel,
+    shelf: Shelf,
+    target: Target,
+    parts: ArrayLike,
+    *,
+    view: Viewing | None = None,
+    volume_ml: float = 100.0,
+    scale: Scale = TENTHS,
+    target_spread: float = 0.0,
+    film_um: float = 30.0,
+) -> Answer:
+    """Return the one recipe of these parts by weight (tints), and how near the target it is."""
+    seen = view or viewing(model.wavelengths_nm)
+    _check(volume_ml, MOST_TINTS)
+    if np.count_nonzero(parts) > MOST_MEASURED:
+        raise fault(
+            "recipe-long",
+            f"A recipe of {np.count_nonzero(parts)} tints cannot be measured out.",
+            f"Write at most {MOST_MEASURED}; leave out what hardly counts.",
+        )
+    bench = _Bench(model, shelf, seen, target, scale, volume_ml, film_um)
+    recipes = (bench.recipe(shares(parts)),)
     return Answer(recipes, seen.lamps, tuple(_remarks(recipes, target_spread)))
 
 

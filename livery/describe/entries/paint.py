@@ -8,6 +8,7 @@ from pydantic import Field, StringConstraints, model_validator
 
 from livery.describe.amounts import Hours, Litres, Mix, Part
 from livery.describe.entries.entry import Entry
+from livery.describe.entries.paint_colour import Haze, PhotoSample, Shelf
 from livery.describe.values import Size, wrong
 
 Lab = tuple[float, float, float]
@@ -21,8 +22,10 @@ class PaintPack(Entry):
 
 
 class Paint(Entry):
-    """A paint by its colour: a measured or wanted Lab, a screen colour, or a palette's number.
+    """A paint by its colour: a Lab, a screen colour, a standard's number, a photograph, a recipe.
 
+    A ``shelf`` says what to mix it from; its colour card then has a recipe, or tells how
+    the ``recipe`` given comes out.  ``haze`` lightens the colour for the scale effect.
     The rest is what its data sheet says.  Left out, times are common practice;
     ``hides_darker`` is then taken from how light the colour is.  ``volume_solids`` is
     that of paint with hardener before thinning, ``dry_film`` that of one coat.
@@ -33,6 +36,10 @@ class Paint(Entry):
     observer: Literal[2, 10] = 2
     screen: Annotated[str, StringConstraints(pattern=r"^#[0-9A-Fa-f]{6}$")] | None = None
     standard: str | None = None
+    sample: PhotoSample | None = None
+    recipe: str | None = None
+    shelf: Shelf | None = None
+    haze: Haze = 0.0
     finish: Literal["gloss", "satin", "matt"] = "gloss"
     note: str = ""
 
@@ -50,11 +57,25 @@ class Paint(Entry):
 
     @model_validator(mode="after")
     def _has_one_colour(self) -> Paint:
-        if sum(v is not None for v in (self.lab, self.screen, self.standard)) != 1:
+        given = sum(v is not None for v in (self.lab, self.screen, self.standard, self.sample))
+        if given != 1 and not (given == 0 and self.recipe):
             raise wrong(
                 "paint",
                 "a paint wants its colour given in one way",
-                'Give one of lab = [L, a, b], screen = "#rrggbb" or standard = "palette number".',
+                'Give one of lab = [L, a, b], screen = "#rrggbb", standard = "palette number" '
+                'or sample = { photo = "...", region = "..." }; or a recipe with its shelf.',
+            )
+        if self.recipe and self.shelf is None:
+            raise wrong(
+                "recipe-shelf",
+                "a recipe needs the shelf its tints stand on",
+                'Add shelf = "tints.toml", or "demo" for the invented one.',
+            )
+        if self.lab is not None and not 0.0 <= self.lab[0] <= 100.0:
+            raise wrong(
+                "lab",
+                f"L* is {self.lab[0]:g}; it runs from 0 to 100",
+                'Lab is [L, a, b], as a colour reader gives it; screen colours are "#rrggbb".',
             )
         return self
 

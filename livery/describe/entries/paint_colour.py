@@ -1,0 +1,80 @@
+"""Where a paint's colour comes from when it is not written down: a photograph, or a recipe."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, Field, WithJsonSchema
+
+from livery.describe.amounts import to_part
+from livery.describe.entries.entry import Entry
+from livery.describe.values import wrong
+
+
+def to_texts(value: Any) -> Any:
+    """Read one text or a list of them as a list."""
+    return (value,) if isinstance(value, str) else value
+
+
+def to_haze(value: Any) -> float:
+    """Read a share of haze, as ``3 %``; return 0 to 1."""
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        raise wrong("haze", f"{value:g} has no unit", f'Write it in hundredths: "{value:g} %".')
+    return to_part(value)
+
+
+def to_shelf(value: Any) -> Any:
+    """Read a shelf given by its name alone."""
+    return {"tints": value} if isinstance(value, str) else value
+
+
+Texts = Annotated[tuple[str, ...], BeforeValidator(to_texts)]
+Haze = Annotated[
+    float,
+    BeforeValidator(to_haze),
+    WithJsonSchema({"type": "string", "description": "A part in hundredths", "examples": ["3 %"]}),
+]
+
+
+class PhotoSample(Entry):
+    """A place on a photograph whose colour is wanted, and what is known in the picture.
+
+    Places are in pixels from the top left corner of the upright picture.
+    """
+
+    photo: str
+    """The photograph or scan, relative to this file."""
+    region: str
+    """What to sample: "spot 812,440 30", "rectangle x,y x,y" or "polygon x,y x,y x,y ..."."""
+    card: Texts = ()
+    """Cards or surfaces of known colour: "grey card: spot 500,300 20 = 18 %"."""
+    chart: str | None = None
+    """Middles of a 24-patch chart's corner patches from the first one round: "x,y x,y x,y x,y"."""
+    chart_values: str | None = None
+    """CSV of the chart's own measured values, relative to this file."""
+    faded: bool = False
+    """Whether it is an old print or slide that may have faded."""
+
+
+class MixFrom(Entry):
+    """What a paint is mixed from, how much of it, and what it is measured out with."""
+
+    tints: str
+    """The shelf, a TOML file relative to this one, or "demo" for the invented one."""
+    model: str | None = None
+    """What livery calibrate made of your drawdowns."""
+    record: str | None = None
+    """The record of test cards to learn from."""
+    volume: str = "100 ml"
+    """How much paint."""
+    scale: str = "0.1 g"
+    """The finest step measured out: g, ml or drops."""
+    most: Annotated[int, Field(ge=1, le=5)] = 4
+    """The most tints in a recipe."""
+    lamps: Texts = ("D65",)
+    """Lamps to match under, D65, A or LED-B3; the worst counts."""
+    without: Texts = ()
+    """Tints to leave out."""
+
+
+Shelf = Annotated[MixFrom, BeforeValidator(to_shelf)]
