@@ -26,7 +26,7 @@ from livery.layout.fields import lay_field
 from livery.layout.frame import Frame, make_frame
 from livery.layout.ground import Ground, survey_ground
 from livery.layout.lettering import lay_lettering
-from livery.layout.lettering_fit import check_corners, check_lettering, check_over_lining
+from livery.layout.lettering_fit import check_layers, check_lettering, check_over_lining
 from livery.layout.lining import LaidLining, lay_lining
 from livery.layout.ornament import lay_ornament
 from livery.layout.other_hand import described_panel, other_hand
@@ -227,7 +227,7 @@ def _lay_letterings(
             bench.findings += check_lettering(entry, laid, bench.frame, keep_outs)
             bench.findings += check_over_lining(entry, laid, bench.pieces)
             bench.pieces += laid.pieces
-            bench.findings += check_corners(laid)
+            bench.findings += check_layers(entry, laid)
             bench.baselines += laid.baselines
             bench.sizes += laid.sizes
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
@@ -23,7 +23,7 @@ from livery.layout.free_line import path_through
 from livery.layout.piece import Kind, Piece
 from livery.layout.plan import Baseline, SizeRow
 from livery.lettering.as_cut import Cut, as_cut
-from livery.lettering.effects import Role, lettered
+from livery.lettering.effects import Layer, Role, lettered
 from livery.lettering.face import Face
 from livery.lettering.markup import plain_text, spans_of
 from livery.lettering.number_grid import number_grid
@@ -47,13 +47,15 @@ _SHADES = (
 class LaidLettering:
     """Lettering as laid: its words as set, and the pieces, baselines and sizes they give.
 
-    ``sharp`` are the corners that had no room for the radius asked for.
+    ``empty`` are the effects that come to nothing, and ``sharp`` the corners that had no
+    room for the radius asked for.
     """
 
     words: SetText
     pieces: tuple[Piece, ...]
     baselines: tuple[Baseline, ...]
     sizes: tuple[SizeRow, ...]
+    empty: tuple[Role, ...]
     sharp: tuple[Point, ...]
 
 
@@ -64,9 +66,17 @@ def lay_lettering(
     with laid_to(key, exit_status=1):
         words = set_words(entry, frame, face)
         letters = union(*(letter.outline for letter in words.letters))
-        pieces, sharp = _pieces(entry, key, frame, letters, level)
+        dressed = dressings(entry, frame.scale)
+        under = None if entry.under is None else frame.scale.to_model(entry.under)
+        layers = lettered(letters, [d.effect for d in dressed if d.effect], under_mm=under)
+        pieces, sharp = _pieces(entry, key, frame, [x for x in layers if x.outline], level)
     return LaidLettering(
-        words, pieces, tuple(_baselines(entry, key, words)), (height_row(entry, key, frame),), sharp
+        words,
+        pieces,
+        tuple(_baselines(entry, key, words)),
+        (height_row(entry, key, frame),),
+        tuple(layer.role for layer in layers if not layer.outline),
+        sharp,
     )
 
 
@@ -223,19 +233,14 @@ def circle_path(at: Point, radius: float, *, bow_up: bool) -> Contour:
 
 
 def _pieces(
-    entry: Lettering, key: str, frame: Frame, letters: Outline, level: int
+    entry: Lettering, key: str, frame: Frame, layers: Sequence[Layer], level: int
 ) -> tuple[tuple[Piece, ...], tuple[Point, ...]]:
     """Return the pieces of lettering from the bottom up, and the corners that had to stay sharp."""
-    dressed = dressings(entry, frame.scale)
-    paint_of = {role: d for d in dressed for role in d.roles}
+    paint_of = {role: d for d in dressings(entry, frame.scale) for role in d.roles}
     own = Dressing(None, (Role.LETTER,), entry.paint, entry.process)
-    under = None if entry.under is None else frame.scale.to_model(entry.under)
-    layers = lettered(letters, [d.effect for d in dressed if d.effect], under_mm=under)
     pieces: list[Piece] = []
     sharp: list[Point] = []
     for layer in layers:
-        if not layer.outline:
-            continue
         put_on = paint_of.get(layer.role, own)
         process, outline = put_on.process, layer.outline
         if entry.stencil is not None:

@@ -12,6 +12,7 @@ from livery.layout.frame import Frame
 from livery.layout.lettering import LaidLettering
 from livery.layout.piece import Kind, Piece
 from livery.layout.plan import PlacedKeepOut
+from livery.lettering.markup import plain_text
 from livery.lettering.set_text import SetText
 
 OFF_PANEL_MM = 0.01
@@ -52,8 +53,16 @@ def check_lettering(
             )
 
 
-def check_corners(laid: LaidLettering) -> Iterator[Finding]:
-    """Tell of corners that had no room for the radius they were to be cut with."""
+def check_layers(entry: Lettering, laid: LaidLettering) -> Iterator[Finding]:
+    """Tell of effects that come to nothing, and of corners with no room for their radius."""
+    for role in laid.empty:
+        yield Finding(
+            "empty-effect",
+            f'the {role.value} of "{plain_text(entry.text)}" comes to nothing in strokes this narrow',
+            "Make the effect finer, or the letters larger or heavier.",
+            Severity.WARNING,
+            laid.pieces[0].key,
+        )
     if laid.sharp:
         count = len(laid.sharp)
         yield Finding(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from livery.findings import Finding
 from livery.geometry.outline import Outline, Point
 from livery.layout.frame import Frame
-from livery.layout.piece import Piece
+from livery.layout.piece import Kind, Piece
 from livery.plate.contraction import Allowance, Metal
 from livery.plate.limits import Making
 from livery.plate.plate import Plate
@@ -71,6 +71,15 @@ class PanelPlan:
     def name(self) -> str:
         """The panel's name in the description."""
         return self.frame.name
+
+    @property
+    def layered(self) -> tuple[tuple[Piece, ...], ...]:
+        """The pieces of each entry of lettering in several layers, laid to common register marks."""
+        groups: dict[str, list[Piece]] = {}
+        for piece in self.pieces:
+            if piece.kind in (Kind.LETTERING, Kind.SHADE):
+                groups.setdefault(piece.key, []).append(piece)
+        return tuple(tuple(group) for group in groups.values() if len(group) > 1)
 
 
 @dataclass(frozen=True)

@@ -1,18 +1,15 @@
-"""Outlines made ready for the knife: joined, cleaned, corners eased, mirrored, registered."""
+"""Outlines made ready for the knife: joined, cleaned, corners eased, mirrored."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fontTools.misc.transform import Identity
 
 from livery.geometry.boolean import union
-from livery.geometry.measure import Bounds, area, bounds, length
+from livery.geometry.measure import area, length
 from livery.geometry.outline import Contour, Outline, Point, Segment
 from livery.geometry.segments import segment_length, with_ends
-from livery.geometry.shapes import polygon
 from livery.geometry.simplify import merged
 from livery.lettering.knife_corners import eased
 
@@ -78,40 +75,3 @@ def _without_tiny(contour: Contour, least_mm: float) -> Contour:
 def mirrored(outline: Outline, about_x: float = 0.0) -> Outline:
     """Return an outline turned over left to right, as it is cut for the inside of glass."""
     return outline.transformed(Identity.translate(2.0 * about_x, 0.0).scale(-1.0, 1.0))
-
-
-def register_marks(
-    layers: Sequence[Outline], *, clear_mm: float = 5.0, size_mm: float = 4.0
-) -> Outline:
-    """Return the register marks that all of ``layers`` share, to be cut with each of them.
-
-    They are crosses, ``clear_mm`` clear of everything: two below the ends and one above
-    the left end, so that a film laid the wrong way round shows at once.
-    """
-    boxes = [bounds(o) for o in layers if o]
-    whole = Bounds(
-        min(b.left for b in boxes),
-        min(b.bottom for b in boxes),
-        max(b.right for b in boxes),
-        max(b.top for b in boxes),
-    )
-    off = clear_mm + size_mm / 2.0
-    places = (
-        Point(whole.left - off, whole.bottom - off),
-        Point(whole.right + off, whole.bottom - off),
-        Point(whole.left - off, whole.top + off),
-    )
-    return Outline(tuple(c for p in places for c in _cross(p, size_mm)))
-
-
-def _cross(at: Point, size_mm: float) -> Outline:
-    """Return a cross whose arms are an eighth of its size wide."""
-    far, near = size_mm / 2.0, size_mm / 16.0
-    corners = [(far, -near), (far, near), (near, near), (near, far)]
-    points = []
-    for quarter in range(4):
-        cos, sin = round(math.cos(quarter * math.pi / 2)), round(math.sin(quarter * math.pi / 2))
-        points += [
-            Point(at.x + cos * x - sin * y, at.y + sin * x + cos * y) for x, y in corners[1:]
-        ]
-    return polygon(points)

@@ -11,8 +11,7 @@ from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
 from livery.geometry.segments import direction
 from livery.geometry.shapes import rectangle, turn_between
-from livery.lettering.as_cut import as_cut, mirrored, register_marks
-from livery.lettering.effects import BlockShade, lettered
+from livery.lettering.as_cut import as_cut, mirrored
 from livery.lettering.set_text import set_text
 from livery.lettering.setting import Setting, Tracked
 
@@ -113,22 +112,6 @@ def test_a_mirrored_letter_reads_backwards(grotesque):
     letter = set_text(grotesque, "L", Setting(20.0)).outline
     box, there = bounds(letter), bounds(mirrored(letter, 50.0))
     assert (there.left, there.right) == pytest.approx((100 - box.right, 100 - box.left))
-
-
-def test_register_marks_are_shared_clear_and_cannot_be_turned_over(grotesque):
-    letters = set_text(grotesque, "MARRAM", Setting(20.0)).outline
-    layers = [x.outline for x in lettered(letters, [BlockShade(315.0, 4.0)])]
-    marks = register_marks(layers, clear_mm=5.0, size_mm=4.0)
-    whole = bounds(layers[0])
-    assert len(marks.contours) == 3
-    for mark in marks:
-        box = bounds(mark)
-        beside = box.right <= whole.left - 5.0 + 1e-9 or box.left >= whole.right + 5.0 - 1e-9
-        assert beside
-        assert (box.width, box.height) == pytest.approx((4.0, 4.0))
-    assert bounds(mirrored(marks, whole.centre.x)) == pytest.approx(bounds(marks))
-    turned = {tuple(round(v, 6) for v in bounds(c)) for c in mirrored(marks, whole.centre.x)}
-    assert turned != {tuple(round(v, 6) for v in bounds(c)) for c in marks}
 
 
 def test_cutting_what_was_cut_changes_nothing(roman):
