@@ -1,0 +1,115 @@
+"""``livery prove``: make everything once in a simulation, from the written files alone."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from livery.findings import Finding
+    from livery.prove.panel import PanelProof
+    from livery.prove.proof import Proof
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
+@click.option("--json", "as_json", is_flag=True, help="Print what was found as JSON.")
+def command(folder: Path, as_json: bool) -> None:
+    """Prove that the files in FOLDER, written by "livery build", make what they show.
+
+    Takes nothing but the written files, reads them as a cutter's programs would,
+    sprays and sticks them coat by coat and piece by piece, and holds every panel
+    against its elevation. Whatever differs over 0.25 mm or more is told with its place,
+    in mm from the panel's lower left corner, and ringed in a picture,
+    proof-PANEL.png, written beside the files. Cut files and the bars of templates
+    are measured.
+
+    The exit status is 0 where everything holds and 1 where anything does not.
+    """
+    from livery.cli._say import say_json, say_progress
+    from livery.prove.proof import prove_folder
+
+    with say_progress(quiet=as_json) as say:
+        proof = prove_folder(folder, say)
+        pictures = _draw(proof, folder)
+    if as_json:
+        say_json(_data(proof, folder, pictures))
+    else:
+        for panel in proof.panels:
+            click.echo(_panel_line(panel, pictures.get(panel.name)))
+        for line in _file_lines(proof):
+            click.echo(line)
+    sys.exit(0 if proof.holds else 1)
+
+
+def _draw(proof: Proof, folder: Path) -> dict[str, str]:
+    """Write a picture of every panel that differs; take away one that no longer does."""
+    from livery.findings import fault
+    from livery.prove.picture import picture_png
+
+    drawn = {}
+    for panel in proof.panels:
+        file = folder / f"proof-{panel.name}.png"
+        try:
+            if panel.differences:
+                file.write_bytes(picture_png(panel))
+                drawn[panel.name] = file.name
+            else:
+                file.unlink(missing_ok=True)
+        except OSError as refused:
+            raise fault(
+                "prove-picture",
+                f"'{file}' could not be written: {refused.strerror or refused}",
+                "make room, or prove a copy of the folder",
+                exit_status=1,
+            ) from refused
+    return drawn
+
+
+def _panel_line(panel: PanelProof, picture: str | None) -> str:
+    see = f"; see {picture}" if picture else ""
+    return _line(panel.name, panel.findings) + see
+
+
+def _file_lines(proof: Proof) -> list[str]:
+    wrong = [_line(f.name, f.findings) for f in proof.files if not f.holds]
+    return wrong or [f"{len(proof.files)} files measured: hold"]
+
+
+def _line(name: str, findings: Sequence[Finding]) -> str:
+    """Return one line on a panel or a file: that it holds, or the first that keeps it from it."""
+    if not findings:
+        return f"{name}: holds"
+    first = findings[0].message.removeprefix(name).lstrip(":, ")
+    more = f"; and {len(findings) - 1} more" if len(findings) > 1 else ""
+    return f"{name}: does not hold: {first}{more}"
+
+
+def _data(proof: Proof, folder: Path, pictures: dict[str, str]) -> dict[str, object]:
+    from livery.prove.compare import PITCH_MM, SHOWS_MM
+
+    return {
+        "folder": str(folder),
+        "holds": proof.holds,
+        "sampled_every_mm": PITCH_MM,
+        "shows_from_mm": SHOWS_MM,
+        "panels": [
+            {
+                "panel": panel.name,
+                "holds": panel.holds,
+                "picture": pictures.get(panel.name),
+                "differences": panel.differences_as_data(),
+                "findings": [f.as_data() for f in panel.findings],
+            }
+            for panel in proof.panels
+        ],
+        "files": [
+            {"file": f.name, "holds": f.holds, "findings": [x.as_data() for x in f.findings]}
+            for f in proof.files
+        ],
+    }

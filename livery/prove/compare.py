@@ -1,0 +1,167 @@
+"""Where a panel as made differs from its elevation, window by window, in millimetres.
+
+Both are sampled at the same points, ``PITCH_MM`` apart and without anti-aliasing.  Edges
+written to 0.001 mm may fall either side of a sample, so what differs by a single row of
+samples is let pass; a difference is counted where two by two neighbours all differ.
+Whatever is ``SHOWS_MM`` wide, at any slope, holds such a square; what is narrower than
+``PITCH_MM`` never does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from livery.prove.colours import Codes
+from livery.prove.contour import Size
+from livery.prove.raster import Mask, Window
+
+PITCH_MM = 0.1
+SHOWS_MM = 0.25
+_CELL = 10
+"""Samples along a cell; differences in touching cells are one."""
+_TILE = 100 * _CELL
+"""Samples along a tile: what bounds the memory whatever the panel's size."""
+
+
+class Difference(NamedTuple):
+    """One place where made and meant differ.
+
+    ``where`` is a point in it and ``box`` its bounds, in the panel's millimetres, x from its
+    left and y from its foot.
+    """
+
+    where: tuple[float, float]
+    box: Size
+    area_mm2: float
+    made: int
+    meant: int
+
+
+class _Cell(NamedTuple):
+    """The differing samples of one cell: their number, bounds in samples, and first pair."""
+
+    row: int
+    column: int
+    samples: int
+    x0: int
+    y0: int
+    x1: int
+    y1: int
+    pair: tuple[int, int]
+
+
+Sampled = Callable[[Window], tuple[Codes, Codes, Mask]]
+"""Gives a window's samples as made and as meant, and which lie on the panel."""
+
+
+def differences(size: Size, sampled: Sampled) -> tuple[Difference, ...]:
+    """Return every difference on a panel of a size, the largest first."""
+    cells = [cell for tile, at in _tiles(size) for cell in _cells(tile, at, sampled)]
+    groups: dict[int, list[_Cell]] = {}
+    for cell, group in zip(cells, _grouped(cells), strict=True):
+        groups.setdefault(group, []).append(cell)
+    found = [_difference(group, size) for group in groups.values()]
+    return tuple(sorted(found, key=lambda d: (-d.area_mm2, d.where)))
+
+
+def _tiles(size: Size) -> Iterator[tuple[Window, tuple[int, int]]]:
+    """Yield windows that overlap by a sample, and the row and column each begins at."""
+    columns, rows = (int(np.ceil(v / PITCH_MM)) for v in (size.width, size.height))
+    for row in range(0, rows, _TILE):
+        for column in range(0, columns, _TILE):
+            yield (
+                Window(
+                    size.left + column * PITCH_MM,
+                    size.top - row * PITCH_MM,
+                    PITCH_MM,
+                    min(_TILE, columns - column) + 1,
+                    min(_TILE, rows - row) + 1,
+                ),
+                (row, column),
+            )
+
+
+def _cells(tile: Window, at: tuple[int, int], sampled: Sampled) -> Iterator[_Cell]:
+    made, meant, sheet = sampled(tile)
+    core = _squares((made != meant) & sheet)
+    if not core.any():
+        return
+    high, wide = (-(-n // _CELL) * _CELL for n in core.shape)
+    padded = np.zeros((high, wide), bool)
+    padded[: core.shape[0], : core.shape[1]] = core
+    blocks = padded.reshape(high // _CELL, _CELL, wide // _CELL, _CELL).swapaxes(1, 2)
+    for row, column in np.argwhere(blocks.any(axis=(2, 3))):
+        ys, xs = np.nonzero(blocks[row, column])
+        y, x = int(row) * _CELL + ys, int(column) * _CELL + xs
+        yield _Cell(
+            at[0] // _CELL + int(row),
+            at[1] // _CELL + int(column),
+            len(ys),
+            at[1] + int(x.min()),
+            at[0] + int(y.min()),
+            at[1] + int(x.max()),
+            at[0] + int(y.max()),
+            (int(made[y[0], x[0]]), int(meant[y[0], x[0]])),
+        )
+
+
+def _squares(wrong: Mask) -> Mask:
+    """Return the upper left samples of all two by two squares that are wrong throughout."""
+    found: Mask = wrong[:-1, :-1] & wrong[1:, :-1] & wrong[:-1, 1:] & wrong[1:, 1:]
+    return found
+
+
+def _grouped(cells: list[_Cell]) -> NDArray[np.int64]:
+    """Return the group of each cell: cells that touch, even by a corner, are of one."""
+    from scipy.ndimage import label
+
+    if not cells:
+        return np.zeros(0, np.int64)
+    rows, columns = (np.array([getattr(c, k) for c in cells]) for k in ("row", "column"))
+    grid = np.zeros((rows.max() + 1, columns.max() + 1), bool)
+    grid[rows, columns] = True
+    groups, _ = label(grid, structure=np.ones((3, 3)))
+    found: NDArray[np.int64] = groups[rows, columns]
+    return found
+
+
+def _fullest(cells: list[_Cell]) -> _Cell:
+    """Return the cell with the most differing samples; of several, that nearest the middle."""
+    rows, columns = [c.row for c in cells], [c.column for c in cells]
+    y, x = (min(rows) + max(rows)) / 2.0, (min(columns) + max(columns)) / 2.0
+    return max(cells, key=lambda c: (c.samples, -((c.row - y) ** 2) - (c.column - x) ** 2))
+
+
+def _difference(cells: list[_Cell], size: Size) -> Difference:
+    fullest = _fullest(cells)
+    pairs: dict[tuple[int, int], int] = {}
+    for cell in cells:
+        pairs[cell.pair] = pairs.get(cell.pair, 0) + cell.samples
+    made, meant = max(pairs, key=pairs.__getitem__)
+
+    def box(x0: int, y0: int, x1: int, y1: int) -> Size:
+        # A square reaches over its sample and the next.
+        return Size(
+            size.left + x0 * PITCH_MM,
+            size.top - (y1 + 2) * PITCH_MM,
+            size.left + (x1 + 2) * PITCH_MM,
+            size.top - y0 * PITCH_MM,
+        )
+
+    best = box(fullest.x0, fullest.y0, fullest.x1, fullest.y1)
+    return Difference(
+        (round((best.left + best.right) / 2.0, 2), round((best.bottom + best.top) / 2.0, 2)),
+        box(
+            min(c.x0 for c in cells),
+            min(c.y0 for c in cells),
+            max(c.x1 for c in cells),
+            max(c.y1 for c in cells),
+        ),
+        sum(c.samples for c in cells) * PITCH_MM**2,
+        made,
+        meant,
+    )

@@ -1,0 +1,154 @@
+"""Contours as they are read from any file: fine polylines in millimetres, y up, to compare."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from shapely import LineString
+
+CHORD_MM = 0.0005
+"""How far a chord may lie from the curve it stands for."""
+
+SAME_MM = 0.01
+"""What two files may differ by: writers round to 0.001 mm and turn cubics to arcs within 0.002."""
+
+Points = NDArray[np.float64]
+
+
+class Size(NamedTuple):
+    """A bounding rectangle."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    @property
+    def width(self) -> float:
+        """From left to right."""
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        """From bottom to top."""
+        return self.top - self.bottom
+
+
+@dataclass(frozen=True, eq=False)
+class ReadContour:
+    """One contour: points of shape (n, 2), the first not repeated at the end of a closed one."""
+
+    points: Points
+    closed: bool
+
+    @cached_property
+    def size(self) -> Size:
+        """Its bounds."""
+        (left, bottom), (right, top) = self.points.min(axis=0), self.points.max(axis=0)
+        return Size(float(left), float(bottom), float(right), float(top))
+
+    @cached_property
+    def area(self) -> float:
+        """The area within, without sign; nothing for an open one."""
+        if not self.closed:
+            return 0.0
+        x, y = (self.points - self.points[0]).T
+        return abs(float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))) / 2.0
+
+    @cached_property
+    def length(self) -> float:
+        """The way along it."""
+        ring = np.vstack([self.points, self.points[:1]]) if self.closed else self.points
+        return float(np.hypot(*np.diff(ring, axis=0).T).sum())
+
+    def flipped(self, height: float) -> ReadContour:
+        """Return it with y counted the other way, from the other edge of a page."""
+        return ReadContour(self.points * (1.0, -1.0) + (0.0, height), self.closed)
+
+    def departs_from(self, other: ReadContour) -> float:
+        """Return the farthest any corner of either lies from the other: a Hausdorff distance."""
+        import shapely
+
+        return float(shapely.hausdorff_distance(self._line(), other._line()))
+
+    def _line(self) -> LineString:
+        import shapely
+
+        ring = np.vstack([self.points, self.points[:1]]) if self.closed else self.points
+        return shapely.LineString(ring if len(ring) > 1 else np.repeat(ring, 2, axis=0))
+
+
+def cubic_points(controls: ArrayLike) -> Points:
+    """Return points along a cubic after its start, its end the last.
+
+    A chord of a parametric curve over a step h lies within h^2/8 of the greatest second
+    derivative, which for a cubic is at one of its ends.
+    """
+    p = np.asarray(controls, dtype=float)
+    bend = 6.0 * max(math.hypot(*(p[i] - 2.0 * p[i + 1] + p[i + 2])) for i in (0, 1))
+    count = max(1, math.ceil(math.sqrt(bend / (8.0 * CHORD_MM))))
+    t = np.linspace(0.0, 1.0, count + 1)[1:, None]
+    s = 1.0 - t
+    found: Points = s**3 * p[0] + 3 * s * s * t * p[1] + 3 * s * t * t * p[2] + t**3 * p[3]
+    return found
+
+
+def arc_points(start: tuple[float, float], end: tuple[float, float], bulge: float) -> Points:
+    """Return points along the arc of a bulge (tan of a quarter of its sweep) after its start."""
+    a, b = complex(*start), complex(*end)
+    if abs(bulge) < 1e-12 or a == b:
+        return np.array([end], dtype=float)
+    centre = (a + b) / 2.0 + 1j * (b - a) * (1.0 - bulge * bulge) / (4.0 * bulge)
+    sweep = 4.0 * math.atan(bulge)
+    step = 2.0 * math.acos(max(0.0, 1.0 - CHORD_MM / abs(a - centre)))
+    count = max(1, math.ceil(abs(sweep) / step))
+    turns = np.exp(1j * sweep * np.arange(1, count + 1) / count)
+    on = centre + (a - centre) * turns
+    on[-1] = b
+    return np.column_stack([on.real, on.imag])
+
+
+def unmatched(
+    ours: Sequence[ReadContour], others: Sequence[ReadContour]
+) -> tuple[list[ReadContour], list[ReadContour]]:
+    """Return the contours of each that the other has not, in the same place, shape and size."""
+    from scipy.spatial import cKDTree
+
+    if not ours or not others:
+        return list(ours), list(others)
+    tree = cKDTree(_marks(others))
+    free = set(range(len(others)))
+    missing = []
+    for contour, near in zip(
+        ours, tree.query_ball_point(_marks(ours), 4 * SAME_MM, p=np.inf), strict=True
+    ):
+        found = next((j for j in sorted(near) if j in free and _same(contour, others[j])), None)
+        if found is None:
+            missing.append(contour)
+        else:
+            free.discard(found)
+    return missing, [others[j] for j in sorted(free)]
+
+
+def _marks(contours: Iterable[ReadContour]) -> Points:
+    return np.array([c.size for c in contours], dtype=float)
+
+
+def _same(one: ReadContour, other: ReadContour) -> bool:
+    room = SAME_MM * max(one.length, SAME_MM)
+    return (
+        one.closed == other.closed
+        and max(abs(a - b) for a, b in zip(one.size, other.size, strict=True)) <= SAME_MM
+        and abs(one.area - other.area) <= room
+        and one.departs_from(other) <= SAME_MM
+    )

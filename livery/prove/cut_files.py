@@ -1,0 +1,122 @@
+"""What a cutter is handed: its scale, its contours, its media, and whether SVG, DXF and PDF agree."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import numpy as np
+
+from livery.prove.contour import SAME_MM, ReadContour, unmatched
+from livery.prove.dxf_file import read_dxf
+from livery.prove.pdf_file import read_pdf
+from livery.prove.svg_file import ReadPath, SvgFile
+
+_NOT_CUT = "not-cut"
+_LABELS = "labels"
+_ROUNDED_MM = 0.001
+
+
+def scale_faults(svg: SvgFile) -> Iterator[str]:
+    """Yield what keeps a user unit of a drawing from being one millimetre."""
+    if svg.page is None or svg.view is None:
+        yield "its size is not given in millimetres with a viewBox"
+        return
+    left, top, *view = svg.view
+    if max(abs(left), abs(top), *(abs(a - b) for a, b in zip(view, svg.page, strict=True))) > (
+        _ROUNDED_MM
+    ):
+        yield (
+            f"a unit is not a millimetre: {view[0]:g} x {view[1]:g} units "
+            f"on {svg.page[0]:g} x {svg.page[1]:g} mm"
+        )
+
+
+def svg_faults(svg: SvgFile, wanted: frozenset[str]) -> Iterator[str]:
+    """Yield what is wrong with a cut file; ``wanted`` are the elements the steps take from it."""
+    yield from scale_faults(svg)
+    for path in svg.paths:
+        needed = path.element in wanted
+        if (needed or path.layer == "cut") and not all(c.closed for c in path.contours):
+            yield f"{_called(path)} is not closed"
+        if svg.page is None:
+            continue
+        if (needed or not path.layer.endswith(_NOT_CUT)) and _off_page(path, svg.page):
+            yield f"{_called(path)} runs off the {svg.page[0]:g} x {svg.page[1]:g} mm of its media"
+
+
+def dxf_faults(svg: SvgFile, file: Path) -> Iterator[str]:
+    """Yield how a DXF file departs from the SVG of the same sheet."""
+    dxf = read_dxf(file)
+    if not dxf.in_millimetres:
+        yield "its unit is not the millimetre"
+    for stray in dxf.strays:
+        yield f"it holds a {stray}, which is no polyline"
+    if svg.page is None:
+        return
+    ours = {
+        name: _contours(paths, svg.page[1])
+        for name, paths in svg.layers.items()
+        if not name.startswith(_LABELS)
+    }
+    for layer in dict.fromkeys((*ours, *dxf.layers)):
+        pair = ours.get(layer, []), list(dxf.layers.get(layer, ()))
+        yield from _unlike(*pair, where=f" on layer {layer}")
+
+
+def pdf_faults(svg: SvgFile, file: Path) -> Iterator[str]:
+    """Yield how a PDF file departs from the SVG of the same sheet."""
+    pages = read_pdf(file)
+    if len(pages) != 1:
+        yield f"it has {len(pages)} pages, not one"
+        return
+    if svg.page is None:
+        return
+    width, height = pages[0].size
+    if max(abs(width - svg.page[0]), abs(height - svg.page[1])) > SAME_MM:
+        yield f"its page is {width:.2f} x {height:.2f} mm, the SVG's {svg.page[0]:g} x {svg.page[1]:g}"
+    drawn = [p for p in svg.paths if not p.layer.startswith(_LABELS)]
+    yield from _unlike(_contours(drawn, svg.page[1]), list(pages[0].contours), where="")
+
+
+BESIDE: dict[str, Callable[[SvgFile, Path], Iterator[str]]] = {
+    ".dxf": dxf_faults,
+    ".pdf": pdf_faults,
+}
+"""What a sheet's other files, by their ending, are held against its SVG with."""
+
+
+def _unlike(ours: list[ReadContour], theirs: list[ReadContour], where: str) -> Iterator[str]:
+    missing, extra = unmatched(ours, theirs)
+    for contours, words in ((missing, "it lacks"), (extra, "it has, against the SVG, ")):
+        if contours:
+            size = contours[0].size
+            count = f"{len(contours)} contours, the first" if len(contours) > 1 else "a contour"
+            yield (
+                f"{words.strip()} {count} of {size.width:.2f} x {size.height:.2f} mm "
+                f"at {size.left:.2f}, {size.bottom:.2f} mm{where}"
+            )
+
+
+def _contours(paths: list[ReadPath], height: float) -> list[ReadContour]:
+    return [c.flipped(height) for p in paths for c in p.contours if _is_drawn(c)]
+
+
+def _is_drawn(contour: ReadContour) -> bool:
+    return len(contour.points) > 1 and bool(np.ptp(contour.points, axis=0).max() > 0.0)
+
+
+def _off_page(path: ReadPath, page: tuple[float, float]) -> bool:
+    size = path.size
+    if size is None:
+        return False
+    room = 2.0 * _ROUNDED_MM
+    return (
+        min(size.left, size.bottom) < -room
+        or size.right > page[0] + room
+        or size.top > page[1] + room
+    )
+
+
+def _called(path: ReadPath) -> str:
+    return path.element or f"a line of layer {path.layer}"

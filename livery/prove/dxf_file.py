@@ -1,0 +1,68 @@
+"""DXF files read again by ezdxf: their unit and the polylines of every layer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from livery.findings import fault
+from livery.prove.contour import ReadContour, arc_points
+
+_MILLIMETRES = 4
+_WORDS = ("TEXT", "MTEXT")
+
+
+@dataclass(frozen=True)
+class DxfFile:
+    """A cut file: whether it is in millimetres, its contours by layer, and what is no polyline."""
+
+    in_millimetres: bool
+    layers: dict[str, tuple[ReadContour, ...]]
+    strays: tuple[str, ...]
+
+
+def read_dxf(file: Path) -> DxfFile:
+    """Return what a DXF file holds.
+
+    Raises:
+        LiveryError: it cannot be read as DXF.
+    """
+    from ezdxf.filemanagement import readfile
+    from ezdxf.lldxf.const import DXFError
+
+    try:
+        document = readfile(file)
+    except (OSError, DXFError) as wrong:
+        raise fault(
+            "prove-unreadable",
+            f"{file.name} cannot be read as DXF: {wrong}",
+            "build the job again",
+            exit_status=1,
+        ) from wrong
+    found: dict[str, list[ReadContour]] = {}
+    strays: list[str] = []
+    for entity in document.modelspace():
+        kind = entity.dxftype()
+        if kind == "LWPOLYLINE":
+            found.setdefault(entity.dxf.layer, []).append(_contour(entity))
+        elif kind not in _WORDS:
+            strays.append(f"{kind} on layer {entity.dxf.layer}")
+    return DxfFile(
+        document.header.get("$INSUNITS") == _MILLIMETRES,
+        {name: tuple(contours) for name, contours in found.items()},
+        tuple(strays),
+    )
+
+
+def _contour(line: Any) -> ReadContour:
+    nodes = [(float(x), float(y), float(b)) for x, y, b in line.get_points("xyb")]
+    closed = bool(line.closed)
+    ring = [*nodes, nodes[0]] if closed else nodes
+    runs = [np.array([nodes[0][:2]])]
+    runs += [arc_points(a[:2], b[:2], a[2]) for a, b in pairwise(ring)]
+    points = np.vstack(runs)
+    return ReadContour(points[:-1] if closed else points, closed)

@@ -1,0 +1,141 @@
+"""One panel proved: made from the written files and held against its elevation."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from livery.findings import Finding
+from livery.prove.colours import Codes, Colours, colours_of
+from livery.prove.compare import Difference, differences
+from livery.prove.contour import SAME_MM, Size
+from livery.prove.elevation import Elevation, read_elevation
+from livery.prove.follow import Follower, follower
+from livery.prove.raster import Mask, Window
+from livery.prove.record import Panel, Record
+from livery.prove.svg_file import SvgFile, outline_size
+
+
+@dataclass(frozen=True)
+class Compared:
+    """A panel in both ways, as made and as meant, to sample wherever one likes."""
+
+    size: Size
+    follower: Follower
+    elevation: Elevation
+    colours: Colours
+
+    def sampled(self, window: Window) -> tuple[Codes, Codes, Mask]:
+        """Return a window as made, as meant, and which samples are on the panel."""
+        return (
+            self.follower.codes(window),
+            self.elevation.codes(window, self.colours),
+            self.follower.sheet(window),
+        )
+
+
+@dataclass(frozen=True)
+class PanelProof:
+    """What came of one panel; ``compared`` is None where there is no elevation to hold it to."""
+
+    panel: Panel
+    differences: tuple[Difference, ...]
+    findings: tuple[Finding, ...]
+    compared: Compared | None
+
+    @property
+    def name(self) -> str:
+        """The panel's name."""
+        return self.panel.name
+
+    @property
+    def holds(self) -> bool:
+        """Whether what is written makes what is shown."""
+        return not self.findings
+
+    def differences_as_data(self) -> list[dict[str, object]]:
+        """Return the differences as plain data for JSON."""
+        if self.compared is None:
+            return []
+        names = self.compared.colours.names
+        return [
+            {
+                "where_mm": list(one.where),
+                "box_mm": [round(v, 2) for v in one.box],
+                "area_mm2": round(one.area_mm2, 3),
+                "made": names[one.made],
+                "meant": names[one.meant],
+            }
+            for one in self.differences
+        ]
+
+
+def prove_panel(
+    folder: Path, record: Record, panel: Panel, files: Mapping[str, SvgFile | None]
+) -> PanelProof:
+    """Make a panel from the files and compare it."""
+    paints = {n: p.hex for n, p in record.paints.items() if p.kind != "clear"}
+    clear = frozenset(n for n, p in record.paints.items() if p.kind == "clear")
+    file = folder / panel.elevation.file
+    found = list(_miscoloured(record, panel))
+    if not file.is_file():
+        found.append(_fault(panel, f"{file.name} is missing"))
+        return PanelProof(panel, (), tuple(found), None)
+    picture = read_elevation(file, panel.elevation.transform)
+    colours = colours_of(paints, (*picture.fills, *(s.hex for s in panel.steps)))
+    made, lost = follower(panel, files, colours, clear)
+    found += lost
+    compared = Compared(outline_size(panel.outline), made, picture, colours)
+    found += _missized(panel, compared.size, files.get(panel.elevation.file))
+    unlike = differences(compared.size, compared.sampled)
+    found += (difference_finding(panel, one, colours) for one in unlike)
+    return PanelProof(panel, unlike, tuple(found), compared)
+
+
+def difference_finding(panel: Panel, one: Difference, colours: Colours) -> Finding:
+    """Return a difference in words."""
+    made, meant = colours.names[one.made], colours.names[one.meant]
+    x, y = one.where
+    return Finding(
+        "prove-difference",
+        f"{panel.name}: {made} where the elevation shows {meant} at {x:.1f}, {y:.1f} mm, "
+        f"over {one.box.width:.1f} x {one.box.height:.1f} mm",
+        "build the job again; if it still differs, do not cut from these files",
+        where_mm=one.where,
+    )
+
+
+def _miscoloured(record: Record, panel: Panel) -> list[Finding]:
+    """Return steps that give a paint another colour than the record's own table."""
+    found = []
+    for step in panel.steps:
+        paint = record.paints.get(step.paint)
+        if paint is None or paint.hex != step.hex:
+            table = "is not in the table of paints" if paint is None else f"is {paint.hex} there"
+            words = f"step {step.step} calls {step.paint} {step.hex}, which {table}"
+            found.append(_fault(panel, words))
+    return found
+
+
+def _missized(panel: Panel, size: Size, elevation: SvgFile | None) -> list[Finding]:
+    """Return what shows the panel other than as wide and high as the record says it was built."""
+    width, height = panel.size
+    edge = elevation.layers.get("edge", []) if elevation else []
+    boxes = [("the outline in the record", size)]
+    boxes += [(panel.elevation.file, path.size) for path in edge if path.size is not None]
+    return [
+        _fault(
+            panel, f"{name} is {box.width:.2f} x {box.height:.2f} mm, not {width:g} x {height:g}"
+        )
+        for name, box in boxes
+        if _off(box, panel.size) > SAME_MM
+    ]
+
+
+def _fault(panel: Panel, words: str) -> Finding:
+    return Finding("prove-record", f"{panel.name}: {words}", "build the job again")
+
+
+def _off(box: Size, size: tuple[float, float]) -> float:
+    return max(abs(box.width - size[0]), abs(box.height - size[1]))

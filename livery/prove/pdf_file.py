@@ -1,0 +1,147 @@
+"""PDF files read by pikepdf and pypdf: the size, contours and words of every page, in millimetres."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from fontTools.misc.transform import Identity, Transform
+
+from livery.findings import fault
+from livery.prove.contour import Points, ReadContour, cubic_points
+
+MM_PER_POINT = 25.4 / 72.0
+"""The size of a PDF's unit (ISO 32000-1, 8.3.2.3)."""
+
+_STROKED = frozenset(("S", "s", "B", "B*", "b", "b*", "f", "f*", "F"))
+_CLOSING = frozenset(("s", "b", "b*"))
+
+
+@dataclass(frozen=True)
+class PdfPage:
+    """A page: its width and height, what is drawn on it, and its words."""
+
+    size: tuple[float, float]
+    contours: tuple[ReadContour, ...]
+    words: str
+
+
+def read_pdf(file: Path) -> tuple[PdfPage, ...]:
+    """Return the pages of a PDF.
+
+    Raises:
+        LiveryError: it cannot be read as PDF.
+    """
+    import pikepdf
+    from pypdf import PdfReader
+    from pypdf.errors import PyPdfError
+
+    try:
+        words = [page.extract_text() for page in PdfReader(file).pages]
+        with pikepdf.open(file) as document:
+            return tuple(_page(p, w) for p, w in zip(document.pages, words, strict=True))
+    except (OSError, pikepdf.PdfError, PyPdfError) as wrong:
+        raise fault(
+            "prove-unreadable",
+            f"{file.name} cannot be read as PDF: {wrong}",
+            "build the job again",
+            exit_status=1,
+        ) from wrong
+
+
+def _page(page: Any, words: str) -> PdfPage:
+    unit = float(page.obj.get("/UserUnit", 1)) * MM_PER_POINT
+    left, bottom, right, top = (float(v) for v in page.mediabox)
+    onto = Transform(unit, 0, 0, unit, -left * unit, -bottom * unit)
+    size = ((right - left) * unit, (top - bottom) * unit)
+    return PdfPage(size, tuple(_drawn(page.obj, onto)), words)
+
+
+@dataclass
+class _Path:
+    """The path being built: runs of points already on the page."""
+
+    runs: list[tuple[list[Points], bool]] = field(default_factory=list)
+
+    def begin(self, at: Points) -> None:
+        self.runs.append(([at[None, :]], False))
+
+    def add(self, points: Points) -> None:
+        self.runs[-1][0].append(points)
+
+    def last(self) -> Points:
+        found: Points = self.runs[-1][0][-1][-1]
+        return found
+
+    def close(self) -> None:
+        if self.runs:
+            self.runs[-1] = (self.runs[-1][0], True)
+
+    def contours(self) -> Iterator[ReadContour]:
+        for runs, closed in self.runs:
+            points = np.vstack(runs)
+            if closed and len(points) > 2 and np.allclose(points[0], points[-1], atol=1e-6):
+                points = points[:-1]
+            yield ReadContour(points, closed)
+
+
+def _drawn(owner: Any, onto: Transform) -> Iterator[ReadContour]:
+    """Yield what a page, or a form shown on it, draws; ``onto`` carries its units to the page."""
+    import pikepdf
+
+    forms = owner.get("/Resources", {}).get("/XObject", {})
+    stack: list[Transform] = []
+    path = _Path()
+    for instruction in pikepdf.parse_content_stream(owner):
+        operands, name = instruction.operands, str(instruction.operator)
+        if name == "q":
+            stack.append(onto)
+        elif name == "Q":
+            onto = stack.pop()
+        elif name == "cm":
+            onto = onto.transform(Transform(*map(float, operands)))
+        elif name == "Do":
+            form = forms[str(operands[0])]
+            if form.get("/Subtype") == "/Form":
+                inner = Transform(*map(float, form.get("/Matrix", list(Identity))))
+                yield from _drawn(form, onto.transform(inner))
+        elif name in _STROKED or name == "n":
+            if name in _CLOSING:
+                path.close()
+            if name != "n":
+                yield from path.contours()
+            path = _Path()
+        else:
+            _extend(path, name, operands, onto)
+
+
+def _extend(path: _Path, name: str, operands: Any, onto: Transform) -> None:
+    """Carry out one path construction operator (ISO 32000-1, 8.5.2); others draw no line."""
+    if name == "h":
+        path.close()
+        return
+    if name not in ("m", "l", "c", "v", "y", "re"):
+        return
+    numbers = [float(v) for v in operands]
+    if name == "re":
+        x, y, w, h = numbers
+        numbers = [x, y, x + w, y, x + w, y + h, x, y + h]
+    points = np.array([onto.transformPoint(p) for p in zip(*[iter(numbers)] * 2, strict=True)])
+    match name:
+        case "m":
+            path.begin(points[0])
+        case "l":
+            path.add(points)
+        case "re":
+            path.begin(points[0])
+            path.add(points[1:])
+            path.close()
+        case "c":
+            path.add(cubic_points(np.vstack([path.last(), points])))
+        case "v":
+            path.add(cubic_points(np.vstack([path.last(), path.last(), points])))
+        case "y":
+            path.add(cubic_points(np.vstack([path.last(), points, points[1:]])))

@@ -1,0 +1,141 @@
+"""A whole build folder proved from its written files alone."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+
+from livery.findings import Finding, LiveryError, fault
+from livery.prove.bars import WORDS, bar_faults, panel_faults
+from livery.prove.cut_files import BESIDE, scale_faults, svg_faults
+from livery.prove.panel import PanelProof, prove_panel
+from livery.prove.pdf_file import read_pdf
+from livery.prove.record import Record, read_record
+from livery.prove.svg_file import SvgFile, read_svg
+
+_LIST = ".made-files.json"
+_REBUILD = "build the job again; if it is still so, do not cut or print from this file"
+
+
+@dataclass(frozen=True)
+class FileProof:
+    """What came of one file measured by itself."""
+
+    name: str
+    findings: tuple[Finding, ...]
+
+    @property
+    def holds(self) -> bool:
+        """Whether it is as it should be."""
+        return not self.findings
+
+
+@dataclass(frozen=True)
+class Proof:
+    """What came of every panel, and of every cut file and template."""
+
+    panels: tuple[PanelProof, ...]
+    files: tuple[FileProof, ...]
+
+    @property
+    def holds(self) -> bool:
+        """Whether everything does."""
+        return all(p.holds for p in self.panels) and all(f.holds for f in self.files)
+
+
+def prove_folder(folder: Path, say: Callable[[str], None] = lambda _: None) -> Proof:
+    """Prove the files of a build folder; ``say`` is told what is being proved.
+
+    Raises:
+        LiveryError: the folder holds no making that can be followed.
+    """
+    record = read_record(folder)
+    files = []
+    drawings: dict[str, SvgFile | None] = {}
+    for name, wanted in _drawings(record).items():
+        say(name)
+        proof, drawings[name] = _prove_drawing(folder / name, wanted)
+        files += proof
+    for file in sorted(folder.glob("*.pdf")):
+        if not file.with_suffix(".svg").exists():
+            say(file.name)
+            files.append(_file_proof(file, lambda f: _printed_faults(f, record)))
+    known = {f.name for f in files}
+    files += [
+        FileProof(name, (_fault(name, "it is missing"),))
+        for name in _listed(folder)
+        if name not in known and not (folder / name).is_file()
+    ]
+    panels = []
+    for panel in record.panels:
+        say(panel.name)
+        panels.append(prove_panel(folder, record, panel, drawings))
+    return Proof(tuple(panels), tuple(files))
+
+
+def _drawings(record: Record) -> dict[str, frozenset[str]]:
+    """Return every SVG the record names, with the elements it wants of each."""
+    wanted: dict[str, set[str]] = {}
+    for panel in record.panels:
+        wanted.setdefault(panel.elevation.file, set())
+        for step in panel.steps:
+            for place in step.places:
+                wanted.setdefault(place.file, set()).add(place.element)
+    return {name: frozenset(elements) for name, elements in wanted.items()}
+
+
+def _prove_drawing(file: Path, wanted: frozenset[str]) -> tuple[list[FileProof], SvgFile | None]:
+    """Return what came of a drawing and of the files beside it, and the drawing if it is there."""
+    if not file.is_file():
+        return [FileProof(file.name, (_fault(file.name, "it is missing"),))], None
+    try:
+        svg = read_svg(file)
+    except LiveryError as unreadable:
+        return [FileProof(file.name, unreadable.findings)], None
+    if not wanted:
+        return [_file_proof(file, lambda _: scale_faults(svg))], svg
+    proofs = [_file_proof(file, lambda _: svg_faults(svg, wanted))]
+    for ending, faults in BESIDE.items():
+        other = file.with_suffix(ending)
+        if other.is_file():
+            proofs.append(_file_proof(other, partial(faults, svg)))
+    return proofs, svg
+
+
+def _printed_faults(file: Path, record: Record) -> Iterator[str]:
+    """Yield what is wrong with the bars of a printed sheet and, on a template, with its panel."""
+    panel = next((p for p in record.panels if file.stem == f"template-{p.name}"), None)
+    if panel is not None or any(WORDS in page.words for page in read_pdf(file)):
+        yield from bar_faults(file)
+    if panel is not None:
+        yield from panel_faults(file, panel.size)
+
+
+def _file_proof(file: Path, faults: Callable[[Path], Iterable[str]]) -> FileProof:
+    try:
+        return FileProof(file.name, tuple(_fault(file.name, words) for words in faults(file)))
+    except LiveryError as unreadable:
+        return FileProof(file.name, unreadable.findings)
+
+
+def _listed(folder: Path) -> tuple[str, ...]:
+    """Return the names the build listed as its own; none where the list was not copied along."""
+    file = folder / _LIST
+    if not file.is_file():
+        return ()
+    try:
+        names = json.loads(file.read_text(encoding="utf-8"))
+        if not isinstance(names, list) or not all(isinstance(n, str) for n in names):
+            raise ValueError("it is not a list of names")
+    except ValueError as wrong:
+        raise fault(
+            "prove-folder", f"'{file}' cannot be read: {wrong}", "build the job again"
+        ) from wrong
+    return tuple(names)
+
+
+def _fault(name: str, words: str) -> Finding:
+    return Finding("prove-file", f"{name}: {words}", _REBUILD)

@@ -1,0 +1,157 @@
+"""SVG files read by svgelements: the page, and every path of every layer in millimetres."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from livery.findings import fault
+from livery.prove.contour import ReadContour, Size, cubic_points
+
+_MM_AS_UNIT = 25.4
+"""Told that an inch has so many units, the parser gives millimetres."""
+
+_TOUCH_MM = 0.002
+_LENGTH = re.compile(r"^\s*([0-9.]+)mm\s*$")
+
+
+@dataclass(frozen=True, eq=False)
+class ReadPath:
+    """One path of a file: ``text`` in millimetres from the page's top left corner, y down."""
+
+    element: str
+    layer: str
+    text: str
+    contours: tuple[ReadContour, ...]
+
+    @cached_property
+    def size(self) -> Size | None:
+        """The bounds of all its contours, y down; None where it draws nothing."""
+        if not self.contours:
+            return None
+        boxes = np.array([c.size for c in self.contours])
+        low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+        return Size(*map(float, (*low, *high)))
+
+
+@dataclass(frozen=True)
+class SvgFile:
+    """A drawing as a cutter's program finds it."""
+
+    name: str
+    page: tuple[float, float] | None
+    view: tuple[float, float, float, float] | None
+    paths: tuple[ReadPath, ...]
+
+    @cached_property
+    def elements(self) -> dict[str, ReadPath]:
+        """The named paths."""
+        return {p.element: p for p in self.paths if p.element}
+
+    @property
+    def layers(self) -> dict[str, list[ReadPath]]:
+        """The paths of each layer."""
+        found: dict[str, list[ReadPath]] = {}
+        for path in self.paths:
+            found.setdefault(path.layer, []).append(path)
+        return found
+
+
+def read_svg(file: Path) -> SvgFile:
+    """Return what an SVG file holds; the page is None where it is not given in millimetres.
+
+    Raises:
+        LiveryError: it cannot be read as SVG.
+    """
+    import svgelements
+
+    try:
+        with file.open("rb") as stream:
+            svg = svgelements.SVG.parse(stream, reify=True, ppi=_MM_AS_UNIT)
+    except (OSError, SyntaxError, ValueError) as wrong:
+        raise fault(
+            "prove-unreadable",
+            f"{file.name} cannot be read as SVG: {wrong}",
+            "build the job again",
+            exit_status=1,
+        ) from wrong
+    paths = [
+        _path(shape, str(group.id or ""))
+        for group in svg
+        if isinstance(group, svgelements.Group)
+        for shape in group.select(lambda e: isinstance(e, svgelements.Path))
+    ]
+    return SvgFile(file.name, _page(svg.values), _view(svg.values), tuple(paths))
+
+
+def outline_size(path: str) -> Size:
+    """Return the bounds of path text.
+
+    Raises:
+        LiveryError: it is no path.
+    """
+    import svgelements
+
+    try:
+        left, bottom, right, top = svgelements.Path(path).bbox()
+    except (TypeError, ValueError, IndexError) as wrong:
+        raise fault(
+            "prove-record", "a panel's outline in the record is no path", "build the job again"
+        ) from wrong
+    return Size(float(left), float(bottom), float(right), float(top))
+
+
+def _page(values: dict[str, Any]) -> tuple[float, float] | None:
+    attributes = values.get("attributes", {})
+    sides = [_LENGTH.match(str(attributes.get(k, ""))) for k in ("width", "height")]
+    width, height = sides
+    return (float(width[1]), float(height[1])) if width and height else None
+
+
+def _view(values: dict[str, Any]) -> tuple[float, float, float, float] | None:
+    numbers = [float(v) for v in re.findall(r"[-+0-9.eE]+", str(values.get("viewBox", "")))]
+    if len(numbers) != 4:
+        return None
+    return numbers[0], numbers[1], numbers[2], numbers[3]
+
+
+def _path(shape: Any, layer: str) -> ReadPath:
+    contours = tuple(c for part in shape.as_subpaths() if (c := _contour(part)) is not None)
+    return ReadPath(str(shape.id or ""), layer, shape.d(), contours)
+
+
+def _contour(part: Any) -> ReadContour | None:
+    import svgelements
+
+    points: list[Any] = []
+    closed = False
+    for segment in part:
+        match segment:
+            case svgelements.Move():
+                points.append([[segment.end.x, segment.end.y]])
+            case svgelements.Close():
+                closed = True
+            case svgelements.Line():
+                points.append([[segment.end.x, segment.end.y]])
+            case svgelements.CubicBezier():
+                points.append(cubic_points(_controls(segment)))
+            case svgelements.Arc():
+                points += [cubic_points(_controls(c)) for c in segment.as_cubic_curves()]
+            case svgelements.QuadraticBezier():
+                a, b, c = (np.array([p.x, p.y]) for p in segment)
+                points.append(cubic_points(np.array([a, (a + 2 * b) / 3, (c + 2 * b) / 3, c])))
+    if not points:
+        return None
+    every = np.vstack(points).astype(float)
+    if len(every) > 2 and float(np.hypot(*(every[0] - every[-1]))) <= _TOUCH_MM:
+        return ReadContour(every[:-1], closed=True)
+    return ReadContour(every, closed)
+
+
+def _controls(cubic: Any) -> list[tuple[float, float]]:
+    return [(p[0], p[1]) for p in (cubic.start, cubic.control1, cubic.control2, cubic.end)]
