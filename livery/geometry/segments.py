@@ -102,11 +102,14 @@ def trimmed(segment: Segment, t0: float, t1: float) -> Segment:
 
 
 def with_ends(segment: Segment, start: Point, end: Point) -> Segment:
-    """Return the segment with its ends moved a little, the rest carried with them."""
+    """Return the segment with its ends moved a little, the rest carried with them.
+
+    An arc whose new ends are on its own circle stays on it, however far they move.
+    """
     if isinstance(segment, Line):
         return Line(start, end)
     if isinstance(segment, Arc):
-        return Arc(start, end, segment.bulge)
+        return Arc(start, end, _bulge_between(segment, start, end))
     p, a, b, q = segment.start, segment.control1, segment.control2, segment.end
     return Cubic(
         start,
@@ -114,6 +117,23 @@ def with_ends(segment: Segment, start: Point, end: Point) -> Segment:
         Point(b.x + end.x - q.x, b.y + end.y - q.y),
         end,
     )
+
+
+def _bulge_between(arc: Arc, start: Point, end: Point) -> float:
+    """Return the bulge that keeps an arc on its circle between other ends, else its own."""
+    c, r = arc.centre, arc.radius
+    if max(abs(math.dist(start, c) - r), abs(math.dist(end, c) - r)) > 1e-9 * (1.0 + r):
+        return arc.bulge
+    sweep = arc.sweep + _turned(c, arc.end, end) - _turned(c, arc.start, start)
+    keeps = 0.0 < sweep * math.copysign(1.0, arc.bulge) < math.tau
+    return math.tan(sweep / 4.0) if keeps else arc.bulge
+
+
+def _turned(centre: Point, one: Point, other: Point) -> float:
+    """Return the signed angle under which two points are seen from a centre."""
+    ax, ay = one.x - centre.x, one.y - centre.y
+    bx, by = other.x - centre.x, other.y - centre.y
+    return math.atan2(ax * by - ay * bx, ax * bx + ay * by)
 
 
 def segment_length(segment: Segment) -> float:

@@ -3,7 +3,7 @@ from itertools import pairwise
 
 import pytest
 from fontTools.misc.transform import Transform
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from livery.geometry.flatten import flatten, to_line_string, to_shapely
@@ -18,7 +18,7 @@ from livery.geometry.measure import (
     split_at,
 )
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point
-from livery.geometry.segments import point_on, trimmed
+from livery.geometry.segments import point_on, trimmed, with_ends
 from livery.geometry.shapes import circle, rectangle
 
 coordinate = st.floats(-100, 100).map(lambda v: round(v, 3))
@@ -60,6 +60,16 @@ def test_two_pieces_make_the_whole(segment, t):
     )
     middle = point_on(segment, t / 2)
     assert math.dist(point_on(first, 0.5), middle) < 1e-6
+
+
+@given(points, points, st.floats(0.05, 2), st.floats(-0.4, 0.4), st.floats(0.6, 1.4))
+def test_an_arc_given_other_ends_on_its_circle_stays_on_it(start, end, bulge, t0, t1):
+    assume(math.dist(start, end) > 0.1)
+    arc = Arc(start, end, bulge)
+    assume(arc.sweep * (t1 - t0) < 0.99 * math.tau)
+    other = with_ends(arc, point_on(arc, t0), point_on(arc, t1))
+    assert other.radius == pytest.approx(arc.radius, rel=1e-6)
+    assert other.sweep == pytest.approx(arc.sweep * (t1 - t0), rel=1e-6)
 
 
 @given(segments(), points)
