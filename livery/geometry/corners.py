@@ -44,49 +44,127 @@ def cornered_inset(
 
 
 def sharpened(outline: Outline) -> Outline:
-    """Return an outline whose rounded and incurved corners between straight sides are sharp again.
+    """Return an outline whose rounded and incurved corners are sharp again.
 
     A rounded corner is an arc tangent to both sides; an incurved one is an arc
-    centred on the corner.  Chamfers and notches are straight sides like any other
-    and stay.
+    centred on the corner.  A side is a line or an arc of twice the fillet's radius or
+    more; between two arcs, a fillet turns through a right angle at most.  Two fillets
+    that meet with no side between stand for two corners where they turn opposite ways
+    or through 120 degrees or more together.  Chamfers and notches are straight sides
+    like any other and stay, and so does a half round that is a whole end.
     """
     return Outline(tuple(_sharp(c) for c in outline))
 
 
 def _sharp(contour: Contour) -> Contour:
     """Take the worked corners off one contour."""
-    segments = list(contour.segments)
+    segments = _parted(contour)
     i = 0
-    while i < len(segments) and len(segments) > 3:
+    while i < len(segments) and len(segments) > 2:
         before, arc, after = segments[i - 1], segments[i], segments[(i + 1) % len(segments)]
         tip = _tip(before, arc, after)
-        if tip is None:
+        straight = isinstance(before, Line) and isinstance(after, Line)
+        if tip is None or (straight and len(segments) == 3):
             i += 1
             continue
-        segments[i - 1] = Line(before.start, tip)
-        segments[(i + 1) % len(segments)] = Line(tip, after.end)
+        segments[i - 1] = _up_to(before, tip)
+        segments[(i + 1) % len(segments)] = _up_to(after.reversed(), tip).reversed()
         del segments[i]
     return Contour(tuple(segments), contour.closed)
 
 
+def _parted(contour: Contour) -> list[Segment]:
+    """Return a contour's segments with the side put back that two fillets left nothing of."""
+    segments = list(contour.segments)
+    i = 0
+    while i < len(segments) and len(segments) > 3:
+        after = (i + 1) % len(segments)
+        tips = _tips(
+            segments[i - 1], segments[i], segments[after], segments[(i + 2) % len(segments)]
+        )
+        if tips is None:
+            i += 1
+            continue
+        one, other = tips
+        last = (after + 1) % len(segments)
+        segments[i - 1] = _up_to(segments[i - 1], one)
+        segments[last] = _up_to(segments[last].reversed(), other).reversed()
+        segments[i] = Line(one, other)
+        del segments[after]
+    return segments
+
+
+def _tips(
+    before: Segment, one: Segment, other: Segment, after: Segment
+) -> tuple[Point, Point] | None:
+    """Return the two sharp corners that two fillets which meet stand for."""
+    if not (isinstance(one, Arc) and isinstance(other, Arc)) or before is after:
+        return None
+    along, turn = direction(one, 1.0), one.sweep + other.sweep
+    if one.bulge * other.bulge > 0.0 and abs(turn) < math.radians(120.0) - SMOOTH:
+        return None
+    joint = one.end
+    # The side of no length between them, drawn long enough to be met.
+    side = Line(
+        Point(joint.x - along.x, joint.y - along.y), Point(joint.x + along.x, joint.y + along.y)
+    )
+    first = _tip(before, one, Line(joint, side.end))
+    second = _tip(Line(side.start, joint), other, after)
+    return None if first is None or second is None else (first, second)
+
+
 def _tip(before: Segment, arc: Segment, after: Segment) -> Point | None:
-    """Return the sharp corner that an arc between two lines stands for."""
-    if not (isinstance(before, Line) and isinstance(arc, Arc) and isinstance(after, Line)):
+    """Return the sharp corner that an arc between two sides stands for."""
+    if not isinstance(arc, Arc) or isinstance(before, Cubic) or isinstance(after, Cubic):
         return None
     into, out = direction(before, 1.0), direction(after, 0.0)
-    turn = turn_between(into, out)
     tip = meeting(before, after, arc.middle)
-    if tip is None or abs(turn) < SMOOTH:
+    if tip is None or not (_carries_to(before, tip) and _carries_to(after.reversed(), tip)):
         return None
-    ahead = (tip.x - arc.start.x) * into.x + (tip.y - arc.start.y) * into.y
-    behind = (arc.end.x - tip.x) * out.x + (arc.end.y - tip.y) * out.y
-    if ahead <= 0.0 or behind <= 0.0:
-        return None
-    tangent = abs(turn - arc.sweep) < SMOOTH and (
+    tangent = (
         abs(turn_between(into, direction(arc, 0.0))) < SMOOTH
+        and abs(turn_between(direction(arc, 1.0), out)) < SMOOTH
+        and abs(arc.sweep) > SMOOTH
     )
+    if tangent:
+        return tip if _is_fillet(before, arc, after) else None
+    turn = turn_between(direction(_up_to(before, tip), 1.0), _leaving(after, tip))
     centred = math.dist(tip, arc.centre) < 1e-4 * arc.radius and turn * arc.sweep < 0.0
-    return tip if tangent or centred else None
+    return tip if centred else None
+
+
+def _is_fillet(before: Line | Arc, arc: Arc, after: Line | Arc) -> bool:
+    """Return whether an arc tangent to its neighbours is a corner of theirs and no side itself."""
+    curved = [s for s in (before, after) if isinstance(s, Arc)]
+    if len(curved) == 2 and abs(arc.sweep) > math.pi / 2 + SMOOTH:
+        return False
+    return all(s.radius > 2.0 * arc.radius for s in curved)
+
+
+def _carries_to(side: Line | Arc, point: Point) -> bool:
+    """Return whether a side carried on beyond its end comes to a point, within a quarter turn."""
+    if isinstance(side, Line):
+        along = direction(side, 1.0)
+        return (point.x - side.end.x) * along.x + (point.y - side.end.y) * along.y > 0.0
+    return 0.0 < _swept_beyond(side, point) < min(math.pi / 2, math.tau - abs(side.sweep))
+
+
+def _swept_beyond(arc: Arc, point: Point) -> float:
+    """Return the angle from an arc's end on to a point of its circle."""
+    return ((arc_parameter(arc, point) - 1.0) * abs(arc.sweep)) % math.tau
+
+
+def _up_to(side: Segment, point: Point) -> Segment:
+    """Return a side carried on to a point beyond its end."""
+    if not isinstance(side, Arc):
+        return Line(side.start, point)
+    sweep = abs(side.sweep) + _swept_beyond(side, point)
+    return Arc(side.start, point, math.copysign(math.tan(sweep / 4.0), side.bulge))
+
+
+def _leaving(side: Line | Arc, tip: Point) -> Point:
+    """Return the direction of a side, carried back to a point, as it leaves it."""
+    return direction(_up_to(side.reversed(), tip).reversed(), 0.0)
 
 
 def recornered(
@@ -229,9 +307,9 @@ def _fillet(
     if centre is None:
         raise _too_large(point, Corner("round", radius))
     t0, t1 = nearest_parameter(before, centre), nearest_parameter(after, centre)
-    if not (0.0 < t0 < 1.0 and 0.0 < t1 < 1.0):
-        raise _too_large(point, Corner("round", radius))
     start, end = point_on(before, t0), point_on(after, t1)
+    if max(math.dist(start, centre), math.dist(end, centre)) > radius + 1e-6:
+        raise _too_large(point, Corner("round", radius))
     sweep = turn_between(direction(before, t0), direction(after, t1))
     return t0, t1, (Arc(start, end, math.tan(sweep / 4.0)),)
 

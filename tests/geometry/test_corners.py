@@ -1,7 +1,10 @@
 import math
+from itertools import pairwise
 
 import pytest
 from fontTools.misc.transform import Transform
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from livery.findings import LiveryError
 from livery.geometry.corners import corner_places, cornered_inset, recornered, sharpened
@@ -122,6 +125,91 @@ def test_a_fillet_between_a_line_and_an_arc_is_tangent_to_both():
     ):
         assert direction(before, 1.0) == pytest.approx(direction(after, 0.0), abs=1e-6)
     assert area(done) < area(ARCHED)
+
+
+def crowned(width, height, rise):
+    a, b, c, d = P(0, 0), P(width, 0), P(width, height), P(0, height)
+    top = Arc(c, d, 2 * rise / width)
+    return Outline((Contour((Line(a, b), Line(b, c), top, Line(d, a))),))
+
+
+def apart(one, other):
+    """Return the farthest that the edge of one outline is from the other's."""
+    return max(nearest(other, p).distance for c in one for p in flatten(c, 0.01))
+
+
+@settings(max_examples=60)
+@given(
+    st.sampled_from(["round", "incurved"]),
+    st.floats(40, 120),
+    st.floats(20, 60),
+    st.floats(0.05, 0.3),
+    st.floats(0.5, 8),
+    st.floats(-3, 3),
+)
+def test_corners_between_a_line_and_a_crown_come_off_again(kind, width, height, rise, size, turned):
+    sheet = crowned(width, height, rise * width / 2).transformed(Transform().rotate(turned))
+    worked = recornered(sheet, Corner(kind, size))
+    assert faults(worked) == []
+    sharp = sharpened(worked)
+    assert sharp.node_count == 4
+    assert apart(sharp, sheet) < 1e-6
+    assert apart(sheet, sharp) < 1e-6
+
+
+def test_lining_on_a_crowned_sheet_is_concentric_with_its_crown():
+    sheet = recornered(crowned(99, 57, 9), Corner("round", 5))
+    line = cornered_inset(sheet, 4, Corner("round", 3))
+    assert faults(line) == []
+    crowns = [
+        max((s for s in o.contours[0].segments if isinstance(s, Arc)), key=lambda s: s.radius)
+        for o in (sheet, line)
+    ]
+    assert crowns[0].centre == pytest.approx(crowns[1].centre)
+    assert crowns[0].radius - crowns[1].radius == pytest.approx(4)
+    assert sorted(s.radius for s in line.contours[0].segments if isinstance(s, Arc))[
+        :4
+    ] == pytest.approx([3] * 4)
+
+
+def test_a_round_end_of_three_centres_is_no_corner():
+    ends = math.tan(math.radians(120) / 4), math.tan(math.radians(60) / 4)
+    a, b, c, d = P(30, -10), P(30, 10), P(-30, 10), P(-30, -10)
+    basket = Outline(
+        (Contour((Arc(a, b, ends[0]), Arc(b, c, ends[1]), Arc(c, d, ends[0]), Arc(d, a, ends[1]))),)
+    )
+    assert sharpened(basket) == basket
+
+
+@pytest.mark.parametrize("sizes", [(10, 10, 10, 10), (12, 12, 8, 8), (4, 15, 5, 3)])
+def test_two_fillets_that_meet_are_two_corners(sizes):
+    fillets = rectangle(60, 20, corners=[Corner("round", r) for r in sizes])
+    assert any(
+        isinstance(a, Arc) and isinstance(b, Arc)
+        for a, b in pairwise([*fillets.contours[0].segments, fillets.contours[0].segments[0]])
+    )
+    assert same(sharpened(fillets), rectangle(60, 20))
+
+
+def test_fillets_that_turn_opposite_ways_are_two_corners():
+    step = polygon([P(0, 0), P(60, 0), P(60, 20), P(30, 20), P(30, 30), P(0, 30)])
+    places = {P(30, 20): 6.0, P(30, 30): 4.0}
+    soft = recornered(step, lambda p: Corner("round", places.get(p, 0.0)))
+    assert soft.node_count == 7
+    assert faults(soft) == []
+    assert same(sharpened(soft), step)
+
+
+def test_a_crown_may_be_all_fillets():
+    sheet = crowned(60, 40, 4)
+    slope = 2 * math.atan(2 * 4 / 60)
+    crown = sheet.contours[0].segments[2].radius
+    # Where two equal fillets meet at the top of the crown, their centres lie on its axis.
+    assert crown * math.sin(slope) == pytest.approx(30)
+    half = recornered(sheet, lambda p: Corner("round", 29.999) if p.y > 20 else Corner("square"))
+    assert faults(half) == []
+    with pytest.raises(LiveryError):
+        recornered(sheet, lambda p: Corner("round", 30.01) if p.y > 20 else Corner("square"))
 
 
 @pytest.mark.parametrize("kind", ["incurved", "chamfered"])
