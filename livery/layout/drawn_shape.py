@@ -11,10 +11,10 @@ from livery.describe.entries.shape import Shape
 from livery.describe.values import Corner as CornerText
 from livery.describe.values import Position
 from livery.findings import Finding, LiveryError
-from livery.geometry.measure import bounds
-from livery.geometry.outline import Arc, Contour, Line, Outline, Point, Segment, chain
+from livery.geometry.corners import recornered
+from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
 from livery.geometry.path_text import orient, read_path
-from livery.geometry.shapes import Corner, circle, polygon, rectangle
+from livery.geometry.shapes import Corner, circle, polygon
 from livery.units import Scale, read_length, read_scale, write_feet_and_inches
 
 CORNER_NAMES: tuple[CornerName, ...] = ("bottom_left", "bottom_right", "top_right", "top_left")
@@ -74,26 +74,20 @@ def _offsets(pair: tuple[Position, ...] | None, scale: Scale) -> tuple[float, fl
 
 
 def boxed(shape: Shape, scale: Scale, width: float, height: float) -> Outline:
-    """Return a box of a size in mm with a shape's corners, or its crown."""
+    """Return a box of a size in mm with a shape's corners and its crown, if it has one."""
+    points = [Point(0, 0), Point(width, 0), Point(width, height), Point(0, height)]
     corners = corners_at_scale(shape, scale)
     if shape.crown is None:
-        points = [Point(0, 0), Point(width, 0), Point(width, height), Point(0, height)]
         return polygon(points, corners)
-    return _crowned(rectangle(width, height), scale.to_model(shape.crown))
+    of_place = dict(zip(points, corners, strict=True))
+    return recornered(_crowned(points, scale.to_model(shape.crown)), lambda p: of_place[p])
 
 
-def _crowned(box: Outline, rise: float) -> Outline:
-    """Return a rectangle with its top edge arched; the rise is above the sides."""
-    segments: list[Segment] = []
-    top = bounds(box).top
-    for segment in box.contours[0].segments:
-        level = isinstance(segment, Line) and segment.start.y == segment.end.y == top
-        if level:
-            half = abs(segment.end.x - segment.start.x) / 2.0
-            segments.append(Arc(segment.start, segment.end, rise / half))
-        else:
-            segments.append(segment)
-    return Outline((Contour(tuple(segments)),))
+def _crowned(points: list[Point], rise: float) -> Outline:
+    """Return the box through four points with its top edge arched; the rise is above the sides."""
+    a, b, c, d = points
+    top = Arc(c, d, 2.0 * rise / (c.x - d.x))
+    return Outline((Contour((Line(a, b), Line(b, c), top, Line(d, a))),))
 
 
 def cornered_polygon(shape: Shape, points: list[Point], scale: Scale) -> Outline:
