@@ -63,7 +63,8 @@ def command(
     """Write a colour card of COLOUR: patches, nearest standards, recipe, hiding, cautions.
 
     Write COLOUR as "L a b" (D65, 2 degrees), "#1f4e3d", "rgb 31 78 61", "lch 50 30 120",
-    "5R 4/8" or a standard's number, "bs381c 226".
+    "5R 4/8" or a standard's number, "bs381c 226", or name a CSV file of wavelength and
+    reflectance.
     """
     from livery.cli._say import say_findings, say_json, say_progress
     from livery.cli.match import match_data

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -9,6 +10,7 @@ import click
 from livery.cli._say import say_json
 
 if TYPE_CHECKING:
+    from livery.colour.spectra import Metamerism
     from livery.colour.value import Colour
 
 
@@ -17,24 +19,71 @@ if TYPE_CHECKING:
 @click.argument("second")
 @click.option("--illuminant", default="D65", show_default=True, help="Light Lab and XYZ are for.")
 @click.option("--observer", type=click.Choice(["2", "10"]), default="2", show_default=True)
+@click.option(
+    "--lamp",
+    "lamps",
+    multiple=True,
+    default=("D65", "A", "LED-B3"),
+    show_default=True,
+    help="Lamp to compare two reflectances under, the reference first. Repeatable.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON.")
-def command(first: str, second: str, illuminant: str, observer: str, as_json: bool) -> None:
+def command(
+    first: str,
+    second: str,
+    illuminant: str,
+    observer: str,
+    lamps: tuple[str, ...],
+    as_json: bool,
+) -> None:
     """Tell how far the SECOND colour is from the FIRST.
 
-    Write a colour as "L a b", "#1f4e3d", "rgb 31 78 61", "lch 50 30 120" or "5R 4/8".
-    CIEDE2000 first, then the formulae before it, with FIRST as the standard.
+    Write a colour as "L a b", "#1f4e3d", "rgb 31 78 61", "lch 50 30 120", "5R 4/8", a
+    standard's number, "bs381c 226", or name a CSV file of wavelength and reflectance.
+    CIEDE2000 first, then the formulae before it, with FIRST as the standard.  Of two
+    reflectances it is told besides how they match under other lamps.
     """
-    from livery.colour.reading import read_colour
+    from livery.colour.reading import is_reading, read_colour
 
     pair = [read_colour(text, illuminant, int(observer)) for text in (first, second)]
     if (pair[0].illuminant, pair[0].observer) != (pair[1].illuminant, pair[1].observer):
         pair = [colour.canonical() for colour in pair]
     figures = _figures(*pair)
+    both = is_reading(first) and is_reading(second)
+    seen = _under_lamps(first, second, lamps, int(observer)) if both else ()
     if as_json:
-        say_json(figures)
+        say_json({**figures, **({"lamps": _lamp_data(seen)} if seen else {})})
         return
     first_colour, second_colour = pair
     click.echo(_words(first_colour, second_colour, figures))
+    for lamp in seen:
+        click.echo(
+            f"Under {lamp.illuminant}: DeltaE00 {lamp.delta_e_00:.2f}; special metamerism index "
+            f"{lamp.index_76:.2f} in DeltaE76 (CIE 15), {lamp.index_00:.2f} in DeltaE00"
+        )
+
+
+def _under_lamps(
+    first: str, second: str, lamps: tuple[str, ...], observer: int
+) -> tuple[Metamerism, ...]:
+    """Return how the reflectances of two files differ under each lamp."""
+    from livery.colour.spectra import metamerism
+    from livery.colour.spectrum_file import common_grid, read_spectrum
+
+    read = [read_spectrum(Path(name)) for name in (first, second)]
+    wavelengths, (one, other) = common_grid(*read)
+    return metamerism(one, other, wavelengths, lamps, observer)
+
+
+def _lamp_data(seen: tuple[Metamerism, ...]) -> dict[str, dict[str, float]]:
+    return {
+        lamp.illuminant: {
+            "DeltaE00": round(lamp.delta_e_00, 4),
+            "metamerism_index_DeltaE76": round(lamp.index_76, 4),
+            "metamerism_index_DeltaE00": round(lamp.index_00, 4),
+        }
+        for lamp in seen
+    }
 
 
 def _figures(first: Colour, second: Colour) -> dict[str, float | str]:

@@ -37,7 +37,8 @@ def command(
 ) -> None:
     """Find the colours nearest to COLOUR in each palette, by CIEDE2000.
 
-    Write COLOUR as "L a b", "#1f4e3d", "rgb 31 78 61", "lch 50 30 120" or "5R 4/8".
+    Write COLOUR as "L a b", "#1f4e3d", "rgb 31 78 61", "lch 50 30 120", "5R 4/8" or a
+    standard's number, "bs381c 226", or name a CSV file of wavelength and reflectance.
     """
     from livery.colour.reading import read_colour
     from livery.colour.scale_effect import lightened

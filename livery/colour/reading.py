@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from pathlib import Path
 
 from livery.colour.conversion import lab_from_lch, white, xyz_from_xyy
 from livery.colour.value import Colour, Triple, triple
@@ -27,14 +28,16 @@ WAYS = (
 
 
 def read_colour(text: str, illuminant: str = "D65", observer: int = 2) -> Colour:
-    """Return the colour a text names.
+    """Return the colour a text names; the name of a CSV file stands for the reflectance in it.
 
     Three bare numbers are L*, a* and b*; ``rgb`` marks 0 to 255 in sRGB, ``xyz`` and
     ``xyy`` are on the scale Y = 100 for white.  The illuminant and observer say what
-    Lab, LCh, XYZ and xyY are relative to; a screen colour and a standard's are under D65
+    Lab, LCh, XYZ, xyY and a reflectance are seen under; a screen colour and a standard's are under D65
     and a Munsell notation under C, all for 2 degrees.
     """
     text = text.strip()
+    if is_reading(text):
+        return _reading(Path(text), illuminant, observer)
     if _HEX.fullmatch(text):
         return Colour.from_hex(text)
     if _MUNSELL.fullmatch(text):
@@ -47,6 +50,21 @@ def read_colour(text: str, illuminant: str = "D65", observer: int = 2) -> Colour
     if space == "munsell":
         return from_munsell(rest)
     return _COORDINATES[space](_three(rest, text), illuminant, observer)
+
+
+def is_reading(text: str) -> bool:
+    """Tell whether a text names a file of reflectances rather than a colour."""
+    return text.strip().lower().endswith(".csv")
+
+
+def _reading(path: Path, illuminant: str, observer: int) -> Colour:
+    """Return the colour under a light of the reflectance in a file."""
+    from livery.colour.spectra import lab_from_reflectance
+    from livery.colour.spectrum_file import common_grid, read_spectrum
+
+    wavelengths, (reflectance,) = common_grid(read_spectrum(path))
+    lab = lab_from_reflectance(reflectance, wavelengths, illuminant, observer)
+    return Colour(triple(lab), illuminant, observer)
 
 
 def _standard(text: str) -> Colour:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -17,6 +16,7 @@ from livery.colour.mixing.search import Target
 from livery.colour.mixing.shelf import Shelf, at_strengths, model_from_shelf, read_shelf
 from livery.colour.mixing.viewing import Viewing, viewing
 from livery.colour.reading import read_colour
+from livery.colour.spectrum_file import read_spectrum
 from livery.data_folder import data_folder
 from livery.findings import fault
 
@@ -74,30 +74,3 @@ def open_bench(
     if record is not None:
         found = teach(found, read_record(record))
     return Bench(tins, found, viewing(found.wavelengths_nm, lamps))
-
-
-def read_spectrum(path: Path) -> tuple[Floats, Floats]:
-    """Return wavelengths and reflectances of a CSV file, one pair a line."""
-    try:
-        rows = list(csv.reader(path.read_text(encoding="utf-8-sig").splitlines()))
-    except (OSError, UnicodeDecodeError) as error:
-        raise fault("spectrum-unread", f"{path} cannot be read.", "Name a CSV file.") from error
-    pairs = []
-    for number, row in enumerate(rows, start=1):
-        try:
-            pairs.append((float(row[0]), float(row[1])))
-        except (ValueError, IndexError):
-            if number > 1 and any(cell.strip() for cell in row):
-                raise fault(
-                    "spectrum-line",
-                    f"Line {number} of {path} is no wavelength with a reflectance.",
-                    "Write it as: 400, 0.045.",
-                ) from None
-    table = np.array(sorted(pairs), float).reshape(-1, 2)
-    if len(table) < 2 or table[:, 1].min() < -0.01 or table[:, 1].max() > 1.5:
-        raise fault(
-            "spectrum-values",
-            f"{path} holds no reflectances from 0 to 1.",
-            "Write a line for each wavelength, as 400, 0.045; divide per cent by 100.",
-        )
-    return table[:, 0], table[:, 1]
