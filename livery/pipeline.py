@@ -19,7 +19,9 @@ from livery.make.nesting import nests_beside, remembering
 from livery.make.paint_cards import paint_cards
 from livery.make.paint_colours import PaintColour, screen_colours, settle_colours
 from livery.make.plate_files import plate_files
+from livery.make.papers import papers
 from livery.make.setting_out import setting_out
+from livery.make.papers import papers
 from livery.make.setting_out import setting_out
 from livery.make.sheet_check import check_sheet
 from livery.make.size_table import size_csv, size_text
@@ -142,6 +144,8 @@ def make_files(
         model, colours, making.coats, making.sheets, making.artworks, making.drawings
     )
     files["making.json"] = record_text(record).encode()
+    say("coat sheets, film list and quantities")
+    files |= papers(making)
     return files, tuple(lines)
 
 

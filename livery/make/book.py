@@ -1,0 +1,152 @@
+"""Pages of words and pictures, one below the other, each on a page that still has room for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+
+from fontTools.misc.transform import Offset
+
+from livery.geometry.outline import Point, chain
+from livery.write.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
+from livery.write.label_face import label_width
+from livery.write.tiles import PAPERS_MM
+
+MARGIN_MM = 15.0
+TEXT_MM = 2.1
+LEADING = 1.75
+HEADING_MM = 3.2
+TITLE_MM = 4.4
+INK = "#111111"
+FAINT = "#606060"
+
+
+def wrapped(words: str, height: float, room: float) -> list[str]:
+    """Return words broken into lines no longer than ``room`` at a cap height; long words stay whole."""
+    lines: list[str] = []
+    for word in words.split():
+        if lines and label_width(f"{lines[-1]} {word}", height) <= room:
+            lines[-1] += f" {word}"
+        else:
+            lines.append(word)
+    return lines or [""]
+
+
+@dataclass
+class Book:
+    """Pages being filled from the top; ``y`` is where the next line's top stands."""
+
+    name: str
+    title: str
+    paper: str
+    pages: list[list[Mark]] = field(default_factory=list)
+    y: float = 0.0
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Width and height of a page."""
+        return PAPERS_MM[self.paper]
+
+    @property
+    def room(self) -> float:
+        """Width between the margins."""
+        return self.size[0] - 2 * MARGIN_MM
+
+    def start_page(self) -> None:
+        """Begin a new page."""
+        self.pages.append([])
+        self.y = self.size[1] - MARGIN_MM
+
+    def need(self, height: float) -> None:
+        """Begin a new page unless so much room is left."""
+        if not self.pages or self.y - height < MARGIN_MM + 6.0:
+            self.start_page()
+
+    def gap(self, height: float) -> None:
+        """Leave some room."""
+        self.y -= height
+
+    def text(
+        self,
+        words: str,
+        *,
+        height: float = TEXT_MM,
+        indent: float = 0.0,
+        mark: str = "",
+        colour: str = INK,
+    ) -> None:
+        """Write words, wrapped; ``mark`` stands before the first line, such as a dash."""
+        for i, line in enumerate(wrapped(words, height, self.room - indent)):
+            self.need(height * LEADING)
+            base = self.y - height
+            if i == 0 and mark:
+                at = Point(MARGIN_MM + indent - label_width(mark, height) - 1.2, base)
+                self.add(Label(mark, at, height, colour=colour))
+            self.add(Label(line, Point(MARGIN_MM + indent, base), height, colour=colour))
+            self.y -= height * LEADING
+
+    def heading(self, words: str, *, follows: float = 20.0) -> None:
+        """Write a heading, with room for ``follows`` beneath it on the same page."""
+        self.need(HEADING_MM * 2.5 + follows)
+        self.gap(HEADING_MM * 0.8)
+        self.text(words, height=HEADING_MM)
+        self.rule(0.25)
+        self.gap(1.6)
+
+    def rule(self, width: float = 0.13) -> None:
+        """Draw a line across the page."""
+        ends = (Point(MARGIN_MM, self.y), Point(self.size[0] - MARGIN_MM, self.y))
+        self.add(Stroke(chain(ends, closed=False), INK, width))
+
+    def columns(
+        self, cells: Sequence[str], stops: Sequence[float], *, height: float = TEXT_MM
+    ) -> None:
+        """Write one row of a table; a stop below 0 sets its cell flush right at that place."""
+        self.need(height * LEADING)
+        for words, stop in zip(cells, stops, strict=True):
+            anchor = Anchor.END if stop < 0 else Anchor.START
+            at = Point(MARGIN_MM + abs(stop), self.y - height)
+            self.add(Label(words, at, height, anchor, INK))
+        self.y -= height * LEADING
+
+    def picture(self, marks: Iterable[Mark], height: float) -> None:
+        """Place marks drawn from (0, 0) up, left at the margin, with their height reserved."""
+        self.need(height)
+        self.y -= height
+        move = Offset(MARGIN_MM, self.y)
+        for mark in marks:
+            match mark:
+                case Area():
+                    self.add(replace(mark, outline=mark.outline.transformed(move)))
+                case Stroke():
+                    self.add(replace(mark, contour=mark.contour.transformed(move)))
+                case Label():
+                    self.add(replace(mark, at=Point(*move.transformPoint(mark.at))))
+
+    def add(self, mark: Mark) -> None:
+        """Put a mark on the page as it is, on the page's one layer."""
+        if not self.pages:
+            self.start_page()
+        self.pages[-1].append(replace(mark, layer="page"))
+
+    def drawings(self) -> tuple[Drawing, ...]:
+        """Return the pages, numbered at their feet."""
+        width, height = self.size
+        count = len(self.pages)
+        made = []
+        for i, marks in enumerate(self.pages, start=1):
+            foot = (
+                Label(
+                    self.title, Point(MARGIN_MM, MARGIN_MM - 3.0), 1.7, colour=FAINT, layer="page"
+                ),
+                Label(
+                    f"page {i} of {count}",
+                    Point(width - MARGIN_MM, MARGIN_MM - 3.0),
+                    1.7,
+                    Anchor.END,
+                    FAINT,
+                    layer="page",
+                ),
+            )
+            made.append(Drawing(self.name, self.title, width, height, (*marks, *foot)))
+        return tuple(made)
