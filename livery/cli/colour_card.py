@@ -68,11 +68,9 @@ def command(
     """
     from livery.cli._say import say_findings, say_json, say_progress
     from livery.cli.match import match_data
-    from livery.colour.matching import Wanted, match_colour
-    from livery.colour.reading import read_colour
+    from livery.colour.matching import match_colour, written_down
 
-    lab = read_colour(colour).canonical().lab
-    wanted = Wanted(name or colour, lab, spread, (f"written down as {colour}",))
+    wanted = written_down(name or colour, colour, spread)
     with say_progress(quiet=as_json) as say:
         say("Matching")
         mixing = open_mixing(shelf, 3, **mix) if shelf else None

@@ -25,6 +25,7 @@ from livery.colour.mixing.search import Target
 from livery.colour.mixing.viewing import viewing
 from livery.colour.mixing.weighing import TENTHS, Scale
 from livery.colour.palette import Palette, Standard
+from livery.colour.reading import read_colour, standard_named
 from livery.colour.scale_effect import lightened
 from livery.colour.search import Match, nearest
 from livery.colour.value import Colour, Triple, triple
@@ -100,6 +101,19 @@ class Matched:
     def advised(self) -> Recipe | None:
         """The recipe advised."""
         return None if self.answer is None else self.answer.recipes[0]
+
+
+def written_down(name: str, text: str, within: float = 0.0) -> Wanted:
+    """Return the colour of a text as :func:`livery.colour.reading.read_colour` reads it.
+
+    A standard is in doubt by what its table may be out, if that is more than ``within``.
+    """
+    standard = standard_named(text)
+    if standard is not None:
+        found = wanted_of_standard(name, standard)
+        return replace(found, within=max(found.within, within))
+    lab = read_colour(text).canonical().lab
+    return Wanted(name, lab, within, (f"written down as {text}",))
 
 
 def wanted_of_standard(name: str, standard: Standard) -> Wanted:

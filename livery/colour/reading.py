@@ -5,10 +5,14 @@ from __future__ import annotations
 import math
 import re
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from livery.colour.conversion import lab_from_lch, white, xyz_from_xyy
 from livery.colour.value import Colour, Triple, triple
 from livery.findings import LiveryError, fault
+
+if TYPE_CHECKING:
+    from livery.colour.palette import Standard
 
 _MARKED = re.compile(
     r"(?P<space>lab|lch|rgb|srgb|xyz|xyy|munsell)\b[\s:(\[]*(?P<rest>.*?)[\s)\]]*", re.IGNORECASE
@@ -42,9 +46,10 @@ def read_colour(text: str, illuminant: str = "D65", observer: int = 2) -> Colour
         return Colour.from_hex(text)
     if _MUNSELL.fullmatch(text):
         return from_munsell(text)
+    standard = standard_named(text)
+    if standard is not None:
+        return standard.colour
     marked = _MARKED.fullmatch(text)
-    if not marked and not _NUMBERS.fullmatch(text):
-        return _standard(text)
     space = marked["space"].lower() if marked else "lab"
     rest = marked["rest"] if marked else text
     if space == "munsell":
@@ -67,12 +72,19 @@ def _reading(path: Path, illuminant: str, observer: int) -> Colour:
     return Colour(triple(lab), illuminant, observer)
 
 
-def _standard(text: str) -> Colour:
-    """Return the colour of a standard that comes with Livery."""
+def standard_named(text: str) -> Standard | None:
+    """Return the standard that a text names; None where it gives a colour by figures.
+
+    Raises LiveryError where it is neither.
+    """
+    text = text.strip()
+    ways = (_HEX, _MUNSELL, _MARKED, _NUMBERS)
+    if is_reading(text) or any(way.fullmatch(text) for way in ways):
+        return None
     from livery.colour.palette import find_standard
 
     try:
-        return find_standard(text).colour
+        return find_standard(text)
     except LiveryError as error:
         if error.findings[0].code == "palette-ambiguous":
             raise

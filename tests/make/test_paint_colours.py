@@ -1,0 +1,128 @@
+"""Paints given by a photograph, a recipe, a standard or with haze, as a description writes them."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from livery.colour.difference import delta_e_00
+from livery.colour.palette import find_standard
+from livery.describe.load import Description, load_description
+from livery.findings import Severity
+from livery.make.paint_cards import paint_cards
+from livery.make.paint_colours import PaintColour, paint_colour, settle_colours
+
+PHOTO = Path(__file__).resolve().parents[2] / "demo" / "colour" / "workshop.png"
+HEAD = """\
+[job]
+title = "Trial"
+scale = "1:8"
+"""
+PANEL = """
+[panel.side]
+outline = { rectangle = ["6 ft", "4 ft"] }
+[[panel.side.field]]
+paint = "green"
+"""
+SAMPLE = (
+    'sample = { photo = "photos/workshop.png", region = "rectangle 90,245 270,300", '
+    'chart = "400,80 590,80 590,194 400,194" }'
+)
+
+
+def settled(folder: Path, paint: str) -> tuple[Description, dict[str, PaintColour]]:
+    (folder / "photos").mkdir(exist_ok=True)
+    shutil.copy(PHOTO, folder / "photos" / "workshop.png")
+    file = folder / "job.toml"
+    file.write_text(f"{HEAD}[paint.green]\n{paint}\n{PANEL}", encoding="utf-8")
+    return settle_colours(load_description(file))
+
+
+def errors(description: Description) -> list[str]:
+    return [
+        f"{description.placed(f).as_text()}"
+        for f in description.faults
+        if f.severity is Severity.ERROR
+    ]
+
+
+def test_a_paint_off_a_photograph_has_its_colour_and_its_doubt(tmp_path: Path) -> None:
+    description, colours = settled(tmp_path, SAMPLE)
+    assert errors(description) == []
+    assert description.model is not None
+    lab = paint_colour(description.model.paint["green"], "paint.green").lab
+    assert lab == colours["green"].wanted.lab
+    assert float(delta_e_00(lab, (30.5, -21.0, 9.5))) < colours["green"].wanted.within < 4
+    assert any(f.code == "photo-colour-loose" for f in description.faults)
+
+
+def test_the_photograph_is_sought_beside_the_file_that_names_it(tmp_path: Path) -> None:
+    style = tmp_path / "style"
+    style.mkdir()
+    settled(style, SAMPLE)
+    (style / "job.toml").write_text(f"[paint.green]\n{SAMPLE}\n", encoding="utf-8")
+    job = tmp_path / "job.toml"
+    job.write_text(f'include = ["style/job.toml"]\n{HEAD}{PANEL}', encoding="utf-8")
+    description, colours = settle_colours(load_description(job))
+    assert errors(description) == []
+    assert "workshop.png" in colours["green"].wanted.origin[0]
+
+
+def test_haze_lightens_only_when_asked(tmp_path: Path) -> None:
+    _, plain = settled(tmp_path, "lab = [30, -20, 10]")
+    description, hazed = settled(tmp_path, 'lab = [30, -20, 10]\nhaze = "3 %"')
+    assert plain["green"].wanted.lab == (30, -20, 10)
+    assert hazed["green"].wanted.lab[0] > 32
+    assert "haze" in hazed["green"].wanted.origin[-1]
+    assert description.model is not None
+    assert description.model.paint["green"].lab == hazed["green"].wanted.lab
+
+
+def test_a_recipe_alone_gives_the_colour_it_is_predicted_to_have(tmp_path: Path) -> None:
+    description, colours = settled(tmp_path, 'recipe = "green 60 + white 40"\nshelf = "demo"')
+    assert errors(description) == []
+    assert dict(colours["green"].parts) == {"green": 60, "white": 40}
+    assert colours["green"].wanted.lab[1] < -10
+
+
+def test_a_standard_with_a_shelf_is_matched_in_drops(tmp_path: Path) -> None:
+    shelf = 'shelf = { tints = "demo", volume = "25 ml", scale = "1 drop", lamps = ["D65", "A"] }'
+    _, colours = settled(tmp_path, f'standard = "bs381c 226"\n{shelf}')
+    mixing = colours["green"].mixing
+    assert mixing is not None
+    assert (mixing.volume_ml, mixing.scale.unit) == (25.0, "drops")
+    assert mixing.bench.view.lamps == ("D65", "A")
+    assert colours["green"].wanted.lab == find_standard("bs381c 226").colour.lab
+
+
+def test_every_paint_but_a_clear_one_gets_a_card(tmp_path: Path) -> None:
+    more = '\n[paint.varnish]\nscreen = "#ffffff"\nkind = "clear"\n[paint.red]\nlab = [40, 50, 30]'
+    description, colours = settled(tmp_path, "lab = [30, -20, 10]" + more)
+    assert description.model is not None
+    cards = [card.name for card in paint_cards(description.model, colours)]
+    assert cards == ["colour-card-green", "colour-card-red"]
+
+
+@pytest.mark.parametrize(
+    ("paint", "words"),
+    [
+        ('sample = { photo = "no.png", region = "spot 9,9 5" }', "There is no file"),
+        (SAMPLE.replace("rectangle 90,245", "oblong 90,245"), "is not a region"),
+        (SAMPLE.replace("90,245 270,300", "9000,245 9300,300"), "green: "),
+        (SAMPLE.replace("chart =", 'faded = true, card = "x: spot 9,9", chart ='), "what colour"),
+        ('recipe = "green 60"', "needs the shelf"),
+        ('recipe = "gren 60"\nshelf = "demo"', "Did you mean green?"),
+        ('recipe = "green sixty + white"\nshelf = "demo"', "green sixty"),
+        ('lab = [30, -20, 10]\nshelf = "none.toml"', "cannot be read"),
+        ("lab = [300, -20, 10]", "L* is 300"),
+        ("lab = [30, -20, 10]\nhaze = 3", 'Write it in hundredths: "3 %"'),
+        ('lab = [30, -20, 10]\nshelf = { tints = "demo", volume = "25" }', "250 ml"),
+        ('standard = "bs381c 9999"', "No palette has a colour"),
+        ("", "its colour given in one way"),
+    ],
+)
+def test_what_cannot_be_is_told_with_its_place(tmp_path: Path, paint: str, words: str) -> None:
+    description, _ = settled(tmp_path, paint)
+    (told,) = errors(description)
+    assert words in told
+    assert "job.toml:" in told
