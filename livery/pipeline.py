@@ -18,10 +18,8 @@ from livery.make.making_record import making_record, record_text
 from livery.make.nesting import nests_beside, remembering
 from livery.make.paint_cards import paint_cards
 from livery.make.paint_colours import PaintColour, screen_colours, settle_colours
+from livery.make.papers import papers
 from livery.make.plate_files import plate_files
-from livery.make.papers import papers
-from livery.make.setting_out import setting_out
-from livery.make.papers import papers
 from livery.make.setting_out import setting_out
 from livery.make.sheet_check import check_sheet
 from livery.make.size_table import size_csv, size_text
@@ -119,8 +117,6 @@ def make_files(
     for panel in examined.plan.panels:
         page = template(panel)
         files[f"{page.name}.pdf"] = tiled_pdf(page, model.job.paper)
-        marked_out = setting_out(panel, model.job.title, model.job.paper)
-        files[f"{marked_out.name}.pdf"] = pdf_bytes([marked_out])
         marked_out = setting_out(panel, model.job.title, model.job.paper)
         files[f"{marked_out.name}.pdf"] = pdf_bytes([marked_out])
     for stencil in stencil_sheets(examined.plan, model):
