@@ -46,21 +46,25 @@ _OPTIONS = (
     ),
     click.option(
         "--per-tint",
-        type=float,
+        type=click.FloatRange(0),
         default=0.15,
         show_default=True,
         help="DeltaE00 that one tint fewer is worth.",
     ),
     click.option(
         "--per-cost",
-        type=float,
+        type=click.FloatRange(0),
         default=0.0,
         show_default=True,
         help="DeltaE00 that one unit of money less on a litre is worth.",
     ),
     click.option("--without", multiple=True, metavar="TINT", help="Tint to leave out. Repeatable."),
     click.option(
-        "--film", type=float, default=30.0, show_default=True, help="Dry film in microns."
+        "--film",
+        type=click.FloatRange(0, 1000, min_open=True),
+        default=30.0,
+        show_default=True,
+        help="Dry film in microns.",
     ),
 )
 

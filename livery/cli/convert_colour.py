@@ -42,11 +42,13 @@ def command(
     from livery.colour.reading import read_colour
     from livery.colour.scale_effect import lightened
 
-    found = read_colour(colour, illuminant, int(observer))
-    found = found.under(to_illuminant, found.observer, adaptation)
+    read = read_colour(colour, illuminant, int(observer))
+    found = read.under(to_illuminant, read.observer, adaptation)
     if haze:
         found = lightened(found, haze / 100)
     figures = _figures(found)
+    if read.illuminant != found.illuminant:
+        figures |= {"adapted_from": read.illuminant, "adaptation": adaptation}
     if as_json:
         say_json(figures)
     else:
@@ -78,7 +80,10 @@ def _rounded(values: Any, places: int) -> list[float]:
 
 
 def _table(figures: dict[str, Any]) -> str:
-    lines = [f"Under {figures['illuminant']}, {figures['observer']} degree observer"]
+    brought = ""
+    if "adaptation" in figures:
+        brought = f", brought from {figures['adapted_from']} by {figures['adaptation']}"
+    lines = [f"Under {figures['illuminant']}, {figures['observer']} degree observer{brought}"]
     lines += [
         f"  {name:12}" + " ".join(f"{value:9.3f}" for value in figures[name])
         for name in ("Lab", "LCh", "XYZ")

@@ -32,7 +32,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @mixing_options
 @click.option(
     "--spread",
-    type=float,
+    type=click.FloatRange(0),
     default=0.0,
     help="DeltaE00 within which COLOUR is known, 95 times in 100.",
 )

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -77,8 +78,15 @@ def colours_off(
 
 def _sampled(picture: Picture, name: str, region: Region) -> Sample:
     """Sample a region; a fault says which region it is about."""
-    try:
+    with _told_of(name):
         return sample(picture, region)
+
+
+@contextmanager
+def _told_of(name: str) -> Iterator[None]:
+    """Say what a fault raised within is about."""
+    try:
+        yield
     except LiveryError as error:
         raise LiveryError((_about(name, f) for f in error.findings), error.exit_status) from None
 
@@ -105,6 +113,6 @@ def _correction(
             f"A chart takes four corners; {len(chart.corners)} given.",
             f"Give the middles of its corner patches, from {chart.chart.names[0]!r} round.",
         )
-    return correct_by_chart(
-        read_patches(picture, chart.chart, chart.corners), picture.diagonal, seen
-    )
+    with _told_of("the chart"):
+        patches = read_patches(picture, chart.chart, chart.corners)
+    return correct_by_chart(patches, picture.diagonal, seen)

@@ -10,15 +10,18 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from livery.colour.conversion import lab_from_xyz, white
+from livery.colour.conversion import white
 from livery.colour.photo.picture import Polygon, Rectangle, Region, Spot
 from livery.colour.reading import read_colour
+from livery.colour.value import Colour
 from livery.findings import fault
 from livery.survey.plane import KnownLength, KnownRectangle, Pick
 from livery.units import UnitError, read_length
 
 _POINT = re.compile(r"(-?\d+(?:\.\d+)?),(-?\d+(?:\.\d+)?)")
 _PER_CENT = re.compile(r"(\d+(?:\.\d+)?)\s*%(?:\s*(?:grey|white|card))?", re.IGNORECASE)
+_DARKEST, _LIGHTEST = 0.01, 1.05
+"""Luminance of the knowns: below, noise and flare rule; above, nothing but glare shines."""
 REGION_WAYS = (
     'Write "spot 812,440 30", "rectangle 100,50 180,90" or "polygon 10,10 80,12 75,60", '
     "in pixels from the top left corner."
@@ -96,9 +99,18 @@ def read_known_colour(text: str) -> NamedColour:
     name, region = read_region(place)
     neutral = _PER_CENT.fullmatch(colour)
     if neutral is None:
-        return NamedColour(name, region, read_colour(colour).canonical().lab)
-    lab = lab_from_xyz(white() * float(neutral[1]) / 100)
-    return NamedColour(name, region, (float(lab[0]), float(lab[1]), float(lab[2])))
+        known = read_colour(colour)
+    else:
+        known = Colour.from_xyz(white() * float(neutral[1]) / 100)
+    luminance = float(known.xyz()[1])
+    if not _DARKEST <= luminance <= _LIGHTEST:
+        raise fault(
+            "place-known",
+            f"{name} is said to reflect {100 * luminance:.1f} % of the light; nothing can be "
+            "corrected by that.",
+            "Take a card or surface that reflects between 1 and 105 %: a grey card is 18 %.",
+        )
+    return NamedColour(name, region, known.canonical().lab)
 
 
 def read_known_length(text: str) -> KnownLength:

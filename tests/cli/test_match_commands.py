@@ -104,6 +104,9 @@ def test_a_photograph_all_of_one_colour_says_what_it_is_worth(tmp_path):
         ((PHOTO, "--at", "roof: spot 5000,40 20"), "roof"),
         ((PHOTO, "--at", "roof"), "is not a region"),
         ((PHOTO, *GREEN, "--chart", "1,2 3,4"), "four corners"),
+        ((PHOTO, *GREEN, "--chart", "400,80 401,80 401,81 400,81"), "the chart: "),
+        ((PHOTO, *GREEN, "--known", "card: spot 500,300 20 = 0 %"), "nothing can be corrected"),
+        ((PHOTO, *GREEN, "--shelf", "demo", "--film", "-3"), "--film"),
         ((PHOTO, *GREEN, "--shelf", "none.toml"), "cannot be read"),
         ((PHOTO, *GREEN, "--palette", "none"), "There is no palette"),
         ((PHOTO, *GREEN, "--shelf", "demo", "--lamp", "D66"), "D66"),
@@ -147,6 +150,11 @@ def test_a_reflectance_stands_for_its_colour_under_any_light(pair):
         )
         # A flat 0.3 is neutral under every light: L* = 116 x 0.3^(1/3) - 16.
         assert figures["Lab"] == pytest.approx([61.654, 0, 0], abs=2e-3)
+
+
+def test_an_adaptation_is_named():
+    assert "by Bradford" in run("convert-colour", "50 10 10", "--illuminant", "D50").stdout
+    assert "Bradford" not in run("convert-colour", "50 10 10").stdout
 
 
 def test_a_standard_may_be_named_wherever_a_colour_is_wanted():

@@ -198,7 +198,14 @@ class _Reader:
                 f"There is no reading with specular {entry.specular!r}.",
                 "Write included or excluded.",
             )
-        if entry.white not in entry.tint:
+        if not entry.tint:
+            self._find(
+                "shelf-empty",
+                "tint",
+                "There is no tint on the shelf.",
+                "Write a table [tint.NAME] with the masstone of each tin.",
+            )
+        elif entry.white not in entry.tint:
             self._find(
                 "shelf-white",
                 "white",

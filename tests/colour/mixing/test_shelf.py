@@ -103,6 +103,11 @@ def test_no_toml_and_no_file(tmp_path):
         read_shelf(tmp_path / "none.toml")
 
 
+def test_an_empty_shelf(tmp_path):
+    with pytest.raises(LiveryError, match="no tint on the shelf"):
+        read_shelf(shelf_file(tmp_path, 'white = "white"\n[tint]\n'))
+
+
 def test_a_model_comes_back_from_its_file(tmp_path, demo_model):
     path = tmp_path / "model.json"
     write_model(path, demo_model)
