@@ -10,8 +10,8 @@ on the gaps square to the cubic.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from typing import TYPE_CHECKING, NamedTuple
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from livery.geometry.outline import Cubic, Point
 
@@ -20,6 +20,10 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Numbers = NDArray[np.float64]
+    Places = NDArray[np.complex128]
+
+#: A cubic's four points.
+Control = tuple[complex, complex, complex, complex]
 
 #: Samples of the curve that each cubic is fitted to and judged by.
 SAMPLES = 33
@@ -44,7 +48,7 @@ def fitted(curve: SmoothCurve, t0: float, t1: float, within_mm: float) -> list[C
     i = 0
     while i + 1 < len(parts):
         (start, _, _), (_, end, _) = parts[i], parts[i + 1]
-        cubic, off = fit_one(curve, start, end)
+        cubic, off = fit_one(curve, start, end, within_mm / 3.0)
         if off <= within_mm:
             parts[i : i + 2] = [(start, end, cubic)]
         else:
@@ -56,7 +60,7 @@ def _halved(
     curve: SmoothCurve, t0: float, t1: float, within_mm: float, depth: int
 ) -> list[tuple[float, float, Cubic]]:
     """Fit a stretch, or its two halves."""
-    cubic, off = fit_one(curve, t0, t1)
+    cubic, off = fit_one(curve, t0, t1, within_mm / 3.0)
     if off <= within_mm or depth == 0:
         return [(t0, t1, cubic)]
     middle = (t0 + t1) / 2
@@ -66,119 +70,152 @@ def _halved(
     ]
 
 
-def fit_one(curve: SmoothCurve, t0: float, t1: float) -> tuple[Cubic, float]:
-    """Return the best single cubic along a stretch, and how far the samples are from it."""
-    import numpy as np
+def fit_one(
+    curve: SmoothCurve, t0: float, t1: float, enough_mm: float = 0.0
+) -> tuple[Cubic, float]:
+    """Return the best single cubic along a stretch, and how far the samples are from it.
 
-    samples = curve.places(np.linspace(t0, t1, SAMPLES))
-    return fit_points(samples, curve.direction(t0), curve.direction(t1))
-
-
-def fit_points(samples: Numbers, leaving: Point, arriving: Point) -> tuple[Cubic, float]:
-    """Return the cubic nearest to points in order, given the unit directions at its ends.
-
-    It begins at the first point and ends at the last.  With it comes the greatest
-    distance of a point from it.
+    One within ``enough_mm`` is not bettered.
     """
     import numpy as np
 
-    start, end = samples[0], samples[-1]
-    u, v = np.array(leaving), np.array(arriving)
-    strides = np.hypot(*np.diff(samples, axis=0).T)
+    samples = curve.places(np.linspace(t0, t1, SAMPLES))
+    return fit_points(samples, curve.direction(t0), curve.direction(t1), enough_mm)
+
+
+def fit_points(
+    samples: Numbers, leaving: Point, arriving: Point, enough_mm: float = 0.0
+) -> tuple[Cubic, float]:
+    """Return the cubic nearest to points in order, given the unit directions at its ends.
+
+    It begins at the first point and ends at the last.  With it comes the greatest
+    distance of a point from it.  One within ``enough_mm`` is not bettered.
+    """
+    import numpy as np
+
+    # Complex numbers for points: x and y go through each sum together.
+    places = samples[:, 0] + 1j * samples[:, 1]
+    start, end = complex(places[0]), complex(places[-1])
+    u, v = complex(*leaving), complex(*arriving)
+    strides = np.abs(np.diff(places))
     total = float(strides.sum())
     if total == 0.0:
-        p, q = Point(*start.tolist()), Point(*end.tolist())
+        p, q = _point(start), _point(end)
         return Cubic(p, p, q, q), 0.0
     t = np.concatenate(([0.0], np.cumsum(strides))) / total
     t[-1] = 1.0
-    a, b = _handles(samples, t, start, end, u, v, total)
-    best, least = np.stack((start, start, end, end)), math.inf
+    a, b = _handles(places, t, u, v, total)
+    best, least = (start, start, end, end), math.inf
     for _ in range(ROUNDS):
-        control = np.stack((start, start + a * u, end - b * v, end))
-        t = _feet(control, samples, t)
-        gaps = samples - _places(control, t)
-        off = float(np.hypot(*gaps.T).max())
+        control = (start, start + a * u, end - b * v, end)
+        t = _feet(control, places, t)
+        gaps = places - _along(_powers(control), t)
+        off = float(np.abs(gaps).max())
         settled = 0.98 * least < off <= least
         if off < least:
             best, least = control, off
-        if settled:
+        if settled or least <= enough_mm:
             break
         a, b = _improved(control, t, gaps, u, v, (a, b), total)
-    return Cubic(*(Point(*p) for p in best.tolist())), least
+    return Cubic(*(_point(p) for p in best)), least
+
+
+def _point(place: complex) -> Point:
+    """Return a complex number as a point."""
+    return Point(place.real, place.imag)
 
 
 def _improved(
-    control: Numbers,
+    control: Control,
     t: Numbers,
-    gaps: Numbers,
-    u: Numbers,
-    v: Numbers,
+    gaps: Places,
+    u: complex,
+    v: complex,
     handles: tuple[float, float],
     total: float,
 ) -> tuple[float, float]:
     """Return handle lengths that lessen the gaps square to the cubic, by one Gauss-Newton step."""
     import numpy as np
 
-    s = 1.0 - t
-    along = np.stack((s * s, 2 * s * t, t * t), axis=1) @ np.diff(control, axis=0)
-    across = np.stack((-along[:, 1], along[:, 0]), axis=1)
-    across /= np.maximum(np.hypot(*across.T), 1e-300)[:, None]
-    _, k1, k2, _ = _weights(t)
-    slopes = np.stack((k1 * (across @ u), -k2 * (across @ v)), axis=1)
-    change = np.linalg.lstsq(slopes, (gaps * across).sum(axis=1), rcond=1e-9)[0]
+    c = _powers(control)
+    along = _along((c[1], 2 * c[2], 3 * c[3]), t)
+    across = 1j * along / np.maximum(np.abs(along), 1e-300)
+    k1, k2 = _inner_weights(t)
+    first, second = k1 * (across.conj() * u).real, -k2 * (across.conj() * v).real
+    rest = (gaps * across.conj()).real
+    change = _least_squares(first, second, rest)
+    if change is None:
+        return handles
     limit = 0.3 * total
-    a, b = (h + float(np.clip(c, -limit, limit)) for h, c in zip(handles, change, strict=True))
+    a, b = (h + min(max(c, -limit), limit) for h, c in zip(handles, change, strict=True))
     return max(a, 1e-3 * total), max(b, 1e-3 * total)
 
 
 def _handles(
-    samples: Numbers, t: Numbers, start: Numbers, end: Numbers, u: Numbers, v: Numbers, total: float
+    places: Places, t: Numbers, u: complex, v: complex, total: float
 ) -> tuple[float, float]:
     """Return the handle lengths of least squares; a third of the length where they make no sense."""
-    import numpy as np
-
-    k0, k1, k2, k3 = _weights(t)
-    rest = samples - np.outer(k0 + k1, start) - np.outer(k2 + k3, end)
-    first, second = np.outer(k1, u), np.outer(k2, -v)
-    xx, xy, yy = (first * first).sum(), (first * second).sum(), (second * second).sum()
-    gx, gy = (first * rest).sum(), (second * rest).sum()
+    start, end = complex(places[0]), complex(places[-1])
+    k1, k2 = _inner_weights(t)
+    rest = places - _along(_powers((start, start, end, end)), t)
+    xx, yy = (k1 * k1).sum(), (k2 * k2).sum()
+    xy = -(k1 * k2).sum() * (u * v.conjugate()).real
+    gx, gy = (k1 * (rest * u.conjugate()).real).sum(), -(k2 * (rest * v.conjugate()).real).sum()
     inside = xx * yy - xy * xy
     if inside > 1e-12 * xx * yy:
         a, b = (gx * yy - gy * xy) / inside, (gy * xx - gx * xy) / inside
         if 1e-3 * total < a < 3 * total and 1e-3 * total < b < 3 * total:
             return float(a), float(b)
-    third = math.dist(start, end) / 3.0
+    third = abs(end - start) / 3.0
     return third, third
 
 
-def _weights(t: Numbers) -> tuple[Numbers, Numbers, Numbers, Numbers]:
-    """Return the Bernstein weights of degree 3."""
+def _least_squares(first: Numbers, second: Numbers, rest: Numbers) -> tuple[float, float] | None:
+    """Return the shares of two rows that come nearest to a third; None when both are nothing."""
+    xx, xy, yy = first @ first, first @ second, second @ second
+    gx, gy = first @ rest, second @ rest
+    inside = xx * yy - xy * xy
+    if inside <= 1e-12 * xx * yy:
+        size = xx + yy
+        # One row will do: the shortest change that serves.
+        return (float(gx / size), float(gy / size)) if size > 0.0 else None
+    return float((gx * yy - gy * xy) / inside), float((gy * xx - gx * xy) / inside)
+
+
+def _inner_weights(t: Numbers) -> tuple[Numbers, Numbers]:
+    """Return the Bernstein weights of a cubic's two control points."""
     s = 1.0 - t
-    return s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t
+    both = 3.0 * s * t
+    return both * s, both * t
 
 
-def _places(control: Numbers, t: Numbers) -> Numbers:
-    """Return the points of a cubic at an array of parameters."""
-    import numpy as np
+def _powers(control: Control) -> Control:
+    """Return a cubic's coefficients by powers of the parameter, the constant first."""
+    p, a, b, q = control
+    return p, 3 * (a - p), 3 * (p - 2 * a + b), q - p + 3 * (a - b)
 
-    places: Numbers = np.stack(_weights(t), axis=1) @ control
+
+def _along(coefficients: Sequence[complex], t: Numbers) -> Places:
+    """Return the values of a polynomial, its constant given first."""
+    *rest, last = coefficients
+    value: Any = last
+    for c in reversed(rest):
+        value = value * t + c
+    places: Places = value
     return places
 
 
-def _feet(control: Numbers, samples: Numbers, t: Numbers) -> Numbers:
-    """Return the parameters moved to where the samples are nearest, the ends held."""
+def _feet(control: Control, places: Places, t: Numbers) -> Numbers:
+    """Return the parameters moved to where the places are nearest, the ends held."""
     import numpy as np
 
-    d1 = 3 * np.diff(control, axis=0)
-    d2 = 2 * np.diff(d1, axis=0)
+    c = _powers(control)
     for _ in range(3):
-        s = 1.0 - t
-        off = _places(control, t) - samples
-        v = np.stack((s * s, 2 * s * t, t * t), axis=1) @ d1
-        a = np.stack((s, t), axis=1) @ d2
-        slope = (off * v).sum(axis=1)
-        bend = (v * v).sum(axis=1) + (off * a).sum(axis=1)
+        away = (_along(c, t) - places).conj()
+        v = _along((c[1], 2 * c[2], 3 * c[3]), t)
+        bend = (v * v.conj() + away * _along((2 * c[2], 6 * c[3]), t)).real
+        slope = (away * v).real
         step = np.where(bend > 0, slope / np.where(bend > 0, bend, 1.0), 0.0)
-        t = np.clip(t - np.clip(step, -0.1, 0.1), 0.0, 1.0)
+        t = np.minimum(np.maximum(t - np.minimum(np.maximum(step, -0.1), 0.1), 0.0), 1.0)
         t[0], t[-1] = 0.0, 1.0
     return t
