@@ -6,8 +6,7 @@ import math
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any, cast
 
-from livery.geometry.outline import Arc, Contour, Line, Outline, Point, Segment
-from livery.geometry.segments import point_on
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
 
 if TYPE_CHECKING:
     import shapely
@@ -39,7 +38,9 @@ def points_along(segment: Segment, chord_mm: float = CHORD_MM) -> list[Point]:
     count = steps(segment, chord_mm)
     if isinstance(segment, Arc) and count > 1:
         return _arc_points(segment, count)
-    return [point_on(segment, i / count) for i in range(count)] + [segment.end]
+    if isinstance(segment, Cubic) and count > 1:
+        return _cubic_points(segment, count)
+    return [segment.start, segment.end]
 
 
 def _arc_points(arc: Arc, count: int) -> list[Point]:
@@ -51,6 +52,20 @@ def _arc_points(arc: Arc, count: int) -> list[Point]:
         cos, sin = math.cos(i * step), math.sin(i * step)
         inner.append(Point(c.x + dx * cos - dy * sin, c.y + dx * sin + dy * cos))
     return [arc.start, *inner, arc.end]
+
+
+def _cubic_points(cubic: Cubic, count: int) -> list[Point]:
+    """Return points on a cubic at equal steps of the parameter."""
+    (px, py), (ax, ay), (bx, by), (qx, qy) = cubic.start, cubic.control1, cubic.control2, cubic.end
+    inner = []
+    for i in range(1, count):
+        t = i / count
+        u = 1.0 - t
+        k0, k1, k2, k3 = u * u * u, 3 * u * u * t, 3 * u * t * t, t * t * t
+        inner.append(
+            Point(k0 * px + k1 * ax + k2 * bx + k3 * qx, k0 * py + k1 * ay + k2 * by + k3 * qy)
+        )
+    return [cubic.start, *inner, cubic.end]
 
 
 def flatten(contour: Contour, chord_mm: float = CHORD_MM) -> list[Point]:

@@ -56,8 +56,23 @@ def wound(contours: Iterable[Contour], at_least: int = 1, chord_mm: float = CHOR
     chords = _welded(segments, chords, chord_mm)
     found = region(chords.rings(), keep=lambda times: times >= at_least)
     back = [_recovered(segments, ring, chord_mm) for ring in _traced(chords, _rings_of(found))]
-    kept = [c for c in back if c.segments and 2 * abs(area(c)) > chord_mm * length(c)]
+    kept = [c for c in back if c.segments and _is_thick(c, chord_mm)]
     return in_order(Outline(tuple(kept)))
+
+
+def _is_thick(contour: Contour, chord_mm: float) -> bool:
+    """Return whether a contour is thicker on average than the chord error."""
+    thickness = 2.0 * abs(area(contour)) / chord_mm
+    # A polygon round the curves is longer than they are, and sooner measured.
+    return thickness > sum(_reach(s) for s in contour.segments) or thickness > length(contour)
+
+
+def _reach(segment: Segment) -> float:
+    """Return a length no less than the segment's."""
+    if isinstance(segment, Cubic):
+        a, b = segment.control1, segment.control2
+        return math.dist(segment.start, a) + math.dist(a, b) + math.dist(b, segment.end)
+    return segment_length(segment)
 
 
 class _Chords(NamedTuple):

@@ -69,13 +69,18 @@ def _raw_left(
     segments: Sequence[Segment], closed: bool, distance_mm: float, join: Join
 ) -> list[Segment]:
     """Return the raw parallel on the left of a run of segments."""
-    real = [s for s in segments if segment_length(s) > SAME_MM]
+    real = [s for s in segments if _is_real(s)]
     if closed and len(real) >= MANY:
         sides, corners = useful_reaches(real, distance_mm)
     else:
         sides = corners = [distance_mm] * len(real)
     swept = [swept_by(s, reach) for s, reach in zip(real, sides, strict=True)]
     return joined(real, swept, corners, join, closed=closed)
+
+
+def _is_real(segment: Segment) -> bool:
+    """Return whether a segment has a length to speak of."""
+    return math.dist(segment.start, segment.end) > SAME_MM or segment_length(segment) > SAME_MM
 
 
 def joined(
@@ -192,16 +197,23 @@ def _slack(cubic: Cubic, t: float, distance_mm: float) -> float:
 
 def _tight_spots(cubic: Cubic, distance_mm: float, samples: int = 48) -> list[float]:
     """Return the parameters where a cubic's radius, bending left, passes the distance."""
-    grid = [i / samples for i in range(samples + 1)]
-    slack = [_slack(cubic, t, distance_mm) for t in grid]
+    import numpy as np
+
+    grid = np.linspace(0.0, 1.0, samples + 1)
+    d1 = 3.0 * np.diff(
+        [complex(*p) for p in (cubic.start, cubic.control1, cubic.control2, cubic.end)]
+    )
+    d2 = 2.0 * np.diff(d1)
+    s = 1.0 - grid
+    v = s * s * d1[0] + 2 * s * grid * d1[1] + grid * grid * d1[2]
+    a = s * d2[0] + grid * d2[1]
+    easy = np.abs(v) ** 3 - distance_mm * (v.conj() * a).imag > 0.0
     spots = []
-    for i in range(samples):
-        if (slack[i] > 0.0) == (slack[i + 1] > 0.0):
-            continue
-        low, high = grid[i], grid[i + 1]
+    for i in np.flatnonzero(easy[:-1] != easy[1:]).tolist():
+        low, high = float(grid[i]), float(grid[i + 1])
         for _ in range(50):
             middle = (low + high) / 2
-            same = (_slack(cubic, middle, distance_mm) > 0.0) == (slack[i] > 0.0)
+            same = (_slack(cubic, middle, distance_mm) > 0.0) == bool(easy[i])
             low, high = (middle, high) if same else (low, middle)
         spots.append((low + high) / 2)
     return [t for t in spots if 1e-6 < t < 1 - 1e-6]
