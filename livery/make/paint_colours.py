@@ -13,6 +13,7 @@ from livery.findings import Finding, LiveryError, Severity
 
 if TYPE_CHECKING:
     from livery.colour.matching import Mixing, Wanted
+    from livery.colour.palette import Palette
     from livery.colour.value import Colour
 
 _STAND_IN = (50.0, 0.0, 0.0)
@@ -45,7 +46,7 @@ def settle_colours(description: Description) -> tuple[Description, dict[str, Pai
         findings += found
         if colour is not None:
             colours[name] = colour
-        if paint.sample is not None or paint.haze or _only_recipe(paint):
+        if paint.sample is not None or paint.palette or paint.haze or _only_recipe(paint):
             lab = _STAND_IN if colour is None else colour.wanted.lab
             update = {"lab": lab, "illuminant": "D65", "observer": 2}
             paints[name] = paint.model_copy(update=update)
@@ -86,8 +87,8 @@ def _only_recipe(paint: Paint) -> bool:
 
 
 def _at(error: LiveryError, key: str) -> list[Finding]:
-    """Return an error's findings under the key of the description that they are about."""
-    return [f if f.place else replace(f, key=key) for f in error.findings]
+    """Return an error's findings under the key of the description, where they have no place."""
+    return [f if f.place or f.key else replace(f, key=key) for f in error.findings]
 
 
 def _settled(
@@ -159,15 +160,17 @@ def _wanted(
 ) -> Wanted:
     """Return the colour a paint is to have, before any haze."""
     from livery.colour.matching import Wanted, wanted_of_recipe, wanted_of_standard
-    from livery.colour.palette import find_standard
+    from livery.colour.palette import find, find_standard
 
     if paint.sample is not None:
         return _sampled(description, name, paint)
     if paint.standard is not None:
+        own = _own_palette(description, name, paint)
         try:
-            return wanted_of_standard(name, find_standard(paint.standard))
+            found = find(own, paint.standard) if own else find_standard(paint.standard)
         except LiveryError as error:
             raise LiveryError(_at(error, f"paint.{name}.standard")) from None
+        return wanted_of_standard(name, found)
     if _only_recipe(paint):
         assert mixing is not None  # the entry refuses a recipe without a shelf
         return wanted_of_recipe(name, parts, mixing)
@@ -176,6 +179,19 @@ def _wanted(
     )
     lab = paint_colour(paint, f"paint.{name}").canonical().lab
     return Wanted(name, lab, origin=(f"written down as {words}",))
+
+
+def _own_palette(description: Description, name: str, paint: Paint) -> tuple[Palette, ...]:
+    """Return the palette of the user's own that the paint's standard is in, if one is named."""
+    if paint.palette is None:
+        return ()
+    from livery.colour.card_tables import read_cards
+
+    key = f"paint.{name}.palette"
+    try:
+        return (read_cards(description.folder_of(key) / paint.palette),)
+    except LiveryError as error:
+        raise LiveryError(_at(error, key)) from None
 
 
 def _sampled(description: Description, name: str, paint: Paint) -> Wanted:

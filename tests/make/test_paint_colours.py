@@ -95,6 +95,16 @@ def test_a_standard_with_a_shelf_is_matched_in_drops(tmp_path: Path) -> None:
     assert colours["green"].wanted.lab == find_standard("bs381c 226").colour.lab
 
 
+def test_a_standard_may_be_of_a_palette_of_ones_own(tmp_path: Path) -> None:
+    cards = "name,L,a,b\nold green,31,-19,8\n"
+    (tmp_path / "deck.csv").write_text(cards, encoding="utf-8")
+    description, colours = settled(tmp_path, 'standard = "old green"\npalette = "deck.csv"')
+    assert errors(description) == []
+    assert colours["green"].wanted.lab == pytest.approx((31, -19, 8), abs=1e-6)
+    assert description.model is not None
+    assert description.model.paint["green"].lab == colours["green"].wanted.lab
+
+
 def test_every_paint_but_a_clear_one_gets_a_card(tmp_path: Path) -> None:
     more = '\n[paint.varnish]\nscreen = "#ffffff"\nkind = "clear"\n[paint.red]\nlab = [40, 50, 30]'
     description, colours = settled(tmp_path, "lab = [30, -20, 10]" + more)
@@ -117,6 +127,8 @@ def test_every_paint_but_a_clear_one_gets_a_card(tmp_path: Path) -> None:
         ("lab = [300, -20, 10]", "L* is 300"),
         ("lab = [30, -20, 10]\nhaze = 3", 'Write it in hundredths: "3 %"'),
         ('lab = [30, -20, 10]\nshelf = { tints = "demo", volume = "25" }', "250 ml"),
+        ('standard = "old green"\npalette = "none.csv"', "cannot be read"),
+        ('lab = [30, -20, 10]\npalette = "deck.csv"', "no number to find"),
         ('standard = "bs381c 9999"', "No palette has a colour"),
         ("", "its colour given in one way"),
     ],

@@ -32,14 +32,25 @@ class Paint(Entry):
     """
 
     lab: Lab | None = None
+    """The colour as measured: [L, a, b]."""
     illuminant: str = "D65"
+    """The light the Lab is for: D65, D50, C, A ..."""
     observer: Literal[2, 10] = 2
+    """The observer the Lab is for, in degrees."""
     screen: Annotated[str, StringConstraints(pattern=r"^#[0-9A-Fa-f]{6}$")] | None = None
+    """The colour as a screen shows it, "#1f4e3d"."""
     standard: str | None = None
+    """A standard colour by its palette and number, "bs381c 226"."""
+    palette: str | None = None
+    """Your own palette to find the standard in: TOML, CSV or CxF, relative to this file."""
     sample: PhotoSample | None = None
+    """The colour of a place on a photograph."""
     recipe: str | None = None
+    """Tints with their parts by weight, "white 62 + blue 11"; it needs a shelf."""
     shelf: Shelf | None = None
+    """The tints to mix it from: a file, "demo", or a table that says more."""
     haze: Haze = 0.0
+    """Haze to lighten it by for the scale effect, "3 %"; none unless asked."""
     finish: Literal["gloss", "satin", "matt"] = "gloss"
     note: str = ""
 
@@ -64,6 +75,12 @@ class Paint(Entry):
                 "a paint wants its colour given in one way",
                 'Give one of lab = [L, a, b], screen = "#rrggbb", standard = "palette number" '
                 'or sample = { photo = "...", region = "..." }; or a recipe with its shelf.',
+            )
+        if self.palette and self.standard is None:
+            raise wrong(
+                "palette-standard",
+                "a palette is given, but no number to find in it",
+                'Add standard = "the number or name", or take the palette out.',
             )
         if self.recipe and self.shelf is None:
             raise wrong(

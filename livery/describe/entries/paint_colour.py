@@ -28,7 +28,15 @@ def to_shelf(value: Any) -> Any:
     return {"tints": value} if isinstance(value, str) else value
 
 
-Texts = Annotated[tuple[str, ...], BeforeValidator(to_texts)]
+def _or_text(schema: dict[str, Any]) -> None:
+    """Let a text stand in the published schema for the table or the list."""
+    about = ("title", "description", "default")
+    whole = {key: schema.pop(key) for key in list(schema) if key not in about}
+    schema["anyOf"] = [{"type": "string"}, whole]
+
+
+_OR_TEXT = Field(json_schema_extra=_or_text)
+Texts = Annotated[tuple[str, ...], BeforeValidator(to_texts), _OR_TEXT]
 Haze = Annotated[
     float,
     BeforeValidator(to_haze),
@@ -77,4 +85,4 @@ class MixFrom(Entry):
     """Tints to leave out."""
 
 
-Shelf = Annotated[MixFrom, BeforeValidator(to_shelf)]
+Shelf = Annotated[MixFrom, BeforeValidator(to_shelf), _OR_TEXT]
