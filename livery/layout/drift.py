@@ -17,7 +17,7 @@ from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline
 from livery.layout.fit import AxisFit
 from livery.layout.frame import Frame
-from livery.layout.piece import Kind, Piece
+from livery.layout.piece import Kind, Piece, entry_title
 from livery.layout.plan import SizeRow
 from livery.units import write_feet_and_inches
 
@@ -50,12 +50,11 @@ def lining_drift(
     for key, box in _boxes(fitted):
         if key not in true:
             continue
-        number = key.rsplit(".", 1)[1]
         for edge in ("left", "right", "bottom", "top"):
             was, now = getattr(true[key], edge), getattr(box, edge)
             if abs(now - was) >= TOLD_MM:
                 start = "left" if edge in ("left", "right") else "bottom"
-                what = f"lining {number}, {edge} edge from the {start}"
+                what = f"{entry_title(key)}, {edge} edge from the {start}"
                 prototype = write_feet_and_inches(frame.scale.to_prototype(was))
                 yield SizeRow(frame.name, what, prototype, was, now, key)
 

@@ -15,7 +15,7 @@ from livery.geometry.outline import EMPTY, Outline
 from livery.layout.clear import stops_for
 from livery.layout.course import ClosedCourse, Course, courses_of
 from livery.layout.ground import Ground
-from livery.layout.piece import Kind, Piece
+from livery.layout.piece import Kind, Piece, entry_title
 from livery.layout.plan import SizeRow
 from livery.units import Length
 
@@ -62,7 +62,7 @@ def lay_lining(
             region = union(*(c.region(run, run + width) for c in courses))
             region = _trimmed(region, ground, stops, entry, laid)
             if region:
-                name = f"lining {_number(key)}, strand {i}: {strand.paint}"
+                name = f"{entry_title(key)}, strand {len(pieces) + 1}: {strand.paint}"
                 process = strand.process or entry.process
                 pieces.append(
                     Piece(
@@ -84,10 +84,6 @@ def lay_lining(
     return LaidLining(
         entry.called, tuple(pieces), sizes, whole, inner, _cuts(entry.meets, whole, ground)
     )
-
-
-def _number(key: str) -> str:
-    return key.rsplit(".", 1)[1]
 
 
 def _strands(entry: Lining, bands: Mapping[str, Band]) -> tuple[Strand, ...]:
@@ -166,11 +162,11 @@ def _sizes(entry: Lining, key: str, ground: Ground, strands: tuple[Strand, ...])
     rows = []
     for edge, size in _named_insets(entry):
         at_scale = scale.to_model(size)
-        what = f"lining {_number(key)}, inset{edge}"
+        what = f"{entry_title(key)}, inset{edge}"
         rows.append(SizeRow(panel, what, str(size), at_scale, at_scale, key))
     for i, strand in enumerate(strands):
         width = scale.to_model(strand.size)
-        what = f"lining {_number(key)}, {'gap' if strand.paint is None else strand.paint} {i + 1}"
+        what = f"{entry_title(key)}, {'gap' if strand.paint is None else strand.paint} {i + 1}"
         rows.append(SizeRow(panel, what, str(strand.size), width, width, key))
     return rows
 

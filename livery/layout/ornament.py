@@ -16,7 +16,7 @@ from livery.geometry.path_text import orient, read_path
 from livery.layout.drawn_shape import require_sound
 from livery.layout.ground import Ground
 from livery.layout.lining import LaidLining
-from livery.layout.piece import Kind, Piece
+from livery.layout.piece import Kind, Piece, entry_title
 from livery.units import read_length
 
 
@@ -31,7 +31,7 @@ def lay_ornament(
     figure = orient(Outline(contours))
     placed = [figure.transformed(t) for t in _places(entry, ground, laid)]
     outline = intersection(union(*placed), frame.outline)
-    name = f"ornament {key.rsplit('.', 1)[1]}"
+    name = entry_title(key)
     return Piece(frame.name, name, Kind.LINING, entry.paint, entry.process, level, outline, key)
 
 

@@ -18,7 +18,7 @@ from livery.geometry.measure import Bounds, bounds, length
 from livery.geometry.outline import Line, Outline, Point, carry, chain
 from livery.geometry.segments import direction
 from livery.geometry.shapes import rectangle
-from livery.layout.piece import Kind, Piece
+from livery.layout.piece import Kind, Piece, entry_title
 from livery.layout.plan import PanelPlan
 from livery.make.parts import parts_of
 from livery.make.running import (
@@ -169,7 +169,7 @@ def _rectangles(panel: PanelPlan) -> Iterator[tuple[str, Bounds]]:
     for piece in _outermost(panel):
         for part in parts_of(piece.outline):
             if _is_square(part, bounds(part)):
-                yield f"lining {piece.key.rsplit('.', 1)[1]}, outside", bounds(part)
+                yield f"{entry_title(piece.key)}, outside", bounds(part)
 
 
 def _is_square(outline: Outline, box: Bounds) -> bool:

@@ -46,7 +46,7 @@ def test_the_panel_as_built_is_as_wide_and_high_as_its_rule_gave(files: dict[str
 def test_lining_is_set_in_at_scale_from_the_edge_as_built(files: dict[str, bytes]) -> None:
     found = boxes(files["elevation-tender-rear.svg"])
     panel = found["tender-rear"]
-    (cream,) = (box for name, box in found.items() if "strand-0" in name)
+    (cream,) = (box for name, box in found.items() if "strand-1" in name)
     assert cream[0] - panel[0] == pytest.approx(5 * INCH_ON_MODEL, abs=0.01)
     assert panel[2] - cream[2] == pytest.approx(5 * INCH_ON_MODEL, abs=0.01)
     assert panel[3] - cream[3] == pytest.approx(5 * INCH_ON_MODEL, abs=0.01)
@@ -57,7 +57,9 @@ def test_capitals_measure_true_on_a_raster_at_forty_dots_to_the_millimetre(
 ) -> None:
     svg = files["elevation-cab-side.svg"].decode()
     png = bytes(resvg_py.svg_to_bytes(svg_string=svg, dpi=1016))
-    red, green, blue = np.moveaxis(np.asarray(Image.open(io.BytesIO(png)).convert("RGB"), int), 2, 0)
+    red, green, blue = np.moveaxis(
+        np.asarray(Image.open(io.BytesIO(png)).convert("RGB"), int), 2, 0
+    )
     gold = (red > 180) & (green > 120) & (green < 180) & (blue < 100)
     columns = np.where(gold.any(axis=0))[0]
     # The 1 stands in the middle of 318; its stem is flat at head and foot.
