@@ -57,7 +57,7 @@ def lay_lining(
     stops = stops_for(entry, ground)
     pieces: list[Piece] = []
     run = 0.0
-    for i, (strand, width) in enumerate(zip(strands, widths, strict=True)):
+    for strand, width in zip(strands, widths, strict=True):
         if strand.paint is not None:
             region = union(*(c.region(run, run + width) for c in courses))
             region = _trimmed(region, ground, stops, entry, laid)
