@@ -132,8 +132,8 @@ def make_files(
             f"{card.name}.svg": svg_text(card).encode(),
             f"{card.name}.pdf": pdf_bytes([card]),
         }
-    laid = (*examined.plan.panels, *examined.plan.plates)
-    rows = [row for one in laid for row in one.sizes]
+    rows = [row for panel in examined.plan.panels for row in panel.sizes]
+    rows += [row for plate in examined.plan.plates for row in plate.sizes]
     files["sizes.csv"] = size_csv(rows).encode()
     files["sizes.txt"] = size_text(rows).encode()
     record = making_record(

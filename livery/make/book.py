@@ -39,13 +39,15 @@ class Book:
     name: str
     title: str
     paper: str
+    sideways: bool = False
     pages: list[list[Mark]] = field(default_factory=list)
     y: float = 0.0
 
     @property
     def size(self) -> tuple[float, float]:
         """Width and height of a page."""
-        return PAPERS_MM[self.paper]
+        width, height = PAPERS_MM[self.paper]
+        return (height, width) if self.sideways else (width, height)
 
     @property
     def room(self) -> float:

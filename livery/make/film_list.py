@@ -10,9 +10,7 @@ from livery.make.film_sheets import FilmSheet, LaidPart
 
 
 def film_text(sheets: Sequence[FilmSheet], plan: Plan, title: str, cautions: Sequence[str]) -> str:
-    """Return the film list of a job as text; empty where nothing is cut."""
-    if not sheets:
-        return ""
+    """Return the film list of a job as text."""
     lines = [f"{title}: film", "", "Sheets", "------"]
     for sheet in sheets:
         lines += _sheet_lines(sheet)

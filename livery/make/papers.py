@@ -9,6 +9,7 @@ from livery.make.cautions import work_cautions
 from livery.make.coat_schedule import coat_schedule
 from livery.make.coat_sheet import coat_data, coat_pages, coat_text
 from livery.make.film_list import film_text
+from livery.make.film_pages import film_pages
 from livery.make.job_quantities import quantities
 from livery.make.making import Making
 from livery.make.quantity_table import quantity_csv, quantity_data, quantity_text
@@ -35,8 +36,13 @@ def papers(making: Making) -> dict[str, bytes]:
         "quantities.csv": quantity_csv(bought).encode(),
         "quantities.json": _json(quantity_data(bought)),
     }
-    listed = film_text(making.sheets, making.plan, job.title, _cautions(making, sprayed=False))
-    return files | ({"film.txt": listed.encode()} if listed else {})
+    if making.sheets:
+        laying = _cautions(making, sprayed=False)
+        sheets, plan = making.sheets, making.plan
+        placing = film_pages(sheets, plan, making.colours, job.title, job.paper, laying)
+        files["film.txt"] = film_text(sheets, plan, job.title, laying).encode()
+        files["film.pdf"] = pdf_bytes(placing)
+    return files
 
 
 def _cautions(making: Making, *, sprayed: bool) -> tuple[str, ...]:
