@@ -17,22 +17,11 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
-from livery.geometry.fitting import SmoothCurve, fitted
+from livery.develop.tracing import traced
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, Segment
-from livery.geometry.segments import point_on, velocity
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
-    Numbers = NDArray[np.float64]
-
-FITTED_MM = 0.002
-"""How near the cubics along a developed curve keep to it."""
-STRAIGHT_MM = 1e-6
-STEP_MM = 1e-4
+from livery.geometry.segments import point_on
 
 
 class OnBarrel(NamedTuple):
@@ -195,21 +184,8 @@ class Barrel:
 
         A line where it comes out straight, else cubics within 0.002 mm.
         """
-
-        def place(station: float) -> Point:
-            return self.developed(OnBarrel(station, angle(station)))
-
-        def heading(station: float) -> Point:
-            a, b = place(station - STEP_MM), place(station + STEP_MM)
-            size = math.dist(a, b)
-            return Point((b.x - a.x) / size, (b.y - a.y) / size)
-
-        chord = Line(place(start), place(end))
-        between = (place(start + (end - start) * i / 8) for i in range(1, 8))
-        if all(_away(chord, p) < STRAIGHT_MM for p in between):
-            return Contour((chord,), closed=False)
-        curve = SmoothCurve(_places(place), heading)
-        return Contour(tuple(fitted(curve, start, end, FITTED_MM)), closed=False)
+        segments = traced(lambda s: self.developed(OnBarrel(s, angle(s))), start, end)
+        return Contour(tuple(segments), closed=False)
 
     def laid(self, contour: Contour, girth_radius: float) -> Contour:
         """Return a contour drawn over (station, girth) carried to the developed sheet.
@@ -231,26 +207,7 @@ class Barrel:
             if segment.start.x == segment.end.x:
                 turn = (segment.end.y - segment.start.y) / girth_radius
                 return [_arc(a, b, turn * self.k)]
-
-        def heading(t: float) -> Point:
-            p, v = point_on(segment, t), velocity(segment, t)
-            return self.direction(at(p), v.x, v.y / girth_radius)
-
-        places = _places(lambda t: self.developed(at(point_on(segment, t))))
-        return list(fitted(SmoothCurve(places, heading), 0.0, 1.0, FITTED_MM))
-
-
-def _places(place: Callable[[float], Point]) -> Callable[[Numbers], Numbers]:
-    import numpy as np
-
-    return lambda ts: np.array([place(float(t)) for t in ts])
-
-
-def _away(chord: Line, point: Point) -> float:
-    """Return how far a point is off the line through a chord's ends."""
-    dx, dy = chord.end.x - chord.start.x, chord.end.y - chord.start.y
-    across = (point.x - chord.start.x) * dy - (point.y - chord.start.y) * dx
-    return abs(across) / math.hypot(dx, dy)
+        return traced(lambda t: self.developed(at(point_on(segment, t))), 0.0, 1.0)
 
 
 def _arc(start: Point, end: Point, sweep: float) -> Segment:

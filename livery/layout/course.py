@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import Protocol
 
@@ -15,13 +16,14 @@ from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.corners import recornered, sharpened
 from livery.geometry.measure import bounds
 from livery.geometry.offset import band, inset, outset, parallel
-from livery.geometry.outline import Contour, Outline, Point
+from livery.geometry.outline import Contour, Outline, Point, chain
 from livery.geometry.shapes import SQUARE, Corner, rectangle
 from livery.layout.clear import passed_round
 from livery.layout.drawn_shape import corner_at_scale
 from livery.layout.edges import EDGES, corner_edges, corner_name, inset_by_edge
 from livery.layout.frame import Frame
 from livery.layout.free_line import drawn_line, paths_of, swelling_line
+from livery.layout.gored import Gored
 from livery.layout.ground import Ground
 from livery.layout.panel_shape import shape_on_panel
 from livery.layout.rolled import Rolled
@@ -75,8 +77,31 @@ class EdgeCourse:
 
 @dataclass(frozen=True)
 class FreeCourse:
-    """A band along a path, its first strand on the left as the path runs."""
+    """A band along a path, its first strand on the left as the path runs.
 
+    ``marks`` are where the points it is described by fall, on a sheet that is not flat.
+    """
+
+    path: Contour
+    width: float
+    entry: Lining
+    ground: Ground
+    marks: tuple[Point, ...] = ()
+
+    def region(self, outer: float, inner: float) -> Outline:
+        """Return the region from one depth to another."""
+        scale = self.ground.frame.scale
+        if self.entry.widths is not None:
+            return swelling_line(self.path, self.entry, scale, self.marks)
+        lines = parallel(self.path, (self.width - outer - inner) / 2.0)
+        return union(*(drawn_line(line, inner - outer, self.entry, scale) for line in lines))
+
+
+@dataclass(frozen=True)
+class GoredCourse:
+    """A band along a path over a surface in gores, cut to each gore."""
+
+    gored: Gored
     path: Contour
     width: float
     entry: Lining
@@ -84,11 +109,19 @@ class FreeCourse:
 
     def region(self, outer: float, inner: float) -> Outline:
         """Return the region from one depth to another."""
-        scale = self.ground.frame.scale
-        if self.entry.widths is not None:
-            return swelling_line(self.path, self.entry, scale)
-        lines = parallel(self.path, (self.width - outer - inner) / 2.0)
-        return union(*(drawn_line(line, inner - outer, self.entry, scale) for line in lines))
+        return union(
+            *(
+                self.gored.cut(course.region(outer, inner), middle)
+                for middle, course in self._by_gore
+            )
+        )
+
+    @cached_property
+    def _by_gore(self) -> list[tuple[float, FreeCourse]]:
+        return [
+            (on.middle, FreeCourse(on.path, self.width, self.entry, self.ground, on.nodes))
+            for on in self.gored.carried(self.path)
+        ]
 
 
 def courses_of(
@@ -100,8 +133,15 @@ def courses_of(
     width: float,
 ) -> tuple[Course, ...]:
     """Return the courses of a lining whose band is ``width`` mm wide in all."""
+    gored = ground.frame.gored
+    ways = (entry.along, entry.upright, entry.level)
+    if gored is not None and any(way is not None for way in ways):
+        paths = _round_gores(entry, ground.frame, gored)
+        return tuple(GoredCourse(gored, p, width, entry, ground) for p in paths)
     if entry.along is not None:
-        return tuple(FreeCourse(p, width, entry, ground) for p in paths_of(entry, ground.frame))
+        frame = ground.frame
+        marks = tuple(frame.point(p) for p in entry.along) if frame.rolled else ()
+        return tuple(FreeCourse(p, width, entry, ground, marks) for p in paths_of(entry, frame))
     if entry.level is not None or entry.upright is not None:
         return (_across(entry, ground, width),)
     if entry.inside is not None:
@@ -176,6 +216,22 @@ def _across_barrel(entry: Lining, frame: Frame, rolled: Rolled) -> Contour:
     assert entry.level is not None
     start, end = (None if p is None else frame.x(p) for p in (entry.start, entry.end))
     return rolled.line(entry.level, start, end)
+
+
+def _round_gores(entry: Lining, frame: Frame, gored: Gored) -> tuple[Contour, ...]:
+    """Return the lines over a surface in gores, as (round, up)."""
+    if entry.along is not None:
+        return paths_of(entry, frame)
+    if entry.level is not None:
+        left = 0.0 if entry.start is None else frame.x(entry.start)
+        right = gored.girth if entry.end is None else frame.x(entry.end)
+        y = frame.y(entry.level)
+        return (chain([Point(left, y), Point(right, y)], closed=False),)
+    assert entry.upright is not None
+    x = frame.x(entry.upright)
+    low = 0.0 if entry.start is None else frame.y(entry.start)
+    high = gored.gores.height if entry.end is None else frame.y(entry.end)
+    return (chain([Point(x, low), Point(x, high)], closed=False),)
 
 
 def _limits(entry: Lining, ground: Ground, *, upright: bool) -> Outline | None:

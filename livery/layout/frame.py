@@ -26,6 +26,7 @@ from livery.layout.fit import (
     take_in_proportion,
     take_in_the_middle,
 )
+from livery.layout.gored import Gored
 from livery.layout.rolled import Rolled
 from livery.layout.sheet import DevelopedSheet, Guide, SheetSize
 from livery.layout.sheet_kinds import develop
@@ -37,7 +38,8 @@ class Frame:
     """A panel's outline at scale (``drawn``) and as built, and the map between the two.
 
     ``stations`` and ``heights`` are the named places as built, in mm.  On a tapered barrel,
-    whose stations and heights do not run straight, ``rolled`` carries places to the panel.
+    whose stations and heights do not run straight, ``rolled`` carries places to the panel;
+    on gores, whose stations run round the surface, ``gored`` does.
     """
 
     name: str
@@ -51,6 +53,7 @@ class Frame:
     guides: tuple[Guide, ...] = ()
     sheet_sizes: tuple[SheetSize, ...] = ()
     rolled: Rolled | None = None
+    gored: Gored | None = None
     notes: tuple[Finding, ...] = ()
 
     @property
@@ -70,7 +73,8 @@ class Frame:
         """Return where a pair of positions falls on the panel as built."""
         if self.rolled is not None:
             return self.rolled.point(self.x(at[0]), at[1])
-        return Point(self.x(at[0]), self.y(at[1]))
+        place = Point(self.x(at[0]), self.y(at[1]))
+        return place if self.gored is None else self.gored.point(place)
 
     def run(self, start: Position, end: Position) -> float:
         """Return how far it is over the panel, in mm, from one station to another."""
@@ -100,8 +104,9 @@ def make_frame(name: str, panel: Panel, scale: Scale, folder_of: Callable[[str],
     built = _as_built_outline(panel.as_built, scale, folder_of, f"{key}.as_built")
     width, height = _built_sizes(panel.as_built, built, box)
     ends = (box.left, box.right, width)
-    if sheet.rolled is not None:  # its stations run along the axis, not over the sheet
-        ends = (0.0, sheet.rolled.barrel.length, sheet.rolled.barrel.length)
+    whole = _way_across(sheet)
+    if whole is not None:
+        ends = (0.0, whole, whole)
     x_knots = _knots(panel, "station", scale, ends, sheet.x_knots)
     y_knots = _knots(panel, "height", scale, (box.bottom, box.top, height), sheet.y_knots)
     fit = Fit(
@@ -119,7 +124,7 @@ def make_frame(name: str, panel: Panel, scale: Scale, folder_of: Callable[[str],
         _marks(panel.datum, "station", scale, fit.x)
         | {n: fit.x(v) for n, v in sheet.stations.items()}
         | _edges(outline, across=True)
-        | ({} if sheet.rolled is None else _ends(ends)),
+        | ({} if whole is None else _ends(ends)),
         _marks(panel.datum, "height", scale, fit.y)
         | {n: fit.y(v) for n, v in sheet.heights.items()}
         | _edges(outline, across=False),
@@ -127,8 +132,16 @@ def make_frame(name: str, panel: Panel, scale: Scale, folder_of: Callable[[str],
         tuple(g.fitted(fit) if runs_straight else g for g in sheet.guides),
         sheet.sizes,
         sheet.rolled,
+        sheet.gored,
         sheet.notes,
     )
+
+
+def _way_across(sheet: DevelopedSheet) -> float | None:
+    """Return how far stations run along a barrel or round gores; None over any other sheet."""
+    if sheet.rolled is not None:
+        return sheet.rolled.barrel.length
+    return None if sheet.gored is None else sheet.gored.girth
 
 
 def _developed(

@@ -14,7 +14,7 @@ from livery.geometry.offset import parallel, stroke
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
 from livery.geometry.ribbon import Station, ribbon, tapered
 from livery.layout.frame import Frame
-from livery.layout.free_path import smooth_path
+from livery.layout.free_path import smooth_path, way_along
 from livery.layout.rolled import Rolled
 from livery.units import Scale
 
@@ -37,7 +37,10 @@ def _side_by_side(entry: Lining, frame: Frame) -> tuple[Contour, ...]:
     assert entry.along is not None
     if frame.rolled is not None:
         return _over_barrel(entry, frame, frame.rolled)
-    points = [frame.point(p) for p in entry.along]
+    if frame.gored is not None:  # drawn round the surface, and carried to each gore later
+        points = [Point(frame.x(x), frame.y(y)) for x, y in entry.along]
+    else:
+        points = [frame.point(p) for p in entry.along]
     if entry.count == 1 or entry.spacing is None:
         return (path_through(points, entry),)
     first = frame.scale.to_model(entry.spacing)
@@ -115,13 +118,20 @@ def drawn_line(path: Contour, width: float, entry: Lining, scale: Scale) -> Outl
     return stroke(path, width, entry.ends)
 
 
-def swelling_line(path: Contour, entry: Lining, scale: Scale) -> Outline:
-    """Return the region of a line whose width is given at each of its points."""
+def swelling_line(
+    path: Contour, entry: Lining, scale: Scale, marks: Sequence[Point] = ()
+) -> Outline:
+    """Return the region of a line whose width is given at each of its points.
+
+    ``marks`` are those points, where the path has others of its own between them.
+    """
     assert entry.widths is not None
     runs = [0.0]
     for segment in path.segments:
         runs.append(runs[-1] + length(Contour((segment,), closed=False)))
-    if len(runs) != len(entry.widths):  # an arc through three points is one segment
+    if marks:
+        runs = [way_along(path, p) for p in marks]
+    elif len(runs) != len(entry.widths):  # an arc through three points is one segment
         runs = [runs[-1] * i / (len(entry.widths) - 1) for i in range(len(entry.widths))]
     stations = [Station(r, scale.to_model(w)) for r, w in zip(runs, entry.widths, strict=True)]
     return ribbon(path, stations, "smooth" if entry.curve == "smooth" else "even")

@@ -1,4 +1,4 @@
-"""A path that runs smoothly through points."""
+"""A path that runs smoothly through points, and the way along a path to a place on it."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from livery.geometry.outline import Contour, Cubic, Point
+from livery.geometry.segments import length_to, nearest_parameter, point_on, segment_length
 
 
 def smooth_path(points: Sequence[Point], leave: float | None, arrive: float | None) -> Contour:
@@ -34,3 +35,14 @@ def smooth_path(points: Sequence[Point], leave: float | None, arrive: float | No
 
 def _unit(angle_deg: float) -> tuple[float, float]:
     return (math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg)))
+
+
+def way_along(path: Contour, point: Point) -> float:
+    """Return how far along a path its nearest place to a point is."""
+    found: list[tuple[float, float]] = []
+    run = 0.0
+    for segment in path.segments:
+        t = nearest_parameter(segment, point)
+        found.append((math.dist(point_on(segment, t), point), run + length_to(segment, t)))
+        run += segment_length(segment)
+    return min(found)[1]

@@ -11,6 +11,7 @@ from livery.geometry.measure import bounds
 from livery.geometry.outline import Contour, Outline, Point, chain
 from livery.geometry.path_text import read_path
 from livery.layout.free_path import smooth_path
+from livery.layout.gored import Gored
 from livery.layout.sheet import DevelopedSheet, SheetSize, straight_guide, wrong_sheet
 from livery.units import Scale, read_length
 
@@ -46,6 +47,7 @@ def develop_gores(entry: Sheet, scale: Scale, key: str) -> DevelopedSheet:
             SheetSize(f"width of each of {gores.count} gores", box.width, box.width),
             SheetSize("length of a gore, along its middle", gores.height, gores.height),
         ),
+        gored=Gored(gores, tuple(places)),
         notes=(_stated(gores.count, gores.errors, key),),
     )
 
@@ -81,12 +83,18 @@ def _gores(entry: GoresEntry, profile: Contour, scale: Scale, key: str) -> Gores
 
 def _stated(count: int, errors: GoreErrors, key: str) -> Finding:
     """Return the note that says how far flat gores are from the surface."""
+    if errors.width:
+        level = (
+            f"half of one is {errors.width:.2f} mm too wide at most, as the profile has corners; "
+            f"level lines stray {errors.sag:.2f} mm"
+        )
+    else:
+        level = f"level lines are curved by {errors.sag:.2f} mm at most, to lie level"
     return Finding(
         "gore-error",
         f"{count} flat gores are not quite this surface: along an edge there is "
-        f"{errors.edge:.2f} mm too much film, across half a gore {errors.width:.3f} mm; a line "
-        f"straight across strays {errors.sag:.2f} mm from level, and a gore not pressed down "
-        f"stands off by {errors.facet:.2f} mm",
+        f"{errors.edge:.2f} mm too much film; {level}; one not pressed down across stands off by "
+        f"{errors.facet:.2f} mm",
         "More gores make all of these smaller; paint has none of them.",
         Severity.NOTE,
         f"{key}.gores",

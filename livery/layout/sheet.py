@@ -13,6 +13,7 @@ from typing import NamedTuple
 from livery.findings import Finding, LiveryError
 from livery.geometry.outline import Contour, Line, Outline, Point
 from livery.layout.fit import Fit
+from livery.layout.gored import Gored
 from livery.layout.rolled import Rolled
 
 
@@ -53,6 +54,7 @@ class DevelopedSheet:
     guides: tuple[Guide, ...] = ()
     sizes: tuple[SheetSize, ...] = ()
     rolled: Rolled | None = None
+    gored: Gored | None = None
     notes: tuple[Finding, ...] = ()
 
 

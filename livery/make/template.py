@@ -71,7 +71,8 @@ def _datums(plan: PanelPlan, box: Bounds, move: Transform) -> Iterator[Mark]:
         yield Stroke(_moved_line(start, end, move), FAINT, LINE_MM, chain_dashes, "datums")
         at = Point(*move.transformPoint((box.right - 1.0, y + 0.8)))
         yield Label(name, at, LABEL_MM, Anchor.END, FAINT)
-    for name, x in plan.frame.stations.items():
+    stations = {} if plan.frame.gored else plan.frame.stations
+    for name, x in stations.items():
         if not shown.is_new(0, x):
             continue
         start, end = Point(x, box.bottom - reach), Point(x, box.top + reach)
