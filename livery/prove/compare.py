@@ -54,13 +54,16 @@ class _Cell(NamedTuple):
     pair: tuple[int, int]
 
 
-Sampled = Callable[[Window], tuple[Codes, Codes, Mask]]
-"""Gives a window's samples as made and as meant, and which lie on the panel."""
+Sampled = Callable[[Window], tuple[Codes, Codes]]
+"""Gives a window's samples as made and as meant."""
+
+OnSheet = Callable[[Window], Mask]
+"""Gives which samples of a window lie on the panel."""
 
 
-def differences(size: Size, sampled: Sampled) -> tuple[Difference, ...]:
+def differences(size: Size, sampled: Sampled, on_sheet: OnSheet) -> tuple[Difference, ...]:
     """Return every difference on a panel of a size, the largest first."""
-    cells = [cell for tile, at in _tiles(size) for cell in _cells(tile, at, sampled)]
+    cells = [cell for tile, at in _tiles(size) for cell in _cells(tile, at, sampled, on_sheet)]
     groups: dict[int, list[_Cell]] = {}
     for cell, group in zip(cells, _grouped(cells), strict=True):
         groups.setdefault(group, []).append(cell)
@@ -85,9 +88,13 @@ def _tiles(size: Size) -> Iterator[tuple[Window, tuple[int, int]]]:
             )
 
 
-def _cells(tile: Window, at: tuple[int, int], sampled: Sampled) -> Iterator[_Cell]:
-    made, meant, sheet = sampled(tile)
-    core = _squares((made != meant) & sheet)
+def _cells(
+    tile: Window, at: tuple[int, int], sampled: Sampled, on_sheet: OnSheet
+) -> Iterator[_Cell]:
+    made, meant = sampled(tile)
+    core = _squares(made != meant)
+    if core.any():
+        core = _squares((made != meant) & on_sheet(tile))
     if not core.any():
         return
     high, wide = (-(-n // _CELL) * _CELL for n in core.shape)

@@ -10,31 +10,30 @@ import numpy as np
 from livery.prove.contour import SAME_MM, ReadContour, unmatched
 from livery.prove.dxf_file import read_dxf
 from livery.prove.pdf_file import read_pdf
-from livery.prove.svg_file import ReadPath, SvgFile
+from livery.prove.svg_file import ReadPath, Scale, SvgFile
 
 _NOT_CUT = "not-cut"
 _LABELS = "labels"
 _ROUNDED_MM = 0.001
 
 
-def scale_faults(svg: SvgFile) -> Iterator[str]:
+def scale_faults(scale: Scale) -> Iterator[str]:
     """Yield what keeps a user unit of a drawing from being one millimetre."""
-    if svg.page is None or svg.view is None:
+    page, view = scale
+    if page is None or view is None:
         yield "its size is not given in millimetres with a viewBox"
         return
-    left, top, *view = svg.view
-    if max(abs(left), abs(top), *(abs(a - b) for a, b in zip(view, svg.page, strict=True))) > (
-        _ROUNDED_MM
-    ):
+    off = (abs(a - b) for a, b in zip(view, (0.0, 0.0, *page), strict=True))
+    if max(off) > _ROUNDED_MM:
         yield (
-            f"a unit is not a millimetre: {view[0]:g} x {view[1]:g} units "
-            f"on {svg.page[0]:g} x {svg.page[1]:g} mm"
+            f"a unit is not a millimetre: viewBox {' '.join(f'{v:g}' for v in view)} "
+            f"on {page[0]:g} x {page[1]:g} mm"
         )
 
 
 def svg_faults(svg: SvgFile, wanted: frozenset[str]) -> Iterator[str]:
     """Yield what is wrong with a cut file; ``wanted`` are the elements the steps take from it."""
-    yield from scale_faults(svg)
+    yield from scale_faults(svg.scale)
     for path in svg.paths:
         needed = path.element in wanted
         if (needed or path.layer == "cut") and not all(c.closed for c in path.contours):

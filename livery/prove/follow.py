@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,27 +12,42 @@ from livery.findings import Finding
 from livery.prove.colours import METAL, OPENING, Codes, Colours
 from livery.prove.contour import Size
 from livery.prove.raster import Mask, Region, Window, covered
-from livery.prove.record import Laid, Panel, Place
-from livery.prove.svg_file import SvgFile
+from livery.prove.record import Panel, Place, Spray
+from livery.prove.svg_file import SvgFile, path_size
+
+
+@dataclass(frozen=True)
+class Cover:
+    """Regions together, and the box on the panel that holds them all."""
+
+    regions: tuple[Region, ...]
+    box: Size
+
+    def on(self, window: Window) -> tuple[tuple[slice, slice], Mask] | None:
+        """Return the part of a window it may reach, and which samples there it covers."""
+        part = window.around(self.box)
+        return None if part is None else (part[1], covered(part[0], self.regions))
 
 
 @dataclass(frozen=True)
 class Ready:
-    """A step ready to follow: its colour, its regions and, of what is laid, its bounds."""
+    """A step ready to follow: its colour, and what it lays or what is masked from its spray."""
 
     code: int
-    regions: tuple[Region, ...]
-    laid_within: Size | None
+    sprayed: bool
+    cover: Cover | None
 
     def put_on(self, codes: Codes, window: Window) -> None:
         """Spray or lay it over what is there."""
-        if self.laid_within is None:
-            free = ~covered(window, self.regions) if self.regions else np.True_
-            codes[free] = self.code
+        reached = self.cover.on(window) if self.cover else None
+        if not self.sprayed:
+            if reached:
+                codes[reached[0]][reached[1]] = self.code
             return
-        part = window.around(self.laid_within)
-        if part is not None:
-            codes[part[1]][covered(part[0], self.regions)] = self.code
+        free = np.ones(codes.shape, bool)
+        if reached:
+            free[reached[0]][reached[1]] = False
+        codes[free] = self.code
 
 
 @dataclass(frozen=True)
@@ -41,7 +56,7 @@ class Follower:
 
     steps: tuple[Ready, ...]
     outline: Region
-    openings: tuple[Region, ...]
+    openings: Cover | None
 
     def sheet(self, window: Window) -> Mask:
         """Return which samples lie within the panel's outline."""
@@ -52,8 +67,9 @@ class Follower:
         codes = np.full((window.rows, window.columns), METAL, np.uint8)
         for step in self.steps:
             step.put_on(codes, window)
-        if self.openings:
-            codes[covered(window, self.openings)] = OPENING
+        reached = self.openings.on(window) if self.openings else None
+        if reached:
+            codes[reached[0]][reached[1]] = OPENING
         return codes
 
 
@@ -67,22 +83,28 @@ def follower(
     steps: list[Ready] = []
     lost: dict[str, Finding] = {}
     for step in panel.steps:
-        regions: list[Region] = []
-        box: Size | None = None
+        found: list[tuple[Region, Size]] = []
         for place in step.places:
             svg = files.get(place.file)
-            found = None if svg is None else svg.elements.get(place.element)
-            if found is None or found.size is None:
+            path = None if svg is None else svg.elements.get(place.element)
+            if path is None or path.size is None:
                 words = _lost(place, is_file=svg is None)
                 lost.setdefault(words, _finding(panel, step.step, words))
-                continue
-            regions.append(Region(found.text, place.transform))
-            box = _moved(found.size, place)
-        if step.paint not in clear and (regions or not isinstance(step, Laid)):
-            within = box if isinstance(step, Laid) else None
-            steps.append(Ready(colours.code(step.hex), tuple(regions), within))
-    openings = tuple(Region(path, Identity) for path in panel.openings)
+            else:
+                found.append((Region(path.text, place.transform), _moved(path.size, place)))
+        sprayed = isinstance(step, Spray)
+        if step.paint not in clear and (found or sprayed):
+            steps.append(Ready(colours.code(step.hex), sprayed, _cover(found)))
+    openings = _cover([(Region(p, Identity), path_size(p)) for p in panel.openings])
     return Follower(tuple(steps), Region(panel.outline, Identity), openings), tuple(lost.values())
+
+
+def _cover(found: Sequence[tuple[Region, Size]]) -> Cover | None:
+    if not found:
+        return None
+    boxes = np.array([box for _, box in found])
+    low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+    return Cover(tuple(r for r, _ in found), Size(*map(float, (*low, *high))))
 
 
 def _moved(box: Size, place: Place) -> Size:

@@ -12,9 +12,9 @@ from livery.prove.compare import Difference, differences
 from livery.prove.contour import SAME_MM, Size
 from livery.prove.elevation import Elevation, read_elevation
 from livery.prove.follow import Follower, follower
-from livery.prove.raster import Mask, Window
+from livery.prove.raster import Window
 from livery.prove.record import Panel, Record
-from livery.prove.svg_file import SvgFile, outline_size
+from livery.prove.svg_file import SvgFile, path_size
 
 
 @dataclass(frozen=True)
@@ -26,13 +26,9 @@ class Compared:
     elevation: Elevation
     colours: Colours
 
-    def sampled(self, window: Window) -> tuple[Codes, Codes, Mask]:
-        """Return a window as made, as meant, and which samples are on the panel."""
-        return (
-            self.follower.codes(window),
-            self.elevation.codes(window, self.colours),
-            self.follower.sheet(window),
-        )
+    def sampled(self, window: Window) -> tuple[Codes, Codes]:
+        """Return a window as made and as meant."""
+        return self.follower.codes(window), self.elevation.codes(window, self.colours)
 
 
 @dataclass(frozen=True)
@@ -86,9 +82,9 @@ def prove_panel(
     colours = colours_of(paints, (*picture.fills, *(s.hex for s in panel.steps)))
     made, lost = follower(panel, files, colours, clear)
     found += lost
-    compared = Compared(outline_size(panel.outline), made, picture, colours)
+    compared = Compared(path_size(panel.outline), made, picture, colours)
     found += _missized(panel, compared.size, files.get(panel.elevation.file))
-    unlike = differences(compared.size, compared.sampled)
+    unlike = differences(compared.size, compared.sampled, made.sheet)
     found += (difference_finding(panel, one, colours) for one in unlike)
     return PanelProof(panel, unlike, tuple(found), compared)
 

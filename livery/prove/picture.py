@@ -147,11 +147,12 @@ def _close_up(
     at: tuple[int, int],
 ) -> None:
     """Paste a difference as made and as meant, side by side, at one scale."""
-    reach = _reach(one.box)
+    reach = _reach(one)
     samples = CLOSE_PX * FINE
     x, y = one.where
     window = Window(x - reach / 2, y + reach / 2, reach / samples, samples, samples)
-    made, meant, on_sheet = compared.sampled(window)
+    made, meant = compared.sampled(window)
+    on_sheet = compared.follower.sheet(window)
     left, top = at
     _write(pen, at, _words(one, number, compared.colours), 14)
     for codes, words in ((made, f"as made, {reach:.0f} mm across"), (meant, "as meant")):
@@ -164,10 +165,11 @@ def _close_up(
         left += CLOSE_PX + LINE // 2
 
 
-def _reach(box: Size) -> float:
+def _reach(one: Difference) -> float:
     """Return how many millimetres to show: all of a small thing, the edge of a long thin one."""
+    box = one.box
     all_of_it = 1.6 * max(box.width, box.height)
-    edge = 12.0 * min(box.width, box.height)
+    edge = 12.0 * one.area_mm2 / max(box.width, box.height)
     return min(max(LEAST_CLOSE_MM, min(all_of_it, edge)), MOST_CLOSE_MM)
 
 

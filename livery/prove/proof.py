@@ -14,7 +14,7 @@ from livery.prove.cut_files import BESIDE, scale_faults, svg_faults
 from livery.prove.panel import PanelProof, prove_panel
 from livery.prove.pdf_file import read_pdf
 from livery.prove.record import Record, read_record
-from livery.prove.svg_file import SvgFile, read_svg
+from livery.prove.svg_file import SvgFile, read_scale, read_svg
 
 _LIST = ".made-files.json"
 _REBUILD = "build the job again; if it is still so, do not cut or print from this file"
@@ -59,16 +59,11 @@ def prove_folder(folder: Path, say: Callable[[str], None] = lambda _: None) -> P
         say(name)
         proof, drawings[name] = _prove_drawing(folder / name, wanted)
         files += proof
-    for file in sorted(folder.glob("*.pdf")):
-        if not file.with_suffix(".svg").exists():
-            say(file.name)
-            files.append(_file_proof(file, lambda f: _printed_faults(f, record)))
     known = {f.name for f in files}
-    files += [
-        FileProof(name, (_fault(name, "it is missing"),))
-        for name in _listed(folder)
-        if name not in known and not (folder / name).is_file()
-    ]
+    for name in _made(folder):
+        if name not in known:
+            say(name)
+            files += _prove_other(folder / name, record)
     panels = []
     for panel in record.panels:
         say(panel.name)
@@ -96,13 +91,25 @@ def _prove_drawing(file: Path, wanted: frozenset[str]) -> tuple[list[FileProof],
     except LiveryError as unreadable:
         return [FileProof(file.name, unreadable.findings)], None
     if not wanted:
-        return [_file_proof(file, lambda _: scale_faults(svg))], svg
+        return [_file_proof(file, lambda _: scale_faults(svg.scale))], svg
     proofs = [_file_proof(file, lambda _: svg_faults(svg, wanted))]
     for ending, faults in BESIDE.items():
         other = file.with_suffix(ending)
         if other.is_file():
             proofs.append(_file_proof(other, partial(faults, svg)))
     return proofs, svg
+
+
+def _prove_other(file: Path, record: Record) -> list[FileProof]:
+    """Return what came of a file no step takes anything from."""
+    if not file.is_file():
+        return [FileProof(file.name, (_fault(file.name, "it is missing"),))]
+    match file.suffix:
+        case ".pdf":
+            return [_file_proof(file, lambda f: _printed_faults(f, record))]
+        case ".svg":
+            return [_file_proof(file, lambda f: scale_faults(read_scale(f)))]
+    return []
 
 
 def _printed_faults(file: Path, record: Record) -> Iterator[str]:
@@ -121,11 +128,11 @@ def _file_proof(file: Path, faults: Callable[[Path], Iterable[str]]) -> FileProo
         return FileProof(file.name, unreadable.findings)
 
 
-def _listed(folder: Path) -> tuple[str, ...]:
-    """Return the names the build listed as its own; none where the list was not copied along."""
+def _made(folder: Path) -> tuple[str, ...]:
+    """Return the names the build listed as its own; all there are, where the list is not there."""
     file = folder / _LIST
     if not file.is_file():
-        return ()
+        return tuple(sorted(f.name for f in folder.iterdir() if f.is_file()))
     try:
         names = json.loads(file.read_text(encoding="utf-8"))
         if not isinstance(names, list) or not all(isinstance(n, str) for n in names):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import math
 from collections.abc import Iterable
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 from xml.sax.saxutils import quoteattr
 
 import numpy as np
@@ -13,6 +13,9 @@ from fontTools.misc.transform import Transform
 from numpy.typing import NDArray
 
 from livery.prove.contour import Size
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
 
 Mask = NDArray[np.bool_]
 Rgba = NDArray[np.uint8]
@@ -59,12 +62,13 @@ def covered(window: Window, regions: Iterable[Region]) -> Mask:
     paths = "".join(
         f'<path d={quoteattr(r.path)} transform="{_matrix(window, r.to_panel)}"/>' for r in regions
     )
-    return _render(window, paths)[:, :, 3] > 127
+    return np.asarray(_render(window, paths).getchannel("A")) > 127
 
 
 def drawn(window: Window, elements: str, to_panel: Transform, style: str) -> Rgba:
     """Return red, green, blue and alpha of a drawing's own elements; ``style`` is laid over it."""
-    return _render(window, f'<g transform="{_matrix(window, to_panel)}">{elements}</g>', style)
+    group = f'<g transform="{_matrix(window, to_panel)}">{elements}</g>'
+    return np.asarray(_render(window, group, style).convert("RGBA"))
 
 
 def _matrix(window: Window, to_panel: Transform) -> str:
@@ -72,9 +76,9 @@ def _matrix(window: Window, to_panel: Transform) -> str:
     return f"matrix({numbers})"
 
 
-def _render(window: Window, elements: str, style: str | None = None) -> Rgba:
+def _render(window: Window, elements: str, style: str | None = None) -> Image:
     import resvg_py
-    from PIL import Image
+    from PIL.Image import open as open_image
 
     w, h = window.columns, window.rows
     svg = (
@@ -84,4 +88,4 @@ def _render(window: Window, elements: str, style: str | None = None) -> Rgba:
     png = resvg_py.svg_to_bytes(
         svg_string=svg, shape_rendering="crisp_edges", style_sheet=style, skip_system_fonts=True
     )
-    return np.asarray(Image.open(io.BytesIO(bytes(png))).convert("RGBA"))
+    return open_image(io.BytesIO(bytes(png)))

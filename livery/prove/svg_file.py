@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
+from xml.etree import ElementTree
 
 import numpy as np
 
-from livery.findings import fault
+from livery.findings import LiveryError, fault
 from livery.prove.contour import ReadContour, Size, cubic_points
 
 _MM_AS_UNIT = 25.4
@@ -22,12 +24,23 @@ _LENGTH = re.compile(r"^\s*([0-9.]+)mm\s*$")
 
 @dataclass(frozen=True, eq=False)
 class ReadPath:
-    """One path of a file: ``text`` in millimetres from the page's top left corner, y down."""
+    """One path of a file, in millimetres from the page's top left corner, y down."""
 
     element: str
     layer: str
-    text: str
-    contours: tuple[ReadContour, ...]
+    shape: Any
+    """The parser's own path."""
+
+    @cached_property
+    def text(self) -> str:
+        """Its path text."""
+        return str(self.shape.d())
+
+    @cached_property
+    def contours(self) -> tuple[ReadContour, ...]:
+        """Its contours."""
+        parts = (_contour(part) for part in self.shape.as_subpaths())
+        return tuple(c for c in parts if c is not None)
 
     @cached_property
     def size(self) -> Size | None:
@@ -39,14 +52,25 @@ class ReadPath:
         return Size(*map(float, (*low, *high)))
 
 
+class Scale(NamedTuple):
+    """The page's width and height, None where not given in millimetres, and the viewBox on it."""
+
+    page: tuple[float, float] | None
+    view: tuple[float, float, float, float] | None
+
+
 @dataclass(frozen=True)
 class SvgFile:
     """A drawing as a cutter's program finds it."""
 
     name: str
-    page: tuple[float, float] | None
-    view: tuple[float, float, float, float] | None
+    scale: Scale
     paths: tuple[ReadPath, ...]
+
+    @property
+    def page(self) -> tuple[float, float] | None:
+        """The page's width and height in millimetres."""
+        return self.scale.page
 
     @cached_property
     def elements(self) -> dict[str, ReadPath]:
@@ -63,7 +87,7 @@ class SvgFile:
 
 
 def read_svg(file: Path) -> SvgFile:
-    """Return what an SVG file holds; the page is None where it is not given in millimetres.
+    """Return what an SVG file holds.
 
     Raises:
         LiveryError: it cannot be read as SVG.
@@ -74,22 +98,39 @@ def read_svg(file: Path) -> SvgFile:
         with file.open("rb") as stream:
             svg = svgelements.SVG.parse(stream, reify=True, ppi=_MM_AS_UNIT)
     except (OSError, SyntaxError, ValueError) as wrong:
-        raise fault(
-            "prove-unreadable",
-            f"{file.name} cannot be read as SVG: {wrong}",
-            "build the job again",
-            exit_status=1,
-        ) from wrong
+        raise _unreadable(file, wrong) from wrong
     paths = [
-        _path(shape, str(group.id or ""))
+        ReadPath(str(shape.id or ""), str(group.id or ""), shape)
         for group in svg
         if isinstance(group, svgelements.Group)
         for shape in group.select(lambda e: isinstance(e, svgelements.Path))
     ]
-    return SvgFile(file.name, _page(svg.values), _view(svg.values), tuple(paths))
+    return SvgFile(file.name, read_scale(file), tuple(paths))
 
 
-def outline_size(path: str) -> Size:
+def read_scale(file: Path) -> Scale:
+    """Return how large an SVG file says it is, without reading on.
+
+    Raises:
+        LiveryError: it cannot be read as SVG.
+    """
+    try:
+        _, root = next(ElementTree.iterparse(file, events=("start",)))
+    except (OSError, SyntaxError, StopIteration) as wrong:
+        raise _unreadable(file, wrong) from wrong
+    return Scale(_page(root.attrib), _view(root.attrib))
+
+
+def _unreadable(file: Path, wrong: Exception) -> LiveryError:
+    return fault(
+        "prove-unreadable",
+        f"{file.name} cannot be read as SVG: {wrong}",
+        "build the job again",
+        exit_status=1,
+    )
+
+
+def path_size(path: str) -> Size:
     """Return the bounds of path text.
 
     Raises:
@@ -101,28 +142,21 @@ def outline_size(path: str) -> Size:
         left, bottom, right, top = svgelements.Path(path).bbox()
     except (TypeError, ValueError, IndexError) as wrong:
         raise fault(
-            "prove-record", "a panel's outline in the record is no path", "build the job again"
+            "prove-record", "an outline in the record is no path", "build the job again"
         ) from wrong
     return Size(float(left), float(bottom), float(right), float(top))
 
 
-def _page(values: dict[str, Any]) -> tuple[float, float] | None:
-    attributes = values.get("attributes", {})
-    sides = [_LENGTH.match(str(attributes.get(k, ""))) for k in ("width", "height")]
-    width, height = sides
+def _page(attributes: Mapping[str, str]) -> tuple[float, float] | None:
+    width, height = (_LENGTH.match(attributes.get(k, "")) for k in ("width", "height"))
     return (float(width[1]), float(height[1])) if width and height else None
 
 
-def _view(values: dict[str, Any]) -> tuple[float, float, float, float] | None:
-    numbers = [float(v) for v in re.findall(r"[-+0-9.eE]+", str(values.get("viewBox", "")))]
+def _view(attributes: Mapping[str, str]) -> tuple[float, float, float, float] | None:
+    numbers = [float(v) for v in re.findall(r"[-+0-9.eE]+", attributes.get("viewBox", ""))]
     if len(numbers) != 4:
         return None
     return numbers[0], numbers[1], numbers[2], numbers[3]
-
-
-def _path(shape: Any, layer: str) -> ReadPath:
-    contours = tuple(c for part in shape.as_subpaths() if (c := _contour(part)) is not None)
-    return ReadPath(str(shape.id or ""), layer, shape.d(), contours)
 
 
 def _contour(part: Any) -> ReadContour | None:

@@ -1,0 +1,309 @@
+"""The proof holds for what was built, and fails at the right place for what was altered since."""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+from fontTools.misc.transform import Transform
+from PIL import Image
+
+from livery.cli import livery
+from livery.findings import LiveryError
+from livery.prove.panel import PanelProof, prove_panel
+from livery.prove.proof import prove_folder
+from livery.prove.record import read_record
+from livery.prove.svg_file import read_svg
+
+DEMOS = sorted((Path(__file__).resolve().parents[2] / "demo").glob("*/job.toml"))
+MASK = "mask-side-2-green.svg"
+RING = (214, 0, 140)
+
+
+def prove(folder: Path, *options: str) -> tuple[int, str]:
+    result = CliRunner().invoke(livery, ["prove", str(folder), *options], catch_exceptions=False)
+    return result.exit_code, result.output
+
+
+def prove_one(folder: Path, name: str) -> PanelProof:
+    """Prove one panel alone, to spare the time of the others."""
+    record = read_record(folder)
+    (panel,) = (p for p in record.panels if p.name == name)
+    wanted = {p.file for s in panel.steps for p in s.places} | {panel.elevation.file}
+    there = {n: folder / n for n in sorted(wanted)}
+    files = {n: read_svg(f) if f.is_file() else None for n, f in there.items()}
+    return prove_panel(folder, record, panel, files)
+
+
+def rewrite(file: Path, change: Callable[[str], str]) -> None:
+    """Change a file's text, and be sure that it changed."""
+    before = file.read_text(encoding="utf-8")
+    after = change(before)
+    assert after != before
+    file.write_text(after, encoding="utf-8")
+
+
+def with_record(folder: Path, change: Callable[[dict], None]) -> None:
+    record = json.loads((folder / "making.json").read_text(encoding="utf-8"))
+    change(record)
+    (folder / "making.json").write_text(json.dumps(record), encoding="utf-8")
+
+
+def with_path(element: str, change: Callable[[str], str]) -> Callable[[str], str]:
+    """Return what changes the path text of one element of an SVG."""
+
+    def changed(svg: str) -> str:
+        (tag,) = re.findall(rf'<path[^>]*\bid="{re.escape(element)}"[^>]*>', svg)
+        path = re.search(r'\bd="([^"]*)"', tag)[1]
+        return svg.replace(tag, tag.replace(path, change(path)))
+
+    return changed
+
+
+def moved(element: str, x: float, y: float) -> Callable[[str], str]:
+    """Return what moves one element of an SVG."""
+    return lambda svg: re.sub(
+        rf'<path(?=[^>]*\bid="{element}")', f'<path transform="translate({x} {y})"', svg
+    )
+
+
+def first_letter_mirrored(path: str) -> str:
+    """Mirror the first letter of a word about its own middle; it must be one contour."""
+    first, *rest = re.findall(r"M[^M]*", path)
+    numbers = [float(v) for v in re.findall(r"(?<=[MLC ])-?[\d.]+(?= -?[\d.])", first)]
+    assert "A" not in first and numbers
+    pairs = re.findall(r"(-?[\d.]+) (-?[\d.]+)", first)
+    xs = [float(x) for x, _ in pairs]
+    across = min(xs) + max(xs)
+    mirrored = re.sub(
+        r"(-?[\d.]+) (-?[\d.]+)", lambda m: f"{across - float(m[1]):.3f} {m[2]}", first
+    )
+    return mirrored + "".join(rest)
+
+
+# ------------------------------------------------------------------- what was built holds
+
+
+def test_what_was_built_holds_and_needs_no_picture(folder: Path) -> None:
+    status, said = prove(folder)
+    assert status == 0
+    assert said.splitlines()[:2] == ["side: holds", "end: holds"]
+    assert re.fullmatch(r"\d+ files measured: hold", said.splitlines()[2])
+    assert not list(folder.glob("proof-*"))
+
+
+@pytest.mark.parametrize("job", DEMOS, ids=lambda job: job.parent.name)
+def test_every_demo_holds_and_fails_when_a_letter_a_mask_or_a_file_is_altered(
+    job: Path, build: Callable[[Path, Path], Path], tmp_path: Path
+) -> None:
+    made = build(job, tmp_path / "made")
+    proof = prove_folder(made)
+    assert [f.message for p in (*proof.panels, *proof.files) for f in p.findings] == []
+    record = read_record(made)
+    masks = [
+        (p.name, m)
+        for p in record.panels
+        for s in p.steps
+        for m in s.places
+        if m.file.startswith("mask")
+    ]
+    for name, mask in masks[:1]:
+        rewrite(made / mask.file, moved(mask.element, 0.0, 1.0))
+        assert not prove_one(made, name).holds
+    parts = [(p, s) for p in record.panels for s in p.steps if s.do == "lay film"]
+    panel, part = min(parts, key=lambda part: part[0].size[0] * part[0].size[1])
+    (made / part.file).unlink()
+    assert f"{part.file} is missing" in prove_one(made, panel.name).findings[0].message
+
+
+# ------------------------------------------------------------------- what was altered fails
+
+
+def test_a_mask_moved_by_a_millimetre_is_told_with_its_place_and_shown(folder: Path) -> None:
+    rewrite(folder / MASK, moved("cover-1", 0.0, 1.0))
+    status, said = prove(folder)
+    assert status == 1
+    line = said.splitlines()[0]
+    assert line.startswith("side: does not hold: ") and line.endswith("see proof-side.png")
+    assert "end: holds" in said
+    # The lining crosses the waist, so the strip that differs is in several parts.
+    waist = [d for d in prove_one(folder, "side").differences if 66 < d.where[1] < 67]
+    assert len(waist) == 5
+    for one in waist:
+        assert (one.box.bottom, one.box.top) == pytest.approx((66.0, 67.0), abs=0.11)
+    picture = np.asarray(Image.open(folder / "proof-side.png").convert("RGB"))
+    assert (picture == RING).all(axis=2).sum() > 500
+
+
+@pytest.mark.parametrize(("by", "holds"), [(0.25, False), (0.05, True)])
+def test_a_quarter_of_a_millimetre_shows_and_a_twentieth_does_not(
+    folder: Path, by: float, holds: bool
+) -> None:
+    rewrite(folder / MASK, moved("cover-1", 0.0, by))
+    assert prove_one(folder, "side").holds is holds
+
+
+def test_one_letter_mirrored_is_found_where_that_letter_stands(folder: Path) -> None:
+    file = folder / "cut-cream-cut-film.svg"
+    rewrite(file, with_path("piece-2", first_letter_mirrored))
+    proof = prove_one(folder, "side")
+    assert not proof.holds
+    step = next(s for s in proof.panel.steps if s.paint == "cream" and s.do == "lay film")
+    letter = read_svg(file).elements["piece-2"].contours[0]
+    on_panel = np.array(step.transform.transformPoints(letter.points))
+    (low, high) = on_panel.min(axis=0), on_panel.max(axis=0)
+    for one in proof.differences:
+        assert low[0] - 0.2 < one.where[0] < high[0] + 0.2
+        assert low[1] - 0.2 < one.where[1] < high[1] + 0.2
+    made = {proof.compared.colours.names[d.made] for d in proof.differences}
+    assert made == {"cream", "green"}
+    assert any("cut-cream-cut-film.dxf: " in f.message for f in all_file_findings(folder))
+
+
+def all_file_findings(folder: Path) -> list:
+    return [f for one in prove_folder(folder).files for f in one.findings]
+
+
+def test_film_for_the_back_of_glass_must_be_turned_over(folder: Path) -> None:
+    file = folder / "cut-black-cut-film-mirrored.svg"
+    middle = sum(read_svg(file).elements["piece-3"].size[0::2]) / 2
+
+    def unturned(record: dict) -> None:
+        step = next(s for s in record["panels"][0]["steps"] if s.get("mirrored"))
+        about_its_middle = Transform(-1, 0, 0, 1, 2 * middle, 0)
+        step["to_panel"] = list(Transform(*step["to_panel"]).transform(about_its_middle))
+
+    with_record(folder, unturned)
+    made = prove_one(folder, "side")
+    assert made.differences and all(d.where[0] > 180 for d in made.differences)
+
+
+@pytest.mark.parametrize("name", ["cut-black-cut-film.svg", "artwork-side-leaf.svg", MASK])
+def test_a_file_removed_is_named_with_the_step_that_wants_it(folder: Path, name: str) -> None:
+    (folder / name).unlink()
+    status, said = prove(folder)
+    assert status == 1
+    assert re.search(rf"side: does not hold: step \d: {name} is missing", said)
+    assert f"{name}: does not hold: it is missing" in said
+
+
+def test_any_listed_file_removed_is_missed(folder: Path) -> None:
+    (folder / "template-end.pdf").unlink()
+    status, said = prove(folder)
+    assert status == 1 and "template-end.pdf: does not hold: it is missing" in said
+
+
+def test_a_part_gone_from_its_sheet_is_missed(folder: Path) -> None:
+    file = folder / "cut-black-cut-film.svg"
+    rewrite(file, lambda svg: svg.replace('id="piece-1"', 'id="piece-9"'))
+    assert "holds no piece-1" in prove_one(folder, "side").findings[0].message
+
+
+def test_a_colour_swapped_in_the_picture_is_named_with_the_nearest_paint(folder: Path) -> None:
+    rewrite(folder / "elevation-side.svg", lambda svg: svg.replace("#1f4e3d", "#214c3e"))
+    message = prove_one(folder, "side").findings[0].message
+    assert "green where the elevation shows #214c3e (nearest paint: green)" in message
+
+
+def test_a_paint_swapped_for_another_shows(folder: Path) -> None:
+    def swap(record: dict) -> None:
+        step = next(s for s in record["panels"][0]["steps"] if s["paint"] == "gold")
+        step.update(paint="black", hex=record["paints"]["black"]["hex"])
+
+    with_record(folder, swap)
+    proof = prove_one(folder, "side")
+    names = proof.compared.colours.names
+    assert {(names[d.made], names[d.meant]) for d in proof.differences} == {("black", "gold")}
+    assert sum(d.area_mm2 for d in proof.differences) > 500
+
+
+def test_a_step_may_not_give_a_paint_a_colour_of_its_own(folder: Path) -> None:
+    with_record(folder, lambda r: r["panels"][1]["steps"][0].update(hex="#1f4e3e"))
+    told = [f.message for f in prove_one(folder, "end").findings]
+    assert told[0] == "end: step 1 calls green #1f4e3e, which is #1f4e3d there"
+
+
+def test_coats_in_the_wrong_order_show(folder: Path) -> None:
+    def reverse(record: dict) -> None:
+        steps = record["panels"][0]["steps"]
+        steps[0], steps[1] = steps[1], steps[0]
+
+    with_record(folder, reverse)
+    assert not prove_one(folder, "side").holds
+
+
+def test_bare_metal_left_is_told(folder: Path) -> None:
+    with_record(folder, lambda r: r["panels"][1]["steps"].clear())
+    message = prove_one(folder, "end").findings[0].message
+    assert "bare metal where the elevation shows green" in message
+
+
+def test_an_elevation_of_another_size_fails(folder: Path) -> None:
+    with_record(folder, lambda r: r["panels"][1].update(size=[76.0, 76.0]))
+    assert "not 76 x 76" in prove_one(folder, "end").findings[0].message
+
+
+def test_a_picture_of_an_earlier_failure_is_taken_away_once_it_holds(
+    folder: Path, wagon: Path
+) -> None:
+    rewrite(folder / MASK, moved("cover-1", 0.0, 1.0))
+    assert prove(folder)[0] == 1
+    assert (folder / "proof-side.png").is_file()
+    shutil.copy(wagon / MASK, folder / MASK)
+    assert prove(folder)[0] == 0
+    assert not (folder / "proof-side.png").exists()
+
+
+def test_json_gives_every_difference_with_its_place(folder: Path) -> None:
+    rewrite(folder / MASK, moved("cover-1", 0.0, 1.0))
+    status, said = prove(folder, "--json")
+    data = json.loads(said)
+    assert status == 1 and data["holds"] is False and data["shows_from_mm"] == 0.25
+    side, end = data["panels"]
+    assert end["holds"] and end["picture"] is None
+    assert side["picture"] == "proof-side.png"
+    waist = next(d for d in side["differences"] if 66 < d["where_mm"][1] < 67)
+    assert waist["made"] == "cream" and waist["meant"] == "green"
+    assert {f["code"] for f in side["findings"]} == {"prove-difference"}
+    assert side["findings"][0]["where_mm"] == side["differences"][0]["where_mm"]
+
+
+# ------------------------------------------------------------------- what cannot be proved
+
+
+def test_a_folder_without_a_record_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(LiveryError, match=r"holds no making\.json") as caught:
+        prove_folder(tmp_path)
+    assert caught.value.exit_status == 2 and caught.value.findings[0].remedy
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        (lambda r: r.update(form=2), "at form"),
+        (lambda r: r["panels"][0]["steps"][2].update(file="../else.svg"), "steps.2.lay film.file"),
+        (lambda r: r["panels"][0]["steps"][2].update(to_panel=[1, 0]), "to_panel"),
+    ],
+)
+def test_a_record_that_cannot_be_followed_is_refused_with_the_place(
+    folder: Path, change: Callable[[dict], None], told: str
+) -> None:
+    with_record(folder, change)
+    with pytest.raises(LiveryError, match=re.escape(told)):
+        prove_folder(folder)
+
+
+def test_an_unreadable_drawing_fails_without_a_traceback(folder: Path) -> None:
+    (folder / "cut-black-cut-film.svg").write_text("<svg", encoding="utf-8")
+    (folder / "cut-cream-cut-film.dxf").write_text("no drawing", encoding="utf-8")
+    (folder / "template-end.pdf").write_bytes(b"no page")
+    status, said = prove(folder)
+    assert status == 1
+    for name in ("cut-black-cut-film.svg", "cut-cream-cut-film.dxf", "template-end.pdf"):
+        assert re.search(rf"^{name}: does not hold: .*cannot be read as", said, re.M)
