@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import groupby
 
 from fontTools.misc.transform import Identity
@@ -47,11 +47,13 @@ _SHADES = (
 class LaidLettering:
     """Lettering as laid: its words as set, and the pieces, baselines and sizes they give.
 
+    ``words`` are one setting, or one for each number of a grid.
+
     ``empty`` are the effects that come to nothing, and ``sharp`` the corners that had no
     room for the radius asked for.
     """
 
-    words: SetText
+    words: tuple[SetText, ...]
     pieces: tuple[Piece, ...]
     baselines: tuple[Baseline, ...]
     sizes: tuple[SizeRow, ...]
@@ -65,7 +67,7 @@ def lay_lettering(
     """Set one entry of lettering; raise LiveryError where it cannot be set."""
     with laid_to(key, exit_status=1):
         words = set_words(entry, frame, face)
-        letters = union(*(letter.outline for letter in words.letters))
+        letters = union(*(letter.outline for one in words for letter in one.letters))
         dressed = dressings(entry, frame.scale)
         under = None if entry.under is None else frame.scale.to_model(entry.under)
         layers = lettered(letters, [d.effect for d in dressed if d.effect], under_mm=under)
@@ -73,30 +75,33 @@ def lay_lettering(
     return LaidLettering(
         words,
         pieces,
-        tuple(_baselines(entry, key, words)),
+        tuple(line for one in words for line in _baselines(entry, key, one)),
         (height_row(entry, key, frame),),
         tuple(layer.role for layer in layers if not layer.outline),
         sharp,
     )
 
 
-def set_words(entry: Words, frame: Frame, face: Face) -> SetText:
-    """Return an entry's words set in their place on a panel; raise LiveryError where they cannot be."""
+def set_words(entry: Words, frame: Frame, face: Face) -> tuple[SetText, ...]:
+    """Return an entry's words set in their place on a panel: one setting, or a grid of several.
+
+    Raises LiveryError where they cannot be set.
+    """
     face.require(plain_text(entry.text))
     if entry.along is not None:
-        return _along(entry, frame, face)
+        return (_along(entry, frame, face),)
     assert entry.at is not None
     at = frame.point(entry.at)
     setting = setting_of(entry, frame, at)
     rolled = frame.rolled
     if rolled is not None and _is_one_line(entry):
         path = rolled.line(entry.at[1], None, None)
-        return follow(entry, set_text(face, entry.text, setting), path, _way_along(path, at))
+        return (follow(entry, set_text(face, entry.text, setting), path, _way_along(path, at)),)
     words = _standing_words(entry, frame, face, setting, at)
     if rolled is None:
         return words
     turn = Identity.translate(*at).rotate(rolled.tilt(at)).translate(-at.x, -at.y)
-    return words.transformed(turn)
+    return tuple(one.transformed(turn) for one in words)
 
 
 def _is_one_line(entry: Words) -> bool:
@@ -104,16 +109,18 @@ def _is_one_line(entry: Words) -> bool:
     return not (entry.grid or entry.arc or entry.stacked or "\n" in entry.text)
 
 
-def _standing_words(entry: Words, frame: Frame, face: Face, setting: Setting, at: Point) -> SetText:
+def _standing_words(
+    entry: Words, frame: Frame, face: Face, setting: Setting, at: Point
+) -> tuple[SetText, ...]:
     """Return words set upright at their place."""
     if entry.grid is not None:
         return _grid(entry, frame, face, setting, at)
     if entry.arc is not None:
         radius = frame.scale.to_model(entry.arc.radius)
         path = circle_path(at, radius, bow_up=entry.arc.bow == "up")
-        return follow(entry, set_text(face, entry.text, setting), path, length(path) / 2.0)
+        return (follow(entry, set_text(face, entry.text, setting), path, length(path) / 2.0),)
     text = "\n".join(stacked(entry.text)) if entry.stacked else entry.text
-    return _standing(set_text(face, text, setting, at), entry.stand)
+    return (_standing(set_text(face, text, setting, at), entry.stand),)
 
 
 def stacked(text: str) -> Iterator[str]:
@@ -126,22 +133,21 @@ def stacked(text: str) -> Iterator[str]:
             yield from (c + c if c in "{}" else c for c in span.text)
 
 
-def _grid(entry: Words, frame: Frame, face: Face, setting: Setting, at: Point) -> SetText:
+def _grid(
+    entry: Words, frame: Frame, face: Face, setting: Setting, at: Point
+) -> tuple[SetText, ...]:
     """Set numbers in rows and columns."""
     assert entry.grid is not None
     across, down = (frame.scale.to_model(p) for p in entry.grid.pitch)
-    numbers = entry.text.split()
-    placed = [
-        _standing(words, entry.stand)
-        for words in number_grid(
-            face, numbers, setting, columns=entry.grid.columns, pitch_mm=(across, down), at=at
-        )
-    ]
-    return replace(
-        placed[0],
-        text=entry.text,
-        letters=tuple(letter for words in placed for letter in words.letters),
+    grid = number_grid(
+        face,
+        entry.text.split(),
+        setting,
+        columns=entry.grid.columns,
+        pitch_mm=(across, down),
+        at=at,
     )
+    return tuple(_standing(words, entry.stand) for words in grid)
 
 
 def _along(entry: Words, frame: Frame, face: Face) -> SetText:
@@ -275,11 +281,12 @@ def _shown(entry: Words) -> str:
 
 def _baselines(entry: Lettering, key: str, words: SetText) -> Iterator[Baseline]:
     """Yield the baseline of each line; of bent words the one from their first letter to their last."""
-    bent_words = entry.arc is not None or entry.along is not None
+    bent_words = any(x.angle for x in words.letters)
     for _, line in groupby(words.letters, lambda x: 0.0 if bent_words else round(x.origin.y, 6)):
         letters = list(line)
-        text = "".join(x.text for x in letters) if entry.grid or entry.stacked else _shown(entry)
-        yield Baseline(text, letters[0].origin, letters[-1].advance_end, words.cap_height_mm, key)
+        text = "".join(x.text for x in letters) if entry.stacked else words.text
+        shown = plain_text(text).replace("\n", " ")
+        yield Baseline(shown, letters[0].origin, letters[-1].advance_end, words.cap_height_mm, key)
 
 
 def height_row(entry: Words, key: str, frame: Frame) -> SizeRow:

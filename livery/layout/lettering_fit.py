@@ -24,7 +24,7 @@ def check_lettering(
     """Find where lettering, its effects included, runs off the panel or over a keep-out."""
     import shapely
 
-    key, words = laid.pieces[0].key, laid.words
+    key, words = laid.pieces[0].key, laid.words[0]
     ink = shapely.union_all([to_shapely(piece.outline) for piece in laid.pieces])
     outside = ink.difference(to_shapely(frame.outline).buffer(OFF_PANEL_MM))
     if not outside.is_empty:

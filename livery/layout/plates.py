@@ -155,10 +155,11 @@ def _words(
         if entry.outline.curved is not None and bare:
             radius = frame.scale.to_model(entry.outline.curved.radius)
             depth = frame.scale.to_model(entry.outline.curved.depth)
-            text = _round_the_plate(words, frame, face, frame.extent.height - radius - depth)
+            bent = _round_the_plate(words, frame, face, frame.extent.height - radius - depth)
+            text: tuple[SetText, ...] = (bent,)
         else:
             text = set_words(words, frame, face)
-        letters = union(*(letter.outline for letter in text.letters))
+        letters = union(*(letter.outline for one in text for letter in one.letters))
         over = to_shapely(difference(letters, difference(outline, edging)))
         if over.area > OVER_MM2:
             raise _over_edge(words, over.representative_point().coords[0])

@@ -1,0 +1,295 @@
+"""Lettering as described: where its letters fall, in which paint and by which process."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+from PIL import Image, ImageDraw
+
+from livery.describe.load import load_description
+from livery.describe.references import check_references
+from livery.findings import Finding, Severity
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import bounds
+from livery.geometry.outline import Outline
+from livery.layout.compose import lay_out
+from livery.layout.piece import Piece
+from livery.layout.plan import PanelPlan
+from livery.process import Process
+
+HEAD = """
+[job]
+title = "Trial"
+scale = "1:10"
+[paint.gold]
+lab = [70, 5, 60]
+[paint.black]
+lab = [10, 0, 0]
+{tables}
+[panel.side]
+outline = {{ rectangle = ["4000 mm", "2000 mm"] }}
+[[panel.side.lettering]]
+alphabet = "plain block"
+cap_height = "200 mm"
+paint = "gold"
+{words}
+"""
+
+
+def found_in(folder: Path, words: str, tables: str = "") -> tuple[PanelPlan | None, list[Finding]]:
+    file = folder / "job.toml"
+    text = HEAD.format(words=words, tables=tables)
+    if words.count("alphabet ="):
+        text = text.replace('alphabet = "plain block"\n', "", 1)
+    file.write_text(text, encoding="utf-8")
+    description = load_description(file)
+    plan = lay_out(description)
+    found = [*description.faults, *check_references(description), *plan.findings]
+    return (plan.panels[0] if plan.panels else None), found
+
+
+def laid(folder: Path, words: str, tables: str = "") -> PanelPlan:
+    panel, found = found_in(folder, words, tables)
+    assert [f for f in found if f.severity is Severity.ERROR] == []
+    assert panel is not None and panel.pieces
+    return panel
+
+
+def letters_of(piece: Piece) -> list[Outline]:
+    """Return the piece's separate parts from left to right."""
+    import shapely
+
+    parts = shapely.get_parts(to_shapely(piece.outline))
+    return sorted(parts, key=lambda p: p.bounds[0])
+
+
+def test_spread_letters_land_on_their_stations(tmp_path: Path) -> None:
+    words = 'text = "MARRAM"\nat = ["centre", "middle"]\nspread = ["500 mm", "3500 mm"]'
+    box = bounds(laid(tmp_path, words).pieces[0].outline)
+    assert (box.left, box.right) == pytest.approx((50.0, 350.0), abs=1e-6)
+
+
+@pytest.mark.parametrize(("bow", "up"), [("up", 1.0), ("down", -1.0)])
+@pytest.mark.parametrize("align", ["left", "centre", "right"])
+def test_an_arc_has_its_radius_its_bow_and_its_alignment(
+    tmp_path: Path, bow: str, up: float, align: str
+) -> None:
+    words = f"""text = "HHHHH"
+at = ["2000 mm", "1000 mm"]
+align = "{align}"
+arc = {{ radius = "900 mm", bow = "{bow}" }}"""
+    panel = laid(tmp_path, words)
+    centre = (200.0, 100.0 - up * 90.0)
+    feet = []
+    for letter in letters_of(panel.pieces[0]):
+        # The two feet of each H stand on the circle (its baseline is a chord of it).
+        away = [math.dist(p, centre) for p in letter.exterior.coords]
+        foot = min(away) if up > 0 else max(away)
+        assert foot == pytest.approx(90.0, abs=0.8)
+        feet.append(letter.centroid.x - 200.0)
+    if align == "centre":
+        assert feet[2] == pytest.approx(0.0, abs=0.05)
+        assert feet[0] == pytest.approx(-feet[4], abs=0.1)
+    else:
+        assert all((x > 0.0) == (align == "left") for x in feet)
+
+
+@pytest.mark.parametrize(("stand", "low"), [("baseline", 0.0), ("middle", -10.0), ("top", -20.0)])
+def test_words_sit_on_straddle_or_hang_beneath_a_curve(
+    tmp_path: Path, stand: str, low: float
+) -> None:
+    words = f"""text = "HEH"
+stand = "{stand}"
+along = [["500 mm", "1000 mm"], ["3500 mm", "1000 mm"]]"""
+    box = bounds(laid(tmp_path, words).pieces[0].outline)
+    assert (box.bottom - 100.0, box.top - 100.0) == pytest.approx((low, low + 20.0), abs=1e-3)
+    assert box.centre.x == pytest.approx(200.0, abs=0.01)
+
+
+@pytest.mark.parametrize(("align", "edge"), [("left", 50.0), ("right", 350.0)])
+def test_words_along_a_curve_begin_or_end_with_it(tmp_path: Path, align: str, edge: float) -> None:
+    words = f"""text = "HEH"
+align = "{align}"
+along = [["500 mm", "1000 mm"], ["3500 mm", "1000 mm"]]"""
+    box = bounds(laid(tmp_path, words).pieces[0].outline)
+    assert (box.left if align == "left" else box.right) == pytest.approx(edge, abs=0.01)
+
+
+def test_words_along_a_smooth_curve_follow_it_at_their_place(tmp_path: Path) -> None:
+    words = """text = "H"
+at = ["1000 mm", "1200 mm"]
+along = [["200 mm", "800 mm"], ["1000 mm", "1200 mm"], ["1800 mm", "800 mm"], ["2600 mm", "1200 mm"]]"""
+    box = bounds(laid(tmp_path, words).pieces[0].outline)
+    assert box.centre.x == pytest.approx(100.0, abs=2.0)
+    assert box.bottom == pytest.approx(120.0, abs=2.0)
+
+
+def test_stacked_letters_stand_one_above_another(tmp_path: Path) -> None:
+    words = """text = "HE{{raised underline:O}}"
+at = ["2000 mm", "1500 mm"]
+stacked = true
+leading = "300 mm\""""
+    panel = laid(tmp_path, words.replace("{{", "{").replace("}}", "}"))
+    assert [b.text for b in panel.baselines] == ["H", "E", "O"]
+    assert [round(b.start.y, 6) for b in panel.baselines] == [150.0, 120.0, 90.0]
+
+
+def test_numbers_in_a_grid_have_figures_of_one_width(tmp_path: Path) -> None:
+    words = """text = "11 88 318 1171"
+at = ["500 mm", "1500 mm"]
+align = "left"
+grid = { columns = 2, pitch = ["1500 mm", "500 mm"] }"""
+    panel = laid(tmp_path, words)
+    starts = {b.text: b.start for b in panel.baselines}
+    assert [starts[n].y for n in ("11", "88", "318", "1171")] == pytest.approx([150, 150, 100, 100])
+    assert starts["88"].x - starts["11"].x == pytest.approx(150.0)
+    widths = [b.end.x - b.start.x for b in panel.baselines]
+    assert widths[0] == pytest.approx(widths[1])
+    assert widths[3] == pytest.approx(2 * widths[0], abs=1e-6)
+
+
+def test_markup_is_no_missing_letter_and_is_not_shown(tmp_path: Path) -> None:
+    words = 'text = "N{raised underline:o} 4"\nat = ["centre", "middle"]'
+    assert laid(tmp_path, words).pieces[0].name == "letter No 4"
+
+
+def test_each_layer_has_its_own_paint_process_and_trap(tmp_path: Path) -> None:
+    words = """text = "HE"
+at = ["centre", "middle"]
+tracking = "100 mm"
+shade = { paint = "black", lower_paint = "gold", depth = "30 mm", under = "1 mm on model", lower_under = "0.3 mm on model", lower_process = "bow pen" }"""
+    panel = laid(tmp_path, words)
+    side, lower, letter = panel.pieces
+    assert (side.paint, side.process) == ("black", Process.CUT_FILM)
+    assert (lower.paint, lower.process) == ("gold", Process.BOW_PEN)
+    face = to_shapely(letter.outline)
+    both = face.union(to_shapely(lower.outline))
+    for piece, trap, cover in ((side, 1.0, both), (lower, 0.3, face)):
+        under = to_shapely(piece.outline).intersection(face)
+        inner = cover.buffer(-trap - 0.02, join_style="mitre")
+        assert under.area > 0.0 and under.intersection(inner).area < 0.05
+    assert panel.layered == (panel.pieces,)
+
+
+def test_a_mirrored_piece_keeps_its_place(tmp_path: Path) -> None:
+    plain = laid(tmp_path, 'text = "FL"\nat = ["centre", "middle"]').pieces[0]
+    glass = laid(tmp_path, 'text = "FL"\nat = ["centre", "middle"]\nmirrored = true').pieces[0]
+    assert glass.mirrored and not plain.mirrored
+    assert glass.outline == plain.outline
+
+
+def test_cut_corners_are_eased_and_those_without_room_are_told(tmp_path: Path) -> None:
+    words = 'text = "HE"\nat = ["centre", "middle"]'
+    sharp = laid(tmp_path, words).pieces[0].outline
+    eased = 'cut_corners = { inside = "0.3 mm on model", outside = "0.2 mm on model" }'
+    soft = laid(tmp_path, f"{words}\n{eased}").pieces[0].outline
+    assert sharp.node_count == 24 and soft.node_count == 48
+    _, found = found_in(tmp_path, f'{words}\ncut_corners = {{ outside = "5 mm on model" }}')
+    assert [f.code for f in found] == ["sharp-corner"]
+
+
+def test_an_effect_that_comes_to_nothing_is_told(tmp_path: Path) -> None:
+    words = """text = "HE"
+at = ["centre", "middle"]
+inline = { paint = "black", width = "10 mm", inset = "80 mm" }"""
+    panel, found = found_in(tmp_path, words)
+    assert [f.code for f in found] == ["empty-effect"]
+    assert panel is not None and len(panel.pieces) == 1
+
+
+def test_stencilled_letters_are_painted_through_a_stencil(tmp_path: Path) -> None:
+    words = 'text = "BO 8"\nat = ["centre", "middle"]\nstencil = { bridge = "20 mm" }'
+    piece = laid(tmp_path, words).pieces[0]
+    assert piece.process is Process.STENCIL
+    assert all(not p.interiors for p in letters_of(piece))
+
+
+DRAWN = """
+[alphabet.road]
+drawn = "plain block"
+cap_height = "300 mm"
+stroke = "45 mm"
+width = "200 mm"
+corner = "60 mm"
+forms = { "3" = "flat top" }
+[alphabet.road.letters]
+"I" = { path = "M 0 0 L 90 0 L 90 300 L 0 300 Z", unit = "mm" }
+"4" = { image = "four.png", height = "300 mm" }
+"""
+
+
+def test_an_alphabet_is_drawn_to_its_drawing(tmp_path: Path) -> None:
+    image = Image.new("L", (200, 200), 255)
+    ImageDraw.Draw(image).polygon([(50, 150), (150, 150), (150, 50)], fill=0)
+    image.save(tmp_path / "four.png")
+    words = 'text = "{}"\nalphabet = "road"\nat = ["centre", "middle"]'
+
+    def outline(text: str, tables: str = DRAWN) -> Outline:
+        return laid(tmp_path, words.format(text), tables).pieces[0].outline
+
+    box = bounds(outline("H"))
+    # Two thirds of the drawing's size, for its capitals are 300 mm and these 200.
+    assert (box.width, box.height) == pytest.approx((20.0 * 2 / 3, 20.0), abs=0.02)
+    box = bounds(outline("I"))
+    assert (box.width, box.height) == pytest.approx((6.0, 20.0), abs=0.02)
+    traced = to_shapely(outline("4"))
+    assert traced.area == pytest.approx(20.0 * 20.0 / 2, rel=0.02)
+    usual = DRAWN.replace('"3" = "flat top"', '"1" = "plain"')
+    assert outline("3") != outline("3", usual)
+
+
+FAULTS = {
+    'forms = { "3" = "curly" }': ("alphabet-form", "alphabet.road"),
+    'stroke = "200 mm"': ("stroke", "alphabet.road"),
+    'letters = { "Ж" = { path = "M0 0L9 0L9 9Z", unit = "mm" } }': (
+        "alphabet-letter",
+        "alphabet.road",
+    ),
+    'letters = { "I" = { path = "M0 0 L9 9 L9 0 L0 9 Z", unit = "mm" } }': (
+        "outline-self-crossing",
+        "alphabet.road.letters.I.path",
+    ),
+    'letters = { "I" = { path = "walk", unit = "mm" } }': (
+        "path-text",
+        "alphabet.road.letters.I",
+    ),
+    'letters = { "4" = { image = "four.png", height = "9 in" } }': (
+        "missing-file",
+        "alphabet.road.letters.4.image",
+    ),
+    'letters = { "4" = { image = "four.png" } }': ("letter", "alphabet.road.letters.4"),
+}
+
+
+@pytest.mark.parametrize("line", FAULTS)
+def test_an_alphabet_that_cannot_be_drawn_is_told_at_its_place(tmp_path: Path, line: str) -> None:
+    code, key = FAULTS[line]
+    table = f'[alphabet.road]\ndrawn = "plain block"\ncap_height = "300 mm"\n{line}'
+    words = 'text = "H"\nalphabet = "road"\nat = ["centre", "middle"]'
+    _, found = found_in(tmp_path, words, table)
+    assert (code, key) in {(f.code, f.key) for f in found}, found
+
+
+WRONG = {
+    'text = "H"': "missing-key",
+    'text = "H"\nat = ["centre", "middle"]\nstacked = true\narc = { radius = "9 in" }': "lettering",
+    'text = "H"\nalong = [["1 in", "1 in"], ["9 in", "1 in"]]\nspread = ["1 in", "9 in"]': "lettering",
+    'text = "H"\nalong = [["1 in", "1 in"], ["9 in", "1 in"]]\ncurve = "arc"': "lettering",
+    'text = "H"\nat = ["hatch", "middle"]': "undeclared-datum",
+    'text = "H"\nalphabet = "road"\nat = ["centre", "middle"]': "undeclared-alphabet",
+}
+
+
+@pytest.mark.parametrize("words", WRONG)
+def test_words_that_cannot_be_set_so_are_told(tmp_path: Path, words: str) -> None:
+    file = tmp_path / "job.toml"
+    text = HEAD.format(words=words, tables="")
+    if "alphabet =" in words:
+        text = text.replace('alphabet = "plain block"\n', "", 1)
+    file.write_text(text, encoding="utf-8")
+    description = load_description(file)
+    found = [*description.faults, *check_references(description)]
+    assert WRONG[words] in {f.code for f in found}
+    assert all(f.remedy for f in found)
