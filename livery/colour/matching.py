@@ -177,7 +177,6 @@ def recipes_for(target: Target, mixing: Mixing, within: float = 0.0, parts: Part
             view=bench.view,
             volume_ml=mixing.volume_ml,
             scale=mixing.scale,
-            target_spread=within,
             film_um=mixing.film_um,
         )
     return find_recipes(

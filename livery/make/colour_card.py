@@ -264,11 +264,15 @@ class _Page:
         for i, (lab, ground) in enumerate(zip(labs, ("#000000", "#ffffff"), strict=True)):
             x = self.left + i * half
             seen = Colour(lab, bench.view.lamps[0], bench.view.observer).screen().hex
-            self._box(x, bottom, half, tall, ground)
+            self._box(x, bottom, half, tall, ground, edge="#b0b0b0")
             inner = x + (4.0 if i == 0 else 0.0)
             self._box(inner, bottom + 4.0, half - 4.0, tall - 8.0, seen)
         hiding = recipe.hiding_um
-        at = "no film hides" if hiding is None or hiding == np.inf else f"hides at {hiding:.0f} microns"
+        at = (
+            "no film hides"
+            if hiding is None or hiding == np.inf
+            else f"hides at {hiding:.0f} microns"
+        )
         lines = (
             f"{recipe.film_um:g} microns dry over black and white:",
             f"contrast ratio {recipe.contrast_ratio:.3f}; {at}",
@@ -318,9 +322,17 @@ class _Page:
     def _line(self, start: Point, end: Point) -> None:
         self.marks.append(Stroke(Contour((Line(start, end),), False), GREY, 0.15, layer="frames"))
 
-    def _box(self, left: float, bottom: float, width: float, height: float, fill: str) -> None:
+    def _box(
+        self,
+        left: float,
+        bottom: float,
+        width: float,
+        height: float,
+        fill: str,
+        edge: str | None = None,
+    ) -> None:
         outline = rectangle(width, height, Point(left, bottom))
-        self.marks.append(Area(outline, fill, layer="patches"))
+        self.marks.append(Area(outline, fill, edge, 0.1, layer="patches"))
 
     def _label(self, text: str, x: float, size: float, colour: str = "#000000") -> None:
         self.marks.append(Label(text, Point(x, self.y), size, colour=colour))

@@ -11,6 +11,7 @@ from livery.describe.load import Description, load_description
 from livery.findings import Severity
 from livery.make.paint_cards import paint_cards
 from livery.make.paint_colours import PaintColour, paint_colour, settle_colours
+from livery.pipeline import examine, make_files, require_sound
 
 PHOTO = Path(__file__).resolve().parents[2] / "demo" / "colour" / "workshop.png"
 HEAD = """\
@@ -138,3 +139,17 @@ def test_what_cannot_be_is_told_with_its_place(tmp_path: Path, paint: str, words
     (told,) = errors(description)
     assert words in told
     assert "job.toml:" in told
+
+
+def test_the_demo_from_photograph_to_cards() -> None:
+    """What the demo's picture was computed from lies within the doubt said of each paint."""
+    examined = examine(PHOTO.parent / "job.toml")
+    require_sound(examined)
+    truths = {"estuary-green": (30.5, -21.0, 9.5), "beam-red": (46.0, 58.0, 42.0)}
+    for name, lab in truths.items():
+        wanted = examined.colours[name].wanted
+        assert float(delta_e_00(wanted.lab, lab)) < wanted.within
+    files, _ = make_files(examined)
+    cards = [name for name in files if name.startswith("colour-card-")]
+    assert len(cards) == 2 * len(examined.colours)
+    assert make_files(examined)[0] == files

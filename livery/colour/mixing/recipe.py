@@ -179,7 +179,6 @@ def measure_out(
     view: Viewing | None = None,
     volume_ml: float = 100.0,
     scale: Scale = TENTHS,
-    target_spread: float = 0.0,
     film_um: float = 30.0,
 ) -> Answer:
     """Return the one recipe of these parts by weight (tints), and how near the target it is."""
@@ -193,7 +192,7 @@ def measure_out(
         )
     bench = _Bench(model, shelf, seen, target, scale, volume_ml, film_um)
     recipes = (bench.recipe(shares(parts)),)
-    return Answer(recipes, seen.lamps, tuple(_remarks(recipes, target_spread)))
+    return Answer(recipes, seen.lamps, tuple(_remarks(recipes, 0.0)))
 
 
 def _check(volume_ml: float, most: int) -> None:
