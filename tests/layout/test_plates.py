@@ -1,0 +1,147 @@
+"""Plates as described: their shape, their words in place, and what is refused."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+
+from livery.describe.load import load_description
+from livery.describe.references import check_references
+from livery.findings import Finding
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import area, bounds
+from livery.layout.compose import lay_out
+from livery.layout.plan import PlatePlan
+from livery.plate.contraction import Metal
+from livery.plate.limits import Making
+
+HEAD = '[job]\ntitle = "Trial"\nscale = "1:10"\n'
+WORDS = """
+[[plate.one.lettering]]
+text = "318"
+alphabet = "plain block"
+cap_height = "150 mm"
+at = ["centre", "middle"]
+stand = "middle"
+"""
+RECTANGLE = 'outline = { rectangle = ["600 mm", "300 mm"] }\n'
+
+
+def found_in(
+    folder: Path, plate: str, words: str = WORDS
+) -> tuple[PlatePlan | None, list[Finding]]:
+    file = folder / "job.toml"
+    file.write_text(f"{HEAD}[plate.one]\n{plate}{words}", encoding="utf-8")
+    description = load_description(file)
+    plan = lay_out(description)
+    found = [*description.faults, *check_references(description), *plan.findings]
+    return (plan.plates[0] if plan.plates else None), found
+
+
+def laid(folder: Path, plate: str, words: str = WORDS) -> PlatePlan:
+    plan, found = found_in(folder, plate, words)
+    assert found == [] and plan is not None
+    return plan
+
+
+def test_words_stand_in_the_middle_of_a_plate(tmp_path: Path) -> None:
+    plate = laid(tmp_path, RECTANGLE).plate
+    assert bounds(plate.outline) == pytest.approx((0, 0, 60, 30))
+    box = bounds(plate.letters)
+    assert box.centre.x == pytest.approx(30.0)
+    assert box.centre.y == pytest.approx(15.0, abs=0.1)  # round figures overshoot a little
+
+
+def test_an_oval_is_an_ellipse_of_its_size(tmp_path: Path) -> None:
+    plate = laid(tmp_path, 'outline = { oval = ["800 mm", "500 mm"] }\n').plate
+    assert area(plate.outline) == pytest.approx(math.pi * 40 * 25, rel=1e-5)
+
+
+def test_notches_holes_and_border_are_worked_into_the_plate(tmp_path: Path) -> None:
+    plate = laid(
+        tmp_path,
+        RECTANGLE
+        + """border = { width = "20 mm" }
+notches = [{ at = ["centre", "bottom"], width = "100 mm", height = "40 mm" }]
+holes = { diameter = "20 mm", in_from_corners = "40 mm" }
+""",
+    ).plate
+    assert len(plate.outline.contours) == 5
+    assert area(plate.outline) == pytest.approx(1800 - 10 * 2 - 4 * math.pi)
+    assert area(plate.border) == pytest.approx(2 * (56 + 30) * 2 + 2 * 2 * 2)
+
+
+CURVED = 'outline = { curved = { radius = "900 mm", depth = "250 mm", length = "1800 mm" } }\n'
+
+
+def test_words_follow_a_curved_plate_through_the_middle_of_its_depth(tmp_path: Path) -> None:
+    import shapely
+
+    words = WORDS.replace('"318"', '"HHHHH"')
+    plate = laid(tmp_path, CURVED, words).plate
+    box = bounds(plate.outline)
+    centre = (box.centre.x, box.top - 115.0)
+    for letter in shapely.get_parts(to_shapely(plate.letters)):
+        away = math.dist((letter.centroid.x, letter.centroid.y), centre)
+        assert away == pytest.approx(90.0 + 12.5, abs=0.1)  # its bar is a little high
+    assert bounds(plate.letters).centre.x == pytest.approx(box.centre.x, abs=1e-6)
+
+
+def test_a_cast_plate_has_its_metal_and_allowances(tmp_path: Path) -> None:
+    plan = laid(
+        tmp_path, RECTANGLE + 'metal = "gunmetal"\nmachining = { face = "0.5 mm on model" }\n'
+    )
+    assert plan.making is Making.CAST and plan.metal is Metal.GUNMETAL
+    assert plan.allowance.contraction == Metal.GUNMETAL.contraction
+    assert plan.allowance.face_mm == 0.5 and not plan.is_own_figure
+    own = laid(tmp_path, RECTANGLE + 'contraction = "1.7 %"\ndraft = "2 deg"\n')
+    assert own.allowance.contraction == pytest.approx(0.017) and own.is_own_figure
+    assert own.draft_deg == 2.0
+
+
+def test_fine_strokes_are_warned_of_by_the_makers_own_limit(tmp_path: Path) -> None:
+    small = WORDS.replace("150 mm", "30 mm")
+    _, found = found_in(tmp_path, RECTANGLE, small)
+    assert {f.code for f in found} == {"plate-stroke", "plate-gap"}
+    assert all(f.key == "plate.one" for f in found)
+    fine = 'limits = { stroke = "0.2 mm on model", gap = "0.1 mm on model" }\n'
+    assert found_in(tmp_path, RECTANGLE + fine, small)[1] == []
+    assert found_in(tmp_path, RECTANGLE + 'process = "etched"\n', small)[1] == []
+
+
+REFUSED = {
+    RECTANGLE + 'border = { width = "90 mm" }\n': ("plate-letters", "plate.one.lettering.0"),
+    RECTANGLE + 'holes = { diameter = "30 mm", at = [["centre", "middle"]] }\n': (
+        "plate-letters",
+        "plate.one.lettering.0",
+    ),
+    RECTANGLE + 'process = "etched"\nmetal = "brass"\n': ("plate", "plate.one"),
+    RECTANGLE + 'holes = { diameter = "5 mm" }\n': ("missing-key", "plate.one.holes"),
+    RECTANGLE + 'metal = "tin"\n': ("choice", "plate.one.metal"),
+    RECTANGLE + 'notches = [{ at = ["waist", "top"], width = "9 mm", height = "9 mm" }]\n': (
+        "undeclared-datum",
+        "plate.one.notches.0.at.0",
+    ),
+    'title = "shapeless"\noutline = { at = ["1 in", "1 in"] }\n': ("shape", "plate.one.outline"),
+    'outline = { oval = ["9 in", "5 in"], rectangle = ["9 in", "5 in"] }\n': (
+        "shape",
+        "plate.one.outline",
+    ),
+}
+
+
+@pytest.mark.parametrize("plate", REFUSED)
+def test_a_plate_that_cannot_be_made_is_told_at_its_place(tmp_path: Path, plate: str) -> None:
+    plan, found = found_in(tmp_path, plate)
+    assert plan is None or plate.count("waist")
+    assert REFUSED[plate] in {(f.code, f.key) for f in found}, found
+    assert all(f.remedy for f in found)
+
+
+def test_a_job_with_neither_panel_nor_plate_is_refused(tmp_path: Path) -> None:
+    file = tmp_path / "job.toml"
+    file.write_text(HEAD, encoding="utf-8")
+    (fault,) = load_description(file).faults
+    assert fault.code == "missing-key" and "[plate.NAME]" in fault.remedy
