@@ -109,6 +109,8 @@ def make_files(
         files[f"{name}.svg"] = svg.encode()
         if name.startswith("elevation-"):
             _add_picture(files, name, lines)
+        if name.startswith("mask-"):
+            files[f"{name}.dxf"] = dxf_bytes(drawing)
     for sheet in making.sheets:
         drawing = making.drawings[sheet.name]
         dxf, pdf = dxf_bytes(drawing), pdf_bytes([drawing])

@@ -5,7 +5,7 @@ The text, the pages and the JSON of the coats are all told from this one schedul
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from livery.describe.entries.description import DescriptionModel
@@ -13,8 +13,10 @@ from livery.describe.entries.making import Spraying
 from livery.geometry.measure import area
 from livery.make.calendar import Entry, Job, Wait, WorkingHours, calendar_of
 from livery.make.coat_jobs import Sittings, coat_jobs
+from livery.make.cut_parts import CUT
 from livery.make.panel_coats import BARE, MaskedCoat, PanelCoats, tapes_of
 from livery.make.tape import TapeTotal, tape_totals
+from livery.process import Process
 
 WEEK = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
@@ -38,11 +40,12 @@ class CoatStep:
 
 @dataclass(frozen=True)
 class PanelSchedule:
-    """A panel's coats told in order."""
+    """A panel's coats told in order; ``over`` is what is put on over the colours, clear coats last."""
 
     panel: str
     title: str
     steps: tuple[CoatStep, ...]
+    over: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -61,10 +64,27 @@ def coat_schedule(coats: Sequence[PanelCoats], model: DescriptionModel) -> CoatS
         LiveryError: a sitting longer than any working day.
     """
     panels = tuple(
-        PanelSchedule(c.name, c.panel.title, tuple(_step(one, c, model) for one in c.coats))
+        PanelSchedule(
+            c.name,
+            c.panel.title,
+            tuple(_step(one, c, model) for one in c.coats),
+            tuple(_over(c)),
+        )
         for c in coats
     )
     return CoatSchedule(panels, tuple(_assumed(coats, model)), _calendar(coats, model))
+
+
+def _over(coats: PanelCoats) -> Iterator[str]:
+    """Yield what is put on over the sprayed colours, by process, with the file to go by."""
+    paints: dict[Process, dict[str, None]] = {}
+    for piece in coats.panel.pieces:
+        if piece.process is not Process.SPRAY:
+            paints.setdefault(piece.process, {})[piece.paint] = None
+    for process, names in paints.items():
+        name = f"artwork-{coats.name}-{process.value}".replace(" ", "-")
+        by = "film.pdf" if process in CUT else f"{name}.svg"
+        yield f"{process.value}: {', '.join(names)} ({by})"
 
 
 def coats_of(paint: str, model: DescriptionModel) -> int:

@@ -31,6 +31,11 @@ def coat_text(schedule: CoatSchedule, title: str, cautions: Sequence[str]) -> st
         for step in panel.steps:
             lines.append(_heading(step))
             lines += [f"     {line}" for line in step_lines(step)]
+        if panel.over:
+            lines += [
+                "  Over the colours, before any clear coat:",
+                *(f"     {o}" for o in panel.over),
+            ]
         lines.append("")
     if schedule.calendar:
         lines += ["Calendar", "--------", *map(_calendar_line, schedule.calendar), ""]
@@ -41,7 +46,7 @@ def coat_text(schedule: CoatSchedule, title: str, cautions: Sequence[str]) -> st
 
 def _heading(step: CoatStep) -> str:
     times = "1 coat" if step.coats == 1 else f"{step.coats} coats"
-    return f"{step.number:>3}. {step.paint}, {times} over {step.area_m2 * 1e4:.0f} cm2"
+    return f"{step.number:>3}. {step.paint}, {times} over {step.area_m2 * 1e4:.0f} cm²"
 
 
 def step_lines(step: CoatStep) -> list[str]:
@@ -71,7 +76,12 @@ def coat_data(schedule: CoatSchedule) -> dict[str, Any]:
     """Return the schedule as plain data for JSON; times of the calendar as ISO 8601 writes them."""
     return {
         "panels": [
-            {"panel": p.panel, "title": p.title, "coats": [_step_data(s) for s in p.steps]}
+            {
+                "panel": p.panel,
+                "title": p.title,
+                "coats": [_step_data(s) for s in p.steps],
+                "over": list(p.over),
+            }
             for p in schedule.panels
         ],
         "assumed": list(schedule.assumed),
@@ -114,13 +124,14 @@ def coat_pages(
     paper: str,
     cautions: Sequence[str],
 ) -> tuple[Drawing, ...]:
-    """Return the coat sheets as pages, each panel on pages of its own."""
+    """Return the coat sheets as pages; a panel is not parted that fits on one."""
     book = Book("coats", f"{title}: coats", paper)
     for panel, own in zip(schedule.panels, coats, strict=True):
-        book.start_page()
+        book.need(_height(panel, own, book.room))
         book.text(f"{title}: {panel.title}", height=TITLE_MM)
         book.gap(1.0)
         _panel(book, panel, own, colours)
+        book.gap(6.0)
     if schedule.calendar:
         book.heading("Calendar")
         for entry in schedule.calendar:
@@ -146,6 +157,7 @@ def _panel(book: Book, panel: PanelSchedule, own: PanelCoats, colours: Mapping[s
         return
     if any(step.covers for step in panel.steps):
         book.picture(_key(), 5.0)
+        book.gap(1.5)
     done: list[MaskedCoat] = []
     for step, coat in zip(panel.steps, own.coats, strict=True):
         scale, high = _scale(own, book.room)
@@ -156,6 +168,17 @@ def _panel(book: Book, panel: PanelSchedule, own: PanelCoats, colours: Mapping[s
             book.text(line, indent=4.0, mark="-")
         book.gap(2.0)
         done.append(coat)
+    if panel.over:
+        book.heading("Over the colours, before any clear coat", follows=4.0 * len(panel.over))
+        for line in panel.over:
+            book.text(line, indent=4.0, mark="-")
+
+
+def _height(panel: PanelSchedule, own: PanelCoats, room: float) -> float:
+    """Return about how much of a page a panel's coats take."""
+    high = _scale(own, room)[1]
+    lines = sum(len(step_lines(step)) for step in panel.steps) + len(panel.over)
+    return 34.0 + len(panel.steps) * (high + 16.0) + lines * TEXT_MM * LEADING
 
 
 def _scale(own: PanelCoats, room: float) -> tuple[float, float]:

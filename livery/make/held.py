@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.making import KitLimits
 from livery.findings import Finding, Severity
-from livery.geometry.boolean import union
+from livery.geometry.boolean import intersection, union
+from livery.geometry.measure import area
 from livery.geometry.outline import Outline
 from livery.layout.piece import Kind, Piece
 from livery.layout.plan import Baseline, PanelPlan, Plan, SizeRow
@@ -24,6 +25,7 @@ from livery.process import Process
 POINT_MM = 0.05
 """A line or gap narrower than this is the tip of a point or the foot of a sharp corner."""
 
+LEAST_OVERLAP_MM2 = 0.1
 CUT_IN_STRIPS = (Process.CUT_FILM, Process.DECAL)
 """Long lining by these is cut in strips anyway, so its length breaks no limit."""
 
@@ -66,6 +68,7 @@ class _Bench:
                 rows += row
                 self.findings += self._broken(piece, limits, heights.get(piece.key))
             pieces.append(piece)
+        self.findings += _sprayed_over_film(pieces)
         return replace(panel, pieces=tuple(pieces), sizes=(*panel.sizes, *rows))
 
     def _thickened(self, piece: Piece, limits: Limits) -> tuple[Piece, list[SizeRow]]:
@@ -134,6 +137,32 @@ def _told(piece: Piece, worst: Breach, count: int) -> Finding:
     words = finding.message[:1].lower() + finding.message[1:]
     more = f" There are {count} such places; this is the worst." if count > 1 else ""
     return replace(finding, message=f"{piece.panel}, {piece.name}: {words}{more}")
+
+
+def _sprayed_over_film(pieces: Sequence[Piece]) -> Iterator[Finding]:
+    """Yield a warning for what is to be sprayed over film, leaf or a drawn line.
+
+    All sprayed colours are laid first, so such a piece would end up beneath.
+    """
+    for i, piece in enumerate(pieces):
+        if piece.process is not Process.SPRAY or piece.kind is Kind.FIELD:
+            continue
+        for under in pieces[:i]:
+            if under.process is Process.SPRAY or not _overlap(piece, under):
+                continue
+            yield Finding(
+                "sprayed-over-laid",
+                f"{piece.panel}: {piece.name} is sprayed, but lies over {under.name}, which is "
+                f"put on by {under.process.value} after all spraying",
+                "Put both on in the same way, or move one of them.",
+                Severity.WARNING,
+                piece.key,
+            )
+            break
+
+
+def _overlap(one: Piece, other: Piece) -> bool:
+    return area(intersection(one.outline, other.outline)) > LEAST_OVERLAP_MM2
 
 
 def _pointed(piece: Piece, points: Sequence[Breach]) -> Finding:

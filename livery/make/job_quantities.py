@@ -81,7 +81,7 @@ def _paint(name: str, paint: Paint, area_m2: float, model: DescriptionModel) -> 
     how = [*_how_paint(need, model.spraying.loss)]
     if paint.volume_solids is None or paint.dry_film is None:
         how.append(
-            f"{solids:g} % solids and {film_um:g} um a coat, where not described, are assumed"
+            f"{solids:g} % solids and {film_um:g} µm a coat, where not described, are assumed"
         )
     if not paint.packs:
         return Quantity("paint", name, need.whole.paint_l * 1000.0, "ml", "", None, tuple(how))
@@ -97,8 +97,8 @@ def _how_paint(need: PaintNeed, loss: float) -> Iterator[str]:
     sheet = need.sheet
     rate = spreading_rate_m2_per_l(sheet.volume_solids_percent, sheet.dry_film_um)
     yield (
-        f"{need.area_m2 * 1e4:.0f} cm2, {need.coats} coats of {sheet.dry_film_um:g} um dry "
-        f"({need.wet_film_um:.0f} um wet), {rate:.1f} m2 a litre, {loss:.0%} lost"
+        f"{need.area_m2 * 1e4:.0f} cm², {need.coats} coats of {sheet.dry_film_um:g} µm dry "
+        f"({need.wet_film_um:.0f} µm wet), {rate:.1f} m² a litre, {loss:.0%} lost"
     )
     if sheet.mix.hardener or sheet.mix.thinner:
         yield f"in all: {_parts(need.whole)}; for one coat: {_parts(need.one_coat)}"

@@ -71,3 +71,13 @@ def test_a_sound_patch_gives_nothing(wagon):
     piece = replace(black_lining(plan), outline=rectangle(30, 20))
     one = replace(plan, panels=(replace(plan.panels[0], pieces=(piece,)),), findings=())
     assert held_to_limits(one, wagon.description.model).findings == ()
+
+
+def test_spraying_over_what_is_laid_later_is_warned_of(wagon):
+    plan = wagon.plan
+    panel = plan.panels[0]
+    lining = black_lining(plan)
+    sprayed = replace(lining, name="letter", process=Process.SPRAY, level=9)
+    both = replace(plan, panels=(replace(panel, pieces=(lining, sprayed)),), findings=())
+    (told,) = held_to_limits(both, wagon.description.model).findings
+    assert told.code == "sprayed-over-laid" and "cut film after all spraying" in told.message
