@@ -32,6 +32,9 @@ from livery.layout.sheet import DevelopedSheet, Guide, SheetSize
 from livery.layout.sheet_kinds import develop
 from livery.units import Scale
 
+LARGEST_MM = 100_000.0
+"""No panel lies or reaches further: what does has a wrong unit or scale."""
+
 
 @dataclass(frozen=True)
 class Frame:
@@ -60,6 +63,16 @@ class Frame:
     def extent(self) -> Bounds:
         """The bounding rectangle of the panel as built."""
         return bounds(self.outline)
+
+    @property
+    def upright_stations(self) -> dict[str, float]:
+        """The stations that are upright lines on the panel: none on a cone or on gores."""
+        return self.stations if self.rolled is None and self.gored is None else {}
+
+    @property
+    def level_heights(self) -> dict[str, float]:
+        """The heights that are level lines on the panel: none on a cone or on gores."""
+        return self.heights if self.rolled is None and self.gored is None else {}
 
     def x(self, position: Position) -> float:
         """Return where a position falls across the panel as built, in mm."""
@@ -100,7 +113,7 @@ def make_frame(name: str, panel: Panel, scale: Scale, folder_of: Callable[[str],
     key = f"panel.{name}"
     sheet = _developed(panel, scale, folder_of, key)
     drawn = sheet.outline
-    box = bounds(drawn)
+    box = _of_a_size(drawn, key)
     built = _as_built_outline(panel.as_built, scale, folder_of, f"{key}.as_built")
     width, height = _built_sizes(panel.as_built, built, box)
     ends = (box.left, box.right, width)
@@ -114,6 +127,7 @@ def make_frame(name: str, panel: Panel, scale: Scale, folder_of: Callable[[str],
     )
     found = [_order_fault(key, a, w) for a, w in ((fit.x, "stations"), (fit.y, "heights"))]
     outline = drawn if sheet.rolled else built or fit_outline(drawn, fit)
+    _of_a_size(outline, key)
     runs_straight = panel.sheet is None or panel.sheet.faces is not None
     return Frame(
         name,
@@ -157,6 +171,16 @@ def _developed(
         return develop(panel.sheet, panel, own, scale, f"{key}.sheet")
     assert own is not None
     return DevelopedSheet(own)
+
+
+def _of_a_size(outline: Outline, key: str) -> Bounds:
+    """Return an outline's extent, which some vehicle must be able to have."""
+    box = bounds(outline)
+    if not max(map(abs, box)) < LARGEST_MM:  # not a number is too large as well
+        message = f"this panel is {max(box.width, box.height) / 1000.0:.4g} m long on the model"
+        finding = Finding("too-large", message, "Check its units, and the job's scale.", key=key)
+        raise LiveryError([finding])
+    return box
 
 
 def _as_built_outline(

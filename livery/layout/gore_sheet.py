@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from functools import partial
+
 from fontTools.misc.transform import Identity, Transform
 
 from livery.describe.entries.sheet import GoresEntry, Sheet
 from livery.develop.gores import GoreErrors, Gores, gores_within
+from livery.develop.tracing import traced
 from livery.findings import Finding, LiveryError, Severity
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Contour, Outline, Point, chain
 from livery.geometry.path_text import read_path
 from livery.layout.free_path import smooth_path
 from livery.layout.gored import Gored
-from livery.layout.sheet import DevelopedSheet, SheetSize, straight_guide, wrong_sheet
+from livery.layout.sheet import DevelopedSheet, Guide, SheetSize, straight_guide, wrong_sheet
 from livery.units import Scale, read_length
 
 SPACING_MM = 2.0
@@ -35,14 +39,10 @@ def develop_gores(entry: Sheet, scale: Scale, key: str) -> DevelopedSheet:
         except ValueError as error:
             remedy = "Levels of gores are distances along the axis, as the profile has them."
             raise wrong_sheet(str(error), remedy, f"{key}.level.{name}") from None
-    guides = (
-        straight_guide(f"gore {i}", Point(x, 0.0), Point(x, gores.height), firm=False)
-        for i, x in enumerate(places, start=1)
-    )
     return DevelopedSheet(
         Outline(tuple(c for gore in row for c in gore)),
         heights=heights,
-        guides=tuple(guides),
+        guides=tuple(_guides(gores, places, heights)),
         sizes=(
             SheetSize(f"width of each of {gores.count} gores", box.width, box.width),
             SheetSize("length of a gore, along its middle", gores.height, gores.height),
@@ -50,6 +50,21 @@ def develop_gores(entry: Sheet, scale: Scale, key: str) -> DevelopedSheet:
         gored=Gored(gores, tuple(places)),
         notes=(_stated(gores.count, gores.errors, key),),
     )
+
+
+def _guides(gores: Gores, places: list[float], heights: dict[str, float]) -> Iterator[Guide]:
+    """Yield each gore's middle line, and the named levels across it, told on the first."""
+    half = gores.half_angle
+    for i, x in enumerate(places, start=1):
+        yield straight_guide(f"gore {i}", Point(x, 0.0), Point(x, gores.height), firm=False)
+        for name, up in heights.items():
+            line = traced(partial(_on_gore, gores, up), -half, half)
+            across = Contour(tuple(line), closed=False).transformed(Identity.translate(x, 0.0))
+            yield Guide(name if i == 1 else "", across, firm=False)
+
+
+def _on_gore(gores: Gores, up: float, turn: float) -> Point:
+    return gores.on_gore(turn, up)
 
 
 def _profile(entry: GoresEntry, scale: Scale, key: str) -> Contour:

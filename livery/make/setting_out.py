@@ -104,9 +104,13 @@ def sizes_of(panel: PanelPlan) -> Sizes:
     """Return every size that is marked out on a panel."""
     box = panel.frame.extent
     names_x = {
-        v: k for k, v in panel.frame.stations.items() if k not in ("left", "right", "centre")
+        v: k
+        for k, v in panel.frame.upright_stations.items()
+        if k not in ("left", "right", "centre")
     }
-    names_y = {v: k for k, v in panel.frame.heights.items() if k not in ("bottom", "top", "middle")}
+    names_y = {
+        v: k for k, v in panel.frame.level_heights.items() if k not in ("bottom", "top", "middle")
+    }
     boxes = [bounds(k.outline) for k in panel.keep_outs if not k.is_slight]
     boxes += [bounds(p.outline) for p in panel.pieces if p.kind is Kind.FIELD]
     lined = list(_lining_boxes(panel))

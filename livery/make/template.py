@@ -51,6 +51,8 @@ def _guides(plan: PanelPlan, move: Transform) -> Iterator[Mark]:
         line = guide.contour.transformed(move)
         dashes = () if guide.firm else (6.0, 1.5, 1.0, 1.5)
         yield Stroke(line, INK, LINE_MM, dashes, "bends")
+        if not guide.label:
+            continue
         at, along = point_at(line, LABEL_MM)
         angle = math.degrees(math.atan2(along.y, along.x))
         beside = Point(at.x - 0.8 * along.y, at.y + 0.8 * along.x)
@@ -61,18 +63,15 @@ def _datums(plan: PanelPlan, box: Bounds, move: Transform) -> Iterator[Mark]:
     """Yield a chain line with its name for each datum, and the centre lines."""
     reach = MARGIN_MM * 0.4
     chain_dashes = (6.0, 1.5, 1.0, 1.5)
-    if plan.frame.rolled is not None:
-        return  # on a cone they do not run straight: its guides show them
     shown = _shown(plan, box)
-    for name, y in plan.frame.heights.items():
+    for name, y in plan.frame.level_heights.items():
         if not shown.is_new(1, y):
             continue
         start, end = Point(box.left - reach, y), Point(box.right + reach, y)
         yield Stroke(_moved_line(start, end, move), FAINT, LINE_MM, chain_dashes, "datums")
         at = Point(*move.transformPoint((box.right - 1.0, y + 0.8)))
         yield Label(name, at, LABEL_MM, Anchor.END, FAINT)
-    stations = {} if plan.frame.gored else plan.frame.stations
-    for name, x in stations.items():
+    for name, x in plan.frame.upright_stations.items():
         if not shown.is_new(0, x):
             continue
         start, end = Point(x, box.bottom - reach), Point(x, box.top + reach)
