@@ -68,7 +68,8 @@ def command(
     """
     from livery.cli._say import say_findings, say_json, say_progress
     from livery.cli.match import match_data
-    from livery.colour.matching import match_colour, written_down
+    from livery.colour.matching import match_colour
+    from livery.colour.wanted import written_down
 
     wanted = written_down(name or colour, colour, spread)
     with say_progress(quiet=as_json) as say:

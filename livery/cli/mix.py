@@ -17,7 +17,9 @@ from livery.cli._recipes import (
 from livery.cli._say import say_findings, say_json, say_progress
 
 if TYPE_CHECKING:
-    from livery.colour.mixing.recipe import Answer
+    from livery.colour.mixing.bench import Bench
+    from livery.colour.mixing.recipe import Answer, Recipe
+    from livery.colour.mixing.search import Target
     from livery.colour.mixing.shelf import Shelf
 
 _FILE = click.Path(path_type=Path, dir_okay=False)
@@ -55,9 +57,11 @@ def command(
 ) -> None:
     """Find recipes for COLOUR from the tints on a shelf, the one advised first.
 
-    Write COLOUR as "L a b", "#1f4e3d", "rgb 31 78 61", "lch 50 30 120" or "5R 4/8";
-    L a b is under the first lamp, 2 degrees.  Parts are by weight.  What a recipe is
-    expected to miss by is said beside it; a test card decides.
+    Write COLOUR as "L a b", "#1f4e3d", "rgb 31 78 61", "lch 50 30 120", "5R 4/8" or a
+    standard's number, "bs381c 226"; L a b is under the first lamp, 2 degrees.  Or name a
+    CSV file of wavelength and reflectance: then it is told besides how each recipe holds
+    under other lamps.  Parts are by weight.  What a recipe is expected to miss by is said
+    beside it; a test card decides.
     """
     from livery.colour.matching import recipes_for
 
@@ -68,19 +72,37 @@ def command(
         say("Trying the tints")
         answer = recipes_for(target, mixing, spread)
     bench = mixing.bench
+    seen = [_under_lamps(bench, target, recipe) for recipe in answer.recipes]
     if as_json:
-        say_json(_data(answer, bench.shelf))
+        say_json(_data(answer, bench.shelf, seen))
         return
     say_findings(bench.shelf.findings)
     say_findings(answer.findings)
-    for number, recipe in enumerate(answer.recipes, start=1):
+    for number, (recipe, lamps) in enumerate(zip(answer.recipes, seen, strict=True), start=1):
         click.echo(recipe_words(number, recipe, answer.lamps))
+        if lamps:
+            under = ", ".join(f"{lamp} {index:.1f}" for lamp, index in lamps.items())
+            click.echo(f"  Metamerism index (DeltaE00) beside the reading: {under}")
     click.echo("\n" + "\n".join(recipe_cautions(answer.recipes, bench.shelf)))
 
 
-def _data(answer: Answer, shelf: Shelf) -> dict[str, object]:
+def _under_lamps(bench: Bench, target: Target, recipe: Recipe) -> dict[str, float]:
+    """Return the special metamerism index of a recipe beside a target whose reading is known."""
+    if target.reading is None:
+        return {}
+    from livery.colour.spectra import metamerism
+
+    found = metamerism(target.reading, recipe.reading, bench.model.wavelengths_nm)
+    return {lamp.illuminant: lamp.index_00 for lamp in found[1:]}
+
+
+def _data(answer: Answer, shelf: Shelf, seen: list[dict[str, float]]) -> dict[str, object]:
     return {
-        "recipes": [recipe_data(recipe, answer.lamps) for recipe in answer.recipes],
+        "recipes": [
+            recipe_data(recipe, answer.lamps)
+            | ({"metamerism": {k: round(v, 3) for k, v in lamps.items()}} if lamps else {})
+            for recipe, lamps in zip(answer.recipes, seen, strict=True)
+        ],
         "cautions": recipe_cautions(answer.recipes, shelf),
         "findings": [f.as_data() for f in (*shelf.findings, *answer.findings)],
     }

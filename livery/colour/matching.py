@@ -8,7 +8,7 @@ photograph cannot tell.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from livery.colour.mixing.bench import Bench
 from livery.colour.mixing.recipe import (
@@ -24,43 +24,14 @@ from livery.colour.mixing.record import parts_of
 from livery.colour.mixing.search import Target
 from livery.colour.mixing.viewing import viewing
 from livery.colour.mixing.weighing import TENTHS, Scale
-from livery.colour.palette import Palette, Standard
-from livery.colour.reading import read_colour, standard_named
-from livery.colour.scale_effect import lightened
+from livery.colour.palette import Palette
 from livery.colour.search import Match, nearest
-from livery.colour.value import Colour, Triple, triple
+from livery.colour.value import Colour, triple
+from livery.colour.wanted import Wanted
 from livery.findings import Finding, LiveryError
 
 Parts = tuple[tuple[str, float], ...]
 """Tints with their parts by weight."""
-
-
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """A colour to be matched.
-
-    Attributes:
-        name: What it is the colour of.
-        lab: CIELAB (D65, 2 degrees).
-        within: DeltaE00 from ``lab`` that holds the truth 95 times in 100; 0 for a colour
-            that was simply written down.
-        origin: Where it comes from, in words, a line each.
-        findings: What must be said wherever the colour is shown.
-    """
-
-    name: str
-    lab: Triple
-    within: float = 0.0
-    origin: tuple[str, ...] = ()
-    findings: tuple[Finding, ...] = ()
-
-    def lightened(self, share: float) -> Wanted:
-        """Return the colour with a share (0 to 1) of haze over it, which its origin then says."""
-        if not share:
-            return self
-        words = f"lightened by {share * 100:g} % haze for the scale effect"
-        lab = lightened(Colour(self.lab), share).lab
-        return replace(self, lab=lab, origin=(*self.origin, words))
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,26 +72,6 @@ class Matched:
     def advised(self) -> Recipe | None:
         """The recipe advised."""
         return None if self.answer is None else self.answer.recipes[0]
-
-
-def written_down(name: str, text: str, within: float = 0.0) -> Wanted:
-    """Return the colour of a text as :func:`livery.colour.reading.read_colour` reads it.
-
-    A standard is in doubt by what its table may be out, if that is more than ``within``.
-    """
-    standard = standard_named(text)
-    if standard is not None:
-        found = wanted_of_standard(name, standard)
-        return replace(found, within=max(found.within, within))
-    lab = read_colour(text).canonical().lab
-    return Wanted(name, lab, within, (f"written down as {text}",))
-
-
-def wanted_of_standard(name: str, standard: Standard) -> Wanted:
-    """Return the colour of a standard, in doubt by what its table may be out."""
-    palette, swatch = standard
-    origin = f"{palette.title} {swatch.label()} ({palette.basis.value})"
-    return Wanted(name, standard.colour.lab, palette.error(swatch), (origin,))
 
 
 def wanted_of_recipe(name: str, parts: Parts, mixing: Mixing) -> Wanted:

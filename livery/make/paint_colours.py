@@ -12,9 +12,10 @@ from livery.describe.load import Description
 from livery.findings import Finding, LiveryError, Severity
 
 if TYPE_CHECKING:
-    from livery.colour.matching import Mixing, Wanted
+    from livery.colour.matching import Mixing
     from livery.colour.palette import Palette
     from livery.colour.value import Colour
+    from livery.colour.wanted import Wanted
 
 _STAND_IN = (50.0, 0.0, 0.0)
 """A grey for a paint whose colour cannot be had, so that the rest can still be checked."""
@@ -159,8 +160,8 @@ def _wanted(
     parts: tuple[tuple[str, float], ...],
 ) -> Wanted:
     """Return the colour a paint is to have, before any haze."""
-    from livery.colour.matching import Wanted, wanted_of_recipe, wanted_of_standard
     from livery.colour.palette import find, find_standard
+    from livery.colour.wanted import Wanted, wanted_of_standard
 
     if paint.sample is not None:
         return _sampled(description, name, paint)
@@ -172,6 +173,8 @@ def _wanted(
             raise LiveryError(_at(error, f"paint.{name}.standard")) from None
         return wanted_of_standard(name, found)
     if _only_recipe(paint):
+        from livery.colour.matching import wanted_of_recipe
+
         assert mixing is not None  # the entry refuses a recipe without a shelf
         return wanted_of_recipe(name, parts, mixing)
     words = (

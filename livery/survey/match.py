@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from livery.colour.matching import Matched, Mixing, Wanted, match_colour
+from livery.colour.matching import Matched, Mixing, match_colour
 from livery.colour.palette import Palette
 from livery.colour.photo.known_correction import Kind
+from livery.colour.wanted import Wanted
 from livery.survey.colours import ChartPlace, SampledColour, colours_off
 from livery.survey.photograph import load_photograph
 from livery.survey.places import NamedColour, NamedRegion

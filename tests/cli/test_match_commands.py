@@ -161,3 +161,20 @@ def test_a_standard_may_be_named_wherever_a_colour_is_wanted():
     assert data(run("difference", "bs381c 226", "bs381c 226", "--json"))["DeltaE00"] == 0
     mixed = data(run("mix", "bs381c 226", "--shelf", "demo", "--json"))
     assert mixed["recipes"][0]["DeltaE00"]["D65"] < 2
+
+
+def test_recipes_for_a_reading_tell_how_they_hold_under_other_lamps(pair):
+    """A tint's own reading is matched by that tint alone, under every lamp."""
+    best = data(run("mix", pair[1], "--shelf", "demo", "--json"))["recipes"][0]
+    assert set(best["metamerism"]) == {"A", "LED-B3"}
+    assert max(best["metamerism"].values()) > 0.1
+    assert (
+        "metamerism" not in data(run("mix", "40 -20 10", "--shelf", "demo", "--json"))["recipes"][0]
+    )
+    predicted = data(run("predict", "ochre 1", "--shelf", "demo", "--json"))
+    file = Path(pair[0]).with_name("ochre.csv")
+    rows = (f"{w},{r}" for w, r in zip(WAVES, predicted["reading"], strict=True))
+    file.write_text("\n".join(rows), encoding="utf-8")
+    alone = data(run("mix", str(file), "--shelf", "demo", "--json"))["recipes"][0]
+    assert [i["tint"] for i in alone["ingredients"]] == ["ochre"]
+    assert max(alone["metamerism"].values()) < 0.02

@@ -6,16 +6,15 @@ from livery.colour.difference import delta_e_00
 from livery.colour.matching import (
     Matched,
     Mixing,
-    Wanted,
     doubt_in_words,
     match_colour,
     wanted_of_recipe,
-    wanted_of_standard,
 )
 from livery.colour.mixing.bench import open_bench
 from livery.colour.mixing.shelf import Shelf
 from livery.colour.palette import find_standard
 from livery.colour.palette_file import shipped_palettes
+from livery.colour.wanted import Wanted, wanted_of_standard
 from livery.findings import Severity
 
 GREEN = (30.5, -21.0, 9.5)

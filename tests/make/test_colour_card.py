@@ -7,10 +7,11 @@ import pypdf
 import pytest
 from svgelements import SVG, Path
 
-from livery.colour.matching import Matched, Mixing, Wanted, match_colour
+from livery.colour.matching import Matched, Mixing, match_colour
 from livery.colour.mixing.bench import open_bench
 from livery.colour.palette_file import shipped_palettes
 from livery.colour.value import Colour
+from livery.colour.wanted import Wanted
 from livery.make.colour_card import MARGIN_MM, PATCH_MM, card_files, card_name, colour_card
 from livery.write.drawing import Label
 

@@ -15,7 +15,7 @@ from livery.colour.mixing.record import read_record, teach
 from livery.colour.mixing.search import Target
 from livery.colour.mixing.shelf import Shelf, at_strengths, model_from_shelf, read_shelf
 from livery.colour.mixing.viewing import Viewing, viewing
-from livery.colour.reading import read_colour
+from livery.colour.reading import is_reading, read_colour
 from livery.colour.spectrum_file import read_spectrum
 from livery.data_folder import data_folder
 from livery.findings import fault
@@ -41,6 +41,8 @@ class Bench:
                 "There is no colour to match." if colour is None else "There are two targets.",
                 "Write a colour or name a file with --reading, one of the two.",
             )
+        if colour is not None and is_reading(colour):
+            reading = Path(colour)
         if reading is not None:
             return target_from_reading(self.spectrum(reading), self.view)
         return target_from_lab(self.lab(colour or ""), self.view)

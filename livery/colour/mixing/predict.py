@@ -61,7 +61,7 @@ def predict(model: MixingModel, view: Viewing, mixture: Mixture, film_um: float)
     """
     parts = parts_of(model, mixture)
     reading = model.predict(parts)
-    grounds = labs_over_grounds(model, view, parts, film_um)
+    black, white = labs_over_grounds(model, view, parts, film_um) or (None, None)
     ratio = None
     if model.scatter_per_micron is not None:
         k, s = (c * model.scatter_per_micron for c in model.coefficients(parts))
@@ -71,7 +71,8 @@ def predict(model: MixingModel, view: Viewing, mixture: Mixture, film_um: float)
         tuple(triple(lab) for lab in view.lab(reading)),
         float(model.uncertainty(parts, view)),
         tuple(float(v) for v in reading),
-        *(grounds or (None, None)),
+        black,
+        white,
         ratio,
     )
 

@@ -1,0 +1,59 @@
+"""A colour wanted: its Lab, how well that is known and where it comes from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from livery.colour.palette import Standard
+from livery.colour.reading import read_colour, standard_named
+from livery.colour.scale_effect import lightened
+from livery.colour.value import Colour, Triple
+from livery.findings import Finding
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A colour to be matched.
+
+    Attributes:
+        name: What it is the colour of.
+        lab: CIELAB (D65, 2 degrees).
+        within: DeltaE00 from ``lab`` that holds the truth 95 times in 100; 0 for a colour
+            that was simply written down.
+        origin: Where it comes from, in words, a line each.
+        findings: What must be said wherever the colour is shown.
+    """
+
+    name: str
+    lab: Triple
+    within: float = 0.0
+    origin: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+    def lightened(self, share: float) -> Wanted:
+        """Return the colour with a share (0 to 1) of haze over it, which its origin then says."""
+        if not share:
+            return self
+        words = f"lightened by {share * 100:g} % haze for the scale effect"
+        lab = lightened(Colour(self.lab), share).lab
+        return replace(self, lab=lab, origin=(*self.origin, words))
+
+
+def written_down(name: str, text: str, within: float = 0.0) -> Wanted:
+    """Return the colour of a text as :func:`livery.colour.reading.read_colour` reads it.
+
+    A standard is in doubt by what its table may be out, if that is more than ``within``.
+    """
+    standard = standard_named(text)
+    if standard is not None:
+        found = wanted_of_standard(name, standard)
+        return replace(found, within=max(found.within, within))
+    lab = read_colour(text).canonical().lab
+    return Wanted(name, lab, within, (f"written down as {text}",))
+
+
+def wanted_of_standard(name: str, standard: Standard) -> Wanted:
+    """Return the colour of a standard, in doubt by what its table may be out."""
+    palette, swatch = standard
+    origin = f"{palette.title} {swatch.label()} ({palette.basis.value})"
+    return Wanted(name, standard.colour.lab, palette.error(swatch), (origin,))
