@@ -195,7 +195,8 @@ def _solids(letters: Outline, body: Outline, effect: Effect) -> list[_Solid]:
         case Highlight(light, width, inset_mm):
             lit = inset(letters, inset_mm) if inset_mm else letters
             unlit = lit.transformed(Identity.translate(*shift(light + 180.0, width)))
-            return [_Solid(Role.HIGHLIGHT, difference(lit, unlit), None)]
+            lights = _without_specks(difference(lit, unlit), width)
+            return [_Solid(Role.HIGHLIGHT, lights, None)]
 
 
 def _outline(letters: Outline, body: Outline, effect: OutlineEffect) -> _Solid:
@@ -219,7 +220,7 @@ def _block(body: Outline, effect: BlockShade) -> list[_Solid]:
 
 
 def _without_specks(lines: Outline, width_mm: float) -> Outline:
-    """Return lines less the parts too small to be drawn as one."""
+    """Return lines less the parts too small to be drawn as one: shorter than they are wide."""
     return Outline(tuple(c for c in lines if not 0.0 < area(c) < width_mm * width_mm))
 
 
