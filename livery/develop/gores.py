@@ -60,7 +60,8 @@ class Gores:
     def __post_init__(self) -> None:
         if self.count < 3:
             raise ValueError("there are at least three gores")
-        if any(p.y < -TIP_MM for p in self.profile.nodes):
+        places = (point_on(s, i / 16) for s in self.profile.segments for i in range(17))
+        if any(p.y < -TIP_MM for p in places):
             raise ValueError("a profile's radius is never less than nothing")
 
     @property

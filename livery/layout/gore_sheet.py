@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import partial
+from itertools import pairwise
 
 from fontTools.misc.transform import Identity, Transform
 
@@ -81,6 +82,9 @@ def _profile(entry: GoresEntry, scale: Scale, key: str) -> Contour:
             raise wrong_sheet("a profile is one open line", remedy, f"{key}.gores.path")
         return contours[0]
     points = [Point(scale.to_model(a), scale.to_model(r)) for a, r in entry.profile or ()]
+    if any(a == b for a, b in pairwise(points)):
+        remedy = "Take one of them out."
+        raise wrong_sheet("two points of the profile are the same", remedy, f"{key}.gores.profile")
     smooth = entry.curve == "smooth" and len(points) > 2
     return smooth_path(points, None, None) if smooth else chain(points, closed=False)
 

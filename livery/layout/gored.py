@@ -10,9 +10,9 @@ from typing import NamedTuple
 
 from livery.develop.gores import Gores
 from livery.develop.tracing import traced
-from livery.geometry.boolean import intersection
+from livery.geometry.boolean import intersection, union
 from livery.geometry.measure import bounds
-from livery.geometry.outline import Contour, Outline, Point, Segment
+from livery.geometry.outline import Contour, Line, Outline, Point, Segment
 from livery.geometry.segments import point_on
 from livery.layout.drawn_shape import translated
 
@@ -68,6 +68,16 @@ class Gored:
     def cut(self, region: Outline, middle: float) -> Outline:
         """Return what of a region drawn about a gore's middle line is on it, at its place."""
         return translated(intersection(region, self.gores.outline), middle, 0.0)
+
+    def between(self, low: float, high: float) -> Outline:
+        """Return what lies between two levels, given as mm up the profile, on every gore."""
+        half = 2.0 * self.gores.half_angle
+        bottom = traced(lambda turn: self.gores.on_gore(turn, low), -half, half)
+        top = traced(lambda turn: self.gores.on_gore(turn, high), -half, half)
+        ends = Line(bottom[-1].end, top[-1].end), Line(top[0].start, bottom[0].start)
+        back = (s.reversed() for s in reversed(top))
+        zone = Outline((Contour((*bottom, ends[0], *back, ends[1])),))
+        return union(*(self.cut(zone, x) for x in self.middles))
 
     def _on_gore(self, place: Point, middle: float) -> Point:
         turn = (place.x - middle) * math.tau / self.girth

@@ -22,6 +22,7 @@ from livery.layout.drawn_shape import (
 from livery.layout.edges import corner_name
 from livery.layout.fit import fit_outline
 from livery.layout.frame import Frame
+from livery.layout.gored import Gored
 from livery.layout.rolled import Rolled
 
 
@@ -30,8 +31,10 @@ def shape_on_panel(shape: Shape, frame: Frame, folder: Path, key: str) -> Outlin
     scale = frame.scale
     if frame.rolled is not None:
         return _on_barrel(shape, frame, frame.rolled, folder, key)
+    if frame.gored is not None and shape.rectangle is None and shape.circle is None:
+        return _on_gores(shape, frame, frame.gored, key)
     if shape.rectangle is not None:
-        left, bottom = (frame.x(shape.at[0]), frame.y(shape.at[1])) if shape.at else (0.0, 0.0)
+        left, bottom = frame.point(shape.at) if shape.at else (0.0, 0.0)
         width, height = (scale.to_model(s) for s in shape.rectangle)
         return translated(boxed(shape, scale, width, height), left, bottom)
     if shape.polygon is not None:
@@ -73,6 +76,19 @@ def _on_barrel(shape: Shape, frame: Frame, rolled: Rolled, folder: Path, key: st
         return box
     middle_of = bounds(box)
     return recornered(box, lambda p: corners[corner_name(p, middle_of)])
+
+
+def _on_gores(shape: Shape, frame: Frame, gored: Gored, key: str) -> Outline:
+    """Return a zone of a surface in gores, from level to level all the way round."""
+    if shape.polygon or shape.path or shape.file or shape.left or shape.right:
+        remedy = "Write bottom and top, or a rectangle or a circle that one gore holds."
+        words = "on gores an area runs all the way round, between two levels"
+        raise LiveryError([Finding("shape", words, remedy, key=key)])
+    low = 0.0 if shape.bottom is None else frame.y(shape.bottom)
+    high = gored.gores.height if shape.top is None else frame.y(shape.top)
+    if high <= low:
+        raise _no_size(key)
+    return gored.between(low, high)
 
 
 def _bounded(shape: Shape, frame: Frame, key: str) -> Outline:

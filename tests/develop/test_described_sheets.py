@@ -311,6 +311,14 @@ level = "shoulder"
         ),
         ("cylinder = { diameter = '1 m', length = '1 m', end = '400 deg' }", "360 deg at most"),
         ("gores = { profile = [['0 m', '1 m'], ['1 m', '0 m']] }", "their number, or the error"),
+        (
+            "gores = { profile = [['0 m', '1 m'], ['0 m', '1 m'], ['1 m', '0 m']], count = 8 }",
+            "are the same",
+        ),
+        (
+            "gores = { path = 'M 0 1 L 1 -1', unit = 'm', count = 8 }",
+            "never less than nothing",
+        ),
         ("gores = { path = 'M 0 1 L 1 0 Z', unit = 'm', count = 8 }", "one open line"),
         (
             "cone = { left = '1 m', right = '2 m', length = '1 m' }\n"
@@ -442,3 +450,26 @@ end = "1000 mm"
     assert box.width == pytest.approx(2.0, abs=0.001)
     assert box.centre.x == pytest.approx(plan.frame.gored.middles[2], abs=1e-4)  # type: ignore[union-attr]
     assert box.height == pytest.approx(100.0)
+
+
+def test_a_zone_of_gores_runs_round_between_its_levels(tmp_path: Path) -> None:
+    text = """
+[panel.p.sheet.level]
+waist = { height = "400 mm" }
+[[panel.p.field]]
+paint = "green"
+[[panel.p.field]]
+paint = "cream"
+area = { bottom = "waist" }
+"""
+    plan = laid(tmp_path, NOSE + text)
+    whole, upper = plan.pieces
+    assert len(upper.outline.contours) == 16
+    # Archimedes: a zone is as large as the cylinder round it, here half the height of the half.
+    assert area(upper.outline) == pytest.approx(math.pi * 80.0 * 80.0, rel=0.01)
+    assert plan.frame.gored is not None
+    assert area(plan.frame.gored.between(0.0, 125.0)) + area(
+        plan.frame.gored.between(125.0, 126.0)
+    ) == (pytest.approx(area(whole.outline), rel=1e-4))
+    found = faults(tmp_path, NOSE + text.replace("bottom", "left = '1 m', bottom"))
+    assert any("all the way round" in f.message for f in found)
