@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, length, nearest
@@ -31,6 +32,7 @@ class StripeLine:
     width_mm: float
 
 
+@lru_cache(maxsize=4096)
 def stripe_line(part: Outline) -> StripeLine | None:
     """Return the middle line and width of one connected region, or None if it is no stripe."""
     if len(part.contours) == 2:
