@@ -36,7 +36,7 @@ def command(
     """Give COLOUR as Lab, LCh, XYZ, xyY and screen values.
 
     Write COLOUR as "L a b", "#1f4e3d", "rgb 31 78 61", "lch 50 30 120", "xyz 20 21 18",
-    "xyY 0.31 0.33 20", "5R 4/8" or a standard's number, "bs381c 226", or name a CSV file of
+    "xyY 0.31 0.33 20", "display p3 31 78 61", "adobe rgb 31 78 61", "5R 4/8" or a standard's number, "bs381c 226", or name a CSV file of
     wavelength and reflectance, seen under the illuminant.
     """
     from livery.colour.reading import read_colour

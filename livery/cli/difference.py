@@ -27,6 +27,13 @@ if TYPE_CHECKING:
     show_default=True,
     help="Lamp to compare two reflectances under, the reference first. Repeatable.",
 )
+@click.option(
+    "--cmc",
+    type=click.Choice(["2:1", "1:1"]),
+    default="2:1",
+    show_default=True,
+    help="Lightness to chroma in CMC(l:c): 2:1 to accept a match, 1:1 to see it.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON.")
 def command(
     first: str,
@@ -34,6 +41,7 @@ def command(
     illuminant: str,
     observer: str,
     lamps: tuple[str, ...],
+    cmc: str,
     as_json: bool,
 ) -> None:
     """Tell how far the SECOND colour is from the FIRST.
@@ -48,14 +56,14 @@ def command(
     pair = [read_colour(text, illuminant, int(observer)) for text in (first, second)]
     if (pair[0].illuminant, pair[0].observer) != (pair[1].illuminant, pair[1].observer):
         pair = [colour.canonical() for colour in pair]
-    figures = _figures(*pair)
+    first_colour, second_colour = pair
+    figures = _figures(first_colour, second_colour, cmc)
     both = is_reading(first) and is_reading(second)
     seen = _under_lamps(first, second, lamps, int(observer)) if both else ()
     if as_json:
         say_json({**figures, **({"lamps": _lamp_data(seen)} if seen else {})})
         return
-    first_colour, second_colour = pair
-    click.echo(_words(first_colour, second_colour, figures))
+    click.echo(_words(first_colour, second_colour, figures, cmc))
     for lamp in seen:
         click.echo(
             f"Under {lamp.illuminant}: DeltaE00 {lamp.delta_e_00:.2f}; special metamerism index "
@@ -86,15 +94,16 @@ def _lamp_data(seen: tuple[Metamerism, ...]) -> dict[str, dict[str, float]]:
     }
 
 
-def _figures(first: Colour, second: Colour) -> dict[str, float | str]:
+def _figures(first: Colour, second: Colour, cmc: str) -> dict[str, float | str]:
     from livery.colour import difference
 
+    lightness, chroma = (float(part) for part in cmc.split(":"))
     terms = difference.parts(first.lab, second.lab)
     numbers = {
         "DeltaE00": difference.delta_e_00(first.lab, second.lab),
         "DeltaE76": difference.delta_e_76(first.lab, second.lab),
         "DeltaE94": difference.delta_e_94(first.lab, second.lab),
-        "DeltaECMC21": difference.delta_e_cmc(first.lab, second.lab),
+        _cmc_key(cmc): difference.delta_e_cmc(first.lab, second.lab, lightness, chroma),
         "lightness": terms.lightness,
         "chroma": terms.chroma,
         "hue": terms.hue,
@@ -105,7 +114,11 @@ def _figures(first: Colour, second: Colour) -> dict[str, float | str]:
     return figures | {"illuminant": first.illuminant, "observer": f"{first.observer}"}
 
 
-def _words(first: Colour, second: Colour, figures: dict[str, float | str]) -> str:
+def _cmc_key(cmc: str) -> str:
+    return f"DeltaECMC{cmc.replace(':', '')}"
+
+
+def _words(first: Colour, second: Colour, figures: dict[str, float | str], cmc: str) -> str:
     from livery.colour.words import describe, grade
 
     total = float(figures["DeltaE00"])
@@ -115,6 +128,6 @@ def _words(first: Colour, second: Colour, figures: dict[str, float | str]) -> st
         f"Lightness {figures['lightness']:+.2f}, chroma {figures['chroma']:+.2f}, "
         f"hue {figures['hue']:+.2f} (CIEDE2000 terms)\n"
         f"DeltaE76 {figures['DeltaE76']:.4f}, DeltaE94 {figures['DeltaE94']:.4f}, "
-        f"CMC(2:1) {figures['DeltaECMC21']:.4f}\n"
+        f"CMC({cmc}) {figures[_cmc_key(cmc)]:.4f}\n"
         f"Under {first.illuminant}, {first.observer} degree observer"
     )

@@ -85,8 +85,9 @@ def command(
     livery match cab.jpg --at "cab side: spot 812,440 30" \\
         --known "grey card: spot 500,300 20 = 18 %" --shelf tints.toml
 
-    Places are in pixels from the top left corner of the upright picture.  The doubt of the
-    colour goes with it: a standard or a recipe nearer than that is as good as any so near.
+    Places are in pixels from the top left corner of the upright picture.  How far the
+    colour can be trusted goes along with it: a standard or a recipe that comes nearer than
+    that is marked as within the colour's own doubt.
     """  # noqa: D301
     from livery.cli._say import say_findings, say_json, say_progress
     from livery.colour.photo.known_correction import Kind

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,7 +17,8 @@ if TYPE_CHECKING:
     from livery.colour.palette import Standard
 
 _MARKED = re.compile(
-    r"(?P<space>lab|lch|rgb|srgb|xyz|xyy|munsell)\b[\s:(\[]*(?P<rest>.*?)[\s)\]]*", re.IGNORECASE
+    r"(?P<space>lab|lch|rgb|srgb|display\s+p3|adobe\s+rgb|xyz|xyy|munsell)\b[\s:(\[]*(?P<rest>.*?)[\s)\]]*",
+    re.IGNORECASE,
 )
 _HEX = re.compile(r"#\s*[0-9a-z]*", re.IGNORECASE)
 _MUNSELL = re.compile(
@@ -34,7 +37,8 @@ WAYS = (
 def read_colour(text: str, illuminant: str = "D65", observer: int = 2) -> Colour:
     """Return the colour a text names; the name of a CSV file stands for the reflectance in it.
 
-    Three bare numbers are L*, a* and b*; ``rgb`` marks 0 to 255 in sRGB, ``xyz`` and
+    Three bare numbers are L*, a* and b*; ``rgb`` marks 0 to 255 in sRGB, ``display p3`` and
+    ``adobe rgb`` the same in those, ``xyz`` and
     ``xyy`` are on the scale Y = 100 for white.  The illuminant and observer say what
     Lab, LCh, XYZ, xyY and a reflectance are seen under; a screen colour and a standard's are under D65
     and a Munsell notation under C, all for 2 degrees.
@@ -50,7 +54,7 @@ def read_colour(text: str, illuminant: str = "D65", observer: int = 2) -> Colour
     if standard is not None:
         return standard.colour
     marked = _MARKED.fullmatch(text)
-    space = marked["space"].lower() if marked else "lab"
+    space = " ".join(marked["space"].lower().split()) if marked else "lab"
     rest = marked["rest"] if marked else text
     if space == "munsell":
         return from_munsell(rest)
@@ -126,12 +130,12 @@ def _lch(numbers: Triple, illuminant: str, observer: int) -> Colour:
     return _lab(triple(lab_from_lch(numbers)), illuminant, observer)
 
 
-def _rgb(numbers: Triple, illuminant: str, observer: int) -> Colour:
+def _rgb(numbers: Triple, illuminant: str, observer: int, space: str = "sRGB") -> Colour:
     if not all(0 <= number <= 255 for number in numbers):
         raise fault(
             "colour-rgb", "R, G and B run from 0 to 255.", 'Write for example "rgb 31 78 61".'
         )
-    return Colour.from_rgb([number / 255 for number in numbers])
+    return Colour.from_rgb([number / 255 for number in numbers], space)
 
 
 def _xyz(numbers: Triple, illuminant: str, observer: int) -> Colour:
@@ -152,7 +156,16 @@ def _xyy(numbers: Triple, illuminant: str, observer: int) -> Colour:
     return Colour.from_xyz(xyz, illuminant, observer)
 
 
-_COORDINATES = {"lab": _lab, "lch": _lch, "rgb": _rgb, "srgb": _rgb, "xyz": _xyz, "xyy": _xyy}
+_COORDINATES: dict[str, Callable[[Triple, str, int], Colour]] = {
+    "lab": _lab,
+    "lch": _lch,
+    "rgb": _rgb,
+    "srgb": _rgb,
+    "display p3": partial(_rgb, space="Display P3"),
+    "adobe rgb": partial(_rgb, space="Adobe RGB"),
+    "xyz": _xyz,
+    "xyy": _xyy,
+}
 
 
 def from_munsell(notation: str) -> Colour:

@@ -152,6 +152,15 @@ def test_a_reflectance_stands_for_its_colour_under_any_light(pair):
         assert figures["Lab"] == pytest.approx([61.654, 0, 0], abs=2e-3)
 
 
+def test_cmc_in_either_ratio():
+    pair = ("50 20 10", "54 22 9")
+    accept, see = (
+        data(run("difference", *pair, "--cmc", ratio, "--json")) for ratio in ("2:1", "1:1")
+    )
+    assert accept["DeltaECMC21"] < see["DeltaECMC11"]
+    assert "CMC(1:1)" in run("difference", *pair, "--cmc", "1:1").stdout
+
+
 def test_an_adaptation_is_named():
     assert "by Bradford" in run("convert-colour", "50 10 10", "--illuminant", "D50").stdout
     assert "Bradford" not in run("convert-colour", "50 10 10").stdout

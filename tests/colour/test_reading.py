@@ -29,6 +29,10 @@ def test_lab_however_it_is_spaced(text):
         ("xyY 0.3127 0.3290 100", "100 0 0"),
         ("munsell 5R 4/8", "5r 4/8"),
         ("N 5", "N5/"),
+        ("display p3 0 0 0", "lab 0 0 0"),
+        ("Adobe RGB(255 255 255)", "#fff"),
+        ("bs381c 226", "BS381C  226"),
+        ("Mid Brunswick Green", "bs381c 226"),
     ],
 )
 def test_ways_of_writing_one_colour(text, same):
