@@ -72,19 +72,38 @@ def _in_words(item: Any, key: Key) -> tuple[str, str, str]:
     if kind in ("literal_error", "enum"):
         return (
             "choice",
-            f'"{value}" is not a choice for {name}',
+            f'"{value}" is not a choice for {_named(key)}',
             f"Choose one of {context['expected']}.",
         )
     if kind == "string_pattern_mismatch":
         return "name", f'"{value}" cannot stand here', _pattern_remedy(context["pattern"])
     if kind in ("too_short", "string_too_short"):
         return "empty", f'"{name}" is empty', "Give at least one."
-    return "value", f'"{name}": {_plain_words(item["msg"])}', ""
+    if kind == "too_long":
+        return "value", f'"{_named(key)}" has too many values', f"Give {context['max_length']}."
+    wanted, remedy = _WANTED.get(kind, (_plain_words(item["msg"]), "Write another value."))
+    return "value", f'"{_named(key)}" should be {wanted}', remedy.format(name=_named(key))
+
+
+_WANTED = {
+    "string_type": ("text", 'Put it in quotes: {name} = "…".'),
+    "tuple_type": ("a list", "Put it in brackets: {name} = [ … ]."),
+    "list_type": ("a list", "Put it in brackets: {name} = [ … ]."),
+    "dict_type": ("a table", "Write {name} = {{ … }}, or a table [….{name}] of its own."),
+    "model_type": ("a table", "Write {name} = {{ … }}, or a table [….{name}] of its own."),
+    "bool_type": ("true or false", "Write {name} = true or {name} = false, without quotes."),
+    "int_type": ("a whole number", "Write the number without quotes."),
+    "float_type": ("a number", "Write the number without quotes."),
+}
+
+
+def _named(key: Key) -> str:
+    """Return the name of an entry; an element goes by that of its list."""
+    return str(next((part for part in reversed(key) if isinstance(part, str)), "this"))
 
 
 def _plain_words(message: str) -> str:
-    message = re.sub(r"^Input should be ", "this should be ", message)
-    return message.replace("a valid dictionary", "a table").replace("a valid tuple", "a list [ … ]")
+    return re.sub(r"^(Input should be|Value error,) ", "", message)
 
 
 def _pattern_remedy(pattern: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import re
 import tomllib
 from copy import deepcopy
@@ -101,12 +102,20 @@ def _read_with_includes(
                         )
                     ]
                 )
-            if not other.is_file():
+            if not is_file(other):
                 raise LiveryError([_missing_file(name, place)])
             base, base_places = _read_with_includes(other, (*above, file))
             merged = _merged(merged, base)
             merged_places |= base_places
     return _merged(merged, data), merged_places | places
+
+
+def is_file(file: Path) -> bool:
+    """Return whether a file is there; a name no system could hold is of none."""
+    try:
+        return file.is_file()
+    except OSError:
+        return False
 
 
 def _missing_file(name: str, place: Place | None) -> Finding:
@@ -120,7 +129,7 @@ def _missing_file(name: str, place: Place | None) -> Finding:
 
 def _read_toml(file: Path) -> tuple[dict[str, Any], dict[Key, Place]]:
     try:
-        source = file.read_bytes()
+        source = file.read_bytes().removeprefix(codecs.BOM_UTF8)
     except OSError as error:
         reason = "there is no such file" if isinstance(error, FileNotFoundError) else error.strerror
         remedy = 'Start one with "livery new" or check the name.'
@@ -137,6 +146,10 @@ def _read_toml(file: Path) -> tuple[dict[str, Any], dict[Key, Place]]:
         ) from None
     try:
         return tomllib.loads(text), find_positions(file, source)
+    except RecursionError:
+        remedy = "Look for brackets that are opened again and again."
+        found = Finding("toml", "this file is nested too deep", remedy, place=Place(file, 1, 1))
+        raise LiveryError([found]) from None
     except tomllib.TOMLDecodeError as error:
         raise LiveryError([_syntax_fault(file, text, str(error))]) from None
 

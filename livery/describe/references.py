@@ -12,7 +12,7 @@ from livery.describe.entries.lining import Lining
 from livery.describe.entries.panel import KeepOut, Panel
 from livery.describe.entries.plate import PlateEntry
 from livery.describe.entries.shape import Shape
-from livery.describe.load import Description
+from livery.describe.load import Description, is_file
 from livery.describe.values import Position
 from livery.findings import Finding
 
@@ -100,7 +100,7 @@ def _drawn(data: dict[str, Any]) -> Iterator[Finding]:
 def _files(description: Description) -> Iterator[Finding]:
     images = _used(_table(description.data, "alphabet"), "alphabet", "image")
     for key, name in (*_used(description.data, "", "file"), *images):
-        if not (description.folder_of(key) / name).is_file():
+        if not is_file(description.folder_of(key) / name):
             yield Finding(
                 "missing-file",
                 f'there is no file "{name}"',

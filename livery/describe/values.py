@@ -23,6 +23,10 @@ T = TypeVar("T")
 HOW_TO_WRITE_A_POSITION = (
     'Write a length ("3 ft 6 in"), a datum\'s name ("waist"), or both ("waist - 2 in").'
 )
+LONGEST_TEXT = 100
+LONGEST_MM = 1_000_000
+"""A kilometre: what is longer is a slip of the pen."""
+
 _POSITION = re.compile(r"(?P<datum>[A-Za-z][\w-]*)(?:\s+(?P<sign>[+-])\s*(?P<offset>.+))?")
 
 
@@ -90,11 +94,16 @@ def to_length(value: Any) -> Length:
             f'Write "{value} in", "{value} ft" or "{value} mm" for the prototype\'s size, '
             f'or "{value} mm on model" for a size on the model.',
         )
+    if len(value) > LONGEST_TEXT:
+        raise wrong("length", "this is too long to be a length", HOW_TO_WRITE_A_LENGTH)
     try:
-        return read_length(value)
+        length = read_length(value)
     except UnitError as error:
         code = "missing-unit" if error.lacks_unit else "length"
         raise wrong(code, str(error), error.remedy) from None
+    if abs(length.exact) > LONGEST_MM:
+        raise wrong("length", f'"{value}" is longer than any train', "Check its unit.")
+    return length
 
 
 def to_positive_length(value: Any) -> Length:
@@ -102,6 +111,14 @@ def to_positive_length(value: Any) -> Length:
     length = to_length(value)
     if length.exact <= 0:
         raise wrong("length", f'"{value}" must be more than nothing', HOW_TO_WRITE_A_LENGTH)
+    return length
+
+
+def to_radius(value: Any) -> Length:
+    """Read a length that may be nothing, but not less."""
+    length = to_length(value)
+    if length.exact < 0:
+        raise wrong("length", f'"{value}" must not be less than nothing', HOW_TO_WRITE_A_LENGTH)
     return length
 
 
@@ -126,7 +143,7 @@ def to_corner(value: Any) -> Corner:
     if value == CornerStyle.SQUARE.value:
         return SQUARE
     if isinstance(value, str):
-        return Corner(CornerStyle.ROUND, to_length(value))
+        return Corner(CornerStyle.ROUND, to_radius(value))
     styles = [s.value for s in CornerStyle if s is not CornerStyle.SQUARE]
     if isinstance(value, dict) and len(value) == 1:
         ((style, size),) = value.items()

@@ -63,7 +63,7 @@ def _opened(file: Path) -> Any:
         return readfile(file)
     except FileNotFoundError as missing:
         raise fault("file-missing", f"there is no file '{file}'", "check the name") from missing
-    except (OSError, DXFError) as broken:
+    except (OSError, DXFError, StopIteration) as broken:  # the last where it is cut short
         raise fault(
             "file-dxf", f"'{file}' is not a DXF file: {broken}", "export it again as DXF"
         ) from broken

@@ -10,8 +10,8 @@ from fontTools.misc.transform import Transform
 from livery.data_folder import data_folder
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.lettering import AlphabetEntry, LetterEntry
-from livery.describe.load import Description
-from livery.findings import laid_to
+from livery.describe.load import Description, is_file
+from livery.findings import LiveryError, laid_to
 from livery.geometry.outline import Outline
 from livery.geometry.path_text import orient, read_path
 from livery.layout.drawn_shape import require_sound
@@ -40,11 +40,17 @@ class Alphabets:
     def _opened(self, name: str) -> Face:
         entry = self._entries.get(name)
         if entry is None:
-            return Face.read(data_folder("fonts_open") / f"{_file_stem(name)}.otf")
+            own = data_folder("fonts_open") / f"{_file_stem(name)}.otf"
+            if not own.is_file():
+                raise LiveryError([])  # the reference check has told it already
+            return Face.read(own)
         key = f"alphabet.{name}"
         with laid_to(key):
             if entry.file is not None:
-                return Face.read(self._description.folder_of(f"{key}.file") / entry.file)
+                file = self._description.folder_of(f"{key}.file") / entry.file
+                if not is_file(file):
+                    raise LiveryError([])  # the reference check has told it already
+                return Face.read(file)
             return self._drawn(name, entry, self._letters(entry, key))
 
     def _letters(self, entry: AlphabetEntry, key: str) -> dict[str, Outline]:

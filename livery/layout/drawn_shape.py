@@ -8,10 +8,12 @@ from fontTools.misc.transform import Identity, Transform
 
 from livery.describe.entries.entry import CornerName
 from livery.describe.entries.shape import Shape
+from livery.describe.load import is_file
 from livery.describe.values import Corner as CornerText
 from livery.describe.values import Position
 from livery.findings import Finding, LiveryError
 from livery.geometry.corners import recornered
+from livery.geometry.measure import bounds
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
 from livery.geometry.path_text import orient, read_path
 from livery.geometry.shapes import Corner, circle, polygon
@@ -117,7 +119,7 @@ def _from_file(shape: Shape, scale: Scale, folder: Path, key: str) -> Outline:
 
     assert shape.file is not None and shape.name is not None
     file = folder / shape.file
-    if not file.is_file():
+    if not is_file(file):
         raise LiveryError([])  # the reference check has told it already
     read = dxf_outline if file.suffix.lower() == ".dxf" else svg_outline
     try:
@@ -129,6 +131,8 @@ def _from_file(shape: Shape, scale: Scale, folder: Path, key: str) -> Outline:
     size = 1.0 if shape.drawn == "model" else float(scale.ratio)
     return outline.transformed(Transform(size, 0, 0, size, 0, 0))
 
+
+FARTHEST_MM = 1_000_000.0
 
 _REMEDIES = {
     "open": "Close it: end the path with Z, or bring its last point to its first.",
@@ -145,6 +149,13 @@ def require_sound(contours: tuple[Contour, ...], key: str, scale: Scale) -> None
     """
     from livery.geometry.validity import faults
 
+    if not contours:
+        raise LiveryError(
+            [Finding("outline-empty", "this path draws nothing", "Draw it.", key=key)]
+        )
+    if not max(map(abs, bounds(Outline(contours)))) < FARTHEST_MM:  # nor if it is no number
+        message, remedy = "this outline reaches beyond any vehicle", "Check its numbers and unit."
+        raise LiveryError([Finding("outline-too-large", message, remedy, key=key)])
     found = []
     for fault in faults(contours):
         if fault.kind == "inside out":

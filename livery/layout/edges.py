@@ -9,7 +9,7 @@ from livery.describe.entries.entry import CornerName, Edge
 from livery.findings import Finding, LiveryError
 from livery.geometry.measure import Bounds
 from livery.geometry.meeting import meeting
-from livery.geometry.outline import Contour, Outline, Point, Segment
+from livery.geometry.outline import Arc, Contour, Outline, Point, Segment
 from livery.geometry.segments import direction, with_ends
 from livery.geometry.sweep import swept_by
 
@@ -48,7 +48,7 @@ def inset_by_edge(outline: Outline, insets: Mapping[Edge, float], key: str) -> O
         nodes.append(joint)
     ends = [*nodes[1:], nodes[0]]
     kept = tuple(
-        with_ends(s, a, b)
+        _between(s, a, b)
         for s, a, b in zip(moved, nodes, ends, strict=True)
         if s is not None and math.dist(a, b) > 1e-6
     )
@@ -60,6 +60,17 @@ def _moved(segment: Segment, distance: float) -> Segment | None:
         return segment
     pieces = swept_by(segment, distance).pieces
     return pieces[0] if len(pieces) == 1 else None
+
+
+def _between(segment: Segment, start: Point, end: Point) -> Segment:
+    """Return the segment from one end to another; an arc keeps to its own circle."""
+    if not isinstance(segment, Arc):
+        return with_ends(segment, start, end)
+    centre, way = segment.centre, math.copysign(1.0, segment.bulge)
+    angles = (math.atan2(p.y - centre.y, p.x - centre.x) for p in (start, end))
+    first, last = angles
+    sweep = (last - first) * way % math.tau
+    return Arc(start, end, way * math.tan(sweep / 4.0))
 
 
 def _joint(before: Segment, after: Segment, near: Point) -> Point | None:

@@ -32,7 +32,7 @@ from livery.layout.sheet import DevelopedSheet, Guide, SheetSize
 from livery.layout.sheet_kinds import develop
 from livery.units import Scale
 
-LARGEST_MM = 100_000.0
+LARGEST_MM = 30_000.0
 """No panel lies or reaches further: what does has a wrong unit or scale."""
 
 

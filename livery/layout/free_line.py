@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 from fontTools.misc.transform import Identity
 
 from livery.describe.entries.lettering import Words
 from livery.describe.entries.lining import Lining, Taper
+from livery.findings import fault
 from livery.geometry.measure import length, nearest
 from livery.geometry.offset import parallel, stroke
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
 from livery.geometry.ribbon import Station, ribbon, tapered
+from livery.layout.fit import SAME_MM, arc_through
 from livery.layout.frame import Frame
 from livery.layout.free_path import smooth_path, way_along
 from livery.layout.rolled import Rolled
@@ -67,6 +70,9 @@ def _over_barrel(entry: Lining, frame: Frame, rolled: Rolled) -> tuple[Contour, 
 
 def path_through(points: Sequence[Point], entry: Lining | Words) -> Contour:
     """Return the path through points in the way a lining, or words along it, ask for."""
+    arc_ends = [(points[0], points[-1])] if entry.curve == "arc" else []
+    if any(math.dist(a, b) < SAME_MM for a, b in (*pairwise(points), *arc_ends)):
+        raise fault("repeated-point", "two of these points are one and the same", "Leave one out.")
     if (
         (entry.curve == "smooth" and len(points) > 2)
         or entry.leave is not None
@@ -79,8 +85,6 @@ def path_through(points: Sequence[Point], entry: Lining | Words) -> Contour:
 
 
 def _arc(start: Point, middle: Point, end: Point) -> Arc | Line:
-    from livery.layout.fit import arc_through
-
     return arc_through(start, middle, end)
 
 

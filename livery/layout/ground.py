@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from livery.describe.entries.panel import KeepOut, Panel, Rail, Repeat, Row
-from livery.describe.entries.shape import Shape
 from livery.findings import Finding, LiveryError, laid_to
 from livery.geometry.boolean import union
 from livery.geometry.measure import bounds
@@ -86,16 +85,10 @@ def _outlines(entry: KeepOut, key: str, frame: Frame, folder: Path) -> Iterator[
     elif entry.rail is not None:
         yield _rail(entry.rail, frame)
     elif entry.is_given:
-        yield shape_on_panel(Shape.model_validate(_shape_data(entry)), frame, folder, key)
+        yield shape_on_panel(entry, frame, folder, key)
     else:
         remedy = "Write rectangle and at, circle, edges, a path, rivets or a rail."
         raise LiveryError([Finding("shape", "this keep-out has no shape", remedy, key=key)])
-
-
-def _shape_data(entry: KeepOut) -> dict[str, object]:
-    return {
-        name: getattr(entry, name) for name in Shape.model_fields if name in entry.model_fields_set
-    }
 
 
 def _rivets(row: Row, frame: Frame) -> Iterator[Outline]:

@@ -9,6 +9,7 @@ from fontTools.misc.transform import Identity, Transform
 
 from livery.describe.entries.entry import CornerName
 from livery.describe.entries.lining import Ornament
+from livery.findings import Finding, LiveryError
 from livery.geometry.boolean import intersection, union
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point
@@ -29,19 +30,28 @@ def lay_ornament(
     contours = read_path(entry.path, Transform(unit, 0, 0, unit, 0, 0))
     require_sound(contours, f"{key}.path", frame.scale)
     figure = orient(Outline(contours))
-    placed = [figure.transformed(t) for t in _places(entry, ground, laid)]
+    placed = [figure.transformed(t) for t in _places(entry, key, ground, laid)]
     outline = intersection(union(*placed), frame.outline)
+    if not outline:
+        message, remedy = "nothing of this ornament is on the panel", "Check its place and path."
+        raise LiveryError([Finding("off-panel", message, remedy, key=key)], exit_status=1)
     name = entry_title(key)
     return Piece(frame.name, name, Kind.LINING, entry.paint, entry.process, level, outline, key)
 
 
-def _places(entry: Ornament, ground: Ground, laid: Mapping[str, LaidLining]) -> Iterator[Transform]:
+def _places(
+    entry: Ornament, key: str, ground: Ground, laid: Mapping[str, LaidLining]
+) -> Iterator[Transform]:
     if entry.at is not None:
         at = ground.frame.point(entry.at)
         yield Identity.translate(at.x, at.y).rotate(math.radians(entry.turned))
         return
     inset = 0.0 if entry.inset is None else ground.frame.scale.to_model(entry.inset)
     around = (laid[entry.round].inner_edge,) if entry.round in laid else ground.named(entry.round)
+    if not any(around):
+        message = f'"{entry.round}" does not close on itself, so it has no corners inside'
+        remedy = "Name a lining that runs all the way round, or write at = [ … ]."
+        raise LiveryError([Finding("ornament", message, remedy, key=f"{key}.round")])
     for outline in around:
         for name in entry.corners:
             yield _at_corner(name, bounds(outline), inset)

@@ -2,6 +2,13 @@
 
 from __future__ import annotations
 
+import re
+
+MOST_DOTS = 32_000
+"""Cairo draws no picture with a side of 32768 dots or more."""
+
+_SIZE_MM = re.compile(r'\b(?:width|height)="([\d.]+)mm"')
+
 
 class NoCairoError(Exception):
     """No PNG was written because the system has no Cairo library; the text is the one line to show."""
@@ -16,6 +23,8 @@ class NoCairoError(Exception):
 def png_bytes(svg: str, *, dpi: float = 96.0, width_px: int | None = None) -> bytes:
     """Return a PNG of the SVG text on white, at ``dpi`` dots to the inch or ``width_px`` wide.
 
+    What would be larger than Cairo can draw is drawn at fewer dots to the inch.
+
     Raises:
         NoCairoError: the system's Cairo library is missing.
     """
@@ -23,6 +32,8 @@ def png_bytes(svg: str, *, dpi: float = 96.0, width_px: int | None = None) -> by
         import cairosvg
     except OSError as missing:
         raise NoCairoError from missing
+    largest_mm = max(map(float, _SIZE_MM.findall(svg)[:2]), default=1.0)
+    dpi = min(dpi, MOST_DOTS / largest_mm * 25.4)
     picture: bytes = cairosvg.svg2png(
         bytestring=svg.encode(), dpi=dpi, output_width=width_px, background_color="#ffffff"
     )

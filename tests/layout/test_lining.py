@@ -132,6 +132,22 @@ corner = "80 mm"
     assert cream.geom_type == "Polygon" and not cream.interiors
 
 
+def test_the_edging_of_a_splasher_is_concentric_with_it(folder: Path) -> None:
+    panel = 'outline = { path = "M 0 0 L 1600 0 A 800 800 0 0 1 0 0 Z", unit = "mm" }\n'
+    body = """
+[[panel.side.lining]]
+paint = "cream"
+width = "16 mm"
+inset = "160 mm"
+edges = ["top"]
+"""
+    (piece,) = laid(folder, body, panel).pieces
+    centre = shapely.Point(100.0, 0.0)
+    ring = centre.buffer(80.0, quad_segs=512).difference(centre.buffer(78.0, quad_segs=512))
+    wanted = ring.intersection(shapely.box(0.0, 0.0, 200.0, 100.0))
+    assert shapely.hausdorff_distance(wanted.boundary, region(piece).boundary) < 0.01
+
+
 def test_a_level_band_stands_with_its_middle_at_its_height(folder: Path) -> None:
     body = """
 [panel.side.datum]

@@ -24,13 +24,19 @@ def read_any_scale(value: Any) -> Scale:
     """Read a scale from text or from a pair of gauges."""
     try:
         if isinstance(value, str):
-            return read_scale(value)
-        if isinstance(value, dict):
+            scale = read_scale(value)
+        elif isinstance(value, dict):
             pair = GaugePair.model_validate(value)
-            return scale_of_gauges(pair.gauge, pair.prototype_gauge)
+            scale = scale_of_gauges(pair.gauge, pair.prototype_gauge)
+        else:
+            remedy = 'Write "1:8", "1 1/2 in/ft" or "7 mm/ft".'
+            raise wrong("scale", "a scale is wanted here", remedy)
     except UnitError as error:
         raise wrong("scale", str(error), error.remedy) from None
-    raise wrong("scale", "a scale is wanted here", 'Write "1:8", "1 1/2 in/ft" or "7 mm/ft".')
+    if scale.ratio > 1:
+        message = "at this scale the model would be larger than the prototype"
+        raise wrong("scale", message, "Change the two over: the model's size comes first.")
+    return scale
 
 
 class Job(Entry):

@@ -171,7 +171,7 @@ class Lining(Entry):
     def _is_band_or_line(self) -> Lining:
         line = self.paint is not None and (self.width is not None or self.widths is not None)
         if (self.band is not None) == line or (
-            self.band is not None and (self.paint or self.width)
+            self.band is not None and (self.paint or self.width or self.widths)
         ):
             raise wrong(
                 "lining",
@@ -200,12 +200,20 @@ class Lining(Entry):
     @model_validator(mode="after")
     def _free_line_is_whole(self) -> Lining:
         if self.along is None:
-            loose = [
-                k for k in ("widths", "leave", "arrive", "fan") if getattr(self, k) is not None
-            ]
-            if loose or self.curve != "straight":
-                raise wrong("lining", "only a line along points is curved", "Add along = [ … ].")
+            keys = ("curve", "leave", "arrive", "widths", "count", "spacing", "fan", "all_round")
+            loose = [k for k in keys if k in self.model_fields_set]
+            if loose:
+                what = f"only a line along points has {' and '.join(loose)}"
+                raise wrong("lining", what, "Add along = [ … ].")
             return self
+        if self.at_keep_outs == "pass round":
+            remedy = "Lead it round by its points, or let it stop or carry through."
+            raise wrong("lining", "a line along points goes where they lead it", remedy)
+        if self.widths is not None and not (
+            min(w.exact for w in self.widths) >= 0 < max(w.exact for w in self.widths)
+        ):
+            remedy = "Give widths of nothing or more, and at least one of more."
+            raise wrong("lining", "these widths leave no line", remedy)
         if self.curve == "arc" and len(self.along) != 3:
             raise wrong("lining", "an arc goes through three points", "Give three points.")
         if self.widths is not None and len(self.widths) != len(self.along):

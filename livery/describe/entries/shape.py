@@ -63,6 +63,8 @@ class Shape(BoxShape):
     @field_validator("polygon")
     @classmethod
     def _points_are_places(cls, value: Any) -> Any:
+        if value is not None and len(value) < 3:
+            raise wrong("shape", "a polygon has three corners or more", "Give its corners in turn.")
         return None if value is None else tuple(_polygon_point(p) for p in value)
 
     @model_validator(mode="after")
@@ -88,7 +90,8 @@ class Shape(BoxShape):
     @property
     def is_given(self) -> bool:
         """Whether the shape is its own outline and not only the panel's whole."""
-        return bool(self.model_fields_set - {"corner", "corners"})
+        outlines = set(Shape.model_fields) - {"corner", "corners"}
+        return bool(self.model_fields_set & outlines)
 
 
 def _polygon_point(point: tuple[Any, ...]) -> tuple[Any, ...]:
