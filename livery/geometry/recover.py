@@ -30,7 +30,7 @@ from livery.geometry.segments import (
     with_ends,
 )
 from livery.geometry.simplify import merged
-from livery.geometry.winding import region
+from livery.geometry.winding import covered, region
 
 if TYPE_CHECKING:
     import numpy as np
@@ -54,10 +54,22 @@ def wound(contours: Iterable[Contour], at_least: int = 1, chord_mm: float = CHOR
     if not segments:
         return Outline(())
     chords = _welded(segments, chords, chord_mm)
-    found = region(chords.rings(), keep=lambda times: times >= at_least)
-    back = [_recovered(segments, ring, chord_mm) for ring in _traced(chords, _rings_of(found))]
+    back = [_recovered(segments, ring, chord_mm) for ring in _settled(chords, at_least)]
     kept = [c for c in back if c.segments and _is_thick(c, chord_mm)]
     return in_order(Outline(tuple(kept)))
+
+
+def _settled(chords: _Chords, at_least: int) -> list[list[_Run]]:
+    """Return the rings round the region that is wound round so often, as runs along segments."""
+    rings = chords.rings()
+    quick = covered(rings) if at_least == 1 else None
+    # Should the quick way have rounded, its edges are not those of the input.
+    runs = None if quick is None else _traced(chords, _rings_of(quick))
+    if runs is None:
+        runs = _traced(chords, _rings_of(region(rings, keep=lambda times: times >= at_least)))
+    if runs is None:
+        raise AssertionError("a chord of the region lies on no chord of the input")
+    return runs
 
 
 def _is_thick(contour: Contour, chord_mm: float) -> bool:
@@ -278,8 +290,8 @@ class _Run(NamedTuple):
     start: Point
 
 
-def _traced(chords: _Chords, rings: Sequence[Numbers]) -> list[list[_Run]]:
-    """Name the segment each stretch of each ring lies on."""
+def _traced(chords: _Chords, rings: Sequence[Numbers]) -> list[list[_Run]] | None:
+    """Name the segment each stretch of each ring lies on; None where one lies on none."""
     import numpy as np
     import shapely
 
@@ -297,7 +309,7 @@ def _traced(chords: _Chords, rings: Sequence[Numbers]) -> list[list[_Run]]:
     edge, chord, off, against = edge[order], chord[order], off[order], against[order]
     firsts = np.searchsorted(edge, np.arange(len(p) + 1))
     if np.any(np.diff(firsts) == 0):
-        raise AssertionError("a chord of the region lies on no chord of the input")
+        return None
     chosen = firsts[:-1].copy()
     _prefer_running_on(chords, chosen, firsts, chord, off)
     chord, against = chord[chosen], against[chosen]

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 SLIVER_MM = 1e-7
 #: Less than this is no coordinate but the leavings of a subtraction.
 _NOUGHT_MM = 1e-150
+#: An area smaller than this share of its square says nothing of the way a ring runs.
+_CLEAR_AREA = 1e-9
 #: How many rays are dropped at a time, to bound the memory.
 _AT_ONCE = 2000
 
@@ -76,6 +78,40 @@ def region(
     faces = wound_faces(rings)
     kept = faces.polygons[keep(faces.wound)]
     return _joined(kept) if len(kept) else shapely.Polygon()
+
+
+def covered(
+    rings: Sequence[Numbers],
+) -> shapely.Polygon | shapely.MultiPolygon | None:
+    """Return the region that rings wind round once or more, anticlockwise; quicker than ``region``.
+
+    A buffer of no width settles the winding depth on both sides of every edge, and takes
+    a shell to be anticlockwise, as its signed area says, and a hole clockwise.  None where
+    the area is too near nothing to say.
+    """
+    import shapely
+
+    shells: list[Numbers] = []
+    holes: list[Numbers] = []
+    for ring in rings:
+        if len(ring) < 3:
+            continue
+        signed, size = _area_and_size(ring)
+        if abs(signed) <= _CLEAR_AREA * size:
+            return None
+        (shells if signed > 0.0 else holes).append(ring)
+    if not shells:
+        return shapely.Polygon() if not holes else None
+    polygons = [shapely.Polygon(shells[0], holes), *(shapely.Polygon(s) for s in shells[1:])]
+    found: shapely.Polygon | shapely.MultiPolygon = shapely.MultiPolygon(polygons).buffer(0.0)
+    return found
+
+
+def _area_and_size(ring: Numbers) -> tuple[float, float]:
+    """Return the signed area of a ring, and that of the square as long as the box round it."""
+    x, y = (ring - ring[0]).T
+    signed = float(x[:-1] @ y[1:] - y[:-1] @ x[1:]) / 2.0
+    return signed, float(max(x.max() - x.min(), y.max() - y.min())) ** 2
 
 
 def _joined(faces: Any) -> shapely.Polygon | shapely.MultiPolygon:
