@@ -9,8 +9,8 @@ since a circle holds the straight line between any two of its places.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
 
 from livery.geometry.outline import Line, Segment
 from livery.geometry.segments import direction
@@ -20,11 +20,14 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Numbers = NDArray[np.float64]
+    NearestNode = Callable[[Numbers], NDArray[np.int64]]
 
 #: How much nearer the other node must be.
 _CLEARLY_MM = 1e-5
 #: The distance is halved this often at most.
 _HALVINGS = 12
+#: From so many nodes on, the quicker index is worth the time its library takes to load.
+_VERY_MANY = 2000
 
 
 def useful_reaches(
@@ -36,30 +39,42 @@ def useful_reaches(
     than a right angle, are cut short; the rest get ``distance_mm``.
     """
     import numpy as np
-    import shapely
 
     p = np.array([s.start for s in segments])
     q = np.array([s.end for s in segments])
-    leaving = np.array([direction(s, 0.0) for s in segments])
-    arriving = np.array([direction(s, 1.0) for s in segments])
     straight = np.array([isinstance(s, Line) for s in segments])
-    tree = shapely.STRtree(np.asarray(shapely.points(p)))
+    leaving, arriving = _directions(segments, p, q, straight)
+    nearest = _index(p)
     out = np.stack((-leaving[:, 1], leaving[:, 0]), axis=1)
-    sides = _cut_short(tree, p, (p, q), (out, out), straight, distance_mm)
+    sides = _cut_short(nearest, p, (p, q), (out, out), straight, distance_mm)
     last = np.stack((-arriving[:, 1], arriving[:, 0]), axis=1)
     after = np.roll(out, -1, axis=0)
     cross = last[:, 0] * after[:, 1] - last[:, 1] * after[:, 0]
     dot = (last * after).sum(axis=1)
     # The three corners of the kite's outer half: both spokes' ends and the mitre's tip.
     tip = (last + after) / np.maximum(1.0 + dot, 1e-9)[:, None]
-    corners = _cut_short(
-        tree, p, (q, q, q), (last, tip, after), (cross < 0.0) & (dot > 0.0), distance_mm
-    )
+    outward = (cross < 0.0) & (dot > 0.0)
+    corners = _cut_short(nearest, p, (q, q, q), (last, tip, after), outward, distance_mm)
     return sides.tolist(), corners.tolist()
 
 
+def _directions(
+    segments: Sequence[Segment], p: Numbers, q: Numbers, straight: NDArray[np.bool_]
+) -> tuple[Numbers, Numbers]:
+    """Return the unit directions of travel at the starts and the ends of segments."""
+    import numpy as np
+
+    along = q - p
+    size = np.hypot(*along.T)
+    leaving = along / np.where(size > 0.0, size, 1.0)[:, None]
+    arriving = leaving.copy()
+    for i in np.flatnonzero(~straight).tolist():
+        leaving[i], arriving[i] = direction(segments[i], 0.0), direction(segments[i], 1.0)
+    return leaving, arriving
+
+
 def _cut_short(
-    tree: Any,
+    nearest: NearestNode,
     nodes: Numbers,
     feet: Sequence[Numbers],
     outs: Sequence[Numbers],
@@ -83,7 +98,7 @@ def _cut_short(
         middle: Numbers = np.mean(places, axis=0)
         useless = np.zeros(len(live), dtype=bool)
         for trial in (*places, middle):
-            node = nodes[_nearest_node(tree, trial)]
+            node = nodes[nearest(trial)]
             far = np.max([np.hypot(*(place - node).T) for place in places], axis=0)
             useless |= far < reach - _CLEARLY_MM
         live = live[useless]
@@ -92,12 +107,22 @@ def _cut_short(
     return reaches
 
 
-def _nearest_node(tree: Any, places: Numbers) -> NDArray[np.int64]:
-    """Return the number of the node nearest to each place."""
+def _index(nodes: Numbers) -> NearestNode:
+    """Return a function that gives the number of the node nearest to each of many places."""
     import numpy as np
     import shapely
 
-    asked, found = tree.query_nearest(shapely.points(places), all_matches=True)
-    first = np.searchsorted(asked, np.arange(len(places)))
-    nearest: NDArray[np.int64] = found[first]
+    if len(nodes) >= _VERY_MANY:
+        from scipy.spatial import cKDTree
+
+        quick = cKDTree(nodes)
+        return lambda places: np.asarray(quick.query(places)[1], dtype=np.int64)
+    tree = shapely.STRtree(np.asarray(shapely.points(nodes)))
+
+    def nearest(places: Numbers) -> NDArray[np.int64]:
+        asked, found = tree.query_nearest(shapely.points(places), all_matches=True)
+        first = np.searchsorted(asked, np.arange(len(places)))
+        numbers: NDArray[np.int64] = found[first]
+        return numbers
+
     return nearest
