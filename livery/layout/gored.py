@@ -39,7 +39,7 @@ class Gored:
     @cached_property
     def girth(self) -> float:
         """The widest girth."""
-        return 2.0 * self.gores.count * bounds(self.gores.outline).right
+        return math.tau * bounds(self.gores.profile).top
 
     def point(self, place: Point) -> Point:
         """Return where a place on the surface falls on the panel."""
