@@ -129,11 +129,13 @@ def make_files(
         say(f"plate {plate.name}")
         files |= plate_files(plate, colours, model.job.paper)
         _add_picture(files, f"plate-{plate.name}", lines)
-    for card in paint_cards(model, examined.colours, say=say):
+    for paint_card in paint_cards(model, examined.colours, say=say):
+        card = paint_card.drawing
         files |= {
             f"{card.name}.svg": svg_text(card).encode(),
             f"{card.name}.pdf": pdf_bytes([card]),
         }
+        lines |= dict.fromkeys(paint_card.missing)
     rows = [row for panel in examined.plan.panels for row in panel.sizes]
     rows += [row for plate in examined.plan.plates for row in plate.sizes]
     files["sizes.csv"] = size_csv(rows).encode()

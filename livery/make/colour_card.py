@@ -7,6 +7,7 @@ which decides.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -77,8 +78,9 @@ def card_files(matched: Matched, title: str = "", paper: str = "A4") -> dict[str
 
 def card_name(name: str) -> str:
     """Return the file name, without its ending, of a paint's card."""
-    plain = "".join(c if c.isalnum() or c in "-_" else "-" for c in name)
-    return "colour-card-" + "-".join(part for part in plain.split("-") if part)
+    plain = re.sub(r"[^\w-]+", "-", name)
+    # A paint's own name is kept as it is, so that no two paints share a file.
+    return f"colour-card-{plain if plain == name else plain.strip('-')}"
 
 
 def _patches(matched: Matched) -> Iterator[_Patch]:

@@ -96,7 +96,8 @@ def test_a_colour_no_paint_has_is_owned_up_to_on_the_card(mixing: Mixing) -> Non
     [
         ("cab side", "colour-card-cab-side"),
         ("../../etc", "colour-card-etc"),
-        ("30 -21, 9.5", "colour-card-30-21-9-5"),
+        ("30 -21, 9.5", "colour-card-30--21-9-5"),
+        ("old--gold-", "colour-card-old--gold-"),
     ],
 )
 def test_names_are_safe_as_files(name: str, file: str) -> None:

@@ -12,6 +12,7 @@ from livery.findings import Severity
 from livery.make.paint_cards import paint_cards
 from livery.make.paint_colours import PaintColour, paint_colour, settle_colours
 from livery.pipeline import examine, make_files, require_sound
+from livery.write.drawing import Label
 
 PHOTO = Path(__file__).resolve().parents[2] / "demo" / "colour" / "workshop.png"
 HEAD = """\
@@ -110,8 +111,22 @@ def test_every_paint_but_a_clear_one_gets_a_card(tmp_path: Path) -> None:
     more = '\n[paint.varnish]\nscreen = "#ffffff"\nkind = "clear"\n[paint.red]\nlab = [40, 50, 30]'
     description, colours = settled(tmp_path, "lab = [30, -20, 10]" + more)
     assert description.model is not None
-    cards = [card.name for card in paint_cards(description.model, colours)]
+    cards = [card.drawing.name for card in paint_cards(description.model, colours)]
     assert cards == ["colour-card-green", "colour-card-red"]
+
+
+def test_a_metallic_paint_is_matched_by_eye_and_a_colour_beyond_paint_says_so(
+    tmp_path: Path,
+) -> None:
+    more = '\nshelf = "demo"\nkind = "metallic"\n[paint.glare]\nlab = [50, 200, 0]\nshelf = "demo"'
+    description, colours = settled(tmp_path, "lab = [60, 5, 30]" + more)
+    assert description.model is not None
+    metallic, glare = paint_cards(description.model, colours)
+    assert metallic.missing == ()
+    words = " ".join(m.text for m in metallic.drawing.marks if isinstance(m, Label))
+    assert "Match it by eye" in words
+    assert "Recipe" not in words
+    assert glare.missing[0].startswith("glare has no recipe: No paint can have the colour")
 
 
 @pytest.mark.parametrize(
