@@ -116,6 +116,7 @@ def _from_path(shape: Shape, scale: Scale, key: str) -> Outline:
 def _from_file(shape: Shape, scale: Scale, folder: Path, key: str) -> Outline:
     from livery.geometry_files.dxf_outlines import dxf_outline
     from livery.geometry_files.svg_outlines import svg_outline
+    from livery.geometry_files.tracing import without_tracing
 
     assert shape.file is not None and shape.name is not None
     file = folder / shape.file
@@ -129,7 +130,7 @@ def _from_file(shape: Shape, scale: Scale, folder: Path, key: str) -> Outline:
         raise LiveryError(found) from None
     require_sound(outline.contours, f"{key}.file", read_scale("1:1"))
     size = 1.0 if shape.drawn == "model" else float(scale.ratio)
-    return outline.transformed(Transform(size, 0, 0, size, 0, 0))
+    return without_tracing(outline.transformed(Transform(size, 0, 0, size, 0, 0)))
 
 
 FARTHEST_MM = 1_000_000.0
