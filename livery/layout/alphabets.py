@@ -8,8 +8,8 @@ from pathlib import Path
 from fontTools.misc.transform import Transform
 
 from livery.data_folder import data_folder
+from livery.describe.entries.alphabet import AlphabetEntry, LetterEntry
 from livery.describe.entries.description import DescriptionModel
-from livery.describe.entries.lettering import AlphabetEntry, LetterEntry
 from livery.describe.load import Description, is_file
 from livery.findings import LiveryError, laid_to
 from livery.geometry.outline import Outline

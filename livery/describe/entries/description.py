@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pydantic import Field, model_validator
 
+from livery.describe.entries.alphabet import AlphabetEntry
 from livery.describe.entries.entry import Entry, Name
 from livery.describe.entries.job import Job
-from livery.describe.entries.lettering import AlphabetEntry
 from livery.describe.entries.lining import Band
 from livery.describe.entries.making import Film, KitLimits, Leaf, Spraying, TapeEntry
 from livery.describe.entries.paint import Paint

@@ -1,4 +1,4 @@
-"""Alphabets, and the words set in them."""
+"""Words set in an alphabet, and what a signwriter does to them."""
 
 from __future__ import annotations
 
@@ -10,104 +10,46 @@ from livery.describe.entries.entry import Entry
 from livery.describe.values import AnyLength, Size, Towards, Where, to_length, wrong
 from livery.process import Process
 
-Character = Annotated[str, StringConstraints(min_length=1, max_length=1)]
-
-
-class LetterEntry(Entry):
-    """A single letterform: a path, or traced from an image of it.
-
-    The path's numbers run right and up from the left end of the baseline.  An image's
-    letter is ``height`` high over all its ink, and its lowest ink stands at ``foot``
-    (the baseline where not given, less than nothing for a tail).
-    """
-
-    path: str | None = None
-    unit: Literal["in", "ft", "mm", "cm", "m"] | None = None
-    image: str | None = None
-    height: Size | None = None
-    foot: AnyLength | None = None
-
-    @model_validator(mode="after")
-    def _is_drawn_one_way(self) -> LetterEntry:
-        drawn = self.path is not None and self.unit is not None
-        traced = self.image is not None and self.height is not None
-        extra = (self.height or self.foot or self.image) if drawn else (self.path or self.unit)
-        if drawn == traced or extra is not None:
-            raise wrong(
-                "letter",
-                "a letter is a path with its unit, or an image with the letter's height",
-                'Write { path = "M 0 0 …", unit = "in" } or { image = "four.png", height = "14 in" }.',
-            )
-        return self
-
-
-class AlphabetEntry(Entry):
-    """A font file, or one of Livery's alphabets drawn to the measures a drawing gives.
-
-    ``stroke`` is the thickness of the H's uprights, ``width`` its width over them and
-    ``corner`` the outside radius of round letters; ``forms`` chooses other forms of some
-    characters, and ``letters`` draws some outright.
-    """
-
-    file: str | None = None
-    drawn: str | None = None
-    cap_height: Size | None = None
-    stroke: Size | None = None
-    width: Size | None = None
-    corner: AnyLength | None = None
-    forms: dict[Character, str] = Field(default_factory=dict)
-    letters: dict[Character, LetterEntry] = Field(default_factory=dict)
-
-    @model_validator(mode="after")
-    def _is_file_or_drawn(self) -> AlphabetEntry:
-        if (self.file is None) == (self.drawn is None):
-            raise wrong(
-                "alphabet",
-                "an alphabet is a font file, or one of Livery's own drawn to measures",
-                'Write file = "fonts/numbers.otf" or drawn = "plain block".',
-            )
-        measures = (self.cap_height, self.stroke, self.width, self.corner)
-        if self.file is not None and (any(measures) or self.forms or self.letters):
-            raise wrong(
-                "alphabet",
-                "a font file has its own measures and letters",
-                'Keep file alone, or write drawn = "plain block".',
-            )
-        if self.drawn is not None and self.cap_height is None and (any(measures) or self.letters):
-            raise wrong(
-                "missing-key",
-                "how high are the capitals that these measures belong to?",
-                'Add cap_height = "14 in", as the drawing dimensions it.',
-            )
-        return self
-
 
 class InitialsEntry(Entry):
     """Words that begin with a larger capital: its size over the others', and its drop."""
 
     ratio: Annotated[float, Field(gt=1.0, le=3.0)] = 1.25
+    """Their height over the others'."""
     drop: Annotated[float, Field(ge=0.0, le=1.0)] = 0.0
+    """The share of the extra height that hangs below the baseline."""
 
 
 class Outlined(Entry):
     """A contour round the letters, or within them, in a paint of its own."""
 
     paint: str
+    """Its paint."""
     width: Size
+    """Its width."""
     gap: AnyLength | None = None
+    """How far off the letters' edge it stands."""
     inside: bool = False
+    """Within the letters instead of round them."""
     rounded: bool = False
+    """Round its outside corners."""
     under: AnyLength | None = None
+    """How far it goes beneath the letters; left out, right through."""
     process: Process | None = None
+    """How it is put on, where not as the letters."""
 
 
 class Inlined(Entry):
     """A line within the strokes of the letters."""
 
     paint: str
+    """Its paint."""
     width: Size
+    """Its width."""
     inset: Size
+    """How far in from the edges of the strokes it runs."""
     process: Process | None = None
+    """How it is put on, where not as the letters."""
 
 
 class Shade(Entry):
@@ -119,15 +61,25 @@ class Shade(Entry):
     """
 
     paint: str
+    """Its paint; where the lower faces have their own, that of the side ones."""
     depth: Size
+    """How deep it is."""
     direction: Towards = -45.0
+    """Where it falls."""
     kind: Literal["block", "drop", "cast"] = "block"
+    """A solid block, a copy dropped behind, or a block cast clear of the letters."""
     gap: Size | None = None
+    """How far a cast shade stands off the letters."""
     lower_paint: str | None = None
+    """The paint of a block's lower faces."""
     lower_under: AnyLength | None = None
+    """How far the lower faces go beneath the letters."""
     lower_process: Process | None = None
+    """How the lower faces are put on, where not as the side ones."""
     under: AnyLength | None = None
+    """How far it goes beneath the letters; left out, right through."""
     process: Process | None = None
+    """How it is put on, where not as the letters."""
 
     @model_validator(mode="after")
     def _fits_its_kind(self) -> Shade:
@@ -144,38 +96,51 @@ class HighlightEntry(Entry):
     """The lit edges of the letters; ``light`` is where the light comes from."""
 
     paint: str
+    """Its paint."""
     width: Size
+    """How far it reaches into the letters."""
     light: Towards = 135.0
+    """Where the light comes from."""
     inset: AnyLength | None = None
+    """How far it keeps off the letters' edge."""
     process: Process | None = None
+    """How it is put on, where not as the letters."""
 
 
 class ArcEntry(Entry):
     """A baseline bent to an arc, its middle at the lettering's own place."""
 
     radius: Size
+    """The radius of the baseline."""
     bow: Literal["up", "down"] = "up"
+    """Over the top of a circle, or along the foot of one."""
 
 
 class GridEntry(Entry):
     """Numbers in rows and columns: the step to the next column, and down to the next row."""
 
     columns: Annotated[int, Field(ge=1, le=100)]
+    """How many numbers to a row."""
     pitch: tuple[Size, Size]
+    """The step to the next column, and down to the next row."""
 
 
 class StencilEntry(Entry):
     """Letters painted through a stencil: the bridges that hold its counters, and its margin."""
 
     bridge: Size
+    """The width of the bridges."""
     margin: Size = to_length("25 mm on model")
+    """The sheet left round the letters."""
 
 
 class CutCorners(Entry):
     """The radius of corners as cut: those that turn into the letter, and out of it."""
 
     inside: AnyLength | None = None
+    """The radius of corners that turn into the letter."""
     outside: AnyLength | None = None
+    """The radius of corners that turn out of it."""
 
 
 class Words(Entry):
@@ -186,29 +151,53 @@ class Words(Entry):
     """
 
     text: Annotated[str, StringConstraints(min_length=1, pattern=r"\S")]
+    r"""The words; \n begins a new line, {raised underline:o} raises letters."""
     alphabet: str
+    """One of Livery's alphabets, or one of the job's own."""
     cap_height: Size | None = None
+    """The height of the capitals."""
     numeral_height: Size | None = None
+    """The height of the figures, in place of that of the capitals."""
     at: tuple[Where, Where] | None = None
+    """Their place: [across, up]."""
     align: Literal["left", "centre", "right", "optical centre"] = "centre"
+    """Which part of each line is at the place."""
     stand: Literal["baseline", "middle", "top"] = "baseline"
+    """What of the letters is at the height of the place."""
     tracking: AnyLength | None = None
+    """Extra space between letters."""
     spread: tuple[Where, Where] | None = None
+    """The two stations on which the first and the last letter land."""
     optical: bool = False
+    """Share the space out so that the white looks even."""
     fit_width: Size | None = None
+    """The width to condense or extend to."""
     narrowest: Annotated[float, Field(gt=0.3, le=1.0)] = 1.0
+    """How far letters may be condensed, as a share of their width."""
     widest: Annotated[float, Field(ge=1.0, lt=3.0)] = 1.0
+    """How far letters may be extended."""
     leading: Size | None = None
+    """From one baseline to the next."""
     initials: InitialsEntry | None = None
+    """Begin words with a larger capital."""
     raised: Annotated[float, Field(ge=0.3, le=1.0)] = 0.6
+    """The height of raised letters as a share of the others'."""
     equal_figures: bool = False
+    """Give all figures one width."""
     stacked: bool = False
+    """One letter above another."""
     grid: GridEntry | None = None
+    """Set each number of the text in its place in a grid."""
     arc: ArcEntry | None = None
+    """Bend the line to an arc."""
     along: Annotated[tuple[tuple[Where, Where], ...], Field(min_length=2)] | None = None
+    """Set the line along a curve through points: [[across, up], …]."""
     curve: Literal["straight", "arc", "smooth"] = "smooth"
+    """How the curve runs through its points."""
     leave: Towards | None = None
+    """The direction in which the curve leaves its first point."""
     arrive: Towards | None = None
+    """The direction in which it reaches its last."""
 
     @model_validator(mode="after")
     def _has_one_height(self) -> Words:
@@ -252,13 +241,24 @@ class Lettering(Words):
     """Words in a paint, with what a signwriter does to plain letters."""
 
     paint: str
+    """The letters' paint."""
     cut_corners: CutCorners | None = None
+    """Ease corners so that a knife can turn in them."""
     stencil: StencilEntry | None = None
+    """Paint through a stencil, the counters held by bridges."""
     outline: Outlined | None = None
+    """A contour round or within the letters."""
     inline: Inlined | None = None
+    """A line within the strokes."""
     shade: Shade | None = None
+    """A block, drop or cast shade."""
     highlight: HighlightEntry | None = None
+    """Lit edges."""
     under: AnyLength | None = None
+    """How far the letters go beneath what lies on them; left out, right through."""
     process: Process = Process.CUT_FILM
+    """How the letters are put on."""
     mirrored: bool = False
+    """Cut backwards, for the inside of glass."""
     allow_over: tuple[str, ...] = ()
+    """Keep-outs it may run over, by name."""

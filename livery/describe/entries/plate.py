@@ -17,15 +17,20 @@ class CurvedShape(Entry):
     """A plate curved over a splasher: its inner radius, its depth, and its length along the middle."""
 
     radius: Size
+    """The radius of its inner edge."""
     depth: Size
+    """From its inner edge to its outer."""
     length: Size
+    """Along the middle of its depth."""
 
 
 class PlateShape(Shape):
     """A plate's outline: any a panel may have, an oval of a width and height, or curved."""
 
     oval: tuple[Size, Size] | None = None
+    """An ellipse: [width, height]."""
     curved: CurvedShape | None = None
+    """Curved over a splasher."""
 
     @model_validator(mode="after")
     def _is_given_once(self) -> PlateShape:
@@ -44,16 +49,22 @@ class NotchEntry(Entry):
     """A rectangle cut out of the edge, round its place."""
 
     at: tuple[Where, Where]
+    """The middle of the rectangle: [across, up]."""
     width: Size
+    """Its width."""
     height: Size
+    """Its height."""
 
 
 class HolesEntry(Entry):
     """Bolt holes of one diameter: four, as far in from the edges all round, or each at its place."""
 
     diameter: Size
+    """Their diameter."""
     in_from_corners: Size | None = None
+    """Four holes, this far in from the edges."""
     at: tuple[tuple[Where, Where], ...] = ()
+    """Each at its place: [[across, up], …]."""
 
     @model_validator(mode="after")
     def _are_somewhere(self) -> HolesEntry:
@@ -70,22 +81,29 @@ class BorderEntry(Entry):
     """A border of one width along the edge; ``inset`` keeps it in from there."""
 
     width: Size
+    """Its width."""
     inset: AnyLength | None = None
+    """How far in from the edge it runs."""
 
 
 class Machining(Entry):
     """Metal left on a casting to be machined off its face, back and edge."""
 
     face: AnyLength | None = None
+    """From the letters and border, or the face of sunk ones."""
     back: AnyLength | None = None
+    """From the back."""
     edge: AnyLength | None = None
+    """From the edge, all round."""
 
 
 class PlateLimitsEntry(Entry):
     """The finest stroke and gap that the maker of the plate holds."""
 
     stroke: Size | None = None
+    """The finest stroke."""
     gap: Size | None = None
+    """The finest gap."""
 
 
 class PlateEntry(Entry):
@@ -98,21 +116,37 @@ class PlateEntry(Entry):
     """
 
     title: str = ""
+    """What it is called on its drawings."""
     outline: PlateShape
+    """Its outline."""
     notches: tuple[NotchEntry, ...] = ()
+    """Rectangles cut out of the edge."""
     holes: HolesEntry | None = None
+    """Bolt holes."""
     border: BorderEntry | None = None
+    """A border along the edge."""
     lettering: Annotated[tuple[Words, ...], Field(min_length=1)]
+    """Its words, each with its place."""
     letters: Literal["raised", "sunk"] = "raised"
+    """Whether letters and border stand up or are sunk."""
     paint: str | None = None
+    """The paint of the field."""
     process: Literal["cast", "etched", "engraved"] = "cast"
+    """How it is made."""
     thickness: Size = to_length("1.5 mm on model")
+    """From the back to the field, or to the floor of sunk letters."""
     relief: Size = to_length("0.6 mm on model")
+    """From there to the face."""
     metal: Literal["brass", "gunmetal", "cast iron", "aluminium"] | None = None
+    """The metal it is cast in; brass where none is given."""
     contraction: Part | None = None
+    """The foundry's own figure, in hundredths of the length."""
     machining: Machining | None = None
+    """Metal to be machined off the casting."""
     draft: Degrees | None = None
+    """The lean of the pattern's walls; 3 degrees where not given."""
     limits: PlateLimitsEntry = PlateLimitsEntry()
+    """The finest work its maker holds, over common practice."""
 
     @model_validator(mode="after")
     def _is_made_one_way(self) -> PlateEntry:
