@@ -110,7 +110,8 @@ class Scale:
         return model_mm / float(self.ratio)
 
     def __str__(self) -> str:
-        return f"{self.text} (1:{float(1 / self.ratio):.4g})"
+        ratio = f"1:{float(1 / self.ratio):.4g}"
+        return ratio if self.text == ratio else f"{self.text} ({ratio})"
 
 
 def read_length(text: str) -> Length:

@@ -1,0 +1,61 @@
+"""The README's commands, typed one after the other as a reader would."""
+
+from __future__ import annotations
+
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from livery.make.elevation import elevation
+from livery.make.paint_colours import screen_colours
+from livery.pipeline import examine
+from livery.write.svg import svg_text
+
+ROOT = Path(__file__).resolve().parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def commands() -> list[str]:
+    """Return every command of the README that runs Livery, in order."""
+    blocks = re.findall(r"^```\w*\n(.*?)^```", README, re.MULTILINE | re.DOTALL)
+    lines = [line for block in blocks for line in block.splitlines()]
+    return [line.removeprefix(".venv/bin/livery ") for line in lines if "/livery " in line]
+
+
+@pytest.mark.slow
+def test_every_command_of_the_readme_works_in_a_fresh_folder(tmp_path: Path) -> None:
+    shutil.copytree(ROOT / "demo", tmp_path / "demo")
+    typed = commands()
+    assert len(typed) >= 8
+    for command in typed:
+        done = subprocess.run(
+            [sys.executable, "-m", "livery", *shlex.split(command)],
+            cwd=tmp_path,
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        assert done.returncode == 0, f"{command}\n{done.stderr}"
+    assert (tmp_path / "first" / "build" / "cut-cream-cut-film.svg").is_file()
+
+
+def test_the_picture_is_what_the_demo_builds() -> None:
+    examined = examine(ROOT / "demo" / "no-318" / "job.toml")
+    assert examined.description.model is not None
+    side = next(p for p in examined.plan.panels if p.name == "tender-side")
+    drawn = svg_text(elevation(side, screen_colours(examined.description.model.paint)))
+    kept = (ROOT / "demo" / "no-318" / "tender-side.svg").read_text(encoding="utf-8")
+    assert kept == drawn
+
+
+def test_every_file_and_command_the_readme_names_is_there() -> None:
+    for target in re.findall(r"\]\(([^)#]+)\)", README):
+        assert (ROOT / target).exists(), target
+    known = {p.stem.replace("_", "-") for p in (ROOT / "livery" / "cli").glob("[a-z]*.py")}
+    for name in re.findall(r"`livery ([a-z][a-z-]*)[ `]", README):
+        assert name in known, name
