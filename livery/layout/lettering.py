@@ -1,35 +1,25 @@
-"""Lettering: words set at their size and place on the panel, with their effects, as pieces."""
+"""Lettering: words set on a panel, with their effects, as pieces each of one paint."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from fontTools.misc.transform import Identity
-
 from livery.describe.entries.lettering import CutCorners, Lettering, Words
-from livery.describe.values import Position
 from livery.findings import laid_to
 from livery.geometry.boolean import union
-from livery.geometry.measure import length
-from livery.geometry.outline import Arc, Contour, Outline, Point
-from livery.geometry.segments import length_to, nearest_parameter, point_on, segment_length
-from livery.geometry.shapes import ORIGIN
+from livery.geometry.outline import Outline, Point
 from livery.layout.effects import Dressing, dressings
 from livery.layout.frame import Frame
-from livery.layout.free_line import path_through
 from livery.layout.piece import Kind, Piece
 from livery.layout.plan import Baseline, SizeRow
+from livery.layout.set_words import set_words
 from livery.lettering.as_cut import Cut, as_cut
 from livery.lettering.effects import Layer, Role, lettered
 from livery.lettering.face import Face
-from livery.lettering.markup import plain_text, spans_of
-from livery.lettering.number_grid import number_grid
-from livery.lettering.on_path import Side, bent
-from livery.lettering.set_text import SetText, set_text
-from livery.lettering.setting import Align, Initials, Setting, Spread, Tracked
+from livery.lettering.markup import plain_text
+from livery.lettering.set_text import SetText
 from livery.lettering.stencil import stencil
 from livery.process import Process
 
@@ -47,10 +37,9 @@ _SHADES = (
 class LaidLettering:
     """Lettering as laid: its words as set, and the pieces, baselines and sizes they give.
 
-    ``words`` are one setting, or one for each number of a grid.
-
-    ``empty`` are the effects that come to nothing, and ``sharp`` the corners that had no
-    room for the radius asked for.
+    ``words`` are one setting, or one for each number of a grid; ``empty``
+    are the effects that come to nothing, and ``sharp`` the corners that had no room for the
+    radius asked for.
     """
 
     words: tuple[SetText, ...]
@@ -80,162 +69,6 @@ def lay_lettering(
         tuple(layer.role for layer in layers if not layer.outline),
         sharp,
     )
-
-
-def set_words(entry: Words, frame: Frame, face: Face) -> tuple[SetText, ...]:
-    """Return an entry's words set in their place on a panel: one setting, or a grid of several.
-
-    Raises LiveryError where they cannot be set.
-    """
-    face.require(plain_text(entry.text))
-    if entry.along is not None:
-        return (_along(entry, frame, face),)
-    assert entry.at is not None
-    at = frame.point(entry.at)
-    setting = setting_of(entry, frame, at)
-    rolled = frame.rolled
-    if rolled is not None and _is_one_line(entry):
-        path = rolled.line(entry.at[1], None, None)
-        return (follow(entry, set_text(face, entry.text, setting), path, _way_along(path, at)),)
-    words = _standing_words(entry, frame, face, setting, at)
-    if rolled is None:
-        return words
-    turn = Identity.translate(*at).rotate(rolled.tilt(at)).translate(-at.x, -at.y)
-    return tuple(one.transformed(turn) for one in words)
-
-
-def _is_one_line(entry: Words) -> bool:
-    """Return whether words stand in one straight line, which can follow a barrel round."""
-    return not (entry.grid or entry.arc or entry.stacked or "\n" in entry.text)
-
-
-def _standing_words(
-    entry: Words, frame: Frame, face: Face, setting: Setting, at: Point
-) -> tuple[SetText, ...]:
-    """Return words set upright at their place."""
-    if entry.grid is not None:
-        return _grid(entry, frame, face, setting, at)
-    if entry.arc is not None:
-        radius = frame.scale.to_model(entry.arc.radius)
-        path = circle_path(at, radius, bow_up=entry.arc.bow == "up")
-        return (follow(entry, set_text(face, entry.text, setting), path, length(path) / 2.0),)
-    text = "\n".join(stacked(entry.text)) if entry.stacked else entry.text
-    return (_standing(set_text(face, text, setting, at), entry.stand),)
-
-
-def stacked(text: str) -> Iterator[str]:
-    """Yield the letters of words that stand one above another, raised groups whole."""
-    for span in spans_of(text.replace("\n", " ")):
-        if span.raised:
-            mark = f" {span.mark.value}" if span.mark.value else ""
-            yield f"{{raised{mark}:{span.text}}}"
-        else:
-            yield from (c + c if c in "{}" else c for c in span.text)
-
-
-def _grid(
-    entry: Words, frame: Frame, face: Face, setting: Setting, at: Point
-) -> tuple[SetText, ...]:
-    """Set numbers in rows and columns."""
-    assert entry.grid is not None
-    across, down = (frame.scale.to_model(p) for p in entry.grid.pitch)
-    grid = number_grid(
-        face,
-        entry.text.split(),
-        setting,
-        columns=entry.grid.columns,
-        pitch_mm=(across, down),
-        at=at,
-    )
-    return tuple(_standing(words, entry.stand) for words in grid)
-
-
-def _along(entry: Words, frame: Frame, face: Face) -> SetText:
-    """Set words along a curve: at their place on it, or else at its beginning, middle or end."""
-    assert entry.along is not None
-    path = path_through([frame.point(p) for p in entry.along], entry)
-    if entry.at is not None:
-        place = _way_along(path, frame.point(entry.at))
-    else:
-        place = length(path) * {"left": 0.0, "right": 1.0}.get(entry.align, 0.5)
-    return follow(entry, set_text(face, entry.text, setting_of(entry, frame)), path, place)
-
-
-def _way_along(path: Contour, point: Point) -> float:
-    """Return how far along a path its nearest place to a point is."""
-    found: list[tuple[float, float]] = []
-    run = 0.0
-    for segment in path.segments:
-        t = nearest_parameter(segment, point)
-        found.append((math.dist(point_on(segment, t), point), run + length_to(segment, t)))
-        run += segment_length(segment)
-    return min(found)[1]
-
-
-def follow(entry: Words, words: SetText, path: Contour, place: float) -> SetText:
-    """Bend words along a path: sitting on it, straddling it or hanging beneath it."""
-    if entry.stand == "top":
-        return bent(words, path, place, side=Side.HANGING)
-    rise = -words.cap_height_mm / 2.0 if entry.stand == "middle" else 0.0
-    return bent(words, path, place, offset_mm=rise)
-
-
-def _reach(entry: Words, frame: Frame, station: Position, at: Point) -> float:
-    """Return how far a station lies from the words' own place, over the panel."""
-    if frame.rolled is not None and entry.at is not None:
-        return frame.run(entry.at[0], station)
-    return frame.x(station) - at.x
-
-
-def setting_of(entry: Words, frame: Frame, at: Point = ORIGIN) -> Setting:
-    """Return how an entry's words are to be set, stations counted from ``at``."""
-    scale = frame.scale
-    height = entry.cap_height or entry.numeral_height
-    assert height is not None
-    spacing: Tracked | Spread
-    if entry.spread is not None:
-        first, last = (_reach(entry, frame, station, at) for station in entry.spread)
-        spacing = Spread(first, last)
-    else:
-        tracking = 0.0 if entry.tracking is None else scale.to_model(entry.tracking)
-        spacing = Tracked(mm=tracking, optical=entry.optical)
-    initials = entry.initials
-    return Setting(
-        scale.to_model(height),
-        by_figures=entry.numeral_height is not None,
-        spacing=spacing,
-        width_mm=None if entry.fit_width is None else scale.to_model(entry.fit_width),
-        narrowest=entry.narrowest,
-        widest=entry.widest,
-        align=Align(entry.align),
-        leading_mm=None if entry.leading is None else scale.to_model(entry.leading),
-        initials=None if initials is None else Initials(initials.ratio, initials.drop),
-        raised=entry.raised,
-        equal_figures=entry.equal_figures,
-    )
-
-
-def _standing(words: SetText, stand: str) -> SetText:
-    """Move text set on its baseline so that its middle or top is there instead."""
-    first, last = words.baselines[0], words.baselines[-1]
-    top = first + words.cap_height_mm
-    drop = {"baseline": 0.0, "top": top - first, "middle": (top + last) / 2.0 - first}[stand]
-    return words.transformed(Identity.translate(0.0, -drop))
-
-
-def circle_path(at: Point, radius: float, *, bow_up: bool) -> Contour:
-    """Return seven eighths of a circle, run from left to right, with a place at its middle.
-
-    Bowed up, the place is the top of the circle; bowed down, the foot of it.
-    """
-    half = math.pi * 7 / 8
-    middle, turn = (math.pi / 2, -half) if bow_up else (-math.pi / 2, half)
-    centre_y = at.y - radius if bow_up else at.y + radius
-    start, end = (
-        Point(at.x + radius * math.cos(a), centre_y + radius * math.sin(a))
-        for a in (middle - turn, middle + turn)
-    )
-    return Contour((Arc(start, end, math.tan(turn / 2.0)),), closed=False)
 
 
 def _pieces(

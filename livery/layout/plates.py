@@ -18,8 +18,9 @@ from livery.layout.alphabets import Alphabets
 from livery.layout.drawn_shape import drawn_outline, translated
 from livery.layout.fit import Fit, take_in_proportion
 from livery.layout.frame import Frame
-from livery.layout.lettering import circle_path, follow, height_row, set_words, setting_of
+from livery.layout.lettering import height_row
 from livery.layout.plan import PlatePlan, SizeRow
+from livery.layout.set_words import circle_path, follow, set_words, setting_of
 from livery.lettering.face import Face
 from livery.lettering.set_text import SetText, set_text
 from livery.plate.contraction import NO_ALLOWANCE, Allowance, Metal
