@@ -122,8 +122,8 @@ def _contour_area(contour: Contour) -> float:
 
 def _swept_area(segment: Segment, o: Point) -> float:
     """Return the signed area swept by the line from ``o`` to a point run along a segment."""
-    px, py = segment.start.x - o.x, segment.start.y - o.y
-    qx, qy = segment.end.x - o.x, segment.end.y - o.y
+    (px, py), (qx, qy), (ox, oy) = segment.start, segment.end, o
+    px, py, qx, qy = px - ox, py - oy, qx - ox, qy - oy
     chord = (px * qy - py * qx) / 2.0
     if isinstance(segment, Line):
         return chord

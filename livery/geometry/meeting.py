@@ -24,19 +24,21 @@ def meeting(
         points = line_and_circle(other, one)
     else:
         points = circles(one, other)
-    return min(points, key=lambda p: math.dist(p, near), default=None)
+    if len(points) < 2:
+        return points[0] if points else None
+    return min(points, key=lambda p: math.dist(p, near))
 
 
 def _lines(one: Line, other: Line) -> list[Point]:
     """Return the meeting of two endless lines."""
-    ax, ay = one.end.x - one.start.x, one.end.y - one.start.y
-    bx, by = other.end.x - other.start.x, other.end.y - other.start.y
+    (px, py), (qx, qy) = one.start, one.end
+    (rx, ry), (sx, sy) = other.start, other.end
+    ax, ay, bx, by = qx - px, qy - py, sx - rx, sy - ry
     cross = ax * by - ay * bx
     if abs(cross) <= 1e-12 * math.hypot(ax, ay) * math.hypot(bx, by):
         return []
-    dx, dy = other.start.x - one.start.x, other.start.y - one.start.y
-    t = (dx * by - dy * bx) / cross
-    return [Point(one.start.x + t * ax, one.start.y + t * ay)]
+    t = ((rx - px) * by - (ry - py) * bx) / cross
+    return [Point(px + t * ax, py + t * ay)]
 
 
 def line_and_circle(line: Line, arc: Arc) -> list[Point]:

@@ -140,15 +140,15 @@ def _chords(contours: Sequence[Contour], chord_mm: float) -> tuple[list[Segment]
         if run and run[-1].end != run[0].start:
             run.append(Line(run[-1].end, run[0].start))
         for segment in run:
-            points = (
-                points_along(segment, chord_mm)[:-1]
-                if not isinstance(segment, Line)
-                else [segment.start]
-            )
             segments.append(segment)
-            at.extend(points)
-            counts.append(len(points))
             rings.append(ring)
+            if isinstance(segment, Line):
+                at.append(segment.start)
+                counts.append(1)
+            else:
+                points = points_along(segment, chord_mm)
+                at += points[:-1]
+                counts.append(len(points) - 1)
     many = np.array(counts, dtype=np.int64)
     which = np.repeat(np.arange(len(segments)), many)
     rank = np.arange(len(at)) - np.repeat(np.cumsum(many) - many, many)
@@ -371,9 +371,10 @@ def _runs(
     if len(starts) == 0:
         starts = np.array([0])
     lasts = np.roll(starts, -1) - 1
+    columns = (segment[starts], t0[starts], t1[lasts], p[starts])
     return [
-        _Run(int(segment[i]), float(t0[i]), float(t1[j]), Point(*p[i].tolist()))
-        for i, j in zip(starts, lasts, strict=True)
+        _Run(number, first, last, Point(x, y))
+        for number, first, last, (x, y) in zip(*(c.tolist() for c in columns), strict=True)
     ]
 
 

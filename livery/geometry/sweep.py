@@ -123,8 +123,9 @@ def beside(point: Point, along: Point, distance_mm: float) -> Point:
 
 def swept_by(segment: Segment, distance_mm: float) -> Swept:
     """Return the raw parallel of one segment."""
-    leaving = direction(segment, 0.0)
-    arriving = leaving if isinstance(segment, Line) else direction(segment, 1.0)
+    if isinstance(segment, Line):
+        return _swept_by_line(segment, distance_mm)
+    leaving, arriving = direction(segment, 0.0), direction(segment, 1.0)
     start = beside(segment.start, leaving, distance_mm)
     end = beside(segment.end, arriving, distance_mm)
     pieces = _pieces(segment, start, end, distance_mm)
@@ -134,10 +135,19 @@ def swept_by(segment: Segment, distance_mm: float) -> Swept:
     return Swept(leaving, arriving, start, end, pieces)
 
 
-def _pieces(segment: Segment, start: Point, end: Point, distance_mm: float) -> list[Segment]:
-    """Return what runs beside one segment."""
-    if isinstance(segment, Line):
-        return [Line(start, end)]
+def _swept_by_line(line: Line, distance_mm: float) -> Swept:
+    """Return the parallel of a line."""
+    (px, py), (qx, qy) = line.start, line.end
+    dx, dy = qx - px, qy - py
+    size = math.hypot(dx, dy)
+    along = Point(dx / size, dy / size)
+    x, y = -distance_mm * along.y, distance_mm * along.x
+    start, end = Point(px + x, py + y), Point(qx + x, qy + y)
+    return Swept(along, along, start, end, [Line(start, end)])
+
+
+def _pieces(segment: Arc | Cubic, start: Point, end: Point, distance_mm: float) -> list[Segment]:
+    """Return what runs beside one curve."""
     if isinstance(segment, Cubic):
         return _beside_cubic(segment, distance_mm)
     if segment.radius - math.copysign(distance_mm, segment.bulge) > SAME_MM:
