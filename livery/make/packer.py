@@ -28,6 +28,10 @@ from livery.make.nest import (
     bodies_of,
 )
 
+NO_BEGINNING = ("does not seem to fit", "Offset resulted in an empty polygon")
+"""What the packer says when an item does not fit, and when a strip as small as the items' own
+area, which is where it begins, leaves nothing inside the spacing: thin stripes alone."""
+
 SLACK_MM = 0.001
 """What the packer's 32-bit figures may be out by."""
 
@@ -91,7 +95,7 @@ def _packed(
 
 
 def _asked(strip: dict[str, Any]) -> dict[str, Any] | None:
-    """Run the packer in its own process; None when it finds that an item does not fit."""
+    """Run the packer in its own process; None when it finds no way to begin."""
     run = subprocess.run(
         # -P: the modules beside the script must not hide the standard ones of the same name.
         [sys.executable, "-P", pack_search.__file__],
@@ -103,7 +107,7 @@ def _asked(strip: dict[str, Any]) -> dict[str, Any] | None:
     if run.returncode == 0:
         answer: dict[str, Any] = json.loads(run.stdout)
         return answer
-    if "does not seem to fit" in run.stderr:
+    if any(words in run.stderr for words in NO_BEGINNING):
         return None
     last = (run.stderr.strip().splitlines() or ["no word"])[-1]
     raise fault(

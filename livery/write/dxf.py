@@ -42,6 +42,9 @@ def dxf_bytes(drawing: Drawing) -> bytes:
         document = new("R2010", units=_MILLIMETRES)
         document.header["$MEASUREMENT"] = _METRIC
         _draw(document, drawing)
+        # Left to itself the library lists these in the order of a set, which differs by run.
+        for kind in sorted(document.entitydb.dxf_types_in_use()):
+            document.classes.add_class(kind)
         text = StringIO()
         document.write(text)
         written: bytes = document.encode(text.getvalue())
