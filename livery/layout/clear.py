@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 
 from livery.describe.entries.lining import Lining
+from livery.findings import Finding, LiveryError
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.corners import corner_places, recornered
 from livery.geometry.measure import area, bounds, nearest
 from livery.geometry.offset import band, inset, outset
-from livery.geometry.outline import Outline, Point
+from livery.geometry.outline import Contour, Outline, Point
+from livery.geometry.segments import direction
 from livery.geometry.shapes import SQUARE, Corner
 from livery.layout.ground import Ground
 from livery.layout.plan import PlacedKeepOut
 from livery.lettering.solid import sweep
+
+LEAST_MM2 = 0.01
+SAME_PLACE_MM = 1e-3
 
 
 def gap_of(entry: Lining, ground: Ground) -> float:
@@ -46,7 +52,9 @@ def passed_round(edge: Outline, width: float, entry: Lining, ground: Ground) -> 
     """Return a band's outer edge led round the keep-outs that lie in its way.
 
     It goes by on the inside of what lies nearer the outside, and the other way
-    about, and turns off and back in arcs of the gap's radius.
+    about, unless there is room on the other side only; it turns off and back in arcs
+    of the gap's radius.  What parts the panel, such as a strap right up it, parts the
+    band into one round each part.
     """
     if entry.at_keep_outs != "pass round":
         return edge
@@ -59,11 +67,33 @@ def passed_round(edge: Outline, width: float, entry: Lining, ground: Ground) -> 
         if not intersection(near, band(edge, 0.0, width)):
             continue
         middle = bounds(keep_out.outline).centre
-        if _is_outside(middle, edge, width):
-            led = difference(led, _carried_out(near, middle, edge))
-        else:
-            led = union(led, outset(keep_out.outline, gap + width, "round"))
-    return _eased(led, edge, gap) if led is not edge else edge
+        ways = [
+            difference(led, _carried_out(near, middle, edge)),
+            union(led, outset(keep_out.outline, gap + width, "round")),
+        ]
+        if not _is_outside(middle, edge, width):
+            ways.reverse()
+        room = _spilt(led, width, ground) + LEAST_MM2
+        led_on = next((way for way in ways if way and _spilt(way, width, ground) <= room), None)
+        if led_on is None:
+            raise _no_way_round(keep_out)
+        led = led_on
+    return _eased(led, edge, width, gap) if led is not edge else edge
+
+
+def _spilt(edge: Outline, width: float, ground: Ground) -> float:
+    """Return how much of a band lies off the panel, in mm²."""
+    return area(difference(band(edge, 0.0, width), ground.frame.outline))
+
+
+def _no_way_round(keep_out: PlacedKeepOut) -> LiveryError:
+    called = f'"{keep_out.name}"' if keep_out.name else "a keep-out"
+    finding = Finding(
+        "no-way-round",
+        f"this line has no room on the panel to pass round {called}",
+        'Let it stop there (at_keep_outs = "stop"), or give it a smaller gap or inset.',
+    )
+    return LiveryError([finding], exit_status=1)
 
 
 def _is_outside(middle: Point, edge: Outline, width: float) -> bool:
@@ -84,15 +114,44 @@ def _carried_out(near: Outline, middle: Point, edge: Outline) -> Outline:
     return sweep(near, Point(away.x / size * reach, away.y / size * reach))
 
 
-def _eased(led: Outline, before: Outline, radius: float) -> Outline:
-    """Round off the corners that passing round has made, and no others; drop loose islands."""
-    outer = max(led.contours, key=area)
-    if radius <= 0.0:
-        return Outline((outer,))
+def _eased(led: Outline, before: Outline, width: float, gap: float) -> Outline:
+    """Round off the corners that passing round has made, and no others.
+
+    The strand nearest the inside of a corner turns at the gap's radius; a corner with no
+    room for that takes a smaller one.  Islands too small to hold the band are dropped.
+    """
+    parts = Outline(tuple(c for c in led if area(c) > 0.0 and inset(Outline((c,)), width)))
     old = [p for c in before for p in corner_places(c)]
+    outward = [p for c in parts for p in _outward_corners(c)]
+    for place in [p for c in parts for p in corner_places(c)]:
+        if gap and not _is_among(place, old):
+            radius = gap + width if _is_among(place, outward) else gap
+            parts = _rounded_at(parts, place, radius)
+    return parts
 
-    def treatment(place: Point) -> Corner:
-        known = any(math.dist(place, p) < 1e-3 for p in old)
-        return SQUARE if known else Corner("round", radius)
 
-    return recornered(Outline((outer,)), treatment)
+def _is_among(place: Point, places: Sequence[Point]) -> bool:
+    return any(math.dist(place, p) < SAME_PLACE_MM for p in places)
+
+
+def _rounded_at(outline: Outline, place: Point, radius: float) -> Outline:
+    """Round one corner, at the radius or the largest part of it that there is room for."""
+    for size in (radius, radius / 2.0, radius / 4.0):
+
+        def treatment(corner: Point, size: float = size) -> Corner:
+            return Corner("round", size) if _is_among(corner, [place]) else SQUARE
+
+        try:
+            return recornered(outline, treatment)
+        except LiveryError:  # there is no room for a corner of this size
+            continue
+    return outline
+
+
+def _outward_corners(contour: Contour) -> Iterator[Point]:
+    """Yield where an anticlockwise contour turns left: its corners that point outward."""
+    segments = contour.segments
+    for before, after in zip((segments[-1], *segments), segments, strict=False):
+        a, b = direction(before, 1.0), direction(after, 0.0)
+        if a.x * b.y - a.y * b.x > 0.0:
+            yield after.start

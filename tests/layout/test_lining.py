@@ -216,6 +216,70 @@ gap = "16 mm"
         assert strand.buffer(-width / 2 + 0.02).area > 0.02 * strand.length / 4
 
 
+def test_straps_right_up_a_tank_part_its_band_into_bays(folder: Path) -> None:
+    body = """
+[[panel.side.keep_out]]
+called = "strap"
+kind = "fitting"
+left = "1000 mm"
+right = "1080 mm"
+repeat = { count = 2, pitch = "1200 mm" }
+[[panel.side.keep_out]]
+called = "filler"
+kind = "fitting"
+circle = { centre = ["1640 mm", "1440 mm"], diameter = "240 mm" }
+[[panel.side.lining]]
+band = "pair"
+inset = "80 mm"
+corner = "80 mm"
+at_keep_outs = "pass round"
+gap = "16 mm"
+"""
+    plan = laid(folder, body)
+    for strand, width in zip(map(region, plan.pieces), (1.0, 2.0), strict=True):
+        assert len(strand.geoms) == 3
+        assert all(len(bay.interiors) == 1 for bay in strand.geoms)  # closed, each of them
+        assert strand.buffer(-width / 2 - 0.02).is_empty  # and nowhere wider than it is to be
+    cream = region(plan.pieces[0])
+    kept = shapely.union_all([to_shapely(k.outline) for k in plan.keep_outs])
+    assert cream.distance(kept) == pytest.approx(2.0, abs=5e-3)
+
+
+def test_a_level_line_passes_a_porthole_that_it_would_run_through(folder: Path) -> None:
+    body = """
+[[panel.side.keep_out]]
+called = "porthole"
+circle = { centre = ["1600 mm", "800 mm"], diameter = "300 mm" }
+[[panel.side.lining]]
+band = "pair"
+level = "800 mm"
+at_keep_outs = "pass round"
+gap = "20 mm"
+"""
+    plan = laid(folder, body)
+    hole = to_shapely(plan.keep_outs[0].outline, 0.0005)
+    strands = [region(p) for p in plan.pieces]
+    assert min(s.distance(hole) for s in strands) == pytest.approx(2.5, abs=5e-3)
+    assert all(s.geom_type == "Polygon" for s in strands)
+
+
+def test_a_line_with_no_way_round_is_told(folder: Path) -> None:
+    body = """
+[[panel.side.keep_out]]
+called = "door"
+left = "20 mm"
+right = "3180 mm"
+bottom = "20 mm"
+top = "1580 mm"
+[[panel.side.lining]]
+band = "pair"
+inset = "60 mm"
+at_keep_outs = "pass round"
+"""
+    (finding,) = plan_of(folder, body).findings
+    assert finding.code == "no-way-round" and '"door"' in finding.message
+
+
 def test_an_opening_always_stops_a_line(folder: Path) -> None:
     body = (
         KEEP_OUT.replace('kind = "fitting"\n', "")
