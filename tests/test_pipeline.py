@@ -42,6 +42,7 @@ def files() -> dict[str, bytes]:
 def test_the_demo_makes_a_file_of_every_kind(files: dict[str, bytes]) -> None:
     kinds = {name.split("-")[0].split(".")[0] for name in files}
     assert {"elevation", "cut", "mask", "template", "sizes"} <= kinds
+    assert {"coats", "film", "setting", "quantities", "making"} <= kinds
 
 
 def test_the_same_description_gives_the_same_bytes_from_another_folder(
@@ -135,3 +136,37 @@ def test_effects_are_pieces_of_their_own_paint_in_their_order() -> None:
     assert [p.name.split(" MARRAM")[0] for p in words] == ["block shade", "letter", "highlight"]
     assert [p.paint for p in words] == ["black", "old-gold", "dune-cream"]
     assert [p.level for p in words] == sorted(p.level for p in words)
+
+
+FINE_JOB = """
+[job]
+title = "Fine lines"
+scale = "1:12"
+[paint.black]
+lab = [16, 0, 0]
+[paint.red]
+lab = [46, 58, 42]
+[panel.side]
+outline = { rectangle = ["6 ft", "3 ft"] }
+[[panel.side.field]]
+paint = "black"
+[[panel.side.lining]]
+paint = "red"
+width = "3/16 in"
+inset = "2 in"
+corner = "3 in"
+"""
+
+
+def test_a_longer_nest_is_kept_and_a_line_too_fine_is_warned_of(tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(FINE_JOB, encoding="utf-8")
+    built = run("build", str(job), "--out", str(tmp_path / "out"), "--nest-longer", "1")
+    assert built.returncode == 0, built.stderr
+    # 3/16 in at 1:12 is 0.397 mm, below the common limit of film; nothing is changed for it.
+    assert "a line of 0.40 mm" in built.stderr and "job.toml:13:3: warning" in built.stderr
+    again, _ = make_files(examine(job))
+    for name, content in again.items():
+        assert (tmp_path / "out" / name).read_bytes() == content, name
+    refused = run("build", str(job), "--out", str(tmp_path / "out"), "--nest-longer", "0")
+    assert refused.returncode == 2 and "Traceback" not in refused.stderr
