@@ -41,8 +41,6 @@ def dxf_bytes(drawing: Drawing) -> bytes:
     try:
         document = new("R2010", units=_MILLIMETRES)
         document.header["$MEASUREMENT"] = _METRIC
-        # The library declares its classes in the order of a set, which no two runs share.
-        document.classes.classes = dict(sorted(document.classes.classes.items()))
         _draw(document, drawing)
         # Left to itself the library lists these in the order of a set, which differs by run.
         for kind in sorted(document.entitydb.dxf_types_in_use()):
