@@ -24,8 +24,9 @@ if TYPE_CHECKING:
 
 #: How much nearer the other node must be.
 _CLEARLY_MM = 1e-5
-#: The distance is halved this often at most.
-_HALVINGS = 12
+#: The distance is shortened to this share of itself, so often at most.
+_SHORTER = 0.75
+_STEPS = 28
 #: From so many nodes on, the quicker index is worth the time its library takes to load.
 _VERY_MANY = 2000
 
@@ -81,7 +82,7 @@ def _cut_short(
     which: NDArray[np.bool_],
     distance_mm: float,
 ) -> Numbers:
-    """Halve the distance for as long as what is swept at it all lies nearer to another node.
+    """Shorten the distance for as long as what is swept at it all lies nearer to another node.
 
     ``feet`` and ``outs`` give the places to test: each foot moved by the distance
     along its out.
@@ -91,7 +92,7 @@ def _cut_short(
     reaches = np.full(len(nodes), float(distance_mm))
     live = np.flatnonzero(which)
     reach = distance_mm
-    for _ in range(_HALVINGS):
+    for _ in range(_STEPS):
         if len(live) == 0:
             break
         places = [foot[live] + reach * out[live] for foot, out in zip(feet, outs, strict=True)]
@@ -103,7 +104,7 @@ def _cut_short(
             useless |= far < reach - _CLEARLY_MM
         live = live[useless]
         reaches[live] = reach
-        reach /= 2.0
+        reach *= _SHORTER
     return reaches
 
 
