@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Callable
+from pathlib import Path
 
 import numpy as np
 
@@ -42,6 +43,16 @@ def traced(nodes: int = 10_000) -> Outline:
     size = 300 + 40 * np.sin(9 * angles) + 8 * np.sin(61 * angles) + rng.uniform(-0.02, 0.02, nodes)
     xs, ys = (size * np.cos(angles)).tolist(), (size * np.sin(angles)).tolist()
     return Outline((chain([Point(x, y) for x, y in zip(xs, ys, strict=True)]),))
+
+
+def lettered_name() -> Outline:
+    """A name of 17 letters and figures in the project's own alphabet, cap height 30 mm."""
+    from livery.lettering.face import Face
+    from livery.lettering.set_text import set_text
+    from livery.lettering.setting import Setting
+
+    face = Face.read(Path(__file__).parents[2] / "fonts_open" / "egyptian.otf")
+    return set_text(face, "MARRAM COAST & R8", Setting(30.0)).outline
 
 
 def best_of(work: Callable[[], object], rounds: int = 5) -> tuple[float, object]:
@@ -91,6 +102,14 @@ def main() -> None:
             f"10,000 nodes, inset {distance:g}",
             lambda d=distance: inset(trace, d, "round"),  # type: ignore[misc]
             lambda d=distance: to_shapely(trace, CHORD_MM).buffer(-d, quad_segs=64),  # type: ignore[misc]
+            None,
+        )
+    letters = lettered_name()
+    for distance, join in ((0.6, "mitre"), (-0.8, "round")):
+        report(
+            f"17 letters, inset {distance:g}",
+            lambda d=distance, j=join: inset(letters, d, j),  # type: ignore[misc]
+            lambda d=distance: to_shapely(letters, CHORD_MM).buffer(-d, quad_segs=64),  # type: ignore[misc]
             None,
         )
     discs = [circle(Point(60 * i + 7, 150), 25) for i in range(43)]
