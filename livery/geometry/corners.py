@@ -53,12 +53,18 @@ def sharpened(outline: Outline) -> Outline:
     or through 120 degrees or more together.  Chamfers and notches are straight sides
     like any other and stay, and so does a half round that is a whole end.
     """
-    return Outline(tuple(_sharp(c) for c in outline))
+    return taken_off(outline)[0]
 
 
-def _sharp(contour: Contour) -> Contour:
-    """Take the worked corners off one contour."""
-    segments = _parted(contour)
+def taken_off(outline: Outline) -> tuple[Outline, dict[Point, Corner]]:
+    """Return an outline ``sharpened``, and the corner that was at each place made sharp."""
+    corners: dict[Point, Corner] = {}
+    return Outline(tuple(_sharp(c, corners) for c in outline)), corners
+
+
+def _sharp(contour: Contour, corners: dict[Point, Corner]) -> Contour:
+    """Take the worked corners off one contour, and note them."""
+    segments = _parted(contour, corners)
     i = 0
     while i < len(segments) and len(segments) > 2:
         before, arc, after = segments[i - 1], segments[i], segments[(i + 1) % len(segments)]
@@ -67,13 +73,21 @@ def _sharp(contour: Contour) -> Contour:
         if tip is None or (straight and len(segments) == 3):
             i += 1
             continue
+        corners[tip] = _worked_as(arc, tip)
         segments[i - 1] = _up_to(before, tip)
         segments[(i + 1) % len(segments)] = _up_to(after.reversed(), tip).reversed()
         del segments[i]
     return Contour(tuple(segments), contour.closed)
 
 
-def _parted(contour: Contour) -> list[Segment]:
+def _worked_as(arc: Segment, tip: Point) -> Corner:
+    """Return the treatment that makes an arc of a sharp corner."""
+    assert isinstance(arc, Arc)
+    centred = math.dist(tip, arc.centre) < 1e-4 * arc.radius
+    return Corner("incurved" if centred else "round", arc.radius)
+
+
+def _parted(contour: Contour, corners: dict[Point, Corner]) -> list[Segment]:
     """Return a contour's segments with the side put back that two fillets left nothing of."""
     segments = list(contour.segments)
     i = 0
@@ -86,6 +100,8 @@ def _parted(contour: Contour) -> list[Segment]:
             i += 1
             continue
         one, other = tips
+        corners[one] = _worked_as(segments[i], one)
+        corners[other] = _worked_as(segments[after], other)
         last = (after + 1) % len(segments)
         segments[i - 1] = _up_to(segments[i - 1], one)
         segments[last] = _up_to(segments[last].reversed(), other).reversed()
@@ -350,4 +366,12 @@ def _too_large(point: Point, corner: Corner) -> Exception:
     )
 
 
-__all__ = ["SQUARE", "Corner", "corner_places", "cornered_inset", "recornered", "sharpened"]
+__all__ = [
+    "SQUARE",
+    "Corner",
+    "corner_places",
+    "cornered_inset",
+    "recornered",
+    "sharpened",
+    "taken_off",
+]

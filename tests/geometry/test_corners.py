@@ -7,7 +7,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from livery.findings import LiveryError
-from livery.geometry.corners import corner_places, cornered_inset, recornered, sharpened
+from livery.geometry.corners import (
+    corner_places,
+    cornered_inset,
+    recornered,
+    sharpened,
+    taken_off,
+)
 from livery.geometry.flatten import flatten
 from livery.geometry.measure import area, nearest
 from livery.geometry.offset import band, inset
@@ -155,6 +161,25 @@ def test_corners_between_a_line_and_a_crown_come_off_again(kind, width, height, 
     assert sharp.node_count == 4
     assert apart(sharp, sheet) < 1e-6
     assert apart(sheet, sharp) < 1e-6
+
+
+@pytest.mark.parametrize("kinds", [("round", "incurved"), ("incurved", "round")])
+def test_corners_taken_off_can_be_put_on_again(kinds):
+    sheet = crowned(99, 57, 9)
+    asked = {
+        P(99, 57): Corner(kinds[0], 5),
+        P(0, 57): Corner(kinds[1], 4),
+        P(0, 0): Corner("round", 3),
+    }
+    worked = recornered(sheet, lambda p: asked.get(p, Corner("square")))
+    sharp, corners = taken_off(worked)
+    assert sorted(c.kind for c in corners.values()) == sorted([*kinds, "round"])
+    again = recornered(sharp, lambda p: corners.get(p, Corner("square")))
+    assert apart(again, worked) < 1e-6
+    assert again.node_count == worked.node_count
+    step = rectangle(60, 20, corners=[Corner("round", r) for r in (12, 12, 8, 8)])
+    sharp, corners = taken_off(step)
+    assert same(recornered(sharp, lambda p: corners[p]), step)
 
 
 def test_lining_on_a_crowned_sheet_is_concentric_with_its_crown():
