@@ -7,7 +7,7 @@ from collections.abc import Callable
 from datetime import datetime, time
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, WithJsonSchema
+from pydantic import BeforeValidator, PlainSerializer, WithJsonSchema
 
 from livery.describe.values import wrong
 
@@ -111,19 +111,43 @@ def _with_unit(value: Any, units: dict[str, float], what: str, remedy: str) -> f
     return float(match[1]) * units[match[2]]
 
 
-def _text(reader: Callable[[Any], Any], words: str, *examples: str) -> Any:
+def _hours_text(value: float) -> str:
+    return f"{value * 60:g} min" if value < 1.0 else f"{value:g} h"
+
+
+def _litres_text(value: float) -> str:
+    return f"{value * 1000:g} ml" if value < 1.0 else f"{value:g} l"
+
+
+def _day_text(value: tuple[time, time]) -> str:
+    return f"{value[0]:%H:%M} to {value[1]:%H:%M}"
+
+
+def _text(
+    reader: Callable[[Any], Any], writer: Callable[[Any], str], words: str, *examples: str
+) -> Any:
     schema: Any = {"type": "string", "description": words, "examples": list(examples)}
-    return (BeforeValidator(reader), WithJsonSchema(schema))
+    return (BeforeValidator(reader), PlainSerializer(writer), WithJsonSchema(schema))
 
 
-Hours = Annotated[float, *_text(to_hours, "A duration", "45 min", "4 h", "2 days")]
-Litres = Annotated[float, *_text(to_litres, "A volume", "250 ml", "1 l")]
-Metres = Annotated[float, *_text(to_metres, "The length of a roll", "33 m")]
-Part = Annotated[float, *_text(to_part, "A part of the whole", "40 %")]
+Hours = Annotated[float, *_text(to_hours, _hours_text, "A duration", "45 min", "4 h", "2 days")]
+Litres = Annotated[float, *_text(to_litres, _litres_text, "A volume", "250 ml", "1 l")]
+Metres = Annotated[float, *_text(to_metres, lambda v: f"{v:g} m", "The length of a roll", "33 m")]
+Part = Annotated[float, *_text(to_part, lambda v: f"{v * 100:g} %", "A part of the whole", "40 %")]
 Mix = Annotated[
-    tuple[float, float, float], *_text(to_mix, "Parts of paint, hardener and thinner", "4:1:1")
+    tuple[float, float, float],
+    *_text(
+        to_mix,
+        lambda v: ":".join(f"{p:g}" for p in v),
+        "Parts of paint, hardener and thinner",
+        "4:1:1",
+    ),
 ]
 DayHours = Annotated[
-    tuple[time, time], *_text(to_working_hours, "The hours of a day", "9:00 to 17:30")
+    tuple[time, time],
+    *_text(to_working_hours, _day_text, "The hours of a day", "9:00 to 17:30"),
 ]
-Start = Annotated[datetime, *_text(to_start, "A day and an hour", "2027-03-06 9:00")]
+Start = Annotated[
+    datetime,
+    *_text(to_start, lambda v: f"{v:%Y-%m-%d %H:%M}", "A day and an hour", "2027-03-06 9:00"),
+]

@@ -130,6 +130,23 @@ def test_faults_of_the_making_are_told_in_the_users_words(tmp_path, line, told):
     assert refused.value.exit_status == 2
 
 
+def test_a_length_below_nothing_is_told_at_its_line(tmp_path):
+    from livery.describe.load import load_description
+
+    job = tmp_path / "job.toml"
+    job.write_text(
+        '[job]\ntitle = "T"\nscale = "1:8"\n[spraying]\nlap = "-1 mm"\n'
+        '[kit."cut film"]\nline = "-2 mm"\n'
+        '[panel.a]\noutline = { rectangle = ["2 ft", "1 ft"] }\n',
+        encoding="utf-8",
+    )
+    faults = load_description(job).faults
+    assert [(f.place.line, "less than nothing" in f.message) for f in faults] == [
+        (5, True),
+        (7, True),
+    ]
+
+
 def test_working_hours_are_read_by_the_clock():
     start, end = to_working_hours("9:00 to 17:30")
     assert (start.hour, end.hour, end.minute) == (9, 17, 30)

@@ -7,21 +7,23 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
 
 from livery.describe.amounts import DayHours, Hours, Metres, Part, Start
 from livery.describe.entries.entry import Entry
-from livery.describe.values import AnyLength, Size
-from livery.units import Length
+from livery.describe.values import HOW_TO_WRITE_A_LENGTH, AnyLength, Size, wrong
+from livery.units import Length, read_length
 
+
+def _not_negative(length: Length) -> Length:
+    if length.exact < 0:
+        raise wrong("length", f'"{length}" is less than nothing', HOW_TO_WRITE_A_LENGTH)
+    return length
+
+
+NoneOrMore = Annotated[AnyLength, AfterValidator(_not_negative)]
 Price = Annotated[float, Field(ge=0.0)]
 Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
-
-
-def _mm(text_mm: str) -> Length:
-    from livery.units import read_length
-
-    return read_length(text_mm)
 
 
 class Spraying(Entry):
@@ -31,24 +33,37 @@ class Spraying(Entry):
     paints, earlier and later; ``never_tape`` are paints no tape may lie on.
     """
 
-    lap: AnyLength = _mm("1.5 mm")
+    lap: NoneOrMore = read_length("1.5 mm")
+    """How far an earlier paint runs on under a later one, so that no bare seam shows."""
     coats: Annotated[int, Field(ge=1, le=20)] = 2
+    """How many coats every paint is given."""
     loss: Part = 0.5
+    """The part of the paint that never reaches the work: "50 %"."""
     before: tuple[tuple[str, str], ...] = ()
+    """Your own order: pairs of paints, the earlier first."""
     never_tape: tuple[str, ...] = ()
+    """Paints that no tape may lie on."""
     spraying_takes: Hours = 1.0
+    """How long a coat takes, from mixing to cleaning: 1 h."""
     masking_takes: Hours = 1.0
+    """How long a mask takes to lay: 1 h."""
     start: Start | None = None
+    """When the work begins, for a calendar: "2027-03-06 9:00"."""
     hours: DayHours | None = None
+    """The hours of every day given to it: "18:00 to 22:00"."""
     days: dict[Weekday, DayHours | Literal["off"]] = Field(default_factory=dict)
+    """Other hours on some days: { saturday = "9:00 to 17:00", sunday = "off" }."""
 
 
 class KnifeEntry(Entry):
     """A drag knife: how far its tip trails, and how it turns corners."""
 
-    offset: AnyLength
-    overcut: AnyLength = _mm("0.5 mm")
-    loop: AnyLength = _mm("0 mm")
+    offset: NoneOrMore
+    """How far the tip trails behind the pivot."""
+    overcut: NoneOrMore = read_length("0.5 mm")
+    """How far a closed cut runs on past its start."""
+    loop: NoneOrMore = read_length("0 mm")
+    """How far the knife runs past a sharp corner before it comes back; 0 mm to swivel there."""
 
 
 class Film(Entry):
@@ -60,35 +75,55 @@ class Film(Entry):
     """
 
     paints: tuple[str, ...] = ()
-    width: Size = _mm("300 mm")
+    """The paints cut from it; all that no other film names, if left out."""
+    width: Size = read_length("300 mm")
+    """Its width across the roll or sheet: 300 mm."""
     length: Size | None = None
-    margin: AnyLength = _mm("6 mm")
-    spacing: AnyLength = _mm("2 mm")
+    """The length of a sheet; a roll has none."""
+    margin: NoneOrMore = read_length("6 mm")
+    """What is left free at every edge: 6 mm."""
+    spacing: NoneOrMore = read_length("2 mm")
+    """What is left between parts: 2 mm."""
     grain: bool = False
-    longest_piece: Size = _mm("250 mm")
-    lap: AnyLength = _mm("3 mm")
+    """Whether parts must lie along it as they lie along the panel."""
+    longest_piece: Size = read_length("250 mm")
+    """The longest part of lining cut in one; longer lining is cut in strips and corners: 250 mm."""
+    lap: NoneOrMore = read_length("3 mm")
+    """How far a strip runs on under the next: 3 mm."""
     words: Literal["together", "apart"] = "together"
-    weed_every: Size = _mm("120 mm")
+    """Whether a word is lifted whole or letter by letter."""
+    weed_every: Size = read_length("120 mm")
+    """How far apart the cuts are that part the waste: 120 mm."""
     knife: KnifeEntry | None = None
+    """The drag knife it is cut with, if the cutter does not reckon with it itself."""
     sold_by: Metres = 1.0
+    """The length it is sold by: 1 m."""
     price: Price | None = None
+    """What that much, or a sheet, costs."""
 
 
 class TapeEntry(Entry):
     """A masking tape; ``tightest`` is the least radius it follows flat, none if only straight."""
 
     width: Size
-    tightest: AnyLength | None = None
+    """Its width."""
+    tightest: NoneOrMore | None = None
+    """The least radius it follows flat; none if it is only laid straight."""
     roll: Metres = 33.0
+    """The length of a roll: 33 m."""
     price: Price | None = None
+    """What a roll costs."""
 
 
 class Leaf(Entry):
     """How leaf is sold."""
 
     leaves: Annotated[int, Field(ge=1)] = 25
-    side: Size = _mm("80 mm")
+    """How many leaves a book holds."""
+    side: Size = read_length("80 mm")
+    """The side of a leaf: 80 mm."""
     price: Price | None = None
+    """What a book costs."""
 
 
 class KitLimits(Entry):
@@ -98,11 +133,19 @@ class KitLimits(Entry):
     of some paints.
     """
 
-    line: AnyLength | None = None
-    gap: AnyLength | None = None
-    radius: AnyLength | None = None
-    inside_radius: AnyLength | None = None
-    island: AnyLength | None = None
-    letter: AnyLength | None = None
-    longest: AnyLength | None = None
+    line: NoneOrMore | None = None
+    """The finest line or neck it holds."""
+    gap: NoneOrMore | None = None
+    """The narrowest gap, notch or counter."""
+    radius: NoneOrMore | None = None
+    """The tightest curve."""
+    inside_radius: NoneOrMore | None = None
+    """What an inward corner comes out as."""
+    island: NoneOrMore | None = None
+    """The smallest part that stands alone."""
+    letter: NoneOrMore | None = None
+    """The least height of capitals."""
+    longest: NoneOrMore | None = None
+    """The greatest length of one part."""
     thicken: bool | tuple[str, ...] = False
+    """Thicken finer lines to the limit, recorded in the sizes: true, or for some paints ["cream"]."""

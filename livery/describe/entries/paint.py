@@ -55,16 +55,27 @@ class Paint(Entry):
     note: str = ""
 
     kind: Literal["solid", "metallic", "leaf", "clear"] = "solid"
+    """What it is: leaf is laid, a clear coat goes over all else."""
     hides_darker: bool | None = None
+    """Whether it hides a darker paint; left out, by its lightness."""
     touch_dry: Hours = 1.0
+    """How long until it may be touched and covered with paper: 1 h."""
     recoat: Hours = 4.0
+    """How long until it may be sprayed over: 4 h."""
     tape_after: Hours = 24.0
+    """How long until tape may lie on it: 24 h."""
     coats: Annotated[int, Field(ge=1, le=20)] | None = None
+    """How many coats it is given, if not as many as the others."""
     volume_solids: Part | None = None
+    """Solids by volume, with its hardener, before thinning: "45 %"."""
     dry_film: Size | None = None
+    """The dry film of one coat: "25 um"."""
     mix: Mix = (1.0, 0.0, 0.0)
+    """Parts by volume of paint, hardener and thinner: "4:1:1"."""
     pot_life: Hours | None = None
+    """How long a mix may be sprayed: "2 h"."""
     packs: tuple[PaintPack, ...] = ()
+    """The tins it is sold in: [{ holds = "250 ml", price = 12.5 }]."""
 
     @model_validator(mode="after")
     def _has_one_colour(self) -> Paint:
