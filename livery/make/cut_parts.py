@@ -14,7 +14,7 @@ from fontTools.misc.transform import Identity, Transform
 
 from livery.describe.entries.description import DescriptionModel
 from livery.geometry.flatten import to_line_string, to_shapely
-from livery.geometry.measure import bounds, length
+from livery.geometry.measure import length
 from livery.geometry.outline import Contour, Line, Outline
 from livery.geometry.segments import segment_length
 from livery.layout.piece import Kind, Piece
@@ -65,11 +65,16 @@ def cut_parts(plan: Plan, model: DescriptionModel) -> tuple[CutPart, ...]:
             str(i): part for i, part in enumerate(parts)
         }  # application_order knows parts by name only
         order = application_order(
-            [FilmPart(i, p.piece.level, p.outline) for i, p in ranked.items()]
+            [FilmPart(i, _laid_at(p.piece), p.outline) for i, p in ranked.items()]
         )
         for placed in order:
             found.append(replace(ranked[placed.name], number=len(found) + 1))
     return tuple(found)
+
+
+def _laid_at(piece: Piece) -> int:
+    """Return a piece's turn to be laid: behind glass, what is to lie uppermost goes on first."""
+    return -piece.level if piece.mirrored else piece.level
 
 
 def _parts_of(
@@ -138,9 +143,3 @@ def _join_places(
         return places
 
     return along
-
-
-def part_size(part: CutPart) -> tuple[float, float]:
-    """Return the length and height of a part as it is cut."""
-    box = bounds(part.shape)
-    return box.width, box.height

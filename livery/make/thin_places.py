@@ -95,9 +95,7 @@ def _strip(run: tuple[Point, ...], half: float) -> Outline:
     return Outline(tuple(chain(Point(x, y) for x, y in ring.coords) for ring in rings))
 
 
-def _thin(
-    shape: BaseGeometry, limit: float, opposite: float = OPPOSITE
-) -> tuple[ThinPlace, ...]:
+def _thin(shape: BaseGeometry, limit: float, opposite: float = OPPOSITE) -> tuple[ThinPlace, ...]:
     """Find the thin places among what does not survive shrinking and growing again."""
     import numpy as np
     import shapely
