@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from fontTools.misc.transform import Identity, Offset, Transform
+from fontTools.misc.transform import Offset, Transform
 
 from livery.geometry.outline import Point
 from livery.layout.piece import Piece
@@ -33,10 +33,6 @@ class Artwork:
     drawing: Drawing
     from_panel: Transform
 
-    def element(self, piece: Piece) -> str:
-        """Return the name of a piece in the drawing."""
-        return piece_element(piece)
-
 
 def piece_element(piece: Piece) -> str:
     """Return the name a piece has in the artwork: its level tells it from any other."""
@@ -55,7 +51,7 @@ def artworks(plan: Plan, title: str) -> Iterator[Artwork]:
 def _artwork(panel: PanelPlan, process: Process, title: str) -> Artwork:
     pieces = tuple(p for p in panel.pieces if p.process is process and p.outline)
     box = panel.frame.extent
-    move = Offset(MARGIN_MM - box.left, 2 * MARGIN_MM - box.bottom).transform(Identity)
+    move = Offset(MARGIN_MM - box.left, 2 * MARGIN_MM - box.bottom)
     marks: list[Mark] = [
         Area(p.outline.transformed(move), None, INK, layer="artwork", name=piece_element(p))
         for p in pieces

@@ -14,14 +14,16 @@ from fontTools.misc.transform import Identity, Transform
 
 from livery.describe.entries.description import DescriptionModel
 from livery.geometry.flatten import to_line_string, to_shapely
-from livery.geometry.measure import length
-from livery.geometry.outline import Contour, Line, Outline
+from livery.geometry.measure import bounds, length
+from livery.geometry.outline import Contour, Line, Outline, Point
 from livery.geometry.segments import segment_length
+from livery.geometry.shapes import rectangle
 from livery.layout.piece import Kind, Piece
 from livery.layout.plan import PanelPlan, Plan
 from livery.make.film_kit import FilmKit, film_for
 from livery.make.joins import JoinPlace, JoinRules
 from livery.make.parts import parts_of
+from livery.make.register import marks_round
 from livery.make.spares import FilmPart, application_order
 from livery.make.stripe_line import stripe_line
 from livery.make.stripes import stripe_pieces
@@ -31,13 +33,19 @@ CUT = (Process.CUT_FILM, Process.DECAL)
 """The processes whose pieces are cut out and laid."""
 
 
+WORDS = (Kind.LETTERING, Kind.SHADE)
+REGISTER_CLEAR_MM = 3.0
+REGISTER_ARM_MM = 2.0
+
+
 @dataclass(frozen=True, slots=True)
 class CutPart:
     """One part to cut and lay.
 
     ``number`` is its place in the order of laying, counted through the job.  ``outline``
     is where it lies on its panel; ``turn`` carries it from there to the way it is cut:
-    mirrored for the back of glass, a slanting strip laid level.
+    mirrored for the back of glass, a slanting strip laid level.  ``register`` are marks cut
+    with it, the same for every layer of one design: it is laid to those laid before.
     """
 
     number: int
@@ -46,11 +54,23 @@ class CutPart:
     outline: Outline
     turn: Transform
     film: FilmKit
+    register: tuple[Contour, ...] = ()
 
     @property
     def shape(self) -> Outline:
         """The part as it is cut, not yet placed on the film."""
         return self.outline if self.turn == Identity else self.outline.transformed(self.turn)
+
+    @property
+    def footprint(self) -> Outline:
+        """What it takes of the film: its shape, or the block that holds it and its marks."""
+        if not self.register:
+            return self.shape
+        marks = Outline(tuple(c.transformed(self.turn) for c in self.register))
+        ink, round_it = bounds(self.shape), bounds(marks)
+        left, bottom = min(ink.left, round_it.left), min(ink.bottom, round_it.bottom)
+        right, top = max(ink.right, round_it.right), max(ink.top, round_it.top)
+        return rectangle(right - left, top - bottom, Point(left, bottom))
 
 
 def cut_parts(plan: Plan, model: DescriptionModel) -> tuple[CutPart, ...]:
@@ -58,9 +78,12 @@ def cut_parts(plan: Plan, model: DescriptionModel) -> tuple[CutPart, ...]:
     found: list[CutPart] = []
     for panel in plan.panels:
         parts: list[CutPart] = []
+        registers = _registers(panel)
         for piece in panel.pieces:
             if piece.process in CUT and piece.outline:
-                parts += _parts_of(piece, panel, film_for(piece.paint, model), model)
+                made = _parts_of(piece, panel, film_for(piece.paint, model), model)
+                marks = registers.get(piece.key, ()) if piece.kind in WORDS else ()
+                parts += (replace(one, register=marks) for one in made)
         ranked = {
             str(i): part for i, part in enumerate(parts)
         }  # application_order knows parts by name only
@@ -72,6 +95,17 @@ def cut_parts(plan: Plan, model: DescriptionModel) -> tuple[CutPart, ...]:
     return tuple(found)
 
 
+def _registers(panel: PanelPlan) -> dict[str, tuple[Contour, ...]]:
+    """Return the marks that the layers of each design share, where two or more are cut."""
+    found = {}
+    for layers in panel.layered:
+        cut = [p for p in layers if p.process in CUT and p.outline]
+        if len(cut) > 1:
+            marks = marks_round([[p.outline for p in layers]], REGISTER_CLEAR_MM, REGISTER_ARM_MM)
+            found[cut[0].key] = tuple(line for mark in marks for line in mark.lines)
+    return found
+
+
 def _laid_at(piece: Piece) -> int:
     """Return a piece's turn to be laid: behind glass, what is to lie uppermost goes on first."""
     return -piece.level if piece.mirrored else piece.level
@@ -81,7 +115,7 @@ def _parts_of(
     piece: Piece, panel: PanelPlan, film: FilmKit, model: DescriptionModel
 ) -> Iterator[CutPart]:
     mirror = Transform(-1, 0, 0, 1, 0, 0) if piece.mirrored else Identity
-    if piece.kind in (Kind.LETTERING, Kind.SHADE) and film.words_together:
+    if piece.kind in WORDS and film.words_together:
         yield CutPart(0, piece, piece.name, piece.outline, mirror, film)
         return
     parts = parts_of(piece.outline)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from livery.describe.entries.description import DescriptionModel
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.measure import area
-from livery.geometry.outline import EMPTY, Outline
+from livery.geometry.outline import Outline
 from livery.layout.piece import Kind, Piece
 from livery.layout.plan import PanelPlan
 from livery.make.coat_order import OrderRules, PaintKind, PaintNature
@@ -147,8 +147,3 @@ def _masked(coat: Coat, unpainted: Outline, tapes: Sequence[Tape], *, is_clear: 
     return MaskedCoat(
         coat, tuple(c for c in covers if area(c.outline) >= LEAST_MM2), runs, is_clear
     )
-
-
-def covered(coat: MaskedCoat) -> Outline:
-    """Return all that is covered while a coat is sprayed."""
-    return union(*(c.outline for c in coat.covers)) if coat.covers else EMPTY

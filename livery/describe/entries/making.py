@@ -11,8 +11,8 @@ from pydantic import AfterValidator, Field
 
 from livery.describe.amounts import DayHours, Hours, Metres, Part, Start
 from livery.describe.entries.entry import Entry
-from livery.describe.values import HOW_TO_WRITE_A_LENGTH, AnyLength, Size, wrong
-from livery.units import Length, read_length
+from livery.describe.values import AnyLength, Size, wrong
+from livery.units import HOW_TO_WRITE_A_LENGTH, Length, read_length
 
 
 def _not_negative(length: Length) -> Length:
