@@ -138,6 +138,10 @@ def _named(name: str, panel: Panel) -> Iterator[Finding]:
             (f"lettering.{i}.allow_over.{j}", "keep-out", over, keep_outs)
             for j, over in enumerate(lettering.allow_over)
         ]
+    if "panel" in areas:
+        message, remedy = 'an area may not be called "panel"', "Give it another name."
+        yield Finding("name-taken", message, remedy, key=f"panel.{name}.area.panel")
+    yield from _named_twice(name, panel, (*areas, *keep_outs))
     for key, what, used, known in uses:
         if used is not None and used not in known:
             yield _undeclared(
@@ -147,6 +151,17 @@ def _named(name: str, panel: Panel) -> Iterator[Finding]:
                 used,
                 known,
             )
+
+
+def _named_twice(name: str, panel: Panel, taken: tuple[str, ...]) -> Iterator[Finding]:
+    """Tell of linings that share a name; keep-outs may, so as to be lined alike."""
+    seen = set(taken)
+    for i, lining in enumerate(panel.lining):
+        if lining.called and lining.called in seen:
+            message = f'there is another "{lining.called}" on this panel'
+            key = f"panel.{name}.lining.{i}.called"
+            yield Finding("name-taken", message, "Give it another name.", key=key)
+        seen.add(lining.called)
 
 
 def _text(value: object) -> str | None:

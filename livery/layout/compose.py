@@ -184,8 +184,8 @@ def _lay_linings(
 ) -> dict[str, LaidLining]:
     """Lay a panel's linings in their order; return those that have a name, by it."""
     named: dict[str, LaidLining] = {}
-    for i, entry in enumerate(panel.lining):
-        key = bench.key(f"lining.{i}")
+    for i, lining in enumerate(panel.lining):
+        entry, key = lining.facing(panel.leading), bench.key(f"lining.{i}")
         missing = {m.line for m in entry.meets} | ({entry.inside} if entry.inside else set())
         if (entry.band and entry.band not in model.band) or not missing <= set(named):
             bench.findings += _not_laid_yet(entry, key, panel, named)
@@ -224,6 +224,9 @@ def _lay_letterings(
         key = bench.key(f"lettering.{i}")
         with bench.noting(key):
             laid = lay_lettering(entry, key, bench.frame, alphabets[entry.alphabet], bench.level)
+            if not laid.pieces:
+                message, remedy = "these letters are too small to draw", "Check their height."
+                raise LiveryError([Finding("lettering", message, remedy)], exit_status=1)
             bench.findings += check_lettering(entry, laid, bench.frame, keep_outs)
             bench.findings += check_over_lining(entry, laid, bench.pieces)
             bench.pieces += laid.pieces

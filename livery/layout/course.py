@@ -167,7 +167,7 @@ def _around(keep_out: Outline, entry: Lining, ground: Ground, width: float) -> C
 
 def _within(base: Outline, entry: Lining, key: str, ground: Ground, width: float) -> Course:
     """Return the course set in from the edges of the panel or an area."""
-    edges = frozenset(entry.edges or EDGES)
+    edges = frozenset(e for e in EDGES if entry.edges is None or e in entry.edges)
     all_round = len(edges) == len(EDGES)
     asked = entry.corner is not None or bool(entry.corners)
     if all_round and not isinstance(entry.inset, InsetByEdge) and not asked:
@@ -188,11 +188,14 @@ def _within(base: Outline, entry: Lining, key: str, ground: Ground, width: float
 def _across(entry: Lining, ground: Ground, width: float) -> Course:
     """Return the course of a band straight across or up the panel, its middle on the line.
 
-    It is the edge of a region that fills everything below, or to the right.
+    It is the edge of a region that fills everything below, or to the right; one with
+    ends to finish is drawn along a path.
     """
     frame, box = ground.frame, ground.frame.extent
     if frame.rolled is not None:
         return FreeCourse(_across_barrel(entry, frame, frame.rolled), width, entry, ground)
+    if entry.ends != "butt":
+        return FreeCourse(_straight_across(entry, frame), width, entry, ground)
     far = BEYOND_MM + 2 * width
     if entry.level is not None:
         top = frame.y(entry.level) + width / 2.0
@@ -207,6 +210,23 @@ def _across(entry: Lining, ground: Ground, width: float) -> Course:
     limits = _limits(entry, ground, upright=entry.upright is not None)
     window = frame.outline if limits is None else intersection(frame.outline, limits)
     return ClosedCourse(edge, window)
+
+
+def _straight_across(entry: Lining, frame: Frame) -> Contour:
+    """Return the line from start to end that a band straight across or up the panel follows."""
+    box, upright = frame.extent, entry.upright is not None
+    low, high = (box.bottom, box.top) if upright else (box.left, box.right)
+    place = frame.y if upright else frame.x
+    first = low - BEYOND_MM if entry.start is None else place(entry.start)
+    last = high + BEYOND_MM if entry.end is None else place(entry.end)
+    if last <= first:
+        raise _no_length()
+    if entry.upright is not None:
+        across = frame.x(entry.upright)
+        return chain((Point(across, first), Point(across, last)), closed=False)
+    assert entry.level is not None
+    up = frame.y(entry.level)
+    return chain((Point(first, up), Point(last, up)), closed=False)
 
 
 def _across_barrel(entry: Lining, frame: Frame, rolled: Rolled) -> Contour:
@@ -248,9 +268,13 @@ def _limits(entry: Lining, ground: Ground, *, upright: bool) -> Outline | None:
         left = left if entry.start is None else frame.x(entry.start)
         right = right if entry.end is None else frame.x(entry.end)
     if right <= left or top <= bottom:
-        remedy = "Let the start come before the end."
-        raise LiveryError([Finding("lining", "this line has no length", remedy)], exit_status=1)
+        raise _no_length()
     return rectangle(right - left, top - bottom, Point(left, bottom))
+
+
+def _no_length() -> LiveryError:
+    remedy = "Let the start come before the end."
+    return LiveryError([Finding("lining", "this line has no length", remedy)], exit_status=1)
 
 
 def _single_inset(entry: Lining, ground: Ground) -> float:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 
 from livery.describe.entries.panel import KeepOut, Panel, Rail, Repeat, Row
-from livery.findings import Finding, LiveryError, laid_to
-from livery.geometry.boolean import union
+from livery.findings import Finding, LiveryError, Severity, laid_to
+from livery.geometry.boolean import intersection, union
 from livery.geometry.measure import bounds
 from livery.geometry.offset import stroke
 from livery.geometry.outline import Outline, Point, chain
@@ -64,7 +65,9 @@ def survey_ground(
         key = f"panel.{frame.name}.keep_out.{i}"
         try:
             with laid_to(key):
-                keep_outs += _placed(entry, key, frame, folder_of(key))
+                placed = tuple(_placed(entry, key, frame, folder_of(key)))
+                keep_outs += placed
+                findings += _misplaced(entry, key, placed, frame)
         except LiveryError as error:
             findings += error.findings
     return Ground(frame, tuple(keep_outs), areas)
@@ -77,6 +80,24 @@ def _placed(entry: KeepOut, key: str, frame: Frame, folder: Path) -> Iterator[Pl
             yield PlacedKeepOut(
                 entry.called, outline, entry.is_opening, key, rail or entry.rivets is not None
             )
+
+
+def _misplaced(
+    entry: KeepOut, key: str, placed: tuple[PlacedKeepOut, ...], frame: Frame
+) -> Iterator[Finding]:
+    """Warn of keep-outs that lie off the panel, and of repeats that overlap on it."""
+    off = [k for k in placed if not intersection(k.outline, frame.outline)]
+    if off:
+        count = f"{len(off)} of these {len(placed)}" if len(placed) > 1 else "this keep-out"
+        verb = "lies" if len(off) == 1 else "lie"
+        message, remedy = f"{count} {verb} off the panel", "Check its place against the panel."
+        yield Finding("off-panel", message, remedy, Severity.WARNING, key)
+    if entry.repeat is not None and any(
+        intersection(a.outline, b.outline) for a, b in pairwise(placed)
+    ):
+        message = "as fitted to the panel, these repeats overlap"
+        remedy = "Check the pitch, the size as built, and where the difference is taken up."
+        yield Finding("overlapping", message, remedy, Severity.WARNING, f"{key}.repeat")
 
 
 def _outlines(entry: KeepOut, key: str, frame: Frame, folder: Path) -> Iterator[Outline]:

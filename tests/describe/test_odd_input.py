@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from livery.describe.load import load_description
-from livery.findings import Finding, LiveryError
+from livery.findings import Finding, LiveryError, Severity
 from livery.pipeline import examine
 
 HEAD = """\
@@ -70,6 +70,17 @@ ODD = {
     + '[[panel.side.ornament]]\npaint = "cream"\npath = "M0 0 L9 0 L0 9 Z"\nunit = "mm"\n'
     + 'at = ["-900 mm", "0 mm"]\n',
     "a keep-out with only a name": SIDE + '[[panel.side.keep_out]]\ncalled = "window"\n',
+    "letters too small to see": SIDE
+    + WORDS.replace("200 mm", "0.0001 mm")
+    + 'text = "AB"\nat = ["centre", "middle"]\n',
+    "a keep-out that is two things": SIDE
+    + '[[panel.side.keep_out]]\nleft = "9 mm"\nright = "90 mm"\n'
+    + 'rail = { along = [["9 mm", "9 mm"], ["90 mm", "9 mm"]], diameter = "9 mm" }\n',
+    "finished ends on a line all round": SIDE + LINE + 'inset = "40 mm"\nends = "round"\n',
+    "two linings of one name": SIDE
+    + (LINE + 'called = "one"\nlevel = "500 mm"\n')
+    + (LINE + 'called = "one"\nlevel = "800 mm"\n'),
+    "an area called panel": SIDE + '[panel.side.area.panel]\nleft = "9 mm"\n',
     "a number for words": SIDE + WORDS + 'text = 318\nat = ["centre", "middle"]\n',
     "an alphabet that is none": SIDE
     + WORDS.replace("plain", "plian")
@@ -119,6 +130,24 @@ def test_a_file_nested_without_end_is_refused(tmp_path: Path) -> None:
     file.write_text("a = " + "[" * 3000 + "]" * 3000, encoding="utf-8")
     with pytest.raises(LiveryError, match="nested too deep"):
         load_description(file)
+
+
+MISPLACED = {
+    "off-panel": 'rectangle = ["400 mm", "400 mm"]\nat = ["9000 mm", "0 mm"]\n',
+    "overlapping": 'rectangle = ["400 mm", "400 mm"]\nat = ["100 mm", "100 mm"]\n'
+    + 'repeat = { count = 3, pitch = "390 mm" }\n',
+}
+
+
+@pytest.mark.parametrize("code", MISPLACED)
+def test_a_keep_out_out_of_place_is_warned_of(tmp_path: Path, code: str) -> None:
+    file = tmp_path / "job.toml"
+    file.write_text(HEAD + SIDE + "[[panel.side.keep_out]]\n" + MISPLACED[code], encoding="utf-8")
+    examined = examine(file)
+    assert examined.exit_status == 0
+    (warning,) = examined.findings
+    assert (warning.code, warning.severity) == (code, Severity.WARNING)
+    assert warning.place is not None and warning.place.line > (HEAD + SIDE).count("\n")
 
 
 SHAPES = [

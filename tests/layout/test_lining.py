@@ -263,6 +263,41 @@ gap = "20 mm"
     assert all(s.geom_type == "Polygon" for s in strands)
 
 
+@pytest.mark.parametrize("ends", ['"round"', '"pointed"', '{ taper = "80 mm" }'])
+@pytest.mark.parametrize("way", ["level", "upright"])
+def test_straight_lines_end_as_they_are_asked_to(folder: Path, ends: str, way: str) -> None:
+    body = f"""
+[[panel.side.lining]]
+paint = "cream"
+width = "80 mm"
+{way} = "800 mm"
+start = "400 mm"
+end = "1200 mm"
+ends = {ends}
+"""
+    (line,) = map(region, laid(folder, body).pieces)
+    if way == "upright":
+        line = shapely.transform(line, lambda p: p[:, ::-1])
+    assert line.symmetric_difference(flipped(line, 1.0, -1.0, origin=(0, 100))).area < 0.02
+    width_near_the_end = line.intersection(shapely.box(50.0, 0.0, 50.5, 200.0)).bounds
+    assert width_near_the_end[3] - width_near_the_end[1] < 9.9 or line.bounds[0] < 49.0
+    assert line.intersection(shapely.box(99.0, 0.0, 101.0, 200.0)).area == pytest.approx(20.0)
+
+
+@pytest.mark.parametrize("leading", ["left", "right"])
+def test_leading_and_trailing_edges_are_the_panels_own(folder: Path, leading: str) -> None:
+    body = """
+[[panel.side.lining]]
+paint = "cream"
+width = "8 mm"
+edges = ["top", "leading"]
+inset = { top = "80 mm", leading = "240 mm" }
+"""
+    (line,) = map(region, laid(folder, body, SIDE + f'leading = "{leading}"\n').pieces)
+    wanted = (30.0, 0.0, 400.0, 190.0) if leading == "left" else (0.0, 0.0, 370.0, 190.0)
+    assert line.bounds == pytest.approx(wanted, abs=1e-6)
+
+
 def test_a_line_with_no_way_round_is_told(folder: Path) -> None:
     body = """
 [[panel.side.keep_out]]

@@ -8,6 +8,8 @@ from pydantic import BaseModel, ConfigDict, StringConstraints
 
 Name = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_-]*$")]
 Edge = Literal["top", "bottom", "left", "right"]
+Side = Literal["left", "right"]
+NamedEdge = Literal["top", "bottom", "left", "right", "leading", "trailing"]
 CornerName = Literal["top_left", "top_right", "bottom_left", "bottom_right"]
 
 

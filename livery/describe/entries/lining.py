@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from livery.describe.entries.entry import CornerName, Edge, Entry
+from livery.describe.entries.entry import CornerName, Entry, NamedEdge, Side
 from livery.describe.entries.shape import Shape
 from livery.describe.values import AnyLength, CornerValue, Degrees, Size, Towards, Where, wrong
 from livery.process import Process
@@ -61,6 +61,17 @@ class InsetByEdge(Entry):
     """From the left edge."""
     right: AnyLength | None = None
     """From the right edge."""
+    leading: AnyLength | None = None
+    """From the edge that goes first."""
+    trailing: AnyLength | None = None
+    """From the edge that goes last."""
+
+    def facing(self, leading: Side) -> InsetByEdge:
+        """Return the insets with the leading and trailing edges told as left and right."""
+        first, last = (self.leading, self.trailing)
+        left, right = (first, last) if leading == "left" else (last, first)
+        told = {"left": self.left or left, "right": self.right or right}
+        return self.model_copy(update={**told, "leading": None, "trailing": None})
 
 
 class Taper(Entry):
@@ -122,8 +133,8 @@ class Lining(Entry):
 
     inset: AnyLength | InsetByEdge | None = None
     """How far in from the edge (out from a keep-out), or edge by edge."""
-    edges: Annotated[tuple[Edge, ...], Field(min_length=1)] | None = None
-    """Only along these edges."""
+    edges: Annotated[tuple[NamedEdge, ...], Field(min_length=1)] | None = None
+    """Only along these edges; the panel says which of its sides is the leading one."""
     corner: CornerValue | None = None
     """How its corners are turned; left out, as its outline's are."""
     corners: dict[CornerName, CornerValue] = Field(default_factory=dict)
@@ -166,6 +177,28 @@ class Lining(Entry):
         """Whether it runs up the panel, so that its start and end are heights."""
         by_edges = self.edges is not None and not {"top", "bottom"} & set(self.edges)
         return self.upright is not None or by_edges
+
+    def facing(self, leading: Side) -> Lining:
+        """Return the lining with the leading and trailing edges told as left and right."""
+        names = {"leading": leading, "trailing": "right" if leading == "left" else "left"}
+        told: dict[str, object] = {}
+        if self.edges is not None:
+            told["edges"] = tuple(names.get(e, e) for e in self.edges)
+        if isinstance(self.inset, InsetByEdge):
+            told["inset"] = self.inset.facing(leading)
+        return self.model_copy(update=told)
+
+    @model_validator(mode="after")
+    def _ends_somewhere(self) -> Lining:
+        if self.ends == "butt":
+            return self
+        if self.level is None and self.upright is None and self.along is None:
+            remedy = "Leave ends out, or run it level, upright or along points."
+            raise wrong("lining", "a line round or along edges has no ends to finish", remedy)
+        if self.at_keep_outs == "pass round":
+            remedy = "Leave ends out, or let the line stop or carry through."
+            raise wrong("lining", "a line that passes round ends butt", remedy)
+        return self
 
     @model_validator(mode="after")
     def _is_band_or_line(self) -> Lining:

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from livery.describe.entries.entry import Entry, Name
+from livery.describe.entries.entry import Entry, Name, Side
 from livery.describe.entries.lettering import Lettering
 from livery.describe.entries.lining import Lining, Ornament
 from livery.describe.entries.shape import AsBuilt, BoxShape, Shape
@@ -99,6 +99,15 @@ class KeepOut(Shape):
     rail: Rail | None = None
     """A handrail or pipe."""
 
+    @model_validator(mode="after")
+    def _is_one_thing(self) -> KeepOut:
+        given = [w for w in ("rivets", "rail") if getattr(self, w) is not None]
+        given += ["a shape"] if self.is_given else []
+        if len(given) > 1:
+            message = f"this keep-out is {' and '.join(given)} at once"
+            raise wrong("shape", message, "Give each a [[….keep_out]] of its own.")
+        return self
+
     @property
     def is_opening(self) -> bool:
         """Whether the sheet is cut away there."""
@@ -125,6 +134,8 @@ class Panel(Entry):
     """The panel it is the other hand of; words still read. Give only what differs as built."""
     outline: Shape = Shape()
     """Its outline as drawn."""
+    leading: Side = "left"
+    """Which of its sides goes first."""
     sheet: Sheet | None = None
     """The bent, rolled, coned or gored sheet it is, which is laid flat."""
     as_built: AsBuilt = AsBuilt()
