@@ -28,7 +28,8 @@ A step has ``step`` (counted from 1 on each panel), ``do``, ``paint``, ``hex`` a
     ``file``, ``element`` and ``to_panel`` of one cut part (its outline there is the part);
     ``number``, the label beside it; ``name``, ``key`` (the entry of the description),
     ``process``, ``level`` and ``mirrored`` (cut backwards, for the back of glass; ``to_panel``
-    turns it over again).
+    turns it over again).  Steps stand as they will be seen, the lowest level first; behind
+    glass the parts are laid the other way about, in the order of their numbers.
 ``"do": "follow artwork"``
     ``file``, ``element`` and ``to_panel`` of one region painted, leafed or made by ``process``;
     ``name``, ``key``, ``level``.
