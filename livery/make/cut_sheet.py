@@ -1,7 +1,7 @@
 """The cut sheet: what the cutter cuts of one film, with labels, frame and weed cuts on their own layers.
 
-Parts come in cutting order, holes before their edges; the weed cuts and the frame
-come last.  With a drag knife described, what is cut is the path of its pivot and
+Parts come in cutting order, holes before their edges; register marks, weed cuts and the
+frame come last.  With a drag knife described, what is cut is the path of its pivot and
 the parts' own outlines stand on a layer that is not cut.
 """
 
@@ -34,6 +34,7 @@ def cut_sheet(sheet: FilmSheet, title: str) -> Drawing:
             for one in sheet.parts
             for c in one.outline
         ]
+    marks += [Stroke(m, BLACK, layer="register-cut") for one in sheet.parts for m in one.register]
     marks += [Stroke(line, BLACK, layer="weed-cut") for line in sheet.weeds]
     marks.append(Stroke(sheet.frame, BLACK, layer="frame-cut"))
     marks += part_labels([(one.label, one.outline) for one in sheet.parts], LABEL_MM)

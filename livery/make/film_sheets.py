@@ -36,13 +36,23 @@ class LaidPart:
     """A part where it lies on a sheet (x along the film, y across), its contours in cutting order.
 
     ``to_panel`` carries the sheet to the panel.  ``spare`` counts the spares of a part from
-    1; they are cut but not laid.
+    1; they are cut but not laid.  ``register`` are the marks cut with it.
     """
 
     part: CutPart
     outline: Outline
     to_panel: Transform
     spare: int = 0
+    register: tuple[Contour, ...] = ()
+
+    @property
+    def block(self) -> Outline:
+        """What it takes of the film, its register marks included."""
+        if not self.register:
+            return self.outline
+        return self.part.footprint.transformed(
+            self.to_panel.inverse().transform(self.part.turn.inverse())
+        )
 
     @property
     def label(self) -> str:
@@ -108,7 +118,9 @@ def _sheets_of(base: str, parts: Sequence[CutPart], nester: Nester) -> Iterator[
     film = parts[0].film
     kinds = {f"p{r.parts[0].number}": r for r in repeats(parts)}
     pieces = [
-        NestPiece(name, _room(_home(r.parts[0].shape)), len(r.parts) + r.spare.count, film.turns)
+        NestPiece(
+            name, _room(_home(r.parts[0].footprint)), len(r.parts) + r.spare.count, film.turns
+        )
         for name, r in kinds.items()
     ]
     # Pieces slide together at the end, so the grid need be no finer than half the spacing.
@@ -139,15 +151,17 @@ def _laid(kind: Repeated, place: Placement) -> LaidPart:
     """Return one copy; those beyond the parts wanted are spares of the first."""
     spare = max(0, place.copy + 1 - len(kind.parts))
     part = kind.parts[0 if spare else place.copy]
-    box = bounds(part.shape)
+    box = bounds(part.footprint)
     onto = place.transform.transform(Offset(-box.left, -box.bottom).transform(part.turn))
-    return LaidPart(part, part.outline.transformed(onto), onto.inverse(), spare)
+    marks = tuple(line.transformed(onto) for line in part.register)
+    return LaidPart(part, part.outline.transformed(onto), onto.inverse(), spare, marks)
 
 
 def _sheet(name: str, laid: Sequence[LaidPart], film: FilmKit, length: float) -> FilmSheet:
     outlines = [one.outline for one in laid]
-    frame = weed_frame(outlines, min(FRAME_CLEAR_MM, film.media.margin_mm))
-    weeds = weed_cuts(frame, outlines, film.weed_every_mm)
+    taken = [one.block for one in laid]
+    frame = weed_frame(taken, min(FRAME_CLEAR_MM, film.media.margin_mm))
+    weeds = weed_cuts(frame, taken, film.weed_every_mm)
     owner = {id(c): i for i, o in enumerate(outlines) for c in o}
     contours = [c for o in outlines for c in o]
     plan = cut_plan(contours)
@@ -188,7 +202,7 @@ def repeats(parts: Sequence[CutPart]) -> tuple[Repeated, ...]:
     by_size: dict[tuple[int, float, float], list[int]] = {}
     for part in parts:
         shape = _home(part.shape)
-        box = bounds(shape)
+        box = bounds(part.footprint)
         size = (shape.node_count, round(box.width, 2), round(box.height, 2))
         alike = next((k for k in by_size.get(size, []) if same_shape(kinds[k][0], shape)), None)
         if alike is None:

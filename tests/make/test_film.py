@@ -123,3 +123,23 @@ def test_behind_glass_the_uppermost_layer_is_laid_first() -> None:
     behind = sorted((piece(n, True) for n in (2, 0, 1)), key=_laid_at)
     assert [p.level for p in front] == [0, 1, 2]
     assert [p.level for p in behind] == [2, 1, 0]
+
+
+def test_layers_of_a_word_are_cut_with_the_same_register_marks() -> None:
+    from pathlib import Path
+
+    from livery.make.cut_parts import cut_parts
+    from livery.make.film_sheets import film_sheets
+    from livery.pipeline import examine
+
+    job = Path(__file__).resolve().parents[2] / "demo" / "no-318" / "job.toml"
+    examined = examine(job)
+    assert examined.description.model is not None
+    sheets = film_sheets(cut_parts(examined.plan, examined.description.model))
+    layers = [p for s in sheets for p in s.parts if p.register and not p.is_spare]
+    assert {p.part.piece.paint for p in layers} == {"black", "old-gold", "dune-cream"}
+    on_panel = [[q for m in p.register for q in m.transformed(p.to_panel).nodes] for p in layers]
+    for marks in on_panel[1:]:
+        for here, there in zip(on_panel[0], marks, strict=True):
+            assert abs(here.x - there.x) < 1e-6
+            assert abs(here.y - there.y) < 1e-6
