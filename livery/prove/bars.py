@@ -8,10 +8,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from livery.prove.contour import ReadContour
-from livery.prove.pdf_file import MM_PER_POINT, PdfPage, read_pdf
+from livery.prove.contour import ReadContour, Size
+from livery.prove.pdf_file import MM_PER_POINT, PdfPage, read_pdf, read_words
 
-WORDS = "measure before use"
+_WORDS = "measure before use"
 _BARS = {"100 mm": (100.0, 10), "4 in": (4 * 25.4, 4)}
 """What is written over each bar, its true length in millimetres, and its steps."""
 
@@ -29,10 +29,11 @@ class Bar(NamedTuple):
 
 def bar_faults(file: Path) -> Iterator[str]:
     """Yield what is wrong with the bars of any page."""
-    for number, page in enumerate(read_pdf(file), start=1):
+    pages = zip(read_pdf(file), read_words(file), strict=True)
+    for number, (page, told) in enumerate(pages, start=1):
         bars = tuple(bars_of(page))
         for words, (length, steps) in _BARS.items():
-            if f"{words}: {WORDS}" not in page.words:
+            if f"{words}: {_WORDS}" not in told:
                 yield f"page {number} has no bar called {words}"
                 continue
             mine = [b for b in bars if len(b.ticks) == steps + 1]
@@ -40,15 +41,21 @@ def bar_faults(file: Path) -> Iterator[str]:
                 yield f"page {number}: the {words} bar {_measured(mine, length)}"
 
 
-def panel_faults(file: Path, size: tuple[float, float]) -> Iterator[str]:
-    """Yield every page on which the panel of a size is not drawn full size."""
+def edge_faults(file: Path, edges: Sequence[Size]) -> Iterator[str]:
+    """Yield every page on which an edge of the panel, known by its size, is not full size."""
     for number, page in enumerate(read_pdf(file), start=1):
-        sizes = [c.size for c in page.contours if c.closed]
-        off = min(
-            (max(abs(s.width - size[0]), abs(s.height - size[1])) for s in sizes), default=np.inf
-        )
-        if off > _TRUE_MM:
-            yield f"page {number} does not show the panel {size[0]:g} x {size[1]:g} mm full size"
+        drawn = [c.size for c in page.contours if c.closed]
+        for edge in edges:
+            if min((_unlike(edge, one) for one in drawn), default=np.inf) > _TRUE_MM:
+                yield (
+                    f"page {number} does not show the edge of the panel, "
+                    f"{edge.width:.2f} x {edge.height:.2f} mm, full size"
+                )
+                break
+
+
+def _unlike(one: Size, other: Size) -> float:
+    return max(abs(one.width - other.width), abs(one.height - other.height))
 
 
 def bars_of(page: PdfPage) -> Iterator[Bar]:

@@ -44,6 +44,13 @@ class Size(NamedTuple):
         return self.top - self.bottom
 
 
+def around(sizes: Iterable[Size]) -> Size:
+    """Return the bounds of several."""
+    boxes = np.array(list(sizes), dtype=float)
+    low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+    return Size(*map(float, (*low, *high)))
+
+
 @dataclass(frozen=True, eq=False)
 class ReadContour:
     """One contour: points of shape (n, 2), the first not repeated at the end of a closed one."""

@@ -10,7 +10,7 @@ from fontTools.misc.transform import Identity
 
 from livery.findings import Finding
 from livery.prove.colours import METAL, OPENING, Codes, Colours
-from livery.prove.contour import Size
+from livery.prove.contour import Size, around
 from livery.prove.raster import Mask, Region, Window, covered
 from livery.prove.record import Panel, Place, Spray
 from livery.prove.svg_file import SvgFile, path_size
@@ -102,9 +102,7 @@ def follower(
 def _cover(found: Sequence[tuple[Region, Size]]) -> Cover | None:
     if not found:
         return None
-    boxes = np.array([box for _, box in found])
-    low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
-    return Cover(tuple(r for r, _ in found), Size(*map(float, (*low, *high))))
+    return Cover(tuple(r for r, _ in found), around(box for _, box in found))
 
 
 def _moved(box: Size, place: Place) -> Size:

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from fontTools.misc.transform import Identity, Transform
 
-from livery.findings import fault
+from livery.findings import LiveryError, fault
 from livery.prove.contour import Points, ReadContour, cubic_points
 
 MM_PER_POINT = 25.4 / 72.0
@@ -22,11 +22,10 @@ _CLOSING = frozenset(("s", "b", "b*"))
 
 @dataclass(frozen=True)
 class PdfPage:
-    """A page: its width and height, what is drawn on it, and its words."""
+    """A page: its width and height, and what is drawn on it."""
 
     size: tuple[float, float]
     contours: tuple[ReadContour, ...]
-    words: str
 
 
 def read_pdf(file: Path) -> tuple[PdfPage, ...]:
@@ -36,28 +35,60 @@ def read_pdf(file: Path) -> tuple[PdfPage, ...]:
         LiveryError: it cannot be read as PDF.
     """
     import pikepdf
+
+    forms: Forms = {}
+    try:
+        with pikepdf.open(file) as document:
+            return tuple(_page(page, forms) for page in document.pages)
+    except (OSError, pikepdf.PdfError) as wrong:
+        raise _unreadable(file, wrong) from wrong
+
+
+def read_words(file: Path) -> tuple[str, ...]:
+    """Return the words set on each page itself, not those of the drawings shown on it.
+
+    Raises:
+        LiveryError: it cannot be read as PDF.
+    """
     from pypdf import PdfReader
     from pypdf.errors import PyPdfError
 
     try:
-        words = [page.extract_text() for page in PdfReader(file).pages]
-        with pikepdf.open(file) as document:
-            return tuple(_page(p, w) for p, w in zip(document.pages, words, strict=True))
-    except (OSError, pikepdf.PdfError, PyPdfError) as wrong:
-        raise fault(
-            "prove-unreadable",
-            f"{file.name} cannot be read as PDF: {wrong}",
-            "build the job again",
-            exit_status=1,
-        ) from wrong
+        return tuple(_words(page) for page in PdfReader(file).pages)
+    except (OSError, PyPdfError) as wrong:
+        raise _unreadable(file, wrong) from wrong
 
 
-def _page(page: Any, words: str) -> PdfPage:
+def _words(page: Any) -> str:
+    from pypdf.generic import DecodedStreamObject, NameObject
+
+    blank = DecodedStreamObject()
+    blank[NameObject("/Subtype")] = NameObject("/Form")
+    shown = page["/Resources"].get("/XObject", {})
+    for name in shown:
+        shown[NameObject(name)] = blank
+    return str(page.extract_text())
+
+
+def _unreadable(file: Path, wrong: Exception) -> LiveryError:
+    return fault(
+        "prove-unreadable",
+        f"{file.name} cannot be read as PDF: {wrong}",
+        "build the job again",
+        exit_status=1,
+    )
+
+
+Forms = dict[tuple[float, ...], tuple[ReadContour, ...]]
+"""What each form draws, by its object and the linear part of the move to its page."""
+
+
+def _page(page: Any, forms: Forms) -> PdfPage:
     unit = float(page.obj.get("/UserUnit", 1)) * MM_PER_POINT
     left, bottom, right, top = (float(v) for v in page.mediabox)
     onto = Transform(unit, 0, 0, unit, -left * unit, -bottom * unit)
     size = ((right - left) * unit, (top - bottom) * unit)
-    return PdfPage(size, tuple(_drawn(page.obj, onto)), words)
+    return PdfPage(size, tuple(_drawn(page.obj, onto, forms)))
 
 
 @dataclass
@@ -88,11 +119,11 @@ class _Path:
             yield ReadContour(points, closed)
 
 
-def _drawn(owner: Any, onto: Transform) -> Iterator[ReadContour]:
+def _drawn(owner: Any, onto: Transform, forms: Forms) -> Iterator[ReadContour]:
     """Yield what a page, or a form shown on it, draws; ``onto`` carries its units to the page."""
     import pikepdf
 
-    forms = owner.get("/Resources", {}).get("/XObject", {})
+    shown = owner.get("/Resources", {}).get("/XObject", {})
     stack: list[Transform] = []
     path = _Path()
     for instruction in pikepdf.parse_content_stream(owner):
@@ -104,10 +135,7 @@ def _drawn(owner: Any, onto: Transform) -> Iterator[ReadContour]:
         elif name == "cm":
             onto = onto.transform(Transform(*map(float, operands)))
         elif name == "Do":
-            form = forms[str(operands[0])]
-            if form.get("/Subtype") == "/Form":
-                inner = Transform(*map(float, form.get("/Matrix", list(Identity))))
-                yield from _drawn(form, onto.transform(inner))
+            yield from _form(shown[str(operands[0])], onto, forms)
         elif name in _STROKED or name == "n":
             if name in _CLOSING:
                 path.close()
@@ -116,6 +144,19 @@ def _drawn(owner: Any, onto: Transform) -> Iterator[ReadContour]:
             path = _Path()
         else:
             _extend(path, name, operands, onto)
+
+
+def _form(form: Any, onto: Transform, forms: Forms) -> Iterator[ReadContour]:
+    """Yield what a form draws; it is read once however many pages show it at one scale."""
+    if form.get("/Subtype") != "/Form":
+        return
+    onto = onto.transform(Transform(*map(float, form.get("/Matrix", list(Identity)))))
+    linear, place = onto[:4], onto[4:]
+    key = (*form.objgen, *linear)
+    if key not in forms:
+        forms[key] = tuple(_drawn(form, Transform(*linear, 0.0, 0.0), forms))
+    for contour in forms[key]:
+        yield ReadContour(contour.points + place, contour.closed)
 
 
 def _extend(path: _Path, name: str, operands: Any, onto: Transform) -> None:

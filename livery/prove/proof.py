@@ -9,12 +9,11 @@ from functools import partial
 from pathlib import Path
 
 from livery.findings import Finding, LiveryError, fault
-from livery.prove.bars import WORDS, bar_faults, panel_faults
+from livery.prove.bars import bar_faults, edge_faults
 from livery.prove.cut_files import BESIDE, scale_faults, svg_faults
 from livery.prove.panel import PanelProof, prove_panel
-from livery.prove.pdf_file import read_pdf
 from livery.prove.record import Record, read_record
-from livery.prove.svg_file import SvgFile, read_scale, read_svg
+from livery.prove.svg_file import SvgFile, path_sizes, read_scale, read_svg
 
 _LIST = ".made-files.json"
 _REBUILD = "build the job again; if it is still so, do not cut or print from this file"
@@ -53,22 +52,33 @@ def prove_folder(folder: Path, say: Callable[[str], None] = lambda _: None) -> P
         LiveryError: the folder holds no making that can be followed.
     """
     record = read_record(folder)
-    files = []
+    files, drawings = prove_files(folder, record, say)
+    panels = []
+    for panel in record.panels:
+        say(panel.name)
+        panels.append(prove_panel(folder, record, panel, drawings))
+    return Proof(tuple(panels), files)
+
+
+def prove_files(
+    folder: Path, record: Record, say: Callable[[str], None] = lambda _: None
+) -> tuple[tuple[FileProof, ...], dict[str, SvgFile | None]]:
+    """Measure every file by itself; return that, and the drawings the record names.
+
+    A drawing is None where it is missing or cannot be read.
+    """
+    files: list[FileProof] = []
     drawings: dict[str, SvgFile | None] = {}
     for name, wanted in _drawings(record).items():
         say(name)
-        proof, drawings[name] = _prove_drawing(folder / name, wanted)
-        files += proof
+        proofs, drawings[name] = _prove_drawing(folder / name, wanted)
+        files += proofs
     known = {f.name for f in files}
     for name in _made(folder):
         if name not in known:
             say(name)
             files += _prove_other(folder / name, record)
-    panels = []
-    for panel in record.panels:
-        say(panel.name)
-        panels.append(prove_panel(folder, record, panel, drawings))
-    return Proof(tuple(panels), tuple(files))
+    return tuple(files), drawings
 
 
 def _drawings(record: Record) -> dict[str, frozenset[str]]:
@@ -101,7 +111,7 @@ def _prove_drawing(file: Path, wanted: frozenset[str]) -> tuple[list[FileProof],
 
 
 def _prove_other(file: Path, record: Record) -> list[FileProof]:
-    """Return what came of a file no step takes anything from."""
+    """Return what came of a file that no step takes anything from."""
     if not file.is_file():
         return [FileProof(file.name, (_fault(file.name, "it is missing"),))]
     match file.suffix:
@@ -113,12 +123,11 @@ def _prove_other(file: Path, record: Record) -> list[FileProof]:
 
 
 def _printed_faults(file: Path, record: Record) -> Iterator[str]:
-    """Yield what is wrong with the bars of a printed sheet and, on a template, with its panel."""
-    panel = next((p for p in record.panels if file.stem == f"template-{p.name}"), None)
-    if panel is not None or any(WORDS in page.words for page in read_pdf(file)):
-        yield from bar_faults(file)
-    if panel is not None:
-        yield from panel_faults(file, panel.size)
+    """Yield what is wrong with the bars and the panel of a template."""
+    for panel in record.panels:
+        if file.stem == f"template-{panel.name}":
+            yield from bar_faults(file)
+            yield from edge_faults(file, path_sizes(panel.outline))
 
 
 def _file_proof(file: Path, faults: Callable[[Path], Iterable[str]]) -> FileProof:

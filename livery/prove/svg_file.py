@@ -13,7 +13,7 @@ from xml.etree import ElementTree
 import numpy as np
 
 from livery.findings import LiveryError, fault
-from livery.prove.contour import ReadContour, Size, cubic_points
+from livery.prove.contour import ReadContour, Size, around, cubic_points
 
 _MM_AS_UNIT = 25.4
 """Told that an inch has so many units, the parser gives millimetres."""
@@ -47,9 +47,7 @@ class ReadPath:
         """The bounds of all its contours, y down; None where it draws nothing."""
         if not self.contours:
             return None
-        boxes = np.array([c.size for c in self.contours])
-        low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
-        return Size(*map(float, (*low, *high)))
+        return around([c.size for c in self.contours])
 
 
 class Scale(NamedTuple):
@@ -130,8 +128,8 @@ def _unreadable(file: Path, wrong: Exception) -> LiveryError:
     )
 
 
-def path_size(path: str) -> Size:
-    """Return the bounds of path text.
+def path_sizes(path: str) -> tuple[Size, ...]:
+    """Return the bounds of each contour of path text.
 
     Raises:
         LiveryError: it is no path.
@@ -139,12 +137,17 @@ def path_size(path: str) -> Size:
     import svgelements
 
     try:
-        left, bottom, right, top = svgelements.Path(path).bbox()
+        boxes = [part.bbox() for part in svgelements.Path(path).as_subpaths()]
+        return tuple(Size(*map(float, box)) for box in boxes)
     except (TypeError, ValueError, IndexError) as wrong:
         raise fault(
             "prove-record", "an outline in the record is no path", "build the job again"
         ) from wrong
-    return Size(float(left), float(bottom), float(right), float(top))
+
+
+def path_size(path: str) -> Size:
+    """Return the bounds of path text; see path_sizes."""
+    return around(path_sizes(path))
 
 
 def _page(attributes: Mapping[str, str]) -> tuple[float, float] | None:
