@@ -174,6 +174,11 @@ def _datums(name: str, panel: Panel) -> Iterator[Finding]:
     if panel.sheet is not None:
         heights += panel.sheet.height_names
         stations += panel.sheet.station_names
+    for part, shape in (("outline", panel.outline), ("as_built", panel.as_built)):
+        for key, place, _ in _shape_positions(shape, f"panel.{name}.{part}"):
+            if place.datum is not None:
+                message = f'an outline is drawn by sizes, and cannot stand on "{place.datum}"'
+                yield Finding("outline-datum", message, "Write the size there.", key=key)
     places = _positions(panel, f"panel.{name}")
     yield from _standing(places, [*Y_NAMES, *heights], [*X_NAMES, *stations])
 
@@ -203,6 +208,9 @@ def _plate_positions(plate: PlateEntry, key: str) -> Iterator[tuple[str, Positio
 
 def _positions(panel: Panel, key: str) -> Iterator[tuple[str, Position, bool]]:
     """Yield every position on a panel: its key, the position, and whether it is a height."""
+    for way, taken in (("width", panel.take_up.width), ("height", panel.take_up.height)):
+        for i, place in enumerate(() if isinstance(taken, str) else taken):
+            yield f"{key}.take_up.{way}.{i}", place, way == "height"
     for i, field in enumerate(panel.field):
         if isinstance(field.area, Shape):
             yield from _shape_positions(field.area, f"{key}.field.{i}.area")

@@ -6,7 +6,7 @@ from which a fitter would measure.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -122,8 +122,13 @@ def make_frame(name: str, panel: Panel, scale: Scale, folder_of: Callable[[str],
         ends = (0.0, whole, whole)
     x_knots = _knots(panel, "station", scale, ends, sheet.x_knots)
     y_knots = _knots(panel, "height", scale, (box.bottom, box.top, height), sheet.y_knots)
+    across = (("left", box.left), ("centre", box.centre.x), ("right", box.right))
+    up = (("bottom", box.bottom), ("middle", box.centre.y), ("top", box.top))
+    x_marks = _drawn_marks(panel, "station", scale, across)
+    y_marks = _drawn_marks(panel, "height", scale, up)
     fit = Fit(
-        _axis(panel.take_up.width, x_knots, scale), _axis(panel.take_up.height, y_knots, scale)
+        _axis(panel.take_up.width, x_knots, x_marks, scale, f"{key}.take_up.width"),
+        _axis(panel.take_up.height, y_knots, y_marks, scale, f"{key}.take_up.height"),
     )
     found = [_order_fault(key, a, w) for a, w in ((fit.x, "stations"), (fit.y, "heights"))]
     outline = drawn if sheet.rolled else built or fit_outline(drawn, fit)
@@ -219,14 +224,37 @@ def _knots(
 
 
 def _axis(
-    take_up: str | tuple[Position, Position], knots: list[tuple[float, float]], scale: Scale
+    take_up: str | tuple[Position, Position],
+    knots: list[tuple[float, float]],
+    marks: dict[str, float],
+    scale: Scale,
+    key: str,
 ) -> AxisFit:
     if take_up == "in proportion":
         return take_in_proportion(knots)
     if take_up == "in the middle":
         return take_in_the_middle(knots)
-    start, end = (scale.to_model(p.offset) for p in take_up if isinstance(p, Position))
+    if len(knots) > 2:
+        message = "datums with built sizes say already where the difference is taken"
+        remedy = "Leave out take_up, or the built sizes of the datums."
+        raise LiveryError([Finding("take-up", message, remedy, key=key)])
+    start, end = (_as_drawn(p, marks, scale) for p in take_up if isinstance(p, Position))
     return take_between(knots, start, end)
+
+
+def _as_drawn(position: Position, marks: dict[str, float], scale: Scale) -> float:
+    """Return where a position is on the drawing at scale, in mm."""
+    if position.datum is not None and position.datum not in marks:
+        raise LiveryError([])  # the reference check has told it already
+    return scale.to_model(position.offset) + (marks[position.datum] if position.datum else 0.0)
+
+
+def _drawn_marks(
+    panel: Panel, kind: str, scale: Scale, names: Iterable[tuple[str, float]]
+) -> dict[str, float]:
+    """Return the places on the drawing that a take-up may name: edges, middle and datums."""
+    own = ((n, getattr(d, kind)) for n, d in panel.datum.items())
+    return dict(names) | {n: scale.to_model(p) for n, p in own if p is not None}
 
 
 def _order_fault(key: str, axis: AxisFit, what: str) -> Finding | None:
