@@ -91,17 +91,14 @@ def _line(name: str, findings: Sequence[Finding]) -> str:
 
 
 def _data(proof: Proof, folder: Path, pictures: dict[str, str]) -> dict[str, object]:
-    from livery.prove.compare import PITCH_MM, SHOWS_MM
-
     return {
         "folder": str(folder),
         "holds": proof.holds,
-        "sampled_every_mm": PITCH_MM,
-        "shows_from_mm": SHOWS_MM,
         "panels": [
             {
                 "panel": panel.name,
                 "holds": panel.holds,
+                "sampled_every_mm": panel.compared and round(panel.compared.pitch_mm, 4),
                 "picture": pictures.get(panel.name),
                 "differences": panel.differences_as_data(),
                 "findings": [f.as_data() for f in panel.findings],

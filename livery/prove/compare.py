@@ -1,10 +1,10 @@
 """Where a panel as made differs from its elevation, window by window, in millimetres.
 
-Both are sampled at the same points, ``PITCH_MM`` apart and without anti-aliasing.  Edges
-written to 0.001 mm may fall either side of a sample, so what differs by a single row of
-samples is let pass; a difference is counted where two by two neighbours all differ.
-Whatever is ``SHOWS_MM`` wide, at any slope, holds such a square; what is narrower than
-``PITCH_MM`` never does.
+Both are sampled at the same points and without anti-aliasing.  Edges written to 0.001 mm
+may fall either side of a sample, so what differs by a single row of samples is let pass; a
+difference is counted where two by two neighbours all differ.  Whatever is two and a half
+samples wide, at any slope, holds such a square; what is narrower than one never does.  Samples
+lie ``PITCH_MM`` apart, so that ``SHOWS_MM`` shows, and closer on a panel with finer lines.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from livery.prove.raster import Mask, Window
 
 PITCH_MM = 0.1
 SHOWS_MM = 0.25
+FINEST_MM = 0.02
 _CELL = 10
 """Samples along a cell; differences in touching cells are one."""
 _TILE = 100 * _CELL
@@ -61,26 +62,35 @@ OnSheet = Callable[[Window], Mask]
 """Gives which samples of a window lie on the panel."""
 
 
-def differences(size: Size, sampled: Sampled, on_sheet: OnSheet) -> tuple[Difference, ...]:
-    """Return every difference on a panel of a size, the largest first."""
-    cells = [cell for tile, at in _tiles(size) for cell in _cells(tile, at, sampled, on_sheet)]
+def pitch_for(narrowest_mm: float) -> float:
+    """Return how far apart to sample so that a part as narrow as this shows, if it can be."""
+    return min(PITCH_MM, max(FINEST_MM, narrowest_mm * PITCH_MM / SHOWS_MM))
+
+
+def differences(
+    size: Size, sampled: Sampled, on_sheet: OnSheet, pitch: float = PITCH_MM
+) -> tuple[Difference, ...]:
+    """Return every difference on a panel of a size, sampled at a pitch, the largest first."""
+    cells = [
+        cell for tile, at in _tiles(size, pitch) for cell in _cells(tile, at, sampled, on_sheet)
+    ]
     groups: dict[int, list[_Cell]] = {}
     for cell, group in zip(cells, _grouped(cells), strict=True):
         groups.setdefault(group, []).append(cell)
-    found = [_difference(group, size) for group in groups.values()]
+    found = [_difference(group, size, pitch) for group in groups.values()]
     return tuple(sorted(found, key=lambda d: (-d.area_mm2, d.where)))
 
 
-def _tiles(size: Size) -> Iterator[tuple[Window, tuple[int, int]]]:
+def _tiles(size: Size, pitch: float) -> Iterator[tuple[Window, tuple[int, int]]]:
     """Yield windows that overlap by a sample, and the row and column each begins at."""
-    columns, rows = (int(np.ceil(v / PITCH_MM)) for v in (size.width, size.height))
+    columns, rows = (int(np.ceil(v / pitch)) for v in (size.width, size.height))
     for row in range(0, rows, _TILE):
         for column in range(0, columns, _TILE):
             yield (
                 Window(
-                    size.left + column * PITCH_MM,
-                    size.top - row * PITCH_MM,
-                    PITCH_MM,
+                    size.left + column * pitch,
+                    size.top - row * pitch,
+                    pitch,
                     min(_TILE, columns - column) + 1,
                     min(_TILE, rows - row) + 1,
                 ),
@@ -143,7 +153,7 @@ def _fullest(cells: list[_Cell]) -> _Cell:
     return max(cells, key=lambda c: (c.samples, -((c.row - y) ** 2) - (c.column - x) ** 2))
 
 
-def _difference(cells: list[_Cell], size: Size) -> Difference:
+def _difference(cells: list[_Cell], size: Size, pitch: float) -> Difference:
     fullest = _fullest(cells)
     pairs: dict[tuple[int, int], int] = {}
     for cell in cells:
@@ -153,10 +163,10 @@ def _difference(cells: list[_Cell], size: Size) -> Difference:
     def box(x0: int, y0: int, x1: int, y1: int) -> Size:
         # A square reaches over its sample and the next.
         return Size(
-            size.left + x0 * PITCH_MM,
-            size.top - (y1 + 2) * PITCH_MM,
-            size.left + (x1 + 2) * PITCH_MM,
-            size.top - y0 * PITCH_MM,
+            size.left + x0 * pitch,
+            size.top - (y1 + 2) * pitch,
+            size.left + (x1 + 2) * pitch,
+            size.top - y0 * pitch,
         )
 
     best = box(fullest.x0, fullest.y0, fullest.x1, fullest.y1)
@@ -168,7 +178,7 @@ def _difference(cells: list[_Cell], size: Size) -> Difference:
             max(c.x1 for c in cells),
             max(c.y1 for c in cells),
         ),
-        sum(c.samples for c in cells) * PITCH_MM**2,
+        sum(c.samples for c in cells) * pitch**2,
         made,
         meant,
     )

@@ -65,12 +65,17 @@ class ReadContour:
         return Size(float(left), float(bottom), float(right), float(top))
 
     @cached_property
-    def area(self) -> float:
-        """The area within, without sign; nothing for an open one."""
+    def signed_area(self) -> float:
+        """The area within, positive where it runs anticlockwise; nothing for an open one."""
         if not self.closed:
             return 0.0
         x, y = (self.points - self.points[0]).T
-        return abs(float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))) / 2.0
+        return float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1))) / 2.0
+
+    @property
+    def area(self) -> float:
+        """The area within, without sign."""
+        return abs(self.signed_area)
 
     @cached_property
     def length(self) -> float:

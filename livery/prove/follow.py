@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -12,7 +13,7 @@ from livery.findings import Finding
 from livery.prove.colours import METAL, OPENING, Codes, Colours
 from livery.prove.contour import Size, around
 from livery.prove.raster import Mask, Region, Window, covered
-from livery.prove.record import Panel, Place, Spray
+from livery.prove.record import Laid, Panel, Place, Spray
 from livery.prove.svg_file import SvgFile, path_size
 
 
@@ -57,6 +58,8 @@ class Follower:
     steps: tuple[Ready, ...]
     outline: Region
     openings: Cover | None
+    narrowest_mm: float
+    """The width of the narrowest part laid; infinite where none is."""
 
     def sheet(self, window: Window) -> Mask:
         """Return which samples lie within the panel's outline."""
@@ -82,6 +85,7 @@ def follower(
     """
     steps: list[Ready] = []
     lost: dict[str, Finding] = {}
+    narrowest = math.inf
     for step in panel.steps:
         found: list[tuple[Region, Size]] = []
         for place in step.places:
@@ -92,11 +96,14 @@ def follower(
                 lost.setdefault(words, _finding(panel, step.step, words))
             else:
                 found.append((Region(path.text, place.transform), _moved(path.size, place)))
+                if isinstance(place, Laid):
+                    narrowest = min(narrowest, path.width_mm)
         sprayed = isinstance(step, Spray)
         if step.paint not in clear and (found or sprayed):
             steps.append(Ready(colours.code(step.hex), sprayed, _cover(found)))
     openings = _cover([(Region(p, Identity), path_size(p)) for p in panel.openings])
-    return Follower(tuple(steps), Region(panel.outline, Identity), openings), tuple(lost.values())
+    made = Follower(tuple(steps), Region(panel.outline, Identity), openings, narrowest)
+    return made, tuple(lost.values())
 
 
 def _cover(found: Sequence[tuple[Region, Size]]) -> Cover | None:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from livery.findings import Finding
 from livery.prove.colours import Codes, Colours, colours_of
-from livery.prove.compare import Difference, differences
+from livery.prove.compare import Difference, differences, pitch_for
 from livery.prove.contour import SAME_MM, Size
 from livery.prove.elevation import Elevation, read_elevation
 from livery.prove.follow import Follower, follower
@@ -25,6 +25,11 @@ class Compared:
     follower: Follower
     elevation: Elevation
     colours: Colours
+
+    @property
+    def pitch_mm(self) -> float:
+        """How far apart the two are sampled: closer where lines are fine."""
+        return pitch_for(self.follower.narrowest_mm)
 
     def sampled(self, window: Window) -> tuple[Codes, Codes]:
         """Return a window as made and as meant."""
@@ -84,7 +89,7 @@ def prove_panel(
     found += lost
     compared = Compared(path_size(panel.outline), made, picture, colours)
     found += _missized(panel, compared.size, files.get(panel.elevation.file))
-    unlike = differences(compared.size, compared.sampled, made.sheet)
+    unlike = differences(compared.size, compared.sampled, made.sheet, compared.pitch_mm)
     found += (difference_finding(panel, one, colours) for one in unlike)
     return PanelProof(panel, unlike, tuple(found), compared)
 

@@ -42,6 +42,12 @@ class ReadPath:
         parts = (_contour(part) for part in self.shape.as_subpaths())
         return tuple(c for c in parts if c is not None)
 
+    @property
+    def width_mm(self) -> float:
+        """How wide it is on the whole: for a line, its width; for letters, about their strokes."""
+        length = sum(c.length for c in self.contours)
+        return 2.0 * abs(sum(c.signed_area for c in self.contours)) / length if length else 0.0
+
     @cached_property
     def size(self) -> Size | None:
         """The bounds of all its contours, y down; None where it draws nothing."""

@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import pytest
 from fontTools.misc.transform import Identity
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from livery.prove.colours import NOTHING, colours_of
-from livery.prove.compare import PITCH_MM, SHOWS_MM, differences
+from livery.prove.compare import FINEST_MM, PITCH_MM, SHOWS_MM, differences, pitch_for
 from livery.prove.contour import Size
 from livery.prove.raster import Region, Window, covered
 
@@ -18,7 +19,7 @@ PANEL = Size(0.0, 0.0, 24.0, 16.0)
 PATH = "M0 0 H24 V16 H0 Z"
 
 
-def found(path: str, size: Size = PANEL):
+def found(path: str, size: Size = PANEL, pitch: float = PITCH_MM):
     """Return the differences between a bare panel and one with a region painted."""
 
     def sampled(window: Window):
@@ -28,7 +29,7 @@ def found(path: str, size: Size = PANEL):
     def on_sheet(window: Window):
         return covered(window, (Region(f"M0 0 H{size.right} V{size.top} H0 Z", Identity),))
 
-    return differences(size, sampled, on_sheet)
+    return differences(size, sampled, on_sheet, pitch)
 
 
 def bar(x: float, y: float, length: float, width: float, angle: float) -> str:
@@ -77,6 +78,19 @@ def test_two_places_apart_are_two_the_larger_first() -> None:
     first, second = found("M2 2 H4 V4 H2 Z M10 10 H15 V14 H10 Z")
     assert first.area_mm2 > second.area_mm2
     assert np.allclose(second.box, (2, 2, 4, 4), atol=PITCH_MM + 1e-9)
+
+
+@given(st.floats(0.001, 5.0))
+def test_a_panel_with_fine_lines_is_sampled_more_closely(narrowest: float) -> None:
+    pitch = pitch_for(narrowest)
+    assert FINEST_MM <= pitch <= PITCH_MM
+    assert narrowest >= 2.5 * pitch - 1e-9 or pitch == FINEST_MM
+
+
+@pytest.mark.parametrize("angle", [0.0, 0.4, math.pi / 4, 1.3])
+def test_a_hairline_shows_at_the_pitch_chosen_for_it(angle: float) -> None:
+    hairline = bar(12.0, 8.0, 4.0, 0.1, angle)
+    assert found(hairline, pitch=pitch_for(0.1))
 
 
 def test_nothing_beyond_the_panel_counts() -> None:

@@ -280,9 +280,10 @@ def test_json_gives_every_difference_with_its_place(folder: Path) -> None:
     rewrite(folder / MASK, moved("cover-1", 0.0, 1.0))
     status, said = prove(folder, "--json")
     data = json.loads(said)
-    assert status == 1 and data["holds"] is False and data["shows_from_mm"] == 0.25
+    assert status == 1 and data["holds"] is False
     side, end = data["panels"]
     assert end["holds"] and end["picture"] is None
+    assert side["sampled_every_mm"] == 0.1
     assert side["picture"] == "proof-side.png"
     waist = next(d for d in side["differences"] if 66 < d["where_mm"][1] < 67)
     assert waist["made"] == "cream" and waist["meant"] == "green"
