@@ -11,7 +11,7 @@ from pathlib import Path
 from livery.describe.entries.panel import KeepOut, Panel, Rail, Repeat, Row
 from livery.findings import Finding, LiveryError, Severity, laid_to
 from livery.geometry.boolean import intersection, union
-from livery.geometry.measure import bounds
+from livery.geometry.measure import bounds, contains
 from livery.geometry.offset import stroke
 from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.shapes import circle
@@ -86,7 +86,7 @@ def _misplaced(
     entry: KeepOut, key: str, placed: tuple[PlacedKeepOut, ...], frame: Frame
 ) -> Iterator[Finding]:
     """Warn of keep-outs that lie off the panel, and of repeats that overlap on it."""
-    off = [k for k in placed if not intersection(k.outline, frame.outline)]
+    off = [k for k in placed if not _lies_on(k.outline, frame.outline)]
     if off:
         count = f"{len(off)} of these {len(placed)}" if len(placed) > 1 else "this keep-out"
         verb = "lies" if len(off) == 1 else "lie"
@@ -98,6 +98,12 @@ def _misplaced(
         message = "as fitted to the panel, these repeats overlap"
         remedy = "Check the pitch, the size as built, and where the difference is taken up."
         yield Finding("overlapping", message, remedy, Severity.WARNING, f"{key}.repeat")
+
+
+def _lies_on(outline: Outline, panel: Outline) -> bool:
+    """Return whether any of an outline lies on the panel; most do with their middle."""
+    middle = bounds(outline).centre
+    return contains(panel, middle) or bool(intersection(outline, panel))
 
 
 def _outlines(entry: KeepOut, key: str, frame: Frame, folder: Path) -> Iterator[Outline]:
@@ -116,6 +122,9 @@ def _rivets(row: Row, frame: Frame) -> Iterator[Outline]:
     """Yield the rivets of a row: spaced evenly, as near the pitch as its length allows."""
     start, end = frame.point(row.start), frame.point(row.end)
     pitch = frame.scale.to_model(row.pitch)
+    if pitch < frame.scale.to_model(row.diameter):
+        message, remedy = "these rivets overlap", "Make the pitch larger than the diameter."
+        raise LiveryError([Finding("rivets", message, remedy)])
     gaps = max(1, round(math.dist(start, end) / pitch))
     for i in range(gaps + 1):
         t = i / gaps

@@ -76,6 +76,9 @@ ODD = {
     "a keep-out that is two things": SIDE
     + '[[panel.side.keep_out]]\nleft = "9 mm"\nright = "90 mm"\n'
     + 'rail = { along = [["9 mm", "9 mm"], ["90 mm", "9 mm"]], diameter = "9 mm" }\n',
+    "rivets that overlap": SIDE
+    + '[[panel.side.keep_out]]\nrivets = { start = ["9 mm", "9 mm"], end = ["3000 mm", "9 mm"], '
+    + 'pitch = "0.01 mm", diameter = "9 mm" }\n',
     "finished ends on a line all round": SIDE + LINE + 'inset = "40 mm"\nends = "round"\n',
     "two linings of one name": SIDE
     + (LINE + 'called = "one"\nlevel = "500 mm"\n')
