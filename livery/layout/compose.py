@@ -45,7 +45,8 @@ def lay_out(description: Description) -> Plan:
     panels: list[PanelPlan] = []
     findings: list[Finding] = []
     for name, entry in model.panel.items():
-        if entry.mirror_of is not None and entry.mirror_of not in model.panel:
+        first = entry if entry.mirror_of is None else model.panel.get(entry.mirror_of)
+        if first is None or first.mirror_of is not None:
             continue  # the reference check has told it already
         panel = described_panel(entry, model.panel)
         try:

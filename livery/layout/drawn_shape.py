@@ -158,7 +158,9 @@ def require_sound(contours: tuple[Contour, ...], key: str, scale: Scale) -> None
         message, remedy = "this outline reaches beyond any vehicle", "Check its numbers and unit."
         raise LiveryError([Finding("outline-too-large", message, remedy, key=key)])
     found = []
-    for fault in faults(contours):
+    # A hole may be drawn either way round; only closed contours can be turned to suit.
+    closed = all(c.closed for c in contours)
+    for fault in faults(orient(Outline(contours)) if closed else contours):
         if fault.kind == "inside out":
             continue  # drawn clockwise, as anyone may; it is turned round later
         x, y = (write_feet_and_inches(scale.to_prototype(v)) for v in fault.where)

@@ -8,6 +8,7 @@ import pytest
 
 from livery.describe.load import load_description
 from livery.findings import Finding, LiveryError, Severity
+from livery.geometry.measure import area
 from livery.pipeline import examine
 
 HEAD = """\
@@ -76,6 +77,7 @@ ODD = {
     "a keep-out that is two things": SIDE
     + '[[panel.side.keep_out]]\nleft = "9 mm"\nright = "90 mm"\n'
     + 'rail = { along = [["9 mm", "9 mm"], ["90 mm", "9 mm"]], diameter = "9 mm" }\n',
+    "the other hand of itself": '[panel.side]\nmirror_of = "side"\n',
     "rivets that overlap": SIDE
     + '[[panel.side.keep_out]]\nrivets = { start = ["9 mm", "9 mm"], end = ["3000 mm", "9 mm"], '
     + 'pitch = "0.01 mm", diameter = "9 mm" }\n',
@@ -151,6 +153,16 @@ def test_a_keep_out_out_of_place_is_warned_of(tmp_path: Path, code: str) -> None
     (warning,) = examined.findings
     assert (warning.code, warning.severity) == (code, Severity.WARNING)
     assert warning.place is not None and warning.place.line > (HEAD + SIDE).count("\n")
+
+
+@pytest.mark.parametrize("hole", ["M 9 9 H 90 V 90 H 9 Z", "M 9 9 V 90 H 90 V 9 Z"])
+def test_a_hole_may_be_drawn_either_way_round(tmp_path: Path, hole: str) -> None:
+    file = tmp_path / "job.toml"
+    outline = f'{{ path = "M 0 0 H 800 V 800 H 0 Z {hole}", unit = "mm" }}'
+    file.write_text(HEAD + panel(outline), encoding="utf-8")
+    examined = examine(file)
+    assert examined.findings == ()
+    assert area(examined.plan.panels[0].frame.outline) == pytest.approx((800**2 - 81**2) / 64)
 
 
 SHAPES = [
