@@ -11,33 +11,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from livery.colour.conversion import xyz_from_lab, xyz_from_linear_rgb
-from livery.colour.photo.chart import ChartReading, PatchReading
+from livery.colour.photo.chart import ChartReading
 from livery.colour.photo.correction import Residual
 from livery.colour.photo.forms import Fit, best_fit
 from livery.colour.photo.known_correction import Known
+from livery.colour.photo.light import Light, Tone, read_light
 from livery.colour.photo.uncertainty import jacobian, lab_from_linear, metric_at
 from livery.colour.science import FloatArray
 from livery.findings import Finding, Severity, fault
 
 _FEWEST_PATCHES = 8
-_LIGHT_SPREAD = 0.15
 _NEAR = 30.0
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Light:
-    """An even fall of the light: log per diagonal across and down, from ``origin``."""
-
-    origin: FloatArray
-    diagonal: float
-    slope: FloatArray
-    covariance: FloatArray
-
-    def evened(self, linear: FloatArray, where: FloatArray) -> FloatArray:
-        """Return colours as if all stood in the light at the origin."""
-        fall = (where - self.origin) / self.diagonal @ self.slope
-        return np.asarray(linear * np.exp(-fall)[:, None])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,6 +32,7 @@ class ChartCorrection:
     residual: Residual
     findings: tuple[Finding, ...]
     fit: Fit
+    tone: Tone
     light: Light
     patch_labs: FloatArray
     patch_misses: FloatArray
@@ -55,12 +40,16 @@ class ChartCorrection:
 
     def lab(self, linear: FloatArray, where: FloatArray) -> FloatArray:
         """Return CIELAB (n, 3) of linear-light colours (n, 3) at places (n, 2)."""
-        return lab_from_linear(self.fit(self.light.evened(linear, where)))
+        return lab_from_linear(self.fit(self._scene(linear, where)))
+
+    def _scene(self, linear: FloatArray, where: FloatArray) -> FloatArray:
+        """Return what the camera took in, in the light at the chart."""
+        return self.light.evened(self.tone.undone(linear), where)
 
     def doubts(self, linear: FloatArray, where: FloatArray) -> Mapping[str, FloatArray]:
         """Return covariances (3, 3) of the CIELAB of one colour, by what causes them."""
         light = self.light
-        evened = light.evened(linear[None], where[None])[0]
+        evened = self._scene(linear[None], where[None])[0]
         lab = lab_from_linear(self.fit(evened[None]))[0]
         away = (where - light.origin) / light.diagonal
         fall = float(away @ light.covariance @ away)
@@ -103,8 +92,9 @@ def correct_by_chart(
     labs = np.array([p.lab for p in patches])
     seen = np.array([p.sample.linear for p in patches])
     where = np.array([p.sample.where for p in patches])
-    light = _light(patches, cards, diagonal)
-    even = light.evened(seen, where)
+    told = [(p.lab, p.sample) for p in patches] + [(c.lab, c.sample) for c in cards]
+    tone, light = read_light(told, where.mean(axis=0), diagonal)
+    even = light.evened(tone.undone(seen), where)
     fit, misses = best_fit(even, labs)
     leverage = fit.leverage(even)
     worst = int(np.argmax(misses))
@@ -115,45 +105,12 @@ def correct_by_chart(
         ),
         findings=_remarks(light, misses, reading.clipped),
         fit=fit,
+        tone=tone,
         light=light,
         patch_labs=labs,
         patch_misses=misses,
         usual_leverage=float(leverage.mean()),
     )
-
-
-def _light(patches: Sequence[PatchReading], cards: Sequence[Known], diagonal: float) -> Light:
-    """Fit the fall of the light together with a luminance row and a contrast.
-
-    ln of the luminance wanted = contrast * ln(row . seen) - slope . place, with a usual
-    spread for the slope, by a fit that a few bad patches do not sway.
-    """
-    from scipy.optimize import least_squares
-
-    knowns = [(p.lab, p.sample) for p in patches] + [(c.lab, c.sample) for c in cards]
-    seen = np.array([s.linear for _, s in knowns])
-    where = np.array([s.where for _, s in knowns])
-    wanted = np.log(xyz_from_lab(np.array([lab for lab, _ in knowns]))[:, 1])
-    origin = where[: len(patches)].mean(axis=0)
-    places = (where - origin) / diagonal
-    start = np.log(xyz_from_linear_rgb(seen)[:, 1].clip(1e-4))
-    size = 0.02 + 0.002 / np.exp(wanted)
-
-    def off(numbers: FloatArray) -> FloatArray:
-        row, contrast, slope = numbers[:3], numbers[3], numbers[4:]
-        got = np.log(np.maximum(seen @ row, 1e-5))
-        misfit = (np.exp(contrast) * got - places @ slope - wanted) / size
-        return np.append(misfit, [contrast / 0.1, *(slope / _LIGHT_SPREAD)])
-
-    gain = float(np.exp(np.median(wanted - start)))
-    luminance = xyz_from_linear_rgb(np.eye(3))[:, 1]
-    found = least_squares(off, [*(gain * luminance), 0.0, 0.0, 0.0], loss="soft_l1", x_scale="jac")
-    misfit = off(found.x)[: len(knowns)]
-    scale = max(1.0, float(np.median(np.abs(misfit))) * 1.4826)
-    curvature = found.jac.T @ found.jac / scale**2
-    curvature[4:, 4:] += np.eye(2) * (1 - 1 / scale**2) / _LIGHT_SPREAD**2
-    covariance = np.linalg.inv(curvature)[4:, 4:]
-    return Light(origin, diagonal, found.x[4:], covariance)
 
 
 def _remarks(light: Light, misses: FloatArray, clipped: Sequence[str]) -> tuple[Finding, ...]:

@@ -23,6 +23,8 @@ from livery.colour.science import FloatArray, colour_science
 _GREY_CHROMA = 6.0
 _FEWEST_GREYS = 4
 _SIMPLER_IF_WITHIN = 1.05
+_NO_MATTER = 0.02
+"""DeltaE00 too small to choose a form by."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,6 +186,9 @@ def _grey_curve(seen: FloatArray, aim: Aims) -> GreyCurve | None:
 def best_fit(seen: FloatArray, labs: FloatArray) -> tuple[Fit, FloatArray]:
     """Return the form that best predicts patches left out, and its misses in DeltaE00.
 
+    Forms are ranked by their median: the strongest patches, left out, lie beyond all the
+    others, where a form is not asked to serve, and a mean would be ruled by them.
+
     Args:
         seen: Linear-light RGB (n, 3) of the patches in the picture; n is at least 6.
         labs: Their known CIELAB (n, 3), D65.
@@ -195,7 +200,7 @@ def best_fit(seen: FloatArray, labs: FloatArray) -> tuple[Fit, FloatArray]:
         misses = None if fit is None else _left_out_misses(form, seen, aim)
         if fit is None or misses is None:
             continue
-        score = float(np.sqrt(np.mean(misses**2)))
+        score = _NO_MATTER + float(np.median(misses))
         if chosen is None or score * _SIMPLER_IF_WITHIN < chosen[0]:
             chosen = score, fit, misses
     if chosen is None:
