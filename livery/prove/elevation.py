@@ -13,12 +13,12 @@ from livery.prove.colours import METAL, OPENING, Codes, Colours
 from livery.prove.raster import Window, drawn
 
 _SVG = "http://www.w3.org/2000/svg"
-_METAL_LAYER, _OPENINGS_LAYER = "metal", "keep-outs"
+_METAL_LAYER, _OPENINGS_LAYER, _CAPTION_LAYER = "metal", "keep-outs", "labels"
 
 
 @dataclass(frozen=True)
 class Elevation:
-    """An elevation's elements as text, the colours it is filled with, and its place."""
+    """An elevation's elements as text, the colours its paint is drawn in, and its place."""
 
     elements: str
     fills: tuple[str, ...]
@@ -56,7 +56,7 @@ def read_elevation(file: Path, to_panel: Transform) -> Elevation:
             "build the job again",
             exit_status=1,
         ) from wrong
-    skipped = (_METAL_LAYER, _OPENINGS_LAYER)
+    skipped = (_METAL_LAYER, _OPENINGS_LAYER, _CAPTION_LAYER)
     fills = dict.fromkeys(
         element.attrib["fill"].lower()
         for group in root

@@ -84,7 +84,9 @@ def prove_panel(
         found.append(_fault(panel, f"{file.name} is missing"))
         return PanelProof(panel, (), tuple(found), None)
     picture = read_elevation(file, panel.elevation.transform)
-    colours = colours_of(paints, (*picture.fills, *(s.hex for s in panel.steps)))
+    colours = colours_of(
+        paints, (*picture.fills, *(s.hex for s in panel.steps if s.paint not in clear))
+    )
     made, lost = follower(panel, files, colours, clear)
     found += lost
     compared = Compared(path_size(panel.outline), made, picture, colours)

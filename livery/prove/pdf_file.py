@@ -1,4 +1,4 @@
-"""PDF files read by pikepdf and pypdf: the size, contours and words of every page, in millimetres."""
+"""PDF files read by pikepdf and pypdf: the size, drawing and words of every page."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from livery.prove.contour import Points, ReadContour, cubic_points
 MM_PER_POINT = 25.4 / 72.0
 """The size of a PDF's unit (ISO 32000-1, 8.3.2.3)."""
 
-_STROKED = frozenset(("S", "s", "B", "B*", "b", "b*", "f", "f*", "F"))
+_PAINTED = frozenset(("S", "s", "B", "B*", "b", "b*", "f", "f*", "F"))
 _CLOSING = frozenset(("s", "b", "b*"))
 
 
@@ -136,7 +136,7 @@ def _drawn(owner: Any, onto: Transform, forms: Forms) -> Iterator[ReadContour]:
             onto = onto.transform(Transform(*map(float, operands)))
         elif name == "Do":
             yield from _form(shown[str(operands[0])], onto, forms)
-        elif name in _STROKED or name == "n":
+        elif name in _PAINTED or name == "n":
             if name in _CLOSING:
                 path.close()
             if name != "n":

@@ -149,7 +149,10 @@ def _close_up(
     """Paste a difference as made and as meant, side by side, at one scale."""
     reach = _reach(one)
     samples = CLOSE_PX * FINE
+    box = one.box
     x, y = one.where
+    if reach > max(box.width, box.height):
+        x, y = (box.left + box.right) / 2.0, (box.bottom + box.top) / 2.0
     window = Window(x - reach / 2, y + reach / 2, reach / samples, samples, samples)
     made, meant = compared.sampled(window)
     on_sheet = compared.follower.sheet(window)
@@ -159,8 +162,8 @@ def _close_up(
         codes[~on_sheet] = NOTHING
         picture = _image(codes, compared.colours, (CLOSE_PX, CLOSE_PX))
         sheet.paste(picture, (left, top + LINE))
-        box = (left, top + LINE, left + CLOSE_PX, top + LINE + CLOSE_PX)
-        pen.rectangle(box, outline=FAINT)
+        frame = (left, top + LINE, left + CLOSE_PX, top + LINE + CLOSE_PX)
+        pen.rectangle(frame, outline=FAINT)
         _write(pen, (left, top + LINE + CLOSE_PX + 5), words, 13, FAINT)
         left += CLOSE_PX + LINE // 2
 

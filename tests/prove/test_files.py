@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from livery.prove.bars import bars_of
 from livery.prove.contour import ReadContour, arc_points, cubic_points, unmatched
 from livery.prove.pdf_file import read_pdf
-from livery.prove.proof import prove_files
+from livery.prove.proof import prove_files, prove_folder
 from livery.prove.record import read_record
 from livery.prove.svg_file import read_svg
 
@@ -75,6 +75,15 @@ def test_a_part_off_the_media_is_told(folder: Path) -> None:
     part = part_on(folder, SHEET)
     change_svg(folder, SHEET, f'id="{part}"', f'id="{part}" transform="translate(0 9)"')
     assert f"{part} runs off the" in told(folder, f"{SHEET}.svg")
+
+
+def test_a_sheet_cut_with_a_drag_knife_holds(build, tmp_path: Path, wagon: Path) -> None:
+    job = (wagon.parent / "job.toml").read_text(encoding="utf-8")
+    knife = job.replace("[film.vinyl]", '[film.vinyl]\nknife = { offset = "0.25 mm" }')
+    (tmp_path / "job.toml").write_text(knife, encoding="utf-8")
+    made = build(tmp_path / "job.toml", tmp_path / "made")
+    assert "cut-knife-path" in read_svg(made / f"{SHEET}.svg").layers
+    assert prove_folder(made).holds
 
 
 # ------------------------------------------------------------------- DXF
