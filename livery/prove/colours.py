@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from livery.findings import fault
 from livery.prove.raster import Rgba
 
 NOTHING, METAL, OPENING = 0, 1, 2
@@ -53,7 +54,7 @@ def colours_of(paints: Mapping[str, str], others: Iterable[str]) -> Colours:
     """Return the colours of the paints, ``#rrggbb`` by name, and of any others that occur.
 
     Raises:
-        ValueError: there are more than a byte can count.
+        LiveryError: there are more than a byte can count.
     """
     names: dict[str, list[str]] = {}
     for paint, colour in paints.items():
@@ -63,7 +64,12 @@ def colours_of(paints: Mapping[str, str], others: Iterable[str]) -> Colours:
         if colour.lower() not in told:
             told[colour.lower()] = f"{colour.lower()} (nearest paint: {_nearest(colour, paints)})"
     if len(told) > 255 - _FIRST:
-        raise ValueError(f"{len(told)} colours; at most {255 - _FIRST} can be told apart")
+        raise fault(
+            "prove-colours",
+            f"the job has {len(told)} colours; a proof tells at most {255 - _FIRST} apart",
+            "prove fewer vehicles at once",
+            exit_status=1,
+        )
     by_hex = {colour: i for i, colour in enumerate(told, start=_FIRST)}
     return Colours(by_hex, _NAMES | {by_hex[c]: name for c, name in told.items()})
 
