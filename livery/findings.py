@@ -38,6 +38,7 @@ class Finding:
 
     ``key`` is the dotted path of the entry in the description, such as
     ``panel.cab-side.lining.0.inset``; ``where_mm`` a place on a panel, if it has one.
+    ``exit_status`` is that of the error it came with, 0 where it came with none.
     """
 
     code: str
@@ -47,6 +48,7 @@ class Finding:
     key: str = ""
     place: Place | None = None
     where_mm: tuple[float, float] | None = None
+    exit_status: int = 0
 
     def as_data(self) -> dict[str, object]:
         """Return the finding as plain data for JSON."""
@@ -98,7 +100,9 @@ class LiveryError(Exception):
     """
 
     def __init__(self, findings: Iterable[Finding], exit_status: int = 2) -> None:
-        self.findings = tuple(findings)
+        self.findings = tuple(
+            f if f.exit_status else replace(f, exit_status=exit_status) for f in findings
+        )
         self.exit_status = exit_status
         super().__init__("\n".join(f.as_text() for f in self.findings))
 
@@ -109,8 +113,9 @@ def laid_to(key: str, exit_status: int | None = None) -> Iterator[None]:
     try:
         yield
     except LiveryError as error:
-        found = [replace(f, key=f.key or key) for f in error.findings]
-        raise LiveryError(found, exit_status or error.exit_status) from None
+        status = exit_status or error.exit_status
+        found = [replace(f, key=f.key or key, exit_status=status) for f in error.findings]
+        raise LiveryError(found, status) from None
 
 
 def fault(code: str, message: str, remedy: str = "", *, exit_status: int = 2) -> LiveryError:

@@ -56,7 +56,8 @@ class Examined:
         ]
         if any(f.severity is Severity.ERROR for f in described):
             return 2
-        return int(any(f.severity is Severity.ERROR for f in self.findings))
+        faults = [f for f in self.findings if f.severity is Severity.ERROR]
+        return max((f.exit_status or 1 for f in faults), default=0)
 
 
 def examine(file: Path) -> Examined:

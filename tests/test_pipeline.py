@@ -170,3 +170,34 @@ def test_a_longer_nest_is_kept_and_a_line_too_fine_is_warned_of(tmp_path: Path) 
         assert (tmp_path / "out" / name).read_bytes() == content, name
     refused = run("build", str(job), "--out", str(tmp_path / "out"), "--nest-longer", "0")
     assert refused.returncode == 2 and "Traceback" not in refused.stderr
+
+
+@pytest.mark.parametrize(
+    ("outline", "status"),
+    [
+        ('path = "M0 0 L60 0 L60 40", unit = "in"', 2),  # open: a bad description
+        ('rectangle = ["6 ft", "4 ft"]', 1),  # sound, but the letters run off it
+    ],
+)
+def test_the_exit_status_tells_a_bad_description_from_work_that_cannot_be_made(
+    tmp_path: Path, outline: str, status: int
+) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(
+        f"""[job]
+title = "Trial"
+scale = "1:8"
+[paint.cream]
+lab = [90, 0, 10]
+[panel.side]
+outline = {{ {outline} }}
+[[panel.side.lettering]]
+text = "MARRAM COAST"
+alphabet = "plain block"
+cap_height = "2 ft"
+paint = "cream"
+at = ["centre", "middle"]
+""",
+        encoding="utf-8",
+    )
+    assert examine(job).exit_status == status

@@ -13,6 +13,7 @@ from livery.geometry.segments import (
     nearest_parameter,
     parameter_at,
     point_on,
+    quadratic_roots,
     segment_length,
     trimmed,
 )
@@ -88,19 +89,8 @@ def _turning_points(segment: Segment, axis: int) -> list[float]:
         p, a, b, q = (
             v[axis] for v in (segment.start, segment.control1, segment.control2, segment.end)
         )
-        turns = _quadratic_roots(q - 3 * b + 3 * a - p, 2 * (b - 2 * a + p), a - p)
+        turns = quadratic_roots(q - 3 * b + 3 * a - p, 2 * (b - 2 * a + p), a - p)
     return sorted(t for t in turns if 0.0 < t < 1.0)
-
-
-def _quadratic_roots(a: float, b: float, c: float) -> list[float]:
-    """Return the real roots of ``a t*t + b t + c``, without loss by cancellation."""
-    if abs(a) <= 1e-14 * (abs(b) + abs(c)):
-        return [-c / b] if b else []
-    inside = b * b - 4 * a * c
-    if inside < 0:
-        return []
-    q = -(b + math.copysign(math.sqrt(inside), b)) / 2
-    return [q / a, c / q] if q else [0.0]
 
 
 def area(shape: Outline | Contour) -> float:

@@ -336,3 +336,14 @@ def _cubic_length(cubic: Cubic, t0: float, t1: float, whole: float, depth: int) 
     return _cubic_length(cubic, t0, mid, left, depth - 1) + _cubic_length(
         cubic, mid, t1, right, depth - 1
     )
+
+
+def quadratic_roots(a: float, b: float, c: float) -> list[float]:
+    """Return the real roots of ``a t*t + b t + c``, without loss by cancellation."""
+    if abs(a) <= 1e-14 * (abs(b) + abs(c)):
+        return [-c / b] if b else []
+    inside = b * b - 4 * a * c
+    if inside < 0:
+        return []
+    q = -(b + math.copysign(math.sqrt(inside), b)) / 2
+    return [q / a, c / q] if q else [0.0]

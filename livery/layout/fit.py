@@ -12,10 +12,10 @@ import math
 from dataclasses import dataclass
 from itertools import pairwise
 
+from livery.geometry.corners import SQUARE, recornered, taken_off
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
 
 SAME_MM = 1e-6
-TANGENT_RAD = 2e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,87 +89,29 @@ def is_rising(fit: AxisFit) -> bool:
 def fit_outline(outline: Outline, fit: Fit) -> Outline:
     """Carry an outline at scale onto the panel as built.
 
-    Straight lines stay straight and arcs stay arcs; an arc that rounds off the
-    corner of two straight lines keeps its radius.
+    Straight lines stay straight and arcs stay arcs; an arc that rounds off a corner, or is
+    centred on it, keeps its radius, whether the corner's sides are straight or curved.
     """
-    return Outline(tuple(fit_contour(c, fit) for c in outline))
+    sharp, corners = taken_off(outline)
+    as_built = {fit(place): corner for place, corner in corners.items()}
+    carried = Outline(tuple(_carried(c, fit) for c in sharp))
+    return recornered(carried, lambda place: as_built.get(place, SQUARE)) if corners else carried
 
 
-def fit_contour(contour: Contour, fit: Fit) -> Contour:
-    """Carry one contour onto the panel as built; see :func:`fit_outline`."""
-    segments = contour.segments
-    count = len(segments)
-    fillets: dict[int, Point] = {}
-    for i, segment in enumerate(segments):
-        before = segments[i - 1] if contour.closed or i else None
-        after = segments[(i + 1) % count] if contour.closed or i + 1 < count else None
-        if isinstance(segment, Arc) and isinstance(before, Line) and isinstance(after, Line):
-            corner = rounded_corner(before, segment, after)
-            if corner is not None:
-                fillets[i] = corner
-    return Contour(tuple(_carried(segments, fillets, contour.closed, fit)), contour.closed)
-
-
-def _carried(
-    segments: tuple[Segment, ...], fillets: dict[int, Point], closed: bool, fit: Fit
-) -> list[Segment]:
-    count = len(segments)
-    rounds = {i: _refilleted(segments, i, fillets, closed, fit) for i in fillets}
+def _carried(contour: Contour, fit: Fit) -> Contour:
+    """Carry a contour without worked corners onto the panel as built."""
     carried: list[Segment] = []
-    for i, segment in enumerate(segments):
-        before, after = (i - 1) % count, (i + 1) % count
-        if i in rounds:
-            carried.append(rounds[i])
-            continue
-        start = rounds[before].end if before in rounds else fit(segment.start)
-        end = rounds[after].start if after in rounds else fit(segment.end)
-        if isinstance(segment, Line):
-            if math.dist(start, end) > SAME_MM:
-                carried.append(Line(start, end))
-        elif isinstance(segment, Arc):
-            carried.append(arc_through(start, fit(segment.middle), end))
-        else:
+    for segment in contour.segments:
+        start, end = fit(segment.start), fit(segment.end)
+        if isinstance(segment, Cubic):
             carried.append(_fit_cubic(segment, fit))
-    return carried
-
-
-def _refilleted(
-    segments: tuple[Segment, ...], i: int, fillets: dict[int, Point], closed: bool, fit: Fit
-) -> Arc:
-    """Return the fillet ``i`` put back, at its own radius, into the corner as built."""
-    count = len(segments)
-    arc = segments[i]
-    assert isinstance(arc, Arc)
-    corner = fit(fillets[i])
-    behind = fit(fillets.get((i - 2) % count, segments[i - 1].start))
-    ahead = fit(fillets.get((i + 2) % count, segments[(i + 1) % count].end))
-    return _fillet(behind, corner, ahead, arc.radius)
-
-
-def _fillet(behind: Point, corner: Point, ahead: Point, radius: float) -> Arc:
-    a = math.atan2(behind.y - corner.y, behind.x - corner.x)
-    b = math.atan2(ahead.y - corner.y, ahead.x - corner.x)
-    turn = math.remainder(a + math.pi - b, math.tau)  # how far the path turns left, negated
-    run = radius * math.tan(abs(turn) / 2.0)
-    start = Point(corner.x + run * math.cos(a), corner.y + run * math.sin(a))
-    end = Point(corner.x + run * math.cos(b), corner.y + run * math.sin(b))
-    return Arc(start, end, -math.copysign(math.tan(abs(turn) / 4.0), turn))
-
-
-def rounded_corner(before: Line, arc: Arc, after: Line) -> Point | None:
-    """Return the sharp corner an arc rounds off, or None where it is not tangent to both lines."""
-    into = math.atan2(before.end.y - before.start.y, before.end.x - before.start.x)
-    out = math.atan2(after.end.y - after.start.y, after.end.x - after.start.x)
-    chord = math.atan2(arc.end.y - arc.start.y, arc.end.x - arc.start.x)
-    half = arc.sweep / 2.0
-    tangent = (
-        abs(math.remainder(chord - half - into, math.tau)) < TANGENT_RAD
-        and abs(math.remainder(chord + half - out, math.tau)) < TANGENT_RAD
-    )
-    if not tangent or abs(arc.sweep) > math.pi * 0.95:
-        return None
-    run = arc.radius * math.tan(abs(half))
-    return Point(arc.start.x + run * math.cos(into), arc.start.y + run * math.sin(into))
+        elif math.dist(start, end) <= SAME_MM:
+            continue
+        elif isinstance(segment, Line):
+            carried.append(Line(start, end))
+        else:
+            carried.append(arc_through(start, fit(segment.middle), end))
+    return Contour(tuple(carried), contour.closed)
 
 
 def arc_through(start: Point, middle: Point, end: Point) -> Arc | Line:

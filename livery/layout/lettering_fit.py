@@ -43,11 +43,12 @@ def check_lettering(
         covered = ink.intersection(to_shapely(keep_out.outline))
         if covered.area > OFF_PANEL_MM**2:
             place = covered.representative_point()
-            called = keep_out.name or "a keep-out"
+            name = keep_out.name or "handle"
+            called = "" if keep_out.name else f'give the keep-out a name, called = "{name}", and '
             yield Finding(
                 "over-keep-out",
-                f'"{entry.text}" runs over {called}',
-                f'Move or reduce it, or write allow_over = ["{called}"] if it is meant.',
+                f'"{entry.text}" runs over {keep_out.name or "a keep-out"}',
+                f'Move or reduce it; or {called}write allow_over = ["{name}"] if it is meant.',
                 key=key,
                 where_mm=(place.x, place.y),
             )

@@ -11,10 +11,10 @@ from livery.describe.entries.lettering import Words
 from livery.describe.values import Position
 from livery.geometry.measure import length
 from livery.geometry.outline import Arc, Contour, Point
-from livery.geometry.segments import length_to, nearest_parameter, point_on, segment_length
 from livery.geometry.shapes import ORIGIN
 from livery.layout.frame import Frame
 from livery.layout.free_line import path_through
+from livery.layout.free_path import way_along
 from livery.lettering.face import Face
 from livery.lettering.markup import plain_text, spans_of
 from livery.lettering.number_grid import number_grid
@@ -37,7 +37,7 @@ def set_words(entry: Words, frame: Frame, face: Face) -> tuple[SetText, ...]:
     rolled = frame.rolled
     if rolled is not None and _is_one_line(entry):
         path = rolled.line(entry.at[1], None, None)
-        return (follow(entry, set_text(face, entry.text, setting), path, _way_along(path, at)),)
+        return (follow(entry, set_text(face, entry.text, setting), path, way_along(path, at)),)
     words = _standing_words(entry, frame, face, setting, at)
     if rolled is None:
         return words
@@ -96,21 +96,10 @@ def _along(entry: Words, frame: Frame, face: Face) -> SetText:
     assert entry.along is not None
     path = path_through([frame.point(p) for p in entry.along], entry)
     if entry.at is not None:
-        place = _way_along(path, frame.point(entry.at))
+        place = way_along(path, frame.point(entry.at))
     else:
         place = length(path) * {"left": 0.0, "right": 1.0}.get(entry.align, 0.5)
     return follow(entry, set_text(face, entry.text, setting_of(entry, frame)), path, place)
-
-
-def _way_along(path: Contour, point: Point) -> float:
-    """Return how far along a path its nearest place to a point is."""
-    found: list[tuple[float, float]] = []
-    run = 0.0
-    for segment in path.segments:
-        t = nearest_parameter(segment, point)
-        found.append((math.dist(point_on(segment, t), point), run + length_to(segment, t)))
-        run += segment_length(segment)
-    return min(found)[1]
 
 
 def follow(entry: Words, words: SetText, path: Contour, place: float) -> SetText:

@@ -20,7 +20,7 @@ from fontTools.misc.transform import Identity
 
 from livery.geometry.boolean import union
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, Segment
-from livery.geometry.segments import direction, trimmed
+from livery.geometry.segments import direction, quadratic_roots, trimmed
 
 #: The sine of the angle within which an edge counts as running along a direction.
 _ALONG = 1e-7
@@ -77,18 +77,7 @@ def _parallels(segment: Segment, d: Point) -> list[float]:
         v.x * d.y - v.y * d.x
         for v in (segment.start, segment.control1, segment.control2, segment.end)
     )
-    return _roots(q - 3 * b + 3 * a - p, 2 * (b - 2 * a + p), a - p)
-
-
-def _roots(a: float, b: float, c: float) -> list[float]:
-    """Return the real roots of ``a t*t + b t + c``."""
-    if abs(a) <= 1e-12 * (abs(b) + abs(c)):
-        return [-c / b] if b else []
-    inside = b * b - 4 * a * c
-    if inside < 0:
-        return []
-    q = -(b + math.copysign(math.sqrt(inside), b)) / 2
-    return [q / a, c / q] if q else [0.0]
+    return quadratic_roots(q - 3 * b + 3 * a - p, 2 * (b - 2 * a + p), a - p)
 
 
 def _swept(contour: Contour, shift: Point) -> Contour:

@@ -11,12 +11,12 @@ from dataclasses import dataclass
 
 from fontTools.misc.transform import Offset, Transform
 
+from livery.drawing import Area, Drawing, Label, Mark
 from livery.geometry.outline import Point
 from livery.layout.piece import Piece
 from livery.layout.plan import PanelPlan, Plan
 from livery.make.cut_parts import CUT
 from livery.process import Process
-from livery.write.drawing import Area, Drawing, Label, Mark
 
 MARGIN_MM = 12.0
 LABEL_MM = 2.5

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field, replace
 
 from fontTools.misc.transform import Offset
 
+from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Point, chain
-from livery.write.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.write.label_face import label_width
 from livery.write.tiles import PAPERS_MM
 

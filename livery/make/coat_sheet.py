@@ -7,12 +7,12 @@ from typing import Any
 
 from fontTools.misc.transform import Transform
 
+from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Contour, Point, chain
 from livery.make.book import FAINT, LEADING, TEXT_MM, TITLE_MM, Book
 from livery.make.calendar import Entry
 from livery.make.coat_schedule import CoatSchedule, CoatStep, PanelSchedule
 from livery.make.panel_coats import MaskedCoat, PanelCoats
-from livery.write.drawing import Area, Drawing, Label, Mark, Stroke
 
 PICTURE_HIGH_MM = 42.0
 BARE = "#c9cccd"

@@ -19,10 +19,10 @@ from livery.colour.mixing.cautions import cautions
 from livery.colour.mixing.film import labs_over_grounds
 from livery.colour.mixing.recipe import Recipe
 from livery.colour.value import Colour, Triple
+from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.findings import Severity
 from livery.geometry.outline import Contour, Line, Point
 from livery.geometry.shapes import rectangle
-from livery.write.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.write.label_face import label_width
 
 PAPERS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}

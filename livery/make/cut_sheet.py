@@ -7,11 +7,11 @@ the parts' own outlines stand on a layer that is not cut.
 
 from __future__ import annotations
 
+from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Point
 from livery.make.film_sheets import FilmSheet
 from livery.make.knife import pivot_path
 from livery.make.part_labels import BLUE, part_labels
-from livery.write.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.write.label_face import label_width
 
 BLACK = "#000000"

@@ -6,10 +6,10 @@ from collections.abc import Iterator, Mapping
 
 from fontTools.misc.transform import Offset, Transform
 
+from livery.drawing import Area, Drawing, Label, Mark
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Point
 from livery.layout.plan import PanelPlan
-from livery.write.drawing import Area, Drawing, Label, Mark
 
 MARGIN_MM = 12.0
 CAPTION_MM = 3.0

@@ -6,12 +6,12 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from fontTools.misc.transform import Transform
 
+from livery.drawing import Area, Drawing, Mark
 from livery.layout.plan import PanelPlan, Plan
 from livery.make.book import HEADING_MM, TITLE_MM, Book
 from livery.make.cut_parts import CutPart
 from livery.make.film_sheets import FilmSheet
 from livery.make.part_labels import part_labels
-from livery.write.drawing import Area, Drawing, Mark
 
 NUMBER_MM = 1.7
 SIDE_MM = 6.0

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from livery.describe.entries.description import DescriptionModel
+from livery.drawing import Drawing
 from livery.layout.plan import Plan
 from livery.make.artwork import Artwork, artworks
 from livery.make.cut_parts import cut_parts
@@ -14,7 +15,6 @@ from livery.make.elevation import elevation
 from livery.make.film_sheets import FilmSheet, Nester, film_sheets
 from livery.make.mask import masks
 from livery.make.panel_coats import PanelCoats, panel_coats
-from livery.write.drawing import Drawing
 
 
 @dataclass(frozen=True)

@@ -50,6 +50,7 @@ from typing import Any
 from fontTools.misc.transform import Transform
 
 from livery.describe.entries.description import DescriptionModel
+from livery.drawing import Drawing
 from livery.geometry.path_text import write_path
 from livery.layout.plan import PanelPlan
 from livery.make.artwork import Artwork, piece_element
@@ -57,7 +58,6 @@ from livery.make.elevation import elevation_transform
 from livery.make.film_sheets import FilmSheet, LaidPart
 from livery.make.mask import cover_element, mask_transform
 from livery.make.panel_coats import MaskedCoat, PanelCoats
-from livery.write.drawing import Drawing
 
 FORM = 1
 PATH_DECIMALS = 6

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 
 from fontTools.misc.transform import Offset, Transform
 
+from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Contour, Outline, Point
 from livery.geometry.segments import direction
 from livery.make.panel_coats import MaskedCoat, PanelCoats
 from livery.make.register import marks_on
-from livery.write.drawing import Area, Drawing, Label, Mark, Stroke
 
 MARGIN_MM = 12.0
 LABEL_MM = 2.5

@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from livery.describe.entries.description import DescriptionModel
+from livery.drawing import Drawing
 from livery.findings import Finding, Severity
 from livery.make.paint_colours import PaintColour
-from livery.write.drawing import Drawing
 
 STANDARDS = 2
 """How many standards of each palette a card shows."""

@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from livery.drawing import Anchor, Label
 from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Outline, Point
-from livery.write.drawing import Anchor, Label
 from livery.write.label_face import label_width
 
 if TYPE_CHECKING:

@@ -12,9 +12,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
+from livery.drawing import Anchor, Area, Label, Mark, Stroke
 from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.shapes import circle
-from livery.write.drawing import Anchor, Area, Label, Mark, Stroke
 from livery.write.label_face import label_width
 
 INK = "#000000"

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 from fontTools.misc.transform import Transform
 
+from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.geometry.measure import Bounds, bounds, length
 from livery.geometry.outline import Line, Outline, Point, carry, chain
 from livery.geometry.segments import direction
@@ -31,7 +32,6 @@ from livery.make.running import (
     row_depth,
     row_marks,
 )
-from livery.write.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.write.label_face import label_width
 from livery.write.tiles import PAPERS_MM
 

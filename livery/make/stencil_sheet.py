@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from fontTools.misc.transform import Offset
 
 from livery.describe.entries.description import DescriptionModel
+from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Point
 from livery.geometry.shapes import rectangle
@@ -14,7 +15,6 @@ from livery.layout.piece import Piece
 from livery.layout.plan import PanelPlan, Plan
 from livery.make.register import marks_round
 from livery.process import Process
-from livery.write.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.write.label_face import label_width
 
 LABEL_MM = 2.5

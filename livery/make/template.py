@@ -8,11 +8,11 @@ from dataclasses import dataclass
 
 from fontTools.misc.transform import Offset, Transform
 
+from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.geometry.measure import Bounds, bounds, point_at
 from livery.geometry.outline import Contour, Line, Point
 from livery.layout.piece import Kind
 from livery.layout.plan import PanelPlan
-from livery.write.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 
 MARGIN_MM = 12.0
 LABEL_MM = 2.0

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from fontTools.misc.transform import Transform
 
+from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Point, chain
 from livery.plate.plate import Lettering, Plate
-from livery.write.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.write.label_face import label_width
 
 _MARGIN_MM = 8.0

@@ -8,11 +8,11 @@ from fontTools.misc.transform import Transform
 
 from livery.geometry.offset import outset
 from livery.geometry.outline import Outline
+from livery.mesh import Mesh
 from livery.plate.contraction import Allowance
 from livery.plate.outlines import edge_of
 from livery.plate.plate import Plate
 from livery.plate.relief import relief_solid
-from livery.write.mesh import Mesh
 
 
 def pattern_of(plate: Plate, allowance: Allowance) -> Plate:

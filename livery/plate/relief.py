@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from livery.findings import fault
 from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Outline
-from livery.write.mesh import Mesh
+from livery.mesh import Mesh
 
 if TYPE_CHECKING:
     import numpy as np

@@ -12,9 +12,9 @@ from collections.abc import Iterator
 from io import StringIO
 from typing import Any
 
+from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Arc, Contour, Cubic, Line
 from livery.write.arcs_of_cubic import arcs_of_cubic
-from livery.write.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.write.label_face import printable
 from livery.write.layers import layers
 

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from fontTools.misc.transform import Transform
 from fontTools.pens.transformPen import TransformPen
 
-from livery.write.drawing import Anchor, Label
+from livery.drawing import Anchor, Label
 
 if TYPE_CHECKING:
     from fontTools.pens.basePen import AbstractPen

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from livery.write.drawing import Drawing, Mark
+from livery.drawing import Drawing, Mark
 
 
 def layers(drawing: Drawing) -> dict[str, tuple[Mark, ...]]:

@@ -11,8 +11,8 @@ from collections.abc import Iterable, Sequence
 from io import BytesIO
 from typing import Any
 
+from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Arc, Contour, Cubic, Line
-from livery.write.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.write.label_face import label_face, label_transform, printable
 from livery.write.layers import layers
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from livery.write.mesh import Mesh
+    from livery.mesh import Mesh
 
 _HEADER_BYTES = 80
 

@@ -12,8 +12,8 @@ from typing import Any
 from fontTools.misc.transform import Transform
 from fontTools.pens.svgPathPen import SVGPathPen
 
+from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.path_text import write_path
-from livery.write.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.write.label_face import draw_label, label_face
 from livery.write.layers import identifier, layers
 

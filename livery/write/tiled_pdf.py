@@ -5,7 +5,7 @@ from __future__ import annotations
 from io import BytesIO
 from typing import Any
 
-from livery.write.drawing import Drawing
+from livery.drawing import Drawing
 from livery.write.pdf import POINTS_PER_MM, draw_marks, marks_in_order, open_canvas
 from livery.write.tiles import Tile, TilePlan, page_marks, plan_tiles
 

@@ -12,9 +12,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.findings import fault
 from livery.geometry.outline import Outline, Point, chain
-from livery.write.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.write.label_face import label_width
 
 PAPERS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}

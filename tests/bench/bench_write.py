@@ -14,6 +14,7 @@ import shapely
 from fontTools.misc.transform import Transform
 
 from livery.data_folder import data_folder
+from livery.drawing import Area, Drawing
 from livery.geometry.flatten import flatten, to_shapely
 from livery.geometry.outline import Outline, Point
 from livery.geometry.path_text import write_path
@@ -22,7 +23,6 @@ from livery.lettering.face import Face
 from livery.lettering.set_text import set_text
 from livery.lettering.setting import Setting
 from livery.plate.relief import relief_solid
-from livery.write.drawing import Area, Drawing
 from livery.write.dxf import dxf_bytes
 from livery.write.pdf import pdf_bytes
 from livery.write.svg import svg_text

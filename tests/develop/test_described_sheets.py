@@ -10,6 +10,7 @@ import shapely
 
 from livery.describe.load import load_description
 from livery.describe.references import check_references
+from livery.drawing import Label, Stroke
 from livery.findings import Finding, Severity
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds
@@ -18,7 +19,6 @@ from livery.layout.compose import lay_out
 from livery.layout.piece import Piece
 from livery.layout.plan import PanelPlan
 from livery.make.template import template
-from livery.write.drawing import Label, Stroke
 
 HEAD = """
 [job]

@@ -13,13 +13,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from livery.drawing import Area, Drawing
 from livery.findings import LiveryError
 from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point
 from livery.geometry.shapes import Corner, rectangle
 from livery.geometry_files.closing import JOIN_MM, closed_outline
 from livery.geometry_files.dxf_outlines import dxf_names, dxf_outline
-from livery.write.drawing import Area, Drawing
 from livery.write.dxf import dxf_bytes
 
 

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
+from livery.drawing import Area, Drawing
 from livery.findings import LiveryError
 from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Arc, Outline, Point
 from livery.geometry.shapes import Corner, circle, rectangle
 from livery.geometry_files.svg_outlines import svg_names, svg_outline
-from livery.write.drawing import Area, Drawing
 from livery.write.svg import svg_text
 
 

@@ -12,8 +12,8 @@ from livery.colour.mixing.bench import open_bench
 from livery.colour.palette_file import shipped_palettes
 from livery.colour.value import Colour
 from livery.colour.wanted import Wanted
+from livery.drawing import Label
 from livery.make.colour_card import MARGIN_MM, PATCH_MM, card_files, card_name, colour_card
-from livery.write.drawing import Label
 
 GREEN = (30.5, -21.0, 9.5)
 

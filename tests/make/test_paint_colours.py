@@ -8,11 +8,11 @@ import pytest
 from livery.colour.difference import delta_e_00
 from livery.colour.palette import find_standard
 from livery.describe.load import Description, load_description
+from livery.drawing import Label
 from livery.findings import Severity
 from livery.make.paint_cards import paint_cards
 from livery.make.paint_colours import PaintColour, paint_colour, settle_colours
 from livery.pipeline import examine, make_files, require_sound
-from livery.write.drawing import Label
 
 PHOTO = Path(__file__).resolve().parents[2] / "demo" / "colour" / "workshop.png"
 HEAD = """\

@@ -126,8 +126,8 @@ shade = { kind = "drop", paint = "black", depth = "30 mm" }
 def test_the_stencils_of_one_word_are_sheets_in_one_piece_with_one_register(tmp_path: Path) -> None:
     import shapely
 
+    from livery.drawing import Area, Stroke
     from livery.geometry.flatten import to_line_string, to_shapely
-    from livery.write.drawing import Area, Stroke
 
     file = tmp_path / "job.toml"
     file.write_text(STENCIL, encoding="utf-8")

@@ -7,9 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import minimize
 
+from livery.drawing import Area, Label
 from livery.make.running import PITCH, Figure, Row, Side, row_marks, spread
 from livery.make.setting_out import checks_of, setting_out, sizes_of
-from livery.write.drawing import Area, Label
 from livery.write.label_face import label_width
 
 places = st.lists(st.floats(0, 200), min_size=1, max_size=25).map(sorted)

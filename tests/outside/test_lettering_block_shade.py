@@ -132,7 +132,8 @@ def swept_by_shapely(region, move):
     rings = np.stack((edges[:, 0], edges[:, 1], edges[:, 1] + move, edges[:, 0] + move), axis=1)
     swept = shapely.polygons(rings)
     swept = swept[shapely.area(swept) > 0.0]
-    return shapely.union_all([*swept, region, translate(region, *move)])
+    # On a fine grid: without one the union can take in a triangle that none of its parts covers.
+    return shapely.union_all([*swept, region, translate(region, *move)], grid_size=1e-9)
 
 
 def edges_of(region):

@@ -18,11 +18,11 @@ from livery.geometry.boolean import difference, union
 from livery.geometry.measure import area, length
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import Corner, circle, rectangle, ring
+from livery.mesh import Mesh
 from livery.plate.contraction import Allowance
 from livery.plate.pattern import pattern_of, solid_of
 from livery.plate.plate import Lettering, Plate
 from livery.plate.relief import relief_solid
-from livery.write.mesh import Mesh
 from livery.write.stl import stl_bytes
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from livery.drawing import Anchor, Area, Drawing, Label, Stroke
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point
 from livery.geometry.shapes import rectangle, ring
-from livery.write.drawing import Anchor, Area, Drawing, Label, Stroke
 
 LEAF = Contour(
     (

@@ -16,12 +16,12 @@ from ezdxf.path import make_path
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from livery.drawing import Area, Drawing, Label
 from livery.geometry.measure import area, bounds, nearest
 from livery.geometry.outline import Arc, Contour, Cubic, Outline, Point
 from livery.geometry.segments import point_on
 from livery.geometry.shapes import Corner, rectangle, ring
 from livery.write.arcs_of_cubic import arcs_of_cubic
-from livery.write.drawing import Area, Drawing, Label
 from livery.write.dxf import dxf_bytes
 
 ROUND = Corner("round", 60.0)
@@ -125,7 +125,7 @@ def test_a_layer_name_no_dxf_may_have_is_mended() -> None:
 
 def test_the_same_drawing_gives_the_same_bytes_in_any_process(specimen: Drawing) -> None:
     script = (
-        "import hashlib;from livery.write.drawing import *;from livery.geometry.shapes import oval;"
+        "import hashlib;from livery.drawing import *;from livery.geometry.shapes import oval;"
         "from livery.write.dxf import dxf_bytes;"
         "d=Drawing('a','A',60,20,(Area(oval(60,20),'#102030'),));"
         "print(hashlib.sha256(dxf_bytes(d)).hexdigest())"

@@ -16,10 +16,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from livery.drawing import Area, Drawing, Label, Stroke
 from livery.findings import LiveryError
 from livery.geometry.outline import Point, chain
 from livery.geometry.shapes import rectangle
-from livery.write.drawing import Area, Drawing, Label, Stroke
 from livery.write.pdf import pdf_bytes
 from livery.write.tiled_pdf import tiled_pdf
 from livery.write.tiles import PAPERS_MM, page_marks, plan_tiles
@@ -210,7 +210,7 @@ def test_the_drawing_is_stored_once() -> None:
 
 def test_the_same_drawing_gives_the_same_bytes_in_any_process(specimen: Drawing) -> None:
     script = (
-        "import hashlib;from livery.write.drawing import *;from livery.geometry.outline import Point;"
+        "import hashlib;from livery.drawing import *;from livery.geometry.outline import Point;"
         "from livery.write.tiled_pdf import tiled_pdf;"
         "d=Drawing('a','A',603,142,(Label('No 318',Point(9,9)),));"
         "print(hashlib.sha256(tiled_pdf(d)).hexdigest())"

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from PIL import Image
 
-from livery.write.drawing import Drawing
+from livery.drawing import Drawing
 from livery.write.png import NoCairoError, png_bytes
 from livery.write.svg import svg_text
 

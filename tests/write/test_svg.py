@@ -16,11 +16,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
+from livery.drawing import Area, Drawing, Label, Stroke
 from livery.geometry.measure import area
 from livery.geometry.outline import Arc, Contour, Outline, Point
 from livery.geometry.path_text import read_path
 from livery.geometry.shapes import circle, rectangle
-from livery.write.drawing import Area, Drawing, Label, Stroke
 from livery.write.svg import number, svg_text
 
 MM = 25.4 / 96.0
