@@ -6,15 +6,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from livery.describe.entries.lining import Band, InsetByEdge, Lining, Meeting, Strand
+from livery.describe.entries.lining import Band, InsetByEdge, Lining, Strand
 from livery.findings import Finding, LiveryError
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.measure import area
-from livery.geometry.offset import inset, outset
+from livery.geometry.offset import inset
 from livery.geometry.outline import EMPTY, Outline
 from livery.layout.clear import stops_for
 from livery.layout.course import ClosedCourse, Course, courses_of
 from livery.layout.ground import Ground
+from livery.layout.meeting import Way, cuts_of, met, way_of
 from livery.layout.piece import Kind, Piece, entry_title
 from livery.layout.plan import SizeRow
 from livery.units import Length
@@ -27,7 +28,8 @@ class LaidLining:
     """A lining as laid.
 
     ``whole`` is all it runs over, its gaps included; ``inner_edge`` what another may be
-    set inside; ``cuts`` what is to be taken out of other linings, by their names.
+    set inside; ``cuts`` what is to be taken out of other linings, by their names; ``way``
+    which way it runs straight across the panel, if it does.
     """
 
     called: str
@@ -36,6 +38,7 @@ class LaidLining:
     whole: Outline
     inner_edge: Outline
     cuts: dict[str, Outline]
+    way: Way
 
 
 def lay_lining(
@@ -55,12 +58,15 @@ def lay_lining(
     courses = courses_of(entry, key, ground, inner_edges, folder, sum(widths))
     inner = _inner_edge(courses, sum(widths), key, ground)
     stops = stops_for(entry, ground)
+    whole = union(*(c.region(0.0, sum(widths)) for c in courses))
+    others = {name: (other.whole, other.way) for name, other in laid.items()}
     pieces: list[Piece] = []
     run = 0.0
     for strand, width in zip(strands, widths, strict=True):
         if strand.paint is not None:
             region = union(*(c.region(run, run + width) for c in courses))
-            region = _trimmed(region, ground, stops, entry, laid)
+            region = _trimmed(region, ground, stops)
+            region = _without_specks(met(region, whole, entry, others, ground))
             if region:
                 name = f"{entry_title(key)}, strand {len(pieces) + 1}: {strand.paint}"
                 process = strand.process or entry.process
@@ -79,11 +85,9 @@ def lay_lining(
         run += width
     if not pieces:
         raise _off_panel(key)
-    whole = union(*(c.region(0.0, sum(widths)) for c in courses))
     sizes = tuple(_sizes(entry, key, ground, strands))
-    return LaidLining(
-        entry.called, tuple(pieces), sizes, whole, inner, _cuts(entry.meets, whole, ground)
-    )
+    cuts = cuts_of(whole, entry, others, ground)
+    return LaidLining(entry.called, tuple(pieces), sizes, whole, inner, cuts, way_of(entry))
 
 
 def _strands(entry: Lining, bands: Mapping[str, Band]) -> tuple[Strand, ...]:
@@ -123,38 +127,14 @@ def _off_panel(key: str) -> LiveryError:
     return LiveryError([finding], exit_status=1)
 
 
-def _trimmed(
-    region: Outline,
-    ground: Ground,
-    stops: Outline | None,
-    entry: Lining,
-    laid: Mapping[str, LaidLining],
-) -> Outline:
-    """Return a strand cut to the panel, to what it stops at and to the lines it meets."""
+def _trimmed(region: Outline, ground: Ground, stops: Outline | None) -> Outline:
+    """Return a strand cut to the panel and to what it stops at."""
     on_panel = intersection(region, ground.frame.outline)
-    taken = [stops] if stops else []
-    for meeting in entry.meets:
-        if meeting.how in ("under", "tee"):
-            other = laid[meeting.line].whole
-            taken.append(_grown(other, meeting, ground))
-    left = difference(on_panel, *taken) if taken else on_panel
-    if any(m.how == "tee" for m in entry.meets):
-        left = _largest_part(left)
-    return Outline(tuple(c for c in left if abs(area(Outline((c,)))) > LEAST_PART_MM2))
+    return difference(on_panel, stops) if stops else on_panel
 
 
-def _grown(outline: Outline, meeting: Meeting, ground: Ground) -> Outline:
-    gap = 0.0 if meeting.gap is None else ground.frame.scale.to_model(meeting.gap)
-    return outset(outline, gap) if gap else outline
-
-
-def _largest_part(outline: Outline) -> Outline:
-    outer = max(outline.contours, key=area, default=None)
-    return EMPTY if outer is None else intersection(outline, Outline((outer,)))
-
-
-def _cuts(meets: tuple[Meeting, ...], whole: Outline, ground: Ground) -> dict[str, Outline]:
-    return {m.line: _grown(whole, m, ground) for m in meets if m.how == "over"}
+def _without_specks(region: Outline) -> Outline:
+    return Outline(tuple(c for c in region if abs(area(Outline((c,)))) > LEAST_PART_MM2))
 
 
 def _sizes(entry: Lining, key: str, ground: Ground, strands: tuple[Strand, ...]) -> list[SizeRow]:
@@ -176,5 +156,5 @@ def _named_insets(entry: Lining) -> list[tuple[str, Length]]:
         return []
     if not isinstance(entry.inset, InsetByEdge):
         return [("", entry.inset)]
-    sizes = ((e, getattr(entry.inset, e)) for e in ("top", "bottom", "left", "right"))
+    sizes = ((e, getattr(entry.inset, e)) for e in InsetByEdge.model_fields)
     return [(f" from the {edge}", size) for edge, size in sizes if size is not None]

@@ -412,6 +412,37 @@ meets = [{{ line = "bar", how = "{how}", gap = "8 mm" }}]
     assert count == parts
 
 
+@pytest.mark.parametrize("up", [True, False])
+@pytest.mark.parametrize("right", [True, False])
+def test_a_level_line_and_an_upright_one_are_mitred(folder: Path, right: bool, up: bool) -> None:
+    across = 'start = "560 mm"' if right else 'end = "1040 mm"'
+    upward = 'start = "560 mm"' if up else 'end = "1040 mm"'
+    body = f"""
+[[panel.side.lining]]
+called = "level"
+paint = "cream"
+width = "80 mm"
+level = "800 mm"
+{across}
+[[panel.side.lining]]
+paint = "red"
+width = "80 mm"
+upright = "800 mm"
+{upward}
+meets = [{{ line = "level", how = "mitre" }}]
+"""
+    level, upright = (region(p) for p in laid(folder, body).pieces)
+    corner = shapely.box(95, 95, 105, 105)
+    joined = shapely.union(level, upright)
+    # The corner is full, shared equally along its diagonal, and nothing stands out beyond it.
+    assert joined.intersection(corner).area == pytest.approx(100.0, abs=1e-6)
+    assert level.intersection(corner).area == pytest.approx(50.0, abs=1e-6)
+    assert level.intersection(upright).area == pytest.approx(0.0, abs=1e-6)
+    box = joined.bounds
+    assert (box[0] if right else box[2]) == pytest.approx(95 if right else 105)
+    assert (box[1] if up else box[3]) == pytest.approx(95 if up else 105)
+
+
 def test_repeats_keep_their_size_and_fall_where_the_fit_puts_them(folder: Path) -> None:
     panel = SIDE + 'as_built = { width = "404 mm", height = "200 mm" }\n'
     body = """

@@ -84,13 +84,15 @@ class Taper(Entry):
 class Meeting(Entry):
     """How a line meets another lining of the panel, by that one's name.
 
-    ``over`` and ``under`` cross with a gap cut in the lower one; ``tee`` stops at it.
+    ``over`` and ``under`` cross with a gap cut in the lower one; ``tee`` stops at it.  A
+    level and an upright line ``mitre``: let both run past each other, and what lies beyond
+    the mitre is cut off.
     """
 
     line: str
     """The other lining's name; it must come first."""
-    how: Literal["over", "under", "tee"]
-    """Crossing over it, under it, or stopping at it."""
+    how: Literal["over", "under", "tee", "mitre"]
+    """Crossing over it, under it, stopping at it, or mitred with it at a corner."""
     gap: Size | None = None
     """The gap left where they meet."""
 
