@@ -14,7 +14,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from livery.colour.card_tables import ASSUMED_UNCERTAINTY, Conditions, Reading, palette_of
+from livery.colour.card_readings import ASSUMED_UNCERTAINTY, Conditions, Reading, palette_of
 from livery.colour.conversion import illuminants
 from livery.colour.palette import Geometry, Palette
 from livery.findings import Finding, LiveryError

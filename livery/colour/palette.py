@@ -122,13 +122,6 @@ class Standard(NamedTuple):
         return self.palette.colour(self.swatch)
 
 
-def find_standard(text: str) -> Standard:
-    """Return the swatch of the palettes that come with Livery that a person names."""
-    from livery.colour.palette_file import shipped_palettes
-
-    return find(shipped_palettes(), text)
-
-
 def find(palettes: Iterable[Palette], text: str) -> Standard:
     """Return the swatch a person names: its number, its name or both; case does not matter.
 

@@ -23,7 +23,7 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from livery.colour.conversion import illuminants, lab_from_srgb, lab_from_xyz, white
-from livery.colour.palette import LIGHTEST, Basis, Geometry, Palette, Swatch
+from livery.colour.palette import LIGHTEST, Basis, Geometry, Palette, Standard, Swatch, find
 from livery.colour.spectra import lab_from_reflectance
 from livery.colour.value import Triple, triple
 from livery.data_folder import data_folder
@@ -241,3 +241,8 @@ def _toml(value: object) -> str:
 
 def _toml_key(key: str) -> str:
     return key if re.fullmatch(r"[A-Za-z0-9_-]+", key) else _toml(key)
+
+
+def find_standard(text: str) -> Standard:
+    """Return the swatch of the palettes that come with Livery that a person names."""
+    return find(shipped_palettes(), text)

@@ -85,7 +85,7 @@ def standard_named(text: str) -> Standard | None:
     ways = (_HEX, _MUNSELL, _MARKED, _NUMBERS)
     if is_reading(text) or any(way.fullmatch(text) for way in ways):
         return None
-    from livery.colour.palette import find_standard
+    from livery.colour.palette_file import find_standard
 
     try:
         return find_standard(text)

@@ -61,7 +61,7 @@ def paint_colour(paint: Paint, key: str) -> Colour:
 
     Raises LiveryError where a palette has no such number.
     """
-    from livery.colour.palette import find_standard
+    from livery.colour.palette_file import find_standard
     from livery.colour.value import Colour
 
     if paint.lab is not None:
@@ -160,7 +160,8 @@ def _wanted(
     parts: tuple[tuple[str, float], ...],
 ) -> Wanted:
     """Return the colour a paint is to have, before any haze."""
-    from livery.colour.palette import find, find_standard
+    from livery.colour.palette import find
+    from livery.colour.palette_file import find_standard
     from livery.colour.wanted import Wanted, wanted_of_standard
 
     if paint.sample is not None:

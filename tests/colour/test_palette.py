@@ -6,8 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from livery.colour.difference import delta_e_00
-from livery.colour.palette import Basis, Geometry, Palette, Swatch, find, find_standard
-from livery.colour.palette_file import palette_text, read_palette, shipped_palettes
+from livery.colour.palette import Basis, Geometry, Palette, Swatch, find
+from livery.colour.palette_file import find_standard, palette_text, read_palette, shipped_palettes
 from livery.colour.search import nearest
 from livery.colour.value import Colour
 from livery.findings import LiveryError

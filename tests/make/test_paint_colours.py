@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from livery.colour.difference import delta_e_00
-from livery.colour.palette import find_standard
+from livery.colour.palette_file import find_standard
 from livery.describe.load import Description, load_description
 from livery.drawing import Label
 from livery.findings import Severity
