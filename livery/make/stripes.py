@@ -9,11 +9,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from livery.findings import fault
 from livery.geometry.boolean import intersection
 from livery.geometry.measure import length, split_at
 from livery.geometry.offset import stroke
-from livery.geometry.outline import Contour, Line, Outline, Point
+from livery.geometry.outline import Contour, Line, Outline
 from livery.geometry.segments import segment_length
 from livery.make.joins import JoinPlace, JoinRules, SplitStripe, split_stripe
 
@@ -131,76 +130,3 @@ def _in_line(one: Line, other: Line) -> bool:
     ux, uy = one.end.x - one.start.x, one.end.y - one.start.y
     vx, vy = other.end.x - other.start.x, other.end.y - other.start.y
     return abs(math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)) < 1e-6
-
-
-@dataclass(frozen=True, slots=True)
-class LaidStrip:
-    """A strip in a block: its name, its row counted from the bottom, and where it begins and ends."""
-
-    name: str
-    row: int
-    start_mm: float
-    end_mm: float
-
-
-@dataclass(frozen=True, slots=True)
-class StripBlock:
-    """Strips of one width laid edge to edge in rows, and the cuts that part them all."""
-
-    width_mm: float
-    strips: tuple[LaidStrip, ...]
-    cuts: tuple[Line, ...]
-
-    @property
-    def rows(self) -> int:
-        """How many rows the block has."""
-        return max((s.row for s in self.strips), default=-1) + 1
-
-    @property
-    def size_mm(self) -> tuple[float, float]:
-        """Length and height of the block."""
-        return max((s.end_mm for s in self.strips), default=0.0), self.rows * self.width_mm
-
-
-def strip_block(
-    strips: Sequence[tuple[str, float]], width_mm: float, longest_mm: float
-) -> StripBlock:
-    """Return strips (name, length) of one width laid in as few rows as first fit, longest first, finds.
-
-    Strips of a row follow each other with a single cut between.
-    """
-    rows: list[float] = []
-    laid = []
-    for name, size in sorted(strips, key=lambda s: -s[1]):
-        if size > longest_mm + 1e-9:
-            raise fault(
-                "strip-too-long",
-                f"Strip {name} is {size:.1f} mm long; the film takes {longest_mm:.1f} mm.",
-                "Split it at a join.",
-                exit_status=1,
-            )
-        row = next(
-            (r for r, used in enumerate(rows) if used + size <= longest_mm + 1e-9), len(rows)
-        )
-        if row == len(rows):
-            rows.append(0.0)
-        laid.append(LaidStrip(name, row, rows[row], rows[row] + size))
-        rows[row] += size
-    laid.sort(key=lambda s: (s.row, s.start_mm))
-    return StripBlock(width_mm, tuple(laid), _cuts(laid, rows, width_mm))
-
-
-def _cuts(laid: Sequence[LaidStrip], rows: Sequence[float], width: float) -> tuple[Line, ...]:
-    """Return the cuts: one along every edge between rows, one across every strip's end."""
-    cuts = []
-    for edge in range(len(rows) + 1):
-        beside = rows[max(0, edge - 1) : edge + 1]
-        if beside:
-            cuts.append(Line(Point(0.0, edge * width), Point(max(beside), edge * width)))
-    for row in range(len(rows)):
-        cuts.append(Line(Point(0.0, row * width), Point(0.0, (row + 1) * width)))
-        for strip in laid:
-            if strip.row == row:
-                x = strip.end_mm
-                cuts.append(Line(Point(x, row * width), Point(x, (row + 1) * width)))
-    return tuple(cuts)

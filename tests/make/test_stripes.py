@@ -1,19 +1,15 @@
-import itertools
 import math
 
 import pytest
 import shapely
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
-from livery.findings import LiveryError
 from livery.geometry.boolean import difference
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, length
 from livery.geometry.outline import Point
 from livery.geometry.shapes import Corner, circle, rectangle, ring
 from livery.make.joins import JoinPlace, JoinRules
-from livery.make.stripes import strip_block, stripe_pieces
+from livery.make.stripes import stripe_pieces
 
 
 def loop(width, height, corner, stroke):
@@ -65,31 +61,3 @@ def test_a_ring_without_straights_is_cut_in_even_arcs():
         covered.symmetric_difference(to_shapely(stripe, 0.002)).area < 2.0
     )  # 1260 mm of edge in chords of 0.002
     assert length(centre) == pytest.approx(200 * math.pi)
-
-
-@settings(max_examples=20, deadline=None)
-@given(st.lists(st.floats(5, 300), min_size=1, max_size=20), st.floats(1, 8))
-def test_strips_lie_edge_to_edge_and_none_overlaps(lengths, width):
-    block = strip_block([(f"s{i}", v) for i, v in enumerate(lengths)], width, 300)
-    for name, size in [(f"s{i}", v) for i, v in enumerate(lengths)]:
-        (strip,) = [s for s in block.strips if s.name == name]
-        assert strip.end_mm - strip.start_mm == pytest.approx(size)
-        assert strip.end_mm <= 300 + 1e-6
-    for row in range(block.rows):
-        spans = [(s.start_mm, s.end_mm) for s in block.strips if s.row == row]
-        assert all(a[1] == pytest.approx(b[0]) for a, b in itertools.pairwise(spans))
-    # Every strip is bounded by cuts on all four sides.
-    cuts = shapely.union_all([shapely.LineString([c.start, c.end]) for c in block.cuts])
-    for s in block.strips:
-        y = s.row * width
-        edge = shapely.box(s.start_mm, y, s.end_mm, y + width).boundary
-        assert edge.difference(cuts.buffer(1e-6)).length < 1e-3
-
-
-def test_side_by_side_strips_share_their_cuts():
-    block = strip_block([(str(i), 200.0) for i in range(10)], 3, 300)
-    # Ten loose strips would need 10 x 2 x 203 mm of cut.
-    total = sum(math.dist(c.start, c.end) for c in block.cuts)
-    assert total == pytest.approx(11 * 200 + 10 * 2 * 3)
-    with pytest.raises(LiveryError, match=r"Strip a is 400\.0 mm long"):
-        strip_block([("a", 400.0)], 3, 300)
