@@ -1,7 +1,4 @@
-"""Long stripes of film cut as straight strips and short corners instead of thin loops.
-
-Strips of one width are laid edge to edge, so that one cut parts two of them.
-"""
+"""Long stripes of film cut as straight strips and short corners instead of thin loops."""
 
 from __future__ import annotations
 
