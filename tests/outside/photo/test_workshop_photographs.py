@@ -100,14 +100,38 @@ def test_by_chart_in_even_daylight_nearly_every_colour_is_within_2(workshop, lig
 
 def test_by_chart_in_uneven_daylight_most_colours_are_within_2(corrected):
     miss, _ = _misses(corrected, "chart", ("D65", "D55"))
-    assert np.median(miss) < 1.4
-    assert np.mean(miss < 2) > 0.72
+    assert np.median(miss) < 1.1
+    assert np.mean(miss < 2) > 0.8
+
+
+@pytest.mark.parametrize("gradient", [(0.0, 0.0), (0.2, 0.15), (0.6, -0.4)])
+def test_unseen_surfaces_by_chart_come_as_near_in_uneven_daylight_as_in_even(workshop, gradient):
+    """The first camera: the second sees colours too unlike the eye for 95 in 100 in any light."""
+    chart, misses, surfaces = _true_chart(workshop), [], workshop.unseen_reflectances()
+    for seed in range(6):
+        picked = np.random.default_rng(seed).permutation(len(surfaces))[:14]
+        paints = {name: surfaces[name] for name in (list(surfaces)[i] for i in picked)}
+        light = ("D65", "D55")[seed % 2]
+        shot = workshop.photograph(
+            seed, light, exposure=0.6, gradient=gradient, contrast=0.2, paints=paints
+        )
+        picture = shot.picture()
+        correction = correct_by_chart(
+            read_patches(picture, chart, shot.chart_corners), picture.diagonal
+        )
+        slope, spread = correction.light.slope, np.sqrt(np.diag(correction.light.covariance))
+        assert (np.abs(slope - gradient) < np.maximum(0.12, 3 * spread)).all()
+        for name in paints:
+            reading = correct(sample(picture, Spot(*shot.places[name], 18)), correction)
+            misses.append(float(delta_e_00(reading.lab, shot.truths[name])))
+    assert np.median(misses) < 1.0
+    assert np.mean(np.array(misses) < 2) >= 0.95
 
 
 def test_by_chart_in_any_light_most_colours_are_within_2(corrected):
     miss, _ = _misses(corrected, "chart")
-    assert np.median(miss) < 1.5
-    assert np.mean(miss < 2) > 0.65
+    assert np.median(miss) < 1.25
+    assert np.mean(miss < 2) > 0.75
 
 
 @pytest.mark.parametrize("way", ["chart", "card", "none"])
