@@ -5,8 +5,8 @@ chart itself and from any cards elsewhere, and what stays open goes into the dou
 
 Even falls up to about exp(0.7) over a diagonal cost nothing against even light in the
 rendered photographs of the tests.  What then remains is the camera: one whose channels
-see unlike the eye misses strong oranges, reds and blues by 2 to 4 DeltaE00 in any light,
-and a channel cut at the bottom of the file cannot be got back.
+see unlike the eye misses strong oranges, reds and blues by 2 to 4 DeltaE00 in daylight and
+by up to 10 under lamps, and a channel cut at the bottom of the file cannot be got back.
 """
 
 from __future__ import annotations
