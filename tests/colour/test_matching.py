@@ -12,8 +12,7 @@ from livery.colour.matching import (
 )
 from livery.colour.mixing.bench import open_bench
 from livery.colour.mixing.shelf import Shelf
-from livery.colour.palette import find_standard
-from livery.colour.palette_file import shipped_palettes
+from livery.colour.palette_file import find_standard, shipped_palettes
 from livery.colour.wanted import Wanted, wanted_of_standard
 from livery.findings import Severity
 
