@@ -118,6 +118,16 @@ def laid_to(key: str, exit_status: int | None = None) -> Iterator[None]:
         raise LiveryError(found, status) from None
 
 
+@contextmanager
+def noted(findings: list[Finding], key: str) -> Iterator[None]:
+    """Keep what goes wrong within among the findings, laid to its entry, and go on."""
+    try:
+        with laid_to(key):
+            yield
+    except LiveryError as error:
+        findings += error.findings
+
+
 def fault(code: str, message: str, remedy: str = "", *, exit_status: int = 2) -> LiveryError:
     """Return an error that carries a single finding."""
     return LiveryError((Finding(code, message, remedy),), exit_status)

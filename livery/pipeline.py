@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from livery.describe.load import Description, load_description
@@ -49,13 +49,6 @@ class Examined:
     @property
     def exit_status(self) -> int:
         """0 where nothing is wrong, 2 for a bad description, 1 for work that cannot be made."""
-        described = [
-            *self.description.faults,
-            *check_references(self.description),
-            *check_making(self.description),
-        ]
-        if any(f.severity is Severity.ERROR for f in described):
-            return 2
         faults = [f for f in self.findings if f.severity is Severity.ERROR]
         return max((f.exit_status or 1 for f in faults), default=0)
 
@@ -64,12 +57,12 @@ def examine(file: Path) -> Examined:
     """Read, check and lay out a description; every fault of all three is in the findings."""
     description, colours = settle_colours(load_description(file))
     plan = lay_out(description)
-    named = [*check_references(description), *check_making(description)]
+    named = [*description.faults, *check_references(description), *check_making(description)]
     if description.model is not None and not any(
-        f.severity is Severity.ERROR for f in (*description.faults, *named, *plan.findings)
+        f.severity is Severity.ERROR for f in (*named, *plan.findings)
     ):
         plan = held_to_limits(plan, description.model)
-    found = [*description.faults, *named, *plan.findings]
+    found = [*(replace(f, exit_status=2) for f in named), *plan.findings]
     placed = [description.placed(f) for f in found]
     return Examined(description, plan, tuple(sorted(placed, key=_file_order)), colours)
 

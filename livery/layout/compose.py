@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.lining import Lining
 from livery.describe.entries.panel import Panel
 from livery.describe.load import Description
-from livery.findings import Finding, LiveryError, laid_to
+from livery.findings import Finding, LiveryError, noted
 from livery.geometry.boolean import difference
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline
@@ -60,7 +58,7 @@ def lay_out(description: Description) -> Plan:
             continue  # nothing laid on a fit that folds over itself could be trusted
         _lay_panel(bench, panel, model, description, alphabets)
         if is_fitted(panel):
-            with bench.noting(f"panel.{name}"):
+            with noted(bench.findings, f"panel.{name}"):
                 bench.sizes += _drift(bench, panel, model, description)
                 findings += check_drift(panel, frame)
         plan = bench.plan(panel)
@@ -78,14 +76,11 @@ def _plates(
     """Return every plate that can be laid out; what is wrong with any goes to ``findings``."""
     plates = []
     for name, entry in model.plate.items():
-        try:
+        with noted(findings, f"plate.{name}"):
             scale = model.job.read_scale()
             plate, found = lay_plate(name, entry, scale, alphabets, description.folder_of)
-        except LiveryError as error:
-            findings += error.findings
-            continue
-        plates.append(plate)
-        findings += found
+            plates.append(plate)
+            findings += found
     return tuple(plates)
 
 
@@ -142,15 +137,6 @@ class _Bench:
             if any(piece.level == p.level for p in pieces):
                 self.pieces[i] = replace(piece, outline=difference(piece.outline, taken))
 
-    @contextmanager
-    def noting(self, key: str) -> Iterator[None]:
-        """Keep what an entry that cannot be laid found, and go on with the next."""
-        try:
-            with laid_to(key):
-                yield
-        except LiveryError as error:
-            self.findings += error.findings
-
 
 def _lay_panel(
     bench: _Bench,
@@ -165,13 +151,13 @@ def _lay_panel(
     bench.keep_outs = ground.keep_outs
     for i, entry in enumerate(panel.field):
         key = bench.key(f"field.{i}")
-        with bench.noting(key):
+        with noted(bench.findings, key):
             folder = description.folder_of(f"{key}.area")
             bench.pieces.append(lay_field(entry, key, ground, folder, bench.level))
     laid = _lay_linings(bench, panel, model, description, ground)
     for i, ornament in enumerate(panel.ornament):
         key = bench.key(f"ornament.{i}")
-        with bench.noting(key):
+        with noted(bench.findings, key):
             bench.pieces.append(lay_ornament(ornament, key, ground, laid, bench.level))
     _lay_letterings(bench, panel, alphabets, ground.keep_outs)
 
@@ -191,7 +177,7 @@ def _lay_linings(
         if (entry.band and entry.band not in model.band) or not missing <= set(named):
             bench.findings += _not_laid_yet(entry, key, panel, named)
             continue
-        with bench.noting(key):
+        with noted(bench.findings, key):
             folder = description.folder_of(f"{key}.round")
             laid = lay_lining(entry, key, ground, model.band, named, folder, bench.level)
             for other, cut in laid.cuts.items():
@@ -223,7 +209,7 @@ def _lay_letterings(
 ) -> None:
     for i, entry in enumerate(panel.lettering):
         key = bench.key(f"lettering.{i}")
-        with bench.noting(key):
+        with noted(bench.findings, key):
             laid = lay_lettering(entry, key, bench.frame, alphabets[entry.alphabet], bench.level)
             if not laid.pieces:
                 message, remedy = "these letters are too small to draw", "Check their height."

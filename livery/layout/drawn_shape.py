@@ -11,7 +11,7 @@ from livery.describe.entries.shape import Shape
 from livery.describe.load import is_file
 from livery.describe.values import Corner as CornerText
 from livery.describe.values import Position
-from livery.findings import Finding, LiveryError
+from livery.findings import Finding, LiveryError, laid_to
 from livery.geometry.corners import recornered
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
@@ -123,11 +123,8 @@ def _from_file(shape: Shape, scale: Scale, folder: Path, key: str) -> Outline:
     if not is_file(file):
         raise LiveryError([])  # the reference check has told it already
     read = dxf_outline if file.suffix.lower() == ".dxf" else svg_outline
-    try:
+    with laid_to(f"{key}.name"):
         outline = read(file, shape.name)
-    except LiveryError as error:
-        found = [Finding(f.code, f.message, f.remedy, key=f"{key}.name") for f in error.findings]
-        raise LiveryError(found) from None
     require_sound(outline.contours, f"{key}.file", read_scale("1:1"))
     size = 1.0 if shape.drawn == "model" else float(scale.ratio)
     return without_tracing(outline.transformed(Transform(size, 0, 0, size, 0, 0)))

@@ -9,7 +9,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from livery.describe.entries.panel import KeepOut, Panel, Rail, Repeat, Row
-from livery.findings import Finding, LiveryError, Severity, laid_to
+from livery.findings import Finding, LiveryError, Severity, noted
 from livery.geometry.boolean import intersection, union
 from livery.geometry.measure import bounds, contains
 from livery.geometry.offset import stroke
@@ -55,21 +55,15 @@ def survey_ground(
     areas: dict[str, tuple[Outline, ...]] = {}
     for name, area in panel.area.items():
         key = f"panel.{frame.name}.area.{name}"
-        try:
-            with laid_to(key):
-                one = shape_on_panel(area, frame, folder_of(key), key)
-                areas[name] = tuple(_repeated(one, area.repeat, frame))
-        except LiveryError as error:
-            findings += error.findings
+        with noted(findings, key):
+            one = shape_on_panel(area, frame, folder_of(key), key)
+            areas[name] = tuple(_repeated(one, area.repeat, frame))
     for i, entry in enumerate(panel.keep_out):
         key = f"panel.{frame.name}.keep_out.{i}"
-        try:
-            with laid_to(key):
-                placed = tuple(_placed(entry, key, frame, folder_of(key)))
-                keep_outs += placed
-                findings += _misplaced(entry, key, placed, frame)
-        except LiveryError as error:
-            findings += error.findings
+        with noted(findings, key):
+            placed = tuple(_placed(entry, key, frame, folder_of(key)))
+            keep_outs += placed
+            findings += _misplaced(entry, key, placed, frame)
     return Ground(frame, tuple(keep_outs), areas)
 
 

@@ -29,19 +29,19 @@ from livery.layout.rolled import Rolled
 def shape_on_panel(shape: Shape, frame: Frame, folder: Path, key: str) -> Outline:
     """Return a shape placed on a panel as built; edges left out are the panel's own."""
     scale = frame.scale
-    if frame.rolled is not None:
-        return _on_barrel(shape, frame, frame.rolled, folder, key)
     if frame.gored is not None and shape.rectangle is None and shape.circle is None:
         return _on_gores(shape, frame, frame.gored, key)
-    if shape.rectangle is not None:
-        left, bottom = frame.point(shape.at) if shape.at else (0.0, 0.0)
-        width, height = (scale.to_model(s) for s in shape.rectangle)
-        return translated(boxed(shape, scale, width, height), left, bottom)
     if shape.polygon is not None:
         return cornered_polygon(shape, [frame.point((p[0], p[1])) for p in shape.polygon], scale)
     if shape.circle is not None:
         radius = scale.to_model(shape.circle.diameter) / 2.0
         return circle(frame.point(shape.circle.centre), radius)
+    if frame.rolled is not None:
+        return _on_barrel(shape, frame, frame.rolled, folder, key)
+    if shape.rectangle is not None:
+        left, bottom = frame.point(shape.at) if shape.at else (0.0, 0.0)
+        width, height = (scale.to_model(s) for s in shape.rectangle)
+        return translated(boxed(shape, scale, width, height), left, bottom)
     if shape.path is not None or shape.file is not None:
         drawn = drawn_outline(shape, scale, folder, key)
         return fit_outline(drawn, frame.fit)
@@ -58,11 +58,6 @@ def _on_barrel(shape: Shape, frame: Frame, rolled: Rolled, folder: Path, key: st
         up = height / 2.0 / barrel.radius_at(middle)
         place = OnBarrel(middle, rolled.angle(station, shape.at[1]) + up)
         return rolled.set_down(boxed(shape, scale, width, height), place)
-    if shape.polygon is not None:
-        return cornered_polygon(shape, [frame.point((p[0], p[1])) for p in shape.polygon], scale)
-    if shape.circle is not None:
-        radius = scale.to_model(shape.circle.diameter) / 2.0
-        return circle(frame.point(shape.circle.centre), radius)
     if shape.path is not None or shape.file is not None:
         drawn = drawn_outline(shape, scale, folder, key)
         return Outline(tuple(rolled.laid(c) for c in drawn))
