@@ -17,9 +17,11 @@ from livery.layout.piece import Piece
 from livery.layout.plan import PanelPlan, Plan
 from livery.make.cut_parts import CUT
 from livery.process import Process
+from livery.write.measuring_bar import HUNDRED_MM
 
 MARGIN_MM = 12.0
 LABEL_MM = 2.5
+BAR_UP_MM = 4.0
 INK = "#000000"
 
 
@@ -60,11 +62,12 @@ def _artwork(panel: PanelPlan, process: Process, title: str) -> Artwork:
     paints = ", ".join(dict.fromkeys(p.paint for p in pieces))
     words = f"{panel.name}: {process.value} in {paints}"
     marks.append(Label(words, Point(MARGIN_MM, MARGIN_MM), LABEL_MM, layer="labels"))
+    marks += HUNDRED_MM.marks(Point(MARGIN_MM, BAR_UP_MM))
     name = f"artwork-{panel.name}-{process.value}".replace(" ", "-")
     drawing = Drawing(
         name,
         f"{title}: {words}",
-        box.width + 2 * MARGIN_MM,
+        max(box.width, HUNDRED_MM.length_mm) + 2 * MARGIN_MM,
         box.height + 3 * MARGIN_MM,
         tuple(marks),
     )

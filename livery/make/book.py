@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from fontTools.misc.transform import Offset
@@ -10,6 +10,7 @@ from fontTools.misc.transform import Offset
 from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Point, chain
 from livery.write.label_face import label_width
+from livery.write.measuring_bar import HUNDRED_MM
 from livery.write.tiles import PAPERS_MM
 
 MARGIN_MM = 15.0
@@ -17,6 +18,10 @@ TEXT_MM = 2.1
 LEADING = 1.75
 HEADING_MM = 3.2
 TITLE_MM = 4.4
+SMALL_MM = 1.7
+FOOT_DOWN_MM = 4.0
+"""How far below the margin the foot stands; what is above is kept clear of it."""
+
 INK = "#111111"
 FAINT = "#606060"
 
@@ -132,23 +137,20 @@ class Book:
         self.pages[-1].append(replace(mark, layer="page"))
 
     def drawings(self) -> tuple[Drawing, ...]:
-        """Return the pages, numbered at their feet."""
+        """Return the pages, each with its bar, its title and its number at the foot."""
         width, height = self.size
         count = len(self.pages)
         made = []
         for i, marks in enumerate(self.pages, start=1):
-            foot = (
-                Label(
-                    self.title, Point(MARGIN_MM, MARGIN_MM - 3.0), 1.7, colour=FAINT, layer="page"
-                ),
-                Label(
-                    f"page {i} of {count}",
-                    Point(width - MARGIN_MM, MARGIN_MM - 3.0),
-                    1.7,
-                    Anchor.END,
-                    FAINT,
-                    layer="page",
-                ),
-            )
+            foot = self._foot(f"page {i} of {count}")
             made.append(Drawing(self.name, self.title, width, height, (*marks, *foot)))
         return tuple(made)
+
+    def _foot(self, number: str) -> Iterator[Mark]:
+        """Yield a page's bar, and flush right beside it the title over the page's number."""
+        right, y = self.size[0] - MARGIN_MM, MARGIN_MM - FOOT_DOWN_MM
+        yield from HUNDRED_MM.marks(Point(MARGIN_MM, y), layer="page")
+        room = self.room - HUNDRED_MM.length_mm - 4.0
+        small = min(SMALL_MM, SMALL_MM * room / max(label_width(self.title, SMALL_MM), 1e-9))
+        for words, high, up in ((self.title, small, 3.2), (number, SMALL_MM, 0.0)):
+            yield Label(words, Point(right, y + up), high, Anchor.END, FAINT, layer="page")

@@ -13,6 +13,7 @@ from livery.make.book import FAINT, LEADING, TEXT_MM, TITLE_MM, Book
 from livery.make.calendar import Entry
 from livery.make.coat_schedule import CoatSchedule, CoatStep, PanelSchedule
 from livery.make.panel_coats import MaskedCoat, PanelCoats
+from livery.write.measuring_bar import reduction_words
 
 PICTURE_HIGH_MM = 42.0
 BARE = "#c9cccd"
@@ -155,6 +156,11 @@ def _panel(book: Book, panel: PanelSchedule, own: PanelCoats, colours: Mapping[s
     if not panel.steps:
         book.text("Nothing of this panel is sprayed.")
         return
+    scale = _scale(own, book.room)[0]
+    book.text(
+        f"Pictures {reduction_words(1.0 / scale)}: take sizes from the setting-out sheet, not off them.",
+        colour=FAINT,
+    )
     if any(step.covers for step in panel.steps):
         book.picture(_key(), 5.0)
         book.gap(1.5)
@@ -178,7 +184,7 @@ def _height(panel: PanelSchedule, own: PanelCoats, room: float) -> float:
     """Return about how much of a page a panel's coats take."""
     high = _scale(own, room)[1]
     lines = sum(len(step_lines(step)) for step in panel.steps) + len(panel.over)
-    return 34.0 + len(panel.steps) * (high + 16.0) + lines * TEXT_MM * LEADING
+    return 38.0 + len(panel.steps) * (high + 16.0) + lines * TEXT_MM * LEADING
 
 
 def _scale(own: PanelCoats, room: float) -> tuple[float, float]:

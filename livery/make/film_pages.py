@@ -8,10 +8,11 @@ from fontTools.misc.transform import Transform
 
 from livery.drawing import Area, Drawing, Mark
 from livery.layout.plan import PanelPlan, Plan
-from livery.make.book import HEADING_MM, TITLE_MM, Book
+from livery.make.book import HEADING_MM, LEADING, MARGIN_MM, TEXT_MM, TITLE_MM, Book
 from livery.make.cut_parts import CutPart
 from livery.make.film_sheets import FilmSheet
 from livery.make.part_labels import part_labels
+from livery.write.measuring_bar import reduction_words
 
 NUMBER_MM = 1.7
 SIDE_MM = 6.0
@@ -40,6 +41,9 @@ def film_pages(
         book.text(f"{title}: {panel.title}", height=TITLE_MM)
         book.text(
             "Lay the parts in the order of their numbers; those of the cut sheets are the same."
+        )
+        book.text(
+            f"Pictures {reduction_words(1.0 / _scale(book, panel))}: take sizes from the setting-out sheet, not off them."
         )
         for name, parts in laid.items():
             _picture_of(book, panel, name, parts, colours)
@@ -70,15 +74,21 @@ def _picture_of(
     parts: Sequence[CutPart],
     colours: Mapping[str, str],
 ) -> None:
-    box = panel.frame.extent
-    most_high = book.size[1] - 2 * 15.0 - 3.0 * TITLE_MM - 4.0 * HEADING_MM - 2 * SIDE_MM - 10.0
-    scale = min((book.room - 2 * SIDE_MM) / box.width, most_high / box.height)
+    box, scale = panel.frame.extent, _scale(book, panel)
     high = box.height * scale + 2 * SIDE_MM
     first, last = parts[0].number, parts[-1].number
     numbers = f"number {first}" if len(parts) == 1 else f"{len(parts)} parts, {first} to {last}"
     book.heading(f"{parts[0].piece.paint}: {numbers}, from {name}", follows=high)
     onto = Transform().translate(SIDE_MM, SIDE_MM).scale(scale).translate(-box.left, -box.bottom)
     book.picture(_marks(panel, parts, colours, onto), high)
+
+
+def _scale(book: Book, panel: PanelPlan) -> float:
+    """Return the scale at which a panel fills a page under its title and heading."""
+    box = panel.frame.extent
+    heads = 3.0 * TITLE_MM + 4.0 * HEADING_MM + TEXT_MM * LEADING + 10.0
+    most_high = book.size[1] - 2 * MARGIN_MM - heads - 2 * SIDE_MM
+    return min((book.room - 2 * SIDE_MM) / box.width, most_high / box.height)
 
 
 def _marks(

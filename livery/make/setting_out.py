@@ -3,7 +3,8 @@
 All sizes run from the panel's lower left corner.  Below and to the left stand the
 panel's own edges, datums and openings; above and to the right, the lining; the
 lettering below again.  The sheet is drawn at the largest handy scale its paper
-takes; figures, not the drawing, are to be worked to.
+takes; figures, not the drawing, are to be worked to.  The bar at its foot is 100 mm of
+paper, whatever the drawing is reduced by.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from livery.geometry.segments import direction
 from livery.geometry.shapes import rectangle
 from livery.layout.piece import Kind, Piece, entry_title
 from livery.layout.plan import PanelPlan
+from livery.make.book import wrapped
 from livery.make.parts import parts_of
 from livery.make.running import (
     FAINT,
@@ -33,6 +35,7 @@ from livery.make.running import (
     row_marks,
 )
 from livery.write.label_face import label_width
+from livery.write.measuring_bar import HUNDRED_MM, reduction_words
 from livery.write.tiles import PAPERS_MM
 
 SCALES = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0)
@@ -42,7 +45,7 @@ MARGIN_MM = 10.0
 FIGURE_MM = 1.9
 NOTE_MM = 1.9
 TITLE_MM = 3.4
-FOOT_MM = 17.0
+FOOT_MM = 22.0
 CLEAR_MM = 5.0
 SAME_MM = 0.05
 LETTER_MM = 2.2
@@ -417,17 +420,25 @@ class _Sheet:
 
     def _foot(self) -> Iterator[Mark]:
         x, y = MARGIN_MM, MARGIN_MM
-        rule = (Point(x, y + FOOT_MM - 4.0), Point(self.page[0] - x, y + FOOT_MM - 4.0))
+        right = self.page[0] - x
+        rule = (Point(x, y + FOOT_MM - 4.0), Point(right, y + FOOT_MM - 4.0))
         yield Stroke(chain(rule, closed=False), INK, 0.25, layer="notes")
-        room = self.page[0] - 2 * MARGIN_MM
         words = f"{self.title}: {self.panel.title}"
-        high = min(TITLE_MM, TITLE_MM * room * 0.72 / max(label_width(words, TITLE_MM), 1.0))
-        yield Label(words, Point(x, y + 7.0), high, layer="notes")
+        room = (right - x) * 0.72
+        high = min(TITLE_MM, TITLE_MM * room / max(label_width(words, TITLE_MM), 1.0))
+        yield Label(words, Point(x, y + 12.5), high, layer="notes")
         scale = f"setting out, 1:{self.reduction:g} on {self.paper}"
-        yield Label(scale, Point(self.page[0] - x, y + 7.0), 2.4, Anchor.END, layer="notes")
-        note = (
-            "Millimetres on the model as built, run from the lower left corner. Work to the "
-            "figures; do not measure the drawing."
+        yield Label(scale, Point(right, y + 12.5), 2.4, Anchor.END, layer="notes")
+        yield from HUNDRED_MM.marks(Point(right - HUNDRED_MM.length_mm, y + 1.0), layer="notes")
+        small, pitch = NOTE_MM, NOTE_MM * 1.5
+        beside = right - x - HUNDRED_MM.length_mm - 2 * CLEAR_MM
+        lines = [line for note in self._notes() for line in wrapped(note, small, beside)]
+        for i, line in enumerate(lines):
+            yield Label(line, Point(x, y + 8.2 - i * pitch), small, layer="notes")
+
+    def _notes(self) -> tuple[str, str]:
+        drawn = reduction_words(self.reduction).capitalize()
+        return (
+            "Millimetres on the model as built, run from the lower left corner.",
+            f"{drawn}: take sizes from the figures, do not scale them off.",
         )
-        small = min(NOTE_MM, NOTE_MM * room / label_width(note, NOTE_MM))
-        yield Label(note, Point(x, y + 1.5), small, layer="notes")

@@ -16,6 +16,7 @@ from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.findings import fault
 from livery.geometry.outline import Outline, Point, chain
 from livery.write.label_face import label_width
+from livery.write.measuring_bar import FOUR_INCHES, HUNDRED_MM
 
 PAPERS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 """Width and height upright: A4 from ISO 216, Letter from ASME Y14.1."""
@@ -111,8 +112,8 @@ def plan_tiles(drawing: Drawing, paper: str, margin_mm: float, overlap_mm: float
 
 def page_marks(plan: TilePlan, tile: Tile) -> tuple[Mark, ...]:
     """Return all that a page carries beside the drawing itself, in page coordinates."""
-    marks = [*_bar(Point(plan.margin_mm, plan.margin_mm + 10.5), 10.0, 10, "100 mm")]
-    marks += _bar(Point(plan.margin_mm, plan.margin_mm + 1.0), 25.4, 4, "4 in")
+    marks: list[Mark] = [*HUNDRED_MM.marks(Point(plan.margin_mm, plan.margin_mm + 10.5))]
+    marks += FOUR_INCHES.marks(Point(plan.margin_mm, plan.margin_mm + 1.0))
     marks += _words(plan, tile)
     if plan.count > 1:
         marks += _joins(plan, tile)
@@ -145,17 +146,6 @@ def _letters(row: int) -> str:
 
 def _line(x1: float, y1: float, x2: float, y2: float, width: float = 0.15) -> Stroke:
     return Stroke(chain([Point(x1, y1), Point(x2, y2)], closed=False), width_mm=width)
-
-
-def _bar(at: Point, step: float, count: int, size: str) -> Iterator[Mark]:
-    """Yield a measuring bar from ``at``, ticked at every step, with its words above it."""
-    end = at.x + step * count
-    yield _line(at.x, at.y, end, at.y, 0.25)
-    for i in range(count + 1):
-        x = at.x + step * i
-        yield _line(x, at.y, x, at.y + (2.5 if i in (0, count) else 1.4))
-    words = f"{size}: measure before use"
-    yield Label(words, Point((at.x + end) / 2.0, at.y + 3.2), 1.8, Anchor.MIDDLE)
 
 
 def _words(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
