@@ -26,6 +26,15 @@ def mixing_options(command: Command) -> Command:
     return command
 
 
+lamp_option = click.option(
+    "--lamp",
+    "lamps",
+    multiple=True,
+    default=("D65",),
+    show_default=True,
+    help="Lamp to match under, as D65, A or LED-B3. Repeatable: the worst counts.",
+)
+
 _OPTIONS = (
     click.option("--model", type=_FILE, help='What "livery calibrate" made of your drawdowns.'),
     click.option("--record", type=_FILE, help="Record of test cards to learn from."),
@@ -36,14 +45,7 @@ _OPTIONS = (
     click.option(
         "--most", type=click.IntRange(1, 5), default=4, show_default=True, help="Most tints."
     ),
-    click.option(
-        "--lamp",
-        "lamps",
-        multiple=True,
-        default=("D65",),
-        show_default=True,
-        help="Lamp to match under, as D65, A or LED-B3. Repeatable: the worst counts.",
-    ),
+    lamp_option,
     click.option(
         "--per-tint",
         type=click.FloatRange(0),
@@ -102,11 +104,8 @@ def recipe_words(number: int, recipe: Recipe, lamps: tuple[str, ...], doubt: str
     for i in recipe.ingredients:
         amount = amount_words(i, recipe.unit)
         lines.append(f"  {i.tint:<16}{100 * i.share:7.2f} parts {amount}")
-    colour = "  ".join(
-        f"{miss:.2f} under {lamp}" for miss, lamp in zip(recipe.delta_e, lamps, strict=True)
-    )
     lines.append(
-        f"  Predicted DeltaE00 {colour} (before rounding {max(recipe.delta_e_exact):.2f}); "
+        f"  Predicted DeltaE00 {under_lamps(lamps, recipe.delta_e)} (before rounding {max(recipe.delta_e_exact):.2f}); "
         f"a card may miss by about {recipe.expected_miss:.1f}"
     )
     if doubt:
@@ -145,8 +144,8 @@ def recipe_data(recipe: Recipe, lamps: tuple[str, ...]) -> dict[str, object]:
             }
             for i in recipe.ingredients
         ],
-        "DeltaE00": _by_lamp(lamps, recipe.delta_e),
-        "DeltaE00_before_rounding": _by_lamp(lamps, recipe.delta_e_exact),
+        "DeltaE00": by_lamp(lamps, recipe.delta_e),
+        "DeltaE00_before_rounding": by_lamp(lamps, recipe.delta_e_exact),
         "expected_miss": round(recipe.expected_miss, 2),
         "lab": [round(v, 3) for v in recipe.lab],
         "cost": None if recipe.cost is None else round(recipe.cost, 2),
@@ -156,7 +155,13 @@ def recipe_data(recipe: Recipe, lamps: tuple[str, ...]) -> dict[str, object]:
     }
 
 
-def _by_lamp(lamps: tuple[str, ...], values: tuple[float, ...]) -> dict[str, float]:
+def under_lamps(lamps: tuple[str, ...], misses: tuple[float, ...]) -> str:
+    """Return what each lamp shows, as ``0.35 under D65, 0.81 under A``."""
+    return ", ".join(f"{m:.2f} under {lamp}" for m, lamp in zip(misses, lamps, strict=True))
+
+
+def by_lamp(lamps: tuple[str, ...], values: tuple[float, ...]) -> dict[str, float]:
+    """Return each lamp's value, for JSON."""
     return {lamp: round(value, 4) for lamp, value in zip(lamps, values, strict=True)}
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from livery.cli._amounts import amount_words
+from livery.cli._recipes import by_lamp, lamp_option, under_lamps
 from livery.cli._say import say_findings, say_json, say_progress
 
 if TYPE_CHECKING:
@@ -35,6 +36,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @click.option(
     "--most", type=click.IntRange(1, 4), default=3, show_default=True, help="Most tints to add."
 )
+@lamp_option
 @click.option("--without", multiple=True, metavar="TINT", help="Tint not to add. Repeatable.")
 @click.option("--json", "as_json", is_flag=True, help="Print the correction as JSON.")
 def command(
@@ -50,10 +52,14 @@ def command(
     note: str,
     scale: str,
     most: int,
+    lamps: tuple[str, ...],
     without: tuple[str, ...],
     as_json: bool,
 ) -> None:
     """Say what to add to a batch to bring it to COLOUR, from what its test card read.
+
+    COLOUR is written as for "livery mix"; L a b is under the first lamp.  The card's is
+    always under D65, as the record keeps it.
 
     Only ever adds, within what the can holds.  With --record the card is kept, and
     every later recipe near it starts from what really came out.
@@ -66,7 +72,7 @@ def command(
     measured = parse_scale(scale)
     with say_progress(quiet=as_json) as say:
         say("Reading the shelf")
-        bench = open_bench(shelf, model, record, ("D65",))
+        bench = open_bench(shelf, model, record, lamps)
         target = bench.target(colour, reading)
         sprayed = _card(bench, mixed, card, card_reading, note)
         say("Trying what to add")
@@ -96,6 +102,7 @@ def command(
 def _card(bench: Bench, mixed: str, card: str | None, card_reading: Path | None, note: str) -> Card:
     from livery.colour.mixing.drawdowns import parse_mixture
     from livery.colour.mixing.record import Card
+    from livery.colour.reading import read_colour
     from livery.findings import fault
 
     try:
@@ -111,7 +118,7 @@ def _card(bench: Bench, mixed: str, card: str | None, card_reading: Path | None,
     if card_reading is not None:
         reading = tuple(float(v) for v in bench.spectrum(card_reading))
         return Card(mixture, reading=reading, note=note)
-    return Card(mixture, lab=bench.lab(card or ""), note=note)
+    return Card(mixture, lab=read_colour(card or "").canonical().lab, note=note)
 
 
 def _can(bench: Bench, card: Card, can: str) -> float:
@@ -124,16 +131,17 @@ def _can(bench: Bench, card: Card, can: str) -> float:
 
 
 def _words(correction: Correction) -> str:
+    lamps = correction.lamps
     lines = [
-        f"The batch is DeltaE00 {correction.now:.2f} from the target "
-        f"(the model had expected {correction.predicted_before:.2f}).",
+        f"The batch is DeltaE00 {under_lamps(lamps, correction.now)} from the target "
+        f"(the model had expected {under_lamps(lamps, correction.predicted_before)}).",
     ]
     if correction.add:
         lines.append("Add:")
         lines += [f"  {i.tint:<16}{amount_words(i, correction.unit)}" for i in correction.add]
         lines.append(
-            f"Predicted DeltaE00 after that {correction.after:.2f}; a card may miss by about "
-            f"{correction.expected_miss:.1f}.  The can then holds {correction.total_ml:.0f} ml."
+            f"Predicted DeltaE00 after that {under_lamps(lamps, correction.after)}; "
+            f"a card may miss by about {correction.expected_miss:.1f}.  The can then holds {correction.total_ml:.0f} ml."
         )
     return "\n".join(lines)
 
@@ -146,9 +154,9 @@ def _cautions(correction: Correction, bench: Bench) -> list[str]:
 
 def _data(correction: Correction, bench: Bench) -> dict[str, object]:
     return {
-        "DeltaE00_expected_before": round(correction.predicted_before, 4),
-        "DeltaE00_now": round(correction.now, 4),
-        "DeltaE00_after": round(correction.after, 4),
+        "DeltaE00_expected_before": by_lamp(correction.lamps, correction.predicted_before),
+        "DeltaE00_now": by_lamp(correction.lamps, correction.now),
+        "DeltaE00_after": by_lamp(correction.lamps, correction.after),
         "expected_miss": round(correction.expected_miss, 2),
         "add": [
             {

@@ -2,7 +2,8 @@
 
 Nothing can be taken out again, so the correction only ever adds, and only what the can
 still holds.  The card is taught to the model first: the correction is worked from the
-colour that came out, not from the one that was expected.
+colour that came out, not from the one that was expected.  Under several lamps the worst
+counts, as it does for recipes.
 """
 
 from __future__ import annotations
@@ -24,14 +25,19 @@ from livery.findings import Finding, Severity, fault
 
 Floats = NDArray[np.float64]
 
+CARD_LAMP = "D65"
+"""The lamp the Lab of every test card is for."""
+
 # What adding one tint more, and a can's worth of paint, must gain in DeltaE00.
 _PER_TINT, _PER_CAN = 0.1, 0.5
 _NEAR_ENOUGH = 0.5
+# A can so full leaves no room for more.
+_FULL = 0.95
 
 
 @dataclass(frozen=True, slots=True)
 class Correction:
-    """What to add, and DeltaE00 to the target (the greatest over the lamps).
+    """What to add, and DeltaE00 to the target under each of ``lamps``.
 
     ``now`` is the batch as its card reads, ``predicted_before`` what the model had
     expected of it, ``after`` what is expected once ``add`` is in.
@@ -39,9 +45,10 @@ class Correction:
 
     add: tuple[Ingredient, ...]
     unit: str
-    predicted_before: float
-    now: float
-    after: float
+    lamps: tuple[str, ...]
+    predicted_before: tuple[float, ...]
+    now: tuple[float, ...]
+    after: tuple[float, ...]
     expected_miss: float
     total_ml: float
     model: MixingModel
@@ -68,7 +75,7 @@ def correct_batch(
         target: the colour wanted.
         card: the batch as mixed, in grams, and what its card read.
         can_ml: what the can holds in all.
-        view: the lamps; D65 if left out.
+        view: the lamps the target is for; D65 if left out.
         most: the most tints to add.
         scale: what it is measured out with.
         leave_out: tints not to add.
@@ -94,16 +101,21 @@ def correct_batch(
         amounts = round_amounts(wanted, densities, scale, taught, seen, target, grams, heaviest)
     weights = amounts * scale.grams_per_unit(densities)
     after = _miss(taught, grams + weights, seen, target) if amounts.any() else now
+    total_ml = float(((grams + weights) / densities).sum())
     return Correction(
         _ingredients(taught, amounts, weights, densities, scale),
         scale.unit,
-        before,
-        now,
-        after,
+        seen.lamps,
+        _each(before),
+        _each(now),
+        _each(after),
         float(taught.uncertainty(grams + weights, seen)),
-        float(((grams + weights) / densities).sum()),
+        total_ml,
         taught,
-        tuple(_remarks(now, after, bool(amounts.any()))),
+        (
+            *_unread_lamps(card, seen),
+            *_remarks(now.max(), after.max(), bool(amounts.any()), total_ml > _FULL * can_ml),
+        ),
     )
 
 
@@ -145,19 +157,42 @@ def _search(
     return min(found, key=score)
 
 
-def _miss(model: MixingModel, grams: Floats, view: Viewing, target: Target) -> float:
-    return float(delta_e_00(view.lab(model.predict(grams)), target.lab).max())
+def _miss(model: MixingModel, grams: Floats, view: Viewing, target: Target) -> Floats:
+    """Return DeltaE00 under each lamp of what the model expects."""
+    return np.asarray(delta_e_00(view.lab(model.predict(grams)), target.lab))
 
 
 def _seen_miss(
     card: Card, taught: MixingModel, grams: Floats, view: Viewing, target: Target
-) -> float:
+) -> Floats:
     """Return DeltaE00 of the card as read; by the model under lamps it was not read under."""
     if card.reading is not None:
-        return float(delta_e_00(view.lab(np.array(card.reading)), target.lab).max())
-    if card.lab is not None and view.lamps == ("D65",):
-        return float(delta_e_00(np.array(card.lab), target.lab[0]))
-    return _miss(taught, grams, view, target)
+        return np.asarray(delta_e_00(view.lab(np.array(card.reading)), target.lab))
+    misses = _miss(taught, grams, view, target)
+    if card.lab is not None:
+        read = np.array([lamp == CARD_LAMP for lamp in view.lamps])
+        misses[read] = delta_e_00(np.array(card.lab), target.lab[read])
+    return misses
+
+
+def _each(misses: Floats) -> tuple[float, ...]:
+    return tuple(float(miss) for miss in misses)
+
+
+def _unread_lamps(card: Card, view: Viewing) -> list[Finding]:
+    """Return what must be said of lamps that a card's Lab tells nothing about."""
+    unread = [lamp for lamp in view.lamps if lamp != CARD_LAMP]
+    if card.reading is not None or not unread:
+        return []
+    return [
+        Finding(
+            "batch-lamps",
+            f"The card's Lab is for {CARD_LAMP}; under {' and '.join(unread)} the batch is reckoned "
+            "by the model.",
+            "Measure the card's reflectance to know it under every lamp.",
+            Severity.NOTE,
+        )
+    ]
 
 
 def _ingredients(
@@ -178,7 +213,7 @@ def _ingredients(
     )
 
 
-def _remarks(now: float, after: float, adds: bool) -> list[Finding]:
+def _remarks(now: float, after: float, adds: bool, full: bool) -> list[Finding]:
     if not adds:
         reason = (
             "The batch is as near as adding can bring it."
@@ -199,7 +234,8 @@ def _remarks(now: float, after: float, adds: bool) -> list[Finding]:
             Finding(
                 "batch-far",
                 f"Even corrected the batch is expected {after:.1f} DeltaE00 from the target.",
-                "A bigger can leaves more room; or mix afresh from the recipe the cards now give.",
+                f"{'A bigger can leaves more room' if full else 'Spray another card after it'}; "
+                "or mix afresh from the recipe the cards now give.",
                 Severity.WARNING,
             )
         )

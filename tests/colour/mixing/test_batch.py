@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -53,8 +55,9 @@ def test_after_the_correction_the_batch_is_nearer(
     found = correct_batch(demo_model, demo_shelf, target, card, can_ml=400, view=view)
     real = truth.predict(parts_of(truth, mixture))
     off = float(delta_e_00(view.lab(real)[0], np.array(TARGET)))
-    assert found.now == pytest.approx(off, abs=0.2)
-    assert found.predicted_before < 0.3 < 1.5 < off
+    assert found.lamps == ("D65",)
+    assert found.now[0] == pytest.approx(off, abs=0.2)
+    assert found.predicted_before[0] < 0.3 < 1.5 < off
     amounts = parts_of(truth, mixture)
     for i in found.add:
         assert i.amount > 0
@@ -62,6 +65,61 @@ def test_after_the_correction_the_batch_is_nearer(
     corrected = float(delta_e_00(view.lab(truth.predict(amounts))[0], np.array(TARGET)))
     assert corrected < 0.5 * off
     assert found.total_ml <= 400
+
+
+def test_no_single_tint_beats_the_correction_under_two_lamps(demo_model, demo_shelf, truth, recipe):
+    """Every tint in steps of half a gram, judged as the correction is: by the worse lamp."""
+    seen = viewing(demo_model.wavelengths_nm, ("D65", "A"))
+    target = target_from_lab(TARGET, seen)
+    mixture = tuple(recipe.parts().items())
+    card = card_of(truth, mixture, seen, as_lab=False)
+    found = correct_batch(demo_model, demo_shelf, target, card, can_ml=400, view=seen)
+    real = delta_e_00(seen.lab(np.array(card.reading)), target.lab)
+    assert found.now == pytest.approx(real.tolist())
+    assert max(found.after) < max(found.now)
+    batch = parts_of(truth, mixture)
+    room = 400 - sum(i.millilitres for i in recipe.ingredients)
+    for i, name in enumerate(demo_model.tints):
+        steps = np.arange(0.5, room * demo_shelf.tint(name).density_g_per_ml, 0.5)
+        tried = np.tile(batch, (len(steps), 1))
+        tried[:, i] += steps
+        misses = delta_e_00(seen.lab(found.model.predict(tried)), target.lab).max(axis=1)
+        assert misses.min() > max(found.after) - 0.02
+
+
+def test_under_one_lamp_the_correction_is_the_best_there_but_not_elsewhere(
+    demo_model, demo_shelf, truth, recipe
+):
+    both = viewing(demo_model.wavelengths_nm, ("D65", "A"))
+    target = target_from_lab(TARGET, both)
+    card = card_of(truth, tuple(recipe.parts().items()), both, as_lab=False)
+    batch = parts_of(truth, card.mixture)
+
+    def worst(lamps):
+        seen = viewing(demo_model.wavelengths_nm, lamps)
+        goal = replace(target, lab=target.lab[: len(lamps)])
+        found = correct_batch(demo_model, demo_shelf, goal, card, can_ml=400, view=seen)
+        amounts = batch.copy()
+        for i in found.add:
+            amounts[demo_model.tints.index(i.tint)] += i.grams
+        return delta_e_00(both.lab(found.model.predict(amounts)), target.lab).max()
+
+    assert worst(("D65", "A")) <= worst(("D65",)) + 1e-9
+
+
+def test_a_cards_lab_counts_under_daylight_and_the_model_elsewhere(demo_model, demo_shelf, recipe):
+    mixture, lab = tuple(recipe.parts().items()), (47.0, -11.0, -13.0)
+    for lamps in (("D65", "A"), ("A", "D65"), ("A",)):
+        seen = viewing(demo_model.wavelengths_nm, lamps)
+        target = target_from_lab(TARGET, seen)
+        found = correct_batch(
+            demo_model, demo_shelf, target, Card(mixture, lab=lab), can_ml=400, view=seen
+        )
+        reckoned = seen.lab(found.model.predict(parts_of(demo_model, mixture)))
+        for i, lamp in enumerate(lamps):
+            shown = np.array(lab) if lamp == "D65" else reckoned[i]
+            assert found.now[i] == pytest.approx(float(delta_e_00(shown, target.lab[i])))
+        assert "under A the batch is reckoned" in found.findings[0].message
 
 
 def test_no_more_is_added_than_the_can_holds(demo_model, demo_shelf, view, truth, recipe):
@@ -73,7 +131,7 @@ def test_no_more_is_added_than_the_can_holds(demo_model, demo_shelf, view, truth
             demo_model, demo_shelf, target, card, can_ml=batch_ml + room + 0.01, view=view
         )
         assert found.total_ml <= batch_ml + room + 0.05
-        assert found.after <= found.now + 1e-9
+        assert found.after[0] <= found.now[0] + 1e-9
         assert bool(found.add) == (room > 0)
 
 

@@ -108,7 +108,7 @@ def test_calibrate_then_mix_then_adjust(tmp_path, workshop, spray, steps):
     )  # fmt: skip
     assert correction.exit_code == 0, correction.exception
     told = json.loads(correction.stdout)
-    assert told["DeltaE00_after"] < told["DeltaE00_now"]
+    assert told["DeltaE00_after"]["D65"] < told["DeltaE00_now"]["D65"]
     assert 'note = "first card"' in record.read_text()
     again = run(
         mix,
@@ -135,12 +135,25 @@ def test_adjust_batch_in_words(tmp_path):
     assert "cannot be taken out" in found.stderr
 
 
+def test_adjust_batch_under_two_lamps():
+    arguments = (
+        "38 -18 10", "--mixed", "white 50 + green 30 + ochre 10", "--card", "40 -20 8",
+        "--shelf", "demo", "--lamp", "A", "--lamp", "D65",
+    )  # fmt: skip
+    told = json.loads(run(adjust_batch, *arguments, "--json").stdout)
+    assert list(told["DeltaE00_after"]) == ["A", "D65"]
+    words = run(adjust_batch, *arguments)
+    assert f"{told['DeltaE00_now']['D65']:.2f} under D65" in words.stdout
+    assert "under A the batch is reckoned by the model" in words.stderr
+
+
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
         (("--mixed", "white 5 +", "--card", "40 -20 8"), "no tint with its parts"),
         (("--mixed", "white 5"), "What the test card read is wanted"),
         (("--mixed", "white 50", "--card", "90 0 0", "--can", "1 ml"), "the can holds 1 ml"),
+        (("--mixed", "white 50", "--card", "90 0 0", "--lamp", "D66"), "D66"),
     ],
 )
 def test_faults_of_adjust_batch(arguments, words):
