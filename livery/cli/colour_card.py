@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from livery.cli._cards import write_cards
+from livery.cli._haze import haze_data, haze_option
 from livery.cli._recipes import mixing_options, open_mixing
 from livery.cli._standards import chosen_palettes
+
+if TYPE_CHECKING:
+    from livery.colour.haze import Haze
 
 
 @click.command(context_settings={"ignore_unknown_options": True})
@@ -30,12 +34,7 @@ from livery.cli._standards import chosen_palettes
     default=0.0,
     help="DeltaE00 within which COLOUR is known, 95 times in 100.",
 )
-@click.option(
-    "--haze",
-    type=click.FloatRange(0, 100),
-    default=0.0,
-    help="Per cent of haze to lighten COLOUR by; none unless asked.",
-)
+@haze_option
 @click.option(
     "--palette",
     "palettes",
@@ -54,7 +53,7 @@ def command(
     out: Path,
     paper: str,
     spread: float,
-    haze: float,
+    haze: Haze | None,
     palettes: tuple[str, ...],
     shelf: str | None,
     as_json: bool,
@@ -75,10 +74,10 @@ def command(
     with say_progress(quiet=as_json) as say:
         say("Matching")
         mixing = open_mixing(shelf, 3, **mix) if shelf else None
-        found = match_colour(wanted.lightened(haze / 100), chosen_palettes(palettes), mixing, 2)
+        found = match_colour(wanted.lightened(haze), chosen_palettes(palettes), mixing, 2)
         written = write_cards(out, [found], title, paper)
     if as_json:
-        say_json({"haze_per_cent": haze, "colour": match_data(found), "cards": written})
+        say_json({**haze_data(haze), "colour": match_data(found), "cards": written})
     else:
         say_findings(found.findings)
         for file in written:

@@ -6,9 +6,11 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from livery.cli._haze import haze_data, haze_option
 from livery.cli._say import say_json
 
 if TYPE_CHECKING:
+    from livery.colour.haze import Haze
     from livery.colour.value import Colour
 
 
@@ -20,9 +22,7 @@ if TYPE_CHECKING:
     "--to", "to_illuminant", default="D65", show_default=True, help="Light to give it for."
 )
 @click.option("--adaptation", default="Bradford", show_default=True, help="From light to light.")
-@click.option(
-    "--haze", type=float, default=0.0, help="Per cent of haze to lighten it by; none unless asked."
-)
+@haze_option
 @click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON.")
 def command(
     colour: str,
@@ -30,7 +30,7 @@ def command(
     observer: str,
     to_illuminant: str,
     adaptation: str,
-    haze: float,
+    haze: Haze | None,
     as_json: bool,
 ) -> None:
     """Give COLOUR as Lab, LCh, XYZ, xyY and screen values.
@@ -45,14 +45,14 @@ def command(
     read = read_colour(colour, illuminant, int(observer))
     found = read.under(to_illuminant, read.observer, adaptation)
     if haze:
-        found = lightened(found, haze / 100)
-    figures = _figures(found)
+        found = lightened(found, haze.share)
+    figures = _figures(found) | (haze_data(haze) if haze else {})
     if read.illuminant != found.illuminant:
         figures |= {"adapted_from": read.illuminant, "adaptation": adaptation}
     if as_json:
         say_json(figures)
     else:
-        click.echo(_table(figures))
+        click.echo(_table(figures, haze))
 
 
 def _figures(colour: Colour) -> dict[str, Any]:
@@ -79,11 +79,12 @@ def _rounded(values: Any, places: int) -> list[float]:
     return [round(float(value), places) + 0.0 for value in values]
 
 
-def _table(figures: dict[str, Any]) -> str:
+def _table(figures: dict[str, Any], haze: Haze | None) -> str:
     brought = ""
     if "adaptation" in figures:
         brought = f", brought from {figures['adapted_from']} by {figures['adaptation']}"
     lines = [f"Under {figures['illuminant']}, {figures['observer']} degree observer{brought}"]
+    lines += [f"  lightened by {haze}"] if haze else []
     lines += [
         f"  {name:12}" + " ".join(f"{value:9.3f}" for value in figures[name])
         for name in ("Lab", "LCh", "XYZ")

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from livery.cli._cards import write_cards
+from livery.cli._haze import haze_data, haze_option
 from livery.cli._photo import photo_options
 from livery.cli._recipes import (
     mixing_options,
@@ -21,6 +22,7 @@ from livery.cli._recipes import (
 from livery.cli._standards import chip, chosen_palettes, standard_data, standard_line
 
 if TYPE_CHECKING:
+    from livery.colour.haze import Haze
     from livery.colour.matching import Matched
     from livery.findings import Finding
 
@@ -51,12 +53,7 @@ if TYPE_CHECKING:
     show_default=True,
     help="How many recipes to show.",
 )
-@click.option(
-    "--haze",
-    type=click.FloatRange(0, 100),
-    default=0.0,
-    help="Per cent of haze to lighten the colours by, as seen from afar; none unless asked.",
-)
+@haze_option
 @click.option(
     "--cards",
     type=click.Path(path_type=Path, file_okay=False),
@@ -74,7 +71,7 @@ def command(
     standards: int,
     shelf: str | None,
     recipes: int,
-    haze: float,
+    haze: Haze | None,
     cards: Path | None,
     as_json: bool,
     **mix: Any,
@@ -105,7 +102,7 @@ def command(
             knowns=[read_known_colour(text) for text in knowns],
             chart=chart_place(chart_corners, chart_values),
             kind=Kind.FADED if faded else Kind.PHOTOGRAPH,
-            haze=haze / 100,
+            haze=haze,
             palettes=chosen_palettes(palettes) if standards else (),
             mixing=mixing,
             count=max(standards, 1),
@@ -115,7 +112,7 @@ def command(
         say_json(
             {
                 "photo": photo.name,
-                "haze_per_cent": haze,
+                **haze_data(haze),
                 "colours": [match_data(m) for m in found],
                 "cards": written,
             }

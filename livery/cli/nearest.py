@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
+from livery.cli._haze import haze_data, haze_option
 from livery.cli._say import say_json
 from livery.cli._standards import chip, chosen_palettes, standard_data, standard_line
+
+if TYPE_CHECKING:
+    from livery.colour.haze import Haze
 
 
 @click.command(context_settings={"ignore_unknown_options": True})
@@ -19,12 +25,7 @@ from livery.cli._standards import chip, chosen_palettes, standard_data, standard
 @click.option("--count", type=click.IntRange(1, 1000), default=3, show_default=True)
 @click.option("--illuminant", default="D65", show_default=True, help="Light COLOUR is for.")
 @click.option("--observer", type=click.Choice(["2", "10"]), default="2", show_default=True)
-@click.option(
-    "--haze",
-    type=float,
-    default=0.0,
-    help="Per cent of haze to lighten COLOUR by; none unless asked.",
-)
+@haze_option
 @click.option("--json", "as_json", is_flag=True, help="Print the matches as JSON.")
 def command(
     colour: str,
@@ -32,7 +33,7 @@ def command(
     count: int,
     illuminant: str,
     observer: str,
-    haze: float,
+    haze: Haze | None,
     as_json: bool,
 ) -> None:
     """Find the colours nearest to COLOUR in each palette, by CIEDE2000.
@@ -46,14 +47,14 @@ def command(
 
     wanted = read_colour(colour, illuminant, int(observer)).canonical()
     if haze:
-        wanted = lightened(wanted, haze / 100)
+        wanted = lightened(wanted, haze.share)
     matches = [
         (palette, nearest(wanted, [palette], count)) for palette in chosen_palettes(palettes)
     ]
     if as_json:
         data = {
             "lab": [round(v, 4) + 0.0 for v in wanted.lab],
-            "haze_per_cent": haze,
+            **haze_data(haze),
             "matches": [standard_data(match) for _, found in matches for match in found],
         }
         say_json(data)
@@ -61,7 +62,7 @@ def command(
     lightness, a, b = wanted.lab
     click.echo(f"{chip(wanted.lab)}Wanted: Lab {lightness:.2f} {a:.2f} {b:.2f} (D65, 2 degrees)")
     if haze:
-        click.echo(f"  lightened by {haze:g} % haze")
+        click.echo(f"  lightened by {haze}")
     for palette, found in matches:
         click.echo(f"\n{palette.title} ({palette.basis.value})")
         for match in found:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from livery.colour.haze import Haze
 from livery.colour.palette import Standard
 from livery.colour.reading import read_colour, standard_named
 from livery.colour.scale_effect import lightened
@@ -30,12 +31,12 @@ class Wanted:
     origin: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
 
-    def lightened(self, share: float) -> Wanted:
-        """Return the colour with a share (0 to 1) of haze over it, which its origin then says."""
-        if not share:
+    def lightened(self, haze: Haze | None) -> Wanted:
+        """Return the colour with haze over it, which its origin then says; as it is for none."""
+        if haze is None or not haze.share:
             return self
-        words = f"lightened by {share * 100:g} % haze for the scale effect"
-        lab = lightened(Colour(self.lab), share).lab
+        words = f"lightened by {haze} for the scale effect"
+        lab = lightened(Colour(self.lab), haze.share).lab
         return replace(self, lab=lab, origin=(*self.origin, words))
 
 

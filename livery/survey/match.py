@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from livery.colour.haze import Haze
 from livery.colour.matching import Matched, Mixing, match_colour
 from livery.colour.palette import Palette
 from livery.colour.photo.known_correction import Kind
@@ -21,7 +22,7 @@ def match_photograph(
     knowns: Sequence[NamedColour] = (),
     chart: ChartPlace | None = None,
     kind: Kind = Kind.PHOTOGRAPH,
-    haze: float = 0.0,
+    haze: Haze | None = None,
     palettes: Sequence[Palette] = (),
     mixing: Mixing | None = None,
     count: int = 3,
@@ -34,7 +35,7 @@ def match_photograph(
         knowns: cards and surfaces of known colour in the picture.
         chart: a chart in the picture.
         kind: whether the print or slide may have faded.
-        haze: share (0 to 1) of haze to lighten by for the scale effect; none unless asked.
+        haze: what to lighten by for the scale effect; none unless asked.
         palettes: the standards to look through.
         mixing: the shelf and how much to mix; no recipes without.
         count: how many standards of each palette.

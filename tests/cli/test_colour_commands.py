@@ -50,6 +50,20 @@ def test_nearest_as_data_and_in_a_persons_own_table(tmp_path):
     assert data["haze_per_cent"] == 0
 
 
+def test_haze_may_be_given_by_distance_and_its_share_is_said(tmp_path):
+    assert "0.713 % haze (seen from 40 yd in clear air)" in _run(
+        "nearest", "#1f4e3d", "--palette", "bs381c", "--haze", "40 yd"
+    )
+    assert "0.713 % haze (seen from 40 yd in clear air)" in _run(
+        "convert-colour", "#1f4e3d", "--haze", "40 yd"
+    )
+    data = json.loads(_run("convert-colour", "#1f4e3d", "--haze", "40 yd", "--json"))
+    assert (data["haze_per_cent"], data["haze_distance"]) == (0.7129, "40 yd")
+    told = json.loads(_run("convert-colour", "#1f4e3d", "--haze", "0.7129 %", "--json"))
+    assert told["Lab"] == pytest.approx(data["Lab"], abs=1e-3)
+    assert "haze_per_cent" not in json.loads(_run("convert-colour", "#1f4e3d", "--json"))
+
+
 def test_haze_is_stated_and_only_when_asked():
     assert "haze" not in _run("nearest", "#1f4e3d", "--palette", "bs381c")
     assert "lightened by 3 % haze" in _run(

@@ -2,7 +2,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from livery.colour.scale_effect import haze_share, lightened
+from livery.colour.scale_effect import lightened
 from livery.colour.value import Colour
 from livery.findings import LiveryError
 
@@ -65,7 +65,3 @@ def test_haze_mixes_in_linear_light():
 def test_more_than_all_haze_is_told():
     with pytest.raises(LiveryError, match="150 % is not possible"):
         lightened(Colour((30.0, 0.0, 0.0)), 1.5)
-
-
-def test_koschmieder_leaves_two_per_cent_contrast_at_the_visual_range():
-    assert 1 - haze_share(20_000) == pytest.approx(0.02, abs=1e-5)

@@ -80,6 +80,16 @@ def test_haze_lightens_only_when_asked(tmp_path: Path) -> None:
     assert description.model.paint["green"].lab == hazed["green"].wanted.lab
 
 
+def test_haze_by_distance_says_what_share_that_was(tmp_path: Path) -> None:
+    _, plain = settled(tmp_path, "lab = [30, -20, 10]")
+    _, hazed = settled(tmp_path, 'lab = [30, -20, 10]\nhaze = "200 yd"')
+    _, same = settled(tmp_path, 'lab = [30, -20, 10]\nhaze = "182.88 m"')
+    said = hazed["green"].wanted.origin[-1]
+    assert said == "lightened by 3.51 % haze (seen from 200 yd in clear air) for the scale effect"
+    assert hazed["green"].wanted.lab == same["green"].wanted.lab
+    assert hazed["green"].wanted.lab[0] > plain["green"].wanted.lab[0] + 3
+
+
 def test_a_recipe_alone_gives_the_colour_it_is_predicted_to_have(tmp_path: Path) -> None:
     description, colours = settled(tmp_path, 'recipe = "green 60 + white 40"\nshelf = "demo"')
     assert errors(description) == []
@@ -142,6 +152,11 @@ def test_a_metallic_paint_is_matched_by_eye_and_a_colour_beyond_paint_says_so(
         ('lab = [30, -20, 10]\nshelf = "none.toml"', "cannot be read"),
         ("lab = [300, -20, 10]", "L* is 300"),
         ("lab = [30, -20, 10]\nhaze = 3", 'Write it in hundredths: "3 %"'),
+        ('lab = [30, -20, 10]\nhaze = "3"', 'or a distance: "3 yd"'),
+        ('lab = [30, -20, 10]\nhaze = "300 %"', "300 % is not possible"),
+        ('lab = [30, -20, 10]\nhaze = "a few"', "neither a share of haze nor a distance"),
+        ('lab = [30, -20, 10]\nhaze = "3 m on model"', "prototype from"),
+        ("lab = [30, -20, 10]\nhaze = [3]", "haze is wanted here"),
         ('lab = [30, -20, 10]\nshelf = { tints = "demo", volume = "25" }', "250 ml"),
         ('standard = "old green"\npalette = "none.csv"', "cannot be read"),
         ('lab = [30, -20, 10]\npalette = "deck.csv"', "no number to find"),

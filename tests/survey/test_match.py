@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from livery.colour.difference import delta_e_00
+from livery.colour.haze import Haze
 from livery.colour.matching import Mixing
 from livery.colour.mixing.bench import open_bench
 from livery.colour.palette_file import shipped_palettes
@@ -58,7 +59,7 @@ def test_from_photograph_to_recipe_in_one_call():
 
 def test_haze_is_added_after_the_correction_and_said():
     (plain,) = match_photograph(PHOTO, [GREEN], chart=CHART)
-    (hazed,) = match_photograph(PHOTO, [GREEN], chart=CHART, haze=0.03)
+    (hazed,) = match_photograph(PHOTO, [GREEN], chart=CHART, haze=Haze(0.03))
     assert hazed.wanted.lab[0] > plain.wanted.lab[0] + 2
     assert hazed.wanted.origin[-1] == "lightened by 3 % haze for the scale effect"
     assert not any("haze" in line for line in plain.wanted.origin)

@@ -8,7 +8,7 @@ from pydantic import Field, StringConstraints, model_validator
 
 from livery.describe.amounts import Hours, Litres, Mix, Part
 from livery.describe.entries.entry import Entry
-from livery.describe.entries.paint_colour import Haze, PhotoSample, Shelf
+from livery.describe.entries.paint_colour import HazeAsked, PhotoSample, Shelf
 from livery.describe.values import Size, wrong
 
 Lab = tuple[float, float, float]
@@ -49,8 +49,8 @@ class Paint(Entry):
     """Tints with their parts by weight, "white 62 + blue 11"; it needs a shelf."""
     shelf: Shelf | None = None
     """The tints to mix it from: a file, "demo", or a table that says more."""
-    haze: Haze = 0.0
-    """Haze to lighten it by for the scale effect, "3 %"; none unless asked."""
+    haze: HazeAsked = None
+    """Haze to lighten it by for the scale effect: "3 %", or seen from "40 yd"; none unless asked."""
     finish: Literal["gloss", "satin", "matt"] = "gloss"
     note: str = ""
 

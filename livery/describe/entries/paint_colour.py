@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field, WithJsonSchema
 
-from livery.describe.amounts import to_part
+from livery.colour.haze import HOW_TO_WRITE_HAZE, Haze, read_haze
 from livery.describe.entries.entry import Entry
 from livery.describe.values import wrong
+from livery.findings import LiveryError
 
 
 def to_texts(value: Any) -> Any:
@@ -16,11 +18,21 @@ def to_texts(value: Any) -> Any:
     return (value,) if isinstance(value, str) else value
 
 
-def to_haze(value: Any) -> float:
-    """Read a share of haze, as ``3 %``; return 0 to 1."""
-    if isinstance(value, int | float) and not isinstance(value, bool):
-        raise wrong("haze", f"{value:g} has no unit", f'Write it in hundredths: "{value:g} %".')
-    return to_part(value)
+def to_haze(value: Any) -> Haze | None:
+    """Read a share of haze, ``3 %``, or the distance it is reckoned from, ``40 yd``."""
+    if value is None or isinstance(value, Haze):
+        return value
+    if isinstance(value, bool) or not isinstance(value, int | float | str):
+        raise wrong("haze", "haze is wanted here", HOW_TO_WRITE_HAZE)
+    plain = str(value).strip()
+    if re.fullmatch(r"[-+]?[\d.]+", plain):
+        remedy = f'Write it in hundredths: "{plain} %"; or a distance: "{plain} yd".'
+        raise wrong("haze", f"{plain} has no unit", remedy)
+    try:
+        return read_haze(plain)
+    except LiveryError as error:
+        (told,) = error.findings
+        raise wrong("haze", told.message.rstrip("."), told.remedy) from None
 
 
 def to_shelf(value: Any) -> Any:
@@ -37,10 +49,16 @@ def _or_text(schema: dict[str, Any]) -> None:
 
 _OR_TEXT = Field(json_schema_extra=_or_text)
 Texts = Annotated[tuple[str, ...], BeforeValidator(to_texts), _OR_TEXT]
-Haze = Annotated[
-    float,
+HazeAsked = Annotated[
+    Haze | None,
     BeforeValidator(to_haze),
-    WithJsonSchema({"type": "string", "description": "A part in hundredths", "examples": ["3 %"]}),
+    WithJsonSchema(
+        {
+            "type": "string",
+            "description": "A part in hundredths, or the prototype's distance",
+            "examples": ["3 %", "40 yd", "30 m"],
+        }
+    ),
 ]
 
 

@@ -1,0 +1,31 @@
+"""The option that lightens a colour for the scale effect, and what is told of it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from livery.colour.haze import Haze
+
+
+def _read(_context: click.Context, _option: click.Parameter, text: str | None) -> Haze | None:
+    from livery.colour.haze import read_haze
+
+    return None if text is None else read_haze(text)
+
+
+haze_option = click.option(
+    "--haze",
+    metavar="SHARE|DISTANCE",
+    callback=_read,
+    help='Haze to lighten by, for the scale effect: a share, "3 %", or how far off the prototype '
+    'is seen from, "40 yd" or "30 m", in clear air (visual range 20 km). None unless asked.',
+)
+
+
+def haze_data(haze: Haze | None) -> dict[str, object]:
+    """Return the haze as plain data for JSON; nothing of a distance where none was given."""
+    data: dict[str, object] = {"haze_per_cent": haze.per_cent if haze else 0}
+    return data | {"haze_distance": haze.distance} if haze and haze.distance else data
