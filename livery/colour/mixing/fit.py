@@ -42,6 +42,8 @@ _K_STEP, _S_STEP = 1.0, 0.12
 # Pseudo-Huber over whole cards: one this many deviations off pulls less than its square.
 _HUBER = 3.0
 _MOST_ROUNDS = 60
+# From the fit of all cards but one more the way is short.
+_ROUNDS_FROM_NEAR = 6
 
 # Crowding, k1 and k2 as a vector, with their spreads.
 CROWDING, SURFACE = (0,), (1, 2)
@@ -86,14 +88,14 @@ def log_ks_of_reading(reading: Floats, surface: Surface) -> tuple[Floats, Floats
 
 
 def fit(problem: Problem, surface: Surface, start: Fit | None = None) -> Fit:
-    """Return the fit; ``start`` is a fit of nearly the same problem."""
+    """Return the fit; ``start`` is a fit of nearly the same problem, from which few rounds do."""
     first = start or _walowit(problem, surface)
     search = _Search(problem, surface)
     n = problem.shares.shape[1]
     logs = np.log(np.concatenate([first.k, first.s])).T
     extra = _extra_of(first)
     damping, loss = 1e-3, search.loss(logs, extra)
-    for _ in range(_MOST_ROUNDS):
+    for _ in range(_ROUNDS_FROM_NEAR if start else _MOST_ROUNDS):
         move, extra_move = search.step(logs, extra, damping)
         scale = min(1.0, 3.0 / max(float(np.abs(move).max()), 1e-12))
         tried, extra_tried = logs + scale * move, extra + scale * extra_move
@@ -184,24 +186,25 @@ class _Search:
         size, width = logs.shape
         predicted = self.predict(logs, extra)
         chi = self._chi_square(predicted) / size
-        weight = 1.0 / np.sqrt(1.0 + chi / _HUBER**2)[:, None] / self.sigma**2
-        miss = (self.problem.readings - predicted).T
+        # Roots of the weights of the misses, which every slope is weighed by too.
+        root = ((1.0 + chi[:, None] / _HUBER**2) ** -0.25 / self.sigma).T[:, :, None]
+        miss = (self.problem.readings - predicted).T[:, :, None] * root
         slopes = self._slopes(logs, extra)
-        weighed = slopes * weight.reshape(1, -1, 1)
-        blocks = weighed.transpose(0, 2, 1) @ slopes
-        right = np.einsum("ldi,ld->li", weighed, miss) - self.pull * (logs - self.wish)
+        slopes *= root
+        turned = slopes.transpose(0, 2, 1)
+        blocks = turned @ slopes
+        right = (turned @ miss)[:, :, 0] - self.pull * (logs - self.wish)
         tension = self.rough * np.diff(logs, axis=0)
         right[:-1] += tension
         right[1:] -= tension
         banded = _banded(blocks, self.pull, self.rough, damping)
         if not self.free:
             return solveh_banded(banded, right.ravel(), lower=True).reshape(size, width), 0 * extra
-        across = self._extra_slopes(logs, extra, predicted)
-        border = np.einsum("ldi,ldg->lig", weighed, across).reshape(size * width, -1)
-        corner_weighed = across * weight.reshape(1, -1, 1)
-        corner = np.einsum("ldg,ldh->gh", corner_weighed, across)
+        across = self._extra_slopes(logs, extra, predicted) * root
+        border = (turned @ across).reshape(size * width, -1)
+        corner = np.einsum("ldg,ldh->gh", across, across)
         tied = _GLOBAL_SPREAD[self.free] ** -2.0
-        below = np.einsum("ldg,ld->g", corner_weighed, miss)
+        below = np.einsum("ldg,ldx->g", across, miss)
         below -= tied * (extra - self.expected)[self.free]
         solved = solveh_banded(banded, np.column_stack([right.ravel(), border]), lower=True)
         schur = corner + np.diag(tied * (1.0 + damping)) - border.T @ solved[:, 1:]
@@ -222,9 +225,12 @@ class _Search:
         ks = top / bottom
         inside = reflectance_from_ks(ks)
         per_log = -ks * inside / np.sqrt(ks * (ks + 2.0)) * measured_slope(inside, surface)
-        by_k = worth[None] * k[:, None, :] / top.T[:, :, None]
-        by_s = worth[None] * s[:, None, :] / bottom.T[:, :, None]
-        return np.concatenate([by_k, -by_s], axis=2) * per_log.T[:, :, None]
+        found = np.empty((len(k), len(share), 2 * n))
+        np.multiply(worth, k[:, None, :], out=found[:, :, :n])
+        np.multiply(worth, s[:, None, :], out=found[:, :, n:])
+        found[:, :, :n] *= (per_log / top).T[:, :, None]
+        found[:, :, n:] *= (-per_log / bottom).T[:, :, None]
+        return found
 
     def _extra_slopes(self, logs: Floats, extra: Floats, predicted: Floats) -> Floats:
         found = []
