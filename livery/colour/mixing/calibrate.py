@@ -17,7 +17,7 @@ from livery.colour.mixing.lessons import Lessons, learn
 from livery.colour.mixing.model import MixingModel, mixed
 from livery.colour.mixing.saunderson import GLOSS, Surface, measured_from_internal
 from livery.colour.mixing.viewing import viewing
-from livery.findings import Finding, Severity, fault
+from livery.findings import Finding, LiveryError, Severity, fault
 
 Floats = NDArray[np.float64]
 
@@ -223,14 +223,17 @@ def _white(drawdowns: Drawdowns, name: str) -> int:
 
 
 def _demand_enough(drawdowns: Drawdowns, white: int) -> None:
-    for i, tint in enumerate(drawdowns.tints):
-        cards = _compositions(drawdowns.parts[drawdowns.parts[:, i] > 0])
-        if cards < (1 if i == white else 2):
-            raise fault(
-                "calibrate-too-few",
-                f"{tint} is on one card only; its absorption and scattering cannot be told apart.",
-                f"Add a drawdown of {tint} with white, about 1 part to 9.",
-            )
+    few = [
+        Finding(
+            "calibrate-too-few",
+            f"{tint} is on one card only; its absorption and scattering cannot be told apart.",
+            f"Add a drawdown of {tint} with white, about 1 part to 9, or leave its row out.",
+        )
+        for i, tint in enumerate(drawdowns.tints)
+        if i != white and _compositions(drawdowns.parts[drawdowns.parts[:, i] > 0]) < 2
+    ]
+    if few:
+        raise LiveryError(few)
 
 
 def _compositions(parts: Floats) -> int:

@@ -24,10 +24,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from livery.colour.conversion import xyz_from_lab
-from livery.colour.mixing.drawdowns import parse_mixture
 from livery.colour.mixing.fit import log_ks_of_reading
 from livery.colour.mixing.kubelka_munk import reflectance_from_ks
 from livery.colour.mixing.lessons import UNTAUGHT, Lessons
+from livery.colour.mixing.mixture_text import parse_mixture
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.saunderson import Surface, measured_from_internal, measured_slope
 from livery.colour.mixing.shelf import unknown_tint
@@ -117,12 +117,13 @@ def teach(model: MixingModel, cards: Sequence[Card]) -> MixingModel:
 
 
 def parts_of(model: MixingModel, mixture: tuple[tuple[str, float], ...]) -> Floats:
-    """Return parts by the model's tints."""
-    found = np.zeros(len(model.tints))
+    """Return parts by the model's tints, whose names may be written in capitals or not."""
+    names = [name.casefold() for name in model.tints]
+    found = np.zeros(len(names))
     for tint, parts in mixture:
-        if tint not in model.tints:
+        if tint.casefold() not in names:
             raise unknown_tint(tint, model.tints)
-        found[model.tints.index(tint)] += parts
+        found[names.index(tint.casefold())] += parts
     return found
 
 

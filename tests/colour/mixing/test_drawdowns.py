@@ -64,7 +64,13 @@ def test_a_film_over_black_and_white_becomes_opaque(tmp_path: Path) -> None:
         (HEAD + "1,white,grey,,1,1,1\n", 2, "no ground 'grey'"),
         (HEAD + "1,white,,,0.4,x,0.6\n", 2, "missing or no number"),
         (HEAD + "1,white,,,0.4,0.5\n", 2, "missing or no number"),
-        (HEAD + "1,white,,,40,50,60\n", 2, "no reflectance from 0 to 1"),
+        (HEAD + "1,white,,,400,500,600\n", 2, "no reflectance from 0 to 1"),
+        (HEAD + "1,white,,,-0.4,0.5,0.6\n", 2, "reading of -0.4 is no reflectance"),
+        (HEAD + "1,white 9 + blue -1,,,.4,.5,.6\n", 2, "is no tint with its parts"),
+        (HEAD + "1,,,,.4,.5,.6\n", 2, "no mixture"),
+        ("mixture,400,R400,410\nwhite,.4,.5,.6\n", 1, "Two columns are for 400 nm"),
+        ("white (g),blue (g),400,410\n9,x,.4,.5\n", 2, "'x' of blue is no weight"),
+        ("tints,weights,400,410\nwhite+blue,9,.4,.5\n", 2, "2 tints have 1 weights"),
         (HEAD + "1,white,,thin,.4,.5,.6\n", 2, "no film thickness"),
         (HEAD + "1,white 9 + blue,,,.4,.5,.6\n", 2, "'blue' is no tint with its parts"),
         (HEAD + "1,white,black,,.4,.5,.6\n", 0, "over white is missing"),
@@ -80,6 +86,59 @@ def test_faults_say_where_and_what(tmp_path: Path, text: str, line: int, words: 
     assert first.remedy
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "mixture,400,410,420\nRoof White,.4,.5,.6\nroof white 90 + blue 10,.1,.2,.3\n",
+        "\ufeffCard;Mixture;R400;R410;R420\n1;Roof White 100;0,4;0,5;0,6\n"
+        "2;Roof White 90,0 + blue 10,0;0,1;0,2;0,3\n",
+        "name,date,page,mixture,400 nm,410 nm,420 nm\n"
+        "a,2026-05-01,12,100% Roof White,40,50,60\nb,2026-05-01,13,90% Roof White + 10% blue,10,20,30\n",
+        "Roof White (g),blue (g),page,400,410,420\n25,,3,.4,.5,.6\n22.5,2.5,4,.1,.2,.3\n",
+        "Roof White %,blue %,420,410,400\n100,0,.6,.5,.4\n90,10,.3,.2,.1\n",
+        "tint 1,weight 1,tint 2,weight 2,400,410,420\n"
+        "Roof White,100,,,.4,.5,.6\nRoof White,90,blue,10,.1,.2,.3\n",
+        'tints,weights,400,410,420\nRoof White,,.4,.5,.6\n"Roof White, blue","90, 10",.1,.2,.3\n',
+        "# read at the bench\n\nmixture\tground\tSPECTRAL_NM400\tSPECTRAL_NM410\tSPECTRAL_NM420\n"
+        "Roof White\tOpaque\t0.4\t0.5\t0.6\nRoof White: 9 g; blue: 1 g\topaque\t0.1\t0.2\t0.3\n",
+    ],
+)
+def test_tables_as_people_write_them(tmp_path: Path, text: str) -> None:
+    path = tmp_path / "drawdowns.csv"
+    path.write_text(text, encoding="utf-8")
+    found = read_drawdowns(path)
+    assert found.tints == ("Roof White", "blue")
+    assert found.parts / found.parts.sum(axis=1, keepdims=True) == pytest.approx(
+        np.array([[1.0, 0.0], [0.9, 0.1]])
+    )
+    assert found.wavelengths_nm.tolist() == [400, 410, 420]
+    assert found.readings == pytest.approx(np.array([[0.4, 0.5, 0.6], [0.1, 0.2, 0.3]]))
+
+
+def test_a_tint_with_a_number_in_its_name(tmp_path: Path) -> None:
+    rows = "red 101,.4,.5,.6\nwhite,.4,.5,.6\nred 101 10 + white 90,.1,.2,.3\n"
+    found = read_drawdowns(table(tmp_path, "mixture,400,410,420\n" + rows))
+    assert found.tints == ("red 101", "white")
+    assert found.parts.tolist() == [[1, 0], [0, 1], [10, 90]]
+
+
+def test_fine_readings_are_brought_to_tens(tmp_path: Path) -> None:
+    """A curve of gentle bends comes out as it is at every tenth nanometre."""
+    nm = np.arange(400, 701)
+    curve = 0.4 + 0.2 * np.sin(nm / 60.0)
+    head, row = ",".join(map(str, nm)), ",".join(f"{v:.6f}" for v in curve)
+    found = read_drawdowns(table(tmp_path, f"mixture,{head}\nwhite,{row}\n"))
+    assert found.wavelengths_nm.tolist() == list(range(400, 701, 10))
+    assert found.readings[0][1:-1] == pytest.approx(curve[10:-1:10], abs=2e-3)
+
+
+def test_films_all_over_one_ground_are_told_of_once(tmp_path: Path) -> None:
+    rows = "".join(f"{i},white,white,,.4,.5,.6\n" for i in range(5))
+    with pytest.raises(LiveryError, match="opaque if the film hides it") as error:
+        read_drawdowns(table(tmp_path, HEAD + rows))
+    assert len(error.value.findings) == 1
+
+
 def test_every_fault_is_told_at_once(tmp_path: Path) -> None:
     with pytest.raises(LiveryError) as error:
         read_drawdowns(table(tmp_path, HEAD + "1,white,grey,,1,1,1\n2,white,,,a,b,c\n"))
@@ -89,6 +148,22 @@ def test_every_fault_is_told_at_once(tmp_path: Path) -> None:
 def test_no_such_file(tmp_path: Path) -> None:
     with pytest.raises(LiveryError, match="cannot be read"):
         read_drawdowns(tmp_path / "none.csv")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "signal red 10 + white 90",
+        "10% signal red + 90% white",
+        "signal red 10 % + white 90 %",
+        "signal red: 10 g; white: 90 g",
+        "signal red (10), white (90)",
+        "10 g of signal red & 90 g of white",
+        "10 signal red + 90 white",
+    ],
+)
+def test_mixtures_as_people_write_them(text: str) -> None:
+    assert parse_mixture(text) == (("signal red", 10.0), ("white", 90.0))
 
 
 def test_mixtures_as_text() -> None:
