@@ -31,7 +31,7 @@ def test_by_chart_the_panel_is_within_2_and_every_doubt_covers_the_truth():
     green, red = wanted_off(PHOTO, [GREEN, RED], chart=CHART)
     assert float(delta_e_00(green.lab, TRUTH["estuary green"])) < 1.5
     for wanted in (green, red):
-        assert float(delta_e_00(wanted.lab, TRUTH[wanted.name])) < wanted.within < 5.0
+        assert float(delta_e_00(wanted.lab, TRUTH[wanted.name])) < wanted.within < 5.5
 
 
 def test_the_less_is_known_the_wider_the_doubt():

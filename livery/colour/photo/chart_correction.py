@@ -4,9 +4,10 @@ The light may fall off evenly across the picture; how much is fitted as well, fr
 chart itself and from any cards elsewhere, and what stays open goes into the doubt.
 
 Even falls up to about exp(0.7) over a diagonal cost nothing against even light in the
-rendered photographs of the tests.  What then remains is the camera: one whose channels
-see unlike the eye misses strong oranges, reds and blues by 2 to 4 DeltaE00 in daylight and
-by up to 10 under lamps, and a channel cut at the bottom of the file cannot be got back.
+rendered photographs of the tests.  A camera that saw as the eye does would, in daylight, come
+within 2 DeltaE00 of 97 surfaces in 100; real ones miss strong oranges, reds and blues by 2 to 4
+there and by up to 10 under lamps, and a channel cut at the bottom of the file cannot be got
+back.
 """
 
 from __future__ import annotations
@@ -26,7 +27,13 @@ from livery.colour.science import FloatArray
 from livery.findings import Finding, Severity, fault
 
 _FEWEST_PATCHES = 8
-_NEAR = 30.0
+_UNLIKE, _UNLIKE_FAR, _MOST_REACH = 1.8, 1 / 900, 10.0
+"""Variance per axis of what the form misses, in squares of the median miss of patches left out:
+for all, and per square of the CIELAB distance to the nearest patch; then how far reaching beyond
+the patches may widen it.  Misses of one law would give 0.42.  Surfaces are less like the patches
+than these are like each other, and the three figures are set so that 95 in 100 of 129 published
+surfaces come within what is said: two measured cameras and one that sees as the eye does, three
+daylights and five lamps (97 in 100 under the daylights alone, 94 under the lamps)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -40,7 +47,6 @@ class ChartCorrection:
     tone: Tone
     light: Light
     patch_labs: FloatArray
-    patch_misses: FloatArray
     usual_leverage: float
 
     def lab(self, linear: FloatArray, where: FloatArray) -> FloatArray:
@@ -63,10 +69,10 @@ class ChartCorrection:
             return lab_from_linear(self.fit(evened * np.exp(logs)))
 
         slope = jacobian(dimmed, [0.0])
-        near = np.exp(-0.5 * ((self.patch_labs - lab) ** 2).sum(axis=1) / _NEAR**2) + 0.05
-        miss = float(near @ self.patch_misses**2 / near.sum()) / 3
-        reach = float(self.fit.leverage(evened[None])[0])
-        size = miss * max(1.0, (1 + reach) / (1 + self.usual_leverage))
+        far = float(np.linalg.norm(self.patch_labs - lab, axis=1).min())
+        reach = (1 + float(self.fit.leverage(evened[None])[0])) / (1 + self.usual_leverage)
+        size = self.residual.median**2 * (_UNLIKE + _UNLIKE_FAR * far**2)
+        size *= min(max(reach, 1.0), _MOST_REACH)
         inverse = np.linalg.inv(metric_at(lab))
         return {
             "fit of the chart": size * inverse @ inverse.T,
@@ -113,7 +119,6 @@ def correct_by_chart(
         tone=tone,
         light=light,
         patch_labs=labs,
-        patch_misses=misses,
         usual_leverage=float(leverage.mean()),
     )
 

@@ -67,6 +67,11 @@ USUAL = {
 """The house's working figures; for a photograph ``rendering`` was set on two measured cameras
 under five illuminants, the rest is judgement and errs on the wide side."""
 
+_ANY_LIGHT = 1.35
+"""How much the doubt is widened because nothing says whether the light is day or lamp: so set
+that by one grey card 95 in 100 of 129 published surfaces come within what is said, over three
+daylights and five lamps (99 under the daylights alone)."""
+
 _EXPOSURE, _CAST, _CONTRAST, _CONTRAST_CAST, _VEIL, _LIGHT = 0, 1, 4, 5, 8, 11
 _COUNT = 13
 _PIVOT = 0.18
@@ -100,7 +105,7 @@ class KnownCorrection:
         lit = light @ self.covariance[_LIGHT:, _LIGHT:] @ light.T
         tone = rest @ self.covariance[:_LIGHT, :_LIGHT] @ rest.T
         lab = self.lab(linear[None], where[None])[0]
-        size = float(_rendering(lab[None], self.known_labs, self.rendering)[0])
+        size = _ANY_LIGHT * float(_rendering(lab[None], self.known_labs, self.rendering)[0])
         inverse = np.linalg.inv(metric_at(lab))
         return {
             "exposure, cast and contrast": tone,

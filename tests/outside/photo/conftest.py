@@ -1,8 +1,9 @@
 """A workshop that does not exist, photographed: reflectances, a lamp, a camera and a file.
 
 Everything measured comes from colour-science's data sets: the averaged 24-patch
-reflectances, CIE illuminants and the sensitivities of two cameras measured at a national
-laboratory.  The paints are smooth invented reflectances.  What the camera makes of them is
+reflectances, a second chart, the 99 surfaces by which CIE 224:2017 judges lamps, CIE
+illuminants and the sensitivities of two cameras measured at a national laboratory; a third
+camera sees as the CIE 1931 observer does.  The paints are smooth invented reflectances.  What the camera makes of them is
 reckoned here from first principles and shares no code with the package.
 """
 
@@ -21,7 +22,10 @@ colour = colour_science()
 
 WAVES = np.arange(380, 731, 10)
 SHAPE = colour.SpectralShape(380, 730, 10)
+DAYLIGHTS = ("D65", "D55", "D50")
+LAMPS = ("LED-B3", "LED-B5", "FL2", "FL10", "A")
 LIGHTS = ("D65", "D55", "LED-B3", "FL10", "A")
+EYE = 2
 
 
 def _sigmoid(edge, width):
@@ -66,6 +70,8 @@ def _observer():
 
 @cache
 def _sensitivities(camera):
+    if camera == EYE:
+        return _observer()
     found = list(colour.MSDS_CAMERA_SENSITIVITIES.values())[camera]
     return np.stack(
         [np.interp(WAVES, found.wavelengths, v, left=0, right=0) for v in found.values.T], 1
@@ -74,9 +80,18 @@ def _sensitivities(camera):
 
 @cache
 def unseen_reflectances():
-    """A second published set of 30 patches, on which nothing in the package was set."""
+    """A second published set of 30 patches."""
     found = colour.SDS_COLOURCHECKERS["PMC"]
     return {n: np.interp(WAVES, sd.wavelengths, sd.values) for n, sd in found.items()}
+
+
+@cache
+def colour_fidelity_reflectances():
+    """The 99 samples of CIE 224:2017: paints, prints, cloth, plastics, plants and skin."""
+    from colour.quality.cfi2017 import load_TCS_CIE2017
+
+    every_5 = np.asarray(load_TCS_CIE2017(colour.SpectralShape(380, 780, 5)).values)
+    return {f"sample {i + 1}": values[::2][: len(WAVES)] for i, values in enumerate(every_5.T)}
 
 
 def true_lab(reflectance):
@@ -95,6 +110,10 @@ def _linear_srgb(reflectance):
 @cache
 def _camera_matrix(camera, light):
     """What the maker built in for daylight or for lamplight: raw to sRGB, greys kept grey."""
+    if camera == EYE:
+        white = (_observer() * _light(light)[:, None]).sum(0)
+        matrix = (white / white[1])[:, None] * colour.RGB_COLOURSPACES["sRGB"].matrix_XYZ_to_RGB.T
+        return matrix / matrix.sum(0)
     built_for = "A" if light in ("A", "LED-B3") else "D55"
     raw = np.array(list(chart_reflectances().values())) @ (
         _sensitivities(camera) * _light(built_for)[:, None]
@@ -167,7 +186,7 @@ def photograph(
         put(f"card {i}", np.full(len(WAVES), 0.18), x * width, y * height, 18)
 
     seen = _sensitivities(camera) * _light(light)[:, None]
-    rgb = (np.array(spectra) @ seen / seen.sum(0)) * (np.asarray(cast) if camera == 0 else 1)
+    rgb = (np.array(spectra) @ seen / seen.sum(0)) * (1 if camera == 1 else np.asarray(cast))
     rgb = rgb @ _camera_matrix(camera, light) * (np.asarray(cast) if camera == 1 else 1)
     y, x = np.mgrid[:height, :width] + 0.5
     diagonal = np.hypot(width, height)
@@ -199,6 +218,10 @@ def workshop():
         true_lab=true_lab,
         paints=PAINTS,
         lights=LIGHTS,
+        daylights=DAYLIGHTS,
+        lamps=LAMPS,
+        eye=EYE,
         chart_reflectances=chart_reflectances,
         unseen_reflectances=unseen_reflectances,
+        colour_fidelity_reflectances=colour_fidelity_reflectances,
     )
