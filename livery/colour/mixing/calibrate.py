@@ -23,12 +23,13 @@ Floats = NDArray[np.float64]
 
 # A card that the others miss by this much more than they expect is worth a second look.
 _SUSPECT = 3.0
-# The scattering, white's being 1, and the miss of its own cards that no tint should pass.
-_MOST_SCATTER, _MEETS = 2.0, 2.0
-# DeltaE00 of doubt for scattering e times beyond the most.
-_PER_EXCESS = 2.0
+# The scattering, white's being 1, that no tint should pass.
+_MOST_SCATTER = 2.0
+# DeltaE00 of doubt for each that the fit misses a tint's own cards by, and for scattering
+# e times beyond the most.
+_PER_MISS, _PER_EXCESS = 0.7, 2.0
 _NEARLY_BLACK = 0.02
-_DOUBTFUL = 1.0
+_DOUBTFUL = 1.4
 _STRENGTH_RANGE = np.log(5.0)
 
 
@@ -153,8 +154,8 @@ def build_model(
 def _doubts(drawdowns: Drawdowns, found: Fit, white: int) -> tuple[float, ...]:
     """Return the DeltaE00 by which mixtures of each tint may miss beyond the usual doubt.
 
-    More than 0 where the optics cannot meet the tint's own cards, or only by making it
-    scatter beyond what any pigment beside white does.
+    It grows with what the optics miss the tint's own cards by, and where they meet them
+    only by making it scatter beyond what any pigment beside white does.
     """
     optics = mixed(shares(drawdowns.parts), found.k, found.s, white, found.crowding)
     predicted = measured_from_internal(reflectance_from_ks(optics.k / optics.s), found.surface)
@@ -166,9 +167,9 @@ def _doubts(drawdowns: Drawdowns, found: Fit, white: int) -> tuple[float, ...]:
     doubts = []
     for i in range(len(drawdowns.tints)):
         own = (drawdowns.parts[:, i] > 0) & telling
-        misfit = float(miss[own].max()) if own.any() and i != white else 0.0
+        misfit = float(np.sqrt((miss[own] ** 2).mean())) if own.any() and i != white else 0.0
         excess = float(np.log(max(found.s[i].max() / _MOST_SCATTER, 1.0)))
-        doubts.append((misfit if misfit > _MEETS else 0.0) + _PER_EXCESS * excess)
+        doubts.append(_PER_MISS * misfit + _PER_EXCESS * excess)
     return tuple(doubts)
 
 

@@ -27,10 +27,8 @@ _AMPLITUDES = (0.03, 0.06, 0.12, 0.25, 0.5)
 # A card's own slip (a weighing, a gloss), the same at every wavelength, in log K/S.
 _SLIPS = (0.02, 0.05, 0.1)
 # How far, where no card says otherwise, log K/S of a mixture strays from two-constant
-# optics, and by how much of itself a tint pulls more or less than its weight; how far a
-# card's word reaches.  Set so that of mixtures between a masstone and a reduction about
-# two in three come within what is said.
-UNTAUGHT, PULL = 0.25, 0.25
+# optics; how far a card's word reaches.
+UNTAUGHT = 0.22
 _REACH = 0.2
 _FEW = 4
 

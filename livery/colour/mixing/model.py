@@ -9,12 +9,20 @@ from numpy.typing import ArrayLike, NDArray
 
 from livery.colour.difference import delta_e_00
 from livery.colour.mixing.kubelka_munk import Coefficients, reflectance_from_ks, shares
-from livery.colour.mixing.lessons import PULL, UNTAUGHT, Lessons
+from livery.colour.mixing.lessons import UNTAUGHT, Lessons
 from livery.colour.mixing.products import product
 from livery.colour.mixing.saunderson import Surface, measured_from_internal
 from livery.colour.mixing.viewing import Viewing
 
 Floats = NDArray[np.float64]
+
+# What two cards of one mixture differ by, as standard deviations: the weighing of each
+# tint (of itself), the mirror reflection of the surface, and whatever else (DeltaE00).
+# By how much of itself an untaught tint pulls more or less than its weight.  All set,
+# with UNTAUGHT, so that on invented sets about as rough as measured ones some two in
+# three misses come within what is said, and misses of twice that are rare.
+_WEIGHING, _GLOSS, _APART = 0.05, 0.0055, 0.6
+_PULL = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,23 +73,35 @@ class MixingModel:
     def uncertainty(self, parts: ArrayLike, view: Viewing) -> Floats:
         """Return the DeltaE00 (...) by which a card may well miss the prediction.
 
-        Two doubts, both less the nearer the mixture is to a card that was read: the
-        whole film lets more or less light out than the optics say, and each tint in
-        turn pulls more or less than it should.
+        The whole film lets more or less light out than the optics say, and each tint in
+        turn pulls more or less than it should: both doubts are less the nearer the
+        mixture is to a card that was read.  A hand's slips and a surface's gloss, which
+        shows most where the paint is dark, no card takes away.
         """
         p = np.asarray(parts, float)
-        middle = view.lab(self.predict(p))[..., 0, :]
+        read = self.predict(p)
+        middle = view.lab(read)[..., 0, :]
         ignorance = self.lessons.ignorance(self.work_shares(p))
 
-        def moved(tried: Floats, shift: float | Floats) -> Floats:
-            return delta_e_00(middle, view.lab(self._reading(tried, shift))[..., 0, :])
+        def moved(reading: Floats) -> Floats:
+            return delta_e_00(middle, view.lab(reading)[..., 0, :])
 
         shift = (UNTAUGHT * ignorance)[..., None]
-        square = (moved(p, shift) ** 2 + moved(p, -shift) ** 2) / 2.0
+        square = (
+            _APART**2
+            + (
+                moved(self._reading(p, shift)) ** 2
+                + moved(self._reading(p, -shift)) ** 2
+                + moved(read + _GLOSS) ** 2
+                + moved(read - _GLOSS) ** 2
+            )
+            / 2.0
+        )
+        pull = np.exp(np.hypot(_PULL * ignorance, _WEIGHING))
         for i in np.flatnonzero((p > 0.0).reshape(-1, p.shape[-1]).any(axis=0)):
             pulled = p.copy()
-            pulled[..., i] *= np.exp(PULL * ignorance)
-            square = square + moved(pulled, 0.0) ** 2
+            pulled[..., i] *= pull
+            square = square + moved(self.predict(pulled)) ** 2
             if self.doubts:
                 square = square + (self.doubts[i] * ignorance * (p[..., i] > 0.0)) ** 2
         return np.asarray(np.sqrt(square))
