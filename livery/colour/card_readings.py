@@ -17,6 +17,9 @@ HEADINGS = 'Head the columns "name, L*, a*, b*", "name, X, Y, Z" or "name, 400, 
 ASSUMED_UNCERTAINTY = 0.5
 """DeltaE00 between two good instruments on the same card: common practice, not measured."""
 
+LEAST = -5.0
+"""An XYZ or a reflectance in per cent below this is a slip; noise goes a little below nothing."""
+
 _HIGHEST_FACTOR = 2.0
 """A reading above this is in per cent, not a factor: no paint, fluorescent ones included,
 sends back twice the light."""
@@ -40,6 +43,7 @@ class Conditions(NamedTuple):
     geometry: Geometry = Geometry.NOT_STATED
     uncertainty: float = ASSUMED_UNCERTAINTY
     wavelengths_nm: tuple[float, ...] = ()
+    note: str = ""
 
 
 def read_text(path: Path) -> str:
@@ -79,7 +83,7 @@ def palette_of(path: Path, readings: Iterable[Reading], conditions: Conditions) 
         illuminant=conditions.illuminant,
         observer=conditions.observer,
         geometry=conditions.geometry,
-        note="Read as per cent." if per_cent else "",
+        note="Read as per cent." if per_cent else conditions.note,
         wavelengths_nm=conditions.wavelengths_nm,
     )
 

@@ -24,6 +24,7 @@ from typing import NamedTuple
 from livery.colour.card_readings import (
     ASSUMED_UNCERTAINTY,
     HEADINGS,
+    LEAST,
     Conditions,
     Reading,
     palette_of,
@@ -116,7 +117,7 @@ class _Columns(NamedTuple):
         values = tuple(_number(cells[i], decimal_comma=decimal_comma) for i in self.values)
         if self.kind == "lab" and not 0 <= values[0] <= LIGHTEST:
             raise ValueError(f"L* is {values[0]:g}; it runs from 0 to 100")
-        if self.kind != "lab" and min(values) < -5:
+        if self.kind != "lab" and min(values) < LEAST:
             raise ValueError(f"{min(values):g} is below nothing")
         key = "" if self.key is None or self.key >= len(cells) else cells[self.key]
         name = "" if self.name is None or self.name >= len(cells) else cells[self.name]

@@ -1,62 +1,108 @@
 """Reading measured colours from CxF, the colour exchange format of ISO 17972-1 (XML).
 
 Elements are found by their local names, so that a file reads whatever prefix or edition
-of the namespace it carries.  Of each object the reflectance spectrum is taken, else
-CIELAB, else XYZ; the colour specification it refers to gives illuminant, observer,
-geometry and wavelengths.
+of the namespace it carries.  The colour specification that a colour refers to gives its
+illuminant, observer, geometry and wavelengths.  Values for a screen are not measured
+colours and are not read.
 """
 
 from __future__ import annotations
 
+import math
 import re
+from collections import Counter
 from collections.abc import Iterator
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from livery.colour.card_readings import ASSUMED_UNCERTAINTY, Conditions, Reading, palette_of
+from livery.colour.card_readings import (
+    ASSUMED_UNCERTAINTY,
+    LEAST,
+    Conditions,
+    Reading,
+    palette_of,
+)
 from livery.colour.conversion import illuminants
-from livery.colour.palette import Geometry, Palette
+from livery.colour.palette import LIGHTEST, Geometry, Palette
 from livery.findings import Finding, LiveryError
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
-_KINDS = (
-    ("ReflectanceSpectrum", "reflectance"),
-    ("ColorCIELab", "lab"),
-    ("ColorCIEXYZ", "xyz"),
-)
+_TAGS = {
+    "ReflectanceSpectrum": "reflectance",
+    "ColorCIELab": "lab",
+    "ColorCIEXYZ": "xyz",
+}
+_RANK = {kind: rank for rank, kind in enumerate(_TAGS.values())}
 _AXES = {"lab": ("L", "A", "B"), "xyz": ("X", "Y", "Z")}
 _USUAL_STEP_NM = 10.0
+_LARGEST_BYTES = 100_000_000
+_FLUORESCENT = re.compile(r"F(\d+)")
+
+Way = tuple[str, str]
+"""How a colour is given: its kind and the specification it refers to."""
 
 
 def read_cxf(path: Path) -> Palette:
-    """Return the palette in a CxF file; all its colours of the kind most of them have."""
+    """Return the palette in a CxF file.
+
+    An object may be given in several ways, for D50 and for D65 say.  Taken is one that all
+    objects have: a spectrum before Lab before XYZ, then one for D65, then for 2 degrees.
+
+    Raises:
+        LiveryError: the file is no CxF, or its colours have no way in common.
+    """
     root = _root(path)
     specifications = {e.get("Id", ""): e for e in _all(root, "ColorSpecification")}
-    found = [
-        (thing, value, kind)
-        for thing in _all(root, "Object")
-        if (chosen := _best(thing)) is not None
-        for value, kind in [chosen]
-    ]
-    if not found:
-        raise _wrong(path, "has no measured colours")
-    kind, reference = found[0][2], found[0][1].get("ColorSpecification", "")
-    mixed = [
-        t.get("Name", "")
-        for t, value, k in found
-        if k != kind or value.get("ColorSpecification", "") != reference
-    ]
-    if mixed:
-        raise _wrong(path, f"measures {mixed[0]!r} in another way than the colours before it")
+    objects = [(o, ways) for o in _all(root, "Object") if (ways := _ways(o))]
+    if not objects:
+        raise _wrong(path, f"has no measured colours{_instead(root)}")
+    kind, reference = way = _common_way(path, objects, specifications)
     try:
-        readings = [Reading(_name(t), "", k, _values(value, k)) for t, value, k in found]
+        readings = [Reading(_name(o), "", kind, _values(ways[way], kind)) for o, ways in objects]
     except ValueError as error:
         raise _wrong(path, str(error)) from None
-    conditions = _conditions(path, specifications.get(reference), found[0][1], readings[0])
+    values = [ways[way] for _, ways in objects]
+    conditions = _conditions(path, specifications.get(reference), values, readings)
     return palette_of(path, readings, conditions)
+
+
+def _ways(thing: Element) -> dict[Way, Element]:
+    """Return the colours of an object, in the order they are written."""
+    ways: dict[Way, Element] = {}
+    for element in thing.iter():
+        if kind := _TAGS.get(_local(element)):
+            ways.setdefault((kind, element.get("ColorSpecification", "")), element)
+    return ways
+
+
+def _common_way(
+    path: Path,
+    objects: list[tuple[Element, dict[Way, Element]]],
+    specifications: dict[str, Element],
+) -> Way:
+    def preference(way: Way) -> tuple[int, bool, bool]:
+        kind, reference = way
+        if kind == "reflectance":
+            return _RANK[kind], False, False
+        illuminant, observer = _light(specifications.get(reference))
+        return _RANK[kind], illuminant != "D65", observer != 2
+
+    counts = Counter(way for _, ways in objects for way in ways)
+    shared = [way for way, count in counts.items() if count == len(objects)]
+    if shared:
+        return min(shared, key=preference)
+    usual = max(counts, key=counts.__getitem__)
+    odd = next(_name(thing) for thing, ways in objects if usual not in ways)
+    raise _wrong(path, f"measures {odd!r} in another way than the other colours")
+
+
+def _instead(root: Element) -> str:
+    """Return what there is in place of measured colours, in words."""
+    given = {_local(e) for values in _all(root, "ColorValues") for e in values}
+    return f", only {', '.join(sorted(given))}" if given else ""
 
 
 def _root(path: Path) -> Element:
@@ -64,6 +110,8 @@ def _root(path: Path) -> Element:
     from xml.parsers import expat
 
     try:
+        if path.stat().st_size > _LARGEST_BYTES:
+            raise _wrong(path, f"is larger than {_LARGEST_BYTES // 1_000_000} MB")
         text = path.read_bytes()
     except OSError as error:
         raise _wrong(path, f"cannot be read: {error.strerror}") from None
@@ -74,6 +122,8 @@ def _root(path: Path) -> Element:
         checker.Parse(text, True)
     except expat.ExpatError as error:
         raise _wrong(path, f"is not well-formed XML: {error}") from None
+    except (LookupError, ValueError) as error:
+        raise _wrong(path, f"is in an encoding that cannot be read: {error}") from None
     root = fromstring(text)
     if _local(root) != "CxF":
         raise _wrong(path, f"is not CxF: its outermost element is {_local(root)}")
@@ -101,14 +151,6 @@ def _name(thing: Element) -> str:
     return " ".join((thing.get("Name") or thing.get("Id") or "").split())
 
 
-def _best(thing: Element) -> tuple[Element, str] | None:
-    for tag, kind in _KINDS:
-        value = next(_all(thing, tag), None)
-        if value is not None:
-            return value, kind
-    return None
-
-
 def _values(value: Element, kind: str) -> tuple[float, ...]:
     words = (
         (value.text or "").split()
@@ -118,38 +160,65 @@ def _values(value: Element, kind: str) -> tuple[float, ...]:
     if not words:
         raise ValueError("has a colour without numbers")
     try:
-        return tuple(float(word) for word in words)
+        numbers = tuple(float(word) for word in words)
     except ValueError:
-        raise ValueError(f"has a colour that is not numbers: {' '.join(words)!r}") from None
+        numbers = (math.nan,)
+    if not all(math.isfinite(number) for number in numbers):
+        raise ValueError(f"has a colour that is not numbers: {' '.join(words)!r}")
+    if kind == "lab" and not 0 <= numbers[0] <= LIGHTEST:
+        raise ValueError(f"has a colour with L* {numbers[0]:g}; it runs from 0 to 100")
+    if kind != "lab" and min(numbers) < LEAST:
+        raise ValueError(f"has a colour with {min(numbers):g}, which is below nothing")
+    return numbers
 
 
 def _conditions(
-    path: Path, specification: Element | None, value: Element, reading: Reading
+    path: Path, specification: Element | None, values: list[Element], readings: list[Reading]
 ) -> Conditions:
-    illuminant = _text(specification, "Illuminant") or "D65"
+    illuminant, observer = _light(specification)
+    spectral = readings[0].kind == "reflectance"
     if illuminant not in illuminants():
-        raise _wrong(path, f"is for illuminant {illuminant!r}, which is not known")
-    observer = 10 if _text(specification, "Observer").startswith("10") else 2
-    wavelengths: tuple[float, ...] = ()
-    if reading.kind == "reflectance":
-        grid = (
-            next(_all(specification, "WavelengthRange"), None)
-            if specification is not None
-            else None
-        )
-        start = value.get("StartWL") or (grid.get("StartWL") if grid is not None else None)
-        if start is None:
-            raise _wrong(path, "does not say at which wavelength its spectra start")
-        step = float((grid.get("Increment") if grid is not None else None) or _USUAL_STEP_NM)
-        wavelengths = tuple(float(start) + step * i for i in range(len(reading.values)))
+        if not spectral:
+            raise _wrong(path, f"is for illuminant {illuminant!r}, which is not known")
+        illuminant = "D65"  # a spectrum is for no light in particular
+    silent = specification is None and not spectral
     return Conditions(
         title="",
         illuminant=illuminant,
         observer=observer,
         geometry=_geometry(specification),
         uncertainty=ASSUMED_UNCERTAINTY,
-        wavelengths_nm=wavelengths,
+        wavelengths_nm=_wavelengths(path, specification, values, readings) if spectral else (),
+        note="The file does not say for which light; D65 and 2 degrees are taken."
+        if silent
+        else "",
     )
+
+
+def _light(specification: Element | None) -> tuple[str, int]:
+    """Return illuminant and observer; F11 is the FL11 of CIE 15."""
+    illuminant = _FLUORESCENT.sub(r"FL\1", _text(specification, "Illuminant")) or "D65"
+    return illuminant, 10 if _text(specification, "Observer").startswith("10") else 2
+
+
+def _wavelengths(
+    path: Path, specification: Element | None, values: list[Element], readings: list[Reading]
+) -> tuple[float, ...]:
+    found = None if specification is None else next(_all(specification, "WavelengthRange"), None)
+    grid = {} if found is None else found.attrib
+    starts = {value.get("StartWL", grid.get("StartWL", "")) for value in values}
+    counts = {len(reading.values) for reading in readings}
+    if starts == {""}:
+        raise _wrong(path, "does not say at which wavelength its spectra start")
+    if len(starts) > 1 or len(counts) > 1:
+        raise _wrong(path, "has spectra at different wavelengths")
+    try:
+        start, step = float(starts.pop()), float(grid.get("Increment", _USUAL_STEP_NM))
+    except ValueError:
+        start = step = math.nan
+    if not (0 < start < math.inf and 0 < step < math.inf):
+        raise _wrong(path, "has a wavelength that is not a number above 0")
+    return tuple(start + step * i for i in range(counts.pop()))
 
 
 def _geometry(specification: Element | None) -> Geometry:
