@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from codecs import BOM_UTF16_BE, BOM_UTF16_LE
 from collections.abc import Iterable
 from pathlib import Path
 from typing import NamedTuple
@@ -47,13 +48,14 @@ class Conditions(NamedTuple):
 
 
 def read_text(path: Path) -> str:
-    """Return a file's text, or say why it cannot be read."""
+    """Return a file's text, UTF-8 or UTF-16 with its mark, or say why it cannot be read."""
     try:
-        return path.read_text(encoding="utf-8-sig")
+        raw = path.read_bytes()
+        return raw.decode("utf-16" if raw.startswith((BOM_UTF16_LE, BOM_UTF16_BE)) else "utf-8-sig")
     except OSError as error:
         reason = error.strerror
     except UnicodeDecodeError:
-        reason = "it is not UTF-8 text"
+        reason = "it is neither UTF-8 nor UTF-16 text"
     message = f"{path} cannot be read: {reason}."
     raise LiveryError([Finding("cards-file", message, "Export it again as UTF-8 text.")])
 

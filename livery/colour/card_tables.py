@@ -1,9 +1,10 @@
 """A person's own measured cards, from an instrument's table or exchange file, as a palette.
 
-A table (CSV, or separated by semicolons or tabs) has a row of headings that says what
-its columns are, whatever their order: a name, a number, ``L* a* b*``, ``X Y Z`` or one
-column a wavelength (``400``, ``R400``, ``400 nm``, ``SPECTRAL_NM400``).  Lines before it
-that begin with ``#`` may say what the numbers hold for::
+A table (CSV, or separated by semicolons or tabs; with decimal points or commas) has a row
+of headings that says what its columns are, whatever their order: a name, a number,
+``L* a* b*``, ``X Y Z`` or one column a wavelength (``400``, ``R400``, ``400 nm``,
+``SPECTRAL_NM400``).  What an instrument writes above that row is passed over.  Headings
+may say the light, ``L* (D65/10)``, and so may lines that begin with ``#``::
 
     # illuminant: D50
     # observer: 2
@@ -18,6 +19,7 @@ from __future__ import annotations
 import csv
 import math
 import re
+from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
 
@@ -37,12 +39,17 @@ from livery.colour.palette_file import palette_text, read_palette
 from livery.findings import Finding, LiveryError, Place
 
 _NAMES = ("name", "samplename", "sample", "colour", "color", "description", "label")
-_KEYS = ("key", "number", "no", "code", "id", "sampleid", "sampleno")
+_KEYS = ("key", "number", "no", "nr", "code", "id", "sampleid", "sampleno")
 _COLUMNS = {
     "lab": (("l", "a", "b"), ("labl", "laba", "labb"), ("ciel", "ciea", "cieb")),
     "xyz": (("x", "y", "z"), ("xyzx", "xyzy", "xyzz")),
 }
 _WAVELENGTH = re.compile(r"(?:spectralnm|spectral|specnm|spec|refl|r|nm)?(\d{3})(?:nm)?")
+_WHOLE_NM = re.compile(r"[.,]0+(?!\d)")
+_BRACKETS = re.compile(r"[(\[].*?[)\]]")
+_LIGHT = re.compile(
+    r"[(\[]\s*(?P<illuminant>[A-Z][A-Z0-9]*)\s*(?:[/,]\s*(?P<observer>2|10)\s*°?)?\s*[)\]]"
+)
 _REMARK = re.compile(r"#\s*(?P<key>[a-z]+)\s*[:=]\s*(?P<value>.+)", re.IGNORECASE)
 
 
@@ -80,27 +87,40 @@ def read_table(path: Path) -> Palette:
         for number, line in enumerate(lines, 1)
         if (found := _REMARK.match(line.strip()))
     }
-    delimiter = _delimiter(lines)
-    rows = [
-        (number, [cell.strip() for cell in cells])
-        for number, line in enumerate(lines, 1)
-        if line.strip() and not line.lstrip().startswith("#")
-        for cells in csv.reader([line], delimiter=delimiter)
-    ]
-    if not rows:
-        raise LiveryError([Finding("cards-empty", f"{path} has no rows.", HEADINGS)])
-    heading, *body = rows
-    columns = _columns(path, lines, heading)
+    heading, columns = _heading(path, lines)
+    remarks = _light_of(lines[heading - 1], heading) | remarks
     conditions = _conditions(path, lines, remarks, columns.wavelengths_nm)
     readings, faults = [], []
-    for number, cells in body:
+    for number, cells in _rows(path, lines, heading, columns.delimiter):
         try:
-            readings.append(columns.reading(cells, decimal_comma=delimiter != ","))
+            readings.append(columns.reading(cells))
         except ValueError as error:
             faults.append(_fault(path, lines, number, str(error)))
     if faults:
         raise LiveryError(faults)
     return palette_of(path, readings, conditions)
+
+
+def _rows(
+    path: Path, lines: list[str], start: int, delimiter: str
+) -> Iterator[tuple[int, list[str]]]:
+    """Yield the rows after so many lines, each with its line number; empty ones are left out."""
+    kept = ("\n" if _is_remark(line) else f"{line}\n" for line in lines[start:])
+    reader = csv.reader(kept, delimiter=delimiter)
+    line = start
+    try:
+        for cells in reader:
+            number, line = line + 1, start + reader.line_num
+            if any(cell.strip() for cell in cells):
+                yield number, [" ".join(cell.split()) for cell in cells]
+    except csv.Error as error:
+        raise LiveryError(
+            [_fault(path, lines, line + 1, f"this row cannot be read: {error}")]
+        ) from None
+
+
+def _is_remark(line: str) -> bool:
+    return line.lstrip().startswith("#")
 
 
 class _Columns(NamedTuple):
@@ -109,12 +129,13 @@ class _Columns(NamedTuple):
     kind: str
     values: tuple[int, ...]
     wavelengths_nm: tuple[float, ...]
+    delimiter: str
 
-    def reading(self, cells: list[str], *, decimal_comma: bool) -> Reading:
+    def reading(self, cells: list[str]) -> Reading:
         """Return one row; raises ValueError with what is wrong."""
         if max(self.values) >= len(cells):
             raise ValueError(f"this row has {len(cells)} columns, fewer than its headings")
-        values = tuple(_number(cells[i], decimal_comma=decimal_comma) for i in self.values)
+        values = tuple(_number(cells[i]) for i in self.values)
         if self.kind == "lab" and not 0 <= values[0] <= LIGHTEST:
             raise ValueError(f"L* is {values[0]:g}; it runs from 0 to 100")
         if self.kind != "lab" and min(values) < LEAST:
@@ -124,10 +145,13 @@ class _Columns(NamedTuple):
         return Reading(name, key, self.kind, values)
 
 
-def _number(cell: str, *, decimal_comma: bool) -> float:
+def _number(cell: str) -> float:
+    """Return the number in a cell; a comma in it, with no point, is a decimal one."""
     text = cell.replace("−", "-").removesuffix("%").strip()
+    if not text:
+        raise ValueError("a value is missing")
     try:
-        number = float(text.replace(",", ".") if decimal_comma else text)
+        number = float(text if "." in text else text.replace(",", "."))
     except ValueError:
         raise ValueError(f"{cell!r} is not a number") from None
     if not math.isfinite(number):
@@ -135,28 +159,63 @@ def _number(cell: str, *, decimal_comma: bool) -> float:
     return number
 
 
-def _delimiter(lines: list[str]) -> str:
-    heading = next((s for s in lines if s.strip() and not s.lstrip().startswith("#")), "")
-    return max("\t;,", key=heading.count)
+def _heading(path: Path, lines: list[str]) -> tuple[int, _Columns]:
+    """Return the number of the first line that heads colours, and its columns."""
+    filled = [i for i, line in enumerate(lines, 1) if line.strip() and not _is_remark(line)]
+    if not filled:
+        raise LiveryError([Finding("cards-empty", f"{path} has no rows.", HEADINGS)])
+    for number in filled:
+        line = lines[number - 1]
+        delimiter = max("\t;,", key=line.count)
+        columns = _columns(line, delimiter)
+        if columns is not None:
+            return number, columns
+    message = "These headings tell of no Lab, XYZ or reflectance."
+    place = Place(path, filled[0], 1, lines[filled[0] - 1])
+    raise LiveryError([Finding("cards-headings", message, HEADINGS, place=place)])
 
 
-def _columns(path: Path, lines: list[str], heading: tuple[int, list[str]]) -> _Columns:
-    line, titles = heading
-    plain = [re.sub(r"[^a-z0-9]", "", title.lower()) for title in titles]
-    name = next((plain.index(word) for word in _NAMES if word in plain), None)
+def _columns(line: str, delimiter: str) -> _Columns | None:
+    """Return what the columns are; None where the line heads no colours."""
+    try:
+        titles = next(csv.reader([line], delimiter=delimiter))
+    except csv.Error:
+        return None
+    plain = [_plain(title) for title in titles]
+    found = _values(plain)
+    if found is None:
+        return None
+    kind, values, wavelengths_nm = found
     key = next((plain.index(word) for word in _KEYS if word in plain), None)
-    spectral = [(int(m[1]), i) for i, t in enumerate(plain) if (m := _WAVELENGTH.fullmatch(t))]
+    name = next((plain.index(word) for word in _NAMES if word in plain), None)
+    if name is None and 0 not in (key, *values):
+        name = 0  # a heading in another language
+    return _Columns(name, key, kind, values, wavelengths_nm, delimiter)
+
+
+def _plain(title: str) -> str:
+    return re.sub(r"[^a-z0-9]", "", _BRACKETS.sub("", _WHOLE_NM.sub("", title)).lower())
+
+
+def _values(plain: list[str]) -> tuple[str, tuple[int, ...], tuple[float, ...]] | None:
+    """Return the kind of colour, the columns it stands in and its wavelengths."""
+    spectral = sorted(
+        (int(m[1]), i) for i, t in enumerate(plain) if (m := _WAVELENGTH.fullmatch(t))
+    )
     if len(spectral) > 3:
-        spectral.sort()
-        places = tuple(i for _, i in spectral)
-        return _Columns(name, key, "reflectance", places, tuple(float(w) for w, _ in spectral))
+        return "reflectance", tuple(i for _, i in spectral), tuple(float(w) for w, _ in spectral)
     for kind, ways in _COLUMNS.items():
         for way in ways:
             if all(title in plain for title in way):
-                return _Columns(name, key, kind, tuple(plain.index(t) for t in way), ())
-    message = "These headings tell of no Lab, XYZ or reflectance."
-    place = Place(path, line, 1, lines[line - 1])
-    raise LiveryError([Finding("cards-headings", message, HEADINGS, place=place)])
+                return kind, tuple(plain.index(title) for title in way), ()
+    return None
+
+
+def _light_of(heading: str, number: int) -> dict[str, tuple[int, str]]:
+    """Return illuminant and observer as headings give them, ``L* (D65/10)``."""
+    found = _LIGHT.search(heading)
+    given = {} if found is None else found.groupdict()
+    return {key: (number, value) for key, value in given.items() if value}
 
 
 def _conditions(
@@ -180,7 +239,7 @@ def _conditions(
     uncertainty = ASSUMED_UNCERTAINTY
     if "uncertainty" in values:
         try:
-            uncertainty = abs(_number(values["uncertainty"], decimal_comma=False))
+            uncertainty = abs(_number(values["uncertainty"]))
         except ValueError as error:
             faults.append(_fault(path, lines, remarks["uncertainty"][0], str(error)))
     if faults:

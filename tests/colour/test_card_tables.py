@@ -25,6 +25,13 @@ def _file(folder, name, text):
         ("NAME\tLAB_L\tLAB_A\tLAB_B", "tender side\t29.6\t-20.8\t5.3"),
         ("Name;L;a;b", "tender side;29,6;-20,8;5,3"),
         ('"Name","L*","a*","b*"', '"tender side","29.6","−20.8","5.3"'),
+        ('"Name","L*","a*","b*"', '"tender side","29,6","-20,8","5,3"'),
+        ("Name;CIE L*;CIE a*;CIE b*", "tender side;29,6;-20,8;5,3\n;;;\n"),
+        ("Bezeichnung;L*;a*;b*", "tender side;29,6;-20,8;5,3"),
+        ("Name\tdL*\tda*\tdb*\tL*\ta*\tb*", "tender side\t1\t2\t3\t29.6\t-20.8\t5.3"),
+        ("sep=;\nName;L*;a*;b*", "tender side;29.6;-20.8;5.3"),
+        ("Instrument, pocket\nTaken; 2026-03-01\n\nName,L*,a*,b*", "tender side,29.6,-20.8,5.3"),
+        ("Name,L*,a*,b*", '"tender\nside",29.6,-20.8,5.3'),
     ],
 )
 def test_lab_whatever_the_headings(tmp_path, heading, row):
@@ -43,7 +50,36 @@ def test_xyz_is_on_the_scale_of_100(tmp_path):
     assert swatch.lab == pytest.approx(lab_from_xyz([0.201, 0.125, 0.034], white()))
 
 
-@pytest.mark.parametrize("form", ["{}", "R{}", "{} nm", "SPECTRAL_NM{}", "nm{}", "SPECTRAL_{}"])
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16"])
+def test_encodings_a_spreadsheet_writes(tmp_path, encoding):
+    path = tmp_path / "cards.csv"
+    path.write_bytes("Name;L*;a*;b*\r\nGrün;29,6;-20,8;5,3\r\n".encode(encoding))
+    assert read_cards(path).swatches[0].key == "Grün"
+    path.write_bytes("Name;L*;a*;b*\r\nGrün;29,6;-20,8;5,3\r\n".encode("cp1252"))
+    with pytest.raises(LiveryError, match="neither UTF-8 nor UTF-16"):
+        read_cards(path)
+
+
+@pytest.mark.parametrize(
+    ("light", "illuminant", "observer"),
+    [
+        ("(D65/10)", "D65", 10),
+        ("(D50)", "D50", 2),
+        (" [A / 2°]", "A", 2),
+        (" (CIE 1976)", "D65", 2),
+    ],
+)
+def test_headings_may_say_the_light(tmp_path, light, illuminant, observer):
+    text = f"Name;L*{light};a*{light};b*{light}\ngreen;29,6;-20,8;5,3\n"
+    palette = read_cards(_file(tmp_path, "cards.csv", text))
+    assert (palette.illuminant, palette.observer) == (illuminant, observer)
+    told = read_cards(_file(tmp_path, "cards.csv", f"# illuminant: C\n{text}"))
+    assert told.illuminant == "C"
+
+
+@pytest.mark.parametrize(
+    "form", ["{}", "R{}", "{} nm", "{}nm [%]", "{}.00", "SPECTRAL_NM{}", "nm{}", "SPECTRAL_{}"]
+)
 @pytest.mark.parametrize("scale", [1, 100])
 def test_spectra_whatever_the_headings_and_scale(tmp_path, form, scale):
     heading = ",".join(["Name", "L*", "a*", "b*", *(form.format(w) for w in GRID)])
@@ -75,7 +111,7 @@ def test_cards_of_one_name_stay_apart(tmp_path):
 
 
 def test_every_bad_row_is_told_with_its_line(tmp_path):
-    text = "name,L,a,b\nfirst,30,x,5\nsecond,30,1,5\nthird,300,1,5\nfourth,30,1\nfifth,nan,1,2\n"
+    text = "name,L,a,b\nfirst,30,x,5\nsecond,30,1,5\nthird,300,1,5\nfourth,30,1\nfifth,nan,1,2\nsixth,1,,2\n"
     with pytest.raises(LiveryError) as caught:
         read_cards(_file(tmp_path, "cards.csv", text))
     told = [(f.place.line, f.message) for f in caught.value.findings]
@@ -84,6 +120,7 @@ def test_every_bad_row_is_told_with_its_line(tmp_path):
         (4, "L* is 300; it runs from 0 to 100."),
         (5, "This row has 3 columns, fewer than its headings."),
         (6, "'nan' is not a number."),
+        (7, "A value is missing."),
     ]
 
 
@@ -95,6 +132,8 @@ def test_every_bad_row_is_told_with_its_line(tmp_path):
         ("cards.csv", "name,red,green,blue\nx,1,2,3\n", "tell of no Lab, XYZ or reflectance"),
         ("cards.csv", "# illuminant: D66\nname,L,a,b\nx,1,2,3\n", "Illuminant 'D66' is not known"),
         ("cards.csv", "# uncertainty: low\nname,L,a,b\nx,1,2,3\n", "'low' is not a number"),
+        ("cards.csv", f"name,L,a,b\n{'x' * 200_000},1,2,3\n", "cannot be read: field larger"),
+        ("cards.csv", "x" * 200_000, "tell of no Lab, XYZ or reflectance"),
         ("cards.xls", "", "not a kind of colour table"),
     ],
 )
