@@ -106,6 +106,10 @@ class LiveryError(Exception):
         self.exit_status = exit_status
         super().__init__("\n".join(f.as_text() for f in self.findings))
 
+    def __reduce__(self) -> tuple[type[LiveryError], tuple[tuple[Finding, ...], int]]:
+        """Pickle by what it is made from, so that it passes between processes whole."""
+        return LiveryError, (self.findings, self.exit_status)
+
 
 @contextmanager
 def laid_to(key: str, exit_status: int | None = None) -> Iterator[None]:
