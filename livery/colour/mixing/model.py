@@ -9,20 +9,19 @@ from numpy.typing import ArrayLike, NDArray
 
 from livery.colour.difference import delta_e_00
 from livery.colour.mixing.kubelka_munk import Coefficients, reflectance_from_ks, shares
-from livery.colour.mixing.lessons import UNTAUGHT, Lessons
+from livery.colour.mixing.lessons import Lessons
 from livery.colour.mixing.products import product
 from livery.colour.mixing.saunderson import Surface, measured_from_internal
 from livery.colour.mixing.viewing import Viewing
 
 Floats = NDArray[np.float64]
 
-# What two cards of one mixture differ by, as standard deviations: the weighing of each
-# tint (of itself), the mirror reflection of the surface, and whatever else (DeltaE00).
-# By how much of itself an untaught tint pulls more or less than its weight.  All set,
-# with UNTAUGHT, so that on invented sets about as rough as measured ones some two in
-# three misses come within what is said, and misses of twice that are rare.
-_WEIGHING, _GLOSS, _APART = 0.05, 0.0055, 0.6
-_PULL = 0.1
+# Standard deviations of what a card strays by: the mirror reflection of its surface, the
+# strength and, where no card near tells, the scattering of each tint (natural logarithms),
+# and whatever else (DeltaE00).  Set so that on invented sets about as rough as measured
+# ones some two in three misses come within what is said.
+_GLOSS, _APART = 0.006, 0.4
+_WEIGHING, _STRENGTH, _SCATTERING = 0.07, 0.2, 0.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,10 +72,10 @@ class MixingModel:
     def uncertainty(self, parts: ArrayLike, view: Viewing) -> Floats:
         """Return the DeltaE00 (...) by which a card may well miss the prediction.
 
-        The whole film lets more or less light out than the optics say, and each tint in
-        turn pulls more or less than it should: both doubts are less the nearer the
-        mixture is to a card that was read.  A hand's slips and a surface's gloss, which
-        shows most where the paint is dark, no card takes away.
+        Each tint in turn is stronger or weaker than it should be, and scatters more or
+        less: the less so the nearer the mixture is to a card that was read.  A hand's
+        slips and a surface's gloss, which shows most where the paint is dark, no card
+        takes away.
         """
         p = np.asarray(parts, float)
         read = self.predict(p)
@@ -84,33 +83,27 @@ class MixingModel:
         ignorance = self.lessons.ignorance(self.work_shares(p))
 
         def moved(reading: Floats) -> Floats:
-            return delta_e_00(middle, view.lab(reading)[..., 0, :])
+            return np.asarray(delta_e_00(middle, view.lab(reading)[..., 0, :]) ** 2)
 
-        shift = (UNTAUGHT * ignorance)[..., None]
-        square = (
-            _APART**2
-            + (
-                moved(self._reading(p, shift)) ** 2
-                + moved(self._reading(p, -shift)) ** 2
-                + moved(read + _GLOSS) ** 2
-                + moved(read - _GLOSS) ** 2
-            )
-            / 2.0
-        )
-        pull = np.exp(np.hypot(_PULL * ignorance, _WEIGHING))
+        square = _APART**2 + (moved(read + _GLOSS) + moved(read - _GLOSS)) / 2.0
+        strength = np.exp(np.hypot(_STRENGTH * ignorance, _WEIGHING))
+        scattering = np.expm1(_SCATTERING * ignorance)[..., None] * shares(p)
         for i in np.flatnonzero((p > 0.0).reshape(-1, p.shape[-1]).any(axis=0)):
             pulled = p.copy()
-            pulled[..., i] *= pull
-            square = square + moved(self.predict(pulled)) ** 2
+            pulled[..., i] *= strength
+            square = square + moved(self.predict(pulled))
+            if i != self.white:
+                square = square + moved(self._reading(p, scattering[..., i, None] * self.s[i]))
             if self.doubts:
                 square = square + (self.doubts[i] * ignorance * (p[..., i] > 0.0)) ** 2
         return np.asarray(np.sqrt(square))
 
-    def _reading(self, parts: Floats, shift: float | Floats) -> Floats:
+    def _reading(self, parts: Floats, more_s: float | Floats) -> Floats:
+        """Return readings, the films scattering by ``more_s`` more than the optics say."""
         k, s = self.coefficients(parts)
-        ks = k / s
-        if len(self.lessons.places) or np.any(shift):
-            ks = ks * np.exp(self.lessons.correction(self.work_shares(parts)) + shift)
+        ks = k / (s + more_s)
+        if len(self.lessons.places):
+            ks = ks * np.exp(self.lessons.correction(self.work_shares(parts)))
         return measured_from_internal(reflectance_from_ks(ks), self.surface)
 
 

@@ -53,19 +53,31 @@ def _phase(mu: np.ndarray, g: np.ndarray, terms: int = 8) -> tuple[np.ndarray, n
     return forward, back
 
 
-def many_flux_reading(absorb: np.ndarray, scatter: np.ndarray, g: np.ndarray) -> np.ndarray:
-    """Reading, mirror reflection included, of an opaque film with these coefficients."""
+def many_flux_reading(
+    absorb: np.ndarray,
+    scatter: np.ndarray,
+    g: np.ndarray,
+    depth: np.ndarray | float = 4096.0,
+    ground: float = 0.0,
+) -> np.ndarray:
+    """Reading, mirror reflection included, of a film with these coefficients.
+
+    ``depth`` is its optical depth, by default opaque; ``ground`` the reflectance, the same
+    in all directions, of what lies below.
+    """
     mu, weight = _directions()
     n = mu.size
     albedo = scatter / (absorb + scatter)
     forward, back = _phase(mu, g)
-    step = 2.0**-14
+    step = 2.0**-26 * np.broadcast_to(np.asarray(depth), albedo.shape)[:, None, None]
     rate = step * albedo[:, None, None] / 2 * weight[None, None, :] / mu[None, :, None]
     r = rate * back
     t = np.eye(n) * (1 - step / mu) + rate * forward
     for _ in range(26):
         bounce = np.linalg.solve(np.eye(n) - r @ r, t)
         r, t = r + t @ r @ bounce, t @ bounce
+    below = np.broadcast_to(2 * ground * weight * mu, (n, n))
+    r = r + t @ np.linalg.solve(np.eye(n) - below @ r, below @ t)
     mirror = _fresnel(mu)
     entering = INDEX**2 * (1 - mirror)
     down = np.linalg.solve(
@@ -183,6 +195,12 @@ def ladder(workshop: Workshop, shares: tuple[float, ...]) -> list[dict[str, floa
 @pytest.fixture(scope="session")
 def workshop() -> Workshop:
     return Workshop()
+
+
+@pytest.fixture(scope="session")
+def many_flux():
+    """What a film reads by layers and directions."""
+    return many_flux_reading
 
 
 @pytest.fixture(scope="session")
