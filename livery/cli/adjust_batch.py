@@ -25,7 +25,9 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @click.option("--mixed", required=True, help='Grams in the can: "white 62.4 + blue 11.2".')
 @click.option("--card", help='What the test card read: "L a b" (D65, 2 degrees).')
 @click.option("--card-reading", type=_FILE, help="CSV of the card's reflectance instead.")
-@click.option("--can", default="", help="What the can holds; one and a half batches if left out.")
+@click.option(
+    "--can", default="", help='What the can holds, "500 ml"; one and a half batches if left out.'
+)
 @click.option(
     "--shelf", required=True, help='Shelf of tints, a TOML file; "demo" for an invented one.'
 )
@@ -67,7 +69,6 @@ def command(
     from livery.colour.mixing.amounts import parse_scale
     from livery.colour.mixing.batch import correct_batch
     from livery.colour.mixing.bench import open_bench
-    from livery.colour.mixing.record import add_to_record
 
     measured = parse_scale(scale)
     with say_progress(quiet=as_json) as say:
@@ -88,7 +89,7 @@ def command(
             leave_out=without,
         )
     if record is not None:
-        add_to_record(record, sprayed)
+        _keep(record, sprayed)
     if as_json:
         say_json(_data(correction, bench))
         return
@@ -119,6 +120,21 @@ def _card(bench: Bench, mixed: str, card: str | None, card_reading: Path | None,
         reading = tuple(float(v) for v in bench.spectrum(card_reading))
         return Card(mixture, reading=reading, note=note)
     return Card(mixture, lab=read_colour(card or "").canonical().lab, note=note)
+
+
+def _keep(record: Path, card: Card) -> None:
+    from livery.colour.mixing.record import add_to_record
+    from livery.findings import fault
+
+    try:
+        add_to_record(record, card)
+    except OSError as refused:
+        raise fault(
+            "record-write",
+            f"The card could not be added to {record}: {refused.strerror or refused}.",
+            "Make the folder, or name another file.",
+            exit_status=1,
+        ) from None
 
 
 def _can(bench: Bench, card: Card, can: str) -> float:

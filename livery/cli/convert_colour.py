@@ -17,11 +17,19 @@ if TYPE_CHECKING:
 @click.command(context_settings={"ignore_unknown_options": True})
 @click.argument("colour")
 @click.option("--illuminant", default="D65", show_default=True, help="Light COLOUR is for.")
-@click.option("--observer", type=click.Choice(["2", "10"]), default="2", show_default=True)
+@click.option(
+    "--observer",
+    type=click.Choice(["2", "10"]),
+    default="2",
+    show_default=True,
+    help="Observer COLOUR is for, in degrees.",
+)
 @click.option(
     "--to", "to_illuminant", default="D65", show_default=True, help="Light to give it for."
 )
-@click.option("--adaptation", default="Bradford", show_default=True, help="From light to light.")
+@click.option(
+    "--adaptation", default="Bradford", show_default=True, help="How to go from light to light."
+)
 @haze_option
 @click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON.")
 def command(
@@ -36,13 +44,22 @@ def command(
     """Give COLOUR as Lab, LCh, XYZ, xyY and screen values.
 
     Write COLOUR as "L a b", "#1f4e3d", "rgb 31 78 61", "lch 50 30 120", "xyz 20 21 18",
-    "xyY 0.31 0.33 20", "display p3 31 78 61", "adobe rgb 31 78 61", "5R 4/8" or a standard's number, "bs381c 226", or name a CSV file of
-    wavelength and reflectance, seen under the illuminant.
+    "xyY 0.31 0.33 20", "display p3 31 78 61", "adobe rgb 31 78 61", "5R 4/8" or a
+    standard's number, "bs381c 226", or name a CSV file of wavelength and reflectance,
+    seen under the illuminant.
     """
+    from livery.colour.conversion import adaptation_methods
     from livery.colour.reading import read_colour
     from livery.colour.scale_effect import lightened
+    from livery.findings import fault
 
     read = read_colour(colour, illuminant, int(observer))
+    if adaptation not in adaptation_methods():
+        raise fault(
+            "colour-adaptation",
+            f"There is no chromatic adaptation {adaptation!r}.",
+            f"Write one of: {', '.join(adaptation_methods())}.",
+        )
     found = read.under(to_illuminant, read.observer, adaptation)
     if haze:
         found = lightened(found, haze.share)

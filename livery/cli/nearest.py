@@ -22,9 +22,21 @@ if TYPE_CHECKING:
     multiple=True,
     help="Name of a palette that comes with Livery, or a file: TOML, CSV or CxF. Repeatable.",
 )
-@click.option("--count", type=click.IntRange(1, 1000), default=3, show_default=True)
+@click.option(
+    "--count",
+    type=click.IntRange(1, 1000),
+    default=3,
+    show_default=True,
+    help="How many of each palette to show.",
+)
 @click.option("--illuminant", default="D65", show_default=True, help="Light COLOUR is for.")
-@click.option("--observer", type=click.Choice(["2", "10"]), default="2", show_default=True)
+@click.option(
+    "--observer",
+    type=click.Choice(["2", "10"]),
+    default="2",
+    show_default=True,
+    help="Observer COLOUR is for, in degrees.",
+)
 @haze_option
 @click.option("--json", "as_json", is_flag=True, help="Print the matches as JSON.")
 def command(

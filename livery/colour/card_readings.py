@@ -11,7 +11,7 @@ from livery.colour.conversion import lab_from_xyz, white
 from livery.colour.palette import Basis, Geometry, Palette, Swatch
 from livery.colour.spectra import lab_from_reflectance
 from livery.colour.value import triple
-from livery.findings import Finding, LiveryError
+from livery.findings import Finding, LiveryError, fault
 
 HEADINGS = 'Head the columns "name, L*, a*, b*", "name, X, Y, Z" or "name, 400, 410, … 700".'
 
@@ -53,11 +53,10 @@ def read_text(path: Path) -> str:
         raw = path.read_bytes()
         return raw.decode("utf-16" if raw.startswith((BOM_UTF16_LE, BOM_UTF16_BE)) else "utf-8-sig")
     except OSError as error:
-        reason = error.strerror
+        reason, remedy = error.strerror, "Check its name."
     except UnicodeDecodeError:
-        reason = "it is neither UTF-8 nor UTF-16 text"
-    message = f"{path} cannot be read: {reason}."
-    raise LiveryError([Finding("cards-file", message, "Export it again as UTF-8 text.")])
+        reason, remedy = "it is neither UTF-8 nor UTF-16 text", "Export it again as UTF-8 text."
+    raise fault("cards-file", f"{path} cannot be read: {reason}.", remedy)
 
 
 def palette_of(path: Path, readings: Iterable[Reading], conditions: Conditions) -> Palette:

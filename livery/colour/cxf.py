@@ -25,7 +25,7 @@ from livery.colour.card_readings import (
 )
 from livery.colour.conversion import illuminants
 from livery.colour.palette import LIGHTEST, Geometry, Palette
-from livery.findings import Finding, LiveryError
+from livery.findings import Finding, LiveryError, fault
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
@@ -114,7 +114,8 @@ def _root(path: Path) -> Element:
             raise _wrong(path, f"is larger than {_LARGEST_BYTES // 1_000_000} MB")
         text = path.read_bytes()
     except OSError as error:
-        raise _wrong(path, f"cannot be read: {error.strerror}") from None
+        message = f"{path} cannot be read: {error.strerror}."
+        raise fault("cards-file", message, "Check its name.") from None
     # Without a document type there are no entities, hence nothing to expand or fetch.
     checker = expat.ParserCreate()
     checker.StartDoctypeDeclHandler = partial(_refuse_document_type, path)

@@ -40,8 +40,8 @@ def read_colour(text: str, illuminant: str = "D65", observer: int = 2) -> Colour
     Three bare numbers are L*, a* and b*; ``rgb`` marks 0 to 255 in sRGB, ``display p3`` and
     ``adobe rgb`` the same in those, ``xyz`` and
     ``xyy`` are on the scale Y = 100 for white.  The illuminant and observer say what
-    Lab, LCh, XYZ, xyY and a reflectance are seen under; a screen colour and a standard's are under D65
-    and a Munsell notation under C, all for 2 degrees.
+    Lab, LCh, XYZ, xyY and a reflectance are seen under; a screen colour and a standard's are
+    under D65 and a Munsell notation under C, all for 2 degrees.
     """
     text = text.strip()
     if is_reading(text):
@@ -102,10 +102,11 @@ def _three(rest: str, text: str) -> Triple:
         numbers = [float(word) for word in words]
     except ValueError:
         raise fault("colour-text", f"{text!r} is not a colour.", WAYS) from None
+    if not numbers:
+        raise fault("colour-text", f"There is no colour in {text!r}.", WAYS)
     if len(numbers) != 3:
-        raise fault(
-            "colour-text", f"{text!r} has {len(numbers)} numbers; a colour takes three.", WAYS
-        )
+        count = f"{len(numbers)} number{'s' * (len(numbers) != 1)}"
+        raise fault("colour-text", f"{text!r} has {count}; a colour takes three.", WAYS)
     if not all(math.isfinite(number) for number in numbers):
         raise fault("colour-text", f"{text!r} has a number that is not finite.", WAYS)
     return (numbers[0], numbers[1], numbers[2])

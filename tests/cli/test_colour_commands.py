@@ -64,6 +64,11 @@ def test_haze_may_be_given_by_distance_and_its_share_is_said(tmp_path):
     assert "haze_per_cent" not in json.loads(_run("convert-colour", "#1f4e3d", "--json"))
 
 
+def test_an_unknown_adaptation_is_told_even_where_none_is_needed():
+    with pytest.raises(LiveryError, match="no chromatic adaptation 'foo'"):
+        _run("convert-colour", "30 -20 5", "--adaptation", "foo")
+
+
 def test_haze_is_stated_and_only_when_asked():
     assert "haze" not in _run("nearest", "#1f4e3d", "--palette", "bs381c")
     assert "lightened by 3 % haze" in _run(

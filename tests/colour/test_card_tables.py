@@ -150,6 +150,13 @@ def test_a_missing_file_is_told(tmp_path):
         read_cards(tmp_path / "none.cxf")
 
 
+def test_a_palette_that_cannot_be_written_is_told(tmp_path):
+    palette = read_cards(_file(tmp_path, "cards.csv", "name,L,a,b\ngreen,30,-20,5\n"))
+    with pytest.raises(LiveryError, match="could not be written") as caught:
+        write_palette(palette, tmp_path / "none" / "cards.toml")
+    assert caught.value.exit_status == 1
+
+
 def test_cards_written_as_a_palette_read_the_same(tmp_path):
     heading = ",".join(["no", "name", *map(str, GRID)])
     row = ",".join(["1", 'the "body" green', *map(str, CURVE)])

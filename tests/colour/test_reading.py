@@ -50,7 +50,7 @@ def test_lab_is_for_the_light_it_is_said_to_be_for():
 @pytest.mark.parametrize(
     ("text", "message", "remedy"),
     [
-        ("", "0 numbers", "L* a* b*"),
+        ("", "There is no colour in", "L* a* b*"),
         ("50 2", "2 numbers; a colour takes three", "L* a* b*"),
         ("green", "'green' is not a colour", "L* a* b*"),
         ("120 40 60", "L* is 120", 'write "rgb 120 40 60"'),

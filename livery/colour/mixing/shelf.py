@@ -152,8 +152,12 @@ def read_shelf(path: Path) -> Shelf:
         text = path.read_text(encoding="utf-8")
         data = tomllib.loads(text)
     except OSError as error:
-        raise fault("shelf-unread", f"{path} cannot be read.", "Name a shelf file.") from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        message = f"{path} cannot be read: {error.strerror}."
+        raise fault("shelf-unread", message, 'Name a shelf file, or "demo".') from error
+    except UnicodeDecodeError as error:
+        message = f"{path} is no shelf: it is not UTF-8 text."
+        raise fault("shelf-toml", message, "Write the shelf in TOML.") from error
+    except tomllib.TOMLDecodeError as error:
         raise fault("shelf-toml", f"{path} is no TOML: {error}.", "Mend that place.") from error
     try:
         entry = _Shelf.model_validate(data)

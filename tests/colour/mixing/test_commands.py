@@ -154,6 +154,10 @@ def test_adjust_batch_under_two_lamps():
         (("--mixed", "white 5"), "What the test card read is wanted"),
         (("--mixed", "white 50", "--card", "90 0 0", "--can", "1 ml"), "the can holds 1 ml"),
         (("--mixed", "white 50", "--card", "90 0 0", "--lamp", "D66"), "D66"),
+        (
+            ("--mixed", "white 50", "--card", "90 0 0", "--record", "no-such/cards.toml"),
+            "could not be added to",
+        ),
     ],
 )
 def test_faults_of_adjust_batch(arguments, words):
