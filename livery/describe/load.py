@@ -158,7 +158,9 @@ def _syntax_fault(file: Path, text: str, message: str) -> Finding:
     lines = text.split("\n")
     at = re.search(r"\(at line (\d+), column (\d+)\)", message)
     line, column = (int(at[1]), int(at[2])) if at else (len(lines), len(lines[-1]) + 1)
-    what = re.sub(r"\s*\(at .*\)", "", message)
+    what = re.sub(r"\s*\(at line .*\)|\s*\(at end .*\)", "", message)
+    # tomllib tells of a table by the tuple of its keys.
+    what = re.sub(r"\(('[^()]*),?\)", lambda m: f"[{'.'.join(_quoted(m[1]))}]", what)
     shown = lines[line - 1].rstrip("\r") if line <= len(lines) else ""
     return Finding(
         "toml",
@@ -166,6 +168,10 @@ def _syntax_fault(file: Path, text: str, message: str) -> Finding:
         'A line reads key = "value"; text and sizes stand in quotes, a table\'s name in [brackets].',
         place=Place(file, line, column, shown),
     )
+
+
+def _quoted(keys: str) -> list[str]:
+    return re.findall(r"'([^']*)'", keys)
 
 
 def _merged(base: dict[str, Any], over: dict[str, Any]) -> dict[str, Any]:

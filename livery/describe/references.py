@@ -34,6 +34,7 @@ def check_references(description: Description) -> list[Finding]:
         *_declared(data, "paint", list(_table(data, "paint")), called="lower_paint"),
         *_declared(data, "band", list(_table(data, "band"))),
         *_declared(data, "alphabet", [*_table(data, "alphabet"), *drawn_alphabets()]),
+        *_alike(data),
         *_drawn(data),
         *_files(description),
     ]
@@ -86,6 +87,24 @@ def _declared(
         for key, name in _used(_table(data, part), part, called or kind):
             if name not in known:
                 yield _undeclared(f"undeclared-{kind}", key, kind, name, known)
+
+
+def _alike(data: dict[str, Any]) -> Iterator[Finding]:
+    """Tell of names that differ only in their capitals: so would the names of their files."""
+    tables = [(part, _table(data, part)) for part in ("paint", "band", "panel", "plate")]
+    for name, panel in _table(data, "panel").items():
+        if isinstance(panel, dict):
+            tables += [(f"panel.{name}.{part}", _table(panel, part)) for part in ("area", "datum")]
+    for key, table in tables:
+        seen: dict[str, str] = {}
+        for name in table:
+            other = seen.setdefault(name.casefold(), name)
+            if other != name:
+                message = f'"{name}" differs from "{other}" only in its capitals'
+                remedy = (
+                    "Give it another name: they, or their files, would be taken for each other."
+                )
+                yield Finding("names-alike", message, remedy, key=f"{key}.{name}")
 
 
 def _drawn(data: dict[str, Any]) -> Iterator[Finding]:

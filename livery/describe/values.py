@@ -96,6 +96,10 @@ def to_length(value: Any) -> Length:
         )
     if len(value) > LONGEST_TEXT:
         raise wrong("length", "this is too long to be a length", HOW_TO_WRITE_A_LENGTH)
+    if re.search(r"\d,\d", value):
+        point, plain = value.replace(",", "."), value.replace(",", "")
+        remedy = f'Write "{point}" if it stands for the decimal point; otherwise "{plain}".'
+        raise wrong("length", f'"{value}" has a comma within its number', remedy)
     try:
         length = read_length(value)
     except UnitError as error:

@@ -137,6 +137,14 @@ class _Bench:
             if any(piece.level == p.level for p in pieces):
                 self.pieces[i] = replace(piece, outline=difference(piece.outline, taken))
 
+    def require_left(self, pieces: tuple[Piece, ...], name: str, key: str) -> None:
+        """Raise LiveryError where nothing is left of a lining that another has cut into."""
+        levels = {p.level for p in pieces}
+        if not any(p.outline for p in self.pieces if p.level in levels):
+            message = f'the gap left here takes the whole of lining "{name}" away'
+            finding = Finding("lining", message, "Make the gap smaller.", key=key)
+            raise LiveryError([finding], exit_status=1)
+
 
 def _lay_panel(
     bench: _Bench,
@@ -182,6 +190,7 @@ def _lay_linings(
             laid = lay_lining(entry, key, ground, model.band, named, folder, bench.level)
             for other, cut in laid.cuts.items():
                 bench.cut(named[other].pieces, cut)
+                bench.require_left(named[other].pieces, other, f"{key}.meets")
             bench.pieces += laid.pieces
             bench.sizes += laid.sizes
             if entry.called:

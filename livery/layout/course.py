@@ -168,6 +168,7 @@ def _around(keep_out: Outline, entry: Lining, ground: Ground, width: float) -> C
 def _within(base: Outline, entry: Lining, key: str, ground: Ground, width: float) -> Course:
     """Return the course set in from the edges of the panel or an area."""
     edges = frozenset(e for e in EDGES if entry.edges is None or e in entry.edges)
+    _require_on_panel(base, entry, key, ground, width)
     all_round = len(edges) == len(EDGES)
     asked = entry.corner is not None or bool(entry.corners)
     if all_round and not isinstance(entry.inset, InsetByEdge) and not asked:
@@ -183,6 +184,32 @@ def _within(base: Outline, entry: Lining, key: str, ground: Ground, width: float
         return ClosedCourse(edge, limits)
     window = base if limits is None else intersection(base, limits)
     return EdgeCourse(edge, edges, window, f"{key}.edges")
+
+
+def _require_on_panel(base: Outline, entry: Lining, key: str, ground: Ground, width: float) -> None:
+    """Raise LiveryError where an inset less than nothing takes a side of a band off the panel."""
+    box, panel = bounds(base), ground.frame.extent
+    beyond: dict[Edge, float] = {
+        "top": box.top - panel.top,
+        "bottom": panel.bottom - box.bottom,
+        "left": panel.left - box.left,
+        "right": box.right - panel.right,
+    }
+    by_edge = isinstance(entry.inset, InsetByEdge)
+    for edge in EDGES:
+        size = getattr(entry.inset, edge) if isinstance(entry.inset, InsetByEdge) else entry.inset
+        if size is None or (entry.edges is not None and edge not in entry.edges):
+            continue
+        out = -ground.frame.scale.to_model(size)
+        if out > 0.0 and beyond[edge] + out >= width - 1e-6:
+            finding = Finding(
+                "off-panel",
+                f"an inset of {size} takes the {edge} side of this lining off the panel",
+                "An inset above nothing runs in from the edge; to have no lining at an edge, "
+                "leave it out of edges.",
+                key=f"{key}.inset.{edge}" if by_edge else f"{key}.inset",
+            )
+            raise LiveryError([finding])
 
 
 def _across(entry: Lining, ground: Ground, width: float) -> Course:

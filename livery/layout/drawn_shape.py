@@ -45,7 +45,7 @@ def drawn_outline(shape: Shape, scale: Scale, folder: Path, key: str) -> Outline
     if shape.rectangle is not None:
         width, height = (scale.to_model(s) for s in shape.rectangle)
         x, y = _offsets(shape.at, scale)
-        return translated(boxed(shape, scale, width, height), x, y)
+        return translated(boxed(shape, scale, width, height, key), x, y)
     if shape.polygon is not None:
         points = [Point(*_offsets(p[:2], scale)) for p in shape.polygon]
         require_sound((chain(points),), f"{key}.polygon", scale)
@@ -75,14 +75,23 @@ def _offsets(pair: tuple[Position, ...] | None, scale: Scale) -> tuple[float, fl
     return scale.to_model(pair[0].offset), scale.to_model(pair[1].offset)
 
 
-def boxed(shape: Shape, scale: Scale, width: float, height: float) -> Outline:
-    """Return a box of a size in mm with a shape's corners and its crown, if it has one."""
+def boxed(shape: Shape, scale: Scale, width: float, height: float, key: str) -> Outline:
+    """Return a box of a size in mm with a shape's corners and its crown, if it has one.
+
+    Raises LiveryError where the crown rises by more than half a circle over the width.
+    """
     points = [Point(0, 0), Point(width, 0), Point(width, height), Point(0, height)]
     corners = corners_at_scale(shape, scale)
     if shape.crown is None:
         return polygon(points, corners)
+    rise = scale.to_model(shape.crown)
+    if rise > width / 2.0 + 1e-9:
+        most = write_feet_and_inches(scale.to_prototype(width / 2.0), denominator=8)
+        message = f"a crown of {shape.crown} is more than half a circle over this width"
+        remedy = f"Write how far the arch rises above the sides: {most} at the most."
+        raise LiveryError([Finding("crown", message, remedy, key=f"{key}.crown")])
     of_place = dict(zip(points, corners, strict=True))
-    return recornered(_crowned(points, scale.to_model(shape.crown)), lambda p: of_place[p])
+    return recornered(_crowned(points, rise), lambda p: of_place[p])
 
 
 def _crowned(points: list[Point], rise: float) -> Outline:
@@ -136,6 +145,8 @@ _REMEDIES = {
     "open": "Close it: end the path with Z, or bring its last point to its first.",
     "self-crossing": "Move its points so that no side crosses another.",
     "contours crossing": "Move them apart, or join them into one.",
+    "zero length": "A point stands there twice: take one out.",
+    "tiny area": "Its points lie in one line: check them.",
     "doubled back": "Take out the points that run back over themselves.",
 }
 

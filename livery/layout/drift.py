@@ -15,7 +15,6 @@ from livery.findings import Finding, Severity
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline
-from livery.layout.fit import AxisFit
 from livery.layout.frame import Frame
 from livery.layout.piece import Kind, Piece, entry_title
 from livery.layout.plan import SizeRow
@@ -95,16 +94,8 @@ def check_drift(panel: Panel, frame: Frame) -> Iterator[Finding]:
                 f"panel.{frame.name}.lining.{i}",
             )
     # A sheet that is not flat is never seen laid out, symmetric or not.
-    lopsided = 0.0 if panel.sheet else _lopsidedness(frame)
-    if lopsided > SEEN_MM:
-        yield Finding(
-            "unsymmetric",
-            f"this panel is symmetric on its drawing; as built its two halves differ by "
-            f"{lopsided:.1f} mm, which shows",
-            'Check the built stations, or take the difference "in the middle".',
-            Severity.WARNING,
-            f"panel.{frame.name}",
-        )
+    if panel.sheet is None:
+        yield from _unsymmetric(panel, frame)
 
 
 def _bend(entry: Lining, frame: Frame) -> float:
@@ -124,18 +115,52 @@ def _bend(entry: Lining, frame: Frame) -> float:
     return float(max(line.distance(Point(p)) for p in fitted))
 
 
-def _lopsidedness(frame: Frame) -> float:
-    """Return how unlike its own mirror image the fit makes a panel drawn symmetric, in mm."""
-    drawn = to_shapely(frame.drawn)
-    box = bounds(frame.drawn)
+def _unsymmetric(panel: Panel, frame: Frame) -> Iterator[Finding]:
+    """Warn of a panel drawn symmetric whose halves differ as built, and say what makes them so."""
+    if not _is_drawn_symmetric(frame):
+        return
+    fit, key = frame.fit.x, f"panel.{frame.name}"
+    middle = bounds(frame.drawn).centre.x
+    ends = fit.knots[0][1] + fit.knots[-1][1]
+
+    def differs(drawn: float) -> float:
+        return fit(drawn) + fit(2.0 * middle - drawn) - ends
+
+    worst = max((d for d, _ in fit.knots), key=lambda d: abs(differs(d)))
+    by = abs(differs(worst))
+    if by <= SEEN_MM:
+        return
+    message = (
+        "this panel is symmetric on its drawing; as built its two halves differ by "
+        f"{by:.1f} mm, which shows"
+    )
+    built = {
+        name: datum.built.mm
+        for name, datum in panel.datum.items()
+        if datum.station is not None and datum.built is not None
+    }
+    if built:
+        name = min(built, key=lambda n: abs(built[n] - fit(worst)))
+        even = built[name] - differs(worst)
+        remedy = (
+            f'Measure "{name}" again: at {even:.1f} mm instead of {built[name]:.1f} mm the halves '
+            "would be alike. If the metal is so, leave out its built size to share the difference "
+            "evenly, or keep it where the livery is to follow the metal."
+        )
+        key = f"{key}.datum.{name}.built"
+    else:
+        remedy = (
+            "Take the difference in width up between two places as far from the one end as from "
+            'the other, or write width = "in the middle" or "in proportion".'
+        )
+        key = f"{key}.take_up.width"
+    yield Finding("unsymmetric", message, remedy, Severity.WARNING, key)
+
+
+def _is_drawn_symmetric(frame: Frame) -> bool:
+    """Return whether a panel's drawing is its own mirror image."""
     from shapely.affinity import scale
 
-    mirrored = scale(drawn, -1.0, 1.0, origin=(box.centre.x, box.centre.y))
-    if drawn.symmetric_difference(mirrored).area > 1e-3 * drawn.area:
-        return 0.0
-    fit: AxisFit = frame.fit.x
-    middle = box.centre.x
-    reaches = [abs(d - middle) for d, _ in fit.knots]
-    return max(
-        abs(fit(middle + r) + fit(middle - r) - fit.knots[0][1] - fit.knots[-1][1]) for r in reaches
-    )
+    drawn, centre = to_shapely(frame.drawn), bounds(frame.drawn).centre
+    mirrored = scale(drawn, -1.0, 1.0, origin=(centre.x, centre.y))
+    return bool(drawn.symmetric_difference(mirrored).area <= 1e-3 * drawn.area)

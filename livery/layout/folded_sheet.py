@@ -76,7 +76,7 @@ def _box(entry: Sheet, panel: Panel, length: float, scale: Scale, key: str) -> O
         raise wrong_sheet("how wide is this folded sheet the other way?", remedy, key)
     across = scale.to_model(entry.across)
     size = (across, length) if entry.along == "height" else (length, across)
-    return boxed(panel.outline, scale, *size)
+    return boxed(panel.outline, scale, *size, key)
 
 
 def _places(entry: Sheet, sheet: FoldedSheet, origin: float) -> Iterator[tuple[str, float]]:

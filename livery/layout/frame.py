@@ -6,14 +6,14 @@ from which a fitter would measure.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from livery.describe.entries.panel import DatumEntry, Panel
 from livery.describe.entries.shape import AsBuilt
 from livery.describe.values import Position
-from livery.findings import Finding, LiveryError, laid_to
+from livery.findings import Finding, LiveryError, Severity, laid_to
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point
 from livery.layout.drawn_shape import drawn_outline, translated
@@ -34,6 +34,10 @@ from livery.units import Scale
 
 LARGEST_MM = 30_000.0
 """No panel lies or reaches further: what does has a wrong unit or scale."""
+SMALLEST_MM = 1.0
+"""No panel is smaller: nothing could be painted on it."""
+MISFIT, WRONG = 1.1, 1.5
+"""How many times too large or too small a panel as built is warned of, and refused."""
 
 
 @dataclass(frozen=True)
@@ -131,6 +135,9 @@ def make_frame(name: str, panel: Panel, scale: Scale, folder_of: Callable[[str],
         _axis(panel.take_up.height, y_knots, y_marks, scale, f"{key}.take_up.height"),
     )
     found = [_order_fault(key, a, w) for a, w in ((fit.x, "stations"), (fit.y, "heights"))]
+    misfits = [] if panel.sheet is not None else list(_misfits(key, box, width, height))
+    found += [f for f in misfits if f.severity is Severity.ERROR]
+    warned = [f for f in misfits if f.severity is Severity.WARNING]
     outline = drawn if sheet.rolled else built or fit_outline(drawn, fit)
     _of_a_size(outline, key)
     runs_straight = panel.sheet is None or panel.sheet.faces is not None
@@ -152,7 +159,7 @@ def make_frame(name: str, panel: Panel, scale: Scale, folder_of: Callable[[str],
         sheet.sizes,
         sheet.rolled,
         sheet.gored,
-        sheet.notes,
+        (*sheet.notes, *warned),
     )
 
 
@@ -185,7 +192,28 @@ def _of_a_size(outline: Outline, key: str) -> Bounds:
         message = f"this panel is {max(box.width, box.height) / 1000.0:.4g} m long on the model"
         finding = Finding("too-large", message, "Check its units, and the job's scale.", key=key)
         raise LiveryError([finding])
+    if max(box.width, box.height) < SMALLEST_MM:
+        message = f"this panel is {max(box.width, box.height):.2g} mm long on the model"
+        finding = Finding("too-small", message, "Check its units, and the job's scale.", key=key)
+        raise LiveryError([finding])
     return box
+
+
+def _misfits(key: str, drawn: Bounds, width: float, height: float) -> Iterator[Finding]:
+    """Warn of a panel as built that is far from its size at scale; refuse one farther still."""
+    sizes = (("width", "wide", drawn.width, width), ("height", "high", drawn.height, height))
+    for side, way, at_scale, built in sizes:
+        times = max(built / at_scale, at_scale / built)
+        if times > MISFIT:
+            yield Finding(
+                "misfit",
+                f"as built this panel is {built:.1f} mm {way}; at scale it would be {at_scale:.1f} mm",
+                "Measure again: sizes as built are the model's own, off the metal. "
+                "If they are right, check the drawing's sizes and the scale.",
+                Severity.ERROR if times > WRONG else Severity.WARNING,
+                f"{key}.as_built.{side}",
+                exit_status=2 if times > WRONG else 0,
+            )
 
 
 def _as_built_outline(

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from livery.describe.entries.panel import KeepOut, Panel, Rail, Repeat, Row
 from livery.findings import Finding, LiveryError, Severity, noted
-from livery.geometry.boolean import intersection, union
+from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.measure import bounds, contains
 from livery.geometry.offset import stroke
 from livery.geometry.outline import Outline, Point, chain
@@ -79,13 +79,17 @@ def _placed(entry: KeepOut, key: str, frame: Frame, folder: Path) -> Iterator[Pl
 def _misplaced(
     entry: KeepOut, key: str, placed: tuple[PlacedKeepOut, ...], frame: Frame
 ) -> Iterator[Finding]:
-    """Warn of keep-outs that lie off the panel, and of repeats that overlap on it."""
+    """Tell of keep-outs off the panel or over the whole of it, and of repeats that overlap."""
     off = [k for k in placed if not _lies_on(k.outline, frame.outline)]
     if off:
         count = f"{len(off)} of these {len(placed)}" if len(placed) > 1 else "this keep-out"
         verb = "lies" if len(off) == 1 else "lie"
         message, remedy = f"{count} {verb} off the panel", "Check its place against the panel."
         yield Finding("off-panel", message, remedy, Severity.WARNING, key)
+    if any(k.is_opening and _takes_all(k.outline, frame.outline) for k in placed):
+        message = "this opening takes the whole panel away"
+        remedy = "Check its size and its place against the panel."
+        yield Finding("no-panel-left", message, remedy, key=key, exit_status=2)
     if entry.repeat is not None and any(
         intersection(a.outline, b.outline) for a, b in pairwise(placed)
     ):
@@ -98,6 +102,18 @@ def _lies_on(outline: Outline, panel: Outline) -> bool:
     """Return whether any of an outline lies on the panel; most do with their middle."""
     middle = bounds(outline).centre
     return contains(panel, middle) or bool(intersection(outline, panel))
+
+
+def _takes_all(opening: Outline, panel: Outline) -> bool:
+    """Return whether nothing of a panel is left beside an opening."""
+    cut, whole = bounds(opening), bounds(panel)
+    covers = (
+        cut.left <= whole.left
+        and cut.bottom <= whole.bottom
+        and cut.right >= whole.right
+        and cut.top >= whole.top
+    )
+    return covers and not difference(panel, opening)
 
 
 def _outlines(entry: KeepOut, key: str, frame: Frame, folder: Path) -> Iterator[Outline]:

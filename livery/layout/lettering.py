@@ -14,7 +14,7 @@ from livery.layout.effects import Dressing, dressings
 from livery.layout.frame import Frame
 from livery.layout.piece import Kind, Piece
 from livery.layout.plan import Baseline, SizeRow
-from livery.layout.set_words import set_words
+from livery.layout.set_words import require_rising, set_words
 from livery.lettering.as_cut import Cut, as_cut
 from livery.lettering.effects import Layer, Role, lettered
 from livery.lettering.face import Face
@@ -54,6 +54,7 @@ def lay_lettering(
     entry: Lettering, key: str, frame: Frame, face: Face, level: int
 ) -> LaidLettering:
     """Set one entry of lettering; raise LiveryError where it cannot be set."""
+    require_rising(entry, frame, key)
     with laid_to(key, exit_status=1):
         words = set_words(entry, frame, face)
         letters = union(*(letter.outline for one in words for letter in one.letters))

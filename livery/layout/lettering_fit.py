@@ -16,6 +16,7 @@ from livery.lettering.markup import plain_text
 from livery.lettering.set_text import SetText
 
 OFF_PANEL_MM = 0.01
+LONGEST_SHOWN = 60
 
 
 def check_lettering(
@@ -32,7 +33,7 @@ def check_lettering(
         box = Bounds(*ink.bounds)
         yield Finding(
             "off-panel",
-            f'"{entry.text}" runs off the panel{_by_how_much(box, frame.extent)}',
+            f'"{_shown(entry.text)}" runs off the panel{_by_how_much(box, frame.extent)}',
             _size_remedy(words, box, frame),
             key=key,
             where_mm=(place.x, place.y),
@@ -47,7 +48,7 @@ def check_lettering(
             called = "" if keep_out.name else f'give the keep-out a name, called = "{name}", and '
             yield Finding(
                 "over-keep-out",
-                f'"{entry.text}" runs over {keep_out.name or "a keep-out"}',
+                f'"{_shown(entry.text)}" runs over {keep_out.name or "a keep-out"}',
                 f'Move or reduce it; or {called}write allow_over = ["{name}"] if it is meant.',
                 key=key,
                 where_mm=(place.x, place.y),
@@ -59,7 +60,7 @@ def check_layers(entry: Lettering, laid: LaidLettering) -> Iterator[Finding]:
     for role in laid.empty:
         yield Finding(
             "empty-effect",
-            f'the {role.value} of "{plain_text(entry.text)}" comes to nothing in strokes this narrow',
+            f'the {role.value} of "{_shown(entry.text)}" comes to nothing in strokes this narrow',
             "Make the effect finer, or the letters larger or heavier.",
             Severity.WARNING,
             laid.pieces[0].key,
@@ -88,7 +89,7 @@ def check_over_lining(
                 place = covered.representative_point()
                 yield Finding(
                     "over-lining",
-                    f'"{entry.text}" runs over the lining ({piece.name})',
+                    f'"{_shown(entry.text)}" runs over the lining ({piece.name})',
                     "Move or reduce one or the other, if it is not meant.",
                     Severity.WARNING,
                     laid.pieces[0].key,
@@ -117,3 +118,9 @@ def _size_remedy(words: SetText, ink: Bounds, frame: Frame) -> str:
         f"It is {ink.width:.1f} mm wide and the panel {room:.1f} mm; "
         f"a height of {prototype:.1f} in or less would fit."
     )
+
+
+def _shown(text: str) -> str:
+    """Return words as a message quotes them: on one line, without markup, long ones cut short."""
+    words = plain_text(text).replace("\n", " ")
+    return words if len(words) <= LONGEST_SHOWN else f"{words[: LONGEST_SHOWN - 1]}…"

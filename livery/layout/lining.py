@@ -55,6 +55,7 @@ def lay_lining(
     strands = _strands(entry, bands)
     widths = [frame.scale.to_model(s.size) for s in strands]
     inner_edges = {name: other.inner_edge for name, other in laid.items()}
+    _require_room_across(entry, key, ground, sum(widths))
     courses = courses_of(entry, key, ground, inner_edges, folder, sum(widths))
     inner = _inner_edge(courses, sum(widths), key, ground)
     stops = stops_for(entry, ground)
@@ -115,6 +116,23 @@ def _inner_edge(courses: tuple[Course, ...], width: float, key: str, ground: Gro
         key=key,
     )
     raise LiveryError([finding], exit_status=1)
+
+
+def _require_room_across(entry: Lining, key: str, ground: Ground, width: float) -> None:
+    """Raise LiveryError where a band straight across is as wide as the panel it crosses."""
+    way = next((w for w in ("level", "upright") if getattr(entry, w) is not None), None)
+    if way is None or ground.frame.gored is not None or ground.frame.rolled is not None:
+        return
+    box = ground.frame.extent
+    room = box.height if way == "level" else box.width
+    if width >= room:
+        finding = Finding(
+            "band-too-wide",
+            f"this lining is {width:.1f} mm wide on a panel of {room:.1f} mm that way",
+            "Make it narrower; to colour the whole panel, write a field.",
+            key=f"{key}.{way}",
+        )
+        raise LiveryError([finding])
 
 
 def _off_panel(key: str) -> LiveryError:

@@ -9,7 +9,7 @@ from livery.develop.cone import OnBarrel
 from livery.findings import Finding, LiveryError
 from livery.geometry.corners import recornered
 from livery.geometry.measure import bounds
-from livery.geometry.outline import Outline
+from livery.geometry.outline import Outline, chain
 from livery.geometry.shapes import circle
 from livery.layout.drawn_shape import (
     CORNER_NAMES,
@@ -17,6 +17,7 @@ from livery.layout.drawn_shape import (
     cornered_polygon,
     corners_at_scale,
     drawn_outline,
+    require_sound,
     translated,
 )
 from livery.layout.edges import corner_name
@@ -32,7 +33,9 @@ def shape_on_panel(shape: Shape, frame: Frame, folder: Path, key: str) -> Outlin
     if frame.gored is not None and shape.rectangle is None and shape.circle is None:
         return _on_gores(shape, frame, frame.gored, key)
     if shape.polygon is not None:
-        return cornered_polygon(shape, [frame.point((p[0], p[1])) for p in shape.polygon], scale)
+        points = [frame.point((p[0], p[1])) for p in shape.polygon]
+        require_sound((chain(points),), f"{key}.polygon", scale)
+        return cornered_polygon(shape, points, scale)
     if shape.circle is not None:
         radius = scale.to_model(shape.circle.diameter) / 2.0
         return circle(frame.point(shape.circle.centre), radius)
@@ -41,7 +44,7 @@ def shape_on_panel(shape: Shape, frame: Frame, folder: Path, key: str) -> Outlin
     if shape.rectangle is not None:
         left, bottom = frame.point(shape.at) if shape.at else (0.0, 0.0)
         width, height = (scale.to_model(s) for s in shape.rectangle)
-        return translated(boxed(shape, scale, width, height), left, bottom)
+        return translated(boxed(shape, scale, width, height, key), left, bottom)
     if shape.path is not None or shape.file is not None:
         drawn = drawn_outline(shape, scale, folder, key)
         return fit_outline(drawn, frame.fit)
@@ -57,7 +60,7 @@ def _on_barrel(shape: Shape, frame: Frame, rolled: Rolled, folder: Path, key: st
         middle = station + width / 2.0 * barrel.length / barrel.slant
         up = height / 2.0 / barrel.radius_at(middle)
         place = OnBarrel(middle, rolled.angle(station, shape.at[1]) + up)
-        return rolled.set_down(boxed(shape, scale, width, height), place)
+        return rolled.set_down(boxed(shape, scale, width, height, key), place)
     if shape.path is not None or shape.file is not None:
         drawn = drawn_outline(shape, scale, folder, key)
         return Outline(tuple(rolled.laid(c) for c in drawn))
@@ -94,7 +97,7 @@ def _bounded(shape: Shape, frame: Frame, key: str) -> Outline:
     top = box.top if shape.top is None else frame.y(shape.top)
     if right <= left or top <= bottom:
         raise _no_size(key)
-    outline = boxed(shape, frame.scale, right - left, top - bottom)
+    outline = boxed(shape, frame.scale, right - left, top - bottom, key)
     return translated(outline, left, bottom)
 
 

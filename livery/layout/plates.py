@@ -20,7 +20,7 @@ from livery.layout.fit import Fit, take_in_proportion
 from livery.layout.frame import Frame
 from livery.layout.lettering import height_row
 from livery.layout.plan import PlatePlan, SizeRow
-from livery.layout.set_words import circle_path, follow, set_words, setting_of
+from livery.layout.set_words import circle_path, follow, require_rising, set_words, setting_of
 from livery.lettering.face import Face
 from livery.lettering.set_text import SetText, set_text
 from livery.plate.contraction import NO_ALLOWANCE, Allowance, Metal
@@ -159,6 +159,7 @@ def _words(
             bent = _round_the_plate(words, frame, face, frame.extent.height - radius - depth)
             text: tuple[SetText, ...] = (bent,)
         else:
+            require_rising(words, frame, key)
             text = set_words(words, frame, face)
         letters = union(*(letter.outline for one in text for letter in one.letters))
         over = to_shapely(difference(letters, difference(outline, edging)))

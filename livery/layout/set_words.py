@@ -9,6 +9,7 @@ from fontTools.misc.transform import Identity
 
 from livery.describe.entries.lettering import Words
 from livery.describe.values import Position
+from livery.findings import Finding, LiveryError
 from livery.geometry.measure import length
 from livery.geometry.outline import Arc, Contour, Point
 from livery.geometry.shapes import ORIGIN
@@ -21,6 +22,14 @@ from livery.lettering.number_grid import number_grid
 from livery.lettering.on_path import Side, bent
 from livery.lettering.set_text import SetText, set_text
 from livery.lettering.setting import Align, Initials, Setting, Spread, Tracked
+
+
+def require_rising(entry: Words, frame: Frame, key: str) -> None:
+    """Raise LiveryError where words are spread from a station to one on its left."""
+    if entry.spread is not None and frame.run(*entry.spread) <= 0.0:
+        message = "the first letter's station is not to the left of the last one's"
+        remedy = "Write the station of the first letter first, then that of the last."
+        raise LiveryError([Finding("spread", message, remedy, key=f"{key}.spread")])
 
 
 def set_words(entry: Words, frame: Frame, face: Face) -> tuple[SetText, ...]:

@@ -51,6 +51,13 @@ class Job(Entry):
     note: str = ""
     """For yourself."""
 
+    @field_validator("title")
+    @classmethod
+    def _title_is_one_line(cls, title: str) -> str:
+        if not title.isprintable():
+            raise wrong("title", "a title is one line of words", "Take out line breaks and tabs.")
+        return title
+
     @field_validator("scale", mode="before")
     @classmethod
     def _scale_is_readable(cls, value: Any) -> Any:

@@ -4,11 +4,17 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field, StringConstraints, model_validator
+from pydantic import Field, StringConstraints, field_validator, model_validator
 
 from livery.describe.entries.entry import Entry
 from livery.describe.values import AnyLength, Size, Towards, Where, to_length, wrong
 from livery.process import Process
+
+LONGEST_WORDS = 500
+"""Characters of one lettering: what is longer is a slip, and would take an age to set."""
+
+MOST_DRAWN_IN = 0.5
+"""How much of their height letters are drawn in at most: sooner than that they touch."""
 
 
 class InitialsEntry(Entry):
@@ -198,6 +204,45 @@ class Words(Entry):
     """The direction in which the curve leaves its first point."""
     arrive: Towards | None = None
     """The direction in which it reaches its last."""
+
+    @field_validator("text")
+    @classmethod
+    def _can_be_lettered(cls, text: str) -> str:
+        if len(text) > LONGEST_WORDS:
+            message = (
+                f"these words are {len(text)} characters long, and {LONGEST_WORDS} is the most"
+            )
+            raise wrong("lettering", message, "Divide them among several letterings.")
+        odd = next((c for c in text if c != "\n" and not c.isprintable()), None)
+        if odd is not None:
+            what = "a tab" if odd == "\t" else f"the character U+{ord(odd):04X}, which is not seen"
+            remedy = "Take it out; write a space between words and \\n for a new line."
+            raise wrong("lettering", f"there is {what} in these words", remedy)
+        return text
+
+    @model_validator(mode="after")
+    def _lines_stand_clear(self) -> Words:
+        height = self.cap_height or self.numeral_height
+        if self.leading is None or height is None or "\n" not in self.text:
+            return self
+        if self.leading.on_model == height.on_model and self.leading.exact < height.exact:
+            raise wrong(
+                "lettering",
+                f"lines {self.leading} apart with letters {height} high stand over one another",
+                "leading runs from one baseline to the next: write more than the letters' height.",
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _letters_stand_clear(self) -> Words:
+        height = self.cap_height or self.numeral_height
+        if self.tracking is None or height is None:
+            return self
+        drawn_in = -self.tracking.exact / height.exact
+        if self.tracking.on_model == height.on_model and drawn_in >= MOST_DRAWN_IN:
+            message = f"a tracking of {self.tracking} draws these letters over one another"
+            raise wrong("lettering", message, "Write less, or check its unit.")
+        return self
 
     @model_validator(mode="after")
     def _has_one_height(self) -> Words:

@@ -49,6 +49,16 @@ class Band(Entry):
     strands: tuple[Strand, ...] = Field(min_length=1)
     """Strands and gaps, from the outside to the inside."""
 
+    @model_validator(mode="after")
+    def _has_a_strand(self) -> Band:
+        if all(strand.paint is None for strand in self.strands):
+            raise wrong(
+                "strand",
+                "this band is nothing but gaps",
+                'Give it a strand: { paint = "cream", width = "3/8 in" }.',
+            )
+        return self
+
 
 class InsetByEdge(Entry):
     """A different inset from each edge; an edge left out has none."""
