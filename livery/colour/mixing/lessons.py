@@ -16,7 +16,7 @@ from itertools import product as every_choice
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.linalg.lapack import dposv
+from scipy.linalg.lapack import dposv, dpotrf, dtrtrs
 
 from livery.colour.mixing.products import product
 
@@ -59,7 +59,8 @@ class Lessons:
         if not len(self.places):
             return np.ones(places.shape[:-1])
         near = _kernel(np.sqrt(places), self._root, _REACH)
-        explained = np.einsum("...i,ij,...j->...", near, self._precision, near)
+        solved, _ = dtrtrs(self._factor, near.reshape(-1, len(self.places)).T, lower=1)
+        explained = (solved**2).sum(axis=0).reshape(places.shape[:-1])
         return np.asarray(np.sqrt(np.maximum(1.0 - explained, 0.0)))
 
     def log_likelihood(self) -> float:
@@ -91,11 +92,11 @@ class Lessons:
         return answers, log_determinant
 
     @cached_property
-    def _precision(self) -> Floats:
-        """Inverse of the cards' kernel, noise included, in units of the untaught variance."""
+    def _factor(self) -> Floats:
+        """Cholesky factor of the cards' kernel, noise and all, by the untaught variance."""
         typical = (np.median(self.variances, axis=1) + self.slip**2) / UNTAUGHT**2
         gram = _kernel(self._root, self._root, _REACH) + np.diag(typical)
-        return np.asarray(dposv(gram, np.eye(len(gram)))[1])
+        return np.asarray(dpotrf(gram, lower=1)[0])
 
 
 def learn(
