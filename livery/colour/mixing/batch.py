@@ -31,6 +31,8 @@ CARD_LAMP = "D65"
 # What adding one tint more, and a can's worth of paint, must gain in DeltaE00.
 _PER_TINT, _PER_CAN = 0.1, 0.5
 _NEAR_ENOUGH = 0.5
+# A card so many times further from the prediction than was expected may be a slip.
+_UNLIKELY = 3.0
 # A can so full leaves no room for more.
 _FULL = 0.95
 
@@ -113,8 +115,13 @@ def correct_batch(
         total_ml,
         taught,
         (
+            *_unlike(card, model, grams),
             *_unread_lamps(card, seen),
-            *_remarks(now.max(), after.max(), bool(amounts.any()), total_ml > _FULL * can_ml),
+            *(
+                _added(after.max(), total_ml > _FULL * can_ml)
+                if amounts.any()
+                else _left(now.max(), bool(wanted.any()), scale)
+            ),
         ),
     )
 
@@ -213,14 +220,48 @@ def _ingredients(
     )
 
 
-def _remarks(now: float, after: float, adds: bool, full: bool) -> list[Finding]:
-    if not adds:
-        reason = (
-            "The batch is as near as adding can bring it."
-            if now > _NEAR_ENOUGH
-            else "The batch is near enough; leave it."
+def _unlike(card: Card, model: MixingModel, grams: Floats) -> list[Finding]:
+    """Return a warning where the card is far from what the model thought possible."""
+    daylight = viewing(model.wavelengths_nm, (CARD_LAMP,))
+    read = card.lab if card.reading is None else daylight.lab(np.array(card.reading))[0]
+    if read is None:
+        return []
+    off = float(delta_e_00(daylight.lab(model.predict(grams))[0], np.array(read)))
+    usual = float(model.uncertainty(grams, daylight))
+    if off <= _UNLIKELY * usual:
+        return []
+    return [
+        Finding(
+            "batch-unlike",
+            f"The card is {off:.1f} DeltaE00 from what this mixture should read, where about "
+            f"{usual:.1f} is usual.",
+            "Check the grams and the reading; if one was a slip, take the card out of the record.",
+            Severity.WARNING,
         )
-        return [Finding("batch-leave", reason, "", Severity.NOTE)]
+    ]
+
+
+def _left(now: float, wanted: bool, scale: Scale) -> list[Finding]:
+    """Return why nothing is added."""
+    if wanted:
+        return [
+            Finding(
+                "batch-scale",
+                f"What would help is less than the scale's {scale.step:g} {scale.unit}.",
+                "Use a scale with a finer step, or drops.",
+                Severity.NOTE,
+            )
+        ]
+    reason = (
+        "The batch is as near as adding can bring it."
+        if now > _NEAR_ENOUGH
+        else "The batch is near enough; leave it."
+    )
+    return [Finding("batch-leave", reason, "", Severity.NOTE)]
+
+
+def _added(after: float, full: bool) -> list[Finding]:
+    """Return what to mind in adding."""
     remarks = [
         Finding(
             "batch-test-card",

@@ -77,9 +77,9 @@ class _Tint(_Entry):
 
 
 class _Wavelengths(_Entry):
-    first: Annotated[float, Field(alias="from")] = 400.0
-    last: Annotated[float, Field(alias="to")] = 700.0
-    step: Annotated[float, Field(gt=0)] = 10.0
+    first: Annotated[float, Field(alias="from", ge=200)] = 400.0
+    last: Annotated[float, Field(alias="to", le=2000)] = 700.0
+    step: Annotated[float, Field(ge=1)] = 10.0
 
 
 class _Surface(_Entry):
@@ -216,6 +216,12 @@ class _Reader:
                 f"The white, {entry.white!r}, is not on the shelf.",
                 f"Write one of: {', '.join(entry.tint)}.",
             )
+        try:
+            viewing(self.wavelengths)
+        except LiveryError as error:
+            (told,) = error.findings
+            self._find(told.code, "wavelengths", told.message, told.remedy)
+            raise LiveryError(self.findings) from None
         names = tuple(entry.tint)
         cards, parts, readings = [], [], []
         for i, (name, tint) in enumerate(entry.tint.items()):
@@ -298,7 +304,11 @@ class _Reader:
                 "Read the card with a spectrophotometer for a better match.",
                 Severity.NOTE,
             )
-            return reflectance_from_lab(lab, viewing(self.wavelengths))
+            try:
+                return reflectance_from_lab(lab, viewing(self.wavelengths))
+            except LiveryError as error:
+                (told,) = error.findings
+                self._find(told.code, key, f"{key}: {told.message}", told.remedy)
         elif reading is not None and len(reading) != self.wavelengths.size:
             self._find(
                 "shelf-wavelengths",

@@ -12,6 +12,7 @@ from livery.colour.mixing.batch import correct_batch
 from livery.colour.mixing.recipe import find_recipes, target_from_lab
 from livery.colour.mixing.record import Card, add_to_record, parts_of, read_record, teach
 from livery.colour.mixing.viewing import viewing
+from livery.colour.mixing.weighing import Scale
 from livery.findings import LiveryError
 
 TARGET = (45.0, -12.0, -14.0)
@@ -142,6 +143,36 @@ def test_a_batch_that_is_right_is_left(demo_model, demo_shelf, view, recipe):
     )
     assert not found.add
     assert [f.code for f in found.findings] == ["batch-leave"]
+
+
+def test_an_addition_below_the_step_of_the_scale_is_said(
+    demo_model, demo_shelf, view, truth, recipe
+):
+    card = card_of(truth, tuple(recipe.parts().items()), view)
+    found = correct_batch(
+        demo_model, demo_shelf, target_from_lab(TARGET, view), card,
+        can_ml=400, view=view, scale=Scale("g", 500.0),
+    )  # fmt: skip
+    assert not found.add
+    assert found.after == found.now
+    assert [f.message for f in found.findings] == [
+        "What would help is less than the scale's 500 g."
+    ]
+
+
+@pytest.mark.parametrize("as_lab", [True, False])
+def test_a_card_unlike_its_mixture_is_questioned(demo_model, demo_shelf, view, recipe, as_lab):
+    other = card_of(demo_model, (("green", 1.0),), view, as_lab)
+    card = replace(other, mixture=tuple(recipe.parts().items()))
+    found = correct_batch(
+        demo_model, demo_shelf, target_from_lab(TARGET, view), card, can_ml=400, view=view
+    )
+    assert found.findings[0].code == "batch-unlike"
+    right = card_of(demo_model, tuple(recipe.parts().items()), view, as_lab)
+    found = correct_batch(
+        demo_model, demo_shelf, target_from_lab(TARGET, view), right, can_ml=400, view=view
+    )
+    assert "batch-unlike" not in [f.code for f in found.findings]
 
 
 def test_a_can_too_small_is_said(demo_model, demo_shelf, view, recipe):

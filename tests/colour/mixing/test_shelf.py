@@ -87,6 +87,11 @@ def test_strength_doubles_a_tint(tmp_path):
         (", lab = [45, -5, -45]", "", 7, "wants a reading or a Lab"),
         ('white = "white"', 'white = "white"\nspecular = "maybe"', 3, "specular 'maybe'"),
         ("white = 90", "wite = 90", 7, "Did you mean white"),
+        ("lab = [24, 10, -30]", "lab = [24, 500, 0]", 6, "No paint can have the colour"),
+        ('white = "white"', 'white = "white"\nwavelengths = { step = 7 }', 3, "evenly spaced"),
+        ('white = "white"', 'white = "white"\nwavelengths = { step = 1e-9 }', 3, "equal to 1"),
+        ('white = "white"', 'white = "white"\nwavelengths = { to = 1e9 }', 3, "equal to 2000"),
+        ('white = "white"', 'white = "white"\nwavelengths = { to = 300 }', 3, "evenly spaced"),
     ],
 )
 def test_faults_are_placed_and_explained(tmp_path, old, new, line, words):
@@ -99,8 +104,11 @@ def test_faults_are_placed_and_explained(tmp_path, old, new, line, words):
 def test_no_toml_and_no_file(tmp_path):
     with pytest.raises(LiveryError, match="is no TOML"):
         read_shelf(shelf_file(tmp_path, "white ="))
-    with pytest.raises(LiveryError, match="cannot be read"):
+    with pytest.raises(LiveryError, match="cannot be read: No such file"):
         read_shelf(tmp_path / "none.toml")
+    (tmp_path / "shelf.toml").write_bytes(b"\xff\xfe")
+    with pytest.raises(LiveryError, match="not UTF-8 text"):
+        read_shelf(tmp_path / "shelf.toml")
 
 
 def test_an_empty_shelf(tmp_path):
