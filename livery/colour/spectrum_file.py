@@ -1,8 +1,10 @@
-"""Reading one reflectance curve from a CSV file: a wavelength and a reflectance a line."""
+"""Reading one reflectance curve from a CSV file: a wavelength and a reflectance a line.
+
+Commas, semicolons or tabs part the two; with one of the last two decimals may have commas.
+"""
 
 from __future__ import annotations
 
-import csv
 from pathlib import Path
 
 import numpy as np
@@ -26,15 +28,15 @@ def common_grid(
 def read_spectrum(path: Path) -> tuple[FloatArray, FloatArray]:
     """Return wavelengths and reflectances of a CSV file, one pair a line."""
     try:
-        rows = list(csv.reader(path.read_text(encoding="utf-8-sig").splitlines()))
+        lines = path.read_text(encoding="utf-8-sig").splitlines()
     except (OSError, UnicodeDecodeError) as error:
         raise fault("spectrum-unread", f"{path} cannot be read.", "Name a CSV file.") from error
     pairs = []
-    for number, row in enumerate(rows, start=1):
+    for number, line in enumerate(lines, start=1):
         try:
-            pairs.append((float(row[0]), float(row[1])))
+            pairs.append(_pair(line))
         except (ValueError, IndexError):
-            if number > 1 and any(cell.strip() for cell in row):
+            if number > 1 and line.strip(" \t;,"):
                 raise fault(
                     "spectrum-line",
                     f"Line {number} of {path} is no wavelength with a reflectance.",
@@ -48,3 +50,12 @@ def read_spectrum(path: Path) -> tuple[FloatArray, FloatArray]:
             "Write a line for each wavelength, as 400, 0.045; divide per cent by 100.",
         )
     return table[:, 0], table[:, 1]
+
+
+def _pair(line: str) -> tuple[float, float]:
+    """Return a line's wavelength and reflectance; ValueError or IndexError where it has none."""
+    delimiter = next((mark for mark in "\t;" if mark in line), ",")
+    cells = [cell.strip(' "') for cell in line.split(delimiter)]
+    if delimiter != ",":
+        cells = [cell.replace(",", ".") for cell in cells]
+    return float(cells[0].removesuffix("nm")), float(cells[1])

@@ -1,6 +1,7 @@
 import pytest
 
 from livery.colour.reading import read_colour
+from livery.colour.spectrum_file import read_spectrum
 from livery.colour.value import Colour
 from livery.findings import LiveryError
 
@@ -71,3 +72,17 @@ def test_what_is_wrong_and_what_to_write(text, message, remedy):
     assert message in finding.message
     assert remedy in finding.remedy
     assert caught.value.exit_status == 2
+
+
+@pytest.mark.parametrize(
+    "form",
+    ["{w},{r}", "{w}; {comma}", "{w}\t{comma}", '"{w}","{r}"', "{w} nm;{comma};", "{w}\t{r}\r"],
+)
+def test_a_reflectance_however_its_columns_are_parted(tmp_path, form):
+    path = tmp_path / "card.csv"
+    rows = [(w, 0.1 + w / 2000) for w in range(400, 701, 10)]
+    lines = [form.format(w=w, r=f"{r:.3f}", comma=f"{r:.3f}".replace(".", ",")) for w, r in rows]
+    path.write_text("nm;R\n" + "\n".join(lines) + "\n;;\n", encoding="utf-8-sig")
+    wavelengths, values = read_spectrum(path)
+    assert wavelengths.tolist() == [w for w, _ in rows]
+    assert values == pytest.approx([r for _, r in rows])
