@@ -33,6 +33,8 @@ _PER_TINT, _PER_CAN = 0.1, 0.5
 _NEAR_ENOUGH = 0.5
 # A card so many times further from the prediction than was expected may be a slip.
 _UNLIKELY = 3.0
+# So small a share of the batch is none.
+_TRACE = 1e-5
 # A can so full leaves no room for more.
 _FULL = 0.95
 
@@ -96,7 +98,7 @@ def correct_batch(
     wanted = np.zeros_like(grams)
     if usable:
         found = _search(taught, seen, target, grams, densities, room_ml, usable, most)
-        wanted = found.parts * grams.sum()
+        wanted = np.where(found.parts > _TRACE, found.parts, 0.0) * grams.sum()
     amounts = np.zeros_like(grams)
     if wanted.any():
         heaviest = room_ml * float(densities[wanted > 0].min())
@@ -154,7 +156,7 @@ def _search(
     found = [nothing, *find_mixtures(model, view, target, usable, most, base)]
 
     def score(mixture: Found) -> float:
-        added = float((mixture.parts > 1e-5).sum())
+        added = float((mixture.parts > _TRACE).sum())
         return (
             float(mixture.delta_e.max())
             + _PER_TINT * added

@@ -160,6 +160,16 @@ def test_an_addition_below_the_step_of_the_scale_is_said(
     ]
 
 
+def test_a_batch_that_no_tint_helps_is_said_to_be_as_near_as_can_be(demo_model, demo_shelf):
+    """A dark green to be made darker and cleaner than the shelf's own green allows."""
+    both = viewing(demo_model.wavelengths_nm, ("D65", "A"))
+    card = Card((("green", 174.0), ("white", 129.8), ("blue", 14.9)), lab=(33.0, -18.5, 8.0))
+    target = target_from_lab((30.5, -21.0, 9.5), both)
+    found = correct_batch(demo_model, demo_shelf, target, card, can_ml=500, view=both)
+    assert not found.add
+    assert found.findings[-1].message == "The batch is as near as adding can bring it."
+
+
 @pytest.mark.parametrize("as_lab", [True, False])
 def test_a_card_unlike_its_mixture_is_questioned(demo_model, demo_shelf, view, recipe, as_lab):
     other = card_of(demo_model, (("green", 1.0),), view, as_lab)
