@@ -45,6 +45,9 @@ _MOST_ROUNDS = 60
 # From the fit of all cards but one more the way is short.
 _ROUNDS_FROM_NEAR = 6
 
+# Crowded titanium white scatters less for its weight than thinned out; by how much, from
+# memory and cautiously.
+_CROWDING_EXPECTED = 0.2
 # Crowding, k1 and k2 as a vector, with their spreads.
 CROWDING, SURFACE = (0,), (1, 2)
 _GLOBAL_SPREAD = np.array([0.2, 0.003, 0.06])
@@ -131,7 +134,7 @@ def _walowit(problem: Problem, surface: Surface) -> Fit:
         found, _ = nnls(np.vstack([a, ridge]), b, maxiter=50 * a.shape[1])
         k[:, w], s[white, w] = found[:n], 1.0
         s[others, w] = found[n:]
-    return Fit(np.clip(k, 1e-4, 1e3), np.clip(s, 1e-3, 1e2), 0.0, surface)
+    return Fit(np.clip(k, 1e-4, 1e3), np.clip(s, 1e-3, 1e2), _CROWDING_EXPECTED, surface)
 
 
 def _extra_of(fit: Fit) -> Floats:
@@ -149,7 +152,7 @@ class _Search:
     def __init__(self, problem: Problem, surface: Surface) -> None:
         self.problem, self.given = problem, surface
         self.free = list(problem.free)
-        self.expected = np.array([0.0, surface.k1, surface.k2])
+        self.expected = np.array([_CROWDING_EXPECTED, surface.k1, surface.k2])
         luminance = problem.readings.mean(axis=1, keepdims=True)
         seen = _SEEN * np.maximum(luminance, 1e-3) ** (2.0 / 3.0)
         self.sigma = np.sqrt(_NOISE**2 + seen**2)
