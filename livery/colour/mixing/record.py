@@ -33,12 +33,14 @@ from livery.colour.mixing.saunderson import Surface, measured_from_internal, mea
 from livery.colour.mixing.shelf import unknown_tint
 from livery.colour.mixing.smoothest import smoothest
 from livery.colour.mixing.viewing import viewing
-from livery.findings import fault
+from livery.findings import LiveryError, fault
 
 Floats = NDArray[np.float64]
 
 # A Lab fixes three numbers of a whole curve: its lesson is trusted a little less.
 _LAB_VARIANCE = 0.02**2
+# A tristimulus value within so much of the mirror reflection wants a body that is black there.
+_NEAR_FLOOR = 1.2
 _HEAD = "# Test cards of mixtures, grams as mixed; Lab is D65, 2 degrees.\n\n"
 
 
@@ -162,12 +164,25 @@ def _bent_to(log_ks: Floats, lab: tuple[float, float, float], model: MixingModel
     target = xyz_from_lab(np.array(lab, float), view.whites[0])
     found = smoothest(curve, log_ks, target, view.table[0])
     if found is None:
-        raise fault(
-            "record-lab",
-            f"No mixture of these tints can read Lab {lab[0]:g} {lab[1]:g} {lab[2]:g}.",
-            "Check the reading and the mixture it belongs to.",
-        )
+        raise _impossible(lab, target / view.whites[0], surface)
     return found
+
+
+def _impossible(lab: tuple[float, float, float], of_white: Floats, surface: Surface) -> LiveryError:
+    """Return the error for a Lab that no mixture can read; ``of_white`` is its XYZ over white's."""
+    reading = f"Lab {lab[0]:g} {lab[1]:g} {lab[2]:g}"
+    if float(of_white.min()) < _NEAR_FLOOR * surface.floor:
+        return fault(
+            "record-lab",
+            f"{reading} is deeper than any gloss surface reads with its mirror reflection, "
+            f"{100 * surface.floor:.1f} %, taken in.",
+            "Read the card as the tints were read, specular included; or check what was typed.",
+        )
+    return fault(
+        "record-lab",
+        f"No mixture of these tints can read {reading}.",
+        "Check the reading and the mixture it belongs to.",
+    )
 
 
 def _card(entry: dict[str, Any]) -> Card:
