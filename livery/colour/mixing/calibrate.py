@@ -205,19 +205,23 @@ def _fit(
 
 def _white(drawdowns: Drawdowns, name: str) -> int:
     if name:
-        if name in drawdowns.tints:
-            return drawdowns.tints.index(name)
+        names = [tint.casefold() for tint in drawdowns.tints]
+        if name.casefold() in names:
+            return names.index(name.casefold())
         raise fault(
             "calibrate-white",
             f"There is no tint {name!r} in the drawdowns.",
             f"Write one of: {', '.join(drawdowns.tints)}.",
         )
-    alone = (drawdowns.parts > 0).sum(axis=1) == 1
-    if not alone.any():
+    used = drawdowns.parts > 0
+    alone = used.sum(axis=1) == 1
+    common = int(np.argmax(used.sum(axis=0)))
+    if not used[alone, common].any():
         raise fault(
             "calibrate-white",
-            "No card shows a tint by itself, so the white cannot be told.",
-            "Add a drawdown of the white alone, or name it with --white.",
+            f"{drawdowns.tints[common]} is on most cards and on none by itself; if it is the "
+            "white, its scattering cannot be told.",
+            f"Add a drawdown of {drawdowns.tints[common]} alone, or name the white with --white.",
         )
     lightest = int(np.argmax(np.where(alone, drawdowns.readings.mean(axis=1), -1.0)))
     return int(np.argmax(drawdowns.parts[lightest]))

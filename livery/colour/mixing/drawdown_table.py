@@ -25,9 +25,11 @@ GROUNDS = ("opaque", "black", "white")
 _LAB = ("l", "a", "b")
 _LAB_WAVELENGTHS = np.arange(400.0, 701.0, 10.0)
 _WAVELENGTH = re.compile(
-    r"(?:spectralnm|spectral|spec|reflectance|refl|r|nm|wl)?(?P<nm>[3-9]\d\d(?:\.\d+)?)(?:nm)?%?"
+    r"(?:spectralnm|spectral|spec|reflectance|refl|r|nm|wl|λ)?(?P<nm>[3-9]\d\d(?:\.\d+)?)(?:nm)?%?"
 )
-_NAMES = ("card", "drawdown", "sample", "name", "id")
+# Lines before the headings: empty, a remark, or the separator as a spreadsheet tells it.
+_BEFORE = re.compile(r"[\s;,]*(#\s*\w.*|\"?sep=.\"?[;,]*)?$", re.IGNORECASE)
+_NAMES = ("card", "drawdown", "sample", "name", "id", "no", "number")
 _TINT = re.compile(r"(?:tint|paint|pigment)s?(?P<place>\d*)")
 _WEIGHT = re.compile(r"(?:weight|part|gram|percent|amount)s?(?P<place>\d*)(?:g|grams)?")
 _WEIGHED = re.compile(
@@ -39,7 +41,7 @@ _HIGHEST = 1.5
 _COLUMNS = (
     "Head the table: card, mixture, ground, film_um, then a column for each wavelength in nm "
     "(or L, a and b). Mixture is as blue 10 + white 90; a column for each tint will do too, "
-    "headed blue (g) or blue (%)."
+    "headed blue (g), or with its share of 1 or 100 on every card."
 )
 
 
@@ -61,7 +63,7 @@ class Table:
         self.path, self.lines = path, text.splitlines()
         self.findings: list[Finding] = []
         first = 0
-        while first < len(self.lines) and re.match(r"[\s;,]*(#\s*\w.*)?$", self.lines[first]):
+        while first < len(self.lines) and _BEFORE.match(self.lines[first]):
             first += 1
         self.head = first + 1
         heading = self.lines[first] if first < len(self.lines) else ""
@@ -138,9 +140,24 @@ class Table:
             for i, title in enumerate(self.titles)
             if i not in readings and (match := _WEIGHED.fullmatch(title))
         }
+        tints = tints or self._shares(readings)
         if not tints:
             self._fault(self.head, "drawdowns-columns", "There is no column mixture.", _COLUMNS)
         return lambda row: _amounts([(t, row[i]) for i, t in tints.items() if i < len(row)])
+
+    def _shares(self, readings: list[int]) -> dict[int, str]:
+        """Return the columns that are tints as they add up to 1 or 100 on every card."""
+        known = {self.places.get(name) for name in (*_NAMES, "ground", "filmum", "film")}
+        found: dict[int, str] = {}
+        total = np.zeros(len(self.rows))
+        for i in sorted(set(range(len(self.titles))) - {*readings, *known}):
+            cells = [row[i] if i < len(row) else "" for _, row in self.rows]
+            numbers = [number_of(cell) if cell else 0.0 for cell in cells]
+            if self.titles[i] and None not in numbers and any(numbers):
+                found[i] = self.titles[i]
+                total += np.array(numbers, float)
+        add_up = [bool(np.all(np.abs(total[total > 0] / whole - 1) < 0.01)) for whole in (1, 100)]
+        return found if any(add_up) else {}
 
     def _scale(self, columns: list[int]) -> float:
         """Return what readings are divided by: 100 for a table of per cent."""

@@ -159,6 +159,30 @@ def test_too_few_cards_say_which_to_add(workshop, spray):
         calibrate(cards, white="wite")
 
 
+def test_a_white_without_a_card_of_its_own_is_asked_for(workshop, spray, steps):
+    """The lightest masstone left would be taken for it."""
+    few = type(workshop)(names=("white", "yellow", "ochre"))
+    cards = spray(few, steps(few, (1.0, 0.1))[1:], 3)
+    with pytest.raises(LiveryError, match="white is on most cards and on none by itself"):
+        calibrate(cards)
+    assert calibrate(cards, white="White", check=False).model.white == 0
+
+
+def test_every_tint_with_one_card_is_named(workshop, spray):
+    few = type(workshop)(names=("white", "blue", "red", "ochre"))
+    cards = spray(few, [{"white": 1}, {"blue": 1}, {"red": 1}, {"ochre": 1, "white": 9}], 1)
+    with pytest.raises(LiveryError) as error:
+        calibrate(cards)
+    assert [f.message.split()[0] for f in error.value.findings] == ["blue", "red", "ochre"]
+
+
+def test_readings_of_one_mixture_are_left_out_together(workshop, spray, steps):
+    few = type(workshop)(names=("white", "black", "yellow"))
+    mixtures = steps(few, (1.0, 0.5, 0.25, 0.1))
+    once, twice = (calibrate(spray(few, m, 3)) for m in (mixtures, mixtures + mixtures))
+    assert twice.median() > 0.6 * once.median()
+
+
 def test_the_surface_matters_little_where_there_is_none():
     wavelengths = np.arange(400.0, 701.0, 20.0)
     parts = np.array([[1, 0], [0, 1], [0.8, 0.2]])

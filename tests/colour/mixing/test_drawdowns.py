@@ -70,6 +70,7 @@ def test_a_film_over_black_and_white_becomes_opaque(tmp_path: Path) -> None:
         (HEAD + "1,,,,.4,.5,.6\n", 2, "no mixture"),
         ("mixture,400,R400,410\nwhite,.4,.5,.6\n", 1, "Two columns are for 400 nm"),
         ("white (g),blue (g),400,410\n9,x,.4,.5\n", 2, "'x' of blue is no weight"),
+        ("white,blue,page,400,410\n9,1,4,.4,.5\n", 1, "no column mixture"),
         ("tints,weights,400,410\nwhite+blue,9,.4,.5\n", 2, "2 tints have 1 weights"),
         (HEAD + "1,white,,thin,.4,.5,.6\n", 2, "no film thickness"),
         (HEAD + "1,white 9 + blue,,,.4,.5,.6\n", 2, "'blue' is no tint with its parts"),
@@ -95,6 +96,8 @@ def test_faults_say_where_and_what(tmp_path: Path, text: str, line: int, words: 
         "name,date,page,mixture,400 nm,410 nm,420 nm\n"
         "a,2026-05-01,12,100% Roof White,40,50,60\nb,2026-05-01,13,90% Roof White + 10% blue,10,20,30\n",
         "Roof White (g),blue (g),page,400,410,420\n25,,3,.4,.5,.6\n22.5,2.5,4,.1,.2,.3\n",
+        "sep=;\nno;Roof White;blue;ground;λ 400;λ 410;λ 420\n"
+        "7;1;;;0,4;0,5;0,6\n8;0,9;0,1;opaque;0,1;0,2;0,3\n",
         "Roof White %,blue %,420,410,400\n100,0,.6,.5,.4\n90,10,.3,.2,.1\n",
         "tint 1,weight 1,tint 2,weight 2,400,410,420\n"
         "Roof White,100,,,.4,.5,.6\nRoof White,90,blue,10,.1,.2,.3\n",
