@@ -11,7 +11,7 @@ from livery.describe.entries.plate import HolesEntry, PlateEntry, PlateShape
 from livery.findings import Finding, LiveryError, laid_to
 from livery.geometry.boolean import difference, union
 from livery.geometry.flatten import to_shapely
-from livery.geometry.measure import bounds, length
+from livery.geometry.measure import bounds, contains, length
 from livery.geometry.outline import EMPTY, Outline, Point
 from livery.geometry.shapes import ellipse
 from livery.layout.alphabets import Alphabets
@@ -47,8 +47,9 @@ def lay_plate(
     Raises LiveryError where it cannot be laid out as described.
     """
     key = f"plate.{name}"
-    with laid_to(key, exit_status=1):
+    with laid_to(key):
         frame = _frame(name, entry.outline, scale, folder_of(f"{key}.outline"), key)
+    with laid_to(key, exit_status=1):
         outline = _worked(entry, frame)
         edging = _border(entry, frame)
         words = [
@@ -121,7 +122,16 @@ def _worked(entry: PlateEntry, frame: Frame) -> Outline:
         )
     if entry.holes is None:
         return outline
-    return drilled(outline, _hole_places(entry.holes, frame), to_model(entry.holes.diameter))
+    places = tuple(_hole_places(entry.holes, frame))
+    if not all(contains(outline, place) for place in places):
+        finding = Finding(
+            "off-plate",
+            "a hole stands off the plate",
+            "Check the places of its holes against its outline and its notches.",
+            key=f"plate.{frame.name}.holes",
+        )
+        raise LiveryError([finding])
+    return drilled(outline, places, to_model(entry.holes.diameter))
 
 
 def _hole_places(holes: HolesEntry, frame: Frame) -> Iterator[Point]:

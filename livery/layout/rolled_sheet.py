@@ -58,9 +58,13 @@ def _barrel(entry: Sheet, scale: Scale, key: str) -> tuple[Barrel, float]:
     outwards = {"outside": 0.0, "neutral": depth, "inside": thickness}[rolled.diameters_of]
     try:
         drawn = Barrel(left, right, scale.to_model(rolled.length), first, last, slope)
-        return drawn.within(-outwards), depth
+        outside = drawn.within(-outwards)
+        outside.within(depth)  # the blank, which must have a radius left as well
+        return outside, depth
     except ValueError as error:
-        raise wrong_sheet(str(error), "Check its diameters and its length.", key) from None
+        raise wrong_sheet(
+            str(error), "Check its diameters, its length and its thickness.", key
+        ) from None
 
 
 def _guides(rolled: Rolled) -> Iterator[Guide]:

@@ -31,11 +31,12 @@ def papers(making: Making) -> dict[str, bytes]:
     files = {
         "coats.txt": coat_text(schedule, job.title, spraying).encode(),
         "coats.json": _json(coat_data(schedule)),
-        "coats.pdf": pdf_bytes(pages),
         "quantities.txt": quantity_text(bought, job.title).encode(),
         "quantities.csv": quantity_csv(bought).encode(),
         "quantities.json": _json(quantity_data(bought)),
     }
+    if pages:  # a job of plates alone has none, and a PDF has one at least
+        files["coats.pdf"] = pdf_bytes(pages)
     if making.sheets:
         laying = _cautions(making, sprayed=False)
         sheets, plan = making.sheets, making.plan

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
 
+import pypdf
 import pytest
 
 from livery.findings import LiveryError, Severity
-from livery.pipeline import Examined, examine
+from livery.pipeline import Examined, examine, make_files
 
 HEAD = """\
 [job]
@@ -287,3 +289,48 @@ def test_what_is_meant_plainly_is_taken(tmp_path: Path, what: str) -> None:
     assert job.findings == ()
     box = job.plan.panels[0].frame.extent
     assert box.width == pytest.approx(400.0, abs=0.1)
+
+
+PLATE = """\
+[plate.n]
+outline = { rectangle = ["1 ft", "6 in"] }
+lettering = [{ text = "3", alphabet = "plain block", cap_height = "3 in", at = ["centre", "1 in"] }]
+"""
+UNMAKABLE = {
+    "a draft that never leaves the sand": (PLATE + 'draft = "-3 deg"\n', "draft", 2),
+    "a draft that leaves nothing": (PLATE + 'draft = "89 deg"\n', "draft", 2),
+    "a plate that crosses itself": (
+        PLATE.replace(
+            'rectangle = ["1 ft", "6 in"]',
+            'polygon = [["0 in", "0 in"], ["1 ft", "6 in"], ["1 ft", "0 in"], ["0 in", "6 in"]]',
+        ),
+        "outline-self-crossing",
+        2,
+    ),
+    "a hole off the plate": (
+        PLATE + '[plate.n.holes]\ndiameter = "1/2 in"\nat = [["9 ft", "1 in"]]\n',
+        "off-plate",
+        1,
+    ),
+    "a barrel of more metal than it has room for": (
+        '[panel.side.sheet]\nthickness = "2 ft"\ncylinder = { length = "3 ft", diameter = "2 ft" }\n',
+        "sheet",
+        2,
+    ),
+}
+
+
+@pytest.mark.parametrize("what", UNMAKABLE)
+def test_a_plate_or_barrel_that_cannot_be_is_told(tmp_path: Path, what: str) -> None:
+    text, code, status = UNMAKABLE[what]
+    job = examined(tmp_path, text)
+    (found,) = job.findings
+    assert (found.code, job.exit_status) == (code, status)
+    assert found.remedy and found.place is not None and found.place.line > HEAD.count("\n")
+
+
+def test_a_job_of_plates_alone_has_no_coat_pages(tmp_path: Path) -> None:
+    files, _ = make_files(examined(tmp_path, PLATE))
+    assert "coats.pdf" not in files and "coats.txt" in files
+    for name in (n for n in files if n.endswith(".pdf")):
+        assert len(pypdf.PdfReader(io.BytesIO(files[name])).pages) >= 1

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from livery.describe.amounts import Part
 from livery.describe.entries.entry import Entry
 from livery.describe.entries.lettering import Words
 from livery.describe.entries.shape import Shape
 from livery.describe.values import AnyLength, Degrees, Size, Where, to_length, wrong
+
+LEAST_DRAFT_DEG, MOST_DRAFT_DEG = 0.5, 15.0
 
 
 class CurvedShape(Entry):
@@ -147,6 +149,17 @@ class PlateEntry(Entry):
     """The lean of the pattern's walls; 3 degrees where not given."""
     limits: PlateLimitsEntry = PlateLimitsEntry()
     """The finest work its maker holds, over common practice."""
+
+    @field_validator("draft")
+    @classmethod
+    def _leaves_the_sand(cls, draft: float | None) -> float | None:
+        if draft is not None and not LEAST_DRAFT_DEG <= draft <= MOST_DRAFT_DEG:
+            raise wrong(
+                "draft",
+                f"a draft of {draft:g} degrees cannot be made",
+                f"Write {LEAST_DRAFT_DEG:g} to {MOST_DRAFT_DEG:g} degrees; 2 or 3 are common.",
+            )
+        return draft
 
     @model_validator(mode="after")
     def _is_made_one_way(self) -> PlateEntry:
