@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from importlib import import_module
 from pkgutil import iter_modules
@@ -54,7 +55,12 @@ def livery() -> None:
 
 
 def main() -> None:
-    """Run the command line; say what is wrong without a traceback."""
+    """Run the command line; say what is wrong without a traceback.
+
+    Linear algebra keeps to one thread: the matrices are small, waiting for threads costs more
+    than they save, and results do not depend on how many cores there are.
+    """
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from livery.cli._say import say_findings
 
     try:

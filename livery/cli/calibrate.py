@@ -63,7 +63,8 @@ def command(
       2,    blue 10 + white 90, opaque, ,        0.295, 0.402, ...
 
     The least is the masstone of every tint and one reduction of each with white; every
-    card more makes the model better.
+    card more makes the model better.  Per cent, grams, semicolons, "R400" or "400 nm", and
+    a column for each tint will do too.
     """  # noqa: D301
     from livery.colour.mixing.calibrate import calibrate
     from livery.colour.mixing.drawdowns import read_drawdowns

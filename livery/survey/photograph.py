@@ -91,7 +91,7 @@ def _open(path: Path) -> ImageFile.ImageFile:
     except (UnidentifiedImageError, OSError) as reason:
         raise fault(
             "photo-unreadable",
-            f"{path} cannot be read as a picture ({reason}).",
+            f"{path} cannot be read as a picture ({getattr(reason, 'strerror', None) or reason}).",
             "Save it as JPEG, PNG or TIFF; develop a raw file to 16-bit TIFF first.",
         ) from None
     return image

@@ -19,7 +19,8 @@ from livery.survey.plane import KnownLength, KnownRectangle, Pick
 from livery.units import UnitError, read_length
 
 _POINT = re.compile(r"(-?\d+(?:\.\d+)?),(-?\d+(?:\.\d+)?)")
-_PER_CENT = re.compile(r"(\d+(?:\.\d+)?)\s*%(?:\s*(?:grey|white|card))?", re.IGNORECASE)
+_NUMBER = r"\d+(?:\.\d+)?"
+_PER_CENT = re.compile(rf"({_NUMBER})\s*%(?:\s*(?:grey|white|card))?", re.IGNORECASE)
 _DARKEST, _LIGHTEST = 0.01, 1.05
 """Luminance of the knowns: below, noise and flare rule; above, nothing but glare shines."""
 REGION_WAYS = (
@@ -98,6 +99,12 @@ def read_known_colour(text: str) -> NamedColour:
         )
     name, region = read_region(place)
     neutral = _PER_CENT.fullmatch(colour)
+    if re.fullmatch(_NUMBER, colour):
+        raise fault(
+            "place-colour",
+            f"{colour!r} alone is no colour.",
+            f'For a grey that reflects so much of the light write "{colour} %".',
+        )
     if neutral is None:
         known = read_colour(colour)
     else:

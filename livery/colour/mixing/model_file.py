@@ -56,6 +56,12 @@ def read_model(path: Path) -> MixingModel:
     Raises:
         LiveryError: the file is no mixing model.
     """
+    if not path.is_file():
+        raise fault(
+            "model-missing",
+            f"There is no file {path}.",
+            "Check the name, or make a model from drawdowns with livery calibrate.",
+        )
     try:
         data = json.loads(path.read_text(encoding="utf-8"))
         if data["kind"] != _KIND:

@@ -129,3 +129,5 @@ def test_a_model_comes_back_from_its_file(tmp_path, demo_model):
     path.write_text('{"kind": "something else"}')
     with pytest.raises(LiveryError, match="no mixing model"):
         read_model(path)
+    with pytest.raises(LiveryError, match="There is no file"):
+        read_model(tmp_path / "no.json")
