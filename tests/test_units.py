@@ -58,6 +58,7 @@ def test_a_size_on_the_model_is_said_to_be_one(text: str) -> None:
         ("4 ft 3", "without a unit"),
         ("3 furlongs", '"furlongs"'),
         ("4 in 3 ft", "out of order"),
+        ("5 ft 14 in", "one of the larger or more"),
         ("1/0 in", "divides by nothing"),
         ("", "no length"),
         ("on model", "not a length"),

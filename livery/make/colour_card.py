@@ -24,6 +24,7 @@ from livery.findings import Severity
 from livery.geometry.outline import Contour, Line, Point
 from livery.geometry.shapes import rectangle
 from livery.write.label_face import label_width
+from livery.write.measuring_bar import HUNDRED_MM
 
 PAPERS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 MARGIN_MM = 15.0
@@ -314,12 +315,7 @@ class _Page:
 
     def foot(self) -> None:
         """Set a bar of 100 mm to be measured on the print."""
-        y = MARGIN_MM - 4.0
-        for x in (self.left, self.left + 100.0):
-            self._line(Point(x, y - 1.0), Point(x, y + 1.0))
-        self._line(Point(self.left, y), Point(self.left + 100.0, y))
-        self.y = y - 0.7
-        self._label("100 mm", self.left + 102.0, 1.4, GREY)
+        self.marks += HUNDRED_MM.marks(Point(self.left, MARGIN_MM - 4.0))
 
     def _line(self, start: Point, end: Point) -> None:
         self.marks.append(Stroke(Contour((Line(start, end),), False), GREY, 0.15, layer="frames"))

@@ -16,6 +16,8 @@ from livery.prove.record import Record, read_record
 from livery.prove.svg_file import SvgFile, path_sizes, read_scale, read_svg
 
 _LIST = ".made-files.json"
+_REDUCED = ("coats", "film", "setting-out-", "colour-card-")
+"""How the names of printed sheets that are not templates begin; they carry the 100 mm bar alone."""
 _REBUILD = "build the job again; if it is still so, do not cut or print from this file"
 
 
@@ -123,7 +125,9 @@ def _prove_other(file: Path, record: Record) -> list[FileProof]:
 
 
 def _printed_faults(file: Path, record: Record) -> Iterator[str]:
-    """Yield what is wrong with the bars and the panel of a template."""
+    """Yield what is wrong with the bars of a printed sheet, and with the panel on a template."""
+    if file.stem.startswith(_REDUCED):
+        yield from bar_faults(file, ("100 mm",))
     for panel in record.panels:
         if file.stem == f"template-{panel.name}":
             yield from bar_faults(file)

@@ -42,6 +42,18 @@ def examined(folder: Path, text: str) -> Examined:
 
 
 REFUSED = {
+    "a paint that leaves nothing": (
+        '[paint.thin]\nlab = [50, 0, 0]\nvolume_solids = "0 %"\n' + SIDE,
+        "volume-solids",
+        "",
+        "data sheet",
+    ),
+    "a coat as thick as a wall": (
+        '[paint.thick]\nlab = [50, 0, 0]\ndry_film = "9 m"\n' + SIDE,
+        "dry-film",
+        "",
+        "25 um",
+    ),
     "a keep-out that crosses itself": (
         KEEP_OUT + CROSSED,
         "outline-self-crossing",

@@ -21,6 +21,10 @@ class PaintPack(Entry):
     price: Annotated[float, Field(ge=0.0)] | None = None
 
 
+_THICKEST_COAT_MM = 1.0
+"""Far beyond any sprayed coat."""
+
+
 class Paint(Entry):
     """A paint by its colour: a Lab, a screen colour, a standard's number, a photograph, a recipe.
 
@@ -104,6 +108,22 @@ class Paint(Entry):
                 "lab",
                 f"L* is {self.lab[0]:g}; it runs from 0 to 100",
                 'Lab is [L, a, b], as a colour reader gives it; screen colours are "#rrggbb".',
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _leaves_a_film(self) -> Paint:
+        if self.volume_solids is not None and not 0.0 < self.volume_solids <= 1.0:
+            raise wrong(
+                "volume-solids",
+                f"solids of {self.volume_solids * 100:g} % leave no film that could be",
+                'Write what the product\'s data sheet says, most often 30 to 70 %: "45 %".',
+            )
+        if self.dry_film is not None and not 0.0 < self.dry_film.mm <= _THICKEST_COAT_MM:
+            raise wrong(
+                "dry-film",
+                f"a dry film of {self.dry_film.mm * 1000:g} microns is no single coat",
+                'Write what one coat dries to, most often 15 to 60 microns: "25 um".',
             )
         return self
 
