@@ -16,6 +16,7 @@ from livery.findings import fault
 from livery.geometry.measure import area, bounds, contains, contours_of, nearest
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
 from livery.geometry.segments import trimmed, with_ends
+from livery.rounding import settled, written
 
 #: Beyond this sweep a written arc is split, for its shape then hangs on the radius's last digits:
 #: with a half circle of 100 mm, 0.0005 mm of radius is 0.3 mm at the middle.
@@ -151,21 +152,13 @@ def _word(segment: Segment, to: str, decimals: int) -> str:
     if isinstance(segment, Cubic):
         controls = (_pair(segment.control1, decimals), _pair(segment.control2, decimals))
         return f"C{controls[0]} {controls[1]} {to}"
-    radius = _number(segment.radius, decimals)
+    radius = written(segment.radius, decimals)
     return f"A{radius} {radius} 0 0 {int(segment.bulge > 0)} {to}"
 
 
 def _pair(point: Point, decimals: int) -> str:
     """Return a point as two numbers."""
-    return f"{_number(point.x, decimals)} {_number(point.y, decimals)}"
-
-
-def _number(value: float, decimals: int) -> str:
-    """Return a number without needless noughts."""
-    text = f"{value:.{decimals}f}"
-    if "." in text:
-        text = text.rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
+    return f"{written(point.x, decimals)} {written(point.y, decimals)}"
 
 
 def orient(outline: Outline) -> Outline:
@@ -192,14 +185,18 @@ def in_order(outline: Outline) -> Outline:
 
 def _order_key(contour: Contour) -> tuple[float, float, float]:
     """Return what contours are ordered by, blind to the last digits."""
-    return (round(contour.start.y, 6), round(contour.start.x, 6), -round(abs(area(contour)), 6))
+    return (
+        settled(contour.start.y, 6),
+        settled(contour.start.x, 6),
+        -settled(abs(area(contour)), 6),
+    )
 
 
 def _from_lowest(contour: Contour) -> Contour:
     """Return a closed contour begun at its lowest, then leftmost, node."""
     if not contour.closed:
         return contour
-    starts = [(round(s.start.y, 6), round(s.start.x, 6)) for s in contour.segments]
+    starts = [(settled(s.start.y, 6), settled(s.start.x, 6)) for s in contour.segments]
     i = starts.index(min(starts))
     return Contour(contour.segments[i:] + contour.segments[:i], closed=True)
 

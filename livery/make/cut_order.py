@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from livery.geometry.flatten import flatten
 from livery.geometry.outline import Contour, Point
+from livery.rounding import on_grid
 
 if TYPE_CHECKING:
     import numpy as np
@@ -158,7 +159,8 @@ def short_path(stops: Sequence[tuple[float, float]], start: Point) -> list[int]:
     """
     import numpy as np
 
-    at = np.array([start, *stops], dtype=float)
+    # Distances that are alike must be alike to the last bit, or it would choose between them.
+    at = on_grid([start, *stops])
     path = np.array(_nearest(at))
     for _ in range(MOST_PASSES):
         if not (_turn_stretches(at, path) | _move_stops(at, path)):
@@ -234,17 +236,17 @@ def _best_entries(
     """Return the ways into each contour that make the travel of this order least, and that."""
     import numpy as np
 
-    exits: Numbers = np.array([start], dtype=float)
+    exits: Numbers = on_grid([start])
     paid: Numbers = np.zeros(1)
     back: list[list[int]] = []
     for i in order:
-        entry = np.array([w[0] for w in ways[i]])
+        entry = on_grid([w[0] for w in ways[i]])
         steps = paid[None, :] + np.hypot(
             entry[:, 0, None] - exits[None, :, 0], entry[:, 1, None] - exits[None, :, 1]
         )
         back.append(np.argmin(steps, axis=1).tolist())
         paid = steps.min(axis=1)
-        exits = np.array([w[1] for w in ways[i]])
+        exits = on_grid([w[1] for w in ways[i]])
     chosen = [0] * len(ways)
     k = int(np.argmin(paid))
     least = float(paid[k])

@@ -17,6 +17,7 @@ from livery.make.nest import Nest, NestPiece, NestSettings, Placement, nest
 from livery.make.parts import parts_of
 from livery.make.spares import Spare, spare_of
 from livery.make.weed import weed_cuts, weed_frame
+from livery.rounding import settled
 
 Nester = Callable[[Sequence[NestPiece], FilmKit, NestSettings], Nest]
 """What lays pieces on a film; another may search longer or recall what was found before."""
@@ -203,7 +204,7 @@ def repeats(parts: Sequence[CutPart]) -> tuple[Repeated, ...]:
     for part in parts:
         shape = _home(part.shape)
         box = bounds(part.footprint)
-        size = (shape.node_count, round(box.width, 2), round(box.height, 2))
+        size = (shape.node_count, settled(box.width, 2), settled(box.height, 2))
         alike = next((k for k in by_size.get(size, []) if same_shape(kinds[k][0], shape)), None)
         if alike is None:
             by_size.setdefault(size, []).append(len(kinds))

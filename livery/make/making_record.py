@@ -58,6 +58,7 @@ from livery.make.elevation import elevation_transform
 from livery.make.film_sheets import FilmSheet, LaidPart
 from livery.make.mask import cover_element, mask_transform
 from livery.make.panel_coats import MaskedCoat, PanelCoats
+from livery.rounding import settled
 
 FORM = 1
 PATH_DECIMALS = 6
@@ -105,7 +106,7 @@ def _panel(
     return {
         "name": panel.name,
         "title": panel.title,
-        "size": [round(box.width, PATH_DECIMALS), round(box.height, PATH_DECIMALS)],
+        "size": [settled(v, PATH_DECIMALS) for v in (box.width, box.height)],
         "outline": write_path(panel.frame.outline, PATH_DECIMALS),
         "openings": [write_path(k.outline, PATH_DECIMALS) for k in panel.keep_outs if k.is_opening],
         "elevation": _where(picture, elevation_transform(panel).inverse()),
@@ -174,5 +175,5 @@ def _where(drawing: Drawing, to_panel: Transform, element: str = "") -> dict[str
     place: dict[str, Any] = {"file": f"{drawing.name}.svg"}
     if element:
         place["element"] = element
-    place["to_panel"] = [round(v, TRANSFORM_DECIMALS) + 0.0 for v in onto]
+    place["to_panel"] = [settled(v, TRANSFORM_DECIMALS) for v in onto]
     return place

@@ -22,6 +22,7 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Outline
 from livery.make.nest_fill import Filler
 from livery.make.settle import settled
+from livery.rounding import on_grid
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -137,12 +138,12 @@ def nest(pieces: Sequence[NestPiece], media: Media, settings: NestSettings | Non
     bodies = bodies_of(pieces, settings)
     if not bodies:
         return Nest(media, (), ())
-    usable = _fitting(bodies, media)
-    margin = 2 * media.margin_mm
+    long, wide = _room_on(media)
+    usable = _fitting(bodies, media.name, long, wide)
     filler = Filler(
         [[body.shape for body in turned] for turned, _ in usable],
-        media.width_mm - margin,
-        None if media.length_mm is None else media.length_mm - margin,
+        wide,
+        None if media.length_mm is None else long,
         settings.spacing_mm,
         settings.cell_mm or _cell_for(usable),
     )
@@ -210,6 +211,8 @@ def bodies_of(
                 "Give all pieces of a group the same count and turns.",
             )
         shape = shapely.union_all([to_shapely(m.outline, FLATNESS_MM) for m in members])
+        # Sides may lie just on the edge of a cell: their last bits must not decide which.
+        shape = shapely.transform(shape, on_grid)
         if not settings.use_holes:
             shape = shapely.union_all(
                 [shapely.Polygon(part.exterior) for part in shapely.get_parts(shape)]
@@ -225,12 +228,17 @@ def bodies_of(
     return bodies
 
 
+def _room_on(media: Media) -> tuple[float, float]:
+    """Return the length and the width inside the margins, on the grid that bodies are on."""
+    long = math.inf if media.length_mm is None else media.length_mm
+    room = on_grid([side - 2 * media.margin_mm for side in (long, media.width_mm)])
+    return float(room[0]), float(room[1])
+
+
 def _fitting(
-    bodies: list[tuple[tuple[Body, ...], int]], media: Media
+    bodies: list[tuple[tuple[Body, ...], int]], name: str, long: float, wide: float
 ) -> list[tuple[tuple[Body, ...], int]]:
-    """Keep the turns that fit the media; those that look alike count once."""
-    wide = media.width_mm - 2 * media.margin_mm
-    long = math.inf if media.length_mm is None else media.length_mm - 2 * media.margin_mm
+    """Keep the turns that fit the room; those that look alike count once."""
     kept = []
     for turned, count in bodies:
         fits: list[Body] = []
@@ -246,7 +254,7 @@ def _fitting(
             raise fault(
                 "nest-too-large",
                 f"{' with '.join(turned[0].names)} is {length:.1f} x {width:.1f} mm; "
-                f"{media.name} leaves {room} inside its margins.",
+                f"{name} leaves {room} inside its margins.",
                 "Use larger media, allow other turns, or split the piece at a join.",
                 exit_status=1,
             )

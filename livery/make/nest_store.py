@@ -15,6 +15,7 @@ from typing import Any
 from livery.findings import LiveryError, fault
 from livery.geometry.flatten import flatten
 from livery.make.nest import FLATNESS_MM, Media, Nest, NestPiece, NestSettings, Placement
+from livery.rounding import settled
 
 FORM = 1
 """Raised when the meaning of a stored nest changes."""
@@ -30,7 +31,7 @@ def nest_key(pieces: Sequence[NestPiece], media: Media, settings: NestSettings) 
                 piece.turns,
                 piece.group,
                 [
-                    [[round(x, 3) + 0.0, round(y, 3) + 0.0] for x, y in flatten(c, FLATNESS_MM)]
+                    [[settled(x, 3), settled(y, 3)] for x, y in flatten(c, FLATNESS_MM)]
                     for c in piece.outline
                 ],
             ]

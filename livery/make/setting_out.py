@@ -34,6 +34,7 @@ from livery.make.running import (
     row_depth,
     row_marks,
 )
+from livery.rounding import settled
 from livery.write.label_face import label_width
 from livery.write.measuring_bar import HUNDRED_MM, reduction_words
 from livery.write.tiles import PAPERS_MM
@@ -151,12 +152,12 @@ def checks_of(panel: PanelPlan) -> tuple[tuple[Lettered, ...], tuple[str, ...]]:
         if 1 < j - i < len(points) - 1
     ]
     longest = max(across, default=(0.0, ""))[0]
-    across = [(round(size, 1), words) for size, words in across if size >= LONG_SHARE * longest]
+    across = [(settled(size, 1), words) for size, words in across if size >= LONG_SHARE * longest]
     across.sort(key=lambda c: (-c[0], c[1]))
     lines = [f"{words}  {size:.1f}" for size, words in across[:MOST_ACROSS]]
     alike: dict[tuple[str, float, float], int] = {}
     for what, box in _rectangles(panel):
-        size = (what, round(box.width, 1), round(box.height, 1))
+        size = (what, settled(box.width, 1), settled(box.height, 1))
         alike[size] = alike.get(size, 0) + 1
     for (what, wide, high), count in alike.items():
         many = f"{count} x " if count > 1 else ""
@@ -251,7 +252,7 @@ def _merged(sizes: Iterable[Size]) -> tuple[Size, ...]:
 
 
 def _words(size: Size) -> str:
-    figure = f"{size.mm + 0.0:.1f}" if abs(size.mm) >= 0.05 else "0"
+    figure = f"{settled(size.mm, 1):.1f}" if abs(size.mm) >= 0.05 else "0"
     return f"{size.name}  {figure}" if size.name else figure
 
 

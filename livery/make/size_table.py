@@ -7,19 +7,20 @@ import io
 from collections.abc import Sequence
 
 from livery.layout.plan import SizeRow
+from livery.rounding import settled
 
 HEADINGS = ("panel", "what", "prototype", "at scale, mm", "as fitted, mm", "difference, mm")
 
 
 def size_cells(row: SizeRow) -> tuple[str, ...]:
     """Return a row's cells as text, sizes to a hundredth of a millimetre."""
-    difference = round(row.difference, 2) + 0.0  # no minus nothing
+    difference = settled(row.difference, 2)
     return (
         row.panel,
         row.what,
         row.prototype,
-        f"{row.at_scale:.2f}",
-        f"{row.as_fitted:.2f}",
+        f"{settled(row.at_scale, 2):.2f}",
+        f"{settled(row.as_fitted, 2):.2f}",
         f"{difference:+.2f}" if difference else "0.00",
     )
 
@@ -60,9 +61,9 @@ def size_data(rows: Sequence[SizeRow]) -> list[dict[str, object]]:
             "panel": row.panel,
             "what": row.what,
             "prototype": row.prototype,
-            "at_scale_mm": round(row.at_scale, 3),
-            "as_fitted_mm": round(row.as_fitted, 3),
-            "difference_mm": round(row.difference, 3) + 0.0,
+            "at_scale_mm": settled(row.at_scale, 3),
+            "as_fitted_mm": settled(row.as_fitted, 3),
+            "difference_mm": settled(row.difference, 3),
             "key": row.key,
         }
         for row in rows

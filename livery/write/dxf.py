@@ -13,7 +13,8 @@ from io import StringIO
 from typing import Any
 
 from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
-from livery.geometry.outline import Arc, Contour, Cubic, Line
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Point
+from livery.rounding import settled
 from livery.write.arcs_of_cubic import arcs_of_cubic
 from livery.write.label_face import printable
 from livery.write.layers import layers
@@ -22,6 +23,8 @@ CURVE_MM = 0.002
 """How far an arc may lie from the cubic it stands for."""
 
 _DECIMALS = 6
+# On a chord of 2 m the last of these moves the arc's middle by 1e-6 mm.
+_BULGE_DECIMALS = 9
 _MILLIMETRES = 4
 _METRIC = 1
 
@@ -72,14 +75,11 @@ def _draw(document: Any, drawing: Drawing) -> None:
 
 
 def _polyline(space: Any, contour: Contour, layer: str) -> None:
-    points = [
-        (round(s.start.x, _DECIMALS), round(s.start.y, _DECIMALS), _bulge(s))
-        for s in _lines_and_arcs(contour)
-    ]
+    points = [(*_settled(s.start), _bulge(s)) for s in _lines_and_arcs(contour)]
     if not points:
         return
     if not contour.closed:
-        points.append((round(contour.end.x, _DECIMALS), round(contour.end.y, _DECIMALS), 0.0))
+        points.append((*_settled(contour.end), 0.0))
     space.add_lwpolyline(points, format="xyb", close=contour.closed, dxfattribs={"layer": layer})
 
 
@@ -91,8 +91,12 @@ def _lines_and_arcs(contour: Contour) -> Iterator[Line | Arc]:
             yield segment
 
 
+def _settled(point: Point) -> tuple[float, float]:
+    return settled(point.x, _DECIMALS), settled(point.y, _DECIMALS)
+
+
 def _bulge(segment: Line | Arc) -> float:
-    return segment.bulge if isinstance(segment, Arc) else 0.0
+    return settled(segment.bulge, _BULGE_DECIMALS) if isinstance(segment, Arc) else 0.0
 
 
 def _text(space: Any, label: Label, layer: str) -> None:
@@ -105,11 +109,11 @@ def _text(space: Any, label: Label, layer: str) -> None:
     }[label.anchor]
     text = space.add_text(
         printable(label.text),
-        height=label.height_mm,
-        rotation=label.angle,
+        height=settled(label.height_mm, _DECIMALS),
+        rotation=settled(label.angle, _DECIMALS),
         dxfattribs={"layer": layer},
     )
-    text.set_placement(label.at, align=place)
+    text.set_placement(_settled(label.at), align=place)
 
 
 def _layer_name(name: str) -> str:

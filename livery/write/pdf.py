@@ -12,7 +12,8 @@ from io import BytesIO
 from typing import Any
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
-from livery.geometry.outline import Arc, Contour, Cubic, Line
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Point
+from livery.rounding import settled
 from livery.write.label_face import label_face, label_transform, printable
 from livery.write.layers import layers
 
@@ -21,6 +22,7 @@ POINTS_PER_MM = 72.0 / 25.4
 
 _LABEL_FONT = "labels"
 _NON_ZERO = 1
+_DECIMALS = 5
 
 
 def pdf_bytes(drawings: Sequence[Drawing]) -> bytes:
@@ -102,15 +104,24 @@ def _draw_label(canvas: Any, label: Label) -> None:
 
 
 def _trace(path: Any, contour: Contour) -> None:
-    path.moveTo(*contour.start)
+    path.moveTo(*_at(contour.start))
     for segment in contour.segments:
         match segment:
             case Line():
-                path.lineTo(*segment.end)
+                path.lineTo(*_at(segment.end))
             case Arc():
                 for cubic in segment.as_cubics():
-                    path.curveTo(*cubic.control1, *cubic.control2, *cubic.end)
+                    _curve(path, cubic)
             case Cubic():
-                path.curveTo(*segment.control1, *segment.control2, *segment.end)
+                _curve(path, segment)
     if contour.closed:
         path.close()
+
+
+def _curve(path: Any, cubic: Cubic) -> None:
+    path.curveTo(*_at(cubic.control1, cubic.control2, cubic.end))
+
+
+def _at(*points: Point) -> tuple[float, ...]:
+    """Return the points' coordinates, rounded so that their last bits do not show."""
+    return tuple(settled(value, _DECIMALS) for point in points for value in point)

@@ -14,6 +14,7 @@ from fontTools.pens.svgPathPen import SVGPathPen
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.path_text import write_path
+from livery.rounding import written
 from livery.write.label_face import draw_label, label_face
 from livery.write.layers import identifier, layers
 
@@ -45,8 +46,7 @@ def svg_text(drawing: Drawing) -> str:
 
 def number(value: float) -> str:
     """Return millimetres rounded to the file's precision, without needless zeros."""
-    text = f"{value:.{DECIMALS}f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
+    return written(value, DECIMALS)
 
 
 def _path(mark: Mark, flip: Transform) -> str:

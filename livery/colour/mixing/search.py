@@ -23,14 +23,18 @@ from livery.colour.mixing.viewing import Viewing
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
 
-# Rounds of steps, and how many choices of each size go into a round.
-_ROUNDS = ((1, None), (2, 2000), (3, 600), (6, 150), (10, 30))
+# Rounds of steps, and how many choices of each size go into a round; the rounds of those left.
+_ROUNDS = ((1, None), (2, 2000), (3, 600), (6, 150))
+_LATE_ROUNDS = 10
 # What a spectral mismatch of 1 (root mean square) counts in DeltaE00, early and in the end.
 _SPECTRAL_EARLY, _SPECTRAL_LATE = 10.0, 1.0
 # The exponent that makes the mean over lamps nearly the greatest.
 _NEARLY_GREATEST = 8.0
 _STEP = 1e-4
 _LEAST, _LONGEST_STEP = 1e-7, 1.5
+# Choices that all meet the target to a hundredth of a DeltaE00 (squared) stay in the order they
+# came in: what is left of their losses is rounding, which differs between processors.
+_EXACT = 1e-4
 _CHUNK = 4096
 
 
@@ -107,11 +111,12 @@ class _Choices:
         for rounds, keep in _ROUNDS:
             if keep is not None:
                 self._keep(keep)
-            if keep == _ROUNDS[-1][1]:
-                self.spectral = _SPECTRAL_LATE
-                self.loss = self._losses(self._residuals(self.choices, self.logs))
             for _ in range(rounds):
                 self._step()
+        self.spectral = _SPECTRAL_LATE
+        self.loss = self._losses(self._residuals(self.choices, self.logs))
+        for _ in range(_LATE_ROUNDS):
+            self._step()
         self._keep(len(self.choices))
         amounts = self._amounts(self.choices, self.logs)
         whole = amounts if self.base is None else self.base.amounts + amounts
@@ -151,7 +156,7 @@ class _Choices:
         return np.asarray(np.minimum(0.05 / work, 0.3 * self.base.room / idx.shape[1]))
 
     def _keep(self, most: int) -> None:
-        order = np.argsort(self.loss, kind="stable")[:most]
+        order = np.argsort(np.maximum(self.loss, _EXACT), kind="stable")[:most]
         self.choices, self.logs = self.choices[order], self.logs[order]
         self.damping, self.loss = self.damping[order], self.loss[order]
 

@@ -73,6 +73,7 @@ def _draws() -> FloatArray:
 def within_95(lab: ArrayLike, covariance: ArrayLike) -> float:
     """Return the DeltaE00 from a colour that holds 95 of 100 draws from a covariance."""
     values, vectors = np.linalg.eigh(np.asarray(covariance, dtype=np.float64))
-    spread = vectors * np.sqrt(np.maximum(values, 0.0))
-    truths = np.asarray(lab) + _draws() @ spread.T
+    # The symmetric root: it does not hang on which way round the eigenvectors come.
+    root = (vectors * np.sqrt(np.maximum(values, 0.0))) @ vectors.T
+    truths = np.asarray(lab) + _draws() @ root
     return float(np.quantile(delta_e_00(lab, truths), 0.95))

@@ -9,6 +9,7 @@ from livery.colour.difference import delta_e_00
 from livery.colour.mixing.recipe import (
     Wish,
     find_recipes,
+    measure_out,
     target_from_lab,
     target_from_reading,
 )
@@ -46,10 +47,10 @@ def test_amounts_make_the_volume_and_the_colour_said(demo_model, demo_shelf, vie
 
 def test_a_finer_scale_brings_the_recipe_nearer(demo_model, demo_shelf, view):
     target = target_from_lab(GREEN, view)
+    best = find_recipes(demo_model, demo_shelf, target, scale=Scale("g", 1e-4), alternatives=1)
+    parts = [best.recipes[0].parts().get(name, 0.0) for name in demo_model.tints]
     misses = [
-        find_recipes(
-            demo_model, demo_shelf, target, volume_ml=6, scale=Scale("g", step), alternatives=1
-        )
+        measure_out(demo_model, demo_shelf, target, parts, volume_ml=6, scale=Scale("g", step))
         .recipes[0]
         .worst
         for step in (1.0, 0.1, 0.01)

@@ -1,0 +1,38 @@
+"""Rounding that does not hang on the last bits of a number.
+
+Processors and linear algebra libraries differ in the last bits of a sine or a sum.
+Sizes in fractions of an inch often lie half way between two steps of a decimal place,
+or just as far from one thing as from another: there the last bits would decide what is
+written.  Rounding twice, or first to a grid on which no such size lies half way, takes
+them out.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
+
+# Lengths of some metres carry about twelve decimals of a millimetre, the last two of them noise.
+_GUARD_DECIMALS = 9
+_STEPS_PER_MM = 2.0**20
+
+
+def settled(value: float, decimals: int) -> float:
+    """Return a value rounded to ``decimals``, and never minus nothing."""
+    return round(round(value, max(decimals, _GUARD_DECIMALS)), decimals) + 0.0
+
+
+def on_grid(millimetres: ArrayLike) -> NDArray[np.float64]:
+    """Return lengths rounded to a millionth of a millimetre (2**-20 mm), exact in binary."""
+    import numpy as np
+
+    return np.round(np.asarray(millimetres, float) * _STEPS_PER_MM) / _STEPS_PER_MM
+
+
+def written(value: float, decimals: int) -> str:
+    """Return a value as text, rounded to ``decimals``, without needless noughts."""
+    text = f"{settled(value, decimals):.{decimals}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
