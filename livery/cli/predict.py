@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from livery.cli._say import say_json
+from livery.cli._say import say_findings, say_json
 
 if TYPE_CHECKING:
     from livery.colour.mixing.model import MixingModel
@@ -68,7 +68,9 @@ def command(
         )
     known = _model(shelf, model, record)
     if cards is not None:
-        checked = predict_cards(known, read_drawdowns(cards, known.surface))
+        read = read_drawdowns(cards, known.surface)
+        say_findings(read.findings)
+        checked = predict_cards(known, read)
         if as_json:
             say_json(_cards_data(checked))
         else:

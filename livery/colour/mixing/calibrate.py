@@ -107,7 +107,7 @@ def calibrate(
         if progress:
             progress(i + 1, len(drawdowns.cards))
         checks.append(CardCheck(card, _mixture(drawdowns, i), float(fitted[i]), left_out, expected))
-    findings = (*_doubtful(model), *_glowing(drawdowns), *_suspects(checks))
+    findings = (*drawdowns.findings, *_doubtful(model), *_glowing(drawdowns), *_suspects(checks))
     return Calibration(model, tuple(checks), findings)
 
 

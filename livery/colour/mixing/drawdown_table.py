@@ -9,6 +9,7 @@ import csv
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from itertools import product
 from pathlib import Path
 
 import numpy as np
@@ -38,6 +39,8 @@ _WEIGHED = re.compile(
 )
 # A fluorescent card returns more than falls on it, but not so much more.
 _HIGHEST = 1.5
+# What stands between the tints of a cell, or their weights, the likeliest first.
+_BETWEEN = (r"[+;/|:&]|,\s+", r",", r"\s+")
 _COLUMNS = (
     "Head the table: card, mixture, ground, film_um, then a column for each wavelength in nm "
     "(or L, a and b). Mixture is as blue 10 + white 90; a column for each tint will do too, "
@@ -297,16 +300,29 @@ def _listed(row: list[str], pairs: list[tuple[int, int]]) -> Mixture:
     """Return the mixture of a row that lists tints in one column and weights in another."""
     found: list[tuple[str, str]] = []
     for i, j in pairs:
-        tints, weights = (
-            [piece.strip() for piece in re.split(r"[+;/|]|,\s+", row[at])] if at < len(row) else []
-            for at in (i, j)
-        )
+        tints, weights = _split_alike(*(row[at] if at < len(row) else "" for at in (i, j)))
         if tints != [""] and len(tints) == 1 and weights == [""]:
             weights = ["1"]
         if len(tints) != len(weights):
             raise ValueError(f"{len(tints)} tints have {len(weights)} weights.")
         found += [(t, w) for t, w in zip(tints, weights, strict=True) if t]
     return _amounts(found)
+
+
+def _split_alike(tints: str, weights: str) -> tuple[list[str], list[str]]:
+    """Return two cells' lists, taken apart by signs, commas or spaces so that they match.
+
+    Spaces part tints only where nothing else does, for names have them too.
+    """
+    ways = [
+        [[piece.strip(" []()'\"") for piece in re.split(mark, cell.strip())] for mark in _BETWEEN]
+        for cell in (tints, weights)
+    ]
+    parted = next((way for way in ways[0][:-1] if len(way) > 1), None)
+    for some, numbers in product([parted] if parted else ways[0], ways[1]):
+        if len(some) == len(numbers) and all(not n or number_of(n) is not None for n in numbers):
+            return some, numbers
+    return parted or ways[0][0], ways[1][0]
 
 
 def _spelt_alike(cards: list[Drawdown]) -> list[Drawdown]:

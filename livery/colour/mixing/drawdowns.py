@@ -14,7 +14,9 @@ tint 2, weight 2``.  Wavelengths may be headed ``400``, ``400 nm`` or ``R400``; 
 reflectances, 0 to 1 or in per cent, or ``L``, ``a`` and ``b`` where the instrument gives no
 more.  Semicolons or tabs between the cells will do, and then decimal commas.  ``ground`` is
 ``opaque`` if it is left out.  A row with no mixture is the bare chart.  A film that does
-not hide has to be read over black and white both.  Other columns are not looked at.
+not hide has to be read over black and white both; one read over a single ground is taken
+to hide, and told, unless other films of the table show the ground.  Other columns are not
+looked at.
 """
 
 from __future__ import annotations
@@ -40,7 +42,7 @@ from livery.colour.mixing.saunderson import (
     internal_from_measured,
     measured_from_internal,
 )
-from livery.findings import Finding, LiveryError
+from livery.findings import Finding, LiveryError, Severity
 
 Floats = NDArray[np.float64]
 
@@ -61,7 +63,10 @@ class Film:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Drawdowns:
-    """Cards as arrays: ``parts`` (cards, tints) and opaque ``readings`` (cards, wavelengths)."""
+    """Cards as arrays: ``parts`` (cards, tints) and opaque ``readings`` (cards, wavelengths).
+
+    ``findings`` tell what had to be taken for granted of the table.
+    """
 
     tints: tuple[str, ...]
     wavelengths_nm: Floats
@@ -69,6 +74,7 @@ class Drawdowns:
     parts: Floats
     readings: Floats
     films: tuple[Film, ...] = ()
+    findings: tuple[Finding, ...] = ()
 
     def without(self, card: int) -> Drawdowns:
         """Return the same without one card and all others of its mixture."""
@@ -100,10 +106,12 @@ def gather(cards: list[Drawdown], wavelengths_nm: Floats, surface: Surface = GLO
             found[tints.index(tint)] += parts
         return found
 
-    opaque = [c for c in mixed if c.ground == "opaque"]
+    pairs, lone = _pairs(mixed)
+    findings = _alone(lone, pairs)
+    opaque = [c for c in mixed if c.ground == "opaque" or c in lone]
     names, parts = [c.card for c in opaque], [row(c) for c in opaque]
     readings, films = [c.reading for c in opaque], []
-    for dark, light in _pairs(mixed):
+    for dark, light in pairs:
         made, per_micron = _opaque(dark, light, charts, surface)
         names.append(f"{dark.card} and {light.card}")
         parts.append(row(dark))
@@ -117,11 +125,12 @@ def gather(cards: list[Drawdown], wavelengths_nm: Floats, surface: Surface = GLO
         np.array(parts),
         np.array(readings),
         tuple(films),
+        findings,
     )
 
 
-def _pairs(cards: list[Drawdown]) -> list[tuple[Drawdown, Drawdown]]:
-    """Return each black card with its white one; a card alone is a fault."""
+def _pairs(cards: list[Drawdown]) -> tuple[list[tuple[Drawdown, Drawdown]], list[Drawdown]]:
+    """Return each black card with its white one, and the cards that have no other."""
     waiting = [c for c in cards if c.ground == "white"]
     pairs, lone = [], []
     for dark in (c for c in cards if c.ground == "black"):
@@ -135,17 +144,35 @@ def _pairs(cards: list[Drawdown]) -> list[tuple[Drawdown, Drawdown]]:
             waiting = [c for c in waiting if c is not same[0]]
         else:
             lone.append(dark)
-    lone += waiting
-    if lone:
-        raise LiveryError([_alone(card) for card in lone] if pairs else [_alone(lone[0])])
-    return pairs
+    return pairs, [*lone, *waiting]
 
 
-def _alone(card: Drawdown) -> Finding:
+def _alone(lone: list[Drawdown], pairs: list[tuple[Drawdown, Drawdown]]) -> tuple[Finding, ...]:
+    """Return a warning of the cards over one ground only, which are taken to hide it.
+
+    Raises LiveryError where films of the table are known to be too thin for that.
+    """
+    if not lone:
+        return ()
+    if any(np.abs(light.reading - dark.reading).max() > _HIDES for dark, light in pairs):
+        raise LiveryError([_incomplete(card) for card in lone])
+    few = ", ".join(card.card for card in lone[:3]) + (", ..." if len(lone) > 3 else "")
+    return (
+        Finding(
+            "drawdown-alone",
+            f"{len(lone)} cards were read over one ground only ({few}); they are taken to hide it.",
+            "If the ground shows through, read them over black and white both.",
+            Severity.WARNING,
+        ),
+    )
+
+
+def _incomplete(card: Drawdown) -> Finding:
     other = "white" if card.ground == "black" else "black"
     return Finding(
         "drawdown-alone",
-        f"Card {card.card} is over {card.ground} and the same mixture over {other} is missing.",
+        f"Card {card.card} is over {card.ground} and the same mixture over {other} is missing; "
+        "other films of this table do not hide.",
         f"Add the reading over {other} (same mixture, same film), or write the ground as "
         "opaque if the film hides it.",
     )

@@ -74,7 +74,11 @@ def test_a_film_over_black_and_white_becomes_opaque(tmp_path: Path) -> None:
         ("tints,weights,400,410\nwhite+blue,9,.4,.5\n", 2, "2 tints have 1 weights"),
         (HEAD + "1,white,,thin,.4,.5,.6\n", 2, "no film thickness"),
         (HEAD + "1,white 9 + blue,,,.4,.5,.6\n", 2, "'blue' is no tint with its parts"),
-        (HEAD + "1,white,black,,.4,.5,.6\n", 0, "over white is missing"),
+        (
+            HEAD + "1,white,black,,.4,.5,.6\n2,white,white,,.5,.6,.7\n3,blue,white,,.1,.2,.3\n",
+            0,
+            "over black is missing; other films of this table do not hide",
+        ),
         (HEAD, 1, "no card"),
         ("", 1, "no column mixture"),
     ],
@@ -85,6 +89,16 @@ def test_faults_say_where_and_what(tmp_path: Path, text: str, line: int, words: 
     first = error.value.findings[0]
     assert (first.place.line if first.place else 0) == line
     assert first.remedy
+
+
+def test_cards_all_over_one_ground_are_taken_to_hide_it_and_told(tmp_path: Path) -> None:
+    text = HEAD + "1,white,white,,.4,.5,.6\n2,blue,white,,.1,.2,.3\n"
+    found = read_drawdowns(table(tmp_path, text))
+    plain = read_drawdowns(table(tmp_path, text.replace(",white,,", ",opaque,,")))
+    assert found.readings.tolist() == plain.readings.tolist()
+    assert plain.findings == ()
+    assert [f.code for f in found.findings] == ["drawdown-alone"]
+    assert "2 cards were read over one ground only (1, 2)" in found.findings[0].message
 
 
 @pytest.mark.parametrize(
@@ -102,6 +116,10 @@ def test_faults_say_where_and_what(tmp_path: Path, text: str, line: int, words: 
         "tint 1,weight 1,tint 2,weight 2,400,410,420\n"
         "Roof White,100,,,.4,.5,.6\nRoof White,90,blue,10,.1,.2,.3\n",
         'tints,weights,400,410,420\nRoof White,,.4,.5,.6\n"Roof White, blue","90, 10",.1,.2,.3\n',
+        "tints,weights,400,410,420\nRoof White,1,.4,.5,.6\nRoof White & blue,90 10,.1,.2,.3\n",
+        'tints,weights,400,410,420\nRoof White,1,.4,.5,.6\n"Roof White,blue","90,10",.1,.2,.3\n',
+        "tints,weights,400,410,420\n['Roof White'],[1],.4,.5,.6\n"
+        "\"['Roof White', 'blue']\",\"[90, 10]\",.1,.2,.3\n",
         "# read at the bench\n\nmixture\tground\tSPECTRAL_NM400\tSPECTRAL_NM410\tSPECTRAL_NM420\n"
         "Roof White\tOpaque\t0.4\t0.5\t0.6\nRoof White: 9 g; blue: 1 g\topaque\t0.1\t0.2\t0.3\n",
     ],
