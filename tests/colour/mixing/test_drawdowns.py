@@ -153,13 +153,6 @@ def test_fine_readings_are_brought_to_tens(tmp_path: Path) -> None:
     assert found.readings[0][1:-1] == pytest.approx(curve[10:-1:10], abs=2e-3)
 
 
-def test_films_all_over_one_ground_are_told_of_once(tmp_path: Path) -> None:
-    rows = "".join(f"{i},white,white,,.4,.5,.6\n" for i in range(5))
-    with pytest.raises(LiveryError, match="opaque if the film hides it") as error:
-        read_drawdowns(table(tmp_path, HEAD + rows))
-    assert len(error.value.findings) == 1
-
-
 def test_every_fault_is_told_at_once(tmp_path: Path) -> None:
     with pytest.raises(LiveryError) as error:
         read_drawdowns(table(tmp_path, HEAD + "1,white,grey,,1,1,1\n2,white,,,a,b,c\n"))
