@@ -6,6 +6,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from livery.describe.entries.book import BookEntry
+from livery.describe.job_book import book_beside, load_book
 from livery.describe.load import Description, load_description
 from livery.describe.making_references import check_making
 from livery.describe.references import check_references
@@ -13,6 +15,7 @@ from livery.findings import Finding, LiveryError, Severity
 from livery.layout.compose import lay_out
 from livery.layout.plan import Plan
 from livery.make.held import held_to_limits
+from livery.make.job_book_pages import job_book_pages
 from livery.make.making import plan_making
 from livery.make.making_record import making_record, record_text
 from livery.make.nesting import nests_beside, remembering
@@ -38,19 +41,33 @@ PICTURE_DPI = 200.0
 class Examined:
     """A description with its layout, and everything found about either, in file order.
 
-    ``colours`` are the paints' colours, with what is known of each.
+    ``colours`` are the paints' colours, with what is known of each; ``book`` what the job
+    book beside the description holds.
     """
 
     description: Description
     plan: Plan
     findings: tuple[Finding, ...]
     colours: Mapping[str, PaintColour]
+    book: tuple[BookEntry, ...] = ()
 
     @property
     def exit_status(self) -> int:
         """0 where nothing is wrong, 2 for a bad description, 1 for work that cannot be made."""
         faults = [f for f in self.findings if f.severity is Severity.ERROR]
         return max((f.exit_status or 1 for f in faults), default=0)
+
+
+def coloured(file: Path) -> tuple[Description, dict[str, PaintColour]]:
+    """Return a description that is sound as it is written, and its paints' colours.
+
+    Raises LiveryError with every fault of the two.
+    """
+    description, colours = settle_colours(load_description(file))
+    faults = [description.placed(f) for f in description.faults if f.severity is Severity.ERROR]
+    if faults:
+        raise LiveryError(faults)
+    return description, colours
 
 
 def examine(file: Path) -> Examined:
@@ -62,9 +79,14 @@ def examine(file: Path) -> Examined:
         f.severity is Severity.ERROR for f in (*named, *plan.findings)
     ):
         plan = held_to_limits(plan, description.model)
+    entered: tuple[BookEntry, ...] = ()
+    if description.model is not None:
+        book = load_book(book_beside(file), description.model)
+        named += book.findings
+        entered = book.entries
     found = [*(replace(f, exit_status=2) for f in named), *plan.findings]
     placed = [description.placed(f) for f in found]
-    return Examined(description, plan, tuple(sorted(placed, key=_file_order)), colours)
+    return Examined(description, plan, tuple(sorted(placed, key=_file_order)), colours, entered)
 
 
 def _file_order(finding: Finding) -> tuple[str, int, int]:
@@ -140,6 +162,7 @@ def make_files(
     files["making.json"] = record_text(record).encode()
     say("coat sheets, film list and quantities")
     files |= papers(making)
+    files["job-book.pdf"] = pdf_bytes(job_book_pages(making, examined.colours, examined.book))
     return files, tuple(lines)
 
 

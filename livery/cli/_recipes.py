@@ -100,7 +100,13 @@ def open_mixing(
 
 def recipe_words(number: int, recipe: Recipe, lamps: tuple[str, ...], doubt: str = "") -> str:
     """Return a recipe as a person reads it; ``doubt`` is what its DeltaE00 is worth."""
-    lines = [f"\nRecipe {number}" + (", advised" if number == 1 else "")]
+    heading = f"Recipe {number}" + (", advised" if number == 1 else "")
+    return f"\n{heading}\n{measures_words(recipe, lamps, doubt)}"
+
+
+def measures_words(recipe: Recipe, lamps: tuple[str, ...], doubt: str = "") -> str:
+    """Return what to measure out for a recipe and what is expected of it."""
+    lines = []
     for i in recipe.ingredients:
         amount = amount_words(i, recipe.unit)
         lines.append(f"  {i.tint:<16}{100 * i.share:7.2f} parts {amount}")

@@ -7,17 +7,23 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from livery.describe.entries.description import DescriptionModel
+from livery.describe.entries.entry import Entry
 from livery.describe.known_keys import MODEL_NAMES, nearest_key
 from livery.describe.positions import Key, nearest_place
 from livery.findings import Finding, Place
 
 
 def faults_in_words(
-    error: ValidationError, places: dict[Key, Place], whole: Place
+    error: ValidationError,
+    places: dict[Key, Place],
+    whole: Place,
+    model: type[Entry] = DescriptionModel,
 ) -> list[Finding]:
     """Return every fault pydantic found, in the order they stand in the files.
 
-    ``whole`` is the place of a fault that no line of the description can own.
+    ``whole`` is the place of a fault that no line of the description can own, ``model``
+    what the file was held against.
     """
     findings: dict[tuple[str, str], Finding] = {}
     items = error.errors(include_url=False)
@@ -25,7 +31,7 @@ def faults_in_words(
         if item["type"] == "too_short" and _has_faulty_element(item["loc"], items):
             continue  # it is short only because the faulty element was left out
         key = _written_key(tuple(item["loc"]), places)
-        code, message, remedy = _in_words(item, key)
+        code, message, remedy = _in_words(item, key, model)
         place = nearest_place(places, key) or whole
         finding = Finding(code, message, remedy, key=".".join(map(str, key)), place=place)
         findings.setdefault((finding.key, message), finding)
@@ -56,14 +62,18 @@ def _is_branch(part: Any) -> bool:
     )
 
 
-def _in_words(item: Any, key: Key) -> tuple[str, str, str]:
+def _in_words(item: Any, key: Key, model: type[Entry]) -> tuple[str, str, str]:
     """Return a fault's code, what is wrong and what to write instead."""
     kind, context, value = item["type"], item.get("ctx", {}), item.get("input")
     if kind == "livery":
         return context["code"], context["message"], context["remedy"]
     name = key[-1] if key else ""
     if kind == "extra_forbidden":
-        return "unknown-key", f'"{name}" is not a key I know here', nearest_key(str(name), key)
+        return (
+            "unknown-key",
+            f'"{name}" is not a key I know here',
+            nearest_key(str(name), key, model),
+        )
     if kind == "missing" and isinstance(name, int):
         return "value", f'"{key[-2]}" has too few values', "Give one more."
     if kind == "missing":

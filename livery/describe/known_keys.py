@@ -20,9 +20,12 @@ def _descended(entry: type[Entry]) -> Iterator[type[Entry]]:
 MODEL_NAMES = frozenset(kind.__name__ for kind in _descended(Entry))
 
 
-def nearest_key(name: str, key: Key) -> str:
-    """Return the remedy for an unknown key: the nearest known one, and all that may stand there."""
-    known = _keys_at(key[:-1])
+def nearest_key(name: str, key: Key, whole: type[Entry] = DescriptionModel) -> str:
+    """Return the remedy for an unknown key: the nearest known one, and all that may stand there.
+
+    ``whole`` is the model of the file the key is in.
+    """
+    known = _keys_at(key[:-1], whole)
     close = difflib.get_close_matches(name.lower(), known, n=1, cutoff=0.6)
     listed = ", ".join(known)
     if close:
@@ -30,9 +33,9 @@ def nearest_key(name: str, key: Key) -> str:
     return f"Known here: {listed}."
 
 
-def _keys_at(key: Key) -> list[str]:
+def _keys_at(key: Key, whole: type[Entry]) -> list[str]:
     """Return the keys a table may hold, by walking the model along the table's path."""
-    schema = DescriptionModel.model_json_schema()
+    schema = whole.model_json_schema()
     nodes = [schema]
     for part in key:
         nodes = [n for node in nodes for n in _step(_resolved(node, schema), part)]

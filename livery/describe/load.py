@@ -83,7 +83,7 @@ def _sound_part(data: dict[str, Any], error: ValidationError) -> DescriptionMode
 def _read_with_includes(
     file: Path, above: tuple[Path, ...]
 ) -> tuple[dict[str, Any], dict[Key, Place]]:
-    data, places = _read_toml(file)
+    data, places = read_toml(file)
     merged: dict[str, Any] = {}
     merged_places: dict[Key, Place] = {}
     includes = data.get("include", [])
@@ -127,7 +127,11 @@ def _missing_file(name: str, place: Place | None) -> Finding:
     )
 
 
-def _read_toml(file: Path) -> tuple[dict[str, Any], dict[Key, Place]]:
+def read_toml(file: Path) -> tuple[dict[str, Any], dict[Key, Place]]:
+    """Return what a TOML file says and where each of its keys stands.
+
+    Raises LiveryError where it cannot be read or is no TOML.
+    """
     try:
         source = file.read_bytes().removeprefix(codecs.BOM_UTF8)
     except OSError as error:

@@ -44,7 +44,7 @@ def check_references(description: Description) -> list[Finding]:
             if panel.mirror_of is not None and panel.mirror_of not in first_hands:
                 key = f"panel.{name}.mirror_of"
                 found.append(
-                    _undeclared("undeclared-panel", key, "panel", panel.mirror_of, first_hands)
+                    undeclared("undeclared-panel", key, "panel", panel.mirror_of, first_hands)
                 )
             found += _named(name, panel)
             found += _datums(name, panel)
@@ -58,7 +58,8 @@ def _table(data: dict[str, Any], name: str) -> dict[str, Any]:
     return table if isinstance(table, dict) else {}
 
 
-def _undeclared(code: str, key: str, what: str, name: str, known: Collection[str]) -> Finding:
+def undeclared(code: str, key: str, what: str, name: str, known: Collection[str]) -> Finding:
+    """Return the fault of a name that is not declared, with the nearest that is."""
     close = difflib.get_close_matches(name, list(known), n=1, cutoff=0.6)
     listed = ", ".join(known) or "none yet"
     remedy = f'Did you mean "{close[0]}"? ' if close else ""
@@ -86,7 +87,7 @@ def _declared(
     for part in ("band", "panel", "plate"):
         for key, name in _used(_table(data, part), part, called or kind):
             if name not in known:
-                yield _undeclared(f"undeclared-{kind}", key, kind, name, known)
+                yield undeclared(f"undeclared-{kind}", key, kind, name, known)
 
 
 def _alike(data: dict[str, Any]) -> Iterator[Finding]:
@@ -113,7 +114,7 @@ def _drawn(data: dict[str, Any]) -> Iterator[Finding]:
         drawn = alphabet.get("drawn") if isinstance(alphabet, dict) else None
         if isinstance(drawn, str) and drawn not in drawn_alphabets():
             key = f"alphabet.{name}.drawn"
-            yield _undeclared("undeclared-alphabet", key, "alphabet", drawn, drawn_alphabets())
+            yield undeclared("undeclared-alphabet", key, "alphabet", drawn, drawn_alphabets())
 
 
 def _files(description: Description) -> Iterator[Finding]:
@@ -163,7 +164,7 @@ def _named(name: str, panel: Panel) -> Iterator[Finding]:
     yield from _named_twice(name, panel, (*areas, *keep_outs))
     for key, what, used, known in uses:
         if used is not None and used not in known:
-            yield _undeclared(
+            yield undeclared(
                 f"undeclared-{what.split(',')[0].replace(' ', '-')}",
                 f"panel.{name}.{key}",
                 what,
@@ -212,7 +213,7 @@ def _standing(
         known = heights if upright else stations
         if position.datum is not None and position.datum not in known:
             what = "height" if upright else "station"
-            yield _undeclared("undeclared-datum", key, what, position.datum, known)
+            yield undeclared("undeclared-datum", key, what, position.datum, known)
 
 
 def _plate_positions(plate: PlateEntry, key: str) -> Iterator[tuple[str, Position, bool]]:

@@ -16,7 +16,7 @@ from livery.prove.record import Record, read_record
 from livery.prove.svg_file import SvgFile, path_sizes, read_scale, read_svg
 
 _LIST = ".made-files.json"
-_REDUCED = ("coats", "film", "setting-out-", "colour-card-")
+_REDUCED = ("coats", "film", "setting-out-", "colour-card-", "job-book")
 """How the names of printed sheets that are not templates begin; they carry the 100 mm bar alone."""
 _REBUILD = "build the job again; if it is still so, do not cut or print from this file"
 

@@ -16,6 +16,7 @@ from livery.drawing import Drawing, Label, Stroke
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point
 from livery.make.artwork import artworks
+from livery.make.job_book_pages import job_book_pages
 from livery.make.making import plan_making
 from livery.make.paint_colours import screen_colours
 from livery.make.papers import papers
@@ -56,15 +57,17 @@ def bars_on(page: np.ndarray) -> list[float]:
 def printed(wagon) -> dict[str, bytes]:
     """Every PDF of the wagon that is printed and not cut."""
     model = wagon.description.model
-    files = papers(plan_making(wagon.plan, model, screen_colours(model.paint)))
+    making = plan_making(wagon.plan, model, screen_colours(model.paint))
+    files = papers(making)
     sheet = setting_out(wagon.plan.panels[0], "Test", "A4")
     return {
         "setting-out.pdf": pdf_bytes([sheet]),
+        "job-book.pdf": pdf_bytes(job_book_pages(making, {}, ())),
         **{name: file for name, file in files.items() if name.endswith(".pdf")},
     }
 
 
-@pytest.mark.parametrize("name", ["setting-out.pdf", "coats.pdf", "film.pdf"])
+@pytest.mark.parametrize("name", ["setting-out.pdf", "coats.pdf", "film.pdf", "job-book.pdf"])
 def test_every_page_has_one_bar_of_a_hundred_millimetres(printed, name):
     for page in rendered(printed[name]):
         (bar,) = bars_on(page)

@@ -22,6 +22,8 @@ UNITS = ("g", "ml", "drops")
 # The total may give way by so much for a better colour from whole steps of the scale.
 _GIVE = 0.04
 _STARTS = 25
+# DeltaE00 that a total is worth, per share it is off: of colours as good, the nearest is taken.
+_OFF = 0.5
 # What a total out of bounds costs: so much that it is met first, and the colour then.
 _BEYOND = 1e3
 # A batch that whole steps miss by more than this share cannot be measured out.
@@ -80,6 +82,7 @@ def round_amounts(
     rounding = _Rounding(grams, scale.step * scale.grams_per_unit(densities), model, view, target)
     if base_grams is not None:
         rounding.base, rounding.least, rounding.most = base_grams, 0.0, most_grams + 1e-9
+        rounding.per_share_off = 0.0
     steps = rounding.descend()
     total = float((steps * rounding.per_step).sum())
     if base_grams is None and abs(total - grams.sum()) > _FAR_OFF * grams.sum():
@@ -106,6 +109,7 @@ class _Rounding:
         self.per_step = step_grams[self.used]
         self.exact = grams[self.used] / self.per_step
         self.base = np.zeros_like(grams)
+        self.per_share_off = _OFF
         self.least, self.most = (1.0 - _GIVE) * self.wanted, (1.0 + _GIVE) * self.wanted
 
     def descend(self) -> Floats:
@@ -135,4 +139,7 @@ class _Rounding:
             miss = miss + np.sqrt(((reading - self.target.reading) ** 2).mean(axis=1))
         total = (steps * self.per_step).sum(axis=1)
         beyond = np.maximum(self.least - total, 0.0) + np.maximum(total - self.most, 0.0)
-        return np.asarray(miss + _BEYOND * beyond / self.wanted + 1e6 * empty)
+        off = np.abs(total - self.wanted) / self.wanted
+        return np.asarray(
+            miss + self.per_share_off * off + _BEYOND * beyond / self.wanted + 1e6 * empty
+        )

@@ -1,0 +1,97 @@
+"""``livery again``: a paint had again, for the next vehicle or to touch up."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from livery.describe.load import Description
+    from livery.make.again import Again
+    from livery.make.paint_colours import PaintColour
+
+
+@click.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("paint")
+@click.option("--volume", default="", help='How much, "20 ml"; as described if left out.')
+@click.option("--now", help='What the paint on the vehicle reads today, "L a b" (D65, 2 degrees).')
+@click.option("--json", "as_json", is_flag=True, help="Print it as JSON.")
+def command(job: Path, paint: str, volume: str, now: str | None, as_json: bool) -> None:
+    """Say what was used of PAINT on JOB, and what to mix to have it again.
+
+    For the next vehicle of a rake, or to touch up.  What to meet is the last card in the
+    job book; with --now, the paint as it has weathered.
+    """
+    from livery.cli._say import say_findings, say_json, say_progress
+    from livery.colour.mixing.amounts import parse_millilitres
+    from livery.colour.reading import read_colour
+    from livery.describe.job_book import book_beside, load_book
+    from livery.make.again import mix_again
+    from livery.pipeline import coloured
+
+    volume_ml = parse_millilitres(volume) if volume else None
+    today = read_colour(now).canonical().lab if now else None
+    with say_progress(quiet=as_json) as say:
+        say("Reading the description")
+        description, colours = coloured(job)
+        assert description.model is not None
+        book = load_book(book_beside(job), description.model)
+        colour = _colour(description, colours, paint)
+        say("Trying the tints")
+        found = mix_again(colour, book.of_paint(paint), volume_ml=volume_ml, now=today)
+    if as_json:
+        say_json(_data(found, colours))
+        return
+    say_findings((*book.findings, *found.findings))
+    click.echo(_words(found, colours))
+
+
+def _colour(description: Description, colours: dict[str, PaintColour], paint: str) -> PaintColour:
+    from livery.describe.references import undeclared
+    from livery.findings import LiveryError
+
+    if paint not in colours:
+        assert description.model is not None
+        raise LiveryError([undeclared("again-paint", "", "paint", paint, description.model.paint)])
+    return colours[paint]
+
+
+def _words(found: Again, colours: dict[str, PaintColour]) -> str:
+    from livery.cli._recipes import measures_words, recipe_cautions
+    from livery.make.book_lines import entry_heading, entry_lines
+
+    lines = []
+    for entry in found.entries:
+        lines += [entry_heading(entry), *(f"  {line}" for line in entry_lines(entry, colours))]
+    lab = "Lab {:.1f} {:.1f} {:.1f}".format(*found.wanted.lab)
+    lines.append(f"To meet: {lab}, {'; '.join(found.wanted.origin) or 'as described'}.")
+    if found.moved is not None:
+        lines.append(f"Since it was put on it has moved DeltaE00 {found.moved:.1f}, {found.way}.")
+    if found.matched is not None and found.matched.answer is not None:
+        answer, mixing = found.matched.answer, found.matched.mixing
+        assert mixing is not None
+        recipe = answer.recipes[0]
+        mixed = "The same mixture" if found.is_same else "A new mixture"
+        lines += ["", f"{mixed}, {mixing.volume_ml:g} ml:", measures_words(recipe, answer.lamps)]
+        lines += ["", *recipe_cautions((recipe,), mixing.bench.shelf)]
+    return "\n".join(lines)
+
+
+def _data(found: Again, colours: dict[str, PaintColour]) -> dict[str, Any]:
+    from livery.cli._recipes import recipe_data
+    from livery.make.book_lines import book_data
+
+    answer = None if found.matched is None else found.matched.answer
+    return {
+        "entries": book_data(found.entries, colours),
+        "lab": [round(v, 3) for v in found.wanted.lab],
+        "origin": list(found.wanted.origin),
+        "moved_DeltaE00": None if found.moved is None else round(found.moved, 3),
+        "moved": found.way,
+        "same_mixture": found.is_same,
+        "recipe": None if answer is None else recipe_data(answer.recipes[0], answer.lamps),
+        "findings": [f.as_data() for f in found.findings],
+    }

@@ -1,0 +1,84 @@
+"""``livery book``: what was really used, entered and read again."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from livery.describe.load import Description
+
+
+@click.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option("--paint", help="The paint, film or leaf that was used, as the description has it.")
+@click.option("--plate", help="The plate that was fitted.")
+@click.option(
+    "--panel", "panels", multiple=True, help="A panel it went on; all if left out. Repeatable."
+)
+@click.option("--mixed", help='Grams as mixed: "green 174 + white 129.8".')
+@click.option("--bought", help="Name and batch of what was bought, as the tin says.")
+@click.option("--card", help='What the dry test card read: "L a b" (D65, 2 degrees).')
+@click.option("--note", help="Anything worth knowing when it is done again.")
+@click.option(
+    "--on", type=click.DateTime(["%Y-%m-%d"]), metavar="DAY", help="2026-11-27; today if left out."
+)
+@click.option("--json", "as_json", is_flag=True, help="Print the book as JSON.")
+def command(
+    job: Path,
+    card: str | None,
+    on: datetime | None,
+    panels: tuple[str, ...],
+    as_json: bool,
+    **told: Any,
+) -> None:
+    """Enter in the job book of JOB what was really used; with no entry, read the book.
+
+    The book lies beside the description, JOB.book.toml, and may be written by hand too.  A
+    build puts it into job-book.pdf; "livery again" mixes from it years later.
+    """
+    from livery.cli._say import say_findings, say_json
+    from livery.describe.job_book import book_beside, load_book
+    from livery.make.book_lines import book_data, book_text
+    from livery.pipeline import coloured
+
+    description, colours = coloured(job)
+    assert description.model is not None
+    file = book_beside(job)
+    told |= {"panels": panels, "card": card}
+    if any(told.values()) or on is not None:
+        _enter(file, description, told, on.date() if on else date.today())
+    book = load_book(file, description.model)
+    if as_json:
+        findings = [f.as_data() for f in book.findings]
+        say_json({"entries": book_data(book.entries, colours), "findings": findings})
+        return
+    say_findings(book.findings)
+    click.echo(book_text(book.entries, description.model.job.title, colours), nl=False)
+
+
+def _enter(file: Path, description: Description, told: dict[str, Any], on: date) -> None:
+    """Add an entry of what was told on the command line."""
+    from pydantic import ValidationError
+
+    from livery.colour.reading import read_colour
+    from livery.describe.entries.book import BookEntry
+    from livery.describe.faults import faults_in_words
+    from livery.describe.job_book import enter, unknown_names
+    from livery.findings import LiveryError, Place
+
+    given = {key: value for key, value in told.items() if value}
+    if "card" in given:
+        given["card"] = read_colour(given["card"]).canonical().lab
+    try:
+        entry = BookEntry.model_validate({"on": on, **given})
+    except ValidationError as error:
+        raise LiveryError(faults_in_words(error, {}, Place(file), BookEntry)) from None
+    assert description.model is not None
+    unknown = list(unknown_names(entry, description.model))
+    if unknown:
+        raise LiveryError(unknown)
+    enter(file, description.file, entry)

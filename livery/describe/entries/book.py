@@ -1,0 +1,91 @@
+"""The job book: what was really used, entry by entry."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, Field, model_validator
+
+from livery.colour.mixing.mixture_text import Mixture, parse_mixture
+from livery.describe.entries.entry import Entry
+from livery.describe.values import wrong
+
+Lab = tuple[float, float, float]
+
+
+def _to_day(value: Any) -> date:
+    if isinstance(value, date) and not isinstance(value, datetime):
+        return value
+    try:
+        return date.fromisoformat(value)
+    except (TypeError, ValueError):
+        raise wrong("day", f"{value!r} is no day", "Write it as 2026-11-27.") from None
+
+
+class BookEntry(Entry):
+    """One thing done: on a day, with what, on which panels.
+
+    An entry is of a paint, of a plate, or of the job as a whole, which is then a note.
+    """
+
+    on: Annotated[date, BeforeValidator(_to_day)]
+    """The day: 2026-11-27."""
+    paint: str | None = None
+    """The paint, film or leaf used, by its name in the description."""
+    plate: str | None = None
+    """The plate fitted, by its name in the description."""
+    panels: tuple[str, ...] = ()
+    """The panels it went on; left out, all of them."""
+    mixed: str | None = None
+    """What was mixed, grams of each tint: "green 174 + white 129.8"."""
+    bought: str | None = None
+    """What was bought: the name and the batch, as the tin or the roll says."""
+    card: Lab | None = None
+    """What the dry test card read: [L, a, b] (D65, 2 degrees)."""
+    note: str = ""
+    """Anything worth knowing when it is done again."""
+
+    @property
+    def mixture(self) -> Mixture:
+        """Tints with their grams; empty where nothing was mixed."""
+        return parse_mixture(self.mixed) if self.mixed else ()
+
+    @model_validator(mode="after")
+    def _says_something(self) -> BookEntry:
+        if self.paint and self.plate:
+            raise wrong("book-entry", "an entry is of a paint or of a plate", "Make it two.")
+        if not self.paint and (self.mixed or self.card):
+            raise wrong(
+                "book-paint",
+                "a mixture or a card is of some paint, and none is named",
+                'Add paint = "its name in the description".',
+            )
+        if not (self.mixed or self.bought or self.card or self.note):
+            raise wrong(
+                "book-empty",
+                "this entry does not say what was used",
+                "Give mixed, bought, card or note.",
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _can_be_read_again(self) -> BookEntry:
+        if self.card is not None and not 0.0 <= self.card[0] <= 100.0:
+            raise wrong(
+                "lab", f"L* is {self.card[0]:g}; it runs from 0 to 100", "The card is [L, a, b]."
+            )
+        remedy = 'Write it as "white 62.4 + blue 11.2".'
+        if self.mixed and not any(sign.isdigit() for sign in self.mixed):
+            raise wrong("book-mixed", f'"{self.mixed}" says no grams', remedy)
+        try:
+            self.mixture  # noqa: B018
+        except ValueError as error:
+            raise wrong("book-mixed", str(error).rstrip("."), remedy) from None
+        return self
+
+
+class Book(Entry):
+    """A whole job book."""
+
+    entry: tuple[BookEntry, ...] = Field(default=())

@@ -1,0 +1,125 @@
+"""Reading the job book that lies beside a description, and entering in it.
+
+::
+
+    [[entry]]
+    on = 2026-11-27
+    paint = "estuary-green"
+    panels = ["tender-side"]
+    mixed = "green 174 + white 129.8 + blue 14.9"    # grams
+    card = [30.1, -20.2, 8.9]                        # Lab, D65, 2 degrees
+    note = "two coats, 18 degrees"
+
+A book outlives the description's changes: an entry of a paint that is no longer there is
+told, and kept.
+"""
+
+from __future__ import annotations
+
+import json
+import secrets
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from livery.describe.entries.book import Book, BookEntry
+from livery.describe.entries.description import DescriptionModel
+from livery.describe.faults import faults_in_words
+from livery.describe.load import is_file, read_toml
+from livery.describe.positions import nearest_place
+from livery.describe.references import undeclared
+from livery.findings import Finding, Place, Severity, fault
+
+_HEAD = """\
+# What was really used, and when: the job book of {description}.
+# An [[entry]] has a day and a paint or a plate, then what is known of panels, mixed, bought,
+# card = [L, a, b] and note.
+"""
+
+
+@dataclass(frozen=True)
+class JobBook:
+    """A job book as read: its entries by day, and what was found wrong with it."""
+
+    file: Path
+    entries: tuple[BookEntry, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+    def of_paint(self, paint: str) -> tuple[BookEntry, ...]:
+        """Return the entries of a paint, the earliest first."""
+        return tuple(e for e in self.entries if e.paint == paint)
+
+
+def book_beside(description: Path) -> Path:
+    """Return the file of the job book that belongs to a description."""
+    return description.with_name(f"{description.stem}.book.toml")
+
+
+def load_book(file: Path, model: DescriptionModel) -> JobBook:
+    """Return a job book, empty where there is none yet.
+
+    Raises LiveryError where the file cannot be read or is no TOML; other faults are among
+    its findings.
+    """
+    if not is_file(file):
+        return JobBook(file)
+    data, places = read_toml(file)
+    try:
+        book = Book.model_validate(data)
+    except ValidationError as error:
+        return JobBook(file, (), tuple(faults_in_words(error, places, Place(file), Book)))
+    found = [
+        replace(f, severity=Severity.WARNING, place=nearest_place(places, ("entry", i, f.key)))
+        for i, entry in enumerate(book.entry)
+        for f in unknown_names(entry, model)
+    ]
+    return JobBook(file, tuple(sorted(book.entry, key=lambda e: e.on)), tuple(found))
+
+
+def unknown_names(entry: BookEntry, model: DescriptionModel) -> Iterator[Finding]:
+    """Yield a fault, at its key in the entry, for every name that the description does not have."""
+    if entry.paint and entry.paint not in model.paint:
+        yield undeclared("book-paint", "paint", "paint", entry.paint, model.paint)
+    if entry.plate and entry.plate not in model.plate:
+        yield undeclared("book-plate", "plate", "plate", entry.plate, model.plate)
+    for name in entry.panels:
+        if name not in model.panel:
+            yield undeclared("book-panel", "panels", "panel", name, model.panel)
+
+
+def enter(file: Path, description: Path, entry: BookEntry) -> None:
+    """Add an entry at the end of a job book, leaving what is there as it is written.
+
+    Raises LiveryError where the book cannot be written.
+    """
+    fresh = file.with_name(f".{file.name}.{secrets.token_hex(4)}")
+    try:
+        before = file.read_text(encoding="utf-8") if file.exists() else _head(description)
+        fresh.write_text(f"{before.rstrip()}\n\n{entry_text(entry)}", encoding="utf-8")
+        fresh.replace(file)
+    except OSError as refused:
+        fresh.unlink(missing_ok=True)
+        raise fault(
+            "book-write",
+            f"the job book {file} could not be written: {refused.strerror or refused}",
+            "Make the description's folder one that can be written to.",
+            exit_status=1,
+        ) from None
+
+
+def _head(description: Path) -> str:
+    return _HEAD.format(description=description.name)
+
+
+def entry_text(entry: BookEntry) -> str:
+    """Return an entry as TOML."""
+    lines = ["[[entry]]", f"on = {entry.on.isoformat()}"]
+    for key in ("paint", "plate", "panels", "mixed", "bought", "card", "note"):
+        value = getattr(entry, key)
+        if value:
+            # JSON writes text and lists as TOML does.
+            told = list(value) if isinstance(value, tuple) else value
+            lines.append(f"{key} = {json.dumps(told, ensure_ascii=False)}")
+    return "\n".join(lines) + "\n"

@@ -1,0 +1,74 @@
+"""The job book from the command line: entered, read, built into a book and mixed from again."""
+
+from __future__ import annotations
+
+import io
+import json
+import shutil
+from pathlib import Path
+
+import pypdf
+import pytest
+from click.testing import CliRunner, Result
+
+from livery.cli import livery
+from livery.findings import LiveryError
+from livery.pipeline import examine, make_files
+
+DEMO = Path(__file__).resolve().parents[2] / "demo" / "colour"
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    """The colour demo with no book yet."""
+    for name in ("job.toml", "workshop.png"):
+        shutil.copy(DEMO / name, tmp_path)
+    return tmp_path / "job.toml"
+
+
+def run(*words: str) -> Result:
+    result = CliRunner().invoke(livery, words, catch_exceptions=False)
+    assert result.exit_code == 0, result.output
+    return result
+
+
+def test_enter_read_and_mix_again(job: Path) -> None:
+    assert "Nothing is entered yet." in run("book", str(job)).output
+    mixed = ("--mixed", "white 70 + black 12 + ochre 6", "--card", "29.2 -0.3 0.4")
+    run("book", str(job), "--paint", "roof-grey", "--panel", "test", *mixed, "--on", "2026-10-04")
+    read = json.loads(run("book", str(job), "--json").stdout)
+    assert read["entries"][0]["on"] == "2026-10-04"
+    assert read["entries"][0]["panels"] == ["test"]
+    assert read["entries"][0]["card_DeltaE00"] > 0.1
+    again = run("again", str(job), "roof-grey", "--volume", "20 ml").output
+    assert "To meet: Lab 29.2 -0.3 0.4, the card read on 2026-10-04." in again
+    assert "The same mixture, 20 ml:" in again
+    data = json.loads(run("again", str(job), "roof-grey", "--json").stdout)
+    assert data["same_mixture"] and data["recipe"]["ingredients"]
+
+
+def test_a_slip_on_the_command_line_enters_nothing(job: Path) -> None:
+    for words in (
+        ("--paint", "rof-grey", "--note", "x"),
+        ("--panel", "tset", "--note", "x"),
+        ("--paint", "roof-grey"),
+        ("--card", "29 0 0"),
+    ):
+        with pytest.raises(LiveryError):
+            run("book", str(job), *words)
+    assert not job.with_name("job.book.toml").exists()
+
+
+def test_an_unknown_paint_is_offered_the_nearest(job: Path) -> None:
+    with pytest.raises(LiveryError, match='Did you mean "roof-grey"'):
+        run("again", str(job), "rooof-grey")
+
+
+def test_a_build_writes_the_book_with_its_entries() -> None:
+    made, _ = make_files(examine(DEMO / "job.toml"))
+    pages = pypdf.PdfReader(io.BytesIO(made["job-book.pdf"])).pages
+    text = " ".join(" ".join(page.extract_text() for page in pages).split())
+    assert "mixed: white 168.8 + green 160.2 + blue 22.6 (grams)" in text
+    assert "photographed beside the grey card before varnish" in text
+    # beam-red and carriage-green have no entry: lines are left to write on
+    assert text.count("mixed or bought, with the batch") == 2
