@@ -1,0 +1,88 @@
+"""``livery pick``: a page to pick places on a photograph with."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from livery.survey.pick_page import PickedPlace
+
+
+@click.command()
+@click.argument("photo", type=click.Path(path_type=Path))
+@click.argument("page", type=click.Path(path_type=Path), required=False)
+@click.option("--at", "places", multiple=True, help="A place to show, as sampled. Repeatable.")
+@click.option("--known", "knowns", multiple=True, help="A known colour to show. Repeatable.")
+@click.option("--chart", help="Corner patches of a chart to show.")
+@click.option("--rectangle", help="A known rectangle to show.")
+@click.option("--length", "lengths", multiple=True, help="A known length to show. Repeatable.")
+def command(
+    photo: Path,
+    page: Path | None,
+    places: tuple[str, ...],
+    knowns: tuple[str, ...],
+    chart: str | None,
+    rectangle: str | None,
+    lengths: tuple[str, ...],
+) -> None:
+    """Write PAGE, to pick places on PHOTO with: open it in a browser and click.
+
+    What is picked stands there as the commands and the lines of a description that use it.
+    With the options, written as for "livery sample" and "livery measure", the page shows
+    where those places lie.  PAGE is PHOTO's name with "-places.html", in this folder, if it
+    is left out.
+    """
+    from livery.findings import fault
+    from livery.survey.pick_page import pick_page
+
+    marks = [
+        *(_region("at", text) for text in places),
+        *(_region("known", text) for text in knowns),
+        *(_points("chart", text) for text in ([chart] if chart else [])),
+        *(_points("rectangle", text) for text in ([rectangle] if rectangle else [])),
+        *(_points("length", text) for text in lengths),
+    ]
+    out = page or Path(f"{photo.stem}-places.html")
+    text = pick_page(photo, marks)
+    try:
+        out.write_text(text, encoding="utf-8", newline="\n")
+    except OSError as refused:
+        raise fault(
+            "page-write",
+            f"{out} could not be written: {refused.strerror or refused}",
+            "Name another file.",
+            exit_status=1,
+        ) from None
+    click.echo(f"{out}: open it in a browser")
+
+
+def _region(kind: str, text: str) -> PickedPlace:
+    """Return a region as it is picked, what is known of it kept as it is written."""
+    from livery.survey.pick_page import region_place
+    from livery.survey.places import read_known_colour, read_region
+
+    place, _, value = (part.strip() for part in text.partition("="))
+    if kind == "known":
+        read_known_colour(text)  # for its faults
+    found = read_region(place)
+    return region_place(kind, found.region, "" if found.name == place else found.name, value)
+
+
+def _points(kind: str, text: str) -> PickedPlace:
+    from livery.findings import fault
+    from livery.survey.pick_page import PickedPlace
+    from livery.survey.places import read_points
+
+    place, _, value = (part.strip() for part in text.partition("="))
+    points = read_points(place)
+    count = 2 if kind == "length" else 4
+    if len(points) != count:
+        raise fault(
+            "place-count",
+            f"{place!r} has {len(points)} points; a {kind} has {count}.",
+            'Write each point as "x,y" and part points with spaces.',
+        )
+    return PickedPlace(kind, tuple((p.x, p.y) for p in points), value=value)

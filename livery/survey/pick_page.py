@@ -1,0 +1,115 @@
+"""A page to pick places on a photograph with, in any browser, and nothing else needed.
+
+The picture is in the page, upright and in sRGB, so that a pixel of it is a pixel to every
+other command.  What is clicked becomes the text that those commands take.
+"""
+
+from __future__ import annotations
+
+import base64
+import html
+import io
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from livery.colour.photo.picture import Picture, Polygon, Rectangle, Region, Spot
+from livery.survey.photograph import load_photograph
+
+_PARTS = Path(__file__).with_name("page")
+_ROWS = 256
+_JPEG_QUALITY = 92
+
+Points = tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PickedPlace:
+    """A place marked already: ``kind`` is the option it is written after, without its dashes.
+
+    ``shape`` is spot, rectangle or polygon for a region and empty otherwise; a spot has its
+    middle and a point of its rim.  ``value`` is what is known of it.
+    """
+
+    kind: str
+    points: Points
+    shape: str = ""
+    name: str = ""
+    value: str = ""
+
+
+def region_place(kind: str, region: Region, name: str = "", value: str = "") -> PickedPlace:
+    """Return a region as it is picked."""
+    match region:
+        case Spot(x, y, radius):
+            return PickedPlace(kind, ((x, y), (x + radius, y)), "spot", name, value)
+        case Rectangle(x0, y0, x1, y1):
+            return PickedPlace(kind, ((x0, y0), (x1, y1)), "rectangle", name, value)
+        case Polygon(corners):
+            return PickedPlace(kind, corners, "polygon", name, value)
+
+
+def pick_page(photo: Path, places: Sequence[PickedPlace] = ()) -> str:
+    """Return the page, HTML, for a photograph; ``places`` are shown from the start.
+
+    Raises:
+        LiveryError: the photograph cannot be read.
+    """
+    picture = load_photograph(photo).picture
+    data = {
+        "name": photo.as_posix(),
+        "width": picture.width,
+        "height": picture.height,
+        "marks": [_as_mark(place) for place in places],
+    }
+    return _filled(
+        (_PARTS / "page.html").read_text(encoding="utf-8"),
+        {
+            "title": html.escape(photo.name),
+            "width": str(picture.width),
+            "height": str(picture.height),
+            "picture": "data:image/jpeg;base64," + base64.b64encode(_jpeg(picture)).decode(),
+            # A script ends at the first such tag, whatever the quotes around it.
+            "data": json.dumps(data).replace("</", "<\\/"),
+            "css": (_PARTS / "page.css").read_text(encoding="utf-8").strip(),
+            "places": (_PARTS / "places.js").read_text(encoding="utf-8").strip(),
+            "page": (_PARTS / "page.js").read_text(encoding="utf-8").strip(),
+        },
+    )
+
+
+def _as_mark(place: PickedPlace) -> dict[str, object]:
+    told = {key: value for key, value in asdict(place).items() if value}
+    return told | {"points": [list(point) for point in place.points]}
+
+
+def _filled(template: str, parts: Mapping[str, str]) -> str:
+    """Return the template with each ``{{name}}`` of it put in, once: what is put in is not looked at."""
+    pieces = template.split("{{")
+    filled = [pieces[0]]
+    for piece in pieces[1:]:
+        name, rest = piece.split("}}", 1)
+        filled += [parts[name], rest]
+    return "".join(filled)
+
+
+def _jpeg(picture: Picture) -> bytes:
+    """Return the picture as a JPEG in sRGB, every pixel where it was."""
+    from PIL import Image
+
+    shown = np.concatenate(
+        [_encoded(picture.linear[i : i + _ROWS]) for i in range(0, picture.height, _ROWS)]
+    )
+    file = io.BytesIO()
+    Image.fromarray(shown).save(file, "JPEG", quality=_JPEG_QUALITY, subsampling=0)
+    return file.getvalue()
+
+
+def _encoded(linear: NDArray[np.float32]) -> NDArray[np.uint8]:
+    from livery.colour.conversion import encode
+
+    return np.round(255.0 * encode(np.clip(linear, 0.0, 1.0))).astype(np.uint8)
