@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from livery.colour.value import Colour
 from livery.describe.entries.book import BookEntry
 from livery.describe.job_book import book_beside, load_book
 from livery.describe.load import Description, load_description
@@ -14,6 +15,7 @@ from livery.describe.references import check_references
 from livery.findings import Finding, LiveryError, Severity
 from livery.layout.compose import lay_out
 from livery.layout.plan import Plan
+from livery.make.elevation import elevation
 from livery.make.held import held_to_limits
 from livery.make.job_book_pages import job_book_pages
 from livery.make.making import plan_making
@@ -22,7 +24,7 @@ from livery.make.nesting import nests_beside, remembering
 from livery.make.paint_cards import paint_cards
 from livery.make.paint_colours import PaintColour, screen_colours, settle_colours
 from livery.make.papers import papers
-from livery.make.plate_files import plate_files
+from livery.make.plate_files import plate_files, plate_picture
 from livery.make.setting_out import setting_out
 from livery.make.sheet_check import check_sheet
 from livery.make.size_table import size_csv, size_text
@@ -31,6 +33,7 @@ from livery.make.template import template
 from livery.write.dxf import dxf_bytes
 from livery.write.pdf import pdf_bytes
 from livery.write.png import NoCairoError, png_bytes
+from livery.write.preview_page import Preview
 from livery.write.svg import svg_text
 from livery.write.tiled_pdf import tiled_pdf
 
@@ -98,6 +101,28 @@ def require_sound(examined: Examined) -> None:
     """Raise LiveryError with every finding where anything is wrong."""
     if examined.exit_status:
         raise LiveryError(examined.findings, examined.exit_status)
+
+
+def preview(examined: Examined) -> Preview:
+    """Return what a job looks like so far; a panel or a paint that is not sound is left out."""
+    model = examined.description.model
+    colours = {
+        name: Colour(colour.wanted.lab).screen().hex
+        for name, colour in examined.colours.items()
+        if model is not None and model.paint[name].kind != "clear"
+    }
+    panels, plates = examined.plan.panels, examined.plan.plates
+    told = "; ".join(dict.fromkeys(str(panel.frame.scale) for panel in panels))
+    return Preview(
+        str(examined.description.file) if model is None else model.job.title,
+        told,
+        (
+            *(elevation(panel, colours) for panel in panels),
+            *(plate_picture(plate, colours) for plate in plates),
+        ),
+        examined.findings,
+        colours,
+    )
 
 
 def make_files(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Literal
 
+from livery.drawing import Drawing
 from livery.geometry.measure import bounds
 from livery.layout.plan import PlatePlan
 from livery.plate.artwork import plate_drawing, plate_template
@@ -21,6 +22,13 @@ FACES = {"brass": "#d9b45b", "gunmetal": "#c98f5a", "cast iron": "#8a8d90", "alu
 FIELD = "#8c1d18"
 
 
+def plate_picture(plan: PlatePlan, colours: Mapping[str, str]) -> Drawing:
+    """Return a plate as it will look."""
+    face = FACES["brass" if plan.metal is None else plan.metal.title]
+    field = colours.get(plan.paint or "", FIELD)
+    return plate_drawing(plan.plate, f"plate-{plan.name}", plan.title, field, face)
+
+
 def plate_files(
     plan: PlatePlan, colours: Mapping[str, str], paper: Literal["A4", "Letter"]
 ) -> dict[str, bytes]:
@@ -31,10 +39,7 @@ def plate_files(
             draft that cannot be made.
     """
     name = f"plate-{plan.name}"
-    face = FACES["brass" if plan.metal is None else plan.metal.title]
-    drawing = plate_drawing(
-        plan.plate, name, plan.title, colours.get(plan.paint or "", FIELD), face
-    )
+    drawing = plate_picture(plan, colours)
     files = {
         f"{name}.svg": svg_text(drawing).encode(),
         f"{name}.dxf": dxf_bytes(drawing),

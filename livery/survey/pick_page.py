@@ -10,7 +10,7 @@ import base64
 import html
 import io
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from livery.colour.photo.picture import Picture, Polygon, Rectangle, Region, Spot
+from livery.page_template import filled
 from livery.survey.photograph import load_photograph
 
 _PARTS = Path(__file__).with_name("page")
@@ -66,7 +67,7 @@ def pick_page(photo: Path, places: Sequence[PickedPlace] = ()) -> str:
         "height": picture.height,
         "marks": [_as_mark(place) for place in places],
     }
-    return _filled(
+    return filled(
         (_PARTS / "page.html").read_text(encoding="utf-8"),
         {
             "title": html.escape(photo.name),
@@ -85,16 +86,6 @@ def pick_page(photo: Path, places: Sequence[PickedPlace] = ()) -> str:
 def _as_mark(place: PickedPlace) -> dict[str, object]:
     told = {key: value for key, value in asdict(place).items() if value}
     return told | {"points": [list(point) for point in place.points]}
-
-
-def _filled(template: str, parts: Mapping[str, str]) -> str:
-    """Return the template with each ``{{name}}`` of it put in, once: what is put in is not looked at."""
-    pieces = template.split("{{")
-    filled = [pieces[0]]
-    for piece in pieces[1:]:
-        name, rest = piece.split("}}", 1)
-        filled += [parts[name], rest]
-    return "".join(filled)
 
 
 def _jpeg(picture: Picture) -> bytes:
