@@ -14,6 +14,7 @@ standard's own matrix to its four digits.
 
 from __future__ import annotations
 
+from difflib import get_close_matches
 from functools import cache
 from typing import Any
 
@@ -21,7 +22,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from livery.colour.science import FloatArray, colour_science
-from livery.findings import fault
+from livery.findings import LiveryError, fault
 
 OBSERVERS = {
     2: "CIE 1931 2 Degree Standard Observer",
@@ -46,6 +47,18 @@ def illuminants() -> tuple[str, ...]:
     return tuple(name for name in science.SDS_ILLUMINANTS if name in points)
 
 
+def unknown_illuminant(name: str) -> LiveryError:
+    """Return the error for an illuminant there is no spectrum for, with the nearest names."""
+    near = get_close_matches(name.upper(), illuminants(), n=2, cutoff=0.6)
+    return fault(
+        "colour-illuminant",
+        f"There is no illuminant {name!r}.",
+        (f"Did you mean {' or '.join(near)}? " if near else "")
+        + "Those of the CIE go by their names: D65 and D50 are daylight, A is a filament lamp, "
+        "FL2 and FL11 are fluorescent tubes, LED-B3 is a white LED.",
+    )
+
+
 @cache
 def white(illuminant: str = "D65", observer: int = 2) -> FloatArray:
     """Return XYZ of the perfect diffuser, Y = 1, from the chromaticity CIE 15 tabulates.
@@ -56,11 +69,7 @@ def white(illuminant: str = "D65", observer: int = 2) -> FloatArray:
     science = colour_science()
     points = science.CCS_ILLUMINANTS[observer_name(observer)]
     if illuminant not in points:
-        raise fault(
-            "colour-illuminant",
-            f"There is no illuminant {illuminant!r}.",
-            f"Write one of: {', '.join(illuminants())}.",
-        )
+        raise unknown_illuminant(illuminant)
     xyz = np.asarray(science.xy_to_XYZ(points[illuminant]), dtype=np.float64)
     xyz.flags.writeable = False
     return xyz

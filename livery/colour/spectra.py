@@ -17,7 +17,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from livery.colour.conversion import illuminants, lab_from_xyz, observer_name
+from livery.colour.conversion import illuminants, lab_from_xyz, observer_name, unknown_illuminant
 from livery.colour.difference import delta_e_00, delta_e_76
 from livery.colour.science import FloatArray, colour_science
 from livery.findings import fault
@@ -71,11 +71,7 @@ def _lamp(illuminant: str | Spectrum, shape: Any) -> Any:
     if not isinstance(illuminant, str):
         return science.SpectralDistribution(dict(illuminant), name="lamp").align(shape)
     if illuminant not in illuminants():
-        raise fault(
-            "colour-illuminant",
-            f"There is no spectrum for illuminant {illuminant!r}.",
-            f"Write one of: {', '.join(illuminants())}.",
-        )
+        raise unknown_illuminant(illuminant)
     return science.SDS_ILLUMINANTS[illuminant].copy().align(shape)
 
 

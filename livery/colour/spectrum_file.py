@@ -13,6 +13,8 @@ from livery.colour.science import FloatArray
 from livery.findings import fault
 
 _STEP_NM = 10.0
+# A fluorescent card returns more than falls on it, but not so much more.
+_HIGHEST = 1.5
 
 
 def common_grid(
@@ -26,7 +28,10 @@ def common_grid(
 
 
 def read_spectrum(path: Path) -> tuple[FloatArray, FloatArray]:
-    """Return wavelengths and reflectances of a CSV file, one pair a line."""
+    """Return wavelengths and reflectances of a CSV file, one pair a line.
+
+    Values that no reflectance reaches are per cent, as are those whose heading says so.
+    """
     try:
         lines = path.read_text(encoding="utf-8-sig").splitlines()
     except (OSError, UnicodeDecodeError) as error:
@@ -43,11 +48,13 @@ def read_spectrum(path: Path) -> tuple[FloatArray, FloatArray]:
                     "Write it as: 400, 0.045.",
                 ) from None
     table = np.array(sorted(pairs), float).reshape(-1, 2)
-    if len(table) < 2 or table[:, 1].min() < -0.01 or table[:, 1].max() > 1.5:
+    if len(table) >= 2 and (table[:, 1].max() > _HIGHEST or "%" in lines[0]):
+        table[:, 1] /= 100.0
+    if len(table) < 2 or table[:, 1].min() < -0.01 or table[:, 1].max() > _HIGHEST:
         raise fault(
             "spectrum-values",
-            f"{path} holds no reflectances from 0 to 1.",
-            "Write a line for each wavelength, as 400, 0.045; divide per cent by 100.",
+            f"{path} holds no reflectances from 0 to 1, nor from 0 to 100 per cent.",
+            "Write a line for each wavelength, as 400, 0.045.",
         )
     return table[:, 0], table[:, 1]
 
@@ -58,4 +65,4 @@ def _pair(line: str) -> tuple[float, float]:
     cells = [cell.strip(' "') for cell in line.split(delimiter)]
     if delimiter != ",":
         cells = [cell.replace(",", ".") for cell in cells]
-    return float(cells[0].removesuffix("nm")), float(cells[1])
+    return float(cells[0].removesuffix("nm")), float(cells[1].removesuffix("%"))

@@ -23,6 +23,7 @@ class Wanted:
             that was simply written down.
         origin: Where it comes from, in words, a line each.
         findings: What must be said wherever the colour is shown.
+        haze: What it was lightened by for the scale effect, if it was.
     """
 
     name: str
@@ -30,6 +31,7 @@ class Wanted:
     within: float = 0.0
     origin: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
+    haze: Haze | None = None
 
     def lightened(self, haze: Haze | None) -> Wanted:
         """Return the colour with haze over it, which its origin then says; as it is for none."""
@@ -37,7 +39,7 @@ class Wanted:
             return self
         words = f"lightened by {haze} for the scale effect"
         lab = lightened(Colour(self.lab), haze.share).lab
-        return replace(self, lab=lab, origin=(*self.origin, words))
+        return replace(self, lab=lab, origin=(*self.origin, words), haze=haze)
 
 
 def written_down(name: str, text: str, within: float = 0.0) -> Wanted:

@@ -98,6 +98,8 @@ def _patches(matched: Matched) -> Iterator[_Patch]:
             ),
         )
     doubt = f"known within DeltaE00 {wanted.within:.1f}" if wanted.within else "as written down"
+    if wanted.haze is not None:
+        doubt += f", lightened by {wanted.haze}"
     yield _Patch(wanted.lab, ("Wanted", _lab_words(wanted.lab), doubt, _shown(wanted.lab)))
     if recipe is not None and matched.mixing is not None:
         lab = _under_daylight(matched, recipe)

@@ -86,3 +86,17 @@ def test_a_reflectance_however_its_columns_are_parted(tmp_path, form):
     wavelengths, values = read_spectrum(path)
     assert wavelengths.tolist() == [w for w, _ in rows]
     assert values == pytest.approx([r for _, r in rows])
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "400,4.5\n500,40\n600,62\n",
+        "nm,R %\n400,4.5\n500,40\n600,62\n",
+        "400,4.5%\n500,40 %\n600,62%\n",
+    ],
+)
+def test_a_reflectance_in_per_cent(tmp_path, text):
+    path = tmp_path / "card.csv"
+    path.write_text(text, encoding="utf-8")
+    assert read_spectrum(path)[1] == pytest.approx([0.045, 0.40, 0.62])

@@ -7,6 +7,7 @@ import pypdf
 import pytest
 from svgelements import SVG, Path
 
+from livery.colour.haze import read_haze
 from livery.colour.matching import Matched, Mixing, match_colour
 from livery.colour.mixing.bench import open_bench
 from livery.colour.palette_file import shipped_palettes
@@ -62,6 +63,12 @@ def test_the_pdf_holds_recipe_spread_opacity_and_cautions(matched: Matched) -> N
     ):
         assert words in text
     assert [float(v) * 25.4 / 72 for v in page.mediabox[2:]] == pytest.approx([210, 297], abs=0.01)
+
+
+def test_a_colour_lightened_by_haze_is_not_as_written_down() -> None:
+    wanted = Wanted("green", GREEN).lightened(read_haze("3 %"))
+    words = [m.text for m in colour_card(match_colour(wanted)).marks if isinstance(m, Label)]
+    assert "as written down, lightened by 3 %" in words
 
 
 def test_the_same_match_gives_the_same_bytes(matched: Matched) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import copy
 from dataclasses import dataclass
 from math import hypot
 from typing import NamedTuple
@@ -36,6 +37,8 @@ _NOTHING = 1e-4
 _DRAFTS = 3
 # Root mean square of a normal scatter in three dimensions over the radius that holds 95 %.
 _TYPICAL = 0.62
+# How many times as much is tried where rounding shows.
+_LARGER = (1.5, 2, 3, 4, 6, 8, 12, 16, 24, 32)
 MOST_TINTS = 5
 MOST_MEASURED = 8
 
@@ -166,8 +169,9 @@ def find_recipes(
     bench = _Bench(model, shelf, seen, target, scale, volume_ml, film_um)
     found = find_mixtures(model, seen, target, usable, most)
     chosen = _choose(found, bench, wish, target_spread)
-    recipes = _measured_out(chosen, bench, alternatives)
-    return Answer(recipes, seen.lamps, tuple(_remarks(recipes, target_spread)))
+    drafts = _measured_out(chosen, bench, alternatives)
+    recipes = tuple(draft.recipe for draft in drafts)
+    return Answer(recipes, seen.lamps, tuple(_remarks(drafts[0], bench, target_spread)))
 
 
 def measure_out(
@@ -191,8 +195,8 @@ def measure_out(
             f"Write at most {MOST_MEASURED}; leave out what hardly counts.",
         )
     bench = _Bench(model, shelf, seen, target, scale, volume_ml, film_um)
-    recipes = (bench.recipe(shares(parts)),)
-    return Answer(recipes, seen.lamps, tuple(_remarks(recipes, 0.0)))
+    draft = _Draft(bench.recipe(shares(parts)), shares(parts))
+    return Answer((draft.recipe,), seen.lamps, tuple(_remarks(draft, bench, 0.0)))
 
 
 def _check(volume_ml: float, most: int) -> None:
@@ -232,6 +236,18 @@ class _Scored(NamedTuple):
     miss: float
     used: tuple[int, ...]
     parts: Floats
+
+
+class _Draft(NamedTuple):
+    """A recipe as measured out, and the parts it was rounded from."""
+
+    recipe: Recipe
+    parts: Floats
+
+    @property
+    def toll(self) -> float:
+        """What rounding to the scale costs, in DeltaE00."""
+        return self.recipe.worst - max(self.recipe.delta_e_exact)
 
 
 class _Bench:
@@ -297,6 +313,17 @@ class _Bench:
             hiding,
         )
 
+    def volume_unseen(self, parts: Floats) -> float | None:
+        """Return the least volume of these tried at which rounding does not show, and beyond."""
+        enough = None
+        for times in reversed(_LARGER):
+            more = copy(self)
+            more.volume_ml = self.volume_ml * times
+            if _Draft(more.recipe(parts), parts).toll > _UNSEEN:
+                break
+            enough = more.volume_ml
+        return enough
+
     def _ingredients(self, amounts: Floats, weights: Floats) -> tuple[Ingredient, ...]:
         order = [i for i in np.argsort(-weights, kind="stable") if amounts[i] > 0.0]
         share = shares(weights)
@@ -358,24 +385,25 @@ def _choose(found: list[Found], bench: _Bench, wish: Wish, spread: float) -> lis
     return list(best.values())
 
 
-def _measured_out(chosen: list[_Scored], bench: _Bench, alternatives: int) -> tuple[Recipe, ...]:
+def _measured_out(chosen: list[_Scored], bench: _Bench, alternatives: int) -> tuple[_Draft, ...]:
     """Return recipes in the order of their scores once rounding has taken its toll."""
     drafts = []
     for candidate in chosen[: _DRAFTS * alternatives]:
         recipe = bench.recipe(candidate.parts)
         toll = max(recipe.worst - candidate.miss, 0.0)
         tints = tuple(sorted(i.tint for i in recipe.ingredients))
-        drafts.append((candidate.score + toll, tints, recipe))
-    best: dict[tuple[str, ...], Recipe] = {}
-    for _, tints, recipe in sorted(drafts, key=lambda d: d[:2]):
-        best.setdefault(tints, recipe)
+        drafts.append((candidate.score + toll, tints, _Draft(recipe, candidate.parts)))
+    best: dict[tuple[str, ...], _Draft] = {}
+    for _, tints, draft in sorted(drafts, key=lambda d: d[:2]):
+        best.setdefault(tints, draft)
     return tuple(best.values())[:alternatives]
 
 
-def _remarks(recipes: tuple[Recipe, ...], spread: float) -> list[Finding]:
+def _remarks(draft: _Draft, bench: _Bench, spread: float) -> list[Finding]:
     """Return what there is to say about the recipe advised."""
-    best = recipes[0]
-    toll = best.worst - max(best.delta_e_exact)
+    best, toll = draft.recipe, draft.toll
+    larger = bench.volume_unseen(draft.parts) if toll > _UNSEEN else None
+    mix_more = "Mix more at once" if larger is None else f"Mix {larger:g} ml at once"
     cases = (
         (
             best.worst > _FAR,
@@ -400,7 +428,7 @@ def _remarks(recipes: tuple[Recipe, ...], spread: float) -> list[Finding]:
             toll > _UNSEEN,
             "recipe-rounding",
             f"Rounding to the scale costs {toll:.1f} DeltaE00.",
-            "Mix more at once, or use a scale with a finer step.",
+            f"{mix_more}, or use a scale with a finer step.",
         ),
     )
     proof = Finding(

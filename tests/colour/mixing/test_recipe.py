@@ -59,6 +59,20 @@ def test_a_finer_scale_brings_the_recipe_nearer(demo_model, demo_shelf, view):
     assert misses[2] <= misses[1] <= misses[0]
 
 
+def test_it_is_told_how_much_to_mix_so_that_rounding_does_not_show(demo_model, demo_shelf, view):
+    target = target_from_lab((70.0, 0.0, 20.0), view)
+    answer = find_recipes(demo_model, demo_shelf, target, volume_ml=6, alternatives=1)
+    (told,) = [f for f in answer.findings if f.code == "recipe-rounding"]
+    millilitres = float(told.remedy.split()[1])
+    parts = find_recipes(
+        demo_model, demo_shelf, target, scale=Scale("g", 1e-4), alternatives=1
+    ).recipes[0]
+    exact = [parts.parts().get(name, 0.0) for name in demo_model.tints]
+    more = measure_out(demo_model, demo_shelf, target, exact, volume_ml=millilitres).recipes[0]
+    assert 6 < millilitres <= 192
+    assert more.worst - max(more.delta_e_exact) < 0.5
+
+
 def test_drops_are_whole(demo_model, demo_shelf, view):
     answer = find_recipes(
         demo_model,
