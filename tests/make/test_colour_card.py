@@ -68,7 +68,7 @@ def test_the_pdf_holds_recipe_spread_opacity_and_cautions(matched: Matched) -> N
 def test_a_colour_lightened_by_haze_is_not_as_written_down() -> None:
     wanted = Wanted("green", GREEN).lightened(read_haze("3 %"))
     words = [m.text for m in colour_card(match_colour(wanted)).marks if isinstance(m, Label)]
-    assert "as written down, lightened by 3 %" in words
+    assert "as written down, lightened by 3 % haze" in words
 
 
 def test_the_same_match_gives_the_same_bytes(matched: Matched) -> None:
