@@ -14,7 +14,7 @@ from livery.describe.entries.plate import PlateEntry
 from livery.describe.entries.shape import Shape
 from livery.describe.load import Description, is_file
 from livery.describe.values import Position
-from livery.findings import Finding
+from livery.findings import Finding, Severity
 
 X_NAMES = ("left", "right", "centre")
 Y_NAMES = ("bottom", "top", "middle")
@@ -46,6 +46,7 @@ def check_references(description: Description) -> list[Finding]:
                 found.append(
                     undeclared("undeclared-panel", key, "panel", panel.mirror_of, first_hands)
                 )
+            found += _repeated(name, panel)
             found += _named(name, panel)
             found += _datums(name, panel)
         for name, plate in description.model.plate.items():
@@ -88,6 +89,22 @@ def _declared(
         for key, name in _used(_table(data, part), part, called or kind):
             if name not in known:
                 yield undeclared(f"undeclared-{kind}", key, kind, name, known)
+
+
+def _repeated(name: str, panel: Panel) -> Iterator[Finding]:
+    """Warn of an entry that is the same as one before it, so that it would lie just upon it."""
+    for kind in ("field", "lining", "lettering", "ornament"):
+        entries = getattr(panel, kind)
+        for i, entry in enumerate(entries):
+            if entry in entries[:i]:
+                yield Finding(
+                    "repeated",
+                    f"this {kind} is written twice over: it is the same as {kind} "
+                    f"{entries.index(entry) + 1}",
+                    "Take one of them out, or change what was to differ.",
+                    Severity.WARNING,
+                    f"panel.{name}.{kind}.{i}",
+                )
 
 
 def _alike(data: dict[str, Any]) -> Iterator[Finding]:

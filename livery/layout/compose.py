@@ -26,6 +26,7 @@ from livery.layout.ground import Ground, survey_ground
 from livery.layout.lettering import lay_lettering
 from livery.layout.lettering_fit import check_layers, check_lettering, check_over_lining
 from livery.layout.lining import LaidLining, lay_lining
+from livery.layout.lining_fit import check_lining
 from livery.layout.ornament import lay_ornament
 from livery.layout.other_hand import described_panel, other_hand
 from livery.layout.piece import Piece
@@ -191,6 +192,7 @@ def _lay_linings(
             for other, cut in laid.cuts.items():
                 bench.cut(named[other].pieces, cut)
                 bench.require_left(named[other].pieces, other, f"{key}.meets")
+            bench.findings += check_lining(entry, key, laid, bench.frame)
             bench.pieces += laid.pieces
             bench.sizes += laid.sizes
             if entry.called:

@@ -27,14 +27,15 @@ LEAST_PART_MM2 = 0.01
 class LaidLining:
     """A lining as laid.
 
-    ``whole`` is all it runs over, its gaps included; ``inner_edge`` what another may be
-    set inside; ``cuts`` what is to be taken out of other linings, by their names; ``way``
+    ``width_mm`` is that of the band and ``whole`` all it runs over, gaps included in both;
+    ``inner_edge`` is what another may be set inside; ``cuts`` what is to be taken out of other linings, by their names; ``way``
     which way it runs straight across the panel, if it does.
     """
 
     called: str
     pieces: tuple[Piece, ...]
     sizes: tuple[SizeRow, ...]
+    width_mm: float
     whole: Outline
     inner_edge: Outline
     cuts: dict[str, Outline]
@@ -88,7 +89,8 @@ def lay_lining(
         raise _off_panel(key)
     sizes = tuple(_sizes(entry, key, ground, strands))
     cuts = cuts_of(whole, entry, others, ground)
-    return LaidLining(entry.called, tuple(pieces), sizes, whole, inner, cuts, way_of(entry))
+    way = way_of(entry)
+    return LaidLining(entry.called, tuple(pieces), sizes, sum(widths), whole, inner, cuts, way)
 
 
 def _strands(entry: Lining, bands: Mapping[str, Band]) -> tuple[Strand, ...]:

@@ -115,10 +115,22 @@ REFUSED = {
         "5 ft 3 in at the most",
     ),
     "a keep-out crowned above a half circle": (
-        KEEP_OUT + 'rectangle = ["400 mm", "400 mm"]\ncrown = "201 mm"',
+        KEEP_OUT + 'rectangle = ["400 mm", "400 mm"]\nat = ["0 mm", "0 mm"]\ncrown = "201 mm"',
         "crown",
         "crown",
         "at the most",
+    ),
+    "a window that stands nowhere": (
+        KEEP_OUT + 'rectangle = ["400 mm", "400 mm"]',
+        "shape",
+        "[[panel.side.keep_out]]",
+        "Add at = ",
+    ),
+    "a field in a rectangle that stands nowhere": (
+        SIDE + FIELD + 'area = { rectangle = ["400 mm", "400 mm"] }',
+        "shape",
+        "area",
+        "Add at = ",
     ),
     "a band of gaps": (
         '[band.nil]\nstrands = [{ gap = "8 mm" }]\n' + SIDE,
@@ -230,6 +242,40 @@ def test_a_slip_is_refused_where_it_stands(tmp_path: Path, what: str) -> None:
     assert remedy in found.remedy
     assert found.place is not None
     assert found.place.text[found.place.column - 1 :].lstrip('["').startswith(stands.lstrip('["'))
+
+
+@pytest.mark.parametrize(
+    ("where", "told"),
+    [
+        ('level = "0 mm"', "0.5 mm of this lining's width is off the panel at the bottom"),
+        ('level = "1602 mm"', "0.8 mm of this lining's width is off the panel at the top"),
+        ('upright = "2 mm"', "0.2 mm of this lining's width is off the panel at the left"),
+        ('level = "4 mm"', ""),
+        ('upright = "1 ft"\nstart = "1 ft"', ""),
+        ('inset = "-4 mm"', ""),
+    ],
+)
+def test_a_line_half_off_its_panel_is_warned_of(tmp_path: Path, where: str, told: str) -> None:
+    job = examined(tmp_path, SIDE + LINE + where)
+    assert job.exit_status == 0
+    found = [f for f in job.findings if f.code == "off-panel"]
+    assert [f.message for f in found] == ([told] if told else [])
+    assert all(f.place and f.place.text.startswith(where.split()[0]) for f in found)
+
+
+@pytest.mark.parametrize(
+    "entry", [FIELD, LINE + 'level = "800 mm"\n', WORDS[len(SIDE) :] + 'text = "A"\n']
+)
+def test_an_entry_written_twice_is_warned_of_once(tmp_path: Path, entry: str) -> None:
+    kind = entry.split("]")[0].rsplit(".", 1)[1]
+    assert examined(tmp_path, SIDE + entry).findings == ()
+    found = [f for f in examined(tmp_path, SIDE + entry * 2).findings if f.code == "repeated"]
+    assert [f.message for f in found] == [
+        f"this {kind} is written twice over: it is the same as {kind} 1"
+    ]
+    second = SIDE + entry + entry.replace('"cream"', '"green"').replace('"green"', '"cream"')
+    assert found[0].place is not None and found[0].place.text.startswith("[[")
+    assert found[0].place.line > second.count("\n") / 2
 
 
 def test_a_line_whose_gap_takes_another_away_is_refused(tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from livery.describe.entries.entry import CornerName, Entry, NamedEdge, Side
-from livery.describe.entries.shape import Shape
+from livery.describe.entries.shape import PlacedShape
 from livery.describe.values import AnyLength, CornerValue, Degrees, Size, Towards, Where, wrong
 from livery.process import Process
 from livery.units import Length
@@ -132,7 +132,7 @@ class Lining(Entry):
     width: Size | None = None
     """The width of a single line."""
 
-    round: str | Shape | None = None
+    round: str | PlacedShape | None = None
     """Round the "panel", a named area, a keep-out, or a shape."""
     inside: str | None = None
     """Inside another lining, by its name."""

@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 from livery.describe.entries.entry import Entry, Name, Side
 from livery.describe.entries.lettering import Lettering
 from livery.describe.entries.lining import Lining, Ornament
-from livery.describe.entries.shape import AsBuilt, BoxShape, Shape
+from livery.describe.entries.shape import AsBuilt, BoxShape, PlacedShape, Shape
 from livery.describe.entries.sheet import Sheet
 from livery.describe.values import AnyLength, Size, Where, wrong
 from livery.process import Process
@@ -78,14 +78,14 @@ class Rail(Entry):
     """Its diameter."""
 
 
-class Area(Shape):
+class Area(PlacedShape):
     """A named area of the panel, such as a beaded compartment; it may be repeated."""
 
     repeat: Repeat | None = None
     """The same area again at a pitch."""
 
 
-class KeepOut(Shape):
+class KeepOut(PlacedShape):
     """A place the livery keeps clear of: an opening in the sheet, or something fixed to it."""
 
     called: str = ""
@@ -121,7 +121,7 @@ class FieldEntry(Entry):
     """Its paint."""
     process: Process = Process.SPRAY
     """How it is put on."""
-    area: str | Shape = Shape()
+    area: str | PlacedShape = PlacedShape()
     """A shape, or an area's name; left out, the whole panel."""
 
 

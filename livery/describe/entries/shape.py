@@ -105,6 +105,20 @@ def _polygon_point(point: tuple[Any, ...]) -> tuple[Any, ...]:
     return (x, y, to_corner(point[2]) if len(point) == 3 else None)
 
 
+class PlacedShape(Shape):
+    """An outline on a panel, in one of the ways a shape may be given; a rectangle says where."""
+
+    @model_validator(mode="after")
+    def _has_a_place(self) -> PlacedShape:
+        if self.rectangle is not None and self.at is None:
+            raise wrong(
+                "shape",
+                "where on the panel does this rectangle stand?",
+                'Add at = ["3 ft", "2 ft"]: its bottom left corner, across and up.',
+            )
+        return self
+
+
 class AsBuilt(Shape):
     """The panel as it was made: its width and height on the model, or its whole outline."""
 
