@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -137,6 +138,24 @@ def make_files(
     it, gives the same bytes; ``nest_longer_s`` spends so many seconds on each sheet of film
     to find a tighter nest, and stores what it finds there.
     """
+    with _placed(examined.description):
+        return _made(examined, nest_longer_s, say)
+
+
+@contextmanager
+def _placed(description: Description) -> Iterator[None]:
+    """Give what goes wrong within its place in the files of the description."""
+    try:
+        yield
+    except LiveryError as error:
+        found = [description.placed(f) if f.key else f for f in error.findings]
+        raise LiveryError(found, error.exit_status) from None
+
+
+def _made(
+    examined: Examined, nest_longer_s: int, say: Callable[[str], None]
+) -> tuple[dict[str, bytes], tuple[str, ...]]:
+    """Return every file by name, and lines to tell the user."""
     model = examined.description.model
     assert model is not None
     colours = screen_colours(model.paint)

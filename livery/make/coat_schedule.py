@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.making import Spraying
+from livery.findings import laid_to
 from livery.geometry.measure import area
 from livery.make.calendar import Entry, Job, Wait, WorkingHours, calendar_of
 from livery.make.coat_jobs import Sittings, coat_jobs
@@ -177,7 +178,8 @@ def _calendar(coats: Sequence[PanelCoats], model: DescriptionModel) -> tuple[Ent
     together = [
         jobs[i] for i in range(max(map(len, lists), default=0)) for jobs in lists if i < len(jobs)
     ]
-    return calendar_of(together, spraying.start, working_hours(spraying))
+    with laid_to("spraying.hours"):
+        return calendar_of(together, spraying.start, working_hours(spraying))
 
 
 def _named(job: Job, panel: str) -> Job:

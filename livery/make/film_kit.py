@@ -28,6 +28,11 @@ class FilmKit:
     is_assumed: bool
 
     @property
+    def key(self) -> str:
+        """Its entry in the description; empty where it is assumed."""
+        return "" if self.is_assumed else f"film.{self.name}"
+
+    @property
     def turns(self) -> tuple[int, ...]:
         """The turns a piece may be nested in."""
         return ALONG_GRAIN if self.has_grain else ANY_QUARTER

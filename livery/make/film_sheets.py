@@ -7,13 +7,22 @@ from dataclasses import dataclass, replace
 
 from fontTools.misc.transform import Offset, Transform
 
+from livery.findings import Finding, LiveryError
 from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Contour, Outline, Point
 from livery.geometry.shapes import rectangle
 from livery.make.cut_order import CutPlan, cut_plan, travel_of
 from livery.make.cut_parts import CutPart
 from livery.make.film_kit import FilmKit
-from livery.make.nest import Nest, NestPiece, NestSettings, Placement, nest
+from livery.make.nest import (
+    Nest,
+    NestPiece,
+    NestSettings,
+    Placement,
+    nest,
+    room_on,
+    room_words,
+)
 from livery.make.parts import parts_of
 from livery.make.spares import Spare, spare_of
 from livery.make.weed import weed_cuts, weed_frame
@@ -118,6 +127,7 @@ def _nest_at_once(pieces: Sequence[NestPiece], film: FilmKit, settings: NestSett
 def _sheets_of(base: str, parts: Sequence[CutPart], nester: Nester) -> Iterator[FilmSheet]:
     film = parts[0].film
     kinds = {f"p{r.parts[0].number}": r for r in repeats(parts)}
+    _require_fits([r.parts[0] for r in kinds.values()], film)
     pieces = [
         NestPiece(
             name, _room(_home(r.parts[0].footprint)), len(r.parts) + r.spare.count, film.turns
@@ -132,6 +142,29 @@ def _sheets_of(base: str, parts: Sequence[CutPart], nester: Nester) -> Iterator[
     for i, length in enumerate(made.lengths_mm):
         laid = [_laid(kinds[p.piece], p) for p in made.placements if p.sheet == i]
         yield _sheet(f"{base}-{i + 1}" if many else base, laid, film, length)
+
+
+def _require_fits(parts: Sequence[CutPart], film: FilmKit) -> None:
+    """Raise LiveryError with every part that is larger than the film in all its turns."""
+    long, wide = room_on(film.media)
+    found = []
+    for part in parts:
+        box = bounds(part.footprint)
+        sides = (box.width, box.height)
+        ways = (sides,) if film.has_grain else (sides, sides[::-1])
+        if not any(x <= long + SAME_MM and y <= wide + SAME_MM for x, y in ways):
+            found.append(
+                Finding(
+                    "film-too-small",
+                    f"{part.name} of {part.piece.panel} is {box.width:.1f} x {box.height:.1f} mm "
+                    f"as it is cut; {film.words} leaves {room_words(long, wide)} inside its margins",
+                    "Use larger film, or let it be cut in parts: lining with a shorter "
+                    'longest_piece, words with words = "apart".',
+                    key=film.key or part.piece.key,
+                )
+            )
+    if found:
+        raise LiveryError(found, exit_status=1)
 
 
 def _home(shape: Outline) -> Outline:

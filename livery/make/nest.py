@@ -138,7 +138,7 @@ def nest(pieces: Sequence[NestPiece], media: Media, settings: NestSettings | Non
     bodies = bodies_of(pieces, settings)
     if not bodies:
         return Nest(media, (), ())
-    long, wide = _room_on(media)
+    long, wide = room_on(media)
     usable = _fitting(bodies, media.name, long, wide)
     filler = Filler(
         [[body.shape for body in turned] for turned, _ in usable],
@@ -228,11 +228,16 @@ def bodies_of(
     return bodies
 
 
-def _room_on(media: Media) -> tuple[float, float]:
+def room_on(media: Media) -> tuple[float, float]:
     """Return the length and the width inside the margins, on the grid that bodies are on."""
     long = math.inf if media.length_mm is None else media.length_mm
     room = on_grid([side - 2 * media.margin_mm for side in (long, media.width_mm)])
     return float(room[0]), float(room[1])
+
+
+def room_words(long: float, wide: float) -> str:
+    """Return the room inside the margins in words."""
+    return f"{wide:.1f} mm wide" if long == math.inf else f"{long:.1f} x {wide:.1f} mm"
 
 
 def _fitting(
@@ -250,11 +255,10 @@ def _fitting(
                 fits.append(body)
         if not fits:
             length, width = turned[0].shape.bounds[2:]
-            room = f"{wide:.1f} mm wide" if long == math.inf else f"{long:.1f} x {wide:.1f} mm"
             raise fault(
                 "nest-too-large",
                 f"{' with '.join(turned[0].names)} is {length:.1f} x {width:.1f} mm; "
-                f"{name} leaves {room} inside its margins.",
+                f"{name} leaves {room_words(long, wide)} inside its margins.",
                 "Use larger media, allow other turns, or split the piece at a join.",
                 exit_status=1,
             )

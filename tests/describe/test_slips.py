@@ -132,6 +132,12 @@ REFUSED = {
         "area",
         "Add at = ",
     ),
+    "a lap as long as its strip": (
+        '[film.f]\nlongest_piece = "5 mm"\nlap = "5 mm"\n' + SIDE,
+        "film-lap",
+        "film.f",
+        "a shorter lap",
+    ),
     "a band of gaps": (
         '[band.nil]\nstrands = [{ gap = "8 mm" }]\n' + SIDE,
         "strand",
@@ -392,3 +398,38 @@ def test_a_job_of_plates_alone_has_no_coat_pages(tmp_path: Path) -> None:
     assert "coats.pdf" not in files and "coats.txt" in files
     for name in (n for n in files if n.endswith(".pdf")):
         assert len(pypdf.PdfReader(io.BytesIO(files[name])).pages) >= 1
+
+
+FILMED = (
+    SIDE
+    + FIELD
+    + LINE.replace("8 mm", "60 mm")
+    + 'inset = "80 mm"\n'
+    + WORDS[len(SIDE) :].replace("200 mm", "600 mm")
+    + 'text = "MARRAM"\n'
+)
+
+
+@pytest.mark.parametrize(
+    ("entry", "code", "stands", "words"),
+    [
+        ('[film.f]\nwidth = "40 mm"\n', "film-too-small", "film.f", "letter MARRAM of side is"),
+        (
+            '[spraying]\nstart = "2026-05-01 9:00"\nhours = "9:00 to 9:10"\n',
+            "calendar-hours",
+            "hours",
+            "longer than any working day",
+        ),
+    ],
+)
+def test_what_cannot_be_made_is_told_at_the_entry_that_stands_in_the_way(
+    tmp_path: Path, entry: str, code: str, stands: str, words: str
+) -> None:
+    job = examined(tmp_path, FILMED + entry)
+    assert job.exit_status == 0
+    with pytest.raises(LiveryError) as refused:
+        make_files(job)
+    found = refused.value.findings[0]
+    assert found.code == code and words in found.message
+    assert found.place is not None
+    assert found.place.text[found.place.column - 1 :].startswith(stands)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator, Field, model_validator
 
 from livery.describe.amounts import DayHours, Hours, Metres, Part, Start
 from livery.describe.entries.entry import Entry
@@ -100,6 +100,17 @@ class Film(Entry):
     """The length it is sold by: 1 m."""
     price: Price | None = None
     """What that much, or a sheet, costs."""
+
+    @model_validator(mode="after")
+    def _leaves_something_of_a_piece(self) -> Film:
+        if self.lap.mm >= self.longest_piece.mm:
+            raise wrong(
+                "film-lap",
+                f"a lap of {self.lap.mm:g} mm leaves nothing of a longest_piece of "
+                f"{self.longest_piece.mm:g} mm",
+                "Give a shorter lap or a longer piece.",
+            )
+        return self
 
 
 class TapeEntry(Entry):
