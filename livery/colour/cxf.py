@@ -33,10 +33,19 @@ if TYPE_CHECKING:
 _TAGS = {
     "ReflectanceSpectrum": "reflectance",
     "ColorCIELab": "lab",
+    "ColorCIELCh": "lch",
     "ColorCIEXYZ": "xyz",
+    "ColorCIExyY": "xyy",
 }
 _RANK = {kind: rank for rank, kind in enumerate(_TAGS.values())}
-_AXES = {"lab": ("L", "A", "B"), "xyz": ("X", "Y", "Z")}
+_AXES = {
+    "lab": ("L", "A", "B"),
+    "lch": ("L", "C", "H"),
+    "xyz": ("X", "Y", "Z"),
+    "xyy": ("x", "y", "Y"),
+}
+_STATED_AS = {"lch": "lab", "xyy": "xyz"}
+"""What a colour in other coordinates is turned into."""
 _USUAL_STEP_NM = 10.0
 _LARGEST_BYTES = 100_000_000
 _FLUORESCENT = re.compile(r"F(\d+)")
@@ -49,7 +58,7 @@ def read_cxf(path: Path) -> Palette:
     """Return the palette in a CxF file.
 
     An object may be given in several ways, for D50 and for D65 say.  Taken is one that all
-    objects have: a spectrum before Lab before XYZ, then one for D65, then for 2 degrees.
+    objects have: a spectrum before Lab, LCh, XYZ and xyY, then one for D65, then for 2 degrees.
 
     Raises:
         LiveryError: the file is no CxF, or its colours have no way in common.
@@ -61,7 +70,8 @@ def read_cxf(path: Path) -> Palette:
         raise _wrong(path, f"has no measured colours{_instead(root)}")
     kind, reference = way = _common_way(path, objects, specifications)
     try:
-        readings = [Reading(_name(o), "", kind, _values(ways[way], kind)) for o, ways in objects]
+        stated = _STATED_AS.get(kind, kind)
+        readings = [Reading(_name(o), "", stated, _values(ways[way], kind)) for o, ways in objects]
     except ValueError as error:
         raise _wrong(path, str(error)) from None
     values = [ways[way] for _, ways in objects]
@@ -166,10 +176,24 @@ def _values(value: Element, kind: str) -> tuple[float, ...]:
         numbers = (math.nan,)
     if not all(math.isfinite(number) for number in numbers):
         raise ValueError(f"has a colour that is not numbers: {' '.join(words)!r}")
-    if kind == "lab" and not 0 <= numbers[0] <= LIGHTEST:
+    if kind in ("lab", "lch") and not 0 <= numbers[0] <= LIGHTEST:
         raise ValueError(f"has a colour with L* {numbers[0]:g}; it runs from 0 to 100")
-    if kind != "lab" and min(numbers) < LEAST:
+    if kind not in ("lab", "lch") and min(numbers) < LEAST:
         raise ValueError(f"has a colour with {min(numbers):g}, which is below nothing")
+    return _restated(numbers, kind)
+
+
+def _restated(numbers: tuple[float, ...], kind: str) -> tuple[float, ...]:
+    """Return LCh, its hue in degrees, as Lab, and xyY as XYZ; all else as it is."""
+    if kind == "lch":
+        lightness, chroma, hue = numbers
+        angle = math.radians(hue)
+        return lightness, chroma * math.cos(angle), chroma * math.sin(angle)
+    if kind == "xyy":
+        x, y, luminance = numbers
+        if y <= 0.0 or x + y > 1.0:
+            raise ValueError(f"has a colour with x {x:g} and y {y:g}, which is no chromaticity")
+        return x * luminance / y, luminance, (1.0 - x - y) * luminance / y
     return numbers
 
 

@@ -5,10 +5,12 @@ import time
 
 import numpy as np
 import pytest
+from coloraide import Color
 
 from livery.colour.card_tables import read_cards
 from livery.colour.conversion import lab_from_xyz, white
 from livery.colour.palette import Geometry
+from livery.colour.science import colour_science
 from livery.colour.spectra import lab_from_reflectance
 from livery.findings import LiveryError
 
@@ -75,6 +77,37 @@ def test_cxf_xyz(tmp_path):
     )
     (swatch,) = read_cards(_cxf(tmp_path, value)).swatches
     assert swatch.lab == pytest.approx(lab_from_xyz([0.20, 0.21, 0.15], white("D50")))
+
+
+def _value(tag, **axes):
+    inner = "".join(f"<cc:{axis}>{number}</cc:{axis}>" for axis, number in axes.items())
+    return f'<cc:{tag} ColorSpecification="spec">{inner}</cc:{tag}>'
+
+
+def test_cxf_lch_is_lab_in_other_coordinates(tmp_path):
+    """Against coloraide, which no part of the reader uses."""
+    (swatch,) = read_cards(_cxf(tmp_path, _value("ColorCIELCh", L=50, C=32, H=150))).swatches
+    assert swatch.lab == pytest.approx(Color("lch", [50, 32, 150]).convert("lab").coords())
+
+
+def test_cxf_xyy_is_xyz_in_other_coordinates(tmp_path):
+    (swatch,) = read_cards(_cxf(tmp_path, _value("ColorCIExyY", x=0.31, y=0.35, Y=21))).swatches
+    xyz = colour_science().xyY_to_XYZ([0.31, 0.35, 0.21])
+    assert swatch.lab == pytest.approx(lab_from_xyz(xyz, white("D50")))
+
+
+@pytest.mark.parametrize(
+    ("value", "words"),
+    [
+        (_value("ColorCIELCh", L=300, C=3, H=20), "runs from 0 to 100"),
+        (_value("ColorCIExyY", x=0.31, y=0, Y=21), "no chromaticity"),
+        (_value("ColorCIExyY", x=0.71, y=0.5, Y=21), "no chromaticity"),
+        (_value("ColorCIExyY", x=0.31, y=0.3), "not numbers"),
+    ],
+)
+def test_colours_that_cannot_be_are_refused(tmp_path, value, words):
+    with pytest.raises(LiveryError, match=words):
+        read_cards(_cxf(tmp_path, value))
 
 
 def test_cxf_spectrum(tmp_path):
