@@ -119,9 +119,9 @@ def _breaches(
         for _, s in stripes
         if s is not None and s.width_mm < limits.line * (1.0 - SLACK)
     ]
-    rest = union(*(part for part, s in stripes if s is None))
     if not thin:
         return breaches(outline, process, limits, letter)
+    rest = union(*(part for part, s in stripes if s is None))
     # The choices offered for a line of this width, without measuring it again.
     found = breaches(outline, process, replace(limits, line=0.0), letter)
     offered = choices_of(LimitKind.LINE, thin[0].measured_mm, limits.line, process, limits)

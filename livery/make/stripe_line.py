@@ -46,6 +46,10 @@ def _of_ring(part: Outline) -> tuple[tuple[Contour, ...], float]:
     outer, hole = part.contours
     longest = max(outer.segments, key=segment_length)
     width = nearest(Outline((hole,)), point_on(longest, 0.5)).distance
+    # A ring of even width has its width's area along the mean of its two edges.
+    even = width * (length(outer) + length(hole)) / 2.0
+    if abs(area(outer) + area(hole) - even) > 2.0 * EVEN * even:
+        return (), 0.0
     return inset(Outline(part.contours[:1]), width / 2.0).contours, width
 
 

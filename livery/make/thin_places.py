@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 from livery.geometry.boolean import union
 from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Outline, Point, chain
+from livery.rounding import on_grid
 
 if TYPE_CHECKING:
     import numpy as np
@@ -33,6 +34,15 @@ SLACK = 0.005
 OPPOSITE = math.cos(math.radians(140.0))
 """Sides seen from the middle at a wider angle than this lie opposite each other."""
 
+
+SAMPLING = 1.0 / 12.0
+"""How far apart the edge is sampled, in parts of the limit."""
+
+ON_EDGE_MM = 1e-9
+"""Within this a corner of a part of a region is on the region's edge."""
+
+STRAIGHT, LEAST_TURN, SURE = 1e-4, math.radians(20.0), math.radians(2.0)
+"""Radians: what a side may turn and be straight, what makes a corner, and what is left to doubt."""
 
 OPPOSITE_IN_GAP = math.cos(math.radians(165.0))
 """The same in a gap: the knife cuts down into the notch of an M or a V and weeds it cleanly,
@@ -104,17 +114,57 @@ def _thin(shape: BaseGeometry, limit: float, opposite: float = OPPOSITE) -> tupl
     kept = shape.buffer(-half, quad_segs=16).buffer(half, quad_segs=16)
     lost = shapely.get_parts(shape.difference(kept.buffer(1e-4 * limit)))
     lost = lost[shapely.area(lost) > 1e-5 * limit * limit]
+    if len(lost):
+        lost = lost[~_mere_corners(lost, shape.boundary, math.acos(opposite))]
     if len(lost) == 0:
         return ()
     near = shapely.union_all(lost).buffer(limit)
-    edge = shapely.line_merge(shape.boundary.intersection(near)).segmentize(limit / 12.0)
+    edge = shapely.line_merge(shape.boundary.intersection(near)).segmentize(limit * SAMPLING)
     lines, widths, middles = _middle_line(shape, edge, limit, opposite)
     places = [_dot(part) for part in _dots(shape, lines, half)]
     for own in _clusters(lines, half):
-        first = own[np.argmin(widths[own])]
+        first = own[np.argmin(on_grid(widths[own]))]
         at = Point(*(float(v) for v in middles[first]))
         places.append(ThinPlace(at, float(widths[first]), _runs(lines[own], limit)))
     return tuple(sorted(places, key=lambda p: p.at))
+
+
+def _mere_corners(lost: Any, boundary: BaseGeometry, widest: float) -> NDArray[np.bool_]:
+    """Return which lost parts only lie in a convex corner, wider than counts as thin.
+
+    Nearly all do, and none of them can hold a thin place: where two sides come nearest to
+    each other, one of them is not convex, and a tip turns by more than ``widest``.  Such a
+    part has one run of the region's edge, which turns one way only.
+    """
+    import numpy as np
+    import shapely
+
+    rings = shapely.get_exterior_ring(lost)
+    corners, owner = shapely.get_coordinates(rings, return_index=True)
+    last = np.append(owner[1:] != owner[:-1], True)
+    first = np.append(True, last[:-1])
+    corners, owner, first = corners[~last], owner[~last], first[~last]
+    starts = np.flatnonzero(first)
+    sizes = np.diff(np.append(starts, len(owner)))
+    here = np.arange(len(owner))
+    before, after = here - 1, here + 1
+    before[starts] = starts + sizes - 1
+    after[starts + sizes - 1] = starts
+    shapely.prepare(boundary)
+    on_edge = shapely.dwithin(shapely.points(corners), boundary, ON_EDGE_MM)
+    runs = np.add.reduceat(on_edge & ~on_edge[before], starts)
+    into, out = corners - corners[before], corners[after] - corners
+    turn = (
+        np.arctan2(into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0], (into * out).sum(axis=1))
+        * np.where(shapely.is_ccw(rings), 1.0, -1.0)[owner]
+    )
+    turn[~(on_edge & on_edge[before] & on_edge[after])] = 0.0
+    whole, least = np.add.reduceat(turn, starts), np.minimum.reduceat(turn, starts)
+    plain = shapely.get_num_interior_rings(lost) == 0
+    found: NDArray[np.bool_] = (
+        plain & (runs == 1) & (least > -STRAIGHT) & (whole > LEAST_TURN) & (whole < widest - SURE)
+    )
+    return found
 
 
 def _clusters(lines: Any, apart: float) -> list[NDArray[np.int64]]:
@@ -178,9 +228,10 @@ def _middle_line(
     likely = (reach < limit * 0.55) & (cosine < opposite) & (np.hypot(*(a - b).T) > 1e-9)
     shapely.prepare(shape)
     likely[likely] = shapely.contains_xy(shape, *middle[likely].T)
-    a, b, middle = a[likely], b[likely], middle[likely]
+    a, b, middle, reach = a[likely], b[likely], middle[likely], reach[likely]
     widths: Numbers = 2.0 * shapely.distance(shapely.points(middle), shape.boundary)
-    thin = widths < limit * (1.0 - SLACK)
+    # Where the edge comes much nearer than the samples, it is another edge, and no middle.
+    thin = (widths < limit * (1.0 - SLACK)) & (reach - widths / 2.0 < limit * SAMPLING)
     lines = shapely.linestrings(np.stack((a[thin], b[thin]), axis=1))
     return lines, widths[thin], middle[thin]
 

@@ -83,6 +83,34 @@ def test_a_sharp_tip_a_dot_and_a_thin_ring_are_thin():
     assert counter.width_mm == pytest.approx(0.3, abs=0.005)
 
 
+@settings(max_examples=80, deadline=None)
+@given(st.floats(12, 168), st.floats(0, 360), st.floats(0.2, 2))
+def test_a_tip_is_thin_when_it_is_sharper_than_forty_degrees(tip, degrees, limit):
+    assume(abs(tip - 40) > 2)
+    half = math.radians(tip / 2)
+    ends = [Point(30 * math.cos(half), s * 30 * math.sin(half)) for s in (-1, 1)]
+    # Beyond the tip a stout plate, so that no other corner is sharp.
+    plate = rectangle(70, 80, Point(ends[0].x - 1e-3, -40))
+    found = thin_places(turned(union(polygon([Point(0, 0), *ends]), plate), degrees), limit)
+    assert len(found) == (tip < 40)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.floats(0.9, 1.1), st.floats(2, 300), st.booleans(), st.floats(0, 360))
+def test_a_waist_of_gentle_curves_is_found_by_its_width_alone(width, radius, one_side, degrees):
+    """Sides that curve so little that a circle of the limit reaches past the waist."""
+    assume(abs(width - 1.0) > 0.012)
+    high = circle(Point(0, radius + width / 2), radius)
+    low = rectangle(500, 50, Point(-250, -width / 2 - 50))
+    below = low if one_side else circle(Point(0, -radius - width / 2), radius)
+    shape = difference(rectangle(60, 20, Point(-30, -10)), union(high, below))
+    parts = thin_places(turned(shape, degrees), 1.0)
+    near = [p for p in parts if math.hypot(p.at.x, p.at.y) < 0.8 * math.sqrt(radius)]
+    assert bool(near) == (width < 1.0)
+    for place in near:
+        assert place.width_mm == pytest.approx(width, abs=0.006)
+
+
 @settings(max_examples=30, deadline=None)
 @given(st.floats(0.08, 0.45), st.floats(0, 360))
 def test_thickening_leaves_nothing_thin_and_takes_nothing_away(neck, degrees):
