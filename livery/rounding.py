@@ -34,5 +34,7 @@ def on_grid(millimetres: ArrayLike) -> NDArray[np.float64]:
 
 def written(value: float, decimals: int) -> str:
     """Return a value as text, rounded to ``decimals``, without needless noughts."""
-    text = f"{settled(value, decimals):.{decimals}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    text = f"{round(value, max(decimals, _GUARD_DECIMALS)):.{decimals}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text

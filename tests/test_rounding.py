@@ -42,3 +42,8 @@ def test_the_grid_is_a_millionth_of_a_millimetre() -> None:
     rng = np.random.default_rng(1)
     places = rng.uniform(-2000, 2000, (500, 2))
     assert np.abs(on_grid(places) - places).max() <= 2.0**-21
+
+
+@given(MILLIMETRES, st.integers(0, 9))
+def test_what_is_written_is_what_is_settled(value: float, decimals: int) -> None:
+    assert float(written(value, decimals)) == settled(value, decimals)
