@@ -12,12 +12,14 @@ import click
 def command(table: str) -> None:
     """Tell what may be written in a TABLE of the description, such as panel.lining.
 
-    Without a TABLE, list the tables there are.
+    Without a TABLE, list the tables there are.  book.entry is an [[entry]] of the job book.
     """
+    from livery.describe.entries.book import Book
     from livery.describe.known_keys import tables_of_keys
     from livery.findings import fault
 
     tables = tables_of_keys()
+    tables |= {f"book.{name}": schema for name, schema in tables_of_keys(Book).items()}
     if table and table not in tables:
         from difflib import get_close_matches
 

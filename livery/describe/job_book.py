@@ -35,7 +35,7 @@ from livery.findings import Finding, Place, Severity, fault
 _HEAD = """\
 # What was really used, and when: the job book of {description}.
 # An [[entry]] has a day and a paint or a plate, then what is known of panels, mixed, bought,
-# card = [L, a, b] and note.
+# card = [L, a, b] and note: "livery keys book.entry".
 """
 
 

@@ -70,12 +70,12 @@ def _step(branches: list[dict[str, Any]], part: str | int) -> list[dict[str, Any
     return found
 
 
-def tables_of_keys() -> dict[str, dict[str, Any]]:
-    """Return the JSON Schema of every table of a description by its path, in order.
+def tables_of_keys(whole: type[Entry] = DescriptionModel) -> dict[str, dict[str, Any]]:
+    """Return the JSON Schema of every table of a description, or another file, by its path.
 
     A table under a name of the user's own, such as ``panel.cab-side``, goes by ``panel``.
     """
-    schema = DescriptionModel.model_json_schema()
+    schema = whole.model_json_schema()
     found: dict[str, dict[str, Any]] = {}
 
     def visit(path: str, node: dict[str, Any], above: tuple[str, ...]) -> None:

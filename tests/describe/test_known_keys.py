@@ -35,3 +35,9 @@ def test_every_key_says_what_it_is(table: str) -> None:
 
 def test_the_schema_is_one_another_validator_takes() -> None:
     jsonschema.Draft202012Validator.check_schema(DescriptionModel.model_json_schema())
+
+
+def test_the_job_book_is_told_too() -> None:
+    told = CliRunner().invoke(command, ["book.entry"]).output
+    assert "on      must be given" in told and "bought" in told
+    assert "book.entry" in CliRunner().invoke(command, []).output
