@@ -124,18 +124,22 @@ def _data(found: Calibration) -> dict[str, object]:
         "k1": round(model.surface.k1, 5),
         "k2": round(model.surface.k2, 4),
         "crowding": round(model.crowding, 4),
-        "scatter_per_micron": model.scatter_per_micron,
-        "median_fitted": found.median(left_out=False),
-        "median_left_out": found.median(),
+        "scatter_per_micron": _rounded(model.scatter_per_micron, 5),
+        "median_fitted": _rounded(found.median(left_out=False)),
+        "median_left_out": _rounded(found.median()),
         "cards": [
             {
                 "card": c.card,
                 "mixture": _mixture(c),
                 "fitted": round(c.fitted, 3),
-                "left_out": None if c.left_out is None else round(c.left_out, 3),
-                "expected": None if c.expected is None else round(c.expected, 3),
+                "left_out": _rounded(c.left_out),
+                "expected": _rounded(c.expected),
             }
             for c in found.cards
         ],
         "findings": [f.as_data() for f in found.findings],
     }
+
+
+def _rounded(value: float | None, places: int = 3) -> float | None:
+    return None if value is None else round(value, places)
