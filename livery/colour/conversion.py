@@ -53,9 +53,9 @@ def unknown_illuminant(name: str) -> LiveryError:
     return fault(
         "colour-illuminant",
         f"There is no illuminant {name!r}.",
-        (f"Did you mean {' or '.join(near)}? " if near else "")
-        + "Those of the CIE go by their names: D65 and D50 are daylight, A is a filament lamp, "
-        "FL2 and FL11 are fluorescent tubes, LED-B3 is a white LED.",
+        f"Write {' or '.join(near) + ', or ' if near else ''}another light of the CIE by its name: "
+        "D65 and D50 are daylight, A is a filament lamp, FL2 and FL11 are fluorescent tubes, "
+        "LED-B3 is a white LED.",
     )
 
 

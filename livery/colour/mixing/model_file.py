@@ -17,11 +17,11 @@ from livery.findings import fault
 Floats = NDArray[np.float64]
 
 _KIND = "livery mixing model 1"
-_DIGITS = 7
+_DIGITS = 6
 
 
 def write_model(path: Path, model: MixingModel) -> None:
-    """Write a model as JSON, numbers to seven digits."""
+    """Write a model as JSON, numbers to six digits: more would hang on the processor."""
     lessons = model.lessons
     data = {
         "kind": _KIND,

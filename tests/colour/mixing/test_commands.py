@@ -170,7 +170,7 @@ def test_spectra_that_cannot_be_used(tmp_path):
     path = tmp_path / "card.csv"
     for text, words in (
         ("", "no reflectances"),
-        ("400,40\n700,50\n", "no reflectances"),
+        ("400,40\n700,190\n", "no reflectances"),
         ("400,0.4\nx,y\n", "Line 2"),
         ("500,0.4\n700,0.5\n", "400 to 700 nm are wanted"),
     ):
