@@ -38,7 +38,7 @@ def command(job: Path, paint: str, volume: str, now: str | None, as_json: bool) 
         say("Reading the description")
         description, colours = coloured(job)
         assert description.model is not None
-        book = load_book(book_beside(job), description.model)
+        book = load_book(book_beside(job), description.model).require_sound()
         colour = _colour(description, colours, paint)
         say("Trying the tints")
         found = mix_again(colour, book.of_paint(paint), volume_ml=volume_ml, now=today)

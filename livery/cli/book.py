@@ -49,9 +49,10 @@ def command(
     assert description.model is not None
     file = book_beside(job)
     told |= {"panels": panels, "card": card}
+    book = load_book(file, description.model).require_sound()
     if any(told.values()) or on is not None:
         _enter(file, description, told, on.date() if on else date.today())
-    book = load_book(file, description.model)
+        book = load_book(file, description.model)
     if as_json:
         findings = [f.as_data() for f in book.findings]
         say_json({"entries": book_data(book.entries, colours), "findings": findings})

@@ -59,6 +59,19 @@ def test_a_slip_on_the_command_line_enters_nothing(job: Path) -> None:
     assert not job.with_name("job.book.toml").exists()
 
 
+@pytest.mark.parametrize("command", [("book",), ("again", "roof-grey")])
+def test_a_faulty_book_is_refused(job: Path, command: tuple[str, ...]) -> None:
+    book = job.with_name("job.book.toml")
+    book.write_text('[[entry]]\non = "soon"\nnote = "x"\n', encoding="utf-8")
+    with pytest.raises(LiveryError, match="'soon' is no day") as refused:
+        run(command[0], str(job), *command[1:])
+    assert refused.value.exit_status == 2
+    if command[0] == "book":  # nor is anything entered in it
+        with pytest.raises(LiveryError):
+            run("book", str(job), "--note", "more")
+        assert "more" not in book.read_text(encoding="utf-8")
+
+
 def test_an_unknown_paint_is_offered_the_nearest(job: Path) -> None:
     with pytest.raises(LiveryError, match='Did you mean "roof-grey"'):
         run("again", str(job), "rooof-grey")
