@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
 if TYPE_CHECKING:
+    from livery.survey.lens import Lens
     from livery.survey.measure import Measure
     from livery.survey.plane import Calibration, Pick
 
@@ -39,7 +41,8 @@ if TYPE_CHECKING:
     "--edge",
     "edges",
     multiple=True,
-    help="Points along an edge that is straight on the thing itself, to test the lens. Repeatable.",
+    help="Points along an edge that is straight on the thing itself: what the lens bends of it "
+    "is taken out of every pick. Repeatable.",
 )
 @click.option(
     "--pick-error",
@@ -66,17 +69,19 @@ def command(
     those of the known lengths: prototype sizes from prototype sizes.
     """
     from livery.cli._say import say_findings, say_json
-    from livery.survey.measure import bow
+    from livery.survey.lens import fit_lens
     from livery.survey.photograph import upright_size
     from livery.survey.places import read_points, split_name
 
     size = upright_size(picture)
-    calibration = _calibration(lengths, rectangle, pick_error)
-    found = _sizes(calibration, distances, heights, radii)
-    remarks = [*calibration.findings]
-    for text in edges:
-        remarks += bow(read_points(split_name(text)[1]), pick_error).findings
     _refuse_outside(size, (*lengths, rectangle or "", *distances, *heights, *radii, *edges))
+    straight = [read_points(split_name(text)[1]) for text in edges]
+    lens, told = fit_lens(size, straight, pick_error)
+    asked = _asked(distances, heights, radii)
+    as_picked = _calibration(lengths, rectangle, pick_error)
+    calibration = as_picked.moved(lens.pick)
+    found = _sizes(as_picked, asked, lens)
+    remarks = [*calibration.findings, *told]
     if as_json:
         say_json(
             {
@@ -96,27 +101,53 @@ def command(
     say_findings(remarks)
 
 
-def _sizes(
-    calibration: Calibration,
-    distances: tuple[str, ...],
-    heights: tuple[str, ...],
-    radii: tuple[str, ...],
-) -> list[tuple[str, Measure]]:
-    """Return each size asked for with its name; unnamed, it is named by its points."""
+class _Asked(NamedTuple):
+    """A size that is asked for: its name, its picks, and how it is taken off them."""
+
+    name: str
+    picks: tuple[Pick, ...]
+    take: Callable[[Calibration, tuple[Pick, ...]], Measure]
+
+
+def _asked(
+    distances: tuple[str, ...], heights: tuple[str, ...], radii: tuple[str, ...]
+) -> list[_Asked]:
+    """Return each size asked for; unnamed, it is named by its points."""
     from livery.survey.measure import distance, height, radius
     from livery.survey.places import read_points, split_name
 
     found = []
     for text in distances:
         name, body = split_name(text)
-        found.append((name or text, distance(calibration, *_two(read_points(body), text))))
+        ends = _two(read_points(body), text)
+        found.append(_Asked(name or text, ends, lambda c, p: distance(c, p[0], p[1])))
     for text in heights:
         name, body = split_name(text)
-        found.append((name or text, height(calibration, *_height_points(body))))
+        point, base = _height_points(body)
+        found.append(
+            _Asked(name or text, (point, *base), lambda c, p: height(c, p[0], (p[1], p[2])))
+        )
     for text in radii:
         name, body = split_name(text)
-        found.append((name or text, radius(calibration, read_points(body))))
+        found.append(_Asked(name or text, read_points(body), radius))
     return found
+
+
+def _sizes(calibration: Calibration, asked: list[_Asked], lens: Lens) -> list[tuple[str, Measure]]:
+    """Return each size as the lens would have it that bends nothing, in doubt by the bend too."""
+
+    def sizes(through: Lens) -> list[Measure]:
+        known = calibration.moved(through.pick)
+        return [one.take(known, through.picks(one.picks)) for one in asked]
+
+    found = sizes(lens)
+    if lens.error:
+        less, more = (sizes(other) for other in lens.varied())
+        found = [
+            size.with_doubt((b.mm - a.mm) / 2.0)
+            for size, a, b in zip(found, less, more, strict=True)
+        ]
+    return [(one.name, size) for one, size in zip(asked, found, strict=True)]
 
 
 def _calibration(lengths: tuple[str, ...], rectangle: str | None, pick_error: float) -> Calibration:

@@ -21,12 +21,27 @@ import click
     "--pixel",
     help='Size of a pixel on the thing itself: "1/8 in". The photograph\'s finest unless asked.',
 )
-def command(photo: Path, png: Path, rectangle: str, margin: str | None, pixel: str | None) -> None:
+@click.option(
+    "--edge",
+    "edges",
+    multiple=True,
+    help="Points along an edge that is straight on the thing itself: what the lens bends of it "
+    "is taken out. Repeatable.",
+)
+def command(
+    photo: Path,
+    png: Path,
+    rectangle: str,
+    margin: str | None,
+    pixel: str | None,
+    edges: tuple[str, ...],
+) -> None:
     """Write PNG: PHOTO as if taken from straight in front of a known rectangle."""
     from livery.cli._say import say_findings
     from livery.findings import fault
+    from livery.survey.lens import fit_lens
     from livery.survey.photograph import load_photograph
-    from livery.survey.places import read_known_rectangle, read_mm
+    from livery.survey.places import read_known_rectangle, read_mm, read_points, split_name
     from livery.survey.straighten import straighten, write_straightened
 
     known = read_known_rectangle(rectangle)
@@ -34,11 +49,15 @@ def command(photo: Path, png: Path, rectangle: str, margin: str | None, pixel: s
     if pixel_mm is not None and pixel_mm <= 0:
         raise fault("straight-pixel", "A pixel must have a size.", 'Write "1/8 in" or "3 mm".')
     photograph = load_photograph(photo)
+    picture = photograph.picture
+    straight = [read_points(split_name(text)[1]) for text in edges]
+    lens, told = fit_lens((picture.width, picture.height), straight)
     found = straighten(
-        photograph.picture,
+        picture,
         known,
         read_mm(margin) if margin else 0.0,
         None if pixel_mm is None else 1 / pixel_mm,
+        lens,
     )
     write_straightened(png, found)
     rows, columns = found.rgba.shape[:2]
@@ -46,4 +65,4 @@ def command(photo: Path, png: Path, rectangle: str, margin: str | None, pixel: s
         f"{png}: {columns} x {rows} pixels of {1 / found.pixels_per_mm:.3g} mm, "
         f"from {found.left_mm:.0f} mm across and {found.top_mm:.0f} mm up"
     )
-    say_findings(known.findings)
+    say_findings((*known.findings, *told))

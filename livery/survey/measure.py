@@ -8,7 +8,7 @@ little and the measure taken again.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -29,6 +29,10 @@ class Measure:
     def __str__(self) -> str:
         text = write_feet_and_inches(self.mm, self._denominator())
         return f"{self.mm:.{self._decimals()}f} mm ± {self._plus_minus()} mm ({text})"
+
+    def with_doubt(self, more_mm: float) -> Measure:
+        """Return the size with one more standard error that has nothing to do with the others."""
+        return replace(self, within_mm=float(np.hypot(self.within_mm, 1.96 * more_mm)))
 
     def _decimals(self) -> int:
         return 0 if self.within_mm >= 2 else 1 if self.within_mm >= 0.2 else 2
@@ -163,7 +167,7 @@ def bow(points: Sequence[Pick], pick_error: float = 1.0) -> Bow:
                 f"The lens bends this straight edge by {pixels:.1f} pixels in {span:.0f} "
                 f"({100 * pixels / span:.2f} %): sizes near the edge of the picture are out by "
                 "about as much.",
-                "Correct the lens in the camera's own software first, or measure near the middle.",
+                "Pick more such edges, some near the rim of the picture, so that it can be taken out.",
                 Severity.WARNING,
             )
         )

@@ -7,8 +7,8 @@ as numbers with their errors, so that a measure can tell what those errors do to
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from typing import NamedTuple, Protocol
 
 import numpy as np
@@ -42,6 +42,10 @@ class KnownLength:
                 "Pick both ends of something whose size is on a drawing.",
             )
 
+    def moved(self, move: Callable[[Pick], Pick]) -> KnownLength:
+        """Return the same length with its picks moved."""
+        return replace(self, start=move(self.start), end=move(self.end))
+
     @property
     def pixels(self) -> float:
         """Distance between the picks."""
@@ -70,6 +74,9 @@ class Calibration(Protocol):
 
     def matrix(self, numbers: FloatArray) -> FloatArray:
         """Return the 3 x 3 map from pixels to millimetres that such numbers give."""
+
+    def moved(self, move: Callable[[Pick], Pick]) -> Calibration:
+        """Return the same with every pick moved, as by a lens."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +111,10 @@ class ScaleByLengths:
                 "Nothing of known size was given.",
                 "Pick both ends of a known length, or the four corners of a known rectangle.",
             )
+
+    def moved(self, move: Callable[[Pick], Pick]) -> ScaleByLengths:
+        """Return the same with every pick moved."""
+        return replace(self, lengths=tuple(known.moved(move) for known in self.lengths))
 
     @property
     def numbers(self) -> FloatArray:
@@ -205,6 +216,11 @@ class KnownRectangle:
                 'Write them with their units: "8 ft x 6 ft 3 in".',
             )
         self.matrix(self.numbers)
+
+    def moved(self, move: Callable[[Pick], Pick]) -> KnownRectangle:
+        """Return the same with its corners moved."""
+        a, b, c, d = self.corners
+        return replace(self, corners=(move(a), move(b), move(c), move(d)))
 
     @property
     def numbers(self) -> FloatArray:

@@ -16,6 +16,7 @@ from livery.colour.photo.perspective import carry
 from livery.colour.photo.picture import Picture
 from livery.colour.science import FloatArray
 from livery.findings import fault
+from livery.survey.lens import Lens
 from livery.survey.plane import KnownRectangle, densities
 
 LARGEST = 6000
@@ -45,6 +46,7 @@ def straighten(
     rectangle: KnownRectangle,
     margin_mm: float = 0.0,
     pixels_per_mm: float | None = None,
+    lens: Lens | None = None,
 ) -> Straightened:
     """Return the rectangle and a margin about it as seen from straight in front.
 
@@ -54,7 +56,10 @@ def straighten(
         margin_mm: How much beyond the rectangle to show, on every side.
         pixels_per_mm: Scale wanted; by default the finest the photograph has anywhere in
             the rectangle, with at most :data:`LARGEST` pixels to a side.
+        lens: What bends the picture, to be taken out.
     """
+    if lens is not None:
+        rectangle = rectangle.moved(lens.pick)
     width = rectangle.width_mm + 2 * margin_mm
     height = rectangle.height_mm + 2 * margin_mm
     to_plane = rectangle.matrix(rectangle.numbers)
@@ -77,7 +82,8 @@ def straighten(
     for start in range(0, rows, 256):
         band = slice(start, start + 256)
         places = np.stack(np.meshgrid(x, y[band]), axis=-1).astype(np.float64)
-        rgba[band] = _taken(source, carry(from_plane, places))
+        seen = carry(from_plane, places)
+        rgba[band] = _taken(source, seen if lens is None else lens.bent(seen))
     return Straightened(rgba, scale, -margin_mm, rectangle.height_mm + margin_mm)
 
 
@@ -110,6 +116,7 @@ def _taken(linear: NDArray[np.float32], places: FloatArray) -> NDArray[np.uint8]
 
     from livery.colour.conversion import encode
 
+    places = np.nan_to_num(places, nan=-1.0)  # beyond all that the lens shows
     at = (places[..., 1] - 0.5, places[..., 0] - 0.5)
     result = np.zeros((*places.shape[:2], 4), dtype=np.uint8)
     for channel in range(3):

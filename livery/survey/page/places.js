@@ -58,7 +58,7 @@ const Places = (() => {
       hint: "Click three places on the arc or more, then press Enter.",
     },
     edge: {
-      title: "an edge that is really straight, to test the lens",
+      title: "an edge that is really straight, to take out what the lens bends",
       points: Infinity,
       least: 3,
       hint: "Click three places along it or more, then press Enter.",
@@ -167,7 +167,8 @@ const Places = (() => {
       found.push({ title: "Measure", text: line("measure", photo, [...sizes, ...wanted]) });
     }
     for (const mark of rectangle) {
-      const words = `livery straighten ${file(photo)} straight.png ${option(mark)}`;
+      const edges = of("edge").map(option);
+      const words = [`livery straighten ${file(photo)} straight.png`, option(mark), ...edges].join(" ");
       found.push({ title: "Turn it square", text: words });
     }
     return found;
