@@ -9,11 +9,11 @@ from pathlib import Path
 
 from livery.colour.value import Colour
 from livery.describe.entries.book import BookEntry
-from livery.describe.job_book import book_beside, load_book
+from livery.describe.job_book import JobBook, book_beside, load_book
 from livery.describe.load import Description, load_description
 from livery.describe.making_references import check_making
 from livery.describe.references import check_references
-from livery.findings import Finding, LiveryError, Severity
+from livery.findings import Finding, LiveryError, Place, Severity
 from livery.layout.compose import lay_out
 from livery.layout.plan import Plan
 from livery.make.elevation import elevation
@@ -30,6 +30,7 @@ from livery.make.setting_out import setting_out
 from livery.make.sheet_check import check_sheet
 from livery.make.size_table import size_csv, size_text
 from livery.make.stencil_sheet import stencil_sheets
+from livery.make.taught import taught
 from livery.make.template import template
 from livery.write.dxf import dxf_bytes
 from livery.write.pdf import pdf_bytes
@@ -62,35 +63,54 @@ class Examined:
         return max((f.exit_status or 1 for f in faults), default=0)
 
 
-def coloured(file: Path) -> tuple[Description, dict[str, PaintColour]]:
-    """Return a description that is sound as it is written, and its paints' colours.
+@dataclass(frozen=True)
+class Coloured:
+    """A description with its paints' colours and its job book, not yet laid out."""
 
-    Raises LiveryError with every fault of the two.
+    description: Description
+    colours: Mapping[str, PaintColour]
+    book: JobBook
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Everything found so far, each at its place."""
+        return tuple(map(self.description.placed, (*self.description.faults, *self.book.findings)))
+
+    def require_sound(self) -> Coloured:
+        """Return it; raise LiveryError with everything found where any of it is a fault."""
+        if any(f.severity is Severity.ERROR for f in self.findings):
+            raise LiveryError(self.findings)
+        return self
+
+
+def coloured(file: Path) -> Coloured:
+    """Read a description and its job book; what the book's cards teach goes into the colours.
+
+    Raises LiveryError only where one of them cannot be read at all.
     """
     description, colours = settle_colours(load_description(file))
-    faults = [description.placed(f) for f in description.faults if f.severity is Severity.ERROR]
-    if faults:
-        raise LiveryError(faults)
-    return description, colours
+    if description.model is None:
+        return Coloured(description, colours, JobBook(book_beside(file)))
+    book = load_book(book_beside(file), description.model)
+    colours, found = taught(colours, book.entries)
+    told = [replace(f, place=f.place or Place(book.file)) for f in found]
+    return Coloured(description, colours, replace(book, findings=(*book.findings, *told)))
 
 
 def examine(file: Path) -> Examined:
     """Read, check and lay out a description; every fault of all three is in the findings."""
-    description, colours = settle_colours(load_description(file))
+    start = coloured(file)
+    description = start.description
     plan = lay_out(description)
-    named = [*description.faults, *check_references(description), *check_making(description)]
+    named = [*start.findings, *check_references(description), *check_making(description)]
     if description.model is not None and not any(
         f.severity is Severity.ERROR for f in (*named, *plan.findings)
     ):
         plan = held_to_limits(plan, description.model)
-    entered: tuple[BookEntry, ...] = ()
-    if description.model is not None:
-        book = load_book(book_beside(file), description.model)
-        named += book.findings
-        entered = book.entries
     found = [*(replace(f, exit_status=2) for f in named), *plan.findings]
     placed = [description.placed(f) for f in found]
-    return Examined(description, plan, tuple(sorted(placed, key=_file_order)), colours, entered)
+    findings = tuple(sorted(placed, key=_file_order))
+    return Examined(description, plan, findings, start.colours, start.book.entries)
 
 
 def _file_order(finding: Finding) -> tuple[str, int, int]:

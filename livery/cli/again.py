@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 if TYPE_CHECKING:
-    from livery.describe.load import Description
     from livery.make.again import Again
     from livery.make.paint_colours import PaintColour
 
@@ -28,7 +28,7 @@ def command(job: Path, paint: str, volume: str, now: str | None, as_json: bool) 
     from livery.cli._say import say_findings, say_json, say_progress
     from livery.colour.mixing.amounts import parse_millilitres
     from livery.colour.reading import read_colour
-    from livery.describe.job_book import book_beside, load_book
+    from livery.findings import LiveryError, Severity
     from livery.make.again import mix_again
     from livery.pipeline import coloured
 
@@ -36,30 +36,29 @@ def command(job: Path, paint: str, volume: str, now: str | None, as_json: bool) 
     today = read_colour(now).canonical().lab if now else None
     with say_progress(quiet=as_json) as say:
         say("Reading the description")
-        description, colours = coloured(job)
-        assert description.model is not None
-        book = load_book(book_beside(job), description.model).require_sound()
-        colour = _colour(description, colours, paint)
+        start = coloured(job).require_sound()
+        colour = _colour(start.colours, paint)
         say("Trying the tints")
-        found = mix_again(colour, book.of_paint(paint), volume_ml=volume_ml, now=today)
+        found = mix_again(colour, start.book.of_paint(paint), volume_ml=volume_ml, now=today)
+    if any(f.severity is Severity.ERROR for f in found.findings):
+        raise LiveryError(found.findings, exit_status=1)
     if as_json:
-        say_json(_data(found, colours))
+        say_json(_data(found, start.colours))
         return
-    say_findings((*book.findings, *found.findings))
-    click.echo(_words(found, colours))
+    say_findings((*start.book.findings, *found.findings))
+    click.echo(_words(found, start.colours))
 
 
-def _colour(description: Description, colours: dict[str, PaintColour], paint: str) -> PaintColour:
+def _colour(colours: Mapping[str, PaintColour], paint: str) -> PaintColour:
     from livery.describe.references import undeclared
     from livery.findings import LiveryError
 
     if paint not in colours:
-        assert description.model is not None
-        raise LiveryError([undeclared("again-paint", "", "paint", paint, description.model.paint)])
+        raise LiveryError([undeclared("again-paint", "", "paint", paint, tuple(colours))])
     return colours[paint]
 
 
-def _words(found: Again, colours: dict[str, PaintColour]) -> str:
+def _words(found: Again, colours: Mapping[str, PaintColour]) -> str:
     from livery.cli._recipes import measures_words, recipe_cautions
     from livery.make.book_lines import entry_heading, entry_lines
 
@@ -80,7 +79,7 @@ def _words(found: Again, colours: dict[str, PaintColour]) -> str:
     return "\n".join(lines)
 
 
-def _data(found: Again, colours: dict[str, PaintColour]) -> dict[str, Any]:
+def _data(found: Again, colours: Mapping[str, PaintColour]) -> dict[str, Any]:
     from livery.cli._recipes import recipe_data
     from livery.make.book_lines import book_data
 

@@ -41,18 +41,17 @@ def command(
     build puts it into job-book.pdf; "livery again" mixes from it years later.
     """
     from livery.cli._say import say_findings, say_json
-    from livery.describe.job_book import book_beside, load_book
+    from livery.describe.job_book import load_book
     from livery.make.book_lines import book_data, book_text
     from livery.pipeline import coloured
 
-    description, colours = coloured(job)
+    start = coloured(job).require_sound()
+    description, book, colours = start.description, start.book, start.colours
     assert description.model is not None
-    file = book_beside(job)
     told |= {"panels": panels, "card": card}
-    book = load_book(file, description.model).require_sound()
     if any(told.values()) or on is not None:
-        _enter(file, description, told, on.date() if on else date.today())
-        book = load_book(file, description.model)
+        _enter(book.file, description, told, on.date() if on else date.today())
+        book = load_book(book.file, description.model)
     if as_json:
         findings = [f.as_data() for f in book.findings]
         say_json({"entries": book_data(book.entries, colours), "findings": findings})

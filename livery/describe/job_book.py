@@ -30,7 +30,7 @@ from livery.describe.faults import faults_in_words
 from livery.describe.load import is_file, read_toml
 from livery.describe.positions import nearest_place
 from livery.describe.references import undeclared
-from livery.findings import Finding, LiveryError, Place, Severity, fault
+from livery.findings import Finding, Place, Severity, fault
 
 _HEAD = """\
 # What was really used, and when: the job book of {description}.
@@ -46,12 +46,6 @@ class JobBook:
     file: Path
     entries: tuple[BookEntry, ...] = ()
     findings: tuple[Finding, ...] = ()
-
-    def require_sound(self) -> JobBook:
-        """Return the book; raise LiveryError with everything found where any of it is a fault."""
-        if any(f.severity is Severity.ERROR for f in self.findings):
-            raise LiveryError(self.findings)
-        return self
 
     def of_paint(self, paint: str) -> tuple[BookEntry, ...]:
         """Return the entries of a paint, the earliest first."""

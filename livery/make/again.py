@@ -11,14 +11,23 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from livery.colour.difference import delta_e_00
-from livery.colour.matching import Matched, Mixing, Parts, match_colour, wanted_of_recipe
-from livery.colour.mixing.record import Card, teach
+from livery.colour.matching import (
+    Matched,
+    Mixing,
+    Parts,
+    match_colour,
+    recipes_for,
+    wanted_of_recipe,
+)
+from livery.colour.mixing.recipe import target_from_reading
+from livery.colour.mixing.record import parts_of
 from livery.colour.value import Triple
 from livery.colour.wanted import Wanted
 from livery.colour.words import describe, grade
 from livery.describe.entries.book import BookEntry
-from livery.findings import Finding, LiveryError, Severity
+from livery.findings import Finding, Severity
 from livery.make.paint_colours import PaintColour
+from livery.make.taught import is_on_shelf
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +35,8 @@ class Again:
     """How a paint is had again.
 
     ``wanted`` is what to meet.  ``matched`` has the recipe, None for a paint that is not
-    mixed from a shelf; with ``is_same`` it is the mixture used last, measured out anew.
+    mixed from a shelf; with ``is_same`` it is the mixture used last, measured out anew, and
+    its DeltaE00 are from that mixture.
     ``moved`` is the DeltaE00 between the paint as it was and as it reads now, and ``way``
     tells it in words.
     """
@@ -50,15 +60,18 @@ def mix_again(
     """Return how a paint is had again.
 
     Args:
-        colour: the paint's colour as described, with what it is mixed from.
+        colour: the paint's colour as described, with what it is mixed from, taught by the
+            book (:func:`livery.make.taught.taught`).
         entries: its entries in the job book, the earliest first.
         volume_ml: how much; left out, as much as the description says.
         now: Lab (D65, 2 degrees) of the paint on the vehicle as it reads today.
+
+    Raises:
+        LiveryError: so little of the mixture cannot be measured out.
     """
     findings = list(_remarks(colour, entries))
     mixing = colour.mixing
     if mixing is not None:
-        mixing = _taught(mixing, entries, findings)
         mixing = replace(mixing, volume_ml=volume_ml or mixing.volume_ml)
     was = _as_it_was(colour, entries, mixing)
     if now is None:
@@ -70,21 +83,17 @@ def mix_again(
         way = f"{grade(moved)}: {describe(was.lab, now)}"
     matched = None
     if mixing is not None:
-        matched = match_colour(wanted, (), mixing, parts=parts)
+        matched = _same(wanted, parts, mixing) if parts else match_colour(wanted, (), mixing)
         findings += matched.findings
     return Again(tuple(entries), wanted, matched, bool(parts), moved, way, tuple(findings))
 
 
-def _taught(mixing: Mixing, entries: Sequence[BookEntry], findings: list[Finding]) -> Mixing:
-    """Return what to mix with, taught by every card of the book that teaches anything."""
-    model = mixing.bench.model
-    for entry in entries:
-        if entry.card and entry.mixture and _is_on_shelf(entry, mixing):
-            try:
-                model = teach(model, [Card(entry.mixture, entry.card)])
-            except LiveryError as error:
-                findings += (_of_day(entry, f) for f in error.findings)
-    return replace(mixing, bench=replace(mixing.bench, model=model))
+def _same(wanted: Wanted, parts: Parts, mixing: Mixing) -> Matched:
+    """Return a mixture measured out to be what it was: how that looks, its card has shown."""
+    bench = mixing.bench
+    reading = bench.model.predict(parts_of(bench.model, parts))
+    answer = recipes_for(target_from_reading(reading, bench.view), mixing, parts=parts)
+    return Matched(wanted, (), mixing, answer, answer.findings)
 
 
 def _last_mixture(
@@ -94,7 +103,7 @@ def _last_mixture(
     last = next((e for e in reversed(entries) if e.mixture), None)
     if last is None:
         return colour.parts
-    if not _is_on_shelf(last, mixing):
+    if not is_on_shelf(last, mixing):
         findings.append(
             Finding(
                 "again-tints",
@@ -107,24 +116,13 @@ def _last_mixture(
     return last.mixture
 
 
-def _is_on_shelf(entry: BookEntry, mixing: Mixing) -> bool:
-    known = {name.casefold() for name in mixing.bench.model.tints}
-    return all(tint.casefold() in known for tint, _ in entry.mixture)
-
-
-def _of_day(entry: BookEntry, finding: Finding) -> Finding:
-    """Return what stands in the way of using an entry, as a warning that names it."""
-    message = f"The entry of {entry.on} could not be used: {finding.message}"
-    return replace(finding, message=message, severity=Severity.WARNING)
-
-
 def _as_it_was(colour: PaintColour, entries: Sequence[BookEntry], mixing: Mixing | None) -> Wanted:
     """Return the paint as it was put on, as well as the book tells."""
     name = colour.wanted.name
     for entry in reversed(entries):
         if entry.card is not None:
             return Wanted(name, entry.card, origin=(f"the card read on {entry.on}",))
-        if entry.mixture and mixing is not None and _is_on_shelf(entry, mixing):
+        if entry.mixture and mixing is not None and is_on_shelf(entry, mixing):
             return wanted_of_recipe(name, entry.mixture, mixing)
     return colour.wanted
 
