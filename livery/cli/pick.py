@@ -35,7 +35,7 @@ def command(
     where those places lie.  PAGE is PHOTO's name with "-places.html", in this folder, if it
     is left out.
     """
-    from livery.findings import fault
+    from livery.cli._pages import write_page
     from livery.survey.pick_page import pick_page
 
     marks = [
@@ -46,16 +46,7 @@ def command(
         *(_points("length", text) for text in lengths),
     ]
     out = page or Path(f"{photo.stem}-places.html")
-    text = pick_page(photo, marks)
-    try:
-        out.write_text(text, encoding="utf-8", newline="\n")
-    except OSError as refused:
-        raise fault(
-            "page-write",
-            f"{out} could not be written: {refused.strerror or refused}",
-            "Name another file.",
-            exit_status=1,
-        ) from None
+    write_page(out, pick_page(photo, marks))
     click.echo(f"{out}: open it in a browser")
 
 

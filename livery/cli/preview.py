@@ -76,22 +76,13 @@ def follow_job(job: Path, page: Path, pause: Callable[[], None]) -> None:
 
 def _show(shown: Preview, page: Path, stamp: str = "") -> None:
     """Write the page; with a stamp, so that it follows."""
-    from livery.findings import fault
+    from livery.cli._pages import write_page
     from livery.write.preview_page import preview_page, stamp_text
 
     beside = _stamp_file(page)
-    try:
-        text = preview_page(shown, beside.name if stamp else "", stamp)
-        page.write_text(text, encoding="utf-8", newline="\n")
-        if stamp:
-            beside.write_text(stamp_text(stamp), encoding="utf-8", newline="\n")
-    except OSError as refused:
-        raise fault(
-            "page-write",
-            f"{page} could not be written: {refused.strerror or refused}",
-            "Name another file.",
-            exit_status=1,
-        ) from None
+    write_page(page, preview_page(shown, beside.name if stamp else "", stamp))
+    if stamp:
+        write_page(beside, stamp_text(stamp))
 
 
 def _examined(job: Path) -> Examined:
