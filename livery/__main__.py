@@ -1,5 +1,5 @@
 """Run the command line with ``python -m livery``."""
 
-from livery.cli import main
+from livery.start import main
 
 main()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Sequence
 from importlib import import_module
 from pkgutil import iter_modules
 
@@ -54,17 +55,41 @@ def livery() -> None:
     """
 
 
-def main() -> None:
-    """Run the command line; say what is wrong without a traceback.
+def run(arguments: Sequence[str] | None = None) -> int:
+    """Run the command line; say whatever goes wrong without a traceback; return the exit status.
 
     Linear algebra keeps to one thread: the matrices are small, waiting for threads costs more
     than they save, and results do not depend on how many cores there are.
+
+    Raises:
+        KeyboardInterrupt: Ctrl-C was pressed.
     """
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    from livery.cli._say import say_findings
-
+    given = sys.argv[1:] if arguments is None else list(arguments)
     try:
-        livery(prog_name="livery")
+        return _status_of(given)
     except LiveryError as error:
+        from livery.cli._say import say_findings
+
         say_findings(error.findings)
-        sys.exit(error.exit_status)
+        return error.exit_status
+    except Exception as error:
+        from livery.cli._unexpected import say_unexpected
+
+        return say_unexpected(error, given)
+
+
+def _status_of(arguments: Sequence[str]) -> int:
+    """Run a command and return its exit status; what click has to say, it says."""
+    try:
+        ended_with = livery.main(arguments, prog_name="livery", standalone_mode=False)
+    except click.ClickException as error:
+        error.show()
+        return error.exit_code
+    except click.Abort as aborted:
+        if isinstance(aborted.__cause__, KeyboardInterrupt):
+            raise aborted.__cause__ from None
+        return 1  # the end of the input where an answer was asked for
+    except SystemExit as ended:
+        return ended.code if isinstance(ended.code, int) else int(ended.code is not None)
+    return ended_with if isinstance(ended_with, int) else 0

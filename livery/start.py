@@ -1,0 +1,38 @@
+"""Where a command begins: quiet at Ctrl-C from the first moment, before anything else is imported."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+from types import FrameType
+from typing import NoReturn
+
+INTERRUPTED = 128 + 2
+"""The exit status of a program ended by Ctrl-C: 128 and the number of the signal (POSIX shells)."""
+
+
+def main() -> None:
+    """Run the command line; end quietly when it is interrupted, whenever that is."""
+    # Nothing has been written yet: while the command line is imported there is nothing to undo.
+    previous = signal.signal(signal.SIGINT, _end_now)
+    try:
+        from livery.cli import run
+
+        # A parent that ignores Ctrl-C (nohup, a script in the background) keeps its way.
+        ignored = previous is signal.SIG_IGN
+        signal.signal(signal.SIGINT, signal.SIG_IGN if ignored else signal.default_int_handler)
+        status = run()
+        # What is left to do is to end: Ctrl-C now only ends it at once.
+        signal.signal(signal.SIGINT, _end_now)
+    except KeyboardInterrupt:
+        _end_now()
+    sys.exit(status)
+
+
+def _end_now(number: int = signal.SIGINT, frame: FrameType | None = None) -> NoReturn:
+    """End at once, without the traceback that Python would print.
+
+    Not by sys.exit: an interpreter that Ctrl-C reached within exec() would still end as if killed.
+    """
+    os._exit(INTERRUPTED)
