@@ -16,22 +16,22 @@ from livery.describe.references import check_references
 from livery.findings import Finding, LiveryError, Place, Severity
 from livery.layout.compose import lay_out
 from livery.layout.plan import Plan
-from livery.make.elevation import elevation
-from livery.make.held import held_to_limits
-from livery.make.job_book_pages import job_book_pages
+from livery.make.drawings.elevation import elevation
+from livery.make.drawings.plate_files import plate_files, plate_picture
+from livery.make.drawings.stencil_sheet import stencil_sheets
+from livery.make.drawings.template import template
+from livery.make.film.nesting import nests_beside, remembering
+from livery.make.film.sheet_check import check_sheet
+from livery.make.limits.enforce import held_to_limits
 from livery.make.making import plan_making
 from livery.make.making_record import making_record, record_text
-from livery.make.nesting import nests_beside, remembering
-from livery.make.paint_cards import paint_cards
-from livery.make.paint_colours import PaintColour, screen_colours, settle_colours
-from livery.make.papers import papers
-from livery.make.plate_files import plate_files, plate_picture
-from livery.make.setting_out import setting_out
-from livery.make.sheet_check import check_sheet
-from livery.make.size_table import size_csv, size_text
-from livery.make.stencil_sheet import stencil_sheets
-from livery.make.taught import taught
-from livery.make.template import template
+from livery.make.sheets.job_book_pages import job_book_pages
+from livery.make.sheets.paint_cards import paint_cards
+from livery.make.sheets.papers import papers
+from livery.make.sheets.setting_out import setting_out
+from livery.make.sheets.size_table import size_csv, size_text
+from livery.paints.paint_colours import PaintColour, screen_colours, settle_colours
+from livery.paints.test_cards import taught
 from livery.write.dxf import dxf_bytes
 from livery.write.pdf import pdf_bytes
 from livery.write.png import NoCairoError, png_bytes

@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from livery.make.elevation import elevation
-from livery.make.paint_colours import screen_colours
+from livery.make.drawings.elevation import elevation
+from livery.paints.paint_colours import screen_colours
 from livery.pipeline import examine
 from livery.write.svg import svg_text
 

@@ -15,7 +15,7 @@ def write_cards(
 ) -> list[str]:
     """Write the card of each colour as SVG and PDF; return the names of the files."""
     from livery.findings import fault
-    from livery.make.colour_card import card_files
+    from livery.make.sheets.colour_card import card_files
 
     files: dict[str, bytes] = {}
     for matched in found:

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
-    from livery.make.again import Again
-    from livery.make.paint_colours import PaintColour
+    from livery.paints.mix_again import Again
+    from livery.paints.paint_colours import PaintColour
 
 
 @click.command()
@@ -29,7 +29,7 @@ def command(job: Path, paint: str, volume: str, now: str | None, as_json: bool) 
     from livery.colour.mixing.amounts import parse_millilitres
     from livery.colour.reading import read_colour
     from livery.findings import LiveryError, Severity
-    from livery.make.again import mix_again
+    from livery.paints.mix_again import mix_again
     from livery.pipeline import coloured
 
     volume_ml = parse_millilitres(volume) if volume else None
@@ -60,7 +60,7 @@ def _colour(colours: Mapping[str, PaintColour], paint: str) -> PaintColour:
 
 def _words(found: Again, colours: Mapping[str, PaintColour]) -> str:
     from livery.cli._recipes import measures_words, recipe_cautions
-    from livery.make.book_lines import entry_heading, entry_lines
+    from livery.paints.job_book_lines import entry_heading, entry_lines
 
     lines = []
     for entry in found.entries:
@@ -81,7 +81,7 @@ def _words(found: Again, colours: Mapping[str, PaintColour]) -> str:
 
 def _data(found: Again, colours: Mapping[str, PaintColour]) -> dict[str, Any]:
     from livery.cli._recipes import recipe_data
-    from livery.make.book_lines import book_data
+    from livery.paints.job_book_lines import book_data
 
     answer = None if found.matched is None else found.matched.answer
     return {

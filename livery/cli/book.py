@@ -42,7 +42,7 @@ def command(
     """
     from livery.cli._say import say_findings, say_json
     from livery.describe.job_book import load_book
-    from livery.make.book_lines import book_data, book_text
+    from livery.paints.job_book_lines import book_data, book_text
     from livery.pipeline import coloured
 
     start = coloured(job).require_sound()

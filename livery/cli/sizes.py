@@ -13,7 +13,7 @@ import click
 def command(job: Path, as_json: bool) -> None:
     """Print each size of JOB: on the prototype, at scale, as fitted, and the difference."""
     from livery.cli._say import say_findings, say_json
-    from livery.make.size_table import size_data, size_text
+    from livery.make.sheets.size_table import size_data, size_text
     from livery.pipeline import examine, require_sound
 
     examined = examine(job)

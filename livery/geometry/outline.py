@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from fontTools.misc.transform import Transform
+from fontTools.misc.transform import Identity, Transform
 
 
 class Point(NamedTuple):
@@ -215,6 +215,11 @@ EMPTY = Outline(())
 def carry(transform: Transform, point: Point) -> Point:
     """Return ``point`` carried by an affine transform."""
     return Point(*transform.transformPoint(point))
+
+
+def translated(outline: Outline, dx: float, dy: float) -> Outline:
+    """Return the outline moved."""
+    return outline.transformed(Identity.translate(dx, dy))
 
 
 def chain(points: Iterable[Point], *, closed: bool = True) -> Contour:

@@ -347,3 +347,21 @@ def quadratic_roots(a: float, b: float, c: float) -> list[float]:
         return []
     q = -(b + math.copysign(math.sqrt(inside), b)) / 2
     return [q / a, c / q] if q else [0.0]
+
+
+#: Three points are in line where the middle one is nearer than this to the chord.
+_IN_LINE_MM = 1e-6
+
+
+def arc_through(start: Point, middle: Point, end: Point) -> Arc | Line:
+    """Return the arc through three points, or the line where they are in line."""
+    dx, dy = end.x - start.x, end.y - start.y
+    chord = math.hypot(dx, dy)
+    # How far the middle stands to the right of the chord, and how far along it.
+    rise = ((middle.x - start.x) * dy - (middle.y - start.y) * dx) / chord
+    along = ((middle.x - start.x) * dx + (middle.y - start.y) * dy) / chord
+    if abs(rise) < _IN_LINE_MM:
+        return Line(start, end)
+    # The angle the chord is seen under from the middle gives the sweep.
+    seen = math.atan2(chord * abs(rise), rise * rise - along * (chord - along))
+    return Arc(start, end, math.tan((math.pi - seen) / 2.0) * math.copysign(1.0, rise))

@@ -14,9 +14,9 @@ from livery.geometry.offset import band, inset, outset
 from livery.geometry.outline import Contour, Outline, Point
 from livery.geometry.segments import direction
 from livery.geometry.shapes import SQUARE, Corner
+from livery.geometry.swept_region import sweep
 from livery.layout.ground import Ground
 from livery.layout.plan import PlacedKeepOut
-from livery.lettering.solid import sweep
 
 LEAST_MM2 = 0.01
 SAME_PLACE_MM = 1e-3

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from fontTools.misc.transform import Identity, Transform
+from fontTools.misc.transform import Transform
 
 from livery.describe.entries.entry import CornerName
 from livery.describe.entries.shape import Shape
@@ -14,17 +14,12 @@ from livery.describe.values import Position
 from livery.findings import Finding, LiveryError, laid_to
 from livery.geometry.corners import recornered
 from livery.geometry.measure import bounds
-from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
+from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain, translated
 from livery.geometry.path_text import orient, read_path
 from livery.geometry.shapes import Corner, circle, polygon
 from livery.units import Scale, read_length, read_scale, write_feet_and_inches
 
 CORNER_NAMES: tuple[CornerName, ...] = ("bottom_left", "bottom_right", "top_right", "top_left")
-
-
-def translated(outline: Outline, dx: float, dy: float) -> Outline:
-    """Return the outline moved."""
-    return outline.transformed(Identity.translate(dx, dy))
 
 
 def corner_at_scale(corner: CornerText, scale: Scale) -> Corner:

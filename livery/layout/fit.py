@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from livery.geometry.corners import SQUARE, recornered, taken_off
-from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
+from livery.geometry.outline import Contour, Cubic, Line, Outline, Point, Segment
+from livery.geometry.segments import arc_through
 
 SAME_MM = 1e-6
 
@@ -112,20 +113,6 @@ def _carried(contour: Contour, fit: Fit) -> Contour:
         else:
             carried.append(arc_through(start, fit(segment.middle), end))
     return Contour(tuple(carried), contour.closed)
-
-
-def arc_through(start: Point, middle: Point, end: Point) -> Arc | Line:
-    """Return the arc through three points, or the line where they are in line."""
-    dx, dy = end.x - start.x, end.y - start.y
-    chord = math.hypot(dx, dy)
-    # How far the middle stands to the right of the chord, and how far along it.
-    rise = ((middle.x - start.x) * dy - (middle.y - start.y) * dx) / chord
-    along = ((middle.x - start.x) * dx + (middle.y - start.y) * dy) / chord
-    if abs(rise) < SAME_MM:
-        return Line(start, end)
-    # The angle the chord is seen under from the middle gives the sweep.
-    seen = math.atan2(chord * abs(rise), rise * rise - along * (chord - along))
-    return Arc(start, end, math.tan((math.pi - seen) / 2.0) * math.copysign(1.0, rise))
 
 
 def _fit_cubic(cubic: Cubic, fit: Fit) -> Cubic:

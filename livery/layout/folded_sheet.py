@@ -8,12 +8,12 @@ from itertools import accumulate
 
 from livery.describe.entries.panel import Panel
 from livery.describe.entries.sheet import FACE_PLACES, FaceEntry, Sheet
-from livery.develop.bend_allowance import inside_radius
-from livery.develop.folded import Bend, Face, Flat, FoldedSheet, to_tangents
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point
 from livery.layout.drawn_shape import boxed
 from livery.layout.sheet import DevelopedSheet, Guide, SheetSize, straight_guide, wrong_sheet
+from livery.surfaces.bend_allowance import inside_radius
+from livery.surfaces.folded import Bend, Face, Flat, FoldedSheet, to_tangents
 from livery.units import Scale
 
 AGREES_MM = 0.5

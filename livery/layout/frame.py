@@ -15,8 +15,8 @@ from livery.describe.entries.shape import AsBuilt
 from livery.describe.values import Position
 from livery.findings import Finding, LiveryError, Severity, laid_to
 from livery.geometry.measure import Bounds, bounds
-from livery.geometry.outline import Outline, Point
-from livery.layout.drawn_shape import drawn_outline, translated
+from livery.geometry.outline import Outline, Point, translated
+from livery.layout.drawn_shape import drawn_outline
 from livery.layout.fit import (
     AxisFit,
     Fit,

@@ -15,9 +15,10 @@ from livery.geometry.measure import length, nearest
 from livery.geometry.offset import parallel, stroke
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
 from livery.geometry.ribbon import Station, ribbon, tapered
-from livery.layout.fit import SAME_MM, arc_through
+from livery.geometry.segments import arc_through
+from livery.geometry.smooth_path import smooth_path, way_along
+from livery.layout.fit import SAME_MM
 from livery.layout.frame import Frame
-from livery.layout.free_path import smooth_path, way_along
 from livery.layout.rolled import Rolled
 from livery.units import Scale
 

@@ -9,15 +9,15 @@ from itertools import pairwise
 from fontTools.misc.transform import Identity, Transform
 
 from livery.describe.entries.sheet import GoresEntry, Sheet
-from livery.develop.gores import GoreErrors, Gores, gores_within
-from livery.develop.tracing import traced
 from livery.findings import Finding, LiveryError, Severity
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Contour, Outline, Point, chain
 from livery.geometry.path_text import read_path
-from livery.layout.free_path import smooth_path
+from livery.geometry.smooth_path import smooth_path
 from livery.layout.gored import Gored
 from livery.layout.sheet import DevelopedSheet, Guide, SheetSize, straight_guide, wrong_sheet
+from livery.surfaces.gores import GoreErrors, Gores, gores_within
+from livery.surfaces.tracing import traced
 from livery.units import Scale, read_length
 
 SPACING_MM = 2.0

@@ -8,13 +8,12 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-from livery.develop.gores import Gores
-from livery.develop.tracing import traced
 from livery.geometry.boolean import intersection, union
 from livery.geometry.measure import bounds
-from livery.geometry.outline import Contour, Line, Outline, Point, Segment
+from livery.geometry.outline import Contour, Line, Outline, Point, Segment, translated
 from livery.geometry.segments import point_on
-from livery.layout.drawn_shape import translated
+from livery.surfaces.gores import Gores
+from livery.surfaces.tracing import traced
 
 
 class OnGore(NamedTuple):

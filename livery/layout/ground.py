@@ -13,9 +13,8 @@ from livery.findings import Finding, LiveryError, Severity, noted
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.measure import bounds, contains
 from livery.geometry.offset import stroke
-from livery.geometry.outline import Outline, Point, chain
+from livery.geometry.outline import Outline, Point, chain, translated
 from livery.geometry.shapes import circle
-from livery.layout.drawn_shape import translated
 from livery.layout.frame import Frame
 from livery.layout.panel_shape import shape_on_panel
 from livery.layout.plan import PlacedKeepOut

@@ -5,11 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from livery.describe.entries.shape import Shape
-from livery.develop.cone import OnBarrel
 from livery.findings import Finding, LiveryError
 from livery.geometry.corners import recornered
 from livery.geometry.measure import bounds
-from livery.geometry.outline import Outline, chain
+from livery.geometry.outline import Outline, chain, translated
 from livery.geometry.shapes import circle
 from livery.layout.drawn_shape import (
     CORNER_NAMES,
@@ -18,13 +17,13 @@ from livery.layout.drawn_shape import (
     corners_at_scale,
     drawn_outline,
     require_sound,
-    translated,
 )
 from livery.layout.edges import corner_name
 from livery.layout.fit import fit_outline
 from livery.layout.frame import Frame
 from livery.layout.gored import Gored
 from livery.layout.rolled import Rolled
+from livery.surfaces.cone import OnBarrel
 
 
 def shape_on_panel(shape: Shape, frame: Frame, folder: Path, key: str) -> Outline:

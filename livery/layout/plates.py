@@ -12,10 +12,10 @@ from livery.findings import Finding, LiveryError, laid_to
 from livery.geometry.boolean import difference, union
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds, contains, length
-from livery.geometry.outline import EMPTY, Outline, Point
+from livery.geometry.outline import EMPTY, Outline, Point, translated
 from livery.geometry.shapes import ellipse
 from livery.layout.alphabets import Alphabets
-from livery.layout.drawn_shape import drawn_outline, translated
+from livery.layout.drawn_shape import drawn_outline
 from livery.layout.fit import Fit, take_in_proportion
 from livery.layout.frame import Frame
 from livery.layout.lettering import height_row

@@ -10,10 +10,10 @@ from typing import NamedTuple
 from fontTools.misc.transform import Identity, Transform
 
 from livery.describe.values import Position
-from livery.develop.cone import Barrel, OnBarrel
 from livery.findings import Finding, LiveryError
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Contour, Outline, Point, carry
+from livery.surfaces.cone import Barrel, OnBarrel
 from livery.units import Scale
 
 BEYOND_MM = 1.0

@@ -8,11 +8,11 @@ from collections.abc import Iterator
 from fontTools.misc.transform import Identity
 
 from livery.describe.entries.sheet import ROUND_NAMES, ConeEntry, CylinderEntry, Sheet
-from livery.develop.bend_allowance import neutral_factor
-from livery.develop.cone import Barrel, OnBarrel
 from livery.geometry.measure import bounds, length
 from livery.layout.rolled import Level, Rolled
 from livery.layout.sheet import DevelopedSheet, Guide, SheetSize, straight_guide, wrong_sheet
+from livery.surfaces.bend_allowance import neutral_factor
+from livery.surfaces.cone import Barrel, OnBarrel
 from livery.units import Scale
 
 

@@ -13,9 +13,9 @@ from livery.findings import Finding, LiveryError
 from livery.geometry.measure import length
 from livery.geometry.outline import Arc, Contour, Point
 from livery.geometry.shapes import ORIGIN
+from livery.geometry.smooth_path import way_along
 from livery.layout.frame import Frame
 from livery.layout.free_line import path_through
-from livery.layout.free_path import way_along
 from livery.lettering.face import Face
 from livery.lettering.markup import plain_text, spans_of
 from livery.lettering.number_grid import number_grid

@@ -21,8 +21,8 @@ from livery.geometry.boolean import difference, union
 from livery.geometry.measure import area
 from livery.geometry.offset import Join, band, inset, outset
 from livery.geometry.outline import Outline, Point
+from livery.geometry.swept_region import sweep
 from livery.lettering.faces import lower_faces
-from livery.lettering.solid import sweep
 
 #: Where a shade may fall, or light come from, in words.
 TOWARDS = {

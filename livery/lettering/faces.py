@@ -18,7 +18,7 @@ from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Contour, Line, Outline, Point, Segment
 from livery.geometry.segments import direction
-from livery.lettering.solid import facing_pieces, sweep
+from livery.geometry.swept_region import facing_pieces, sweep
 
 _AHEAD_MM = 0.01
 _DIAGONALS = (Point(1.0, 1.0), Point(1.0, -1.0))

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from livery.describe.entries.description import DescriptionModel
 from livery.drawing import Drawing
 from livery.layout.plan import Plan
-from livery.make.artwork import Artwork, artworks
-from livery.make.cut_parts import cut_parts
-from livery.make.cut_sheet import cut_sheet
-from livery.make.elevation import elevation
-from livery.make.film_sheets import FilmSheet, Nester, film_sheets
-from livery.make.mask import masks
-from livery.make.panel_coats import PanelCoats, panel_coats
+from livery.make.coats.mask import masks
+from livery.make.coats.panel_coats import PanelCoats, panel_coats
+from livery.make.drawings.artwork import Artwork, artworks
+from livery.make.drawings.elevation import elevation
+from livery.make.film.cut_parts import cut_parts
+from livery.make.film.cut_sheet import cut_sheet
+from livery.make.film.film_sheets import FilmSheet, Nester, film_sheets
 
 
 @dataclass(frozen=True)

@@ -53,11 +53,11 @@ from livery.describe.entries.description import DescriptionModel
 from livery.drawing import Drawing
 from livery.geometry.path_text import write_path
 from livery.layout.plan import PanelPlan
-from livery.make.artwork import Artwork, piece_element
-from livery.make.elevation import elevation_transform
-from livery.make.film_sheets import FilmSheet, LaidPart
-from livery.make.mask import cover_element, mask_transform
-from livery.make.panel_coats import MaskedCoat, PanelCoats
+from livery.make.coats.mask import cover_element, mask_transform
+from livery.make.coats.panel_coats import MaskedCoat, PanelCoats
+from livery.make.drawings.artwork import Artwork, piece_element
+from livery.make.drawings.elevation import elevation_transform
+from livery.make.film.film_sheets import FilmSheet, LaidPart
 from livery.rounding import settled
 
 FORM = 1

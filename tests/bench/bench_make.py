@@ -13,10 +13,11 @@ import rectpack
 from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point
 from livery.geometry.shapes import circle, polygon, rectangle, ring
-from livery.make.coat_order import PaintNature, PaintSeam, cost_of_order, order_of_spraying
-from livery.make.cut_order import cut_plan, travel_of
-from livery.make.nest import Media, Nest, NestPiece, NestSettings, nest
-from livery.make.packer import improved
+from livery.make.coats.coat_order import PaintSeam, cost_of_order, order_of_spraying
+from livery.make.film.cut_order import cut_plan, travel_of
+from livery.make.nest.packer import improved
+from livery.make.nest.packing import Media, Nest, NestPiece, NestSettings, nest
+from livery.paints.nature import PaintNature
 
 STRIP_MM, SPACING_MM = 300.0, 2.0
 

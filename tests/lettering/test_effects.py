@@ -11,6 +11,7 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Cubic, Point
 from livery.geometry.shapes import rectangle, ring
+from livery.geometry.swept_region import sweep
 from livery.lettering.effects import (
     TOWARDS,
     BlockShade,
@@ -25,7 +26,6 @@ from livery.lettering.effects import (
 )
 from livery.lettering.set_text import set_text
 from livery.lettering.setting import Setting, Tracked
-from livery.lettering.solid import sweep
 
 BAR = rectangle(10.0, 30.0)
 LOWER_RIGHT = TOWARDS["lower right"]

@@ -13,8 +13,8 @@ import math
 
 import pytest
 
-from livery.develop.bend_allowance import bend_allowance, neutral_factor, setback
-from livery.develop.folded import Bend, Flat, FoldedSheet, to_tangents
+from livery.surfaces.bend_allowance import bend_allowance, neutral_factor, setback
+from livery.surfaces.folded import Bend, Flat, FoldedSheet, to_tangents
 
 QUARTER = math.pi / 2.0
 

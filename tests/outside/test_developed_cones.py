@@ -12,9 +12,9 @@ import math
 
 import pytest
 
-from livery.develop.cone import Barrel
 from livery.geometry.measure import area, length
 from livery.geometry.outline import Arc, Line
+from livery.surfaces.cone import Barrel
 
 
 @pytest.mark.parametrize(("small", "large", "tall"), [(60, 90, 120), (152, 167, 310), (10, 200, 5)])

@@ -14,9 +14,9 @@ import math
 
 import pytest
 
-from livery.develop.gores import Gores, gores_within
 from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Arc, Contour, Line, Point
+from livery.surfaces.gores import Gores, gores_within
 
 P = Point
 R = 60.0

@@ -22,11 +22,11 @@ from shapely.affinity import translate
 
 from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Outline, Point, chain
+from livery.geometry.swept_region import sweep
 from livery.lettering.effects import BlockShade, Role, lettered, shift
 from livery.lettering.face import Face
 from livery.lettering.set_text import set_text
 from livery.lettering.setting import Setting
-from livery.lettering.solid import sweep
 
 LETTERS = "ABDGKOQRSWZ&0358aegy"
 ANGLES = (0.0, 33.0, 90.0, 135.0, 225.0, 270.0, 315.0)

@@ -18,8 +18,8 @@ from livery.geometry.boolean import difference, union
 from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Point
 from livery.geometry.shapes import circle, ellipse, polygon, rectangle
-from livery.make.cut_order import short_path
-from livery.make.thin_places import thin_places
+from livery.make.film.cut_order import short_path
+from livery.make.limits.thin_places import thin_places
 
 BERLIN52 = (
     (565, 575), (25, 185), (345, 750), (945, 685), (845, 655), (880, 660), (25, 230), (525, 1000),

@@ -14,7 +14,7 @@ import rectpack
 from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Point
 from livery.geometry.shapes import polygon, rectangle, ring
-from livery.make.nest import Media, NestPiece, NestSettings, nest
+from livery.make.nest.packing import Media, NestPiece, NestSettings, nest
 
 ORDER_21 = (2, 4, 6, 7, 8, 9, 11, 15, 16, 17, 18, 19, 24, 25, 27, 29, 33, 35, 37, 42, 50)
 

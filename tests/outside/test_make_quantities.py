@@ -14,7 +14,7 @@
 
 import pytest
 
-from livery.make.quantities import LeafBook, leaves_for, spreading_rate_m2_per_l, wet_film_um
+from livery.make.quantities.needs import LeafBook, leaves_for, spreading_rate_m2_per_l, wet_film_um
 
 GALLON_L = 3.785411784
 FOOT2_M2 = 0.3048**2

@@ -1,0 +1,198 @@
+"""What is done to each panel coat by coat, in plain data: order, covers, tapes, waits, calendar.
+
+The text, the pages and the JSON of the coats are all told from this one schedule.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from livery.describe.entries.description import DescriptionModel
+from livery.describe.entries.making import Spraying
+from livery.findings import laid_to
+from livery.geometry.measure import area
+from livery.make.coats.calendar import Entry, Job, Wait, WorkingHours, calendar_of
+from livery.make.coats.coat_jobs import Sittings, coat_jobs
+from livery.make.coats.panel_coats import BARE, MaskedCoat, PanelCoats, tapes_of
+from livery.make.coats.tape import TapeTotal, tape_totals
+from livery.make.film.cut_parts import CUT
+from livery.process import Process
+
+WEEK = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+
+
+@dataclass(frozen=True, slots=True)
+class CoatStep:
+    """One paint's turn on one panel, told."""
+
+    number: int
+    paint: str
+    coats: int
+    area_m2: float
+    covers: tuple[str, ...]
+    mask_file: str
+    tapes: tuple[TapeTotal, ...]
+    by_film_mm: float
+    waits: tuple[str, ...]
+    after: tuple[str, ...]
+    reasons: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class PanelSchedule:
+    """A panel's coats told in order; ``over`` is what is put on over the colours, clear coats last."""
+
+    panel: str
+    title: str
+    steps: tuple[CoatStep, ...]
+    over: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class CoatSchedule:
+    """The whole job: panels, what was assumed of the paints, and the calendar if a start is given."""
+
+    panels: tuple[PanelSchedule, ...]
+    assumed: tuple[str, ...]
+    calendar: tuple[Entry, ...]
+
+
+def coat_schedule(coats: Sequence[PanelCoats], model: DescriptionModel) -> CoatSchedule:
+    """Return the schedule of all panels.
+
+    Raises:
+        LiveryError: a sitting longer than any working day.
+    """
+    panels = tuple(
+        PanelSchedule(
+            c.name,
+            c.panel.title,
+            tuple(_step(one, c, model) for one in c.coats),
+            tuple(_over(c)),
+        )
+        for c in coats
+    )
+    return CoatSchedule(panels, tuple(_assumed(coats, model)), _calendar(coats, model))
+
+
+def _over(coats: PanelCoats) -> Iterator[str]:
+    """Yield what is put on over the sprayed colours, by process, with the file to go by."""
+    paints: dict[Process, dict[str, None]] = {}
+    for piece in coats.panel.pieces:
+        if piece.process is not Process.SPRAY:
+            paints.setdefault(piece.process, {})[piece.paint] = None
+    for process, names in paints.items():
+        name = f"artwork-{coats.name}-{process.value}".replace(" ", "-")
+        by = "film.pdf" if process in CUT else f"{name}.svg"
+        yield f"{process.value}: {', '.join(names)} ({by})"
+
+
+def coats_of(paint: str, model: DescriptionModel) -> int:
+    """Return how many coats a paint is given."""
+    return model.paint[paint].coats or model.spraying.coats
+
+
+def _step(one: MaskedCoat, panel: PanelCoats, model: DescriptionModel) -> CoatStep:
+    coat = one.coat
+    paint = model.paint[coat.paint]
+    count = coats_of(coat.paint, model)
+    after = []
+    if count > 1:
+        after.append(f"{hours(paint.recoat)} between its {count} coats")
+    after.append(f"touch dry after {hours(paint.touch_dry)}")
+    after.append(f"sprayed over after {hours(paint.recoat)}")
+    after.append("never taped over" if paint.kind == "leaf" else _tape_after(coat.paint, model))
+    return CoatStep(
+        coat.number,
+        coat.paint,
+        count,
+        area(coat.sprayed) / 1e6,
+        tuple(_cover_words(c.over, sharp=c.is_sharp) for c in one.covers),
+        f"mask-{panel.name}-{one.mask_name}.svg" if one.covers else "",
+        tape_totals(one.tapes, tapes_of(model)),
+        sum(r.length_mm for r in one.tapes if r.tape is None),
+        tuple(f"{hours(d.hours)} after {d.paint}: {d.why}" for d in coat.needs),
+        tuple(after),
+        coat.reasons,
+    )
+
+
+def _tape_after(paint: str, model: DescriptionModel) -> str:
+    if paint in model.spraying.never_tape:
+        return "never taped over"
+    return f"taped over after {hours(model.paint[paint].tape_after)}"
+
+
+def _cover_words(over: str, *, sharp: bool) -> str:
+    how = "film, cut to the line" if sharp else "paper is enough"
+    if over == BARE:
+        return f"{over}, which is not painted ({how})"
+    return f"{over} ({how})"
+
+
+def hours(value: float) -> str:
+    """Return a duration in words: minutes, hours or days."""
+    if value < 1.0:
+        return f"{value * 60:.0f} min"
+    if value >= 48.0 and value % 24.0 == 0.0:
+        return f"{value / 24:.0f} days"
+    return f"{value:g} h"
+
+
+def _assumed(coats: Sequence[PanelCoats], model: DescriptionModel) -> list[str]:
+    """Return what was taken for granted of the paints that are sprayed."""
+    used = dict.fromkeys(c.coat.paint for panel in coats for c in panel.coats)
+    natures = {n.name: n for panel in coats[:1] for n in panel.natures}
+    told = []
+    for name in used:
+        given = model.paint[name].model_fields_set
+        guessed = "hides_darker" not in given and model.paint[name].kind != "clear"
+        if guessed and not natures[name].hides_darker:
+            told.append(
+                f"{name}, at L* {natures[name].lightness:.0f}, is taken to let a darker paint grin "
+                "through; say hides_darker = true if it does not."
+            )
+    untimed = [n for n in used if not {"recoat", "tape_after"} <= model.paint[n].model_fields_set]
+    if untimed:
+        told.append(
+            f"Drying times of {', '.join(untimed)} that are not described are common practice: "
+            "go by the tin."
+        )
+    return told
+
+
+def _calendar(coats: Sequence[PanelCoats], model: DescriptionModel) -> tuple[Entry, ...]:
+    """Return the calendar of all panels together, each sitting as early as can be, by one pair of hands."""
+    spraying = model.spraying
+    if spraying.start is None:
+        return ()
+    sittings = {
+        name: Sittings(coats_of(name, model), spraying.spraying_takes, spraying.masking_takes)
+        for name in model.paint
+    }
+    lists = []
+    for panel in coats:
+        own = coat_jobs([c.coat for c in panel.coats], panel.natures, sittings)
+        lists.append([_named(job, panel.name) for job in own])
+    together = [
+        jobs[i] for i in range(max(map(len, lists), default=0)) for jobs in lists if i < len(jobs)
+    ]
+    with laid_to("spraying.hours"):
+        return calendar_of(together, spraying.start, working_hours(spraying))
+
+
+def _named(job: Job, panel: str) -> Job:
+    waits = tuple(Wait(f"{panel}: {w.job}", w.hours, w.why) for w in job.waits)
+    return Job(f"{panel}: {job.name}", job.takes_h, waits)
+
+
+def working_hours(spraying: Spraying) -> WorkingHours | None:
+    """Return the working week, None where nothing limits it."""
+    if spraying.hours is None and not spraying.days:
+        return None
+    week = []
+    for day in WEEK:
+        own = spraying.days.get(day, spraying.hours)  # type: ignore[call-overload]
+        week.append(None if own == "off" else own)
+    return WorkingHours(tuple(week))

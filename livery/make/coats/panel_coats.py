@@ -1,0 +1,150 @@
+"""The coats of each panel, with everything its masks cover and its tapes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from livery.describe.entries.description import DescriptionModel
+from livery.geometry.boolean import difference, intersection, union
+from livery.geometry.measure import area
+from livery.geometry.outline import Outline
+from livery.layout.piece import Kind, Piece
+from livery.layout.plan import PanelPlan
+from livery.make.coats.coat_order import OrderRules
+from livery.make.coats.coat_plan import Coat, CoatPlan, Field, plan_coats
+from livery.make.coats.tape import COMMON_TAPES, Tape, TapeRun, tape_runs
+from livery.paints.nature import PaintKind, PaintNature
+from livery.paints.natures import paint_natures
+from livery.process import Process
+
+LEAST_MM2 = 0.5
+"""A smaller region is a rounding error and no mask."""
+
+BARE = "bare metal"
+
+
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """What one mask covers: ``is_sharp`` where paint will begin at its edge, else only paper."""
+
+    over: str
+    outline: Outline
+    is_sharp: bool
+
+
+@dataclass(frozen=True)
+class MaskedCoat:
+    """A coat with what is covered while it is sprayed, and the tapes along the sharp edges."""
+
+    coat: Coat
+    covers: tuple[Cover, ...]
+    tapes: tuple[TapeRun, ...]
+    is_clear: bool
+
+    @property
+    def mask_name(self) -> str:
+        """The name of its mask's file, without the panel."""
+        return f"{self.coat.number}-{self.coat.paint}"
+
+
+@dataclass(frozen=True)
+class PanelCoats:
+    """A panel's coats in order; ``natures`` of all paints the job declares."""
+
+    panel: PanelPlan
+    plan: CoatPlan
+    coats: tuple[MaskedCoat, ...]
+    natures: tuple[PaintNature, ...]
+
+    @property
+    def name(self) -> str:
+        """The panel's name."""
+        return self.panel.name
+
+
+def bare_sheet(panel: PanelPlan) -> Outline:
+    """Return the panel's sheet with its openings cut out."""
+    openings = [k.outline for k in panel.keep_outs if k.is_opening]
+    return difference(panel.frame.outline, *openings) if openings else panel.frame.outline
+
+
+def panel_coats(panel: PanelPlan, model: DescriptionModel) -> PanelCoats:
+    """Return the coats of one panel in the order of least cost.
+
+    Raises:
+        LiveryError: the description's own rules of order contradict each other.
+    """
+    natures = paint_natures(model.paint)
+    clear = {n.name for n in natures if n.kind is PaintKind.CLEAR}
+    fields = visible_fields(panel, clear)
+    here = {f.paint for f in fields}
+    rules = OrderRules(
+        tuple(p for p in model.spraying.before if set(p) <= here),
+        tuple(p for p in model.spraying.never_tape if p in here),
+    )
+    cover = union(
+        *(
+            p.outline
+            for p in panel.pieces
+            if p.kind is not Kind.FIELD and p.process is not Process.SPRAY
+        )
+    )
+    plan = plan_coats(fields, natures, model.spraying.lap.mm, cover, rules)
+    sheet = bare_sheet(panel)
+    shown = [f.outline for f in fields if f.paint not in clear]
+    unpainted = difference(sheet, *shown) if shown else sheet
+    tapes = tapes_of(model)
+    coats = tuple(_masked(c, unpainted, tapes, is_clear=c.paint in clear) for c in plan.coats)
+    return PanelCoats(panel, plan, coats, natures)
+
+
+def visible_fields(panel: PanelPlan, clear: set[str]) -> tuple[Field, ...]:
+    """Return what is sprayed, each paint where it will be seen; clear coats as they are laid."""
+    sprayed = [p for p in panel.pieces if p.process is Process.SPRAY]
+    fields = []
+    for i, piece in enumerate(sprayed):
+        over = [
+            p.outline
+            for p in sprayed[i + 1 :]
+            if p.paint not in clear and p.paint != piece.paint and _is_over(p, piece)
+        ]
+        seen = piece.outline
+        if over and piece.paint not in clear:
+            seen = difference(seen, *over)
+        if seen:
+            fields.append(Field(piece.name, piece.paint, seen))
+    return tuple(fields)
+
+
+def _is_over(piece: Piece, other: Piece) -> bool:
+    return piece.level > other.level and bool(intersection(piece.outline, other.outline))
+
+
+def tapes_of(model: DescriptionModel) -> tuple[Tape, ...]:
+    """Return the tapes of the kit, the widest first; common ones where none is described."""
+    if not model.tape:
+        return COMMON_TAPES
+    straight_only = float("inf")
+    tapes = [
+        Tape(
+            name.replace("-", " "),
+            entry.width.mm,
+            straight_only if entry.tightest is None else entry.tightest.mm,
+            entry.roll,
+        )
+        for name, entry in model.tape.items()
+    ]
+    return tuple(sorted(tapes, key=lambda t: -t.width_mm))
+
+
+def _masked(coat: Coat, unpainted: Outline, tapes: Sequence[Tape], *, is_clear: bool) -> MaskedCoat:
+    covers = [Cover(m.over, m.outline, bool(m.edges)) for m in coat.masks]
+    if coat.loose:
+        covers.append(Cover("what is still to be painted", coat.loose, is_sharp=False))
+    if unpainted and area(unpainted) >= LEAST_MM2:
+        covers.append(Cover(BARE, unpainted, is_sharp=True))
+    runs = tuple(r for m in coat.masks for r in tape_runs(m.over, m.edges, tapes))
+    return MaskedCoat(
+        coat, tuple(c for c in covers if area(c.outline) >= LEAST_MM2), runs, is_clear
+    )

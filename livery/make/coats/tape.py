@@ -1,0 +1,158 @@
+"""The tape list: which mask edges are taped, with what tape, in what runs."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from livery.geometry.outline import Point
+from livery.make.coats.seams import run_length
+
+
+@dataclass(frozen=True, slots=True)
+class Tape:
+    """A tape in the kit: its width, the tightest curve it follows flat, and the roll it comes on.
+
+    ``least_radius_mm`` is infinite for a tape that is only laid straight.
+    """
+
+    name: str
+    width_mm: float
+    least_radius_mm: float
+    roll_m: float
+
+
+COMMON_TAPES = (
+    Tape("masking tape 18 mm", 18.0, math.inf, 50.0),
+    Tape("fine-line tape 6 mm", 6.0, 75.0, 33.0),
+    Tape("fine-line tape 3 mm", 3.0, 25.0, 33.0),
+    Tape("fine-line tape 1.5 mm", 1.5, 8.0, 33.0),
+)
+"""Common practice: the wider the tape, the wider the curve it lies flat round.  Radii are the
+project's own cautious figures; try the roll in hand and put its own in the kit."""
+
+CORNER_DEGREES = 20.0
+"""A sharper turn between two chords is a corner, where one tape ends and the next begins."""
+
+STRAIGHT_MM = 20.0
+"""A chord as long as this is a straight side: on a curve of 25 m its sagitta is 0.002 mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class TapeRun:
+    """One run of tape: ``radius_mm`` is the tightest curve in it, infinite when straight.
+
+    ``tape`` is None where no tape in the kit follows the curve: mask it with cut film.
+    """
+
+    over: str
+    points: tuple[Point, ...]
+    radius_mm: float
+    tape: Tape | None
+
+    @property
+    def length_mm(self) -> float:
+        """Length along the edge."""
+        return run_length(self.points)
+
+
+@dataclass(frozen=True, slots=True)
+class TapeTotal:
+    """How much of one tape: runs, length with what is left over at the ends, whole rolls."""
+
+    tape: Tape
+    runs: int
+    length_mm: float
+    rolls: int
+
+
+def tape_runs(
+    over: str, edges: Iterable[Sequence[Point]], tapes: Sequence[Tape] = COMMON_TAPES
+) -> tuple[TapeRun, ...]:
+    """Return the runs of tape along mask edges, each with the widest tape that follows it.
+
+    An edge is broken at its corners; what lies between is straight or a curve.
+    """
+    runs = []
+    for edge in edges:
+        for points in _between_corners(edge):
+            radius = tightest_radius(points)
+            fits = [t for t in tapes if t.least_radius_mm <= radius or radius == math.inf]
+            tape = max(fits, key=lambda t: t.width_mm, default=None)
+            runs.append(TapeRun(over, tuple(points), radius, tape))
+    return tuple(runs)
+
+
+def tape_totals(
+    runs: Sequence[TapeRun], tapes: Sequence[Tape] = COMMON_TAPES, ends_mm: float = 30.0
+) -> tuple[TapeTotal, ...]:
+    """Return how much of each tape, ``ends_mm`` added to every run for its two loose ends."""
+    totals = []
+    for tape in tapes:
+        own = [r for r in runs if r.tape == tape]
+        if own:
+            length = sum(r.length_mm + ends_mm for r in own)
+            rolls = math.ceil(length / (tape.roll_m * 1000.0))
+            totals.append(TapeTotal(tape, len(own), length, rolls))
+    return tuple(totals)
+
+
+def tightest_radius(points: Sequence[Point]) -> float:
+    """Return the radius of the tightest curve through a run, infinite when it is straight.
+
+    The chords of a flattened arc turn by the angle that one of them subtends, so each
+    turn gives the radius there; a chord cut short at the end of a run does not count.
+    """
+    radius = math.inf
+    for a, b, c in zip(points, points[1:], points[2:], strict=False):
+        turn = abs(_turn(a, b, c))
+        if turn > 1e-4:
+            chord = max(math.dist(a, b), math.dist(b, c))
+            radius = min(radius, chord / (2.0 * math.sin(turn / 2.0)))
+    return radius
+
+
+def _between_corners(edge: Sequence[Point]) -> list[list[Point]]:
+    """Break an edge at its corners and where a straight side runs into a curve."""
+    points = [Point(*p) for p in edge]
+    if len(points) > 3 and math.dist(points[0], points[-1]) < 1e-9:
+        points = _from_a_break(points[:-1])
+    points = _without_needless(points)
+    inner = range(1, len(points) - 1)
+    breaks = [i for i in inner if _breaks(*points[i - 1 : i + 2])]
+    cuts = [0, *breaks, len(points) - 1]
+    return [points[i : j + 1] for i, j in itertools.pairwise(cuts) if j > i]
+
+
+def _breaks(a: Point, b: Point, c: Point) -> bool:
+    """Return whether one tape ends at ``b`` and the next begins."""
+    corner = abs(_turn(a, b, c)) > math.radians(CORNER_DEGREES)
+    return corner or max(math.dist(a, b), math.dist(b, c)) >= STRAIGHT_MM
+
+
+def _without_needless(points: Sequence[Point]) -> list[Point]:
+    """Leave out points in the middle of a straight side."""
+    kept = list(points[:1])
+    for i in range(1, len(points) - 1):
+        if abs(_turn(kept[-1], points[i], points[i + 1])) > 1e-6:
+            kept.append(points[i])
+    return [*kept, *points[-1:]] if len(points) > 1 else kept
+
+
+def _from_a_break(ring: list[Point]) -> list[Point]:
+    """Begin a closed edge where tapes meet, if they do anywhere, and end it there."""
+    count = len(ring)
+    for i in range(count):
+        a, b, c = ring[i - 1], ring[i], ring[(i + 1) % count]
+        if abs(_turn(a, b, c)) > 1e-6 and _breaks(a, b, c):
+            ring = ring[i:] + ring[:i]
+            break
+    return [*ring, ring[0]]
+
+
+def _turn(a: Point, b: Point, c: Point) -> float:
+    """Return the signed turn at ``b`` in radians."""
+    ux, uy, vx, vy = b.x - a.x, b.y - a.y, c.x - b.x, c.y - b.y
+    return math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)

@@ -1,0 +1,72 @@
+"""Stencils: the sheet each layer of stencilled lettering is painted through, true to size."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fontTools.misc.transform import Offset
+
+from livery.describe.entries.description import DescriptionModel
+from livery.drawing import Area, Drawing, Label, Mark, Stroke
+from livery.geometry.measure import Bounds, bounds
+from livery.geometry.outline import Point
+from livery.geometry.shapes import rectangle
+from livery.layout.piece import Piece
+from livery.layout.plan import PanelPlan, Plan
+from livery.make.film.register import marks_round
+from livery.process import Process
+from livery.write.label_face import label_width
+
+LABEL_MM = 2.5
+BELOW_MM = 6.0
+
+
+def stencil_sheets(plan: Plan, model: DescriptionModel) -> Iterator[Drawing]:
+    """Yield a drawing for each stencil: its edge and openings to cut, and its register marks.
+
+    The layers of one entry have one size of sheet and the same register marks, so that
+    each is laid where the last one was.
+    """
+    for panel in plan.panels:
+        scale = panel.frame.scale
+        for i, entry in enumerate(model.panel[panel.name].lettering):
+            key = f"panel.{panel.name}.lettering.{i}"
+            layers = [p for p in panel.pieces if p.key == key and p.process is Process.STENCIL]
+            if entry.stencil is not None and layers:
+                margin = scale.to_model(entry.stencil.margin)
+                for number, layer in enumerate(layers, start=1):
+                    name = f"stencil-{panel.name}-{i + 1}-{number}-{layer.paint}"
+                    yield _sheet(name, panel, layers, layer, margin, model.job.title)
+
+
+def _sheet(
+    name: str, panel: PanelPlan, layers: list[Piece], layer: Piece, margin: float, title: str
+) -> Drawing:
+    box = Bounds(*_together(layers))
+    move = Offset(margin - box.left, margin + BELOW_MM - box.bottom)
+    width, height = box.width + 2.0 * margin, box.height + 2.0 * margin
+    edge = rectangle(width, height, Point(0.0, BELOW_MM))
+    marks: list[Mark] = [
+        Area(layer.outline.transformed(move), None, "#000000", layer="cut", name="openings"),
+        Area(edge, None, "#000000", layer="cut", name="edge"),
+    ]
+    register = marks_round([[p.outline for p in layers]], 0.3 * margin, 0.15 * margin)
+    marks += (
+        Stroke(line.transformed(move), "#1f4fbf", layer="register")
+        for mark in register
+        for line in mark.lines
+    )
+    words = f"{panel.name}: stencil, {layer.name}, {layer.paint}"
+    size = LABEL_MM * min(1.0, (width - 2.0) / label_width(words, LABEL_MM))
+    marks.append(Label(words, Point(1.0, 1.5), size, layer="labels-not-cut"))
+    return Drawing(name, f"{title}: {words}", width, height + BELOW_MM, tuple(marks))
+
+
+def _together(layers: list[Piece]) -> tuple[float, float, float, float]:
+    boxes = [bounds(p.outline) for p in layers]
+    return (
+        min(b.left for b in boxes),
+        min(b.bottom for b in boxes),
+        max(b.right for b in boxes),
+        max(b.top for b in boxes),
+    )

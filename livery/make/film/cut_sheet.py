@@ -1,0 +1,59 @@
+"""The cut sheet: what the cutter cuts of one film, with labels, frame and weed cuts on their own layers.
+
+Parts come in cutting order, holes before their edges; register marks, weed cuts and the
+frame come last.  With a drag knife described, what is cut is the path of its pivot and
+the parts' own outlines stand on a layer that is not cut.
+"""
+
+from __future__ import annotations
+
+from livery.drawing import Area, Drawing, Label, Mark, Stroke
+from livery.geometry.outline import Point
+from livery.make.film.film_sheets import FilmSheet
+from livery.make.film.knife import pivot_path
+from livery.make.film.part_labels import BLUE, part_labels
+from livery.write.label_face import label_width
+
+BLACK = "#000000"
+GREY = "#808080"
+LABEL_MM = 1.6
+HEAD_MM = 2.0
+
+
+def cut_sheet(sheet: FilmSheet, title: str) -> Drawing:
+    """Return the drawing of one sheet of film: x along the film, y across it."""
+    knife = sheet.film.knife
+    layer = "cut" if knife is None else "outlines-not-cut"
+    marks: list[Mark] = [
+        Area(one.outline, None, BLACK if knife is None else GREY, layer=layer, name=one.element)
+        for one in sheet.parts
+    ]
+    if knife is not None:
+        marks += [
+            Stroke(pivot_path(c, knife), BLACK, layer="cut-knife-path")
+            for one in sheet.parts
+            for c in one.outline
+        ]
+    marks += [Stroke(m, BLACK, layer="register-cut") for one in sheet.parts for m in one.register]
+    marks += [Stroke(line, BLACK, layer="weed-cut") for line in sheet.weeds]
+    marks.append(Stroke(sheet.frame, BLACK, layer="frame-cut"))
+    marks += part_labels([(one.label, one.outline) for one in sheet.parts], LABEL_MM)
+    marks.append(_head(sheet))
+    return Drawing(
+        sheet.name,
+        f"{title}: {sheet.name}",
+        sheet.length_mm,
+        sheet.film.media.width_mm,
+        tuple(marks),
+    )
+
+
+def _head(sheet: FilmSheet) -> Label:
+    side = ", cut mirrored" if sheet.mirrored else ""
+    grain = ", grain along" if sheet.film.has_grain else ""
+    words = f"{sheet.paint}{side}: {sheet.length_mm:.0f} mm of {sheet.film.name}{grain}"
+    height = min(HEAD_MM, sheet.film.media.margin_mm * 0.5)
+    room = sheet.length_mm - 2.0 * sheet.film.media.margin_mm
+    height = min(height, height * room / max(label_width(words, height), 1e-9))
+    at = Point(sheet.film.media.margin_mm, (sheet.film.media.margin_mm - height) * 0.4)
+    return Label(words, at, height, colour=BLUE, layer="labels-not-cut")

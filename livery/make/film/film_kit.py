@@ -1,0 +1,81 @@
+"""The film a paint is cut from, with everything the cutting has to know of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from livery.describe.entries.description import DescriptionModel
+from livery.describe.entries.making import Film
+from livery.make.film.knife import Knife
+from livery.make.nest.packing import ALONG_GRAIN, ANY_QUARTER, Media, NestSettings
+
+
+@dataclass(frozen=True, slots=True)
+class FilmKit:
+    """A film in the kit; ``is_assumed`` where the description names none."""
+
+    name: str
+    media: Media
+    settings: NestSettings
+    has_grain: bool
+    longest_mm: float
+    lap_mm: float
+    words_together: bool
+    weed_every_mm: float
+    knife: Knife | None
+    sold_by_m: float
+    price: float | None
+    is_assumed: bool
+
+    @property
+    def key(self) -> str:
+        """Its entry in the description; empty where it is assumed."""
+        return "" if self.is_assumed else f"film.{self.name}"
+
+    @property
+    def turns(self) -> tuple[int, ...]:
+        """The turns a piece may be nested in."""
+        return ALONG_GRAIN if self.has_grain else ANY_QUARTER
+
+    @property
+    def words(self) -> str:
+        """What the film is, for a heading."""
+        size = f"{self.media.width_mm:g} mm wide"
+        if self.media.length_mm is not None:
+            size = f"{self.media.length_mm:g} x {self.media.width_mm:g} mm sheets"
+        grain = ", with grain along it" if self.has_grain else ""
+        assumed = "; assumed, as no [film] is described" if self.is_assumed else ""
+        return f"{self.name} ({size}{grain}{assumed})"
+
+
+def film_for(paint: str, model: DescriptionModel) -> FilmKit:
+    """Return the film that names the paint, else the first that names none, else a common one."""
+    for name, film in model.film.items():
+        if paint in film.paints:
+            return _kit(name, film, is_assumed=False)
+    for name, film in model.film.items():
+        if not film.paints:
+            return _kit(name, film, is_assumed=False)
+    return _kit("a roll of film", Film(), is_assumed=True)
+
+
+def _kit(name: str, film: Film, *, is_assumed: bool) -> FilmKit:
+    length = None if film.length is None else film.length.mm
+    knife = None
+    if film.knife is not None:
+        k = film.knife
+        knife = Knife(k.offset.mm, overcut_mm=k.overcut.mm, loop_mm=k.loop.mm)
+    return FilmKit(
+        name,
+        Media(name, film.width.mm, length, film.margin.mm),
+        NestSettings(film.spacing.mm),
+        film.grain,
+        film.longest_piece.mm,
+        film.lap.mm,
+        film.words == "together",
+        film.weed_every.mm,
+        knife,
+        film.sold_by,
+        film.price,
+        is_assumed,
+    )

@@ -1,0 +1,264 @@
+"""The parts to cut laid out on film: which sheet, where, in what order, with spares and weed cuts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from fontTools.misc.transform import Offset, Transform
+
+from livery.findings import Finding, LiveryError
+from livery.geometry.measure import area, bounds
+from livery.geometry.outline import Contour, Outline, Point
+from livery.geometry.parts import parts_of
+from livery.geometry.shapes import rectangle
+from livery.make.film.cut_order import CutPlan, cut_plan, travel_of
+from livery.make.film.cut_parts import CutPart
+from livery.make.film.film_kit import FilmKit
+from livery.make.film.spares import Spare, spare_of
+from livery.make.film.weed import weed_cuts, weed_frame
+from livery.make.nest.packing import (
+    Nest,
+    NestPiece,
+    NestSettings,
+    Placement,
+    nest,
+    room_on,
+    room_words,
+)
+from livery.rounding import settled
+
+Nester = Callable[[Sequence[NestPiece], FilmKit, NestSettings], Nest]
+"""What lays pieces on a film; another may search longer or recall what was found before."""
+
+FRAME_CLEAR_MM = 2.0
+SAME_MM = 1e-5
+LEAST_CELL_MM = 0.5
+TRIES = 20
+"""Arrangements tried after the first ones: a build is to be quick; more can be asked for."""
+
+WORTH_A_SPARE_MM2 = 10_000.0
+"""What takes more film than this is cut again when it is spoiled (common practice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class LaidPart:
+    """A part where it lies on a sheet (x along the film, y across), its contours in cutting order.
+
+    ``to_panel`` carries the sheet to the panel.  ``spare`` counts the spares of a part from
+    1; they are cut but not laid.  ``register`` are the marks cut with it.
+    """
+
+    part: CutPart
+    outline: Outline
+    to_panel: Transform
+    spare: int = 0
+    register: tuple[Contour, ...] = ()
+
+    @property
+    def block(self) -> Outline:
+        """What it takes of the film, its register marks included."""
+        if not self.register:
+            return self.outline
+        return self.part.footprint.transformed(
+            self.to_panel.inverse().transform(self.part.turn.inverse())
+        )
+
+    @property
+    def label(self) -> str:
+        """What is written beside it."""
+        return f"{self.part.number}{'s' if self.is_spare else ''}"
+
+    @property
+    def is_spare(self) -> bool:
+        """Whether it is cut only in case another is spoiled."""
+        return self.spare > 0
+
+    @property
+    def element(self) -> str:
+        """What it is called in the files."""
+        if self.is_spare:
+            return f"spare-{self.part.number}-{self.spare}"
+        return f"piece-{self.part.number}"
+
+
+@dataclass(frozen=True)
+class FilmSheet:
+    """One sheet, or one run of a roll, of one paint by one process."""
+
+    name: str
+    paint: str
+    process: str
+    mirrored: bool
+    film: FilmKit
+    length_mm: float
+    parts: tuple[LaidPart, ...]
+    frame: Contour
+    weeds: tuple[Contour, ...]
+    travel_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Repeated:
+    """Parts that are cut alike, the first standing for all, and the spares to cut with them."""
+
+    parts: tuple[CutPart, ...]
+    spare: Spare
+
+
+def film_sheets(parts: Sequence[CutPart], nester: Nester | None = None) -> tuple[FilmSheet, ...]:
+    """Return every sheet to cut, paint by paint."""
+    groups: dict[tuple[str, str, bool], list[CutPart]] = {}
+    for part in parts:
+        p = part.piece
+        groups.setdefault((p.paint, p.process.value, p.mirrored), []).append(part)
+    sheets: list[FilmSheet] = []
+    for (paint, process, mirrored), own in groups.items():
+        words = ["cut", paint, process, *(["mirrored"] if mirrored else [])]
+        base = "-".join(words).replace(" ", "-")
+        sheets += _sheets_of(base, own, nester or _nest_at_once)
+    return tuple(sheets)
+
+
+def _nest_at_once(pieces: Sequence[NestPiece], film: FilmKit, settings: NestSettings) -> Nest:
+    return nest(pieces, film.media, settings)
+
+
+def _sheets_of(base: str, parts: Sequence[CutPart], nester: Nester) -> Iterator[FilmSheet]:
+    film = parts[0].film
+    kinds = {f"p{r.parts[0].number}": r for r in repeats(parts)}
+    _require_fits([r.parts[0] for r in kinds.values()], film)
+    pieces = [
+        NestPiece(
+            name, _room(_home(r.parts[0].footprint)), len(r.parts) + r.spare.count, film.turns
+        )
+        for name, r in kinds.items()
+    ]
+    # Pieces slide together at the end, so the grid need be no finer than half the spacing.
+    cell = max(LEAST_CELL_MM, film.settings.spacing_mm / 2.0)
+    settings = replace(film.settings, cell_mm=cell, tries=TRIES)
+    made = nester(pieces, film, settings)
+    many = len(made.lengths_mm) > 1
+    for i, length in enumerate(made.lengths_mm):
+        laid = [_laid(kinds[p.piece], p) for p in made.placements if p.sheet == i]
+        yield _sheet(f"{base}-{i + 1}" if many else base, laid, film, length)
+
+
+def _require_fits(parts: Sequence[CutPart], film: FilmKit) -> None:
+    """Raise LiveryError with every part that is larger than the film in all its turns."""
+    long, wide = room_on(film.media)
+    found = []
+    for part in parts:
+        box = bounds(part.footprint)
+        sides = (box.width, box.height)
+        ways = (sides,) if film.has_grain else (sides, sides[::-1])
+        if not any(x <= long + SAME_MM and y <= wide + SAME_MM for x, y in ways):
+            found.append(
+                Finding(
+                    "film-too-small",
+                    f"{part.name} of {part.piece.panel} is {box.width:.1f} x {box.height:.1f} mm "
+                    f"as it is cut; {film.words} leaves {room_words(long, wide)} inside its margins",
+                    "Use larger film, or let it be cut in parts: lining with a shorter "
+                    'longest_piece, words with words = "apart".',
+                    key=film.key or part.piece.key,
+                )
+            )
+    if found:
+        raise LiveryError(found, exit_status=1)
+
+
+def _home(shape: Outline) -> Outline:
+    """Return a shape with its lower left corner at the origin."""
+    box = bounds(shape)
+    return shape.transformed(Offset(-box.left, -box.bottom))
+
+
+def _room(shape: Outline) -> Outline:
+    """Return what a part keeps clear of others: a word its whole block, to be lifted in one."""
+    if len(parts_of(shape)) == 1:
+        return shape
+    box = bounds(shape)
+    return rectangle(box.width, box.height, Point(box.left, box.bottom))
+
+
+def _laid(kind: Repeated, place: Placement) -> LaidPart:
+    """Return one copy; those beyond the parts wanted are spares of the first."""
+    spare = max(0, place.copy + 1 - len(kind.parts))
+    part = kind.parts[0 if spare else place.copy]
+    box = bounds(part.footprint)
+    onto = place.transform.transform(Offset(-box.left, -box.bottom).transform(part.turn))
+    marks = tuple(line.transformed(onto) for line in part.register)
+    return LaidPart(part, part.outline.transformed(onto), onto.inverse(), spare, marks)
+
+
+def _sheet(name: str, laid: Sequence[LaidPart], film: FilmKit, length: float) -> FilmSheet:
+    outlines = [one.outline for one in laid]
+    taken = [one.block for one in laid]
+    frame = weed_frame(taken, min(FRAME_CLEAR_MM, film.media.margin_mm))
+    weeds = weed_cuts(frame, taken, film.weed_every_mm)
+    owner = {id(c): i for i, o in enumerate(outlines) for c in o}
+    contours = [c for o in outlines for c in o]
+    plan = cut_plan(contours)
+    ordered = _in_cutting_order(laid, contours, plan, owner)
+    first = laid[0].part.piece
+    return FilmSheet(
+        name,
+        first.paint,
+        first.process.value,
+        first.mirrored,
+        film,
+        length,
+        ordered,
+        frame,
+        weeds,
+        travel_of([c for one in ordered for c in one.outline]),
+    )
+
+
+def _in_cutting_order(
+    laid: Sequence[LaidPart],
+    contours: Sequence[Contour],
+    plan: CutPlan,
+    owner: Mapping[int, int],
+) -> tuple[LaidPart, ...]:
+    """Return parts with their contours begun and ordered as planned, holes before their edges."""
+    by_nodes = {frozenset(c.nodes): owner[id(c)] for c in contours}
+    own: dict[int, list[Contour]] = {}
+    for cut in plan.contours:
+        i = by_nodes[frozenset(cut.nodes)]
+        own[i] = [*own.pop(i, []), cut]
+    return tuple(replace(laid[i], outline=Outline(tuple(cs))) for i, cs in own.items())
+
+
+def repeats(parts: Sequence[CutPart]) -> tuple[Repeated, ...]:
+    """Return parts gathered by what is cut alike, in the order of the first of each."""
+    kinds: list[tuple[Outline, list[CutPart]]] = []
+    by_size: dict[tuple[int, float, float], list[int]] = {}
+    for part in parts:
+        shape = _home(part.shape)
+        box = bounds(part.footprint)
+        size = (shape.node_count, settled(box.width, 2), settled(box.height, 2))
+        alike = next((k for k in by_size.get(size, []) if same_shape(kinds[k][0], shape)), None)
+        if alike is None:
+            by_size.setdefault(size, []).append(len(kinds))
+            kinds.append((shape, [part]))
+        else:
+            kinds[alike][1].append(part)
+    return tuple(Repeated(tuple(alike), _spare(shape, len(alike))) for shape, alike in kinds)
+
+
+def _spare(shape: Outline, count: int) -> Spare:
+    box = bounds(shape)
+    return spare_of(shape, count) if box.width * box.height <= WORTH_A_SPARE_MM2 else Spare(0)
+
+
+def same_shape(one: Outline, other: Outline) -> bool:
+    """Return whether two outlines have the same contours with the same nodes and area."""
+    if [len(c.segments) for c in one] != [len(c.segments) for c in other]:
+        return False
+    near = all(
+        abs(p.x - q.x) < SAME_MM and abs(p.y - q.y) < SAME_MM
+        for c, d in zip(one, other, strict=True)
+        for p, q in zip(c.nodes, d.nodes, strict=True)
+    )
+    return near and abs(area(one) - area(other)) < SAME_MM * max(1.0, abs(area(one)))

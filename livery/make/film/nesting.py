@@ -1,0 +1,55 @@
+"""How film is nested in a build: as found before, or at once, or searched longer when asked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from livery.findings import fault
+from livery.make.film.film_kit import FilmKit
+from livery.make.film.film_sheets import Nester
+from livery.make.nest.nest_store import nest_key, store_nest, stored_nest
+from livery.make.nest.packing import Nest, NestPiece, NestSettings, nest
+
+
+def nests_beside(description: Path) -> Path:
+    """Return the file of stored nests that belongs to a description."""
+    return description.with_name(f"{description.stem}.nests.json")
+
+
+def remembering(
+    store: Path, seconds: int = 0, say: Callable[[str], None] = lambda _: None
+) -> Nester:
+    """Return a nester that takes what is stored, and searches each nest ``seconds`` longer.
+
+    What a search finds is stored if it is shorter, so that the next build, which
+    searches no more, gives the same sheets.
+    """
+
+    def lay(pieces: Sequence[NestPiece], film: FilmKit, settings: NestSettings) -> Nest:
+        key = nest_key(pieces, film.media, settings)
+        made = stored_nest(store, key, film.media) or nest(pieces, film.media, settings)
+        if seconds <= 0:
+            return made
+        from livery.make.nest.packer import improved
+
+        say(f"a tighter nest of {film.name}, {seconds} s for each sheet")
+        found = improved(made, pieces, settings, seconds)
+        if found.measure < made.measure:
+            _keep(store, key, found)
+            return stored_nest(store, key, film.media) or found
+        return made
+
+    return lay
+
+
+def _keep(store: Path, key: str, found: Nest) -> None:
+    try:
+        store_nest(store, key, found)
+    except OSError as refused:
+        raise fault(
+            "nest-store",
+            f"the tighter nest could not be kept in {store.name}: {refused.strerror or refused}",
+            "Make the description's folder one that can be written to.",
+            exit_status=1,
+        ) from None

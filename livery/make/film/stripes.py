@@ -1,0 +1,129 @@
+"""Long stripes of film cut as straight strips and short corners instead of thin loops."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from livery.geometry.boolean import intersection
+from livery.geometry.measure import length, split_at
+from livery.geometry.offset import stroke
+from livery.geometry.outline import Contour, Line, Outline
+from livery.geometry.segments import segment_length
+from livery.make.film.joins import JoinPlace, JoinRules, SplitStripe, split_stripe
+
+
+@dataclass(frozen=True, slots=True)
+class StripePiece:
+    """A piece of a stripe between two stations of its centre line, where it lies on the panel.
+
+    A ``straight`` piece can be cut as a plain strip of its length.  On a closed
+    line the end may lie past the start: it runs on round.
+    """
+
+    start_mm: float
+    end_mm: float
+    straight: bool
+    outline: Outline
+
+    @property
+    def length_mm(self) -> float:
+        """Length along the centre line, lap included."""
+        return self.end_mm - self.start_mm
+
+
+def stripe_pieces(
+    stripe: Outline,
+    centre: Contour,
+    width_mm: float,
+    rules: JoinRules,
+    places: Sequence[JoinPlace] = (),
+    tail_mm: float = 10.0,
+) -> tuple[StripePiece, ...]:
+    """Return a stripe cut into straight strips and the corners between them.
+
+    ``stripe`` is the region, ``centre`` its middle line and ``width_mm`` its width.
+    Each corner keeps straight tails of ``tail_mm``, easier to align than a bare
+    curve.  Stations of ``places`` are measured along ``centre`` from its start.
+    """
+    pieces = []
+    for start, end, straight in _stretches(centre, tail_mm):
+        local = [
+            JoinPlace(
+                max(p.start_mm + turn, start) - start,
+                min(p.end_mm + turn, end) - start,
+                p.cost,
+                p.why,
+            )
+            for p in places
+            for turn in ((0.0, length(centre)) if centre.closed else (0.0,))
+            if p.end_mm + turn >= start and p.start_mm + turn <= end
+        ]
+        made: SplitStripe = split_stripe(end - start, rules, local)
+        for a, b in made.pieces:
+            # The lap over the next stretch is given to every piece but an open stripe's last.
+            last = b == end - start
+            lap = rules.lap_mm if last and (centre.closed or end < length(centre) - 1e-6) else 0.0
+            pieces.append(_piece(stripe, centre, width_mm, start + a, start + b + lap, straight))
+    return tuple(pieces)
+
+
+def _piece(
+    stripe: Outline, centre: Contour, width: float, start: float, end: float, straight: bool
+) -> StripePiece:
+    """Take the part of the stripe beside a stretch of its centre line."""
+    total = length(centre)
+    if centre.closed and end - start >= total - 1e-9:
+        return StripePiece(start, end, straight, stripe)
+    along = split_at(centre, start, end if centre.closed else min(end, total))
+    beside = stroke(along, 1.5 * width)
+    return StripePiece(start, end, straight, intersection(stripe, beside))
+
+
+def _stretches(centre: Contour, tail: float) -> list[tuple[float, float, bool]]:
+    """Return (start, end, straight) stretches of the centre line, in order, joins at the tails."""
+    total = length(centre)
+    cuts: list[tuple[float, float]] = []  # the strips: straights less a tail at either end
+    at = 0.0
+    for run in _straights(centre):
+        size, straight = run
+        first = at <= 1e-9 and not centre.closed
+        final = at + size >= total - 1e-9 and not centre.closed
+        a = at + (0.0 if first else tail)
+        b = at + size - (0.0 if final else tail)
+        # A strip shorter than its corners' tails would only add joins.
+        if straight and b - a > 2.0 * tail:
+            cuts.append((a, b))
+        at += size
+    if not cuts:
+        return [(0.0, total, len(centre.segments) == 1 and isinstance(centre.segments[0], Line))]
+    stretches: list[tuple[float, float, bool]] = []
+    if not centre.closed and cuts[0][0] > 1e-9:
+        stretches.append((0.0, cuts[0][0], False))
+    for i, (a, b) in enumerate(cuts):
+        stretches.append((a, b, True))
+        onward = cuts[i + 1][0] if i + 1 < len(cuts) else total + cuts[0][0] * centre.closed
+        if onward - b > 1e-9:
+            stretches.append((b, onward, False))
+    return stretches
+
+
+def _straights(centre: Contour) -> list[tuple[float, bool]]:
+    """Return the lengths of a line's runs: straight sides one by one, curves one by one."""
+    runs: list[tuple[float, bool]] = []
+    before: Line | None = None
+    for segment in centre.segments:
+        size = segment_length(segment)
+        if isinstance(segment, Line) and before is not None and _in_line(before, segment):
+            runs[-1] = (runs[-1][0] + size, True)
+        else:
+            runs.append((size, isinstance(segment, Line)))
+        before = segment if isinstance(segment, Line) else None
+    return runs
+
+
+def _in_line(one: Line, other: Line) -> bool:
+    ux, uy = one.end.x - one.start.x, one.end.y - one.start.y
+    vx, vy = other.end.x - other.start.x, other.end.y - other.start.y
+    return abs(math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)) < 1e-6

@@ -1,0 +1,199 @@
+"""What of a region a process cannot hold, where, and what may be done about it.
+
+Nothing is changed here.  Each breach offers the choices: thicken to the limit,
+another process, a join, or leaving the part out; the user decides.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import Enum
+from typing import Any
+
+from livery.findings import Finding, Severity
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import bounds
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
+from livery.geometry.segments import acceleration, direction, point_on, velocity
+from livery.make.limits.process_limits import Limits, processes_that_hold
+from livery.make.limits.thin_places import FINE_MM, narrow_gaps, thin_places
+from livery.process import Process
+
+
+class LimitKind(Enum):
+    """Which limit is broken; the value is how it is said."""
+
+    LINE = "line"
+    GAP = "gap"
+    RADIUS = "curve"
+    INSIDE_CORNER = "inside corner"
+    ISLAND = "part standing alone"
+    LETTER = "letter height"
+    LONGEST = "length"
+
+
+@dataclass(frozen=True, slots=True)
+class Breach:
+    """One place that breaks a limit: what was measured there, the limit and the choices."""
+
+    kind: LimitKind
+    process: Process
+    measured_mm: float
+    limit_mm: float
+    at: Point
+    choices: tuple[str, ...]
+
+    @property
+    def message(self) -> str:
+        """What is wrong, in a sentence."""
+        most = self.kind is LimitKind.LONGEST
+        bound = "most" if most else "least"
+        return (
+            f"A {self.kind.value} of {self.measured_mm:.2f} mm at ({self.at.x:.1f}, {self.at.y:.1f}); "
+            f"{self.process.value} holds {self.limit_mm:g} mm at {bound}."
+        )
+
+    def as_finding(self, key: str = "") -> Finding:
+        """Return the breach as a warning for the entry ``key`` of the description."""
+        remedy = "Choose: " + "; ".join(self.choices) + "."
+        code = f"limit-{self.kind.name.lower().replace('_', '-')}"
+        return Finding(
+            code, self.message, remedy, Severity.WARNING, key, where_mm=(self.at.x, self.at.y)
+        )
+
+
+def breaches(
+    outline: Outline, process: Process, limits: Limits, letter_height_mm: float | None = None
+) -> tuple[Breach, ...]:
+    """Return every breach of a region's limits, by kind, then from left to right.
+
+    ``letter_height_mm`` is the height of capitals where the region is lettering.
+    """
+    if not outline:
+        return ()
+    found = [
+        *(
+            (LimitKind.LINE, p.width_mm, limits.line, p.at)
+            for p in thin_places(outline, limits.line)
+        ),
+        *((LimitKind.GAP, p.width_mm, limits.gap, p.at) for p in narrow_gaps(outline, limits.gap)),
+        *_curves(outline, limits),
+        *_parts(outline, limits),
+    ]
+    if letter_height_mm is not None and letter_height_mm < limits.letter:
+        x0, y0, _, _ = bounds(outline)
+        found.append((LimitKind.LETTER, letter_height_mm, limits.letter, Point(x0, y0)))
+    return tuple(
+        Breach(
+            kind, process, measured, limit, at, choices_of(kind, measured, limit, process, limits)
+        )
+        for kind, measured, limit, at in found
+    )
+
+
+def worst_of_each_kind(found: Iterable[Breach]) -> tuple[tuple[Breach, int], ...]:
+    """Return for each kind of breach the worst one and how many there are, for a short report."""
+    kinds: dict[LimitKind, list[Breach]] = {}
+    for breach in found:
+        kinds.setdefault(breach.kind, []).append(breach)
+    return tuple(
+        (max(same, key=lambda b: abs(b.measured_mm - b.limit_mm)), len(same))
+        for same in kinds.values()
+    )
+
+
+Found = tuple[LimitKind, float, float, Point]
+
+
+def choices_of(
+    kind: LimitKind, measured: float, limit: float, process: Process, limits: Limits
+) -> tuple[str, ...]:
+    """Return what may be done about a breach, in words."""
+    match kind:
+        case LimitKind.LINE:
+            first = f"thicken to {limit:g} mm (recorded)"
+        case LimitKind.GAP:
+            first = f"open to {limit:g} mm, or close it (recorded)"
+        case LimitKind.RADIUS:
+            first = f"ease the curve to a radius of {limit:g} mm (recorded)"
+        case LimitKind.INSIDE_CORNER:
+            first = f"accept a corner rounded to {limit:g} mm"
+        case LimitKind.LONGEST:
+            return ("split at joins", "longer film or another process", "leave it out")
+        case _:
+            first = f"enlarge to {limit:g} mm (recorded)"
+    others = []
+    if kind in (LimitKind.LINE, LimitKind.GAP):
+        line = measured if kind is LimitKind.LINE else limits.line
+        gap = measured if kind is LimitKind.GAP else limits.gap
+        others = [p.value for p in processes_that_hold(line, gap) if p is not process]
+    change = f"another process ({', '.join(others)})" if others else "another process"
+    return (first, change, "leave it out")
+
+
+def _curves(outline: Outline, limits: Limits) -> list[Found]:
+    """Find curves tighter than the limit, and inward corners a process would round."""
+    found: list[Found] = []
+    for contour in outline:
+        for i, segment in enumerate(contour.segments):
+            radius, at = tightest(segment)
+            if radius < limits.radius * (1.0 - 1e-6):
+                found.append((LimitKind.RADIUS, radius, limits.radius, at))
+            if limits.inside_radius > 0.0 and _turns_in(contour, i):
+                found.append((LimitKind.INSIDE_CORNER, 0.0, limits.inside_radius, segment.start))
+    return found
+
+
+def tightest(segment: Segment, samples: int = 32) -> tuple[float, Point]:
+    """Return the least radius along a segment and where; infinite for a line."""
+    if isinstance(segment, Line):
+        return math.inf, segment.start
+    if isinstance(segment, Arc):
+        return segment.radius, segment.middle
+    best, at = math.inf, segment.start
+    for i in range(samples + 1):
+        t = i / samples
+        radius = _radius_at(segment, t)
+        if radius < best:
+            best, at = radius, point_on(segment, t)
+    return best, at
+
+
+def _radius_at(cubic: Cubic, t: float) -> float:
+    v, a = velocity(cubic, t), acceleration(cubic, t)
+    bend = abs(v.x * a.y - v.y * a.x)
+    speed = math.hypot(*v)
+    # Where a handle has no length the curve starts straight.
+    if bend <= 1e-12 or speed <= 1e-9:
+        return math.inf
+    return float(speed**3 / bend)
+
+
+def _turns_in(contour: Contour, i: int) -> bool:
+    """Return whether the corner at the start of a segment turns right: into the region."""
+    if not contour.closed:
+        return False
+    u = direction(contour.segments[i - 1], 1.0)
+    v = direction(contour.segments[i], 0.0)
+    return math.atan2(u.x * v.y - u.y * v.x, u.x * v.x + u.y * v.y) < -math.radians(5.0)
+
+
+def _parts(outline: Outline, limits: Limits) -> list[Found]:
+    """Find parts too small to stand alone and parts too long for the media."""
+    import shapely
+
+    found: list[Found] = []
+    parts: list[Any] = shapely.get_parts(to_shapely(outline, FINE_MM)).tolist()
+    for part in sorted(parts, key=lambda p: p.bounds):
+        x0, y0, x1, y1 = part.bounds
+        box = shapely.oriented_envelope(part)
+        corners = shapely.get_coordinates(box)
+        sides = [math.dist(corners[0], corners[1]), math.dist(corners[1], corners[2])]
+        at = Point((x0 + x1) / 2.0, (y0 + y1) / 2.0)
+        if max(sides) < limits.island * (1.0 - 1e-6):
+            found.append((LimitKind.ISLAND, max(sides), limits.island, at))
+        if max(sides) > limits.longest * (1.0 + 1e-6):
+            found.append((LimitKind.LONGEST, max(sides), limits.longest, at))
+    return found

@@ -1,0 +1,181 @@
+"""Every piece of a layout held against what its process can do, and thickened where that is allowed."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+
+from livery.describe.entries.description import DescriptionModel
+from livery.describe.entries.making import KitLimits
+from livery.findings import Finding, Severity
+from livery.geometry.boolean import intersection, union
+from livery.geometry.measure import area
+from livery.geometry.outline import Outline
+from livery.geometry.parts import parts_of
+from livery.geometry.stripe_line import stripe_line
+from livery.layout.piece import Kind, Piece
+from livery.layout.plan import Baseline, PanelPlan, Plan, SizeRow
+from livery.make.limits.breaches import Breach, LimitKind, breaches, choices_of, worst_of_each_kind
+from livery.make.limits.process_limits import NAMES, Limits, limits_for
+from livery.make.limits.thin_places import SLACK, thickened
+from livery.process import Process
+
+POINT_MM = 0.05
+"""A line or gap narrower than this is the tip of a point or the foot of a sharp corner."""
+
+LEAST_OVERLAP_MM2 = 0.1
+CUT_IN_STRIPS = (Process.CUT_FILM, Process.DECAL)
+"""Long lining by these is cut in strips anyway, so its length breaks no limit."""
+
+
+def held_to_limits(plan: Plan, model: DescriptionModel) -> Plan:
+    """Return the plan with its thin places thickened where the kit says so, and what else breaks limits.
+
+    Every thickening is a row of the size table and a note; every other breach a warning.
+    """
+    bench = _Bench(model, kit_limits(model.kit))
+    panels = tuple(bench.held(panel) for panel in plan.panels)
+    return replace(plan, panels=panels, findings=(*plan.findings, *bench.findings))
+
+
+def kit_limits(kit: Mapping[Process, KitLimits]) -> dict[Process, dict[str, float]]:
+    """Return the user's own limits, in millimetres, by process and name."""
+    own: dict[Process, dict[str, float]] = {}
+    for process, entry in kit.items():
+        sizes = {name: getattr(entry, name) for name in NAMES}
+        own[process] = {name: size.mm for name, size in sizes.items() if size is not None}
+    return own
+
+
+@dataclass
+class _Bench:
+    """What has been found so far."""
+
+    model: DescriptionModel
+    own: Mapping[Process, Mapping[str, float]]
+    findings: list[Finding] = field(default_factory=list)
+
+    def held(self, panel: PanelPlan) -> PanelPlan:
+        pieces: list[Piece] = []
+        rows: list[SizeRow] = []
+        heights = {b.key: b for b in panel.baselines}
+        for piece in panel.pieces:
+            limits = limits_for(piece.process, self.own)
+            if piece.kind is not Kind.FIELD:
+                piece, row = self._thickened(piece, limits)
+                rows += row
+                self.findings += self._broken(piece, limits, heights.get(piece.key))
+            pieces.append(piece)
+        self.findings += _sprayed_over_film(pieces)
+        return replace(panel, pieces=tuple(pieces), sizes=(*panel.sizes, *rows))
+
+    def _thickened(self, piece: Piece, limits: Limits) -> tuple[Piece, list[SizeRow]]:
+        entry = self.model.kit.get(piece.process)
+        if entry is None or entry.thicken is False:
+            return piece, []
+        if entry.thicken is not True and piece.paint not in entry.thicken:
+            return piece, []
+        found = _breaches(piece.outline, piece.process, limits, None)
+        thin = [b for b in found if b.kind is LimitKind.LINE]
+        if not thin:
+            return piece, []
+        thinnest = min(b.measured_mm for b in thin)
+        row = SizeRow(
+            piece.panel,
+            f"{piece.name}, thickened for {piece.process.value}",
+            "as drawn",
+            thinnest,
+            limits.line,
+            piece.key,
+        )
+        return replace(piece, outline=thickened(piece.outline, limits.line)), [row]
+
+    def _broken(self, piece: Piece, limits: Limits, baseline: Baseline | None) -> list[Finding]:
+        if piece.kind is Kind.LINING and piece.process in CUT_IN_STRIPS:
+            limits = replace(limits, longest=math.inf)
+        letter = None
+        if piece.kind is Kind.LETTERING and baseline is not None:
+            letter = baseline.cap_height
+        found = _breaches(piece.outline, piece.process, limits, letter)
+        fine = (LimitKind.LINE, LimitKind.GAP)
+        tips = [b for b in found if b.kind in fine and b.measured_mm < POINT_MM]
+        told = [
+            _told(piece, b, n) for b, n in worst_of_each_kind(b for b in found if b not in tips)
+        ]
+        points = [b for b in tips if b.kind is LimitKind.LINE]
+        return [*told, _pointed(piece, points)] if points else told
+
+
+@lru_cache(maxsize=512)
+def _breaches(
+    outline: Outline, process: Process, limits: Limits, letter: float | None
+) -> tuple[Breach, ...]:
+    """Return every breach; a stripe of even width is measured once and not all along."""
+    stripes = [(part, stripe_line(part)) for part in parts_of(outline)]
+    thin = [
+        Breach(LimitKind.LINE, process, s.width_mm, limits.line, s.centre.start, ())
+        for _, s in stripes
+        if s is not None and s.width_mm < limits.line * (1.0 - SLACK)
+    ]
+    if not thin:
+        return breaches(outline, process, limits, letter)
+    rest = union(*(part for part, s in stripes if s is None))
+    # The choices offered for a line of this width, without measuring it again.
+    found = breaches(outline, process, replace(limits, line=0.0), letter)
+    offered = choices_of(LimitKind.LINE, thin[0].measured_mm, limits.line, process, limits)
+    told = [replace(b, choices=offered) for b in thin]
+    if rest:
+        told += [b for b in breaches(rest, process, limits) if b.kind is LimitKind.LINE]
+    return (*told, *found)
+
+
+def _told(piece: Piece, worst: Breach, count: int) -> Finding:
+    """Return the warning of a piece's worst breach of one kind."""
+    finding = worst.as_finding(piece.key)
+    words = finding.message[:1].lower() + finding.message[1:]
+    more = f" There are {count} such places; this is the worst." if count > 1 else ""
+    return replace(finding, message=f"{piece.panel}, {piece.name}: {words}{more}")
+
+
+def _sprayed_over_film(pieces: Sequence[Piece]) -> Iterator[Finding]:
+    """Yield a warning for what is to be sprayed over film, leaf or a drawn line.
+
+    All sprayed colours are laid first, so such a piece would end up beneath.
+    """
+    for i, piece in enumerate(pieces):
+        if piece.process is not Process.SPRAY or piece.kind is Kind.FIELD:
+            continue
+        for under in pieces[:i]:
+            if under.process is Process.SPRAY or not _overlap(piece, under):
+                continue
+            yield Finding(
+                "sprayed-over-laid",
+                f"{piece.panel}: {piece.name} is sprayed, but lies over {under.name}, which is "
+                f"put on by {under.process.value} after all spraying",
+                "Put both on in the same way, or move one of them.",
+                Severity.WARNING,
+                piece.key,
+            )
+            break
+
+
+def _overlap(one: Piece, other: Piece) -> bool:
+    return area(intersection(one.outline, other.outline)) > LEAST_OVERLAP_MM2
+
+
+def _pointed(piece: Piece, points: Sequence[Breach]) -> Finding:
+    """Return the note of a piece that runs out to points, which no process holds to the very end."""
+    at, limit = points[0].at, points[0].limit_mm
+    many = f"{len(points)} points" if len(points) > 1 else "a point"
+    words = f"it runs out to {many}, the first at ({at.x:.1f}, {at.y:.1f})"
+    return Finding(
+        "limit-point",
+        f"{piece.panel}, {piece.name}: {words}.",
+        f"By {piece.process.value} the last of a point, below {limit:g} mm, is easily lost: "
+        "mind it when weeding, or touch it in.",
+        Severity.NOTE,
+        piece.key,
+        where_mm=(at.x, at.y),
+    )

@@ -1,0 +1,4 @@
+"""Pieces packed on a sheet, close and clear of each other: it knows shapes, not what they are for.
+
+Begin with :mod:`~livery.make.nest.packing`.
+"""

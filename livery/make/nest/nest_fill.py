@@ -1,0 +1,208 @@
+"""Bottom-left filling of sheets on a grid of cells, and the search for a good order."""
+
+from __future__ import annotations
+
+import math
+import random
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+from livery.make.nest.cell_mask import CellShape, cells_of, meeting_places, shifted, whole_bytes
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
+
+
+class Spot(NamedTuple):
+    """Where one body lies: which sheet, body and turn, and the column and row of its corner."""
+
+    sheet: int
+    body: int
+    turn: int
+    column: int
+    row: int
+
+
+class _Front:
+    """Where one body in one turn may not lie on the sheet being filled, from ``base`` on.
+
+    Nothing before column ``base`` is free, so it is not kept.  ``seen`` counts the
+    placements already taken in.
+    """
+
+    __slots__ = ("base", "blocked", "seen")
+
+    def __init__(self) -> None:
+        self.blocked = 0
+        self.seen = 0
+        self.base = 0
+
+
+class Filler:
+    """Bodies as cells on one grid, and where each pair would meet, worked out when first asked.
+
+    ``shapes[b][t]`` is body b in its turn t, its corner at the origin; ``length_mm``
+    is None for a roll.
+    """
+
+    def __init__(
+        self,
+        shapes: Sequence[Sequence[BaseGeometry]],
+        width_mm: float,
+        length_mm: float | None,
+        spacing_mm: float,
+        cell_mm: float,
+    ) -> None:
+        self.cell = cell_mm
+        # A body just as wide as the media must not be refused for the sake of whole cells.
+        self.rows = math.ceil(width_mm / cell_mm - 1e-9)
+        self.columns = None if length_mm is None else math.ceil(length_mm / cell_mm - 1e-9)
+        self.width_mm, self.length_mm = width_mm, length_mm
+        self.pad = math.ceil(spacing_mm / cell_mm - 1e-9)
+        self.shapes = [[cells_of(s, cell_mm) for s in turned] for turned in shapes]
+        self._room = [[self._room_for(s) for s in turned] for turned in shapes]
+        self._grown = [[self._grow(s, spacing_mm) for s in turned] for turned in shapes]
+        tallest = max(s.rows for turned in self.shapes for s in turned)
+        # A column has room for any two bodies one over the other, and for the spacing.
+        self.stride = whole_bytes(max(self.rows, 2 * tallest) + 2 * self.pad + 2)
+        self._area = [turned[0].area for turned in shapes]
+        self._pairs: dict[tuple[int, int, int, int], tuple[int, int]] = {}
+        self._allowed: dict[int, tuple[int, int]] = {}
+
+    def search(self, order: Sequence[int], tries: int) -> list[Spot]:
+        """Return the best filling found for these bodies, repeats included."""
+        best: list[Spot] = []
+        best_order: list[int] = []
+        # With no tries to spare, only the order that is best most often.
+        for key in self._keys() if tries else self._keys()[:1]:
+            ranked = sorted(order, key=lambda b: (-key(self.shapes[b][0], self._area[b]), b))
+            if ranked != best_order:
+                spots = self.fill(ranked)
+                if not best or self.measure(spots) < self.measure(best):
+                    best, best_order = spots, ranked
+        chance = random.Random(1)  # a fixed seed: the same pieces give the same nest
+        for n in range(tries if len(set(order)) > 1 else 0):
+            i, j = chance.sample(range(len(order)), 2)
+            if best_order[i] == best_order[j]:
+                continue
+            changed = best_order.copy()
+            if n % 2:
+                changed[i], changed[j] = changed[j], changed[i]
+            else:
+                changed.insert(j, changed.pop(i))
+            spots = self.fill(changed)
+            if self.measure(spots) <= self.measure(best):
+                best, best_order = spots, changed
+        return best
+
+    def measure(self, spots: Sequence[Spot]) -> tuple[int, int, int]:
+        """Return how much film a filling takes: sheets, cells on the last, and how far all reach."""
+        last = max(s.sheet for s in spots)
+        ends = [(s.sheet, s.column + self.shapes[s.body][s.turn].columns) for s in spots]
+        return last, max(e for sheet, e in ends if sheet == last), sum(e for _, e in ends)
+
+    @staticmethod
+    def _keys() -> tuple[Callable[[CellShape, float], float], ...]:
+        """Return what the first orders rank bodies by, largest first."""
+        return (
+            lambda shape, area: area,
+            lambda shape, area: max(shape.columns, shape.rows),
+            lambda shape, area: shape.columns * shape.rows,
+            lambda shape, area: shape.columns + shape.rows,
+            lambda shape, area: shape.rows,
+        )
+
+    def fill(self, order: Sequence[int]) -> list[Spot]:
+        """Return the bodies laid in this order, each on the first sheet that takes it."""
+        spots: list[Spot] = []
+        waiting = list(order)
+        sheet = 0
+        while waiting:
+            laid, waiting = self._fill_sheet(waiting, sheet)
+            spots += laid
+            sheet += 1
+        return spots
+
+    def _fill_sheet(self, order: Sequence[int], sheet: int) -> tuple[list[Spot], list[int]]:
+        """Lay what fits on one sheet; return that and what is left over."""
+        laid: list[Spot] = []
+        left: list[int] = []
+        full: set[int] = set()
+        fronts: dict[tuple[int, int], _Front] = {}
+        used = 0
+        for body in order:
+            best: tuple[int, int, int, int] | None = None
+            if body not in full:
+                for turn, shape in enumerate(self.shapes[body]):
+                    front = fronts.setdefault((body, turn), _Front())
+                    at = self._first_free(front, body, turn, laid, used)
+                    if at is not None:
+                        rank = (at[0] + shape.columns, *at, turn)
+                        best = rank if best is None else min(best, rank)
+            if best is None:
+                full.add(body)
+                left.append(body)
+                continue
+            laid.append(Spot(sheet, body, best[3], best[1], best[2]))
+            used = max(used, best[0])
+        return laid, left
+
+    def _first_free(
+        self, front: _Front, body: int, turn: int, laid: Sequence[Spot], used: int
+    ) -> tuple[int, int] | None:
+        """Return the column and row furthest left, then lowest, where a body clears all laid."""
+        for spot in laid[front.seen :]:
+            meet, origin = self._meeting((spot.body, spot.turn), (body, turn))
+            at = (spot.column - front.base) * self.stride + spot.row - origin
+            front.blocked |= shifted(meet, at)
+        front.seen = len(laid)
+        columns, rows = self._room[body][turn]
+        reach = used + self.pad + 1
+        if columns is not None:
+            reach = min(reach, columns)
+        if reach <= front.base:
+            return None
+        allowed = self._corners(rows, reach - front.base)
+        free = allowed & ~front.blocked
+        if not free:
+            return None
+        column, row = divmod((free & -free).bit_length() - 1, self.stride)
+        front.base += column
+        front.blocked >>= column * self.stride
+        return front.base, row
+
+    def _room_for(self, shape: BaseGeometry) -> tuple[int | None, int]:
+        """Return how many columns and rows the corner of a shape may take on the media."""
+        length, width = shape.bounds[2:]
+        rows = math.floor((self.width_mm - width) / self.cell + 1e-6) + 1
+        if self.length_mm is None:
+            return None, rows
+        return math.floor((self.length_mm - length) / self.cell + 1e-6) + 1, rows
+
+    def _grow(self, shape: BaseGeometry, spacing: float) -> CellShape:
+        """Return the cells within the spacing of a shape; its own corner is ``pad`` cells in."""
+        from shapely import affinity
+
+        # 128 sides to a circle: the corners cut 0.0003 of the spacing inside it at most.
+        wide = shape.buffer(spacing, quad_segs=32) if spacing > 0 else shape
+        inset = self.pad * self.cell
+        return cells_of(affinity.translate(wide, inset, inset), self.cell)
+
+    def _meeting(self, fixed: tuple[int, int], moving: tuple[int, int]) -> tuple[int, int]:
+        """Return where ``moving`` may not lie for ``fixed``: a mask and the shift of its origin."""
+        key = (*fixed, *moving)
+        if key not in self._pairs:
+            mask, origin = meeting_places(
+                self._grown[fixed[0]][fixed[1]], self.shapes[moving[0]][moving[1]], self.stride
+            )
+            self._pairs[key] = mask, origin + self.pad * (self.stride + 1)
+        return self._pairs[key]
+
+    def _corners(self, rows: int, columns: int) -> int:
+        """Return the mask of the corners that lie in the first ``rows`` of some columns."""
+        have, mask = self._allowed.get(rows, (1, (1 << rows) - 1))
+        while have < columns:
+            mask |= mask << (have * self.stride)
+            have *= 2
+        self._allowed[rows] = have, mask
+        return mask & ((1 << (columns * self.stride)) - 1)

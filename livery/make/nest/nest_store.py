@@ -1,0 +1,101 @@
+"""Nests kept beside the description, so that the next build lays the same pieces the same way.
+
+A nest is found again by the content of what was nested: outlines, counts, turns,
+groups, media, spacing.  Change any of them and the old nest no longer counts.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from livery.findings import LiveryError, fault
+from livery.geometry.flatten import flatten
+from livery.make.nest.packing import FLATNESS_MM, Media, Nest, NestPiece, NestSettings, Placement
+from livery.rounding import settled
+
+FORM = 1
+"""Raised when the meaning of a stored nest changes."""
+
+
+def nest_key(pieces: Sequence[NestPiece], media: Media, settings: NestSettings) -> str:
+    """Return a hash of what is nested; coordinates count to 0.001 mm."""
+    told = [
+        [
+            [
+                piece.name,
+                piece.count,
+                piece.turns,
+                piece.group,
+                [
+                    [[settled(x, 3), settled(y, 3)] for x, y in flatten(c, FLATNESS_MM)]
+                    for c in piece.outline
+                ],
+            ]
+            for piece in pieces
+        ],
+        [media.width_mm, media.length_mm, media.margin_mm],
+        [settings.spacing_mm, settings.use_holes],
+    ]
+    text = json.dumps(told, separators=(",", ":"))
+    return hashlib.sha256(text.encode()).hexdigest()[:32]
+
+
+def stored_nest(path: Path, key: str, media: Media) -> Nest | None:
+    """Return the nest stored under ``key``, or None.
+
+    Raises:
+        LiveryError: the file is not one of stored nests.
+    """
+    rows = _read(path).get(key)
+    if rows is None:
+        return None
+    try:
+        placements = tuple(
+            Placement(str(n), int(c), int(s), int(t), float(x), float(y))
+            for n, c, s, t, x, y in rows["placements"]
+        )
+        return Nest(media, placements, tuple(float(v) for v in rows["lengths_mm"]))
+    except (KeyError, TypeError, ValueError):
+        raise _spoiled(path) from None
+
+
+def store_nest(path: Path, key: str, nest: Nest) -> None:
+    """Add a nest to the file, or put it in place of the one stored under the same key."""
+    nests = _read(path)
+    nests[key] = {
+        "lengths_mm": [round(v, 4) for v in nest.lengths_mm],
+        "placements": [
+            [p.piece, p.copy, p.sheet, p.turn, round(p.dx, 4), round(p.dy, 4)]
+            for p in nest.placements
+        ],
+    }
+    blocks = []
+    for k in sorted(nests):
+        lines = ",\n".join(f"    {json.dumps(row)}" for row in nests[k]["placements"])
+        lengths = json.dumps(nests[k]["lengths_mm"])
+        blocks.append(f'"{k}": {{\n  "lengths_mm": {lengths},\n  "placements": [\n{lines}\n  ]\n}}')
+    body = ",\n".join(blocks)
+    path.write_text(f'{{"form": {FORM}, "nests": {{\n{body}\n}}}}\n', encoding="utf-8")
+
+
+def _read(path: Path) -> dict[str, dict[str, list[Any]]]:
+    if not path.exists():
+        return {}
+    try:
+        told = json.loads(path.read_text(encoding="utf-8"))
+        nests = told["nests"] if told["form"] == FORM else {}
+        return {str(k): dict(v) for k, v in nests.items()}
+    except (KeyError, TypeError, ValueError, AttributeError):
+        raise _spoiled(path) from None
+
+
+def _spoiled(path: Path) -> LiveryError:
+    return fault(
+        "nest-store",
+        f"{path.name} is not a file of stored nests.",
+        "Delete it; the search for tighter nests can then be asked for again.",
+    )

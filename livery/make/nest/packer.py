@@ -1,0 +1,170 @@
+"""A slower search for a tighter nest, made when asked and kept only if shorter.
+
+The search stops by the clock, so it never gives the same twice: what it finds is
+saved (see :mod:`livery.make.nest.nest_store`) and read again by the next build.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import json
+import subprocess
+import sys
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from livery.findings import fault
+from livery.make.nest import pack_search
+from livery.make.nest.packing import (
+    Body,
+    Laid,
+    Media,
+    Nest,
+    NestPiece,
+    NestSettings,
+    as_nest,
+    bodies_of,
+)
+
+NO_BEGINNING = ("does not seem to fit", "Offset resulted in an empty polygon")
+"""What the packer says when an item does not fit, and when a strip as small as the items' own
+area, which is where it begins, leaves nothing inside the spacing: thin stripes alone."""
+
+SLACK_MM = 0.001
+"""What the packer's 32-bit figures may be out by."""
+
+
+def improved(
+    made: Nest, pieces: Sequence[NestPiece], settings: NestSettings, seconds: int, seed: int = 1
+) -> Nest:
+    """Return a shorter nest of the same pieces, sheet by sheet, or ``made`` itself.
+
+    ``seconds`` are spent on each sheet.  What is found is checked for overlap,
+    spacing and margins before it is kept.
+
+    Raises:
+        LiveryError: the packer is not installed.
+    """
+    if importlib.util.find_spec("spyrrow") is None:
+        raise fault(
+            "no-packer",
+            "The longer search for a nest needs the packer spyrrow, which is not installed.",
+            "Install it with: pip install 'livery[nesting]'",
+            exit_status=1,
+        )
+    bodies = {turned[0].names[0]: turned for turned, _ in bodies_of(pieces, settings)}
+    best = made
+    for sheet in range(len(made.lengths_mm)):
+        counts = Counter(p.piece for p in made.placements if p.sheet == sheet and p.piece in bodies)
+        found = _packed(bodies, counts, made.media, settings.spacing_mm, seconds, seed)
+        if found is not None:
+            best = _with_sheet(best, sheet, as_nest(found, made.media))
+    return best
+
+
+def _packed(
+    bodies: dict[str, tuple[Body, ...]],
+    counts: Counter[str],
+    media: Media,
+    spacing: float,
+    seconds: int,
+    seed: int,
+) -> list[Laid] | None:
+    """Return what the packer lays on one strip, or None if it gives up or is not sound."""
+    answer = _asked(
+        {
+            "height": media.width_mm - 2 * media.margin_mm + 2 * spacing + SLACK_MM,
+            "spacing": spacing,
+            "seconds": seconds,
+            "seed": seed,
+            "items": [_item(bodies[name], name, count) for name, count in counts.items()],
+        }
+    )
+    if answer is None:
+        return None
+    laid: list[Laid] = []
+    for name, turn, x, y in answer["laid"]:
+        # The packer turns the item it was given, the body in its first turn.
+        first = bodies[name][0]
+        body = next(b for b in bodies[name] if (b.turn - first.turn - round(turn)) % 360 == 0)
+        left, bottom = _turned_corner(first, body)
+        laid.append((body, 0, 0, (x - spacing + left, max(0.0, y - spacing + bottom))))
+    return laid if _sound(laid, media, spacing) else None
+
+
+def _asked(strip: dict[str, Any]) -> dict[str, Any] | None:
+    """Run the packer in its own process; None when it finds no way to begin."""
+    run = subprocess.run(
+        # -P: the modules beside the script must not hide the standard ones of the same name.
+        [sys.executable, "-P", pack_search.__file__],
+        input=json.dumps(strip),
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    if run.returncode == 0:
+        answer: dict[str, Any] = json.loads(run.stdout)
+        return answer
+    if any(words in run.stderr for words in NO_BEGINNING):
+        return None
+    last = (run.stderr.strip().splitlines() or ["no word"])[-1]
+    raise fault(
+        "packer-failed",
+        f"The longer search for a nest failed: {last}",
+        "Build without it; the nest found at once is sound.",
+        exit_status=1,
+    )
+
+
+def _item(turned: tuple[Body, ...], name: str, count: int) -> dict[str, Any]:
+    """Describe a body to the packer, which takes one ring: a group goes in its convex hull."""
+    import shapely
+
+    shape = turned[0].shape
+    ring: Any = shape if isinstance(shape, shapely.Polygon) else shape.convex_hull
+    turns = [float((b.turn - turned[0].turn) % 360) for b in turned]
+    points = [list(p) for p in ring.exterior.coords[:-1]]
+    return {"name": name, "points": points, "count": count, "turns": turns}
+
+
+def _turned_corner(first: Body, body: Body) -> tuple[float, float]:
+    """Return the lower left corner of ``first``, turned about its own corner to look like ``body``."""
+    length, width = first.shape.bounds[2:]
+    turn = (body.turn - first.turn) % 360
+    return {0: (0.0, 0.0), 90: (-width, 0.0), 180: (-length, -width), 270: (0.0, -length)}[turn]
+
+
+def _sound(laid: Sequence[Laid], media: Media, spacing: float) -> bool:
+    """Return whether all lie inside the margins and clear of each other by the spacing."""
+    import shapely
+    from shapely import affinity
+
+    shapes = [affinity.translate(body.shape, x, y) for body, _, _, (x, y) in laid]
+    wide = media.width_mm - 2 * media.margin_mm + 2 * SLACK_MM
+    long = 1e9 if media.length_mm is None else media.length_mm - 2 * media.margin_mm
+    room = shapely.box(-SLACK_MM, -SLACK_MM, long, wide)
+    tree = shapely.STRtree(shapes)
+    near = tree.query(shapes, predicate="dwithin", distance=max(0.0, spacing - 2 * SLACK_MM))
+    meets = any(
+        a < b and (spacing > 0 or shapes[a].intersection(shapes[b]).area > SLACK_MM)
+        for a, b in near.T.tolist()
+    )
+    return not meets and all(room.covers(s) for s in shapes)
+
+
+def _with_sheet(nest: Nest, sheet: int, found: Nest) -> Nest:
+    """Return the nest with one sheet laid as found, if that is shorter; copies keep their numbers."""
+    if found.lengths_mm[0] >= nest.lengths_mm[sheet]:
+        return nest
+    copies: dict[str, list[int]] = {}
+    for place in nest.placements:
+        if place.sheet == sheet:
+            copies.setdefault(place.piece, []).append(place.copy)
+    fresh = [replace(p, copy=copies[p.piece].pop(0), sheet=sheet) for p in found.placements]
+    kept = [p for p in nest.placements if p.sheet != sheet]
+    lengths = list(nest.lengths_mm)
+    lengths[sheet] = found.lengths_mm[0]
+    ordered = sorted([*kept, *fresh], key=lambda p: p.sheet)
+    return Nest(nest.media, tuple(ordered), tuple(lengths))

@@ -1,0 +1,187 @@
+"""What a job takes and what to buy for it: paint, tape, leaf and film, rounded to what is sold."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from livery.describe.entries.description import DescriptionModel
+from livery.describe.entries.paint import Paint
+from livery.geometry.measure import area, bounds, length
+from livery.geometry.parts import parts_of
+from livery.geometry.stripe_line import stripe_line
+from livery.layout.piece import Piece
+from livery.make.coats.coat_schedule import coats_of
+from livery.make.coats.panel_coats import tapes_of
+from livery.make.coats.tape import TapeRun, tape_runs, tape_totals
+from livery.make.film.film_sheets import FilmSheet
+from livery.make.making import Making
+from livery.make.quantities.needs import (
+    LeafBook,
+    Mixed,
+    MixRatio,
+    Pack,
+    PaintNeed,
+    PaintSheet,
+    books_for,
+    leaves_for,
+    paint_need,
+    purchase,
+    spreading_rate_m2_per_l,
+)
+from livery.process import Process
+
+ASSUMED_SOLIDS = 0.40
+ASSUMED_FILM_UM = 20.0
+"""Volume solids and dry film of a coat where no data sheet is described (common practice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """One line: what, how much is needed, what to buy, at what price, and how it was worked out."""
+
+    kind: str
+    item: str
+    need: float
+    unit: str
+    buy: str
+    price: float | None
+    how: tuple[str, ...]
+
+
+def quantities(making: Making) -> tuple[Quantity, ...]:
+    """Return every quantity of a job: paints, tapes, leaf, film."""
+    return (*_paints(making), *_tapes(making), *_leaf(making), *_film(making))
+
+
+def total_price(rows: Sequence[Quantity]) -> float | None:
+    """Return what all that has a price costs together, None where nothing has one."""
+    priced = [r.price for r in rows if r.price is not None]
+    return math.fsum(priced) if priced else None
+
+
+def _paints(making: Making) -> Iterator[Quantity]:
+    model = making.model
+    covered: dict[str, float] = {}
+    for panel in making.coats:
+        for one in panel.coats:
+            name = one.coat.paint
+            covered[name] = covered.get(name, 0.0) + area(one.coat.sprayed) / 1e6
+    for name in (n for n in model.paint if n in covered):
+        yield _paint(name, model.paint[name], covered[name], model)
+
+
+def _paint(name: str, paint: Paint, area_m2: float, model: DescriptionModel) -> Quantity:
+    solids = (paint.volume_solids or ASSUMED_SOLIDS) * 100.0
+    film_um = paint.dry_film.mm * 1000.0 if paint.dry_film is not None else ASSUMED_FILM_UM
+    sheet = PaintSheet(name, solids, film_um, MixRatio(*paint.mix), paint.pot_life)
+    coats = coats_of(name, model)
+    need = paint_need(sheet, area_m2, coats, model.spraying.loss, model.spraying.spraying_takes)
+    how = [*_how_paint(need, model.spraying.loss)]
+    if paint.volume_solids is None or paint.dry_film is None:
+        how.append(
+            f"{solids:g} % solids and {film_um:g} µm a coat, where not described, are assumed"
+        )
+    if not paint.packs:
+        return Quantity("paint", name, need.whole.paint_l * 1000.0, "ml", "", None, tuple(how))
+    packs = [Pack(_litres(p.holds), p.holds, p.price) for p in paint.packs]
+    bought = purchase(name, need.whole.paint_l, "l", packs)
+    words = " and ".join(f"{n} x {pack.name}" for pack, n in bought.packs)
+    return Quantity(
+        "paint", name, need.whole.paint_l * 1000.0, "ml", words, bought.price, tuple(how)
+    )
+
+
+def _how_paint(need: PaintNeed, loss: float) -> Iterator[str]:
+    sheet = need.sheet
+    rate = spreading_rate_m2_per_l(sheet.volume_solids_percent, sheet.dry_film_um)
+    yield (
+        f"{need.area_m2 * 1e4:.0f} cm², {need.coats} coats of {sheet.dry_film_um:g} µm dry "
+        f"({need.wet_film_um:.0f} µm wet), {rate:.1f} m² a litre, {loss:.0%} lost"
+    )
+    if sheet.mix.hardener or sheet.mix.thinner:
+        yield f"in all: {_parts(need.whole)}; for one coat: {_parts(need.one_coat)}"
+    if need.pots_a_coat > 1:
+        yield (
+            f"the pot lives {sheet.pot_life_h:g} h: mix each coat in {need.pots_a_coat} lots of "
+            f"{_parts(need.one_pot)}"
+        )
+    elif sheet.pot_life_h is not None:
+        yield f"the pot lives {sheet.pot_life_h:g} h: one coat is one mix"
+
+
+def _parts(mixed: Mixed) -> str:
+    named = (("paint", mixed.paint_l), ("hardener", mixed.hardener_l), ("thinner", mixed.thinner_l))
+    return ", ".join(f"{v * 1000:.1f} ml {n}" for n, v in named if v > 0.0)
+
+
+def _litres(value: float) -> str:
+    return f"{value * 1000:g} ml" if value < 1.0 else f"{value:g} l"
+
+
+def _tapes(making: Making) -> Iterator[Quantity]:
+    tapes = tapes_of(making.model)
+    runs: list[TapeRun] = [r for p in making.coats for c in p.coats for r in c.tapes]
+    for piece in _pieces(making, Process.TAPE):
+        edges = [(*c.nodes, c.nodes[0]) for c in piece.outline]
+        runs += tape_runs(piece.name, edges, tapes)
+    prices = {n.replace("-", " "): t.price for n, t in making.model.tape.items()}
+    for total in tape_totals(runs, tapes):
+        each = prices.get(total.tape.name)
+        rolls = f"{total.rolls} x {total.tape.roll_m:g} m"
+        price = None if each is None else each * total.rolls
+        told = "1 run" if total.runs == 1 else f"{total.runs} runs"
+        how = (f"{told}, with 30 mm for the ends of each",)
+        yield Quantity("tape", total.tape.name, total.length_mm / 1000, "m", rolls, price, how)
+
+
+def _pieces(making: Making, process: Process) -> Iterator[Piece]:
+    for panel in making.plan.panels:
+        yield from (p for p in panel.pieces if p.process is process)
+
+
+def _leaf(making: Making) -> Iterator[Quantity]:
+    entry = making.model.leaf
+    book = LeafBook(entry.leaves, entry.side.mm)
+    runs: dict[str, list[tuple[float, float]]] = {}
+    for piece in _pieces(making, Process.LEAF):
+        for part in parts_of(piece.outline):
+            stripe = stripe_line(part)
+            box = bounds(part)
+            sides = sorted((box.width, box.height), reverse=True)
+            run = (length(stripe.centre), stripe.width_mm) if stripe else (sides[0], sides[1])
+            runs.setdefault(piece.paint, []).append(run)
+    for paint, own in runs.items():
+        leaves = leaves_for(own, book)
+        books = books_for(leaves, book)
+        price = None if entry.price is None else entry.price * books
+        how = (f"leaves {book.side_mm:g} mm square, 3 mm overlaps, a tenth over for what tears",)
+        words = f"{books} book{'s' if books > 1 else ''} of {book.leaves}"
+        yield Quantity("leaf", paint, leaves, "leaves", words, price, how)
+
+
+def _film(making: Making) -> Iterator[Quantity]:
+    for sheet_group in _by_film(making):
+        first = sheet_group[0]
+        film = first.film
+        if film.media.length_mm is not None:
+            count = len(sheet_group)
+            size = f"{film.media.length_mm:g} x {film.media.width_mm:g} mm"
+            price = None if film.price is None else film.price * count
+            yield Quantity(
+                "film", first.paint, count, "sheets", f"{count} x {size}", price, (film.words,)
+            )
+            continue
+        need = math.fsum(s.length_mm for s in sheet_group) / 1000.0
+        lots = math.ceil(need / film.sold_by_m - 1e-9)
+        price = None if film.price is None else film.price * lots
+        words = f"{lots * film.sold_by_m:g} m, {film.media.width_mm:g} mm wide"
+        yield Quantity("film", first.paint, need, "m", words, price, (film.words,))
+
+
+def _by_film(making: Making) -> Iterator[list[FilmSheet]]:
+    groups: dict[tuple[str, str], list[FilmSheet]] = {}
+    for sheet in making.sheets:
+        groups.setdefault((sheet.paint, sheet.film.name), []).append(sheet)
+    yield from groups.values()

@@ -1,0 +1,236 @@
+"""The coat sheets: as text, as plain data, and as pages with a picture of every coat."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from fontTools.misc.transform import Transform
+
+from livery.drawing import Area, Drawing, Label, Mark, Stroke
+from livery.geometry.outline import Contour, Point, chain
+from livery.make.coats.calendar import Entry
+from livery.make.coats.coat_schedule import CoatSchedule, CoatStep, PanelSchedule
+from livery.make.coats.panel_coats import MaskedCoat, PanelCoats
+from livery.make.sheets.page_flow import FAINT, LEADING, TEXT_MM, TITLE_MM, Book
+from livery.write.measuring_bar import reduction_words
+
+PICTURE_HIGH_MM = 42.0
+BARE = "#c9cccd"
+FILM = "#f4e7b8"
+PAPER = "#ececec"
+TAPE = "#c0392b"
+
+
+def coat_text(schedule: CoatSchedule, title: str, cautions: Sequence[str]) -> str:
+    """Return the coat sheets of a job as text."""
+    lines = [f"{title}: coats", ""]
+    for panel in schedule.panels:
+        lines += [f"{panel.panel}: {panel.title}", "-" * (len(panel.panel) + len(panel.title) + 2)]
+        if not panel.steps:
+            lines.append("Nothing is sprayed.")
+        for step in panel.steps:
+            lines.append(_heading(step))
+            lines += [f"     {line}" for line in step_lines(step)]
+        if panel.over:
+            lines += [
+                "  Over the colours, before any clear coat:",
+                *(f"     {o}" for o in panel.over),
+            ]
+        lines.append("")
+    if schedule.calendar:
+        lines += ["Calendar", "--------", *map(_calendar_line, schedule.calendar), ""]
+    if schedule.assumed:
+        lines += ["Assumed", "-------", *(f"  {a}" for a in schedule.assumed), ""]
+    return "\n".join([*lines, *(f"Caution: {c}" for c in cautions)]).rstrip() + "\n"
+
+
+def _heading(step: CoatStep) -> str:
+    times = "1 coat" if step.coats == 1 else f"{step.coats} coats"
+    return f"{step.number:>3}. {step.paint}, {times} over {step.area_m2 * 1e4:.0f} cm²"
+
+
+def step_lines(step: CoatStep) -> list[str]:
+    """Return what is to be done and known at one coat, line by line."""
+    lines = [f"Wait {wait}." for wait in step.waits]
+    lines += [f"Cover {cover}." for cover in step.covers]
+    if step.mask_file:
+        lines.append(f"Mask: {step.mask_file}")
+    for total in step.tapes:
+        runs = "1 run" if total.runs == 1 else f"{total.runs} runs"
+        lines.append(f"Tape: {total.tape.name}, {runs}, {total.length_mm:.0f} mm with its ends.")
+    if step.by_film_mm >= 1.0:
+        lines.append(
+            f"Film edge: {step.by_film_mm:.0f} mm turns too tightly for any tape of the kit."
+        )
+    lines += step.reasons
+    return [*lines, "Then: " + "; ".join(step.after) + "."]
+
+
+def _calendar_line(entry: Entry) -> str:
+    day = f"{entry.start:%a %Y-%m-%d %H:%M}-{entry.end:%H:%M}"
+    held = f"  (held by: {entry.held_by.why})" if entry.held_by is not None else ""
+    return f"  {day}  {entry.job.name}{held}"
+
+
+def coat_data(schedule: CoatSchedule) -> dict[str, Any]:
+    """Return the schedule as plain data for JSON; times of the calendar as ISO 8601 writes them."""
+    return {
+        "panels": [
+            {
+                "panel": p.panel,
+                "title": p.title,
+                "coats": [_step_data(s) for s in p.steps],
+                "over": list(p.over),
+            }
+            for p in schedule.panels
+        ],
+        "assumed": list(schedule.assumed),
+        "calendar": [
+            {
+                "start": e.start.isoformat(timespec="minutes"),
+                "end": e.end.isoformat(timespec="minutes"),
+                "what": e.job.name,
+                "held_by": e.held_by.why if e.held_by is not None else "",
+            }
+            for e in schedule.calendar
+        ],
+    }
+
+
+def _step_data(step: CoatStep) -> dict[str, Any]:
+    return {
+        "number": step.number,
+        "paint": step.paint,
+        "coats": step.coats,
+        "area_m2": round(step.area_m2, 6),
+        "waits": list(step.waits),
+        "covers": list(step.covers),
+        "mask": step.mask_file,
+        "tapes": [
+            {"tape": t.tape.name, "runs": t.runs, "length_mm": round(t.length_mm, 1)}
+            for t in step.tapes
+        ],
+        "film_edge_mm": round(step.by_film_mm, 1),
+        "reasons": list(step.reasons),
+        "after": list(step.after),
+    }
+
+
+def coat_pages(
+    schedule: CoatSchedule,
+    coats: Sequence[PanelCoats],
+    colours: Mapping[str, str],
+    title: str,
+    paper: str,
+    cautions: Sequence[str],
+) -> tuple[Drawing, ...]:
+    """Return the coat sheets as pages; a panel is not parted that fits on one."""
+    book = Book("coats", f"{title}: coats", paper)
+    for panel, own in zip(schedule.panels, coats, strict=True):
+        book.need(_height(panel, own, book.room))
+        book.text(f"{title}: {panel.title}", height=TITLE_MM)
+        book.gap(1.0)
+        _panel(book, panel, own, colours)
+        book.gap(6.0)
+    if schedule.calendar:
+        book.heading("Calendar")
+        for entry in schedule.calendar:
+            day = f"{entry.start:%a %d %b %Y  %H:%M}-{entry.end:%H:%M}"
+            held = f", once {entry.held_by.why}" if entry.held_by is not None else ""
+            book.text(day)
+            book.gap(-TEXT_MM * LEADING)
+            book.text(f"{entry.job.name}{held}", indent=52.0)
+    if schedule.assumed:
+        book.heading("Assumed")
+        for words in schedule.assumed:
+            book.text(words)
+    if cautions:
+        book.heading("Cautions")
+        for words in cautions:
+            book.text(words)
+    return book.drawings()
+
+
+def _panel(book: Book, panel: PanelSchedule, own: PanelCoats, colours: Mapping[str, str]) -> None:
+    if not panel.steps:
+        book.text("Nothing of this panel is sprayed.")
+        return
+    scale = _scale(own, book.room)[0]
+    book.text(
+        f"Pictures {reduction_words(1.0 / scale)}: take sizes from the setting-out sheet, not off them.",
+        colour=FAINT,
+    )
+    if any(step.covers for step in panel.steps):
+        book.picture(_key(), 5.0)
+        book.gap(1.5)
+    done: list[MaskedCoat] = []
+    for step, coat in zip(panel.steps, own.coats, strict=True):
+        scale, high = _scale(own, book.room)
+        book.heading(_heading(step).strip(), follows=high + 22.0)
+        book.picture(_picture(own, done, coat, colours, scale), high)
+        book.gap(2.5)
+        for line in step_lines(step):
+            book.text(line, indent=4.0, mark="-")
+        book.gap(2.0)
+        done.append(coat)
+    if panel.over:
+        book.heading("Over the colours, before any clear coat", follows=4.0 * len(panel.over))
+        for line in panel.over:
+            book.text(line, indent=4.0, mark="-")
+
+
+def _height(panel: PanelSchedule, own: PanelCoats, room: float) -> float:
+    """Return about how much of a page a panel's coats take."""
+    high = _scale(own, room)[1]
+    lines = sum(len(step_lines(step)) for step in panel.steps) + len(panel.over)
+    return 38.0 + len(panel.steps) * (high + 16.0) + lines * TEXT_MM * LEADING
+
+
+def _scale(own: PanelCoats, room: float) -> tuple[float, float]:
+    """Return the scale of a panel's pictures and their height."""
+    box = own.panel.frame.extent
+    scale = min(room / box.width, PICTURE_HIGH_MM / box.height)
+    return scale, box.height * scale
+
+
+def _picture(
+    own: PanelCoats,
+    done: Sequence[MaskedCoat],
+    coat: MaskedCoat,
+    colours: Mapping[str, str],
+    scale: float,
+) -> Iterator[Mark]:
+    """Yield the panel as it stands while a coat is sprayed: earlier paint, covers, this paint."""
+    box = own.panel.frame.extent
+    onto = Transform().scale(scale).translate(-box.left, -box.bottom)
+    yield Area(own.panel.frame.outline.transformed(onto), BARE)
+    for earlier in done:
+        if not earlier.is_clear:
+            yield Area(earlier.coat.sprayed.transformed(onto), colours[earlier.coat.paint])
+    if not coat.is_clear:
+        yield Area(coat.coat.sprayed.transformed(onto), colours[coat.coat.paint])
+    for cover in coat.covers:
+        fill = FILM if cover.is_sharp else PAPER
+        yield Area(cover.outline.transformed(onto), fill, FAINT, 0.08)
+    for run in coat.tapes:
+        line: Contour = chain(run.points, closed=False).transformed(onto)
+        if line.segments:
+            yield Stroke(line, TAPE, 0.45)
+    for keep_out in own.panel.keep_outs:
+        if keep_out.is_opening:
+            yield Area(keep_out.outline.transformed(onto), "#ffffff", FAINT, 0.1)
+    yield Area(own.panel.frame.outline.transformed(onto), None, "#000000", 0.2)
+
+
+def _key() -> Iterator[Mark]:
+    """Yield the key to the pictures' colours."""
+    from livery.geometry.shapes import rectangle
+
+    x = 0.0
+    for words, fill in (("film", FILM), ("paper", PAPER), ("bare metal", BARE)):
+        yield Area(rectangle(5.0, 2.4, Point(x, 0.0)), fill, FAINT, 0.1)
+        yield Label(words, Point(x + 6.2, 0.3), 1.8, colour=FAINT)
+        x += 26.0
+    yield Stroke(chain((Point(x, 1.2), Point(x + 5.0, 1.2)), closed=False), TAPE, 0.45)
+    yield Label("edge that must be sharp", Point(x + 6.2, 0.3), 1.8, colour=FAINT)

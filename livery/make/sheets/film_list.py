@@ -1,0 +1,64 @@
+"""The film list: what each cut sheet holds, and the order in which its parts are put on every panel."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from livery.geometry.flatten import to_shapely
+from livery.layout.plan import Plan
+from livery.make.film.film_sheets import FilmSheet, LaidPart
+
+
+def film_text(sheets: Sequence[FilmSheet], plan: Plan, title: str, cautions: Sequence[str]) -> str:
+    """Return the film list of a job as text."""
+    lines = [f"{title}: film", "", "Sheets", "------"]
+    for sheet in sheets:
+        lines += _sheet_lines(sheet)
+    lines += ["", "Putting on", "----------"]
+    lines.append("Lowest first; on one level the longest first, as it gives the line for the rest.")
+    for panel in plan.panels:
+        rows = [
+            (sheet, one)
+            for sheet in sheets
+            for one in sheet.parts
+            if one.part.piece.panel == panel.name and not one.is_spare
+        ]
+        rows.sort(key=lambda row: row[1].part.number)
+        if rows:
+            lines += ["", f"{panel.name}: {panel.title}"]
+            lines += [_part_line(sheet, one) for sheet, one in rows]
+    lines += ["", *(f"Caution: {c}" for c in cautions)]
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def _sheet_lines(sheet: FilmSheet) -> list[str]:
+    spares = sum(one.is_spare for one in sheet.parts)
+    parts = len(sheet.parts) - spares
+    kinds = "1 part" if parts == 1 else f"{parts} parts"
+    if spares:
+        kinds += " and 1 spare" if spares == 1 else f" and {spares} spares"
+    turned = ", cut mirrored" if sheet.mirrored else ""
+    film = sheet.film
+    lines = [
+        f"{sheet.name}.svg, .dxf, .pdf",
+        f"    {sheet.paint}{turned}: {sheet.length_mm:.0f} mm of {film.words}",
+        f"    {kinds}, {density(sheet):.0%} of the film used; the knife travels "
+        f"{sheet.travel_mm / 1000:.1f} m lifted",
+    ]
+    if film.knife is not None:
+        k = film.knife
+        lines.append(
+            f"    knife path for an offset of {k.offset_mm:g} mm, overcut {k.overcut_mm:g} mm"
+            + (f", loops of {k.loop_mm:g} mm at sharp corners" if k.loop_mm else "")
+        )
+    return lines
+
+
+def density(sheet: FilmSheet) -> float:
+    """Return how much of the film used is parts."""
+    parts = sum(to_shapely(one.outline).area for one in sheet.parts)
+    return float(parts / (sheet.length_mm * sheet.film.media.width_mm))
+
+
+def _part_line(sheet: FilmSheet, one: LaidPart) -> str:
+    return f"  {one.part.number:>4}  {sheet.paint:<16} {one.part.name}"

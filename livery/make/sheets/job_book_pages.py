@@ -1,0 +1,156 @@
+"""The job book as pages: how the job looks, each paint with what was really used, what was done.
+
+Where nothing is entered yet, ruled lines are left to write on at the bench.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from fontTools.misc.transform import Transform
+
+from livery.describe.entries.book import BookEntry
+from livery.describe.entries.description import DescriptionModel
+from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
+from livery.geometry.outline import Point, chain
+from livery.geometry.shapes import rectangle
+from livery.layout.plan import PanelPlan
+from livery.make.drawings.elevation import BARE_METAL, DAYLIGHT
+from livery.make.making import Making
+from livery.make.sheets.page_flow import FAINT, HEADING_MM, INK, LEADING, TEXT_MM, TITLE_MM, Book
+from livery.paints.job_book_lines import entry_heading, entry_lines
+from livery.paints.paint_colours import PaintColour
+from livery.write.label_face import label_width
+from livery.write.measuring_bar import reduction_words
+
+PICTURE_HIGH_MM = 34.0
+SWATCH_MM = (16.0, 11.0)
+WORDS_IN_MM = 20.0
+BLANK_MM = 7.0
+BLANKS = (("day", 26.0), ("mixed or bought, with the batch", 0.0), ("card, L a b", 38.0))
+"""What there is to write in by hand, and how wide its line is; 0 takes the room that is left."""
+
+
+def job_book_pages(
+    making: Making, colours: Mapping[str, PaintColour], entries: Sequence[BookEntry]
+) -> tuple[Drawing, ...]:
+    """Return the pages of the job book; ``entries`` are in the order of their days."""
+    job = making.model.job
+    book = Book("job-book", f"{job.title}: job book", job.paper)
+    book.need(TITLE_MM)
+    book.text(f"{job.title}: job book", height=TITLE_MM)
+    book.gap(2.0)
+    for panel in making.plan.panels:
+        _panel(book, panel, making.colours)
+    book.heading("Paints, and what was really used", follows=30.0)
+    for name in making.model.paint:
+        _paint(book, name, making, colours, [e for e in entries if e.paint == name])
+    others = [e for e in entries if e.paint not in making.model.paint]
+    if others:
+        book.heading("Besides", follows=12.0)
+        for entry in others:
+            _entry(book, entry, colours, 0.0)
+    return book.drawings()
+
+
+def _panel(book: Book, panel: PanelPlan, colours: Mapping[str, str]) -> None:
+    """Show a panel as it will look, with its size."""
+    box = panel.frame.extent
+    scale = min(book.room / box.width, PICTURE_HIGH_MM / box.height)
+    book.need(box.height * scale + 4.0 * TEXT_MM)
+    book.gap(2.0)
+    book.picture(_picture(panel, colours, scale), box.height * scale)
+    book.gap(1.0)
+    book.text(
+        f"{panel.title}: {box.width:.1f} x {box.height:.1f} mm as built, {panel.frame.scale}; "
+        f"{reduction_words(1.0 / scale)}",
+        colour=FAINT,
+    )
+
+
+def _picture(panel: PanelPlan, colours: Mapping[str, str], scale: float) -> Iterator[Mark]:
+    box = panel.frame.extent
+    onto = Transform().scale(scale).translate(-box.left, -box.bottom)
+    yield Area(panel.frame.outline.transformed(onto), BARE_METAL)
+    for piece in panel.pieces:
+        if piece.paint in colours:
+            yield Area(piece.outline.transformed(onto), colours[piece.paint])
+    for keep_out in panel.keep_outs:
+        fill = DAYLIGHT if keep_out.is_opening else None
+        yield Area(keep_out.outline.transformed(onto), fill, INK, 0.1)
+    yield Area(panel.frame.outline.transformed(onto), None, INK, 0.15)
+
+
+def _paint(
+    book: Book,
+    name: str,
+    making: Making,
+    colours: Mapping[str, PaintColour],
+    entries: Sequence[BookEntry],
+) -> None:
+    """Show a paint: a patch, what it is and where it goes, and its entries or lines for them."""
+    told = _told(name, making, colours)
+    book.need(SWATCH_MM[1] + 2.0 + BLANK_MM + len(told) * TEXT_MM * LEADING)
+    book.gap(3.5)
+    if making.model.paint[name].kind != "clear":
+        at = Point(0.0, -SWATCH_MM[1])
+        book.picture([Area(rectangle(*SWATCH_MM, at), making.colours[name], INK, 0.1)], 0.0)
+    top = book.y
+    book.text(name, height=HEADING_MM * 0.85, indent=WORDS_IN_MM)
+    for line in told:
+        book.text(line, indent=WORDS_IN_MM, colour=FAINT)
+    book.y = min(book.y, top - SWATCH_MM[1]) - 1.0
+    for entry in entries:
+        _entry(book, entry, colours, WORDS_IN_MM)
+    if not entries:
+        _blanks(book)
+
+
+def _told(name: str, making: Making, colours: Mapping[str, PaintColour]) -> tuple[str, ...]:
+    """Return what the description says of a paint, and what it goes on."""
+    lines = []
+    if name in colours:
+        wanted = colours[name].wanted
+        lab = "Lab {:.1f} {:.1f} {:.1f}".format(*wanted.lab)
+        lines.append(f"wanted: {lab} (D65, 2 degrees), {making.model.paint[name].finish}")
+        lines += wanted.origin
+    on = _places(name, making.plan.panels, making.model)
+    return (*lines, *on)
+
+
+def _places(name: str, panels: Sequence[PanelPlan], model: DescriptionModel) -> tuple[str, ...]:
+    """Return a line for every process the paint is put on by, with the panels."""
+    by_process: dict[str, dict[str, None]] = {}
+    for panel in panels:
+        for piece in panel.pieces:
+            if piece.paint == name:
+                by_process.setdefault(piece.process.value, {})[panel.name] = None
+    for plate, entry in model.plate.items():
+        if entry.paint == name:
+            by_process.setdefault("plate", {})[plate] = None
+    return tuple(f"{process}: {', '.join(on)}" for process, on in by_process.items())
+
+
+def _entry(book: Book, entry: BookEntry, colours: Mapping[str, PaintColour], indent: float) -> None:
+    lines = entry_lines(entry, colours)
+    book.need((1 + len(lines)) * TEXT_MM * LEADING)
+    book.text(entry_heading(entry), indent=indent)
+    for line in lines:
+        book.text(line, indent=indent + 4.0)
+    book.gap(1.0)
+
+
+def _blanks(book: Book) -> None:
+    """Leave lines to write on."""
+    left = WORDS_IN_MM
+    spare = book.room - left - sum(width for _, width in BLANKS) - 3.0 * (len(BLANKS) - 1)
+    marks: list[Mark] = []
+    for words, width in BLANKS:
+        line = width or spare
+        ends = (Point(left, 2.2), Point(left + line, 2.2))
+        marks.append(Stroke(chain(ends, closed=False), FAINT, 0.13))
+        marks.append(Label(words, Point(left, 0.0), 1.5, Anchor.START, FAINT))
+        assert label_width(words, 1.5) < line
+        left += line + 3.0
+    book.picture(marks, BLANK_MM)
+    book.gap(1.0)

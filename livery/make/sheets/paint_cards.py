@@ -1,0 +1,63 @@
+"""The colour cards of a job: one for every paint that has a colour of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from livery.describe.entries.description import DescriptionModel
+from livery.drawing import Drawing
+from livery.findings import Finding, Severity
+from livery.paints.paint_colours import PaintColour
+
+STANDARDS = 2
+"""How many standards of each palette a card shows."""
+
+
+@dataclass(frozen=True, slots=True)
+class PaintCard:
+    """A paint's card, and why it has no recipe where one was asked for."""
+
+    drawing: Drawing
+    missing: tuple[str, ...] = ()
+
+
+def paint_cards(
+    model: DescriptionModel,
+    colours: Mapping[str, PaintColour],
+    *,
+    say: Callable[[str], None] = lambda _: None,
+) -> Iterator[PaintCard]:
+    """Yield the card of each paint but the clear ones."""
+    from livery.colour.matching import match_colour
+    from livery.colour.palette_file import shipped_palettes
+    from livery.make.sheets.colour_card import colour_card
+
+    for name, colour in colours.items():
+        kind = model.paint[name].kind
+        if kind == "clear":
+            continue
+        say(f"colour card of {name}")
+        wanted, mixing = colour.wanted, colour.mixing
+        if kind in ("metallic", "leaf"):
+            wanted = replace(wanted, findings=(*wanted.findings, _by_eye(kind)))
+            mixing = None
+        matched = match_colour(wanted, shipped_palettes(), mixing, STANDARDS, colour.parts)
+        yield PaintCard(
+            colour_card(matched, model.job.title, model.job.paper),
+            tuple(
+                f"{name} has no recipe: {f.message} {f.remedy}".rstrip()
+                for f in matched.findings
+                if f.severity is Severity.ERROR
+            ),
+        )
+
+
+def _by_eye(kind: str) -> Finding:
+    return Finding(
+        "paint-by-eye",
+        f"This is {'leaf' if kind == 'leaf' else 'a metallic paint'}: it changes with the angle, "
+        "so no patch shows it and no recipe is reckoned.",
+        "Match it by eye, beside the original and turned to the light as it will stand.",
+        Severity.WARNING,
+    )

@@ -1,0 +1,63 @@
+"""The papers of the making: coat sheets, film list and quantities, as files by name."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from livery.make.coats.coat_schedule import coat_schedule
+from livery.make.making import Making
+from livery.make.quantities.job_quantities import quantities
+from livery.make.quantities.quantity_table import quantity_csv, quantity_data, quantity_text
+from livery.make.sheets.cautions import work_cautions
+from livery.make.sheets.coat_sheet import coat_data, coat_pages, coat_text
+from livery.make.sheets.film_list import film_text
+from livery.make.sheets.film_pages import film_pages
+from livery.process import Process
+from livery.write.pdf import pdf_bytes
+
+
+def papers(making: Making) -> dict[str, bytes]:
+    """Return every paper of a job.
+
+    Raises:
+        LiveryError: a calendar or a purchase that cannot be made as described.
+    """
+    job = making.model.job
+    schedule = coat_schedule(making.coats, making.model)
+    spraying = _cautions(making, sprayed=True)
+    pages = coat_pages(schedule, making.coats, making.colours, job.title, job.paper, spraying)
+    bought = quantities(making)
+    files = {
+        "coats.txt": coat_text(schedule, job.title, spraying).encode(),
+        "coats.json": _json(coat_data(schedule)),
+        "quantities.txt": quantity_text(bought, job.title).encode(),
+        "quantities.csv": quantity_csv(bought).encode(),
+        "quantities.json": _json(quantity_data(bought)),
+    }
+    if pages:  # a job of plates alone has none, and a PDF has one at least
+        files["coats.pdf"] = pdf_bytes(pages)
+    if making.sheets:
+        laying = _cautions(making, sprayed=False)
+        sheets, plan = making.sheets, making.plan
+        placing = film_pages(sheets, plan, making.colours, job.title, job.paper, laying)
+        files["film.txt"] = film_text(sheets, plan, job.title, laying).encode()
+        files["film.pdf"] = pdf_bytes(placing)
+    return files
+
+
+def _cautions(making: Making, *, sprayed: bool) -> tuple[str, ...]:
+    """Return the cautions of the spraying, or of all that is put on over it."""
+    used = {p.process for panel in making.plan.panels for p in panel.pieces}
+    coats = [one.coat for panel in making.coats for one in panel.coats]
+    if not sprayed:
+        return work_cautions(used - {Process.SPRAY, Process.TAPE})
+    return work_cautions(
+        used & {Process.SPRAY, Process.TAPE},
+        hardener=any(making.model.paint[c.paint].mix[1] > 0.0 for c in coats),
+        rubbing_down=any(m.bare_mm >= 1.0 for c in coats for m in c.masks),
+    )
+
+
+def _json(data: dict[str, Any]) -> bytes:
+    return (json.dumps(data, indent=1, ensure_ascii=False) + "\n").encode()

@@ -1,0 +1,58 @@
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from livery.geometry.flatten import flatten
+from livery.geometry.outline import Point
+from livery.geometry.shapes import Corner, circle, rectangle
+from livery.make.coats.tape import COMMON_TAPES, tape_runs, tape_totals, tightest_radius
+
+
+def closed(outline, chord=0.002):
+    points = flatten(outline.contours[0], chord)
+    return [*points, points[0]]
+
+
+def test_a_rectangle_is_four_straight_runs_of_the_widest_tape():
+    runs = tape_runs("cream", [closed(rectangle(200, 50))])
+    assert sorted(r.length_mm for r in runs) == pytest.approx([50, 50, 200, 200])
+    assert {r.tape.name for r in runs} == {"masking tape 18 mm"}
+    (total,) = tape_totals(runs)
+    assert (total.runs, total.length_mm, total.rolls) == (4, pytest.approx(620), 1)
+
+
+@given(st.floats(9, 400))
+def test_a_circle_is_one_run_of_the_widest_tape_that_follows_it(radius):
+    (run,) = tape_runs("cream", [closed(circle(Point(3, 4), radius))])
+    assert run.radius_mm == pytest.approx(radius, rel=1e-3)
+    assert run.length_mm == pytest.approx(2 * math.pi * radius, rel=1e-3)
+    fits = [t for t in COMMON_TAPES if t.least_radius_mm <= run.radius_mm]
+    assert run.tape == max(fits, key=lambda t: t.width_mm)
+
+
+def test_rounded_corners_are_taped_apart_from_the_straight_sides():
+    plate = rectangle(200, 80, corners=Corner("round", 10))
+    runs = tape_runs("cream", [closed(plate)])
+    straight = [r for r in runs if r.radius_mm == math.inf]
+    curved = [r for r in runs if r.radius_mm < math.inf]
+    assert sorted(r.length_mm for r in straight) == pytest.approx([60, 60, 180, 180])
+    assert [r.length_mm for r in curved] == pytest.approx([5 * math.pi] * 4, rel=1e-3)
+    assert {r.tape.name for r in curved} == {"fine-line tape 1.5 mm"}
+
+
+def test_a_curve_too_tight_for_tape_is_left_to_film():
+    (run,) = tape_runs("cream", [closed(circle(Point(0, 0), 3), 0.001)])
+    assert run.tape is None
+    assert tape_totals([run]) == ()
+
+
+def test_straight_points_have_no_radius():
+    assert tightest_radius([Point(0, 0), Point(1, 1), Point(5, 5)]) == math.inf
+    assert tape_runs("cream", []) == ()
+
+
+def test_long_runs_take_several_rolls():
+    runs = tape_runs("cream", [[Point(0, 0), Point(60_000, 0)]])
+    assert tape_totals(runs)[0].rolls == 2

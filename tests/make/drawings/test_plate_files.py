@@ -1,0 +1,153 @@
+"""The files of plates and stencils, read back by other libraries."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import ezdxf
+import pypdf
+import pytest
+import trimesh
+
+from livery.make.drawings.stencil_sheet import stencil_sheets
+from livery.pipeline import examine, make_files
+
+JOB = """
+[job]
+title = "Trial"
+scale = "1:10"
+[plate.cast]
+outline = { rectangle = ["600 mm", "300 mm"], corner = { incurved = "30 mm" } }
+border = { width = "20 mm" }
+holes = { diameter = "15 mm", at = [["40 mm", "middle"], ["560 mm", "middle"]] }
+metal = "brass"
+machining = { edge = "0.4 mm on model", face = "0.3 mm on model", back = "0.5 mm on model" }
+thickness = "2 mm on model"
+relief = "0.8 mm on model"
+draft = "2 deg"
+[[plate.cast.lettering]]
+text = "318"
+alphabet = "plain block"
+cap_height = "150 mm"
+at = ["centre", "middle"]
+stand = "middle"
+[plate.etched]
+outline = { oval = ["500 mm", "300 mm"] }
+process = "etched"
+letters = "sunk"
+[[plate.etched.lettering]]
+text = "47"
+alphabet = "egyptian"
+cap_height = "100 mm"
+at = ["centre", "middle"]
+stand = "middle"
+"""
+
+
+@pytest.fixture(scope="module")
+def files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
+    file = tmp_path_factory.mktemp("plates") / "job.toml"
+    file.write_text(JOB, encoding="utf-8")
+    made, _ = make_files(examine(file))
+    again, _ = make_files(examine(file))
+    assert made == again
+    return made
+
+
+def test_a_cast_plate_has_a_pattern_and_an_etched_one_none(files: dict[str, bytes]) -> None:
+    plates = sorted(n for n in files if n.startswith("plate-") and not n.endswith(".png"))
+    kinds = ("-pattern.stl", ".dxf", ".pdf", ".svg", ".txt")
+    assert plates == sorted(
+        [f"plate-cast{k}" for k in kinds] + [f"plate-etched{k}" for k in kinds[1:]]
+    )
+
+
+def test_the_pattern_is_a_closed_solid_of_pattern_size(files: dict[str, bytes]) -> None:
+    solid = trimesh.load(io.BytesIO(files["plate-cast-pattern.stl"]), file_type="stl")
+    assert solid.is_watertight and solid.is_winding_consistent and solid.volume > 0.0
+    # Brass contracts 3/16 in to the foot; each edge has 0.4 mm to machine off, and the foot
+    # of the 2 degree walls spreads by what they are high.
+    scale = 1.0 + 3.0 / 16.0 / 12.0
+    high = (2.0 + 0.5 + 0.8 + 0.3) * scale
+    spread = 0.034921 * high  # tan 2 degrees
+    assert solid.extents[2] == pytest.approx(high, abs=1e-3)
+    assert solid.extents[0] == pytest.approx((60.0 + 0.8) * scale + 2 * spread, abs=0.01)
+    assert solid.extents[1] == pytest.approx((30.0 + 0.8) * scale + 2 * spread, abs=0.01)
+
+
+def test_every_wall_of_the_pattern_leaves_the_sand(files: dict[str, bytes]) -> None:
+    solid = trimesh.load(io.BytesIO(files["plate-cast-pattern.stl"]), file_type="stl")
+    up = solid.face_normals[:, 2]
+    walls = solid.area_faces[(up < 0.02) & (up > -0.999)]
+    assert walls.sum() < 1e-3 * solid.area  # nothing upright or overhanging but slivers
+
+
+def test_the_artwork_is_full_size(files: dict[str, bytes]) -> None:
+    document = ezdxf.read(io.StringIO(files["plate-cast.dxf"].decode()))
+    edge = [e for e in document.modelspace() if e.dxf.layer == "plate"]
+    assert len(edge) == 3  # the edge and two holes
+    xs = [x for e in edge for x, *_ in e.get_points()]
+    assert max(xs) - min(xs) == pytest.approx(60.0, abs=1e-4)
+    page = pypdf.PdfReader(io.BytesIO(files["plate-cast.pdf"])).pages[0]
+    assert "template, full size" in page.extract_text()
+
+
+def test_the_notes_tell_the_sizes_the_source_and_the_dangers(files: dict[str, bytes]) -> None:
+    cast, etched = files["plate-cast.txt"].decode(), files["plate-etched.txt"].decode()
+    assert "Finished size: 60.00 x 30.00 mm, raised letters" in cast
+    assert "Contraction of brass: 1.56 %" in cast and "Machinery's Handbook" in cast
+    assert "Molten metal" in cast and "The holes are not in the pattern" in cast
+    assert "sunk letters" in etched and "goggles" in etched and "Pattern" not in etched
+
+
+STENCIL = """
+[job]
+title = "Trial"
+scale = "1:10"
+[paint.white]
+lab = [90, 0, 0]
+[paint.black]
+lab = [10, 0, 0]
+[panel.side]
+outline = { rectangle = ["3000 mm", "1000 mm"] }
+[[panel.side.lettering]]
+text = "BOAR 80"
+alphabet = "plain block"
+cap_height = "300 mm"
+paint = "white"
+at = ["centre", "middle"]
+tracking = "60 mm"
+stencil = { bridge = "20 mm", margin = "18 mm on model" }
+shade = { kind = "drop", paint = "black", depth = "30 mm" }
+"""
+
+
+def test_the_stencils_of_one_word_are_sheets_in_one_piece_with_one_register(tmp_path: Path) -> None:
+    import shapely
+
+    from livery.drawing import Area, Stroke
+    from livery.geometry.flatten import to_line_string, to_shapely
+
+    file = tmp_path / "job.toml"
+    file.write_text(STENCIL, encoding="utf-8")
+    examined = examine(file)
+    assert examined.exit_status == 0
+    model = examined.description.model
+    assert model is not None
+    shade, letter = stencil_sheets(examined.plan, model)
+    registers = []
+    for drawing in (shade, letter):
+        areas = {m.name: to_shapely(m.outline) for m in drawing.marks if isinstance(m, Area)}
+        sheet = areas["edge"].difference(areas["openings"])
+        assert sheet.geom_type == "Polygon"
+        marks = [m.contour for m in drawing.marks if isinstance(m, Stroke)]
+        crosses = shapely.union_all([to_line_string(c) for c in marks])
+        assert areas["edge"].contains(crosses) and not crosses.intersects(areas["openings"])
+        registers.append(marks)
+    assert registers[0] == registers[1]
+    assert (shade.width_mm, shade.height_mm) == (letter.width_mm, letter.height_mm)
+    # The shade stands 30 mm at 1:10, to the lower right.
+    moved = [next(m for m in d.marks if isinstance(m, Area)).outline for d in (shade, letter)]
+    step = to_shapely(moved[0]).bounds[0] - to_shapely(moved[1]).bounds[0]
+    assert step == pytest.approx(3.0 / 2**0.5, abs=1e-6)

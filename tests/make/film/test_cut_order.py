@@ -1,0 +1,91 @@
+import itertools
+import random
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from livery.geometry.flatten import to_line_string
+from livery.geometry.outline import Contour, Line, Point
+from livery.geometry.shapes import circle, rectangle, ring
+from livery.make.film.cut_order import cut_plan, nested_in, travel_of
+
+
+def same_cut(one, other):
+    return to_line_string(one).equals(to_line_string(other))
+
+
+def assert_inside_first(cut):
+    inside = nested_in(cut)
+    for i, outers in enumerate(inside):
+        assert all(outer > i for outer in outers)
+
+
+@st.composite
+def sheets(draw):
+    contours = []
+    cells = draw(
+        st.lists(st.tuples(st.integers(0, 7), st.integers(0, 5)), max_size=12, unique=True)
+    )
+    for i, j in cells:
+        at = Point(30 * i + 15, 30 * j + 15)
+        match draw(st.integers(0, 3)):
+            case 0:
+                contours += ring(at, 12, 6).contours
+            case 1:
+                contours += rectangle(20, 10, Point(at.x - 10, at.y - 5)).contours
+            case 2:
+                contours += ring(at, 12, 8).contours + circle(at, 4).contours
+            case _:
+                contours.append(
+                    Contour((Line(Point(at.x - 9, at.y), Point(at.x + 9, at.y)),), False)
+                )
+    return draw(st.permutations(contours))
+
+
+@settings(max_examples=60, deadline=None)
+@given(sheets())
+def test_every_contour_is_cut_once_and_insides_first(contours):
+    plan = cut_plan(contours)
+    assert len(plan.contours) == len(contours)
+    for c in contours:
+        assert sum(same_cut(c, d) for d in plan.contours) == sum(same_cut(c, d) for d in contours)
+    assert_inside_first(plan.contours)
+    assert plan.travel_mm == pytest.approx(travel_of(plan.contours))
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.lists(st.tuples(st.integers(0, 100), st.integers(0, 100)), min_size=2, max_size=6))
+def test_travel_is_near_the_least_of_all_orders(centres):
+    contours = [circle(Point(x, y), 1).contours[0] for x, y in centres]
+    least = min(
+        travel_of(
+            order,
+        )
+        for order in itertools.permutations(contours)
+    )
+    assert cut_plan(contours).travel_mm <= 1.25 * least + 4
+
+
+def test_travel_is_a_small_part_of_that_in_the_given_order():
+    chance = random.Random(5)
+    contours = [
+        c
+        for _ in range(120)
+        for c in ring(Point(chance.uniform(0, 600), chance.uniform(0, 300)), 4, 2).contours
+    ]
+    plan = cut_plan(contours)
+    assert_inside_first(plan.contours)
+    assert plan.travel_mm < 0.15 * travel_of(contours)
+
+
+def test_a_frame_round_everything_is_cut_last():
+    frame = rectangle(200, 100).contours[0]
+    inner = [circle(Point(20 + 30 * i, 50), 5).contours[0] for i in range(5)]
+    assert same_cut(cut_plan([frame, *inner]).contours[-1], frame)
+
+
+def test_same_sheet_gives_the_same_plan():
+    contours = [circle(Point(7 * i % 50, 11 * i % 40), 1).contours[0] for i in range(30)]
+    assert cut_plan(contours) == cut_plan(list(contours))
+    assert cut_plan([]).contours == ()

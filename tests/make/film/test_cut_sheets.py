@@ -1,0 +1,211 @@
+"""The film of a job: every part cut once, in its place and size, and put back together on the panel."""
+
+import json
+from dataclasses import replace
+from io import BytesIO, StringIO
+
+import ezdxf
+import pytest
+import shapely
+
+from livery.findings import LiveryError
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import bounds
+from livery.geometry.outline import Point
+from livery.geometry.parts import parts_of
+from livery.geometry.shapes import circle, rectangle, ring
+from livery.geometry.stripe_line import stripe_line
+from livery.make.film.cut_parts import cut_parts
+from livery.make.film.cut_sheet import cut_sheet
+from livery.make.film.film_sheets import film_sheets, repeats
+from livery.make.film.nesting import nests_beside, remembering
+from livery.make.film.part_labels import part_labels
+from livery.make.film.sheet_check import check_sheet
+from livery.write.dxf import dxf_bytes
+from livery.write.label_face import label_width
+from livery.write.pdf import pdf_bytes
+from livery.write.svg import svg_text
+
+
+@pytest.fixture(scope="module")
+def parts(wagon):
+    return cut_parts(wagon.plan, wagon.description.model)
+
+
+@pytest.fixture(scope="module")
+def sheets(parts):
+    return film_sheets(parts)
+
+
+def by_piece(parts):
+    found = {}
+    for part in parts:
+        found.setdefault(part.piece, []).append(part)
+    return found
+
+
+def test_parts_cover_their_pieces_and_nothing_else(parts):
+    for piece, own in by_piece(parts).items():
+        whole = shapely.union_all([to_shapely(p.outline) for p in own])
+        assert whole.symmetric_difference(to_shapely(piece.outline)).area < 1e-3 * whole.area
+
+
+def test_long_lining_is_cut_in_short_straight_strips_and_corners_that_lap(parts):
+    black = next(own for piece, own in by_piece(parts).items() if "black" in piece.name)
+    assert {"strip", "corner"} == {p.name.split(", ")[-1].split(" ")[0] for p in black}
+    for part in black:
+        box = bounds(part.outline)
+        # The film of this job takes no piece above 120 mm.
+        assert max(box.width, box.height) <= 120.0 + 1e-6
+        if "strip" in part.name:
+            assert part.outline.node_count == 4
+    laps = 0.0
+    shapes = [to_shapely(p.outline) for p in black]
+    for i, one in enumerate(shapes):
+        laps += sum(one.intersection(other).area for other in shapes[:i])
+    # Round a closed line there are as many laps of 3 mm as parts.
+    assert laps == pytest.approx(len(black) * 3.0 * 25.4 / 16, rel=0.01)
+
+
+def test_parts_are_numbered_in_the_order_they_are_laid(parts):
+    assert [p.number for p in parts] == list(range(1, len(parts) + 1))
+    outside = [p.piece.level for p in parts if not p.piece.mirrored]
+    assert outside == sorted(outside)
+
+
+def test_every_part_is_cut_once_and_comes_back_to_its_place(parts, sheets):
+    laid = [one for sheet in sheets for one in sheet.parts if not one.is_spare]
+    assert sorted(one.part.number for one in laid) == [p.number for p in parts]
+    for one in laid:
+        back = to_shapely(one.outline.transformed(one.to_panel))
+        assert back.symmetric_difference(to_shapely(one.part.outline)).area < 1e-3
+
+
+def test_parts_on_a_sheet_keep_their_spacing_and_the_margins(sheets):
+    for sheet in sheets:
+        shapes = [to_shapely(one.outline) for one in sheet.parts]
+        for i, one in enumerate(shapes):
+            # Nests are laid on outlines true within 0.01 mm.
+            assert all(one.distance(other) >= 2.0 - 0.02 for other in shapes[:i])
+        box = shapely.union_all(shapes).bounds
+        assert min(box[:2]) >= 6.0 - 1e-3 and box[3] <= 150.0 - 6.0 + 1e-3
+        assert box[2] <= sheet.length_mm - 6.0 + 1e-3
+
+
+def test_holes_are_cut_before_the_edge_round_them(sheets):
+    for sheet in sheets:
+        for one in sheet.parts:
+            for part in parts_of(one.outline):
+                order = [one.outline.contours.index(c) for c in part.contours]
+                assert order[0] == max(order)
+
+
+def test_like_parts_are_counted_together(parts):
+    part = parts[0]
+    moved = [replace(part, number=n, outline=circle(Point(9.0 * n, n), 3.0)) for n in range(1, 7)]
+    other = replace(part, number=7, outline=circle(Point(0, 0), 3.1))
+    kinds = repeats([*moved, other])
+    assert [[p.number for p in k.parts] for k in kinds] == [[1, 2, 3, 4, 5, 6], [7]]
+
+
+def test_the_written_sheet_is_read_again_and_a_shifted_part_is_found_out(sheets):
+    sheet = max(sheets, key=lambda s: len(s.parts))
+    drawing = cut_sheet(sheet, "Test")
+    svg, dxf, pdf = svg_text(drawing).encode(), dxf_bytes(drawing), pdf_bytes([drawing])
+    check_sheet(sheet, svg, dxf, pdf)
+    from fontTools.misc.transform import Offset
+
+    first = sheet.parts[0]
+    shifted = replace(first, outline=first.outline.transformed(Offset(0.05, 0.0)))
+    wrong = replace(sheet, parts=(shifted, *sheet.parts[1:]))
+    with pytest.raises(LiveryError, match="is not where it was laid"):
+        check_sheet(wrong, svg, dxf, pdf)
+    with pytest.raises(LiveryError, match="DXF cuts more"):
+        check_sheet(replace(sheet, parts=sheet.parts[:-1]), svg, dxf, pdf)
+    with pytest.raises(LiveryError, match="page is"):
+        check_sheet(replace(sheet, length_mm=sheet.length_mm + 1.0), svg, dxf, pdf)
+
+
+def test_labels_and_parts_stand_on_layers_of_their_own(sheets):
+    drawing = cut_sheet(sheets[0], "Test")
+    document = ezdxf.read(StringIO(dxf_bytes(drawing).decode()))
+    kinds = {(e.dxf.layer, e.dxftype()) for e in document.modelspace()}
+    assert ("cut", "LWPOLYLINE") in kinds and ("labels-not-cut", "TEXT") in kinds
+    assert ("cut", "TEXT") not in kinds
+
+
+def test_a_drag_knife_cuts_its_pivots_path_and_keeps_the_outlines_uncut(wagon):
+    model = wagon.description.model
+    from livery.describe.entries.making import KnifeEntry
+    from livery.units import read_length
+
+    film = model.film["vinyl"].model_copy(
+        update={"knife": KnifeEntry(offset=read_length("0.25 mm"))}
+    )
+    knifed = model.model_copy(update={"film": {"vinyl": film}})
+    (sheet, *_) = film_sheets(cut_parts(wagon.plan, knifed))
+    drawing = cut_sheet(sheet, "Test")
+    layers = {m.layer for m in drawing.marks}
+    assert {"cut-knife-path", "outlines-not-cut"} <= layers and "cut" not in layers
+    svg, dxf, pdf = svg_text(drawing).encode(), dxf_bytes(drawing), pdf_bytes([drawing])
+    check_sheet(sheet, svg, dxf, pdf)
+
+
+def test_a_longer_search_is_kept_and_gives_the_same_sheets_again(parts, tmp_path, monkeypatch):
+    store = nests_beside(tmp_path / "job.toml")
+    assert store.name == "job.nests.json"
+    plain = film_sheets(parts, remembering(store))
+    assert not store.exists()
+
+    import livery.make.nest.packer as packer
+    from livery.make.nest.packing import Nest
+
+    def shorter(made, pieces, settings, seconds, seed=1):
+        return Nest(made.media, made.placements, tuple(v - 1.0 for v in made.lengths_mm))
+
+    monkeypatch.setattr(packer, "improved", shorter)
+    found = film_sheets(parts, remembering(store, 1))
+    assert [s.length_mm for s in found] == pytest.approx([s.length_mm - 1.0 for s in plain])
+    assert json.loads(store.read_text())["form"] == 1
+    again = film_sheets(parts, remembering(store))
+    assert [svg_text(cut_sheet(s, "T")) for s in again] == [
+        svg_text(cut_sheet(s, "T")) for s in found
+    ]
+
+
+def test_a_stripe_gives_back_its_line_and_width():
+    frame = parts_of(ring(Point(0, 0), 50.0, 48.5))[0]
+    found = stripe_line(frame)
+    assert found.width_mm == pytest.approx(1.5) and found.centre.closed
+    strip = stripe_line(rectangle(80, 2))
+    assert strip.width_mm == pytest.approx(2.0) and not strip.centre.closed
+    assert stripe_line(rectangle(10, 8)) is None
+    assert stripe_line(parts_of(circle(Point(0, 0), 5))[0]) is None
+
+
+def test_parts_take_their_own_holes():
+    from livery.geometry.boolean import union
+
+    outline = union(ring(Point(0, 0), 10, 8), ring(Point(30, 0), 10, 5), circle(Point(0, 0), 3))
+    areas = sorted(round(to_shapely(p).area) for p in parts_of(outline))
+    assert areas == [28, 113, 236]
+
+
+def test_numbers_stand_clear_of_each_other_and_of_other_parts():
+    outlines = [rectangle(30, 1, Point(0, 4.0 * i)) for i in range(8)]
+    labels = list(part_labels([(str(i), o) for i, o in enumerate(outlines)], 1.6))
+    boxes = []
+    for label in labels:
+        wide = label_width(label.text, label.height_mm)
+        x, y = label.at
+        boxes.append(shapely.box(x - wide / 2, y, x + wide / 2, y + label.height_mm))
+    for i, box in enumerate(boxes):
+        assert not any(box.intersects(b) for b in boxes[:i])
+        assert not any(box.intersects(to_shapely(o)) for o in outlines)
+
+
+def test_the_pdf_is_of_the_films_own_size(sheets):
+    from pypdf import PdfReader
+
+    page = PdfReader(BytesIO(pdf_bytes([cut_sheet(sheets[0], "T")]))).pages[0]
+    assert float(page.mediabox.height) * 25.4 / 72 == pytest.approx(150.0, abs=1e-3)

@@ -1,0 +1,145 @@
+"""Weed frames and cuts, register marks, spares and the order of putting on."""
+
+import math
+
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from livery.geometry.flatten import to_line_string, to_shapely
+from livery.geometry.outline import Point
+from livery.geometry.shapes import circle, rectangle, ring
+from livery.make.film.register import MarkKind, marks_on, marks_round
+from livery.make.film.spares import FilmPart, SpareRule, application_order, mean_width, spare_of
+from livery.make.film.weed import weed_cuts, weed_frame
+
+letters = st.lists(
+    st.builds(
+        lambda x, y, r: circle(Point(x, y), r),
+        st.integers(0, 400),
+        st.integers(0, 60),
+        st.floats(3, 20),
+    ),
+    min_size=1,
+    max_size=12,
+)
+
+
+@settings(max_examples=60, deadline=None)
+@given(letters, st.floats(10, 200), st.floats(0.2, 2))
+def test_weed_cuts_stay_in_the_waste_and_inside_the_frame(pieces, every, clear):
+    frame = weed_frame(pieces, 5)
+    room = shapely.Polygon(frame.nodes)
+    film = shapely.union_all([to_shapely(p) for p in pieces])
+    assert room.exterior.distance(film) == pytest.approx(5, abs=0.02)
+    for cut in weed_cuts(frame, pieces, every, clear):
+        line = to_line_string(cut)
+        assert room.buffer(1e-9).covers(line)
+        assert line.distance(film) >= clear * 0.99
+
+
+def test_weed_is_parted_at_the_stated_width_where_no_piece_is_in_the_way():
+    frame = weed_frame([rectangle(10, 10), rectangle(10, 10, Point(390, 30))], 5)
+    cuts = weed_cuts(frame, [rectangle(10, 10), rectangle(10, 10, Point(390, 30))], 100)
+    # Four strips of 102.5 mm would be too wide; five it is, so four cuts from edge to edge.
+    assert len(cuts) == 4
+    assert all(to_line_string(c).length == pytest.approx(50) for c in cuts)
+
+
+def test_a_cut_moves_aside_to_pass_between_letters():
+    pieces = [rectangle(90, 40), rectangle(90, 40, Point(110, 0))]
+    frame = weed_frame(pieces, 5)
+    (cut,) = weed_cuts(frame, pieces, 110)
+    assert to_line_string(cut).length == pytest.approx(50)
+
+
+def test_counters_are_not_cut():
+    pieces = [ring(Point(50, 0), 40, 30), rectangle(5, 5)]
+    for cut in weed_cuts(weed_frame(pieces, 5), pieces, 10):
+        assert not to_line_string(cut).intersects(shapely.Point(50, 0).buffer(29))
+
+
+def test_marks_stand_clear_of_every_layer_and_cannot_be_turned_round():
+    layers = [[rectangle(100, 40)], [circle(Point(50, 20), 30), ring(Point(0, 0), 5, 3)], []]
+    marks = marks_round(layers, 6, 4)
+    assert [m.kind for m in marks] == [MarkKind.CROSS, MarkKind.CROSS, MarkKind.TICK]
+    film = shapely.union_all([to_shapely(o) for layer in layers for o in layer])
+    for mark in marks:
+        for line in mark.lines:
+            assert to_line_string(line).distance(film) > 5.9
+    lines = shapely.union_all([to_line_string(c) for m in marks for c in m.lines])
+    x0, y0, x1, y1 = lines.bounds
+    turned = shapely.affinity.rotate(lines, 180, origin=((x0 + x1) / 2, (y0 + y1) / 2))
+    assert not turned.buffer(0.1).covers(lines)
+    assert marks_round([[]]) == ()
+
+
+def test_marks_lie_on_features_of_the_panel():
+    (mark,) = marks_on([Point(3, 4)], arm_mm=2)
+    assert [to_line_string(c).length for c in mark.lines] == [4, 4]
+    assert all(to_line_string(c).centroid.equals(shapely.Point(3, 4)) for c in mark.lines)
+
+
+def test_spares_are_cut_of_what_is_easily_spoiled():
+    assert spare_of(rectangle(50, 20), 10).count == 0
+    assert spare_of(rectangle(50, 1), 6).count == 2
+    assert "thinner than 1.5 mm" in spare_of(rectangle(50, 1), 6).why
+    assert "smaller than 4 mm" in spare_of(rectangle(3, 3), 1).why
+    assert spare_of(rectangle(400, 20), 1, SpareRule(long_mm=300)).why == "longer than 300 mm"
+
+
+@given(st.floats(50, 500), st.floats(0.5, 5))
+def test_mean_width_of_a_long_strip_is_its_width(length, width):
+    assert mean_width(rectangle(length, width)) == pytest.approx(width, rel=2 * width / length)
+    assert mean_width(ring(Point(0, 0), 50, 50 - width)) == pytest.approx(width)
+
+
+def test_film_goes_on_ground_first_then_long_then_left_to_right():
+    parts = [
+        FilmPart("letter b", 2, rectangle(10, 14, Point(40, 20))),
+        FilmPart("shade a", 1, rectangle(10, 14, Point(21, 19))),
+        FilmPart("letter a", 2, rectangle(10, 14, Point(20, 20))),
+        FilmPart("line", 2, rectangle(100, 2)),
+    ]
+    names = [p.name for p in application_order(parts)]
+    assert names == ["shade a", "line", "letter a", "letter b"]
+    assert math.isfinite(mean_width(parts[0].outline))
+
+
+def test_behind_glass_the_uppermost_layer_is_laid_first() -> None:
+    from livery.geometry.shapes import rectangle
+    from livery.layout.piece import Kind, Piece
+    from livery.make.film.cut_parts import _laid_at
+    from livery.process import Process
+
+    def piece(level: int, mirrored: bool) -> Piece:
+        outline = rectangle(10.0, 10.0)
+        return Piece(
+            "side", "x", Kind.LETTERING, "gold", Process.CUT_FILM, level, outline, "k", mirrored
+        )
+
+    front = sorted((piece(n, False) for n in (2, 0, 1)), key=_laid_at)
+    behind = sorted((piece(n, True) for n in (2, 0, 1)), key=_laid_at)
+    assert [p.level for p in front] == [0, 1, 2]
+    assert [p.level for p in behind] == [2, 1, 0]
+
+
+def test_layers_of_a_word_are_cut_with_the_same_register_marks() -> None:
+    from pathlib import Path
+
+    from livery.make.film.cut_parts import cut_parts
+    from livery.make.film.film_sheets import film_sheets
+    from livery.pipeline import examine
+
+    job = Path(__file__).resolve().parents[3] / "demo" / "no-318" / "job.toml"
+    examined = examine(job)
+    assert examined.description.model is not None
+    sheets = film_sheets(cut_parts(examined.plan, examined.description.model))
+    layers = [p for s in sheets for p in s.parts if p.register and not p.is_spare]
+    assert {p.part.piece.paint for p in layers} == {"black", "old-gold", "dune-cream"}
+    on_panel = [[q for m in p.register for q in m.transformed(p.to_panel).nodes] for p in layers]
+    for marks in on_panel[1:]:
+        for here, there in zip(on_panel[0], marks, strict=True):
+            assert abs(here.x - there.x) < 1e-6
+            assert abs(here.y - there.y) < 1e-6

@@ -1,0 +1,63 @@
+import math
+
+import pytest
+import shapely
+
+from livery.geometry.boolean import difference
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import area, length
+from livery.geometry.outline import Point
+from livery.geometry.shapes import Corner, circle, rectangle, ring
+from livery.make.film.joins import JoinPlace, JoinRules
+from livery.make.film.stripes import stripe_pieces
+
+
+def loop(width, height, corner, stroke):
+    """A rounded loop of lining and its middle line."""
+
+    def at(inset):
+        return rectangle(
+            width - 2 * inset,
+            height - 2 * inset,
+            Point(inset, inset),
+            Corner("round", corner - inset),
+        )
+
+    return difference(at(0), at(stroke)), at(stroke / 2).contours[0]
+
+
+def test_a_loop_becomes_strips_and_corners_that_cover_it():
+    stripe, centre = loop(600, 150, 20, 3)
+    pieces = stripe_pieces(stripe, centre, 3, JoinRules(300, 2))
+    strips = [p for p in pieces if p.straight]
+    corners = [p for p in pieces if not p.straight]
+    assert len(corners) == 4
+    # The long sides, 540 mm between the tails, are joined once each.
+    assert len(strips) == 6
+    covered = shapely.union_all([to_shapely(p.outline, 0.002) for p in pieces])
+    assert covered.symmetric_difference(to_shapely(stripe, 0.002)).area < 0.1
+    laps = sum(area(p.outline) for p in pieces) - area(stripe)
+    assert laps == pytest.approx(len(pieces) * 2 * 3, rel=0.01)
+    for p in strips:
+        assert area(p.outline) == pytest.approx(3 * p.length_mm, abs=0.01)
+        assert p.length_mm <= 302 + 1e-6
+
+
+def test_joins_of_a_loop_keep_to_the_places_given():
+    stripe, centre = loop(600, 150, 20, 3)
+    rail = JoinPlace(200, 260, 0, "under the handrail")
+    pieces = stripe_pieces(stripe, centre, 3, JoinRules(400, 2), [rail])
+    ends = [p.end_mm - 2 for p in pieces if p.straight]
+    assert any(200 <= e <= 260 for e in ends)
+
+
+def test_a_ring_without_straights_is_cut_in_even_arcs():
+    stripe = ring(Point(0, 0), 101, 99)
+    centre = circle(Point(0, 0), 100).contours[0]
+    pieces = stripe_pieces(stripe, centre, 2, JoinRules(250, 1))
+    assert len(pieces) == 3
+    covered = shapely.union_all([to_shapely(p.outline, 0.002) for p in pieces])
+    assert (
+        covered.symmetric_difference(to_shapely(stripe, 0.002)).area < 2.0
+    )  # 1260 mm of edge in chords of 0.002
+    assert length(centre) == pytest.approx(200 * math.pi)

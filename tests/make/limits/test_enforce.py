@@ -1,0 +1,83 @@
+"""Limits over a whole layout: told at their place, changed only where the description allows it."""
+
+from dataclasses import replace
+
+import pytest
+
+from livery.describe.entries.making import KitLimits
+from livery.findings import Severity
+from livery.geometry.parts import parts_of
+from livery.geometry.shapes import rectangle
+from livery.geometry.stripe_line import stripe_line
+from livery.layout.piece import Kind
+from livery.make.limits.enforce import held_to_limits
+from livery.process import Process
+from livery.units import read_length
+
+
+def with_kit(examined, **kit):
+    return examined.description.model.model_copy(
+        update={"kit": {Process.CUT_FILM: KitLimits(line=read_length("2 mm"), **kit)}}
+    )
+
+
+def black_lining(plan):
+    return next(p for p in plan.panels[0].pieces if p.paint == "black" and p.kind is Kind.LINING)
+
+
+def test_a_line_too_fine_for_the_kit_is_told_with_its_place_and_left_as_it_is(wagon):
+    held = held_to_limits(wagon.plan, with_kit(wagon))
+    assert black_lining(held).outline == black_lining(wagon.plan).outline
+    (told,) = [
+        f for f in held.findings if f.code == "limit-line" and f.key == "panel.side.lining.0"
+    ]
+    assert told.severity is Severity.WARNING
+    assert "1.59 mm" in told.message and "2 mm at least" in told.message
+    assert told.where_mm is not None and "thicken to 2 mm" in told.remedy
+
+
+@pytest.mark.parametrize("thicken", [True, ("black",)])
+def test_thickening_happens_where_allowed_and_is_recorded_in_the_sizes(wagon, thicken):
+    held = held_to_limits(wagon.plan, with_kit(wagon, thicken=thicken))
+    (part,) = parts_of(black_lining(held).outline)
+    assert stripe_line(part).width_mm == pytest.approx(2.0, abs=0.02)
+    (row,) = [r for r in held.panels[0].sizes if "thickened" in r.what and "lining" in r.what]
+    assert row.at_scale == pytest.approx(25.4 / 16, abs=1e-3) and row.as_fitted == 2.0
+
+
+def test_thickening_one_paint_leaves_the_others(wagon):
+    held = held_to_limits(wagon.plan, with_kit(wagon, thicken=("cream",)))
+    assert black_lining(held).outline == black_lining(wagon.plan).outline
+
+
+def test_what_comes_to_a_point_is_only_noted(wagon):
+    plan = wagon.plan
+    panel = plan.panels[0]
+    from livery.geometry.outline import Outline, Point, chain
+
+    needle = Outline((chain([Point(0, 0), Point(40, -3), Point(40, 3)]),))
+    piece = replace(black_lining(plan), outline=needle)
+    held = held_to_limits(
+        replace(plan, panels=(replace(panel, pieces=(piece,)),), findings=()),
+        wagon.description.model,
+    )
+    assert [(f.code, f.severity) for f in held.findings if "radius" not in f.code] == [
+        ("limit-point", Severity.NOTE)
+    ]
+
+
+def test_a_sound_patch_gives_nothing(wagon):
+    plan = wagon.plan
+    piece = replace(black_lining(plan), outline=rectangle(30, 20))
+    one = replace(plan, panels=(replace(plan.panels[0], pieces=(piece,)),), findings=())
+    assert held_to_limits(one, wagon.description.model).findings == ()
+
+
+def test_spraying_over_what_is_laid_later_is_warned_of(wagon):
+    plan = wagon.plan
+    panel = plan.panels[0]
+    lining = black_lining(plan)
+    sprayed = replace(lining, name="letter", process=Process.SPRAY, level=9)
+    both = replace(plan, panels=(replace(panel, pieces=(lining, sprayed)),), findings=())
+    (told,) = held_to_limits(both, wagon.description.model).findings
+    assert told.code == "sprayed-over-laid" and "cut film after all spraying" in told.message

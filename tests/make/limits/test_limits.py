@@ -1,0 +1,217 @@
+import math
+
+import pytest
+import shapely
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from livery.findings import LiveryError
+from livery.geometry.boolean import difference, union
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import area
+from livery.geometry.outline import EMPTY, Outline, Point
+from livery.geometry.shapes import Corner, circle, ellipse, polygon, rectangle, ring
+from livery.make.limits.breaches import LimitKind, breaches, tightest, worst_of_each_kind
+from livery.make.limits.process_limits import (
+    COMMON_PRACTICE,
+    Limits,
+    limits_for,
+    processes_that_hold,
+)
+from livery.make.limits.thin_places import narrow_gaps, thickened, thin_places
+from livery.process import Process
+
+PLAIN = Limits(line=0.5, gap=0.4)
+
+
+def turned(outline, degrees):
+    from fontTools.misc.transform import Identity
+
+    return outline.transformed(Identity.rotate(math.radians(degrees)))
+
+
+def dumbbell(neck):
+    bar = rectangle(30, neck, Point(10, 5 - neck / 2))
+    return union(rectangle(12, 10), bar, rectangle(12, 10, Point(38, 0)))
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.floats(0.05, 2), st.floats(0.1, 2), st.floats(0, 360))
+def test_a_neck_is_found_exactly_when_below_the_limit_and_measured(neck, limit, degrees):
+    assume(abs(neck - limit) > 0.01 * limit)
+    found = thin_places(turned(dumbbell(neck), degrees), limit)
+    if neck > limit:
+        assert found == ()
+    else:
+        (place,) = found
+        assert place.width_mm == pytest.approx(neck, abs=0.003)
+        assert to_shapely(turned(dumbbell(neck), degrees)).contains(shapely.Point(place.at))
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.floats(0.05, 1), st.floats(0.1, 1), st.floats(0, 360))
+def test_a_gap_is_found_exactly_when_below_the_limit_and_measured(gap, limit, degrees):
+    assume(abs(gap - limit) > 0.01 * limit)
+    plates = turned(union(rectangle(20, 10), rectangle(15, 10, Point(20 + gap, 1))), degrees)
+    found = narrow_gaps(plates, limit)
+    assert len(found) == (gap < limit)
+    for place in found:
+        assert place.width_mm == pytest.approx(gap, abs=0.003)
+
+
+@pytest.mark.parametrize(
+    "outline",
+    [
+        rectangle(20, 10),
+        rectangle(20, 10, corners=Corner("round", 3)),
+        rectangle(20, 10, corners=Corner("incurved", 3)),
+        rectangle(20, 10, corners=Corner("notched", 2)),
+        circle(Point(0, 0), 3),
+        polygon([Point(0, 0), Point(20, 0), Point(10, 17)]),
+        ring(Point(0, 0), 10, 8),
+    ],
+)
+def test_corners_and_curves_of_stout_shapes_are_not_thin(outline):
+    assert thin_places(outline, 1.0) == ()
+    assert narrow_gaps(outline, 1.0) == ()
+
+
+def test_a_sharp_tip_a_dot_and_a_thin_ring_are_thin():
+    tip = polygon([Point(0, 0), Point(30, 0), Point(30, 5)])
+    (place,) = thin_places(tip, 0.5)
+    assert place.at.x < 3
+    (dot,) = thin_places(circle(Point(5, 5), 0.2), 0.5)
+    assert dot.width_mm == pytest.approx(0.4, abs=0.005)
+    (loop,) = thin_places(ring(Point(0, 0), 10, 9.7), 0.5)
+    assert loop.width_mm == pytest.approx(0.3, abs=0.003)
+    (counter,) = narrow_gaps(ring(Point(0, 0), 3, 0.15), 0.5)
+    assert counter.width_mm == pytest.approx(0.3, abs=0.005)
+
+
+@settings(max_examples=80, deadline=None)
+@given(st.floats(12, 168), st.floats(0, 360), st.floats(0.2, 2))
+def test_a_tip_is_thin_when_it_is_sharper_than_forty_degrees(tip, degrees, limit):
+    assume(abs(tip - 40) > 2)
+    half = math.radians(tip / 2)
+    ends = [Point(30 * math.cos(half), s * 30 * math.sin(half)) for s in (-1, 1)]
+    # Beyond the tip a stout plate, so that no other corner is sharp.
+    plate = rectangle(70, 80, Point(ends[0].x - 1e-3, -40))
+    found = thin_places(turned(union(polygon([Point(0, 0), *ends]), plate), degrees), limit)
+    assert len(found) == (tip < 40)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.floats(0.9, 1.1), st.floats(2, 300), st.booleans(), st.floats(0, 360))
+def test_a_waist_of_gentle_curves_is_found_by_its_width_alone(width, radius, one_side, degrees):
+    """Sides that curve so little that a circle of the limit reaches past the waist."""
+    assume(abs(width - 1.0) > 0.012)
+    high = circle(Point(0, radius + width / 2), radius)
+    low = rectangle(500, 50, Point(-250, -width / 2 - 50))
+    below = low if one_side else circle(Point(0, -radius - width / 2), radius)
+    shape = difference(rectangle(60, 20, Point(-30, -10)), union(high, below))
+    parts = thin_places(turned(shape, degrees), 1.0)
+    near = [p for p in parts if math.hypot(p.at.x, p.at.y) < 0.8 * math.sqrt(radius)]
+    assert bool(near) == (width < 1.0)
+    for place in near:
+        assert place.width_mm == pytest.approx(width, abs=0.006)
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.floats(0.08, 0.45), st.floats(0, 360))
+def test_thickening_leaves_nothing_thin_and_takes_nothing_away(neck, degrees):
+    thin = turned(dumbbell(neck), degrees)
+    stout = thickened(thin, 0.5)
+    assert thin_places(stout, 0.49) == ()
+    before, after = to_shapely(thin), to_shapely(stout)
+    assert before.difference(after).area < 1e-3
+    # Only the neck grows: 26 mm between the plates, and some where it meets them.
+    assert after.area - before.area == pytest.approx((0.5 - neck) * 26, rel=0.1)
+
+
+def test_thickening_a_stout_shape_changes_nothing():
+    plate = rectangle(20, 10, corners=Corner("round", 3))
+    assert thickened(plate, 1.0) is plate
+    assert thickened(EMPTY, 1.0) is EMPTY
+
+
+def test_thickening_a_thin_ring_gives_the_stout_ring():
+    stout = thickened(ring(Point(0, 0), 10.1, 9.9), 0.5)
+    assert area(stout) == pytest.approx(math.pi * (10.25**2 - 9.75**2), rel=0.005)
+
+
+def test_each_kind_of_breach_is_told_with_its_place_and_choices():
+    limits = Limits(0.5, 0.4, 1.0, 0.3, 3.0, 5.0, 100.0)
+    shape = Outline(
+        (
+            *rectangle(120, 0.3).contours,
+            *circle(Point(20, 20), 0.9).contours,
+            *rectangle(10, 10, Point(50, 10), Corner("notched", 2)).contours,
+        )
+    )
+    found = breaches(shape, Process.CUT_FILM, limits, letter_height_mm=4)
+    kinds = {b.kind: b for b in found}
+    assert set(kinds) == {
+        LimitKind.LINE,
+        LimitKind.RADIUS,
+        LimitKind.INSIDE_CORNER,
+        LimitKind.ISLAND,
+        LimitKind.LETTER,
+        LimitKind.LONGEST,
+    }
+    line = kinds[LimitKind.LINE]
+    assert line.measured_mm == pytest.approx(0.3, abs=0.002)
+    assert line.choices[0] == "thicken to 0.5 mm (recorded)"
+    assert "decal" in line.choices[1]
+    assert kinds[LimitKind.ISLAND].at == pytest.approx((20, 20), abs=0.01)
+    assert "split at joins" in kinds[LimitKind.LONGEST].choices
+    assert sum(b.kind is LimitKind.INSIDE_CORNER for b in found) == 4
+    worst = worst_of_each_kind(found)
+    assert {b.kind: n for b, n in worst}[LimitKind.RADIUS] == 2
+
+
+def test_a_breach_becomes_a_warning_at_its_entry():
+    (breach,) = breaches(rectangle(20, 0.3), Process.CUT_FILM, PLAIN)
+    finding = breach.as_finding("panel.cab.lining.0")
+    assert finding.code == "limit-line"
+    assert finding.key == "panel.cab.lining.0"
+    assert finding.where_mm == (breach.at.x, breach.at.y)
+    assert "0.30 mm" in finding.message
+    assert "Choose: thicken to 0.5 mm (recorded)" in finding.remedy
+
+
+def test_a_sound_shape_breaks_nothing():
+    assert breaches(rectangle(20, 10), Process.CUT_FILM, limits_for(Process.CUT_FILM)) == ()
+    assert breaches(EMPTY, Process.CUT_FILM, PLAIN) == ()
+
+
+def test_a_plate_with_slots_tells_the_narrow_one():
+    plate = difference(
+        rectangle(30, 10), rectangle(0.3, 8, Point(10, 1)), rectangle(2, 8, Point(20, 1))
+    )
+    (breach,) = breaches(plate, Process.CUT_FILM, PLAIN)
+    assert breach.kind is LimitKind.GAP
+    assert breach.at.x == pytest.approx(10.15, abs=0.01)
+
+
+@given(st.floats(1, 50), st.floats(1, 50))
+def test_tightest_radius_of_an_ellipse(a, b):
+    found = min(tightest(s)[0] for c in ellipse(Point(0, 0), a, b) for s in c.segments)
+    small, large = sorted((a, b))
+    # The four-cubic ellipse follows the curve far closer than its curvature.
+    assert found == pytest.approx(small * small / large, rel=0.03)
+
+
+def test_the_kit_stands_over_common_practice():
+    kit = {Process.CUT_FILM: {"line": 0.3, "longest": 900.0}}
+    limits = limits_for(Process.CUT_FILM, kit)
+    assert (limits.line, limits.longest) == (0.3, 900)
+    assert limits.gap == COMMON_PRACTICE[Process.CUT_FILM].gap
+    assert set(COMMON_PRACTICE) == set(Process)
+    with pytest.raises(LiveryError, match="'lines' is not a limit of cut film"):
+        limits_for(Process.CUT_FILM, {Process.CUT_FILM: {"lines": 1}})
+    with pytest.raises(LiveryError, match="is -1 mm"):
+        limits_for(Process.CUT_FILM, {Process.CUT_FILM: {"line": -1}})
+
+
+def test_finer_processes_are_offered():
+    assert processes_that_hold(0.3, 0.5) == (Process.BOW_PEN, Process.DECAL, Process.ETCHED)

@@ -1,0 +1,148 @@
+import math
+
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from livery.findings import LiveryError
+from livery.geometry.flatten import to_shapely
+from livery.geometry.outline import Outline, Point
+from livery.geometry.shapes import circle, polygon, rectangle, ring
+from livery.make.nest.packing import ALONG_GRAIN, Media, NestPiece, NestSettings, nest
+
+
+def laid(pieces, made):
+    """Every placed piece as Shapely's polygon, by sheet."""
+    outlines = {p.name: p.outline for p in pieces}
+    sheets = {}
+    for place in made.placements:
+        moved = outlines[place.piece].transformed(place.transform)
+        sheets.setdefault(place.sheet, []).append(to_shapely(moved, 0.005))
+    return sheets
+
+
+def assert_sound(pieces, made, spacing):
+    """All pieces are there, inside the margins, in an allowed turn, and clear of each other."""
+    counts = {p.name: p.count for p in pieces}
+    turns = {p.name: p.turns for p in pieces}
+    seen = sorted((p.piece, p.copy) for p in made.placements)
+    assert seen == sorted((n, c) for n, count in counts.items() for c in range(count))
+    assert all(p.turn in turns[p.piece] for p in made.placements)
+    media = made.media
+    sheets = laid(pieces, made)
+    assert sorted(sheets) == list(range(len(made.lengths_mm)))
+    for sheet, shapes in sheets.items():
+        edge = media.margin_mm - 1e-6
+        right = made.lengths_mm[sheet] - edge
+        if media.length_mm is not None:
+            assert made.lengths_mm[sheet] <= media.length_mm + 1e-6
+        inside = shapely.box(edge, edge, right, media.width_mm - edge)
+        tree = shapely.STRtree(shapes)
+        for i, shape in enumerate(shapes):
+            assert inside.buffer(0.03, join_style="mitre").covers(shape)
+            near = tree.query(shape, predicate="dwithin", distance=spacing - 0.03)
+            assert list(near) == [i]
+
+
+def leaf(length, height):
+    return polygon([Point(0, 0), Point(length, 0), Point(length, height / 2), Point(0, height)])
+
+
+shapes = st.one_of(
+    st.builds(rectangle, st.floats(3, 60), st.floats(3, 40)),
+    st.builds(lambda r: circle(Point(7, -3), r), st.floats(2, 20)),
+    st.builds(lambda r: ring(Point(0, 0), r, r / 2), st.floats(4, 20)),
+    st.builds(leaf, st.floats(5, 70), st.floats(5, 30)),
+)
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.lists(st.tuples(shapes, st.integers(1, 4), st.booleans()), min_size=1, max_size=6),
+    st.sampled_from([0.5, 1.0, 3.0]),
+    st.sampled_from([None, 90.0, 200.0]),
+    st.booleans(),
+)
+def test_pieces_lie_inside_and_clear_of_each_other(raw, spacing, length, holes):
+    pieces = [
+        NestPiece(f"p{i}", o, n, ALONG_GRAIN if grain else (0, 90, 180, 270))
+        for i, (o, n, grain) in enumerate(raw)
+    ]
+    media = Media("film", 80, length, margin_mm=4)
+    made = nest(pieces, media, NestSettings(spacing, tries=5, use_holes=holes))
+    assert_sound(pieces, made, spacing)
+
+
+def test_same_pieces_give_the_same_nest():
+    pieces = [NestPiece("a", leaf(40, 20), 7), NestPiece("b", circle(Point(0, 0), 9), 5)]
+    media = Media("film", 100)
+    assert nest(pieces, media) == nest(pieces, media)
+
+
+def test_wedges_interlock():
+    # Two right-angled wedges fill a rectangle; boxes could only stand side by side.
+    wedge = polygon([Point(0, 0), Point(60, 0), Point(0, 40)])
+    made = nest([NestPiece("wedge", wedge, 8)], Media("film", 44, margin_mm=0), NestSettings(1))
+    boxes = 8 * 40 + 7
+    assert made.lengths_mm[0] < 0.85 * boxes
+
+
+def test_groups_keep_their_places():
+    word = [
+        NestPiece(c, rectangle(8, 12, Point(100 + 11 * i, 50)), 2, group="name")
+        for i, c in enumerate("abc")
+    ]
+    made = nest([*word, NestPiece("panel", rectangle(90, 60))], Media("film", 100))
+    for copy in range(2):
+        moves = {
+            (p.sheet, p.turn, p.dx, p.dy)
+            for p in made.placements
+            if (p.piece in "abc" and p.copy == copy)
+        }
+        assert len(moves) == 1
+
+
+def test_a_group_may_not_differ_in_count():
+    pieces = [
+        NestPiece("a", rectangle(5, 5), 1, group="g"),
+        NestPiece("b", rectangle(5, 5), 2, group="g"),
+    ]
+    with pytest.raises(LiveryError, match="group 'g' differ in count"):
+        nest(pieces, Media("film", 100))
+
+
+def test_several_sheets_are_filled_in_turn():
+    made = nest([NestPiece("a", rectangle(40, 40), 9)], Media("mat", 100, 100, 5), NestSettings(2))
+    assert [p.sheet for p in made.placements].count(0) == 4
+    assert len(made.lengths_mm) == 3
+
+
+def test_a_piece_as_wide_as_the_media_fits_and_a_wider_one_is_told():
+    exact = [NestPiece("strip", rectangle(33.3, 90.01), turns=(0,))]
+    assert nest(exact, Media("film", 100.01, margin_mm=5)).lengths_mm == pytest.approx((43.3,))
+    wide = [NestPiece("strip", rectangle(100, 90.2), turns=(0,))]
+    with pytest.raises(LiveryError, match=r"strip is 100\.0 x 90\.2 mm; film leaves 90\.0 mm wide"):
+        nest(wide, Media("film", 100, margin_mm=5))
+
+
+def test_holes_are_used_only_when_asked():
+    pieces = [NestPiece("o", ring(Point(0, 0), 30, 25)), NestPiece("i", circle(Point(0, 0), 20))]
+    media = Media("film", 64, margin_mm=2)
+    assert nest(pieces, media, NestSettings(2)).lengths_mm[0] > 90
+    assert nest(pieces, media, NestSettings(2, use_holes=True)).lengths_mm[0] == pytest.approx(64)
+
+
+def test_nothing_takes_no_film():
+    assert nest([], Media("film", 100)).measure == (0, 0)
+
+
+def test_density_is_never_above_one():
+    pieces = [NestPiece("a", Outline(circle(Point(0, 0), 10).contours), 10)]
+    made = nest(pieces, Media("film", 100, margin_mm=0), NestSettings(0.5))
+    assert 0.5 < 10 * math.pi * 100 / (100 * made.lengths_mm[0]) < math.pi / math.sqrt(12)
+
+
+def test_pieces_are_closed_up_to_the_spacing_itself():
+    made = nest([NestPiece("a", rectangle(33.3, 92), 3, (0,))], Media("film", 102), NestSettings(2))
+    assert made.lengths_mm[0] == pytest.approx(10 + 3 * 33.3 + 2 * 2, abs=0.003)

@@ -1,0 +1,87 @@
+import itertools
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from livery.findings import LiveryError
+from livery.make.quantities.needs import (
+    LeafBook,
+    MixRatio,
+    Pack,
+    PaintSheet,
+    books_for,
+    leaves_for,
+    paint_need,
+    purchase,
+    spreading_rate_m2_per_l,
+)
+
+
+def test_mix_parts_and_pots():
+    sheet = PaintSheet("green", 50, 50, MixRatio(4, 1, 1), pot_life_h=2)
+    need = paint_need(sheet, area_m2=2.0, coats=2, loss=0.5, coat_takes_h=3)
+    # 10 m2/l, half lost: 5 m2/l, so 0.4 l a coat of paint with hardener.
+    assert need.one_coat.paint_l == pytest.approx(0.32)
+    assert need.one_coat.hardener_l == pytest.approx(0.08)
+    assert need.one_coat.thinner_l == pytest.approx(0.08)
+    assert need.whole.total_l == pytest.approx(0.96)
+    assert need.pots_a_coat == 2
+    assert need.one_pot.total_l == pytest.approx(0.24)
+    # A fifth of thinner on a wet film that would be 100 um.
+    assert need.wet_film_um == pytest.approx(120)
+
+
+@given(st.floats(1, 100), st.floats(5, 300), st.floats(0.01, 50), st.floats(0, 0.9))
+def test_what_stays_on_the_work_has_the_stated_thickness(solids, film, area, loss):
+    need = paint_need(PaintSheet("x", solids, film), area, 1, loss)
+    solids_m3 = need.whole.paint_l * (1 - loss) * solids / 100 / 1000
+    assert solids_m3 / area * 1e6 == pytest.approx(film)
+
+
+def test_leaf_is_cut_into_strips():
+    book = LeafBook()
+    # 10 mm + 2 x 3 mm: five strips of 80 mm from a leaf, each going 77 mm further.
+    assert leaves_for([(773, 10)], book, overlap_mm=3, spare=0) == 2
+    assert leaves_for([(80, 200)], book, overlap_mm=0, spare=0) == 3
+    assert leaves_for([], book) == 0
+    assert books_for(26, book) == 2
+    with pytest.raises(LiveryError, match="leaves nothing of a leaf"):
+        leaves_for([(1, 1)], book, overlap_mm=40)
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.integers(1, 60),
+    st.lists(st.tuples(st.integers(1, 12), st.integers(1, 40)), min_size=1, max_size=3),
+    st.booleans(),
+)
+def test_packs_are_the_best_of_all_mixtures(need, raw, priced):
+    packs = [Pack(f"k{i}", a / 4, p if priced else None) for i, (a, p) in enumerate(raw)]
+    bought = purchase("paint", need / 4, "l", packs)
+    assert bought.amount >= need / 4 - 1e-9
+    ranges = [range(-(-need // a) + 1) for a, _ in raw]
+    best = min(
+        (
+            sum(n * p for n, (_, p) in zip(c, raw, strict=True)) if priced else 0,
+            sum(n * a for n, (a, _) in zip(c, raw, strict=True)),
+            sum(c),
+        )
+        for c in itertools.product(*ranges)
+        if sum(n * a for n, (a, _) in zip(c, raw, strict=True)) >= need
+    )
+    if priced:
+        assert bought.price == pytest.approx(best[0])
+    else:
+        assert bought.price is None
+        assert bought.amount * 4 == pytest.approx(best[1])
+        assert sum(n for _, n in bought.packs) == best[2]
+
+
+def test_wrong_figures_are_told():
+    with pytest.raises(LiveryError, match="volume solids is 120"):
+        spreading_rate_m2_per_l(120, 50)
+    with pytest.raises(LiveryError, match=r"0\.4 for 40 %"):
+        paint_need(PaintSheet("x", 50, 50), 1, 1, loss=40)
+    with pytest.raises(LiveryError, match="in what sizes film is sold"):
+        purchase("film", 1, "m", [])

@@ -1,0 +1,111 @@
+"""Colour cards, read back from the files with other libraries than wrote them."""
+
+import re
+from io import BytesIO
+
+import pypdf
+import pytest
+from svgelements import SVG, Path
+
+from livery.colour.haze import read_haze
+from livery.colour.matching import Matched, Mixing, match_colour
+from livery.colour.mixing.bench import open_bench
+from livery.colour.palette_file import shipped_palettes
+from livery.colour.value import Colour
+from livery.colour.wanted import Wanted
+from livery.drawing import Label
+from livery.make.sheets.colour_card import MARGIN_MM, PATCH_MM, card_files, card_name, colour_card
+
+GREEN = (30.5, -21.0, 9.5)
+
+
+@pytest.fixture(scope="module")
+def mixing() -> Mixing:
+    return Mixing(open_bench("demo", None, None, ("D65",)))
+
+
+@pytest.fixture(scope="module")
+def matched(mixing: Mixing) -> Matched:
+    wanted = Wanted("estuary green", GREEN, 2.5, ("off cab.png, 9900 pixels",))
+    return match_colour(wanted, shipped_palettes(), mixing, 2)
+
+
+def _fills(svg: bytes, height: float) -> list[str]:
+    """Fills of the large patches, left to right."""
+    paths = [e for e in SVG.parse(BytesIO(svg)).elements() if isinstance(e, Path) and len(e)]
+    found = [(p.bbox(), p.fill.hex) for p in paths]
+    scale = 96 / 25.4  # svgelements reads millimetres into pixels
+    tall = [(b[0], fill) for b, fill in found if abs((b[3] - b[1]) / scale - height) < 0.1]
+    return [fill for _, fill in sorted(tall)]
+
+
+def test_the_patches_are_the_standard_the_wanted_and_the_recipe(matched: Matched) -> None:
+    svg = card_files(matched)["colour-card-estuary-green.svg"]
+    assert matched.nearest is not None
+    assert matched.advised is not None
+    labs = (matched.nearest.lab, GREEN, matched.advised.lab)
+    assert _fills(svg, PATCH_MM) == [Colour(lab).screen().hex for lab in labs]
+
+
+def test_the_pdf_holds_recipe_spread_opacity_and_cautions(matched: Matched) -> None:
+    pdf = card_files(matched, "No. 318")["colour-card-estuary-green.pdf"]
+    (page,) = pypdf.PdfReader(BytesIO(pdf)).pages
+    text = re.sub(r"\s+", " ", page.extract_text())
+    assert matched.advised is not None
+    for words in (
+        "estuary green",
+        "No. 318",
+        "known within DeltaE00 2.5",
+        "contrast ratio",
+        "isocyanates",
+        "off cab.png",
+        *(f"{i.grams:.2f}" for i in matched.advised.ingredients),
+    ):
+        assert words in text
+    assert [float(v) * 25.4 / 72 for v in page.mediabox[2:]] == pytest.approx([210, 297], abs=0.01)
+
+
+def test_a_colour_lightened_by_haze_is_not_as_written_down() -> None:
+    wanted = Wanted("green", GREEN).lightened(read_haze("3 %"))
+    words = [m.text for m in colour_card(match_colour(wanted)).marks if isinstance(m, Label)]
+    assert "as written down, lightened by 3 % haze" in words
+
+
+def test_the_same_match_gives_the_same_bytes(matched: Matched) -> None:
+    assert card_files(matched) == card_files(matched)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_everything_stays_on_the_sheet(matched: Matched, mixing: Mixing, paper: str) -> None:
+    """Even a name and an origin far longer than any real one."""
+    wanted = Wanted("a very long name " * 8, GREEN, 2.5, ("one origin after another " * 30,) * 3)
+    crowded = match_colour(wanted, shipped_palettes(), mixing, 3)
+    for one in (matched, crowded):
+        card = colour_card(one, "title", paper)
+        lowest = min(m.at.y for m in card.marks if isinstance(m, Label) and "100 mm" not in m.text)
+        assert lowest >= MARGIN_MM
+
+
+def test_without_a_shelf_or_standards_only_the_colour_is_shown() -> None:
+    svg = card_files(match_colour(Wanted("plain", GREEN)))["colour-card-plain.svg"]
+    assert _fills(svg, PATCH_MM) == [Colour(GREEN).screen().hex]
+
+
+def test_a_colour_no_paint_has_is_owned_up_to_on_the_card(mixing: Mixing) -> None:
+    found = match_colour(Wanted("glare", (50.0, 200.0, 0.0)), shipped_palettes(), mixing)
+    words = " ".join(m.text for m in colour_card(found).marks if isinstance(m, Label))
+    assert "No paint can have the colour" in words
+    assert "duller here than it is" in words
+
+
+@pytest.mark.parametrize(
+    ("name", "file"),
+    [
+        ("cab side", "colour-card-cab-side"),
+        ("../../etc", "colour-card-etc"),
+        ("30 -21, 9.5", "colour-card-30--21-9-5"),
+        ("old--gold-", "colour-card-old--gold-"),
+    ],
+)
+def test_names_are_safe_as_files(name: str, file: str) -> None:
+    assert card_name(name) == file

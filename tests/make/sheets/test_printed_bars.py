@@ -1,0 +1,147 @@
+"""Every printed sheet carries a bar of 100 mm of paper, measured here on the page as rendered."""
+
+from __future__ import annotations
+
+import io
+from itertools import pairwise
+
+import numpy as np
+import pypdf
+import pypdfium2
+import pytest
+import resvg_py
+from PIL import Image
+
+from livery.drawing import Drawing, Label, Stroke
+from livery.geometry.measure import bounds
+from livery.geometry.outline import Outline, Point
+from livery.make.drawings.artwork import artworks
+from livery.make.making import plan_making
+from livery.make.sheets.job_book_pages import job_book_pages
+from livery.make.sheets.papers import papers
+from livery.make.sheets.setting_out import setting_out
+from livery.paints.paint_colours import screen_colours
+from livery.write.label_face import label_width
+from livery.write.measuring_bar import HUNDRED_MM, reduction_words
+from livery.write.pdf import pdf_bytes
+from livery.write.svg import svg_text
+
+DPI = 254.0
+PIXEL_MM = 25.4 / DPI
+WORDS = "100 mm: measure before use"
+
+
+def rendered(pdf: bytes) -> list[np.ndarray]:
+    """Every page of a PDF as grey levels, ten pixels to the millimetre."""
+    pages = pypdfium2.PdfDocument(pdf)
+    return [np.array(page.render(scale=DPI / 72.0).to_pil().convert("L")) for page in pages]
+
+
+def bars_on(page: np.ndarray) -> list[float]:
+    """Lengths in millimetres of level dark runs of about 100 mm near a page's foot, once each.
+
+    Rows that touch count as one bar; its ends are where its longest row ends.
+    """
+    found: dict[int, float] = {}
+    for y in range(int(page.shape[0] - 32.0 / PIXEL_MM), page.shape[0]):
+        edges = np.flatnonzero(np.diff(np.pad(page[y] < 128, 1).astype(int)))
+        runs = (edges[1::2] - edges[::2]) * PIXEL_MM
+        near = [float(r) for r in runs if 95.0 < r < 105.0]
+        if near:
+            found[y] = max(near)
+    starts = [y for y in found if y - 1 not in found]
+    return [max(found[y] for y in found if start <= y < start + 5) for start in starts]
+
+
+@pytest.fixture(scope="module")
+def printed(wagon) -> dict[str, bytes]:
+    """Every PDF of the wagon that is printed and not cut."""
+    model = wagon.description.model
+    making = plan_making(wagon.plan, model, screen_colours(model.paint))
+    files = papers(making)
+    sheet = setting_out(wagon.plan.panels[0], "Test", "A4")
+    return {
+        "setting-out.pdf": pdf_bytes([sheet]),
+        "job-book.pdf": pdf_bytes(job_book_pages(making, {}, ())),
+        **{name: file for name, file in files.items() if name.endswith(".pdf")},
+    }
+
+
+@pytest.mark.parametrize("name", ["setting-out.pdf", "coats.pdf", "film.pdf", "job-book.pdf"])
+def test_every_page_has_one_bar_of_a_hundred_millimetres(printed, name):
+    for page in rendered(printed[name]):
+        (bar,) = bars_on(page)
+        # The end ticks are 0.15 mm wide and stand astride the ends; a pixel is 0.1 mm.
+        assert bar == pytest.approx(100.0, abs=0.25)
+    for page in pypdf.PdfReader(io.BytesIO(printed[name])).pages:
+        assert WORDS in page.extract_text()
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_sheet_drawn_reduced_says_so_and_how_sizes_are_taken(wagon, paper):
+    sheet = setting_out(wagon.plan.panels[0], "Test", paper)
+    told = pypdf.PdfReader(io.BytesIO(pdf_bytes([sheet]))).pages[0].extract_text()
+    told = " ".join(told.split())
+    assert "setting out, 1:1.5 on" in told
+    assert "Drawn reduced, 1:1.5: take sizes from the figures, do not scale them off." in told
+
+
+def test_the_pictures_of_coats_and_film_say_how_far_they_are_reduced(printed):
+    for name in ("coats.pdf", "film.pdf"):
+        text = pypdf.PdfReader(io.BytesIO(printed[name])).pages[0].extract_text()
+        assert "Pictures drawn" in text and "take sizes from the setting-out sheet" in text
+
+
+def test_the_words_of_a_reduction():
+    assert reduction_words(2.5) == "drawn reduced, 1:2.5"
+    assert reduction_words(8.371) == "drawn reduced, 1:8.37"
+    assert reduction_words(1.0) == "drawn full size"
+    assert reduction_words(0.8) == "drawn enlarged, 1.25:1"
+
+
+def test_artwork_to_follow_has_its_bar(wagon):
+    art = next(artworks(wagon.plan, "Test"))
+    picture = resvg_py.svg_to_bytes(
+        svg_string=svg_text(art.drawing), dpi=int(DPI), background="white"
+    )
+    page = np.array(Image.open(io.BytesIO(bytes(picture))).convert("L"))
+    assert page.shape[1] * PIXEL_MM == pytest.approx(art.drawing.width_mm, abs=0.1)
+    (bar,) = bars_on(page)
+    assert bar == pytest.approx(100.0, abs=0.25)
+
+
+def boxes_of(drawing: Drawing) -> list[tuple[float, float, float, float]]:
+    """The box of every level label of a drawing."""
+    share = {"start": 0.0, "middle": 0.5, "end": 1.0}
+    return [
+        (
+            m.at.x - share[m.anchor.value] * w,
+            m.at.y,
+            m.at.x + (1 - share[m.anchor.value]) * w,
+            m.at.y + m.height_mm,
+        )
+        for m in drawing.marks
+        if isinstance(m, Label) and not m.angle
+        for w in (label_width(m.text, m.height_mm),)
+    ]
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_bar_of_a_setting_out_sheet_collides_with_nothing(wagon, paper):
+    sheet = setting_out(wagon.plan.panels[0], "A wagon of a very long title indeed", paper)
+    bar = list(HUNDRED_MM.marks(Point(sheet.width_mm - 110.0, 11.0), layer="notes"))
+    assert all(mark in sheet.marks for mark in bar)
+    left, low, right, high = sheet.width_mm - 110.0, 11.0, sheet.width_mm - 10.0, 13.5
+    for a in boxes_of(sheet):
+        assert a[2] <= left or right <= a[0] or a[3] <= low or high <= a[1] or a[1] >= 14.0, a
+    for mark in sheet.marks:
+        if isinstance(mark, Stroke) and mark not in bar:
+            box = bounds(Outline((mark.contour,)))
+            assert box.bottom >= 16.0 or box.right <= left
+
+
+def test_ticks_stand_at_every_ten_millimetres():
+    line, *ticks = [m for m in HUNDRED_MM.marks(Point(3.0, 4.0)) if isinstance(m, Stroke)]
+    assert bounds(Outline((line.contour,))).width == 100.0
+    places = [t.contour.start.x for t in ticks]
+    assert len(places) == 11 and all(b - a == pytest.approx(10.0) for a, b in pairwise(places))

@@ -1,0 +1,475 @@
+"""Sheets that are not flat, from their description to their pieces and templates."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+import shapely
+
+from livery.describe.load import load_description
+from livery.describe.references import check_references
+from livery.drawing import Label, Stroke
+from livery.findings import Finding, Severity
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import area, bounds
+from livery.geometry.outline import Outline, Point
+from livery.layout.compose import lay_out
+from livery.layout.piece import Piece
+from livery.layout.plan import PanelPlan
+from livery.make.drawings.template import template
+
+HEAD = """
+[job]
+title = "Marram Coast sheets"
+scale = "1:10"
+[paint.green]
+lab = [30, -20, 10]
+[paint.cream]
+lab = [86, 1, 19]
+[band.edge]
+strands = [{ paint = "cream", width = "20 mm" }, { gap = "10 mm" }, { paint = "green", width = "30 mm" }]
+"""
+
+TENDER = """
+[panel.p.sheet]
+thickness = "2 mm on model"
+across = "1500 mm"
+faces = [
+    { called = "side", flat = "4000 mm" },
+    { called = "corner", bend = "90 deg", radius = "300 mm" },
+    { called = "rear", flat = "1000 mm" },
+]
+"""
+CORNER_MM = math.pi / 2 * 32.0
+
+CONE = """
+[panel.p.sheet]
+thickness = "1 mm on model"
+cone = { left = "1400 mm", right = "1700 mm", length = "3000 mm" }
+[panel.p.sheet.level]
+handrail = { height = "300 mm" }
+"""
+
+
+def faults(tmp_path: Path, text: str) -> list[Finding]:
+    file = tmp_path / "job.toml"
+    file.write_text(HEAD + text)
+    description = load_description(file)
+    found = [*description.faults, *check_references(description)]
+    if not found and description.model is not None:
+        found += lay_out(description).findings
+    return [f for f in found if f.severity is Severity.ERROR]
+
+
+def laid(tmp_path: Path, text: str) -> PanelPlan:
+    assert not faults(tmp_path, text)
+    return lay_out(load_description(tmp_path / "job.toml")).panels[0]
+
+
+def only(plan: PanelPlan, key: str) -> list[Piece]:
+    return [p for p in plan.pieces if p.key.endswith(key)]
+
+
+# ---------------------------------------------------------------- folded
+
+
+def test_a_folded_sheet_is_its_faces_in_a_row(tmp_path: Path) -> None:
+    plan = laid(tmp_path, TENDER)
+    box = plan.frame.extent
+    assert box.width == pytest.approx(500.0 + CORNER_MM)
+    assert box.height == pytest.approx(150.0)
+    stations = plan.frame.stations
+    assert stations["side-end"] == pytest.approx(400.0)
+    assert stations["corner-centre"] == pytest.approx(400.0 + CORNER_MM / 2)
+    assert stations["rear-start"] == pytest.approx(400.0 + CORNER_MM)
+    sizes = {s.what: s.as_fitted for s in plan.sizes}
+    assert sizes["bend corner, on the face seen"] == pytest.approx(CORNER_MM)
+    assert sizes["length of the blank"] == pytest.approx(500.0 + math.pi / 2 * 31.0)
+
+
+def test_lining_runs_on_across_the_bend_at_one_width(tmp_path: Path) -> None:
+    lining = """
+[[panel.p.lining]]
+paint = "cream"
+width = "20 mm"
+level = "750 mm"
+start = "side-end - 500 mm"
+end = "rear-start + 500 mm"
+"""
+    (piece,) = only(laid(tmp_path, TENDER + lining), "lining.0")
+    box = bounds(piece.outline)
+    assert (box.left, box.right) == pytest.approx((350.0, 450.0 + CORNER_MM))
+    assert area(piece.outline) == pytest.approx((100.0 + CORNER_MM) * 2.0)
+
+
+def test_faces_as_built_move_the_bends_and_leave_them_their_length(tmp_path: Path) -> None:
+    text = TENDER.replace('"4000 mm"', '"4000 mm", built = "396 mm"')
+    text = text.replace('"1000 mm"', '"1000 mm", built = "101.5 mm"')
+    frame = laid(tmp_path, text).frame
+    assert frame.stations["corner-start"] == pytest.approx(396.0)
+    assert frame.stations["rear-start"] == pytest.approx(396.0 + CORNER_MM)
+    assert frame.extent.right == pytest.approx(497.5 + CORNER_MM)
+    twice = 'as_built = { width = "548 mm" }'
+    (fault,) = faults(tmp_path, f"[panel.p]\n{twice}\n" + text)
+    assert "given twice" in fault.message
+
+
+def test_a_sheet_may_be_bent_along_its_height(tmp_path: Path) -> None:
+    # A carriage side with a turn-under: the bend lies level.
+    text = """
+[panel.p.sheet]
+along = "height"
+across = "6000 mm"
+faces = [
+    { called = "turn-under", bend = "20 deg", radius = "1500 mm" },
+    { called = "side", flat = "1800 mm" },
+]
+"""
+    frame = laid(tmp_path, text).frame
+    assert frame.extent.width == pytest.approx(600.0)
+    assert frame.heights["side-start"] == pytest.approx(150.0 * math.radians(20))
+    assert [g.contour.start.y == g.contour.end.y for g in frame.guides] == [True] * 3
+
+
+def test_a_template_marks_start_centre_and_end_of_each_bend(tmp_path: Path) -> None:
+    drawing = template(laid(tmp_path, TENDER))
+    marked = [m for m in drawing.marks if isinstance(m, Stroke) and m.layer == "bends"]
+    edge = next(m for m in drawing.marks if getattr(m, "layer", "") == "edge")
+    left = bounds(edge.outline).left  # type: ignore[union-attr]
+    places = [m.contour.start.x - left for m in marked]
+    assert places == pytest.approx([400.0, 400.0 + CORNER_MM / 2, 400.0 + CORNER_MM])
+    words = [m.text for m in drawing.marks if isinstance(m, Label)]
+    assert "corner: 90 deg away, inside radius 30.00 mm" in words
+    assert len(words) == len(set(words))
+
+
+def test_an_outline_already_developed_must_be_as_long_as_its_faces(tmp_path: Path) -> None:
+    whole = 10 * (500.0 + CORNER_MM)
+    shape = f'[panel.p]\noutline = {{ rectangle = ["{whole:.3f} mm", "1500 mm"] }}\n'
+    text = TENDER.replace('across = "1500 mm"\n', "")
+    assert laid(tmp_path, shape + text).frame.extent.height == pytest.approx(150.0)
+    (fault,) = faults(tmp_path, shape.replace(f"{whole:.3f}", "5000") + text)
+    assert "its outline 500.00 mm" in fault.message
+
+
+# ---------------------------------------------------------------- rolled
+
+
+def test_a_cylinder_is_laid_out_over_its_outside(tmp_path: Path) -> None:
+    text = """
+[panel.p.sheet]
+thickness = "1 mm on model"
+cylinder = { diameter = "1400 mm", length = "3000 mm", diameters_of = "inside" }
+"""
+    plan = laid(tmp_path, text)
+    assert plan.frame.extent.width == pytest.approx(300.0)
+    assert plan.frame.extent.height == pytest.approx(math.pi * 142.0)
+    assert plan.frame.heights["crown"] == pytest.approx(math.pi * 71.0)
+    assert plan.frame.heights["side"] == pytest.approx(math.pi * 35.5)
+    blank = next(s for s in plan.sizes if s.what == "girth at the left, of the blank")
+    assert blank.as_fitted == pytest.approx(math.pi * 141.0)
+
+
+def test_boiler_bands_on_a_cone_are_arcs_about_its_apex_of_one_width(tmp_path: Path) -> None:
+    band = '[[panel.p.lining]]\nband = "edge"\nupright = "1200 mm"\n'
+    plan = laid(tmp_path, CONE + band)
+    rolled = plan.frame.rolled
+    assert rolled is not None
+    cream, green = only(plan, "lining.0")
+    slant = 120.0 * rolled.barrel.slant / rolled.barrel.length
+    for piece, low, high in ((cream, -3.0, -1.0), (green, 0.0, 3.0)):
+        runs = [
+            rolled.barrel.rolled(p).station * rolled.barrel.slant / 300.0 - slant
+            for contour in piece.outline.transformed(rolled.move.inverse())
+            for p in contour.nodes
+        ]
+        assert min(runs) == pytest.approx(low, abs=0.01)
+        assert max(runs) == pytest.approx(high, abs=0.01)
+        assert piece.outline.node_count <= 6
+
+
+def test_lines_on_a_cone_lie_level_or_along_it(tmp_path: Path) -> None:
+    lines = """
+[[panel.p.lining]]
+paint = "cream"
+width = "10 mm"
+level = "handrail"
+[[panel.p.lining]]
+paint = "cream"
+width = "10 mm"
+along = [["200 mm", "side"], ["2800 mm", "side"]]
+[[panel.p.lining]]
+paint = "cream"
+width = "10 mm"
+along = [["200 mm", "side"], ["1500 mm", "side + 200 mm"], ["2800 mm", "crown"]]
+curve = "smooth"
+"""
+    plan = laid(tmp_path, CONE + lines)
+    rolled = plan.frame.rolled
+    assert rolled is not None
+    (level,), (straight,) = only(plan, "lining.0"), only(plan, "lining.1")
+
+    def heights(outline: Outline) -> list[float]:
+        flat = outline.transformed(rolled.move.inverse())
+        nodes = [p for c in flat for p in c.nodes]
+        return [rolled.barrel.in_space(rolled.barrel.rolled(p))[2] for p in nodes]
+
+    # A strand 1 mm wide about a height of 30 mm; it is as wide over the surface.
+    assert all(29.4 < h < 30.6 for h in heights(level.outline))
+    assert all(abs(h) < 0.51 for h in heights(straight.outline))
+    assert only(plan, "lining.2")
+
+
+def test_fields_and_keep_outs_on_a_cone_follow_its_lines(tmp_path: Path) -> None:
+    text = """
+[[panel.p.keep_out]]
+called = "door"
+rectangle = ["300 mm", "200 mm"]
+at = ["1000 mm", "side"]
+repeat = { count = 3, pitch = "600 mm" }
+[[panel.p.keep_out]]
+called = "dome"
+kind = "fitting"
+circle = { centre = ["2000 mm", "crown"], diameter = "400 mm" }
+[[panel.p.field]]
+paint = "green"
+area = { left = "500 mm", top = "crown" }
+"""
+    plan = laid(tmp_path, CONE + text)
+    doors = [k.outline for k in plan.keep_outs if k.name == "door"]
+    assert [area(d) for d in doors] == pytest.approx([600.0] * 3)
+    (field,) = only(plan, "field.0")
+    barrel = plan.frame.rolled.barrel  # type: ignore[union-attr]
+    ends = barrel.radius_at(50.0) + barrel.radius_at(300.0)
+    half = math.pi * ends * (barrel.slant * 250 / 300) / 2.0  # half a frustum's side
+    assert area(field.outline) == pytest.approx(half - 3 * 600.0, rel=1e-4)
+    for door in doors:
+        assert to_shapely(field.outline).intersection(to_shapely(door)).area < 1e-3
+
+
+def test_lining_all_round_a_cone_is_set_in_from_its_developed_edges(tmp_path: Path) -> None:
+    plan = laid(tmp_path, CONE + '[[panel.p.lining]]\nband = "edge"\ninset = "100 mm"\n')
+    cream = only(plan, "lining.0")[0].outline
+    edge = to_shapely(plan.frame.outline).exterior
+    outer = shapely.Polygon(to_shapely(cream).exterior)
+    assert outer.exterior.distance(edge) == pytest.approx(10.0, abs=0.01)
+
+
+# ---------------------------------------------------------------- gores
+
+
+def test_a_dome_is_laid_out_in_gores_with_its_errors_stated(tmp_path: Path) -> None:
+    text = """
+[panel.p.sheet.gores]
+unit = "mm"
+path = "M 0 250 L 200 250 A 250 250 0 0 0 450 0"
+count = 12
+[panel.p.sheet.level]
+shoulder = { height = "200 mm" }
+[[panel.p.field]]
+paint = "green"
+[[panel.p.lining]]
+paint = "cream"
+width = "10 mm"
+level = "shoulder"
+"""
+    plan = laid(tmp_path, text)
+    assert len(plan.frame.outline.contours) == 12
+    assert plan.frame.heights["shoulder"] == pytest.approx(20.0)
+    assert len(only(plan, "lining.0")[0].outline.contours) == 12
+    (note,) = plan.frame.notes
+    assert note.severity is Severity.NOTE
+    assert "12 flat gores" in note.message
+    surface = 2 * math.pi * 25 * 20 + 2 * math.pi * 25**2
+    assert area(plan.frame.outline) == pytest.approx(surface, rel=0.006)
+
+
+# ---------------------------------------------------------------- faults
+
+
+@pytest.mark.parametrize(
+    ("sheet", "words"),
+    [
+        ("thickness = '1 mm on model'", "what is this sheet made of"),
+        ("faces = [{ flat = '1 m' }]", "how wide"),
+        ("faces = [{ flat = '1 m', bend = '9 deg' }]", "a flat, or a bend with its radius"),
+        ("faces = [{ bend = '200 deg', radius = '1 m' }]", "180 deg at most"),
+        (
+            "across = '1 m'\nfaces = [{ called = 'a', flat = '1 m' }, { called = 'a', flat = '2 m' }]",
+            'two faces are called "a"',
+        ),
+        (
+            "across = '1 m'\nfaces = [{ flat = '1 m', built = '1 mm' }, { flat = '2 m' }]",
+            "some flats have",
+        ),
+        (
+            "across = '1 m'\nflats_to = 'outside corner'\n"
+            "faces = [{ flat = '1 m' }, { bend = '90 deg', radius = '2 m' }, { flat = '3 m' }]",
+            "nothing of flat 1",
+        ),
+        ("cylinder = { diameter = '1 m', length = '1 m', end = '400 deg' }", "360 deg at most"),
+        ("gores = { profile = [['0 m', '1 m'], ['1 m', '0 m']] }", "their number, or the error"),
+        (
+            "gores = { profile = [['0 m', '1 m'], ['0 m', '1 m'], ['1 m', '0 m']], count = 8 }",
+            "are the same",
+        ),
+        (
+            "gores = { path = 'M 0 1 L 1 -1', unit = 'm', count = 8 }",
+            "never less than nothing",
+        ),
+        ("gores = { path = 'M 0 1 L 1 0 Z', unit = 'm', count = 8 }", "one open line"),
+        (
+            "cone = { left = '1 m', right = '2 m', length = '1 m' }\n"
+            "level = { rail = { height = '3 m' } }",
+            "is off this barrel",
+        ),
+    ],
+)
+def test_what_is_wrong_with_a_sheet_is_told(tmp_path: Path, sheet: str, words: str) -> None:
+    found = faults(tmp_path, f"[panel.p.sheet]\n{sheet}\n")
+    assert any(words in f.message for f in found), [f.message for f in found]
+
+
+def test_a_panel_without_outline_or_sheet_is_told(tmp_path: Path) -> None:
+    found = faults(tmp_path, "[panel.p]\ntitle = 'nothing'\n")
+    assert any("no outline" in f.message for f in found)
+
+
+def test_face_places_are_known_names_and_others_are_not(tmp_path: Path) -> None:
+    line = "[[panel.p.lining]]\npaint = 'cream'\nwidth = '10 mm'\nupright = '{}'\n"
+    assert not faults(tmp_path, TENDER + line.format("corner-start + 10 mm"))
+    found = faults(tmp_path, TENDER + line.format("corner-begin"))
+    assert any(f.code == "undeclared-datum" for f in found)
+
+
+def test_the_frame_of_a_flat_panel_has_no_guides(tmp_path: Path) -> None:
+    plan = laid(tmp_path, "[panel.p]\noutline = { rectangle = ['1 m', '1 m'] }\n")
+    assert not plan.frame.guides
+    assert plan.frame.rolled is None
+
+
+def test_words_on_a_cone_stand_along_it_where_they_are_put(tmp_path: Path) -> None:
+    words = """
+[[panel.p.lettering]]
+text = "HIH"
+alphabet = "plain block"
+cap_height = "200 mm"
+paint = "cream"
+at = ["1500 mm", "side + 100 mm"]
+"""
+    plan = laid(tmp_path, CONE + words)
+    rolled = plan.frame.rolled
+    assert rolled is not None
+    letters = [p for p in plan.pieces if p.kind.value == "lettering"]
+    feet = [
+        rolled.barrel.rolled(p)
+        for piece in letters
+        for contour in piece.outline.transformed(rolled.move.inverse())
+        for p in contour.nodes
+    ]
+    # Their feet stand 10 mm up from the side line, measured round, and their middle at 150 mm.
+    up = [(f.angle - math.pi / 2) * rolled.barrel.radius_at(f.station) for f in feet]
+    assert min(up) == pytest.approx(10.0, abs=0.05)
+    assert max(up) == pytest.approx(30.0, abs=0.05)
+    stations = [f.station for f in feet]
+    assert (min(stations) + max(stations)) / 2 == pytest.approx(150.0, abs=1.5)
+    stacked = laid(tmp_path, CONE + words.replace('"HIH"', '"H\\nH"'))
+    assert len(stacked.pieces) == 1
+
+
+def test_an_undeclared_place_is_told_and_not_tripped_over(tmp_path: Path) -> None:
+    lines = """
+[[panel.p.lining]]
+paint = "cream"
+width = "10 mm"
+level = "nowhere"
+"""
+    for sheet in (TENDER, CONE):
+        assert [f.code for f in faults(tmp_path, sheet + lines)] == ["undeclared-datum"]
+        assert not lay_out(load_description(tmp_path / "job.toml")).panels[0].pieces
+
+
+NOSE = """
+[panel.p.sheet.gores]
+unit = "mm"
+path = "M 0 800 A 800 800 0 0 0 800 0"
+count = 16
+"""
+
+
+def crossing(piece: Outline, gore: Outline, *, right: bool) -> tuple[float, float]:
+    """Return the lowest and the highest place of a strand on one edge of a gore."""
+    middle = bounds(gore).centre.x
+    edge = to_shapely(gore).exterior.buffer(0.01)
+    side = (
+        shapely.box(middle, -1, middle + 99, 999)
+        if right
+        else shapely.box(middle - 99, -1, middle, 999)
+    )
+    part = to_shapely(piece).intersection(to_shapely(gore)).intersection(edge).intersection(side)
+    return part.bounds[1], part.bounds[3]
+
+
+def test_a_line_over_a_nose_runs_on_from_gore_to_gore(tmp_path: Path) -> None:
+    line = """
+[[panel.p.lining]]
+paint = "cream"
+widths = ["30 mm", "60 mm", "30 mm"]
+along = [["1000 mm", "200 mm"], ["2500 mm", "800 mm"], ["4000 mm", "200 mm"]]
+curve = "smooth"
+"""
+    plan = laid(tmp_path, NOSE + line)
+    (piece,) = plan.pieces
+    gores = [Outline((c,)) for c in plan.frame.outline]
+    # From 100 to 400 mm round it crosses gores 4 to 12 of 31.4 mm each.
+    for i in range(4, 12):
+        leaving = crossing(piece.outline, gores[i], right=True)
+        entering = crossing(piece.outline, gores[i + 1], right=False)
+        assert leaving == pytest.approx(entering, abs=0.15)
+    # At its own middle point, 250 mm round and 80 mm up, it is 6 mm wide.
+    assert plan.frame.gored is not None
+    at = plan.frame.gored.point(Point(250.0, 80.0))
+    upright = shapely.LineString([(at.x, 60.0), (at.x, 100.0)])
+    assert to_shapely(piece.outline).intersection(upright).length == pytest.approx(6.0, abs=0.15)
+
+
+def test_an_upright_line_on_gores_follows_a_meridian(tmp_path: Path) -> None:
+    girth = 2 * math.pi * 800.0
+    line = f"""
+[[panel.p.lining]]
+paint = "cream"
+width = "20 mm"
+upright = "{girth * 2.5 / 16:.6f} mm"
+end = "1000 mm"
+"""
+    plan = laid(tmp_path, NOSE + line)
+    (piece,) = plan.pieces
+    box = bounds(piece.outline)
+    assert box.width == pytest.approx(2.0, abs=0.001)
+    assert box.centre.x == pytest.approx(plan.frame.gored.middles[2], abs=1e-4)  # type: ignore[union-attr]
+    assert box.height == pytest.approx(100.0)
+
+
+def test_a_zone_of_gores_runs_round_between_its_levels(tmp_path: Path) -> None:
+    text = """
+[panel.p.sheet.level]
+waist = { height = "400 mm" }
+[[panel.p.field]]
+paint = "green"
+[[panel.p.field]]
+paint = "cream"
+area = { bottom = "waist" }
+"""
+    plan = laid(tmp_path, NOSE + text)
+    whole, upper = plan.pieces
+    assert len(upper.outline.contours) == 16
+    # Archimedes: a zone is as large as the cylinder round it, here half the height of the half.
+    assert area(upper.outline) == pytest.approx(math.pi * 80.0 * 80.0, rel=0.01)
+    assert plan.frame.gored is not None
+    assert area(plan.frame.gored.between(0.0, 125.0)) + area(
+        plan.frame.gored.between(125.0, 126.0)
+    ) == (pytest.approx(area(whole.outline), rel=1e-4))
+    found = faults(tmp_path, NOSE + text.replace("bottom", "left = '1 m', bottom"))
+    assert any("all the way round" in f.message for f in found)

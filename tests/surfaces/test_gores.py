@@ -1,0 +1,81 @@
+"""Gores: they join, they close, and more of them are nearer the surface."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from livery.geometry.measure import bounds, length, nearest, point_at
+from livery.geometry.outline import Arc, Contour, Line, Point
+from livery.geometry.validity import faults
+from livery.surfaces.gores import Gores, gores_within
+
+# A spun nose: a short parallel part, a curve in, and a blunt flat tip.
+NOSE = Contour(
+    (
+        Line(Point(0, 50), Point(20, 50)),
+        Arc(Point(20, 50), Point(60, 10), -math.tan(math.pi / 8)),
+        Line(Point(60, 10), Point(60, 4)),
+    ),
+    closed=False,
+)
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.integers(3, 48))
+def test_gores_are_sound_outlines_as_long_as_the_profile(count: int) -> None:
+    gores = Gores(NOSE, count)
+    assert not faults(gores.outline)
+    box = bounds(gores.outline)
+    assert gores.on_gore(0.0, gores.height) == pytest.approx((0.0, length(NOSE)))
+    assert nearest(gores.outline, Point(0.0, length(NOSE))).distance < 1e-6
+    assert box.left == pytest.approx(-box.right)
+    assert gores.outline.contours[0].closed
+
+
+@settings(max_examples=12, deadline=None)
+@given(st.integers(3, 40))
+def test_more_gores_are_nearer(count: int) -> None:
+    few, more = Gores(NOSE, count).errors, Gores(NOSE, count + 1).errors
+    assert all(b <= a for a, b in zip(few, more, strict=True))
+
+
+def test_where_the_surface_is_parallel_the_gore_is_too() -> None:
+    gores = Gores(NOSE, 10)
+    assert gores.outline.contours[0].segments[1] == Line(
+        Point(math.pi * 5, 0.0), Point(math.pi * 5, 20.0)
+    )
+
+
+def test_too_small_an_error_and_too_few_gores_are_refused() -> None:
+    with pytest.raises(ValueError, match="even 96 gores"):
+        gores_within(NOSE, 1e-6)
+    with pytest.raises(ValueError, match="three"):
+        Gores(NOSE, 2)
+
+
+@given(st.floats(0.0, 60.0))
+def test_a_level_is_found_by_its_distance_along_the_axis(along: float) -> None:
+    up = Gores(NOSE, 8).level(along)
+    if along <= 20.0:
+        assert up == pytest.approx(along)
+    else:
+        # On the quarter round of 40 mm centred at (20, 10).
+        assert up == pytest.approx(20.0 + 40.0 * math.asin((along - 20.0) / 40.0), abs=1e-6)
+
+
+def test_a_level_beyond_the_profile_is_refused() -> None:
+    with pytest.raises(ValueError, match="does not reach"):
+        Gores(NOSE, 8).level(61.0)
+
+
+@given(st.floats(0.0, 1.0))
+def test_the_radius_is_found_up_the_profile(share: float) -> None:
+    gores = Gores(NOSE, 8)
+    up = share * gores.height
+    true = point_at(NOSE, up)[0].y
+    assert gores.radius_at(up) == pytest.approx(true, abs=1e-6)
+    assert gores.radius_at(-1.0) == 50.0

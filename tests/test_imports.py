@@ -1,0 +1,70 @@
+"""The house holds: no module imports from a room above it, and heavy packages are imported late."""
+
+import ast
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+
+LATE = [
+    "cairosvg",
+    "coloraide",
+    "colour",
+    "contourpy",
+    "ezdxf",
+    "pathops",
+    "pikepdf",
+    "pypdf",
+    "reportlab",
+    "resvg_py",
+    "shapely",
+    "spyrrow",
+    "svgelements",
+    "svgwrite",
+    "tree_sitter",
+    "uharfbuzz",
+]
+"""Packages that are imported inside functions: each costs more than most commands take."""
+
+
+def _imported_at_once(node: ast.AST) -> Iterator[str]:
+    """Run through the packages that importing a module imports, whatever is called or not."""
+    for child in ast.iter_child_nodes(node):
+        match child:
+            case ast.Import():
+                yield from (alias.name.split(".")[0] for alias in child.names)
+            case ast.ImportFrom(module=str(module)):
+                yield module.split(".")[0]
+            case ast.FunctionDef() | ast.AsyncFunctionDef() | ast.Lambda():
+                pass
+            case ast.If(test=ast.Name(id="TYPE_CHECKING")):
+                pass
+            case _:
+                yield from _imported_at_once(child)
+
+
+def test_nothing_is_imported_from_a_room_above() -> None:
+    program = "import sys; from importlinter.cli import lint_imports; sys.exit(lint_imports(no_cache=True))"
+    done = subprocess.run(
+        [sys.executable, "-c", f"import sys; sys.path.insert(0, {str(ROOT)!r}); {program}"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "0 broken" in done.stdout
+
+
+@pytest.mark.parametrize("package", LATE)
+def test_a_heavy_package_is_imported_inside_functions(package: str) -> None:
+    found = [
+        str(file.relative_to(ROOT))
+        for file in sorted((ROOT / "livery").rglob("*.py"))
+        if package in _imported_at_once(ast.parse(file.read_text(encoding="utf-8")))
+    ]
+    assert not found
