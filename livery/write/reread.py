@@ -5,7 +5,10 @@ Sizes come back in millimetres with y up, as a cutter's own program would find t
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
 from io import BytesIO, StringIO
+from itertools import pairwise
 from typing import Any, NamedTuple
 from xml.etree import ElementTree
 
@@ -44,18 +47,41 @@ def reread_svg(content: bytes) -> Reread:
 
 
 def reread_dxf(content: bytes, layer: str) -> tuple[Box, ...]:
-    """Return the bounds of every closed polyline on a layer, in the order of the file."""
+    """Return the bounds of every closed polyline on a layer, in the order of the file.
+
+    An arc is measured as the arc its bulge says, not by a curve near it.
+    """
     import ezdxf
-    from ezdxf.path import make_path
 
     document: Any = ezdxf.read(StringIO(content.decode("utf-8")))  # type: ignore[attr-defined]
     boxes = []
     for line in document.modelspace().query(f'LWPOLYLINE[layer=="{layer}"]'):
         if line.closed:
-            points = list(make_path(line).flattening(0.002))
-            xs, ys = [p.x for p in points], [p.y for p in points]
+            nodes = [(float(x), float(y), float(b)) for x, y, b in line.get_points("xyb")]
+            sides = pairwise([*nodes, nodes[0]])
+            far = [p for (x, y, b), (u, v, _) in sides for p in _farthest((x, y), (u, v), b)]
+            xs, ys = zip(*far, strict=True)
             boxes.append(Box(min(xs), min(ys), max(xs), max(ys)))
     return tuple(boxes)
+
+
+def _farthest(
+    start: tuple[float, float], end: tuple[float, float], bulge: float
+) -> Iterator[tuple[float, float]]:
+    """Yield the ends of one side of a polyline, and where its arc turns back in x or in y."""
+    from ezdxf.math import Vec2, bulge_to_arc
+
+    yield start
+    yield end
+    if bulge == 0.0:
+        return
+    centre, first, last, radius = bulge_to_arc(start, end, bulge)
+    sweep = (last - first) % math.tau
+    for quarter in range(4):
+        angle = quarter * math.pi / 2.0
+        if (angle - first) % math.tau < sweep:
+            turn = centre + Vec2.from_angle(angle, radius)
+            yield float(turn.x), float(turn.y)
 
 
 def reread_pdf_page(content: bytes) -> tuple[float, float]:

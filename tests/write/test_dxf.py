@@ -23,6 +23,7 @@ from livery.geometry.segments import point_on
 from livery.geometry.shapes import Corner, rectangle, ring
 from livery.write.arcs_of_cubic import arcs_of_cubic
 from livery.write.dxf import dxf_bytes
+from livery.write.reread import reread_dxf
 
 ROUND = Corner("round", 60.0)
 
@@ -142,3 +143,25 @@ def test_the_same_drawing_gives_the_same_bytes_in_any_process(specimen: Drawing)
     }
     assert len(runs) == 1
     assert dxf_bytes(specimen) == dxf_bytes(specimen)
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.floats(0.0, math.tau),
+    st.floats(0.2, math.tau - 0.2),
+    st.floats(1.0, 400.0),
+    st.booleans(),
+)
+def test_an_arc_is_measured_again_as_an_arc(
+    first: float, sweep: float, radius: float, clockwise: bool
+) -> None:
+    """Two arcs on one chord: their bounds, read from the file, are the true ones."""
+    start = Point(300 + radius * math.cos(first), 200 + radius * math.sin(first))
+    last = first + sweep
+    end = Point(300 + radius * math.cos(last), 200 + radius * math.sin(last))
+    moon = Contour((Arc(start, end, math.tan(sweep / 4)), Arc(end, start, 0.1)))
+    moon = moon.reversed() if clockwise else moon
+    drawing = Drawing("moon", "Moon", 700, 700, (Area(Outline((moon,)), layer="cut"),))
+    (box,) = reread_dxf(dxf_bytes(drawing), "cut")
+    # The file's nodes are rounded to 1e-6 mm, and a nearly whole circle hangs on a short chord.
+    assert box == pytest.approx(tuple(bounds(moon)), abs=1e-4)

@@ -41,3 +41,12 @@ class DescriptionModel(Entry):
                 "Add [panel.NAME] or [plate.NAME] with its outline.",
             )
         return self
+
+    def film_of(self, paint: str) -> tuple[str, Film]:
+        """Return the film of a paint and its name; a common film, without name, if none holds it.
+
+        The film that names the paint comes first, then the first that names no paints.
+        """
+        naming = ((name, film) for name, film in self.film.items() if paint in film.paints)
+        for_all = ((name, film) for name, film in self.film.items() if not film.paints)
+        return next(naming, None) or next(for_all, ("", Film()))

@@ -50,13 +50,8 @@ class FilmKit:
 
 def film_for(paint: str, model: DescriptionModel) -> FilmKit:
     """Return the film that names the paint, else the first that names none, else a common one."""
-    for name, film in model.film.items():
-        if paint in film.paints:
-            return _kit(name, film, is_assumed=False)
-    for name, film in model.film.items():
-        if not film.paints:
-            return _kit(name, film, is_assumed=False)
-    return _kit("a roll of film", Film(), is_assumed=True)
+    name, film = model.film_of(paint)
+    return _kit(name or "a roll of film", film, is_assumed=not name)
 
 
 def _kit(name: str, film: Film, *, is_assumed: bool) -> FilmKit:

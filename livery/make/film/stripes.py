@@ -3,15 +3,30 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
-from livery.geometry.boolean import intersection
+from livery.findings import fault
+from livery.geometry.boolean import intersection, union
+from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import length, split_at
 from livery.geometry.offset import stroke
-from livery.geometry.outline import Contour, Line, Outline
-from livery.geometry.segments import segment_length
+from livery.geometry.outline import Contour, Line, Outline, Point
+from livery.geometry.segments import direction, segment_length
+from livery.geometry.shapes import polygon, turn_between
+from livery.geometry.sweep import MITRE_LIMIT, beside
 from livery.make.film.joins import JoinPlace, JoinRules, SplitStripe, split_stripe
+
+BESIDE = 1.5
+"""How many widths across, about the middle line, is searched for what belongs to a piece."""
+
+SHARPEST = 1e-3
+"""A corner this sharp, as the cosine of half its turn, is a line that runs back on itself."""
+
+SAME_MM = 0.005
+LOST_MM2 = 1e-3
+"""The most of a stripe that its pieces together may lack: rounding at the cuts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +81,25 @@ def stripe_pieces(
             last = b == end - start
             lap = rules.lap_mm if last and (centre.closed or end < length(centre) - 1e-6) else 0.0
             pieces.append(_piece(stripe, centre, width_mm, start + a, start + b + lap, straight))
+    _require_whole(stripe, pieces)
     return tuple(pieces)
+
+
+def _require_whole(stripe: Outline, pieces: Sequence[StripePiece]) -> None:
+    """Raise LiveryError where the pieces together, by Shapely, are not the whole stripe."""
+    import shapely
+
+    laid = shapely.union_all([to_shapely(p.outline) for p in pieces])
+    lost = to_shapely(stripe).difference(laid.buffer(SAME_MM))
+    if lost.area > LOST_MM2:
+        at = lost.representative_point()
+        raise fault(
+            "stripe-lost",
+            f"cut in strips, {lost.area:.2f} mm² of this line would be lost at "
+            f"({at.x:.1f}, {at.y:.1f})",
+            "Make longest_piece of its film longer, so that it is cut in one, or ease the corner there.",
+            exit_status=1,
+        )
 
 
 def _piece(
@@ -77,8 +110,23 @@ def _piece(
     if centre.closed and end - start >= total - 1e-9:
         return StripePiece(start, end, straight, stripe)
     along = split_at(centre, start, end if centre.closed else min(end, total))
-    beside = stroke(along, 1.5 * width)
-    return StripePiece(start, end, straight, intersection(stripe, beside))
+    near = union(stroke(along, BESIDE * width), *_sharp_tips(along, BESIDE * width / 2.0))
+    return StripePiece(start, end, straight, intersection(stripe, near))
+
+
+def _sharp_tips(along: Contour, half: float) -> Iterator[Outline]:
+    """Yield what a stroke ``half`` mm either side rounds off at corners too sharp for its mitre."""
+    for before, after in pairwise(along.segments):
+        into, out, at = direction(before, 1.0), direction(after, 0.0), before.end
+        turn = turn_between(into, out)
+        share = math.cos(turn / 2.0)
+        if share * MITRE_LIMIT > 1.0 or share < SHARPEST:
+            continue
+        side = -math.copysign(half, turn)
+        near, far = beside(at, into, side), beside(at, out, side)
+        reach = half * math.tan(abs(turn) / 2.0)
+        tip = Point(near.x + reach * into.x, near.y + reach * into.y)
+        yield polygon((at, near, tip, far))
 
 
 def _stretches(centre: Contour, tail: float) -> list[tuple[float, float, bool]]:

@@ -11,7 +11,7 @@ from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.making import KitLimits
 from livery.findings import Finding, Severity
 from livery.geometry.boolean import intersection, union
-from livery.geometry.measure import area
+from livery.geometry.measure import area, length
 from livery.geometry.outline import Outline
 from livery.geometry.parts import parts_of
 from livery.geometry.stripe_line import stripe_line
@@ -27,7 +27,7 @@ POINT_MM = 0.05
 
 LEAST_OVERLAP_MM2 = 0.1
 CUT_IN_STRIPS = (Process.CUT_FILM, Process.DECAL)
-"""Long lining by these is cut in strips anyway, so its length breaks no limit."""
+"""Lining of even width by these is cut in strips no longer than its film's ``longest_piece``."""
 
 
 def held_to_limits(plan: Plan, model: DescriptionModel) -> Plan:
@@ -93,12 +93,15 @@ class _Bench:
         return replace(piece, outline=thickened(piece.outline, limits.line)), [row]
 
     def _broken(self, piece: Piece, limits: Limits, baseline: Baseline | None) -> list[Finding]:
-        if piece.kind is Kind.LINING and piece.process in CUT_IN_STRIPS:
-            limits = replace(limits, longest=math.inf)
         letter = None
         if piece.kind is Kind.LETTERING and baseline is not None:
             letter = baseline.cap_height
-        found = _breaches(piece.outline, piece.process, limits, letter)
+        if piece.kind is Kind.LINING and piece.process in CUT_IN_STRIPS:
+            found = _breaches(piece.outline, piece.process, replace(limits, longest=math.inf), None)
+            longest = self.model.film_of(piece.paint)[1].longest_piece.mm
+            found += tuple(_too_long(piece, limits, longest))
+        else:
+            found = _breaches(piece.outline, piece.process, limits, letter)
         fine = (LimitKind.LINE, LimitKind.GAP)
         tips = [b for b in found if b.kind in fine and b.measured_mm < POINT_MM]
         told = [
@@ -129,6 +132,21 @@ def _breaches(
     if rest:
         told += [b for b in breaches(rest, process, limits) if b.kind is LimitKind.LINE]
     return (*told, *found)
+
+
+def _too_long(piece: Piece, limits: Limits, longest_mm: float) -> Iterator[Breach]:
+    """Yield what of a lining is longer than its process holds, cut in strips where it can be."""
+    for part in parts_of(piece.outline):
+        stripe = stripe_line(part)
+        if stripe is None:  # of uneven width: cut in one
+            only = replace(limits, line=0.0, gap=0.0, radius=0.0, inside_radius=0.0, island=0.0)
+            yield from breaches(part, piece.process, only)
+            continue
+        size, most = min(length(stripe.centre), longest_mm), limits.longest
+        if size > most * (1.0 + SLACK):
+            choices = choices_of(LimitKind.LONGEST, size, most, piece.process, limits)
+            at = stripe.centre.start
+            yield Breach(LimitKind.LONGEST, piece.process, size, most, at, choices)
 
 
 def _told(piece: Piece, worst: Breach, count: int) -> Finding:

@@ -3,11 +3,13 @@ import math
 import pytest
 import shapely
 
+from livery.findings import LiveryError
 from livery.geometry.boolean import difference
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, length
+from livery.geometry.offset import band, inset
 from livery.geometry.outline import Point
-from livery.geometry.shapes import Corner, circle, rectangle, ring
+from livery.geometry.shapes import Corner, circle, polygon, rectangle, ring
 from livery.make.film.joins import JoinPlace, JoinRules
 from livery.make.film.stripes import stripe_pieces
 
@@ -61,3 +63,22 @@ def test_a_ring_without_straights_is_cut_in_even_arcs():
         covered.symmetric_difference(to_shapely(stripe, 0.002)).area < 2.0
     )  # 1260 mm of edge in chords of 0.002
     assert length(centre) == pytest.approx(200 * math.pi)
+
+
+@pytest.mark.parametrize("degrees", [20.0, 28.0, 40.0])
+def test_a_sharp_corner_keeps_its_tip_when_it_is_cut_in_strips(degrees):
+    across = 300 * math.tan(math.radians(degrees / 2))
+    outer = polygon([Point(0, -across), Point(300, 0), Point(0, across)])
+    stripe = band(outer, 0.0, 1.0)
+    centre = inset(outer, 0.5).contours[0]
+    pieces = stripe_pieces(stripe, centre, 1.0, JoinRules(250, 3))
+    laid = shapely.union_all([to_shapely(p.outline) for p in pieces])
+    assert to_shapely(stripe).difference(laid.buffer(1e-4)).area < 1e-4
+    assert laid.bounds[2] == pytest.approx(300, abs=1e-3)
+
+
+def test_a_stripe_its_pieces_would_not_cover_is_refused():
+    _, centre = loop(600, 150, 20, 3)
+    wider = difference(rectangle(620, 170, Point(-10, -10)), rectangle(580, 130, Point(10, 10)))
+    with pytest.raises(LiveryError, match="would be lost"):
+        stripe_pieces(wider, centre, 3, JoinRules(300, 2))

@@ -4,13 +4,14 @@ from dataclasses import replace
 
 import pytest
 
-from livery.describe.entries.making import KitLimits
+from livery.describe.entries.making import Film, KitLimits
 from livery.findings import Severity
 from livery.geometry.parts import parts_of
 from livery.geometry.shapes import rectangle
 from livery.geometry.stripe_line import stripe_line
 from livery.layout.piece import Kind
 from livery.make.limits.enforce import held_to_limits
+from livery.pipeline import examine
 from livery.process import Process
 from livery.units import read_length
 
@@ -81,3 +82,54 @@ def test_spraying_over_what_is_laid_later_is_warned_of(wagon):
     both = replace(plan, panels=(replace(panel, pieces=(lining, sprayed)),), findings=())
     (told,) = held_to_limits(both, wagon.description.model).findings
     assert told.code == "sprayed-over-laid" and "cut film after all spraying" in told.message
+
+
+@pytest.mark.parametrize(
+    ("process", "ways", "told"),
+    [
+        ("cut film", "level = '40 mm'", False),  # in strips of 250 mm
+        ("decal", "level = '40 mm'", False),
+        ("leaf", "level = '40 mm'", True),
+        ("cut film", "along = [['10 mm', '40 mm'], ['790 mm', '40 mm']]", True),
+        ("decal", "along = [['10 mm', '40 mm'], ['790 mm', '40 mm']]", True),
+    ],
+)
+def test_what_is_longer_than_its_process_holds_is_reported(tmp_path, process, ways, told):
+    width = "width = '1 mm'" if "level" in ways else "widths = ['2 mm', '5 mm']"
+    job = tmp_path / "job.toml"
+    job.write_text(
+        f"""
+[job]
+title = "Long"
+scale = "1:1"
+[paint.cream]
+lab = [90, 0, 10]
+[kit.leaf]
+longest = "700 mm"
+[panel.side]
+outline = {{ rectangle = ["800 mm", "80 mm"] }}
+[[panel.side.lining]]
+paint = "cream"
+{width}
+{ways}
+process = "{process}"
+"""
+    )
+    found = [f for f in examine(job).findings if f.code == "limit-longest"]
+    assert [f.key for f in found] == (["panel.side.lining.0"] if told else [])
+
+
+def test_strips_longer_than_a_decal_can_be_are_reported(wagon):
+    model = wagon.description.model.model_copy(
+        update={"film": {"roll": Film(longest_piece=read_length("400 mm"))}}
+    )
+    decals = [
+        replace(p, process=Process.DECAL) if p.kind is Kind.LINING else p
+        for p in wagon.plan.panels[0].pieces
+    ]
+    plan = replace(wagon.plan, panels=(replace(wagon.plan.panels[0], pieces=tuple(decals)),))
+    held = held_to_limits(plan, model)
+    (found,) = [
+        f for f in held.findings if f.code == "limit-longest" and f.key == "panel.side.lining.0"
+    ]
+    assert "400.00 mm" in found.message and "250 mm at most" in found.message
