@@ -66,9 +66,9 @@ def _enter(file: Path, description: Description, told: dict[str, Any], on: date)
 
     from livery.colour.reading import read_colour
     from livery.describe.entries.book import BookEntry
-    from livery.describe.faults import faults_in_words
     from livery.describe.job_book import enter, unknown_names
     from livery.findings import LiveryError, Place
+    from livery.toml.faults import faults_in_words
 
     given = {key: value for key, value in told.items() if value}
     if "card" in given:

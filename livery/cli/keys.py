@@ -15,10 +15,11 @@ def command(table: str) -> None:
     Without a TABLE, list the tables there are.  book.entry is an [[entry]] of the job book.
     """
     from livery.describe.entries.book import Book
-    from livery.describe.known_keys import tables_of_keys
+    from livery.describe.entries.description import DescriptionModel
     from livery.findings import fault
+    from livery.toml.known_keys import tables_of_keys
 
-    tables = tables_of_keys()
+    tables = tables_of_keys(DescriptionModel)
     tables |= {f"book.{name}": schema for name, schema in tables_of_keys(Book).items()}
     if table and table not in tables:
         from difflib import get_close_matches

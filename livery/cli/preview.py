@@ -115,7 +115,7 @@ def _states(examined: Examined) -> tuple[tuple[Path, float], ...]:
 
 
 def _written(file: Path) -> float:
-    from livery.describe.load import is_file
+    from livery.toml.read import is_file
 
     return file.stat().st_mtime if is_file(file) else 0.0
 

@@ -18,9 +18,6 @@ HEADINGS = 'Head the columns "name, L*, a*, b*", "name, X, Y, Z" or "name, 400, 
 ASSUMED_UNCERTAINTY = 0.5
 """DeltaE00 between two good instruments on the same card: common practice, not measured."""
 
-LEAST = -5.0
-"""An XYZ or a reflectance in per cent below this is a slip; noise goes a little below nothing."""
-
 _HIGHEST_FACTOR = 2.0
 """A reading above this is in per cent, not a factor: no paint, fluorescent ones included,
 sends back twice the light."""

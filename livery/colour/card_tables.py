@@ -26,7 +26,6 @@ from typing import NamedTuple
 from livery.colour.card_readings import (
     ASSUMED_UNCERTAINTY,
     HEADINGS,
-    LEAST,
     Conditions,
     Reading,
     palette_of,
@@ -34,7 +33,8 @@ from livery.colour.card_readings import (
 )
 from livery.colour.conversion import OBSERVERS, illuminants
 from livery.colour.cxf import read_cxf
-from livery.colour.palette import LIGHTEST, Geometry, Palette
+from livery.colour.lab_limits import lab_fault, light_fault
+from livery.colour.palette import Geometry, Palette
 from livery.colour.palette_file import palette_text, read_palette
 from livery.findings import Finding, LiveryError, Place, fault
 
@@ -144,10 +144,8 @@ class _Columns(NamedTuple):
         if max(self.values) >= len(cells):
             raise ValueError(f"this row has {len(cells)} columns, fewer than its headings")
         values = tuple(_number(cells[i]) for i in self.values)
-        if self.kind == "lab" and not 0 <= values[0] <= LIGHTEST:
-            raise ValueError(f"L* is {values[0]:g}; it runs from 0 to 100")
-        if self.kind != "lab" and min(values) < LEAST:
-            raise ValueError(f"{min(values):g} is below nothing")
+        if wrong := lab_fault(values) if self.kind == "lab" else light_fault(values):
+            raise ValueError(wrong)
         key = "" if self.key is None or self.key >= len(cells) else cells[self.key]
         name = "" if self.name is None or self.name >= len(cells) else cells[self.name]
         return Reading(name, key, self.kind, values)

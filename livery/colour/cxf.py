@@ -18,13 +18,13 @@ from typing import TYPE_CHECKING
 
 from livery.colour.card_readings import (
     ASSUMED_UNCERTAINTY,
-    LEAST,
     Conditions,
     Reading,
     palette_of,
 )
 from livery.colour.conversion import illuminants
-from livery.colour.palette import LIGHTEST, Geometry, Palette
+from livery.colour.lab_limits import lab_fault, light_fault
+from livery.colour.palette import Geometry, Palette
 from livery.findings import Finding, LiveryError, fault
 
 if TYPE_CHECKING:
@@ -176,11 +176,10 @@ def _values(value: Element, kind: str) -> tuple[float, ...]:
         numbers = (math.nan,)
     if not all(math.isfinite(number) for number in numbers):
         raise ValueError(f"has a colour that is not numbers: {' '.join(words)!r}")
-    if kind in ("lab", "lch") and not 0 <= numbers[0] <= LIGHTEST:
-        raise ValueError(f"has a colour with L* {numbers[0]:g}; it runs from 0 to 100")
-    if kind not in ("lab", "lch") and min(numbers) < LEAST:
-        raise ValueError(f"has a colour with {min(numbers):g}, which is below nothing")
-    return _restated(numbers, kind)
+    numbers = _restated(numbers, kind)
+    if wrong := lab_fault(numbers) if kind in ("lab", "lch") else light_fault(numbers):
+        raise ValueError(f"has a colour that cannot be: {wrong}")
+    return numbers
 
 
 def _restated(numbers: tuple[float, ...], kind: str) -> tuple[float, ...]:

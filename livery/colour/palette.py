@@ -23,8 +23,6 @@ OTHER_LIGHT_ERROR = 5.0
 """DeltaE00 at about 95 % of 48 measured reflectances brought to D65 and 2 degrees by adaptation
 instead of through their spectra: 0.5 to 1.2 from C, D50, D55 and D75; 3 to 9 from lamps or
 from the 10 degree observer."""
-LIGHTEST = 150.0
-"""L* above which a number is a slip; fluorescent paints go somewhat above 100."""
 _DAYLIGHTS = ("C", "D50", "D55", "D60", "D75")
 
 

@@ -13,29 +13,31 @@ A colour is given as ``lab``, as ``xyz`` (Y = 100 for white), as a screen ``hex`
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
 import numpy as np
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+from pydantic import Field, model_validator
 
 from livery.colour.conversion import illuminants, lab_from_srgb, lab_from_xyz, white
-from livery.colour.palette import LIGHTEST, Basis, Geometry, Palette, Standard, Swatch, find
+from livery.colour.lab_limits import lab_fault, light_fault
+from livery.colour.palette import Basis, Geometry, Palette, Standard, Swatch, find
 from livery.colour.spectra import lab_from_reflectance
 from livery.colour.value import Triple, triple
 from livery.data_folder import data_folder
-from livery.findings import Finding, LiveryError, Place
+from livery.findings import Finding, LiveryError
+from livery.toml.entry import Entry, wrong
+from livery.toml.read import FileKind, read_toml
 
-_STRICT = ConfigDict(extra="forbid", frozen=True)
 _KINDS = ("lab", "xyz", "hex", "reflectance")
 Factor = Annotated[float, Field(ge=-0.05, le=2)]
+Wavelength = Annotated[int, Field(ge=200, le=2000)]
+Step = Annotated[int, Field(ge=1, le=100)]
 
 
-class _Header(BaseModel):
-    model_config = _STRICT
+class _Header(Entry):
     title: str
     source: str
     licence: str
@@ -46,12 +48,16 @@ class _Header(BaseModel):
     geometry: Geometry = Geometry.NOT_STATED
     gloss: str = "not stated"
     note: str = ""
-    wavelengths: tuple[int, int, int] | None = None
+    wavelengths: tuple[Wavelength, Wavelength, Step] | None = None
 
     @model_validator(mode="after")
     def _known_light(self) -> _Header:
         if self.illuminant not in illuminants():
-            raise ValueError(f"there is no illuminant {self.illuminant!r}; D65, D50, C and A are")
+            raise wrong(
+                "illuminant",
+                f"there is no illuminant {self.illuminant!r}",
+                f"Choose one of {', '.join(illuminants())}.",
+            )
         return self
 
     def wavelengths_nm(self) -> tuple[float, ...]:
@@ -61,8 +67,7 @@ class _Header(BaseModel):
         return tuple(float(w) for w in range(first, last + 1, step))
 
 
-class _Entry(BaseModel):
-    model_config = _STRICT
+class _Entry(Entry):
     name: str = ""
     lab: Triple | None = None
     xyz: Triple | None = None
@@ -73,46 +78,43 @@ class _Entry(BaseModel):
     def _one_kind(self) -> _Entry:
         given = [kind for kind in _KINDS if getattr(self, kind) is not None]
         if len(given) != 1:
-            raise ValueError("give exactly one of lab, xyz, hex and reflectance")
-        if self.lab is not None and not 0 <= self.lab[0] <= LIGHTEST:
-            raise ValueError(f"L* is {self.lab[0]:g}; it runs from 0 to 100")
+            raise wrong(
+                "palette-colour",
+                "a colour is given in exactly one of the ways",
+                "Give one of lab, xyz, hex and reflectance.",
+            )
+        if self.lab is not None and (fault := lab_fault(self.lab)):
+            raise wrong("lab", fault, "Lab is [L, a, b].")
+        if self.xyz is not None and (fault := light_fault(self.xyz)):
+            raise wrong("xyz", fault, "XYZ is [X, Y, Z], with Y = 100 for white.")
         return self
 
 
-class _File(BaseModel):
-    model_config = _STRICT
+class _File(Entry):
     palette: _Header
     colours: dict[str, _Entry] = Field(min_length=1)
 
-    @model_validator(mode="after")
-    def _spectra_fit(self) -> _File:
-        count = len(self.palette.wavelengths_nm())
-        for key, entry in self.colours.items():
-            if entry.reflectance is not None and len(entry.reflectance) != count:
-                raise ValueError(
-                    f"colour {key} has {len(entry.reflectance)} readings for {count} wavelengths; "
-                    "give palette.wavelengths = [first, last, step]"
-                )
-        return self
+
+_PALETTE = FileKind("palette", _File, "A palette begins with [palette]; see palettes/.")
 
 
 def read_palette(path: Path) -> Palette:
-    """Return the palette in a TOML file; everything wrong with it is told at once."""
-    try:
-        text = path.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        raise _cannot_read(path, error) from None
-    try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise LiveryError([_syntax_finding(path, text, error)]) from None
-    try:
-        file = _File.model_validate(data)
-    except ValidationError as error:
-        raise LiveryError(
-            _finding(path, text, detail["loc"], detail["msg"])
-            for detail in error.errors(include_url=False)
-        ) from None
+    """Return the palette in a TOML file; everything wrong with it is reported at once."""
+    read = read_toml(path, _PALETTE)
+    file = read.require(_PALETTE)
+    count = len(file.palette.wavelengths_nm())
+    faults = [
+        Finding(
+            "palette-spectrum",
+            f"colour {key} has {len(entry.reflectance)} readings for {count} wavelengths",
+            "Give palette.wavelengths = [first, last, step] and one reading for each.",
+            place=read.place_of(("colours", key, "reflectance")),
+        )
+        for key, entry in file.colours.items()
+        if entry.reflectance is not None and len(entry.reflectance) != count
+    ]
+    if faults:
+        raise LiveryError(faults)
     return _palette(path.stem, file)
 
 
@@ -155,51 +157,6 @@ def _encoded(text: str) -> list[float]:
 def shipped_palettes() -> tuple[Palette, ...]:
     """Return the palettes that come with Livery, by file name."""
     return tuple(read_palette(path) for path in sorted(data_folder("palettes").glob("*.toml")))
-
-
-def _cannot_read(path: Path, error: Exception) -> LiveryError:
-    reason = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
-    message = f"The palette {path} cannot be read: {reason}."
-    return LiveryError([Finding("palette-file", message, "Give the path of a palette file.")])
-
-
-def _syntax_finding(path: Path, text: str, error: tomllib.TOMLDecodeError) -> Finding:
-    at = re.search(r"at line (\d+), column (\d+)", str(error))
-    line, column = (int(at[1]), int(at[2])) if at else (len(text.splitlines()), 1)
-    what = str(error).split(" (at ")[0]
-    place = Place(path, line, column, _line(text, line))
-    return Finding("palette-syntax", f"This is not TOML: {what}.", place=place)
-
-
-def _finding(path: Path, text: str, where: tuple[int | str, ...], message: str) -> Finding:
-    key = ".".join(str(part) for part in where)
-    line, column = _position(text, where)
-    what = message.removeprefix("Value error, ")
-    place = Place(path, line, column, _line(text, line)) if line else Place(path)
-    if "Extra inputs" in message:
-        what = f"there is no key {where[-1]!r} here"
-    elif "Field required" in message:
-        what = f"the key {where[-1]!r} is missing"
-    return Finding("palette-entry", f"{key}: {what}" if key else what, key=key, place=place)
-
-
-def _position(text: str, where: tuple[int | str, ...]) -> tuple[int, int]:
-    """Return line and column, from 1, of an entry; 0 where it cannot be told."""
-    if len(where) < 2:
-        return 0, 0
-    section = re.search(rf"^\[{re.escape(str(where[0]))}\]", text, re.MULTILINE)
-    start = section.end() if section else 0
-    key = re.escape(str(where[1]))
-    found = re.compile(rf"""^[ \t]*(["']?{key}["']?)\s*=""", re.MULTILINE).search(text, start)
-    if not found:
-        return (text.count("\n", 0, start) + 1, 1) if section else (0, 0)
-    at = found.start(1)
-    return text.count("\n", 0, at) + 1, at - text.rfind("\n", 0, at)
-
-
-def _line(text: str, line: int) -> str:
-    lines = text.splitlines()
-    return lines[line - 1] if 0 < line <= len(lines) else ""
 
 
 def palette_text(palette: Palette) -> str:

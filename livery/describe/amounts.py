@@ -9,7 +9,7 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, PlainSerializer, WithJsonSchema
 
-from livery.describe.values import wrong
+from livery.toml.entry import wrong
 
 _HOURS = {
     "min": 1 / 60,

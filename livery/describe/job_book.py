@@ -22,21 +22,19 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from pydantic import ValidationError
-
 from livery.describe.entries.book import Book, BookEntry
 from livery.describe.entries.description import DescriptionModel
-from livery.describe.faults import faults_in_words
-from livery.describe.load import is_file, read_toml
-from livery.describe.positions import nearest_place
 from livery.describe.references import undeclared
-from livery.findings import Finding, Place, Severity, fault
+from livery.findings import Finding, LiveryError, Severity, fault
+from livery.toml.read import FileKind, is_file, read_toml
 
 _HEAD = """\
 # What was really used, and when: the job book of {description}.
 # An [[entry]] has a day and a paint or a plate, then what is known of panels, mixed, bought,
 # card = [L, a, b] and note: "livery keys book.entry".
 """
+
+BOOK = FileKind("job book", Book, "Begin it with an [[entry]].")
 
 
 @dataclass(frozen=True)
@@ -65,13 +63,13 @@ def load_book(file: Path, model: DescriptionModel) -> JobBook:
     """
     if not is_file(file):
         return JobBook(file)
-    data, places = read_toml(file)
+    read = read_toml(file, BOOK)
     try:
-        book = Book.model_validate(data)
-    except ValidationError as error:
-        return JobBook(file, (), tuple(faults_in_words(error, places, Place(file), Book)))
+        book = read.require(BOOK)
+    except LiveryError as error:
+        return JobBook(file, (), error.findings)
     found = [
-        replace(f, severity=Severity.WARNING, place=nearest_place(places, ("entry", i, f.key)))
+        replace(f, severity=Severity.WARNING, place=read.place_of(("entry", i, f.key)))
         for i, entry in enumerate(book.entry)
         for f in unknown_names(entry, model)
     ]

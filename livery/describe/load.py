@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import codecs
-import re
-import tomllib
 from copy import deepcopy
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -13,9 +10,12 @@ from typing import Any
 from pydantic import ValidationError
 
 from livery.describe.entries.description import DescriptionModel
-from livery.describe.faults import faults_in_words
-from livery.describe.positions import Key, find_positions, nearest_place
 from livery.findings import Finding, LiveryError, Place
+from livery.toml.faults import faults_in_words
+from livery.toml.places import Key, nearest_place
+from livery.toml.read import FileKind, is_file, read_toml
+
+DESCRIPTION = FileKind("description", DescriptionModel, 'Start one with "livery new".')
 
 
 @dataclass(frozen=True)
@@ -60,7 +60,7 @@ def load_description(file: Path) -> Description:
     try:
         return Description(file, data, places, DescriptionModel.model_validate(data), ())
     except ValidationError as error:
-        faults = faults_in_words(error, places, Place(file))
+        faults = faults_in_words(error, places, Place(file), DescriptionModel)
         return Description(file, data, places, _sound_part(data, error), tuple(faults))
 
 
@@ -83,7 +83,8 @@ def _sound_part(data: dict[str, Any], error: ValidationError) -> DescriptionMode
 def _read_with_includes(
     file: Path, above: tuple[Path, ...]
 ) -> tuple[dict[str, Any], dict[Key, Place]]:
-    data, places = read_toml(file)
+    read = read_toml(file, DESCRIPTION)
+    data, places = read.data, read.places
     merged: dict[str, Any] = {}
     merged_places: dict[Key, Place] = {}
     includes = data.get("include", [])
@@ -110,14 +111,6 @@ def _read_with_includes(
     return _merged(merged, data), merged_places | places
 
 
-def is_file(file: Path) -> bool:
-    """Return whether a file is there; a name no system could hold is of none."""
-    try:
-        return file.is_file()
-    except OSError:
-        return False
-
-
 def _missing_file(name: str, place: Place | None) -> Finding:
     return Finding(
         "missing-file",
@@ -125,57 +118,6 @@ def _missing_file(name: str, place: Place | None) -> Finding:
         "File names are relative to the description that names them; check the spelling.",
         place=place,
     )
-
-
-def read_toml(file: Path) -> tuple[dict[str, Any], dict[Key, Place]]:
-    """Return what a TOML file says and where each of its keys stands.
-
-    Raises LiveryError where it cannot be read or is no TOML.
-    """
-    try:
-        source = file.read_bytes().removeprefix(codecs.BOM_UTF8)
-    except OSError as error:
-        reason = "there is no such file" if isinstance(error, FileNotFoundError) else error.strerror
-        remedy = 'Start one with "livery new" or check the name.'
-        raise LiveryError(
-            [Finding("missing-file", f"{reason}", remedy, place=Place(file))]
-        ) from None
-    try:
-        text = source.decode("utf-8")
-    except UnicodeDecodeError as error:
-        line = source[: error.start].count(b"\n") + 1
-        place = Place(file, line, 1)
-        raise LiveryError(
-            [Finding("encoding", "this file is not UTF-8 text", "Save it as UTF-8.", place=place)]
-        ) from None
-    try:
-        return tomllib.loads(text), find_positions(file, source)
-    except RecursionError:
-        remedy = "Look for brackets that are opened again and again."
-        found = Finding("toml", "this file is nested too deep", remedy, place=Place(file, 1, 1))
-        raise LiveryError([found]) from None
-    except tomllib.TOMLDecodeError as error:
-        raise LiveryError([_syntax_fault(file, text, str(error))]) from None
-
-
-def _syntax_fault(file: Path, text: str, message: str) -> Finding:
-    lines = text.split("\n")
-    at = re.search(r"\(at line (\d+), column (\d+)\)", message)
-    line, column = (int(at[1]), int(at[2])) if at else (len(lines), len(lines[-1]) + 1)
-    what = re.sub(r"\s*\(at line .*\)|\s*\(at end .*\)", "", message)
-    # tomllib tells of a table by the tuple of its keys.
-    what = re.sub(r"\(('[^()]*),?\)", lambda m: f"[{'.'.join(_quoted(m[1]))}]", what)
-    shown = lines[line - 1].rstrip("\r") if line <= len(lines) else ""
-    return Finding(
-        "toml",
-        f"this is not TOML: {what[:1].lower()}{what[1:]}",
-        'A line reads key = "value"; text and sizes stand in quotes, a table\'s name in [brackets].',
-        place=Place(file, line, column, shown),
-    )
-
-
-def _quoted(keys: str) -> list[str]:
-    return re.findall(r"'([^']*)'", keys)
 
 
 def _merged(base: dict[str, Any], over: dict[str, Any]) -> dict[str, Any]:

@@ -12,9 +12,10 @@ from livery.describe.entries.lining import Lining
 from livery.describe.entries.panel import KeepOut, Panel
 from livery.describe.entries.plate import PlateEntry
 from livery.describe.entries.shape import Shape
-from livery.describe.load import Description, is_file
+from livery.describe.load import Description
 from livery.describe.values import Position
 from livery.findings import Finding, Severity
+from livery.toml.read import is_file
 
 X_NAMES = ("left", "right", "centre")
 Y_NAMES = ("bottom", "top", "middle")

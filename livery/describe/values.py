@@ -13,9 +13,11 @@ from enum import Enum
 from fractions import Fraction
 from typing import Annotated, Any, TypeVar
 
-from pydantic import BeforeValidator, PlainSerializer, WithJsonSchema
+from pydantic import AfterValidator, BeforeValidator, PlainSerializer, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
+from livery.colour.lab_limits import lab_fault
+from livery.toml.entry import wrong
 from livery.units import HOW_TO_WRITE_A_LENGTH, Length, UnitError, read_angle, read_length
 
 T = TypeVar("T")
@@ -71,14 +73,6 @@ class Corner:
 
 
 SQUARE = Corner(CornerStyle.SQUARE, Length(Fraction(0)))
-
-
-def wrong(kind: str, message: str, remedy: str = "") -> PydanticCustomError:
-    """Return a validation error in the user's words, with what to write instead."""
-    # pydantic formats the template; the words themselves travel as context.
-    return PydanticCustomError(
-        "livery", "{message}", {"code": kind, "message": message, "remedy": remedy}
-    )
 
 
 def to_length(value: Any) -> Length:
@@ -197,6 +191,13 @@ def to_direction(value: Any) -> float:
         ) from None
 
 
+def _plain_lab(lab: tuple[float, float, float]) -> tuple[float, float, float]:
+    if fault := lab_fault(lab, lightest=100.0):
+        remedy = 'Lab is [L, a, b], as a colour reader gives it; screen colours are "#rrggbb".'
+        raise wrong("lab", fault, remedy)
+    return lab
+
+
 def _annotated(reader: Callable[[Any], Any], words: str, *examples: str) -> Any:
     schema = {"type": "string", "description": words, "examples": list(examples)}
     return (BeforeValidator(reader), PlainSerializer(str), WithJsonSchema(schema))
@@ -213,6 +214,7 @@ Size = Annotated[Length, *_SIZE]
 Where = Annotated[Position, *_PLACE]
 Towards = Annotated[float, *_TOWARDS]
 Degrees = Annotated[float, *_ANGLE]
+Lab = Annotated[tuple[float, float, float], AfterValidator(_plain_lab)]
 CornerValue = Annotated[
     Corner,
     BeforeValidator(to_corner),

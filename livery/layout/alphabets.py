@@ -10,12 +10,13 @@ from fontTools.misc.transform import Transform
 from livery.data_folder import data_folder
 from livery.describe.entries.alphabet import AlphabetEntry, LetterEntry
 from livery.describe.entries.description import DescriptionModel
-from livery.describe.load import Description, is_file
+from livery.describe.load import Description
 from livery.findings import LiveryError, laid_to
 from livery.geometry.outline import Outline
 from livery.geometry.path_text import orient, read_path
 from livery.layout.drawn_shape import require_sound
 from livery.lettering.face import Face
+from livery.toml.read import is_file
 from livery.units import Length, read_length
 
 #: Where only proportions are told, letters are drawn at this height.

@@ -8,8 +8,8 @@ from functools import cached_property
 from pathlib import Path
 from typing import Protocol
 
-from livery.describe.entries.entry import Edge
 from livery.describe.entries.lining import InsetByEdge, Lining
+from livery.describe.entries.names import Edge
 from livery.describe.entries.shape import Shape
 from livery.findings import Finding, LiveryError
 from livery.geometry.boolean import difference, intersection, union

@@ -6,9 +6,8 @@ from pathlib import Path
 
 from fontTools.misc.transform import Transform
 
-from livery.describe.entries.entry import CornerName
+from livery.describe.entries.names import CornerName
 from livery.describe.entries.shape import Shape
-from livery.describe.load import is_file
 from livery.describe.values import Corner as CornerText
 from livery.describe.values import Position
 from livery.findings import Finding, LiveryError, laid_to
@@ -17,6 +16,7 @@ from livery.geometry.measure import bounds
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain, translated
 from livery.geometry.path_text import orient, read_path
 from livery.geometry.shapes import Corner, circle, polygon
+from livery.toml.read import is_file
 from livery.units import Scale, read_length, read_scale, write_feet_and_inches
 
 CORNER_NAMES: tuple[CornerName, ...] = ("bottom_left", "bottom_right", "top_right", "top_left")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from livery.describe.entries.entry import CornerName, Edge
+from livery.describe.entries.names import CornerName, Edge
 from livery.findings import Finding, LiveryError
 from livery.geometry.measure import Bounds
 from livery.geometry.meeting import meeting

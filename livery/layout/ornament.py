@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping
 
 from fontTools.misc.transform import Identity, Transform
 
-from livery.describe.entries.entry import CornerName
 from livery.describe.entries.lining import Ornament
+from livery.describe.entries.names import CornerName
 from livery.findings import Finding, LiveryError
 from livery.geometry.boolean import intersection, union
 from livery.geometry.measure import Bounds, bounds

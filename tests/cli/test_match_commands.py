@@ -107,7 +107,7 @@ def test_a_photograph_all_of_one_colour_says_what_it_is_worth(tmp_path):
         ((PHOTO, *GREEN, "--chart", "400,80 401,80 401,81 400,81"), "the chart: "),
         ((PHOTO, *GREEN, "--known", "card: spot 500,300 20 = 0 %"), "nothing can be corrected"),
         ((PHOTO, *GREEN, "--shelf", "demo", "--film", "-3"), "--film"),
-        ((PHOTO, *GREEN, "--shelf", "none.toml"), "cannot be read"),
+        ((PHOTO, *GREEN, "--shelf", "none.toml"), "there is no such file"),
         ((PHOTO, *GREEN, "--palette", "none"), "There is no palette"),
         ((PHOTO, *GREEN, "--shelf", "demo", "--lamp", "D66"), "D66"),
         ((PHOTO, *GREEN, "--shelf", "demo", "--without", "blu"), "Did you mean blue?"),

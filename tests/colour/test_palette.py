@@ -75,26 +75,30 @@ def test_spectra_go_to_daylight_without_adaptation(tmp_path):
 @pytest.mark.parametrize(
     ("text", "message", "line"),
     [
-        (HEADER + "[colours]\n", "colours: ", 0),
+        (HEADER + "[colours]\n", '"colours" is empty', 7),
         (HEADER + "[colours]\n1 = { lab = [50, 1, 2], hex = '#ffffff' }\n", "exactly one of", 8),
         (HEADER + "[colours]\n1 = { }\n", "exactly one of", 8),
-        (HEADER + "[colours]\n1 = { lba = [50, 1, 2] }\n", "there is no key 'lba'", 8),
+        (HEADER + "[colours]\n1 = { lba = [50, 1, 2] }\n", '"lba" is not a key', 8),
         (HEADER + "[colours]\n1 = { lab = [150.5, 1, 2] }\n", "L* is 150.5", 8),
-        (HEADER + "[colours]\n1 = { hex = 'green' }\n", "match pattern", 8),
-        (HEADER + "[colours]\n1 = { reflectance = [0.5] }\n", "1 readings for 0 wavelengths", 0),
-        (HEADER + "ilumination = 'C'\n[colours]\n1 = { lab = [5, 1, 2] }\n", "'ilumination'", 7),
+        (HEADER + "[colours]\n1 = { hex = 'green' }\n", '"green" cannot stand here', 8),
+        (HEADER + "[colours]\n1 = { reflectance = [0.5] }\n", "1 readings for 0 wavelengths", 8),
+        (
+            HEADER + "ilumination = 'C'\n[colours]\n1 = { lab = [5, 1, 2] }\n",
+            '"ilumination" is not',
+            7,
+        ),
         (
             HEADER.replace("measured", "guessed") + "[colours]\n1 = { lab = [5, 1, 2] }\n",
-            "measured",
+            '"guessed" is not a choice',
             5,
         ),
-        (HEADER + "illuminant = 'D66'\n[colours]\n1 = { lab = [5, 1, 2] }\n", "'D66'", 0),
+        (HEADER + "illuminant = 'D66'\n[colours]\n1 = { lab = [5, 1, 2] }\n", "'D66'", 1),
         (
             HEADER.replace('licence = "own"\n', "") + "[colours]\n1 = { lab = [5, 1, 2] }\n",
-            "'licence' is missing",
+            '"licence" is missing',
             1,
         ),
-        (HEADER + "[colours]\n1 = { lab = [5, 1 2] }\n", "This is not TOML", 8),
+        (HEADER + "[colours]\n1 = { lab = [5, 1 2] }\n", "this is not TOML", 8),
     ],
 )
 def test_faults_are_told_with_their_place(tmp_path, text, message, line):
@@ -111,7 +115,7 @@ def test_all_faults_at_once(tmp_path):
 
 
 def test_a_missing_file_is_told(tmp_path):
-    with pytest.raises(LiveryError, match="cannot be read: No such file"):
+    with pytest.raises(LiveryError, match="there is no such file"):
         read_palette(tmp_path / "none.toml")
 
 

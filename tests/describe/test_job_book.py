@@ -58,7 +58,7 @@ def test_entries_are_read_by_day(tmp_path: Path) -> None:
         ('[[entry]]\nnote = "x"\n', 1, '"on" is missing'),
         (ENTRY + 'mixed = "white and blue"\n', 1, "says no grams"),
         (ENTRY + 'mixed = "white 9 + blue"\n', 1, "'blue' is no tint with its parts"),
-        (ENTRY + "card = [130, 0, 0]\n", 1, "runs from 0 to 100"),
+        (ENTRY + "card = [130, 0, 0]\n", 4, "runs from 0 to 100"),
         (ENTRY + 'plate = "number"\nnote = "x"\n', 1, "of a paint or of a plate"),
         ('[[entry]]\non = 2026-05-02\nmixed = "white 9"\n', 1, "none is named"),
         (ENTRY + 'nott = "x"\n', 4, '"nott" is not a key'),

@@ -8,15 +8,15 @@ from click.testing import CliRunner
 
 from livery.cli.keys import command
 from livery.describe.entries.description import DescriptionModel
-from livery.describe.known_keys import tables_of_keys
+from livery.toml.known_keys import tables_of_keys
 
 
 def test_every_table_of_a_panel_is_listed() -> None:
-    tables = tables_of_keys()
+    tables = tables_of_keys(DescriptionModel)
     assert {"job", "paint", "band.strands", "panel", "panel.lining", "panel.lettering"} <= set(
         tables
     )
-    assert list(tables) == list(tables_of_keys())
+    assert list(tables) == list(tables_of_keys(DescriptionModel))
 
 
 def test_a_table_is_told_with_its_keys_and_choices() -> None:
@@ -29,7 +29,7 @@ def test_a_table_is_told_with_its_keys_and_choices() -> None:
     "table", ["job", "panel", "panel.lining", "panel.outline", "panel.keep_out"]
 )
 def test_every_key_says_what_it_is(table: str) -> None:
-    keys = tables_of_keys()[table]["properties"]
+    keys = tables_of_keys(DescriptionModel)[table]["properties"]
     assert [k for k, v in keys.items() if not v.get("description")] == []
 
 

@@ -14,26 +14,29 @@ really came out.
 from __future__ import annotations
 
 import json
-import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
 
 import numpy as np
 from numpy.typing import NDArray
+from pydantic import BeforeValidator, Field, model_validator
 
 from livery.colour.conversion import xyz_from_lab
+from livery.colour.lab_limits import lab_fault
 from livery.colour.mixing.fit import log_ks_of_reading
 from livery.colour.mixing.kubelka_munk import reflectance_from_ks
 from livery.colour.mixing.lessons import UNTAUGHT, Lessons
-from livery.colour.mixing.mixture_text import parse_mixture
+from livery.colour.mixing.mixture_text import Mixture, parse_mixture
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.saunderson import Surface, measured_from_internal, measured_slope
 from livery.colour.mixing.shelf import unknown_tint
 from livery.colour.mixing.smoothest import smoothest
 from livery.colour.mixing.viewing import viewing
 from livery.findings import LiveryError, fault
+from livery.toml.entry import Entry, wrong
+from livery.toml.read import FileKind, read_toml
 
 Floats = NDArray[np.float64]
 
@@ -42,6 +45,41 @@ _LAB_VARIANCE = 0.02**2
 # A tristimulus value within so much of the mirror reflection wants a body that is black there.
 _NEAR_FLOOR = 1.2
 _HEAD = "# Test cards of mixtures, grams as mixed; Lab is D65, 2 degrees.\n\n"
+
+
+def _to_mixture(value: Any) -> Mixture:
+    remedy = 'Write the grams as mixed: "white 9 + blue 1".'
+    if not isinstance(value, str):
+        raise wrong("record-mixture", "a mixture is wanted here", remedy)
+    try:
+        return parse_mixture(value)
+    except ValueError as error:
+        raise wrong("record-mixture", str(error).rstrip("."), remedy) from None
+
+
+class _CardEntry(Entry):
+    mixture: Annotated[Mixture, BeforeValidator(_to_mixture)]
+    lab: tuple[float, float, float] | None = None
+    reading: tuple[Annotated[float, Field(ge=-0.05, le=2)], ...] | None = None
+    note: str = ""
+
+    @model_validator(mode="after")
+    def _was_read(self) -> _CardEntry:
+        if (self.lab is None) == (self.reading is None):
+            words = "a card has what it read: its lab or its reading, one of the two"
+            raise wrong("record-card", words, "Write lab = [L, a, b] or reading = [...].")
+        if self.lab is not None and (fault := lab_fault(self.lab)):
+            raise wrong("lab", fault, "Lab is [L, a, b], D65 and 2 degrees.")
+        return self
+
+
+class _Record(Entry):
+    card: tuple[_CardEntry, ...] = ()
+
+
+_RECORD = FileKind(
+    "record of test cards", _Record, 'Write [[card]], then mixture = "white 9 + blue 1" and lab.'
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,15 +100,8 @@ def read_record(path: Path) -> tuple[Card, ...]:
     """
     if not path.exists():
         return ()
-    try:
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
-        return tuple(_card(entry) for entry in data.get("card", []))
-    except (OSError, ValueError, KeyError, TypeError, AttributeError) as error:
-        raise fault(
-            "record-unread",
-            f"{path} is no record of test cards: {error}.",
-            'Write [[card]], then mixture = "white 9 + blue 1" and lab = [L, a, b].',
-        ) from error
+    record = read_toml(path, _RECORD).require(_RECORD)
+    return tuple(Card(c.mixture, c.lab, c.reading, c.note) for c in record.card)
 
 
 def add_to_record(path: Path, card: Card) -> None:
@@ -182,14 +213,4 @@ def _impossible(lab: tuple[float, float, float], of_white: Floats, surface: Surf
         "record-lab",
         f"No mixture of these tints can read {reading}.",
         "Check the reading and the mixture it belongs to.",
-    )
-
-
-def _card(entry: dict[str, Any]) -> Card:
-    lab, reading = entry.get("lab"), entry.get("reading")
-    return Card(
-        parse_mixture(entry["mixture"]),
-        None if lab is None else (float(lab[0]), float(lab[1]), float(lab[2])),
-        None if reading is None else tuple(float(v) for v in reading),
-        str(entry.get("note", "")),
     )

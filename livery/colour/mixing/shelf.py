@@ -26,14 +26,13 @@ with that colour stands in; see :mod:`livery.colour.mixing.smoothest`.
 from __future__ import annotations
 
 import difflib
-import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import Field
 
 from livery.colour.mixing.calibrate import build_model
 from livery.colour.mixing.drawdowns import Drawdowns
@@ -43,29 +42,28 @@ from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.saunderson import Surface
 from livery.colour.mixing.smoothest import reflectance_from_lab
 from livery.colour.mixing.viewing import viewing
-from livery.findings import Finding, LiveryError, Place, Severity, fault
+from livery.findings import Finding, LiveryError, Severity, fault
+from livery.toml.entry import Entry
+from livery.toml.places import Key
+from livery.toml.read import FileKind, TomlFile, read_toml
 
 Floats = NDArray[np.float64]
 
 NATURES = ("opaque", "transparent", "metallic")
 
 
-class _Entry(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
-
-
-class _Lab(_Entry):
+class _Lab(Entry):
     lab: tuple[float, float, float]
 
 
-class _Reduction(_Entry):
+class _Reduction(Entry):
     tint: float = Field(gt=0)
     white: float = Field(gt=0)
     reading: tuple[float, ...] | None = None
     lab: tuple[float, float, float] | None = None
 
 
-class _Tint(_Entry):
+class _Tint(Entry):
     masstone: tuple[float, ...] | _Lab
     reduction: _Reduction | None = None
     density: float = Field(1.2, gt=0)
@@ -76,18 +74,18 @@ class _Tint(_Entry):
     safety: str = ""
 
 
-class _Wavelengths(_Entry):
+class _Wavelengths(Entry):
     first: Annotated[float, Field(alias="from", ge=200)] = 400.0
     last: Annotated[float, Field(alias="to", le=2000)] = 700.0
     step: Annotated[float, Field(ge=1)] = 10.0
 
 
-class _Surface(_Entry):
+class _Surface(Entry):
     k1: Annotated[float, Field(ge=0, lt=0.2)] = 0.04
     k2: Annotated[float, Field(ge=0, lt=0.95)] = 0.6
 
 
-class _Shelf(_Entry):
+class _Shelf(Entry):
     title: str = ""
     white: str
     wavelengths: _Wavelengths = _Wavelengths()
@@ -95,6 +93,9 @@ class _Shelf(_Entry):
     surface: _Surface = _Surface()
     scatter_per_micron: float | None = Field(None, gt=0)
     tint: dict[str, _Tint]
+
+
+_SHELF = FileKind("shelf of tints", _Shelf, 'Name a shelf file, or "demo"; a tint is [tint.NAME].')
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,22 +149,8 @@ def read_shelf(path: Path) -> Shelf:
     Raises:
         LiveryError: every fault in the file, with its line.
     """
-    try:
-        text = path.read_text(encoding="utf-8")
-        data = tomllib.loads(text)
-    except OSError as error:
-        message = f"{path} cannot be read: {error.strerror}."
-        raise fault("shelf-unread", message, 'Name a shelf file, or "demo".') from error
-    except UnicodeDecodeError as error:
-        message = f"{path} is no shelf: it is not UTF-8 text."
-        raise fault("shelf-toml", message, "Write the shelf in TOML.") from error
-    except tomllib.TOMLDecodeError as error:
-        raise fault("shelf-toml", f"{path} is no TOML: {error}.", "Mend that place.") from error
-    try:
-        entry = _Shelf.model_validate(data)
-    except ValidationError as error:
-        raise LiveryError(_faults(path, text, error)) from None
-    return _Reader(path, text, entry).shelf()
+    read = read_toml(path, _SHELF)
+    return _Reader(read, read.require(_SHELF)).shelf()
 
 
 def model_from_shelf(shelf: Shelf) -> MixingModel:
@@ -187,8 +174,8 @@ def at_strengths(model: MixingModel, shelf: Shelf) -> MixingModel:
 class _Reader:
     """Turns a well-formed entry into a shelf, or says what in it cannot be."""
 
-    def __init__(self, path: Path, text: str, entry: _Shelf) -> None:
-        self.path, self.text, self.entry = path, text, entry
+    def __init__(self, read: TomlFile, entry: _Shelf) -> None:
+        self.read, self.entry = read, entry
         w = entry.wavelengths
         self.wavelengths = np.arange(w.first, w.last + w.step / 2, w.step)
         self.findings: list[Finding] = []
@@ -198,21 +185,21 @@ class _Reader:
         if entry.specular not in ("included", "excluded"):
             self._find(
                 "shelf-specular",
-                "specular",
+                ("specular",),
                 f"There is no reading with specular {entry.specular!r}.",
                 "Write included or excluded.",
             )
         if not entry.tint:
             self._find(
                 "shelf-empty",
-                "tint",
+                ("tint",),
                 "There is no tint on the shelf.",
                 "Write a table [tint.NAME] with the masstone of each tin.",
             )
         elif entry.white not in entry.tint:
             self._find(
                 "shelf-white",
-                "white",
+                ("white",),
                 f"The white, {entry.white!r}, is not on the shelf.",
                 f"Write one of: {', '.join(entry.tint)}.",
             )
@@ -220,7 +207,7 @@ class _Reader:
             viewing(self.wavelengths)
         except LiveryError as error:
             (told,) = error.findings
-            self._find(told.code, "wavelengths", told.message, told.remedy)
+            self._find(told.code, ("wavelengths",), told.message, told.remedy)
             raise LiveryError(self.findings) from None
         names = tuple(entry.tint)
         cards, parts, readings = [], [], []
@@ -250,22 +237,22 @@ class _Reader:
 
     def _cards(self, name: str, tint: _Tint) -> list[tuple[str, tuple[float, float], Floats]]:
         """Return card, (parts of tint, of white) and reading, of masstone and reduction."""
-        key = f"tint.{name}"
+        key: Key = ("tint", name)
         if tint.nature not in NATURES:
             self._find(
                 "shelf-nature",
-                f"{key}.nature",
+                (*key, "nature"),
                 f"{name}: there is no nature {tint.nature!r}.",
                 f"Write {', '.join(NATURES[:-1])} or {NATURES[-1]}.",
             )
         if isinstance(tint.masstone, _Lab):
-            masstone = self._reading(f"{key}.masstone", None, tint.masstone.lab)
+            masstone = self._reading((*key, "masstone"), None, tint.masstone.lab)
         else:
-            masstone = self._reading(f"{key}.masstone", tint.masstone, None)
+            masstone = self._reading((*key, "masstone"), tint.masstone, None)
         found = [(f"{name} alone", (1.0, 0.0), masstone)]
         reduction = tint.reduction
         if reduction is not None:
-            reading = self._reading(f"{key}.reduction", reduction.reading, reduction.lab)
+            reading = self._reading((*key, "reduction"), reduction.reading, reduction.lab)
             found.append((f"{name} with white", (reduction.tint, reduction.white), reading))
         elif name != self.entry.white:
             self._find(
@@ -287,20 +274,21 @@ class _Reader:
         return found
 
     def _reading(
-        self, key: str, reading: tuple[float, ...] | None, lab: tuple[float, float, float] | None
+        self, key: Key, reading: tuple[float, ...] | None, lab: tuple[float, float, float] | None
     ) -> Floats:
+        named = ".".join(map(str, key))
         if (reading is None) == (lab is None):
             self._find(
                 "shelf-reading",
                 key,
-                f"{key} wants a reading or a Lab, one of the two.",
+                f"{named} wants a reading or a Lab, one of the two.",
                 "Write reading = [...] or lab = [L, a, b].",
             )
         elif lab is not None:
             self._find(
                 "shelf-lab-only",
                 key,
-                f"{key} is known by Lab alone; the smoothest reflectance stands in for it.",
+                f"{named} is known by Lab alone; the smoothest reflectance stands in for it.",
                 "Read the card with a spectrophotometer for a better match.",
                 Severity.NOTE,
             )
@@ -308,19 +296,19 @@ class _Reader:
                 return reflectance_from_lab(lab, viewing(self.wavelengths))
             except LiveryError as error:
                 (told,) = error.findings
-                self._find(told.code, key, f"{key}: {told.message}", told.remedy)
+                self._find(told.code, key, f"{named}: {told.message}", told.remedy)
         elif reading is not None and len(reading) != self.wavelengths.size:
             self._find(
                 "shelf-wavelengths",
                 key,
-                f"{key} has {len(reading)} values for {self.wavelengths.size} wavelengths.",
+                f"{named} has {len(reading)} values for {self.wavelengths.size} wavelengths.",
                 "Write one for each wavelength, or mend wavelengths at the head of the file.",
             )
         elif reading is not None and not (min(reading) >= -0.01 and max(reading) <= 1.5):
             self._find(
                 "shelf-reflectance",
                 key,
-                f"{key} goes from {min(reading):g} to {max(reading):g}; a reflectance runs from 0 to 1.",
+                f"{named} goes from {min(reading):g} to {max(reading):g}; a reflectance runs from 0 to 1.",
                 "Divide per cent by 100.",
             )
         else:
@@ -333,51 +321,8 @@ class _Reader:
         )
 
     def _find(
-        self, code: str, key: str, message: str, remedy: str, severity: Severity = Severity.ERROR
+        self, code: str, key: Key, message: str, remedy: str, severity: Severity = Severity.ERROR
     ) -> None:
-        place = _place(self.path, self.text, key)
-        self.findings.append(Finding(code, message, remedy, severity, key, place))
-
-
-def _faults(path: Path, text: str, error: ValidationError) -> list[Finding]:
-    findings = []
-    for item in error.errors():
-        crumbs = [str(c) for c in item["loc"] if not str(c).startswith(("_", "tuple", "function"))]
-        key = ".".join(crumbs)
-        message, remedy = f"{key}: {item['msg'][0].lower()}{item['msg'][1:]}.", "Mend this entry."
-        if item["type"] == "extra_forbidden":
-            known = _known_keys(crumbs)
-            near = difflib.get_close_matches(crumbs[-1], known, 1)
-            message = f"There is no entry {crumbs[-1]!r} here."
-            remedy = f"Did you mean {near[0]}?" if near else f"Known are: {', '.join(known)}."
-        elif item["type"] == "missing":
-            message, remedy = f"{key} is missing.", f"Write {crumbs[-1]} = ..."
-        findings.append(
-            Finding("shelf-entry", message, remedy, key=key, place=_place(path, text, key))
-        )
-    return findings
-
-
-def _known_keys(crumbs: list[str]) -> list[str]:
-    kind: type[BaseModel] = _Shelf
-    if crumbs[0] == "tint" and len(crumbs) > 2:
-        kind = _Reduction if "reduction" in crumbs[2:-1] else _Tint
-    return [field.alias or name for name, field in kind.model_fields.items()]
-
-
-def _place(path: Path, text: str, key: str) -> Place:
-    """Return the line that the dotted key is on, or that of the table nearest to it."""
-    lines = text.splitlines()
-    crumbs = key.split(".")
-    first = 0
-    if crumbs[0] == "tint" and len(crumbs) > 1:
-        heads = (f"[tint.{crumbs[1]}]", f'[tint."{crumbs[1]}"]')
-        first = next((i for i, line in enumerate(lines) if line.strip().startswith(heads)), 0)
-    word = crumbs[2] if crumbs[0] == "tint" and len(crumbs) > 2 else crumbs[0]
-    for i in range(first, len(lines)):
-        stripped = lines[i].strip()
-        if i > first and stripped.startswith("["):
-            break
-        if stripped.split("=")[0].strip() == word:
-            return Place(path, i + 1, lines[i].index(word) + 1, lines[i])
-    return Place(path, first + 1, 1, lines[first] if lines else "")
+        place = self.read.place_of(key)
+        words = ".".join(map(str, key))
+        self.findings.append(Finding(code, message, remedy, severity, words, place))

@@ -6,8 +6,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, model_validator
 
-from livery.describe.entries.entry import Entry
-from livery.describe.values import AnyLength, Size, wrong
+from livery.describe.values import AnyLength, Size
+from livery.toml.entry import Entry, wrong
 
 Character = Annotated[str, StringConstraints(min_length=1, max_length=1)]
 

@@ -8,10 +8,8 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, Field, model_validator
 
 from livery.colour.mixing.mixture_text import Mixture, parse_mixture
-from livery.describe.entries.entry import Entry
-from livery.describe.values import wrong
-
-Lab = tuple[float, float, float]
+from livery.describe.values import Lab
+from livery.toml.entry import Entry, wrong
 
 
 def _to_day(value: Any) -> date:
@@ -71,10 +69,6 @@ class BookEntry(Entry):
 
     @model_validator(mode="after")
     def _can_be_read_again(self) -> BookEntry:
-        if self.card is not None and not 0.0 <= self.card[0] <= 100.0:
-            raise wrong(
-                "lab", f"L* is {self.card[0]:g}; it runs from 0 to 100", "The card is [L, a, b]."
-            )
         remedy = 'Write it as "white 62.4 + blue 11.2".'
         if self.mixed and not any(sign.isdigit() for sign in self.mixed):
             raise wrong("book-mixed", f'"{self.mixed}" says no grams', remedy)

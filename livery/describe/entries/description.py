@@ -5,15 +5,15 @@ from __future__ import annotations
 from pydantic import Field, model_validator
 
 from livery.describe.entries.alphabet import AlphabetEntry
-from livery.describe.entries.entry import Entry, Name
 from livery.describe.entries.job import Job
 from livery.describe.entries.lining import Band
 from livery.describe.entries.making import Film, KitLimits, Leaf, Spraying, TapeEntry
+from livery.describe.entries.names import Name
 from livery.describe.entries.paint import Paint
 from livery.describe.entries.panel import Panel
 from livery.describe.entries.plate import PlateEntry
-from livery.describe.values import wrong
 from livery.process import Process
+from livery.toml.entry import Entry, wrong
 
 
 class DescriptionModel(Entry):

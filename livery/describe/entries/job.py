@@ -6,8 +6,8 @@ from typing import Any, Literal
 
 from pydantic import field_validator
 
-from livery.describe.entries.entry import Entry
-from livery.describe.values import Size, wrong
+from livery.describe.values import Size
+from livery.toml.entry import Entry, wrong
 from livery.units import Scale, UnitError, read_scale, scale_of_gauges
 
 

@@ -6,9 +6,9 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, field_validator, model_validator
 
-from livery.describe.entries.entry import Entry
-from livery.describe.values import AnyLength, Size, Towards, Where, to_length, wrong
+from livery.describe.values import AnyLength, Size, Towards, Where, to_length
 from livery.process import Process
+from livery.toml.entry import Entry, wrong
 
 LONGEST_WORDS = 500
 """Characters of one lettering: what is longer is a slip, and would take an age to set."""

@@ -6,10 +6,11 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from livery.describe.entries.entry import CornerName, Entry, NamedEdge, Side
+from livery.describe.entries.names import CornerName, NamedEdge, Side
 from livery.describe.entries.shape import PlacedShape
-from livery.describe.values import AnyLength, CornerValue, Degrees, Size, Towards, Where, wrong
+from livery.describe.values import AnyLength, CornerValue, Degrees, Size, Towards, Where
 from livery.process import Process
+from livery.toml.entry import Entry, wrong
 from livery.units import Length
 
 

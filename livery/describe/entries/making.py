@@ -10,8 +10,8 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator, Field, model_validator
 
 from livery.describe.amounts import DayHours, Hours, Metres, Part, Start
-from livery.describe.entries.entry import Entry
-from livery.describe.values import AnyLength, Size, wrong
+from livery.describe.values import AnyLength, Size
+from livery.toml.entry import Entry, wrong
 from livery.units import HOW_TO_WRITE_A_LENGTH, Length, read_length
 
 

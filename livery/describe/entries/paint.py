@@ -7,11 +7,9 @@ from typing import Annotated, Literal
 from pydantic import Field, StringConstraints, model_validator
 
 from livery.describe.amounts import Hours, Litres, Mix, Part
-from livery.describe.entries.entry import Entry
 from livery.describe.entries.paint_colour import HazeAsked, PhotoSample, Shelf
-from livery.describe.values import Size, wrong
-
-Lab = tuple[float, float, float]
+from livery.describe.values import Lab, Size
+from livery.toml.entry import Entry, wrong
 
 
 class PaintPack(Entry):
@@ -102,12 +100,6 @@ class Paint(Entry):
                 "recipe-shelf",
                 "a recipe needs the shelf its tints stand on",
                 'Add shelf = "tints.toml", or "demo" for the invented one.',
-            )
-        if self.lab is not None and not 0.0 <= self.lab[0] <= 100.0:
-            raise wrong(
-                "lab",
-                f"L* is {self.lab[0]:g}; it runs from 0 to 100",
-                'Lab is [L, a, b], as a colour reader gives it; screen colours are "#rrggbb".',
             )
         return self
 

@@ -8,9 +8,8 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, Field, WithJsonSchema
 
 from livery.colour.haze import HOW_TO_WRITE_HAZE, Haze, read_haze
-from livery.describe.entries.entry import Entry
-from livery.describe.values import wrong
 from livery.findings import LiveryError
+from livery.toml.entry import Entry, wrong
 
 
 def to_texts(value: Any) -> Any:

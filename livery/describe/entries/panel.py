@@ -6,13 +6,14 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from livery.describe.entries.entry import Entry, Name, Side
 from livery.describe.entries.lettering import Lettering
 from livery.describe.entries.lining import Lining, Ornament
+from livery.describe.entries.names import Name, Side
 from livery.describe.entries.shape import AsBuilt, BoxShape, PlacedShape, Shape
 from livery.describe.entries.sheet import Sheet
-from livery.describe.values import AnyLength, Size, Where, wrong
+from livery.describe.values import AnyLength, Size, Where
 from livery.process import Process
+from livery.toml.entry import Entry, wrong
 
 
 class DatumEntry(Entry):

@@ -7,10 +7,10 @@ from typing import Annotated, Literal
 from pydantic import Field, field_validator, model_validator
 
 from livery.describe.amounts import Part
-from livery.describe.entries.entry import Entry
 from livery.describe.entries.lettering import Words
 from livery.describe.entries.shape import Shape
-from livery.describe.values import AnyLength, Degrees, Size, Where, to_length, wrong
+from livery.describe.values import AnyLength, Degrees, Size, Where, to_length
+from livery.toml.entry import Entry, wrong
 
 LEAST_DRAFT_DEG, MOST_DRAFT_DEG = 0.5, 15.0
 

@@ -6,8 +6,9 @@ from typing import Any, Literal
 
 from pydantic import Field, field_validator, model_validator
 
-from livery.describe.entries.entry import CornerName, Entry
-from livery.describe.values import SQUARE, CornerValue, Size, Where, to_corner, to_position, wrong
+from livery.describe.entries.names import CornerName
+from livery.describe.values import SQUARE, CornerValue, Size, Where, to_corner, to_position
+from livery.toml.entry import Entry, wrong
 
 
 class BoxShape(Entry):

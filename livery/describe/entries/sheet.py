@@ -6,8 +6,9 @@ from typing import Annotated, Literal
 
 from pydantic import Field, field_validator, model_validator
 
-from livery.describe.entries.entry import Entry, Name
-from livery.describe.values import AnyLength, Degrees, Size, wrong
+from livery.describe.entries.names import Name
+from livery.describe.values import AnyLength, Degrees, Size
+from livery.toml.entry import Entry, wrong
 
 FACE_PLACES = ("start", "centre", "end")
 ROUND_NAMES = {"side": 90.0, "crown": 180.0, "far-side": 270.0}

@@ -12,8 +12,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from livery.findings import LiveryError, fault
+from livery.findings import Finding, LiveryError, Place
 from livery.geometry.flatten import flatten
+from livery.input_limits import MOST_NESTS_BYTES, require_size
 from livery.make.nest.packing import FLATNESS_MM, Media, Nest, NestPiece, NestSettings, Placement
 from livery.rounding import settled
 
@@ -59,8 +60,8 @@ def stored_nest(path: Path, key: str, media: Media) -> Nest | None:
             for n, c, s, t, x, y in rows["placements"]
         )
         return Nest(media, placements, tuple(float(v) for v in rows["lengths_mm"]))
-    except (KeyError, TypeError, ValueError):
-        raise _spoiled(path) from None
+    except (KeyError, TypeError, ValueError, OverflowError):
+        raise _spoiled(Place(path)) from None
 
 
 def store_nest(path: Path, key: str, nest: Nest) -> None:
@@ -85,17 +86,26 @@ def store_nest(path: Path, key: str, nest: Nest) -> None:
 def _read(path: Path) -> dict[str, dict[str, list[Any]]]:
     if not path.exists():
         return {}
+    require_size(path, MOST_NESTS_BYTES, "stored nests")
+    text = ""
     try:
-        told = json.loads(path.read_text(encoding="utf-8"))
+        text = path.read_text(encoding="utf-8")
+        told = json.loads(text)
         nests = told["nests"] if told["form"] == FORM else {}
         return {str(k): dict(v) for k, v in nests.items()}
-    except (KeyError, TypeError, ValueError, AttributeError):
-        raise _spoiled(path) from None
+    except json.JSONDecodeError as error:
+        # A line is shown only of a file that was one of nests.
+        shown = text.splitlines()[error.lineno - 1 :][:1] if '"nests"' in text else []
+        raise _spoiled(Place(path, error.lineno, error.colno, "".join(shown))) from None
+    except OSError as refused:
+        remedy = "Make it a file that can be read, or delete it."
+        words = f"the stored nests cannot be read: {refused.strerror or refused}"
+        raise LiveryError([Finding("nest-store", words, remedy, place=Place(path))]) from None
+    except (KeyError, TypeError, ValueError, AttributeError, RecursionError):
+        raise _spoiled(Place(path)) from None
 
 
-def _spoiled(path: Path) -> LiveryError:
-    return fault(
-        "nest-store",
-        f"{path.name} is not a file of stored nests.",
-        "Delete it; the search for tighter nests can then be asked for again.",
-    )
+def _spoiled(place: Place) -> LiveryError:
+    message = f"{place.file.name} is not a file of stored nests."
+    remedy = "Delete it; the search for tighter nests can then be asked for again."
+    return LiveryError([Finding("nest-store", message, remedy, place=place)])

@@ -223,13 +223,27 @@ def test_the_record_keeps_what_is_there(tmp_path):
 
 
 @pytest.mark.parametrize(
-    "text", ["[[card]]\nlab = [1, 2, 3]\n", "card = 3\n", "[[card]\n", '[[card]]\nmixture = "a +"']
+    ("text", "place", "words"),
+    [
+        ("[[card]]\nlab = [1, 2, 3]\n", (1, 3), '"mixture" is missing'),
+        ("card = 3\n", (1, 1), "should be a list"),
+        ("[[card]\n", (1, 7), "not TOML"),
+        ('[[card]]\nmixture = "a +"', (2, 1), "no tint with its parts"),
+        ('[[card]]\nmixture = "a 1"\nlab = [nan, 0, 0]', (3, 8), "no number"),
+        ('[[card]]\nmixture = "a 1"\nlab = [50, 1e308, 0]', (1, 3), "no colour is stronger"),
+        ('[[card]]\nmixture = "a 1"\n', (1, 3), "its lab or its reading"),
+        ('[[card]]\nmixture = "a 1"\nreading = [0.5, 7]\n', (3, 17), "at most 2"),
+    ],
 )
-def test_a_record_that_cannot_be_read(tmp_path, text):
+def test_a_record_that_cannot_be_read(tmp_path, text, place, words):
     path = tmp_path / "cards.toml"
     path.write_text(text)
-    with pytest.raises(LiveryError, match="no record of test cards"):
+    with pytest.raises(LiveryError, match=words) as error:
         read_record(path)
+    found = error.value.findings[0].place
+    assert found is not None
+    assert (found.file, found.line, found.column) == (path, *place)
+    assert found.text == text.splitlines()[place[0] - 1]
 
 
 @pytest.mark.parametrize(

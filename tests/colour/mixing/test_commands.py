@@ -74,7 +74,7 @@ def test_mix_matches_a_reading_from_a_file(tmp_path, demo_model):
         (("38 -18 10", "--shelf", "demo", "--volume", "lots"), "not a volume"),
         (("38 -18 10", "--shelf", "demo", "--scale", "1 oz"), "no scale in 'oz'"),
         (("38 -18 10", "--shelf", "demo", "--without", "blu"), "Did you mean blue"),
-        (("38 -18 10", "--shelf", "nowhere.toml"), "cannot be read"),
+        (("38 -18 10", "--shelf", "nowhere.toml"), "there is no such file"),
         (("38 -18 10", "--shelf", "demo", "--lamp", "Z9"), "illuminant 'Z9'"),
     ],
 )

@@ -78,19 +78,19 @@ def test_strength_doubles_a_tint(tmp_path):
 @pytest.mark.parametrize(
     ("old", "new", "line", "words"),
     [
-        ("price = 40", "prise = 40", 8, "Did you mean price"),
-        ("price = 40", "price = -1", 8, "greater than or equal to 0"),
+        ("price = 40", "prise = 40", 8, 'Did you mean "price"'),
+        ("price = 40", "price = -1", 8, "at least 0"),
         ('"transparent"', '"clear"', 9, "no nature 'clear'"),
         ('white = "white"', 'white = "snow"', 2, "'snow', is not on the shelf"),
-        ('white = "white"', "", 1, "white is missing"),
+        ('white = "white"', "", 0, '"white" is missing'),
         ("lab = [45, -5, -45]", "reading = [0.1, 0.2]", 7, "2 values for 31 wavelengths"),
         (", lab = [45, -5, -45]", "", 7, "wants a reading or a Lab"),
         ('white = "white"', 'white = "white"\nspecular = "maybe"', 3, "specular 'maybe'"),
-        ("white = 90", "wite = 90", 7, "Did you mean white"),
+        ("white = 90", "wite = 90", 7, 'Did you mean "white"'),
         ("lab = [24, 10, -30]", "lab = [24, 500, 0]", 6, "No paint can have the colour"),
         ('white = "white"', 'white = "white"\nwavelengths = { step = 7 }', 3, "evenly spaced"),
-        ('white = "white"', 'white = "white"\nwavelengths = { step = 1e-9 }', 3, "equal to 1"),
-        ('white = "white"', 'white = "white"\nwavelengths = { to = 1e9 }', 3, "equal to 2000"),
+        ('white = "white"', 'white = "white"\nwavelengths = { step = 1e-9 }', 3, "at least 1"),
+        ('white = "white"', 'white = "white"\nwavelengths = { to = 1e9 }', 3, "at most 2000"),
         ('white = "white"', 'white = "white"\nwavelengths = { to = 300 }', 3, "evenly spaced"),
     ],
 )
@@ -102,9 +102,9 @@ def test_faults_are_placed_and_explained(tmp_path, old, new, line, words):
 
 
 def test_no_toml_and_no_file(tmp_path):
-    with pytest.raises(LiveryError, match="is no TOML"):
+    with pytest.raises(LiveryError, match="this is not TOML"):
         read_shelf(shelf_file(tmp_path, "white ="))
-    with pytest.raises(LiveryError, match="cannot be read: No such file"):
+    with pytest.raises(LiveryError, match="there is no such file"):
         read_shelf(tmp_path / "none.toml")
     (tmp_path / "shelf.toml").write_bytes(b"\xff\xfe")
     with pytest.raises(LiveryError, match="not UTF-8 text"):

@@ -7,18 +7,17 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from livery.describe.entries.description import DescriptionModel
-from livery.describe.entries.entry import Entry
-from livery.describe.known_keys import MODEL_NAMES, nearest_key
-from livery.describe.positions import Key, nearest_place
 from livery.findings import Finding, Place
+from livery.toml.entry import Entry
+from livery.toml.known_keys import model_names, nearest_key
+from livery.toml.places import Key, nearest_place
 
 
 def faults_in_words(
     error: ValidationError,
     places: dict[Key, Place],
     whole: Place,
-    model: type[Entry] = DescriptionModel,
+    model: type[Entry],
 ) -> list[Finding]:
     """Return every fault pydantic found, in the order they stand in the files.
 
@@ -57,7 +56,7 @@ def _written_key(loc: tuple[Any, ...], places: dict[Key, Place]) -> Key:
 
 def _is_branch(part: Any) -> bool:
     return isinstance(part, str) and (
-        part in MODEL_NAMES
+        part in model_names()
         or bool(re.match(r"(str|literal|tuple|constrained-str|function-)", part))
     )
 
@@ -77,7 +76,7 @@ def _in_words(item: Any, key: Key, model: type[Entry]) -> tuple[str, str, str]:
     if kind == "missing" and isinstance(name, int):
         return "value", f'"{key[-2]}" has too few values', "Give one more."
     if kind == "missing":
-        table = ".".join(map(str, key[:-1])) or "the description"
+        table = ".".join(map(str, key[:-1])) or "the head of this file"
         return "missing-key", f'"{name}" is missing from {table}', f"Add {name} = … there."
     if kind in ("literal_error", "enum"):
         return (
@@ -89,6 +88,13 @@ def _in_words(item: Any, key: Key, model: type[Entry]) -> tuple[str, str, str]:
         return "name", f'"{value}" cannot stand here', _pattern_remedy(context["pattern"])
     if kind in ("too_short", "string_too_short"):
         return "empty", f'"{name}" is empty', "Give at least one."
+    if kind == "value_error":
+        return "value", _plain_words(item["msg"]), "Write another value."
+    if kind in _BOUNDS:
+        limit = f"{_BOUNDS[kind]} {next(iter(context.values())):g}"
+        return "value", f'"{_named(key)}" is {value}', f"It must be {limit}."
+    if kind == "finite_number":
+        return "value", f'"{_named(key)}" is {value}, which is no number', "Write a plain number."
     if kind == "too_long":
         return "value", f'"{_named(key)}" has too many values', f"Give {context['max_length']}."
     wanted, remedy = _WANTED.get(kind, (_plain_words(item["msg"]), "Write another value."))
@@ -104,6 +110,13 @@ _WANTED = {
     "bool_type": ("true or false", "Write {name} = true or {name} = false, without quotes."),
     "int_type": ("a whole number", "Write the number without quotes."),
     "float_type": ("a number", "Write the number without quotes."),
+}
+
+_BOUNDS = {
+    "greater_than": "more than",
+    "greater_than_equal": "at least",
+    "less_than": "less than",
+    "less_than_equal": "at most",
 }
 
 

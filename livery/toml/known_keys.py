@@ -1,14 +1,14 @@
-"""Which keys each table of a description may hold, read off the model itself."""
+"""Which keys each table of a file may hold, read off the model itself."""
 
 from __future__ import annotations
 
 import difflib
 from collections.abc import Iterator
+from functools import cache
 from typing import Any
 
-from livery.describe.entries.description import DescriptionModel
-from livery.describe.entries.entry import Entry
-from livery.describe.positions import Key
+from livery.toml.entry import Entry
+from livery.toml.places import Key
 
 
 def _descended(entry: type[Entry]) -> Iterator[type[Entry]]:
@@ -17,10 +17,13 @@ def _descended(entry: type[Entry]) -> Iterator[type[Entry]]:
         yield from _descended(kind)
 
 
-MODEL_NAMES = frozenset(kind.__name__ for kind in _descended(Entry))
+@cache
+def model_names() -> frozenset[str]:
+    """Return the names of every table's model, which pydantic puts into the path of a fault."""
+    return frozenset(kind.__name__ for kind in _descended(Entry))
 
 
-def nearest_key(name: str, key: Key, whole: type[Entry] = DescriptionModel) -> str:
+def nearest_key(name: str, key: Key, whole: type[Entry]) -> str:
     """Return the remedy for an unknown key: the nearest known one, and all that may stand there.
 
     ``whole`` is the model of the file the key is in.
@@ -70,7 +73,7 @@ def _step(branches: list[dict[str, Any]], part: str | int) -> list[dict[str, Any
     return found
 
 
-def tables_of_keys(whole: type[Entry] = DescriptionModel) -> dict[str, dict[str, Any]]:
+def tables_of_keys(whole: type[Entry]) -> dict[str, dict[str, Any]]:
     """Return the JSON Schema of every table of a description, or another file, by its path.
 
     A table under a name of the user's own, such as ``panel.cab-side``, goes by ``panel``.

@@ -1,0 +1,191 @@
+"""One reader of TOML: what a file says, where each entry stands, and its faults at their places.
+
+tomllib reads the values and tree-sitter finds the places.  No fault quotes a line of a file
+that shows no sign of being of Livery: such a file may hold what nobody meant to print.
+"""
+
+from __future__ import annotations
+
+import codecs
+import re
+import tomllib
+from collections.abc import Collection
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from functools import cached_property
+from pathlib import Path
+from typing import Any, Generic, TypeVar
+
+from pydantic import ValidationError
+
+from livery.findings import Finding, LiveryError, Place
+from livery.input_limits import DEEPEST_TOML, MOST_TOML_BYTES, require_size
+from livery.toml.entry import Entry
+from livery.toml.faults import faults_in_words
+from livery.toml.places import Key, find_positions, nearest_place
+
+Model = TypeVar("Model", bound=Entry)
+
+
+@dataclass(frozen=True)
+class FileKind(Generic[Model]):
+    """A kind of TOML file: what it is called, what may stand in it, and how one is begun."""
+
+    name: str
+    model: type[Model]
+    begin: str
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """The keys and tables at the head of such a file."""
+        fields = self.model.model_fields.items()
+        return tuple(field.alias or name for name, field in fields)
+
+
+@dataclass(frozen=True)
+class TomlFile:
+    """A TOML file as read: its data, and on demand where each of its entries stands."""
+
+    file: Path
+    data: dict[str, Any]
+    source: bytes = field(repr=False)
+
+    @cached_property
+    def places(self) -> dict[Key, Place]:
+        """The place of every key and array element."""
+        return find_positions(self.file, self.source)
+
+    def place_of(self, key: Key) -> Place:
+        """Return where a key stands, or the nearest table that holds it, or the file."""
+        return nearest_place(self.places, key) or Place(self.file)
+
+    def require(self, kind: FileKind[Model]) -> Model:
+        """Return the data as its model; raise LiveryError with every fault, each at its place."""
+        try:
+            return kind.model.model_validate(self.data)
+        except ValidationError as error:
+            raise LiveryError(
+                faults_in_words(error, self.places, Place(self.file), kind.model)
+            ) from None
+
+
+def read_toml(file: Path, kind: FileKind[Any]) -> TomlFile:
+    """Return what a TOML file says.
+
+    Raises LiveryError where it cannot be read, is no TOML, or is plainly no file of its kind.
+    """
+    source = _bytes_of(file, kind)
+    try:
+        text = source.decode("utf-8")
+    except UnicodeDecodeError as error:
+        line = source[: error.start].count(b"\n") + 1
+        raise _fault(
+            "encoding", "this file is not UTF-8 text", "Save it as UTF-8.", Place(file, line, 1)
+        ) from None
+    try:
+        data = tomllib.loads(text)
+    except RecursionError:
+        raise _too_deep(file) from None
+    except tomllib.TOMLDecodeError as error:
+        if not _has_key_of(text, kind.keys):
+            raise _no_file_of(file, kind) from None
+        raise LiveryError([_syntax_fault(file, text, str(error))]) from None
+    except ValueError:
+        # tomllib lets pass what int() and date() say: a number of too many digits, a day 0000-00-00.
+        raise _fault(
+            "toml", "a number or a day in this file cannot be", "Check its numbers.", Place(file)
+        ) from None
+    if data and not any(_is_known(key, kind.keys) for key in data):
+        raise _no_file_of(file, kind)
+    if _depth(data) > DEEPEST_TOML:
+        raise _too_deep(file)
+    return TomlFile(file, data, source)
+
+
+def is_file(file: Path) -> bool:
+    """Return whether a file is there; a name no system could hold is that of no file."""
+    try:
+        return file.is_file()
+    except (OSError, ValueError):
+        return False
+
+
+def _bytes_of(file: Path, kind: FileKind[Any]) -> bytes:
+    require_size(file, MOST_TOML_BYTES, f"the {kind.name}")
+    try:
+        return file.read_bytes().removeprefix(codecs.BOM_UTF8)
+    except FileNotFoundError:
+        message = "there is no such file"
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        message = f"this file cannot be read: {reason}"
+    raise _fault("missing-file", message, f"{kind.begin} Or check the name.", Place(file))
+
+
+def _fault(code: str, message: str, remedy: str, place: Place) -> LiveryError:
+    return LiveryError([Finding(code, message, remedy, place=place)])
+
+
+def _no_file_of(file: Path, kind: FileKind[Any]) -> LiveryError:
+    known = ", ".join(kind.keys)
+    return _fault(
+        "no-livery-file",
+        f"this is no {kind.name} of Livery's: it has none of {known}",
+        kind.begin,
+        Place(file),
+    )
+
+
+def _too_deep(file: Path) -> LiveryError:
+    return _fault(
+        "toml",
+        f"this file is nested too deep: more than {DEEPEST_TOML} levels",
+        "Look for brackets that are opened again and again.",
+        Place(file, 1, 1),
+    )
+
+
+def _has_key_of(text: str, keys: Collection[str]) -> bool:
+    """Return whether any line of a text that is no TOML begins with a key or a table of a kind."""
+    begun = re.finditer(r"^[ \t]*\[{0,2}[ \t]*[\"']?([A-Za-z_-]+)[\"']?[ \t]*[].=]", text, re.M)
+    return any(_is_known(match[1], keys) for match in begun)
+
+
+def _is_known(key: str, keys: Collection[str]) -> bool:
+    """Return whether a key is one of a kind's, or near enough to be a slip of one."""
+    return key in keys or bool(get_close_matches(key.lower(), keys, n=1, cutoff=0.7))
+
+
+def _depth(data: dict[str, Any]) -> int:
+    """Return how many levels of tables and lists there are, as far as just beyond the limit."""
+    level: list[Any] = [data]
+    depth = 0
+    while level and depth <= DEEPEST_TOML:
+        depth += 1
+        level = [
+            inner
+            for holder in level
+            for inner in (holder.values() if isinstance(holder, dict) else holder)
+            if isinstance(inner, dict | list)
+        ]
+    return depth
+
+
+def _syntax_fault(file: Path, text: str, message: str) -> Finding:
+    lines = text.split("\n")
+    at = re.search(r"\(at line (\d+), column (\d+)\)", message)
+    line, column = (int(at[1]), int(at[2])) if at else (len(lines), len(lines[-1]) + 1)
+    what = re.sub(r"\s*\(at line .*\)|\s*\(at end .*\)", "", message)
+    # tomllib gives a table by the tuple of its keys.
+    what = re.sub(r"\(('[^()]*),?\)", lambda m: f"[{'.'.join(_quoted(m[1]))}]", what)
+    shown = lines[line - 1].rstrip("\r") if line <= len(lines) else ""
+    return Finding(
+        "toml",
+        f"this is not TOML: {what[:1].lower()}{what[1:]}",
+        'A line reads key = "value"; text and sizes stand in quotes, a table\'s name in [brackets].',
+        place=Place(file, line, column, shown),
+    )
+
+
+def _quoted(keys: str) -> list[str]:
+    return re.findall(r"'([^']*)'", keys)
