@@ -41,14 +41,30 @@ class Description:
 
     def place_of(self, key: str) -> Place | None:
         """Return where a dotted key stands, or the nearest table that holds it."""
-        parts = tuple(int(p) if p.isdigit() else p for p in key.split(".")) if key else ()
-        return nearest_place(self.places, parts)
+        parts = _parts(key)
+        return nearest_place(self.places, self._first_hand(parts) or parts)
+
+    def _first_hand(self, parts: Key) -> Key | None:
+        """Return where an entry stands that a panel has from the one it is the other hand of."""
+        if len(parts) < 3 or parts[0] != "panel" or parts[:3] in self.places:
+            return None
+        panel = self.data.get("panel", {}).get(parts[1])
+        source = panel.get("mirror_of") if isinstance(panel, dict) else None
+        first: Key = ("panel", source, *parts[2:]) if isinstance(source, str) else ()
+        return first if first[:3] in self.places else None
 
     def placed(self, finding: Finding) -> Finding:
-        """Return a finding with the place its key has in the files."""
-        return replace(
-            finding, place=finding.place or self.place_of(finding.key) or Place(self.file)
-        )
+        """Return a finding with the place its key has in the files.
+
+        One laid to an entry of the panel that another mirrors says which panel it is of.
+        """
+        place = finding.place or self.place_of(finding.key) or Place(self.file)
+        parts = _parts(finding.key)
+        first = None if finding.place is not None else self._first_hand(parts)
+        if first is None:
+            return replace(finding, place=place)
+        message = f'on "{parts[1]}", the other hand of "{first[1]}": {finding.message}'
+        return replace(finding, place=place, message=message)
 
 
 def load_description(file: Path) -> Description:
@@ -62,6 +78,11 @@ def load_description(file: Path) -> Description:
     except ValidationError as error:
         faults = faults_in_words(error, places, Place(file), DescriptionModel)
         return Description(file, data, places, _sound_part(data, error), tuple(faults))
+
+
+def _parts(key: str) -> Key:
+    """Return a dotted key in its parts."""
+    return tuple(int(p) if p.isdigit() else p for p in key.split(".")) if key else ()
 
 
 def _sound_part(data: dict[str, Any], error: ValidationError) -> DescriptionModel | None:

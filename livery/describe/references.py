@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
 from livery.data_folder import data_folder
@@ -49,6 +49,7 @@ def check_references(description: Description) -> list[Finding]:
                 )
             found += _repeated(name, panel)
             found += _named(name, panel)
+            found += _placed_datums(name, panel, description.model.panel)
             found += _datums(name, panel)
         for name, plate in description.model.plate.items():
             found += _standing(_plate_positions(plate, f"plate.{name}"), Y_NAMES, X_NAMES)
@@ -204,6 +205,20 @@ def _named_twice(name: str, panel: Panel, taken: tuple[str, ...]) -> Iterator[Fi
 
 def _text(value: object) -> str | None:
     return value if isinstance(value, str) else None
+
+
+def _placed_datums(name: str, panel: Panel, panels: Mapping[str, Panel]) -> Iterator[Finding]:
+    """Check that a datum without a place on the drawing is one of the panel this one mirrors."""
+    first = panels.get(panel.mirror_of or "")
+    known = first.datum if first is not None else {}
+    for datum, entry in panel.datum.items():
+        if entry.height is None and entry.station is None and datum not in known:
+            yield Finding(
+                "datum",
+                f'"{datum}" is built, but has no place on the drawing',
+                'Add its height = "3 ft 6 in" or its station = "9 ft" on the drawing.',
+                key=f"panel.{name}.datum.{datum}",
+            )
 
 
 def _datums(name: str, panel: Panel) -> Iterator[Finding]:

@@ -140,7 +140,7 @@ def to_corner(value: Any) -> Corner:
         return value
     if value == CornerStyle.SQUARE.value:
         return SQUARE
-    if isinstance(value, str):
+    if isinstance(value, str | int | float) and not isinstance(value, bool):
         return Corner(CornerStyle.ROUND, to_radius(value))
     styles = [s.value for s in CornerStyle if s is not CornerStyle.SQUARE]
     if isinstance(value, dict) and len(value) == 1:
@@ -198,16 +198,17 @@ def _plain_lab(lab: tuple[float, float, float]) -> tuple[float, float, float]:
     return lab
 
 
-def _annotated(reader: Callable[[Any], Any], words: str, *examples: str) -> Any:
+def read_by(reader: Callable[[Any], Any], words: str, *examples: str) -> Any:
+    """Return what makes an annotated type of text read by ``reader``, for validation and schema."""
     schema = {"type": "string", "description": words, "examples": list(examples)}
     return (BeforeValidator(reader), PlainSerializer(str), WithJsonSchema(schema))
 
 
-_LENGTH = _annotated(to_length, "A length with its unit", "4 1/2 in", "22 ft 6 in", "603 mm")
-_SIZE = _annotated(to_positive_length, "A length with its unit", "4 1/2 in", "603 mm")
-_PLACE = _annotated(to_position, "A length, a datum's name, or both", "3 ft", "waist - 2 in")
-_TOWARDS = _annotated(to_direction, "A direction", "lower right", "-30 deg")
-_ANGLE = _annotated(to_angle, "An angle in degrees", "30 deg")
+_LENGTH = read_by(to_length, "A length with its unit", "4 1/2 in", "22 ft 6 in", "603 mm")
+_SIZE = read_by(to_positive_length, "A length with its unit", "4 1/2 in", "603 mm")
+_PLACE = read_by(to_position, "A length, a datum's name, or both", "3 ft", "waist - 2 in")
+_TOWARDS = read_by(to_direction, "A direction", "lower right", "-30 deg")
+_ANGLE = read_by(to_angle, "An angle in degrees", "30 deg")
 
 AnyLength = Annotated[Length, *_LENGTH]
 Size = Annotated[Length, *_SIZE]
@@ -215,26 +216,20 @@ Where = Annotated[Position, *_PLACE]
 Towards = Annotated[float, *_TOWARDS]
 Degrees = Annotated[float, *_ANGLE]
 Lab = Annotated[tuple[float, float, float], AfterValidator(_plain_lab)]
-CornerValue = Annotated[
-    Corner,
-    BeforeValidator(to_corner),
-    PlainSerializer(str),
-    WithJsonSchema(
-        {
-            "anyOf": [
-                {"type": "string", "examples": ["9 in", "square"]},
-                {
-                    "type": "object",
-                    "minProperties": 1,
-                    "maxProperties": 1,
-                    "additionalProperties": False,
-                    "properties": {
-                        s.value: {"type": "string"}
-                        for s in CornerStyle
-                        if s is not CornerStyle.SQUARE
-                    },
+CORNER_SCHEMA = WithJsonSchema(
+    {
+        "anyOf": [
+            {"type": "string", "examples": ["9 in", "square"]},
+            {
+                "type": "object",
+                "minProperties": 1,
+                "maxProperties": 1,
+                "additionalProperties": False,
+                "properties": {
+                    s.value: {"type": "string"} for s in CornerStyle if s is not CornerStyle.SQUARE
                 },
-            ]
-        }
-    ),
-]
+            },
+        ]
+    }
+)
+CornerValue = Annotated[Corner, BeforeValidator(to_corner), PlainSerializer(str), CORNER_SCHEMA]

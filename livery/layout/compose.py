@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from livery.describe.entries.description import DescriptionModel
@@ -21,6 +22,7 @@ from livery.layout.drift import (
     place_drift,
 )
 from livery.layout.fields import lay_field
+from livery.layout.first_hand import described_panel
 from livery.layout.frame import Frame, make_frame
 from livery.layout.ground import Ground, survey_ground
 from livery.layout.lettering import lay_lettering
@@ -28,10 +30,19 @@ from livery.layout.lettering_fit import check_layers, check_lettering, check_ove
 from livery.layout.lining import LaidLining, lay_lining
 from livery.layout.lining_fit import check_lining
 from livery.layout.ornament import lay_ornament
-from livery.layout.other_hand import described_panel, other_hand
+from livery.layout.other_hand import other_hand, other_hand_findings
 from livery.layout.piece import Piece
-from livery.layout.plan import Baseline, PanelPlan, PlacedKeepOut, Plan, PlatePlan, SizeRow
+from livery.layout.plan import (
+    Baseline,
+    OnOtherHand,
+    PanelPlan,
+    PlacedKeepOut,
+    Plan,
+    PlatePlan,
+    SizeRow,
+)
 from livery.layout.plates import lay_plate
+from livery.layout.symmetry import halves_differ
 from livery.units import write_feet_and_inches
 
 
@@ -42,30 +53,68 @@ def lay_out(description: Description) -> Plan:
         return Plan((), ())
     alphabets = Alphabets(description, model)
     panels: list[PanelPlan] = []
-    findings: list[Finding] = []
+    found: dict[str, list[Finding]] = {}
     for name, entry in model.panel.items():
         first = entry if entry.mirror_of is None else model.panel.get(entry.mirror_of)
         if first is None or first.mirror_of is not None:
             continue  # the reference check has told it already
-        panel = described_panel(entry, model.panel)
-        try:
-            frame = make_frame(name, panel, model.job.read_scale(), description.folder_of)
-        except LiveryError as error:
-            findings += error.findings
-            continue
-        bench = _Bench(frame, findings=findings)
-        findings += [*frame.findings, *frame.notes]
-        if frame.findings:
-            continue  # nothing laid on a fit that folds over itself could be trusted
-        _lay_panel(bench, panel, model, description, alphabets)
-        if is_fitted(panel):
-            with noted(bench.findings, f"panel.{name}"):
-                bench.sizes += _drift(bench, panel, model, description)
-                findings += check_drift(panel, frame)
-        plan = bench.plan(panel)
-        panels.append(plan if entry.mirror_of is None else other_hand(plan))
+        found[name] = []
+        plan = None
+        with noted(found[name], f"panel.{name}"):
+            plan = _panel_plan(name, model, description, alphabets, found[name])
+        if plan is not None:
+            panels.append(plan if entry.mirror_of is None else other_hand(plan))
+    findings = [f for name in found for f in _of_panel(name, model, found, panels)]
     plates = _plates(model, description, alphabets, findings)
     return Plan(tuple(panels), tuple(findings), plates)
+
+
+def _of_panel(
+    name: str,
+    model: DescriptionModel,
+    found: Mapping[str, list[Finding]],
+    panels: Sequence[PanelPlan],
+) -> Iterable[Finding]:
+    """Return what was found of a panel; of the other hand what was not found of the first."""
+    first = model.panel[name].mirror_of
+    if first is None:
+        return found[name]
+    frame = next((p.frame for p in panels if p.name == name), None)
+    return other_hand_findings(found[name], found.get(first, []), frame, first)
+
+
+def _panel_plan(
+    name: str,
+    model: DescriptionModel,
+    description: Description,
+    alphabets: Alphabets,
+    findings: list[Finding],
+) -> PanelPlan | None:
+    """Lay out one panel, the other hand as the first is seen; None where its fit is faulty.
+
+    What is found goes to ``findings``.  Raises LiveryError where it has no frame.
+    """
+    panel, turned = described_panel(name, model.panel)
+    frame = make_frame(name, panel, model.job.read_scale(), description.folder_of, turned)
+    bench = _Bench(frame, findings=findings)
+    findings += [*frame.findings, *frame.notes]
+    if frame.findings:
+        return None  # nothing laid on a fit that folds over itself could be trusted
+    _lay_panel(bench, panel, model, description, alphabets)
+    if is_fitted(panel):
+        with noted(findings, f"panel.{name}"):
+            bench.sizes += _drift(bench, panel, model, description)
+
+            def differ() -> tuple[float, float]:
+                true_panel = panel_at_scale(panel)
+                true, _ = _at_scale(frame, true_panel, model, description)
+                _lay_panel(true, true_panel, model, description, alphabets)
+                laid = (true, bench)
+                drawn, built = (halves_differ(b.frame, b.pieces, b.keep_outs) for b in laid)
+                return drawn, built
+
+            findings += check_drift(panel, frame, turned, differ)
+    return bench.plan(panel)
 
 
 def _plates(
@@ -85,19 +134,27 @@ def _plates(
     return tuple(plates)
 
 
+def _at_scale(
+    frame: Frame, panel: Panel, model: DescriptionModel, description: Description
+) -> tuple[_Bench, Ground]:
+    """Return the panel as if built to scale, with its lining laid at true scale."""
+    true = make_frame(frame.name, panel, model.job.read_scale(), description.folder_of)
+    bench = _Bench(true, findings=[])  # what is wrong has been told of the panel as built
+    ground = survey_ground(panel, true, description.folder_of, bench.findings)
+    bench.keep_outs = ground.keep_outs
+    return bench, ground
+
+
 def _drift(
     bench: _Bench, panel: Panel, model: DescriptionModel, description: Description
 ) -> list[SizeRow]:
     """Return what the fit has moved, by laying the panel's lining once more at true scale."""
     true_panel = panel_at_scale(panel)
-    name = bench.frame.name
-    true = make_frame(name, true_panel, model.job.read_scale(), description.folder_of)
-    second = _Bench(true, findings=[])  # what is wrong has been told of the panel as built
-    ground = survey_ground(true_panel, true, description.folder_of, second.findings)
-    _lay_linings(second, true_panel, model, description, ground)
+    true, ground = _at_scale(bench.frame, true_panel, model, description)
+    _lay_linings(true, true_panel, model, description, ground)
     return [
-        *lining_drift(bench.frame, bench.pieces, second.pieces),
-        *place_drift(bench.frame, true, panel),
+        *lining_drift(bench.frame, bench.pieces, true.pieces),
+        *place_drift(bench.frame, true.frame, panel),
     ]
 
 
@@ -116,6 +173,7 @@ class _Bench:
         """Return the panel as laid."""
         return PanelPlan(
             self.frame,
+            panel,
             panel.title or self.frame.name,
             self.keep_outs,
             tuple(self.pieces),
@@ -240,20 +298,24 @@ def _panel_sizes(panel: Panel, frame: Frame) -> list[SizeRow]:
         _overall(frame, "width", drawn.width, built.width),
         _overall(frame, "height", drawn.height, built.height),
     ]
+    folded = panel.sheet is None or panel.sheet.faces is not None
+    sides = OnOtherHand.SAME if folded else OnOtherHand.SIDES_CHANGE
     for size in frame.sheet_sizes:
         prototype = write_feet_and_inches(frame.scale.to_prototype(size.at_scale))
         key = f"panel.{frame.name}.sheet"
-        rows.append(SizeRow(frame.name, size.what, prototype, size.at_scale, size.as_fitted, key))
+        sizes = (size.at_scale, size.as_fitted)
+        rows.append(SizeRow(frame.name, size.what, prototype, *sizes, key, sides))
     for name, datum in panel.datum.items():
         place = datum.height or datum.station
-        assert place is not None
+        if place is None:
+            continue  # the reference check has told it already
         upright = datum.height is not None
         kind, marks = ("height", frame.heights) if upright else ("station", frame.stations)
         key = f"panel.{frame.name}.datum.{name}"
         at_scale = frame.scale.to_model(place) - (drawn.bottom if upright else drawn.left)
-        rows.append(
-            SizeRow(frame.name, f"{kind} of {name}", str(place), at_scale, marks[name], key)
-        )
+        end = OnOtherHand.SAME if upright else OnOtherHand.FROM_OTHER_END
+        what = f"{kind} of {name}"
+        rows.append(SizeRow(frame.name, what, str(place), at_scale, marks[name], key, end))
     return rows
 
 

@@ -6,7 +6,7 @@ between the two is the drift.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from livery.describe.entries.lining import Lining
 from livery.describe.entries.panel import Panel
@@ -15,14 +15,18 @@ from livery.findings import Finding, Severity
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline
+from livery.layout.first_hand import Turned
 from livery.layout.frame import Frame
 from livery.layout.piece import Kind, Piece, entry_title
-from livery.layout.plan import SizeRow
+from livery.layout.plan import OnOtherHand, SizeRow
 from livery.units import write_feet_and_inches
 
+SIDES = OnOtherHand.SIDES_CHANGE
 TOLD_MM = 0.005
 SEEN_MM = 0.3
 """A straight line this much bent, or a panel this much unsymmetric, shows (common practice)."""
+ONE_SIDED_MM = 0.05
+"""A livery whose halves differ by more as drawn is one-sided by its description."""
 
 
 def panel_at_scale(panel: Panel) -> Panel:
@@ -55,7 +59,7 @@ def lining_drift(
                 start = "left" if edge in ("left", "right") else "bottom"
                 what = f"{entry_title(key)}, {edge} edge from the {start}"
                 prototype = write_feet_and_inches(frame.scale.to_prototype(was))
-                yield SizeRow(frame.name, what, prototype, was, now, key)
+                yield SizeRow(frame.name, what, prototype, was, now, key, SIDES)
 
 
 def _boxes(pieces: Iterable[Piece]) -> Iterator[tuple[str, Bounds]]:
@@ -78,11 +82,21 @@ def place_drift(frame: Frame, true: Frame, panel: Panel) -> Iterator[SizeRow]:
         for what, a, b in (("from the left", was.x, now.x), ("from the bottom", was.y, now.y)):
             if abs(b - a) >= TOLD_MM:
                 prototype = write_feet_and_inches(frame.scale.to_prototype(a))
-                yield SizeRow(frame.name, f'place of "{words}" {what}', prototype, a, b, key)
+                told = f'place of "{words}" {what}'
+                yield SizeRow(frame.name, told, prototype, a, b, key, SIDES)
 
 
-def check_drift(panel: Panel, frame: Frame) -> Iterator[Finding]:
-    """Warn of straight lines that the fit bends to the eye, and of symmetry it spoils."""
+def check_drift(
+    panel: Panel,
+    frame: Frame,
+    turned: Turned,
+    halves_differ: Callable[[], tuple[float, float]],
+) -> Iterator[Finding]:
+    """Warn of straight lines that the fit bends to the eye, and of symmetry it spoils.
+
+    ``halves_differ`` says by how much the halves of the livery do, at scale and as built, in
+    mm; it is asked only where the fit makes it likely.
+    """
     for i, entry in enumerate(panel.lining):
         bent = _bend(entry, frame)
         if bent > SEEN_MM:
@@ -94,8 +108,8 @@ def check_drift(panel: Panel, frame: Frame) -> Iterator[Finding]:
                 f"panel.{frame.name}.lining.{i}",
             )
     # A sheet that is not flat is never seen laid out, symmetric or not.
-    if panel.sheet is None:
-        yield from _unsymmetric(panel, frame)
+    if panel.sheet is None and _is_drawn_symmetric(frame):
+        yield from _unsymmetric(panel, frame, turned, halves_differ)
 
 
 def _bend(entry: Lining, frame: Frame) -> float:
@@ -115,10 +129,10 @@ def _bend(entry: Lining, frame: Frame) -> float:
     return float(max(line.distance(Point(p)) for p in fitted))
 
 
-def _unsymmetric(panel: Panel, frame: Frame) -> Iterator[Finding]:
-    """Warn of a panel drawn symmetric whose halves differ as built, and say what makes them so."""
-    if not _is_drawn_symmetric(frame):
-        return
+def _unsymmetric(
+    panel: Panel, frame: Frame, turned: Turned, halves_differ: Callable[[], tuple[float, float]]
+) -> Iterator[Finding]:
+    """Warn of a livery drawn symmetric whose halves differ as built, and say what makes them so."""
     fit, key = frame.fit.x, f"panel.{frame.name}"
     middle = bounds(frame.drawn).centre.x
     ends = fit.knots[0][1] + fit.knots[-1][1]
@@ -127,23 +141,23 @@ def _unsymmetric(panel: Panel, frame: Frame) -> Iterator[Finding]:
         return fit(drawn) + fit(2.0 * middle - drawn) - ends
 
     worst = max((d for d, _ in fit.knots), key=lambda d: abs(differs(d)))
-    by = abs(differs(worst))
-    if by <= SEEN_MM:
+    if abs(differs(worst)) <= SEEN_MM:
         return
+    as_drawn, by = halves_differ()
+    if as_drawn > ONE_SIDED_MM or by <= SEEN_MM:
+        return  # one-sided by its description, or nothing on it shows the difference
     message = (
-        "this panel is symmetric on its drawing; as built its two halves differ by "
-        f"{by:.1f} mm, which shows"
+        "this panel and its livery are symmetric on the drawing; as built the two halves "
+        f"differ by {by:.1f} mm, which shows"
     )
-    built = {
-        name: datum.built.mm
-        for name, datum in panel.datum.items()
-        if datum.station is not None and datum.built is not None
-    }
-    if built:
-        name = min(built, key=lambda n: abs(built[n] - fit(worst)))
-        even = built[name] - differs(worst)
+    names = [n for n, d in panel.datum.items() if d.station is not None and d.built is not None]
+    if names:
+        name = min(names, key=lambda n: abs(frame.stations[n] - fit(worst)))
+        now, even = frame.stations[name], frame.stations[name] - differs(worst)
+        if name in turned.stations:
+            now, even = (frame.extent.width - place for place in (now, even))
         remedy = (
-            f'Measure "{name}" again: at {even:.1f} mm instead of {built[name]:.1f} mm the halves '
+            f'Measure "{name}" again: at {even:.1f} mm instead of {now:.1f} mm the halves '
             "would be alike. If the metal is so, leave out its built size to share the difference "
             "evenly, or keep it where the livery is to follow the metal."
         )

@@ -6,9 +6,11 @@ from which a fitter would measure.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+
+from fontTools.misc.transform import Identity
 
 from livery.describe.entries.panel import DatumEntry, Panel
 from livery.describe.entries.shape import AsBuilt
@@ -17,6 +19,7 @@ from livery.findings import Finding, LiveryError, Severity, laid_to
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point, translated
 from livery.layout.drawn_shape import drawn_outline
+from livery.layout.first_hand import NOTHING_TURNED, Turned
 from livery.layout.fit import (
     AxisFit,
     Fit,
@@ -30,12 +33,14 @@ from livery.layout.gored import Gored
 from livery.layout.rolled import Rolled
 from livery.layout.sheet import DevelopedSheet, Guide, SheetSize
 from livery.layout.sheet_kinds import develop
-from livery.units import Scale
+from livery.units import Scale, read_scale
 
 LARGEST_MM = 30_000.0
 """No panel lies or reaches further: what does has a wrong unit or scale."""
 SMALLEST_MM = 1.0
 """No panel is smaller: nothing could be painted on it."""
+NONE_TURNED: Mapping[str, float] = {}
+FULL_SIZE = read_scale("1:1")
 MISFIT, WRONG = 1.1, 1.5
 """How many times too large or too small a panel as built is warned of, and refused."""
 
@@ -109,22 +114,30 @@ def _placed(position: Position, scale: Scale, marks: dict[str, float], fit: Axis
     return offset if position.offset.on_model else fit(offset)
 
 
-def make_frame(name: str, panel: Panel, scale: Scale, folder_of: Callable[[str], Path]) -> Frame:
+def make_frame(
+    name: str,
+    panel: Panel,
+    scale: Scale,
+    folder_of: Callable[[str], Path],
+    turned: Turned = NOTHING_TURNED,
+) -> Frame:
     """Bring a panel to scale and fit it to its sizes as built.
 
-    ``folder_of`` gives the folder that file names under a dotted key are relative to.
+    ``folder_of`` gives the folder that file names under a dotted key are relative to;
+    ``turned`` says what was measured from the other side.
     """
     key = f"panel.{name}"
     sheet = _developed(panel, scale, folder_of, key)
     drawn = sheet.outline
     box = _of_a_size(drawn, key)
-    built = _as_built_outline(panel.as_built, scale, folder_of, f"{key}.as_built")
+    built = _as_built_outline(panel.as_built, folder_of, f"{key}.as_built", turned)
     width, height = _built_sizes(panel.as_built, built, box)
     ends = (box.left, box.right, width)
     whole = _way_across(sheet)
     if whole is not None:
         ends = (0.0, whole, whole)
-    x_knots = _knots(panel, "station", scale, ends, sheet.x_knots)
+    turned_at = dict.fromkeys(turned.stations, ends[2])
+    x_knots = _knots(panel, "station", scale, ends, sheet.x_knots, turned_at)
     y_knots = _knots(panel, "height", scale, (box.bottom, box.top, height), sheet.y_knots)
     across = (("left", box.left), ("centre", box.centre.x), ("right", box.right))
     up = (("bottom", box.bottom), ("middle", box.centre.y), ("top", box.top))
@@ -217,12 +230,15 @@ def _misfits(key: str, drawn: Bounds, width: float, height: float) -> Iterator[F
 
 
 def _as_built_outline(
-    as_built: AsBuilt, scale: Scale, folder_of: Callable[[str], Path], key: str
+    as_built: AsBuilt, folder_of: Callable[[str], Path], key: str, turned: Turned
 ) -> Outline | None:
+    """Return the outline as built: measured on the metal, it is brought to no scale."""
     if not as_built.has_outline:
         return None
     with laid_to(key):
-        built = drawn_outline(as_built, scale, folder_of(key), key)
+        built = drawn_outline(as_built, FULL_SIZE, folder_of(key), key)
+    if turned.outline:
+        built = built.transformed(Identity.scale(-1.0, 1.0))
     corner = bounds(built)
     return translated(built, -corner.left, -corner.bottom)
 
@@ -240,14 +256,19 @@ def _knots(
     scale: Scale,
     edge: tuple[float, float, float],
     of_sheet: tuple[tuple[float, float], ...],
+    turned_at: Mapping[str, float] = NONE_TURNED,
 ) -> list[tuple[float, float]]:
-    """Return the pairs (drawn, built) that edges, faces and datums give for one axis."""
+    """Return the pairs (drawn, built) that edges, faces and datums give for one axis.
+
+    ``turned_at`` is how wide the panel is, for each datum measured from its other end.
+    """
     low, high, built_size = edge
     knots = dict(of_sheet) or {low: 0.0, high: built_size}
-    for datum in panel.datum.values():
+    for name, datum in panel.datum.items():
         place = getattr(datum, kind)
         if place is not None and datum.built is not None:
-            knots[scale.to_model(place)] = datum.built.mm
+            built = datum.built.mm
+            knots[scale.to_model(place)] = turned_at[name] - built if name in turned_at else built
     return sorted(knots.items())
 
 
@@ -266,7 +287,7 @@ def _axis(
         message = "datums with built sizes say already where the difference is taken"
         remedy = "Leave out take_up, or the built sizes of the datums."
         raise LiveryError([Finding("take-up", message, remedy, key=key)])
-    start, end = (_as_drawn(p, marks, scale) for p in take_up if isinstance(p, Position))
+    start, end = sorted(_as_drawn(p, marks, scale) for p in take_up if isinstance(p, Position))
     return take_between(knots, start, end)
 
 

@@ -17,7 +17,7 @@ from livery.geometry.outline import Outline, Point, chain, translated
 from livery.geometry.shapes import circle
 from livery.layout.frame import Frame
 from livery.layout.panel_shape import shape_on_panel
-from livery.layout.plan import PlacedKeepOut
+from livery.layout.plan import Obstacle, PlacedKeepOut
 
 
 @dataclass(frozen=True)
@@ -67,12 +67,18 @@ def survey_ground(
 
 
 def _placed(entry: KeepOut, key: str, frame: Frame, folder: Path) -> Iterator[PlacedKeepOut]:
-    rail = entry.rail is not None
+    kind = _kind(entry)
     for one in _outlines(entry, key, frame, folder):
         for outline in _repeated(one, entry.repeat, frame):
-            yield PlacedKeepOut(
-                entry.called, outline, entry.is_opening, key, rail or entry.rivets is not None
-            )
+            yield PlacedKeepOut(entry.called, outline, kind, key)
+
+
+def _kind(entry: KeepOut) -> Obstacle:
+    if entry.rivets is not None:
+        return Obstacle.RIVET
+    if entry.rail is not None:
+        return Obstacle.RAIL
+    return Obstacle.OPENING if entry.is_opening else Obstacle.FITTING
 
 
 def _misplaced(

@@ -17,7 +17,7 @@ from livery.layout.course import ClosedCourse, Course, courses_of
 from livery.layout.ground import Ground
 from livery.layout.meeting import Way, cuts_of, met, way_of
 from livery.layout.piece import Kind, Piece, entry_title
-from livery.layout.plan import SizeRow
+from livery.layout.plan import OnOtherHand, SizeRow
 from livery.units import Length
 
 LEAST_PART_MM2 = 0.01
@@ -163,7 +163,8 @@ def _sizes(entry: Lining, key: str, ground: Ground, strands: tuple[Strand, ...])
     for edge, size in _named_insets(entry):
         at_scale = scale.to_model(size)
         what = f"{entry_title(key)}, inset{edge}"
-        rows.append(SizeRow(panel, what, str(size), at_scale, at_scale, key))
+        sides = OnOtherHand.SIDES_CHANGE
+        rows.append(SizeRow(panel, what, str(size), at_scale, at_scale, key, sides))
     for i, strand in enumerate(strands):
         width = scale.to_model(strand.size)
         what = f"{entry_title(key)}, {'gap' if strand.paint is None else strand.paint} {i + 1}"

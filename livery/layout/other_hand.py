@@ -2,36 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from fontTools.misc.transform import Identity, Transform
 
-from livery.describe.entries.panel import Panel
+from livery.findings import Finding
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point, carry
+from livery.layout.first_hand import OTHER_SIDE
 from livery.layout.frame import Frame
 from livery.layout.piece import Kind, Piece
-from livery.layout.plan import Baseline, PanelPlan, SizeRow
+from livery.layout.plan import Baseline, OnOtherHand, PanelPlan, SizeRow
 
 _READ = (Kind.LETTERING, Kind.SHADE)
-_OTHER = {"left": "right", "right": "left"}
-
-
-def described_panel(panel: Panel, panels: Mapping[str, Panel]) -> Panel:
-    """Return what a panel is laid out from: itself, or the panel it is the other hand of.
-
-    Its own title, sizes as built and datums go before that one's.
-    """
-    if panel.mirror_of is None:
-        return panel
-    own: dict[str, object] = {
-        name: getattr(panel, name)
-        for name in ("title", "as_built", "take_up")
-        if name in panel.model_fields_set
-    }
-    source = panels[panel.mirror_of]
-    return source.model_copy(update={**own, "datum": {**source.datum, **panel.datum}})
+_SIDE = re.compile(r"\b(left|right)\b")
 
 
 def other_hand(plan: PanelPlan) -> PanelPlan:
@@ -40,7 +26,7 @@ def other_hand(plan: PanelPlan) -> PanelPlan:
     Each group of words keeps its form, its shade falling as before, and moves to the
     mirrored place.
     """
-    width = plan.frame.extent.left + plan.frame.extent.right
+    width = _far_side(plan.frame)
     over = Identity.translate(width, 0.0).scale(-1.0, 1.0)
     shifts = _word_shifts(plan.pieces, width)
     return replace(
@@ -48,7 +34,7 @@ def other_hand(plan: PanelPlan) -> PanelPlan:
         frame=_turned_frame(plan.frame, over),
         keep_outs=tuple(replace(k, outline=k.outline.transformed(over)) for k in plan.keep_outs),
         pieces=tuple(_turned_piece(p, over, shifts) for p in plan.pieces),
-        sizes=tuple(_turned_size(row) for row in plan.sizes),
+        sizes=tuple(_turned_size(row, plan.frame) for row in plan.sizes),
         baselines=tuple(_turned_baseline(b, shifts) for b in plan.baselines),
     )
 
@@ -77,17 +63,48 @@ def _turned_baseline(baseline: Baseline, shifts: dict[str, float]) -> Baseline:
     return replace(baseline, start=start, end=end)
 
 
-def _turned_size(row: SizeRow) -> SizeRow:
-    """Tell a size from the other end: its words change sides."""
-    return replace(row, what=" ".join(_OTHER.get(word, word) for word in row.what.split(" ")))
+def _turned_size(row: SizeRow, frame: Frame) -> SizeRow:
+    """Return a size as it is read on the other hand."""
+    if row.on_other_hand is OnOtherHand.FROM_OTHER_END:
+        drawn, built = bounds(frame.drawn).width, frame.extent.width
+        return replace(row, at_scale=drawn - row.at_scale, as_fitted=built - row.as_fitted)
+    if row.on_other_hand is OnOtherHand.SIDES_CHANGE:
+        quoted, quote, own = row.what.rpartition('"')  # the user's words are quoted
+        swapped = _SIDE.sub(lambda side: OTHER_SIDE[side[0]], own)
+        return replace(row, what=f"{quoted}{quote}{swapped}")
+    return row
+
+
+def other_hand_findings(
+    found: Sequence[Finding], of_first: Sequence[Finding], frame: Frame | None, first: str
+) -> Iterator[Finding]:
+    """Yield what was found of the other hand alone, laid out as the first hand is seen.
+
+    What was found of the first hand in the same words is left out.
+    """
+    known = {(f.code, f.message) for f in of_first}
+    for finding in found:
+        if (finding.code, finding.message) in known:
+            continue
+        if finding.where_mm is not None and frame is not None:
+            x, y = finding.where_mm
+            finding = replace(finding, where_mm=(_far_side(frame) - x, y))
+        if _SIDE.search(re.sub(r'"[^"]*"', "", finding.message)):
+            words = f'{finding.message} (left and right as on "{first}")'
+            finding = replace(finding, message=words)
+        yield finding
+
+
+def _far_side(frame: Frame) -> float:
+    return frame.extent.left + frame.extent.right
 
 
 def _turned_frame(frame: Frame, over: Transform) -> Frame:
     def turned(x: float) -> float:
         return carry(over, Point(x, 0.0)).x
 
-    stations = {n: turned(x) for n, x in frame.stations.items() if n not in _OTHER}
-    edges = {n: frame.stations[n] for n in _OTHER if n in frame.stations}
+    stations = {n: turned(x) for n, x in frame.stations.items() if n not in OTHER_SIDE}
+    edges = {n: frame.stations[n] for n in OTHER_SIDE if n in frame.stations}
     return replace(
         frame,
         drawn=frame.drawn.transformed(over),

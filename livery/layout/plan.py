@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import Enum
 
+from livery.describe.entries.panel import Panel
 from livery.findings import Finding
 from livery.geometry.outline import Outline, Point
 from livery.layout.frame import Frame
@@ -13,15 +15,43 @@ from livery.plate.limits import Making
 from livery.plate.plate import Plate
 
 
+class Obstacle(Enum):
+    """What a keep-out is: cut out of the sheet, or fixed to it."""
+
+    OPENING = "opening"
+    FITTING = "fitting"
+    RIVET = "rivet"
+    RAIL = "rail"
+
+
 @dataclass(frozen=True, slots=True)
 class PlacedKeepOut:
-    """A keep-out where it falls on the panel as built; ``is_slight`` for rivets and rails."""
+    """A keep-out where it falls on the panel as built."""
 
     name: str
     outline: Outline
-    is_opening: bool
+    kind: Obstacle
     key: str
-    is_slight: bool = False
+
+    @property
+    def is_opening(self) -> bool:
+        """Whether the sheet is cut away there."""
+        return self.kind is Obstacle.OPENING
+
+    @property
+    def is_slight(self) -> bool:
+        """Whether it is a rivet or a rail, which lining is carried through."""
+        return self.kind in (Obstacle.RIVET, Obstacle.RAIL)
+
+
+class OnOtherHand(Enum):
+    """How a size is read on the other hand of its panel."""
+
+    SAME = "same"
+    SIDES_CHANGE = "sides change"
+    """Left is right: the words outside quotes say so."""
+    FROM_OTHER_END = "from the other end"
+    """It counts from the panel's left, which is another end there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +68,7 @@ class SizeRow:
     at_scale: float
     as_fitted: float
     key: str
+    on_other_hand: OnOtherHand = OnOtherHand.SAME
 
     @property
     def difference(self) -> float:
@@ -58,9 +89,14 @@ class Baseline:
 
 @dataclass(frozen=True)
 class PanelPlan:
-    """A panel laid out: its frame, keep-outs, pieces from the lowest level up, and sizes."""
+    """A panel laid out: its frame, keep-outs, pieces from the lowest level up, and sizes.
+
+    ``entry`` is what it was laid out from; the numbers in its pieces' keys count that one's
+    entries.  The other hand's is the first hand's, with the other hand's own sizes as built.
+    """
 
     frame: Frame
+    entry: Panel
     title: str
     keep_outs: tuple[PlacedKeepOut, ...]
     pieces: tuple[Piece, ...]

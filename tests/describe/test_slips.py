@@ -314,6 +314,10 @@ LOPSIDED = (
         '[panel.side.datum]\nfirst = { station = "800 mm", built = "100 mm" }\n'
         'last = { station = "2400 mm", built = "303 mm" }\n'
     )
+    + LINE
+    + 'upright = "first"\n'
+    + LINE
+    + 'upright = "last"\n'
 )
 
 
@@ -332,6 +336,7 @@ def test_the_warning_of_halves_unlike_names_the_size_that_would_make_them_alike(
 
 def test_a_difference_taken_up_on_one_side_is_told_how_to_take_it_evenly(tmp_path: Path) -> None:
     job = SIDE + BUILT % ("404 mm", "200 mm") + "[panel.side.take_up]\nwidth = %s\n"
+    job += f'{LINE}upright = "800 mm"\n{LINE}upright = "2400 mm"\n'
     (found,) = examined(tmp_path, job % '["100 mm", "500 mm"]').findings
     assert found.code == "unsymmetric" and '"in the middle"' in found.remedy
     assert found.place is not None and found.place.text.startswith("width = ")

@@ -491,13 +491,40 @@ inset = "790 mm"
     assert finding.key == "panel.side.lining.0"
 
 
-def test_a_panel_made_lopsided_is_told(folder: Path) -> None:
-    body = """
+PILLAR = """
 [panel.side.datum]
 pillar = { station = "800 mm", built = "102 mm" }
 """
-    (finding,) = plan_of(folder, body).findings
+UPRIGHT = """
+[[panel.side.lining]]
+paint = "cream"
+width = "8 mm"
+upright = "%s"
+"""
+
+
+def test_a_symmetric_livery_made_lopsided_is_told(folder: Path) -> None:
+    (finding,) = plan_of(folder, PILLAR + UPRIGHT % "pillar" + UPRIGHT % "2400 mm").findings
     assert finding.code == "unsymmetric"
+    assert "differ by 2.7 mm" in finding.message  # 102 mm from the left, 99.3 mm from the right
+
+
+ONE_SIDED = {
+    "nothing shows it": PILLAR,
+    "one line on one side": PILLAR + UPRIGHT % "pillar",
+    "a keep-out on one side": PILLAR
+    + UPRIGHT % "pillar"
+    + UPRIGHT % "2400 mm"
+    + '[[panel.side.keep_out]]\nleft = "2000 mm"\nright = "2200 mm"\n'
+    + 'bottom = "600 mm"\ntop = "800 mm"\n',
+}
+
+
+@pytest.mark.parametrize("body", ONE_SIDED.values(), ids=ONE_SIDED)
+def test_a_livery_one_sided_by_its_description_is_not_told_of_its_halves(
+    folder: Path, body: str
+) -> None:
+    assert plan_of(folder, body).findings == ()
 
 
 def test_a_straight_line_bent_by_the_fit_is_told(folder: Path) -> None:

@@ -11,6 +11,7 @@ from livery.describe.entries.lining import Lining, Ornament
 from livery.describe.entries.names import Name, Side
 from livery.describe.entries.shape import AsBuilt, BoxShape, PlacedShape, Shape
 from livery.describe.entries.sheet import Sheet
+from livery.describe.metal_values import MetalLength
 from livery.describe.values import AnyLength, Size, Where
 from livery.process import Process
 from livery.toml.entry import Entry, wrong
@@ -23,12 +24,14 @@ class DatumEntry(Entry):
     """Its height on the drawing."""
     station: AnyLength | None = None
     """Its place along the drawing."""
-    built: AnyLength | None = None
-    """Where it is on the metal, from the bottom or the left."""
+    built: MetalLength | None = None
+    """Where it is on the model's metal, from the bottom or the left, standing before this panel."""
 
     @model_validator(mode="after")
     def _is_height_or_station(self) -> DatumEntry:
-        if (self.height is None) == (self.station is None):
+        # On the other hand of a panel its built place alone will do; the references are checked.
+        given = [p for p in (self.height, self.station) if p is not None]
+        if len(given) > 1 or (not given and self.built is None):
             raise wrong(
                 "datum",
                 "a datum is a height or a station",
@@ -38,7 +41,11 @@ class DatumEntry(Entry):
 
 
 class TakeUp(BoxShape):
-    """Where the difference between scale and the panel as built is taken."""
+    """Where the difference between scale and the panel as built is taken.
+
+    Left and right are those of this panel as it is seen, also on a ``mirror_of`` panel; a
+    length without a name counts along the drawing.
+    """
 
     width: Literal["in proportion", "in the middle"] | tuple[Where, Where] = "in proportion"
     """Where the difference in width is taken, or [from, to]."""
@@ -132,7 +139,7 @@ class Panel(Entry):
     title: str = ""
     """Its title on drawings."""
     mirror_of: str | None = None
-    """The panel it is the other hand of; words still read. Give only what differs as built."""
+    """The panel it is the other hand of; words still read. Give only what differs as built, measured standing before this one: every size from its own left."""
     outline: Shape = Shape()
     """Its outline as drawn."""
     leading: Side = "left"
@@ -140,7 +147,7 @@ class Panel(Entry):
     sheet: Sheet | None = None
     """The bent, rolled, coned or gored sheet it is, which is laid flat."""
     as_built: AsBuilt = AsBuilt()
-    """Its size, or its outline, as built."""
+    """Its size, or its outline, as built, measured on the metal standing before this panel."""
     take_up: TakeUp = TakeUp()
     """Where the difference between scale and metal is taken."""
     datum: dict[Name, DatumEntry] = Field(default_factory=dict)

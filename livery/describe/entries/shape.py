@@ -7,8 +7,18 @@ from typing import Any, Literal
 from pydantic import Field, field_validator, model_validator
 
 from livery.describe.entries.names import CornerName
+from livery.describe.metal_values import (
+    MetalCorner,
+    MetalPlace,
+    MetalSize,
+    to_metal_corner,
+    to_metal_place,
+)
 from livery.describe.values import SQUARE, CornerValue, Size, Where, to_corner, to_position
 from livery.toml.entry import Entry, wrong
+
+WAYS = ("rectangle", "polygon", "circle", "path", "file")
+"""The ways an outline may be given, besides the edges of a box."""
 
 
 class BoxShape(Entry):
@@ -70,8 +80,7 @@ class Shape(BoxShape):
 
     @model_validator(mode="after")
     def _is_one_shape(self) -> Shape:
-        ways = ("rectangle", "polygon", "circle", "path", "file")
-        given = [w for w in ways if getattr(self, w) is not None]
+        given = [w for w in WAYS if getattr(self, w) is not None]
         bounded = any(getattr(self, e) is not None for e in ("left", "right", "bottom", "top"))
         if len(given) + bounded > 1:
             both = " and ".join([*given, "edges"] if bounded else given)
@@ -120,15 +129,72 @@ class PlacedShape(Shape):
         return self
 
 
-class AsBuilt(Shape):
-    """The panel as it was made: its width and height on the model, or its whole outline."""
+class BuiltCircle(Circle):
+    """A circle measured on the metal, by its centre and diameter."""
 
-    width: Size | None = None
+    centre: tuple[MetalPlace, MetalPlace]
+    """Where its centre is: [across, up]."""
+    diameter: MetalSize
+    """Its diameter."""
+
+
+class AsBuilt(Shape):
+    """The panel as it was made: its width and height, or its whole outline, off the metal.
+
+    Every size here is the model's own: "on model" may be left out, and feet and inches are
+    those of the rule on the model.  It is measured standing before this panel, from its left,
+    on a ``mirror_of`` panel as on any other.
+    """
+
+    width: MetalSize | None = None
     """Overall width as built, off the metal."""
-    height: Size | None = None
+    height: MetalSize | None = None
     """Overall height as built, off the metal."""
+    rectangle: tuple[MetalSize, MetalSize] | None = None
+    """[width, height]."""
+    crown: MetalSize | None = None
+    """How far the top edge of a rectangle rises in an arch above its sides."""
+    circle: BuiltCircle | None = None
+    """A circle."""
+    drawn: Literal["prototype", "model"] = "model"
+    """An outline as built is always drawn at the model's size."""
+    corner: MetalCorner = SQUARE
+    """How every corner is turned: "9 mm" (round), "square", { incurved = "4 mm" }, { chamfered = "4 mm" } or { notched = "4 mm" }."""
+    corners: dict[CornerName, MetalCorner] = Field(default_factory=dict)
+    """The same, corner by corner."""
+
+    @field_validator("polygon", mode="before")
+    @classmethod
+    def _points_are_measured(cls, value: Any) -> Any:
+        if not isinstance(value, list | tuple):
+            return value
+        return [_measured_point(p) if isinstance(p, list | tuple) else p for p in value]
+
+    @model_validator(mode="after")
+    def _is_sizes_or_an_outline(self) -> AsBuilt:
+        given = [w for w in WAYS if getattr(self, w) is not None]
+        sizes = [w for w in ("width", "height") if getattr(self, w) is not None]
+        if given and sizes:
+            message = f"this panel as built is given twice over, by {given[0]} and {sizes[0]}"
+            raise wrong("shape", message, "Keep the outline, or the overall sizes.")
+        if self.has_outline and not given:
+            loose = " and ".join(sorted(self.model_fields_set - {"width", "height"}))
+            remedy = "Add width and height instead, or the whole outline as built: " + (
+                'polygon = [["0 mm", "0 mm"], ["603 mm", "0 mm"], …].'
+            )
+            raise wrong("shape", f"{loose} alone does not give a panel as built", remedy)
+        if self.drawn == "prototype":
+            remedy = "Leave drawn out; bring the file to the model's size."
+            raise wrong("shape", "what is measured on the metal is the model's own size", remedy)
+        return self
 
     @property
     def has_outline(self) -> bool:
         """Whether the outline as built is given, not only its overall sizes."""
         return bool(self.model_fields_set - {"width", "height"})
+
+
+def _measured_point(point: list[Any] | tuple[Any, ...]) -> tuple[Any, ...]:
+    """Read a point of a polygon as built; what is no point is refused with the polygon."""
+    corner = (to_metal_corner(point[2]),) if len(point) > 2 else ()
+    return (*map(to_metal_place, point[:2]), *corner, *point[3:])

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, field_validator, model_validator
 
 from livery.describe.entries.names import Name
+from livery.describe.metal_values import MetalSize
 from livery.describe.values import AnyLength, Degrees, Size
 from livery.toml.entry import Entry, wrong
 
@@ -30,8 +31,8 @@ class FaceEntry(Entry):
     """The radius of a bend."""
     called: Name | None = None
     """Its name; places along it are `name-start`, `name-centre` and `name-end`."""
-    built: Size | None = None
-    """Its length as built."""
+    built: MetalSize | None = None
+    """Its length as built, on the model's metal."""
 
     @model_validator(mode="after")
     def _is_flat_or_bend(self) -> FaceEntry:

@@ -29,7 +29,7 @@ def stencil_sheets(plan: Plan, model: DescriptionModel) -> Iterator[Drawing]:
     """
     for panel in plan.panels:
         scale = panel.frame.scale
-        for i, entry in enumerate(model.panel[panel.name].lettering):
+        for i, entry in enumerate(panel.entry.lettering):
             key = f"panel.{panel.name}.lettering.{i}"
             layers = [p for p in panel.pieces if p.key == key and p.process is Process.STENCIL]
             if entry.stencil is not None and layers:

@@ -21,7 +21,7 @@ from livery.geometry.segments import segment_length
 from livery.geometry.shapes import rectangle
 from livery.geometry.stripe_line import stripe_line
 from livery.layout.piece import Kind, Piece
-from livery.layout.plan import PanelPlan, Plan
+from livery.layout.plan import Obstacle, PanelPlan, Plan
 from livery.make.film.film_kit import FilmKit, film_for
 from livery.make.film.joins import JoinPlace, JoinRules
 from livery.make.film.register import marks_round
@@ -81,7 +81,7 @@ def cut_parts(plan: Plan, model: DescriptionModel) -> tuple[CutPart, ...]:
         registers = _registers(panel)
         for piece in panel.pieces:
             if piece.process in CUT and piece.outline:
-                made = _parts_of(piece, panel, film_for(piece.paint, model), model)
+                made = _parts_of(piece, panel, film_for(piece.paint, model))
                 marks = registers.get(piece.key, ()) if piece.kind in WORDS else ()
                 parts += (replace(one, register=marks) for one in made)
         ranked = {
@@ -111,15 +111,13 @@ def _laid_at(piece: Piece) -> int:
     return -piece.level if piece.mirrored else piece.level
 
 
-def _parts_of(
-    piece: Piece, panel: PanelPlan, film: FilmKit, model: DescriptionModel
-) -> Iterator[CutPart]:
+def _parts_of(piece: Piece, panel: PanelPlan, film: FilmKit) -> Iterator[CutPart]:
     mirror = Transform(-1, 0, 0, 1, 0, 0) if piece.mirrored else Identity
     if piece.kind in WORDS and film.words_together:
         yield CutPart(0, piece, piece.name, piece.outline, mirror, film)
         return
     parts = parts_of(piece.outline)
-    places = _join_places(panel, model)
+    places = _join_places(panel)
     for i, part in enumerate(parts):
         name = piece.name if len(parts) == 1 else f"{piece.name}, no. {i + 1}"
         stripe = stripe_line(part) if piece.kind is Kind.LINING else None
@@ -150,23 +148,17 @@ def _level(strip: Outline) -> Transform:
     return Identity.rotate(-math.atan2(dy, dx))
 
 
-def _join_places(
-    panel: PanelPlan, model: DescriptionModel
-) -> Callable[[Contour], Sequence[JoinPlace]]:
+def _join_places(panel: PanelPlan) -> Callable[[Contour], Sequence[JoinPlace]]:
     """Return what says of a line where a join would hide, or must not be."""
     import shapely
 
-    entries = model.panel[panel.name].keep_out
-    slight = [
-        (k, entries[int(k.key.rsplit(".", 1)[1])].rail is not None)
-        for k in panel.keep_outs
-        if k.is_slight
-    ]
+    slight = [k for k in panel.keep_outs if k.is_slight]
 
     def along(centre: Contour) -> Sequence[JoinPlace]:
         line = to_line_string(centre)
         places = []
-        for keep_out, is_rail in slight:
+        for keep_out in slight:
+            is_rail = keep_out.kind is Obstacle.RAIL
             there = line.intersection(to_shapely(keep_out.outline))
             for part in shapely.get_parts(there):
                 if part.geom_type != "LineString" or part.is_empty:

@@ -1,0 +1,98 @@
+"""What the other hand of a panel is laid out from: the first hand's entry, with its own sizes.
+
+It is laid out as the first hand is seen and then turned over (``other_hand``).  What was
+measured standing before it, from its own left, is turned over first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from livery.describe.entries.panel import DatumEntry, Panel, TakeUp
+from livery.describe.entries.shape import AsBuilt
+from livery.describe.values import Position
+from livery.findings import Finding, LiveryError
+from livery.units import Length
+
+OTHER_SIDE = {"left": "right", "right": "left"}
+
+
+@dataclass(frozen=True, slots=True)
+class Turned:
+    """What was measured standing before the other hand: its outline, and these stations."""
+
+    outline: bool = False
+    stations: frozenset[str] = frozenset()
+
+
+NOTHING_TURNED = Turned()
+
+
+def described_panel(name: str, panels: Mapping[str, Panel]) -> tuple[Panel, Turned]:
+    """Return what a panel is laid out from, and what of it was measured from the other side.
+
+    Its own title, sizes as built and datums go before those of the panel it mirrors.
+    Raises LiveryError where the two do not go together.
+    """
+    panel = panels[name]
+    if panel.mirror_of is None:
+        return panel, NOTHING_TURNED
+    source = panels[panel.mirror_of]
+    title = {"title": panel.title} if "title" in panel.model_fields_set else {}
+    datums = {n: _datum(d, source.datum.get(n)) for n, d in panel.datum.items()}
+    described = source.model_copy(
+        update={
+            **title,
+            "as_built": _as_built(panel.as_built, source.as_built, f"panel.{name}.as_built"),
+            "take_up": _take_up(panel.take_up, source.take_up),
+            "datum": {**source.datum, **datums},
+        }
+    )
+    measured = frozenset(
+        n for n, d in datums.items() if d.station is not None and panel.datum[n].built is not None
+    )
+    return described, Turned(panel.as_built.has_outline, measured)
+
+
+def _as_built(own: AsBuilt, source: AsBuilt, key: str) -> AsBuilt:
+    """Return the sizes as built: an outline goes before all, a size before that size alone."""
+    if not own.model_fields_set:
+        return source
+    if own.has_outline:
+        return own
+    if source.has_outline and (own.width is None or own.height is None):
+        finding = Finding(
+            "mirror",
+            "the panel this is the other hand of is built to an outline, which one size "
+            "alone cannot change",
+            "Give width and height both, or this panel's own outline as built.",
+            key=key,
+        )
+        raise LiveryError([finding])
+    if source.has_outline:
+        return own
+    return source.model_copy(update={n: getattr(own, n) for n in own.model_fields_set})
+
+
+def _datum(own: DatumEntry, source: DatumEntry | None) -> DatumEntry:
+    """Return a datum; one that gives only its built place keeps its place on the drawing."""
+    if source is None or own.height is not None or own.station is not None:
+        return own
+    return source.model_copy(update={"built": own.built})
+
+
+def _take_up(own: TakeUp, source: TakeUp) -> TakeUp:
+    taken: dict[str, object] = {n: getattr(own, n) for n in own.model_fields_set}
+    if isinstance(own.width, tuple):
+        start, end = own.width
+        taken["width"] = (_turned(end), _turned(start))
+    return source.model_copy(update=taken)
+
+
+def _turned(place: Position) -> Position:
+    """Return a place seen from the other side; a bare length runs as the drawing does."""
+    if place.datum is None:
+        return place
+    offset = Length(-place.offset.exact, place.offset.on_model)
+    return Position(OTHER_SIDE.get(place.datum, place.datum), offset)
