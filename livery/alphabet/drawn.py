@@ -28,20 +28,13 @@ REASONABLE = (("stroke", "stroke", 0.03, 0.3), ("width", "letter-width", 0.2, 2.
 class DrawnAlphabet:
     """A compiled alphabet.
 
-    ``font`` is an OpenType font, the same bytes for the same drawing; at a font size
-    of ``em_mm`` its capitals stand ``cap_height_mm`` high.
+    ``font`` is an OpenType font, the same bytes for the same drawing; ``cap_height_mm`` is
+    how high its capitals are drawn.
     """
 
     family: str
     font: bytes
     cap_height_mm: float
-
-    @property
-    def em_mm(self) -> float:
-        """The size of the font's em at this cap height, in millimetres."""
-        from livery.alphabet.compile import CAP_HEIGHT, UNITS_PER_EM
-
-        return self.cap_height_mm * UNITS_PER_EM / CAP_HEIGHT
 
     def write(self, path: Path) -> None:
         """Write the font to a file."""

@@ -162,24 +162,9 @@ def rgb_from_xyz(xyz: ArrayLike, space: str = "sRGB") -> FloatArray:
     return encode(linear_rgb_from_xyz(xyz, space), space)
 
 
-def xyz_from_srgb(encoded: ArrayLike) -> FloatArray:
-    """Return XYZ under D65 of encoded sRGB, 0 to 1."""
-    return xyz_from_rgb(encoded)
-
-
-def srgb_from_xyz(xyz: ArrayLike) -> FloatArray:
-    """Return encoded sRGB of XYZ under D65, not clipped."""
-    return rgb_from_xyz(xyz)
-
-
 def lab_from_srgb(encoded: ArrayLike) -> FloatArray:
     """Return CIELAB under D65, 2 degrees, of encoded sRGB, 0 to 1."""
     return lab_from_xyz(xyz_from_rgb(encoded))
-
-
-def srgb_from_lab(lab: ArrayLike) -> FloatArray:
-    """Return encoded sRGB of CIELAB under D65, 2 degrees, not clipped."""
-    return rgb_from_xyz(xyz_from_lab(lab))
 
 
 @cache

@@ -22,9 +22,6 @@ from livery.units import HOW_TO_WRITE_A_LENGTH, Length, UnitError, read_angle, r
 
 T = TypeVar("T")
 
-HOW_TO_WRITE_A_POSITION = (
-    'Write a length ("3 ft 6 in"), a datum\'s name ("waist"), or both ("waist - 2 in").'
-)
 LONGEST_TEXT = 100
 LONGEST_MM = 1_000_000
 """A kilometre: what is longer is a slip of the pen."""

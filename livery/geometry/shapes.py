@@ -12,7 +12,6 @@ from livery.findings import fault
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, Segment
 
 CornerKind = Literal["square", "round", "incurved", "chamfered", "notched"]
-CORNER_KINDS: tuple[CornerKind, ...] = ("square", "round", "incurved", "chamfered", "notched")
 
 
 class Corner(NamedTuple):
@@ -200,23 +199,6 @@ def oval(width: float, height: float, at: Point = ORIGIN) -> Outline:
     a, b = Point(x + width, y + r), Point(x + width, y + height - r)
     c, d = Point(x, y + height - r), Point(x, y + r)
     return Outline((Contour((Line(a, b), Arc(b, c, 1.0), Line(c, d), Arc(d, a, 1.0))),))
-
-
-def regular_polygon(
-    sides: int, radius: float, centre: Point = ORIGIN, turned: float = 0.0
-) -> Outline:
-    """Return a regular polygon in a circle of ``radius``, its first corner at ``turned`` radians."""
-    _positive("radius", radius)
-    step = math.tau / max(sides, 1)
-    return polygon(
-        [
-            Point(
-                centre.x + radius * math.cos(turned + i * step),
-                centre.y + radius * math.sin(turned + i * step),
-            )
-            for i in range(sides)
-        ]
-    )
 
 
 def _circle(centre: Point, radius: float) -> Contour:

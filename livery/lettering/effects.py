@@ -24,18 +24,6 @@ from livery.geometry.outline import Outline, Point
 from livery.geometry.swept_region import sweep
 from livery.lettering.faces import lower_faces
 
-#: Where a shade may fall, or light come from, in words.
-TOWARDS = {
-    "right": 0.0,
-    "upper right": 45.0,
-    "up": 90.0,
-    "upper left": 135.0,
-    "left": 180.0,
-    "lower left": 225.0,
-    "down": 270.0,
-    "lower right": 315.0,
-}
-
 
 class Role(Enum):
     """What a layer of lettering is, in the order they lie from the bottom up."""

@@ -43,13 +43,6 @@ class Allowance(NamedTuple):
     back_mm: float = 0.0
     edge_mm: float = 0.0
 
-    @classmethod
-    def for_metal(
-        cls, metal: Metal, face_mm: float = 0.0, back_mm: float = 0.0, edge_mm: float = 0.0
-    ) -> Allowance:
-        """Return the allowance for a metal by the rule of thumb."""
-        return cls(metal.contraction, face_mm, back_mm, edge_mm)
-
     def __bool__(self) -> bool:
         return any(self)
 

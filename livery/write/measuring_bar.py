@@ -8,9 +8,6 @@ from dataclasses import dataclass
 from livery.drawing import Anchor, Label, Mark, Stroke
 from livery.geometry.outline import Point, chain
 
-HEIGHT_MM = 5.0
-"""What a bar takes upward from its line, words included."""
-
 _END_MM, _TICK_MM = 2.5, 1.4
 _WORDS_MM, _WORDS_UP_MM = 1.8, 3.2
 

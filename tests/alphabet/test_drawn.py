@@ -43,7 +43,6 @@ def test_the_h_has_the_drawings_measures(block):
     left, low, right, high = glyph_mm(block, "H")
     assert high - low == pytest.approx(32.33, abs=0.01)
     assert right - left == pytest.approx(19.4, abs=0.01)
-    assert block.em_mm == pytest.approx(32.33 * 1.4)
 
 
 def test_the_stroke_has_the_drawings_measure(block):

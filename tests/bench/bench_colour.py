@@ -12,7 +12,6 @@ from collections.abc import Callable
 
 import numpy as np
 
-from livery.colour.closest import closest, compare_all
 from livery.colour.conversion import lab_from_srgb
 from livery.colour.difference import delta_e_00
 from livery.colour.palette_file import shipped_palettes
@@ -74,29 +73,6 @@ def bench_difference() -> None:
     )
 
 
-def bench_closest() -> None:
-    """A million screen colours among 2,000 of the renotation, against all pairs."""
-    rng = np.random.default_rng(1943)
-    munsell = next(p for p in shipped_palettes() if p.name == "munsell").labs
-    table = munsell[rng.permutation(len(munsell))[:2000]]
-    samples = lab_from_srgb(rng.random((1_000_000, 3)))
-    quick = seconds(lambda: closest(samples, table), 1)
-    some = samples[:5000]
-    plain = seconds(lambda: compare_all(some, table), 1) * len(samples) / len(some)
-    science = colour_science().difference.delta_E_CIE2000
-    row_by_row = seconds(lambda: [science(row, table).argmin() for row in some[:500]], 1)
-    row_by_row *= len(samples) / 500
-    same = np.array_equal(closest(some, table)[0], compare_all(some, table)[0])
-    print(f"nearest of 2,000 for 1,000,000 samples, evenly over sRGB: {quick:.1f} s")
-    print(f"  all pairs in blocks / ours {plain / quick:.0f} (from {len(some)} samples)")
-    print(f"  colour-science sample by sample / ours {row_by_row / quick:.0f} (from 500)")
-    print(f"  same answers: {same}")
-    photograph = np.concatenate([rng.normal(c, 3, (250_000, 3)) for c in table[:4]])
-    print(
-        f"  the same many around four paints: {seconds(lambda: closest(photograph, table), 1):.1f} s"
-    )
-
-
 def bench_single() -> None:
     """One colour among everything shipped; a million spectra; starting up."""
     palettes = shipped_palettes()
@@ -115,5 +91,4 @@ def bench_single() -> None:
 
 if __name__ == "__main__":
     bench_difference()
-    bench_closest()
     bench_single()

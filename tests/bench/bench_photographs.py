@@ -20,7 +20,7 @@ from tempfile import TemporaryDirectory
 import numpy as np
 from PIL import Image
 
-from livery.colour.conversion import lab_from_srgb, srgb_from_lab
+from livery.colour.conversion import lab_from_srgb, rgb_from_xyz, xyz_from_lab
 from livery.colour.difference import delta_e_00
 from livery.colour.photo.chart import published_chart
 from livery.colour.science import FloatArray, colour_science
@@ -46,11 +46,11 @@ def render(path: Path, megapixels: float) -> int:
     height = round((megapixels * 1e6 / 1.5) ** 0.5)
     width = round(1.5 * height)
     rng = np.random.default_rng(24)
-    codes = np.tile(srgb_from_lab(np.array(PANEL)), (height, width, 1)).astype(np.float32)
+    codes = np.tile(rgb_from_xyz(xyz_from_lab(PANEL)), (height, width, 1)).astype(np.float32)
     codes[: height // 2, : width // 2] = 0.35
     half = int(0.4 * PATCH * width)
     for (x, y), lab in zip(middles(width).astype(int), CHART.labs, strict=True):
-        codes[y - half : y + half, x - half : x + half] = srgb_from_lab(np.array(lab))
+        codes[y - half : y + half, x - half : x + half] = rgb_from_xyz(xyz_from_lab(lab))
     codes *= np.linspace(0.9, 0.8, width, dtype=np.float32)[:, None]
     codes += rng.normal(0, 0.01, codes.shape[:2]).astype(np.float32)[..., None]
     stored = np.rint(np.clip(codes, 0, 1) * 255).astype(np.uint8)
@@ -87,7 +87,7 @@ def corrected(path: Path, width: int, *, everywhere: bool) -> FloatArray:
         stored[y - half : y + half, x - half : x + half] for x, y in middles(width).astype(int)
     ]
     seen = np.array([light(p).mean(axis=(0, 1)) for p in patches])
-    known = light(srgb_from_lab(np.array(CHART.labs)) * 255)
+    known = light(rgb_from_xyz(xyz_from_lab(CHART.labs)) * 255)
     places = [slice(int(x * width), int(x * width) + 400) for x in (0.6, 0.7, 0.8)]
     panels = [stored[300:700, place] for place in places]
     if everywhere:

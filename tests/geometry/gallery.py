@@ -14,11 +14,18 @@ from livery.geometry.shapes import (
     oval,
     polygon,
     rectangle,
-    regular_polygon,
     ring,
 )
 
 P = Point
+
+
+def regular_polygon(sides: int, radius: float) -> Outline:
+    """A regular polygon in a circle of ``radius``, its first corner to the right."""
+    step = math.tau / sides
+    return polygon(
+        [P(radius * math.cos(i * step), radius * math.sin(i * step)) for i in range(sides)]
+    )
 
 
 def _blob() -> Outline:

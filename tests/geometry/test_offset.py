@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 import shapely
 from fontTools.misc.transform import Transform
+from gallery import regular_polygon
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -14,7 +15,7 @@ from livery.geometry.measure import area, bounds, length
 from livery.geometry.offset import band, inset, outset, parallel, stroke
 from livery.geometry.outline import EMPTY, Arc, Contour, Cubic, Line, Outline, Point, chain
 from livery.geometry.path_text import in_order, write_path
-from livery.geometry.shapes import Corner, circle, oval, polygon, rectangle, regular_polygon
+from livery.geometry.shapes import Corner, circle, oval, polygon, rectangle
 from livery.geometry.validity import faults
 
 P = Point

@@ -12,7 +12,7 @@ from livery.describe.entries.shape import Shape
 from livery.geometry.flatten import flatten, to_shapely
 from livery.geometry.measure import area
 from livery.geometry.outline import Arc, Cubic, Line, Outline, Point, chain
-from livery.geometry.shapes import Corner, circle, oval, rectangle, regular_polygon
+from livery.geometry.shapes import Corner, circle, oval, polygon, rectangle
 from livery.geometry.validity import faults
 from livery.geometry_files.tracing import TRACING_MM, is_tracing, without_tracing
 from livery.layout.drawn_shape import drawn_outline
@@ -51,12 +51,17 @@ def test_a_tracing_becomes_the_lines_and_arcs_it_stands_for(outline: Outline, no
     assert shapely.hausdorff_distance(one, other, densify=0.05) <= TRACING_MM + 2e-4
 
 
+def _regular(sides: int, radius: float) -> Outline:
+    turns = [math.tau * i / sides for i in range(sides)]
+    return polygon([Point(radius * math.cos(t), radius * math.sin(t)) for t in turns])
+
+
 @pytest.mark.parametrize(
     "outline",
     [
         rectangle(80, 40, corners=Corner("round", 5)),
-        regular_polygon(48, 30),  # its flats are 0.06 mm off a circle: they are meant
-        regular_polygon(12, 0.1),
+        _regular(48, 30),  # its flats are 0.06 mm off a circle: they are meant
+        _regular(12, 0.1),
     ],
 )
 def test_what_is_no_tracing_stays(outline: Outline) -> None:

@@ -17,7 +17,6 @@ from scipy.integrate import solve_ivp
 from livery.colour.mixing.kubelka_munk import (
     film_reflectance,
     ks_from_reflectance,
-    mix_single_constant,
     reflectance_from_ks,
 )
 from livery.colour.mixing.saunderson import (
@@ -44,11 +43,6 @@ def test_ks_of_simple_reflectances(reflectance: Fraction, ks: Fraction) -> None:
 
 def test_ks_of_one_reflects_two_less_root_three() -> None:
     assert reflectance_from_ks(1.0) == pytest.approx(2 - math.sqrt(3), rel=1e-15)
-
-
-def test_half_white_half_grey_by_a_single_constant() -> None:
-    ks = mix_single_constant([1, 1], [[0.0], [0.25]])
-    assert reflectance_from_ks(ks)[0] == pytest.approx(0.609611796797792, abs=1e-15)
 
 
 def test_saunderson_with_mirror_reflection_excluded() -> None:

@@ -135,7 +135,7 @@ def test_face_and_marks_share_the_plate(number_plate: Plate) -> None:
 
 @pytest.mark.parametrize("metal", list(Metal))
 def test_every_metal_has_an_allowance(metal: Metal) -> None:
-    assert 0.01 <= Allowance.for_metal(metal).contraction <= 0.02
+    assert 0.01 <= metal.contraction <= 0.02
 
 
 @pytest.mark.parametrize(

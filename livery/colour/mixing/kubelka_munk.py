@@ -48,15 +48,6 @@ def reflectance_from_ks(ks: ArrayLike) -> Floats:
     return np.asarray(1.0 / (1.0 + q + np.sqrt(q * (q + 2.0))))
 
 
-def mix_single_constant(parts: ArrayLike, ks: ArrayLike) -> Floats:
-    """Return K/S of a mixture whose tints all scatter alike: the K/S add by share.
-
-    ``parts`` has shape (..., tints), ``ks`` (tints, wavelengths); the result is
-    (..., wavelengths).
-    """
-    return np.asarray(shares(parts) @ np.asarray(ks, float))
-
-
 def mix(parts: ArrayLike, k: ArrayLike, s: ArrayLike) -> Coefficients:
     """Return K and S of a mixture: each adds by share.
 

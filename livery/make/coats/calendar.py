@@ -40,11 +40,6 @@ class WorkingHours:
 
     days: tuple[tuple[time, time] | None, ...]
 
-    @classmethod
-    def daily(cls, start: time, end: time) -> WorkingHours:
-        """Return the same hours on all seven days."""
-        return cls(((start, end),) * 7)
-
     def span(self, day: date) -> tuple[datetime, datetime] | None:
         """Return when work begins and ends on a date, or None on a day off."""
         hours = self.days[day.weekday()]

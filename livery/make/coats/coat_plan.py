@@ -69,7 +69,7 @@ class Coat:
 
     ``sprayed`` is its visible region with the laps under later paints; ``masks``
     cover earlier paints with a sharp edge; ``loose`` need only be kept from
-    overspray; ``tape_after_h`` is how long until this coat may be taped over.
+    overspray.
     """
 
     number: int
@@ -78,7 +78,6 @@ class Coat:
     masks: tuple[Mask, ...]
     loose: Outline
     needs: tuple[Dry, ...]
-    tape_after_h: float
     reasons: tuple[str, ...]
 
 
@@ -207,7 +206,6 @@ def _coat(
         masks,
         loose,
         _waits(nature, masks),
-        paint.tape_h,
         _reasons(nature, name, masks, lapped, unhidden, lap_mm),
     )
 
@@ -291,7 +289,7 @@ def _clear_coat(
         if nature[e].kind is not PaintKind.CLEAR and rest:
             masks.append(_mask(e, own, rest, EMPTY))
     told = ("Clear coats come last, over the colours and leaf they protect.",)
-    return Coat(number, name, own, tuple(masks), EMPTY, waits, nature[name].tape_h, told)
+    return Coat(number, name, own, tuple(masks), EMPTY, waits, told)
 
 
 def _listed(names: Sequence[str]) -> str:

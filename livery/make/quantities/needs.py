@@ -69,11 +69,6 @@ class Mixed:
     hardener_l: float
     thinner_l: float
 
-    @property
-    def total_l(self) -> float:
-        """Litres in the gun."""
-        return self.paint_l + self.hardener_l + self.thinner_l
-
 
 @dataclass(frozen=True, slots=True)
 class PaintNeed:

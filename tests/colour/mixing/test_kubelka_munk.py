@@ -10,7 +10,6 @@ from livery.colour.mixing.kubelka_munk import (
     film_reflectance,
     ks_from_reflectance,
     mix,
-    mix_single_constant,
     reflectance_from_ks,
 )
 from livery.colour.mixing.opacity import contrast_ratio, thickness_to_hide
@@ -31,7 +30,6 @@ def test_a_paint_mixed_with_itself_is_itself(ks: list[float], one: float, other:
     k, s = np.array([ks[:2], ks[:2]]), np.array([ks[2:], ks[2:]])
     found = mix([one, other], k, s)
     assert np.allclose(found.k, ks[:2]) and np.allclose(found.s, ks[2:])
-    assert np.allclose(mix_single_constant([one, other], k), ks[:2])
 
 
 @given(positive, positive, positive, positive, st.floats(0.0, 1.0))

@@ -16,7 +16,7 @@ def test_coats_wait_for_each_other_and_for_the_morning():
         Job("green", 2.0, (Wait("white", 24, "may be taped"),)),
         Job("lacquer", 0.5, (Wait("green", 4, "may be sprayed over"),)),
     ]
-    evenings = WorkingHours.daily(time(18), time(22))
+    evenings = WorkingHours(((time(18), time(22)),) * 7)
     white, green, lacquer = calendar_of(jobs, MONDAY, evenings)
     assert white.start == datetime(2024, 1, 1, 18)
     assert green.start == datetime(2024, 1, 2, 19)
@@ -38,7 +38,7 @@ def test_any_hour_will_do_without_working_hours():
 
 def test_a_job_too_long_and_a_wait_unmet_are_told():
     with pytest.raises(LiveryError, match="longer than any working day"):
-        calendar_of([Job("a", 5)], MONDAY, WorkingHours.daily(time(18), time(22)))
+        calendar_of([Job("a", 5)], MONDAY, WorkingHours(((time(18), time(22)),) * 7))
     with pytest.raises(LiveryError, match="'b', which is not done before"):
         calendar_of([Job("a", 1, (Wait("b", 1),))], MONDAY)
 
@@ -50,7 +50,7 @@ def test_a_job_too_long_and_a_wait_unmet_are_told():
     st.integers(0, 20),
 )
 def test_nothing_overlaps_and_nothing_could_start_an_hour_sooner(raw, hour, opens):
-    working = WorkingHours.daily(time(opens), time(min(23, opens + 4)))
+    working = WorkingHours(((time(opens), time(min(23, opens + 4))),) * 7)
     raw = raw if opens <= 19 else [(min(t, 23 - opens), w, b) for t, w, b in raw]
     jobs = []
     for i, (takes, wait, back) in enumerate(raw):

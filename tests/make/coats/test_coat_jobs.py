@@ -25,6 +25,6 @@ def test_two_paints_fill_a_calendar_in_order():
         "mask for black",
         "black, coat 1 of 1",
     ]
-    entries = calendar_of(jobs, datetime(2024, 5, 4, 9), WorkingHours.daily(time(9), time(18)))
+    entries = calendar_of(jobs, datetime(2024, 5, 4, 9), WorkingHours(((time(9), time(18)),) * 7))
     assert [e.start.strftime("%d %H") for e in entries] == ["04 09", "04 14", "05 15", "05 16"]
     assert entries[2].held_by.hours == 24

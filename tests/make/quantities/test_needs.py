@@ -25,9 +25,10 @@ def test_mix_parts_and_pots():
     assert need.one_coat.paint_l == pytest.approx(0.32)
     assert need.one_coat.hardener_l == pytest.approx(0.08)
     assert need.one_coat.thinner_l == pytest.approx(0.08)
-    assert need.whole.total_l == pytest.approx(0.96)
+    whole, pot = need.whole, need.one_pot
+    assert whole.paint_l + whole.hardener_l + whole.thinner_l == pytest.approx(0.96)
     assert need.pots_a_coat == 2
-    assert need.one_pot.total_l == pytest.approx(0.24)
+    assert pot.paint_l + pot.hardener_l + pot.thinner_l == pytest.approx(0.24)
     # A fifth of thinner on a wet film that would be 100 um.
     assert need.wet_film_um == pytest.approx(120)
 
