@@ -48,7 +48,7 @@ from fontTools.misc.transform import Transform
 
 from livery.alphabet.expression import value
 from livery.alphabet.joining import area, join
-from livery.alphabet.source import AlphabetSource, Form
+from livery.alphabet.source import AlphabetSource, LetterForm
 from livery.alphabet.strokes import (
     QUARTER,
     EdgePoint,
@@ -101,12 +101,12 @@ class Builder:
         """Build a letter, ``"3"``, or another form of it, ``"3/flat-top"``."""
         return self.build(key, self._form(key))
 
-    def build(self, key: str, wanted: Form) -> Drawn:
+    def build(self, key: str, wanted: LetterForm) -> Drawn:
         """Build from a form's own steps; ``key`` names it should a step be wrong."""
         drawn, cuts, sizes = self._drawn(key, wanted)
         return Drawn(_joined(drawn, cuts), sizes["w"] * UNITS)
 
-    def _form(self, key: str) -> Form:
+    def _form(self, key: str) -> LetterForm:
         character, _, name = key.partition("/") if len(key) > 1 else (key, "", "")
         if character in self.source.part:
             return self.source.part[character]
@@ -128,7 +128,7 @@ class Builder:
             )
         return letter.form[name]
 
-    def _drawn(self, key: str, wanted: Form) -> tuple[list[Contour], list[Contour], Sizes]:
+    def _drawn(self, key: str, wanted: LetterForm) -> tuple[list[Contour], list[Contour], Sizes]:
         """Return what a form's steps draw, what they cut away, and the sizes they used."""
         sizes = dict(self.sizes)
         sizes["w"] = value(wanted.width, sizes)

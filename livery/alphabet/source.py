@@ -20,11 +20,11 @@ from livery.findings import Finding, LiveryError, fault
 Sum = str | float
 
 
-class _Entry(BaseModel):
+class _SourceEntry(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
 
-class Form(_Entry):
+class LetterForm(_SourceEntry):
     """How one form of a letter is built."""
 
     width: Sum = 0
@@ -32,20 +32,20 @@ class Form(_Entry):
     let: dict[str, Sum] = {}
 
 
-class Letter(Form):
+class LetterSource(LetterForm):
     """A letter, with other forms of it by name.
 
     ``top`` and ``foot`` are where across it carries an accent or a cedilla (its middle
     by default); ``kind`` how its white is judged, where its character does not tell.
     """
 
-    form: dict[str, Form] = {}
+    form: dict[str, LetterForm] = {}
     top: Sum | None = None
     foot: Sum | None = None
     kind: Literal["", "tall", "low", "point", "part"] = ""
 
 
-class Spacing(_Entry):
+class Spacing(_SourceEntry):
     """How white is shared between letters.
 
     ``white`` is the gap between two upright stems and ``space`` the word space.  The
@@ -61,7 +61,7 @@ class Spacing(_Entry):
     tuck: float
 
 
-class Small(_Entry):
+class Small(_SourceEntry):
     """The small figures of fractions.
 
     ``scale`` is their height as a share of the figures'; to look of one weight they
@@ -73,7 +73,7 @@ class Small(_Entry):
     width: float = 1.06
 
 
-class AlphabetSource(_Entry):
+class AlphabetSource(_SourceEntry):
     """A whole construction source.
 
     ``letter`` is by character, ``mark`` by name, ``part`` what several letters share;
@@ -86,9 +86,9 @@ class AlphabetSource(_Entry):
     sizes: dict[str, Sum]
     spacing: Spacing
     small: Small = Small()
-    letter: dict[str, Letter]
-    part: dict[str, Form] = {}
-    mark: dict[str, Form] = {}
+    letter: dict[str, LetterSource]
+    part: dict[str, LetterForm] = {}
+    mark: dict[str, LetterForm] = {}
     composed: str = ""
 
 

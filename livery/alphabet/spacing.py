@@ -51,7 +51,7 @@ class Bearings:
 
 
 @dataclass(frozen=True)
-class Sides:
+class RowInsets:
     """How far in from an outline's box its ink begins, row by row; inf where there is none."""
 
     left: Array
@@ -63,7 +63,7 @@ def levels() -> Array:
     return (np.arange(-ROWS // 3, ROWS * 4 // 3) + 0.5) * CAP_HEIGHT / ROWS
 
 
-def sides(outline: Outline, rows: Array) -> Sides:
+def sides(outline: Outline, rows: Array) -> RowInsets:
     """Return the two sides of an outline at the heights ``rows``."""
     low = np.full(len(rows), np.inf)
     high = np.full(len(rows), -np.inf)
@@ -77,7 +77,7 @@ def sides(outline: Outline, rows: Array) -> Sides:
         low = np.minimum(low, np.where(spans, x, np.inf).min(axis=0))
         high = np.maximum(high, np.where(spans, x, -np.inf).max(axis=0))
     left, _, right, _ = box_of(outline)
-    return Sides(low - left, right - high)
+    return RowInsets(low - left, right - high)
 
 
 def box_of(outline: Outline) -> tuple[float, float, float, float]:
@@ -91,7 +91,7 @@ def closed_up(outlines: Sequence[Outline], nearest: float) -> Iterable[Contour]:
     """Return outlines set side by side, each as near the one before as ``nearest`` allows."""
     rows = levels()
     at = 0.0
-    before: Sides | None = None
+    before: RowInsets | None = None
     for outline in outlines:
         here = sides(outline, rows)
         left, _, right, _ = box_of(outline)

@@ -34,7 +34,7 @@ HARD_WORDS = (
 
 
 @dataclass(frozen=True)
-class Face:
+class SizedFont:
     """A font to set lines in, sized by its cap height."""
 
     font: bytes
@@ -101,7 +101,7 @@ def specimen(family: str, font: bytes, caption_font: bytes) -> bytes:
     sheet = Canvas(stream, pagesize=size, invariant=1, pageCompression=1)
     sheet.setTitle(f"{family}: specimen")
     sheet.setAuthor("the Livery authors")
-    face, caption = Face(font), Face(caption_font)
+    face, caption = SizedFont(font), SizedFont(caption_font)
     _alphabet_page(sheet, family, face, caption)
     sheet.showPage()
     _words_page(sheet, family, face, caption)
@@ -109,7 +109,7 @@ def specimen(family: str, font: bytes, caption_font: bytes) -> bytes:
     return stream.getvalue()
 
 
-def _alphabet_page(sheet: Any, family: str, face: Face, caption: Face) -> None:
+def _alphabet_page(sheet: Any, family: str, face: SizedFont, caption: SizedFont) -> None:
     top = _head(sheet, family, face, caption)
     groups = ("ABCDEFGHIJKLMNOPQRSTUVWXYZ", "abcdefghijklmnopqrstuvwxyz", "0123456789")
     cap = 15.0
@@ -122,7 +122,7 @@ def _alphabet_page(sheet: Any, family: str, face: Face, caption: Face) -> None:
     _foot(sheet, caption)
 
 
-def _words_page(sheet: Any, family: str, face: Face, caption: Face) -> None:
+def _words_page(sheet: Any, family: str, face: SizedFont, caption: SizedFont) -> None:
     top = _head(sheet, family, face, caption)
     across = PAGE_MM[0] - 2 * MARGIN_MM
     widest = max(face.width_mm(w, 1.0) for w in HARD_WORDS)
@@ -144,7 +144,7 @@ def _words_page(sheet: Any, family: str, face: Face, caption: Face) -> None:
     _foot(sheet, caption)
 
 
-def _head(sheet: Any, family: str, face: Face, caption: Face) -> float:
+def _head(sheet: Any, family: str, face: SizedFont, caption: SizedFont) -> float:
     """Draw the page's heading and return the height left below it, in millimetres."""
     top = PAGE_MM[1] - MARGIN_MM - 7.0
     name = family.upper()
@@ -159,7 +159,7 @@ def _head(sheet: Any, family: str, face: Face, caption: Face) -> float:
 
 
 def _rows(
-    sheet: Any, face: Face, characters: Sequence[str], cap: float, top: float, lead: float
+    sheet: Any, face: SizedFont, characters: Sequence[str], cap: float, top: float, lead: float
 ) -> float:
     """Draw characters in rows of the page's width and return the height below them."""
     for row in _wrapped(face, characters, cap):
@@ -171,7 +171,7 @@ def _rows(
     return top
 
 
-def _wrapped(face: Face, characters: Sequence[str], cap: float) -> Iterator[list[str]]:
+def _wrapped(face: SizedFont, characters: Sequence[str], cap: float) -> Iterator[list[str]]:
     """Return the characters in rows of about one length."""
     steps = [face.width_mm(c, cap) + GAP * cap for c in characters]
     rows = math.ceil(sum(steps) / (PAGE_MM[0] - 2 * MARGIN_MM - max(steps)))
@@ -186,7 +186,7 @@ def _wrapped(face: Face, characters: Sequence[str], cap: float) -> Iterator[list
     yield row
 
 
-def _foot(sheet: Any, caption: Face) -> None:
+def _foot(sheet: Any, caption: SizedFont) -> None:
     """Draw the bar that proves the sheet was printed full size."""
     y = MARGIN_MM
     x0, x1 = MARGIN_MM, MARGIN_MM + 100.0

@@ -12,7 +12,7 @@ from livery.cli._recipes import by_lamp, lamp_option, under_lamps
 from livery.cli._say import say_findings, say_json, say_progress
 
 if TYPE_CHECKING:
-    from livery.colour.mixing.batch import Correction
+    from livery.colour.mixing.batch import BatchAddition
     from livery.colour.mixing.bench import Bench
     from livery.colour.mixing.record import Card
 
@@ -146,7 +146,7 @@ def _can(bench: Bench, card: Card, can: str) -> float:
     return 1.5 * batch
 
 
-def _words(correction: Correction) -> str:
+def _words(correction: BatchAddition) -> str:
     lamps = correction.lamps
     lines = [
         f"The batch is DeltaE00 {under_lamps(lamps, correction.now)} from the target "
@@ -162,13 +162,13 @@ def _words(correction: Correction) -> str:
     return "\n".join(lines)
 
 
-def _cautions(correction: Correction, bench: Bench) -> list[str]:
+def _cautions(correction: BatchAddition, bench: Bench) -> list[str]:
     from livery.colour.mixing.cautions import cautions
 
     return list(cautions({i.tint for i in correction.add}, bench.shelf))
 
 
-def _data(correction: Correction, bench: Bench) -> dict[str, object]:
+def _data(correction: BatchAddition, bench: Bench) -> dict[str, object]:
     return {
         "DeltaE00_expected_before": by_lamp(correction.lamps, correction.predicted_before),
         "DeltaE00_now": by_lamp(correction.lamps, correction.now),

@@ -87,7 +87,7 @@ def command(
     that is marked as within the colour's own doubt.
     """  # noqa: D301
     from livery.cli._say import say_findings, say_json, say_progress
-    from livery.colour.photo.known_correction import Kind
+    from livery.colour.photo.known_correction import PictureKind
     from livery.survey.colours import chart_place
     from livery.survey.match import match_photograph
     from livery.survey.places import read_known_colour, read_region
@@ -101,7 +101,7 @@ def command(
             [read_region(text) for text in places],
             knowns=[read_known_colour(text) for text in knowns],
             chart=chart_place(chart_corners, chart_values),
-            kind=Kind.FADED if faded else Kind.PHOTOGRAPH,
+            kind=PictureKind.FADED if faded else PictureKind.PHOTOGRAPH,
             haze=haze,
             palettes=chosen_palettes(palettes) if standards else (),
             mixing=mixing,

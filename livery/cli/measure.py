@@ -11,7 +11,7 @@ import click
 if TYPE_CHECKING:
     from livery.survey.lens import Lens
     from livery.survey.measure import Measure
-    from livery.survey.plane import Calibration, Pick
+    from livery.survey.plane import Pick, PlaneCalibration
 
 
 @click.command()
@@ -106,7 +106,7 @@ class _Asked(NamedTuple):
 
     name: str
     picks: tuple[Pick, ...]
-    take: Callable[[Calibration, tuple[Pick, ...]], Measure]
+    take: Callable[[PlaneCalibration, tuple[Pick, ...]], Measure]
 
 
 def _asked(
@@ -133,7 +133,9 @@ def _asked(
     return found
 
 
-def _sizes(calibration: Calibration, asked: list[_Asked], lens: Lens) -> list[tuple[str, Measure]]:
+def _sizes(
+    calibration: PlaneCalibration, asked: list[_Asked], lens: Lens
+) -> list[tuple[str, Measure]]:
     """Return each size as the lens would have it that bends nothing, in doubt by the bend too."""
 
     def sizes(through: Lens) -> list[Measure]:
@@ -150,7 +152,9 @@ def _sizes(calibration: Calibration, asked: list[_Asked], lens: Lens) -> list[tu
     return [(one.name, size) for one, size in zip(asked, found, strict=True)]
 
 
-def _calibration(lengths: tuple[str, ...], rectangle: str | None, pick_error: float) -> Calibration:
+def _calibration(
+    lengths: tuple[str, ...], rectangle: str | None, pick_error: float
+) -> PlaneCalibration:
     from livery.findings import fault
     from livery.survey.places import read_known_length, read_known_rectangle
     from livery.survey.plane import ScaleByLengths
@@ -207,7 +211,7 @@ def _refuse_outside(size: tuple[int, int], texts: tuple[str, ...]) -> None:
                 )
 
 
-def _checks(calibration: Calibration) -> list[dict[str, float]]:
+def _checks(calibration: PlaneCalibration) -> list[dict[str, float]]:
     from livery.survey.plane import ScaleByLengths
 
     if not isinstance(calibration, ScaleByLengths) or len(calibration.lengths) < 2:

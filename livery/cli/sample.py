@@ -10,7 +10,7 @@ import click
 from livery.cli._photo import photo_options
 
 if TYPE_CHECKING:
-    from livery.colour.photo.correction import Reading
+    from livery.colour.photo.correction import PhotoReading
     from livery.survey.colours import SampledColour
 
 
@@ -31,7 +31,7 @@ def command(
     Places are in pixels from the top left corner of the upright picture.
     """
     from livery.cli._say import say_findings, say_json
-    from livery.colour.photo.known_correction import Kind
+    from livery.colour.photo.known_correction import PictureKind
     from livery.survey.colours import chart_place, colours_off
     from livery.survey.photograph import load_photograph
     from livery.survey.places import read_known_colour, read_region
@@ -40,7 +40,7 @@ def command(
     known = [read_known_colour(text) for text in knowns]
     chart = chart_place(chart_corners, chart_values)
     photograph = load_photograph(photo)
-    kind = Kind.FADED if faded else Kind.PHOTOGRAPH
+    kind = PictureKind.FADED if faded else PictureKind.PHOTOGRAPH
     found = colours_off(photograph.picture, regions, known, chart, kind)
     remarks = [*photograph.findings]
     for colour in found:
@@ -80,7 +80,7 @@ def _words(colour: SampledColour) -> str:
     )
 
 
-def _correction_words(reading: Reading) -> str:
+def _correction_words(reading: PhotoReading) -> str:
     text = f"By: {reading.method}"
     residual = reading.residual
     if residual is None:

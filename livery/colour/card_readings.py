@@ -23,7 +23,7 @@ _HIGHEST_FACTOR = 2.0
 sends back twice the light."""
 
 
-class Reading(NamedTuple):
+class CardReading(NamedTuple):
     """One card as measured: name, number if it has one, and Lab, XYZ (Y = 100) or reflectance."""
 
     name: str
@@ -56,7 +56,7 @@ def read_text(path: Path) -> str:
     raise fault("cards-file", f"{path} cannot be read: {reason}.", remedy)
 
 
-def palette_of(path: Path, readings: Iterable[Reading], conditions: Conditions) -> Palette:
+def palette_of(path: Path, readings: Iterable[CardReading], conditions: Conditions) -> Palette:
     """Return measured cards as a palette; cards without a number take their name as one."""
     readings = list(readings)
     if not readings:
@@ -86,7 +86,7 @@ def palette_of(path: Path, readings: Iterable[Reading], conditions: Conditions) 
     )
 
 
-def _swatch(key: str, reading: Reading, conditions: Conditions, *, per_cent: bool) -> Swatch:
+def _swatch(key: str, reading: CardReading, conditions: Conditions, *, per_cent: bool) -> Swatch:
     light = (conditions.illuminant, conditions.observer)
     name = reading.name if reading.key else ""
     if reading.kind == "lab":

@@ -26,8 +26,8 @@ from typing import NamedTuple
 from livery.colour.card_readings import (
     ASSUMED_UNCERTAINTY,
     HEADINGS,
+    CardReading,
     Conditions,
-    Reading,
     palette_of,
     read_text,
 )
@@ -139,7 +139,7 @@ class _Columns(NamedTuple):
     wavelengths_nm: tuple[float, ...]
     delimiter: str
 
-    def reading(self, cells: list[str]) -> Reading:
+    def reading(self, cells: list[str]) -> CardReading:
         """Return one row; raises ValueError with what is wrong."""
         if max(self.values) >= len(cells):
             raise ValueError(f"this row has {len(cells)} columns, fewer than its headings")
@@ -148,7 +148,7 @@ class _Columns(NamedTuple):
             raise ValueError(wrong)
         key = "" if self.key is None or self.key >= len(cells) else cells[self.key]
         name = "" if self.name is None or self.name >= len(cells) else cells[self.name]
-        return Reading(name, key, self.kind, values)
+        return CardReading(name, key, self.kind, values)
 
 
 def _number(cell: str) -> float:

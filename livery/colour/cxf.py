@@ -18,8 +18,8 @@ from typing import TYPE_CHECKING
 
 from livery.colour.card_readings import (
     ASSUMED_UNCERTAINTY,
+    CardReading,
     Conditions,
-    Reading,
     palette_of,
 )
 from livery.colour.conversion import illuminants
@@ -71,7 +71,9 @@ def read_cxf(path: Path) -> Palette:
     kind, reference = way = _common_way(path, objects, specifications)
     try:
         stated = _STATED_AS.get(kind, kind)
-        readings = [Reading(_name(o), "", stated, _values(ways[way], kind)) for o, ways in objects]
+        readings = [
+            CardReading(_name(o), "", stated, _values(ways[way], kind)) for o, ways in objects
+        ]
     except ValueError as error:
         raise _wrong(path, str(error)) from None
     values = [ways[way] for _, ways in objects]
@@ -197,7 +199,7 @@ def _restated(numbers: tuple[float, ...], kind: str) -> tuple[float, ...]:
 
 
 def _conditions(
-    path: Path, specification: Element | None, values: list[Element], readings: list[Reading]
+    path: Path, specification: Element | None, values: list[Element], readings: list[CardReading]
 ) -> Conditions:
     illuminant, observer = _light(specification)
     spectral = readings[0].kind == "reflectance"
@@ -226,7 +228,7 @@ def _light(specification: Element | None) -> tuple[str, int]:
 
 
 def _wavelengths(
-    path: Path, specification: Element | None, values: list[Element], readings: list[Reading]
+    path: Path, specification: Element | None, values: list[Element], readings: list[CardReading]
 ) -> tuple[float, ...]:
     found = None if specification is None else next(_all(specification, "WavelengthRange"), None)
     grid = {} if found is None else found.attrib

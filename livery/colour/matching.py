@@ -23,7 +23,7 @@ from livery.colour.mixing.recipe import (
 from livery.colour.mixing.record import parts_of
 from livery.colour.mixing.search import Target
 from livery.colour.mixing.viewing import viewing
-from livery.colour.mixing.weighing import TENTHS, Scale
+from livery.colour.mixing.weighing import TENTHS, WeighingScale
 from livery.colour.palette import Palette
 from livery.colour.search import Match, nearest
 from livery.colour.value import Colour, triple
@@ -40,7 +40,7 @@ class Mixing:
 
     bench: Bench
     volume_ml: float = 100.0
-    scale: Scale = TENTHS
+    scale: WeighingScale = TENTHS
     most: int = 4
     wish: Wish = PLAIN
     count: int = 3

@@ -67,7 +67,7 @@ class _Header(Entry):
         return tuple(float(w) for w in range(first, last + 1, step))
 
 
-class _Entry(Entry):
+class _SwatchEntry(Entry):
     name: str = ""
     lab: Triple | None = None
     xyz: Triple | None = None
@@ -75,7 +75,7 @@ class _Entry(Entry):
     reflectance: tuple[Factor, ...] | None = None
 
     @model_validator(mode="after")
-    def _one_kind(self) -> _Entry:
+    def _one_kind(self) -> _SwatchEntry:
         given = [kind for kind in _KINDS if getattr(self, kind) is not None]
         if len(given) != 1:
             raise wrong(
@@ -92,7 +92,7 @@ class _Entry(Entry):
 
 class _File(Entry):
     palette: _Header
-    colours: dict[str, _Entry] = Field(min_length=1)
+    colours: dict[str, _SwatchEntry] = Field(min_length=1)
 
 
 _PALETTE = FileKind("palette", _File, "A palette begins with [palette]; see palettes/.")

@@ -14,8 +14,8 @@ from pydantic_core import PydanticCustomError
 
 from livery.describe.values import (
     CORNER_SCHEMA,
-    Corner,
     Position,
+    WrittenCorner,
     read_by,
     to_corner,
     to_length,
@@ -44,7 +44,7 @@ def to_metal_place(value: Any) -> Position:
     return replace(place, offset=replace(place.offset, on_model=True))
 
 
-def to_metal_corner(value: Any) -> Corner:
+def to_metal_corner(value: Any) -> WrittenCorner:
     """Read a corner measured on the metal."""
     corner = _in_mm(to_corner, value)
     return replace(corner, size=replace(corner.size, on_model=True))
@@ -79,5 +79,5 @@ MetalLength = Annotated[Length, *_LENGTH]
 MetalSize = Annotated[Length, *_SIZE]
 MetalPlace = Annotated[Position, *_PLACE]
 MetalCorner = Annotated[
-    Corner, BeforeValidator(to_metal_corner), PlainSerializer(str), CORNER_SCHEMA
+    WrittenCorner, BeforeValidator(to_metal_corner), PlainSerializer(str), CORNER_SCHEMA
 ]

@@ -59,7 +59,7 @@ class CornerStyle(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Corner:
+class WrittenCorner:
     """A corner's style and its size (radius, or leg of a chamfer or notch)."""
 
     style: CornerStyle
@@ -69,7 +69,7 @@ class Corner:
         return "square" if self.style is CornerStyle.SQUARE else f"{self.style.value} {self.size}"
 
 
-SQUARE = Corner(CornerStyle.SQUARE, Length(Fraction(0)))
+SQUARE = WrittenCorner(CornerStyle.SQUARE, Length(Fraction(0)))
 
 
 def to_length(value: Any) -> Length:
@@ -131,19 +131,19 @@ def to_position(value: Any) -> Position:
     return Position(match["datum"], Length(exact, offset.on_model))
 
 
-def to_corner(value: Any) -> Corner:
+def to_corner(value: Any) -> WrittenCorner:
     """Read a corner: ``"9 in"``, ``"square"`` or ``{ incurved = "4 in" }``."""
-    if isinstance(value, Corner):
+    if isinstance(value, WrittenCorner):
         return value
     if value == CornerStyle.SQUARE.value:
         return SQUARE
     if isinstance(value, str | int | float) and not isinstance(value, bool):
-        return Corner(CornerStyle.ROUND, to_radius(value))
+        return WrittenCorner(CornerStyle.ROUND, to_radius(value))
     styles = [s.value for s in CornerStyle if s is not CornerStyle.SQUARE]
     if isinstance(value, dict) and len(value) == 1:
         ((style, size),) = value.items()
         if style in styles:
-            return Corner(CornerStyle(style), to_positive_length(size))
+            return WrittenCorner(CornerStyle(style), to_positive_length(size))
     raise wrong(
         "corner",
         "this is not a corner I know",
@@ -229,4 +229,6 @@ CORNER_SCHEMA = WithJsonSchema(
         ]
     }
 )
-CornerValue = Annotated[Corner, BeforeValidator(to_corner), PlainSerializer(str), CORNER_SCHEMA]
+CornerValue = Annotated[
+    WrittenCorner, BeforeValidator(to_corner), PlainSerializer(str), CORNER_SCHEMA
+]

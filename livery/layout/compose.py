@@ -96,25 +96,25 @@ def _panel_plan(
     """
     panel, turned = described_panel(name, model.panel)
     frame = make_frame(name, panel, model.job.read_scale(), description.folder_of, turned)
-    bench = _Bench(frame, findings=findings)
+    work = _PanelInWork(frame, findings=findings)
     findings += [*frame.findings, *frame.notes]
     if frame.findings:
         return None  # nothing laid on a fit that folds over itself could be trusted
-    _lay_panel(bench, panel, model, description, alphabets)
+    _lay_panel(work, panel, model, description, alphabets)
     if is_fitted(panel):
         with noted(findings, f"panel.{name}"):
-            bench.sizes += _drift(bench, panel, model, description)
+            work.sizes += _drift(work, panel, model, description)
 
             def differ() -> tuple[float, float]:
                 true_panel = panel_at_scale(panel)
                 true, _ = _at_scale(frame, true_panel, model, description)
                 _lay_panel(true, true_panel, model, description, alphabets)
-                laid = (true, bench)
+                laid = (true, work)
                 drawn, built = (halves_differ(b.frame, b.pieces, b.keep_outs) for b in laid)
                 return drawn, built
 
             findings += check_drift(panel, frame, turned, differ)
-    return bench.plan(panel)
+    return work.plan(panel)
 
 
 def _plates(
@@ -136,30 +136,30 @@ def _plates(
 
 def _at_scale(
     frame: Frame, panel: Panel, model: DescriptionModel, description: Description
-) -> tuple[_Bench, Ground]:
+) -> tuple[_PanelInWork, Ground]:
     """Return the panel as if built to scale, with its lining laid at true scale."""
     true = make_frame(frame.name, panel, model.job.read_scale(), description.folder_of)
-    bench = _Bench(true, findings=[])  # what is wrong has been told of the panel as built
-    ground = survey_ground(panel, true, description.folder_of, bench.findings)
-    bench.keep_outs = ground.keep_outs
-    return bench, ground
+    work = _PanelInWork(true, findings=[])  # what is wrong has been told of the panel as built
+    ground = survey_ground(panel, true, description.folder_of, work.findings)
+    work.keep_outs = ground.keep_outs
+    return work, ground
 
 
 def _drift(
-    bench: _Bench, panel: Panel, model: DescriptionModel, description: Description
+    work: _PanelInWork, panel: Panel, model: DescriptionModel, description: Description
 ) -> list[SizeRow]:
     """Return what the fit has moved, by laying the panel's lining once more at true scale."""
     true_panel = panel_at_scale(panel)
-    true, ground = _at_scale(bench.frame, true_panel, model, description)
+    true, ground = _at_scale(work.frame, true_panel, model, description)
     _lay_linings(true, true_panel, model, description, ground)
     return [
-        *lining_drift(bench.frame, bench.pieces, true.pieces),
-        *place_drift(bench.frame, true.frame, panel),
+        *lining_drift(work.frame, work.pieces, true.pieces),
+        *place_drift(work.frame, true.frame, panel),
     ]
 
 
 @dataclass
-class _Bench:
+class _PanelInWork:
     """What has been laid on one panel so far, and what was found wrong."""
 
     frame: Frame
@@ -206,31 +206,31 @@ class _Bench:
 
 
 def _lay_panel(
-    bench: _Bench,
+    work: _PanelInWork,
     panel: Panel,
     model: DescriptionModel,
     description: Description,
     alphabets: Alphabets,
 ) -> None:
     """Lay everything on one panel, from the fields up."""
-    bench.sizes += _panel_sizes(panel, bench.frame)
-    ground = survey_ground(panel, bench.frame, description.folder_of, bench.findings)
-    bench.keep_outs = ground.keep_outs
+    work.sizes += _panel_sizes(panel, work.frame)
+    ground = survey_ground(panel, work.frame, description.folder_of, work.findings)
+    work.keep_outs = ground.keep_outs
     for i, entry in enumerate(panel.field):
-        key = bench.key(f"field.{i}")
-        with noted(bench.findings, key):
+        key = work.key(f"field.{i}")
+        with noted(work.findings, key):
             folder = description.folder_of(f"{key}.area")
-            bench.pieces.append(lay_field(entry, key, ground, folder, bench.level))
-    laid = _lay_linings(bench, panel, model, description, ground)
+            work.pieces.append(lay_field(entry, key, ground, folder, work.level))
+    laid = _lay_linings(work, panel, model, description, ground)
     for i, ornament in enumerate(panel.ornament):
-        key = bench.key(f"ornament.{i}")
-        with noted(bench.findings, key):
-            bench.pieces.append(lay_ornament(ornament, key, ground, laid, bench.level))
-    _lay_letterings(bench, panel, alphabets, ground.keep_outs)
+        key = work.key(f"ornament.{i}")
+        with noted(work.findings, key):
+            work.pieces.append(lay_ornament(ornament, key, ground, laid, work.level))
+    _lay_letterings(work, panel, alphabets, ground.keep_outs)
 
 
 def _lay_linings(
-    bench: _Bench,
+    work: _PanelInWork,
     panel: Panel,
     model: DescriptionModel,
     description: Description,
@@ -239,20 +239,20 @@ def _lay_linings(
     """Lay a panel's linings in their order; return those that have a name, by it."""
     named: dict[str, LaidLining] = {}
     for i, lining in enumerate(panel.lining):
-        entry, key = lining.facing(panel.leading), bench.key(f"lining.{i}")
+        entry, key = lining.facing(panel.leading), work.key(f"lining.{i}")
         missing = {m.line for m in entry.meets} | ({entry.inside} if entry.inside else set())
         if (entry.band and entry.band not in model.band) or not missing <= set(named):
-            bench.findings += _not_laid_yet(entry, key, panel, named)
+            work.findings += _not_laid_yet(entry, key, panel, named)
             continue
-        with noted(bench.findings, key):
+        with noted(work.findings, key):
             folder = description.folder_of(f"{key}.round")
-            laid = lay_lining(entry, key, ground, model.band, named, folder, bench.level)
+            laid = lay_lining(entry, key, ground, model.band, named, folder, work.level)
             for other, cut in laid.cuts.items():
-                bench.cut(named[other].pieces, cut)
-                bench.require_left(named[other].pieces, other, f"{key}.meets")
-            bench.findings += check_lining(entry, key, laid, bench.frame)
-            bench.pieces += laid.pieces
-            bench.sizes += laid.sizes
+                work.cut(named[other].pieces, cut)
+                work.require_left(named[other].pieces, other, f"{key}.meets")
+            work.findings += check_lining(entry, key, laid, work.frame)
+            work.pieces += laid.pieces
+            work.sizes += laid.sizes
             if entry.called:
                 named[entry.called] = laid
     return named
@@ -274,21 +274,21 @@ def _not_laid_yet(
 
 
 def _lay_letterings(
-    bench: _Bench, panel: Panel, alphabets: Alphabets, keep_outs: tuple[PlacedKeepOut, ...]
+    work: _PanelInWork, panel: Panel, alphabets: Alphabets, keep_outs: tuple[PlacedKeepOut, ...]
 ) -> None:
     for i, entry in enumerate(panel.lettering):
-        key = bench.key(f"lettering.{i}")
-        with noted(bench.findings, key):
-            laid = lay_lettering(entry, key, bench.frame, alphabets[entry.alphabet], bench.level)
+        key = work.key(f"lettering.{i}")
+        with noted(work.findings, key):
+            laid = lay_lettering(entry, key, work.frame, alphabets[entry.alphabet], work.level)
             if not laid.pieces:
                 message, remedy = "these letters are too small to draw", "Check their height."
                 raise LiveryError([Finding("lettering", message, remedy)], exit_status=1)
-            bench.findings += check_lettering(entry, laid, bench.frame, keep_outs)
-            bench.findings += check_over_lining(entry, laid, bench.pieces)
-            bench.pieces += laid.pieces
-            bench.findings += check_layers(entry, laid)
-            bench.baselines += laid.baselines
-            bench.sizes += laid.sizes
+            work.findings += check_lettering(entry, laid, work.frame, keep_outs)
+            work.findings += check_over_lining(entry, laid, work.pieces)
+            work.pieces += laid.pieces
+            work.findings += check_layers(entry, laid)
+            work.baselines += laid.baselines
+            work.sizes += laid.sizes
 
 
 def _panel_sizes(panel: Panel, frame: Frame) -> list[SizeRow]:

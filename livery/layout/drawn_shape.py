@@ -8,8 +8,8 @@ from fontTools.misc.transform import Transform
 
 from livery.describe.entries.names import CornerName
 from livery.describe.entries.shape import Shape
-from livery.describe.values import Corner as CornerText
 from livery.describe.values import Position
+from livery.describe.values import WrittenCorner as CornerText
 from livery.findings import Finding, LiveryError, laid_to
 from livery.geometry.corners import recornered
 from livery.geometry.measure import bounds

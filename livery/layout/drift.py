@@ -17,7 +17,7 @@ from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline
 from livery.layout.first_hand import Turned
 from livery.layout.frame import Frame
-from livery.layout.piece import Kind, Piece, entry_title
+from livery.layout.piece import Piece, PieceKind, entry_title
 from livery.layout.plan import OnOtherHand, SizeRow
 from livery.units import write_feet_and_inches
 
@@ -65,7 +65,7 @@ def lining_drift(
 def _boxes(pieces: Iterable[Piece]) -> Iterator[tuple[str, Bounds]]:
     by_key: dict[str, list[Piece]] = {}
     for piece in pieces:
-        if piece.kind is Kind.LINING:
+        if piece.kind is PieceKind.LINING:
             by_key.setdefault(piece.key, []).append(piece)
     for key, group in by_key.items():
         yield key, bounds(Outline(tuple(c for p in group for c in p.outline)))

@@ -9,7 +9,7 @@ from livery.findings import Finding, LiveryError
 from livery.geometry.boolean import difference, intersection, union
 from livery.layout.ground import Ground
 from livery.layout.panel_shape import shape_on_panel
-from livery.layout.piece import Kind, Piece
+from livery.layout.piece import Piece, PieceKind
 
 
 def lay_field(entry: FieldEntry, key: str, ground: Ground, folder: Path, level: int) -> Piece:
@@ -34,4 +34,4 @@ def lay_field(entry: FieldEntry, key: str, ground: Ground, folder: Path, level: 
             exit_status=1,
         )
     name = f"field {entry.paint}"
-    return Piece(frame.name, name, Kind.FIELD, entry.paint, entry.process, level, outline, key)
+    return Piece(frame.name, name, PieceKind.FIELD, entry.paint, entry.process, level, outline, key)

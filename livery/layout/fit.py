@@ -47,7 +47,7 @@ class AxisFit:
 
 
 @dataclass(frozen=True, slots=True)
-class Fit:
+class PanelFit:
     """The map of a panel: across and up."""
 
     x: AxisFit
@@ -87,7 +87,7 @@ def is_rising(fit: AxisFit) -> bool:
     return all(d1 > d0 and b1 > b0 for (d0, b0), (d1, b1) in pairs)
 
 
-def fit_outline(outline: Outline, fit: Fit) -> Outline:
+def fit_outline(outline: Outline, fit: PanelFit) -> Outline:
     """Carry an outline at scale onto the panel as built.
 
     Straight lines stay straight and arcs stay arcs; an arc that rounds off a corner, or is
@@ -99,7 +99,7 @@ def fit_outline(outline: Outline, fit: Fit) -> Outline:
     return recornered(carried, lambda place: as_built.get(place, SQUARE)) if corners else carried
 
 
-def _carried(contour: Contour, fit: Fit) -> Contour:
+def _carried(contour: Contour, fit: PanelFit) -> Contour:
     """Carry a contour without worked corners onto the panel as built."""
     carried: list[Segment] = []
     for segment in contour.segments:
@@ -115,7 +115,7 @@ def _carried(contour: Contour, fit: Fit) -> Contour:
     return Contour(tuple(carried), contour.closed)
 
 
-def _fit_cubic(cubic: Cubic, fit: Fit) -> Cubic:
+def _fit_cubic(cubic: Cubic, fit: PanelFit) -> Cubic:
     start, end = fit(cubic.start), fit(cubic.end)
     sx = fit.x.stretch(cubic.start.x, cubic.end.x)
     sy = fit.y.stretch(cubic.start.y, cubic.end.y)

@@ -13,7 +13,7 @@ from livery.geometry.outline import Outline, Point
 from livery.layout.drawn_shape import boxed
 from livery.layout.sheet import DevelopedSheet, Guide, SheetSize, straight_guide, wrong_sheet
 from livery.surfaces.bend_allowance import inside_radius
-from livery.surfaces.folded import Bend, Face, Flat, FoldedSheet, to_tangents
+from livery.surfaces.folded import Bend, Flat, FoldedSheet, SheetFace, to_tangents
 from livery.units import Scale
 
 AGREES_MM = 0.5
@@ -60,7 +60,7 @@ def _sheet(entry: Sheet, scale: Scale, key: str) -> FoldedSheet:
         raise wrong_sheet(str(error), remedy, f"{key}.faces") from None
 
 
-def _face(entry: FaceEntry, sheet: Sheet, thickness: float, scale: Scale) -> Face:
+def _face(entry: FaceEntry, sheet: Sheet, thickness: float, scale: Scale) -> SheetFace:
     if entry.flat is not None:
         return Flat(scale.to_model(entry.flat))
     assert entry.bend is not None

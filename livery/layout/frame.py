@@ -22,7 +22,7 @@ from livery.layout.drawn_shape import drawn_outline
 from livery.layout.first_hand import NOTHING_TURNED, Turned
 from livery.layout.fit import (
     AxisFit,
-    Fit,
+    PanelFit,
     fit_outline,
     is_rising,
     take_between,
@@ -58,7 +58,7 @@ class Frame:
     scale: Scale
     drawn: Outline
     outline: Outline
-    fit: Fit
+    fit: PanelFit
     stations: dict[str, float]
     heights: dict[str, float]
     findings: tuple[Finding, ...] = field(default=())
@@ -143,7 +143,7 @@ def make_frame(
     up = (("bottom", box.bottom), ("middle", box.centre.y), ("top", box.top))
     x_marks = _drawn_marks(panel, "station", scale, across)
     y_marks = _drawn_marks(panel, "height", scale, up)
-    fit = Fit(
+    fit = PanelFit(
         _axis(panel.take_up.width, x_knots, x_marks, scale, f"{key}.take_up.width"),
         _axis(panel.take_up.height, y_knots, y_marks, scale, f"{key}.take_up.height"),
     )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 
-from livery.describe.entries.panel import KeepOut, Panel, Rail, Repeat, Row
+from livery.describe.entries.panel import KeepOut, Panel, Rail, Repeat, RivetRow
 from livery.findings import Finding, LiveryError, Severity, noted
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.measure import bounds, contains
@@ -133,7 +133,7 @@ def _outlines(entry: KeepOut, key: str, frame: Frame, folder: Path) -> Iterator[
         raise LiveryError([Finding("shape", "this keep-out has no shape", remedy, key=key)])
 
 
-def _rivets(row: Row, frame: Frame) -> Iterator[Outline]:
+def _rivets(row: RivetRow, frame: Frame) -> Iterator[Outline]:
     """Yield the rivets of a row: spaced evenly, as near the pitch as its length allows."""
     start, end = frame.point(row.start), frame.point(row.end)
     pitch = frame.scale.to_model(row.pitch)

@@ -12,7 +12,7 @@ from livery.geometry.boolean import union
 from livery.geometry.outline import Outline, Point
 from livery.layout.effects import Dressing, dressings
 from livery.layout.frame import Frame
-from livery.layout.piece import Kind, Piece
+from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import Baseline, SizeRow
 from livery.layout.set_words import require_rising, set_words
 from livery.lettering.as_cut import Cut, as_cut
@@ -90,7 +90,7 @@ def _pieces(
             cut = _as_cut(entry, frame, outline)
             outline = cut.outline
             sharp += cut.sharp
-        kind = Kind.SHADE if layer.role in _SHADES else Kind.LETTERING
+        kind = PieceKind.SHADE if layer.role in _SHADES else PieceKind.LETTERING
         name = f"{layer.role.value} {_shown(entry)}"
         on = level + len(pieces)
         pieces.append(

@@ -10,7 +10,7 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import Bounds
 from livery.layout.frame import Frame
 from livery.layout.lettering import LaidLettering
-from livery.layout.piece import Kind, Piece
+from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import PlacedKeepOut
 from livery.lettering.markup import plain_text
 from livery.lettering.set_text import SetText
@@ -83,7 +83,7 @@ def check_over_lining(
     """Warn where lettering runs over lining laid before it."""
     ink = to_shapely(laid.pieces[-1].outline)
     for piece in below:
-        if piece.kind is Kind.LINING:
+        if piece.kind is PieceKind.LINING:
             covered = ink.intersection(to_shapely(piece.outline))
             if covered.area > OFF_PANEL_MM:
                 place = covered.representative_point()

@@ -16,7 +16,7 @@ from livery.layout.clear import stops_for
 from livery.layout.course import ClosedCourse, Course, courses_of
 from livery.layout.ground import Ground
 from livery.layout.meeting import Way, cuts_of, met, way_of
-from livery.layout.piece import Kind, Piece, entry_title
+from livery.layout.piece import Piece, PieceKind, entry_title
 from livery.layout.plan import OnOtherHand, SizeRow
 from livery.units import Length
 
@@ -76,7 +76,7 @@ def lay_lining(
                     Piece(
                         frame.name,
                         name,
-                        Kind.LINING,
+                        PieceKind.LINING,
                         strand.paint,
                         process,
                         level + len(pieces),

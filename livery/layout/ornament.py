@@ -17,7 +17,7 @@ from livery.geometry.path_text import orient, read_path
 from livery.layout.drawn_shape import require_sound
 from livery.layout.ground import Ground
 from livery.layout.lining import LaidLining
-from livery.layout.piece import Kind, Piece, entry_title
+from livery.layout.piece import Piece, PieceKind, entry_title
 from livery.units import read_length
 
 
@@ -36,7 +36,9 @@ def lay_ornament(
         message, remedy = "nothing of this ornament is on the panel", "Check its place and path."
         raise LiveryError([Finding("off-panel", message, remedy, key=key)], exit_status=1)
     name = entry_title(key)
-    return Piece(frame.name, name, Kind.LINING, entry.paint, entry.process, level, outline, key)
+    return Piece(
+        frame.name, name, PieceKind.LINING, entry.paint, entry.process, level, outline, key
+    )
 
 
 def _places(

@@ -13,10 +13,10 @@ from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point, carry
 from livery.layout.first_hand import OTHER_SIDE
 from livery.layout.frame import Frame
-from livery.layout.piece import Kind, Piece
+from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import Baseline, OnOtherHand, PanelPlan, SizeRow
 
-_READ = (Kind.LETTERING, Kind.SHADE)
+_READ = (PieceKind.LETTERING, PieceKind.SHADE)
 _SIDE = re.compile(r"\b(left|right)\b")
 
 

@@ -13,7 +13,7 @@ from livery.geometry.outline import Outline
 from livery.process import Process
 
 
-class Kind(Enum):
+class PieceKind(Enum):
     """What part of the livery a piece is."""
 
     FIELD = "field"
@@ -34,7 +34,7 @@ class Piece:
 
     panel: str
     name: str
-    kind: Kind
+    kind: PieceKind
     paint: str
     process: Process
     level: int

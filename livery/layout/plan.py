@@ -9,9 +9,9 @@ from livery.describe.entries.panel import Panel
 from livery.findings import Finding
 from livery.geometry.outline import Outline, Point
 from livery.layout.frame import Frame
-from livery.layout.piece import Kind, Piece
+from livery.layout.piece import Piece, PieceKind
 from livery.plate.contraction import Allowance, Metal
-from livery.plate.limits import Making
+from livery.plate.limits import PlateProcess
 from livery.plate.plate import Plate
 
 
@@ -113,7 +113,7 @@ class PanelPlan:
         """The pieces of each entry of lettering in several layers, laid to common register marks."""
         groups: dict[str, list[Piece]] = {}
         for piece in self.pieces:
-            if piece.kind in (Kind.LETTERING, Kind.SHADE):
+            if piece.kind in (PieceKind.LETTERING, PieceKind.SHADE):
                 groups.setdefault(piece.key, []).append(piece)
         return tuple(tuple(group) for group in groups.values() if len(group) > 1)
 
@@ -130,7 +130,7 @@ class PlatePlan:
     name: str
     title: str
     plate: Plate
-    making: Making
+    making: PlateProcess
     metal: Metal | None
     allowance: Allowance
     is_own_figure: bool

@@ -16,7 +16,7 @@ from livery.geometry.outline import EMPTY, Outline, Point, translated
 from livery.geometry.shapes import ellipse
 from livery.layout.alphabets import Alphabets
 from livery.layout.drawn_shape import drawn_outline
-from livery.layout.fit import Fit, take_in_proportion
+from livery.layout.fit import PanelFit, take_in_proportion
 from livery.layout.frame import Frame
 from livery.layout.lettering import height_row
 from livery.layout.plan import PlatePlan, SizeRow
@@ -24,12 +24,16 @@ from livery.layout.set_words import circle_path, follow, require_rising, set_wor
 from livery.lettering.face import Face
 from livery.lettering.set_text import SetText, set_text
 from livery.plate.contraction import NO_ALLOWANCE, Allowance, Metal
-from livery.plate.limits import COMMON_LIMITS, Making, PlateLimits, plate_findings
+from livery.plate.limits import COMMON_LIMITS, PlateLimits, PlateProcess, plate_findings
 from livery.plate.outlines import border, corner_holes, curved_plate, drilled, notched
-from livery.plate.plate import Lettering, Plate
+from livery.plate.plate import Plate, RaisedOrSunk
 from livery.units import Scale, write_feet_and_inches
 
-MAKINGS = {"cast": Making.CAST, "etched": Making.ETCHED, "engraved": Making.ENGRAVED}
+MAKINGS = {
+    "cast": PlateProcess.CAST,
+    "etched": PlateProcess.ETCHED,
+    "engraved": PlateProcess.ENGRAVED,
+}
 METALS = {metal.title: metal for metal in Metal}
 COMMON_DRAFT_DEG = 3.0
 OVER_MM2 = 0.001
@@ -61,13 +65,13 @@ def lay_plate(
             outline,
             union(*words),
             edging,
-            Lettering(entry.letters),
+            RaisedOrSunk(entry.letters),
             scale.to_model(entry.thickness),
             scale.to_model(entry.relief),
         )
     making = MAKINGS[entry.process]
     findings = [replace(f, key=key) for f in plate_findings(plate, making, _limits(entry, scale))]
-    metal = METALS[entry.metal or "brass"] if making is Making.CAST else None
+    metal = METALS[entry.metal or "brass"] if making is PlateProcess.CAST else None
     sizes = [*_overall(frame), *(height_row(w, f"{key}.lettering", frame) for w in entry.lettering)]
     plan = PlatePlan(
         name,
@@ -97,7 +101,7 @@ def _frame(name: str, shape: PlateShape, scale: Scale, folder: Path, key: str) -
         middle = box.height - scale.to_model(shape.curved.depth) / 2.0
     stations = {"left": 0.0, "centre": box.width / 2.0, "right": box.width}
     heights = {"bottom": 0.0, "middle": middle, "top": box.height}
-    return Frame(name, scale, drawn, outline, Fit(across, up), stations, heights)
+    return Frame(name, scale, drawn, outline, PanelFit(across, up), stations, heights)
 
 
 def _drawn(shape: PlateShape, scale: Scale, folder: Path, key: str) -> Outline:

@@ -19,7 +19,7 @@ from livery.layout.free_line import path_through
 from livery.lettering.face import Face
 from livery.lettering.markup import plain_text, spans_of
 from livery.lettering.number_grid import number_grid
-from livery.lettering.on_path import Side, bent
+from livery.lettering.on_path import PathSide, bent
 from livery.lettering.set_text import SetText, set_text
 from livery.lettering.setting import Align, Initials, Setting, Spread, Tracked
 
@@ -114,7 +114,7 @@ def _along(entry: Words, frame: Frame, face: Face) -> SetText:
 def follow(entry: Words, words: SetText, path: Contour, place: float) -> SetText:
     """Bend words along a path: sitting on it, straddling it or hanging beneath it."""
     if entry.stand == "top":
-        return bent(words, path, place, side=Side.HANGING)
+        return bent(words, path, place, side=PathSide.HANGING)
     rise = -words.cap_height_mm / 2.0 if entry.stand == "middle" else 0.0
     return bent(words, path, place, offset_mm=rise)
 

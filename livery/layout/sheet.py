@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from livery.findings import Finding, LiveryError
 from livery.geometry.outline import Contour, Line, Outline, Point
-from livery.layout.fit import Fit
+from livery.layout.fit import PanelFit
 from livery.layout.gored import Gored
 from livery.layout.rolled import Rolled
 
@@ -24,7 +24,7 @@ class Guide(NamedTuple):
     contour: Contour
     firm: bool = True
 
-    def fitted(self, fit: Fit) -> Guide:
+    def fitted(self, fit: PanelFit) -> Guide:
         """Return a guide of straight lines where it falls on the panel as built."""
         lines = (Line(fit(s.start), fit(s.end)) for s in self.contour.segments)
         return self._replace(contour=Contour(tuple(lines), self.contour.closed))

@@ -9,10 +9,10 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point
 from livery.layout.frame import Frame
-from livery.layout.piece import Kind, Piece
+from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import PlacedKeepOut
 
-WORDS = (Kind.LETTERING, Kind.SHADE)
+WORDS = (PieceKind.LETTERING, PieceKind.SHADE)
 
 
 def halves_differ(

@@ -16,7 +16,7 @@ from livery.geometry.outline import EMPTY, Contour, Outline, Point
 from livery.geometry.shapes import circle, rectangle
 from livery.lettering.face import Face
 from livery.lettering.glyphs import glyph_outline, stem
-from livery.lettering.markup import Mark, Span, spans_of
+from livery.lettering.markup import Mark, TextSpan, spans_of
 from livery.lettering.setting import Initials, Setting
 from livery.lettering.shaping import Shaped, shape
 
@@ -110,7 +110,7 @@ def _in_width(cell: Cell, face: Face, features: dict[str, int], width: float) ->
     return Cell(cell.text, cell.outline.transformed(Identity.translate(move, 0.0)), width)
 
 
-def _raised(face: Face, span: Span, scale: float, setting: Setting) -> Cell:
+def _raised(face: Face, span: TextSpan, scale: float, setting: Setting) -> Cell:
     """Return raised letters as one cell, their tops level with the capitals."""
     small = scale * setting.raised
     contours: list[Contour] = []

@@ -24,7 +24,7 @@ class Mark(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class TextSpan:
     """A run of text that is set in one way."""
 
     text: str
@@ -35,13 +35,13 @@ class Span:
 _TOKEN = re.compile(r"\{\{|\}\}|\{raised(?: (underline|dot|dots))?:([^{}]+)\}|[{}]|[^{}]+")
 
 
-def spans_of(text: str) -> tuple[Span, ...]:
+def spans_of(text: str) -> tuple[TextSpan, ...]:
     """Return the spans of a line of marked-up text; raises a finding for what it cannot read."""
-    spans: list[Span] = []
+    spans: list[TextSpan] = []
     for token in _TOKEN.finditer(text):
         word = token[0]
         if token[2]:
-            spans.append(Span(token[2], True, Mark(token[1] or "")))
+            spans.append(TextSpan(token[2], True, Mark(token[1] or "")))
             continue
         if word in "{}":
             raise fault(
@@ -53,7 +53,7 @@ def spans_of(text: str) -> tuple[Span, ...]:
         plain = word[0] if word in ("{{", "}}") else word
         if spans and not spans[-1].raised:
             plain = spans.pop().text + plain
-        spans.append(Span(plain))
+        spans.append(TextSpan(plain))
     return tuple(spans)
 
 

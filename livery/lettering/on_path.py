@@ -17,7 +17,7 @@ from livery.geometry.segments import direction, length_to, point_on
 from livery.lettering.set_text import Letter, SetText
 
 
-class Side(Enum):
+class PathSide(Enum):
     """Which side of a curve text keeps to; above is to the left of its direction of travel."""
 
     SITTING = "sitting on"
@@ -29,7 +29,7 @@ def bent(
     path: Contour,
     centre_mm: float,
     *,
-    side: Side = Side.SITTING,
+    side: PathSide = PathSide.SITTING,
     offset_mm: float = 0.0,
 ) -> SetText:
     """Return one line of text bent along ``path``, which it reads along as the path runs.
@@ -47,7 +47,7 @@ def bent(
             "only one line can follow a curve",
             "Give each line a curve of its own.",
         )
-    rise = offset_mm if side is Side.SITTING else -offset_mm - text.cap_height_mm
+    rise = offset_mm if side is PathSide.SITTING else -offset_mm - text.cap_height_mm
     middle = _Parallel(path, rise + text.cap_height_mm / 2.0)
     start = middle.distance_of(centre_mm)
     letters = (_bent(x, text.baselines[0], path, rise, middle, start) for x in text.letters)

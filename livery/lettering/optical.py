@@ -37,7 +37,7 @@ _ROWS = 64
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Sides:
+class LetterSides:
     """How far a letter's ink stands back from its own left and right ink edges, row by row.
 
     Rows without ink are infinitely far back.
@@ -46,9 +46,9 @@ class Sides:
     left: Numbers
     right: Numbers
 
-    def condensed(self, factor: float) -> Sides:
+    def condensed(self, factor: float) -> LetterSides:
         """Return the sides of the letter with its width multiplied by ``factor``."""
-        return self if factor == 1.0 else Sides(self.left * factor, self.right * factor)
+        return self if factor == 1.0 else LetterSides(self.left * factor, self.right * factor)
 
     def recess(self, depth: float) -> tuple[float, float]:
         """Return the mean recess of the left and right sides, none counted beyond ``depth``."""
@@ -61,7 +61,7 @@ class Sides:
 
 
 @lru_cache(maxsize=1024)
-def sides(outline: Outline, bottom: float, top: float) -> Sides:
+def sides(outline: Outline, bottom: float, top: float) -> LetterSides:
     """Return a letter's sides on rows between two heights, in the outline's own unit."""
     import numpy as np
 
@@ -74,7 +74,7 @@ def sides(outline: Outline, bottom: float, top: float) -> Sides:
         here = (index >= 0) & (index < _ROWS)
         np.minimum.at(left, index[here], on[here, 0])
         np.maximum.at(right, index[here], on[here, 0])
-    return Sides(left - box.left, box.right - right)
+    return LetterSides(left - box.left, box.right - right)
 
 
 def _closely(ring: Numbers, rise: float) -> Numbers:
@@ -108,7 +108,7 @@ class Gap:
         return between + self.spaces * max(self.space, WORD * white)
 
 
-def gap_between(a: Sides, b: Sides, height: float, spaces: int, space: float) -> Gap:
+def gap_between(a: LetterSides, b: LetterSides, height: float, spaces: int, space: float) -> Gap:
     """Return the gap between two letters of a line whose capitals are ``height`` high."""
     import numpy as np
 

@@ -19,7 +19,7 @@ from livery.geometry.shapes import ORIGIN
 from livery.lettering.cells import line_cells
 from livery.lettering.face import Face
 from livery.lettering.setting import Align, Setting, Spread
-from livery.lettering.spacing import Row, spaced
+from livery.lettering.spacing import LetterRow, spaced
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,19 +112,21 @@ def set_text(face: Face, text: str, setting: Setting, at: Point = ORIGIN) -> Set
     baselines, widths = [], []
     for i, line in enumerate(text.split("\n")):
         baselines.append(at.y - leading * i)
-        row = Row(line, line_cells(face, line, scale, setting), cap, face.units_per_em * scale)
+        row = LetterRow(
+            line, line_cells(face, line, scale, setting), cap, face.units_per_em * scale
+        )
         set_row, xs = spaced(row, setting) if row.inked else (row, [])
         letters += _placed(set_row, xs, setting, Point(at.x, baselines[-1]))
         widths.append(_width_factor(row, set_row))
     return SetText(text, tuple(letters), cap, tuple(baselines), tuple(widths))
 
 
-def _width_factor(before: Row, after: Row) -> float:
+def _width_factor(before: LetterRow, after: LetterRow) -> float:
     """Return how much wider the letters are after than before."""
     return after.inks[0].width / before.inks[0].width if before.inked else 1.0
 
 
-def _placed(row: Row, xs: list[float], setting: Setting, at: Point) -> list[Letter]:
+def _placed(row: LetterRow, xs: list[float], setting: Setting, at: Point) -> list[Letter]:
     move = at.x + _alignment(row, xs, setting)
     return [
         Letter(
@@ -137,7 +139,7 @@ def _placed(row: Row, xs: list[float], setting: Setting, at: Point) -> list[Lett
     ]
 
 
-def _alignment(row: Row, xs: list[float], setting: Setting) -> float:
+def _alignment(row: LetterRow, xs: list[float], setting: Setting) -> float:
     """Return how far to move a spaced row so that it is aligned to x = 0."""
     if not xs or isinstance(setting.spacing, Spread):
         return 0.0

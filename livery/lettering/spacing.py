@@ -19,7 +19,7 @@ _TIGHT = 0.15
 
 
 @dataclass(frozen=True)
-class Row:
+class LetterRow:
     """The cells of a line, its cap height and its em, all in millimetres."""
 
     text: str
@@ -42,9 +42,11 @@ class Row:
         """The x of every cell's origin by advances and kerning alone."""
         return tuple(accumulate((c.advance for c in self.cells[:-1]), initial=0.0))
 
-    def condensed(self, factor: float) -> Row:
+    def condensed(self, factor: float) -> LetterRow:
         """Return the row with the widths of its letters and spaces multiplied by ``factor``."""
-        return Row(self.text, tuple(c.condensed(factor) for c in self.cells), self.cap, self.em)
+        return LetterRow(
+            self.text, tuple(c.condensed(factor) for c in self.cells), self.cap, self.em
+        )
 
     def ink_edges(self, xs: Sequence[float]) -> list[tuple[float, float]]:
         """Return the left and right ink edge of each inked cell, the cells standing at ``xs``."""
@@ -58,7 +60,7 @@ class Row:
         return edges[-1][1] - edges[0][0]
 
     @cached_property
-    def sides(self) -> tuple[optical.Sides, ...]:
+    def sides(self) -> tuple[optical.LetterSides, ...]:
         """The sides of the inked cells, up to the usual height of this line's letters."""
         tops = sorted(b.top for b in self.inks)
         top = max(min(tops[len(tops) // 2], self.cap), self.cap / 2.0)
@@ -99,7 +101,7 @@ class Row:
         return [xs[i] + s for i, s in zip(self.inked, shifts, strict=True)]
 
 
-def spaced(row: Row, setting: Setting) -> tuple[Row, list[float]]:
+def spaced(row: LetterRow, setting: Setting) -> tuple[LetterRow, list[float]]:
     """Return the row condensed as need be and the origins of its inked cells.
 
     Raises a finding where the asked-for width or stations cannot be kept to.
@@ -109,7 +111,7 @@ def spaced(row: Row, setting: Setting) -> tuple[Row, list[float]]:
     return _tracked(row, setting.spacing, setting)
 
 
-def _tracked(row: Row, spacing: Tracked, setting: Setting) -> tuple[Row, list[float]]:
+def _tracked(row: LetterRow, spacing: Tracked, setting: Setting) -> tuple[LetterRow, list[float]]:
     step = spacing.mm + spacing.em * row.em
     added = step * (row.inked[-1] - row.inked[0])
     if setting.width_mm is not None:
@@ -123,7 +125,7 @@ def _tracked(row: Row, spacing: Tracked, setting: Setting) -> tuple[Row, list[fl
     return row, [xs[i] for i in row.inked]
 
 
-def _allowed(row: Row, factor: float, setting: Setting) -> float:
+def _allowed(row: LetterRow, factor: float, setting: Setting) -> float:
     """Return the width factor to use for one that would fill the width, or raise a finding."""
     if factor >= 1.0 and setting.widest <= 1.0:
         return 1.0
@@ -132,7 +134,7 @@ def _allowed(row: Row, factor: float, setting: Setting) -> float:
     return factor
 
 
-def _spread(row: Row, spacing: Spread, setting: Setting) -> tuple[Row, list[float]]:
+def _spread(row: LetterRow, spacing: Spread, setting: Setting) -> tuple[LetterRow, list[float]]:
     width = spacing.last_mm - spacing.first_mm
     if len(row.inked) < 2:
         raise fault(
@@ -153,14 +155,14 @@ def _spread(row: Row, spacing: Spread, setting: Setting) -> tuple[Row, list[floa
     return row, xs
 
 
-def _widened(row: Row, width: float) -> list[float]:
+def _widened(row: LetterRow, width: float) -> list[float]:
     """Return the origins with every gap of the font's own widened alike."""
     added = width - row.ink_width(row.natural)
     step = added / (row.inked[-1] - row.inked[0])
     return [row.natural[i] + step * (i - row.inked[0]) for i in row.inked]
 
 
-def _factor_for_spread(row: Row, width: float, setting: Setting) -> float:
+def _factor_for_spread(row: LetterRow, width: float, setting: Setting) -> float:
     """Return 1, or the widest allowed factor at which the white is not tight."""
 
     def roomy(factor: float) -> bool:
@@ -178,13 +180,13 @@ def _factor_for_spread(row: Row, width: float, setting: Setting) -> float:
     return low
 
 
-def _least(row: Row, width: float) -> float:
+def _least(row: LetterRow, width: float) -> float:
     """Return about how far a row would have to be condensed to fit between its stations."""
     clear = optical.CLEAR * row.cap * (len(row.inked) - 1)
     return max(width - clear, 0.0) / sum(b.width for b in row.inks)
 
 
-def _will_not_fit(row: Row, room: str, factor: float, setting: Setting) -> LiveryError:
+def _will_not_fit(row: LetterRow, room: str, factor: float, setting: Setting) -> LiveryError:
     limit = setting.narrowest if factor < 1.0 else setting.widest
     verb = "condensing" if factor < 1.0 else "extending"
     size = "smaller" if factor < 1.0 else "larger"

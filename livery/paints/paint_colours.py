@@ -200,7 +200,7 @@ def _own_palette(description: Description, name: str, paint: Paint) -> tuple[Pal
 
 def _sampled(description: Description, name: str, paint: Paint) -> Wanted:
     """Return the colour of a place on a photograph."""
-    from livery.colour.photo.known_correction import Kind
+    from livery.colour.photo.known_correction import PictureKind
     from livery.survey.colours import chart_place
     from livery.survey.match import wanted_off
     from livery.survey.places import NamedRegion, read_known_colour, read_region
@@ -213,6 +213,6 @@ def _sampled(description: Description, name: str, paint: Paint) -> Wanted:
         [NamedRegion(name, read_region(sample.region).region)],
         knowns=[read_known_colour(text) for text in sample.card],
         chart=chart_place(sample.chart, _beside(folder, sample.chart_values)),
-        kind=Kind.FADED if sample.faded else Kind.PHOTOGRAPH,
+        kind=PictureKind.FADED if sample.faded else PictureKind.PHOTOGRAPH,
     )
     return wanted

@@ -7,7 +7,7 @@ from fontTools.misc.transform import Transform
 from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Point, chain
-from livery.plate.plate import Lettering, Plate
+from livery.plate.plate import Plate, RaisedOrSunk
 from livery.write.label_face import label_width
 
 _MARGIN_MM = 8.0
@@ -22,7 +22,7 @@ def plate_drawing(plate: Plate, name: str, title: str, field: str, face: str) ->
     Layers: ``plate`` (the edge and the holes), ``face`` and ``labels``.
     """
     move = _to_page(plate)
-    sunk = plate.lettering is Lettering.SUNK
+    sunk = plate.lettering is RaisedOrSunk.SUNK
     marks: list[Mark] = [
         Area(
             plate.outline.transformed(move),

@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
-from livery.plate.limits import Making
+from livery.plate.limits import PlateProcess
 
 _CAUTIONS = {
-    Making.CAST: (
+    PlateProcess.CAST: (
         "Molten metal: damp sand, tools or moulds make it explode. Leave melting and pouring to a "
         "foundry, or learn it under someone who does it; eye, face, hand and foot protection, good "
         "ventilation (brass gives off zinc fume) and the local code on furnaces."
     ),
-    Making.ETCHED: (
+    PlateProcess.ETCHED: (
         "Etchants burn and stain: goggles, gloves and ventilation, acid into water and never the "
         "reverse; the product's safety sheet decides, and spent liquor goes to a licensed disposer."
     ),
-    Making.ENGRAVED: (
+    PlateProcess.ENGRAVED: (
         "Fine chips fly and dust hangs: eye protection, work clamped, dust drawn off; lead-bearing "
         "brass dust is kept away from food and hands."
     ),
 }
 
 
-def caution(making: Making) -> str:
+def caution(making: PlateProcess) -> str:
     """Return the usual cautions for a way of making plates."""
     return _CAUTIONS[making]

@@ -16,7 +16,7 @@ _TOUCH_MM = 1e-4
 _TIP_SHARE = 3.0
 
 
-class Making(Enum):
+class PlateProcess(Enum):
     """How a plate is made."""
 
     CAST = "casting"
@@ -32,9 +32,9 @@ class PlateLimits(NamedTuple):
 
 
 COMMON_LIMITS = {
-    Making.CAST: PlateLimits(0.8, 0.8),
-    Making.ETCHED: PlateLimits(0.15, 0.2),
-    Making.ENGRAVED: PlateLimits(0.2, 0.3),
+    PlateProcess.CAST: PlateLimits(0.8, 0.8),
+    PlateProcess.ETCHED: PlateLimits(0.15, 0.2),
+    PlateProcess.ENGRAVED: PlateLimits(0.2, 0.3),
 }
 """Common practice: fine green sand, half-hard brass 0.5 mm thick, a cutter of 0.2 mm.  The maker's
 own figure decides."""
@@ -48,7 +48,7 @@ class Narrow(NamedTuple):
 
 
 def plate_findings(
-    plate: Plate, making: Making, limits: PlateLimits | None = None
+    plate: Plate, making: PlateProcess, limits: PlateLimits | None = None
 ) -> list[Finding]:
     """Return a warning where strokes, and one where gaps, are finer than the making can hold.
 
@@ -69,7 +69,7 @@ def plate_findings(
 
 
 def _finding(
-    plate: Plate, making: Making, what: str, places: list[Narrow], least: float
+    plate: Plate, making: PlateProcess, what: str, places: list[Narrow], least: float
 ) -> Finding:
     narrow = min(places, key=lambda n: n.width_mm)
     others = f"; {len(places) - 1} more are too fine" if len(places) > 1 else ""

@@ -9,7 +9,7 @@ from livery.geometry.boolean import difference
 from livery.geometry.outline import EMPTY, Outline
 
 
-class Lettering(Enum):
+class RaisedOrSunk(Enum):
     """Whether letters and border stand above the field or are sunk below the face."""
 
     RAISED = "raised"
@@ -28,7 +28,7 @@ class Plate:
     outline: Outline
     letters: Outline
     border: Outline = EMPTY
-    lettering: Lettering = Lettering.RAISED
+    lettering: RaisedOrSunk = RaisedOrSunk.RAISED
     thickness_mm: float = 1.5
     relief_mm: float = 1.0
 
@@ -40,6 +40,6 @@ class Plate:
     @property
     def face(self) -> Outline:
         """What stands highest."""
-        if self.lettering is Lettering.RAISED:
+        if self.lettering is RaisedOrSunk.RAISED:
             return self.marked
         return difference(self.outline, self.letters, self.border)

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from livery.prove.contour import ReadContour, Size
+from livery.prove.contour import BoundingBox, ReadContour
 from livery.prove.pdf_file import MM_PER_POINT, PdfPage, read_pdf, read_words
 
 _WORDS = "measure before use"
@@ -45,7 +45,7 @@ def bar_faults(file: Path, wanted: Sequence[str] = EVERY_BAR) -> Iterator[str]:
                 yield f"page {number}: the {words} bar {_measured(mine, length)}"
 
 
-def edge_faults(file: Path, edges: Sequence[Size]) -> Iterator[str]:
+def edge_faults(file: Path, edges: Sequence[BoundingBox]) -> Iterator[str]:
     """Yield every page on which an edge of the panel, known by its size, is not full size."""
     for number, page in enumerate(read_pdf(file), start=1):
         drawn = [c.size for c in page.contours if c.closed]
@@ -58,7 +58,7 @@ def edge_faults(file: Path, edges: Sequence[Size]) -> Iterator[str]:
                 break
 
 
-def _unlike(one: Size, other: Size) -> float:
+def _unlike(one: BoundingBox, other: BoundingBox) -> float:
     return max(abs(one.width - other.width), abs(one.height - other.height))
 
 

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from livery.prove.colours import Codes
-from livery.prove.contour import Size
+from livery.prove.contour import BoundingBox
 from livery.prove.raster import Mask, Window
 
 PITCH_MM = 0.1
@@ -36,13 +36,13 @@ class Difference(NamedTuple):
     """
 
     where: tuple[float, float]
-    box: Size
+    box: BoundingBox
     area_mm2: float
     made: int
     meant: int
 
 
-class _Cell(NamedTuple):
+class _DifferingCell(NamedTuple):
     """The differing samples of one cell: their number, bounds in samples, and first pair."""
 
     row: int
@@ -68,20 +68,20 @@ def pitch_for(narrowest_mm: float) -> float:
 
 
 def differences(
-    size: Size, sampled: Sampled, on_sheet: OnSheet, pitch: float = PITCH_MM
+    size: BoundingBox, sampled: Sampled, on_sheet: OnSheet, pitch: float = PITCH_MM
 ) -> tuple[Difference, ...]:
     """Return every difference on a panel of a size, sampled at a pitch, the largest first."""
     cells = [
         cell for tile, at in _tiles(size, pitch) for cell in _cells(tile, at, sampled, on_sheet)
     ]
-    groups: dict[int, list[_Cell]] = {}
+    groups: dict[int, list[_DifferingCell]] = {}
     for cell, group in zip(cells, _grouped(cells), strict=True):
         groups.setdefault(group, []).append(cell)
     found = [_difference(group, size, pitch) for group in groups.values()]
     return tuple(sorted(found, key=lambda d: (-d.area_mm2, d.where)))
 
 
-def _tiles(size: Size, pitch: float) -> Iterator[tuple[Window, tuple[int, int]]]:
+def _tiles(size: BoundingBox, pitch: float) -> Iterator[tuple[Window, tuple[int, int]]]:
     """Yield windows that overlap by a sample, and the row and column each begins at."""
     columns, rows = (int(np.ceil(v / pitch)) for v in (size.width, size.height))
     for row in range(0, rows, _TILE):
@@ -100,7 +100,7 @@ def _tiles(size: Size, pitch: float) -> Iterator[tuple[Window, tuple[int, int]]]
 
 def _cells(
     tile: Window, at: tuple[int, int], sampled: Sampled, on_sheet: OnSheet
-) -> Iterator[_Cell]:
+) -> Iterator[_DifferingCell]:
     made, meant = sampled(tile)
     core = _squares(made != meant)
     if core.any():
@@ -114,7 +114,7 @@ def _cells(
     for row, column in np.argwhere(blocks.any(axis=(2, 3))):
         ys, xs = np.nonzero(blocks[row, column])
         y, x = int(row) * _CELL + ys, int(column) * _CELL + xs
-        yield _Cell(
+        yield _DifferingCell(
             at[0] // _CELL + int(row),
             at[1] // _CELL + int(column),
             len(ys),
@@ -132,7 +132,7 @@ def _squares(wrong: Mask) -> Mask:
     return found
 
 
-def _grouped(cells: list[_Cell]) -> NDArray[np.int64]:
+def _grouped(cells: list[_DifferingCell]) -> NDArray[np.int64]:
     """Return the group of each cell: cells that touch, even by a corner, are of one."""
     from scipy.ndimage import label
 
@@ -146,23 +146,23 @@ def _grouped(cells: list[_Cell]) -> NDArray[np.int64]:
     return found
 
 
-def _fullest(cells: list[_Cell]) -> _Cell:
+def _fullest(cells: list[_DifferingCell]) -> _DifferingCell:
     """Return the cell with the most differing samples; of several, that nearest the middle."""
     rows, columns = [c.row for c in cells], [c.column for c in cells]
     y, x = (min(rows) + max(rows)) / 2.0, (min(columns) + max(columns)) / 2.0
     return max(cells, key=lambda c: (c.samples, -((c.row - y) ** 2) - (c.column - x) ** 2))
 
 
-def _difference(cells: list[_Cell], size: Size, pitch: float) -> Difference:
+def _difference(cells: list[_DifferingCell], size: BoundingBox, pitch: float) -> Difference:
     fullest = _fullest(cells)
     pairs: dict[tuple[int, int], int] = {}
     for cell in cells:
         pairs[cell.pair] = pairs.get(cell.pair, 0) + cell.samples
     made, meant = max(pairs, key=pairs.__getitem__)
 
-    def box(x0: int, y0: int, x1: int, y1: int) -> Size:
+    def box(x0: int, y0: int, x1: int, y1: int) -> BoundingBox:
         # A square reaches over its sample and the next.
-        return Size(
+        return BoundingBox(
             size.left + x0 * pitch,
             size.top - (y1 + 2) * pitch,
             size.left + (x1 + 2) * pitch,

@@ -25,7 +25,7 @@ SAME_MM = 0.01
 Points = NDArray[np.float64]
 
 
-class Size(NamedTuple):
+class BoundingBox(NamedTuple):
     """A bounding rectangle."""
 
     left: float
@@ -44,11 +44,11 @@ class Size(NamedTuple):
         return self.top - self.bottom
 
 
-def around(sizes: Iterable[Size]) -> Size:
+def around(sizes: Iterable[BoundingBox]) -> BoundingBox:
     """Return the bounds of several."""
     boxes = np.array(list(sizes), dtype=float)
     low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
-    return Size(*map(float, (*low, *high)))
+    return BoundingBox(*map(float, (*low, *high)))
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,10 +59,10 @@ class ReadContour:
     closed: bool
 
     @cached_property
-    def size(self) -> Size:
+    def size(self) -> BoundingBox:
         """Its bounds."""
         (left, bottom), (right, top) = self.points.min(axis=0), self.points.max(axis=0)
-        return Size(float(left), float(bottom), float(right), float(top))
+        return BoundingBox(float(left), float(bottom), float(right), float(top))
 
     @cached_property
     def signed_area(self) -> float:

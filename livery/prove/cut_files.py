@@ -10,14 +10,14 @@ import numpy as np
 from livery.prove.contour import SAME_MM, ReadContour, unmatched
 from livery.prove.dxf_file import read_dxf
 from livery.prove.pdf_file import read_pdf
-from livery.prove.svg_file import ReadPath, Scale, SvgFile
+from livery.prove.svg_file import PageScale, ReadPath, SvgFile
 
 _NOT_CUT = "not-cut"
 _LABELS = "labels"
 _ROUNDED_MM = 0.001
 
 
-def scale_faults(scale: Scale) -> Iterator[str]:
+def scale_faults(scale: PageScale) -> Iterator[str]:
     """Yield what keeps a user unit of a drawing from being one millimetre."""
     page, view = scale
     if page is None or view is None:

@@ -11,18 +11,18 @@ from fontTools.misc.transform import Identity
 
 from livery.findings import Finding
 from livery.prove.colours import METAL, OPENING, Codes, Colours
-from livery.prove.contour import Size, around
+from livery.prove.contour import BoundingBox, around
 from livery.prove.raster import Mask, Region, Window, covered
-from livery.prove.record import Laid, Panel, Place, Spray
+from livery.prove.record import FilePlace, Laid, RecordedPanel, Spray
 from livery.prove.svg_file import SvgFile, path_size
 
 
 @dataclass(frozen=True)
-class Cover:
+class BoxedRegions:
     """Regions together, and the box on the panel that holds them all."""
 
     regions: tuple[Region, ...]
-    box: Size
+    box: BoundingBox
 
     def on(self, window: Window) -> tuple[tuple[slice, slice], Mask] | None:
         """Return the part of a window it may reach, and which samples there it covers."""
@@ -36,7 +36,7 @@ class Ready:
 
     code: int
     sprayed: bool
-    cover: Cover | None
+    cover: BoxedRegions | None
 
     def put_on(self, codes: Codes, window: Window) -> None:
         """Spray or lay it over what is there."""
@@ -57,7 +57,7 @@ class Follower:
 
     steps: tuple[Ready, ...]
     outline: Region
-    openings: Cover | None
+    openings: BoxedRegions | None
     narrowest_mm: float
     """The width of the narrowest part laid; infinite where none is."""
 
@@ -77,7 +77,10 @@ class Follower:
 
 
 def follower(
-    panel: Panel, files: Mapping[str, SvgFile | None], colours: Colours, clear: frozenset[str]
+    panel: RecordedPanel,
+    files: Mapping[str, SvgFile | None],
+    colours: Colours,
+    clear: frozenset[str],
 ) -> tuple[Follower, tuple[Finding, ...]]:
     """Return what makes a panel, and what the steps want that the files do not hold.
 
@@ -87,7 +90,7 @@ def follower(
     lost: dict[str, Finding] = {}
     narrowest = math.inf
     for step in panel.steps:
-        found: list[tuple[Region, Size]] = []
+        found: list[tuple[Region, BoundingBox]] = []
         for place in step.places:
             svg = files.get(place.file)
             path = None if svg is None else svg.elements.get(place.element)
@@ -106,23 +109,23 @@ def follower(
     return made, tuple(lost.values())
 
 
-def _cover(found: Sequence[tuple[Region, Size]]) -> Cover | None:
+def _cover(found: Sequence[tuple[Region, BoundingBox]]) -> BoxedRegions | None:
     if not found:
         return None
-    return Cover(tuple(r for r, _ in found), around(box for _, box in found))
+    return BoxedRegions(tuple(r for r, _ in found), around(box for _, box in found))
 
 
-def _moved(box: Size, place: Place) -> Size:
+def _moved(box: BoundingBox, place: FilePlace) -> BoundingBox:
     corners = [(x, y) for x in (box.left, box.right) for y in (box.bottom, box.top)]
     moved = np.array(place.transform.transformPoints(corners))
-    return Size(*map(float, (*moved.min(axis=0), *moved.max(axis=0))))
+    return BoundingBox(*map(float, (*moved.min(axis=0), *moved.max(axis=0))))
 
 
-def _lost(place: Place, *, is_file: bool) -> str:
+def _lost(place: FilePlace, *, is_file: bool) -> str:
     return f"{place.file} is missing" if is_file else f"{place.file} holds no {place.element}"
 
 
-def _finding(panel: Panel, step: int, words: str) -> Finding:
+def _finding(panel: RecordedPanel, step: int, words: str) -> Finding:
     return Finding(
         "prove-missing",
         f"{panel.name}, step {step}: {words}",

@@ -9,11 +9,11 @@ from pathlib import Path
 from livery.findings import Finding
 from livery.prove.colours import Codes, Colours, colours_of
 from livery.prove.compare import Difference, differences, pitch_for
-from livery.prove.contour import SAME_MM, Size
+from livery.prove.contour import SAME_MM, BoundingBox
 from livery.prove.elevation import Elevation, read_elevation
 from livery.prove.follow import Follower, follower
 from livery.prove.raster import Window
-from livery.prove.record import Panel, Record
+from livery.prove.record import Record, RecordedPanel
 from livery.prove.svg_file import SvgFile, path_size
 
 
@@ -21,7 +21,7 @@ from livery.prove.svg_file import SvgFile, path_size
 class Compared:
     """A panel in both ways, as made and as meant, to sample wherever one likes."""
 
-    size: Size
+    size: BoundingBox
     follower: Follower
     elevation: Elevation
     colours: Colours
@@ -40,7 +40,7 @@ class Compared:
 class PanelProof:
     """What came of one panel; ``compared`` is None where there is no elevation to hold it to."""
 
-    panel: Panel
+    panel: RecordedPanel
     differences: tuple[Difference, ...]
     findings: tuple[Finding, ...]
     compared: Compared | None
@@ -73,7 +73,7 @@ class PanelProof:
 
 
 def prove_panel(
-    folder: Path, record: Record, panel: Panel, files: Mapping[str, SvgFile | None]
+    folder: Path, record: Record, panel: RecordedPanel, files: Mapping[str, SvgFile | None]
 ) -> PanelProof:
     """Make a panel from the files and compare it."""
     paints = {n: p.hex for n, p in record.paints.items() if p.kind != "clear"}
@@ -96,7 +96,7 @@ def prove_panel(
     return PanelProof(panel, unlike, tuple(found), compared)
 
 
-def difference_finding(panel: Panel, one: Difference, colours: Colours) -> Finding:
+def difference_finding(panel: RecordedPanel, one: Difference, colours: Colours) -> Finding:
     """Return a difference in words."""
     made, meant = colours.names[one.made], colours.names[one.meant]
     x, y = one.where
@@ -109,7 +109,7 @@ def difference_finding(panel: Panel, one: Difference, colours: Colours) -> Findi
     )
 
 
-def _miscoloured(record: Record, panel: Panel) -> list[Finding]:
+def _miscoloured(record: Record, panel: RecordedPanel) -> list[Finding]:
     """Return steps that give a paint another colour than the record's own table."""
     found = []
     for step in panel.steps:
@@ -121,7 +121,7 @@ def _miscoloured(record: Record, panel: Panel) -> list[Finding]:
     return found
 
 
-def _missized(panel: Panel, size: Size, elevation: SvgFile | None) -> list[Finding]:
+def _missized(panel: RecordedPanel, size: BoundingBox, elevation: SvgFile | None) -> list[Finding]:
     """Return what shows the panel other than as wide and high as the record says it was built."""
     width, height = panel.size
     edge = elevation.layers.get("edge", []) if elevation else []
@@ -136,9 +136,9 @@ def _missized(panel: Panel, size: Size, elevation: SvgFile | None) -> list[Findi
     ]
 
 
-def _fault(panel: Panel, words: str) -> Finding:
+def _fault(panel: RecordedPanel, words: str) -> Finding:
     return Finding("prove-record", f"{panel.name}: {words}", "build the job again")
 
 
-def _off(box: Size, size: tuple[float, float]) -> float:
+def _off(box: BoundingBox, size: tuple[float, float]) -> float:
     return max(abs(box.width - size[0]), abs(box.height - size[1]))

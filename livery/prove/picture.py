@@ -11,7 +11,7 @@ import numpy as np
 
 from livery.prove.colours import METAL, NOTHING, OPENING, Codes, Colours
 from livery.prove.compare import Difference
-from livery.prove.contour import Size
+from livery.prove.contour import BoundingBox
 from livery.prove.panel import Compared, PanelProof
 from livery.prove.raster import Rgba, Window
 
@@ -105,7 +105,7 @@ def _image(codes: Codes, colours: Colours, size: tuple[int, int]) -> Image:
     return Image.fromarray(rgb).resize(size, Image.Resampling.BOX)
 
 
-def _ring(pen: ImageDraw, one: Difference, number: int, size: Size, scale: float) -> None:
+def _ring(pen: ImageDraw, one: Difference, number: int, size: BoundingBox, scale: float) -> None:
     """Draw a ring round a difference, with its number."""
     x0, x1 = (MARGIN + (v - size.left) * scale for v in (one.box.left, one.box.right))
     y0, y1 = (HEAD + (size.top - v) * scale for v in (one.box.top, one.box.bottom))
@@ -118,7 +118,7 @@ def _ring(pen: ImageDraw, one: Difference, number: int, size: Size, scale: float
     pen.text(at, str(number), fill=(255, 255, 255), font=font, anchor="mm")
 
 
-def _rule(pen: ImageDraw, size: Size, scale: float, high: int) -> None:
+def _rule(pen: ImageDraw, size: BoundingBox, scale: float, high: int) -> None:
     """Draw scales in millimetres along the foot and the left of the panel."""
     foot = HEAD + high
     for mm, at in _ticks(size.left, size.right, scale):

@@ -12,7 +12,7 @@ import numpy as np
 from fontTools.misc.transform import Transform
 from numpy.typing import NDArray
 
-from livery.prove.contour import Size
+from livery.prove.contour import BoundingBox
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -36,7 +36,7 @@ class Window(NamedTuple):
         s = 1.0 / self.pitch
         return Transform(s, 0, 0, -s, -self.left * s, self.top * s)
 
-    def around(self, box: Size) -> tuple[Window, tuple[slice, slice]] | None:
+    def around(self, box: BoundingBox) -> tuple[Window, tuple[slice, slice]] | None:
         """Return the part of the grid that covers a box, and its rows and columns in this one."""
         x0 = max(0, math.floor((box.left - self.left) / self.pitch) - 1)
         x1 = min(self.columns, math.ceil((box.right - self.left) / self.pitch) + 1)

@@ -20,14 +20,14 @@ class _Part(BaseModel):
     model_config = ConfigDict(frozen=True)
 
 
-class Paint(_Part):
+class RecordedPaint(_Part):
     """A paint's screen colour and nature."""
 
     hex: Hex
     kind: Literal["solid", "metallic", "leaf", "clear"]
 
 
-class Place(_Part):
+class FilePlace(_Part):
     """A file, or one element of it, and what carries its millimetres to the panel."""
 
     file: FileName
@@ -47,15 +47,15 @@ class Spray(_Part):
     do: Literal["spray"]
     paint: str
     hex: Hex
-    masks: tuple[Place, ...]
+    masks: tuple[FilePlace, ...]
 
     @property
-    def places(self) -> tuple[Place, ...]:
+    def places(self) -> tuple[FilePlace, ...]:
         """What the step takes from the written files."""
         return self.masks
 
 
-class Laid(Place):
+class Laid(FilePlace):
     """A part of film laid, or a region of artwork followed."""
 
     step: int
@@ -65,7 +65,7 @@ class Laid(Place):
     name: str
 
     @property
-    def places(self) -> tuple[Place, ...]:
+    def places(self) -> tuple[FilePlace, ...]:
         """What the step takes from the written files."""
         return (self,)
 
@@ -73,7 +73,7 @@ class Laid(Place):
 Step = Annotated[Spray | Laid, Field(discriminator="do")]
 
 
-class Panel(_Part):
+class RecordedPanel(_Part):
     """One panel: its sheet as path text (y up), the picture it must come to, and the steps."""
 
     name: str
@@ -81,7 +81,7 @@ class Panel(_Part):
     size: tuple[float, float]
     outline: str
     openings: tuple[str, ...]
-    elevation: Place
+    elevation: FilePlace
     steps: tuple[Step, ...]
 
 
@@ -91,8 +91,8 @@ class Record(_Part):
     form: Literal[1]
     title: str
     unit: Literal["mm"]
-    paints: dict[str, Paint]
-    panels: tuple[Panel, ...]
+    paints: dict[str, RecordedPaint]
+    panels: tuple[RecordedPanel, ...]
 
 
 def read_record(folder: Path) -> Record:

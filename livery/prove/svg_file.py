@@ -13,7 +13,7 @@ from xml.etree import ElementTree
 import numpy as np
 
 from livery.findings import LiveryError, fault
-from livery.prove.contour import ReadContour, Size, around, cubic_points
+from livery.prove.contour import BoundingBox, ReadContour, around, cubic_points
 
 _MM_AS_UNIT = 25.4
 """Told that an inch has so many units, the parser gives millimetres."""
@@ -49,14 +49,14 @@ class ReadPath:
         return 2.0 * abs(sum(c.signed_area for c in self.contours)) / length if length else 0.0
 
     @cached_property
-    def size(self) -> Size | None:
+    def size(self) -> BoundingBox | None:
         """The bounds of all its contours, y down; None where it draws nothing."""
         if not self.contours:
             return None
         return around([c.size for c in self.contours])
 
 
-class Scale(NamedTuple):
+class PageScale(NamedTuple):
     """The page's width and height, None where not given in millimetres, and the viewBox on it."""
 
     page: tuple[float, float] | None
@@ -68,7 +68,7 @@ class SvgFile:
     """A drawing as a cutter's program finds it."""
 
     name: str
-    scale: Scale
+    scale: PageScale
     paths: tuple[ReadPath, ...]
 
     @property
@@ -112,7 +112,7 @@ def read_svg(file: Path) -> SvgFile:
     return SvgFile(file.name, read_scale(file), tuple(paths))
 
 
-def read_scale(file: Path) -> Scale:
+def read_scale(file: Path) -> PageScale:
     """Return how large an SVG file says it is, without reading on.
 
     Raises:
@@ -122,7 +122,7 @@ def read_scale(file: Path) -> Scale:
         _, root = next(ElementTree.iterparse(file, events=("start",)))
     except (OSError, SyntaxError, StopIteration) as wrong:
         raise _unreadable(file, wrong) from wrong
-    return Scale(_page(root.attrib), _view(root.attrib))
+    return PageScale(_page(root.attrib), _view(root.attrib))
 
 
 def _unreadable(file: Path, wrong: Exception) -> LiveryError:
@@ -134,7 +134,7 @@ def _unreadable(file: Path, wrong: Exception) -> LiveryError:
     )
 
 
-def path_sizes(path: str) -> tuple[Size, ...]:
+def path_sizes(path: str) -> tuple[BoundingBox, ...]:
     """Return the bounds of each contour of path text.
 
     Raises:
@@ -144,14 +144,14 @@ def path_sizes(path: str) -> tuple[Size, ...]:
 
     try:
         boxes = [part.bbox() for part in svgelements.Path(path).as_subpaths()]
-        return tuple(Size(*map(float, box)) for box in boxes)
+        return tuple(BoundingBox(*map(float, box)) for box in boxes)
     except (TypeError, ValueError, IndexError) as wrong:
         raise fault(
             "prove-record", "an outline in the record is no path", "build the job again"
         ) from wrong
 
 
-def path_size(path: str) -> Size:
+def path_size(path: str) -> BoundingBox:
     """Return the bounds of path text; see path_sizes."""
     return around(path_sizes(path))
 

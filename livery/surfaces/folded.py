@@ -40,10 +40,10 @@ class Bend:
     radius: float
 
 
-Face = Flat | Bend
+SheetFace = Flat | Bend
 
 
-class Span(NamedTuple):
+class FaceSpan(NamedTuple):
     """Where a face starts and ends, in mm along the developed sheet."""
 
     start: float
@@ -65,7 +65,7 @@ class FoldedSheet:
     metal keeps its length; left out, it follows from each bend's radius.
     """
 
-    faces: tuple[Face, ...]
+    faces: tuple[SheetFace, ...]
     thickness: float = 0.0
     neutral: float | None = None
 
@@ -81,25 +81,25 @@ class FoldedSheet:
         """Return a bend's radius on the face the livery is put on."""
         return bend.radius + (self.thickness if bend.angle > 0.0 else 0.0)
 
-    def surface_length(self, face: Face) -> float:
+    def surface_length(self, face: SheetFace) -> float:
         """Return how long a face is where the livery is put on."""
         if isinstance(face, Flat):
             return face.length
         return abs(face.angle) * self.surface_radius(face)
 
-    def blank_length_of(self, face: Face) -> float:
+    def blank_length_of(self, face: SheetFace) -> float:
         """Return how much of the blank a face takes."""
         if isinstance(face, Flat):
             return face.length
         return bend_allowance(face.angle, face.radius, self.thickness, self.neutral)
 
     @cached_property
-    def spans(self) -> tuple[Span, ...]:
+    def spans(self) -> tuple[FaceSpan, ...]:
         """Where each face lies along the face the livery is put on."""
         return _spans([self.surface_length(f) for f in self.faces])
 
     @cached_property
-    def blank_spans(self) -> tuple[Span, ...]:
+    def blank_spans(self) -> tuple[FaceSpan, ...]:
         """Where each face lies along the blank, which is the neutral line laid straight."""
         return _spans([self.blank_length_of(f) for f in self.faces])
 
@@ -166,15 +166,17 @@ class FoldedSheet:
         return found
 
 
-def _spans(lengths: Sequence[float]) -> tuple[Span, ...]:
-    return tuple(Span(a, b) for a, b in pairwise(accumulate(lengths, initial=0.0)))
+def _spans(lengths: Sequence[float]) -> tuple[FaceSpan, ...]:
+    return tuple(FaceSpan(a, b) for a, b in pairwise(accumulate(lengths, initial=0.0)))
 
 
 def _ahead(at: Point, heading: float, distance: float) -> Point:
     return Point(at.x + distance * math.cos(heading), at.y + distance * math.sin(heading))
 
 
-def to_tangents(faces: Sequence[Face], measured_to: MeasuredTo, thickness: float) -> list[Face]:
+def to_tangents(
+    faces: Sequence[SheetFace], measured_to: MeasuredTo, thickness: float
+) -> list[SheetFace]:
     """Return faces with flats that were drawn to sharp corners shortened to where bends begin.
 
     ``outside corner`` and ``inside corner`` say on which side of the bend the corner was
@@ -185,7 +187,7 @@ def to_tangents(faces: Sequence[Face], measured_to: MeasuredTo, thickness: float
     depth = thickness if measured_to == "outside corner" else 0.0
     setbacks = [setback(f.angle, f.radius, depth) if isinstance(f, Bend) else 0.0 for f in faces]
     around = [0.0, *setbacks, 0.0]
-    shortened: list[Face] = []
+    shortened: list[SheetFace] = []
     for i, face in enumerate(faces):
         if isinstance(face, Flat):
             left = face.length - around[i] - around[i + 2]

@@ -9,8 +9,8 @@ from pathlib import Path
 
 from livery.colour.photo.chart import Chart, published_chart, read_chart, read_patches
 from livery.colour.photo.chart_correction import correct_by_chart
-from livery.colour.photo.correction import Correction, Reading, correct
-from livery.colour.photo.known_correction import Kind, Known, correct_by_knowns
+from livery.colour.photo.correction import Correction, PhotoReading, correct
+from livery.colour.photo.known_correction import Known, PictureKind, correct_by_knowns
 from livery.colour.photo.picture import Picture, Region
 from livery.colour.photo.sampling import Sample, sample
 from livery.findings import Finding, LiveryError, fault
@@ -32,7 +32,7 @@ class SampledColour:
 
     name: str
     sample: Sample
-    reading: Reading
+    reading: PhotoReading
 
 
 def chart_place(corners: str | None, values: Path | None = None) -> ChartPlace | None:
@@ -57,7 +57,7 @@ def colours_off(
     regions: Sequence[NamedRegion],
     knowns: Sequence[NamedColour] = (),
     chart: ChartPlace | None = None,
-    kind: Kind = Kind.PHOTOGRAPH,
+    kind: PictureKind = PictureKind.PHOTOGRAPH,
 ) -> tuple[SampledColour, ...]:
     """Return the colour of each region, corrected by whatever is known in the picture.
 
@@ -96,12 +96,12 @@ def _about(name: str, finding: Finding) -> Finding:
 
 
 def _correction(
-    picture: Picture, knowns: Sequence[NamedColour], chart: ChartPlace | None, kind: Kind
+    picture: Picture, knowns: Sequence[NamedColour], chart: ChartPlace | None, kind: PictureKind
 ) -> Correction:
     seen = [Known(k.name, k.lab, _sampled(picture, k.name, k.region)) for k in knowns]
     if chart is None:
         return correct_by_knowns(seen, picture.diagonal, kind)
-    if kind is Kind.FADED:
+    if kind is PictureKind.FADED:
         raise fault(
             "chart-faded",
             "A chart photographed today says nothing about how an old print has faded.",

@@ -8,7 +8,7 @@ from pathlib import Path
 from livery.colour.haze import Haze
 from livery.colour.matching import Matched, Mixing, match_colour
 from livery.colour.palette import Palette
-from livery.colour.photo.known_correction import Kind
+from livery.colour.photo.known_correction import PictureKind
 from livery.colour.wanted import Wanted
 from livery.survey.colours import ChartPlace, SampledColour, colours_off
 from livery.survey.photograph import load_photograph
@@ -21,7 +21,7 @@ def match_photograph(
     *,
     knowns: Sequence[NamedColour] = (),
     chart: ChartPlace | None = None,
-    kind: Kind = Kind.PHOTOGRAPH,
+    kind: PictureKind = PictureKind.PHOTOGRAPH,
     haze: Haze | None = None,
     palettes: Sequence[Palette] = (),
     mixing: Mixing | None = None,
@@ -52,7 +52,7 @@ def wanted_off(
     *,
     knowns: Sequence[NamedColour] = (),
     chart: ChartPlace | None = None,
-    kind: Kind = Kind.PHOTOGRAPH,
+    kind: PictureKind = PictureKind.PHOTOGRAPH,
 ) -> tuple[Wanted, ...]:
     """Return the corrected colour of each region with its doubt and where it comes from."""
     photograph = load_photograph(photo)

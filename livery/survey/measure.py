@@ -15,7 +15,7 @@ import numpy as np
 from livery.colour.photo.perspective import carry
 from livery.colour.science import FloatArray
 from livery.findings import Finding, Severity, fault
-from livery.survey.plane import Calibration, Pick
+from livery.survey.plane import Pick, PlaneCalibration
 from livery.units import write_feet_and_inches
 
 
@@ -48,7 +48,7 @@ class Measure:
         return 64
 
 
-def distance(calibration: Calibration, start: Pick, end: Pick) -> Measure:
+def distance(calibration: PlaneCalibration, start: Pick, end: Pick) -> Measure:
     """Return the distance between two picks."""
 
     def between(points: FloatArray) -> float:
@@ -57,7 +57,7 @@ def distance(calibration: Calibration, start: Pick, end: Pick) -> Measure:
     return _measure(calibration, (start, end), between)
 
 
-def height(calibration: Calibration, point: Pick, base: tuple[Pick, Pick]) -> Measure:
+def height(calibration: PlaneCalibration, point: Pick, base: tuple[Pick, Pick]) -> Measure:
     """Return how far a pick stands off the line through two others, such as the rail."""
     if base[0] == base[1]:
         raise fault(
@@ -74,7 +74,7 @@ def height(calibration: Calibration, point: Pick, base: tuple[Pick, Pick]) -> Me
     return _measure(calibration, (point, *base), off)
 
 
-def radius(calibration: Calibration, points: Sequence[Pick]) -> Measure:
+def radius(calibration: PlaneCalibration, points: Sequence[Pick]) -> Measure:
     """Return the radius of the arc through three or more picks, best spread along it."""
     if len(points) < 3:
         raise fault(
@@ -106,7 +106,7 @@ def _circle_radius(points: FloatArray) -> float:
 
 
 def _measure(
-    calibration: Calibration, picks: Sequence[Pick], function: Callable[[FloatArray], float]
+    calibration: PlaneCalibration, picks: Sequence[Pick], function: Callable[[FloatArray], float]
 ) -> Measure:
     """Return a function of picks on the plane, with its doubt from every pick and size."""
     known, picked = calibration.numbers, np.array(picks, dtype=np.float64).ravel()

@@ -57,7 +57,7 @@ class KnownLength:
         return abs(self.end.y - self.start.y) > abs(self.end.x - self.start.x)
 
 
-class Calibration(Protocol):
+class PlaneCalibration(Protocol):
     """What a measure needs: the map to the plane as a function of what it was made from."""
 
     @property
@@ -75,7 +75,7 @@ class Calibration(Protocol):
     def matrix(self, numbers: FloatArray) -> FloatArray:
         """Return the 3 x 3 map from pixels to millimetres that such numbers give."""
 
-    def moved(self, move: Callable[[Pick], Pick]) -> Calibration:
+    def moved(self, move: Callable[[Pick], Pick]) -> PlaneCalibration:
         """Return the same with every pick moved, as by a lens."""
 
 

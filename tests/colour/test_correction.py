@@ -7,7 +7,7 @@ from livery.colour.photo.chart import ChartReading, PatchReading, published_char
 from livery.colour.photo.chart_correction import correct_by_chart
 from livery.colour.photo.correction import correct
 from livery.colour.photo.forms import FORMS, aims, best_fit, fitted
-from livery.colour.photo.known_correction import Kind, Known, correct_by_knowns
+from livery.colour.photo.known_correction import Known, PictureKind, correct_by_knowns
 from livery.colour.photo.picture import Picture
 from livery.colour.photo.sampling import Sample
 from livery.colour.photo.uncertainty import lab_from_linear
@@ -124,7 +124,7 @@ def test_each_known_in_a_faded_print_brings_the_others_nearer():
     knowns = [known(n, lab, faded) for n, lab in (("paint", WHITE), ("wood", BUFF), ("tyre", DARK))]
     misses, doubts = [], []
     for count in range(4):
-        correction = correct_by_knowns(knowns[:count], DIAGONAL, Kind.FADED)
+        correction = correct_by_knowns(knowns[:count], DIAGONAL, PictureKind.FADED)
         found = [off(lab, faded, correction) for lab in (GREEN, BROWN, GREY)]
         misses.append(max(miss for miss, _ in found))
         doubts.append(max(reading.within for _, reading in found))
@@ -134,7 +134,7 @@ def test_each_known_in_a_faded_print_brings_the_others_nearer():
 
 
 def test_one_known_in_a_faded_print_cannot_tell_fading_from_cast_and_says_so():
-    correction = correct_by_knowns([known("paint", WHITE, faded)], DIAGONAL, Kind.FADED)
+    correction = correct_by_knowns([known("paint", WHITE, faded)], DIAGONAL, PictureKind.FADED)
     light, dark = (off(lab, faded, correction)[1] for lab in (BUFF, DARK))
     cause = "exposure, cast and contrast"
     assert "photo-fading-open" in codes(light)

@@ -13,7 +13,7 @@ from livery.geometry.outline import Arc, Line, Outline, Point
 from livery.geometry.shapes import Corner, polygon, rectangle
 from livery.layout.fit import (
     AxisFit,
-    Fit,
+    PanelFit,
     fit_outline,
     is_rising,
     take_between,
@@ -29,10 +29,10 @@ def panel(width: float, height: float, radius: float) -> Outline:
     return rectangle(width, height, corners=Corner("round", radius))
 
 
-def over(width: float, height: float, dw: float, dh: float) -> Fit:
+def over(width: float, height: float, dw: float, dh: float) -> PanelFit:
     x = take_in_proportion([(0.0, 0.0), (width, width + dw)])
     y = take_in_proportion([(0.0, 0.0), (height, height + dh)])
-    return Fit(x, y)
+    return PanelFit(x, y)
 
 
 @given(sizes, sizes, st.floats(0.5, 9.0))

@@ -15,7 +15,7 @@ from livery.findings import Severity
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
 from livery.layout.compose import lay_out
-from livery.layout.piece import Kind
+from livery.layout.piece import PieceKind
 from livery.layout.plan import Obstacle
 from livery.make.drawings.stencil_sheet import stencil_sheets
 from livery.make.film.cut_parts import cut_parts
@@ -56,7 +56,7 @@ def test_the_other_hand_is_the_mirror_but_its_words_read(tmp_path: Path) -> None
     for one, other in zip(left.pieces, right.pieces, strict=True):
         here, there = to_shapely(one.outline), to_shapely(other.outline)
         turned = flipped(here, -1.0, 1.0, origin=(201.0, 0.0))
-        if one.kind is Kind.LETTERING:
+        if one.kind is PieceKind.LETTERING:
             middle = bounds(one.outline).centre.x
             turned = translate(here, 402 - 2 * middle)
         assert turned.symmetric_difference(there).area < 0.05

@@ -15,7 +15,7 @@ from livery.geometry.measure import area, bounds
 from livery.layout.compose import lay_out
 from livery.layout.plan import PlatePlan
 from livery.plate.contraction import Metal
-from livery.plate.limits import Making
+from livery.plate.limits import PlateProcess
 
 HEAD = '[job]\ntitle = "Trial"\nscale = "1:10"\n'
 WORDS = """
@@ -93,7 +93,7 @@ def test_a_cast_plate_has_its_metal_and_allowances(tmp_path: Path) -> None:
     plan = laid(
         tmp_path, RECTANGLE + 'metal = "gunmetal"\nmachining = { face = "0.5 mm on model" }\n'
     )
-    assert plan.making is Making.CAST and plan.metal is Metal.GUNMETAL
+    assert plan.making is PlateProcess.CAST and plan.metal is Metal.GUNMETAL
     assert plan.allowance.contraction == Metal.GUNMETAL.contraction
     assert plan.allowance.face_mm == 0.5 and not plan.is_own_figure
     own = laid(tmp_path, RECTANGLE + 'contraction = "1.7 %"\ndraft = "2 deg"\n')

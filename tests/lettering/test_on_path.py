@@ -9,7 +9,7 @@ from fontTools.misc.transform import Identity
 from livery.findings import LiveryError
 from livery.geometry.measure import area, length
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Point
-from livery.lettering.on_path import Side, bent
+from livery.lettering.on_path import PathSide, bent
 from livery.lettering.set_text import set_text
 from livery.lettering.setting import Align, Setting
 
@@ -30,7 +30,7 @@ def middle(letter):
 
 
 @pytest.mark.parametrize(
-    ("side", "radius"), [(Side.SITTING, RADIUS + 3.0), (Side.HANGING, RADIUS - 3.0 - 10.0)]
+    ("side", "radius"), [(PathSide.SITTING, RADIUS + 3.0), (PathSide.HANGING, RADIUS - 3.0 - 10.0)]
 )
 def test_letters_stand_upright_to_an_arc(grotesque, side, radius):
     flat = set_text(grotesque, "MARRAM", CENTRED)
@@ -84,7 +84,7 @@ def test_text_past_the_end_of_its_path_is_refused(grotesque):
 def test_a_bend_too_sharp_is_refused(grotesque):
     tight = Contour((Arc(Point(-4, 0), Point(4, 0), -1.0),), closed=False)
     with pytest.raises(LiveryError, match="bends more sharply"):
-        bent(set_text(grotesque, "I", CENTRED), tight, 6.0, side=Side.HANGING)
+        bent(set_text(grotesque, "I", CENTRED), tight, 6.0, side=PathSide.HANGING)
 
 
 def test_only_one_line_can_be_bent(grotesque):

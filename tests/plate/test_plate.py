@@ -16,10 +16,10 @@ from livery.geometry.shapes import circle, polygon, rectangle
 from livery.plate.artwork import plate_drawing
 from livery.plate.cautions import caution
 from livery.plate.contraction import Allowance, Metal
-from livery.plate.limits import Making, PlateLimits, narrow_places, plate_findings
+from livery.plate.limits import PlateLimits, PlateProcess, narrow_places, plate_findings
 from livery.plate.outlines import border, corner_holes, curved_plate, drilled, edge_of, notched
 from livery.plate.pattern import pattern_of
-from livery.plate.plate import Lettering, Plate
+from livery.plate.plate import Plate, RaisedOrSunk
 from livery.write.dxf import dxf_bytes
 from livery.write.svg import svg_text
 
@@ -72,14 +72,14 @@ def test_strokes_and_gaps_finer_than_the_making_are_found_and_measured() -> None
         (*rectangle(0.5, 10, Point(10, 5)).contours, *rectangle(5, 10, Point(11.1, 5)).contours)
     )
     plate = Plate("a", rectangle(40, 20), letters)
-    found = plate_findings(plate, Making.CAST)
+    found = plate_findings(plate, PlateProcess.CAST)
     assert [f.code for f in found] == ["plate-stroke", "plate-gap"]
     assert "0.50 mm wide" in found[0].message and "0.60 mm wide" in found[1].message
     assert "casting holds 0.8 mm" in found[0].message
     assert all(f.severity is Severity.WARNING and f.remedy for f in found)
     assert found[0].where_mm is not None and found[0].where_mm[0] == pytest.approx(10.25, abs=0.25)
-    assert plate_findings(plate, Making.ENGRAVED) == []
-    assert plate_findings(plate, Making.CAST, PlateLimits(0.4, 0.5)) == []
+    assert plate_findings(plate, PlateProcess.ENGRAVED) == []
+    assert plate_findings(plate, PlateProcess.CAST, PlateLimits(0.4, 0.5)) == []
 
 
 @pytest.mark.parametrize("angle", [20, 30, 60, 90, 120])
@@ -105,9 +105,9 @@ def test_a_dot_too_small_is_found() -> None:
     assert found.width_mm == pytest.approx(0.6, abs=0.02)
 
 
-@pytest.mark.parametrize("lettering", list(Lettering))
+@pytest.mark.parametrize("lettering", list(RaisedOrSunk))
 def test_artwork_is_full_size_with_a_layer_for_each_thing(
-    number_plate: Plate, lettering: Lettering
+    number_plate: Plate, lettering: RaisedOrSunk
 ) -> None:
     plate = Plate(
         number_plate.name,
@@ -128,7 +128,7 @@ def test_artwork_is_full_size_with_a_layer_for_each_thing(
 
 def test_face_and_marks_share_the_plate(number_plate: Plate) -> None:
     sunk = Plate(
-        "a", number_plate.outline, number_plate.letters, number_plate.border, Lettering.SUNK
+        "a", number_plate.outline, number_plate.letters, number_plate.border, RaisedOrSunk.SUNK
     )
     assert area(sunk.face) + area(sunk.marked) == pytest.approx(area(sunk.outline), rel=1e-6)
 
@@ -140,7 +140,11 @@ def test_every_metal_has_an_allowance(metal: Metal) -> None:
 
 @pytest.mark.parametrize(
     ("making", "word"),
-    [(Making.CAST, "Molten"), (Making.ETCHED, "safety sheet"), (Making.ENGRAVED, "eye protection")],
+    [
+        (PlateProcess.CAST, "Molten"),
+        (PlateProcess.ETCHED, "safety sheet"),
+        (PlateProcess.ENGRAVED, "eye protection"),
+    ],
 )
-def test_every_making_has_its_caution(making: Making, word: str) -> None:
+def test_every_making_has_its_caution(making: PlateProcess, word: str) -> None:
     assert word in caution(making)

@@ -21,7 +21,7 @@ from livery.geometry.shapes import Corner, circle, rectangle, ring
 from livery.mesh import Mesh
 from livery.plate.contraction import Allowance
 from livery.plate.pattern import pattern_of, solid_of
-from livery.plate.plate import Lettering, Plate
+from livery.plate.plate import Plate, RaisedOrSunk
 from livery.plate.relief import relief_solid
 from livery.write.stl import stl_bytes
 
@@ -92,7 +92,7 @@ def test_plates_are_closed_by_another_librarys_reckoning(
 ) -> None:
     plate: Plate = request.getfixturevalue(which)
     if sunk:
-        plate = replace(plate, lettering=Lettering.SUNK, border=Outline(()))
+        plate = replace(plate, lettering=RaisedOrSunk.SUNK, border=Outline(()))
     pattern = pattern_of(plate, allowance)
     mesh = solid_of(pattern, 3.0)
     seen = reread(mesh)

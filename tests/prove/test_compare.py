@@ -12,14 +12,14 @@ from hypothesis import strategies as st
 
 from livery.prove.colours import NOTHING, colours_of
 from livery.prove.compare import FINEST_MM, PITCH_MM, SHOWS_MM, differences, pitch_for
-from livery.prove.contour import Size
+from livery.prove.contour import BoundingBox
 from livery.prove.raster import Region, Window, covered
 
-PANEL = Size(0.0, 0.0, 24.0, 16.0)
+PANEL = BoundingBox(0.0, 0.0, 24.0, 16.0)
 PATH = "M0 0 H24 V16 H0 Z"
 
 
-def found(path: str, size: Size = PANEL, pitch: float = PITCH_MM):
+def found(path: str, size: BoundingBox = PANEL, pitch: float = PITCH_MM):
     """Return the differences between a bare panel and one with a region painted."""
 
     def sampled(window: Window):
@@ -67,7 +67,7 @@ def test_what_is_narrower_than_the_sampling_passes(
 
 
 def test_a_difference_over_several_tiles_is_one_and_measured() -> None:
-    size = Size(0.0, 0.0, 250.0, 120.0)
+    size = BoundingBox(0.0, 0.0, 250.0, 120.0)
     (one,) = found("M20 98 H240 V102 H20 Z", size)
     assert np.allclose(one.box, (20, 98, 240, 102), atol=PITCH_MM + 1e-9)
     assert math.isclose(one.area_mm2, 220 * 4, rel_tol=0.05)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from livery.colour.mixing.weighing import Scale
+from livery.colour.mixing.weighing import WeighingScale
 from livery.findings import fault
 
 _AMOUNT = re.compile(r"(?P<number>\d+(?:\.\d+)?|\.\d+)\s*(?P<unit>[a-z]+)", re.IGNORECASE)
@@ -20,12 +20,12 @@ def parse_millilitres(text: str) -> float:
     return number * _MILLILITRES[unit]
 
 
-def parse_scale(text: str) -> Scale:
+def parse_scale(text: str) -> WeighingScale:
     """Return the scale whose finest step is ``0.1 g``, ``0.05 ml`` or ``1 drop``."""
     number, unit = _split(text, "the step of a scale", "0.1 g")
     if unit not in _SCALES:
         raise fault("amount-scale", f"There is no scale in {unit!r}.", "Write g, ml or drops.")
-    return Scale(_SCALES[unit], number)
+    return WeighingScale(_SCALES[unit], number)
 
 
 def _split(text: str, what: str, example: str) -> tuple[float, str]:

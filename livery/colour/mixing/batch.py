@@ -20,7 +20,7 @@ from livery.colour.mixing.record import Card, parts_of, teach
 from livery.colour.mixing.search import Base, Found, Target, find_mixtures
 from livery.colour.mixing.shelf import Shelf
 from livery.colour.mixing.viewing import Viewing, viewing
-from livery.colour.mixing.weighing import TENTHS, Scale, round_amounts
+from livery.colour.mixing.weighing import TENTHS, WeighingScale, round_amounts
 from livery.findings import Finding, Severity, fault
 
 Floats = NDArray[np.float64]
@@ -40,7 +40,7 @@ _FULL = 0.95
 
 
 @dataclass(frozen=True, slots=True)
-class Correction:
+class BatchAddition:
     """What to add, and DeltaE00 to the target under each of ``lamps``.
 
     ``now`` is the batch as its card reads, ``predicted_before`` what the model had
@@ -68,9 +68,9 @@ def correct_batch(
     can_ml: float,
     view: Viewing | None = None,
     most: int = 3,
-    scale: Scale = TENTHS,
+    scale: WeighingScale = TENTHS,
     leave_out: tuple[str, ...] = (),
-) -> Correction:
+) -> BatchAddition:
     """Return what to add to a batch.
 
     Args:
@@ -106,7 +106,7 @@ def correct_batch(
     weights = amounts * scale.grams_per_unit(densities)
     after = _miss(taught, grams + weights, seen, target) if amounts.any() else now
     total_ml = float(((grams + weights) / densities).sum())
-    return Correction(
+    return BatchAddition(
         _ingredients(taught, amounts, weights, densities, scale),
         scale.unit,
         seen.lamps,
@@ -205,7 +205,7 @@ def _unread_lamps(card: Card, view: Viewing) -> list[Finding]:
 
 
 def _ingredients(
-    model: MixingModel, amounts: Floats, weights: Floats, densities: Floats, scale: Scale
+    model: MixingModel, amounts: Floats, weights: Floats, densities: Floats, scale: WeighingScale
 ) -> tuple[Ingredient, ...]:
     total = max(float(weights.sum()), 1e-12)
     return tuple(
@@ -243,7 +243,7 @@ def _unlike(card: Card, model: MixingModel, grams: Floats) -> list[Finding]:
     ]
 
 
-def _left(now: float, wanted: bool, scale: Scale) -> list[Finding]:
+def _left(now: float, wanted: bool, scale: WeighingScale) -> list[Finding]:
     """Return why nothing is added."""
     if wanted:
         return [

@@ -11,7 +11,7 @@ from scipy.optimize import minimize_scalar
 
 from livery.colour.difference import delta_e_00
 from livery.colour.mixing.drawdowns import Drawdowns
-from livery.colour.mixing.fit import CROWDING, SURFACE, Fit, Problem, fit, log_ks_of_reading
+from livery.colour.mixing.fit import CROWDING, SURFACE, Problem, TintFit, fit, log_ks_of_reading
 from livery.colour.mixing.kubelka_munk import reflectance_from_ks, shares
 from livery.colour.mixing.lessons import Lessons, learn
 from livery.colour.mixing.model import MixingModel, mixed
@@ -123,7 +123,7 @@ def free_constants(drawdowns: Drawdowns, fit_surface: bool) -> tuple[int, ...]:
 
 def build_model(
     drawdowns: Drawdowns,
-    found: Fit,
+    found: TintFit,
     white: int,
     scatter_per_micron: float | None = None,
     like: Lessons | None = None,
@@ -151,7 +151,7 @@ def build_model(
     )
 
 
-def _doubts(drawdowns: Drawdowns, found: Fit, white: int) -> tuple[float, ...]:
+def _doubts(drawdowns: Drawdowns, found: TintFit, white: int) -> tuple[float, ...]:
     """Return the DeltaE00 by which mixtures of each tint may miss beyond the usual doubt.
 
     It grows with what the optics miss the tint's own cards by, and where they meet them
@@ -196,8 +196,8 @@ def _fit(
     white: int,
     surface: Surface,
     free: tuple[int, ...],
-    start: Fit | None = None,
-) -> Fit:
+    start: TintFit | None = None,
+) -> TintFit:
     step = float(drawdowns.wavelengths_nm[1] - drawdowns.wavelengths_nm[0])
     problem = Problem(shares(drawdowns.parts), drawdowns.readings, white, step, free)
     return fit(problem, surface, start)
@@ -303,7 +303,7 @@ def _suspects(checks: list[CardCheck]) -> list[Finding]:
     ]
 
 
-def _scatter_per_micron(drawdowns: Drawdowns, found: Fit, white: int) -> float | None:
+def _scatter_per_micron(drawdowns: Drawdowns, found: TintFit, white: int) -> float | None:
     """Return the white's scattering per micron, the median over films and wavelengths."""
     ratios = []
     for film in drawdowns.films:

@@ -54,7 +54,7 @@ _CHART_BLACK, _CHART_WHITE = 0.05, 0.80
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Film:
+class DrawdownFilm:
     """K and S per micron (NaN where it hides) of parts (tints) read over black and white."""
 
     parts: Floats
@@ -73,7 +73,7 @@ class Drawdowns:
     cards: tuple[str, ...]
     parts: Floats
     readings: Floats
-    films: tuple[Film, ...] = ()
+    films: tuple[DrawdownFilm, ...] = ()
     findings: tuple[Finding, ...] = ()
 
     def without(self, card: int) -> Drawdowns:
@@ -117,7 +117,7 @@ def gather(cards: list[Drawdown], wavelengths_nm: Floats, surface: Surface = GLO
         parts.append(row(dark))
         readings.append(made)
         if dark.film_um is not None:
-            films.append(Film(row(dark), per_micron))
+            films.append(DrawdownFilm(row(dark), per_micron))
     return Drawdowns(
         tints,
         wavelengths_nm,

@@ -55,7 +55,7 @@ _GLOBAL_STEP = 1e-5
 
 
 @dataclass(frozen=True, slots=True)
-class Fit:
+class TintFit:
     """K and S (tints, wavelengths) with the crowding and the surface they go with."""
 
     k: Floats
@@ -90,7 +90,7 @@ def log_ks_of_reading(reading: Floats, surface: Surface) -> tuple[Floats, Floats
     return np.log(ks_from_reflectance(inside)), np.asarray((slope * noise) ** 2)
 
 
-def fit(problem: Problem, surface: Surface, start: Fit | None = None) -> Fit:
+def fit(problem: Problem, surface: Surface, start: TintFit | None = None) -> TintFit:
     """Return the fit; ``start`` is a fit of nearly the same problem, from which few rounds do."""
     first = start or _walowit(problem, surface)
     search = _Search(problem, surface)
@@ -113,10 +113,10 @@ def fit(problem: Problem, surface: Surface, start: Fit | None = None) -> Fit:
             if damping > 1e6:
                 break
     crowding, fitted = _from_extra(extra, surface)
-    return Fit(np.exp(logs[:, :n].T), np.exp(logs[:, n:].T), crowding, fitted)
+    return TintFit(np.exp(logs[:, :n].T), np.exp(logs[:, n:].T), crowding, fitted)
 
 
-def _walowit(problem: Problem, surface: Surface) -> Fit:
+def _walowit(problem: Problem, surface: Surface) -> TintFit:
     """Return K and S by non-negative least squares at each wavelength, S of the white 1."""
     c, white = problem.shares, problem.white
     n = c.shape[1]
@@ -134,10 +134,10 @@ def _walowit(problem: Problem, surface: Surface) -> Fit:
         found, _ = nnls(np.vstack([a, ridge]), b, maxiter=50 * a.shape[1])
         k[:, w], s[white, w] = found[:n], 1.0
         s[others, w] = found[n:]
-    return Fit(np.clip(k, 1e-4, 1e3), np.clip(s, 1e-3, 1e2), _CROWDING_EXPECTED, surface)
+    return TintFit(np.clip(k, 1e-4, 1e3), np.clip(s, 1e-3, 1e2), _CROWDING_EXPECTED, surface)
 
 
-def _extra_of(fit: Fit) -> Floats:
+def _extra_of(fit: TintFit) -> Floats:
     return np.array([fit.crowding, fit.surface.k1, fit.surface.k2])
 
 

@@ -18,7 +18,7 @@ from livery.colour.mixing.search import Found, Target, find_mixtures
 from livery.colour.mixing.shelf import Shelf
 from livery.colour.mixing.smoothest import reflectance_from_lab
 from livery.colour.mixing.viewing import Viewing, viewing
-from livery.colour.mixing.weighing import TENTHS, Scale, round_amounts
+from livery.colour.mixing.weighing import TENTHS, WeighingScale, round_amounts
 from livery.findings import Finding, Severity, fault
 
 Floats = NDArray[np.float64]
@@ -137,7 +137,7 @@ def find_recipes(
     view: Viewing | None = None,
     volume_ml: float = 100.0,
     most: int = 4,
-    scale: Scale = TENTHS,
+    scale: WeighingScale = TENTHS,
     wish: Wish = PLAIN,
     alternatives: int = 4,
     target_spread: float = 0.0,
@@ -166,7 +166,7 @@ def find_recipes(
     seen = view or viewing(model.wavelengths_nm)
     _check(volume_ml, most)
     usable = usable_tints(model, shelf, leave_out)
-    bench = _Bench(model, shelf, seen, target, scale, volume_ml, film_um)
+    bench = _RecipeMaker(model, shelf, seen, target, scale, volume_ml, film_um)
     found = find_mixtures(model, seen, target, usable, most)
     chosen = _choose(found, bench, wish, target_spread)
     drafts = _measured_out(chosen, bench, alternatives)
@@ -182,7 +182,7 @@ def measure_out(
     *,
     view: Viewing | None = None,
     volume_ml: float = 100.0,
-    scale: Scale = TENTHS,
+    scale: WeighingScale = TENTHS,
     film_um: float = 30.0,
 ) -> Answer:
     """Return the one recipe of these parts by weight (tints), and how near the target it is."""
@@ -194,7 +194,7 @@ def measure_out(
             f"A recipe of {np.count_nonzero(parts)} tints cannot be measured out.",
             f"Write at most {MOST_MEASURED}; leave out what hardly counts.",
         )
-    bench = _Bench(model, shelf, seen, target, scale, volume_ml, film_um)
+    bench = _RecipeMaker(model, shelf, seen, target, scale, volume_ml, film_um)
     draft = _Draft(bench.recipe(shares(parts)), shares(parts))
     return Answer((draft.recipe,), seen.lamps, tuple(_remarks(draft, bench, 0.0)))
 
@@ -250,7 +250,7 @@ class _Draft(NamedTuple):
         return self.recipe.worst - max(self.recipe.delta_e_exact)
 
 
-class _Bench:
+class _RecipeMaker:
     """Measures mixtures out and says what to expect of them."""
 
     def __init__(
@@ -259,7 +259,7 @@ class _Bench:
         shelf: Shelf,
         view: Viewing,
         target: Target,
-        scale: Scale,
+        scale: WeighingScale,
         volume_ml: float,
         film_um: float,
     ) -> None:
@@ -355,7 +355,7 @@ class _Bench:
         )
 
 
-def _choose(found: list[Found], bench: _Bench, wish: Wish, spread: float) -> list[_Scored]:
+def _choose(found: list[Found], bench: _RecipeMaker, wish: Wish, spread: float) -> list[_Scored]:
     """Return mixtures by score, best first, no two of them of the same tints."""
     scored = []
     kept = [np.where(mixture.parts > _NOTHING, mixture.parts, 0.0) for mixture in found]
@@ -385,7 +385,9 @@ def _choose(found: list[Found], bench: _Bench, wish: Wish, spread: float) -> lis
     return list(best.values())
 
 
-def _measured_out(chosen: list[_Scored], bench: _Bench, alternatives: int) -> tuple[_Draft, ...]:
+def _measured_out(
+    chosen: list[_Scored], bench: _RecipeMaker, alternatives: int
+) -> tuple[_Draft, ...]:
     """Return recipes in the order of their scores once rounding has taken its toll."""
     drafts = []
     for candidate in chosen[: _DRAFTS * alternatives]:
@@ -399,7 +401,7 @@ def _measured_out(chosen: list[_Scored], bench: _Bench, alternatives: int) -> tu
     return tuple(best.values())[:alternatives]
 
 
-def _remarks(draft: _Draft, bench: _Bench, spread: float) -> list[Finding]:
+def _remarks(draft: _Draft, bench: _RecipeMaker, spread: float) -> list[Finding]:
     """Return what there is to say about the recipe advised."""
     best, toll = draft.recipe, draft.toll
     larger = bench.volume_unseen(draft.parts) if toll > _UNSEEN else None

@@ -63,7 +63,7 @@ class _Reduction(Entry):
     lab: tuple[float, float, float] | None = None
 
 
-class _Tint(Entry):
+class _TintEntry(Entry):
     masstone: tuple[float, ...] | _Lab
     reduction: _Reduction | None = None
     density: float = Field(1.2, gt=0)
@@ -80,22 +80,24 @@ class _Wavelengths(Entry):
     step: Annotated[float, Field(ge=1)] = 10.0
 
 
-class _Surface(Entry):
+class _SurfaceEntry(Entry):
     k1: Annotated[float, Field(ge=0, lt=0.2)] = 0.04
     k2: Annotated[float, Field(ge=0, lt=0.95)] = 0.6
 
 
-class _Shelf(Entry):
+class _ShelfFile(Entry):
     title: str = ""
     white: str
     wavelengths: _Wavelengths = _Wavelengths()
     specular: str = "included"
-    surface: _Surface = _Surface()
+    surface: _SurfaceEntry = _SurfaceEntry()
     scatter_per_micron: float | None = Field(None, gt=0)
-    tint: dict[str, _Tint]
+    tint: dict[str, _TintEntry]
 
 
-_SHELF = FileKind("shelf of tints", _Shelf, 'Name a shelf file, or "demo"; a tint is [tint.NAME].')
+_SHELF = FileKind(
+    "shelf of tints", _ShelfFile, 'Name a shelf file, or "demo"; a tint is [tint.NAME].'
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +176,7 @@ def at_strengths(model: MixingModel, shelf: Shelf) -> MixingModel:
 class _Reader:
     """Turns a well-formed entry into a shelf, or says what in it cannot be."""
 
-    def __init__(self, read: TomlFile, entry: _Shelf) -> None:
+    def __init__(self, read: TomlFile, entry: _ShelfFile) -> None:
         self.read, self.entry = read, entry
         w = entry.wavelengths
         self.wavelengths = np.arange(w.first, w.last + w.step / 2, w.step)
@@ -235,7 +237,7 @@ class _Reader:
         found[i] += row[0]
         return found
 
-    def _cards(self, name: str, tint: _Tint) -> list[tuple[str, tuple[float, float], Floats]]:
+    def _cards(self, name: str, tint: _TintEntry) -> list[tuple[str, tuple[float, float], Floats]]:
         """Return card, (parts of tint, of white) and reading, of masstone and reduction."""
         key: Key = ("tint", name)
         if tint.nature not in NATURES:
@@ -315,7 +317,7 @@ class _Reader:
             return np.array(reading, float)
         return np.full(self.wavelengths.size, 0.5)
 
-    def _tint(self, name: str, tint: _Tint) -> Tint:
+    def _tint(self, name: str, tint: _TintEntry) -> Tint:
         return Tint(
             name, tint.density, tint.price, tint.stock, tint.strength, tint.nature, tint.safety
         )

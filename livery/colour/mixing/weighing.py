@@ -31,7 +31,7 @@ _FAR_OFF = 0.25
 
 
 @dataclass(frozen=True, slots=True)
-class Scale:
+class WeighingScale:
     """What is measured with: the unit and the finest step it shows."""
 
     unit: str = "g"
@@ -55,14 +55,14 @@ class Scale:
         return densities * (1.0 if self.unit == "ml" else self.drop_ml)
 
 
-TENTHS = Scale()
+TENTHS = WeighingScale()
 """A scale that shows tenths of a gram."""
 
 
 def round_amounts(
     grams: Floats,
     densities: Floats,
-    scale: Scale,
+    scale: WeighingScale,
     model: MixingModel,
     view: Viewing,
     target: Target,

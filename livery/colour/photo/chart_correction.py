@@ -19,7 +19,7 @@ import numpy as np
 
 from livery.colour.photo.chart import ChartReading
 from livery.colour.photo.correction import Residual
-from livery.colour.photo.forms import Fit, best_fit
+from livery.colour.photo.forms import FormFit, best_fit
 from livery.colour.photo.known_correction import Known
 from livery.colour.photo.light import Light, Tone, read_light
 from livery.colour.photo.uncertainty import jacobian, lab_from_linear, metric_at
@@ -43,7 +43,7 @@ class ChartCorrection:
     method: str
     residual: Residual
     findings: tuple[Finding, ...]
-    fit: Fit
+    fit: FormFit
     tone: Tone
     light: Light
     patch_labs: FloatArray

@@ -56,7 +56,7 @@ class Correction(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class PhotoReading:
     """A surface's colour off a photograph.
 
     Attributes:
@@ -82,7 +82,7 @@ MIXABLE = 2.0
 """DeltaE00 within which a colour is worth mixing from without a reference beside it."""
 
 
-def correct(sample: Sample, correction: Correction) -> Reading:
+def correct(sample: Sample, correction: Correction) -> PhotoReading:
     """Return a sample's corrected colour with everything known about its trustworthiness."""
     linear, where = np.array(sample.linear), np.array(sample.where)
     lab = correction.lab(linear[None], where[None])[0]
@@ -95,7 +95,7 @@ def correct(sample: Sample, correction: Correction) -> Reading:
     noise = to_lab @ covariance @ to_lab.T
     doubts = {"noise of the sample": noise, **correction.doubts(linear, where)}
     within = within_95(lab, sum(doubts.values()))
-    return Reading(
+    return PhotoReading(
         lab=(float(lab[0]), float(lab[1]), float(lab[2])),
         within=within,
         causes={cause: within_95(lab, doubt) for cause, doubt in doubts.items()},

@@ -28,7 +28,7 @@ _NO_MATTER = 0.02
 
 
 @dataclass(frozen=True, slots=True)
-class Form:
+class CorrectionForm:
     """A form of correction: its words, its terms and whether a grey curve comes first."""
 
     name: str
@@ -48,7 +48,7 @@ class Form:
 
 
 FORMS = tuple(
-    Form(name + (" after a curve through the greys" if curve else ""), kind, size, curve)
+    CorrectionForm(name + (" after a curve through the greys" if curve else ""), kind, size, curve)
     for name, kind, size in (
         ("3 x 3 matrix", "matrix", 3),
         ("root polynomial of degree 2", "root", 2),
@@ -92,10 +92,10 @@ def _rise(x: FloatArray, y: FloatArray) -> Rise:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Fit:
+class FormFit:
     """One form fitted to patches."""
 
-    form: Form
+    form: CorrectionForm
     curve: GreyCurve | None
     coefficients: FloatArray
     inverse: FloatArray
@@ -154,7 +154,7 @@ def _lab_slopes(linear: FloatArray) -> FloatArray:
     return np.stack([(a - b) / (2 * step) for a, b in zip(moves, back, strict=True)], axis=2)
 
 
-def fitted(form: Form, seen: FloatArray, aim: Aims) -> Fit | None:
+def fitted(form: CorrectionForm, seen: FloatArray, aim: Aims) -> FormFit | None:
     """Fit a form by least squares on visible misses; None if there are too few patches."""
     curve = _grey_curve(seen, aim) if form.curve else None
     if form.curve and curve is None:
@@ -167,7 +167,7 @@ def fitted(form: Form, seen: FloatArray, aim: Aims) -> Fit | None:
     wanted = np.einsum("nij,nj->ni", aim.slopes, aim.linear).ravel()
     solved = np.linalg.lstsq(rows, wanted, rcond=None)[0].reshape(count, 3)
     weighed = terms * aim.weights[:, None]
-    return Fit(form, curve, solved, np.asarray(np.linalg.pinv(weighed.T @ weighed)))
+    return FormFit(form, curve, solved, np.asarray(np.linalg.pinv(weighed.T @ weighed)))
 
 
 def _grey_curve(seen: FloatArray, aim: Aims) -> GreyCurve | None:
@@ -183,7 +183,7 @@ def _grey_curve(seen: FloatArray, aim: Aims) -> GreyCurve | None:
     return GreyCurve((red, green, blue))
 
 
-def best_fit(seen: FloatArray, labs: FloatArray) -> tuple[Fit, FloatArray]:
+def best_fit(seen: FloatArray, labs: FloatArray) -> tuple[FormFit, FloatArray]:
     """Return the form that best predicts patches left out, and its misses in DeltaE00.
 
     Forms are ranked by their median: the strongest patches, left out, lie beyond all the
@@ -194,7 +194,7 @@ def best_fit(seen: FloatArray, labs: FloatArray) -> tuple[Fit, FloatArray]:
         labs: Their known CIELAB (n, 3), D65.
     """
     aim = aims(labs)
-    chosen: tuple[float, Fit, FloatArray] | None = None
+    chosen: tuple[float, FormFit, FloatArray] | None = None
     for form in FORMS:
         fit = fitted(form, seen, aim)
         misses = None if fit is None else _left_out_misses(form, seen, aim)
@@ -208,7 +208,7 @@ def best_fit(seen: FloatArray, labs: FloatArray) -> tuple[Fit, FloatArray]:
     return chosen[1], chosen[2]
 
 
-def _left_out_misses(form: Form, seen: FloatArray, aim: Aims) -> FloatArray | None:
+def _left_out_misses(form: CorrectionForm, seen: FloatArray, aim: Aims) -> FloatArray | None:
     """Return DeltaE00 of each patch predicted by a fit to all the others."""
     got = []
     for i in range(len(seen)):

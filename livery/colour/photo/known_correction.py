@@ -53,7 +53,7 @@ class Usual:
     rendering: tuple[float, float, float]
 
 
-class Kind(Enum):
+class PictureKind(Enum):
     """Where the picture comes from, and so what has most likely happened to its colours."""
 
     PHOTOGRAPH = "photograph"
@@ -61,8 +61,8 @@ class Kind(Enum):
 
 
 USUAL = {
-    Kind.PHOTOGRAPH: Usual(0.5, 0.3, 0.06, 0.02, 0.002, 0.15, (0.5, 0.06, 3.0)),
-    Kind.FADED: Usual(0.7, 0.6, 0.25, 0.15, 0.03, 0.05, (1.0, 0.07, 4.0)),
+    PictureKind.PHOTOGRAPH: Usual(0.5, 0.3, 0.06, 0.02, 0.002, 0.15, (0.5, 0.06, 3.0)),
+    PictureKind.FADED: Usual(0.7, 0.6, 0.25, 0.15, 0.03, 0.05, (1.0, 0.07, 4.0)),
 }
 """The house's working figures; for a photograph ``rendering`` was set on two measured cameras
 under five illuminants, the rest is judgement and errs on the wide side."""
@@ -135,7 +135,7 @@ def _rendering(
 
 
 def correct_by_knowns(
-    knowns: Sequence[Known], diagonal: float, kind: Kind = Kind.PHOTOGRAPH
+    knowns: Sequence[Known], diagonal: float, kind: PictureKind = PictureKind.PHOTOGRAPH
 ) -> KnownCorrection:
     """Learn a correction from any number of known colours in a picture.
 
@@ -203,7 +203,7 @@ def _weights(knowns: Sequence[Known], labs: FloatArray, usual: Usual) -> FloatAr
     return np.array(weights)
 
 
-def _method(knowns: Sequence[Known], kind: Kind) -> str:
+def _method(knowns: Sequence[Known], kind: PictureKind) -> str:
     if not knowns:
         return f"{kind.value}, not corrected"
     names = ", ".join(k.name for k in knowns)
@@ -218,7 +218,7 @@ def _residual(knowns: Sequence[Known], got: FloatArray, labs: FloatArray) -> Res
     return Residual(float(np.median(off)), float(off[worst]), knowns[worst].name, left_out=False)
 
 
-def _unknowable(knowns: Sequence[Known], kind: Kind) -> tuple[Finding, ...]:
+def _unknowable(knowns: Sequence[Known], kind: PictureKind) -> tuple[Finding, ...]:
     """Return in words what this many knowns cannot tell."""
     remarks = []
 
@@ -232,7 +232,7 @@ def _unknowable(knowns: Sequence[Known], kind: Kind) -> tuple[Finding, ...]:
             "those the camera chose.",
             "Photograph it again with a grey card or a 24-patch chart beside the paint.",
         )
-    elif kind is Kind.PHOTOGRAPH:
+    elif kind is PictureKind.PHOTOGRAPH:
         say(
             "photo-few-knowns",
             "Cards and single surfaces fix exposure and cast, not the contrast and the colour "
@@ -240,7 +240,7 @@ def _unknowable(knowns: Sequence[Known], kind: Kind) -> tuple[Finding, ...]:
             "Use a 24-patch chart, or a known surface close to the colour wanted.",
             Severity.NOTE,
         )
-    if kind is Kind.FADED and len(knowns) < 3:
+    if kind is PictureKind.FADED and len(knowns) < 3:
         say(
             "photo-fading-open",
             f"{len(knowns) or 'No'} known {'colour' if len(knowns) == 1 else 'colours'} cannot "

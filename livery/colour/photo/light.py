@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from livery.colour.conversion import decode, encode
-from livery.colour.photo.forms import Form, aims
+from livery.colour.photo.forms import CorrectionForm, aims
 from livery.colour.photo.sampling import Sample
 from livery.colour.science import FloatArray
 
@@ -79,7 +79,7 @@ def read_light(
     slopes = aim.slopes / np.hypot(_PATCH, noise)[:, None, None]
     wanted = np.einsum("nij,nj->ni", slopes, aim.linear).ravel()
     roots = len(knowns) >= _FEWEST_FOR_ROOTS
-    form = Form("", "root", 2, False) if roots else Form("", "matrix", 3, False)
+    form = CorrectionForm("", "root", 2, False) if roots else CorrectionForm("", "matrix", 3, False)
     usual = np.array([_USUAL_BEND] * _BENDS + [_USUAL_FALL] * 2)
 
     def off(scaled: FloatArray) -> FloatArray:

@@ -64,7 +64,7 @@ class Repeat(Entry):
     """Whether they go up instead of across."""
 
 
-class Row(Entry):
+class RivetRow(Entry):
     """Rivets or studs in a row between two points, at a pitch."""
 
     start: tuple[Where, Where]
@@ -86,7 +86,7 @@ class Rail(Entry):
     """Its diameter."""
 
 
-class Area(PlacedShape):
+class NamedArea(PlacedShape):
     """A named area of the panel, such as a beaded compartment; it may be repeated."""
 
     repeat: Repeat | None = None
@@ -102,7 +102,7 @@ class KeepOut(PlacedShape):
     """An opening in the sheet, or a fitting on it."""
     repeat: Repeat | None = None
     """The same again at a pitch."""
-    rivets: Row | None = None
+    rivets: RivetRow | None = None
     """A row of rivets."""
     rail: Rail | None = None
     """A handrail or pipe."""
@@ -152,7 +152,7 @@ class Panel(Entry):
     """Where the difference between scale and metal is taken."""
     datum: dict[Name, DatumEntry] = Field(default_factory=dict)
     """Heights and stations known on the drawing and on the metal."""
-    area: dict[Name, Area] = Field(default_factory=dict)
+    area: dict[Name, NamedArea] = Field(default_factory=dict)
     """Named areas, such as beaded panels."""
     keep_out: tuple[KeepOut, ...] = ()
     """What the livery keeps clear of."""

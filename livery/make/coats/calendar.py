@@ -23,7 +23,7 @@ class Wait:
 
 
 @dataclass(frozen=True, slots=True)
-class Job:
+class CalendarJob:
     """One sitting at the work: a coat sprayed, a mask laid.  ``takes_h`` is its length in hours."""
 
     name: str
@@ -49,18 +49,18 @@ class WorkingHours:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class CalendarEntry:
     """A job in the calendar.  ``held_by`` is the wait that fixed its start, if one did."""
 
-    job: Job
+    job: CalendarJob
     start: datetime
     end: datetime
     held_by: Wait | None = None
 
 
 def calendar_of(
-    jobs: Sequence[Job], start: datetime, working: WorkingHours | None = None
-) -> tuple[Entry, ...]:
+    jobs: Sequence[CalendarJob], start: datetime, working: WorkingHours | None = None
+) -> tuple[CalendarEntry, ...]:
     """Return the entries of the calendar, each as early as it can be, in the order of ``jobs``.
 
     A job is done in one sitting; without ``working`` any hour will do.
@@ -69,7 +69,7 @@ def calendar_of(
         LiveryError: a wait for a job not done before, or a job longer than any working day.
     """
     ended: dict[str, datetime] = {}
-    entries: list[Entry] = []
+    entries: list[CalendarEntry] = []
     free = start
     for job in jobs:
         ready, held_by = free, None
@@ -79,12 +79,12 @@ def calendar_of(
                 ready, held_by = dry, wait
         begin = _sitting(job, ready, working)
         end = begin + timedelta(hours=job.takes_h)
-        entries.append(Entry(job, begin, end, held_by))
+        entries.append(CalendarEntry(job, begin, end, held_by))
         ended[job.name] = free = end
     return tuple(entries)
 
 
-def _end_of(wait: Wait, job: Job, ended: Mapping[str, datetime]) -> datetime:
+def _end_of(wait: Wait, job: CalendarJob, ended: Mapping[str, datetime]) -> datetime:
     if wait.job not in ended:
         raise fault(
             "calendar-order",
@@ -95,7 +95,7 @@ def _end_of(wait: Wait, job: Job, ended: Mapping[str, datetime]) -> datetime:
     return ended[wait.job]
 
 
-def _sitting(job: Job, ready: datetime, working: WorkingHours | None) -> datetime:
+def _sitting(job: CalendarJob, ready: datetime, working: WorkingHours | None) -> datetime:
     """Return the first start at or after ``ready`` that leaves the job in one working span."""
     if working is None:
         return ready

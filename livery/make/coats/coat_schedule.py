@@ -12,7 +12,7 @@ from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.making import Spraying
 from livery.findings import laid_to
 from livery.geometry.measure import area
-from livery.make.coats.calendar import Entry, Job, Wait, WorkingHours, calendar_of
+from livery.make.coats.calendar import CalendarEntry, CalendarJob, Wait, WorkingHours, calendar_of
 from livery.make.coats.coat_jobs import Sittings, coat_jobs
 from livery.make.coats.panel_coats import BARE, MaskedCoat, PanelCoats, tapes_of
 from livery.make.coats.tape import TapeTotal, tape_totals
@@ -55,7 +55,7 @@ class CoatSchedule:
 
     panels: tuple[PanelSchedule, ...]
     assumed: tuple[str, ...]
-    calendar: tuple[Entry, ...]
+    calendar: tuple[CalendarEntry, ...]
 
 
 def coat_schedule(coats: Sequence[PanelCoats], model: DescriptionModel) -> CoatSchedule:
@@ -162,7 +162,7 @@ def _assumed(coats: Sequence[PanelCoats], model: DescriptionModel) -> list[str]:
     return told
 
 
-def _calendar(coats: Sequence[PanelCoats], model: DescriptionModel) -> tuple[Entry, ...]:
+def _calendar(coats: Sequence[PanelCoats], model: DescriptionModel) -> tuple[CalendarEntry, ...]:
     """Return the calendar of all panels together, each sitting as early as can be, by one pair of hands."""
     spraying = model.spraying
     if spraying.start is None:
@@ -182,9 +182,9 @@ def _calendar(coats: Sequence[PanelCoats], model: DescriptionModel) -> tuple[Ent
         return calendar_of(together, spraying.start, working_hours(spraying))
 
 
-def _named(job: Job, panel: str) -> Job:
+def _named(job: CalendarJob, panel: str) -> CalendarJob:
     waits = tuple(Wait(f"{panel}: {w.job}", w.hours, w.why) for w in job.waits)
-    return Job(f"{panel}: {job.name}", job.takes_h, waits)
+    return CalendarJob(f"{panel}: {job.name}", job.takes_h, waits)
 
 
 def working_hours(spraying: Spraying) -> WorkingHours | None:

@@ -9,7 +9,7 @@ from livery.describe.entries.description import DescriptionModel
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.measure import area
 from livery.geometry.outline import Outline
-from livery.layout.piece import Kind, Piece
+from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import PanelPlan
 from livery.make.coats.coat_order import OrderRules
 from livery.make.coats.coat_plan import Coat, CoatPlan, Field, plan_coats
@@ -25,7 +25,7 @@ BARE = "bare metal"
 
 
 @dataclass(frozen=True, slots=True)
-class Cover:
+class MaskCover:
     """What one mask covers: ``is_sharp`` where paint will begin at its edge, else only paper."""
 
     over: str
@@ -38,7 +38,7 @@ class MaskedCoat:
     """A coat with what is covered while it is sprayed, and the tapes along the sharp edges."""
 
     coat: Coat
-    covers: tuple[Cover, ...]
+    covers: tuple[MaskCover, ...]
     tapes: tuple[TapeRun, ...]
     is_clear: bool
 
@@ -87,7 +87,7 @@ def panel_coats(panel: PanelPlan, model: DescriptionModel) -> PanelCoats:
         *(
             p.outline
             for p in panel.pieces
-            if p.kind is not Kind.FIELD and p.process is not Process.SPRAY
+            if p.kind is not PieceKind.FIELD and p.process is not Process.SPRAY
         )
     )
     plan = plan_coats(fields, natures, model.spraying.lap.mm, cover, rules)
@@ -139,11 +139,11 @@ def tapes_of(model: DescriptionModel) -> tuple[Tape, ...]:
 
 
 def _masked(coat: Coat, unpainted: Outline, tapes: Sequence[Tape], *, is_clear: bool) -> MaskedCoat:
-    covers = [Cover(m.over, m.outline, bool(m.edges)) for m in coat.masks]
+    covers = [MaskCover(m.over, m.outline, bool(m.edges)) for m in coat.masks]
     if coat.loose:
-        covers.append(Cover("what is still to be painted", coat.loose, is_sharp=False))
+        covers.append(MaskCover("what is still to be painted", coat.loose, is_sharp=False))
     if unpainted and area(unpainted) >= LEAST_MM2:
-        covers.append(Cover(BARE, unpainted, is_sharp=True))
+        covers.append(MaskCover(BARE, unpainted, is_sharp=True))
     runs = tuple(r for m in coat.masks for r in tape_runs(m.over, m.edges, tapes))
     return MaskedCoat(
         coat, tuple(c for c in covers if area(c.outline) >= LEAST_MM2), runs, is_clear

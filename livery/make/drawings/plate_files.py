@@ -10,7 +10,7 @@ from livery.geometry.measure import bounds
 from livery.layout.plan import PlatePlan
 from livery.plate.artwork import plate_drawing, plate_template
 from livery.plate.cautions import caution
-from livery.plate.limits import Making
+from livery.plate.limits import PlateProcess
 from livery.plate.pattern import pattern_of, solid_of
 from livery.write.dxf import dxf_bytes
 from livery.write.stl import stl_bytes
@@ -46,7 +46,7 @@ def plate_files(
         f"{name}.pdf": tiled_pdf(plate_template(plan.plate, name, plan.title), paper),
         f"{name}.txt": "".join(f"{line}\n" for line in _notes(plan)).encode(),
     }
-    if plan.making is Making.CAST:
+    if plan.making is PlateProcess.CAST:
         solid = solid_of(pattern_of(plan.plate, plan.allowance), plan.draft_deg)
         files[f"{name}-pattern.stl"] = stl_bytes(solid, f"{plan.name} pattern")
     return files

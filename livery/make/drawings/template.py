@@ -11,7 +11,7 @@ from fontTools.misc.transform import Offset, Transform
 from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.geometry.measure import Bounds, bounds, point_at
 from livery.geometry.outline import Contour, Line, Point
-from livery.layout.piece import Kind
+from livery.layout.piece import PieceKind
 from livery.layout.plan import PanelPlan
 
 MARGIN_MM = 12.0
@@ -29,7 +29,7 @@ def template(plan: PanelPlan) -> Drawing:
     move = Offset(MARGIN_MM - box.left, MARGIN_MM - box.bottom)
     marks: list[Mark] = [*_datums(plan, box, move), *_guides(plan, move)]
     for piece in plan.pieces:
-        dashes = (2.0, 1.0) if piece.kind is Kind.FIELD else ()
+        dashes = (2.0, 1.0) if piece.kind is PieceKind.FIELD else ()
         outline = piece.outline.transformed(move)
         marks += (Stroke(contour, INK, LINE_MM, dashes, "livery") for contour in outline)
     for keep_out in plan.keep_outs:

@@ -20,7 +20,7 @@ from livery.geometry.parts import parts_of
 from livery.geometry.segments import segment_length
 from livery.geometry.shapes import rectangle
 from livery.geometry.stripe_line import stripe_line
-from livery.layout.piece import Kind, Piece
+from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import Obstacle, PanelPlan, Plan
 from livery.make.film.film_kit import FilmKit, film_for
 from livery.make.film.joins import JoinPlace, JoinRules
@@ -33,7 +33,7 @@ CUT = (Process.CUT_FILM, Process.DECAL)
 """The processes whose pieces are cut out and laid."""
 
 
-WORDS = (Kind.LETTERING, Kind.SHADE)
+WORDS = (PieceKind.LETTERING, PieceKind.SHADE)
 REGISTER_CLEAR_MM = 3.0
 REGISTER_ARM_MM = 2.0
 
@@ -120,7 +120,7 @@ def _parts_of(piece: Piece, panel: PanelPlan, film: FilmKit) -> Iterator[CutPart
     places = _join_places(panel)
     for i, part in enumerate(parts):
         name = piece.name if len(parts) == 1 else f"{piece.name}, no. {i + 1}"
-        stripe = stripe_line(part) if piece.kind is Kind.LINING else None
+        stripe = stripe_line(part) if piece.kind is PieceKind.LINING else None
         if stripe is None or length(stripe.centre) <= film.longest_mm:
             yield CutPart(0, piece, name, part, mirror, film)
             continue

@@ -15,7 +15,7 @@ from livery.geometry.measure import area, length
 from livery.geometry.outline import Outline
 from livery.geometry.parts import parts_of
 from livery.geometry.stripe_line import stripe_line
-from livery.layout.piece import Kind, Piece
+from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import Baseline, PanelPlan, Plan, SizeRow
 from livery.make.limits.breaches import Breach, LimitKind, breaches, choices_of, worst_of_each_kind
 from livery.make.limits.process_limits import NAMES, Limits, limits_for
@@ -35,7 +35,7 @@ def held_to_limits(plan: Plan, model: DescriptionModel) -> Plan:
 
     Every thickening is a row of the size table and a note; every other breach a warning.
     """
-    bench = _Bench(model, kit_limits(model.kit))
+    bench = _LimitCheck(model, kit_limits(model.kit))
     panels = tuple(bench.held(panel) for panel in plan.panels)
     return replace(plan, panels=panels, findings=(*plan.findings, *bench.findings))
 
@@ -50,7 +50,7 @@ def kit_limits(kit: Mapping[Process, KitLimits]) -> dict[Process, dict[str, floa
 
 
 @dataclass
-class _Bench:
+class _LimitCheck:
     """What has been found so far."""
 
     model: DescriptionModel
@@ -63,7 +63,7 @@ class _Bench:
         heights = {b.key: b for b in panel.baselines}
         for piece in panel.pieces:
             limits = limits_for(piece.process, self.own)
-            if piece.kind is not Kind.FIELD:
+            if piece.kind is not PieceKind.FIELD:
                 piece, row = self._thickened(piece, limits)
                 rows += row
                 self.findings += self._broken(piece, limits, heights.get(piece.key))
@@ -94,9 +94,9 @@ class _Bench:
 
     def _broken(self, piece: Piece, limits: Limits, baseline: Baseline | None) -> list[Finding]:
         letter = None
-        if piece.kind is Kind.LETTERING and baseline is not None:
+        if piece.kind is PieceKind.LETTERING and baseline is not None:
             letter = baseline.cap_height
-        if piece.kind is Kind.LINING and piece.process in CUT_IN_STRIPS:
+        if piece.kind is PieceKind.LINING and piece.process in CUT_IN_STRIPS:
             found = _breaches(piece.outline, piece.process, replace(limits, longest=math.inf), None)
             longest = self.model.film_of(piece.paint)[1].longest_piece.mm
             found += tuple(_too_long(piece, limits, longest))
@@ -163,7 +163,7 @@ def _sprayed_over_film(pieces: Sequence[Piece]) -> Iterator[Finding]:
     All sprayed colours are laid first, so such a piece would end up beneath.
     """
     for i, piece in enumerate(pieces):
-        if piece.process is not Process.SPRAY or piece.kind is Kind.FIELD:
+        if piece.process is not Process.SPRAY or piece.kind is PieceKind.FIELD:
             continue
         for under in pieces[:i]:
             if under.process is Process.SPRAY or not _overlap(piece, under):

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
 
-class Spot(NamedTuple):
+class GridSpot(NamedTuple):
     """Where one body lies: which sheet, body and turn, and the column and row of its corner."""
 
     sheet: int
@@ -69,9 +69,9 @@ class Filler:
         self._pairs: dict[tuple[int, int, int, int], tuple[int, int]] = {}
         self._allowed: dict[int, tuple[int, int]] = {}
 
-    def search(self, order: Sequence[int], tries: int) -> list[Spot]:
+    def search(self, order: Sequence[int], tries: int) -> list[GridSpot]:
         """Return the best filling found for these bodies, repeats included."""
-        best: list[Spot] = []
+        best: list[GridSpot] = []
         best_order: list[int] = []
         # With no tries to spare, only the order that is best most often.
         for key in self._keys() if tries else self._keys()[:1]:
@@ -95,7 +95,7 @@ class Filler:
                 best, best_order = spots, changed
         return best
 
-    def measure(self, spots: Sequence[Spot]) -> tuple[int, int, int]:
+    def measure(self, spots: Sequence[GridSpot]) -> tuple[int, int, int]:
         """Return how much film a filling takes: sheets, cells on the last, and how far all reach."""
         last = max(s.sheet for s in spots)
         ends = [(s.sheet, s.column + self.shapes[s.body][s.turn].columns) for s in spots]
@@ -112,9 +112,9 @@ class Filler:
             lambda shape, area: shape.rows,
         )
 
-    def fill(self, order: Sequence[int]) -> list[Spot]:
+    def fill(self, order: Sequence[int]) -> list[GridSpot]:
         """Return the bodies laid in this order, each on the first sheet that takes it."""
-        spots: list[Spot] = []
+        spots: list[GridSpot] = []
         waiting = list(order)
         sheet = 0
         while waiting:
@@ -123,9 +123,9 @@ class Filler:
             sheet += 1
         return spots
 
-    def _fill_sheet(self, order: Sequence[int], sheet: int) -> tuple[list[Spot], list[int]]:
+    def _fill_sheet(self, order: Sequence[int], sheet: int) -> tuple[list[GridSpot], list[int]]:
         """Lay what fits on one sheet; return that and what is left over."""
-        laid: list[Spot] = []
+        laid: list[GridSpot] = []
         left: list[int] = []
         full: set[int] = set()
         fronts: dict[tuple[int, int], _Front] = {}
@@ -143,12 +143,12 @@ class Filler:
                 full.add(body)
                 left.append(body)
                 continue
-            laid.append(Spot(sheet, body, best[3], best[1], best[2]))
+            laid.append(GridSpot(sheet, body, best[3], best[1], best[2]))
             used = max(used, best[0])
         return laid, left
 
     def _first_free(
-        self, front: _Front, body: int, turn: int, laid: Sequence[Spot], used: int
+        self, front: _Front, body: int, turn: int, laid: Sequence[GridSpot], used: int
     ) -> tuple[int, int] | None:
         """Return the column and row furthest left, then lowest, where a body clears all laid."""
         for spot in laid[front.seen :]:

@@ -9,10 +9,10 @@ from fontTools.misc.transform import Transform
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Contour, Point, chain
-from livery.make.coats.calendar import Entry
+from livery.make.coats.calendar import CalendarEntry
 from livery.make.coats.coat_schedule import CoatSchedule, CoatStep, PanelSchedule
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats
-from livery.make.sheets.page_flow import FAINT, LEADING, TEXT_MM, TITLE_MM, Book
+from livery.make.sheets.page_flow import FAINT, LEADING, TEXT_MM, TITLE_MM, PageFlow
 from livery.write.measuring_bar import reduction_words
 
 PICTURE_HIGH_MM = 42.0
@@ -67,7 +67,7 @@ def step_lines(step: CoatStep) -> list[str]:
     return [*lines, "Then: " + "; ".join(step.after) + "."]
 
 
-def _calendar_line(entry: Entry) -> str:
+def _calendar_line(entry: CalendarEntry) -> str:
     day = f"{entry.start:%a %Y-%m-%d %H:%M}-{entry.end:%H:%M}"
     held = f"  (held by: {entry.held_by.why})" if entry.held_by is not None else ""
     return f"  {day}  {entry.job.name}{held}"
@@ -126,7 +126,7 @@ def coat_pages(
     cautions: Sequence[str],
 ) -> tuple[Drawing, ...]:
     """Return the coat sheets as pages; a panel is not parted that fits on one."""
-    book = Book("coats", f"{title}: coats", paper)
+    book = PageFlow("coats", f"{title}: coats", paper)
     for panel, own in zip(schedule.panels, coats, strict=True):
         book.need(_height(panel, own, book.room))
         book.text(f"{title}: {panel.title}", height=TITLE_MM)
@@ -152,7 +152,9 @@ def coat_pages(
     return book.drawings()
 
 
-def _panel(book: Book, panel: PanelSchedule, own: PanelCoats, colours: Mapping[str, str]) -> None:
+def _panel(
+    book: PageFlow, panel: PanelSchedule, own: PanelCoats, colours: Mapping[str, str]
+) -> None:
     if not panel.steps:
         book.text("Nothing of this panel is sprayed.")
         return

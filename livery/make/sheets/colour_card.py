@@ -42,7 +42,7 @@ class _Patch(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class _Section:
+class _CardSection:
     """A heading and what stands under it; a row of several texts is set in columns."""
 
     heading: str
@@ -129,14 +129,14 @@ def _shown(lab: Triple) -> str:
     return screen.hex if screen.in_gamut else f"{screen.hex}: duller here than it is"
 
 
-def _sections(matched: Matched) -> Iterator[_Section]:
+def _sections(matched: Matched) -> Iterator[_CardSection]:
     wanted = matched.wanted
     if wanted.origin:
-        yield _Section("The colour wanted", tuple((line,) for line in wanted.origin))
+        yield _CardSection("The colour wanted", tuple((line,) for line in wanted.origin))
     if matched.standards:
-        yield _Section("Nearest standards", tuple(_standard_rows(matched)))
+        yield _CardSection("Nearest standards", tuple(_standard_rows(matched)))
     yield from _recipe_sections(matched)
-    yield _Section("Mind", tuple((line,) for line in _to_mind(matched)))
+    yield _CardSection("Mind", tuple((line,) for line in _to_mind(matched)))
 
 
 def _standard_rows(matched: Matched) -> Iterator[tuple[str, ...]]:
@@ -152,7 +152,7 @@ def _standard_rows(matched: Matched) -> Iterator[tuple[str, ...]]:
             )
 
 
-def _recipe_sections(matched: Matched) -> Iterator[_Section]:
+def _recipe_sections(matched: Matched) -> Iterator[_CardSection]:
     recipe, mixing, answer = matched.advised, matched.mixing, matched.answer
     if recipe is None or mixing is None or answer is None:
         return
@@ -176,9 +176,9 @@ def _recipe_sections(matched: Matched) -> Iterator[_Section]:
     )
     judged = doubt_in_words(recipe.worst, matched.wanted.within)
     rows.append((f"Predicted DeltaE00 {by_lamp}" + (f": {judged}" if judged else "") + ".",))
-    yield _Section(f"Recipe for {mixing.volume_ml:g} ml from {shelf}", tuple(rows))
+    yield _CardSection(f"Recipe for {mixing.volume_ml:g} ml from {shelf}", tuple(rows))
     if answer.recipes[1:]:
-        yield _Section("Or", tuple((_in_a_line(other),) for other in answer.recipes[1:]))
+        yield _CardSection("Or", tuple((_in_a_line(other),) for other in answer.recipes[1:]))
 
 
 def _in_a_line(recipe: Recipe) -> str:
@@ -288,7 +288,7 @@ class _Page:
             self._label(line, self.left, 1.6)
         return True
 
-    def section(self, section: _Section) -> None:
+    def section(self, section: _CardSection) -> None:
         """Set a heading and its rows."""
         self._label(section.heading, self.left, self.text_mm * 1.15)
         self.y -= self.text_mm * 2.0

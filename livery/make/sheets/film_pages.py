@@ -11,7 +11,7 @@ from livery.layout.plan import PanelPlan, Plan
 from livery.make.film.cut_parts import CutPart
 from livery.make.film.film_sheets import FilmSheet
 from livery.make.film.part_labels import part_labels
-from livery.make.sheets.page_flow import HEADING_MM, LEADING, MARGIN_MM, TEXT_MM, TITLE_MM, Book
+from livery.make.sheets.page_flow import HEADING_MM, LEADING, MARGIN_MM, TEXT_MM, TITLE_MM, PageFlow
 from livery.write.measuring_bar import reduction_words
 
 NUMBER_MM = 1.7
@@ -32,7 +32,7 @@ def film_pages(
     cautions: Sequence[str],
 ) -> tuple[Drawing, ...]:
     """Return the placing sheets of a job, none where nothing is cut."""
-    book = Book("film", f"{title}: placing the film", paper, sideways=True)
+    book = PageFlow("film", f"{title}: placing the film", paper, sideways=True)
     for panel in plan.panels:
         laid = _laid_on(panel, sheets)
         if not laid:
@@ -68,7 +68,7 @@ def _laid_on(panel: PanelPlan, sheets: Sequence[FilmSheet]) -> dict[str, list[Cu
 
 
 def _picture_of(
-    book: Book,
+    book: PageFlow,
     panel: PanelPlan,
     name: str,
     parts: Sequence[CutPart],
@@ -83,7 +83,7 @@ def _picture_of(
     book.picture(_marks(panel, parts, colours, onto), high)
 
 
-def _scale(book: Book, panel: PanelPlan) -> float:
+def _scale(book: PageFlow, panel: PanelPlan) -> float:
     """Return the scale at which a panel fills a page under its title and heading."""
     box = panel.frame.extent
     heads = 3.0 * TITLE_MM + 4.0 * HEADING_MM + TEXT_MM * LEADING + 10.0

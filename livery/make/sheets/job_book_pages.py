@@ -17,7 +17,15 @@ from livery.geometry.shapes import rectangle
 from livery.layout.plan import PanelPlan
 from livery.make.drawings.elevation import BARE_METAL, DAYLIGHT
 from livery.make.making import Making
-from livery.make.sheets.page_flow import FAINT, HEADING_MM, INK, LEADING, TEXT_MM, TITLE_MM, Book
+from livery.make.sheets.page_flow import (
+    FAINT,
+    HEADING_MM,
+    INK,
+    LEADING,
+    TEXT_MM,
+    TITLE_MM,
+    PageFlow,
+)
 from livery.paints.job_book_lines import entry_heading, entry_lines
 from livery.paints.paint_colours import PaintColour
 from livery.write.label_face import label_width
@@ -36,7 +44,7 @@ def job_book_pages(
 ) -> tuple[Drawing, ...]:
     """Return the pages of the job book; ``entries`` are in the order of their days."""
     job = making.model.job
-    book = Book("job-book", f"{job.title}: job book", job.paper)
+    book = PageFlow("job-book", f"{job.title}: job book", job.paper)
     book.need(TITLE_MM)
     book.text(f"{job.title}: job book", height=TITLE_MM)
     book.gap(2.0)
@@ -53,7 +61,7 @@ def job_book_pages(
     return book.drawings()
 
 
-def _panel(book: Book, panel: PanelPlan, colours: Mapping[str, str]) -> None:
+def _panel(book: PageFlow, panel: PanelPlan, colours: Mapping[str, str]) -> None:
     """Show a panel as it will look, with its size."""
     box = panel.frame.extent
     scale = min(book.room / box.width, PICTURE_HIGH_MM / box.height)
@@ -82,7 +90,7 @@ def _picture(panel: PanelPlan, colours: Mapping[str, str], scale: float) -> Iter
 
 
 def _paint(
-    book: Book,
+    book: PageFlow,
     name: str,
     making: Making,
     colours: Mapping[str, PaintColour],
@@ -131,7 +139,9 @@ def _places(name: str, panels: Sequence[PanelPlan], model: DescriptionModel) -> 
     return tuple(f"{process}: {', '.join(on)}" for process, on in by_process.items())
 
 
-def _entry(book: Book, entry: BookEntry, colours: Mapping[str, PaintColour], indent: float) -> None:
+def _entry(
+    book: PageFlow, entry: BookEntry, colours: Mapping[str, PaintColour], indent: float
+) -> None:
     lines = entry_lines(entry, colours)
     book.need((1 + len(lines)) * TEXT_MM * LEADING)
     book.text(entry_heading(entry), indent=indent)
@@ -140,7 +150,7 @@ def _entry(book: Book, entry: BookEntry, colours: Mapping[str, PaintColour], ind
     book.gap(1.0)
 
 
-def _blanks(book: Book) -> None:
+def _blanks(book: PageFlow) -> None:
     """Leave lines to write on."""
     left = WORDS_IN_MM
     spare = book.room - left - sum(width for _, width in BLANKS) - 3.0 * (len(BLANKS) - 1)

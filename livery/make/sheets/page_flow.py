@@ -38,7 +38,7 @@ def wrapped(words: str, height: float, room: float) -> list[str]:
 
 
 @dataclass
-class Book:
+class PageFlow:
     """Pages being filled from the top; ``y`` is where the next line's top stands."""
 
     name: str

@@ -33,7 +33,7 @@ PITCH = 1.5
 """Distance between the lines of figures, in heights of a figure."""
 
 
-class Side(Enum):
+class SheetSide(Enum):
     """Which side of the drawing a row of figures stands on."""
 
     BOTTOM = "bottom"
@@ -52,13 +52,13 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class DimensionRow:
     """A row of running dimensions; ``line`` is where its dimension line lies across the side.
 
     ``low`` and ``high`` bound where figures may stand.
     """
 
-    side: Side
+    side: SheetSide
     origin: float
     line: float
     figures: tuple[Figure, ...]
@@ -68,11 +68,11 @@ class Row:
     @property
     def out(self) -> float:
         """+1 or -1: which way is outward."""
-        return 1.0 if self.side in (Side.TOP, Side.RIGHT) else -1.0
+        return 1.0 if self.side in (SheetSide.TOP, SheetSide.RIGHT) else -1.0
 
     def place(self, along: float, across: float) -> Point:
         """Return a point by its place along the side and across it."""
-        upright = self.side in (Side.LEFT, Side.RIGHT)
+        upright = self.side in (SheetSide.LEFT, SheetSide.RIGHT)
         return Point(across, along) if upright else Point(along, across)
 
 
@@ -104,7 +104,7 @@ def spread(places: Sequence[float], apart: float, low: float, high: float) -> li
     return [min(max(v, low), max(low, most)) + i * apart for i, v in enumerate(flat)]
 
 
-def row_marks(row: Row, height: float) -> Iterator[Mark]:
+def row_marks(row: DimensionRow, height: float) -> Iterator[Mark]:
     """Yield the marks of a row: dimension line, origin, arrows, projection lines and figures."""
     if not row.figures:
         return
@@ -126,7 +126,7 @@ def row_marks(row: Row, height: float) -> Iterator[Mark]:
     )
 
 
-def _projection(row: Row, figure: Figure, stand: float) -> Iterator[Mark]:
+def _projection(row: DimensionRow, figure: Figure, stand: float) -> Iterator[Mark]:
     past = row.line + row.out * PAST_MM
     bent = past + row.out * BEND_MM
     yield _line(
@@ -141,15 +141,15 @@ def _projection(row: Row, figure: Figure, stand: float) -> Iterator[Mark]:
     yield Stroke(chain(run, closed=False), INK, FAINT_MM, layer="dimensions")
 
 
-def _label(row: Row, words: str, stand: float, height: float) -> Label:
+def _label(row: DimensionRow, words: str, stand: float, height: float) -> Label:
     across = row.line + row.out * (PAST_MM + BEND_MM + TAIL_MM + GAP_MM)
-    upright = row.side in (Side.LEFT, Side.RIGHT)
+    upright = row.side in (SheetSide.LEFT, SheetSide.RIGHT)
     at = row.place(stand + (-height / 2.0 if upright else height / 2.0), across)
     anchor = Anchor.START if row.out > 0 else Anchor.END
     return Label(words, at, height, anchor, INK, 0.0 if upright else 90.0, "dimensions")
 
 
-def _end(row: Row, at: float, room: float) -> Mark:
+def _end(row: DimensionRow, at: float, room: float) -> Mark:
     """Return the arrow at a size's end; a dot where there is no room for one."""
     if room < ARROW_MM * 1.2:
         return Area(circle(row.place(at, row.line), DOT_MM), INK, layer="dimensions")

@@ -21,15 +21,15 @@ from livery.geometry.outline import Line, Outline, Point, carry, chain
 from livery.geometry.parts import parts_of
 from livery.geometry.segments import direction
 from livery.geometry.shapes import rectangle
-from livery.layout.piece import Kind, Piece, entry_title
+from livery.layout.piece import Piece, PieceKind, entry_title
 from livery.layout.plan import PanelPlan
 from livery.make.sheets.page_flow import wrapped
 from livery.make.sheets.running import (
     FAINT,
     INK,
+    DimensionRow,
     Figure,
-    Row,
-    Side,
+    SheetSide,
     figure_height,
     row_depth,
     row_marks,
@@ -69,7 +69,7 @@ PALE = "#e4e4e4"
 
 
 @dataclass(frozen=True, slots=True)
-class Size:
+class MarkedSize:
     """A size along one axis, what it is called if it has a name, and where its feature begins."""
 
     mm: float
@@ -90,17 +90,19 @@ class Lettered:
 class Sizes:
     """All a sheet gives: across and up, of the panel, of its lining and of its lettering."""
 
-    panel_x: tuple[Size, ...]
-    panel_y: tuple[Size, ...]
-    lining_x: tuple[Size, ...]
-    lining_y: tuple[Size, ...]
-    letters_x: tuple[Size, ...]
+    panel_x: tuple[MarkedSize, ...]
+    panel_y: tuple[MarkedSize, ...]
+    lining_x: tuple[MarkedSize, ...]
+    lining_y: tuple[MarkedSize, ...]
+    letters_x: tuple[MarkedSize, ...]
 
 
 def setting_out(panel: PanelPlan, title: str, paper: str) -> Drawing:
     """Return the setting-out sheet of a panel on its paper, upright or sideways as suits it."""
     width, height = PAPERS_MM[paper]
-    sheets = [_Sheet(panel, title, paper, page) for page in ((height, width), (width, height))]
+    sheets = [
+        _SheetLayout(panel, title, paper, page) for page in ((height, width), (width, height))
+    ]
     return min(sheets, key=lambda s: s.reduction).drawing()
 
 
@@ -116,29 +118,37 @@ def sizes_of(panel: PanelPlan) -> Sizes:
         v: k for k, v in panel.frame.level_heights.items() if k not in ("bottom", "top", "middle")
     }
     boxes = [bounds(k.outline) for k in panel.keep_outs if not k.is_slight]
-    boxes += [bounds(p.outline) for p in panel.pieces if p.kind is Kind.FIELD]
+    boxes += [bounds(p.outline) for p in panel.pieces if p.kind is PieceKind.FIELD]
     lined = list(_lining_boxes(panel))
     letters = [
         (min(b.start.x, b.end.x), max(b.start.x, b.end.x), b.start.y) for b in panel.baselines
     ]
-    up = [Size(b.start.y, "", max(b.start.x, b.end.x)) for b in panel.baselines]
-    up += [Size(b.start.y + b.cap_height, "", max(b.start.x, b.end.x)) for b in panel.baselines]
+    up = [MarkedSize(b.start.y, "", max(b.start.x, b.end.x)) for b in panel.baselines]
+    up += [
+        MarkedSize(b.start.y + b.cap_height, "", max(b.start.x, b.end.x)) for b in panel.baselines
+    ]
     return Sizes(
         _merged(
             [
-                *(Size(x, names_x.get(x, ""), box.bottom) for x in (box.left, box.right, *names_x)),
-                *(Size(x, "", b.bottom) for b in boxes for x in (b.left, b.right)),
+                *(
+                    MarkedSize(x, names_x.get(x, ""), box.bottom)
+                    for x in (box.left, box.right, *names_x)
+                ),
+                *(MarkedSize(x, "", b.bottom) for b in boxes for x in (b.left, b.right)),
             ]
         ),
         _merged(
             [
-                *(Size(y, names_y.get(y, ""), box.left) for y in (box.bottom, box.top, *names_y)),
-                *(Size(y, "", b.left) for b in boxes for y in (b.bottom, b.top)),
+                *(
+                    MarkedSize(y, names_y.get(y, ""), box.left)
+                    for y in (box.bottom, box.top, *names_y)
+                ),
+                *(MarkedSize(y, "", b.left) for b in boxes for y in (b.bottom, b.top)),
             ]
         ),
-        _merged(Size(x, "", b.top) for b in lined for x in (b.left, b.right)),
-        _merged([*(Size(y, "", b.right) for b in lined for y in (b.bottom, b.top)), *up]),
-        _merged(Size(x, "", y) for a, b, y in letters for x in (a, b)),
+        _merged(MarkedSize(x, "", b.top) for b in lined for x in (b.left, b.right)),
+        _merged([*(MarkedSize(y, "", b.right) for b in lined for y in (b.bottom, b.top)), *up]),
+        _merged(MarkedSize(x, "", y) for a, b, y in letters for x in (a, b)),
     )
 
 
@@ -199,7 +209,7 @@ def _outermost(panel: PanelPlan) -> Iterator[Piece]:
     """Yield the outermost strand of each lining."""
     seen: set[str] = set()
     for piece in panel.pieces:
-        if piece.kind is Kind.LINING and piece.key not in seen:
+        if piece.kind is PieceKind.LINING and piece.key not in seen:
             seen.add(piece.key)
             yield piece
 
@@ -239,24 +249,24 @@ def _lettered(panel: PanelPlan) -> tuple[Lettered, ...]:
     return tuple(Lettered(chr(ord("A") + i), p, n) for i, (p, n) in enumerate(kept))
 
 
-def _merged(sizes: Iterable[Size]) -> tuple[Size, ...]:
+def _merged(sizes: Iterable[MarkedSize]) -> tuple[MarkedSize, ...]:
     """Return sizes in order, one for each place; a name is kept, and the feature nearest the row."""
-    kept: list[Size] = []
+    kept: list[MarkedSize] = []
     for size in sorted(sizes, key=lambda s: (s.mm, -len(s.name))):
         if kept and size.mm - kept[-1].mm < SAME_MM:
             if not kept[-1].name and size.name:
-                kept[-1] = Size(kept[-1].mm, size.name, size.begins)
+                kept[-1] = MarkedSize(kept[-1].mm, size.name, size.begins)
             continue
         kept.append(size)
     return tuple(kept)
 
 
-def _words(size: Size) -> str:
+def _words(size: MarkedSize) -> str:
     figure = f"{settled(size.mm, 1):.1f}" if abs(size.mm) >= 0.05 else "0"
     return f"{size.name}  {figure}" if size.name else figure
 
 
-class _Sheet:
+class _SheetLayout:
     """One way of laying a sheet out: the page's size gives the reduction."""
 
     def __init__(self, panel: PanelPlan, title: str, paper: str, page: tuple[float, float]) -> None:
@@ -267,7 +277,7 @@ class _Sheet:
         self.high = self._figure_height()
         s, h = self.sizes, self.high
 
-        def depth(sizes: Sequence[Size]) -> float:
+        def depth(sizes: Sequence[MarkedSize]) -> float:
             return row_depth([_words(z) for z in sizes], h) + CLEAR_MM if sizes else 0.0
 
         self.depths = {
@@ -330,7 +340,7 @@ class _Sheet:
     def _panel(self, onto: Transform) -> Iterator[Mark]:
         for piece in self.panel.pieces:
             outline = piece.outline.transformed(onto)
-            if piece.kind is Kind.FIELD:
+            if piece.kind is PieceKind.FIELD:
                 yield Area(outline, None, FAINT, 0.1, "livery")
             else:
                 yield Area(outline, PALE, "#8c8c8c", 0.07, "livery")
@@ -353,7 +363,7 @@ class _Sheet:
                 line = chain((carry(onto, p) for p in ends), closed=False)
                 yield Stroke(line, INK, 0.1, dashes, "datums")
 
-    def _rows(self, onto: Transform) -> Iterator[Row]:
+    def _rows(self, onto: Transform) -> Iterator[DimensionRow]:
         low, high = (carry(onto, Point(x, y)) for x, y in (self.box[:2], self.box[2:]))
         page_x = (MARGIN_MM + self.high, self.page[0] - MARGIN_MM - self.high)
         foot = MARGIN_MM + FOOT_MM + self._checks_height()
@@ -361,22 +371,22 @@ class _Sheet:
         s = self.sizes
         below = low.y - CLEAR_MM
         # Letters of the panel's corners stand between the panel and the first row.
-        yield self._row(Side.BOTTOM, s.panel_x, below, onto, page_x)
+        yield self._row(SheetSide.BOTTOM, s.panel_x, below, onto, page_x)
         under = below - self.depths["bottom"]
-        yield self._row(Side.BOTTOM, s.letters_x, under, onto, page_x)
-        yield self._row(Side.TOP, s.lining_x, high.y + CLEAR_MM, onto, page_x)
-        yield self._row(Side.LEFT, s.panel_y, low.x - CLEAR_MM, onto, page_y)
-        yield self._row(Side.RIGHT, s.lining_y, high.x + CLEAR_MM, onto, page_y)
+        yield self._row(SheetSide.BOTTOM, s.letters_x, under, onto, page_x)
+        yield self._row(SheetSide.TOP, s.lining_x, high.y + CLEAR_MM, onto, page_x)
+        yield self._row(SheetSide.LEFT, s.panel_y, low.x - CLEAR_MM, onto, page_y)
+        yield self._row(SheetSide.RIGHT, s.lining_y, high.x + CLEAR_MM, onto, page_y)
 
     def _row(
         self,
-        side: Side,
-        sizes: Sequence[Size],
+        side: SheetSide,
+        sizes: Sequence[MarkedSize],
         line: float,
         onto: Transform,
         room: tuple[float, float],
-    ) -> Row:
-        across = side in (Side.BOTTOM, Side.TOP)
+    ) -> DimensionRow:
+        across = side in (SheetSide.BOTTOM, SheetSide.TOP)
 
         def on_page(mm: float) -> float:
             at = carry(onto, Point(mm, 0.0) if across else Point(0.0, mm))
@@ -387,7 +397,7 @@ class _Sheet:
             return at.y if across else at.x
 
         figures = tuple(Figure(on_page(z.mm), _words(z), begins(z.begins)) for z in sizes)
-        return Row(
+        return DimensionRow(
             side, on_page(self.box.left if across else self.box.bottom), line, figures, *room
         )
 

@@ -12,7 +12,7 @@ from livery.colour.mixing.batch import correct_batch
 from livery.colour.mixing.recipe import find_recipes, target_from_lab
 from livery.colour.mixing.record import Card, add_to_record, parts_of, read_record, teach
 from livery.colour.mixing.viewing import viewing
-from livery.colour.mixing.weighing import Scale
+from livery.colour.mixing.weighing import WeighingScale
 from livery.findings import LiveryError
 
 TARGET = (45.0, -12.0, -14.0)
@@ -151,7 +151,7 @@ def test_an_addition_below_the_step_of_the_scale_is_said(
     card = card_of(truth, tuple(recipe.parts().items()), view)
     found = correct_batch(
         demo_model, demo_shelf, target_from_lab(TARGET, view), card,
-        can_ml=400, view=view, scale=Scale("g", 500.0),
+        can_ml=400, view=view, scale=WeighingScale("g", 500.0),
     )  # fmt: skip
     assert not found.add
     assert found.after == found.now

@@ -7,7 +7,7 @@ import pytest
 
 from livery.colour.difference import delta_e_00
 from livery.colour.mixing.calibrate import calibrate, strength
-from livery.colour.mixing.drawdowns import Drawdowns, Film
+from livery.colour.mixing.drawdowns import DrawdownFilm, Drawdowns
 from livery.colour.mixing.kubelka_munk import (
     Coefficients,
     ks_from_reflectance,
@@ -73,7 +73,7 @@ def test_k_and_s_come_back_from_readings_without_noise():
     mixture = mix(parts, k, s)
     surface = Surface(0.04, 0.55)
     readings = measured_from_internal(reflectance_from_ks(mixture.k / mixture.s), surface)
-    films = (Film(parts[3], Coefficients(0.2 * mixture.k[3], 0.2 * mixture.s[3])),)
+    films = (DrawdownFilm(parts[3], Coefficients(0.2 * mixture.k[3], 0.2 * mixture.s[3])),)
     cards = Drawdowns(
         ("white", "a", "b"), wavelengths, tuple("abcdefghijk"), parts, readings, films
     )

@@ -14,7 +14,7 @@ from livery.colour.mixing.recipe import (
     target_from_reading,
 )
 from livery.colour.mixing.viewing import viewing
-from livery.colour.mixing.weighing import Scale
+from livery.colour.mixing.weighing import WeighingScale
 from livery.findings import LiveryError
 
 GREEN = (38.0, -18.0, 10.0)
@@ -47,10 +47,14 @@ def test_amounts_make_the_volume_and_the_colour_said(demo_model, demo_shelf, vie
 
 def test_a_finer_scale_brings_the_recipe_nearer(demo_model, demo_shelf, view):
     target = target_from_lab(GREEN, view)
-    best = find_recipes(demo_model, demo_shelf, target, scale=Scale("g", 1e-4), alternatives=1)
+    best = find_recipes(
+        demo_model, demo_shelf, target, scale=WeighingScale("g", 1e-4), alternatives=1
+    )
     parts = [best.recipes[0].parts().get(name, 0.0) for name in demo_model.tints]
     misses = [
-        measure_out(demo_model, demo_shelf, target, parts, volume_ml=6, scale=Scale("g", step))
+        measure_out(
+            demo_model, demo_shelf, target, parts, volume_ml=6, scale=WeighingScale("g", step)
+        )
         .recipes[0]
         .worst
         for step in (1.0, 0.1, 0.01)
@@ -65,7 +69,7 @@ def test_it_is_told_how_much_to_mix_so_that_rounding_does_not_show(demo_model, d
     (told,) = [f for f in answer.findings if f.code == "recipe-rounding"]
     millilitres = float(told.remedy.split()[1])
     parts = find_recipes(
-        demo_model, demo_shelf, target, scale=Scale("g", 1e-4), alternatives=1
+        demo_model, demo_shelf, target, scale=WeighingScale("g", 1e-4), alternatives=1
     ).recipes[0]
     exact = [parts.parts().get(name, 0.0) for name in demo_model.tints]
     more = measure_out(demo_model, demo_shelf, target, exact, volume_ml=millilitres).recipes[0]
@@ -79,7 +83,7 @@ def test_drops_are_whole(demo_model, demo_shelf, view):
         demo_shelf,
         target_from_lab(GREEN, view),
         volume_ml=10,
-        scale=Scale("drops", 1.0),
+        scale=WeighingScale("drops", 1.0),
         alternatives=2,
     )
     best = answer.recipes[0]
@@ -105,7 +109,7 @@ def test_our_own_mixture_comes_back_within_one_per_cent(demo_model, demo_shelf, 
         demo_shelf,
         target_from_reading(demo_model.predict(row), view),
         volume_ml=100,
-        scale=Scale("g", 0.01),
+        scale=WeighingScale("g", 0.01),
     )
     best = answer.recipes[0]
     assert {i.tint for i in best.ingredients} == set(parts)
@@ -191,7 +195,7 @@ def test_what_is_out_of_stock_or_left_out_is_not_used(demo_model, demo_shelf, vi
         ({"volume_ml": 0.0}, "0 ml is no batch"),
         ({"most": 9}, "9 tints cannot be sought"),
         ({"leave_out": ("blu",)}, "Did you mean blue"),
-        ({"volume_ml": 0.01, "scale": Scale("g", 1.0)}, "too small for the scale"),
+        ({"volume_ml": 0.01, "scale": WeighingScale("g", 1.0)}, "too small for the scale"),
         ({"volume_ml": 1e6}, "do not hold enough"),
     ],
 )
@@ -202,6 +206,6 @@ def test_what_cannot_be_done_is_said(demo_model, demo_shelf, view, arguments, wo
 
 def test_a_scale_that_cannot_be():
     with pytest.raises(LiveryError, match="no unit 'oz'"):
-        Scale("oz")
+        WeighingScale("oz")
     with pytest.raises(LiveryError, match="steps of 0"):
-        Scale("g", 0.0)
+        WeighingScale("g", 0.0)

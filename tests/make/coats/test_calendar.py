@@ -5,16 +5,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from livery.findings import LiveryError
-from livery.make.coats.calendar import Job, Wait, WorkingHours, calendar_of
+from livery.make.coats.calendar import CalendarJob, Wait, WorkingHours, calendar_of
 
 MONDAY = datetime(2024, 1, 1, 9)
 
 
 def test_coats_wait_for_each_other_and_for_the_morning():
     jobs = [
-        Job("white", 1.0),
-        Job("green", 2.0, (Wait("white", 24, "may be taped"),)),
-        Job("lacquer", 0.5, (Wait("green", 4, "may be sprayed over"),)),
+        CalendarJob("white", 1.0),
+        CalendarJob("green", 2.0, (Wait("white", 24, "may be taped"),)),
+        CalendarJob("lacquer", 0.5, (Wait("green", 4, "may be sprayed over"),)),
     ]
     evenings = WorkingHours(((time(18), time(22)),) * 7)
     white, green, lacquer = calendar_of(jobs, MONDAY, evenings)
@@ -27,20 +27,22 @@ def test_coats_wait_for_each_other_and_for_the_morning():
 
 def test_days_off_are_left_out():
     weekend = WorkingHours((None,) * 5 + ((time(10), time(17)),) * 2)
-    entries = calendar_of([Job("mask", 5), Job("spray", 5), Job("strip", 5)], MONDAY, weekend)
+    entries = calendar_of(
+        [CalendarJob("mask", 5), CalendarJob("spray", 5), CalendarJob("strip", 5)], MONDAY, weekend
+    )
     assert [e.start.strftime("%a %d") for e in entries] == ["Sat 06", "Sun 07", "Sat 13"]
 
 
 def test_any_hour_will_do_without_working_hours():
-    entries = calendar_of([Job("a", 3), Job("b", 1, (Wait("a", 16),))], MONDAY)
+    entries = calendar_of([CalendarJob("a", 3), CalendarJob("b", 1, (Wait("a", 16),))], MONDAY)
     assert entries[1].start == MONDAY + timedelta(hours=19)
 
 
 def test_a_job_too_long_and_a_wait_unmet_are_told():
     with pytest.raises(LiveryError, match="longer than any working day"):
-        calendar_of([Job("a", 5)], MONDAY, WorkingHours(((time(18), time(22)),) * 7))
+        calendar_of([CalendarJob("a", 5)], MONDAY, WorkingHours(((time(18), time(22)),) * 7))
     with pytest.raises(LiveryError, match="'b', which is not done before"):
-        calendar_of([Job("a", 1, (Wait("b", 1),))], MONDAY)
+        calendar_of([CalendarJob("a", 1, (Wait("b", 1),))], MONDAY)
 
 
 @settings(max_examples=100, deadline=None)
@@ -55,7 +57,7 @@ def test_nothing_overlaps_and_nothing_could_start_an_hour_sooner(raw, hour, open
     jobs = []
     for i, (takes, wait, back) in enumerate(raw):
         waits = (Wait(f"j{max(0, i - 1 - back)}", wait),) if i else ()
-        jobs.append(Job(f"j{i}", takes, waits))
+        jobs.append(CalendarJob(f"j{i}", takes, waits))
     start = MONDAY.replace(hour=hour)
     entries = calendar_of(jobs, start, working)
 

@@ -109,14 +109,22 @@ def test_film_goes_on_ground_first_then_long_then_left_to_right():
 
 def test_behind_glass_the_uppermost_layer_is_laid_first() -> None:
     from livery.geometry.shapes import rectangle
-    from livery.layout.piece import Kind, Piece
+    from livery.layout.piece import Piece, PieceKind
     from livery.make.film.cut_parts import _laid_at
     from livery.process import Process
 
     def piece(level: int, mirrored: bool) -> Piece:
         outline = rectangle(10.0, 10.0)
         return Piece(
-            "side", "x", Kind.LETTERING, "gold", Process.CUT_FILM, level, outline, "k", mirrored
+            "side",
+            "x",
+            PieceKind.LETTERING,
+            "gold",
+            Process.CUT_FILM,
+            level,
+            outline,
+            "k",
+            mirrored,
         )
 
     front = sorted((piece(n, False) for n in (2, 0, 1)), key=_laid_at)

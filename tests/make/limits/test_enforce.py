@@ -9,7 +9,7 @@ from livery.findings import Severity
 from livery.geometry.parts import parts_of
 from livery.geometry.shapes import rectangle
 from livery.geometry.stripe_line import stripe_line
-from livery.layout.piece import Kind
+from livery.layout.piece import PieceKind
 from livery.make.limits.enforce import held_to_limits
 from livery.pipeline import examine
 from livery.process import Process
@@ -23,7 +23,9 @@ def with_kit(examined, **kit):
 
 
 def black_lining(plan):
-    return next(p for p in plan.panels[0].pieces if p.paint == "black" and p.kind is Kind.LINING)
+    return next(
+        p for p in plan.panels[0].pieces if p.paint == "black" and p.kind is PieceKind.LINING
+    )
 
 
 def test_a_line_too_fine_for_the_kit_is_told_with_its_place_and_left_as_it_is(wagon):
@@ -124,7 +126,7 @@ def test_strips_longer_than_a_decal_can_be_are_reported(wagon):
         update={"film": {"roll": Film(longest_piece=read_length("400 mm"))}}
     )
     decals = [
-        replace(p, process=Process.DECAL) if p.kind is Kind.LINING else p
+        replace(p, process=Process.DECAL) if p.kind is PieceKind.LINING else p
         for p in wagon.plan.panels[0].pieces
     ]
     plan = replace(wagon.plan, panels=(replace(wagon.plan.panels[0], pieces=tuple(decals)),))

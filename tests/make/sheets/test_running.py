@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from scipy.optimize import minimize
 
 from livery.drawing import Area, Label
-from livery.make.sheets.running import PITCH, Figure, Row, Side, row_marks, spread
+from livery.make.sheets.running import PITCH, DimensionRow, Figure, SheetSide, row_marks, spread
 from livery.make.sheets.setting_out import checks_of, setting_out, sizes_of
 from livery.write.label_face import label_width
 
@@ -85,7 +85,9 @@ def test_checks_across_the_diagonal(wagon):
 
 
 def test_sizes_near_each_other_end_in_dots_and_the_origin_in_a_circle():
-    row = Row(Side.BOTTOM, 0.0, -5.0, (Figure(30.0, "30", 0.0), Figure(30.5, "30.5", 0.0)), -9, 99)
+    row = DimensionRow(
+        SheetSide.BOTTOM, 0.0, -5.0, (Figure(30.0, "30", 0.0), Figure(30.5, "30.5", 0.0)), -9, 99
+    )
     marks = list(row_marks(row, 2.0))
     figures = [m for m in marks if isinstance(m, Label)]
     assert figures[1].at.x - figures[0].at.x >= 2.0 * PITCH - 1e-9
