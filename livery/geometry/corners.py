@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 
 from livery.findings import fault
 from livery.geometry.measure import area
@@ -145,8 +146,9 @@ def _tip(before: Segment, arc: Segment, after: Segment) -> Point | None:
     if tangent:
         return tip if _is_fillet(before, arc, after) else None
     turn = turn_between(direction(_up_to(before, tip), 1.0), _leaving(after, tip))
-    centred = math.dist(tip, arc.centre) < 1e-4 * arc.radius and turn * arc.sweep < 0.0
-    return tip if centred else None
+    struck = turn * arc.sweep < 0.0 or (turn < 0.0 and arc.sweep < -math.pi)
+    centred = math.dist(tip, arc.centre) < 1e-4 * arc.radius
+    return tip if centred and struck else None
 
 
 def _is_fillet(before: Line | Arc, arc: Arc, after: Line | Arc) -> bool:
@@ -187,6 +189,8 @@ def recornered(
     outline: Outline,
     corner: Corner | Sequence[Corner] | Callable[[Point], Corner],
     inward: Corner | None = None,
+    *,
+    turn_in: bool = False,
 ) -> Outline:
     """Return an outline with its sharp corners worked.
 
@@ -196,6 +200,10 @@ def recornered(
     sides (lines and arcs) ``round``, ``incurved`` and ``chamfered`` are worked by
     the true curves; ``notched`` needs straight sides, and corners beside a cubic
     stay sharp.  Raises a ``LiveryError`` where a corner does not fit.
+
+    Incurved and notched corners take off what their circle or square holds of the
+    region.  At a corner that points into the region that is nothing, and what they add
+    lies outside it; with ``turn_in`` they are struck about the corner through the region.
     """
     places = [p for c in outline for p in corner_places(c)]
     if isinstance(corner, Corner):
@@ -213,7 +221,7 @@ def recornered(
     contours = []
     for contour in outline:
         count = len(corner_places(contour))
-        contours.append(_recornered(contour, asked[:count], inward))
+        contours.append(_recornered(contour, asked[:count], inward, turn_in=turn_in))
         asked = asked[count:]
     return Outline(tuple(contours))
 
@@ -237,7 +245,9 @@ def _corner_indices(contour: Contour) -> list[int]:
     return found
 
 
-def _recornered(contour: Contour, asked: Sequence[Corner], inward: Corner | None) -> Contour:
+def _recornered(
+    contour: Contour, asked: Sequence[Corner], inward: Corner | None, *, turn_in: bool
+) -> Contour:
     """Work the corners of one contour."""
     segments = contour.segments
     way = math.copysign(1.0, area(contour))
@@ -250,7 +260,12 @@ def _recornered(contour: Contour, asked: Sequence[Corner], inward: Corner | None
         chosen = inward if inward is not None and turn * way < 0.0 else corner
         if chosen.kind == "square" or chosen.size <= 0.0:
             continue
-        ends[i - 1], begins[i], worked[i] = _work(before, after, chosen)
+        ends[i - 1], begins[i], pieces_there = _work(before, after, chosen)
+        worked[i] = (
+            _turned_in(pieces_there, after.start, chosen)
+            if turn_in and turn < 0.0
+            else pieces_there
+        )
         if chosen.kind == "notched":
             notched.add(i)
     pieces: list[Segment] = []
@@ -307,6 +322,27 @@ def _work(
     a = Point(start.x - point.x, start.y - point.y)
     b = Point(end.x - point.x, end.y - point.y)
     return t0, t1, (Arc(start, end, math.tan(turn_between(a, b) / 4.0)),)
+
+
+def _turned_in(
+    pieces: tuple[Segment, ...], corner: Point, treatment: Corner
+) -> tuple[Segment, ...]:
+    """Return an incurved or notched corner struck the other way about: through the region."""
+    start, end = pieces[0].start, pieces[-1].end
+    if treatment.kind == "incurved":
+        a = Point(start.x - corner.x, start.y - corner.y)
+        b = Point(end.x - corner.x, end.y - corner.y)
+        return (Arc(start, end, math.tan((turn_between(a, b) - math.tau) / 4.0)),)
+    if treatment.kind == "notched":
+        into = Point(corner.x - start.x, corner.y - start.y)
+        out = Point(end.x - corner.x, end.y - corner.y)
+        shares = ((-1, 0), (-1, -1), (1, -1), (1, 1), (0, 1))
+        nodes = [
+            Point(corner.x + i * into.x + j * out.x, corner.y + i * into.y + j * out.y)
+            for i, j in shares
+        ]
+        return tuple(Line(p, q) for p, q in pairwise(nodes))
+    return pieces
 
 
 def _fillet(

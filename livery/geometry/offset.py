@@ -6,13 +6,24 @@ import math
 
 from livery.findings import fault
 from livery.geometry.measure import contours_of, nearest
-from livery.geometry.outline import Contour, Line, Outline, Segment
+from livery.geometry.outline import EMPTY, Contour, Line, Outline, Segment
 from livery.geometry.path_text import in_order
 from livery.geometry.recover import wound
 from livery.geometry.segments import point_on, segment_length
 from livery.geometry.sweep import FIT_MM, SAME_MM, Ends, Join, capped, raw_parallel
 
-__all__ = ["Ends", "Join", "band", "inset", "outset", "parallel", "stroke"]
+__all__ = [
+    "Ends",
+    "Join",
+    "band",
+    "closed",
+    "inset",
+    "opened",
+    "outset",
+    "parallel",
+    "stroke",
+    "swept_beside",
+]
 
 
 def inset(outline: Outline, distance_mm: float, join: Join = "mitre") -> Outline:
@@ -95,18 +106,33 @@ def parallel(contour: Contour, distance_mm: float, join: Join = "mitre") -> tupl
     """
     if distance_mm == 0.0:
         return (contour,)
-    raw = raw_parallel(contour, distance_mm, join)
-    if not raw:
-        return ()
-    there, back = list(contour.segments), [s.reversed() for s in reversed(raw)]
-    far, near = Line(contour.end, raw[-1].end), Line(raw[0].start, contour.start)
-    strip = Contour((*there, far, *back, near))
-    swept = wound((strip if distance_mm > 0 else strip.reversed(),))
+    swept = swept_beside(contour, distance_mm, join)
     return tuple(
         run if distance_mm < 0 else run.reversed()
         for c in swept
         for run in _far_runs(c, contour, abs(distance_mm))
     )
+
+
+def swept_beside(contour: Contour, distance_mm: float, join: Join = "mitre") -> Outline:
+    """Return all that lies within a distance of an open contour, to its left for a positive one."""
+    raw = raw_parallel(contour, distance_mm, join) if distance_mm else []
+    if not raw:
+        return EMPTY
+    there, back = list(contour.segments), [s.reversed() for s in reversed(raw)]
+    far, near = Line(contour.end, raw[-1].end), Line(raw[0].start, contour.start)
+    strip = Contour((*there, far, *back, near))
+    return wound((strip if distance_mm > 0 else strip.reversed(),))
+
+
+def opened(outline: Outline, radius_mm: float) -> Outline:
+    """Return all of an outline that discs of a radius within it cover: outward corners eased."""
+    return outset(inset(outline, radius_mm, "round"), radius_mm, "round")
+
+
+def closed(outline: Outline, radius_mm: float) -> Outline:
+    """Return an outline with all that discs of a radius outside it cannot reach: inward corners eased."""
+    return inset(outset(outline, radius_mm, "round"), radius_mm, "round")
 
 
 def _far_runs(edge: Contour, line: Contour, distance_mm: float) -> list[Contour]:

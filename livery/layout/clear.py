@@ -3,23 +3,24 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable
 
 from livery.describe.entries.lining import Lining
 from livery.findings import Finding, LiveryError
 from livery.geometry.boolean import difference, intersection, union
-from livery.geometry.corners import corner_places, recornered
-from livery.geometry.measure import area, bounds, nearest
-from livery.geometry.offset import band, inset, outset
-from livery.geometry.outline import Contour, Outline, Point
-from livery.geometry.segments import direction
-from livery.geometry.shapes import SQUARE, Corner
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import area, bounds, contains, nearest
+from livery.geometry.offset import closed, inset, opened, outset
+from livery.geometry.outline import Outline, Point
+from livery.geometry.parts import parts_of
 from livery.geometry.swept_region import sweep
 from livery.layout.ground import Ground
 from livery.layout.plan import PlacedKeepOut
 
 LEAST_MM2 = 0.01
 SAME_PLACE_MM = 1e-3
+MOST_ROUNDS = 4
+"""How often an edge is eased again where easing one corner has made another."""
 
 
 def gap_of(entry: Lining, ground: Ground) -> float:
@@ -40,6 +41,12 @@ def stops_for(entry: Lining, ground: Ground) -> Outline | None:
     return union(*(outset(o, gap, "round") if gap else o for o in found))
 
 
+def is_in_way(entry: Lining, keep_out: PlacedKeepOut) -> bool:
+    """Return whether a lining has to keep off a keep-out, by stopping or by passing round."""
+    own = bool(keep_out.name) and keep_out.name == entry.round
+    return not own and (entry.at_keep_outs == "pass round" or _stops(entry, keep_out))
+
+
 def _stops(entry: Lining, keep_out: PlacedKeepOut) -> bool:
     if keep_out.name and keep_out.name == entry.round:
         return False
@@ -48,42 +55,68 @@ def _stops(entry: Lining, keep_out: PlacedKeepOut) -> bool:
     return entry.at_keep_outs == "stop" if entry.at_keep_outs else not keep_out.is_slight
 
 
-def passed_round(edge: Outline, width: float, entry: Lining, ground: Ground) -> Outline:
+def passed_round(
+    edge: Outline,
+    width: float,
+    entry: Lining,
+    ground: Ground,
+    covered: Callable[[Outline], Outline],
+) -> Outline:
     """Return a band's outer edge led round the keep-outs that lie in its way.
 
-    It goes by on the inside of what lies nearer the outside, and the other way
-    about, unless there is room on the other side only; it turns off and back in arcs
-    of the gap's radius.  What parts the panel, such as a strap right up it, parts the
-    band into one round each part.
+    ``covered`` gives what the band covers for an outer edge.  It goes by on the inside of what
+    lies nearer the outside, and the other way about, unless there is room on the other side
+    only; it turns off and back in arcs of the gap's radius.  What parts the panel, such as a
+    strap right up it, parts the band into one round each part.
     """
     if entry.at_keep_outs != "pass round":
         return edge
     gap = gap_of(entry, ground)
-    led = edge
-    for keep_out in ground.keep_outs:
-        if keep_out.name and keep_out.name == entry.round:
-            continue
-        near = outset(keep_out.outline, gap, "round") if gap else keep_out.outline
-        if not intersection(near, band(edge, 0.0, width)):
-            continue
-        middle = bounds(keep_out.outline).centre
-        ways = [
-            difference(led, _carried_out(near, middle, edge)),
-            union(led, outset(keep_out.outline, gap + width, "round")),
-        ]
-        if not _is_outside(middle, edge, width):
-            ways.reverse()
-        room = _spilt(led, width, ground) + LEAST_MM2
-        led_on = next((way for way in ways if way and _spilt(way, width, ground) <= room), None)
-        if led_on is None:
-            raise _no_way_round(keep_out)
-        led = led_on
-    return _eased(led, edge, width, gap) if led is not edge else edge
+    in_way = [k for k in ground.keep_outs if not (k.name and k.name == entry.round)]
+    led = sharp = edge
+    while True:
+        now = covered(led)
+        met = [k for k in in_way if intersection(_kept_off(k, gap), now)]
+        if not met:
+            return led
+        in_way = [k for k in in_way if k not in met]
+        for keep_out in met:
+            sharp = _led_round(keep_out, sharp, edge, width, gap, ground, covered)
+        led = eased(sharp, edge, width, gap)
 
 
-def _spilt(edge: Outline, width: float, ground: Ground) -> float:
+def _kept_off(keep_out: PlacedKeepOut, gap: float) -> Outline:
+    return outset(keep_out.outline, gap, "round") if gap else keep_out.outline
+
+
+def _led_round(
+    keep_out: PlacedKeepOut,
+    led: Outline,
+    edge: Outline,
+    width: float,
+    gap: float,
+    ground: Ground,
+    covered: Callable[[Outline], Outline],
+) -> Outline:
+    """Return an edge led round one keep-out, its new corners still sharp."""
+    near = _kept_off(keep_out, gap)
+    middle = bounds(keep_out.outline).centre
+    ways = [
+        difference(led, _carried_out(near, middle, edge)),
+        union(led, outset(keep_out.outline, gap + width, "round")),
+    ]
+    if contains(inset(edge, width / 2.0), middle):
+        ways.reverse()
+    room = _spilt(covered(led), ground) + LEAST_MM2
+    way = next((way for way in ways if way and _spilt(covered(way), ground) <= room), None)
+    if way is None:
+        raise _no_way_round(keep_out)
+    return way
+
+
+def _spilt(band: Outline, ground: Ground) -> float:
     """Return how much of a band lies off the panel, in mm²."""
-    return area(difference(band(edge, 0.0, width), ground.frame.outline))
+    return area(difference(band, ground.frame.outline))
 
 
 def _no_way_round(keep_out: PlacedKeepOut) -> LiveryError:
@@ -96,16 +129,11 @@ def _no_way_round(keep_out: PlacedKeepOut) -> LiveryError:
     return LiveryError([finding], exit_status=1)
 
 
-def _is_outside(middle: Point, edge: Outline, width: float) -> bool:
-    from livery.geometry.measure import contains
-
-    return not contains(inset(edge, width / 2.0), middle)
-
-
 def _carried_out(near: Outline, middle: Point, edge: Outline) -> Outline:
     """Return a keep-out with all that lies between it and the outside of the edge."""
     foot = nearest(edge, middle).point
-    away = Point(foot.x - middle.x, foot.y - middle.y)
+    sign = 1.0 if contains(edge, middle) else -1.0
+    away = Point(sign * (foot.x - middle.x), sign * (foot.y - middle.y))
     size = math.hypot(*away)
     if size < 1e-6:
         return near
@@ -114,44 +142,27 @@ def _carried_out(near: Outline, middle: Point, edge: Outline) -> Outline:
     return sweep(near, Point(away.x / size * reach, away.y / size * reach))
 
 
-def _eased(led: Outline, before: Outline, width: float, gap: float) -> Outline:
-    """Round off the corners that passing round has made, and no others.
+def eased(led: Outline, before: Outline, width: float, gap: float) -> Outline:
+    """Return an edge with the corners eased that passing round has made, and no others.
 
-    The strand nearest the inside of a corner turns at the gap's radius; a corner with no
-    room for that takes a smaller one.  Islands too small to hold the band are dropped.
+    The outermost strand turns inward corners at the gap's radius, and the strand nearest the
+    inside turns outward ones at it; so no strand of the band ever turns so tightly that it
+    meets itself.  Where there is no room to turn, the band leaves the nook out; a part too
+    small to hold it is left out too.
     """
-    parts = Outline(tuple(c for c in led if area(c) > 0.0 and inset(Outline((c,)), width)))
-    old = [p for c in before for p in corner_places(c)]
-    outward = [p for c in parts for p in _outward_corners(c)]
-    for place in [p for c in parts for p in corner_places(c)]:
-        if gap and not _is_among(place, old):
-            radius = gap + width if _is_among(place, outward) else gap
-            parts = _rounded_at(parts, place, radius)
-    return parts
+    for _ in range(MOST_ROUNDS):
+        lost = _made_new(difference(led, opened(led, width + gap)), led, before)
+        if lost:
+            led = difference(led, *lost)
+        gained = _made_new(difference(closed(led, gap), led), led, before) if gap else []
+        if gained:
+            led = union(led, *gained)
+        if not lost and not gained:
+            break
+    return led
 
 
-def _is_among(place: Point, places: Sequence[Point]) -> bool:
-    return any(math.dist(place, p) < SAME_PLACE_MM for p in places)
-
-
-def _rounded_at(outline: Outline, place: Point, radius: float) -> Outline:
-    """Round one corner, at the radius or the largest part of it that there is room for."""
-    for size in (radius, radius / 2.0, radius / 4.0):
-
-        def treatment(corner: Point, size: float = size) -> Corner:
-            return Corner("round", size) if _is_among(corner, [place]) else SQUARE
-
-        try:
-            return recornered(outline, treatment)
-        except LiveryError:  # there is no room for a corner of this size
-            continue
-    return outline
-
-
-def _outward_corners(contour: Contour) -> Iterator[Point]:
-    """Yield where an anticlockwise contour turns left: its corners that point outward."""
-    segments = contour.segments
-    for before, after in zip((segments[-1], *segments), segments, strict=False):
-        a, b = direction(before, 1.0), direction(after, 0.0)
-        if a.x * b.y - a.y * b.x > 0.0:
-            yield after.start
+def _made_new(parts: Outline, led: Outline, before: Outline) -> list[Outline]:
+    """Return the parts of a region that touch what two edges differ in."""
+    new = to_shapely(led).symmetric_difference(to_shapely(before)).buffer(-SAME_PLACE_MM / 2.0)
+    return [p for p in parts_of(parts) if new.distance(to_shapely(p)) < 2.0 * SAME_PLACE_MM]

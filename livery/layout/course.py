@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from pathlib import Path
 from typing import Protocol
 
@@ -12,24 +12,23 @@ from livery.describe.entries.lining import InsetByEdge, Lining
 from livery.describe.entries.names import Edge
 from livery.describe.entries.shape import Shape
 from livery.findings import Finding, LiveryError
-from livery.geometry.boolean import difference, intersection, union
-from livery.geometry.corners import recornered, sharpened
+from livery.geometry.boolean import intersection, union
+from livery.geometry.corners import SMOOTH, recornered, sharpened
 from livery.geometry.measure import bounds
 from livery.geometry.offset import band, inset, outset, parallel
 from livery.geometry.outline import Contour, Outline, Point, chain
-from livery.geometry.shapes import SQUARE, Corner, rectangle
+from livery.geometry.segments import direction
+from livery.geometry.shapes import SQUARE, Corner, rectangle, turn_between
 from livery.layout.clear import passed_round
 from livery.layout.drawn_shape import corner_at_scale
-from livery.layout.edges import EDGES, corner_edges, corner_name, inset_by_edge
+from livery.layout.edge_course import BEYOND_MM, EdgeCourse
+from livery.layout.edges import EDGES, corner_name, edge_of, inset_by_edge
 from livery.layout.frame import Frame
 from livery.layout.free_line import drawn_line, paths_of, swelling_line
 from livery.layout.gored import Gored
 from livery.layout.ground import Ground
 from livery.layout.panel_shape import shape_on_panel
 from livery.layout.rolled import Rolled
-
-BEYOND_MM = 40.0
-"""How far a line that is to run off its panel is carried before it is cut to the edge."""
 
 
 class Course(Protocol):
@@ -48,31 +47,21 @@ class ClosedCourse:
 
     def region(self, outer: float, inner: float) -> Outline:
         """Return the region from one depth to another."""
-        between = band(self.edge, outer, inner)
+        between = self.whole(outer, inner)
         return between if self.window is None else intersection(between, self.window)
+
+    def whole(self, outer: float, inner: float) -> Outline:
+        """Return the region from one depth to another, before it is cut to its window."""
+        return band(self.edge, outer, inner)
+
+    def lines(self, depth: float) -> tuple[Contour, ...]:
+        """Return the lines at a depth from the outside edge."""
+        return inset(self.edge, depth).contours
 
     @property
     def is_whole(self) -> bool:
         """Whether the band closes on itself."""
         return self.window is None
-
-
-@dataclass(frozen=True)
-class EdgeCourse:
-    """A band along some edges only, cut to a window where it would run on."""
-
-    edge: Outline
-    edges: frozenset[Edge]
-    window: Outline
-    key: str
-
-    def region(self, outer: float, inner: float) -> Outline:
-        """Return the region from one depth to another."""
-        near, far = (
-            inset_by_edge(self.edge, dict.fromkeys(sorted(self.edges), d), self.key)
-            for d in (outer, inner)
-        )
-        return intersection(difference(near, far), self.window)
 
 
 @dataclass(frozen=True)
@@ -169,21 +158,35 @@ def _within(base: Outline, entry: Lining, key: str, ground: Ground, width: float
     """Return the course set in from the edges of the panel or an area."""
     edges = frozenset(e for e in EDGES if entry.edges is None or e in entry.edges)
     _require_on_panel(base, entry, key, ground, width)
-    all_round = len(edges) == len(EDGES)
-    asked = entry.corner is not None or bool(entry.corners)
-    if all_round and not isinstance(entry.inset, InsetByEdge) and not asked:
-        edge = inset(base, _single_inset(entry, ground))
-    else:
-        sharp = sharpened(base)
-        edge = inset_by_edge(sharp, _insets(entry, edges, ground), f"{key}.inset")
-        edge = _with_corners(edge, entry, ground, edges) if edge else edge
-    if edge:
-        edge = passed_round(edge, width, entry, ground)
     limits = _limits(entry, ground, upright=entry.runs_upright)
-    if all_round:
-        return ClosedCourse(edge, limits)
+    if len(edges) == len(EDGES):
+        edge = _all_round(base, entry, key, ground)
+        covered = partial(band, outer_mm=0.0, inner_mm=width)
+        return ClosedCourse(passed_round(edge, width, entry, ground, covered), limits)
     window = base if limits is None else intersection(base, limits)
-    return EdgeCourse(edge, edges, window, f"{key}.edges")
+    sharp = sharpened(base)
+    inset_edge = inset_by_edge(sharp, _insets(entry, edges, ground, sharp), f"{key}.inset")
+    edge = _with_corners(inset_edge, entry, ground, edges)
+    unlined = tuple(s for c in inset_edge for s in c.segments if edge_of(s) not in edges)
+
+    def covers(edge: Outline) -> Outline:
+        return EdgeCourse(edge, unlined, width, window).whole(0.0, width)
+
+    return EdgeCourse(passed_round(edge, width, entry, ground, covers), unlined, width, window)
+
+
+def _all_round(base: Outline, entry: Lining, key: str, ground: Ground) -> Outline:
+    """Return the outside edge of a band along every edge, its corners worked."""
+    asked = entry.corner is not None or bool(entry.corners)
+    if isinstance(entry.inset, InsetByEdge):
+        sharp = sharpened(base)
+        insets = _insets(entry, frozenset(EDGES), ground, sharp)
+        edge = inset_by_edge(sharp, insets, f"{key}.inset")
+        return _with_corners(edge, entry, ground, frozenset(EDGES))
+    distance = _single_inset(entry, ground)
+    if not asked:
+        return inset(base, distance)
+    return _with_corners(inset(sharpened(base), distance), entry, ground, frozenset(EDGES))
 
 
 def _require_on_panel(base: Outline, entry: Lining, key: str, ground: Ground, width: float) -> None:
@@ -233,7 +236,7 @@ def _across(entry: Lining, ground: Ground, width: float) -> Course:
         left = frame.x(entry.upright) - width / 2.0
         right = max(box.right, left) + far
         region = rectangle(right - left, box.height + 2 * far, Point(left, box.bottom - far))
-    edge = passed_round(region, width, entry, ground)
+    edge = passed_round(region, width, entry, ground, partial(band, outer_mm=0.0, inner_mm=width))
     limits = _limits(entry, ground, upright=entry.upright is not None)
     window = frame.outline if limits is None else intersection(frame.outline, limits)
     return ClosedCourse(edge, window)
@@ -311,28 +314,56 @@ def _single_inset(entry: Lining, ground: Ground) -> float:
     return 0.0 if entry.inset is None else ground.frame.scale.to_model(entry.inset)
 
 
-def _insets(entry: Lining, edges: frozenset[Edge], ground: Ground) -> dict[Edge, float]:
-    """Return each edge's inset; an edge without lining is carried out, for the band to run off."""
-    insets: dict[Edge, float] = {}
-    for edge in EDGES:
+def _insets(
+    entry: Lining, edges: frozenset[Edge], ground: Ground, base: Outline
+) -> Callable[[int], float]:
+    """Return each side's inset; an unlined one is carried out, for the band to run off.
+
+    An unlined side that ends at an inward corner stays, for the band there to stop at.
+    """
+    scale, segments = ground.frame.scale, base.contours[0].segments
+    stay = _beside_inward_corners(base.contours[0])
+
+    def distance(i: int) -> float:
+        edge = edge_of(segments[i])
         if edge not in edges:
-            insets[edge] = -BEYOND_MM
-        elif isinstance(entry.inset, InsetByEdge):
-            size = getattr(entry.inset, edge)
-            insets[edge] = 0.0 if size is None else ground.frame.scale.to_model(size)
-        else:
-            insets[edge] = _single_inset(entry, ground)
-    return insets
+            return 0.0 if i in stay else -BEYOND_MM
+        if not isinstance(entry.inset, InsetByEdge):
+            return _single_inset(entry, ground)
+        size = getattr(entry.inset, edge)
+        return 0.0 if size is None else scale.to_model(size)
+
+    return distance
+
+
+def _beside_inward_corners(contour: Contour) -> frozenset[int]:
+    """Return the numbers of the segments that an inward corner ends."""
+    found: set[int] = set()
+    for i, after in enumerate(contour.segments):
+        before = contour.segments[i - 1]
+        if turn_between(direction(before, 1.0), direction(after, 0.0)) < -SMOOTH:
+            found |= {(i - 1) % len(contour.segments), i}
+    return frozenset(found)
 
 
 def _with_corners(edge: Outline, entry: Lining, ground: Ground, edges: frozenset[Edge]) -> Outline:
-    """Return the edge with the lining's corners worked where two of its edges meet."""
+    """Return the edge with the lining's corners worked where two of its edges meet.
+
+    A corner is named by the quarter of the edge's box that it lies in.
+    """
+    if not edge:
+        return edge
     scale, box = ground.frame.scale, bounds(edge)
     every = SQUARE if entry.corner is None else corner_at_scale(entry.corner, scale)
     named = {name: corner_at_scale(c, scale) for name, c in entry.corners.items()}
+    lined = {
+        after.start
+        for c in edge
+        for before, after in zip((c.segments[-1], *c.segments), c.segments, strict=False)
+        if {edge_of(before), edge_of(after)} <= edges
+    }
 
     def treatment(place: Point) -> Corner:
-        name = corner_name(place, box)
-        return named.get(name, every) if set(corner_edges(name)) <= edges else SQUARE
+        return named.get(corner_name(place, box), every) if place in lined else SQUARE
 
-    return recornered(edge, treatment)
+    return recornered(edge, treatment, turn_in=True)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable
 
 from livery.describe.entries.names import CornerName, Edge
 from livery.findings import Finding, LiveryError
 from livery.geometry.measure import Bounds
 from livery.geometry.meeting import meeting
-from livery.geometry.outline import Arc, Contour, Outline, Point, Segment
+from livery.geometry.outline import Arc, Contour, Line, Outline, Point, Segment
 from livery.geometry.segments import direction, with_ends
 from livery.geometry.sweep import swept_by
 
@@ -28,14 +28,15 @@ def edge_of(segment: Segment) -> Edge:
     return "right" if across > 0 else "left"
 
 
-def inset_by_edge(outline: Outline, insets: Mapping[Edge, float], key: str) -> Outline:
-    """Return the outer contour with each segment moved in by its own edge's distance, in mm.
+def inset_by_edge(outline: Outline, inset_of: Callable[[int], float], key: str) -> Outline:
+    """Return the outer contour with each segment moved in by its own distance, in mm.
 
-    Lines move parallel and arcs concentric, carried on until they meet.  Raises
-    LiveryError where neighbours no longer meet.
+    ``inset_of`` gives the distance of a segment by its number.  Lines move parallel and arcs
+    concentric, carried on until they meet.  Raises LiveryError where neighbours no longer
+    meet, or where a side would vanish.
     """
     segments = outline.contours[0].segments
-    moved = [_moved(s, insets.get(edge_of(s), 0.0)) for s in segments]
+    moved = [_moved(s, inset_of(i)) for i, s in enumerate(segments)]
     count = len(moved)
     nodes: list[Point] = []
     for i in range(count):
@@ -47,12 +48,22 @@ def inset_by_edge(outline: Outline, insets: Mapping[Edge, float], key: str) -> O
             raise _do_not_meet(key)
         nodes.append(joint)
     ends = [*nodes[1:], nodes[0]]
+    if any(_turned_back(s, a, b) for s, a, b in zip(moved, nodes, ends, strict=True)):
+        raise _do_not_meet(key)
     kept = tuple(
         _between(s, a, b)
         for s, a, b in zip(moved, nodes, ends, strict=True)
         if s is not None and math.dist(a, b) > 1e-6
     )
     return Outline((Contour(kept),))
+
+
+def _turned_back(segment: Segment | None, start: Point, end: Point) -> bool:
+    """Return whether a straight side, moved, would run the other way: it has vanished."""
+    if not isinstance(segment, Line):
+        return False
+    along = direction(segment, 0.0)
+    return (end.x - start.x) * along.x + (end.y - start.y) * along.y < -1e-6
 
 
 def _moved(segment: Segment, distance: float) -> Segment | None:
@@ -95,12 +106,3 @@ def corner_name(point: Point, box: Bounds) -> CornerName:
     if point.y >= box.centre.y:
         return "top_left" if point.x < box.centre.x else "top_right"
     return "bottom_left" if point.x < box.centre.x else "bottom_right"
-
-
-def corner_edges(name: CornerName) -> tuple[Edge, Edge]:
-    """Return the two edges that meet at a corner."""
-    upright, level = name.split("_")
-    return (
-        "top" if upright == "top" else "bottom",
-        "left" if level == "left" else "right",
-    )

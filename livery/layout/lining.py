@@ -12,6 +12,7 @@ from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.measure import area
 from livery.geometry.offset import inset
 from livery.geometry.outline import EMPTY, Outline
+from livery.layout.band_check import AsLaid, band_faults
 from livery.layout.clear import stops_for
 from livery.layout.course import ClosedCourse, Course, courses_of
 from livery.layout.ground import Ground
@@ -63,11 +64,13 @@ def lay_lining(
     whole = union(*(c.region(0.0, sum(widths)) for c in courses))
     others = {name: (other.whole, other.way) for name, other in laid.items()}
     pieces: list[Piece] = []
+    regions: list[Outline] = []
     run = 0.0
     for strand, width in zip(strands, widths, strict=True):
         if strand.paint is not None:
             region = union(*(c.region(run, run + width) for c in courses))
             region = _trimmed(region, ground, stops)
+            regions.append(region)
             region = _without_specks(met(region, whole, entry, others, ground))
             if region:
                 name = f"{entry_title(key)}, strand {len(pieces) + 1}: {strand.paint}"
@@ -85,6 +88,10 @@ def lay_lining(
                     )
                 )
         run += width
+    as_laid = AsLaid(entry, key, courses, strands, tuple(widths), tuple(regions))
+    faults = tuple(band_faults(as_laid, ground))
+    if faults:
+        raise LiveryError(faults, exit_status=1)
     if not pieces:
         raise _off_panel(key)
     sizes = tuple(_sizes(entry, key, ground, strands))

@@ -149,7 +149,12 @@ class Lining(Entry):
     edges: Annotated[tuple[NamedEdge, ...], Field(min_length=1)] | None = None
     """Only along these edges; the panel says which of its sides is the leading one."""
     corner: CornerValue | None = None
-    """How its corners are turned; left out, as its outline's are."""
+    """How its corners are turned; left out, as its outline's are.
+
+    At a corner that points into the panel, incurved and notched ones are struck about the
+    corner on the metal's side; round and chamfered ones cut across it, and have to stay on the
+    metal.
+    """
     corners: dict[CornerName, CornerValue] = Field(default_factory=dict)
     """The same, corner by corner."""
     start: Where | None = None

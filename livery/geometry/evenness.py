@@ -1,0 +1,130 @@
+"""Whether two lines keep their distance all along: measured by Shapely, not by what drew them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from livery.geometry.flatten import flatten
+from livery.geometry.outline import Contour, Point
+from livery.geometry.segments import direction
+from livery.geometry.shapes import turn_between
+
+if TYPE_CHECKING:
+    import numpy as np
+    import shapely
+    from numpy.typing import NDArray
+
+    Numbers = NDArray[np.float64]
+
+WITHIN_MM = 0.01
+"""What a distance may be out."""
+CHORD_MM = 0.002
+STEP_MM = 4.0
+"""How far apart straight sides are measured."""
+CORNER = math.radians(2.0)
+"""A turn less than this is no corner."""
+BENT = 1.1
+"""How much longer a mitre may be between curved sides than between their tangents."""
+
+
+class Uneven(NamedTuple):
+    """A place where two lines are not as far apart as they are to be."""
+
+    at: Point
+    distance_mm: float
+
+
+class _Corners(NamedTuple):
+    """Corners of lines: where they are, and how many times the distance their mitre is long."""
+
+    at: Numbers
+    mitre: Numbers
+
+
+def uneven(outer: Sequence[Contour], inner: Sequence[Contour], width_mm: float) -> Uneven | None:
+    """Return the place where two lines are farthest from keeping their distance; None if they do.
+
+    Both run with the band between them on the left of ``outer``.  A sharp corner may be
+    mitred: there the band is wider than its width, by as much as its two sides make it.
+    """
+    import shapely
+
+    if not inner:
+        return Uneven(outer[0].start, 0.0) if outer else None
+    if not outer:
+        return Uneven(inner[0].start, 0.0)
+    one, other = _line(outer), _line(inner)
+    found = []
+    # What points outward is mitred on the inner line, what points inward on the outer one.
+    for line, to, corners in (
+        (one, other, _corners(inner, left=True)),
+        (other, one, _corners(outer, left=False)),
+    ):
+        places = shapely.get_coordinates(shapely.segmentize(line, STEP_MM))
+        points: Any = shapely.points(places)
+        shapely.prepare(to)
+        near: Any = shapely.dwithin(to, points, width_mm - WITHIN_MM)
+        odd = near | ~shapely.dwithin(to, points, width_mm + WITHIN_MM)
+        if not odd.any():
+            continue
+        places = places[odd]
+        away = shapely.distance(points[odd], to)
+        out = abs(away - width_mm)
+        out[away <= _allowed(places, to, corners, width_mm) + WITHIN_MM] = 0.0
+        out[near[odd]] = abs(away - width_mm)[near[odd]]
+        worst = int(out.argmax())
+        if out[worst] > WITHIN_MM:
+            found.append((float(out[worst]), places[worst], float(away[worst])))
+    if not found:
+        return None
+    _, place, distance = max(found, key=lambda f: f[0])
+    return Uneven(Point(*map(float, place)), distance)
+
+
+def _allowed(
+    places: Numbers, to: shapely.MultiLineString, corners: _Corners, width_mm: float
+) -> Numbers:
+    """Return how far places may be from a line: the mitre's length where a corner is nearest."""
+    import numpy as np
+    import shapely
+
+    if not len(corners.at):
+        return np.full(len(places), width_mm)
+    feet = shapely.get_coordinates(
+        shapely.line_interpolate_point(to, shapely.line_locate_point(to, shapely.points(places)))
+    )
+    tree = shapely.STRtree(np.asarray(shapely.points(corners.at)))
+    nearest = tree.nearest(shapely.points(feet))
+    at_corner = np.hypot(*(feet - corners.at[nearest]).T) < WITHIN_MM
+    longest: Numbers = np.where(at_corner, corners.mitre[nearest] * width_mm, width_mm)
+    return longest
+
+
+def _line(contours: Iterable[Contour]) -> shapely.MultiLineString:
+    import shapely
+
+    lines = []
+    for contour in contours:
+        points = flatten(contour, CHORD_MM)
+        lines.append([*points, points[0]] if contour.closed else points)
+    return shapely.MultiLineString(lines)
+
+
+def _corners(contours: Iterable[Contour], *, left: bool) -> _Corners:
+    """Return the corners that turn left, or right, with the length of their mitres."""
+    import numpy as np
+
+    at: list[Point] = []
+    mitres: list[float] = []
+    for contour in contours:
+        segments = contour.segments
+        for i, after in enumerate(segments):
+            if i == 0 and not contour.closed:
+                continue
+            turn = turn_between(direction(segments[i - 1], 1.0), direction(after, 0.0))
+            if (turn > CORNER) if left else (turn < -CORNER):
+                at.append(after.start)
+                mitres.append(BENT / max(math.cos(turn / 2.0), 1e-6))
+    return _Corners(np.array(at, dtype=float).reshape(-1, 2), np.array(mitres, dtype=float))
