@@ -23,6 +23,28 @@ every walk through the data recurse."""
 MOST_NESTS_BYTES = 50_000_000
 """Of a file of stored nests: a piece takes about 50 bytes, so a million pieces."""
 
+FARTHEST_MM = 1_000_000.0
+"""From the origin of a drawing, a kilometre: what lies farther is a slip, and a circle of such a
+size has more chords than there is memory for."""
+
+MOST_NODES = 50_000
+"""In one outline.  A traced letter or a coat of arms has some thousands."""
+
+MOST_DRAWN = 200_000
+"""Numbers in the paths of a drawing file, each counted as often as it is used: read at about
+80,000 a second."""
+
+MOST_ELEMENTS = 50_000
+"""Elements of a drawing file, each counted as often as it is used or inserted."""
+
+DEEPEST_DRAWING = 100
+"""Groups, uses or blocks within each other.  Drawing programs nest about ten deep."""
+
+MOST_DRAWING_BYTES = 10_000_000
+"""Of an SVG or DXF file; DXF is parsed at about 1.5 MB a second."""
+
+SIMPLER = "Simplify the path in the drawing program, or take the outline out of a smaller file."
+
 
 def require_size(file: Path, most_bytes: int, what: str) -> None:
     """Raise LiveryError where a file is larger than a limit; a missing one is left to its reader."""

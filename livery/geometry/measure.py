@@ -75,6 +75,21 @@ def bounds(shape: Outline | Contour) -> Bounds:
     return Bounds(min(xs), min(ys), max(xs), max(ys))
 
 
+def lies_within(shape: Outline | Contour, reach_mm: float) -> bool:
+    """Return whether no point that makes a shape is farther than ``reach_mm`` off either axis.
+
+    False for a shape with a coordinate that is no number, which bounds cannot show.
+    """
+    return all(abs(v) <= reach_mm for s in segments_of(shape) for p in _made_of(s) for v in p)
+
+
+def _made_of(segment: Segment) -> tuple[Point, ...]:
+    """Return points that a segment does not reach much beyond."""
+    if isinstance(segment, Cubic):
+        return segment.start, segment.control1, segment.control2, segment.end
+    return segment.start, point_on(segment, 0.5), segment.end
+
+
 def _turning_points(segment: Segment, axis: int) -> list[float]:
     """Return the parameters inside a segment where x (axis 0) or y (axis 1) turns back."""
     if isinstance(segment, Line):

@@ -7,14 +7,16 @@ Source: W3C, Scalable Vector Graphics (SVG) 2, chapter 9 "Paths" and appendix B.
 from __future__ import annotations
 
 import math
-import re
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from fontTools.misc.transform import Identity, Transform
 
-from livery.findings import fault
-from livery.geometry.measure import area, bounds, contains, contours_of, nearest
+from livery.findings import LiveryError, fault
+from livery.geometry.flatten import flatten
+from livery.geometry.measure import area, contours_of
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
+from livery.geometry.path_syntax import path_fault
 from livery.geometry.segments import trimmed, with_ends
 from livery.rounding import settled, written
 
@@ -22,7 +24,11 @@ from livery.rounding import settled, written
 #: with a half circle of 100 mm, 0.0005 mm of radius is 0.3 mm at the middle.
 WRITTEN_SWEEP = math.radians(110.0)
 
-_PATH = re.compile(r"\s*([Mm][MmLlHhVvCcSsQqTtAaZz0-9eE+\-.,\s]*)?")
+#: How far off the edge may be where only the nesting of contours is asked for.
+_NESTING_CHORD_MM = 0.02
+
+#: An end no farther from its start than this share of where they lie is the same point, rounded.
+_SAME_SHARE = 1e-9
 
 
 def read_path(text: str, transform: Transform = Identity) -> tuple[Contour, ...]:
@@ -34,14 +40,23 @@ def read_path(text: str, transform: Transform = Identity) -> tuple[Contour, ...]
     """
     import svgelements
 
+    if wrong := path_fault(text):
+        raise _no_path(wrong)
     try:
-        if _PATH.fullmatch(text) is None:
-            raise ValueError(text)
         elements = list(svgelements.Path(text))
-    except (ValueError, IndexError, TypeError, AttributeError) as error:
-        raise fault(
-            "path-text", f"This is not SVG path text: {text[:60]!r}.", "Check the path data."
-        ) from error
+    except (ValueError, IndexError, TypeError, AttributeError, ArithmeticError):
+        raise _no_path(f"{text[:60]!r} cannot be drawn") from None
+    return path_contours(elements, transform)
+
+
+def _no_path(wrong: str) -> LiveryError:
+    return fault("path-text", f"this is not SVG path text: {wrong}", "Check the path data.")
+
+
+def path_contours(elements: Iterable[Any], transform: Transform = Identity) -> tuple[Contour, ...]:
+    """Return the contours of a path's elements as svgelements has them; see :func:`read_path`."""
+    import svgelements
+
     contours: list[Contour] = []
     run: list[Segment] = []
     for element in elements:
@@ -49,14 +64,25 @@ def read_path(text: str, transform: Transform = Identity) -> tuple[Contour, ...]
             _finish(contours, run, closed=False)
             run = []
         elif isinstance(element, svgelements.Close):
-            if run and math.dist(run[-1].end, run[0].start) > 0.0:
-                run.append(Line(run[-1].end, run[0].start))
+            _close(run)
             _finish(contours, run, closed=True)
             run = []
         else:
             run.extend(_segments(element))
     _finish(contours, run, closed=False)
     return tuple(c.transformed(transform) for c in contours)
+
+
+def _close(run: list[Segment]) -> None:
+    """Bring the end of a run to its start; by a line, unless only rounding parts them."""
+    if not run:
+        return
+    end, start = run[-1].end, run[0].start
+    gap = math.dist(end, start)
+    if gap > _SAME_SHARE * max(map(abs, (*end, *start))):
+        run.append(Line(end, start))
+    elif gap > 0.0:
+        run[-1] = with_ends(run[-1], run[-1].start, start)
 
 
 def _finish(contours: list[Contour], run: list[Segment], *, closed: bool) -> None:
@@ -170,11 +196,27 @@ def orient(outline: Outline) -> Outline:
     """
     contours = [c for c in outline if c.segments and c.closed]
     turned = []
-    for contour in contours:
-        around = sum(_inside(contour, other) for other in contours if other is not contour)
+    for contour, around in zip(contours, _nesting(contours), strict=True):
         outer = around % 2 == 0
         turned.append(contour if (area(contour) > 0) == outer else contour.reversed())
     return in_order(Outline(tuple(turned)))
+
+
+def _nesting(contours: Sequence[Contour]) -> list[int]:
+    """Return how many of the other contours lie round each; none may cross."""
+    if len(contours) < 2:
+        return [0] * len(contours)
+    import numpy as np
+    import shapely
+
+    rings = [flatten(c, _NESTING_CHORD_MM) for c in contours]
+    shapes = [shapely.Polygon(r) if len(r) > 2 else shapely.Point(r[0]) for r in rings]
+    sizes = shapely.area(shapes)
+    # Of two that do not cross, one lies within the other where a place well inside it does and
+    # it is the smaller: contours may touch, and such a place is off the edge of both.
+    inner, outer = shapely.STRtree(shapes).query(shapely.point_on_surface(shapes), "within")
+    within = inner[sizes[inner] < sizes[outer]]
+    return [int(n) for n in np.bincount(within, minlength=len(contours))]
 
 
 def in_order(outline: Outline) -> Outline:
@@ -199,19 +241,3 @@ def _from_lowest(contour: Contour) -> Contour:
     starts = [(settled(s.start.y, 6), settled(s.start.x, 6)) for s in contour.segments]
     i = starts.index(min(starts))
     return Contour(contour.segments[i:] + contour.segments[:i], closed=True)
-
-
-def _inside(contour: Contour, other: Contour) -> bool:
-    """Return whether a contour lies within another that it does not cross."""
-    mine, theirs = bounds(contour), bounds(other)
-    if (
-        mine.left < theirs.left
-        or mine.right > theirs.right
-        or mine.bottom < theirs.bottom
-        or mine.top > theirs.top
-    ):
-        return False
-    # Contours may touch: ask of the place that is farthest from the other.
-    places = [p for s in contour.segments for p in (s.start, trimmed(s, 0.0, 0.5).end)]
-    ring = Outline((other,))
-    return contains(ring, max(places, key=lambda p: nearest(ring, p).distance))

@@ -32,6 +32,11 @@ FaultKind = Literal[
 MEETING_MM = 1e-6
 #: A contour that encloses less than this, in square millimetres, is a slip and not a shape.
 TINY_MM2 = 1e-4
+#: Meetings after which no more are looked for, and how many of them are then reported: a scribble
+#: of 10,000 lines has millions, and one is enough to refuse it.
+_MOST_MEETINGS, _SHOWN = 1000, 10
+#: Chords looked at in the first go, each go having twice as many.
+_FIRST_BLOCK = 8
 
 
 class Fault(NamedTuple):
@@ -53,6 +58,8 @@ def faults(shape: Outline | Iterable[Contour], chord_mm: float = CHORD_MM) -> li
     if not contours or any(f.kind in ("empty", "open", "broken") for f in found):
         return found
     met = _meetings(contours, chord_mm)
+    if len(met) >= _MOST_MEETINGS:
+        return [*found, *met[:_SHOWN]]  # no slip of rounding: what it winds round is no matter
     wrong = _wrong_windings(contours, chord_mm) if met or not found else []
     # Two strands that truly cross wind the wrong way round something; rounding does not.
     crossings = [f for f in met if f.kind != "doubled back"]
@@ -135,23 +142,34 @@ def _meetings(contours: Sequence[Contour], chord_mm: float) -> list[Fault]:
 
     edges = _edges(contours, chord_mm)
     lines: Any = shapely.linestrings(np.stack((edges.starts, edges.ends), axis=1))
-    one, other = shapely.STRtree(lines).query(lines, predicate="intersects")
-    one, other = one[one < other], other[one < other]
+    tree = shapely.STRtree(lines)
+    found: dict[tuple[str, float, float], Fault] = {}
+    first, block = 0, _FIRST_BLOCK
+    while first < len(lines) and len(found) < _MOST_MEETINGS:
+        one, other = tree.query(lines[first : first + block], predicate="intersects")
+        one = one + first
+        first, block = first + block, 2 * block
+        for fault in _met(edges, lines, one[one < other], other[one < other]):
+            # Contours' numbers are in the words.
+            x, y = (round(v, 2) for v in fault.where)
+            key = (fault.words.partition(" at ")[0], x, y)
+            found.setdefault(key, fault)
+    return list(found.values())
+
+
+def _met(edges: _Edges, lines: Any, one: Any, other: Any) -> Iterator[Fault]:
+    """Yield where pairs of chords that have a point in common cross or run along each other."""
+    import numpy as np
+    import shapely
+
     shared = shapely.intersection(lines[one], lines[other])
     along = shapely.length(shared) > MEETING_MM
     beside = (edges.following[one] == other) | (edges.following[other] == one)
     proper = ~along & ~beside & shapely.crosses(lines[one], lines[other])
-    found: list[Fault] = []
-    seen: set[tuple[str, float, float]] = set()
     for k in np.flatnonzero(along | proper):
         p = Point(*shapely.get_coordinates(shared[k])[0].tolist())
         a, b = int(edges.contour[one[k]]), int(edges.contour[other[k]])
-        fault = _doubled(a, b, p) if along[k] else _crossed(a, b, p)
-        key = (f"{fault.kind} {a} {b}", round(p.x, 2), round(p.y, 2))
-        if key not in seen:
-            seen.add(key)
-            found.append(fault)
-    return found
+        yield _doubled(a, b, p) if along[k] else _crossed(a, b, p)
 
 
 def _doubled(a: int, b: int, where: Point) -> Fault:

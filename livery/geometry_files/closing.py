@@ -7,10 +7,12 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from livery.findings import fault
+from livery.geometry.measure import lies_within
 from livery.geometry.outline import Contour, Outline, Point, Segment
 from livery.geometry.path_text import orient
 from livery.geometry.segments import point_on, with_ends
 from livery.geometry.validity import faults
+from livery.input_limits import FARTHEST_MM, MOST_NODES, SIMPLER, require_at_most
 
 JOIN_MM = 0.02
 """Ends no farther apart than this are drawn as one point."""
@@ -26,7 +28,7 @@ def closed_outline(contours: Iterable[Contour], what: str) -> Outline:
         LiveryError: an end meets nothing or more than one other, or the contours
             cross.
     """
-    drawn = [c for c in contours if _length(c) > JOIN_MM]
+    drawn = _within_limits(contours, what)
     if not drawn:
         raise fault("outline-empty", f"{what} has no lines or curves in it", "draw its outline")
     rings = [c for c in drawn if c.closed]
@@ -37,44 +39,96 @@ def closed_outline(contours: Iterable[Contour], what: str) -> Outline:
         raise fault(
             "outline-improper",
             f"{what} is not a proper outline: {wrong[0].words}",
-            "mend the drawing there",
+            "correct the drawing there",
         )
     return outline
 
 
-class _Next(NamedTuple):
-    """A run that may follow: its place in the list, whether to reverse it, and the gap."""
+def _within_limits(contours: Iterable[Contour], what: str) -> list[Contour]:
+    """Return the contours that are no mere points; raise LiveryError where one is beyond a limit."""
+    drawn: list[Contour] = []
+    nodes = 0
+    for contour in contours:
+        nodes += len(contour.segments)
+        require_at_most(nodes, MOST_NODES, f"nodes in {what}", SIMPLER)
+        if not lies_within(contour, FARTHEST_MM):
+            raise fault(
+                "outline-too-large",
+                f"{what} reaches beyond any vehicle: farther than {FARTHEST_MM / 1e6:g} km",
+                "Check its numbers and its unit.",
+            )
+        if _length(contour) > JOIN_MM:
+            drawn.append(contour)
+    return drawn
+
+
+class _End(NamedTuple):
+    """An end of a run: the run's place in the list, whether it is its last end, and where."""
 
     place: int
-    backward: bool
-    gap: float
+    last: bool
+    at: Point
+
+
+class _LooseEnds:
+    """The ends of the runs not yet laid, found by where they are."""
+
+    def __init__(self, runs: list[Contour]) -> None:
+        self.left = dict.fromkeys(range(len(runs)))
+        self._cells: dict[tuple[int, int], list[_End]] = {}
+        for place, run in enumerate(runs):
+            for end in (_End(place, False, run.start), _End(place, True, run.end)):
+                self._cells.setdefault(_cell(end.at), []).append(end)
+
+    def meeting(self, at: Point) -> list[_End]:
+        """Return the ends that meet a point."""
+        x, y = _cell(at)
+        near = (self._cells.get((x + i, y + j), ()) for i in (-1, 0, 1) for j in (-1, 0, 1))
+        return [
+            e
+            for ends in near
+            for e in ends
+            if e.place in self.left and math.dist(e.at, at) <= JOIN_MM
+        ]
+
+    def nearest_gap(self, at: Point) -> float:
+        """Return how far the nearest end is from a point; infinite where there is none."""
+        ends = (e for cell in self._cells.values() for e in cell if e.place in self.left)
+        return min((math.dist(e.at, at) for e in ends), default=math.inf)
+
+
+def _cell(at: Point) -> tuple[int, int]:
+    return math.floor(at.x / JOIN_MM), math.floor(at.y / JOIN_MM)
 
 
 def _joined(runs: list[Contour], what: str) -> list[Contour]:
     """Return closed contours made of runs laid end to end."""
     rings = []
-    while runs:
-        segments = list(runs.pop(0).segments)
+    ends = _LooseEnds(runs)
+    for first in range(len(runs)):
+        if first not in ends.left:
+            continue
+        del ends.left[first]
+        segments = list(runs[first].segments)
         while math.dist(segments[-1].end, segments[0].start) > JOIN_MM:
             end = segments[-1].end
-            following = _following(runs, end, what)
-            run = runs.pop(following.place)
-            run = run.reversed() if following.backward else run
+            following = _following(ends, end, what)
+            del ends.left[following.place]
+            run = runs[following.place]
+            run = run.reversed() if following.last else run
             segments += (with_ends(run.segments[0], end, run.segments[0].end), *run.segments[1:])
         segments[-1] = with_ends(segments[-1], segments[-1].start, segments[0].start)
         rings.append(Contour(tuple(segments)))
     return rings
 
 
-def _following(runs: list[Contour], end: Point, what: str) -> _Next:
-    """Return the only run that has an end at ``end``."""
-    ends = [_Next(i, False, math.dist(run.start, end)) for i, run in enumerate(runs)]
-    ends += [_Next(i, True, math.dist(run.end, end)) for i, run in enumerate(runs)]
-    meeting = [e for e in ends if e.gap <= JOIN_MM]
+def _following(ends: _LooseEnds, end: Point, what: str) -> _End:
+    """Return the only loose end at ``end``."""
+    meeting = ends.meeting(end)
     at = f"x {end.x:.2f}, y {end.y:.2f} mm"
     if not meeting:
-        gap = min((e.gap for e in ends), default=math.inf)
-        near = f"; the nearest end is {gap:.3f} mm away" if ends else ""
+        gap = ends.nearest_gap(end)
+        near = f"; the nearest end is {gap:.3f} mm away" if math.isfinite(gap) else ""
         raise fault(
             "outline-open",
             f"{what} is not closed: it ends at {at}{near}",

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Any
 
@@ -17,10 +18,51 @@ from livery.findings import fault
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
 from livery.geometry.shapes import circle
 from livery.geometry_files.closing import closed_outline
+from livery.input_limits import (
+    DEEPEST_DRAWING,
+    MOST_DRAWING_BYTES,
+    MOST_ELEMENTS,
+    SIMPLER,
+    require_at_most,
+    require_size,
+)
+from livery.parsing import parsing
 
 _DRAWN = frozenset(
     {"LWPOLYLINE", "POLYLINE", "LINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE", "INSERT"}
 )
+_UNITS_MM = {
+    1: 25.4,
+    2: 304.8,
+    4: 1.0,
+    5: 10.0,
+    6: 1000.0,
+    8: 25.4e-6,
+    9: 0.0254,
+    10: 914.4,
+    13: 0.001,
+    14: 100.0,
+    21: 1_200_000.0 / 3937.0,
+    22: 100_000.0 / 3937.0,
+    23: 3_600_000.0 / 3937.0,
+}
+"""The units a vehicle may be drawn in, by their code: inch, foot, mm, cm, m, microinch, thousandth
+of an inch, yard, micrometre, decimetre, US survey foot, inch and yard.  Source: DXF reference,
+header variable $INSUNITS; the survey foot is 1200/3937 m (US Coast and Geodetic Survey, 1893)."""
+
+_ODD_UNITS = {
+    3: "the mile",
+    7: "the kilometre",
+    11: "the angstrom",
+    12: "the nanometre",
+    15: "the decametre",
+    16: "the hectometre",
+    17: "the gigametre",
+    18: "the astronomical unit",
+    19: "the light year",
+    20: "the parsec",
+    24: "the US survey mile",
+}
 _MIRROR = Transform(-1, 0, 0, 1, 0, 0)
 
 
@@ -35,9 +77,10 @@ def dxf_outline(file: Path, name: str, unit_mm: float | None = None) -> Outline:
             or what is drawn is not closed.
     """
     document = _opened(file)
-    entities = _named(document, name)
+    with _damage(file):
+        entities = _named(document, name)
     if not entities:
-        names = dxf_names(file)
+        names = _names(document)
         remedy = (
             f"the layers with outlines are {', '.join(names)}" if names else "draw it on a layer"
         )
@@ -46,40 +89,44 @@ def dxf_outline(file: Path, name: str, unit_mm: float | None = None) -> Outline:
         )
     unit = unit_mm if unit_mm is not None else _unit_mm(document, file)
     scale = Transform().scale(unit)
-    contours = [c.transformed(scale) for e in entities for c in _contours(e)]
+    with _damage(file):
+        _Blocks(document, file).require_drawable(entities)
+        contours = [c.transformed(scale) for e in entities for c in _followed(e, file)]
     return closed_outline(contours, f"'{name}' in {file.name}")
 
 
 def dxf_names(file: Path) -> tuple[str, ...]:
     """Return the names of all layers that hold outlines, in the order of the alphabet."""
-    return tuple(sorted({e.dxf.layer for e in _drawn(_opened(file))}, key=str.casefold))
+    return _names(_opened(file))
+
+
+def _names(document: Any) -> tuple[str, ...]:
+    return tuple(sorted({e.dxf.layer for e in _drawn(document)}, key=str.casefold))
+
+
+def _damage(file: Path) -> AbstractContextManager[None]:
+    return parsing(file, "a DXF file", "Export it again as DXF.", code="file-dxf")
 
 
 def _opened(file: Path) -> Any:
     from ezdxf.filemanagement import readfile
-    from ezdxf.lldxf.const import DXFError
 
-    try:
+    require_size(file, MOST_DRAWING_BYTES, "the drawing")
+    with _damage(file):
         return readfile(file)
-    except FileNotFoundError as missing:
-        raise fault("file-missing", f"there is no file '{file}'", "check the name") from missing
-    except (OSError, DXFError, StopIteration) as broken:  # the last where it is cut short
-        raise fault(
-            "file-dxf", f"'{file}' is not a DXF file: {broken}", "export it again as DXF"
-        ) from broken
 
 
 def _unit_mm(document: Any, file: Path) -> float:
-    from ezdxf.enums import InsertUnits
-    from ezdxf.units import conversion_factor
-
-    if document.units == 0:
-        raise fault(
-            "file-unit",
-            f"{file.name} does not say what its unit is",
-            "say it beside the file's name",
-        )
-    return float(conversion_factor(InsertUnits(document.units), InsertUnits.Millimeters))
+    """Return the size of a file's unit; raise LiveryError where it names none that can be meant."""
+    code = document.units
+    if code in _UNITS_MM:
+        return _UNITS_MM[code]
+    remedy = "Set its unit in the drawing program and export it again, or write unit beside file."
+    if code == 0:
+        raise fault("file-unit", f"{file.name} does not say what its unit is", remedy)
+    what = _ODD_UNITS.get(code, "which is not known")
+    message = f"{file.name} gives its sizes in a unit that no vehicle is drawn in: {code}, {what}"
+    raise fault("file-unit", message, remedy)
 
 
 def _drawn(document: Any) -> list[Any]:
@@ -89,17 +136,72 @@ def _drawn(document: Any) -> list[Any]:
 def _named(document: Any, name: str) -> list[Any]:
     drawn = _drawn(document)
     on_layer = [e for e in drawn if e.dxf.layer.casefold() == name.casefold()]
-    return on_layer or [e for e in drawn if e.dxf.handle.casefold() == name.casefold()]
+    return on_layer or [e for e in drawn if str(e.dxf.handle).casefold() == name.casefold()]
+
+
+class _Blocks:
+    """How much the entities of a document draw, blocks followed, found before any is drawn."""
+
+    def __init__(self, document: Any, file: Path) -> None:
+        self._blocks = document.blocks
+        self._file = file
+        self._counts: dict[str, int] = {}
+
+    def require_drawable(self, entities: Iterable[Any]) -> None:
+        """Raise LiveryError for a block that is missing or holds itself, and beyond the limit."""
+        count = self._drawn_by(entities, ())
+        require_at_most(count, MOST_ELEMENTS, f"entities drawn by '{self._file.name}'", SIMPLER)
+
+    def _drawn_by(self, entities: Iterable[Any], above: tuple[str, ...]) -> int:
+        kinds = [e for e in entities if e.dxftype() in _DRAWN]
+        inserts = [e for e in kinds if e.dxftype() == "INSERT"]
+        inner = sum(int(e.mcount) * self._of_block(str(e.dxf.name), above) for e in inserts)
+        return len(kinds) + inner
+
+    def _of_block(self, name: str, above: tuple[str, ...]) -> int:
+        key = name.casefold()
+        if key in above:
+            raise fault(
+                "file-dxf",
+                f"the block '{name}' in {self._file.name} holds itself",
+                "Take out the insert of the block within it.",
+            )
+        if key not in self._counts:
+            if name not in self._blocks:
+                raise fault(
+                    "file-dxf",
+                    f"{self._file.name} inserts the block '{name}', which it does not hold",
+                    "Export it again with its blocks, or draw the block's lines out.",
+                )
+            levels = f"levels of blocks in '{self._file.name}'"
+            require_at_most(len(above) + 1, DEEPEST_DRAWING, levels, SIMPLER)
+            self._counts[key] = self._drawn_by(self._blocks.get(name), (*above, key))
+        return self._counts[key]
+
+
+def _followed(entity: Any, file: Path) -> Iterator[Contour]:
+    """Yield what an entity draws, in the file's units; an insert draws what its block holds."""
+    if entity.dxftype() != "INSERT":
+        with _damage_of(entity, file):
+            yield from list(_contours(entity))
+        return
+    for copy in [entity] if entity.mcount == 1 else entity.multi_insert():
+        for inner in copy.virtual_entities():
+            if inner.dxftype() in _DRAWN:
+                yield from _followed(inner, file)
+
+
+def _damage_of(entity: Any, file: Path) -> AbstractContextManager[None]:
+    """Raise LiveryError about one entity where what it draws cannot be worked out."""
+    handle = f"the handle {entity.dxf.handle}"
+    what = f"a drawing whose {entity.dxftype()} with {handle} can be drawn"
+    return parsing(file, what, "Draw that one again.", code="file-dxf")
 
 
 def _contours(entity: Any) -> Iterator[Contour]:
-    """Yield what an entity draws, in the file's units."""
+    """Yield what an entity that is no insert draws, in the file's units."""
     kind = entity.dxftype()
-    if kind == "INSERT":
-        for inner in entity.virtual_entities():
-            if inner.dxftype() in _DRAWN:
-                yield from _contours(inner)
-    elif kind == "LWPOLYLINE":
+    if kind == "LWPOLYLINE":
         yield from _polyline(entity.get_points("xyb"), entity.closed, entity)
     elif kind == "POLYLINE" and entity.is_2d_polyline:
         points = [(*v.dxf.location.vec2, v.dxf.get("bulge", 0.0)) for v in entity.vertices]
@@ -129,7 +231,7 @@ def _laid(contours: Iterable[Contour], entity: Any) -> Iterator[Contour]:
 
 
 def _polyline(points: Iterable[Iterable[float]], closed: bool, entity: Any) -> Iterator[Contour]:
-    corners = [(Point(x, y), bulge) for x, y, bulge in points]
+    corners = [(Point(float(x), float(y)), float(bulge)) for x, y, bulge in points]
     ends = corners[1:] + (corners[:1] if closed else [])
     segments: list[Segment] = []
     for (start, bulge), (end, _) in zip(corners, ends, strict=False):

@@ -7,6 +7,7 @@ length without a unit and without a viewBox is 1/96 in (CSS Values and Units 3,
 
 from __future__ import annotations
 
+from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Any
 
@@ -14,8 +15,10 @@ from fontTools.misc.transform import Transform
 
 from livery.findings import fault
 from livery.geometry.outline import Contour, Outline
-from livery.geometry.path_text import read_path
+from livery.geometry.path_text import path_contours
 from livery.geometry_files.closing import closed_outline
+from livery.geometry_files.svg_survey import require_drawable
+from livery.parsing import parsing
 
 _PX_PER_INCH = 96.0
 _MM_PER_PX = 25.4 / _PX_PER_INCH
@@ -32,36 +35,37 @@ def svg_outline(file: Path, name: str) -> Outline:
             not closed.
     """
     svg = _opened(file)
-    for element in svg.elements():
-        if element.id == name:
-            return closed_outline(_contours(svg, element), f"'{name}' in {file.name}")
-    names = svg_names(file)
+    with _damage(file):
+        contours = next((_contours(svg, e) for e in svg.elements() if e.id == name), None)
+    if contours is not None:
+        return closed_outline(contours, f"'{name}' in {file.name}")
+    names = _names(svg)
     remedy = f"the names in it are {', '.join(names)}" if names else "give the shape an id"
     raise fault("outline-name", f"nothing in {file.name} has the id '{name}'", remedy)
 
 
 def svg_names(file: Path) -> tuple[str, ...]:
     """Return the ids of all elements that draw something, in the order of the file."""
-    named = (e for e in _opened(file).elements() if e.id is not None and _shapes(e))
+    return _names(_opened(file))
+
+
+def _names(svg: Any) -> tuple[str, ...]:
+    named = (e for e in svg.elements() if e.id is not None and _shapes(e))
     return tuple(dict.fromkeys(str(e.id) for e in named))
 
 
-def _opened(file: Path) -> Any:
-    import xml.etree.ElementTree as ElementTree
+def _damage(file: Path) -> AbstractContextManager[None]:
+    return parsing(file, "an SVG file", "Export it again as SVG.", code="file-svg")
 
+
+def _opened(file: Path) -> Any:
     import svgelements
 
-    try:
-        svg = svgelements.SVG.parse(
+    require_drawable(file)
+    with _damage(file):
+        return svgelements.SVG.parse(
             str(file), reify=True, ppi=_PX_PER_INCH, parse_display_none=True
         )
-    except FileNotFoundError as missing:
-        raise fault("file-missing", f"there is no file '{file}'", "check the name") from missing
-    except (ElementTree.ParseError, ValueError) as broken:
-        raise fault(
-            "file-svg", f"'{file}' is not an SVG file: {broken}", "export it again as SVG"
-        ) from broken
-    return svg
 
 
 def _shapes(element: Any) -> list[Any]:
@@ -81,6 +85,5 @@ def _contours(svg: Any, element: Any) -> list[Contour]:
     to_mm = Transform(_MM_PER_PX, 0, 0, -_MM_PER_PX, 0, float(svg.height) * _MM_PER_PX)
     contours: list[Contour] = []
     for shape in _shapes(element):
-        path = abs(svgelements.Path(shape))
-        contours += read_path(path.d(), to_mm)
+        contours += path_contours(abs(svgelements.Path(shape)), to_mm)
     return contours

@@ -12,10 +12,11 @@ from livery.describe.values import Position
 from livery.describe.values import WrittenCorner as CornerText
 from livery.findings import Finding, LiveryError, laid_to
 from livery.geometry.corners import recornered
-from livery.geometry.measure import bounds
+from livery.geometry.measure import lies_within
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain, translated
 from livery.geometry.path_text import orient, read_path
 from livery.geometry.shapes import Corner, circle, polygon
+from livery.input_limits import FARTHEST_MM, MOST_NODES, SIMPLER, require_at_most
 from livery.toml.read import is_file
 from livery.units import Scale, read_length, read_scale, write_feet_and_inches
 
@@ -126,15 +127,16 @@ def _from_file(shape: Shape, scale: Scale, folder: Path, key: str) -> Outline:
     file = folder / shape.file
     if not is_file(file):
         raise LiveryError([])  # the reference check has told it already
-    read = dxf_outline if file.suffix.lower() == ".dxf" else svg_outline
+    unit_mm = None if shape.unit is None else float(read_length(f"1 {shape.unit}").exact)
     with laid_to(f"{key}.name"):
-        outline = read(file, shape.name)
+        if file.suffix.lower() == ".dxf":
+            outline = dxf_outline(file, shape.name, unit_mm)
+        else:
+            outline = svg_outline(file, shape.name)
     require_sound(outline.contours, f"{key}.file", read_scale("1:1"))
     size = 1.0 if shape.drawn == "model" else float(scale.ratio)
     return without_tracing(outline.transformed(Transform(size, 0, 0, size, 0, 0)))
 
-
-FARTHEST_MM = 1_000_000.0
 
 _REMEDIES = {
     "open": "Close it: end the path with Z, or bring its last point to its first.",
@@ -157,9 +159,12 @@ def require_sound(contours: tuple[Contour, ...], key: str, scale: Scale) -> None
         raise LiveryError(
             [Finding("outline-empty", "this path draws nothing", "Draw it.", key=key)]
         )
-    if not max(map(abs, bounds(Outline(contours)))) < FARTHEST_MM:  # nor if it is no number
+    if not lies_within(Outline(contours), FARTHEST_MM):
         message, remedy = "this outline reaches beyond any vehicle", "Check its numbers and unit."
         raise LiveryError([Finding("outline-too-large", message, remedy, key=key)])
+    nodes = sum(len(c.segments) for c in contours)
+    with laid_to(key):
+        require_at_most(nodes, MOST_NODES, "nodes in one outline", SIMPLER)
     found = []
     # A hole may be drawn either way round; only closed contours can be turned to suit.
     closed = all(c.closed for c in contours)

@@ -59,7 +59,7 @@ class Shape(BoxShape):
     path: str | None = None
     """SVG path data, with y running up; needs unit."""
     unit: Literal["in", "ft", "mm", "cm", "m"] | None = None
-    """The unit of the path's numbers."""
+    """The unit of the path's numbers; of a DXF file's, where the file says none or a wrong one."""
     file: str | None = None
     """An SVG or DXF file that holds the outline."""
     name: str | None = None
@@ -95,6 +95,9 @@ class Shape(BoxShape):
             )
         if self.file is not None and self.name is None:
             raise wrong("shape", "which outline of the file?", 'Add name = "…" beside the file.')
+        if self.unit is not None and (self.file or "").lower().endswith(".svg"):
+            words = "an SVG file says itself how large it is"
+            raise wrong("shape", words, "Take the unit out; correct its width and height there.")
         return self
 
     @property
