@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from livery.colour.value import Colour
@@ -13,6 +13,7 @@ from livery.describe.job_book import JobBook, book_beside, load_book
 from livery.describe.load import Description, load_description
 from livery.describe.making_references import check_making
 from livery.describe.references import check_references
+from livery.describe.vehicle_references import check_vehicles
 from livery.findings import Finding, LiveryError, Place, Severity
 from livery.layout.compose import lay_out
 from livery.layout.plan import Plan
@@ -20,18 +21,27 @@ from livery.make.drawings.elevation import elevation
 from livery.make.drawings.plate_files import plate_files, plate_picture
 from livery.make.drawings.stencil_sheet import stencil_sheets
 from livery.make.drawings.template import template
+from livery.make.drawings.vehicle_files import (
+    Vehicles,
+    solid_files,
+    survey_vehicles,
+    vehicle_drawings,
+)
 from livery.make.film.nesting import nests_beside, remembering
 from livery.make.film.sheet_check import check_sheet
 from livery.make.limits.enforce import held_to_limits
 from livery.make.making import plan_making
 from livery.make.making_record import making_record, record_text
 from livery.make.sheets.job_book_pages import job_book_pages
+from livery.make.sheets.level_line_table import level_line_csv, level_line_text
 from livery.make.sheets.paint_cards import paint_cards
 from livery.make.sheets.papers import papers
 from livery.make.sheets.setting_out import setting_out
 from livery.make.sheets.size_table import size_csv, size_text
+from livery.make.sheets.vehicle_sheet import train_sheet, vehicle_sheet
 from livery.paints.paint_colours import PaintColour, screen_colours, settle_colours
 from livery.paints.test_cards import taught
+from livery.vehicles.level_lines import line_findings
 from livery.write.dxf import dxf_bytes
 from livery.write.pdf import pdf_bytes
 from livery.write.png import NoCairoError, png_bytes
@@ -55,6 +65,7 @@ class Examined:
     findings: tuple[Finding, ...]
     colours: Mapping[str, PaintColour]
     book: tuple[BookEntry, ...] = ()
+    vehicles: Vehicles = field(default_factory=Vehicles)
 
     @property
     def exit_status(self) -> int:
@@ -103,14 +114,25 @@ def examine(file: Path) -> Examined:
     description = start.description
     plan = lay_out(description)
     named = [*start.findings, *check_references(description), *check_making(description)]
-    if description.model is not None and not any(
-        f.severity is Severity.ERROR for f in (*named, *plan.findings)
-    ):
+    named += check_vehicles(description)
+    if description.model is not None and not _has_error([*named, *plan.findings]):
         plan = held_to_limits(plan, description.model)
-    found = [*(replace(f, exit_status=2) for f in named), *plan.findings]
-    placed = [description.placed(f) for f in found]
-    findings = tuple(sorted(placed, key=_file_order))
-    return Examined(description, plan, findings, start.colours, start.book.entries)
+    vehicles = _vehicles(description, plan) if not _has_error(named) else Vehicles()
+    lines = [f for line in vehicles.lines for f in line_findings(line, f"line.{line.name}")]
+    found = [*(replace(f, exit_status=2) for f in named), *plan.findings, *lines]
+    placed = {(f.place, f.message): f for f in map(description.placed, found)}
+    findings = tuple(sorted(placed.values(), key=_file_order))
+    return Examined(description, plan, findings, start.colours, start.book.entries, vehicles)
+
+
+def _has_error(findings: Iterable[Finding]) -> bool:
+    return any(f.severity is Severity.ERROR for f in findings)
+
+
+def _vehicles(description: Description, plan: Plan) -> Vehicles:
+    """Return the description's vehicles as they stand; none where it has loose panels only."""
+    model = description.model
+    return Vehicles() if model is None else survey_vehicles(model, plan.panels)
 
 
 def _file_order(finding: Finding) -> tuple[str, int, int]:
@@ -201,6 +223,7 @@ def _made(
         files[f"{page.name}.pdf"] = tiled_pdf(page, model.job.paper)
         marked_out = setting_out(panel, model.job.title, model.job.paper)
         files[f"{marked_out.name}.pdf"] = pdf_bytes([marked_out])
+    _add_vehicles(files, lines, examined, colours)
     for stencil in stencil_sheets(examined.plan, model):
         say(stencil.name)
         files[f"{stencil.name}.svg"] = svg_text(stencil).encode()
@@ -228,6 +251,29 @@ def _made(
     files |= papers(making)
     files["job-book.pdf"] = pdf_bytes(job_book_pages(making, examined.colours, examined.book))
     return files, tuple(lines)
+
+
+def _add_vehicles(
+    files: dict[str, bytes],
+    lines: dict[str, None],
+    examined: Examined,
+    colours: Mapping[str, str],
+) -> None:
+    """Add what is drawn and written of whole vehicles and of the train."""
+    model, vehicles = examined.description.model, examined.vehicles
+    assert model is not None
+    title, paper = model.job.title, model.job.elevation_paper or model.job.paper
+    for drawing in vehicle_drawings(vehicles, colours, title):
+        files[f"{drawing.name}.svg"] = svg_text(drawing).encode()
+        _add_picture(files, drawing.name, lines)
+    files |= solid_files(vehicles, colours)
+    sheets = [vehicle_sheet(vehicle, colours, paper) for vehicle in vehicles.placed]
+    if len(vehicles.train) > 1:
+        sheets.append(train_sheet(vehicles.train, colours, title, paper))
+    files |= {f"{s.name}.pdf": pdf_bytes([s]) for s in sheets if s is not None}
+    if vehicles.lines:
+        files["level-lines.txt"] = level_line_text(vehicles.lines).encode()
+        files["level-lines.csv"] = level_line_csv(vehicles.lines).encode()
 
 
 def _add_picture(files: dict[str, bytes], name: str, lines: dict[str, None]) -> None:

@@ -10,12 +10,10 @@ from typing import Any
 from pydantic import ValidationError
 
 from livery.describe.entries.description import DescriptionModel
-from livery.findings import Finding, LiveryError, Place
+from livery.describe.written import read_written
+from livery.findings import Finding, Place
 from livery.toml.faults import faults_in_words
 from livery.toml.places import Key, nearest_place
-from livery.toml.read import FileKind, is_file, read_toml
-
-DESCRIPTION = FileKind("description", DescriptionModel, 'Start one with "livery new".')
 
 
 @dataclass(frozen=True)
@@ -70,14 +68,18 @@ class Description:
 def load_description(file: Path) -> Description:
     """Read a description and all it includes, and validate it.
 
-    Raises :class:`LiveryError` only where there is nothing to read: no file, or no TOML.
+    A train's description is that of all its vehicles.  Raises :class:`LiveryError` only where
+    there is nothing to read: no file, or no TOML.
     """
-    data, places = _read_with_includes(file, ())
+    written = read_written(file)
+    data, places = written.data, written.places
     try:
-        return Description(file, data, places, DescriptionModel.model_validate(data), ())
+        model = DescriptionModel.model_validate(data)
+        return Description(file, data, places, model, written.faults)
     except ValidationError as error:
-        faults = faults_in_words(error, places, Place(file), DescriptionModel)
-        return Description(file, data, places, _sound_part(data, error), tuple(faults))
+        found = faults_in_words(error, places, Place(file), DescriptionModel)
+        faults = (*written.faults, *found)
+        return Description(file, data, places, _sound_part(data, error), faults)
 
 
 def _parts(key: str) -> Key:
@@ -99,53 +101,3 @@ def _sound_part(data: dict[str, Any], error: ValidationError) -> DescriptionMode
         return DescriptionModel.model_validate(kept)
     except ValidationError:
         return None
-
-
-def _read_with_includes(
-    file: Path, above: tuple[Path, ...]
-) -> tuple[dict[str, Any], dict[Key, Place]]:
-    read = read_toml(file, DESCRIPTION)
-    data, places = read.data, read.places
-    merged: dict[str, Any] = {}
-    merged_places: dict[Key, Place] = {}
-    includes = data.get("include", [])
-    if isinstance(includes, list) and all(isinstance(i, str) for i in includes):
-        for i, name in enumerate(includes):
-            other = file.parent / name
-            place = nearest_place(places, ("include", i))
-            if other.resolve() in {f.resolve() for f in (*above, file)}:
-                raise LiveryError(
-                    [
-                        Finding(
-                            "include",
-                            f'"{name}" includes itself',
-                            "Take this line out.",
-                            place=place,
-                        )
-                    ]
-                )
-            if not is_file(other):
-                raise LiveryError([_missing_file(name, place)])
-            base, base_places = _read_with_includes(other, (*above, file))
-            merged = _merged(merged, base)
-            merged_places |= base_places
-    return _merged(merged, data), merged_places | places
-
-
-def _missing_file(name: str, place: Place | None) -> Finding:
-    return Finding(
-        "missing-file",
-        f'there is no file "{name}"',
-        "File names are relative to the description that names them; check the spelling.",
-        place=place,
-    )
-
-
-def _merged(base: dict[str, Any], over: dict[str, Any]) -> dict[str, Any]:
-    """Return ``base`` with what ``over`` says put over it, table by table."""
-    merged = dict(base)
-    for key, value in over.items():
-        old = merged.get(key)
-        both_tables = isinstance(old, dict) and isinstance(value, dict)
-        merged[key] = _merged(old, value) if both_tables else value  # type: ignore[arg-type]
-    return merged

@@ -239,7 +239,7 @@ def _lay_linings(
     """Lay a panel's linings in their order; return those that have a name, by it."""
     named: dict[str, LaidLining] = {}
     for i, lining in enumerate(panel.lining):
-        entry, key = lining.facing(panel.leading), work.key(f"lining.{i}")
+        entry, key = lining.facing(panel.front), work.key(f"lining.{i}")
         missing = {m.line for m in entry.meets} | ({entry.inside} if entry.inside else set())
         if (entry.band and entry.band not in model.band) or not missing <= set(named):
             work.findings += _not_laid_yet(entry, key, panel, named)

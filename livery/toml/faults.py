@@ -24,7 +24,7 @@ def faults_in_words(
     ``whole`` is the place of a fault that no line of the description can own, ``model``
     what the file was held against.
     """
-    findings: dict[tuple[str, str], Finding] = {}
+    findings: dict[tuple[Place, str], Finding] = {}
     items = error.errors(include_url=False)
     for item in items:
         if item["type"] == "too_short" and _has_faulty_element(item["loc"], items):
@@ -33,7 +33,8 @@ def faults_in_words(
         code, message, remedy = _in_words(item, key, model)
         place = nearest_place(places, key) or whole
         finding = Finding(code, message, remedy, key=".".join(map(str, key)), place=place)
-        findings.setdefault((finding.key, message), finding)
+        # A style that several vehicles take in has its fault once.
+        findings.setdefault((place, message), finding)
     return sorted(
         findings.values(),
         key=lambda f: (str(f.place.file), f.place.line, f.place.column) if f.place else ("", 0, 0),

@@ -12,6 +12,8 @@ from livery.describe.entries.names import Name
 from livery.describe.entries.paint import Paint
 from livery.describe.entries.panel import Panel
 from livery.describe.entries.plate import PlateEntry
+from livery.describe.entries.train import RowEntry, Train
+from livery.describe.entries.vehicle import BareSurface, LevelLine, Vehicle
 from livery.process import Process
 from livery.toml.entry import Entry, wrong
 
@@ -20,12 +22,17 @@ class DescriptionModel(Entry):
     """The whole description."""
 
     include: tuple[str, ...] = ()
+    row: RowEntry | None = None
     job: Job
+    train: Train | None = None
+    vehicle: dict[Name, Vehicle] = Field(default_factory=dict)
+    line: dict[Name, LevelLine] = Field(default_factory=dict)
     paint: dict[Name, Paint] = Field(default_factory=dict)
     band: dict[Name, Band] = Field(default_factory=dict)
     alphabet: dict[str, AlphabetEntry] = Field(default_factory=dict)
     panel: dict[Name, Panel] = Field(default_factory=dict)
     plate: dict[Name, PlateEntry] = Field(default_factory=dict)
+    surface: dict[Name, BareSurface] = Field(default_factory=dict)
     spraying: Spraying = Spraying()
     film: dict[Name, Film] = Field(default_factory=dict)
     tape: dict[Name, TapeEntry] = Field(default_factory=dict)

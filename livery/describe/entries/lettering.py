@@ -285,6 +285,8 @@ class Words(Entry):
 class Lettering(Words):
     """Words in a paint, with what a signwriter does to plain letters."""
 
+    called: str = ""
+    """A name, by which a file that includes this one can change or drop it."""
     paint: str
     """The letters' paint."""
     cut_corners: CutCorners | None = None

@@ -281,6 +281,8 @@ class Ornament(Entry):
     running into the panel.  At the other corners it is turned over to suit.
     """
 
+    called: str = ""
+    """A name, by which a file that includes this one can change or drop it."""
     paint: str
     """Its paint."""
     path: str

@@ -11,6 +11,7 @@ from livery.describe.entries.lining import Lining, Ornament
 from livery.describe.entries.names import Name, Side
 from livery.describe.entries.shape import AsBuilt, BoxShape, PlacedShape, Shape
 from livery.describe.entries.sheet import Sheet
+from livery.describe.entries.vehicle import PanelPlace
 from livery.describe.metal_values import MetalLength
 from livery.describe.values import AnyLength, Size, Where
 from livery.process import Process
@@ -125,6 +126,8 @@ class KeepOut(PlacedShape):
 class FieldEntry(Entry):
     """A field of colour; the whole panel unless an area is given."""
 
+    called: str = ""
+    """A name, by which a file that includes this one can change or drop it."""
     paint: str
     """Its paint."""
     process: Process = Process.SPRAY
@@ -143,7 +146,9 @@ class Panel(Entry):
     outline: Shape = Shape()
     """Its outline as drawn."""
     leading: Side = "left"
-    """Which of its sides goes first."""
+    """Which of its sides goes first; a panel with a place on a side has it from there."""
+    place: PanelPlace | None = None
+    """Where it stands on the vehicle; left out, it is a loose panel, seen by itself only."""
     sheet: Sheet | None = None
     """The bent, rolled, coned or gored sheet it is, which is laid flat."""
     as_built: AsBuilt = AsBuilt()
@@ -165,14 +170,28 @@ class Panel(Entry):
     lettering: tuple[Lettering, ...] = ()
     """Words and numbers."""
 
+    @property
+    def front(self) -> Side:
+        """Which of its sides goes first: on a vehicle's side, the one its place has."""
+        if self.place is not None and self.place.face in ("left", "right"):
+            return self.place.face
+        return self.leading
+
     @model_validator(mode="after")
     def _other_hand_has_nothing_of_its_own(self) -> Panel:
-        own = self.model_fields_set - {"title", "mirror_of", "as_built", "take_up", "datum"}
+        own = self.model_fields_set - {
+            "title",
+            "mirror_of",
+            "as_built",
+            "take_up",
+            "datum",
+            "place",
+        }
         if self.mirror_of is not None and own:
             raise wrong(
                 "mirror",
                 f"the other hand of a panel has no {', '.join(sorted(own))} of its own",
-                "Give only its title, as_built, take_up and datum; or describe it in full.",
+                "Give only its title, as_built, take_up, datum and place; or describe it in full.",
             )
         return self
 

@@ -1,0 +1,63 @@
+"""A train: vehicles in their order, each from its own description or a row of a table."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field, field_validator
+
+from livery.describe.entries.names import Name
+from livery.describe.values import AnyLength
+from livery.toml.entry import Entry, wrong
+
+
+class RowEntry(Entry):
+    """The row of a table that this vehicle takes its numbers, names and words from.
+
+    Where a text has {column} in it, what stands in that column of the row is written there.
+    """
+
+    table: str
+    """The table: a CSV file whose first line names its columns, or a TOML file with a table for each row."""
+    called: str
+    """Which row: what stands in its first column, or the name of its table."""
+
+
+class TrainVehicle(Entry):
+    """One entry of a train: a description with its vehicle, or its engine and tender."""
+
+    called: Name
+    """What it goes by in the train; its panels' names begin with it."""
+    file: str
+    """Its description."""
+    row: str | None = None
+    """The row of the description's table that is this vehicle's."""
+    turned: bool = False
+    """Whether it runs the other way round, rear end first."""
+    gap: AnyLength | None = None
+    """From the headstock of the vehicle before to its own; left out, as far as their buffers reach."""
+
+
+class Train(Entry):
+    """A train: its vehicles from the front."""
+
+    vehicle: Annotated[tuple[TrainVehicle, ...], Field(min_length=1, max_length=200)]
+    """The vehicles, from the front."""
+
+    @field_validator("vehicle")
+    @classmethod
+    def _names_tell_apart(cls, vehicles: tuple[TrainVehicle, ...]) -> tuple[TrainVehicle, ...]:
+        names = [v.called for v in vehicles]
+        for i, name in enumerate(names):
+            clash = next((n for n in names[:i] if n == name or _begins(n, name)), None)
+            if clash is not None:
+                raise wrong(
+                    "train",
+                    f'"{clash}" and "{name}" cannot be told apart by the names of their panels',
+                    "Call one of them something else.",
+                )
+        return vehicles
+
+
+def _begins(one: str, other: str) -> bool:
+    return one.startswith(f"{other}-") or other.startswith(f"{one}-")

@@ -1,0 +1,193 @@
+"""The vehicle a description is of: its sizes, where its panels stand, and what is not drawn."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from livery.describe.entries.names import Name
+from livery.describe.metal_values import MetalLength, MetalSize
+from livery.describe.values import AnyLength, Degrees, Size
+from livery.toml.entry import Entry, wrong
+from livery.units import Length
+
+Face = Literal["left", "right", "front", "rear", "top"]
+ENDS = ("front", "rear")
+
+
+class PlaceAsBuilt(Entry):
+    """Where a panel stands on the model, off the metal, with the vehicle on its wheels."""
+
+    station: MetalLength | None = None
+    """From the front headstock back to its leading edge."""
+    height: MetalLength | tuple[MetalLength, MetalLength] | None = None
+    """From the rail up to its bottom edge; two where it is not level: at its leading and its trailing end, or at its left and its right end on the front, rear and top."""
+    out: MetalLength | None = None
+    """From the vehicle's centre line out to its bottom edge."""
+    across: MetalLength | None = None
+    """From the vehicle's centre line to its middle, positive to the vehicle's right."""
+
+
+class PanelPlace(Entry):
+    """Where a panel stands on a vehicle.
+
+    Left and right are the vehicle's own, looking the way it goes; the front is the end that
+    goes first.
+    """
+
+    vehicle: Name | None = None
+    """The vehicle it stands on; needed only where the description has several."""
+    face: Face
+    """The face it is seen on: left, right, front, rear or top."""
+    station: AnyLength | None = None
+    """From the front headstock back to its leading edge; left out, 0 at the front and the sides, the vehicle's length at the rear."""
+    height: AnyLength | None = None
+    """From the rail up to its bottom edge; for a barrel, up to its axis."""
+    out: AnyLength | None = None
+    """From the vehicle's centre line out to its bottom edge; left out, half the vehicle's width."""
+    across: AnyLength | None = None
+    """On an end or the top, from the vehicle's centre line to its middle, positive to the vehicle's right."""
+    lean: Degrees = 0.0
+    """How far it leans inwards from upright, going up; negative outwards."""
+    built: PlaceAsBuilt = PlaceAsBuilt()
+    """The same as measured on the model."""
+
+    @model_validator(mode="after")
+    def _fits_its_face(self) -> PanelPlace:
+        is_side = self.face in ("left", "right")
+        for name, asked in (("across", is_side), ("out", not is_side)):
+            given = getattr(self, name) is not None or getattr(self.built, name) is not None
+            if asked and given:
+                raise wrong(
+                    "place",
+                    f'"{name}" does not place a panel on the {self.face}',
+                    f"Write {'out' if is_side else 'across'} instead, or another face.",
+                )
+        if self.height is None and self.built.height is None:
+            raise wrong(
+                "place",
+                "how high above the rail does this panel stand?",
+                'Add height = "4 ft 1 in", or built = { height = "110 mm" }.',
+            )
+        return self
+
+
+class WheelEntry(Entry):
+    """A wheel, or the same wheel at a pitch, drawn for scale."""
+
+    station: AnyLength
+    """From the front headstock back to its axle."""
+    diameter: Size
+    """Its diameter on the tread."""
+
+
+class BufferEntry(Entry):
+    """The buffers, drawn for scale."""
+
+    height: Size
+    """From the rail up to their centres."""
+    diameter: Size
+    """The diameter of their heads."""
+    length: Size
+    """How far they stand out from the headstock."""
+
+
+class VehicleAsBuilt(Entry):
+    """The vehicle's sizes on the model, off the metal."""
+
+    length: MetalSize | None = None
+    """Over headstocks."""
+    width: MetalSize | None = None
+    """Over its sides."""
+    coupling: MetalSize | None = None
+    """From the rail up to the coupling plane."""
+
+
+class Vehicle(Entry):
+    """A vehicle; panels that have a place on it are seen together.
+
+    Heights are above the rail, measured with the vehicle standing on its wheels.
+    """
+
+    title: str = ""
+    """What it is; left out, the job's title."""
+    length: Size
+    """Over headstocks or buffer beams."""
+    width: Size | None = None
+    """Over its sides."""
+    coupling: Size | None = None
+    """From the rail up to the coupling plane."""
+    built: VehicleAsBuilt = VehicleAsBuilt()
+    """The same as measured on the model."""
+    settles: AnyLength | None = None
+    """How much lower it stands in working order than when it was measured."""
+    wheels: tuple[WheelEntry, ...] = ()
+    """Wheels to draw for scale."""
+    buffers: BufferEntry | None = None
+    """Buffers to draw for scale."""
+
+
+class LevelLine(Entry):
+    """A line or an edge that is to run on level, through a vehicle and from one to the next.
+
+    It is followed on every panel that has it, by the name of a height datum or of a lining.
+    """
+
+    datum: Name | None = None
+    """The height datum it runs along."""
+    lining: str | None = None
+    """What the lining is called that it is the edge of."""
+    edge: Literal["top", "bottom"] = "bottom"
+    """Which edge of the lining."""
+    tolerance: Size = Length(Fraction(1, 2), on_model=True)
+    """The largest step that is let pass; left out, 0.5 mm on the model."""
+
+    @model_validator(mode="after")
+    def _is_one_thing(self) -> LevelLine:
+        if (self.datum is None) == (self.lining is None):
+            raise wrong(
+                "line",
+                "a line that runs on is a datum or a lining",
+                'Write datum = "waist", or lining = "waist band" with its edge.',
+            )
+        return self
+
+
+class BareSurface(Entry):
+    """A surface that is painted but not drawn: a roof, an end, frames, wheels, the inside.
+
+    Give its area, or simple sizes that it follows from.
+    """
+
+    title: str = ""
+    """What it is; left out, its name."""
+    paint: str
+    """Its paint."""
+    rectangle: tuple[Size, Size] | None = None
+    """[length, height] of a flat one."""
+    disc: Size | None = None
+    """The diameter of a round flat one."""
+    cylinder: tuple[Size, Size] | None = None
+    """[diameter, length] of the outside of a round bar, barrel or tube, without its ends."""
+    area: Annotated[str, Field(min_length=1)] | None = None
+    """Its area on the model: "120 cm2"."""
+    count: Annotated[int, Field(ge=1, le=500)] = 1
+    """How many there are."""
+    place: PanelPlace | None = None
+    """Where a rectangle is seen on the vehicle's elevations."""
+
+    @model_validator(mode="after")
+    def _is_one_size(self) -> BareSurface:
+        ways = ("rectangle", "disc", "cylinder", "area")
+        given = [w for w in ways if getattr(self, w) is not None]
+        if len(given) != 1:
+            found = f"as {' and as '.join(given)}" if given else "no size"
+            raise wrong(
+                "surface",
+                f"this surface has {found}" if not given else f"this surface is given {found}",
+                'Write one of rectangle = ["8 ft", "3 ft"], disc = "3 ft", '
+                'cylinder = ["6 in", "4 ft"] or area = "120 cm2".',
+            )
+        return self

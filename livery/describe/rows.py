@@ -1,0 +1,123 @@
+"""Numbers, names and words from a table, one row a vehicle.
+
+``{number}`` in a text is replaced by what stands in the column ``number`` of the vehicle's
+row.  A table is a CSV file whose first line names its columns (commas or semicolons), or a
+TOML file with a table for each row.
+"""
+
+from __future__ import annotations
+
+import csv
+import difflib
+import io
+import re
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from livery.describe.changes import Written
+from livery.findings import Finding, Place
+from livery.toml.places import Key, nearest_place
+
+_COLUMN = re.compile(r"(?<!\{)\{([A-Za-z][\w-]*)\}(?!\})")
+_LEFT_ALONE = ("include", "row")
+
+
+def fill_in(written: Written, row: Mapping[str, str]) -> Written:
+    """Return a description with every ``{column}`` replaced by what the row has there.
+
+    A column that the row has not got is a fault at its place.
+    """
+    faults: list[Finding] = []
+
+    def filled(value: Any, key: Key) -> Any:
+        if isinstance(value, dict):
+            return {k: filled(v, (*key, k)) for k, v in value.items()}
+        if isinstance(value, list):
+            return [filled(v, (*key, i)) for i, v in enumerate(value)]
+        if not isinstance(value, str):
+            return value
+
+        def cell(match: re.Match[str]) -> str:
+            if match[1] not in row:
+                close = difflib.get_close_matches(match[1], list(row), n=1, cutoff=0.6)
+                guess = f'Did you mean "{close[0]}"? ' if close else ""
+                faults.append(
+                    Finding(
+                        "row",
+                        f'the table has no column "{match[1]}"',
+                        f"{guess}Its columns: {', '.join(row)}. For a brace itself write it twice.",
+                        key=".".join(map(str, key)),
+                        place=nearest_place(written.places, key),
+                    )
+                )
+                return match[0]
+            return row[match[1]]
+
+        return _COLUMN.sub(cell, value)
+
+    data = {k: v if k in _LEFT_ALONE else filled(v, (k,)) for k, v in written.data.items()}
+    return Written(data, written.places, (*written.faults, *faults))
+
+
+def read_table(file: Path) -> tuple[dict[str, dict[str, str]], tuple[Finding, ...]]:
+    """Return a table's rows by their names, and what is wrong in it."""
+    place = Place(file)
+    try:
+        text = file.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError:
+        return {}, (
+            Finding("row", "this table is not UTF-8 text", "Save it as UTF-8.", place=place),
+        )
+    if file.suffix.lower() != ".toml":
+        return _read_csv(file, text)
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        return {}, (Finding("row", f"this table is not TOML: {error}", place=place),)
+    odd = [name for name, row in data.items() if not _is_row(row)]
+    if odd:
+        message = f'"{odd[0]}" in this table is not a row of words and numbers'
+        remedy = f'Write [{odd[0]}] and below it lines such as number = "27".'
+        return {}, (Finding("row", message, remedy, place=place),)
+    return {n: {k: str(v) for k, v in row.items()} for n, row in data.items()}, ()
+
+
+def _is_row(value: Any) -> bool:
+    return isinstance(value, dict) and all(
+        isinstance(v, str | int | float) and not isinstance(v, bool) for v in value.values()
+    )
+
+
+def _read_csv(file: Path, text: str) -> tuple[dict[str, dict[str, str]], tuple[Finding, ...]]:
+    """Return a CSV table's rows by what stands in their first column, and what is wrong in it."""
+    lines = text.splitlines()
+    head = lines[0] if lines else ""
+    delimiter = ";" if head.count(";") > head.count(",") else ","
+    reader = csv.reader(io.StringIO("\n".join(lines)), delimiter=delimiter)
+    rows: dict[str, dict[str, str]] = {}
+    faults: list[Finding] = []
+    columns: list[str] = []
+    for cells in reader:
+        cells = [c.strip() for c in cells]
+        if not any(cells):
+            continue
+        place = Place(file, reader.line_num, 1, lines[reader.line_num - 1])
+        if not columns:
+            columns = cells
+            twice = [c for c in columns if columns.count(c) > 1]
+            if twice or "" in columns:
+                words = f'two columns are called "{twice[0]}"' if twice else "a column has no name"
+                faults.append(Finding("row", words, "Name each column once.", place=place))
+            continue
+        if len(cells) != len(columns):
+            message = f"this row has {len(cells)} cells and the table {len(columns)} columns"
+            remedy = "Write one cell for each column; put words with a comma in double quotes."
+            faults.append(Finding("row", message, remedy, place=place))
+        elif cells[0] in rows:
+            message = f'two rows begin with "{cells[0]}"'
+            faults.append(Finding("row", message, "Give each its own first cell.", place=place))
+        else:
+            rows[cells[0]] = dict(zip(columns, cells, strict=True))
+    return rows, tuple(faults)

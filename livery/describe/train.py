@@ -1,0 +1,152 @@
+"""A train's description, made from those of its vehicles.
+
+Each vehicle's panels, plates and surfaces keep their places in its own files; their names
+begin with what the vehicle is called in the train.  What all share (paints, bands, alphabets,
+film, tape and the like) is written once and must be the same wherever it is declared.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from livery.describe.changes import Written
+from livery.findings import Finding, Place
+from livery.toml.places import Key, nearest_place
+
+OWN = ("panel", "plate", "surface")
+"""Tables whose entries belong to one vehicle."""
+
+SHARED = ("paint", "band", "alphabet", "film", "tape", "kit", "line")
+"""Tables whose entries, by name, are the train's."""
+
+WHOLE = ("spraying", "leaf")
+"""Tables that are the train's as a whole."""
+
+
+@dataclass(frozen=True)
+class Carried:
+    """A vehicle's description as the train calls it."""
+
+    called: str
+    written: Written
+
+
+def join(vehicles: Sequence[Carried], own: Written) -> Written:
+    """Return one description of all vehicles; ``own`` is what the train's file itself says.
+
+    What the train's own file declares is not compared between the vehicles: it goes over
+    them all.
+    """
+    joined = _Joined(own)
+    for vehicle in vehicles:
+        joined.add(vehicle)
+    return Written(joined.data, joined.places, tuple(joined.faults))
+
+
+class _Joined:
+    """The description as it grows, vehicle by vehicle."""
+
+    def __init__(self, own: Written) -> None:
+        self.data: dict[str, Any] = {}
+        self.places: dict[Key, Place] = {}
+        self.faults: list[Finding] = [*own.faults]
+        self._own = own
+        self._first: dict[tuple[str, str], str] = {}
+
+    def add(self, vehicle: Carried) -> None:
+        """Take in a vehicle's description."""
+        data, places = vehicle.written.data, vehicle.written.places
+        self.faults += vehicle.written.faults
+        self._check_scale(vehicle)
+        vehicles = _table(data, "vehicle")
+        if not vehicles:
+            self._fault(vehicle, (), "it describes no vehicle", "Add [vehicle.NAME] to it.")
+        names = {n: self._vehicle_name(vehicle.called, n, len(vehicles)) for n in vehicles}
+        renamed: dict[Key, Key] = {("vehicle", n): ("vehicle", names[n]) for n in names}
+        for name, entry in vehicles.items():
+            self._table("vehicle")[names[name]] = entry
+        for kind in OWN:
+            for name, entry in _table(data, kind).items():
+                new = f"{vehicle.called}-{name}"
+                renamed[(kind, name)] = (kind, new)
+                self._table(kind)[new] = _renamed_within(entry, vehicle.called, names)
+        for kind in SHARED:
+            for name, entry in _table(data, kind).items():
+                self._share(vehicle, (kind, name), entry)
+                renamed[(kind, name)] = (kind, name)
+        for kind in WHOLE:
+            if kind in data:
+                self._share(vehicle, (kind,), data[kind])
+        for key, place in places.items():
+            new_key = renamed.get(key[:2], key[:2])
+            if key[:1] not in (("job",), ("include",), ("row",)):
+                self.places.setdefault((*new_key, *key[2:]), place)
+
+    def _vehicle_name(self, called: str, name: str, count: int) -> str:
+        return called if count == 1 else f"{called}-{name}"
+
+    def _table(self, name: str) -> dict[str, Any]:
+        table: dict[str, Any] = self.data.setdefault(name, {})
+        return table
+
+    def _share(self, vehicle: Carried, key: tuple[str, ...], entry: Any) -> None:
+        """Take in what the train shares; what differs from another vehicle's is a fault."""
+        table = self.data if len(key) == 1 else self._table(key[0])
+        mark = (key[0], key[-1])
+        if mark not in self._first:
+            self._first[mark] = vehicle.called
+            table[key[-1]] = entry
+        elif table[key[-1]] != entry and not self._is_own(key):
+            what = f'{key[0]} "{key[1]}"' if len(key) == 2 else f"[{key[0]}]"
+            self._fault(
+                vehicle,
+                key,
+                f"{what} is not the same here as in {self._first[mark]}",
+                "Give one of them another name, or declare it in the train's own file, for all.",
+            )
+
+    def _is_own(self, key: tuple[str, ...]) -> bool:
+        """Return whether the train's own file declares an entry."""
+        entry = self._own.data.get(key[0])
+        return entry is not None and (
+            len(key) == 1 or (isinstance(entry, dict) and key[1] in entry)
+        )
+
+    def _check_scale(self, vehicle: Carried) -> None:
+        own = _table(self._own.data, "job").get("scale")
+        theirs = _table(vehicle.written.data, "job").get("scale")
+        if own is not None and theirs is not None and own != theirs:
+            self._fault(
+                vehicle,
+                ("job", "scale"),
+                f'the train is built to "{own}" and this vehicle to "{theirs}"',
+                "Write the same scale in both.",
+            )
+
+    def _fault(self, vehicle: Carried, key: Key, message: str, remedy: str) -> None:
+        place = nearest_place(vehicle.written.places, key)
+        words = f"{vehicle.called}: {message}"
+        self.faults.append(Finding("train", words, remedy, place=place))
+
+
+def _table(data: dict[str, Any], name: str) -> dict[str, Any]:
+    table = data.get(name, {})
+    return table if isinstance(table, dict) else {}
+
+
+def _renamed_within(entry: Any, called: str, vehicles: dict[str, str]) -> Any:
+    """Return a panel, plate or surface that names its first hand and its vehicle as the train does."""
+    if not isinstance(entry, dict):
+        return entry
+    new = dict(entry)
+    if isinstance(entry.get("mirror_of"), str):
+        new["mirror_of"] = f"{called}-{entry['mirror_of']}"
+    place = entry.get("place")
+    if isinstance(place, dict):
+        only = next(iter(vehicles.values())) if len(vehicles) == 1 else None
+        on = place.get("vehicle")
+        name = vehicles.get(on, on) if isinstance(on, str) else only
+        new["place"] = {**place, **({} if name is None else {"vehicle": name})}
+    return new

@@ -1,0 +1,79 @@
+"""Check what a description says of its vehicles: their names, the places on them, their paints."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from livery.describe.entries.description import DescriptionModel
+from livery.describe.entries.panel import Panel
+from livery.describe.entries.vehicle import PanelPlace
+from livery.describe.load import Description
+from livery.describe.references import undeclared
+from livery.findings import Finding
+
+
+def check_vehicles(description: Description) -> list[Finding]:
+    """Return a fault for each vehicle and paint that is not declared, and each place that cannot be."""
+    model = description.model
+    if model is None:
+        return []
+    return [*_panels(model), *_surfaces(model)]
+
+
+def _panels(model: DescriptionModel) -> Iterator[Finding]:
+    for name, panel in model.panel.items():
+        if panel.place is not None:
+            yield from _place(panel.place, f"panel.{name}.place", model)
+            yield from _leading(name, panel, panel.place)
+
+
+def _place(place: PanelPlace, key: str, model: DescriptionModel) -> Iterator[Finding]:
+    if not model.vehicle:
+        yield Finding(
+            "vehicle",
+            "this panel has a place and the description has no vehicle",
+            'Add [vehicle.NAME] with its length: length = "42 ft".',
+            key=key,
+        )
+    elif place.vehicle is None and len(model.vehicle) > 1:
+        yield Finding(
+            "vehicle",
+            "on which vehicle is this place?",
+            f'Add vehicle = "…" to it: {", ".join(model.vehicle)}.',
+            key=key,
+        )
+    elif place.vehicle is not None and place.vehicle not in model.vehicle:
+        yield undeclared(
+            "undeclared-vehicle", f"{key}.vehicle", "vehicle", place.vehicle, list(model.vehicle)
+        )
+
+
+def _leading(name: str, panel: Panel, place: PanelPlace) -> Iterator[Finding]:
+    """Refuse a panel that says that the other end goes first than its place does."""
+    first = {"left": "left", "right": "right"}.get(place.face)
+    if "leading" in panel.model_fields_set and first not in (None, panel.leading):
+        yield Finding(
+            "leading",
+            f'the front of a vehicle is on the {first} of its {place.face} side, and leading is "{panel.leading}"',
+            f'Leave leading out, or write leading = "{first}".',
+            key=f"panel.{name}.leading",
+        )
+
+
+def _surfaces(model: DescriptionModel) -> Iterator[Finding]:
+    for name, surface in model.surface.items():
+        key = f"surface.{name}"
+        if surface.paint not in model.paint:
+            yield undeclared(
+                "undeclared-paint", f"{key}.paint", "paint", surface.paint, list(model.paint)
+            )
+        if surface.place is None:
+            continue
+        yield from _place(surface.place, f"{key}.place", model)
+        if surface.rectangle is None:
+            yield Finding(
+                "surface",
+                "only a rectangle can be seen on the elevations",
+                'Write rectangle = ["8 ft", "3 ft"], or leave its place out.',
+                key=f"{key}.place",
+            )

@@ -1,0 +1,1 @@
+"""Panels in space: where each stands on its vehicle, and the vehicle seen whole."""

@@ -1,0 +1,250 @@
+"""Lines that run on: a waist followed along a vehicle, round its corners and to the next one.
+
+Every panel that has the line gives its height above rail at its two ends, as built.  Where
+two panels meet, on one face, at a corner or over the gap to the next vehicle, the difference
+is the step; what exceeds the line's tolerance is a warning with what would level it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import NamedTuple
+
+from livery.describe.entries.vehicle import Face, LevelLine
+from livery.findings import Finding, Severity
+from livery.geometry.measure import bounds
+from livery.geometry.outline import Outline, Point
+from livery.rounding import settled
+from livery.units import Scale
+from livery.vehicles.consist import InTrain
+from livery.vehicles.placed import PlacedPanel
+from livery.vehicles.standing import Space
+
+FACES: tuple[Face, ...] = ("left", "rear", "right", "front")
+"""The order in which a line goes round a vehicle, seen from outside from left to right."""
+
+
+class End(NamedTuple):
+    """Where a line ends on a panel: its place in the vehicle's space."""
+
+    station: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """A line on one panel, from its left to its right end as seen standing before it."""
+
+    vehicle: str
+    panel: str
+    face: Face
+    left: End
+    right: End
+    key: str
+
+    @property
+    def height(self) -> float:
+        """The height above rail at its middle, in mm."""
+        return (self.left.height + self.right.height) / 2.0
+
+    @property
+    def slope(self) -> float:
+        """How much it rises from its left to its right end, in mm."""
+        return self.right.height - self.left.height
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """Where a line passes from one panel to the next; ``step_mm`` is how much higher it goes on."""
+
+    before: Reach
+    after: Reach
+    step_mm: float
+    between: str
+
+
+@dataclass(frozen=True)
+class FollowedLine:
+    """A line that runs on: all its reaches, every step between them, and its tolerance in mm."""
+
+    name: str
+    reaches: tuple[Reach, ...]
+    steps: tuple[Step, ...]
+    tolerance_mm: float
+
+    @property
+    def level_height(self) -> float:
+        """The one height above rail that asks the least change of the panel it asks most of."""
+        heights = [reach.height for reach in self.reaches]
+        return (min(heights) + max(heights)) / 2.0
+
+    @property
+    def too_large(self) -> tuple[Step, ...]:
+        """The steps beyond the tolerance."""
+        return tuple(s for s in self.steps if abs(s.step_mm) > self.tolerance_mm + 1e-9)
+
+
+def follow(name: str, line: LevelLine, train: Sequence[InTrain], scale: Scale) -> FollowedLine:
+    """Follow a line through the vehicles of a train in their order, each as it runs."""
+    reaches: list[Reach] = []
+    steps: list[Step] = []
+    before: Mapping[Face, Reach] = {}
+    for one in train:
+        found = list(_reaches(line, one))
+        reaches += found
+        steps += _steps_round(found)
+        steps += _steps_between(before, found)
+        before = _rearmost(found) or before
+    return FollowedLine(name, tuple(reaches), tuple(steps), scale.to_model(line.tolerance))
+
+
+def _reaches(line: LevelLine, one: InTrain) -> Iterator[Reach]:
+    """Yield a line on every panel of a vehicle that has it, round from the front of its left.
+
+    Of a vehicle that runs turned round, front and left are those of the train.
+    """
+    found = []
+    for panel in one.vehicle.panels:
+        ends = _ends_on(line, panel)
+        if panel.face in FACES and ends is not None:
+            reach = _reach(one.vehicle.name, panel, ends, line)
+            found.append(turned(reach, one.vehicle.sizes.length) if one.turned else reach)
+    return iter(sorted(found, key=_round_order))
+
+
+def _round_order(reach: Reach) -> tuple[int, float, str]:
+    """Order reaches as a line goes round the vehicle, with stations back down its right side."""
+    station = settled(reach.left.station, 6)
+    return (FACES.index(reach.face), -station if reach.face == "right" else station, reach.panel)
+
+
+def _reach(vehicle: str, panel: PlacedPanel, ends: tuple[Point, Point], line: LevelLine) -> Reach:
+    left, right = (_end(panel.standing.place(p.x, p.y)) for p in ends)
+    name = panel.plan.name
+    key = f"panel.{name}.datum.{line.datum}" if line.datum else panel.linings[line.lining or ""]
+    return Reach(vehicle, name, panel.face, left, right, key)
+
+
+def _end(place: Space) -> End:
+    return End(place.station, place.height)
+
+
+def _ends_on(line: LevelLine, panel: PlacedPanel) -> tuple[Point, Point] | None:
+    """Return where a line meets the left and right of a panel, or None where it is not on it."""
+    plan = panel.plan
+    if line.datum is not None:
+        height = plan.frame.level_heights.get(line.datum)
+        return None if height is None else _across_at(plan.frame.outline, height)
+    outlines = [p.outline for p in plan.pieces if p.key == panel.linings.get(line.lining or "")]
+    if not outlines:
+        return None
+    return _edge_of(Outline(tuple(c for o in outlines for c in o)), line.edge)
+
+
+def _across_at(outline: Outline, height: float) -> tuple[Point, Point]:
+    """Return where a level line enters and leaves a panel; past its ends, its full width."""
+    from shapely import LineString
+
+    from livery.geometry.flatten import to_shapely
+
+    box = bounds(outline)
+    line = LineString([(box.left - 1.0, height), (box.right + 1.0, height)])
+    met = to_shapely(outline).intersection(line)
+    left, right = (box.left, box.right) if met.is_empty else (met.bounds[0], met.bounds[2])
+    return Point(left, height), Point(right, height)
+
+
+def _edge_of(outline: Outline, edge: str) -> tuple[Point, Point]:
+    """Return the two ends of a lining's top or bottom edge: its extreme in each half."""
+    from livery.geometry.flatten import flatten
+
+    box = bounds(outline)
+    points = [p for contour in outline for p in flatten(contour)]
+    sign = 1.0 if edge == "top" else -1.0
+    halves = (
+        [p for p in points if p.x <= box.centre.x],
+        [p for p in points if p.x >= box.centre.x],
+    )
+    left, right = (max(half, key=lambda p: (sign * p.y, p.x)) for half in halves)
+    return Point(box.left, left.y), Point(box.right, right.y)
+
+
+def _steps_round(reaches: Sequence[Reach]) -> Iterator[Step]:
+    """Yield the steps along each face of a vehicle, and round its corners."""
+    for before, after in pairwise(reaches):
+        at_corner = before.face != after.face
+        if at_corner and FACES.index(after.face) - FACES.index(before.face) != 1:
+            continue  # the face between has no such line: nothing meets
+        between = f"the corner from {before.face} to {after.face}" if at_corner else "panels"
+        yield Step(before, after, after.left.height - before.right.height, between)
+    if reaches and (reaches[-1].face, reaches[0].face) == ("front", "left"):
+        first, last = reaches[0], reaches[-1]
+        step = first.left.height - last.right.height
+        yield Step(last, first, step, "the corner from front to left")
+
+
+def _rearmost(reaches: Sequence[Reach]) -> dict[Face, Reach]:
+    """Return the reach at the rear end of each side."""
+    left = [r for r in reaches if r.face == "left"]
+    right = [r for r in reaches if r.face == "right"]
+    ends: dict[Face, Reach] = {}
+    if left:
+        ends["left"] = left[-1]
+    if right:
+        ends["right"] = right[0]
+    return ends
+
+
+def _steps_between(before: Mapping[Face, Reach], reaches: Sequence[Reach]) -> Iterator[Step]:
+    """Yield the step on each side from the vehicle before to this one."""
+    left = [r for r in reaches if r.face == "left"]
+    right = [r for r in reaches if r.face == "right"]
+    if left and "left" in before:
+        one, other = before["left"], left[0]
+        yield Step(one, other, other.left.height - one.right.height, "vehicles, left")
+    if right and "right" in before:
+        one, other = before["right"], right[-1]
+        yield Step(one, other, other.right.height - one.left.height, "vehicles, right")
+
+
+def line_findings(line: FollowedLine, key: str) -> Iterator[Finding]:
+    """Yield a warning for every step beyond the tolerance, and one where no panel has the line."""
+    if not line.reaches:
+        yield Finding(
+            "line",
+            f'no panel that has a place on a vehicle has the line "{line.name}"',
+            "Check the datum's or the lining's name, and give those panels a place.",
+            Severity.WARNING,
+            key,
+        )
+    for step in line.too_large:
+        way = "up" if step.step_mm > 0 else "down"
+        one, other = (f"{r.vehicle} {r.panel}" for r in (step.before, step.after))
+        yield Finding(
+            "line-step",
+            f'the line "{line.name}" steps {way} by {abs(step.step_mm):.1f} mm between '
+            f"{one} and {other} ({step.between})",
+            levelling(line, step),
+            Severity.WARNING,
+            step.after.key,
+        )
+
+
+def levelling(line: FollowedLine, step: Step) -> str:
+    """Return what would level a step: one height for all, or a datum to move on each side."""
+    to = line.level_height
+    moves = ", ".join(
+        f"{reach.panel} by {to - reach.height:+.1f} mm"
+        for reach in (step.before, step.after)
+        if abs(to - reach.height) >= 0.05
+    )
+    return f"One height for all, {to:.1f} mm above rail, asks the least change: move {moves}."
+
+
+def turned(reach: Reach, length: float) -> Reach:
+    """Return a reach of a vehicle that runs the other way round."""
+    faces: dict[Face, Face] = {"left": "right", "right": "left", "front": "rear", "rear": "front"}
+    left, right = (End(length - e.station, e.height) for e in (reach.left, reach.right))
+    return replace(reach, face=faces[reach.face], left=left, right=right)

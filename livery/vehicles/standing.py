@@ -1,0 +1,139 @@
+"""Where a panel stands on its vehicle, as a rigid move from the panel into the vehicle's space.
+
+The vehicle's space is right-handed, in millimetres on the model: *station* runs from the
+front headstock back, *right* to the vehicle's right hand looking the way it goes, and
+*height* up from the rail.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from livery.describe.entries.vehicle import PanelPlace, Vehicle
+from livery.units import Length, Scale
+
+
+class Space(NamedTuple):
+    """A place or a direction in a vehicle's space: station, right and height, in mm."""
+
+    station: float
+    right: float
+    height: float
+
+    def along(self, direction: Space, distance: float) -> Space:
+        """Return the place ``distance`` mm from here in a direction of unit length."""
+        return Space(*(a + distance * d for a, d in zip(self, direction, strict=True)))
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """The move from a panel to its vehicle.
+
+    ``origin`` is where the panel's own origin stands; ``across``, ``up`` and ``outward``
+    are the directions of the panel's x and y and of its face, each of unit length.
+    """
+
+    origin: Space
+    across: Space
+    up: Space
+    outward: Space
+
+    def place(self, x: float, y: float, out: float = 0.0) -> Space:
+        """Return where a point of the panel is, ``out`` mm in front of its plane."""
+        return self.origin.along(self.across, x).along(self.up, y).along(self.outward, out)
+
+
+@dataclass(frozen=True, slots=True)
+class VehicleSizes:
+    """A vehicle's sizes as built, in mm on the model; ``settles`` is how much lower it will stand."""
+
+    length: float
+    width: float | None
+    coupling: float | None
+    settles: float
+
+
+def vehicle_sizes(vehicle: Vehicle, scale: Scale) -> VehicleSizes:
+    """Return a vehicle's sizes as built; one that was not measured is taken at scale."""
+
+    def size(drawn: Length | None, built: Length | None) -> float | None:
+        if built is not None:
+            return built.mm
+        return None if drawn is None else scale.to_model(drawn)
+
+    length = size(vehicle.length, vehicle.built.length)
+    assert length is not None
+    return VehicleSizes(
+        length,
+        size(vehicle.width, vehicle.built.width),
+        size(vehicle.coupling, vehicle.built.coupling),
+        0.0 if vehicle.settles is None else scale.to_model(vehicle.settles),
+    )
+
+
+def stand(place: PanelPlace, sizes: VehicleSizes, width_mm: float, scale: Scale) -> Standing:
+    """Return how a panel ``width_mm`` wide stands on its vehicle.
+
+    The panel's origin is the bottom left corner of its bounding rectangle as built.
+    """
+
+    def at(name: str, otherwise: float) -> float:
+        built, drawn = getattr(place.built, name), getattr(place, name)
+        if built is not None:
+            return float(built.mm)
+        return otherwise if drawn is None else scale.to_model(drawn)
+
+    left, right = (h - sizes.settles for h in _end_heights(place, scale))
+    tilt = math.asin(max(-1.0, min(1.0, (right - left) / width_mm)))
+    lean = math.radians(place.lean)
+    half = 0.0 if sizes.width is None else sizes.width / 2.0
+    across = at("across", 0.0)
+    match place.face:
+        case "left":
+            origin = Space(at("station", 0.0), -at("out", half), left)
+            level, inwards = Space(1.0, 0.0, 0.0), Space(0.0, 1.0, 0.0)
+        case "right":
+            ran = width_mm * math.cos(tilt)
+            origin = Space(at("station", 0.0) + ran, at("out", half), left)
+            level, inwards = Space(-1.0, 0.0, 0.0), Space(0.0, -1.0, 0.0)
+        case "front":
+            origin = Space(at("station", 0.0), across + width_mm / 2.0, left)
+            level, inwards = Space(0.0, -1.0, 0.0), Space(1.0, 0.0, 0.0)
+        case "rear":
+            origin = Space(at("station", sizes.length), across - width_mm / 2.0, left)
+            level, inwards = Space(0.0, 1.0, 0.0), Space(-1.0, 0.0, 0.0)
+        case "top":
+            origin = Space(at("station", 0.0), across, left)
+            level, inwards = Space(1.0, 0.0, 0.0), Space(0.0, 1.0, 0.0)
+            lean = math.pi / 2.0
+    upright = combined((math.sin(lean), inwards), (math.cos(lean), Space(0.0, 0.0, 1.0)))
+    return _standing(
+        origin,
+        combined((math.cos(tilt), level), (math.sin(tilt), upright)),
+        combined((math.cos(tilt), upright), (-math.sin(tilt), level)),
+    )
+
+
+def _end_heights(place: PanelPlace, scale: Scale) -> tuple[float, float]:
+    """Return a panel's height above rail at its left and its right end, as built."""
+    built = place.built.height
+    if built is None:
+        drawn = 0.0 if place.height is None else scale.to_model(place.height)
+        return drawn, drawn
+    if not isinstance(built, tuple):
+        return built.mm, built.mm
+    first, last = built[0].mm, built[1].mm
+    return (last, first) if place.face == "right" else (first, last)
+
+
+def combined(*parts: tuple[float, Space]) -> Space:
+    """Return the sum of directions, each taken so many times."""
+    return Space(*(sum(n * axis[i] for n, axis in parts) for i in range(3)))
+
+
+def _standing(origin: Space, across: Space, up: Space) -> Standing:
+    """Return a standing whose face looks out to where its across and up turn right-handed."""
+    (a, b, c), (d, e, f) = across, up
+    return Standing(origin, across, up, Space(b * f - c * e, c * d - a * f, a * e - b * d))

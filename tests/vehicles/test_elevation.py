@@ -1,0 +1,91 @@
+"""Elevations of whole vehicles against orthographic projection worked by hand."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from livery.drawing import Area
+from livery.geometry.measure import bounds
+from livery.make.drawings.vehicle_elevation import train_marks, vehicle_elevation, vehicle_marks
+from livery.make.drawings.vehicle_files import Vehicles
+from livery.vehicles.consist import InTrain
+from livery.vehicles.view import View
+
+COLOURS = {"green": "#00ff00", "cream": "#ffffcc", "grey": "#808080"}
+
+
+def marks(van: Vehicles, view: View) -> tuple[Area, ...]:
+    return vehicle_marks(van.placed[0], view, COLOURS)
+
+
+def edge(van: Vehicles, view: View, panel: str) -> tuple[float, ...]:
+    (found,) = (m for m in marks(van, view) if m.layer == "edge" and m.name == panel)
+    return tuple(bounds(found.outline))
+
+
+def test_a_leaning_side_is_foreshortened_by_the_cosine(van: Vehicles) -> None:
+    """200 mm of side leaning 30 degrees is 173.2 mm high and 100 mm deep."""
+    assert edge(van, View.LEFT, "side") == pytest.approx(
+        (0.0, 120.0, 500.0, 120.0 + 200.0 * math.cos(math.pi / 6))
+    )
+    assert edge(van, View.ABOVE, "side") == pytest.approx((0.0, -100.0, 500.0, 0.0))
+
+
+def test_each_side_has_the_front_at_its_own_end(van: Vehicles) -> None:
+    """The hatch is 100 mm from the front: at the left of the left side, the right of the right."""
+
+    def hatch(view: View, panel: str) -> tuple[float, float]:
+        (found,) = (m for m in marks(van, view) if m.name == f"{panel} hatch")
+        return bounds(found.outline).left, bounds(found.outline).right
+
+    assert hatch(View.LEFT, "side") == pytest.approx((100.0, 150.0))
+    assert hatch(View.RIGHT, "other") == pytest.approx((-150.0, -100.0))
+
+
+def test_nearer_panels_are_drawn_over_farther_ones(van: Vehicles) -> None:
+    names = [m.name for m in marks(van, View.LEFT) if m.layer == "edge"]
+    assert names == ["side", "step"]
+
+
+def test_what_faces_away_is_not_seen(van: Vehicles) -> None:
+    assert {m.name for m in marks(van, View.RIGHT) if m.layer == "edge"} == {"other"}
+    assert not [m for m in marks(van, View.FRONT) if m.layer == "edge"]
+
+
+def test_the_roof_is_seen_from_above_in_its_paint(van: Vehicles) -> None:
+    (roof,) = (m for m in marks(van, View.ABOVE) if m.layer == "bare surfaces")
+    assert roof.fill == "#808080"
+    assert tuple(bounds(roof.outline)) == pytest.approx((0.0, -100.0, 500.0, 100.0))
+
+
+def test_wheels_and_buffers_stand_on_the_rail_for_scale(van: Vehicles) -> None:
+    gear = [bounds(m.outline) for m in marks(van, View.LEFT) if m.layer == "running gear"]
+    wheel, front, rear = gear
+    assert tuple(wheel) == pytest.approx((55.0, 0.0, 145.0, 90.0))
+    assert (front.left, front.right) == pytest.approx((-50.0, 0.0))
+    assert (rear.left, rear.right) == pytest.approx((500.0, 550.0))
+    assert (front.bottom, front.top) == pytest.approx((85.0, 125.0))
+
+
+def test_a_view_that_shows_nothing_is_not_drawn(van: Vehicles) -> None:
+    assert vehicle_elevation(van.placed[0], View.FRONT, COLOURS) is None
+
+
+@pytest.mark.parametrize("turned", [False, True])
+@pytest.mark.parametrize("view", [View.LEFT, View.RIGHT])
+def test_a_vehicle_fills_its_own_length_of_the_train(
+    van: Vehicles, view: View, turned: bool
+) -> None:
+    train = [InTrain(van.placed[0], start=1000.0, turned=turned)]
+    edges = [bounds(m.outline) for m in train_marks(train, view, COLOURS) if m.layer == "edge"]
+    left, right = min(e.left for e in edges), max(e.right for e in edges)
+    expected = (1000.0, 1500.0) if view is View.LEFT else (-1500.0, -1000.0)
+    assert (left, right) == pytest.approx(expected)
+
+
+def test_a_turned_vehicle_shows_its_right_side_on_the_trains_left(van: Vehicles) -> None:
+    train = [InTrain(van.placed[0], start=0.0, turned=True)]
+    names = {m.name for m in train_marks(train, View.LEFT, COLOURS) if m.layer == "edge"}
+    assert names == {"other"}

@@ -1,0 +1,68 @@
+"""The solid read back by other libraries: areas, sizes, colours and axes."""
+
+from __future__ import annotations
+
+import io
+import math
+
+import numpy as np
+import pygltflib
+import pytest
+import trimesh
+
+from livery.geometry.measure import area
+from livery.make.drawings.vehicle_files import Vehicles
+from livery.vehicles.solid import vehicle_solid
+from livery.write.gltf import glb_bytes
+
+COLOURS = {"green": "#00ff00", "cream": "#ffffcc", "grey": "#808080"}
+METAL = "#b4b8ba"
+
+
+@pytest.fixture()
+def glb(van: Vehicles) -> bytes:
+    return glb_bytes(vehicle_solid(van.placed[0], COLOURS, METAL))
+
+
+def test_the_same_vehicle_gives_the_same_bytes(van: Vehicles, glb: bytes) -> None:
+    assert glb_bytes(vehicle_solid(van.placed[0], COLOURS, METAL)) == glb
+    assert glb[:4] == b"glTF"
+
+
+def test_another_library_reads_it_in_metres_with_y_up_and_the_front_at_z(glb: bytes) -> None:
+    """The side leans in from 1200 mm up; its foot is 100 mm to the left, which is +x."""
+    scene = trimesh.load(io.BytesIO(glb), file_type="glb")
+    low, high = scene.bounds
+    assert high[1] == pytest.approx(0.32)
+    assert low[1] == pytest.approx(0.12)
+    assert (low[2], high[2]) == pytest.approx((-0.5, 0.0))
+    assert (low[0], high[0]) == pytest.approx((-0.1, 0.11))
+
+
+def test_areas_in_space_are_those_on_the_panel(van: Vehicles, glb: bytes) -> None:
+    plan = van.placed[0].panels[0].plan
+    scene = trimesh.load(io.BytesIO(glb), file_type="glb")
+    painted = sum(g.area for n, g in scene.geometry.items() if n.split("_")[0] == "side")
+    hatch = 50.0 * 50.0
+    assert painted == pytest.approx(area(plan.frame.outline) - hatch, rel=1e-6)
+
+
+def test_every_colour_is_its_own_and_linear(glb: bytes) -> None:
+    """sRGB #808080 is 0.2159 in linear light (IEC 61966-2-1)."""
+    file = pygltflib.GLTF2.load_from_bytes(glb)
+    colours = {m.name: m.pbrMetallicRoughness.baseColorFactor for m in file.materials}
+    assert colours["#808080"][:3] == pytest.approx([0.215861] * 3, abs=1e-6)
+    assert colours["#00ff00"] == pytest.approx([0.0, 1.0, 0.0, 1.0])
+    assert {m.name for m in file.materials} == {"#00ff00", "#ffffcc", "#808080"}
+    assert file.accessors[0].max is not None
+    assert {v.target for v in file.bufferViews} == {pygltflib.ARRAY_BUFFER}
+
+
+def test_faces_look_outwards(glb: bytes) -> None:
+    scene = trimesh.load(io.BytesIO(glb), file_type="glb")
+    roof = scene.geometry["roof"]
+    assert np.allclose(roof.face_normals, [0.0, 0.0, 1.0])
+    side = scene.geometry["side"]
+    assert np.allclose(
+        side.face_normals, [0.0, -math.cos(math.pi / 6), math.sin(math.pi / 6)], atol=1e-6
+    )

@@ -1,0 +1,124 @@
+"""Where panels stand: worked by hand as a drawing office projects them."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from livery.describe.entries.panel import Panel
+from livery.describe.entries.vehicle import PanelPlace
+from livery.units import read_scale
+from livery.vehicles.standing import Space, Standing, VehicleSizes, stand
+
+SCALE = read_scale("1:10")
+SIZES = VehicleSizes(length=1000.0, width=200.0, coupling=None, settles=0.0)
+
+
+def standing(width: float = 400.0, sizes: VehicleSizes = SIZES, **place: object) -> Standing:
+    return stand(PanelPlace.model_validate(place), sizes, width, SCALE)
+
+
+def test_the_left_side_runs_back_from_its_leading_edge() -> None:
+    at = standing(face="left", station="500 mm", height="1200 mm")
+    assert at.place(0.0, 0.0) == pytest.approx((50.0, -100.0, 120.0))
+    assert at.place(400.0, 30.0) == pytest.approx((450.0, -100.0, 150.0))
+    assert at.outward == pytest.approx((0.0, -1.0, 0.0))
+
+
+def test_the_right_side_runs_forward_and_its_station_is_still_its_leading_edge() -> None:
+    at = standing(face="right", station="500 mm", height="1200 mm")
+    assert at.place(400.0, 0.0) == pytest.approx((50.0, 100.0, 120.0))
+    assert at.place(0.0, 0.0) == pytest.approx((450.0, 100.0, 120.0))
+    assert at.outward == pytest.approx((0.0, 1.0, 0.0))
+
+
+def test_ends_stand_about_the_centre_line_and_face_away() -> None:
+    front = standing(180.0, face="front", height="1000 mm")
+    assert front.place(0.0, 0.0) == pytest.approx((0.0, 90.0, 100.0))
+    assert front.outward == pytest.approx((-1.0, 0.0, 0.0))
+    rear = standing(180.0, face="rear", height="1000 mm", across="50 mm")
+    assert rear.place(0.0, 0.0) == pytest.approx((1000.0, -85.0, 100.0))
+    assert rear.outward == pytest.approx((1.0, 0.0, 0.0))
+
+
+def test_the_top_lies_flat_with_the_right_hand_up_the_page() -> None:
+    top = standing(400.0, face="top", height="3000 mm", across="-1000 mm")
+    assert top.place(10.0, 0.0) == pytest.approx((10.0, -100.0, 300.0))
+    assert top.place(10.0, 200.0) == pytest.approx((10.0, 100.0, 300.0))
+    assert top.outward == pytest.approx((0.0, 0.0, 1.0))
+
+
+@pytest.mark.parametrize(
+    ("face", "inwards"),
+    [("left", (0, 1)), ("right", (0, -1)), ("front", (1, 0)), ("rear", (-1, 0))],
+)
+def test_a_leaning_panel_goes_inwards_by_the_sine_and_up_by_the_cosine(
+    face: str, inwards: tuple[int, int]
+) -> None:
+    upright = standing(face=face, height="1000 mm").place(0.0, 100.0)
+    leaning = standing(face=face, height="1000 mm", lean="30 deg").place(0.0, 100.0)
+    moved = [b - a for a, b in zip(upright, leaning, strict=True)]
+    assert moved == pytest.approx([50.0 * inwards[0], 50.0 * inwards[1], 86.6025403784 - 100.0])
+
+
+def test_what_was_measured_goes_before_what_was_drawn() -> None:
+    at = standing(
+        face="left",
+        station="500 mm",
+        height="1200 mm",
+        built={"station": "52 mm", "height": "121.5 mm", "out": "99 mm"},
+    )
+    assert at.place(0.0, 0.0) == pytest.approx((52.0, -99.0, 121.5))
+
+
+def test_a_vehicle_settles_on_its_springs_in_working_order() -> None:
+    sizes = VehicleSizes(1000.0, 200.0, None, settles=1.5)
+    assert standing(sizes=sizes, face="left", height="1200 mm").origin.height == 118.5
+
+
+def test_two_heights_tilt_the_panel_about_its_leading_end() -> None:
+    left = standing(face="left", height="0 mm", built={"height": ["100 mm", "104 mm"]})
+    assert left.place(0.0, 0.0).height == pytest.approx(100.0)
+    assert left.place(400.0, 0.0).height == pytest.approx(104.0)
+    right = standing(face="right", height="0 mm", built={"height": ["100 mm", "104 mm"]})
+    assert right.place(400.0, 0.0) == pytest.approx((0.0, 100.0, 100.0), abs=1e-9)
+    assert right.place(0.0, 0.0).height == pytest.approx(104.0)
+
+
+@given(
+    st.sampled_from(["left", "right", "front", "rear", "top"]),
+    st.floats(-80.0, 80.0),
+    st.floats(-3.0, 3.0),
+)
+def test_standing_moves_and_turns_but_never_stretches_or_mirrors(
+    face: str, lean: float, rise: float
+) -> None:
+    at = standing(
+        face=face, lean=f"{lean:.6f} deg", built={"height": ["100 mm", f"{100 + rise:.6f} mm"]}
+    )
+    for axis in (at.across, at.up, at.outward):
+        assert math.hypot(*axis) == pytest.approx(1.0)
+    a, b, c = at.across, at.up, at.outward
+    assert sum(x * y for x, y in zip(a, b, strict=True)) == pytest.approx(0.0, abs=1e-12)
+    volume = (
+        a.station * (b.right * c.height - b.height * c.right)
+        - a.right * (b.station * c.height - b.height * c.station)
+        + a.height * (b.station * c.right - b.right * c.station)
+    )
+    assert volume == pytest.approx(1.0)
+
+
+def test_space_is_a_place_in_millimetres() -> None:
+    assert Space(1.0, 2.0, 3.0).along(Space(0.0, 0.0, 1.0), 4.0) == (1.0, 2.0, 7.0)
+
+
+def test_the_front_of_a_side_is_where_its_place_has_it() -> None:
+    def panel(face: str) -> Panel:
+        outline = {"rectangle": ["4 ft", "2 ft"]}
+        place = {"face": face, "height": "4 ft"}
+        return Panel.model_validate({"outline": outline, "place": place})
+
+    assert [panel(face).front for face in ("left", "right", "rear")] == ["left", "right", "left"]
