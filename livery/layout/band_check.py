@@ -39,7 +39,8 @@ ROOM = (
 class AsLaid:
     """A lining to be checked: its courses, its strands and their widths, and what was laid of each.
 
-    ``strands`` has the gaps too; ``regions`` are those with paint, cut to the panel.
+    ``strands`` has the gaps too.  ``whole`` and ``regions`` are of those with paint only: what
+    each covers in every course, and what is left of it on the panel.
     """
 
     entry: Lining
@@ -47,6 +48,7 @@ class AsLaid:
     courses: tuple[Course, ...]
     strands: tuple[Strand, ...]
     widths: tuple[float, ...]
+    whole: tuple[tuple[Outline, ...], ...]
     regions: tuple[Outline, ...]
 
     @property
@@ -62,6 +64,7 @@ def band_faults(laid: AsLaid, ground: Ground) -> Iterator[Finding]:
         yield uneven_at
         return  # what else is wrong comes of it
     yield from _off_metal(laid, ground)
+    yield from _crossing(laid)
     yield from _over_itself(laid)
     yield from _too_near(laid, ground)
 
@@ -102,7 +105,7 @@ def _off_metal(laid: AsLaid, ground: Ground) -> Iterator[Finding]:
     if own:
         metal = metal.difference(shapely.union_all(own).buffer(-WITHIN_MM))
     for course in whole:
-        off = _band(course, laid).difference(metal)
+        off = to_shapely(course.whole(0.0, sum(laid.widths))).difference(metal)
         if off.area > LEAST_MM2:
             at = _middle(off)
             words = f"this lining leaves the metal{_at(at)}"
@@ -122,21 +125,63 @@ def _overhang(laid: AsLaid, ground: Ground) -> float:
     return max(0.0, *(-ground.frame.scale.to_model(s) for s in sizes if s is not None), 0.0)
 
 
+def _crossing(laid: AsLaid) -> Iterator[Finding]:
+    """Yield the fault of strands along points that come nearer each other than their gap."""
+    depths = [0.0, *accumulate(laid.widths)]
+    painted = [i for i, s in enumerate(laid.strands) if s.paint is not None]
+    for n, course in enumerate(laid.courses):
+        if isinstance(course, ClosedCourse | EdgeCourse):
+            continue  # by the width of every gap
+        strands = [to_shapely(regions[n]) for regions in laid.whole]
+        for (i, one), (j, other) in pairwise(zip(painted, strands, strict=True)):
+            gap = depths[j] - depths[i + 1]
+            at = _nearer(one, other, gap)
+            if at is not None:
+                words = f"strands of this band run into each other{_at(at)}"
+                remedy = (
+                    "Lead it round in a wider bend, not across itself, or make the band narrower."
+                )
+                yield _fault(laid, "band-uneven", words, at, remedy)
+                return
+
+
+def _nearer(one: Region, other: Region, gap: float) -> Point | None:
+    """Return where two strands are nearer each other than a gap, if they are."""
+    import shapely
+
+    if one.is_empty or other.is_empty or one.distance(other) >= gap - WITHIN_MM > 0.0:
+        return None
+    if gap > WITHIN_MM:
+        place = shapely.shortest_line(one, other).coords[0]
+        return Point(*map(float, place))
+    both = one.intersection(other)
+    # Strands that touch share a line, and no more than its rounding.
+    return _middle(both) if both.buffer(-WITHIN_MM).area > LEAST_MM2 else None
+
+
 def _over_itself(laid: AsLaid) -> Iterator[Finding]:
-    """Yield the fault of the bands of one lining that run over each other."""
+    """Yield the fault of the bands of one lining that run over each other; spokes may at a hub."""
     import numpy as np
     import shapely
 
-    bands = np.array([_band(c, laid) for c in laid.edged], dtype=object)
-    if len(bands) < 2:
+    if laid.entry.all_round is not None or len(laid.courses) < 2:
         return
+    bands = np.array(
+        [
+            shapely.union_all([to_shapely(regions[n]) for regions in laid.whole])
+            for n in range(len(laid.courses))
+        ],
+        dtype=object,
+    )
     tree = shapely.STRtree(bands)
     for i, j in zip(*tree.query(bands, predicate="intersects"), strict=True):
         both = bands[i].intersection(bands[j]) if i < j else None
         if both is not None and both.area > LEAST_MM2:
             at = _middle(both)
             words = f"two bands of this lining run over each other{_at(at)}"
-            remedy = "Make the band narrower or its inset smaller."
+            remedy = (
+                "Make the band narrower, its inset smaller, or the spacing of its lines larger."
+            )
             yield _fault(laid, "band-overlap", words, at, remedy)
             return
 
@@ -163,13 +208,6 @@ def _too_near(laid: AsLaid, ground: Ground) -> Iterator[Finding]:
         words += f" instead of {gap:.2f} mm" if gap else ""
         yield _fault(laid, "too-near", words, at, ROOM)
         return
-
-
-def _band(course: ClosedCourse | EdgeCourse, laid: AsLaid) -> Region:
-    width = sum(laid.widths)
-    if isinstance(course, EdgeCourse):
-        return to_shapely(course.region(0.0, width))
-    return to_shapely(course.whole(0.0, width))
 
 
 def _is_own(keep_out: PlacedKeepOut, entry: Lining) -> bool:

@@ -64,12 +64,14 @@ def lay_lining(
     whole = union(*(c.region(0.0, sum(widths)) for c in courses))
     others = {name: (other.whole, other.way) for name, other in laid.items()}
     pieces: list[Piece] = []
+    every: list[tuple[Outline, ...]] = []
     regions: list[Outline] = []
     run = 0.0
     for strand, width in zip(strands, widths, strict=True):
         if strand.paint is not None:
-            region = union(*(c.region(run, run + width) for c in courses))
-            region = _trimmed(region, ground, stops)
+            each = tuple(c.region(run, run + width) for c in courses)
+            every.append(each)
+            region = _trimmed(union(*each), ground, stops)
             regions.append(region)
             region = _without_specks(met(region, whole, entry, others, ground))
             if region:
@@ -88,7 +90,7 @@ def lay_lining(
                     )
                 )
         run += width
-    as_laid = AsLaid(entry, key, courses, strands, tuple(widths), tuple(regions))
+    as_laid = AsLaid(entry, key, courses, strands, tuple(widths), tuple(every), tuple(regions))
     faults = tuple(band_faults(as_laid, ground))
     if faults:
         raise LiveryError(faults, exit_status=1)

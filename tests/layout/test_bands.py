@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 import os
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
 
+import numpy as np
 import pytest
 import shapely
 from hypothesis import Phase, given, settings
@@ -55,6 +57,20 @@ def band(strands: list[tuple[float, bool]]) -> str:
     return f"[band.own]\nstrands = [{', '.join(parts)}]\n"
 
 
+def rings(region: shapely.Geometry) -> list[shapely.LinearRing]:
+    parts = shapely.get_parts(region)
+    return [ring for part in parts for ring in (part.exterior, *part.interiors)]
+
+
+def sharpest_of(ring: shapely.LinearRing) -> float:
+    """Return the sharpest angle at a corner of a ring, either way, in radians."""
+    p = shapely.get_coordinates(ring)[:-1]
+    along = np.roll(p, -1, axis=0) - p
+    way = np.arctan2(along[:, 1], along[:, 0])
+    turn = np.abs((way - np.roll(way, 1) + math.pi) % math.tau - math.pi)
+    return float(math.pi - turn[np.hypot(*along.T) > 1e-6].max())
+
+
 def measure(
     panel: PanelPlan,
     strands: list[tuple[float, bool]],
@@ -64,7 +80,8 @@ def measure(
 ) -> None:
     """Assert that the strands of a closed band are as wide, as far apart and as clear as asked.
 
-    ``sharpest`` is the sharpest angle of any mitre, in radians.
+    ``sharpest`` is the sharpest angle of the panel, in radians; worked corners that meet in a
+    tight place make sharper ones, with longer mitres.
     """
     painted = [
         (sum(w for w, _ in strands[:i]), w) for i, (w, is_gap) in enumerate(strands) if not is_gap
@@ -76,12 +93,13 @@ def measure(
     for region, (_, width) in zip(regions, painted, strict=True):
         assert region.is_valid
         assert all(part.interiors for part in shapely.get_parts(region))  # all the way round
+        sharp = min(sharpest, *(sharpest_of(r) for r in rings(region)))
         # The widest circle in a mitre touches both sides and the inner corner.
-        widest = width / (1.0 + math.sin(sharpest / 2.0))
+        widest = width / (1.0 + math.sin(sharp / 2.0))
         assert region.buffer(-widest - OUT_MM).is_empty
         core = width / 2.0 - OUT_MM
         thin = region.difference(region.buffer(-core).buffer(core + 0.002, quad_segs=32))
-        tip = core * core * (1.0 / math.tan(sharpest / 2.0) - (math.pi - sharpest) / 2.0)
+        tip = core * core * (1.0 / math.tan(sharp / 2.0) - (math.pi - sharp) / 2.0)
         assert max((p.area for p in shapely.get_parts(thin)), default=0.0) < 1.3 * tip + 0.02
         assert region.difference(metal).area < 1e-6
         for keep_out in fixed:
@@ -136,11 +154,11 @@ OUTLINES: dict[str, tuple[str, float]] = {
     ),
     "moon": (
         '{ path = "M 100 0 A 100 100 0 1 0 100 180 A 120 120 0 0 1 100 0 Z", unit = "mm" }',
-        60.0,
+        30.0,
     ),
     "splasher": (
         '{ path = "M 0 0 L 260 0 L 260 40 A 160 160 0 0 1 0 40 Z", unit = "mm" }',
-        60.0,
+        40.0,
     ),
 }
 
@@ -204,6 +222,8 @@ def test_a_band_is_right_all_along_or_refused(
     gap: float,
 ) -> None:
     shape, sharpest = OUTLINES[outline]
+    if fitted and not gap:
+        sharpest = 30.0  # without a gap to turn in, a band turns off in sharp corners
     text = f"""{band(strands)}
 [panel.side]
 outline = {shape}
@@ -270,3 +290,100 @@ corner = { chamfered = "20 mm" }
     (found,) = plan_of(folder, L_PANEL + lining).findings
     assert found.code == "off-metal" and found.key == "panel.side.lining.0"
     assert found.where_mm == pytest.approx((160.5, 95.5), abs=1.5)
+
+
+@pytest.mark.parametrize(
+    ("lining", "code"),
+    [
+        (
+            'band = "own"\ncurve = "smooth"\n'
+            'along = [["20 mm", "50 mm"], ["60 mm", "90 mm"], ["70 mm", "50 mm"], ["22 mm", "80 mm"]]',
+            "band-uneven",
+        ),
+        (
+            'paint = "cream"\nwidth = "4 mm"\ncount = 4\nspacing = "3 mm"\n'
+            'along = [["20 mm", "20 mm"], ["80 mm", "40 mm"]]',
+            "band-overlap",
+        ),
+        ('band = "own"\nround = "ports"\ninset = "3 mm"', "band-overlap"),
+        (
+            'band = "own"\nround = "ports"\ninset = "3 mm"\ncorner = { incurved = "8 mm" }',
+            "off-metal",
+        ),
+    ],
+)
+def test_lines_that_run_into_each_other_are_refused(folder: Path, lining: str, code: str) -> None:
+    ports = """[[panel.side.keep_out]]
+called = "ports"
+rectangle = ["20 mm", "20 mm"]
+at = ["30 mm", "140 mm"]
+repeat = { count = 2, pitch = "32 mm" }
+"""
+    text = f"""{band(FIVE)}[panel.side]
+outline = {OUTLINES["rectangle"][0]}
+{ports}[[panel.side.lining]]
+{lining}
+"""
+    found = [f for f in plan_of(folder, text).findings if f.severity.value == "error"]
+    assert [(f.code, f.key) for f in found][:1] == [(code, "panel.side.lining.0")]
+    assert found[0].where_mm is not None and found[0].remedy
+
+
+@pytest.mark.parametrize(
+    ("edges", "places"),
+    [
+        # Each is a line across: (from, to) on the L whose step is 160 mm along and 95 mm up.
+        ('["top"]', [((0, 192), (160, 192)), ((160, 87), (300, 87))]),
+        ('["right"]', [((152, 95), (152, 200)), ((292, 0), (292, 95))]),
+        ('["left"]', [((8, 0), (8, 200))]),
+    ],
+)
+def test_lines_on_some_edges_end_at_the_metal_and_at_inward_corners(
+    folder: Path, edges: str, places: list[tuple[tuple[float, float], tuple[float, float]]]
+) -> None:
+    lining = f"""[[panel.side.lining]]
+band = "own"
+inset = "8 mm"
+edges = {edges}
+"""
+    panel = plan_of(folder, L_PANEL + lining).panels[0]
+    outer = to_shapely(panel.pieces[0].outline)
+    # The strand lies from the line inward: down from a top, left from a right edge.
+    away = {"top": (0.0, -1.5), "right": (-1.5, 0.0), "left": (1.5, 0.0)}[edges[2:-2]]
+    wanted = [
+        shapely.box(
+            min(a, c, c + away[0]),
+            min(b, d, d + away[1]),
+            max(a, c, a + away[0]),
+            max(b, d, b + away[1]),
+        )
+        for (a, b), (c, d) in places
+    ]
+    assert outer.symmetric_difference(shapely.union_all(wanted)).area < 1e-3
+
+
+def test_a_line_on_one_edge_passes_a_fitting_at_its_width(folder: Path) -> None:
+    text = f"""{band(FIVE)}[panel.side]
+outline = {OUTLINES["rectangle"][0]}
+[[panel.side.keep_out]]
+kind = "fitting"
+circle = {{ centre = ["80 mm", "186 mm"], diameter = "10 mm" }}
+[[panel.side.lining]]
+band = "own"
+inset = "8 mm"
+edges = ["top"]
+at_keep_outs = "pass round"
+gap = "2 mm"
+"""
+    panel = plan_of(folder, text).panels[0]
+    strands = [to_shapely(p.outline) for p in panel.pieces]
+    fitting = to_shapely(panel.keep_outs[0].outline)
+    assert min(s.distance(fitting) for s in strands) == pytest.approx(2.0, abs=0.01)
+    for strand, width in zip(strands, (1.5, 1.0, 1.5), strict=True):
+        assert strand.buffer(-width / 2 - 0.01).is_empty
+        core = width / 2 - 0.01
+        ends = strand.difference(strand.buffer(-core).buffer(core + 0.002, quad_segs=32))
+        assert max(p.area for p in shapely.get_parts(ends)) < width * width / 4  # square ends alone
+    assert [one.distance(two) for one, two in pairwise(strands)] == (
+        pytest.approx([1.0, 1.0], abs=0.01)
+    )
