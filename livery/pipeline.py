@@ -239,10 +239,8 @@ def _made(
             f"{card.name}.pdf": pdf_bytes([card]),
         }
         lines |= dict.fromkeys(paint_card.missing)
-    rows = [row for panel in examined.plan.panels for row in panel.sizes]
-    rows += [row for plate in examined.plan.plates for row in plate.sizes]
-    files["sizes.csv"] = size_csv(rows).encode()
-    files["sizes.txt"] = size_text(rows).encode()
+    files["sizes.csv"] = size_csv(examined.plan.sizes).encode()
+    files["sizes.txt"] = size_text(examined.plan.sizes).encode()
     record = making_record(
         model, colours, making.coats, making.sheets, making.artworks, making.drawings
     )

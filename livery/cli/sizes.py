@@ -11,16 +11,18 @@ import click
 @click.argument("job", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Print the table as JSON.")
 def command(job: Path, as_json: bool) -> None:
-    """Print each size of JOB: on the prototype, at scale, as fitted, and the difference."""
+    """Print each size of JOB, of its panels and its plates: on the prototype, at scale, as fitted, and the difference."""
     from livery.cli._say import say_findings, say_json
     from livery.make.sheets.size_table import size_data, size_text
     from livery.pipeline import examine, require_sound
 
     examined = examine(job)
     require_sound(examined)
-    rows = [row for panel in examined.plan.panels for row in panel.sizes]
+    model = examined.description.model
+    assert model is not None  # a description that is sound has one
+    rows = examined.plan.sizes
     if as_json:
-        say_json({"scale": str(examined.plan.panels[0].frame.scale), "sizes": size_data(rows)})
+        say_json({"scale": str(model.job.read_scale()), "sizes": size_data(rows)})
         return
     say_findings(examined.findings)
     click.echo(size_text(rows), nl=False)

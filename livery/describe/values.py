@@ -29,6 +29,10 @@ LONGEST_MM = 1_000_000
 _POSITION = re.compile(r"(?P<datum>[A-Za-z][\w-]*)(?:\s+(?P<sign>[+-])\s*(?P<offset>.+))?")
 
 
+SHARES = {"left": 0.0, "centre": 0.5, "right": 1.0, "bottom": 0.0, "middle": 0.5, "top": 1.0}
+"""The panel's own places, and how much of what stands there lies to the left or below."""
+
+
 @dataclass(frozen=True, slots=True)
 class Position:
     """A place along the panel's width or height: a datum, a length from it, or both.
@@ -38,6 +42,15 @@ class Position:
 
     datum: str | None
     offset: Length
+
+    @property
+    def share(self) -> float | None:
+        """How much of what stands here lies to the left or below: as the panel's own name says.
+
+        Nothing at "left" and "bottom", half at "centre" and "middle", all at "right" and
+        "top"; None at any other place.
+        """
+        return SHARES.get(self.datum or "")
 
     def __str__(self) -> str:
         if self.datum is None:

@@ -25,6 +25,7 @@ from livery.layout.fields import lay_field
 from livery.layout.first_hand import described_panel
 from livery.layout.frame import Frame, make_frame
 from livery.layout.ground import Ground, survey_ground
+from livery.layout.hidden import hidden_fields
 from livery.layout.lettering import lay_lettering
 from livery.layout.lettering_fit import check_layers, check_lettering, check_over_lining
 from livery.layout.lining import LaidLining, lay_lining
@@ -222,6 +223,8 @@ def _lay_panel(
             folder = description.folder_of(f"{key}.area")
             work.pieces.append(lay_field(entry, key, ground, folder, work.level))
     laid = _lay_linings(work, panel, model, description, ground)
+    clear = {name for name, paint in model.paint.items() if paint.kind == "clear"}
+    work.findings += hidden_fields(work.pieces, clear)
     for i, ornament in enumerate(panel.ornament):
         key = work.key(f"ornament.{i}")
         with noted(work.findings, key):

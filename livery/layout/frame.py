@@ -41,8 +41,10 @@ SMALLEST_MM = 1.0
 """No panel is smaller: nothing could be painted on it."""
 NONE_TURNED: Mapping[str, float] = {}
 FULL_SIZE = read_scale("1:1")
-MISFIT, WRONG = 1.1, 1.5
-"""How many times too large or too small a panel as built is warned of, and refused."""
+MISFIT = 0.05
+"""How much of its size at scale a panel as built may differ by without a warning."""
+WRONG = 1.5
+"""How many times too large or too small a panel as built is refused."""
 
 
 @dataclass(frozen=True)
@@ -148,12 +150,12 @@ def make_frame(
         _axis(panel.take_up.height, y_knots, y_marks, scale, f"{key}.take_up.height"),
     )
     found = [_order_fault(key, a, w) for a, w in ((fit.x, "stations"), (fit.y, "heights"))]
-    misfits = [] if panel.sheet is not None else list(_misfits(key, box, width, height))
+    is_plain = panel.sheet is None or panel.sheet.faces is not None
+    misfits = list(_misfits(key, box, width, height)) if is_plain else []
     found += [f for f in misfits if f.severity is Severity.ERROR]
     warned = [f for f in misfits if f.severity is Severity.WARNING]
     outline = drawn if sheet.rolled else built or fit_outline(drawn, fit)
     _of_a_size(outline, key)
-    runs_straight = panel.sheet is None or panel.sheet.faces is not None
     return Frame(
         name,
         scale,
@@ -168,7 +170,7 @@ def make_frame(
         | {n: fit.y(v) for n, v in sheet.heights.items()}
         | _edges(outline, across=False),
         tuple(f for f in found if f is not None),
-        tuple(g.fitted(fit) if runs_straight else g for g in sheet.guides),
+        tuple(g.fitted(fit) if is_plain else g for g in sheet.guides),
         sheet.sizes,
         sheet.rolled,
         sheet.gored,
@@ -215,18 +217,42 @@ def _of_a_size(outline: Outline, key: str) -> Bounds:
 def _misfits(key: str, drawn: Bounds, width: float, height: float) -> Iterator[Finding]:
     """Warn of a panel as built that is far from its size at scale; refuse one farther still."""
     sizes = (("width", "wide", drawn.width, width), ("height", "high", drawn.height, height))
-    for side, way, at_scale, built in sizes:
-        times = max(built / at_scale, at_scale / built)
-        if times > MISFIT:
-            yield Finding(
-                "misfit",
-                f"as built this panel is {built:.1f} mm {way}; at scale it would be {at_scale:.1f} mm",
-                "Measure again: sizes as built are the model's own, off the metal. "
-                "If they are right, check the drawing's sizes and the scale.",
-                Severity.ERROR if times > WRONG else Severity.WARNING,
-                f"{key}.as_built.{side}",
-                exit_status=2 if times > WRONG else 0,
-            )
+    found = [f for side in sizes if (f := _misfit(key, *side)) is not None]
+    yield from found
+    wide, high = width / drawn.width, height / drawn.height
+    skew = max(wide / high, high / wide) - 1.0
+    if skew > MISFIT and not found:
+        yield Finding(
+            "misfit",
+            f"as built this panel is {_share(wide)} wide and {_share(high)} high than at scale, so "
+            f"that its proportion is {skew:.1%} out",
+            "Measure again. If the sizes are right, decide which way the livery should follow.",
+            Severity.WARNING,
+            f"{key}.as_built",
+        )
+
+
+def _misfit(key: str, side: str, way: str, at_scale: float, built: float) -> Finding | None:
+    """Return what is to be said of one size as built; None where it is near its size at scale."""
+    times = built / at_scale
+    if abs(times - 1.0) <= MISFIT:
+        return None
+    is_wrong = max(times, 1.0 / times) > WRONG
+    return Finding(
+        "misfit",
+        f"as built this panel is {built:.1f} mm {way}, {_share(times)} than the "
+        f"{at_scale:.1f} mm at scale",
+        "Measure again: sizes as built are the model's own, off the metal. "
+        "If they are right, check the drawing's sizes and the scale.",
+        Severity.ERROR if is_wrong else Severity.WARNING,
+        f"{key}.as_built.{side}",
+        exit_status=2 if is_wrong else 0,
+    )
+
+
+def _share(times: float) -> str:
+    """Return how much more or less than at scale a size is, in words."""
+    return f"{abs(times - 1.0):.1%} {'more' if times > 1.0 else 'less'}"
 
 
 def _as_built_outline(

@@ -11,11 +11,12 @@ from pathlib import Path
 from livery.describe.entries.panel import KeepOut, Panel, Rail, Repeat, RivetRow
 from livery.findings import Finding, LiveryError, Severity, noted
 from livery.geometry.boolean import difference, intersection, union
-from livery.geometry.measure import bounds, contains
+from livery.geometry.measure import bounds
 from livery.geometry.offset import stroke
 from livery.geometry.outline import Outline, Point, chain, translated
 from livery.geometry.shapes import circle
 from livery.layout.frame import Frame
+from livery.layout.off_panel import overhang_findings
 from livery.layout.panel_shape import shape_on_panel
 from livery.layout.plan import Obstacle, PlacedKeepOut
 
@@ -57,6 +58,7 @@ def survey_ground(
         with noted(findings, key):
             one = shape_on_panel(area, frame, folder_of(key), key)
             areas[name] = tuple(_repeated(one, area.repeat, frame))
+            findings += overhang_findings("area", areas[name], frame.outline, key)
     for i, entry in enumerate(panel.keep_out):
         key = f"panel.{frame.name}.keep_out.{i}"
         with noted(findings, key):
@@ -85,12 +87,7 @@ def _misplaced(
     entry: KeepOut, key: str, placed: tuple[PlacedKeepOut, ...], frame: Frame
 ) -> Iterator[Finding]:
     """Tell of keep-outs off the panel or over the whole of it, and of repeats that overlap."""
-    off = [k for k in placed if not _lies_on(k.outline, frame.outline)]
-    if off:
-        count = f"{len(off)} of these {len(placed)}" if len(placed) > 1 else "this keep-out"
-        verb = "lies" if len(off) == 1 else "lie"
-        message, remedy = f"{count} {verb} off the panel", "Check its place against the panel."
-        yield Finding("off-panel", message, remedy, Severity.WARNING, key)
+    yield from overhang_findings("keep-out", [k.outline for k in placed], frame.outline, key)
     if any(k.is_opening and _takes_all(k.outline, frame.outline) for k in placed):
         message = "this opening takes the whole panel away"
         remedy = "Check its size and its place against the panel."
@@ -101,12 +98,6 @@ def _misplaced(
         message = "as fitted to the panel, these repeats overlap"
         remedy = "Check the pitch, the size as built, and where the difference is taken up."
         yield Finding("overlapping", message, remedy, Severity.WARNING, f"{key}.repeat")
-
-
-def _lies_on(outline: Outline, panel: Outline) -> bool:
-    """Return whether any of an outline lies on the panel; most do with their middle."""
-    middle = bounds(outline).centre
-    return contains(panel, middle) or bool(intersection(outline, panel))
 
 
 def _takes_all(opening: Outline, panel: Outline) -> bool:

@@ -16,6 +16,8 @@ from livery.lettering.markup import plain_text
 from livery.lettering.set_text import SetText
 
 OFF_PANEL_MM = 0.01
+OVER_MM2 = 0.01
+"""Less of a letter over a keep-out or a line is rounding."""
 LONGEST_SHOWN = 60
 
 
@@ -42,7 +44,7 @@ def check_lettering(
         if keep_out.name in entry.allow_over:
             continue
         covered = ink.intersection(to_shapely(keep_out.outline))
-        if covered.area > OFF_PANEL_MM**2:
+        if covered.area > OVER_MM2:
             place = covered.representative_point()
             name = keep_out.name or "handle"
             called = "" if keep_out.name else f'give the keep-out a name, called = "{name}", and '
@@ -80,12 +82,14 @@ def check_layers(entry: Lettering, laid: LaidLettering) -> Iterator[Finding]:
 def check_over_lining(
     entry: Lettering, laid: LaidLettering, below: Sequence[Piece]
 ) -> Iterator[Finding]:
-    """Warn where lettering runs over lining laid before it."""
-    ink = to_shapely(laid.pieces[-1].outline)
+    """Warn where lettering, its effects included, runs over lining laid before it."""
+    import shapely
+
+    ink = shapely.union_all([to_shapely(piece.outline) for piece in laid.pieces])
     for piece in below:
         if piece.kind is PieceKind.LINING:
             covered = ink.intersection(to_shapely(piece.outline))
-            if covered.area > OFF_PANEL_MM:
+            if covered.area > OVER_MM2:
                 place = covered.representative_point()
                 yield Finding(
                     "over-lining",

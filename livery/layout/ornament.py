@@ -9,6 +9,7 @@ from fontTools.misc.transform import Identity, Transform
 
 from livery.describe.entries.lining import Ornament
 from livery.describe.entries.names import CornerName
+from livery.describe.values import Position
 from livery.findings import Finding, LiveryError
 from livery.geometry.boolean import intersection, union
 from livery.geometry.measure import Bounds, bounds
@@ -30,7 +31,7 @@ def lay_ornament(
     contours = read_path(entry.path, Transform(unit, 0, 0, unit, 0, 0))
     require_sound(contours, f"{key}.path", frame.scale)
     figure = orient(Outline(contours))
-    placed = [figure.transformed(t) for t in _places(entry, key, ground, laid)]
+    placed = [figure.transformed(t) for t in _places(entry, key, ground, laid, figure)]
     outline = intersection(union(*placed), frame.outline)
     if not outline:
         message, remedy = "nothing of this ornament is on the panel", "Check its place and path."
@@ -42,11 +43,10 @@ def lay_ornament(
 
 
 def _places(
-    entry: Ornament, key: str, ground: Ground, laid: Mapping[str, LaidLining]
+    entry: Ornament, key: str, ground: Ground, laid: Mapping[str, LaidLining], figure: Outline
 ) -> Iterator[Transform]:
     if entry.at is not None:
-        at = ground.frame.point(entry.at)
-        yield Identity.translate(at.x, at.y).rotate(math.radians(entry.turned))
+        yield _at_place(entry, entry.at, ground, figure)
         return
     inset = 0.0 if entry.inset is None else ground.frame.scale.to_model(entry.inset)
     around = (laid[entry.round].inner_edge,) if entry.round in laid else ground.named(entry.round)
@@ -57,6 +57,19 @@ def _places(
     for outline in around:
         for name in entry.corners:
             yield _at_corner(name, bounds(outline), inset)
+
+
+def _at_place(
+    entry: Ornament, at: tuple[Position, Position], ground: Ground, figure: Outline
+) -> Transform:
+    """Return the move of a figure to its place: its origin, or the edge that the place names."""
+    place = ground.frame.point(at)
+    turn = Identity.rotate(math.radians(entry.turned))
+    box = bounds(figure.transformed(turn))
+    across, up = (position.share for position in at)
+    x = 0.0 if across is None else box.left + across * box.width
+    y = 0.0 if up is None else box.bottom + up * box.height
+    return Identity.translate(place.x - x, place.y - y).transform(turn)
 
 
 def _at_corner(name: CornerName, box: Bounds, inset: float) -> Transform:

@@ -43,11 +43,20 @@ def shape_on_panel(shape: Shape, frame: Frame, folder: Path, key: str) -> Outlin
     if shape.rectangle is not None:
         left, bottom = frame.point(shape.at) if shape.at else (0.0, 0.0)
         width, height = (scale.to_model(s) for s in shape.rectangle)
-        return translated(boxed(shape, scale, width, height, key), left, bottom)
+        before, below = _shares(shape)
+        outline = boxed(shape, scale, width, height, key)
+        return translated(outline, left - before * width, bottom - below * height)
     if shape.path is not None or shape.file is not None:
         drawn = drawn_outline(shape, scale, folder, key)
         return fit_outline(drawn, frame.fit)
     return _bounded(shape, frame, key)
+
+
+def _shares(shape: Shape) -> tuple[float, float]:
+    """Return how much of a rectangle lies to the left of its place, and how much below it."""
+    if shape.at is None:
+        return 0.0, 0.0
+    return shape.at[0].share or 0.0, shape.at[1].share or 0.0
 
 
 def _on_barrel(shape: Shape, frame: Frame, rolled: Rolled, folder: Path, key: str) -> Outline:
@@ -55,9 +64,10 @@ def _on_barrel(shape: Shape, frame: Frame, rolled: Rolled, folder: Path, key: st
     scale, barrel = frame.scale, rolled.barrel
     if shape.rectangle is not None and shape.at is not None:
         width, height = (scale.to_model(s) for s in shape.rectangle)
-        station = frame.x(shape.at[0])
+        before, below = _shares(shape)
+        station = frame.x(shape.at[0]) - before * width * barrel.length / barrel.slant
         middle = station + width / 2.0 * barrel.length / barrel.slant
-        up = height / 2.0 / barrel.radius_at(middle)
+        up = (0.5 - below) * height / barrel.radius_at(middle)
         place = OnBarrel(middle, rolled.angle(station, shape.at[1]) + up)
         return rolled.set_down(boxed(shape, scale, width, height, key), place)
     if shape.path is not None or shape.file is not None:

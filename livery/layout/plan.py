@@ -147,3 +147,9 @@ class Plan:
     panels: tuple[PanelPlan, ...]
     findings: tuple[Finding, ...]
     plates: tuple[PlatePlan, ...] = ()
+
+    @property
+    def sizes(self) -> tuple[SizeRow, ...]:
+        """The sizes of every panel, then of every plate."""
+        of_panels = tuple(row for panel in self.panels for row in panel.sizes)
+        return of_panels + tuple(row for plate in self.plates for row in plate.sizes)

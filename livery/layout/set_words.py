@@ -70,7 +70,7 @@ def _standing_words(
         path = circle_path(at, radius, bow_up=entry.arc.bow == "up")
         return (follow(entry, set_text(face, entry.text, setting), path, length(path) / 2.0),)
     text = "\n".join(stacked(entry.text)) if entry.stacked else entry.text
-    return (_standing(set_text(face, text, setting, at), entry.stand),)
+    return (_standing(set_text(face, text, setting, at), entry.standing),)
 
 
 def stacked(text: str) -> Iterator[str]:
@@ -97,7 +97,7 @@ def _grid(
         pitch_mm=(across, down),
         at=at,
     )
-    return tuple(_standing(words, entry.stand) for words in grid)
+    return tuple(_standing(words, entry.standing) for words in grid)
 
 
 def _along(entry: Words, frame: Frame, face: Face) -> SetText:
@@ -107,15 +107,15 @@ def _along(entry: Words, frame: Frame, face: Face) -> SetText:
     if entry.at is not None:
         place = way_along(path, frame.point(entry.at))
     else:
-        place = length(path) * {"left": 0.0, "right": 1.0}.get(entry.align, 0.5)
+        place = length(path) * {"left": 0.0, "right": 1.0}.get(entry.aligned, 0.5)
     return follow(entry, set_text(face, entry.text, setting_of(entry, frame)), path, place)
 
 
 def follow(entry: Words, words: SetText, path: Contour, place: float) -> SetText:
     """Bend words along a path: sitting on it, straddling it or hanging beneath it."""
-    if entry.stand == "top":
+    if entry.standing == "top":
         return bent(words, path, place, side=PathSide.HANGING)
-    rise = -words.cap_height_mm / 2.0 if entry.stand == "middle" else 0.0
+    rise = -words.cap_height_mm / 2.0 if entry.standing == "middle" else 0.0
     return bent(words, path, place, offset_mm=rise)
 
 
@@ -146,7 +146,7 @@ def setting_of(entry: Words, frame: Frame, at: Point = ORIGIN) -> Setting:
         width_mm=None if entry.fit_width is None else scale.to_model(entry.fit_width),
         narrowest=entry.narrowest,
         widest=entry.widest,
-        align=Align(entry.align),
+        align=Align(entry.aligned),
         leading_mm=None if entry.leading is None else scale.to_model(entry.leading),
         initials=None if initials is None else Initials(initials.ratio, initials.drop),
         raised=entry.raised,

@@ -298,13 +298,24 @@ def test_a_table_written_twice_is_told_by_its_name(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("width", "warned"), [("400 mm", 0), ("430 mm", 0), ("450 mm", 1), ("350 mm", 1)]
+    ("width", "height", "share"),
+    [
+        ("400 mm", "200 mm", ""),
+        ("416 mm", "204 mm", ""),
+        ("422 mm", "200 mm", "5.5% more than the 400.0 mm at scale"),
+        ("378 mm", "200 mm", "5.5% less than the 400.0 mm at scale"),
+        ("400 mm", "211 mm", "5.5% more than the 200.0 mm at scale"),
+        ("400 mm", "189 mm", "5.5% less than the 200.0 mm at scale"),
+        ("412 mm", "194 mm", "3.0% more wide and 3.0% less high"),
+    ],
 )
-def test_a_panel_built_far_from_scale_is_warned_of(tmp_path: Path, width: str, warned: int) -> None:
-    job = examined(tmp_path, SIDE + BUILT % (width, "200 mm") + FIELD)
+def test_a_panel_built_far_from_scale_is_warned_of(
+    tmp_path: Path, width: str, height: str, share: str
+) -> None:
+    job = examined(tmp_path, SIDE + BUILT % (width, height) + FIELD)
     assert job.exit_status == 0
-    assert [f.code for f in job.findings] == ["misfit"] * warned
-    assert all(f.severity is Severity.WARNING and f.remedy for f in job.findings)
+    assert [f.code for f in job.findings] == ["misfit"] * bool(share)
+    assert all(f.severity is Severity.WARNING and share in f.message for f in job.findings)
 
 
 LOPSIDED = (

@@ -293,3 +293,55 @@ def test_words_that_cannot_be_set_so_are_told(tmp_path: Path, words: str) -> Non
     found = [*description.faults, *check_references(description)]
     assert WRONG[words] in {f.code for f in found}
     assert all(f.remedy for f in found)
+
+
+PLACES = {  # the panel is 400 x 200 mm; what of the words is where
+    '["centre", "middle"]': ("centre", 200.0, "middle", 100.0),
+    '["centre", "middle + 100 mm"]': ("centre", 200.0, "middle", 110.0),
+    '["left", "top"]': ("left", 0.0, "top", 200.0),
+    '["left + 200 mm", "top - 300 mm"]': ("left", 20.0, "top", 170.0),
+    '["right", "bottom"]': ("right", 400.0, "bottom", 0.0),
+    '["right - 100 mm", "bottom + 50 mm"]': ("right", 390.0, "bottom", 5.0),
+    '["2000 mm", "1000 mm"]': ("centre", 200.0, "bottom", 100.0),
+    '["waist", "1000 mm"]': ("centre", 150.0, "bottom", 100.0),
+    '["left + 2000 mm", "middle"]\nalign = "centre"\nstand = "baseline"': (
+        "centre",
+        200.0,
+        "bottom",
+        100.0,
+    ),
+}
+
+
+@pytest.mark.parametrize("place", PLACES)
+def test_words_stand_where_their_place_says(tmp_path: Path, place: str) -> None:
+    across, x, up, y = PLACES[place]
+    datum = '[panel.side.datum]\nwaist = { station = "1500 mm" }\n'
+    panel = laid(tmp_path, f'text = "HIH"\nat = {place}\n{datum}')
+    box = bounds(panel.pieces[0].outline)
+    at = {"left": box.left, "centre": box.centre.x, "right": box.right}
+    heights = {"bottom": box.bottom, "middle": box.centre.y, "top": box.top}
+    # Letters have a little white at either side.
+    assert at[across] == pytest.approx(x, abs=2.5) and heights[up] == pytest.approx(y, abs=0.01)
+
+
+def test_words_of_two_lines_have_the_middle_of_both_at_the_middle(tmp_path: Path) -> None:
+    panel = laid(tmp_path, 'text = "HI\\nHI"\nat = ["centre", "middle"]')
+    assert bounds(panel.pieces[0].outline).centre.y == pytest.approx(100.0, abs=0.01)
+
+
+def test_words_on_an_arc_straddle_it_at_the_middle(tmp_path: Path) -> None:
+    arc = 'text = "H"\nat = ["centre", "middle"]\narc = { radius = "1500 mm" }'
+    box = bounds(laid(tmp_path, arc).pieces[0].outline)
+    assert box.centre.y == pytest.approx(100.0, abs=0.3)
+
+
+def test_a_letters_every_layer_is_seen_over_lining(tmp_path: Path) -> None:
+    """The shade alone runs over the line; the highlight, laid last, does not."""
+    words = (
+        'text = "I"\nat = ["centre", "middle"]\n'
+        'shade = { paint = "black", depth = "100 mm", direction = "right" }\n'
+        '[[panel.side.lining]]\npaint = "black"\nwidth = "10 mm"\nupright = "2080 mm"\n'
+    )
+    _, found = found_in(tmp_path, words)
+    assert [f.code for f in found] == ["over-lining"]

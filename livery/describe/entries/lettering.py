@@ -149,11 +149,26 @@ class CutCorners(Entry):
     """The radius of corners that turn out of it."""
 
 
+_ALIGNED: dict[float, Literal["left", "centre", "right"]] = {
+    0.0: "left",
+    0.5: "centre",
+    1.0: "right",
+}
+_STANDING: dict[float, Literal["baseline", "middle", "top"]] = {
+    0.0: "baseline",
+    0.5: "middle",
+    1.0: "top",
+}
+
+
 class Words(Entry):
     """Words set in an alphabet, sized by the height of their capitals or figures.
 
-    ``stand`` says what of the letters is at their place: on an arc or a curve they sit
-    on it, straddle it or hang beneath it.
+    ``align`` and ``stand`` say what of the words is at their place.  Left out, the place says
+    it: words at "left" begin there, at "centre" and "middle" are centred there, at "right"
+    end there, at "top" hang beneath it; so do those at "right - 2 in" or "top - 3 in".  At any
+    other place they are centred, on their baseline.  On an arc or a curve words sit on it,
+    straddle it or hang beneath it.
     """
 
     text: Annotated[str, StringConstraints(min_length=1, pattern=r"\S")]
@@ -165,11 +180,11 @@ class Words(Entry):
     numeral_height: Size | None = None
     """The height of the figures, in place of that of the capitals."""
     at: tuple[Where, Where] | None = None
-    """Their place: [across, up]."""
-    align: Literal["left", "centre", "right", "optical centre"] = "centre"
-    """Which part of each line is at the place."""
-    stand: Literal["baseline", "middle", "top"] = "baseline"
-    """What of the letters is at the height of the place."""
+    """Their place: [across, up]. Words at "left" begin there, at "right" end there, at "top" hang beneath it; at "centre" and "middle" they are centred."""
+    align: Literal["left", "centre", "right", "optical centre"] | None = None
+    """Which part of each line is at the place; left out, as the place says, else its centre."""
+    stand: Literal["baseline", "middle", "top"] | None = None
+    """What of the capitals is at the height of the place; left out, as the place says, else the baseline."""
     tracking: AnyLength | None = None
     """Extra space between letters."""
     spread: tuple[Where, Where] | None = None
@@ -204,6 +219,25 @@ class Words(Entry):
     """The direction in which the curve leaves its first point."""
     arrive: Towards | None = None
     """The direction in which it reaches its last."""
+
+    @property
+    def aligned(self) -> Literal["left", "centre", "right", "optical centre"]:
+        """Which part of each line is at the place, as ``align`` or the place itself says."""
+        if self.align is not None:
+            return self.align
+        share = None if self.at is None else self.at[0].share
+        return "centre" if share is None else _ALIGNED[share]
+
+    @property
+    def standing(self) -> Literal["baseline", "middle", "top"]:
+        """What of the capitals is at the place's height, as ``stand`` or the place itself says.
+
+        A place beside a curve says only where along it the words stand.
+        """
+        if self.stand is not None:
+            return self.stand
+        share = None if self.at is None or self.along else self.at[1].share
+        return "baseline" if share is None else _STANDING[share]
 
     @field_validator("text")
     @classmethod

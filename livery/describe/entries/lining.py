@@ -296,7 +296,7 @@ class Ornament(Entry):
     corners: tuple[CornerName, ...] = ("bottom_left", "bottom_right", "top_right", "top_left")
     """At which corners."""
     at: tuple[Where, Where] | None = None
-    """At a place instead of at corners."""
+    """At a place instead of at corners: the path's origin; at "left", "centre", "right", "bottom", "middle" or "top" that edge or the middle of the figure."""
     turned: Degrees = 0.0
     """Turned by an angle there."""
     process: Process = Process.CUT_FILM

@@ -121,6 +121,9 @@ def _polygon_point(point: tuple[Any, ...]) -> tuple[Any, ...]:
 class PlacedShape(Shape):
     """An outline on a panel, in one of the ways a shape may be given; a rectangle says where."""
 
+    at: tuple[Where, Where] | None = None
+    """Where a rectangle stands: [across, up]; its bottom left corner, but at "centre" and "middle" its middle, at "right" and "top" those edges."""
+
     @model_validator(mode="after")
     def _has_a_place(self) -> PlacedShape:
         if self.rectangle is not None and self.at is None:

@@ -229,8 +229,8 @@ def _waits(nature: Mapping[str, PaintNature], masks: Sequence[Mask]) -> tuple[Dr
         if mask.edges:
             hours, why = max(paint.tape_h, paint.recoat_h), "taped and sprayed over at the seam"
         else:
-            hours, why = paint.touch_dry_h, "covered with paper, no tape on it"
-        waits.append(Dry(mask.over, hours, f"{mask.over} is {why}"))
+            hours, why = paint.touch_dry_h, "covered with paper, without tape"
+        waits.append(Dry(mask.over, hours, f"{mask.over} is dry enough to be {why}"))
     return tuple(waits)
 
 

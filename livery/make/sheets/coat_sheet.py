@@ -69,7 +69,7 @@ def step_lines(step: CoatStep) -> list[str]:
 
 def _calendar_line(entry: CalendarEntry) -> str:
     day = f"{entry.start:%a %Y-%m-%d %H:%M}-{entry.end:%H:%M}"
-    held = f"  (held by: {entry.held_by.why})" if entry.held_by is not None else ""
+    held = f"  (once {entry.held_by.why})" if entry.held_by is not None else ""
     return f"  {day}  {entry.job.name}{held}"
 
 

@@ -28,3 +28,5 @@ def test_two_paints_fill_a_calendar_in_order():
     entries = calendar_of(jobs, datetime(2024, 5, 4, 9), WorkingHours(((time(9), time(18)),) * 7))
     assert [e.start.strftime("%d %H") for e in entries] == ["04 09", "04 14", "05 15", "05 16"]
     assert entries[2].held_by.hours == 24
+    # What is waited for is that it may be taped, not that it has been.
+    assert entries[2].held_by.why == "white is dry enough to be taped and sprayed over at the seam"
