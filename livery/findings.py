@@ -13,6 +13,8 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from pathlib import Path
 
+from livery.plain_text import one_line, without_controls
+
 
 class Severity(Enum):
     """How much a finding matters."""
@@ -73,22 +75,21 @@ class Finding:
     def as_text(self) -> str:
         """Return the finding as a person reads it, several lines without a last newline."""
         lines = []
-        head = f"{self.severity.value}: {self.message}"
+        head = f"{self.severity.value}: {without_controls(self.message)}"
         if self.place is None:
             lines.append(head)
         else:
-            at = f"{self.place.file}"
+            at = one_line(str(self.place.file))
             if self.place.line:
                 at += f":{self.place.line}:{self.place.column}"
             lines.append(f"{at}: {head}")
             if self.place.text:
-                lines.append(f"  {self.place.line:>4} | {self.place.text}")
-                pointer = "".join(
-                    c if c == "\t" else " " for c in self.place.text[: self.place.column - 1]
-                )
+                lines.append(f"  {self.place.line:>4} | {without_controls(self.place.text)}")
+                before = without_controls(self.place.text[: self.place.column - 1])
+                pointer = "".join(c if c == "\t" else " " for c in before)
                 lines.append(f"       | {pointer}^")
         if self.remedy:
-            lines.append(f"  {self.remedy}")
+            lines.append(f"  {without_controls(self.remedy)}")
         return "\n".join(lines)
 
 

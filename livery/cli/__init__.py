@@ -30,6 +30,16 @@ class CommandFolder(click.Group):
         assert isinstance(found, click.Command)
         return found
 
+    def invoke(self, ctx: click.Context) -> object:
+        """Run the command asked for; what click says of its arguments is fit for a terminal."""
+        from livery.plain_text import without_controls
+
+        try:
+            return super().invoke(ctx)
+        except click.UsageError as error:
+            words = without_controls(error.format_message())
+            raise click.UsageError(words, error.ctx or ctx) from None
+
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:

@@ -11,11 +11,21 @@ if TYPE_CHECKING:
 
 
 def write_cards(
-    folder: Path, found: Iterable[Matched], title: str = "", paper: str = "A4"
+    folder: Path,
+    found: Iterable[Matched],
+    title: str = "",
+    paper: str = "A4",
+    *,
+    reads: Iterable[Path],
+    replace: bool,
 ) -> list[str]:
-    """Write the card of each colour as SVG and PDF; return the names of the files."""
+    """Write the card of each colour as SVG and PDF; return the names of the files.
+
+    None is written where one would take the place of what is kept.
+    """
     from livery.findings import fault
     from livery.make.sheets.colour_card import card_files
+    from livery.write.file import require_free, write_file
 
     files: dict[str, bytes] = {}
     for matched in found:
@@ -29,8 +39,6 @@ def write_cards(
             files[name] = content
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        for name, content in files.items():
-            (folder / name).write_bytes(content)
     except OSError as refused:
         raise fault(
             "card-write",
@@ -38,4 +46,8 @@ def write_cards(
             "Make room there, or name another folder.",
             exit_status=1,
         ) from None
+    for name in files:
+        require_free(folder / name, reads=reads, replace=replace)
+    for name, content in files.items():
+        write_file(folder / name, content, reads=reads, replace=replace)
     return list(files)

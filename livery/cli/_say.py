@@ -3,28 +3,49 @@
 from __future__ import annotations
 
 import json
+import secrets
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
+from typing import Any
 
 import click
 
 from livery.findings import Finding, Severity
+from livery.plain_text import STEERS, one_line, without_controls
 
+_ESCAPE = f"\ud81b{secrets.token_hex(8)}"
+"""Stands for the escape character of our own styles until a text is printed: no name has it."""
 _COLOURS = {Severity.ERROR: "red", Severity.WARNING: "yellow", Severity.NOTE: "cyan"}
+
+
+def echo(text: str, *, err: bool = False, nl: bool = True) -> None:
+    """Print text to standard output or error; a control character in it is spelt out.
+
+    Everything that a command prints for a person goes through here.
+    """
+    parts = (without_controls(part) for part in text.split(_ESCAPE))
+    click.echo("\x1b".join(parts), err=err, nl=nl)
+
+
+def styled(text: str, **style: Any) -> str:
+    """Return text as :func:`echo` prints it in a style of ``click.style``."""
+    return click.style(without_controls(text), **style).replace("\x1b", _ESCAPE)
 
 
 def say_findings(findings: Iterable[Finding]) -> None:
     """Print findings to standard error, each with its place and remedy."""
     for finding in findings:
         words = f"{finding.severity.value}:"
-        coloured = click.style(words, fg=_COLOURS[finding.severity], bold=True)
-        click.echo(finding.as_text().replace(words, coloured, 1), err=True)
+        coloured = styled(words, fg=_COLOURS[finding.severity], bold=True)
+        echo(finding.as_text().replace(words, coloured, 1), err=True)
 
 
 def say_json(data: Mapping[str, object]) -> None:
     """Print data as JSON to standard output."""
-    click.echo(json.dumps(data, indent=2, ensure_ascii=False))
+    text = json.dumps(data, indent=2, ensure_ascii=False)
+    # JSON escapes the control characters of ASCII alone; what is left stands within strings.
+    click.echo(STEERS.sub(lambda found: f"\\u{ord(found[0]):04x}", text))
 
 
 def count_of(findings: Iterable[Finding]) -> str:
@@ -45,7 +66,7 @@ def say_progress(*, quiet: bool = False) -> Iterator[Callable[[str], None]]:
 
     def say(words: str) -> None:
         if shown:
-            click.echo(f"\r\033[K{words} …", err=True, nl=False)
+            click.echo(f"\r\033[K{one_line(words)} …", err=True, nl=False)
 
     try:
         yield say

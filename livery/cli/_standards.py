@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import click
+from livery.cli._say import styled
 
 if TYPE_CHECKING:
     from livery.colour.palette import Palette
@@ -40,7 +40,7 @@ def chip(lab: Triple) -> str:
 
     shown = Colour(lab).screen().hex
     red, green, blue = (int(shown[i : i + 2], 16) for i in (1, 3, 5))
-    return click.style("    ", bg=(red, green, blue)) + " " if sys.stdout.isatty() else ""
+    return styled("    ", bg=(red, green, blue)) + " " if sys.stdout.isatty() else ""
 
 
 def standard_line(match: Match, doubt: str = "") -> str:

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 import click
 
 from livery.cli._amounts import amount_words
+from livery.cli._output import input_files
 from livery.cli._recipes import by_lamp, lamp_option, under_lamps
-from livery.cli._say import say_findings, say_json, say_progress
+from livery.cli._say import echo, say_findings, say_json, say_progress
 
 if TYPE_CHECKING:
     from livery.colour.mixing.batch import BatchAddition
@@ -69,7 +70,12 @@ def command(
     from livery.colour.mixing.amounts import parse_scale
     from livery.colour.mixing.batch import correct_batch
     from livery.colour.mixing.bench import open_bench
+    from livery.colour.mixing.record import RECORD_HEAD, card_text
+    from livery.write.file import append_text, require_apart
 
+    reads = input_files("record", "note")
+    if record is not None:
+        require_apart(record, reads)
     measured = parse_scale(scale)
     with say_progress(quiet=as_json) as say:
         say("Reading the shelf")
@@ -89,15 +95,15 @@ def command(
             leave_out=without,
         )
     if record is not None:
-        _keep(record, sprayed)
+        append_text(record, card_text(sprayed), head=RECORD_HEAD, reads=reads)
     if as_json:
         say_json(_data(correction, bench))
         return
     say_findings(correction.findings)
-    click.echo(_words(correction))
-    click.echo("\n" + "\n".join(_cautions(correction, bench)))
+    echo(_words(correction))
+    echo("\n" + "\n".join(_cautions(correction, bench)))
     if record is not None:
-        click.echo(f"The card was added to {record}.")
+        echo(f"The card was added to {record}.")
 
 
 def _card(bench: Bench, mixed: str, card: str | None, card_reading: Path | None, note: str) -> Card:
@@ -120,21 +126,6 @@ def _card(bench: Bench, mixed: str, card: str | None, card_reading: Path | None,
         reading = tuple(float(v) for v in bench.spectrum(card_reading))
         return Card(mixture, reading=reading, note=note)
     return Card(mixture, lab=read_colour(card or "").canonical().lab, note=note)
-
-
-def _keep(record: Path, card: Card) -> None:
-    from livery.colour.mixing.record import add_to_record
-    from livery.findings import fault
-
-    try:
-        add_to_record(record, card)
-    except OSError as refused:
-        raise fault(
-            "record-write",
-            f"The card could not be added to {record}: {refused.strerror or refused}.",
-            "Make the folder, or name another file.",
-            exit_status=1,
-        ) from None
 
 
 def _can(bench: Bench, card: Card, can: str) -> float:

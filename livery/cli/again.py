@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from livery.cli._say import echo, say_findings, say_json, say_progress
+
 if TYPE_CHECKING:
     from livery.paints.mix_again import Again
     from livery.paints.paint_colours import PaintColour
@@ -25,7 +27,6 @@ def command(job: Path, paint: str, volume: str, now: str | None, as_json: bool) 
     For the next vehicle of a rake, or to touch up.  What to meet is the last card in the
     job book; with --now, the paint as it has weathered.
     """
-    from livery.cli._say import say_findings, say_json, say_progress
     from livery.colour.mixing.amounts import parse_millilitres
     from livery.colour.reading import read_colour
     from livery.findings import LiveryError, Severity
@@ -46,7 +47,7 @@ def command(job: Path, paint: str, volume: str, now: str | None, as_json: bool) 
         say_json(_data(found, start.colours))
         return
     say_findings((*start.book.findings, *found.findings))
-    click.echo(_words(found, start.colours))
+    echo(_words(found, start.colours))
 
 
 def _colour(colours: Mapping[str, PaintColour], paint: str) -> PaintColour:

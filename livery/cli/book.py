@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from livery.cli._say import echo, say_findings, say_json
+
 if TYPE_CHECKING:
     from livery.describe.load import Description
 
@@ -40,7 +42,6 @@ def command(
     The book lies beside the description, JOB.book.toml, and may be written by hand too.  A
     build puts it into job-book.pdf; "livery again" mixes from it years later.
     """
-    from livery.cli._say import say_findings, say_json
     from livery.describe.job_book import load_book
     from livery.paints.job_book_lines import book_data, book_text
     from livery.pipeline import coloured
@@ -57,7 +58,7 @@ def command(
         say_json({"entries": book_data(book.entries, colours), "findings": findings})
         return
     say_findings(book.findings)
-    click.echo(book_text(book.entries, description.model.job.title, colours), nl=False)
+    echo(book_text(book.entries, description.model.job.title, colours), nl=False)
 
 
 def _enter(file: Path, description: Description, told: dict[str, Any], on: date) -> None:
@@ -66,9 +67,11 @@ def _enter(file: Path, description: Description, told: dict[str, Any], on: date)
 
     from livery.colour.reading import read_colour
     from livery.describe.entries.book import BookEntry
-    from livery.describe.job_book import enter, unknown_names
+    from livery.describe.job_book import book_head, entry_text, unknown_names
+    from livery.describe.named_files import named_files
     from livery.findings import LiveryError, Place
     from livery.toml.faults import faults_in_words
+    from livery.write.file import append_text
 
     given = {key: value for key, value in told.items() if value}
     if "card" in given:
@@ -81,4 +84,5 @@ def _enter(file: Path, description: Description, told: dict[str, Any], on: date)
     unknown = list(unknown_names(entry, description.model))
     if unknown:
         raise LiveryError(unknown)
-    enter(file, description.file, entry)
+    head = book_head(description.file)
+    append_text(file, entry_text(entry), head=head, reads=named_files(description.file))

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from livery.cli._say import say_findings, say_json, say_progress
+from livery.cli._output import input_files, replace_option
+from livery.cli._say import echo, say_findings, say_json, say_progress
 
 if TYPE_CHECKING:
     from livery.colour.mixing.calibrate import Calibration, CardCheck
@@ -42,6 +43,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 )
 @click.option("--hold-surface", is_flag=True, help="Take k1 and k2 as given; do not fit them.")
 @click.option("--quick", is_flag=True, help="Leave out the check of each card by the others.")
+@replace_option
 @click.option("--json", "as_json", is_flag=True, help="Print the checks as JSON.")
 def command(
     table: Path,
@@ -52,6 +54,7 @@ def command(
     k2: float,
     hold_surface: bool,
     quick: bool,
+    replace: bool,
     as_json: bool,
 ) -> None:
     """Fit absorption and scattering of every tint to the drawdowns in TABLE, a CSV file.
@@ -68,9 +71,12 @@ def command(
     """  # noqa: D301
     from livery.colour.mixing.calibrate import calibrate
     from livery.colour.mixing.drawdowns import read_drawdowns
-    from livery.colour.mixing.model_file import write_model
+    from livery.colour.mixing.model_file import model_text
     from livery.colour.mixing.saunderson import Surface
+    from livery.write.file import require_free, write_file
 
+    reads = input_files("out")
+    require_free(out, reads=reads, replace=replace)
     surface = Surface(k1, k2, specular == "included")
     cards = read_drawdowns(table, surface)
     with say_progress(quiet=as_json) as say:
@@ -82,13 +88,13 @@ def command(
             check=not quick,
             progress=lambda done, of: say(f"Checking card {done} of {of}"),
         )
-    write_model(out, found.model)
+    write_file(out, model_text(found.model), reads=reads, replace=replace)
     if as_json:
         say_json(_data(found))
         return
     say_findings(found.findings)
-    click.echo(_words(found))
-    click.echo(f"{out}: model of {len(found.model.tints)} tints written")
+    echo(_words(found))
+    echo(f"{out}: model of {len(found.model.tints)} tints written")
 
 
 def _words(found: Calibration) -> str:

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import click
 
+from livery.cli._say import count_of, echo, say_findings, say_json
+
 
 @click.command()
 @click.argument("job", type=click.Path(path_type=Path))
@@ -18,7 +20,6 @@ def command(job: Path, as_json: bool) -> None:
     The exit status is 0 for a sound job, 2 for a bad description and 1 for work
     that cannot be made from a good one.
     """
-    from livery.cli._say import count_of, say_findings, say_json
     from livery.pipeline import examine
 
     examined = examine(job)
@@ -26,5 +27,5 @@ def command(job: Path, as_json: bool) -> None:
         say_json({"file": str(job), "findings": [f.as_data() for f in examined.findings]})
     else:
         say_findings(examined.findings)
-        click.echo(f"{job}: {count_of(examined.findings)}")
+        echo(f"{job}: {count_of(examined.findings)}")
     sys.exit(examined.exit_status)

@@ -10,7 +10,9 @@ import click
 
 from livery.cli._cards import write_cards
 from livery.cli._haze import haze_data, haze_option
+from livery.cli._output import input_files, replace_option
 from livery.cli._recipes import mixing_options, open_mixing
+from livery.cli._say import echo, say_findings, say_json, say_progress
 from livery.cli._standards import chosen_palettes
 
 if TYPE_CHECKING:
@@ -45,6 +47,7 @@ if TYPE_CHECKING:
     "--shelf", help='Shelf of tints to mix from, a TOML file; "demo" for an invented one.'
 )
 @mixing_options
+@replace_option
 @click.option("--json", "as_json", is_flag=True, help="Print what is on the card as JSON.")
 def command(
     colour: str,
@@ -56,6 +59,7 @@ def command(
     haze: Haze | None,
     palettes: tuple[str, ...],
     shelf: str | None,
+    replace: bool,
     as_json: bool,
     **mix: Any,
 ) -> None:
@@ -65,7 +69,6 @@ def command(
     "5R 4/8" or a standard's number, "bs381c 226", or name a CSV file of wavelength and
     reflectance.
     """
-    from livery.cli._say import say_findings, say_json, say_progress
     from livery.cli.match import match_data
     from livery.colour.matching import match_colour
     from livery.colour.wanted import written_down
@@ -75,11 +78,11 @@ def command(
         say("Matching")
         mixing = open_mixing(shelf, 3, **mix) if shelf else None
         found = match_colour(wanted.lightened(haze), chosen_palettes(palettes), mixing, 2)
-        written = write_cards(out, [found], title, paper)
+        written = write_cards(out, [found], title, paper, reads=input_files("out"), replace=replace)
     if as_json:
         say_json({**haze_data(haze), "colour": match_data(found), "cards": written})
     else:
         say_findings(found.findings)
         for file in written:
-            click.echo(f"Written: {out / file}")
+            echo(f"Written: {out / file}")
     sys.exit(int(mixing is not None and found.answer is None))

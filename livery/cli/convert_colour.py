@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from livery.cli._haze import haze_data, haze_option
-from livery.cli._say import say_json
+from livery.cli._say import echo, say_json
 
 if TYPE_CHECKING:
     from livery.colour.haze import Haze
@@ -69,7 +69,7 @@ def command(
     if as_json:
         say_json(figures)
     else:
-        click.echo(_table(figures, haze))
+        echo(_table(figures, haze))
 
 
 def _figures(colour: Colour) -> dict[str, Any]:

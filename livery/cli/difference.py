@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from livery.cli._say import say_json
+from livery.cli._say import echo, say_json
 
 if TYPE_CHECKING:
     from livery.colour.spectra import Metamerism
@@ -63,9 +63,9 @@ def command(
     if as_json:
         say_json({**figures, **({"lamps": _lamp_data(seen)} if seen else {})})
         return
-    click.echo(_words(first_colour, second_colour, figures, cmc))
+    echo(_words(first_colour, second_colour, figures, cmc))
     for lamp in seen:
-        click.echo(
+        echo(
             f"Under {lamp.illuminant}: DeltaE00 {lamp.delta_e_00:.2f}; special metamerism index "
             f"{lamp.index_76:.2f} in DeltaE76 (CIE 15), {lamp.index_00:.2f} in DeltaE00"
         )

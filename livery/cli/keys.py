@@ -6,6 +6,8 @@ from typing import Any
 
 import click
 
+from livery.cli._say import echo
+
 
 @click.command()
 @click.argument("table", default="")
@@ -28,12 +30,12 @@ def command(table: str) -> None:
         remedy = f'Did you mean "{close[0]}"?' if close else "Write livery keys for all of them."
         raise fault("unknown-table", f'a description has no table "{table}"', remedy)
     if table:
-        click.echo(_table_text(table, tables[table]))
+        echo(_table_text(table, tables[table]))
         return
     width = max(len(name) for name in tables)
     for name, schema in tables.items():
         first = schema.get("description", "").split("\n")[0].replace("``", "")
-        click.echo(f"{name.ljust(width)}  {first}")
+        echo(f"{name.ljust(width)}  {first}")
 
 
 def _table_text(name: str, schema: dict[str, Any]) -> str:

@@ -11,6 +11,7 @@ import click
 
 from livery.cli._cards import write_cards
 from livery.cli._haze import haze_data, haze_option
+from livery.cli._output import input_files, replace_option
 from livery.cli._photo import photo_options
 from livery.cli._recipes import (
     mixing_options,
@@ -19,6 +20,7 @@ from livery.cli._recipes import (
     recipe_data,
     recipe_words,
 )
+from livery.cli._say import echo, say_findings, say_json, say_progress, styled
 from livery.cli._standards import chip, chosen_palettes, standard_data, standard_line
 
 if TYPE_CHECKING:
@@ -59,6 +61,7 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path, file_okay=False),
     help="Folder to write a colour card of each to, as SVG and PDF.",
 )
+@replace_option
 @click.option("--json", "as_json", is_flag=True, help="Print everything as JSON.")
 def command(
     photo: Path,
@@ -73,6 +76,7 @@ def command(
     recipes: int,
     haze: Haze | None,
     cards: Path | None,
+    replace: bool,
     as_json: bool,
     **mix: Any,
 ) -> None:
@@ -86,7 +90,6 @@ def command(
     colour can be trusted goes along with it: a standard or a recipe that comes nearer than
     that is marked as within the colour's own doubt.
     """  # noqa: D301
-    from livery.cli._say import say_findings, say_json, say_progress
     from livery.colour.photo.known_correction import PictureKind
     from livery.survey.colours import chart_place
     from livery.survey.match import match_photograph
@@ -107,7 +110,9 @@ def command(
             mixing=mixing,
             count=max(standards, 1),
         )
-    written = [] if cards is None else write_cards(cards, found)
+    written = []
+    if cards is not None:
+        written = write_cards(cards, found, reads=input_files("cards"), replace=replace)
     if as_json:
         say_json(
             {
@@ -118,11 +123,11 @@ def command(
             }
         )
     else:
-        click.echo("\n\n".join(match_words(matched) for matched in found))
-        click.echo("".join(f"\n{caution}" for caution in _cautions(found)))
+        echo("\n\n".join(match_words(matched) for matched in found))
+        echo("".join(f"\n{caution}" for caution in _cautions(found)))
         say_findings(_findings(found))
         for name in written:
-            click.echo(f"Written: {cards}/{name}")
+            echo(f"Written: {cards}/{name}")
     sys.exit(int(any(m.mixing and m.answer is None for m in found)))
 
 
@@ -136,7 +141,7 @@ def match_words(matched: Matched) -> str:
     lightness, a, b = wanted.lab
     near = "" if shown.in_gamut else " at nearest"
     lines = [
-        click.style(wanted.name, bold=True),
+        styled(wanted.name, bold=True),
         f"  {chip(wanted.lab)}Lab {lightness:.1f} {a:.1f} {b:.1f} (D65, 2 degrees), "
         f"on a screen {shown.hex}{near}",
     ]

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
+from livery.cli._say import echo, say_findings, say_json
+
 if TYPE_CHECKING:
     from livery.survey.lens import Lens
     from livery.survey.measure import Measure
@@ -68,7 +70,6 @@ def command(
     Points are in pixels from the top left corner of the upright picture. Sizes come out as
     those of the known lengths: prototype sizes from prototype sizes.
     """
-    from livery.cli._say import say_findings, say_json
     from livery.survey.lens import fit_lens
     from livery.survey.photograph import upright_size
     from livery.survey.places import read_points, split_name
@@ -95,9 +96,9 @@ def command(
         )
         return
     for check in _checks(calibration):
-        click.echo(f"known {check['known_mm']} mm reads {check['measured_mm']} mm")
+        echo(f"known {check['known_mm']} mm reads {check['measured_mm']} mm")
     for name, measure in found:
-        click.echo(f"{name}: {measure}")
+        echo(f"{name}: {measure}")
     say_findings(remarks)
 
 

@@ -14,7 +14,7 @@ from livery.cli._recipes import (
     recipe_data,
     recipe_words,
 )
-from livery.cli._say import say_findings, say_json, say_progress
+from livery.cli._say import echo, say_findings, say_json, say_progress
 
 if TYPE_CHECKING:
     from livery.colour.mixing.bench import Bench
@@ -79,11 +79,11 @@ def command(
     say_findings(bench.shelf.findings)
     say_findings(answer.findings)
     for number, (recipe, lamps) in enumerate(zip(answer.recipes, seen, strict=True), start=1):
-        click.echo(recipe_words(number, recipe, answer.lamps))
+        echo(recipe_words(number, recipe, answer.lamps))
         if lamps:
             under = ", ".join(f"{lamp} {index:.1f}" for lamp, index in lamps.items())
-            click.echo(f"  Metamerism index (DeltaE00) beside the reading: {under}")
-    click.echo("\n" + "\n".join(recipe_cautions(answer.recipes, bench.shelf)))
+            echo(f"  Metamerism index (DeltaE00) beside the reading: {under}")
+    echo("\n" + "\n".join(recipe_cautions(answer.recipes, bench.shelf)))
 
 
 def _under_lamps(bench: Bench, target: Target, recipe: Recipe) -> dict[str, float]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from livery.cli._haze import haze_data, haze_option
-from livery.cli._say import say_json
+from livery.cli._say import echo, say_json
 from livery.cli._standards import chip, chosen_palettes, standard_data, standard_line
 
 if TYPE_CHECKING:
@@ -72,10 +72,10 @@ def command(
         say_json(data)
         return
     lightness, a, b = wanted.lab
-    click.echo(f"{chip(wanted.lab)}Wanted: Lab {lightness:.2f} {a:.2f} {b:.2f} (D65, 2 degrees)")
+    echo(f"{chip(wanted.lab)}Wanted: Lab {lightness:.2f} {a:.2f} {b:.2f} (D65, 2 degrees)")
     if haze:
-        click.echo(f"  lightened by {haze}")
+        echo(f"  lightened by {haze}")
     for palette, found in matches:
-        click.echo(f"\n{palette.title} ({palette.basis.value})")
+        echo(f"\n{palette.title} ({palette.basis.value})")
         for match in found:
-            click.echo(standard_line(match))
+            echo(standard_line(match))

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import os
 from importlib.resources import files
 from pathlib import Path
 
 import click
+
+from livery.cli._say import echo
 
 
 @click.command()
@@ -16,16 +19,16 @@ def command(job: Path) -> None:
     A file that is there already is left alone.
     """
     from livery.findings import fault
+    from livery.write.file import write_file
 
     text = files("livery.describe").joinpath("first_job.toml").read_text(encoding="utf-8")
-    try:
-        job.parent.mkdir(parents=True, exist_ok=True)
-        with job.open("x", encoding="utf-8") as file:
-            file.write(text)
-    except FileExistsError:
+    if os.path.lexists(job):
         raise fault(
             "file-exists", f"{job} is there already, and is left as it is", "Give another name."
-        ) from None
+        )
+    try:
+        job.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise fault("cannot-write", f"{job} cannot be written: {error.strerror}") from None
-    click.echo(f"{job} written; look it over, then: livery build {job} --out build")
+    write_file(job, text, mark=False)  # it is the user's own from the start
+    echo(f"{job} written; look it over, then: livery build {job} --out build")

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from livery.cli._say import say_json
+from livery.cli._output import input_files, replace_option
+from livery.cli._say import echo, say_json
 
 if TYPE_CHECKING:
     from livery.colour.palette import Palette
@@ -16,28 +17,31 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("file", required=False, type=click.Path(path_type=Path))
 @click.option("--write", "target", type=click.Path(path_type=Path), help="Write FILE as TOML here.")
+@replace_option
 @click.option("--json", "as_json", is_flag=True, help="Print what is told as JSON.")
-def command(file: Path | None, target: Path | None, as_json: bool) -> None:
+def command(file: Path | None, target: Path | None, replace: bool, as_json: bool) -> None:
     """Tell where the colours of a palette come from and how far they can be trusted.
 
     FILE is a palette (TOML) or a table of measured cards: CSV with headings such as
     "name, L*, a*, b*" or "name, 400, 410, … 700", or CxF.  Without it, the palettes that
     come with Livery are told.
     """
-    from livery.colour.card_tables import read_cards, write_palette
-    from livery.colour.palette_file import shipped_palettes
+    from livery.colour.card_tables import read_cards
+    from livery.colour.palette_file import palette_text, shipped_palettes
+    from livery.write.file import write_file
 
     palettes = shipped_palettes() if file is None else (read_cards(file),)
     if target is not None:
         if file is None:
             raise click.UsageError("--write takes a FILE to read the colours from.")
-        write_palette(palettes[0], target)
+        text = palette_text(palettes[0])
+        write_file(target, text, reads=input_files("target"), replace=replace)
     if as_json:
         say_json({"palettes": [_data(palette) for palette in palettes]})
         return
-    click.echo("\n\n".join(_words(palette) for palette in palettes))
+    echo("\n\n".join(_words(palette) for palette in palettes))
     if target is not None:
-        click.echo(f"\nWritten to {target}.")
+        echo(f"\nWritten to {target}.")
 
 
 def _data(palette: Palette) -> dict[str, object]:

@@ -7,6 +7,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from livery.cli._output import input_files, replace_option
+from livery.cli._say import echo
+
 if TYPE_CHECKING:
     from livery.survey.pick_page import PickedPlace
 
@@ -19,6 +22,7 @@ if TYPE_CHECKING:
 @click.option("--chart", help="Corner patches of a chart to show.")
 @click.option("--rectangle", help="A known rectangle to show.")
 @click.option("--length", "lengths", multiple=True, help="A known length to show. Repeatable.")
+@replace_option
 def command(
     photo: Path,
     page: Path | None,
@@ -27,6 +31,7 @@ def command(
     chart: str | None,
     rectangle: str | None,
     lengths: tuple[str, ...],
+    replace: bool,
 ) -> None:
     """Write PAGE, to pick places on PHOTO with: open it in a browser and click.
 
@@ -35,8 +40,8 @@ def command(
     where those places lie.  PAGE is PHOTO's name with "-places.html", in this folder, if it
     is left out.
     """
-    from livery.cli._pages import write_page
     from livery.survey.pick_page import pick_page
+    from livery.write.file import write_file
 
     marks = [
         *(_region("at", text) for text in places),
@@ -46,8 +51,8 @@ def command(
         *(_points("length", text) for text in lengths),
     ]
     out = page or Path(f"{photo.stem}-places.html")
-    write_page(out, pick_page(photo, marks))
-    click.echo(f"{out}: open it in a browser")
+    write_file(out, pick_page(photo, marks), reads=input_files("page"), replace=replace)
+    echo(f"{out}: open it in a browser")
 
 
 def _region(kind: str, text: str) -> PickedPlace:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from livery.cli._say import say_findings, say_json
+from livery.cli._say import echo, say_findings, say_json
 
 if TYPE_CHECKING:
     from livery.colour.mixing.model import MixingModel
@@ -74,7 +74,7 @@ def command(
         if as_json:
             say_json(_cards_data(checked))
         else:
-            click.echo(_cards_words(checked))
+            echo(_cards_words(checked))
         return
     try:
         parts = parse_mixture(mixture or "")
@@ -84,7 +84,7 @@ def command(
     if as_json:
         say_json(_data(found, lamps, film))
     else:
-        click.echo(_words(found, lamps, film))
+        echo(_words(found, lamps, film))
 
 
 def _model(shelf: str | None, model: Path | None, record: Path | None) -> MixingModel:

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from livery.cli._say import echo, say_json, say_progress
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -31,7 +33,6 @@ def command(folder: Path, as_json: bool) -> None:
 
     The exit status is 0 where everything holds and 1 where anything does not.
     """
-    from livery.cli._say import say_json, say_progress
     from livery.prove.proof import prove_folder
 
     with say_progress(quiet=as_json) as say:
@@ -41,33 +42,25 @@ def command(folder: Path, as_json: bool) -> None:
         say_json(_data(proof, folder, pictures))
     else:
         for panel in proof.panels:
-            click.echo(_panel_line(panel, pictures.get(panel.name)))
+            echo(_panel_line(panel, pictures.get(panel.name)))
         for line in _file_lines(proof):
-            click.echo(line)
+            echo(line)
     sys.exit(0 if proof.holds else 1)
 
 
 def _draw(proof: Proof, folder: Path) -> dict[str, str]:
     """Write a picture of every panel that differs; take away one that no longer does."""
-    from livery.findings import fault
     from livery.prove.picture import picture_png
+    from livery.write.file import remove_made, write_file
 
     drawn = {}
     for panel in proof.panels:
         file = folder / f"proof-{panel.name}.png"
-        try:
-            if panel.differences:
-                file.write_bytes(picture_png(panel))
-                drawn[panel.name] = file.name
-            else:
-                file.unlink(missing_ok=True)
-        except OSError as refused:
-            raise fault(
-                "prove-picture",
-                f"'{file}' could not be written: {refused.strerror or refused}",
-                "make room, or prove a copy of the folder",
-                exit_status=1,
-            ) from refused
+        if panel.differences:
+            write_file(file, picture_png(panel))
+            drawn[panel.name] = file.name
+        else:
+            remove_made(file)
     return drawn
 
 

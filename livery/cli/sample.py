@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from livery.cli._photo import photo_options
+from livery.cli._say import echo, say_findings, say_json
 
 if TYPE_CHECKING:
     from livery.colour.photo.correction import PhotoReading
@@ -30,7 +31,6 @@ def command(
 
     Places are in pixels from the top left corner of the upright picture.
     """
-    from livery.cli._say import say_findings, say_json
     from livery.colour.photo.known_correction import PictureKind
     from livery.survey.colours import chart_place, colours_off
     from livery.survey.photograph import load_photograph
@@ -56,8 +56,8 @@ def command(
             }
         )
         return
-    click.echo("\n\n".join(_words(colour) for colour in found))
-    click.echo(f"\n{_correction_words(found[0].reading)}")
+    echo("\n\n".join(_words(colour) for colour in found))
+    echo(f"\n{_correction_words(found[0].reading)}")
     say_findings(remarks)
 
 

@@ -6,13 +6,14 @@ from pathlib import Path
 
 import click
 
+from livery.cli._say import echo, say_findings, say_json
+
 
 @click.command()
 @click.argument("job", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Print the table as JSON.")
 def command(job: Path, as_json: bool) -> None:
     """Print each size of JOB, of its panels and its plates: on the prototype, at scale, as fitted, and the difference."""
-    from livery.cli._say import say_findings, say_json
     from livery.make.sheets.size_table import size_data, size_text
     from livery.pipeline import examine, require_sound
 
@@ -25,4 +26,4 @@ def command(job: Path, as_json: bool) -> None:
         say_json({"scale": str(model.job.read_scale()), "sizes": size_data(rows)})
         return
     say_findings(examined.findings)
-    click.echo(size_text(rows), nl=False)
+    echo(size_text(rows), nl=False)

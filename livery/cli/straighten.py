@@ -6,6 +6,9 @@ from pathlib import Path
 
 import click
 
+from livery.cli._output import input_files, replace_option
+from livery.cli._say import echo, say_findings
+
 
 @click.command()
 @click.argument("photo", type=click.Path(path_type=Path))
@@ -28,6 +31,7 @@ import click
     help="Points along an edge that is straight on the thing itself: what the lens bends of it "
     "is taken out. Repeatable.",
 )
+@replace_option
 def command(
     photo: Path,
     png: Path,
@@ -35,15 +39,18 @@ def command(
     margin: str | None,
     pixel: str | None,
     edges: tuple[str, ...],
+    replace: bool,
 ) -> None:
     """Write PNG: PHOTO as if taken from straight in front of a known rectangle."""
-    from livery.cli._say import say_findings
     from livery.findings import fault
     from livery.survey.lens import fit_lens
     from livery.survey.photograph import load_photograph
     from livery.survey.places import read_known_rectangle, read_mm, read_points, split_name
-    from livery.survey.straighten import straighten, write_straightened
+    from livery.survey.straighten import straighten, straightened_png
+    from livery.write.file import require_free, write_file
 
+    reads = input_files("png")
+    require_free(png, reads=reads, replace=replace)
     known = read_known_rectangle(rectangle)
     pixel_mm = read_mm(pixel) if pixel else None
     if pixel_mm is not None and pixel_mm <= 0:
@@ -59,9 +66,9 @@ def command(
         None if pixel_mm is None else 1 / pixel_mm,
         lens,
     )
-    write_straightened(png, found)
+    write_file(png, straightened_png(found), reads=reads, replace=replace)
     rows, columns = found.rgba.shape[:2]
-    click.echo(
+    echo(
         f"{png}: {columns} x {rows} pixels of {1 / found.pixels_per_mm:.3g} mm, "
         f"from {found.left_mm:.0f} mm across and {found.top_mm:.0f} mm up"
     )

@@ -35,8 +35,8 @@ from livery.colour.conversion import OBSERVERS, illuminants
 from livery.colour.cxf import read_cxf
 from livery.colour.lab_limits import lab_fault, light_fault
 from livery.colour.palette import Geometry, Palette
-from livery.colour.palette_file import palette_text, read_palette
-from livery.findings import Finding, LiveryError, Place, fault
+from livery.colour.palette_file import read_palette
+from livery.findings import Finding, LiveryError, Place
 
 _NAMES = ("name", "samplename", "sample", "colour", "color", "description", "label")
 _KEYS = ("key", "number", "no", "nr", "code", "id", "sampleid", "sampleno")
@@ -71,19 +71,6 @@ def read_cards(path: Path) -> Palette:
             )
         ]
     )
-
-
-def write_palette(palette: Palette, path: Path) -> None:
-    """Write a palette as TOML; raises LiveryError where the file cannot be written."""
-    try:
-        path.write_text(palette_text(palette), encoding="utf-8", newline="\n")
-    except OSError as refused:
-        raise fault(
-            "palette-write",
-            f"The palette could not be written to {path}: {refused.strerror or refused}.",
-            "Make the folder, or name another file.",
-            exit_status=1,
-        ) from None
 
 
 def read_table(path: Path) -> Palette:

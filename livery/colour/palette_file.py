@@ -12,8 +12,6 @@ A colour is given as ``lab``, as ``xyz`` (Y = 100 for white), as a screen ``hex`
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 from typing import Annotated, Any, Literal
@@ -30,6 +28,7 @@ from livery.data_folder import data_folder
 from livery.findings import Finding, LiveryError
 from livery.toml.entry import Entry, wrong
 from livery.toml.read import FileKind, read_toml
+from livery.toml.text import toml_key, toml_value
 
 _KINDS = ("lab", "xyz", "hex", "reflectance")
 Factor = Annotated[float, Field(ge=-0.05, le=2)]
@@ -177,27 +176,14 @@ def palette_text(palette: Palette) -> str:
     if palette.wavelengths_nm:
         first, second, last = (*palette.wavelengths_nm[:2], palette.wavelengths_nm[-1])
         header["wavelengths"] = [round(first), round(last), round(second - first)]
-    lines = ["[palette]", *(f"{key} = {_toml(value)}" for key, value in header.items())]
+    lines = ["[palette]", *(f"{key} = {toml_value(value)}" for key, value in header.items())]
     lines += ["", "[colours]"]
     for swatch in palette.swatches:
         kind = "reflectance" if swatch.reflectance else "lab"
         values = swatch.reflectance or swatch.lab
-        name = f"name = {_toml(swatch.name)}, " if swatch.name else ""
-        lines.append(f"{_toml_key(swatch.key)} = {{ {name}{kind} = {_toml(values)} }}")
+        name = f"name = {toml_value(swatch.name)}, " if swatch.name else ""
+        lines.append(f"{toml_key(swatch.key)} = {{ {name}{kind} = {toml_value(values)} }}")
     return "\n".join(lines) + "\n"
-
-
-def _toml(value: object) -> str:
-    if isinstance(value, str):
-        escaped = value.replace("\\", "\\\\").replace('"', '\\"')
-        return '"' + re.sub(r"[\x00-\x1f\x7f]", lambda c: f"\\u{ord(c[0]):04x}", escaped) + '"'
-    if isinstance(value, Iterable):
-        return f"[{', '.join(_toml(v) for v in value)}]"
-    return repr(value)
-
-
-def _toml_key(key: str) -> str:
-    return key if re.fullmatch(r"[A-Za-z0-9_-]+", key) else _toml(key)
 
 
 def find_standard(text: str) -> Standard:

@@ -1,4 +1,4 @@
-"""Reading the job book that lies beside a description, and entering in it.
+"""The job book that lies beside a description: read, and its entries as text.
 
 ::
 
@@ -16,8 +16,6 @@ told, and kept.
 
 from __future__ import annotations
 
-import json
-import secrets
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -25,13 +23,15 @@ from pathlib import Path
 from livery.describe.entries.book import Book, BookEntry
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.references import undeclared
-from livery.findings import Finding, LiveryError, Severity, fault
+from livery.findings import Finding, LiveryError, Severity
 from livery.toml.read import FileKind, is_file, read_toml
+from livery.toml.text import toml_value
 
 _HEAD = """\
 # What was really used, and when: the job book of {description}.
 # An [[entry]] has a day and a paint or a plate, then what is known of panels, mixed, bought,
 # card = [L, a, b] and note: "livery keys book.entry".
+
 """
 
 BOOK = FileKind("job book", Book, "Begin it with an [[entry]].")
@@ -87,27 +87,8 @@ def unknown_names(entry: BookEntry, model: DescriptionModel) -> Iterator[Finding
             yield undeclared("book-panel", "panels", "panel", name, model.panel)
 
 
-def enter(file: Path, description: Path, entry: BookEntry) -> None:
-    """Add an entry at the end of a job book, leaving what is there as it is written.
-
-    Raises LiveryError where the book cannot be written.
-    """
-    fresh = file.with_name(f".{file.name}.{secrets.token_hex(4)}")
-    try:
-        before = file.read_text(encoding="utf-8") if file.exists() else _head(description)
-        fresh.write_text(f"{before.rstrip()}\n\n{entry_text(entry)}", encoding="utf-8")
-        fresh.replace(file)
-    except OSError as refused:
-        fresh.unlink(missing_ok=True)
-        raise fault(
-            "book-write",
-            f"the job book {file} could not be written: {refused.strerror or refused}",
-            "Make the description's folder one that can be written to.",
-            exit_status=1,
-        ) from None
-
-
-def _head(description: Path) -> str:
+def book_head(description: Path) -> str:
+    """Return how a job book begins."""
     return _HEAD.format(description=description.name)
 
 
@@ -117,7 +98,5 @@ def entry_text(entry: BookEntry) -> str:
     for key in ("paint", "plate", "panels", "mixed", "bought", "card", "note"):
         value = getattr(entry, key)
         if value:
-            # JSON writes text and lists as TOML does.
-            told = list(value) if isinstance(value, tuple) else value
-            lines.append(f"{key} = {json.dumps(told, ensure_ascii=False)}")
+            lines.append(f"{key} = {toml_value(value)}")
     return "\n".join(lines) + "\n"

@@ -7,9 +7,7 @@ other command.  What is clicked becomes the text that those commands take.
 from __future__ import annotations
 
 import base64
-import html
 import io
-import json
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -18,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from livery.colour.photo.picture import Picture, Polygon, Rectangle, Region, Spot
-from livery.page_template import filled
+from livery.page_template import content_policy, filled, html_text, script_data
 from livery.survey.photograph import load_photograph
 
 _PARTS = Path(__file__).with_name("page")
@@ -67,18 +65,22 @@ def pick_page(photo: Path, places: Sequence[PickedPlace] = ()) -> str:
         "height": picture.height,
         "marks": [_as_mark(place) for place in places],
     }
+    style, places_script, page_script = (
+        (_PARTS / name).read_text(encoding="utf-8").strip()
+        for name in ("page.css", "places.js", "page.js")
+    )
+    page_script = f"const PHOTO = {script_data(data)};\n{page_script}"
     return filled(
         (_PARTS / "page.html").read_text(encoding="utf-8"),
         {
-            "title": html.escape(photo.name),
+            "policy": content_policy([style], [places_script, page_script]),
+            "title": html_text(photo.name),
             "width": str(picture.width),
             "height": str(picture.height),
             "picture": "data:image/jpeg;base64," + base64.b64encode(_jpeg(picture)).decode(),
-            # A script ends at the first such tag, whatever the quotes around it.
-            "data": json.dumps(data).replace("</", "<\\/"),
-            "css": (_PARTS / "page.css").read_text(encoding="utf-8").strip(),
-            "places": (_PARTS / "places.js").read_text(encoding="utf-8").strip(),
-            "page": (_PARTS / "page.js").read_text(encoding="utf-8").strip(),
+            "css": style,
+            "places": places_script,
+            "page": page_script,
         },
     )
 

@@ -6,8 +6,8 @@ coarser than the photograph, the photograph is blurred first so that nothing fli
 
 from __future__ import annotations
 
+import io
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -128,12 +128,14 @@ def _taken(linear: NDArray[np.float32], places: FloatArray) -> NDArray[np.uint8]
     return result
 
 
-def write_straightened(path: Path, straightened: Straightened) -> None:
-    """Write a PNG that says it is sRGB and, by its resolution, how large the thing itself is."""
+def straightened_png(straightened: Straightened) -> bytes:
+    """Return a PNG that says it is sRGB and, by its resolution, how large the thing itself is."""
     from PIL import Image, PngImagePlugin
 
     chunks = PngImagePlugin.PngInfo()
     chunks.add(b"sRGB", b"\0")
     dots_per_inch = straightened.pixels_per_mm * 25.4
     image = Image.fromarray(straightened.rgba)
-    image.save(path, "PNG", dpi=(dots_per_inch, dots_per_inch), pnginfo=chunks)
+    file = io.BytesIO()
+    image.save(file, "PNG", dpi=(dots_per_inch, dots_per_inch), pnginfo=chunks)
+    return file.getvalue()

@@ -108,7 +108,7 @@ def _text(space: Any, label: Label, layer: str) -> None:
         Anchor.END: TextEntityAlignment.RIGHT,
     }[label.anchor]
     text = space.add_text(
-        printable(label.text),
+        _escaped(printable(label.text)),
         height=settled(label.height_mm, _DECIMALS),
         rotation=settled(label.angle, _DECIMALS),
         dxfattribs={"layer": layer},
@@ -116,9 +116,18 @@ def _text(space: Any, label: Label, layer: str) -> None:
     text.set_placement(_settled(label.at), align=place)
 
 
+def _escaped(text: str) -> str:
+    r"""Return text that no reader takes for signs of its own: ``%%d``, ``^J``, ``\U+0041``.
+
+    See "Control codes" of the DXF reference; a caret and a space stand for the caret alone.
+    """
+    apart = re.sub("%(?=%)", "% ", text)
+    return apart.replace("\\", "\\U+005C").replace("^", "^ ")
+
+
 def _layer_name(name: str) -> str:
     """Return the name without the signs a DXF layer may not have."""
-    return re.sub(r'[<>/\\":;?*|=`,\x00-\x1f]+', "-", name).strip() or "unnamed"
+    return re.sub(r'[<>/\\":;?*|=`,\x00-\x1f\x7f-\x9f]+', "-", name).strip() or "unnamed"
 
 
 def _colour(mark: Mark) -> int:

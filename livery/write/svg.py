@@ -14,6 +14,7 @@ from fontTools.pens.svgPathPen import SVGPathPen
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.path_text import write_path
+from livery.plain_text import without_controls
 from livery.rounding import written
 from livery.write.label_face import draw_label, label_face
 from livery.write.layers import identifier, layers
@@ -29,7 +30,7 @@ def svg_text(drawing: Drawing) -> str:
     svg = svgwrite.Drawing(
         size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False
     )
-    svg.set_desc(title=drawing.title)
+    svg.set_desc(title=without_controls(drawing.title))
     flip = Transform(1, 0, 0, -1, 0, drawing.height_mm)
     taken: set[str] = set()
     for name, marks in layers(drawing).items():
@@ -81,5 +82,5 @@ def _element(svg: Any, mark: Mark, path: str, taken: set[str]) -> Any:
                 element["stroke-dasharray"] = ",".join(number(d) for d in mark.dashes)
         case Label():
             element["fill"] = mark.colour
-            element.set_desc(title=mark.text)
+            element.set_desc(title=without_controls(mark.text))
     return element

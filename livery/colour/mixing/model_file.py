@@ -20,8 +20,8 @@ _KIND = "livery mixing model 1"
 _DIGITS = 6
 
 
-def write_model(path: Path, model: MixingModel) -> None:
-    """Write a model as JSON, numbers to six digits: more would hang on the processor."""
+def model_text(model: MixingModel) -> str:
+    """Return a model as JSON, numbers to six digits: more would hang on the processor."""
     lessons = model.lessons
     data = {
         "kind": _KIND,
@@ -47,7 +47,7 @@ def write_model(path: Path, model: MixingModel) -> None:
             "slip": lessons.slip,
         },
     }
-    path.write_text(json.dumps(data, indent=1) + "\n", encoding="utf-8")
+    return json.dumps(data, indent=1) + "\n"
 
 
 def read_model(path: Path) -> MixingModel:

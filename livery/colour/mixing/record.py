@@ -13,7 +13,6 @@ really came out.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -37,6 +36,7 @@ from livery.colour.mixing.viewing import viewing
 from livery.findings import LiveryError, fault
 from livery.toml.entry import Entry, wrong
 from livery.toml.read import FileKind, read_toml
+from livery.toml.text import toml_value
 
 Floats = NDArray[np.float64]
 
@@ -44,7 +44,7 @@ Floats = NDArray[np.float64]
 _LAB_VARIANCE = 0.02**2
 # A tristimulus value within so much of the mirror reflection wants a body that is black there.
 _NEAR_FLOOR = 1.2
-_HEAD = "# Test cards of mixtures, grams as mixed; Lab is D65, 2 degrees.\n\n"
+RECORD_HEAD = "# Test cards of mixtures, grams as mixed; Lab is D65, 2 degrees.\n\n"
 
 
 def _to_mixture(value: Any) -> Mixture:
@@ -104,25 +104,19 @@ def read_record(path: Path) -> tuple[Card, ...]:
     return tuple(Card(c.mixture, c.lab, c.reading, c.note) for c in record.card)
 
 
-def add_to_record(path: Path, card: Card) -> None:
-    """Add a card at the end of a record, leaving what is there as it is written."""
+def card_text(card: Card) -> str:
+    """Return a card as it stands in a record, TOML."""
     lines = [
         "[[card]]",
-        f"mixture = {_quoted(' + '.join(f'{tint} {grams:g}' for tint, grams in card.mixture))}",
+        f"mixture = {toml_value(' + '.join(f'{tint} {grams:g}' for tint, grams in card.mixture))}",
     ]
     if card.reading is not None:
         lines.append(f"reading = [{', '.join(f'{v:.5f}' for v in card.reading)}]")
     elif card.lab is not None:
         lines.append(f"lab = [{', '.join(f'{v:.3f}' for v in card.lab)}]")
     if card.note:
-        lines.append(f"note = {_quoted(card.note)}")
-    before = path.read_text(encoding="utf-8").rstrip() + "\n\n" if path.exists() else _HEAD
-    path.write_text(before + "\n".join(lines) + "\n", encoding="utf-8")
-
-
-def _quoted(text: str) -> str:
-    """Return text as a TOML string, which a JSON string always is."""
-    return json.dumps(text, ensure_ascii=False)
+        lines.append(f"note = {toml_value(card.note)}")
+    return "\n".join(lines) + "\n"
 
 
 def teach(model: MixingModel, cards: Sequence[Card]) -> MixingModel:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from livery.findings import fault
 from livery.make.film.film_kit import FilmKit
 from livery.make.film.film_sheets import Nester
 from livery.make.nest.nest_store import nest_key, store_nest, stored_nest
@@ -36,20 +35,8 @@ def remembering(
         say(f"a tighter nest of {film.name}, {seconds} s for each sheet")
         found = improved(made, pieces, settings, seconds)
         if found.measure < made.measure:
-            _keep(store, key, found)
+            store_nest(store, key, found)
             return stored_nest(store, key, film.media) or found
         return made
 
     return lay
-
-
-def _keep(store: Path, key: str, found: Nest) -> None:
-    try:
-        store_nest(store, key, found)
-    except OSError as refused:
-        raise fault(
-            "nest-store",
-            f"the tighter nest could not be kept in {store.name}: {refused.strerror or refused}",
-            "Make the description's folder one that can be written to.",
-            exit_status=1,
-        ) from None

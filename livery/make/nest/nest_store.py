@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +17,7 @@ from livery.geometry.flatten import flatten
 from livery.input_limits import MOST_NESTS_BYTES, require_size
 from livery.make.nest.packing import FLATNESS_MM, Media, Nest, NestPiece, NestSettings, Placement
 from livery.rounding import settled
+from livery.write.file import update_file
 
 FORM = 1
 """Raised when the meaning of a stored nest changes."""
@@ -51,7 +52,7 @@ def stored_nest(path: Path, key: str, media: Media) -> Nest | None:
     Raises:
         LiveryError: the file is not one of stored nests.
     """
-    rows = _read(path).get(key)
+    rows = _nests(path, _read(path)).get(key)
     if rows is None:
         return None
     try:
@@ -65,42 +66,56 @@ def stored_nest(path: Path, key: str, media: Media) -> Nest | None:
 
 
 def store_nest(path: Path, key: str, nest: Nest) -> None:
-    """Add a nest to the file, or put it in place of the one stored under the same key."""
-    nests = _read(path)
-    nests[key] = {
+    """Add a nest to the file, or put it in place of the one stored under the same key.
+
+    Raises:
+        LiveryError: the file is not one of stored nests, or cannot be written.
+    """
+    row: dict[str, list[Any]] = {
         "lengths_mm": [round(v, 4) for v in nest.lengths_mm],
         "placements": [
             [p.piece, p.copy, p.sheet, p.turn, round(p.dx, 4), round(p.dy, 4)]
             for p in nest.placements
         ],
     }
+    update_file(path, lambda before: _store_text({**_nests(path, before), key: row}).encode())
+
+
+def _store_text(nests: Mapping[str, dict[str, list[Any]]]) -> str:
     blocks = []
     for k in sorted(nests):
         lines = ",\n".join(f"    {json.dumps(row)}" for row in nests[k]["placements"])
         lengths = json.dumps(nests[k]["lengths_mm"])
         blocks.append(f'"{k}": {{\n  "lengths_mm": {lengths},\n  "placements": [\n{lines}\n  ]\n}}')
     body = ",\n".join(blocks)
-    path.write_text(f'{{"form": {FORM}, "nests": {{\n{body}\n}}}}\n', encoding="utf-8")
+    return f'{{"form": {FORM}, "nests": {{\n{body}\n}}}}\n'
 
 
-def _read(path: Path) -> dict[str, dict[str, list[Any]]]:
+def _read(path: Path) -> bytes | None:
     if not path.exists():
-        return {}
+        return None
     require_size(path, MOST_NESTS_BYTES, "stored nests")
+    try:
+        return path.read_bytes()
+    except OSError as refused:
+        remedy = "Make it a file that can be read, or delete it."
+        words = f"the stored nests cannot be read: {refused.strerror or refused}"
+        raise LiveryError([Finding("nest-store", words, remedy, place=Place(path))]) from None
+
+
+def _nests(path: Path, content: bytes | None) -> dict[str, dict[str, list[Any]]]:
+    if content is None:
+        return {}
     text = ""
     try:
-        text = path.read_text(encoding="utf-8")
-        told = json.loads(text)
-        nests = told["nests"] if told["form"] == FORM else {}
+        text = content.decode("utf-8")
+        data = json.loads(text)
+        nests = data["nests"] if data["form"] == FORM else {}
         return {str(k): dict(v) for k, v in nests.items()}
     except json.JSONDecodeError as error:
         # A line is shown only of a file that was one of nests.
         shown = text.splitlines()[error.lineno - 1 :][:1] if '"nests"' in text else []
         raise _spoiled(Place(path, error.lineno, error.colno, "".join(shown))) from None
-    except OSError as refused:
-        remedy = "Make it a file that can be read, or delete it."
-        words = f"the stored nests cannot be read: {refused.strerror or refused}"
-        raise LiveryError([Finding("nest-store", words, remedy, place=Place(path))]) from None
     except (KeyError, TypeError, ValueError, AttributeError, RecursionError):
         raise _spoiled(Place(path)) from None
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 from typing import Any
 
 from livery.make.quantities.job_quantities import Quantity, total_price
+from livery.write.csv_table import csv_text
 
 HEADINGS = ("kind", "item", "need", "unit", "buy", "price", "how")
 
@@ -32,11 +31,7 @@ def quantity_text(rows: Sequence[Quantity], title: str) -> str:
 
 def quantity_csv(rows: Sequence[Quantity]) -> str:
     """Return the quantities as CSV."""
-    file = io.StringIO()
-    writer = csv.writer(file, lineterminator="\n")
-    writer.writerow(HEADINGS)
-    writer.writerows(_cells(r) for r in rows)
-    return file.getvalue()
+    return csv_text([HEADINGS, *(_cells(r) for r in rows)])
 
 
 def quantity_data(rows: Sequence[Quantity]) -> dict[str, Any]:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 
 from livery.layout.plan import SizeRow
 from livery.rounding import settled
+from livery.write.csv_table import csv_text
 
 HEADINGS = ("panel", "what", "prototype", "at scale, mm", "as fitted, mm", "difference, mm")
 
@@ -27,11 +26,7 @@ def size_cells(row: SizeRow) -> tuple[str, ...]:
 
 def size_csv(rows: Sequence[SizeRow]) -> str:
     """Return the table as CSV for a spreadsheet."""
-    file = io.StringIO()
-    writer = csv.writer(file, lineterminator="\n")
-    writer.writerow(HEADINGS)
-    writer.writerows(size_cells(row) for row in rows)
-    return file.getvalue()
+    return csv_text([HEADINGS, *(size_cells(row) for row in rows)])
 
 
 def size_text(rows: Sequence[SizeRow]) -> str:

@@ -10,10 +10,11 @@ import pytest
 from livery.colour.difference import delta_e_00
 from livery.colour.mixing.batch import correct_batch
 from livery.colour.mixing.recipe import find_recipes, target_from_lab
-from livery.colour.mixing.record import Card, add_to_record, parts_of, read_record, teach
+from livery.colour.mixing.record import RECORD_HEAD, Card, card_text, parts_of, read_record, teach
 from livery.colour.mixing.viewing import viewing
 from livery.colour.mixing.weighing import WeighingScale
 from livery.findings import LiveryError
+from livery.write.file import append_text
 
 TARGET = (45.0, -12.0, -14.0)
 
@@ -214,9 +215,9 @@ def test_the_record_keeps_what_is_there(tmp_path):
     path = tmp_path / "cards.toml"
     first = Card((("white", 62.4), ("blue", 11.2)), lab=(61.2, -4.4, -18.0), note='the "tender"')
     second = Card((("ochre", 3.0),), reading=(0.1, 0.2))
-    add_to_record(path, first)
+    append_text(path, card_text(first), head=RECORD_HEAD)
     path.write_text("# mine\n" + path.read_text())
-    add_to_record(path, second)
+    append_text(path, card_text(second), head=RECORD_HEAD)
     assert read_record(path) == (first, second)
     assert path.read_text().startswith("# mine\n")
     assert read_record(tmp_path / "none.toml") == ()

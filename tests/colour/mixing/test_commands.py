@@ -156,7 +156,7 @@ def test_adjust_batch_under_two_lamps():
         (("--mixed", "white 50", "--card", "90 0 0", "--lamp", "D66"), "D66"),
         (
             ("--mixed", "white 50", "--card", "90 0 0", "--record", "no-such/cards.toml"),
-            "could not be added to",
+            "could not be written",
         ),
     ],
 )

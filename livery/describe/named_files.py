@@ -1,0 +1,47 @@
+"""The files that a description, a shelf or any other TOML file names, and those that these name."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from livery.toml.read import is_file
+
+
+def named_files(file: Path) -> set[Path]:
+    """Return a file with every file that its texts name, relative to its folder, and so on.
+
+    A file that cannot be read or is no TOML names none.  A text that is the name of a file by
+    chance counts too: this is for leaving files alone, not for reading them.
+    """
+    found: set[Path] = set()
+    waiting = [file]
+    while waiting:
+        one = waiting.pop()
+        if one in found or not is_file(one):
+            continue
+        found.add(one)
+        if one.suffix.lower() == ".toml":
+            waiting += [one.parent / name for name in texts_in(_data(one))]
+    return found
+
+
+def texts_in(value: Any) -> Iterator[str]:
+    """Yield every text of one line in what a TOML file says: some of them name files."""
+    if isinstance(value, dict):
+        for inner in value.values():
+            yield from texts_in(inner)
+    elif isinstance(value, list):
+        for inner in value:
+            yield from texts_in(inner)
+    elif isinstance(value, str) and value and "\n" not in value and "\0" not in value:
+        yield value
+
+
+def _data(file: Path) -> Any:
+    try:
+        return tomllib.loads(file.read_text(encoding="utf-8-sig"))
+    except (OSError, ValueError, RecursionError):
+        return {}
