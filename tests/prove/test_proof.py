@@ -21,6 +21,7 @@ from livery.prove.panel import PanelProof, prove_panel
 from livery.prove.proof import prove_files, prove_folder
 from livery.prove.record import Laid, read_record
 from livery.prove.svg_file import read_svg
+from livery.write.file import write_file
 
 DEMOS = sorted((Path(__file__).resolve().parents[2] / "demo").glob("*/job.toml"))
 ENGINE = next(job for job in DEMOS if job.parent.name == "no-318")
@@ -271,7 +272,7 @@ def test_an_elevation_of_another_size_fails(folder: Path) -> None:
 
 
 def test_a_picture_of_an_earlier_failure_is_taken_away_once_it_holds(folder: Path) -> None:
-    (folder / "proof-side.png").write_bytes(b"an older one")
+    write_file(folder / "proof-side.png", b"an older one")
     assert prove(folder)[0] == 0
     assert not (folder / "proof-side.png").exists()
 
