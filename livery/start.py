@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import signal
 import sys
 from types import FrameType
 from typing import NoReturn
+
+GARBAGE_EVERY = 50_000
+"""Objects made between two searches for garbage: a command makes many values that refer to no
+other in a circle, and lives briefly."""
 
 INTERRUPTED = 128 + 2
 """The exit status of a program ended by Ctrl-C: 128 and the number of the signal (POSIX shells)."""
@@ -14,6 +19,7 @@ INTERRUPTED = 128 + 2
 
 def main() -> None:
     """Run the command line; end quietly when it is interrupted, whenever that is."""
+    gc.set_threshold(GARBAGE_EVERY, *gc.get_threshold()[1:])
     # Nothing has been written yet: while the command line is imported there is nothing to undo.
     previous = signal.signal(signal.SIGINT, _end_now)
     try:

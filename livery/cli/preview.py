@@ -15,7 +15,7 @@ from livery.cli._output import input_files, replace_option
 from livery.cli._say import count_of, echo
 
 if TYPE_CHECKING:
-    from livery.pipeline import Examined
+    from livery.examined import Examined
 
 _PAUSE_S = 0.3
 
@@ -98,9 +98,10 @@ def follow_job(
 def _examined(job: Path) -> Examined:
     """Return a job examined; one that cannot be read at all shows why."""
     from livery.describe.load import Description
+    from livery.examined import Examined
     from livery.findings import LiveryError
     from livery.layout.plan import Plan
-    from livery.pipeline import Examined, examine
+    from livery.pipeline import examine
 
     try:
         return examine(job)

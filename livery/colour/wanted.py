@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from livery.colour.haze import Haze
-from livery.colour.palette import Standard
-from livery.colour.reading import read_colour, standard_named
-from livery.colour.scale_effect import lightened
 from livery.colour.value import Colour, Triple
 from livery.findings import Finding
+
+if TYPE_CHECKING:
+    from livery.colour.palette import Standard
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +38,8 @@ class Wanted:
         """Return the colour with haze over it, which its origin then says; as it is for none."""
         if haze is None or not haze.share:
             return self
+        from livery.colour.scale_effect import lightened
+
         words = f"lightened by {haze} for the scale effect"
         lab = lightened(Colour(self.lab), haze.share).lab
         return replace(self, lab=lab, origin=(*self.origin, words), haze=haze)
@@ -47,6 +50,8 @@ def written_down(name: str, text: str, within: float = 0.0) -> Wanted:
 
     A standard is in doubt by what its table may be out, if that is more than ``within``.
     """
+    from livery.colour.reading import read_colour, standard_named
+
     standard = standard_named(text)
     if standard is not None:
         found = wanted_of_standard(name, standard)

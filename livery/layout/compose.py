@@ -26,11 +26,8 @@ from livery.layout.first_hand import described_panel
 from livery.layout.frame import Frame, make_frame
 from livery.layout.ground import Ground, survey_ground
 from livery.layout.hidden import hidden_fields
-from livery.layout.lettering import lay_lettering
-from livery.layout.lettering_fit import check_layers, check_lettering, check_over_lining
 from livery.layout.lining import LaidLining, lay_lining
 from livery.layout.lining_fit import check_lining
-from livery.layout.ornament import lay_ornament
 from livery.layout.other_hand import other_hand, other_hand_findings
 from livery.layout.piece import Piece
 from livery.layout.plan import (
@@ -42,7 +39,6 @@ from livery.layout.plan import (
     PlatePlan,
     SizeRow,
 )
-from livery.layout.plates import lay_plate
 from livery.layout.symmetry import halves_differ
 from livery.units import write_feet_and_inches
 
@@ -125,6 +121,10 @@ def _plates(
     findings: list[Finding],
 ) -> tuple[PlatePlan, ...]:
     """Return every plate that can be laid out; what is wrong with any goes to ``findings``."""
+    if not model.plate:
+        return ()
+    from livery.layout.plates import lay_plate
+
     plates = []
     for name, entry in model.plate.items():
         with noted(findings, f"plate.{name}"):
@@ -225,6 +225,8 @@ def _lay_panel(
     laid = _lay_linings(work, panel, model, description, ground)
     clear = {name for name, paint in model.paint.items() if paint.kind == "clear"}
     work.findings += hidden_fields(work.pieces, clear)
+    if panel.ornament:
+        from livery.layout.ornament import lay_ornament
     for i, ornament in enumerate(panel.ornament):
         key = work.key(f"ornament.{i}")
         with noted(work.findings, key):
@@ -279,6 +281,9 @@ def _not_laid_yet(
 def _lay_letterings(
     work: _PanelInWork, panel: Panel, alphabets: Alphabets, keep_outs: tuple[PlacedKeepOut, ...]
 ) -> None:
+    if panel.lettering:
+        from livery.layout.lettering import lay_lettering
+        from livery.layout.lettering_fit import check_layers, check_lettering, check_over_lining
     for i, entry in enumerate(panel.lettering):
         key = work.key(f"lettering.{i}")
         with noted(work.findings, key):

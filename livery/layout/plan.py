@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from typing import TYPE_CHECKING
 
 from livery.describe.entries.panel import Panel
 from livery.findings import Finding
 from livery.geometry.outline import Outline, Point
 from livery.layout.frame import Frame
 from livery.layout.piece import Piece, PieceKind
-from livery.plate.contraction import Allowance, Metal
-from livery.plate.limits import PlateProcess
-from livery.plate.plate import Plate
+
+if TYPE_CHECKING:
+    from livery.plate.contraction import Allowance, Metal
+    from livery.plate.limits import PlateProcess
+    from livery.plate.plate import Plate
 
 
 class Obstacle(Enum):

@@ -61,7 +61,6 @@ def paint_colour(paint: Paint, key: str) -> Colour:
 
     Raises LiveryError where a palette has no such number.
     """
-    from livery.colour.palette_file import find_standard
     from livery.colour.value import Colour
 
     if paint.lab is not None:
@@ -69,6 +68,8 @@ def paint_colour(paint: Paint, key: str) -> Colour:
     if paint.screen is not None:
         return Colour.from_hex(paint.screen)
     assert paint.standard is not None
+    from livery.colour.palette_file import find_standard
+
     try:
         return find_standard(paint.standard).colour
     except LiveryError as error:
@@ -160,13 +161,14 @@ def _wanted(
     parts: tuple[tuple[str, float], ...],
 ) -> Wanted:
     """Return the colour a paint is to have, before any haze."""
-    from livery.colour.palette import find
-    from livery.colour.palette_file import find_standard
     from livery.colour.wanted import Wanted, wanted_of_standard
 
     if paint.sample is not None:
         return _sampled(description, name, paint)
     if paint.standard is not None:
+        from livery.colour.palette import find
+        from livery.colour.palette_file import find_standard
+
         own = _own_palette(description, name, paint)
         try:
             found = find(own, paint.standard) if own else find_standard(paint.standard)

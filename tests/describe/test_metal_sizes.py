@@ -6,9 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from livery.examined import Examined
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Arc
-from livery.pipeline import Examined, examine
+from livery.pipeline import examine
 
 HEAD = """\
 [job]

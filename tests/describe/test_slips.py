@@ -8,8 +8,9 @@ from pathlib import Path
 import pypdf
 import pytest
 
+from livery.examined import Examined
 from livery.findings import LiveryError, Severity
-from livery.pipeline import Examined, examine, make_files
+from livery.pipeline import examine, make_files
 
 HEAD = """\
 [job]

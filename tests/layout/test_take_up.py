@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from livery.pipeline import Examined, examine
+from livery.examined import Examined
+from livery.pipeline import examine
 
 HEAD = """\
 [job]

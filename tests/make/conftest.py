@@ -4,7 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from livery.pipeline import Examined, examine
+from livery.examined import Examined
+from livery.pipeline import examine
 
 JOB = """
 [job]

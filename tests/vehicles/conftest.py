@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from livery.make.drawings.vehicle_files import Vehicles
-from livery.pipeline import Examined, examine
+from livery.examined import Examined
+from livery.pipeline import examine
+from livery.vehicles.survey import Vehicles
 
 VAN = """
 [job]

@@ -9,8 +9,8 @@ import pytest
 from livery.drawing import Area
 from livery.geometry.measure import bounds
 from livery.make.drawings.vehicle_elevation import train_marks, vehicle_elevation, vehicle_marks
-from livery.make.drawings.vehicle_files import Vehicles
 from livery.vehicles.consist import InTrain
+from livery.vehicles.survey import Vehicles
 from livery.vehicles.view import View
 
 COLOURS = {"green": "#00ff00", "cream": "#ffffcc", "grey": "#808080"}

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from livery.make.drawings.vehicle_files import survey_vehicles
 from livery.pipeline import examine
 from livery.vehicles.level_lines import FollowedLine, line_findings
+from livery.vehicles.survey import survey_vehicles
 
 JOB = """
 [job]

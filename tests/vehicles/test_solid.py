@@ -11,8 +11,8 @@ import pytest
 import trimesh
 
 from livery.geometry.measure import area
-from livery.make.drawings.vehicle_files import Vehicles
 from livery.vehicles.solid import vehicle_solid
+from livery.vehicles.survey import Vehicles
 from livery.write.gltf import glb_bytes
 
 COLOURS = {"green": "#00ff00", "cream": "#ffffcc", "grey": "#808080"}

@@ -33,10 +33,10 @@ class DescriptionModel(Entry):
     panel: dict[Name, Panel] = Field(default_factory=dict)
     plate: dict[Name, PlateEntry] = Field(default_factory=dict)
     surface: dict[Name, BareSurface] = Field(default_factory=dict)
-    spraying: Spraying = Spraying()
+    spraying: Spraying = Spraying.model_construct()
     film: dict[Name, Film] = Field(default_factory=dict)
     tape: dict[Name, TapeEntry] = Field(default_factory=dict)
-    leaf: Leaf = Leaf()
+    leaf: Leaf = Leaf.model_construct()
     kit: dict[Process, KitLimits] = Field(default_factory=dict)
 
     @model_validator(mode="after")

@@ -132,7 +132,7 @@ class FieldEntry(Entry):
     """Its paint."""
     process: Process = Process.SPRAY
     """How it is put on."""
-    area: str | PlacedShape = PlacedShape()
+    area: str | PlacedShape = PlacedShape.model_construct()
     """A shape, or an area's name; left out, the whole panel."""
 
 
@@ -143,7 +143,7 @@ class Panel(Entry):
     """Its title on drawings."""
     mirror_of: str | None = None
     """The panel it is the other hand of; words still read. Give only what differs as built, measured standing before this one: every size from its own left."""
-    outline: Shape = Shape()
+    outline: Shape = Shape.model_construct()
     """Its outline as drawn."""
     leading: Side = "left"
     """Which of its sides goes first; a panel with a place on a side has it from there."""
@@ -151,9 +151,9 @@ class Panel(Entry):
     """Where it stands on the vehicle; left out, it is a loose panel, seen by itself only."""
     sheet: Sheet | None = None
     """The bent, rolled, coned or gored sheet it is, which is laid flat."""
-    as_built: AsBuilt = AsBuilt()
+    as_built: AsBuilt = AsBuilt.model_construct()
     """Its size, or its outline, as built, measured on the metal standing before this panel."""
-    take_up: TakeUp = TakeUp()
+    take_up: TakeUp = TakeUp.model_construct()
     """Where the difference between scale and metal is taken."""
     datum: dict[Name, DatumEntry] = Field(default_factory=dict)
     """Heights and stations known on the drawing and on the metal."""

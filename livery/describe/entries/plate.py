@@ -147,7 +147,7 @@ class PlateEntry(Entry):
     """Metal to be machined off the casting."""
     draft: Degrees | None = None
     """The lean of the pattern's walls; 3 degrees where not given."""
-    limits: PlateLimitsEntry = PlateLimitsEntry()
+    limits: PlateLimitsEntry = PlateLimitsEntry.model_construct()
     """The finest work its maker holds, over common practice."""
 
     @field_validator("draft")

@@ -1,0 +1,149 @@
+"""Every file a job asks for, and its picture at a glance, from a description that was examined."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING
+
+from livery.colour.value import Colour
+from livery.make.drawings.elevation import elevation
+from livery.make.drawings.plate_files import plate_files, plate_picture
+from livery.make.drawings.stencil_sheet import stencil_sheets
+from livery.make.drawings.template import template
+from livery.make.drawings.vehicle_files import (
+    solid_files,
+    vehicle_drawings,
+)
+from livery.make.film.nesting import nests_beside, remembering
+from livery.make.film.sheet_check import check_sheet
+from livery.make.making import plan_making
+from livery.make.making_record import making_record, record_text
+from livery.make.sheets.job_book_pages import job_book_pages
+from livery.make.sheets.level_line_table import level_line_csv, level_line_text
+from livery.make.sheets.paint_cards import paint_cards
+from livery.make.sheets.papers import papers
+from livery.make.sheets.setting_out import setting_out
+from livery.make.sheets.size_table import size_csv, size_text
+from livery.make.sheets.vehicle_sheet import train_sheet, vehicle_sheet
+from livery.paints.paint_colours import screen_colours
+from livery.write.dxf import dxf_bytes
+from livery.write.pdf import pdf_bytes
+from livery.write.png import NoCairoError, png_bytes
+from livery.write.preview_page import Preview
+from livery.write.svg import svg_text
+from livery.write.tiled_pdf import tiled_pdf
+
+if TYPE_CHECKING:
+    from livery.examined import Examined
+
+PICTURE_DPI = 200.0
+
+
+def preview_of(examined: Examined) -> Preview:
+    """Return what a job looks like so far; a panel or a paint that is not sound is left out."""
+    model = examined.description.model
+    colours = {
+        name: Colour(colour.wanted.lab).screen().hex
+        for name, colour in examined.colours.items()
+        if model is not None and model.paint[name].kind != "clear"
+    }
+    panels, plates = examined.plan.panels, examined.plan.plates
+    told = "; ".join(dict.fromkeys(str(panel.frame.scale) for panel in panels))
+    return Preview(
+        str(examined.description.file) if model is None else model.job.title,
+        told,
+        (
+            *(elevation(panel, colours) for panel in panels),
+            *(plate_picture(plate, colours) for plate in plates),
+        ),
+        examined.findings,
+        colours,
+    )
+
+
+def files_of(
+    examined: Examined, nest_longer_s: int, say: Callable[[str], None]
+) -> tuple[dict[str, bytes], tuple[str, ...]]:
+    """Return every file by name, and lines to tell the user."""
+    model = examined.description.model
+    assert model is not None
+    colours = screen_colours(model.paint)
+    nester = remembering(nests_beside(examined.description.file), nest_longer_s, say)
+    making = plan_making(examined.plan, model, colours, nester=nester, say=say)
+    files: dict[str, bytes] = {}
+    lines: dict[str, None] = {}
+    for name, drawing in making.drawings.items():
+        say(name)
+        svg = svg_text(drawing)
+        files[f"{name}.svg"] = svg.encode()
+        if name.startswith("elevation-"):
+            _add_picture(files, name, lines)
+        if name.startswith("mask-"):
+            files[f"{name}.dxf"] = dxf_bytes(drawing)
+    for sheet in making.sheets:
+        drawing = making.drawings[sheet.name]
+        dxf, pdf = dxf_bytes(drawing), pdf_bytes([drawing])
+        check_sheet(sheet, files[f"{sheet.name}.svg"], dxf, pdf)
+        files |= {f"{sheet.name}.dxf": dxf, f"{sheet.name}.pdf": pdf}
+    for panel in examined.plan.panels:
+        page = template(panel)
+        files[f"{page.name}.pdf"] = tiled_pdf(page, model.job.paper)
+        marked_out = setting_out(panel, model.job.title, model.job.paper)
+        files[f"{marked_out.name}.pdf"] = pdf_bytes([marked_out])
+    _add_vehicles(files, lines, examined, colours)
+    for stencil in stencil_sheets(examined.plan, model):
+        say(stencil.name)
+        files[f"{stencil.name}.svg"] = svg_text(stencil).encode()
+        files[f"{stencil.name}.dxf"] = dxf_bytes(stencil)
+    for plate in examined.plan.plates:
+        say(f"plate {plate.name}")
+        files |= plate_files(plate, colours, model.job.paper)
+        _add_picture(files, f"plate-{plate.name}", lines)
+    for paint_card in paint_cards(model, examined.colours, say=say):
+        card = paint_card.drawing
+        files |= {
+            f"{card.name}.svg": svg_text(card).encode(),
+            f"{card.name}.pdf": pdf_bytes([card]),
+        }
+        lines |= dict.fromkeys(paint_card.missing)
+    files["sizes.csv"] = size_csv(examined.plan.sizes).encode()
+    files["sizes.txt"] = size_text(examined.plan.sizes).encode()
+    record = making_record(
+        model, colours, making.coats, making.sheets, making.artworks, making.drawings
+    )
+    files["making.json"] = record_text(record).encode()
+    say("coat sheets, film list and quantities")
+    files |= papers(making)
+    files["job-book.pdf"] = pdf_bytes(job_book_pages(making, examined.colours, examined.book))
+    return files, tuple(lines)
+
+
+def _add_vehicles(
+    files: dict[str, bytes],
+    lines: dict[str, None],
+    examined: Examined,
+    colours: Mapping[str, str],
+) -> None:
+    """Add what is drawn and written of whole vehicles and of the train."""
+    model, vehicles = examined.description.model, examined.vehicles
+    assert model is not None
+    title, paper = model.job.title, model.job.elevation_paper or model.job.paper
+    for drawing in vehicle_drawings(vehicles, colours, title):
+        files[f"{drawing.name}.svg"] = svg_text(drawing).encode()
+        _add_picture(files, drawing.name, lines)
+    files |= solid_files(vehicles, colours)
+    sheets = [vehicle_sheet(vehicle, colours, paper) for vehicle in vehicles.placed]
+    if len(vehicles.train) > 1:
+        sheets.append(train_sheet(vehicles.train, colours, title, paper))
+    files |= {f"{s.name}.pdf": pdf_bytes([s]) for s in sheets if s is not None}
+    if vehicles.lines:
+        files["level-lines.txt"] = level_line_text(vehicles.lines).encode()
+        files["level-lines.csv"] = level_line_csv(vehicles.lines).encode()
+
+
+def _add_picture(files: dict[str, bytes], name: str, lines: dict[str, None]) -> None:
+    """Add the PNG of an SVG; where it cannot be drawn, a line that says why."""
+    try:
+        files[f"{name}.png"] = png_bytes(files[f"{name}.svg"].decode(), dpi=PICTURE_DPI)
+    except NoCairoError as missing:
+        lines[str(missing)] = None

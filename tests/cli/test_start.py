@@ -1,0 +1,70 @@
+"""A command imports what it uses: what a check brings in is counted, never timed."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+BENCH = Path(__file__).parents[1] / "bench"
+ENGINE = Path(__file__).parents[2] / "demo" / "no-318" / "job.toml"
+USES = {"_cffi_backend", "annotated_types", "click", "fontTools", "livery", "numpy", "pydantic"}
+USES |= {"pydantic_core", "shapely", "tree_sitter", "tree_sitter_toml", "typing_extensions"}
+USES |= {"typing_inspection"}
+LETTERS_USE = {"pathops", "uharfbuzz"}
+MEASURES_USE = {"charset_normalizer", "scipy"}
+"""The thin places of a region are found on a Voronoi diagram, which brings the other in."""
+
+
+def imported_by(*arguments: str) -> set[str]:
+    """Return the modules a command has imported when it ends."""
+    code = f"""
+import sys
+from livery.cli import run
+assert run({list(arguments)!r}) == 0
+print("\\n" + " ".join(sys.modules))
+"""
+    ended = subprocess.run(
+        [sys.executable, "-c", code], check=True, capture_output=True, encoding="utf-8"
+    )
+    return set(ended.stdout.splitlines()[-1].split())
+
+
+def outside(modules: set[str]) -> set[str]:
+    """Return the packages that are not the interpreter's own."""
+    tops = {name.partition(".")[0] for name in modules}
+    return {t for t in tops if t not in sys.stdlib_module_names and not t.startswith("_")}
+
+
+@pytest.fixture
+def plain(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.syspath_prepend(str(BENCH))
+    import jobs
+
+    file = tmp_path / "plain.toml"
+    file.write_text(jobs.plain_job())
+    return file
+
+
+def test_a_plain_check_imports_the_libraries_it_works_with(plain: Path) -> None:
+    modules = imported_by("check", str(plain))
+    assert outside(modules) - USES - {"sitecustomize", "cython_runtime"} == set()
+
+
+def test_a_plain_check_imports_no_part_it_has_no_use_for(plain: Path) -> None:
+    ours = {m for m in imported_by("check", str(plain)) if m.startswith("livery.")}
+    parts = {m.split(".")[1] for m in ours}
+    assert parts & {"write", "prove", "survey", "alphabet", "plate"} == set()
+    none_of = {"livery.colour.palette", "livery.colour.mixing.model", "livery.lettering.stencil"}
+    assert ours & none_of == set()
+    # Now 135; a new part of the description has room.
+    assert len(ours) < 160
+
+
+def test_a_check_of_letters_imports_no_writer() -> None:
+    extra = outside(imported_by("check", str(ENGINE))) - USES
+    assert extra - {"sitecustomize", "cython_runtime"} <= LETTERS_USE | MEASURES_USE
+
+
+def test_help_imports_the_command_line_alone() -> None:
+    assert outside(imported_by("check", "--help")) <= {"click", "livery", "sitecustomize"}
