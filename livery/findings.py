@@ -97,13 +97,16 @@ class LiveryError(Exception):
     """Work that cannot go on, with every finding that says why.
 
     ``exit_status`` is 2 for a description or an input that is wrong and 1 for
-    work that cannot be made from a right one.
+    work that cannot be made from a right one.  Without a finding it would end the work in
+    silence, so that is refused with ValueError.
     """
 
     def __init__(self, findings: Iterable[Finding], exit_status: int = 2) -> None:
         self.findings = tuple(
             f if f.exit_status else replace(f, exit_status=exit_status) for f in findings
         )
+        if not self.findings:
+            raise ValueError("a LiveryError needs at least one finding")
         self.exit_status = exit_status
         super().__init__("\n".join(f.as_text() for f in self.findings))
 
@@ -113,7 +116,7 @@ class LiveryError(Exception):
 
 
 @contextmanager
-def laid_to(key: str, exit_status: int | None = None) -> Iterator[None]:
+def attached_to(key: str, exit_status: int | None = None) -> Iterator[None]:
     """Lay what goes wrong within to an entry of the description, where no key says better."""
     try:
         yield
@@ -124,10 +127,10 @@ def laid_to(key: str, exit_status: int | None = None) -> Iterator[None]:
 
 
 @contextmanager
-def noted(findings: list[Finding], key: str) -> Iterator[None]:
+def collected(findings: list[Finding], key: str) -> Iterator[None]:
     """Keep what goes wrong within among the findings, laid to its entry, and go on."""
     try:
-        with laid_to(key):
+        with attached_to(key):
             yield
     except LiveryError as error:
         findings += error.findings
@@ -136,3 +139,16 @@ def noted(findings: list[Finding], key: str) -> Iterator[None]:
 def fault(code: str, message: str, remedy: str = "", *, exit_status: int = 2) -> LiveryError:
     """Return an error that carries a single finding."""
     return LiveryError((Finding(code, message, remedy),), exit_status)
+
+
+NOT_FOUND = "name-not-found"
+"""The code of a fault that the check of references reports too, in more words."""
+
+
+def not_found(name: object) -> LiveryError:
+    """Return the error for a name or a file of the description that is not there.
+
+    The check of references finds the same and says where it could be declared; where it has
+    found anything, what is raised here while laying out is left out of the report.
+    """
+    return fault(NOT_FOUND, f"{name} is not to be found.", "Declare it, or correct the name.")

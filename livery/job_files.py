@@ -48,10 +48,10 @@ def preview_of(examined: Examined) -> Preview:
         if model is not None and model.paint[name].kind != "clear"
     }
     panels, plates = examined.plan.panels, examined.plan.plates
-    told = "; ".join(dict.fromkeys(str(panel.frame.scale) for panel in panels))
+    scales = "; ".join(dict.fromkeys(str(panel.frame.scale) for panel in panels))
     return Preview(
         str(examined.description.file) if model is None else model.job.title,
-        told,
+        scales,
         (
             *(elevation(panel, colours) for panel in panels),
             *(plate_picture(plate, colours) for plate in plates),

@@ -14,9 +14,9 @@ from livery.describe.making_references import check_making
 from livery.describe.references import check_references
 from livery.describe.vehicle_references import check_vehicles
 from livery.examined import Examined
-from livery.findings import Finding, LiveryError, Place, Severity
+from livery.findings import NOT_FOUND, Finding, LiveryError, Place, Severity
 from livery.layout.compose import lay_out
-from livery.make.limits.enforce import held_to_limits
+from livery.make.limits.enforce import enforce_limits
 from livery.paints.paint_colours import PaintColour, settle_colours
 from livery.vehicles.level_lines import line_findings
 from livery.vehicles.survey import Vehicles, survey_vehicles
@@ -57,11 +57,11 @@ def coloured(file: Path) -> Coloured:
     book = load_book(book_beside(file), description.model)
     if not book.entries:
         return Coloured(description, colours, book)
-    from livery.paints.test_cards import taught
+    from livery.paints.test_cards import apply_test_cards
 
-    colours, found = taught(colours, book.entries)
-    told = [replace(f, place=f.place or Place(book.file)) for f in found]
-    return Coloured(description, colours, replace(book, findings=(*book.findings, *told)))
+    colours, found = apply_test_cards(colours, book.entries)
+    placed = [replace(f, place=f.place or Place(book.file)) for f in found]
+    return Coloured(description, colours, replace(book, findings=(*book.findings, *placed)))
 
 
 def examine(file: Path) -> Examined:
@@ -71,8 +71,10 @@ def examine(file: Path) -> Examined:
     plan = lay_out(description)
     named = [*start.findings, *check_references(description), *check_making(description)]
     named += check_vehicles(description)
+    if _has_error(named):
+        plan = replace(plan, findings=tuple(f for f in plan.findings if f.code != NOT_FOUND))
     if description.model is not None and not _has_error([*named, *plan.findings]):
-        plan = held_to_limits(plan, description.model)
+        plan = enforce_limits(plan, description.model)
     vehicles = _vehicles(description, plan) if not _has_error(named) else Vehicles()
     lines = [f for line in vehicles.lines for f in line_findings(line, f"line.{line.name}")]
     found = [*(replace(f, exit_status=2) for f in named), *plan.findings, *lines]

@@ -20,8 +20,8 @@ _GUARD_DECIMALS = 9
 _STEPS_PER_MM = 2.0**20
 
 
-def settled(value: float, decimals: int) -> float:
-    """Return a value rounded to ``decimals``, and never minus nothing."""
+def rounded_value(value: float, decimals: int) -> float:
+    """Return a value rounded to ``decimals``, and never negative zero."""
     return round(round(value, max(decimals, _GUARD_DECIMALS)), decimals) + 0.0
 
 
@@ -33,7 +33,7 @@ def on_grid(millimetres: ArrayLike) -> NDArray[np.float64]:
 
 
 def written(value: float, decimals: int) -> str:
-    """Return a value as text, rounded to ``decimals``, without needless noughts."""
+    """Return a value as text, rounded to ``decimals``, without trailing zeros."""
     text = f"{round(value, max(decimals, _GUARD_DECIMALS)):.{decimals}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")

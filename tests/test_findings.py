@@ -2,6 +2,8 @@
 
 import pickle
 
+import pytest
+
 from livery.findings import Finding, LiveryError, Severity
 
 
@@ -14,3 +16,8 @@ def test_an_error_passes_between_processes_whole():
         error.exit_status,
         str(error),
     )
+
+
+def test_an_error_without_a_finding_is_refused() -> None:
+    with pytest.raises(ValueError, match="at least one finding"):
+        LiveryError([])

@@ -77,12 +77,14 @@ def drawdowns() -> str:
 
 
 def test_an_older_processor_learns_the_same_model(tmp_path: Path) -> None:
-    table, models, told = tmp_path / "cards.csv", [], []
+    table, models, reported = tmp_path / "cards.csv", [], []
     table.write_text(drawdowns(), encoding="utf-8")
     for changes in (OWN_PROCESSOR, OLDER_PROCESSOR):
-        told.append(run(changes, "calibrate", table, "--out", tmp_path / "model.json", "--json"))
+        reported.append(
+            run(changes, "calibrate", table, "--out", tmp_path / "model.json", "--json")
+        )
         models.append((tmp_path / "model.json").read_bytes())
-    assert told[0] == told[1]
+    assert reported[0] == reported[1]
     assert models[0] == models[1]
 
 

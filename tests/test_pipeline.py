@@ -119,10 +119,10 @@ def test_faults_print_without_a_traceback_and_with_their_exit_status(tmp_path: P
     job = tmp_path / "demo" / "no-318" / "job.toml"
     text = job.read_text(encoding="utf-8")
     job.write_text(text.replace('cap_height = "14 in"', 'cap_height = "60 in"'), encoding="utf-8")
-    told = run("build", str(job), "--out", str(tmp_path / "out"))
-    assert told.returncode == 1
-    assert "Traceback" not in told.stderr
-    assert "runs off the panel" in told.stderr and "would fit" in told.stderr
+    reported = run("build", str(job), "--out", str(tmp_path / "out"))
+    assert reported.returncode == 1
+    assert "Traceback" not in reported.stderr
+    assert "runs off the panel" in reported.stderr and "would fit" in reported.stderr
     assert not (tmp_path / "out").exists()
     job.write_text(text.replace("[job]", "[job"), encoding="utf-8")
     assert run("build", str(job), "--out", str(tmp_path / "out")).returncode == 2

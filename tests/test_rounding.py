@@ -9,14 +9,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from livery.rounding import on_grid, settled, written
+from livery.rounding import on_grid, rounded_value, written
 
 MILLIMETRES = st.floats(-5000, 5000)
 
 
 @given(MILLIMETRES, st.integers(0, 6))
 def test_settled_lies_within_half_a_step(value: float, decimals: int) -> None:
-    assert abs(settled(value, decimals) - value) <= 0.5 * 10.0**-decimals * (1 + 1e-4)
+    assert abs(rounded_value(value, decimals) - value) <= 0.5 * 10.0**-decimals * (1 + 1e-4)
 
 
 @given(st.integers(1, 20000), st.sampled_from([16, 32, 64, 128]), st.sampled_from([6, 8, 12, 16]))
@@ -46,4 +46,4 @@ def test_the_grid_is_a_millionth_of_a_millimetre() -> None:
 
 @given(MILLIMETRES, st.integers(0, 9))
 def test_what_is_written_is_what_is_settled(value: float, decimals: int) -> None:
-    assert float(written(value, decimals)) == settled(value, decimals)
+    assert float(written(value, decimals)) == rounded_value(value, decimals)

@@ -35,7 +35,7 @@ def command(
     on: datetime | None,
     panels: tuple[str, ...],
     as_json: bool,
-    **told: Any,
+    **options: Any,
 ) -> None:
     """Enter in the job book of JOB what was really used; with no entry, read the book.
 
@@ -49,9 +49,9 @@ def command(
     start = coloured(job).require_sound()
     description, book, colours = start.description, start.book, start.colours
     assert description.model is not None
-    told |= {"panels": panels, "card": card}
-    if any(told.values()) or on is not None:
-        _enter(book.file, description, told, on.date() if on else date.today())
+    options |= {"panels": panels, "card": card}
+    if any(options.values()) or on is not None:
+        _enter(book.file, description, options, on.date() if on else date.today())
         book = load_book(book.file, description.model)
     if as_json:
         findings = [f.as_data() for f in book.findings]
@@ -61,7 +61,7 @@ def command(
     echo(book_text(book.entries, description.model.job.title, colours), nl=False)
 
 
-def _enter(file: Path, description: Description, told: dict[str, Any], on: date) -> None:
+def _enter(file: Path, description: Description, options: dict[str, Any], on: date) -> None:
     """Add an entry of what was told on the command line."""
     from pydantic import ValidationError
 
@@ -73,7 +73,7 @@ def _enter(file: Path, description: Description, told: dict[str, Any], on: date)
     from livery.toml.faults import faults_in_words
     from livery.write.file import append_text
 
-    given = {key: value for key, value in told.items() if value}
+    given = {key: value for key, value in options.items() if value}
     if "card" in given:
         given["card"] = read_colour(given["card"]).canonical().lab
     try:

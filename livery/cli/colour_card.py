@@ -71,7 +71,7 @@ def command(
     """
     from livery.cli.match import match_data
     from livery.colour.matching import match_colour
-    from livery.colour.wanted import written_down
+    from livery.colour.target_colour import written_down
 
     wanted = written_down(name or colour, colour, spread)
     with say_progress(quiet=as_json) as say:

@@ -198,15 +198,15 @@ def _cautions(found: tuple[Matched, ...]) -> list[str]:
 
 def _findings(found: tuple[Matched, ...]) -> list[Finding]:
     """Return the findings of all the matches, each once, those of the shelf first."""
-    told: list[Finding] = []
+    remarks: list[Finding] = []
     if found[0].mixing is not None:
-        told += found[0].mixing.bench.shelf.findings
+        remarks += found[0].mixing.bench.shelf.findings
     for matched in found:
         own = matched.wanted
-        told += own.findings
-        told += [
+        remarks += own.findings
+        remarks += [
             replace(f, message=f"{own.name}: {f.message}") if len(found) > 1 else f
             for f in matched.findings
             if f not in own.findings
         ]
-    return list(dict.fromkeys(told))
+    return list(dict.fromkeys(remarks))

@@ -77,12 +77,12 @@ def command(
     size = upright_size(picture)
     _refuse_outside(size, (*lengths, rectangle or "", *distances, *heights, *radii, *edges))
     straight = [read_points(split_name(text)[1]) for text in edges]
-    lens, told = fit_lens(size, straight, pick_error)
+    lens, lens_findings = fit_lens(size, straight, pick_error)
     asked = _asked(distances, heights, radii)
     as_picked = _calibration(lengths, rectangle, pick_error)
     calibration = as_picked.moved(lens.pick)
     found = _sizes(as_picked, asked, lens)
-    remarks = [*calibration.findings, *told]
+    remarks = [*calibration.findings, *lens_findings]
     if as_json:
         say_json(
             {

@@ -76,9 +76,9 @@ def follow_job(
             examined = _examined(job)
             now = preview(examined)
             if shown is not None and not now.pictures:
-                told = "The pictures are as they were before this fault."
+                notice = "The pictures are as they were before this fault."
                 now = dataclasses.replace(
-                    now, title=shown.title, told=told, pictures=shown.pictures
+                    now, title=shown.title, notice=notice, pictures=shown.pictures
                 )
             shown = now
             text = preview_page(shown, beside.name, str(stamp))

@@ -58,7 +58,7 @@ def command(
     photograph = load_photograph(photo)
     picture = photograph.picture
     straight = [read_points(split_name(text)[1]) for text in edges]
-    lens, told = fit_lens((picture.width, picture.height), straight)
+    lens, lens_findings = fit_lens((picture.width, picture.height), straight)
     found = straighten(
         picture,
         known,
@@ -72,4 +72,4 @@ def command(
         f"{png}: {columns} x {rows} pixels of {1 / found.pixels_per_mm:.3g} mm, "
         f"from {found.left_mm:.0f} mm across and {found.top_mm:.0f} mm up"
     )
-    say_findings((*known.findings, *told))
+    say_findings((*known.findings, *lens_findings))

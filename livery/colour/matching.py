@@ -26,8 +26,8 @@ from livery.colour.mixing.viewing import viewing
 from livery.colour.mixing.weighing import TENTHS, WeighingScale
 from livery.colour.palette import Palette
 from livery.colour.search import Match, nearest
+from livery.colour.target_colour import TargetColour
 from livery.colour.value import Colour, triple
-from livery.colour.wanted import Wanted
 from livery.findings import Finding, LiveryError
 
 Parts = tuple[tuple[str, float], ...]
@@ -56,7 +56,7 @@ class Matched:
     ``findings`` then say why.
     """
 
-    wanted: Wanted
+    wanted: TargetColour
     standards: tuple[tuple[Palette, tuple[Match, ...]], ...]
     mixing: Mixing | None = None
     answer: Answer | None = None
@@ -74,12 +74,12 @@ class Matched:
         return None if self.answer is None else self.answer.recipes[0]
 
 
-def wanted_of_recipe(name: str, parts: Parts, mixing: Mixing) -> Wanted:
+def wanted_of_recipe(name: str, parts: Parts, mixing: Mixing) -> TargetColour:
     """Return the colour a recipe is predicted to have, in doubt by what a card may miss."""
     model, view = mixing.bench.model, viewing(mixing.bench.model.wavelengths_nm)
     weights = parts_of(model, parts)
     words = " + ".join(f"{tint} {amount:g}" for tint, amount in parts)
-    return Wanted(
+    return TargetColour(
         name,
         triple(view.lab(model.predict(weights))[0]),
         float(model.uncertainty(weights, view)),
@@ -88,7 +88,7 @@ def wanted_of_recipe(name: str, parts: Parts, mixing: Mixing) -> Wanted:
 
 
 def match_colour(
-    wanted: Wanted,
+    wanted: TargetColour,
     palettes: Sequence[Palette] = (),
     mixing: Mixing | None = None,
     count: int = 3,

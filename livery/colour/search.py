@@ -70,14 +70,14 @@ def nearest(colour: Colour, palettes: Sequence[Palette], count: int = 5) -> tupl
 
 def _cautions(palette: Palette, swatch: Swatch, delta_e_00: float) -> tuple[str, ...]:
     error = palette.error(swatch)
-    told = []
+    remarks = []
     if palette.basis is Basis.SCREEN:
         than = ", more than this difference" if delta_e_00 < error else ""
-        told.append(
+        remarks.append(
             f"a screen approximation, itself out by about {error:.0f}{than}: see a real card"
         )
     elif delta_e_00 < error:
-        told.append(f"closer than the table's own error of about {error:.1f}")
+        remarks.append(f"closer than the table's own error of about {error:.1f}")
     if palette.geometry is Geometry.SPECULAR_INCLUDED and swatch.lab[0] < DARK:
-        told.append("measured with the gloss reflection, which lifts a dark colour")
-    return tuple(told)
+        remarks.append("measured with the gloss reflection, which lifts a dark colour")
+    return tuple(remarks)

@@ -49,14 +49,14 @@ def describe(wanted: ArrayLike, found: ArrayLike) -> str:
     """
     wanted, found = np.asarray(wanted, dtype=np.float64), np.asarray(found, dtype=np.float64)
     terms = parts(wanted, found)
-    told = [
-        _told(float(terms.lightness), "lighter", "darker"),
+    differences = [
+        _report(float(terms.lightness), "lighter", "darker"),
         *_chroma_and_hue(wanted, found, float(terms.chroma), float(terms.hue)),
     ]
-    return ", ".join(word for word in told if word) or "much the same"
+    return ", ".join(word for word in differences if word) or "much the same"
 
 
-def _told(amount: float, more: str, less: str) -> str:
+def _report(amount: float, more: str, less: str) -> str:
     size = abs(amount)
     if size < PART[0][0]:
         return ""
@@ -73,9 +73,9 @@ def _chroma_and_hue(
     mean_chroma = (np.hypot(*wanted[1:]) + np.hypot(*found[1:])) / 2
     if mean_chroma < NEAR_GREY:
         red, yellow = (float(d) for d in found[1:] - wanted[1:])
-        return _told(red, "redder", "greener"), _told(yellow, "yellower", "bluer")
+        return _report(red, "redder", "greener"), _report(yellow, "yellower", "bluer")
     angle = float(np.degrees(np.arctan2(wanted[2], wanted[1])) % 360)
     # A colour near an axis turns to the axes on either side of it: a green is never greener.
     upward = _AXES[int((angle + _ON_AXIS) // 90 + 1) % 4]
     downward = _AXES[int(-((_ON_AXIS - angle) // 90) - 1) % 4]
-    return _told(chroma, "stronger", "greyer"), _told(hue, upward, downward)
+    return _report(chroma, "stronger", "greyer"), _report(hue, upward, downward)

@@ -102,12 +102,12 @@ def _with_unit(value: Any, units: dict[str, float], what: str, remedy: str) -> f
     match = isinstance(value, str) and re.fullmatch(rf"\s*{_NUMBER}\s*([a-zA-Z]+)\s*", value)
     if not match or match[2] not in units:
         shown = f'"{value}"' if isinstance(value, str) else f"{value} has no unit:"
-        told = (
+        message = (
             f"{shown} is not {what} I can read"
             if isinstance(value, str)
             else f"{shown} {what} is wanted"
         )
-        raise wrong("missing-unit" if not isinstance(value, str) else "amount", told, remedy)
+        raise wrong("missing-unit" if not isinstance(value, str) else "amount", message, remedy)
     return float(match[1]) * units[match[2]]
 
 

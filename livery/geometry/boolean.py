@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from livery.geometry.outline import EMPTY, Outline
-from livery.geometry.recover import wound
+from livery.geometry.recover import winding_region
 
 
 def union(*outlines: Outline) -> Outline:
@@ -11,7 +11,7 @@ def union(*outlines: Outline) -> Outline:
 
     A single outline whose contours cross or overlap is put in order by it.
     """
-    return wound(c for o in outlines for c in o)
+    return winding_region(c for o in outlines for c in o)
 
 
 def difference(outline: Outline, *taken: Outline) -> Outline:
@@ -19,11 +19,11 @@ def difference(outline: Outline, *taken: Outline) -> Outline:
     if not outline:
         return EMPTY
     holes = (c.reversed() for o in taken for c in o)
-    return wound((*outline.contours, *holes))
+    return winding_region((*outline.contours, *holes))
 
 
 def intersection(one: Outline, other: Outline) -> Outline:
     """Return the region covered by both of two proper outlines."""
     if not one or not other:
         return EMPTY
-    return wound((*one.contours, *other.contours), at_least=2)
+    return winding_region((*one.contours, *other.contours), at_least=2)

@@ -8,7 +8,7 @@ from livery.findings import fault
 from livery.geometry.measure import contours_of, nearest
 from livery.geometry.outline import EMPTY, Contour, Line, Outline, Segment
 from livery.geometry.path_text import in_order
-from livery.geometry.recover import wound
+from livery.geometry.recover import winding_region
 from livery.geometry.segments import point_on, segment_length
 from livery.geometry.sweep import FIT_MM, SAME_MM, Ends, Join, capped, raw_parallel
 
@@ -62,7 +62,7 @@ def _moved(outline: Outline, distance_mm: float, join: Join) -> Outline:
     if distance_mm == 0.0 or not outline:
         return outline
     raws = [raw_parallel(c, distance_mm, join) for c in outline if c.segments]
-    return wound(Contour(tuple(r)) for r in raws if r)
+    return winding_region(Contour(tuple(r)) for r in raws if r)
 
 
 def stroke(
@@ -95,7 +95,7 @@ def stroke(
         else:
             back = [s.reversed() for s in reversed(left)]
             rings.append(capped(right, back, ends, reach))
-    return wound(r for r in rings if r.segments)
+    return winding_region(r for r in rings if r.segments)
 
 
 def parallel(contour: Contour, distance_mm: float, join: Join = "mitre") -> tuple[Contour, ...]:
@@ -122,7 +122,7 @@ def swept_beside(contour: Contour, distance_mm: float, join: Join = "mitre") -> 
     there, back = list(contour.segments), [s.reversed() for s in reversed(raw)]
     far, near = Line(contour.end, raw[-1].end), Line(raw[0].start, contour.start)
     strip = Contour((*there, far, *back, near))
-    return wound((strip if distance_mm > 0 else strip.reversed(),))
+    return winding_region((strip if distance_mm > 0 else strip.reversed(),))
 
 
 def opened(outline: Outline, radius_mm: float) -> Outline:

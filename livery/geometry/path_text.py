@@ -18,7 +18,7 @@ from livery.geometry.measure import area, contours_of
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
 from livery.geometry.path_syntax import path_fault
 from livery.geometry.segments import trimmed, with_ends
-from livery.rounding import settled, written
+from livery.rounding import rounded_value, written
 
 #: Beyond this sweep a written arc is split, for its shape then hangs on the radius's last digits:
 #: with a half circle of 100 mm, 0.0005 mm of radius is 0.3 mm at the middle.
@@ -228,9 +228,9 @@ def in_order(outline: Outline) -> Outline:
 def _order_key(contour: Contour) -> tuple[float, float, float]:
     """Return what contours are ordered by, blind to the last digits."""
     return (
-        settled(contour.start.y, 6),
-        settled(contour.start.x, 6),
-        -settled(abs(area(contour)), 6),
+        rounded_value(contour.start.y, 6),
+        rounded_value(contour.start.x, 6),
+        -rounded_value(abs(area(contour)), 6),
     )
 
 
@@ -238,6 +238,6 @@ def _from_lowest(contour: Contour) -> Contour:
     """Return a closed contour begun at its lowest, then leftmost, node."""
     if not contour.closed:
         return contour
-    starts = [(settled(s.start.y, 6), settled(s.start.x, 6)) for s in contour.segments]
+    starts = [(rounded_value(s.start.y, 6), rounded_value(s.start.x, 6)) for s in contour.segments]
     i = starts.index(min(starts))
     return Contour(contour.segments[i:] + contour.segments[:i], closed=True)

@@ -30,7 +30,7 @@ from livery.geometry.segments import (
     with_ends,
 )
 from livery.geometry.simplify import merged
-from livery.geometry.winding import covered, region
+from livery.geometry.winding import covered_region, region
 
 if TYPE_CHECKING:
     import numpy as np
@@ -43,7 +43,9 @@ if TYPE_CHECKING:
 WELD_MM = 1e-6
 
 
-def wound(contours: Iterable[Contour], at_least: int = 1, chord_mm: float = CHORD_MM) -> Outline:
+def winding_region(
+    contours: Iterable[Contour], at_least: int = 1, chord_mm: float = CHORD_MM
+) -> Outline:
     """Return the region that closed contours wind round ``at_least`` times anticlockwise.
 
     The contours may cross, overlap and run along each other in any way.  The result
@@ -62,7 +64,7 @@ def wound(contours: Iterable[Contour], at_least: int = 1, chord_mm: float = CHOR
 def _settled(chords: _Chords, at_least: int) -> list[list[_Run]]:
     """Return the rings round the region that is wound round so often, as runs along segments."""
     rings = chords.rings()
-    quick = covered(rings) if at_least == 1 else None
+    quick = covered_region(rings) if at_least == 1 else None
     # Should the quick way have rounded, its edges are not those of the input.
     runs = None if quick is None else _traced(chords, _rings_of(quick))
     if runs is None:

@@ -12,7 +12,7 @@ from livery.findings import fault
 from livery.geometry.fitting import SmoothCurve, fitted
 from livery.geometry.measure import length, split_at
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, Segment
-from livery.geometry.recover import wound
+from livery.geometry.recover import winding_region
 from livery.geometry.segments import (
     acceleration,
     direction,
@@ -75,7 +75,7 @@ def ribbon(
     there = [s.reversed() for s in reversed(right)]
     back = [s.reversed() for s in reversed(left)]
     half_far, half_near = (_half_width(stations, change, s)[0] for s in (total, 0.0))
-    return wound([capped(there, back, ends, max(half_far, half_near))])
+    return winding_region([capped(there, back, ends, max(half_far, half_near))])
 
 
 def tapered(

@@ -80,7 +80,7 @@ def region(
     return _joined(kept) if len(kept) else shapely.Polygon()
 
 
-def covered(
+def covered_region(
     rings: Sequence[Numbers],
 ) -> shapely.Polygon | shapely.MultiPolygon | None:
     """Return the region that rings wind round once or more, anticlockwise; quicker than ``region``.

@@ -11,10 +11,10 @@ from livery.data_folder import data_folder
 from livery.describe.entries.alphabet import AlphabetEntry, LetterEntry
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.load import Description
-from livery.findings import LiveryError, laid_to
+from livery.findings import attached_to, not_found
 from livery.geometry.outline import Outline
 from livery.geometry.path_text import orient, read_path
-from livery.layout.drawn_shape import require_sound
+from livery.layout.drawn_shape import refuse_faulty_outline
 from livery.lettering.face import Face
 from livery.toml.read import is_file
 from livery.units import Length, read_length
@@ -43,14 +43,14 @@ class Alphabets:
         if entry is None:
             own = data_folder("fonts_open") / f"{_file_stem(name)}.otf"
             if not own.is_file():
-                raise LiveryError([])  # the reference check has told it already
+                raise not_found(name)
             return Face.read(own)
         key = f"alphabet.{name}"
-        with laid_to(key):
+        with attached_to(key):
             if entry.file is not None:
                 file = self._description.folder_of(f"{key}.file") / entry.file
                 if not is_file(file):
-                    raise LiveryError([])  # the reference check has told it already
+                    raise not_found(entry.file)
                 return Face.read(file)
             return self._drawn(name, entry, self._letters(entry, key))
 
@@ -59,7 +59,7 @@ class Alphabets:
         for character, letter in entry.letters.items():
             own_key = f"{key}.letters.{character}"
             folder = self._description.folder_of(f"{own_key}.image")
-            with laid_to(own_key):
+            with attached_to(own_key):
                 letters[character] = self._letter(letter, folder, own_key)
         return letters
 
@@ -84,7 +84,7 @@ class Alphabets:
         if entry.path is not None:
             unit = self._scale.to_model(read_length(f"1 {entry.unit}"))
             contours = read_path(entry.path, Transform(unit, 0, 0, unit, 0, 0))
-            require_sound(contours, f"{key}.path", self._scale)
+            refuse_faulty_outline(contours, f"{key}.path", self._scale)
             return orient(Outline(contours))
         from livery.alphabet.traced import traced_letter
 

@@ -9,7 +9,7 @@ from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.lining import Lining
 from livery.describe.entries.panel import Panel
 from livery.describe.load import Description
-from livery.findings import Finding, LiveryError, noted
+from livery.findings import Finding, LiveryError, collected
 from livery.geometry.boolean import difference
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline
@@ -54,10 +54,10 @@ def lay_out(description: Description) -> Plan:
     for name, entry in model.panel.items():
         first = entry if entry.mirror_of is None else model.panel.get(entry.mirror_of)
         if first is None or first.mirror_of is not None:
-            continue  # the reference check has told it already
+            continue  # the check of references reports it
         found[name] = []
         plan = None
-        with noted(found[name], f"panel.{name}"):
+        with collected(found[name], f"panel.{name}"):
             plan = _panel_plan(name, model, description, alphabets, found[name])
         if plan is not None:
             panels.append(plan if entry.mirror_of is None else other_hand(plan))
@@ -99,7 +99,7 @@ def _panel_plan(
         return None  # nothing laid on a fit that folds over itself could be trusted
     _lay_panel(work, panel, model, description, alphabets)
     if is_fitted(panel):
-        with noted(findings, f"panel.{name}"):
+        with collected(findings, f"panel.{name}"):
             work.sizes += _drift(work, panel, model, description)
 
             def differ() -> tuple[float, float]:
@@ -127,7 +127,7 @@ def _plates(
 
     plates = []
     for name, entry in model.plate.items():
-        with noted(findings, f"plate.{name}"):
+        with collected(findings, f"plate.{name}"):
             scale = model.job.read_scale()
             plate, found = lay_plate(name, entry, scale, alphabets, description.folder_of)
             plates.append(plate)
@@ -219,7 +219,7 @@ def _lay_panel(
     work.keep_outs = ground.keep_outs
     for i, entry in enumerate(panel.field):
         key = work.key(f"field.{i}")
-        with noted(work.findings, key):
+        with collected(work.findings, key):
             folder = description.folder_of(f"{key}.area")
             work.pieces.append(lay_field(entry, key, ground, folder, work.level))
     laid = _lay_linings(work, panel, model, description, ground)
@@ -229,7 +229,7 @@ def _lay_panel(
         from livery.layout.ornament import lay_ornament
     for i, ornament in enumerate(panel.ornament):
         key = work.key(f"ornament.{i}")
-        with noted(work.findings, key):
+        with collected(work.findings, key):
             work.pieces.append(lay_ornament(ornament, key, ground, laid, work.level))
     _lay_letterings(work, panel, alphabets, ground.keep_outs)
 
@@ -249,7 +249,7 @@ def _lay_linings(
         if (entry.band and entry.band not in model.band) or not missing <= set(named):
             work.findings += _not_laid_yet(entry, key, panel, named)
             continue
-        with noted(work.findings, key):
+        with collected(work.findings, key):
             folder = description.folder_of(f"{key}.round")
             laid = lay_lining(entry, key, ground, model.band, named, folder, work.level)
             for other, cut in laid.cuts.items():
@@ -286,7 +286,7 @@ def _lay_letterings(
         from livery.layout.lettering_fit import check_layers, check_lettering, check_over_lining
     for i, entry in enumerate(panel.lettering):
         key = work.key(f"lettering.{i}")
-        with noted(work.findings, key):
+        with collected(work.findings, key):
             laid = lay_lettering(entry, key, work.frame, alphabets[entry.alphabet], work.level)
             if not laid.pieces:
                 message, remedy = "these letters are too small to draw", "Check their height."
@@ -316,7 +316,7 @@ def _panel_sizes(panel: Panel, frame: Frame) -> list[SizeRow]:
     for name, datum in panel.datum.items():
         place = datum.height or datum.station
         if place is None:
-            continue  # the reference check has told it already
+            continue  # the check of references reports it
         upright = datum.height is not None
         kind, marks = ("height", frame.heights) if upright else ("station", frame.stations)
         key = f"panel.{frame.name}.datum.{name}"

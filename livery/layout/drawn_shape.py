@@ -10,7 +10,7 @@ from livery.describe.entries.names import CornerName
 from livery.describe.entries.shape import Shape
 from livery.describe.values import Position
 from livery.describe.values import WrittenCorner as CornerText
-from livery.findings import Finding, LiveryError, laid_to
+from livery.findings import Finding, LiveryError, attached_to, not_found
 from livery.geometry.corners import recornered
 from livery.geometry.measure import lies_within
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain, translated
@@ -44,7 +44,7 @@ def drawn_outline(shape: Shape, scale: Scale, folder: Path, key: str) -> Outline
         return translated(boxed(shape, scale, width, height, key), x, y)
     if shape.polygon is not None:
         points = [Point(*_offsets(p[:2], scale)) for p in shape.polygon]
-        require_sound((chain(points),), f"{key}.polygon", scale)
+        refuse_faulty_outline((chain(points),), f"{key}.polygon", scale)
         return cornered_polygon(shape, points, scale)
     if shape.circle is not None:
         centre = Point(*_offsets(shape.circle.centre, scale))
@@ -114,7 +114,7 @@ def _from_path(shape: Shape, scale: Scale, key: str) -> Outline:
         contours = read_path(shape.path, Transform(unit, 0, 0, unit, 0, 0))
     except ValueError as error:
         raise LiveryError([Finding("path", str(error), key=f"{key}.path")]) from None
-    require_sound(contours, f"{key}.path", scale)
+    refuse_faulty_outline(contours, f"{key}.path", scale)
     return orient(Outline(contours))
 
 
@@ -126,14 +126,14 @@ def _from_file(shape: Shape, scale: Scale, folder: Path, key: str) -> Outline:
     assert shape.file is not None and shape.name is not None
     file = folder / shape.file
     if not is_file(file):
-        raise LiveryError([])  # the reference check has told it already
+        raise not_found(shape.file)
     unit_mm = None if shape.unit is None else float(read_length(f"1 {shape.unit}").exact)
-    with laid_to(f"{key}.name"):
+    with attached_to(f"{key}.name"):
         if file.suffix.lower() == ".dxf":
             outline = dxf_outline(file, shape.name, unit_mm)
         else:
             outline = svg_outline(file, shape.name)
-    require_sound(outline.contours, f"{key}.file", read_scale("1:1"))
+    refuse_faulty_outline(outline.contours, f"{key}.file", read_scale("1:1"))
     size = 1.0 if shape.drawn == "model" else float(scale.ratio)
     return without_tracing(outline.transformed(Transform(size, 0, 0, size, 0, 0)))
 
@@ -148,7 +148,7 @@ _REMEDIES = {
 }
 
 
-def require_sound(contours: tuple[Contour, ...], key: str, scale: Scale) -> None:
+def refuse_faulty_outline(contours: tuple[Contour, ...], key: str, scale: Scale) -> None:
     """Raise LiveryError where an outline is open, crosses itself or has no area.
 
     Places are told at the prototype's size, as the drawing has them.
@@ -163,7 +163,7 @@ def require_sound(contours: tuple[Contour, ...], key: str, scale: Scale) -> None
         message, remedy = "this outline reaches beyond any vehicle", "Check its numbers and unit."
         raise LiveryError([Finding("outline-too-large", message, remedy, key=key)])
     nodes = sum(len(c.segments) for c in contours)
-    with laid_to(key):
+    with attached_to(key):
         require_at_most(nodes, MOST_NODES, "nodes in one outline", SIMPLER)
     found = []
     # A hole may be drawn either way round; only closed contours can be turned to suit.

@@ -82,8 +82,8 @@ def place_drift(frame: Frame, true: Frame, panel: Panel) -> Iterator[SizeRow]:
         for what, a, b in (("from the left", was.x, now.x), ("from the bottom", was.y, now.y)):
             if abs(b - a) >= TOLD_MM:
                 prototype = write_feet_and_inches(frame.scale.to_prototype(a))
-                told = f'place of "{words}" {what}'
-                yield SizeRow(frame.name, told, prototype, a, b, key, SIDES)
+                what_moved = f'place of "{words}" {what}'
+                yield SizeRow(frame.name, what_moved, prototype, a, b, key, SIDES)
 
 
 def check_drift(

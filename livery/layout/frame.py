@@ -15,7 +15,7 @@ from fontTools.misc.transform import Identity
 from livery.describe.entries.panel import DatumEntry, Panel
 from livery.describe.entries.shape import AsBuilt
 from livery.describe.values import Position
-from livery.findings import Finding, LiveryError, Severity, laid_to
+from livery.findings import Finding, LiveryError, Severity, attached_to, not_found
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point, translated
 from livery.layout.drawn_shape import drawn_outline
@@ -110,7 +110,7 @@ def _placed(position: Position, scale: Scale, marks: dict[str, float], fit: Axis
     offset = scale.to_model(position.offset)
     if position.datum is not None:
         if position.datum not in marks:
-            raise LiveryError([])  # the reference check has told it already
+            raise not_found(position.datum)
         return marks[position.datum] + offset
     # A bare size on the model is measured on the panel as built; a drawn one is fitted.
     return offset if position.offset.on_model else fit(offset)
@@ -192,7 +192,7 @@ def _developed(
     own = None
     if panel.outline.is_given or panel.sheet is None:
         own_key = f"{key}.outline"
-        with laid_to(own_key):
+        with attached_to(own_key):
             own = drawn_outline(panel.outline, scale, folder_of(own_key), own_key)
     if panel.sheet is not None:
         return develop(panel.sheet, panel, own, scale, f"{key}.sheet")
@@ -261,7 +261,7 @@ def _as_built_outline(
     """Return the outline as built: measured on the metal, it is brought to no scale."""
     if not as_built.has_outline:
         return None
-    with laid_to(key):
+    with attached_to(key):
         built = drawn_outline(as_built, FULL_SIZE, folder_of(key), key)
     if turned.outline:
         built = built.transformed(Identity.scale(-1.0, 1.0))
@@ -320,7 +320,7 @@ def _axis(
 def _as_drawn(position: Position, marks: dict[str, float], scale: Scale) -> float:
     """Return where a position is on the drawing at scale, in mm."""
     if position.datum is not None and position.datum not in marks:
-        raise LiveryError([])  # the reference check has told it already
+        raise not_found(position.datum)
     return scale.to_model(position.offset) + (marks[position.datum] if position.datum else 0.0)
 
 

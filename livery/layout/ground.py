@@ -9,7 +9,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from livery.describe.entries.panel import KeepOut, Panel, Rail, Repeat, RivetRow
-from livery.findings import Finding, LiveryError, Severity, noted
+from livery.findings import Finding, LiveryError, Severity, collected
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.measure import bounds
 from livery.geometry.offset import stroke
@@ -55,13 +55,13 @@ def survey_ground(
     areas: dict[str, tuple[Outline, ...]] = {}
     for name, area in panel.area.items():
         key = f"panel.{frame.name}.area.{name}"
-        with noted(findings, key):
+        with collected(findings, key):
             one = shape_on_panel(area, frame, folder_of(key), key)
             areas[name] = tuple(_repeated(one, area.repeat, frame))
             findings += overhang_findings("area", areas[name], frame.outline, key)
     for i, entry in enumerate(panel.keep_out):
         key = f"panel.{frame.name}.keep_out.{i}"
-        with noted(findings, key):
+        with collected(findings, key):
             placed = tuple(_placed(entry, key, frame, folder_of(key)))
             keep_outs += placed
             findings += _misplaced(entry, key, placed, frame)

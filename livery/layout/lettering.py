@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from livery.describe.entries.lettering import CutCorners, Lettering, Words
-from livery.findings import laid_to
+from livery.findings import attached_to
 from livery.geometry.boolean import union
 from livery.geometry.outline import Outline, Point
 from livery.layout.effects import Dressing, dressings
@@ -55,7 +55,7 @@ def lay_lettering(
 ) -> LaidLettering:
     """Set one entry of lettering; raise LiveryError where it cannot be set."""
     require_rising(entry, frame, key)
-    with laid_to(key, exit_status=1):
+    with attached_to(key, exit_status=1):
         words = set_words(entry, frame, face)
         letters = union(*(letter.outline for one in words for letter in one.letters))
         dressed = dressings(entry, frame.scale)

@@ -15,7 +15,7 @@ from livery.geometry.boolean import intersection, union
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point
 from livery.geometry.path_text import orient, read_path
-from livery.layout.drawn_shape import require_sound
+from livery.layout.drawn_shape import refuse_faulty_outline
 from livery.layout.ground import Ground
 from livery.layout.lining import LaidLining
 from livery.layout.piece import Piece, PieceKind, entry_title
@@ -29,7 +29,7 @@ def lay_ornament(
     frame = ground.frame
     unit = frame.scale.to_model(read_length(f"1 {entry.unit}"))
     contours = read_path(entry.path, Transform(unit, 0, 0, unit, 0, 0))
-    require_sound(contours, f"{key}.path", frame.scale)
+    refuse_faulty_outline(contours, f"{key}.path", frame.scale)
     figure = orient(Outline(contours))
     placed = [figure.transformed(t) for t in _places(entry, key, ground, laid, figure)]
     outline = intersection(union(*placed), frame.outline)

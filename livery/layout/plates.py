@@ -8,7 +8,7 @@ from pathlib import Path
 
 from livery.describe.entries.lettering import Words
 from livery.describe.entries.plate import HolesEntry, PlateEntry, PlateShape
-from livery.findings import Finding, LiveryError, laid_to
+from livery.findings import Finding, LiveryError, attached_to
 from livery.geometry.boolean import difference, union
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds, contains, length
@@ -51,9 +51,9 @@ def lay_plate(
     Raises LiveryError where it cannot be laid out as described.
     """
     key = f"plate.{name}"
-    with laid_to(key):
+    with attached_to(key):
         frame = _frame(name, entry.outline, scale, folder_of(f"{key}.outline"), key)
-    with laid_to(key, exit_status=1):
+    with attached_to(key, exit_status=1):
         outline = _worked(entry, frame)
         edging = _border(entry, frame)
         words = [
@@ -165,7 +165,7 @@ def _words(
     edging: Outline,
 ) -> Outline:
     """Return one entry's letters; raise a finding where they run over the border, a hole or the edge."""
-    with laid_to(key):
+    with attached_to(key):
         bare = not (words.arc or words.along or words.grid or words.stacked)
         if entry.outline.curved is not None and bare:
             radius = frame.scale.to_model(entry.outline.curved.radius)

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from fontTools.misc.transform import Identity, Transform
 
 from livery.describe.values import Position
-from livery.findings import Finding, LiveryError
+from livery.findings import Finding, LiveryError, not_found
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Contour, Outline, Point, carry
 from livery.surfaces.cone import Barrel, OnBarrel
@@ -53,7 +53,7 @@ class Rolled:
         else:
             edges = {"bottom": barrel.first, "top": barrel.last, "middle": barrel.half_way}
             if height.datum is not None and height.datum not in edges:
-                raise LiveryError([])  # the reference check has told it already
+                raise not_found(height.datum)
             base = edges[height.datum or "bottom"] + barrel.seam_shift(station)
         return base + offset / barrel.radius_at(station)
 

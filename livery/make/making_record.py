@@ -58,7 +58,7 @@ from livery.make.coats.panel_coats import MaskedCoat, PanelCoats
 from livery.make.drawings.artwork import Artwork, piece_element
 from livery.make.drawings.elevation import elevation_transform
 from livery.make.film.film_sheets import FilmSheet, LaidPart
-from livery.rounding import settled
+from livery.rounding import rounded_value
 
 FORM = 1
 PATH_DECIMALS = 6
@@ -106,7 +106,7 @@ def _panel(
     return {
         "name": panel.name,
         "title": panel.title,
-        "size": [settled(v, PATH_DECIMALS) for v in (box.width, box.height)],
+        "size": [rounded_value(v, PATH_DECIMALS) for v in (box.width, box.height)],
         "outline": write_path(panel.frame.outline, PATH_DECIMALS),
         "openings": [write_path(k.outline, PATH_DECIMALS) for k in panel.keep_outs if k.is_opening],
         "elevation": _where(picture, elevation_transform(panel).inverse()),
@@ -143,7 +143,7 @@ def _laid(
         if work.panel.name == panel.name:
             for piece in work.pieces:
                 place = _where(work.drawing, work.from_panel.inverse(), piece_element(piece))
-                told = {
+                written_step = {
                     "do": "follow artwork",
                     "paint": piece.paint,
                     "process": piece.process.value,
@@ -151,7 +151,7 @@ def _laid(
                     "key": piece.key,
                     "level": piece.level,
                 }
-                steps.append(((piece.level, 0), told | place))
+                steps.append(((piece.level, 0), written_step | place))
     return [step for _, step in sorted(steps, key=lambda s: s[0])]
 
 
@@ -175,5 +175,5 @@ def _where(drawing: Drawing, to_panel: Transform, element: str = "") -> dict[str
     place: dict[str, Any] = {"file": f"{drawing.name}.svg"}
     if element:
         place["element"] = element
-    place["to_panel"] = [settled(v, TRANSFORM_DECIMALS) for v in onto]
+    place["to_panel"] = [rounded_value(v, TRANSFORM_DECIMALS) for v in onto]
     return place

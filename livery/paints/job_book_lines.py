@@ -60,7 +60,7 @@ def book_data(
     """Return a job book as plain data for JSON."""
     found = []
     for entry in entries:
-        told = entry.model_dump(mode="json", exclude_defaults=True)
+        data = entry.model_dump(mode="json", exclude_defaults=True)
         miss = card_miss(entry, colours)
-        found.append(told if miss is None else told | {"card_DeltaE00": round(miss, 3)})
+        found.append(data if miss is None else data | {"card_DeltaE00": round(miss, 3)})
     return found

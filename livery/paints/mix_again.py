@@ -21,8 +21,8 @@ from livery.colour.matching import (
 )
 from livery.colour.mixing.recipe import target_from_reading
 from livery.colour.mixing.record import parts_of
+from livery.colour.target_colour import TargetColour
 from livery.colour.value import Triple
-from livery.colour.wanted import Wanted
 from livery.colour.words import describe, grade
 from livery.describe.entries.book import BookEntry
 from livery.findings import Finding, Severity
@@ -42,7 +42,7 @@ class Again:
     """
 
     entries: tuple[BookEntry, ...]
-    wanted: Wanted
+    wanted: TargetColour
     matched: Matched | None
     is_same: bool
     moved: float | None = None
@@ -61,7 +61,7 @@ def mix_again(
 
     Args:
         colour: the paint's colour as described, with what it is mixed from, taught by the
-            book (:func:`livery.paints.test_cards.taught`).
+            book (:func:`livery.paints.test_cards.apply_test_cards`).
         entries: its entries in the job book, the earliest first.
         volume_ml: how much; left out, as much as the description says.
         now: Lab (D65, 2 degrees) of the paint on the vehicle as it reads today.
@@ -78,7 +78,7 @@ def mix_again(
         wanted, moved, way = was, None, ""
         parts = () if mixing is None else _last_mixture(colour, entries, mixing, findings)
     else:
-        wanted, parts = Wanted(was.name, now, origin=("as it reads now",)), ()
+        wanted, parts = TargetColour(was.name, now, origin=("as it reads now",)), ()
         moved = float(delta_e_00(was.lab, now))
         way = f"{grade(moved)}: {describe(was.lab, now)}"
     matched = None
@@ -88,7 +88,7 @@ def mix_again(
     return Again(tuple(entries), wanted, matched, bool(parts), moved, way, tuple(findings))
 
 
-def _same(wanted: Wanted, parts: Parts, mixing: Mixing) -> Matched:
+def _same(wanted: TargetColour, parts: Parts, mixing: Mixing) -> Matched:
     """Return a mixture measured out to be what it was: how that looks, its card has shown."""
     bench = mixing.bench
     reading = bench.model.predict(parts_of(bench.model, parts))
@@ -116,12 +116,14 @@ def _last_mixture(
     return last.mixture
 
 
-def _as_it_was(colour: PaintColour, entries: Sequence[BookEntry], mixing: Mixing | None) -> Wanted:
+def _as_it_was(
+    colour: PaintColour, entries: Sequence[BookEntry], mixing: Mixing | None
+) -> TargetColour:
     """Return the paint as it was put on, as well as the book tells."""
     name = colour.wanted.name
     for entry in reversed(entries):
         if entry.card is not None:
-            return Wanted(name, entry.card, origin=(f"the card read on {entry.on}",))
+            return TargetColour(name, entry.card, origin=(f"the card read on {entry.on}",))
         if entry.mixture and mixing is not None and is_on_shelf(entry, mixing):
             return wanted_of_recipe(name, entry.mixture, mixing)
     return colour.wanted

@@ -14,8 +14,8 @@ from livery.findings import Finding, LiveryError, Severity
 if TYPE_CHECKING:
     from livery.colour.matching import Mixing
     from livery.colour.palette import Palette
+    from livery.colour.target_colour import TargetColour
     from livery.colour.value import Colour
-    from livery.colour.wanted import Wanted
 
 _STAND_IN = (50.0, 0.0, 0.0)
 """A grey for a paint whose colour cannot be had, so that the rest can still be checked."""
@@ -28,7 +28,7 @@ class PaintColour:
     ``parts`` are those of the recipe written in the description, grams by tint.
     """
 
-    wanted: Wanted
+    wanted: TargetColour
     mixing: Mixing | None = None
     parts: tuple[tuple[str, float], ...] = ()
 
@@ -159,9 +159,9 @@ def _wanted(
     paint: Paint,
     mixing: Mixing | None,
     parts: tuple[tuple[str, float], ...],
-) -> Wanted:
+) -> TargetColour:
     """Return the colour a paint is to have, before any haze."""
-    from livery.colour.wanted import Wanted, wanted_of_standard
+    from livery.colour.target_colour import TargetColour, wanted_of_standard
 
     if paint.sample is not None:
         return _sampled(description, name, paint)
@@ -184,7 +184,7 @@ def _wanted(
         "L a b = {:g} {:g} {:g}".format(*paint.lab) if paint.lab else f"{paint.screen} on screen"
     )
     lab = paint_colour(paint, f"paint.{name}").canonical().lab
-    return Wanted(name, lab, origin=(f"written down as {words}",))
+    return TargetColour(name, lab, origin=(f"written down as {words}",))
 
 
 def _own_palette(description: Description, name: str, paint: Paint) -> tuple[Palette, ...]:
@@ -200,7 +200,7 @@ def _own_palette(description: Description, name: str, paint: Paint) -> tuple[Pal
         raise LiveryError(_at(error, key)) from None
 
 
-def _sampled(description: Description, name: str, paint: Paint) -> Wanted:
+def _sampled(description: Description, name: str, paint: Paint) -> TargetColour:
     """Return the colour of a place on a photograph."""
     from livery.colour.photo.known_correction import PictureKind
     from livery.survey.colours import chart_place

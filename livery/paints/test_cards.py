@@ -12,7 +12,7 @@ from livery.findings import Finding, LiveryError, Severity
 from livery.paints.paint_colours import PaintColour
 
 
-def taught(
+def apply_test_cards(
     colours: Mapping[str, PaintColour], entries: Sequence[BookEntry]
 ) -> tuple[dict[str, PaintColour], tuple[Finding, ...]]:
     """Return paints with the shelves they are mixed from taught by the cards of a job book.

@@ -33,11 +33,11 @@ EVERY_BAR = tuple(_BARS)
 def bar_faults(file: Path, wanted: Sequence[str] = EVERY_BAR) -> Iterator[str]:
     """Yield what is wrong with the bars that every page should have."""
     pages = zip(read_pdf(file), read_words(file), strict=True)
-    for number, (page, told) in enumerate(pages, start=1):
+    for number, (page, text) in enumerate(pages, start=1):
         bars = tuple(bars_of(page))
         for words in wanted:
             length, steps = _BARS[words]
-            if f"{words}: {_WORDS}" not in told:
+            if f"{words}: {_WORDS}" not in text:
                 yield f"page {number} has no bar called {words}"
                 continue
             mine = [b for b in bars if len(b.ticks) == steps + 1]

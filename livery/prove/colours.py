@@ -59,19 +59,19 @@ def colours_of(paints: Mapping[str, str], others: Iterable[str]) -> Colours:
     names: dict[str, list[str]] = {}
     for paint, colour in paints.items():
         names.setdefault(colour.lower(), []).append(paint)
-    told = {colour: " or ".join(own) for colour, own in names.items()}
+    named = {colour: " or ".join(own) for colour, own in names.items()}
     for colour in others:
-        if colour.lower() not in told:
-            told[colour.lower()] = f"{colour.lower()} (nearest paint: {_nearest(colour, paints)})"
-    if len(told) > 255 - _FIRST:
+        if colour.lower() not in named:
+            named[colour.lower()] = f"{colour.lower()} (nearest paint: {_nearest(colour, paints)})"
+    if len(named) > 255 - _FIRST:
         raise fault(
             "prove-colours",
-            f"the job has {len(told)} colours; a proof tells at most {255 - _FIRST} apart",
+            f"the job has {len(named)} colours; a proof tells at most {255 - _FIRST} apart",
             "prove fewer vehicles at once",
             exit_status=1,
         )
-    by_hex = {colour: i for i, colour in enumerate(told, start=_FIRST)}
-    return Colours(by_hex, _NAMES | {by_hex[c]: name for c, name in told.items()})
+    by_hex = {colour: i for i, colour in enumerate(named, start=_FIRST)}
+    return Colours(by_hex, _NAMES | {by_hex[c]: name for c, name in named.items()})
 
 
 def _nearest(colour: str, paints: Mapping[str, str]) -> str:

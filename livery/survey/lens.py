@@ -106,14 +106,14 @@ def fit_lens(
     if abs(found.bend) <= _PLAIN * found.error:
         return plain, tuple(f for b in before for f in b.findings)
     left = [f for edge in edges for f in bow(found.picks(edge), pick_error).findings]
-    told = Finding(
+    finding = Finding(
         "lens-taken-out",
         f"The lens bends straight edges by up to {max(b.pixels for b in before):.1f} pixels; "
         f"that was taken out, by {found.at_corner:.0f} pixels at the corners of the picture.",
         "More edges, some of them near the rim of the picture, make the correction surer.",
         Severity.NOTE,
     )
-    return found, (told, *left)
+    return found, (finding, *left)
 
 
 def _least_squares(plain: Lens, edges: Sequence[FloatArray], pick_error: float) -> Lens:

@@ -9,7 +9,7 @@ from livery.colour.haze import Haze
 from livery.colour.matching import Matched, Mixing, match_colour
 from livery.colour.palette import Palette
 from livery.colour.photo.known_correction import PictureKind
-from livery.colour.wanted import Wanted
+from livery.colour.target_colour import TargetColour
 from livery.survey.colours import ChartPlace, SampledColour, colours_off
 from livery.survey.photograph import load_photograph
 from livery.survey.places import NamedColour, NamedRegion
@@ -53,12 +53,12 @@ def wanted_off(
     knowns: Sequence[NamedColour] = (),
     chart: ChartPlace | None = None,
     kind: PictureKind = PictureKind.PHOTOGRAPH,
-) -> tuple[Wanted, ...]:
+) -> tuple[TargetColour, ...]:
     """Return the corrected colour of each region with its doubt and where it comes from."""
     photograph = load_photograph(photo)
     found = colours_off(photograph.picture, regions, knowns, chart, kind)
     return tuple(
-        Wanted(
+        TargetColour(
             colour.name,
             colour.reading.lab,
             colour.reading.within,

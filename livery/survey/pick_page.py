@@ -86,8 +86,8 @@ def pick_page(photo: Path, places: Sequence[PickedPlace] = ()) -> str:
 
 
 def _as_mark(place: PickedPlace) -> dict[str, object]:
-    told = {key: value for key, value in asdict(place).items() if value}
-    return told | {"points": [list(point) for point in place.points]}
+    plain = {key: value for key, value in asdict(place).items() if value}
+    return plain | {"points": [list(point) for point in place.points]}
 
 
 def _jpeg(picture: Picture) -> bytes:

@@ -16,7 +16,7 @@ from livery.describe.entries.vehicle import Face, LevelLine
 from livery.findings import Finding, Severity
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point
-from livery.rounding import settled
+from livery.rounding import rounded_value
 from livery.units import Scale
 from livery.vehicles.consist import InTrain
 from livery.vehicles.placed import PlacedPanel
@@ -116,7 +116,7 @@ def _reaches(line: LevelLine, one: InTrain) -> Iterator[Reach]:
 
 def _round_order(reach: Reach) -> tuple[int, float, str]:
     """Order reaches as a line goes round the vehicle, with stations back down its right side."""
-    station = settled(reach.left.station, 6)
+    station = rounded_value(reach.left.station, 6)
     return (FACES.index(reach.face), -station if reach.face == "right" else station, reach.panel)
 
 

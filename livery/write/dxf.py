@@ -14,7 +14,7 @@ from typing import Any
 
 from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Point
-from livery.rounding import settled
+from livery.rounding import rounded_value
 from livery.write.arcs_of_cubic import arcs_of_cubic
 from livery.write.label_face import printable
 from livery.write.layers import layers
@@ -92,11 +92,11 @@ def _lines_and_arcs(contour: Contour) -> Iterator[Line | Arc]:
 
 
 def _settled(point: Point) -> tuple[float, float]:
-    return settled(point.x, _DECIMALS), settled(point.y, _DECIMALS)
+    return rounded_value(point.x, _DECIMALS), rounded_value(point.y, _DECIMALS)
 
 
 def _bulge(segment: Line | Arc) -> float:
-    return settled(segment.bulge, _BULGE_DECIMALS) if isinstance(segment, Arc) else 0.0
+    return rounded_value(segment.bulge, _BULGE_DECIMALS) if isinstance(segment, Arc) else 0.0
 
 
 def _text(space: Any, label: Label, layer: str) -> None:
@@ -109,8 +109,8 @@ def _text(space: Any, label: Label, layer: str) -> None:
     }[label.anchor]
     text = space.add_text(
         _escaped(printable(label.text)),
-        height=settled(label.height_mm, _DECIMALS),
-        rotation=settled(label.angle, _DECIMALS),
+        height=rounded_value(label.height_mm, _DECIMALS),
+        rotation=rounded_value(label.angle, _DECIMALS),
         dxfattribs={"layer": layer},
     )
     text.set_placement(_settled(label.at), align=place)

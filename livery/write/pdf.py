@@ -13,7 +13,7 @@ from typing import Any
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Point
-from livery.rounding import settled
+from livery.rounding import rounded_value
 from livery.write.label_face import label_face, label_transform, printable
 from livery.write.layers import layers
 
@@ -124,4 +124,4 @@ def _curve(path: Any, cubic: Cubic) -> None:
 
 def _at(*points: Point) -> tuple[float, ...]:
     """Return the points' coordinates, rounded so that their last bits do not show."""
-    return tuple(settled(value, _DECIMALS) for point in points for value in point)
+    return tuple(rounded_value(value, _DECIMALS) for point in points for value in point)

@@ -19,10 +19,10 @@ _PARTS = Path(__file__).with_name("page")
 
 @dataclass(frozen=True)
 class Preview:
-    """What a page shows; ``paints`` gives each one's ``#rrggbb``, ``told`` stands under the title."""
+    """What a page shows; ``paints`` gives each one's ``#rrggbb``, ``notice`` stands under the title."""
 
     title: str
-    told: str
+    notice: str
     pictures: tuple[Drawing, ...]
     findings: tuple[Finding, ...]
     paints: Mapping[str, str]
@@ -43,7 +43,7 @@ def preview_page(preview: Preview, stamp_file: str = "", stamp: str = "") -> str
             "policy": content_policy([style], [script] if script else [], nonce),
             "title": html_text(preview.title),
             "style": style,
-            "told": html_text(preview.told),
+            "told": html_text(preview.notice),
             "findings": _findings(preview.findings),
             "pictures": "\n".join(map(_picture, preview.pictures)),
             "paints": _paints(preview.paints),
@@ -62,11 +62,11 @@ def stamp_text(stamp: str) -> str:
 def _findings(findings: Sequence[Finding]) -> str:
     if not findings:
         return ""
-    told = "\n".join(
+    notice = "\n".join(
         f'<div class="finding {f.severity.value}"><pre>{html_text(f.as_text())}</pre></div>'
         for f in findings
     )
-    return f"<h2>What there is to mend or to mind</h2>\n{told}"
+    return f"<h2>What there is to mend or to mind</h2>\n{notice}"
 
 
 def _picture(drawing: Drawing) -> str:

@@ -59,8 +59,8 @@ def test_haze_may_be_given_by_distance_and_its_share_is_said(tmp_path):
     )
     data = json.loads(_run("convert-colour", "#1f4e3d", "--haze", "40 yd", "--json"))
     assert (data["haze_per_cent"], data["haze_distance"]) == (0.7129, "40 yd")
-    told = json.loads(_run("convert-colour", "#1f4e3d", "--haze", "0.7129 %", "--json"))
-    assert told["Lab"] == pytest.approx(data["Lab"], abs=1e-3)
+    reported = json.loads(_run("convert-colour", "#1f4e3d", "--haze", "0.7129 %", "--json"))
+    assert reported["Lab"] == pytest.approx(data["Lab"], abs=1e-3)
     assert "haze_per_cent" not in json.loads(_run("convert-colour", "#1f4e3d", "--json"))
 
 
@@ -106,9 +106,9 @@ def test_bad_input_stops_with_status_2(arguments):
 
 
 def test_palette_tells_where_colours_come_from():
-    told = json.loads(_run("palette", "--json"))["palettes"]
-    assert {"as2700", "bs381c", "munsell"} <= {p["name"] for p in told}
-    assert all(p["source"] and p["licence"] and p["basis"] for p in told)
+    reported = json.loads(_run("palette", "--json"))["palettes"]
+    assert {"as2700", "bs381c", "munsell"} <= {p["name"] for p in reported}
+    assert all(p["source"] and p["licence"] and p["basis"] for p in reported)
 
 
 def test_a_measured_table_becomes_a_palette(tmp_path):

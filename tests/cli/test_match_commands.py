@@ -116,8 +116,8 @@ def test_a_photograph_all_of_one_colour_says_what_it_is_worth(tmp_path):
 )
 def test_faults_are_told(arguments, words):
     result = run("match", *arguments)
-    told = f"{result.exception}" if isinstance(result.exception, LiveryError) else result.stderr
-    assert words in told
+    reported = f"{result.exception}" if isinstance(result.exception, LiveryError) else result.stderr
+    assert words in reported
 
 
 @pytest.fixture

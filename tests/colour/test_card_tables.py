@@ -74,8 +74,8 @@ def test_headings_may_say_the_light(tmp_path, light, illuminant, observer):
     text = f"Name;L*{light};a*{light};b*{light}\ngreen;29,6;-20,8;5,3\n"
     palette = read_cards(_file(tmp_path, "cards.csv", text))
     assert (palette.illuminant, palette.observer) == (illuminant, observer)
-    told = read_cards(_file(tmp_path, "cards.csv", f"# illuminant: C\n{text}"))
-    assert told.illuminant == "C"
+    reported = read_cards(_file(tmp_path, "cards.csv", f"# illuminant: C\n{text}"))
+    assert reported.illuminant == "C"
 
 
 @pytest.mark.parametrize(
@@ -115,8 +115,8 @@ def test_every_bad_row_is_told_with_its_line(tmp_path):
     text = "name,L,a,b\nfirst,30,x,5\nsecond,30,1,5\nthird,300,1,5\nfourth,30,1\nfifth,nan,1,2\nsixth,1,,2\n"
     with pytest.raises(LiveryError) as caught:
         read_cards(_file(tmp_path, "cards.csv", text))
-    told = [(f.place.line, f.message) for f in caught.value.findings]
-    assert told == [
+    reported = [(f.place.line, f.message) for f in caught.value.findings]
+    assert reported == [
         (2, "'x' is not a number."),
         (4, "L* is 300; it runs from 0 to 100."),
         (5, "This row has 3 columns, fewer than its headings."),

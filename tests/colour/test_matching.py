@@ -13,7 +13,7 @@ from livery.colour.matching import (
 from livery.colour.mixing.bench import open_bench
 from livery.colour.mixing.shelf import Shelf
 from livery.colour.palette_file import find_standard, shipped_palettes
-from livery.colour.wanted import Wanted, wanted_of_standard
+from livery.colour.target_colour import TargetColour, wanted_of_standard
 from livery.findings import Severity
 
 GREEN = (30.5, -21.0, 9.5)
@@ -27,7 +27,7 @@ def mixing() -> Mixing:
 
 @pytest.fixture(scope="module")
 def matched(mixing: Mixing) -> Matched:
-    return match_colour(Wanted("green", GREEN, 2.5), shipped_palettes(), mixing, 2)
+    return match_colour(TargetColour("green", GREEN, 2.5), shipped_palettes(), mixing, 2)
 
 
 def test_standards_by_palette_and_recipes_by_merit(matched: Matched) -> None:
@@ -50,7 +50,7 @@ def test_what_lies_within_the_doubt_is_said() -> None:
 
 def test_a_very_doubtful_colour_still_gets_a_recipe_near_its_middle(mixing: Mixing) -> None:
     """Within the doubt nearer is likelier, so one tint far off is not put first."""
-    found = match_colour(Wanted("guess", GREEN, 17.0), (), mixing)
+    found = match_colour(TargetColour("guess", GREEN, 17.0), (), mixing)
     assert found.advised is not None
     assert found.advised.worst < 5.0
 
@@ -59,7 +59,7 @@ def test_a_very_doubtful_colour_still_gets_a_recipe_near_its_middle(mixing: Mixi
 def test_a_colour_no_paint_has_keeps_its_standards(
     mixing: Mixing, lab: tuple[float, float, float]
 ) -> None:
-    found = match_colour(Wanted("glare", lab), shipped_palettes(), mixing, 1)
+    found = match_colour(TargetColour("glare", lab), shipped_palettes(), mixing, 1)
     assert found.nearest is not None
     assert found.answer is None
     assert any(f.severity is Severity.ERROR and "No paint" in f.message for f in found.findings)
@@ -69,7 +69,7 @@ def test_a_shelf_with_one_tint_gives_that_tint(mixing: Mixing) -> None:
     shelf: Shelf = mixing.bench.shelf
     tins = tuple(t if t.name == "green" else replace(t, stock_ml=0.0) for t in shelf.tints)
     one = replace(mixing, bench=replace(mixing.bench, shelf=replace(shelf, tints=tins)))
-    found = match_colour(Wanted("green", GREEN), (), one)
+    found = match_colour(TargetColour("green", GREEN), (), one)
     assert found.answer is not None
     assert [set(r.parts()) for r in found.answer.recipes] == [{"green"}]
     assert any(f.code == "recipe-far" for f in found.findings)

@@ -28,5 +28,5 @@ def test_which_way_a_colour_departs(wanted, found, words):
 
 
 def test_a_grade_for_every_difference():
-    told = [grade(limit - 1e-6) for limit, _ in WHOLE] + [grade(WHOLE[-1][0])]
-    assert told == [*(words for _, words in WHOLE), "another colour"]
+    reported = [grade(limit - 1e-6) for limit, _ in WHOLE] + [grade(WHOLE[-1][0])]
+    assert reported == [*(words for _, words in WHOLE), "another colour"]

@@ -20,9 +20,9 @@ def test_every_table_of_a_panel_is_listed() -> None:
 
 
 def test_a_table_is_told_with_its_keys_and_choices() -> None:
-    told = CliRunner().invoke(command, ["panel.lining"]).output
+    reported = CliRunner().invoke(command, ["panel.lining"]).output
     for words in ("at_keep_outs", '"pass round"', "if left out: cut film"):
-        assert words in told
+        assert words in reported
 
 
 @pytest.mark.parametrize(
@@ -38,6 +38,6 @@ def test_the_schema_is_one_another_validator_takes() -> None:
 
 
 def test_the_job_book_is_told_too() -> None:
-    told = CliRunner().invoke(command, ["book.entry"]).output
-    assert "on      must be given" in told and "bought" in told
+    reported = CliRunner().invoke(command, ["book.entry"]).output
+    assert "on      must be given" in reported and "bought" in reported
     assert "book.entry" in CliRunner().invoke(command, []).output

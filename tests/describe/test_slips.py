@@ -252,7 +252,7 @@ def test_a_slip_is_refused_where_it_stands(tmp_path: Path, what: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("where", "told"),
+    ("where", "reported"),
     [
         ('level = "0 mm"', "0.5 mm of this lining's width is off the panel at the bottom"),
         ('level = "1602 mm"', "0.8 mm of this lining's width is off the panel at the top"),
@@ -262,11 +262,11 @@ def test_a_slip_is_refused_where_it_stands(tmp_path: Path, what: str) -> None:
         ('inset = "-4 mm"', ""),
     ],
 )
-def test_a_line_half_off_its_panel_is_warned_of(tmp_path: Path, where: str, told: str) -> None:
+def test_a_line_half_off_its_panel_is_warned_of(tmp_path: Path, where: str, reported: str) -> None:
     job = examined(tmp_path, SIDE + LINE + where)
     assert job.exit_status == 0
     found = [f for f in job.findings if f.code == "off-panel"]
-    assert [f.message for f in found] == ([told] if told else [])
+    assert [f.message for f in found] == ([reported] if reported else [])
     assert all(f.place and f.place.text.startswith(where.split()[0]) for f in found)
 
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from livery.geometry.winding import covered, region
+from livery.geometry.winding import covered_region, region
 
 whole = st.integers(-6, 6).map(float)
 real = st.floats(-6, 6, allow_subnormal=False).map(lambda v: round(v, 6))
@@ -22,7 +22,7 @@ scrawls = st.one_of(
 @settings(max_examples=250)
 @given(st.lists(scrawls, min_size=1, max_size=4))
 def test_both_ways_find_the_same_region(rings):
-    quick = covered(rings)
+    quick = covered_region(rings)
     if quick is None:
         return
     thorough = region(rings, keep=lambda times: times >= 1)
@@ -41,14 +41,14 @@ def test_loops_that_run_backward_are_left_out():
     path = np.vstack(
         (ring(10), ring(10), [(10, 0), (12, 0)], np.roll(loop, -30, axis=0), [(12, 0)])
     )
-    found = covered([path])
+    found = covered_region([path])
     assert found.area == pytest.approx(100 * math.pi, rel=0.01)
     assert found.bounds[2] == pytest.approx(10)
 
 
 def test_rings_all_backward_cover_nothing():
-    assert covered([]).is_empty
-    assert covered([np.array([(0.0, 0.0), (1.0, 0.0)])]).is_empty
+    assert covered_region([]).is_empty
+    assert covered_region([np.array([(0.0, 0.0), (1.0, 0.0)])]).is_empty
     eight = np.array([(0.0, 0.0), (4.0, 4.0), (4.0, 0.0), (0.0, 4.0)])
-    assert covered([eight]) is None
-    assert covered([ring(5, way=-1)]) is None
+    assert covered_region([eight]) is None
+    assert covered_region([ring(5, way=-1)]) is None

@@ -9,14 +9,14 @@ import pytest
 from livery.colour.difference import delta_e_00
 from livery.colour.matching import Mixing
 from livery.colour.mixing.bench import open_bench
-from livery.colour.wanted import Wanted
+from livery.colour.target_colour import TargetColour
 from livery.describe.entries.book import BookEntry
 from livery.findings import Severity
 from livery.paints.mix_again import mix_again
 from livery.paints.paint_colours import PaintColour
-from livery.paints.test_cards import taught
+from livery.paints.test_cards import apply_test_cards
 
-WANTED = Wanted("green", (30.5, -21.0, 9.5), origin=("written down",))
+WANTED = TargetColour("green", (30.5, -21.0, 9.5), origin=("written down",))
 MIXED = "green 174 + white 129.8 + blue 14.9"
 
 
@@ -25,8 +25,8 @@ def mixing() -> Mixing:
     return Mixing(open_bench("demo", None, None, ("D65",)), 250.0)
 
 
-def entry(**told: object) -> BookEntry:
-    return BookEntry.model_validate({"on": date(2026, 5, 2), "paint": "green", **told})
+def entry(**reported: object) -> BookEntry:
+    return BookEntry.model_validate({"on": date(2026, 5, 2), "paint": "green", **reported})
 
 
 def codes(found) -> list[str]:
@@ -65,7 +65,7 @@ def test_what_a_card_read_is_learnt(mixing: Mixing) -> None:
     card = (35.0, -17.0, 9.0)
     entries = [entry(mixed=MIXED, card=card)]
     plain = {"green": PaintColour(WANTED, mixing), "grey": PaintColour(WANTED)}
-    learnt, findings = taught(plain, entries)
+    learnt, findings = apply_test_cards(plain, entries)
     assert findings == () and learnt["grey"] == plain["grey"]
     after, before = (
         float(delta_e_00(mix_again(c["green"], entries).matched.answer.recipes[0].lab, card))
@@ -93,12 +93,12 @@ def test_an_entry_that_cannot_be_used_is_told_and_the_rest_stands(mixing: Mixing
     assert found.matched.answer.recipes and not found.is_same
     deep = entry(mixed=MIXED, card=[8, -18, 8])
     assert mix_again(PaintColour(WANTED, mixing), [deep]).is_same
-    same, told = taught(
+    same, reported = apply_test_cards(
         {"a": PaintColour(WANTED, mixing), "b": PaintColour(WANTED, mixing)}, [deep]
     )
     assert same["a"].mixing.bench.model == mixing.bench.model
-    assert [(f.code, f.severity) for f in told] == [("record-lab", Severity.WARNING)]
-    assert "The card of 2026-05-02 in the job book teaches nothing" in told[0].message
+    assert [(f.code, f.severity) for f in reported] == [("record-lab", Severity.WARNING)]
+    assert "The card of 2026-05-02 in the job book teaches nothing" in reported[0].message
 
 
 def test_bought_paint_is_not_mixed() -> None:

@@ -166,9 +166,9 @@ def test_a_metallic_paint_is_matched_by_eye_and_a_colour_beyond_paint_says_so(
 )
 def test_what_cannot_be_is_told_with_its_place(tmp_path: Path, paint: str, words: str) -> None:
     description, _ = settled(tmp_path, paint)
-    (told,) = errors(description)
-    assert words in told
-    assert "job.toml:" in told
+    (reported,) = errors(description)
+    assert words in reported
+    assert "job.toml:" in reported
 
 
 def test_the_demo_from_photograph_to_cards() -> None:

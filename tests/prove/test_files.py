@@ -24,7 +24,7 @@ from livery.prove.svg_file import read_svg
 SHEET = "cut-black-cut-film"
 
 
-def told(folder: Path, name: str) -> str:
+def reported(folder: Path, name: str) -> str:
     """Return all that the proof says of one file, a line each."""
     files, _ = prove_files(folder, read_record(folder))
     (one,) = (f for f in files if f.name == name)
@@ -57,24 +57,24 @@ def change_dxf(folder: Path, change) -> None:
 
 def test_a_page_in_other_units_than_its_millimetres_is_told(folder: Path) -> None:
     change_svg(folder, SHEET, r'height="150mm"', 'height="148mm"')
-    assert "a unit is not a millimetre" in told(folder, f"{SHEET}.svg")
+    assert "a unit is not a millimetre" in reported(folder, f"{SHEET}.svg")
 
 
 def test_a_page_without_millimetres_is_told(folder: Path) -> None:
     change_svg(folder, SHEET, r'height="150mm"', 'height="150"')
-    assert "not given in millimetres" in told(folder, f"{SHEET}.svg")
+    assert "not given in millimetres" in reported(folder, f"{SHEET}.svg")
 
 
 def test_an_open_contour_is_told(folder: Path) -> None:
     part = part_on(folder, SHEET)
     change_svg(folder, SHEET, rf'( L| A)[^LA]*Z" id="{part}"', f'" id="{part}"')
-    assert f"{part} is not closed" in told(folder, f"{SHEET}.svg")
+    assert f"{part} is not closed" in reported(folder, f"{SHEET}.svg")
 
 
 def test_a_part_off_the_media_is_told(folder: Path) -> None:
     part = part_on(folder, SHEET)
     change_svg(folder, SHEET, f'id="{part}"', f'id="{part}" transform="translate(0 9)"')
-    assert f"{part} runs off the" in told(folder, f"{SHEET}.svg")
+    assert f"{part} runs off the" in reported(folder, f"{SHEET}.svg")
 
 
 def test_a_sheet_cut_with_a_drag_knife_holds(build, tmp_path: Path, wagon: Path) -> None:
@@ -91,7 +91,7 @@ def test_a_sheet_cut_with_a_drag_knife_holds(build, tmp_path: Path, wagon: Path)
 
 def test_a_moved_contour_is_told_with_its_layer_and_place(folder: Path) -> None:
     change_dxf(folder, lambda _, lines: lines[0].translate(0.02, 0, 0))
-    words = told(folder, f"{SHEET}.dxf")
+    words = reported(folder, f"{SHEET}.dxf")
     assert words.startswith("it lacks a contour of") and words.count("on layer cut") == 2
 
 
@@ -106,17 +106,17 @@ def test_a_mirrored_contour_is_told_though_its_bounds_and_area_are_right(folder:
             [(2 * middle - x, y, -b) for x, y, b in line.get_points("xyb")], format="xyb"
         )
     document.saveas(file)
-    assert "it lacks" in told(folder, f"{name}.dxf")
+    assert "it lacks" in reported(folder, f"{name}.dxf")
 
 
 def test_a_contour_left_out_is_told(folder: Path) -> None:
     change_dxf(folder, lambda d, lines: d.modelspace().delete_entity(lines[0]))
-    assert told(folder, f"{SHEET}.dxf").startswith("it lacks a contour of")
+    assert reported(folder, f"{SHEET}.dxf").startswith("it lacks a contour of")
 
 
 def test_a_contour_too_many_is_told(folder: Path) -> None:
     change_dxf(folder, lambda d, lines: d.modelspace().add_entity(lines[0].copy()))
-    assert told(folder, f"{SHEET}.dxf").startswith("it has, against the SVG, a contour of")
+    assert reported(folder, f"{SHEET}.dxf").startswith("it has, against the SVG, a contour of")
 
 
 def test_an_opened_contour_is_told(folder: Path) -> None:
@@ -124,7 +124,7 @@ def test_an_opened_contour_is_told(folder: Path) -> None:
         lines[0].closed = False
 
     change_dxf(folder, opened)
-    assert "it lacks a contour" in told(folder, f"{SHEET}.dxf")
+    assert "it lacks a contour" in reported(folder, f"{SHEET}.dxf")
 
 
 def test_inches_are_told(folder: Path) -> None:
@@ -132,7 +132,7 @@ def test_inches_are_told(folder: Path) -> None:
         document.header["$INSUNITS"] = 1
 
     change_dxf(folder, inches)
-    assert "its unit is not the millimetre" in told(folder, f"{SHEET}.dxf")
+    assert "its unit is not the millimetre" in reported(folder, f"{SHEET}.dxf")
 
 
 def test_what_is_no_polyline_is_told(folder: Path) -> None:
@@ -140,7 +140,7 @@ def test_what_is_no_polyline_is_told(folder: Path) -> None:
         document.modelspace().add_line((0, 0), (1, 1), dxfattribs={"layer": "cut"})
 
     change_dxf(folder, stray)
-    assert "it holds a LINE on layer cut" in told(folder, f"{SHEET}.dxf")
+    assert "it holds a LINE on layer cut" in reported(folder, f"{SHEET}.dxf")
 
 
 # ------------------------------------------------------------------- PDF
@@ -156,7 +156,7 @@ def scale_pdf(file: Path, by: float) -> None:
 
 def test_a_sheet_scaled_to_fit_is_told(folder: Path) -> None:
     scale_pdf(folder / f"{SHEET}.pdf", 0.97)
-    assert "it lacks" in told(folder, f"{SHEET}.pdf")
+    assert "it lacks" in reported(folder, f"{SHEET}.pdf")
 
 
 def test_a_page_of_another_size_is_told(folder: Path) -> None:
@@ -164,7 +164,7 @@ def test_a_page_of_another_size_is_told(folder: Path) -> None:
     with pikepdf.open(file, allow_overwriting_input=True) as document:
         document.pages[0].mediabox = [0, 0, 595, 842]
         document.save(file)
-    assert "its page is 209.90 x 297.04 mm" in told(folder, f"{SHEET}.pdf")
+    assert "its page is 209.90 x 297.04 mm" in reported(folder, f"{SHEET}.pdf")
 
 
 def test_bars_measure_as_the_inch_and_the_point_say(wagon: Path) -> None:
@@ -179,7 +179,7 @@ def test_bars_measure_as_the_inch_and_the_point_say(wagon: Path) -> None:
 
 def test_a_template_scaled_to_fit_is_told_in_millimetres_and_points(folder: Path) -> None:
     scale_pdf(folder / "template-end.pdf", 0.99)
-    lines = told(folder, "template-end.pdf").splitlines()
+    lines = reported(folder, "template-end.pdf").splitlines()
     assert lines[0] == (
         "page 1: the 100 mm bar measures 99.00 mm (280.63 points), not 100.00 mm (283.46 points)"
     )
@@ -192,7 +192,7 @@ def test_a_template_without_its_bars_is_told(folder: Path) -> None:
     with pikepdf.open(file, allow_overwriting_input=True) as document:
         del document.pages[0].Contents
         document.save(file)
-    assert told(folder, "template-end.pdf").startswith("page 1 has no bar called 100 mm")
+    assert reported(folder, "template-end.pdf").startswith("page 1 has no bar called 100 mm")
 
 
 # ------------------------------------------------------------------- contours

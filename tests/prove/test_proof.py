@@ -135,8 +135,8 @@ def test_a_demo_fails_when_a_mask_a_letter_or_a_file_is_altered(
     rewrite(made / letter.file, with_path(letter.element, one_letter_mirrored))
     assert prove_one(made, "cab-side").differences
     (made / letter.file).unlink()
-    told = " ".join(f.message for f in prove_one(made, "cab-side").findings)
-    assert f"{letter.file} is missing" in told
+    reported = " ".join(f.message for f in prove_one(made, "cab-side").findings)
+    assert f"{letter.file} is missing" in reported
 
 
 # ------------------------------------------------------------------- what was altered fails
@@ -247,8 +247,8 @@ def test_a_paint_swapped_for_another_shows(folder: Path) -> None:
 
 def test_a_step_may_not_give_a_paint_a_colour_of_its_own(folder: Path) -> None:
     with_record(folder, lambda r: r["panels"][1]["steps"][0].update(hex="#1f4e3e"))
-    told = [f.message for f in prove_one(folder, "end").findings]
-    assert told[0] == "end: step 1 calls green #1f4e3e, which is #1f4e3d there"
+    reported = [f.message for f in prove_one(folder, "end").findings]
+    assert reported[0] == "end: step 1 calls green #1f4e3e, which is #1f4e3d there"
 
 
 def test_coats_in_the_wrong_order_show(folder: Path) -> None:
@@ -302,7 +302,7 @@ def test_a_folder_without_a_record_is_refused(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("change", "told"),
+    ("change", "reported"),
     [
         (lambda r: r.update(form=2), "at form"),
         (lambda r: r["panels"][0]["steps"][2].update(file="../else.svg"), "steps.2.lay film.file"),
@@ -310,10 +310,10 @@ def test_a_folder_without_a_record_is_refused(tmp_path: Path) -> None:
     ],
 )
 def test_a_record_that_cannot_be_followed_is_refused_with_the_place(
-    folder: Path, change: Callable[[dict], None], told: str
+    folder: Path, change: Callable[[dict], None], reported: str
 ) -> None:
     with_record(folder, change)
-    with pytest.raises(LiveryError, match=re.escape(told)):
+    with pytest.raises(LiveryError, match=re.escape(reported)):
         prove_folder(folder)
 
 

@@ -72,8 +72,8 @@ def test_the_bend_is_found_as_well_as_it_says(bend: float) -> None:
 @pytest.mark.parametrize(("k1", "k2"), [(-0.12, 0.02), (-0.05, 0.0), (0.06, 0.01)])
 def test_sizes_come_out_right_through_a_lens_of_another_form(k1: float, k2: float) -> None:
     seen = [brown(e, k1, k2) for e in edges_on_plane()]
-    lens, told = fit_lens(SIZE, [picks(e) for e in seen], 0.5)
-    assert told[0].code == "lens-taken-out"
+    lens, reported = fit_lens(SIZE, [picks(e) for e in seen], 0.5)
+    assert reported[0].code == "lens-taken-out"
     corners = picks(brown(np.array(SEEN), k1, k2))
     known = KnownRectangle(tuple(corners), 3000.0, 2000.0, 0.5)
     ends = picks(brown(carry(TO_PICTURE, np.array([(1200.0, 1000.0), (1800.0, 1000.0)])), k1, k2))
@@ -91,8 +91,8 @@ def test_straight_edges_and_no_edges_leave_the_picks_alone() -> None:
 
 def test_edges_that_no_lens_straightens_are_refused_or_told() -> None:
     crooked = picks(np.array([(100, 100), (1000, 900), (2000, 100), (3000, 900), (3900, 100)]))
-    found, told = fit_lens(SIZE, [crooked], 1.0)
-    assert not found.bend and [f.severity for f in told] == [Severity.WARNING]
+    found, reported = fit_lens(SIZE, [crooked], 1.0)
+    assert not found.bend and [f.severity for f in reported] == [Severity.WARNING]
     bulging = picks(
         np.array([(100.0 + 950 * i, 100.0 + h) for i, h in enumerate((0, 900, 1200, 900, 0))])
     )
@@ -125,14 +125,14 @@ def test_the_commands_take_the_bend_out(tmp_path) -> None:
     wide = ["--distance", f"square: {text([(140, 150), (260, 150)])}", "--pick-error", "0.2"]
     photo, out = str(tmp_path / "a.png"), str(tmp_path / "b.png")
 
-    def told(*words: str) -> str:
+    def reported(*words: str) -> str:
         result = CliRunner().invoke(livery, words, catch_exceptions=False)
         assert result.exit_code == 0
         return result.output
 
-    assert "square: 120." in told("measure", photo, "--rectangle", rectangle, *wide, *edges)
-    assert "square: 120." not in told("measure", photo, "--rectangle", rectangle, *wide)
-    assert "taken out" in told(
+    assert "square: 120." in reported("measure", photo, "--rectangle", rectangle, *wide, *edges)
+    assert "square: 120." not in reported("measure", photo, "--rectangle", rectangle, *wide)
+    assert "taken out" in reported(
         "straighten", photo, out, "--rectangle", rectangle, "--pixel", "1 mm", *edges
     )
     straight = np.asarray(Image.open(out).convert("L"), float)

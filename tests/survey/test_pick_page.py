@@ -195,10 +195,10 @@ def test_the_command_writes_the_page_and_refuses_slips(tmp_path: Path) -> None:
     result = CliRunner().invoke(livery, words, catch_exceptions=False)
     assert result.exit_code == 0
     assert '"name": "cab side"' in out.read_text(encoding="utf-8")
-    for slip, told in (
+    for slip, reported in (
         (["--chart", "1,2 3,4"], "has 2 points"),
         (["--at", "circle 1,2"], "is not a region"),
         (["--known", "card: spot 1,2 3"], "does not say what colour"),
     ):
-        with pytest.raises(LiveryError, match=told):
+        with pytest.raises(LiveryError, match=reported):
             CliRunner().invoke(livery, [*words[:3], *slip], catch_exceptions=False)

@@ -208,8 +208,8 @@ class _Reader:
         try:
             viewing(self.wavelengths)
         except LiveryError as error:
-            (told,) = error.findings
-            self._find(told.code, ("wavelengths",), told.message, told.remedy)
+            (finding,) = error.findings
+            self._find(finding.code, ("wavelengths",), finding.message, finding.remedy)
             raise LiveryError(self.findings) from None
         names = tuple(entry.tint)
         cards, parts, readings = [], [], []
@@ -297,8 +297,8 @@ class _Reader:
             try:
                 return reflectance_from_lab(lab, viewing(self.wavelengths))
             except LiveryError as error:
-                (told,) = error.findings
-                self._find(told.code, key, f"{named}: {told.message}", told.remedy)
+                (finding,) = error.findings
+                self._find(finding.code, key, f"{named}: {finding.message}", finding.remedy)
         elif reading is not None and len(reading) != self.wavelengths.size:
             self._find(
                 "shelf-wavelengths",

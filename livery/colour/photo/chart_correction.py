@@ -103,8 +103,8 @@ def correct_by_chart(
     labs = np.array([p.lab for p in patches])
     seen = np.array([p.sample.linear for p in patches])
     where = np.array([p.sample.where for p in patches])
-    told = [(p.lab, p.sample) for p in patches] + [(c.lab, c.sample) for c in cards]
-    tone, light = read_light(told, where.mean(axis=0), diagonal)
+    readings = [(p.lab, p.sample) for p in patches] + [(c.lab, c.sample) for c in cards]
+    tone, light = read_light(readings, where.mean(axis=0), diagonal)
     even = light.evened(tone.undone(seen), where)
     fit, misses = best_fit(even, labs)
     leverage = fit.leverage(even)

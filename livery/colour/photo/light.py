@@ -93,8 +93,8 @@ def read_light(
     misfit = off(found.x)[: len(wanted)]
     free = 1 - 3 * (6 if roots else 3) / len(wanted)
     scale = max(1.0, float(np.median(np.abs(misfit))) * 1.4826 / np.sqrt(free))
-    told = found.jac.T @ found.jac / scale**2 + np.eye(len(usual)) * (1 - 1 / scale**2)
-    covariance = np.linalg.inv(told) * np.outer(usual, usual)
+    information = found.jac.T @ found.jac / scale**2 + np.eye(len(usual)) * (1 - 1 / scale**2)
+    covariance = np.linalg.inv(information) * np.outer(usual, usual)
     numbers = found.x * usual
     return (
         Tone(numbers[:_BENDS]),

@@ -81,8 +81,8 @@ class InsetByEdge(Entry):
         """Return the insets with the leading and trailing edges told as left and right."""
         first, last = (self.leading, self.trailing)
         left, right = (first, last) if leading == "left" else (last, first)
-        told = {"left": self.left or left, "right": self.right or right}
-        return self.model_copy(update={**told, "leading": None, "trailing": None})
+        changes = {"left": self.left or left, "right": self.right or right}
+        return self.model_copy(update={**changes, "leading": None, "trailing": None})
 
 
 class Taper(Entry):
@@ -199,12 +199,12 @@ class Lining(Entry):
     def facing(self, leading: Side) -> Lining:
         """Return the lining with the leading and trailing edges told as left and right."""
         names = {"leading": leading, "trailing": "right" if leading == "left" else "left"}
-        told: dict[str, object] = {}
+        changes: dict[str, object] = {}
         if self.edges is not None:
-            told["edges"] = tuple(names.get(e, e) for e in self.edges)
+            changes["edges"] = tuple(names.get(e, e) for e in self.edges)
         if isinstance(self.inset, InsetByEdge):
-            told["inset"] = self.inset.facing(leading)
-        return self.model_copy(update=told)
+            changes["inset"] = self.inset.facing(leading)
+        return self.model_copy(update=changes)
 
     @model_validator(mode="after")
     def _ends_somewhere(self) -> Lining:

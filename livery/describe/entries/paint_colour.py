@@ -30,8 +30,8 @@ def to_haze(value: Any) -> Haze | None:
     try:
         return read_haze(plain)
     except LiveryError as error:
-        (told,) = error.findings
-        raise wrong("haze", told.message.rstrip("."), told.remedy) from None
+        (finding,) = error.findings
+        raise wrong("haze", finding.message.rstrip("."), finding.remedy) from None
 
 
 def to_shelf(value: Any) -> Any:

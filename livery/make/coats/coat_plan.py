@@ -243,33 +243,33 @@ def _reasons(
     lap_mm: float,
 ) -> tuple[str, ...]:
     """Say in words why the coat stands where it does and what it needs."""
-    told = []
+    why = []
     if not masks:
-        told.append("Nothing is painted yet, so nothing needs a sharp mask.")
+        why.append("Nothing is painted yet, so nothing needs a sharp mask.")
     for mask in masks:
         if not mask.edges:
             continue
         edge = sum(run_length(run) for run in mask.edges)
-        told.append(f"{edge:.0f} mm of mask edge on {mask.over}.")
+        why.append(f"{edge:.0f} mm of mask edge on {mask.over}.")
         if mask.bare_mm >= 1.0:
-            told.append(
+            why.append(
                 f"The ridge on {mask.over} is bare along {mask.bare_mm:.0f} mm: "
                 "rub it down when hard."
             )
         else:
-            told.append(f"The ridge on {mask.over} lies under lining.")
+            why.append(f"The ridge on {mask.over} lies under lining.")
         if not nature[name].hides(nature[mask.over]):
-            told.append(
+            why.append(
                 f"{name} does not hide {mask.over}: keep the lap short, or lay a light "
                 "undercoat along the seam."
             )
     if lapped:
-        told.append(f"Carried {lap_mm:g} mm under {_listed(lapped)}, so no bare seam shows.")
+        why.append(f"Carried {lap_mm:g} mm under {_listed(lapped)}, so no bare seam shows.")
     if unhidden:
-        told.append(f"Overspray would grin through {_listed(unhidden)}: keep it covered.")
+        why.append(f"Overspray would grin through {_listed(unhidden)}: keep it covered.")
     if nature[name].kind is PaintKind.LEAF:
-        told.append("Leaf is laid after all sprayed colours and is not taped over.")
-    return tuple(told)
+        why.append("Leaf is laid after all sprayed colours and is not taped over.")
+    return tuple(why)
 
 
 def _clear_coat(
@@ -288,8 +288,8 @@ def _clear_coat(
         rest = difference(visible[e], own)
         if nature[e].kind is not PaintKind.CLEAR and rest:
             masks.append(_mask(e, own, rest, EMPTY))
-    told = ("Clear coats come last, over the colours and leaf they protect.",)
-    return Coat(number, name, own, tuple(masks), EMPTY, waits, told)
+    why = ("Clear coats come last, over the colours and leaf they protect.",)
+    return Coat(number, name, own, tuple(masks), EMPTY, waits, why)
 
 
 def _listed(names: Sequence[str]) -> str:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.making import Spraying
-from livery.findings import laid_to
+from livery.findings import attached_to
 from livery.geometry.measure import area
 from livery.make.coats.calendar import CalendarEntry, CalendarJob, Wait, WorkingHours, calendar_of
 from livery.make.coats.coat_jobs import Sittings, coat_jobs
@@ -144,22 +144,22 @@ def _assumed(coats: Sequence[PanelCoats], model: DescriptionModel) -> list[str]:
     """Return what was taken for granted of the paints that are sprayed."""
     used = dict.fromkeys(c.coat.paint for panel in coats for c in panel.coats)
     natures = {n.name: n for panel in coats[:1] for n in panel.natures}
-    told = []
+    assumptions = []
     for name in used:
         given = model.paint[name].model_fields_set
         guessed = "hides_darker" not in given and model.paint[name].kind != "clear"
         if guessed and not natures[name].hides_darker:
-            told.append(
+            assumptions.append(
                 f"{name}, at L* {natures[name].lightness:.0f}, is taken to let a darker paint grin "
                 "through; say hides_darker = true if it does not."
             )
     untimed = [n for n in used if not {"recoat", "tape_after"} <= model.paint[n].model_fields_set]
     if untimed:
-        told.append(
+        assumptions.append(
             f"Drying times of {', '.join(untimed)} that are not described are common practice: "
             "go by the tin."
         )
-    return told
+    return assumptions
 
 
 def _calendar(coats: Sequence[PanelCoats], model: DescriptionModel) -> tuple[CalendarEntry, ...]:
@@ -178,7 +178,7 @@ def _calendar(coats: Sequence[PanelCoats], model: DescriptionModel) -> tuple[Cal
     together = [
         jobs[i] for i in range(max(map(len, lists), default=0)) for jobs in lists if i < len(jobs)
     ]
-    with laid_to("spraying.hours"):
+    with attached_to("spraying.hours"):
         return calendar_of(together, spraying.start, working_hours(spraying))
 
 

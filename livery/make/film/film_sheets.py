@@ -26,7 +26,7 @@ from livery.make.nest.packing import (
     room_on,
     room_words,
 )
-from livery.rounding import settled
+from livery.rounding import rounded_value
 
 Nester = Callable[[Sequence[NestPiece], FilmKit, NestSettings], Nest]
 """What lays pieces on a film; another may search longer or recall what was found before."""
@@ -237,7 +237,7 @@ def repeats(parts: Sequence[CutPart]) -> tuple[Repeated, ...]:
     for part in parts:
         shape = _home(part.shape)
         box = bounds(part.footprint)
-        size = (shape.node_count, settled(box.width, 2), settled(box.height, 2))
+        size = (shape.node_count, rounded_value(box.width, 2), rounded_value(box.height, 2))
         alike = next((k for k in by_size.get(size, []) if same_shape(kinds[k][0], shape)), None)
         if alike is None:
             by_size.setdefault(size, []).append(len(kinds))

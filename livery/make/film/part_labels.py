@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from livery.drawing import Anchor, Label
 from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Outline, Point
-from livery.rounding import on_grid, settled
+from livery.rounding import on_grid, rounded_value
 from livery.write.label_face import label_width
 
 if TYPE_CHECKING:
@@ -53,7 +53,7 @@ def _places(shape: BaseGeometry, width: float, height: float) -> Iterator[Polygo
     edge = shapely.get_parts(shape)[0].exterior
     outward = 1.0 if edge.is_ccw else -1.0
     stations = [edge.length * i / SAMPLES for i in range(SAMPLES)]
-    stations.sort(key=lambda s: settled(edge.interpolate(s).distance(inner), 3))
+    stations.sort(key=lambda s: rounded_value(edge.interpolate(s).distance(inner), 3))
     for station in stations:
         a, b = edge.interpolate(max(0.0, station - STEP_MM)), edge.interpolate(station + STEP_MM)
         size = math.hypot(b.x - a.x, b.y - a.y) or 1.0

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from livery.geometry.measure import area, bounds, length
 from livery.geometry.outline import Outline
-from livery.rounding import settled
+from livery.rounding import rounded_value
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +73,11 @@ def application_order(parts: Sequence[FilmPart]) -> tuple[FilmPart, ...]:
     def rank(part: FilmPart) -> tuple[float, ...]:
         x0, y0, x1, y1 = bounds(part.outline)
         # Sizes that differ by rounding only must not decide.
-        return (part.level, -settled(max(x1 - x0, y1 - y0), 3), settled(x0, 3), -settled(y1, 3))
+        return (
+            part.level,
+            -rounded_value(max(x1 - x0, y1 - y0), 3),
+            rounded_value(x0, 3),
+            -rounded_value(y1, 3),
+        )
 
     return tuple(sorted(parts, key=rank))

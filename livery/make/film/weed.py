@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Contour, Line, Outline, Point, chain
-from livery.rounding import settled
+from livery.rounding import rounded_value
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -65,7 +65,7 @@ def weed_cuts(
         lines = [
             _across(room, at, along_x).difference(taken) for at in _places(middle, pitch / 4.0)
         ]
-        best = max(lines, key=lambda line: settled(line.length, 6))
+        best = max(lines, key=lambda line: rounded_value(line.length, 6))
         for part in shapely.get_parts(best):
             if part.length >= LEAST_CUT_MM:
                 a, b = (Point(*c) for c in (part.coords[0], part.coords[-1]))

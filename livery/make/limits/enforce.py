@@ -30,7 +30,7 @@ CUT_IN_STRIPS = (Process.CUT_FILM, Process.DECAL)
 """Lining of even width by these is cut in strips no longer than its film's ``longest_piece``."""
 
 
-def held_to_limits(plan: Plan, model: DescriptionModel) -> Plan:
+def enforce_limits(plan: Plan, model: DescriptionModel) -> Plan:
     """Return the plan with its thin places thickened where the kit says so, and what else breaks limits.
 
     Every thickening is a row of the size table and a note; every other breach a warning.
@@ -104,11 +104,11 @@ class _LimitCheck:
             found = _breaches(piece.outline, piece.process, limits, letter)
         fine = (LimitKind.LINE, LimitKind.GAP)
         tips = [b for b in found if b.kind in fine and b.measured_mm < POINT_MM]
-        told = [
-            _told(piece, b, n) for b, n in worst_of_each_kind(b for b in found if b not in tips)
+        breaches_found = [
+            _report(piece, b, n) for b, n in worst_of_each_kind(b for b in found if b not in tips)
         ]
         points = [b for b in tips if b.kind is LimitKind.LINE]
-        return [*told, _pointed(piece, points)] if points else told
+        return [*breaches_found, _pointed(piece, points)] if points else breaches_found
 
 
 @lru_cache(maxsize=512)
@@ -128,10 +128,10 @@ def _breaches(
     # The choices offered for a line of this width, without measuring it again.
     found = breaches(outline, process, replace(limits, line=0.0), letter)
     offered = choices_of(LimitKind.LINE, thin[0].measured_mm, limits.line, process, limits)
-    told = [replace(b, choices=offered) for b in thin]
+    breaches_found = [replace(b, choices=offered) for b in thin]
     if rest:
-        told += [b for b in breaches(rest, process, limits) if b.kind is LimitKind.LINE]
-    return (*told, *found)
+        breaches_found += [b for b in breaches(rest, process, limits) if b.kind is LimitKind.LINE]
+    return (*breaches_found, *found)
 
 
 def _too_long(piece: Piece, limits: Limits, longest_mm: float) -> Iterator[Breach]:
@@ -149,7 +149,7 @@ def _too_long(piece: Piece, limits: Limits, longest_mm: float) -> Iterator[Breac
             yield Breach(LimitKind.LONGEST, piece.process, size, most, at, choices)
 
 
-def _told(piece: Piece, worst: Breach, count: int) -> Finding:
+def _report(piece: Piece, worst: Breach, count: int) -> Finding:
     """Return the warning of a piece's worst breach of one kind."""
     finding = worst.as_finding(piece.key)
     words = finding.message[:1].lower() + finding.message[1:]

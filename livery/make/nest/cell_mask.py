@@ -92,10 +92,10 @@ def meeting_places(fixed: CellShape, moving: CellShape, stride: int) -> tuple[in
 
 def _set_out(mask: int, columns: int, narrow: int, wide: int) -> int:
     """Return a mask with its columns, ``narrow`` bytes each, set out ``wide`` bytes apart."""
-    told = mask.to_bytes(columns * narrow, "little")
+    packed = mask.to_bytes(columns * narrow, "little")
     pad = bytes(wide - narrow)
     return int.from_bytes(
-        b"".join(told[i : i + narrow] + pad for i in range(0, len(told), narrow)), "little"
+        b"".join(packed[i : i + narrow] + pad for i in range(0, len(packed), narrow)), "little"
     )
 
 

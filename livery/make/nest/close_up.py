@@ -12,7 +12,7 @@ STEP_MM = 0.001
 """Slides are whole numbers of this."""
 
 
-def settled(
+def closing_moves(
     shapes: Sequence[BaseGeometry], spacing_mm: float, reach_mm: float
 ) -> list[tuple[float, float]]:
     """Return how far to move each shape, no further than ``reach_mm`` a slide.

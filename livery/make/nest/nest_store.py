@@ -16,7 +16,7 @@ from livery.findings import Finding, LiveryError, Place
 from livery.geometry.flatten import flatten
 from livery.input_limits import MOST_NESTS_BYTES, require_size
 from livery.make.nest.packing import FLATNESS_MM, Media, Nest, NestPiece, NestSettings, Placement
-from livery.rounding import settled
+from livery.rounding import rounded_value
 from livery.write.file import update_file
 
 FORM = 1
@@ -25,7 +25,7 @@ FORM = 1
 
 def nest_key(pieces: Sequence[NestPiece], media: Media, settings: NestSettings) -> str:
     """Return a hash of what is nested; coordinates count to 0.001 mm."""
-    told = [
+    stored = [
         [
             [
                 piece.name,
@@ -33,7 +33,7 @@ def nest_key(pieces: Sequence[NestPiece], media: Media, settings: NestSettings) 
                 piece.turns,
                 piece.group,
                 [
-                    [[settled(x, 3), settled(y, 3)] for x, y in flatten(c, FLATNESS_MM)]
+                    [[rounded_value(x, 3), rounded_value(y, 3)] for x, y in flatten(c, FLATNESS_MM)]
                     for c in piece.outline
                 ],
             ]
@@ -42,7 +42,7 @@ def nest_key(pieces: Sequence[NestPiece], media: Media, settings: NestSettings) 
         [media.width_mm, media.length_mm, media.margin_mm],
         [settings.spacing_mm, settings.use_holes],
     ]
-    text = json.dumps(told, separators=(",", ":"))
+    text = json.dumps(stored, separators=(",", ":"))
     return hashlib.sha256(text.encode()).hexdigest()[:32]
 
 

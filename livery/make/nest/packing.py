@@ -20,7 +20,7 @@ from fontTools.misc.transform import Transform
 from livery.findings import fault
 from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Outline
-from livery.make.nest.close_up import settled
+from livery.make.nest.close_up import closing_moves
 from livery.make.nest.nest_fill import Filler
 from livery.rounding import on_grid
 
@@ -173,7 +173,7 @@ def _closed_up(laid: Sequence[Laid], spacing: float, reach: float) -> list[Laid]
         there = [one for one in laid if one[2] == sheet]
         shapes = [affinity.translate(body.shape, *corner) for body, _, _, corner in there]
         for (body, copy, _, (x, y)), (dx, dy) in zip(
-            there, settled(shapes, spacing, reach), strict=True
+            there, closing_moves(shapes, spacing, reach), strict=True
         ):
             closed.append((body, copy, sheet, (x + dx, y + dy)))
     return closed

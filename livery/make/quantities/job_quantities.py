@@ -131,8 +131,8 @@ def _tapes(making: Making) -> Iterator[Quantity]:
         each = prices.get(total.tape.name)
         rolls = f"{total.rolls} x {total.tape.roll_m:g} m"
         price = None if each is None else each * total.rolls
-        told = "1 run" if total.runs == 1 else f"{total.runs} runs"
-        how = (f"{told}, with 30 mm for the ends of each",)
+        count = "1 run" if total.runs == 1 else f"{total.runs} runs"
+        how = (f"{count}, with 30 mm for the ends of each",)
         yield Quantity("tape", total.tape.name, total.length_mm / 1000, "m", rolls, price, how)
 
 

@@ -49,9 +49,9 @@ def work_cautions(
     ridges are flatted.
     """
     used = set(processes)
-    told = [text for process, text in BY_PROCESS.items() if process in used]
+    cautions = [text for process, text in BY_PROCESS.items() if process in used]
     if hardener:
-        told.append(HARDENER)
+        cautions.append(HARDENER)
     if rubbing_down:
-        told.append(RUBBING_DOWN)
-    return (*told, SHEET_DECIDES) if told else ()
+        cautions.append(RUBBING_DOWN)
+    return (*cautions, SHEET_DECIDES) if cautions else ()

@@ -97,15 +97,15 @@ def _paint(
     entries: Sequence[BookEntry],
 ) -> None:
     """Show a paint: a patch, what it is and where it goes, and its entries or lines for them."""
-    told = _told(name, making, colours)
-    book.need(SWATCH_MM[1] + 2.0 + BLANK_MM + len(told) * TEXT_MM * LEADING)
+    rows = _report(name, making, colours)
+    book.need(SWATCH_MM[1] + 2.0 + BLANK_MM + len(rows) * TEXT_MM * LEADING)
     book.gap(3.5)
     if making.model.paint[name].kind != "clear":
         at = Point(0.0, -SWATCH_MM[1])
         book.picture([Area(rectangle(*SWATCH_MM, at), making.colours[name], INK, 0.1)], 0.0)
     top = book.y
     book.text(name, height=HEADING_MM * 0.85, indent=WORDS_IN_MM)
-    for line in told:
+    for line in rows:
         book.text(line, indent=WORDS_IN_MM, colour=FAINT)
     book.y = min(book.y, top - SWATCH_MM[1]) - 1.0
     for entry in entries:
@@ -114,7 +114,7 @@ def _paint(
         _blanks(book)
 
 
-def _told(name: str, making: Making, colours: Mapping[str, PaintColour]) -> tuple[str, ...]:
+def _report(name: str, making: Making, colours: Mapping[str, PaintColour]) -> tuple[str, ...]:
     """Return what the description says of a paint, and what it goes on."""
     lines = []
     if name in colours:

@@ -6,7 +6,7 @@ import csv
 import io
 from collections.abc import Sequence
 
-from livery.rounding import settled
+from livery.rounding import rounded_value
 from livery.vehicles.level_lines import FollowedLine, Reach
 
 
@@ -19,22 +19,22 @@ def level_line_text(lines: Sequence[FollowedLine]) -> str:
             f"{'vehicle':<16}{'panel':<24}{'face':<8}{'left':>8}{'right':>8}{'slope':>8}{'to level':>10}"
         )
         for reach in line.reaches:
-            left, right = (settled(e.height, 2) for e in (reach.left, reach.right))
-            move = settled(line.level_height - reach.height, 2)
+            left, right = (rounded_value(e.height, 2) for e in (reach.left, reach.right))
+            move = rounded_value(line.level_height - reach.height, 2)
             rows.append(
                 f"{reach.vehicle:<16}{reach.panel:<24}{reach.face:<8}"
-                f"{left:>8.2f}{right:>8.2f}{settled(reach.slope, 2):>+8.2f}{move:>+10.2f}"
+                f"{left:>8.2f}{right:>8.2f}{rounded_value(reach.slope, 2):>+8.2f}{move:>+10.2f}"
             )
         if line.reaches:
             rows += [
                 "",
-                f"One height for all that asks the least change: {settled(line.level_height, 2):.2f} mm",
+                f"One height for all that asks the least change: {rounded_value(line.level_height, 2):.2f} mm",
             ]
         rows += ["", "Steps, going on from left to right as seen:"]
         for step in line.steps:
             over = "  more than the tolerance" if step in line.too_large else ""
             rows.append(
-                f"  {settled(step.step_mm, 2):>+7.2f}  {_named(step.before)} to {_named(step.after)}"
+                f"  {rounded_value(step.step_mm, 2):>+7.2f}  {_named(step.before)} to {_named(step.after)}"
                 f" ({step.between}){over}"
             )
         rows += [f"Tolerance: {line.tolerance_mm:g} mm", ""]
@@ -57,7 +57,7 @@ def level_line_csv(lines: Sequence[FollowedLine]) -> str:
                 line.level_height - reach.height,
             )
             names = (line.name, reach.vehicle, reach.panel, reach.face)
-            table.writerow([*names, *(f"{settled(s, 3):g}" for s in sizes)])
+            table.writerow([*names, *(f"{rounded_value(s, 3):g}" for s in sizes)])
     return out.getvalue()
 
 

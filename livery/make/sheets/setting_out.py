@@ -34,7 +34,7 @@ from livery.make.sheets.running import (
     row_depth,
     row_marks,
 )
-from livery.rounding import settled
+from livery.rounding import rounded_value
 from livery.write.label_face import label_width
 from livery.write.measuring_bar import HUNDRED_MM, reduction_words
 from livery.write.tiles import PAPERS_MM
@@ -162,12 +162,14 @@ def checks_of(panel: PanelPlan) -> tuple[tuple[Lettered, ...], tuple[str, ...]]:
         if 1 < j - i < len(points) - 1
     ]
     longest = max(across, default=(0.0, ""))[0]
-    across = [(settled(size, 1), words) for size, words in across if size >= LONG_SHARE * longest]
+    across = [
+        (rounded_value(size, 1), words) for size, words in across if size >= LONG_SHARE * longest
+    ]
     across.sort(key=lambda c: (-c[0], c[1]))
     lines = [f"{words}  {size:.1f}" for size, words in across[:MOST_ACROSS]]
     alike: dict[tuple[str, float, float], int] = {}
     for what, box in _rectangles(panel):
-        size = (what, settled(box.width, 1), settled(box.height, 1))
+        size = (what, rounded_value(box.width, 1), rounded_value(box.height, 1))
         alike[size] = alike.get(size, 0) + 1
     for (what, wide, high), count in alike.items():
         many = f"{count} x " if count > 1 else ""
@@ -262,7 +264,7 @@ def _merged(sizes: Iterable[MarkedSize]) -> tuple[MarkedSize, ...]:
 
 
 def _words(size: MarkedSize) -> str:
-    figure = f"{settled(size.mm, 1):.1f}" if abs(size.mm) >= 0.05 else "0"
+    figure = f"{rounded_value(size.mm, 1):.1f}" if abs(size.mm) >= 0.05 else "0"
     return f"{size.name}  {figure}" if size.name else figure
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from livery.layout.plan import SizeRow
-from livery.rounding import settled
+from livery.rounding import rounded_value
 from livery.write.csv_table import csv_text
 
 HEADINGS = ("panel", "what", "prototype", "at scale, mm", "as fitted, mm", "difference, mm")
@@ -13,13 +13,13 @@ HEADINGS = ("panel", "what", "prototype", "at scale, mm", "as fitted, mm", "diff
 
 def size_cells(row: SizeRow) -> tuple[str, ...]:
     """Return a row's cells as text, sizes to a hundredth of a millimetre."""
-    difference = settled(row.difference, 2)
+    difference = rounded_value(row.difference, 2)
     return (
         row.panel,
         row.what,
         row.prototype,
-        f"{settled(row.at_scale, 2):.2f}",
-        f"{settled(row.as_fitted, 2):.2f}",
+        f"{rounded_value(row.at_scale, 2):.2f}",
+        f"{rounded_value(row.as_fitted, 2):.2f}",
         f"{difference:+.2f}" if difference else "0.00",
     )
 
@@ -56,9 +56,9 @@ def size_data(rows: Sequence[SizeRow]) -> list[dict[str, object]]:
             "panel": row.panel,
             "what": row.what,
             "prototype": row.prototype,
-            "at_scale_mm": settled(row.at_scale, 3),
-            "as_fitted_mm": settled(row.as_fitted, 3),
-            "difference_mm": settled(row.difference, 3),
+            "at_scale_mm": rounded_value(row.at_scale, 3),
+            "as_fitted_mm": rounded_value(row.as_fitted, 3),
+            "difference_mm": rounded_value(row.difference, 3),
             "key": row.key,
         }
         for row in rows

@@ -107,8 +107,8 @@ def test_calibrate_then_mix_then_adjust(tmp_path, workshop, spray, steps):
         "--json",
     )  # fmt: skip
     assert correction.exit_code == 0, correction.exception
-    told = json.loads(correction.stdout)
-    assert told["DeltaE00_after"]["D65"] < told["DeltaE00_now"]["D65"]
+    reported = json.loads(correction.stdout)
+    assert reported["DeltaE00_after"]["D65"] < reported["DeltaE00_now"]["D65"]
     assert 'note = "first card"' in record.read_text()
     again = run(
         mix,
@@ -140,10 +140,10 @@ def test_adjust_batch_under_two_lamps():
         "38 -18 10", "--mixed", "white 50 + green 30 + ochre 10", "--card", "40 -20 8",
         "--shelf", "demo", "--lamp", "A", "--lamp", "D65",
     )  # fmt: skip
-    told = json.loads(run(adjust_batch, *arguments, "--json").stdout)
-    assert list(told["DeltaE00_after"]) == ["A", "D65"]
+    reported = json.loads(run(adjust_batch, *arguments, "--json").stdout)
+    assert list(reported["DeltaE00_after"]) == ["A", "D65"]
     words = run(adjust_batch, *arguments)
-    assert f"{told['DeltaE00_now']['D65']:.2f} under D65" in words.stdout
+    assert f"{reported['DeltaE00_now']['D65']:.2f} under D65" in words.stdout
     assert "under A the batch is reckoned by the model" in words.stderr
 
 

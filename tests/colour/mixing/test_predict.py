@@ -39,14 +39,16 @@ def test_two_drawdowns_each_then_the_other_mixtures_by_command(tmp_path, worksho
     assert run(calibrate, given, "--out", model, "--quick").exit_code == 0
     found = run(predict_command, "--cards", rest, "--model", model, "--json")
     assert found.exit_code == 0, found.exception
-    told = json.loads(found.stdout)
-    assert len(told["cards"]) == 1 + 2 * (len(workshop.names) - 1)
-    assert told["median"] < 2.5
-    assert told["within_expected"] >= 0.6 * len(told["cards"])
+    reported = json.loads(found.stdout)
+    assert len(reported["cards"]) == 1 + 2 * (len(workshop.names) - 1)
+    assert reported["median"] < 2.5
+    assert reported["within_expected"] >= 0.6 * len(reported["cards"])
     # What misses badly was doubted beforehand.
-    assert all(c["doubtful"] for c in told["cards"] if c["DeltaE00"] > 5)
+    assert all(c["doubtful"] for c in reported["cards"] if c["DeltaE00"] > 5)
     words = run(predict_command, "--cards", rest, "--model", model).stdout
-    assert f"{len(told['cards'])} cards: DeltaE00 {told['median']:.2f} in the median" in words
+    assert (
+        f"{len(reported['cards'])} cards: DeltaE00 {reported['median']:.2f} in the median" in words
+    )
 
 
 def test_a_thick_film_looks_the_same_over_black_and_white(demo_model):

@@ -10,7 +10,7 @@ from livery.geometry.parts import parts_of
 from livery.geometry.shapes import rectangle
 from livery.geometry.stripe_line import stripe_line
 from livery.layout.piece import PieceKind
-from livery.make.limits.enforce import held_to_limits
+from livery.make.limits.enforce import enforce_limits
 from livery.pipeline import examine
 from livery.process import Process
 from livery.units import read_length
@@ -29,19 +29,19 @@ def black_lining(plan):
 
 
 def test_a_line_too_fine_for_the_kit_is_told_with_its_place_and_left_as_it_is(wagon):
-    held = held_to_limits(wagon.plan, with_kit(wagon))
+    held = enforce_limits(wagon.plan, with_kit(wagon))
     assert black_lining(held).outline == black_lining(wagon.plan).outline
-    (told,) = [
+    (reported,) = [
         f for f in held.findings if f.code == "limit-line" and f.key == "panel.side.lining.0"
     ]
-    assert told.severity is Severity.WARNING
-    assert "1.59 mm" in told.message and "2 mm at least" in told.message
-    assert told.where_mm is not None and "thicken to 2 mm" in told.remedy
+    assert reported.severity is Severity.WARNING
+    assert "1.59 mm" in reported.message and "2 mm at least" in reported.message
+    assert reported.where_mm is not None and "thicken to 2 mm" in reported.remedy
 
 
 @pytest.mark.parametrize("thicken", [True, ("black",)])
 def test_thickening_happens_where_allowed_and_is_recorded_in_the_sizes(wagon, thicken):
-    held = held_to_limits(wagon.plan, with_kit(wagon, thicken=thicken))
+    held = enforce_limits(wagon.plan, with_kit(wagon, thicken=thicken))
     (part,) = parts_of(black_lining(held).outline)
     assert stripe_line(part).width_mm == pytest.approx(2.0, abs=0.02)
     (row,) = [r for r in held.panels[0].sizes if "thickened" in r.what and "lining" in r.what]
@@ -49,7 +49,7 @@ def test_thickening_happens_where_allowed_and_is_recorded_in_the_sizes(wagon, th
 
 
 def test_thickening_one_paint_leaves_the_others(wagon):
-    held = held_to_limits(wagon.plan, with_kit(wagon, thicken=("cream",)))
+    held = enforce_limits(wagon.plan, with_kit(wagon, thicken=("cream",)))
     assert black_lining(held).outline == black_lining(wagon.plan).outline
 
 
@@ -60,7 +60,7 @@ def test_what_comes_to_a_point_is_only_noted(wagon):
 
     needle = Outline((chain([Point(0, 0), Point(40, -3), Point(40, 3)]),))
     piece = replace(black_lining(plan), outline=needle)
-    held = held_to_limits(
+    held = enforce_limits(
         replace(plan, panels=(replace(panel, pieces=(piece,)),), findings=()),
         wagon.description.model,
     )
@@ -73,7 +73,7 @@ def test_a_sound_patch_gives_nothing(wagon):
     plan = wagon.plan
     piece = replace(black_lining(plan), outline=rectangle(30, 20))
     one = replace(plan, panels=(replace(plan.panels[0], pieces=(piece,)),), findings=())
-    assert held_to_limits(one, wagon.description.model).findings == ()
+    assert enforce_limits(one, wagon.description.model).findings == ()
 
 
 def test_spraying_over_what_is_laid_later_is_warned_of(wagon):
@@ -82,12 +82,14 @@ def test_spraying_over_what_is_laid_later_is_warned_of(wagon):
     lining = black_lining(plan)
     sprayed = replace(lining, name="letter", process=Process.SPRAY, level=9)
     both = replace(plan, panels=(replace(panel, pieces=(lining, sprayed)),), findings=())
-    (told,) = held_to_limits(both, wagon.description.model).findings
-    assert told.code == "sprayed-over-laid" and "cut film after all spraying" in told.message
+    (reported,) = enforce_limits(both, wagon.description.model).findings
+    assert (
+        reported.code == "sprayed-over-laid" and "cut film after all spraying" in reported.message
+    )
 
 
 @pytest.mark.parametrize(
-    ("process", "ways", "told"),
+    ("process", "ways", "reported"),
     [
         ("cut film", "level = '40 mm'", False),  # in strips of 250 mm
         ("decal", "level = '40 mm'", False),
@@ -96,7 +98,7 @@ def test_spraying_over_what_is_laid_later_is_warned_of(wagon):
         ("decal", "along = [['10 mm', '40 mm'], ['790 mm', '40 mm']]", True),
     ],
 )
-def test_what_is_longer_than_its_process_holds_is_reported(tmp_path, process, ways, told):
+def test_what_is_longer_than_its_process_holds_is_reported(tmp_path, process, ways, reported):
     width = "width = '1 mm'" if "level" in ways else "widths = ['2 mm', '5 mm']"
     job = tmp_path / "job.toml"
     job.write_text(
@@ -118,7 +120,7 @@ process = "{process}"
 """
     )
     found = [f for f in examine(job).findings if f.code == "limit-longest"]
-    assert [f.key for f in found] == (["panel.side.lining.0"] if told else [])
+    assert [f.key for f in found] == (["panel.side.lining.0"] if reported else [])
 
 
 def test_strips_longer_than_a_decal_can_be_are_reported(wagon):
@@ -130,7 +132,7 @@ def test_strips_longer_than_a_decal_can_be_are_reported(wagon):
         for p in wagon.plan.panels[0].pieces
     ]
     plan = replace(wagon.plan, panels=(replace(wagon.plan.panels[0], pieces=tuple(decals)),))
-    held = held_to_limits(plan, model)
+    held = enforce_limits(plan, model)
     (found,) = [
         f for f in held.findings if f.code == "limit-longest" and f.key == "panel.side.lining.0"
     ]

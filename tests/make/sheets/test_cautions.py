@@ -13,8 +13,8 @@ def test_every_process_has_its_caution():
 
 
 def test_cautions_come_in_one_order_and_end_with_the_safety_sheet():
-    told = work_cautions([Process.CUT_FILM, Process.SPRAY], hardener=True, rubbing_down=True)
-    assert told == (
+    reported = work_cautions([Process.CUT_FILM, Process.SPRAY], hardener=True, rubbing_down=True)
+    assert reported == (
         BY_PROCESS[Process.SPRAY],
         BY_PROCESS[Process.CUT_FILM],
         HARDENER,

@@ -11,8 +11,8 @@ from livery.colour.haze import read_haze
 from livery.colour.matching import Matched, Mixing, match_colour
 from livery.colour.mixing.bench import open_bench
 from livery.colour.palette_file import shipped_palettes
+from livery.colour.target_colour import TargetColour
 from livery.colour.value import Colour
-from livery.colour.wanted import Wanted
 from livery.drawing import Label
 from livery.make.sheets.colour_card import MARGIN_MM, PATCH_MM, card_files, card_name, colour_card
 
@@ -26,7 +26,7 @@ def mixing() -> Mixing:
 
 @pytest.fixture(scope="module")
 def matched(mixing: Mixing) -> Matched:
-    wanted = Wanted("estuary green", GREEN, 2.5, ("off cab.png, 9900 pixels",))
+    wanted = TargetColour("estuary green", GREEN, 2.5, ("off cab.png, 9900 pixels",))
     return match_colour(wanted, shipped_palettes(), mixing, 2)
 
 
@@ -66,7 +66,7 @@ def test_the_pdf_holds_recipe_spread_opacity_and_cautions(matched: Matched) -> N
 
 
 def test_a_colour_lightened_by_haze_is_not_as_written_down() -> None:
-    wanted = Wanted("green", GREEN).lightened(read_haze("3 %"))
+    wanted = TargetColour("green", GREEN).lightened(read_haze("3 %"))
     words = [m.text for m in colour_card(match_colour(wanted)).marks if isinstance(m, Label)]
     assert "as written down, lightened by 3 % haze" in words
 
@@ -78,7 +78,9 @@ def test_the_same_match_gives_the_same_bytes(matched: Matched) -> None:
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_everything_stays_on_the_sheet(matched: Matched, mixing: Mixing, paper: str) -> None:
     """Even a name and an origin far longer than any real one."""
-    wanted = Wanted("a very long name " * 8, GREEN, 2.5, ("one origin after another " * 30,) * 3)
+    wanted = TargetColour(
+        "a very long name " * 8, GREEN, 2.5, ("one origin after another " * 30,) * 3
+    )
     crowded = match_colour(wanted, shipped_palettes(), mixing, 3)
     for one in (matched, crowded):
         card = colour_card(one, "title", paper)
@@ -87,12 +89,12 @@ def test_everything_stays_on_the_sheet(matched: Matched, mixing: Mixing, paper: 
 
 
 def test_without_a_shelf_or_standards_only_the_colour_is_shown() -> None:
-    svg = card_files(match_colour(Wanted("plain", GREEN)))["colour-card-plain.svg"]
+    svg = card_files(match_colour(TargetColour("plain", GREEN)))["colour-card-plain.svg"]
     assert _fills(svg, PATCH_MM) == [Colour(GREEN).screen().hex]
 
 
 def test_a_colour_no_paint_has_is_owned_up_to_on_the_card(mixing: Mixing) -> None:
-    found = match_colour(Wanted("glare", (50.0, 200.0, 0.0)), shipped_palettes(), mixing)
+    found = match_colour(TargetColour("glare", (50.0, 200.0, 0.0)), shipped_palettes(), mixing)
     words = " ".join(m.text for m in colour_card(found).marks if isinstance(m, Label))
     assert "No paint can have the colour" in words
     assert "duller here than it is" in words

@@ -53,8 +53,8 @@ def test_film_is_sold_by_the_metre_and_leaf_by_the_book(written):
 
 def test_csv_and_json_tell_the_same(written):
     rows = list(csv.DictReader(io.StringIO(written["quantities.csv"].decode())))
-    told = json.loads(written["quantities.json"])["quantities"]
-    assert [(r["kind"], r["item"]) for r in rows] == [(t["kind"], t["item"]) for t in told]
+    reported = json.loads(written["quantities.json"])["quantities"]
+    assert [(r["kind"], r["item"]) for r in rows] == [(t["kind"], t["item"]) for t in reported]
 
 
 def test_the_calendar_keeps_to_drying_and_to_the_hours_of_the_week(written):
@@ -101,7 +101,7 @@ def test_amounts_are_read_with_their_units(reader, text, value):
 
 
 @pytest.mark.parametrize(
-    ("line", "told"),
+    ("line", "reported"),
     [
         ("recoat = 5", "has no unit"),
         ('recoat = "5 parsecs"', "is not a duration"),
@@ -113,7 +113,7 @@ def test_amounts_are_read_with_their_units(reader, text, value):
         ('recoat = "10 min"', "touch dry before"),
     ],
 )
-def test_faults_of_the_making_are_told_in_the_users_words(tmp_path, line, told):
+def test_faults_of_the_making_are_told_in_the_users_words(tmp_path, line, reported):
     from livery.pipeline import examine, require_sound
 
     job = tmp_path / "job.toml"
@@ -126,7 +126,7 @@ def test_faults_of_the_making_are_told_in_the_users_words(tmp_path, line, told):
     with pytest.raises(LiveryError) as refused:
         require_sound(examine(job))
     (finding,) = refused.value.findings
-    assert told in finding.message and finding.remedy and finding.place.line in (4, 6)
+    assert reported in finding.message and finding.remedy and finding.place.line in (4, 6)
     assert refused.value.exit_status == 2
 
 

@@ -80,10 +80,10 @@ def test_every_page_has_one_bar_of_a_hundred_millimetres(printed, name):
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_a_sheet_drawn_reduced_says_so_and_how_sizes_are_taken(wagon, paper):
     sheet = setting_out(wagon.plan.panels[0], "Test", paper)
-    told = pypdf.PdfReader(io.BytesIO(pdf_bytes([sheet]))).pages[0].extract_text()
-    told = " ".join(told.split())
-    assert "setting out, 1:1.5 on" in told
-    assert "Drawn reduced, 1:1.5: take sizes from the figures, do not scale them off." in told
+    reported = pypdf.PdfReader(io.BytesIO(pdf_bytes([sheet]))).pages[0].extract_text()
+    reported = " ".join(reported.split())
+    assert "setting out, 1:1.5 on" in reported
+    assert "Drawn reduced, 1:1.5: take sizes from the figures, do not scale them off." in reported
 
 
 def test_the_pictures_of_coats_and_film_say_how_far_they_are_reduced(printed):

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class TargetColour:
     """A colour to be matched.
 
     Attributes:
@@ -34,7 +34,7 @@ class Wanted:
     findings: tuple[Finding, ...] = ()
     haze: Haze | None = None
 
-    def lightened(self, haze: Haze | None) -> Wanted:
+    def lightened(self, haze: Haze | None) -> TargetColour:
         """Return the colour with haze over it, which its origin then says; as it is for none."""
         if haze is None or not haze.share:
             return self
@@ -45,7 +45,7 @@ class Wanted:
         return replace(self, lab=lab, origin=(*self.origin, words), haze=haze)
 
 
-def written_down(name: str, text: str, within: float = 0.0) -> Wanted:
+def written_down(name: str, text: str, within: float = 0.0) -> TargetColour:
     """Return the colour of a text as :func:`livery.colour.reading.read_colour` reads it.
 
     A standard is in doubt by what its table may be out, if that is more than ``within``.
@@ -57,11 +57,11 @@ def written_down(name: str, text: str, within: float = 0.0) -> Wanted:
         found = wanted_of_standard(name, standard)
         return replace(found, within=max(found.within, within))
     lab = read_colour(text).canonical().lab
-    return Wanted(name, lab, within, (f"written down as {text}",))
+    return TargetColour(name, lab, within, (f"written down as {text}",))
 
 
-def wanted_of_standard(name: str, standard: Standard) -> Wanted:
+def wanted_of_standard(name: str, standard: Standard) -> TargetColour:
     """Return the colour of a standard, in doubt by what its table may be out."""
     palette, swatch = standard
     origin = f"{palette.title} {swatch.label()} ({palette.basis.value})"
-    return Wanted(name, standard.colour.lab, palette.error(swatch), (origin,))
+    return TargetColour(name, standard.colour.lab, palette.error(swatch), (origin,))
