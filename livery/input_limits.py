@@ -45,6 +45,50 @@ MOST_DRAWING_BYTES = 10_000_000
 
 SIMPLER = "Simplify the path in the drawing program, or take the outline out of a smaller file."
 
+MOST_PIXELS = 600_000_000
+"""Of a picture at all: an A0 drawing at 600 dots to the inch has 560 million.  Its stored values
+take up to 4 bytes a pixel."""
+
+MOST_PIXELS_IN_LIGHT = 100_000_000
+"""Of a picture worked on as light, which takes about 25 bytes a pixel, 2.5 GB: the largest
+cameras have 100 million."""
+
+MOST_TRACED_PIXELS = 25_000_000
+"""Of a picture that a letter is traced from; 1,000 pixels to the letter's height are plenty."""
+
+MOST_TRACED_EDGES = 400
+"""Closed edges in a picture of one letter, specks left out: a noisy or screened one has thousands."""
+
+MOST_FONT_BYTES = 50_000_000
+"""Of a font file, unpacked: the largest, of all Chinese characters, have about 30 MB."""
+
+LEAST_MM = 1e-6
+"""Of a length that is not zero, on the prototype: a nanometre.  What is shorter is a slip, and sizes
+that differ by more than about 1e15 are lost in the arithmetic."""
+
+LONGEST_MM = 1_000_000
+"""Of a length: a kilometre.  What is longer is a slip of the pen."""
+
+LARGEST_SCALE, SMALLEST_SCALE = 100, 10_000
+"""A model may be from 100 times its prototype down to one part in 10,000 of it."""
+
+LARGEST_AMOUNT = 1_000_000.0
+"""Of an hour, a litre, a metre of tape or a part of a mixture: what is more is a slip, and a
+calendar of a longer time has no end."""
+
+FIRST_YEAR, LAST_YEAR = 1900, 2200
+"""Within which work may begin."""
+
+SHORTEST_NM, LONGEST_NM = 200.0, 2500.0
+"""Wavelengths of measured light: the widest laboratory instruments reach so far, those for paint
+from 360 to 780."""
+
+MOST_TABLE_BYTES = 50_000_000
+"""Of a table of readings: at 36 wavelengths, some 200,000 cards."""
+
+MOST_CONTOURS = 1_000_000
+"""In one form of a PDF that is proved: forms that show forms multiply, and no sheet has so many."""
+
 
 def require_size(file: Path, most_bytes: int, what: str) -> None:
     """Raise LiveryError where a file is larger than a limit; a missing one is left to its reader."""

@@ -47,6 +47,6 @@ def parsing(
             ) from None
         line = _LINE.search(str(error))
         at = f", at line {line[1]}" if line else ""
-        words = f"'{file}' is not {kind}, or it is damaged{at}"
+        words = f"'{file}' cannot be read as {kind}: it is damaged, or of another kind{at}"
     found = Finding(code or "file-damaged", words, remedy)
     raise LiveryError([found], exit_status) from None

@@ -12,7 +12,10 @@ import unicodedata
 from dataclasses import dataclass
 from fractions import Fraction
 
+from livery.input_limits import LARGEST_SCALE, SMALLEST_SCALE
+
 INCH = Fraction(254, 10)
+MOST_DEGREES = 360.0
 _UNITS: dict[str, Fraction] = {
     "um": Fraction(1, 1000),
     "mm": Fraction(1),
@@ -193,12 +196,17 @@ def read_angle(text: str) -> float:
     match = re.fullmatch(r"\s*(-?\s*\d+(?:\.\d+)?)\s*(?:deg|degrees?|°)\s*", text, re.IGNORECASE)
     if match is None:
         raise UnitError(f'"{text}" is not an angle I can read', 'Write it in degrees: "30 deg".')
-    return float(match[1].replace(" ", ""))
+    angle = float(match[1].replace(" ", ""))
+    if not abs(angle) <= MOST_DEGREES:
+        raise UnitError(f'"{text[:40]}" is more than a turn', 'Write it in degrees: "30 deg".')
+    return angle
 
 
 def _checked_scale(ratio: Fraction, text: str) -> Scale:
     if ratio <= 0:
         raise UnitError(f'"{text}" is not a scale: it must be more than nothing', 'Write "1:8".')
+    if not Fraction(1, SMALLEST_SCALE) <= ratio <= LARGEST_SCALE:
+        raise UnitError(f'"{text}" is not the scale of any model', 'Write "1:8".')
     return Scale(ratio, text.strip())
 
 

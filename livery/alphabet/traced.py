@@ -13,11 +13,13 @@ from typing import TYPE_CHECKING
 from fontTools.misc.transform import Transform
 
 from livery.findings import LiveryError, fault
-from livery.geometry.measure import area, bounds
+from livery.geometry.measure import bounds
 from livery.geometry.outline import Contour, Line, Outline, Point, Segment, chain
 from livery.geometry.path_text import orient
 from livery.geometry.segments import direction, with_ends
 from livery.geometry.simplify import fitted_contour
+from livery.input_limits import MOST_TRACED_EDGES, MOST_TRACED_PIXELS, require_at_most
+from livery.parsing import parsing
 
 if TYPE_CHECKING:
     import numpy as np
@@ -35,6 +37,7 @@ SPECK = 0.002
 """A blot or hole smaller than this share of the ink is dirt."""
 FEWEST_PX = 40
 LEAST_CONTRAST = 0.2
+_CLEANER = "Take out its noise first: one letter, dark on light, with smooth edges."
 
 
 def traced_letter(image: Path, height_mm: float, foot_mm: float = 0.0) -> Outline:
@@ -49,8 +52,10 @@ def traced_letter(image: Path, height_mm: float, foot_mm: float = 0.0) -> Outlin
     generator = contourpy.contour_generator(z=ink, name="serial", line_type="Separate")
     lines: list[Numbers] = generator.lines(0.5)  # type: ignore[assignment]
     rings = [line[:-1] for line in lines if len(line) > 4]
-    sizes = [abs(area(chain(map(_point, ring)))) for ring in rings]
-    kept = [r for r, size in zip(rings, sizes, strict=True) if size > SPECK * max(sizes)]
+    sizes = [_enclosed(ring) for ring in rings]
+    speck = SPECK * max(sizes, default=0.0)
+    kept = [r for r, size in zip(rings, sizes, strict=True) if size > speck]
+    require_at_most(len(kept), MOST_TRACED_EDGES, f"edges in {image.name}", _CLEANER)
     edge = orient(Outline(tuple(map(_edge, kept))))
     if not edge or bounds(edge).height < FEWEST_PX:
         raise _no_letter(image, f"no letter {FEWEST_PX} or more pixels high")
@@ -58,6 +63,14 @@ def traced_letter(image: Path, height_mm: float, foot_mm: float = 0.0) -> Outlin
     scale = height_mm / box.height
     to_mm = Transform(scale, 0, 0, scale, -box.left * scale, foot_mm - box.bottom * scale)
     return edge.transformed(to_mm)
+
+
+def _enclosed(ring: Numbers) -> float:
+    """Return the area within a closed ring of places."""
+    import numpy as np
+
+    x, y = (ring - ring[0]).T
+    return float(abs(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2.0
 
 
 def _ink(image: Path) -> Numbers:
@@ -77,17 +90,15 @@ def _ink(image: Path) -> Numbers:
 def _grey(image: Path) -> Numbers:
     """Return an image's tones, 0 black to 1 white; what is transparent is white."""
     import numpy as np
-    from PIL import Image, ImageOps, UnidentifiedImageError
+    from PIL import Image, ImageOps
 
-    try:
-        with Image.open(image) as opened:
-            picture = ImageOps.exif_transpose(opened).convert("RGBA")
-    except (OSError, UnidentifiedImageError, Image.DecompressionBombError):
-        raise fault(
-            "letter-image",
-            f"{image.name} cannot be read as an image",
-            "Give a PNG, JPEG or TIFF file.",
-        ) from None
+    from livery.picture_file import read_picture
+
+    opened = read_picture(image, MOST_TRACED_PIXELS)
+    with parsing(image, "a picture", "Give a PNG, JPEG or TIFF file.", code="letter-image"):
+        upright = ImageOps.exif_transpose(opened)
+        # Lab has no way to transparent colour, and needs none: its L* is the tone.
+        picture = (upright.getchannel(0) if upright.mode == "LAB" else upright).convert("RGBA")
     paper = Image.new("RGBA", picture.size, "white")
     paper.alpha_composite(picture)
     return np.asarray(paper.convert("L"), dtype=float) / 255.0

@@ -46,6 +46,7 @@ def command(
     from livery.survey.lens import fit_lens
     from livery.survey.photograph import load_photograph
     from livery.survey.places import read_known_rectangle, read_mm, read_points, split_name
+    from livery.survey.plane import Pick
     from livery.survey.straighten import straighten, straightened_png
     from livery.write.file import require_free, write_file
 
@@ -55,13 +56,17 @@ def command(
     pixel_mm = read_mm(pixel) if pixel else None
     if pixel_mm is not None and pixel_mm <= 0:
         raise fault("straight-pixel", "A pixel must have a size.", 'Write "1/8 in" or "3 mm".')
-    photograph = load_photograph(photo)
+    photograph = load_photograph(photo, may_reduce=True)
     picture = photograph.picture
-    straight = [read_points(split_name(text)[1]) for text in edges]
+
+    def reduced(pick: Pick) -> Pick:
+        return Pick(pick.x / photograph.reduction, pick.y / photograph.reduction)
+
+    straight = [[*map(reduced, read_points(split_name(text)[1]))] for text in edges]
     lens, lens_findings = fit_lens((picture.width, picture.height), straight)
     found = straighten(
         picture,
-        known,
+        known.moved(reduced),
         read_mm(margin) if margin else 0.0,
         None if pixel_mm is None else 1 / pixel_mm,
         lens,
@@ -72,4 +77,5 @@ def command(
         f"{png}: {columns} x {rows} pixels of {1 / found.pixels_per_mm:.3g} mm, "
         f"from {found.left_mm:.0f} mm across and {found.top_mm:.0f} mm up"
     )
-    say_findings((*known.findings, *lens_findings))
+    remarks = [f for f in photograph.findings if f.code == "photo-reduced"]
+    say_findings((*remarks, *known.findings, *lens_findings))

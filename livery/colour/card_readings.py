@@ -12,6 +12,7 @@ from livery.colour.palette import Basis, Geometry, Palette, Swatch
 from livery.colour.spectra import lab_from_reflectance
 from livery.colour.value import triple
 from livery.findings import Finding, LiveryError, fault
+from livery.input_limits import MOST_TABLE_BYTES, require_size
 
 HEADINGS = 'Head the columns "name, L*, a*, b*", "name, X, Y, Z" or "name, 400, 410, … 700".'
 
@@ -46,6 +47,7 @@ class Conditions(NamedTuple):
 
 def read_text(path: Path) -> str:
     """Return a file's text, UTF-8 or UTF-16 with its mark, or say why it cannot be read."""
+    require_size(path, MOST_TABLE_BYTES, "the table")
     try:
         raw = path.read_bytes()
         return raw.decode("utf-16" if raw.startswith((BOM_UTF16_LE, BOM_UTF16_BE)) else "utf-8-sig")

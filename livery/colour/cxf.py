@@ -26,6 +26,7 @@ from livery.colour.conversion import illuminants
 from livery.colour.lab_limits import lab_fault, light_fault
 from livery.colour.palette import Geometry, Palette
 from livery.findings import Finding, LiveryError, fault
+from livery.input_limits import LONGEST_NM, SHORTEST_NM
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
@@ -242,9 +243,13 @@ def _wavelengths(
         start, step = float(starts.pop()), float(grid.get("Increment", _USUAL_STEP_NM))
     except ValueError:
         start = step = math.nan
+    count = counts.pop()
     if not (0 < start < math.inf and 0 < step < math.inf):
         raise _wrong(path, "has a wavelength that is not a number above 0")
-    return tuple(start + step * i for i in range(counts.pop()))
+    last = start + step * (count - 1)
+    if not (start >= SHORTEST_NM and last <= LONGEST_NM):
+        raise _wrong(path, f"has wavelengths from {start:g} to {last:g} nm, where no light is")
+    return tuple(start + step * i for i in range(count))
 
 
 def _geometry(specification: Element | None) -> Geometry:

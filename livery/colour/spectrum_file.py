@@ -5,12 +5,14 @@ Commas, semicolons or tabs part the two; with one of the last two decimals may h
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import numpy as np
 
 from livery.colour.science import FloatArray
 from livery.findings import fault
+from livery.input_limits import LONGEST_NM, MOST_TABLE_BYTES, SHORTEST_NM, require_size
 
 _STEP_NM = 10.0
 # A fluorescent card returns more than falls on it, but not so much more.
@@ -32,6 +34,7 @@ def read_spectrum(path: Path) -> tuple[FloatArray, FloatArray]:
 
     Values that no reflectance reaches are per cent, as are those whose heading says so.
     """
+    require_size(path, MOST_TABLE_BYTES, "the table")
     try:
         lines = path.read_text(encoding="utf-8-sig").splitlines()
     except (OSError, UnicodeDecodeError) as error:
@@ -56,6 +59,13 @@ def read_spectrum(path: Path) -> tuple[FloatArray, FloatArray]:
             f"{path} holds no reflectances from 0 to 1, nor from 0 to 100 per cent.",
             "Write a line for each wavelength, as 400, 0.045.",
         )
+    if not (table[0, 0] >= SHORTEST_NM and table[-1, 0] <= LONGEST_NM):
+        raise fault(
+            "spectrum-wavelength",
+            f"{path} has wavelengths from {table[0, 0]:g} to {table[-1, 0]:g} nm; light that is "
+            f"measured lies from {SHORTEST_NM:g} to {LONGEST_NM:g}.",
+            "Write wavelengths in nanometres, as 400, 0.045.",
+        )
     return table[:, 0], table[:, 1]
 
 
@@ -65,4 +75,7 @@ def _pair(line: str) -> tuple[float, float]:
     cells = [cell.strip(' "') for cell in line.split(delimiter)]
     if delimiter != ",":
         cells = [cell.replace(",", ".") for cell in cells]
-    return float(cells[0].removesuffix("nm")), float(cells[1].removesuffix("%"))
+    pair = float(cells[0].removesuffix("nm")), float(cells[1].removesuffix("%"))
+    if not all(map(math.isfinite, pair)):
+        raise ValueError(line)
+    return pair

@@ -9,6 +9,7 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, PlainSerializer, WithJsonSchema
 
+from livery.input_limits import FIRST_YEAR, LARGEST_AMOUNT, LAST_YEAR
 from livery.toml.entry import wrong
 
 _HOURS = {
@@ -63,7 +64,7 @@ def to_mix(value: Any) -> tuple[float, float, float]:
     match = isinstance(value, str) and re.fullmatch(
         rf"\s*{_NUMBER}\s*:\s*{_NUMBER}(?:\s*:\s*{_NUMBER})?\s*", value
     )
-    if not match or float(match[1]) <= 0.0:
+    if not match or float(match[1]) <= 0.0 or _too_much(*match.groups(default="0")):
         raise wrong("mix", f'"{value}" is not a mixing ratio', _MIX)
     return float(match[1]), float(match[2]), float(match[3] or 0.0)
 
@@ -85,13 +86,13 @@ def to_working_hours(value: Any) -> tuple[time, time]:
 
 def to_start(value: Any) -> datetime:
     """Read the day and the hour work begins."""
-    if isinstance(value, datetime):
+    if isinstance(value, datetime) and FIRST_YEAR <= value.year <= LAST_YEAR:
         return value.replace(tzinfo=None)
     match = isinstance(value, str) and re.fullmatch(
         r"\s*(\d{4})-(\d\d)-(\d\d)[ T]+(\d{1,2}):(\d\d)\s*", value
     )
     try:
-        if match:
+        if match and FIRST_YEAR <= int(match[1]) <= LAST_YEAR:
             return datetime(*(int(g) for g in match.groups()))  # type: ignore[arg-type]
     except ValueError:
         pass  # no such day; told below like any other
@@ -108,7 +109,13 @@ def _with_unit(value: Any, units: dict[str, float], what: str, remedy: str) -> f
             else f"{shown} {what} is wanted"
         )
         raise wrong("missing-unit" if not isinstance(value, str) else "amount", message, remedy)
+    if _too_much(match[1]):
+        raise wrong("amount", f'"{value[:40]}" is more than any job takes', remedy)
     return float(match[1]) * units[match[2]]
+
+
+def _too_much(*numbers: str) -> bool:
+    return any(float(n) > LARGEST_AMOUNT for n in numbers)
 
 
 def _hours_text(value: float) -> str:

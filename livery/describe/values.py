@@ -17,14 +17,13 @@ from pydantic import AfterValidator, BeforeValidator, PlainSerializer, WithJsonS
 from pydantic_core import PydanticCustomError
 
 from livery.colour.lab_limits import lab_fault
+from livery.input_limits import LEAST_MM, LONGEST_MM
 from livery.toml.entry import wrong
 from livery.units import HOW_TO_WRITE_A_LENGTH, Length, UnitError, read_angle, read_length
 
 T = TypeVar("T")
 
 LONGEST_TEXT = 100
-LONGEST_MM = 1_000_000
-"""A kilometre: what is longer is a slip of the pen."""
 
 _POSITION = re.compile(r"(?P<datum>[A-Za-z][\w-]*)(?:\s+(?P<sign>[+-])\s*(?P<offset>.+))?")
 
@@ -111,6 +110,8 @@ def to_length(value: Any) -> Length:
         raise wrong(code, str(error), error.remedy) from None
     if abs(length.exact) > LONGEST_MM:
         raise wrong("length", f'"{value}" is longer than any train', "Check its unit.")
+    if 0 < abs(length.exact) < LEAST_MM:
+        raise wrong("length", f'"{value}" is shorter than anything made', "Check its fraction.")
     return length
 
 

@@ -10,9 +10,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from livery.findings import LiveryError, fault
+from livery.input_limits import MOST_FONT_BYTES, require_at_most, require_size
+from livery.parsing import parsing
 
 if TYPE_CHECKING:
     import uharfbuzz
+
+_REMEDY = "Give a TTF, OTF, WOFF or WOFF2 file."
 
 # What a signwriter would put in the place of a character that a font lacks and
 # whose Unicode decomposition does not name a plain letter.
@@ -39,6 +43,7 @@ class Face:
     @classmethod
     def read(cls, path: Path) -> Face:
         """Return the face in a TTF, OTF, WOFF or WOFF2 file, named after the file."""
+        require_size(path, MOST_FONT_BYTES, "the font")
         try:
             data = path.read_bytes()
         except OSError as e:
@@ -57,7 +62,7 @@ class Face:
         if data[:4] not in (b"\0\1\0\0", b"OTTO", b"true", b"ttcf"):
             raise _not_a_font(name)
         face = cls(name, data)
-        if face._font.face.glyph_count == 0:
+        if face._font.face.glyph_count == 0 or face.units_per_em == 0:
             raise _not_a_font(name)
         return face
 
@@ -143,17 +148,18 @@ class Face:
 
 
 def _unpacked(data: bytes, name: str) -> bytes:
-    from fontTools.ttLib import TTFont, TTLibError
+    from fontTools.ttLib import TTFont
 
-    try:
+    # Both kinds of header say at the same place how large the font in them is.
+    unpacked = int.from_bytes(data[16:20], "big")
+    require_at_most(unpacked / 1e6, MOST_FONT_BYTES / 1e6, f"MB in the font {name}")
+    with parsing(Path(name), "a font", _REMEDY, code="font-unreadable"):
         font = TTFont(io.BytesIO(data), recalcTimestamp=False, recalcBBoxes=False)
         font.flavor = None
         out = io.BytesIO()
         font.save(out)
-    except (TTLibError, AssertionError):
-        raise _not_a_font(name) from None
     return out.getvalue()
 
 
 def _not_a_font(name: str) -> LiveryError:
-    return fault("font-unreadable", f"{name} is not a font", "Give a TTF, OTF, WOFF or WOFF2 file.")
+    return fault("font-unreadable", f"{name} is not a font", _REMEDY)

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from livery.findings import fault
+from livery.parsing import parsing
 from livery.prove.contour import ReadContour, arc_points
 
 _MILLIMETRES = 4
@@ -32,17 +32,12 @@ def read_dxf(file: Path) -> DxfFile:
         LiveryError: it cannot be read as DXF.
     """
     from ezdxf.filemanagement import readfile
-    from ezdxf.lldxf.const import DXFError
 
-    try:
-        document = readfile(file)
-    except (OSError, DXFError) as wrong:
-        raise fault(
-            "prove-unreadable",
-            f"{file.name} cannot be read as DXF: {wrong}",
-            "build the job again",
-            exit_status=1,
-        ) from wrong
+    with parsing(file, "a DXF file", "build the job again", code="prove-unreadable", exit_status=1):
+        return _held(readfile(file))
+
+
+def _held(document: Any) -> DxfFile:
     found: dict[str, list[ReadContour]] = {}
     strays: list[str] = []
     for entity in document.modelspace():

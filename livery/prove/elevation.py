@@ -8,7 +8,7 @@ from xml.etree import ElementTree
 
 from fontTools.misc.transform import Transform
 
-from livery.findings import fault
+from livery.parsing import parsing
 from livery.prove.colours import METAL, OPENING, Codes, Colours
 from livery.prove.raster import Window, drawn
 
@@ -47,15 +47,10 @@ def read_elevation(file: Path, to_panel: Transform) -> Elevation:
         LiveryError: it cannot be read.
     """
     ElementTree.register_namespace("", _SVG)
-    try:
+    with parsing(
+        file, "an SVG file", "build the job again", code="prove-unreadable", exit_status=1
+    ):
         root = ElementTree.parse(file).getroot()
-    except (OSError, ElementTree.ParseError) as wrong:
-        raise fault(
-            "prove-unreadable",
-            f"{file.name} cannot be read as SVG: {wrong}",
-            "build the job again",
-            exit_status=1,
-        ) from wrong
     skipped = (_METAL_LAYER, _OPENINGS_LAYER, _CAPTION_LAYER)
     fills = dict.fromkeys(
         element.attrib["fill"].lower()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -10,7 +11,8 @@ from typing import Any
 import numpy as np
 from fontTools.misc.transform import Identity, Transform
 
-from livery.findings import LiveryError, fault
+from livery.input_limits import MOST_CONTOURS, require_at_most
+from livery.parsing import parsing
 from livery.prove.contour import Points, ReadContour, cubic_points
 
 MM_PER_POINT = 25.4 / 72.0
@@ -37,11 +39,8 @@ def read_pdf(file: Path) -> tuple[PdfPage, ...]:
     import pikepdf
 
     forms: Forms = {}
-    try:
-        with pikepdf.open(file) as document:
-            return tuple(_page(page, forms) for page in document.pages)
-    except (OSError, pikepdf.PdfError) as wrong:
-        raise _unreadable(file, wrong) from wrong
+    with _damage(file), pikepdf.open(file) as document:
+        return tuple(_page(page, forms) for page in document.pages)
 
 
 def read_words(file: Path) -> tuple[str, ...]:
@@ -51,12 +50,9 @@ def read_words(file: Path) -> tuple[str, ...]:
         LiveryError: it cannot be read as PDF.
     """
     from pypdf import PdfReader
-    from pypdf.errors import PyPdfError
 
-    try:
+    with _damage(file):
         return tuple(_words(page) for page in PdfReader(file).pages)
-    except (OSError, PyPdfError) as wrong:
-        raise _unreadable(file, wrong) from wrong
 
 
 def _words(page: Any) -> str:
@@ -70,12 +66,9 @@ def _words(page: Any) -> str:
     return str(page.extract_text())
 
 
-def _unreadable(file: Path, wrong: Exception) -> LiveryError:
-    return fault(
-        "prove-unreadable",
-        f"{file.name} cannot be read as PDF: {wrong}",
-        "build the job again",
-        exit_status=1,
+def _damage(file: Path) -> AbstractContextManager[None]:
+    return parsing(
+        file, "a PDF file", "build the job again", code="prove-unreadable", exit_status=1
     )
 
 
@@ -155,6 +148,7 @@ def _form(form: Any, onto: Transform, forms: Forms) -> Iterator[ReadContour]:
     key = (*form.objgen, *linear)
     if key not in forms:
         forms[key] = tuple(_drawn(form, Transform(*linear, 0.0, 0.0), forms))
+        require_at_most(len(forms[key]), MOST_CONTOURS, "contours in a form of a PDF")
     for contour in forms[key]:
         yield ReadContour(contour.points + place, contour.closed)
 

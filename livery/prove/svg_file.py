@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -12,7 +13,8 @@ from xml.etree import ElementTree
 
 import numpy as np
 
-from livery.findings import LiveryError, fault
+from livery.findings import fault
+from livery.parsing import parsing
 from livery.prove.contour import BoundingBox, ReadContour, around, cubic_points
 
 _MM_AS_UNIT = 25.4
@@ -98,17 +100,14 @@ def read_svg(file: Path) -> SvgFile:
     """
     import svgelements
 
-    try:
-        with file.open("rb") as stream:
-            svg = svgelements.SVG.parse(stream, reify=True, ppi=_MM_AS_UNIT)
-    except (OSError, SyntaxError, ValueError) as wrong:
-        raise _unreadable(file, wrong) from wrong
-    paths = [
-        ReadPath(str(shape.id or ""), str(group.id or ""), shape)
-        for group in svg
-        if isinstance(group, svgelements.Group)
-        for shape in group.select(lambda e: isinstance(e, svgelements.Path))
-    ]
+    with _damage(file), file.open("rb") as stream:
+        svg = svgelements.SVG.parse(stream, reify=True, ppi=_MM_AS_UNIT)
+        paths = [
+            ReadPath(str(shape.id or ""), str(group.id or ""), shape)
+            for group in svg
+            if isinstance(group, svgelements.Group)
+            for shape in group.select(lambda e: isinstance(e, svgelements.Path))
+        ]
     return SvgFile(file.name, read_scale(file), tuple(paths))
 
 
@@ -118,19 +117,14 @@ def read_scale(file: Path) -> PageScale:
     Raises:
         LiveryError: it cannot be read as SVG.
     """
-    try:
+    with _damage(file):
         _, root = next(ElementTree.iterparse(file, events=("start",)))
-    except (OSError, SyntaxError, StopIteration) as wrong:
-        raise _unreadable(file, wrong) from wrong
-    return PageScale(_page(root.attrib), _view(root.attrib))
+        return PageScale(_page(root.attrib), _view(root.attrib))
 
 
-def _unreadable(file: Path, wrong: Exception) -> LiveryError:
-    return fault(
-        "prove-unreadable",
-        f"{file.name} cannot be read as SVG: {wrong}",
-        "build the job again",
-        exit_status=1,
+def _damage(file: Path) -> AbstractContextManager[None]:
+    return parsing(
+        file, "an SVG file", "build the job again", code="prove-unreadable", exit_status=1
     )
 
 

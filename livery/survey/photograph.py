@@ -8,6 +8,7 @@ nothing of a 16-bit PNG or TIFF is lost.
 
 from __future__ import annotations
 
+import math
 import sys
 from dataclasses import dataclass
 from io import BytesIO
@@ -16,12 +17,15 @@ from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageCms, ImageFile, ImageOps, UnidentifiedImageError
+from PIL import Image, ImageCms, ImageFile, ImageOps
 
 from livery.colour.conversion import decode
 from livery.colour.photo.picture import Picture
 from livery.colour.science import FloatArray
 from livery.findings import Finding, Severity, fault
+from livery.input_limits import MOST_PIXELS, MOST_PIXELS_IN_LIGHT
+from livery.parsing import parsing
+from livery.picture_file import open_picture, read_picture
 from livery.survey.profile import MatrixProfile, read_matrix_profile
 
 Stored: TypeAlias = NDArray[np.uint8] | NDArray[np.uint16]
@@ -39,31 +43,48 @@ class Photograph:
     path: Path
     picture: Picture
     findings: tuple[Finding, ...]
+    reduction: int = 1
+    """How many of the file's pixels one of the picture's stands for, to a side."""
 
 
-def load_photograph(path: Path) -> Photograph:
+def load_photograph(path: Path, *, may_reduce: bool = False) -> Photograph:
     """Read a photograph or a scan.
 
-    Raises LiveryError (exit status 2) if the file is missing or is not a picture.
+    One of more than ``MOST_PIXELS_IN_LIGHT`` is made smaller by a whole number where
+    ``may_reduce`` is true, and is refused where it is not.
+
+    Raises LiveryError (exit status 2) if the file is missing, too large or not a picture.
     """
-    image = _open(path)
+    image = read_picture(path, MOST_PIXELS if may_reduce else MOST_PIXELS_IN_LIGHT)
+    kind = image.format
     findings: list[Finding] = []
-    stored, levels = _stored_values(path, image, findings)
-    linear = _linear_light(image, stored, levels, findings)
+    with parsing(path, "a picture", "Export the picture again, as sRGB.", code="photo-unreadable"):
+        reduction = math.ceil(math.sqrt(image.width * image.height / MOST_PIXELS_IN_LIGHT))
+        if reduction > 1:
+            findings.append(_reduced_note(path, image, reduction))
+        stored, levels = _stored_values(path, image, findings, reduction)
+        linear = _linear_light(image, stored, levels, findings, reduction)
     colours = stored[..., :3]
     unusable = _any_channel(colours >= levels * _HIGHEST)
     cut = _any_channel(colours <= levels * _LOWEST)
     if stored.shape[2] == 4:
         unusable = unusable | (stored[..., 3] < levels)
-    if image.format in ("JPEG", "MPO", "WEBP"):
+    if kind in ("JPEG", "MPO", "WEBP"):
         findings.append(
             _note(
                 "photo-lossy",
-                f"{path.name} is {image.format}: the camera has already set contrast and colour.",
+                f"{path.name} is {kind}: the camera has already set contrast and colour.",
                 "For the best result keep a 16-bit TIFF developed without any picture style.",
             )
         )
-    return Photograph(path, Picture(linear, unusable, cut, levels), tuple(findings))
+    return Photograph(path, Picture(linear, unusable, cut, levels), tuple(findings), reduction)
+
+
+def _reduced_note(path: Path, image: Image.Image, reduction: int) -> Finding:
+    size = f"{image.width} x {image.height} pixels"
+    return _note(
+        "photo-reduced", f"{path.name} has {size}; it was worked on at 1/{reduction} of them."
+    )
 
 
 def _any_channel(true: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -73,8 +94,9 @@ def _any_channel(true: NDArray[np.bool_]) -> NDArray[np.bool_]:
 
 def upright_size(path: Path) -> tuple[int, int]:
     """Return the width and height in pixels of a picture as it stands upright."""
-    image = _open(path)
-    turned = image.getexif().get(_EXIF_ORIENTATION, 1) >= 5
+    image = open_picture(path)
+    with parsing(path, "a picture", "Save it again as JPEG, PNG or TIFF.", code="photo-unreadable"):
+        turned = image.getexif().get(_EXIF_ORIENTATION, 1) >= 5
     return (image.height, image.width) if turned else (image.width, image.height)
 
 
@@ -82,31 +104,17 @@ def _note(code: str, message: str, remedy: str = "") -> Finding:
     return Finding(code, message, remedy, Severity.NOTE)
 
 
-def _open(path: Path) -> ImageFile.ImageFile:
-    try:
-        image = Image.open(path)
-        image.load()
-    except FileNotFoundError:
-        raise fault("photo-missing", f"There is no file {path}.", "Check the name.") from None
-    except (UnidentifiedImageError, OSError) as reason:
-        raise fault(
-            "photo-unreadable",
-            f"{path} cannot be read as a picture ({getattr(reason, 'strerror', None) or reason}).",
-            "Save it as JPEG, PNG or TIFF; develop a raw file to 16-bit TIFF first.",
-        ) from None
-    return image
-
-
 def _stored_values(
-    path: Path, image: ImageFile.ImageFile, findings: list[Finding]
+    path: Path, image: ImageFile.ImageFile, findings: list[Finding], reduction: int
 ) -> tuple[Stored, int]:
     """Return the upright values (height, width, 3 or 4) as the file has them, and the limit."""
     if image.mode.startswith("I;16"):
         grey = np.asarray(ImageOps.exif_transpose(image), dtype=np.uint16)
+        grey = grey[reduction // 2 :: reduction, reduction // 2 :: reduction]
         return np.repeat(grey[..., None], 3, axis=2), 65535
     if image.mode in ("RGB", "RGBA"):
-        upper = np.asarray(ImageOps.exif_transpose(image))
-        lower = _lower_bytes(path)
+        upper = np.asarray(ImageOps.exif_transpose(image.reduce(reduction)))
+        lower = _lower_bytes(path) if reduction == 1 else None
         return (upper, 255) if lower is None else (upper * np.uint16(256) + lower, 65535)
     see_through = "transparency" in image.info or image.mode in ("LA", "PA")
     plain: Image.Image = image
@@ -115,8 +123,17 @@ def _stored_values(
             _note("photo-mode", f"{path.name} is stored as {image.mode}; it was turned into RGB.")
         )
         plain = _through_engine(image)
-    converted = plain.convert("RGBA" if see_through else "RGB")
+    # A grey picture is made smaller before it has three channels.
+    toned = plain.convert("L") if plain.mode == "1" else plain
+    converted = _smaller(toned, reduction).convert("RGBA" if see_through else "RGB")
     return np.asarray(ImageOps.exif_transpose(converted)), 255
+
+
+def _smaller(image: Image.Image, reduction: int) -> Image.Image:
+    if reduction == 1:
+        return image
+    plain = image.convert("RGBA") if image.mode in ("P", "PA", "LA") else image
+    return plain.reduce(reduction)
 
 
 def _lower_bytes(path: Path) -> NDArray[np.uint16] | None:
@@ -138,6 +155,7 @@ def _linear_light(
     stored: Stored,
     levels: int,
     findings: list[Finding],
+    reduction: int,
 ) -> NDArray[np.float32]:
     """Return linear-light sRGB of the stored values by the file's own profile."""
     data = image.info.get("icc_profile")
@@ -161,7 +179,8 @@ def _linear_light(
             "Export it with an sRGB, Display P3 or Adobe RGB profile to keep them.",
         )
     )
-    turned = ImageOps.exif_transpose(_through_engine(image.convert("RGB")))
+    plain = _smaller(image.convert("RGB"), reduction)
+    turned = ImageOps.exif_transpose(_through_engine(plain))
     return _looked_up(np.asarray(turned), [decode(np.arange(256) / 255)] * 3)
 
 
@@ -194,11 +213,16 @@ def _profile_name(data: bytes) -> str:
 def _through_engine(image: Image.Image) -> Image.Image:
     """Return the picture as 8-bit sRGB through Pillow's colour engine (LittleCMS)."""
     data = image.info.get("icc_profile")
-    if not data or image.mode not in ("RGB", "CMYK", "LAB"):
+    source: Any
+    if image.mode == "LAB":
+        source = ImageCms.createProfile("LAB")  # Lab needs no profile to say what it means
+    elif not data or image.mode not in ("RGB", "CMYK"):
         return image.convert("RGB")
+    else:
+        source = ImageCms.ImageCmsProfile(BytesIO(data))
     turned = ImageCms.profileToProfile(
         image,
-        ImageCms.ImageCmsProfile(BytesIO(data)),
+        source,
         ImageCms.createProfile("sRGB"),
         renderingIntent=ImageCms.Intent.RELATIVE_COLORIMETRIC,
         outputMode="RGB",

@@ -96,12 +96,15 @@ def test_what_holds_no_letter_is_said(tmp_path: Path) -> None:
     (tmp_path / "words.png").write_text("not an image")
     Image.new("L", (100, 100), 200).save(tmp_path / "blank.png")
     small = pictured(tmp_path / "small.png", [(0, 0), (10, 0), (10, 10), (0, 10)])
-    for file, words in (
-        (tmp_path / "words.png", "cannot be read"),
-        (tmp_path / "blank.png", "nothing that stands out"),
-        (small, "no letter 40"),
+    noise = np.random.default_rng(1).integers(0, 255, (300, 300), dtype=np.uint8)
+    Image.fromarray(noise).save(tmp_path / "noise.png")
+    for file, code, words in (
+        (tmp_path / "words.png", "photo-unreadable", "cannot be read"),
+        (tmp_path / "blank.png", "letter-image", "nothing that stands out"),
+        (tmp_path / "noise.png", "input-limit", "edges in noise.png are more than the 400"),
+        (small, "letter-image", "no letter 40"),
     ):
         with pytest.raises(LiveryError) as refused:
             traced_letter(file, 10.0)
         (found,) = refused.value.findings
-        assert found.code == "letter-image" and words in found.message and found.remedy
+        assert found.code == code and words in found.message and found.remedy

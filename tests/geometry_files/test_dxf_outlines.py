@@ -164,7 +164,7 @@ def test_a_tilted_entity_and_another_kind_of_file_are_clear_faults(
     with pytest.raises(LiveryError, match="does not lie flat"):
         read(lambda s: s.add_circle((0, 0), 5, dxfattribs={"extrusion": (1, 0, 0)}))
     (tmp_path / "not.dxf").write_text("plain words")
-    with pytest.raises(LiveryError, match="is not a DXF file"):
+    with pytest.raises(LiveryError, match="cannot be read as a DXF file"):
         dxf_outline(tmp_path / "not.dxf", "0")
     with pytest.raises(LiveryError, match="there is no file"):
         dxf_outline(tmp_path / "none.dxf", "0")

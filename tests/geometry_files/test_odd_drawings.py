@@ -67,8 +67,8 @@ ODD_SVG = {
         "its viewBox has no size",
     ),
     "a page": ("<html><body id='a'/></html>", "its root is no svg"),
-    "nothing": ("", "not an SVG file"),
-    "a file of passwords": ("root:x:0:0:secret\n", "not an SVG file"),
+    "nothing": ("", "cannot be read as an SVG file"),
+    "a file of passwords": ("root:x:0:0:secret\n", "cannot be read as an SVG file"),
     "groups without end": (
         svg("<g>" * 5000 + f'<path id="a" {TRIANGLE}/>' + "</g>" * 5000),
         "101 levels of groups",
@@ -92,7 +92,7 @@ ODD_SVG = {
             f'<!ENTITY {b} "{f"&{a};" * 10}">' for a, b in zip("abcdefg", "bcdefgh", strict=True)
         )
         + f"]>{HEAD}<text>&h;&h;</text></svg>",
-        "not an SVG file",
+        "cannot be read as an SVG file",
     ),
 }
 

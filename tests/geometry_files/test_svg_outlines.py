@@ -125,5 +125,5 @@ def test_a_missing_file_or_another_kind_is_a_clear_fault(tmp_path: Path) -> None
     with pytest.raises(LiveryError, match="there is no file"):
         svg_outline(tmp_path / "none.svg", "a")
     (tmp_path / "not.svg").write_text("plain words")
-    with pytest.raises(LiveryError, match="is not an SVG file"):
+    with pytest.raises(LiveryError, match="cannot be read as an SVG file"):
         svg_outline(tmp_path / "not.svg", "a")

@@ -31,7 +31,7 @@ def test_faces_are_values(grotesque):
 
 @pytest.mark.parametrize("data", [b"", b"not a font at all", b"\0\1\0\0", b"wOF2broken"])
 def test_what_is_no_font_is_refused(data):
-    with pytest.raises(LiveryError, match="plain is not a font"):
+    with pytest.raises(LiveryError, match=r"plain.* a font"):
         Face.from_bytes(data, "plain")
 
 
