@@ -1,6 +1,6 @@
 """Put what one file says over what the files it includes say, entry by entry.
 
-Tables are merged key by key.  A list is taken as it is, in place of the list below it; but
+Tables are merged key by key; ``false`` over a table drops it.  A list is taken as it is, in place of the list below it; but
 where the file writes a *table* over a list, each of the table's keys names an entry of that
 list by what it is ``called``: a table changes it, ``false`` drops it, and a table with
 ``add = true`` adds an entry of that name.
@@ -52,6 +52,8 @@ class _Merger:
         """Return two tables merged, those of the base first."""
         outcome: dict[str, Any] = {}
         for key, value in base.items():
+            if over.get(key) is False and isinstance(value, dict):
+                continue
             if key in over:
                 outcome[key] = self._either(
                     value, over[key], (*at, key), (*below, key), (*above, key)

@@ -17,7 +17,7 @@ def check_vehicles(description: Description) -> list[Finding]:
     model = description.model
     if model is None:
         return []
-    return [*_panels(model), *_surfaces(model)]
+    return [*_panels(model), *_surfaces(model), *_lines(model)]
 
 
 def _panels(model: DescriptionModel) -> Iterator[Finding]:
@@ -77,3 +77,11 @@ def _surfaces(model: DescriptionModel) -> Iterator[Finding]:
                 'Write rectangle = ["8 ft", "3 ft"], or leave its place out.',
                 key=f"{key}.place",
             )
+
+
+def _lines(model: DescriptionModel) -> Iterator[Finding]:
+    for name, line in model.line.items():
+        for i, vehicle in enumerate(line.vehicles):
+            if vehicle not in model.vehicle:
+                key = f"line.{name}.vehicles.{i}"
+                yield undeclared("undeclared-vehicle", key, "vehicle", vehicle, list(model.vehicle))

@@ -105,7 +105,9 @@ def _reaches(line: LevelLine, one: InTrain) -> Iterator[Reach]:
 
     Of a vehicle that runs turned round, front and left are those of the train.
     """
-    found = []
+    found: list[Reach] = []
+    if line.vehicles and one.vehicle.name not in line.vehicles:
+        return iter(found)
     for panel in one.vehicle.panels:
         ends = _ends_on(line, panel)
         if panel.face in FACES and ends is not None:
@@ -219,28 +221,35 @@ def line_findings(line: FollowedLine, key: str) -> Iterator[Finding]:
             Severity.WARNING,
             key,
         )
-    for step in line.too_large:
-        way = "up" if step.step_mm > 0 else "down"
-        one, other = (f"{r.vehicle} {r.panel}" for r in (step.before, step.after))
+    if line.too_large:
+        worst = max(line.too_large, key=lambda step: abs(step.step_mm))
+        way = "up" if worst.step_mm > 0 else "down"
+        count = len(line.too_large)
+        places = "one place" if count == 1 else f"{count} places"
         yield Finding(
             "line-step",
-            f'the line "{line.name}" steps {way} by {abs(step.step_mm):.1f} mm between '
-            f"{one} and {other} ({step.between})",
-            levelling(line, step),
+            f'the line "{line.name}" steps by more than {line.tolerance_mm:g} mm at {places}; '
+            f"the largest is {abs(worst.step_mm):.1f} mm {way}, from {worst.before.panel} to "
+            f"{worst.after.panel}",
+            levelling(line),
             Severity.WARNING,
-            step.after.key,
+            key,
         )
 
 
-def levelling(line: FollowedLine, step: Step) -> str:
-    """Return what would level a step: one height for all, or a datum to move on each side."""
+def levelling(line: FollowedLine) -> str:
+    """Return what would level a line: one height for all, and how far each vehicle's is from it."""
     to = line.level_height
-    moves = ", ".join(
-        f"{reach.panel} by {to - reach.height:+.1f} mm"
-        for reach in (step.before, step.after)
-        if abs(to - reach.height) >= 0.05
+    moves: dict[str, float] = {}
+    for reach in line.reaches:
+        move = to - reach.height
+        if abs(move) > abs(moves.get(reach.vehicle, 0.0)):
+            moves[reach.vehicle] = move
+    words = ", ".join(f"{n} by up to {m:+.1f} mm" for n, m in moves.items() if abs(m) >= 0.05)
+    return (
+        f"One height for all, {to:.1f} mm above rail, asks the least change: move {words}. "
+        "The report of level lines has every panel."
     )
-    return f"One height for all, {to:.1f} mm above rail, asks the least change: move {moves}."
 
 
 def turned(reach: Reach, length: float) -> Reach:

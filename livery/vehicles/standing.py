@@ -47,12 +47,17 @@ class Standing:
 
 @dataclass(frozen=True, slots=True)
 class VehicleSizes:
-    """A vehicle's sizes as built, in mm on the model; ``settles`` is how much lower it will stand."""
+    """A vehicle's sizes as built, in mm on the model.
+
+    ``rises`` is how much higher its body stands than drawn, by its coupling plane;
+    ``settles`` how much lower it will stand in working order.
+    """
 
     length: float
     width: float | None
     coupling: float | None
-    settles: float
+    settles: float = 0.0
+    rises: float = 0.0
 
 
 def vehicle_sizes(vehicle: Vehicle, scale: Scale) -> VehicleSizes:
@@ -70,7 +75,15 @@ def vehicle_sizes(vehicle: Vehicle, scale: Scale) -> VehicleSizes:
         size(vehicle.width, vehicle.built.width),
         size(vehicle.coupling, vehicle.built.coupling),
         0.0 if vehicle.settles is None else scale.to_model(vehicle.settles),
+        _rise(vehicle, scale),
     )
+
+
+def _rise(vehicle: Vehicle, scale: Scale) -> float:
+    """Return how much higher the coupling plane is than drawn, where both are known."""
+    if vehicle.coupling is None or vehicle.built.coupling is None:
+        return 0.0
+    return vehicle.built.coupling.mm - scale.to_model(vehicle.coupling)
 
 
 def stand(place: PanelPlace, sizes: VehicleSizes, width_mm: float, scale: Scale) -> Standing:
@@ -85,7 +98,7 @@ def stand(place: PanelPlace, sizes: VehicleSizes, width_mm: float, scale: Scale)
             return float(built.mm)
         return otherwise if drawn is None else scale.to_model(drawn)
 
-    left, right = (h - sizes.settles for h in _end_heights(place, scale))
+    left, right = (h - sizes.settles for h in _end_heights(place, sizes, scale))
     tilt = math.asin(max(-1.0, min(1.0, (right - left) / width_mm)))
     lean = math.radians(place.lean)
     half = 0.0 if sizes.width is None else sizes.width / 2.0
@@ -116,12 +129,12 @@ def stand(place: PanelPlace, sizes: VehicleSizes, width_mm: float, scale: Scale)
     )
 
 
-def _end_heights(place: PanelPlace, scale: Scale) -> tuple[float, float]:
+def _end_heights(place: PanelPlace, sizes: VehicleSizes, scale: Scale) -> tuple[float, float]:
     """Return a panel's height above rail at its left and its right end, as built."""
     built = place.built.height
     if built is None:
         drawn = 0.0 if place.height is None else scale.to_model(place.height)
-        return drawn, drawn
+        return drawn + sizes.rises, drawn + sizes.rises
     if not isinstance(built, tuple):
         return built.mm, built.mm
     first, last = built[0].mm, built[1].mm

@@ -93,6 +93,12 @@ def test_what_is_neither_a_table_nor_false_changes_nothing() -> None:
     assert "neither a table nor false" in fault.message
 
 
+def test_false_over_a_table_drops_it() -> None:
+    got = put("[panel]\nside = false\n")
+    assert got.data["panel"] == {}
+    assert ("panel", "side", "title") not in got.places
+
+
 def test_a_list_still_takes_the_place_of_a_list() -> None:
     got = put('[[panel.side.lettering]]\ntext = "OTHER"\n')
     assert got.data["panel"]["side"]["lettering"] == [{"text": "OTHER"}]

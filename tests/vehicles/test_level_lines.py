@@ -55,12 +55,17 @@ def test_a_step_put_in_is_the_step_found(tmp_path: Path) -> None:
 
 
 def test_the_warning_says_what_would_level_it(tmp_path: Path) -> None:
-    line = followed(tmp_path, side("a", "first", "left", 100.0), side("b", "second", "left", 102.5))
+    line = followed(tmp_path, side("a", "first", "left", 100.0), side("b", "second", "left", 102.4))
     (finding,) = line_findings(line, "line.waist")
-    assert "steps up by 2.5 mm" in finding.message
-    assert "a by +1.2 mm" in finding.remedy or "a by +1.3 mm" in finding.remedy
-    assert "b by -1.2 mm" in finding.remedy or "b by -1.3 mm" in finding.remedy
-    assert finding.key == "panel.b.datum.waist"
+    assert "steps by more than 0.5 mm at one place; the largest is 2.4 mm up" in finding.message
+    assert "201.2 mm above rail" in finding.remedy
+    assert "first by up to +1.2 mm, second by up to -1.2 mm" in finding.remedy
+
+
+def test_a_line_keeps_to_the_vehicles_it_names(tmp_path: Path) -> None:
+    panels = [side("a", "first", "left", 100.0), side("b", "second", "left", 102.5)]
+    line = followed(tmp_path, *panels, line='vehicles = ["second"]\n')
+    assert [reach.vehicle for reach in line.reaches] == ["second"]
 
 
 def test_what_is_within_the_tolerance_passes(tmp_path: Path) -> None:

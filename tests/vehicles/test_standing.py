@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from livery.describe.entries.panel import Panel
-from livery.describe.entries.vehicle import PanelPlace
+from livery.describe.entries.vehicle import PanelPlace, Vehicle
 from livery.units import read_scale
-from livery.vehicles.standing import Space, Standing, VehicleSizes, stand
+from livery.vehicles.standing import Space, Standing, VehicleSizes, stand, vehicle_sizes
 
 SCALE = read_scale("1:10")
 SIZES = VehicleSizes(length=1000.0, width=200.0, coupling=None, settles=0.0)
@@ -77,6 +77,17 @@ def test_what_was_measured_goes_before_what_was_drawn() -> None:
 def test_a_vehicle_settles_on_its_springs_in_working_order() -> None:
     sizes = VehicleSizes(1000.0, 200.0, None, settles=1.5)
     assert standing(sizes=sizes, face="left", height="1200 mm").origin.height == 118.5
+
+
+def test_a_body_stands_as_high_as_its_coupling_plane_does() -> None:
+    """Drawn 1000 mm, 100 mm at scale, and measured 103.5: all is 3.5 mm up but what was measured."""
+    vehicle = Vehicle.model_validate(
+        {"length": "10 m", "coupling": "1000 mm", "built": {"coupling": "103.5 mm"}}
+    )
+    sizes = vehicle_sizes(vehicle, SCALE)
+    assert standing(sizes=sizes, face="left", height="1200 mm").origin.height == 123.5
+    measured = standing(sizes=sizes, face="left", height="1200 mm", built={"height": "121 mm"})
+    assert measured.origin.height == 121.0
 
 
 def test_two_heights_tilt_the_panel_about_its_leading_end() -> None:

@@ -120,7 +120,7 @@ class Vehicle(Entry):
     coupling: Size | None = None
     """From the rail up to the coupling plane."""
     built: VehicleAsBuilt = VehicleAsBuilt()
-    """The same as measured on the model."""
+    """The same as measured on the model; panels without a height of their own as built stand as much higher or lower than drawn as the coupling plane does."""
     settles: AnyLength | None = None
     """How much lower it stands in working order than when it was measured."""
     wheels: tuple[WheelEntry, ...] = ()
@@ -141,6 +141,8 @@ class LevelLine(Entry):
     """What the lining is called that it is the edge of."""
     edge: Literal["top", "bottom"] = "bottom"
     """Which edge of the lining."""
+    vehicles: tuple[Name, ...] = ()
+    """The vehicles it runs through; left out, every one that has it."""
     tolerance: Size = Length(Fraction(1, 2), on_model=True)
     """The largest step that is let pass; left out, 0.5 mm on the model."""
 
