@@ -15,7 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from itertools import pairwise
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, TypeGuard
 
 from livery.geometry.fitting import SmoothCurve, fitted
 from livery.geometry.meeting import meeting
@@ -32,7 +32,13 @@ from livery.geometry.segments import (
 )
 from livery.geometry.shapes import turn_between
 
-Join = Literal["mitre", "round"]
+Join = Literal["mitre", "round", "carried"]
+"""How an outward corner of the sweep is joined.
+
+``mitre``: sharp, and even: joins at two distances are as far apart as the distances are.
+``carried``: sharp, and parallels of arcs carried on to meet wherever they do, as the outset of
+an incurved corner is incurved again.  ``round``: by an arc about the corner.
+"""
 Ends = Literal["butt", "round", "square", "pointed"]
 
 #: A mitre longer than this many times the distance is rounded instead.
@@ -51,7 +57,8 @@ def raw_parallel(contour: Contour, distance_mm: float, join: Join) -> list[Segme
     """Return the raw parallel of a contour, left of it for a positive distance."""
     if distance_mm > 0:
         return _raw_left(contour.segments, contour.closed, distance_mm, join)
-    back = _raw_left(contour.reversed().segments, contour.closed, -distance_mm, join)
+    outward: Join = "carried" if join == "mitre" else join
+    back = _raw_left(contour.reversed().segments, contour.closed, -distance_mm, outward)
     return [s.reversed() for s in reversed(back)]
 
 
@@ -280,7 +287,7 @@ def _corner(
             tip = _tangent_tip(start, one.arriving, turn, distance_mm)
             bend = [Line(start, tip), Line(tip, end)]
         return [Line(one.end, start), *bend, Line(end, other.start)]
-    return bend or _mitre(one, other, corner, turn, distance_mm)
+    return bend or _mitre(one, other, corner, turn, distance_mm, join)
 
 
 def _round(start: Point, end: Point, turn: float) -> Arc:
@@ -295,13 +302,13 @@ def _tangent_tip(start: Point, along: Point, turn: float, distance_mm: float) ->
 
 
 def _mitre(
-    one: Swept, other: Swept, corner: Point, turn: float, distance_mm: float
+    one: Swept, other: Swept, corner: Point, turn: float, distance_mm: float, join: Join
 ) -> list[Segment]:
     """Return a sharp join: the two parallels carried on to meet, else their tangents."""
     tip = _tangent_tip(one.end, one.arriving, turn, distance_mm)
     last = one.pieces[-1] if one.pieces else None
     first = other.pieces[0] if other.pieces else None
-    if isinstance(last, Line | Arc) and isinstance(first, Line | Arc):
+    if _may_be_carried(last, join) and _may_be_carried(first, join):
         met = meeting(last, first, tip)
         if (
             met is not None
@@ -311,6 +318,16 @@ def _mitre(
         ):
             return [_extension(last, met), _extension(first.reversed(), met).reversed()]
     return [Line(one.end, tip), Line(tip, other.start)]
+
+
+def _may_be_carried(segment: Segment | None, join: Join) -> TypeGuard[Line | Arc]:
+    """Return whether a parallel may be carried on past its end.
+
+    That of an arc which bends round to this side gets tighter with the distance, so that
+    joins at two distances would come nearer to each other than the distances are.
+    """
+    bends_round = isinstance(segment, Arc) and segment.bulge > 0.0
+    return isinstance(segment, Line | Arc) and not (join == "mitre" and bends_round)
 
 
 def _carries_on(segment: Line | Arc, point: Point) -> bool:

@@ -19,6 +19,12 @@ from livery.layout.plan import PlacedKeepOut
 
 LEAST_MM2 = 0.01
 SAME_PLACE_MM = 1e-3
+LEAST_GAP_MM = 0.1
+"""The gap that a band passes at, and the radius it turns at, where none is given.
+
+In an arc, however small, all strands are concentric; in a sharp corner between curves their
+mitres would differ.
+"""
 MOST_ROUNDS = 4
 """How often an edge is eased again where easing one corner has made another."""
 
@@ -71,7 +77,7 @@ def passed_round(
     """
     if entry.at_keep_outs != "pass round":
         return edge
-    gap = gap_of(entry, ground)
+    gap = max(gap_of(entry, ground), LEAST_GAP_MM)
     in_way = [k for k in ground.keep_outs if not (k.name and k.name == entry.round)]
     led = sharp = edge
     while True:
@@ -154,7 +160,7 @@ def eased(led: Outline, before: Outline, width: float, gap: float) -> Outline:
         lost = _made_new(difference(led, opened(led, width + gap)), led, before)
         if lost:
             led = difference(led, *lost)
-        gained = _made_new(difference(closed(led, gap), led), led, before) if gap else []
+        gained = _made_new(difference(closed(led, gap), led), led, before)
         if gained:
             led = union(led, *gained)
         if not lost and not gained:

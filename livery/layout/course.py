@@ -159,15 +159,19 @@ def _within(base: Outline, entry: Lining, key: str, ground: Ground, width: float
     edges = frozenset(e for e in EDGES if entry.edges is None or e in entry.edges)
     _require_on_panel(base, entry, key, ground, width)
     limits = _limits(entry, ground, upright=entry.runs_upright)
+    covered = partial(band, outer_mm=0.0, inner_mm=width)
     if len(edges) == len(EDGES):
         edge = _all_round(base, entry, key, ground)
-        covered = partial(band, outer_mm=0.0, inner_mm=width)
         return ClosedCourse(passed_round(edge, width, entry, ground, covered), limits)
     window = base if limits is None else intersection(base, limits)
     sharp = sharpened(base)
-    inset_edge = inset_by_edge(sharp, _insets(entry, edges, ground, sharp), f"{key}.inset")
-    edge = _with_corners(inset_edge, entry, ground, edges)
-    unlined = tuple(s for c in inset_edge for s in c.segments if edge_of(s) not in edges)
+    moved, numbers = inset_by_edge(sharp, _insets(entry, edges, ground, sharp), f"{key}.inset")
+    sides = [edge_of(s) for s in sharp.contours[0].segments]
+    segments = moved.contours[0].segments
+    unlined = tuple(s for s, i in zip(segments, numbers, strict=True) if sides[i] not in edges)
+    edge = _with_corners(moved, entry, ground, edges)
+    if not unlined:
+        return ClosedCourse(passed_round(edge, width, entry, ground, covered), limits)
 
     def covers(edge: Outline) -> Outline:
         return EdgeCourse(edge, unlined, width, window).whole(0.0, width)
@@ -181,7 +185,7 @@ def _all_round(base: Outline, entry: Lining, key: str, ground: Ground) -> Outlin
     if isinstance(entry.inset, InsetByEdge):
         sharp = sharpened(base)
         insets = _insets(entry, frozenset(EDGES), ground, sharp)
-        edge = inset_by_edge(sharp, insets, f"{key}.inset")
+        edge, _ = inset_by_edge(sharp, insets, f"{key}.inset")
         return _with_corners(edge, entry, ground, frozenset(EDGES))
     distance = _single_inset(entry, ground)
     if not asked:

@@ -28,10 +28,12 @@ def edge_of(segment: Segment) -> Edge:
     return "right" if across > 0 else "left"
 
 
-def inset_by_edge(outline: Outline, inset_of: Callable[[int], float], key: str) -> Outline:
+def inset_by_edge(
+    outline: Outline, inset_of: Callable[[int], float], key: str
+) -> tuple[Outline, tuple[int, ...]]:
     """Return the outer contour with each segment moved in by its own distance, in mm.
 
-    ``inset_of`` gives the distance of a segment by its number.  Lines move parallel and arcs
+    With it come the numbers that its segments had before.  ``inset_of`` gives the distance of a segment by its number.  Lines move parallel and arcs
     concentric, carried on until they meet.  Raises LiveryError where neighbours no longer
     meet, or where a side would vanish.
     """
@@ -50,16 +52,19 @@ def inset_by_edge(outline: Outline, inset_of: Callable[[int], float], key: str) 
     ends = [*nodes[1:], nodes[0]]
     if any(_turned_back(s, a, b) for s, a, b in zip(moved, nodes, ends, strict=True)):
         raise _do_not_meet(key)
-    kept = tuple(
-        _between(s, a, b)
-        for s, a, b in zip(moved, nodes, ends, strict=True)
+    kept = [
+        (i, _between(s, a, b))
+        for i, (s, a, b) in enumerate(zip(moved, nodes, ends, strict=True))
         if s is not None and math.dist(a, b) > 1e-6
-    )
-    return Outline((Contour(kept),))
+    ]
+    return Outline((Contour(tuple(s for _, s in kept)),)), tuple(i for i, _ in kept)
 
 
 def _turned_back(segment: Segment | None, start: Point, end: Point) -> bool:
-    """Return whether a straight side, moved, would run the other way: it has vanished."""
+    """Return whether a side, moved, would run the other way: it has vanished."""
+    if isinstance(segment, Arc):
+        between = _between(segment, start, end)
+        return isinstance(between, Arc) and abs(between.sweep) - abs(segment.sweep) > math.pi
     if not isinstance(segment, Line):
         return False
     along = direction(segment, 0.0)

@@ -94,8 +94,8 @@ def measure(
         assert region.is_valid
         assert all(part.interiors for part in shapely.get_parts(region))  # all the way round
         sharp = min(sharpest, *(sharpest_of(r) for r in rings(region)))
-        # The widest circle in a mitre touches both sides and the inner corner.
-        widest = width / (1.0 + math.sin(sharp / 2.0))
+        # The widest circle in a mitre touches both sides, curved ones too, and the inner corner.
+        widest = 1.1 * width / (1.0 + math.sin(sharp / 2.0))
         assert region.buffer(-widest - OUT_MM).is_empty
         core = width / 2.0 - OUT_MM
         thin = region.difference(region.buffer(-core).buffer(core + 0.002, quad_segs=32))

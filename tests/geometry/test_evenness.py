@@ -1,0 +1,66 @@
+"""Whether lines keep their distance: told of lines made right and made wrong."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from livery.geometry.corners import recornered
+from livery.geometry.evenness import uneven
+from livery.geometry.offset import inset
+from livery.geometry.outline import Arc, Contour, Line, Outline, Point
+from livery.geometry.shapes import Corner, polygon, rectangle
+
+L_SHAPE = polygon([Point(*p) for p in ((0, 0), (90, 0), (90, 40), (50, 40), (50, 80), (0, 80))])
+
+
+def moved(outline: Outline, distance: float) -> tuple[Contour, ...]:
+    return inset(outline, distance).contours
+
+
+@pytest.mark.parametrize("kind", ["square", "round", "incurved", "chamfered", "notched"])
+def test_insets_are_even_round_every_corner(kind: str) -> None:
+    edge = recornered(L_SHAPE, Corner(kind, 6.0), turn_in=True)
+    assert uneven(moved(edge, 0.5), moved(edge, 2.0), 1.5) is None
+
+
+@pytest.mark.parametrize("out", [0.02, -0.02])
+def test_what_is_out_by_more_than_a_hundredth_is_found_where_it_is(out: float) -> None:
+    outer = rectangle(100, 60).contours
+    inner = rectangle(94, 54 + out, Point(3, 3)).contours
+    found = uneven(outer, inner, 3.0)
+    assert found is not None
+    assert found.distance_mm == pytest.approx(3.0 - out, abs=1e-6)
+    assert found.at.y == pytest.approx(60.0 if found.at.y > 58 else 57 + out)
+
+
+def test_a_neck_that_a_line_has_no_room_in_is_found() -> None:
+    """The outer line runs through a neck 14 mm wide, where one 8 mm in cannot follow."""
+    neck = [(0, 0), (100, 0), (100, 43), (130, 43), (130, 0), (200, 0), (200, 100), (130, 100)]
+    neck += [(130, 57), (100, 57), (100, 100), (0, 100)]
+    edge = polygon([Point(*p) for p in neck])
+    assert uneven(moved(edge, 0.0), moved(edge, 3.0), 3.0) is None
+    found = uneven(moved(edge, 0.0), moved(edge, 8.0), 8.0)
+    assert found is not None and found.distance_mm > 8.0 and 100 <= found.at.x <= 130
+
+
+def test_no_line_inside_is_found() -> None:
+    assert uneven(rectangle(10, 10).contours, (), 6.0) is not None
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.floats(20.0, 60.0), st.floats(10.0, 80.0), st.floats(0.5, 3.0), st.floats(0.5, 4.0))
+def test_insets_are_even_where_a_side_meets_a_bulge(
+    radius: float, degrees: float, first: float, width: float
+) -> None:
+    """A bulge in a straight side: at its foot the line turns in, and its arc gets tighter inward."""
+    half = radius * math.sin(math.radians(degrees))
+    bulge = math.tan(math.radians(degrees) / 2)
+    arc = Arc(Point(100 - half, 0), Point(100 + half, 0), bulge)
+    sides = [Point(200, 0), Point(200, 120), Point(0, 120), Point(0, 0)]
+    lines = [Line(p, q) for p, q in zip((arc.end, *sides), (*sides, arc.start), strict=True)]
+    edge = Outline((Contour((arc, *lines)),))
+    assert uneven(moved(edge, first), moved(edge, first + width), width) is None
