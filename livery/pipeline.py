@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from livery.describe.job_book import JobBook, book_beside, load_book
 from livery.describe.load import Description, load_description
 from livery.describe.making_references import check_making
+from livery.describe.outside_files import outside_files
 from livery.describe.references import check_references
 from livery.describe.vehicle_references import check_vehicles
 from livery.examined import Examined
@@ -70,7 +71,7 @@ def examine(file: Path) -> Examined:
     description = start.description
     plan = lay_out(description)
     named = [*start.findings, *check_references(description), *check_making(description)]
-    named += check_vehicles(description)
+    named += [*check_vehicles(description), *outside_files(description)]
     if _has_error(named):
         plan = replace(plan, findings=tuple(f for f in plan.findings if f.code != NOT_FOUND))
     if description.model is not None and not _has_error([*named, *plan.findings]):

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from livery.plain_text import one_line
 
 _STARTS_FORMULA = ("=", "+", "-", "@")
-_NUMBER = re.compile(r"[+-]?\d+(?:\.\d+)?")
+_NUMBER = re.compile(r"[+-]?\d+(?:\.\d+)?(?:e[+-]?\d+)?")
 
 
 def csv_text(rows: Iterable[Sequence[str]]) -> str:

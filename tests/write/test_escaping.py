@@ -213,8 +213,8 @@ def test_no_cell_of_a_table_is_a_formula(rows: list[list[str]]) -> None:
 
 
 def test_cells_of_a_table() -> None:
-    cells = ["-0.35", "+0.12", "-1+2", "=1", "@a", "\t=1", " =1", "+", "tender", "'a"]
-    assert csv_text([cells]) == "-0.35,+0.12,'-1+2,'=1,'@a,\\t=1,' =1,'+,tender,'a\n"
+    cells = ["-1e+06", "-0.35", "+0.12", "-1+2", "=1", "@a", "\t=1", " =1", "+", "tender", "'a"]
+    assert csv_text([cells]) == "-1e+06,-0.35,+0.12,'-1+2,'=1,'@a,\\t=1,' =1,'+,tender,'a\n"
 
 
 @pytest.mark.parametrize(

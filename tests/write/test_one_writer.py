@@ -40,6 +40,16 @@ def test_nothing_outside_the_writer_changes_a_file() -> None:
     assert found == []
 
 
+def test_every_table_is_written_in_one_place() -> None:
+    found = [
+        f"{module.relative_to(LIVERY)}:{call.lineno}"
+        for module in MODULES
+        for name, call in _calls(module)
+        if name == "DictWriter" or (name == "writer" and "csv" in ast.unparse(call.func))
+    ]
+    assert found == []
+
+
 def test_everything_printed_goes_through_one_place() -> None:
     found = [
         f"{module.relative_to(LIVERY)}:{call.lineno} {name}"

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 
 from livery.rounding import rounded_value
 from livery.vehicles.level_lines import FollowedLine, Reach
+from livery.write.csv_table import csv_text
 
 
 def level_line_text(lines: Sequence[FollowedLine]) -> str:
@@ -43,11 +42,7 @@ def level_line_text(lines: Sequence[FollowedLine]) -> str:
 
 def level_line_csv(lines: Sequence[FollowedLine]) -> str:
     """Return every reach as a row of a table."""
-    out = io.StringIO()
-    table = csv.writer(out, lineterminator="\n")
-    table.writerow(
-        ["line", "vehicle", "panel", "face", "left mm", "right mm", "slope mm", "to level mm"]
-    )
+    rows = [["line", "vehicle", "panel", "face", "left mm", "right mm", "slope mm", "to level mm"]]
     for line in lines:
         for reach in line.reaches:
             sizes = (
@@ -57,8 +52,8 @@ def level_line_csv(lines: Sequence[FollowedLine]) -> str:
                 line.level_height - reach.height,
             )
             names = (line.name, reach.vehicle, reach.panel, reach.face)
-            table.writerow([*names, *(f"{rounded_value(s, 3):g}" for s in sizes)])
-    return out.getvalue()
+            rows.append([*names, *(f"{rounded_value(s, 3):g}" for s in sizes)])
+    return csv_text(rows)
 
 
 def _named(reach: Reach) -> str:
