@@ -112,7 +112,7 @@ def measures_words(recipe: Recipe, lamps: tuple[str, ...], doubt: str = "") -> s
         lines.append(f"  {i.tint:<16}{100 * i.share:7.2f} parts {amount}")
     lines.append(
         f"  Predicted DeltaE00 {under_lamps(lamps, recipe.delta_e)} (before rounding {max(recipe.delta_e_exact):.2f}); "
-        f"a card may miss by about {recipe.expected_miss:.1f}"
+        f"a card lies within {recipe.expected_miss:.1f} of that 95 times in 100"
     )
     if doubt:
         lines.append(f"  {doubt[0].upper()}{doubt[1:]}")

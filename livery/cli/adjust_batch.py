@@ -148,7 +148,7 @@ def _words(correction: BatchAddition) -> str:
         lines += [f"  {i.tint:<16}{amount_words(i, correction.unit)}" for i in correction.add]
         lines.append(
             f"Predicted DeltaE00 after that {under_lamps(lamps, correction.after)}; "
-            f"a card may miss by about {correction.expected_miss:.1f}.  The can then holds {correction.total_ml:.0f} ml."
+            f"a card lies within {correction.expected_miss:.1f} of that 95 times in 100.  The can then holds {correction.total_ml:.0f} ml."
         )
     return "\n".join(lines)
 

@@ -102,7 +102,8 @@ def _words(found: Calibration) -> str:
     lines += [_line(card) for card in found.cards]
     surface = found.model.surface
     lines.append(f"Surface k1 {surface.k1:.4f}, k2 {surface.k2:.3f}")
-    lines.append(f"Crowding of the white {found.model.crowding:+.3f}")
+    bent = [f"{t} {b:+.2f}" for t, b in zip(found.model.tints, found.model.bends, strict=True) if b]
+    lines.append(f"Stronger when thinned out: {', '.join(bent) or 'not fitted'}")
     median = found.median()
     if median is None:
         lines.append("No card could be spared to check the model; draw down another mixture.")
@@ -129,7 +130,7 @@ def _data(found: Calibration) -> dict[str, object]:
         "white": model.tints[model.white],
         "k1": round(model.surface.k1, 5),
         "k2": round(model.surface.k2, 4),
-        "crowding": round(model.crowding, 4),
+        "bends": [round(float(b), 4) + 0.0 for b in model.bends],
         "scatter_per_micron": _rounded(model.scatter_per_micron, 5),
         "median_fitted": _rounded(found.median(left_out=False)),
         "median_left_out": _rounded(found.median()),

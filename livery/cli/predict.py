@@ -111,7 +111,7 @@ def _words(found: Prediction, lamps: tuple[str, ...], film: float) -> str:
         "Lab {:6.2f} {:6.2f} {:6.2f}".format(*lab) + f" under {lamp}"
         for lab, lamp in zip(found.labs, lamps, strict=True)
     ]
-    lines.append(f"A card may miss that by about {found.expected_miss:.1f} DeltaE00.")
+    lines.append(f"A card lies within {found.expected_miss:.1f} DeltaE00 of that 95 times in 100.")
     if found.over_black and found.over_white and found.contrast_ratio is not None:
         lines += [
             f"{film:g} microns dry, under {lamps[0]}: contrast ratio {found.contrast_ratio:.3f}",
@@ -151,7 +151,7 @@ def _cards_words(checked: tuple[CardPrediction, ...]) -> str:
     median, worst, within = _summary(checked)
     lines.append(
         f"{len(checked)} cards: DeltaE00 {median:.2f} in the median, {worst:.2f} at worst; "
-        f"{within} missed by no more than was expected."
+        f"{within} lie within the stated uncertainty."
     )
     return "\n".join(lines)
 

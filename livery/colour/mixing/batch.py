@@ -32,7 +32,7 @@ CARD_LAMP = "D65"
 _PER_TINT, _PER_CAN = 0.1, 0.5
 _NEAR_ENOUGH = 0.5
 # A card so many times further from the prediction than was expected may be a slip.
-_UNLIKELY = 3.0
+_UNLIKELY = 1.25
 # So small a share of the batch is none.
 _TRACE = 1e-5
 # A can so full leaves no room for more.

@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import minimize_scalar
 
 from livery.colour.difference import delta_e_00
+from livery.colour.mixing.choose import choose_freed, surface_no_darker
 from livery.colour.mixing.drawdowns import Drawdowns
-from livery.colour.mixing.fit import CROWDING, SURFACE, Problem, TintFit, fit, log_ks_of_reading
+from livery.colour.mixing.fit import Freed, Problem, TintFit, fit, log_ks_of_reading
 from livery.colour.mixing.kubelka_munk import reflectance_from_ks, shares
 from livery.colour.mixing.lessons import Lessons, learn
 from livery.colour.mixing.model import MixingModel, mixed
+from livery.colour.mixing.reliability import of_mixture, reliability
 from livery.colour.mixing.saunderson import GLOSS, Surface, measured_from_internal
 from livery.colour.mixing.viewing import viewing
-from livery.findings import Finding, LiveryError, Severity, fault
+from livery.colour.mixing.white import white_of
+from livery.findings import Finding, LiveryError, Severity
 
 Floats = NDArray[np.float64]
 
@@ -29,7 +32,8 @@ _MOST_SCATTER = 2.0
 # e times beyond the most.
 _PER_MISS, _PER_EXCESS = 0.7, 2.0
 _NEARLY_BLACK = 0.02
-_DOUBTFUL = 1.4
+# So much further in log K/S a weaker card may lie from the white by the noise of both.
+_BACKWARD = 0.15
 _STRENGTH_RANGE = np.log(5.0)
 
 
@@ -37,7 +41,8 @@ _STRENGTH_RANGE = np.log(5.0)
 class CardCheck:
     """How well a card is met: by the fit, and by a fit that never saw it.
 
-    ``left_out`` and ``expected`` (the uncertainty said beforehand) are ``None`` for a
+    ``left_out`` and ``expected`` (the uncertainty stated beforehand, which
+    should hold ``left_out`` 95 times in 100) are ``None`` for a
     card without which a tint would be unknown.
     """
 
@@ -77,48 +82,95 @@ def calibrate(
     Args:
         drawdowns: the cards; at the least a masstone of every tint and one reduction
             of each with white.
-        white: the tint whose scattering is 1; the lightest masstone if left out.
+        white: the tint whose scattering is 1; found from the reductions if left out.
         surface: Saunderson's constants; the start of their fit unless they are held.
-        fit_surface: fit k1 and k2 too.
-        check: fit once more without each card in turn.
+        fit_surface: fit k1 and k2 too where the cards support it.
+        check: fit once more without each card in turn, which also tells how far each tint's
+            mixtures are missed.
         progress: told how many of how many such fits are done.
 
     Raises:
         LiveryError: a tint cannot be told from the cards there are.
     """
-    place = _white(drawdowns, white)
+    place, white_notes = white_of(drawdowns, white)
     _demand_enough(drawdowns, place)
-    free = free_constants(drawdowns, fit_surface)
-    found = _fit(drawdowns, place, surface, free)
-    model = build_model(drawdowns, found, place)
-    view = viewing(drawdowns.wavelengths_nm)
-    seen = view.lab(drawdowns.readings)[:, 0]
-    fitted = delta_e_00(view.lab(model.predict(drawdowns.parts))[:, 0], seen)
+    fitting = _Fitting(drawdowns, place, surface_no_darker(drawdowns.readings, surface))
+    spare = [i for i in range(len(drawdowns.cards)) if _can_spare(drawdowns, i)]
+    freed = choose_freed(fitting.left_out_misses, spare, fit_surface)
+    left_out: dict[int, tuple[float, float]] = {}
+    for done, place_of_card in enumerate(spare if check else [], start=1):
+        left_out[place_of_card] = fitting.check(freed, place_of_card)
+        if progress:
+            progress(done, len(spare))
+    model = fitting.model(freed)
+    fitted = delta_e_00(fitting.view.lab(model.predict(drawdowns.parts))[:, 0], fitting.seen)
     checks = []
     for i, card in enumerate(drawdowns.cards):
-        left_out = expected = None
-        if check and _can_spare(drawdowns, i):
-            fewer = drawdowns.without(i)
-            again = _fit(fewer, place, surface, free, found)
-            other = build_model(fewer, again, place, like=model.lessons)
-            parts = drawdowns.parts[i]
-            left_out = float(delta_e_00(view.lab(other.predict(parts))[0], seen[i]))
-            expected = float(other.uncertainty(parts, view))
-        if progress:
-            progress(i + 1, len(drawdowns.cards))
-        checks.append(CardCheck(card, _mixture(drawdowns, i), float(fitted[i]), left_out, expected))
-    findings = (*drawdowns.findings, *_doubtful(model), *_glowing(drawdowns), *_suspects(checks))
+        missed = expected = None
+        if i in left_out:
+            missed = left_out[i][0]
+            expected = fitting.stated(freed, i)
+        checks.append(CardCheck(card, _mixture(drawdowns, i), float(fitted[i]), missed, expected))
+    findings = (
+        *drawdowns.findings,
+        *white_notes,
+        *_doubtful(drawdowns, model),
+        *_glowing(drawdowns),
+        *_suspects(checks),
+    )
     return Calibration(model, tuple(checks), findings)
 
 
-def free_constants(drawdowns: Drawdowns, fit_surface: bool) -> tuple[int, ...]:
-    """Return which constants of the set are fitted.
+class _Fitting:
+    """Fits of one set of cards, whole and with a card left out."""
 
-    Masstones and one reduction of each tint fix every K and S and no more; only further
-    mixtures can tell how the white's crowding bends them.
-    """
-    bent = _compositions(drawdowns.parts) > 2 * len(drawdowns.tints) - 1
-    return (CROWDING if bent else ()) + (SURFACE if fit_surface else ())
+    def __init__(self, drawdowns: Drawdowns, white: int, surface: Surface) -> None:
+        self.drawdowns, self.white, self.surface = drawdowns, white, surface
+        self.view = viewing(drawdowns.wavelengths_nm)
+        self.seen = self.view.lab(drawdowns.readings)[:, 0]
+        self.uses = drawdowns.parts > 0.0
+        self.uses[:, white] = False
+        self._whole: dict[Freed, tuple[TintFit, MixingModel]] = {}
+        self._checked: dict[Freed, dict[int, tuple[float, float]]] = {}
+
+    def model(self, freed: Freed) -> MixingModel:
+        """Return the model of all cards, as reliable as those left out have shown."""
+        return replace(self._of_all(freed)[1], reliability=tuple(self._reliability(freed, None)))
+
+    def left_out_misses(self, freed: Freed, cards: list[int]) -> Floats:
+        """Return DeltaE00 of the cards, each predicted by a fit that never saw it."""
+        return np.array([self.check(freed, card)[0] for card in cards])
+
+    def check(self, freed: Freed, card: int) -> tuple[float, float]:
+        """Return DeltaE00 of a card left out, and the sensitivity stated of it beforehand."""
+        checked = self._checked.setdefault(freed, {})
+        if card not in checked:
+            found, model = self._of_all(freed)
+            fewer = self.drawdowns.without(card)
+            again = _fit(fewer, self.white, self.surface, freed, found)
+            other = build_model(fewer, again, self.white, like=model.lessons)
+            parts = self.drawdowns.parts[card]
+            missed = delta_e_00(self.view.lab(other.predict(parts))[0], self.seen[card])
+            checked[card] = float(missed), float(other.sensitivity(parts, self.view))
+        return checked[card]
+
+    def stated(self, freed: Freed, card: int) -> float:
+        """Return the uncertainty of a card that was left out, its own miss not looked at."""
+        factors = self._reliability(freed, card)
+        uses = self.uses[card].astype(float)
+        return float(of_mixture(factors, uses) * self._checked[freed][card][1])
+
+    def _reliability(self, freed: Freed, but: int | None) -> Floats:
+        """Return what the cards left out, all but one, say of each tint."""
+        cards = {c: v for c, v in self._checked.get(freed, {}).items() if c != but}
+        missed, stated = np.array(list(cards.values())).reshape(-1, 2).T
+        return reliability(self.uses[list(cards)], missed, stated, len(self.drawdowns.tints))
+
+    def _of_all(self, freed: Freed) -> tuple[TintFit, MixingModel]:
+        if freed not in self._whole:
+            found = _fit(self.drawdowns, self.white, self.surface, freed)
+            self._whole[freed] = found, build_model(self.drawdowns, found, self.white)
+        return self._whole[freed]
 
 
 def build_model(
@@ -134,7 +186,7 @@ def build_model(
     are lessons of nearly the same cards.
     """
     parts = drawdowns.parts
-    optics = mixed(shares(parts), found.k, found.s, white, found.crowding)
+    optics = mixed(shares(parts), found.k, found.s, found.bends)
     log_ks, variance = log_ks_of_reading(drawdowns.readings, found.surface)
     work = shares(parts * (found.k + found.s).mean(axis=1))
     return MixingModel(
@@ -145,7 +197,7 @@ def build_model(
         white,
         found.surface,
         learn(work, log_ks - np.log(optics.k / optics.s), variance, like),
-        found.crowding,
+        found.bends,
         _doubts(drawdowns, found, white),
         _scatter_per_micron(drawdowns, found, white) or scatter_per_micron,
     )
@@ -157,7 +209,7 @@ def _doubts(drawdowns: Drawdowns, found: TintFit, white: int) -> tuple[float, ..
     It grows with what the optics miss the tint's own cards by, and where they meet them
     only by making it scatter beyond what any pigment beside white does.
     """
-    optics = mixed(shares(drawdowns.parts), found.k, found.s, white, found.crowding)
+    optics = mixed(shares(drawdowns.parts), found.k, found.s, found.bends)
     predicted = measured_from_internal(reflectance_from_ks(optics.k / optics.s), found.surface)
     view = viewing(drawdowns.wavelengths_nm)
     miss = delta_e_00(view.lab(predicted)[:, 0], view.lab(drawdowns.readings)[:, 0])
@@ -195,36 +247,12 @@ def _fit(
     drawdowns: Drawdowns,
     white: int,
     surface: Surface,
-    free: tuple[int, ...],
+    freed: Freed,
     start: TintFit | None = None,
 ) -> TintFit:
     step = float(drawdowns.wavelengths_nm[1] - drawdowns.wavelengths_nm[0])
-    problem = Problem(shares(drawdowns.parts), drawdowns.readings, white, step, free)
+    problem = Problem(shares(drawdowns.parts), drawdowns.readings, white, step, freed)
     return fit(problem, surface, start)
-
-
-def _white(drawdowns: Drawdowns, name: str) -> int:
-    if name:
-        names = [tint.casefold() for tint in drawdowns.tints]
-        if name.casefold() in names:
-            return names.index(name.casefold())
-        raise fault(
-            "calibrate-white",
-            f"There is no tint {name!r} in the drawdowns.",
-            f"Write one of: {', '.join(drawdowns.tints)}.",
-        )
-    used = drawdowns.parts > 0
-    alone = used.sum(axis=1) == 1
-    common = int(np.argmax(used.sum(axis=0)))
-    if not used[alone, common].any():
-        raise fault(
-            "calibrate-white",
-            f"{drawdowns.tints[common]} is on most cards and on none by itself; if it is the "
-            "white, its scattering cannot be told.",
-            f"Add a drawdown of {drawdowns.tints[common]} alone, or name the white with --white.",
-        )
-    lightest = int(np.argmax(np.where(alone, drawdowns.readings.mean(axis=1), -1.0)))
-    return int(np.argmax(drawdowns.parts[lightest]))
 
 
 def _demand_enough(drawdowns: Drawdowns, white: int) -> None:
@@ -258,18 +286,42 @@ def _mixture(drawdowns: Drawdowns, card: int) -> tuple[tuple[str, float], ...]:
     return tuple((t, float(p)) for t, p in zip(drawdowns.tints, row, strict=True) if p > 0)
 
 
-def _doubtful(model: MixingModel) -> list[Finding]:
+def _doubtful(drawdowns: Drawdowns, model: MixingModel) -> list[Finding]:
+    """Return a warning of each tint whose stronger card reads nearer the white than a weaker."""
     return [
         Finding(
             "calibrate-doubtful",
-            f"The cards of {tint} do not agree with each other: no mixture of absorption and "
-            "scattering gives them all.",
+            f"The cards of {tint} do not agree with each other: more of it with "
+            f"{drawdowns.tints[model.white]} reads nearer to {drawdowns.tints[model.white]}.",
             "Check that masstone and reduction are not swapped and that the parts are right.",
             Severity.WARNING,
         )
-        for tint, doubt in zip(model.tints, model.doubts, strict=True)
-        if doubt > _DOUBTFUL
+        for i, tint in enumerate(drawdowns.tints)
+        if i != model.white and _backward(drawdowns, i, model)
     ]
+
+
+def _backward(drawdowns: Drawdowns, tint: int, model: MixingModel) -> bool:
+    """Return whether of two cards of a tint and white the stronger one is the nearer to white.
+
+    Nearness is by log K/S where the stronger card differs most from white, as that is where
+    the tint absorbs.
+    """
+    others = np.delete(drawdowns.parts, [tint, model.white], axis=1).sum(axis=1)
+    own = np.flatnonzero((drawdowns.parts[:, tint] > 0) & (others == 0))
+    white = np.flatnonzero(shares(drawdowns.parts)[:, model.white] == 1.0)
+    if not white.size:
+        return False
+    log_ks, _ = log_ks_of_reading(drawdowns.readings, model.surface)
+    away = log_ks[own] - log_ks[white].mean(axis=0)
+    share = shares(drawdowns.parts[own])[:, tint]
+    telling = np.argsort(-np.abs(away).max(axis=0))[: max(3, away.shape[1] // 4)]
+    size = away[:, telling].mean(axis=1)
+    return any(
+        share[i] > 1.5 * share[j] and size[j] - size[i] > _BACKWARD
+        for i in range(own.size)
+        for j in range(own.size)
+    )
 
 
 def _glowing(drawdowns: Drawdowns) -> list[Finding]:
@@ -307,7 +359,7 @@ def _scatter_per_micron(drawdowns: Drawdowns, found: TintFit, white: int) -> flo
     """Return the white's scattering per micron, the median over films and wavelengths."""
     ratios = []
     for film in drawdowns.films:
-        optics = mixed(shares(film.parts), found.k, found.s, white, found.crowding)
+        optics = mixed(shares(film.parts), found.k, found.s, found.bends)
         ratios.append(film.per_micron.s / optics.s)
     values = np.concatenate(ratios) if ratios else np.array([])
     values = values[np.isfinite(values)]

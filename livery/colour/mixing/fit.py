@@ -19,8 +19,8 @@ from numpy.typing import NDArray
 from scipy.linalg import solveh_banded
 from scipy.optimize import nnls
 
-from livery.colour.mixing.kubelka_munk import ks_from_reflectance, reflectance_from_ks
-from livery.colour.mixing.model import mixed
+from livery.colour.mixing.kubelka_munk import ks_from_reflectance, reflectance_from_ks, shares
+from livery.colour.mixing.model import mixed, worths
 from livery.colour.mixing.saunderson import (
     Surface,
     internal_from_measured,
@@ -42,25 +42,30 @@ _K_STEP, _S_STEP = 1.0, 0.12
 # Pseudo-Huber over whole cards: one this many deviations off pulls less than its square.
 _HUBER = 3.0
 _MOST_ROUNDS = 60
+_STEP = 1e-5
 # From the fit of all cards but one more the way is short.
 _ROUNDS_FROM_NEAR = 6
 
-# Crowded titanium white scatters less for its weight than thinned out; by how much, from
-# memory and cautiously.
-_CROWDING_EXPECTED = 0.2
-# Crowding, k1 and k2 as a vector, with their spreads.
-CROWDING, SURFACE = (0,), (1, 2)
-_GLOBAL_SPREAD = np.array([0.2, 0.003, 0.06])
-_GLOBAL_STEP = 1e-5
+# A tint thinned out is worth 1 + bend (1 - share) times its weight (see model.mixed): the
+# spread of bends about none, of k1 and of k2 about what is published.
+_BEND_SPREAD, _K1_SPREAD, _K2_SPREAD = 0.15, 0.003, 0.06
+
+
+@dataclass(frozen=True, slots=True)
+class Freed:
+    """Which constants of a set are fitted beside K and S: the bends, the surface or both."""
+
+    bends: bool = False
+    surface: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class TintFit:
-    """K and S (tints, wavelengths) with the crowding and the surface they go with."""
+    """K and S (tints, wavelengths) with the bends (tints) and the surface they go with."""
 
     k: Floats
     s: Floats
-    crowding: float
+    bends: Floats
     surface: Surface
 
 
@@ -72,7 +77,7 @@ class Problem:
     readings: Floats
     white: int
     step_nm: float
-    free: tuple[int, ...] = ()
+    freed: Freed = Freed()
 
 
 def reading_noise(reading: Floats) -> Floats:
@@ -96,7 +101,7 @@ def fit(problem: Problem, surface: Surface, start: TintFit | None = None) -> Tin
     search = _Search(problem, surface)
     n = problem.shares.shape[1]
     logs = np.log(np.concatenate([first.k, first.s])).T
-    extra = _extra_of(first)
+    extra = np.append(first.bends, [first.surface.k1, first.surface.k2])
     damping, loss = 1e-3, search.loss(logs, extra)
     for _ in range(_ROUNDS_FROM_NEAR if start else _MOST_ROUNDS):
         move, extra_move = search.step(logs, extra, damping)
@@ -112,8 +117,8 @@ def fit(problem: Problem, surface: Surface, start: TintFit | None = None) -> Tin
             damping *= 8.0
             if damping > 1e6:
                 break
-    crowding, fitted = _from_extra(extra, surface)
-    return TintFit(np.exp(logs[:, :n].T), np.exp(logs[:, n:].T), crowding, fitted)
+    bends, fitted = search.parted(extra)
+    return TintFit(np.exp(logs[:, :n].T), np.exp(logs[:, n:].T), bends, fitted)
 
 
 def _walowit(problem: Problem, surface: Surface) -> TintFit:
@@ -134,41 +139,43 @@ def _walowit(problem: Problem, surface: Surface) -> TintFit:
         found, _ = nnls(np.vstack([a, ridge]), b, maxiter=50 * a.shape[1])
         k[:, w], s[white, w] = found[:n], 1.0
         s[others, w] = found[n:]
-    return TintFit(np.clip(k, 1e-4, 1e3), np.clip(s, 1e-3, 1e2), _CROWDING_EXPECTED, surface)
-
-
-def _extra_of(fit: TintFit) -> Floats:
-    return np.array([fit.crowding, fit.surface.k1, fit.surface.k2])
-
-
-def _from_extra(extra: Floats, given: Surface) -> tuple[float, Surface]:
-    crowding, k1, k2 = (float(v) for v in extra)
-    return max(crowding, -0.9), replace(given, k1=min(max(k1, 0.0), 0.2), k2=min(max(k2, 0.0), 0.9))
+    return TintFit(np.clip(k, 1e-4, 1e3), np.clip(s, 1e-3, 1e2), np.zeros(n), surface)
 
 
 class _Search:
-    """Residuals, slopes and damped steps of one problem."""
+    """Residuals, slopes and damped steps of one problem.
+
+    Beside the logarithms of K and S there are ``extra`` numbers: the bends, k1 and k2.
+    """
 
     def __init__(self, problem: Problem, surface: Surface) -> None:
         self.problem, self.given = problem, surface
-        self.free = list(problem.free)
-        self.expected = np.array([_CROWDING_EXPECTED, surface.k1, surface.k2])
+        n = problem.shares.shape[1]
+        self.expected = np.append(np.zeros(n), [surface.k1, surface.k2])
+        self.spread = np.append(np.full(n, _BEND_SPREAD), [_K1_SPREAD, _K2_SPREAD])
+        free = np.repeat([problem.freed.bends, problem.freed.surface], [n, 2])
+        self.free = np.flatnonzero(free)
         luminance = problem.readings.mean(axis=1, keepdims=True)
         seen = _SEEN * np.maximum(luminance, 1e-3) ** (2.0 / 3.0)
         self.sigma = np.sqrt(_NOISE**2 + seen**2)
-        n = problem.shares.shape[1]
         self.wish = np.repeat([_K_EXPECTED, _S_EXPECTED], n)
         self.pull = np.repeat([_K_SPREAD**-2.0, _S_SPREAD**-2.0], n)
         self.wish[n + problem.white], self.pull[n + problem.white] = 0.0, 1e8
         per_step = 10.0 / problem.step_nm
         self.rough = np.repeat([_K_STEP**-2.0, _S_STEP**-2.0], n) * per_step
 
+    def parted(self, extra: Floats) -> tuple[Floats, Surface]:
+        """Return the bends and the surface among the extra numbers, within their limits."""
+        bends, (k1, k2) = np.clip(extra[:-2], -0.9, 3.0), (float(v) for v in extra[-2:])
+        surface = replace(self.given, k1=min(max(k1, 0.0), 0.2), k2=min(max(k2, 0.0), 0.9))
+        return bends, surface
+
     def predict(self, logs: Floats, extra: Floats) -> Floats:
         """Return readings (cards, wavelengths)."""
         n = self.problem.shares.shape[1]
-        crowding, surface = _from_extra(extra, self.given)
+        bends, surface = self.parted(extra)
         k, s = np.exp(logs[:, :n].T), np.exp(logs[:, n:].T)
-        found = mixed(self.problem.shares, k, s, self.problem.white, crowding)
+        found = mixed(self.problem.shares, k, s, bends)
         return measured_from_internal(reflectance_from_ks(found.k / found.s), surface)
 
     def _chi_square(self, predicted: Floats) -> Floats:
@@ -181,7 +188,7 @@ class _Search:
         cards = 2.0 * size * _HUBER**2 * (np.sqrt(1.0 + chi / _HUBER**2) - 1.0).sum()
         wishes = (self.pull * (logs - self.wish) ** 2).sum()
         roughness = (self.rough * np.diff(logs, axis=0) ** 2).sum()
-        strayed = (((extra - self.expected) / _GLOBAL_SPREAD) ** 2).sum()
+        strayed = (((extra - self.expected) / self.spread) ** 2).sum()
         return float(cards + wishes + roughness + strayed)
 
     def step(self, logs: Floats, extra: Floats, damping: float) -> tuple[Floats, Floats]:
@@ -201,13 +208,13 @@ class _Search:
         right[:-1] += tension
         right[1:] -= tension
         banded = _banded(blocks, self.pull, self.rough, damping)
-        if not self.free:
+        if not self.free.size:
             return solveh_banded(banded, right.ravel(), lower=True).reshape(size, width), 0 * extra
-        across = self._extra_slopes(logs, extra, predicted) * root
+        across = self._extra_slopes(logs, extra) * root
         border = (turned @ across).reshape(size * width, -1)
-        corner = np.einsum("ldg,ldh->gh", across, across)
-        tied = _GLOBAL_SPREAD[self.free] ** -2.0
-        below = np.einsum("ldg,ldx->g", across, miss)
+        corner = (across.transpose(0, 2, 1) @ across).sum(axis=0)
+        tied = self.spread[self.free] ** -2.0
+        below = (across.transpose(0, 2, 1) @ miss).sum(axis=0)[:, 0]
         below -= tied * (extra - self.expected)[self.free]
         solved = solveh_banded(banded, np.column_stack([right.ravel(), border]), lower=True)
         schur = corner + np.diag(tied * (1.0 + damping)) - border.T @ solved[:, 1:]
@@ -219,29 +226,45 @@ class _Search:
     def _slopes(self, logs: Floats, extra: Floats) -> Floats:
         """Return d reading / d log K, d log S as (wavelengths, cards, 2 tints)."""
         n = self.problem.shares.shape[1]
-        crowding, surface = _from_extra(extra, self.given)
-        share, white = self.problem.shares, self.problem.white
+        bends, surface = self.parted(extra)
         k, s = np.exp(logs[:, :n]), np.exp(logs[:, n:])
-        unit = np.eye(n)
-        worth = mixed(share, unit, unit, white, crowding).k
+        worth = worths(self.problem.shares, bends)
         top, bottom = worth @ k.T, worth @ s.T
-        ks = top / bottom
-        inside = reflectance_from_ks(ks)
-        per_log = -ks * inside / np.sqrt(ks * (ks + 2.0)) * measured_slope(inside, surface)
-        found = np.empty((len(k), len(share), 2 * n))
+        per_log = _per_log_ks(top / bottom, surface)
+        found = np.empty((len(k), len(worth), 2 * n))
         np.multiply(worth, k[:, None, :], out=found[:, :, :n])
         np.multiply(worth, s[:, None, :], out=found[:, :, n:])
         found[:, :, :n] *= (per_log / top).T[:, :, None]
         found[:, :, n:] *= (-per_log / bottom).T[:, :, None]
         return found
 
-    def _extra_slopes(self, logs: Floats, extra: Floats, predicted: Floats) -> Floats:
-        found = []
-        for i in self.free:
-            moved = extra.copy()
-            moved[i] += _GLOBAL_STEP
-            found.append((self.predict(logs, moved) - predicted).T / _GLOBAL_STEP)
-        return np.stack(found, axis=2)
+    def _extra_slopes(self, logs: Floats, extra: Floats) -> Floats:
+        """Return d reading / d extra, of those that are free, as (wavelengths, cards, free)."""
+        n = self.problem.shares.shape[1]
+        bends, surface = self.parted(extra)
+        k, s = np.exp(logs[:, :n]), np.exp(logs[:, n:])
+        worth = worths(self.problem.shares, bends)
+        top, bottom = worth @ k.T, worth @ s.T
+        ks = top / bottom
+        per_log = _per_log_ks(ks, surface)
+        # d log(K/S) by d worth of each tint, (wavelengths, cards, tints).
+        by_worth = k[:, None, :] / top.T[:, :, None] - s[:, None, :] / bottom.T[:, :, None]
+        by_worth *= per_log.T[:, :, None]
+        found = np.zeros((len(k), len(worth), extra.size))
+        share = shares(self.problem.shares)
+        found[:, :, :n] = by_worth * (share * (1.0 - share))
+        inside = reflectance_from_ks(ks)
+        for i, name in enumerate(("k1", "k2")):
+            step = replace(surface, **{name: getattr(surface, name) + _STEP})
+            moved = measured_from_internal(inside, step) - measured_from_internal(inside, surface)
+            found[:, :, n + i] = moved.T / _STEP
+        return found[:, :, self.free]
+
+
+def _per_log_ks(ks: Floats, surface: Surface) -> Floats:
+    """Return d reading / d log K/S."""
+    inside = reflectance_from_ks(ks)
+    return np.asarray(-ks * inside / np.sqrt(ks * (ks + 2.0)) * measured_slope(inside, surface))
 
 
 def _banded(blocks: Floats, pull: Floats, rough: Floats, damping: float) -> Floats:

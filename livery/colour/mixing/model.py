@@ -11,6 +11,7 @@ from livery.colour.difference import delta_e_00
 from livery.colour.mixing.kubelka_munk import Coefficients, reflectance_from_ks, shares
 from livery.colour.mixing.lessons import Lessons
 from livery.colour.mixing.products import product
+from livery.colour.mixing.reliability import UNCHECKED, of_mixture
 from livery.colour.mixing.saunderson import Surface, measured_from_internal
 from livery.colour.mixing.viewing import Viewing
 
@@ -18,8 +19,7 @@ Floats = NDArray[np.float64]
 
 # Standard deviations of what a card strays by: the mirror reflection of its surface, the
 # strength and, where no card near tells, the scattering of each tint (natural logarithms),
-# and whatever else (DeltaE00).  Set so that on invented sets about as rough as measured
-# ones some two in three misses come within what is said.
+# and whatever else (DeltaE00).
 _GLOSS, _APART = 0.006, 0.4
 _WEIGHING, _STRENGTH, _SCATTERING = 0.07, 0.2, 0.6
 
@@ -31,10 +31,11 @@ class MixingModel:
     ``k`` and ``s`` are (tints, wavelengths) relative to the scattering of the white,
     whose place among the tints is ``white``.  ``scatter_per_micron`` turns them into
     true coefficients where a film of known thickness was read, else it is ``None``.
-    ``crowding``: particles of white hinder each other when close, so that a white is
-    worth 1 + crowding (1 - share) times as much when thinned out as by itself.
+    ``bends`` (tints): a tint thinned out is worth 1 + bend (1 - share) times its share;
+    particles hinder each other when close (white), or part as they are ground in (tints).
     ``doubts`` (tints) is the DeltaE00 by which mixtures of a tint may miss besides, its
-    own cards not agreeing with each other; none if empty.
+    own cards not agreeing with each other; none if empty.  ``reliability`` (tints) is what
+    :func:`livery.colour.mixing.reliability.reliability` learnt; the usual if empty.
     """
 
     tints: tuple[str, ...]
@@ -44,13 +45,14 @@ class MixingModel:
     white: int
     surface: Surface
     lessons: Lessons
-    crowding: float = 0.0
+    bends: Floats
     doubts: tuple[float, ...] = ()
     scatter_per_micron: float | None = None
+    reliability: tuple[float, ...] = ()
 
     def coefficients(self, parts: ArrayLike) -> Coefficients:
         """Return K and S (..., wavelengths) of parts by weight (..., tints), without lessons."""
-        return mixed(shares(parts), self.k, self.s, self.white, self.crowding)
+        return mixed(np.asarray(parts, float), self.k, self.s, self.bends)
 
     def predict(self, parts: ArrayLike) -> Floats:
         """Return the expected reading (..., wavelengths) of parts by weight (..., tints).
@@ -70,7 +72,15 @@ class MixingModel:
         return shares(np.asarray(parts, float) * (self.k + self.s).mean(axis=1))
 
     def uncertainty(self, parts: ArrayLike, view: Viewing) -> Floats:
-        """Return the DeltaE00 (...) by which a card may well miss the prediction.
+        """Return the DeltaE00 (...) from its prediction that holds a card 95 times in 100."""
+        p = np.asarray(parts, float)
+        uses = (p > 0.0).astype(float)
+        uses[..., self.white] = 0.0
+        factors = np.array(self.reliability or (UNCHECKED,) * len(self.tints))
+        return np.asarray(of_mixture(factors, uses) * self.sensitivity(p, view))
+
+    def sensitivity(self, parts: ArrayLike, view: Viewing) -> Floats:
+        """Return the DeltaE00 (...) that the usual slips move a mixture by.
 
         Each tint in turn is stronger or weaker than it should be, and scatters more or
         less: the less so the nearer the mixture is to a card that was read.  A hand's
@@ -107,9 +117,13 @@ class MixingModel:
         return measured_from_internal(reflectance_from_ks(ks), self.surface)
 
 
-def mixed(share: Floats, k: Floats, s: Floats, white: int, crowding: float) -> Coefficients:
-    """Return K and S of shares (..., tints), the white's worth bent by crowding."""
-    if crowding:
-        share = share.copy()
-        share[..., white] *= 1.0 + crowding * (1.0 - share[..., white])
-    return Coefficients(product(share, k), product(share, s))
+def mixed(parts: Floats, k: Floats, s: Floats, bends: Floats) -> Coefficients:
+    """Return K and S of parts (..., tints), each tint's worth bent by how far it is thinned."""
+    worth = worths(parts, bends)
+    return Coefficients(product(worth, k), product(worth, s))
+
+
+def worths(parts: Floats, bends: Floats) -> Floats:
+    """Return what parts (..., tints) are worth: their shares times 1 + bend (1 - share)."""
+    share = shares(parts)
+    return np.asarray(share * (1.0 + bends * (1.0 - share)))

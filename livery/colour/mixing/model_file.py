@@ -16,7 +16,7 @@ from livery.findings import fault
 
 Floats = NDArray[np.float64]
 
-_KIND = "livery mixing model 1"
+_KIND = "livery mixing model 2"
 _DIGITS = 6
 
 
@@ -33,8 +33,9 @@ def model_text(model: MixingModel) -> str:
             "k2": _number(model.surface.k2),
             "specular_included": model.surface.specular_included,
         },
-        "crowding": _number(model.crowding),
+        "bends": _listed(model.bends),
         "doubts": [_number(v) for v in model.doubts],
+        "reliability": [_number(v) for v in model.reliability],
         "scatter_per_micron": model.scatter_per_micron,
         "k": _listed(model.k),
         "s": _listed(model.s),
@@ -95,9 +96,10 @@ def _model(data: dict[str, Any]) -> MixingModel:
         tints.index(data["white"]),
         Surface(**data["surface"]),
         lessons,
-        data["crowding"],
+        np.array(data["bends"], float),
         tuple(data["doubts"]),
         data["scatter_per_micron"],
+        tuple(data["reliability"]),
     )
 
 

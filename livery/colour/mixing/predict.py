@@ -12,13 +12,11 @@ from livery.colour.mixing.film import labs_over_grounds
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.opacity import contrast_ratio
 from livery.colour.mixing.record import parts_of
+from livery.colour.mixing.reliability import DOUBTFUL
 from livery.colour.mixing.viewing import Viewing, viewing
 from livery.colour.value import Triple, triple
 
 Mixture = tuple[tuple[str, float], ...]
-
-DOUBTFUL = 3.0
-"""DeltaE00 of expected miss above which a prediction is called doubtful beforehand."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +39,7 @@ class Prediction:
 
 @dataclass(frozen=True, slots=True)
 class CardPrediction:
-    """A card that was read, how far the prediction missed it and how far it was expected to."""
+    """A card that was read, how far the prediction missed it, and its uncertainty."""
 
     card: str
     mixture: Mixture

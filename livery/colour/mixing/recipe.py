@@ -14,6 +14,7 @@ from livery.colour.difference import delta_e_00
 from livery.colour.mixing.kubelka_munk import shares
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.opacity import contrast_ratio, thickness_to_hide
+from livery.colour.mixing.reliability import DOUBTFUL
 from livery.colour.mixing.search import Found, Target, find_mixtures
 from livery.colour.mixing.shelf import Shelf
 from livery.colour.mixing.smoothest import reflectance_from_lab
@@ -26,9 +27,9 @@ Floats = NDArray[np.float64]
 # Below this the eye sees no difference between cards side by side (common practice).
 _UNSEEN = 0.5
 _FAR = 3.0
-# What a spectral miss the size of the noise and an expected miss of 1 count in DeltaE00
+# What a spectral miss the size of the noise and an uncertainty of 1 count in DeltaE00
 # between recipes.
-_SPECTRAL_COUNTS, _DOUBT_COUNTS = 0.02, 0.3
+_SPECTRAL_COUNTS, _DOUBT_COUNTS = 0.02, 0.15
 # A reading met at every wavelength to this share of its noise is no accident: the target
 # was mixed from these tints, which is worth going to any number of them.
 _IDENTICAL, _IDENTITY_COUNTS = 0.3, 1.5
@@ -75,8 +76,8 @@ class Recipe:
     """A mixture as measured out, and what is expected of it.
 
     ``delta_e_exact`` and ``delta_e`` are DeltaE00 under each lamp before and after
-    rounding to the scale; ``expected_miss`` is the DeltaE00 by which a card may miss
-    the prediction.  ``contrast_ratio`` is that of ``film_um`` of dry paint and
+    rounding to the scale; ``expected_miss`` is the DeltaE00 from
+    the prediction within which a card lies 95 times in 100.  ``contrast_ratio`` is that of ``film_um`` of dry paint and
     ``hiding_um`` the film that hides; both ``None`` where the shelf does not say how
     strongly its white scatters.
     """
@@ -414,7 +415,7 @@ def _remarks(draft: _Draft, bench: _RecipeMaker, spread: float) -> list[Finding]
             "The colour may be beyond these tints: add a cleaner tint of that hue, or allow more.",
         ),
         (
-            best.expected_miss > _FAR,
+            best.expected_miss > DOUBTFUL,
             "recipe-doubt",
             "No card near this mixture has been read, so its prediction is a rough one.",
             "Mix a little first, spray a card and record it with livery adjust-batch.",
@@ -436,7 +437,7 @@ def _remarks(draft: _Draft, bench: _RecipeMaker, spread: float) -> list[Finding]
     proof = Finding(
         "recipe-test-card",
         "A prediction is no proof: spray a test card, let it dry, and judge that.",
-        f"This recipe's card may miss its prediction by about {best.expected_miss:.1f} DeltaE00.",
+        f"Its card lies within {best.expected_miss:.1f} DeltaE00 of its prediction 95 times in 100.",
         Severity.NOTE,
     )
     warnings = [Finding(c, m, r, Severity.WARNING) for true, c, m, r in cases if true]

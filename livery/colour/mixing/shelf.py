@@ -35,8 +35,9 @@ from numpy.typing import NDArray
 from pydantic import Field
 
 from livery.colour.mixing.calibrate import build_model
+from livery.colour.mixing.choose import surface_no_darker
 from livery.colour.mixing.drawdowns import Drawdowns
-from livery.colour.mixing.fit import SURFACE, Problem, fit
+from livery.colour.mixing.fit import Problem, fit
 from livery.colour.mixing.kubelka_munk import shares
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.saunderson import Surface
@@ -160,8 +161,9 @@ def model_from_shelf(shelf: Shelf) -> MixingModel:
     d = shelf.drawdowns
     white = d.tints.index(shelf.white)
     step = float(d.wavelengths_nm[1] - d.wavelengths_nm[0])
-    problem = Problem(shares(d.parts), d.readings, white, step, SURFACE)
-    model = build_model(d, fit(problem, shelf.surface), white, shelf.scatter_per_micron)
+    problem = Problem(shares(d.parts), d.readings, white, step)
+    surface = surface_no_darker(d.readings, shelf.surface)
+    model = build_model(d, fit(problem, surface), white, shelf.scatter_per_micron)
     return at_strengths(model, shelf)
 
 

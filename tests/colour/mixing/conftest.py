@@ -10,7 +10,10 @@ are synthetic: no real pigment was measured.
 
 from __future__ import annotations
 
+import importlib.util
+import sys
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -19,6 +22,13 @@ from livery.colour.mixing.drawdowns import Drawdowns
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.shelf import Shelf, model_from_shelf, read_shelf
 from livery.data_folder import data_folder
+
+_spec = importlib.util.spec_from_file_location(
+    "paint_sets", Path(__file__).parent / "paint_sets.py"
+)
+_paint_sets = importlib.util.module_from_spec(_spec)
+sys.modules["paint_sets"] = _paint_sets
+_spec.loader.exec_module(_paint_sets)
 
 WAVELENGTHS = np.arange(400.0, 701.0, 10.0)
 INDEX = 1.5
@@ -223,3 +233,9 @@ def demo_shelf() -> Shelf:
 @pytest.fixture(scope="session")
 def demo_model(demo_shelf: Shelf) -> MixingModel:
     return model_from_shelf(demo_shelf)
+
+
+@pytest.fixture(scope="session")
+def paint_sets():
+    """The module of invented paint sets with published moments."""
+    return _paint_sets
