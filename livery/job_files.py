@@ -85,16 +85,20 @@ def files_of(
         dxf, pdf = dxf_bytes(drawing), pdf_bytes([drawing])
         check_sheet(sheet, files[f"{sheet.name}.svg"], dxf, pdf)
         files |= {f"{sheet.name}.dxf": dxf, f"{sheet.name}.pdf": pdf}
+    marked_out = {
+        panel.name: setting_out(panel, model.job.title, model.job.paper)
+        for panel in examined.plan.panels
+    }
     for panel in examined.plan.panels:
         page = template(panel)
         files[f"{page.name}.pdf"] = tiled_pdf(page, model.job.paper)
-        marked_out = setting_out(panel, model.job.title, model.job.paper)
-        files[f"{marked_out.name}.pdf"] = pdf_bytes([marked_out])
+        files[f"{marked_out[panel.name].name}.pdf"] = pdf_bytes([marked_out[panel.name]])
     _add_vehicles(files, lines, examined, colours)
-    for stencil in stencil_sheets(examined.plan, model):
-        say(stencil.name)
-        files[f"{stencil.name}.svg"] = svg_text(stencil).encode()
-        files[f"{stencil.name}.dxf"] = dxf_bytes(stencil)
+    stencils = tuple(stencil_sheets(examined.plan, model))
+    for stencil in stencils:
+        say(stencil.drawing.name)
+        files[f"{stencil.drawing.name}.svg"] = svg_text(stencil.drawing).encode()
+        files[f"{stencil.drawing.name}.dxf"] = dxf_bytes(stencil.drawing)
     for plate in examined.plan.plates:
         say(f"plate {plate.name}")
         files |= plate_files(plate, colours, model.job.paper)
@@ -108,13 +112,11 @@ def files_of(
         lines |= dict.fromkeys(paint_card.missing)
     files["sizes.csv"] = size_csv(examined.plan.sizes).encode()
     files["sizes.txt"] = size_text(examined.plan.sizes).encode()
-    record = making_record(
-        model, colours, making.coats, making.sheets, making.artworks, making.drawings
-    )
-    files["making.json"] = record_text(record).encode()
     say("coat sheets, film list and quantities")
     files |= papers(making)
     files["job-book.pdf"] = pdf_bytes(job_book_pages(making, examined.colours, examined.book))
+    record = making_record(making, stencils, marked_out, files)
+    files["making.json"] = record_text(record).encode()
     return files, tuple(lines)
 
 

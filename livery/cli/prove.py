@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 import click
 
 from livery.cli._say import echo, say_json, say_progress
+from livery.prove.check import CHANGED
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from livery.findings import Finding
     from livery.prove.panel import PanelProof
@@ -28,8 +29,13 @@ def command(folder: Path, as_json: bool) -> None:
     sprays and sticks them coat by coat and piece by piece, and holds every panel
     against its elevation. Whatever differs over 0.25 mm or more is told with its place,
     in mm from the panel's lower left corner, and ringed in a picture,
-    proof-PANEL.png, written beside the files. Cut files and the bars of templates
-    are measured.
+    proof-PANEL.png, written beside the files.
+
+    Every file is held against its digest in making.json, so that any change shows, and
+    then measured: drawings, cut files, stencils, plates and templates contour by contour,
+    lists and tables line by line, against the record, the elevation and each other. What
+    is not read is named. Digests guard against accident, not against someone who changes
+    files and record together; the measuring does not need them.
 
     The exit status is 0 where everything holds and 1 where anything does not.
     """
@@ -69,17 +75,32 @@ def _panel_line(panel: PanelProof, picture: str | None) -> str:
     return _line(panel.name, panel.findings) + see
 
 
-def _file_lines(proof: Proof) -> list[str]:
-    wrong = [_line(f.name, f.findings) for f in proof.files if not f.holds]
-    return wrong or [f"{len(proof.files)} files measured: hold"]
+def _file_lines(proof: Proof) -> Iterator[str]:
+    """Yield a line for every file that does not hold, then what holds and what was not read."""
+    for one in proof.files:
+        if not one.holds:
+            yield _line(one.name, one.findings)
+    holding = sum(one.holds for one in proof.files)
+    yield f"{holding} of {len(proof.files)} files hold: each is as it was built, and measured"
+    unread: dict[str, list[str]] = {}
+    for name, what in proof.unread.items():
+        unread.setdefault(what, []).append(name)
+    for what, names in unread.items():
+        yield f"not read, {what}: {', '.join(names)}"
+    if proof.others:
+        yield f"not of this build: {', '.join(proof.others)}"
 
 
 def _line(name: str, findings: Sequence[Finding]) -> str:
-    """Return one line on a panel or a file: that it holds, or the first that keeps it from it."""
+    """Return one line on a panel or a file: that it holds, or the first that keeps it from it.
+
+    That a file was changed is followed by what in it was.
+    """
     if not findings:
         return f"{name}: holds"
-    first = findings[0].message.removeprefix(name).lstrip(":, ")
-    more = f"; and {len(findings) - 1} more" if len(findings) > 1 else ""
+    shown = 2 if findings[0].code == CHANGED else 1
+    first = "; ".join(f.message.removeprefix(name).lstrip(":, ") for f in findings[:shown])
+    more = f"; and {len(findings) - shown} more" if len(findings) > shown else ""
     return f"{name}: does not hold: {first}{more}"
 
 
@@ -102,4 +123,6 @@ def _data(proof: Proof, folder: Path, pictures: dict[str, str]) -> dict[str, obj
             {"file": f.name, "holds": f.holds, "findings": [x.as_data() for x in f.findings]}
             for f in proof.files
         ],
+        "not_read": [{"file": name, "what": what} for name, what in proof.unread.items()],
+        "not_of_this_build": list(proof.others),
     }

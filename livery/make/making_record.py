@@ -3,7 +3,7 @@
 The record is one JSON object:
 
 ``form``
-    1; raised when the meaning of anything below changes.
+    2; raised when the meaning of anything below changes.
 ``title``, ``unit``
     The job's title, and ``"mm"``: every length and every transform below is in millimetres.
 ``paints``
@@ -16,7 +16,28 @@ The record is one JSON object:
     * ``outline`` and ``openings`` (a list): SVG path text in the panel's coordinates, whose
       origin is the panel's lower left corner, x to the right, **y up**;
     * ``elevation``: ``file`` and ``to_panel``, the picture the panel must end up like;
-    * ``steps``: what is done, in order.
+    * ``steps``: what is done, in order;
+    * ``unseen``: path text of the pieces that change no colour and are not in the picture;
+    * ``lines``: path text of the lines drawn on its template, datums and bends;
+    * ``stencils``: each ``file`` and ``element`` with ``to_panel``, the ``step`` it is painted
+      at, and ``sheet``, the bounds (left, bottom, right, top) of its sheet on the panel;
+    * ``setting_out``: every word and figure of its setting-out sheet.
+
+``plates``
+    Each with ``name``, ``title``, ``making``, the path text of its ``outline``, ``letters`` and
+    ``border``, finished size, as seen from the front; ``lettering`` (``raised`` or ``sunk``),
+    ``thickness_mm`` (back to field), ``relief_mm`` (field to face), ``to_plate`` (what carries
+    its drawing's units to it) and, if it is cast, ``pattern``: ``contraction`` (a share),
+    ``face_mm``, ``back_mm`` and ``edge_mm`` (metal to come off) and ``draft_deg``.
+``sizes``
+    The rows of the size table: ``panel``, ``what``, ``prototype``, ``at_scale_mm``,
+    ``as_fitted_mm`` and ``difference_mm``.
+``files``
+    By name, the SHA-256 of every other file of the build.
+``digest``
+    The SHA-256 of this record without its digest, as JSON with sorted keys and no spaces.
+    Both kinds of digest show damage and changes made by accident; whoever changes a file on
+    purpose can write them anew.
 
 A step has ``step`` (counted from 1 on each panel), ``do``, ``paint``, ``hex`` and
 
@@ -43,46 +64,67 @@ gives the same region).  Spares and marks that are not of the work are not in th
 
 from __future__ import annotations
 
+import hashlib
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from fontTools.misc.transform import Transform
 
-from livery.describe.entries.description import DescriptionModel
-from livery.drawing import Drawing
+from livery.drawing import Drawing, Label
+from livery.geometry.outline import Contour, Outline
 from livery.geometry.path_text import write_path
-from livery.layout.plan import PanelPlan
+from livery.layout.plan import PanelPlan, SizeRow
 from livery.make.coats.mask import cover_element, mask_transform
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats
 from livery.make.drawings.artwork import Artwork, piece_element
 from livery.make.drawings.elevation import elevation_transform
+from livery.make.drawings.plate_files import plate_record
+from livery.make.drawings.stencil_sheet import OPENINGS, StencilSheet
+from livery.make.drawings.template import template_lines
 from livery.make.film.film_sheets import FilmSheet, LaidPart
+from livery.make.making import Making
 from livery.rounding import rounded_value
+from livery.write.label_face import printable
 
-FORM = 1
+FORM = 2
 PATH_DECIMALS = 6
 TRANSFORM_DECIMALS = 9
+SIZE_DECIMALS = 9
+"""So many that a size rounds to the table's hundredths as the table rounds it."""
 
 
 def making_record(
-    model: DescriptionModel,
-    colours: Mapping[str, str],
-    coats: Sequence[PanelCoats],
-    sheets: Sequence[FilmSheet],
-    artworks: Sequence[Artwork],
-    drawings: Mapping[str, Drawing],
+    making: Making,
+    stencils: Sequence[StencilSheet],
+    marked_out: Mapping[str, Drawing],
+    files: Mapping[str, bytes],
 ) -> dict[str, Any]:
-    """Return the record; ``drawings`` holds every drawing that is written as SVG, by name."""
-    return {
+    """Return the record of all that is made.
+
+    ``marked_out`` are the setting-out sheets by panel, ``files`` every other file by name.
+    """
+    model, colours = making.model, making.colours
+    record = {
         "form": FORM,
         "title": model.job.title,
         "unit": "mm",
         "paints": {
             name: {"hex": colours[name], "kind": paint.kind} for name, paint in model.paint.items()
         },
-        "panels": [_panel(one, colours, sheets, artworks, drawings) for one in coats],
+        "panels": [_panel(one, making, stencils, marked_out) for one in making.coats],
+        "plates": [plate_record(plate) for plate in making.plan.plates],
+        "sizes": [_size(row) for row in making.plan.sizes],
+        "files": {name: hashlib.sha256(files[name]).hexdigest() for name in sorted(files)},
     }
+    return record | {"digest": record_digest(record)}
+
+
+def record_digest(record: Mapping[str, Any]) -> str:
+    """Return the SHA-256 of a record, its digest left out, as JSON that has one form only."""
+    content = {key: value for key, value in record.items() if key != "digest"}
+    text = json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return hashlib.sha256(text.encode()).hexdigest()
 
 
 def record_text(record: Mapping[str, Any]) -> str:
@@ -92,29 +134,66 @@ def record_text(record: Mapping[str, Any]) -> str:
 
 def _panel(
     coats: PanelCoats,
-    colours: Mapping[str, str],
-    sheets: Sequence[FilmSheet],
-    artworks: Sequence[Artwork],
-    drawings: Mapping[str, Drawing],
+    making: Making,
+    stencils: Sequence[StencilSheet],
+    marked_out: Mapping[str, Drawing],
 ) -> dict[str, Any]:
-    panel = coats.panel
-    picture = drawings[f"elevation-{panel.name}"]
+    panel, colours = coats.panel, making.colours
+    picture = making.drawings[f"elevation-{panel.name}"]
     box = panel.frame.extent
-    steps = [_spray(c, coats, drawings) for c in coats.coats if not c.is_clear]
-    steps += _laid(panel, sheets, artworks, drawings)
-    steps += [_spray(c, coats, drawings) for c in coats.coats if c.is_clear]
+    clear = {name for name, paint in making.model.paint.items() if paint.kind == "clear"}
+    steps = _steps(coats, making)
     return {
         "name": panel.name,
         "title": panel.title,
         "size": [rounded_value(v, PATH_DECIMALS) for v in (box.width, box.height)],
         "outline": write_path(panel.frame.outline, PATH_DECIMALS),
-        "openings": [write_path(k.outline, PATH_DECIMALS) for k in panel.keep_outs if k.is_opening],
+        "openings": _paths(k.outline for k in panel.keep_outs if k.is_opening),
         "elevation": _where(picture, elevation_transform(panel).inverse()),
         "steps": [
-            {"step": i, "do": s.pop("do"), "paint": s["paint"], "hex": colours[s["paint"]]} | s
+            {"step": i, "do": s["do"], "paint": s["paint"], "hex": colours[s["paint"]]} | s
             for i, s in enumerate(steps, start=1)
         ],
+        "unseen": _paths(p.outline for p in panel.pieces if p.paint in clear),
+        "lines": _paths(template_lines(panel)),
+        "stencils": [_stencil(s, steps) for s in stencils if s.panel.name == panel.name],
+        "setting_out": list(_words(marked_out[panel.name])),
     }
+
+
+def _steps(coats: PanelCoats, making: Making) -> list[dict[str, Any]]:
+    """Return what is done to a panel in order: coats, what lies on them, clear coats."""
+    steps = [_spray(c, coats, making.drawings) for c in coats.coats if not c.is_clear]
+    steps += _laid(coats.panel, making.sheets, making.artworks, making.drawings)
+    return steps + [_spray(c, coats, making.drawings) for c in coats.coats if c.is_clear]
+
+
+def _paths(shapes: Iterable[Outline | Contour]) -> list[str]:
+    return [write_path(shape, PATH_DECIMALS) for shape in shapes]
+
+
+def _stencil(sheet: StencilSheet, steps: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
+    """Return a stencil, with the step of the piece it is cut for."""
+    levels = [step.get("level") for step in steps]
+    return {
+        "step": levels.index(sheet.layer.level) + 1,
+        "sheet": [rounded_value(v, PATH_DECIMALS) for v in sheet.sheet],
+    } | _where(sheet.drawing, sheet.from_panel.inverse(), OPENINGS)
+
+
+def _size(row: SizeRow) -> dict[str, Any]:
+    sizes = {
+        "at_scale_mm": row.at_scale,
+        "as_fitted_mm": row.as_fitted,
+        "difference_mm": row.difference,
+    }
+    told = {"panel": row.panel, "what": row.what, "prototype": row.prototype}
+    return told | {name: rounded_value(mm, SIZE_DECIMALS) for name, mm in sizes.items()}
+
+
+def _words(drawing: Drawing) -> Iterator[str]:
+    """Yield the words of a drawing as its writer sets them."""
+    yield from (printable(m.text) for m in drawing.marks if isinstance(m, Label))
 
 
 def _spray(coat: MaskedCoat, coats: PanelCoats, drawings: Mapping[str, Drawing]) -> dict[str, Any]:

@@ -21,7 +21,7 @@ def plate_drawing(plate: Plate, name: str, title: str, field: str, face: str) ->
     ``field`` and ``face`` are colours (``#rrggbb``) of what lies lower and higher.
     Layers: ``plate`` (the edge and the holes), ``face`` and ``labels``.
     """
-    move = _to_page(plate)
+    move = plate_transform(plate)
     sunk = plate.lettering is RaisedOrSunk.SUNK
     marks: list[Mark] = [
         Area(
@@ -47,7 +47,7 @@ def plate_drawing(plate: Plate, name: str, title: str, field: str, face: str) ->
 
 def plate_template(plate: Plate, name: str, title: str) -> Drawing:
     """Return the plate at full size in plain lines, its holes with their centres."""
-    move = _to_page(plate)
+    move = plate_transform(plate)
     marks: list[Mark] = [
         Area(region.transformed(move), None, "#000000", line, layer, layer)
         for layer, region, line in (
@@ -70,7 +70,8 @@ def plate_template(plate: Plate, name: str, title: str) -> Drawing:
     return _page(plate, name, f"{title}: template, full size", marks)
 
 
-def _to_page(plate: Plate) -> Transform:
+def plate_transform(plate: Plate) -> Transform:
+    """Return the move from a plate to its drawing."""
     box = bounds(plate.outline)
     return Transform().translate(_MARGIN_MM - box.left, 1.5 * _MARGIN_MM - box.bottom)
 

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
 
-from livery.prove.contour import BoundingBox, ReadContour
-from livery.prove.pdf_file import MM_PER_POINT, PdfPage, read_pdf, read_words
+from livery.prove.contour import ReadContour
+from livery.prove.pdf_file import MM_PER_POINT, PdfPage, PdfWords
 
 _WORDS = "measure before use"
 _BARS = {"100 mm": (100.0, 10), "4 in": (4 * 25.4, 4)}
@@ -30,36 +29,20 @@ class Bar(NamedTuple):
 EVERY_BAR = tuple(_BARS)
 
 
-def bar_faults(file: Path, wanted: Sequence[str] = EVERY_BAR) -> Iterator[str]:
+def bar_faults(
+    pages: Sequence[PdfPage], words: Sequence[PdfWords], wanted: Sequence[str] = EVERY_BAR
+) -> Iterator[str]:
     """Yield what is wrong with the bars that every page should have."""
-    pages = zip(read_pdf(file), read_words(file), strict=True)
-    for number, (page, text) in enumerate(pages, start=1):
+    for number, (page, said) in enumerate(zip(pages, words, strict=True), start=1):
         bars = tuple(bars_of(page))
-        for words in wanted:
-            length, steps = _BARS[words]
-            if f"{words}: {_WORDS}" not in text:
-                yield f"page {number} has no bar called {words}"
+        for bar in wanted:
+            length, steps = _BARS[bar]
+            if f"{bar}: {_WORDS}" not in said.text:
+                yield f"page {number} has no bar called {bar}"
                 continue
             mine = [b for b in bars if len(b.ticks) == steps + 1]
             if not any(_is_true(b, length, steps) for b in mine):
-                yield f"page {number}: the {words} bar {_measured(mine, length)}"
-
-
-def edge_faults(file: Path, edges: Sequence[BoundingBox]) -> Iterator[str]:
-    """Yield every page on which an edge of the panel, known by its size, is not full size."""
-    for number, page in enumerate(read_pdf(file), start=1):
-        drawn = [c.size for c in page.contours if c.closed]
-        for edge in edges:
-            if min((_unlike(edge, one) for one in drawn), default=np.inf) > _TRUE_MM:
-                yield (
-                    f"page {number} does not show the edge of the panel, "
-                    f"{edge.width:.2f} x {edge.height:.2f} mm, full size"
-                )
-                break
-
-
-def _unlike(one: BoundingBox, other: BoundingBox) -> float:
-    return max(abs(one.width - other.width), abs(one.height - other.height))
+                yield f"page {number}: the {bar} bar {_measured(mine, length)}"
 
 
 def bars_of(page: PdfPage) -> Iterator[Bar]:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -14,6 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from fontTools.misc.transform import Transform
     from shapely import LineString
 
 CHORD_MM = 0.0005
@@ -42,6 +43,14 @@ class BoundingBox(NamedTuple):
     def height(self) -> float:
         """From bottom to top."""
         return self.top - self.bottom
+
+
+class PlacedWords(NamedTuple):
+    """Words where they are set, in millimetres, y up: a point of their baseline, and their size."""
+
+    words: str
+    at: tuple[float, float]
+    size_mm: float
 
 
 def around(sizes: Iterable[BoundingBox]) -> BoundingBox:
@@ -87,6 +96,11 @@ class ReadContour:
         """Return it with y counted the other way, from the other edge of a page."""
         return ReadContour(self.points * (1.0, -1.0) + (0.0, height), self.closed)
 
+    def carried(self, onto: Transform) -> ReadContour:
+        """Return it carried by a transform."""
+        matrix = np.array(onto, dtype=float).reshape(3, 2)
+        return ReadContour(self.points @ matrix[:2] + matrix[2], self.closed)
+
     def departs_from(self, other: ReadContour) -> float:
         """Return the farthest any corner of either lies from the other: a Hausdorff distance."""
         import shapely
@@ -128,6 +142,32 @@ def arc_points(start: tuple[float, float], end: tuple[float, float], bulge: floa
     on = centre + (a - centre) * turns
     on[-1] = b
     return np.column_stack([on.real, on.imag])
+
+
+def region_area(contours: Iterable[ReadContour]) -> float:
+    """Return the area of a region from its contours, whose holes wind the other way."""
+    return abs(sum(c.signed_area for c in contours))
+
+
+def region(contours: Iterable[ReadContour]) -> Any:
+    """Return contours as one region of Shapely: what an odd number of them surrounds."""
+    import shapely
+
+    found: Any = shapely.Polygon()
+    for contour in contours:
+        if len(contour.points) > 2:
+            found = found.symmetric_difference(shapely.make_valid(shapely.Polygon(contour.points)))
+    return found
+
+
+def in_words(contours: Sequence[ReadContour]) -> str:
+    """Return some contours in words: how many, and the size and place of the first."""
+    size = contours[0].size
+    count = f"{len(contours)} contours, the first" if len(contours) > 1 else "a contour"
+    return (
+        f"{count} of {size.width:.2f} x {size.height:.2f} mm "
+        f"at {size.left:.2f}, {size.bottom:.2f} mm"
+    )
 
 
 def unmatched(

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from pathlib import Path
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from livery.prove.contour import SAME_MM, ReadContour, unmatched
-from livery.prove.dxf_file import read_dxf
-from livery.prove.pdf_file import read_pdf
+from livery.prove.contour import SAME_MM, ReadContour, in_words, unmatched
+from livery.prove.dxf_file import DxfFile
+from livery.prove.labels import words_faults
+from livery.prove.pdf_file import PdfPage, PdfWords
 from livery.prove.svg_file import PageScale, ReadPath, SvgFile
 
 _NOT_CUT = "not-cut"
-_LABELS = "labels"
 _ROUNDED_MM = 0.001
 
 
@@ -44,9 +43,8 @@ def svg_faults(svg: SvgFile, wanted: frozenset[str]) -> Iterator[str]:
             yield f"{_called(path)} runs off the {svg.page[0]:g} x {svg.page[1]:g} mm of its media"
 
 
-def dxf_faults(svg: SvgFile, file: Path) -> Iterator[str]:
+def dxf_faults(svg: SvgFile, dxf: DxfFile) -> Iterator[str]:
     """Yield how a DXF file departs from the SVG of the same sheet."""
-    dxf = read_dxf(file)
     if not dxf.in_millimetres:
         yield "its unit is not the millimetre"
     for stray in dxf.strays:
@@ -54,18 +52,17 @@ def dxf_faults(svg: SvgFile, file: Path) -> Iterator[str]:
     if svg.page is None:
         return
     ours = {
-        name: _contours(paths, svg.page[1])
+        name: _contours([p for p in paths if p.words is None], svg.page[1])
         for name, paths in svg.layers.items()
-        if not name.startswith(_LABELS)
     }
     for layer in dict.fromkeys((*ours, *dxf.layers)):
         pair = ours.get(layer, []), list(dxf.layers.get(layer, ()))
         yield from _unlike(*pair, where=f" on layer {layer}")
+    yield from words_faults(svg, dxf.words)
 
 
-def pdf_faults(svg: SvgFile, file: Path) -> Iterator[str]:
+def pdf_faults(svg: SvgFile, pages: Sequence[PdfPage], words: Sequence[PdfWords]) -> Iterator[str]:
     """Yield how a PDF file departs from the SVG of the same sheet."""
-    pages = read_pdf(file)
     if len(pages) != 1:
         yield f"it has {len(pages)} pages, not one"
         return
@@ -74,27 +71,17 @@ def pdf_faults(svg: SvgFile, file: Path) -> Iterator[str]:
     width, height = pages[0].size
     if max(abs(width - svg.page[0]), abs(height - svg.page[1])) > SAME_MM:
         yield f"its page is {width:.2f} x {height:.2f} mm, the SVG's {svg.page[0]:g} x {svg.page[1]:g}"
-    drawn = [p for p in svg.paths if not p.layer.startswith(_LABELS)]
+    drawn = [p for p in svg.paths if p.words is None]
     yield from _unlike(_contours(drawn, svg.page[1]), list(pages[0].contours), where="")
-
-
-BESIDE: dict[str, Callable[[SvgFile, Path], Iterator[str]]] = {
-    ".dxf": dxf_faults,
-    ".pdf": pdf_faults,
-}
-"""What a sheet's other files, by their ending, are held against its SVG with."""
+    yield from words_faults(svg, words[0].placed)
 
 
 def _unlike(ours: list[ReadContour], theirs: list[ReadContour], where: str) -> Iterator[str]:
     missing, extra = unmatched(ours, theirs)
-    for contours, words in ((missing, "it lacks"), (extra, "it has, against the SVG, ")):
-        if contours:
-            size = contours[0].size
-            count = f"{len(contours)} contours, the first" if len(contours) > 1 else "a contour"
-            yield (
-                f"{words.strip()} {count} of {size.width:.2f} x {size.height:.2f} mm "
-                f"at {size.left:.2f}, {size.bottom:.2f} mm{where}"
-            )
+    if missing:
+        yield f"it lacks {in_words(missing)}{where}"
+    if extra:
+        yield f"it has, against the SVG, {in_words(extra)}{where}"
 
 
 def _contours(paths: list[ReadPath], height: float) -> list[ReadContour]:

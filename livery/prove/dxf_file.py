@@ -10,10 +10,9 @@ from typing import Any
 import numpy as np
 
 from livery.parsing import parsing
-from livery.prove.contour import ReadContour, arc_points
+from livery.prove.contour import PlacedWords, ReadContour, arc_points
 
 _MILLIMETRES = 4
-_WORDS = ("TEXT", "MTEXT")
 
 
 @dataclass(frozen=True)
@@ -23,6 +22,7 @@ class DxfFile:
     in_millimetres: bool
     layers: dict[str, tuple[ReadContour, ...]]
     strays: tuple[str, ...]
+    words: tuple[PlacedWords, ...] = ()
 
 
 def read_dxf(file: Path) -> DxfFile:
@@ -40,17 +40,26 @@ def read_dxf(file: Path) -> DxfFile:
 def _held(document: Any) -> DxfFile:
     found: dict[str, list[ReadContour]] = {}
     strays: list[str] = []
+    words: list[PlacedWords] = []
     for entity in document.modelspace():
         kind = entity.dxftype()
         if kind == "LWPOLYLINE":
             found.setdefault(entity.dxf.layer, []).append(_contour(entity))
-        elif kind not in _WORDS:
+        elif kind == "TEXT":
+            words.append(_words(entity))
+        else:
             strays.append(f"{kind} on layer {entity.dxf.layer}")
     return DxfFile(
         document.header.get("$INSUNITS") == _MILLIMETRES,
         {name: tuple(contours) for name, contours in found.items()},
         tuple(strays),
+        tuple(words),
     )
+
+
+def _words(text: Any) -> PlacedWords:
+    _, at, _ = text.get_placement()
+    return PlacedWords(str(text.dxf.text), (float(at.x), float(at.y)), float(text.dxf.height))
 
 
 def _contour(line: Any) -> ReadContour:

@@ -122,7 +122,11 @@ def _moved(box: BoundingBox, place: FilePlace) -> BoundingBox:
 
 
 def _lost(place: FilePlace, *, is_file: bool) -> str:
-    return f"{place.file} is missing" if is_file else f"{place.file} holds no {place.element}"
+    return (
+        f"{place.file} is missing or cannot be read"
+        if is_file
+        else f"{place.file} holds no {place.element}"
+    )
 
 
 def _finding(panel: RecordedPanel, step: int, words: str) -> Finding:

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 
-from livery.findings import Finding
+from livery.findings import Finding, LiveryError
 from livery.prove.colours import Codes, Colours, colours_of
 from livery.prove.compare import Difference, differences, pitch_for
 from livery.prove.contour import SAME_MM, BoundingBox
 from livery.prove.elevation import Elevation, read_elevation
+from livery.prove.files import Files
 from livery.prove.follow import Follower, follower
 from livery.prove.raster import Window
 from livery.prove.record import Record, RecordedPanel
@@ -72,13 +71,12 @@ class PanelProof:
         ]
 
 
-def prove_panel(
-    folder: Path, record: Record, panel: RecordedPanel, files: Mapping[str, SvgFile | None]
-) -> PanelProof:
+def prove_panel(read: Files, record: Record, panel: RecordedPanel) -> PanelProof:
     """Make a panel from the files and compare it."""
+    files = {name: _drawing(read, name) for name in files_of(panel)}
     paints = {n: p.hex for n, p in record.paints.items() if p.kind != "clear"}
     clear = frozenset(n for n, p in record.paints.items() if p.kind == "clear")
-    file = folder / panel.elevation.file
+    file = read.folder / panel.elevation.file
     found = list(_miscoloured(record, panel))
     if not file.is_file():
         found.append(_fault(panel, f"{file.name} is missing"))
@@ -94,6 +92,22 @@ def prove_panel(
     unlike = differences(compared.size, compared.sampled, made.sheet, compared.pitch_mm)
     found += (difference_finding(panel, one, colours) for one in unlike)
     return PanelProof(panel, unlike, tuple(found), compared)
+
+
+def files_of(panel: RecordedPanel) -> tuple[str, ...]:
+    """Return the names of all the drawings a panel is made from, and of its elevation."""
+    places = [place for step in panel.steps for place in step.places]
+    return tuple(dict.fromkeys(place.file for place in (panel.elevation, *places)))
+
+
+def _drawing(files: Files, name: str) -> SvgFile | None:
+    """Return a drawing, None where it is missing or cannot be read, which is reported of the file."""
+    if not files.has(name):
+        return None
+    try:
+        return files.svg(name)
+    except LiveryError:
+        return None
 
 
 def difference_finding(panel: RecordedPanel, one: Difference, colours: Colours) -> Finding:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
@@ -13,13 +14,16 @@ from fontTools.misc.transform import Identity, Transform
 
 from livery.input_limits import MOST_CONTOURS, require_at_most
 from livery.parsing import parsing
-from livery.prove.contour import Points, ReadContour, cubic_points
+from livery.prove.contour import BoundingBox, PlacedWords, Points, ReadContour, cubic_points
 
 MM_PER_POINT = 25.4 / 72.0
 """The size of a PDF's unit (ISO 32000-1, 8.3.2.3)."""
 
 _PAINTED = frozenset(("S", "s", "B", "B*", "b", "b*", "f", "f*", "F"))
 _CLOSING = frozenset(("s", "b", "b*"))
+_FILLING = frozenset(("f", "f*", "F"))
+"""These alone close what is open (ISO 32000-1, 8.5.3.3); what is also stroked stays open."""
+_CLIPPING = frozenset(("W", "W*"))
 
 
 @dataclass(frozen=True)
@@ -28,6 +32,22 @@ class PdfPage:
 
     size: tuple[float, float]
     contours: tuple[ReadContour, ...]
+    shown: tuple[ReadContour, ...] = ()
+    """Those of its contours that are a drawing's, shown on it whole or in part."""
+    windows: tuple[BoundingBox, ...] = ()
+    """The bounds of what each clipping path lets be seen."""
+
+
+@dataclass(frozen=True)
+class PdfWords:
+    """The words set on a page, in the order they are set, each with its place."""
+
+    placed: tuple[PlacedWords, ...]
+
+    @property
+    def text(self) -> str:
+        """All of them, a line each."""
+        return "\n".join(one.words for one in self.placed)
 
 
 def read_pdf(file: Path) -> tuple[PdfPage, ...]:
@@ -43,7 +63,7 @@ def read_pdf(file: Path) -> tuple[PdfPage, ...]:
         return tuple(_page(page, forms) for page in document.pages)
 
 
-def read_words(file: Path) -> tuple[str, ...]:
+def read_words(file: Path) -> tuple[PdfWords, ...]:
     """Return the words set on each page itself, not those of the drawings shown on it.
 
     Raises:
@@ -55,15 +75,25 @@ def read_words(file: Path) -> tuple[str, ...]:
         return tuple(_words(page) for page in PdfReader(file).pages)
 
 
-def _words(page: Any) -> str:
+def _words(page: Any) -> PdfWords:
     from pypdf.generic import DecodedStreamObject, NameObject
 
+    shown = page["/Resources"].get("/XObject", {})
     blank = DecodedStreamObject()
     blank[NameObject("/Subtype")] = NameObject("/Form")
-    shown = page["/Resources"].get("/XObject", {})
     for name in shown:
         shown[NameObject(name)] = blank
-    return str(page.extract_text())
+    found: list[PlacedWords] = []
+
+    def note(words: str, page_move: Any, text_move: Any, _: Any, __: Any) -> None:
+        if words.strip():
+            onto = Transform(*map(float, page_move)).transform(Transform(*map(float, text_move)))
+            at = (onto.dx * MM_PER_POINT, onto.dy * MM_PER_POINT)
+            size = math.hypot(onto.xx, onto.xy) * MM_PER_POINT
+            found.append(PlacedWords(words.strip(), at, size))
+
+    page.extract_text(visitor_text=note)
+    return PdfWords(tuple(found))
 
 
 def _damage(file: Path) -> AbstractContextManager[None]:
@@ -81,7 +111,17 @@ def _page(page: Any, forms: Forms) -> PdfPage:
     left, bottom, right, top = (float(v) for v in page.mediabox)
     onto = Transform(unit, 0, 0, unit, -left * unit, -bottom * unit)
     size = ((right - left) * unit, (top - bottom) * unit)
-    return PdfPage(size, tuple(_drawn(page.obj, onto, forms)))
+    aside = _Aside()
+    drawn = tuple(_drawn(page.obj, onto, forms, aside))
+    return PdfPage(size, drawn, tuple(aside.shown), tuple(aside.windows))
+
+
+@dataclass
+class _Aside:
+    """What is noted of a page while it is drawn."""
+
+    shown: list[ReadContour] = field(default_factory=list)
+    windows: list[BoundingBox] = field(default_factory=list)
 
 
 @dataclass
@@ -104,6 +144,9 @@ class _Path:
         if self.runs:
             self.runs[-1] = (self.runs[-1][0], True)
 
+    def close_all(self) -> None:
+        self.runs = [(points, True) for points, _ in self.runs]
+
     def contours(self) -> Iterator[ReadContour]:
         for runs, closed in self.runs:
             points = np.vstack(runs)
@@ -112,8 +155,11 @@ class _Path:
             yield ReadContour(points, closed)
 
 
-def _drawn(owner: Any, onto: Transform, forms: Forms) -> Iterator[ReadContour]:
-    """Yield what a page, or a form shown on it, draws; ``onto`` carries its units to the page."""
+def _drawn(owner: Any, onto: Transform, forms: Forms, aside: _Aside) -> Iterator[ReadContour]:
+    """Yield what a page, or a form shown on it, draws; ``onto`` carries its units to the page.
+
+    What forms show, and the bounds of every clipping path, are noted ``aside`` too.
+    """
     import pikepdf
 
     shown = owner.get("/Resources", {}).get("/XObject", {})
@@ -128,13 +174,19 @@ def _drawn(owner: Any, onto: Transform, forms: Forms) -> Iterator[ReadContour]:
         elif name == "cm":
             onto = onto.transform(Transform(*map(float, operands)))
         elif name == "Do":
-            yield from _form(shown[str(operands[0])], onto, forms)
+            form = tuple(_form(shown[str(operands[0])], onto, forms))
+            aside.shown += form
+            yield from form
         elif name in _PAINTED or name == "n":
             if name in _CLOSING:
                 path.close()
+            if name in _FILLING:
+                path.close_all()
             if name != "n":
                 yield from path.contours()
             path = _Path()
+        elif name in _CLIPPING:
+            aside.windows += (c.size for c in path.contours())
         else:
             _extend(path, name, operands, onto)
 
@@ -147,7 +199,7 @@ def _form(form: Any, onto: Transform, forms: Forms) -> Iterator[ReadContour]:
     linear, place = onto[:4], onto[4:]
     key = (*form.objgen, *linear)
     if key not in forms:
-        forms[key] = tuple(_drawn(form, Transform(*linear, 0.0, 0.0), forms))
+        forms[key] = tuple(_drawn(form, Transform(*linear, 0.0, 0.0), forms, _Aside()))
         require_at_most(len(forms[key]), MOST_CONTOURS, "contours in a form of a PDF")
     for contour in forms[key]:
         yield ReadContour(contour.points + place, contour.closed)

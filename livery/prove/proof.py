@@ -2,27 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
-from functools import partial
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 
-from livery.findings import Finding, LiveryError
-from livery.prove.bars import bar_faults, edge_faults
-from livery.prove.cut_files import BESIDE, scale_faults, svg_faults
+from livery.findings import Finding
+from livery.prove.check import CHANGED, REBUILD, Check, file_fault
+from livery.prove.checks import checks_of, unread_of
+from livery.prove.files import Files
 from livery.prove.panel import PanelProof, prove_panel
-from livery.prove.record import Record, read_record
-from livery.prove.svg_file import SvgFile, path_sizes, read_scale, read_svg
-from livery.write.manifest import MANIFEST, listed
-
-_REDUCED = ("coats", "film", "setting-out-", "colour-card-", "job-book")
-"""How the names of printed sheets that are not templates begin; they carry the 100 mm bar alone."""
-_REBUILD = "build the job again; if it is still so, do not cut or print from this file"
+from livery.prove.record import RECORD, Record, read_record
 
 
 @dataclass(frozen=True)
 class FileProof:
-    """What came of one file measured by itself."""
+    """What came of one file measured by itself and held against others."""
 
     name: str
     findings: tuple[Finding, ...]
@@ -35,10 +29,15 @@ class FileProof:
 
 @dataclass(frozen=True)
 class Proof:
-    """What came of every panel, and of every cut file and template."""
+    """What came of every panel and every file.
+
+    ``unread`` is what no check reads, by file; ``others`` are files that the build did not make.
+    """
 
     panels: tuple[PanelProof, ...]
     files: tuple[FileProof, ...]
+    unread: dict[str, str] = field(default_factory=dict)
+    others: tuple[str, ...] = ()
 
     @property
     def holds(self) -> bool:
@@ -53,99 +52,45 @@ def prove_folder(folder: Path, say: Callable[[str], None] = lambda _: None) -> P
         LiveryError: the folder holds no making that can be followed.
     """
     record = read_record(folder)
-    files, drawings = prove_files(folder, record, say)
+    files = Files(folder)
+    checks = checks_of(record)
+    measured = prove_files(files, record, checks, say)
     panels = []
     for panel in record.panels:
         say(panel.name)
-        panels.append(prove_panel(folder, record, panel, drawings))
-    return Proof(tuple(panels), files)
+        panels.append(prove_panel(files, record, panel))
+    return Proof(tuple(panels), measured, unread_of(record, checks), tuple(_others(folder, record)))
 
 
 def prove_files(
-    folder: Path, record: Record, say: Callable[[str], None] = lambda _: None
-) -> tuple[tuple[FileProof, ...], dict[str, SvgFile | None]]:
-    """Measure every file by itself; return that, and the drawings the record names.
-
-    A drawing is None where it is missing or cannot be read.
-    """
-    files: list[FileProof] = []
-    drawings: dict[str, SvgFile | None] = {}
-    for name, wanted in _drawings(record).items():
+    files: Files,
+    record: Record,
+    checks: Sequence[Check],
+    say: Callable[[str], None] = lambda _: None,
+) -> tuple[FileProof, ...]:
+    """Hold every file against its digest, and run every check of it."""
+    own = () if record.is_as_built else (_changed(RECORD),)
+    found = [FileProof(RECORD, own)]
+    for name, digest in record.files.items():
         say(name)
-        proofs, drawings[name] = _prove_drawing(folder / name, wanted)
-        files += proofs
-    known = {f.name for f in files}
-    for name in _made(folder):
-        if name not in known:
-            say(name)
-            files += _prove_other(folder / name, record)
-    return tuple(files), drawings
+        if not files.has(name):
+            found.append(FileProof(name, (file_fault(name, "it is missing"),)))
+            continue
+        changed = () if files.digest(name) == digest else (_changed(name),)
+        wrong = [f for check in checks if check.file == name for f in check.findings(files)]
+        found.append(FileProof(name, (*changed, *wrong)))
+    return tuple(found)
 
 
-def _drawings(record: Record) -> dict[str, frozenset[str]]:
-    """Return every SVG the record names, with the elements it wants of each."""
-    wanted: dict[str, set[str]] = {}
-    for panel in record.panels:
-        wanted.setdefault(panel.elevation.file, set())
-        for step in panel.steps:
-            for place in step.places:
-                wanted.setdefault(place.file, set()).add(place.element)
-    return {name: frozenset(elements) for name, elements in wanted.items()}
+def _changed(name: str) -> Finding:
+    words = f"{name}: it was changed since it was built: its digest is another"
+    return Finding(CHANGED, words, REBUILD)
 
 
-def _prove_drawing(file: Path, wanted: frozenset[str]) -> tuple[list[FileProof], SvgFile | None]:
-    """Return what came of a drawing and of the files beside it, and the drawing if it is there."""
-    if not file.is_file():
-        return [FileProof(file.name, (_fault(file.name, "it is missing"),))], None
-    try:
-        svg = read_svg(file)
-    except LiveryError as unreadable:
-        return [FileProof(file.name, unreadable.findings)], None
-    if not wanted:
-        return [_file_proof(file, lambda _: scale_faults(svg.scale))], svg
-    proofs = [_file_proof(file, lambda _: svg_faults(svg, wanted))]
-    for ending, faults in BESIDE.items():
-        other = file.with_suffix(ending)
-        if other.is_file():
-            proofs.append(_file_proof(other, partial(faults, svg)))
-    return proofs, svg
-
-
-def _prove_other(file: Path, record: Record) -> list[FileProof]:
-    """Return what came of a file that no step takes anything from."""
-    if not file.is_file():
-        return [FileProof(file.name, (_fault(file.name, "it is missing"),))]
-    match file.suffix:
-        case ".pdf":
-            return [_file_proof(file, lambda f: _printed_faults(f, record))]
-        case ".svg":
-            return [_file_proof(file, lambda f: scale_faults(read_scale(f)))]
-    return []
-
-
-def _printed_faults(file: Path, record: Record) -> Iterator[str]:
-    """Yield what is wrong with the bars of a printed sheet, and with the panel on a template."""
-    if file.stem.startswith(_REDUCED):
-        yield from bar_faults(file, ("100 mm",))
-    for panel in record.panels:
-        if file.stem == f"template-{panel.name}":
-            yield from bar_faults(file)
-            yield from edge_faults(file, path_sizes(panel.outline))
-
-
-def _file_proof(file: Path, faults: Callable[[Path], Iterable[str]]) -> FileProof:
-    try:
-        return FileProof(file.name, tuple(_fault(file.name, words) for words in faults(file)))
-    except LiveryError as unreadable:
-        return FileProof(file.name, unreadable.findings)
-
-
-def _made(folder: Path) -> tuple[str, ...]:
-    """Return the names the build listed as its own; all there are, where the list is not there."""
-    if not (folder / MANIFEST).is_file():
-        return tuple(sorted(f.name for f in folder.iterdir() if f.is_file()))
-    return tuple(listed(folder))
-
-
-def _fault(name: str, words: str) -> Finding:
-    return Finding("prove-file", f"{name}: {words}", _REBUILD)
+def _others(folder: Path, record: Record) -> Iterator[str]:
+    """Yield the files that lie in the folder and are not of the build; hidden ones apart."""
+    pictures = {f"proof-{panel.name}.png" for panel in record.panels}
+    known = {RECORD, *record.files, *pictures}
+    for file in sorted(folder.iterdir()):
+        if file.is_file() and file.name not in known and not file.name.startswith("."):
+            yield file.name

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -14,6 +16,8 @@ RECORD = "making.json"
 
 Hex = Annotated[str, Field(pattern=r"^#[0-9a-f]{6}$")]
 FileName = Annotated[str, Field(pattern=r"^[^/\\]+\.svg$")]
+FilePart = Annotated[str, Field(pattern=r"^[^/\\]+$")]
+"""A file's name or a part of one: it leads nowhere else."""
 
 
 class _Part(BaseModel):
@@ -40,6 +44,13 @@ class FilePlace(_Part):
         return Transform(*self.to_panel)
 
 
+class RecordedMask(FilePlace):
+    """What is covered while a coat is sprayed, and what lies under it."""
+
+    over: str
+    sharp: bool
+
+
 class Spray(_Part):
     """A coat sprayed over all that no mask covers."""
 
@@ -47,7 +58,7 @@ class Spray(_Part):
     do: Literal["spray"]
     paint: str
     hex: Hex
-    masks: tuple[FilePlace, ...]
+    masks: tuple[RecordedMask, ...]
 
     @property
     def places(self) -> tuple[FilePlace, ...]:
@@ -63,6 +74,9 @@ class Laid(FilePlace):
     paint: str
     hex: Hex
     name: str
+    process: str
+    number: int = 0
+    """What is written beside a part of film; artwork has none."""
 
     @property
     def places(self) -> tuple[FilePlace, ...]:
@@ -73,26 +87,89 @@ class Laid(FilePlace):
 Step = Annotated[Spray | Laid, Field(discriminator="do")]
 
 
+class RecordedStencil(FilePlace):
+    """A stencil: the step it is painted at, and its sheet's bounds on the panel."""
+
+    step: int
+    sheet: tuple[float, float, float, float]
+
+
+class RecordedPattern(_Part):
+    """How much larger than its plate a pattern is; see ``livery.plate.contraction``."""
+
+    contraction: float
+    face_mm: float
+    back_mm: float
+    edge_mm: float
+    draft_deg: float
+
+
+class RecordedPlate(_Part):
+    """A plate, finished size: path text, y up, and what carries its drawing to it."""
+
+    name: FilePart
+    title: str
+    making: str
+    outline: str
+    letters: str
+    border: str
+    lettering: Literal["raised", "sunk"]
+    thickness_mm: float
+    relief_mm: float
+    to_plate: tuple[float, float, float, float, float, float]
+    pattern: RecordedPattern | None
+
+
+class RecordedSize(_Part):
+    """A row of the size table, in millimetres."""
+
+    panel: str
+    what: str
+    prototype: str
+    at_scale_mm: float
+    as_fitted_mm: float
+    difference_mm: float
+
+
 class RecordedPanel(_Part):
     """One panel: its sheet as path text (y up), the picture it must come to, and the steps."""
 
-    name: str
+    name: FilePart
     title: str
     size: tuple[float, float]
     outline: str
     openings: tuple[str, ...]
     elevation: FilePlace
     steps: tuple[Step, ...]
+    unseen: tuple[str, ...]
+    lines: tuple[str, ...]
+    stencils: tuple[RecordedStencil, ...]
+    setting_out: tuple[str, ...]
+
+    @property
+    def sprays(self) -> tuple[Spray, ...]:
+        """The steps that spray."""
+        return tuple(s for s in self.steps if isinstance(s, Spray))
+
+    @property
+    def laid(self) -> tuple[Laid, ...]:
+        """The steps that lay film or follow artwork."""
+        return tuple(s for s in self.steps if isinstance(s, Laid))
 
 
 class Record(_Part):
-    """The whole making."""
+    """The whole making; ``is_as_built`` tells whether its digest is that of its content."""
 
-    form: Literal[1]
+    form: Literal[2]
     title: str
     unit: Literal["mm"]
     paints: dict[str, RecordedPaint]
     panels: tuple[RecordedPanel, ...]
+    plates: tuple[RecordedPlate, ...]
+    sizes: tuple[RecordedSize, ...]
+    files: dict[FilePart, str]
+    digest: str
+    is_as_built: bool = False
 
 
 def read_record(folder: Path) -> Record:
@@ -111,9 +188,18 @@ def read_record(folder: Path) -> Record:
             "name a folder that livery build has written",
         ) from missing
     try:
-        return Record.model_validate_json(text)
+        record = Record.model_validate_json(text)
     except ValidationError as wrong:
         raise _unreadable(file, wrong) from wrong
+    is_as_built = _digest(json.loads(text)) == record.digest
+    return record.model_copy(update={"is_as_built": is_as_built})
+
+
+def _digest(record: dict[str, object]) -> str:
+    """Return the SHA-256 of a record as JSON with sorted keys and no spaces, its digest left out."""
+    record.pop("digest")
+    text = json.dumps(record, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return hashlib.sha256(text.encode()).hexdigest()
 
 
 def _unreadable(file: Path, wrong: ValidationError) -> LiveryError:

@@ -20,6 +20,7 @@ from livery.prove.contour import BoundingBox, ReadContour, around, cubic_points
 _MM_AS_UNIT = 25.4
 """Told that an inch has so many units, the parser gives millimetres."""
 
+_SVG = "{http://www.w3.org/2000/svg}"
 _TOUCH_MM = 0.002
 _LENGTH = re.compile(r"^\s*([0-9.]+)mm\s*$")
 
@@ -32,6 +33,8 @@ class ReadPath:
     layer: str
     shape: Any
     """The parser's own path."""
+    words: str | None = None
+    """What its title says, if it is words written in outlines."""
 
     @cached_property
     def text(self) -> str:
@@ -52,7 +55,13 @@ class ReadPath:
 
     @cached_property
     def size(self) -> BoundingBox | None:
-        """The bounds of all its contours, y down; None where it draws nothing."""
+        """The bounds of all its contours, y down; None where it draws nothing.
+
+        Those of words are of the ends of their curves only, which is near enough for words.
+        """
+        if self.words is not None:
+            ends = [(s.end.x, s.end.y) for s in self.shape if s.end is not None]
+            return around(BoundingBox(x, y, x, y) for x, y in ends) if ends else None
         if not self.contours:
             return None
         return around([c.size for c in self.contours])
@@ -84,6 +93,11 @@ class SvgFile:
         return {p.element: p for p in self.paths if p.element}
 
     @property
+    def labels(self) -> tuple[ReadPath, ...]:
+        """The words written on it."""
+        return tuple(p for p in self.paths if p.words is not None)
+
+    @property
     def layers(self) -> dict[str, list[ReadPath]]:
         """The paths of each layer."""
         found: dict[str, list[ReadPath]] = {}
@@ -103,12 +117,28 @@ def read_svg(file: Path) -> SvgFile:
     with _damage(file), file.open("rb") as stream:
         svg = svgelements.SVG.parse(stream, reify=True, ppi=_MM_AS_UNIT)
         paths = [
-            ReadPath(str(shape.id or ""), str(group.id or ""), shape)
+            (str(group.id or ""), shape)
             for group in svg
             if isinstance(group, svgelements.Group)
             for shape in group.select(lambda e: isinstance(e, svgelements.Path))
         ]
-    return SvgFile(file.name, read_scale(file), tuple(paths))
+        titles = _titles(file)
+        if len(titles) != len(paths):
+            raise ValueError("two readers find different numbers of paths in it")
+    found = (
+        ReadPath(str(shape.id or ""), layer, shape, title)
+        for (layer, shape), title in zip(paths, titles, strict=True)
+    )
+    return SvgFile(file.name, read_scale(file), tuple(found))
+
+
+def _titles(file: Path) -> list[str | None]:
+    """Return the title of every path, in the order of the file."""
+    return [
+        path.findtext(f"{_SVG}title")
+        for group in ElementTree.parse(file).getroot().findall(f"{_SVG}g")
+        for path in group.iter(f"{_SVG}path")
+    ]
 
 
 def read_scale(file: Path) -> PageScale:
@@ -128,8 +158,8 @@ def _damage(file: Path) -> AbstractContextManager[None]:
     )
 
 
-def path_sizes(path: str) -> tuple[BoundingBox, ...]:
-    """Return the bounds of each contour of path text.
+def path_contours(path: str) -> tuple[ReadContour, ...]:
+    """Return the contours of path text as they stand.
 
     Raises:
         LiveryError: it is no path.
@@ -137,8 +167,8 @@ def path_sizes(path: str) -> tuple[BoundingBox, ...]:
     import svgelements
 
     try:
-        boxes = [part.bbox() for part in svgelements.Path(path).as_subpaths()]
-        return tuple(BoundingBox(*map(float, box)) for box in boxes)
+        parts = (_contour(part) for part in svgelements.Path(path).as_subpaths())
+        return tuple(c for c in parts if c is not None)
     except (TypeError, ValueError, IndexError) as wrong:
         raise fault(
             "prove-record", "an outline in the record is no path", "build the job again"
@@ -146,8 +176,8 @@ def path_sizes(path: str) -> tuple[BoundingBox, ...]:
 
 
 def path_size(path: str) -> BoundingBox:
-    """Return the bounds of path text; see path_sizes."""
-    return around(path_sizes(path))
+    """Return the bounds of path text; see path_contours."""
+    return around(c.size for c in path_contours(path))
 
 
 def _page(attributes: Mapping[str, str]) -> tuple[float, float] | None:
@@ -185,9 +215,9 @@ def _contour(part: Any) -> ReadContour | None:
     if not points:
         return None
     every = np.vstack(points).astype(float)
-    if len(every) > 2 and float(np.hypot(*(every[0] - every[-1]))) <= _TOUCH_MM:
-        return ReadContour(every[:-1], closed=True)
-    return ReadContour(every, closed)
+    # A contour that only happens to end where it began is not closed: a cutter lifts there.
+    returns = len(every) > 2 and float(np.hypot(*(every[0] - every[-1]))) <= _TOUCH_MM
+    return ReadContour(every[:-1] if closed and returns else every, closed)
 
 
 def _controls(cubic: Any) -> list[tuple[float, float]]:

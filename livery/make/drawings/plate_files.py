@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Literal
+from typing import Any, Literal
+
+from fontTools.misc.transform import Transform
 
 from livery.drawing import Drawing
 from livery.geometry.measure import bounds
+from livery.geometry.path_text import write_path
 from livery.layout.plan import PlatePlan
-from livery.plate.artwork import plate_drawing, plate_template
+from livery.plate.artwork import plate_drawing, plate_template, plate_transform
 from livery.plate.cautions import caution
 from livery.plate.limits import PlateProcess
 from livery.plate.pattern import pattern_of, solid_of
+from livery.rounding import rounded_value
 from livery.write.dxf import dxf_bytes
 from livery.write.stl import stl_bytes
 from livery.write.svg import svg_text
@@ -27,6 +31,37 @@ def plate_picture(plan: PlatePlan, colours: Mapping[str, str]) -> Drawing:
     face = FACES["brass" if plan.metal is None else plan.metal.title]
     field = colours.get(plan.paint or "", FIELD)
     return plate_drawing(plan.plate, f"plate-{plan.name}", plan.title, field, face)
+
+
+def plate_record(plan: PlatePlan) -> dict[str, Any]:
+    """Return a plate as the record of the making tells it; see :mod:`livery.make.making_record`."""
+    plate, of = plan.plate, plan.allowance
+    pattern = {
+        "contraction": of.contraction,
+        "face_mm": of.face_mm,
+        "back_mm": of.back_mm,
+        "edge_mm": of.edge_mm,
+        "draft_deg": plan.draft_deg,
+    }
+    page = plate_drawing(plate, plan.name, plan.title, FIELD, FIELD)
+    onto = plate_transform(plate).inverse().transform(Transform(1, 0, 0, -1, 0, page.height_mm))
+    return {
+        "name": plan.name,
+        "title": plan.title,
+        "making": plan.making.value,
+        "outline": write_path(plate.outline, 6),
+        "letters": write_path(plate.letters, 6),
+        "border": write_path(plate.border, 6),
+        "lettering": plate.lettering.value,
+        "thickness_mm": rounded_value(plate.thickness_mm, 6),
+        "relief_mm": rounded_value(plate.relief_mm, 6),
+        "to_plate": [rounded_value(v, 9) for v in onto],
+        "pattern": (
+            {name: rounded_value(v, 9) for name, v in pattern.items()}
+            if plan.making is PlateProcess.CAST
+            else None
+        ),
+    }
 
 
 def plate_files(

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
-from fontTools.misc.transform import Offset
+from fontTools.misc.transform import Offset, Transform
 
 from livery.describe.entries.description import DescriptionModel
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
@@ -19,10 +20,23 @@ from livery.write.label_face import label_width
 
 LABEL_MM = 2.5
 BELOW_MM = 6.0
+OPENINGS = "openings"
+"""What is cut out of a stencil, as an element of its file."""
 
 
-def stencil_sheets(plan: Plan, model: DescriptionModel) -> Iterator[Drawing]:
-    """Yield a drawing for each stencil: its edge and openings to cut, and its register marks.
+@dataclass(frozen=True)
+class StencilSheet:
+    """One stencil: its drawing, the layer it is cut for and where its sheet lies on the panel."""
+
+    panel: PanelPlan
+    layer: Piece
+    drawing: Drawing
+    from_panel: Transform
+    sheet: Bounds
+
+
+def stencil_sheets(plan: Plan, model: DescriptionModel) -> Iterator[StencilSheet]:
+    """Yield each stencil: its edge and openings to cut, and its register marks.
 
     The layers of one entry have one size of sheet and the same register marks, so that
     each is laid where the last one was.
@@ -41,13 +55,13 @@ def stencil_sheets(plan: Plan, model: DescriptionModel) -> Iterator[Drawing]:
 
 def _sheet(
     name: str, panel: PanelPlan, layers: list[Piece], layer: Piece, margin: float, title: str
-) -> Drawing:
+) -> StencilSheet:
     box = Bounds(*_together(layers))
     move = Offset(margin - box.left, margin + BELOW_MM - box.bottom)
     width, height = box.width + 2.0 * margin, box.height + 2.0 * margin
     edge = rectangle(width, height, Point(0.0, BELOW_MM))
     marks: list[Mark] = [
-        Area(layer.outline.transformed(move), None, "#000000", layer="cut", name="openings"),
+        Area(layer.outline.transformed(move), None, "#000000", layer="cut", name=OPENINGS),
         Area(edge, None, "#000000", layer="cut", name="edge"),
     ]
     register = marks_round([[p.outline for p in layers]], 0.3 * margin, 0.15 * margin)
@@ -59,7 +73,9 @@ def _sheet(
     words = f"{panel.name}: stencil, {layer.name}, {layer.paint}"
     size = LABEL_MM * min(1.0, (width - 2.0) / label_width(words, LABEL_MM))
     marks.append(Label(words, Point(1.0, 1.5), size, layer="labels-not-cut"))
-    return Drawing(name, f"{title}: {words}", width, height + BELOW_MM, tuple(marks))
+    drawing = Drawing(name, f"{title}: {words}", width, height + BELOW_MM, tuple(marks))
+    sheet = Bounds(box.left - margin, box.bottom - margin, box.right + margin, box.top + margin)
+    return StencilSheet(panel, layer, drawing, move, sheet)
 
 
 def _together(layers: list[Piece]) -> tuple[float, float, float, float]:

@@ -45,6 +45,12 @@ def template(plan: PanelPlan) -> Drawing:
     )
 
 
+def template_lines(plan: PanelPlan) -> Iterator[Contour]:
+    """Yield every line of a template that is no edge, on the panel: bends, datums, centre lines."""
+    yield from (guide.contour for guide in plan.frame.guides)
+    yield from (line for _, _, line in _datum_lines(plan))
+
+
 def _guides(plan: PanelPlan, move: Transform) -> Iterator[Mark]:
     """Yield the lines a sheet is bent or set out by, each with what it is."""
     for guide in plan.frame.guides:
@@ -61,23 +67,28 @@ def _guides(plan: PanelPlan, move: Transform) -> Iterator[Mark]:
 
 def _datums(plan: PanelPlan, box: Bounds, move: Transform) -> Iterator[Mark]:
     """Yield a chain line with its name for each datum, and the centre lines."""
-    reach = MARGIN_MM * 0.4
     chain_dashes = (6.0, 1.5, 1.0, 1.5)
+    for name, is_level, line in _datum_lines(plan):
+        yield Stroke(line.transformed(move), FAINT, LINE_MM, chain_dashes, "datums")
+        if is_level:
+            at = Point(*move.transformPoint((box.right - 1.0, line.start.y + 0.8)))
+            yield Label(name, at, LABEL_MM, Anchor.END, FAINT)
+        else:
+            at = Point(*move.transformPoint((line.start.x - 0.8, box.bottom + 1.0)))
+            yield Label(name, at, LABEL_MM, Anchor.START, FAINT, 90.0)
+
+
+def _datum_lines(plan: PanelPlan) -> Iterator[tuple[str, bool, Contour]]:
+    """Yield the name and the line of each datum that no edge and no bend shows; True if level."""
+    box = bounds(plan.frame.outline)
+    reach = MARGIN_MM * 0.4
     shown = _shown(plan, box)
     for name, y in plan.frame.level_heights.items():
-        if not shown.is_new(1, y):
-            continue
-        start, end = Point(box.left - reach, y), Point(box.right + reach, y)
-        yield Stroke(_moved_line(start, end, move), FAINT, LINE_MM, chain_dashes, "datums")
-        at = Point(*move.transformPoint((box.right - 1.0, y + 0.8)))
-        yield Label(name, at, LABEL_MM, Anchor.END, FAINT)
+        if shown.is_new(1, y):
+            yield name, True, _line(Point(box.left - reach, y), Point(box.right + reach, y))
     for name, x in plan.frame.upright_stations.items():
-        if not shown.is_new(0, x):
-            continue
-        start, end = Point(x, box.bottom - reach), Point(x, box.top + reach)
-        yield Stroke(_moved_line(start, end, move), FAINT, LINE_MM, chain_dashes, "datums")
-        at = Point(*move.transformPoint((x - 0.8, box.bottom + 1.0)))
-        yield Label(name, at, LABEL_MM, Anchor.START, FAINT, 90.0)
+        if shown.is_new(0, x):
+            yield name, False, _line(Point(x, box.bottom - reach), Point(x, box.top + reach))
 
 
 @dataclass
@@ -104,5 +115,5 @@ def _shown(plan: PanelPlan, box: Bounds) -> _Shown:
     return shown
 
 
-def _moved_line(start: Point, end: Point, move: Transform) -> Contour:
-    return Contour((Line(start, end),), closed=False).transformed(move)
+def _line(start: Point, end: Point) -> Contour:
+    return Contour((Line(start, end),), closed=False)

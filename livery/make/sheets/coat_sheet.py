@@ -13,6 +13,7 @@ from livery.make.coats.calendar import CalendarEntry
 from livery.make.coats.coat_schedule import CoatSchedule, CoatStep, PanelSchedule
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats
 from livery.make.sheets.page_flow import FAINT, LEADING, TEXT_MM, TITLE_MM, PageFlow
+from livery.rounding import rounded_value
 from livery.write.measuring_bar import reduction_words
 
 PICTURE_HIGH_MM = 42.0
@@ -47,7 +48,12 @@ def coat_text(schedule: CoatSchedule, title: str, cautions: Sequence[str]) -> st
 
 def _heading(step: CoatStep) -> str:
     times = "1 coat" if step.coats == 1 else f"{step.coats} coats"
-    return f"{step.number:>3}. {step.paint}, {times} over {step.area_m2 * 1e4:.0f} cm²"
+    return f"{step.number:>3}. {step.paint}, {times} over {_area_m2(step) * 1e4:.0f} cm²"
+
+
+def _area_m2(step: CoatStep) -> float:
+    """Return what is sprayed, rounded so that every list rounds it on to the same figure."""
+    return rounded_value(step.area_m2, 8)
 
 
 def step_lines(step: CoatStep) -> list[str]:
@@ -103,7 +109,7 @@ def _step_data(step: CoatStep) -> dict[str, Any]:
         "number": step.number,
         "paint": step.paint,
         "coats": step.coats,
-        "area_m2": round(step.area_m2, 6),
+        "area_m2": _area_m2(step),
         "waits": list(step.waits),
         "covers": list(step.covers),
         "mask": step.mask_file,
@@ -155,9 +161,20 @@ def coat_pages(
 def _panel(
     book: PageFlow, panel: PanelSchedule, own: PanelCoats, colours: Mapping[str, str]
 ) -> None:
-    if not panel.steps:
+    if panel.steps:
+        _coats(book, panel, own, colours)
+    else:
         book.text("Nothing of this panel is sprayed.")
-        return
+    if panel.over:
+        book.heading("Over the colours, before any clear coat", follows=4.0 * len(panel.over))
+        for line in panel.over:
+            book.text(line, indent=4.0, mark="-")
+
+
+def _coats(
+    book: PageFlow, panel: PanelSchedule, own: PanelCoats, colours: Mapping[str, str]
+) -> None:
+    """Write every coat of a panel under its picture."""
     scale = _scale(own, book.room)[0]
     book.text(
         f"Pictures {reduction_words(1.0 / scale)}: take sizes from the setting-out sheet, not off them.",
@@ -176,10 +193,6 @@ def _panel(
             book.text(line, indent=4.0, mark="-")
         book.gap(2.0)
         done.append(coat)
-    if panel.over:
-        book.heading("Over the colours, before any clear coat", follows=4.0 * len(panel.over))
-        for line in panel.over:
-            book.text(line, indent=4.0, mark="-")
 
 
 def _height(panel: PanelSchedule, own: PanelCoats, room: float) -> float:

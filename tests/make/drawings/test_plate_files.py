@@ -135,7 +135,7 @@ def test_the_stencils_of_one_word_are_sheets_in_one_piece_with_one_register(tmp_
     assert examined.exit_status == 0
     model = examined.description.model
     assert model is not None
-    shade, letter = stencil_sheets(examined.plan, model)
+    shade, letter = (s.drawing for s in stencil_sheets(examined.plan, model))
     registers = []
     for drawing in (shade, letter):
         areas = {m.name: to_shapely(m.outline) for m in drawing.marks if isinstance(m, Area)}

@@ -1,0 +1,313 @@
+"""Every check of a build folder, file by file, as the record names them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from pathlib import PurePath
+
+from livery.prove import coat_lists, film_lists, plates, tables
+from livery.prove.bars import bar_faults
+from livery.prove.check import Check
+from livery.prove.cut_files import dxf_faults, pdf_faults, scale_faults, svg_faults
+from livery.prove.files import Files
+from livery.prove.labels import number_faults
+from livery.prove.panel_files import (
+    artwork_faults,
+    drawn_on_panel,
+    elevation_faults,
+    outline_of,
+    stencil_faults,
+)
+from livery.prove.pictures import PagePicture, picture_faults
+from livery.prove.png_file import png_faults
+from livery.prove.record import Laid, Record, RecordedPanel, RecordedPlate, RecordedStencil
+from livery.prove.svg_file import path_contours
+from livery.prove.templates import template_faults
+
+RECORD_ONLY = ("making.json",)
+_BAR = ("100 mm",)
+
+Faults = Callable[[Files], Iterable[str]]
+
+
+def checks_of(record: Record) -> tuple[Check, ...]:
+    """Return every check there is for the files of a record, whether they are there or not."""
+    made = record.files
+    found = [*_sheet_checks(record), *_list_checks(record), *_table_checks(record)]
+    for panel in record.panels:
+        found += _panel_checks(panel, record)
+    for plate in record.plates:
+        found += _plate_checks(plate)
+    found += _picture_checks(made)
+    found += _card_checks(made)
+    known = [check for check in found if check.file in made]
+    return tuple(known)
+
+
+def unread_of(record: Record, checks: Sequence[Check]) -> dict[str, str]:
+    """Return what no check reads, by file: what of it, or all."""
+    read = {check.file for check in checks}
+    found = {check.file: check.unread for check in checks if check.unread}
+    return {name: "all of it" for name in record.files if name not in read} | found
+
+
+def _sheet_checks(record: Record) -> Iterator[Check]:
+    """Yield the checks of what is cut, masked or followed: each SVG, and the files beside it."""
+    for name, wanted in _elements(record).items():
+        yield Check(name, _svg_faults(name, wanted))
+        stem = PurePath(name).stem
+        yield from _beside(stem, record)
+        if name.startswith("cut-"):
+            yield Check(name, _number_faults(name))
+    for panel in record.panels:
+        steps: dict[str, list[Laid]] = {}
+        for step in panel.laid:
+            if step.do == "follow artwork":
+                steps.setdefault(step.file, []).append(step)
+        for name, own in steps.items():
+            yield _artwork_check(panel, name, own)
+
+
+def _elements(record: Record) -> dict[str, frozenset[str]]:
+    """Return every SVG that something is taken from, with the elements taken."""
+    wanted: dict[str, set[str]] = {}
+    for panel in record.panels:
+        for place in (*(p for s in panel.steps for p in s.places), *panel.stencils):
+            wanted.setdefault(place.file, set()).add(place.element)
+    return {name: frozenset(elements) for name, elements in wanted.items()}
+
+
+def _svg_faults(name: str, wanted: frozenset[str]) -> Faults:
+    return lambda files: svg_faults(files.svg(name), wanted)
+
+
+def _number_faults(name: str) -> Faults:
+    return lambda files: number_faults(files.svg(name))
+
+
+def _beside(stem: str, record: Record) -> Iterator[Check]:
+    """Yield the checks of a drawing's DXF and PDF, where the build made them."""
+    svg, dxf, pdf = (f"{stem}.{ending}" for ending in ("svg", "dxf", "pdf"))
+    if dxf in record.files:
+        yield Check(dxf, lambda files: dxf_faults(files.svg(svg), files.dxf(dxf)), (svg,))
+    if pdf in record.files:
+        yield Check(
+            pdf, lambda files: pdf_faults(files.svg(svg), files.pdf(pdf), files.words(pdf)), (svg,)
+        )
+
+
+def _artwork_check(panel: RecordedPanel, name: str, steps: Sequence[Laid]) -> Check:
+    shown = panel.elevation.file
+
+    def faults(files: Files) -> Iterable[str]:
+        return artwork_faults(panel, files.svg(name), steps, files.svg(shown))
+
+    return Check(name, faults, (shown,))
+
+
+def _panel_checks(panel: RecordedPanel, record: Record) -> Iterator[Check]:
+    """Yield the checks of what shows one panel."""
+    shown = panel.elevation.file
+    yield Check(shown, lambda files: scale_faults(files.svg(shown).scale))
+    yield Check(shown, lambda files: elevation_faults(panel, files.svg(shown)))
+    for stencil in panel.stencils:
+        yield from _stencil_checks(panel, stencil)
+    template = f"template-{panel.name}.pdf"
+
+    def drawn_faults(files: Files) -> Iterable[str]:
+        drawn = [*drawn_on_panel(panel, files.svg(shown))]
+        drawn += [c for line in panel.lines for c in path_contours(line)]
+        return template_faults(files.pdf(template), files.words(template), drawn)
+
+    yield Check(template, lambda files: bar_faults(files.pdf(template), files.words(template)))
+    yield Check(template, drawn_faults, (shown,))
+    marked = f"setting-out-{panel.name}.pdf"
+
+    def marked_faults(files: Files) -> Iterable[str]:
+        picture = PagePicture(
+            panel.name, outline_of(panel), drawn_on_panel(panel, files.svg(shown))
+        )
+        return picture_faults(files.pdf(marked), [picture])
+
+    yield Check(marked, marked_faults, (shown,))
+    yield Check(
+        marked,
+        lambda files: bar_faults(files.pdf(marked), files.words(marked), _BAR),
+        unread="the colours of its picture",
+    )
+    yield Check(marked, lambda files: _marked_words(panel, files, marked))
+
+
+def _marked_words(panel: RecordedPanel, files: Files, name: str) -> Iterator[str]:
+    """Yield the words and figures of a setting-out sheet that are not those of the record."""
+    said = sorted(w.words for page in files.words(name) for w in page.placed)
+    meant = sorted(words.strip() for words in panel.setting_out if words.strip())
+    for words in meant:
+        if words in said:
+            said.remove(words)
+        else:
+            yield f"it lacks '{words}'"
+    for words in said:
+        yield f"it says '{words}', which the record does not know"
+
+
+def _stencil_checks(panel: RecordedPanel, stencil: RecordedStencil) -> Iterator[Check]:
+    (step,) = (s for s in panel.laid if s.step == stencil.step)
+
+    def faults(files: Files) -> Iterable[str]:
+        return stencil_faults(stencil, files.svg(stencil.file), step, files.svg(step.file))
+
+    yield Check(stencil.file, faults, (step.file,))
+
+
+def _plate_checks(plate: RecordedPlate) -> Iterator[Check]:
+    """Yield the checks of a plate's files."""
+    svg, dxf, pdf, txt = (f"plate-{plate.name}.{ending}" for ending in ("svg", "dxf", "pdf", "txt"))
+    stl = f"plate-{plate.name}-pattern.stl"
+    yield Check(svg, lambda files: svg_faults(files.svg(svg), frozenset(("edge", "letters"))))
+    yield Check(svg, lambda files: plates.drawing_faults(plate, files.svg(svg)))
+    yield Check(dxf, lambda files: dxf_faults(files.svg(svg), files.dxf(dxf)), (svg,))
+    yield Check(pdf, lambda files: bar_faults(files.pdf(pdf), files.words(pdf)))
+    yield Check(
+        pdf,
+        lambda files: template_faults(
+            files.pdf(pdf), files.words(pdf), plates.template_contours(plate)
+        ),
+    )
+    yield Check(txt, lambda files: plates.notes_faults(plate, files.text(txt)))
+    yield Check(stl, lambda files: plates.pattern_faults(plate, files.stl(stl)))
+
+
+def _picture_checks(made: Iterable[str]) -> Iterator[Check]:
+    """Yield the check of every PNG against the SVG it is drawn from."""
+    for name in made:
+        if name.endswith(".png"):
+            yield _png_check(name, f"{PurePath(name).stem}.svg")
+
+
+def _png_check(name: str, svg: str) -> Check:
+    return Check(name, lambda files: png_faults(files.folder / name, files.folder / svg), (svg,))
+
+
+def _card_checks(made: Iterable[str]) -> Iterator[Check]:
+    """Yield the checks of the colour cards: SVG and PDF agree, and the bar is true."""
+    for name in made:
+        if name.startswith("colour-card-") and name.endswith(".svg"):
+            yield from _card(name, f"{PurePath(name).stem}.pdf")
+
+
+def _card(svg: str, pdf: str) -> Iterator[Check]:
+    unread = "its colours and recipes"
+    yield Check(svg, lambda files: scale_faults(files.svg(svg).scale), unread=unread)
+    yield Check(pdf, lambda files: bar_faults(files.pdf(pdf), files.words(pdf), _BAR))
+    yield Check(
+        pdf,
+        lambda files: pdf_faults(files.svg(svg), files.pdf(pdf), files.words(pdf)),
+        (svg,),
+        unread,
+    )
+
+
+def _list_checks(record: Record) -> Iterator[Check]:
+    """Yield the checks of the coat lists, the film lists and the job book."""
+    masks = tuple(_masks(record))
+    yield Check(
+        "coats.json",
+        lambda files: coat_lists.json_faults(files.json("coats.json"), record, files),
+        masks,
+    )
+    yield Check(
+        "coats.txt",
+        lambda files: coat_lists.text_faults(
+            files.text("coats.txt"), files.json("coats.json"), record
+        ),
+        ("coats.json",),
+        "its cautions",
+    )
+    yield Check(
+        "coats.pdf",
+        lambda files: coat_lists.page_faults(
+            files.words("coats.pdf"), files.json("coats.json"), files.text("coats.txt"), record
+        ),
+        ("coats.json", "coats.txt"),
+        "the colours and tapes of its pictures",
+    )
+    yield from _paper_checks("coats.pdf", record, coat_lists.pictures_of, masks)
+    sheets = film_lists.sheets_of(record)
+    yield Check(
+        "film.txt",
+        lambda files: film_lists.text_faults(files.text("film.txt"), record, files),
+        sheets,
+        "its cautions and the name of the film",
+    )
+    yield Check(
+        "film.pdf",
+        lambda files: film_lists.page_faults(
+            files.words("film.pdf"), files.text("film.txt"), record
+        ),
+        ("film.txt",),
+        "the colours of its pictures",
+    )
+    yield from _paper_checks("film.pdf", record, film_lists.pictures_of, sheets)
+    shown = tuple(panel.elevation.file for panel in record.panels)
+    yield from _paper_checks("job-book.pdf", record, _elevation_picture, shown)
+    yield Check("job-book.pdf", lambda _: (), unread="its words and its colours")
+
+
+def _masks(record: Record) -> Iterator[str]:
+    yield from dict.fromkeys(
+        mask.file for panel in record.panels for spray in panel.sprays for mask in spray.masks
+    )
+
+
+def _elevation_picture(panel: RecordedPanel, files: Files) -> Iterator[PagePicture]:
+    outline = outline_of(panel)
+    drawn = drawn_on_panel(panel, files.svg(panel.elevation.file))
+    yield PagePicture(panel.name, outline, drawn)
+
+
+def _paper_checks(
+    name: str,
+    record: Record,
+    pictures_of: Callable[[RecordedPanel, Files], Iterator[PagePicture]],
+    beside: tuple[str, ...],
+) -> Iterator[Check]:
+    """Yield the checks of a printed paper's bars, page numbers and pictures."""
+
+    def faults(files: Files) -> Iterable[str]:
+        pictures = [one for panel in record.panels for one in pictures_of(panel, files)]
+        return picture_faults(files.pdf(name), pictures, files.words(name))
+
+    yield Check(name, lambda files: bar_faults(files.pdf(name), files.words(name), _BAR))
+    yield Check(name, lambda files: _page_numbers(name, files))
+    yield Check(name, faults, beside)
+
+
+def _page_numbers(name: str, files: Files) -> Iterator[str]:
+    pages = files.words(name)
+    for number, page in enumerate(pages, start=1):
+        if f"page {number} of {len(pages)}" not in page.text:
+            yield f"page {number} is not called page {number} of {len(pages)}"
+
+
+def _table_checks(record: Record) -> Iterator[Check]:
+    """Yield the checks of the size table and the quantities."""
+    json_, csv_, txt = (f"quantities.{ending}" for ending in ("json", "csv", "txt"))
+    yield Check("sizes.csv", lambda files: tables.size_csv_faults(files.text("sizes.csv"), record))
+    yield Check("sizes.txt", lambda files: tables.size_text_faults(files.text("sizes.txt"), record))
+    yield Check(
+        json_,
+        lambda files: tables.quantity_json_faults(files.json(json_), record, files),
+        film_lists.sheets_of(record),
+        "how much paint, tape and leaf is needed",
+    )
+    yield Check(
+        csv_,
+        lambda files: tables.quantity_csv_faults(files.text(csv_), files.json(json_)),
+        (json_,),
+    )
+    yield Check(
+        txt,
+        lambda files: tables.quantity_text_faults(files.text(txt), files.json(json_), record),
+        (json_,),
+    )

@@ -1,0 +1,184 @@
+"""The coat lists: the same coats in the same order as the record, in JSON, as text and printed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from livery.prove.contour import ReadContour, region
+from livery.prove.files import Files
+from livery.prove.panel_files import element_on_panel, outline_of
+from livery.prove.pdf_file import PdfWords
+from livery.prove.phrases import line_faults, order_faults
+from livery.prove.pictures import PagePicture
+from livery.prove.record import Record, RecordedPanel, Spray
+from livery.prove.svg_file import path_contours
+
+_AREA_SHARE = 0.001
+_AREA_M2 = 2e-6
+
+
+def json_faults(data: Any, record: Record, files: Files) -> Iterator[str]:
+    """Yield where coats.json departs from the record: panels, coats, paints, masks and areas."""
+    names = [panel["panel"] for panel in data["panels"]]
+    if names != [panel.name for panel in record.panels]:
+        yield f"its panels are {', '.join(names)}, not those of the record in their order"
+        return
+    for listed, panel in zip(data["panels"], record.panels, strict=True):
+        if listed["title"] != panel.title:
+            yield f"it calls {panel.name} '{listed['title']}', not '{panel.title}'"
+        paints = [coat["paint"] for coat in listed["coats"]]
+        if paints != [spray.paint for spray in panel.sprays]:
+            yield f"the coats of {panel.name} are {', '.join(paints)}, not those of the record"
+            continue
+        for number, (coat, spray) in enumerate(
+            zip(listed["coats"], panel.sprays, strict=True), start=1
+        ):
+            yield from (
+                f"{panel.name}, coat {number}: {words}"
+                for words in _coat_faults(coat, number, panel, spray, files)
+            )
+        yield from _over_faults(listed["over"], panel)
+
+
+def _coat_faults(
+    coat: Mapping[str, Any], number: int, panel: RecordedPanel, spray: Spray, files: Files
+) -> Iterator[str]:
+    if coat["number"] != number:
+        yield f"it is numbered {coat['number']}"
+    masks = {mask.file for mask in spray.masks}
+    if {coat["mask"]} - {""} != masks:
+        yield f"its mask is '{coat['mask']}', not '{', '.join(masks)}'"
+    covers = [words.split(" (")[0].split(", which")[0] for words in coat["covers"]]
+    if covers != [mask.over for mask in spray.masks]:
+        yield f"it covers {', '.join(covers) or 'nothing'}, not what the record covers"
+    sharp = ["cut to the line" in words for words in coat["covers"]]
+    if sharp != [mask.sharp for mask in spray.masks]:
+        yield "film and paper are not those of the record"
+    if all(map(files.has, masks)):
+        meant, room = _sprayed_m2(panel, spray, files)
+        over = coat["area_m2"] - meant
+        # Without a mask only as much of a panel is sprayed as the paint is wanted on.
+        if over > room or (masks and over < -room):
+            yield f"it is sprayed over {coat['area_m2'] * 1e4:.2f} cm², and {meant * 1e4:.2f} are free"
+
+
+def _sprayed_m2(panel: RecordedPanel, spray: Spray, files: Files) -> tuple[float, float]:
+    """Return what no mask covers, in square metres, and by how much it may differ."""
+    free = region(outline_of(panel)).difference(
+        region(c for path in panel.openings for c in path_contours(path))
+    )
+    for mask in spray.masks:
+        free = free.difference(region(element_on_panel(files.svg(mask.file), mask)))
+    return free.area / 1e6, _AREA_M2 + _AREA_SHARE * free.area / 1e6
+
+
+def _over_faults(listed: Sequence[str], panel: RecordedPanel) -> Iterator[str]:
+    """Yield where what goes over the coats is not what the record lays, or from no such file."""
+    meant: dict[str, dict[str, None]] = {}
+    for step in panel.laid:
+        meant.setdefault(step.process, {})[step.paint] = None
+    found = {}
+    for words in listed:
+        process, _, rest = words.partition(": ")
+        paints, _, file = rest.rpartition(" (")
+        found[process] = frozenset(paints.split(", "))
+        files = {step.file for step in panel.laid if step.process == process}
+        by_film = any(name.startswith("cut-") for name in files)
+        if file.rstrip(")") not in ({"film.pdf"} if by_film else files):
+            yield f"{panel.name}: {process} goes by {file.rstrip(')')}"
+    if found != {process: frozenset(paints) for process, paints in meant.items()}:
+        yield f"{panel.name}: what goes over the coats is not what the record lays"
+
+
+def text_faults(text: str, data: Any, record: Record) -> Iterator[str]:
+    """Yield where coats.txt does not say what coats.json does, in its order."""
+    lines = [line for line in text.splitlines() if not _is_rule(line)]
+    said = [line for line in lines if not line.startswith("Caution: ")]
+    yield from line_faults(said, _lines(data, record))
+
+
+def page_faults(pages: Sequence[PdfWords], data: Any, text: str, record: Record) -> Iterator[str]:
+    """Yield where coats.pdf does not say what coats.json and coats.txt do, in their order."""
+    words = "\n".join(page.text for page in pages)
+    phrases: list[str] = []
+    for panel in data["panels"]:
+        phrases.append(f"{record.title}: {panel['title']}")
+        for coat in panel["coats"]:
+            phrases += [_heading(coat), *(f"-{line}" for line in _coat_lines(coat))]
+        phrases += [f"-{words}" for words in panel["over"]]
+    for entry in data["calendar"]:
+        phrases.append(entry["start"][11:] + "-" + entry["end"][11:])
+        phrases.append(entry["what"])
+    phrases += data["assumed"]
+    phrases += [x.removeprefix("Caution: ") for x in text.splitlines() if x.startswith("Caution: ")]
+    yield from order_faults(_without_feet(words), phrases)
+
+
+def pictures_of(panel: RecordedPanel, files: Files) -> Iterator[PagePicture]:
+    """Yield the picture of each coat of a panel: what is covered while it is sprayed."""
+    edge = outline_of(panel)
+    for number, spray in enumerate(panel.sprays, start=1):
+        covers: list[ReadContour] = []
+        for mask in spray.masks:
+            covers += element_on_panel(files.svg(mask.file), mask)
+        yield PagePicture(f"{panel.name}, coat {number}", edge, [*edge, *covers])
+
+
+def _without_feet(words: str) -> str:
+    """Return the words of pages without what stands at the foot of each."""
+    kept = (x for x in words.splitlines() if not x.startswith(("100 mm: measure", "page ")))
+    return "\n".join(kept)
+
+
+def _lines(data: Any, record: Record) -> Iterator[str]:
+    """Yield the lines of coats.txt, as coats.json has it; rules and blank lines apart."""
+    yield f"{record.title}: coats"
+    for panel in data["panels"]:
+        yield f"{panel['panel']}: {panel['title']}"
+        if not panel["coats"]:
+            yield "Nothing is sprayed."
+        for coat in panel["coats"]:
+            yield _heading(coat)
+            yield from _coat_lines(coat)
+        if panel["over"]:
+            yield "Over the colours, before any clear coat:"
+            yield from panel["over"]
+    if data["calendar"]:
+        yield "Calendar"
+    for entry in data["calendar"]:
+        yield _calendar_line(entry)
+    if data["assumed"]:
+        yield "Assumed"
+        yield from data["assumed"]
+
+
+def _calendar_line(entry: Mapping[str, Any]) -> str:
+    from datetime import datetime
+
+    start, end = (datetime.fromisoformat(entry[k]) for k in ("start", "end"))
+    held = f" (held by: {entry['held_by']})" if entry["held_by"] else ""
+    return f"{start:%a %Y-%m-%d %H:%M}-{end:%H:%M} {entry['what']}{held}"
+
+
+def _heading(coat: Mapping[str, Any]) -> str:
+    many = "1 coat" if coat["coats"] == 1 else f"{coat['coats']} coats"
+    return f"{coat['number']}. {coat['paint']}, {many} over {coat['area_m2'] * 1e4:.0f} cm²"
+
+
+def _coat_lines(coat: Mapping[str, Any]) -> Iterator[str]:
+    yield from (f"Wait {wait}." for wait in coat["waits"])
+    yield from (f"Cover {cover}." for cover in coat["covers"])
+    if coat["mask"]:
+        yield f"Mask: {coat['mask']}"
+    for tape in coat["tapes"]:
+        runs = "1 run" if tape["runs"] == 1 else f"{tape['runs']} runs"
+        yield f"Tape: {tape['tape']}, {runs}, {tape['length_mm']:.0f} mm with its ends."
+    if coat["film_edge_mm"] >= 1.0:
+        yield f"Film edge: {coat['film_edge_mm']:.0f} mm turns too tightly for any tape of the kit."
+    yield from coat["reasons"]
+    yield "Then: " + "; ".join(coat["after"]) + "."
+
+
+def _is_rule(line: str) -> bool:
+    return bool(line) and not line.strip("-")

@@ -1,0 +1,100 @@
+"""The words of a sheet: alike in SVG, DXF and PDF, and each number at the part it belongs to."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from livery.prove.contour import BoundingBox, PlacedWords
+from livery.prove.svg_file import ReadPath, SvgFile
+
+_NEAR_MM = 1.6
+"""How far the number of a part may stand from it: half a millimetre, and the room about it."""
+
+_PART = re.compile(r"(piece|spare)-(\d+)(-\d+)?$")
+
+
+def words_faults(svg: SvgFile, theirs: Sequence[PlacedWords]) -> Iterator[str]:
+    """Yield the words of a DXF or PDF file that are not, or not at the same place, in its SVG."""
+    if svg.page is None:
+        return
+    free = list(theirs)
+    for label in svg.labels:
+        if label.size is None:
+            continue
+        box = _upright(label.size, svg.page[1])
+        found = next((w for w in free if w.words == label.words and _is_at(w, box)), None)
+        if found is None:
+            yield f"it lacks the words '{label.words}' at {box.left:.1f}, {box.bottom:.1f} mm"
+        else:
+            free.remove(found)
+    for words in free:
+        yield f"it has, against the SVG, the words '{words.words}' at {_place(words)} mm"
+
+
+def number_faults(svg: SvgFile) -> Iterator[str]:
+    """Yield every part of a cut sheet that has no number of its own beside it."""
+    parts: dict[str, list[ReadPath]] = {}
+    for path in svg.paths:
+        number = part_number(path.element)
+        if number is not None and path.contours:
+            parts.setdefault(number, []).append(path)
+    labels: dict[str, list[ReadPath]] = {}
+    for label in svg.labels:
+        if re.fullmatch(r"\d+s?", label.words or ""):
+            labels.setdefault(label.words or "", []).append(label)
+    for number in dict.fromkeys((*parts, *labels)):
+        own, written = parts.get(number, []), labels.get(number, [])
+        if len(own) != len(written):
+            yield f"{len(own)} parts are number {number}, which is written {len(written)} times"
+        else:
+            yield from _far_faults(number, own, written)
+
+
+def _far_faults(
+    number: str, parts: Sequence[ReadPath], labels: Sequence[ReadPath]
+) -> Iterator[str]:
+    """Yield every part whose number stands elsewhere, however alike ones are told apart."""
+    from scipy.optimize import linear_sum_assignment
+
+    gaps = np.array([[_gap(part, label.size) for label in labels] for part in parts])
+    for i, j in zip(*linear_sum_assignment(gaps > _NEAR_MM), strict=True):
+        if gaps[i, j] > _NEAR_MM:
+            yield f"{parts[i].element} has its number {number} {gaps[i, j]:.1f} mm away"
+
+
+def part_number(element: str) -> str | None:
+    """Return what is written beside a part, by its element; None where it is no part."""
+    named = _PART.match(element)
+    return None if named is None else named[2] + ("s" if named[1] == "spare" else "")
+
+
+def _gap(path: ReadPath, box: BoundingBox | None) -> float:
+    """Return how far a label is from a part; nothing where it stands within or across it."""
+    import shapely
+
+    assert box is not None
+    label = shapely.box(*box)
+    edges = [shapely.LinearRing(c.points) for c in path.contours if len(c.points) > 2]
+    middle = shapely.Point((box.left + box.right) / 2.0, (box.bottom + box.top) / 2.0)
+    within = sum(bool(shapely.Polygon(edge).contains(middle)) for edge in edges)
+    if within % 2:
+        return 0.0
+    return min((float(label.distance(edge)) for edge in edges), default=math.inf)
+
+
+def _upright(box: BoundingBox, height: float) -> BoundingBox:
+    return BoundingBox(box.left, height - box.top, box.right, height - box.bottom)
+
+
+def _is_at(words: PlacedWords, box: BoundingBox) -> bool:
+    room = 0.2 + 0.4 * words.size_mm
+    x, y = words.at
+    return box.left - room <= x <= box.right + room and box.bottom - room <= y <= box.top + room
+
+
+def _place(words: PlacedWords) -> str:
+    return f"{words.at[0]:.1f}, {words.at[1]:.1f}"

@@ -1,0 +1,93 @@
+"""What is drawn of a panel at full size: its elevation, artwork and stencils, contour by contour."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from fontTools.misc.transform import Transform
+
+from livery.prove.contour import SAME_MM, ReadContour, in_words, unmatched
+from livery.prove.record import FilePlace, Laid, RecordedPanel, RecordedStencil
+from livery.prove.svg_file import SvgFile, path_contours
+
+EDGE, METAL, OPENINGS, LIVERY = "edge", "metal", "keep-outs", "livery"
+"""The layers of an elevation."""
+
+
+def outline_of(panel: RecordedPanel) -> list[ReadContour]:
+    """Return the edge of a panel as the record has it."""
+    return list(path_contours(panel.outline))
+
+
+def layer_on_panel(svg: SvgFile, layer: str, onto: Transform) -> list[ReadContour]:
+    """Return what a layer of a drawing holds, on the panel."""
+    return [c.carried(onto) for path in svg.layers.get(layer, ()) for c in path.contours]
+
+
+def drawn_on_panel(panel: RecordedPanel, elevation: SvgFile) -> list[ReadContour]:
+    """Return every edge that a drawing of the panel shows: of the elevation, and what it hides."""
+    onto = panel.elevation.transform
+    shown = [c for k in (LIVERY, OPENINGS, EDGE) for c in layer_on_panel(elevation, k, onto)]
+    return shown + [c for path in panel.unseen for c in path_contours(path)]
+
+
+def elevation_faults(panel: RecordedPanel, svg: SvgFile) -> Iterator[str]:
+    """Yield where an elevation's edge and openings are not those of the record."""
+    onto, outline = panel.elevation.transform, outline_of(panel)
+    for layer in (EDGE, METAL):
+        yield from _unlike(f"layer {layer}", layer_on_panel(svg, layer, onto), outline)
+    openings = [c for path in panel.openings for c in path_contours(path)]
+    missing, _ = unmatched(openings, layer_on_panel(svg, OPENINGS, onto))
+    if missing:
+        yield f"it lacks {in_words(missing)}, an opening of the panel"
+
+
+def artwork_faults(
+    panel: RecordedPanel, svg: SvgFile, steps: Sequence[Laid], elevation: SvgFile
+) -> Iterator[str]:
+    """Yield where artwork is not what the elevation shows, or its panel not the record's."""
+    livery = layer_on_panel(elevation, LIVERY, panel.elevation.transform)
+    followed = [c for step in steps for c in element_on_panel(svg, step)]
+    missing, _ = unmatched(followed, livery)
+    if missing:
+        yield f"the elevation does not show {in_words(missing)}"
+    wanted = {step.element for step in steps}
+    for path in svg.layers.get("artwork", ()):
+        if path.element not in wanted:
+            yield f"no step follows its {path.element or 'nameless path'}"
+    if steps:
+        edge = layer_on_panel(svg, "panel-edge", steps[0].transform)
+        yield from _unlike("the edge of the panel", edge, outline_of(panel))
+
+
+def stencil_faults(
+    stencil: RecordedStencil, svg: SvgFile, step: Laid, artwork: SvgFile
+) -> Iterator[str]:
+    """Yield where a stencil's openings or its sheet are not where the step wants them."""
+    openings = element_on_panel(svg, stencil)
+    yield from _unlike("its openings", openings, element_on_panel(artwork, step))
+    edge = svg.elements.get("edge")
+    boxes = [] if edge is None else [c.carried(stencil.transform).size for c in edge.contours]
+    if len(boxes) != 1 or not _near(boxes[0], stencil.sheet):
+        yield "the edge of its sheet is not where the record has it"
+    for path in svg.layers.get("cut", ()):
+        if path.element not in (stencil.element, "edge"):
+            yield f"it cuts {path.element or 'a nameless path'}, which the record does not know"
+
+
+def element_on_panel(svg: SvgFile, place: FilePlace) -> list[ReadContour]:
+    """Return the contours of one element, on the panel; none where it is not there."""
+    path = svg.elements.get(place.element)
+    return [] if path is None else [c.carried(place.transform) for c in path.contours]
+
+
+def _unlike(what: str, ours: Sequence[ReadContour], theirs: Sequence[ReadContour]) -> Iterator[str]:
+    missing, extra = unmatched(theirs, ours)
+    if missing:
+        yield f"{what}: it lacks {in_words(missing)} of the panel"
+    if extra:
+        yield f"{what}: it has {in_words(extra)} of the panel, which should not be there"
+
+
+def _near(one: Iterable[float], other: Iterable[float]) -> bool:
+    return max(abs(a - b) for a, b in zip(one, other, strict=True)) <= SAME_MM

@@ -1,0 +1,46 @@
+"""Words read in their order: what must stand in a text, and what else stands in it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+
+from livery.plain_text import without_controls
+
+
+def plain(text: str) -> str:
+    """Return text with every run of white space as one space, and control characters spelt out."""
+    return " ".join(without_controls(text).split())
+
+
+def order_faults(text: str, phrases: Iterable[str]) -> Iterator[str]:
+    """Yield every phrase that a text lacks after the one before it.
+
+    White space does not count, so that lines may be broken anywhere.
+    """
+    bare = _bare(text)
+    at = 0
+    for phrase in phrases:
+        found = bare.find(_bare(phrase), at)
+        if found < 0:
+            yield f"it does not say, in its place, '{plain(phrase)}'"
+        else:
+            at = found + len(_bare(phrase))
+
+
+def line_faults(lines: Iterable[str], meant: Iterable[str]) -> Iterator[str]:
+    """Yield where the lines of a text are not those meant; blank ones do not count."""
+    ours = [plain(line) for line in lines if line.strip()]
+    theirs = [plain(line) for line in meant if line.strip()]
+    for number, (one, other) in enumerate(zip(ours, theirs, strict=False), start=1):
+        if one != other:
+            yield f"entry {number} says '{one}', not '{other}'"
+            return
+    for extra in ours[len(theirs) :][:1]:
+        yield f"it says '{extra}' over and above"
+    for missing in theirs[len(ours) :][:1]:
+        yield f"it does not say '{missing}'"
+
+
+def _bare(text: str) -> str:
+    return re.sub(r"\s+", "", without_controls(text))

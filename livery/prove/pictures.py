@@ -1,0 +1,119 @@
+"""Panels shown reduced on printed pages: each picture has every edge at its place and scale."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from fontTools.misc.transform import Transform
+
+from livery.prove.contour import SAME_MM, PlacedWords, ReadContour, in_words, unmatched
+from livery.prove.pdf_file import PdfPage, PdfWords
+
+if TYPE_CHECKING:
+    from shapely import LineString
+
+_LEAST_SCALE = 0.01
+_NEAR_MM = 3.0
+"""How far the middle of a number may stand from what it belongs to."""
+
+_WIDE, _UP = 0.6, 0.36
+"""The width of a figure and half its height, as shares of the size of its face."""
+
+
+@dataclass(frozen=True)
+class PagePicture:
+    """A picture that must be on some page: the panel's edge and all it shows, in true size.
+
+    ``labels`` are words that stand on it or beside it, each with the contours it belongs to.
+    """
+
+    title: str
+    edge: Sequence[ReadContour]
+    shows: Sequence[ReadContour]
+    labels: Mapping[str, Sequence[ReadContour]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class PicturePlace:
+    """Where a page shows a picture: its number, and what carries the panel to it."""
+
+    page: int
+    onto: Transform
+
+
+def picture_faults(
+    pages: Sequence[PdfPage], pictures: Iterable[PagePicture], words: Sequence[PdfWords] = ()
+) -> Iterator[str]:
+    """Yield every picture that is nowhere, or that lacks something, or has a label elsewhere.
+
+    Pictures stand on the pages in their order; each place is one picture's.
+    """
+    places: dict[tuple[float, ...], list[PicturePlace]] = {}
+    for picture in pictures:
+        outer = max(picture.edge, key=lambda c: c.area)
+        key = (*outer.size, outer.area)
+        if key not in places:
+            places[key] = list(_places(pages, outer))
+        free = places[key]
+        lacking = None
+        for one in free:
+            missing = _missing(pages[one.page], picture, one.onto)
+            if not missing:
+                free.remove(one)
+                if picture.labels:
+                    yield from _label_faults(picture, one, words[one.page])
+                break
+            lacking = lacking or (one, missing)
+        else:
+            if lacking is None:
+                yield f"it shows no picture of {picture.title}"
+            else:
+                one, missing = lacking
+                yield f"page {one.page + 1}: the picture of {picture.title} lacks {in_words(missing)} there"
+
+
+def _label_faults(picture: PagePicture, shown: PicturePlace, words: PdfWords) -> Iterator[str]:
+    """Yield every label of a picture that does not stand at what it belongs to."""
+    import shapely
+
+    lines = [(w.words, _line(w)) for w in words.placed if w.words in picture.labels]
+    for label, contours in picture.labels.items():
+        rings = [shapely.Polygon(c.carried(shown.onto).points) for c in contours]
+        near = min((w.distance(r) for x, w in lines if x == label for r in rings), default=math.inf)
+        if near > _NEAR_MM:
+            yield f"page {shown.page + 1}: no {label} stands at its part, in the picture of {picture.title}"
+
+
+def _line(words: PlacedWords) -> LineString:
+    """Return a line through the middle of words, about as long as they are."""
+    import shapely
+
+    (x, y), size = words.at, words.size_mm
+    long = _WIDE * size * len(words.words)
+    return shapely.LineString([(x, y + _UP * size), (x + long, y + _UP * size)])
+
+
+def _missing(page: PdfPage, picture: PagePicture, onto: Transform) -> list[ReadContour]:
+    wanted = [c.carried(onto) for c in picture.shows]
+    return unmatched(wanted, page.contours)[0]
+
+
+def _places(pages: Sequence[PdfPage], edge: ReadContour) -> Iterator[PicturePlace]:
+    """Yield every place where something of the edge's shape is drawn, in the order of the pages."""
+    for number, page in enumerate(pages):
+        known: set[tuple[float, ...]] = set()
+        for contour in page.contours:
+            scale = contour.size.width / edge.size.width
+            if not contour.closed or scale < _LEAST_SCALE:
+                continue
+            if abs(contour.size.height - scale * edge.size.height) > SAME_MM:
+                continue
+            move = Transform(scale, 0, 0, scale, contour.size.left, contour.size.bottom)
+            onto = move.translate(-edge.size.left, -edge.size.bottom)
+            key = tuple(round(v, 2) for v in onto)
+            if key not in known and not unmatched([edge.carried(onto)], [contour])[0]:
+                known.add(key)
+                yield PicturePlace(number, onto)

@@ -1,0 +1,136 @@
+"""Plates: drawing, template, notes and pattern, each held against the plate of the record."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from fontTools.misc.transform import Transform
+
+from livery.prove.contour import BoundingBox, ReadContour, around, in_words, region, unmatched
+from livery.prove.phrases import order_faults
+from livery.prove.record import RecordedPattern, RecordedPlate
+from livery.prove.stl_file import StlFile
+from livery.prove.svg_file import SvgFile, path_contours
+
+_SOLID_MM = 0.02
+"""How far a solid may lie from the curves it stands for."""
+
+
+def drawing_faults(plate: RecordedPlate, svg: SvgFile) -> Iterator[str]:
+    """Yield where the drawing's edge, border and letters are not the record's."""
+    onto = Transform(*plate.to_plate)
+    wanted = {"edge": plate.outline, "border": plate.border, "letters": plate.letters}
+    for element, path in wanted.items():
+        drawn = svg.elements.get(element)
+        ours = [] if drawn is None else [c.carried(onto) for c in drawn.contours]
+        missing, extra = unmatched(path_contours(path) if path else (), ours)
+        if missing:
+            yield f"its {element}: it lacks {in_words(missing)} of the plate"
+        if extra:
+            yield f"its {element}: it has {in_words(extra)} of the plate, which should not be there"
+    for drawn in svg.paths:
+        if drawn.words is None and drawn.element not in wanted:
+            yield f"it has {drawn.element or 'a nameless path'}, which the plate has not"
+
+
+def template_contours(plate: RecordedPlate) -> list[ReadContour]:
+    """Return all that the template of a plate shows: its edges, and a cross in every hole."""
+    edge = path_contours(plate.outline)
+    drawn = [*edge, *_contours(plate.border), *_contours(plate.letters)]
+    outer = max(edge, key=lambda c: c.area)
+    for hole in edge:
+        if hole is not outer:
+            drawn += _cross(hole.size)
+    return drawn
+
+
+def _cross(box: BoundingBox) -> list[ReadContour]:
+    import numpy as np
+
+    x, y = (box.left + box.right) / 2.0, (box.bottom + box.top) / 2.0
+    arm = 0.75 * box.width
+    lines = ([(x - arm, y), (x + arm, y)], [(x, y - arm), (x, y + arm)])
+    return [ReadContour(np.array(line), closed=False) for line in lines]
+
+
+def notes_faults(plate: RecordedPlate, text: str) -> Iterator[str]:
+    """Yield what the notes do not say as the plate, and the pattern, measure."""
+    size = around(c.size for c in path_contours(plate.outline))
+    phrases = [
+        plate.title,
+        f"Finished size: {size.width:.2f} x {size.height:.2f} mm, {plate.lettering} letters",
+        f"Back to field: {plate.thickness_mm:.2f} mm; field to face: {plate.relief_mm:.2f} mm",
+        f"Made by {plate.making}.",
+    ]
+    if plate.pattern is not None:
+        of = plate.pattern
+        box = _pattern_size(size, of)
+        phrases += [
+            f"Pattern size: {box[0]:.2f} x {box[1]:.2f} mm, before the draft of its edge",
+            f": {100.0 * of.contraction:.2f} %, ",
+            f"To be machined off: {of.face_mm:.2f} mm from the face, "
+            f"{of.back_mm:.2f} mm from the back, {of.edge_mm:.2f} mm from the edge",
+            f"Draft: {of.draft_deg:g} degrees on every wall",
+        ]
+    yield from order_faults(text, phrases)
+
+
+def pattern_faults(plate: RecordedPlate, solid: StlFile) -> Iterator[str]:
+    """Yield where the pattern is not the plate made larger by its allowances."""
+    of = plate.pattern
+    if of is None:
+        yield "the plate is not cast, and has no pattern"
+        return
+    if not solid.is_closed:
+        yield "its surface is not closed"
+    scale = 1.0 + of.contraction
+    field = (plate.thickness_mm + of.back_mm) * scale
+    face = field + (plate.relief_mm + of.face_mm) * scale
+    low, high = solid.heights
+    if abs(low) > _SOLID_MM or abs(high - face) > _SOLID_MM:
+        yield f"it stands from {low:.2f} to {high:.2f} mm, not from 0 to {face:.2f}"
+        return
+    if solid.level_region(field).is_empty:
+        yield f"nothing of it is level at {field:.2f} mm, the height of its field"
+    yield from _face_faults(plate, of, solid.level_region(high))
+
+
+def _face_faults(plate: RecordedPlate, of: RecordedPattern, top: Any) -> Iterator[str]:
+    """Yield where what stands highest is not the plate's face at pattern size."""
+    import shapely
+
+    scale = Transform().scale(1.0 + of.contraction)
+    letters = region(_carried(plate.letters, scale))
+    outline = region(_carried(plate.outline, scale, outer_only=True))
+    grown = of.edge_mm * (1.0 + of.contraction)
+    within = outline.buffer(grown, join_style="mitre")
+    if plate.lettering == "raised":
+        border = region(_carried(plate.border, scale))
+        least, most = letters.union(border), letters.union(border)
+        if grown:
+            most = most.union(within.difference(outline))
+    else:
+        border = region(_carried(plate.border, scale))
+        least = outline.difference(letters.union(border))
+        most = within.difference(letters.union(border)) if grown else least
+    lacking = shapely.difference(least.buffer(-_SOLID_MM), top)
+    extra = shapely.difference(top, most.buffer(_SOLID_MM))
+    for part, words in ((lacking, "lacks"), (extra, "has too much of")):
+        if not part.is_empty:
+            x, y = part.representative_point().coords[0]
+            yield f"its face {words} what the plate has there, at {x:.1f}, {y:.1f} mm"
+
+
+def _pattern_size(size: BoundingBox, of: RecordedPattern) -> tuple[float, float]:
+    scale = 1.0 + of.contraction
+    return (size.width + 2.0 * of.edge_mm) * scale, (size.height + 2.0 * of.edge_mm) * scale
+
+
+def _contours(path: str) -> tuple[ReadContour, ...]:
+    return path_contours(path) if path else ()
+
+
+def _carried(path: str, onto: Transform, *, outer_only: bool = False) -> list[ReadContour]:
+    contours = [c.carried(onto) for c in _contours(path)]
+    return [max(contours, key=lambda c: c.area)] if outer_only else contours

@@ -1,0 +1,71 @@
+"""Pictures of drawings: the same as another renderer draws of the same SVG."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+_DPI = 200
+"""Sizes in millimetres need one; the width decides."""
+
+_UNLIKE = 48
+"""How much of 255 a channel may differ by: edges are smoothed differently."""
+
+_REDUCED = 2
+"""Pictures are compared at a half of their size, which is a quarter of a millimetre to a pixel."""
+
+_BLOCK = 3
+"""So many pixels each way must differ together: edges fall a pixel apart at most."""
+
+
+def png_faults(png: Path, svg: Path) -> Iterator[str]:
+    """Yield where a picture is not what its SVG shows."""
+    ours = _opened(png)
+    theirs = _drawn(svg, ours.width)
+    if abs(theirs.height - ours.height) > 1:
+        yield f"it is {ours.width} x {ours.height} pixels, which is not the shape of {svg.name}"
+        return
+    one, other = _samples(ours), _samples(theirs)
+    rows = min(len(one), len(other))
+    core: NDArray[np.bool_] = np.max(np.abs(one[:rows] - other[:rows]), axis=2) > _UNLIKE
+    for _ in range(_BLOCK - 1):
+        core = core[:-1, :-1] & core[1:, :-1] & core[:-1, 1:] & core[1:, 1:]
+    if core.any():
+        y, x = (int(v) for v in np.argwhere(core)[0])
+        yield (
+            f"it is not what {svg.name} shows, {_REDUCED * x} pixels from its left "
+            f"and {_REDUCED * y} from its top"
+        )
+
+
+def _samples(picture: Image) -> NDArray[np.int16]:
+    return np.asarray(picture.reduce(_REDUCED)).astype(np.int16)
+
+
+def _opened(file: Path) -> Image:
+    from PIL import Image
+
+    with Image.open(file) as picture:
+        return picture.convert("RGB")
+
+
+def _drawn(file: Path, wide: int) -> Image:
+    import resvg_py
+    from PIL import Image
+
+    drawn: Any = resvg_py.svg_to_bytes(
+        svg_string=file.read_text(encoding="utf-8"),
+        width=wide,
+        dpi=_DPI,
+        background="#ffffff",
+        skip_system_fonts=True,
+    )
+    return Image.open(io.BytesIO(bytes(drawn))).convert("RGB")

@@ -1,0 +1,134 @@
+"""The tables: sizes and quantities, each file of them held against the record and the others."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from livery.prove.contour import SAME_MM
+from livery.prove.files import Files
+from livery.prove.phrases import line_faults
+from livery.prove.record import Record, RecordedSize
+
+_SIZE_HEADINGS = ("panel", "what", "prototype", "at scale, mm", "as fitted, mm", "difference, mm")
+_QUANTITY_HEADINGS = ("kind", "item", "need", "unit", "buy", "price", "how")
+_PLACES = {"leaves": 0, "sheets": 0, "ml": 1}
+_HALF_HUNDREDTH = 0.0051
+_NOTE = "Say in what sizes a paint is sold, packs = [...], to see what to buy."
+
+
+def size_csv_faults(text: str, record: Record) -> Iterator[str]:
+    """Yield where sizes.csv is not the record's table, or a figure of it does not add up."""
+    rows = list(csv.reader(io.StringIO(text)))
+    if not rows or tuple(rows[0]) != _SIZE_HEADINGS:
+        yield f"its headings are not {', '.join(_SIZE_HEADINGS)}"
+        return
+    yield from line_faults(map(_joined, rows[1:]), map(_joined, map(_cells, record.sizes)))
+    for row in record.sizes:
+        if abs(row.as_fitted_mm - row.at_scale_mm - row.difference_mm) > _HALF_HUNDREDTH:
+            yield f"{row.panel}, {row.what}: the difference is not that of its sizes"
+    yield from _measured_faults(record)
+
+
+def _measured_faults(record: Record) -> Iterator[str]:
+    """Yield the widths and heights of panels that are not those of their outlines."""
+    sizes = {panel.name: panel.size for panel in record.panels}
+    for row in record.sizes:
+        if row.panel in sizes and row.what in ("width", "height"):
+            measured = sizes[row.panel][row.what == "height"]
+            if abs(row.as_fitted_mm - measured) > SAME_MM:
+                yield f"{row.panel} is said to be {row.as_fitted_mm:.2f} mm in {row.what}, and is {measured:.2f}"
+
+
+def size_text_faults(text: str, record: Record) -> Iterator[str]:
+    """Yield where sizes.txt is not the record's table."""
+    lines = [line for line in text.splitlines() if line.strip("- ")]
+    if not lines or _parted(lines[0]) != _SIZE_HEADINGS:
+        yield f"its headings are not {', '.join(_SIZE_HEADINGS)}"
+        return
+    yield from line_faults(lines[1:], (" ".join(_cells(row)) for row in record.sizes))
+
+
+def _cells(row: RecordedSize) -> tuple[str, ...]:
+    difference = round(row.difference_mm, 2)
+    return (
+        row.panel,
+        row.what,
+        row.prototype,
+        f"{round(row.at_scale_mm, 2):.2f}",
+        f"{round(row.as_fitted_mm, 2):.2f}",
+        f"{difference:+.2f}" if difference else "0.00",
+    )
+
+
+def _joined(cells: Sequence[str]) -> str:
+    """Return cells as one line; the apostrophe that keeps one from being a formula is left out."""
+    return "; ".join(re.sub(r"^'(?=\s*[=+@-])", "", cell) for cell in cells)
+
+
+def _parted(line: str) -> tuple[str, ...]:
+    return tuple(re.split(r" {2,}", line.strip()))
+
+
+def quantity_json_faults(data: Any, record: Record, files: Files) -> Iterator[str]:
+    """Yield where the prices of quantities.json do not add up, or its film is not what is cut."""
+    rows = data["quantities"]
+    priced = [row["price"] for row in rows if row["price"] is not None]
+    total = sum(priced) if priced else None
+    if (total is None) != (data["price"] is None) or (
+        total is not None and abs(total - data["price"]) > _HALF_HUNDREDTH * len(priced)
+    ):
+        yield f"all that is priced is said to be {data['price']}, and comes to {total}"
+    cut: dict[tuple[str, str], float] = {}
+    for panel in record.panels:
+        for step in panel.laid:
+            if step.do == "lay film":
+                page = files.svg(step.file).page
+                cut[step.file, step.paint] = page[0] / 1000.0 if page else 0.0
+    need: dict[str, float] = {}
+    for (_, paint), metres in cut.items():
+        need[paint] = need.get(paint, 0.0) + metres
+    listed: dict[str, float] = {}
+    for row in rows:
+        if row["kind"] == "film":
+            listed[row["item"]] = listed.get(row["item"], 0.0) + row["need"]
+    if listed.keys() != need.keys():
+        yield f"its film is {', '.join(sorted(listed))}, and what is cut is {', '.join(sorted(need))}"
+        return
+    for paint, metres in need.items():
+        if abs(listed[paint] - metres) > 0.001:
+            yield f"film of {paint}: {listed[paint]:.3f} m is listed, {metres:.3f} m is cut"
+
+
+def quantity_csv_faults(text: str, data: Any) -> Iterator[str]:
+    """Yield where quantities.csv does not say what quantities.json does."""
+    rows = list(csv.reader(io.StringIO(text)))
+    if not rows or tuple(rows[0]) != _QUANTITY_HEADINGS:
+        yield f"its headings are not {', '.join(_QUANTITY_HEADINGS)}"
+        return
+    meant = (_joined((*_quantity(row), "; ".join(row["how"]))) for row in data["quantities"])
+    yield from line_faults(map(_joined, rows[1:]), meant)
+
+
+def quantity_text_faults(text: str, data: Any, record: Record) -> Iterator[str]:
+    """Yield where quantities.txt does not say what quantities.json does."""
+    lines = [line for line in text.splitlines() if line.strip("- ")]
+    if len(lines) > 1 and lines[1].split() != ["kind", "item", "need", "buy", "price"]:
+        yield "its headings are not kind, item, need, buy, price"
+    meant = [f"{record.title}: quantities"]
+    for row in data["quantities"]:
+        meant += [" ".join(_quantity(row)), *row["how"]]
+    if data["price"] is not None:
+        meant.append(f"All that is priced: {data['price']:.2f}")
+    if any(not row["buy"] for row in data["quantities"]):
+        meant.append(_NOTE)
+    yield from line_faults([*lines[:1], *lines[2:]], meant)
+
+
+def _quantity(row: Any) -> tuple[str, ...]:
+    need = f"{row['need']:.{_PLACES.get(row['unit'], 2)}f}"
+    price = "" if row["price"] is None else f"{row['price']:.2f}"
+    return (row["kind"], row["item"], need, row["unit"], row["buy"], price)
