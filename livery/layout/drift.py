@@ -6,6 +6,7 @@ between the two is the drift.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from livery.describe.entries.lining import Lining
@@ -13,7 +14,7 @@ from livery.describe.entries.panel import Panel
 from livery.describe.entries.shape import AsBuilt
 from livery.findings import Finding, Severity
 from livery.geometry.flatten import to_shapely
-from livery.geometry.measure import Bounds, bounds
+from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline
 from livery.layout.first_hand import Turned
 from livery.layout.frame import Frame
@@ -25,6 +26,15 @@ SIDES = OnOtherHand.SIDES_CHANGE
 TOLD_MM = 0.005
 SEEN_MM = 0.3
 """A straight line this much bent, or a panel this much unsymmetric, shows (common practice)."""
+FOLLOWED_SHARE = 0.3
+"""How much of a side of its box a line must run along to be measured to that side."""
+
+FARTHEST = {
+    "left": "point farthest left",
+    "right": "point farthest right",
+    "bottom": "lowest point",
+    "top": "highest point",
+}
 ONE_SIDED_MM = 0.05
 """A livery whose halves differ by more as drawn is one-sided by its description."""
 
@@ -49,26 +59,39 @@ def lining_drift(
     frame: Frame, fitted: Sequence[Piece], at_scale: Sequence[Piece]
 ) -> Iterator[SizeRow]:
     """Yield the edges of each lining that the fit has moved, from the left and the bottom."""
-    true = dict(_boxes(at_scale))
-    for key, box in _boxes(fitted):
+    true, now_laid = dict(_outlines(at_scale)), dict(_outlines(fitted))
+    for key, outline in now_laid.items():
         if key not in true:
             continue
         for edge in ("left", "right", "bottom", "top"):
-            was, now = getattr(true[key], edge), getattr(box, edge)
+            was, now = (getattr(bounds(o), edge) for o in (true[key], outline))
             if abs(now - was) >= TOLD_MM:
                 start = "left" if edge in ("left", "right") else "bottom"
-                what = f"{entry_title(key)}, {edge} edge from the {start}"
+                end = f"{edge} edge" if _follows(outline, edge) else FARTHEST[edge]
+                what = f"{entry_title(key)}, {end} from the {start}"
                 prototype = write_feet_and_inches(frame.scale.to_prototype(was))
                 yield SizeRow(frame.name, what, prototype, was, now, key, SIDES)
 
 
-def _boxes(pieces: Iterable[Piece]) -> Iterator[tuple[str, Bounds]]:
+def _outlines(pieces: Iterable[Piece]) -> Iterator[tuple[str, Outline]]:
     by_key: dict[str, list[Piece]] = {}
     for piece in pieces:
         if piece.kind is PieceKind.LINING:
             by_key.setdefault(piece.key, []).append(piece)
     for key, group in by_key.items():
-        yield key, bounds(Outline(tuple(c for p in group for c in p.outline)))
+        yield key, Outline(tuple(c for p in group for c in p.outline))
+
+
+def _follows(outline: Outline, edge: str) -> bool:
+    """Return whether an outline runs along a side of its box, and does not only touch it."""
+    box = bounds(outline)
+    axis = 0 if edge in ("left", "right") else 1
+    at = getattr(box, edge)
+    run = 0.0
+    for segment in (s for c in outline for s in c.segments):
+        if abs(segment.start[axis] - at) + abs(segment.end[axis] - at) < TOLD_MM:
+            run += math.dist(segment.start, segment.end)
+    return run >= FOLLOWED_SHARE * (box.width if axis else box.height)
 
 
 def place_drift(frame: Frame, true: Frame, panel: Panel) -> Iterator[SizeRow]:

@@ -67,3 +67,15 @@ def test_an_outline_stands_on_no_datum(tmp_path: Path) -> None:
     examined = trial(tmp_path, f"[panel.end]\noutline = {{ polygon = {points} }}\n")
     assert examined.exit_status == 2
     assert "outline-datum" in {f.code for f in examined.findings}
+
+
+def test_a_line_that_is_not_level_is_told_by_its_highest_point(tmp_path: Path) -> None:
+    line = 'lining = [{ paint = "cream", width = "8 mm", inset = "80 mm" }]\n'
+    shape = (
+        'polygon = [["0 mm", "0 mm"], ["404 mm", "0 mm"], ["404 mm", "206 mm"], ["0 mm", "200 mm"]]'
+    )
+    file = tmp_path / "job.toml"
+    file.write_text(HEAD.replace('width = "404 mm"', shape) + line, encoding="utf-8")
+    sizes = {row.what for row in examine(file).plan.panels[0].sizes}
+    assert "lining 1, highest point from the bottom" in sizes
+    assert "lining 1, right edge from the left" in sizes

@@ -1,8 +1,9 @@
 """Setting-out sheets: a panel with running dimensions, as it is marked out with rule and odd-legs.
 
-All sizes run from the panel's lower left corner.  Below and to the left stand the
-panel's own edges, datums and openings; above and to the right, the lining; the
-lettering below again.  The sheet is drawn at the largest handy scale its paper
+All sizes run across from the panel's farthest left and up from its lowest point.  Below and
+to the left stand the panel's own edges, datums and openings; above and to the right, the
+lining; the lettering below again.  The corners of whatever is no level rectangle are lettered,
+with a table of their places.  The sheet is drawn at the largest handy scale its paper
 takes; figures, not the drawing, are to be worked to.  The bar at its foot is 100 mm of
 paper, whatever the drawing is reduced by.
 """
@@ -10,19 +11,18 @@ paper, whatever the drawing is reduced by.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
 from fontTools.misc.transform import Transform
 
 from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
-from livery.geometry.measure import Bounds, bounds, length
-from livery.geometry.outline import Line, Outline, Point, carry, chain
-from livery.geometry.parts import parts_of
-from livery.geometry.segments import direction
-from livery.geometry.shapes import rectangle
-from livery.layout.piece import Piece, PieceKind, entry_title
+from livery.geometry.outline import Point, carry, chain
+from livery.layout.piece import PieceKind
 from livery.layout.plan import PanelPlan
+from livery.make.sheets.corner_letters import corner_marks
+from livery.make.sheets.corner_places import CURVE
+from livery.make.sheets.marked_sizes import MarkedSize, checks_of, corner_lines, sizes_of
 from livery.make.sheets.page_flow import wrapped
 from livery.make.sheets.running import (
     FAINT,
@@ -45,56 +45,12 @@ SCALES = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0)
 MARGIN_MM = 10.0
 FIGURE_MM = 1.9
 NOTE_MM = 1.9
+NOTE_PITCH_MM = NOTE_MM * 1.8
+RUN_ON = "a rounded one where its sides meet when run on"
 TITLE_MM = 3.4
 FOOT_MM = 22.0
 CLEAR_MM = 5.0
-SAME_MM = 0.05
-LETTER_MM = 2.2
-LETTER_OFF_MM = 3.4
-MOST_POINTS = 8
-MOST_ACROSS = 6
-LONG_SHARE = 0.5
-"""Diagonals shorter than this part of the longest show little and are left out."""
-
-CORNER_SHARE = 0.04
-"""Points nearer than this part of the panel's diagonal are the two ends of one corner."""
-
-STRAIGHT_SHARE = 0.3
-"""How much of each side of its box a shape must follow to be checked as a rectangle."""
-
-LEAST_CHECKED_MM = 15.0
-"""A smaller opening is not checked across its diagonals."""
-
 PALE = "#e4e4e4"
-
-
-@dataclass(frozen=True, slots=True)
-class MarkedSize:
-    """A size along one axis, what it is called if it has a name, and where its feature begins."""
-
-    mm: float
-    name: str
-    begins: float
-
-
-@dataclass(frozen=True, slots=True)
-class Lettered:
-    """A point on the panel's edge with its letter; ``inward`` points into the panel."""
-
-    letter: str
-    at: Point
-    inward: Point
-
-
-@dataclass(frozen=True, slots=True)
-class Sizes:
-    """All a sheet gives: across and up, of the panel, of its lining and of its lettering."""
-
-    panel_x: tuple[MarkedSize, ...]
-    panel_y: tuple[MarkedSize, ...]
-    lining_x: tuple[MarkedSize, ...]
-    lining_y: tuple[MarkedSize, ...]
-    letters_x: tuple[MarkedSize, ...]
 
 
 def setting_out(panel: PanelPlan, title: str, paper: str) -> Drawing:
@@ -106,166 +62,31 @@ def setting_out(panel: PanelPlan, title: str, paper: str) -> Drawing:
     return min(sheets, key=lambda s: s.reduction).drawing()
 
 
-def sizes_of(panel: PanelPlan) -> Sizes:
-    """Return every size that is marked out on a panel."""
-    box = panel.frame.extent
-    names_x = {
-        v: k
-        for k, v in panel.frame.upright_stations.items()
-        if k not in ("left", "right", "centre")
-    }
-    names_y = {
-        v: k for k, v in panel.frame.level_heights.items() if k not in ("bottom", "top", "middle")
-    }
-    boxes = [bounds(k.outline) for k in panel.keep_outs if not k.is_slight]
-    boxes += [bounds(p.outline) for p in panel.pieces if p.kind is PieceKind.FIELD]
-    lined = list(_lining_boxes(panel))
-    letters = [
-        (min(b.start.x, b.end.x), max(b.start.x, b.end.x), b.start.y) for b in panel.baselines
-    ]
-    up = [MarkedSize(b.start.y, "", max(b.start.x, b.end.x)) for b in panel.baselines]
-    up += [
-        MarkedSize(b.start.y + b.cap_height, "", max(b.start.x, b.end.x)) for b in panel.baselines
-    ]
-    return Sizes(
-        _merged(
-            [
-                *(
-                    MarkedSize(x, names_x.get(x, ""), box.bottom)
-                    for x in (box.left, box.right, *names_x)
-                ),
-                *(MarkedSize(x, "", b.bottom) for b in boxes for x in (b.left, b.right)),
-            ]
-        ),
-        _merged(
-            [
-                *(
-                    MarkedSize(y, names_y.get(y, ""), box.left)
-                    for y in (box.bottom, box.top, *names_y)
-                ),
-                *(MarkedSize(y, "", b.left) for b in boxes for y in (b.bottom, b.top)),
-            ]
-        ),
-        _merged(MarkedSize(x, "", b.top) for b in lined for x in (b.left, b.right)),
-        _merged([*(MarkedSize(y, "", b.right) for b in lined for y in (b.bottom, b.top)), *up]),
-        _merged(MarkedSize(x, "", y) for a, b, y in letters for x in (a, b)),
-    )
-
-
-def checks_of(panel: PanelPlan) -> tuple[tuple[Lettered, ...], tuple[str, ...]]:
-    """Return the lettered points of a panel and the lines of its checks across the diagonal."""
-    points = _lettered(panel)
-    across = [
-        (math.dist(p.at, q.at), f"{p.letter} to {q.letter}")
-        for i, p in enumerate(points)
-        for j, q in enumerate(points)
-        if 1 < j - i < len(points) - 1
-    ]
-    longest = max(across, default=(0.0, ""))[0]
-    across = [
-        (rounded_value(size, 1), words) for size, words in across if size >= LONG_SHARE * longest
-    ]
-    across.sort(key=lambda c: (-c[0], c[1]))
-    lines = [f"{words}  {size:.1f}" for size, words in across[:MOST_ACROSS]]
-    alike: dict[tuple[str, float, float], int] = {}
-    for what, box in _rectangles(panel):
-        size = (what, rounded_value(box.width, 1), rounded_value(box.height, 1))
-        alike[size] = alike.get(size, 0) + 1
-    for (what, wide, high), count in alike.items():
-        many = f"{count} x " if count > 1 else ""
-        lines.append(
-            f"{many}{what}  {wide:.1f} x {high:.1f}, diagonals {math.hypot(wide, high):.1f}"
-        )
-    return points, tuple(lines)
-
-
-def _rectangles(panel: PanelPlan) -> Iterator[tuple[str, Bounds]]:
-    """Yield the openings and linings whose sides are straight and square, by their boxes."""
-    for keep_out in panel.keep_outs:
-        box = bounds(keep_out.outline)
-        large = max(box.width, box.height) >= LEAST_CHECKED_MM
-        if keep_out.is_opening and large and _is_square(keep_out.outline, box):
-            yield keep_out.name or "opening", box
-    for piece in _outermost(panel):
-        for part in parts_of(piece.outline):
-            if _is_square(part, bounds(part)):
-                yield f"{entry_title(piece.key)}, outside", bounds(part)
-
-
-def _is_square(outline: Outline, box: Bounds) -> bool:
-    """Return whether all four sides of a box are straight sides of the outline, corners apart."""
-    edge = max(outline, key=length)
-    sides = {0: box.left, 1: box.right, 2: box.bottom, 3: box.top}
-    run = dict.fromkeys(sides, 0.0)
-    for segment in edge.segments:
-        for side, at in sides.items():
-            axis = side // 2
-            on_side = abs(segment.start[axis] - at) + abs(segment.end[axis] - at) < SAME_MM
-            if isinstance(segment, Line) and on_side:
-                run[side] += math.dist(segment.start, segment.end)
-    sizes = {0: box.height, 1: box.height, 2: box.width, 3: box.width}
-    return all(run[s] >= STRAIGHT_SHARE * sizes[s] for s in sides)
-
-
-def _outermost(panel: PanelPlan) -> Iterator[Piece]:
-    """Yield the outermost strand of each lining."""
-    seen: set[str] = set()
-    for piece in panel.pieces:
-        if piece.kind is PieceKind.LINING and piece.key not in seen:
-            seen.add(piece.key)
-            yield piece
-
-
-def _lining_boxes(panel: PanelPlan) -> Iterator[Bounds]:
-    for piece in _outermost(panel):
-        yield from (bounds(part) for part in parts_of(piece.outline))
-
-
-def _lettered(panel: PanelPlan) -> tuple[Lettered, ...]:
-    """Return the points of the panel's edge to measure between, lettered round it.
-
-    Of the two ends of a rounded corner the one on the panel's side is taken, so that
-    diagonals that should agree do.
-    """
-    edge = max(panel.frame.outline, key=length)
-    box = panel.frame.extent
-    near = CORNER_SHARE * math.hypot(box.width, box.height)
-    found: list[tuple[Point, Point]] = []
-    for before, after in zip((edge.segments[-1], *edge.segments[:-1]), edge.segments, strict=True):
-        u, v = direction(before, 1.0), direction(after, 0.0)
-        inward = Point(-(u.y + v.y), u.x + v.x)
-        found.append((after.start, inward))
-    kept: list[tuple[Point, Point]] = []
-    for point, inward in found:
-        close = next((k for k in kept if math.dist(k[0], point) < near), None)
-        if close is None:
-            kept.append((point, inward))
-        elif abs(point.x - box.centre.x) > abs(close[0].x - box.centre.x) + 1e-6:
-            kept[kept.index(close)] = (point, inward)
-    if len(kept) > MOST_POINTS:
-        extremes = [
-            min(kept, key=lambda k: (sx * k[0].x + sy * k[0].y, k[0]))
-            for sx, sy in ((1, 1), (-1, 1), (-1, -1), (1, -1))
-        ]
-        kept = [k for k in kept if k in extremes]
-    return tuple(Lettered(chr(ord("A") + i), p, n) for i, (p, n) in enumerate(kept))
-
-
-def _merged(sizes: Iterable[MarkedSize]) -> tuple[MarkedSize, ...]:
-    """Return sizes in order, one for each place; a name is kept, and the feature nearest the row."""
-    kept: list[MarkedSize] = []
-    for size in sorted(sizes, key=lambda s: (s.mm, -len(s.name))):
-        if kept and size.mm - kept[-1].mm < SAME_MM:
-            if not kept[-1].name and size.name:
-                kept[-1] = MarkedSize(kept[-1].mm, size.name, size.begins)
-            continue
-        kept.append(size)
-    return tuple(kept)
-
-
 def _words(size: MarkedSize) -> str:
     figure = f"{rounded_value(size.mm, 1):.1f}" if abs(size.mm) >= 0.05 else "0"
     return f"{size.name}  {figure}" if size.name else figure
+
+
+class _Block(NamedTuple):
+    """Lines of small print in columns, under a heading."""
+
+    heading: str
+    lines: tuple[str, ...]
+    columns: int
+
+    @property
+    def rows(self) -> int:
+        return math.ceil(len(self.lines) / self.columns)
+
+    @property
+    def height(self) -> float:
+        return (self.rows + 1.5) * NOTE_PITCH_MM
+
+
+def _block(heading: str, lines: tuple[str, ...], width: float) -> _Block:
+    """Return lines laid out in as many columns as a width has room for."""
+    widest = max(label_width(line, NOTE_MM) for line in lines) + 8.0
+    return _Block(heading, lines, max(1, int(width / widest)))
 
 
 class _SheetLayout:
@@ -274,7 +95,8 @@ class _SheetLayout:
     def __init__(self, panel: PanelPlan, title: str, paper: str, page: tuple[float, float]) -> None:
         self.panel, self.title, self.paper, self.page = panel, title, paper, page
         self.sizes = sizes_of(panel)
-        self.points, self.checks = checks_of(panel)
+        self.groups, checks = checks_of(panel)
+        self.blocks = self._blocks(checks)
         self.box = panel.frame.extent
         self.high = self._figure_height()
         s, h = self.sizes, self.high
@@ -289,9 +111,8 @@ class _SheetLayout:
             "letters": depth(s.letters_x),
             "top": depth(s.lining_x),
         }
-        self.columns, self.rows = self._check_grid()
         wide = page[0] - 2 * MARGIN_MM - self.depths["left"] - self.depths["right"] - 2 * CLEAR_MM
-        tall = page[1] - 2 * MARGIN_MM - FOOT_MM - self._checks_height()
+        tall = page[1] - 2 * MARGIN_MM - FOOT_MM - self._blocks_height()
         tall -= self.depths["top"] + self.depths["bottom"] + self.depths["letters"] + 2 * CLEAR_MM
         needed = max(self.box.width / max(wide, 1.0), self.box.height / max(tall, 1.0))
         self.reduction = next((r for r in SCALES if r >= needed), math.ceil(needed))
@@ -304,13 +125,19 @@ class _SheetLayout:
         rows += [(s.panel_y, up), (s.lining_y, up)]
         return min(figure_height(len(sizes), room, FIGURE_MM) for sizes, room in rows)
 
-    def _check_grid(self) -> tuple[int, int]:
-        widest = max((label_width(c, NOTE_MM) for c in self.checks), default=1.0) + 8.0
-        columns = max(1, int((self.page[0] - 2 * MARGIN_MM) / widest))
-        return columns, math.ceil(len(self.checks) / columns)
+    def _blocks(self, checks: tuple[str, ...]) -> tuple[_Block, ...]:
+        """Return what stands under the drawing: the table of corners, and the checks."""
+        run_on = any(c.worked not in ("", CURVE) for g in self.groups for c in g.corners)
+        said = f" ({RUN_ON})" if run_on else ""
+        texts = (
+            (f"Corners, across and up{said}:", corner_lines(self.groups)),
+            (f"Checks, corner to corner{said}:", checks),
+        )
+        width = self.page[0] - 2 * MARGIN_MM
+        return tuple(_block(heading, lines, width) for heading, lines in texts if lines)
 
-    def _checks_height(self) -> float:
-        return (self.rows + 1.5) * NOTE_MM * 1.8 if self.checks else 0.0
+    def _blocks_height(self) -> float:
+        return sum(block.height for block in self.blocks)
 
     def drawing(self) -> Drawing:
         """Return the sheet."""
@@ -318,8 +145,8 @@ class _SheetLayout:
         marks = [*self._panel(onto)]
         for row in self._rows(onto):
             marks += row_marks(row, self.high)
-        marks += self._lettered_points(onto)
-        marks += self._checks()
+        marks += corner_marks(self.groups, onto)
+        marks += self._small_print()
         marks += self._foot()
         return Drawing(
             f"setting-out-{self.panel.name}",
@@ -335,7 +162,7 @@ class _SheetLayout:
         spare_y = self.room[1] - self.box.height * scale
         left = MARGIN_MM + self.depths["left"] + CLEAR_MM + spare_x / 2.0
         below = self.depths["bottom"] + self.depths["letters"] + CLEAR_MM
-        low = MARGIN_MM + FOOT_MM + self._checks_height() + below + spare_y / 2.0
+        low = MARGIN_MM + FOOT_MM + self._blocks_height() + below + spare_y / 2.0
         at = Transform().translate(left, low).scale(scale)
         return at.translate(-self.box.left, -self.box.bottom)
 
@@ -368,7 +195,7 @@ class _SheetLayout:
     def _rows(self, onto: Transform) -> Iterator[DimensionRow]:
         low, high = (carry(onto, Point(x, y)) for x, y in (self.box[:2], self.box[2:]))
         page_x = (MARGIN_MM + self.high, self.page[0] - MARGIN_MM - self.high)
-        foot = MARGIN_MM + FOOT_MM + self._checks_height()
+        foot = MARGIN_MM + FOOT_MM + self._blocks_height()
         page_y = (foot + self.high, self.page[1] - MARGIN_MM - self.high)
         s = self.sizes
         below = low.y - CLEAR_MM
@@ -403,33 +230,18 @@ class _SheetLayout:
             side, on_page(self.box.left if across else self.box.bottom), line, figures, *room
         )
 
-    def _lettered_points(self, onto: Transform) -> Iterator[Mark]:
-        for point in self.points:
-            at = carry(onto, point.at)
-            size = math.hypot(*point.inward) or 1.0
-            x = at.x + LETTER_OFF_MM * point.inward.x / size
-            y = at.y + LETTER_OFF_MM * point.inward.y / size - LETTER_MM / 2.0
-            width = label_width(point.letter, LETTER_MM) + 0.8
-            yield Area(
-                rectangle(width, LETTER_MM + 0.8, Point(x - width / 2.0, y - 0.4)),
-                "#ffffff",
-                layer="points",
-            )
-            yield Label(
-                point.letter, Point(x, y), LETTER_MM, Anchor.MIDDLE, "#1f4fbf", layer="points"
-            )
-
-    def _checks(self) -> Iterator[Mark]:
-        if not self.checks:
-            return
-        pitch = NOTE_MM * 1.8
-        top = MARGIN_MM + FOOT_MM + (self.rows + 0.3) * pitch
-        yield Label("Checks, corner to corner:", Point(MARGIN_MM, top), NOTE_MM, layer="notes")
-        wide = (self.page[0] - 2 * MARGIN_MM) / self.columns
-        for i, words in enumerate(self.checks):
-            column, row = divmod(i, self.rows)
-            at = Point(MARGIN_MM + column * wide, top - (row + 1) * pitch)
-            yield Label(words, at, NOTE_MM, layer="notes")
+    def _small_print(self) -> Iterator[Mark]:
+        """Yield the blocks, one below another, above the foot."""
+        top = MARGIN_MM + FOOT_MM + self._blocks_height()
+        for block in self.blocks:
+            first = top - 1.2 * NOTE_PITCH_MM
+            yield Label(block.heading, Point(MARGIN_MM, first), NOTE_MM, layer="notes")
+            wide = (self.page[0] - 2 * MARGIN_MM) / block.columns
+            for i, words in enumerate(block.lines):
+                column, row = divmod(i, block.rows)
+                at = Point(MARGIN_MM + column * wide, first - (row + 1) * NOTE_PITCH_MM)
+                yield Label(words, at, NOTE_MM, layer="notes")
+            top -= block.height
 
     def _foot(self) -> Iterator[Mark]:
         x, y = MARGIN_MM, MARGIN_MM
@@ -452,6 +264,6 @@ class _SheetLayout:
     def _notes(self) -> tuple[str, str]:
         drawn = reduction_words(self.reduction).capitalize()
         return (
-            "Millimetres on the model as built, run from the lower left corner.",
+            "Millimetres on the model as built, across from its farthest left, up from its lowest.",
             f"{drawn}: take sizes from the figures, do not scale them off.",
         )

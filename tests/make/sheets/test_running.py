@@ -8,8 +8,9 @@ from hypothesis import strategies as st
 from scipy.optimize import minimize
 
 from livery.drawing import Area, Label
+from livery.make.sheets.marked_sizes import checks_of, sizes_of
 from livery.make.sheets.running import PITCH, DimensionRow, Figure, SheetSide, row_marks, spread
-from livery.make.sheets.setting_out import checks_of, setting_out, sizes_of
+from livery.make.sheets.setting_out import setting_out
 from livery.write.label_face import label_width
 
 places = st.lists(st.floats(0, 200), min_size=1, max_size=25).map(sorted)
@@ -77,8 +78,8 @@ def test_sizes_are_those_of_the_panel_as_built(wagon):
 
 
 def test_checks_across_the_diagonal(wagon):
-    points, lines = checks_of(wagon.plan.panels[0])
-    assert [p.letter for p in points] == list("ABCD")
+    groups, lines = checks_of(wagon.plan.panels[0])
+    assert [c.letter for c in groups[0].corners] == list("ABCD")
     assert lines[0] == f"A to C  {(230**2 + 115**2) ** 0.5:.1f}"
     assert lines[1].startswith("B to D  257.1")
     assert any(line.startswith("window") for line in lines)

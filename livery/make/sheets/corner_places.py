@@ -1,0 +1,190 @@
+"""The corners of a panel and of what is marked out on it, each with its letter and its place.
+
+A rounded or incurved corner stands where its two sides meet when they are run on: that is a
+place two straight edges find.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from livery.geometry.corners import taken_off
+from livery.geometry.measure import Bounds, area, bounds, length
+from livery.geometry.outline import Line, Outline, Point, Segment
+from livery.geometry.parts import parts_of
+from livery.geometry.segments import direction
+from livery.geometry.shapes import Corner
+from livery.layout.piece import Piece, PieceKind, entry_title
+from livery.layout.plan import PanelPlan
+from livery.rounding import rounded_value
+
+SAME_MM = 0.05
+CORNER_DEG = 1.0
+"""Sides that turn by less run on into each other."""
+
+MOST_LISTED = 64
+"""So many corners fit on a sheet; what has more is set out from its template."""
+
+LARGEST_SHARE = 0.5
+"""A corner's arc has no larger radius than this part of the narrow way across its shape."""
+
+CURVE = "curve begins"
+ORNAMENT = "ornament"
+
+
+@dataclass(frozen=True, slots=True)
+class CornerPlace:
+    """A corner: its letter, its place, the way into the shape, and how it is worked if it is.
+
+    ``is_sharp`` tells a corner from a place where a straight side runs on into a curve.
+    """
+
+    letter: str
+    at: Point
+    inward: Point
+    worked: str = ""
+    is_sharp: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class CornerGroup:
+    """The corners of one thing, round it; ``not_listed`` is how many it has beyond the sheet's room."""
+
+    what: str
+    corners: tuple[CornerPlace, ...]
+    is_rectangle: bool
+    not_listed: int = 0
+
+
+def corners_round(outline: Outline) -> tuple[CornerPlace, ...]:
+    """Return the corners of an outline's longest contour, not lettered yet, round from the lower left."""
+    sharp, worked = _run_on(outline)
+    if not sharp:
+        return ()
+    edge = max(sharp, key=length).segments
+    found = []
+    for before, after in zip((edge[-1], *edge[:-1]), edge, strict=True):
+        u, v = direction(before, 1.0), direction(after, 0.0)
+        turn = math.degrees(math.atan2(u.x * v.y - u.y * v.x, u.x * v.x + u.y * v.y))
+        is_sharp = abs(turn) > CORNER_DEG
+        if not is_sharp and isinstance(before, Line) == isinstance(after, Line):
+            continue
+        words = next(
+            (
+                f"{corner.kind} {corner.size:.1f}"
+                for place, corner in worked.items()
+                if math.dist(place, after.start) < SAME_MM
+            ),
+            "" if is_sharp else CURVE,
+        )
+        inward = Point(-(u.y + v.y), u.x + v.x)
+        found.append(CornerPlace("", after.start, inward, words, is_sharp))
+    ranks = [rounded_value(c.at.x + c.at.y, 3) for c in found]
+    first = ranks.index(min(ranks)) if ranks else 0
+    return (*found[first:], *found[:first])
+
+
+def is_rectangle(outline: Outline) -> bool:
+    """Return whether an outline is a level rectangle, its corners however they are worked."""
+    edge = Outline((max(_run_on(outline)[0], key=length),))
+    box = bounds(edge)
+    straight = all(_is_level_or_upright(s) for c in edge for s in c.segments)
+    return straight and abs(area(edge) - box.width * box.height) < SAME_MM
+
+
+def run_on_box(outline: Outline) -> Bounds:
+    """Return the box of an outline with its rounded corners run on."""
+    return bounds(_run_on(outline)[0])
+
+
+def _run_on(outline: Outline) -> tuple[Outline, dict[Point, Corner]]:
+    """Return an outline with its rounded corners run on, and how each was worked.
+
+    One whose arc is a large part of the whole, as the ends of a cone laid flat are, is no
+    corner: then the outline stays as it is.
+    """
+    sharp, worked = taken_off(outline)
+    if not worked:
+        return outline, {}
+    box = bounds(outline)
+    most = LARGEST_SHARE * min(box.width, box.height)
+    return (outline, {}) if any(c.size > most for c in worked.values()) else (sharp, worked)
+
+
+def corner_groups(panel: PanelPlan) -> tuple[CornerGroup, ...]:
+    """Return the corners of the panel's edge, then of all on it that is no level rectangle."""
+    names = _names()
+    first = corners_round(panel.frame.outline)
+    groups = [_lettered("panel", panel.frame.outline, first, names)]
+    if panel.frame.gored is not None:
+        return tuple(groups)  # each gore is like the first
+    taken = [c.at for c in first]
+    room = MOST_LISTED - len(groups[0].corners)
+    for what, outline in _shapes(panel):
+        if is_rectangle(outline):
+            continue
+        corners = [c for c in corners_round(outline) if not _is_among(c.at, taken)]
+        if len(corners) > room:
+            groups.append(CornerGroup(what, (), is_rectangle=False, not_listed=len(corners)))
+        elif corners:
+            groups.append(_lettered(what, outline, corners, names))
+            room -= len(corners)
+            taken += [c.at for c in corners]
+    return tuple(groups)
+
+
+def _lettered(
+    what: str, outline: Outline, corners: Sequence[CornerPlace], names: Iterator[str]
+) -> CornerGroup:
+    own = (
+        CornerPlace(next(names), c.at, c.inward, c.worked, c.is_sharp)
+        for c in corners[:MOST_LISTED]
+    )
+    beyond = max(0, len(corners) - MOST_LISTED)
+    return CornerGroup(what, tuple(own), is_rectangle(outline), beyond)
+
+
+def _shapes(panel: PanelPlan) -> Iterator[tuple[str, Outline]]:
+    """Yield what is marked out on a panel, by its name: linings, keep-outs, then fields."""
+    for piece in outermost(panel):
+        if entry_title(piece.key).startswith(ORNAMENT):
+            continue  # it has its path; its box is among the running sizes
+        for part in parts_of(piece.outline):
+            yield f"{entry_title(piece.key)}, outside", part
+    for keep_out in panel.keep_outs:
+        if not keep_out.is_slight:
+            yield keep_out.name or keep_out.kind.value, keep_out.outline
+    for piece in panel.pieces:
+        if piece.kind is PieceKind.FIELD:
+            for part in parts_of(piece.outline):
+                yield piece.name, part
+
+
+def outermost(panel: PanelPlan) -> Iterator[Piece]:
+    """Yield the outermost strand of each lining."""
+    seen: set[str] = set()
+    for piece in panel.pieces:
+        if piece.kind is PieceKind.LINING and piece.key not in seen:
+            seen.add(piece.key)
+            yield piece
+
+
+def _names() -> Iterator[str]:
+    """Yield A to Z, then AA to AZ, BA and so on."""
+    from itertools import count, product
+    from string import ascii_uppercase
+
+    for size in count(1):
+        for letters in product(ascii_uppercase, repeat=size):
+            yield "".join(letters)
+
+
+def _is_among(place: Point, places: Sequence[Point]) -> bool:
+    return any(math.dist(place, p) < SAME_MM for p in places)
+
+
+def _is_level_or_upright(side: Segment) -> bool:
+    across, up = abs(side.end.x - side.start.x), abs(side.end.y - side.start.y)
+    return isinstance(side, Line) and min(across, up) < SAME_MM

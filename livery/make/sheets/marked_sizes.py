@@ -1,0 +1,222 @@
+"""What is given on a setting-out sheet: running sizes, corners and checks across the diagonal."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from livery.geometry.measure import Bounds, bounds
+from livery.geometry.outline import Outline, Point
+from livery.geometry.parts import parts_of
+from livery.layout.piece import PieceKind, entry_title
+from livery.layout.plan import PanelPlan
+from livery.make.sheets.corner_places import (
+    SAME_MM,
+    CornerGroup,
+    CornerPlace,
+    corner_groups,
+    corners_round,
+    is_rectangle,
+    outermost,
+    run_on_box,
+)
+from livery.rounding import rounded_value
+
+MOST_POINTS = 8
+MOST_ACROSS = 6
+LONG_SHARE = 0.5
+"""Diagonals shorter than this part of the longest show little and are left out."""
+
+LEAST_CHECKED_MM = 15.0
+"""A smaller opening is not checked across its diagonals."""
+
+FOUR = 4
+"""Of so many corners both diagonals are given, however short."""
+
+
+@dataclass(frozen=True, slots=True)
+class MarkedSize:
+    """A size along one axis, what it is called if it has a name, and where its feature begins."""
+
+    mm: float
+    name: str
+    begins: float
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """All a sheet gives: across and up, of the panel, of its lining and of its lettering."""
+
+    panel_x: tuple[MarkedSize, ...]
+    panel_y: tuple[MarkedSize, ...]
+    lining_x: tuple[MarkedSize, ...]
+    lining_y: tuple[MarkedSize, ...]
+    letters_x: tuple[MarkedSize, ...]
+
+
+def sizes_of(panel: PanelPlan) -> Sizes:
+    """Return every size that is marked out on a panel."""
+    box = panel.frame.extent
+    corners = _no_corners if panel.frame.gored is not None else _corners
+    stations = {k: v for k, v in panel.frame.upright_stations.items() if k not in _EDGES}
+    heights = {k: v for k, v in panel.frame.level_heights.items() if k not in _EDGES}
+    shapes = [panel.frame.outline]
+    shapes += [k.outline for k in panel.keep_outs if not k.is_slight]
+    shapes += [p.outline for p in panel.pieces if p.kind is PieceKind.FIELD]
+    lined = [part for piece in outermost(panel) for part in parts_of(piece.outline)]
+    letters = [
+        (min(b.start.x, b.end.x), max(b.start.x, b.end.x), b.start.y) for b in panel.baselines
+    ]
+    up = [MarkedSize(b.start.y, "", max(b.start.x, b.end.x)) for b in panel.baselines]
+    up += [
+        MarkedSize(b.start.y + b.cap_height, "", max(b.start.x, b.end.x)) for b in panel.baselines
+    ]
+    return Sizes(
+        _merged(
+            [
+                *(MarkedSize(x, name, box.bottom) for name, x in stations.items()),
+                *_along(shapes, 0, lambda b: b.bottom, corners),
+                *(MarkedSize(x, "", box.bottom) for x in (box.left, box.right)),
+            ]
+        ),
+        _merged(
+            [
+                *(MarkedSize(y, name, box.left) for name, y in heights.items()),
+                *_along(shapes, 1, lambda b: b.left, corners),
+                *(MarkedSize(y, "", box.left) for y in (box.bottom, box.top)),
+            ]
+        ),
+        _merged(_along(lined, 0, lambda b: b.top, corners)),
+        _merged([*_along(lined, 1, lambda b: b.right, corners), *up]),
+        _merged(MarkedSize(x, "", y) for a, b, y in letters for x in (a, b)),
+    )
+
+
+_EDGES = ("left", "right", "centre", "bottom", "top", "middle")
+
+
+def _along(
+    shapes: Iterable[Outline],
+    axis: int,
+    edge: Callable[[Bounds], float],
+    corners: Callable[[Outline], Sequence[CornerPlace]],
+) -> Iterator[MarkedSize]:
+    """Yield the sizes of shapes along an axis: of their corners, and of the box of each.
+
+    ``edge`` gives the side of the box next to the row of figures.
+    """
+    for shape in shapes:
+        if shape:
+            yield from (MarkedSize(c.at[axis], "", c.at[1 - axis]) for c in corners(shape))
+            box = run_on_box(shape)
+            yield from (MarkedSize(box[i], "", edge(box)) for i in (axis, axis + 2))
+
+
+def _corners(shape: Outline) -> Sequence[CornerPlace]:
+    """Return the corners that the running sizes give: those of a shape of many are in the table."""
+    found = () if is_rectangle(shape) else corners_round(shape)
+    return found if len(found) <= MOST_POINTS else ()
+
+
+def _no_corners(_: Outline) -> Sequence[CornerPlace]:
+    """Return none: gores are set out from the template, and have the sizes of their boxes."""
+    return ()
+
+
+def _merged(sizes: Iterable[MarkedSize]) -> tuple[MarkedSize, ...]:
+    """Return sizes in order, one for each place; a name is kept, else what comes first."""
+    kept: list[MarkedSize] = []
+    for size in sorted(sizes, key=lambda s: (rounded_value(s.mm, 3), -len(s.name))):
+        if kept and size.mm - kept[-1].mm < SAME_MM:
+            if not kept[-1].name and size.name:
+                kept[-1] = MarkedSize(kept[-1].mm, size.name, size.begins)
+            continue
+        kept.append(size)
+    return tuple(kept)
+
+
+def corner_lines(groups: Sequence[CornerGroup]) -> tuple[str, ...]:
+    """Return the table of corners, a line for each: all that are not of level rectangles."""
+    lines = []
+    beyond: dict[str, int] = {}
+    for group in groups:
+        if group.is_rectangle:
+            continue
+        if group.corners:
+            lines.append(f"{group.what}:")
+        lines += map(_corner_line, group.corners)
+        if group.not_listed:
+            beyond[group.what] = beyond.get(group.what, 0) + group.not_listed
+    lines += (f"{what}: {count} more, see the template" for what, count in beyond.items())
+    return tuple(lines)
+
+
+def _corner_line(corner: CornerPlace) -> str:
+    x, y = (rounded_value(v, 1) + 0.0 for v in corner.at)
+    worked = f", {corner.worked}" if corner.worked else ""
+    return f"{corner.letter}  {x:.1f}, {y:.1f}{worked}"
+
+
+def checks_of(panel: PanelPlan) -> tuple[tuple[CornerGroup, ...], tuple[str, ...]]:
+    """Return the corners of a panel and the lines of its checks from corner to corner."""
+    groups = corner_groups(panel)
+    lines = list(_diagonals(groups[0].corners))
+    for group in groups[1:]:
+        if len(group.corners) == FOUR:
+            lines += (f"{group.what}: {words}" for words in _diagonals(group.corners))
+    alike: dict[tuple[str, float, float], int] = {}
+    for what, box in _rectangles(panel):
+        size = (what, rounded_value(box.width, 1), rounded_value(box.height, 1))
+        alike[size] = alike.get(size, 0) + 1
+    for (what, wide, high), count in alike.items():
+        many = f"{count} x " if count > 1 else ""
+        lines.append(
+            f"{many}{what}  {wide:.1f} x {high:.1f}, diagonals {math.hypot(wide, high):.1f}"
+        )
+    return groups, tuple(lines)
+
+
+def _diagonals(corners: Sequence[CornerPlace]) -> Iterator[str]:
+    """Yield the distances to check between corners that are not neighbours; a triangle's sides."""
+    sharp = [c for c in corners if c.is_sharp]
+    points = _extremes(sharp if len(sharp) >= FOUR else corners)
+    count = len(points)
+    apart = 0 if count < FOUR else 1
+    across = [
+        (math.dist(p.at, q.at), f"{p.letter} to {q.letter}")
+        for i, p in enumerate(points)
+        for j, q in enumerate(points)
+        if apart < j - i < count - apart
+    ]
+    longest = max(across, default=(0.0, ""))[0]
+    least = 0.0 if count <= FOUR else LONG_SHARE * longest
+    kept = [(rounded_value(size, 1), words) for size, words in across if size >= least]
+    kept.sort(key=lambda c: (-c[0], c[1]))
+    yield from (f"{words}  {size:.1f}" for size, words in kept[:MOST_ACROSS])
+
+
+def _extremes(corners: Sequence[CornerPlace]) -> list[CornerPlace]:
+    """Return the corners, or of many those that reach farthest to each side askew."""
+    if len(corners) <= MOST_POINTS:
+        return list(corners)
+
+    def reach(corner: CornerPlace, sx: int, sy: int) -> tuple[float, Point]:
+        return (rounded_value(sx * corner.at.x + sy * corner.at.y, 6), corner.at)
+
+    askew = ((1, 1), (-1, 1), (-1, -1), (1, -1))
+    extremes = [min(corners, key=lambda c: reach(c, sx, sy)) for sx, sy in askew]
+    return [c for c in corners if c in extremes]
+
+
+def _rectangles(panel: PanelPlan) -> Iterator[tuple[str, Bounds]]:
+    """Yield the openings and linings that are level rectangles, by their boxes."""
+    for keep_out in panel.keep_outs:
+        box = bounds(keep_out.outline)
+        large = max(box.width, box.height) >= LEAST_CHECKED_MM
+        if keep_out.is_opening and large and is_rectangle(keep_out.outline):
+            yield keep_out.name or "opening", box
+    for piece in outermost(panel):
+        for part in parts_of(piece.outline):
+            if is_rectangle(part):
+                yield f"{entry_title(piece.key)}, outside", bounds(part)

@@ -1,0 +1,169 @@
+"""The setting-out sheet of panels that are no rectangles: each corner has its place."""
+
+from __future__ import annotations
+
+import math
+from itertools import combinations
+from pathlib import Path
+
+import pytest
+
+from livery.drawing import Label
+from livery.geometry.outline import Outline, chain
+from livery.geometry.shapes import rectangle
+from livery.layout.plan import PanelPlan
+from livery.make.sheets.corner_places import corner_groups, corners_round, is_rectangle
+from livery.make.sheets.marked_sizes import checks_of, corner_lines, sizes_of
+from livery.make.sheets.setting_out import setting_out
+from livery.pipeline import examine
+from livery.write.label_face import label_width
+
+HEAD = """\
+[job]
+title = "Trial"
+scale = "1:10"
+[paint.green]
+lab = [30, -20, 10]
+[paint.cream]
+lab = [90, 0, 10]
+[panel.side]
+outline = { polygon = [%s] }
+field = [{ paint = "green" }]
+lining = [{ paint = "cream", width = "20 mm", inset = "50 mm" }]
+"""
+OUT_OF_SQUARE = '["0 mm", "0 mm"], ["1500 mm", "0 mm"], ["1500 mm", "1550 mm"], ["0 mm", "1500 mm"]'
+ROUNDED = OUT_OF_SQUARE.replace('"1550 mm"', '"1550 mm", "200 mm"')
+L_SHAPE = (
+    '["0 mm", "0 mm"], ["3000 mm", "0 mm"], ["3010 mm", "500 mm"], ["2000 mm", "510 mm"], '
+    '["1990 mm", "1000 mm"], ["0 mm", "1000 mm"]'
+)
+TRIANGLE = '["0 mm", "0 mm"], ["1500 mm", "0 mm"], ["0 mm", "1100 mm"]'
+MIRRORED = """\
+[panel.right]
+mirror_of = "side"
+as_built = { polygon = [["0 mm", "0 mm"], ["150 mm", "0 mm"], ["150 mm", "156 mm"], ["0 mm", "150 mm"]] }
+"""
+
+
+def panel_of(folder: Path, polygon: str, more: str = "") -> PanelPlan:
+    file = folder / "job.toml"
+    file.write_text(HEAD % polygon + more, encoding="utf-8")
+    return examine(file).plan.panels[-1]
+
+
+def test_every_corner_of_edge_and_lining_has_its_place(tmp_path: Path) -> None:
+    panel = panel_of(tmp_path, OUT_OF_SQUARE)
+    # The top edge rises 5 mm in 150; the line runs 5 mm within it, square to it.
+    drop = 5.0 * math.hypot(150.0, 5.0) / 150.0
+    left, right = (150.0 + x * 5.0 / 150.0 - drop for x in (5.0, 145.0))
+    assert corner_lines(corner_groups(panel)) == (
+        "panel:",
+        "A  0.0, 0.0",
+        "B  150.0, 0.0",
+        "C  150.0, 155.0",
+        "D  0.0, 150.0",
+        "lining 1, outside:",
+        "E  5.0, 5.0",
+        "F  145.0, 5.0",
+        f"G  145.0, {right:.1f}",
+        f"H  5.0, {left:.1f}",
+    )
+
+
+def test_both_ends_of_a_line_that_is_not_level_have_their_size(tmp_path: Path) -> None:
+    sizes = sizes_of(panel_of(tmp_path, OUT_OF_SQUARE))
+    edge = {round(s.mm, 2): round(s.begins, 2) for s in sizes.panel_y}
+    assert edge == {0.0: 0.0, 150.0: 0.0, 155.0: 150.0}  # each starts at its own corner
+    lining = {round(s.mm, 2): round(s.begins, 2) for s in sizes.lining_y}
+    assert {145.16: 5.0, 149.83: 145.0}.items() <= lining.items()
+
+
+def test_both_diagonals_are_between_corners_that_a_rule_finds(tmp_path: Path) -> None:
+    _, lines = checks_of(panel_of(tmp_path, OUT_OF_SQUARE))
+    assert lines[:2] == (
+        f"A to C  {math.hypot(150.0, 155.0):.1f}",
+        f"B to D  {math.hypot(150.0, 150.0):.1f}",
+    )
+    assert lines[2].startswith("lining 1, outside: E to G  ")
+
+
+def test_a_rounded_corner_stands_where_its_sides_meet(tmp_path: Path) -> None:
+    panel = panel_of(tmp_path, ROUNDED)
+    groups, lines = checks_of(panel)
+    assert "C  150.0, 155.0, round 20.0" in corner_lines(groups)
+    assert f"A to C  {math.hypot(150.0, 155.0):.1f}" in lines
+    words = [m.text for m in setting_out(panel, "Trial", "A4").marks if isinstance(m, Label)]
+    assert "Checks, corner to corner (a rounded one where its sides meet when run on):" in words
+
+
+def test_an_l_shape_has_all_six_of_its_corners(tmp_path: Path) -> None:
+    panel, lining, *rest = corner_groups(panel_of(tmp_path, L_SHAPE))
+    assert not rest  # the field has the panel's own corners
+    assert [tuple(round(v, 3) for v in c.at) for c in panel.corners] == [
+        (0.0, 0.0), (300.0, 0.0), (301.0, 50.0), (200.0, 51.0), (199.0, 100.0), (0.0, 100.0),
+    ]  # fmt: skip
+    assert len(lining.corners) == 6
+
+
+def test_a_triangle_is_checked_along_its_sides(tmp_path: Path) -> None:
+    _, lines = checks_of(panel_of(tmp_path, TRIANGLE))
+    assert lines[:3] == ("B to C  186.0", "A to B  150.0", "A to C  110.0")
+
+
+def test_the_other_hand_has_the_corners_measured_before_it(tmp_path: Path) -> None:
+    groups, lines = checks_of(panel_of(tmp_path, OUT_OF_SQUARE, MIRRORED))
+    assert corner_lines(groups)[:5] == (
+        "panel:",
+        "A  0.0, 0.0",
+        "B  150.0, 0.0",
+        "C  150.0, 156.0",
+        "D  0.0, 150.0",
+    )
+    assert lines[0] == f"A to C  {math.hypot(150.0, 156.0):.1f}"
+
+
+def test_what_is_a_rectangle_needs_no_table(tmp_path: Path) -> None:
+    groups = corner_groups(panel_of(tmp_path, OUT_OF_SQUARE.replace("1550", "1500")))
+    assert corner_lines(groups) == () and len(groups) == 1
+
+
+def test_the_end_of_a_cone_is_no_corner() -> None:
+    """An arc about a far centre is not taken for an incurved corner there."""
+    from livery.geometry.outline import Arc, Contour, Line, Point
+
+    inner = Arc(Point(0.0, 90.0), Point(0.0, 10.0), 0.05)
+    sides = (Line(Point(0.0, 10.0), Point(60.0, 0.0)), Line(Point(60.0, 100.0), Point(0.0, 90.0)))
+    outer = Arc(Point(60.0, 0.0), Point(60.0, 100.0), 0.05)
+    sheet = Outline((Contour((inner, sides[0], outer, sides[1])),))
+    assert sorted(c.at for c in corners_round(sheet)) == [
+        (0.0, 10.0), (0.0, 90.0), (60.0, 0.0), (60.0, 100.0),
+    ]  # fmt: skip
+
+
+def test_a_rectangle_is_known_however_its_sides_are_parted() -> None:
+    assert is_rectangle(rectangle(30.0, 20.0))
+    parted = [(0.0, 0.0), (10.0, 0.0), (30.0, 0.0), (30.0, 20.0), (0.0, 20.0)]
+    assert is_rectangle(Outline((chain(parted),)))
+    assert not is_rectangle(Outline((chain([*parted[:3], (30.0, 20.2), (0.0, 20.0)]),)))
+
+
+@pytest.mark.parametrize("polygon", [OUT_OF_SQUARE, ROUNDED, L_SHAPE, TRIANGLE])
+def test_no_letter_or_figure_of_an_odd_panel_stands_on_another(
+    tmp_path: Path, polygon: str
+) -> None:
+    sheet = setting_out(panel_of(tmp_path, polygon), "Trial", "A4")
+    boxes = [_box(m) for m in sheet.marks if isinstance(m, Label)]
+    for a, b in combinations(boxes, 2):
+        assert a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1], (a, b)
+    for left, bottom, right, top in boxes:
+        assert left >= 0 and bottom >= 0 and right <= sheet.width_mm and top <= sheet.height_mm
+
+
+def _box(label: Label) -> tuple[float, float, float, float]:
+    """Return the box of a label, upright or turned a quarter."""
+    wide, high = label_width(label.text, label.height_mm), label.height_mm
+    share = {"start": 0.0, "middle": 0.5, "end": 1.0}[label.anchor.value]
+    x, y = label.at
+    if label.angle:
+        return x - high, y - share * wide, x, y + (1 - share) * wide
+    return x - share * wide, y, x + (1 - share) * wide, y + high
