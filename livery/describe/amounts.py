@@ -22,12 +22,14 @@ _HOURS = {
     "week": 168.0,
 }
 _LITRES = {"ml": 0.001, "cl": 0.01, "l": 1.0, "litre": 1.0, "litres": 1.0}
+_SQUARE_MM = {"mm2": 1.0, "cm2": 100.0, "m2": 1e6, "mm²": 1.0, "cm²": 100.0, "m²": 1e6}
 _METRES = {"mm": 0.001, "cm": 0.01, "m": 1.0}
 _NUMBER = r"(\d+(?:\.\d+)?)"
 
 _DURATION = 'Write it with its unit: "45 min", "4 h" or "2 days".'
 _PART = 'Write it in hundredths: "40 %".'
 _VOLUME = 'Write it with its unit: "250 ml" or "1 l".'
+_AREA = 'Write it with its unit, as it is on the model: "120 cm2".'
 _REEL = 'Write it with its unit: "33 m".'
 _MIX = (
     'Write the parts by volume of paint, hardener and thinner: "4:1:1"; "1:0:0.5" without hardener.'
@@ -44,6 +46,11 @@ def to_hours(value: Any) -> float:
 def to_litres(value: Any) -> float:
     """Read a volume; return litres."""
     return _with_unit(value, _LITRES, "a volume", _VOLUME)
+
+
+def to_square_mm(value: Any) -> float:
+    """Read an area on the model; return square millimetres."""
+    return _with_unit(value, _SQUARE_MM, "an area", _AREA)
 
 
 def to_metres(value: Any) -> float:
@@ -100,7 +107,7 @@ def to_start(value: Any) -> datetime:
 
 
 def _with_unit(value: Any, units: dict[str, float], what: str, remedy: str) -> float:
-    match = isinstance(value, str) and re.fullmatch(rf"\s*{_NUMBER}\s*([a-zA-Z]+)\s*", value)
+    match = isinstance(value, str) and re.fullmatch(rf"\s*{_NUMBER}\s*([a-zA-Z]+[23²³]?)\s*", value)
     if not match or match[2] not in units:
         shown = f'"{value}"' if isinstance(value, str) else f"{value} has no unit:"
         message = (
@@ -139,6 +146,10 @@ def _text(
 
 Hours = Annotated[float, *_text(to_hours, _hours_text, "A duration", "45 min", "4 h", "2 days")]
 Litres = Annotated[float, *_text(to_litres, _litres_text, "A volume", "250 ml", "1 l")]
+SquareMm = Annotated[
+    float,
+    *_text(to_square_mm, lambda v: f"{v / 100:g} cm2", "An area on the model", "120 cm2", "0.3 m2"),
+]
 Metres = Annotated[float, *_text(to_metres, lambda v: f"{v:g} m", "The length of a roll", "33 m")]
 Part = Annotated[float, *_text(to_part, lambda v: f"{v * 100:g} %", "A part of the whole", "40 %")]
 Mix = Annotated[

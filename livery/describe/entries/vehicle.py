@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from livery.describe.amounts import SquareMm
 from livery.describe.entries.names import Name
 from livery.describe.metal_values import MetalLength, MetalSize
 from livery.describe.values import AnyLength, Degrees, Size
 from livery.toml.entry import Entry, wrong
-from livery.units import Length
+from livery.units import Length, Scale
 
 Face = Literal["left", "right", "front", "rear", "top"]
 ENDS = ("front", "rear")
@@ -173,7 +175,7 @@ class BareSurface(Entry):
     """The diameter of a round flat one."""
     cylinder: tuple[Size, Size] | None = None
     """[diameter, length] of the outside of a round bar, barrel or tube, without its ends."""
-    area: Annotated[str, Field(min_length=1)] | None = None
+    area: SquareMm | None = None
     """Its area on the model: "120 cm2"."""
     count: Annotated[int, Field(ge=1, le=500)] = 1
     """How many there are."""
@@ -193,3 +195,16 @@ class BareSurface(Entry):
                 'cylinder = ["6 in", "4 ft"] or area = "120 cm2".',
             )
         return self
+
+    def painted_mm2(self, scale: Scale) -> float:
+        """Return the area to paint on the model, of all there are, in square millimetres."""
+        one = 0.0
+        if self.rectangle is not None:
+            one = math.prod(scale.to_model(side) for side in self.rectangle)
+        elif self.disc is not None:
+            one = math.pi * (scale.to_model(self.disc) / 2.0) ** 2
+        elif self.cylinder is not None:
+            one = math.pi * math.prod(scale.to_model(size) for size in self.cylinder)
+        elif self.area is not None:
+            one = self.area
+        return one * self.count

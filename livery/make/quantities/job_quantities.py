@@ -68,6 +68,10 @@ def _paints(making: Making) -> Iterator[Quantity]:
         for one in panel.coats:
             name = one.coat.paint
             covered[name] = covered.get(name, 0.0) + area(one.coat.sprayed) / 1e6
+    scale = model.job.read_scale()
+    for surface in model.surface.values():
+        bare = surface.painted_mm2(scale) / 1e6
+        covered[surface.paint] = covered.get(surface.paint, 0.0) + bare
     for name in (n for n in model.paint if n in covered):
         yield _paint(name, model.paint[name], covered[name], model)
 
