@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from livery.describe.job_book import JobBook, book_beside, load_book
+from livery.describe.job_book import JobBook, book_of, load_book
 from livery.describe.load import Description, load_description
 from livery.describe.making_references import check_making
 from livery.describe.outside_files import outside_files
@@ -54,8 +54,8 @@ def coloured(file: Path) -> Coloured:
     """
     description, colours = settle_colours(load_description(file))
     if description.model is None:
-        return Coloured(description, colours, JobBook(book_beside(file)))
-    book = load_book(book_beside(file), description.model)
+        return Coloured(description, colours, JobBook(book_of(description)))
+    book = load_book(book_of(description), description.model)
     if not book.entries:
         return Coloured(description, colours, book)
     from livery.paints.test_cards import apply_test_cards

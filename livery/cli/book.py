@@ -19,6 +19,12 @@ if TYPE_CHECKING:
 @click.option("--paint", help="The paint, film or leaf that was used, as the description has it.")
 @click.option("--plate", help="The plate that was fitted.")
 @click.option(
+    "--vehicle",
+    "vehicles",
+    multiple=True,
+    help="A vehicle it went on; all if left out. Repeatable.",
+)
+@click.option(
     "--panel", "panels", multiple=True, help="A panel it went on; all if left out. Repeatable."
 )
 @click.option("--mixed", help='Grams as mixed: "green 174 + white 129.8".')
@@ -33,14 +39,15 @@ def command(
     job: Path,
     card: str | None,
     on: datetime | None,
+    vehicles: tuple[str, ...],
     panels: tuple[str, ...],
     as_json: bool,
     **options: Any,
 ) -> None:
     """Enter in the job book of JOB what was really used; with no entry, read the book.
 
-    The book lies beside the description, JOB.book.toml, and may be written by hand too.  A
-    build puts it into job-book.pdf; "livery again" mixes from it years later.
+    The book lies beside the description, JOB.book.toml, or is the one that [job] book names,
+    which several jobs may share.  It may be written by hand too.  A build puts it into job-book.pdf; "livery again" mixes from it years later.
     """
     from livery.describe.job_book import load_book
     from livery.paints.job_book_lines import book_data, book_text
@@ -49,7 +56,7 @@ def command(
     start = coloured(job).require_sound()
     description, book, colours = start.description, start.book, start.colours
     assert description.model is not None
-    options |= {"panels": panels, "card": card}
+    options |= {"vehicles": vehicles, "panels": panels, "card": card}
     if any(options.values()) or on is not None:
         _enter(book.file, description, options, on.date() if on else date.today())
         book = load_book(book.file, description.model)
@@ -85,4 +92,6 @@ def _enter(file: Path, description: Description, options: dict[str, Any], on: da
     if unknown:
         raise LiveryError(unknown)
     head = book_head(description.file)
-    append_text(file, entry_text(entry), head=head, reads=named_files(description.file))
+    # A book that the description names is the one file among those that is written.
+    others = {f for f in named_files(description.file) if f.resolve() != file.resolve()}
+    append_text(file, entry_text(entry), head=head, reads={description.file, *others})

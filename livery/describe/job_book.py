@@ -5,6 +5,7 @@
     [[entry]]
     on = 2026-11-27
     paint = "estuary-green"
+    vehicles = ["tender"]
     panels = ["tender-side"]
     mixed = "green 174 + white 129.8 + blue 14.9"    # grams
     card = [30.1, -20.2, 8.9]                        # Lab, D65, 2 degrees
@@ -22,6 +23,7 @@ from pathlib import Path
 
 from livery.describe.entries.book import Book, BookEntry
 from livery.describe.entries.description import DescriptionModel
+from livery.describe.load import Description
 from livery.describe.references import undeclared
 from livery.findings import Finding, LiveryError, Severity
 from livery.toml.read import FileKind, is_file, read_toml
@@ -50,9 +52,12 @@ class JobBook:
         return tuple(e for e in self.entries if e.paint == paint)
 
 
-def book_beside(description: Path) -> Path:
-    """Return the file of the job book that belongs to a description."""
-    return description.with_name(f"{description.stem}.book.toml")
+def book_of(description: Description) -> Path:
+    """Return the file of a description's job book: the one it shares, or the one beside it."""
+    model = description.model
+    if model is None or not model.job.book:
+        return description.file.with_name(f"{description.file.stem}.book.toml")
+    return description.folder_of("job.book") / model.job.book
 
 
 def load_book(file: Path, model: DescriptionModel) -> JobBook:
@@ -77,11 +82,19 @@ def load_book(file: Path, model: DescriptionModel) -> JobBook:
 
 
 def unknown_names(entry: BookEntry, model: DescriptionModel) -> Iterator[Finding]:
-    """Yield a fault, at its key in the entry, for every name that the description does not have."""
+    """Yield a fault, at its key in the entry, for every name that the description does not have.
+
+    In a book that several jobs share, names may be those of another job.
+    """
+    if model.job.book:
+        return
     if entry.paint and entry.paint not in model.paint:
         yield undeclared("book-paint", "paint", "paint", entry.paint, model.paint)
     if entry.plate and entry.plate not in model.plate:
         yield undeclared("book-plate", "plate", "plate", entry.plate, model.plate)
+    for name in entry.vehicles:
+        if name not in model.vehicle:
+            yield undeclared("book-vehicle", "vehicles", "vehicle", name, model.vehicle)
     for name in entry.panels:
         if name not in model.panel:
             yield undeclared("book-panel", "panels", "panel", name, model.panel)
@@ -95,7 +108,7 @@ def book_head(description: Path) -> str:
 def entry_text(entry: BookEntry) -> str:
     """Return an entry as TOML."""
     lines = ["[[entry]]", f"on = {entry.on.isoformat()}"]
-    for key in ("paint", "plate", "panels", "mixed", "bought", "card", "note"):
+    for key in ("paint", "plate", "vehicles", "panels", "mixed", "bought", "card", "note"):
         value = getattr(entry, key)
         if value:
             lines.append(f"{key} = {toml_value(value)}")

@@ -13,7 +13,8 @@ from livery.paints.paint_colours import PaintColour
 def entry_heading(entry: BookEntry) -> str:
     """Return what an entry is of: "2026-11-27  estuary-green on tender-side"."""
     what = entry.paint or (f"plate {entry.plate}" if entry.plate else "the job")
-    where = f" on {', '.join(entry.panels)}" if entry.panels else ""
+    on = (*entry.vehicles, *entry.panels)
+    where = f" on {', '.join(on)}" if on else ""
     return f"{entry.on.isoformat()}  {what}{where}"
 
 

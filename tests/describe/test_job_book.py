@@ -13,7 +13,8 @@ from pydantic import ValidationError
 
 from livery.describe.entries.book import BookEntry
 from livery.describe.entries.description import DescriptionModel
-from livery.describe.job_book import book_beside, book_head, entry_text, load_book
+from livery.describe.job_book import book_head, book_of, entry_text, load_book
+from livery.describe.load import Description
 from livery.findings import LiveryError, Severity
 from livery.write.file import append_text
 
@@ -39,7 +40,8 @@ def written(tmp_path: Path, text: str) -> Path:
 
 
 def test_a_book_lies_beside_its_description() -> None:
-    assert book_beside(Path("shed/job.toml")) == Path("shed/job.book.toml")
+    description = Description(Path("shed/job.toml"), {}, {}, None, ())
+    assert book_of(description) == Path("shed/job.book.toml")
 
 
 def test_no_book_yet_is_an_empty_one(tmp_path: Path) -> None:

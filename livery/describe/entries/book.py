@@ -33,6 +33,8 @@ class BookEntry(Entry):
     """The paint, film or leaf used, by its name in the description."""
     plate: str | None = None
     """The plate fitted, by its name in the description."""
+    vehicles: tuple[str, ...] = ()
+    """The vehicles it went on; left out, all of them."""
     panels: tuple[str, ...] = ()
     """The panels it went on; left out, all of them."""
     mixed: str | None = None

@@ -48,6 +48,8 @@ class Job(Entry):
     """The scale: "1 1/16 in/ft", "1:8", "7 mm/ft", or the two gauges."""
     paper: Literal["A4", "Letter"] = "A4"
     """What templates and sheets are printed on."""
+    book: str = ""
+    """A job book shared with other jobs, such as the train's; left out, NAME.book.toml beside the description."""
     elevation_paper: Literal["A4", "A3", "A2", "A1", "Letter"] | None = None
     """What the sheets of whole vehicles and of the train are printed on; left out, as paper."""
     note: str = ""

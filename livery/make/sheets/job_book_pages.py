@@ -28,6 +28,7 @@ from livery.make.sheets.page_flow import (
 )
 from livery.paints.job_book_lines import entry_heading, entry_lines
 from livery.paints.paint_colours import PaintColour
+from livery.vehicles.placed import place_of, vehicle_of
 from livery.write.label_face import label_width
 from livery.write.measuring_bar import reduction_words
 
@@ -48,8 +49,13 @@ def job_book_pages(
     book.need(TITLE_MM)
     book.text(f"{job.title}: job book", height=TITLE_MM)
     book.gap(2.0)
-    for panel in making.plan.panels:
-        _panel(book, panel, making.colours)
+    for vehicle, panels in _by_vehicle(making):
+        if vehicle is not None:
+            book.heading(making.model.vehicle[vehicle].title or vehicle, follows=PICTURE_HIGH_MM)
+            for line in _worn(vehicle, panels, making.model, entries):
+                book.text(line, colour=FAINT)
+        for panel in panels:
+            _panel(book, panel, making.colours)
     book.heading("Paints, and what was really used", follows=30.0)
     for name in making.model.paint:
         _paint(book, name, making, colours, [e for e in entries if e.paint == name])
@@ -59,6 +65,43 @@ def job_book_pages(
         for entry in others:
             _entry(book, entry, colours, 0.0)
     return book.drawings()
+
+
+def _by_vehicle(making: Making) -> Iterator[tuple[str | None, list[PanelPlan]]]:
+    """Yield every vehicle with its panels, in their order; panels without one come first."""
+    model = making.model
+    by_vehicle: dict[str | None, list[PanelPlan]] = {None: [], **{n: [] for n in model.vehicle}}
+    for plan in making.plan.panels:
+        place = place_of(model.panel[plan.name], model.panel)
+        on = None if place is None else vehicle_of(place, model)
+        by_vehicle[on].append(plan)
+    yield from ((name, plans) for name, plans in by_vehicle.items() if plans)
+
+
+def _worn(
+    vehicle: str, panels: Sequence[PanelPlan], model: DescriptionModel, entries: Sequence[BookEntry]
+) -> Iterator[str]:
+    """Yield a line for every paint a vehicle wears, with what was last used of it there."""
+    own = {panel.name for panel in panels}
+    worn = {piece.paint for panel in panels for piece in panel.pieces}
+    for paint in (name for name in model.paint if name in worn):
+        used = [e for e in entries if e.paint == paint and _is_on(e, vehicle, own)]
+        last = used[-1] if used else None
+        words = "nothing entered yet" if last is None else f"{last.on.isoformat()}  {_used(last)}"
+        yield f"{paint}: {words}"
+
+
+def _is_on(entry: BookEntry, vehicle: str, panels: set[str]) -> bool:
+    """Return whether an entry is of a vehicle: all are that name neither vehicle nor panel."""
+    return (
+        not (entry.vehicles or entry.panels)
+        or vehicle in entry.vehicles
+        or bool(panels & set(entry.panels))
+    )
+
+
+def _used(entry: BookEntry) -> str:
+    return entry.bought or entry.mixed or entry.note or "a test card"
 
 
 def _panel(book: PageFlow, panel: PanelPlan, colours: Mapping[str, str]) -> None:

@@ -1,0 +1,88 @@
+"""One job book for a rake: entered on one vehicle, found on every other that shares it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from click.testing import CliRunner
+
+from livery.cli import livery
+
+JOB = """
+[job]
+title = "Van {name}"
+scale = "1:10"
+book = "rake.book.toml"
+[paint.green]
+lab = [40, -30, 20]
+[vehicle.{name}]
+length = "5 m"
+[panel.side]
+outline = {{ rectangle = ["5 m", "2 m"] }}
+place = {{ face = "left", height = "1 m" }}
+[[panel.side.field]]
+paint = "green"
+"""
+
+
+def run(*words: str) -> str:
+    result = CliRunner().invoke(livery, list(words))
+    assert result.exit_code == 0, result.output
+    return result.output
+
+
+def test_what_one_vehicle_was_given_is_found_for_the_next(tmp_path: Path) -> None:
+    for name in ("one", "two"):
+        (tmp_path / f"{name}.toml").write_text(JOB.format(name=name), encoding="utf-8")
+    one, two = str(tmp_path / "one.toml"), str(tmp_path / "two.toml")
+    run(
+        "book",
+        one,
+        "--paint",
+        "green",
+        "--bought",
+        "tin 9",
+        "--vehicle",
+        "one",
+        "--on",
+        "2026-05-01",
+    )
+    assert (tmp_path / "rake.book.toml").is_file()
+    assert not (tmp_path / "one.book.toml").exists()
+    again = run("again", two, "green")
+    assert "green on one" in again
+    assert "tin 9" in again
+
+
+def test_each_vehicles_page_says_what_it_wears(tmp_path: Path) -> None:
+    from pypdf import PdfReader
+
+    (tmp_path / "one.toml").write_text(JOB.format(name="one"), encoding="utf-8")
+    job = str(tmp_path / "one.toml")
+    run(
+        "book",
+        job,
+        "--paint",
+        "green",
+        "--bought",
+        "tin 9",
+        "--vehicle",
+        "one",
+        "--on",
+        "2026-05-01",
+    )
+    run(
+        "book",
+        job,
+        "--paint",
+        "green",
+        "--bought",
+        "tin 12",
+        "--vehicle",
+        "x",
+        "--on",
+        "2026-06-01",
+    )
+    run("build", job, "--out", str(tmp_path / "out"))
+    text = "".join(page.extract_text() for page in PdfReader(tmp_path / "out/job-book.pdf").pages)
+    assert "green: 2026-05-01 tin 9" in " ".join(text.split())
