@@ -27,6 +27,7 @@ from livery.colour.lab_limits import lab_fault, light_fault
 from livery.colour.palette import Geometry, Palette
 from livery.findings import Finding, LiveryError, fault
 from livery.input_limits import LONGEST_NM, SHORTEST_NM
+from livery.parsing import parsing
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
@@ -138,7 +139,8 @@ def _root(path: Path) -> Element:
         raise _wrong(path, f"is not well-formed XML: {error}") from None
     except (LookupError, ValueError) as error:
         raise _wrong(path, f"is in an encoding that cannot be read: {error}") from None
-    root = fromstring(text)
+    with parsing(path, "a CxF file", "Export the measurements again.", code="cards-cxf"):
+        root = fromstring(text)
     if _local(root) != "CxF":
         raise _wrong(path, f"is not CxF: its outermost element is {_local(root)}")
     return root

@@ -20,7 +20,8 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from livery.colour.conversion import illuminants, lab_from_srgb, lab_from_xyz, white
-from livery.colour.lab_limits import lab_fault, light_fault
+from livery.colour.lab_entry import MeasuredLab
+from livery.colour.lab_limits import light_fault
 from livery.colour.palette import Basis, Geometry, Palette, Standard, Swatch, find
 from livery.colour.spectra import lab_from_reflectance
 from livery.colour.value import Triple, triple
@@ -68,7 +69,7 @@ class _Header(Entry):
 
 class _SwatchEntry(Entry):
     name: str = ""
-    lab: Triple | None = None
+    lab: MeasuredLab | None = None
     xyz: Triple | None = None
     hex: str | None = Field(default=None, pattern=r"^#[0-9a-fA-F]{6}$")
     reflectance: tuple[Factor, ...] | None = None
@@ -82,8 +83,6 @@ class _SwatchEntry(Entry):
                 "a colour is given in exactly one of the ways",
                 "Give one of lab, xyz, hex and reflectance.",
             )
-        if self.lab is not None and (fault := lab_fault(self.lab)):
-            raise wrong("lab", fault, "Lab is [L, a, b].")
         if self.xyz is not None and (fault := light_fault(self.xyz)):
             raise wrong("xyz", fault, "XYZ is [X, Y, Z], with Y = 100 for white.")
         return self

@@ -11,6 +11,9 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from livery.findings import fault
+from livery.input_limits import MOST_CHORDS
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
@@ -122,11 +125,23 @@ def cubic_points(controls: ArrayLike) -> Points:
     """
     p = np.asarray(controls, dtype=float)
     bend = 6.0 * max(math.hypot(*(p[i] - 2.0 * p[i + 1] + p[i + 2])) for i in (0, 1))
-    count = max(1, math.ceil(math.sqrt(bend / (8.0 * CHORD_MM))))
+    count = _chords(math.sqrt(bend / (8.0 * CHORD_MM)))
     t = np.linspace(0.0, 1.0, count + 1)[1:, None]
     s = 1.0 - t
     found: Points = s**3 * p[0] + 3 * s * s * t * p[1] + 3 * s * t * t * p[2] + t**3 * p[3]
     return found
+
+
+def _chords(count: float) -> int:
+    """Return a count of chords, at least one; raise LiveryError where no sheet holds the curve."""
+    if not count <= MOST_CHORDS:
+        raise fault(
+            "prove-unreadable",
+            "a curve in a written file reaches farther than any sheet, or is of no numbers",
+            "build the job again",
+            exit_status=1,
+        )
+    return max(1, math.ceil(count))
 
 
 def arc_points(start: tuple[float, float], end: tuple[float, float], bulge: float) -> Points:
@@ -137,7 +152,7 @@ def arc_points(start: tuple[float, float], end: tuple[float, float], bulge: floa
     centre = (a + b) / 2.0 + 1j * (b - a) * (1.0 - bulge * bulge) / (4.0 * bulge)
     sweep = 4.0 * math.atan(bulge)
     step = 2.0 * math.acos(max(0.0, 1.0 - CHORD_MM / abs(a - centre)))
-    count = max(1, math.ceil(abs(sweep) / step))
+    count = _chords(abs(sweep) / step if step else math.inf)
     turns = np.exp(1j * sweep * np.arange(1, count + 1) / count)
     on = centre + (a - centre) * turns
     on[-1] = b

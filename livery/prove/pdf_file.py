@@ -69,8 +69,12 @@ def read_words(file: Path) -> tuple[PdfWords, ...]:
     Raises:
         LiveryError: it cannot be read as PDF.
     """
+    import logging
+
     from pypdf import PdfReader
 
+    # What it has to say of a damaged file comes as our own fault, or the file was read all the same.
+    logging.getLogger("pypdf").setLevel(logging.CRITICAL)
     with _damage(file):
         return tuple(_words(page) for page in PdfReader(file).pages)
 

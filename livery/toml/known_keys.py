@@ -36,9 +36,15 @@ def nearest_key(name: str, key: Key, whole: type[Entry]) -> str:
     return f"Known here: {listed}."
 
 
+@cache
+def _schema(whole: type[Entry]) -> dict[str, Any]:
+    """Return the JSON Schema of a file; a description's takes longer than checking it."""
+    return whole.model_json_schema()
+
+
 def _keys_at(key: Key, whole: type[Entry]) -> list[str]:
     """Return the keys a table may hold, by walking the model along the table's path."""
-    schema = whole.model_json_schema()
+    schema = _schema(whole)
     nodes = [schema]
     for part in key:
         nodes = [n for node in nodes for n in _step(_resolved(node, schema), part)]
@@ -78,7 +84,7 @@ def tables_of_keys(whole: type[Entry]) -> dict[str, dict[str, Any]]:
 
     A table under a name of the user's own, such as ``panel.cab-side``, goes by ``panel``.
     """
-    schema = whole.model_json_schema()
+    schema = _schema(whole)
     found: dict[str, dict[str, Any]] = {}
 
     def visit(path: str, node: dict[str, Any], above: tuple[str, ...]) -> None:

@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 from pydantic import BeforeValidator, Field, model_validator
 
 from livery.colour.conversion import xyz_from_lab
-from livery.colour.lab_limits import lab_fault
+from livery.colour.lab_entry import MeasuredLab
 from livery.colour.mixing.fit import log_ks_of_reading
 from livery.colour.mixing.kubelka_munk import reflectance_from_ks
 from livery.colour.mixing.lessons import UNTAUGHT, Lessons
@@ -59,7 +59,7 @@ def _to_mixture(value: Any) -> Mixture:
 
 class _CardEntry(Entry):
     mixture: Annotated[Mixture, BeforeValidator(_to_mixture)]
-    lab: tuple[float, float, float] | None = None
+    lab: MeasuredLab | None = None
     reading: tuple[Annotated[float, Field(ge=-0.05, le=2)], ...] | None = None
     note: str = ""
 
@@ -68,8 +68,6 @@ class _CardEntry(Entry):
         if (self.lab is None) == (self.reading is None):
             words = "a card has what it read: its lab or its reading, one of the two"
             raise wrong("record-card", words, "Write lab = [L, a, b] or reading = [...].")
-        if self.lab is not None and (fault := lab_fault(self.lab)):
-            raise wrong("lab", fault, "Lab is [L, a, b], D65 and 2 degrees.")
         return self
 
 

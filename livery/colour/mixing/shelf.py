@@ -34,6 +34,7 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field
 
+from livery.colour.lab_entry import MeasuredLab
 from livery.colour.mixing.calibrate import build_model
 from livery.colour.mixing.choose import surface_no_darker
 from livery.colour.mixing.drawdowns import Drawdowns
@@ -54,14 +55,14 @@ NATURES = ("opaque", "transparent", "metallic")
 
 
 class _Lab(Entry):
-    lab: tuple[float, float, float]
+    lab: MeasuredLab
 
 
 class _Reduction(Entry):
     tint: float = Field(gt=0)
     white: float = Field(gt=0)
     reading: tuple[float, ...] | None = None
-    lab: tuple[float, float, float] | None = None
+    lab: MeasuredLab | None = None
 
 
 class _TintEntry(Entry):
@@ -76,8 +77,8 @@ class _TintEntry(Entry):
 
 
 class _Wavelengths(Entry):
-    first: Annotated[float, Field(alias="from", ge=200)] = 400.0
-    last: Annotated[float, Field(alias="to", le=2000)] = 700.0
+    first: Annotated[float, Field(alias="from", ge=200, le=2000)] = 400.0
+    last: Annotated[float, Field(alias="to", ge=200, le=2000)] = 700.0
     step: Annotated[float, Field(ge=1)] = 10.0
 
 

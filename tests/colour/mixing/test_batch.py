@@ -231,7 +231,7 @@ def test_the_record_keeps_what_is_there(tmp_path):
         ("[[card]\n", (1, 7), "not TOML"),
         ('[[card]]\nmixture = "a +"', (2, 1), "no tint with its parts"),
         ('[[card]]\nmixture = "a 1"\nlab = [nan, 0, 0]', (3, 8), "no number"),
-        ('[[card]]\nmixture = "a 1"\nlab = [50, 1e308, 0]', (1, 3), "no colour is stronger"),
+        ('[[card]]\nmixture = "a 1"\nlab = [50, 1e308, 0]', (3, 1), "no colour is stronger"),
         ('[[card]]\nmixture = "a 1"\n', (1, 3), "its lab or its reading"),
         ('[[card]]\nmixture = "a 1"\nreading = [0.5, 7]\n', (3, 17), "at most 2"),
     ],
