@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from livery.describe.job_book import JobBook, book_of, load_book
 from livery.describe.load import Description, load_description
 from livery.describe.making_references import check_making
+from livery.describe.outside import files_outside
 from livery.describe.outside_files import outside_files
 from livery.describe.references import check_references
 from livery.describe.vehicle_references import check_vehicles
@@ -70,7 +71,12 @@ def examine(file: Path) -> Examined:
     start = coloured(file)
     description = start.description
     plan = lay_out(description)
-    named = [*start.findings, *check_references(description), *check_making(description)]
+    named = [
+        *start.findings,
+        *check_references(description),
+        *files_outside(description),
+        *check_making(description),
+    ]
     named += [*check_vehicles(description), *outside_files(description)]
     if _has_error(named):
         plan = replace(plan, findings=tuple(f for f in plan.findings if f.code != NOT_FOUND))
