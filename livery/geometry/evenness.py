@@ -43,7 +43,20 @@ class _Corners(NamedTuple):
     mitre: Numbers
 
 
-def uneven(outer: Sequence[Contour], inner: Sequence[Contour], width_mm: float) -> Uneven | None:
+class Measured:
+    """A line made ready to be measured to, once for both its neighbours."""
+
+    def __init__(self, contours: Sequence[Contour]) -> None:
+        import shapely
+
+        self.contours = tuple(contours)
+        self.line = _line(contours)
+        self.places: Numbers = shapely.get_coordinates(shapely.segmentize(self.line, STEP_MM))
+        self.points: Any = shapely.points(self.places)
+        shapely.prepare(self.line)
+
+
+def uneven(outer: Measured, inner: Measured, width_mm: float) -> Uneven | None:
     """Return the place where two lines are farthest from keeping their distance; None if they do.
 
     Both run with the band between them on the left of ``outer``.  A sharp corner may be
@@ -51,28 +64,22 @@ def uneven(outer: Sequence[Contour], inner: Sequence[Contour], width_mm: float) 
     """
     import shapely
 
-    if not inner:
-        return Uneven(outer[0].start, 0.0) if outer else None
-    if not outer:
-        return Uneven(inner[0].start, 0.0)
-    one, other = _line(outer), _line(inner)
+    if not inner.contours:
+        return Uneven(outer.contours[0].start, 0.0) if outer.contours else None
+    if not outer.contours:
+        return Uneven(inner.contours[0].start, 0.0)
     found = []
     # What points outward is mitred on the inner line, what points inward on the outer one.
-    for line, to, corners in (
-        (one, other, _corners(inner, left=True)),
-        (other, one, _corners(outer, left=False)),
-    ):
-        places = shapely.get_coordinates(shapely.segmentize(line, STEP_MM))
-        points: Any = shapely.points(places)
-        shapely.prepare(to)
-        near: Any = shapely.dwithin(to, points, width_mm - WITHIN_MM)
-        odd = near | ~shapely.dwithin(to, points, width_mm + WITHIN_MM)
+    for one, other, mitred, left in ((outer, inner, inner, True), (inner, outer, outer, False)):
+        near: Any = shapely.dwithin(other.line, one.points, width_mm - WITHIN_MM)
+        odd = near | ~shapely.dwithin(other.line, one.points, width_mm + WITHIN_MM)
         if not odd.any():
             continue
-        places = places[odd]
-        away = shapely.distance(points[odd], to)
+        places = one.places[odd]
+        away = shapely.distance(one.points[odd], other.line)
         out = abs(away - width_mm)
-        out[away <= _allowed(places, to, corners, width_mm) + WITHIN_MM] = 0.0
+        corners = _corners(mitred.contours, left=left)
+        out[away <= _allowed(places, other.line, corners, width_mm) + WITHIN_MM] = 0.0
         out[near[odd]] = abs(away - width_mm)[near[odd]]
         worst = int(out.argmax())
         if out[worst] > WITHIN_MM:

@@ -16,6 +16,7 @@ __all__ = [
     "Ends",
     "Join",
     "band",
+    "between",
     "closed",
     "inset",
     "opened",
@@ -50,9 +51,13 @@ def band(outline: Outline, outer_mm: float, inner_mm: float, join: Join = "mitre
             f"A band from {outer_mm:g} mm to {inner_mm:g} mm in has no width.",
             "Make the inner inset the greater.",
         )
-    inner = inset(outline, inner_mm, join)
+    return between(inset(outline, outer_mm, join), inset(outline, inner_mm, join))
+
+
+def between(outer: Outline, inner: Outline) -> Outline:
+    """Return the band between two insets of one outline."""
     holes = tuple(c.reversed() for c in inner)
-    return in_order(Outline(inset(outline, outer_mm, join).contours + holes))
+    return in_order(Outline(outer.contours + holes))
 
 
 def _moved(outline: Outline, distance_mm: float, join: Join) -> Outline:

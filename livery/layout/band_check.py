@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from livery.describe.entries.lining import InsetByEdge, Lining, Strand
 from livery.findings import Finding
-from livery.geometry.evenness import WITHIN_MM, uneven
+from livery.geometry.evenness import WITHIN_MM, Measured, uneven
 from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Outline, Point
 from livery.layout.clear import gap_of, is_in_way
@@ -73,7 +73,7 @@ def _uneven(laid: AsLaid) -> Finding | None:
     """Return the fault of the first strand or gap that does not keep its width."""
     depths = [0.0, *accumulate(laid.widths)]
     for course in laid.edged:
-        lines = [course.lines(d) for d in depths]
+        lines = [Measured(course.lines(d)) for d in depths]
         for i, (one, other) in enumerate(pairwise(lines)):
             found = uneven(one, other, laid.widths[i])
             if found is None:
@@ -166,13 +166,7 @@ def _over_itself(laid: AsLaid) -> Iterator[Finding]:
 
     if laid.entry.all_round is not None or len(laid.courses) < 2:
         return
-    bands = np.array(
-        [
-            shapely.union_all([to_shapely(regions[n]) for regions in laid.whole])
-            for n in range(len(laid.courses))
-        ],
-        dtype=object,
-    )
+    bands = np.array([_band(laid, n) for n in range(len(laid.courses))], dtype=object)
     tree = shapely.STRtree(bands)
     for i, j in zip(*tree.query(bands, predicate="intersects"), strict=True):
         both = bands[i].intersection(bands[j]) if i < j else None
@@ -184,6 +178,16 @@ def _over_itself(laid: AsLaid) -> Iterator[Finding]:
             )
             yield _fault(laid, "band-overlap", words, at, remedy)
             return
+
+
+def _band(laid: AsLaid, n: int) -> Region:
+    """Return what one course of a lining covers."""
+    import shapely
+
+    course = laid.courses[n]
+    if isinstance(course, ClosedCourse) and course.is_whole:
+        return to_shapely(course.whole(0.0, sum(laid.widths)))
+    return shapely.union_all([to_shapely(regions[n]) for regions in laid.whole])
 
 
 def _too_near(laid: AsLaid, ground: Ground) -> Iterator[Finding]:

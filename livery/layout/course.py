@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property, partial
 from pathlib import Path
 from typing import Protocol
@@ -15,7 +15,7 @@ from livery.findings import Finding, LiveryError
 from livery.geometry.boolean import intersection, union
 from livery.geometry.corners import SMOOTH, recornered, sharpened
 from livery.geometry.measure import bounds
-from livery.geometry.offset import band, inset, outset, parallel
+from livery.geometry.offset import band, between, inset, outset, parallel
 from livery.geometry.outline import Contour, Outline, Point, chain
 from livery.geometry.segments import direction
 from livery.geometry.shapes import SQUARE, Corner, rectangle, turn_between
@@ -44,19 +44,27 @@ class ClosedCourse:
 
     edge: Outline
     window: Outline | None = None
+    _insets: dict[float, Outline] = field(default_factory=dict, compare=False, repr=False)
+    """Each depth's line, drawn once: it ends one strand and begins the next."""
 
     def region(self, outer: float, inner: float) -> Outline:
         """Return the region from one depth to another."""
-        between = self.whole(outer, inner)
-        return between if self.window is None else intersection(between, self.window)
+        whole = self.whole(outer, inner)
+        return whole if self.window is None else intersection(whole, self.window)
 
     def whole(self, outer: float, inner: float) -> Outline:
         """Return the region from one depth to another, before it is cut to its window."""
-        return band(self.edge, outer, inner)
+        return between(self.inset(outer), self.inset(inner))
+
+    def inset(self, depth: float) -> Outline:
+        """Return all that lies within a depth from the outside edge."""
+        if depth not in self._insets:
+            self._insets[depth] = inset(self.edge, depth)
+        return self._insets[depth]
 
     def lines(self, depth: float) -> tuple[Contour, ...]:
         """Return the lines at a depth from the outside edge."""
-        return inset(self.edge, depth).contours
+        return self.inset(depth).contours
 
     @property
     def is_whole(self) -> bool:

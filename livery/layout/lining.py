@@ -10,7 +10,6 @@ from livery.describe.entries.lining import Band, InsetByEdge, Lining, Strand
 from livery.findings import Finding, LiveryError
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.measure import area
-from livery.geometry.offset import inset
 from livery.geometry.outline import EMPTY, Outline
 from livery.layout.band_check import AsLaid, band_faults
 from livery.layout.clear import stops_for
@@ -115,7 +114,7 @@ def _strands(entry: Lining, bands: Mapping[str, Band]) -> tuple[Strand, ...]:
 def _inner_edge(courses: tuple[Course, ...], width: float, key: str, ground: Ground) -> Outline:
     """Return what lies inside a closed band; raise where there is no room for it."""
     closed = [c for c in courses if isinstance(c, ClosedCourse) and c.is_whole]
-    inner = [inset(c.edge, width) if c.edge else EMPTY for c in closed]
+    inner = [c.inset(width) if c.edge else EMPTY for c in closed]
     if all(inner):
         return union(*inner)
     room = min(ground.frame.extent.width, ground.frame.extent.height)

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from livery.geometry.corners import recornered
-from livery.geometry.evenness import uneven
+from livery.geometry.evenness import Measured, uneven
 from livery.geometry.offset import inset
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point
 from livery.geometry.shapes import Corner, polygon, rectangle
@@ -17,8 +17,8 @@ from livery.geometry.shapes import Corner, polygon, rectangle
 L_SHAPE = polygon([Point(*p) for p in ((0, 0), (90, 0), (90, 40), (50, 40), (50, 80), (0, 80))])
 
 
-def moved(outline: Outline, distance: float) -> tuple[Contour, ...]:
-    return inset(outline, distance).contours
+def moved(outline: Outline, distance: float) -> Measured:
+    return Measured(inset(outline, distance).contours)
 
 
 @pytest.mark.parametrize("kind", ["square", "round", "incurved", "chamfered", "notched"])
@@ -29,8 +29,8 @@ def test_insets_are_even_round_every_corner(kind: str) -> None:
 
 @pytest.mark.parametrize("out", [0.02, -0.02])
 def test_what_is_out_by_more_than_a_hundredth_is_found_where_it_is(out: float) -> None:
-    outer = rectangle(100, 60).contours
-    inner = rectangle(94, 54 + out, Point(3, 3)).contours
+    outer = Measured(rectangle(100, 60).contours)
+    inner = Measured(rectangle(94, 54 + out, Point(3, 3)).contours)
     found = uneven(outer, inner, 3.0)
     assert found is not None
     assert found.distance_mm == pytest.approx(3.0 - out, abs=1e-6)
@@ -48,7 +48,7 @@ def test_a_neck_that_a_line_has_no_room_in_is_found() -> None:
 
 
 def test_no_line_inside_is_found() -> None:
-    assert uneven(rectangle(10, 10).contours, (), 6.0) is not None
+    assert uneven(Measured(rectangle(10, 10).contours), Measured(()), 6.0) is not None
 
 
 @settings(max_examples=30, deadline=None)
