@@ -12,7 +12,6 @@ from livery.describe.job_book import JobBook, book_of, load_book
 from livery.describe.load import Description, load_description
 from livery.describe.making_references import check_making
 from livery.describe.outside import files_outside
-from livery.describe.outside_files import outside_files
 from livery.describe.references import check_references
 from livery.describe.vehicle_references import check_vehicles
 from livery.examined import Examined
@@ -77,7 +76,7 @@ def examine(file: Path) -> Examined:
         *files_outside(description),
         *check_making(description),
     ]
-    named += [*check_vehicles(description), *outside_files(description)]
+    named += check_vehicles(description)
     if _has_error(named):
         plan = replace(plan, findings=tuple(f for f in plan.findings if f.code != NOT_FOUND))
     if description.model is not None and not _has_error([*named, *plan.findings]):
