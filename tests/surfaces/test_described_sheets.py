@@ -309,7 +309,7 @@ level = "shoulder"
             "faces = [{ flat = '1 m' }, { bend = '90 deg', radius = '2 m' }, { flat = '3 m' }]",
             "nothing of flat 1",
         ),
-        ("cylinder = { diameter = '1 m', length = '1 m', end = '400 deg' }", "360 deg at most"),
+        ("cylinder = { diameter = '1 m', length = '1 m', end = '400 deg' }", "more than a turn"),
         ("gores = { profile = [['0 m', '1 m'], ['1 m', '0 m']] }", "their number, or the error"),
         (
             "gores = { profile = [['0 m', '1 m'], ['0 m', '1 m'], ['1 m', '0 m']], count = 8 }",
