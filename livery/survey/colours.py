@@ -7,6 +7,8 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+import numpy as np
+
 from livery.colour.photo.chart import Chart, published_chart, read_chart, read_patches
 from livery.colour.photo.chart_correction import correct_by_chart
 from livery.colour.photo.correction import Correction, PhotoReading, correct
@@ -16,6 +18,10 @@ from livery.colour.photo.sampling import Sample, sample
 from livery.findings import Finding, LiveryError, fault
 from livery.survey.places import NamedColour, NamedRegion, read_points
 from livery.survey.plane import Pick
+
+_LOOKED_AT = 500
+"""Rows and columns looked at to tell whether a picture has any colour."""
+_NO_COLOUR = 1e-4
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,16 +70,31 @@ def colours_off(
     With a chart, the knowns tell only how the light falls off.  Raises LiveryError where
     a region, a known or the chart cannot be read.
     """
-    correction = _correction(picture, knowns, chart, kind)
+    _demand_colour(picture)
+    samples = [_sampled(picture, named.name, named.region) for named in regions]
+    correction = _correction(picture, knowns, chart, kind, samples)
     found = []
-    for named in regions:
-        taken = _sampled(picture, named.name, named.region)
+    for named, taken in zip(regions, samples, strict=True):
         reading = correct(taken, correction)
         findings = tuple(
             f if f in correction.findings else _about(named.name, f) for f in reading.findings
         )
         found.append(SampledColour(named.name, taken, replace(reading, findings=findings)))
     return tuple(found)
+
+
+def _demand_colour(picture: Picture) -> None:
+    """Refuse a picture whose channels are all alike: it tells tones, and of colour nothing."""
+    step = max(1, picture.height // _LOOKED_AT), max(1, picture.width // _LOOKED_AT)
+    few = picture.linear[:: step[0], :: step[1]]
+    if float(np.ptp(few, axis=2).max()) < _NO_COLOUR:
+        raise fault(
+            "photo-greyscale",
+            "The picture is black and white: it tells how light a surface is, and nothing of its "
+            "colour.",
+            "Use a colour photograph.",
+            exit_status=1,
+        )
 
 
 def _sampled(picture: Picture, name: str, region: Region) -> Sample:
@@ -96,7 +117,11 @@ def _about(name: str, finding: Finding) -> Finding:
 
 
 def _correction(
-    picture: Picture, knowns: Sequence[NamedColour], chart: ChartPlace | None, kind: PictureKind
+    picture: Picture,
+    knowns: Sequence[NamedColour],
+    chart: ChartPlace | None,
+    kind: PictureKind,
+    surfaces: Sequence[Sample],
 ) -> Correction:
     seen = [Known(k.name, k.lab, _sampled(picture, k.name, k.region)) for k in knowns]
     if chart is None:
@@ -115,4 +140,5 @@ def _correction(
         )
     with _told_of("the chart"):
         patches = read_patches(picture, chart.chart, chart.corners)
-    return correct_by_chart(patches, picture.diagonal, seen)
+    middle = picture.width / 2, picture.height / 2
+    return correct_by_chart(patches, picture.diagonal, seen, middle=middle, surfaces=surfaces)

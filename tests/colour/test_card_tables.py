@@ -51,13 +51,17 @@ def test_xyz_is_on_the_scale_of_100(tmp_path):
     assert swatch.lab == pytest.approx(lab_from_xyz([0.201, 0.125, 0.034], white()))
 
 
-@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16"])
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "cp1252"])
 def test_encodings_a_spreadsheet_writes(tmp_path, encoding):
     path = tmp_path / "cards.csv"
     path.write_bytes("Name;L*;a*;b*\r\nGrün;29,6;-20,8;5,3\r\n".encode(encoding))
     assert read_cards(path).swatches[0].key == "Grün"
-    path.write_bytes("Name;L*;a*;b*\r\nGrün;29,6;-20,8;5,3\r\n".encode("cp1252"))
-    with pytest.raises(LiveryError, match="neither UTF-8 nor UTF-16"):
+
+
+def test_bytes_that_are_no_text_are_refused(tmp_path):
+    path = tmp_path / "cards.csv"
+    path.write_bytes(b"Name;L*;a*;b*\r\nGr\xfcn\x00\x01;29,6;-20,8;5,3\r\n")
+    with pytest.raises(LiveryError, match="it is no text"):
         read_cards(path)
 
 

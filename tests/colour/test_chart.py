@@ -43,6 +43,9 @@ def test_patches_are_read_through_the_perspective():
         ([2, 3, 0, 1], "turned half round"),
         ([1, 0, 3, 2], "left and right exchanged"),
         ([3, 2, 1, 0], "top and bottom exchanged"),
+        ([3, 0, 1, 2], "begun at the corner given second"),
+        ([1, 2, 3, 0], "begun at the corner given fourth"),
+        ([0, 3, 2, 1], "the other way, begun at the corner given first"),
     ],
 )
 def test_corners_that_begin_at_the_wrong_patch_are_told(order, words):

@@ -8,6 +8,7 @@ and noise.
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from livery.colour.difference import delta_e_00
 from livery.colour.haze import Haze
@@ -31,7 +32,15 @@ def test_by_chart_the_panel_is_within_2_and_every_doubt_covers_the_truth():
     green, red = wanted_off(PHOTO, [GREEN, RED], chart=CHART)
     assert float(delta_e_00(green.lab, TRUTH["estuary green"])) < 1.5
     for wanted in (green, red):
-        assert float(delta_e_00(wanted.lab, TRUTH[wanted.name])) < wanted.within < 5.5
+        assert float(delta_e_00(wanted.lab, TRUTH[wanted.name])) < wanted.within < 6.0
+
+
+def test_a_black_and_white_picture_is_refused_a_colour(tmp_path):
+    grey = tmp_path / "grey.png"
+    Image.open(PHOTO).convert("L").save(grey)
+    for chart, knowns in ((CHART, ()), (None, (CARD,))):
+        with pytest.raises(LiveryError, match="black and white"):
+            wanted_off(grey, [GREEN], chart=chart, knowns=knowns)
 
 
 def test_the_less_is_known_the_wider_the_doubt():

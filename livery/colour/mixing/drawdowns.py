@@ -50,6 +50,8 @@ Floats = NDArray[np.float64]
 _HIDES = 0.003
 # Shares no further apart than this are one mixture weighed twice.
 _SAME = 0.002
+# Readings of one bare chart differ by no more than this (hiding charts, common practice).
+_ALIKE = 0.02
 _CHART_BLACK, _CHART_WHITE = 0.05, 0.80
 
 
@@ -96,7 +98,7 @@ def read_drawdowns(path: Path, surface: Surface = GLOSS) -> Drawdowns:
 
 def gather(cards: list[Drawdown], wavelengths_nm: Floats, surface: Surface = GLOSS) -> Drawdowns:
     """Return cards as arrays; pairs over black and white become one opaque card and a film."""
-    charts = {c.ground: c.reading for c in cards if not c.mixture}
+    charts, differing = _bare_charts([c for c in cards if not c.mixture])
     mixed = [c for c in cards if c.mixture]
     tints = tuple(dict.fromkeys(tint for c in mixed for tint, _ in c.mixture))
 
@@ -107,7 +109,7 @@ def gather(cards: list[Drawdown], wavelengths_nm: Floats, surface: Surface = GLO
         return found
 
     pairs, lone = _pairs(mixed)
-    findings = _alone(lone, pairs)
+    findings = (*differing, *_alone(lone, pairs))
     opaque = [c for c in mixed if c.ground == "opaque" or c in lone]
     names, parts = [c.card for c in opaque], [row(c) for c in opaque]
     readings, films = [c.reading for c in opaque], []
@@ -127,6 +129,26 @@ def gather(cards: list[Drawdown], wavelengths_nm: Floats, surface: Surface = GLO
         tuple(films),
         findings,
     )
+
+
+def _bare_charts(cards: list[Drawdown]) -> tuple[dict[str, Floats], tuple[Finding, ...]]:
+    """Return the mean reading of the bare chart's black and white, and warnings where they differ."""
+    charts, findings = {}, []
+    for ground in dict.fromkeys(card.ground for card in cards):
+        readings = np.array([card.reading for card in cards if card.ground == ground])
+        charts[ground] = readings.mean(axis=0)
+        spread = float(np.ptp(readings, axis=0).max())
+        if spread > _ALIKE:
+            findings.append(
+                Finding(
+                    "drawdown-chart",
+                    f"The {len(readings)} readings of the bare chart's {ground} differ by up to "
+                    f"{spread:.3f}; their mean is used.",
+                    "Leave those of other charts out, in a table of their own.",
+                    Severity.WARNING,
+                )
+            )
+    return charts, tuple(findings)
 
 
 def _pairs(cards: list[Drawdown]) -> tuple[list[tuple[Drawdown, Drawdown]], list[Drawdown]]:

@@ -142,15 +142,9 @@ def read_patches(picture: Picture, chart: Chart, corners: ArrayLike) -> ChartRea
 
     Raises LiveryError if the corners do not lie on this chart, or begin at the wrong one.
     """
-    across, down = chart.columns - 1, chart.rows - 1
-    to_picture = perspective([(0, 0), (across, 0), (across, down), (0, down)], corners)
-    square = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * _PATCH_HALF
-    regions = []
-    for i in range(len(chart.names)):
-        middle = np.array([i % chart.columns, i // chart.columns])
-        outline = carry(to_picture, middle + square)
-        regions.append(Polygon(tuple((float(x), float(y)) for x, y in outline)))
-    _check_turned(chart, picture, regions)
+    places = np.asarray(corners, dtype=np.float64)
+    _check_turned(chart, picture, places)
+    regions = _patch_regions(chart, places)
     readings, clipped = [], []
     for name, lab, region in zip(chart.names, chart.labs, regions, strict=True):
         rows, columns = pixels_in(region, picture)
@@ -162,22 +156,39 @@ def read_patches(picture: Picture, chart: Chart, corners: ArrayLike) -> ChartRea
     return ChartReading(tuple(readings), tuple(clipped))
 
 
-def _check_turned(chart: Chart, picture: Picture, regions: list[Polygon]) -> None:
-    """Refuse corners that begin at the wrong patch or are not on the chart at all."""
-    from scipy.stats import spearmanr
+def _patch_regions(chart: Chart, corners: FloatArray) -> list[Polygon]:
+    """Return the inner part of each patch, from the middles of the four corner patches."""
+    across, down = chart.columns - 1, chart.rows - 1
+    to_picture = perspective([(0, 0), (across, 0), (across, down), (0, down)], corners)
+    square = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * _PATCH_HALF
+    regions = []
+    for i in range(len(chart.names)):
+        middle = np.array([i % chart.columns, i // chart.columns])
+        outline = carry(to_picture, middle + square)
+        regions.append(Polygon(tuple((float(x), float(y)) for x, y in outline)))
+    return regions
 
-    known = np.array([lab[0] for lab in chart.labs]).reshape(chart.rows, chart.columns)
-    middles = [np.median(picture.linear[pixels_in(r, picture)], axis=0) for r in regions]
-    seen = lab_from_linear(np.array(middles))[:, 0].reshape(known.shape)
-    ways = {
-        "as given": seen,
-        "turned half round": seen[::-1, ::-1],
-        "left and right exchanged": seen[:, ::-1],
-        "top and bottom exchanged": seen[::-1],
+
+_WAYS = {
+    "as given": (0, 1, 2, 3),
+    "begun at the corner given second": (1, 2, 3, 0),
+    "turned half round, begun at the corner given third": (2, 3, 0, 1),
+    "begun at the corner given fourth": (3, 0, 1, 2),
+    "left and right exchanged": (1, 0, 3, 2),
+    "top and bottom exchanged": (3, 2, 1, 0),
+    "gone round the other way, begun at the corner given first": (0, 3, 2, 1),
+    "gone round the other way, begun at the corner given third": (2, 1, 0, 3),
+}
+"""Ways to take four corners, by the place of each in what was given."""
+
+
+def _check_turned(chart: Chart, picture: Picture, corners: FloatArray) -> None:
+    """Refuse corners that begin at the wrong patch or are not on the chart at all."""
+    agreement = {
+        way: _agreement(chart, picture, corners[list(order)]) for way, order in _WAYS.items()
     }
-    agreement = {way: float(spearmanr(known.ravel(), s.ravel())[0]) for way, s in ways.items()}
     best = max(agreement, key=lambda way: agreement[way])
-    if best != "as given":
+    if agreement["as given"] < agreement[best] and best != "as given":
         raise fault(
             "chart-turned",
             f"The chart's lights and darks fit better {best}.",
@@ -190,3 +201,13 @@ def _check_turned(chart: Chart, picture: Picture, regions: list[Polygon]) -> Non
             f"(rank correlation {agreement[best]:.2f}).",
             "Mark the middles of the four corner patches, and check which chart it is.",
         )
+
+
+def _agreement(chart: Chart, picture: Picture, corners: FloatArray) -> float:
+    """Return the rank correlation of the patches' lightness, known and seen."""
+    from scipy.stats import spearmanr
+
+    regions = _patch_regions(chart, corners)
+    middles = [np.median(picture.linear[pixels_in(r, picture)], axis=0) for r in regions]
+    seen = lab_from_linear(np.array(middles))[:, 0]
+    return float(spearmanr([lab[0] for lab in chart.labs], seen)[0])

@@ -22,6 +22,7 @@ from livery.colour.photo.correction import Residual
 from livery.colour.photo.forms import FormFit, best_fit
 from livery.colour.photo.known_correction import Known
 from livery.colour.photo.light import Light, Tone, read_light
+from livery.colour.photo.sampling import Sample
 from livery.colour.photo.uncertainty import jacobian, lab_from_linear, metric_at
 from livery.colour.science import FloatArray
 from livery.findings import Finding, Severity, fault
@@ -59,11 +60,9 @@ class ChartCorrection:
 
     def doubts(self, linear: FloatArray, where: FloatArray) -> Mapping[str, FloatArray]:
         """Return covariances (3, 3) of the CIELAB of one colour, by what causes them."""
-        light = self.light
         evened = self._scene(linear[None], where[None])[0]
         lab = lab_from_linear(self.fit(evened[None]))[0]
-        away = (where - light.origin) / light.diagonal
-        fall = float(away @ light.covariance @ away)
+        fall = self.light.variance(where)
 
         def dimmed(logs: FloatArray) -> FloatArray:
             return lab_from_linear(self.fit(evened * np.exp(logs)))
@@ -81,7 +80,12 @@ class ChartCorrection:
 
 
 def correct_by_chart(
-    reading: ChartReading, diagonal: float, cards: Sequence[Known] = ()
+    reading: ChartReading,
+    diagonal: float,
+    cards: Sequence[Known] = (),
+    *,
+    middle: tuple[float, float] | None = None,
+    surfaces: Sequence[Sample] = (),
 ) -> ChartCorrection:
     """Learn a correction from the patches of a chart in the picture.
 
@@ -89,6 +93,8 @@ def correct_by_chart(
         reading: The chart as read off the picture.
         diagonal: The picture's diagonal in pixels.
         cards: Further knowns elsewhere in the picture; they tell how the light falls off.
+        middle: Middle of the picture as the lens saw it, about which it may darken.
+        surfaces: Samples of any other plain surfaces: the light's fall across each is used.
 
     Raises LiveryError if there are fewer than 8 patches.
     """
@@ -104,7 +110,8 @@ def correct_by_chart(
     seen = np.array([p.sample.linear for p in patches])
     where = np.array([p.sample.where for p in patches])
     readings = [(p.lab, p.sample) for p in patches] + [(c.lab, c.sample) for c in cards]
-    tone, light = read_light(readings, where.mean(axis=0), diagonal)
+    axis = None if middle is None else np.array(middle)
+    tone, light = read_light(readings, where.mean(axis=0), diagonal, axis, surfaces)
     even = light.evened(tone.undone(seen), where)
     fit, misses = best_fit(even, labs)
     leverage = fit.leverage(even)
@@ -140,6 +147,17 @@ def _remarks(light: Light, misses: FloatArray, clipped: Sequence[str]) -> tuple[
                 f"Patches at the limit of the file were left out: {', '.join(clipped)}.",
                 "Photograph again with less exposure, or in a wider colour space.",
                 Severity.WARNING if len(clipped) > 3 else Severity.NOTE,
+            )
+        )
+    corner = float(light.numbers[2])
+    if corner > 0.2:
+        remarks.append(
+            Finding(
+                "photo-vignetting",
+                f"The corners are about {corner / np.log(2):.1f} stops darker than the middle; "
+                "this was evened out, surely only near the chart and other known surfaces.",
+                "Keep chart and paint near the middle, or close the lens by two stops.",
+                Severity.WARNING,
             )
         )
     fall = float(np.hypot(*light.slope))

@@ -27,6 +27,17 @@ _BENDS = 3
 _PATCH = 0.5
 """DeltaE00 to which a patch is known and a form can give it back; noise comes on top."""
 _FEWEST_FOR_ROOTS = 12
+_USUAL_VIGNETTE = 0.15, 0.25
+"""Mean and standard deviation of the log that a corner lacks: 0 to 1 stop at common apertures
+(common practice)."""
+_NO_VIGNETTE = 0.0, 1e-6
+_PER_HALF = 2.0
+"""Halves of the diagonal in a diagonal: the corner is half of one from the middle."""
+_OWN_SHADE = 0.3
+"""Log of the light per diagonal by which plain surfaces are shaded of themselves."""
+_STRAY_SHAPE, _STRAY_AWAY = 0.15, 0.12
+"""How far real light strays: from the square law, as a share; and per diagonal from the nearest
+place that tells of it, in log."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,46 +59,91 @@ class Tone:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Light:
-    """An even fall of the light: log per diagonal across and down, from ``origin``."""
+    """How the light falls: a plane in its logarithm, and a fall about the optical axis.
+
+    ``numbers`` are the log per diagonal across and down, and the log that the picture's
+    corner lacks against its middle (vignetting, taken to grow with the square of the
+    distance from the middle, as the cosine law does to first order).  Both are reckoned from
+    ``origin``.  ``support`` (n, 2) are the places that tell of the light.
+    """
 
     origin: FloatArray
     diagonal: float
-    slope: FloatArray
+    middle: FloatArray
+    numbers: FloatArray
     covariance: FloatArray
+    support: FloatArray
+
+    @property
+    def slope(self) -> FloatArray:
+        """Log of the light per diagonal, across and down."""
+        return np.asarray(self.numbers[:2])
 
     def evened(self, linear: FloatArray, where: FloatArray) -> FloatArray:
         """Return colours as if all stood in the light at the origin."""
-        fall = (where - self.origin) / self.diagonal @ self.slope
+        fall = _terms(where, self.origin, self.middle, self.diagonal) @ self.numbers
         return np.asarray(linear * np.exp(-fall)[:, None])
+
+    def variance(self, where: FloatArray) -> float:
+        """Return the variance of the log of the light at a place (2,), against the origin.
+
+        What the fit leaves open; that real lenses stray from the square; and that light
+        strays from both, more and more, away from where anything tells of it.
+        """
+        terms = _terms(where[None], self.origin, self.middle, self.diagonal)[0]
+        strays = _STRAY_SHAPE * self.numbers[2] * terms[2]
+        near = float(np.linalg.norm(self.support - where, axis=1).min()) / self.diagonal
+        away = _STRAY_AWAY * min(near, 1.0)
+        return float(terms @ self.covariance @ terms + strays**2 + away**2)
+
+
+def _terms(
+    where: FloatArray, origin: FloatArray, middle: FloatArray, diagonal: float
+) -> FloatArray:
+    """Return what each of the light's numbers counts at places (n, 2), 0 at the origin."""
+    plane = (where - origin) / diagonal
+    outward = (((where - middle) ** 2).sum(axis=1) - ((origin - middle) ** 2).sum()) * _PER_HALF**2
+    return np.column_stack([plane, -outward / diagonal**2])
 
 
 def read_light(
-    knowns: Sequence[tuple[tuple[float, float, float], Sample]], origin: FloatArray, diagonal: float
+    knowns: Sequence[tuple[tuple[float, float, float], Sample]],
+    origin: FloatArray,
+    diagonal: float,
+    middle: FloatArray | None = None,
+    surfaces: Sequence[Sample] = (),
 ) -> tuple[Tone, Light]:
     """Fit contrast and fall of the light to known colours (CIELAB, D65) and their samples.
 
-    A few bad patches do not sway the fit, and noisy ones count for less.  What the knowns
-    leave open keeps its usual spread.
+    Every sample, of a known or of any other plain surface, also tells how the light falls
+    across it.  A few bad patches do not sway the fit, and noisy ones count for less.  What
+    is left open keeps its usual spread.  Without ``middle``, the picture's, no vignetting is
+    looked for.
     """
     from scipy.optimize import least_squares
 
+    centre = origin if middle is None else middle
     labs = np.array([lab for lab, _ in knowns])
     seen = np.array([s.linear for _, s in knowns])
-    places = (np.array([s.where for _, s in knowns]) - origin) / diagonal
+    terms = _terms(np.array([s.where for _, s in knowns]), origin, centre, diagonal)
     noise = np.array([s.uncertainty for _, s in knowns]) / 1.96
     aim = aims(labs)
     slopes = aim.slopes / np.hypot(_PATCH, noise)[:, None, None]
     wanted = np.einsum("nij,nj->ni", slopes, aim.linear).ravel()
     roots = len(knowns) >= _FEWEST_FOR_ROOTS
     form = CorrectionForm("", "root", 2, False) if roots else CorrectionForm("", "matrix", 3, False)
-    usual = np.array([_USUAL_BEND] * _BENDS + [_USUAL_FALL] * 2)
+    vignette = _NO_VIGNETTE if middle is None else _USUAL_VIGNETTE
+    usual = np.array([_USUAL_BEND] * _BENDS + [_USUAL_FALL] * 2 + [vignette[1]])
+    expected = np.append(np.zeros(_BENDS + 2), vignette[0])
+    falls = _Falls([*(s for _, s in knowns), *surfaces], centre, diagonal)
 
     def off(scaled: FloatArray) -> FloatArray:
-        numbers = scaled * usual
-        even = Tone(numbers[:_BENDS]).undone(seen) * np.exp(-places @ numbers[_BENDS:])[:, None]
+        numbers = expected + scaled * usual
+        tone = Tone(numbers[:_BENDS])
+        even = tone.undone(seen) * np.exp(-terms @ numbers[_BENDS:])[:, None]
         rows = np.einsum("nij,nt->nitj", slopes, form.terms(even)).reshape(len(wanted), -1)
         solved = np.linalg.lstsq(rows, wanted, rcond=None)[0]
-        return np.append(rows @ solved - wanted, scaled)
+        return np.concatenate([rows @ solved - wanted, falls.off(tone, numbers[_BENDS:]), scaled])
 
     found = least_squares(off, np.zeros(len(usual)), loss="soft_l1")
     misfit = off(found.x)[: len(wanted)]
@@ -95,8 +151,31 @@ def read_light(
     scale = max(1.0, float(np.median(np.abs(misfit))) * 1.4826 / np.sqrt(free))
     information = found.jac.T @ found.jac / scale**2 + np.eye(len(usual)) * (1 - 1 / scale**2)
     covariance = np.linalg.inv(information) * np.outer(usual, usual)
-    numbers = found.x * usual
+    numbers = expected + found.x * usual
+    support = np.array([s.where for _, s in knowns])
     return (
         Tone(numbers[:_BENDS]),
-        Light(origin, diagonal, numbers[_BENDS:], covariance[_BENDS:, _BENDS:]),
+        Light(origin, diagonal, centre, numbers[_BENDS:], covariance[_BENDS:, _BENDS:], support),
     )
+
+
+class _Falls:
+    """What the inside of each plain surface tells of the light: how it falls across it."""
+
+    def __init__(self, samples: Sequence[Sample], middle: FloatArray, diagonal: float) -> None:
+        plain = [s for s in samples if np.isfinite(s.slope_error)]
+        self.linear = np.array([s.linear for s in plain]).reshape(-1, 3)
+        self.slopes = np.array([s.slope for s in plain]).reshape(-1, 2) * diagonal
+        errors = np.array([s.slope_error for s in plain]) * diagonal
+        self.errors = np.hypot(errors, _OWN_SHADE)[:, None]
+        outward = (np.array([s.where for s in plain]).reshape(-1, 2) - middle) / diagonal
+        self.outward = 2.0 * _PER_HALF**2 * outward
+
+    def off(self, tone: Tone, numbers: FloatArray) -> FloatArray:
+        """Return by how much the falls seen differ from those of the light, in deviations."""
+        step = 0.01
+        brighter = tone.undone(self.linear * np.exp(step)).mean(axis=1)
+        darker = tone.undone(self.linear * np.exp(-step)).mean(axis=1)
+        gain = np.log(np.maximum(brighter, 1e-9) / np.maximum(darker, 1e-9)) / (2 * step)
+        light = numbers[:2] - numbers[2] * self.outward
+        return np.asarray(((self.slopes * gain[:, None] - light) / self.errors).ravel())

@@ -28,6 +28,10 @@ _SPECK = 4.5
 _FEWEST_BLOCKS = 9
 _PLANE = 3
 _NEAR_BOTTOM, _BELOW_BOTTOM = 0.01, 0.04
+_DARK = 0.01
+"""Light, of white, below which nothing is told of how it falls."""
+_SHARED_NOISE = 3.0
+"""Neighbouring pixels share noise (JPEG, demosaicing): so many times that of lone pixels."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +53,9 @@ class Sample:
         cut: Pixels used though a channel stands at the bottom of the file.
         specks: Pixels left out because they differ from all about them.
         findings: Warnings about the region.
+        slope: Change of the log of the light for each pixel across and down the region.
+        slope_error: Standard deviation of each, by the noise of the pixels; infinite where
+            the region is too dark to tell.
     """
 
     linear: tuple[float, float, float]
@@ -63,6 +70,8 @@ class Sample:
     cut: int
     specks: int
     findings: tuple[Finding, ...] = ()
+    slope: tuple[float, float] = (0.0, 0.0)
+    slope_error: float = float("inf")
 
 
 def sample(picture: Picture, region: Region) -> Sample:
@@ -89,6 +98,7 @@ def sample(picture: Picture, region: Region) -> Sample:
     )
     to_lab = jacobian(lab_from_linear, middle)
     ends = plane[[np.argmin(plane[:, 0]), np.argmax(plane[:, 0])]]
+    slope, slope_error = _light_slope(linear, rows, columns)
     found = Sample(
         linear=_three(middle),
         linear_covariance=tuple(_three(row) for row in covariance),
@@ -101,6 +111,8 @@ def sample(picture: Picture, region: Region) -> Sample:
         clipped=clipped,
         cut=int(cut.sum()),
         specks=specks,
+        slope=slope,
+        slope_error=slope_error,
     )
     return replace(found, findings=_remarks(found, flat=bool(np.ptp(linear, axis=0).max() == 0)))
 
@@ -146,6 +158,23 @@ def _plane(
     x, y = columns - columns.mean(), rows - rows.mean()
     frame = np.column_stack([np.ones(len(x)), x, y])
     return np.asarray(frame @ np.linalg.lstsq(frame, values, rcond=None)[0])
+
+
+def _light_slope(
+    linear: FloatArray, rows: NDArray[np.intp], columns: NDArray[np.intp]
+) -> tuple[tuple[float, float], float]:
+    """Return how the log of the light changes per pixel across and down, and its error."""
+    light = linear.mean(axis=1)
+    level = float(light.mean())
+    if level < _DARK or np.ptp(rows) == 0 or np.ptp(columns) == 0:
+        return (0.0, 0.0), float("inf")
+    x, y = columns - columns.mean(), rows - rows.mean()
+    frame = np.column_stack([np.ones(len(x)), x, y])
+    solved, *_ = np.linalg.lstsq(frame, light / level, rcond=None)
+    noise = float((light / level - frame @ solved).std())
+    narrow = float(min(x.std(), y.std()))
+    error = _SHARED_NOISE * noise / (narrow * float(np.sqrt(len(x))))
+    return (float(solved[1]), float(solved[2])), error
 
 
 def _without_specks(

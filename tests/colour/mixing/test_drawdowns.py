@@ -186,3 +186,21 @@ def test_mixtures_as_text() -> None:
     assert parse_mixture("white 90 + blue 0") == (("white", 90.0),)
     with pytest.raises(ValueError, match="no parts"):
         parse_mixture("white 0")
+
+
+def test_several_rows_of_the_bare_chart_are_averaged_and_told_if_they_differ(
+    tmp_path: Path,
+) -> None:
+    film = "1,blue 100,black,25,0.06,0.06,0.06\n2,blue 100,white,25,0.3,0.3,0.3\n"
+    black = "b1,,black,,0.05,0.05,0.05\n"
+
+    def read(*whites: float):
+        rows = [f"w,,white,,{w},{w},{w}\n" for w in whites]
+        return read_drawdowns(table(tmp_path, HEAD + film + black + "".join(rows)))
+
+    one, alike, apart = read(0.8), read(0.795, 0.805), read(0.7, 0.9)
+    assert alike.readings == pytest.approx(one.readings)
+    assert apart.readings == pytest.approx(one.readings)
+    assert not alike.findings
+    (warning,) = apart.findings
+    assert "bare chart's white differ by up to 0.200" in warning.message

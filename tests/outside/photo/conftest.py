@@ -147,6 +147,7 @@ def photograph(
     cast=(1.0, 1.0, 1.0),
     exposure=0.9,
     gradient=(0.0, 0.0),
+    vignette=0.0,
     contrast=0.0,
     noise=0.004,
     quality=90,
@@ -159,7 +160,7 @@ def photograph(
     nearly the same light, after it.
 
     gradient: change of the log of the light per diagonal, across and down; contrast: strength
-    of an S-shaped curve on the encoded values; paints: reflectances by name; cards: places
+    of an S-shaped curve on the encoded values; vignette: stops that the corners lack; paints: reflectances by name; cards: places
     (0 to 1 across and down) of 18 % cards.
     """
     rng = np.random.default_rng(seed)
@@ -193,6 +194,9 @@ def photograph(
     lit = exposure * np.exp(
         (gradient[0] * (x - width / 2) + gradient[1] * (y - height / 2)) / diagonal
     )
+    outward = ((x - width / 2) ** 2 + (y - height / 2) ** 2) / (diagonal / 2) ** 2
+    # The cosine law: light falls as 1 / (1 + tan^2)^2 about the optical axis.
+    lit = lit / (1 + (2.0 ** (vignette / 2) - 1) * outward) ** 2
     scene = (
         rgb[labels]
         * lit[..., None]
