@@ -57,12 +57,19 @@ class CommandFolder(click.Group):
 
 @click.group(cls=CommandFolder, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="livery")
-def livery() -> None:
+@click.option(
+    "--no-cache",
+    is_flag=True,
+    help="Work everything out anew, and keep nothing in the cache folder.",
+)
+def livery(no_cache: bool) -> None:
     """From drawing and photograph to finished paint on metal, out of one description.
 
     Start with "livery new", check what you wrote with "livery check", and make
     everything it asks for with "livery build".
     """
+    if no_cache:
+        os.environ["LIVERY_CACHE"] = "off"
 
 
 def run(arguments: Sequence[str] | None = None) -> int:

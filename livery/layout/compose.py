@@ -29,6 +29,7 @@ from livery.layout.hidden import hidden_fields
 from livery.layout.lining import LaidLining, lay_lining
 from livery.layout.lining_fit import check_lining
 from livery.layout.other_hand import other_hand, other_hand_findings
+from livery.layout.panel_sources import own_description, panel_sources
 from livery.layout.piece import Piece
 from livery.layout.plan import (
     Baseline,
@@ -41,6 +42,7 @@ from livery.layout.plan import (
 )
 from livery.layout.symmetry import halves_differ
 from livery.units import write_feet_and_inches
+from livery.work_cache import remembered
 
 
 def lay_out(description: Description) -> Plan:
@@ -50,26 +52,41 @@ def lay_out(description: Description) -> Plan:
         return Plan((), ())
     alphabets = Alphabets(description, model)
     panels: list[PanelPlan] = []
-    found: dict[str, list[Finding]] = {}
+    found: dict[str, Sequence[Finding]] = {}
     for name, entry in model.panel.items():
         first = entry if entry.mirror_of is None else model.panel.get(entry.mirror_of)
         if first is None or first.mirror_of is not None:
             continue  # the check of references reports it
-        found[name] = []
-        plan = None
-        with collected(found[name], f"panel.{name}"):
-            plan = _panel_plan(name, model, description, alphabets, found[name])
+        made_from = panel_sources(name, description, model)
+
+        def laid(name: str = name) -> tuple[PanelPlan | None, tuple[Finding, ...]]:
+            return _laid_panel(name, own_description(name, model), description, alphabets)
+
+        plan, found[name] = remembered("layout of a panel", made_from, laid)
         if plan is not None:
-            panels.append(plan if entry.mirror_of is None else other_hand(plan))
+            panels.append(plan)
     findings = [f for name in found for f in _of_panel(name, model, found, panels)]
     plates = _plates(model, description, alphabets, findings)
     return Plan(tuple(panels), tuple(findings), plates)
 
 
+def _laid_panel(
+    name: str, model: DescriptionModel, description: Description, alphabets: Alphabets
+) -> tuple[PanelPlan | None, tuple[Finding, ...]]:
+    """Lay out one panel; return it, the other hand turned over, and what was found of it."""
+    findings: list[Finding] = []
+    plan = None
+    with collected(findings, f"panel.{name}"):
+        plan = _panel_plan(name, model, description, alphabets, findings)
+    if plan is not None and model.panel[name].mirror_of is not None:
+        plan = other_hand(plan)
+    return plan, tuple(findings)
+
+
 def _of_panel(
     name: str,
     model: DescriptionModel,
-    found: Mapping[str, list[Finding]],
+    found: Mapping[str, Sequence[Finding]],
     panels: Sequence[PanelPlan],
 ) -> Iterable[Finding]:
     """Return what was found of a panel; of the other hand what was not found of the first."""

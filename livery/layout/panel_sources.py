@@ -1,0 +1,60 @@
+"""What the layout of one panel is made from, and no more: it is laid out from that alone.
+
+A layout that is kept (:mod:`livery.work_cache`) is then right as long as this says everything,
+and it cannot say too little: the part of the description that is left out is not there to be used.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from hashlib import sha256
+from pathlib import Path
+from typing import Any
+
+from livery.describe.entries.description import DescriptionModel
+from livery.describe.load import Description
+from livery.describe.named_files import texts_in
+from livery.toml.read import is_file
+
+_SHARED = ("job", "band", "paint", "alphabet")
+
+
+def own_description(name: str, model: DescriptionModel) -> DescriptionModel:
+    """Return a description of one panel, with the one it mirrors and what all panels share."""
+    shared = {key: getattr(model, key) for key in _SHARED}
+    return DescriptionModel.model_construct(**shared, panel=_own_panels(name, model.panel))
+
+
+def panel_sources(name: str, description: Description, model: DescriptionModel) -> list[object]:
+    """Return all that a panel's layout depends on, each known by its ``repr``.
+
+    Paints are settled after they are read, so they are taken from the model.
+    """
+    data = description.data
+    panels = _own_panels(name, data.get("panel", {}))
+    shared = {key: data.get(key) for key in ("job", "band", "alphabet")}
+    folders = {
+        key: str(place.file.parent)
+        for key, place in description.places.items()
+        if key[0] in shared or (key[0] == "panel" and key[1:2] and key[1] in panels)
+    }
+    where = {description.file.parent, *map(Path, folders.values())}
+    texts = sorted({*texts_in(panels), *texts_in(shared)})
+    files = list(_files_named(texts, sorted(where)))
+    return [name, panels, shared, model.paint, str(description.file.parent), folders, files]
+
+
+def _own_panels(name: str, panels: dict[str, Any]) -> dict[str, Any]:
+    """Return the panel of a name and the one it mirrors."""
+    own = panels[name]
+    first = own.get("mirror_of") if isinstance(own, dict) else own.mirror_of
+    return {n: panels[n] for n in dict.fromkeys((name, first)) if n in panels}
+
+
+def _files_named(texts: list[str], folders: list[Path]) -> Iterator[tuple[str, str, str]]:
+    """Yield every file that one of the texts names in one of the folders, with its digest."""
+    for folder in folders:
+        for text in texts:
+            if is_file(folder / text):
+                content = (folder / text).read_bytes()
+                yield str(folder), text, sha256(content).hexdigest()
