@@ -27,8 +27,9 @@ FARTHEST_MM = 1_000_000.0
 """From the origin of a drawing, a kilometre: what lies farther is a slip, and a circle of such a
 size has more chords than there is memory for."""
 
-MOST_NODES = 50_000
-"""In one outline.  A traced letter or a coat of arms has some thousands."""
+MOST_NODES = 20_000
+"""In one outline.  A traced letter or a coat of arms has some thousands; laying out a panel of
+10,000 that are no tracing takes about 10 s."""
 
 MOST_DRAWN = 200_000
 """Numbers in the paths of a drawing file, each counted as often as it is used: read at about

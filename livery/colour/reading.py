@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from livery.colour.conversion import lab_from_lch, white, xyz_from_xyy
+from livery.colour.lab_limits import BRIGHTEST, lab_fault
 from livery.colour.value import Colour, Triple, triple
 from livery.findings import LiveryError, fault
 
@@ -109,6 +110,9 @@ def _three(rest: str, text: str) -> Triple:
         raise fault("colour-text", f"{text!r} has {count}; a colour takes three.", WAYS)
     if not all(math.isfinite(number) for number in numbers):
         raise fault("colour-text", f"{text!r} has a number that is not finite.", WAYS)
+    if max(map(abs, numbers)) > BRIGHTEST:
+        message = f"{text!r} has a number beyond {BRIGHTEST:g}, which no colour has."
+        raise fault("colour-text", message, WAYS)
     return (numbers[0], numbers[1], numbers[2])
 
 
@@ -121,6 +125,8 @@ def _lab(numbers: Triple, illuminant: str, observer: int) -> Colour:
             f'Three bare numbers are L* a* b*. For screen values write "rgb '
             f'{" ".join(f"{n:g}" for n in numbers)}".',
         )
+    if wrong := lab_fault(numbers):
+        raise fault("colour-text", f"{wrong}.", WAYS)
     white(illuminant, observer)
     return Colour(numbers, illuminant, observer)
 

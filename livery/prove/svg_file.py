@@ -44,7 +44,8 @@ class ReadPath:
     @cached_property
     def contours(self) -> tuple[ReadContour, ...]:
         """Its contours."""
-        parts = (_contour(part) for part in self.shape.as_subpaths())
+        with _damage(Path(self.element or f"a path on {self.layer}")):
+            parts = [_contour(part) for part in self.shape.as_subpaths()]
         return tuple(c for c in parts if c is not None)
 
     @property

@@ -15,6 +15,7 @@ from livery.colour.photo.picture import Polygon, Rectangle, Region, Spot
 from livery.colour.reading import read_colour
 from livery.colour.value import Colour
 from livery.findings import fault
+from livery.input_limits import LEAST_MM, LONGEST_MM
 from livery.survey.plane import KnownLength, KnownRectangle, Pick
 from livery.units import UnitError, read_length
 
@@ -154,6 +155,10 @@ def read_known_rectangle(text: str, pick_error: float = 1.0) -> KnownRectangle:
 def read_mm(text: str) -> float:
     """Return a length in millimetres, as a fault in the user's words if it cannot be read."""
     try:
-        return read_length(text).mm
+        exact = read_length(text).exact
     except UnitError as error:
         raise fault("place-size", str(error), error.remedy) from None
+    if exact and not LEAST_MM <= abs(exact) <= LONGEST_MM:
+        words = f'"{text[:60]}" is no size of anything in a picture.'
+        raise fault("place-size", words, "Check its fraction and its unit.")
+    return float(exact)

@@ -100,3 +100,9 @@ def test_a_reflectance_in_per_cent(tmp_path, text):
     path = tmp_path / "card.csv"
     path.write_text(text, encoding="utf-8")
     assert read_spectrum(path)[1] == pytest.approx([0.045, 0.40, 0.62])
+
+
+@pytest.mark.parametrize("text", ["50 1e308 0", "50 0 -501", "lch 50 1e308 0", "xyz 1e300 1 1"])
+def test_a_number_that_no_colour_has_is_refused(text):
+    with pytest.raises(LiveryError, match="no colour"):
+        read_colour(text)

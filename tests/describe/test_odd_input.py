@@ -40,6 +40,13 @@ ODD = {
     "a path beyond the horizon": panel('{ path = "M0 0 L 1e9 0 L 900 900 Z", unit = "mm" }'),
     "a length beyond any train": panel('{ rectangle = ["900000 ft", "3 ft"] }'),
     "a number of five thousand digits": panel(f'{{ rectangle = ["{"9" * 5000} mm", "3 ft"] }}'),
+    "a length that is all but nothing": panel(
+        '{ rectangle = ["1/999999999999999999999999 in", "3 ft"] }'
+    ),
+    "a lab of no numbers": panel('{ rectangle = ["3 ft", "3 ft"] }')
+    + "[paint.odd]\nlab = [50, nan, 1e308]\n",
+    "a lab beyond all colours": panel('{ rectangle = ["3 ft", "3 ft"] }')
+    + "[paint.odd]\nlab = [50, 1e308, 0]\n",
     "text for a table": panel('"rectangle"'),
     "three sizes for two": panel('{ rectangle = ["3 ft", "3 ft", "3 ft"] }'),
     "a number for a file": panel('{ file = 4, name = "a" }'),

@@ -8,6 +8,7 @@ from livery.survey.places import (
     read_known_colour,
     read_known_length,
     read_known_rectangle,
+    read_mm,
     read_points,
     read_region,
 )
@@ -100,3 +101,9 @@ def test_whatever_is_written_is_read_or_told(read, text):
         read(text)
     except LiveryError as error:
         assert error.findings[0].message
+
+
+@pytest.mark.parametrize("text", ["1/999999999999999999999999 in", "999999999999 ft", "1e-9 mm"])
+def test_a_size_of_nothing_that_is_pictured_is_refused(text):
+    with pytest.raises(LiveryError):
+        read_mm(text)
