@@ -16,6 +16,9 @@ from typing import Any
 from livery.findings import Finding, Place
 from livery.toml.places import Key, nearest_place
 
+_LISTS = ("keep_out", "field", "lining", "ornament", "lettering")
+"""The lists of a panel; one written as a table changes the list of the panel it is made from."""
+
 
 @dataclass(frozen=True)
 class Written:
@@ -53,6 +56,9 @@ class _Merger:
         outcome: dict[str, Any] = {}
         for key, value in base.items():
             if over.get(key) is False and isinstance(value, dict):
+                if _drops_another_panels(at, value):
+                    self._keep(self._above, (*above, key), (*at, key))
+                    outcome[key] = False
                 continue
             if key in over:
                 outcome[key] = self._either(
@@ -156,6 +162,15 @@ class _Places:
     def within(self, key: Key) -> list[Key]:
         """Return the keys of an entry and of all within it."""
         return self._within.get(key, [])
+
+
+def _drops_another_panels(at: Key, change: Mapping[str, Any]) -> bool:
+    """Return whether ``false`` is to drop an entry that a panel has from another.
+
+    The table below it only changes that entry, and to drop the change would bring it back.
+    """
+    is_list_of_panel = len(at) == 3 and at[0] == "panel" and at[2] in _LISTS
+    return is_list_of_panel and change.get("add") is not True
 
 
 def _is_list_of_tables(value: Any) -> bool:

@@ -48,9 +48,10 @@ def check_references(description: Description) -> list[Finding]:
                     undeclared("undeclared-panel", key, "panel", panel.mirror_of, first_hands)
                 )
             found += _repeated(name, panel)
-            found += _named(name, panel)
             found += _placed_datums(name, panel, description.model.panel)
-            found += _datums(name, panel)
+            seen = _with_first_hand(panel, description.model.panel)
+            found += _named(name, seen)
+            found += _datums(name, seen)
         for name, plate in description.model.plate.items():
             found += _standing(_plate_positions(plate, f"plate.{name}"), Y_NAMES, X_NAMES)
     return found
@@ -201,6 +202,15 @@ def _named_twice(name: str, panel: Panel, taken: tuple[str, ...]) -> Iterator[Fi
             key = f"panel.{name}.lining.{i}.called"
             yield Finding("name-taken", message, "Give it another name.", key=key)
         seen.add(lining.called)
+
+
+def _with_first_hand(panel: Panel, panels: Mapping[str, Panel]) -> Panel:
+    """Return a panel; the other hand of one that changes anything, with what the first has."""
+    first = panels.get(panel.mirror_of or "")
+    if first is None or not panel.changed:
+        return panel
+    datums = {**first.datum, **panel.datum}
+    return first.model_copy(update={"take_up": panel.take_up, "datum": datums, **panel.changed})
 
 
 def _text(value: object) -> str | None:

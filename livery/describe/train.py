@@ -141,8 +141,9 @@ def _renamed_within(entry: Any, called: str, vehicles: dict[str, str]) -> Any:
     if not isinstance(entry, dict):
         return entry
     new = dict(entry)
-    if isinstance(entry.get("mirror_of"), str):
-        new["mirror_of"] = f"{called}-{entry['mirror_of']}"
+    for key in ("mirror_of", "same_as"):
+        if isinstance(entry.get(key), str):
+            new[key] = f"{called}-{entry[key]}"
     place = entry.get("place")
     if isinstance(place, dict):
         only = next(iter(vehicles.values())) if len(vehicles) == 1 else None

@@ -10,6 +10,7 @@ from livery.describe.changes import Written, put_over
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.rows import fill_in, read_table
 from livery.describe.train import Carried, join
+from livery.describe.used_again import use_again
 from livery.findings import Finding, LiveryError, Place
 from livery.toml.places import nearest_place
 from livery.toml.read import FileKind, is_file, read_toml
@@ -25,13 +26,13 @@ def read_written(file: Path) -> Written:
     written = _with_includes(file, ())
     entries = written.data.get("train")
     if not isinstance(entries, dict):
-        return _with_row(written, None)
+        return use_again(_with_row(written, None))
     vehicles = [
         carried
         for i, entry in enumerate(_listed(entries.get("vehicle")))
         if (carried := _carried(entry, written, i)) is not None
     ]
-    return put_over(join(vehicles, written), replace(written, faults=()))
+    return use_again(put_over(join(vehicles, written), replace(written, faults=())))
 
 
 def _listed(value: Any) -> list[dict[str, Any]]:

@@ -47,6 +47,7 @@ def described_panel(name: str, panels: Mapping[str, Panel]) -> tuple[Panel, Turn
             "as_built": _as_built(panel.as_built, source.as_built, f"panel.{name}.as_built"),
             "take_up": _take_up(panel.take_up, source.take_up),
             "datum": {**source.datum, **datums},
+            **panel.changed,
         }
     )
     measured = frozenset(

@@ -28,7 +28,7 @@ def other_hand(plan: PanelPlan) -> PanelPlan:
     """
     width = _far_side(plan.frame)
     over = Identity.translate(width, 0.0).scale(-1.0, 1.0)
-    shifts = _word_shifts(plan.pieces, width)
+    shifts = _shifts(plan, width)
     return replace(
         plan,
         frame=_turned_frame(plan.frame, over),
@@ -39,11 +39,19 @@ def other_hand(plan: PanelPlan) -> PanelPlan:
     )
 
 
-def _word_shifts(pieces: tuple[Piece, ...], width: float) -> dict[str, float]:
-    """Return how far the words of each entry move so that their middle is mirrored."""
+def _shifts(plan: PanelPlan, width: float) -> dict[str, float]:
+    """Return how far each entry that keeps its form moves so that its middle is mirrored.
+
+    Words do, and ornaments that are not to be mirrored.
+    """
+    kept = {
+        f"panel.{plan.name}.ornament.{i}"
+        for i, ornament in enumerate(plan.entry.ornament)
+        if not ornament.mirrored
+    }
     words: dict[str, list[Outline]] = {}
-    for piece in pieces:
-        if piece.kind in _READ:
+    for piece in plan.pieces:
+        if piece.kind in _READ or piece.key in kept:
             words.setdefault(piece.key, []).append(piece.outline)
     shifts = {}
     for key, outlines in words.items():

@@ -88,7 +88,7 @@ def test_a_mirror_of_nothing_and_a_mirror_with_more_are_refused(tmp_path: Path) 
     nothing = described(tmp_path, JOB.replace('mirror_of = "left"', 'mirror_of = "lft"'))
     assert [f.code for f in check_references(nothing)] == ["undeclared-panel"]
     assert len(lay_out(nothing).panels) == 1
-    more = described(tmp_path, JOB + 'field = [{ paint = "cream" }]\n')
+    more = described(tmp_path, JOB + 'leading = "right"\n')
     assert [f.code for f in more.faults] == ["mirror"]
 
 
@@ -209,5 +209,5 @@ def test_the_other_hand_is_cut_in_parts_and_stencilled_like_the_first(tmp_path: 
         panel: [p.name for p in parts if p.piece.panel == panel] for panel in ("left", "right")
     }
     assert sorted(names["left"]) == sorted(names["right"]) and len(names["left"]) > 1
-    sheets = [sheet.name for sheet in stencil_sheets(plan, job.model)]
+    sheets = [sheet.drawing.name for sheet in stencil_sheets(plan, job.model)]
     assert sheets == ["stencil-left-1-1-cream", "stencil-right-1-1-cream"]

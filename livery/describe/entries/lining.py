@@ -299,5 +299,17 @@ class Ornament(Entry):
     """At a place instead of at corners: the path's origin; at "left", "centre", "right", "bottom", "middle" or "top" that edge or the middle of the figure."""
     turned: Degrees = 0.0
     """Turned by an angle there."""
+    mirrored: bool = True
+    """Whether it is turned over on the other hand of the panel, so that what faces forward still does; false keeps its form, as words keep theirs."""
     process: Process = Process.CUT_FILM
     """How it is put on."""
+
+    @model_validator(mode="after")
+    def _keeps_its_form_at_a_place(self) -> Ornament:
+        if not self.mirrored and self.at is None:
+            raise wrong(
+                "ornament",
+                "a figure at corners is turned over to suit each of them",
+                "Leave mirrored out, or set it at a place: at = [ … ].",
+            )
+        return self

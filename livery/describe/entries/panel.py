@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
@@ -136,13 +136,19 @@ class FieldEntry(Entry):
     """A shape, or an area's name; left out, the whole panel."""
 
 
+PUT_ON = ("area", "keep_out", "field", "lining", "ornament", "lettering")
+"""What is put on a panel, entry by entry; the other hand of a panel can change any of it."""
+
+
 class Panel(Entry):
     """A face of the vehicle, flat or laid flat, with everything that is put on it."""
 
     title: str = ""
     """Its title on drawings."""
     mirror_of: str | None = None
-    """The panel it is the other hand of; words still read. Give only what differs as built, measured standing before this one: every size from its own left."""
+    """The panel it is the other hand of; words still read. Give only what differs: sizes as built, measured standing before this one, from its own left; and entries by what they are called, their places written as on that panel, to be turned over with all else."""
+    same_as: str | None = None
+    """The panel it is the same as by the drawing, unturned. Give its own place and sizes as built, and what differs, by what it is called."""
     outline: Shape = Shape.model_construct()
     """Its outline as drawn."""
     leading: Side = "left"
@@ -171,6 +177,11 @@ class Panel(Entry):
     """Words and numbers."""
 
     @property
+    def changed(self) -> dict[str, Any]:
+        """Of the other hand of a panel, what it has in place of what the first has, by key."""
+        return {n: getattr(self, n) for n in PUT_ON if n in self.model_fields_set}
+
+    @property
     def front(self) -> Side:
         """Which of its sides goes first: on a vehicle's side, the one its place has."""
         if self.place is not None and self.place.face in ("left", "right"):
@@ -186,18 +197,21 @@ class Panel(Entry):
             "take_up",
             "datum",
             "place",
+            *PUT_ON,
         }
         if self.mirror_of is not None and own:
             raise wrong(
                 "mirror",
                 f"the other hand of a panel has no {', '.join(sorted(own))} of its own",
-                "Give only its title, as_built, take_up, datum and place; or describe it in full.",
+                "Leave that out; or write same_as for a panel that is not the other hand, or describe it in full.",
             )
         return self
 
     @model_validator(mode="after")
     def _has_an_outline(self) -> Panel:
-        if self.mirror_of is None and self.sheet is None and not self.outline.is_given:
+        if self.mirror_of is not None or self.same_as is not None:
+            return self  # a panel that is the same as one not found has its fault already
+        if self.sheet is None and not self.outline.is_given:
             raise wrong(
                 "missing-key",
                 "this panel has no outline",
