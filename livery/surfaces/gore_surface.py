@@ -1,0 +1,133 @@
+"""A surface of revolution in space, for a panel that is its gores side by side."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import accumulate, pairwise
+
+from livery.geometry.measure import bounds
+from livery.geometry.outline import Outline, Point, Segment
+from livery.geometry.segments import direction, parameter_at, point_on, segment_length
+from livery.surfaces.gores import TIP_MM, Gores
+from livery.surfaces.surface import Axis, InSpace, Patch, patch_through, quadrilateral, steps
+
+
+@dataclass(frozen=True)
+class GoreSurface:
+    """A surface of revolution whose axis stands upright, its base below; lengths in mm.
+
+    ``middles`` are the x of the gores' middle lines.  They go round to the right in their
+    order, half of them on each side of the middle of what the viewer sees.
+    """
+
+    gores: Gores
+    middles: tuple[float, ...]
+
+    def fitted(self, x: Axis, y: Axis) -> GoreSurface:
+        """Return the same: gores are described by their sizes as built."""
+        return self
+
+    def in_space(self, at: Point) -> InSpace:
+        """Return where a point is once its gore is pressed down; off the gores, on the nearest."""
+        gore, turn, up = self._on_surface(at)
+        along, radius = self._profile(up)[:2]
+        around = self._around(gore, turn)
+        least, most = self._reach
+        return InSpace(
+            most + radius * math.sin(around), along - least, radius * math.cos(around) - most
+        )
+
+    def facing(self, at: Point) -> InSpace:
+        """Return the way square to the surface there."""
+        gore, turn, up = self._on_surface(at)
+        way = self._profile(up)[2]
+        around = self._around(gore, turn)
+        return InSpace(way.x * math.sin(around), -way.y, way.x * math.cos(around))
+
+    def patches(self, panel: Outline, sag_mm: float) -> tuple[Patch, ...]:
+        """Return the panes of every gore, from level to level."""
+        half, (_, most) = self.gores.half_angle, self._reach
+        count = steps(2.0 * half, most, sag_mm / 2.0)
+        turns = [half * (2.0 * i / count - 1.0) for i in range(count + 1)]
+        levels = self._levels(sag_mm / 2.0)
+        return tuple(
+            self._pane(middle, left, right, low, high)
+            for middle in self.middles
+            for low, high in pairwise(levels)
+            for left, right in pairwise(turns)
+        )
+
+    def _pane(self, middle: float, left: float, right: float, low: float, high: float) -> Patch:
+        a, b, c, d = (
+            Point(middle + p.x, p.y)
+            for p in (
+                self.gores.on_gore(turn, up)
+                for turn, up in ((left, low), (right, low), (right, high), (left, high))
+            )
+        )
+        region = quadrilateral(a, b, c, d)
+        # At the tip the two upper corners are one, at a closed base the lower two.
+        corners = (a, b, d) if math.dist(a, b) > math.dist(c, d) else (d, c, a)
+        return patch_through(self, region, corners)
+
+    def _levels(self, sag_mm: float) -> list[float]:
+        """Return levels up the profile, so near that its chords stay within a sag."""
+        levels, start = [0.0], 0.0
+        for part in self.gores.profile.segments:
+            size = segment_length(part)
+            count = 1
+            while count < MOST_LEVELS and _sag(part, count) > sag_mm:
+                count *= 2
+            levels += [start + size * i / count for i in range(1, count + 1)]
+            start += size
+        return levels
+
+    def _on_surface(self, at: Point) -> tuple[int, float, float]:
+        """Return the gore a point is on, its turn about the middle line, and its level."""
+        gore = min(range(len(self.middles)), key=lambda i: abs(self.middles[i] - at.x))
+        x = at.x - self.middles[gore]
+        up, turn, half = _between(at.y, 0.0, self.gores.height), 0.0, self.gores.half_angle
+        # Across and up are almost independent on a gore, so that each step comes much nearer.
+        for _ in range(60):
+            here = self.gores.on_gore(turn, up)
+            radius = self.gores.radius_at(up)
+            turn = _between(turn + (x - here.x) / radius, -half, half) if radius > TIP_MM else 0.0
+            up = _between(up + at.y - here.y, 0.0, self.gores.height)
+            if math.dist(here, (x, at.y)) < 1e-10:
+                break
+        return gore, turn, up
+
+    def _around(self, gore: int, turn: float) -> float:
+        step = math.tau / self.gores.count
+        return (gore + 0.5) * step - math.pi + turn
+
+    def _profile(self, up: float) -> tuple[float, float, Point]:
+        """Return the place along the axis, the radius and the way of the profile at a level."""
+        parts = self.gores.profile.segments
+        starts = list(accumulate((segment_length(s) for s in parts), initial=0.0))
+        i = next((i for i in range(len(parts) - 1) if up < starts[i + 1]), len(parts) - 1)
+        t = parameter_at(parts[i], _between(up - starts[i], 0.0, segment_length(parts[i])))
+        place = point_on(parts[i], t)
+        return place.x, place.y, direction(parts[i], t)
+
+    @cached_property
+    def _reach(self) -> tuple[float, float]:
+        """The least place along the axis, and the widest radius."""
+        box = bounds(self.gores.profile)
+        return box.left, box.top
+
+
+MOST_LEVELS = 256
+"""No part of a profile is cut into more levels."""
+
+
+def _sag(part: Segment, count: int) -> float:
+    """Return how far a segment lies off so many equal chords of it."""
+    places = (tuple(point_on(part, (i + s) / count) for s in (0.0, 0.5, 1.0)) for i in range(count))
+    return max(math.dist(m, Point((a.x + b.x) / 2.0, (a.y + b.y) / 2.0)) for a, m, b in places)
+
+
+def _between(value: float, least: float, most: float) -> float:
+    return min(max(value, least), most)
