@@ -46,6 +46,7 @@ def develop_folded(
         y_knots=knots if upright else (),
         guides=tuple(_guides(entry, sheet, box, upright)),
         sizes=tuple(_sizes(entry, sheet, start, built)),
+        surface=sheet.surface(start, upright=upright),
     )
 
 

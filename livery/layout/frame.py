@@ -33,6 +33,7 @@ from livery.layout.gored import Gored
 from livery.layout.rolled import Rolled
 from livery.layout.sheet import DevelopedSheet, Guide, SheetSize
 from livery.layout.sheet_kinds import develop
+from livery.surfaces.surface import FLAT, Surface
 from livery.units import Scale, read_scale
 
 LARGEST_MM = 30_000.0
@@ -53,7 +54,8 @@ class Frame:
 
     ``stations`` and ``heights`` are the named places as built, in mm.  On a tapered barrel,
     whose stations and heights do not run straight, ``rolled`` carries places to the panel;
-    on gores, whose stations run round the surface, ``gored`` does.
+    on gores, whose stations run round the surface, ``gored`` does.  ``surface`` is where the
+    metal is in space, as built.
     """
 
     name: str
@@ -69,6 +71,7 @@ class Frame:
     rolled: Rolled | None = None
     gored: Gored | None = None
     notes: tuple[Finding, ...] = ()
+    surface: Surface = FLAT
 
     @property
     def extent(self) -> Bounds:
@@ -175,6 +178,7 @@ def make_frame(
         sheet.rolled,
         sheet.gored,
         (*sheet.notes, *warned),
+        sheet.surface.fitted(fit.x, fit.y),
     )
 
 

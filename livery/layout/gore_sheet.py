@@ -16,6 +16,7 @@ from livery.geometry.path_text import read_path
 from livery.geometry.smooth_path import smooth_path
 from livery.layout.gored import Gored
 from livery.layout.sheet import DevelopedSheet, Guide, SheetSize, straight_guide, wrong_sheet
+from livery.surfaces.gore_surface import GoreSurface
 from livery.surfaces.gores import GoreErrors, Gores, gores_within
 from livery.surfaces.tracing import traced
 from livery.units import Scale, read_length
@@ -50,6 +51,7 @@ def develop_gores(entry: Sheet, scale: Scale, key: str) -> DevelopedSheet:
         ),
         gored=Gored(gores, tuple(places)),
         notes=(_stated(gores.count, gores.errors, key),),
+        surface=GoreSurface(gores, tuple(places)),
     )
 
 

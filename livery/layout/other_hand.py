@@ -15,6 +15,7 @@ from livery.layout.first_hand import OTHER_SIDE
 from livery.layout.frame import Frame
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import Baseline, OnOtherHand, PanelPlan, SizeRow
+from livery.surfaces.surface import OtherHand
 
 _READ = (PieceKind.LETTERING, PieceKind.SHADE)
 _SIDE = re.compile(r"\b(left|right)\b")
@@ -119,4 +120,5 @@ def _turned_frame(frame: Frame, over: Transform) -> Frame:
         outline=frame.outline.transformed(over),
         stations={**stations, **edges},
         guides=tuple(g._replace(contour=g.contour.transformed(over)) for g in frame.guides),
+        surface=OtherHand(frame.surface, _far_side(frame), frame.surface.width_seen(frame.outline)),
     )

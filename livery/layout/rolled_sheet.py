@@ -13,6 +13,8 @@ from livery.layout.rolled import Level, Rolled
 from livery.layout.sheet import DevelopedSheet, Guide, SheetSize, straight_guide, wrong_sheet
 from livery.surfaces.bend_allowance import neutral_factor
 from livery.surfaces.cone import Barrel, OnBarrel
+from livery.surfaces.cone_surface import ConeSurface
+from livery.surfaces.surface import cylinder_surface
 from livery.units import Scale
 
 
@@ -33,10 +35,13 @@ def develop_rolled(entry: Sheet, scale: Scale, key: str) -> DevelopedSheet:
     sizes = tuple(_sizes(barrel, depth))
     if entry.cone is not None:
         guides = tuple(_guides(rolled))
-        return DevelopedSheet(outline, guides=guides, sizes=sizes, rolled=rolled)
+        cone = ConeSurface(barrel, move)
+        return DevelopedSheet(outline, guides=guides, sizes=sizes, rolled=rolled, surface=cone)
     angles = lines | {n: barrel.level_angle(0.0, v.height, far=v.far) for n, v in levels.items()}
     heights = {n: rolled.at(OnBarrel(0.0, a)).y for n, a in angles.items()}
-    return DevelopedSheet(outline, heights=heights, sizes=sizes)
+    first, last = barrel.first + min(barrel.slope, 0.0), barrel.last + max(barrel.slope, 0.0)
+    surface = cylinder_surface(0.0, box.height, first, last)
+    return DevelopedSheet(outline, heights=heights, sizes=sizes, surface=surface)
 
 
 def _barrel(entry: Sheet, scale: Scale, key: str) -> tuple[Barrel, float]:

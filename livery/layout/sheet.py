@@ -15,6 +15,7 @@ from livery.geometry.outline import Contour, Line, Outline, Point
 from livery.layout.fit import PanelFit
 from livery.layout.gored import Gored
 from livery.layout.rolled import Rolled
+from livery.surfaces.surface import FLAT, Surface
 
 
 class Guide(NamedTuple):
@@ -43,7 +44,7 @@ class DevelopedSheet:
     """A sheet laid flat at scale, in the drawing's coordinates.
 
     ``stations`` and ``heights`` are the places it names; ``x_knots`` and ``y_knots`` pairs
-    of a place as drawn and as built.
+    of a place as drawn and as built; ``surface`` is where it is in space, at scale.
     """
 
     outline: Outline
@@ -56,6 +57,7 @@ class DevelopedSheet:
     rolled: Rolled | None = None
     gored: Gored | None = None
     notes: tuple[Finding, ...] = ()
+    surface: Surface = FLAT
 
 
 def wrong_sheet(message: str, remedy: str, key: str) -> LiveryError:

@@ -25,6 +25,10 @@ class ConeSurface:
         """Return the same: a cone is described by its sizes as built."""
         return self
 
+    def width_seen(self, panel: Outline) -> float:
+        """Return its length along the axis."""
+        return self.barrel.length
+
     def in_space(self, at: Point) -> InSpace:
         """Return where a point of the panel is."""
         return self._stood(self.barrel.rolled(carry(self._back, at)))

@@ -18,6 +18,7 @@ from livery.geometry.measure import point_at
 from livery.geometry.outline import Arc, Contour, Line, Point, Segment
 from livery.geometry.segments import length_to, nearest_parameter, point_on
 from livery.surfaces.bend_allowance import bend_allowance, setback
+from livery.surfaces.surface import FoldedSurface, folded_surface
 
 MeasuredTo = Literal["tangent", "outside corner", "inside corner"]
 
@@ -150,6 +151,12 @@ class FoldedSheet:
                 heading += face.angle
             at = end
         return Contour(tuple(segments), closed=False)
+
+    def surface(self, start: float, *, upright: bool) -> FoldedSurface:
+        """Return where the sheet is in space, for a panel on which it begins at ``start``."""
+        angles = [face.angle if isinstance(face, Bend) else 0.0 for face in self.faces]
+        lengths = [self.surface_length(face) for face in self.faces]
+        return folded_surface(lengths, angles, start, upright=upright)
 
     def folded(self, station: float) -> tuple[Point, Point]:
         """Return where a station is on the section as bent, and the direction there."""

@@ -29,6 +29,10 @@ class GoreSurface:
         """Return the same: gores are described by their sizes as built."""
         return self
 
+    def width_seen(self, panel: Outline) -> float:
+        """Return the widest diameter."""
+        return 2.0 * self._reach[1]
+
     def in_space(self, at: Point) -> InSpace:
         """Return where a point is once its gore is pressed down; off the gores, on the nearest."""
         gore, turn, up = self._on_surface(at)

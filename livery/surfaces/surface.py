@@ -16,6 +16,8 @@ from functools import cached_property
 from itertools import accumulate, pairwise
 from typing import NamedTuple, Protocol
 
+from fontTools.misc.transform import Identity
+
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.shapes import rectangle
@@ -80,6 +82,10 @@ class Surface(Protocol):
         """Return the surface of the panel as built, whose places the fit has moved."""
         ...
 
+    def width_seen(self, panel: Outline) -> float:
+        """Return how wide the panel is as the viewer sees it, in mm."""
+        ...
+
 
 @dataclass(frozen=True)
 class FlatSurface:
@@ -100,6 +106,14 @@ class FlatSurface:
     def fitted(self, x: Axis, y: Axis) -> FlatSurface:
         """Return the same: a flat panel as built is flat."""
         return self
+
+    def width_seen(self, panel: Outline) -> float:
+        """Return its own width."""
+        return bounds(panel).width
+
+
+FLAT = FlatSurface()
+"""The surface of a panel of which nothing else is said."""
 
 
 class _Bent(NamedTuple):
@@ -130,6 +144,11 @@ class FoldedSurface:
         """Return the sheet with its faces as long as they are as built."""
         fit = y if self.upright else x
         return replace(self, ends=tuple(map(fit, self.ends)))
+
+    def width_seen(self, panel: Outline) -> float:
+        """Return its own width, or across its bends that between its outermost places."""
+        least, most, _ = self._reach
+        return bounds(panel).width if self.upright else most - least
 
     def in_space(self, at: Point) -> InSpace:
         """Return where a point is; beyond the sheet it is carried straight on."""
@@ -216,6 +235,48 @@ class FoldedSurface:
                 places.append(self._bent(start + share * (end - start)))
         along = [p.along for p in places]
         return min(along), max(along), max(p.near for p in places)
+
+
+@dataclass(frozen=True)
+class OtherHand:
+    """The surface of a panel that is the other hand of one: the same, seen in a mirror.
+
+    ``far`` is the sum of the x of the panel's left and right edges, ``wide`` how wide it is seen.
+    """
+
+    first: Surface
+    far: float
+    wide: float
+
+    def fitted(self, x: Axis, y: Axis) -> OtherHand:
+        """Return the same: the first hand was fitted before it was turned over."""
+        return self
+
+    def width_seen(self, panel: Outline) -> float:
+        """Return the width of the first hand."""
+        return self.wide
+
+    def in_space(self, at: Point) -> InSpace:
+        """Return where a point is."""
+        x, y, z = self.first.in_space(Point(self.far - at.x, at.y))
+        return InSpace(self.wide - x, y, z)
+
+    def facing(self, at: Point) -> InSpace:
+        """Return the way square to the surface there."""
+        x, y, z = self.first.facing(Point(self.far - at.x, at.y))
+        return InSpace(-x, y, z)
+
+    def patches(self, panel: Outline, sag_mm: float) -> tuple[Patch, ...]:
+        """Return the patches of the first hand, turned over."""
+        over = Identity.translate(self.far, 0.0).scale(-1.0, 1.0)
+        turned = []
+        for patch in self.first.patches(panel.transformed(over), sag_mm):
+            x, y, z = patch.place(Point(self.far, 0.0))
+            across = InSpace(patch.across.x, -patch.across.y, -patch.across.z)
+            up = InSpace(-patch.up.x, patch.up.y, patch.up.z)
+            region = patch.region.transformed(over)
+            turned.append(Patch(region, InSpace(self.wide - x, y, z), across, up))
+        return tuple(turned)
 
 
 _QUARTER = math.pi / 2.0

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from livery.geometry.boolean import intersection
 from livery.geometry.outline import Outline
 from livery.layout.plan import PanelPlan
+from livery.surfaces.surface import Patch
 from livery.vehicles.standing import Space, Standing
 
 SAG_MM = 0.05
@@ -37,5 +39,19 @@ class Facet:
 
 
 def facets_of(plan: PanelPlan, standing: Standing) -> tuple[Facet, ...]:
-    """Return a panel's facets as it stands on its vehicle."""
-    return (Facet(plan.frame.outline, standing.origin, standing.across, standing.up),)
+    """Return a panel's facets as it stands on its vehicle, those off its outline left out."""
+    outline = plan.frame.outline
+    patches = plan.frame.surface.patches(outline, SAG_MM)
+    if len(patches) == 1:
+        return (_facet(outline, patches[0], standing),)
+    on_it = ((patch, intersection(patch.region, outline)) for patch in patches)
+    return tuple(_facet(region, patch, standing) for patch, region in on_it if region)
+
+
+def _facet(region: Outline, patch: Patch, standing: Standing) -> Facet:
+    return Facet(
+        region,
+        standing.place(*patch.origin),
+        standing.turned(*patch.across),
+        standing.turned(*patch.up),
+    )

@@ -74,7 +74,7 @@ def _placed(
         place = place_of(model.panel[panel], model.panel)
         if place is None or vehicle_of(place, model) != name:
             continue
-        standing = stand(place, sizes, plan.frame.extent.width, scale)
+        standing = stand(place, sizes, plan.frame.surface.width_seen(plan.frame.outline), scale)
         described = described_panel(panel, model.panel)[0].lining
         linings = {
             x.called: f"panel.{panel}.lining.{i}" for i, x in enumerate(described) if x.called

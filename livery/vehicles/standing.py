@@ -44,6 +44,10 @@ class Standing:
         """Return where a point of the panel is, ``out`` mm in front of its plane."""
         return self.origin.along(self.across, x).along(self.up, y).along(self.outward, out)
 
+    def turned(self, x: float, y: float, out: float) -> Space:
+        """Return a direction of the panel's own space in the vehicle's."""
+        return Space(0.0, 0.0, 0.0).along(self.across, x).along(self.up, y).along(self.outward, out)
+
 
 @dataclass(frozen=True, slots=True)
 class VehicleSizes:

@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 from fontTools.misc.transform import Offset, Transform
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
+from livery.geometry.boolean import intersection
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import Bounds, bounds
-from livery.geometry.outline import Outline, Point, chain
+from livery.geometry.outline import EMPTY, Outline, Point, chain
 from livery.geometry.shapes import circle, rectangle
 from livery.layout.plan import PanelPlan
 from livery.make.drawings.elevation import BARE_METAL, CAPTION_MM, DAYLIGHT, EDGE_MM, INK, MARGIN_MM
@@ -109,19 +110,41 @@ def vehicle_marks(
 
 
 def _seen_panel(plan: PanelPlan, facet: Facet, view: View, colours: Mapping[str, str]) -> SeenFacet:
+    """Return what a facet of a panel shows; only what is flat has edges drawn.
+
+    On a curved panel an edge would be drawn round every facet.
+    """
+    is_whole = facet.region is plan.frame.outline
     move = view.projected(facet)
     marks = [Area(facet.region.transformed(move), BARE_METAL, layer="metal")]
     for piece in plan.pieces:
-        if piece.paint in colours:
-            outline = piece.outline.transformed(move)
+        outline = piece.outline if is_whole else _on_facet(piece.outline, facet)
+        if piece.paint in colours and outline:
             name = f"{plan.name} {piece.name}"
-            marks.append(Area(outline, colours[piece.paint], layer="livery", name=name))
+            fill = colours[piece.paint]
+            marks.append(Area(outline.transformed(move), fill, layer="livery", name=name))
     for keep_out in plan.keep_outs:
-        fill = DAYLIGHT if keep_out.is_opening else None
-        outline = keep_out.outline.transformed(move)
-        marks.append(Area(outline, fill, INK, EDGE_MM, "keep-outs", f"{plan.name} {keep_out.name}"))
-    marks.append(Area(facet.region.transformed(move), None, INK, EDGE_MM, "edge", plan.name))
+        name = f"{plan.name} {keep_out.name}"
+        if is_whole:
+            fill_in = DAYLIGHT if keep_out.is_opening else None
+            outline = keep_out.outline.transformed(move)
+            marks.append(Area(outline, fill_in, INK, EDGE_MM, "keep-outs", name))
+        elif keep_out.is_opening and (cut := _on_facet(keep_out.outline, facet)):
+            marks.append(Area(cut.transformed(move), DAYLIGHT, layer="keep-outs", name=name))
+    if is_whole:
+        marks.append(Area(facet.region.transformed(move), None, INK, EDGE_MM, "edge", plan.name))
     return SeenFacet(_shown(facet, view), tuple(marks))
+
+
+def _on_facet(outline: Outline, facet: Facet) -> Outline:
+    one, other = bounds(outline), bounds(facet.region)
+    apart = (
+        one.right <= other.left
+        or one.left >= other.right
+        or one.top <= other.bottom
+        or one.bottom >= other.top
+    )
+    return EMPTY if apart else intersection(outline, facet.region)
 
 
 def _seen_surface(name: str, fill: str | None, facet: Facet, view: View) -> SeenFacet:
