@@ -72,12 +72,12 @@ def command(
     from livery.colour.mixing.calibrate import calibrate
     from livery.colour.mixing.drawdowns import read_drawdowns
     from livery.colour.mixing.model_file import model_text
-    from livery.colour.mixing.saunderson import Surface
+    from livery.colour.mixing.saunderson import FilmSurface
     from livery.write.file import require_free, write_file
 
     reads = input_files("out")
     require_free(out, reads=reads, replace=replace)
-    surface = Surface(k1, k2, specular == "included")
+    surface = FilmSurface(k1, k2, specular == "included")
     cards = read_drawdowns(table, surface)
     with say_progress(quiet=as_json) as say:
         found = calibrate(

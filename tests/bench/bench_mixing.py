@@ -16,7 +16,7 @@ from livery.colour.difference import delta_e_00
 from livery.colour.mixing.lessons import Lessons
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.recipe import target_from_lab
-from livery.colour.mixing.saunderson import Surface
+from livery.colour.mixing.saunderson import FilmSurface
 from livery.colour.mixing.search import find_mixtures
 from livery.colour.mixing.viewing import viewing
 
@@ -39,7 +39,9 @@ def shelf(cards: int) -> MixingModel:
         places, rng.normal(0, 0.1, (cards, t.size)), np.full((cards, t.size), 1e-3), 0.1, 0.35
     )
     names = tuple(f"tint {i}" for i in range(TINTS))
-    return MixingModel(names, WAVELENGTHS, np.array(k), np.array(s), 0, Surface(), lessons, 0.05)
+    return MixingModel(
+        names, WAVELENGTHS, np.array(k), np.array(s), 0, FilmSurface(), lessons, 0.05
+    )
 
 
 def seconds(work, times: int = 3) -> float:

@@ -20,7 +20,7 @@ from livery.colour.mixing.kubelka_munk import (
     reflectance_from_ks,
 )
 from livery.colour.mixing.saunderson import (
-    Surface,
+    FilmSurface,
     internal_from_measured,
     measured_from_internal,
 )
@@ -46,14 +46,14 @@ def test_ks_of_one_reflects_two_less_root_three() -> None:
 
 
 def test_saunderson_with_mirror_reflection_excluded() -> None:
-    surface = Surface(0.033, 0.66, specular_included=False)
+    surface = FilmSurface(0.033, 0.66, specular_included=False)
     read = measured_from_internal(reflectance_from_ks(1.0 / 0.2), surface)
     assert read == pytest.approx(0.029209103554298, abs=1e-15)
 
 
 def test_saunderson_with_mirror_reflection_included() -> None:
-    assert measured_from_internal(0.5, Surface(0.04, 0.6)) == pytest.approx(11 / 35, abs=1e-15)
-    assert internal_from_measured(11 / 35, Surface(0.04, 0.6)) == pytest.approx(0.5, abs=1e-15)
+    assert measured_from_internal(0.5, FilmSurface(0.04, 0.6)) == pytest.approx(11 / 35, abs=1e-15)
+    assert internal_from_measured(11 / 35, FilmSurface(0.04, 0.6)) == pytest.approx(0.5, abs=1e-15)
 
 
 def test_film_meets_the_differential_equation_it_solves() -> None:

@@ -17,7 +17,7 @@ from livery.colour.mixing.kubelka_munk import reflectance_from_ks, shares
 from livery.colour.mixing.lessons import Lessons, learn
 from livery.colour.mixing.model import MixingModel, mixed
 from livery.colour.mixing.reliability import of_mixture, reliability
-from livery.colour.mixing.saunderson import GLOSS, Surface, measured_from_internal
+from livery.colour.mixing.saunderson import GLOSS, FilmSurface, measured_from_internal
 from livery.colour.mixing.viewing import viewing
 from livery.colour.mixing.white import white_of
 from livery.findings import Finding, LiveryError, Severity
@@ -72,7 +72,7 @@ def calibrate(
     drawdowns: Drawdowns,
     *,
     white: str = "",
-    surface: Surface = GLOSS,
+    surface: FilmSurface = GLOSS,
     fit_surface: bool = True,
     check: bool = True,
     progress: Callable[[int, int], None] | None = None,
@@ -124,7 +124,7 @@ def calibrate(
 class _Fitting:
     """Fits of one set of cards, whole and with a card left out."""
 
-    def __init__(self, drawdowns: Drawdowns, white: int, surface: Surface) -> None:
+    def __init__(self, drawdowns: Drawdowns, white: int, surface: FilmSurface) -> None:
         self.drawdowns, self.white, self.surface = drawdowns, white, surface
         self.view = viewing(drawdowns.wavelengths_nm)
         self.seen = self.view.lab(drawdowns.readings)[:, 0]
@@ -246,7 +246,7 @@ def strength(model: MixingModel, tint: str, parts: Floats, reading: Floats) -> f
 def _fit(
     drawdowns: Drawdowns,
     white: int,
-    surface: Surface,
+    surface: FilmSurface,
     freed: Freed,
     start: TintFit | None = None,
 ) -> TintFit:

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from livery.colour.mixing.fit import Freed
-from livery.colour.mixing.saunderson import Surface
+from livery.colour.mixing.saunderson import FilmSurface
 
 Floats = NDArray[np.float64]
 
@@ -56,7 +56,7 @@ def choose_freed(
     return chosen
 
 
-def surface_no_darker(readings: Floats, surface: Surface) -> Surface:
+def surface_no_darker(readings: Floats, surface: FilmSurface) -> FilmSurface:
     """Return the surface with k1 lowered where dark cards together read less than it.
 
     Each dark card shows k1 and its own slip of gloss; k1 is their mean, drawn to the value

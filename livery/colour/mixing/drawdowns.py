@@ -38,7 +38,7 @@ from livery.colour.mixing.kubelka_munk import (
 from livery.colour.mixing.mixture_text import parse_mixture as parse_mixture
 from livery.colour.mixing.saunderson import (
     GLOSS,
-    Surface,
+    FilmSurface,
     internal_from_measured,
     measured_from_internal,
 )
@@ -86,7 +86,7 @@ class Drawdowns:
         return replace(self, cards=names, parts=self.parts[keep], readings=self.readings[keep])
 
 
-def read_drawdowns(path: Path, surface: Surface = GLOSS) -> Drawdowns:
+def read_drawdowns(path: Path, surface: FilmSurface = GLOSS) -> Drawdowns:
     """Return the cards of a CSV file, films over black and white made opaque.
 
     Raises:
@@ -96,7 +96,9 @@ def read_drawdowns(path: Path, surface: Surface = GLOSS) -> Drawdowns:
     return gather(cards, wavelengths, surface)
 
 
-def gather(cards: list[Drawdown], wavelengths_nm: Floats, surface: Surface = GLOSS) -> Drawdowns:
+def gather(
+    cards: list[Drawdown], wavelengths_nm: Floats, surface: FilmSurface = GLOSS
+) -> Drawdowns:
     """Return cards as arrays; pairs over black and white become one opaque card and a film."""
     charts, differing = _bare_charts([c for c in cards if not c.mixture])
     mixed = [c for c in cards if c.mixture]
@@ -201,7 +203,7 @@ def _incomplete(card: Drawdown) -> Finding:
 
 
 def _opaque(
-    dark: Drawdown, light: Drawdown, charts: dict[str, Floats], surface: Surface
+    dark: Drawdown, light: Drawdown, charts: dict[str, Floats], surface: FilmSurface
 ) -> tuple[Floats, Coefficients]:
     """Return what the film would read if it hid, and K and S for each micron."""
     black = internal_from_measured(charts.get("black", np.array(_CHART_BLACK)), surface)

@@ -22,7 +22,7 @@ from scipy.optimize import nnls
 from livery.colour.mixing.kubelka_munk import ks_from_reflectance, reflectance_from_ks, shares
 from livery.colour.mixing.model import mixed, worths
 from livery.colour.mixing.saunderson import (
-    Surface,
+    FilmSurface,
     internal_from_measured,
     measured_from_internal,
     measured_slope,
@@ -66,7 +66,7 @@ class TintFit:
     k: Floats
     s: Floats
     bends: Floats
-    surface: Surface
+    surface: FilmSurface
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,7 @@ def reading_noise(reading: Floats) -> Floats:
     return np.asarray(np.sqrt(_NOISE**2 + (_NOISE_SHARE * reading) ** 2))
 
 
-def log_ks_of_reading(reading: Floats, surface: Surface) -> tuple[Floats, Floats]:
+def log_ks_of_reading(reading: Floats, surface: FilmSurface) -> tuple[Floats, Floats]:
     """Return log K/S behind readings and its variance, which is large near the floor."""
     inside = internal_from_measured(reading, surface)
     noise = reading_noise(reading) / measured_slope(np.clip(inside, 0.0, 1.0), surface)
@@ -95,7 +95,7 @@ def log_ks_of_reading(reading: Floats, surface: Surface) -> tuple[Floats, Floats
     return np.log(ks_from_reflectance(inside)), np.asarray((slope * noise) ** 2)
 
 
-def fit(problem: Problem, surface: Surface, start: TintFit | None = None) -> TintFit:
+def fit(problem: Problem, surface: FilmSurface, start: TintFit | None = None) -> TintFit:
     """Return the fit; ``start`` is a fit of nearly the same problem, from which few rounds do."""
     first = start or _walowit(problem, surface)
     search = _Search(problem, surface)
@@ -121,7 +121,7 @@ def fit(problem: Problem, surface: Surface, start: TintFit | None = None) -> Tin
     return TintFit(np.exp(logs[:, :n].T), np.exp(logs[:, n:].T), bends, fitted)
 
 
-def _walowit(problem: Problem, surface: Surface) -> TintFit:
+def _walowit(problem: Problem, surface: FilmSurface) -> TintFit:
     """Return K and S by non-negative least squares at each wavelength, S of the white 1."""
     c, white = problem.shares, problem.white
     n = c.shape[1]
@@ -148,7 +148,7 @@ class _Search:
     Beside the logarithms of K and S there are ``extra`` numbers: the bends, k1 and k2.
     """
 
-    def __init__(self, problem: Problem, surface: Surface) -> None:
+    def __init__(self, problem: Problem, surface: FilmSurface) -> None:
         self.problem, self.given = problem, surface
         n = problem.shares.shape[1]
         self.expected = np.append(np.zeros(n), [surface.k1, surface.k2])
@@ -164,7 +164,7 @@ class _Search:
         per_step = 10.0 / problem.step_nm
         self.rough = np.repeat([_K_STEP**-2.0, _S_STEP**-2.0], n) * per_step
 
-    def parted(self, extra: Floats) -> tuple[Floats, Surface]:
+    def parted(self, extra: Floats) -> tuple[Floats, FilmSurface]:
         """Return the bends and the surface among the extra numbers, within their limits."""
         bends, (k1, k2) = np.clip(extra[:-2], -0.9, 3.0), (float(v) for v in extra[-2:])
         surface = replace(self.given, k1=min(max(k1, 0.0), 0.2), k2=min(max(k2, 0.0), 0.9))
@@ -261,7 +261,7 @@ class _Search:
         return found[:, :, self.free]
 
 
-def _per_log_ks(ks: Floats, surface: Surface) -> Floats:
+def _per_log_ks(ks: Floats, surface: FilmSurface) -> Floats:
     """Return d reading / d log K/S."""
     inside = reflectance_from_ks(ks)
     return np.asarray(-ks * inside / np.sqrt(ks * (ks + 2.0)) * measured_slope(inside, surface))

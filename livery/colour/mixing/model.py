@@ -12,7 +12,7 @@ from livery.colour.mixing.kubelka_munk import Coefficients, reflectance_from_ks,
 from livery.colour.mixing.lessons import Lessons
 from livery.colour.mixing.products import product
 from livery.colour.mixing.reliability import UNCHECKED, of_mixture
-from livery.colour.mixing.saunderson import Surface, measured_from_internal
+from livery.colour.mixing.saunderson import FilmSurface, measured_from_internal
 from livery.colour.mixing.viewing import Viewing
 
 Floats = NDArray[np.float64]
@@ -43,7 +43,7 @@ class MixingModel:
     k: Floats
     s: Floats
     white: int
-    surface: Surface
+    surface: FilmSurface
     lessons: Lessons
     bends: Floats
     doubts: tuple[float, ...] = ()

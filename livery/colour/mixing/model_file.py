@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from livery.colour.mixing.lessons import Lessons
 from livery.colour.mixing.model import MixingModel
-from livery.colour.mixing.saunderson import Surface
+from livery.colour.mixing.saunderson import FilmSurface
 from livery.findings import fault
 
 Floats = NDArray[np.float64]
@@ -94,7 +94,7 @@ def _model(data: dict[str, Any]) -> MixingModel:
         np.array(data["k"], float),
         np.array(data["s"], float),
         tints.index(data["white"]),
-        Surface(**data["surface"]),
+        FilmSurface(**data["surface"]),
         lessons,
         np.array(data["bends"], float),
         tuple(data["doubts"]),

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from livery.colour.mixing.kubelka_munk import film_reflectance
-from livery.colour.mixing.saunderson import NO_SURFACE, Surface, measured_from_internal
+from livery.colour.mixing.saunderson import NO_SURFACE, FilmSurface, measured_from_internal
 
 FULL_HIDING = 0.98
 """The contrast ratio that counts as hiding (common practice; ISO 6504-3 measures it)."""
@@ -22,7 +22,7 @@ def contrast_ratio(
     thickness: float,
     luminance_weights: ArrayLike,
     *,
-    surface: Surface = NO_SURFACE,
+    surface: FilmSurface = NO_SURFACE,
     white: float = _CHART_WHITE,
     black: float = 0.0,
 ) -> float:
@@ -45,7 +45,7 @@ def thickness_to_hide(
     luminance_weights: ArrayLike,
     *,
     ratio: float = FULL_HIDING,
-    surface: Surface = NO_SURFACE,
+    surface: FilmSurface = NO_SURFACE,
 ) -> float:
     """Return the dry thickness at which the contrast ratio reaches ``ratio``.
 

@@ -29,7 +29,7 @@ from livery.colour.mixing.kubelka_munk import reflectance_from_ks
 from livery.colour.mixing.lessons import UNTAUGHT, Lessons
 from livery.colour.mixing.mixture_text import Mixture, parse_mixture
 from livery.colour.mixing.model import MixingModel
-from livery.colour.mixing.saunderson import Surface, measured_from_internal, measured_slope
+from livery.colour.mixing.saunderson import FilmSurface, measured_from_internal, measured_slope
 from livery.colour.mixing.shelf import unknown_tint
 from livery.colour.mixing.smoothest import smoothest
 from livery.colour.mixing.viewing import viewing
@@ -176,7 +176,7 @@ def _lesson(model: MixingModel, parts: Floats, card: Card) -> tuple[Floats, Floa
 def _bent_to(log_ks: Floats, lab: tuple[float, float, float], model: MixingModel) -> Floats:
     """Return log K/S changed as smoothly as can be to the Lab of the card."""
     view = viewing(model.wavelengths_nm)
-    surface: Surface = model.surface
+    surface: FilmSurface = model.surface
 
     def curve(z: Floats) -> tuple[Floats, Floats]:
         ks = np.exp(z)
@@ -191,7 +191,9 @@ def _bent_to(log_ks: Floats, lab: tuple[float, float, float], model: MixingModel
     return found
 
 
-def _impossible(lab: tuple[float, float, float], of_white: Floats, surface: Surface) -> LiveryError:
+def _impossible(
+    lab: tuple[float, float, float], of_white: Floats, surface: FilmSurface
+) -> LiveryError:
     """Return the error for a Lab that no mixture can read; ``of_white`` is its XYZ over white's."""
     reading = f"Lab {lab[0]:g} {lab[1]:g} {lab[2]:g}"
     if float(of_white.min()) < _NEAR_FLOOR * surface.floor:

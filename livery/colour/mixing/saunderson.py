@@ -19,7 +19,7 @@ Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
-class Surface:
+class FilmSurface:
     """A film's surface: ``k1`` outside, ``k2`` inside, and the instrument's geometry."""
 
     k1: float = 0.04
@@ -36,13 +36,13 @@ class Surface:
         return self.k1 if self.specular_included else 0.0
 
 
-GLOSS = Surface()
+GLOSS = FilmSurface()
 """A gloss film of index 1.5, read with the mirror reflection included."""
 
-NO_SURFACE = Surface(0.0, 0.0)
+NO_SURFACE = FilmSurface(0.0, 0.0)
 
 
-def measured_from_internal(internal: ArrayLike, surface: Surface) -> Floats:
+def measured_from_internal(internal: ArrayLike, surface: FilmSurface) -> Floats:
     """Return what is read of a film whose internal reflectance is R.
 
     Rm = k1 + (1 - k1)(1 - k2) R / (1 - k2 R), without the leading k1 if the
@@ -53,7 +53,7 @@ def measured_from_internal(internal: ArrayLike, surface: Surface) -> Floats:
     return np.asarray(surface.floor + body)
 
 
-def internal_from_measured(measured: ArrayLike, surface: Surface) -> Floats:
+def internal_from_measured(measured: ArrayLike, surface: FilmSurface) -> Floats:
     """Return the internal reflectance behind a reading; the inverse of the above.
 
     A reading below the surface's own reflection gives a negative value: that is
@@ -64,7 +64,7 @@ def internal_from_measured(measured: ArrayLike, surface: Surface) -> Floats:
     return np.asarray(body / (through + surface.k2 * body))
 
 
-def measured_slope(internal: ArrayLike, surface: Surface) -> Floats:
+def measured_slope(internal: ArrayLike, surface: FilmSurface) -> Floats:
     """Return dRm/dR at an internal reflectance."""
     r = np.asarray(internal, float)
     through = (1.0 - surface.k1) * (1.0 - surface.k2)

@@ -41,7 +41,7 @@ from livery.colour.mixing.drawdowns import Drawdowns
 from livery.colour.mixing.fit import Problem, fit
 from livery.colour.mixing.kubelka_munk import shares
 from livery.colour.mixing.model import MixingModel
-from livery.colour.mixing.saunderson import Surface
+from livery.colour.mixing.saunderson import FilmSurface
 from livery.colour.mixing.smoothest import reflectance_from_lab
 from livery.colour.mixing.viewing import viewing
 from livery.findings import Finding, LiveryError, Severity, fault
@@ -128,7 +128,7 @@ class Shelf:
     white: str
     tints: tuple[Tint, ...]
     drawdowns: Drawdowns
-    surface: Surface
+    surface: FilmSurface
     scatter_per_micron: float | None
     findings: tuple[Finding, ...]
 
@@ -228,7 +228,7 @@ class _Reader:
             entry.white,
             tuple(self._tint(name, tint) for name, tint in entry.tint.items()),
             Drawdowns(names, self.wavelengths, tuple(cards), np.array(parts), np.array(readings)),
-            Surface(entry.surface.k1, entry.surface.k2, entry.specular == "included"),
+            FilmSurface(entry.surface.k1, entry.surface.k2, entry.specular == "included"),
             entry.scatter_per_micron,
             tuple(self.findings),
         )

@@ -14,7 +14,7 @@ from livery.colour.mixing.kubelka_munk import (
     mix,
     reflectance_from_ks,
 )
-from livery.colour.mixing.saunderson import NO_SURFACE, Surface, measured_from_internal
+from livery.colour.mixing.saunderson import NO_SURFACE, FilmSurface, measured_from_internal
 from livery.colour.mixing.viewing import viewing
 from livery.findings import LiveryError
 
@@ -71,7 +71,7 @@ def test_k_and_s_come_back_from_readings_without_noise():
     s = np.vstack([np.ones(31), np.full(31, 0.4), np.full(31, 0.8)])
     parts = np.vstack([np.eye(3), [[0.9, 0.1, 0], [0.9, 0, 0.1]], rng.dirichlet(np.ones(3), 6)])
     mixture = mix(parts, k, s)
-    surface = Surface(0.04, 0.55)
+    surface = FilmSurface(0.04, 0.55)
     readings = measured_from_internal(reflectance_from_ks(mixture.k / mixture.s), surface)
     films = (DrawdownFilm(parts[3], Coefficients(0.2 * mixture.k[3], 0.2 * mixture.s[3])),)
     cards = Drawdowns(
@@ -82,7 +82,7 @@ def test_k_and_s_come_back_from_readings_without_noise():
     assert held.model.s == pytest.approx(s, rel=0.05)
     assert held.model.scatter_per_micron == pytest.approx(0.2, rel=0.02)
     assert held.median(left_out=False) < 0.02
-    fitted = calibrate(cards, surface=Surface(0.04, 0.6), check=False)
+    fitted = calibrate(cards, surface=FilmSurface(0.04, 0.6), check=False)
     assert fitted.model.surface.k2 == pytest.approx(0.55, abs=0.03)
 
 
@@ -134,7 +134,7 @@ def test_readings_darker_than_the_surface_are_met_by_a_lower_k1():
     parts = np.array([[1, 0], [0, 1], [0.9, 0.1], [0.5, 0.5]])
     mixture = mix(parts, k, s)
     readings = measured_from_internal(
-        reflectance_from_ks(mixture.k / mixture.s), Surface(0.034, 0.6)
+        reflectance_from_ks(mixture.k / mixture.s), FilmSurface(0.034, 0.6)
     )
     cards = Drawdowns(("white", "black"), wavelengths, tuple("abcd"), parts, readings)
     found = calibrate(cards, check=False)

@@ -6,7 +6,7 @@ import pytest
 from livery.colour.mixing.choose import choose_freed, surface_no_darker
 from livery.colour.mixing.fit import Freed
 from livery.colour.mixing.reliability import UNCHECKED, of_mixture, reliability
-from livery.colour.mixing.saunderson import GLOSS, Surface
+from livery.colour.mixing.saunderson import GLOSS, FilmSurface
 from livery.colour.mixing.white import white_of
 from livery.findings import LiveryError
 
@@ -49,7 +49,7 @@ def test_k1_follows_dark_cards_together_and_one_alone_half_way():
     assert 0.033 < one < 0.037
     many = surface_no_darker(np.repeat(dark, 20, axis=0), GLOSS).k1
     assert many == pytest.approx(0.0303, abs=0.0003)
-    excluded = Surface(0.04, 0.6, specular_included=False)
+    excluded = FilmSurface(0.04, 0.6, specular_included=False)
     assert surface_no_darker(dark, excluded) == excluded
 
 
