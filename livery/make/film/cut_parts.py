@@ -28,6 +28,7 @@ from livery.make.film.register import marks_round
 from livery.make.film.spares import FilmPart, application_order
 from livery.make.film.stripes import stripe_pieces
 from livery.process import Process
+from livery.vehicles.placed import place_of, vehicle_of
 
 CUT = (Process.CUT_FILM, Process.DECAL)
 """The processes whose pieces are cut out and laid."""
@@ -46,6 +47,7 @@ class CutPart:
     is where it lies on its panel; ``turn`` carries it from there to the way it is cut:
     mirrored for the back of glass, a slanting strip laid level.  ``register`` are marks cut
     with it, the same for every layer of one design: it is laid to those laid before.
+    ``vehicle`` is the one it is for, where the job has several.
     """
 
     number: int
@@ -55,6 +57,7 @@ class CutPart:
     turn: Transform
     film: FilmKit
     register: tuple[Contour, ...] = ()
+    vehicle: str = ""
 
     @property
     def shape(self) -> Outline:
@@ -79,11 +82,12 @@ def cut_parts(plan: Plan, model: DescriptionModel) -> tuple[CutPart, ...]:
     for panel in plan.panels:
         parts: list[CutPart] = []
         registers = _registers(panel)
+        vehicle = _vehicle_of(panel, model)
         for piece in panel.pieces:
             if piece.process in CUT and piece.outline:
                 made = _parts_of(piece, panel, film_for(piece.paint, model))
                 marks = registers.get(piece.key, ()) if piece.kind in WORDS else ()
-                parts += (replace(one, register=marks) for one in made)
+                parts += (replace(one, register=marks, vehicle=vehicle) for one in made)
         ranked = {
             str(i): part for i, part in enumerate(parts)
         }  # application_order knows parts by name only
@@ -93,6 +97,14 @@ def cut_parts(plan: Plan, model: DescriptionModel) -> tuple[CutPart, ...]:
         for placed in order:
             found.append(replace(ranked[placed.name], number=len(found) + 1))
     return tuple(found)
+
+
+def _vehicle_of(panel: PanelPlan, model: DescriptionModel) -> str:
+    """Return the vehicle a panel is on, where there are several; "" for a loose panel."""
+    if len(model.vehicle) < 2:
+        return ""
+    place = place_of(model.panel[panel.name], model.panel)
+    return "" if place is None else vehicle_of(place, model) or ""
 
 
 def _registers(panel: PanelPlan) -> dict[str, tuple[Contour, ...]]:

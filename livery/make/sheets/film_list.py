@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from livery.geometry.flatten import to_shapely
 from livery.layout.plan import Plan
-from livery.make.film.film_sheets import FilmSheet, LaidPart
+from livery.make.film.cut_parts import CutPart
+from livery.make.film.film_sheets import FilmSheet, LaidPart, repeats
 
 
 def film_text(sheets: Sequence[FilmSheet], plan: Plan, title: str, cautions: Sequence[str]) -> str:
@@ -14,6 +15,7 @@ def film_text(sheets: Sequence[FilmSheet], plan: Plan, title: str, cautions: Seq
     lines = [f"{title}: film", "", "Sheets", "------"]
     for sheet in sheets:
         lines += _sheet_lines(sheet)
+    lines += _alike_lines(sheets)
     lines += ["", "Putting on", "----------"]
     lines.append("Lowest first; on one level the longest first, as it gives the line for the rest.")
     for panel in plan.panels:
@@ -52,6 +54,30 @@ def _sheet_lines(sheet: FilmSheet) -> list[str]:
             + (f", loops of {k.loop_mm:g} mm at sharp corners" if k.loop_mm else "")
         )
     return lines
+
+
+def _alike_lines(sheets: Sequence[FilmSheet]) -> list[str]:
+    """Return what is cut alike for several vehicles, with how many and where each goes."""
+    groups: dict[tuple[str, str, bool], list[CutPart]] = {}
+    for sheet in sheets:
+        own = groups.setdefault((sheet.paint, sheet.process, sheet.mirrored), [])
+        own += (one.part for one in sheet.parts if not one.is_spare)
+    rows = []
+    for (paint, process, mirrored), parts in groups.items():
+        parts.sort(key=lambda part: part.number)
+        for kind in repeats(parts):
+            places: dict[str, list[int]] = {}
+            for part in kind.parts:
+                places.setdefault(part.vehicle or "no vehicle", []).append(part.number)
+            if len(places) > 1:
+                how = f"{paint}, {process}{', cut mirrored' if mirrored else ''}"
+                where = "; ".join(f"{_listed(n)} on {v}" for v, n in places.items())
+                rows.append(f"  {len(kind.parts):>4} x {kind.parts[0].name} ({how}): {where}")
+    return ["", "Cut alike for several vehicles", "-" * 30, *rows] if rows else []
+
+
+def _listed(numbers: Sequence[int]) -> str:
+    return ", ".join(map(str, numbers))
 
 
 def density(sheet: FilmSheet) -> float:
