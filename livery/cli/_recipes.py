@@ -68,6 +68,13 @@ _OPTIONS = (
         show_default=True,
         help="Dry film in microns.",
     ),
+    click.option(
+        "--hiding",
+        type=click.FloatRange(0, 100, max_open=True),
+        default=98.0,
+        show_default=True,
+        help="Contrast ratio in per cent that such a film should reach; 0 for a glaze.",
+    ),
 )
 
 
@@ -85,6 +92,7 @@ def open_mixing(
     per_cost: float,
     without: tuple[str, ...],
     film: float,
+    hiding: float,
 ) -> Mixing:
     """Return the shelf opened and how much to mix, for ``count`` recipes."""
     from livery.colour.matching import Mixing
@@ -94,7 +102,7 @@ def open_mixing(
 
     step, volume_ml = parse_scale(scale), parse_millilitres(volume)
     bench = open_bench(shelf, model, record, lamps)
-    wish = Wish(per_tint, per_cost)
+    wish = Wish(per_tint, per_cost, hiding / 100.0)
     return Mixing(bench, volume_ml, step, most, wish, count, film, without)
 
 
@@ -121,11 +129,21 @@ def measures_words(recipe: Recipe, lamps: tuple[str, ...], doubt: str = "") -> s
     if recipe.contrast_ratio is not None and recipe.hiding_um is not None:
         lines.append(
             f"  {recipe.film_um:g} microns dry: contrast ratio {recipe.contrast_ratio:.3f}; "
-            f"hides (0.98) at {recipe.hiding_um:.0f} microns"
+            f"{_hiding_words(recipe)}"
         )
     if recipe.cost is not None:
         lines.append(f"  Cost {recipe.cost:.2f}")
     return "\n".join(lines)
+
+
+def _hiding_words(recipe: Recipe) -> str:
+    """Return at what film and in how many coats a recipe hides."""
+    coats = recipe.coats_to_hide
+    floor = recipe.hiding_floor or 0.98
+    if recipe.hiding_um is None or coats is None:
+        return f"no film that can be sprayed reaches {floor:g}"
+    count = "1 coat" if coats == 1 else f"{coats} coats"
+    return f"reaches {floor:g} at {recipe.hiding_um:.0f} microns, {count}"
 
 
 def recipe_cautions(recipes: tuple[Recipe, ...], shelf: Shelf) -> list[str]:
@@ -157,7 +175,10 @@ def recipe_data(recipe: Recipe, lamps: tuple[str, ...]) -> dict[str, object]:
         "cost": None if recipe.cost is None else round(recipe.cost, 2),
         "film_um": recipe.film_um,
         "contrast_ratio": _rounded(recipe.contrast_ratio, 4),
+        "hiding_floor": recipe.hiding_floor,
         "hiding_um": _rounded(recipe.hiding_um, 1),
+        "hides": recipe.hides,
+        "coats_to_hide": recipe.coats_to_hide,
     }
 
 

@@ -129,6 +129,7 @@ def recipes_for(target: Target, mixing: Mixing, within: float = 0.0, parts: Part
             volume_ml=mixing.volume_ml,
             scale=mixing.scale,
             film_um=mixing.film_um,
+            hiding=mixing.wish.hiding,
         )
     return find_recipes(
         bench.model,

@@ -84,10 +84,11 @@ def colours_off(
 
 
 def _demand_colour(picture: Picture) -> None:
-    """Refuse a picture whose channels are all alike: it tells tones, and of colour nothing."""
+    """Refuse a picture of tones whose channels are all alike: of colour it tells nothing."""
     step = max(1, picture.height // _LOOKED_AT), max(1, picture.width // _LOOKED_AT)
     few = picture.linear[:: step[0], :: step[1]]
-    if float(np.ptp(few, axis=2).max()) < _NO_COLOUR:
+    grey = float(np.ptp(few, axis=2).max()) < _NO_COLOUR
+    if grey and float(np.ptp(few)) > _NO_COLOUR:
         raise fault(
             "photo-greyscale",
             "The picture is black and white: it tells how light a surface is, and nothing of its "

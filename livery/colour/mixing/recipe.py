@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from copy import copy
 from dataclasses import dataclass
-from math import hypot
+from math import ceil, hypot
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from livery.colour.difference import delta_e_00
-from livery.colour.mixing.kubelka_munk import shares
+from livery.colour.mixing.kubelka_munk import Coefficients, shares
 from livery.colour.mixing.model import MixingModel
-from livery.colour.mixing.opacity import contrast_ratio, thickness_to_hide
+from livery.colour.mixing.opacity import FULL_HIDING, contrast_ratio, thickness_to_hide
 from livery.colour.mixing.reliability import DOUBTFUL
 from livery.colour.mixing.search import Found, Target, find_mixtures
 from livery.colour.mixing.shelf import Shelf
@@ -34,6 +34,10 @@ _SPECTRAL_COUNTS, _DOUBT_COUNTS = 0.02, 0.15
 # was mixed from these tints, which is worth going to any number of them.
 _IDENTICAL, _IDENTITY_COUNTS = 0.3, 1.5
 _NOTHING = 1e-4
+# DeltaE00 that a contrast ratio short by 1 counts: a film that lets a tenth through shows it.
+_SHORT_COUNTS = 20.0
+MOST_COATS = 6
+"""More coats than this over one another nobody sprays (common practice)."""
 # How many times as many recipes are measured out as are shown.
 _DRAFTS = 3
 # Root mean square of a normal scatter in three dimensions over the radius that holds 95 %.
@@ -49,11 +53,13 @@ class Wish:
     """What a recipe is chosen by besides its DeltaE00.
 
     ``per_tint`` is the DeltaE00 that one tint fewer is worth, ``per_cost`` the DeltaE00
-    that one unit of money on a litre is worth.
+    that one unit of money on a litre is worth.  ``hiding`` is the contrast ratio that a film
+    should reach; 0 to ask for none.
     """
 
     per_tint: float = 0.15
     per_cost: float = 0.0
+    hiding: float = FULL_HIDING
 
 
 PLAIN = Wish()
@@ -78,8 +84,8 @@ class Recipe:
     ``delta_e_exact`` and ``delta_e`` are DeltaE00 under each lamp before and after
     rounding to the scale; ``expected_miss`` is the DeltaE00 from
     the prediction within which a card lies 95 times in 100.  ``contrast_ratio`` is that of ``film_um`` of dry paint and
-    ``hiding_um`` the film that hides; both ``None`` where the shelf does not say how
-    strongly its white scatters.
+    ``hiding_um`` the film that reaches the ratio wished for (``hiding_floor``); both ``None``
+    where the shelf does not say how strongly its white scatters.
     """
 
     ingredients: tuple[Ingredient, ...]
@@ -93,6 +99,21 @@ class Recipe:
     film_um: float
     contrast_ratio: float | None
     hiding_um: float | None
+    hiding_floor: float = FULL_HIDING
+
+    @property
+    def hides(self) -> bool | None:
+        """Whether the film reaches the contrast ratio wished for; ``None`` if it is not known."""
+        if self.contrast_ratio is None:
+            return None
+        return self.contrast_ratio >= self.hiding_floor
+
+    @property
+    def coats_to_hide(self) -> int | None:
+        """How many such films reach that ratio; ``None`` if not known, or more than any job has."""
+        if self.hiding_um is None or self.hiding_um > MOST_COATS * self.film_um:
+            return None
+        return max(1, ceil(self.hiding_um / self.film_um - 1e-9))
 
     @property
     def worst(self) -> float:
@@ -167,7 +188,7 @@ def find_recipes(
     seen = view or viewing(model.wavelengths_nm)
     _check(volume_ml, most)
     usable = usable_tints(model, shelf, leave_out)
-    bench = _RecipeMaker(model, shelf, seen, target, scale, volume_ml, film_um)
+    bench = _RecipeMaker(model, shelf, seen, target, scale, volume_ml, film_um, wish.hiding)
     found = find_mixtures(model, seen, target, usable, most)
     chosen = _choose(found, bench, wish, target_spread)
     drafts = _measured_out(chosen, bench, alternatives)
@@ -185,6 +206,7 @@ def measure_out(
     volume_ml: float = 100.0,
     scale: WeighingScale = TENTHS,
     film_um: float = 30.0,
+    hiding: float = FULL_HIDING,
 ) -> Answer:
     """Return the one recipe of these parts by weight (tints), and how near the target it is."""
     seen = view or viewing(model.wavelengths_nm)
@@ -195,7 +217,7 @@ def measure_out(
             f"A recipe of {np.count_nonzero(parts)} tints cannot be measured out.",
             f"Write at most {MOST_MEASURED}; leave out what hardly counts.",
         )
-    bench = _RecipeMaker(model, shelf, seen, target, scale, volume_ml, film_um)
+    bench = _RecipeMaker(model, shelf, seen, target, scale, volume_ml, film_um, hiding)
     draft = _Draft(bench.recipe(shares(parts)), shares(parts))
     return Answer((draft.recipe,), seen.lamps, tuple(_remarks(draft, bench, 0.0)))
 
@@ -263,9 +285,10 @@ class _RecipeMaker:
         scale: WeighingScale,
         volume_ml: float,
         film_um: float,
+        hiding: float,
     ) -> None:
         self.model, self.view, self.target, self.scale = model, view, target, scale
-        self.volume_ml, self.film_um = volume_ml, film_um
+        self.volume_ml, self.film_um, self.hiding = volume_ml, film_um, hiding
         tins = [shelf.tint(name) for name in model.tints]
         self.densities = np.array([t.density_g_per_ml for t in tins])
         self.prices = np.array(
@@ -312,6 +335,7 @@ class _RecipeMaker:
             self.film_um,
             ratio,
             hiding,
+            self.hiding,
         )
 
     def volume_unseen(self, parts: Floats) -> float | None:
@@ -343,17 +367,30 @@ class _RecipeMaker:
             )
         return tuple(found)
 
+    def contrast_ratio(self, parts: Floats) -> float | None:
+        """Return the contrast ratio of the film; ``None`` where the scatter is not known."""
+        optics = self._per_micron(parts)
+        if optics is None:
+            return None
+        luminance, surface = self.view.luminance, self.model.surface
+        return contrast_ratio(*optics, self.film_um, luminance, surface=surface)
+
     def _hiding(self, weights: Floats) -> tuple[float | None, float | None]:
+        optics = self._per_micron(weights)
+        if optics is None:
+            return None, None
+        luminance, surface = self.view.luminance, self.model.surface
+        floor = self.hiding or FULL_HIDING
+        enough = thickness_to_hide(*optics, luminance, ratio=floor, surface=surface)
+        return self.contrast_ratio(weights), enough
+
+    def _per_micron(self, weights: Floats) -> Coefficients | None:
+        """Return K and S of a mixture per micron."""
         scatter = self.model.scatter_per_micron
         if scatter is None:
-            return None, None
+            return None
         k, s = self.model.coefficients(weights)
-        k, s, luminance = k * scatter, s * scatter, self.view.luminance
-        surface = self.model.surface
-        return (
-            contrast_ratio(k, s, self.film_um, luminance, surface=surface),
-            thickness_to_hide(k, s, luminance, surface=surface),
-        )
+        return Coefficients(k * scatter, s * scatter)
 
 
 def _choose(found: list[Found], bench: _RecipeMaker, wish: Wish, spread: float) -> list[_Scored]:
@@ -370,6 +407,8 @@ def _choose(found: list[Found], bench: _RecipeMaker, wish: Wish, spread: float) 
         score += _SPECTRAL_COUNTS * mixture.spectral + _DOUBT_COUNTS * float(doubt)
         if bench.target.reading is not None:
             score -= _IDENTITY_COUNTS * max(1.0 - mixture.spectral / _IDENTICAL, 0.0)
+        if wish.hiding and (ratio := bench.contrast_ratio(parts)) is not None:
+            score += _SHORT_COUNTS * max(wish.hiding - ratio, 0.0)
         score += wish.per_tint * float((parts > 0.0).sum() - 1)
         score += wish.per_cost * (bench.cost_per_litre(parts) or 0.0)
         scored.append(_Scored(score, miss, tuple(np.flatnonzero(parts).tolist()), parts))
@@ -434,6 +473,7 @@ def _remarks(draft: _Draft, bench: _RecipeMaker, spread: float) -> list[Finding]
             f"{mix_more}, or use a scale with a finer step.",
         ),
     )
+    short = _shows_through(best) if bench.hiding else None
     proof = Finding(
         "recipe-test-card",
         "A prediction is no proof: spray a test card, let it dry, and judge that.",
@@ -441,4 +481,31 @@ def _remarks(draft: _Draft, bench: _RecipeMaker, spread: float) -> list[Finding]
         Severity.NOTE,
     )
     warnings = [Finding(c, m, r, Severity.WARNING) for true, c, m, r in cases if true]
-    return [proof, *warnings]
+    return [proof, *([short] if short else []), *warnings]
+
+
+def _shows_through(recipe: Recipe) -> Finding | None:
+    """Return what to say of a film through which the ground shows, or may."""
+    if recipe.hides is None:
+        return Finding(
+            "recipe-hiding-open",
+            "Whether one film of this hides is not known: no film of known thickness was read.",
+            "Read one mixture over black and white with its film_um, or write scatter_per_micron "
+            "on the shelf.",
+            Severity.NOTE,
+        )
+    if recipe.hides:
+        return None
+    coats = recipe.coats_to_hide
+    lightness, a, b = recipe.lab
+    undercoat = f"an undercoat near its own colour (Lab {lightness:.0f} {a:.0f} {b:.0f})"
+    return Finding(
+        "recipe-shows-through",
+        f"{recipe.film_um:g} microns of this recipe let the ground show through: contrast ratio "
+        f"{100 * (recipe.contrast_ratio or 0.0):.1f} %, where {100 * recipe.hiding_floor:g} % is "
+        "wanted.",
+        f"Spray {coats} such coats, or one over {undercoat}."
+        if coats
+        else f"Spray it over {undercoat}, or choose a recipe with more of an opaque tint.",
+        Severity.WARNING,
+    )

@@ -19,8 +19,9 @@ DROP_ML = 0.05
 """A drop from a pipette, 20 to the millilitre (common practice: count your own)."""
 
 UNITS = ("g", "ml", "drops")
-# The total may give way by so much for a better colour from whole steps of the scale.
-_GIVE = 0.04
+# The total may give way by so much for a better colour from whole steps of the scale, and by
+# so many of its steps where these are coarse.
+_GIVE, _GIVE_STEPS = 0.001, 2.0
 _STARTS = 25
 # DeltaE00 that a total is worth, per share it is off: of colours as good, the nearest is taken.
 _OFF = 0.5
@@ -110,11 +111,12 @@ class _Rounding:
         self.exact = grams[self.used] / self.per_step
         self.base = np.zeros_like(grams)
         self.per_share_off = _OFF
-        self.least, self.most = (1.0 - _GIVE) * self.wanted, (1.0 + _GIVE) * self.wanted
+        self.give = _GIVE + _GIVE_STEPS * float(self.per_step.max()) / self.wanted
+        self.least, self.most = (1.0 - self.give) * self.wanted, (1.0 + self.give) * self.wanted
 
     def descend(self) -> Floats:
         """Return the steps of each tint used from which no step up or down helps."""
-        totals = np.linspace(1.0 - _GIVE, 1.0 + _GIVE, _STARTS)[:, None]
+        totals = np.linspace(1.0 - self.give, 1.0 + self.give, _STARTS)[:, None]
         starts = np.unique(np.rint(self.exact * totals), axis=0)
         around = np.meshgrid(*[[-1.0, 0.0, 1.0]] * self.used.size, indexing="ij")
         neighbours = np.stack(around, -1).reshape(-1, self.used.size)

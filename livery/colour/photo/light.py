@@ -35,7 +35,7 @@ _PER_HALF = 2.0
 """Halves of the diagonal in a diagonal: the corner is half of one from the middle."""
 _OWN_SHADE = 0.3
 """Log of the light per diagonal by which plain surfaces are shaded of themselves."""
-_STRAY_SHAPE, _STRAY_AWAY = 0.15, 0.12
+_STRAY_SHAPE, _STRAY_AWAY = 0.15, 0.06
 """How far real light strays: from the square law, as a share; and per diagonal from the nearest
 place that tells of it, in log."""
 
