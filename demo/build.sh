@@ -1,7 +1,7 @@
 #!/bin/sh
 # Set Livery up in .venv and build every demo into build/.
 cd "$(dirname "$0")/.."
-. ./.ci/set-up.sh
+. ./demo/set-up.sh
 set_up ""
 for job in demo/*/job.toml; do
     name=$(basename "$(dirname "$job")")

@@ -1,7 +1,7 @@
 #!/bin/sh
 # Set Livery up in .venv with what its tests need, and run them all.
 cd "$(dirname "$0")/.."
-. ./.ci/set-up.sh
+. ./demo/set-up.sh
 set_up "[test]"
 .venv/bin/ruff check .
 .venv/bin/ruff format --check .

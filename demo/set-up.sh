@@ -1,6 +1,8 @@
 # Read by demo/build.sh and tests/run.sh: makes .venv beside this checkout and installs
 # Livery in it, with what the first argument asks for besides ("" or "[test]").
 # Needs Python 3.11 or newer and a package index; nothing else.
+# Run as root where apt-get is, it also installs the Cairo library, and says so first;
+# LIVERY_NO_APT=1 forbids that.
 
 set -eu
 
@@ -19,8 +21,12 @@ find_python() {
 bring_cairo() {
     # CairoSVG needs the system's Cairo library for PNG pictures; all else works without.
     .venv/bin/python -c 'import cairosvg' 2>/dev/null && return
-    if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null 2>&1; then
-        echo "Installing the Cairo library, for PNG pictures ..."
+    if [ -n "${LIVERY_NO_APT:-}" ]; then
+        echo "PNG pictures need the Cairo library (libcairo2); all else is made without it."
+    elif [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null 2>&1; then
+        echo "PNG pictures need the Cairo library, which is missing.  Next, as root:"
+        echo "    apt-get update && apt-get install libcairo2"
+        echo "LIVERY_NO_APT=1 leaves it out; all else is made without it."
         { apt-get update -qq && apt-get install -y -qq libcairo2; } >/dev/null 2>&1 ||
             echo "It could not be installed; everything but PNG pictures is made all the same."
     fi
