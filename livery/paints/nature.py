@@ -29,7 +29,7 @@ class PaintNature:
     """How one paint behaves.
 
     ``lightness`` is CIE L*, 0 to 100.  ``hides_darker`` is False for a paint that
-    lets a darker one grin through.  Times are hours from spraying: touch dry, may
+    lets a darker one show through.  Times are hours from spraying: touch dry, may
     be sprayed over, may be taped over.
     """
 

@@ -1,4 +1,4 @@
-"""The order in which facets are drawn, so that what is nearer hides what is farther.
+"""The order in which facets are drawn, so that what is nearer hides what is behind it.
 
 Facets are flat and do not pass through each other.  Of two that overlap in the view, the one
 that is nearer where they overlap is drawn later.

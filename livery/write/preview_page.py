@@ -66,7 +66,7 @@ def _findings(findings: Sequence[Finding]) -> str:
         f'<div class="finding {f.severity.value}"><pre>{html_text(f.as_text())}</pre></div>'
         for f in findings
     )
-    return f"<h2>What there is to mend or to mind</h2>\n{notice}"
+    return f"<h2>Faults and warnings</h2>\n{notice}"
 
 
 def _picture(drawing: Drawing) -> str:

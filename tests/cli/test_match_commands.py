@@ -91,7 +91,7 @@ def test_a_colour_out_of_gamut_has_a_card_but_no_recipe_and_says_so(tmp_path):
 
 def test_a_photograph_all_of_one_colour_says_what_it_is_worth(tmp_path):
     flat = tmp_path / "flat.png"
-    Image.fromarray(np.full((60, 60, 3), 90, dtype=np.uint8)).save(flat)
+    Image.fromarray(np.full((60, 60, 3), (96, 90, 84), dtype=np.uint8)).save(flat)
     result = run("match", str(flat), "--at", "spot 30,30 20", "--shelf", "demo")
     assert result.exit_code == 0
     assert "Every pixel of the region is the same" in result.stderr

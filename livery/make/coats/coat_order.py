@@ -7,7 +7,7 @@ on the earlier paint.  The cost of spraying paint *p* after a set of others is
 * the tape edge laid on each earlier neighbour, times that paint's tape risk;
 * the area to be covered: every earlier paint, and every later paint that could
   not hide an overspray of *p*;
-* the seams along which a darker earlier paint would grin through *p*;
+* the seams along which a darker earlier paint would show through *p*;
 * the tapes laid on the paint sprayed just before, which is still fresh.
 
 Only the set already sprayed and the last of it matter, so dynamic programming

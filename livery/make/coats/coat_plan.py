@@ -266,7 +266,7 @@ def _reasons(
     if lapped:
         why.append(f"Carried {lap_mm:g} mm under {_listed(lapped)}, so no bare seam shows.")
     if unhidden:
-        why.append(f"Overspray would grin through {_listed(unhidden)}: keep it covered.")
+        why.append(f"Overspray would show through {_listed(unhidden)}: keep it covered.")
     if nature[name].kind is PaintKind.LEAF:
         why.append("Leaf is laid after all sprayed colours and is not taped over.")
     return tuple(why)
