@@ -21,7 +21,8 @@ The record is one JSON object:
     * ``lines``: path text of the lines drawn on its template, datums and bends;
     * ``stencils``: each ``file`` and ``element`` with ``to_panel``, the ``step`` it is painted
       at, and ``sheet``, the bounds (left, bottom, right, top) of its sheet on the panel;
-    * ``setting_out``: every word and figure of its setting-out sheet.
+    * ``setting_out``: the words and figures of its setting-out sheet, each with the place on the
+      page (x, y up) where it begins.
 
 ``plates``
     Each with ``name``, ``title``, ``making``, the path text of its ``outline``, ``letters`` and
@@ -85,11 +86,12 @@ from livery.make.drawings.template import template_lines
 from livery.make.film.film_sheets import FilmSheet, LaidPart
 from livery.make.making import Making
 from livery.rounding import rounded_value
-from livery.write.label_face import printable
+from livery.write.label_face import label_transform, printable
 
 FORM = 2
 PATH_DECIMALS = 6
 TRANSFORM_DECIMALS = 9
+WORD_DECIMALS = 2
 SIZE_DECIMALS = 9
 """So many that a size rounds to the table's hundredths as the table rounds it."""
 
@@ -191,9 +193,13 @@ def _size(row: SizeRow) -> dict[str, Any]:
     return told | {name: rounded_value(mm, SIZE_DECIMALS) for name, mm in sizes.items()}
 
 
-def _words(drawing: Drawing) -> Iterator[str]:
-    """Yield the words of a drawing as its writer sets them."""
-    yield from (printable(m.text) for m in drawing.marks if isinstance(m, Label))
+def _words(drawing: Drawing) -> Iterator[tuple[str, float, float]]:
+    """Yield the words of a drawing as its writer sets them, and where on the page each begins."""
+    for mark in drawing.marks:
+        if isinstance(mark, Label):
+            at = label_transform(mark)
+            x, y = (rounded_value(v, WORD_DECIMALS) for v in (at.dx, at.dy))
+            yield printable(mark.text), x, y
 
 
 def _spray(coat: MaskedCoat, coats: PanelCoats, drawings: Mapping[str, Drawing]) -> dict[str, Any]:

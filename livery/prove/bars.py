@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 import numpy as np
 
 from livery.prove.contour import ReadContour
 from livery.prove.pdf_file import MM_PER_POINT, PdfPage, PdfWords
+from livery.prove.svg_file import SvgFile
 
 _WORDS = "measure before use"
 _BARS = {"100 mm": (100.0, 10), "4 in": (4 * 25.4, 4)}
 """What is written over each bar, its true length in millimetres, and its steps."""
 
 _TOUCH_MM = 0.02
+_OVER_MM = 5.0
+"""How far above a bar its words may stand."""
+
 _TRUE_MM = 0.02
 """A tenth of what the finest rule can show."""
 
@@ -24,6 +28,8 @@ class Bar(NamedTuple):
 
     length_mm: float
     ticks: tuple[float, ...]
+    at: tuple[float, float]
+    """Its left end."""
 
 
 EVERY_BAR = tuple(_BARS)
@@ -34,26 +40,52 @@ def bar_faults(
 ) -> Iterator[str]:
     """Yield what is wrong with the bars that every page should have."""
     for number, (page, said) in enumerate(zip(pages, words, strict=True), start=1):
-        bars = tuple(bars_of(page))
+        if any(words.is_mirrored for words in said.placed):
+            yield f"page {number} is mirrored"
         for bar in wanted:
-            length, steps = _BARS[bar]
-            if f"{bar}: {_WORDS}" not in said.text:
+            called = [w.at for w in said.placed if w.words == f"{bar}: {_WORDS}"]
+            if not called:
                 yield f"page {number} has no bar called {bar}"
-                continue
-            mine = [b for b in bars if len(b.ticks) == steps + 1]
-            if not any(_is_true(b, length, steps) for b in mine):
-                yield f"page {number}: the {bar} bar {_measured(mine, length)}"
+            else:
+                wrong = (f"page {number}: {w}" for w in _wrong(page.contours, bar, called))
+                yield from wrong
 
 
-def bars_of(page: PdfPage) -> Iterator[Bar]:
+def svg_bar_faults(svg: SvgFile, wanted: Sequence[str]) -> Iterator[str]:
+    """Yield what is wrong with the bars that a drawing to be printed should have."""
+    if svg.page is None:
+        return
+    height = svg.page[1]
+    contours = [c.flipped(height) for p in svg.paths if p.words is None for c in p.contours]
+    for bar in wanted:
+        boxes = [p.size for p in svg.labels if p.words == f"{bar}: {_WORDS}"]
+        called = [(box.left, height - box.top) for box in boxes if box is not None]
+        if not called:
+            yield f"it has no bar called {bar}"
+        else:
+            yield from _wrong(contours, bar, called)
+
+
+def _wrong(
+    contours: Sequence[ReadContour], bar: str, called: Sequence[tuple[float, float]]
+) -> Iterator[str]:
+    """Yield what is wrong with the bar under words that begin at one of some places."""
+    length, steps = _BARS[bar]
+    named = [b for b in bars_of(contours) if any(_is_over(b, at) for at in called)]
+    mine = [b for b in named if len(b.ticks) == steps + 1]
+    if not any(_is_true(b, length, steps) for b in mine):
+        yield f"the {bar} bar {_measured(mine, length)}"
+
+
+def bars_of(contours: Iterable[ReadContour]) -> Iterator[Bar]:
     """Yield every level line of a page that has three or more ticks standing on it."""
-    lines = [c for c in page.contours if len(c.points) == 2 and not c.closed]
+    lines = [c for c in contours if len(c.points) == 2 and not c.closed]
     level = [c for c in lines if c.size.height <= _TOUCH_MM < c.size.width]
     upright = [c for c in lines if c.size.width <= _TOUCH_MM < c.size.height]
     for line in level:
         ticks = sorted(t.size.left - line.size.left for t in upright if _stands_on(t, line))
         if len(ticks) >= 3:
-            yield Bar(line.size.width, tuple(ticks))
+            yield Bar(line.size.width, tuple(ticks), (line.size.left, line.size.bottom))
 
 
 def _stands_on(tick: ReadContour, line: ReadContour) -> bool:
@@ -61,6 +93,12 @@ def _stands_on(tick: ReadContour, line: ReadContour) -> bool:
         abs(tick.size.bottom - line.size.bottom) <= _TOUCH_MM
         and line.size.left - _TOUCH_MM <= tick.size.left <= line.size.right + _TOUCH_MM
     )
+
+
+def _is_over(bar: Bar, at: tuple[float, float]) -> bool:
+    """Return whether words that begin at a place stand over a bar."""
+    across, up = at[0] - bar.at[0], at[1] - bar.at[1]
+    return 0.0 < across < bar.length_mm and 0.0 < up < _OVER_MM
 
 
 def _is_true(bar: Bar, length: float, steps: int) -> bool:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import PurePath
 
 from livery.prove import coat_lists, film_lists, plates, tables
-from livery.prove.bars import bar_faults
+from livery.prove.bars import bar_faults, svg_bar_faults
 from livery.prove.check import Check
+from livery.prove.contour import PlacedWords
 from livery.prove.cut_files import dxf_faults, pdf_faults, scale_faults, svg_faults
 from livery.prove.files import Files
 from livery.prove.labels import number_faults
@@ -26,6 +28,9 @@ from livery.prove.templates import template_faults
 
 RECORD_ONLY = ("making.json",)
 _BAR = ("100 mm",)
+_WORDS_MM = 0.05
+"""How far words may stand from where the record has them."""
+
 
 Faults = Callable[[Files], Iterable[str]]
 
@@ -100,7 +105,9 @@ def _artwork_check(panel: RecordedPanel, name: str, steps: Sequence[Laid]) -> Ch
     shown = panel.elevation.file
 
     def faults(files: Files) -> Iterable[str]:
-        return artwork_faults(panel, files.svg(name), steps, files.svg(shown))
+        svg = files.svg(name)
+        yield from artwork_faults(panel, svg, steps, files.svg(shown))
+        yield from svg_bar_faults(svg, _BAR)
 
     return Check(name, faults, (shown,))
 
@@ -120,7 +127,7 @@ def _panel_checks(panel: RecordedPanel, record: Record) -> Iterator[Check]:
         return template_faults(files.pdf(template), files.words(template), drawn)
 
     yield Check(template, lambda files: bar_faults(files.pdf(template), files.words(template)))
-    yield Check(template, drawn_faults, (shown,))
+    yield Check(template, drawn_faults, (shown,), "the names of its datums and tiles")
     marked = f"setting-out-{panel.name}.pdf"
 
     def marked_faults(files: Files) -> Iterable[str]:
@@ -133,22 +140,28 @@ def _panel_checks(panel: RecordedPanel, record: Record) -> Iterator[Check]:
     yield Check(
         marked,
         lambda files: bar_faults(files.pdf(marked), files.words(marked), _BAR),
-        unread="the colours of its picture",
+        unread="its colours, arrows and datum lines",
     )
     yield Check(marked, lambda files: _marked_words(panel, files, marked))
 
 
 def _marked_words(panel: RecordedPanel, files: Files, name: str) -> Iterator[str]:
     """Yield the words and figures of a setting-out sheet that are not those of the record."""
-    said = sorted(w.words for page in files.words(name) for w in page.placed)
-    meant = sorted(words.strip() for words in panel.setting_out if words.strip())
-    for words in meant:
-        if words in said:
-            said.remove(words)
+    free = [w for page in files.words(name) for w in page.placed]
+    for words, x, y in panel.setting_out:
+        if not words.strip():
+            continue
+        found = next((w for w in free if w.words == words.strip() and _is_near(w, x, y)), None)
+        if found is None:
+            yield f"it does not say '{words}' at {x:.1f}, {y:.1f} mm"
         else:
-            yield f"it lacks '{words}'"
-    for words in said:
-        yield f"it says '{words}', which the record does not know"
+            free.remove(found)
+    for extra in free:
+        yield f"it says '{extra.words}', which the record does not"
+
+
+def _is_near(words: PlacedWords, x: float, y: float) -> bool:
+    return math.dist(words.at, (x, y)) <= _WORDS_MM
 
 
 def _stencil_checks(panel: RecordedPanel, stencil: RecordedStencil) -> Iterator[Check]:
@@ -173,8 +186,13 @@ def _plate_checks(plate: RecordedPlate) -> Iterator[Check]:
         lambda files: template_faults(
             files.pdf(pdf), files.words(pdf), plates.template_contours(plate)
         ),
+        unread="its title",
     )
-    yield Check(txt, lambda files: plates.notes_faults(plate, files.text(txt)))
+    yield Check(
+        txt,
+        lambda files: plates.notes_faults(plate, files.text(txt)),
+        unread="its cautions, and where the contraction is from",
+    )
     yield Check(stl, lambda files: plates.pattern_faults(plate, files.stl(stl)))
 
 
@@ -230,7 +248,7 @@ def _list_checks(record: Record) -> Iterator[Check]:
             files.words("coats.pdf"), files.json("coats.json"), files.text("coats.txt"), record
         ),
         ("coats.json", "coats.txt"),
-        "the colours and tapes of its pictures",
+        "the colours, tapes and earlier coats of its pictures",
     )
     yield from _paper_checks("coats.pdf", record, coat_lists.pictures_of, masks)
     sheets = film_lists.sheets_of(record)
@@ -246,12 +264,12 @@ def _list_checks(record: Record) -> Iterator[Check]:
             files.words("film.pdf"), files.text("film.txt"), record
         ),
         ("film.txt",),
-        "the colours of its pictures",
+        "the colours of its pictures and what they show faintly",
     )
     yield from _paper_checks("film.pdf", record, film_lists.pictures_of, sheets)
     shown = tuple(panel.elevation.file for panel in record.panels)
     yield from _paper_checks("job-book.pdf", record, _elevation_picture, shown)
-    yield Check("job-book.pdf", lambda _: (), unread="its words and its colours")
+    yield Check("job-book.pdf", lambda _: (), unread="its words, colours and ruled lines")
 
 
 def _masks(record: Record) -> Iterator[str]:

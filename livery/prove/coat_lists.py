@@ -157,7 +157,7 @@ def _calendar_line(entry: Mapping[str, Any]) -> str:
     from datetime import datetime
 
     start, end = (datetime.fromisoformat(entry[k]) for k in ("start", "end"))
-    held = f" (held by: {entry['held_by']})" if entry["held_by"] else ""
+    held = f" (once {entry['held_by']})" if entry["held_by"] else ""
     return f"{start:%a %Y-%m-%d %H:%M}-{end:%H:%M} {entry['what']}{held}"
 
 

@@ -49,11 +49,16 @@ class BoundingBox(NamedTuple):
 
 
 class PlacedWords(NamedTuple):
-    """Words where they are set, in millimetres, y up: a point of their baseline, and their size."""
+    """Words where they are set, in millimetres, y up: a point of their baseline, and their size.
+
+    ``along`` is the way they run, of length 1.
+    """
 
     words: str
     at: tuple[float, float]
     size_mm: float
+    along: tuple[float, float] = (1.0, 0.0)
+    is_mirrored: bool = False
 
 
 def around(sizes: Iterable[BoundingBox]) -> BoundingBox:

@@ -8,7 +8,7 @@ import numpy as np
 
 from livery.prove.contour import SAME_MM, ReadContour, in_words, unmatched
 from livery.prove.dxf_file import DxfFile
-from livery.prove.labels import words_faults
+from livery.prove.labels import mirrored_faults, words_faults
 from livery.prove.pdf_file import PdfPage, PdfWords
 from livery.prove.svg_file import PageScale, ReadPath, SvgFile
 
@@ -33,6 +33,7 @@ def scale_faults(scale: PageScale) -> Iterator[str]:
 def svg_faults(svg: SvgFile, wanted: frozenset[str]) -> Iterator[str]:
     """Yield what is wrong with a cut file; ``wanted`` are the elements the steps take from it."""
     yield from scale_faults(svg.scale)
+    yield from mirrored_faults(svg)
     for path in svg.paths:
         needed = path.element in wanted
         if (needed or path.layer == "cut") and not all(c.closed for c in path.contours):
@@ -48,7 +49,7 @@ def dxf_faults(svg: SvgFile, dxf: DxfFile) -> Iterator[str]:
     if not dxf.in_millimetres:
         yield "its unit is not the millimetre"
     for stray in dxf.strays:
-        yield f"it holds a {stray}, which is no polyline"
+        yield f"it holds a {stray}, which no cut file should"
     if svg.page is None:
         return
     ours = {

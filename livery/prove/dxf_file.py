@@ -13,11 +13,13 @@ from livery.parsing import parsing
 from livery.prove.contour import PlacedWords, ReadContour, arc_points
 
 _MILLIMETRES = 4
+_UP = (0.0, 0.0, 1.0)
+"""The way a flat entity looks unless it says otherwise; turned over, it is seen mirrored."""
 
 
 @dataclass(frozen=True)
 class DxfFile:
-    """A cut file: whether it is in millimetres, its contours by layer, and what is no polyline."""
+    """A cut file: whether it is in millimetres, its contours by layer, and what does not belong."""
 
     in_millimetres: bool
     layers: dict[str, tuple[ReadContour, ...]]
@@ -43,6 +45,8 @@ def _held(document: Any) -> DxfFile:
     words: list[PlacedWords] = []
     for entity in document.modelspace():
         kind = entity.dxftype()
+        if tuple(entity.dxf.get("extrusion", _UP)) != _UP:
+            strays.append(f"{kind} that is turned over on layer {entity.dxf.layer}")
         if kind == "LWPOLYLINE":
             found.setdefault(entity.dxf.layer, []).append(_contour(entity))
         elif kind == "TEXT":

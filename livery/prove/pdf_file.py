@@ -93,8 +93,11 @@ def _words(page: Any) -> PdfWords:
         if words.strip():
             onto = Transform(*map(float, page_move)).transform(Transform(*map(float, text_move)))
             at = (onto.dx * MM_PER_POINT, onto.dy * MM_PER_POINT)
-            size = math.hypot(onto.xx, onto.xy) * MM_PER_POINT
-            found.append(PlacedWords(words.strip(), at, size))
+            size = math.hypot(onto.xx, onto.xy)
+            along = (onto.xx / size, onto.xy / size)
+            is_mirrored = onto.xx * onto.yy - onto.xy * onto.yx < 0.0
+            placed = PlacedWords(words.strip(), at, size * MM_PER_POINT, along, is_mirrored)
+            found.append(placed)
 
     page.extract_text(visitor_text=note)
     return PdfWords(tuple(found))

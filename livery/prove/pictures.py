@@ -75,6 +75,13 @@ def picture_faults(
                 yield f"page {one.page + 1}: the picture of {picture.title} lacks {in_words(missing)} there"
 
 
+def places_of(pages: Sequence[PdfPage], picture: PagePicture) -> list[PicturePlace]:
+    """Return where the pages show a picture whole."""
+    outer = max(picture.edge, key=lambda c: c.area)
+    found = _places(pages, outer)
+    return [one for one in found if not _missing(pages[one.page], picture, one.onto)]
+
+
 def _label_faults(picture: PagePicture, shown: PicturePlace, words: PdfWords) -> Iterator[str]:
     """Yield every label of a picture that does not stand at what it belongs to."""
     import shapely

@@ -144,7 +144,7 @@ class RecordedPanel(_Part):
     unseen: tuple[str, ...]
     lines: tuple[str, ...]
     stencils: tuple[RecordedStencil, ...]
-    setting_out: tuple[str, ...]
+    setting_out: tuple[tuple[str, float, float], ...]
 
     @property
     def sprays(self) -> tuple[Spray, ...]:

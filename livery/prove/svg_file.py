@@ -54,6 +54,17 @@ class ReadPath:
         length = sum(c.length for c in self.contours)
         return 2.0 * abs(sum(c.signed_area for c in self.contours)) / length if length else 0.0
 
+    @property
+    def winding(self) -> float:
+        """The area of words within the ends of their curves, below nothing if they are mirrored.
+
+        The outer edges of the label face's letters run clockwise, and the page's y downward.
+        """
+        import svgelements
+
+        runs = (s for s in self.shape if not isinstance(s, svgelements.Move))
+        return float(sum(s.start.x * s.end.y - s.start.y * s.end.x for s in runs)) / 2.0
+
     @cached_property
     def size(self) -> BoundingBox | None:
         """The bounds of all its contours, y down; None where it draws nothing.

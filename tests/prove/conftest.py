@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import importlib.util
 import shutil
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -10,6 +12,13 @@ import pytest
 
 from livery.pipeline import examine, make_files, require_sound
 from livery.write.folder import write_folder
+
+# Test files are no package, so what they share is loaded by its place.
+_spec = importlib.util.spec_from_file_location("mutations", Path(__file__).parent / "mutations.py")
+assert _spec is not None and _spec.loader is not None
+_mutations = importlib.util.module_from_spec(_spec)
+sys.modules["mutations"] = _mutations
+_spec.loader.exec_module(_mutations)
 
 JOB = """
 [job]

@@ -175,7 +175,7 @@ def test_bars_measure_as_the_inch_and_the_point_say(wagon: Path) -> None:
     """A point is 1/72 in (ISO 32000-1, 8.3.2.3) and an inch 25.4 mm (by definition, 1959)."""
     for name in ("template-side.pdf", "template-end.pdf"):
         for page in read_pdf(wagon / name):
-            metric, imperial = sorted(bars_of(page), key=lambda b: b.length_mm)
+            metric, imperial = sorted(bars_of(page.contours), key=lambda b: b.length_mm)
             assert metric.length_mm / 25.4 * 72 == pytest.approx(283.465, abs=0.01)
             assert imperial.length_mm / 25.4 * 72 == pytest.approx(288.0, abs=0.01)
             assert [len(b.ticks) for b in (metric, imperial)] == [11, 5]
