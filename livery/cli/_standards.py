@@ -65,5 +65,7 @@ def standard_data(match: Match) -> dict[str, object]:
         "words": match.words,
         "basis": match.palette.basis.value,
         "uncertainty": round(match.palette.error(match.swatch), 2),
+        "kind": match.palette.kind.value,
+        "suspect": match.swatch.suspect,
         "cautions": list(match.cautions),
     }

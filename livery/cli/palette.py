@@ -50,7 +50,10 @@ def _data(palette: Palette) -> dict[str, object]:
         "title": palette.title,
         "colours": len(palette.swatches),
         "basis": palette.basis.value,
+        "kind": palette.kind.value,
         "uncertainty": palette.uncertainty,
+        "worst": palette.worst,
+        "suspect": {s.key: s.suspect for s in palette.swatches if s.suspect},
         "illuminant": palette.illuminant,
         "observer": palette.observer,
         "geometry": palette.geometry.value,
@@ -62,12 +65,20 @@ def _data(palette: Palette) -> dict[str, object]:
 
 
 def _words(palette: Palette) -> str:
+    from livery.colour.palette import PaletteKind
+
     lines = [
         f"{palette.name}: {palette.title}, {_count(len(palette.swatches))}",
-        f"  {palette.basis.value}, to about DeltaE00 {palette.uncertainty:g}",
+        f"  {palette.basis.value}, to about DeltaE00 {palette.uncertainty:g}"
+        + ("" if palette.worst is None else f", at worst {palette.worst:g}"),
         f"  under {palette.illuminant}, {palette.observer} degree observer; "
         f"geometry {palette.geometry.value}, gloss {palette.gloss}",
         f"  from {palette.source} ({palette.licence})",
+    ]
+    if palette.kind is PaletteKind.NOTATION:
+        lines.append("  a colour system's notation: its places are not paints that are sold")
+    lines += [
+        f"  {s.label()}: not to be trusted, {s.suspect}" for s in palette.swatches if s.suspect
     ]
     return "\n".join([*lines, *([f"  {palette.note}"] if palette.note else [])])
 

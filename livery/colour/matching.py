@@ -24,7 +24,7 @@ from livery.colour.mixing.record import parts_of
 from livery.colour.mixing.search import Target
 from livery.colour.mixing.viewing import viewing
 from livery.colour.mixing.weighing import TENTHS, WeighingScale
-from livery.colour.palette import Palette
+from livery.colour.palette import Palette, PaletteKind
 from livery.colour.search import Match, nearest
 from livery.colour.target_colour import TargetColour
 from livery.colour.value import Colour, triple
@@ -64,8 +64,13 @@ class Matched:
 
     @property
     def nearest(self) -> Match | None:
-        """The nearest standard of all the palettes."""
-        found = [match for _, matches in self.standards for match in matches]
+        """The nearest standard of all the palettes; a colour system's places are none."""
+        found = [
+            match
+            for palette, matches in self.standards
+            if palette.kind is PaletteKind.STANDARD
+            for match in matches
+        ]
         return min(found, key=lambda match: match.delta_e_00, default=None)
 
     @property

@@ -34,6 +34,13 @@ class Basis(Enum):
     SCREEN = "screen approximation"
 
 
+class PaletteKind(Enum):
+    """Whether the colours are a standard's own, which paint is sold to, or a way to write any."""
+
+    STANDARD = "standard"
+    NOTATION = "notation"
+
+
 class Geometry(Enum):
     """Whether the gloss reflection was in the reading; 45/0 instruments leave it out."""
 
@@ -47,13 +54,15 @@ class Swatch:
     """One colour of a palette.
 
     ``lab`` is under the palette's own illuminant and observer.  ``reflectance`` is
-    empty or runs over the palette's wavelengths.
+    empty or runs over the palette's wavelengths.  ``suspect`` says why the value cannot be
+    trusted; empty where nothing speaks against it.
     """
 
     key: str
     name: str
     lab: Triple
     reflectance: tuple[float, ...] = ()
+    suspect: str = ""
 
     def label(self) -> str:
         """Return the number and the name."""
@@ -64,8 +73,8 @@ class Swatch:
 class Palette:
     """A table of colours and where it comes from.
 
-    ``uncertainty`` is about how far, in DeltaE00, an entry may be from the real thing in
-    its own light; see :meth:`error` for D65.
+    ``uncertainty`` is about how far, in DeltaE00, 95 in 100 entries may be from the real thing in
+    their own light, ``worst`` how far at worst where that is known; see :meth:`error` for D65.
     """
 
     name: str
@@ -81,6 +90,8 @@ class Palette:
     gloss: str = "not stated"
     note: str = ""
     wavelengths_nm: tuple[float, ...] = ()
+    kind: PaletteKind = PaletteKind.STANDARD
+    worst: float | None = None
 
     @cached_property
     def labs(self) -> FloatArray:

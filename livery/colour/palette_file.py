@@ -22,7 +22,7 @@ from pydantic import Field, model_validator
 from livery.colour.conversion import illuminants, lab_from_srgb, lab_from_xyz, white
 from livery.colour.lab_entry import MeasuredLab
 from livery.colour.lab_limits import light_fault
-from livery.colour.palette import Basis, Geometry, Palette, Standard, Swatch, find
+from livery.colour.palette import Basis, Geometry, Palette, PaletteKind, Standard, Swatch, find
 from livery.colour.spectra import lab_from_reflectance
 from livery.colour.value import Triple, triple
 from livery.data_folder import data_folder
@@ -43,6 +43,8 @@ class _Header(Entry):
     licence: str
     basis: Basis
     uncertainty: float = Field(ge=0)
+    worst: float | None = Field(default=None, ge=0)
+    kind: PaletteKind = PaletteKind.STANDARD
     illuminant: str = "D65"
     observer: Literal[2, 10] = 2
     geometry: Geometry = Geometry.NOT_STATED
@@ -73,6 +75,7 @@ class _SwatchEntry(Entry):
     xyz: Triple | None = None
     hex: str | None = Field(default=None, pattern=r"^#[0-9a-fA-F]{6}$")
     reflectance: tuple[Factor, ...] | None = None
+    suspect: str = ""
 
     @model_validator(mode="after")
     def _one_kind(self) -> _SwatchEntry:
@@ -121,7 +124,7 @@ def _palette(name: str, file: _File) -> Palette:
     wavelengths = header.wavelengths_nm()
     labs = _labs(file)
     swatches = tuple(
-        Swatch(key, entry.name, labs[key], entry.reflectance or ())
+        Swatch(key, entry.name, labs[key], entry.reflectance or (), entry.suspect)
         for key, entry in file.colours.items()
     )
     fields = header.model_dump(exclude={"wavelengths"})
@@ -170,6 +173,10 @@ def palette_text(palette: Palette) -> str:
         "geometry": palette.geometry.value,
         "gloss": palette.gloss,
     }
+    if palette.worst is not None:
+        header["worst"] = palette.worst
+    if palette.kind is not PaletteKind.STANDARD:
+        header["kind"] = palette.kind.value
     if palette.note:
         header["note"] = palette.note
     if palette.wavelengths_nm:
@@ -181,7 +188,8 @@ def palette_text(palette: Palette) -> str:
         kind = "reflectance" if swatch.reflectance else "lab"
         values = swatch.reflectance or swatch.lab
         name = f"name = {toml_value(swatch.name)}, " if swatch.name else ""
-        lines.append(f"{toml_key(swatch.key)} = {{ {name}{kind} = {toml_value(values)} }}")
+        doubt = f", suspect = {toml_value(swatch.suspect)}" if swatch.suspect else ""
+        lines.append(f"{toml_key(swatch.key)} = {{ {name}{kind} = {toml_value(values)}{doubt} }}")
     return "\n".join(lines) + "\n"
 
 

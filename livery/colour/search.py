@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from livery.colour.difference import parts
-from livery.colour.palette import Basis, Geometry, Palette, Swatch
+from livery.colour.palette import Basis, Geometry, Palette, PaletteKind, Swatch
 from livery.colour.value import Colour, Triple, triple
 from livery.colour.words import describe, grade
 
@@ -71,10 +71,15 @@ def nearest(colour: Colour, palettes: Sequence[Palette], count: int = 5) -> tupl
 def _cautions(palette: Palette, swatch: Swatch, delta_e_00: float) -> tuple[str, ...]:
     error = palette.error(swatch)
     remarks = []
+    if swatch.suspect:
+        remarks.append(f"its value here cannot be trusted: {swatch.suspect}")
+    if palette.kind is PaletteKind.NOTATION:
+        remarks.append("a place in a colour system, not a paint that is sold")
     if palette.basis is Basis.SCREEN:
         than = ", more than this difference" if delta_e_00 < error else ""
+        worst = "" if palette.worst is None else f" and at worst by {palette.worst:.0f}"
         remarks.append(
-            f"a screen approximation, itself out by about {error:.0f}{than}: see a real card"
+            f"a screen approximation, which may be out by {error:.0f}{worst}{than}: see a real card"
         )
     elif delta_e_00 < error:
         remarks.append(f"closer than the table's own error of about {error:.1f}")

@@ -78,7 +78,7 @@ def test_a_colour_card_of_a_standard(tmp_path):
         run("colour-card", "bs381c 226", "--name", "body", "--out", str(tmp_path), "--json")
     )
     assert written["cards"] == ["colour-card-body.svg", "colour-card-body.pdf"]
-    assert written["colour"]["within_95"] == 4.0
+    assert written["colour"]["within_95"] == 12.0
     assert (tmp_path / "colour-card-body.pdf").read_bytes().startswith(b"%PDF")
 
 

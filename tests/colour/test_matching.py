@@ -34,7 +34,7 @@ def test_standards_by_palette_and_recipes_by_merit(matched: Matched) -> None:
     assert all(len(found) == 2 for _, found in matched.standards)
     assert matched.nearest is not None
     assert matched.nearest.delta_e_00 == min(
-        m.delta_e_00 for _, found in matched.standards for m in found
+        m.delta_e_00 for p, found in matched.standards if p.name != "munsell" for m in found
     )
     assert matched.advised is not None
     assert matched.advised.worst == pytest.approx(
@@ -77,7 +77,7 @@ def test_a_shelf_with_one_tint_gives_that_tint(mixing: Mixing) -> None:
 
 def test_a_standard_is_in_doubt_by_its_own_table() -> None:
     wanted = wanted_of_standard("body", find_standard("bs381c 226"))
-    assert wanted.within == 4.0
+    assert wanted.within == 12.0
     assert wanted.origin == ("BS 381C 226 Mid Brunswick Green (screen approximation)",)
 
 

@@ -1,3 +1,4 @@
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -6,9 +7,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from livery.colour.difference import delta_e_00
-from livery.colour.palette import Basis, Geometry, Palette, Swatch, find
+from livery.colour.matching import match_colour
+from livery.colour.palette import Basis, Geometry, Palette, PaletteKind, Swatch, find
 from livery.colour.palette_file import find_standard, palette_text, read_palette, shipped_palettes
 from livery.colour.search import nearest
+from livery.colour.target_colour import TargetColour
 from livery.colour.value import Colour
 from livery.findings import LiveryError
 
@@ -184,9 +187,9 @@ def test_a_screen_palette_says_so_in_every_match():
     palette = _palette("screen", [(50.0, 1, 0), (80, 0, 0)], basis=Basis.SCREEN, uncertainty=4.0)
     near, far = nearest(Colour((50.0, 0.0, 0.0)), [palette])
     assert near.cautions == (
-        "a screen approximation, itself out by about 4, more than this difference: see a real card",
+        "a screen approximation, which may be out by 4, more than this difference: see a real card",
     )
-    assert far.cautions == ("a screen approximation, itself out by about 4: see a real card",)
+    assert far.cautions == ("a screen approximation, which may be out by 4: see a real card",)
 
 
 def test_a_match_closer_than_the_tables_own_error_is_told():
@@ -234,3 +237,40 @@ def test_an_unknown_name_offers_the_nearest():
     with pytest.raises(LiveryError) as caught:
         find(shipped_palettes(), "brunswick gren")
     assert "brunswick green" in caught.value.findings[0].remedy
+
+
+def test_a_suspect_value_and_a_notation_are_told_and_kept_in_a_file(tmp_path):
+    swatches = (Swatch("1", "canary", (80.0, 0.0, 80.0), (), "an orange"),)
+    palette = replace(
+        _palette("deck", [(50.0, 0, 0)]), swatches=swatches, kind=PaletteKind.NOTATION, worst=25.0
+    )
+    (match,) = nearest(Colour((80.0, 0.0, 78.0)), [palette], 1)
+    assert match.cautions[:2] == (
+        "its value here cannot be trusted: an orange",
+        "a place in a colour system, not a paint that is sold",
+    )
+    path = tmp_path / "deck.toml"
+    path.write_text(palette_text(palette))
+    assert read_palette(path) == palette
+
+
+def test_two_colours_of_a_standard_with_one_value_are_marked_suspect():
+    for palette in shipped_palettes():
+        values = [swatch.lab for swatch in palette.swatches]
+        for swatch in palette.swatches:
+            if values.count(swatch.lab) > 1 or swatch.lab[0] > 99.9:
+                assert swatch.suspect, swatch.label()
+
+
+def test_what_is_marked_suspect():
+    marked = {(p.name, s.key) for p in shipped_palettes() for s in p.swatches if s.suspect}
+    australian = {"B44", "G63", "N12", "N14", "N23", "X61", "X62"}
+    assert marked == {("bs381c", "368"), *(("as2700", key) for key in australian)}
+
+
+def test_the_nearest_standard_is_never_a_place_of_a_notation():
+    wanted = TargetColour("grey", (50.0, 0.5, 0.5))
+    found = match_colour(wanted, shipped_palettes())
+    assert {p.name for p, _ in found.standards} == {"as2700", "bs381c", "munsell"}
+    assert found.nearest is not None
+    assert found.nearest.palette.kind is PaletteKind.STANDARD
