@@ -80,7 +80,7 @@ def _triangles(region: Any, facet: Outline, *, whole: bool) -> NDArray[np.float6
     filled = [
         t for p in polygons for t in shapely.get_parts(shapely.constrained_delaunay_triangles(p))
     ]
-    rings = [shapely.get_coordinates(t)[:3] for t in filled if t.area > 0.0]
+    rings = [shapely.get_coordinates(t)[:3] for t in filled if t.area > LEAST_MM2]
     triangles = np.array(rings).reshape(-1, 3, 2)
     sides = triangles[:, 1:] - triangles[:, :1]
     clockwise = sides[:, 0, 0] * sides[:, 1, 1] < sides[:, 0, 1] * sides[:, 1, 0]
