@@ -32,6 +32,7 @@ from livery.write.png import NoCairoError, png_bytes
 from livery.write.preview_page import Preview
 from livery.write.svg import svg_text
 from livery.write.tiled_pdf import tiled_pdf
+from livery.write.written_check import check_written
 
 if TYPE_CHECKING:
     from livery.examined import Examined
@@ -80,10 +81,12 @@ def files_of(
             _add_picture(files, name, lines)
         if name.startswith("mask-"):
             files[f"{name}.dxf"] = dxf_bytes(drawing)
+            check_written(drawing, files[f"{name}.svg"], files[f"{name}.dxf"])
     for sheet in making.sheets:
         drawing = making.drawings[sheet.name]
         dxf, pdf = dxf_bytes(drawing), pdf_bytes([drawing])
         check_sheet(sheet, files[f"{sheet.name}.svg"], dxf, pdf)
+        check_written(drawing, files[f"{sheet.name}.svg"], dxf)
         files |= {f"{sheet.name}.dxf": dxf, f"{sheet.name}.pdf": pdf}
     marked_out = {
         panel.name: setting_out(panel, model.job.title, model.job.paper)
@@ -97,8 +100,9 @@ def files_of(
     stencils = tuple(stencil_sheets(examined.plan, model))
     for stencil in stencils:
         say(stencil.drawing.name)
-        files[f"{stencil.drawing.name}.svg"] = svg_text(stencil.drawing).encode()
-        files[f"{stencil.drawing.name}.dxf"] = dxf_bytes(stencil.drawing)
+        cut = {".svg": svg_text(stencil.drawing).encode(), ".dxf": dxf_bytes(stencil.drawing)}
+        check_written(stencil.drawing, cut[".svg"], cut[".dxf"])
+        files |= {f"{stencil.drawing.name}{ending}": held for ending, held in cut.items()}
     for plate in examined.plan.plates:
         say(f"plate {plate.name}")
         files |= plate_files(plate, colours, model.job.paper)

@@ -32,6 +32,73 @@ class Reread(NamedTuple):
     boxes: dict[str, Box]
 
 
+class ReadEdge(NamedTuple):
+    """One contour of a file: its bounds, the area within (signed; 0 if it is open), if it is closed."""
+
+    box: Box
+    area: float
+    is_closed: bool
+
+
+def svg_edges(content: bytes) -> Iterator[ReadEdge]:
+    """Yield every contour of an SVG's paths but those of words, which have a title."""
+    import svgelements
+
+    root = ElementTree.fromstring(content)
+    height = float(root.attrib["height"].removesuffix("mm"))
+    for path in root.iter(f"{_SVG}path"):
+        if path.find(f"{_SVG}title") is None:
+            for part in svgelements.Path(path.attrib["d"]).as_subpaths():
+                x0, y0, x1, y1 = part.bbox()
+                is_closed = any(isinstance(s, svgelements.Close) for s in part)
+                # The page's y runs downward, so that the area changes its sign.
+                area = -sum(map(_swept, part)) if is_closed else 0.0
+                yield ReadEdge(Box(x0, height - y1, x1, height - y0), area, is_closed)
+
+
+def _swept(segment: Any) -> float:
+    """Return the area a segment of a path sweeps about the origin: half the integral of x dy - y dx."""
+    import svgelements
+
+    match segment:
+        case svgelements.Move():
+            return 0.0
+        case svgelements.Arc():
+            return sum(map(_swept, segment.as_cubic_curves()))
+        case svgelements.CubicBezier():
+            a, b, c, d = segment.start, segment.control1, segment.control2, segment.end
+            pairs = ((6, a, b), (3, a, c), (1, a, d), (3, b, c), (3, b, d), (6, c, d))
+            return float(sum(n * (p.x * q.y - p.y * q.x) for n, p, q in pairs)) / 20.0
+        case _:
+            p, q = segment.start, segment.end
+            return float(p.x * q.y - p.y * q.x) / 2.0
+
+
+def dxf_edges(content: bytes) -> Iterator[ReadEdge]:
+    """Yield every polyline of a DXF."""
+    import ezdxf
+
+    document: Any = ezdxf.read(StringIO(content.decode("utf-8")))  # type: ignore[attr-defined]
+    for line in document.modelspace().query("LWPOLYLINE"):
+        nodes = [(float(x), float(y), float(b)) for x, y, b in line.get_points("xyb")]
+        sides = list(pairwise([*nodes, nodes[0]] if line.closed else nodes))
+        far = [p for (x, y, b), (u, v, _) in sides for p in _farthest((x, y), (u, v), b)]
+        xs, ys = zip(*far, strict=True)
+        area = sum(_swept_side(a, b) for a, b in sides) if line.closed else 0.0
+        yield ReadEdge(Box(min(xs), min(ys), max(xs), max(ys)), area, bool(line.closed))
+
+
+def _swept_side(start: tuple[float, float, float], end: tuple[float, float, float]) -> float:
+    """Return the area under one side of a polyline: its chord's, and the arc's beyond the chord."""
+    (x, y, bulge), (u, v, _) = start, end
+    chord = (x * v - y * u) / 2.0
+    if bulge == 0.0:
+        return chord
+    sweep = 4.0 * math.atan(bulge)
+    radius = math.hypot(u - x, v - y) / (2.0 * math.sin(sweep / 2.0))
+    return chord + radius * radius * (sweep - math.sin(sweep)) / 2.0
+
+
 def reread_svg(content: bytes) -> Reread:
     """Return the page and every path that has an id, as another reader of SVG finds them."""
     import svgelements

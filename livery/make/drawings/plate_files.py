@@ -20,6 +20,7 @@ from livery.write.dxf import dxf_bytes
 from livery.write.stl import stl_bytes
 from livery.write.svg import svg_text
 from livery.write.tiled_pdf import tiled_pdf
+from livery.write.written_check import check_written
 
 FACES = {"brass": "#d9b45b", "gunmetal": "#c98f5a", "cast iron": "#8a8d90", "aluminium": "#d3d6d8"}
 """What the bright faces are shown in."""
@@ -75,9 +76,11 @@ def plate_files(
     """
     name = f"plate-{plan.name}"
     drawing = plate_picture(plan, colours)
+    svg, dxf = svg_text(drawing).encode(), dxf_bytes(drawing)
+    check_written(drawing, svg, dxf)
     files = {
-        f"{name}.svg": svg_text(drawing).encode(),
-        f"{name}.dxf": dxf_bytes(drawing),
+        f"{name}.svg": svg,
+        f"{name}.dxf": dxf,
         f"{name}.pdf": tiled_pdf(plate_template(plan.plate, name, plan.title), paper),
         f"{name}.txt": "".join(f"{line}\n" for line in _notes(plan)).encode(),
     }
