@@ -21,7 +21,11 @@ _STEPS_PER_MM = 2.0**20
 
 
 def rounded_value(value: float, decimals: int) -> float:
-    """Return a value rounded to ``decimals``, and never negative zero."""
+    """Return a value rounded to ``decimals``, and never negative zero.
+
+    >>> rounded_value(-0.0004, 3)
+    0.0
+    """
     return round(round(value, max(decimals, _GUARD_DECIMALS)), decimals) + 0.0
 
 
@@ -33,7 +37,11 @@ def on_grid(millimetres: ArrayLike) -> NDArray[np.float64]:
 
 
 def written(value: float, decimals: int) -> str:
-    """Return a value as text, rounded to ``decimals``, without trailing zeros."""
+    """Return a value as text, rounded to ``decimals``, without trailing zeros.
+
+    >>> written(12.50, 3)
+    '12.5'
+    """
     text = f"{round(value, max(decimals, _GUARD_DECIMALS)):.{decimals}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")

@@ -121,6 +121,11 @@ def read_length(text: str) -> Length:
     """Read a length such as ``4' 8 1/2"``, ``4-1/2"``, ``22 ft 6 in``, ``1.5 mm`` or ``½ in``.
 
     A trailing ``on model`` marks a size on the model.  Raises :class:`UnitError`.
+
+    >>> read_length("5 ft 3 in").mm
+    1600.2
+    >>> read_length("3/8 in").exact
+    Fraction(381, 40)
     """
     plain = _plain(text)
     on_model = bool(_ON_MODEL.search(plain))
@@ -161,7 +166,11 @@ def write_length(length: Length) -> str:
 
 
 def write_feet_and_inches(mm: float, denominator: int = 64) -> str:
-    """Write millimetres as feet and inches to the nearest ``1/denominator`` inch."""
+    """Write millimetres as feet and inches to the nearest ``1/denominator`` inch.
+
+    >>> write_feet_and_inches(1600.2)
+    '5 ft 3 in'
+    """
     steps = round(abs(mm) / 25.4 * denominator)
     sign = "-" if mm < 0 and steps else ""
     return sign + _feet_and_inches(Fraction(steps, denominator))
@@ -171,6 +180,11 @@ def read_scale(text: str) -> Scale:
     """Read a scale: ``1:8``, ``1 1/2 in/ft``, ``7 mm/ft`` or ``1 1/16 in to the foot``.
 
     Raises :class:`UnitError`.
+
+    >>> read_scale("1:8").ratio
+    Fraction(1, 8)
+    >>> read_scale("1:8").to_model(read_length("5 ft 3 in"))
+    200.025
     """
     plain = " ".join(_plain(text).split())
     ratio = re.fullmatch(rf"({_NUMBER})\s*[:/]\s*({_NUMBER})", plain)
@@ -192,7 +206,11 @@ def scale_of_gauges(model: Length, prototype: Length) -> Scale:
 
 
 def read_angle(text: str) -> float:
-    """Read an angle in degrees, such as ``30 deg`` or ``22.5°``; return degrees."""
+    """Read an angle in degrees, such as ``30 deg`` or ``22.5°``; return degrees.
+
+    >>> read_angle("45 deg")
+    45.0
+    """
     match = re.fullmatch(r"\s*(-?\s*\d+(?:\.\d+)?)\s*(?:deg|degrees?|°)\s*", text, re.IGNORECASE)
     if match is None:
         raise UnitError(f'"{text}" is not an angle I can read', 'Write it in degrees: "30 deg".')

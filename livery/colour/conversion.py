@@ -86,7 +86,11 @@ def xyz_from_lab(lab: ArrayLike, white: ArrayLike | None = None) -> FloatArray:
 
 
 def lab_from_xyz(xyz: ArrayLike, white: ArrayLike | None = None) -> FloatArray:
-    """Return CIELAB (..., 3) of XYZ relative to a white XYZ, D65 by default."""
+    """Return CIELAB (..., 3) of XYZ relative to a white XYZ, D65 by default.
+
+    >>> [round(float(v), 3) + 0.0 for v in lab_from_xyz(white())]
+    [100.0, 0.0, 0.0]
+    """
     return np.asarray(colour_science().XYZ_to_Lab(xyz, _chromaticity(white)))
 
 
@@ -163,7 +167,11 @@ def rgb_from_xyz(xyz: ArrayLike, space: str = "sRGB") -> FloatArray:
 
 
 def lab_from_srgb(encoded: ArrayLike) -> FloatArray:
-    """Return CIELAB under D65, 2 degrees, of encoded sRGB, 0 to 1."""
+    """Return CIELAB under D65, 2 degrees, of encoded sRGB, 0 to 1.
+
+    >>> [round(float(v), 2) for v in lab_from_srgb([1, 0, 0])]
+    [53.24, 80.09, 67.2]
+    """
     return lab_from_xyz(xyz_from_rgb(encoded))
 
 

@@ -15,7 +15,13 @@ def union(*outlines: Outline) -> Outline:
 
 
 def difference(outline: Outline, *taken: Outline) -> Outline:
-    """Return the region of a proper outline that none of the others covers."""
+    """Return the region of a proper outline that none of the others covers.
+
+    >>> from livery.geometry.measure import area
+    >>> from livery.geometry.shapes import rectangle
+    >>> round(area(difference(rectangle(120, 40), rectangle(20, 40))), 6)
+    4000.0
+    """
     if not outline:
         return EMPTY
     holes = (c.reversed() for o in taken for c in o)

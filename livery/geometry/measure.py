@@ -62,7 +62,12 @@ def segments_of(shape: Outline | Contour) -> Iterator[Segment]:
 
 
 def bounds(shape: Outline | Contour) -> Bounds:
-    """Return the exact bounds; raises ``ValueError`` for a shape without segments."""
+    """Return the exact bounds; raises ``ValueError`` for a shape without segments.
+
+    >>> from livery.geometry.shapes import rectangle
+    >>> bounds(rectangle(120, 40)).width
+    120.0
+    """
     xs: list[float] = []
     ys: list[float] = []
     for segment in segments_of(shape):
@@ -113,6 +118,10 @@ def area(shape: Outline | Contour) -> float:
 
     Exact for every kind of segment, by Green's theorem; an open contour is closed
     by a straight line.
+
+    >>> from livery.geometry.shapes import rectangle
+    >>> area(rectangle(120, 40))
+    4800.0
     """
     return sum(_contour_area(c) for c in contours_of(shape))
 
@@ -240,7 +249,12 @@ def distance(outline: Outline, point: Point, *, signed: bool = False) -> float:
 
 
 def contains(outline: Outline, point: Point) -> bool:
-    """Return whether an outline's contours wind round ``point``; on the edge, either may be said."""
+    """Return whether an outline's contours wind round ``point``; on the edge, either may be said.
+
+    >>> from livery.geometry.shapes import rectangle
+    >>> contains(rectangle(120, 40), Point(10, 50))
+    False
+    """
     return sum(_crossings(s, point) for s in segments_of(outline)) != 0
 
 

@@ -34,6 +34,11 @@ def inset(outline: Outline, distance_mm: float, join: Join = "mitre") -> Outline
     within 0.005 mm.  Outward corners stay as they are; inward ones stay sharp with
     ``mitre`` (up to four times the distance) and become arcs with ``round``.  The
     result may be in several pieces or empty.  A negative distance is an outset.
+
+    >>> from livery.geometry.measure import area
+    >>> from livery.geometry.shapes import rectangle
+    >>> round(area(inset(rectangle(120, 40), 5)), 6)
+    3300.0
     """
     return _moved(outline, distance_mm, join)
 

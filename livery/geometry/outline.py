@@ -218,7 +218,12 @@ def carry(transform: Transform, point: Point) -> Point:
 
 
 def translated(outline: Outline, dx: float, dy: float) -> Outline:
-    """Return the outline moved."""
+    """Return the outline moved.
+
+    >>> square = Outline((chain([Point(0, 0), Point(2, 0), Point(2, 2), Point(0, 2)]),))
+    >>> next(iter(translated(square, 5.0, 1.0))).start
+    Point(x=5.0, y=1.0)
+    """
     return outline.transformed(Identity.translate(dx, dy))
 
 

@@ -141,7 +141,11 @@ def corner_segments(point: Point, into: Point, out: Point, corner: Corner) -> tu
 
 
 def turn_between(into: Point, out: Point) -> float:
-    """Return the signed angle in radians from one direction to another, left positive."""
+    """Return the signed angle in radians from one direction to another, left positive.
+
+    >>> round(turn_between(Point(1, 0), Point(0, 1)), 6)
+    1.570796
+    """
     return math.atan2(into.x * out.y - into.y * out.x, into.x * out.x + into.y * out.y)
 
 
@@ -154,6 +158,9 @@ def rectangle(
     """Return a rectangle with its bottom left at ``at``.
 
     Separate corners run bottom left, bottom right, top right, top left.
+
+    >>> len(next(iter(rectangle(120, 40, corners=Corner("round", 5)))).segments)
+    8
     """
     _positive("width", width)
     _positive("height", height)

@@ -58,5 +58,9 @@ def spans_of(text: str) -> tuple[TextSpan, ...]:
 
 
 def plain_text(text: str) -> str:
-    """Return marked-up text without its markup."""
+    """Return marked-up text without its markup.
+
+    >>> plain_text("No. 318")
+    'No. 318'
+    """
     return "".join(s.text for s in spans_of(text))
