@@ -538,3 +538,31 @@ along = [["400 mm", "400 mm"], ["1200 mm", "800 mm"], ["2000 mm", "1200 mm"]]
 """
     codes = [f.code for f in plan_of(folder, body).findings]
     assert "bent-line" in codes
+
+
+@pytest.mark.parametrize(("built", "codes"), [(100.35, []), (100.5, ["bent-line"])])
+def test_a_straight_line_may_be_bent_by_three_tenths_of_a_millimetre(
+    folder: Path, built: float, codes: list[str]
+) -> None:
+    # A line at 45 degrees whose middle alone is raised: by 0.35 mm it lies 0.25 mm out of line,
+    # by 0.5 mm 0.35.
+    body = f"""
+[panel.side.datum]
+low = {{ height = "400 mm", built = "50 mm" }}
+waist = {{ height = "800 mm", built = "{built} mm" }}
+high = {{ height = "1200 mm", built = "150 mm" }}
+[[panel.side.lining]]
+paint = "cream"
+width = "8 mm"
+along = [["800 mm", "400 mm"], ["1200 mm", "800 mm"], ["1600 mm", "1200 mm"]]
+"""
+    assert [f.code for f in plan_of(folder, body).findings] == codes
+
+
+@pytest.mark.parametrize(("built", "codes"), [(99.8, []), (99.6, ["unsymmetric"])])
+def test_halves_may_differ_by_three_tenths_of_a_millimetre(
+    folder: Path, built: float, codes: list[str]
+) -> None:
+    pillar = PILLAR.replace("102 mm", f"{built} mm")
+    lines = UPRIGHT % "pillar" + UPRIGHT % "2400 mm"
+    assert [f.code for f in plan_of(folder, pillar + lines).findings] == codes

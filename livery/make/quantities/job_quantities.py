@@ -18,6 +18,8 @@ from livery.make.coats.tape import TapeRun, tape_runs, tape_totals
 from livery.make.film.film_sheets import FilmSheet
 from livery.make.making import Making
 from livery.make.quantities.needs import (
+    LEAF_OVERLAP_MM,
+    TORN_LEAF,
     LeafBook,
     Mixed,
     MixRatio,
@@ -160,7 +162,8 @@ def _leaf(making: Making) -> Iterator[Quantity]:
         leaves = leaves_for(own, book)
         books = books_for(leaves, book)
         price = None if entry.price is None else entry.price * books
-        how = (f"leaves {book.side_mm:g} mm square, 3 mm overlaps, a tenth over for what tears",)
+        over = f"{LEAF_OVERLAP_MM:g} mm overlaps, {TORN_LEAF:.0%} over for what tears"
+        how = (f"leaves {book.side_mm:g} mm square, {over}",)
         words = f"{books} book{'s' if books > 1 else ''} of {book.leaves}"
         yield Quantity("leaf", paint, leaves, "leaves", words, price, how)
 

@@ -140,14 +140,24 @@ class LeafBook:
     side_mm: float = 80.0
 
 
+LEAF_OVERLAP_MM = 3.0
+"""How far leaf laps over leaf and over the edge of its run (common practice); more takes more leaf."""
+
+TORN_LEAF = 0.1
+"""The part of all leaf that is added for leaves torn (common practice: a tenth)."""
+
+
 def leaves_for(
-    runs: Sequence[tuple[float, float]], book: LeafBook, overlap_mm: float = 3.0, spare: float = 0.1
+    runs: Sequence[tuple[float, float]],
+    book: LeafBook,
+    overlap_mm: float = LEAF_OVERLAP_MM,
+    spare: float = TORN_LEAF,
 ) -> int:
     """Return how many leaves cover runs of (length, width) in millimetres.
 
     Each leaf is cut into strips as wide as the run and an overlap on both sides;
     strips follow each other with an overlap.  A run wider than a leaf takes several
-    rows.  ``spare`` is the part added for leaves torn (common practice: a tenth).
+    rows.  ``spare`` is the part added for leaves torn.
     """
     side = book.side_mm
     if not 0.0 <= 2.0 * overlap_mm < side:

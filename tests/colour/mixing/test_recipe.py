@@ -1,18 +1,22 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from scipy.stats import chi
 
 from livery.colour.difference import delta_e_00
 from livery.colour.mixing.recipe import (
     Wish,
+    _choose,
     find_recipes,
     measure_out,
     target_from_lab,
     target_from_reading,
 )
+from livery.colour.mixing.search import Found
 from livery.colour.mixing.viewing import viewing
 from livery.colour.mixing.weighing import WeighingScale
 from livery.findings import LiveryError
@@ -209,3 +213,22 @@ def test_a_scale_that_cannot_be():
         WeighingScale("oz")
     with pytest.raises(LiveryError, match="steps of 0"):
         WeighingScale("g", 0.0)
+
+
+@pytest.mark.parametrize(("share", "tints"), [(0.94, 1), (1.06, 2)])
+def test_an_uncertain_target_weighs_a_miss_by_the_scatter_of_where_it_may_be(share, tints):
+    # A normal scatter in three dimensions that is within 1 DeltaE00 95 times in 100 has the
+    # root mean square below; a miss counts by how much it adds to that.
+    scatter = 3**0.5 / chi.ppf(0.95, 3)
+    worth = Wish().per_tint
+    even = ((worth + scatter) ** 2 - scatter**2) ** 0.5
+    bench = SimpleNamespace(
+        model=SimpleNamespace(uncertainty=lambda parts, view: np.zeros(len(parts))),
+        view=None,
+        target=SimpleNamespace(reading=None),
+        enough=lambda parts: True,
+        cost_per_litre=lambda parts: None,
+    )
+    exact = Found(np.array([0.5, 0.5]), np.array([0.0]), 0.0)
+    near = Found(np.array([1.0, 0.0]), np.array([share * even]), 0.0)
+    assert len(_choose([exact, near], bench, Wish(), 1.0)[0].used) == tints

@@ -1,4 +1,5 @@
 import itertools
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -147,3 +148,31 @@ def test_equal_orders_keep_the_given_order():
 
 def test_no_paint_at_all_is_no_order():
     assert order_of_spraying([], {}, []).paints == ()
+
+
+def test_each_trouble_counts_as_much_tape_edge_as_is_said():
+    side, letter = PaintNature("side", lightness=20), PaintNature("letter", lightness=80)
+    thin = PaintNature("thin", lightness=80, hides_darker=False)
+    gold = PaintNature("gold", PaintKind.METALLIC)
+    small = dict.fromkeys(("side", "letter", "thin", "gold"), 0.0)
+
+    def cost(order, areas=small, seams=()):
+        return cost_of_order(order, [side, letter, thin, gold], areas, seams)
+
+    # A side of 500 x 150 mm covered up is worth 150 mm of tape.
+    assert cost(["side", "letter"], {**small, "side": 500.0 * 150.0}).total == pytest.approx(150)
+    # A seam of 400 mm under one run of tape on the last coat: 150 mm more; on metallic, thrice 400.
+    seam = PaintSeam("side", "letter", 400.0, 0.0)
+    assert cost(["side", "letter"], seams=[seam]).total == pytest.approx(400 + 150)
+    assert cost(["gold", "letter"], seams=[replace(seam, first="gold")]).total == 1200 + 150
+    # Each bare millimetre where the darker paint shows through is worth 20 of tape.
+    bare = PaintSeam("side", "thin", 400.0, 30.0)
+    assert cost(["side", "thin"], seams=[bare]).show == pytest.approx(600)
+
+
+@pytest.mark.parametrize(("area", "order"), [(65_000.0, "ab"), (95_000.0, "ba")])
+def test_metallic_is_sprayed_last_unless_the_area_to_cover_costs_more(area, order):
+    # Tape on 80 mm of metallic b counts thrice, 160 mm more; covering a costs 130 or 190 mm.
+    a, b = PaintNature("a"), PaintNature("b", PaintKind.METALLIC)
+    found = order_of_spraying([a, b], {"a": area, "b": 0.0}, [PaintSeam("a", "b", 80.0, 0.0)])
+    assert "".join(found.paints) == order

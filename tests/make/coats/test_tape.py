@@ -56,3 +56,41 @@ def test_straight_points_have_no_radius():
 def test_long_runs_take_several_rolls():
     runs = tape_runs("cream", [[Point(0, 0), Point(60_000, 0)]])
     assert tape_totals(runs)[0].rolls == 2
+
+
+@pytest.mark.parametrize(
+    ("radius", "tape"),
+    [(5.5, None), (9.5, "1.5 mm"), (20, "1.5 mm"), (30, "3 mm"), (60, "3 mm"), (90, "6 mm")],
+)
+def test_the_common_tapes_follow_the_curves_they_are_said_to(radius, tape):
+    # Cautious figures of the project: 1.5, 3 and 6 mm lie flat round 8, 25 and 75 mm.
+    (run,) = tape_runs("cream", [closed(circle(Point(0, 0), radius))])
+    assert run.tape is None if tape is None else run.tape.name == f"fine-line tape {tape}"
+
+
+def test_tapes_are_listed_from_the_widest_with_their_ends_and_rolls():
+    straight = [[Point(0, 0), Point(45_000, 0)]]
+    curve = [closed(circle(Point(0, 0), r)) for r in (100.0, 10.0, 50.0)]
+    totals = tape_totals(tape_runs("cream", straight + curve))
+    assert [t.tape.width_mm for t in totals] == [18, 6, 3, 1.5]
+    # 45 m and 30 mm at its ends are within a roll of 50 m; two and a half times as much is three.
+    assert (totals[0].length_mm, totals[0].rolls) == (45_030, 1)
+    assert tape_totals(tape_runs("cream", straight * 5))[0].rolls == 5
+    fine = [closed(circle(Point(0, 0), 50.0))] * 100  # 100 x (314 + 30) mm, on rolls of 33 m
+    (total,) = tape_totals(tape_runs("cream", fine))
+    assert total.length_mm == pytest.approx(100 * (100 * math.pi + 30), rel=1e-3)
+    assert total.rolls == 2
+
+
+@pytest.mark.parametrize(("turn", "runs"), [(16, 1), (24, 2)])
+def test_a_turn_of_more_than_twenty_degrees_is_a_corner(turn, runs):
+    # Chords of 9 mm, as of a curve: below the 20 mm of a straight side.
+    way = math.radians(turn)
+    points = [Point(0, 0), Point(9, 0), Point(9 + 9 * math.cos(way), 9 * math.sin(way))]
+    assert len(tape_runs("cream", [points])) == runs
+
+
+@pytest.mark.parametrize(("chord", "runs"), [(17, 1), (23, 2)])
+def test_a_long_chord_is_a_straight_side_of_its_own(chord, runs):
+    points = [Point(0, 0), Point(chord, 0), Point(chord + 9, 1)]
+    assert len(tape_runs("cream", [points])) == runs

@@ -101,3 +101,14 @@ def test_a_loop_swings_the_knife_to_the_coming_side():
     assert outside.intersection(to_shapely(rectangle(30, 20)).buffer(-0.03)).length == 0
     sides = to_line_string(contour)
     assert sides.difference(cut.buffer(0.03)).length < 0.5
+
+
+@pytest.mark.parametrize(("turn", "loops"), [(38.0, False), (52.0, True)])
+def test_a_loop_is_cut_at_corners_sharper_than_half_a_right_angle(turn, loops):
+    # Two long sides meet at B, turning by the angle; the piece is to their left.
+    away = math.radians(turn)
+    sides = [Point(0, 0), Point(40, 0), Point(40 + 30 * math.cos(away), 30 * math.sin(away))]
+    piece = polygon([*sides, Point(0, 40)])
+    path = pivot_path(piece.contours[0], Knife(0.0, overcut_mm=0, loop_mm=2))
+    past = [p for p in flatten(path, 0.01) if p.y < 1e-9 and p.x > 40.1]
+    assert bool(past) is loops

@@ -6,6 +6,7 @@ import pytest
 
 from livery.describe.entries.making import Film, KitLimits
 from livery.findings import Severity
+from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.parts import parts_of
 from livery.geometry.shapes import rectangle
 from livery.geometry.stripe_line import stripe_line
@@ -56,8 +57,6 @@ def test_thickening_one_paint_leaves_the_others(wagon):
 def test_what_comes_to_a_point_is_only_noted(wagon):
     plan = wagon.plan
     panel = plan.panels[0]
-    from livery.geometry.outline import Outline, Point, chain
-
     needle = Outline((chain([Point(0, 0), Point(40, -3), Point(40, 3)]),))
     piece = replace(black_lining(plan), outline=needle)
     held = enforce_limits(
@@ -137,3 +136,23 @@ def test_strips_longer_than_a_decal_can_be_are_reported(wagon):
         f for f in held.findings if f.code == "limit-longest" and f.key == "panel.side.lining.0"
     ]
     assert "400.00 mm" in found.message and "250 mm at most" in found.message
+
+
+@pytest.mark.parametrize(("width", "code"), [(0.042, "limit-point"), (0.058, "limit-line")])
+def test_what_is_under_a_twentieth_of_a_millimetre_is_a_point_and_no_line(wagon, width, code):
+    plan = wagon.plan
+    piece = replace(black_lining(plan), outline=rectangle(20, width))
+    one = replace(plan, panels=(replace(plan.panels[0], pieces=(piece,)),), findings=())
+    codes = {f.code for f in enforce_limits(one, wagon.description.model).findings}
+    assert codes & {"limit-point", "limit-line"} == {code}
+
+
+@pytest.mark.parametrize(("overlap", "reported"), [(0.08, False), (0.12, True)])
+def test_spraying_over_a_speck_of_what_is_laid_later_is_passed_over(wagon, overlap, reported):
+    plan = wagon.plan
+    laid = replace(black_lining(plan), outline=rectangle(20, 2))
+    beside = rectangle(20, 2, Point(20 - overlap / 2, 0))  # over by overlap x 1 mm2
+    sprayed = replace(laid, name="letter", process=Process.SPRAY, level=9, outline=beside)
+    both = replace(plan, panels=(replace(plan.panels[0], pieces=(laid, sprayed)),), findings=())
+    codes = [f.code for f in enforce_limits(both, wagon.description.model).findings]
+    assert ("sprayed-over-laid" in codes) is reported

@@ -86,3 +86,9 @@ def test_wrong_figures_are_told():
         paint_need(PaintSheet("x", 50, 50), 1, 1, loss=40)
     with pytest.raises(LiveryError, match="in what sizes film is sold"):
         purchase("film", 1, "m", [])
+
+
+def test_leaf_is_lapped_by_three_millimetres_and_a_tenth_is_added_for_what_tears():
+    # 50 runs of 773 x 7.5 mm.  Each leaf of 80 mm, lapped by 3, goes 77 further: ten strips a run.
+    # A strip is 7.5 + 2 x 3 = 13.5 wide, five to a leaf: 100 leaves, and a tenth of them.
+    assert leaves_for([(773, 7.5)] * 50, LeafBook()) == 110

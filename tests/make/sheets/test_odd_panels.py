@@ -167,3 +167,15 @@ def _box(label: Label) -> tuple[float, float, float, float]:
     if label.angle:
         return x - high, y - share * wide, x, y + (1 - share) * wide
     return x - share * wide, y, x + (1 - share) * wide, y + high
+
+
+@pytest.mark.parametrize(("along", "short"), [(1350, "A to D"), (1650, "B to D")])
+def test_of_many_corners_diagonals_under_half_the_longest_are_left_out(
+    tmp_path: Path, along: int, short: str
+) -> None:
+    # A bar 300 mm long whose top rises to a ridge at D, a tenth less or more than half way along.
+    polygon = '["0 mm", "0 mm"], ["3000 mm", "0 mm"], ["3000 mm", "100 mm"], '
+    polygon += f'["{along} mm", "250 mm"], ["0 mm", "100 mm"]'
+    _, lines = checks_of(panel_of(tmp_path, polygon))
+    given = {line[:6] for line in lines if not line.startswith("lining")}
+    assert given == {"A to C", "B to E", "C to E", "A to D", "B to D"} - {short}

@@ -1,0 +1,179 @@
+"""Change one number or sign of a module at a time, and tell which changes no test notices.
+
+    python -m tests.mutants livery/make/limits livery/units.py
+    python -m tests.mutants livery/geometry --kinds signs,comparisons --also tests/layout
+    python -m tests.mutants --equivalents
+
+Works in a copy, never in the tree itself.  Each change is tried in a process of its own by the
+tests that cover its module (the mirrored folder, what ``coverage.toml`` names, and ``--also``).
+What no test notices is listed, and the exit status is 1; what ``equivalents.toml`` gives a reason
+for is passed over.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import shutil
+import signal
+import sys
+import tempfile
+import time
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+
+from tests.mutants.mutations import Mutation, mutations
+
+TREE = Path(__file__).resolve().parents[2]
+KINDS = ("numbers", "signs", "comparisons")
+# A change that makes a loop endless is noticed by the tests taking so many times as long.
+PATIENCE, LEAST_PATIENCE_S = 4.0, 60.0
+
+
+def main() -> int:
+    """Run the command; return 1 if a change went unnoticed."""
+    parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
+    parser.add_argument("modules", nargs="*", help="modules or folders of livery/")
+    parser.add_argument("--kinds", default="numbers", help=f"of {', '.join(KINDS)}")
+    parser.add_argument("--name", default="", help="only what stands under this name")
+    parser.add_argument("--also", nargs="*", default=[], help="more tests that cover them")
+    parser.add_argument("--tests", nargs="*", help="these tests and no others")
+    parser.add_argument("--equivalents", action="store_true", help="list them, and do nothing else")
+    parser.add_argument("--count", action="store_true", help="count the changes, and try none")
+    asked = parser.parse_args()
+    excused = equivalents()
+    if asked.equivalents:
+        for (module, name), reason in excused.items():
+            print(f"{module} {name}: {reason}")
+        return 0
+    kinds = frozenset(asked.kinds.split(","))
+    if not kinds <= set(KINDS):
+        parser.error(f"--kinds is of {', '.join(KINDS)}")
+    tried = unnoticed = 0
+    with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
+        copy = _copied(Path(folder))
+        for module in _modules(asked.modules):
+            found = [
+                m
+                for m in mutations((TREE / module).read_bytes(), kinds)
+                if (module, m.name) not in excused and asked.name in m.name
+            ]
+            tried += len(found)
+            if found and not asked.count:
+                tests = asked.tests or [*covering(module), *asked.also]
+                own = 0
+                for m in _unnoticed(copy, module, found, tests):
+                    own += 1
+                    print(f"{module}:{m.line}: {m.name}: {m.before} -> {m.after}", flush=True)
+                unnoticed += own
+                print(f"{module}: {len(found)} changes, {own} unnoticed", flush=True)
+            elif found:
+                print(f"{module}: {len(found)} changes")
+    print(f"{tried} changes" + ("" if asked.count else f", {unnoticed} unnoticed"))
+    return 1 if unnoticed else 0
+
+
+def equivalents() -> dict[tuple[str, str], str]:
+    """Return the reason for every (module, name) whose change alters no output."""
+    read = tomllib.loads((Path(__file__).parent / "equivalents.toml").read_text(encoding="utf-8"))
+    return {(m, name): why for m, names in read.items() for name, why in names.items()}
+
+
+def covering(module: str) -> list[str]:
+    """Return the tests that cover a module: its mirrored folder or file, and what is named for it."""
+    read = tomllib.loads((Path(__file__).parent / "coverage.toml").read_text(encoding="utf-8"))
+    inner = Path(module).relative_to("livery").with_suffix("")
+    own = [f"tests/{inner.parent}/test_{inner.name}.py"]
+    own += [f"tests/{folder}" for folder in inner.parents if folder != Path()][:1]
+    named = [t for part, tests in read.items() if module.startswith(part) for t in tests]
+    return list(dict.fromkeys([t for t in own if (TREE / t).exists()] + named))
+
+
+def _modules(asked: list[str]) -> Iterator[str]:
+    for name in asked:
+        path = TREE / name
+        files = sorted(path.rglob("*.py")) if path.is_dir() else [path]
+        yield from (f.relative_to(TREE).as_posix() for f in files)
+
+
+def _copied(folder: Path) -> Path:
+    """Return a copy of the tree that may be changed; what no change touches is linked."""
+    copy = folder / "tree"
+    copy.mkdir()
+    for item in TREE.iterdir():
+        if item.name in ("livery", "tests"):
+            shutil.copytree(item, copy / item.name, symlinks=True)
+        elif item.name not in (".git", ".venv"):
+            (copy / item.name).symlink_to(item)
+    return copy
+
+
+def _unnoticed(
+    copy: Path, module: str, found: list[Mutation], tests: list[str]
+) -> Iterator[Mutation]:
+    began = time.monotonic()
+    if _run(copy, tests, None) != 0:
+        raise SystemExit(f"the tests of {module} fail before anything is changed: {tests}")
+    patience = max(LEAST_PATIENCE_S, PATIENCE * (time.monotonic() - began))
+    source = (copy / module).read_bytes()
+    passed_over = set()
+    for mutation in found:
+        if mutation.start in passed_over:
+            continue
+        for stale in (copy / module).parent.glob(f"__pycache__/{Path(module).stem}.*"):
+            stale.unlink()
+        (copy / module).write_bytes(mutation.applied_to(source))
+        if _run(copy, tests, patience) == 0:
+            passed_over.add(mutation.start)  # one change unnoticed is enough to report a place
+            yield mutation
+    (copy / module).write_bytes(source)
+
+
+def _run(copy: Path, tests: list[str], patience: float | None) -> int:
+    """Return the exit status of the tests, in a process of their own; -1 when they took too long."""
+    _load_libraries()
+    child = os.fork()
+    if child == 0:
+        os.setpgid(0, 0)
+        os._exit(_test(copy, tests))
+    end = None if patience is None else time.monotonic() + patience
+    while True:
+        done, status = os.waitpid(child, os.WNOHANG)
+        if done:
+            return os.waitstatus_to_exitcode(status)
+        if end is not None and time.monotonic() > end:
+            os.killpg(child, signal.SIGKILL)
+            os.waitpid(child, 0)
+            return -1
+        time.sleep(0.05)
+
+
+def _test(copy: Path, tests: list[str]) -> int:
+    """Run the tests in the copy and return their exit status; stop at the first that fails."""
+    os.chdir(copy)
+    os.environ["PYTHONPATH"] = str(copy)
+    # A file of compiled code written now would outlive the change it was made from.
+    os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
+    sys.dont_write_bytecode = True
+    sys.path[:] = [str(copy), *(p for p in sys.path if p not in ("", str(TREE)))]
+    for name in [n for n in sys.modules if n == "tests" or n.startswith("tests.")]:
+        del sys.modules[name]
+    with Path(os.devnull).open("w") as nowhere:
+        os.dup2(nowhere.fileno(), 1)
+        os.dup2(nowhere.fileno(), 2)
+    import pytest
+
+    try:
+        return int(pytest.main(["-x", "-p", "no:xdist", *tests]))
+    except BaseException:
+        return 1
+
+
+def _load_libraries() -> None:
+    """Import once what every trial needs and no change touches."""
+    import tree_sitter_toml  # noqa: F401
+
+
+if __name__ == "__main__":
+    sys.exit(main())

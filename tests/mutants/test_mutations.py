@@ -1,0 +1,58 @@
+"""The changes that are tried, and the reasons by which some are passed over."""
+
+from pathlib import Path
+
+from tests.mutants.__main__ import KINDS, TREE, equivalents
+from tests.mutants.mutations import mutations
+
+SOURCE = b'''\
+"""Words - with < signs."""
+WIDE_MM, MANY = -20.0, 3  # \xe2\x80\x94
+NAME = "2"
+
+class Saw:
+    kerf: float = 0.0
+
+    def cut(self, at: float, by: int = 40) -> float:
+        left = 5.0
+        return -at + left if (at) < by <= 9 else at
+'''
+
+
+def changed(kinds: frozenset[str]) -> list[tuple[str, str]]:
+    found = []
+    for mutation in mutations(SOURCE, kinds):
+        lines = mutation.applied_to(SOURCE).decode().splitlines()
+        assert len(lines) == len(SOURCE.splitlines())
+        (line,) = set(lines) - set(SOURCE.decode().splitlines())
+        found.append((mutation.name, line.split("  #")[0].strip()))
+    return found
+
+
+def test_numbers_outside_functions_are_raised_and_lowered_by_about_a_third() -> None:
+    assert changed(frozenset({"numbers"})) == [
+        ("(WIDE_MM, MANY)", "WIDE_MM, MANY = -13.0, 3"),
+        ("(WIDE_MM, MANY)", "WIDE_MM, MANY = -27.0, 3"),
+        ("(WIDE_MM, MANY)", "WIDE_MM, MANY = -20.0, 2"),
+        ("(WIDE_MM, MANY)", "WIDE_MM, MANY = -20.0, 4"),
+        ("Saw.kerf", "kerf: float = 1.0"),
+        ("Saw.cut", "def cut(self, at: float, by: int = 26) -> float:"),
+        ("Saw.cut", "def cut(self, at: float, by: int = 54) -> float:"),
+    ]
+
+
+def test_signs_and_comparisons_within_functions_are_turned_about() -> None:
+    assert changed(frozenset({"signs", "comparisons"})) == [
+        ("Saw.cut", "return +at + left if (at) < by <= 9 else at"),
+        ("Saw.cut", "return -at - left if (at) < by <= 9 else at"),
+        ("Saw.cut", "return -at + left if (at) > by <= 9 else at"),
+        ("Saw.cut", "return -at + left if (at) < by >= 9 else at"),
+    ]
+
+
+def test_every_change_passed_over_is_of_a_name_that_is_there_and_has_its_reason() -> None:
+    for (module, name), reason in equivalents().items():
+        source = (TREE / module).read_bytes()
+        assert name in {m.name for m in mutations(source, frozenset(KINDS))}, (module, name)
+        assert len(reason.split()) >= 4
+    assert Path(__file__).parent.parent.parent == TREE
