@@ -139,7 +139,7 @@ def _bend(entry: Lining, frame: Frame) -> float:
     """Return how far the points of a line drawn straight come to lie out of line, in mm."""
     if entry.along is None or len(entry.along) < 3 or entry.curve != "straight":
         return 0.0
-    if frame.rolled is not None or frame.gored is not None:
+    if not frame.runs_straight:
         return 0.0  # what is straight there is no straight line of the sheet
     from shapely import LineString, Point
 

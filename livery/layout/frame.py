@@ -79,14 +79,25 @@ class Frame:
         return bounds(self.outline)
 
     @property
+    def runs_straight(self) -> bool:
+        """Whether stations and heights are straight lines on the panel, laid flat."""
+        return self.rolled is None and self.gored is None
+
+    def shifted(self, outline: Outline, along: float, up: float) -> Outline:
+        """Return a shape on the panel moved along its stations and up its heights, in mm."""
+        if self.rolled is not None:
+            return self.rolled.shifted(outline, along, up)
+        return translated(outline, along, up)
+
+    @property
     def upright_stations(self) -> dict[str, float]:
         """The stations that are upright lines on the panel: none on a cone or on gores."""
-        return self.stations if self.rolled is None and self.gored is None else {}
+        return self.stations if self.runs_straight else {}
 
     @property
     def level_heights(self) -> dict[str, float]:
         """The heights that are level lines on the panel: none on a cone or on gores."""
-        return self.heights if self.rolled is None and self.gored is None else {}
+        return self.heights if self.runs_straight else {}
 
     def x(self, position: Position) -> float:
         """Return where a position falls across the panel as built, in mm."""

@@ -13,7 +13,7 @@ from livery.findings import Finding, LiveryError, Severity, collected
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.measure import bounds
 from livery.geometry.offset import stroke
-from livery.geometry.outline import Outline, Point, chain, translated
+from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.shapes import circle
 from livery.layout.frame import Frame
 from livery.layout.off_panel import overhang_findings
@@ -154,5 +154,4 @@ def _repeated(outline: Outline, repeat: Repeat | None, frame: Frame) -> Iterator
     for i in range(1, repeat.count):
         step = axis(axis.drawn(place) + i * pitch) - place
         way = (0.0, step) if repeat.up else (step, 0.0)
-        rolled = frame.rolled
-        yield rolled.shifted(outline, *way) if rolled else translated(outline, *way)
+        yield frame.shifted(outline, *way)

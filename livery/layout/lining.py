@@ -131,7 +131,7 @@ def _inner_edge(courses: tuple[Course, ...], width: float, key: str, ground: Gro
 def _require_room_across(entry: Lining, key: str, ground: Ground, width: float) -> None:
     """Raise LiveryError where a band straight across is as wide as the panel it crosses."""
     way = next((w for w in ("level", "upright") if getattr(entry, w) is not None), None)
-    if way is None or ground.frame.gored is not None or ground.frame.rolled is not None:
+    if way is None or not ground.frame.runs_straight:
         return
     box = ground.frame.extent
     room = box.height if way == "level" else box.width

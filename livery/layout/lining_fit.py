@@ -19,7 +19,7 @@ OFF_SHARE = 0.05
 
 def check_lining(entry: Lining, key: str, laid: LaidLining, frame: Frame) -> Iterator[Finding]:
     """Warn of a band across, up or along points of the panel that lies only partly on it."""
-    if frame.rolled is not None or frame.gored is not None:
+    if not frame.runs_straight:
         return
     if entry.along is not None:
         yield from _check_free_lines(entry, key, laid.width_mm, frame)
