@@ -148,7 +148,8 @@ def _words(correction: BatchAddition) -> str:
         lines += [f"  {i.tint:<16}{amount_words(i, correction.unit)}" for i in correction.add]
         lines.append(
             f"Predicted DeltaE00 after that {under_lamps(lamps, correction.after)}; "
-            f"a card lies within {correction.expected_miss:.1f} of that 95 times in 100.  The can then holds {correction.total_ml:.0f} ml."
+            f"a card lies within {correction.expected_miss:.1f} of that 95 times in 100.  The can then holds "
+            f"{correction.total_ml:.0f} ml, {correction.growth:.0%} more than now."
         )
     return "\n".join(lines)
 
@@ -177,6 +178,7 @@ def _data(correction: BatchAddition, bench: Bench) -> dict[str, object]:
             for i in correction.add
         ],
         "total_ml": round(correction.total_ml, 1),
+        "growth": round(correction.growth, 4),
         "cautions": _cautions(correction, bench),
         "findings": [f.as_data() for f in correction.findings],
     }

@@ -63,8 +63,13 @@ class MixingModel:
 
     def with_strength(self, tint: str, factor: float) -> MixingModel:
         """Return the model for a tin of a tint ``factor`` times as strong."""
-        scale = np.ones((len(self.tints), 1))
-        scale[self.tints.index(tint)] = factor
+        factors = np.ones(len(self.tints))
+        factors[self.tints.index(tint)] = factor
+        return self.with_strengths(factors)
+
+    def with_strengths(self, factors: Floats) -> MixingModel:
+        """Return the model for tins ``factors`` (tints) times as strong."""
+        scale = factors[:, None]
         return replace(self, k=self.k * scale, s=self.s * scale)
 
     def work_shares(self, parts: ArrayLike) -> Floats:

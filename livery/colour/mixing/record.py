@@ -32,6 +32,7 @@ from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.saunderson import FilmSurface, measured_from_internal, measured_slope
 from livery.colour.mixing.shelf import unknown_tint
 from livery.colour.mixing.smoothest import smoothest
+from livery.colour.mixing.strengths import learnt_strengths
 from livery.colour.mixing.viewing import viewing
 from livery.findings import LiveryError, fault
 from livery.toml.entry import Entry, wrong
@@ -121,9 +122,10 @@ def teach(model: MixingModel, cards: Sequence[Card]) -> MixingModel:
     """Return the model with the cards as lessons; cards of tints it lacks are a fault."""
     if not cards:
         return model
+    mixtures = [parts_of(model, card.mixture) for card in cards]
+    model = _at_learnt_strengths(model, cards, mixtures)
     places, residuals, variances = [], [], []
-    for card in cards:
-        parts = parts_of(model, card.mixture)
+    for card, parts in zip(cards, mixtures, strict=True):
         residual, variance = _lesson(model, parts, card)
         places.append(model.work_shares(parts))
         residuals.append(residual)
@@ -139,6 +141,21 @@ def teach(model: MixingModel, cards: Sequence[Card]) -> MixingModel:
         old.slip,
     )
     return replace(model, lessons=lessons)
+
+
+def _at_learnt_strengths(
+    model: MixingModel, cards: Sequence[Card], mixtures: Sequence[Floats]
+) -> MixingModel:
+    """Return the model with its tints as strong as the cards together show them to be."""
+    view = viewing(model.wavelengths_nm)
+    labs = [
+        np.array(card.lab) if card.reading is None else view.lab(np.array(card.reading))[0]
+        for card in cards
+        if card.lab is not None or len(card.reading or ()) == model.wavelengths_nm.size
+    ]
+    if len(labs) < len(cards):
+        return model  # A card that cannot be used is refused where its lesson is taken.
+    return model.with_strengths(learnt_strengths(model, view, mixtures, labs))
 
 
 def parts_of(model: MixingModel, mixture: tuple[tuple[str, float], ...]) -> Floats:

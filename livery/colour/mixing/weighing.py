@@ -117,7 +117,7 @@ class _Rounding:
     def descend(self) -> Floats:
         """Return the steps of each tint used from which no step up or down helps."""
         totals = np.linspace(1.0 - self.give, 1.0 + self.give, _STARTS)[:, None]
-        starts = np.unique(np.rint(self.exact * totals), axis=0)
+        starts = np.unique(np.maximum(np.rint(self.exact * totals), 0.0), axis=0)
         around = np.meshgrid(*[[-1.0, 0.0, 1.0]] * self.used.size, indexing="ij")
         neighbours = np.stack(around, -1).reshape(-1, self.used.size)
         misses = self._miss(starts)
