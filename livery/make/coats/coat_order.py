@@ -66,10 +66,10 @@ class OrderWeights:
 class OrderCost:
     """The cost of an order, by its causes, all in millimetres of plain tape edge."""
 
-    edge: float = 0.0
-    area: float = 0.0
-    show: float = 0.0
-    fresh: float = 0.0
+    edge: float
+    area: float
+    show: float
+    fresh: float
 
     @property
     def total(self) -> float:

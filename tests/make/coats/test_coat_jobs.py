@@ -30,3 +30,13 @@ def test_two_paints_fill_a_calendar_in_order():
     assert entries[2].held_by.hours == 24
     # What is waited for is that it may be taped, not that it has been.
     assert entries[2].held_by.why == "white is dry enough to be taped and sprayed over at the seam"
+
+
+def test_a_coat_and_its_mask_take_an_hour_each_unless_said():
+    natures = [PaintNature("white", lightness=95), PaintNature("black", lightness=5)]
+    fields = [
+        Field("a", "black", rectangle(100, 50)),
+        Field("b", "white", rectangle(100, 20, Point(0, 50))),
+    ]
+    jobs = coat_jobs(plan_coats(fields, natures, 1.5).coats, natures)
+    assert [j.takes_h for j in jobs] == [1.0] * 5  # two paints of two coats and one mask

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from livery.findings import LiveryError
 from livery.make.coats.coat_order import (
+    OrderCost,
     OrderRules,
     OrderWeights,
     PaintSeam,
@@ -176,3 +177,12 @@ def test_metallic_is_sprayed_last_unless_the_area_to_cover_costs_more(area, orde
     a, b = PaintNature("a"), PaintNature("b", PaintKind.METALLIC)
     found = order_of_spraying([a, b], {"a": area, "b": 0.0}, [PaintSeam("a", "b", 80.0, 0.0)])
     assert "".join(found.paints) == order
+
+
+def test_a_seam_is_one_run_of_tape_and_a_dozen_paints_can_be_ordered():
+    a, b = PaintNature("a"), PaintNature("b")
+    cost = cost_of_order(["a", "b"], [a, b], {"a": 0.0, "b": 0.0}, [PaintSeam("a", "b", 10.0, 0.0)])
+    assert cost == OrderCost(edge=10.0, area=0.0, show=0.0, fresh=150.0)
+    many = [PaintNature(f"p{i:02}") for i in range(12)]
+    found = order_of_spraying(many, {p.name: 1.0 for p in many}, [])
+    assert len(found.paints) == 12

@@ -10,6 +10,7 @@ from livery.geometry.outline import EMPTY, Outline, Point
 from livery.geometry.shapes import circle, rectangle
 from livery.make.coats.coat_order import OrderRules
 from livery.make.coats.coat_plan import Field, plan_coats, visible_fields
+from livery.make.coats.seams import seams_of
 from livery.paints.nature import PaintKind, PaintNature
 
 GREEN = PaintNature("green", lightness=30)
@@ -209,3 +210,34 @@ def test_lining_that_only_crosses_a_seam_does_not_move_its_ridge():
     assert 0 < seam.covered_mm < 15
     shows = sprayed(plan.coats)
     assert shows["cream"].symmetric_difference(to_shapely(disc, 0.002)).area < 0.5
+
+
+@pytest.mark.parametrize(("off", "is_moved"), [(0.04, False), (0.06, True)])
+def test_a_ridge_is_moved_when_it_is_a_twentieth_of_a_millimetre_out_of_the_middle(off, is_moved):
+    fields = [
+        Field("upper", "green", rectangle(200, 40, Point(0, 40))),
+        Field("lower", "black", rectangle(200, 40)),
+    ]
+    lining = rectangle(200, 4, Point(0, 38 + off))  # its middle lies ``off`` above the seam
+    plan = plan_coats(fields, [GREEN, BLACK], 1.0, lining)
+    ground = next(m.outline for c in plan.coats for m in c.masks)
+    edge = {round(p.y, 3) for c in ground for p in c.nodes} & {40.0, round(40.0 + off, 3)}
+    assert edge == {round(40.0 + off, 3) if is_moved else 40.0}
+
+
+@pytest.mark.parametrize(("touch", "is_seam"), [(0.4, False), (0.6, True)])
+def test_fields_that_touch_by_less_than_half_a_millimetre_have_no_seam(touch, is_seam):
+    regions = {"a": rectangle(20, 20), "b": rectangle(20, 20, Point(20 - touch, 20))}
+    assert bool(seams_of(regions, EMPTY)) is is_seam
+
+
+@pytest.mark.parametrize(("apart", "is_seam"), [(0.008, True), (0.012, False)])
+def test_fields_a_hundredth_of_a_millimetre_apart_meet(apart, is_seam):
+    regions = {"a": rectangle(20, 20), "b": rectangle(20, 20, Point(0, 20 + apart))}
+    assert bool(seams_of(regions, EMPTY)) is is_seam
+
+
+def test_a_seam_far_from_all_lining_is_covered_nowhere():
+    regions = {"a": rectangle(20, 20), "b": rectangle(20, 20, Point(0, 20))}
+    (seam,) = seams_of(regions, EMPTY)
+    assert (seam.covered_mm, seam.shift_mm, seam.half_cover_mm) == (0, 0, 0)

@@ -215,3 +215,57 @@ def test_the_kit_stands_over_common_practice():
 
 def test_finer_processes_are_offered():
     assert processes_that_hold(0.3, 0.5) == (Process.BOW_PEN, Process.DECAL, Process.ETCHED)
+
+
+# What each process loses and what it still holds, in mm, for a bench of common practice:
+# a line, a gap, the radius of a curve, a part on its own, capitals.
+LOST_AND_HELD = {
+    Process.SPRAY: [(0.9, 1.1), (0.9, 1.1), (0.45, 0.55), (1.8, 2.2), (5.5, 6.5)],
+    Process.TAPE: [(0.7, 0.9), (0.7, 0.9), (7.5, 8.5), (14, 16), (35, 45)],
+    Process.CUT_FILM: [(0.45, 0.55), (0.35, 0.45), (0.18, 0.22), (1.4, 1.6), (2.8, 3.2)],
+    Process.LEAF: [(0.45, 0.55), (0.35, 0.45), (0.28, 0.32), (1.4, 1.6), (4.8, 5.2)],
+    Process.BOW_PEN: [(0.22, 0.28), (0.35, 0.45), (2.8, 3.2), (2.8, 3.2), (9, 11)],
+    Process.DECAL: [(0.09, 0.11), (0.09, 0.11), (0.045, 0.055), (0.18, 0.22), (0.9, 1.1)],
+    Process.STENCIL: [(0.9, 1.1), (0.9, 1.1), (0.28, 0.32), (1.8, 2.2), (5.5, 6.5)],
+    Process.CAST: [(0.55, 0.65), (0.55, 0.65), (0.28, 0.32), (0.75, 0.85), (2.8, 3.2)],
+    Process.ETCHED: [(0.22, 0.28), (0.22, 0.28), (0.11, 0.13), (0.28, 0.32), (1.1, 1.3)],
+}
+
+
+def kinds_of(outline: Outline, process: Process, letter: float | None = None) -> set[LimitKind]:
+    return {b.kind for b in breaches(outline, process, limits_for(process), letter)}
+
+
+@pytest.mark.parametrize("process", Process)
+def test_each_process_holds_what_common_practice_says_and_no_finer(process):
+    line, gap, radius, island, letter = LOST_AND_HELD[process]
+    for size, lost in zip(line, (True, False), strict=True):
+        assert (LimitKind.LINE in kinds_of(rectangle(9, size), process)) is lost
+    for size, lost in zip(gap, (True, False), strict=True):
+        pair = Outline((*rectangle(9, 6).contours, *rectangle(9, 6, Point(9 + size, 0)).contours))
+        assert (LimitKind.GAP in kinds_of(pair, process)) is lost
+    for size, lost in zip(radius, (True, False), strict=True):
+        rounded = rectangle(60, 40, corners=Corner("round", size))
+        assert (LimitKind.RADIUS in kinds_of(rounded, process)) is lost
+    for size, lost in zip(island, (True, False), strict=True):
+        assert (LimitKind.ISLAND in kinds_of(rectangle(size, size), process)) is lost
+    for size, lost in zip(letter, (True, False), strict=True):
+        assert (LimitKind.LETTER in kinds_of(rectangle(60, 40), process, size)) is lost
+
+
+LONGEST = {Process.CUT_FILM: 600, Process.DECAL: 250, Process.CAST: 250, Process.ETCHED: 300}
+ROUNDED_WITHIN = {Process.CAST: 0.3, Process.ETCHED: 0.12}
+
+
+@pytest.mark.parametrize("process", Process)
+def test_what_is_longer_than_a_sheet_or_bath_holds_and_what_comes_out_round_within(process):
+    length = LONGEST.get(process, 5000)
+    assert (LimitKind.LONGEST in kinds_of(rectangle(length * 1.02, 40), process)) is (length < 5000)
+    assert LimitKind.LONGEST not in kinds_of(rectangle(length * 0.98, 40), process)
+    notched = rectangle(60, 40, corners=Corner("notched", 10))
+    within = [
+        b.limit_mm
+        for b in breaches(notched, process, limits_for(process))
+        if b.kind is LimitKind.INSIDE_CORNER
+    ]
+    assert within == [ROUNDED_WITHIN[process]] * 4 if process in ROUNDED_WITHIN else within == []

@@ -15,6 +15,7 @@ from livery.make.quantities.needs import (
     paint_need,
     purchase,
     spreading_rate_m2_per_l,
+    wet_film_um,
 )
 
 
@@ -92,3 +93,19 @@ def test_leaf_is_lapped_by_three_millimetres_and_a_tenth_is_added_for_what_tears
     # 50 runs of 773 x 7.5 mm.  Each leaf of 80 mm, lapped by 3, goes 77 further: ten strips a run.
     # A strip is 7.5 + 2 x 3 = 13.5 wide, five to a leaf: 100 leaves, and a tenth of them.
     assert leaves_for([(773, 7.5)] * 50, LeafBook()) == 110
+
+
+def test_parts_that_are_not_written_are_none():
+    assert MixRatio() == MixRatio(paint=1, hardener=0, thinner=0)
+    # A litre of 40 % solids, 20 um dry, covers 20 m2 (10 x 40 / 20), at 50 um wet.
+    need = paint_need(PaintSheet("x", 40, 20), 10, 1, 0.0)
+    assert need.whole.paint_l == pytest.approx(0.5)
+    assert (need.whole.hardener_l, need.whole.thinner_l, need.pots_a_coat) == (0, 0, 1)
+    assert wet_film_um(40, 20) == need.wet_film_um == pytest.approx(50)
+    sets = PaintSheet("x", 40, 20, MixRatio(hardener=1), pot_life_h=0.5)
+    assert paint_need(sets, 10, 1, 0.0).pots_a_coat == 1
+    assert paint_need(sets, 10, 1, 0.0).whole.paint_l == pytest.approx(0.25)
+
+
+def test_a_book_of_leaf_is_twenty_five():
+    assert [books_for(n, LeafBook()) for n in (25, 26, 50, 51)] == [1, 2, 2, 3]
