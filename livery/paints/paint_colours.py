@@ -118,9 +118,15 @@ def _mixing(description: Description, key: str, paint: Paint) -> Mixing | None:
     from livery.colour.matching import Mixing
     from livery.colour.mixing.amounts import parse_millilitres, parse_scale
     from livery.colour.mixing.bench import DEMO, open_bench
+    from livery.findings import fault
+    from livery.toml.read import is_file
 
     entry, folder = paint.shelf, description.folder_of(key)
     tints = entry.tints if entry.tints == DEMO else str(folder / entry.tints)
+    for name in (None if tints == DEMO else entry.tints, entry.model):
+        if name is not None and not is_file(folder / name):
+            message = f'there is no such file as "{name}"'
+            raise fault("missing-file", message, "Check the spelling, or name a shelf file.")
     bench = open_bench(
         tints, _beside(folder, entry.model), _beside(folder, entry.record), entry.lamps
     )

@@ -149,7 +149,7 @@ def test_a_metallic_paint_is_matched_by_eye_and_a_colour_beyond_paint_says_so(
         ('recipe = "green 60"', "needs the shelf"),
         ('recipe = "gren 60"\nshelf = "demo"', "Did you mean green?"),
         ('recipe = "green sixty + white"\nshelf = "demo"', "green sixty"),
-        ('lab = [30, -20, 10]\nshelf = "none.toml"', "there is no such file"),
+        ('lab = [30, -20, 10]\nshelf = "none.toml"', 'no such file as "none.toml"'),
         ("lab = [300, -20, 10]", "L* is 300"),
         ("lab = [30, -20, 10]\nhaze = 3", 'Write it in hundredths: "3 %"'),
         ('lab = [30, -20, 10]\nhaze = "3"', 'or a distance: "3 yd"'),
