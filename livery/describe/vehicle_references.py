@@ -25,6 +25,7 @@ def _panels(model: DescriptionModel) -> Iterator[Finding]:
         if panel.place is not None:
             yield from _place(panel.place, f"panel.{name}.place", model)
             yield from _leading(name, panel, panel.place)
+            yield from _axis(name, panel, model)
 
 
 def _place(place: PanelPlace, key: str, model: DescriptionModel) -> Iterator[Finding]:
@@ -45,6 +46,21 @@ def _place(place: PanelPlace, key: str, model: DescriptionModel) -> Iterator[Fin
     elif place.vehicle is not None and place.vehicle not in model.vehicle:
         yield undeclared(
             "undeclared-vehicle", f"{key}.vehicle", "vehicle", place.vehicle, list(model.vehicle)
+        )
+
+
+def _axis(name: str, panel: Panel, model: DescriptionModel) -> Iterator[Finding]:
+    """Refuse the height of an axis for a panel that has none lying along it."""
+    place = panel.place
+    if place is None or (place.axis is None and place.built.axis is None):
+        return
+    first = model.panel.get(panel.mirror_of or "", panel)
+    if first.sheet is None or (first.sheet.cylinder is None and first.sheet.cone is None):
+        yield Finding(
+            "place",
+            "this panel is no barrel, and has no axis to place it by",
+            "Write height, up to the lowest of it.",
+            key=f"panel.{name}.place.axis",
         )
 
 
@@ -70,6 +86,9 @@ def _surfaces(model: DescriptionModel) -> Iterator[Finding]:
         if surface.place is None:
             continue
         yield from _place(surface.place, f"{key}.place", model)
+        if surface.place.axis is not None or surface.place.built.axis is not None:
+            message = "a surface is no barrel, and has no axis to place it by"
+            yield Finding("place", message, "Write height.", key=f"{key}.place.axis")
         if surface.rectangle is None:
             yield Finding(
                 "surface",

@@ -11,7 +11,15 @@ from fontTools.misc.transform import Transform
 
 from livery.geometry.outline import Outline, Point, carry
 from livery.surfaces.cone import Barrel, OnBarrel
-from livery.surfaces.surface import Axis, InSpace, Patch, patch_through, quadrilateral, steps
+from livery.surfaces.surface import (
+    Axis,
+    InSpace,
+    Patch,
+    RoundAxis,
+    patch_through,
+    quadrilateral,
+    steps,
+)
 
 
 @dataclass(frozen=True)
@@ -20,6 +28,12 @@ class ConeSurface:
 
     barrel: Barrel
     move: Transform
+
+    @property
+    def axis(self) -> RoundAxis:
+        """The axis it is coned about, level along x."""
+        lowest, nearest = self._corner
+        return RoundAxis(InSpace(0.0, -lowest, -nearest), upright=False)
 
     def fitted(self, x: Axis, y: Axis) -> ConeSurface:
         """Return the same: a cone is described by its sizes as built."""

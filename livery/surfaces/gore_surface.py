@@ -11,7 +11,15 @@ from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point, Segment
 from livery.geometry.segments import direction, parameter_at, point_on, segment_length
 from livery.surfaces.gores import TIP_MM, Gores
-from livery.surfaces.surface import Axis, InSpace, Patch, patch_through, quadrilateral, steps
+from livery.surfaces.surface import (
+    Axis,
+    InSpace,
+    Patch,
+    RoundAxis,
+    patch_through,
+    quadrilateral,
+    steps,
+)
 
 
 @dataclass(frozen=True)
@@ -24,6 +32,12 @@ class GoreSurface:
 
     gores: Gores
     middles: tuple[float, ...]
+
+    @property
+    def axis(self) -> RoundAxis:
+        """The axis it is turned about, upright."""
+        _, most = self._reach
+        return RoundAxis(InSpace(most, 0.0, -most), upright=True)
 
     def fitted(self, x: Axis, y: Axis) -> GoreSurface:
         """Return the same: gores are described by their sizes as built."""

@@ -59,8 +59,20 @@ class Patch(NamedTuple):
         return self.origin.along(self.across, at.x).along(self.up, at.y)
 
 
+class RoundAxis(NamedTuple):
+    """The axis a surface is round about: a place on it, and whether it stands upright or lies along x."""
+
+    at: InSpace
+    upright: bool
+
+
 class Surface(Protocol):
     """What every kind of surface answers."""
+
+    @property
+    def axis(self) -> RoundAxis | None:
+        """The axis that it is round about; None for one that is not round about any."""
+        ...
 
     def in_space(self, at: Point) -> InSpace:
         """Return where a point of the developed panel is in space."""
@@ -90,6 +102,11 @@ class Surface(Protocol):
 @dataclass(frozen=True)
 class FlatSurface:
     """A flat panel."""
+
+    @property
+    def axis(self) -> None:
+        """None: it is not round."""
+        return None
 
     def in_space(self, at: Point) -> InSpace:
         """Return a point as it is, on the plane z = 0."""
@@ -139,6 +156,15 @@ class FoldedSurface:
     upright: bool
     square: int
     square_at: float = 0.5
+
+    @property
+    def axis(self) -> RoundAxis | None:
+        """The axis of a sheet rolled about x; None for one that is folded."""
+        if not self.upright or len(self.angles) != 1 or not self.angles[0]:
+            return None
+        start = Point(0.0, self.ends[0])
+        radius = (self.ends[1] - self.ends[0]) / self.angles[0]
+        return RoundAxis(self.in_space(start).along(self.facing(start), -radius), upright=False)
 
     def fitted(self, x: Axis, y: Axis) -> FoldedSurface:
         """Return the sheet with its faces as long as they are as built."""
@@ -247,6 +273,15 @@ class OtherHand:
     first: Surface
     far: float
     wide: float
+
+    @property
+    def axis(self) -> RoundAxis | None:
+        """The axis of the first hand, seen in the mirror."""
+        axis = self.first.axis
+        if axis is None:
+            return None
+        x, y, z = axis.at
+        return RoundAxis(InSpace(self.wide - x, y, z), axis.upright)
 
     def fitted(self, x: Axis, y: Axis) -> OtherHand:
         """Return the same: the first hand was fitted before it was turned over."""

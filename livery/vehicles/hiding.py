@@ -18,13 +18,23 @@ LEAST_OVERLAP_MM2 = 1e-6
 
 
 class Shown(NamedTuple):
-    """A facet in a view: its region there, and its nearness as a plane ``a x + b y + c``."""
+    """What is drawn at once in a view: its region there, and its nearness.
+
+    A facet's nearness is a plane ``a x + b y + c``; a panel that is not flat has facets as its
+    ``parts``.
+    """
 
     region: shapely.Polygon | shapely.MultiPolygon
     plane: tuple[float, float, float]
+    parts: tuple[Shown, ...] = ()
 
     def nearness(self, x: float, y: float) -> float:
-        """Return how near to the viewer the facet's plane is at a place of the view, in mm."""
+        """Return how near to the viewer it is at a place of the view, in mm."""
+        if self.parts:
+            from shapely import Point
+
+            at = Point(x, y)
+            return min(self.parts, key=lambda part: part.region.distance(at)).nearness(x, y)
         a, b, c = self.plane
         return a * x + b * y + c
 

@@ -123,7 +123,7 @@ def _round_order(reach: Reach) -> tuple[int, float, str]:
 
 
 def _reach(vehicle: str, panel: PlacedPanel, ends: tuple[Point, Point], line: LevelLine) -> Reach:
-    left, right = (_end(panel.standing.place(p.x, p.y)) for p in ends)
+    left, right = (_end(panel.in_space(p)) for p in ends)
     name = panel.plan.name
     key = f"panel.{name}.datum.{line.datum}" if line.datum else panel.linings[line.lining or ""]
     return Reach(vehicle, name, panel.face, left, right, key)

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.panel import Panel
 from livery.describe.entries.vehicle import Face, PanelPlace, Vehicle
+from livery.geometry.outline import Point
 from livery.geometry.shapes import rectangle
 from livery.layout.first_hand import described_panel
 from livery.layout.plan import PanelPlan
 from livery.units import Scale
 from livery.vehicles.facets import Facet, facets_of
-from livery.vehicles.standing import Standing, VehicleSizes, stand, vehicle_sizes
+from livery.vehicles.standing import Space, Standing, VehicleSizes, stand, vehicle_sizes
 
 _OPPOSITE = {"left": "right", "right": "left", "front": "rear", "rear": "front", "top": "top"}
 
@@ -30,6 +31,10 @@ class PlacedPanel:
     standing: Standing
     facets: tuple[Facet, ...]
     linings: Mapping[str, str]
+
+    def in_space(self, at: Point) -> Space:
+        """Return where a point of the panel, laid flat, is in the vehicle's space."""
+        return self.standing.place(*self.plan.frame.surface.in_space(at))
 
 
 @dataclass(frozen=True)
@@ -74,7 +79,9 @@ def _placed(
         place = place_of(model.panel[panel], model.panel)
         if place is None or vehicle_of(place, model) != name:
             continue
-        standing = stand(place, sizes, plan.frame.surface.width_seen(plan.frame.outline), scale)
+        surface = plan.frame.surface
+        width = surface.width_seen(plan.frame.outline)
+        standing = stand(place, sizes, width, scale, surface.axis)
         described = described_panel(panel, model.panel)[0].lining
         linings = {
             x.called: f"panel.{panel}.lining.{i}" for i, x in enumerate(described) if x.called

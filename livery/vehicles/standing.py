@@ -8,10 +8,11 @@ front headstock back, *right* to the vehicle's right hand looking the way it goe
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from livery.describe.entries.vehicle import PanelPlace, Vehicle
+from livery.describe.entries.vehicle import Face, PanelPlace, Vehicle
+from livery.surfaces.surface import RoundAxis
 from livery.units import Length, Scale
 
 
@@ -90,10 +91,17 @@ def _rise(vehicle: Vehicle, scale: Scale) -> float:
     return vehicle.built.coupling.mm - scale.to_model(vehicle.coupling)
 
 
-def stand(place: PanelPlace, sizes: VehicleSizes, width_mm: float, scale: Scale) -> Standing:
+def stand(
+    place: PanelPlace,
+    sizes: VehicleSizes,
+    width_mm: float,
+    scale: Scale,
+    axis: RoundAxis | None = None,
+) -> Standing:
     """Return how a panel ``width_mm`` wide stands on its vehicle.
 
-    The panel's origin is the bottom left corner of its bounding rectangle as built.
+    The panel's origin is the bottom left corner of what one sees of it, as built, at its
+    nearest; a panel that is round about an ``axis`` may be placed by that.
     """
 
     def at(name: str, otherwise: float) -> float:
@@ -126,18 +134,46 @@ def stand(place: PanelPlace, sizes: VehicleSizes, width_mm: float, scale: Scale)
             level, inwards = Space(1.0, 0.0, 0.0), Space(0.0, 1.0, 0.0)
             lean = math.pi / 2.0
     upright = combined((math.sin(lean), inwards), (math.cos(lean), Space(0.0, 0.0, 1.0)))
-    return _standing(
+    standing = _standing(
         origin,
         combined((math.cos(tilt), level), (math.sin(tilt), upright)),
         combined((math.cos(tilt), upright), (-math.sin(tilt), level)),
     )
+    if axis is None or not (axis.upright or is_by_axis(place)):
+        return standing
+    aside = {"left": -at("out", 0.0), "right": at("out", 0.0)}.get(place.face, across)
+    station = at("station", sizes.length if place.face == "rear" else 0.0)
+    return _about(axis, standing, Space(station, aside, left), place.face)
+
+
+def is_by_axis(place: PanelPlace) -> bool:
+    """Return whether a place gives the height of an axis."""
+    return place.axis is not None or place.built.axis is not None
+
+
+def _about(axis: RoundAxis, standing: Standing, to: Space, face: Face) -> Standing:
+    """Return a standing moved so that a place on the panel's axis is where it is to be.
+
+    An upright axis has a station and a place aside; one along the panel a height, and on a
+    side or the top a place aside.
+    """
+    now = standing.place(*axis.at)
+    station, aside, height = standing.origin
+    if axis.upright:
+        station += to.station - now.station
+    else:
+        height += to.height - now.height
+    if axis.upright or face not in ("front", "rear"):
+        aside += to.right - now.right
+    return replace(standing, origin=Space(station, aside, height))
 
 
 def _end_heights(place: PanelPlace, sizes: VehicleSizes, scale: Scale) -> tuple[float, float]:
-    """Return a panel's height above rail at its left and its right end, as built."""
-    built = place.built.height
+    """Return a panel's height above rail, or its axis's, at its left and its right end, as built."""
+    built = place.built.axis if is_by_axis(place) else place.built.height
     if built is None:
-        drawn = 0.0 if place.height is None else scale.to_model(place.height)
+        size = place.axis if is_by_axis(place) else place.height
+        drawn = 0.0 if size is None else scale.to_model(size)
         return drawn + sizes.rises, drawn + sizes.rises
     if not isinstance(built, tuple):
         return built.mm, built.mm

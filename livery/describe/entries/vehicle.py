@@ -26,8 +26,10 @@ class PlaceAsBuilt(Entry):
     """From the front headstock back to its leading edge."""
     height: MetalLength | tuple[MetalLength, MetalLength] | None = None
     """From the rail up to its bottom edge; two where it is not level: at its leading and its trailing end, or at its left and its right end on the front, rear and top."""
+    axis: MetalLength | tuple[MetalLength, MetalLength] | None = None
+    """From the rail up to a barrel's axis; two where it is not level, as for height."""
     out: MetalLength | None = None
-    """From the vehicle's centre line out to its bottom edge."""
+    """From the vehicle's centre line out to its bottom edge; for a barrel placed by its axis, and for gores, out to the axis."""
     across: MetalLength | None = None
     """From the vehicle's centre line to its middle, positive to the vehicle's right."""
 
@@ -44,11 +46,13 @@ class PanelPlace(Entry):
     face: Face
     """The face it is seen on: left, right, front, rear or top."""
     station: AnyLength | None = None
-    """From the front headstock back to its leading edge; left out, 0 at the front and the sides, the vehicle's length at the rear."""
+    """From the front headstock back to its leading edge, for gores back to their axis; left out, 0 at the front and the sides, the vehicle's length at the rear."""
     height: AnyLength | None = None
-    """From the rail up to its bottom edge; for a barrel, up to its axis."""
+    """From the rail up to its bottom edge; on what is bent or rolled, up to the lowest of it."""
+    axis: AnyLength | None = None
+    """Instead of height, for a barrel: from the rail up to its axis, which then stands on the centre line unless out or across says otherwise."""
     out: AnyLength | None = None
-    """From the vehicle's centre line out to its bottom edge; left out, half the vehicle's width."""
+    """From the vehicle's centre line out to its bottom edge, on what is bent or rolled to the outermost of it; left out, half the vehicle's width. For a barrel placed by its axis, and for gores, out to the axis; left out, none."""
     across: AnyLength | None = None
     """On an end or the top, from the vehicle's centre line to its middle, positive to the vehicle's right."""
     lean: Degrees = 0.0
@@ -67,7 +71,15 @@ class PanelPlace(Entry):
                     f'"{name}" does not place a panel on the {self.face}',
                     f"Write {'out' if is_side else 'across'} instead, or another face.",
                 )
-        if self.height is None and self.built.height is None:
+        heights = [self.height is not None or self.built.height is not None]
+        heights += [self.axis is not None or self.built.axis is not None]
+        if all(heights):
+            raise wrong(
+                "place",
+                "this place has a height and the height of an axis",
+                "Write axis for a barrel, height for all else.",
+            )
+        if not any(heights):
             raise wrong(
                 "place",
                 "how high above the rail does this panel stand?",

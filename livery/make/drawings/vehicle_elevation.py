@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from fontTools.misc.transform import Offset, Transform
 
@@ -18,7 +19,7 @@ from livery.make.drawings.elevation import BARE_METAL, CAPTION_MM, DAYLIGHT, EDG
 from livery.vehicles.consist import InTrain
 from livery.vehicles.facets import Facet
 from livery.vehicles.hiding import Shown, drawing_order
-from livery.vehicles.placed import PlacedVehicle
+from livery.vehicles.placed import PlacedPanel, PlacedVehicle
 from livery.vehicles.view import View
 
 RUNNING_GEAR = "#d9dcdd"
@@ -38,9 +39,16 @@ VIEW_WORDS = {
 _TURNED = {View.LEFT: View.RIGHT, View.RIGHT: View.LEFT}
 
 
+JOINT_MM = 0.02
+"""Facets nearer to each other than twice this in a view are joined: what flattening leaves apart."""
+
+HIDES_ITSELF = 1e-3
+"""A panel of which a larger share lies behind itself is drawn facet by facet."""
+
+
 @dataclass(frozen=True)
 class SeenFacet:
-    """A facet in a view: what settles its order, and what is drawn of it."""
+    """A facet, or a panel, in a view: what settles its order, and what is drawn of it."""
 
     shown: Shown
     marks: tuple[Area, ...]
@@ -91,12 +99,7 @@ def vehicle_marks(
 ) -> tuple[Area, ...]:
     """Return what is drawn of a vehicle in a view's own coordinates; none where nothing shows."""
     seen = [
-        *(
-            _seen_panel(panel.plan, facet, view, colours)
-            for panel in vehicle.panels
-            for facet in panel.facets
-            if view.faces(facet)
-        ),
+        *(one for panel in vehicle.panels for one in _seen_panel(panel, view, colours)),
         *(
             _seen_surface(surface.name, colours.get(surface.paint), surface.facet, view)
             for surface in vehicle.surfaces
@@ -109,31 +112,87 @@ def vehicle_marks(
     return (*_running_gear(vehicle, view), *(m for i in order for m in seen[i].marks))
 
 
-def _seen_panel(plan: PanelPlan, facet: Facet, view: View, colours: Mapping[str, str]) -> SeenFacet:
-    """Return what a facet of a panel shows; only what is flat has edges drawn.
+def _seen_panel(panel: PlacedPanel, view: View, colours: Mapping[str, str]) -> Iterator[SeenFacet]:
+    """Yield what a panel shows: at once, or facet by facet where it hides part of itself."""
+    facets = [facet for facet in panel.facets if view.faces(facet)]
+    if len(panel.facets) == 1:
+        yield from (_seen_flat(panel.plan, facet, view, colours) for facet in facets)
+        return
+    shown = [_shown(facet, view) for facet in facets]
+    whole = _joined([one.region for one in shown])
+    if sum(one.region.area for one in shown) > whole.area * (1.0 + HIDES_ITSELF):
+        for facet, one in zip(facets, shown, strict=True):
+            alone = Shown(one.region, one.plane)
+            yield SeenFacet(
+                alone, tuple(_seen_bent(panel.plan, [facet], one.region, view, colours))
+            )
+    elif facets:
+        bent = _seen_bent(panel.plan, facets, whole, view, colours)
+        yield SeenFacet(Shown(whole, shown[0].plane, tuple(shown)), tuple(bent))
 
-    On a curved panel an edge would be drawn round every facet.
-    """
-    is_whole = facet.region is plan.frame.outline
+
+def _seen_flat(plan: PanelPlan, facet: Facet, view: View, colours: Mapping[str, str]) -> SeenFacet:
+    """Return what a flat panel shows, its curves as they are."""
     move = view.projected(facet)
     marks = [Area(facet.region.transformed(move), BARE_METAL, layer="metal")]
     for piece in plan.pieces:
-        outline = piece.outline if is_whole else _on_facet(piece.outline, facet)
-        if piece.paint in colours and outline:
-            name = f"{plan.name} {piece.name}"
-            fill = colours[piece.paint]
-            marks.append(Area(outline.transformed(move), fill, layer="livery", name=name))
+        if piece.paint in colours:
+            name, fill = f"{plan.name} {piece.name}", colours[piece.paint]
+            marks.append(Area(piece.outline.transformed(move), fill, layer="livery", name=name))
     for keep_out in plan.keep_outs:
-        name = f"{plan.name} {keep_out.name}"
-        if is_whole:
-            fill_in = DAYLIGHT if keep_out.is_opening else None
-            outline = keep_out.outline.transformed(move)
-            marks.append(Area(outline, fill_in, INK, EDGE_MM, "keep-outs", name))
-        elif keep_out.is_opening and (cut := _on_facet(keep_out.outline, facet)):
-            marks.append(Area(cut.transformed(move), DAYLIGHT, layer="keep-outs", name=name))
-    if is_whole:
-        marks.append(Area(facet.region.transformed(move), None, INK, EDGE_MM, "edge", plan.name))
+        fill_in = DAYLIGHT if keep_out.is_opening else None
+        outline, name = keep_out.outline.transformed(move), f"{plan.name} {keep_out.name}"
+        marks.append(Area(outline, fill_in, INK, EDGE_MM, "keep-outs", name))
+    marks.append(Area(facet.region.transformed(move), None, INK, EDGE_MM, "edge", plan.name))
     return SeenFacet(_shown(facet, view), tuple(marks))
+
+
+def _seen_bent(
+    plan: PanelPlan, facets: Sequence[Facet], whole: Any, view: View, colours: Mapping[str, str]
+) -> Iterator[Area]:
+    """Yield what facets that meet show of a panel, without the joints between them.
+
+    ``whole`` is their region in the view; its edge is the panel's own, or where it turns away.
+    """
+
+    def seen(outline: Outline) -> Outline:
+        parts = ((f, _on_facet(outline, f)) for f in facets)
+        return _as_outline(
+            _joined([to_shapely(p.transformed(view.projected(f)), CHORD_MM) for f, p in parts if p])
+        )
+
+    yield Area(_as_outline(whole), BARE_METAL, layer="metal")
+    for piece in plan.pieces:
+        if piece.paint in colours and (outline := seen(piece.outline)):
+            name, fill = f"{plan.name} {piece.name}", colours[piece.paint]
+            yield Area(outline, fill, layer="livery", name=name)
+    for keep_out in plan.keep_outs:
+        if outline := seen(keep_out.outline):
+            fill_in = DAYLIGHT if keep_out.is_opening else None
+            yield Area(outline, fill_in, INK, EDGE_MM, "keep-outs", f"{plan.name} {keep_out.name}")
+    yield Area(_as_outline(whole), None, INK, EDGE_MM, "edge", plan.name)
+
+
+def _joined(regions: Sequence[Any]) -> Any:
+    """Return regions that meet along their edges as one, without the gaps of rounding."""
+    import shapely
+
+    if not regions:
+        return shapely.Polygon()
+    wider = [region.buffer(JOINT_MM, join_style="mitre") for region in regions]
+    return shapely.union_all(wider).buffer(-JOINT_MM, join_style="mitre")
+
+
+def _as_outline(region: Any) -> Outline:
+    import shapely
+
+    rings = [
+        ring
+        for polygon in shapely.get_parts(shapely.orient_polygons(region))
+        for ring in (polygon.exterior, *polygon.interiors)
+        if ring.length > 0.0
+    ]
+    return Outline(tuple(chain([Point(x, y) for x, y in ring.coords]) for ring in rings))
 
 
 def _on_facet(outline: Outline, facet: Facet) -> Outline:
