@@ -19,6 +19,7 @@ from livery.make.film.sheet_check import check_sheet
 from livery.make.making import plan_making
 from livery.make.making_record import making_record, record_text
 from livery.make.sheets.job_book_pages import job_book_pages
+from livery.make.sheets.level_line_picture import level_line_drawing, level_line_pages
 from livery.make.sheets.level_line_table import level_line_csv, level_line_text
 from livery.make.sheets.paint_cards import paint_cards
 from livery.make.sheets.papers import papers
@@ -145,6 +146,11 @@ def _add_vehicles(
     if vehicles.lines:
         files["level-lines.txt"] = level_line_text(vehicles.lines).encode()
         files["level-lines.csv"] = level_line_csv(vehicles.lines).encode()
+        picture = level_line_drawing(vehicles.lines, vehicles.train, title)
+        if picture is not None:
+            pages = level_line_pages(vehicles.lines, vehicles.train, title, model.job.paper)
+            files["level-lines.svg"] = svg_text(picture).encode()
+            files["level-lines.pdf"] = pdf_bytes(pages)
 
 
 def _add_picture(files: dict[str, bytes], name: str, lines: dict[str, None]) -> None:

@@ -37,21 +37,25 @@ def command(job: Path, out: Path, nest_longer: int | None, replace: bool, as_jso
     """
     from livery.pipeline import examine, make_files, require_sound
     from livery.write.folder import require_own_folder, write_folder
+    from livery.write.made_again import made_again
 
     require_own_folder(out, job)
     examined = examine(job)
     require_sound(examined)
     with say_progress(quiet=as_json) as say:
         files, lines = make_files(examined, nest_longer_s=nest_longer or 0, say=say)
+        again = made_again(out, files)
         kept = write_folder(out, files, reads=input_files("out"), replace=replace)
     found = (*examined.findings, *kept)
     if as_json:
         findings = [f.as_data() for f in found]
-        say_json(
-            {"folder": str(out), "files": sorted(files), "notes": list(lines), "findings": findings}
-        )
+        data = {"folder": str(out), "files": sorted(files), "notes": list(lines)}
+        anew = {"new": again.new, "changed": again.changed, "gone": again.gone}
+        say_json({**data, "since_last": anew, "findings": findings})
         sys.exit(0)
     say_findings(found)
     for line in lines:
         echo(f"note: {line}", err=True)
     echo(f"{out}: {len(files)} files written")
+    if not again.is_first:
+        echo(f"  since the last build: {again.as_text()}")

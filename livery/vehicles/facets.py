@@ -7,16 +7,24 @@ facet within ``SAG_MM`` of the true surface.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from livery.geometry.boolean import intersection
-from livery.geometry.outline import Outline
+from livery.geometry.flatten import to_shapely
+from livery.geometry.outline import Outline, Point, chain
 from livery.layout.plan import PanelPlan
 from livery.surfaces.surface import Patch
 from livery.vehicles.standing import Space, Standing
 
+if TYPE_CHECKING:
+    import shapely
+    from shapely.geometry.base import BaseGeometry
+
 SAG_MM = 0.05
 """How far a facet may lie off a curved surface: a tenth of a fine line's width (our choice);
 larger shows as flats on a boiler, smaller only makes files grow."""
+
+CHORD_MM = 0.02
+"""How closely the edge of a panel that is not flat is followed, and what is painted on it."""
 
 
 @dataclass(frozen=True)
@@ -40,12 +48,36 @@ class Facet:
 
 def facets_of(plan: PanelPlan, standing: Standing) -> tuple[Facet, ...]:
     """Return a panel's facets as it stands on its vehicle, those off its outline left out."""
+    import shapely
+
     outline = plan.frame.outline
     patches = plan.frame.surface.patches(outline, SAG_MM)
     if len(patches) == 1:
         return (_facet(outline, patches[0], standing),)
-    on_it = ((patch, intersection(patch.region, outline)) for patch in patches)
+    whole = to_shapely(outline, CHORD_MM)
+    shapely.prepare(whole)
+    on_it = ((patch, _within(patch.region, whole)) for patch in patches)
     return tuple(_facet(region, patch, standing) for patch, region in on_it if region)
+
+
+def _within(region: Outline, whole: shapely.Polygon | shapely.MultiPolygon) -> Outline:
+    """Return the part of a patch that is on the panel, whose curves are followed by chords."""
+    patch = to_shapely(region, CHORD_MM)
+    return region if whole.contains(patch) else outline_of(whole.intersection(patch))
+
+
+def outline_of(region: BaseGeometry) -> Outline:
+    """Return a region with straight sides as an outline; lines and points are left out."""
+    import shapely
+
+    polygons = [p for p in shapely.get_parts(region) if p.geom_type == "Polygon"]
+    rings = [
+        ring
+        for polygon in shapely.orient_polygons(polygons)
+        for ring in (polygon.exterior, *polygon.interiors)
+        if ring.length > 0.0
+    ]
+    return Outline(tuple(chain([Point(x, y) for x, y in ring.coords]) for ring in rings))
 
 
 def _facet(region: Outline, patch: Patch, standing: Standing) -> Facet:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.panel import Panel
@@ -21,7 +22,7 @@ _OPPOSITE = {"left": "right", "right": "left", "front": "rear", "rear": "front",
 
 @dataclass(frozen=True)
 class PlacedPanel:
-    """A panel with where it stands, and its facets in the vehicle's space.
+    """A panel with where it stands.
 
     ``linings`` are the dotted keys of its linings that have a name, by it.
     """
@@ -29,8 +30,12 @@ class PlacedPanel:
     plan: PanelPlan
     face: Face
     standing: Standing
-    facets: tuple[Facet, ...]
     linings: Mapping[str, str]
+
+    @cached_property
+    def facets(self) -> tuple[Facet, ...]:
+        """Its facets in the vehicle's space; only pictures need them."""
+        return facets_of(self.plan, self.standing)
 
     def in_space(self, at: Point) -> Space:
         """Return where a point of the panel, laid flat, is in the vehicle's space."""
@@ -86,7 +91,7 @@ def _placed(
         linings = {
             x.called: f"panel.{panel}.lining.{i}" for i, x in enumerate(described) if x.called
         }
-        panels.append(PlacedPanel(plan, place.face, standing, facets_of(plan, standing), linings))
+        panels.append(PlacedPanel(plan, place.face, standing, linings))
     return PlacedVehicle(
         name,
         entry.title or (model.job.title if len(model.vehicle) == 1 else name),

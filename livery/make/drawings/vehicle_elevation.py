@@ -9,15 +9,14 @@ from typing import Any
 from fontTools.misc.transform import Offset, Transform
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
-from livery.geometry.boolean import intersection
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import Bounds, bounds
-from livery.geometry.outline import EMPTY, Outline, Point, chain
+from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.shapes import circle, rectangle
 from livery.layout.plan import PanelPlan
 from livery.make.drawings.elevation import BARE_METAL, CAPTION_MM, DAYLIGHT, EDGE_MM, INK, MARGIN_MM
 from livery.vehicles.consist import InTrain
-from livery.vehicles.facets import Facet
+from livery.vehicles.facets import Facet, outline_of
 from livery.vehicles.hiding import Shown, drawing_order
 from livery.vehicles.placed import PlacedPanel, PlacedVehicle
 from livery.vehicles.view import View
@@ -154,14 +153,25 @@ def _seen_bent(
 
     ``whole`` is their region in the view; its edge is the panel's own, or where it turns away.
     """
+    import shapely
+    from shapely.affinity import affine_transform
+
+    regions = [to_shapely(facet.region, CHORD_MM) for facet in facets]
+    moves = [view.projected(facet) for facet in facets]
 
     def seen(outline: Outline) -> Outline:
-        parts = ((f, _on_facet(outline, f)) for f in facets)
-        return _as_outline(
-            _joined([to_shapely(p.transformed(view.projected(f)), CHORD_MM) for f, p in parts if p])
+        parts = shapely.intersection(to_shapely(outline, CHORD_MM), regions)
+        return outline_of(
+            _joined(
+                [
+                    affine_transform(part, [m.xx, m.yx, m.xy, m.yy, m.dx, m.dy])
+                    for part, m in zip(parts, moves, strict=True)
+                    if part.area > 0.0
+                ]
+            )
         )
 
-    yield Area(_as_outline(whole), BARE_METAL, layer="metal")
+    yield Area(outline_of(whole), BARE_METAL, layer="metal")
     for piece in plan.pieces:
         if piece.paint in colours and (outline := seen(piece.outline)):
             name, fill = f"{plan.name} {piece.name}", colours[piece.paint]
@@ -170,7 +180,7 @@ def _seen_bent(
         if outline := seen(keep_out.outline):
             fill_in = DAYLIGHT if keep_out.is_opening else None
             yield Area(outline, fill_in, INK, EDGE_MM, "keep-outs", f"{plan.name} {keep_out.name}")
-    yield Area(_as_outline(whole), None, INK, EDGE_MM, "edge", plan.name)
+    yield Area(outline_of(whole), None, INK, EDGE_MM, "edge", plan.name)
 
 
 def _joined(regions: Sequence[Any]) -> Any:
@@ -181,29 +191,6 @@ def _joined(regions: Sequence[Any]) -> Any:
         return shapely.Polygon()
     wider = [region.buffer(JOINT_MM, join_style="mitre") for region in regions]
     return shapely.union_all(wider).buffer(-JOINT_MM, join_style="mitre")
-
-
-def _as_outline(region: Any) -> Outline:
-    import shapely
-
-    rings = [
-        ring
-        for polygon in shapely.get_parts(shapely.orient_polygons(region))
-        for ring in (polygon.exterior, *polygon.interiors)
-        if ring.length > 0.0
-    ]
-    return Outline(tuple(chain([Point(x, y) for x, y in ring.coords]) for ring in rings))
-
-
-def _on_facet(outline: Outline, facet: Facet) -> Outline:
-    one, other = bounds(outline), bounds(facet.region)
-    apart = (
-        one.right <= other.left
-        or one.left >= other.right
-        or one.top <= other.bottom
-        or one.bottom >= other.top
-    )
-    return EMPTY if apart else intersection(outline, facet.region)
 
 
 def _seen_surface(name: str, fill: str | None, facet: Facet, view: View) -> SeenFacet:

@@ -69,10 +69,10 @@ def _sheet(name: str, title: str, rows: Pictures, paper: str) -> Drawing | None:
     room = (width - 2 * MARGIN_MM, height - 2 * MARGIN_MM - FOOT_MM)
     reduction = next((s for s in SCALES if _fits(rows, s, room)), SCALES[-1])
     marks: list[Mark] = []
-    top = height - MARGIN_MM
+    top = height - MARGIN_MM - (room[1] - _high(rows, reduction)) / 2.0
     for row in rows:
         tall = max(_size(view, own)[1] for view, own in row) / reduction
-        left = MARGIN_MM
+        left = MARGIN_MM + (room[0] - _wide(row, reduction)) / 2.0
         for view, own in row:
             at = Point(left, top - tall)
             marks += _picture(view, own, at, reduction)
@@ -90,10 +90,19 @@ def _size(view: View, marks: Sequence[Area]) -> tuple[float, float]:
 
 
 def _fits(rows: Pictures, reduction: float, room: tuple[float, float]) -> bool:
-    sizes = [[_size(view, marks) for view, marks in row] for row in rows]
-    wide = max(sum(w for w, _ in row) / reduction + BETWEEN_MM * (len(row) - 1) for row in sizes)
-    high = sum(max(h for _, h in row) / reduction + BETWEEN_MM + NAME_MM for row in sizes)
-    return wide <= room[0] and high <= room[1]
+    wide = max(_wide(row, reduction) for row in rows)
+    return wide <= room[0] and _high(rows, reduction) <= room[1]
+
+
+def _wide(row: Sequence[tuple[View, Sequence[Area]]], reduction: float) -> float:
+    """Return how wide a row of views is on the sheet."""
+    return sum(_size(*one)[0] for one in row) / reduction + BETWEEN_MM * (len(row) - 1)
+
+
+def _high(rows: Pictures, reduction: float) -> float:
+    """Return how high all rows are on the sheet, with the room between them and their names."""
+    tall = (max(_size(*one)[1] for one in row) for row in rows)
+    return sum(high / reduction + BETWEEN_MM + NAME_MM for high in tall)
 
 
 def _picture(view: View, marks: Sequence[Area], at: Point, reduction: float) -> Iterator[Mark]:
