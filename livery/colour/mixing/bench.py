@@ -69,9 +69,13 @@ class Bench:
 def open_bench(
     shelf: str, model: Path | None, record: Path | None, lamps: tuple[str, ...]
 ) -> Bench:
-    """Return the bench; ``shelf`` is a file or ``demo`` for the invented one."""
+    """Return the bench; ``shelf`` is a file or ``demo`` for the invented one.
+
+    ``model`` and ``record`` stand before those that the shelf names.
+    """
     path = data_folder("palettes") / "shelves" / "tints-demo.toml" if shelf == DEMO else Path(shelf)
-    tins = read_shelf(path)
+    tins = read_shelf(path, modelled=model is not None)
+    model, record = model or tins.model, record or tins.record
     found = at_strengths(read_model(model), tins) if model else model_from_shelf(tins)
     if record is not None:
         found = teach(found, read_record(record))

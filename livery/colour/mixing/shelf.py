@@ -9,6 +9,9 @@
     surface = { k1 = 0.04, k2 = 0.6 }                    # where their fit starts
     scatter_per_micron = 0.1                             # of the white, if known
 
+    model = "enamels.json"          # what livery calibrate made of its drawdowns, if anything
+    record = "cards.toml"           # the test cards of its mixtures
+
     [tint.blue]
     masstone = [0.045, 0.047, ...]      # or { lab = [24.0, 12.0, -30.0] }
     reduction = { tint = 10, white = 90, reading = [0.295, 0.402, ...] }
@@ -19,7 +22,7 @@
     nature = "transparent"  # opaque, transparent or metallic
     safety = "Flammable: see the product's safety sheet."
 
-Parts are by weight.  Where only Lab (D65, 2 degrees) is known the smoothest reflectance
+Parts are by weight.  With a model the tints need no masstone here.  Where only Lab (D65, 2 degrees) is known the smoothest reflectance
 with that colour stands in; see :mod:`livery.colour.mixing.smoothest`.
 """
 
@@ -66,7 +69,7 @@ class _Reduction(Entry):
 
 
 class _TintEntry(Entry):
-    masstone: tuple[float, ...] | _Lab
+    masstone: tuple[float, ...] | _Lab | None = None
     reduction: _Reduction | None = None
     density: float = Field(1.2, gt=0)
     price: float | None = Field(None, ge=0)
@@ -94,6 +97,8 @@ class _ShelfFile(Entry):
     specular: str = "included"
     surface: _SurfaceEntry = _SurfaceEntry()
     scatter_per_micron: float | None = Field(None, gt=0)
+    model: str | None = None
+    record: str | None = None
     tint: dict[str, _TintEntry]
 
 
@@ -122,7 +127,11 @@ class Tint:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Shelf:
-    """The tins, the drawdowns written beside them, and what was remarked in reading them."""
+    """The tins, the drawdowns written beside them, and what was remarked in reading them.
+
+    ``model`` and ``record`` are the files the shelf names for what was fitted to its tints and
+    what test cards of them have read, if it names them.
+    """
 
     title: str
     white: str
@@ -131,6 +140,8 @@ class Shelf:
     surface: FilmSurface
     scatter_per_micron: float | None
     findings: tuple[Finding, ...]
+    model: Path | None = None
+    record: Path | None = None
 
     def tint(self, name: str) -> Tint:
         """Return the tin of that name."""
@@ -147,14 +158,16 @@ def unknown_tint(name: str, known: tuple[str, ...]) -> LiveryError:
     return fault("mixing-tint-unknown", f"There is no tint {name!r}.", remedy)
 
 
-def read_shelf(path: Path) -> Shelf:
+def read_shelf(path: Path, modelled: bool = False) -> Shelf:
     """Return the shelf of a TOML file.
+
+    ``modelled``: a model of its tints comes from elsewhere, so that no drawdowns are needed.
 
     Raises:
         LiveryError: every fault in the file, with its line.
     """
     read = read_toml(path, _SHELF)
-    return _Reader(read, read.require(_SHELF)).shelf()
+    return _Reader(path, read, read.require(_SHELF), modelled).shelf()
 
 
 def model_from_shelf(shelf: Shelf) -> MixingModel:
@@ -179,8 +192,9 @@ def at_strengths(model: MixingModel, shelf: Shelf) -> MixingModel:
 class _Reader:
     """Turns a well-formed entry into a shelf, or says what in it cannot be."""
 
-    def __init__(self, read: TomlFile, entry: _ShelfFile) -> None:
-        self.read, self.entry = read, entry
+    def __init__(self, path: Path, read: TomlFile, entry: _ShelfFile, modelled: bool) -> None:
+        self.folder, self.read, self.entry = path.parent, read, entry
+        self.modelled = modelled or entry.model is not None
         w = entry.wavelengths
         self.wavelengths = np.arange(w.first, w.last + w.step / 2, w.step)
         self.findings: list[Finding] = []
@@ -231,6 +245,8 @@ class _Reader:
             FilmSurface(entry.surface.k1, entry.surface.k2, entry.specular == "included"),
             entry.scatter_per_micron,
             tuple(self.findings),
+            None if entry.model is None else self.folder / entry.model,
+            None if entry.record is None else self.folder / entry.record,
         )
 
     def _row(self, names: tuple[str, ...], i: int, row: tuple[float, float]) -> Floats:
@@ -250,6 +266,19 @@ class _Reader:
                 f"{name}: there is no nature {tint.nature!r}.",
                 f"Write {', '.join(NATURES[:-1])} or {NATURES[-1]}.",
             )
+        if tint.nature == "metallic":
+            self._find_metallic(name, key)
+        if self.modelled:
+            return []
+        if tint.masstone is None:
+            self._find(
+                "shelf-no-masstone",
+                key,
+                f"{name} has no masstone, and no model of its tints is named.",
+                "Write masstone = [...], or at the head of the file model = with the file that "
+                "livery calibrate wrote.",
+            )
+            return []
         if isinstance(tint.masstone, _Lab):
             masstone = self._reading((*key, "masstone"), None, tint.masstone.lab)
         else:
@@ -267,16 +296,17 @@ class _Reader:
                 "Draw down 1 part with 9 of white and write the reading as its reduction.",
                 Severity.WARNING,
             )
-        if tint.nature == "metallic":
-            self._find(
-                "shelf-metallic",
-                key,
-                f"{name} is metallic: flakes mirror light, which this optics does not know, and "
-                "it is left out of recipes.",
-                "Match metallic colours by eye with test cards.",
-                Severity.NOTE,
-            )
         return found
+
+    def _find_metallic(self, name: str, key: Key) -> None:
+        self._find(
+            "shelf-metallic",
+            key,
+            f"{name} is metallic: flakes mirror light, which this optics does not know, and "
+            "it is left out of recipes.",
+            "Match metallic colours by eye with test cards.",
+            Severity.NOTE,
+        )
 
     def _reading(
         self, key: Key, reading: tuple[float, ...] | None, lab: tuple[float, float, float] | None

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from livery.colour.difference import delta_e_00
+from livery.colour.mixing.bench import open_bench
 from livery.colour.mixing.model_file import model_text, read_model
 from livery.colour.mixing.shelf import model_from_shelf, read_shelf
 from livery.colour.mixing.viewing import viewing
@@ -131,3 +132,30 @@ def test_a_model_comes_back_from_its_file(tmp_path, demo_model):
         read_model(path)
     with pytest.raises(LiveryError, match="There is no file"):
         read_model(tmp_path / "no.json")
+
+
+def test_a_shelf_that_names_its_model_and_record_is_one_shelf(tmp_path, demo_model):
+    """No masstones beside a model, no warnings against it, and its cards are learnt from."""
+    (tmp_path / "enamels.json").write_text(model_text(demo_model))
+    (tmp_path / "cards.toml").write_text(
+        '[[card]]\nmixture = "white 80 + blue 20"\nlab = [50, -8, -40]\n'
+    )
+    tints = "".join(f"[tint.{name}]\ndensity = 1.3\n" for name in demo_model.tints)
+    head = 'white = "white"\nmodel = "enamels.json"\n'
+    plain = shelf_file(tmp_path, head + tints)
+    bench = open_bench(str(plain), None, None, ("D65",))
+    assert not bench.shelf.findings
+    assert bench.model.k == pytest.approx(demo_model.k, rel=1e-5)
+    learnt = open_bench(
+        str(shelf_file(tmp_path, head + 'record = "cards.toml"\n' + tints)), None, None, ("D65",)
+    )
+    parts = [80.0 if n == "white" else 20.0 if n == "blue" else 0.0 for n in demo_model.tints]
+    lab = learnt.view.lab(learnt.model.predict(parts))[0]
+    assert float(delta_e_00(lab, (50, -8, -40))) < float(
+        delta_e_00(bench.view.lab(bench.model.predict(parts))[0], (50, -8, -40))
+    )
+
+
+def test_a_tint_without_masstone_or_model_is_an_error(tmp_path):
+    with pytest.raises(LiveryError, match="white has no masstone, and no model"):
+        read_shelf(shelf_file(tmp_path, 'white = "white"\n[tint.white]\ndensity = 1.3\n'))
