@@ -27,6 +27,7 @@ from livery.make.sheets.setting_out import setting_out
 from livery.make.sheets.size_table import size_csv, size_text
 from livery.make.sheets.vehicle_sheet import train_sheet, vehicle_sheet
 from livery.paints.paint_colours import screen_colours
+from livery.works.works_files import works_files
 from livery.write.dxf import dxf_bytes
 from livery.write.pdf import pdf_bytes
 from livery.write.png import NoCairoError, png_bytes
@@ -119,6 +120,7 @@ def files_of(
     files["sizes.txt"] = size_text(examined.plan.sizes).encode()
     say("coat sheets, film list and quantities")
     files |= papers(making)
+    files |= works_files(making)
     files["job-book.pdf"] = pdf_bytes(job_book_pages(making, examined.colours, examined.book))
     record = making_record(making, stencils, marked_out, files)
     files["making.json"] = record_text(record).encode()

@@ -10,6 +10,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from livery.describe.entries.description import DescriptionModel
+from livery.describe.systems import with_systems
 from livery.describe.written import read_written
 from livery.findings import Finding, Place
 from livery.toml.faults import faults_in_words
@@ -74,7 +75,7 @@ def load_description(file: Path) -> Description:
     written = read_written(file)
     data, places = written.data, written.places
     try:
-        model = DescriptionModel.model_validate(data)
+        model = with_systems(DescriptionModel.model_validate(data))
         return Description(file, data, places, model, written.faults)
     except ValidationError as error:
         found = faults_in_words(error, places, Place(file), DescriptionModel)

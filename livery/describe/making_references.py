@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.load import Description
+from livery.describe.systems import system_findings
 from livery.findings import Finding
 
 
@@ -15,7 +16,7 @@ def check_making(description: Description) -> list[Finding]:
     model = description.model
     if model is None:
         return []
-    return [*_undeclared(model), *_no_day(model)]
+    return [*_undeclared(model), *_no_day(model), *system_findings(model)]
 
 
 def _undeclared(model: DescriptionModel) -> Iterator[Finding]:

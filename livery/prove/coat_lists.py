@@ -107,9 +107,6 @@ def page_faults(pages: Sequence[PdfWords], data: Any, text: str, record: Record)
         for coat in panel["coats"]:
             phrases += [_heading(coat), *(f"-{line}" for line in _coat_lines(coat))]
         phrases += [f"-{words}" for words in panel["over"]]
-    for entry in data["calendar"]:
-        phrases.append(entry["start"][11:] + "-" + entry["end"][11:])
-        phrases.append(entry["what"])
     phrases += data["assumed"]
     phrases += [x.removeprefix("Caution: ") for x in text.splitlines() if x.startswith("Caution: ")]
     yield from order_faults(_without_feet(words), phrases)
@@ -144,21 +141,9 @@ def _lines(data: Any, record: Record) -> Iterator[str]:
         if panel["over"]:
             yield "Over the colours, before any clear coat:"
             yield from panel["over"]
-    if data["calendar"]:
-        yield "Calendar"
-    for entry in data["calendar"]:
-        yield _calendar_line(entry)
     if data["assumed"]:
         yield "Assumed"
         yield from data["assumed"]
-
-
-def _calendar_line(entry: Mapping[str, Any]) -> str:
-    from datetime import datetime
-
-    start, end = (datetime.fromisoformat(entry[k]) for k in ("start", "end"))
-    held = f" (once {entry['held_by']})" if entry["held_by"] else ""
-    return f"{start:%a %Y-%m-%d %H:%M}-{end:%H:%M} {entry['what']}{held}"
 
 
 def _heading(coat: Mapping[str, Any]) -> str:

@@ -12,6 +12,7 @@ from livery.describe.entries.names import Name
 from livery.describe.entries.paint import Paint
 from livery.describe.entries.panel import Panel
 from livery.describe.entries.plate import PlateEntry
+from livery.describe.entries.system import System
 from livery.describe.entries.train import RowEntry, Train
 from livery.describe.entries.vehicle import BareSurface, LevelLine, Vehicle
 from livery.process import Process
@@ -33,6 +34,7 @@ class DescriptionModel(Entry):
     panel: dict[Name, Panel] = Field(default_factory=dict)
     plate: dict[Name, PlateEntry] = Field(default_factory=dict)
     surface: dict[Name, BareSurface] = Field(default_factory=dict)
+    system: dict[Name, System] = Field(default_factory=dict)
     spraying: Spraying = Spraying.model_construct()
     film: dict[Name, Film] = Field(default_factory=dict)
     tape: dict[Name, TapeEntry] = Field(default_factory=dict)

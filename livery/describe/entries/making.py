@@ -9,7 +9,8 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, model_validator
 
-from livery.describe.amounts import DayHours, Hours, Metres, Part, Start
+from livery.describe.amounts import DayHours, Hours, Litres, Metres, Part, Start
+from livery.describe.entries.system import Material
 from livery.describe.values import AnyLength, Size
 from livery.toml.entry import Entry, wrong
 from livery.units import HOW_TO_WRITE_A_LENGTH, Length, read_length
@@ -45,10 +46,26 @@ class Spraying(Entry):
     """Paints that no tape may lie on."""
     spraying_takes: Hours = 1.0
     """How long a coat takes, from mixing to cleaning: 1 h."""
+    panel_takes: Hours = 1 / 6
+    """How long each coat of a further panel takes in the same session: 10 min."""
     masking_takes: Hours = 1.0
     """How long a mask takes to lay: 1 h."""
+    laying_takes: Hours = 1.0
+    """How long film, leaf, decals or lines of one paint take on a panel: 1 h."""
+    keying_takes: Hours = 0.5
+    """How long a panel takes to key once its latest recoating has passed: 30 min."""
+    system: str | None = None
+    """The paint system of the job: "two-pack", or your own [system.NAME]; primer and undercoat with it."""
+    material: Material = "steel"
+    """What the panels and surfaces are made of: steel, brass, aluminium, zinc, wood, filler, plastic or old paint."""
+    least_mix: Litres = 0.02
+    """The least a gun can spray: 20 ml."""
+    least_measured: Litres = 0.002
+    """The least of one part that can be measured out: 2 ml."""
+    reserve: Part = 0.1
+    """What is bought over for touching up: "10 %"."""
     start: Start | None = None
-    """When the work begins, for a calendar: "2027-03-06 9:00"."""
+    """When the work begins, for the plan of the works: "2027-03-06 9:00"."""
     hours: DayHours | None = None
     """The hours of every day given to it: "18:00 to 22:00"."""
     days: dict[Weekday, DayHours | Literal["off"]] = Field(default_factory=dict)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Protocol
 
 from pydantic import Field, StringConstraints, model_validator
 
@@ -10,6 +10,7 @@ from livery.describe.amounts import Hours, Litres, Mix, Part
 from livery.describe.entries.paint_colour import HazeAsked, PhotoSample, Shelf
 from livery.describe.values import Lab, Size
 from livery.toml.entry import Entry, wrong
+from livery.units import Length
 
 
 class PaintPack(Entry):
@@ -21,6 +22,53 @@ class PaintPack(Entry):
 
 _THICKEST_COAT_MM = 1.0
 """Far beyond any sprayed coat."""
+
+Density = Annotated[float, Field(ge=0.5, le=5.0)]
+"""Kilograms a litre: thinners are about 0.8, heavy primers below 2."""
+
+
+def dry_film_in_range(dry_film: Length | None) -> None:
+    """Raise where a dry film is no single coat."""
+    if dry_film is not None and not 0.0 < dry_film.mm <= _THICKEST_COAT_MM:
+        raise wrong(
+            "dry-film",
+            f"a dry film of {dry_film.mm * 1000:g} microns is no single coat",
+            'Write what one coat dries to, most often 15 to 60 microns: "25 um".',
+        )
+
+
+class _Mixture(Protocol):
+    """What is mixed: its parts, and how they are measured."""
+
+    @property
+    def mix(self) -> tuple[float, float, float] | None: ...
+    @property
+    def mix_by(self) -> str | None: ...
+    @property
+    def density(self) -> float | None: ...
+    @property
+    def hardener_density(self) -> float | None: ...
+    @property
+    def thinner_density(self) -> float | None: ...
+
+
+def mix_has_densities(paint: _Mixture) -> None:
+    """Raise where parts by weight cannot be turned to volumes."""
+    if paint.mix_by != "weight" or paint.mix is None:
+        return
+    densities = (paint.density, paint.hardener_density, paint.thinner_density)
+    names = ("density", "hardener_density", "thinner_density")
+    missing = [
+        name
+        for name, part, density in zip(names, paint.mix, densities, strict=True)
+        if part > 0.0 and density is None
+    ]
+    if missing:
+        raise wrong(
+            "mix-weight",
+            f"a mix by weight needs {' and '.join(missing)}",
+            f"Add {missing[0]} = 1.2, kilograms a litre, from its data sheet.",
+        )
 
 
 class Paint(Entry):
@@ -62,10 +110,18 @@ class Paint(Entry):
     """Whether it hides a darker paint; left out, by its lightness."""
     touch_dry: Hours = 1.0
     """How long until it may be touched and covered with paper: 1 h."""
+    flash_off: Hours | None = None
+    """How long the thinner needs to leave a coat before the next one: "10 min"."""
     recoat: Hours = 4.0
-    """How long until it may be sprayed over: 4 h."""
+    """The earliest recoating, shorter than touch_dry where it is sprayed wet on wet: 4 h."""
+    latest: Hours | None = None
+    """The latest recoating, after which it must be keyed first: "24 h"."""
     tape_after: Hours = 24.0
     """How long until tape may lie on it: 24 h."""
+    pull_tape: Hours = 0.5
+    """How long after the last coat the tape is pulled: 30 min."""
+    cure: Hours | None = None
+    """How long until it is fully cured: "7 days"."""
     coats: Annotated[int, Field(ge=1, le=20)] | None = None
     """How many coats it is given, if not as many as the others."""
     volume_solids: Part | None = None
@@ -73,7 +129,21 @@ class Paint(Entry):
     dry_film: Size | None = None
     """The dry film of one coat: "25 um"."""
     mix: Mix = (1.0, 0.0, 0.0)
-    """Parts by volume of paint, hardener and thinner: "4:1:1"."""
+    """Parts of paint, hardener and thinner: "4:1:1"."""
+    mix_by: Literal["volume", "weight"] = "volume"
+    """Whether the parts are by volume or by weight."""
+    density: Density | None = None
+    """The paint's density in kilograms a litre: 1.2."""
+    hardener_density: Density | None = None
+    """The hardener's density in kilograms a litre."""
+    thinner_density: Density | None = None
+    """The thinner's density in kilograms a litre."""
+    hardener: str = ""
+    """The hardener it is mixed with."""
+    thinner: str = ""
+    """The thinner it is mixed with."""
+    induction: Hours | None = None
+    """How long a mix must stand before it is sprayed: "20 min"."""
     pot_life: Hours | None = None
     """How long a mix may be sprayed: "2 h"."""
     packs: tuple[PaintPack, ...] = ()
@@ -111,20 +181,32 @@ class Paint(Entry):
                 f"solids of {self.volume_solids * 100:g} % leave no film that could be",
                 'Write what the product\'s data sheet says, most often 30 to 70 %: "45 %".',
             )
-        if self.dry_film is not None and not 0.0 < self.dry_film.mm <= _THICKEST_COAT_MM:
-            raise wrong(
-                "dry-film",
-                f"a dry film of {self.dry_film.mm * 1000:g} microns is no single coat",
-                'Write what one coat dries to, most often 15 to 60 microns: "25 um".',
-            )
+        dry_film_in_range(self.dry_film)
+        mix_has_densities(self)
         return self
 
     @model_validator(mode="after")
     def _times_rise(self) -> Paint:
-        if not self.touch_dry <= self.recoat or not self.touch_dry <= self.tape_after:
+        if self.touch_dry > self.tape_after:
             raise wrong(
                 "dry-times",
-                "a paint is touch dry before it is sprayed over or taped",
-                "Check touch_dry against recoat and tape_after.",
+                "a paint is touch dry before it is taped",
+                "Check touch_dry against tape_after.",
+            )
+        if self.latest is not None and self.latest < self.recoat:
+            raise wrong(
+                "dry-times",
+                "the latest recoating is before the earliest",
+                "Check latest against recoat.",
             )
         return self
+
+    @property
+    def mix_by_volume(self) -> tuple[float, float, float]:
+        """Parts by volume of paint, hardener and thinner, one part of paint."""
+        if self.mix_by == "weight":
+            densities = (self.density, self.hardener_density, self.thinner_density)
+            volumes = (p / (d or 1.0) for p, d in zip(self.mix, densities, strict=True))
+            paint, hardener, thinner = volumes
+            return 1.0, hardener / paint, thinner / paint
+        return self.mix

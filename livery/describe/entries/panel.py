@@ -11,6 +11,7 @@ from livery.describe.entries.lining import Lining, Ornament
 from livery.describe.entries.names import Name, Side
 from livery.describe.entries.shape import AsBuilt, BoxShape, PlacedShape, Shape
 from livery.describe.entries.sheet import Sheet
+from livery.describe.entries.system import Material
 from livery.describe.entries.vehicle import PanelPlace
 from livery.describe.metal_values import MetalLength
 from livery.describe.values import AnyLength, Size, Where
@@ -175,6 +176,10 @@ class Panel(Entry):
     """Corner ornaments and figures."""
     lettering: tuple[Lettering, ...] = ()
     """Words and numbers."""
+    system: str | None = None
+    """Its paint system below the colours, if not the job's."""
+    material: Material | None = None
+    """What it is made of, if not as the other panels."""
 
     @property
     def changed(self) -> dict[str, Any]:
@@ -198,6 +203,8 @@ class Panel(Entry):
             "datum",
             "place",
             *PUT_ON,
+            "system",
+            "material",
         }
         if self.mirror_of is not None and own:
             raise wrong(

@@ -10,6 +10,7 @@ from pydantic import Field, model_validator
 
 from livery.describe.amounts import SquareMm
 from livery.describe.entries.names import Name
+from livery.describe.entries.system import Material
 from livery.describe.metal_values import MetalLength, MetalSize
 from livery.describe.values import AnyLength, Degrees, Size
 from livery.toml.entry import Entry, wrong
@@ -191,6 +192,10 @@ class BareSurface(Entry):
     """Its area on the model: "120 cm2"."""
     count: Annotated[int, Field(ge=1, le=500)] = 1
     """How many there are."""
+    system: str | None = None
+    """Its paint system, if not the job's."""
+    material: Material | None = None
+    """What it is made of, if not as the panels."""
     place: PanelPlace | None = None
     """Where a rectangle is seen on the vehicle's elevations."""
 

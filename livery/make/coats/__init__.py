@@ -1,4 +1,4 @@
-"""Everything that is sprayed: the coats, their order, masks, tape and calendar.
+"""Everything that is sprayed: the coats, their order, masks and tape.
 
 Begin with :mod:`~livery.make.coats.panel_coats`, then :mod:`~livery.make.coats.coat_schedule`.
 """

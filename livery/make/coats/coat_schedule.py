@@ -1,4 +1,4 @@
-"""What is done to each panel coat by coat, in plain data: order, covers, tapes, waits, calendar.
+"""What is done to each panel coat by coat, in plain data: order, covers, tapes, waits.
 
 The text, the pages and the JSON of the coats are all told from this one schedule.
 """
@@ -9,17 +9,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from livery.describe.entries.description import DescriptionModel
-from livery.describe.entries.making import Spraying
-from livery.findings import attached_to
 from livery.geometry.measure import area
-from livery.make.coats.calendar import CalendarEntry, CalendarJob, Wait, WorkingHours, calendar_of
-from livery.make.coats.coat_jobs import Sittings, coat_jobs
 from livery.make.coats.panel_coats import BARE, MaskedCoat, PanelCoats, tapes_of
 from livery.make.coats.tape import TapeTotal, tape_totals
 from livery.make.film.cut_parts import CUT
 from livery.process import Process
-
-WEEK = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,19 +45,14 @@ class PanelSchedule:
 
 @dataclass(frozen=True)
 class CoatSchedule:
-    """The whole job: panels, what was assumed of the paints, and the calendar if a start is given."""
+    """The whole job: panels, and what was assumed of the paints."""
 
     panels: tuple[PanelSchedule, ...]
     assumed: tuple[str, ...]
-    calendar: tuple[CalendarEntry, ...]
 
 
 def coat_schedule(coats: Sequence[PanelCoats], model: DescriptionModel) -> CoatSchedule:
-    """Return the schedule of all panels.
-
-    Raises:
-        LiveryError: a sitting longer than any working day.
-    """
+    """Return the schedule of all panels."""
     panels = tuple(
         PanelSchedule(
             c.name,
@@ -73,7 +62,7 @@ def coat_schedule(coats: Sequence[PanelCoats], model: DescriptionModel) -> CoatS
         )
         for c in coats
     )
-    return CoatSchedule(panels, tuple(_assumed(coats, model)), _calendar(coats, model))
+    return CoatSchedule(panels, tuple(_assumed(coats, model)))
 
 
 def _over(coats: PanelCoats) -> Iterator[str]:
@@ -160,39 +149,3 @@ def _assumed(coats: Sequence[PanelCoats], model: DescriptionModel) -> list[str]:
             "go by the tin."
         )
     return assumptions
-
-
-def _calendar(coats: Sequence[PanelCoats], model: DescriptionModel) -> tuple[CalendarEntry, ...]:
-    """Return the calendar of all panels together, each sitting as early as can be, by one pair of hands."""
-    spraying = model.spraying
-    if spraying.start is None:
-        return ()
-    sittings = {
-        name: Sittings(coats_of(name, model), spraying.spraying_takes, spraying.masking_takes)
-        for name in model.paint
-    }
-    lists = []
-    for panel in coats:
-        own = coat_jobs([c.coat for c in panel.coats], panel.natures, sittings)
-        lists.append([_named(job, panel.name) for job in own])
-    together = [
-        jobs[i] for i in range(max(map(len, lists), default=0)) for jobs in lists if i < len(jobs)
-    ]
-    with attached_to("spraying.hours"):
-        return calendar_of(together, spraying.start, working_hours(spraying))
-
-
-def _named(job: CalendarJob, panel: str) -> CalendarJob:
-    waits = tuple(Wait(f"{panel}: {w.job}", w.hours, w.why) for w in job.waits)
-    return CalendarJob(f"{panel}: {job.name}", job.takes_h, waits)
-
-
-def working_hours(spraying: Spraying) -> WorkingHours | None:
-    """Return the working week, None where nothing limits it."""
-    if spraying.hours is None and not spraying.days:
-        return None
-    week = []
-    for day in WEEK:
-        own = spraying.days.get(day, spraying.hours)  # type: ignore[call-overload]
-        week.append(None if own == "off" else own)
-    return WorkingHours(tuple(week))

@@ -81,7 +81,7 @@ def _paints(making: Making) -> Iterator[Quantity]:
 def _paint(name: str, paint: Paint, area_m2: float, model: DescriptionModel) -> Quantity:
     solids = (paint.volume_solids or ASSUMED_SOLIDS) * 100.0
     film_um = paint.dry_film.mm * 1000.0 if paint.dry_film is not None else ASSUMED_FILM_UM
-    sheet = PaintSheet(name, solids, film_um, MixRatio(*paint.mix), paint.pot_life)
+    sheet = PaintSheet(name, solids, film_um, MixRatio(*paint.mix_by_volume), paint.pot_life)
     coats = coats_of(name, model)
     need = paint_need(sheet, area_m2, coats, model.spraying.loss, model.spraying.spraying_takes)
     how = [*_how_paint(need, model.spraying.loss)]

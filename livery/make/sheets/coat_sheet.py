@@ -9,7 +9,6 @@ from fontTools.misc.transform import Transform
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Contour, Point, chain
-from livery.make.coats.calendar import CalendarEntry
 from livery.make.coats.coat_schedule import CoatSchedule, CoatStep, PanelSchedule
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats
 from livery.make.sheets.page_flow import FAINT, LEADING, TEXT_MM, TITLE_MM, PageFlow
@@ -39,8 +38,6 @@ def coat_text(schedule: CoatSchedule, title: str, cautions: Sequence[str]) -> st
                 *(f"     {o}" for o in panel.over),
             ]
         lines.append("")
-    if schedule.calendar:
-        lines += ["Calendar", "--------", *map(_calendar_line, schedule.calendar), ""]
     if schedule.assumed:
         lines += ["Assumed", "-------", *(f"  {a}" for a in schedule.assumed), ""]
     return "\n".join([*lines, *(f"Caution: {c}" for c in cautions)]).rstrip() + "\n"
@@ -73,14 +70,8 @@ def step_lines(step: CoatStep) -> list[str]:
     return [*lines, "Then: " + "; ".join(step.after) + "."]
 
 
-def _calendar_line(entry: CalendarEntry) -> str:
-    day = f"{entry.start:%a %Y-%m-%d %H:%M}-{entry.end:%H:%M}"
-    held = f"  (once {entry.held_by.why})" if entry.held_by is not None else ""
-    return f"  {day}  {entry.job.name}{held}"
-
-
 def coat_data(schedule: CoatSchedule) -> dict[str, Any]:
-    """Return the schedule as plain data for JSON; times of the calendar as ISO 8601 writes them."""
+    """Return the schedule as plain data for JSON."""
     return {
         "panels": [
             {
@@ -92,15 +83,6 @@ def coat_data(schedule: CoatSchedule) -> dict[str, Any]:
             for p in schedule.panels
         ],
         "assumed": list(schedule.assumed),
-        "calendar": [
-            {
-                "start": e.start.isoformat(timespec="minutes"),
-                "end": e.end.isoformat(timespec="minutes"),
-                "what": e.job.name,
-                "held_by": e.held_by.why if e.held_by is not None else "",
-            }
-            for e in schedule.calendar
-        ],
     }
 
 
@@ -139,14 +121,6 @@ def coat_pages(
         book.gap(1.0)
         _panel(book, panel, own, colours)
         book.gap(6.0)
-    if schedule.calendar:
-        book.heading("Calendar")
-        for entry in schedule.calendar:
-            day = f"{entry.start:%a %d %b %Y  %H:%M}-{entry.end:%H:%M}"
-            held = f", once {entry.held_by.why}" if entry.held_by is not None else ""
-            book.text(day)
-            book.gap(-TEXT_MM * LEADING)
-            book.text(f"{entry.job.name}{held}", indent=52.0)
     if schedule.assumed:
         book.heading("Assumed")
         for words in schedule.assumed:

@@ -21,7 +21,7 @@ def papers(making: Making) -> dict[str, bytes]:
     """Return every paper of a job.
 
     Raises:
-        LiveryError: a calendar or a purchase that cannot be made as described.
+        LiveryError: a purchase that cannot be made as described.
     """
     job = making.model.job
     schedule = coat_schedule(making.coats, making.model)

@@ -57,20 +57,6 @@ def test_csv_and_json_tell_the_same(written):
     assert [(r["kind"], r["item"]) for r in rows] == [(t["kind"], t["item"]) for t in reported]
 
 
-def test_the_calendar_keeps_to_drying_and_to_the_hours_of_the_week(written):
-    entries = json.loads(written["coats.json"])["calendar"]
-    assert entries[0]["start"] == "2027-03-05T18:00"
-    # No Sunday, and the cream taped no sooner than a day after its last coat.
-    from datetime import datetime
-
-    times = {e["what"]: datetime.fromisoformat(e["start"]) for e in entries}
-    assert all(t.weekday() != 6 for t in times.values())
-    ends = {e["what"]: datetime.fromisoformat(e["end"]) for e in entries}
-    waited = times["side: mask for green"] - ends["side: cream, coat 2 of 2"]
-    assert waited.total_seconds() >= 24 * 3600
-    assert "Fri 2027-03-05 18:00-19:00  side: cream, coat 1 of 2" in written["coats.txt"].decode()
-
-
 def test_the_coat_sheet_says_what_is_covered_taped_and_minded(written):
     text = written["coats.txt"].decode()
     assert "Cover cream (film, cut to the line)." in text

@@ -1,0 +1,160 @@
+"""Paint systems found: those that come as common practice, the user's own, and those changed."""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import get_args
+
+from livery.describe.entries.description import DescriptionModel
+from livery.describe.entries.paint import Paint
+from livery.describe.entries.system import Material, System, SystemStep
+from livery.findings import Finding
+
+MATERIALS: tuple[str, ...] = get_args(Material)
+FROM_STEP = [
+    "coats",
+    "dry_film",
+    "flash_off",
+    "touch_dry",
+    "recoat",
+    "latest",
+    "tape_after",
+    "pull_tape",
+    "cure",
+    "volume_solids",
+    "mix",
+    "mix_by",
+    "density",
+    "hardener_density",
+    "thinner_density",
+    "hardener",
+    "thinner",
+    "induction",
+    "pot_life",
+]
+"""What a paint takes from its system's step where it does not say it itself."""
+
+
+@dataclass(frozen=True)
+class PaintSystem:
+    """A system with every step.  ``sheet`` says where its figures are from."""
+
+    name: str
+    title: str
+    sheet: str
+    on: tuple[str, ...]
+    steps: tuple[SystemStep, ...]
+
+    def steps_on(self, material: str) -> tuple[SystemStep, ...]:
+        """Return the steps that are done on a material."""
+        return tuple(s for s in self.steps if not s.on or material in s.on)
+
+
+@lru_cache(maxsize=1)
+def common_systems() -> Mapping[str, System]:
+    """Return the systems that come with Livery as common practice."""
+    file = Path(__file__).with_name("paint_systems.toml")
+    data = tomllib.loads(file.read_text(encoding="utf-8"))
+    return {name: System.model_validate(entry) for name, entry in data.items()}
+
+
+def find_system(name: str | None, model: DescriptionModel) -> PaintSystem | None:
+    """Return a system by its name, None for none; the user's own before the common one."""
+    own = model.system.get(name or "")
+    if own is None:
+        common = common_systems().get(name or "")
+        return None if common is None else _whole(name or "", common, None)
+    return _whole(name or "", own, common_systems().get(own.like or ""))
+
+
+def _whole(name: str, entry: System, like: System | None) -> PaintSystem:
+    steps = list(like.step) if like else []
+    for own in entry.step:
+        same = [i for i, s in enumerate(steps) if s.do == own.do and _alike(s, own)]
+        for i in same:
+            given = {k: getattr(own, k) for k in own.model_fields_set}
+            steps[i] = steps[i].model_copy(update=given)
+        if not same:
+            steps.append(own)
+    is_own = like is None and name not in common_systems()
+    sheet = entry.sheet or ("its own figures" if is_own else "common practice, from memory")
+    if like is not None and entry.step:
+        sheet = f"{entry.sheet or 'the figures described'}; the rest common practice"
+    on = entry.on or (like.on if like else ()) or MATERIALS
+    return PaintSystem(name, entry.title or (like.title if like else name), sheet, on, tuple(steps))
+
+
+def _alike(step: SystemStep, own: SystemStep) -> bool:
+    """Return whether a step that is written changes this one: the same materials, if it says any."""
+    return not own.on or set(own.on) == set(step.on)
+
+
+def with_systems(model: DescriptionModel) -> DescriptionModel:
+    """Return the description with what its paints do not say taken from the job's system."""
+    system = find_system(model.spraying.system, model)
+    if system is None:
+        return model
+    by_do = {s.do: s for s in system.steps}
+    paints = {}
+    for name, paint in model.paint.items():
+        step = by_do.get("clear" if paint.kind == "clear" else "colour")
+        of_gun = step is not None and paint.kind != "leaf"
+        paints[name] = _filled(paint, step) if of_gun and step is not None else paint
+    return model.model_copy(update={"paint": paints})
+
+
+def _filled(paint: Paint, step: SystemStep) -> Paint:
+    """Return a paint with the step's figures; a mix or a time of its own keeps its kind whole."""
+    own = paint.model_fields_set
+    left_out = set(own)
+    if own & {"mix", "mix_by"}:
+        left_out |= {"mix", "mix_by", "hardener", "thinner", "induction", "pot_life"}
+    if own & {"recoat", "tape_after", "touch_dry"}:
+        left_out |= {"recoat", "tape_after", "touch_dry", "flash_off", "latest", "pull_tape"}
+    found = {k: getattr(step, k) for k in FROM_STEP if k not in left_out}
+    return paint.model_copy(update={k: v for k, v in found.items() if v is not None})
+
+
+def system_findings(model: DescriptionModel) -> Iterator[Finding]:
+    """Yield a fault for every system that is not there, and for what it does not go on."""
+    for key, like in ((f"system.{n}.like", s.like) for n, s in model.system.items()):
+        if like is not None and like not in common_systems():
+            yield _unknown(key, like, common_systems())
+    known = {**common_systems(), **model.system}
+    for key, name, material in _used(model):
+        if name not in known:
+            yield _unknown(f"{key}.system", name, known)
+            continue
+        system = find_system(name, model)
+        if system is not None and material not in system.on:
+            yield Finding(
+                "system-material",
+                f'system "{name}" is not one for {material}',
+                f"It goes on {', '.join(system.on)}.",
+                key=f"{key}.system",
+            )
+
+
+def _used(model: DescriptionModel) -> Iterator[tuple[str, str, str]]:
+    spraying = model.spraying
+    if spraying.system is not None:
+        yield "spraying", spraying.system, spraying.material
+    for kind in ("panel", "surface"):
+        for name, entry in getattr(model, kind).items():
+            system = entry.system or spraying.system
+            if system is not None and (entry.system or entry.material):
+                material = entry.material or spraying.material
+                yield f"{kind}.{name}", system, material
+
+
+def _unknown(key: str, name: str, known: Mapping[str, System]) -> Finding:
+    close = difflib.get_close_matches(name, known, n=1, cutoff=0.6)
+    hint = f'Did you mean "{close[0]}"? ' if close else ""
+    return Finding(
+        "system", f'there is no paint system "{name}"', f"{hint}Known: {', '.join(known)}.", key=key
+    )

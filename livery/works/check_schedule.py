@@ -1,0 +1,74 @@
+"""Check a plan of the works by its own sums: every wait, window and working hour, and one pair of hands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from livery.works.hours import DAY, WorkingHours
+from livery.works.steps import Schedule, Session, Step, session_minutes
+
+
+def schedule_faults(
+    schedule: Schedule, steps: Sequence[Step], hours: WorkingHours
+) -> Iterator[str]:
+    """Yield what a plan breaks, in words; nothing where it is sound."""
+    sessions = schedule.sessions
+    done = [s.name for x in sessions if not x.keys for s in x.steps]
+    if sorted(done) != sorted(s.name for s in steps):
+        yield "not every step is done once"
+        return
+    yield from _hands_faults(sessions, hours)
+    start = {s.name: x.start for x in sessions if not x.keys for s in x.steps}
+    end = {s.name: x.end for x in sessions if not x.keys for s in x.steps}
+    keyed = {x.keys: x for x in sessions if x.keys}
+    for step in steps:
+        for wait in step.waits:
+            gap = start[step.name] - end[wait.step]
+            if gap < wait.least:
+                yield f"{step.name} is begun {gap} min after {wait.step}, not {wait.least}"
+            if wait.most is not None and gap > wait.most:
+                yield from _key_faults(step, wait.key, keyed.get(step.name), start, end[wait.step])
+    finish = max((end[s.name] + s.cure for s in steps), default=0)
+    if finish != schedule.finish:
+        yield f"it finishes at {finish}, not at {schedule.finish}"
+
+
+def _key_faults(
+    step: Step, minutes: int, keying: Session | None, start: dict[str, int], dry: int
+) -> Iterator[str]:
+    if keying is None:
+        yield f"{step.name} is begun too late and nothing is keyed"
+    elif keying.end - keying.start < minutes or not dry <= keying.start < start[step.name]:
+        yield f"the keying before {step.name} is at a wrong time"
+    elif keying.end > start[step.name]:
+        yield f"the keying before {step.name} ends after its start"
+
+
+def _hands_faults(sessions: Sequence[Session], hours: WorkingHours) -> Iterator[str]:
+    free = 0
+    for session in sessions:
+        what = session.steps[0].name
+        if session.start < free:
+            yield f"{what} is begun before the hands are free"
+        free = session.end
+        if not session.keys:
+            if session.end - session.start != session_minutes(session.steps):
+                yield f"the session of {what} is not as long as its steps"
+            if len(session.steps) > 1 and len({s.paint for s in session.steps} - {""}) != 1:
+                yield f"the session of {what} is not of one paint"
+        if not _within(session, hours):
+            yield f"{what} is not done within working hours"
+
+
+def _within(session: Session, hours: WorkingHours) -> bool:
+    """Return whether a session lies in the hours of its day, read off the clock."""
+    begin, end = hours.at(session.start), hours.at(session.end)
+    day = hours.days[begin.weekday()]
+    whole = session.end - session.start < DAY and begin.date() == end.date()
+    return (
+        day is not None
+        and whole
+        and begin >= hours.start
+        and day[0] <= begin.time()
+        and end.time() <= day[1]
+    )

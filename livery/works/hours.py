@@ -1,0 +1,85 @@
+"""The hours of the week given to the work, in minutes from the midnight before the first day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime, time, timedelta
+
+from livery.describe.entries.making import Spraying
+
+WEEK = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+DAY = 24 * 60
+COMMON_HOURS = (time(9), time(17))
+"""The hours of every day where none are described: nobody sprays through the night."""
+
+
+@dataclass(frozen=True, slots=True)
+class WorkingHours:
+    """When work begins, and the hours of each weekday, Monday first; None is a day off.
+
+    Times are whole minutes from the midnight before ``start``.
+    """
+
+    start: datetime
+    days: tuple[tuple[time, time] | None, ...]
+
+    @property
+    def first(self) -> int:
+        """The minute at which work may begin."""
+        return _minute(self.start.time())
+
+    @property
+    def shortest(self) -> int:
+        """Minutes of the shortest working day."""
+        return min(_minute(d[1]) - _minute(d[0]) for d in self.days if d is not None)
+
+    @property
+    def longest(self) -> int:
+        """Minutes of the longest working day."""
+        return max(_minute(d[1]) - _minute(d[0]) for d in self.days if d is not None)
+
+    def spans(self) -> Iterator[tuple[int, int]]:
+        """Yield the working spans from the start on, without end."""
+        weekday, day = self.start.weekday(), 0
+        while True:
+            hours = self.days[(weekday + day) % 7]
+            if hours is not None:
+                begin, end = (day * DAY + _minute(t) for t in hours)
+                if end > self.first:
+                    yield max(begin, self.first), end
+            day += 1
+
+    def fit(self, ready: int, takes: int) -> int:
+        """Return the first minute from ``ready`` on at which ``takes`` minutes fit in one span.
+
+        Raises:
+            ValueError: no working day is so long.
+        """
+        if takes > self.longest:
+            raise ValueError(f"{takes} minutes fit in no working day")
+        for begin, end in self.spans():
+            at = max(begin, ready)
+            if at + takes <= end:
+                return at
+        raise AssertionError("the working spans have no end")
+
+    def at(self, minute: int) -> datetime:
+        """Return a minute as a day and an hour."""
+        midnight = datetime.combine(self.start.date(), time())
+        return midnight + timedelta(minutes=minute)
+
+
+def working_hours(spraying: Spraying, start: datetime) -> WorkingHours:
+    """Return the working week as described; 9:00 to 17:00 every day where nothing is."""
+    if spraying.hours is None and not spraying.days:
+        return WorkingHours(start, (COMMON_HOURS,) * 7)
+    week: list[tuple[time, time] | None] = []
+    for day in WEEK:
+        own = spraying.days.get(day, spraying.hours)  # type: ignore[call-overload]
+        week.append(None if own == "off" else own)
+    return WorkingHours(start, tuple(week))
+
+
+def _minute(at: time) -> int:
+    return at.hour * 60 + at.minute

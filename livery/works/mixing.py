@@ -1,0 +1,166 @@
+"""What is mixed for each session: by volume and, where densities are given, by weight."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from livery.describe.entries.description import DescriptionModel
+from livery.describe.entries.paint import Paint
+from livery.describe.entries.system import SystemStep
+from livery.describe.systems import find_system
+from livery.make.quantities.job_quantities import ASSUMED_FILM_UM, ASSUMED_SOLIDS
+from livery.make.quantities.needs import spreading_rate_m2_per_l
+from livery.works.steps import Session
+
+
+@dataclass(frozen=True, slots=True)
+class Product:
+    """A paint as it is mixed: ``parts`` by volume of paint, hardener and thinner."""
+
+    name: str
+    solids_percent: float
+    film_um: float
+    parts: tuple[float, float, float]
+    densities: tuple[float | None, float | None, float | None]
+    hardener: str
+    thinner: str
+    pot_life_h: float | None
+    induction_h: float | None
+    is_assumed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One part of a mix: millilitres, and grams where its density is known."""
+
+    what: str
+    ml: float
+    grams: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class SessionMix:
+    """What a session mixes, in ``pots`` equal lots so that none outlives its pot life.
+
+    ``raised_for`` says why more is mixed than is sprayed; ``warning`` what to mind.
+    """
+
+    product: Product
+    area_m2: float
+    parts: tuple[Part, ...]
+    pots: int
+    raised_for: str
+    warning: str
+
+    @property
+    def ml(self) -> float:
+        """Millilitres of all parts."""
+        return math.fsum(p.ml for p in self.parts)
+
+
+def products_of(model: DescriptionModel) -> dict[str, Product]:
+    """Return every paint, primer and undercoat by its name."""
+    found: dict[str, Product] = {}
+    names = [model.spraying.system, *(p.system for p in model.panel.values())]
+    names += [s.system for s in model.surface.values()]
+    for name in dict.fromkeys(names):
+        system = find_system(name, model)
+        for step in system.steps if system else ():
+            if step.product:
+                found.setdefault(step.product, _of_step(step))
+    return found | {name: _of_paint(name, paint) for name, paint in model.paint.items()}
+
+
+def _of_paint(name: str, paint: Paint) -> Product:
+    return Product(
+        name,
+        (paint.volume_solids or ASSUMED_SOLIDS) * 100.0,
+        paint.dry_film.mm * 1000.0 if paint.dry_film else ASSUMED_FILM_UM,
+        paint.mix_by_volume,
+        (paint.density, paint.hardener_density, paint.thinner_density),
+        paint.hardener,
+        paint.thinner,
+        paint.pot_life,
+        paint.induction,
+        paint.volume_solids is None or paint.dry_film is None,
+    )
+
+
+def _of_step(step: SystemStep) -> Product:
+    parts = step.mix or (1.0, 0.0, 0.0)
+    densities = (step.density, step.hardener_density, step.thinner_density)
+    if step.mix_by == "weight":
+        paint, hardener, thinner = (p / (d or 1.0) for p, d in zip(parts, densities, strict=True))
+        parts = (1.0, hardener / paint, thinner / paint)
+    return Product(
+        step.product,
+        (step.volume_solids or ASSUMED_SOLIDS) * 100.0,
+        step.dry_film.mm * 1000.0 if step.dry_film else ASSUMED_FILM_UM,
+        parts,
+        densities,
+        step.hardener or "",
+        step.thinner or "",
+        step.pot_life,
+        step.induction,
+        step.volume_solids is None or step.dry_film is None,
+    )
+
+
+def session_mix(session: Session, product: Product, model: DescriptionModel) -> SessionMix:
+    """Return what to mix for a session: the film over the area, loss, and the least that can be."""
+    spraying = model.spraying
+    area_m2 = math.fsum(s.area_m2 * s.coats for s in session.steps)
+    rate = spreading_rate_m2_per_l(product.solids_percent, product.film_um)
+    live_l = area_m2 / (rate * (1.0 - spraying.loss))
+    paint, hardener, thinner = product.parts
+    one = live_l / (paint + hardener)
+    sprayed_h = sum(s.takes for s in session.steps) / 60.0
+    pots = 1
+    if product.pot_life_h:
+        pots = max(1, math.ceil(sprayed_h / product.pot_life_h - 1e-9))
+    least = pots * max(
+        spraying.least_mix / (paint + hardener + thinner),
+        *(spraying.least_measured / p for p in product.parts if p > 0.0),
+    )
+    raised = ""
+    if least > one:
+        raised = (
+            f"{live_l * (paint + hardener + thinner) / (paint + hardener) * 1000:.1f} ml would do; "
+            f"this is the least a gun and a measure can handle"
+        )
+        one = least
+    return SessionMix(product, area_m2, _parts(one, product), pots, raised, _warning(pots, product))
+
+
+def _warning(pots: int, product: Product) -> str:
+    if pots == 1:
+        return ""
+    return (
+        f"the spraying is longer than the pot life of {product.pot_life_h:g} h: mix {pots} pots, "
+        "each when the one before is used up"
+    )
+
+
+def _parts(one_l: float, product: Product) -> tuple[Part, ...]:
+    hardener = f"hardener: {product.hardener}" if product.hardener else "hardener"
+    thinner = f"thinner: {product.thinner}" if product.thinner else "thinner"
+    names = (product.name, hardener, thinner)
+    return tuple(
+        Part(name, one_l * p * 1000.0, None if d is None else one_l * p * d * 1000.0)
+        for name, p, d in zip(names, product.parts, product.densities, strict=True)
+        if p > 0.0
+    )
+
+
+def mixes(
+    sessions: tuple[Session, ...], model: DescriptionModel
+) -> Iterator[tuple[Session, SessionMix | None]]:
+    """Yield every session with its mix, None for work by hand."""
+    products = products_of(model)
+    for session in sessions:
+        if not session.paint:
+            yield session, None
+            continue
+        yield session, session_mix(session, products[session.paint], model)

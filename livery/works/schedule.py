@@ -1,0 +1,255 @@
+"""The plan of the works done on the earliest day, then with fewest sessions, by a constraint solver.
+
+Stages are solved one after another, each result fixed before the next: the day all is done and
+cured, the number of spraying sessions, the minute, the keyings, and last the starts, so that the
+answer is the same every time.  One worker, no wall clock and no floating relaxation, for the same reason.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from livery.findings import fault
+from livery.works.check_schedule import schedule_faults
+from livery.works.greedy import finish_of, greedy_schedule
+from livery.works.hours import DAY, WorkingHours
+from livery.works.steps import Schedule, Session, Step, key_name, session_minutes
+
+MOST_STEPS = 60
+"""More steps are planned without the solver: it would not end within its limit."""
+
+LIMIT = 2.0
+"""Deterministic time of a stage, a count of the solver's own work."""
+
+
+def plan_schedule(steps: Sequence[Step], hours: WorkingHours, *, limit: float = LIMIT) -> Schedule:
+    """Return the plan, checked by other code than made it; each session says what holds it.
+
+    Raises:
+        LiveryError: a step longer than any working day.
+    """
+    for step in steps:
+        if session_minutes((step,)) > hours.longest:
+            raise fault(
+                "calendar-hours",
+                f"{step.name!r} takes {session_minutes((step,)) / 60:g} h, longer than any "
+                "working day given.",
+                "Give longer working hours or split the job.",
+            )
+    schedule = greedy_schedule(steps, hours)
+    if 0 < len(steps) <= MOST_STEPS:
+        schedule = _solved(steps, hours, schedule, limit)
+    wrong = list(schedule_faults(schedule, steps, hours))
+    if wrong:
+        raise AssertionError("the plan of the works breaks its own rules: " + "; ".join(wrong))
+    return replace(schedule, sessions=held(schedule.sessions))
+
+
+def held(sessions: Sequence[Session]) -> tuple[Session, ...]:
+    """Return the sessions, each with what keeps it from being earlier."""
+    ended: dict[str, int] = {}
+    found: list[Session] = []
+    free = -1
+    for number, session in enumerate(sessions):
+        why = "working hours" if free >= 0 else "the day work begins"
+        if session.start == free:
+            why = f"the hands are busy with session {number}"
+        if not session.keys:
+            for step in session.steps:
+                for wait in step.waits:
+                    if ended[wait.step] + wait.least == session.start and wait.least:
+                        why = wait.why
+        found.append(replace(session, held_by=why))
+        if not session.keys:
+            ended |= {s.name: session.end for s in session.steps}
+        free = session.end
+    return tuple(found)
+
+
+@dataclass
+class _Slot:
+    """A session that may be: one step by hand, or a paint's, led by the first of its steps."""
+
+    leader: Step
+    start: Any
+    end: Any
+    present: Any
+    joined: dict[str, Any] = field(default_factory=dict)
+
+
+class _Model:
+    """The solver's model of the works."""
+
+    def __init__(self, steps: Sequence[Step], hours: WorkingHours, horizon: int) -> None:
+        from ortools.sat.python import cp_model
+
+        self.model = cp_model.CpModel()
+        self.steps, self.horizon = steps, horizon
+        self.slots: dict[str, _Slot] = {}
+        self.slot_of: dict[str, list[_Slot]] = {}
+        self.keys: dict[str, tuple[Any, Any]] = {}
+        self.intervals: list[Any] = []
+        self._close(hours)
+        for step in steps:
+            self._slots(step)
+        for slot in self.slots.values():
+            self._size(slot)
+        self.start = {s.name: self._step_time(s, "start") for s in steps}
+        self.end = {s.name: self._step_time(s, "end") for s in steps}
+        for step in steps:
+            self._waits(step)
+        self.model.add_no_overlap(self.intervals)
+        self.finish = self.model.new_int_var(0, horizon + max(s.cure for s in steps), "finish")
+        for step in steps:
+            self.model.add(self.finish >= self.end[step.name] + step.cure)
+        self.day = self.model.new_int_var(0, horizon, "day")
+        self.model.add(self.day * DAY >= self.finish)
+
+    def _close(self, hours: WorkingHours) -> None:
+        """Take the hands away outside working hours."""
+        free = 0
+        for begin, end in hours.spans():
+            if begin > free:
+                self.intervals.append(
+                    self.model.new_fixed_size_interval_var(free, begin - free, "")
+                )
+            free = end
+            if end >= self.horizon:
+                break
+
+    def _slots(self, step: Step) -> None:
+        """Give a step a session of its own, and leave to join those of its paint before it."""
+        model, name = self.model, step.name
+        start, end = (model.new_int_var(0, self.horizon, f"{k} of {name}") for k in ("s", "e"))
+        own = _Slot(step, start, end, model.new_bool_var(f"led by {name}"))
+        own.joined[name] = own.present
+        same = [s for s in self.slots.values() if step.paint and s.leader.paint == step.paint]
+        for slot in same:
+            slot.joined[name] = model.new_bool_var(f"{name} with {slot.leader.name}")
+            model.add_implication(slot.joined[name], slot.present)
+        self.slots[name] = own
+        self.slot_of[name] = [*same, own]
+        model.add_exactly_one([s.joined[name] for s in self.slot_of[name]])
+
+    def _size(self, slot: _Slot) -> None:
+        takes = {s.name: s.takes for s in self.steps}
+        tails = {s.name: s.tail for s in self.steps}
+        tail = self.model.new_int_var(0, self.horizon, f"tail {slot.leader.name}")
+        self.model.add_max_equality(
+            tail, [tails[name] * is_in for name, is_in in slot.joined.items()]
+        )
+        size = self.model.new_int_var(0, self.horizon, f"size {slot.leader.name}")
+        self.model.add(
+            size
+            == slot.leader.set_up * slot.present
+            + sum(takes[name] * is_in for name, is_in in slot.joined.items())
+            + tail
+        )
+        self.model.add(slot.start + size == slot.end)
+        interval = self.model.new_optional_interval_var(
+            slot.start, size, slot.end, slot.present, f"session {slot.leader.name}"
+        )
+        self.model.add(slot.start == 0).only_enforce_if(~slot.present)
+        self.intervals.append(interval)
+
+    def _step_time(self, step: Step, which: str) -> Any:
+        slots = self.slot_of[step.name]
+        if len(slots) == 1:
+            return getattr(slots[0], which)
+        time = self.model.new_int_var(0, self.horizon, f"{which} of {step.name}")
+        for slot in slots:
+            self.model.add(time == getattr(slot, which)).only_enforce_if(slot.joined[step.name])
+        return time
+
+    def _waits(self, step: Step) -> None:
+        start = self.start[step.name]
+        for wait in step.waits:
+            self.model.add(start >= self.end[wait.step] + wait.least)
+        windows = [w for w in step.waits if w.most is not None]
+        if not windows:
+            return
+        is_keyed = self.model.new_bool_var(key_name(step.name))
+        takes = max(w.key for w in windows)
+        begin = self.model.new_int_var(0, self.horizon, f"start {key_name(step.name)}")
+        self.intervals.append(
+            self.model.new_optional_fixed_size_interval_var(begin, takes, is_keyed, "")
+        )
+        self.model.add(begin == 0).only_enforce_if(~is_keyed)
+        self.model.add(begin + takes <= start).only_enforce_if(is_keyed)
+        for wait in step.waits:
+            self.model.add(begin >= self.end[wait.step]).only_enforce_if(is_keyed)
+        for wait in windows:
+            latest = self.end[wait.step] + wait.most
+            self.model.add(start <= latest).only_enforce_if(~is_keyed)
+        self.keys[step.name] = (is_keyed, begin)
+
+    def goals(self) -> tuple[Any, ...]:
+        """Return what is to be least, the first first."""
+        sprayed = [s.present for s in self.slots.values() if s.leader.paint]
+        keyed = [k for k, _ in self.keys.values()]
+        starts = [self.start[s.name] for s in self.steps] + [b for _, b in self.keys.values()]
+        return self.day, sum(sprayed), self.finish, sum(keyed), sum(starts)
+
+    def hint(self, schedule: Schedule) -> None:
+        """Show the solver a plan to begin from."""
+        order = {s.name: i for i, s in enumerate(self.steps)}
+        leads: dict[str, Session] = {}
+        for session in schedule.sessions:
+            if session.keys:
+                self.model.add_hint(self.keys[session.keys][1], session.start)
+                continue
+            leader = min(session.steps, key=lambda s: order[s.name])
+            leads[leader.name] = session
+            for step in session.steps:
+                for slot in self.slot_of[step.name]:
+                    self.model.add_hint(slot.joined[step.name], slot.leader == leader)
+        for name, slot in self.slots.items():
+            self.model.add_hint(slot.start, leads[name].start if name in leads else 0)
+        keyed = {x.keys for x in schedule.sessions}
+        for name, (is_keyed, _) in self.keys.items():
+            self.model.add_hint(is_keyed, name in keyed)
+
+
+def _solved(steps: Sequence[Step], hours: WorkingHours, first: Schedule, limit: float) -> Schedule:
+    """Return the best plan the solver finds, never a worse one than ``first``."""
+    from ortools.sat.python import cp_model
+
+    # To the end of that day: a plan that is done on it later may need fewer sessions.
+    work = _Model(steps, hours, -(-first.finish // DAY) * DAY)
+    work.hint(first)
+    best, proven = first, True
+    for goal in work.goals():
+        solver = cp_model.CpSolver()
+        solver.parameters.num_workers = 1
+        solver.parameters.random_seed = 1
+        solver.parameters.linearization_level = 0
+        solver.parameters.max_deterministic_time = limit
+        work.model.minimize(goal)
+        status = solver.solve(work.model)
+        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return replace(best, proven=False)
+        best = _read(work, solver)
+        proven = proven and status == cp_model.OPTIMAL
+        work.model.add(goal <= round(solver.objective_value))
+        work.model.clear_hints()  # type: ignore[no-untyped-call]
+        work.hint(best)
+    return replace(best, proven=proven)
+
+
+def _read(work: _Model, solver: Any) -> Schedule:
+    """Return the plan the solver found."""
+    by_name = {s.name: s for s in work.steps}
+    sessions = []
+    for slot in work.slots.values():
+        if solver.value(slot.present):
+            inside = tuple(by_name[n] for n, is_in in slot.joined.items() if solver.value(is_in))
+            sessions.append(Session(solver.value(slot.start), solver.value(slot.end), inside))
+    for name, (is_keyed, begin) in work.keys.items():
+        if solver.value(is_keyed):
+            step, at = by_name[name], solver.value(begin)
+            takes = max(w.key for w in step.waits if w.most is not None)
+            sessions.append(Session(at, at + takes, (step,), keys=name))
+    sessions.sort(key=lambda x: (x.start, x.end))
+    return Schedule(tuple(sessions), finish_of(sessions))

@@ -1,0 +1,89 @@
+"""The steps of the works and their sessions in time, in plain values.  Times are whole minutes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """How long after another step's end this one may begin, ``least`` to ``most`` minutes.
+
+    Past ``most`` (None: no limit) the surface is keyed first, which takes ``key`` minutes.
+    """
+
+    step: str
+    least: int
+    why: str
+    most: int | None = None
+    key: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One thing done to a lot of panels or surfaces that are all treated alike.
+
+    ``paint`` is what is sprayed, empty for work without a spray gun.  Steps of one paint can
+    share a session; its mixing and cleaning, ``set_up`` minutes, are then done once.
+    ``takes`` is the rest; ``tail`` is what
+    a session must wait in the end or between coats, once, for the longest of its steps.
+    ``cure`` is how long after its end it may be handled.
+    """
+
+    name: str
+    do: str
+    words: str
+    on: tuple[str, ...]
+    takes: int
+    waits: tuple[Wait, ...] = ()
+    paint: str = ""
+    set_up: int = 0
+    tail: int = 0
+    cure: int = 0
+    area_m2: float = 0.0
+    coats: int = 1
+    with_: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """One sitting: steps of one paint sprayed together, one step by hand, or a keying.
+
+    ``keys`` is the step before which a surface is keyed, for a keying.  ``held_by`` says
+    what keeps it from being earlier.
+    """
+
+    start: int
+    end: int
+    steps: tuple[Step, ...]
+    keys: str = ""
+    held_by: str = ""
+
+    @property
+    def paint(self) -> str:
+        """What is sprayed, empty for work by hand."""
+        return "" if self.keys else self.steps[0].paint
+
+
+@dataclass(frozen=True, slots=True)
+class Schedule:
+    """The sessions in time; ``proven`` where none is done on an earlier day, or with fewer."""
+
+    sessions: tuple[Session, ...]
+    finish: int
+    proven: bool = field(default=False)
+
+    @property
+    def colour_sessions(self) -> int:
+        """How many times a gun is filled with a paint and cleaned."""
+        return sum(bool(s.paint) for s in self.sessions)
+
+
+def session_minutes(steps: tuple[Step, ...]) -> int:
+    """Return how long a session of steps takes: one setting up, every step, the longest tail."""
+    return steps[0].set_up + sum(s.takes for s in steps) + max(s.tail for s in steps)
+
+
+def key_name(step: str) -> str:
+    """Return what the keying before a step goes by."""
+    return f"key before {step}"

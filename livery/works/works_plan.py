@@ -1,0 +1,102 @@
+"""The works of a job: its sessions with days, mixes and what the figures rest on."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+
+from livery.describe.entries.description import DescriptionModel
+from livery.describe.systems import find_system
+from livery.findings import attached_to
+from livery.make.making import Making
+from livery.works.hours import WorkingHours, working_hours
+from livery.works.job_steps import steps_of
+from livery.works.mixing import SessionMix, mixes
+from livery.works.schedule import plan_schedule
+from livery.works.steps import Session
+
+
+@dataclass(frozen=True, slots=True)
+class WorksSession:
+    """A session with its day, its hours and its mix."""
+
+    number: int
+    start: datetime
+    end: datetime
+    session: Session
+    mix: SessionMix | None
+
+    @property
+    def words(self) -> str:
+        """What is done."""
+        session = self.session
+        if session.keys:
+            on = ", ".join(session.steps[0].on)
+            return f"key {on}, as the latest recoating has passed, before: {session.steps[0].do}"
+        if not session.paint:
+            return session.steps[0].words
+        sprayed = "; ".join(
+            f"{', '.join(s.on)} ({s.do}, {'1 coat' if s.coats == 1 else f'{s.coats} coats'})"
+            for s in session.steps
+        )
+        return f"spray {session.paint}: {sprayed}"
+
+
+@dataclass(frozen=True)
+class Works:
+    """The whole plan.  ``notes`` say what it rests on and how good it is."""
+
+    hours: WorkingHours
+    sessions: tuple[WorksSession, ...]
+    finish: datetime
+    proven: bool
+    notes: tuple[str, ...]
+
+    @property
+    def changes(self) -> int:
+        """How many times the colour in the gun changes."""
+        paints = [s.session.paint for s in self.sessions if s.session.paint]
+        return sum(a != b for a, b in itertools.pairwise(paints))
+
+
+def plan_works(making: Making) -> Works | None:
+    """Return the plan of the works, None where no start is given or nothing is to be done.
+
+    Raises:
+        LiveryError: a step longer than any working day.
+    """
+    model = making.model
+    if model.spraying.start is None:
+        return None
+    hours = working_hours(model.spraying, model.spraying.start)
+    with attached_to("spraying.hours"):
+        schedule = plan_schedule(steps_of(making, hours), hours)
+    if not schedule.sessions:
+        return None
+    sessions = tuple(
+        WorksSession(i, hours.at(s.start), hours.at(s.end), s, mix)
+        for i, (s, mix) in enumerate(mixes(schedule.sessions, model), start=1)
+    )
+    finish = hours.at(schedule.finish)
+    notes = tuple(_notes(model, proven=schedule.proven))
+    return Works(hours, sessions, finish, schedule.proven, notes)
+
+
+def _notes(model: DescriptionModel, *, proven: bool) -> Iterator[str]:
+    names = [model.spraying.system, *(p.system for p in model.panel.values())]
+    names += [s.system for s in model.surface.values()]
+    for name in dict.fromkeys(n for n in names if n):
+        system = find_system(name, model)
+        if system is not None:
+            yield f"{system.title} ({name}): figures by {system.sheet}; your data sheet governs."
+    if not any(names):
+        yield "No paint system is named, so no preparation, primer or undercoat is planned."
+    yield "Times hold at 20 °C; colder or damper takes longer."
+    if proven:
+        yield "No plan of these steps is done on an earlier day, or on that day with fewer sprayings."
+    else:
+        yield "Whether another plan finishes earlier is not proven."
+    if model.spraying.hours is None and not model.spraying.days:
+        yield "No working hours are described: 9:00 to 17:00 every day is assumed."

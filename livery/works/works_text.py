@@ -1,0 +1,93 @@
+"""The plan of the works as text and as plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from livery.works.mixing import SessionMix
+from livery.works.works_plan import Works, WorksSession
+
+
+def works_text(works: Works, title: str, cautions: Sequence[str]) -> str:
+    """Return the plan day by day."""
+    lines = [f"{title}: the works", ""]
+    day = ""
+    for one in works.sessions:
+        if f"{one.start:%a %Y-%m-%d}" != day:
+            day = f"{one.start:%a %Y-%m-%d}"
+            lines += [*([""] if len(lines) > 2 else []), day, "-" * len(day)]
+        lines.append(f"{one.number:>3}. {one.start:%H:%M}-{one.end:%H:%M}  {one.words}")
+        lines += [f"       {words}" for words in session_lines(one)]
+    lines += ["", f"All is cured on {works.finish:%a %Y-%m-%d at %H:%M}."]
+    lines += [f"The colour in the gun changes {works.changes} times.", ""]
+    lines += works.notes
+    return "\n".join([*lines, *(f"Caution: {c}" for c in cautions)]) + "\n"
+
+
+def session_lines(one: WorksSession) -> Iterator[str]:
+    """Yield what is to be known of a session."""
+    yield f"held by: {one.session.held_by}"
+    for step in one.session.steps:
+        if step.with_ and not one.session.keys:
+            yield f"{'cover' if step.do == 'mask' else 'with'}: {', '.join(step.with_)}"
+    if one.mix is not None:
+        yield from mix_lines(one.mix)
+
+
+def mix_lines(mix: SessionMix) -> Iterator[str]:
+    """Yield what is mixed, in millilitres and grams."""
+    parts = ", ".join(
+        f"{p.ml:.1f} ml {p.what}" + ("" if p.grams is None else f" ({p.grams:.1f} g)")
+        for p in mix.parts
+    )
+    yield f"mix {mix.ml:.1f} ml for {mix.area_m2 * 1e4:.0f} cm² of film: {parts}"
+    if mix.raised_for:
+        yield mix.raised_for
+    if mix.pots > 1:
+        yield f"in {mix.pots} pots of {mix.ml / mix.pots:.1f} ml"
+    if mix.warning:
+        yield mix.warning
+    if mix.product.induction_h:
+        yield f"let the mix stand {mix.product.induction_h * 60:.0f} min before spraying"
+    if mix.product.is_assumed:
+        yield "its solids or dry film are assumed: go by the data sheet"
+
+
+def works_data(works: Works) -> dict[str, Any]:
+    """Return the plan as plain data for JSON; times as ISO 8601 writes them."""
+    return {
+        "finish": works.finish.isoformat(timespec="minutes"),
+        "proven": works.proven,
+        "changes_of_colour": works.changes,
+        "sessions": [_session_data(s) for s in works.sessions],
+        "notes": list(works.notes),
+    }
+
+
+def _session_data(one: WorksSession) -> dict[str, Any]:
+    mix = one.mix
+    return {
+        "number": one.number,
+        "start": one.start.isoformat(timespec="minutes"),
+        "end": one.end.isoformat(timespec="minutes"),
+        "what": one.words,
+        "paint": one.session.paint,
+        "do": "key" if one.session.keys else one.session.steps[0].do,
+        "on": [name for step in one.session.steps for name in step.on],
+        "held_by": one.session.held_by,
+        "mix": None
+        if mix is None
+        else {
+            "film_area_m2": round(mix.area_m2, 6),
+            "pots": mix.pots,
+            "parts": [
+                {
+                    "what": p.what,
+                    "ml": round(p.ml, 2),
+                    "g": None if p.grams is None else round(p.grams, 2),
+                }
+                for p in mix.parts
+            ],
+        },
+    }

@@ -1,0 +1,55 @@
+"""What a session mixes, against spreading rates reckoned by hand."""
+
+import pytest
+
+from livery.works.mixing import products_of
+from livery.works.works_plan import plan_works
+
+from .conftest import JOB
+
+
+def mix_of(works, paint):
+    return next(s.mix for s in works.sessions if s.session.paint == paint)
+
+
+BY_HAND = JOB.replace(
+    "[paint.cream]",
+    'volume_solids = "50 %"\ndry_film = "25 um"\nmix = "3:1:1"\ndensity = 1.2\n[paint.cream]',
+)
+
+
+def test_paint_is_area_by_coats_over_the_spreading_rate_less_what_is_lost(made, tmp_path):
+    # 10 x solids / film = 10 x 50 / 25 = 20 m2 a litre; half of it is lost.
+    text = BY_HAND.replace('area = "600 cm2"', 'area = "1 m2"')
+    mix = mix_of(plan_works(made(tmp_path, text, "side")), "green")
+    live = mix.area_m2 / (20.0 * 0.5) * 1000.0
+    paint, hardener, thinner = mix.parts
+    assert mix.area_m2 > 2.0
+    assert paint.ml + hardener.ml == pytest.approx(live)
+    assert (hardener.ml, thinner.ml) == pytest.approx((paint.ml / 3, paint.ml / 3))
+    assert paint.grams == pytest.approx(paint.ml * 1.2)
+    assert not mix.raised_for
+
+
+def test_no_less_is_mixed_than_a_gun_and_a_measure_can_handle(made, tmp_path):
+    text = JOB.replace('area = "600 cm2"', 'area = "1 cm2"')
+    text = text.replace('material = "brass"', 'material = "brass"\nleast_mix = "50 ml"')
+    mix = mix_of(plan_works(made(tmp_path, text, "side")), "cream")
+    assert mix.ml == pytest.approx(50.0)
+    assert "least a gun" in mix.raised_for
+    text = text.replace('least_mix = "50 ml"', 'least_measured = "30 ml"')
+    parts = mix_of(plan_works(made(tmp_path, text, "side")), "cream").parts
+    assert min(p.ml for p in parts) == pytest.approx(30.0)
+
+
+def test_spraying_longer_than_a_pot_lives_takes_several_pots(made, tmp_path):
+    text = BY_HAND.replace("density = 1.2", 'density = 1.2\npot_life = "15 min"')
+    mix = mix_of(plan_works(made(tmp_path, text, "side")), "green")
+    assert mix.pots > 1 and "longer than the pot life" in mix.warning
+
+
+def test_a_mix_by_weight_is_turned_to_volumes_by_its_densities(made, tmp_path):
+    weights = 'mix = "100:50:0"\nmix_by = "weight"\ndensity = 1.25\nhardener_density = 1.0\n'
+    making = made(tmp_path, JOB.replace("[paint.cream]", f"{weights}[paint.cream]"), "side")
+    # 100 g are 80 ml, 50 g are 50 ml.
+    assert products_of(making.model)["green"].parts == pytest.approx((1.0, 50 / 80, 0.0))

@@ -1,0 +1,203 @@
+"""The plan of the works: brute force on small cases, and what must hold of every plan."""
+
+import itertools
+from datetime import datetime, time
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from livery.findings import LiveryError
+from livery.works.check_schedule import schedule_faults
+from livery.works.greedy import greedy_schedule
+from livery.works.hours import DAY, WorkingHours
+from livery.works.schedule import MOST_STEPS, plan_schedule
+from livery.works.steps import Schedule, Session, Step, Wait
+
+START = datetime(2027, 3, 1, 9)
+DAYS = WorkingHours(START, ((time(9), time(13)),) * 5 + (None, None))
+
+
+def step(name, *, takes=60, waits=(), paint="", set_up=0, tail=0, cure=0):
+    return Step(name, "do", name, (name,), takes, tuple(waits), paint, set_up, tail, cure)
+
+
+def chain(unit, paints, *, dry=60, most=None, key=60, takes=60):
+    steps = []
+    for i, paint in enumerate(paints):
+        waits = (Wait(steps[-1].name, dry, "dry", most, key),) if steps else ()
+        steps.append(step(f"{unit}{i}", paint=paint, set_up=60, takes=takes, waits=waits))
+    return steps
+
+
+@st.composite
+def works(draw):
+    """Two short chains with waits and windows; every time in whole hours."""
+    steps = []
+    for unit in ("a", "b"):
+        paints = draw(st.lists(st.sampled_from(["red", "blue", ""]), min_size=1, max_size=2))
+        own = []
+        for i, paint in enumerate(paints):
+            waits = ()
+            if own:
+                least = draw(st.sampled_from([0, 60, 180, 1200]))
+                most = draw(st.sampled_from([None, least + 60]))
+                waits = (Wait(own[-1].name, least, "dry", most, 60),)
+            set_up = 60 if paint else 0
+            own.append(step(f"{unit}{i}", paint=paint, set_up=set_up, waits=waits))
+        steps += own
+    return steps
+
+
+def groups_of(able):
+    """Return every way to fill the next session: a step alone, or any of one paint together."""
+    sprays = [s for s in able if s.paint]
+    together = (g for n in range(2, len(sprays) + 1) for g in itertools.combinations(sprays, n))
+    return [(s,) for s in able] + [g for g in together if len({s.paint for s in g}) == 1]
+
+
+def brute_force(steps, hours):
+    """Return least (day, sessions, finish) over every start at a whole hour, every keying and sharing."""
+    slots = [hours.at(t) for t in range(0, 60 * 24 * 4, 60)]
+    starts = [
+        i * 60
+        for i, at in enumerate(slots)
+        if hours.days[at.weekday()] and hours.days[at.weekday()][0] <= at.time() < time(13)
+    ]
+    best = (10**9, 10**9, 10**9)
+
+    def closes(end):
+        at = hours.at(end)
+        return at.time() <= time(13)
+
+    def search(left, ended, free, count, finish):
+        nonlocal best
+        so_far = (-(-finish // DAY), count, finish)
+        if so_far >= best:
+            return
+        if not left:
+            best = so_far
+            return
+        groups = groups_of([s for s in left if all(w.step in ended for w in s.waits)])
+        for group in groups:
+            takes = group[0].set_up + sum(s.takes for s in group)
+            for begin in starts:
+                if begin < free or begin >= best[0] * DAY or not closes(begin + takes):
+                    continue
+                if any(begin < ended[w.step] + w.least for s in group for w in s.waits):
+                    continue
+                late = [
+                    s
+                    for s in group
+                    if any(w.most is not None and begin > ended[w.step] + w.most for w in s.waits)
+                ]
+                # Keyings need free hours between what they wait for and the session.
+                dry = max((ended[w.step] for s in late for w in s.waits), default=0)
+                room = [t for t in starts if max(free, dry) <= t and t + 60 <= begin]
+                if len(room) < len(late):
+                    continue
+                rest = [s for s in left if s not in group]
+                now = {**ended, **{s.name: begin + takes for s in group}}
+                sprayed = count + bool(group[0].paint)
+                search(rest, now, begin + takes, sprayed, max(finish, begin + takes))
+
+    search(list(steps), {}, hours.first, 0, 0)
+    return best
+
+
+@settings(max_examples=25, deadline=None)
+@given(works())
+def test_the_plan_is_the_best_of_all_plans(steps):
+    found = plan_schedule(steps, DAYS)
+    assert found.proven
+    day = -(-found.finish // DAY)
+    assert (day, found.colour_sessions, found.finish) == brute_force(steps, DAYS)
+
+
+@settings(max_examples=25, deadline=None)
+@given(works())
+def test_neither_planner_breaks_a_wait_a_window_or_an_hour(steps):
+    for plan in (greedy_schedule(steps, DAYS), plan_schedule(steps, DAYS)):
+        assert list(schedule_faults(plan, steps, DAYS)) == []
+
+
+@settings(max_examples=15, deadline=None)
+@given(works(), st.sampled_from([60, 240]))
+def test_a_longer_wait_never_finishes_earlier(steps, more):
+    longer = [
+        step(
+            s.name,
+            paint=s.paint,
+            set_up=s.set_up,
+            waits=[Wait(w.step, w.least + more, w.why) for w in s.waits],
+        )
+        for s in steps
+    ]
+    shorter = [
+        step(
+            s.name,
+            paint=s.paint,
+            set_up=s.set_up,
+            waits=[Wait(w.step, w.least, w.why) for w in s.waits],
+        )
+        for s in steps
+    ]
+    one, other = plan_schedule(shorter, DAYS), plan_schedule(longer, DAYS)
+    assert -(-other.finish // DAY) >= -(-one.finish // DAY)
+
+
+def test_a_second_vehicle_alike_adds_no_change_of_colour():
+    one = chain("a", ["red", "blue"], takes=30)
+    two = one + chain("b", ["red", "blue"], takes=30)
+    assert plan_schedule(one, DAYS).colour_sessions == 2
+    assert plan_schedule(two, DAYS).colour_sessions == 2
+
+
+def test_the_same_answer_every_time():
+    steps = chain("a", ["red", "blue", "red"]) + chain("b", ["blue", "red"])
+    assert plan_schedule(steps, DAYS) == plan_schedule(steps, DAYS)
+
+
+def test_a_day_and_more_than_the_solver_takes_is_planned_too():
+    steps = [s for i in range(MOST_STEPS) for s in chain(f"v{i}-", ["red", "blue"], takes=10)]
+    plan = plan_schedule(steps, DAYS)
+    assert not plan.proven
+    assert list(schedule_faults(plan, steps, DAYS)) == []
+
+
+def test_what_passes_its_latest_recoating_is_keyed_first():
+    hand = step("between", takes=240, waits=[Wait("a0", 0, "")])
+    first, second = chain("a", ["red", "blue"], most=60)
+    second = step(
+        "a1", paint="blue", set_up=60, waits=[*second.waits, Wait("between", 0, "masked")]
+    )
+    plan = plan_schedule([first, hand, second], DAYS)
+    assert [s.keys for s in plan.sessions] == ["", "", "a1", ""]
+
+
+def test_each_session_says_what_holds_it():
+    plan = plan_schedule(chain("a", ["red", "blue"], dry=60), DAYS)
+    assert [s.held_by for s in plan.sessions] == ["the day work begins", "working hours"]
+    plan = plan_schedule(chain("a", ["red", "blue"], dry=24 * 60), DAYS)
+    assert plan.sessions[1].held_by == "dry"
+
+
+def test_a_step_longer_than_any_day_is_refused():
+    with pytest.raises(LiveryError, match="longer than any working day"):
+        plan_schedule([step("a", takes=300)], DAYS)
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "words"),
+    [
+        (540, 660, "not 60"),
+        (780, 900, "working hours"),
+        (720, 780, "not as long"),
+    ],
+)
+def test_a_false_plan_is_found_out(start, end, words):
+    steps = chain("a", ["red", "blue"])
+    right = Session(540, 660, (steps[0],))
+    wrong = Session(start, end, (steps[1],))
+    plan = Schedule((right, wrong), end)
+    assert any(words in x for x in schedule_faults(plan, steps, DAYS))

@@ -1,0 +1,157 @@
+"""The works of whole jobs, entered as a user enters them."""
+
+import json
+
+import pytest
+
+from livery.findings import LiveryError
+from livery.pipeline import examine, require_sound
+from livery.works.works_files import works_files
+from livery.works.works_plan import plan_works
+
+from .conftest import JOB, PANEL
+
+
+def what(works, *, on=None):
+    return [
+        (step.do, step.paint)
+        for one in works.sessions
+        for step in one.session.steps
+        if on is None or on in step.on
+    ]
+
+
+def test_a_panel_is_painted_from_bare_metal_to_the_last_colour(made, tmp_path):
+    works = plan_works(made(tmp_path, JOB, "side"))
+    assert what(works, on="side") == [
+        ("prepare", ""),
+        ("prime", "etch primer"),
+        ("undercoat", "two-pack undercoat"),
+        ("flat", ""),
+        ("colour", "cream"),
+        ("mask", ""),
+        ("colour", "green"),
+    ]
+    assert ("prime", "epoxy primer") in what(works, on="frames")
+
+
+def test_what_takes_one_colour_shares_its_session(made, tmp_path):
+    works = plan_works(made(tmp_path, JOB, "side", "other"))
+    green = [s for s in works.sessions if s.session.paint == "green"]
+    assert len(green) == 1
+    assert {n for s in green[0].session.steps for n in s.on} == {"side", "other", "frames"}
+
+
+def test_a_second_vehicle_alike_changes_no_more_colours(made, tmp_path):
+    one = plan_works(made(tmp_path, JOB, "side"))
+    two = plan_works(made(tmp_path, JOB, "side", "other"))
+    assert one.changes == two.changes
+
+
+def test_nobody_works_by_night_even_where_no_hours_are_given(made, tmp_path):
+    text = JOB.replace('hours = "18:00 to 22:00"\n', "").replace(
+        'days = { saturday = "9:00 to 17:00", sunday = "off" }\n', ""
+    )
+    works = plan_works(made(tmp_path, text, "side"))
+    assert all(s.start.hour >= 9 and s.end.hour <= 17 for s in works.sessions)
+    assert any("9:00 to 17:00" in note for note in works.notes)
+
+
+@pytest.mark.parametrize(
+    ("system", "first"),
+    [
+        ("two-pack", "etch primer"),
+        ("cellulose", "etch primer"),
+        ("acrylic", "etch primer"),
+        ("enamel", "etch primer"),
+        ("water-borne", "water-borne metal primer"),
+    ],
+)
+def test_every_common_system_is_planned_and_said_to_be_common_practice(
+    made, tmp_path, system, first
+):
+    works = plan_works(made(tmp_path, JOB.replace('"two-pack"', f'"{system}"'), "side"))
+    assert next(paint for do, paint in what(works, on="side") if paint) == first
+    assert any("common practice, from memory" in note for note in works.notes)
+
+
+TIMES = {
+    "two-pack, wet on wet": 'touch_dry = "20 min"\nrecoat = "15 min"\nlatest = "24 h"\ntape_after = "16 h"',
+    "cellulose": 'flash_off = "10 min"\ntouch_dry = "15 min"\nrecoat = "30 min"\ntape_after = "12 h"',
+    "enamel": 'touch_dry = "4 h"\nrecoat = "16 h"\nlatest = "3 days"\ntape_after = "3 days"',
+    "water-borne": 'touch_dry = "30 min"\nrecoat = "2 h"\ntape_after = "24 h"\ncure = "7 days"',
+}
+
+
+@pytest.mark.parametrize("times", TIMES.values(), ids=TIMES)
+def test_the_times_of_every_kind_of_data_sheet_are_planned(made, tmp_path, times):
+    text = JOB.replace("[paint.cream]", f"{times}\n\n[paint.cream]")
+    works = plan_works(made(tmp_path, text, "side"))
+    assert ("colour", "green") in what(works)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code"),
+    [
+        ('system = "two-pack"', 'system = "two-pck"', "system"),
+        ('system = "two-pack"\nmaterial = "brass"', 'system = "cellulose"\nmaterial = "plastic"', "system-material"),
+        ("[paint.cream]", 'recoat = "4 h"\nlatest = "1 h"\n[paint.cream]', "dry-times"),
+        ("[paint.cream]", 'mix = "2:1"\nmix_by = "weight"\n[paint.cream]', "mix-weight"),
+        ("[paint.cream]", 'touch_dry = "2 h"\ntape_after = "1 h"\n[paint.cream]', "dry-times"),
+        ("[paint.cream]", "[system.own]\n[paint.cream]", "system"),
+        ("[paint.cream]", '[system.own]\nlike = "thick"\n[paint.cream]', "system"),
+    ],
+)  # fmt: skip
+def test_what_no_system_can_be_is_refused(tmp_path, old, new, code):
+    file = tmp_path / "job.toml"
+    file.write_text(JOB.replace(old, new) + PANEL.format(name="side"))
+    with pytest.raises(LiveryError) as refused:
+        require_sound(examine(file))
+    assert code in {f.code for f in refused.value.findings}
+
+
+def test_a_data_sheet_takes_the_place_of_common_practice(made, tmp_path):
+    own = """
+[system.mine]
+like = "two-pack"
+sheet = "sheet 12 of the invented maker"
+[[system.mine.step]]
+do = "prime"
+on = ["brass", "aluminium", "zinc"]
+product = "invented primer"
+recoat = "3 h"
+"""
+    text = JOB.replace('system = "two-pack"', 'system = "mine"') + own
+    works = plan_works(made(tmp_path, text, "side"))
+    assert ("prime", "invented primer") in what(works)
+    assert any("sheet 12 of the invented maker; the rest common practice" in n for n in works.notes)
+
+
+def test_varnish_comes_after_all_that_it_covers(made, tmp_path):
+    panel = """
+[[panel.side.field]]
+paint = "varnish"
+[[panel.side.lettering]]
+text = "MCR"
+alphabet = "plain block"
+cap_height = "6 in"
+paint = "cream"
+at = ["centre", "4 in"]
+process = "decal"
+"""
+    making = made(tmp_path, JOB + PANEL.format(name="side") + panel)
+    done = [do for do, _ in what(plan_works(making), on="side")]
+    assert done.index("lay decals") < done.index("clear") and done[-1] == "clear"
+
+
+def test_the_files_say_the_same_and_warn_of_isocyanates(made, tmp_path):
+    files = works_files(made(tmp_path, JOB, "side"))
+    text, data = files["works.txt"].decode(), json.loads(files["works.json"])
+    assert all(s["what"] in text for s in data["sessions"])
+    assert "isocyanates" in text and "safety sheet" in text
+    assert data["proven"] and "No plan of these steps is done on an earlier day" in text
+
+
+def test_without_a_start_there_is_no_plan(made, tmp_path):
+    making = made(tmp_path, JOB.replace('start = "2027-03-05 18:00"\n', ""), "side")
+    assert works_files(making) == {}
