@@ -96,7 +96,7 @@ def test_amounts_are_read_with_their_units(reader, text, value):
         ('pot_life = "-2 h"', "is not a duration"),
         ('packs = [{ holds = "a tin" }]', "is not a volume"),
         ('kind = "shiny"', "not a choice"),
-        ('recoat = "10 min"', "touch dry before"),
+        ('tape_after = "10 min"', "touch dry before"),
     ],
 )
 def test_faults_of_the_making_are_told_in_the_users_words(tmp_path, line, reported):
