@@ -1,0 +1,73 @@
+"""What is drawn on every sheet of a job that uses each way of making, held layer by layer.
+
+A change that is meant is written by ``LIVERY_WRITE_MARKS=1 pytest tests/make/test_drawn_marks.py``,
+and looked at: each line is a layer's count of marks, its box in mm, and its line widths, letter
+heights and colours.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+from livery.drawing import Area, Drawing, Label, Mark, Stroke
+from livery.examined import Examined
+from livery.geometry.measure import bounds
+from livery.geometry.outline import Outline
+from livery.make.drawings.stencil_sheet import stencil_sheets
+from livery.make.drawings.template import template
+from livery.make.making import plan_making
+from livery.make.sheets.paint_cards import paint_cards
+from livery.make.sheets.setting_out import setting_out
+from livery.paints.paint_colours import screen_colours
+
+HELD = Path(__file__).parent / "drawn_marks.txt"
+
+
+def test_every_sheet_is_drawn_as_it_was_looked_at(wagon: Examined) -> None:
+    model = wagon.description.model
+    assert model is not None
+    making = plan_making(wagon.plan, model, screen_colours(model.paint))
+    drawings = [
+        *making.drawings.values(),
+        *(s.drawing for s in stencil_sheets(wagon.plan, model)),
+        *(c.drawing for c in paint_cards(model, wagon.colours)),
+        *(template(p) for p in wagon.plan.panels),
+        *(setting_out(p, "Test", "A4") for p in wagon.plan.panels),
+    ]
+    found = "\n".join(line for drawing in drawings for line in _lines(drawing)) + "\n"
+    if os.environ.get("LIVERY_WRITE_MARKS"):
+        HELD.write_text(found, encoding="utf-8")
+    assert found == HELD.read_text(encoding="utf-8")
+
+
+def _lines(drawing: Drawing) -> Iterator[str]:
+    yield f"{drawing.name}: {drawing.width_mm:.1f} x {drawing.height_mm:.1f}"
+    layers: dict[tuple[str, str], list[Mark]] = {}
+    for mark in drawing.marks:
+        layers.setdefault((mark.layer, type(mark).__name__), []).append(mark)
+    for (layer, kind), marks in layers.items():
+        boxes = [_box(m) for m in marks]
+        box = [f(b[i] for b in boxes) for i, f in enumerate((min, min, max, max))]
+        where = " ".join(f"{v + 0.0:.1f}" for v in box)
+        sizes = " ".join(dict.fromkeys(f"{_size(m):g}" for m in marks))
+        colours = " ".join(dict.fromkeys(_colour(m) for m in marks))
+        yield f"  {layer}: {len(marks)} {kind} in {where}; {sizes} mm; {colours}"
+
+
+def _box(mark: Mark) -> tuple[float, float, float, float]:
+    if isinstance(mark, Label):
+        return (*mark.at, *mark.at)
+    return tuple(bounds(mark.outline if isinstance(mark, Area) else Outline((mark.contour,))))
+
+
+def _size(mark: Mark) -> float:
+    size = {Area: "stroke_mm", Stroke: "width_mm", Label: "height_mm"}[type(mark)]
+    return round(float(getattr(mark, size)), 3)
+
+
+def _colour(mark: Mark) -> str:
+    if isinstance(mark, Area):
+        return f"{mark.fill}/{mark.stroke}"
+    return mark.colour
