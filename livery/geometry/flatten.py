@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any, cast
 
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
@@ -45,13 +46,19 @@ def points_along(segment: Segment, chord_mm: float = CHORD_MM) -> list[Point]:
 
 def _arc_points(arc: Arc, count: int) -> list[Point]:
     """Return equally spaced points on an arc, its centre found only once."""
-    c, step = arc.centre, arc.sweep / count
+    c = arc.centre
     dx, dy = arc.start.x - c.x, arc.start.y - c.y
-    inner = []
-    for i in range(1, count):
-        cos, sin = math.cos(i * step), math.sin(i * step)
-        inner.append(Point(c.x + dx * cos - dy * sin, c.y + dx * sin + dy * cos))
+    inner = [
+        Point(c.x + dx * cos - dy * sin, c.y + dx * sin + dy * cos)
+        for cos, sin in _turns(arc.sweep / count, count)
+    ]
     return [arc.start, *inner, arc.end]
+
+
+@lru_cache(maxsize=256)
+def _turns(step: float, count: int) -> tuple[tuple[float, float], ...]:
+    """Return the cosine and sine of each step on an arc: the same for every corner of a kind."""
+    return tuple((math.cos(i * step), math.sin(i * step)) for i in range(1, count))
 
 
 def _cubic_points(cubic: Cubic, count: int) -> list[Point]:

@@ -255,7 +255,12 @@ def contains(outline: Outline, point: Point) -> bool:
     >>> contains(rectangle(120, 40), Point(10, 50))
     False
     """
-    return sum(_crossings(s, point) for s in segments_of(outline)) != 0
+    return turns_round(outline, point) != 0
+
+
+def turns_round(shape: Outline | Contour, point: Point) -> int:
+    """Return how often closed contours wind round a point off their edge, anticlockwise positive."""
+    return sum(_crossings(s, point) for s in segments_of(shape))
 
 
 def _crossings(segment: Segment, point: Point) -> int:

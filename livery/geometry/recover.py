@@ -12,9 +12,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from livery.geometry.apart import from_first_point, groups_apart
 from livery.geometry.flatten import CHORD_MM, points_along, steps
 from livery.geometry.measure import area, length
 from livery.geometry.meeting import meeting
@@ -41,6 +43,8 @@ if TYPE_CHECKING:
 
 #: Points nearer than this are one point, and a point this near a segment is on it.
 WELD_MM = 1e-6
+#: A group of more segments than this is worked out each time: it is hardly met twice.
+MOST_KEPT = 400
 
 
 def winding_region(
@@ -52,13 +56,44 @@ def winding_region(
     is a proper outline with no needless nodes; parts thinner on average than
     ``chord_mm`` are left out, being finer than the topology is settled to.
     """
-    segments, chords = _chords([c for c in contours if c.segments], chord_mm)
-    if not segments:
+    given = [c for c in contours if c.segments]
+    if not given:
         return Outline(())
+    found: list[Contour] = []
+    for group in groups_apart(given, chord_mm + 2.0 * WELD_MM):
+        found += _edge_of_group(group.contours, at_least - group.times, chord_mm)
+    return in_order(Outline(tuple(found)))
+
+
+def _edge_of_group(
+    contours: tuple[Contour, ...], at_least: int, chord_mm: float
+) -> Iterable[Contour]:
+    """Return the edge of the region that a group winds round so often, or, below one, all around it."""
+    if at_least < 1:
+        turned = tuple(c.reversed() for c in contours)
+        return [c.reversed() for c in _edge_of_group(turned, 1 - at_least, chord_mm)]
+    if sum(len(c.segments) for c in contours) > MOST_KEPT:
+        return _edge(contours, at_least, chord_mm)
+    placed = from_first_point(contours)
+    return map(placed.put_back, _edge_once(placed.contours, at_least, chord_mm))
+
+
+def _edge(contours: tuple[Contour, ...], at_least: int, chord_mm: float) -> tuple[Contour, ...]:
+    """Return the edge of the region that contours wind round so often, as exact contours."""
+    segments, chords = _chords(contours, chord_mm)
+    if not segments:
+        return ()
     chords = _welded(segments, chords, chord_mm)
     back = [_recovered(segments, ring, chord_mm) for ring in _settled(chords, at_least)]
-    kept = [c for c in back if c.segments and _is_thick(c, chord_mm)]
-    return in_order(Outline(tuple(kept)))
+    return tuple(c for c in back if c.segments and _is_thick(c, chord_mm))
+
+
+@lru_cache(maxsize=8192)
+def _edge_once(
+    contours: tuple[Contour, ...], at_least: int, chord_mm: float
+) -> tuple[Contour, ...]:
+    """Return the edge of a region, worked out the first time a shape is met."""
+    return _edge(contours, at_least, chord_mm)
 
 
 def _settled(chords: _Chords, at_least: int) -> list[list[_Run]]:

@@ -104,8 +104,12 @@ def _off_metal(laid: AsLaid, ground: Ground) -> Iterator[Finding]:
     own = [to_shapely(k.outline) for k in ground.keep_outs if _is_own(k, laid.entry)]
     if own:
         metal = metal.difference(shapely.union_all(own).buffer(-WITHIN_MM))
+    shapely.prepare(metal)
     for course in whole:
-        off = to_shapely(course.whole(0.0, sum(laid.widths))).difference(metal)
+        laid_on = to_shapely(course.whole(0.0, sum(laid.widths)))
+        if metal.covers(laid_on):
+            continue  # sooner known than what is left of it
+        off = laid_on.difference(metal)
         if off.area > LEAST_MM2:
             at = _middle(off)
             words = f"this lining leaves the metal{_at(at)}"

@@ -1,0 +1,168 @@
+"""Contours parted into groups that lie apart, and each group brought to one place.
+
+What lies apart can be worked out apart, and what has the same shape only once, wherever it lies:
+the windows of a carriage, the letters of a name.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import NamedTuple
+
+from livery.geometry.measure import turns_round
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Point, Segment
+
+PER_MM = 2.0**34
+"""Steps a millimetre to which a group's places from its first point are rounded: 6e-11 mm.
+
+The last digits of a place differ with where a shape lies; finer than this nothing is settled.
+"""
+MOST_CROSSINGS = 200_000
+"""How many segments may be looked at for groups within others; beyond, all is taken as one group."""
+
+
+class Group(NamedTuple):
+    """Contours that lie apart from all others, and how often those wind round them."""
+
+    contours: tuple[Contour, ...]
+    times: int
+
+
+def groups_apart(contours: Sequence[Contour], reach_mm: float) -> list[Group]:
+    """Return contours in groups whose segments' boxes lie farther than ``reach_mm`` apart."""
+    whole = [Group(tuple(contours), 0)]
+    if len(contours) < 2 or not all(_is_closed(c) for c in contours):
+        return whole
+    boxes = [[_box(s) for s in c.segments] for c in contours]
+    label = _labels(boxes, reach_mm)
+    if len(set(label)) == 1:
+        return whole
+    groups: dict[int, list[int]] = {}
+    for number, group in enumerate(label):
+        groups.setdefault(group, []).append(number)
+    round_each = _may_lie_round(groups, contours, [_joined(b) for b in boxes])
+    if sum(len(contours[i].segments) for others in round_each for i in others) > MOST_CROSSINGS:
+        return whole
+    return [
+        Group(
+            tuple(contours[i] for i in own),
+            sum(turns_round(contours[i], contours[own[0]].start) for i in others),
+        )
+        for own, others in zip(groups.values(), round_each, strict=True)
+    ]
+
+
+def _is_closed(contour: Contour) -> bool:
+    return contour.segments[-1].end == contour.segments[0].start
+
+
+Box = tuple[float, float, float, float]
+
+
+def _box(segment: Segment) -> Box:
+    """Return an upright box that holds a segment."""
+    points = [segment.start, segment.end]
+    if isinstance(segment, Cubic):
+        points += (segment.control1, segment.control2)
+    elif isinstance(segment, Arc):
+        (ax, ay), (bx, by), h = segment.start, segment.end, segment.bulge / 2.0
+        # The rectangle on the chord as high as the arc; of more than a half circle, a wider one.
+        dx, dy = (by - ay) * h, (ax - bx) * h
+        bulge = abs(segment.bulge)
+        wide = (bulge + 1.0 / bulge) / 4.0 - 0.5 if bulge > 1.0 else 0.0
+        wx, wy = (bx - ax) * wide, (by - ay) * wide
+        points = [
+            Point(x + side * wx + up * dx, y + side * wy + up * dy)
+            for (x, y), side in (((ax, ay), -1.0), ((bx, by), 1.0))
+            for up in (0.0, 1.0)
+        ]
+    xs, ys = [p[0] for p in points], [p[1] for p in points]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _joined(boxes: Sequence[Box]) -> Box:
+    left, bottom, right, top = zip(*boxes, strict=True)
+    return min(left), min(bottom), max(right), max(top)
+
+
+def _labels(boxes: Sequence[Sequence[Box]], reach_mm: float) -> list[int]:
+    """Return for each contour the first one it is joined to, by boxes nearer than ``reach_mm``."""
+    import numpy as np
+    import shapely
+
+    flat = np.array([b for own in boxes for b in own], dtype=float)
+    owner = np.repeat(np.arange(len(boxes)), [len(own) for own in boxes])
+    half = reach_mm / 2.0
+    flat += np.array([-half, -half, half, half])
+    shapes = shapely.box(*flat.T)
+    one, other = shapely.STRtree(shapes).query(shapes)
+    pairs = np.unique(np.stack((owner[one], owner[other]), axis=1), axis=0)
+    first = list(range(len(boxes)))
+
+    def root(i: int) -> int:
+        while first[i] != i:
+            i = first[i]
+        return i
+
+    for i, j in pairs.tolist():
+        low, high = sorted((root(i), root(j)))
+        first[high] = low
+    return [root(i) for i in range(len(boxes))]
+
+
+def _may_lie_round(
+    groups: Mapping[int, Sequence[int]], contours: Sequence[Contour], extents: Sequence[Box]
+) -> list[list[int]]:
+    """Return for each group the contours of others whose box its first point is in."""
+    import numpy as np
+
+    left, bottom, right, top = np.array(extents).T
+    found = []
+    for own in groups.values():
+        x, y = contours[own[0]].start
+        near = np.flatnonzero((left <= x) & (x <= right) & (bottom <= y) & (y <= top)).tolist()
+        found.append([i for i in near if i not in own])
+    return found
+
+
+class Placed(NamedTuple):
+    """Contours as they are from their first point, and how to put what is made of them back."""
+
+    contours: tuple[Contour, ...]
+    origin: Point
+    points: dict[Point, Point]
+
+    def put_back(self, contour: Contour) -> Contour:
+        """Return a contour made from these where they lie; their own points exactly as they were."""
+        return Contour(
+            tuple(_each_point(s, self._point_back) for s in contour.segments), contour.closed
+        )
+
+    def _point_back(self, p: Point) -> Point:
+        own = self.points.get(p)
+        return own or Point(p.x + self.origin.x, p.y + self.origin.y)
+
+
+def from_first_point(contours: Sequence[Contour]) -> Placed:
+    """Return contours measured from their first point, so that a shape is the same everywhere."""
+    ox, oy = contours[0].start
+    points: dict[Point, Point] = {}
+
+    def local(p: Point) -> Point:
+        here = Point(round((p.x - ox) * PER_MM) / PER_MM, round((p.y - oy) * PER_MM) / PER_MM)
+        points[here] = p
+        return here
+
+    moved = tuple(
+        Contour(tuple(_each_point(s, local) for s in c.segments), c.closed) for c in contours
+    )
+    return Placed(moved, Point(ox, oy), points)
+
+
+def _each_point(segment: Segment, change: Callable[[Point], Point]) -> Segment:
+    """Return a segment with each of its points changed, a line and an arc as what they are."""
+    if isinstance(segment, Line):
+        return Line(change(segment.start), change(segment.end))
+    if isinstance(segment, Arc):
+        return Arc(change(segment.start), change(segment.end), segment.bulge)
+    return Cubic(*map(change, (segment.start, segment.control1, segment.control2, segment.end)))
