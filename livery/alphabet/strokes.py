@@ -16,6 +16,7 @@ from typing import NamedTuple
 from livery.geometry.outline import Contour, Cubic, Line, Point, Segment, chain
 
 BRACKET = 0.62  # fullness of a serif's bracket
+OVERHANG = 0.3  # across for each unit up: how far a stem leans over a bracket
 QUARTER = 4.0 / 3.0 * math.tan(math.pi / 8.0)  # handle over radius of a quarter circle
 
 
@@ -118,10 +119,13 @@ def serif(
 
 
 def _room(reach: float, away: float, thickness: float, bracket: float) -> float:
-    """Return how high a bracket may be where the stem leans ``away`` (or, negative, over it)."""
-    if not bracket or not reach:
-        return 0.0
+    """Return how high a bracket may be where the stem leans ``away`` (or, negative, over it).
+
+    Under a stem that leans far over it there is none: it would fill the corner as a nub.
+    """
     over = max(0.0, -away)
+    if not bracket or not reach or over > OVERHANG:
+        return 0.0
     return max(0.0, (reach - over * thickness) / (reach / bracket + over))
 
 

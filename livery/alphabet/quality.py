@@ -1,0 +1,333 @@
+"""Drawing quality by measure: what a signwriter sees at 200 mm, as numbers.
+
+Every measure works on an outline in font units with a cap height of 10 000, so it
+holds for any font.  The bounds are set between what three open fonts reach and what
+was seen to be wrong in our own letters; the tests hold both ends.
+
+Weights are ratios to the upright of the capital I or H.  Angles are degrees.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from livery.alphabet.joining import area, flattened
+from livery.geometry.outline import Contour, Cubic, Line, Outline, Point, Segment
+
+CAP_HEIGHT = 10_000.0
+SMOOTH = 3.6  # degrees: nodes that turn less pass for smooth
+CORNER = 10.5  # degrees: nodes that turn less, and are not smooth, are kinks
+JUMP = 6.5  # steepest change of bend at a smooth node; a true arc met by a straight has 2
+FACET = 0.25  # shortest straight between two curves, in their radii there
+LEAST_FACET = 0.04  # of the cap height: a shorter straight is not seen
+NEEDLE = 10.0  # degrees: the sharpest corner a knife cuts, in the letter or in the white
+LEAST_WHITE = 0.020  # of the cap height: 0.5 mm at 25 mm (from memory: ask your film's maker)
+LEAST_INK = 0.020
+HEAVY = 1.14  # the thickest stroke of any letter, in the thickest of all capitals' middle
+WIDEST = 0.25  # of the cap height: what is wider is no stroke but a letter's body
+LEAST_RUN = 0.08  # of the cap height: shorter edges make no stroke
+LEAST_STEM = 0.3  # of the cap height: nor do these a stem, but the end of a bar or serif
+SMALL_CORNER = 0.08  # of the cap height: curves of less radius are corners, not sides
+SHORT = 90.0  # units: segments shorter than this are not judged for their bend
+ALIKE = 10.0  # degrees: a stroke or gap is where its far side runs so nearly as its near one
+
+Array = Any
+
+
+class Fault(NamedTuple):
+    """What is wrong with a glyph: which measure, its value, its bound, and the place."""
+
+    measure: str
+    value: float
+    bound: float
+    at: Point
+
+    def text(self) -> str:
+        """Return the fault as one line of words."""
+        place = f"at {self.at.x:.0f}, {self.at.y:.0f}"
+        return f"{self.measure} {self.value:.3g} (bound {self.bound:.3g}) {place}"
+
+
+def faults(outline: Outline) -> list[Fault]:
+    """Return what is wrong in one glyph's drawing."""
+    found: list[Fault] = []
+    for contour in outline:
+        for before, after in _corners(contour):
+            found.extend(_at_node(before, after))
+        found.extend(_facets(contour))
+    found.extend(_narrow(outline))
+    return found
+
+
+def _corners(contour: Contour) -> Iterator[tuple[Segment, Segment]]:
+    segments = contour.segments
+    return zip((segments[-1], *segments[:-1]), segments, strict=True)
+
+
+def _at_node(before: Segment, after: Segment) -> Iterable[Fault]:
+    turn = _turn(_heading(before, end=True), _heading(after, end=False))
+    at = after.start
+    long = min(_length(before), _length(after)) >= SHORT
+    if abs(turn) > 180.0 - NEEDLE:
+        if long:
+            name = "spike" if turn > 0 else "notch"
+            yield Fault(f"{name}, degrees", 180.0 - abs(turn), NEEDLE, at)
+    elif SMOOTH < abs(turn) < CORNER:
+        yield Fault("kink, degrees", abs(turn), SMOOTH, at)
+    elif abs(turn) <= SMOOTH and long:
+        jump = _jump(before, after)
+        if jump > JUMP:
+            yield Fault("change of bend", jump, JUMP, at)
+
+
+def _jump(before: Segment, after: Segment) -> float:
+    """Return the change of bend at a smooth node, in the mean bend of its two sides."""
+    step = abs(bend(before, 1.0) - bend(after, 0.0))
+    bends = (_mean_bend(before), _mean_bend(after))
+    usual = sum(bends) / 2.0
+    judged = usual > 0.02 / CAP_HEIGHT and max(bends) * SMALL_CORNER * CAP_HEIGHT < 1.0
+    return step / usual if judged else 0.0
+
+
+def _facets(contour: Contour) -> Iterable[Fault]:
+    """Find straights too short for the curves they lie between."""
+    segments = contour.segments
+    for i, s in enumerate(segments):
+        before, after = segments[i - 1], segments[(i + 1) % len(segments)]
+        if not isinstance(s, Line) or isinstance(before, Line) or isinstance(after, Line):
+            continue
+        turns = (
+            _turn(_heading(before, end=True), _heading(s, end=False)),
+            _turn(_heading(s, end=True), _heading(after, end=False)),
+        )
+        ends = (bend(before, 1.0), bend(after, 0.0))
+        if max(map(abs, turns)) > SMOOTH or ends[0] * ends[1] <= 0.0:
+            continue
+        share = _length(s) * (abs(ends[0]) + abs(ends[1])) / 2.0
+        if share < FACET and _length(s) > LEAST_FACET * CAP_HEIGHT:
+            yield Fault("flat facet, radii", share, FACET, s.start)
+
+
+def _narrow(outline: Outline) -> Iterable[Fault]:
+    """Find strokes and gaps thinner than cut film holds at the least size."""
+    for inside, name, least in ((True, "stroke", LEAST_INK), (False, "gap", LEAST_WHITE)):
+        spans = across(outline, inside=inside)
+        if not len(spans.width):
+            continue
+        i = int(np.argmin(spans.width))
+        if spans.width[i] < least * CAP_HEIGHT:
+            at = Point(float(spans.x[i]), float(spans.y[i]))
+            yield Fault(f"{name}, cap heights", float(spans.width[i]) / CAP_HEIGHT, least, at)
+    for contour in outline:
+        if area(contour) < 0:
+            xs, ys = zip(*flattened(contour), strict=True)
+            least_side = min(max(xs) - min(xs), max(ys) - min(ys)) / CAP_HEIGHT
+            if least_side < LEAST_WHITE:
+                yield Fault("counter, cap heights", least_side, LEAST_WHITE, contour.start)
+
+
+class Spans(NamedTuple):
+    """Measures across an outline, one for each place on its edge.
+
+    ``heading`` is how the edge runs there, 0 to 180 degrees; ``run`` the length of edge
+    each stands for; ``round`` whether the edge bends there.
+    """
+
+    x: Array
+    y: Array
+    width: Array
+    heading: Array
+    run: Array
+    round: Array
+
+
+def across(outline: Outline, *, inside: bool = True) -> Spans:
+    """Return how far it is from each place on the edge to a far side that runs alike.
+
+    Args:
+        outline: outers anticlockwise, holes clockwise.
+        inside: through the letter (strokes) or through the white (gaps and counters).
+    """
+    a, b, curved = _edges(outline)
+    middle, step = (a + b) / 2, b - a
+    run = np.hypot(step[:, 0], step[:, 1])
+    normal = np.stack([-step[:, 1], step[:, 0]], axis=1) / run[:, None]
+    normal = normal if inside else -normal
+    rel = a[None] - middle[:, None]
+    turn = normal[:, None, 0] * step[None, :, 1] - normal[:, None, 1] * step[None, :, 0]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        far = (rel[..., 0] * step[None, :, 1] - rel[..., 1] * step[None, :, 0]) / turn
+        along = (rel[..., 0] * normal[:, None, 1] - rel[..., 1] * normal[:, None, 0]) / turn
+    hit = (far > 1.0) & (along >= 0.0) & (along <= 1.0)
+    far = np.where(hit, far, np.inf)
+    first = np.argmin(far, axis=1)
+    width = far[np.arange(len(far)), first]
+    cosine = -(step * step[first]).sum(axis=1) / (run * run[first])
+    kept = np.isfinite(width) & (cosine > math.cos(math.radians(ALIKE)))
+    heading = np.degrees(np.arctan2(step[:, 1], step[:, 0])) % 180.0
+    columns = (middle[:, 0], middle[:, 1], width, heading, run, curved)
+    return Spans(*(c[kept] for c in columns))
+
+
+def _edges(outline: Outline) -> tuple[Array, Array, Array]:
+    """Return an outline as short straight edges and whether each is part of a curve."""
+    starts, ends, curved = [], [], []
+    for contour in outline:
+        for s in contour.segments:
+            count = 10 if isinstance(s, Cubic) else max(1, round(_length(s) / 500.0))
+            points = [_place(s, i / count) for i in range(count + 1)]
+            for p, q in itertools.pairwise(points):
+                if math.dist(p, q) > 1.0:
+                    starts.append(p)
+                    ends.append(q)
+                    curved.append(isinstance(s, Cubic))
+    return np.array(starts), np.array(ends), np.array(curved)
+
+
+@dataclass(frozen=True)
+class Weights:
+    """The weights of a glyph's strokes, in font units; NaN where it has no such stroke."""
+
+    upright: float
+    curved: float
+    sloping: float
+    level: float
+
+    @property
+    def thickest(self) -> float:
+        """The weight of the heaviest stroke."""
+        known = [w for w in (self.upright, self.curved, self.sloping) if not math.isnan(w)]
+        return max(known, default=math.nan)
+
+
+def weights(outline: Outline) -> Weights:
+    """Return the weights of a glyph's upright, curved, sloping and level strokes.
+
+    Each is the thickness that half of the stroke's edge, by length, keeps to or exceeds.
+    """
+    spans = across(outline)
+    from_upright = np.abs(spans.heading - 90.0)
+    bends = spans.round.astype(bool)
+    return Weights(
+        upright=_usual(spans, (from_upright < 5.0) & ~bends, LEAST_STEM),
+        curved=_usual(spans, (from_upright < 12.0) & bends),
+        sloping=_usual(spans, (from_upright >= 5.0) & (from_upright < 62.0) & ~bends),
+        level=_usual(spans, (from_upright > 84.0) & ~bends),
+    )
+
+
+def _usual(spans: Spans, chosen: Array, least: float = LEAST_RUN) -> float:
+    chosen = chosen & (spans.width < WIDEST * CAP_HEIGHT)
+    widths, runs = spans.width[chosen], spans.run[chosen]
+    if runs.sum() < least * CAP_HEIGHT:
+        return math.nan
+    order = np.argsort(-widths)
+    half = np.searchsorted(np.cumsum(runs[order]), runs.sum() / 2.0)
+    return float(widths[order][half])
+
+
+def uneven(outlines: Mapping[str, Outline]) -> dict[str, float]:
+    """Return the glyphs whose heaviest stroke is over the bound, with its ratio to the middle.
+
+    The middle is the median of the heaviest strokes of all glyphs given.
+    """
+    each = {name: weights(o).thickest for name, o in outlines.items()}
+    usual = float(np.nanmedian(list(each.values())))
+    return {n: w / usual for n, w in each.items() if not math.isnan(w) and w / usual > HEAVY}
+
+
+def between(first: Outline, second: Outline, step: float, depth: float = 1500.0) -> float:
+    """Return the mean white between two glyphs ``step`` apart, over the cap height.
+
+    Each side counts no deeper than ``depth`` beyond its own reach.  Measured on rows of the
+    drawn edges, apart from the sums that spaced the font.
+    """
+    rows = (np.arange(100) + 0.5) * CAP_HEIGHT / 100.0
+    right = _reach(first, rows, 1.0)
+    left = _reach(second, rows, -1.0)
+    right = np.maximum(right, right.max() - depth)
+    left = np.maximum(left, left.max() - depth)
+    return float(np.mean(step - left - right))
+
+
+def _reach(outline: Outline, rows: Array, side: float) -> Array:
+    """Return how far an outline reaches to the right (side 1) or the left (-1) on each row."""
+    a, b, _ = _edges(outline)
+    low, high = np.minimum(a[:, 1], b[:, 1]), np.maximum(a[:, 1], b[:, 1])
+    crosses = (low[:, None] <= rows) & (rows < high[:, None])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = (rows - a[:, 1:]) / (b[:, 1:] - a[:, 1:])
+        x = a[:, :1] + share * (b[:, :1] - a[:, :1])
+    return np.where(crosses, side * x, -np.inf).max(axis=0)
+
+
+def off_node(outline: Outline) -> float:
+    """Return how far curves reach beyond the box of their nodes, in font units."""
+    nodes = np.array([s.start for c in outline for s in c.segments])
+    drawn = np.array([p for c in outline for p in flattened(c, 32)])
+    over = (nodes.min(axis=0) - drawn.min(axis=0), drawn.max(axis=0) - nodes.max(axis=0))
+    return float(np.max(over))
+
+
+def bend(s: Segment, t: float) -> float:
+    """Return the bend (one over the radius, positive to the left) at a share of a segment."""
+    if not isinstance(s, Cubic):
+        return 0.0
+    p = np.array([s.start, s.control1, s.control2, s.end])
+    first = 3.0 * np.diff(p, axis=0)
+    second = 2.0 * np.diff(first, axis=0)
+    r = 1.0 - t
+    d1 = r * r * first[0] + 2 * r * t * first[1] + t * t * first[2]
+    d2 = r * second[0] + t * second[1]
+    speed = math.hypot(d1[0], d1[1])
+    return float(d1[0] * d2[1] - d1[1] * d2[0]) / speed**3 if speed > 1e-9 else 0.0
+
+
+def _mean_bend(s: Segment) -> float:
+    if not isinstance(s, Cubic):
+        return 0.0
+    points = [_place(s, i / 16) for i in range(17)]
+    lies = [math.degrees(math.atan2(q.y - p.y, q.x - p.x)) for p, q in itertools.pairwise(points)]
+    turned = sum(abs(_turn(a, b)) for a, b in itertools.pairwise(lies)) * 16 / 15
+    return math.radians(turned) / _length(s)
+
+
+def _place(s: Segment, t: float) -> Point:
+    r = 1.0 - t
+    if isinstance(s, Cubic):
+        w = (r**3, 3 * r * r * t, 3 * r * t * t, t**3)
+        points = (s.start, s.control1, s.control2, s.end)
+    else:
+        w, points = (r, t), (s.start, s.end)  # type: ignore[assignment]
+    return Point(
+        sum(k * p.x for k, p in zip(w, points, strict=True)),
+        sum(k * p.y for k, p in zip(w, points, strict=True)),
+    )
+
+
+def _length(s: Segment) -> float:
+    if not isinstance(s, Cubic):
+        return math.dist(s.start, s.end)
+    points = [_place(s, i / 16) for i in range(17)]
+    return sum(math.dist(p, q) for p, q in itertools.pairwise(points))
+
+
+def _heading(s: Segment, *, end: bool) -> float:
+    points = [s.start, s.end]
+    if isinstance(s, Cubic):
+        points = [s.start, s.control1, s.control2, s.end]
+    if end:
+        points = points[::-1]
+    far = next((p for p in points[1:] if math.dist(p, points[0]) > 0.5), points[-1])
+    a, b = (far, points[0]) if end else (points[0], far)
+    return math.degrees(math.atan2(b.y - a.y, b.x - a.x))
+
+
+def _turn(a: float, b: float) -> float:
+    return (b - a + 180.0) % 360.0 - 180.0
