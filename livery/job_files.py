@@ -27,7 +27,9 @@ from livery.make.sheets.setting_out import setting_out
 from livery.make.sheets.size_table import size_csv, size_text
 from livery.make.sheets.vehicle_sheet import train_sheet, vehicle_sheet
 from livery.paints.paint_colours import screen_colours
+from livery.works.shopping import shopping
 from livery.works.works_files import works_files
+from livery.works.works_plan import plan_works
 from livery.write.dxf import dxf_bytes
 from livery.write.pdf import pdf_bytes
 from livery.write.png import NoCairoError, png_bytes
@@ -119,8 +121,10 @@ def files_of(
     files["sizes.csv"] = size_csv(examined.plan.sizes).encode()
     files["sizes.txt"] = size_text(examined.plan.sizes).encode()
     say("coat sheets, film list and quantities")
-    files |= papers(making)
-    files |= works_files(making)
+    works = plan_works(making)
+    files |= papers(making, shopping(works, making) if works else ())
+    if works is not None:
+        files |= works_files(works, making, examined.colours)
     files["job-book.pdf"] = pdf_bytes(job_book_pages(making, examined.colours, examined.book))
     record = making_record(making, stencils, marked_out, files)
     files["making.json"] = record_text(record).encode()

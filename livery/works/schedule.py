@@ -20,6 +20,9 @@ from livery.works.steps import Schedule, Session, Step, key_name, session_minute
 MOST_STEPS = 60
 """More steps are planned without the solver: it would not end within its limit."""
 
+LONGEST = 5 * 365 * DAY
+"""Five years: what takes longer is a slip in a drying time."""
+
 LIMIT = 2.0
 """Deterministic time of a stage, a count of the solver's own work."""
 
@@ -39,6 +42,12 @@ def plan_schedule(steps: Sequence[Step], hours: WorkingHours, *, limit: float = 
                 "Give longer working hours or split the job.",
             )
     schedule = greedy_schedule(steps, hours)
+    if schedule.finish > LONGEST:
+        raise fault(
+            "calendar-length",
+            f"the work would take {schedule.finish / DAY / 365:.0f} years.",
+            "Check the drying times and the working hours.",
+        )
     if 0 < len(steps) <= MOST_STEPS:
         schedule = _solved(steps, hours, schedule, limit)
     wrong = list(schedule_faults(schedule, steps, hours))

@@ -3,28 +3,36 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 
 from livery.make.making import Making
 from livery.make.sheets.cautions import work_cautions
+from livery.paints.paint_colours import PaintColour
 from livery.process import Process
+from livery.works.bench_sheets import bench_pages
 from livery.works.mixing import products_of
-from livery.works.works_plan import Works, plan_works
+from livery.works.paint_orders import paint_orders
+from livery.works.works_chart import works_chart
+from livery.works.works_plan import Works
 from livery.works.works_text import works_data, works_text
+from livery.write.pdf import pdf_bytes
+from livery.write.svg import svg_text
 
 
-def works_files(making: Making) -> dict[str, bytes]:
-    """Return the papers of the works; none where no start is given.
-
-    Raises:
-        LiveryError: a step longer than any working day.
-    """
-    works = plan_works(making)
-    if works is None:
-        return {}
-    title = making.model.job.title
+def works_files(
+    works: Works, making: Making, colours: Mapping[str, PaintColour]
+) -> dict[str, bytes]:
+    """Return the papers of the works."""
+    job = making.model.job
+    title = job.title
     cautions = cautions_of(works, making)
     data = json.dumps(works_data(works), indent=1, ensure_ascii=False) + "\n"
+    chart = works_chart(works, making.colours, title)
     return {
+        "works.svg": svg_text(chart).encode(),
+        "works.pdf": pdf_bytes([chart]),
+        "bench.pdf": pdf_bytes(bench_pages(works, title, job.paper, cautions)),
+        **paint_orders(works, making, colours),
         "works.txt": works_text(works, title, cautions).encode(),
         "works.json": data.encode(),
     }

@@ -145,7 +145,8 @@ process = "decal"
 
 
 def test_the_files_say_the_same_and_warn_of_isocyanates(made, tmp_path):
-    files = works_files(made(tmp_path, JOB, "side"))
+    making = made(tmp_path, JOB, "side")
+    files = works_files(plan_works(making), making, {})
     text, data = files["works.txt"].decode(), json.loads(files["works.json"])
     assert all(s["what"] in text for s in data["sessions"])
     assert "isocyanates" in text and "safety sheet" in text
@@ -154,4 +155,4 @@ def test_the_files_say_the_same_and_warn_of_isocyanates(made, tmp_path):
 
 def test_without_a_start_there_is_no_plan(made, tmp_path):
     making = made(tmp_path, JOB.replace('start = "2027-03-05 18:00"\n', ""), "side")
-    assert works_files(making) == {}
+    assert plan_works(making) is None

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from typing import Any
 
 from livery.make.coats.coat_schedule import coat_schedule
 from livery.make.making import Making
-from livery.make.quantities.job_quantities import quantities
+from livery.make.quantities.job_quantities import Quantity, quantities
 from livery.make.quantities.quantity_table import quantity_csv, quantity_data, quantity_text
 from livery.make.sheets.cautions import work_cautions
 from livery.make.sheets.coat_sheet import coat_data, coat_pages, coat_text
@@ -17,8 +18,8 @@ from livery.process import Process
 from livery.write.pdf import pdf_bytes
 
 
-def papers(making: Making) -> dict[str, bytes]:
-    """Return every paper of a job.
+def papers(making: Making, more: Sequence[Quantity] = ()) -> dict[str, bytes]:
+    """Return every paper of a job; ``more`` is what to buy beyond what is made.
 
     Raises:
         LiveryError: a purchase that cannot be made as described.
@@ -27,7 +28,7 @@ def papers(making: Making) -> dict[str, bytes]:
     schedule = coat_schedule(making.coats, making.model)
     spraying = _cautions(making, sprayed=True)
     pages = coat_pages(schedule, making.coats, making.colours, job.title, job.paper, spraying)
-    bought = quantities(making)
+    bought = (*quantities(making), *more)
     files = {
         "coats.txt": coat_text(schedule, job.title, spraying).encode(),
         "coats.json": _json(coat_data(schedule)),

@@ -1,0 +1,61 @@
+"""A bench sheet for every session: what is mixed, in what order it is sprayed, boxes to tick."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from livery.drawing import Drawing
+from livery.make.sheets.page_flow import FAINT, TITLE_MM, PageFlow
+from livery.works.works_plan import Works, WorksSession
+from livery.works.works_text import mix_lines
+
+BOX = "[  ]"
+
+
+def bench_pages(
+    works: Works, title: str, paper: str, cautions: Sequence[str]
+) -> tuple[Drawing, ...]:
+    """Return the sheets of all sessions, one below the other; none is parted that fits a page."""
+    book = PageFlow("bench", f"{title}: bench sheets", paper)
+    for one in works.sessions:
+        lines = list(bench_lines(one))
+        book.need(18.0 + 5.2 * len(lines))
+        book.text(f"Session {one.number}: {_name(one)}", height=TITLE_MM)
+        book.text(f"{one.start:%a %d %b %Y, %H:%M} to {one.end:%H:%M}", colour=FAINT)
+        book.gap(1.0)
+        for line in lines:
+            book.text(line, indent=8.0, mark=BOX)
+        book.gap(5.0)
+    book.heading("Cautions")
+    for words in cautions:
+        book.text(words)
+    return book.drawings()
+
+
+def _name(one: WorksSession) -> str:
+    if one.session.keys:
+        return "key"
+    return one.session.paint or one.session.steps[0].do
+
+
+def bench_lines(one: WorksSession) -> Iterator[str]:
+    """Yield what is ticked off in a session, in order."""
+    session = one.session
+    if session.keys:
+        yield one.words
+        return
+    if one.mix is not None:
+        yield "read the data sheet and the safety sheet of every product"
+        yield "temperature ____ °C, humidity ____ %, nozzle ____ mm, pressure ____ bar"
+        yield from mix_lines(one.mix)
+    for step in session.steps:
+        with_ = f" ({', '.join(step.with_)})" if step.with_ else ""
+        if not session.paint:
+            yield f"{step.words}{with_}"
+    if session.paint:
+        for coat in range(1, max(s.coats for s in session.steps) + 1):
+            on = [name for s in session.steps if s.coats >= coat for name in s.on]
+            yield from (f"coat {coat}: {name}" for name in on)
+    if one.mix is not None:
+        yield "film build: ____ µm dry, where it can be measured"
+        yield "gun cleaned; rags and waste put away as the safety sheet says"

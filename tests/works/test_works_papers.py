@@ -1,0 +1,69 @@
+"""The papers of the works: chart, bench sheets, shopping list and orders to the paint shop."""
+
+import re
+
+import pytest
+
+from livery.colour.difference import delta_e_00
+from livery.colour.palette_file import find_standard
+from livery.colour.target_colour import TargetColour, wanted_of_standard
+from livery.paints.paint_colours import PaintColour
+from livery.works.bench_sheets import bench_lines
+from livery.works.paint_orders import paint_orders
+from livery.works.shopping import shopping
+from livery.works.works_chart import works_chart
+from livery.works.works_plan import plan_works
+
+from .conftest import JOB
+
+
+@pytest.fixture(scope="module")
+def making(made, tmp_path_factory):
+    return made(tmp_path_factory.mktemp("job"), JOB, "side", "other")
+
+
+@pytest.fixture(scope="module")
+def works(making):
+    return plan_works(making)
+
+
+def test_the_chart_has_a_bar_for_every_session_in_the_row_of_every_panel(works, making):
+    chart = works_chart(works, making.colours, "Invented wagons")
+    words = [m.text for m in chart.marks if hasattr(m, "text")]
+    for one in works.sessions:
+        rows = {name for step in one.session.steps for name in step.on}
+        assert words.count(str(one.number)) == len(rows)
+    assert {"side", "other", "frames", "cream", "two-pack undercoat"} <= set(words)
+
+
+def test_a_bench_sheet_sprays_each_coat_over_everything_before_the_next(works):
+    green = next(s for s in works.sessions if s.session.paint == "green")
+    coats = [line for line in bench_lines(green) if line.startswith("coat")]
+    assert len(coats) == 6
+    assert [c[:6] for c in coats] == ["coat 1"] * 3 + ["coat 2"] * 3
+
+
+def test_everything_that_is_mixed_is_bought_with_a_reserve(works, making):
+    rows = {(r.kind, r.item): r for r in shopping(works, making)}
+    mixed = sum(
+        p.ml for s in works.sessions if s.mix for p in s.mix.parts if p.what == "etch primer"
+    )
+    assert rows["primer", "etch primer"].need == pytest.approx(mixed * 1.1)
+    assert rows["hardener", "for etch primer: its own activator"].buy == "50 ml"
+    guns = sum(s.mix is not None for s in works.sessions)
+    assert rows["cleaner", "gun cleaner"].need == 100.0 * guns
+    assert {"abrasive", "cloth", "thinner", "paint"} <= {kind for kind, _ in rows}
+    # Every grade is for both panels and the frames: 2 x 116 cm2 and 600 cm2, 500 cm2 a sheet.
+    assert rows["abrasive", "grit 600"].buy == "2 sheets"
+
+
+def test_an_order_says_what_a_paint_shop_needs(works, making):
+    green = making.model.paint["green"].lab
+    colours = {"green": PaintColour(TargetColour("green", green, origin=("measured",)))}
+    (text,) = (t.decode() for t in paint_orders(works, making, colours).values())
+    assert "L* 30.00, a* -20.00, b* 10.00" in text
+    assert "D65" in text and "60°" in text and "Test panels: 2" in text
+    said = float(re.search(r"BS 381C.*, ([\d.]+) DeltaE00", text)[1])
+    number = re.search(r"BS 381C (\d+)", text)[1]
+    other = wanted_of_standard("", find_standard(f"bs381c {number}")).lab
+    assert said == pytest.approx(delta_e_00(green, other), abs=0.01)
