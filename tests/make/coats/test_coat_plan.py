@@ -1,3 +1,5 @@
+import math
+
 import pytest
 import shapely
 from hypothesis import given, settings
@@ -7,11 +9,14 @@ from livery.geometry.boolean import difference
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
 from livery.geometry.outline import EMPTY, Outline, Point
-from livery.geometry.shapes import circle, rectangle
+from livery.geometry.shapes import circle, polygon, rectangle
 from livery.make.coats.coat_order import OrderRules
 from livery.make.coats.coat_plan import Field, plan_coats, visible_fields
+from livery.make.coats.mask import register_points
+from livery.make.coats.panel_coats import panel_coats
 from livery.make.coats.seams import seams_of
 from livery.paints.nature import PaintKind, PaintNature
+from livery.pipeline import examine
 
 GREEN = PaintNature("green", lightness=30)
 BLACK = PaintNature("black", lightness=5)
@@ -241,3 +246,41 @@ def test_a_seam_far_from_all_lining_is_covered_nowhere():
     regions = {"a": rectangle(20, 20), "b": rectangle(20, 20, Point(0, 20))}
     (seam,) = seams_of(regions, EMPTY)
     assert (seam.covered_mm, seam.shift_mm, seam.half_cover_mm) == (0, 0, 0)
+
+
+@pytest.mark.parametrize(("reach", "half", "shift"), [(24, 14.5, 9.5), (40, 15, 10)])
+def test_lining_is_looked_for_within_twenty_five_millimetres_of_a_seam(reach, half, shift):
+    # Lining from 5 mm below the seam to so far above it; what is past 25 mm does not count.
+    regions = {"a": rectangle(200, 60), "b": rectangle(200, 60, Point(0, 60))}
+    (seam,) = seams_of(regions, rectangle(200, 5 + reach, Point(0, 55)))
+    assert (seam.half_cover_mm, seam.shift_mm) == pytest.approx((half, shift))
+
+
+@pytest.mark.parametrize(("turn", "crosses"), [(16, 4), (24, 5)])
+def test_masks_are_laid_to_corners_sharper_than_twenty_degrees(turn, crosses):
+    # A rectangle whose top is broken in the middle; the two halves meet at the angle.
+    rise = 50 * math.tan(math.radians(turn / 2))
+    places = [(0, 0), (100, 0), (100, 40), (50, 40 + rise), (0, 40)]
+    assert len(register_points(polygon([Point(*p) for p in places]))) == crosses
+
+
+@pytest.mark.parametrize(("bare", "covered"), [(0.4, False), (0.6, True)])
+def test_bare_metal_of_half_a_square_millimetre_is_masked(tmp_path, bare, covered):
+    job = tmp_path / "job.toml"
+    job.write_text(
+        f"""
+[job]
+title = "Trial"
+scale = "1:1"
+[paint.green]
+lab = [30, -20, 10]
+[panel.side]
+outline = {{ rectangle = ["100 mm", "40 mm"] }}
+[[panel.side.field]]
+paint = "green"
+area = {{ right = "{100 - bare / 40} mm" }}
+"""
+    )
+    examined = examine(job)
+    (coat,) = panel_coats(examined.plan.panels[0], examined.description.model).coats
+    assert [c.over for c in coat.covers] == ["bare metal"] * covered

@@ -5,6 +5,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from livery.findings import LiveryError
+from livery.make.coats.coat_schedule import coats_of
+from livery.make.making import plan_making
+from livery.make.quantities.job_quantities import quantities
 from livery.make.quantities.needs import (
     LeafBook,
     MixRatio,
@@ -17,6 +20,8 @@ from livery.make.quantities.needs import (
     spreading_rate_m2_per_l,
     wet_film_um,
 )
+from livery.paints.paint_colours import screen_colours
+from livery.pipeline import examine
 
 
 def test_mix_parts_and_pots():
@@ -109,3 +114,29 @@ def test_parts_that_are_not_written_are_none():
 
 def test_a_book_of_leaf_is_twenty_five():
     assert [books_for(n, LeafBook()) for n in (25, 26, 50, 51)] == [1, 2, 2, 3]
+
+
+def test_without_a_data_sheet_two_fifths_of_solids_and_twenty_micrometres_are_assumed(tmp_path):
+    job = tmp_path / "job.toml"
+    job.write_text(
+        """
+[job]
+title = "Trial"
+scale = "1:1"
+[paint.green]
+lab = [30, -20, 10]
+[spraying]
+loss = "50 %"
+[panel.side]
+outline = { rectangle = ["1 m", "0.5 m"] }
+[[panel.side.field]]
+paint = "green"
+"""
+    )
+    examined = examine(job)
+    model = examined.description.model
+    making = plan_making(examined.plan, model, screen_colours(model.paint))
+    (row,) = [q for q in quantities(making) if q.kind == "paint"]
+    # 0.5 m2 of 20 um at 40 % is 25 ml a coat on the work; half is lost, so 50 ml.
+    assert row.need / coats_of("green", model) == pytest.approx(50)
+    assert any("40 % solids and 20 µm" in line for line in row.how)
