@@ -11,6 +11,8 @@ import os
 from collections.abc import Iterator
 from pathlib import Path
 
+import pypdfium2
+
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.examined import Examined
 from livery.geometry.measure import bounds
@@ -19,6 +21,7 @@ from livery.make.drawings.stencil_sheet import stencil_sheets
 from livery.make.drawings.template import template
 from livery.make.making import plan_making
 from livery.make.sheets.paint_cards import paint_cards
+from livery.make.sheets.papers import papers
 from livery.make.sheets.setting_out import setting_out
 from livery.paints.paint_colours import screen_colours
 
@@ -36,7 +39,10 @@ def test_every_sheet_is_drawn_as_it_was_looked_at(wagon: Examined) -> None:
         *(template(p) for p in wagon.plan.panels),
         *(setting_out(p, "Test", "A4") for p in wagon.plan.panels),
     ]
-    found = "\n".join(line for drawing in drawings for line in _lines(drawing)) + "\n"
+    lines = [line for drawing in drawings for line in _lines(drawing)]
+    for name, written in papers(making).items():
+        lines += _page_lines(name, written) if name.endswith(".pdf") else []
+    found = "\n".join(lines) + "\n"
     if os.environ.get("LIVERY_WRITE_MARKS"):
         HELD.write_text(found, encoding="utf-8")
     assert found == HELD.read_text(encoding="utf-8")
@@ -54,6 +60,19 @@ def _lines(drawing: Drawing) -> Iterator[str]:
         sizes = " ".join(dict.fromkeys(f"{_size(m):g}" for m in marks))
         colours = " ".join(dict.fromkeys(_colour(m) for m in marks))
         yield f"  {layer}: {len(marks)} {kind} in {where}; {sizes} mm; {colours}"
+
+
+def _page_lines(name: str, written: bytes) -> Iterator[str]:
+    """Yield for each page its words, lines and areas as another reader finds them."""
+    for number, page in enumerate(pypdfium2.PdfDocument(written), start=1):
+        kinds: dict[int, list[tuple[float, ...]]] = {}
+        for thing in page.get_objects():
+            kinds.setdefault(thing.type, []).append(thing.get_bounds())
+        for kind, boxes in sorted(kinds.items()):
+            box = [f(b[i] for b in boxes) for i, f in enumerate((min, min, max, max))]
+            where = " ".join(f"{v * 25.4 / 72 + 0.0:.1f}" for v in box)
+            high = sorted({f"{(b[3] - b[1]) * 25.4 / 72:.1f}" for b in boxes})
+            yield f"{name} {number}: {len(boxes)} of kind {kind} in {where}; {' '.join(high)} high"
 
 
 def _box(mark: Mark) -> tuple[float, float, float, float]:

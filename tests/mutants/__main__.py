@@ -27,6 +27,7 @@ from tests.mutants.mutations import Mutation, mutations
 
 TREE = Path(__file__).resolve().parents[2]
 KINDS = ("numbers", "signs", "comparisons")
+OUTPUT = "output.txt"
 # A change that makes a loop endless is noticed by the tests taking so many times as long.
 PATIENCE, LEAST_PATIENCE_S = 4.0, 60.0
 
@@ -52,8 +53,9 @@ def main() -> int:
         parser.error(f"--kinds is of {', '.join(KINDS)}")
     tried = unnoticed = 0
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
+        tests_of = {m: asked.tests or [*covering(m), *asked.also] for m in _modules(asked.modules)}
         copy = _copied(Path(folder))
-        for module in _modules(asked.modules):
+        for module, tests in tests_of.items():
             found = [
                 m
                 for m in mutations((TREE / module).read_bytes(), kinds)
@@ -61,7 +63,6 @@ def main() -> int:
             ]
             tried += len(found)
             if found and not asked.count:
-                tests = asked.tests or [*covering(module), *asked.also]
                 own = 0
                 for m in _unnoticed(copy, module, found, tests):
                     own += 1
@@ -114,7 +115,8 @@ def _unnoticed(
 ) -> Iterator[Mutation]:
     began = time.monotonic()
     if _run(copy, tests, None) != 0:
-        raise SystemExit(f"the tests of {module} fail before anything is changed: {tests}")
+        said = (copy / OUTPUT).read_text(encoding="utf-8")
+        raise SystemExit(f"the tests of {module} fail before anything is changed:\n{said}")
     patience = max(LEAST_PATIENCE_S, PATIENCE * (time.monotonic() - began))
     source = (copy / module).read_bytes()
     passed_over = set()
@@ -159,9 +161,9 @@ def _test(copy: Path, tests: list[str]) -> int:
     sys.path[:] = [str(copy), *(p for p in sys.path if p not in ("", str(TREE)))]
     for name in [n for n in sys.modules if n == "tests" or n.startswith("tests.")]:
         del sys.modules[name]
-    with Path(os.devnull).open("w") as nowhere:
-        os.dup2(nowhere.fileno(), 1)
-        os.dup2(nowhere.fileno(), 2)
+    with (copy / OUTPUT).open("w") as output:
+        os.dup2(output.fileno(), 1)
+        os.dup2(output.fileno(), 2)
     import pytest
 
     try:
