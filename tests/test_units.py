@@ -35,6 +35,9 @@ WRITTEN = {
     "5 thou": "0.127",
     "80 µm": "0.08",
     "2.4 m": "2400",
+    "2.4 cm": "24",
+    "1 m 5 cm 2 mm": "1052",
+    "4 ft, 8.5 in": "1435.1",
     "1 yd": "914.4",
     "-3 in": "-76.2",
     "− 3 in": "-76.2",
@@ -118,3 +121,33 @@ def test_angles_are_in_degrees() -> None:
     assert read_angle("30°") == 30.0
     with pytest.raises(UnitError):
         read_angle("30")
+
+
+@pytest.mark.parametrize("text", ["350 deg", "-350 deg", "360 deg"])
+def test_an_angle_may_go_once_round(text: str) -> None:
+    assert abs(read_angle(text)) >= 350.0
+
+
+@pytest.mark.parametrize("text", ["365 deg", "-365 deg"])
+def test_an_angle_of_more_than_a_turn_is_refused(text: str) -> None:
+    with pytest.raises(UnitError):
+        read_angle(text)
+
+
+@pytest.mark.parametrize(
+    ("mm", "text"),
+    [
+        ("1600.2", "5 ft 3 in"),
+        ("0.1984375", "1/128 in"),
+        ("0.09921875", "0.09921875 mm"),  # 1/256 in: finer than any rule is divided
+        ("-9.525", "-3/8 in"),
+        ("8", "8 mm"),
+    ],
+)
+def test_a_length_is_written_in_inches_where_a_rule_has_them(mm: str, text: str) -> None:
+    assert write_length(Length(Fraction(mm))) == text
+
+
+def test_sizes_for_people_go_to_the_nearest_sixty_fourth() -> None:
+    assert write_feet_and_inches(1.3) == "3/64 in"  # 3.28 of them
+    assert write_feet_and_inches(1.4) == "1/16 in"  # 3.53

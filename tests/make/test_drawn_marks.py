@@ -17,24 +17,42 @@ from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.examined import Examined
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline
-from livery.make.drawings.stencil_sheet import stencil_sheets
+from livery.make.drawings.stencil_sheet import StencilSheet, stencil_sheets
 from livery.make.drawings.template import template
 from livery.make.making import plan_making
 from livery.make.sheets.paint_cards import paint_cards
 from livery.make.sheets.papers import papers
 from livery.make.sheets.setting_out import setting_out
 from livery.paints.paint_colours import screen_colours
+from livery.pipeline import examine
 
+STENCIL = """
+[job]
+title = "Test stencil"
+scale = "1:1"
+[paint.cream]
+lab = [86, 1, 19]
+[panel.side]
+outline = { rectangle = ["300 mm", "120 mm"] }
+[[panel.side.lettering]]
+text = "M.C.R. 8"
+alphabet = "roman"
+cap_height = "30 mm"
+paint = "cream"
+at = ["centre", "40 mm"]
+process = "stencil"
+stencil = { bridge = "2 mm", margin = "18 mm" }
+"""
 HELD = Path(__file__).parent / "drawn_marks.txt"
 
 
-def test_every_sheet_is_drawn_as_it_was_looked_at(wagon: Examined) -> None:
+def test_every_sheet_is_drawn_as_it_was_looked_at(wagon: Examined, tmp_path: Path) -> None:
     model = wagon.description.model
     assert model is not None
     making = plan_making(wagon.plan, model, screen_colours(model.paint))
     drawings = [
         *making.drawings.values(),
-        *(s.drawing for s in stencil_sheets(wagon.plan, model)),
+        *(s.drawing for s in _stencils(tmp_path / "stencil.toml")),
         *(c.drawing for c in paint_cards(model, wagon.colours)),
         *(template(p) for p in wagon.plan.panels),
         *(setting_out(p, "Test", "A4") for p in wagon.plan.panels),
@@ -46,6 +64,13 @@ def test_every_sheet_is_drawn_as_it_was_looked_at(wagon: Examined) -> None:
     if os.environ.get("LIVERY_WRITE_MARKS"):
         HELD.write_text(found, encoding="utf-8")
     assert found == HELD.read_text(encoding="utf-8")
+
+
+def _stencils(file: Path) -> Iterator[StencilSheet]:
+    file.write_text(STENCIL, encoding="utf-8")
+    examined = examine(file)
+    assert examined.description.model is not None
+    yield from stencil_sheets(examined.plan, examined.description.model)
 
 
 def _lines(drawing: Drawing) -> Iterator[str]:
