@@ -3,7 +3,7 @@
 cd "$(dirname "$0")/.."
 . ./demo/set-up.sh
 set_up ""
-for job in demo/*/job.toml; do
+for job in demo/*/job.toml demo/train/train.toml; do
     name=$(basename "$(dirname "$job")")
     .venv/bin/livery build "$job" --out "build/$name"
 done

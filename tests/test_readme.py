@@ -12,8 +12,10 @@ from pathlib import Path
 import pytest
 
 from livery.make.drawings.elevation import elevation
+from livery.make.drawings.vehicle_elevation import train_elevation
 from livery.paints.paint_colours import screen_colours
 from livery.pipeline import examine
+from livery.vehicles.view import View
 from livery.write.svg import svg_text
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -51,6 +53,17 @@ def test_the_picture_is_what_the_demo_builds() -> None:
     drawn = svg_text(elevation(side, screen_colours(examined.description.model.paint)))
     kept = (ROOT / "demo" / "no-318" / "tender-side.svg").read_text(encoding="utf-8")
     assert kept == drawn
+
+
+def test_the_picture_of_the_train_is_what_its_demo_builds() -> None:
+    train = examine(ROOT / "demo" / "train" / "train.toml")
+    assert train.description.model is not None
+    colours = screen_colours(train.description.model.paint)
+    title = train.description.model.job.title
+    drawn = train_elevation(train.vehicles.train, View.LEFT, colours, title)
+    assert drawn is not None
+    kept = (ROOT / "demo" / "train" / "train-left.svg").read_text(encoding="utf-8")
+    assert kept == svg_text(drawn)
 
 
 def test_every_file_and_command_the_readme_names_is_there() -> None:

@@ -24,14 +24,14 @@ HEAD_MM = 24.0
 COLUMN_MM = 28.0
 PER_STRIP = 8
 """Columns beside each other: what A4 and Letter hold sideways."""
-CHART_MM = 36.0
+CHART_MM = 48.0
 ROW_MM = 4.0
 ROWS = ("vehicle", "stands at", "left end", "right end", "to level")
 TEXT_MM, TITLE_MM = 1.9, 3.0
 STRIP_MM = CHART_MM + (len(ROWS) + 3) * ROW_MM
 WIDTH_MM = HEAD_MM + PER_STRIP * COLUMN_MM
 MARGIN_MM = 12.0
-ENLARGED = (50.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1)
+ENLARGED = (50.0, 25.0, 20.0, 10.0, 5.0, 4.0, 2.5, 2.0, 1.5, 1.0, 0.5, 0.25, 0.1)
 """How many times heights are drawn larger than they are; the largest that fits is taken."""
 
 INK, FAINT, TOO_LARGE, BAND = "#1c1c1c", "#707070", "#b3261e", "#e8eef4"

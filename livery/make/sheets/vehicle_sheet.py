@@ -43,6 +43,9 @@ LINE_MM = 0.13
 ROWS = ((View.LEFT, View.FRONT), (View.RIGHT, View.REAR), (View.ABOVE,))
 """Each side with the end beside it, from the top of the sheet down."""
 
+MOST_ROWS = 4
+"""A train is parted into no more rows, on each side: more are hard to read as one train."""
+
 Pictures = Sequence[Sequence[tuple[View, Sequence[Area]]]]
 
 
@@ -56,9 +59,23 @@ def vehicle_sheet(vehicle: PlacedVehicle, colours: Mapping[str, str], paper: str
 def train_sheet(
     train: Sequence[InTrain], colours: Mapping[str, str], title: str, paper: str
 ) -> Drawing | None:
-    """Return a train from its left and its right on one sheet; None where nothing shows."""
-    sides = [(view, list(train_marks(train, view, colours))) for view in (View.LEFT, View.RIGHT)]
-    return _sheet("train", title, [[side] for side in sides if side[1]], paper)
+    """Return a train from its left and its right on one sheet; None where nothing shows.
+
+    A long one stands in several rows, if it is drawn larger so.
+    """
+    ways = [_in_rows(train, colours, count) for count in range(1, min(MOST_ROWS, len(train)) + 1)]
+    room = _room(paper)
+    rows = min(ways, key=lambda rows: _reduction(rows, room))
+    return _sheet("train", title, rows, paper)
+
+
+def _in_rows(train: Sequence[InTrain], colours: Mapping[str, str], count: int) -> Pictures:
+    """Return a train's sides, each in so many rows, from left to right as it is seen."""
+    each = -(-len(train) // count)
+    parts = [train[i : i + each] for i in range(0, len(train), each)]
+    seen = [(View.LEFT, part) for part in parts] + [(View.RIGHT, part) for part in reversed(parts)]
+    rows = [[(view, list(train_marks(part, view, colours)))] for view, part in seen]
+    return [row for row in rows if row[0][1]]
 
 
 def _sheet(name: str, title: str, rows: Pictures, paper: str) -> Drawing | None:
@@ -66,8 +83,8 @@ def _sheet(name: str, title: str, rows: Pictures, paper: str) -> Drawing | None:
     if not rows:
         return None
     width, height = PAPERS_MM[paper]
-    room = (width - 2 * MARGIN_MM, height - 2 * MARGIN_MM - FOOT_MM)
-    reduction = next((s for s in SCALES if _fits(rows, s, room)), SCALES[-1])
+    room = _room(paper)
+    reduction = _reduction(rows, room)
     marks: list[Mark] = []
     top = height - MARGIN_MM - (room[1] - _high(rows, reduction)) / 2.0
     for row in rows:
@@ -82,6 +99,17 @@ def _sheet(name: str, title: str, rows: Pictures, paper: str) -> Drawing | None:
     marks.append(Label(words, Point(MARGIN_MM, MARGIN_MM), TITLE_MM, colour=INK))
     marks += HUNDRED_MM.marks(Point(width - MARGIN_MM - HUNDRED_MM.length_mm, MARGIN_MM))
     return Drawing(name, title, width, height, tuple(marks))
+
+
+def _room(paper: str) -> tuple[float, float]:
+    """Return the width and height there is for pictures."""
+    width, height = PAPERS_MM[paper]
+    return width - 2 * MARGIN_MM, height - 2 * MARGIN_MM - FOOT_MM
+
+
+def _reduction(rows: Pictures, room: tuple[float, float]) -> float:
+    """Return the least reduction at which rows of views fit."""
+    return next((s for s in SCALES if rows and _fits(rows, s, room)), SCALES[-1])
 
 
 def _size(view: View, marks: Sequence[Area]) -> tuple[float, float]:
