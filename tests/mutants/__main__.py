@@ -58,7 +58,7 @@ def main() -> int:
         for module, tests in tests_of.items():
             found = [
                 m
-                for m in mutations((TREE / module).read_bytes(), kinds)
+                for m in mutations((copy / module).read_bytes(), kinds)
                 if (module, m.name) not in excused and asked.name in m.name
             ]
             tried += len(found)
