@@ -12,6 +12,7 @@ from livery.make.drawings.vehicle_elevation import train_marks, vehicle_elevatio
 from livery.vehicles.consist import InTrain
 from livery.vehicles.survey import Vehicles
 from livery.vehicles.view import View
+from livery.write.svg import svg_text
 
 COLOURS = {"green": "#00ff00", "cream": "#ffffcc", "grey": "#808080"}
 
@@ -89,3 +90,16 @@ def test_a_turned_vehicle_shows_its_right_side_on_the_trains_left(van: Vehicles)
     train = [InTrain(van.placed[0], start=0.0, turned=True)]
     names = {m.name for m in train_marks(train, View.LEFT, COLOURS) if m.layer == "edge"}
     assert names == {"other"}
+
+
+def test_what_is_hidden_stays_hidden_in_the_file(van: Vehicles) -> None:
+    """The step stands before the side: all of the side is drawn first, its edge too."""
+    drawing = vehicle_elevation(van.placed[0], View.LEFT, COLOURS)
+    assert drawing is not None
+    fills = [m for m in drawing.marks if isinstance(m, Area)]
+    assert {m.layer for m in fills} == {"vehicles"}
+    svg = svg_text(drawing)
+    side = svg.rindex("#00ff00")
+    step = svg.rindex("#ffffcc")
+    assert svg.rindex("#eef1f2") < step
+    assert side < step

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -243,7 +243,7 @@ def _sheet(name: str, title: str, size: str, marks: Sequence[Area], view: View) 
     extent = extent_of(marks, on_rail=on_rail)
     move = Offset(MARGIN_MM - extent.left, 2 * MARGIN_MM - extent.bottom)
     width = extent.width + 2 * MARGIN_MM
-    placed: list[Mark] = list(moved(marks, move))
+    placed: list[Mark] = list(in_order(moved(marks, move)))
     if on_rail:
         rail = chain((Point(0.0, move.dy), Point(width, move.dy)), closed=False)
         placed.append(Stroke(rail, INK, 2 * EDGE_MM, layer="rail"))
@@ -252,6 +252,12 @@ def _sheet(name: str, title: str, size: str, marks: Sequence[Area], view: View) 
     placed.append(Label(title, at, CAPTION_MM, colour=INK))
     placed.append(Label(size, below, CAPTION_MM * 0.7, colour=INK))
     return Drawing(name, title, width, extent.height + 3 * MARGIN_MM, tuple(placed))
+
+
+def in_order(marks: Iterable[Area]) -> Iterator[Area]:
+    """Yield marks on one layer: writers keep layers apart, and what is hidden would show again."""
+    for mark in marks:
+        yield replace(mark, layer="vehicles")
 
 
 def moved(marks: Sequence[Area], move: Transform) -> Iterator[Area]:

@@ -12,6 +12,7 @@ from livery.make.drawings.elevation import EDGE_MM, INK
 from livery.make.drawings.vehicle_elevation import (
     VIEW_WORDS,
     extent_of,
+    in_order,
     moved,
     train_marks,
     vehicle_marks,
@@ -139,7 +140,7 @@ def _picture(view: View, marks: Sequence[Area], at: Point, reduction: float) -> 
     extent = extent_of(marks, on_rail=on_rail)
     size = 1.0 / reduction
     move = Transform(size, 0, 0, size, at.x - extent.left * size, at.y - extent.bottom * size)
-    for mark in moved(marks, move):
+    for mark in in_order(moved(marks, move)):
         yield _thinner(mark)
     if on_rail:
         ends = (at, Point(at.x + extent.width * size, at.y))
