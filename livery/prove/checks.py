@@ -12,7 +12,7 @@ from livery.prove.check import Check
 from livery.prove.contour import PlacedWords
 from livery.prove.cut_files import dxf_faults, pdf_faults, scale_faults, svg_faults
 from livery.prove.files import Files
-from livery.prove.labels import number_faults
+from livery.prove.labels import mirrored_faults, number_faults
 from livery.prove.panel_files import (
     artwork_faults,
     drawn_on_panel,
@@ -45,8 +45,21 @@ def checks_of(record: Record) -> tuple[Check, ...]:
         found += _plate_checks(plate)
     found += _picture_checks(made)
     found += _card_checks(made)
-    known = [check for check in found if check.file in made]
-    return tuple(known)
+    read = {check.file for check in found}
+    for name in made:
+        if name.endswith(".svg") and name not in read:
+            found += [_scale_check(name), *_beside(PurePath(name).stem, record)]
+    return tuple(check for check in found if check.file in made)
+
+
+def _scale_check(name: str) -> Check:
+    """Return the check of a drawing of which only its scale and its words are looked at."""
+
+    def faults(files: Files) -> Iterator[str]:
+        yield from scale_faults(files.svg(name).scale)
+        yield from mirrored_faults(files.svg(name))
+
+    return Check(name, faults, unread="what it shows")
 
 
 def unread_of(record: Record, checks: Sequence[Check]) -> dict[str, str]:

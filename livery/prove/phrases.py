@@ -7,6 +7,8 @@ from collections.abc import Iterable, Iterator
 
 from livery.plain_text import without_controls
 
+_DECIMAL = r"\d+\.\d+"
+
 
 def plain(text: str) -> str:
     """Return text with every run of white space as one space, and control characters spelt out."""
@@ -26,6 +28,25 @@ def order_faults(text: str, phrases: Iterable[str]) -> Iterator[str]:
             yield f"it does not say, in its place, '{plain(phrase)}'"
         else:
             at = found + len(_bare(phrase))
+
+
+def figure_faults_in(text: str, phrases: Iterable[str], room: float) -> Iterator[str]:
+    """Yield every phrase that a text lacks after the one before it, its figures within ``room``.
+
+    A figure that lies half way between two roundings may be written either way.
+    """
+    at = 0
+    for phrase in phrases:
+        parts = re.split(_DECIMAL, phrase)
+        pattern = r"(\d+\.\d+)".join(map(re.escape, parts))
+        found = re.compile(pattern).search(text, at)
+        if found is None:
+            yield f"it does not say, in its place, '{plain(phrase)}'"
+            continue
+        at = found.end()
+        meant = map(float, re.findall(_DECIMAL, phrase))
+        if any(abs(float(a) - b) > room for a, b in zip(found.groups(), meant, strict=True)):
+            yield f"it says '{found[0]}', and '{phrase}' is measured"
 
 
 def line_faults(lines: Iterable[str], meant: Iterable[str]) -> Iterator[str]:

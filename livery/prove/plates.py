@@ -8,10 +8,13 @@ from typing import Any
 from fontTools.misc.transform import Transform
 
 from livery.prove.contour import BoundingBox, ReadContour, around, in_words, region, unmatched
-from livery.prove.phrases import order_faults
+from livery.prove.phrases import figure_faults_in
 from livery.prove.record import RecordedPattern, RecordedPlate
 from livery.prove.stl_file import StlFile
 from livery.prove.svg_file import SvgFile, path_contours
+
+_WRITTEN_MM = 0.0062
+"""Half a hundredth, and what is lost in measuring a curve."""
 
 _SOLID_MM = 0.02
 """How far a solid may lie from the curves it stands for."""
@@ -73,7 +76,7 @@ def notes_faults(plate: RecordedPlate, text: str) -> Iterator[str]:
             f"{of.back_mm:.2f} mm from the back, {of.edge_mm:.2f} mm from the edge",
             f"Draft: {of.draft_deg:g} degrees on every wall",
         ]
-    yield from order_faults(text, phrases)
+    yield from figure_faults_in(text, phrases, _WRITTEN_MM)
 
 
 def pattern_faults(plate: RecordedPlate, solid: StlFile) -> Iterator[str]:

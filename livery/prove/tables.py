@@ -116,7 +116,7 @@ def quantity_csv_faults(text: str, data: Any) -> Iterator[str]:
 def quantity_text_faults(text: str, data: Any, record: Record) -> Iterator[str]:
     """Yield where quantities.txt does not say what quantities.json does."""
     lines = [line for line in text.splitlines() if line.strip("- ")]
-    if len(lines) > 1 and lines[1].split() != ["kind", "item", "need", "buy", "price"]:
+    if [line.split() for line in lines[1:2]] != [["kind", "item", "need", "buy", "price"]]:
         yield "its headings are not kind, item, need, buy, price"
     meant = [f"{record.title}: quantities"]
     for row in data["quantities"]:

@@ -23,9 +23,6 @@ JOB = """
 title = "Proof tram"
 scale = "1:10"
 
-[spraying]
-start = 2027-03-05T18:00:00
-
 [paint.green]
 screen = "#1f4e3d"
 

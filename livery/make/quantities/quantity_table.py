@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from livery.make.quantities.job_quantities import Quantity, total_price
+from livery.rounding import rounded_value
 from livery.write.csv_table import csv_text
 
 HEADINGS = ("kind", "item", "need", "unit", "buy", "price", "how")
@@ -42,7 +43,7 @@ def quantity_data(rows: Sequence[Quantity]) -> dict[str, Any]:
             {
                 "kind": r.kind,
                 "item": r.item,
-                "need": round(r.need, 4),
+                "need": _need(r),
                 "unit": r.unit,
                 "buy": r.buy,
                 "price": None if r.price is None else round(r.price, 2),
@@ -54,9 +55,14 @@ def quantity_data(rows: Sequence[Quantity]) -> dict[str, Any]:
     }
 
 
+def _need(row: Quantity) -> float:
+    """Return what is needed, rounded so that every table rounds it on to the same figure."""
+    return rounded_value(row.need, 4)
+
+
 def _cells(row: Quantity) -> tuple[str, ...]:
     places = {"leaves": 0, "sheets": 0, "ml": 1}.get(row.unit, 2)
-    need = f"{row.need:.{places}f}"
+    need = f"{_need(row):.{places}f}"
     price = "" if row.price is None else f"{row.price:.2f}"
     return (row.kind, row.item, need, row.unit, row.buy, price, "; ".join(row.how))
 

@@ -53,6 +53,11 @@ def _area_m2(step: CoatStep) -> float:
     return rounded_value(step.area_m2, 8)
 
 
+def _length_mm(length: float) -> float:
+    """Return a length, rounded so that every list rounds it on to the same figure."""
+    return rounded_value(length, 3)
+
+
 def step_lines(step: CoatStep) -> list[str]:
     """Return what is to be done and known at one coat, line by line."""
     lines = [f"Wait {wait}." for wait in step.waits]
@@ -61,11 +66,11 @@ def step_lines(step: CoatStep) -> list[str]:
         lines.append(f"Mask: {step.mask_file}")
     for total in step.tapes:
         runs = "1 run" if total.runs == 1 else f"{total.runs} runs"
-        lines.append(f"Tape: {total.tape.name}, {runs}, {total.length_mm:.0f} mm with its ends.")
-    if step.by_film_mm >= 1.0:
-        lines.append(
-            f"Film edge: {step.by_film_mm:.0f} mm turns too tightly for any tape of the kit."
-        )
+        long = _length_mm(total.length_mm)
+        lines.append(f"Tape: {total.tape.name}, {runs}, {long:.0f} mm with its ends.")
+    by_film = _length_mm(step.by_film_mm)
+    if by_film >= 1.0:
+        lines.append(f"Film edge: {by_film:.0f} mm turns too tightly for any tape of the kit.")
     lines += step.reasons
     return [*lines, "Then: " + "; ".join(step.after) + "."]
 
@@ -96,10 +101,10 @@ def _step_data(step: CoatStep) -> dict[str, Any]:
         "covers": list(step.covers),
         "mask": step.mask_file,
         "tapes": [
-            {"tape": t.tape.name, "runs": t.runs, "length_mm": round(t.length_mm, 1)}
+            {"tape": t.tape.name, "runs": t.runs, "length_mm": _length_mm(t.length_mm)}
             for t in step.tapes
         ],
-        "film_edge_mm": round(step.by_film_mm, 1),
+        "film_edge_mm": _length_mm(step.by_film_mm),
         "reasons": list(step.reasons),
         "after": list(step.after),
     }
