@@ -314,6 +314,7 @@ def test_another_version_of_livery_or_of_a_package_knows_nothing_of_it(
 
 
 def test_keys_do_not_depend_on_the_order_of_hashes(job: Path, kept: Path) -> None:
+    counts = []
     for seed in ("1", "2"):
         subprocess.run(
             [sys.executable, "-m", "livery", "check", str(job)],
@@ -321,7 +322,8 @@ def test_keys_do_not_depend_on_the_order_of_hashes(job: Path, kept: Path) -> Non
             check=True,
             capture_output=True,
         )
-    assert len(list(kept.iterdir())) == 3
+        counts.append(len(list(kept.iterdir())))
+    assert counts[0] == counts[1] > 3
 
 
 def test_it_can_be_done_without(job: Path, kept: Path) -> None:

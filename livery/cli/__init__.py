@@ -82,6 +82,8 @@ def run(arguments: Sequence[str] | None = None) -> int:
         KeyboardInterrupt: Ctrl-C was pressed.
     """
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    # No other package's plugin has a say in what a description may hold, and none is looked for.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     given = sys.argv[1:] if arguments is None else list(arguments)
     try:
         return _status_of(given)

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 import click
 
 from livery.cli._say import echo, say_json, say_progress
-from livery.prove.check import CHANGED
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -98,6 +97,8 @@ def _line(name: str, findings: Sequence[Finding]) -> str:
     """
     if not findings:
         return f"{name}: holds"
+    from livery.prove.check import CHANGED
+
     shown = 2 if findings[0].code == CHANGED else 1
     first = "; ".join(f.message.removeprefix(name).lstrip(":, ") for f in findings[:shown])
     more = f"; and {len(findings) - shown} more" if len(findings) > shown else ""

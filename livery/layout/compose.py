@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
+from hashlib import sha256
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.lining import Lining
@@ -304,7 +306,18 @@ def _lay_letterings(
     for i, entry in enumerate(panel.lettering):
         key = work.key(f"lettering.{i}")
         with collected(work.findings, key):
-            laid = lay_lettering(entry, key, work.frame, alphabets[entry.alphabet], work.level)
+            face, frame, level = alphabets[entry.alphabet], work.frame, work.level
+            own = (
+                entry,
+                entry.model_dump(exclude_unset=True),
+                face.name,
+                sha256(face.data).digest(),
+            )
+            laid = remembered(
+                "an entry of lettering",
+                (*own, key, frame, level),
+                partial(lay_lettering, entry, key, frame, face, level),
+            )
             if not laid.pieces:
                 message, remedy = "these letters are too small to draw", "Check their height."
                 raise LiveryError([Finding("lettering", message, remedy)], exit_status=1)

@@ -66,5 +66,23 @@ def test_a_check_of_letters_imports_no_writer() -> None:
     assert extra - {"sitecustomize", "cython_runtime"} <= LETTERS_USE | MEASURES_USE
 
 
-def test_help_imports_the_command_line_alone() -> None:
-    assert outside(imported_by("check", "--help")) <= {"click", "livery", "sitecustomize"}
+@pytest.mark.parametrize("arguments", [("--help",), ("check", "--help")])
+def test_help_imports_the_command_line_alone(arguments: tuple[str, ...]) -> None:
+    assert outside(imported_by(*arguments)) <= {"click", "livery", "sitecustomize"}
+
+
+def test_no_validator_is_built_before_a_description_is_read() -> None:
+    code = """
+import livery.describe.entries.description
+from livery.toml.entry import Entry
+
+def below(kind):
+    return [k for own in kind.__subclasses__() for k in (own, *below(own))]
+
+assert len(below(Entry)) > 50
+print([k.__name__ for k in below(Entry) if k.__pydantic_complete__])
+"""
+    ended = subprocess.run(
+        [sys.executable, "-c", code], check=True, capture_output=True, encoding="utf-8"
+    )
+    assert ended.stdout.strip() == "[]"

@@ -58,7 +58,7 @@ class PanelPlace(Entry):
     """On an end or the top, from the vehicle's centre line to its middle, positive to the vehicle's right."""
     lean: Degrees = 0.0
     """How far it leans inwards from upright, going up; negative outwards."""
-    built: PlaceAsBuilt = PlaceAsBuilt()
+    built: PlaceAsBuilt = PlaceAsBuilt.model_construct()
     """The same as measured on the model."""
 
     @model_validator(mode="after")
@@ -134,7 +134,7 @@ class Vehicle(Entry):
     """Over its sides."""
     coupling: Size | None = None
     """From the rail up to the coupling plane."""
-    built: VehicleAsBuilt = VehicleAsBuilt()
+    built: VehicleAsBuilt = VehicleAsBuilt.model_construct()
     """The same as measured on the model; panels without a height of their own as built stand as much higher or lower than drawn as the coupling plane does."""
     settles: AnyLength | None = None
     """How much lower it stands in working order than when it was measured."""

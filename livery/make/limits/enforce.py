@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.making import KitLimits
@@ -21,6 +21,7 @@ from livery.make.limits.breaches import Breach, LimitKind, breaches, choices_of,
 from livery.make.limits.process_limits import NAMES, Limits, limits_for
 from livery.make.limits.thin_places import SLACK, thickened
 from livery.process import Process
+from livery.work_cache import remembered
 
 POINT_MM = 0.05
 """A line or gap narrower than this is the tip of a point or the foot of a sharp corner."""
@@ -113,6 +114,14 @@ class _LimitCheck:
 
 @lru_cache(maxsize=512)
 def _breaches(
+    outline: Outline, process: Process, limits: Limits, letter: float | None
+) -> tuple[Breach, ...]:
+    """Return every breach of a piece's limits; what was found in an earlier run is kept."""
+    made_from = (outline, process, limits, letter)
+    return remembered("breaches of limits", made_from, partial(_find_breaches, *made_from))
+
+
+def _find_breaches(
     outline: Outline, process: Process, limits: Limits, letter: float | None
 ) -> tuple[Breach, ...]:
     """Return every breach; a stripe of even width is measured once and not all along."""
