@@ -40,7 +40,7 @@ ALIKE = 10.0  # degrees: a stroke or gap is where its far side runs so nearly as
 Array = Any
 
 
-class Fault(NamedTuple):
+class DrawingFault(NamedTuple):
     """What is wrong with a glyph: which measure, its value, its bound, and the place."""
 
     measure: str
@@ -54,9 +54,9 @@ class Fault(NamedTuple):
         return f"{self.measure} {self.value:.3g} (bound {self.bound:.3g}) {place}"
 
 
-def faults(outline: Outline) -> list[Fault]:
+def faults(outline: Outline) -> list[DrawingFault]:
     """Return what is wrong in one glyph's drawing."""
-    found: list[Fault] = []
+    found: list[DrawingFault] = []
     for contour in outline:
         for before, after in _corners(contour):
             found.extend(_at_node(before, after))
@@ -70,20 +70,20 @@ def _corners(contour: Contour) -> Iterator[tuple[Segment, Segment]]:
     return zip((segments[-1], *segments[:-1]), segments, strict=True)
 
 
-def _at_node(before: Segment, after: Segment) -> Iterable[Fault]:
+def _at_node(before: Segment, after: Segment) -> Iterable[DrawingFault]:
     turn = _turn(_heading(before, end=True), _heading(after, end=False))
     at = after.start
     long = min(_length(before), _length(after)) >= SHORT
     if abs(turn) > 180.0 - NEEDLE:
         if long:
             name = "spike" if turn > 0 else "notch"
-            yield Fault(f"{name}, degrees", 180.0 - abs(turn), NEEDLE, at)
+            yield DrawingFault(f"{name}, degrees", 180.0 - abs(turn), NEEDLE, at)
     elif SMOOTH < abs(turn) < CORNER:
-        yield Fault("kink, degrees", abs(turn), SMOOTH, at)
+        yield DrawingFault("kink, degrees", abs(turn), SMOOTH, at)
     elif abs(turn) <= SMOOTH and long:
         jump = _jump(before, after)
         if jump > JUMP:
-            yield Fault("change of bend", jump, JUMP, at)
+            yield DrawingFault("change of bend", jump, JUMP, at)
 
 
 def _jump(before: Segment, after: Segment) -> float:
@@ -95,7 +95,7 @@ def _jump(before: Segment, after: Segment) -> float:
     return step / usual if judged else 0.0
 
 
-def _facets(contour: Contour) -> Iterable[Fault]:
+def _facets(contour: Contour) -> Iterable[DrawingFault]:
     """Find straights too short for the curves they lie between."""
     segments = contour.segments
     for i, s in enumerate(segments):
@@ -111,10 +111,10 @@ def _facets(contour: Contour) -> Iterable[Fault]:
             continue
         share = _length(s) * (abs(ends[0]) + abs(ends[1])) / 2.0
         if share < FACET and _length(s) > LEAST_FACET * CAP_HEIGHT:
-            yield Fault("flat facet, radii", share, FACET, s.start)
+            yield DrawingFault("flat facet, radii", share, FACET, s.start)
 
 
-def _narrow(outline: Outline) -> Iterable[Fault]:
+def _narrow(outline: Outline) -> Iterable[DrawingFault]:
     """Find strokes and gaps thinner than cut film holds at the least size."""
     for inside, name, least in ((True, "stroke", LEAST_INK), (False, "gap", LEAST_WHITE)):
         spans = across(outline, inside=inside)
@@ -123,13 +123,15 @@ def _narrow(outline: Outline) -> Iterable[Fault]:
         i = int(np.argmin(spans.width))
         if spans.width[i] < least * CAP_HEIGHT:
             at = Point(float(spans.x[i]), float(spans.y[i]))
-            yield Fault(f"{name}, cap heights", float(spans.width[i]) / CAP_HEIGHT, least, at)
+            yield DrawingFault(
+                f"{name}, cap heights", float(spans.width[i]) / CAP_HEIGHT, least, at
+            )
     for contour in outline:
         if area(contour) < 0:
             xs, ys = zip(*flattened(contour), strict=True)
             least_side = min(max(xs) - min(xs), max(ys) - min(ys)) / CAP_HEIGHT
             if least_side < LEAST_WHITE:
-                yield Fault("counter, cap heights", least_side, LEAST_WHITE, contour.start)
+                yield DrawingFault("counter, cap heights", least_side, LEAST_WHITE, contour.start)
 
 
 class Spans(NamedTuple):

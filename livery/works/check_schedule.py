@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from livery.works.hours import DAY, WorkingHours
-from livery.works.steps import Schedule, Session, Step, session_minutes
+from livery.works.steps import Schedule, Session, WorkStep, session_minutes
 
 
 def schedule_faults(
-    schedule: Schedule, steps: Sequence[Step], hours: WorkingHours
+    schedule: Schedule, steps: Sequence[WorkStep], hours: WorkingHours
 ) -> Iterator[str]:
     """Yield what a plan breaks, in words; nothing where it is sound."""
     sessions = schedule.sessions
@@ -34,7 +34,7 @@ def schedule_faults(
 
 
 def _key_faults(
-    step: Step, minutes: int, keying: Session | None, start: dict[str, int], dry: int
+    step: WorkStep, minutes: int, keying: Session | None, start: dict[str, int], dry: int
 ) -> Iterator[str]:
     if keying is None:
         yield f"{step.name} is begun too late and nothing is keyed"

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from livery.works.hours import WorkingHours
-from livery.works.steps import Schedule, Session, Step, session_minutes
+from livery.works.steps import Schedule, Session, WorkStep, session_minutes
 
 
-def greedy_schedule(steps: Sequence[Step], hours: WorkingHours) -> Schedule:
+def greedy_schedule(steps: Sequence[WorkStep], hours: WorkingHours) -> Schedule:
     """Return a plan that keeps every wait; work by hand goes before spraying at the same hour.
 
     No step may take longer than the longest working day.
@@ -28,10 +28,10 @@ def greedy_schedule(steps: Sequence[Step], hours: WorkingHours) -> Schedule:
 
 
 def _keyed(
-    chosen: Sequence[Step], start: int, ended: Mapping[str, int], hours: WorkingHours
+    chosen: Sequence[WorkStep], start: int, ended: Mapping[str, int], hours: WorkingHours
 ) -> tuple[list[Session], int]:
     """Return the keyings that a session needs first, and when it then begins."""
-    late: list[Step] = []
+    late: list[WorkStep] = []
     while True:
         keyings, begin = [], start
         for step in late:
@@ -46,7 +46,7 @@ def _keyed(
         late += more
 
 
-def _is_late(step: Step, start: int, ended: Mapping[str, int]) -> bool:
+def _is_late(step: WorkStep, start: int, ended: Mapping[str, int]) -> bool:
     return any(w.most is not None and start > ended[w.step] + w.most for w in step.waits)
 
 
@@ -56,14 +56,14 @@ def finish_of(sessions: Sequence[Session]) -> int:
 
 
 def _next(
-    steps: Sequence[Step],
+    steps: Sequence[WorkStep],
     ended: Mapping[str, int],
     hours: WorkingHours,
     now: int,
     last_paint: str,
-) -> tuple[int, tuple[Step, ...]]:
+) -> tuple[int, tuple[WorkStep, ...]]:
     """Return when the next session begins, and its steps."""
-    ready: dict[str, list[tuple[int, Step]]] = {}
+    ready: dict[str, list[tuple[int, WorkStep]]] = {}
     for step in steps:
         if step.name not in ended and all(w.step in ended for w in step.waits):
             least = max((ended[w.step] + w.least for w in step.waits), default=0)
@@ -72,7 +72,7 @@ def _next(
     for order, (what, group) in enumerate(ready.items()):
         begin = min(at for at, _ in group)
         begin = hours.fit(begin, min(session_minutes((s,)) for at, s in group if at <= begin))
-        chosen: tuple[Step, ...] = ()
+        chosen: tuple[WorkStep, ...] = ()
         for at, step in group:
             more = (*chosen, step)
             if at <= begin and (not chosen or session_minutes(more) <= hours.shortest):

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from livery.make.making import Making
 from livery.works.hours import WorkingHours
-from livery.works.layers import Layer, Unit, minutes, panel_unit, surface_unit
-from livery.works.steps import Step, Wait
+from livery.works.layers import Unit, WorkLayer, minutes, panel_unit, surface_unit
+from livery.works.steps import Wait, WorkStep
 
 PLATES_MIN = 30
 
@@ -20,9 +20,9 @@ def units_of(making: Making) -> tuple[Unit, ...]:
     return tuple(u for u in (*panels, *surfaces) if u.layers)
 
 
-def steps_of(making: Making, hours: WorkingHours) -> tuple[Step, ...]:
+def steps_of(making: Making, hours: WorkingHours) -> tuple[WorkStep, ...]:
     """Return the steps of the whole job, each after those it waits for."""
-    steps: list[Step] = []
+    steps: list[WorkStep] = []
     for lot, units in enumerate(_lots(units_of(making), making, hours), start=1):
         steps += _lot_steps(f"lot {lot}", units, making)
     return (*steps, *_plates(making, steps))
@@ -30,7 +30,7 @@ def steps_of(making: Making, hours: WorkingHours) -> tuple[Step, ...]:
 
 def _lots(units: Sequence[Unit], making: Making, hours: WorkingHours) -> Iterator[tuple[Unit, ...]]:
     """Yield units of the same layers, no more together than one working day holds of any step."""
-    alike: dict[tuple[Layer, ...], list[Unit]] = {}
+    alike: dict[tuple[WorkLayer, ...], list[Unit]] = {}
     for unit in units:
         alike.setdefault(unit.layers, []).append(unit)
     setting_up = _set_up(making)
@@ -50,7 +50,7 @@ def _set_up(making: Making) -> int:
     return max(0, minutes(spraying.spraying_takes) - minutes(spraying.panel_takes))
 
 
-def _lot_steps(lot: str, units: Sequence[Unit], making: Making) -> Iterator[Step]:
+def _lot_steps(lot: str, units: Sequence[Unit], making: Making) -> Iterator[WorkStep]:
     key = minutes(making.model.spraying.keying_takes) * len(units)
     on = tuple(u.name for u in units)
     for i, layer in enumerate(units[0].layers):
@@ -58,7 +58,7 @@ def _lot_steps(lot: str, units: Sequence[Unit], making: Making) -> Iterator[Step
             Wait(f"{lot}, step {w.layer + 1}", w.least, w.why, w.most, key if w.most else 0)
             for w in layer.waits
         )
-        yield Step(
+        yield WorkStep(
             f"{lot}, step {i + 1}",
             layer.do,
             f"{layer.do} {layer.what}".strip() + f": {', '.join(on)}",
@@ -75,7 +75,7 @@ def _lot_steps(lot: str, units: Sequence[Unit], making: Making) -> Iterator[Step
         )
 
 
-def _plates(making: Making, steps: Sequence[Step]) -> Iterator[Step]:
+def _plates(making: Making, steps: Sequence[WorkStep]) -> Iterator[WorkStep]:
     """Yield the fixing of plates, once everything sprayed can be handled."""
     plates = tuple(p.name for p in making.plan.plates)
     if not plates:
@@ -86,4 +86,4 @@ def _plates(making: Making, steps: Sequence[Step]) -> Iterator[Step]:
         for name, s in sprayed.items()
     )
     words = f"fix plates: {', '.join(plates)}"
-    yield Step("plates", "fix plates", words, plates, PLATES_MIN, waits)
+    yield WorkStep("plates", "fix plates", words, plates, PLATES_MIN, waits)

@@ -51,7 +51,7 @@ class LayerWait:
 
 
 @dataclass(frozen=True, slots=True)
-class Layer:
+class WorkLayer:
     """One layer: ``takes`` is for this panel alone, without setting a gun up."""
 
     do: str
@@ -71,7 +71,7 @@ class Unit:
 
     name: str
     title: str
-    layers: tuple[Layer, ...]
+    layers: tuple[WorkLayer, ...]
     areas_m2: tuple[float, ...]
 
 
@@ -85,13 +85,13 @@ class _Layers:
 
     def __init__(self, model: DescriptionModel, sheet_m2: float) -> None:
         self.model, self.sheet_m2 = model, sheet_m2
-        self.found: list[Layer] = []
+        self.found: list[WorkLayer] = []
         self.areas: list[float] = []
         self.ground: list[LayerWait] = []
         """What the first colour waits for."""
         self.painted: dict[str, int] = {}
 
-    def add(self, layer: Layer, area_m2: float = 0.0) -> int:
+    def add(self, layer: WorkLayer, area_m2: float = 0.0) -> int:
         self.found.append(layer)
         self.areas.append(area_m2)
         return len(self.found) - 1
@@ -103,7 +103,7 @@ class _Layers:
             if step.do in BY_HAND:
                 waits = [_rub_wait(w, last, step) for w in self.ground]
                 how = (*([step.words] if step.words else []), *(f"grit {g}" for g in step.grits))
-                at = self.add(Layer(step.do, "", minutes(step.takes), tuple(waits), with_=how))
+                at = self.add(WorkLayer(step.do, "", minutes(step.takes), tuple(waits), with_=how))
                 self.ground = [LayerWait(at, 0, "")]
             elif step.product:
                 at = self.coats(step.product, step.do, step, step.coats or 1, self.ground)
@@ -135,11 +135,13 @@ class _Layers:
         if coats > 1 and between <= IN_ONE_SITTING_H:
             takes += coats * each
             tail += (coats - 1) * max(0, minutes(between) - each)
-            return self.add(Layer(do, paint, takes, tuple(waits), paint, coats, tail, cure), size)
+            return self.add(
+                WorkLayer(do, paint, takes, tuple(waits), paint, coats, tail, cure), size
+            )
         at, waits = -1, list(waits)
         for left in range(coats - 1, -1, -1):
             own = (0, 0) if left else (takes, tail)
-            layer = Layer(do, paint, each + own[0], tuple(waits), paint, 1, own[1], cure)
+            layer = WorkLayer(do, paint, each + own[0], tuple(waits), paint, 1, own[1], cure)
             at = self.add(layer, size)
             waits = [_recoating(at, paint, times.recoat or 0.0, times.latest)]
         return at
@@ -159,7 +161,9 @@ class _Layers:
             over = tuple(f"{c.over} ({'film' if c.is_sharp else 'paper'})" for c in one.covers)
             mask_waits = tuple(LayerWait(w.layer, w.least, w.why) for w in waits)
             takes = minutes(self.model.spraying.masking_takes)
-            mask = self.add(Layer("mask", f"for {one.coat.paint}", takes, mask_waits, with_=over))
+            mask = self.add(
+                WorkLayer("mask", f"for {one.coat.paint}", takes, mask_waits, with_=over)
+            )
             waits.append(LayerWait(mask, 0, "the mask is laid"))
         coats = coats_of(one.coat.paint, self.model)
         do = "clear" if one.is_clear else "colour"
@@ -170,7 +174,7 @@ class _Layers:
             pull = minutes(paint.pull_tape)
             why = f"{one.coat.paint} is ready to have its tape pulled"
             wait = LayerWait(at, pull, why)
-            pulled = self.add(Layer("pull tape", f"of {one.coat.paint}", PULL_MIN, (wait,)))
+            pulled = self.add(WorkLayer("pull tape", f"of {one.coat.paint}", PULL_MIN, (wait,)))
             self.ground = [w for w in self.ground if w.most is not None]
             self.ground.append(LayerWait(pulled, 0, "the mask before is off"))
 
@@ -183,10 +187,10 @@ class _Layers:
             for paint in sorted(name for kind, name in work if kind is process):
                 waits = [*self._hard(), *(LayerWait(w.layer, 0, "") for w in done)]
                 if process is Process.LEAF:
-                    size = self.add(Layer("size", f"for {paint}", takes, tuple(waits)))
+                    size = self.add(WorkLayer("size", f"for {paint}", takes, tuple(waits)))
                     tack, until = minutes(TACK_H), minutes(TACK_UNTIL_H)
                     waits = [LayerWait(size, tack, "the size has its tack", until)]
-                at = self.add(Layer(verb, paint, takes, tuple(waits)))
+                at = self.add(WorkLayer(verb, paint, takes, tuple(waits)))
                 dry = minutes(BEFORE_CLEAR_H.get(process, 0.0))
                 done.append(LayerWait(at, dry, f"{paint}, put on by {process.value}, is dry"))
         return done

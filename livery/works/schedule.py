@@ -15,7 +15,7 @@ from livery.findings import fault
 from livery.works.check_schedule import schedule_faults
 from livery.works.greedy import finish_of, greedy_schedule
 from livery.works.hours import DAY, WorkingHours
-from livery.works.steps import Schedule, Session, Step, key_name, session_minutes
+from livery.works.steps import Schedule, Session, WorkStep, key_name, session_minutes
 
 MOST_STEPS = 60
 """More steps are planned without the solver: it would not end within its limit."""
@@ -27,7 +27,9 @@ LIMIT = 2.0
 """Deterministic time of a stage, a count of the solver's own work."""
 
 
-def plan_schedule(steps: Sequence[Step], hours: WorkingHours, *, limit: float = LIMIT) -> Schedule:
+def plan_schedule(
+    steps: Sequence[WorkStep], hours: WorkingHours, *, limit: float = LIMIT
+) -> Schedule:
     """Return the plan, checked by other code than made it; each session says what holds it.
 
     Raises:
@@ -81,7 +83,7 @@ def held(sessions: Sequence[Session]) -> tuple[Session, ...]:
 class _Slot:
     """A session that may be: one step by hand, or a paint's, led by the first of its steps."""
 
-    leader: Step
+    leader: WorkStep
     start: Any
     end: Any
     present: Any
@@ -91,7 +93,7 @@ class _Slot:
 class _Model:
     """The solver's model of the works."""
 
-    def __init__(self, steps: Sequence[Step], hours: WorkingHours, horizon: int) -> None:
+    def __init__(self, steps: Sequence[WorkStep], hours: WorkingHours, horizon: int) -> None:
         from ortools.sat.python import cp_model
 
         self.model = cp_model.CpModel()
@@ -128,7 +130,7 @@ class _Model:
             if end >= self.horizon:
                 break
 
-    def _slots(self, step: Step) -> None:
+    def _slots(self, step: WorkStep) -> None:
         """Give a step a session of its own, and leave to join those of its paint before it."""
         model, name = self.model, step.name
         start, end = (model.new_int_var(0, self.horizon, f"{k} of {name}") for k in ("s", "e"))
@@ -163,7 +165,7 @@ class _Model:
         self.model.add(slot.start == 0).only_enforce_if(~slot.present)
         self.intervals.append(interval)
 
-    def _step_time(self, step: Step, which: str) -> Any:
+    def _step_time(self, step: WorkStep, which: str) -> Any:
         slots = self.slot_of[step.name]
         if len(slots) == 1:
             return getattr(slots[0], which)
@@ -172,7 +174,7 @@ class _Model:
             self.model.add(time == getattr(slot, which)).only_enforce_if(slot.joined[step.name])
         return time
 
-    def _waits(self, step: Step) -> None:
+    def _waits(self, step: WorkStep) -> None:
         start = self.start[step.name]
         for wait in step.waits:
             self.model.add(start >= self.end[wait.step] + wait.least)
@@ -221,7 +223,9 @@ class _Model:
             self.model.add_hint(is_keyed, name in keyed)
 
 
-def _solved(steps: Sequence[Step], hours: WorkingHours, first: Schedule, limit: float) -> Schedule:
+def _solved(
+    steps: Sequence[WorkStep], hours: WorkingHours, first: Schedule, limit: float
+) -> Schedule:
     """Return the best plan the solver finds, never a worse one than ``first``."""
     from ortools.sat.python import cp_model
 

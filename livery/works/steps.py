@@ -20,7 +20,7 @@ class Wait:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class WorkStep:
     """One thing done to a lot of panels or surfaces that are all treated alike.
 
     ``paint`` is what is sprayed, empty for work without a spray gun.  Steps of one paint can
@@ -55,7 +55,7 @@ class Session:
 
     start: int
     end: int
-    steps: tuple[Step, ...]
+    steps: tuple[WorkStep, ...]
     keys: str = ""
     held_by: str = ""
 
@@ -79,7 +79,7 @@ class Schedule:
         return sum(bool(s.paint) for s in self.sessions)
 
 
-def session_minutes(steps: tuple[Step, ...]) -> int:
+def session_minutes(steps: tuple[WorkStep, ...]) -> int:
     """Return how long a session of steps takes: one setting up, every step, the longest tail."""
     return steps[0].set_up + sum(s.takes for s in steps) + max(s.tail for s in steps)
 

@@ -12,14 +12,14 @@ from livery.works.check_schedule import schedule_faults
 from livery.works.greedy import greedy_schedule
 from livery.works.hours import DAY, WorkingHours
 from livery.works.schedule import MOST_STEPS, plan_schedule
-from livery.works.steps import Schedule, Session, Step, Wait
+from livery.works.steps import Schedule, Session, Wait, WorkStep
 
 START = datetime(2027, 3, 1, 9)
 DAYS = WorkingHours(START, ((time(9), time(13)),) * 5 + (None, None))
 
 
 def step(name, *, takes=60, waits=(), paint="", set_up=0, tail=0, cure=0):
-    return Step(name, "do", name, (name,), takes, tuple(waits), paint, set_up, tail, cure)
+    return WorkStep(name, "do", name, (name,), takes, tuple(waits), paint, set_up, tail, cure)
 
 
 def chain(unit, paints, *, dry=60, most=None, key=60, takes=60):

@@ -227,6 +227,7 @@ def test_an_uncertain_target_weighs_a_miss_by_the_scatter_of_where_it_may_be(sha
         view=None,
         target=SimpleNamespace(reading=None),
         enough=lambda parts: True,
+        contrast_ratio=lambda parts: None,
         cost_per_litre=lambda parts: None,
     )
     exact = Found(np.array([0.5, 0.5]), np.array([0.0]), 0.0)
