@@ -450,3 +450,9 @@ def test_what_cannot_be_made_is_told_at_the_entry_that_stands_in_the_way(
     assert found.code == code and words in found.message
     assert found.place is not None
     assert found.place.text[found.place.column - 1 :].startswith(stands)
+
+
+def test_a_size_of_drawing_without_a_file_is_refused(tmp_path: Path) -> None:
+    outline = 'outline = { path = "M 0 0 H 9 V 9 Z", unit = "mm", drawn = "model" }'
+    job = examined(tmp_path, f"[panel.side]\n{outline}\n")
+    assert any("no file is named here" in f.message for f in job.findings)
