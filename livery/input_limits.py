@@ -24,7 +24,7 @@ MOST_NESTS_BYTES = 50_000_000
 """Of a file of stored nests: a piece takes about 50 bytes, so a million pieces."""
 
 FARTHEST_MM = 1_000_000.0
-"""From the origin of a drawing, a kilometre: what lies farther is a slip, and a circle of such a
+"""From the origin of a drawing, a kilometre: what lies further is a slip, and a circle of such a
 size has more chords than there is memory for."""
 
 MOST_NODES = 20_000

@@ -58,7 +58,7 @@ def remembered(stage: str, made_from: Iterable[object], work: Callable[[], Resul
 
     Args:
         stage: The name of the stage.
-        made_from: All that the result depends on besides Livery itself; each is known by its
+        made_from: All that the result depends on apart from Livery itself; each is known by its
             ``repr``, which must tell it whole and the same in every process.
         work: Works the result out: a frozen value.  What it raises is not kept.
     """

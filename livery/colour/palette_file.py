@@ -188,8 +188,8 @@ def palette_text(palette: Palette) -> str:
         kind = "reflectance" if swatch.reflectance else "lab"
         values = swatch.reflectance or swatch.lab
         name = f"name = {toml_value(swatch.name)}, " if swatch.name else ""
-        doubt = f", suspect = {toml_value(swatch.suspect)}" if swatch.suspect else ""
-        lines.append(f"{toml_key(swatch.key)} = {{ {name}{kind} = {toml_value(values)}{doubt} }}")
+        suspect = f", suspect = {toml_value(swatch.suspect)}" if swatch.suspect else ""
+        lines.append(f"{toml_key(swatch.key)} = {{ {name}{kind} = {toml_value(values)}{suspect} }}")
     return "\n".join(lines) + "\n"
 
 

@@ -29,7 +29,7 @@ class Group(NamedTuple):
 
 
 def groups_apart(contours: Sequence[Contour], reach_mm: float) -> list[Group]:
-    """Return contours in groups whose segments' boxes lie farther than ``reach_mm`` apart."""
+    """Return contours in groups whose segments' boxes lie further than ``reach_mm`` apart."""
     whole = [Group(tuple(contours), 0)]
     if len(contours) < 2 or not all(_is_closed(c) for c in contours):
         return whole

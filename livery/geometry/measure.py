@@ -81,7 +81,7 @@ def bounds(shape: Outline | Contour) -> Bounds:
 
 
 def lies_within(shape: Outline | Contour, reach_mm: float) -> bool:
-    """Return whether no point that makes a shape is farther than ``reach_mm`` off either axis.
+    """Return whether no point that makes a shape is further than ``reach_mm`` off either axis.
 
     False for a shape with a coordinate that is no number, which bounds cannot show.
     """

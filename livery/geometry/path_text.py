@@ -27,7 +27,7 @@ WRITTEN_SWEEP = math.radians(110.0)
 #: How far off the edge may be where only the nesting of contours is asked for.
 _NESTING_CHORD_MM = 0.02
 
-#: An end no farther from its start than this share of where they lie is the same point, rounded.
+#: An end no further from its start than this share of where they lie is the same point, rounded.
 _SAME_SHARE = 1e-9
 
 

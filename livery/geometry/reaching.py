@@ -2,7 +2,7 @@
 
 A place that is nearer to some other part of the contour than to a side adds
 nothing to what that side sweeps; and once that is so at some distance straight
-out from the side, it stays so farther out.  A side's parallel that lies wholly
+out from the side, it stays so further out.  A side's parallel that lies wholly
 in the circle of its own distance round one node of the contour is such a case,
 since a circle holds the straight line between any two of its places.
 """

@@ -15,7 +15,7 @@ from livery.geometry.validity import faults
 from livery.input_limits import FARTHEST_MM, MOST_NODES, SIMPLER, require_at_most
 
 JOIN_MM = 0.02
-"""Ends no farther apart than this are drawn as one point."""
+"""Ends no further apart than this are drawn as one point."""
 
 
 def closed_outline(contours: Iterable[Contour], what: str) -> Outline:
@@ -54,7 +54,7 @@ def _within_limits(contours: Iterable[Contour], what: str) -> list[Contour]:
         if not lies_within(contour, FARTHEST_MM):
             raise fault(
                 "outline-too-large",
-                f"{what} reaches beyond any vehicle: farther than {FARTHEST_MM / 1e6:g} km",
+                f"{what} reaches beyond any vehicle: further than {FARTHEST_MM / 1e6:g} km",
                 "Check its numbers and its unit.",
             )
         if _length(contour) > JOIN_MM:

@@ -230,7 +230,7 @@ def _of_a_size(outline: Outline, key: str) -> Bounds:
 
 
 def _misfits(key: str, drawn: Bounds, width: float, height: float) -> Iterator[Finding]:
-    """Warn of a panel as built that is far from its size at scale; refuse one farther still."""
+    """Warn of a panel as built that is far from its size at scale; refuse one further still."""
     sizes = (("width", "wide", drawn.width, width), ("height", "high", drawn.height, height))
     found = [f for side in sizes if (f := _misfit(key, *side)) is not None]
     yield from found

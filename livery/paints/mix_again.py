@@ -60,7 +60,7 @@ def mix_again(
     """Return how a paint is had again.
 
     Args:
-        colour: the paint's colour as described, with what it is mixed from, taught by the
+        colour: the paint's colour as described, with what it is mixed from, updated by the
             book (:func:`livery.paints.test_cards.apply_test_cards`).
         entries: its entries in the job book, the earliest first.
         volume_ml: how much; left out, as much as the description says.

@@ -15,7 +15,7 @@ from livery.paints.paint_colours import PaintColour
 def apply_test_cards(
     colours: Mapping[str, PaintColour], entries: Sequence[BookEntry]
 ) -> tuple[dict[str, PaintColour], tuple[Finding, ...]]:
-    """Return paints with the shelves they are mixed from taught by the cards of a job book.
+    """Return paints with the shelves they are mixed from updated by the cards of a job book.
 
     A card of any paint teaches every shelf that has its tints.  One that cannot be used is
     told in a warning.

@@ -60,7 +60,7 @@ class Lens:
     def bent(self, points: ArrayLike) -> FloatArray:
         """Return where the lens shows points (..., 2): the way back of :meth:`straight`.
 
-        Points farther out than the lens shows anything come back as not a number.
+        Points further out than the lens shows anything come back as not a number.
         """
         off = np.asarray(points, dtype=np.float64) - self.middle
         square = (off**2).sum(axis=-1, keepdims=True) / self.half_diagonal**2

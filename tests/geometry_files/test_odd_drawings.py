@@ -56,11 +56,11 @@ ODD_SVG = {
     "a transform to nothing": (svg(f'<path id="a" transform="scale(0)" {TRIANGLE}/>'), "no lines"),
     "a transform to infinity": (
         svg(f'<path id="a" transform="scale(1e200)" {TRIANGLE}/>'),
-        "farther than 1 km",
+        "further than 1 km",
     ),
     "a radius below zero": (svg('<circle id="a" r="-1"/>'), "its r is less than zero"),
     "a radius of no number": (svg('<circle id="a" r="nan"/>'), "its r is no length"),
-    "a circle round the world": (svg('<circle id="a" r="1e12"/>'), "farther than 1 km"),
+    "a circle round the world": (svg('<circle id="a" r="1e12"/>'), "further than 1 km"),
     "half a point": (svg('<polygon id="a" points="1,2,3"/>'), "no pairs of numbers"),
     "a view of no size": (
         HEAD.replace("0 0 100 100", "0 0 0 0") + "</svg>",
@@ -198,12 +198,12 @@ ODD_DXF: dict[str, tuple[Draw, str]] = {
         drawn("add_spline", [(0, 0), (9, 0), (9, 9), (9, 9), (0, 0)]),
         "SPLINE with the handle",
     ),
-    "a circle round the world": (drawn("add_circle", (0, 0), 1e12), "farther than 1 km"),
-    "a circle nowhere": (drawn("add_circle", (math.nan, 0), 5), "farther than 1 km"),
+    "a circle round the world": (drawn("add_circle", (0, 0), 1e12), "further than 1 km"),
+    "a circle nowhere": (drawn("add_circle", (math.nan, 0), 5), "further than 1 km"),
     "a circle of no size": (drawn("add_circle", (0, 0), 0), "radius is 0"),
     "a bulge without end": (
         drawn("add_lwpolyline", [(0, 0, math.inf), (9, 0, 0)], format="xyb", close=True),
-        "farther than 1 km",
+        "further than 1 km",
     ),
 }
 

@@ -1,7 +1,7 @@
 """Correcting a batch: what to add to the can once its test card has been read.
 
 Nothing can be taken out again, so the correction only ever adds, and only what the can
-still holds.  The card is taught to the model first: the correction is worked from the
+still holds.  The card is updated to the model first: the correction is worked from the
 colour that came out, not from the one that was expected.  Under several lamps the worst
 counts, as it does for recipes.
 """
@@ -101,33 +101,33 @@ def correct_batch(
     grams = parts_of(model, card.mixture)
     densities = np.array([shelf.tint(name).density_g_per_ml for name in model.tints])
     room_ml = _room(can_ml, float((grams / densities).sum()))
-    taught = teach(model, [card])
+    updated = teach(model, [card])
     before = _miss(model, grams, seen, target)
-    now = _seen_miss(card, taught, grams, seen, target)
+    now = _seen_miss(card, updated, grams, seen, target)
     usable = usable_tints(model, shelf, leave_out) if room_ml > 0.0 else ()
     wanted = np.zeros_like(grams)
     if usable:
-        found = _search(taught, seen, target, grams, densities, room_ml, usable, most)
+        found = _search(updated, seen, target, grams, densities, room_ml, usable, most)
         wanted = np.where(found.parts > _TRACE, found.parts, 0.0) * grams.sum()
     first = float(model.lessons.ignorance(model.work_shares(grams))) > _KNOWN
     held_back = first and now.max() > _FAR_OFF
     amounts = np.zeros_like(grams)
     if wanted.any():
         heaviest = room_ml * float(densities[wanted > 0].min())
-        amounts = round_amounts(wanted, densities, scale, taught, seen, target, grams, heaviest)
+        amounts = round_amounts(wanted, densities, scale, updated, seen, target, grams, heaviest)
     if held_back:
         amounts = np.floor(_HELD_BACK * amounts / scale.step + 1e-6) * scale.step
     weights = amounts * scale.grams_per_unit(densities)
-    after = _miss(taught, grams + weights, seen, target) if amounts.any() else now
-    open_95 = _open_95(taught, grams, grams + weights, seen)
+    after = _miss(updated, grams + weights, seen, target) if amounts.any() else now
+    open_95 = _open_95(updated, grams, grams + weights, seen)
     likely = float(np.hypot(after.max(), open_95 / _PER_95))
     worth = not amounts.any() or likely < float(now.max())
     if not worth:
         amounts, weights, after = np.zeros_like(grams), np.zeros_like(grams), now
-        open_95 = _open_95(taught, grams, grams, seen)
+        open_95 = _open_95(updated, grams, grams, seen)
     total_ml = float(((grams + weights) / densities).sum())
     return BatchAddition(
-        _ingredients(taught, amounts, weights, densities, scale),
+        _ingredients(updated, amounts, weights, densities, scale),
         scale.unit,
         seen.lamps,
         _each(before),
@@ -136,7 +136,7 @@ def correct_batch(
         open_95,
         total_ml,
         total_ml / float((grams / densities).sum()) - 1.0,
-        taught,
+        updated,
         (
             *_unlike(card, model, grams),
             *_unread_lamps(card, seen),
@@ -204,12 +204,12 @@ def _miss(model: MixingModel, grams: Floats, view: Viewing, target: Target) -> F
 
 
 def _seen_miss(
-    card: Card, taught: MixingModel, grams: Floats, view: Viewing, target: Target
+    card: Card, updated: MixingModel, grams: Floats, view: Viewing, target: Target
 ) -> Floats:
     """Return DeltaE00 of the card as read; by the model under lamps it was not read under."""
     if card.reading is not None:
         return np.asarray(delta_e_00(view.lab(np.array(card.reading)), target.lab))
-    misses = _miss(taught, grams, view, target)
+    misses = _miss(updated, grams, view, target)
     if card.lab is not None:
         read = np.array([lamp == CARD_LAMP for lamp in view.lamps])
         misses[read] = delta_e_00(np.array(card.lab), target.lab[read])

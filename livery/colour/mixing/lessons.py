@@ -1,4 +1,4 @@
-"""What test cards have taught: the part of a colour that the optics leave unexplained.
+"""What test cards have updated: the part of a colour that the optics leave unexplained.
 
 Every card is a lesson: its mixture and, per wavelength, by how much log K/S came out
 above the optics' prediction.  Between lessons the correction is interpolated as a

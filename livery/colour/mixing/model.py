@@ -26,7 +26,7 @@ _WEIGHING, _STRENGTH, _SCATTERING = 0.07, 0.2, 0.6
 
 @dataclass(frozen=True, slots=True)
 class MixingModel:
-    """K and S of each tint by wavelength, the surface, and what test cards taught.
+    """K and S of each tint by wavelength, the surface, and what test cards updated.
 
     ``k`` and ``s`` are (tints, wavelengths) relative to the scattering of the white,
     whose place among the tints is ``white``.  ``scatter_per_micron`` turns them into

@@ -79,14 +79,14 @@ def read_model(path: Path) -> MixingModel:
 def _model(data: dict[str, Any]) -> MixingModel:
     tints = tuple(data["tints"])
     wavelengths = np.array(data["wavelengths_nm"], float)
-    taught = data["lessons"]
+    updated = data["lessons"]
     lessons = Lessons(
-        np.array(taught["places"], float).reshape(-1, len(tints)),
-        np.array(taught["residuals"], float).reshape(-1, wavelengths.size),
-        np.array(taught["variances"], float).reshape(-1, wavelengths.size),
-        taught["amplitude"],
-        taught["length"],
-        taught["slip"],
+        np.array(updated["places"], float).reshape(-1, len(tints)),
+        np.array(updated["residuals"], float).reshape(-1, wavelengths.size),
+        np.array(updated["variances"], float).reshape(-1, wavelengths.size),
+        updated["amplitude"],
+        updated["length"],
+        updated["slip"],
     )
     return MixingModel(
         tints,

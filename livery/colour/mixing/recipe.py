@@ -402,7 +402,7 @@ def _choose(found: list[Found], bench: _RecipeMaker, wish: Wish, spread: float) 
         if not bench.enough(parts):
             continue
         miss = float(mixture.delta_e.max())
-        # By how much farther it is from where the target may be than an exact match would be.
+        # By how much further it is from where the target may be than an exact match would be.
         score = hypot(miss, _TYPICAL * spread) - _TYPICAL * spread
         score += _SPECTRAL_COUNTS * mixture.spectral + _DOUBT_COUNTS * float(doubt)
         if bench.target.reading is not None:

@@ -7,7 +7,7 @@
     lab = [61.2, -4.4, -18.0]                          # or reading = [...]
     note = "tender side, second coat"
 
-Every card is taught to the model, so that the next prediction near it starts from what
+Every card is updated to the model, so that the next prediction near it starts from what
 really came out.
 """
 

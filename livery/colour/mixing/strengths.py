@@ -19,7 +19,7 @@ from livery.colour.photo.uncertainty import metric_at
 
 Floats = NDArray[np.float64]
 
-# Spread of the log of strength from tin to tin, and DeltaE00 that a card may miss by besides
+# Spread of the log of strength from tin to tin, and DeltaE00 that a card may miss by as well
 # (judgement: a few parts in a hundred of a hand and an instrument).
 _TIN_SPREAD, _CARD_MISS = 0.12, 1.0
 _ROUNDS = 6

@@ -18,7 +18,7 @@ from livery.describe.values import SQUARE, CornerValue, Size, Where, to_corner, 
 from livery.toml.entry import Entry, wrong
 
 WAYS = ("rectangle", "polygon", "circle", "path", "file")
-"""The ways an outline may be given, besides the edges of a box."""
+"""The ways an outline may be given, apart from the edges of a box."""
 
 
 class BoxShape(Entry):

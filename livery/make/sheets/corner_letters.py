@@ -46,7 +46,7 @@ def corner_marks(groups: Sequence[CornerGroup], onto: Transform) -> Iterator[Mar
 def _free_box(
     corner: CornerPlace, at: Point, height: float, taken: Sequence[Bounds], *, outside: bool
 ) -> Bounds:
-    """Return the first box for a letter, tried ever farther off, that is clear of all others."""
+    """Return the first box for a letter, tried ever further off, that is clear of all others."""
     way = math.atan2(corner.inward.y, corner.inward.x) + (math.pi if outside else 0.0)
     half_x = label_width(corner.letter, height) / 2.0 + CLEAR_MM
     half_y = height / 2.0 + CLEAR_MM
