@@ -53,8 +53,10 @@ def number_faults(svg: SvgFile) -> Iterator[str]:
             parts.setdefault(number, []).append(path)
     labels: dict[str, list[ReadPath]] = {}
     for label in svg.labels:
-        if re.fullmatch(r"\d+s?", label.words or ""):
-            labels.setdefault(label.words or "", []).append(label)
+        # Where there are several vehicles, a number says for which: "12 on 27".
+        words = re.fullmatch(r"(\d+s?)( on .+)?", label.words or "")
+        if words is not None:
+            labels.setdefault(words[1], []).append(label)
     for number in dict.fromkeys((*parts, *labels)):
         own, written = parts.get(number, []), labels.get(number, [])
         if len(own) != len(written):
