@@ -87,8 +87,8 @@ class Film(Entry):
     """A film as it is sold and cut; for all cut paints unless ``paints`` names some.
 
     Without ``length`` it is a roll.  ``grain`` keeps pieces along the roll as they lie along
-    the panel.  Lining longer than ``longest_piece`` is cut in strips and corners, joined
-    with ``lap``.  ``words`` are kept together for transfer, or every letter lies by itself.
+    the panel.  Lining longer than ``longest_piece`` as it lies is cut in strips and corners,
+    joined with ``lap``.  ``words`` are kept together for transfer, or every letter lies by itself.
     """
 
     paints: tuple[str, ...] = ()
@@ -104,9 +104,11 @@ class Film(Entry):
     grain: bool = False
     """Whether parts must lie along it as they lie along the panel."""
     longest_piece: Size = read_length("250 mm")
-    """The longest part of lining cut in one; longer lining is cut in strips and corners: 250 mm."""
+    """The longest part of lining cut in one, measured across it as it lies, a frame from side to side; longer lining is cut in strips and corners: 250 mm."""
+    join: Literal["lapped", "butted"] | None = None
+    """How strips are joined; left out, film is lapped and decals are butted (common practice)."""
     lap: NoneOrMore = read_length("3 mm")
-    """How far a strip runs on under the next: 3 mm."""
+    """How far a lapped strip runs on under the next: 3 mm."""
     words: Literal["together", "apart"] = "together"
     """Whether a word is lifted whole or letter by letter."""
     weed_every: Size = read_length("120 mm")
@@ -175,5 +177,9 @@ class KitLimits(Entry):
     """The least height of capitals."""
     longest: NoneOrMore | None = None
     """The greatest length of one part."""
+    fine: NoneOrMore | None = None
+    """A line narrower than this is fine, and is laid in lengths up to fine_longest."""
+    fine_longest: NoneOrMore | None = None
+    """The greatest length of one part of a fine line."""
     thicken: bool | tuple[str, ...] = False
     """Thicken finer lines to the limit, recorded in the sizes: true, or for some paints ["cream"]."""

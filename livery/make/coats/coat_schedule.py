@@ -12,7 +12,7 @@ from livery.describe.entries.description import DescriptionModel
 from livery.geometry.measure import area
 from livery.make.coats.panel_coats import BARE, MaskedCoat, PanelCoats, tapes_of
 from livery.make.coats.tape import TapeTotal, tape_totals
-from livery.make.film.cut_parts import CUT
+from livery.make.film.film_kit import CUT
 from livery.process import Process
 
 

@@ -1,38 +1,31 @@
 """What is cut: every piece of film or decal of the job, whole or in parts, in the order it is put on.
 
-Long lining is cut in straight strips and short corners, joined where it shows
-least; a word stays whole for transfer, unless its film says otherwise.
+Lining that fits its film as it lies is cut in one; what is longer is cut in strips and
+short corners (:mod:`~livery.make.film.band_joins`).  A word stays whole for transfer,
+unless its film says otherwise.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from fontTools.misc.transform import Identity, Transform
 
 from livery.describe.entries.description import DescriptionModel
-from livery.geometry.flatten import to_line_string, to_shapely
-from livery.geometry.measure import bounds, length
+from livery.geometry.measure import bounds
 from livery.geometry.outline import Contour, Line, Outline, Point
 from livery.geometry.parts import parts_of
 from livery.geometry.segments import segment_length
 from livery.geometry.shapes import rectangle
-from livery.geometry.stripe_line import stripe_line
 from livery.layout.piece import Piece, PieceKind
-from livery.layout.plan import Obstacle, PanelPlan, Plan
-from livery.make.film.film_kit import FilmKit, film_for
-from livery.make.film.joins import JoinPlace, JoinRules
+from livery.layout.plan import PanelPlan, Plan
+from livery.make.film.band_joins import BandJoins
+from livery.make.film.film_kit import CUT, FilmKit, film_for
 from livery.make.film.register import marks_round
-from livery.make.film.spares import FilmPart, application_order
-from livery.make.film.stripes import stripe_pieces
-from livery.process import Process
+from livery.rounding import rounded_value
 from livery.vehicles.placed import place_of, vehicle_of
-
-CUT = (Process.CUT_FILM, Process.DECAL)
-"""The processes whose pieces are cut out and laid."""
-
 
 WORDS = (PieceKind.LETTERING, PieceKind.SHADE)
 REGISTER_CLEAR_MM = 3.0
@@ -83,20 +76,28 @@ def cut_parts(plan: Plan, model: DescriptionModel) -> tuple[CutPart, ...]:
         parts: list[CutPart] = []
         registers = _registers(panel)
         vehicle = _vehicle_of(panel, model)
+        joins = BandJoins(panel.keep_outs)
         for piece in panel.pieces:
             if piece.process in CUT and piece.outline:
-                made = _parts_of(piece, panel, film_for(piece.paint, model))
+                made = _parts_of(piece, film_for(piece.paint, model), joins)
                 marks = registers.get(piece.key, ()) if piece.kind in WORDS else ()
                 parts += (replace(one, register=marks, vehicle=vehicle) for one in made)
-        ranked = {
-            str(i): part for i, part in enumerate(parts)
-        }  # application_order knows parts by name only
-        order = application_order(
-            [FilmPart(i, _laid_at(p.piece), p.outline) for i, p in ranked.items()]
-        )
-        for placed in order:
-            found.append(replace(ranked[placed.name], number=len(found) + 1))
+        # The strips of a line go on one after another, each over the lap of the one before.
+        parts.sort(key=lambda part: _laid_at(part.piece))
+        found += [replace(part, number=len(found) + i) for i, part in enumerate(parts, start=1)]
     return tuple(found)
+
+
+def _longest_first(parts: Sequence[Outline]) -> list[Outline]:
+    """Return the parts of a piece in the order to put them on: the longest gives the line for the rest."""
+
+    def rank(part: Outline) -> tuple[float, ...]:
+        box = bounds(part)
+        # Sizes that differ by rounding only must not decide.
+        size = rounded_value(max(box.width, box.height), 3)
+        return (-size, rounded_value(box.left, 3), -rounded_value(box.top, 3))
+
+    return sorted(parts, key=rank)
 
 
 def _vehicle_of(panel: PanelPlan, model: DescriptionModel) -> str:
@@ -123,31 +124,26 @@ def _laid_at(piece: Piece) -> int:
     return -piece.level if piece.mirrored else piece.level
 
 
-def _parts_of(piece: Piece, panel: PanelPlan, film: FilmKit) -> Iterator[CutPart]:
+def _parts_of(piece: Piece, film: FilmKit, joins: BandJoins) -> Iterator[CutPart]:
     mirror = Transform(-1, 0, 0, 1, 0, 0) if piece.mirrored else Identity
     if piece.kind in WORDS and film.words_together:
         yield CutPart(0, piece, piece.name, piece.outline, mirror, film)
         return
-    parts = parts_of(piece.outline)
-    places = _join_places(panel)
+    parts = _longest_first(parts_of(piece.outline))
     for i, part in enumerate(parts):
         name = piece.name if len(parts) == 1 else f"{piece.name}, no. {i + 1}"
-        stripe = stripe_line(part) if piece.kind is PieceKind.LINING else None
-        if stripe is None or length(stripe.centre) <= film.longest_mm:
+        made = () if piece.kind is not PieceKind.LINING else joins.parted(part, piece, film)
+        if len(made) < 2:
             yield CutPart(0, piece, name, part, mirror, film)
             continue
-        rules = JoinRules(film.longest_mm, film.lap_mm)
-        made = stripe_pieces(part, stripe.centre, stripe.width_mm, rules, places(stripe.centre))
         counts = {True: 0, False: 0}
         for one in made:
-            counts[one.straight] += 1
-            kind = "strip" if one.straight else "corner"
+            counts[one.corner] += 1
+            kind = "corner" if one.corner else "strip"
             turn = mirror
             if one.straight and not film.has_grain:
                 turn = mirror.transform(_level(one.outline))
-            yield CutPart(
-                0, piece, f"{name}, {kind} {counts[one.straight]}", one.outline, turn, film
-            )
+            yield CutPart(0, piece, f"{name}, {kind} {counts[one.corner]}", one.outline, turn, film)
 
 
 def _level(strip: Outline) -> Transform:
@@ -158,26 +154,3 @@ def _level(strip: Outline) -> Transform:
     if min(abs(dx), abs(dy)) < 1e-6 * math.hypot(dx, dy):
         return Identity
     return Identity.rotate(-math.atan2(dy, dx))
-
-
-def _join_places(panel: PanelPlan) -> Callable[[Contour], Sequence[JoinPlace]]:
-    """Return what says of a line where a join would hide, or must not be."""
-    import shapely
-
-    slight = [k for k in panel.keep_outs if k.is_slight]
-
-    def along(centre: Contour) -> Sequence[JoinPlace]:
-        line = to_line_string(centre)
-        places = []
-        for keep_out in slight:
-            is_rail = keep_out.kind is Obstacle.RAIL
-            there = line.intersection(to_shapely(keep_out.outline))
-            for part in shapely.get_parts(there):
-                if part.geom_type != "LineString" or part.is_empty:
-                    continue
-                stations = sorted(line.project(shapely.Point(c)) for c in part.coords)
-                cost, why = (1.0, "under a rail") if is_rail else (math.inf, "over a rivet")
-                places.append(JoinPlace(stations[0], stations[-1], cost, why))
-        return places
-
-    return along

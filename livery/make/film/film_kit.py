@@ -3,11 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.making import Film
+from livery.geometry.measure import bounds
+from livery.geometry.outline import Outline
+from livery.geometry.smallest_box import longest_side
 from livery.make.film.knife import Knife
-from livery.make.nest.packing import ALONG_GRAIN, ANY_QUARTER, Media, NestSettings
+from livery.make.nest.packing import ALONG_GRAIN, ANY_QUARTER, Media, NestSettings, room_on
+from livery.process import Process
+
+CUT = (Process.CUT_FILM, Process.DECAL)
+"""The processes whose pieces are cut out and laid."""
+
+SAME_MM = 1e-5
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +30,7 @@ class FilmKit:
     has_grain: bool
     longest_mm: float
     lap_mm: float
+    join: Literal["lapped", "butted"] | None
     words_together: bool
     weed_every_mm: float
     knife: Knife | None
@@ -47,14 +58,33 @@ class FilmKit:
         assumed = "; assumed, as no [film] is described" if self.is_assumed else ""
         return f"{self.name} ({size}{grain}{assumed})"
 
+    def lap_for(self, process: Process) -> float:
+        """Return how far strips run on under each other: what its user says, or common practice.
+
+        Film shrinks and would show the metal at a butt; a decal shows darker where two lie.
+        """
+        is_lapped = process is not Process.DECAL if self.join is None else self.join == "lapped"
+        return self.lap_mm if is_lapped else 0.0
+
+    def takes_in_one(self, outline: Outline) -> bool:
+        """Return whether a part can be cut and laid in one, as it lies or turned along the film."""
+        if longest_side(outline) > self.longest_mm + SAME_MM:
+            return False
+        box = bounds(outline)
+        long, wide = room_on(self.media)
+        ways = ((box.width, box.height), (box.height, box.width))
+        fits = (x <= long + SAME_MM and y <= wide + SAME_MM for x, y in ways)
+        return any(list(fits)[: 1 if self.has_grain else 2])
+
 
 def film_for(paint: str, model: DescriptionModel) -> FilmKit:
     """Return the film that names the paint, else the first that names none, else a common one."""
     name, film = model.film_of(paint)
-    return _kit(name or "a roll of film", film, is_assumed=not name)
+    return film_kit(name or "a roll of film", film, is_assumed=not name)
 
 
-def _kit(name: str, film: Film, *, is_assumed: bool) -> FilmKit:
+def film_kit(name: str, film: Film, *, is_assumed: bool = False) -> FilmKit:
+    """Return a film of the description as the cutting takes it."""
     length = None if film.length is None else film.length.mm
     knife = None
     if film.knife is not None:
@@ -67,6 +97,7 @@ def _kit(name: str, film: Film, *, is_assumed: bool) -> FilmKit:
         film.grain,
         film.longest_piece.mm,
         film.lap.mm,
+        film.join,
         film.words == "together",
         film.weed_every.mm,
         knife,

@@ -21,7 +21,8 @@ class JoinPlace:
     """A stretch of the stripe, by its stations from the start, and what a join in it costs.
 
     A point has equal ``start_mm`` and ``end_mm``.  An infinite cost forbids a join.
-    Where stretches overlap the dearest counts.
+    Where stretches overlap, one that forbids counts first, then one that hides the join
+    (cheaper than in the open), then the dearest.
     """
 
     start_mm: float
@@ -114,6 +115,9 @@ def join_at(station: float, rules: JoinRules, places: Sequence[JoinPlace]) -> Jo
     if not here:
         return Join(station, rules.open_cost, "in the open")
     dearest = max(here, key=lambda p: p.cost)
+    hiding = min(here, key=lambda p: p.cost)
+    if math.isfinite(dearest.cost) and hiding.cost < rules.open_cost:
+        return Join(station, hiding.cost, hiding.why)
     return Join(station, dearest.cost, dearest.why)
 
 

@@ -1,14 +1,12 @@
-"""How many spares to cut of what is easily spoiled, and in what order film is put on."""
+"""How many spares to cut of what is easily spoiled."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from livery.geometry.measure import area, bounds, length
 from livery.geometry.outline import Outline
-from livery.rounding import rounded_value
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,32 +50,3 @@ def spare_of(outline: Outline, count: int, rule: SpareRule | None = None) -> Spa
 def mean_width(outline: Outline) -> float:
     """Return the width of the stripe with the same area and length of edge, millimetres."""
     return 2.0 * area(outline) / length(outline)
-
-
-@dataclass(frozen=True, slots=True)
-class FilmPart:
-    """A part of film as it lies on the panel: ``level`` orders what lies over what."""
-
-    name: str
-    level: int
-    outline: Outline
-
-
-def application_order(parts: Sequence[FilmPart]) -> tuple[FilmPart, ...]:
-    """Return parts in the order to put them on.
-
-    Lower levels first; on one level the longest first, as they give the line for the
-    rest; then from left to right and from the top down.
-    """
-
-    def rank(part: FilmPart) -> tuple[float, ...]:
-        x0, y0, x1, y1 = bounds(part.outline)
-        # Sizes that differ by rounding only must not decide.
-        return (
-            part.level,
-            -rounded_value(max(x1 - x0, y1 - y0), 3),
-            rounded_value(x0, 3),
-            -rounded_value(y1, 3),
-        )
-
-    return tuple(sorted(parts, key=rank))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from livery.findings import fault
@@ -33,14 +33,15 @@ LOST_MM2 = 1e-3
 class StripePiece:
     """A piece of a stripe between two stations of its centre line, where it lies on the panel.
 
-    A ``straight`` piece can be cut as a plain strip of its length.  On a closed
-    line the end may lie past the start: it runs on round.
+    A ``straight`` piece can be cut as a plain strip of its length; a ``corner`` goes between
+    two of those.  On a closed line the end may lie past the start: it runs on round.
     """
 
     start_mm: float
     end_mm: float
     straight: bool
     outline: Outline
+    corner: bool = False
 
     @property
     def length_mm(self) -> float:
@@ -54,16 +55,21 @@ def stripe_pieces(
     width_mm: float,
     rules: JoinRules,
     places: Sequence[JoinPlace] = (),
+    *,
     tail_mm: float = 10.0,
+    is_tapered: bool = False,
 ) -> tuple[StripePiece, ...]:
     """Return a stripe cut into straight strips and the corners between them.
 
-    ``stripe`` is the region, ``centre`` its middle line and ``width_mm`` its width.
+    ``stripe`` is the region, ``centre`` its middle line and ``width_mm`` its width, the
+    greatest where it ``is_tapered``: its middle line then has no corners to keep whole.
     Each corner keeps straight tails of ``tail_mm``, easier to align than a bare
     curve.  Stations of ``places`` are measured along ``centre`` from its start.
     """
     pieces = []
-    for start, end, straight in _stretches(centre, tail_mm):
+    whole = (0.0, length(centre), len(centre.segments) == 1)
+    stretches = [whole] if is_tapered else _stretches(centre, tail_mm)
+    for start, end, straight in stretches:
         local = [
             JoinPlace(
                 max(p.start_mm + turn, start) - start,
@@ -80,7 +86,8 @@ def stripe_pieces(
             # The lap over the next stretch is given to every piece but an open stripe's last.
             last = b == end - start
             lap = rules.lap_mm if last and (centre.closed or end < length(centre) - 1e-6) else 0.0
-            pieces.append(_piece(stripe, centre, width_mm, start + a, start + b + lap, straight))
+            one = _piece(stripe, centre, width_mm, start + a, start + b + lap, straight)
+            pieces.append(replace(one, corner=not straight and len(stretches) > 1))
     _require_whole(stripe, pieces)
     return tuple(pieces)
 
@@ -110,8 +117,20 @@ def _piece(
     if centre.closed and end - start >= total - 1e-9:
         return StripePiece(start, end, straight, stripe)
     along = split_at(centre, start, end if centre.closed else min(end, total))
+    if not centre.closed:
+        along = _run_out(along, width, at_start=start <= 1e-9, at_end=end >= total - 1e-9)
     near = union(stroke(along, BESIDE * width), *_sharp_tips(along, BESIDE * width / 2.0))
     return StripePiece(start, end, straight, intersection(stripe, near))
+
+
+def _run_out(along: Contour, by: float, *, at_start: bool, at_end: bool) -> Contour:
+    """Return a line carried straight on past its ends: a stripe may end at a slant or in a point."""
+    first, last = along.segments[0], along.segments[-1]
+    into, out = direction(first, 0.0), direction(last, 1.0)
+    before = Line(Point(along.start.x - by * into.x, along.start.y - by * into.y), along.start)
+    after = Line(along.end, Point(along.end.x + by * out.x, along.end.y + by * out.y))
+    more = ((before,) * at_start, along.segments, (after,) * at_end)
+    return Contour(tuple(s for part in more for s in part), closed=False)
 
 
 def _sharp_tips(along: Contour, half: float) -> Iterator[Outline]:

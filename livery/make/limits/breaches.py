@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from typing import Any
 
@@ -17,6 +17,7 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
 from livery.geometry.segments import acceleration, direction, point_on, velocity
+from livery.layout.piece import Piece
 from livery.make.limits.process_limits import Limits, processes_that_hold
 from livery.make.limits.thin_places import FINE_MM, narrow_gaps, thin_places
 from livery.process import Process
@@ -32,6 +33,7 @@ class LimitKind(Enum):
     ISLAND = "part standing alone"
     LETTER = "letter height"
     LONGEST = "length"
+    FINE_LENGTH = "length of fine line"
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +50,7 @@ class Breach:
     @property
     def message(self) -> str:
         """What is wrong, in a sentence."""
-        most = self.kind is LimitKind.LONGEST
+        most = self.kind in (LimitKind.LONGEST, LimitKind.FINE_LENGTH)
         bound = "most" if most else "least"
         return (
             f"A {self.kind.value} of {self.measured_mm:.2f} mm at ({self.at.x:.1f}, {self.at.y:.1f}); "
@@ -120,6 +122,8 @@ def choices_of(
             first = f"ease the curve to a radius of {limit:g} mm (recorded)"
         case LimitKind.INSIDE_CORNER:
             first = f"accept a corner rounded to {limit:g} mm"
+        case LimitKind.FINE_LENGTH:
+            return fine_line_ways(limits.line)
         case LimitKind.LONGEST:
             return ("split at joins", "longer film or another process", "leave it out")
         case _:
@@ -131,6 +135,29 @@ def choices_of(
         others = [p.value for p in processes_that_hold(line, gap) if p is not process]
     change = f"another process ({', '.join(others)})" if others else "another process"
     return (first, change, "leave it out")
+
+
+def reported(piece: Piece, worst: Breach, count: int) -> Finding:
+    """Return the warning of a piece's worst breach of one kind, of ``count`` in all."""
+    finding = worst.as_finding(piece.key)
+    words = finding.message[:1].lower() + finding.message[1:]
+    more = f" There are {count} such places; this is the worst." if count > 1 else ""
+    return replace(finding, message=f"{piece.panel}, {piece.name}: {words}{more}")
+
+
+FINE_LINE_WAYS = {
+    Process.TAPE: 'fine-line tape and paint (process = "tape")',
+    Process.BOW_PEN: 'a pen (process = "bow pen")',
+    Process.DECAL: 'a printed transfer (process = "decal")',
+}
+"""The better ways for a line too long and thin for film (common practice), best first."""
+
+
+def fine_line_ways(width_mm: float) -> tuple[str, ...]:
+    """Return the ways offered for a long line of a width that film does not hold well."""
+    held = processes_that_hold(width_mm, math.inf)
+    ways = tuple(words for process, words in FINE_LINE_WAYS.items() if process in held)
+    return (*ways, "shorter pieces (longest_piece of its film)")
 
 
 def _curves(outline: Outline, limits: Limits) -> list[Found]:

@@ -11,13 +11,20 @@ from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.making import KitLimits
 from livery.findings import Finding, Severity
 from livery.geometry.boolean import intersection, union
-from livery.geometry.measure import area, length
+from livery.geometry.measure import area
 from livery.geometry.outline import Outline
 from livery.geometry.parts import parts_of
 from livery.geometry.stripe_line import stripe_line
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import Baseline, PanelPlan, Plan, SizeRow
-from livery.make.limits.breaches import Breach, LimitKind, breaches, choices_of, worst_of_each_kind
+from livery.make.limits.breaches import (
+    Breach,
+    LimitKind,
+    breaches,
+    choices_of,
+    reported,
+    worst_of_each_kind,
+)
 from livery.make.limits.process_limits import NAMES, Limits, limits_for
 from livery.make.limits.thin_places import SLACK, thickened
 from livery.process import Process
@@ -28,7 +35,7 @@ POINT_MM = 0.05
 
 LEAST_OVERLAP_MM2 = 0.1
 CUT_IN_STRIPS = (Process.CUT_FILM, Process.DECAL)
-"""Lining of even width by these is cut in strips no longer than its film's ``longest_piece``."""
+"""The length of lining by these depends on how its film has it cut (``livery.make.film``)."""
 
 
 def enforce_limits(plan: Plan, model: DescriptionModel) -> Plan:
@@ -99,14 +106,12 @@ class _LimitCheck:
             letter = baseline.cap_height
         if piece.kind is PieceKind.LINING and piece.process in CUT_IN_STRIPS:
             found = _breaches(piece.outline, piece.process, replace(limits, longest=math.inf), None)
-            longest = self.model.film_of(piece.paint)[1].longest_piece.mm
-            found += tuple(_too_long(piece, limits, longest))
         else:
             found = _breaches(piece.outline, piece.process, limits, letter)
         fine = (LimitKind.LINE, LimitKind.GAP)
         tips = [b for b in found if b.kind in fine and b.measured_mm < POINT_MM]
         breaches_found = [
-            _report(piece, b, n) for b, n in worst_of_each_kind(b for b in found if b not in tips)
+            reported(piece, b, n) for b, n in worst_of_each_kind(b for b in found if b not in tips)
         ]
         points = [b for b in tips if b.kind is LimitKind.LINE]
         return [*breaches_found, _pointed(piece, points)] if points else breaches_found
@@ -141,29 +146,6 @@ def _find_breaches(
     if rest:
         breaches_found += [b for b in breaches(rest, process, limits) if b.kind is LimitKind.LINE]
     return (*breaches_found, *found)
-
-
-def _too_long(piece: Piece, limits: Limits, longest_mm: float) -> Iterator[Breach]:
-    """Yield what of a lining is longer than its process holds, cut in strips where it can be."""
-    for part in parts_of(piece.outline):
-        stripe = stripe_line(part)
-        if stripe is None:  # of uneven width: cut in one
-            only = replace(limits, line=0.0, gap=0.0, radius=0.0, inside_radius=0.0, island=0.0)
-            yield from breaches(part, piece.process, only)
-            continue
-        size, most = min(length(stripe.centre), longest_mm), limits.longest
-        if size > most * (1.0 + SLACK):
-            choices = choices_of(LimitKind.LONGEST, size, most, piece.process, limits)
-            at = stripe.centre.start
-            yield Breach(LimitKind.LONGEST, piece.process, size, most, at, choices)
-
-
-def _report(piece: Piece, worst: Breach, count: int) -> Finding:
-    """Return the warning of a piece's worst breach of one kind."""
-    finding = worst.as_finding(piece.key)
-    words = finding.message[:1].lower() + finding.message[1:]
-    more = f" There are {count} such places; this is the worst." if count > 1 else ""
-    return replace(finding, message=f"{piece.panel}, {piece.name}: {words}{more}")
 
 
 def _sprayed_over_film(pieces: Sequence[Piece]) -> Iterator[Finding]:

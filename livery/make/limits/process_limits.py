@@ -21,7 +21,9 @@ class Limits:
     * ``inside_radius``: what an inward corner comes out as, 0 if it stays sharp;
     * ``island``: least size, along its longer way, of a part that stands alone;
     * ``letter``: least height of capitals;
-    * ``longest``: greatest length of one part.
+    * ``longest``: greatest length of one part;
+    * ``fine``: a line narrower than this is laid in lengths of at most ``fine_longest``: thin
+      and long, it stretches and wanders as it is laid.
     """
 
     line: float
@@ -31,12 +33,14 @@ class Limits:
     island: float = 0.0
     letter: float = 0.0
     longest: float = math.inf
+    fine: float = 0.0
+    fine_longest: float = math.inf
 
 
 COMMON_PRACTICE: Mapping[Process, Limits] = {
     Process.SPRAY: Limits(1.0, 1.0, 0.5, 0.0, 2.0, 6.0),
     Process.TAPE: Limits(0.8, 0.8, 8.0, 0.0, 15.0, 40.0),
-    Process.CUT_FILM: Limits(0.5, 0.4, 0.2, 0.0, 1.5, 3.0, 600.0),
+    Process.CUT_FILM: Limits(0.5, 0.4, 0.2, 0.0, 1.5, 3.0, 600.0, 1.0, 150.0),
     Process.LEAF: Limits(0.5, 0.4, 0.3, 0.0, 1.5, 5.0),
     Process.BOW_PEN: Limits(0.25, 0.4, 3.0, 0.0, 3.0, 10.0),
     Process.DECAL: Limits(0.1, 0.1, 0.05, 0.0, 0.2, 1.0, 250.0),

@@ -1,7 +1,5 @@
 """Weed frames and cuts, register marks, spares and the order of putting on."""
 
-import math
-
 import pytest
 import shapely
 from hypothesis import given, settings
@@ -11,7 +9,7 @@ from livery.geometry.flatten import to_line_string, to_shapely
 from livery.geometry.outline import Point
 from livery.geometry.shapes import circle, rectangle, ring
 from livery.make.film.register import MarkKind, marks_on, marks_round
-from livery.make.film.spares import FilmPart, SpareRule, application_order, mean_width, spare_of
+from livery.make.film.spares import SpareRule, mean_width, spare_of
 from livery.make.film.weed import weed_cuts, weed_frame
 
 letters = st.lists(
@@ -93,18 +91,6 @@ def test_spares_are_cut_of_what_is_easily_spoiled():
 def test_mean_width_of_a_long_strip_is_its_width(length, width):
     assert mean_width(rectangle(length, width)) == pytest.approx(width, rel=2 * width / length)
     assert mean_width(ring(Point(0, 0), 50, 50 - width)) == pytest.approx(width)
-
-
-def test_film_goes_on_ground_first_then_long_then_left_to_right():
-    parts = [
-        FilmPart("letter b", 2, rectangle(10, 14, Point(40, 20))),
-        FilmPart("shade a", 1, rectangle(10, 14, Point(21, 19))),
-        FilmPart("letter a", 2, rectangle(10, 14, Point(20, 20))),
-        FilmPart("line", 2, rectangle(100, 2)),
-    ]
-    names = [p.name for p in application_order(parts)]
-    assert names == ["shade a", "line", "letter a", "letter b"]
-    assert math.isfinite(mean_width(parts[0].outline))
 
 
 def test_behind_glass_the_uppermost_layer_is_laid_first() -> None:

@@ -6,11 +6,13 @@ import pytest
 
 from livery.describe.entries.making import Film, KitLimits
 from livery.findings import Severity
+from livery.geometry.boolean import union
 from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.parts import parts_of
 from livery.geometry.shapes import rectangle
 from livery.geometry.stripe_line import stripe_line
 from livery.layout.piece import PieceKind
+from livery.make.film.long_lines import long_line_findings
 from livery.make.limits.enforce import enforce_limits
 from livery.pipeline import examine
 from livery.process import Process
@@ -93,8 +95,8 @@ def test_spraying_over_what_is_laid_later_is_warned_of(wagon):
         ("cut film", "level = '40 mm'", False),  # in strips of 250 mm
         ("decal", "level = '40 mm'", False),
         ("leaf", "level = '40 mm'", True),
-        ("cut film", "along = [['10 mm', '40 mm'], ['790 mm', '40 mm']]", True),
-        ("decal", "along = [['10 mm', '40 mm'], ['790 mm', '40 mm']]", True),
+        ("cut film", "along = [['10 mm', '40 mm'], ['790 mm', '40 mm']]", False),
+        ("leaf", "along = [['10 mm', '40 mm'], ['790 mm', '40 mm']]", True),
     ],
 )
 def test_what_is_longer_than_its_process_holds_is_reported(tmp_path, process, ways, reported):
@@ -124,18 +126,54 @@ process = "{process}"
 
 def test_strips_longer_than_a_decal_can_be_are_reported(wagon):
     model = wagon.description.model.model_copy(
-        update={"film": {"roll": Film(longest_piece=read_length("400 mm"))}}
+        update={
+            "film": {"roll": Film(longest_piece=read_length("180 mm"))},
+            "kit": {Process.DECAL: KitLimits(longest=read_length("150 mm"))},
+        }
     )
     decals = [
         replace(p, process=Process.DECAL) if p.kind is PieceKind.LINING else p
         for p in wagon.plan.panels[0].pieces
     ]
     plan = replace(wagon.plan, panels=(replace(wagon.plan.panels[0], pieces=tuple(decals)),))
-    held = enforce_limits(plan, model)
     (found,) = [
-        f for f in held.findings if f.code == "limit-longest" and f.key == "panel.side.lining.0"
+        f
+        for f in long_line_findings(plan, model)
+        if f.code == "limit-longest" and f.key == "panel.side.lining.0"
     ]
-    assert "400.00 mm" in found.message and "250 mm at most" in found.message
+    assert "180.00 mm" in found.message and "150 mm at most" in found.message
+
+
+def said_of(wagon, outline, process=Process.CUT_FILM):
+    lining = replace(black_lining(wagon.plan), outline=outline, process=process)
+    panel = replace(wagon.plan.panels[0], pieces=(lining,))
+    model = wagon.description.model.model_copy(update={"film": {}})
+    return long_line_findings(replace(wagon.plan, panels=(panel,)), model)
+
+
+@pytest.mark.parametrize(
+    ("width", "long", "reported"),
+    [(0.99, 151, True), (0.99, 149, False), (1.0, 151, False), (0.99, 1500, True)],
+)
+def test_film_both_thin_and_long_is_warned_of_with_the_better_way(wagon, width, long, reported):
+    found = said_of(wagon, rectangle(long, width))
+    assert [f.code for f in found] == ["limit-fine-length"] * reported
+    for one in found:
+        assert "fine-line tape and paint" in one.remedy and "bow pen" in one.remedy
+        assert "decal" in one.remedy
+    assert not said_of(wagon, rectangle(long, width), Process.DECAL)
+
+
+def test_no_tape_is_offered_for_a_line_finer_than_it_masks(wagon):
+    (found,) = said_of(wagon, rectangle(200, 0.6))
+    assert "tape" not in found.remedy and "bow pen" in found.remedy
+
+
+def test_a_long_form_that_no_join_can_part_is_warned_of(wagon):
+    cross = union(rectangle(400, 20), rectangle(20, 80, Point(190, -30)))
+    (found,) = said_of(wagon, cross)
+    assert found.code == "film-in-one" and "400 mm long" in found.message
+    assert not said_of(wagon, union(rectangle(240, 20), rectangle(20, 80, Point(90, -30))))
 
 
 @pytest.mark.parametrize(("width", "code"), [(0.042, "limit-point"), (0.058, "limit-line")])

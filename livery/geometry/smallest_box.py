@@ -1,0 +1,27 @@
+"""How long a region is as it lies: the longer side of the smallest box about it, turned to suit."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+
+from livery.geometry.flatten import to_shapely
+from livery.geometry.outline import Outline
+from livery.rounding import rounded_value
+
+
+@lru_cache(maxsize=4096)
+def longest_side(outline: Outline) -> float:
+    """Return the longer side of the smallest rectangle about an outline, at any slant, millimetres.
+
+    A frame is as long as its longer side and not as the way round it; a slanting line is as
+    long as it is from end to end.
+    """
+    import shapely
+
+    box = shapely.oriented_envelope(to_shapely(outline))
+    corners = shapely.get_coordinates(box)
+    if len(corners) < 3:
+        return 0.0
+    sides = (math.dist(corners[0], corners[1]), math.dist(corners[1], corners[2]))
+    return rounded_value(max(sides), 6)

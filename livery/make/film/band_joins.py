@@ -1,0 +1,122 @@
+"""Where the lining of one panel is joined: each line parted so that no two joins lie side by side.
+
+A line that its film takes in one stays whole.  Others are cut in strips and corners; joins
+hide under fittings and rails, keep off rivets and corners, and are staggered between the
+strands of a band, whose strands come one after another.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from livery.geometry.flatten import to_line_string, to_shapely
+from livery.geometry.measure import length, point_at
+from livery.geometry.outline import Contour, Outline, Point
+from livery.geometry.spine import spine
+from livery.geometry.stripe_line import stripe_line
+from livery.layout.piece import Piece
+from livery.layout.plan import Obstacle, PlacedKeepOut
+from livery.make.film.film_kit import FilmKit
+from livery.make.film.joins import JoinPlace, JoinRules
+from livery.make.film.stripes import StripePiece, stripe_pieces
+
+if TYPE_CHECKING:
+    from shapely import LineString
+
+STAGGER_MM = 20.0
+"""How far joins of neighbouring strands keep from each other (common practice)."""
+
+TAIL_MM = 20.0
+"""How far from a corner it is joined to its strips, where the film is long enough."""
+
+MOST_TAIL = 1 / 6
+"""The most of the longest piece that a tail takes: a corner has two, and must be short."""
+
+NEIGHBOUR_MM = 60.0
+"""Joins further off than this are of another run of the line."""
+
+HIDDEN_COST = 1.0
+BESIDE_COST = 40.0
+"""What a join beside another costs: four in the open, so that one more join is not made for it."""
+
+
+class BandJoins:
+    """The joins made so far on one panel, by the entry of the description and the strand."""
+
+    def __init__(self, keep_outs: Sequence[PlacedKeepOut]) -> None:
+        self._crossed = [k for k in keep_outs if k.kind is not Obstacle.OPENING]
+        self._made: dict[str, list[tuple[int, Point]]] = {}
+        self._strands: dict[str, list[int]] = {}
+
+    def parted(self, part: Outline, piece: Piece, film: FilmKit) -> tuple[StripePiece, ...]:
+        """Return the pieces a connected part of a line is cut in; none where it stays whole."""
+        if film.takes_in_one(part):
+            return ()
+        strands = self._strands.setdefault(piece.key, [])
+        if piece.level not in strands:
+            strands.append(piece.level)
+        rules = JoinRules(film.longest_mm, film.lap_for(piece.process))
+        tail = min(TAIL_MM, film.longest_mm * MOST_TAIL)
+        # Every second strand has longer tails, or joins at corners would lie side by side.
+        tail += min(STAGGER_MM, tail) * (strands.index(piece.level) % 2)
+        line, middle = stripe_line(part), spine(part)
+        if line is not None:
+            centre, width = line.centre, line.width_mm
+        elif middle is not None:
+            centre, width = middle.centre, middle.widest_mm
+        else:
+            return ()
+        centre = _from_the_left(centre)
+        places = self._places(centre, piece)
+        made = stripe_pieces(
+            part, centre, width, rules, places, tail_mm=tail, is_tapered=line is None
+        )
+        self._keep(made, centre, piece)
+        return made
+
+    def _keep(self, made: Sequence[StripePiece], centre: Contour, piece: Piece) -> None:
+        own = self._made.setdefault(piece.key, [])
+        for one in made if centre.closed else made[1:]:
+            own.append((piece.level, point_at(centre, one.start_mm % length(centre))[0]))
+
+    def _places(self, centre: Contour, piece: Piece) -> list[JoinPlace]:
+        """Return where a join along a line would hide, would lie beside another, or must not be."""
+        import shapely
+
+        line = to_line_string(centre)
+        places = list(self._under_fittings(line))
+        total = length(centre)
+        for level, point in self._made.get(piece.key, ()):
+            at = shapely.Point(point)
+            if level == piece.level or line.distance(at) > NEIGHBOUR_MM:
+                continue
+            station = float(line.project(at)) * total / line.length
+            from_to = (station - STAGGER_MM, station + STAGGER_MM)
+            places.append(JoinPlace(*from_to, BESIDE_COST, "beside the join of another strand"))
+        return places
+
+    def _under_fittings(self, line: LineString) -> list[JoinPlace]:
+        import shapely
+
+        places = []
+        for keep_out in self._crossed:
+            there = shapely.intersection(line, to_shapely(keep_out.outline))
+            for part in shapely.get_parts(there):
+                if part.geom_type != "LineString" or part.is_empty:
+                    continue
+                stations = sorted(line.project(shapely.Point(c)) for c in part.coords)
+                is_rivet = keep_out.kind is Obstacle.RIVET
+                what = "over a rivet" if is_rivet else f"under a {keep_out.kind.value}"
+                cost = math.inf if is_rivet else HIDDEN_COST
+                places.append(JoinPlace(stations[0], stations[-1], cost, what))
+        return places
+
+
+def _from_the_left(line: Contour) -> Contour:
+    """Return an open line run from its left end, an upright one from its top: so it is laid."""
+    if line.closed:
+        return line
+    ends = [(round(p.x, 3), -round(p.y, 3)) for p in (line.start, line.end)]
+    return line.reversed() if ends[1] < ends[0] else line

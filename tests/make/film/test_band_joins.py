@@ -1,0 +1,156 @@
+"""Lining parted for laying: whole where the film takes it, joined where it shows least."""
+
+import math
+from itertools import pairwise
+
+import pytest
+import shapely
+
+from livery.describe.entries.making import Film
+from livery.geometry.boolean import intersection
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import bounds, length, split_at
+from livery.geometry.offset import stroke
+from livery.geometry.outline import Arc, Contour, Line, Outline, Point
+from livery.geometry.shapes import polygon, rectangle, ring
+from livery.geometry.smallest_box import longest_side
+from livery.geometry.spine import spine
+from livery.layout.piece import Piece, PieceKind
+from livery.layout.plan import Obstacle, PlacedKeepOut
+from livery.make.film.band_joins import STAGGER_MM, BandJoins
+from livery.make.film.film_kit import film_kit
+from livery.process import Process
+from livery.units import read_length
+
+KEY = "panel.side.lining.0"
+
+
+def film(**changes):
+    return film_kit("roll", Film(**{k: read_length(v) for k, v in changes.items()}))
+
+
+def frame(width, height, line=1.5, start=0.0):
+    at = Point(start, start)
+    inner = rectangle(width - 2 * line, height - 2 * line, Point(at.x + line, at.y + line))
+    return Outline((*rectangle(width, height, at).contours, inner.contours[0].reversed()))
+
+
+def strand(outline, level=0, process=Process.CUT_FILM):
+    return Piece("side", "line", PieceKind.LINING, "cream", process, level, outline, KEY)
+
+
+def parted(outline, kit=None, keep_outs=(), process=Process.CUT_FILM):
+    return BandJoins(keep_outs).parted(outline, strand(outline, 0, process), kit or film())
+
+
+def test_a_part_is_as_long_as_it_lies():
+    assert longest_side(frame(62, 74)) == pytest.approx(74)
+    slanting = stroke(Contour((Line(Point(0, 0), Point(300, 400)),), closed=False), 2)
+    assert longest_side(slanting) == pytest.approx(500)
+    half_ring = Contour((Arc(Point(100, 0), Point(-100, 0), 1.0),), closed=False)
+    assert longest_side(stroke(half_ring, 2)) == pytest.approx(202, abs=0.01)
+
+
+@pytest.mark.parametrize("height", [74, 249.9])
+def test_frames_that_fit_the_film_stay_whole(height):
+    assert parted(frame(50, height)) == parted(frame(62, height)) == ()
+
+
+def test_a_frame_longer_than_the_longest_piece_or_than_the_film_is_parted():
+    assert len(parted(frame(62, 251))) > 2
+    assert parted(frame(200, 240), film(width="220 mm", length="300 mm")) == ()
+    assert len(parted(frame(220, 240), film(width="220 mm", length="300 mm"))) > 2
+
+
+def tapered(long, one, other):
+    return polygon(
+        [Point(0, -one / 2), Point(long, -other / 2), Point(long, other / 2), Point(0, one / 2)]
+    )
+
+
+@pytest.mark.parametrize("ends", [(4, 2), (5, 0.5), (3, 3)])
+def test_a_tapered_line_is_joined_like_a_level_one(ends):
+    line = tapered(1524, *ends)
+    made = parted(line)
+    assert len(made) == 7
+    assert all(longest_side(p.outline) <= 250 for p in made)
+    laid = shapely.union_all([to_shapely(p.outline) for p in made])
+    assert laid.symmetric_difference(to_shapely(line)).area < 1e-3
+    assert all(p.end_mm - q.start_mm == pytest.approx(3.0) for p, q in pairwise(made))
+
+
+def test_the_spine_of_a_bent_tapered_line_runs_down_its_middle():
+    outer = Arc(Point(300, 0), Point(-300, 0), 1.0)
+    inner = Arc(Point(-296, 0), Point(298, 0), -1.0 + 0.01)
+    ends = (Line(outer.end, inner.start), Line(inner.end, outer.start))
+    flash = Outline((Contour((outer, ends[0], inner, ends[1])),))
+    middle = spine(flash)
+    assert middle is not None
+    assert length(middle.centre) == pytest.approx(math.pi * 298.5, rel=0.01)
+    for share in (0.1, 0.5, 0.9):
+        at = split_at(middle.centre, 0.0, share * length(middle.centre)).end
+        edge = to_shapely(flash).exterior
+        assert to_shapely(flash).contains(shapely.Point(at))
+        assert edge.distance(shapely.Point(at)) > 0.35 * 3.0 / 2
+    assert len(parted(flash)) >= 4
+
+
+def test_a_patch_and_a_ring_have_no_spine():
+    assert spine(rectangle(70, 10)) is None
+    assert spine(rectangle(90, 10)) is not None
+    assert spine(ring(Point(0, 0), 50, 49)) is None
+
+
+def test_a_line_that_ends_at_a_slant_loses_nothing():
+    slant = polygon([Point(0, 0), Point(700, 0), Point(700.3, 3), Point(-0.3, 3)])
+    made = parted(slant)
+    assert len(made) > 2
+    laid = shapely.union_all([to_shapely(p.outline) for p in made])
+    assert to_shapely(slant).difference(laid.buffer(1e-4)).area < 1e-4
+
+
+def test_film_is_lapped_and_a_decal_butted_unless_the_user_says_otherwise():
+    line = rectangle(600, 2)
+
+    def overlap(process, join=None):
+        made = parted(line, film_kit("roll", Film(join=join)), process=process)
+        return [p.end_mm - q.start_mm for p, q in pairwise(made)]
+
+    assert overlap(Process.CUT_FILM) == pytest.approx([3.0, 3.0])
+    assert overlap(Process.DECAL) == pytest.approx([0.0, 0.0])
+    assert overlap(Process.CUT_FILM, "butted") == pytest.approx([0.0, 0.0])
+    assert overlap(Process.DECAL, "lapped") == pytest.approx([3.0, 3.0])
+
+
+def test_joins_of_a_band_are_staggered_between_its_strands():
+    band = [frame(900 - 2 * i * 1.4, 110 - 2 * i * 1.4, 0.56, i * 1.4) for i in range(3)]
+    joins = BandJoins(())
+    strands = [joins.parted(o, strand(o, level), film()) for level, o in enumerate(band)]
+    below = [[bounds(p.outline) for p in made if p.straight] for made in strands]
+    along = [[box.left for box in boxes if box.top < 50] for boxes in below]
+    assert all(len(joins) >= 4 for joins in along)
+    for one, other in pairwise(along):
+        # Tails are measured from the strand's own corner, which lies 1.4 mm further in.
+        assert min(abs(a - b) for a in one for b in other) >= STAGGER_MM - 1.4 - 1e-6
+
+
+def test_a_join_hides_under_a_fitting_keeps_off_rivets_and_may_hide_beside_another():
+    line = rectangle(400, 1)
+    fitting = PlacedKeepOut("step", rectangle(8, 20, Point(171, -10)), Obstacle.FITTING, "")
+    rivet = PlacedKeepOut("rivet", rectangle(4, 4, Point(198, -2)), Obstacle.RIVET, "")
+    window = PlacedKeepOut("window", rectangle(40, 40, Point(180, -20)), Obstacle.OPENING, "")
+    joins = BandJoins((fitting, rivet, window))
+    for level in range(2):
+        own = rectangle(400, 1, Point(0, 2 * level))
+        (_, second) = joins.parted(own, strand(own, level), film())
+        assert 171 - 1e-6 <= bounds(second.outline).left <= 179 + 1e-6
+    (_, second) = BandJoins((rivet,)).parted(line, strand(line), film())
+    assert not 198 < bounds(second.outline).left < 202
+
+
+def test_pieces_together_are_the_line():
+    line = rectangle(700, 2)
+    made = parted(line)
+    for one, other in pairwise(made):
+        shared = intersection(one.outline, other.outline)
+        assert to_shapely(shared).area == pytest.approx(3.0 * 2.0)
