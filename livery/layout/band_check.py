@@ -8,26 +8,21 @@ of these is a fault at its place: a line is laid right or not at all.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import accumulate, pairwise
 from typing import TYPE_CHECKING
 
-from livery.describe.entries.lining import InsetByEdge, Lining, Strand
 from livery.findings import Finding
 from livery.geometry.evenness import WITHIN_MM, Measured, uneven
 from livery.geometry.flatten import to_shapely
-from livery.geometry.outline import Outline, Point
+from livery.geometry.outline import Point
+from livery.layout.as_laid import LEAST_MM2, AsLaid, at_place, lining_fault, middle_of
 from livery.layout.clear import gap_of, is_in_way
-from livery.layout.course import ClosedCourse, Course
+from livery.layout.course import ClosedCourse
 from livery.layout.edge_course import EdgeCourse
 from livery.layout.ground import Ground
-from livery.layout.plan import PlacedKeepOut
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry as Region
-
-LEAST_MM2 = 0.01
-"""Less of a band off the metal, or over another, is rounding."""
 
 ROOM = (
     "Make the band narrower, its inset or its corners smaller, or the gap to what it passes "
@@ -35,35 +30,20 @@ ROOM = (
 )
 
 
-@dataclass(frozen=True)
-class AsLaid:
-    """A lining to be checked: its courses, its strands and their widths, and what was laid of each.
-
-    ``strands`` has the gaps too.  ``whole`` and ``regions`` are of those with paint only: what
-    each covers in every course, and what is left of it on the panel.
-    """
-
-    entry: Lining
-    key: str
-    courses: tuple[Course, ...]
-    strands: tuple[Strand, ...]
-    widths: tuple[float, ...]
-    whole: tuple[tuple[Outline, ...], ...]
-    regions: tuple[Outline, ...]
-
-    @property
-    def edged(self) -> list[ClosedCourse | EdgeCourse]:
-        """The courses that run in from an edge."""
-        return [c for c in self.courses if isinstance(c, ClosedCourse | EdgeCourse)]
-
-
-def band_faults(laid: AsLaid, ground: Ground) -> Iterator[Finding]:
-    """Yield what is wrong with a lining as laid: of each kind, the first or the worst place."""
+def band_findings(laid: AsLaid, ground: Ground) -> Iterator[Finding]:
+    """Yield what is wrong with a lining as laid, or may be: of each kind, the first or the worst place."""
     uneven_at = _uneven(laid)
     if uneven_at is not None:
         yield uneven_at
         return  # what else is wrong comes of it
-    yield from _off_metal(laid, ground)
+    from livery.layout.free_check import free_line_faults
+    from livery.layout.metal_check import off_metal
+
+    bent = list(free_line_faults(laid))
+    if bent:
+        yield from bent
+        return
+    yield from off_metal(laid, ground)
     yield from _crossing(laid)
     yield from _over_itself(laid)
     yield from _too_near(laid, ground)
@@ -87,46 +67,10 @@ def _uneven(laid: AsLaid) -> Finding | None:
                 else f"{what} of {asked:.2f} mm has no room"
             )
             because = "its strands run into each other" if crossed else "the band has no room there"
-            return _fault(laid, "band-uneven", f"{words}{_at(found.at)}: {because}", found.at, ROOM)
+            return lining_fault(
+                laid, "band-uneven", f"{words}{at_place(found.at)}: {because}", found.at, ROOM
+            )
     return None
-
-
-def _off_metal(laid: AsLaid, ground: Ground) -> Iterator[Finding]:
-    """Yield the fault of a closed band that leaves the panel, or runs over what it goes round."""
-    import shapely
-
-    whole = [c for c in laid.courses if isinstance(c, ClosedCourse) and c.is_whole]
-    if not whole:
-        return
-    metal: Region = to_shapely(ground.frame.outline).buffer(
-        _overhang(laid, ground) + WITHIN_MM, join_style="mitre"
-    )
-    own = [to_shapely(k.outline) for k in ground.keep_outs if _is_own(k, laid.entry)]
-    if own:
-        metal = metal.difference(shapely.union_all(own).buffer(-WITHIN_MM))
-    shapely.prepare(metal)
-    for course in whole:
-        laid_on = to_shapely(course.whole(0.0, sum(laid.widths)))
-        if metal.covers(laid_on):
-            continue  # sooner known than what is left of it
-        off = laid_on.difference(metal)
-        if off.area > LEAST_MM2:
-            at = _middle(off)
-            words = f"this lining leaves the metal{_at(at)}"
-            remedy = "Make its corners smaller or its inset larger there."
-            yield _fault(laid, "off-metal", words, at, remedy)
-            return
-
-
-def _overhang(laid: AsLaid, ground: Ground) -> float:
-    """Return how far a lining is asked to hang over the edge of its panel, in mm."""
-    inset = laid.entry.inset
-    sizes = (
-        [getattr(inset, e) for e in InsetByEdge.model_fields]
-        if isinstance(inset, InsetByEdge)
-        else [inset]
-    )
-    return max(0.0, *(-ground.frame.scale.to_model(s) for s in sizes if s is not None), 0.0)
 
 
 def _crossing(laid: AsLaid) -> Iterator[Finding]:
@@ -141,11 +85,11 @@ def _crossing(laid: AsLaid) -> Iterator[Finding]:
             gap = depths[j] - depths[i + 1]
             at = _nearer(one, other, gap)
             if at is not None:
-                words = f"strands of this band run into each other{_at(at)}"
+                words = f"strands of this band run into each other{at_place(at)}"
                 remedy = (
                     "Lead it round in a wider bend, not across itself, or make the band narrower."
                 )
-                yield _fault(laid, "band-uneven", words, at, remedy)
+                yield lining_fault(laid, "band-uneven", words, at, remedy)
                 return
 
 
@@ -160,7 +104,7 @@ def _nearer(one: Region, other: Region, gap: float) -> Point | None:
         return Point(*map(float, place))
     both = one.intersection(other)
     # Strands that touch share a line, and no more than its rounding.
-    return _middle(both) if both.buffer(-WITHIN_MM).area > LEAST_MM2 else None
+    return middle_of(both) if both.buffer(-WITHIN_MM).area > LEAST_MM2 else None
 
 
 def _over_itself(laid: AsLaid) -> Iterator[Finding]:
@@ -175,12 +119,12 @@ def _over_itself(laid: AsLaid) -> Iterator[Finding]:
     for i, j in zip(*tree.query(bands, predicate="intersects"), strict=True):
         both = bands[i].intersection(bands[j]) if i < j else None
         if both is not None and both.area > LEAST_MM2:
-            at = _middle(both)
-            words = f"two bands of this lining run over each other{_at(at)}"
+            at = middle_of(both)
+            words = f"two bands of this lining run over each other{at_place(at)}"
             remedy = (
                 "Make the band narrower, its inset smaller, or the spacing of its lines larger."
             )
-            yield _fault(laid, "band-overlap", words, at, remedy)
+            yield lining_fault(laid, "band-overlap", words, at, remedy)
             return
 
 
@@ -212,28 +156,7 @@ def _too_near(laid: AsLaid, ground: Ground) -> Iterator[Finding]:
         near, _ = shapely.shortest_line(paint, outline).coords
         at = Point(*near)
         called = f'"{keep_out.name}"' if keep_out.name else "a keep-out"
-        words = f"this lining comes to {max(away, 0.0):.2f} mm from {called}{_at(at)}"
+        words = f"this lining comes to {max(away, 0.0):.2f} mm from {called}{at_place(at)}"
         words += f" instead of {gap:.2f} mm" if gap else ""
-        yield _fault(laid, "too-near", words, at, ROOM)
+        yield lining_fault(laid, "too-near", words, at, ROOM)
         return
-
-
-def _is_own(keep_out: PlacedKeepOut, entry: Lining) -> bool:
-    return bool(keep_out.name) and keep_out.name == entry.round
-
-
-def _middle(region: Region) -> Point:
-    """Return a place in the largest part of a region."""
-    import shapely
-
-    largest = max(shapely.get_parts(region), key=lambda p: p.area)
-    place = largest.representative_point()
-    return Point(float(place.x), float(place.y))
-
-
-def _at(place: Point) -> str:
-    return f" at x {place.x:.1f}, y {place.y:.1f} mm"
-
-
-def _fault(laid: AsLaid, code: str, words: str, at: Point, remedy: str) -> Finding:
-    return Finding(code, words, remedy, key=laid.key, where_mm=(at.x, at.y), exit_status=1)

@@ -29,7 +29,6 @@ from livery.layout.frame import Frame, make_frame
 from livery.layout.ground import Ground, survey_ground
 from livery.layout.hidden import hidden_fields
 from livery.layout.lining import LaidLining, lay_lining
-from livery.layout.lining_fit import check_lining
 from livery.layout.other_hand import other_hand, other_hand_findings
 from livery.layout.panel_sources import own_description, panel_sources
 from livery.layout.piece import Piece
@@ -274,7 +273,7 @@ def _lay_linings(
             for other, cut in laid.cuts.items():
                 work.cut(named[other].pieces, cut)
                 work.require_left(named[other].pieces, other, f"{key}.meets")
-            work.findings += check_lining(entry, key, laid, work.frame)
+            work.findings += laid.findings
             work.pieces += laid.pieces
             work.sizes += laid.sizes
             if entry.called:

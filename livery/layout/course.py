@@ -109,12 +109,13 @@ class GoredCourse:
         return union(
             *(
                 self.gored.cut(course.region(outer, inner), middle)
-                for middle, course in self._by_gore
+                for middle, course in self.by_gore
             )
         )
 
     @cached_property
-    def _by_gore(self) -> list[tuple[float, FreeCourse]]:
+    def by_gore(self) -> list[tuple[float, FreeCourse]]:
+        """The band as it runs on each gore, about the gore's middle line, with that line's x."""
         return [
             (on.middle, FreeCourse(on.path, self.width, self.entry, self.ground, on.nodes))
             for on in self.gored.carried(self.path)
@@ -166,7 +167,7 @@ def _within(base: Outline, entry: Lining, key: str, ground: Ground, width: float
     """Return the course set in from the edges of the panel or an area."""
     edges = frozenset(e for e in EDGES if entry.edges is None or e in entry.edges)
     _require_on_panel(base, entry, key, ground, width)
-    limits = _limits(entry, ground, upright=entry.runs_upright)
+    limits = limits_of(entry, ground, upright=entry.runs_upright)
     covered = partial(band, outer_mm=0.0, inner_mm=width)
     if len(edges) == len(EDGES):
         edge = _all_round(base, entry, key, ground)
@@ -249,7 +250,7 @@ def _across(entry: Lining, ground: Ground, width: float) -> Course:
         right = max(box.right, left) + far
         region = rectangle(right - left, box.height + 2 * far, Point(left, box.bottom - far))
     edge = passed_round(region, width, entry, ground, partial(band, outer_mm=0.0, inner_mm=width))
-    limits = _limits(entry, ground, upright=entry.upright is not None)
+    limits = limits_of(entry, ground, upright=entry.upright is not None)
     window = frame.outline if limits is None else intersection(frame.outline, limits)
     return ClosedCourse(edge, window)
 
@@ -296,7 +297,7 @@ def _round_gores(entry: Lining, frame: Frame, gored: Gored) -> tuple[Contour, ..
     return (chain([Point(x, low), Point(x, high)], closed=False),)
 
 
-def _limits(entry: Lining, ground: Ground, *, upright: bool) -> Outline | None:
+def limits_of(entry: Lining, ground: Ground, *, upright: bool) -> Outline | None:
     """Return the stretch between a lining's start and end, all the way across it."""
     if entry.start is None and entry.end is None:
         return None

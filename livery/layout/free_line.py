@@ -130,6 +130,14 @@ def swelling_line(
 
     ``marks`` are those points, where the path has others of its own between them.
     """
+    stations = widths_along(path, entry, scale, marks)
+    return ribbon(path, stations, "smooth" if entry.curve == "smooth" else "even")
+
+
+def widths_along(
+    path: Contour, entry: Lining, scale: Scale, marks: Sequence[Point] = ()
+) -> list[Station]:
+    """Return how far along a line each of its points is, and its width there, in mm."""
     assert entry.widths is not None
     runs = [0.0]
     for segment in path.segments:
@@ -138,5 +146,4 @@ def swelling_line(
         runs = [way_along(path, p) for p in marks]
     elif len(runs) != len(entry.widths):  # an arc through three points is one segment
         runs = [runs[-1] * i / (len(entry.widths) - 1) for i in range(len(entry.widths))]
-    stations = [Station(r, scale.to_model(w)) for r, w in zip(runs, entry.widths, strict=True)]
-    return ribbon(path, stations, "smooth" if entry.curve == "smooth" else "even")
+    return [Station(r, scale.to_model(w)) for r, w in zip(runs, entry.widths, strict=True)]

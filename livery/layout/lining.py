@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from livery.describe.entries.lining import Band, InsetByEdge, Lining, Strand
-from livery.findings import Finding, LiveryError
+from livery.findings import Finding, LiveryError, Severity
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.measure import area
 from livery.geometry.outline import EMPTY, Outline
-from livery.layout.band_check import AsLaid, band_faults
+from livery.layout.as_laid import AsLaid
+from livery.layout.band_check import band_findings
 from livery.layout.clear import stops_for
 from livery.layout.course import ClosedCourse, Course, courses_of
 from livery.layout.ground import Ground
@@ -28,8 +29,9 @@ class LaidLining:
     """A lining as laid.
 
     ``width_mm`` is that of the band and ``whole`` all it runs over, gaps included in both;
-    ``inner_edge`` is what another may be set inside; ``cuts`` what is to be taken out of other linings, by their names; ``way``
-    which way it runs straight across the panel, if it does.
+    ``inner_edge`` is what another may be set inside; ``cuts`` what is to be taken out of other
+    linings, by their names; ``way`` which way it runs straight across the panel, if it does;
+    ``findings`` what may not be meant of it.
     """
 
     called: str
@@ -40,6 +42,7 @@ class LaidLining:
     inner_edge: Outline
     cuts: dict[str, Outline]
     way: Way
+    findings: tuple[Finding, ...]
 
 
 def lay_lining(
@@ -60,7 +63,8 @@ def lay_lining(
     courses = courses_of(entry, key, ground, inner_edges, folder, sum(widths))
     inner = _inner_edge(courses, sum(widths), key, ground)
     stops = stops_for(entry, ground)
-    whole = union(*(c.region(0.0, sum(widths)) for c in courses))
+    all_of_it = tuple(c.region(0.0, sum(widths)) for c in courses)
+    whole = union(*all_of_it)
     others = {name: (other.whole, other.way) for name, other in laid.items()}
     pieces: list[Piece] = []
     every: list[tuple[Outline, ...]] = []
@@ -68,7 +72,8 @@ def lay_lining(
     run = 0.0
     for strand, width in zip(strands, widths, strict=True):
         if strand.paint is not None:
-            each = tuple(c.region(run, run + width) for c in courses)
+            is_all = len(strands) == 1
+            each = all_of_it if is_all else tuple(c.region(run, run + width) for c in courses)
             every.append(each)
             region = _trimmed(union(*each), ground, stops)
             regions.append(region)
@@ -90,15 +95,17 @@ def lay_lining(
                 )
         run += width
     as_laid = AsLaid(entry, key, courses, strands, tuple(widths), tuple(every), tuple(regions))
-    faults = tuple(band_faults(as_laid, ground))
-    if faults:
-        raise LiveryError(faults, exit_status=1)
+    findings = tuple(band_findings(as_laid, ground))
+    if any(f.severity is Severity.ERROR for f in findings):
+        raise LiveryError(findings, exit_status=1)
     if not pieces:
         raise _off_panel(key)
     sizes = tuple(_sizes(entry, key, ground, strands))
     cuts = cuts_of(whole, entry, others, ground)
     way = way_of(entry)
-    return LaidLining(entry.called, tuple(pieces), sizes, sum(widths), whole, inner, cuts, way)
+    return LaidLining(
+        entry.called, tuple(pieces), sizes, sum(widths), whole, inner, cuts, way, findings
+    )
 
 
 def _strands(entry: Lining, bands: Mapping[str, Band]) -> tuple[Strand, ...]:

@@ -252,22 +252,27 @@ def test_a_slip_is_refused_where_it_stands(tmp_path: Path, what: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("where", "reported"),
+    ("where", "at"),
     [
-        ('level = "0 mm"', "0.5 mm of this lining's width is off the panel at the bottom"),
-        ('level = "1602 mm"', "0.8 mm of this lining's width is off the panel at the top"),
-        ('upright = "2 mm"', "0.2 mm of this lining's width is off the panel at the left"),
-        ('level = "4 mm"', ""),
-        ('upright = "1 ft"\nstart = "1 ft"', ""),
-        ('inset = "-4 mm"', ""),
+        ('level = "0 mm"', (200.0, 0.5)),
+        ('level = "1602 mm"', (200.0, 200.75)),
+        ('upright = "2 mm"', (-0.25, 100.0)),
+        ('level = "4 mm"', None),
+        ('upright = "1 ft"\nstart = "1 ft"', None),
+        ('inset = "-4 mm"', None),
     ],
 )
-def test_a_line_half_off_its_panel_is_warned_of(tmp_path: Path, where: str, reported: str) -> None:
+def test_a_line_half_off_its_panel_is_refused(
+    tmp_path: Path, where: str, at: tuple[float, float] | None
+) -> None:
     job = examined(tmp_path, SIDE + LINE + where)
-    assert job.exit_status == 0
-    found = [f for f in job.findings if f.code == "off-panel"]
-    assert [f.message for f in found] == ([reported] if reported else [])
-    assert all(f.place and f.place.text.startswith(where.split()[0]) for f in found)
+    assert job.exit_status == (1 if at else 0)
+    found = [f for f in job.findings if f.code == "off-metal"]
+    assert len(found) == (1 if at else 0)
+    for fault in found:
+        assert "part of the width of this lining is off the metal along" in fault.message
+        assert fault.place is not None and fault.place.text.startswith(where.split()[0])
+        assert fault.where_mm == pytest.approx(at, abs=1.0) and "edges" in fault.remedy
 
 
 @pytest.mark.parametrize(

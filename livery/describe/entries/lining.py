@@ -149,7 +149,7 @@ class Lining(Entry):
     edges: Annotated[tuple[NamedEdge, ...], Field(min_length=1)] | None = None
     """Only along these edges; the panel says which of its sides is the leading one."""
     corner: CornerValue | None = None
-    """How its corners are turned; left out, as its outline's are.
+    """How its corners are turned; left out, as its outline's are, or square where it runs along some edges only or its insets differ.
 
     At a corner that points into the panel, incurved and notched ones are struck about the
     corner on the metal's side; round and chamfered ones cut across it, and have to stay on the
