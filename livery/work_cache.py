@@ -20,13 +20,15 @@ import os
 import pickle
 import stat
 import sys
+import zlib
 from collections import OrderedDict
 from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import fields, is_dataclass
-from functools import cache
+from functools import cache, partial, wraps
+from operator import methodcaller
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, ParamSpec, TypeVar
 
 from livery.data_folder import data_folder
 
@@ -34,10 +36,13 @@ ENVIRONMENT = "LIVERY_CACHE"
 """``off`` works everything out anew; anything else is the folder to keep the cache in."""
 MOST_BYTES = 256_000_000
 """How much the folder may hold; the files used longest ago go first."""
-MOST_IN_MEMORY = 512
+MOST_IN_MEMORY = 2048
 """How many results one process keeps at hand."""
+MOST_BYTES_IN_MEMORY = 128_000_000
+"""How large all of them may be together, as they are written to the folder."""
 _OTHERS_WRITE = stat.S_IWGRP | stat.S_IWOTH
 _DIGEST_BYTES = 32
+_PROTOCOL = 5
 _VALUES_OUTSIDE = {
     ("fractions", "Fraction"),
     ("decimal", "Decimal"),
@@ -50,7 +55,32 @@ _VALUES_OUTSIDE = {
 """What Livery's values hold of other packages; none of it does more than hold numbers or names."""
 
 Result = TypeVar("Result")
-_at_hand: OrderedDict[str, Any] = OrderedDict()
+Given = ParamSpec("Given")
+
+
+class _Held(NamedTuple):
+    """A result at hand, and its size in bytes where it is written to the folder."""
+
+    result: Any
+    size: int
+
+
+_at_hand: OrderedDict[str, _Held] = OrderedDict()
+
+
+def kept(work: Callable[Given, Result]) -> Callable[Given, Result]:
+    """Return a pure function that works each result out once; see :func:`remembered`.
+
+    What it is given must be frozen values, and its result must depend on nothing else.
+    """
+    stage = f"{work.__module__}.{work.__qualname__}"
+
+    @wraps(work)
+    def found(*args: Given.args, **named: Given.kwargs) -> Result:
+        made_from = (args, sorted(named.items()))
+        return remembered(stage, made_from, partial(work, *args, **named))
+
+    return found
 
 
 def remembered(stage: str, made_from: Iterable[object], work: Callable[[], Result]) -> Result:
@@ -58,28 +88,35 @@ def remembered(stage: str, made_from: Iterable[object], work: Callable[[], Resul
 
     Args:
         stage: The name of the stage.
-        made_from: All that the result depends on apart from Livery itself; each is known by its
-            ``repr``, which must tell it whole and the same in every process.
+        made_from: All that the result depends on apart from Livery itself: values, each known
+            by all its fields.
         work: Works the result out: a frozen value.  What it raises is not kept.
     """
     if os.environ.get(ENVIRONMENT) == "off":
         return work()
-    key = _digest([stage, *map(repr, made_from)])
+    key = _digest(stage, made_from)
     if key in _at_hand:
         _at_hand.move_to_end(key)
-        return _at_hand[key]  # type: ignore[no-any-return]
+        return _at_hand[key].result  # type: ignore[no-any-return]
     folder = cache_folder()
     found = None if folder is None else _read(folder / key)
     if found is None:
         result = work()
+        content = _content(result)
+        found = _Held(result, len(content))
         if folder is not None:
-            _write(folder, key, _content(result))
-    else:
-        result = found[0]
-    _at_hand[key] = result
-    while len(_at_hand) > MOST_IN_MEMORY:
-        _at_hand.popitem(last=False)
-    return result
+            _write(folder, key, content)
+    _hold(key, found)
+    return found.result  # type: ignore[no-any-return]
+
+
+def _hold(key: str, held: _Held) -> None:
+    """Keep a result at hand; those used longest ago make room."""
+    _at_hand[key] = held
+    total = sum(one.size for one in _at_hand.values())
+    while len(_at_hand) > MOST_IN_MEMORY or total > MOST_BYTES_IN_MEMORY:
+        _, gone = _at_hand.popitem(last=False)
+        total -= gone.size
 
 
 def forget() -> None:
@@ -119,18 +156,19 @@ def _is_ours(state: os.stat_result) -> bool:
     return state.st_uid == os.getuid() and not state.st_mode & _OTHERS_WRITE
 
 
-def _digest(parts: Iterable[str]) -> str:
+def _digest(stage: str, made_from: Iterable[object]) -> str:
     whole = hashlib.sha256(version_digest())
-    for part in parts:
-        data = part.encode("utf-8", "surrogatepass")
-        whole.update(len(data).to_bytes(8, "big") + data)
+    for part in (stage, *made_from):
+        content = _told(part)
+        whole.update(len(content).to_bytes(8, "big") + content)
     return whole.hexdigest()
 
 
 @cache
 def version_digest() -> bytes:
     """Return a digest of Livery's source and data, the interpreter and all packages installed."""
-    whole = hashlib.sha256(f"{sys.version} {sys.platform}".encode())
+    compressor = zlib.ZLIB_RUNTIME_VERSION
+    whole = hashlib.sha256(f"{sys.version} {sys.platform} {compressor}".encode())
     package = Path(__file__).parent
     for folder, kind in (
         (package, "*.py"),
@@ -148,19 +186,67 @@ def version_digest() -> bytes:
     return whole.digest()
 
 
-class _Fields(pickle.Pickler):
-    """Writes of a value its fields alone: what it has worked out from them is worked out again."""
+class _Reducers(dict[type, Callable[[Any], Any]]):
+    """How values of each type are written, settled when the first of them comes."""
 
-    def reducer_override(self, value: Any) -> Any:
-        if is_dataclass(value) and not isinstance(value, type) and hasattr(value, "__dict__"):
-            state = {field.name: getattr(value, field.name) for field in fields(value)}
-            return copyreg.__newobj__, (type(value),), state  # type: ignore[attr-defined]
-        return NotImplemented
+    def __missing__(self, kind: type) -> Callable[[Any], Any]:
+        if issubclass(kind, type):  # a class is written by its name
+            raise KeyError(kind)
+        self[kind] = found = self.settled(kind)
+        return found
+
+    def settled(self, kind: type) -> Callable[[Any], Any]:
+        """Return how values of a type are written: as they say themselves."""
+        return copyreg.dispatch_table.get(kind, methodcaller("__reduce_ex__", _PROTOCOL))
+
+
+class _WholeValues(_Reducers):
+    """To be read back: what a value has worked out from its fields is worked out again."""
+
+    def settled(self, kind: type) -> Callable[[Any], Any]:
+        if is_dataclass(kind) and not any(vars(k).get("__slots__") for k in kind.__mro__):
+            names = [field.name for field in fields(kind)]
+            new = copyreg.__newobj__  # type: ignore[attr-defined]
+            return lambda value: (new, (kind,), {name: getattr(value, name) for name in names})
+        return super().settled(kind)
+
+
+class _ToldValues(_Reducers):
+    """To be compared: all fields, in one order, written the same in every process."""
+
+    def settled(self, kind: type) -> Callable[[Any], Any]:
+        if is_dataclass(kind):
+            names = [field.name for field in fields(kind)]
+            return lambda value: (kind, tuple([getattr(value, name) for name in names]))
+        if issubclass(kind, tuple):
+            return lambda value: (kind, tuple(value))
+        if hasattr(kind, "__pydantic_fields_set__"):
+            return lambda value: (kind, (sorted(value.__pydantic_fields_set__), vars(value)))
+        return super().settled(kind)
+
+
+_WHOLE, _TOLD = _WholeValues(), _ToldValues()
 
 
 def _content(value: object) -> bytes:
     held = io.BytesIO()
-    _Fields(held, protocol=5).dump(value)
+    pickler = pickle.Pickler(held, _PROTOCOL)
+    pickler.dispatch_table = _WHOLE
+    pickler.dump(value)
+    return held.getvalue()
+
+
+def _told(value: object) -> bytes:
+    """Return the same bytes for equal values in every process, every number in full.
+
+    A ``repr`` would not do: that of a transform has six digits, that of a function its place in
+    memory.  Whether equal values are one object or several makes no difference.
+    """
+    held = io.BytesIO()
+    pickler = pickle.Pickler(held, _PROTOCOL)
+    pickler.dispatch_table = _TOLD
+    pickler.fast = True  # keeps no note of the objects written before
+    pickler.dump(value)
     return held.getvalue()
 
 
@@ -177,7 +263,7 @@ class _Values(pickle.Unpickler):
         raise pickle.UnpicklingError(f"{module}.{name} is no value of Livery's")
 
 
-def _read(file: Path) -> tuple[Any] | None:
+def _read(file: Path) -> _Held | None:
     """Return what a file of the cache holds; None where it is not there, damaged or not ours."""
     try:
         if not _is_ours(file.stat()):
@@ -186,7 +272,7 @@ def _read(file: Path) -> tuple[Any] | None:
         content = whole[_DIGEST_BYTES:]
         if hashlib.sha256(content).digest() != whole[:_DIGEST_BYTES]:
             return None
-        value = (_Values(io.BytesIO(content)).load(),)
+        value = _Held(_Values(io.BytesIO(content)).load(), len(content))
         os.utime(file)  # the files used longest ago go first
     except (OSError, pickle.UnpicklingError, AttributeError, ImportError):
         return None

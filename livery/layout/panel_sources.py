@@ -26,7 +26,7 @@ def own_description(name: str, model: DescriptionModel) -> DescriptionModel:
 
 
 def panel_sources(name: str, description: Description, model: DescriptionModel) -> list[object]:
-    """Return all that a panel's layout depends on, each known by its ``repr``.
+    """Return all that a panel's layout depends on.
 
     Paints are settled after they are read, so they are taken from the model.
     """

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from livery.findings import fault
+from livery.work_cache import kept
 from livery.works.check_schedule import schedule_faults
 from livery.works.greedy import finish_of, greedy_schedule
 from livery.works.hours import DAY, WorkingHours
@@ -27,6 +28,7 @@ LIMIT = 2.0
 """Deterministic time of a stage, a count of the solver's own work."""
 
 
+@kept
 def plan_schedule(
     steps: Sequence[WorkStep], hours: WorkingHours, *, limit: float = LIMIT
 ) -> Schedule:

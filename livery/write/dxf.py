@@ -15,6 +15,7 @@ from typing import Any
 from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Point
 from livery.rounding import rounded_value
+from livery.work_cache import kept
 from livery.write.arcs_of_cubic import arcs_of_cubic
 from livery.write.label_face import printable
 from livery.write.layers import layers
@@ -29,6 +30,7 @@ _MILLIMETRES = 4
 _METRIC = 1
 
 
+@kept
 def dxf_bytes(drawing: Drawing) -> bytes:
     """Return the drawing as an ASCII DXF of release 2010.
 

@@ -65,6 +65,7 @@ def printable(text: str) -> str:
     return "".join(spelt)
 
 
+@lru_cache(maxsize=8192)
 def label_width(text: str, height_mm: float) -> float:
     """Return how long ``text`` runs, in millimetres, at a cap height of ``height_mm``."""
     face = label_face()

@@ -14,6 +14,7 @@ from typing import Any
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Point
 from livery.rounding import rounded_value
+from livery.work_cache import kept
 from livery.write.label_face import label_face, label_transform, printable
 from livery.write.layers import layers
 
@@ -25,6 +26,7 @@ _NON_ZERO = 1
 _DECIMALS = 5
 
 
+@kept
 def pdf_bytes(drawings: Sequence[Drawing]) -> bytes:
     """Return a PDF with one page, of the drawing's own size, for each drawing."""
     file = BytesIO()

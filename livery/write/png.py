@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+from livery.work_cache import kept
+
 MOST_DOTS = 32_000
 """Cairo draws no picture with a side of 32768 dots or more."""
 
@@ -29,11 +31,19 @@ def png_bytes(svg: str, *, dpi: float = 96.0, width_px: int | None = None) -> by
         NoCairoError: the system's Cairo library is missing.
     """
     try:
-        import cairosvg
+        import cairocffi
     except OSError as missing:
         raise NoCairoError from missing
     largest_mm = max(map(float, _SIZE_MM.findall(svg)[:2]), default=1.0)
     dpi = min(dpi, MOST_DOTS / largest_mm * 25.4)
+    return _drawn(svg, dpi, width_px, cairocffi.cairo_version())
+
+
+@kept
+def _drawn(svg: str, dpi: float, width_px: int | None, cairo: int) -> bytes:
+    """Return the PNG as the system's Cairo draws it, whose version is no package's."""
+    import cairosvg
+
     picture: bytes = cairosvg.svg2png(
         bytestring=svg.encode(), dpi=dpi, output_width=width_px, background_color="#ffffff"
     )

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from livery.work_cache import kept
+
 if TYPE_CHECKING:
     from livery.mesh import Mesh
 
 _HEADER_BYTES = 80
 
 
+@kept
 def stl_bytes(mesh: Mesh, name: str) -> bytes:
     """Return the solid as binary STL; the header holds ``name`` and the unit.
 

@@ -16,12 +16,14 @@ from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.path_text import write_path
 from livery.plain_text import without_controls
 from livery.rounding import written
+from livery.work_cache import kept
 from livery.write.label_face import draw_label, label_face
 from livery.write.layers import identifier, layers
 
 DECIMALS = 3
 
 
+@kept
 def svg_text(drawing: Drawing) -> str:
     """Return the drawing as the text of an SVG file, ending in a newline."""
     import svgwrite

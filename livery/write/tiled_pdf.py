@@ -6,10 +6,12 @@ from io import BytesIO
 from typing import Any
 
 from livery.drawing import Drawing
+from livery.work_cache import kept
 from livery.write.pdf import POINTS_PER_MM, draw_marks, marks_in_order, open_canvas
 from livery.write.tiles import Tile, TilePlan, page_marks, plan_tiles
 
 
+@kept
 def tiled_pdf(
     drawing: Drawing, paper: str = "A4", margin_mm: float = 10.0, overlap_mm: float = 10.0
 ) -> bytes:

@@ -8,6 +8,7 @@ from livery.drawing import Area, Drawing, Stroke
 from livery.findings import fault
 from livery.geometry.measure import area, bounds, length
 from livery.geometry.outline import Contour
+from livery.work_cache import kept
 from livery.write.reread import Box, ReadEdge, dxf_edges, svg_edges
 
 MOST_MM = 0.01
@@ -17,6 +18,7 @@ _NO_SIZE_MM = 0.002
 """What is smaller may vanish when it is rounded."""
 
 
+@kept
 def check_written(drawing: Drawing, svg: bytes, dxf: bytes) -> None:
     """Raise LiveryError where a written file lacks a contour of a drawing, or has one too many.
 

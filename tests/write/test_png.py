@@ -38,7 +38,7 @@ def test_a_missing_library_is_one_line_with_the_way_to_get_it(
     real = builtins.__import__
 
     def without_cairo(name: str, *rest: Any, **named: Any) -> Any:
-        if name == "cairosvg":
+        if name == "cairocffi":
             raise OSError('no library called "cairo-2" was found')
         return real(name, *rest, **named)
 

@@ -6,17 +6,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from livery.describe.entries.description import DescriptionModel
+from livery.describe.entries.making import Spraying
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.measure import area
 from livery.geometry.outline import Outline
 from livery.layout.piece import Piece, PieceKind
-from livery.layout.plan import PanelPlan
+from livery.layout.plan import PanelPlan, PlacedKeepOut
 from livery.make.coats.coat_order import OrderRules
 from livery.make.coats.coat_plan import Coat, CoatPlan, Field, plan_coats
 from livery.make.coats.tape import COMMON_TAPES, Tape, TapeRun, tape_runs
 from livery.paints.nature import PaintKind, PaintNature
 from livery.paints.natures import paint_natures
 from livery.process import Process
+from livery.work_cache import kept
 
 LEAST_MM2 = 0.5
 """A smaller region is a rounding error and no mask."""
@@ -65,8 +67,12 @@ class PanelCoats:
 
 def bare_sheet(panel: PanelPlan) -> Outline:
     """Return the panel's sheet with its openings cut out."""
-    openings = [k.outline for k in panel.keep_outs if k.is_opening]
-    return difference(panel.frame.outline, *openings) if openings else panel.frame.outline
+    return _without_openings(panel.frame.outline, panel.keep_outs)
+
+
+def _without_openings(outline: Outline, keep_outs: Sequence[PlacedKeepOut]) -> Outline:
+    openings = [k.outline for k in keep_outs if k.is_opening]
+    return difference(outline, *openings) if openings else outline
 
 
 def panel_coats(panel: PanelPlan, model: DescriptionModel) -> PanelCoats:
@@ -76,32 +82,45 @@ def panel_coats(panel: PanelPlan, model: DescriptionModel) -> PanelCoats:
         LiveryError: the description's own rules of order contradict each other.
     """
     natures = paint_natures(model.paint)
+    own = panel.pieces, panel.frame.outline, panel.keep_outs
+    plan, coats = _coats(*own, natures, model.spraying, tapes_of(model))
+    return PanelCoats(panel, plan, coats, natures)
+
+
+@kept
+def _coats(
+    pieces: tuple[Piece, ...],
+    outline: Outline,
+    keep_outs: tuple[PlacedKeepOut, ...],
+    natures: tuple[PaintNature, ...],
+    spraying: Spraying,
+    tapes: tuple[Tape, ...],
+) -> tuple[CoatPlan, tuple[MaskedCoat, ...]]:
     clear = {n.name for n in natures if n.kind is PaintKind.CLEAR}
-    fields = visible_fields(panel, clear)
+    fields = visible_fields(pieces, clear)
     here = {f.paint for f in fields}
     rules = OrderRules(
-        tuple(p for p in model.spraying.before if set(p) <= here),
-        tuple(p for p in model.spraying.never_tape if p in here),
+        tuple(p for p in spraying.before if set(p) <= here),
+        tuple(p for p in spraying.never_tape if p in here),
     )
     cover = union(
         *(
             p.outline
-            for p in panel.pieces
+            for p in pieces
             if p.kind is not PieceKind.FIELD and p.process is not Process.SPRAY
         )
     )
-    plan = plan_coats(fields, natures, model.spraying.lap.mm, cover, rules)
-    sheet = bare_sheet(panel)
+    plan = plan_coats(fields, natures, spraying.lap.mm, cover, rules)
+    sheet = _without_openings(outline, keep_outs)
     shown = [f.outline for f in fields if f.paint not in clear]
     unpainted = difference(sheet, *shown) if shown else sheet
-    tapes = tapes_of(model)
     coats = tuple(_masked(c, unpainted, tapes, is_clear=c.paint in clear) for c in plan.coats)
-    return PanelCoats(panel, plan, coats, natures)
+    return plan, coats
 
 
-def visible_fields(panel: PanelPlan, clear: set[str]) -> tuple[Field, ...]:
+def visible_fields(pieces: Sequence[Piece], clear: set[str]) -> tuple[Field, ...]:
     """Return what is sprayed, each paint where it will be seen; clear coats as they are laid."""
-    sprayed = [p for p in panel.pieces if p.process is Process.SPRAY]
+    sprayed = [p for p in pieces if p.process is Process.SPRAY]
     fields = []
     for i, piece in enumerate(sprayed):
         over = [

@@ -20,6 +20,7 @@ from livery.vehicles.facets import Facet, outline_of
 from livery.vehicles.hiding import Shown, drawing_order
 from livery.vehicles.placed import PlacedPanel, PlacedVehicle
 from livery.vehicles.view import View
+from livery.work_cache import kept
 
 RUNNING_GEAR = "#d9dcdd"
 """The tint of wheels and buffers, which are drawn for scale only."""
@@ -53,6 +54,7 @@ class SeenFacet:
     marks: tuple[Area, ...]
 
 
+@kept
 def vehicle_elevation(
     vehicle: PlacedVehicle, view: View, colours: Mapping[str, str]
 ) -> Drawing | None:
@@ -68,6 +70,7 @@ def vehicle_elevation(
     return _sheet(f"vehicle-{vehicle.name}-{view.value}", title, size, marks, view)
 
 
+@kept
 def train_elevation(
     train: Sequence[InTrain], view: View, colours: Mapping[str, str], title: str
 ) -> Drawing | None:

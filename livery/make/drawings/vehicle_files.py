@@ -7,9 +7,11 @@ from collections.abc import Mapping
 from livery.drawing import Drawing
 from livery.make.drawings.elevation import BARE_METAL
 from livery.make.drawings.vehicle_elevation import train_elevation, vehicle_elevation
+from livery.vehicles.placed import PlacedVehicle
 from livery.vehicles.solid import vehicle_solid
 from livery.vehicles.survey import Vehicles
 from livery.vehicles.view import View
+from livery.work_cache import kept
 from livery.write.gltf import glb_bytes
 
 
@@ -26,5 +28,11 @@ def vehicle_drawings(
 
 def solid_files(vehicles: Vehicles, colours: Mapping[str, str]) -> dict[str, bytes]:
     """Return each vehicle that shows anything as binary glTF."""
-    solids = {v.name: vehicle_solid(v, colours, BARE_METAL) for v in vehicles.placed}
-    return {f"vehicle-{n}.glb": glb_bytes(solid) for n, solid in solids.items() if solid.parts}
+    files = {f"vehicle-{v.name}.glb": _solid_file(v, colours) for v in vehicles.placed}
+    return {name: held for name, held in files.items() if held is not None}
+
+
+@kept
+def _solid_file(vehicle: PlacedVehicle, colours: Mapping[str, str]) -> bytes | None:
+    solid = vehicle_solid(vehicle, colours, BARE_METAL)
+    return glb_bytes(solid) if solid.parts else None

@@ -12,6 +12,7 @@ from livery.geometry.outline import Point
 from livery.make.film.film_sheets import FilmSheet
 from livery.make.film.knife import pivot_path
 from livery.make.film.part_labels import BLUE, part_labels
+from livery.work_cache import kept
 from livery.write.label_face import label_width
 
 BLACK = "#000000"
@@ -20,6 +21,7 @@ LABEL_MM = 1.6
 HEAD_MM = 2.0
 
 
+@kept
 def cut_sheet(sheet: FilmSheet, title: str) -> Drawing:
     """Return the drawing of one sheet of film: x along the film, y across it."""
     knife = sheet.film.knife

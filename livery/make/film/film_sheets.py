@@ -27,6 +27,7 @@ from livery.make.nest.packing import (
     room_words,
 )
 from livery.rounding import rounded_value
+from livery.work_cache import kept
 
 Nester = Callable[[Sequence[NestPiece], FilmKit, NestSettings], Nest]
 """What lays pieces on a film; another may search longer or recall what was found before."""
@@ -192,6 +193,7 @@ def _laid(kind: Repeated, place: Placement) -> LaidPart:
     return LaidPart(part, part.outline.transformed(onto), onto.inverse(), spare, marks)
 
 
+@kept
 def _sheet(name: str, laid: Sequence[LaidPart], film: FilmKit, length: float) -> FilmSheet:
     outlines = [one.outline for one in laid]
     taken = [one.block for one in laid]

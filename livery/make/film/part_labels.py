@@ -10,6 +10,7 @@ from livery.drawing import Anchor, Label
 from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Outline, Point
 from livery.rounding import on_grid, rounded_value
+from livery.work_cache import kept
 from livery.write.label_face import label_width
 
 if TYPE_CHECKING:
@@ -27,21 +28,25 @@ STEP_MM = 0.05
 BLUE = "#1f4fbf"
 
 
+@kept
 def part_labels(
     parts: Sequence[tuple[str, Outline]], height: float, layer: str = "labels-not-cut"
-) -> Iterator[Label]:
-    """Yield the label of every part; where no place is free it stands on the part all the same."""
+) -> tuple[Label, ...]:
+    """Return the label of every part; where no place is free it stands on the part all the same."""
     import shapely
 
     shapes = [shapely.transform(to_shapely(outline), on_grid) for _, outline in parts]
     tree = shapely.STRtree(shapes)
     taken: list[Polygon] = []
+    labels = []
     for (words, _), shape in zip(parts, shapes, strict=True):
         boxes = list(_places(shape, label_width(words, height) + APART_MM, height))
         box = next((b for b in boxes if _is_free(b, shape, tree, taken)), boxes[0])
         taken.append(box)
         x0, y0, x1, _ = box.bounds
-        yield Label(words, Point((x0 + x1) / 2.0, y0), height, Anchor.MIDDLE, BLUE, layer=layer)
+        at = Point((x0 + x1) / 2.0, y0)
+        labels.append(Label(words, at, height, Anchor.MIDDLE, BLUE, layer=layer))
+    return tuple(labels)
 
 
 def _places(shape: BaseGeometry, width: float, height: float) -> Iterator[Polygon]:

@@ -7,12 +7,14 @@ import math
 from livery.findings import fault
 from livery.geometry.measure import bounds
 from livery.make.film.film_sheets import FilmSheet
+from livery.work_cache import kept
 from livery.write.reread import Box, reread_dxf, reread_pdf_page, reread_svg
 
 MOST_MM = 0.01
 """How far anything written may lie from where it was laid."""
 
 
+@kept
 def check_sheet(sheet: FilmSheet, svg: bytes, dxf: bytes, pdf: bytes) -> None:
     """Raise LiveryError where a written file does not hold every part, in its place and size."""
     wide, high = sheet.length_mm, sheet.film.media.width_mm

@@ -17,6 +17,7 @@ from livery.geometry.segments import direction, segment_length
 from livery.geometry.shapes import polygon, turn_between
 from livery.geometry.sweep import MITRE_LIMIT, beside
 from livery.make.film.joins import JoinPlace, JoinRules, SplitStripe, split_stripe
+from livery.work_cache import kept
 
 BESIDE = 1.5
 """How many widths across, about the middle line, is searched for what belongs to a piece."""
@@ -49,6 +50,7 @@ class StripePiece:
         return self.end_mm - self.start_mm
 
 
+@kept
 def stripe_pieces(
     stripe: Outline,
     centre: Contour,

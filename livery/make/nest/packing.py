@@ -23,6 +23,7 @@ from livery.geometry.outline import Outline
 from livery.make.nest.close_up import closing_moves
 from livery.make.nest.nest_fill import Filler
 from livery.rounding import on_grid
+from livery.work_cache import kept
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -128,6 +129,7 @@ class Body:
     corner: tuple[float, float]
 
 
+@kept
 def nest(pieces: Sequence[NestPiece], media: Media, settings: NestSettings | None = None) -> Nest:
     """Return the pieces laid on as little of the media as the search finds.
 

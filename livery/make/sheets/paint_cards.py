@@ -9,6 +9,7 @@ from livery.describe.entries.description import DescriptionModel
 from livery.drawing import Drawing
 from livery.findings import Finding, Severity
 from livery.paints.paint_colours import PaintColour
+from livery.work_cache import kept
 
 STANDARDS = 2
 """How many standards of each palette a card shows."""
@@ -29,28 +30,34 @@ def paint_cards(
     say: Callable[[str], None] = lambda _: None,
 ) -> Iterator[PaintCard]:
     """Yield the card of each paint but the clear ones."""
-    from livery.colour.matching import match_colour
-    from livery.colour.palette_file import shipped_palettes
-    from livery.make.sheets.colour_card import colour_card
-
     for name, colour in colours.items():
         kind = model.paint[name].kind
         if kind == "clear":
             continue
         say(f"colour card of {name}")
-        wanted, mixing = colour.wanted, colour.mixing
         if kind in ("metallic", "leaf"):
-            wanted = replace(wanted, findings=(*wanted.findings, _by_eye(kind)))
-            mixing = None
-        matched = match_colour(wanted, shipped_palettes(), mixing, STANDARDS, colour.parts)
-        yield PaintCard(
-            colour_card(matched, model.job.title, model.job.paper),
-            tuple(
-                f"{name} has no recipe: {f.message} {f.remedy}".rstrip()
-                for f in matched.findings
-                if f.severity is Severity.ERROR
-            ),
-        )
+            wanted = replace(colour.wanted, findings=(*colour.wanted.findings, _by_eye(kind)))
+            colour = replace(colour, wanted=wanted, mixing=None)
+        yield _card(name, colour, model.job.title, model.job.paper)
+
+
+@kept
+def _card(name: str, colour: PaintColour, title: str, paper: str) -> PaintCard:
+    from livery.colour.matching import match_colour
+    from livery.colour.palette_file import shipped_palettes
+    from livery.make.sheets.colour_card import colour_card
+
+    matched = match_colour(
+        colour.wanted, shipped_palettes(), colour.mixing, STANDARDS, colour.parts
+    )
+    return PaintCard(
+        colour_card(matched, title, paper),
+        tuple(
+            f"{name} has no recipe: {f.message} {f.remedy}".rstrip()
+            for f in matched.findings
+            if f.severity is Severity.ERROR
+        ),
+    )
 
 
 def _by_eye(kind: str) -> Finding:

@@ -35,6 +35,7 @@ from livery.make.sheets.running import (
     row_marks,
 )
 from livery.rounding import rounded_value
+from livery.work_cache import kept
 from livery.write.label_face import label_width
 from livery.write.measuring_bar import HUNDRED_MM, reduction_words
 from livery.write.tiles import PAPERS_MM
@@ -53,6 +54,7 @@ CLEAR_MM = 5.0
 PALE = "#e4e4e4"
 
 
+@kept
 def setting_out(panel: PanelPlan, title: str, paper: str) -> Drawing:
     """Return the setting-out sheet of a panel on its paper, upright or sideways as suits it."""
     width, height = PAPERS_MM[paper]
