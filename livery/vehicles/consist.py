@@ -6,7 +6,7 @@ A vehicle that runs turned round shows its right side on the train's left.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.train import TrainVehicle
@@ -28,21 +28,27 @@ class InTrain:
         """From the train's front to its trailing headstock, in mm."""
         return self.start + self.vehicle.sizes.length
 
+    @property
+    def reaches(self) -> tuple[float, float]:
+        """How far the coupling plane stands out from its leading and its trailing headstock, in mm."""
+        front, rear = self.vehicle.sizes.reach
+        return (rear, front) if self.turned else (front, rear)
+
 
 def in_train(model: DescriptionModel, vehicles: Mapping[str, PlacedVehicle]) -> tuple[InTrain, ...]:
     """Return a train's vehicles in their order; those of a description without a train, in its own."""
     placed: list[InTrain] = []
     for vehicle, entry in _in_order(model, vehicles):
-        gap = 0.0
+        one = InTrain(vehicle, 0.0, entry is not None and entry.turned)
         if placed:
             given = None if entry is None else entry.gap
             gap = (
-                _over_buffers(placed[-1].vehicle, vehicle)
+                placed[-1].reaches[1] + one.reaches[0]
                 if given is None
                 else vehicle.scale.to_model(given)
             )
-        start = placed[-1].end + gap if placed else 0.0
-        placed.append(InTrain(vehicle, start, entry is not None and entry.turned))
+            one = replace(one, start=placed[-1].end + gap)
+        placed.append(one)
     return tuple(placed)
 
 
@@ -63,8 +69,3 @@ def _in_order(
 def held_by(entry: TrainVehicle, names: Sequence[str]) -> list[str]:
     """Return the vehicles that one entry of a train brings: one, or an engine and its tender."""
     return [n for n in names if n == entry.called or n.startswith(f"{entry.called}-")]
-
-
-def _over_buffers(before: PlacedVehicle, after: PlacedVehicle) -> float:
-    """Return how far two vehicles' buffers hold their headstocks apart; 0 without buffers."""
-    return sum(v.scale.to_model(v.entry.buffers.length) for v in (before, after) if v.entry.buffers)

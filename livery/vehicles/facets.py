@@ -6,14 +6,16 @@ facet within ``SAG_MM`` of the true surface.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from livery.describe.entries.vehicle import Face
 from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point, chain
-from livery.layout.plan import PanelPlan
-from livery.surfaces.surface import Patch
-from livery.vehicles.standing import Space, Standing
+from livery.surfaces.surface import Patch, Surface
+from livery.vehicles.standing import Seen, Space, Standing
 
 if TYPE_CHECKING:
     import shapely
@@ -46,18 +48,34 @@ class Facet:
         return self.origin.along(self.across, x).along(self.up, y)
 
 
-def facets_of(plan: PanelPlan, standing: Standing) -> tuple[Facet, ...]:
+def facets_of(outline: Outline, surface: Surface, standing: Standing) -> tuple[Facet, ...]:
     """Return a panel's facets as it stands on its vehicle, those off its outline left out."""
     import shapely
 
-    outline = plan.frame.outline
-    patches = plan.frame.surface.patches(outline, SAG_MM)
+    patches = surface.patches(outline, SAG_MM)
     if len(patches) == 1:
         return (_facet(outline, patches[0], standing),)
     whole = to_shapely(outline, CHORD_MM)
     shapely.prepare(whole)
     on_it = ((patch, _within(patch.region, whole)) for patch in patches)
     return tuple(_facet(region, patch, standing) for patch, region in on_it if region)
+
+
+def seen_of(outline: Outline, surface: Surface, face: Face) -> Seen:
+    """Return what one sees of a panel; how high and deep is asked of one on the top only."""
+    width = surface.width_seen(outline)
+    if face != "top":
+        return Seen(width, 0.0)
+    patches = surface.patches(outline, SAG_MM)
+    if len(patches) == 1:
+        return Seen(width, bounds(outline).height)
+    corners = [patch.place(p) for patch in patches for p in _corners(patch.region)]
+    # The lowest and the nearest place of a surface are at 0; patches only come near them.
+    return Seen(width, max(c.y for c in corners), -min(c.z for c in corners))
+
+
+def _corners(region: Outline) -> Iterator[Point]:
+    return (segment.start for contour in region for segment in contour.segments)
 
 
 def _within(region: Outline, whole: shapely.Polygon | shapely.MultiPolygon) -> Outline:

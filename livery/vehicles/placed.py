@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.panel import Panel
-from livery.describe.entries.vehicle import Face, PanelPlace, Vehicle
+from livery.describe.entries.vehicle import Face, PanelPlace, Vehicle, arc_length
 from livery.geometry.outline import Point
 from livery.geometry.shapes import rectangle
 from livery.layout.first_hand import described_panel
 from livery.layout.plan import PanelPlan
+from livery.surfaces.surface import FLAT, folded_surface
 from livery.units import Scale
-from livery.vehicles.facets import Facet, facets_of
+from livery.vehicles.facets import Facet, facets_of, seen_of
 from livery.vehicles.standing import Space, Standing, VehicleSizes, stand, vehicle_sizes
 
 _OPPOSITE = {"left": "right", "right": "left", "front": "rear", "rear": "front", "top": "top"}
@@ -35,7 +37,7 @@ class PlacedPanel:
     @cached_property
     def facets(self) -> tuple[Facet, ...]:
         """Its facets in the vehicle's space; only pictures need them."""
-        return facets_of(self.plan, self.standing)
+        return facets_of(self.plan.frame.outline, self.plan.frame.surface, self.standing)
 
     def in_space(self, at: Point) -> Space:
         """Return where a point of the panel, laid flat, is in the vehicle's space."""
@@ -44,11 +46,11 @@ class PlacedPanel:
 
 @dataclass(frozen=True)
 class PlacedSurface:
-    """A bare surface that is seen on elevations: its facet and its paint."""
+    """A bare surface that is seen on elevations: its facets and its paint."""
 
     name: str
     paint: str
-    facet: Facet
+    facets: tuple[Facet, ...]
 
 
 @dataclass(frozen=True)
@@ -85,8 +87,8 @@ def _placed(
         if place is None or vehicle_of(place, model) != name:
             continue
         surface = plan.frame.surface
-        width = surface.width_seen(plan.frame.outline)
-        standing = stand(place, sizes, width, scale, surface.axis)
+        seen = seen_of(plan.frame.outline, surface, place.face)
+        standing = stand(place, sizes, seen, scale, surface.axis)
         described = described_panel(panel, model.panel)[0].lining
         linings = {
             x.called: f"panel.{panel}.lining.{i}" for i, x in enumerate(described) if x.called
@@ -136,6 +138,10 @@ def _surfaces(
         if place is None or surface.rectangle is None or vehicle_of(place, model) != vehicle:
             continue
         width, height = (scale.to_model(side) for side in surface.rectangle)
-        at = stand(place, sizes, width, scale)
-        facet = Facet(rectangle(width, height), at.origin, at.across, at.up)
-        yield PlacedSurface(name, surface.paint, facet)
+        rise = 0.0 if surface.arch is None else scale.to_model(surface.arch)
+        girth = arc_length(height, rise)
+        turn = 4.0 * math.atan2(2.0 * rise, height)
+        bent = FLAT if turn == 0.0 else folded_surface([girth], [turn], 0.0, upright=True)
+        outline = rectangle(width, girth)
+        standing = stand(place, sizes, seen_of(outline, bent, place.face), scale)
+        yield PlacedSurface(name, surface.paint, facets_of(outline, bent, standing))

@@ -29,13 +29,16 @@ def vehicle_solid(vehicle: PlacedVehicle, colours: Mapping[str, str], metal: str
     ``colours`` gives each paint's ``#rrggbb``, ``metal`` that of bare metal; a paint without
     a colour, a clear one, is left out.
     """
+    import shapely
+
     parts = []
     for panel in vehicle.panels:
         cells = dict(_cells(panel.plan, colours, metal))
         parts.append(SolidPart(panel.plan.name, tuple(_coloured(cells, panel.facets))))
     for surface in vehicle.surfaces:
-        cells = {colours.get(surface.paint, metal): to_shapely(surface.facet.region, CHORD_MM)}
-        parts.append(SolidPart(surface.name, tuple(_coloured(cells, (surface.facet,)))))
+        whole = shapely.union_all([to_shapely(f.region, CHORD_MM) for f in surface.facets])
+        cells = {colours.get(surface.paint, metal): whole}
+        parts.append(SolidPart(surface.name, tuple(_coloured(cells, surface.facets))))
     return Solid(vehicle.title, tuple(part for part in parts if part.colours))
 
 

@@ -54,13 +54,15 @@ class Standing:
 class VehicleSizes:
     """A vehicle's sizes as built, in mm on the model.
 
-    ``rises`` is how much higher its body stands than drawn, by its coupling plane;
-    ``settles`` how much lower it will stand in working order.
+    ``coupling`` is how high its couplings are, ``reach`` how far its coupling plane stands out
+    from its front and its rear headstock.  ``rises`` is how much higher its body stands than
+    drawn, by its couplings; ``settles`` how much lower it will stand in working order.
     """
 
     length: float
     width: float | None
     coupling: float | None
+    reach: tuple[float, float] = (0.0, 0.0)
     settles: float = 0.0
     rises: float = 0.0
 
@@ -79,30 +81,60 @@ def vehicle_sizes(vehicle: Vehicle, scale: Scale) -> VehicleSizes:
         length,
         size(vehicle.width, vehicle.built.width),
         size(vehicle.coupling, vehicle.built.coupling),
+        _reach(vehicle, scale),
         0.0 if vehicle.settles is None else scale.to_model(vehicle.settles),
         _rise(vehicle, scale),
     )
 
 
+def _reach(vehicle: Vehicle, scale: Scale) -> tuple[float, float]:
+    """Return how far the coupling plane stands out at the front and at the rear, as built."""
+    built, drawn = vehicle.built.coupling_out, vehicle.coupling_out
+    if built is not None:
+        first, last = built if isinstance(built, tuple) else (built, built)
+        return first.mm, last.mm
+    if drawn is not None:
+        first, last = drawn if isinstance(drawn, tuple) else (drawn, drawn)
+        return scale.to_model(first), scale.to_model(last)
+    return _stand_out(vehicle, "front", scale), _stand_out(vehicle, "rear", scale)
+
+
+def _stand_out(vehicle: Vehicle, end: str, scale: Scale) -> float:
+    """Return how far an end's buffers stand out, without them its gangway; 0 without either."""
+    for fitted in (vehicle.buffers, vehicle.gangways):
+        if fitted is not None and fitted.is_on(end):
+            return scale.to_model(fitted.length)
+    return 0.0
+
+
 def _rise(vehicle: Vehicle, scale: Scale) -> float:
-    """Return how much higher the coupling plane is than drawn, where both are known."""
+    """Return how much higher the couplings are than drawn, where both are known."""
     if vehicle.coupling is None or vehicle.built.coupling is None:
         return 0.0
     return vehicle.built.coupling.mm - scale.to_model(vehicle.coupling)
 
 
+class Seen(NamedTuple):
+    """What one sees of a panel as built, in mm: its width, height, and how deep it goes back."""
+
+    width: float
+    height: float
+    deep: float = 0.0
+
+
 def stand(
     place: PanelPlace,
     sizes: VehicleSizes,
-    width_mm: float,
+    seen: Seen,
     scale: Scale,
     axis: RoundAxis | None = None,
 ) -> Standing:
-    """Return how a panel ``width_mm`` wide stands on its vehicle.
+    """Return how a panel stands on its vehicle.
 
-    The panel's origin is the bottom left corner of what one sees of it, as built, at its
-    nearest; a panel that is round about an ``axis`` may be placed by that.
+    The panel's origin is the bottom left corner of what one sees of it, at its nearest; a
+    panel that is round about an ``axis`` may be placed by that.
     """
+    width_mm = seen.width
 
     def at(name: str, otherwise: float) -> float:
         built, drawn = getattr(place.built, name), getattr(place, name)
@@ -130,7 +162,8 @@ def stand(
             origin = Space(at("station", sizes.length), across - width_mm / 2.0, left)
             level, inwards = Space(0.0, 1.0, 0.0), Space(-1.0, 0.0, 0.0)
         case "top":
-            origin = Space(at("station", 0.0), across, left)
+            # Its height is that of its lowest, and what is nearest here is its highest.
+            origin = Space(at("station", 0.0), across - seen.height / 2.0, left + seen.deep)
             level, inwards = Space(1.0, 0.0, 0.0), Space(0.0, 1.0, 0.0)
             lean = math.pi / 2.0
     upright = combined((math.sin(lean), inwards), (math.cos(lean), Space(0.0, 0.0, 1.0)))

@@ -29,7 +29,7 @@ buffers = { height = "1050 mm", diameter = "400 mm", length = "500 mm" }
 [surface.roof]
 paint = "grey"
 rectangle = ["5000 mm", "2000 mm"]
-place = { face = "top", height = "3200 mm", across = "-1000 mm" }
+place = { face = "top", height = "3200 mm" }
 [panel.side]
 outline = { rectangle = ["5000 mm", "2000 mm"] }
 place = { face = "left", height = "1200 mm", lean = "30 deg" }
@@ -50,6 +50,12 @@ place = { face = "left", station = "2000 mm", height = "1300 mm", out = "1100 mm
 [[panel.step.field]]
 paint = "cream"
 """
+
+
+@pytest.fixture()
+def van_text() -> str:
+    """The van's description, to be changed."""
+    return VAN
 
 
 @pytest.fixture()

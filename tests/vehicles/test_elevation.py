@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import pytest
 
 from livery.drawing import Area
-from livery.geometry.measure import bounds
+from livery.examined import Examined
+from livery.geometry.measure import area, bounds
 from livery.make.drawings.vehicle_elevation import train_marks, vehicle_elevation, vehicle_marks
 from livery.vehicles.consist import InTrain
 from livery.vehicles.survey import Vehicles
@@ -61,13 +63,79 @@ def test_the_roof_is_seen_from_above_in_its_paint(van: Vehicles) -> None:
     assert tuple(bounds(roof.outline)) == pytest.approx((0.0, -100.0, 500.0, 100.0))
 
 
+def gear(vehicles: Vehicles, view: View, name: str) -> list[tuple[float, ...]]:
+    found = (m for m in marks(vehicles, view) if m.layer == "running gear" and m.name == name)
+    return [tuple(round(n, 6) for n in bounds(m.outline)) for m in found]
+
+
 def test_wheels_and_buffers_stand_on_the_rail_for_scale(van: Vehicles) -> None:
-    gear = [bounds(m.outline) for m in marks(van, View.LEFT) if m.layer == "running gear"]
-    wheel, front, rear = gear
-    assert tuple(wheel) == pytest.approx((55.0, 0.0, 145.0, 90.0))
-    assert (front.left, front.right) == pytest.approx((-50.0, 0.0))
-    assert (rear.left, rear.right) == pytest.approx((500.0, 550.0))
-    assert (front.bottom, front.top) == pytest.approx((85.0, 125.0))
+    """A buffer 50 mm long and 40 mm over its head, its middle 105 mm up: a shank half as high."""
+    assert gear(van, View.LEFT, "wheel")[0] == (55.0, 0.0, 145.0, 90.0)
+    assert gear(van, View.LEFT, "frame") == [(0.0, 85.0, 500.0, 125.0)]
+    shank, head, _, rear = gear(van, View.LEFT, "buffers")
+    assert head == (-50.0, 85.0, -41.0, 125.0)
+    assert shank == (-41.0, 95.0, 0.0, 115.0)
+    assert rear == (541.0, 85.0, 550.0, 125.0)
+    assert gear(van, View.RIGHT, "wheel")[0] == (-145.0, 0.0, -55.0, 90.0)
+    assert gear(van, View.ABOVE, "buffers") == []
+
+
+FITTED = (
+    'length = "500 mm", centres = "1700 mm", ends = "rear" }\n'
+    'gangways = { width = "900 mm", height = "1000 mm", tall = "2000 mm", length = "300 mm" }\n'
+    'coupling = "1000 mm"\n'
+    'built = { coupling = "103 mm" }\n'
+    'settles = "10 mm"'
+)
+
+
+def test_what_is_on_the_ends_is_seen_from_every_side(
+    look: Callable[..., Examined], van_text: str
+) -> None:
+    """All of it stands 3 mm higher than drawn, by the couplings, and settles by 1 mm."""
+    ends = '[panel.end]\noutline = { rectangle = ["2000 mm", "2000 mm"] }\n'
+    ends += 'place = { face = "front", height = "1200 mm" }\n[panel.tail]\nmirror_of = "end"\n'
+    van = look(van_text.replace('length = "500 mm" }', FITTED) + ends).vehicles
+    assert gear(van, View.FRONT, "gangway") == [(-45.0, 102.0, 45.0, 302.0)]
+    assert gear(van, View.FRONT, "buffers") == []
+    assert gear(van, View.REAR, "buffers") == [
+        (-105.0, 87.0, -65.0, 127.0),
+        (65.0, 87.0, 105.0, 127.0),
+    ]
+    assert gear(van, View.ABOVE, "buffers") == [
+        (500.0, -105.0, 550.0, -65.0),
+        (500.0, 65.0, 550.0, 105.0),
+    ]
+    assert gear(van, View.ABOVE, "gangway") == [
+        (-30.0, -45.0, 0.0, 45.0),
+        (500.0, -45.0, 530.0, 45.0),
+    ]
+    assert gear(van, View.LEFT, "gangway") == [
+        (-30.0, 102.0, 0.0, 302.0),
+        (500.0, 102.0, 530.0, 302.0),
+    ]
+    front, rear = gear(van, View.RIGHT, "coupling")
+    assert (front[0], front[2]) == (0.0, 30.0)
+    assert (rear[0], rear[2]) == (-550.0, -500.0)
+    assert (front[1] + front[3]) / 2.0 == pytest.approx(102.0)
+    assert [m.name for m in marks(van, View.FRONT)][-1] == "gangway"
+
+
+def test_an_arched_roof_has_the_length_of_its_arc_and_stands_over_the_sides(
+    look: Callable[..., Examined], van_text: str
+) -> None:
+    """Edges 200 mm apart and 50 mm of arch: radius (100^2 + 50^2) / 100 = 125 mm."""
+    roof_entry = 'rectangle = ["5000 mm", "2000 mm"]\n'
+    van = look(van_text.replace(roof_entry, roof_entry + 'arch = "500 mm"\n', 1))
+    angle = 2.0 * math.asin(100.0 / 125.0)
+    (roof,) = van.vehicles.placed[0].surfaces
+    assert sum(area(f.region) for f in roof.facets) == pytest.approx(500.0 * 125.0 * angle)
+    for view, box in (
+        (View.LEFT, (0.0, 320.0, 500.0, 370.0)),
+        (View.ABOVE, (0.0, -100.0, 500.0, 100.0)),
+    ):
+        (seen,) = (m for m in marks(van.vehicles, view) if m.layer == "bare surfaces")
+        assert tuple(bounds(seen.outline)) == pytest.approx(box, abs=0.06)
 
 
 def test_a_view_that_shows_nothing_is_not_drawn(van: Vehicles) -> None:

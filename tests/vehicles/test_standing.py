@@ -11,14 +11,14 @@ from hypothesis import strategies as st
 from livery.describe.entries.panel import Panel
 from livery.describe.entries.vehicle import PanelPlace, Vehicle
 from livery.units import read_scale
-from livery.vehicles.standing import Space, Standing, VehicleSizes, stand, vehicle_sizes
+from livery.vehicles.standing import Seen, Space, Standing, VehicleSizes, stand, vehicle_sizes
 
 SCALE = read_scale("1:10")
 SIZES = VehicleSizes(length=1000.0, width=200.0, coupling=None, settles=0.0)
 
 
 def standing(width: float = 400.0, sizes: VehicleSizes = SIZES, **place: object) -> Standing:
-    return stand(PanelPlace.model_validate(place), sizes, width, SCALE)
+    return stand(PanelPlace.model_validate(place), sizes, Seen(width, 300.0, 20.0), SCALE)
 
 
 def test_the_left_side_runs_back_from_its_leading_edge() -> None:
@@ -45,9 +45,11 @@ def test_ends_stand_about_the_centre_line_and_face_away() -> None:
 
 
 def test_the_top_lies_flat_with_the_right_hand_up_the_page() -> None:
-    top = standing(400.0, face="top", height="3000 mm", across="-1000 mm")
-    assert top.place(10.0, 0.0) == pytest.approx((10.0, -100.0, 300.0))
-    assert top.place(10.0, 200.0) == pytest.approx((10.0, 100.0, 300.0))
+    """300 mm wide and 20 mm deep, its middle 50 mm to the left: from 200 to the left to 100."""
+    top = standing(400.0, face="top", height="3000 mm", across="-500 mm")
+    assert top.place(10.0, 0.0) == pytest.approx((10.0, -200.0, 320.0))
+    assert top.place(10.0, 300.0) == pytest.approx((10.0, 100.0, 320.0))
+    assert top.place(0.0, 0.0, -20.0).height == pytest.approx(300.0)
     assert top.outward == pytest.approx((0.0, 0.0, 1.0))
 
 

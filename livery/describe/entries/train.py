@@ -35,7 +35,7 @@ class TrainVehicle(Entry):
     turned: bool = False
     """Whether it runs the other way round, rear end first."""
     gap: AnyLength | None = None
-    """From the headstock of the vehicle before to its own; left out, as far as their buffers reach."""
+    """From the headstock of the vehicle before to its own; left out, as far as their coupling planes stand out from them."""
 
 
 class Train(Entry):

@@ -17,7 +17,7 @@ from livery.toml.entry import Entry, wrong
 from livery.units import Length, Scale
 
 Face = Literal["left", "right", "front", "rear", "top"]
-ENDS = ("front", "rear")
+Ends = Literal["front", "rear", "both"]
 
 
 class PlaceAsBuilt(Entry):
@@ -107,6 +107,33 @@ class BufferEntry(Entry):
     """The diameter of their heads."""
     length: Size
     """How far they stand out from the headstock."""
+    centres: Size | None = None
+    """From the middle of one to the middle of the other; only with it are they seen on the ends and from above."""
+    ends: Ends = "both"
+    """On which ends it has them."""
+
+    def is_on(self, end: str) -> bool:
+        """Return whether the front or the rear has them."""
+        return self.ends in (end, "both")
+
+
+class GangwayEntry(Entry):
+    """The gangways to the next vehicle, drawn for scale."""
+
+    width: Size
+    """Its width outside."""
+    height: Size
+    """From the rail up to its bottom."""
+    tall: Size
+    """From its bottom to its top."""
+    length: Size
+    """How far it stands out from the headstock when coupled."""
+    ends: Ends = "both"
+    """On which ends it has them."""
+
+    def is_on(self, end: str) -> bool:
+        """Return whether the front or the rear has one."""
+        return self.ends in (end, "both")
 
 
 class VehicleAsBuilt(Entry):
@@ -117,7 +144,9 @@ class VehicleAsBuilt(Entry):
     width: MetalSize | None = None
     """Over its sides."""
     coupling: MetalSize | None = None
-    """From the rail up to the coupling plane."""
+    """From the rail up to the couplings."""
+    coupling_out: MetalSize | tuple[MetalSize, MetalSize] | None = None
+    """From a headstock out to the coupling plane; two where the front and the rear differ."""
 
 
 class Vehicle(Entry):
@@ -133,15 +162,19 @@ class Vehicle(Entry):
     width: Size | None = None
     """Over its sides."""
     coupling: Size | None = None
-    """From the rail up to the coupling plane."""
+    """From the rail up to the couplings."""
+    coupling_out: Size | tuple[Size, Size] | None = None
+    """From a headstock out to the coupling plane, where the next vehicle's coupling meets it; two where the front and the rear differ. Left out, as far as its buffers or its gangways stand out."""
     built: VehicleAsBuilt = VehicleAsBuilt.model_construct()
-    """The same as measured on the model; panels without a height of their own as built stand as much higher or lower than drawn as the coupling plane does."""
+    """The same as measured on the model; panels without a height of their own as built stand as much higher or lower than drawn as the couplings do."""
     settles: AnyLength | None = None
     """How much lower it stands in working order than when it was measured."""
     wheels: tuple[WheelEntry, ...] = ()
     """Wheels to draw for scale."""
     buffers: BufferEntry | None = None
     """Buffers to draw for scale."""
+    gangways: GangwayEntry | None = None
+    """Gangways to draw for scale."""
 
 
 class LevelLine(Entry):
@@ -183,7 +216,9 @@ class BareSurface(Entry):
     paint: str
     """Its paint."""
     rectangle: tuple[Size, Size] | None = None
-    """[length, height] of a flat one."""
+    """[length, height] of a flat one, or of an arched one [length, width between its edges]."""
+    arch: Size | None = None
+    """How high the middle of an arched rectangle, such as a roof, stands over its two long edges."""
     disc: Size | None = None
     """The diameter of a round flat one."""
     cylinder: tuple[Size, Size] | None = None
@@ -211,13 +246,21 @@ class BareSurface(Entry):
                 'Write one of rectangle = ["8 ft", "3 ft"], disc = "3 ft", '
                 'cylinder = ["6 in", "4 ft"] or area = "120 cm2".',
             )
+        if self.arch is not None and self.rectangle is None:
+            raise wrong(
+                "surface",
+                "only a rectangle can be arched",
+                "Give its rectangle, or leave arch out.",
+            )
         return self
 
     def painted_mm2(self, scale: Scale) -> float:
         """Return the area to paint on the model, of all there are, in square millimetres."""
         one = 0.0
         if self.rectangle is not None:
-            one = math.prod(scale.to_model(side) for side in self.rectangle)
+            length, across = (scale.to_model(side) for side in self.rectangle)
+            arch = 0.0 if self.arch is None else scale.to_model(self.arch)
+            one = length * arc_length(across, arch)
         elif self.disc is not None:
             one = math.pi * (scale.to_model(self.disc) / 2.0) ** 2
         elif self.cylinder is not None:
@@ -225,3 +268,9 @@ class BareSurface(Entry):
         elif self.area is not None:
             one = self.area
         return one * self.count
+
+
+def arc_length(chord: float, rise: float) -> float:
+    """Return the length of an arc by its chord and how high its middle stands over it."""
+    half = 2.0 * math.atan2(2.0 * rise, chord)
+    return chord if half == 0.0 else chord * half / math.sin(half)

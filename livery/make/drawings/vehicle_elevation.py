@@ -12,18 +12,15 @@ from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point, chain
-from livery.geometry.shapes import circle, rectangle
 from livery.layout.plan import PanelPlan
 from livery.make.drawings.elevation import BARE_METAL, CAPTION_MM, DAYLIGHT, EDGE_MM, INK, MARGIN_MM
+from livery.make.drawings.running_gear import gear_before, gear_behind
 from livery.vehicles.consist import InTrain
 from livery.vehicles.facets import Facet, outline_of
 from livery.vehicles.hiding import Shown, drawing_order
-from livery.vehicles.placed import PlacedPanel, PlacedVehicle
+from livery.vehicles.placed import PlacedPanel, PlacedSurface, PlacedVehicle
 from livery.vehicles.view import View
 from livery.work_cache import kept
-
-RUNNING_GEAR = "#d9dcdd"
-"""The tint of wheels and buffers, which are drawn for scale only."""
 
 CHORD_MM = 0.02
 """How finely regions are followed to find what hides what; nothing is drawn from it."""
@@ -103,15 +100,19 @@ def vehicle_marks(
     seen = [
         *(one for panel in vehicle.panels for one in _seen_panel(panel, view, colours)),
         *(
-            _seen_surface(surface.name, colours.get(surface.paint), surface.facet, view)
+            _seen_surface(surface, facets, colours.get(surface.paint), view)
             for surface in vehicle.surfaces
-            if view.faces(surface.facet)
+            if (facets := [facet for facet in surface.facets if view.faces(facet)])
         ),
     ]
     if not seen:
         return ()
     order = drawing_order([facet.shown for facet in seen])
-    return (*_running_gear(vehicle, view), *(m for i in order for m in seen[i].marks))
+    return (
+        *gear_behind(vehicle, view),
+        *(m for i in order for m in seen[i].marks),
+        *gear_before(vehicle, view),
+    )
 
 
 def _seen_panel(panel: PlacedPanel, view: View, colours: Mapping[str, str]) -> Iterator[SeenFacet]:
@@ -196,12 +197,18 @@ def _joined(regions: Sequence[Any]) -> Any:
     return shapely.union_all(wider).buffer(-JOINT_MM, join_style="mitre")
 
 
-def _seen_surface(name: str, fill: str | None, facet: Facet, view: View) -> SeenFacet:
-    outline = facet.region.transformed(view.projected(facet))
-    return SeenFacet(
-        _shown(facet, view),
-        (Area(outline, fill or BARE_METAL, INK, EDGE_MM, "bare surfaces", name),),
-    )
+def _seen_surface(
+    surface: PlacedSurface, facets: Sequence[Facet], fill: str | None, view: View
+) -> SeenFacet:
+    """Return what a bare surface shows in one piece; an arch never hides part of itself."""
+    shown = [_shown(facet, view) for facet in facets]
+    if len(shown) == 1:
+        whole, outline = shown[0], facets[0].region.transformed(view.projected(facets[0]))
+    else:
+        region = _joined([one.region for one in shown])
+        whole, outline = Shown(region, shown[0].plane, tuple(shown)), outline_of(region)
+    area = Area(outline, fill or BARE_METAL, INK, EDGE_MM, "bare surfaces", surface.name)
+    return SeenFacet(whole, (area,))
 
 
 def _shown(facet: Facet, view: View) -> Shown:
@@ -216,28 +223,6 @@ def _shown(facet: Facet, view: View) -> Shown:
         region,
         (across * xx + up * xy, across * yx + up * yy, near + across * dx + up * dy),
     )
-
-
-def _running_gear(vehicle: PlacedVehicle, view: View) -> Iterator[Area]:
-    """Yield plain outlines of wheels and buffers, where the view shows them square on."""
-    entry, scale = vehicle.entry, vehicle.scale
-
-    def gear(outline: Outline) -> Area:
-        return Area(outline, RUNNING_GEAR, INK, EDGE_MM, "running gear")
-
-    if view in (View.LEFT, View.RIGHT):
-        forward = 1.0 if view is View.LEFT else -1.0
-        for wheel in entry.wheels:
-            radius = scale.to_model(wheel.diameter) / 2.0
-            yield gear(circle(Point(forward * scale.to_model(wheel.station), radius), radius))
-        if entry.buffers is not None:
-            height, size, out = (
-                scale.to_model(n)
-                for n in (entry.buffers.height, entry.buffers.diameter, entry.buffers.length)
-            )
-            for start in (-out, vehicle.sizes.length):
-                left = start if view is View.LEFT else -start - out
-                yield gear(rectangle(out, size, Point(left, height - size / 2.0)))
 
 
 def _sheet(name: str, title: str, size: str, marks: Sequence[Area], view: View) -> Drawing:
