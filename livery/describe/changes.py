@@ -9,8 +9,9 @@ list by what it is ``called``: a table changes it, ``false`` drops it, and a tab
 from __future__ import annotations
 
 import difflib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 from livery.findings import Finding, Place
@@ -22,18 +23,39 @@ _LISTS = ("keep_out", "field", "lining", "ornament", "lettering")
 
 @dataclass(frozen=True)
 class Written:
-    """What a description's files say, with the place of every key, and what was wrong in it."""
+    """What a description's files say, with the place of every key, and what was wrong in it.
+
+    ``changed`` are the entries, such as ``("paint", "cream")``, that a file says otherwise than
+    one that it includes, with the file.
+    """
 
     data: dict[str, Any]
     places: dict[Key, Place] = field(default_factory=dict)
     faults: tuple[Finding, ...] = ()
+    changed: dict[tuple[str, str], Path] = field(default_factory=dict)
 
 
 def put_over(base: Written, over: Written) -> Written:
     """Return ``base`` with what ``over`` says put over it."""
     merger = _Merger(base.places, over.places)
     data = merger.tables(base.data, over.data, (), (), ())
-    return Written(data, merger.places, (*base.faults, *over.faults, *merger.faults))
+    faults = (*base.faults, *over.faults, *merger.faults)
+    changed = {**base.changed, **over.changed, **dict(_changed(base, over, data))}
+    return Written(data, merger.places, faults, changed)
+
+
+def _changed(
+    base: Written, over: Written, data: Mapping[str, Any]
+) -> Iterator[tuple[tuple[str, str], Path]]:
+    """Yield the entries that ``over`` says otherwise, with the file it says that in."""
+    for kind, entries in base.data.items():
+        above = over.data.get(kind)
+        if not isinstance(entries, dict) or not isinstance(above, dict):
+            continue
+        for name in above:
+            place = nearest_place(over.places, (kind, name))
+            if name in entries and data[kind].get(name) != entries[name] and place is not None:
+                yield (kind, name), place.file
 
 
 class _Merger:

@@ -13,6 +13,7 @@ import io
 import re
 import tomllib
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -58,7 +59,7 @@ def fill_in(written: Written, row: Mapping[str, str]) -> Written:
         return _COLUMN.sub(cell, value)
 
     data = {k: v if k in _LEFT_ALONE else filled(v, (k,)) for k, v in written.data.items()}
-    return Written(data, written.places, (*written.faults, *faults))
+    return replace(written, data=data, faults=(*written.faults, *faults))
 
 
 def read_table(file: Path) -> tuple[dict[str, dict[str, str]], tuple[Finding, ...]]:

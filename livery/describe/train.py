@@ -2,7 +2,8 @@
 
 Each vehicle's panels, plates and surfaces keep their places in its own files; their names
 begin with what the vehicle is called in the train.  What all share (paints, bands, alphabets,
-film, tape and the like) is written once and must be the same wherever it is declared.
+film, tape and the like) is written once and must be the same wherever it is declared; a paint
+or a band that a vehicle changes is its own.
 """
 
 from __future__ import annotations
@@ -11,7 +12,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from livery.describe.changes import Written
+from livery.describe.changes import Written, put_over
+from livery.describe.own_entries import own_names, with_own_paints
+from livery.describe.own_entries import renamed as name_as_own
 from livery.findings import Finding, Place
 from livery.toml.places import Key, nearest_place
 
@@ -42,7 +45,8 @@ def join(vehicles: Sequence[Carried], own: Written) -> Written:
     joined = _Joined(own)
     for vehicle in vehicles:
         joined.add(vehicle)
-    return Written(joined.data, joined.places, tuple(joined.faults))
+    data = with_own_paints(joined.data, joined.own_paints)
+    return Written(data, joined.places, tuple(joined.faults))
 
 
 class _Joined:
@@ -52,8 +56,9 @@ class _Joined:
         self.data: dict[str, Any] = {}
         self.places: dict[Key, Place] = {}
         self.faults: list[Finding] = [*own.faults]
+        self.own_paints: dict[str, list[str]] = {}
         self._own = own
-        self._first: dict[tuple[str, str], str] = {}
+        self._first: dict[tuple[str, ...], str] = {}
 
     def add(self, vehicle: Carried) -> None:
         """Take in a vehicle's description."""
@@ -67,18 +72,23 @@ class _Joined:
         renamed: dict[Key, Key] = {("vehicle", n): ("vehicle", names[n]) for n in names}
         for name, entry in vehicles.items():
             self._table("vehicle")[names[name]] = entry
+        own = own_names(vehicle.written)
         for kind in OWN:
             for name, entry in _table(data, kind).items():
                 new = f"{vehicle.called}-{name}"
                 renamed[(kind, name)] = (kind, new)
-                self._table(kind)[new] = _renamed_within(entry, vehicle.called, names)
+                within = _renamed_within(entry, vehicle.called, names)
+                self._table(kind)[new] = name_as_own(within, own)
         for kind in SHARED:
             for name, entry in _table(data, kind).items():
-                self._share(vehicle, (kind, name), entry)
-                renamed[(kind, name)] = (kind, name)
+                new = own.get((kind, name), name)
+                self._share(vehicle, (kind, name), new, name_as_own(entry, own))
+                renamed[(kind, name)] = (kind, new)
+                if kind == "paint" and new != name and new not in self.own_paints.get(name, []):
+                    self.own_paints.setdefault(name, []).append(new)
         for kind in WHOLE:
             if kind in data:
-                self._share(vehicle, (kind,), data[kind])
+                self._share(vehicle, (kind,), kind, data[kind])
         for key, place in places.items():
             new_key = renamed.get(key[:2], key[:2])
             if key[:1] not in (("job",), ("include",), ("row",)):
@@ -91,28 +101,33 @@ class _Joined:
         table: dict[str, Any] = self.data.setdefault(name, {})
         return table
 
-    def _share(self, vehicle: Carried, key: tuple[str, ...], entry: Any) -> None:
-        """Take in what the train shares; what differs from another vehicle's is a fault."""
+    def _share(self, vehicle: Carried, key: tuple[str, ...], name: str, entry: Any) -> None:
+        """Take in what the train shares, as ``name``; what differs between vehicles is a fault.
+
+        What the train's own file says of it goes over every vehicle's first.
+        """
         table = self.data if len(key) == 1 else self._table(key[0])
-        mark = (key[0], key[-1])
+        over = self._said_by_train(key)
+        entry = entry if over is None else _over(entry, over)
+        mark = (*key[:-1], name)
         if mark not in self._first:
             self._first[mark] = vehicle.called
-            table[key[-1]] = entry
-        elif table[key[-1]] != entry and not self._is_own(key):
+            table[name] = entry
+        elif table[name] != entry:
             what = f'{key[0]} "{key[1]}"' if len(key) == 2 else f"[{key[0]}]"
-            self._fault(
-                vehicle,
-                key,
-                f"{what} is not the same here as in {self._first[mark]}",
-                "Give one of them another name, or declare it in the train's own file, for all.",
+            message = f"{what} is not the same here as in {self._first[mark]}"
+            remedy = (
+                "Give one of them another name, or declare it in the train's own file, for all."
             )
+            if name != key[-1]:
+                message += ", and both are changed by a file of the same name"
+                remedy = "Give one of the files another name: the paint is called after it."
+            self._fault(vehicle, key, message, remedy)
 
-    def _is_own(self, key: tuple[str, ...]) -> bool:
-        """Return whether the train's own file declares an entry."""
+    def _said_by_train(self, key: tuple[str, ...]) -> Any:
+        """Return what the train's own file says of an entry; None where it says nothing."""
         entry = self._own.data.get(key[0])
-        return entry is not None and (
-            len(key) == 1 or (isinstance(entry, dict) and key[1] in entry)
-        )
+        return entry if len(key) == 1 or not isinstance(entry, dict) else entry.get(key[1])
 
     def _check_scale(self, vehicle: Carried) -> None:
         own = _table(self._own.data, "job").get("scale")
@@ -129,6 +144,10 @@ class _Joined:
         place = nearest_place(vehicle.written.places, key)
         words = f"{vehicle.called}: {message}"
         self.faults.append(Finding("train", words, remedy, place=place))
+
+
+def _over(entry: Any, over: Any) -> Any:
+    return put_over(Written({"": entry}), Written({"": over})).data.get("")
 
 
 def _table(data: dict[str, Any], name: str) -> dict[str, Any]:

@@ -167,3 +167,83 @@ def test_the_order_of_vehicles_changes_no_panel(tmp_path: Path) -> None:
     assert first is not None
     assert second is not None
     assert dict(first.panel) == dict(second.panel)
+
+
+STRIPED = (
+    COACH
+    + """
+[band.coach]
+strands = [{ paint = "claret", width = "1 in" }, { gap = "1 in" }, { paint = "claret", width = "1 in" }]
+[film.vinyl]
+paints = ["claret"]
+[spraying]
+never_tape = ["claret"]
+before = [["claret", "claret"]]
+[[panel.side.lining]]
+called = "edge"
+band = "coach"
+inset = "3 in"
+"""
+)
+REPAINTED = 'include = ["coach.toml"]\n[row]\ncalled = "28"\n[paint.claret]\nlab = [27, 30, 12]\n'
+OTHER = TRAIN.replace('file = "coach.toml"\nrow', 'file = "repainted.toml"\nrow')
+
+
+def test_a_paint_that_one_vehicle_changes_is_its_own(tmp_path: Path) -> None:
+    """Its bands, film and rules follow; the others keep the paint that all share."""
+    found = load(tmp_path, coach=STRIPED, repainted=REPAINTED, train=OTHER)
+    assert not found.faults
+    model = found.model
+    assert model is not None
+    assert list(model.paint) == ["claret", "claret-repainted"]
+    assert model.paint["claret-repainted"].lab == (27, 30, 12)
+    assert [s.paint for s in model.band["coach"].strands] == ["claret", None, "claret"]
+    own = model.band["coach-repainted"]
+    assert [s.paint for s in own.strands] == ["claret-repainted", None, "claret-repainted"]
+    one, two = model.panel["one-side"], model.panel["two-side"]
+    assert (one.field[0].paint, two.field[0].paint) == ("claret", "claret-repainted")
+    assert (one.lining[0].band, two.lining[0].band) == ("coach", "coach-repainted")
+    assert two.lettering[0].paint == "claret-repainted"
+    both = ("claret", "claret-repainted")
+    assert model.film["vinyl"].paints == both
+    assert model.spraying.never_tape == both
+    assert model.spraying.before == tuple((a, b) for a in both for b in both)
+
+
+def test_a_change_that_two_vehicles_share_is_one_paint(tmp_path: Path) -> None:
+    twice = OTHER + '[[train.vehicle]]\ncalled = "three"\nfile = "repainted.toml"\nrow = "27"\n'
+    found = load(tmp_path, coach=STRIPED, repainted=REPAINTED, train=twice)
+    assert not found.faults
+    assert found.model is not None
+    assert list(found.model.paint) == ["claret", "claret-repainted"]
+
+
+def test_a_fault_in_a_vehicles_own_paint_is_in_the_file_that_changes_it(tmp_path: Path) -> None:
+    wrong = REPAINTED.replace("[27, 30, 12]", "[127, 30, 12]")
+    (fault,) = load(tmp_path, coach=STRIPED, repainted=wrong, train=OTHER).faults
+    assert fault.place is not None
+    assert (fault.place.file.name, fault.place.line) == ("repainted.toml", 5)
+
+
+def test_the_trains_own_file_says_of_a_paint_what_holds_for_all(tmp_path: Path) -> None:
+    """A note on it leaves its two colours as they are; a colour on it makes them one."""
+    noted = OTHER + '[paint.claret]\nnote = "two coats"\n'
+    found = load(tmp_path, coach=STRIPED, repainted=REPAINTED, train=noted).model
+    assert found is not None
+    assert {p.note for p in found.paint.values()} == {"two coats"}
+    assert [p.lab for p in found.paint.values()] == [(25, 30, 12), (27, 30, 12)]
+    apart = COACH.replace('include = ["style.toml"]', "") + "[paint.claret]\nlab = [26, 30, 12]\n"
+    train = OTHER.replace("repainted.toml", "apart.toml") + '[paint.claret]\nnote = "two coats"\n'
+    faults = load(tmp_path, apart=apart, train=train).faults
+    assert [f.message for f in faults] == ['two: paint "claret" is not the same here as in one']
+
+
+def test_two_files_of_one_name_cannot_both_change_a_paint(tmp_path: Path) -> None:
+    (tmp_path / "more").mkdir()
+    other = REPAINTED.replace('"coach.toml"', '"../coach.toml"').replace("27, 30", "28, 30")
+    (tmp_path / "more" / "repainted.toml").write_text(other, encoding="utf-8")
+    twice = OTHER + '[[train.vehicle]]\ncalled = "three"\nfile = "more/repainted.toml"\n'
+    faults = load(tmp_path, coach=COACH, repainted=REPAINTED, train=twice).faults
+    assert [f.message for f in faults] == [
+        'three: paint "claret" is not the same here as in two, and both are changed by a file of the same name'
+    ]
