@@ -14,6 +14,7 @@ from livery.vehicles.consist import InTrain
 from livery.vehicles.level_lines import End, FollowedLine, Reach, Step
 from livery.vehicles.survey import Vehicles
 from livery.write.label_face import label_width
+from livery.write.pdf import pdf_bytes
 
 
 def reach(vehicle: str, face: Face, left: float, right: float) -> Reach:
@@ -53,7 +54,7 @@ def test_every_step_and_every_vehicle_has_its_figure(van: Vehicles) -> None:
     text = words(drawing)
     assert text.count("+0.30") == 19
     for i in range(20):
-        assert f"coach-{i}: coach-{i}-side" in text
+        assert f"coach-{i}: side" in text
     assert "202.85 mm" in text  # half way between 200.0 and 205.7
 
 
@@ -82,5 +83,15 @@ def test_the_right_side_is_drawn_as_it_is_seen(van: Vehicles) -> None:
     line = FollowedLine("waist", (front, rear), (Step(front, rear, 1.0, "vehicles, right"),), 0.5)
     drawing = picture(line, van)
     places = {m.text: m.at.x for m in drawing.marks if isinstance(m, Label)}
-    assert places["b: b-side"] < places["a: a-side"]
+    assert places["b: side"] < places["a: side"]
     assert "-1.00" in places
+
+
+def test_panels_that_meet_level_have_a_figure_and_no_jump(van: Vehicles) -> None:
+    first, second = reach("a", "left", 200.0, 200.0), reach("b", "left", 200.0, 200.0)
+    line = FollowedLine("waist", (first, second), (Step(first, second, 0.0, "vehicles"),), 0.5)
+    drawing = picture(line, van)
+    assert "+0.00" in words(drawing)
+    strokes = [m for m in drawing.marks if isinstance(m, Stroke)]
+    assert len(strokes) == 3  # the level, and one run for each panel
+    assert pdf_bytes([drawing]).startswith(b"%PDF")

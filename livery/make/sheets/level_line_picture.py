@@ -153,7 +153,7 @@ def _column(strip: Strip, reach: Reach, starts: Mapping[str, float], foot: Point
     at = starts[reach.vehicle] + min(reach.left.station, reach.right.station)
     move = rounded_value(level - reach.height, 2)
     cells = (
-        reach.vehicle if reach.panel == reach.vehicle else f"{reach.vehicle}: {reach.panel}",
+        _panel_words(reach),
         f"{rounded_value(at, 1):.1f}",
         *(f"{rounded_value(h, 2):.2f}" for h in _ends(reach)),
         f"{move:+.2f}",
@@ -161,6 +161,11 @@ def _column(strip: Strip, reach: Reach, starts: Mapping[str, float], foot: Point
     for i, words in enumerate(cells, start=1):
         middle = Point(foot.x + COLUMN_MM / 2.0, foot.y - i * ROW_MM)
         yield _fitted(words, middle, COLUMN_MM - 2.0, Anchor.MIDDLE)
+
+
+def _panel_words(reach: Reach) -> str:
+    """Return a panel's vehicle and name; in a train its name begins with the vehicle's."""
+    return f"{reach.vehicle}: {reach.panel.removeprefix(f'{reach.vehicle}-')}"
 
 
 def _step(strip: Strip, one: Reach, other: Reach, foot: Point) -> Iterator[Mark]:
@@ -175,7 +180,9 @@ def _step(strip: Strip, one: Reach, other: Reach, foot: Point) -> Iterator[Mark]
         for h in (one.right.height, other.left.height)
     )
     colour = TOO_LARGE if meeting[0] in strip.line.too_large else INK
-    yield Stroke(chain(ends, closed=False), colour, 0.4)
+    jump = chain(ends, closed=False)
+    if jump.segments:  # none where the panels meet level
+        yield Stroke(jump, colour, 0.4)
     at = Point(foot.x, foot.y + CHART_MM + 0.25 * ROW_MM)
     yield _fitted(f"{step:+.2f}", at, COLUMN_MM - 2.0, Anchor.MIDDLE, colour)
 
