@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING
 
+from livery.build_folder import filed
 from livery.colour.value import Colour
 from livery.make.drawings.elevation import elevation
 from livery.make.drawings.plate_files import plate_files, plate_picture
@@ -69,7 +70,7 @@ def preview_of(examined: Examined) -> Preview:
 def files_of(
     examined: Examined, nest_longer_s: int, say: Callable[[str], None]
 ) -> tuple[dict[str, bytes], tuple[str, ...]]:
-    """Return every file by name, and lines to tell the user."""
+    """Return every file by its place in the build folder, and lines to tell the user."""
     model = examined.description.model
     assert model is not None
     colours = screen_colours(model.paint)
@@ -126,9 +127,10 @@ def files_of(
     if works is not None:
         files |= works_files(works, making, examined.colours)
     files["job-book.pdf"] = pdf_bytes(job_book_pages(making, examined.colours, examined.book))
-    record = making_record(making, stencils, marked_out, files)
-    files["making.json"] = record_text(record).encode()
-    return files, tuple(lines)
+    placed = {filed(name): content for name, content in files.items()}
+    record = making_record(making, stencils, marked_out, placed)
+    placed[filed("making.json")] = record_text(record).encode()
+    return placed, tuple(lines)
 
 
 def _add_vehicles(

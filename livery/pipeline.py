@@ -126,7 +126,7 @@ def make_files(
     nest_longer_s: int = 0,
     say: Callable[[str], None] = lambda _: None,
 ) -> tuple[dict[str, bytes], tuple[str, ...]]:
-    """Return every file the job asks for, by name, and lines to tell the user.
+    """Return every file the job asks for, by its place in the folder, and lines for the user.
 
     ``say`` is told what is being made.  The same description, with the nests stored beside
     it, gives the same bytes; ``nest_longer_s`` spends so many seconds on each sheet of film

@@ -13,6 +13,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from livery.build_folder import name_of
 from livery.findings import LiveryError
 from livery.pipeline import examine, make_files, require_sound
 from livery.write.folder import write_folder
@@ -40,7 +41,7 @@ def files() -> dict[str, bytes]:
 
 
 def test_the_demo_makes_a_file_of_every_kind(files: dict[str, bytes]) -> None:
-    kinds = {name.split("-")[0].split(".")[0] for name in files}
+    kinds = {name_of(place).split("-")[0].split(".")[0] for place in files}
     assert {"elevation", "cut", "mask", "template", "sizes"} <= kinds
     assert {"coats", "film", "setting", "quantities", "making"} <= kinds
 
@@ -57,7 +58,9 @@ def test_the_command_builds_checks_and_tells_sizes(tmp_path: Path) -> None:
     built = run("build", str(JOB), "--out", str(tmp_path / "out"), "--json")
     assert built.returncode == 0, built.stderr
     listed = json.loads(built.stdout)["files"]
-    assert listed == sorted(p.name for p in (tmp_path / "out").iterdir() if p.name[0] != ".")
+    out = tmp_path / "out"
+    found = [p for p in out.rglob("*") if p.is_file() and p.name[0] != "."]
+    assert listed == sorted(p.relative_to(out).as_posix() for p in found)
     sizes = json.loads(run("sizes", str(JOB), "--json").stdout)
     width = next(r for r in sizes["sizes"] if (r["panel"], r["what"]) == ("tender-side", "width"))
     # 22 ft 6 in at 1 1/16 in to the foot is 22.5 x 1.0625 x 25.4 mm.

@@ -43,7 +43,7 @@ def test_every_command_of_the_readme_works_in_a_fresh_folder(tmp_path: Path) -> 
             check=False,
         )
         assert done.returncode == 0, f"{command}\n{done.stderr}"
-    assert (tmp_path / "first" / "build" / "cut-cream-cut-film.svg").is_file()
+    assert (tmp_path / "first" / "build" / "cut/cut-cream-cut-film.svg").is_file()
 
 
 def test_the_picture_is_what_the_demo_builds() -> None:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import click
 
+from livery.build_folder import Use
 from livery.cli._output import input_files, replace_option
-from livery.cli._say import echo, say_findings, say_json, say_progress
+from livery.cli._say import count_of, echo, say_findings, say_json, say_progress
+from livery.findings import Finding, Severity
 
 
 @click.command()
@@ -16,8 +19,8 @@ from livery.cli._say import echo, say_findings, say_json, say_progress
 @click.option(
     "--out",
     type=click.Path(path_type=Path, file_okay=False),
-    required=True,
-    help="The folder to write.",
+    default=None,
+    help="The folder to write; if left out, NAME-build beside the description NAME.toml.",
 )
 @click.option(
     "--nest-longer",
@@ -29,16 +32,20 @@ from livery.cli._say import echo, say_findings, say_json, say_progress
 )
 @replace_option
 @click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
-def command(job: Path, out: Path, nest_longer: int | None, replace: bool, as_json: bool) -> None:
+def command(
+    job: Path, out: Path | None, nest_longer: int | None, replace: bool, as_json: bool
+) -> None:
     """Make everything the description JOB asks for and write it to a folder.
 
-    The folder is written whole or not at all: a fault leaves what was there before.  What
-    you keep in it stays, and a made file that you edited is kept too and said.
+    The files stand in folders by use: see, cut, mask, print, mark-out, paint, plates,
+    order, record.  The folder is written whole or not at all: a fault leaves what was there
+    before.  Your own files in it stay, and so does a made file that you edited, with a warning.
     """
     from livery.pipeline import examine, make_files, require_sound
     from livery.write.folder import require_own_folder, write_folder
     from livery.write.made_again import made_again
 
+    out = out or job.with_name(f"{job.stem}-build")
     require_own_folder(out, job)
     examined = examine(job)
     require_sound(examined)
@@ -56,6 +63,21 @@ def command(job: Path, out: Path, nest_longer: int | None, replace: bool, as_jso
     say_findings(found)
     for line in lines:
         echo(f"note: {line}", err=True)
-    echo(f"{out}: {len(files)} files written")
-    if not again.is_first:
-        echo(f"  since the last build: {again.as_text()}")
+    since = "" if again.is_first else f" ({again.as_text()})"
+    echo(f"Made: {len(files)} files in {out}{since}")
+    echo(f"Needs attention: {_attention(found, lines)}")
+    echo(f"Open first: {out / _first_to_open(files)}")
+
+
+def _attention(found: Sequence[Finding], lines: Sequence[str]) -> str:
+    """Return what a user should read of what was printed above, in words."""
+    counted = [count_of(found)] if any(f.severity is Severity.WARNING for f in found) else []
+    if lines:
+        counted.append(f"{len(lines)} note{'' if len(lines) == 1 else 's'}")
+    return f"{' and '.join(counted)}, above" if counted else "nothing"
+
+
+def _first_to_open(files: Mapping[str, bytes]) -> str:
+    """Return the file that shows the job at a glance."""
+    shown = (Use.SEE, Use.PLATES)
+    return next(n for use in shown for n in files if n.startswith(use) and n.endswith(".svg"))

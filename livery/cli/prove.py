@@ -26,11 +26,11 @@ def command(folder: Path, as_json: bool) -> None:
 
     Takes nothing but the written files, reads them as a cutter's programs would,
     sprays and sticks them coat by coat and piece by piece, and holds every panel
-    against its elevation. Whatever differs over 0.25 mm or more is told with its place,
+    against its elevation. Whatever differs over 0.25 mm or more is reported with its place,
     in mm from the panel's lower left corner, and ringed in a picture,
-    proof-PANEL.png, written beside the files.
+    record/proof-PANEL.png.
 
-    Every file is held against its digest in making.json, so that any change shows, and
+    Every file is held against its digest in record/making.json, so that any change shows, and
     then measured: drawings, cut files, stencils, plates and templates contour by contour,
     lists and tables line by line, against the record, the elevation and each other. What
     is not read is named. Digests guard against accident, not against someone who changes
@@ -55,15 +55,17 @@ def command(folder: Path, as_json: bool) -> None:
 
 def _draw(proof: Proof, folder: Path) -> dict[str, str]:
     """Write a picture of every panel that differs; take away one that no longer does."""
+    from livery.build_folder import filed
     from livery.prove.picture import picture_png
     from livery.write.file import remove_made, write_file
 
     drawn = {}
     for panel in proof.panels:
-        file = folder / f"proof-{panel.name}.png"
+        name = filed(f"proof-{panel.name}.png")
+        file = folder / name
         if panel.differences:
             write_file(file, picture_png(panel))
-            drawn[panel.name] = file.name
+            drawn[panel.name] = name
         else:
             remove_made(file)
     return drawn

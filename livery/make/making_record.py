@@ -34,7 +34,7 @@ The record is one JSON object:
     The rows of the size table: ``panel``, ``what``, ``prototype``, ``at_scale_mm``,
     ``as_fitted_mm`` and ``difference_mm``.
 ``files``
-    By name, the SHA-256 of every other file of the build.
+    By its place in the folder (``cut/cut-red.svg``), the SHA-256 of every other file of the build.
 ``digest``
     The SHA-256 of this record without its digest, as JSON with sorted keys and no spaces.
     Both kinds of digest show damage and changes made by accident; whoever changes a file on
@@ -72,6 +72,7 @@ from typing import Any
 
 from fontTools.misc.transform import Transform
 
+from livery.build_folder import filed
 from livery.drawing import Drawing, Label
 from livery.geometry.outline import Contour, Outline
 from livery.geometry.path_text import write_path
@@ -104,7 +105,7 @@ def making_record(
 ) -> dict[str, Any]:
     """Return the record of all that is made.
 
-    ``marked_out`` are the setting-out sheets by panel, ``files`` every other file by name.
+    ``marked_out`` are the setting-out sheets by panel, ``files`` every other file by its place in the folder.
     """
     model, colours = making.model, making.colours
     record = {
@@ -257,7 +258,7 @@ def _film(one: LaidPart, drawing: Drawing) -> dict[str, Any]:
 def _where(drawing: Drawing, to_panel: Transform, element: str = "") -> dict[str, Any]:
     """Return a file, an element of it, and what carries the file's own units to the panel."""
     onto = to_panel.transform(Transform(1, 0, 0, -1, 0, drawing.height_mm))
-    place: dict[str, Any] = {"file": f"{drawing.name}.svg"}
+    place: dict[str, Any] = {"file": filed(f"{drawing.name}.svg")}
     if element:
         place["element"] = element
     place["to_panel"] = [rounded_value(v, TRANSFORM_DECIMALS) for v in onto]

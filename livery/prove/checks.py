@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from pathlib import PurePath
+from pathlib import PurePosixPath
 
+from livery.build_folder import filed, name_of
 from livery.prove import coat_lists, film_lists, plates, tables
 from livery.prove.bars import bar_faults, svg_bar_faults
 from livery.prove.check import Check
@@ -26,10 +27,18 @@ from livery.prove.record import Laid, Record, RecordedPanel, RecordedPlate, Reco
 from livery.prove.svg_file import path_contours
 from livery.prove.templates import template_faults
 
-RECORD_ONLY = ("making.json",)
+RECORD_ONLY = (filed("making.json"),)
 _BAR = ("100 mm",)
+COATS_JSON, COATS_TXT, COATS_PDF = (filed(f"coats.{e}") for e in ("json", "txt", "pdf"))
+FILM_TXT, FILM_PDF = filed("film.txt"), filed("film.pdf")
+JOB_BOOK = filed("job-book.pdf")
+SIZES_CSV, SIZES_TXT = filed("sizes.csv"), filed("sizes.txt")
 _WORDS_MM = 0.05
 """How far words may stand from where the record has them."""
+
+
+def _with_ending(place: str, ending: str) -> str:
+    return str(PurePosixPath(place).with_suffix(f".{ending}"))
 
 
 Faults = Callable[[Files], Iterable[str]]
@@ -48,7 +57,7 @@ def checks_of(record: Record) -> tuple[Check, ...]:
     read = {check.file for check in found}
     for name in made:
         if name.endswith(".svg") and name not in read:
-            found += [_scale_check(name), *_beside(PurePath(name).stem, record)]
+            found += [_scale_check(name), *_beside(name, record)]
     return tuple(check for check in found if check.file in made)
 
 
@@ -73,9 +82,8 @@ def _sheet_checks(record: Record) -> Iterator[Check]:
     """Yield the checks of what is cut, masked or followed: each SVG, and the files beside it."""
     for name, wanted in _elements(record).items():
         yield Check(name, _svg_faults(name, wanted))
-        stem = PurePath(name).stem
-        yield from _beside(stem, record)
-        if name.startswith("cut-"):
+        yield from _beside(name, record)
+        if name_of(name).startswith("cut-"):
             yield Check(name, _number_faults(name))
     for panel in record.panels:
         steps: dict[str, list[Laid]] = {}
@@ -103,12 +111,14 @@ def _number_faults(name: str) -> Faults:
     return lambda files: number_faults(files.svg(name))
 
 
-def _beside(stem: str, record: Record) -> Iterator[Check]:
+def _beside(svg: str, record: Record) -> Iterator[Check]:
     """Yield the checks of a drawing's DXF and PDF, where the build made them."""
-    svg, dxf, pdf = (f"{stem}.{ending}" for ending in ("svg", "dxf", "pdf"))
+    dxf, pdf = (_with_ending(svg, ending) for ending in ("dxf", "pdf"))
     if dxf in record.files:
         yield Check(dxf, lambda files: dxf_faults(files.svg(svg), files.dxf(dxf)), (svg,))
-    if pdf in record.files and stem != "level-lines":  # its PDF has a page for each line
+    if (
+        pdf in record.files and name_of(svg) != "level-lines.svg"
+    ):  # its PDF has a page for each line
         yield Check(
             pdf, lambda files: pdf_faults(files.svg(svg), files.pdf(pdf), files.words(pdf)), (svg,)
         )
@@ -132,7 +142,7 @@ def _panel_checks(panel: RecordedPanel, record: Record) -> Iterator[Check]:
     yield Check(shown, lambda files: elevation_faults(panel, files.svg(shown)))
     for stencil in panel.stencils:
         yield from _stencil_checks(panel, stencil)
-    template = f"template-{panel.name}.pdf"
+    template = filed(f"template-{panel.name}.pdf")
 
     def drawn_faults(files: Files) -> Iterable[str]:
         drawn = [*drawn_on_panel(panel, files.svg(shown))]
@@ -141,7 +151,7 @@ def _panel_checks(panel: RecordedPanel, record: Record) -> Iterator[Check]:
 
     yield Check(template, lambda files: bar_faults(files.pdf(template), files.words(template)))
     yield Check(template, drawn_faults, (shown,), "the names of its datums and tiles")
-    marked = f"setting-out-{panel.name}.pdf"
+    marked = filed(f"setting-out-{panel.name}.pdf")
 
     def marked_faults(files: Files) -> Iterable[str]:
         picture = PagePicture(
@@ -188,8 +198,10 @@ def _stencil_checks(panel: RecordedPanel, stencil: RecordedStencil) -> Iterator[
 
 def _plate_checks(plate: RecordedPlate) -> Iterator[Check]:
     """Yield the checks of a plate's files."""
-    svg, dxf, pdf, txt = (f"plate-{plate.name}.{ending}" for ending in ("svg", "dxf", "pdf", "txt"))
-    stl = f"plate-{plate.name}-pattern.stl"
+    svg, dxf, pdf, txt = (
+        filed(f"plate-{plate.name}.{ending}") for ending in ("svg", "dxf", "pdf", "txt")
+    )
+    stl = filed(f"plate-{plate.name}-pattern.stl")
     yield Check(svg, lambda files: svg_faults(files.svg(svg), frozenset(("edge", "letters"))))
     yield Check(svg, lambda files: plates.drawing_faults(plate, files.svg(svg)))
     yield Check(dxf, lambda files: dxf_faults(files.svg(svg), files.dxf(dxf)), (svg,))
@@ -213,7 +225,7 @@ def _picture_checks(made: Iterable[str]) -> Iterator[Check]:
     """Yield the check of every PNG against the SVG it is drawn from."""
     for name in made:
         if name.endswith(".png"):
-            yield _png_check(name, f"{PurePath(name).stem}.svg")
+            yield _png_check(name, _with_ending(name, "svg"))
 
 
 def _png_check(name: str, svg: str) -> Check:
@@ -223,8 +235,8 @@ def _png_check(name: str, svg: str) -> Check:
 def _card_checks(made: Iterable[str]) -> Iterator[Check]:
     """Yield the checks of the colour cards: SVG and PDF agree, and the bar is true."""
     for name in made:
-        if name.startswith("colour-card-") and name.endswith(".svg"):
-            yield from _card(name, f"{PurePath(name).stem}.pdf")
+        if name_of(name).startswith("colour-card-") and name.endswith(".svg"):
+            yield from _card(name, _with_ending(name, "pdf"))
 
 
 def _card(svg: str, pdf: str) -> Iterator[Check]:
@@ -243,46 +255,42 @@ def _list_checks(record: Record) -> Iterator[Check]:
     """Yield the checks of the coat lists, the film lists and the job book."""
     masks = tuple(_masks(record))
     yield Check(
-        "coats.json",
-        lambda files: coat_lists.json_faults(files.json("coats.json"), record, files),
+        COATS_JSON,
+        lambda files: coat_lists.json_faults(files.json(COATS_JSON), record, files),
         masks,
     )
     yield Check(
-        "coats.txt",
-        lambda files: coat_lists.text_faults(
-            files.text("coats.txt"), files.json("coats.json"), record
-        ),
-        ("coats.json",),
+        COATS_TXT,
+        lambda files: coat_lists.text_faults(files.text(COATS_TXT), files.json(COATS_JSON), record),
+        (COATS_JSON,),
         "its cautions",
     )
     yield Check(
-        "coats.pdf",
+        COATS_PDF,
         lambda files: coat_lists.page_faults(
-            files.words("coats.pdf"), files.json("coats.json"), files.text("coats.txt"), record
+            files.words(COATS_PDF), files.json(COATS_JSON), files.text(COATS_TXT), record
         ),
-        ("coats.json", "coats.txt"),
+        (COATS_JSON, COATS_TXT),
         "the colours, tapes and earlier coats of its pictures",
     )
-    yield from _paper_checks("coats.pdf", record, coat_lists.pictures_of, masks)
+    yield from _paper_checks(COATS_PDF, record, coat_lists.pictures_of, masks)
     sheets = film_lists.sheets_of(record)
     yield Check(
-        "film.txt",
-        lambda files: film_lists.text_faults(files.text("film.txt"), record, files),
+        FILM_TXT,
+        lambda files: film_lists.text_faults(files.text(FILM_TXT), record, files),
         sheets,
         "its cautions and the name of the film",
     )
     yield Check(
-        "film.pdf",
-        lambda files: film_lists.page_faults(
-            files.words("film.pdf"), files.text("film.txt"), record
-        ),
-        ("film.txt",),
+        FILM_PDF,
+        lambda files: film_lists.page_faults(files.words(FILM_PDF), files.text(FILM_TXT), record),
+        (FILM_TXT,),
         "the colours of its pictures and what they show faintly",
     )
-    yield from _paper_checks("film.pdf", record, film_lists.pictures_of, sheets)
+    yield from _paper_checks(FILM_PDF, record, film_lists.pictures_of, sheets)
     shown = tuple(panel.elevation.file for panel in record.panels)
-    yield from _paper_checks("job-book.pdf", record, _elevation_picture, shown)
-    yield Check("job-book.pdf", lambda _: (), unread="its words, colours and ruled lines")
+    yield from _paper_checks(JOB_BOOK, record, _elevation_picture, shown)
+    yield Check(JOB_BOOK, lambda _: (), unread="its words, colours and ruled lines")
 
 
 def _masks(record: Record) -> Iterator[str]:
@@ -323,9 +331,9 @@ def _page_numbers(name: str, files: Files) -> Iterator[str]:
 
 def _table_checks(record: Record) -> Iterator[Check]:
     """Yield the checks of the size table and the quantities."""
-    json_, csv_, txt = (f"quantities.{ending}" for ending in ("json", "csv", "txt"))
-    yield Check("sizes.csv", lambda files: tables.size_csv_faults(files.text("sizes.csv"), record))
-    yield Check("sizes.txt", lambda files: tables.size_text_faults(files.text("sizes.txt"), record))
+    json_, csv_, txt = (filed(f"quantities.{ending}") for ending in ("json", "csv", "txt"))
+    yield Check(SIZES_CSV, lambda files: tables.size_csv_faults(files.text(SIZES_CSV), record))
+    yield Check(SIZES_TXT, lambda files: tables.size_text_faults(files.text(SIZES_TXT), record))
     yield Check(
         json_,
         lambda files: tables.quantity_json_faults(files.json(json_), record, files),

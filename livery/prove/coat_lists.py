@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from livery.build_folder import name_of
 from livery.prove.contour import ReadContour, region
 from livery.prove.files import Files
 from livery.prove.panel_files import element_on_panel, outline_of
@@ -47,8 +48,9 @@ def _coat_faults(
     if coat["number"] != number:
         yield f"it is numbered {coat['number']}"
     masks = {mask.file for mask in spray.masks}
-    if {coat["mask"]} - {""} != masks:
-        yield f"its mask is '{coat['mask']}', not '{', '.join(masks)}'"
+    names = set(map(name_of, masks))
+    if {coat["mask"]} - {""} != names:
+        yield f"its mask is '{coat['mask']}', not '{', '.join(names)}'"
     covers = [words.split(" (")[0].split(", which")[0] for words in coat["covers"]]
     if covers != [mask.over for mask in spray.masks]:
         yield f"it covers {', '.join(covers) or 'nothing'}, not what the record covers"
@@ -83,7 +85,7 @@ def _over_faults(listed: Sequence[str], panel: RecordedPanel) -> Iterator[str]:
         process, _, rest = words.partition(": ")
         paints, _, file = rest.rpartition(" (")
         found[process] = frozenset(paints.split(", "))
-        files = {step.file for step in panel.laid if step.process == process}
+        files = {name_of(step.file) for step in panel.laid if step.process == process}
         by_film = any(name.startswith("cut-") for name in files)
         if file.rstrip(")") not in ({"film.pdf"} if by_film else files):
             yield f"{panel.name}: {process} goes by {file.rstrip(')')}"

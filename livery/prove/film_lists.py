@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
+from livery.build_folder import filed, name_of
 from livery.prove.contour import ReadContour, region_area
 from livery.prove.files import Files
 from livery.prove.labels import part_number
@@ -64,7 +65,7 @@ def _sheet_faults(head: str, record: Record, files: Files) -> Iterator[str]:
     if lines[:2] != [f"{record.title}: film", "Sheets"]:
         yield f"it does not begin with '{record.title}: film'"
     starts = [i for i, line in enumerate(lines) if line.endswith(".svg, .dxf, .pdf")]
-    named = [lines[i].removesuffix(", .dxf, .pdf") for i in starts]
+    named = [filed(lines[i].removesuffix(", .dxf, .pdf")) for i in starts]
     if sorted(named) != sorted(sheets_of(record)):
         yield "its sheets are not those of the record"
         return
@@ -130,7 +131,9 @@ def page_faults(pages: Sequence[PdfWords], text: str, record: Record) -> Iterato
             first, last = steps[0].number, steps[-1].number
             many = f"{len(steps)} parts, {first} to {last}"
             numbers = f"number {first}" if len(steps) == 1 else many
-            phrases.append(f"{steps[0].paint}: {numbers}, from {name.removesuffix('.svg')}")
+            phrases.append(
+                f"{steps[0].paint}: {numbers}, from {name_of(name).removesuffix('.svg')}"
+            )
             phrases += [str(step.number) for step in steps]
     phrases += [x.removeprefix("Caution: ") for x in text.splitlines() if x.startswith("Caution: ")]
     yield from order_faults(words, phrases)

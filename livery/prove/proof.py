@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from livery.build_folder import filed
 from livery.findings import Finding
 from livery.prove.check import CHANGED, REBUILD, Check, file_fault
 from livery.prove.checks import checks_of, unread_of
@@ -89,8 +90,10 @@ def _changed(name: str) -> Finding:
 
 def _others(folder: Path, record: Record) -> Iterator[str]:
     """Yield the files that lie in the folder and are not of the build; hidden ones apart."""
-    pictures = {f"proof-{panel.name}.png" for panel in record.panels}
+    pictures = {filed(f"proof-{panel.name}.png") for panel in record.panels}
     known = {RECORD, *record.files, *pictures}
-    for file in sorted(folder.iterdir()):
-        if file.is_file() and file.name not in known and not file.name.startswith("."):
-            yield file.name
+    for file in sorted(folder.rglob("*")):
+        inside = file.relative_to(folder)
+        hidden = any(part.startswith(".") for part in inside.parts)
+        if file.is_file() and not hidden and inside.as_posix() not in known:
+            yield inside.as_posix()

@@ -10,14 +10,18 @@ from typing import Annotated, Literal
 from fontTools.misc.transform import Transform
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from livery.build_folder import Use, filed
 from livery.findings import LiveryError, fault
 
-RECORD = "making.json"
+RECORD = filed("making.json")
 
 Hex = Annotated[str, Field(pattern=r"^#[0-9a-f]{6}$")]
-FileName = Annotated[str, Field(pattern=r"^[^/\\]+\.svg$")]
+_FOLDER = f"^({'|'.join(Use)})/"
+Drawn = Annotated[str, Field(pattern=_FOLDER + r"[^/\\]+\.svg$")]
+MadeFile = Annotated[str, Field(pattern=_FOLDER + r"[^/\\]+$")]
+"""A drawing, or any file, by its place in the build folder: it leads nowhere else."""
 FilePart = Annotated[str, Field(pattern=r"^[^/\\]+$")]
-"""A file's name or a part of one: it leads nowhere else."""
+"""A part of a file's name: it leads nowhere else."""
 
 
 class _Part(BaseModel):
@@ -34,7 +38,7 @@ class RecordedPaint(_Part):
 class FilePlace(_Part):
     """A file, or one element of it, and what carries its millimetres to the panel."""
 
-    file: FileName
+    file: Drawn
     element: str = ""
     to_panel: tuple[float, float, float, float, float, float]
 
@@ -167,7 +171,7 @@ class Record(_Part):
     panels: tuple[RecordedPanel, ...]
     plates: tuple[RecordedPlate, ...]
     sizes: tuple[RecordedSize, ...]
-    files: dict[FilePart, str]
+    files: dict[MadeFile, str]
     digest: str
     is_as_built: bool = False
 

@@ -79,7 +79,7 @@ def test_an_unknown_paint_is_offered_the_nearest(job: Path) -> None:
 
 def test_a_build_writes_the_book_with_its_entries() -> None:
     made, _ = make_files(examine(DEMO / "job.toml"))
-    pages = pypdf.PdfReader(io.BytesIO(made["job-book.pdf"])).pages
+    pages = pypdf.PdfReader(io.BytesIO(made["record/job-book.pdf"])).pages
     text = " ".join(" ".join(page.extract_text() for page in pages).split())
     assert "mixed: white 168.8 + green 160.2 + blue 22.6 (grams)" in text
     assert "photographed beside the grey card before varnish" in text

@@ -167,21 +167,21 @@ def test_a_build_needs_a_folder_of_its_own(here: Path, out: str) -> None:
 def test_a_made_file_that_was_edited_is_kept_by_a_build_and_said(here: Path) -> None:
     assert run("build", "job.toml", "--out", "build").exit_code == 0
     first = kept(here / "build")
-    (here / "build" / "sizes.txt").write_text("edited")
+    (here / "build" / "mark-out/sizes.txt").write_text("edited")
     (here / "build" / "notes.txt").write_text("mine")
     found = run("build", "job.toml", "--out", "build")
     assert found.exit_code == 0
-    assert "sizes.txt' was edited since" in found.stderr
-    assert kept(here / "build") == {**first, "sizes.txt": b"edited", "notes.txt": b"mine"}
+    assert "mark-out/sizes.txt' was edited since" in found.stderr
+    assert kept(here / "build") == {**first, "mark-out/sizes.txt": b"edited", "notes.txt": b"mine"}
     assert run("build", "job.toml", "--out", "build", "--replace").exit_code == 0
     assert kept(here / "build") == {**first, "notes.txt": b"mine"}
 
 
 def test_a_picture_of_the_users_is_kept_by_the_proof(here: Path) -> None:
     assert run("build", "job.toml", "--out", "build").exit_code == 0
-    (here / "build" / "proof-side.png").write_bytes(b"mine")
+    (here / "build" / "record/proof-side.png").write_bytes(b"mine")
     assert run("prove", "build").exit_code == 0
-    assert (here / "build" / "proof-side.png").read_bytes() == b"mine"
+    assert (here / "build" / "record/proof-side.png").read_bytes() == b"mine"
 
 
 def test_two_entries_made_at_once_are_both_kept(here: Path) -> None:

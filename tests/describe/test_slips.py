@@ -417,7 +417,7 @@ def test_a_plate_or_barrel_that_cannot_be_is_told(tmp_path: Path, what: str) -> 
 
 def test_a_job_of_plates_alone_has_no_coat_pages(tmp_path: Path) -> None:
     files, _ = make_files(examined(tmp_path, PLATE))
-    assert "coats.pdf" not in files and "coats.txt" in files
+    assert "paint/coats.pdf" not in files and "paint/coats.txt" in files
     for name in (n for n in files if n.endswith(".pdf")):
         assert len(pypdf.PdfReader(io.BytesIO(files[name])).pages) >= 1
 

@@ -38,13 +38,13 @@ def boxes(svg: bytes) -> dict[str, tuple[float, float, float, float]]:
 
 
 def test_the_panel_as_built_is_as_wide_and_high_as_its_rule_gave(files: dict[str, bytes]) -> None:
-    left, top, right, bottom = boxes(files["elevation-tender-side.svg"])["tender-side"]
+    left, top, right, bottom = boxes(files["see/elevation-tender-side.svg"])["tender-side"]
     assert right - left == pytest.approx(603.0, abs=0.01)
     assert bottom - top == pytest.approx(142.0, abs=0.01)
 
 
 def test_lining_is_set_in_at_scale_from_the_edge_as_built(files: dict[str, bytes]) -> None:
-    found = boxes(files["elevation-tender-rear.svg"])
+    found = boxes(files["see/elevation-tender-rear.svg"])
     panel = found["tender-rear"]
     (cream,) = (box for name, box in found.items() if "strand-1" in name)
     assert cream[0] - panel[0] == pytest.approx(5 * INCH_ON_MODEL, abs=0.01)
@@ -55,7 +55,7 @@ def test_lining_is_set_in_at_scale_from_the_edge_as_built(files: dict[str, bytes
 def test_capitals_measure_true_on_a_raster_at_forty_dots_to_the_millimetre(
     files: dict[str, bytes],
 ) -> None:
-    svg = files["elevation-cab-side.svg"].decode()
+    svg = files["see/elevation-cab-side.svg"].decode()
     png = bytes(resvg_py.svg_to_bytes(svg_string=svg, dpi=1016))
     red, green, blue = np.moveaxis(
         np.asarray(Image.open(io.BytesIO(png)).convert("RGB"), int), 2, 0

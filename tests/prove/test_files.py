@@ -23,7 +23,7 @@ from livery.prove.proof import prove_folder
 from livery.prove.record import read_record
 from livery.prove.svg_file import read_svg
 
-SHEET = "cut-black-cut-film"
+SHEET = "cut/cut-black-cut-film"
 
 
 def reported(folder: Path, name: str) -> str:
@@ -100,7 +100,7 @@ def test_a_moved_contour_is_told_with_its_layer_and_place(folder: Path) -> None:
 
 
 def test_a_mirrored_contour_is_told_though_its_bounds_and_area_are_right(folder: Path) -> None:
-    name = "cut-cream-cut-film"
+    name = "cut/cut-cream-cut-film"
     file = folder / f"{name}.dxf"
     document = ezdxf.readfile(file)
     for line in document.modelspace().query('LWPOLYLINE[layer=="cut"]'):
@@ -173,7 +173,7 @@ def test_a_page_of_another_size_is_told(folder: Path) -> None:
 
 def test_bars_measure_as_the_inch_and_the_point_say(wagon: Path) -> None:
     """A point is 1/72 in (ISO 32000-1, 8.3.2.3) and an inch 25.4 mm (by definition, 1959)."""
-    for name in ("template-side.pdf", "template-end.pdf"):
+    for name in ("mark-out/template-side.pdf", "mark-out/template-end.pdf"):
         for page in read_pdf(wagon / name):
             metric, imperial = sorted(bars_of(page.contours), key=lambda b: b.length_mm)
             assert metric.length_mm / 25.4 * 72 == pytest.approx(283.465, abs=0.01)
@@ -182,8 +182,8 @@ def test_bars_measure_as_the_inch_and_the_point_say(wagon: Path) -> None:
 
 
 def test_a_template_scaled_to_fit_is_told_in_millimetres_and_points(folder: Path) -> None:
-    scale_pdf(folder / "template-end.pdf", 0.99)
-    lines = reported(folder, "template-end.pdf").splitlines()
+    scale_pdf(folder / "mark-out/template-end.pdf", 0.99)
+    lines = reported(folder, "mark-out/template-end.pdf").splitlines()
     assert lines[0] == (
         "page 1: the 100 mm bar measures 99.00 mm (280.63 points), not 100.00 mm (283.46 points)"
     )
@@ -192,11 +192,13 @@ def test_a_template_scaled_to_fit_is_told_in_millimetres_and_points(folder: Path
 
 
 def test_a_template_without_its_bars_is_told(folder: Path) -> None:
-    file = folder / "template-end.pdf"
+    file = folder / "mark-out/template-end.pdf"
     with pikepdf.open(file, allow_overwriting_input=True) as document:
         del document.pages[0].Contents
         document.save(file)
-    assert reported(folder, "template-end.pdf").startswith("page 1 has no bar called 100 mm")
+    assert reported(folder, "mark-out/template-end.pdf").startswith(
+        "page 1 has no bar called 100 mm"
+    )
 
 
 # ------------------------------------------------------------------- contours
@@ -231,7 +233,7 @@ def test_points_of_a_cubic_are_as_near_as_promised(controls: list[tuple[float, f
 
 
 def test_every_contour_of_a_sheet_matches_itself_and_only_once(wagon: Path) -> None:
-    svg = read_svg(wagon / "cut-cream-cut-film.svg")
+    svg = read_svg(wagon / "cut/cut-cream-cut-film.svg")
     contours = [c for p in svg.layers["cut"] for c in p.contours]
     assert unmatched(contours, contours) == ([], [])
     missing, extra = unmatched([*contours, contours[0]], contours)

@@ -153,11 +153,11 @@ def changes(tram: Built, ending: str) -> Iterator[tuple[str, Mutation]]:
 
 DRAWN = {"one path moved", "a path removed", "a contour opened"}
 UNREAD = {
-    "coats.pdf": DRAWN,
-    "film.pdf": DRAWN,
-    "setting-out-side.pdf": DRAWN,
-    "template-side.pdf": {"words swapped"},
-    "job-book.pdf": DRAWN | {"words swapped"},
+    "paint/coats.pdf": DRAWN,
+    "cut/film.pdf": DRAWN,
+    "mark-out/setting-out-side.pdf": DRAWN,
+    "mark-out/template-side.pdf": {"words swapped"},
+    "record/job-book.pdf": DRAWN | {"words swapped"},
 }
 """What may pass: arrows, tapes, faint lines and names on printed papers, which nothing is cut from."""
 
@@ -192,10 +192,12 @@ def test_any_change_shows_by_its_digest_alone(tram: Built, tmp_path: Path) -> No
 def test_a_record_changed_by_hand_shows(tram: Built, tmp_path: Path) -> None:
     copy = tmp_path / "made"
     shutil.copytree(tram.folder, copy)
-    record = copy / "making.json"
+    record = copy / "record/making.json"
     text = record.read_text(encoding="utf-8")
     record.write_text(text.replace('"paint": "gold"', '"paint": "cream"', 1), encoding="utf-8")
     assert tram.record.is_as_built and not read_record(copy).is_as_built
     proof = prove_folder(copy)
-    assert proof.files[0].name == "making.json" and proof.files[0].findings[0].code == CHANGED
+    assert (
+        proof.files[0].name == "record/making.json" and proof.files[0].findings[0].code == CHANGED
+    )
     assert not proof.panels[0].holds

@@ -15,6 +15,7 @@ from fontTools.misc.transform import Transform
 from PIL import Image
 from shapely import LineString
 
+from livery.build_folder import name_of
 from livery.cli import livery
 from livery.findings import LiveryError
 from livery.prove.checks import checks_of
@@ -27,7 +28,7 @@ from livery.write.file import write_file
 
 DEMOS = sorted((Path(__file__).resolve().parents[2] / "demo").glob("*/job.toml"))
 ENGINE = next(job for job in DEMOS if job.parent.name == "no-318")
-MASK = "mask-side-2-green.svg"
+MASK = "mask/mask-side-2-green.svg"
 RING = (214, 0, 140)
 
 
@@ -46,7 +47,7 @@ def prove_one(folder: Path, name: str) -> PanelProof:
 def laid(folder: Path, name: str) -> Laid:
     """Return the first step that lays something from a file."""
     steps = (s for p in read_record(folder).panels for s in p.steps)
-    return next(s for s in steps if isinstance(s, Laid) and s.file == name)
+    return next(s for s in steps if isinstance(s, Laid) and name_of(s.file) == name)
 
 
 def rewrite(file: Path, change: Callable[[str], str]) -> None:
@@ -58,9 +59,9 @@ def rewrite(file: Path, change: Callable[[str], str]) -> None:
 
 
 def with_record(folder: Path, change: Callable[[dict], None]) -> None:
-    record = json.loads((folder / "making.json").read_text(encoding="utf-8"))
+    record = json.loads((folder / "record/making.json").read_text(encoding="utf-8"))
     change(record)
-    (folder / "making.json").write_text(json.dumps(record), encoding="utf-8")
+    (folder / "record/making.json").write_text(json.dumps(record), encoding="utf-8")
 
 
 def with_path(element: str, change: Callable[[str], str]) -> Callable[[str], str]:
@@ -108,9 +109,11 @@ def test_what_was_built_holds_and_needs_no_picture(folder: Path) -> None:
     status, said = prove(folder)
     assert status == 0
     assert said.splitlines()[:2] == ["side: holds", "end: holds"]
-    count = len(json.loads((folder / "making.json").read_text(encoding="utf-8"))["files"]) + 1
+    count = (
+        len(json.loads((folder / "record/making.json").read_text(encoding="utf-8"))["files"]) + 1
+    )
     assert said.splitlines()[2].startswith(f"{count} of {count} files hold")
-    assert not list(folder.glob("proof-*"))
+    assert not list(folder.glob("record/proof-*"))
 
 
 @pytest.mark.slow
@@ -127,7 +130,7 @@ def test_a_demo_fails_when_a_mask_a_letter_or_a_file_is_altered(
 ) -> None:
     made = build(ENGINE, tmp_path / "made")
     assert prove_one(made, "carriage-side").holds and prove_one(made, "cab-side").holds
-    mask = made / "mask-carriage-side-2-estuary-green.svg"
+    mask = made / "mask/mask-carriage-side-2-estuary-green.svg"
     rewrite(mask, moved("cover-1", 0.0, 1.0))
     assert prove_one(made, "carriage-side").differences
     cab = next(p for p in read_record(made).panels if p.name == "cab-side")
@@ -147,14 +150,14 @@ def test_a_mask_moved_by_a_millimetre_is_told_with_its_place_and_shown(folder: P
     status, said = prove(folder)
     assert status == 1
     line = said.splitlines()[0]
-    assert line.startswith("side: does not hold: ") and line.endswith("see proof-side.png")
+    assert line.startswith("side: does not hold: ") and line.endswith("see record/proof-side.png")
     assert "end: holds" in said
     # The lining crosses the waist, so the strip that differs is in several parts.
     waist = [d for d in prove_one(folder, "side").differences if 66 < d.where[1] < 67]
     assert len(waist) == 5
     for one in waist:
         assert (one.box.bottom, one.box.top) == pytest.approx((66.0, 67.0), abs=0.11)
-    picture = np.asarray(Image.open(folder / "proof-side.png").convert("RGB"))
+    picture = np.asarray(Image.open(folder / "record/proof-side.png").convert("RGB"))
     assert (picture == RING).all(axis=2).sum() > 500
 
 
@@ -167,13 +170,13 @@ def test_a_quarter_of_a_millimetre_shows_and_a_twentieth_does_not(
 
 
 def test_one_letter_mirrored_is_found_where_that_letter_stands(folder: Path, wagon: Path) -> None:
-    file = folder / "cut-cream-cut-film.svg"
+    file = folder / "cut/cut-cream-cut-film.svg"
     element = laid(folder, file.name).element
     rewrite(file, with_path(element, one_letter_mirrored))
     proof = prove_one(folder, "side")
     assert not proof.holds
     step = laid(folder, file.name)
-    before = read_svg(wagon / file.name).elements[element].contours
+    before = read_svg(wagon / step.file).elements[element].contours
     after = read_svg(file).elements[element].contours
     (letter,) = (a for a, b in zip(after, before, strict=True) if a.departs_from(b) > 0.1)
     on_panel = np.array(step.transform.transformPoints(letter.points))
@@ -193,7 +196,7 @@ def all_file_findings(folder: Path) -> list:
 
 
 def test_film_for_the_back_of_glass_must_be_turned_over(folder: Path) -> None:
-    file = folder / "cut-black-cut-film-mirrored.svg"
+    file = folder / "cut/cut-black-cut-film-mirrored.svg"
     figures = read_svg(file).elements[laid(folder, file.name).element]
     middle = (figures.size.left + figures.size.right) / 2
 
@@ -207,7 +210,9 @@ def test_film_for_the_back_of_glass_must_be_turned_over(folder: Path) -> None:
     assert made.differences and all(d.where[0] > 180 for d in made.differences)
 
 
-@pytest.mark.parametrize("name", ["cut-black-cut-film.svg", "artwork-side-leaf.svg", MASK])
+@pytest.mark.parametrize(
+    "name", ["cut/cut-black-cut-film.svg", "print/artwork-side-leaf.svg", MASK]
+)
 def test_a_file_removed_is_named_with_the_step_that_wants_it(folder: Path, name: str) -> None:
     (folder / name).unlink()
     status, said = prove(folder)
@@ -217,20 +222,20 @@ def test_a_file_removed_is_named_with_the_step_that_wants_it(folder: Path, name:
 
 
 def test_any_listed_file_removed_is_missed(folder: Path) -> None:
-    (folder / "template-end.pdf").unlink()
+    (folder / "mark-out/template-end.pdf").unlink()
     status, said = prove(folder)
     assert status == 1 and "template-end.pdf: does not hold: it is missing" in said
 
 
 def test_a_part_gone_from_its_sheet_is_missed(folder: Path) -> None:
-    file = folder / "cut-black-cut-film.svg"
+    file = folder / "cut/cut-black-cut-film.svg"
     element = laid(folder, file.name).element
     rewrite(file, lambda svg: svg.replace(f'id="{element}"', 'id="another"'))
     assert f"{file.name} holds no {element}" in prove_one(folder, "side").findings[0].message
 
 
 def test_a_colour_swapped_in_the_picture_is_named_with_the_nearest_paint(folder: Path) -> None:
-    rewrite(folder / "elevation-side.svg", lambda svg: svg.replace("#1f4e3d", "#214c3e"))
+    rewrite(folder / "see/elevation-side.svg", lambda svg: svg.replace("#1f4e3d", "#214c3e"))
     message = prove_one(folder, "side").findings[0].message
     assert "green where the elevation shows #214c3e (nearest paint: green)" in message
 
@@ -274,9 +279,9 @@ def test_an_elevation_of_another_size_fails(folder: Path) -> None:
 
 
 def test_a_picture_of_an_earlier_failure_is_taken_away_once_it_holds(folder: Path) -> None:
-    write_file(folder / "proof-side.png", b"an older one")
+    write_file(folder / "record/proof-side.png", b"an older one")
     assert prove(folder)[0] == 0
-    assert not (folder / "proof-side.png").exists()
+    assert not (folder / "record/proof-side.png").exists()
 
 
 def test_json_gives_every_difference_with_its_place(folder: Path) -> None:
@@ -287,7 +292,7 @@ def test_json_gives_every_difference_with_its_place(folder: Path) -> None:
     side, end = data["panels"]
     assert end["holds"] and end["picture"] is None
     assert side["sampled_every_mm"] == 0.1
-    assert side["picture"] == "proof-side.png"
+    assert side["picture"] == "record/proof-side.png"
     waist = next(d for d in side["differences"] if 66 < d["where_mm"][1] < 67)
     assert waist["made"] == "cream" and waist["meant"] == "green"
     assert {f["code"] for f in side["findings"]} == {"prove-difference"}
@@ -298,7 +303,7 @@ def test_json_gives_every_difference_with_its_place(folder: Path) -> None:
 
 
 def test_a_folder_without_a_record_is_refused(tmp_path: Path) -> None:
-    with pytest.raises(LiveryError, match=r"holds no making\.json") as caught:
+    with pytest.raises(LiveryError, match=r"holds no record/making\.json") as caught:
         prove_folder(tmp_path)
     assert caught.value.exit_status == 2 and caught.value.findings[0].remedy
 
@@ -320,10 +325,14 @@ def test_a_record_that_cannot_be_followed_is_refused_with_the_place(
 
 
 def test_an_unreadable_drawing_fails_without_a_traceback(folder: Path) -> None:
-    (folder / "cut-black-cut-film.svg").write_text("<svg", encoding="utf-8")
-    (folder / "cut-cream-cut-film.dxf").write_text("no drawing", encoding="utf-8")
-    (folder / "template-end.pdf").write_bytes(b"no page")
+    (folder / "cut/cut-black-cut-film.svg").write_text("<svg", encoding="utf-8")
+    (folder / "cut/cut-cream-cut-film.dxf").write_text("no drawing", encoding="utf-8")
+    (folder / "mark-out/template-end.pdf").write_bytes(b"no page")
     status, said = prove(folder)
     assert status == 1
-    for name in ("cut-black-cut-film.svg", "cut-cream-cut-film.dxf", "template-end.pdf"):
+    for name in (
+        "cut/cut-black-cut-film.svg",
+        "cut/cut-cream-cut-film.dxf",
+        "mark-out/template-end.pdf",
+    ):
         assert re.search(rf"^{name}: does not hold: .*cannot be read as", said, re.M)

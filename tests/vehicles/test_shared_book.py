@@ -84,5 +84,7 @@ def test_each_vehicles_page_says_what_it_wears(tmp_path: Path) -> None:
         "2026-06-01",
     )
     run("build", job, "--out", str(tmp_path / "out"))
-    text = "".join(page.extract_text() for page in PdfReader(tmp_path / "out/job-book.pdf").pages)
+    text = "".join(
+        page.extract_text() for page in PdfReader(tmp_path / "out/record/job-book.pdf").pages
+    )
     assert "green: 2026-05-01 tin 9" in " ".join(text.split())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from livery.build_folder import name_of
 from livery.pipeline import examine, make_files
 
 COACH = """
@@ -71,7 +72,7 @@ def of_vehicle(files: dict[str, bytes], name: str) -> dict[str, bytes]:
     return {
         file: content
         for file, content in files.items()
-        if f"-{name}-" in file or file.startswith(f"vehicle-{name}")
+        if f"-{name}-" in file or name_of(file).startswith(f"vehicle-{name}")
     }
 
 
@@ -81,7 +82,9 @@ def test_a_vehicle_moved_along_the_rail_changes_only_the_train(
     two, apart = builds["two"], builds["apart"]
     assert two.keys() == apart.keys()
     different = {name for name in two if two[name] != apart[name]}
-    assert {n.split(".")[0] for n in different} == {"train-left", "train", "level-lines", "making"}
+    assert {name_of(n).split(".")[0] for n in different} == {
+        *("train-left", "train", "level-lines", "making")
+    }
 
 
 def test_the_order_of_vehicles_changes_no_files_of_a_vehicle(
@@ -89,7 +92,7 @@ def test_the_order_of_vehicles_changes_no_files_of_a_vehicle(
 ) -> None:
     for name in ("a", "b"):
         own = of_vehicle(builds["two"], name)
-        assert {"vehicle-a-left.svg", f"vehicle-{name}.glb"} & own.keys()
+        assert {"see/vehicle-a-left.svg", f"see/vehicle-{name}.glb"} & own.keys()
         assert own == of_vehicle(builds["turned round"], name)
 
 
@@ -97,11 +100,15 @@ def test_what_is_built_in_parts_is_what_is_built_at_once(
     builds: dict[str, dict[str, bytes]],
 ) -> None:
     own = of_vehicle(builds["two"], "a")
-    assert any(name.startswith("elevation-a-side") for name in own)
+    assert any(name.startswith("see/elevation-a-side") for name in own)
     assert own == of_vehicle(builds["alone"], "a")
 
 
 def test_the_step_put_in_is_the_step_reported(builds: dict[str, dict[str, bytes]]) -> None:
     """The waists are 12 mm apart at full size, 1.2 mm on the model."""
-    assert "+1.20  a a-side to b b-side" in builds["two"]["level-lines.txt"].decode()
-    assert {"level-lines.svg", "level-lines.pdf", "level-lines.csv"} <= builds["two"].keys()
+    assert "+1.20  a a-side to b b-side" in builds["two"]["mark-out/level-lines.txt"].decode()
+    assert {
+        "mark-out/level-lines.svg",
+        "mark-out/level-lines.pdf",
+        "mark-out/level-lines.csv",
+    } <= builds["two"].keys()

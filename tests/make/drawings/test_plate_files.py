@@ -56,15 +56,15 @@ def files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
 
 
 def test_a_cast_plate_has_a_pattern_and_an_etched_one_none(files: dict[str, bytes]) -> None:
-    plates = sorted(n for n in files if n.startswith("plate-") and not n.endswith(".png"))
+    plates = sorted(n for n in files if n.startswith("plates/") and not n.endswith(".png"))
     kinds = ("-pattern.stl", ".dxf", ".pdf", ".svg", ".txt")
     assert plates == sorted(
-        [f"plate-cast{k}" for k in kinds] + [f"plate-etched{k}" for k in kinds[1:]]
+        [f"plates/plate-cast{k}" for k in kinds] + [f"plates/plate-etched{k}" for k in kinds[1:]]
     )
 
 
 def test_the_pattern_is_a_closed_solid_of_pattern_size(files: dict[str, bytes]) -> None:
-    solid = trimesh.load(io.BytesIO(files["plate-cast-pattern.stl"]), file_type="stl")
+    solid = trimesh.load(io.BytesIO(files["plates/plate-cast-pattern.stl"]), file_type="stl")
     assert solid.is_watertight and solid.is_winding_consistent and solid.volume > 0.0
     # Brass contracts 3/16 in to the foot; each edge has 0.4 mm to machine off, and the foot
     # of the 2 degree walls spreads by what they are high.
@@ -77,24 +77,27 @@ def test_the_pattern_is_a_closed_solid_of_pattern_size(files: dict[str, bytes]) 
 
 
 def test_every_wall_of_the_pattern_leaves_the_sand(files: dict[str, bytes]) -> None:
-    solid = trimesh.load(io.BytesIO(files["plate-cast-pattern.stl"]), file_type="stl")
+    solid = trimesh.load(io.BytesIO(files["plates/plate-cast-pattern.stl"]), file_type="stl")
     up = solid.face_normals[:, 2]
     walls = solid.area_faces[(up < 0.02) & (up > -0.999)]
     assert walls.sum() < 1e-3 * solid.area  # nothing upright or overhanging but slivers
 
 
 def test_the_artwork_is_full_size(files: dict[str, bytes]) -> None:
-    document = ezdxf.read(io.StringIO(files["plate-cast.dxf"].decode()))
+    document = ezdxf.read(io.StringIO(files["plates/plate-cast.dxf"].decode()))
     edge = [e for e in document.modelspace() if e.dxf.layer == "plate"]
     assert len(edge) == 3  # the edge and two holes
     xs = [x for e in edge for x, *_ in e.get_points()]
     assert max(xs) - min(xs) == pytest.approx(60.0, abs=1e-4)
-    page = pypdf.PdfReader(io.BytesIO(files["plate-cast.pdf"])).pages[0]
+    page = pypdf.PdfReader(io.BytesIO(files["plates/plate-cast.pdf"])).pages[0]
     assert "template, full size" in page.extract_text()
 
 
 def test_the_notes_tell_the_sizes_the_source_and_the_dangers(files: dict[str, bytes]) -> None:
-    cast, etched = files["plate-cast.txt"].decode(), files["plate-etched.txt"].decode()
+    cast, etched = (
+        files["plates/plate-cast.txt"].decode(),
+        files["plates/plate-etched.txt"].decode(),
+    )
     assert "Finished size: 60.00 x 30.00 mm, raised letters" in cast
     assert "Contraction of brass: 1.56 %" in cast and "Machinery's Handbook" in cast
     assert "Molten metal" in cast and "The holes are not in the pattern" in cast

@@ -1,0 +1,41 @@
+"""Every file of a build stands in the folder of its use."""
+
+from __future__ import annotations
+
+import pytest
+
+from livery.build_folder import Use, filed, name_of, use_of
+
+
+@pytest.mark.parametrize(
+    ("name", "place"),
+    [
+        ("elevation-side.svg", "see/elevation-side.svg"),
+        ("train-left.png", "see/train-left.png"),
+        ("train.pdf", "see/train.pdf"),
+        ("cut-red-cut-film.dxf", "cut/cut-red-cut-film.dxf"),
+        ("film.pdf", "cut/film.pdf"),
+        ("mask-side-2-green.svg", "mask/mask-side-2-green.svg"),
+        ("artwork-side-leaf.svg", "print/artwork-side-leaf.svg"),
+        ("setting-out-side.pdf", "mark-out/setting-out-side.pdf"),
+        ("template-side.pdf", "mark-out/template-side.pdf"),
+        ("coats.pdf", "paint/coats.pdf"),
+        ("plate-number.stl", "plates/plate-number.stl"),
+        ("order-to-paint-shop-red.txt", "order/order-to-paint-shop-red.txt"),
+        ("making.json", "record/making.json"),
+    ],
+)
+def test_a_file_stands_in_the_folder_of_its_use(name: str, place: str) -> None:
+    assert filed(name) == place
+    assert name_of(place) == name
+
+
+def test_every_folder_has_a_plain_name() -> None:
+    assert [str(use) for use in Use] == [
+        *("see", "cut", "mask", "print", "mark-out", "paint", "plates", "order", "record")
+    ]
+
+
+def test_a_file_of_no_use_is_refused() -> None:
+    with pytest.raises(ValueError, match="gives no use for a file called"):
+        use_of("other.svg")
