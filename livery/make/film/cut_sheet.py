@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Point
+from livery.geometry.shapes import rectangle
 from livery.make.film.film_sheets import FilmSheet
 from livery.make.film.knife import pivot_path
 from livery.make.film.part_labels import BLUE, part_labels
@@ -39,8 +40,11 @@ def cut_sheet(sheet: FilmSheet, title: str) -> Drawing:
     marks += [Stroke(m, BLACK, layer="register-cut") for one in sheet.parts for m in one.register]
     marks += [Stroke(line, BLACK, layer="weed-cut") for line in sheet.weeds]
     marks.append(Stroke(sheet.frame, BLACK, layer="frame-cut"))
-    marks += part_labels([(one.label, one.outline) for one in sheet.parts], LABEL_MM)
-    marks.append(_head(sheet))
+    head = _head(sheet)
+    wide = label_width(head.text, head.height_mm)
+    written = rectangle(wide, head.height_mm, head.at)
+    named = [(one.label, one.outline) for one in sheet.parts]
+    marks += [*part_labels(named, LABEL_MM, keep_clear=(written,)), head]
     return Drawing(
         sheet.name,
         f"{title}: {sheet.name}",

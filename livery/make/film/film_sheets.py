@@ -136,8 +136,8 @@ def _sheets_of(base: str, parts: Sequence[CutPart], nester: Nester) -> Iterator[
         )
         for name, r in kinds.items()
     ]
-    # Pieces slide together at the end, so the grid need be no finer than half the spacing.
-    cell = max(LEAST_CELL_MM, film.settings.spacing_mm / 2.0)
+    # Pieces slide together at the end, so the grid need be no finer than a quarter of the spacing.
+    cell = max(LEAST_CELL_MM, film.settings.spacing_mm / 4.0)
     settings = replace(film.settings, cell_mm=cell, tries=TRIES)
     made = nester(pieces, film, settings)
     many = len(made.lengths_mm) > 1

@@ -11,6 +11,9 @@ if TYPE_CHECKING:
 STEP_MM = 0.001
 """Slides are whole numbers of this."""
 
+LEAST_MM = 1e-9
+"""Shapes this much nearer than the spacing are as far apart as it."""
+
 
 def closing_moves(
     shapes: Sequence[BaseGeometry], spacing_mm: float, reach_mm: float
@@ -51,12 +54,14 @@ def _slide(
     grown = spacing + reach
     room = shapely.box(x0 - grown, y0 - grown, x1 + grown, y1 + grown)
     near = [s for n, s in enumerate(shapes) if n != i and s.intersects(room)]
+    for other in near:
+        shapely.prepare(other)  # makes each of many measurements a search
 
     def clears(steps: int) -> bool:
         there = _moved(shape, axis, steps * STEP_MM)
         if spacing == 0.0:
             return not any(shapely.intersection(there, near_).area > 1e-6 for near_ in near)
-        return not near or bool(shapely.distance(there, near).min() >= spacing)
+        return not near or not shapely.dwithin(near, there, spacing - LEAST_MM).any()
 
     if clears(most):
         return most * STEP_MM

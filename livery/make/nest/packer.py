@@ -17,6 +17,7 @@ from typing import Any
 
 from livery.findings import fault
 from livery.make.nest import pack_search
+from livery.make.nest.close_up import LEAST_MM
 from livery.make.nest.packing import (
     Body,
     Laid,
@@ -26,6 +27,7 @@ from livery.make.nest.packing import (
     NestSettings,
     as_nest,
     bodies_of,
+    closed_up,
 )
 
 NO_BEGINNING = ("does not seem to fit", "Offset resulted in an empty polygon")
@@ -33,7 +35,10 @@ NO_BEGINNING = ("does not seem to fit", "Offset resulted in an empty polygon")
 area, which is where it begins, leaves nothing inside the spacing: thin stripes alone."""
 
 SLACK_MM = 0.001
-"""What the packer's 32-bit figures may be out by."""
+"""What the packer's 32-bit figures may be out by, so that much more is asked of it."""
+
+MOST_CLOSING_MM = 1.0
+"""How far what the packer laid is slid together."""
 
 
 def improved(
@@ -75,8 +80,8 @@ def _packed(
     """Return what the packer lays on one strip, or None if it gives up or is not sound."""
     answer = _asked(
         {
-            "height": media.width_mm - 2 * media.margin_mm + 2 * spacing + SLACK_MM,
-            "spacing": spacing,
+            "height": media.width_mm - 2 * media.margin_mm + 2 * spacing + 3 * SLACK_MM,
+            "spacing": spacing + SLACK_MM if spacing > 0 else 0.0,
             "seconds": seconds,
             "seed": seed,
             "items": [_item(bodies[name], name, count) for name, count in counts.items()],
@@ -91,7 +96,7 @@ def _packed(
         body = next(b for b in bodies[name] if (b.turn - first.turn - round(turn)) % 360 == 0)
         left, bottom = _turned_corner(first, body)
         laid.append((body, 0, 0, (x - spacing + left, max(0.0, y - spacing + bottom))))
-    return laid if _sound(laid, media, spacing) else None
+    return closed_up(laid, spacing, MOST_CLOSING_MM) if _sound(laid, media, spacing) else None
 
 
 def _asked(strip: dict[str, Any]) -> dict[str, Any] | None:
@@ -146,7 +151,7 @@ def _sound(laid: Sequence[Laid], media: Media, spacing: float) -> bool:
     long = 1e9 if media.length_mm is None else media.length_mm - 2 * media.margin_mm
     room = shapely.box(-SLACK_MM, -SLACK_MM, long, wide)
     tree = shapely.STRtree(shapes)
-    near = tree.query(shapes, predicate="dwithin", distance=max(0.0, spacing - 2 * SLACK_MM))
+    near = tree.query(shapes, predicate="dwithin", distance=max(0.0, spacing - LEAST_MM))
     meets = any(
         a < b and (spacing > 0 or shapes[a].intersection(shapes[b]).area > SLACK_MM)
         for a, b in near.T.tolist()

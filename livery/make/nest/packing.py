@@ -28,7 +28,7 @@ from livery.work_cache import kept
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
-FLATNESS_MM = 0.01
+FLATNESS_MM = 0.0005
 """Chord error of the outlines the packing works on; the cut itself keeps its curves."""
 
 ANY_QUARTER = (0, 90, 180, 270)
@@ -158,7 +158,7 @@ def nest(pieces: Sequence[NestPiece], media: Media, settings: NestSettings | Non
         corner = spot.column * filler.cell, spot.row * filler.cell
         laid.append((body, copies[spot.body], spot.sheet, corner))
         copies[spot.body] += 1
-    laid = _closed_up(laid, settings.spacing_mm, 2 * filler.cell)
+    laid = closed_up(laid, settings.spacing_mm, 2 * filler.cell)
     return as_nest(laid, media)
 
 
@@ -166,7 +166,7 @@ Laid = tuple[Body, int, int, tuple[float, float]]
 """A body laid: itself, which copy, on which sheet, and its corner inside the margins."""
 
 
-def _closed_up(laid: Sequence[Laid], spacing: float, reach: float) -> list[Laid]:
+def closed_up(laid: Sequence[Laid], spacing: float, reach: float) -> list[Laid]:
     """Return bodies laid on the grid slid together as far as the spacing lets them."""
     from shapely import affinity
 

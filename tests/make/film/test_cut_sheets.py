@@ -209,3 +209,19 @@ def test_the_pdf_is_of_the_films_own_size(sheets):
 
     page = PdfReader(BytesIO(pdf_bytes([cut_sheet(sheets[0], "T")]))).pages[0]
     assert float(page.mediabox.height) * 25.4 / 72 == pytest.approx(150.0, abs=1e-3)
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_numbers_of_crowded_strips_stand_nearest_to_their_own(turned):
+    sizes = [(0.56, 120.0 - i % 3) if turned else (120.0 - i % 3, 0.56) for i in range(9)]
+    at = [Point(2.56 * i, 0) if turned else Point(0, 2.56 * i) for i in range(9)]
+    outlines = [rectangle(*size, start) for size, start in zip(sizes, at, strict=True)]
+    labels = list(part_labels([(str(i + 60), o) for i, o in enumerate(outlines)], 1.6))
+    for own, label in zip(outlines, labels, strict=True):
+        wide, high = label_width(label.text, label.height_mm), label.height_mm
+        x, y = label.at
+        box = shapely.box(x - wide / 2, y, x + wide / 2, y + high)
+        if label.angle:
+            box = shapely.box(x - high, y - wide / 2, x, y + wide / 2)
+        others = [to_shapely(o).distance(box) for o in outlines if o is not own]
+        assert to_shapely(own).distance(box) < min(others)

@@ -146,3 +146,17 @@ def test_density_is_never_above_one():
 def test_pieces_are_closed_up_to_the_spacing_itself():
     made = nest([NestPiece("a", rectangle(33.3, 92), 3, (0,))], Media("film", 102), NestSettings(2))
     assert made.lengths_mm[0] == pytest.approx(10 + 3 * 33.3 + 2 * 2, abs=0.003)
+
+
+def test_curves_keep_the_stated_spacing_within_a_thousandth():
+    radii = {"large": 31.0, "middling": 17.0, "small": 6.5}
+    pieces = [NestPiece(name, circle(Point(0, 0), r), 5) for name, r in radii.items()]
+    made = nest(pieces, Media("film", 150.0, margin_mm=6.0), NestSettings(2.0, 1.0, 0))
+    # A circle's true edge is known, however its outline is followed.
+    laid = [(p.dx, p.dy, radii[p.piece]) for p in made.placements]
+    gaps = [
+        math.hypot(x - u, y - v) - r - s for i, (x, y, r) in enumerate(laid) for u, v, s in laid[:i]
+    ]
+    assert min(gaps) == pytest.approx(2.0, abs=0.001)
+    assert min(y - r for _, y, r in laid) == pytest.approx(6.0, abs=0.001)
+    assert max(y + r for _, y, r in laid) <= 144.001
