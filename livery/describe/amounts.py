@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from datetime import datetime, time
+from datetime import date, datetime, time
 from typing import Annotated, Any
 
 from pydantic import BeforeValidator, PlainSerializer, WithJsonSchema
@@ -91,6 +91,16 @@ def to_working_hours(value: Any) -> tuple[time, time]:
     raise wrong("working-hours", f'"{value}" is not the hours of a day', _WORK)
 
 
+def to_day(value: Any) -> date:
+    """Read a day."""
+    if isinstance(value, date) and not isinstance(value, datetime):
+        return value
+    try:
+        return date.fromisoformat(value.strip())
+    except (ValueError, TypeError, AttributeError):
+        raise wrong("day", f'"{value}" is not a day', 'Write it so: "2027-03-06".') from None
+
+
 def to_start(value: Any) -> datetime:
     """Read the day and the hour work begins."""
     if isinstance(value, datetime) and FIRST_YEAR <= value.year <= LAST_YEAR:
@@ -165,6 +175,7 @@ DayHours = Annotated[
     tuple[time, time],
     *_text(to_working_hours, _day_text, "The hours of a day", "9:00 to 17:30"),
 ]
+Day = Annotated[date, *_text(to_day, lambda v: f"{v:%Y-%m-%d}", "A day", "2027-03-06")]
 Start = Annotated[
     datetime,
     *_text(to_start, lambda v: f"{v:%Y-%m-%d %H:%M}", "A day and an hour", "2027-03-06 9:00"),

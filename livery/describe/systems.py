@@ -8,14 +8,17 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import get_args
+from typing import TypeVar, get_args
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.paint import Paint
 from livery.describe.entries.system import Material, System, SystemStep
 from livery.findings import Finding
 
+_Coat = TypeVar("_Coat", Paint, SystemStep)
 MATERIALS: tuple[str, ...] = get_args(Material)
+GROUNDS = ("white", "grey", "red oxide")
+"""The colours an undercoat is sold in (common practice)."""
 FROM_STEP = [
     "coats",
     "dry_film",
@@ -23,9 +26,12 @@ FROM_STEP = [
     "touch_dry",
     "recoat",
     "latest",
+    "wrinkles",
+    "lifts",
     "tape_after",
     "pull_tape",
     "cure",
+    "forced",
     "volume_solids",
     "mix",
     "mix_by",
@@ -98,14 +104,28 @@ def with_systems(model: DescriptionModel) -> DescriptionModel:
     """Return the description with what its paints do not say taken from the job's system."""
     system = find_system(model.spraying.system, model)
     if system is None:
-        return model
+        paints = {n: in_oven(p, model) for n, p in model.paint.items()}
+        return model.model_copy(update={"paint": paints})
     by_do = {s.do: s for s in system.steps}
     paints = {}
     for name, paint in model.paint.items():
         step = by_do.get("clear" if paint.kind == "clear" else "colour")
         of_gun = step is not None and paint.kind != "leaf"
-        paints[name] = _filled(paint, step) if of_gun and step is not None else paint
+        filled = _filled(paint, step) if of_gun and step is not None else paint
+        paints[name] = in_oven(filled, model)
     return model.model_copy(update={"paint": paints})
+
+
+def in_oven(coat: _Coat, model: DescriptionModel) -> _Coat:
+    """Return a coat with its forced times where there is an oven, as it is elsewhere."""
+    if not model.spraying.forced_drying or coat.forced is None:
+        return coat
+    return coat.model_copy(update=coat.forced.times())
+
+
+def undercoat_of(step: SystemStep, ground: str) -> str:
+    """Return what an undercoat of a ground colour goes by; a primer has no such colour."""
+    return f"{step.product}, {ground}" if step.do == "undercoat" else step.product
 
 
 def _filled(paint: Paint, step: SystemStep) -> Paint:
@@ -115,7 +135,15 @@ def _filled(paint: Paint, step: SystemStep) -> Paint:
     if own & {"mix", "mix_by"}:
         left_out |= {"mix", "mix_by", "hardener", "thinner", "induction", "pot_life"}
     if own & {"recoat", "tape_after", "touch_dry"}:
-        left_out |= {"recoat", "tape_after", "touch_dry", "flash_off", "latest", "pull_tape"}
+        left_out |= {
+            "recoat",
+            "tape_after",
+            "touch_dry",
+            "flash_off",
+            "latest",
+            "wrinkles",
+            "pull_tape",
+        }
     found = {k: getattr(step, k) for k in FROM_STEP if k not in left_out}
     return paint.model_copy(update={k: v for k, v in found.items() if v is not None})
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from livery.works.hours import DAY, WorkingHours
-from livery.works.steps import Schedule, Session, WorkStep, session_minutes
+from livery.works.steps import Room, Schedule, Session, WorkStep, session_minutes
 
 
 def schedule_faults(
-    schedule: Schedule, steps: Sequence[WorkStep], hours: WorkingHours
+    schedule: Schedule, steps: Sequence[WorkStep], hours: WorkingHours, room: Room | None = None
 ) -> Iterator[str]:
     """Yield what a plan breaks, in words; nothing where it is sound."""
     sessions = schedule.sessions
@@ -26,8 +26,16 @@ def schedule_faults(
             gap = start[step.name] - end[wait.step]
             if gap < wait.least:
                 yield f"{step.name} is begun {gap} min after {wait.step}, not {wait.least}"
-            if wait.most is not None and gap > wait.most:
-                yield from _key_faults(step, wait.key, keyed.get(step.name), start, end[wait.step])
+            elif not wait.allows(gap):
+                yield f"{step.name} may not be begun {gap} min after {wait.step}"
+            if wait.is_late(gap):
+                dry = end[wait.step] + wait.least
+                yield from _key_faults(step, wait.key, keyed.get(step.name), start, dry)
+        if start[step.name] < step.not_before:
+            yield f"{step.name} is begun before its date"
+        if step.by is not None and end[step.name] > step.by:
+            yield f"{step.name} is done after its date"
+    yield from _room_faults(sessions, room or Room())
     finish = max((end[s.name] + s.cure for s in steps), default=0)
     if finish != schedule.finish:
         yield f"it finishes at {finish}, not at {schedule.finish}"
@@ -42,6 +50,24 @@ def _key_faults(
         yield f"the keying before {step.name} is at a wrong time"
     elif keying.end > start[step.name]:
         yield f"the keying before {step.name} ends after its start"
+
+
+def _room_faults(sessions: Sequence[Session], room: Room) -> Iterator[str]:
+    """Yield where more is sprayed at once than there is room for, or dries than there are racks."""
+    sprayed = [x for x in sessions if x.paint]
+    for session in sprayed:
+        what = session.steps[0].name
+        area = sum(s.area_m2 for s in session.steps)
+        if room.booth_m2 is not None and area > room.booth_m2 + 1e-6 and len(session.steps) > 1:
+            yield f"the session of {what} sprays {area:.3f} m2 at once"
+        wet = sum(
+            len(s.on)
+            for x in sprayed
+            for s in x.steps
+            if x.end <= session.end and (x is session or x.end + s.dries > session.end)
+        )
+        if room.racks is not None and wet > max(room.racks, len(session.steps[0].on)):
+            yield f"after the session of {what} {wet} panels dry at once"
 
 
 def _hands_faults(sessions: Sequence[Session], hours: WorkingHours) -> Iterator[str]:
@@ -67,6 +93,7 @@ def _within(session: Session, hours: WorkingHours) -> bool:
     whole = session.end - session.start < DAY and begin.date() == end.date()
     return (
         day is not None
+        and begin.date() not in hours.off
         and whole
         and begin >= hours.start
         and day[0] <= begin.time()

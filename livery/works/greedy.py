@@ -1,53 +1,71 @@
-"""A plan of the works made step by step: everything that is ready for a paint in one session."""
+"""Plans of the works made step by step: everything that is ready for a paint in one session.
+
+Several rules are tried; the best plan is kept.  A rule may hold a paint back until more of what
+takes it is ready, and may put first what the longest work still hangs on.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 
-from livery.works.hours import WorkingHours
-from livery.works.steps import Schedule, Session, WorkStep, session_minutes
+from livery.works.hours import DAY, WorkingHours
+from livery.works.steps import Room, Schedule, Session, WorkStep, fresh_tape, session_minutes
+
+HOLDS = (0, DAY, 2 * DAY, 4 * DAY, 8 * DAY)
+"""How long a paint may be held back until more is ready for it."""
 
 
-def greedy_schedule(steps: Sequence[WorkStep], hours: WorkingHours) -> Schedule:
+class NoPlanError(Exception):
+    """No working day has room for what must follow within its time."""
+
+    def __init__(self, step: WorkStep) -> None:
+        super().__init__(step.name)
+        self.step = step
+
+
+def best_greedy(
+    steps: Sequence[WorkStep], hours: WorkingHours, room: Room | None = None
+) -> Schedule:
+    """Return the best of the plans that the rules make.
+
+    Raises:
+        NoPlanError: what must follow within a time fits in no working day.
+    """
+    rules = [(hold, is_long) for hold in HOLDS for is_long in (False, True)]
+    plans = [greedy_schedule(steps, hours, room, hold=h, longest_first=r) for h, r in rules]
+    return min(plans, key=lambda p: rank(p, steps))
+
+
+def rank(plan: Schedule, steps: Sequence[WorkStep]) -> tuple[int, ...]:
+    """Return what makes one plan better than another: dates kept, day, sprayings, fresh tape, minute."""
+    late = sum(
+        s.by is not None and x.end > s.by for x in plan.sessions if not x.keys for s in x.steps
+    )
+    day = -(-plan.finish // DAY)
+    return late, day, plan.colour_sessions, fresh_tape(plan.sessions), plan.finish
+
+
+def greedy_schedule(
+    steps: Sequence[WorkStep],
+    hours: WorkingHours,
+    room: Room | None = None,
+    *,
+    hold: int = 0,
+    longest_first: bool = False,
+) -> Schedule:
     """Return a plan that keeps every wait; work by hand goes before spraying at the same hour.
 
     No step may take longer than the longest working day.
+
+    Raises:
+        NoPlanError: what must follow within a time fits in no working day.
     """
-    ended: dict[str, int] = {}
-    sessions: list[Session] = []
-    now, last_paint = hours.first, ""
-    while len(ended) < len(steps):
-        start, chosen = _next(steps, ended, hours, now, last_paint)
-        keyings, start = _keyed(chosen, start, ended, hours)
-        sessions += keyings
-        end = start + session_minutes(chosen)
-        sessions.append(Session(start, end, chosen))
-        ended |= {s.name: end for s in chosen}
-        now, last_paint = end, chosen[0].paint or last_paint
-    return Schedule(tuple(sessions), finish_of(sessions))
-
-
-def _keyed(
-    chosen: Sequence[WorkStep], start: int, ended: Mapping[str, int], hours: WorkingHours
-) -> tuple[list[Session], int]:
-    """Return the keyings that a session needs first, and when it then begins."""
-    late: list[WorkStep] = []
-    while True:
-        keyings, begin = [], start
-        for step in late:
-            takes = max(w.key for w in step.waits if w.most is not None)
-            at = hours.fit(begin, takes)
-            begin = at + takes
-            keyings.append(Session(at, begin, (step,), keys=step.name))
-        begin = hours.fit(begin, session_minutes(tuple(chosen)))
-        more = [s for s in chosen if s not in late and _is_late(s, begin, ended)]
-        if not more:
-            return keyings, begin
-        late += more
-
-
-def _is_late(step: WorkStep, start: int, ended: Mapping[str, int]) -> bool:
-    return any(w.most is not None and start > ended[w.step] + w.most for w in step.waits)
+    work = _Greedy(steps, hours, room or Room(), hold, longest_first)
+    while len(work.ended) < len(steps):
+        start, chosen = work.next()
+        work.do(start, chosen)
+    return Schedule(tuple(work.sessions), finish_of(work.sessions))
 
 
 def finish_of(sessions: Sequence[Session]) -> int:
@@ -55,31 +73,251 @@ def finish_of(sessions: Sequence[Session]) -> int:
     return max((x.end + s.cure for x in sessions if not x.keys for s in x.steps), default=0)
 
 
-def _next(
-    steps: Sequence[WorkStep],
-    ended: Mapping[str, int],
-    hours: WorkingHours,
-    now: int,
-    last_paint: str,
-) -> tuple[int, tuple[WorkStep, ...]]:
-    """Return when the next session begins, and its steps."""
-    ready: dict[str, list[tuple[int, WorkStep]]] = {}
-    for step in steps:
-        if step.name not in ended and all(w.step in ended for w in step.waits):
-            least = max((ended[w.step] + w.least for w in step.waits), default=0)
-            ready.setdefault(step.paint or step.name, []).append((max(now, least), step))
-    found = []
-    for order, (what, group) in enumerate(ready.items()):
-        begin = min(at for at, _ in group)
-        begin = hours.fit(begin, min(session_minutes((s,)) for at, s in group if at <= begin))
+@dataclass
+class _Greedy:
+    """A plan as it grows."""
+
+    steps: Sequence[WorkStep]
+    hours: WorkingHours
+    room: Room
+    hold: int
+    longest_first: bool
+    ended: dict[str, int] = field(default_factory=dict)
+    sessions: list[Session] = field(default_factory=list)
+    last_paint: str = ""
+
+    def __post_init__(self) -> None:
+        self.now = self.hours.first
+        self.left = {s.name: s for s in self.steps}
+        self.rest = _rest(self.steps)
+        self.above = _above(self.steps)
+        self.index = {s.name: i for i, s in enumerate(self.steps)}
+        self.follows: dict[str, WorkStep] = {}
+        for step in self.steps:
+            self.follows |= {w.step: step for w in step.waits if w.is_hard}
+
+    def do(self, start: int, chosen: tuple[WorkStep, ...]) -> None:
+        """Put a session in, with the keyings before it and what must follow it within a time."""
+        keyings, start = self._keyed(chosen, start)
+        self.sessions += keyings
+        end = start + session_minutes(chosen)
+        self.sessions.append(Session(start, end, chosen))
+        self.ended |= {s.name: end for s in chosen}
+        for step in chosen:
+            del self.left[step.name]
+        self.now, self.last_paint = end, chosen[0].paint or self.last_paint
+        for step in chosen:
+            after = self.follows.get(step.name)
+            if after is not None:
+                self.do(self._fit(max(self.now, self._ready(after)), (after,)), (after,))
+
+    def next(self) -> tuple[int, tuple[WorkStep, ...]]:
+        """Return when the next session begins, and its steps."""
+        groups: dict[str, list[tuple[int, WorkStep]]] = {}
+        for step in self.left.values():
+            if all(w.step in self.ended for w in step.waits):
+                at = max(self.now, self._ready(step))
+                groups.setdefault(step.paint or step.name, []).append((at, step))
+        expected = self._expected() if self.hold else {}
+        found = []
+        for what, group in groups.items():
+            start, chosen = self._together(group)
+            begin = max(start, self._held_until(chosen, start, expected))
+            is_spray = bool(chosen[0].paint)
+            rest = -max(self.rest[s.name] for s in chosen) if self.longest_first else 0
+            order = min(self.index[s.name] for s in chosen)
+            key = (begin, is_spray, what != self.last_paint, rest, -len(chosen), order)
+            found.append((key, start, chosen))
+        _, start, chosen = min(found, key=lambda f: f[0])
+        return start, chosen
+
+    def _together(self, group: Sequence[tuple[int, WorkStep]]) -> tuple[int, tuple[WorkStep, ...]]:
+        """Return the first session of a paint, over all that is ready for it and has room."""
+        first = min(at for at, _ in group)
+        begin = min(self._fit(at, (s,)) for at, s in group if at == first)
         chosen: tuple[WorkStep, ...] = ()
         for at, step in group:
             more = (*chosen, step)
-            if at <= begin and (not chosen or session_minutes(more) <= hours.shortest):
-                chosen = more
-        start = hours.fit(begin, session_minutes(chosen))
-        is_spray = bool(chosen[0].paint)
-        rank = (start, is_spray, what != last_paint, -len(chosen), order)
-        found.append((rank, start, chosen))
-    _, start, chosen = min(found, key=lambda f: f[0])
-    return start, chosen
+            if at > begin or (chosen and not self._has_room(more, begin)):
+                continue
+            chosen = more
+        return self._fit(begin, chosen), chosen
+
+    def _has_room(self, steps: tuple[WorkStep, ...], begin: int) -> bool:
+        """Return whether steps go in one session that begins no later than the day it could."""
+        booth = self.room.booth_m2
+        if booth is not None and sum(s.area_m2 for s in steps) > booth + 1e-9:
+            return False
+        if self.room.racks is not None and sum(len(s.on) for s in steps) > self.room.racks:
+            return False
+        takes = session_minutes(steps)
+        if takes > self.hours.longest:
+            return False
+        return self.hours.fit(begin, takes) == begin or takes <= self.hours.shortest
+
+    def _held_until(
+        self, chosen: tuple[WorkStep, ...], start: int, expected: Mapping[str, int]
+    ) -> int:
+        """Return when more of the paint is ready, if that is within the hold."""
+        paint = chosen[0].paint
+        if not paint or not self.hold:
+            return start
+        mask = sum(1 << self.index[s.name] for s in chosen)
+        names = {s.name for s in chosen}
+        waited = [
+            expected[s.name]
+            for s in self.left.values()
+            if s.paint == paint and s.name not in names and not self.above[s.name] & mask
+        ]
+        return max((at for at in waited if at <= start + self.hold), default=start)
+
+    def _expected(self) -> dict[str, int]:
+        """Return about when each step that is left can begin."""
+        found: dict[str, int] = {}
+        for step in self.left.values():
+            at = self.now
+            for wait in step.waits:
+                if wait.step in self.ended:
+                    at = max(at, self.ended[wait.step] + wait.least)
+                else:
+                    before = self.left[wait.step]
+                    at = max(at, found[wait.step] + session_minutes((before,)) + wait.least)
+            found[step.name] = at
+        return found
+
+    def _ready(self, step: WorkStep) -> int:
+        """Return the first minute at which the waits of a step are over."""
+        return max(
+            (step.not_before, *(self.ended[w.step] + w.least for w in step.waits)), default=0
+        )
+
+    def _fit(self, ready: int, steps: tuple[WorkStep, ...]) -> int:
+        """Return the first minute at which a session fits hours, bars, racks and what follows it."""
+        takes = session_minutes(steps)
+        begin, last = ready, ready + 60 * DAY
+        while begin <= last:
+            begin = self.hours.fit(begin, takes)
+            later = self._later(steps, begin)
+            if later == begin:
+                return begin
+            begin = later
+        raise NoPlanError(steps[0])
+
+    def _later(self, steps: tuple[WorkStep, ...], begin: int) -> int:
+        """Return ``begin``, or a later minute to try where something forbids it."""
+        for step in steps:
+            for wait in step.waits:
+                gap = begin - self.ended[wait.step]
+                if wait.bar is not None and wait.bar[0] < gap < wait.bar[1]:
+                    return self.ended[wait.step] + wait.bar[1]
+                if not wait.allows(max(gap, wait.least)):
+                    raise NoPlanError(step)
+        end = begin + session_minutes(steps)
+        free = self._rack_free(steps, end)
+        if free > end:
+            return begin + free - end
+        after = end
+        for step in steps:
+            follower = self.follows.get(step.name)
+            if follower is None:
+                continue
+            (wait,) = (w for w in follower.waits if w.step == step.name)
+            at = self.hours.fit(max(after, end + wait.least), session_minutes((follower,)))
+            if wait.most is not None and at > end + wait.most:
+                return begin + 15
+            after = at + session_minutes((follower,))
+        return begin
+
+    def _rack_free(self, steps: tuple[WorkStep, ...], end: int) -> int:
+        """Return the minute from ``end`` on at which the racks hold what is sprayed."""
+        if self.room.racks is None or not steps[0].paint:
+            return end
+        wet = [
+            (x.end + s.dries, len(s.on))
+            for x in self.sessions
+            if x.paint
+            for s in x.steps
+            if x.end + s.dries > end
+        ]
+        free = self.room.racks - sum(len(s.on) for s in steps) - sum(n for _, n in wet)
+        for dry, count in sorted(wet):
+            if free >= 0:
+                break
+            free, end = free + count, dry
+        return end
+
+    def _keyed(self, chosen: tuple[WorkStep, ...], start: int) -> tuple[list[Session], int]:
+        """Return the keyings that a session needs first, and when it then begins."""
+        late: list[WorkStep] = []
+        while True:
+            keyings: list[Session] = []
+            begin = max(start, self.now)
+            for step in late:
+                takes = key_minutes(step)
+                ready = max(self.now, self._ready(step))
+                at = self.hours.fit(max(begin, ready) if keyings else ready, takes)
+                begin = at + takes
+                keyings.append(Session(at, begin, (step,), keys=step.name))
+            begin = self._fit(max(start, begin), chosen)
+            more = [s for s in chosen if s not in late and self._is_late(s, begin)]
+            if not more:
+                return keyings, begin
+            late += more
+
+    def _is_late(self, step: WorkStep, start: int) -> bool:
+        return any(w.is_late(start - self.ended[w.step]) for w in step.waits)
+
+
+def key_minutes(step: WorkStep) -> int:
+    """Return how long the keying before a step takes."""
+    return max(w.key for w in step.waits if w.most is not None and not w.is_hard)
+
+
+def _rest(steps: Sequence[WorkStep]) -> dict[str, int]:
+    """Return how long the longest work is that hangs on each step, itself and curing with it."""
+    takes = {s.name: session_minutes((s,)) for s in steps}
+    found = {s.name: takes[s.name] + s.cure for s in steps}
+    for step in reversed(steps):
+        for wait in step.waits:
+            rest = takes[wait.step] + wait.least + found[step.name]
+            found[wait.step] = max(found[wait.step], rest)
+    return found
+
+
+def _above(steps: Sequence[WorkStep]) -> dict[str, int]:
+    """Return for each step the bit set of those it waits for, near and far."""
+    index = {s.name: i for i, s in enumerate(steps)}
+    found: dict[str, int] = {}
+    for step in steps:
+        bits = 0
+        for wait in step.waits:
+            bits |= found[wait.step] | 1 << index[wait.step]
+        found[step.name] = bits
+    return found
+
+
+def least_finishes(steps: Sequence[WorkStep], hours: WorkingHours) -> Iterator[int]:
+    """Yield minutes before which nothing can be done and cured: by the waits, and by the hands."""
+    begin: dict[str, int] = {}
+    by_name = {s.name: s for s in steps}
+    for step in steps:
+        ready = max(hours.first, step.not_before)
+        for wait in step.waits:
+            before = by_name[wait.step]
+            ready = max(ready, begin[wait.step] + session_minutes((before,)) + wait.least)
+        begin[step.name] = hours.fit(ready, session_minutes((step,)))
+    yield max((begin[s.name] + session_minutes((s,)) + s.cure for s in steps), default=0)
+    yield _hands_need(steps, hours)
+
+
+def _hands_need(steps: Sequence[WorkStep], hours: WorkingHours) -> int:
+    """Return when the hands have done all there is, each paint set up once, and no wait counted."""
+    set_up = {s.paint: s.set_up for s in steps if s.paint}
+    left = sum(s.takes for s in steps) + sum(set_up.values())
+    if not left:
+        return 0
+    for begin, end in hours.spans():
+        if left <= end - begin:
+            return begin + left
+        left -= end - begin
+    raise AssertionError("the working spans have no end")

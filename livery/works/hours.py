@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 
 from livery.describe.entries.making import Spraying
 
@@ -18,11 +18,14 @@ COMMON_HOURS = (time(9), time(17))
 class WorkingHours:
     """When work begins, and the hours of each weekday, Monday first; None is a day off.
 
+    ``off`` are single days on which nobody works.
+
     Times are whole minutes from the midnight before ``start``.
     """
 
     start: datetime
     days: tuple[tuple[time, time] | None, ...]
+    off: tuple[date, ...] = ()
 
     @property
     def first(self) -> int:
@@ -44,7 +47,7 @@ class WorkingHours:
         weekday, day = self.start.weekday(), 0
         while True:
             hours = self.days[(weekday + day) % 7]
-            if hours is not None:
+            if hours is not None and self.start.date() + timedelta(days=day) not in self.off:
                 begin, end = (day * DAY + _minute(t) for t in hours)
                 if end > self.first:
                     yield max(begin, self.first), end
@@ -73,12 +76,12 @@ class WorkingHours:
 def working_hours(spraying: Spraying, start: datetime) -> WorkingHours:
     """Return the working week as described; 9:00 to 17:00 every day where nothing is."""
     if spraying.hours is None and not spraying.days:
-        return WorkingHours(start, (COMMON_HOURS,) * 7)
+        return WorkingHours(start, (COMMON_HOURS,) * 7, spraying.off)
     week: list[tuple[time, time] | None] = []
     for day in WEEK:
         own = spraying.days.get(day, spraying.hours)  # type: ignore[call-overload]
         week.append(None if own == "off" else own)
-    return WorkingHours(start, tuple(week))
+    return WorkingHours(start, tuple(week), spraying.off)
 
 
 def _minute(at: time) -> int:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from livery.make.making import Making
-from livery.works.hours import WorkingHours
+from livery.works.hours import DAY, WEEK, WorkingHours
 from livery.works.layers import Unit, WorkLayer, minutes, panel_unit, surface_unit
+from livery.works.own_order import with_own_order
 from livery.works.steps import Wait, WorkStep
 
 PLATES_MIN = 30
@@ -21,27 +23,68 @@ def units_of(making: Making) -> tuple[Unit, ...]:
 
 
 def steps_of(making: Making, hours: WorkingHours) -> tuple[WorkStep, ...]:
-    """Return the steps of the whole job, each after those it waits for."""
+    """Return the steps of the whole job, each after those it waits for.
+
+    Raises:
+        LiveryError: an order of the user's own that goes round in a circle.
+    """
     steps: list[WorkStep] = []
     for lot, units in enumerate(_lots(units_of(making), making, hours), start=1):
         steps += _lot_steps(f"lot {lot}", units, making)
-    return (*steps, *_plates(making, steps))
+    steps += _plates(making, steps)
+    return with_own_order(steps, making.model.spraying.when, hours)
 
 
 def _lots(units: Sequence[Unit], making: Making, hours: WorkingHours) -> Iterator[tuple[Unit, ...]]:
-    """Yield units of the same layers, no more together than one working day holds of any step."""
+    """Yield units of the same layers, no more together than one day, the booth and the racks hold.
+
+    What is too many for one lot is dealt out evenly.
+    """
     alike: dict[tuple[WorkLayer, ...], list[Unit]] = {}
     for unit in units:
         alike.setdefault(unit.layers, []).append(unit)
-    setting_up = _set_up(making)
     for layers, group in alike.items():
-        most = min(
-            (hours.shortest - x.tail - (setting_up if x.paint else 0)) // max(x.takes, 1)
-            for x in layers
-        )
-        size = max(1, most)
-        for i in range(0, len(group), size):
-            yield tuple(group[i : i + size])
+        most = min(_most_together(x, making, hours) for x in layers)
+        most = min(most, *(_most_sized(x, layers, hours) for x in layers))
+        most = min(most, making.model.spraying.racks or most)
+        lots = _in_booth(group, most, making.model.spraying.booth)
+        for lot in lots:
+            yield tuple(lot)
+
+
+def _most_together(layer: WorkLayer, making: Making, hours: WorkingHours) -> int:
+    """Return how many panels one day holds of a layer."""
+    room = hours.shortest - layer.tail - (_set_up(making) if layer.paint else 0)
+    return max(1, room // max(layer.takes, 1))
+
+
+def _most_sized(layer: WorkLayer, layers: Sequence[WorkLayer], hours: WorkingHours) -> int:
+    """Return how many panels are sized before the first of them must take its leaf."""
+    most = len(WEEK) * DAY
+    for wait in layer.waits:
+        if not wait.is_hard or wait.most is None:
+            continue
+        size = layers[wait.layer].takes
+        in_time = (wait.most - wait.least) // max(size, 1) + 1
+        in_a_day = (hours.longest - wait.least) // max(size + layer.takes, 1)
+        most = min(most, in_time, in_a_day if in_a_day > 0 else in_time)
+    return most
+
+
+def _in_booth(group: Sequence[Unit], most: int, booth_mm2: float | None) -> list[list[Unit]]:
+    """Deal units out in lots of at most ``most`` that the booth has room for."""
+    size = math.ceil(len(group) / math.ceil(len(group) / most))
+    lots: list[list[Unit]] = []
+    held = 0.0
+    for unit in group:
+        area_mm2 = max(unit.areas_m2, default=0.0) * 1e6
+        is_full = booth_mm2 is not None and held + area_mm2 > booth_mm2
+        if not lots or len(lots[-1]) >= size or is_full:
+            lots.append([])
+            held = 0.0
+        lots[-1].append(unit)
+        held += area_mm2
+    return lots
 
 
 def _set_up(making: Making) -> int:
@@ -55,7 +98,16 @@ def _lot_steps(lot: str, units: Sequence[Unit], making: Making) -> Iterator[Work
     on = tuple(u.name for u in units)
     for i, layer in enumerate(units[0].layers):
         waits = tuple(
-            Wait(f"{lot}, step {w.layer + 1}", w.least, w.why, w.most, key if w.most else 0)
+            Wait(
+                f"{lot}, step {w.layer + 1}",
+                w.least,
+                w.why,
+                w.most,
+                key if w.most and not w.is_hard else 0,
+                w.is_hard,
+                w.bar,
+                w.fresh,
+            )
             for w in layer.waits
         )
         yield WorkStep(
@@ -72,6 +124,8 @@ def _lot_steps(lot: str, units: Sequence[Unit], making: Making) -> Iterator[Work
             sum(u.areas_m2[i] for u in units),
             layer.coats,
             layer.with_,
+            sum(u.tapes_mm[i] for u in units),
+            layer.dries if layer.paint else 0,
         )
 
 

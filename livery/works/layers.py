@@ -6,28 +6,35 @@ A layer is sprayed or done by hand; its waits are for layers below it on the sam
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.paint import Paint
 from livery.describe.entries.system import BY_HAND, SystemStep
 from livery.describe.entries.vehicle import BareSurface
-from livery.describe.systems import PaintSystem, find_system
+from livery.describe.systems import PaintSystem, find_system, in_oven, undercoat_of
 from livery.geometry.measure import area
 from livery.layout.piece import Piece
 from livery.make.coats.coat_schedule import coats_of
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats, bare_sheet
 from livery.process import Process
+from livery.works.grounds import ground_of
 
 IN_ONE_SITTING_H = 1.0
 """Coats with no longer a wait between them are sprayed in one session."""
 
 PULL_MIN = 10
-TACK_H, TACK_UNTIL_H = 3.0, 8.0
-"""When oil size takes leaf, and until when (common practice for a three-hour size)."""
+RIDGE_MIN = 15
+RIDGE_GRIT = 2000
+"""What a bare ridge is rubbed down with, and a colour dulled before it is lined (common practice)."""
 
-BEFORE_CLEAR_H = {Process.LEAF: 24.0, Process.BOW_PEN: 24.0, Process.DECAL: 12.0}
+LEAST_RIDGE_MM = 1.0
+
+STILL_FRESH = 2
+"""Tape laid before this many times the wait for tape has passed lies on fresh paint (our own rule)."""
+
+BEFORE_CLEAR_H = {Process.BOW_PEN: 24.0, Process.DECAL: 12.0}
 """What must dry before it is covered with a clear coat (common practice); other work need not."""
 
 BY_HAND_VERBS = {
@@ -42,12 +49,15 @@ BY_HAND_VERBS = {
 
 @dataclass(frozen=True, slots=True)
 class LayerWait:
-    """A wait for an earlier layer of the same panel, by its number, in minutes."""
+    """A wait for an earlier layer of the same panel, by its number, in minutes; see ``Wait``."""
 
     layer: int
     least: int
     why: str
     most: int | None = None
+    is_hard: bool = False
+    bar: tuple[int, int] | None = None
+    fresh: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,17 +72,19 @@ class WorkLayer:
     coats: int = 1
     tail: int = 0
     cure: int = 0
+    dries: int = 0
     with_: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """A panel or bare surface: its layers in order, and the area each sprayed one covers."""
+    """A panel or bare surface: its layers in order, and what each covers and tapes."""
 
     name: str
     title: str
     layers: tuple[WorkLayer, ...]
     areas_m2: tuple[float, ...]
+    tapes_mm: tuple[int, ...]
 
 
 def minutes(hours: float) -> int:
@@ -87,27 +99,36 @@ class _Layers:
         self.model, self.sheet_m2 = model, sheet_m2
         self.found: list[WorkLayer] = []
         self.areas: list[float] = []
+        self.tapes: list[int] = []
         self.ground: list[LayerWait] = []
         """What the first colour waits for."""
         self.painted: dict[str, int] = {}
+        self.ridges: list[LayerWait] = []
+        """Ridges rubbed down, before anything is laid or sprayed over the colours."""
 
-    def add(self, layer: WorkLayer, area_m2: float = 0.0) -> int:
+    def add(self, layer: WorkLayer, area_m2: float = 0.0, tape_mm: int = 0) -> int:
         self.found.append(layer)
         self.areas.append(area_m2)
+        self.tapes.append(tape_mm)
         return len(self.found) - 1
 
-    def base(self, system: PaintSystem, material: str) -> None:
-        """Add what goes below the colours."""
+    def unit(self, name: str, title: str) -> Unit:
+        return Unit(name, title, tuple(self.found), tuple(self.areas), tuple(self.tapes))
+
+    def base(self, system: PaintSystem, material: str, ground: str) -> None:
+        """Add what goes below the colours; the undercoat has the ground colour that suits them."""
         last: SystemStep | None = None
-        for step in system.steps_on(material):
+        for written in system.steps_on(material):
+            step = in_oven(written, self.model)
             if step.do in BY_HAND:
                 waits = [_rub_wait(w, last, step) for w in self.ground]
                 how = (*([step.words] if step.words else []), *(f"grit {g}" for g in step.grits))
                 at = self.add(WorkLayer(step.do, "", minutes(step.takes), tuple(waits), with_=how))
                 self.ground = [LayerWait(at, 0, "")]
             elif step.product:
-                at = self.coats(step.product, step.do, step, step.coats or 1, self.ground)
-                self.ground = [_recoating(at, step.product, step.recoat or 4.0, step.latest)]
+                product = undercoat_of(step, ground)
+                at = self.coats(product, step.do, step, step.coats or 1, self.ground)
+                self.ground = [_recoating(at, product, step, default=4.0)]
                 last = step
 
     def coats(
@@ -129,77 +150,139 @@ class _Layers:
         between = max(times.recoat or 0.0, times.flash_off or 0.0)
         size = self.sheet_m2 if area_m2 is None else area_m2
         cure = minutes(times.cure or times.touch_dry or 0.0)
+        dries = minutes(times.touch_dry or 0.0)
         pull = times.pull_tape or 0.0 if is_masked else 0.0
         is_pulled = is_masked and pull <= IN_ONE_SITTING_H
         takes, tail = (PULL_MIN, minutes(pull)) if is_pulled else (0, 0)
+        after = (f"pull the tape {minutes(pull)} min after the last coat",) if is_pulled else ()
         if coats > 1 and between <= IN_ONE_SITTING_H:
             takes += coats * each
             tail += (coats - 1) * max(0, minutes(between) - each)
-            return self.add(
-                WorkLayer(do, paint, takes, tuple(waits), paint, coats, tail, cure), size
+            layer = WorkLayer(
+                do, paint, takes, tuple(waits), paint, coats, tail, cure, dries, after
             )
+            return self.add(layer, size)
         at, waits = -1, list(waits)
         for left in range(coats - 1, -1, -1):
-            own = (0, 0) if left else (takes, tail)
-            layer = WorkLayer(do, paint, each + own[0], tuple(waits), paint, 1, own[1], cure)
-            at = self.add(layer, size)
-            waits = [_recoating(at, paint, times.recoat or 0.0, times.latest)]
+            own = (each, 0) if left else (each + takes, tail)
+            layer = WorkLayer(do, paint, own[0], tuple(waits), paint, 1, own[1], cure, dries)
+            at = self.add(layer if left else replace(layer, with_=after), size)
+            waits = [_recoating(at, paint, times)]
         return at
 
-    def colour(self, one: MaskedCoat, needs_after: Iterable[LayerWait] = ()) -> None:
-        """Add the mask, the coats and the pulling of tape of one paint."""
+    def colour(self, one: MaskedCoat, laid: Sequence[LayerWait] = ()) -> None:
+        """Add the mask, the coats, the pulling of tape and the ridge of one paint.
+
+        ``laid`` is what lies on the colours already, keyed before it was laid.
+        """
         paint = self.model.paint[one.coat.paint]
-        waits = [*self.ground, *needs_after]
-        for need in one.coat.needs:
-            if need.paint in self.painted:
-                at = self.painted[need.paint]
-                latest = self.model.paint[need.paint].latest
-                most = None if latest is None else max(minutes(latest), minutes(need.hours))
-                waits.append(LayerWait(at, minutes(need.hours), need.why, most))
+        waits = [*self.ground, *laid, *(self.ridges if one.is_clear else ())]
+        waits += [
+            self._need(need.paint, need.hours, need.why, is_keyed=bool(laid))
+            for need in one.coat.needs
+            if need.paint in self.painted
+        ]
         is_masked = bool(one.covers)
         if is_masked:
-            over = tuple(f"{c.over} ({'film' if c.is_sharp else 'paper'})" for c in one.covers)
-            mask_waits = tuple(LayerWait(w.layer, w.least, w.why) for w in waits)
-            takes = minutes(self.model.spraying.masking_takes)
-            mask = self.add(
-                WorkLayer("mask", f"for {one.coat.paint}", takes, mask_waits, with_=over)
-            )
-            waits.append(LayerWait(mask, 0, "the mask is laid"))
+            waits.append(LayerWait(self._mask(one, waits), 0, "the mask is laid"))
         coats = coats_of(one.coat.paint, self.model)
         do = "clear" if one.is_clear else "colour"
         size = area(one.coat.sprayed) / 1e6
         at = self.coats(one.coat.paint, do, paint, coats, waits, size, is_masked=is_masked)
         self.painted[one.coat.paint] = at
         if is_masked and paint.pull_tape > IN_ONE_SITTING_H:
-            pull = minutes(paint.pull_tape)
-            why = f"{one.coat.paint} is ready to have its tape pulled"
-            wait = LayerWait(at, pull, why)
+            wait = LayerWait(
+                at, minutes(paint.pull_tape), f"{one.coat.paint} is ready to have its tape pulled"
+            )
             pulled = self.add(WorkLayer("pull tape", f"of {one.coat.paint}", PULL_MIN, (wait,)))
             self.ground = [w for w in self.ground if w.most is not None]
             self.ground.append(LayerWait(pulled, 0, "the mask before is off"))
+        bare = [m for m in one.coat.masks if m.bare_mm >= LEAST_RIDGE_MM]
+        if bare and not one.is_clear:
+            hard = minutes(paint.tape_after)
+            wait = LayerWait(at, hard, f"{one.coat.paint} is hard enough to rub its ridge")
+            over = ", ".join(m.over for m in bare)
+            how = (f"grit {RIDGE_GRIT}", "wet, along the edge")
+            ridge = WorkLayer("rub the ridge", f"on {over}", RIDGE_MIN, (wait,), with_=how)
+            self.ridges.append(LayerWait(self.add(ridge), 0, "its ridge is rubbed down"))
 
-    def over(self, pieces: Sequence[Piece]) -> list[LayerWait]:
+    def _need(self, name: str, hours: float, why: str, *, is_keyed: bool) -> LayerWait:
+        """Return the wait for another paint of the panel."""
+        before = self.model.paint[name]
+        most = None
+        if before.latest is not None and not is_keyed:
+            most = max(minutes(before.latest), minutes(hours))
+        fresh = minutes(before.tape_after) * STILL_FRESH
+        return LayerWait(
+            self.painted[name], minutes(hours), why, most, bar=_bar(before), fresh=fresh
+        )
+
+    def _mask(self, one: MaskedCoat, waits: Sequence[LayerWait]) -> int:
+        """Add the laying of a mask, which waits as its coat does but has no latest hour."""
+        over = tuple(f"{c.over} ({'film' if c.is_sharp else 'paper'})" for c in one.covers)
+        own = tuple(LayerWait(w.layer, w.least, w.why, fresh=w.fresh) for w in waits)
+        takes = minutes(self.model.spraying.masking_takes)
+        tape_mm = round(sum(r.length_mm for r in one.tapes))
+        layer = WorkLayer("mask", f"for {one.coat.paint}", takes, own, with_=over)
+        return self.add(layer, tape_mm=tape_mm)
+
+    def over(self, pieces: Sequence[Piece], *, has_clear: bool) -> list[LayerWait]:
         """Add what is put on over the colours; return what a clear coat waits for."""
         work = {(p.process, p.paint) for p in pieces if p.process in BY_HAND_VERBS}
         takes = minutes(self.model.spraying.laying_takes)
         done: list[LayerWait] = []
+        if not work:
+            return done
+        first = self._dulled() if has_clear else [*self._hard()]
         for process, verb in BY_HAND_VERBS.items():
             for paint in sorted(name for kind, name in work if kind is process):
-                waits = [*self._hard(), *(LayerWait(w.layer, 0, "") for w in done)]
+                waits = [*first, *(LayerWait(w.layer, 0, "") for w in done)]
                 if process is Process.LEAF:
-                    size = self.add(WorkLayer("size", f"for {paint}", takes, tuple(waits)))
-                    tack, until = minutes(TACK_H), minutes(TACK_UNTIL_H)
-                    waits = [LayerWait(size, tack, "the size has its tack", until)]
+                    done.append(self._leaf(paint, takes, waits, has_clear=has_clear))
+                    continue
                 at = self.add(WorkLayer(verb, paint, takes, tuple(waits)))
                 dry = minutes(BEFORE_CLEAR_H.get(process, 0.0))
                 done.append(LayerWait(at, dry, f"{paint}, put on by {process.value}, is dry"))
         return done
+
+    def _leaf(
+        self, paint: str, takes: int, waits: Sequence[LayerWait], *, has_clear: bool
+    ) -> LayerWait:
+        """Add size, leaf, burnishing and sealing; return what a clear coat waits for."""
+        leaf = self.model.leaf
+        size = self.add(WorkLayer("size", f"for {paint}", takes, tuple(waits)))
+        tack, until = minutes(leaf.tack), minutes(leaf.tack_until)
+        tacky = LayerWait(size, tack, "the size has its tack", until, is_hard=True)
+        laid = self.add(WorkLayer("lay leaf", paint, takes, (tacky,)))
+        firm = LayerWait(laid, minutes(leaf.burnish_after), f"{paint} is firm enough to burnish")
+        how = ("brush off what is loose", "burnish with cotton wool")
+        burnished = self.add(WorkLayer("burnish", paint, PULL_MIN, (firm,), with_=how))
+        cover = minutes(leaf.cover_after)
+        dry = LayerWait(burnished, cover, f"the size under {paint} is dry enough to be covered")
+        if not leaf.seal:
+            return dry
+        sealed = self.add(WorkLayer("seal", paint, PULL_MIN, (dry,)))
+        return LayerWait(sealed, cover if has_clear else 0, f"the seal on {paint} is dry")
+
+    def _dulled(self) -> list[LayerWait]:
+        """Add the dulling of colours that are past their latest recoating once they are lined.
+
+        It cannot be done over lines, leaf or decals, so it is done before them.
+        """
+        waits = [*self._hard()]
+        if not any(self.model.paint[name].latest is not None for name in self.painted):
+            return waits
+        how = (f"grit {RIDGE_GRIT}", "dull all over, so that lines and clear coat hold")
+        takes = minutes(self.model.spraying.keying_takes)
+        at = self.add(WorkLayer("flat", "colours", takes, tuple(waits), with_=how))
+        return [LayerWait(at, 0, "")]
 
     def _hard(self) -> Iterator[LayerWait]:
         """Yield the waits of work that lies or is taped on the colours."""
         for name, at in self.painted.items():
             hard = minutes(self.model.paint[name].tape_after)
             yield LayerWait(at, hard, f"{name} is hard enough to work on")
+        yield from self.ridges
         if not self.painted:
             yield from self.ground
 
@@ -209,16 +292,17 @@ def panel_unit(panel: PanelCoats, model: DescriptionModel) -> Unit:
     entry, first = model.panel[panel.name], panel.panel.entry
     layers = _Layers(model, area(bare_sheet(panel.panel)) / 1e6)
     system = find_system(entry.system or first.system or model.spraying.system, model)
+    colours = [one for one in panel.coats if not one.is_clear]
+    clears = [one for one in panel.coats if one.is_clear]
     if system is not None:
-        layers.base(system, entry.material or first.material or model.spraying.material)
-    for one in panel.coats:
-        if not one.is_clear:
-            layers.colour(one)
-    done = layers.over(panel.panel.pieces)
-    for one in panel.coats:
-        if one.is_clear:
-            layers.colour(one, done)
-    return Unit(panel.name, panel.panel.title, tuple(layers.found), tuple(layers.areas))
+        material = entry.material or first.material or model.spraying.material
+        layers.base(system, material, ground_of((c.coat.paint for c in colours), model))
+    for one in colours:
+        layers.colour(one)
+    done = layers.over(panel.panel.pieces, has_clear=bool(clears))
+    for one in clears:
+        layers.colour(one, done)
+    return layers.unit(panel.name, panel.panel.title)
 
 
 def surface_unit(name: str, surface: BareSurface, model: DescriptionModel) -> Unit:
@@ -227,16 +311,27 @@ def surface_unit(name: str, surface: BareSurface, model: DescriptionModel) -> Un
     layers = _Layers(model, size)
     system = find_system(surface.system or model.spraying.system, model)
     if system is not None:
-        layers.base(system, surface.material or model.spraying.material)
+        material = surface.material or model.spraying.material
+        layers.base(system, material, ground_of([surface.paint], model))
     paint = model.paint[surface.paint]
     coats = coats_of(surface.paint, model)
     layers.coats(surface.paint, "colour", paint, coats, layers.ground)
-    return Unit(name, surface.title or name, tuple(layers.found), tuple(layers.areas))
+    return layers.unit(name, surface.title or name)
 
 
-def _recoating(at: int, paint: str, recoat: float, latest: float | None) -> LayerWait:
-    most = None if latest is None else minutes(latest)
-    return LayerWait(at, minutes(recoat), f"{paint} may be sprayed over", most)
+def _bar(times: SystemStep | Paint) -> tuple[int, int] | None:
+    """Return when a coat must not be sprayed over, in minutes after it."""
+    if times.wrinkles is None:
+        return None
+    return math.floor(times.wrinkles[0] * 60.0 + 1e-6), minutes(times.wrinkles[1])
+
+
+def _recoating(
+    at: int, paint: str, times: SystemStep | Paint, *, default: float = 0.0
+) -> LayerWait:
+    most = None if times.latest is None else minutes(times.latest)
+    least = minutes(default if times.recoat is None else times.recoat)
+    return LayerWait(at, least, f"{paint} may be sprayed over", most, bar=_bar(times))
 
 
 def _rub_wait(wait: LayerWait, last: SystemStep | None, step: SystemStep) -> LayerWait:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.paint import Paint
 from livery.describe.entries.system import SystemStep
-from livery.describe.systems import find_system
+from livery.describe.systems import GROUNDS, find_system, undercoat_of
 from livery.make.quantities.job_quantities import ASSUMED_FILM_UM, ASSUMED_SOLIDS
 from livery.make.quantities.needs import spreading_rate_m2_per_l
 from livery.works.steps import Session
@@ -68,8 +68,8 @@ def products_of(model: DescriptionModel) -> dict[str, Product]:
     for name in dict.fromkeys(names):
         system = find_system(name, model)
         for step in system.steps if system else ():
-            if step.product:
-                found.setdefault(step.product, _of_step(step))
+            for product in _names(step):
+                found.setdefault(product, _of_step(step, product))
     return found | {name: _of_paint(name, paint) for name, paint in model.paint.items()}
 
 
@@ -88,14 +88,19 @@ def _of_paint(name: str, paint: Paint) -> Product:
     )
 
 
-def _of_step(step: SystemStep) -> Product:
+def _names(step: SystemStep) -> tuple[str, ...]:
+    """Return what a step's product goes by, an undercoat by each of its colours."""
+    return tuple(dict.fromkeys(undercoat_of(step, g) for g in GROUNDS)) if step.product else ()
+
+
+def _of_step(step: SystemStep, name: str) -> Product:
     parts = step.mix or (1.0, 0.0, 0.0)
     densities = (step.density, step.hardener_density, step.thinner_density)
     if step.mix_by == "weight":
         paint, hardener, thinner = (p / (d or 1.0) for p, d in zip(parts, densities, strict=True))
         parts = (1.0, hardener / paint, thinner / paint)
     return Product(
-        step.product,
+        name,
         (step.volume_solids or ASSUMED_SOLIDS) * 100.0,
         step.dry_film.mm * 1000.0 if step.dry_film else ASSUMED_FILM_UM,
         parts,

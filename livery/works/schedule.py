@@ -1,63 +1,100 @@
 """The plan of the works done on the earliest day, then with fewest sessions, by a constraint solver.
 
 Stages are solved one after another, each result fixed before the next: the day all is done and
-cured, the number of spraying sessions, the minute, the keyings, and last the starts, so that the
-answer is the same every time.  One worker, no wall clock and no floating relaxation, for the same reason.
+cured, the number of spraying sessions, the tape on fresh paint, the minute, the keyings, and last
+the starts, so that the answer is the same every time.  One worker, no wall clock and no floating relaxation, for the same reason.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from livery.findings import fault
+from livery.findings import LiveryError, fault
 from livery.work_cache import kept
 from livery.works.check_schedule import schedule_faults
-from livery.works.greedy import finish_of, greedy_schedule
+from livery.works.greedy import NoPlanError, best_greedy, finish_of, key_minutes, least_finishes
 from livery.works.hours import DAY, WorkingHours
-from livery.works.steps import Schedule, Session, WorkStep, key_name, session_minutes
+from livery.works.steps import Room, Schedule, Session, Wait, WorkStep, key_name, session_minutes
 
 MOST_STEPS = 60
-"""More steps are planned without the solver: it would not end within its limit."""
+"""With no more steps any may lead a session; with more only those that lead one in the first plan."""
+
+MOST_SOLVED = 400
+"""More steps are planned by rules alone."""
 
 LONGEST = 5 * 365 * DAY
 """Five years: what takes longer is a slip in a drying time."""
 
-LIMIT = 2.0
-"""Deterministic time of a stage, a count of the solver's own work."""
+LIMIT, LIMIT_OF_MANY = 2.0, 0.4
+"""Deterministic time of the first stage, a count of the solver's own work; with many steps less."""
+
+SHARES = (1.0, 0.75, 0.25, 0.5, 0.1, 0.1)
+"""How much of it each stage is given."""
 
 
 @kept
 def plan_schedule(
-    steps: Sequence[WorkStep], hours: WorkingHours, *, limit: float = LIMIT
+    steps: Sequence[WorkStep],
+    hours: WorkingHours,
+    room: Room | None = None,
+    *,
+    limit: float | None = None,
 ) -> Schedule:
     """Return the plan, checked by other code than made it; each session says what holds it.
 
     Raises:
-        LiveryError: a step longer than any working day.
+        LiveryError: a step longer than any working day, or dates and times that cannot be kept.
     """
     for step in steps:
         if session_minutes((step,)) > hours.longest:
             raise fault(
                 "calendar-hours",
-                f"{step.name!r} takes {session_minutes((step,)) / 60:g} h, longer than any "
+                f"{step.words!r} takes {session_minutes((step,)) / 60:g} h, longer than any "
                 "working day given.",
                 "Give longer working hours or split the job.",
             )
-    schedule = greedy_schedule(steps, hours)
+    try:
+        schedule = best_greedy(steps, hours, room)
+    except NoPlanError as none:
+        raise _no_room(none.step) from None
     if schedule.finish > LONGEST:
         raise fault(
             "calendar-length",
             f"the work would take {schedule.finish / DAY / 365:.0f} years.",
             "Check the drying times and the working hours.",
         )
-    if 0 < len(steps) <= MOST_STEPS:
-        schedule = _solved(steps, hours, schedule, limit)
-    wrong = list(schedule_faults(schedule, steps, hours))
+    if 0 < len(steps) <= MOST_SOLVED:
+        own = LIMIT if len(steps) <= MOST_STEPS else LIMIT_OF_MANY
+        schedule = _solved(steps, hours, room or Room(), schedule, limit or own)
+    _refuse_late(schedule, hours)
+    wrong = list(schedule_faults(schedule, steps, hours, room))
     if wrong:
         raise AssertionError("the plan of the works breaks its own rules: " + "; ".join(wrong))
-    return replace(schedule, sessions=held(schedule.sessions))
+    bound = max(least_finishes(steps, hours))
+    return replace(schedule, sessions=held(schedule.sessions), bound=bound)
+
+
+def _no_room(step: WorkStep) -> LiveryError:
+    return fault(
+        "calendar-window",
+        f"no working day has room for {step.words!r} and what must follow it within its time.",
+        "Give longer working hours, or slower size: [leaf] tack and tack_until.",
+    )
+
+
+def _refuse_late(schedule: Schedule, hours: WorkingHours) -> None:
+    """Raise where a date of the user's own is not kept by the best plan found."""
+    for session in schedule.sessions:
+        for step in session.steps:
+            if not session.keys and step.by is not None and session.end > step.by:
+                raise fault(
+                    "calendar-date",
+                    f"{step.words!r} is done on {hours.at(session.end):%Y-%m-%d} at the earliest "
+                    f"found, after the {hours.at(step.by):%Y-%m-%d} that is asked for.",
+                    "Begin earlier, give more hours or a later date.",
+                )
 
 
 def held(sessions: Sequence[Session]) -> tuple[Session, ...]:
@@ -71,9 +108,14 @@ def held(sessions: Sequence[Session]) -> tuple[Session, ...]:
             why = f"the hands are busy with session {number}"
         if not session.keys:
             for step in session.steps:
+                if step.not_before and step.not_before == session.start:
+                    why = "the date you gave"
                 for wait in step.waits:
-                    if ended[wait.step] + wait.least == session.start and wait.least:
+                    gap = session.start - ended[wait.step]
+                    if wait.least and gap == wait.least:
                         why = wait.why
+                    if wait.bar is not None and gap == wait.bar[1]:
+                        why = f"{wait.why}, past its wrinkling"
         found.append(replace(session, held_by=why))
         if not session.keys:
             ended |= {s.name: session.end for s in session.steps}
@@ -95,24 +137,34 @@ class _Slot:
 class _Model:
     """The solver's model of the works."""
 
-    def __init__(self, steps: Sequence[WorkStep], hours: WorkingHours, horizon: int) -> None:
+    def __init__(
+        self,
+        steps: Sequence[WorkStep],
+        hours: WorkingHours,
+        room: Room,
+        horizon: int,
+        leaders: Collection[str],
+    ) -> None:
         from ortools.sat.python import cp_model
 
         self.model = cp_model.CpModel()
-        self.steps, self.horizon = steps, horizon
+        self.steps, self.horizon, self.room = steps, horizon, room
+        self.leaders = leaders
         self.slots: dict[str, _Slot] = {}
         self.slot_of: dict[str, list[_Slot]] = {}
         self.keys: dict[str, tuple[Any, Any]] = {}
         self.intervals: list[Any] = []
         self._close(hours)
-        for step in steps:
+        for step in sorted(steps, key=lambda s: s.name not in leaders):
             self._slots(step)
         for slot in self.slots.values():
             self._size(slot)
         self.start = {s.name: self._step_time(s, "start") for s in steps}
         self.end = {s.name: self._step_time(s, "end") for s in steps}
+        self.fresh: list[tuple[Any, int]] = []
         for step in steps:
             self._waits(step)
+        self._rack()
         self.model.add_no_overlap(self.intervals)
         self.finish = self.model.new_int_var(0, horizon + max(s.cure for s in steps), "finish")
         for step in steps:
@@ -133,17 +185,19 @@ class _Model:
                 break
 
     def _slots(self, step: WorkStep) -> None:
-        """Give a step a session of its own, and leave to join those of its paint before it."""
+        """Leave a step to join the sessions of its paint; one that may lead has one of its own."""
         model, name = self.model, step.name
-        start, end = (model.new_int_var(0, self.horizon, f"{k} of {name}") for k in ("s", "e"))
-        own = _Slot(step, start, end, model.new_bool_var(f"led by {name}"))
-        own.joined[name] = own.present
         same = [s for s in self.slots.values() if step.paint and s.leader.paint == step.paint]
         for slot in same:
             slot.joined[name] = model.new_bool_var(f"{name} with {slot.leader.name}")
             model.add_implication(slot.joined[name], slot.present)
-        self.slots[name] = own
-        self.slot_of[name] = [*same, own]
+        self.slot_of[name] = list(same)
+        if not step.paint or name in self.leaders:
+            start, end = (model.new_int_var(0, self.horizon, f"{k} of {name}") for k in ("s", "e"))
+            own = _Slot(step, start, end, model.new_bool_var(f"led by {name}"))
+            own.joined[name] = own.present
+            self.slots[name] = own
+            self.slot_of[name].append(own)
         model.add_exactly_one([s.joined[name] for s in self.slot_of[name]])
 
     def _size(self, slot: _Slot) -> None:
@@ -166,6 +220,10 @@ class _Model:
         )
         self.model.add(slot.start == 0).only_enforce_if(~slot.present)
         self.intervals.append(interval)
+        if slot.leader.paint and self.room.booth_m2 is not None:
+            areas = {s.name: round(s.area_m2 * 1e6) for s in self.steps}
+            most = max(round(self.room.booth_m2 * 1e6), areas[slot.leader.name])
+            self.model.add(sum(areas[n] * is_in for n, is_in in slot.joined.items()) <= most)
 
     def _step_time(self, step: WorkStep, which: str) -> Any:
         slots = self.slot_of[step.name]
@@ -176,15 +234,31 @@ class _Model:
             self.model.add(time == getattr(slot, which)).only_enforce_if(slot.joined[step.name])
         return time
 
+    def _rack(self) -> None:
+        """Keep no more panels drying at once than there are racks."""
+        racks = self.room.racks
+        sprayed = [s for s in self.steps if s.paint and s.dries]
+        if racks is None or not sprayed:
+            return
+        most = max(racks, max(len(s.on) for s in sprayed))
+        drying = [
+            self.model.new_fixed_size_interval_var(self.end[s.name], s.dries, "") for s in sprayed
+        ]
+        self.model.add_cumulative(drying, [len(s.on) for s in sprayed], most)
+
     def _waits(self, step: WorkStep) -> None:
         start = self.start[step.name]
+        self.model.add(start >= step.not_before)
+        if step.by is not None:
+            self.model.add(self.end[step.name] <= step.by)
         for wait in step.waits:
-            self.model.add(start >= self.end[wait.step] + wait.least)
-        windows = [w for w in step.waits if w.most is not None]
+            self._wait(step, wait)
+        self._tape(step)
+        windows = [w for w in step.waits if w.most is not None and not w.is_hard]
         if not windows:
             return
         is_keyed = self.model.new_bool_var(key_name(step.name))
-        takes = max(w.key for w in windows)
+        takes = key_minutes(step)
         begin = self.model.new_int_var(0, self.horizon, f"start {key_name(step.name)}")
         self.intervals.append(
             self.model.new_optional_fixed_size_interval_var(begin, takes, is_keyed, "")
@@ -192,28 +266,53 @@ class _Model:
         self.model.add(begin == 0).only_enforce_if(~is_keyed)
         self.model.add(begin + takes <= start).only_enforce_if(is_keyed)
         for wait in step.waits:
-            self.model.add(begin >= self.end[wait.step]).only_enforce_if(is_keyed)
+            self.model.add(begin >= self.end[wait.step] + wait.least).only_enforce_if(is_keyed)
         for wait in windows:
+            assert wait.most is not None
             latest = self.end[wait.step] + wait.most
             self.model.add(start <= latest).only_enforce_if(~is_keyed)
         self.keys[step.name] = (is_keyed, begin)
+
+    def _wait(self, step: WorkStep, wait: Wait) -> None:
+        """Keep one wait: its least, a window that cannot be keyed, what is barred, fresh tape."""
+        start, end = self.start[step.name], self.end[wait.step]
+        self.model.add(start >= end + wait.least)
+        if wait.is_hard and wait.most is not None:
+            self.model.add(start <= end + wait.most)
+        if wait.bar is not None:
+            is_past = self.model.new_bool_var("")
+            self.model.add(start >= end + wait.bar[1]).only_enforce_if(is_past)
+            self.model.add(start <= end + wait.bar[0]).only_enforce_if(~is_past)
+
+    def _tape(self, step: WorkStep) -> None:
+        """Say whether a mask is laid while paint under it is fresh."""
+        fresh = [w for w in step.waits if w.fresh > w.least]
+        if not step.tape_mm or not fresh:
+            return
+        is_fresh = self.model.new_bool_var("")
+        for wait in fresh:
+            hard = self.end[wait.step] + wait.fresh
+            self.model.add(self.start[step.name] >= hard).only_enforce_if(~is_fresh)
+        self.fresh.append((is_fresh, step.tape_mm))
 
     def goals(self) -> tuple[Any, ...]:
         """Return what is to be least, the first first."""
         sprayed = [s.present for s in self.slots.values() if s.leader.paint]
         keyed = [k for k, _ in self.keys.values()]
         starts = [self.start[s.name] for s in self.steps] + [b for _, b in self.keys.values()]
-        return self.day, sum(sprayed), self.finish, sum(keyed), sum(starts)
+        fresh = sum(is_fresh * mm for is_fresh, mm in self.fresh)
+        return self.day, sum(sprayed), fresh, self.finish, sum(keyed), sum(starts)
 
     def hint(self, schedule: Schedule) -> None:
         """Show the solver a plan to begin from."""
-        order = {s.name: i for i, s in enumerate(self.steps)}
+        order = {name: i for i, name in enumerate(self.slots)}
         leads: dict[str, Session] = {}
         for session in schedule.sessions:
             if session.keys:
                 self.model.add_hint(self.keys[session.keys][1], session.start)
                 continue
-            leader = min(session.steps, key=lambda s: order[s.name])
+            able = [s for s in session.steps if s.name in order]
+            leader = min(able, key=lambda s: order[s.name])
             leads[leader.name] = session
             for step in session.steps:
                 for slot in self.slot_of[step.name]:
@@ -226,21 +325,27 @@ class _Model:
 
 
 def _solved(
-    steps: Sequence[WorkStep], hours: WorkingHours, first: Schedule, limit: float
+    steps: Sequence[WorkStep], hours: WorkingHours, room: Room, first: Schedule, limit: float
 ) -> Schedule:
     """Return the best plan the solver finds, never a worse one than ``first``."""
     from ortools.sat.python import cp_model
 
+    is_whole = len(steps) <= MOST_STEPS
+    leaders = {x.steps[0].name for x in first.sessions if x.paint}
+    if is_whole:
+        leaders = {s.name for s in steps if s.paint}
     # To the end of that day: a plan that is done on it later may need fewer sessions.
-    work = _Model(steps, hours, -(-first.finish // DAY) * DAY)
+    work = _Model(steps, hours, room, -(-first.finish // DAY) * DAY, leaders)
     work.hint(first)
-    best, proven = first, True
-    for goal in work.goals():
+    best, proven = first, is_whole
+    for goal, share in zip(work.goals(), SHARES, strict=True):
+        if isinstance(goal, int):
+            continue
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1
         solver.parameters.random_seed = 1
         solver.parameters.linearization_level = 0
-        solver.parameters.max_deterministic_time = limit
+        solver.parameters.max_deterministic_time = limit * share
         work.model.minimize(goal)
         status = solver.solve(work.model)
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
@@ -264,7 +369,6 @@ def _read(work: _Model, solver: Any) -> Schedule:
     for name, (is_keyed, begin) in work.keys.items():
         if solver.value(is_keyed):
             step, at = by_name[name], solver.value(begin)
-            takes = max(w.key for w in step.waits if w.most is not None)
-            sessions.append(Session(at, at + takes, (step,), keys=name))
+            sessions.append(Session(at, at + key_minutes(step), (step,), keys=name))
     sessions.sort(key=lambda x: (x.start, x.end))
     return Schedule(tuple(sessions), finish_of(sessions))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 
@@ -9,7 +10,10 @@ from dataclasses import dataclass, field
 class Wait:
     """How long after another step's end this one may begin, ``least`` to ``most`` minutes.
 
-    Past ``most`` (None: no limit) the surface is keyed first, which takes ``key`` minutes.
+    Past ``most`` (None: no limit) the surface is keyed first, which takes ``key`` minutes;
+    a ``is_hard`` wait is never broken, as size that has lost its tack cannot be keyed.
+    Between the two minutes of ``bar`` it may not begin: enamel then wrinkles.
+    Until ``fresh`` minutes tape is laid on paint that is still fresh.
     """
 
     step: str
@@ -17,6 +21,19 @@ class Wait:
     why: str
     most: int | None = None
     key: int = 0
+    is_hard: bool = False
+    bar: tuple[int, int] | None = None
+    fresh: int = 0
+
+    def is_late(self, gap: int) -> bool:
+        """Return whether the surface must be keyed when so many minutes have passed."""
+        return self.most is not None and not self.is_hard and gap > self.most
+
+    def allows(self, gap: int) -> bool:
+        """Return whether work may begin after so many minutes, keyed where it is late."""
+        is_lost = self.is_hard and self.most is not None and gap > self.most
+        is_barred = self.bar is not None and self.bar[0] < gap < self.bar[1]
+        return gap >= self.least and not is_lost and not is_barred
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +44,9 @@ class WorkStep:
     share a session; its mixing and cleaning, ``set_up`` minutes, are then done once.
     ``takes`` is the rest; ``tail`` is what
     a session must wait in the end or between coats, once, for the longest of its steps.
-    ``cure`` is how long after its end it may be handled.
+    ``cure`` is how long after its end it may be handled, ``dries`` how long what was sprayed
+    needs a rack.  ``tape_mm`` is the edge of tape that it lays.  It is begun no earlier than
+    ``not_before`` and ended by ``by``.
     """
 
     name: str
@@ -43,6 +62,18 @@ class WorkStep:
     area_m2: float = 0.0
     coats: int = 1
     with_: tuple[str, ...] = ()
+    tape_mm: int = 0
+    dries: int = 0
+    not_before: int = 0
+    by: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """What the workshop holds: area sprayed at once, and panels that dry at once; None: enough."""
+
+    booth_m2: float | None = None
+    racks: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,11 +103,25 @@ class Schedule:
     sessions: tuple[Session, ...]
     finish: int
     proven: bool = field(default=False)
+    bound: int = 0
+    """Nothing is done and cured before this minute, whatever the plan."""
 
     @property
     def colour_sessions(self) -> int:
         """How many times a gun is filled with a paint and cleaned."""
         return sum(bool(s.paint) for s in self.sessions)
+
+
+def fresh_tape(sessions: Sequence[Session]) -> int:
+    """Return the millimetres of tape that are laid on fresh paint."""
+    end = {s.name: x.end for x in sessions if not x.keys for s in x.steps}
+    return sum(
+        s.tape_mm
+        for x in sessions
+        if not x.keys
+        for s in x.steps
+        if any(x.start < end[w.step] + w.fresh for w in s.waits)
+    )
 
 
 def session_minutes(steps: tuple[WorkStep, ...]) -> int:

@@ -1,102 +1,256 @@
-"""The plan of the works as one chart: a row for each panel or surface, a column for each day."""
+"""The plan of the works as a chart to hang up: vehicles down, days across, boxes to tick."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import itertools
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 
+from livery.colour.value import Colour
+from livery.describe.entries.description import DescriptionModel
 from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Point, chain
 from livery.geometry.shapes import rectangle
-from livery.works.works_plan import Works, WorksSession
+from livery.works.chart_table import ChartRow, Sitting, chart_rows, sittings
+from livery.works.works_plan import Works
+from livery.write.label_face import label_width
+from livery.write.measuring_bar import HUNDRED_MM
+from livery.write.tiles import PAPERS_MM
 
 MARGIN_MM = 10.0
-NAME_MM = 42.0
-DAY_MM = 26.0
-ROW_MM = 9.0
-HEAD_MM = 16.0
-KEY_MM = 7.0
-BY_HAND = "#d9dcdd"
+NAME_MM = 46.0
+COLUMN_MM = 7.0
+ROW_MM = 6.4
+HEAD_MM = 62.0
+"""Above the rows: the day, what is done, and its number."""
+DAY_MM = 9.0
+FOOT_MM = 17.0
+TITLE_MM = 4.5
+TEXT_MM = 2.0
+SMALL_MM = 1.5
+BY_HAND = "#d5dade"
+INK, FAINT = "#111111", "#777777"
+BASE_COATS = {"white": "#f7f7f2", "grey": "#979ea2", "red oxide": "#8e4a3a"}
+OTHER_BASE, CLEAR = "#d9d2b4", "#eaf4fb"
 LAYER = "chart"
 
 
 @dataclass(frozen=True, slots=True)
-class _Day:
-    """A day with work on it, and where its column begins."""
+class _Page:
+    """A part of the chart that goes on one page."""
 
-    date: date
-    left: float
-    first: int
-    last: int
-
-    def x(self, minute: int) -> float:
-        """Return where a minute of the day stands."""
-        return self.left + DAY_MM * (minute - self.first) / max(1, self.last - self.first)
+    columns: tuple[tuple[int, Sitting], ...]
+    rows: tuple[ChartRow, ...]
 
 
-def works_chart(works: Works, colours: Mapping[str, str], title: str) -> Drawing:
-    """Return the chart, each bar with its session's number; days without work are left out."""
-    days = _days(works)
-    rows = list(dict.fromkeys(n for s in works.sessions for p in s.session.steps for n in p.on))
-    key = list(dict.fromkeys(s.session.paint for s in works.sessions if s.session.paint))
-    width = 2 * MARGIN_MM + NAME_MM + DAY_MM * len(days)
-    bottom = MARGIN_MM + KEY_MM * (len(key) + 1)
-    height = bottom + ROW_MM * len(rows) + HEAD_MM + MARGIN_MM
-    top = bottom + ROW_MM * len(rows)
-    marks: list[Mark] = [
-        Label(f"{title}: the works", Point(MARGIN_MM, height - MARGIN_MM - 4.0), 4.0, layer=LAYER)
+@dataclass(frozen=True, slots=True)
+class _Look:
+    """How sittings are coloured, and what stands at the head and the foot."""
+
+    colours: Mapping[str, str]
+    title: str
+    foot: str
+
+
+def works_chart(
+    works: Works, colours: Mapping[str, str], title: str, model: DescriptionModel
+) -> Drawing:
+    """Return the whole chart on one sheet as large as it needs."""
+    columns = sittings(works)
+    rows = chart_rows(works, columns, model)
+    page = _Page(tuple(enumerate(columns)), rows)
+    width = 2 * MARGIN_MM + NAME_MM + COLUMN_MM * len(columns)
+    height = 2 * MARGIN_MM + TITLE_MM + 4.0 + HEAD_MM + _rows_high(rows) + FOOT_MM
+    look = _Look(colours, f"{title}: the works", _foot(works))
+    size = (max(width, 2 * MARGIN_MM + 150.0), height)
+    return Drawing("works", look.title, *size, tuple(_marks(page, size, look)))
+
+
+def works_pages(
+    works: Works, colours: Mapping[str, str], title: str, model: DescriptionModel, paper: str
+) -> tuple[Drawing, ...]:
+    """Return the chart on sheets of paper, parted between days and between vehicles."""
+    columns = sittings(works)
+    rows = chart_rows(works, columns, model)
+    short, long = sorted(PAPERS_MM[paper])
+    most = int((long - 2 * MARGIN_MM - NAME_MM) / COLUMN_MM)
+    room = short - 2 * MARGIN_MM - TITLE_MM - 4.0 - HEAD_MM - FOOT_MM
+    parts = [
+        _Page(days, group)
+        for group in _row_groups(rows, room)
+        for days in _column_groups(columns, most)
     ]
-    for i, name in enumerate(rows):
-        y = top - ROW_MM * (i + 1)
-        marks.append(Label(name, Point(MARGIN_MM, y + 3.4), 2.2, layer=LAYER))
-        marks.append(_line(MARGIN_MM, y, width - MARGIN_MM, y))
-    for day in days.values():
-        marks.append(_line(day.left, bottom, day.left, top + 6.0))
-        marks.append(
-            Label(f"{day.date:%a %d %b}", Point(day.left + 1.0, top + 2.0), 2.2, layer=LAYER)
-        )
-    for session in works.sessions:
-        marks += _bars(session, rows, days[session.start.date()], top, colours)
-    marks += _key(key, colours, bottom)
-    return Drawing("works", f"{title}: the works", max(width, 120.0), height, tuple(marks))
+    made = []
+    for number, page in enumerate(parts, start=1):
+        name = f"{title}: the works"
+        look = _Look(colours, f"{name}, sheet {number} of {len(parts)}", _foot(works))
+        marks = tuple(_marks(page, (long, short), look))
+        made.append(Drawing("works", name, long, short, marks))
+    return tuple(made)
 
 
-def _days(works: Works) -> dict[date, _Day]:
-    """Return the days worked on; each column is as many hours as that day's work."""
-    found: dict[date, _Day] = {}
-    for day in sorted({s.start.date() for s in works.sessions}):
-        hours = works.hours.days[day.weekday()]
-        assert hours is not None  # sessions lie within working hours
-        first, last = (t.hour * 60 + t.minute for t in hours)
-        found[day] = _Day(day, MARGIN_MM + NAME_MM + DAY_MM * len(found), first, last)
-    return found
-
-
-def _bars(
-    one: WorksSession, rows: list[str], day: _Day, top: float, colours: Mapping[str, str]
-) -> Iterator[Mark]:
-    """Yield a session's bar in the row of each panel it works on."""
-    left, right = (day.x(t.hour * 60 + t.minute) for t in (one.start, one.end))
-    fill = colours.get(one.session.paint, "#f3efe2") if one.session.paint else BY_HAND
-    for name in dict.fromkeys(n for step in one.session.steps for n in step.on):
-        y = top - ROW_MM * (rows.index(name) + 1)
-        bar = rectangle(max(0.6, right - left), ROW_MM - 4.0, Point(left, y + 2.6))
-        yield Area(bar, fill, "#333333", 0.15, layer=LAYER)
-        yield Label(
-            str(one.number), Point((left + right) / 2, y + 0.6), 1.5, Anchor.MIDDLE, layer=LAYER
-        )
-
-
-def _key(paints: list[str], colours: Mapping[str, str], bottom: float) -> Iterator[Mark]:
-    for i, name in enumerate([*paints, "work by hand"]):
-        y = bottom - KEY_MM * (i + 1)
-        fill = BY_HAND if i == len(paints) else colours.get(name, "#f3efe2")
-        yield Area(rectangle(8.0, 3.5, Point(MARGIN_MM, y)), fill, "#333333", 0.15, layer=LAYER)
-        yield Label(name, Point(MARGIN_MM + 10.0, y + 0.8), 2.0, layer=LAYER)
-
-
-def _line(x: float, y: float, to_x: float, to_y: float) -> Stroke:
-    return Stroke(
-        chain((Point(x, y), Point(to_x, to_y)), closed=False), "#999999", 0.1, layer=LAYER
+def _foot(works: Works) -> str:
+    return (
+        f"All is cured on {works.finish:%a %d %b %Y, %H:%M}.  A figure is a number of coats; "
+        "a box is work by hand, to tick when it is done; a line joins what waits."
     )
+
+
+def _rows_high(rows: Sequence[ChartRow]) -> float:
+    """Return how high rows stand, each vehicle with its heading."""
+    vehicles = {r.vehicle for r in rows if r.vehicle}
+    return ROW_MM * (len(rows) + len(vehicles))
+
+
+def _row_groups(rows: Sequence[ChartRow], room: float) -> Iterator[tuple[ChartRow, ...]]:
+    """Yield rows that fit on a page, a vehicle's together where they can be."""
+    page: list[ChartRow] = []
+    for _, group in itertools.groupby(rows, key=lambda r: r.vehicle):
+        own = list(group)
+        if page and _rows_high([*page, *own]) > room:
+            yield tuple(page)
+            page = []
+        while _rows_high(own) > room:
+            most = max(1, int(room / ROW_MM) - 1)
+            yield tuple(own[:most])
+            own = own[most:]
+        page += own
+    if page:
+        yield tuple(page)
+
+
+def _column_groups(
+    columns: Sequence[Sitting], most: int
+) -> Iterator[tuple[tuple[int, Sitting], ...]]:
+    """Yield columns that fit on a page, a day's together where they can be."""
+    page: list[tuple[int, Sitting]] = []
+    for _, group in itertools.groupby(enumerate(columns), key=lambda c: c[1].start.date()):
+        own = list(group)
+        if page and len(page) + len(own) > most:
+            yield tuple(page)
+            page = []
+        while len(own) > most:
+            yield tuple(own[:most])
+            own = own[most:]
+        page += own
+    if page:
+        yield tuple(page)
+
+
+def _marks(page: _Page, size: tuple[float, float], look: _Look) -> Iterator[Mark]:
+    top = size[1] - MARGIN_MM
+    yield Label(look.title, Point(MARGIN_MM, top - TITLE_MM), TITLE_MM, layer=LAYER)
+    head = top - TITLE_MM - 4.0
+    yield from _heads(page, head, look.colours)
+    bottom = head - HEAD_MM - _rows_high(page.rows)
+    yield from _days(page, head, bottom)
+    y, vehicle = head - HEAD_MM, ""
+    for row in page.rows:
+        if row.vehicle and row.vehicle != vehicle:
+            vehicle, y = row.vehicle, y - ROW_MM
+            yield Label(vehicle, Point(MARGIN_MM, y + 1.6), 2.6, layer=LAYER)
+            yield _line(MARGIN_MM, y, _x(page, len(page.columns)), y, 0.25)
+        y -= ROW_MM
+        yield from _row(page, row, y, look.colours)
+    words = _shortened(look.foot, SMALL_MM, size[0] - 2 * MARGIN_MM)
+    yield Label(words, Point(MARGIN_MM, MARGIN_MM + 8.0), SMALL_MM, colour=FAINT, layer=LAYER)
+    yield from HUNDRED_MM.marks(Point(MARGIN_MM, MARGIN_MM), layer=LAYER)
+
+
+def _x(page: _Page, column: int) -> float:
+    return MARGIN_MM + NAME_MM + COLUMN_MM * column
+
+
+def _heads(page: _Page, top: float, colours: Mapping[str, str]) -> Iterator[Mark]:
+    """Yield over each column its hour, what is done, and its number."""
+    foot = top - HEAD_MM
+    for i, (_, one) in enumerate(page.columns):
+        left = _x(page, i)
+        fill = _fill(one, colours)
+        strip = rectangle(COLUMN_MM - 0.8, 4.0, Point(left + 0.4, foot + 0.8))
+        yield Area(strip, fill, "#333333", 0.1, layer=LAYER)
+        ink = _on(fill)
+        at = Point(left + COLUMN_MM / 2, foot + 2.1)
+        size = min(SMALL_MM, SMALL_MM * 5.6 / label_width(one.numbers, SMALL_MM))
+        yield Label(one.numbers, at, size, Anchor.MIDDLE, ink, layer=LAYER)
+        room = HEAD_MM - DAY_MM - 8.0
+        words = _shortened(f"{one.start:%H:%M} {one.words}", TEXT_MM, room)
+        up = Point(left + COLUMN_MM / 2 + TEXT_MM / 2, foot + 6.5)
+        yield Label(words, up, TEXT_MM, angle=90.0, layer=LAYER)
+
+
+def _days(page: _Page, top: float, bottom: float) -> Iterator[Mark]:
+    """Yield each day's name over its columns, a line before it, a heavier one before a week."""
+    week = None
+    columns = enumerate(page.columns)
+    for day, group in itertools.groupby(columns, key=lambda c: c[1][1].start.date()):
+        own = list(group)
+        left, right = _x(page, own[0][0]), _x(page, own[-1][0] + 1)
+        heavy = 0.5 if day.isocalendar()[:2] != week else 0.15
+        week = day.isocalendar()[:2]
+        yield _line(left, bottom, left, top, heavy)
+        room = right - left - 1.0
+        for words, down in ((f"{day:%a}", 3.0), (f"{day.day} {day:%b}", 6.5)):
+            size = min(TEXT_MM, TEXT_MM * room / label_width(words, TEXT_MM))
+            yield Label(words, Point(left + 0.6, top - down), size, layer=LAYER)
+    end = _x(page, len(page.columns))
+    yield _line(end, bottom, end, top, 0.15)
+
+
+def _row(page: _Page, row: ChartRow, y: float, colours: Mapping[str, str]) -> Iterator[Mark]:
+    name = _shortened(row.words, TEXT_MM, NAME_MM - 3.0)
+    yield Label(name, Point(MARGIN_MM, y + 2.2), TEXT_MM, layer=LAYER)
+    yield _line(MARGIN_MM, y, _x(page, len(page.columns)), y, 0.08)
+    shown = [(i, one, row.cells[at]) for i, (at, one) in enumerate(page.columns)]
+    worked = [i for i, _, coats in shown if coats is not None]
+    for before, after in itertools.pairwise(worked):
+        if after > before + 1:
+            middle = y + ROW_MM / 2
+            yield _line(_x(page, before + 1), middle, _x(page, after), middle, 0.3, "#b9bec2")
+    for i, one, coats in shown:
+        if coats is not None:
+            yield from _cell(one, coats, _x(page, i), y, colours)
+
+
+def _cell(
+    one: Sitting, coats: int, left: float, y: float, colours: Mapping[str, str]
+) -> Iterator[Mark]:
+    fill = _fill(one, colours)
+    bar = rectangle(COLUMN_MM - 0.8, ROW_MM - 1.2, Point(left + 0.4, y + 0.6))
+    yield Area(bar, fill, "#333333", 0.12, layer=LAYER)
+    if one.paint:
+        at = Point(left + COLUMN_MM / 2, y + ROW_MM / 2 - TEXT_MM / 2)
+        yield Label(str(coats), at, TEXT_MM, Anchor.MIDDLE, _on(fill), layer=LAYER)
+    else:
+        box = rectangle(2.6, 2.6, Point(left + COLUMN_MM / 2 - 1.3, y + ROW_MM / 2 - 1.3))
+        yield Area(box, "#ffffff", "#333333", 0.12, layer=LAYER)
+
+
+def _fill(one: Sitting, colours: Mapping[str, str]) -> str:
+    if not one.paint:
+        return BY_HAND
+    if one.sessions[0].session.steps[0].do == "clear":
+        return CLEAR
+    ground = one.paint.rpartition(", ")[2]
+    return colours.get(one.paint) or BASE_COATS.get(ground, OTHER_BASE)
+
+
+def _on(fill: str) -> str:
+    """Return the ink that shows on a colour."""
+    return "#ffffff" if Colour.from_hex(fill).lab[0] < 55.0 else INK
+
+
+def _shortened(words: str, height: float, room: float) -> str:
+    """Return words cut where they have no room, with an ellipsis."""
+    if label_width(words, height) <= room:
+        return words
+    while words and label_width(f"{words}…", height) > room:
+        words = words[:-1]
+    return f"{words.rstrip(', ')}…"
+
+
+def _line(
+    x: float, y: float, to_x: float, to_y: float, width: float, colour: str = "#888888"
+) -> Stroke:
+    ends = (Point(x, y), Point(to_x, to_y))
+    return Stroke(chain(ends, closed=False), colour, width, layer=LAYER)

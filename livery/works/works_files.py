@@ -12,7 +12,7 @@ from livery.process import Process
 from livery.works.bench_sheets import bench_pages
 from livery.works.mixing import products_of
 from livery.works.paint_orders import paint_orders
-from livery.works.works_chart import works_chart
+from livery.works.works_chart import works_chart, works_pages
 from livery.works.works_plan import Works
 from livery.works.works_text import works_data, works_text
 from livery.write.pdf import pdf_bytes
@@ -27,10 +27,12 @@ def works_files(
     title = job.title
     cautions = cautions_of(works, making)
     data = json.dumps(works_data(works), indent=1, ensure_ascii=False) + "\n"
-    chart = works_chart(works, making.colours, title)
+    shown = {n: c for n, c in making.colours.items() if making.model.paint[n].kind != "clear"}
+    chart = works_chart(works, shown, title, making.model)
+    pages = works_pages(works, shown, title, making.model, job.elevation_paper or job.paper)
     return {
         "works.svg": svg_text(chart).encode(),
-        "works.pdf": pdf_bytes([chart]),
+        "works.pdf": pdf_bytes(pages),
         "bench.pdf": pdf_bytes(bench_pages(works, title, job.paper, cautions)),
         **paint_orders(works, making, colours),
         "works.txt": works_text(works, title, cautions).encode(),

@@ -9,13 +9,14 @@ from datetime import datetime
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.systems import find_system
-from livery.findings import attached_to
+from livery.findings import LiveryError, attached_to
 from livery.make.making import Making
 from livery.works.hours import WorkingHours, working_hours
 from livery.works.job_steps import steps_of
+from livery.works.may_not_cover import cover_faults
 from livery.works.mixing import SessionMix, mixes
 from livery.works.schedule import plan_schedule
-from livery.works.steps import Session
+from livery.works.steps import Room, Session
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,14 +66,20 @@ def plan_works(making: Making) -> Works | None:
     """Return the plan of the works, None where no start is given or nothing is to be done.
 
     Raises:
-        LiveryError: a step longer than any working day.
+        LiveryError: a step longer than any working day, dates that cannot be kept, or a coat
+            over what it lifts.
     """
     model = making.model
     if model.spraying.start is None:
         return None
+    lifted = tuple(cover_faults(making))
+    if lifted:
+        raise LiveryError(lifted, exit_status=1)
     hours = working_hours(model.spraying, model.spraying.start)
     with attached_to("spraying.hours"):
-        schedule = plan_schedule(steps_of(making, hours), hours)
+        booth = model.spraying.booth
+        room = Room(None if booth is None else booth / 1e6, model.spraying.racks)
+        schedule = plan_schedule(steps_of(making, hours), hours, room)
     if not schedule.sessions:
         return None
     sessions = tuple(
@@ -80,11 +87,14 @@ def plan_works(making: Making) -> Works | None:
         for i, (s, mix) in enumerate(mixes(schedule.sessions, model), start=1)
     )
     finish = hours.at(schedule.finish)
-    notes = tuple(_notes(model, proven=schedule.proven))
+    bound = hours.at(schedule.bound)
+    notes = tuple(_notes(model, schedule.proven, bound, finish))
     return Works(hours, sessions, finish, schedule.proven, notes)
 
 
-def _notes(model: DescriptionModel, *, proven: bool) -> Iterator[str]:
+def _notes(
+    model: DescriptionModel, proven: bool, bound: datetime, finish: datetime
+) -> Iterator[str]:
     names = [model.spraying.system, *(p.system for p in model.panel.values())]
     names += [s.system for s in model.surface.values()]
     for name in dict.fromkeys(n for n in names if n):
@@ -96,7 +106,15 @@ def _notes(model: DescriptionModel, *, proven: bool) -> Iterator[str]:
     yield "Times hold at 20 °C; colder or damper takes longer."
     if proven:
         yield "No plan of these steps is done on an earlier day, or on that day with fewer sprayings."
+    elif bound.date() == finish.date():
+        yield (
+            "No plan of these steps is done on an earlier day; whether one has fewer sprayings "
+            "is not proven."
+        )
     else:
-        yield "Whether another plan finishes earlier is not proven."
+        yield (
+            f"Whether another plan finishes earlier is not proven; none does before "
+            f"{bound:%a %Y-%m-%d}, by the waits and the hours there are."
+        )
     if model.spraying.hours is None and not model.spraying.days:
         yield "No working hours are described: 9:00 to 17:00 every day is assumed."

@@ -1,6 +1,7 @@
 """The plan of the works: brute force on small cases, and what must hold of every plan."""
 
 import itertools
+from dataclasses import replace
 from datetime import datetime, time
 
 import pytest
@@ -12,14 +13,15 @@ from livery.works.check_schedule import schedule_faults
 from livery.works.greedy import greedy_schedule
 from livery.works.hours import DAY, WorkingHours
 from livery.works.schedule import MOST_STEPS, plan_schedule
-from livery.works.steps import Schedule, Session, Wait, WorkStep
+from livery.works.steps import Room, Schedule, Session, Wait, WorkStep, fresh_tape
 
 START = datetime(2027, 3, 1, 9)
 DAYS = WorkingHours(START, ((time(9), time(13)),) * 5 + (None, None))
 
 
-def step(name, *, takes=60, waits=(), paint="", set_up=0, tail=0, cure=0):
-    return WorkStep(name, "do", name, (name,), takes, tuple(waits), paint, set_up, tail, cure)
+def step(name, *, takes=60, waits=(), paint="", set_up=0, tail=0, cure=0, **more):
+    waits = tuple(waits)
+    return WorkStep(name, "do", name, (name,), takes, waits, paint, set_up, tail, cure, **more)
 
 
 def chain(unit, paints, *, dry=60, most=None, key=60, takes=60):
@@ -42,9 +44,12 @@ def works(draw):
             if own:
                 least = draw(st.sampled_from([0, 60, 180, 1200]))
                 most = draw(st.sampled_from([None, least + 60]))
-                waits = (Wait(own[-1].name, least, "dry", most, 60),)
+                bar = draw(st.sampled_from([None, (least, least + 1440)])) if most is None else None
+                fresh = least + draw(st.sampled_from([0, 600]))
+                waits = (Wait(own[-1].name, least, "dry", most, 60, bar=bar, fresh=fresh),)
             set_up = 60 if paint else 0
-            own.append(step(f"{unit}{i}", paint=paint, set_up=set_up, waits=waits))
+            tape = 100 if not paint and waits else 0
+            own.append(step(f"{unit}{i}", paint=paint, set_up=set_up, waits=waits, tape_mm=tape))
         steps += own
     return steps
 
@@ -57,22 +62,22 @@ def groups_of(able):
 
 
 def brute_force(steps, hours):
-    """Return least (day, sessions, finish) over every start at a whole hour, every keying and sharing."""
-    slots = [hours.at(t) for t in range(0, 60 * 24 * 4, 60)]
+    """Return least (day, sessions, fresh tape, finish) over every start at a whole hour, every keying and sharing."""
+    slots = [hours.at(t) for t in range(0, 60 * 24 * 5, 60)]
     starts = [
         i * 60
         for i, at in enumerate(slots)
         if hours.days[at.weekday()] and hours.days[at.weekday()][0] <= at.time() < time(13)
     ]
-    best = (10**9, 10**9, 10**9)
+    best = (10**9, 10**9, 10**9, 10**9)
 
     def closes(end):
         at = hours.at(end)
         return at.time() <= time(13)
 
-    def search(left, ended, free, count, finish):
+    def search(left, ended, free, count, fresh, finish):
         nonlocal best
-        so_far = (-(-finish // DAY), count, finish)
+        so_far = (-(-finish // DAY), count, fresh, finish)
         if so_far >= best:
             return
         if not left:
@@ -84,24 +89,30 @@ def brute_force(steps, hours):
             for begin in starts:
                 if begin < free or begin >= best[0] * DAY or not closes(begin + takes):
                     continue
-                if any(begin < ended[w.step] + w.least for s in group for w in s.waits):
+                gaps = [(begin - ended[w.step], w) for s in group for w in s.waits]
+                if any(g < w.least or (w.bar and w.bar[0] < g < w.bar[1]) for g, w in gaps):
                     continue
+                soft = sum(
+                    s.tape_mm
+                    for s in group
+                    if any(begin < ended[w.step] + w.fresh for w in s.waits)
+                )
                 late = [
                     s
                     for s in group
                     if any(w.most is not None and begin > ended[w.step] + w.most for w in s.waits)
                 ]
                 # Keyings need free hours between what they wait for and the session.
-                dry = max((ended[w.step] for s in late for w in s.waits), default=0)
-                room = [t for t in starts if max(free, dry) <= t and t + 60 <= begin]
-                if len(room) < len(late):
+                dry = sorted(max(ended[w.step] + w.least for w in s.waits) for s in late)[::-1]
+                room = [t for t in starts if free <= t and t + 60 <= begin]
+                if any(sum(t >= at for t in room) <= i for i, at in enumerate(dry)):
                     continue
                 rest = [s for s in left if s not in group]
                 now = {**ended, **{s.name: begin + takes for s in group}}
                 sprayed = count + bool(group[0].paint)
-                search(rest, now, begin + takes, sprayed, max(finish, begin + takes))
+                search(rest, now, begin + takes, sprayed, fresh + soft, max(finish, begin + takes))
 
-    search(list(steps), {}, hours.first, 0, 0)
+    search(list(steps), {}, hours.first, 0, 0, 0)
     return best
 
 
@@ -111,7 +122,9 @@ def test_the_plan_is_the_best_of_all_plans(steps):
     found = plan_schedule(steps, DAYS)
     assert found.proven
     day = -(-found.finish // DAY)
-    assert (day, found.colour_sessions, found.finish) == brute_force(steps, DAYS)
+    tape = fresh_tape(found.sessions)
+    assert (day, found.colour_sessions, tape, found.finish) == brute_force(steps, DAYS)
+    assert found.bound <= found.finish
 
 
 @settings(max_examples=25, deadline=None)
@@ -201,3 +214,47 @@ def test_a_false_plan_is_found_out(start, end, words):
     wrong = Session(start, end, (steps[1],))
     plan = Schedule((right, wrong), end)
     assert any(words in x for x in schedule_faults(plan, steps, DAYS))
+
+
+def test_leaf_is_laid_while_the_size_has_its_tack():
+    size = step("size")
+    leaf = step("leaf", waits=[Wait("size", 120, "tack", 180, is_hard=True)])
+    other = step("other", takes=180)
+    plan = plan_schedule([other, size, leaf], DAYS)
+    start = {x.steps[0].name: x.start for x in plan.sessions}
+    end = {x.steps[0].name: x.end for x in plan.sessions}
+    assert 120 <= start["leaf"] - end["size"] <= 180
+    assert not any(x.keys for x in plan.sessions)
+    late = step("leaf", waits=[Wait("size", 240, "tack", 300, is_hard=True)])
+    with pytest.raises(LiveryError, match="no working day has room"):
+        plan_schedule([size, late], DAYS)
+
+
+def test_enamel_is_not_sprayed_over_while_it_wrinkles():
+    wait = Wait("a0", 0, "dry", bar=(60, 24 * 60))
+    steps = [step("a0"), step("hand", takes=180), step("a1", waits=[wait, Wait("hand", 0, "")])]
+    plan = plan_schedule(steps, DAYS)
+    begun = {x.steps[0].name: x for x in plan.sessions}
+    gap = begun["a1"].start - begun["a0"].end
+    assert gap <= 60 or gap >= 24 * 60
+
+
+def test_no_more_is_sprayed_or_dries_at_once_than_there_is_room_for():
+    steps = [step(n, paint="red", set_up=10, takes=10, area_m2=1.0, dries=1440) for n in "abcd"]
+    one = plan_schedule(steps, DAYS)
+    assert one.colour_sessions == 1
+    booth = plan_schedule(steps, DAYS, Room(booth_m2=2.0))
+    assert booth.colour_sessions == 2
+    racks = plan_schedule(steps, DAYS, Room(racks=2))
+    assert racks.colour_sessions == 2
+    assert racks.sessions[1].end - racks.sessions[0].end >= 1440
+    assert any("m2 at once" in x for x in schedule_faults(one, steps, DAYS, Room(booth_m2=2.0)))
+    assert any("dry at once" in x for x in schedule_faults(one, steps, DAYS, Room(racks=2)))
+
+
+def test_a_date_is_kept_or_refused():
+    steps = chain("a", ["red", "blue"])
+    late = [steps[0], replace(steps[1], not_before=3 * DAY)]
+    assert plan_schedule(late, DAYS).sessions[1].start >= 3 * DAY
+    with pytest.raises(LiveryError, match="is asked for"):
+        plan_schedule([steps[0], replace(steps[1], not_before=3 * DAY, by=2 * DAY)], DAYS)

@@ -9,9 +9,10 @@ from livery.colour.palette_file import find_standard
 from livery.colour.target_colour import TargetColour, wanted_of_standard
 from livery.paints.paint_colours import PaintColour
 from livery.works.bench_sheets import bench_lines
+from livery.works.chart_table import chart_rows, sittings
 from livery.works.paint_orders import paint_orders
 from livery.works.shopping import shopping
-from livery.works.works_chart import works_chart
+from livery.works.works_chart import works_chart, works_pages
 from livery.works.works_plan import plan_works
 
 from .conftest import JOB
@@ -27,13 +28,29 @@ def works(making):
     return plan_works(making)
 
 
-def test_the_chart_has_a_bar_for_every_session_in_the_row_of_every_panel(works, making):
-    chart = works_chart(works, making.colours, "Invented wagons")
-    words = [m.text for m in chart.marks if hasattr(m, "text")]
+def test_the_chart_has_a_cell_for_every_sitting_in_the_row_of_every_panel(works, making):
+    columns = sittings(works)
+    rows = chart_rows(works, columns, making.model)
+    assert [n for r in rows for n in r.names] == ["side", "other", "frames"]
+    assert rows[0].names == ("side", "other")  # panels alike share a row
     for one in works.sessions:
-        rows = {name for step in one.session.steps for name in step.on}
-        assert words.count(str(one.number)) == len(rows)
-    assert {"side", "other", "frames", "cream", "two-pack undercoat"} <= set(words)
+        (column,) = (i for i, c in enumerate(columns) if one in c.sessions)
+        on = {name for step in one.session.steps for name in step.on}
+        assert {n for r in rows for n in r.names if r.cells[column] is not None} >= on
+    chart = works_chart(works, making.colours, "Invented wagons", making.model)
+    words = [m.text for m in chart.marks if hasattr(m, "text")]
+    assert any("spray two-pack undercoat" in w for w in words)
+    fills = [m.fill for m in chart.marks if hasattr(m, "fill")]
+    green = sum(c.paint == "green" for c in columns)
+    assert fills.count(making.colours["green"]) == green * (len(rows) + 1)  # and one at its head
+
+
+def test_the_chart_is_parted_between_days_and_loses_nothing(works, making):
+    pages = works_pages(works, making.colours, "Invented wagons", making.model, "A4")
+    whole = works_chart(works, making.colours, "Invented wagons", making.model)
+    cells = [m for p in pages for m in p.marks if hasattr(m, "fill")]
+    assert len(cells) == sum(hasattr(m, "fill") for m in whole.marks)
+    assert all(abs(p.width_mm - 297.0) < 0.1 for p in pages)
 
 
 def test_a_bench_sheet_sprays_each_coat_over_everything_before_the_next(works):

@@ -26,11 +26,12 @@ def test_a_panel_is_painted_from_bare_metal_to_the_last_colour(made, tmp_path):
     assert what(works, on="side") == [
         ("prepare", ""),
         ("prime", "etch primer"),
-        ("undercoat", "two-pack undercoat"),
+        ("undercoat", "two-pack undercoat, white"),
         ("flat", ""),
         ("colour", "cream"),
         ("mask", ""),
         ("colour", "green"),
+        ("rub the ridge", ""),
     ]
     assert ("prime", "epoxy primer") in what(works, on="frames")
 

@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, model_validator
 
-from livery.describe.amounts import DayHours, Hours, Litres, Metres, Part, Start
+from livery.describe.amounts import Day, DayHours, Hours, Litres, Metres, Part, SquareMm, Start
 from livery.describe.entries.system import Material
 from livery.describe.values import AnyLength, Size
 from livery.toml.entry import Entry, wrong
@@ -25,6 +25,31 @@ def _not_negative(length: Length) -> Length:
 NoneOrMore = Annotated[AnyLength, AfterValidator(_not_negative)]
 Price = Annotated[float, Field(ge=0.0)]
 Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
+
+
+class When(Entry):
+    """Your own order or date for a part of the work: that of a paint, of some panels, or both."""
+
+    paint: str | None = None
+    """The paint, primer or undercoat that is sprayed; left out, all work."""
+    on: tuple[str, ...] = ()
+    """The panels and surfaces; left out, all."""
+    not_before: Day | None = None
+    """It is begun no earlier than on this day: "2027-03-13"."""
+    by: Day | None = None
+    """It is done by the end of this day."""
+    after: str | None = None
+    """It is begun when this paint is on wherever it goes."""
+
+    @model_validator(mode="after")
+    def _says_when(self) -> When:
+        if self.not_before is None and self.by is None and self.after is None:
+            raise wrong(
+                "when",
+                "when is it to be done?",
+                'Add not_before = "2027-03-13", by = "2027-04-01" or after = "green".',
+            )
+        return self
 
 
 class Spraying(Entry):
@@ -64,6 +89,16 @@ class Spraying(Entry):
     """The least of one part that can be measured out: 2 ml."""
     reserve: Part = 0.1
     """What is bought over for touching up: "10 %"."""
+    booth: SquareMm | None = None
+    """The area that can be sprayed in one session, if the booth or bench has room for no more: "0.5 m2"."""
+    racks: Annotated[int, Field(ge=1)] | None = None
+    """How many panels can lie drying at once, until they are touch dry."""
+    forced_drying: bool = False
+    """Whether there is an oven or lamps: where a paint says its forced times, they hold."""
+    when: tuple[When, ...] = ()
+    """Your own order and dates."""
+    off: tuple[Day, ...] = ()
+    """Single days on which nobody works: ["2027-03-26", "2027-03-29"]."""
     start: Start | None = None
     """When the work begins, for the plan of the works: "2027-03-06 9:00"."""
     hours: DayHours | None = None
@@ -154,6 +189,26 @@ class Leaf(Entry):
     """The side of a leaf: 80 mm."""
     price: Price | None = None
     """What a book costs."""
+    tack: Hours = 3.0
+    """How long the size needs until it takes leaf: 3 h, common practice for a three-hour size."""
+    tack_until: Hours = 8.0
+    """How long it takes leaf: until 8 h after it was laid."""
+    burnish_after: Hours = 24.0
+    """How long after laying the leaf is burnished and its loose edges brushed off: 24 h."""
+    cover_after: Hours = 24.0
+    """How long after burnishing it may be sealed or sprayed over: 24 h."""
+    seal: bool = False
+    """Whether it is sealed by brush before any clear coat, as leaf that tarnishes must be."""
+
+    @model_validator(mode="after")
+    def _takes_leaf_for_a_time(self) -> Leaf:
+        if self.tack_until <= self.tack:
+            raise wrong(
+                "leaf-tack",
+                "the size stops taking leaf before it begins to",
+                "Check tack_until against tack: both are counted from laying the size.",
+            )
+        return self
 
 
 class KitLimits(Entry):

@@ -37,6 +37,40 @@ def dry_film_in_range(dry_film: Length | None) -> None:
         )
 
 
+Lifted = Literal["leaf", "film", "decal", "pen lines"]
+"""What a strong solvent can lift or wrinkle."""
+
+
+def wrinkles_in_order(wrinkles: tuple[float, float] | None) -> None:
+    """Raise where a time in which paint wrinkles ends before it begins."""
+    if wrinkles is not None and not wrinkles[0] < wrinkles[1]:
+        raise wrong(
+            "dry-times",
+            "the time in which it wrinkles ends before it begins",
+            'Write from when until when, hours after it was sprayed: ["8 h", "48 h"].',
+        )
+
+
+class Forced(Entry):
+    """The times that hold where a coat is dried in an oven or under lamps."""
+
+    at: Annotated[int, Field(ge=30, le=120)] = 60
+    """How warm the metal is, in °C: 60."""
+    touch_dry: Hours | None = None
+    """How long until it may be touched, the time in the oven and cooling with it."""
+    recoat: Hours | None = None
+    """The earliest recoating."""
+    tape_after: Hours | None = None
+    """How long until tape may lie on it."""
+    cure: Hours | None = None
+    """How long until it is fully cured."""
+
+    def times(self) -> dict[str, float]:
+        """Return the times that are given, by the keys they take the place of."""
+        keys = ("touch_dry", "recoat", "tape_after", "cure")
+        return {k: v for k in keys if (v := getattr(self, k)) is not None}
+
+
 class _Mixture(Protocol):
     """What is mixed: its parts, and how they are measured."""
 
@@ -116,12 +150,20 @@ class Paint(Entry):
     """The earliest recoating, shorter than touch_dry where it is sprayed wet on wet: 4 h."""
     latest: Hours | None = None
     """The latest recoating, after which it must be keyed first: "24 h"."""
+    wrinkles: tuple[Hours, Hours] | None = None
+    """When it must not be sprayed over, as it then wrinkles: ["8 h", "48 h"]."""
+    lifts: tuple[Lifted, ...] = ()
+    """What it lifts or wrinkles when it is sprayed over it: leaf, film, decal, pen lines."""
+    ground: Literal["white", "grey", "red oxide"] | None = None
+    """The colour of the undercoat that suits it; left out, by its own colour."""
     tape_after: Hours = 24.0
     """How long until tape may lie on it: 24 h."""
     pull_tape: Hours = 0.5
     """How long after the last coat the tape is pulled: 30 min."""
     cure: Hours | None = None
     """How long until it is fully cured: "7 days"."""
+    forced: Forced | None = None
+    """Its times when it is dried in an oven: { at = 60, tape_after = "3 h" }; they hold where spraying has forced_drying = true."""
     coats: Annotated[int, Field(ge=1, le=20)] | None = None
     """How many coats it is given, if not as many as the others."""
     volume_solids: Part | None = None
@@ -193,6 +235,7 @@ class Paint(Entry):
                 "a paint is touch dry before it is taped",
                 "Check touch_dry against tape_after.",
             )
+        wrinkles_in_order(self.wrinkles)
         if self.latest is not None and self.latest < self.recoat:
             raise wrong(
                 "dry-times",

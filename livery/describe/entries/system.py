@@ -7,7 +7,14 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from livery.describe.amounts import Hours, Mix, Part
-from livery.describe.entries.paint import Density, dry_film_in_range, mix_has_densities
+from livery.describe.entries.paint import (
+    Density,
+    Forced,
+    Lifted,
+    dry_film_in_range,
+    mix_has_densities,
+    wrinkles_in_order,
+)
 from livery.describe.values import Size
 from livery.toml.entry import Entry, wrong
 
@@ -45,12 +52,18 @@ class SystemStep(Entry):
     """The earliest recoating; shorter than touch_dry where it is sprayed wet on wet."""
     latest: Hours | None = None
     """The latest recoating; after it, key it first."""
+    wrinkles: tuple[Hours, Hours] | None = None
+    """When it must not be sprayed over, as it then wrinkles: ["8 h", "48 h"]."""
+    lifts: tuple[Lifted, ...] | None = None
+    """What it lifts or wrinkles when it is sprayed over it: leaf, film, decal, pen lines."""
     tape_after: Hours | None = None
     """How long until tape may lie on it."""
     pull_tape: Hours | None = None
     """How long after the last coat the tape is pulled."""
     cure: Hours | None = None
     """How long until it is fully cured."""
+    forced: Forced | None = None
+    """Its times when it is dried in an oven: { at = 60, tape_after = "3 h" }."""
     volume_solids: Part | None = None
     """Solids by volume, with its hardener, before thinning."""
     mix: Mix | None = None
@@ -87,6 +100,7 @@ class SystemStep(Entry):
                 "the latest recoating is before the earliest",
                 "Check latest against recoat.",
             )
+        wrinkles_in_order(self.wrinkles)
         if self.volume_solids == 0.0:
             raise wrong("volume-solids", "0 % solids leave no film", 'Write "45 %".')
         mix_has_densities(self)

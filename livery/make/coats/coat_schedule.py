@@ -142,6 +142,12 @@ def _assumed(coats: Sequence[PanelCoats], model: DescriptionModel) -> list[str]:
                 f"{name}, at L* {natures[name].lightness:.0f}, is taken to let a darker paint grin "
                 "through; say hides_darker = true if it does not."
             )
+    assumptions += [
+        f"{panel.name}: a field of {paint} lies wholly under later fields and is not sprayed; "
+        "for an undercoat, name a paint system."
+        for panel in coats
+        for paint in panel.hidden
+    ]
     untimed = [n for n in used if not {"recoat", "tape_after"} <= model.paint[n].model_fields_set]
     if untimed:
         assumptions.append(

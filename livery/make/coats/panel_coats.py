@@ -58,6 +58,8 @@ class PanelCoats:
     plan: CoatPlan
     coats: tuple[MaskedCoat, ...]
     natures: tuple[PaintNature, ...]
+    hidden: tuple[str, ...] = ()
+    """Paints of fields that later fields hide whole, so that they are not sprayed there."""
 
     @property
     def name(self) -> str:
@@ -83,8 +85,8 @@ def panel_coats(panel: PanelPlan, model: DescriptionModel) -> PanelCoats:
     """
     natures = paint_natures(model.paint)
     own = panel.pieces, panel.frame.outline, panel.keep_outs
-    plan, coats = _coats(*own, natures, model.spraying, tapes_of(model))
-    return PanelCoats(panel, plan, coats, natures)
+    plan, coats, hidden = _coats(*own, natures, model.spraying, tapes_of(model))
+    return PanelCoats(panel, plan, coats, natures, hidden)
 
 
 @kept
@@ -95,7 +97,7 @@ def _coats(
     natures: tuple[PaintNature, ...],
     spraying: Spraying,
     tapes: tuple[Tape, ...],
-) -> tuple[CoatPlan, tuple[MaskedCoat, ...]]:
+) -> tuple[CoatPlan, tuple[MaskedCoat, ...], tuple[str, ...]]:
     clear = {n.name for n in natures if n.kind is PaintKind.CLEAR}
     fields = visible_fields(pieces, clear)
     here = {f.paint for f in fields}
@@ -115,7 +117,14 @@ def _coats(
     shown = [f.outline for f in fields if f.paint not in clear]
     unpainted = difference(sheet, *shown) if shown else sheet
     coats = tuple(_masked(c, unpainted, tapes, is_clear=c.paint in clear) for c in plan.coats)
-    return plan, coats
+    return plan, coats, _hidden(pieces, fields)
+
+
+def _hidden(pieces: Sequence[Piece], seen: Sequence[Field]) -> tuple[str, ...]:
+    """Return the paints of the fields of which nothing is seen."""
+    shown = {f.name for f in seen}
+    fields = [p for p in pieces if p.process is Process.SPRAY and p.kind is PieceKind.FIELD]
+    return tuple(dict.fromkeys(p.paint for p in fields if p.name not in shown))
 
 
 def visible_fields(pieces: Sequence[Piece], clear: set[str]) -> tuple[Field, ...]:

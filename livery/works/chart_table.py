@@ -1,0 +1,116 @@
+"""The chart of the works as a table: a column for each sitting, a row for panels that go together."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from livery.describe.entries.description import DescriptionModel
+from livery.works.works_plan import Works, WorksSession
+
+
+@dataclass(frozen=True, slots=True)
+class Sitting:
+    """One session, or sessions by hand of the same kind that follow each other on a day."""
+
+    sessions: tuple[WorksSession, ...]
+
+    @property
+    def start(self) -> datetime:
+        """When it begins."""
+        return self.sessions[0].start
+
+    @property
+    def numbers(self) -> str:
+        """The numbers of its sessions."""
+        first, last = self.sessions[0].number, self.sessions[-1].number
+        return f"{first}" if first == last else f"{first}-{last}"
+
+    @property
+    def paint(self) -> str:
+        """What is sprayed, empty for work by hand."""
+        return self.sessions[0].session.paint
+
+    @property
+    def words(self) -> str:
+        """What is done, in a few words."""
+        return _words(self.sessions[0])
+
+    def coats_on(self, name: str) -> int | None:
+        """Return how many coats a panel is given, 0 for work by hand, None for none."""
+        found = None
+        for one in self.sessions:
+            for step in one.session.steps:
+                if name in step.on:
+                    found = (found or 0) + (step.coats if self.paint else 0)
+        return found
+
+
+@dataclass(frozen=True, slots=True)
+class ChartRow:
+    """Panels and surfaces of one vehicle that are worked on in the same sittings."""
+
+    vehicle: str
+    names: tuple[str, ...]
+    cells: tuple[int | None, ...]
+
+    @property
+    def words(self) -> str:
+        """Their names without their vehicle's."""
+        return ", ".join(n.removeprefix(f"{self.vehicle}-") for n in self.names)
+
+
+def sittings(works: Works) -> tuple[Sitting, ...]:
+    """Return the columns of the chart."""
+    groups = itertools.groupby(works.sessions, key=lambda s: (s.start.date(), _words(s)))
+    return tuple(Sitting(part) for _, group in groups for part in _parts(tuple(group)) if part)
+
+
+def chart_rows(
+    works: Works, columns: Sequence[Sitting], model: DescriptionModel
+) -> tuple[ChartRow, ...]:
+    """Return the rows, vehicle by vehicle in the description's order."""
+    names = dict.fromkeys(n for s in works.sessions for p in s.session.steps for n in p.on)
+    order = {n: i for i, n in enumerate((*model.panel, *model.surface, *model.plate))}
+    found: dict[tuple[str, tuple[int | None, ...]], list[str]] = {}
+    for name in sorted(names, key=lambda n: order.get(n, len(order))):
+        cells = tuple(c.coats_on(name) for c in columns)
+        found.setdefault((vehicle_of(name, model), cells), []).append(name)
+    vehicles = list(dict.fromkeys(v for v, _ in found))
+    rows = [ChartRow(v, tuple(n), cells) for (v, cells), n in found.items()]
+    return tuple(sorted(rows, key=lambda r: vehicles.index(r.vehicle)))
+
+
+def vehicle_of(name: str, model: DescriptionModel) -> str:
+    """Return the vehicle that a panel or a surface belongs to, empty where none is said."""
+    panel = model.panel.get(name)
+    if panel is not None and panel.place is None and panel.mirror_of in model.panel:
+        panel = model.panel[panel.mirror_of]
+    entry = panel or model.surface.get(name)
+    place = entry.place if entry is not None else None
+    if place is not None and place.vehicle is not None:
+        return place.vehicle
+    begins = [v for v in model.vehicle if name.startswith(f"{v}-")]
+    if begins:
+        return max(begins, key=len)
+    return next(iter(model.vehicle)) if len(model.vehicle) == 1 else ""
+
+
+def _words(one: WorksSession) -> str:
+    session = one.session
+    if session.keys:
+        return "key before " + (session.steps[0].paint or session.steps[0].do)
+    if session.paint:
+        return f"spray {session.paint}"
+    step = session.steps[0]
+    return step.words.partition(":")[0]
+
+
+def _parts(group: tuple[WorksSession, ...]) -> Iterator[tuple[WorksSession, ...]]:
+    """Yield work by hand together, each spraying by itself."""
+    if group[0].session.paint:
+        yield from ((one,) for one in group)
+    else:
+        yield group
