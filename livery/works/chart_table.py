@@ -103,7 +103,7 @@ def _words(one: WorksSession) -> str:
     if session.keys:
         return "key before " + (session.steps[0].paint or session.steps[0].do)
     if session.paint:
-        return f"spray {session.paint}"
+        return session.paint
     step = session.steps[0]
     return step.words.partition(":")[0]
 

@@ -27,6 +27,7 @@ DAY_MM = 9.0
 FOOT_MM = 17.0
 TITLE_MM = 4.5
 TEXT_MM = 2.0
+HEAD_TEXT_MM = 1.8
 SMALL_MM = 1.5
 BY_HAND = "#d5dade"
 INK, FAINT = "#111111", "#777777"
@@ -174,9 +175,9 @@ def _heads(page: _Page, top: float, colours: Mapping[str, str]) -> Iterator[Mark
         size = min(SMALL_MM, SMALL_MM * 5.6 / label_width(one.numbers, SMALL_MM))
         yield Label(one.numbers, at, size, Anchor.MIDDLE, ink, layer=LAYER)
         room = HEAD_MM - DAY_MM - 8.0
-        words = _shortened(f"{one.start:%H:%M} {one.words}", TEXT_MM, room)
-        up = Point(left + COLUMN_MM / 2 + TEXT_MM / 2, foot + 6.5)
-        yield Label(words, up, TEXT_MM, angle=90.0, layer=LAYER)
+        words = _shortened(f"{one.start:%H:%M} {one.words}", HEAD_TEXT_MM, room)
+        up = Point(left + COLUMN_MM / 2 + HEAD_TEXT_MM / 2, foot + 6.5)
+        yield Label(words, up, HEAD_TEXT_MM, angle=90.0, layer=LAYER)
 
 
 def _days(page: _Page, top: float, bottom: float) -> Iterator[Mark]:

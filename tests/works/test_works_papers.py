@@ -39,7 +39,7 @@ def test_the_chart_has_a_cell_for_every_sitting_in_the_row_of_every_panel(works,
         assert {n for r in rows for n in r.names if r.cells[column] is not None} >= on
     chart = works_chart(works, making.colours, "Invented wagons", making.model)
     words = [m.text for m in chart.marks if hasattr(m, "text")]
-    assert any("spray two-pack undercoat" in w for w in words)
+    assert any(w.endswith("two-pack undercoat, white") for w in words)
     fills = [m.fill for m in chart.marks if hasattr(m, "fill")]
     green = sum(c.paint == "green" for c in columns)
     assert fills.count(making.colours["green"]) == green * (len(rows) + 1)  # and one at its head
