@@ -49,8 +49,9 @@ A step has ``step`` (counted from 1 on each panel), ``do``, ``paint``, ``hex`` a
 ``"do": "lay film"``
     ``file``, ``element`` and ``to_panel`` of one cut part (its outline there is the part);
     ``number``, the label beside it; ``name``, ``key`` (the entry of the description),
-    ``process``, ``level`` and ``mirrored`` (cut backwards, for the back of glass; ``to_panel``
-    turns it over again).  Steps stand as they will be seen, the lowest level first; behind
+    ``process``, ``level``, ``mirrored`` (cut backwards, for the back of glass; ``to_panel``
+    turns it over again) and ``past_edges_mm``, how far it runs past the metal, to be trimmed
+    or wrapped; 0 where it does not.  Steps stand as they will be seen, the lowest level first; behind
     glass the parts are laid the other way about, in the order of their numbers.
 ``"do": "follow artwork"``
     ``file``, ``element`` and ``to_panel`` of one region painted, leafed or made by ``process``;
@@ -252,6 +253,7 @@ def _film(one: LaidPart, drawing: Drawing) -> dict[str, Any]:
         "process": piece.process.value,
         "level": piece.level,
         "mirrored": piece.mirrored,
+        "past_edges_mm": one.part.past_edges_mm,
     } | _where(drawing, one.to_panel, one.element)
 
 

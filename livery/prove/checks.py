@@ -21,6 +21,7 @@ from livery.prove.panel_files import (
     outline_of,
     stencil_faults,
 )
+from livery.prove.past_edges import past_edge_faults
 from livery.prove.pictures import PagePicture, picture_faults
 from livery.prove.png_file import png_faults
 from livery.prove.record import Laid, Record, RecordedPanel, RecordedPlate, RecordedStencil
@@ -288,9 +289,14 @@ def _list_checks(record: Record) -> Iterator[Check]:
         "the colours of its pictures and what they show faintly",
     )
     yield from _paper_checks(FILM_PDF, record, film_lists.pictures_of, sheets)
+    yield from (_past_edge_check(sheet, record) for sheet in sheets)
     shown = tuple(panel.elevation.file for panel in record.panels)
     yield from _paper_checks(JOB_BOOK, record, _elevation_picture, shown)
     yield Check(JOB_BOOK, lambda _: (), unread="its words, colours and ruled lines")
+
+
+def _past_edge_check(sheet: str, record: Record) -> Check:
+    return Check(sheet, lambda files: past_edge_faults(files.svg(sheet), sheet, record))
 
 
 def _masks(record: Record) -> Iterator[str]:

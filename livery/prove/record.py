@@ -81,6 +81,8 @@ class Laid(FilePlace):
     process: str
     number: int = 0
     """What is written beside a part of film; artwork has none."""
+    past_edges_mm: float = 0.0
+    """How far a part of film may run past the metal, to be trimmed or wrapped."""
 
     @property
     def places(self) -> tuple[FilePlace, ...]:

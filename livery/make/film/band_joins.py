@@ -20,6 +20,7 @@ from livery.layout.piece import Piece
 from livery.layout.plan import Obstacle, PlacedKeepOut
 from livery.make.film.film_kit import FilmKit
 from livery.make.film.joins import JoinPlace, JoinRules
+from livery.make.film.past_edges import MetalEdges
 from livery.make.film.stripes import StripePiece, stripe_pieces
 
 if TYPE_CHECKING:
@@ -45,19 +46,23 @@ BESIDE_COST = 40.0
 class BandJoins:
     """The joins made so far on one panel, by the entry of the description and the strand."""
 
-    def __init__(self, keep_outs: Sequence[PlacedKeepOut]) -> None:
+    def __init__(self, keep_outs: Sequence[PlacedKeepOut], edges: MetalEdges | None = None) -> None:
+        self._edges = edges
         self._crossed = [k for k in keep_outs if k.kind is not Obstacle.OPENING]
         self._made: dict[str, list[tuple[int, Point]]] = {}
         self._strands: dict[str, list[int]] = {}
 
     def parted(self, part: Outline, piece: Piece, film: FilmKit) -> tuple[StripePiece, ...]:
         """Return the pieces a connected part of a line is cut in; none where it stays whole."""
-        if film.takes_in_one(part):
+        past = film.past_edges_for(piece.process)
+        whole = part if self._edges is None else self._edges.run_past(part, past)
+        if film.takes_in_one(whole):
             return ()
         strands = self._strands.setdefault(piece.key, [])
         if piece.level not in strands:
             strands.append(piece.level)
-        rules = JoinRules(film.longest_mm, film.lap_for(piece.process))
+        longest = film.longest_mm - (0.0 if whole is part else past)
+        rules = JoinRules(longest, film.lap_for(piece.process))
         tail = min(TAIL_MM, film.longest_mm * MOST_TAIL)
         # Every second strand has longer tails, or joins at corners would lie side by side.
         tail += min(STAGGER_MM, tail) * (strands.index(piece.level) % 2)

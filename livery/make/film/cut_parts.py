@@ -23,6 +23,7 @@ from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import PanelPlan, Plan
 from livery.make.film.band_joins import BandJoins
 from livery.make.film.film_kit import CUT, FilmKit, film_for
+from livery.make.film.past_edges import MetalEdges
 from livery.make.film.register import marks_round
 from livery.rounding import rounded_value
 from livery.vehicles.placed import place_of, vehicle_of
@@ -37,10 +38,11 @@ class CutPart:
     """One part to cut and lay.
 
     ``number`` is its place in the order of laying, counted through the job.  ``outline``
-    is where it lies on its panel; ``turn`` carries it from there to the way it is cut:
+    is where it lies on its panel, past the edges of the metal where it is trimmed or wrapped; ``turn`` carries it from there to the way it is cut:
     mirrored for the back of glass, a slanting strip laid level.  ``register`` are marks cut
     with it, the same for every layer of one design: it is laid to those laid before.
-    ``vehicle`` is the one it is for, where the job has several.
+    ``vehicle`` is the one it is for, where the job has several.  ``past_edges_mm`` is how far
+    it runs past the metal, 0 where it does not.
     """
 
     number: int
@@ -51,6 +53,7 @@ class CutPart:
     film: FilmKit
     register: tuple[Contour, ...] = ()
     vehicle: str = ""
+    past_edges_mm: float = 0.0
 
     @property
     def shape(self) -> Outline:
@@ -76,16 +79,28 @@ def cut_parts(plan: Plan, model: DescriptionModel) -> tuple[CutPart, ...]:
         parts: list[CutPart] = []
         registers = _registers(panel)
         vehicle = _vehicle_of(panel, model)
-        joins = BandJoins(panel.keep_outs)
+        edges = MetalEdges(
+            panel.frame.outline, [k.outline for k in panel.keep_outs if k.is_opening]
+        )
+        joins = BandJoins(panel.keep_outs, edges)
         for piece in panel.pieces:
             if piece.process in CUT and piece.outline:
-                made = _parts_of(piece, film_for(piece.paint, model), joins)
+                film = film_for(piece.paint, model)
+                past = film.past_edges_for(piece.process)
+                made = [_run_past(one, edges, past) for one in _parts_of(piece, film, joins)]
                 marks = registers.get(piece.key, ()) if piece.kind in WORDS else ()
                 parts += (replace(one, register=marks, vehicle=vehicle) for one in made)
         # The strips of a line go on one after another, each over the lap of the one before.
         parts.sort(key=lambda part: _laid_at(part.piece))
         found += [replace(part, number=len(found) + i) for i, part in enumerate(parts, start=1)]
     return tuple(found)
+
+
+def _run_past(part: CutPart, edges: MetalEdges, by_mm: float) -> CutPart:
+    outline = edges.run_past(part.outline, by_mm)
+    if outline is part.outline:
+        return part
+    return replace(part, outline=outline, past_edges_mm=by_mm)
 
 
 def _longest_first(parts: Sequence[Outline]) -> list[Outline]:

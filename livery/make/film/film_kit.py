@@ -17,6 +17,9 @@ from livery.process import Process
 CUT = (Process.CUT_FILM, Process.DECAL)
 """The processes whose pieces are cut out and laid."""
 
+PAST_EDGES_MM = {Process.CUT_FILM: 3.0, Process.DECAL: 1.0}
+"""Film is trimmed or wrapped with this much to hold; a decal is too weak to wrap further."""
+
 SAME_MM = 1e-5
 
 
@@ -31,6 +34,7 @@ class FilmKit:
     longest_mm: float
     lap_mm: float
     join: Literal["lapped", "butted"] | None
+    past_edges_mm: float | None
     words_together: bool
     weed_every_mm: float
     knife: Knife | None
@@ -66,6 +70,10 @@ class FilmKit:
         is_lapped = process is not Process.DECAL if self.join is None else self.join == "lapped"
         return self.lap_mm if is_lapped else 0.0
 
+    def past_edges_for(self, process: Process) -> float:
+        """Return how far parts run past an edge: what its user says, or common practice."""
+        return PAST_EDGES_MM[process] if self.past_edges_mm is None else self.past_edges_mm
+
     def takes_in_one(self, outline: Outline) -> bool:
         """Return whether a part can be cut and laid in one, as it lies or turned along the film."""
         if longest_side(outline) > self.longest_mm + SAME_MM:
@@ -98,6 +106,7 @@ def film_kit(name: str, film: Film, *, is_assumed: bool = False) -> FilmKit:
         film.longest_piece.mm,
         film.lap.mm,
         film.join,
+        None if film.past_edges is None else film.past_edges.mm,
         film.words == "together",
         film.weed_every.mm,
         knife,

@@ -1,0 +1,63 @@
+"""Film past the edges of the metal: far enough to trim, and nowhere else."""
+
+import math
+
+import pytest
+
+from livery.geometry.boolean import difference
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import area, bounds
+from livery.geometry.outline import Arc, Point
+from livery.geometry.shapes import Corner, circle, polygon, rectangle
+from livery.make.film.past_edges import MetalEdges
+
+SHEET = rectangle(400, 120)
+PORT = circle(Point(100, 60), 25)
+EDGES = MetalEdges(SHEET, [PORT])
+
+
+def test_a_line_across_runs_past_both_ends_and_no_side():
+    line = rectangle(400, 4, Point(0, 10))
+    grown = EDGES.run_past(line, 3.0)
+    assert tuple(bounds(grown)) == pytest.approx((-3, 10, 403, 14), abs=1e-3)
+    assert area(grown) == pytest.approx(406 * 4, abs=0.05)
+
+
+def test_what_ends_short_of_the_edge_stays_as_it_is():
+    line = rectangle(399.9, 4, Point(0.05, 10))
+    assert EDGES.run_past(line, 3.0) is line
+    whole = rectangle(400, 4, Point(0, 10))
+    assert EDGES.run_past(whole, 0.0) is whole
+
+
+def test_a_line_along_an_edge_runs_past_it_all_along_and_round_the_corner():
+    grown = EDGES.run_past(rectangle(400, 5), 3.0)
+    assert area(grown) == pytest.approx(406 * 8, abs=0.05)
+
+
+def test_a_line_runs_into_an_opening_along_its_curve():
+    line = difference(rectangle(400, 4, Point(0, 58)), PORT)
+    grown = EDGES.run_past(line, 3.0)
+    shape = to_shapely(grown)
+    left = max(part.bounds[2] for part in shape.geoms if part.bounds[0] < 75)
+    half = math.sqrt(25**2 - 2**2)
+    assert left == pytest.approx(100 - half + 3 * half / 25, abs=0.02)
+    # Its own edge keeps its arcs' ends; the rest of the port stays open.
+    assert to_shapely(PORT).intersection(shape).area == pytest.approx(2 * 4 * 3, rel=0.07)
+
+
+def test_a_rounded_corner_is_followed_round():
+    sheet = rectangle(100, 100, corners=Corner("round", 20))
+    field = difference(sheet, rectangle(60, 60, Point(20, 20)))
+    grown = MetalEdges(sheet, []).run_past(field, 2.0)
+    outer = 104 * 104 - (4 - math.pi) * 22**2
+    assert area(grown) == pytest.approx(outer - 3600, abs=0.2)
+    assert any(isinstance(s, Arc) for c in field for s in c.segments)
+
+
+def test_a_slanting_line_covers_all_the_edge_it_meets():
+    line = polygon([Point(200, 0), Point(210, 0), Point(330, 120), Point(320, 120)])
+    grown = EDGES.run_past(line, 3.0)
+    extra = to_shapely(grown).difference(to_shapely(line))
+    assert extra.area == pytest.approx(2 * 10 * 3, abs=0.1)
+    assert tuple(bounds(grown))[1::2] == pytest.approx((-3, 123))
