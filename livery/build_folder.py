@@ -1,7 +1,8 @@
-"""Where each file of a build stands: one folder for each use."""
+"""Where each file of a build stands, one folder for each use, and what it is."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import PurePosixPath
 
@@ -19,50 +20,79 @@ class Use(StrEnum):
     ORDER = "order"
     RECORD = "record"
 
+    @property
+    def words(self) -> str:
+        """What one does with the files of the folder."""
+        return _USE_WORDS[self]
 
-_USES = {
-    "elevation-": Use.SEE,
-    "vehicle-": Use.SEE,
-    "train": Use.SEE,
-    "cut-": Use.CUT,
-    "film": Use.CUT,
-    "stencil-": Use.CUT,
-    "mask-": Use.MASK,
-    "print-": Use.PRINT,
-    "artwork-": Use.PRINT,
-    "setting-out-": Use.MARK_OUT,
-    "template-": Use.MARK_OUT,
-    "level-lines": Use.MARK_OUT,
-    "sizes": Use.MARK_OUT,
-    "coats": Use.PAINT,
-    "works": Use.PAINT,
-    "bench": Use.PAINT,
-    "colour-card-": Use.PAINT,
-    "plate-": Use.PLATES,
-    "order-": Use.ORDER,
-    "quantities": Use.ORDER,
-    "making": Use.RECORD,
-    "job-book": Use.RECORD,
-    "proof-": Use.RECORD,
+
+_USE_WORDS = {
+    Use.SEE: "See how it will look",
+    Use.CUT: "Cut film and stencils",
+    Use.MASK: "Mask for the spray gun",
+    Use.PRINT: "Print, or follow by hand",
+    Use.MARK_OUT: "Mark out the metal",
+    Use.PAINT: "Paint",
+    Use.PLATES: "Have plates made",
+    Use.ORDER: "Order and buy",
+    Use.RECORD: "Keep a record",
 }
-"""The use of a file by how its name begins; of two that fit, the longer decides."""
 
 
-def use_of(name: str) -> Use:
-    """Return what a file is for, from its name without a folder.
+@dataclass(frozen=True, slots=True)
+class FileKind:
+    """A kind of file: its use, which is its folder, and what it is, in words."""
+
+    use: Use
+    words: str
+
+
+_KINDS = {
+    "elevation-": FileKind(Use.SEE, "the panel in colour, as it will look"),
+    "vehicle-": FileKind(Use.SEE, "the vehicle as it will look"),
+    "train": FileKind(Use.SEE, "the train as it will look"),
+    "cut-": FileKind(Use.CUT, "film to cut, in one paint"),
+    "film": FileKind(Use.CUT, "where each piece of film goes, and in what order"),
+    "stencil-": FileKind(Use.CUT, "a stencil to cut, with its register marks"),
+    "mask-": FileKind(Use.MASK, "the mask for one coat, at full size"),
+    "print-": FileKind(Use.PRINT, "what to print, at full size"),
+    "artwork-": FileKind(Use.PRINT, "what to follow by hand, at full size"),
+    "setting-out-": FileKind(Use.MARK_OUT, "the sizes to mark the panel out by"),
+    "template-": FileKind(Use.MARK_OUT, "the panel at full size, on tiles to join"),
+    "level-lines": FileKind(Use.MARK_OUT, "heights of the lines that run on along the train"),
+    "sizes": FileKind(Use.MARK_OUT, "each size on the prototype, at scale and as fitted"),
+    "coats": FileKind(Use.PAINT, "the coats in order, with masks and drying times"),
+    "works": FileKind(Use.PAINT, "the plan of all the work, session by session"),
+    "bench": FileKind(Use.PAINT, "a sheet for every session, to tick off"),
+    "colour-card-": FileKind(Use.PAINT, "the paint's colour, near standards and recipe"),
+    "plate-": FileKind(Use.PLATES, "a plate: artwork, template and notes for its maker"),
+    "order-": FileKind(Use.ORDER, "an order for the paint shop"),
+    "quantities": FileKind(Use.ORDER, "paint, film, tape and leaf to buy"),
+    "making": FileKind(Use.RECORD, "every step and a digest of every file, for programs"),
+    "job-book": FileKind(Use.RECORD, "what was really used, with lines to write on"),
+    "proof-": FileKind(Use.RECORD, "where the files differ from the elevation"),
+}
+"""Kinds of file by how their names begin; of two that fit, the longer decides."""
+
+FRONT_PAGE = ("index.html", "index.pdf")
+"""The front page of a build: it stands above the folders."""
+
+
+def kind_of(name: str) -> FileKind:
+    """Return the kind of a file, from its name without a folder.
 
     Raises:
-        ValueError: no use is given for names that begin so; give it in the table above.
+        ValueError: no kind is given for names that begin so; give it in the table above.
     """
-    begins = [start for start in _USES if name.startswith(start)]
+    begins = [start for start in _KINDS if name.startswith(start)]
     if not begins:
         raise ValueError(f"livery/build_folder.py gives no use for a file called {name!r}")
-    return _USES[max(begins, key=len)]
+    return _KINDS[max(begins, key=len)]
 
 
 def filed(name: str) -> str:
     """Return the place of a file in the build folder, ``FOLDER/NAME``, from its name."""
-    return f"{use_of(name)}/{name}"
+    return name if name in FRONT_PAGE else f"{kind_of(name).use}/{name}"
 
 
 def name_of(place: str) -> str:

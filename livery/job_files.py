@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING
 
-from livery.build_folder import filed
+from livery.build_folder import FRONT_PAGE, filed
 from livery.colour.value import Colour
 from livery.make.drawings.elevation import elevation
 from livery.make.drawings.plate_files import plate_files, plate_picture
@@ -17,8 +17,9 @@ from livery.make.drawings.vehicle_files import (
 )
 from livery.make.film.nesting import nests_beside, remembering
 from livery.make.film.sheet_check import check_sheet
-from livery.make.making import plan_making
+from livery.make.making import Making, plan_making
 from livery.make.making_record import making_record, record_text
+from livery.make.sheets.front_page import PROVE, front_page, front_pages
 from livery.make.sheets.job_book_pages import job_book_pages
 from livery.make.sheets.level_line_picture import level_line_drawing, level_line_pages
 from livery.make.sheets.level_line_table import level_line_csv, level_line_text
@@ -32,6 +33,7 @@ from livery.works.shopping import shopping
 from livery.works.works_files import works_files
 from livery.works.works_plan import plan_works
 from livery.write.dxf import dxf_bytes
+from livery.write.index_page import index_page
 from livery.write.pdf import pdf_bytes
 from livery.write.png import NoCairoError, png_bytes
 from livery.write.preview_page import Preview
@@ -41,6 +43,7 @@ from livery.write.written_check import check_written
 
 if TYPE_CHECKING:
     from livery.examined import Examined
+    from livery.findings import Finding
 
 PICTURE_DPI = 200.0
 
@@ -128,9 +131,20 @@ def files_of(
         files |= works_files(works, making, examined.colours)
     files["job-book.pdf"] = pdf_bytes(job_book_pages(making, examined.colours, examined.book))
     placed = {filed(name): content for name, content in files.items()}
+    placed = _front_page(making, examined.findings, placed) | placed
     record = making_record(making, stencils, marked_out, placed)
     placed[filed("making.json")] = record_text(record).encode()
     return placed, tuple(lines)
+
+
+def _front_page(
+    making: Making, findings: Iterable[Finding], placed: Mapping[str, bytes]
+) -> dict[str, bytes]:
+    """Return the front page, which names every file of the build."""
+    page = front_page(making, [*placed, filed("making.json")], findings)
+    html, pdf = FRONT_PAGE
+    pages = pdf_bytes(front_pages(page, making))
+    return {html: index_page(page, PROVE, placed).encode(), pdf: pages}
 
 
 def _add_vehicles(

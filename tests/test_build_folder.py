@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from livery.build_folder import Use, filed, name_of, use_of
+from livery.build_folder import Use, filed, kind_of, name_of
 
 
 @pytest.mark.parametrize(
@@ -23,6 +23,7 @@ from livery.build_folder import Use, filed, name_of, use_of
         ("plate-number.stl", "plates/plate-number.stl"),
         ("order-to-paint-shop-red.txt", "order/order-to-paint-shop-red.txt"),
         ("making.json", "record/making.json"),
+        ("index.html", "index.html"),
     ],
 )
 def test_a_file_stands_in_the_folder_of_its_use(name: str, place: str) -> None:
@@ -38,4 +39,4 @@ def test_every_folder_has_a_plain_name() -> None:
 
 def test_a_file_of_no_use_is_refused() -> None:
     with pytest.raises(ValueError, match="gives no use for a file called"):
-        use_of("other.svg")
+        kind_of("other.svg")

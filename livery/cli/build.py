@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 import click
 
-from livery.build_folder import Use
+from livery.build_folder import FRONT_PAGE
 from livery.cli._output import input_files, replace_option
 from livery.cli._say import count_of, echo, say_findings, say_json, say_progress
 from livery.findings import Finding, Severity
@@ -66,7 +66,7 @@ def command(
     since = "" if again.is_first else f" ({again.as_text()})"
     echo(f"Made: {len(files)} files in {out}{since}")
     echo(f"Needs attention: {_attention(found, lines)}")
-    echo(f"Open first: {out / _first_to_open(files)}")
+    echo(f"Open first: {out / FRONT_PAGE[0]}")
 
 
 def _attention(found: Sequence[Finding], lines: Sequence[str]) -> str:
@@ -75,9 +75,3 @@ def _attention(found: Sequence[Finding], lines: Sequence[str]) -> str:
     if lines:
         counted.append(f"{len(lines)} note{'' if len(lines) == 1 else 's'}")
     return f"{' and '.join(counted)}, above" if counted else "nothing"
-
-
-def _first_to_open(files: Mapping[str, bytes]) -> str:
-    """Return the file that shows the job at a glance."""
-    shown = (Use.SEE, Use.PLATES)
-    return next(n for use in shown for n in files if n.startswith(use) and n.endswith(".svg"))

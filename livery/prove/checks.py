@@ -6,8 +6,8 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import PurePosixPath
 
-from livery.build_folder import filed, name_of
-from livery.prove import coat_lists, film_lists, plates, tables
+from livery.build_folder import FRONT_PAGE, filed, name_of
+from livery.prove import coat_lists, film_lists, front_page, plates, tables
 from livery.prove.bars import bar_faults, svg_bar_faults
 from livery.prove.check import Check
 from livery.prove.contour import PlacedWords
@@ -48,7 +48,12 @@ Faults = Callable[[Files], Iterable[str]]
 def checks_of(record: Record) -> tuple[Check, ...]:
     """Return every check there is for the files of a record, whether they are there or not."""
     made = record.files
-    found = [*_sheet_checks(record), *_list_checks(record), *_table_checks(record)]
+    found = [
+        *_sheet_checks(record),
+        *_list_checks(record),
+        *_table_checks(record),
+        *_front_checks(record),
+    ]
     for panel in record.panels:
         found += _panel_checks(panel, record)
     for plate in record.plates:
@@ -324,15 +329,30 @@ def _paper_checks(
         return picture_faults(files.pdf(name), pictures, files.words(name))
 
     yield Check(name, lambda files: bar_faults(files.pdf(name), files.words(name), _BAR))
-    yield Check(name, lambda files: _page_numbers(name, files))
+    yield Check(name, lambda files: _page_numbers(name, files, record))
     yield Check(name, faults, beside)
 
 
-def _page_numbers(name: str, files: Files) -> Iterator[str]:
+def _page_numbers(name: str, files: Files, record: Record) -> Iterator[str]:
     pages = files.words(name)
     for number, page in enumerate(pages, start=1):
-        if f"page {number} of {len(pages)}" not in page.text:
-            yield f"page {number} is not called page {number} of {len(pages)}"
+        called = f"page {number} of {len(pages)}"
+        lines = page.text.splitlines()
+        if called not in lines:
+            yield f"page {number} is not called {called}"
+        elif not lines[lines.index(called) - 1].startswith(record.title):
+            yield f"page {number} does not say above its number which job it is of"
+
+
+def _front_checks(record: Record) -> Iterator[Check]:
+    """Yield the checks of the front page: it names every file of the build and no other."""
+    html, pdf = FRONT_PAGE
+    yield Check(html, lambda files: front_page.html_faults(files.text(html), record))
+    yield Check(html, lambda _: (), unread="its pictures and reasons")
+    yield Check(pdf, lambda files: front_page.page_faults(files.words(pdf), record))
+    shown = tuple(panel.elevation.file for panel in record.panels)
+    yield from _paper_checks(pdf, record, _elevation_picture, shown)
+    yield Check(pdf, lambda _: (), unread="its reasons and colours")
 
 
 def _table_checks(record: Record) -> Iterator[Check]:

@@ -18,7 +18,7 @@ RECORD = filed("making.json")
 Hex = Annotated[str, Field(pattern=r"^#[0-9a-f]{6}$")]
 _FOLDER = f"^({'|'.join(Use)})/"
 Drawn = Annotated[str, Field(pattern=_FOLDER + r"[^/\\]+\.svg$")]
-MadeFile = Annotated[str, Field(pattern=_FOLDER + r"[^/\\]+$")]
+MadeFile = Annotated[str, Field(pattern=_FOLDER + r"[^/\\]+$|^index\.(html|pdf)$")]
 """A drawing, or any file, by its place in the build folder: it leads nowhere else."""
 FilePart = Annotated[str, Field(pattern=r"^[^/\\]+$")]
 """A part of a file's name: it leads nowhere else."""

@@ -32,12 +32,12 @@ def test_a_build_ends_in_three_lines(tmp_path: Path) -> None:
     assert first.stdout.splitlines() == [
         f"Made: {count} files in {out}",
         "Needs attention: nothing",
-        f"Open first: {out}/see/elevation-side.svg",
+        f"Open first: {out}/index.html",
     ]
     (out / "mark-out" / "sizes.txt").write_text("edited")
     again = CliRunner().invoke(livery, ["build", job], catch_exceptions=False)
     made, attention, opened = again.stdout.splitlines()
     assert "the same as before" in made
     assert attention == "Needs attention: 1 warning, above"
-    assert opened == f"Open first: {out}/see/elevation-side.svg"
+    assert opened == f"Open first: {out}/index.html"
     assert "sizes.txt' was edited since" in again.stderr

@@ -110,7 +110,7 @@ def _panel(book: PageFlow, panel: PanelPlan, colours: Mapping[str, str]) -> None
     scale = min(book.room / box.width, PICTURE_HIGH_MM / box.height)
     book.need(box.height * scale + 4.0 * TEXT_MM)
     book.gap(2.0)
-    book.picture(_picture(panel, colours, scale), box.height * scale)
+    book.picture(panel_marks(panel, colours, scale), box.height * scale)
     book.gap(1.0)
     book.text(
         f"{panel.title}: {box.width:.1f} x {box.height:.1f} mm as built, {panel.frame.scale}; "
@@ -119,7 +119,8 @@ def _panel(book: PageFlow, panel: PanelPlan, colours: Mapping[str, str]) -> None
     )
 
 
-def _picture(panel: PanelPlan, colours: Mapping[str, str], scale: float) -> Iterator[Mark]:
+def panel_marks(panel: PanelPlan, colours: Mapping[str, str], scale: float) -> Iterator[Area]:
+    """Yield a panel as it will look, from (0, 0) up, at a scale."""
     box = panel.frame.extent
     onto = Transform().scale(scale).translate(-box.left, -box.bottom)
     yield Area(panel.frame.outline.transformed(onto), BARE_METAL)

@@ -18,7 +18,7 @@ TEXT_MM = 2.1
 LEADING = 1.75
 HEADING_MM = 3.2
 TITLE_MM = 4.4
-SMALL_MM = 1.7
+SMALL_MM = 1.85
 FOOT_DOWN_MM = 4.0
 """How far below the margin the foot stands; what is above is kept clear of it."""
 
