@@ -153,6 +153,7 @@ def changes(tram: Built, ending: str) -> Iterator[tuple[str, Mutation]]:
 
 DRAWN = {"one path moved", "a path removed", "a contour opened"}
 UNREAD = {
+    "index.pdf": DRAWN,
     "paint/coats.pdf": DRAWN,
     "cut/film.pdf": DRAWN,
     "mark-out/setting-out-side.pdf": DRAWN,
