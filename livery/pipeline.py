@@ -17,6 +17,7 @@ from livery.describe.vehicle_references import check_vehicles
 from livery.examined import Examined
 from livery.findings import NOT_FOUND, Finding, LiveryError, Place, Severity
 from livery.layout.compose import lay_out
+from livery.make.film.film_refusals import film_refusals
 from livery.make.film.long_lines import long_line_findings
 from livery.make.limits.enforce import enforce_limits
 from livery.paints.paint_colours import PaintColour, settle_colours
@@ -83,7 +84,8 @@ def examine(file: Path) -> Examined:
     if description.model is not None and not _has_error([*named, *plan.findings]):
         plan = enforce_limits(plan, description.model)
         long_lines = long_line_findings(plan, description.model)
-        plan = replace(plan, findings=(*plan.findings, *long_lines))
+        refused = film_refusals(plan, description.model)
+        plan = replace(plan, findings=(*plan.findings, *long_lines, *refused))
     vehicles = _vehicles(description, plan) if not _has_error(named) else Vehicles()
     lines = [f for line in vehicles.lines for f in line_findings(line, f"line.{line.name}")]
     found = [*(replace(f, exit_status=2) for f in named), *plan.findings, *lines]

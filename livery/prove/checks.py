@@ -285,7 +285,7 @@ def _list_checks(record: Record) -> Iterator[Check]:
         FILM_TXT,
         lambda files: film_lists.text_faults(files.text(FILM_TXT), record, files),
         sheets,
-        "its cautions and the name of the film",
+        "its advice and the name of the film",
     )
     yield Check(
         FILM_PDF,

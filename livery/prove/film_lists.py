@@ -26,12 +26,15 @@ _PARTS = re.compile(
     r"(\d+) parts?(?: and (\d+) spares?)?, (\d+)% of the film used; "
     r"the knife travels ([\d.]+) m lifted"
 )
-_NUMBERED = "Lowest first; on one level the longest first, as it gives the line for the rest."
+_NUMBERED = (
+    "Lowest first, the longest first, as it gives the line for the rest; strips from end to end."
+)
+_ADVICE = re.compile(r"(Register|Laying|Caution): ")
 
 
 def text_faults(text: str, record: Record, files: Files) -> Iterator[str]:
     """Yield where film.txt departs from the sheets as they measure, or from the record's parts."""
-    lines = [line for line in text.splitlines() if not line.startswith("Caution: ")]
+    lines = [line for line in text.splitlines() if not _ADVICE.match(line)]
     head, mark, putting_on = "\n".join(lines).partition("Putting on\n----------\n")
     if not mark:
         yield "it does not say how the parts are put on"
@@ -135,7 +138,7 @@ def page_faults(pages: Sequence[PdfWords], text: str, record: Record) -> Iterato
                 f"{steps[0].paint}: {numbers}, from {name_of(name).removesuffix('.svg')}"
             )
             phrases += [str(step.number) for step in steps]
-    phrases += [x.removeprefix("Caution: ") for x in text.splitlines() if x.startswith("Caution: ")]
+    phrases += [_ADVICE.sub("", line) for line in text.splitlines() if _ADVICE.match(line)]
     yield from order_faults(words, phrases)
 
 

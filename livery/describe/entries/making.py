@@ -144,6 +144,8 @@ class Film(Entry):
     """How strips are joined; left out, film is lapped and decals are butted (common practice)."""
     lap: NoneOrMore = read_length("3 mm")
     """How far a lapped strip runs on under the next: 3 mm."""
+    strands: Literal["to marks", "by eye"] = "to marks"
+    """Whether strands of one band are cut with common marks, to be laid true to each other, or are aligned by eye."""
     past_edges: NoneOrMore | None = None
     """How far parts run past an edge of the metal, to trim or to wrap; left out, 3 mm for film and 1 mm for decals (common practice); "0 mm" to end on it."""
     words: Literal["together", "apart"] = "together"

@@ -180,6 +180,8 @@ class Panel(Entry):
     """Its paint system below the colours, if not the job's."""
     material: Material | None = None
     """What it is made of, if not as the other panels."""
+    hot: bool = False
+    """Whether it gets hot in steam, as a boiler or a smokebox does: no film or decal stays on it."""
 
     @property
     def changed(self) -> dict[str, Any]:

@@ -9,19 +9,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from fontTools.misc.transform import Identity, Transform
 
 from livery.describe.entries.description import DescriptionModel
 from livery.geometry.measure import bounds
-from livery.geometry.outline import Contour, Line, Outline, Point
+from livery.geometry.outline import Contour, Line, Outline
 from livery.geometry.parts import parts_of
 from livery.geometry.segments import segment_length
-from livery.geometry.shapes import rectangle
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import PanelPlan, Plan
 from livery.make.film.band_joins import BandJoins
+from livery.make.film.band_register import in_register
+from livery.make.film.cut_part import CutPart
 from livery.make.film.film_kit import CUT, FilmKit, film_for
 from livery.make.film.past_edges import MetalEdges
 from livery.make.film.register import marks_round
@@ -31,45 +32,6 @@ from livery.vehicles.placed import place_of, vehicle_of
 WORDS = (PieceKind.LETTERING, PieceKind.SHADE)
 REGISTER_CLEAR_MM = 3.0
 REGISTER_ARM_MM = 2.0
-
-
-@dataclass(frozen=True, slots=True)
-class CutPart:
-    """One part to cut and lay.
-
-    ``number`` is its place in the order of laying, counted through the job.  ``outline``
-    is where it lies on its panel, past the edges of the metal where it is trimmed or wrapped; ``turn`` carries it from there to the way it is cut:
-    mirrored for the back of glass, a slanting strip laid level.  ``register`` are marks cut
-    with it, the same for every layer of one design: it is laid to those laid before.
-    ``vehicle`` is the one it is for, where the job has several.  ``past_edges_mm`` is how far
-    it runs past the metal, 0 where it does not.
-    """
-
-    number: int
-    piece: Piece
-    name: str
-    outline: Outline
-    turn: Transform
-    film: FilmKit
-    register: tuple[Contour, ...] = ()
-    vehicle: str = ""
-    past_edges_mm: float = 0.0
-
-    @property
-    def shape(self) -> Outline:
-        """The part as it is cut, not yet placed on the film."""
-        return self.outline if self.turn == Identity else self.outline.transformed(self.turn)
-
-    @property
-    def footprint(self) -> Outline:
-        """What it takes of the film: its shape, or the block that holds it and its marks."""
-        if not self.register:
-            return self.shape
-        marks = Outline(tuple(c.transformed(self.turn) for c in self.register))
-        ink, round_it = bounds(self.shape), bounds(marks)
-        left, bottom = min(ink.left, round_it.left), min(ink.bottom, round_it.bottom)
-        right, top = max(ink.right, round_it.right), max(ink.top, round_it.top)
-        return rectangle(right - left, top - bottom, Point(left, bottom))
 
 
 def cut_parts(plan: Plan, model: DescriptionModel) -> tuple[CutPart, ...]:
@@ -90,6 +52,7 @@ def cut_parts(plan: Plan, model: DescriptionModel) -> tuple[CutPart, ...]:
                 made = [_run_past(one, edges, past) for one in _parts_of(piece, film, joins)]
                 marks = registers.get(piece.key, ()) if piece.kind in WORDS else ()
                 parts += (replace(one, register=marks, vehicle=vehicle) for one in made)
+        parts = in_register(parts)
         # The strips of a line go on one after another, each over the lap of the one before.
         parts.sort(key=lambda part: _laid_at(part.piece))
         found += [replace(part, number=len(found) + i) for i, part in enumerate(parts, start=1)]

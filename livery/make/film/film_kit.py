@@ -35,6 +35,7 @@ class FilmKit:
     lap_mm: float
     join: Literal["lapped", "butted"] | None
     past_edges_mm: float | None
+    has_marks: bool
     words_together: bool
     weed_every_mm: float
     knife: Knife | None
@@ -79,10 +80,13 @@ class FilmKit:
         if longest_side(outline) > self.longest_mm + SAME_MM:
             return False
         box = bounds(outline)
+        return self.has_room_for(box.width, box.height)
+
+    def has_room_for(self, width_mm: float, height_mm: float) -> bool:
+        """Return whether a box goes inside the margins, in a turn the film allows."""
         long, wide = room_on(self.media)
-        ways = ((box.width, box.height), (box.height, box.width))
-        fits = (x <= long + SAME_MM and y <= wide + SAME_MM for x, y in ways)
-        return any(list(fits)[: 1 if self.has_grain else 2])
+        ways = [(width_mm, height_mm), (height_mm, width_mm)][: 1 if self.has_grain else 2]
+        return any(x <= long + SAME_MM and y <= wide + SAME_MM for x, y in ways)
 
 
 def film_for(paint: str, model: DescriptionModel) -> FilmKit:
@@ -107,6 +111,7 @@ def film_kit(name: str, film: Film, *, is_assumed: bool = False) -> FilmKit:
         film.lap.mm,
         film.join,
         None if film.past_edges is None else film.past_edges.mm,
+        film.strands == "to marks",
         film.words == "together",
         film.weed_every.mm,
         knife,

@@ -13,7 +13,7 @@ from livery.geometry.outline import Contour, Outline, Point
 from livery.geometry.parts import parts_of
 from livery.geometry.shapes import rectangle
 from livery.make.film.cut_order import CutPlan, cut_plan, travel_of
-from livery.make.film.cut_parts import CutPart
+from livery.make.film.cut_part import CutPart
 from livery.make.film.film_kit import FilmKit
 from livery.make.film.spares import Spare, spare_of
 from livery.make.film.weed import weed_cuts, weed_frame

@@ -6,18 +6,21 @@ from collections.abc import Sequence
 
 from livery.geometry.flatten import to_shapely
 from livery.layout.plan import Plan
-from livery.make.film.cut_parts import CutPart
+from livery.make.film.cut_part import CutPart
 from livery.make.film.film_sheets import FilmSheet, LaidPart, repeats
+from livery.make.sheets.laying_words import Advice
 
 
-def film_text(sheets: Sequence[FilmSheet], plan: Plan, title: str, cautions: Sequence[str]) -> str:
+def film_text(sheets: Sequence[FilmSheet], plan: Plan, title: str, advice: Sequence[Advice]) -> str:
     """Return the film list of a job as text."""
     lines = [f"{title}: film", "", "Sheets", "------"]
     for sheet in sheets:
         lines += _sheet_lines(sheet)
     lines += _alike_lines(sheets)
     lines += ["", "Putting on", "----------"]
-    lines.append("Lowest first; on one level the longest first, as it gives the line for the rest.")
+    lines.append(
+        "Lowest first, the longest first, as it gives the line for the rest; strips from end to end."
+    )
     for panel in plan.panels:
         rows = [
             (sheet, one)
@@ -29,7 +32,7 @@ def film_text(sheets: Sequence[FilmSheet], plan: Plan, title: str, cautions: Seq
         if rows:
             lines += ["", f"{panel.name}: {panel.title}"]
             lines += [_part_line(sheet, one) for sheet, one in rows]
-    lines += ["", *(f"Caution: {c}" for c in cautions)]
+    lines += ["", *(f"{one.kind.value}: {one.words}" for one in advice)]
     return "\n".join(lines).rstrip() + "\n"
 
 

@@ -8,9 +8,10 @@ from fontTools.misc.transform import Transform
 
 from livery.drawing import Area, Drawing, Mark
 from livery.layout.plan import PanelPlan, Plan
-from livery.make.film.cut_parts import CutPart
+from livery.make.film.cut_part import CutPart
 from livery.make.film.film_sheets import FilmSheet
 from livery.make.film.part_labels import part_labels
+from livery.make.sheets.laying_words import HEADINGS, Advice, AdviceKind
 from livery.make.sheets.page_flow import HEADING_MM, LEADING, MARGIN_MM, TEXT_MM, TITLE_MM, PageFlow
 from livery.write.measuring_bar import reduction_words
 
@@ -29,7 +30,7 @@ def film_pages(
     colours: Mapping[str, str],
     title: str,
     paper: str,
-    cautions: Sequence[str],
+    advice: Sequence[Advice],
 ) -> tuple[Drawing, ...]:
     """Return the placing sheets of a job, none where nothing is cut."""
     book = PageFlow("film", f"{title}: placing the film", paper, sideways=True)
@@ -47,9 +48,11 @@ def film_pages(
         )
         for name, parts in laid.items():
             _picture_of(book, panel, name, parts, colours)
-    if book.pages and cautions:
-        book.heading("Cautions")
-        for words in cautions:
+    for kind in AdviceKind if book.pages else ():
+        own = [one.words for one in advice if one.kind is kind]
+        if own:
+            book.heading(HEADINGS[kind], follows=TEXT_MM * LEADING)
+        for words in own:
             book.text(words)
     return book.drawings()
 

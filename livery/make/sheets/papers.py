@@ -14,6 +14,7 @@ from livery.make.sheets.cautions import work_cautions
 from livery.make.sheets.coat_sheet import coat_data, coat_pages, coat_text
 from livery.make.sheets.film_list import film_text
 from livery.make.sheets.film_pages import film_pages
+from livery.make.sheets.laying_words import film_advice
 from livery.process import Process
 from livery.write.pdf import pdf_bytes
 
@@ -39,8 +40,8 @@ def papers(making: Making, more: Sequence[Quantity] = ()) -> dict[str, bytes]:
     if pages:  # a job of plates alone has none, and a PDF has one at least
         files["coats.pdf"] = pdf_bytes(pages)
     if making.sheets:
-        laying = _cautions(making, sprayed=False)
         sheets, plan = making.sheets, making.plan
+        laying = film_advice(sheets, plan, making.model, _cautions(making, sprayed=False))
         placing = film_pages(sheets, plan, making.colours, job.title, job.paper, laying)
         files["film.txt"] = film_text(sheets, plan, job.title, laying).encode()
         files["film.pdf"] = pdf_bytes(placing)

@@ -1,0 +1,184 @@
+"""How the film of a job is laid, in words: in register, and by what each part is and lies on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from enum import Enum
+
+from livery.describe.entries.description import DescriptionModel
+from livery.geometry.flatten import to_shapely
+from livery.geometry.smallest_box import longest_side
+from livery.geometry.spine import spine
+from livery.geometry.stripe_line import stripe_line
+from livery.layout.plan import Obstacle, PanelPlan, Plan
+from livery.make.film.cut_part import CutPart
+from livery.make.film.film_sheets import FilmSheet
+from livery.process import Process
+
+WET_MM = 60.0
+"""From this size both ways, film is laid wet: dry, it cannot be lifted and moved again."""
+
+LONG_MM = 60.0
+
+
+class AdviceKind(Enum):
+    """What a line of advice is about; the value is what it begins with in a text."""
+
+    REGISTER = "Register"
+    LAYING = "Laying"
+    CAUTION = "Caution"
+
+
+HEADINGS = {
+    AdviceKind.REGISTER: "In register",
+    AdviceKind.LAYING: "Laying",
+    AdviceKind.CAUTION: "Cautions",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """One sentence or two on how film is laid."""
+
+    kind: AdviceKind
+    words: str
+
+
+def film_advice(
+    sheets: Sequence[FilmSheet], plan: Plan, model: DescriptionModel, cautions: Sequence[str]
+) -> tuple[Advice, ...]:
+    """Return all that is to be said of laying a job's film, in order."""
+    said = {
+        AdviceKind.REGISTER: register_lines(sheets),
+        AdviceKind.LAYING: laying_lines(sheets, plan, model),
+        AdviceKind.CAUTION: tuple(cautions),
+    }
+    return tuple(Advice(kind, words) for kind, lines in said.items() for words in lines)
+
+
+def register_lines(sheets: Sequence[FilmSheet]) -> tuple[str, ...]:
+    """Return what is laid over common marks, panel by panel, in the order it goes on."""
+    groups: dict[tuple[object, ...], list[int]] = {}
+    for part in _parts(sheets):
+        if part.register:
+            groups.setdefault((part.piece.panel, part.register), []).append(part.number)
+    lines = []
+    for (panel, _), numbers in groups.items():
+        if len(numbers) > 1:
+            lines.append(f"{panel}: lay {_listed(sorted(numbers))} in turn over the same marks.")
+    if not lines:
+        return ()
+    how = (
+        "Parts with marks are cut in place to each other. Lay the first with its carrier, prick its "
+        "marks through on to low-tack tape, and lay each of the others to the same marks."
+    )
+    return (how, *lines)
+
+
+def laying_lines(
+    sheets: Sequence[FilmSheet], plan: Plan, model: DescriptionModel
+) -> tuple[str, ...]:
+    """Return how the parts are laid (common practice), each line only where a part needs it."""
+    parts = _parts(sheets)
+    lines = list(_wet_or_dry(parts))
+    by_panel: dict[str, list[CutPart]] = {}
+    for part in parts:
+        by_panel.setdefault(part.piece.panel, []).append(part)
+    for panel in plan.panels:
+        lines += _of_panel(panel, by_panel.get(panel.name, []))
+    lines += _edges(parts)
+    lines += _cure(parts, model)
+    return tuple(lines)
+
+
+def _parts(sheets: Sequence[FilmSheet]) -> list[CutPart]:
+    found = [one.part for sheet in sheets for one in sheet.parts if not one.is_spare]
+    return sorted(found, key=lambda part: part.number)
+
+
+def _wet_or_dry(parts: Sequence[CutPart]) -> Iterator[str]:
+    film = [part for part in parts if part.piece.process is Process.CUT_FILM]
+    lines = [p for p in film if _is_line(p) and longest_side(p.outline) > LONG_MM]
+    large = [p for p in film if p not in lines and _least_side(p) >= WET_MM]
+    small = [p for p in film if p not in lines and p not in large]
+    if large:
+        yield (
+            f"Lay {_numbers(large)} wet: a few drops of washing-up liquid in water, positioned, then "
+            "squeegeed from the middle outward. Leave a day before trimming."
+        )
+    if lines:
+        yield (
+            f"Lay {_numbers(lines)} dry, from the left end or the top, along the setting-out line; "
+            "let it down without pulling, as stretched film creeps back."
+        )
+    if small:
+        yield f"Lay {_numbers(small)} dry, by the carrier, from one edge to the other."
+
+
+def _is_line(part: CutPart) -> bool:
+    return stripe_line(part.outline) is not None or spine(part.outline) is not None
+
+
+def _least_side(part: CutPart) -> float:
+    import shapely
+
+    box = shapely.oriented_envelope(to_shapely(part.outline))
+    longest = longest_side(part.outline)
+    return box.area / longest if longest > 0.0 else 0.0
+
+
+def _of_panel(panel: PanelPlan, parts: Sequence[CutPart]) -> Iterator[str]:
+    if not parts:
+        return
+    rivets = [to_shapely(k.outline) for k in panel.keep_outs if k.kind is Obstacle.RIVET]
+    over = [p for p in parts if any(to_shapely(p.outline).intersects(r) for r in rivets)]
+    if over:
+        yield (
+            f"{panel.name}: {_numbers(over)} lie over rivets: prick each head once with a needle, "
+            "warm the film gently and press it down round the head with a soft brush."
+        )
+    if panel.entry.sheet is not None:
+        yield (
+            f"{panel.name} is not flat: lay {_numbers(parts)} along the straight of the sheet first "
+            "and warm the film gently as it goes round the curve."
+        )
+
+
+def _edges(parts: Sequence[CutPart]) -> Iterator[str]:
+    for by_mm in sorted({p.past_edges_mm for p in parts if p.past_edges_mm}):
+        own = [p for p in parts if p.past_edges_mm == by_mm]
+        yield (
+            f"{_numbers(own)} run {by_mm:g} mm past the metal: wrap that round the edge, or trim it "
+            "along the edge with a fresh blade once the film has settled."
+        )
+
+
+def _cure(parts: Sequence[CutPart], model: DescriptionModel) -> Iterator[str]:
+    yield (
+        "Let the paint beneath cure, not only dry, before film goes on: solvent still leaving it "
+        "lifts film in blisters. Its maker's time decides."
+    )
+    if any(paint.kind == "clear" for paint in model.paint.values()):
+        yield (
+            "Before a clear coat let the film settle for a day and try the coat on a scrap of film on "
+            "paint: strong solvents wrinkle film and decals. Begin with a dust coat."
+        )
+
+
+def _numbers(parts: Sequence[CutPart]) -> str:
+    return _listed([part.number for part in parts])
+
+
+def _listed(numbers: Sequence[int]) -> str:
+    """Return numbers in words, runs as from and to: "1, 3 to 6 and 9"."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    words = []
+    for run in runs:
+        words += [f"{run[0]} to {run[-1]}"] if len(run) > 2 else [str(n) for n in run]
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

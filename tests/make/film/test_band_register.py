@@ -1,0 +1,149 @@
+"""What each way of laying leaves of a band, when every part is laid 0.5 mm and 0.5 degree out.
+
+Parts as they are really cut are laid in simulation, with the error each scheme lets through:
+by eye every part has an error of its own; laid over common marks all of a block share that of
+the first, and each of the others is out by no more than two cut lines can be seen apart; on
+one carrier, or printed, nothing moves to anything else.
+"""
+
+import itertools
+import math
+
+import pytest
+import shapely
+from fontTools.misc.transform import Identity
+
+from livery.describe.entries.making import Film
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import bounds
+from livery.geometry.outline import Point
+from livery.geometry.shapes import polygon, rectangle
+from livery.layout.piece import Piece, PieceKind
+from livery.make.film.band_register import in_register
+from livery.make.film.cut_part import CutPart
+from livery.make.film.film_kit import film_kit
+from livery.process import Process
+
+OUT_MM, OUT_DEG = 0.5, 0.5
+SEEN_MM = 0.1
+"""How far two fine crosses are told apart without a glass (common practice)."""
+LINE, GAP = 0.56, 0.84
+
+
+def part(outline, level, number, **film):
+    piece = Piece("side", "s", PieceKind.LINING, f"p{level}", Process.CUT_FILM, level, outline, "k")
+    return CutPart(number, piece, piece.name, outline, Identity, film_kit("roll", Film(**film)))
+
+
+def band(long=220.0, **film):
+    """Three strands, the middle one's strip 20 mm further along."""
+    at = [Point(20.0 * (i % 2), i * (LINE + GAP)) for i in range(3)]
+    return [part(rectangle(long, LINE, p), i, i + 1, **film) for i, p in enumerate(at)]
+
+
+def errors():
+    return itertools.product((-1.0, 1.0), repeat=2)
+
+
+def laid(one, about, dy, degrees):
+    turn = Identity.translate(*about).rotate(math.radians(degrees)).translate(-about.x, -about.y)
+    return to_shapely(one.outline.transformed(Identity.translate(0, dy).transform(turn)))
+
+
+def least_gap(shapes):
+    return min(a.distance(b) for a, b in itertools.pairwise(shapes))
+
+
+def by_eye(parts):
+    """The worst gap where each strand is out by itself."""
+    return min(
+        least_gap(
+            [
+                laid(one, bounds(one.outline).centre, way * OUT_MM * s, way * OUT_DEG * t)
+                for one, way in zip(parts, (1.0, -1.0, 1.0), strict=True)
+            ]
+        )
+        for s, t in errors()
+    )
+
+
+def over_marks(parts):
+    """The worst gap where the first is out, and the others as its marks let them be."""
+    worst = math.inf
+    for s, t in errors():
+        shapes = []
+        for one, way in zip(parts, (0.0, 1.0, -1.0), strict=True):
+            crosses = [line.start for line in one.register] + [line.end for line in one.register]
+            far = max(p.x for p in crosses) - min(p.x for p in crosses)
+            assert far > 0.0
+            # Both ends of the marks are matched to within what is seen.
+            slip = math.degrees(2.0 * SEEN_MM / far)
+            first = bounds(parts[0].outline).centre
+            own = laid(one, first, s * OUT_MM, t * OUT_DEG)
+            own = shapely.affinity.rotate(own, way * slip, origin=tuple(first))
+            shapes.append(shapely.affinity.translate(own, 0, -way * SEEN_MM / 2.0))
+        worst = min(worst, least_gap(shapes))
+    return worst
+
+
+def test_by_eye_strands_cross_and_over_marks_their_gaps_stay():
+    parts = in_register(band())
+    assert by_eye(parts) == 0.0
+    assert GAP - over_marks(parts) < 0.35
+
+
+def test_on_one_carrier_no_gap_changes():
+    about = Point(110, 0)
+    shapes = [laid(one, about, OUT_MM, OUT_DEG) for one in band()]
+    assert least_gap(shapes) == pytest.approx(GAP, abs=1e-6)
+
+
+def test_strips_side_by_side_share_marks_clear_of_all_of_them():
+    first, second, third = in_register(band())
+    assert first.register and first.register == second.register == third.register
+    marks = [shapely.Point(p) for line in first.register for p in (line.start, line.end)]
+    assert all(
+        to_shapely(p.outline).distance(m) >= 3.0 for p in (first, second, third) for m in marks
+    )
+    box = bounds(first.footprint)
+    assert (box.left, box.right) == pytest.approx((-7.0, 247.0))
+
+
+def test_a_slanting_band_has_its_marks_along_it():
+    def slanted(long, up):
+        return polygon(
+            [
+                Point(0, up),
+                Point(long, up + long),
+                Point(long - 1, up + long + 1),
+                Point(-1, up + 1),
+            ]
+        )
+
+    turn = Identity.rotate(-math.pi / 4)
+    parts = [
+        CutPart(i, p.piece, "s", p.outline, turn, p.film)
+        for i, p in enumerate([part(slanted(150, 0), 0, 1), part(slanted(150, 3), 1, 2)])
+    ]
+    one, other = in_register(parts)
+    assert one.register == other.register != ()
+    assert bounds(one.footprint).height < 25.0
+
+
+@pytest.mark.parametrize(
+    ("parts", "why"),
+    [
+        (band(strands="by eye"), "the user aligns them by eye"),
+        (band()[:1], "there is one strand"),
+        ([part(rectangle(200, 1), 0, 1), part(rectangle(200, 1, Point(0, 30)), 1, 2)], "too far"),
+    ],
+)
+def test_parts_that_need_no_marks_have_none(parts, why):
+    assert all(p.register == () for p in in_register(parts)), why
+
+
+@pytest.mark.parametrize(("side", "has_marks"), [(265, True), (280, False)])
+def test_a_block_that_the_film_has_no_room_for_stays_without_marks(side, has_marks):
+    outlines = [rectangle(side, side, Point(-i, -i)) for i in range(2)]
+    parts = in_register([part(o, i, i + 1) for i, o in enumerate(outlines)])
+    assert [bool(p.register) for p in parts] == [has_marks] * 2
