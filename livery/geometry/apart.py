@@ -10,7 +10,8 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from livery.geometry.measure import turns_round
-from livery.geometry.outline import Arc, Contour, Cubic, Line, Point, Segment
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
+from livery.geometry.parts import parts_of
 
 PER_MM = 2.0**34
 """Steps a millimetre to which a group's places from its first point are rounded: 6e-11 mm.
@@ -50,6 +51,21 @@ def groups_apart(contours: Sequence[Contour], reach_mm: float) -> list[Group]:
         )
         for own, others in zip(groups.values(), round_each, strict=True)
     ]
+
+
+def parts_apart(outline: Outline, reach_mm: float) -> list[Outline]:
+    """Return the parts of a proper outline, those joined whose boxes lie within ``reach_mm``.
+
+    The order is that of the first part of each.
+    """
+    parts = parts_of(outline)
+    if len(parts) < 2:
+        return [outline] if parts else []
+    boxes = [[_box(s) for c in part for s in c.segments] for part in parts]
+    joined: dict[int, list[Contour]] = {}
+    for first, part in zip(_labels(boxes, reach_mm), parts, strict=True):
+        joined.setdefault(first, []).extend(part.contours)
+    return [Outline(tuple(contours)) for contours in joined.values()]
 
 
 def _is_closed(contour: Contour) -> bool:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from livery.geometry.measure import area, bounds, contains
 from livery.geometry.outline import Outline
 
 
+@lru_cache(maxsize=512)
 def parts_of(outline: Outline) -> tuple[Outline, ...]:
     """Return the connected parts of a proper outline, in the order of their outer contours."""
     outers = [c for c in outline if area(c) > 0.0]

@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass
 from functools import lru_cache
 
+from livery.geometry.apart import from_first_point
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, length, nearest
 from livery.geometry.offset import inset, parallel, stroke
@@ -35,6 +36,15 @@ class StripeLine:
 @lru_cache(maxsize=4096)
 def stripe_line(part: Outline) -> StripeLine | None:
     """Return the middle line and width of one connected region, or None if it is no stripe."""
+    if not part:
+        return None
+    placed = from_first_point(part.contours)
+    found = _stripe_here(Outline(placed.contours))
+    return found and StripeLine(placed.put_back(found.centre), found.width_mm)
+
+
+@lru_cache(maxsize=4096)
+def _stripe_here(part: Outline) -> StripeLine | None:
     if len(part.contours) == 2:
         return _checked(part, *_of_ring(part))
     if len(part.contours) == 1:

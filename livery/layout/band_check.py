@@ -7,14 +7,16 @@ of these is a fault at its place: a line is laid right or not at all.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from itertools import accumulate, pairwise
 from typing import TYPE_CHECKING
 
 from livery.findings import Finding
-from livery.geometry.evenness import WITHIN_MM, Measured, uneven
+from livery.geometry.apart import from_first_point
+from livery.geometry.evenness import WITHIN_MM, Measured, Uneven, uneven
 from livery.geometry.flatten import to_shapely
-from livery.geometry.outline import Point
+from livery.geometry.outline import Contour, Point
 from livery.layout.as_laid import LEAST_MM2, AsLaid, at_place, lining_fault, middle_of
 from livery.layout.clear import gap_of, is_in_way
 from livery.layout.course import ClosedCourse
@@ -53,23 +55,50 @@ def _uneven(laid: AsLaid) -> Finding | None:
     """Return the fault of the first strand or gap that does not keep its width."""
     depths = [0.0, *accumulate(laid.widths)]
     for course in laid.edged:
-        lines = [Measured(course.lines(d)) for d in depths]
-        for i, (one, other) in enumerate(pairwise(lines)):
-            found = uneven(one, other, laid.widths[i])
-            if found is None:
-                continue
-            strand, asked = laid.strands[i], laid.widths[i]
-            what = f"the {strand.paint} strand" if strand.paint else "a gap"
-            crossed = found.distance_mm < asked
-            words = (
-                f"{what} of {asked:.2f} mm is {found.distance_mm:.2f} mm wide"
-                if found.distance_mm > 0.0
-                else f"{what} of {asked:.2f} mm has no room"
-            )
-            because = "its strands run into each other" if crossed else "the band has no room there"
-            return lining_fault(
-                laid, "band-uneven", f"{words}{at_place(found.at)}: {because}", found.at, ROOM
-            )
+        found = _first_uneven([course.lines(d) for d in depths], laid.widths)
+        if found is None:
+            continue
+        i, (at, distance) = found
+        strand, asked = laid.strands[i], laid.widths[i]
+        what = f"the {strand.paint} strand" if strand.paint else "a gap"
+        crossed = distance < asked
+        words = (
+            f"{what} of {asked:.2f} mm is {distance:.2f} mm wide"
+            if distance > 0.0
+            else f"{what} of {asked:.2f} mm has no room"
+        )
+        because = "its strands run into each other" if crossed else "the band has no room there"
+        return lining_fault(laid, "band-uneven", f"{words}{at_place(at)}: {because}", at, ROOM)
+    return None
+
+
+def _first_uneven(
+    lines: Sequence[Sequence[Contour]], widths: Sequence[float]
+) -> tuple[int, Uneven] | None:
+    """Return the first width that two lines in turn do not keep, and where; wherever they lie."""
+    every = [contour for own in lines for contour in own]
+    if not every:
+        return None
+    placed = from_first_point(every)
+    moved = iter(placed.contours)
+    found = _first_uneven_here(
+        tuple(tuple(next(moved) for _ in own) for own in lines), tuple(widths)
+    )
+    if found is None:
+        return None
+    i, ((x, y), distance) = found
+    return i, Uneven(Point(x + placed.origin.x, y + placed.origin.y), distance)
+
+
+@lru_cache(maxsize=4096)
+def _first_uneven_here(
+    lines: tuple[tuple[Contour, ...], ...], widths: tuple[float, ...]
+) -> tuple[int, Uneven] | None:
+    measured = [Measured(own) for own in lines]
+    for i, (one, other) in enumerate(pairwise(measured)):
+        found = uneven(one, other, widths[i])
+        if found is not None:
+            return i, found
     return None
 
 

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from livery.geometry import recover
-from livery.geometry.apart import _box, from_first_point, groups_apart
+from livery.geometry.apart import _box, from_first_point, groups_apart, parts_apart
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.flatten import points_along, to_shapely
 from livery.geometry.measure import area, turns_round
@@ -142,3 +142,16 @@ def test_an_inset_is_the_same_wherever_it_lies(distance: float) -> None:
 def test_a_shape_put_back_lies_where_it_was() -> None:
     placed = from_first_point(WINDOW.contours)
     assert tuple(placed.put_back(c) for c in placed.contours) == WINDOW.contours
+
+
+def test_parts_are_joined_where_they_come_within_reach_and_keep_their_holes() -> None:
+    ring = band(rectangle(40, 30), 0.0, 10.0)
+    near = translated(rectangle(5, 5), 41.0, 0.0)
+    far = translated(rectangle(5, 5), 48.0, 0.0)
+    whole = Outline((*far.contours, *ring.contours, *near.contours))
+    one_mm = [len(group.contours) for group in parts_apart(whole, 1.01)]
+    assert one_mm == [1, 3]
+    assert [len(g.contours) for g in parts_apart(whole, 0.99)] == [1, 2, 1]
+    assert [len(g.contours) for g in parts_apart(whole, 2.01)] == [4]
+    assert parts_apart(ring, 0.0) == [ring]
+    assert parts_apart(Outline(()), 1.0) == []

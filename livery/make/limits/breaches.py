@@ -10,16 +10,18 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from enum import Enum
-from typing import Any
+from functools import lru_cache
 
 from livery.findings import Finding, Severity
+from livery.geometry.apart import from_first_point, parts_apart
 from livery.geometry.flatten import to_shapely
-from livery.geometry.measure import bounds
+from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
+from livery.geometry.parts import parts_of
 from livery.geometry.segments import acceleration, direction, point_on, velocity
 from livery.layout.piece import Piece
 from livery.make.limits.process_limits import Limits, processes_that_hold
-from livery.make.limits.thin_places import FINE_MM, narrow_gaps, thin_places
+from livery.make.limits.thin_places import FINE_MM, SLACK, narrow_gaps, thin_places
 from livery.process import Process
 
 
@@ -76,11 +78,8 @@ def breaches(
     if not outline:
         return ()
     found = [
-        *(
-            (LimitKind.LINE, p.width_mm, limits.line, p.at)
-            for p in thin_places(outline, limits.line)
-        ),
-        *((LimitKind.GAP, p.width_mm, limits.gap, p.at) for p in narrow_gaps(outline, limits.gap)),
+        *_widths(outline, LimitKind.LINE, limits.line),
+        *_widths(outline, LimitKind.GAP, limits.gap),
         *_curves(outline, limits),
         *_parts(outline, limits),
     ]
@@ -207,20 +206,51 @@ def _turns_in(contour: Contour, i: int) -> bool:
     return math.atan2(u.x * v.y - u.y * v.x, u.x * v.x + u.y * v.y) < -math.radians(5.0)
 
 
+def _widths(outline: Outline, kind: LimitKind, limit_mm: float) -> list[Found]:
+    """Find lines or gaps below their limit, from left to right; a shape that is repeated once.
+
+    What is further apart than the limit has no part in a line or a gap of the other.
+    """
+    if limit_mm <= 0.0:
+        return []
+    found: list[Found] = []
+    for group in parts_apart(outline, limit_mm * (1.0 + SLACK)):
+        placed = from_first_point(group.contours)
+        for width, (x, y) in _widths_of(Outline(placed.contours), kind, limit_mm):
+            at = Point(x + placed.origin.x, y + placed.origin.y)
+            found.append((kind, width, limit_mm, at))
+    return sorted(found, key=lambda f: f[3])
+
+
+@lru_cache(maxsize=4096)
+def _widths_of(shape: Outline, kind: LimitKind, limit_mm: float) -> tuple[tuple[float, Point], ...]:
+    """Return the width and the place of each thin line or narrow gap."""
+    places = thin_places if kind is LimitKind.LINE else narrow_gaps
+    return tuple((p.width_mm, p.at) for p in places(shape, limit_mm))
+
+
 def _parts(outline: Outline, limits: Limits) -> list[Found]:
-    """Find parts too small to stand alone and parts too long for the media."""
+    """Find parts too small to stand alone and parts too long for the media, from left to right."""
+    found: list[tuple[Bounds, Found]] = []
+    for part in parts_of(outline):
+        placed = from_first_point(part.contours)
+        box, size = _extent(Outline(placed.contours))
+        x, y = placed.origin
+        box = Bounds(box.left + x, box.bottom + y, box.right + x, box.top + y)
+        at = Point((box.left + box.right) / 2.0, (box.bottom + box.top) / 2.0)
+        if size < limits.island * (1.0 - 1e-6):
+            found.append((box, (LimitKind.ISLAND, size, limits.island, at)))
+        if size > limits.longest * (1.0 + 1e-6):
+            found.append((box, (LimitKind.LONGEST, size, limits.longest, at)))
+    return [one for _, one in sorted(found, key=lambda f: f[0])]
+
+
+@lru_cache(maxsize=4096)
+def _extent(part: Outline) -> tuple[Bounds, float]:
+    """Return the bounds of a part, and the longer side of the smallest rectangle round it."""
     import shapely
 
-    found: list[Found] = []
-    parts: list[Any] = shapely.get_parts(to_shapely(outline, FINE_MM)).tolist()
-    for part in sorted(parts, key=lambda p: p.bounds):
-        x0, y0, x1, y1 = part.bounds
-        box = shapely.oriented_envelope(part)
-        corners = shapely.get_coordinates(box)
-        sides = [math.dist(corners[0], corners[1]), math.dist(corners[1], corners[2])]
-        at = Point((x0 + x1) / 2.0, (y0 + y1) / 2.0)
-        if max(sides) < limits.island * (1.0 - 1e-6):
-            found.append((LimitKind.ISLAND, max(sides), limits.island, at))
-        if max(sides) > limits.longest * (1.0 + 1e-6):
-            found.append((LimitKind.LONGEST, max(sides), limits.longest, at))
-    return found
+    shape = to_shapely(part, FINE_MM)
+    corners = shapely.get_coordinates(shapely.oriented_envelope(shape))
+    sides = math.dist(corners[0], corners[1]), math.dist(corners[1], corners[2])
+    return Bounds(*shape.bounds), max(sides)

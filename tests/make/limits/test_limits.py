@@ -1,4 +1,5 @@
 import math
+from dataclasses import replace
 
 import pytest
 import shapely
@@ -9,8 +10,9 @@ from livery.findings import LiveryError
 from livery.geometry.boolean import difference, union
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
-from livery.geometry.outline import EMPTY, Outline, Point
+from livery.geometry.outline import EMPTY, Outline, Point, translated
 from livery.geometry.shapes import Corner, circle, ellipse, polygon, rectangle, ring
+from livery.make.limits import breaches as find_breaches
 from livery.make.limits.breaches import LimitKind, breaches, tightest, worst_of_each_kind
 from livery.make.limits.process_limits import (
     COMMON_PRACTICE,
@@ -269,3 +271,46 @@ def test_what_is_longer_than_a_sheet_or_bath_holds_and_what_comes_out_round_with
         if b.kind is LimitKind.INSIDE_CORNER
     ]
     assert within == [ROUNDED_WITHIN[process]] * 4 if process in ROUNDED_WITHIN else within == []
+
+
+LETTER_H = polygon([(0, 0), (0.4, 0), (0.4, 3), (3, 3), (3, 0), (5, 0), (5, 8), (3, 8), (3, 5), (0.4, 5), (0.4, 8), (0, 8)])  # fmt: skip
+
+
+def test_what_is_repeated_is_measured_once_and_found_at_each_of_its_places(monkeypatch):
+    calls = []
+    for name in ("thin_places", "narrow_gaps"):
+        real = getattr(find_breaches, name)
+
+        def counted(shape, limit, real=real):
+            calls.append(limit)
+            return real(shape, limit)
+
+        monkeypatch.setattr(find_breaches, name, counted)
+    find_breaches._widths_of.cache_clear()
+    places = [(17.3 * i, 1.7 * i) for i in range(12)]
+    whole = Outline(tuple(c for x, y in places for c in translated(LETTER_H, x, y).contours))
+    held = replace(PLAIN, line=1.0, gap=3.0, island=8.5, longest=7.5)
+    found = breaches(whole, Process.CUT_FILM, held)
+    assert sorted(calls) == [1.0, 3.0]
+    alone = breaches(LETTER_H, Process.CUT_FILM, held)
+    assert {b.kind for b in alone} >= {LimitKind.LINE, LimitKind.GAP, LimitKind.LONGEST, LimitKind.ISLAND}  # fmt: skip
+    for kind in {b.kind for b in alone}:
+        expected = sorted(
+            (b.at.x + x, b.at.y + y, b.measured_mm)
+            for b in alone
+            if b.kind is kind
+            for x, y in places
+        )
+        here = [(b.at.x, b.at.y, b.measured_mm) for b in found if b.kind is kind]
+        assert here == [pytest.approx(e, abs=1e-9) for e in expected]
+
+
+@pytest.mark.parametrize("apart", [0.9, 1.1])
+def test_a_gap_between_two_parts_is_measured_where_it_is_below_the_limit(apart):
+    two = Outline((*rectangle(10, 10).contours, *rectangle(10, 10, Point(10 + apart, 0)).contours))
+    gaps = [
+        b
+        for b in breaches(two, Process.CUT_FILM, replace(PLAIN, gap=1.0))
+        if b.kind is LimitKind.GAP
+    ]
+    assert [round(b.measured_mm, 6) for b in gaps] == ([0.9] if apart < 1.0 else [])
