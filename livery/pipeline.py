@@ -17,6 +17,7 @@ from livery.describe.vehicle_references import check_vehicles
 from livery.examined import Examined
 from livery.findings import NOT_FOUND, Finding, LiveryError, Place, Severity
 from livery.layout.compose import lay_out
+from livery.layout.plan import Plan
 from livery.make.film.film_refusals import film_refusals
 from livery.make.film.long_lines import long_line_findings
 from livery.make.limits.enforce import enforce_limits
@@ -25,7 +26,6 @@ from livery.vehicles.level_lines import line_findings
 from livery.vehicles.survey import Vehicles, survey_vehicles
 
 if TYPE_CHECKING:
-    from livery.layout.plan import Plan
     from livery.write.preview_page import Preview
 
 
@@ -92,6 +92,15 @@ def examine(file: Path) -> Examined:
     placed = {(f.place, f.message): f for f in map(description.placed, found)}
     findings = tuple(sorted(placed.values(), key=_file_order))
     return Examined(description, plan, findings, start.colours, start.book.entries, vehicles)
+
+
+def examined_or_faults(file: Path) -> Examined:
+    """Return a job examined; one that cannot be read at all has nothing but its faults."""
+    try:
+        return examine(file)
+    except LiveryError as error:
+        nothing = Description(file, {}, {}, None, ())
+        return Examined(nothing, Plan((), ()), error.findings, {})
 
 
 def _has_error(findings: Iterable[Finding]) -> bool:

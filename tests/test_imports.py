@@ -23,10 +23,12 @@ LATE = [
     "resvg_py",
     "shapely",
     "spyrrow",
+    "starlette",
     "svgelements",
     "svgwrite",
     "tree_sitter",
     "uharfbuzz",
+    "uvicorn",
 ]
 """Packages that are imported inside functions: each costs more than most commands take."""
 

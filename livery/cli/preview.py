@@ -7,15 +7,11 @@ import sys
 import time
 from collections.abc import Callable, Collection
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from livery.cli._output import input_files, replace_option
 from livery.cli._say import count_of, echo
-
-if TYPE_CHECKING:
-    from livery.examined import Examined
 
 _PAUSE_S = 0.3
 
@@ -34,7 +30,7 @@ def command(job: Path, page: Path | None, follow: bool, replace: bool) -> None:
     file that it names, is saved.  PAGE is JOB's name with "-preview.html", in this folder,
     if it is left out.
     """
-    from livery.pipeline import preview
+    from livery.pipeline import examined_or_faults, preview
     from livery.write.file import require_free, write_file
     from livery.write.preview_page import preview_page
 
@@ -46,7 +42,7 @@ def command(job: Path, page: Path | None, follow: bool, replace: bool) -> None:
         echo(f"{out}: open it in a browser; stop with Ctrl-C")
         follow_job(job, out, lambda: time.sleep(_PAUSE_S), reads=reads, replace=replace)
         return
-    examined = _examined(job)
+    examined = examined_or_faults(job)
     write_file(out, preview_page(preview(examined)), reads=reads, replace=replace)
     echo(f"{out}: {count_of(examined.findings)}; open it in a browser")
     sys.exit(examined.exit_status)
@@ -64,7 +60,8 @@ def follow_job(
 
     While a fault leaves nothing to show, the pictures stay as they were.
     """
-    from livery.pipeline import preview
+    from livery.describe.named_files import file_states
+    from livery.pipeline import examined_or_faults, preview
     from livery.write.file import remove_made, write_file
     from livery.write.preview_page import preview_page, stamp_text
 
@@ -73,7 +70,7 @@ def follow_job(
     try:
         while True:
             stamp += 1
-            examined = _examined(job)
+            examined = examined_or_faults(job)
             now = preview(examined)
             if shown is not None and not now.pictures:
                 notice = "The pictures are as they were before this fault."
@@ -85,8 +82,8 @@ def follow_job(
             write_file(page, text, reads=reads, replace=replace)
             write_file(beside, stamp_text(str(stamp)), reads=reads, replace=replace)
             echo(f"{job}: {count_of(examined.findings)}")
-            before = _states(examined)
-            while _states(examined) == before:
+            before = file_states(examined.description)
+            while file_states(examined.description) == before:
                 pause()
     except KeyboardInterrupt:
         if shown is not None:
@@ -95,39 +92,5 @@ def follow_job(
         remove_made(beside)
 
 
-def _examined(job: Path) -> Examined:
-    """Return a job examined; one that cannot be read at all shows why."""
-    from livery.describe.load import Description
-    from livery.examined import Examined
-    from livery.findings import LiveryError
-    from livery.layout.plan import Plan
-    from livery.pipeline import examine
-
-    try:
-        return examine(job)
-    except LiveryError as error:
-        nothing = Description(job, {}, {}, None, ())
-        return Examined(nothing, Plan((), ()), error.findings, {})
-
-
 def _stamp_file(page: Path) -> Path:
     return page.with_name(f"{page.stem}.stamp.js")
-
-
-def _states(examined: Examined) -> tuple[tuple[Path, float], ...]:
-    """Return every file the job may be made from, with when it was last written."""
-    from livery.describe.named_files import texts_in
-
-    description = examined.description
-    files = {description.file, *(place.file for place in description.places.values())}
-    folders = {file.parent for file in files}
-    files |= {folder / name for name in texts_in(description.data) for folder in folders}
-    # What a description that cannot be read would include is not known: any of these may be.
-    files |= {file for folder in folders for file in folder.glob("*.toml")}
-    return tuple((file, _written(file)) for file in sorted(files))
-
-
-def _written(file: Path) -> float:
-    from livery.toml.read import is_file
-
-    return file.stat().st_mtime if is_file(file) else 0.0

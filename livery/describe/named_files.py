@@ -5,9 +5,12 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from livery.toml.read import is_file
+
+if TYPE_CHECKING:
+    from livery.describe.load import Description
 
 
 def named_files(file: Path) -> set[Path]:
@@ -26,6 +29,25 @@ def named_files(file: Path) -> set[Path]:
         if one.suffix.lower() == ".toml":
             waiting += [one.parent / name for name in texts_in(_data(one))]
     return found
+
+
+def file_states(description: Description) -> tuple[tuple[Path, int, int], ...]:
+    """Return every file that a job may be made from, with when it was last written and its size."""
+    files = {description.file, *(place.file for place in description.places.values())}
+    folders = {file.parent for file in files}
+    files |= {folder / name for name in texts_in(description.data) for folder in folders}
+    # What a description that cannot be read would include is not known: any of these may be.
+    files |= {file for folder in folders for file in folder.glob("*.toml")}
+    return tuple((file, *_state(file)) for file in sorted(files))
+
+
+def _state(file: Path) -> tuple[int, int]:
+    """Return when a file was last written, in ns, and its size; zeros where there is none."""
+    try:
+        found = file.stat()
+    except (OSError, ValueError):
+        return 0, 0
+    return (found.st_mtime_ns, found.st_size) if is_file(file) else (0, 0)
 
 
 def texts_in(value: Any) -> Iterator[str]:

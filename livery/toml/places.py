@@ -5,7 +5,7 @@ tomllib reads the values but forgets the places; a syntax tree keeps them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -27,18 +27,29 @@ def nearest_place(places: dict[Key, Place], key: Key) -> Place | None:
 
 def find_positions(file: Path, source: bytes) -> dict[Key, Place]:
     """Return the place of every key and array element of a well-formed TOML file."""
+    root, lines = parsed(source)
+    places: dict[Key, Place] = {}
+    for key, (line, column), _ in entries_of(root, lines):
+        places.setdefault(key, Place(file, line, column, lines[line - 1].rstrip("\r")))
+    return places
+
+
+def parsed(source: bytes) -> tuple[Node, list[str]]:
+    """Return the syntax tree of a TOML file and its lines."""
     import tree_sitter_toml
     from tree_sitter import Language, Parser
 
     tree = Parser(Language(tree_sitter_toml.language())).parse(source)
-    lines = source.decode("utf-8").split("\n")
-    places: dict[Key, Place] = {}
-    for key, node in _document(tree.root_node):
+    return tree.root_node, source.decode("utf-8").split("\n")
+
+
+def entries_of(root: Node, lines: Sequence[str]) -> Iterator[tuple[Key, tuple[int, int], Node]]:
+    """Yield every key and array element with its line and column, from 1, and its node."""
+    for key, node in _document(root):
         row, byte_column = node.start_point
         text = lines[row].rstrip("\r")
-        column = len(text.encode("utf-8")[:byte_column].decode("utf-8", "replace")) + 1
-        places.setdefault(key, Place(file, row + 1, column, text))
-    return places
+        before = text.encode("utf-8")[:byte_column]
+        yield key, (row + 1, len(before.decode("utf-8", "replace")) + 1), node
 
 
 def _document(root: Node) -> Iterator[tuple[Key, Node]]:

@@ -9,7 +9,9 @@ from __future__ import annotations
 import codecs
 import re
 import tomllib
-from collections.abc import Collection
+from collections.abc import Collection, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from functools import cached_property
@@ -25,6 +27,28 @@ from livery.toml.faults import faults_in_words
 from livery.toml.places import Key, find_positions, nearest_place
 
 Model = TypeVar("Model", bound=Entry)
+
+
+@dataclass(frozen=True)
+class SourceTexts:
+    """TOML files by resolved path: what is read ``instead`` of them, and what was ``read``, as bytes."""
+
+    instead: Mapping[Path, bytes]
+    read: dict[Path, bytes] = field(default_factory=dict)
+
+
+_SOURCES: ContextVar[SourceTexts | None] = ContextVar("source texts", default=None)
+
+
+@contextmanager
+def reading(instead: Mapping[Path, bytes]) -> Iterator[SourceTexts]:
+    """Read some files within as if they held other bytes; return what every file read held."""
+    texts = SourceTexts(instead)
+    token = _SOURCES.set(texts)
+    try:
+        yield texts
+    finally:
+        _SOURCES.reset(token)
 
 
 @dataclass(frozen=True)
@@ -113,13 +137,24 @@ def is_file(file: Path) -> bool:
 def _bytes_of(file: Path, kind: FileKind[Any]) -> bytes:
     require_size(file, MOST_TOML_BYTES, f"the {kind.name}")
     try:
-        return file.read_bytes().removeprefix(codecs.BOM_UTF8)
+        return _content(file).removeprefix(codecs.BOM_UTF8)
     except FileNotFoundError:
         message = "there is no such file"
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or error
         message = f"this file cannot be read: {reason}"
     raise _fault("missing-file", message, f"{kind.begin} Or check the name.", Place(file))
+
+
+def _content(file: Path) -> bytes:
+    """Return the bytes of a file, or what is read instead of it; raises OSError."""
+    texts = _SOURCES.get()
+    if texts is None:
+        return file.read_bytes()
+    path = file.resolve()
+    content = texts.instead.get(path)
+    texts.read[path] = file.read_bytes() if content is None else content
+    return texts.read[path]
 
 
 def _fault(code: str, message: str, remedy: str, place: Place) -> LiveryError:

@@ -82,15 +82,20 @@ def train_elevation(
 
 def train_marks(train: Sequence[InTrain], view: View, colours: Mapping[str, str]) -> Iterator[Area]:
     """Yield what is drawn of every vehicle, each where it stands in the train."""
+    for one, side, at in train_places(train, view):
+        yield from moved(vehicle_marks(one.vehicle, side, colours), Offset(at, 0.0))
+
+
+def train_places(train: Sequence[InTrain], view: View) -> Iterator[tuple[InTrain, View, float]]:
+    """Yield every vehicle with the side of it that shows and how far right of its own place it is."""
     for one in train:
         side = _TURNED[view] if one.turned else view
-        marks = vehicle_marks(one.vehicle, side, colours)
         # Of a vehicle seen from its right the front headstock is at 0 and the rear at -length.
         reversed_out = side is View.RIGHT
         at = one.start if view is View.LEFT else -one.start
         if (view is View.LEFT) == reversed_out:
             at += one.vehicle.sizes.length if view is View.LEFT else -one.vehicle.sizes.length
-        yield from moved(marks, Offset(at, 0.0))
+        yield one, side, at
 
 
 def vehicle_marks(

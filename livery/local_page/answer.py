@@ -1,0 +1,193 @@
+"""What the engine answers of a job, in plain data: its figures, its findings, its paints."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from livery.colour.value import Colour
+from livery.examined import Examined
+from livery.findings import Finding
+from livery.layout.piece import entry_title
+from livery.local_page.figures import (
+    DrawnFigure,
+    panel_figure,
+    plate_figure,
+    sides_of,
+    train_figure,
+)
+from livery.make.limits.enforce import kit_limits
+from livery.make.limits.process_limits import NAMES, limits_for
+from livery.process import Process
+from livery.units import Scale
+from livery.vehicles.view import View
+
+
+@dataclass(frozen=True)
+class JobAnswer:
+    """A job as examined, the files it was read from (by resolved path), and what there is to see."""
+
+    examined: Examined
+    texts: Mapping[Path, bytes]
+    figures: tuple[DrawnFigure, ...]
+
+    @property
+    def drawn(self) -> dict[str, DrawnFigure]:
+        """The figures by their digest."""
+        return {figure.digest: figure for figure in self.figures}
+
+
+def answer_of(
+    examined: Examined, texts: Mapping[Path, bytes], earlier: JobAnswer | None = None
+) -> JobAnswer:
+    """Return the answer for a job that was examined; what is as it was earlier is not drawn again."""
+    return JobAnswer(examined, texts, tuple(_figures(examined, earlier)))
+
+
+def _figures(examined: Examined, earlier: JobAnswer | None) -> Iterator[DrawnFigure]:
+    model = examined.description.model
+    if model is None:
+        return
+    before = {} if earlier is None else {figure.name: figure for figure in earlier.figures}
+    plans = {} if earlier is None else {plan.name: plan for plan in earlier.examined.plan.panels}
+    for plan in examined.plan.panels:
+        known = before.get(f"panel {plan.name}")
+        yield known if known and plans.get(plan.name) == plan else panel_figure(plan)
+    sides = dict(_sides(examined, earlier, before))
+    yield from sides.values()
+    if model.train is not None:
+        for view in (View.LEFT, View.RIGHT):
+            figure = train_figure(examined.vehicles.train, view, model.job.title, sides)
+            if figure is not None:
+                yield figure
+    yield from (plate_figure(plate) for plate in examined.plan.plates)
+
+
+def _sides(
+    examined: Examined, earlier: JobAnswer | None, before: Mapping[str, DrawnFigure]
+) -> Iterator[tuple[str, DrawnFigure]]:
+    """Yield every side of every vehicle by its figure's name; one that is as it was, as it was drawn."""
+    placed = {} if earlier is None else {v.name: v for v in earlier.examined.vehicles.placed}
+    shown = _shown_paints(examined)
+    same_paints = earlier is not None and _shown_paints(earlier.examined) == shown
+    for vehicle in examined.vehicles.placed:
+        if same_paints and placed.get(vehicle.name) == vehicle:
+            names = (f"vehicle {vehicle.name} {view.value}" for view in View)
+            yield from ((name, before[name]) for name in names if name in before)
+        else:
+            yield from ((side.name, side) for side in sides_of(vehicle, shown))
+
+
+def _shown_paints(examined: Examined) -> list[str]:
+    model = examined.description.model
+    if model is None:
+        return []
+    return [name for name, paint in model.paint.items() if paint.kind != "clear"]
+
+
+def answer_data(answer: JobAnswer) -> dict[str, Any]:
+    """Return what the page is told at once; it asks for each figure that it has not drawn yet."""
+    examined = answer.examined
+    model = examined.description.model
+    scale = None if model is None else _scale(examined)
+    return {
+        "title": examined.description.file.name if model is None else model.job.title,
+        "file": examined.description.file.name,
+        "scale": None if scale is None else {"words": str(scale), "ratio": float(scale.ratio)},
+        "figures": [figure.head for figure in answer.figures],
+        "paints": _paints(examined),
+        "findings": [_finding(f, examined) for f in examined.findings],
+        "faulty": bool(examined.exit_status),
+        "entries": _entries(examined),
+        "processes": _processes(examined),
+    }
+
+
+def _scale(examined: Examined) -> Scale | None:
+    return next((plan.frame.scale for plan in examined.plan.panels), None)
+
+
+def _paints(examined: Examined) -> dict[str, dict[str, Any]]:
+    model = examined.description.model
+    if model is None:
+        return {}
+    return {
+        name: {
+            "hex": Colour(colour.wanted.lab).screen().hex,
+            "lab": [round(value, 1) for value in colour.wanted.lab],
+            "clear": model.paint[name].kind == "clear",
+            "finish": str(model.paint[name].finish or ""),
+            "note": model.paint[name].note,
+        }
+        for name, colour in examined.colours.items()
+    }
+
+
+def _finding(finding: Finding, examined: Examined) -> dict[str, Any]:
+    """Return a finding with the panel it is about, and without what only a file's reader needs."""
+    data = finding.as_data()
+    place = finding.place
+    parts = finding.key.split(".")
+    panel = parts[1] if parts[0] == "panel" and len(parts) > 1 else None
+    return {
+        **{key: data[key] for key in ("severity", "code", "message") if key in data},
+        "remedy": finding.remedy,
+        "key": finding.key,
+        "panel": panel if any(p.name == panel for p in examined.plan.panels) else None,
+        "entry": entry_title(".".join(parts[:4])) if _is_entry(parts) else "",
+        "where": data.get("where_mm"),
+        "file": "" if place is None else place.file.name,
+        "line": 0 if place is None else place.line,
+        "column": 0 if place is None else place.column,
+        "text": "" if place is None else place.text,
+    }
+
+
+def _is_entry(parts: list[str]) -> bool:
+    return len(parts) > 3 and parts[0] == "panel" and parts[3].isdigit()
+
+
+def _entries(examined: Examined) -> dict[str, dict[str, Any]]:
+    """Return where the entry of every piece, keep-out and panel is written, with its line."""
+    keys: dict[str, None] = {}
+    for plan in examined.plan.panels:
+        keys |= dict.fromkeys([f"panel.{plan.name}", *(p.key for p in plan.pieces)])
+        keys |= dict.fromkeys(k.key for k in plan.keep_outs)
+    keys |= dict.fromkeys(plate.key for plate in examined.plan.plates)
+    found = {}
+    for key in keys:
+        place = examined.description.place_of(key)
+        if place is not None:
+            found[key] = {
+                "file": place.file.name,
+                "path": str(place.file.resolve()),
+                "line": place.line,
+                "column": place.column,
+                "text": place.text.strip(),
+            }
+    return found
+
+
+def _processes(examined: Examined) -> dict[str, dict[str, float]]:
+    """Return every process with the finest work it holds, in mm; a limit of none is left out."""
+    model = examined.description.model
+    own = {} if model is None else kit_limits(model.kit)
+    found = {}
+    for process in Process:
+        limits = limits_for(process, own)
+        values = {name: getattr(limits, name) for name in NAMES}
+        found[process.value] = {n: v for n, v in values.items() if 0.0 < v < float("inf")}
+    return found
+
+
+def is_editor_link(template: str) -> bool:
+    """Return whether a text can be the address of a line in an editor: a scheme that runs nothing.
+
+    ``{file}`` stands in it for the file, ``{line}`` and ``{column}`` for the place.
+    """
+    scheme = re.match(r"([a-z][a-z0-9+.-]*):", template)
+    harmful = ("javascript", "data", "vbscript", "blob", "filesystem")
+    return scheme is not None and scheme[1] not in harmful and "{file}" in template

@@ -1,0 +1,380 @@
+"""A job that is open: what the engine last answered of it, what it would answer, what is kept.
+
+One thread at a time works with the engine.  What is tried is read in place of the files and
+written nowhere; what is kept goes into them, at the place of each value and nowhere else.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import threading
+from collections import OrderedDict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from pydantic_core import PydanticCustomError
+
+from livery.describe.changed_size import StepSize, shifted, stepped
+from livery.describe.named_files import file_states
+from livery.describe.values import to_position
+from livery.findings import Finding, LiveryError, Severity, fault
+from livery.local_page.answer import JobAnswer, answer_data, answer_of
+from livery.local_page.settings import ChangeableValue, SettingKind, setting_at, settings_of
+from livery.local_page.steps import panel_steps
+from livery.pipeline import examined_or_faults
+from livery.toml.read import reading
+from livery.toml.written_values import PlainValue, WrittenValue, with_values
+from livery.units import UnitError
+from livery.write.file import update_file
+
+MOST_DRAWN = 600
+"""Figures kept at hand, the ones asked for last: a train has about 70."""
+
+LARGEST_NUMBER = 1e9
+"""No number of a description comes near it; what is no number at all fails to be less."""
+
+CHANGED = "file-changed"
+"""The code of a refusal because a file is no longer what the page has seen."""
+
+
+@dataclass(frozen=True)
+class Change:
+    """A value to try, at its dotted key: a value ``to`` be, or the present one moved.
+
+    It is moved by ``steps`` of a size, or by ``model_mm`` on the model.
+    """
+
+    key: str
+    to: PlainValue
+    steps: int = 0
+    step: StepSize = StepSize.PLAIN
+    model_mm: float = 0.0
+
+
+class OpenJob:
+    """A job's file and everything known of it; every method may be called from any thread."""
+
+    def __init__(self, file: Path, folder: Path | None = None) -> None:
+        """Open a job; nothing outside ``folder``, by default the file's own, is ever written."""
+        self._file = file
+        self._folder = (file.parent if folder is None else folder).resolve()
+        self._lock = threading.Lock()
+        self._drawn: OrderedDict[str, bytes] = OrderedDict()
+        self._data: dict[str, Any] = {}
+        self._states: tuple[tuple[Path, int, int], ...] = ()
+        self._sheets: tuple[JobAnswer, dict[str, list[str]]] | None = None
+        self.version = 0
+        self._answer = self._refreshed()
+
+    # -- what there is to see
+
+    def data(self) -> dict[str, Any]:
+        """Return what the page is told of the job as its files are."""
+        with self._lock:
+            return {**self._data, "version": self.version}
+
+    def figure(self, digest: str) -> bytes | None:
+        """Return a figure as JSON by its digest; None for one that is not at hand."""
+        with self._lock:
+            return self._drawn.get(digest)
+
+    def findings(self) -> tuple[Finding, ...]:
+        """Return everything found of the job as its files are."""
+        return self._answer.examined.findings
+
+    def states(self) -> tuple[tuple[Path, int, int], ...]:
+        """Return when each file of the job was last written."""
+        return file_states(self._answer.examined.description)
+
+    def is_out_of_date(self) -> bool:
+        """Return whether a file of the job was written since it was read."""
+        return self.states() != self._states
+
+    def refresh(self) -> bool:
+        """Read the job again if a file of it changed; return whether there is anything new."""
+        with self._lock:
+            if not self.is_out_of_date():
+                return False
+            before = self.version
+            self._answer = self._refreshed()
+            return self.version != before
+
+    def settings(self, key: str) -> list[dict[str, Any]]:
+        """Return what can be changed of an entry, by its dotted key."""
+        with self._lock:
+            answer = self._answer
+            if answer.examined.description.model is None:
+                return []
+            found = settings_of(key, answer.examined.description, answer.texts)
+            return [s.as_data(can_be_kept=self._is_ours(s.file)) for s in found]
+
+    def steps(self, panel: str) -> list[dict[str, Any]]:
+        """Return how a panel looks step by step; raises LiveryError where that has no order."""
+        with self._lock:
+            examined = self._answer.examined
+            model = examined.description.model
+            plan = next((p for p in examined.plan.panels if p.name == panel), None)
+            return [] if model is None or plan is None else panel_steps(plan, model)
+
+    def cut_from(self, key: str) -> list[str]:
+        """Return which sheets the pieces of an entry are cut from, with their numbers there."""
+        with self._lock:
+            if self._sheets is None or self._sheets[0] is not self._answer:
+                self._sheets = (self._answer, self._sheet_words())
+            return self._sheets[1].get(key, [])
+
+    def _sheet_words(self) -> dict[str, list[str]]:
+        from livery.make.film.cut_parts import cut_parts
+        from livery.make.film.film_sheets import film_sheets
+        from livery.make.film.nesting import nests_beside, remembering
+
+        examined = self._answer.examined
+        model = examined.description.model
+        if model is None or examined.exit_status:
+            return {}
+        nester = remembering(nests_beside(examined.description.file))
+        words: dict[str, dict[str, list[int]]] = {}
+        for sheet in film_sheets(cut_parts(examined.plan, model), nester):
+            for laid in sheet.parts:
+                if not laid.is_spare:
+                    numbers = words.setdefault(laid.part.piece.key, {}).setdefault(sheet.name, [])
+                    numbers.append(laid.part.number)
+        return {
+            key: [f"{name}: {_numbers(numbers)}" for name, numbers in sheets.items()]
+            for key, sheets in words.items()
+        }
+
+    # -- what is tried and kept
+
+    def tried(self, changes: Sequence[Change]) -> dict[str, Any]:
+        """Return what the page would be told with some values changed, and those values.
+
+        Raises LiveryError, its findings at the keys, for a value that cannot stand there.
+        """
+        with self._lock:
+            wanted = self._resolved(changes)
+            answer = self._with(wanted)
+            data = self._told(answer)
+            values = [
+                {"key": setting.key, "value": value, "written": setting.value}
+                for setting, value in wanted
+            ]
+            files = _digests(self._answer)
+            return {**data, "files": files, "version": self.version, "tried": values}
+
+    def keep(self, changes: Sequence[Change], seen: Mapping[str, str]) -> dict[str, Any]:
+        """Write values into the files they stand in, if these are still as the page has ``seen`` them.
+
+        ``seen`` gives the digest of each file by its path.  Raises LiveryError where a file
+        changed meanwhile, lies outside the job's folder or cannot be written, and where the
+        values bring a new fault; nothing is written then.
+        """
+        with self._lock:
+            if self.is_out_of_date():
+                self._answer = self._refreshed()
+            wanted = self._resolved(changes)
+            for setting, _ in wanted:
+                self._require_ours(setting)
+                if seen.get(str(setting.file)) != _digest(self._answer.texts[setting.file]):
+                    raise _changed(setting.file)
+            self._require_sound(self._with(wanted))
+            for file, values in _by_file(wanted).items():
+                before = self._answer.texts[file]
+                after = with_values(before, values)
+                update_file(file, _Exchange(file, before, after))
+            self._answer = self._refreshed()
+            return {**self._data, "version": self.version}
+
+    def _resolved(self, changes: Sequence[Change]) -> list[tuple[ChangeableValue, PlainValue]]:
+        """Return each setting with the value it is to have."""
+        found: dict[str, tuple[ChangeableValue, PlainValue]] = {}
+        faults: list[Finding] = []
+        for change in changes:
+            setting = self._setting(change.key)
+            try:
+                found[setting.key] = (setting, self._value(setting, change))
+            except (ValueError, UnitError) as error:
+                remedy = getattr(error, "remedy", "")
+                faults.append(Finding("value", str(error), remedy, key=change.key))
+        if faults:
+            raise LiveryError(faults)
+        return list(found.values())
+
+    def _setting(self, key: str) -> ChangeableValue:
+        answer = self._answer
+        description = answer.examined.description
+        setting = None
+        if description.model is not None:
+            setting = setting_at(key, description, answer.texts)
+        if setting is None:
+            finding = Finding(
+                CHANGED,
+                f"there is no longer a value at {key}",
+                "The file was changed elsewhere: drop this change.",
+                key=key,
+            )
+            raise LiveryError([finding])
+        return setting
+
+    def _value(self, setting: ChangeableValue, change: Change) -> PlainValue:
+        """Return the value a change asks for; raises ValueError for one of another kind."""
+        to = change.to
+        if setting.kind is SettingKind.SIZE:
+            text = str(to)
+            if change.steps:
+                text = stepped(text, change.steps, change.step)
+            if change.model_mm:
+                scale = self._answer.examined.plan.panels[0].frame.scale
+                text = shifted(text, change.model_mm, scale)
+            _require_size(text)
+            return text
+        if setting.kind is SettingKind.NUMBER:
+            return _number(to, change, setting.value)
+        if setting.kind is SettingKind.SWITCH:
+            if not isinstance(to, bool):
+                raise ValueError("this is either true or false")
+            return to
+        if not isinstance(to, str):
+            raise ValueError("this is a text")
+        return to
+
+    def _with(self, wanted: Iterable[tuple[ChangeableValue, PlainValue]]) -> JobAnswer:
+        """Return the answer to the job with values in the places of some."""
+        files = _by_file(wanted)
+        instead = {f: with_values(self._answer.texts[f], v) for f, v in files.items()}
+        return self._answered(instead)
+
+    def _require_ours(self, setting: ChangeableValue) -> None:
+        if not self._is_ours(setting.file):
+            raise fault(
+                "outside-folder",
+                f"{setting.file.name} lies outside the folder that is written from here",
+                "Change it in that file itself, or open the job with --folder.",
+                exit_status=1,
+            )
+
+    def _is_ours(self, file: Path) -> bool:
+        return file.is_relative_to(self._folder)
+
+    def _require_sound(self, tried: JobAnswer) -> None:
+        """Raise LiveryError with every fault that is not there without what is tried."""
+        known = {(f.code, f.key) for f in _faults(self._answer)}
+        new = [f for f in _faults(tried) if (f.code, f.key) not in known]
+        if new:
+            raise LiveryError(new)
+
+    # -- the engine
+
+    def _refreshed(self) -> JobAnswer:
+        """Examine the job as its files are; count it as new where it is told otherwise than before."""
+        answer = self._answered({})
+        self._states = file_states(answer.examined.description)
+        data = self._told(answer)
+        if answer.examined.description.model is None and self._data:
+            # A fault leaves nothing to show: the figures stay as they were.
+            kept = ("findings", "faulty", "files")
+            data = {**self._data, **{key: data[key] for key in kept}, "stale": True}
+        if data != self._data:
+            self._data = data
+            self.version += 1
+        return answer
+
+    def _answered(self, instead: Mapping[Path, bytes]) -> JobAnswer:
+        with reading(instead) as texts:
+            examined = examined_or_faults(self._file)
+        earlier = getattr(self, "_answer", None)
+        return answer_of(examined, dict(texts.read), earlier)
+
+    def _told(self, answer: JobAnswer) -> dict[str, Any]:
+        """Return an answer as data; its figures are then at hand."""
+        for figure in answer.figures:
+            self._drawn.setdefault(figure.digest, b"")
+            self._drawn.move_to_end(figure.digest)
+            if not self._drawn[figure.digest]:
+                content = json.dumps(figure.content, ensure_ascii=False, separators=(",", ":"))
+                self._drawn[figure.digest] = content.encode()
+        while len(self._drawn) > max(MOST_DRAWN, 2 * len(answer.figures)):
+            self._drawn.popitem(last=False)
+        return {**answer_data(answer), "files": _digests(answer), "stale": False}
+
+
+def _require_size(text: str) -> None:
+    try:
+        to_position(text)
+    except PydanticCustomError as error:
+        context = error.context or {}
+        raise UnitError(str(error), str(context.get("remedy", ""))) from None
+
+
+def _number(to: PlainValue, change: Change, before: PlainValue) -> int | float:
+    """Return a number moved by its steps, whole where the one before is whole."""
+    try:
+        value = float(str(to))
+    except ValueError:
+        raise ValueError("this is no number") from None
+    if not abs(value) < LARGEST_NUMBER:
+        raise ValueError("this number is too large")
+    size = {StepSize.FINE: 0.1, StepSize.PLAIN: 1.0, StepSize.COARSE: 5.0}[change.step]
+    whole = isinstance(before, int) and value.is_integer() and change.step is not StepSize.FINE
+    value = round(value + change.steps * size, 6)
+    return int(value) if whole else value
+
+
+def _by_file(
+    wanted: Iterable[tuple[ChangeableValue, PlainValue]],
+) -> dict[Path, dict[WrittenValue, PlainValue]]:
+    files: dict[Path, dict[WrittenValue, PlainValue]] = {}
+    for setting, value in wanted:
+        files.setdefault(setting.file, {})[setting.written] = value
+    return files
+
+
+def _faults(answer: JobAnswer) -> list[Finding]:
+    return [f for f in answer.examined.findings if f.severity is Severity.ERROR]
+
+
+def _digests(answer: JobAnswer) -> dict[str, str]:
+    """Return the digest of every file that an answer was read from, by its path."""
+    return {str(file): _digest(text) for file, text in answer.texts.items()}
+
+
+def _digest(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()
+
+
+@dataclass(frozen=True)
+class _Exchange:
+    """What a file is to hold after another content, if it still holds that."""
+
+    file: Path
+    before: bytes
+    after: bytes
+
+    def __call__(self, now: bytes | None) -> bytes:
+        if now != self.before:
+            raise _changed(self.file)
+        return self.after
+
+
+def _changed(file: Path) -> LiveryError:
+    return fault(
+        CHANGED,
+        f"{file.name} was changed elsewhere meanwhile",
+        "The page shows it as it is now: look again, then keep your change.",
+        exit_status=1,
+    )
+
+
+def _numbers(numbers: Sequence[int]) -> str:
+    """Return the numbers of parts in words, runs of them shortened."""
+    runs: list[list[int]] = []
+    for n in sorted(numbers):
+        if runs and n == runs[-1][1] + 1:
+            runs[-1][1] = n
+        else:
+            runs.append([n, n])
+    words = ", ".join(str(a) if a == b else f"{a} to {b}" for a, b in runs)
+    return f"{'piece' if len(numbers) == 1 else 'pieces'} {words}"

@@ -1,0 +1,55 @@
+// Everything that is asked of the engine, and its news.
+
+export class Refused extends Error {
+  constructor(why, findings) {
+    super(findings.map((f) => f.message).join(" ") || `refused (${why})`);
+    this.why = why;
+    this.findings = findings;
+  }
+}
+
+async function answer(response) {
+  if (response.ok) {
+    const data = await response.json();
+    if (data.refused) throw new Refused(data.refused, data.findings);
+    return data;
+  }
+  let findings = [];
+  try {
+    findings = (await response.json()).findings ?? [];
+  } catch {
+    findings = [{ message: "Livery does not answer: was it stopped?", code: "stopped" }];
+  }
+  throw new Refused(response.status, findings);
+}
+
+async function asked(address, options) {
+  try {
+    return await answer(await fetch(address, options));
+  } catch (error) {
+    if (error instanceof Refused) throw error;
+    throw new Refused("stopped", [{ message: "Livery no longer answers: it was stopped.", code: "stopped" }]);
+  }
+}
+
+const get = (address) => asked(address, {});
+const post = (address, data) =>
+  asked(address, {
+    method: "POST",
+    headers: { "content-type": "application/json" },
+    body: JSON.stringify(data),
+  });
+
+export const job = () => get("/job");
+export const figure = (digest) => get(`/drawn/${encodeURIComponent(digest)}`);
+export const settings = (key) => get(`/settings?key=${encodeURIComponent(key)}`);
+export const cutFrom = (key) => get(`/cut-from?key=${encodeURIComponent(key)}`);
+export const steps = (panel) => get(`/steps?panel=${encodeURIComponent(panel)}`);
+export const tryOut = (changes) => post("/try", { changes });
+export const keep = (changes, seen) => post("/keep", { changes, seen });
+
+export function news(told, gone) {
+  const source = new EventSource("/events");
+  source.addEventListener("job", (event) => told(Number(event.data)));
+  source.addEventListener("error", () => gone());
+}

@@ -1,0 +1,341 @@
+"""The page in a browser: every act once by mouse and once by keyboard."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, expect
+
+from tests.local_page.browser import opened, running_browser, served
+from tests.local_page.conftest import write_job
+
+expect.set_options(timeout=30_000)
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with running_browser() as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return write_job(tmp_path_factory.mktemp("job"))
+
+
+@pytest.fixture(scope="module")
+def address(browser: Browser, file: Path) -> Iterator[str]:
+    with served(file, "--editor", "editor:{file}?{line}") as found:
+        yield found
+
+
+@pytest.fixture
+def page(browser: Browser, address: str) -> Iterator[Page]:
+    found, errors = opened(browser, address)
+    yield found
+    found.context.close()
+    assert errors == []
+
+
+def middle_of(page: Page, panel: str, piece: int) -> tuple[float, float]:
+    """Return a place on the screen where a piece of a panel can be pointed at."""
+    found = page.evaluate(
+        """([panel, piece]) => {
+          const node = document.querySelector(`path[data-panel="${panel}"][data-piece="${piece}"]`);
+          const box = node.getBoundingClientRect();
+          for (let i = 1; i < 400; i += 1) {
+            const at = node.getPointAtLength((node.getTotalLength() * i) / 400);
+            const p = new DOMPoint(at.x, at.y).matrixTransform(node.getScreenCTM());
+            const hits = (x, y) =>
+              document.elementsFromPoint(x, y).find((n) => n.dataset?.piece) === node;
+            for (const [dx, dy] of [[0, 2], [2, 0], [0, -2], [-2, 0]]) {
+              const [x, y] = [p.x + dx, p.y + dy];
+              if ([[0, 0], [1, 0], [-1, 0], [0, 1], [0, -1]].every(([u, v]) => hits(x + u, y + v))) {
+                return [x, y];
+              }
+            }
+          }
+          return null;
+        }""",
+        [panel, piece],
+    )
+    assert found is not None
+    return round(found[0]), round(found[1])
+
+
+def near(page: Page) -> float:
+    """Return how near the drawing is shown, as a share of life size."""
+    words = page.locator("#near").inner_text()
+    times, share = re.search(r"([\d.e+]+) times", words), re.search(r"([\d.e+-]+) %", words)
+    return float(times[1]) if times else float(share[1]) / 100.0 if share else 0.0
+
+
+def shape(page: Page, panel: str, piece: int) -> str:
+    found = page.locator(f'path[data-panel="{panel}"][data-piece="{piece}"]').first
+    return found.get_attribute("d") or ""
+
+
+def test_names_are_shown_and_never_read_as_markup(page: Page) -> None:
+    expect(page.locator("#title")).to_have_text("Wagon <b>9</b> & mate")
+    assert page.locator("main b, main i, h1 b").count() == 0
+    assert page.url.endswith("/") and "token" not in page.url
+    expect(page.locator("#scale")).to_contain_text("1:8")
+    assert page.locator("#there summary").all_inner_texts() == [
+        "Left side", "Right side", "Front end"
+    ]  # fmt: skip
+
+
+def test_everything_once_by_mouse(page: Page, file: Path) -> None:
+    # Zoom about the pointer to a tenth of a millimetre; what is under it stays there.
+    x, y = middle_of(page, "side", 2)
+    page.mouse.move(x, y)
+    words = page.locator("#where").inner_text()
+    assert re.match(
+        r"side: [\d.]+ mm across, [\d.]+ mm up · \d+ ft .* in, .* in by the drawing", words
+    )
+    for _ in range(40):
+        page.mouse.wheel(0, -400)
+    expect(page.locator("#near")).to_contain_text("times life size")
+    assert near(page) == pytest.approx(400 / (96 / 25.4), rel=0.01)
+    across = [float(w.split()[1]) for w in (words, page.locator("#where").inner_text())]
+    assert across[0] == pytest.approx(across[1], abs=0.06)
+    page.click("#whole")
+    assert near(page) < 1.0
+    page.click("#life")
+    assert near(page) == 1.0
+    page.click("#whole")
+    # Pan by dragging what is not pointed at.
+    before = page.locator(".titles text").first.get_attribute("x")
+    page.mouse.move(700, 640)
+    page.mouse.down()
+    page.mouse.move(720, 650, steps=3)
+    page.mouse.up()
+    assert page.locator(".titles text").first.get_attribute("x") != before
+    page.click("#whole")
+    # The rule, over the length of the panel's field.
+    page.click("#rule")
+    box = page.locator('path[data-panel="side"][data-piece="0"]').bounding_box()
+    assert box is not None
+    page.mouse.move(box["x"], box["y"] + 20)
+    page.mouse.down()
+    page.mouse.move(box["x"] + box["width"], box["y"] + 20, steps=3)
+    page.mouse.up()
+    measured = re.match(r"([\d.]+) mm · 16 ft", page.locator(".ruled text").text_content() or "")
+    assert measured and float(measured[1]) == pytest.approx(611.0, abs=3.0)
+    page.click("#rule")
+    # Point at the letters: what they are and where they come from.
+    x, y = middle_of(page, "side", 2)
+    page.mouse.click(x, y)
+    told = page.locator("#told")
+    expect(told).to_contain_text("letter MCR")
+    expect(told.locator("a")).to_have_attribute("href", re.compile(r"editor:/.*/job\.toml\?\d+"))
+    expect(told).to_contain_text("cut-white-cut-film: piece")
+    expect(told).to_contain_text("letters 3 mm")
+    # Drag them: seen at once, written nowhere, kept when asked.
+    written = file.read_bytes()
+    was = shape(page, "side", 2)
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 30, y - 12, steps=4)
+    page.mouse.up()
+    expect(page.locator("#tried-list li")).to_have_count(2)
+    expect(page.locator("#tried-list")).to_contain_text("waist + ")
+    assert shape(page, "side", 2) != was and file.read_bytes() == written
+    page.click("#undo")
+    expect(page.locator("#tried")).to_be_hidden()
+    assert shape(page, "side", 2) == was
+    page.click("#redo")
+    expect(page.locator("#tried-list li")).to_have_count(2)
+    page.click("#drop")
+    expect(page.locator("#tried")).to_be_hidden()
+    told.get_by_role("button", name="More: cap height").click()
+    expect(page.locator("#tried-list")).to_contain_text("12 in → 12 1/8 in")
+    page.click("#keep")
+    expect(page.locator("#tried")).to_be_hidden()
+    assert file.read_bytes() == written.replace(b'"12 in"', b'"12 1/8 in"')
+    # A finding leads to its place, from the list and from the panel.
+    page.click("#whole")
+    pin = page.get_by_role("button", name=re.compile("^warning .*a line of 0.10 mm"))
+    expect(pin).to_have_count(1)
+    pin.click()
+    assert near(page) > 1.0
+    expect(told).to_contain_text("lining 1, strand 1: white")
+    page.click("#whole")
+    page.locator(".group.warning button").first.click()
+    assert near(page) > 1.0
+    # Coat by coat, and back.
+    page.click("#coats summary")
+    expect(page.locator("#step-words")).to_contain_text("cut film")
+    page.click("#step-back")
+    expect(page.locator("#step-words")).to_contain_text("coat 1: red")
+    page.click("#coats summary")
+    # Marks, and the vehicle.
+    page.click("#marks summary")
+    page.check("#show-datums")
+    expect(page.locator(".datums").first).to_be_visible()
+    page.uncheck("#show-keep-outs")
+    expect(page.locator(".keep-outs").first).to_be_hidden()
+    page.select_option("#group", "Wagon <b>9</b> & mate")
+    expect(page.locator(".mark.piece").first).to_be_visible()
+
+
+def test_everything_once_by_keyboard(page: Page, file: Path) -> None:
+    written = file.read_bytes()
+    sheet = page.locator("#sheet")
+    sheet.focus()
+    page.keyboard.press("+")
+    first = near(page)
+    page.keyboard.press("+")
+    assert near(page) == pytest.approx(1.25 * first, rel=0.01)
+    page.keyboard.press("-")
+    page.keyboard.press("1")
+    assert near(page) == 1.0
+    page.keyboard.press("0")
+    # The cross is moved to the letters; it says where it is, and points.
+    x, y = middle_of(page, "side", 2)
+    box = sheet.bounding_box()
+    assert box is not None
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("ArrowRight")
+    at_x, at_y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    for distance, keys in (
+        (x - at_x, ("ArrowLeft", "ArrowRight")),
+        (y - at_y, ("ArrowUp", "ArrowDown")),
+    ):
+        key = keys[distance > 0]
+        large, small = divmod(round(abs(distance)), 16)
+        for _ in range(large):
+            page.keyboard.press(key)
+        for _ in range(small):
+            page.keyboard.press(f"Shift+{key}")
+    assert page.locator("#where").inner_text().startswith("side:")
+    page.keyboard.press("Enter")
+    told = page.locator("#told")
+    expect(told).to_contain_text("letter MCR")
+    # The rule, end by end.
+    page.keyboard.press("r")
+    page.keyboard.press("Enter")
+    for _ in range(4):
+        page.keyboard.press("ArrowRight")
+    page.keyboard.press("Enter")
+    expect(page.locator(".ruled text")).to_contain_text("0.0°")
+    page.keyboard.press("r")
+    # A size by arrow keys and by typing, in another unit; back and forth; kept and dropped.
+    height = told.locator('input[data-key$="cap_height"]')
+    height.focus()
+    page.keyboard.press("ArrowUp")
+    expect(page.locator("#tried-list li")).to_have_count(1)
+    expect(height).to_be_focused()
+    height.fill("400 mm")
+    page.keyboard.press("Enter")
+    expect(page.locator("#tried-list")).to_contain_text("400 mm")
+    height.fill("400")
+    page.keyboard.press("Enter")
+    expect(told.locator(".wrong:not(:empty)")).to_contain_text("no unit")
+    sheet.focus()
+    page.keyboard.press("Control+z")
+    expect(page.locator("#tried-list")).not_to_contain_text("400 mm")
+    page.keyboard.press("Control+y")
+    expect(page.locator("#tried-list")).to_contain_text("400 mm")
+    text = told.locator('input[data-key$=".text"]')
+    text.fill("MCR 9")
+    page.keyboard.press("Enter")
+    expect(told.locator("h2")).to_contain_text("MCR 9")
+    page.locator("#keep").press("Enter")
+    expect(page.locator("#tried")).to_be_hidden()
+    kept = re.sub(rb'cap_height = "[^"]+"', b'cap_height = "400 mm"', written)
+    assert file.read_bytes() == kept.replace(b'"MCR"', b'"MCR 9"')
+    paint = told.locator('select[data-key$=".paint"]')
+    paint.focus()
+    page.keyboard.press("ArrowUp")
+    expect(page.locator("#tried")).to_be_visible()
+    page.locator("#drop").press("Enter")
+    expect(page.locator("#tried")).to_be_hidden()
+    # A finding, the list of pieces, coats and marks.
+    page.locator(".group.warning button").first.press("Enter")
+    assert near(page) > 1.0
+    page.locator("#there summary").first.press("Enter")
+    page.locator("#there .piece-name").first.press("Enter")
+    expect(told).to_contain_text("field red")
+    expect(page.locator("#told-name")).to_be_focused()
+    page.locator("#coats summary").press("Enter")
+    expect(page.locator("#step-words")).not_to_be_empty()
+    page.locator("#step").press("Home")
+    expect(page.locator("#step-words")).to_contain_text("bare metal")
+    page.keyboard.press("Escape")
+    expect(page.locator("#coats")).not_to_have_attribute("open", "")
+    page.locator("#marks summary").press("Enter")
+    page.locator("#show-datums").press("Space")
+    expect(page.locator(".datums").first).to_be_visible()
+
+
+def test_a_save_is_seen_and_two_pages_keep_each_others_changes(
+    page: Page, browser: Browser, address: str, file: Path
+) -> None:
+    other, errors = opened(browser, address)
+    for one in (page, other):
+        one.locator("#there summary").first.click()
+    page.locator("#there .piece-name").nth(1).click()
+    other.locator("#there .piece-name").nth(2).click()
+    scroll = near(page)
+    was = shape(page, "side", 1)
+    # Saved elsewhere: drawn anew where it changed, and nothing moves under the eye.
+    file.write_bytes(file.read_bytes().replace(b'inset = "6 in"', b'inset = "7 in"'))
+    expect(page.locator('input[data-key$=".inset"]')).to_have_value("7 in")
+    assert shape(page, "side", 1) != was and near(page) == scroll
+    # Each keeps a change of its own.
+    page.get_by_role("button", name="More: inset").click()
+    expect(page.locator("#tried")).to_be_visible()
+    other.get_by_role("button", name="More: at 1").click()
+    expect(other.locator("#tried")).to_be_visible()
+    page.click("#keep")
+    expect(page.locator("#tried")).to_be_hidden()
+    expect(other.locator("#tried")).to_be_visible()
+    version = page.locator("html").get_attribute("data-version")
+    expect(other.locator("html")).to_have_attribute("data-version", version or "")
+    expect(other.locator("#notice")).to_be_empty()
+    other.locator("#keep").click()
+    expect(other.locator("#tried")).to_be_hidden()
+    text = file.read_text()
+    assert 'inset = "7 1/8 in"' in text and 'at = ["4 ft 1/8 in", "waist"]' in text
+    # A file that cannot be read leaves the drawing, and says so.
+    good = file.read_bytes()
+    file.write_bytes(good + b"\n[")
+    expect(page.locator("#notice")).to_contain_text("as it was before")
+    assert shape(page, "side", 1)
+    file.write_bytes(good)
+    expect(page.locator(".group.error")).to_have_count(0)
+    other.context.close()
+    assert errors == []
+
+
+@pytest.mark.parametrize(
+    ("width", "theme"), [(390, "light"), (390, "dark"), (1280, "light"), (1920, "dark")]
+)
+def test_nothing_stands_in_anyones_way(
+    browser: Browser, address: str, width: int, theme: str
+) -> None:
+    page, errors = opened(
+        browser,
+        address,
+        viewport={"width": width, "height": 900},
+        color_scheme=theme,
+        reduced_motion="reduce",
+        has_touch=width == 390,
+    )
+    page.locator("#there summary").first.click()
+    page.locator("#there .piece-name").nth(1).click()
+    page.locator("#told button.step").nth(1).click()
+    expect(page.locator("#tried")).to_be_visible()
+    page.locator("#coats summary").click()
+    expect(page.locator("#step-words")).not_to_be_empty()
+    found = Axe().run(page)
+    assert found.violations_count == 0, found.generate_report()
+    wide = page.evaluate("document.documentElement.scrollWidth")
+    assert wide <= width
+    page.context.close()
+    assert errors == []
