@@ -11,10 +11,8 @@ from livery.make.drawings.elevation import elevation
 from livery.make.drawings.plate_files import plate_files, plate_picture
 from livery.make.drawings.stencil_sheet import stencil_sheets
 from livery.make.drawings.template import template
-from livery.make.drawings.vehicle_files import (
-    solid_files,
-    vehicle_drawings,
-)
+from livery.make.drawings.vehicle_elevation import VehicleViews
+from livery.make.drawings.vehicle_files import solid_files, vehicle_drawings
 from livery.make.film.nesting import nests_beside, remembering
 from livery.make.film.sheet_check import check_sheet
 from livery.make.making import Making, plan_making
@@ -46,6 +44,8 @@ if TYPE_CHECKING:
     from livery.findings import Finding
 
 PICTURE_DPI = 200.0
+VEHICLE_DOTS = 6e6
+"""Pictures of whole vehicles have no more dots: some more than a screen shows at once."""
 
 
 def preview_of(examined: Examined) -> Preview:
@@ -157,13 +157,14 @@ def _add_vehicles(
     model, vehicles = examined.description.model, examined.vehicles
     assert model is not None
     title, paper = model.job.title, model.job.elevation_paper or model.job.paper
-    for drawing in vehicle_drawings(vehicles, colours, title):
+    views = VehicleViews(colours)
+    for drawing in vehicle_drawings(vehicles, views, title):
         files[f"{drawing.name}.svg"] = svg_text(drawing).encode()
-        _add_picture(files, drawing.name, lines)
+        _add_picture(files, drawing.name, lines, most_dots=VEHICLE_DOTS)
     files |= solid_files(vehicles, colours)
-    sheets = [vehicle_sheet(vehicle, colours, paper) for vehicle in vehicles.placed]
+    sheets = [vehicle_sheet(vehicle, views, paper) for vehicle in vehicles.placed]
     if len(vehicles.train) > 1:
-        sheets.append(train_sheet(vehicles.train, colours, title, paper))
+        sheets.append(train_sheet(vehicles.train, views, title, paper))
     files |= {f"{s.name}.pdf": pdf_bytes([s]) for s in sheets if s is not None}
     if vehicles.lines:
         files["level-lines.txt"] = level_line_text(vehicles.lines).encode()
@@ -175,9 +176,12 @@ def _add_vehicles(
             files["level-lines.pdf"] = pdf_bytes(pages)
 
 
-def _add_picture(files: dict[str, bytes], name: str, lines: dict[str, None]) -> None:
+def _add_picture(
+    files: dict[str, bytes], name: str, lines: dict[str, None], most_dots: float | None = None
+) -> None:
     """Add the PNG of an SVG; where it cannot be drawn, a line that says why."""
+    svg = files[f"{name}.svg"].decode()
     try:
-        files[f"{name}.png"] = png_bytes(files[f"{name}.svg"].decode(), dpi=PICTURE_DPI)
+        files[f"{name}.png"] = png_bytes(svg, dpi=PICTURE_DPI, most_dots=most_dots)
     except NoCairoError as missing:
         lines[str(missing)] = None

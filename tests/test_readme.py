@@ -12,10 +12,10 @@ from pathlib import Path
 import pytest
 
 from livery.make.drawings.elevation import elevation
-from livery.make.drawings.vehicle_elevation import train_elevation
+from livery.make.drawings.vehicle_elevation import VehicleViews
+from livery.make.sheets.vehicle_sheet import train_sheet
 from livery.paints.paint_colours import screen_colours
 from livery.pipeline import examine
-from livery.vehicles.view import View
 from livery.write.svg import svg_text
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -60,9 +60,9 @@ def test_the_picture_of_the_train_is_what_its_demo_builds() -> None:
     assert train.description.model is not None
     colours = screen_colours(train.description.model.paint)
     title = train.description.model.job.title
-    drawn = train_elevation(train.vehicles.train, View.LEFT, colours, title)
+    drawn = train_sheet(train.vehicles.train, VehicleViews(colours), title, "A4")
     assert drawn is not None
-    kept = (ROOT / "demo" / "train" / "train-left.svg").read_text(encoding="utf-8")
+    kept = (ROOT / "demo" / "train" / "train.svg").read_text(encoding="utf-8")
     assert kept == svg_text(drawn)
 
 

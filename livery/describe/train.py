@@ -163,10 +163,18 @@ def _renamed_within(entry: Any, called: str, vehicles: dict[str, str]) -> Any:
     for key in ("mirror_of", "same_as"):
         if isinstance(entry.get(key), str):
             new[key] = f"{called}-{entry[key]}"
-    place = entry.get("place")
-    if isinstance(place, dict):
-        only = next(iter(vehicles.values())) if len(vehicles) == 1 else None
+    only = next(iter(vehicles.values())) if len(vehicles) == 1 else None
+
+    def on_vehicle(place: Any) -> Any:
+        if not isinstance(place, dict):
+            return place
         on = place.get("vehicle")
         name = vehicles.get(on, on) if isinstance(on, str) else only
-        new["place"] = {**place, **({} if name is None else {"vehicle": name})}
+        return {**place, **({} if name is None else {"vehicle": name})}
+
+    place = entry.get("place")
+    if isinstance(place, list):
+        new["place"] = [on_vehicle(one) for one in place]
+    elif isinstance(place, dict):
+        new["place"] = on_vehicle(place)
     return new

@@ -83,16 +83,16 @@ def _surfaces(model: DescriptionModel) -> Iterator[Finding]:
             yield undeclared(
                 "undeclared-paint", f"{key}.paint", "paint", surface.paint, list(model.paint)
             )
-        if surface.place is None:
-            continue
-        yield from _place(surface.place, f"{key}.place", model)
-        if surface.place.axis is not None or surface.place.built.axis is not None:
-            message = "a surface is no barrel, and has no axis to place it by"
-            yield Finding("place", message, "Write height.", key=f"{key}.place.axis")
-        if surface.rectangle is None:
+        for i, place in enumerate(surface.places):
+            at = f"{key}.place.{i}" if isinstance(surface.place, tuple) else f"{key}.place"
+            yield from _place(place, at, model)
+            if place.axis is not None or place.built.axis is not None:
+                message = "a surface is no barrel, and has no axis to place it by"
+                yield Finding("place", message, "Write height.", key=f"{at}.axis")
+        if surface.places and surface.rectangle is None and surface.disc is None:
             yield Finding(
                 "surface",
-                "only a rectangle can be seen on the elevations",
+                "only a rectangle or a disc can be seen on the elevations",
                 'Write rectangle = ["8 ft", "3 ft"], or leave its place out.',
                 key=f"{key}.place",
             )

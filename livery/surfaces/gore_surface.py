@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import accumulate, pairwise
+from itertools import accumulate, product
 
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point, Segment
@@ -16,7 +17,7 @@ from livery.surfaces.surface import (
     InSpace,
     Patch,
     RoundAxis,
-    patch_through,
+    plane_patch,
     quadrilateral,
     steps,
 )
@@ -50,9 +51,11 @@ class GoreSurface:
     def in_space(self, at: Point) -> InSpace:
         """Return where a point is once its gore is pressed down; off the gores, on the nearest."""
         gore, turn, up = self._on_surface(at)
-        along, radius = self._profile(up)[:2]
-        around = self._around(gore, turn)
-        least, most = self._reach
+        return self._stood(self._profile(up)[:2], self._around(gore, turn))
+
+    def _stood(self, profile: tuple[float, float], around: float) -> InSpace:
+        """Return where a place of the profile (along the axis, radius) is, turned round the axis."""
+        (along, radius), (least, most) = profile, self._reach
         return InSpace(
             most + radius * math.sin(around), along - least, radius * math.cos(around) - most
         )
@@ -70,25 +73,35 @@ class GoreSurface:
         count = steps(2.0 * half, most, sag_mm / 2.0)
         turns = [half * (2.0 * i / count - 1.0) for i in range(count + 1)]
         levels = self._levels(sag_mm / 2.0)
+        # Every gore is the same laid flat: its corners and their profile are worked out once.
+        flat = [[self.gores.on_gore(turn, up) for turn in turns] for up in levels]
+        profiles = [self._profile(up)[:2] for up in levels]
         return tuple(
-            self._pane(middle, left, right, low, high)
-            for middle in self.middles
-            for low, high in pairwise(levels)
-            for left, right in pairwise(turns)
+            patch
+            for gore, middle in enumerate(self.middles)
+            for patch in self._panes(gore, middle, turns, flat, profiles)
         )
 
-    def _pane(self, middle: float, left: float, right: float, low: float, high: float) -> Patch:
-        a, b, c, d = (
-            Point(middle + p.x, p.y)
-            for p in (
-                self.gores.on_gore(turn, up)
-                for turn, up in ((left, low), (right, low), (right, high), (left, high))
-            )
-        )
-        region = quadrilateral(a, b, c, d)
-        # At the tip the two upper corners are one, at a closed base the lower two.
-        corners = (a, b, d) if math.dist(a, b) > math.dist(c, d) else (d, c, a)
-        return patch_through(self, region, corners)
+    def _panes(
+        self,
+        gore: int,
+        middle: float,
+        turns: Sequence[float],
+        flat: Sequence[Sequence[Point]],
+        profiles: Sequence[tuple[float, float]],
+    ) -> Iterator[Patch]:
+        """Yield the panes of a gore from level to level, each with its corners where they are."""
+        around = [self._around(gore, turn) for turn in turns]
+        points = [[Point(middle + p.x, p.y) for p in row] for row in flat]
+        places = [[self._stood(profile, angle) for angle in around] for profile in profiles]
+        for i, j in product(range(len(profiles) - 1), range(len(turns) - 1)):
+            ways = ((i, j), (i, j + 1), (i + 1, j + 1), (i + 1, j))
+            a, b, c, d = (points[m][n] for m, n in ways)
+            # At the tip the two upper corners are one, at a closed base the lower two.
+            kept = (0, 1, 3) if math.dist(a, b) > math.dist(c, d) else (3, 2, 0)
+            p, q, r = (points[m][n] for m, n in (ways[k] for k in kept))
+            u, v, w = (places[m][n] for m, n in (ways[k] for k in kept))
+            yield plane_patch(quadrilateral(a, b, c, d), (p, q, r), (u, v, w))
 
     def _levels(self, sag_mm: float) -> list[float]:
         """Return levels up the profile, so near that its chords stay within a sag."""

@@ -352,8 +352,18 @@ def cylinder_surface(bottom: float, girth: float, first: float, last: float) -> 
 
 def patch_through(surface: Surface, region: Outline, corners: tuple[Point, Point, Point]) -> Patch:
     """Return the patch whose plane goes through three places of a surface."""
+    a, b, c = (surface.in_space(p) for p in corners)
+    return plane_patch(region, corners, (a, b, c))
+
+
+def plane_patch(
+    region: Outline,
+    corners: tuple[Point, Point, Point],
+    places: tuple[InSpace, InSpace, InSpace],
+) -> Patch:
+    """Return the patch whose three corners on the panel are at three places in space."""
     a, b, c = corners
-    there, along_b, along_c = (surface.in_space(p) for p in corners)
+    there, along_b, along_c = places
     ux, uy, vx, vy = b.x - a.x, b.y - a.y, c.x - a.x, c.y - a.y
     size = ux * vy - uy * vx
     u, v = along_b.less(there), along_c.less(there)

@@ -5,20 +5,22 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.panel import Panel
-from livery.describe.entries.vehicle import Face, PanelPlace, Vehicle, arc_length
-from livery.geometry.outline import Point
-from livery.geometry.shapes import rectangle
+from livery.describe.entries.vehicle import BareSurface, Face, PanelPlace, Vehicle, arc_length
+from livery.geometry.outline import Outline, Point
+from livery.geometry.shapes import circle, rectangle
 from livery.layout.first_hand import described_panel
 from livery.layout.plan import PanelPlan
-from livery.surfaces.surface import FLAT, folded_surface
-from livery.units import Scale
+from livery.surfaces.surface import FLAT, Surface, folded_surface
+from livery.units import Length, Scale
 from livery.vehicles.facets import Facet, facets_of, seen_of
 from livery.vehicles.standing import Space, Standing, VehicleSizes, stand, vehicle_sizes
 
+ENDS = ("front", "rear")
 _OPPOSITE = {"left": "right", "right": "left", "front": "rear", "rear": "front", "top": "top"}
 
 
@@ -46,11 +48,11 @@ class PlacedPanel:
 
 @dataclass(frozen=True)
 class PlacedSurface:
-    """A bare surface that is seen on elevations: its facets and its paint."""
+    """A bare surface that is seen on elevations: its paint, and the facets of each there is of it."""
 
     name: str
     paint: str
-    facets: tuple[Facet, ...]
+    sheets: tuple[tuple[Facet, ...], ...]
 
 
 @dataclass(frozen=True)
@@ -83,7 +85,7 @@ def _placed(
     sizes = vehicle_sizes(entry, scale)
     panels = []
     for panel, plan in plans.items():
-        place = place_of(model.panel[panel], model.panel)
+        place = _place_as_built(model.panel[panel], model.panel, sizes, scale)
         if place is None or vehicle_of(place, model) != name:
             continue
         surface = plan.frame.surface
@@ -117,31 +119,64 @@ def place_of(panel: Panel, panels: Mapping[str, Panel]) -> PanelPlace | None:
 
     Its own place goes first; what that does not say is its first hand's.
     """
-    first = panels.get(panel.mirror_of) if panel.mirror_of is not None else None
-    if panel.place is not None or first is None or first.place is None:
+    first = _first_of(panel, panels)
+    if first is None:
         return panel.place
-    return first.place.model_copy(
-        update={"face": _OPPOSITE[first.place.face], "station": _opposite_station(first.place)}
-    )
+    assert first.place is not None
+    update: dict[str, object] = {"face": _OPPOSITE[first.place.face]}
+    if first.place.face in ENDS:
+        built = first.place.built.model_copy(update={"station": None})
+        update |= {"station": None, "built": built}
+    return first.place.model_copy(update=update)
 
 
-def _opposite_station(place: PanelPlace) -> object:
-    """Return the station of the other hand: the same on a side, the default on an end."""
-    return place.station if place.face in ("left", "right", "top") else None
+def _first_of(panel: Panel, panels: Mapping[str, Panel]) -> Panel | None:
+    """Return the first hand that a panel has its place from."""
+    first = panels.get(panel.mirror_of) if panel.mirror_of is not None else None
+    return None if panel.place is not None or first is None or first.place is None else first
+
+
+def _place_as_built(
+    panel: Panel, panels: Mapping[str, Panel], sizes: VehicleSizes, scale: Scale
+) -> PanelPlace | None:
+    """Return a panel's place; the other hand of an end is as far from the other headstock."""
+    place, first = place_of(panel, panels), _first_of(panel, panels)
+    if place is None or first is None or first.place is None or first.place.face not in ENDS:
+        return place
+    other = first.place
+    own = {"front": 0.0, "rear": sizes.length}[other.face]
+    if other.built.station is not None:
+        own = other.built.station.mm
+    elif other.station is not None:
+        own = scale.to_model(other.station)
+    station = Length(Fraction(sizes.length - own), on_model=True)
+    built = place.built.model_copy(update={"station": station})
+    return place.model_copy(update={"built": built})
 
 
 def _surfaces(
     vehicle: str, model: DescriptionModel, sizes: VehicleSizes, scale: Scale
 ) -> Iterator[PlacedSurface]:
     for name, surface in model.surface.items():
-        place = surface.place
-        if place is None or surface.rectangle is None or vehicle_of(place, model) != vehicle:
-            continue
-        width, height = (scale.to_model(side) for side in surface.rectangle)
-        rise = 0.0 if surface.arch is None else scale.to_model(surface.arch)
-        girth = arc_length(height, rise)
-        turn = 4.0 * math.atan2(2.0 * rise, height)
-        bent = FLAT if turn == 0.0 else folded_surface([girth], [turn], 0.0, upright=True)
-        outline = rectangle(width, girth)
-        standing = stand(place, sizes, seen_of(outline, bent, place.face), scale)
-        yield PlacedSurface(name, surface.paint, facets_of(outline, bent, standing))
+        places = [place for place in surface.places if vehicle_of(place, model) == vehicle]
+        if places:
+            outline, bent = _sheet_of(surface, scale)
+            sheets = (
+                facets_of(outline, bent, stand(p, sizes, seen_of(outline, bent, p.face), scale))
+                for p in places
+            )
+            yield PlacedSurface(name, surface.paint, tuple(sheets))
+
+
+def _sheet_of(surface: BareSurface, scale: Scale) -> tuple[Outline, Surface]:
+    """Return a disc or a rectangle, arched or flat, as a panel would be."""
+    if surface.disc is not None:
+        radius = scale.to_model(surface.disc) / 2.0
+        return circle(Point(radius, radius), radius), FLAT
+    assert surface.rectangle is not None
+    width, height = (scale.to_model(side) for side in surface.rectangle)
+    if surface.arch is None:
+        return rectangle(width, height), FLAT
+    rise = scale.to_model(surface.arch)
+    girth, turn = arc_length(height, rise), 4.0 * math.atan2(2.0 * rise, height)
+    return rectangle(width, girth), folded_surface([girth], [turn], 0.0, upright=True)

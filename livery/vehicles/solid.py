@@ -9,7 +9,7 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Outline
 from livery.layout.plan import PanelPlan
 from livery.vehicles.facets import Facet
-from livery.vehicles.placed import PlacedVehicle
+from livery.vehicles.placed import PlacedSurface, PlacedVehicle
 from livery.write.gltf import ColouredTriangles, Solid, SolidPart
 
 if TYPE_CHECKING:
@@ -29,17 +29,23 @@ def vehicle_solid(vehicle: PlacedVehicle, colours: Mapping[str, str], metal: str
     ``colours`` gives each paint's ``#rrggbb``, ``metal`` that of bare metal; a paint without
     a colour, a clear one, is left out.
     """
-    import shapely
-
     parts = []
     for panel in vehicle.panels:
         cells = dict(_cells(panel.plan, colours, metal))
         parts.append(SolidPart(panel.plan.name, tuple(_coloured(cells, panel.facets))))
-    for surface in vehicle.surfaces:
-        whole = shapely.union_all([to_shapely(f.region, CHORD_MM) for f in surface.facets])
-        cells = {colours.get(surface.paint, metal): whole}
-        parts.append(SolidPart(surface.name, tuple(_coloured(cells, surface.facets))))
+    parts += [_surface(one, colours.get(one.paint, metal)) for one in vehicle.surfaces]
     return Solid(vehicle.title, tuple(part for part in parts if part.colours))
+
+
+def _surface(surface: PlacedSurface, colour: str) -> SolidPart:
+    import numpy as np
+    import shapely
+
+    corners = []
+    for facets in surface.sheets:
+        whole = shapely.union_all([to_shapely(f.region, CHORD_MM) for f in facets])
+        corners += [c.corners for c in _coloured({colour: whole}, facets)]
+    return SolidPart(surface.name, (ColouredTriangles(colour, np.concatenate(corners)),))
 
 
 def _cells(plan: PanelPlan, colours: Mapping[str, str], metal: str) -> Iterator[tuple[str, Any]]:

@@ -88,10 +88,11 @@ def vehicle_of(name: str, model: DescriptionModel) -> str:
     panel = model.panel.get(name)
     if panel is not None and panel.place is None and panel.mirror_of in model.panel:
         panel = model.panel[panel.mirror_of]
-    entry = panel or model.surface.get(name)
-    place = entry.place if entry is not None else None
-    if place is not None and place.vehicle is not None:
-        return place.vehicle
+    surface = model.surface.get(name)
+    places = (panel.place,) if panel is not None else surface.places if surface else ()
+    named = [place.vehicle for place in places if place is not None and place.vehicle is not None]
+    if named:
+        return named[0]
     begins = [v for v in model.vehicle if name.startswith(f"{v}-")]
     if begins:
         return max(begins, key=len)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 
 from livery.work_cache import kept
@@ -22,10 +23,13 @@ class NoCairoError(Exception):
         )
 
 
-def png_bytes(svg: str, *, dpi: float = 96.0, width_px: int | None = None) -> bytes:
+def png_bytes(
+    svg: str, *, dpi: float = 96.0, width_px: int | None = None, most_dots: float | None = None
+) -> bytes:
     """Return a PNG of the SVG text on white, at ``dpi`` dots to the inch or ``width_px`` wide.
 
-    What would be larger than Cairo can draw is drawn at fewer dots to the inch.
+    What would have more than ``most_dots``, or be larger than Cairo can draw, is drawn at
+    fewer dots to the inch.
 
     Raises:
         NoCairoError: the system's Cairo library is missing.
@@ -34,8 +38,10 @@ def png_bytes(svg: str, *, dpi: float = 96.0, width_px: int | None = None) -> by
         import cairocffi
     except OSError as missing:
         raise NoCairoError from missing
-    largest_mm = max(map(float, _SIZE_MM.findall(svg)[:2]), default=1.0)
-    dpi = min(dpi, MOST_DOTS / largest_mm * 25.4)
+    sides_mm = [float(size) for size in _SIZE_MM.findall(svg)[:2]] or [1.0]
+    dpi = min(dpi, MOST_DOTS / max(sides_mm) * 25.4)
+    if most_dots is not None:
+        dpi = min(dpi, math.sqrt(most_dots / math.prod(sides_mm)) * 25.4)
     return _drawn(svg, dpi, width_px, cairocffi.cairo_version())
 
 

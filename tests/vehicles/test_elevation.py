@@ -2,18 +2,27 @@
 
 from __future__ import annotations
 
+import io
 import math
 from collections.abc import Callable
 
 import pytest
+import trimesh
 
 from livery.drawing import Area
 from livery.examined import Examined
 from livery.geometry.measure import area, bounds
-from livery.make.drawings.vehicle_elevation import train_marks, vehicle_elevation, vehicle_marks
+from livery.make.drawings.vehicle_elevation import (
+    VehicleViews,
+    train_marks,
+    vehicle_elevation,
+    vehicle_marks,
+)
 from livery.vehicles.consist import InTrain
+from livery.vehicles.solid import vehicle_solid
 from livery.vehicles.survey import Vehicles
 from livery.vehicles.view import View
+from livery.write.gltf import glb_bytes
 from livery.write.svg import svg_text
 
 COLOURS = {"green": "#00ff00", "cream": "#ffffcc", "grey": "#808080"}
@@ -129,7 +138,7 @@ def test_an_arched_roof_has_the_length_of_its_arc_and_stands_over_the_sides(
     van = look(van_text.replace(roof_entry, roof_entry + 'arch = "500 mm"\n', 1))
     angle = 2.0 * math.asin(100.0 / 125.0)
     (roof,) = van.vehicles.placed[0].surfaces
-    assert sum(area(f.region) for f in roof.facets) == pytest.approx(500.0 * 125.0 * angle)
+    assert sum(area(f.region) for f in roof.sheets[0]) == pytest.approx(500.0 * 125.0 * angle)
     for view, box in (
         (View.LEFT, (0.0, 320.0, 500.0, 370.0)),
         (View.ABOVE, (0.0, -100.0, 500.0, 100.0)),
@@ -138,8 +147,62 @@ def test_an_arched_roof_has_the_length_of_its_arc_and_stands_over_the_sides(
         assert tuple(bounds(seen.outline)) == pytest.approx(box, abs=0.06)
 
 
+def test_a_surface_is_seen_at_every_place_it_has(
+    look: Callable[..., Examined], van_text: str
+) -> None:
+    """Solebars on both sides, a disc on the front; their paint is that of all of them."""
+    more = """
+[surface.solebar]
+paint = "grey"
+rectangle = ["5000 mm", "300 mm"]
+count = 2
+place = [{ face = "left", height = "900 mm" }, { face = "right", height = "900 mm" }]
+[surface.door]
+paint = "cream"
+disc = "1200 mm"
+place = { face = "front", height = "1500 mm", across = "100 mm" }
+"""
+    van = look(van_text + more).vehicles
+
+    def seen(view: View, name: str) -> list[tuple[float, ...]]:
+        return [tuple(bounds(m.outline)) for m in marks(van, view) if m.name == name]
+
+    assert seen(View.LEFT, "solebar") == [pytest.approx((0.0, 90.0, 500.0, 120.0))]
+    assert seen(View.RIGHT, "solebar") == [pytest.approx((-500.0, 90.0, 0.0, 120.0))]
+    assert seen(View.FRONT, "door") == [pytest.approx((-70.0, 150.0, 50.0, 270.0))]
+    scene = trimesh.load(
+        io.BytesIO(glb_bytes(vehicle_solid(van.placed[0], COLOURS, "#b4b8ba"))), file_type="glb"
+    )
+    assert scene.geometry["solebar"].area == pytest.approx(2 * 500.0 * 30.0)
+    assert scene.geometry["door"].area == pytest.approx(math.pi * 60.0**2, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("given", "front", "rear"),
+    [
+        ("", 0.0, 500.0),
+        ('station = "400 mm", ', 40.0, 460.0),
+        ('station = "-100 mm", ', -10.0, 510.0),
+        ('built = { station = "38.5 mm" }, ', 38.5, 461.5),
+    ],
+)
+def test_the_other_hand_of_an_end_is_as_far_from_the_other_headstock(
+    look: Callable[..., Examined], van_text: str, given: str, front: float, rear: float
+) -> None:
+    ends = f"""
+[panel.end]
+outline = {{ rectangle = ["2000 mm", "2000 mm"] }}
+place = {{ face = "front", {given}height = "1200 mm" }}
+[panel.tail]
+mirror_of = "end"
+"""
+    panels = {p.plan.name: p for p in look(van_text + ends).vehicles.placed[0].panels}
+    assert panels["end"].standing.origin.station == pytest.approx(front)
+    assert panels["tail"].standing.origin.station == pytest.approx(rear)
+
+
 def test_a_view_that_shows_nothing_is_not_drawn(van: Vehicles) -> None:
-    assert vehicle_elevation(van.placed[0], View.FRONT, COLOURS) is None
+    assert vehicle_elevation(van.placed[0], View.FRONT, VehicleViews(COLOURS)) is None
 
 
 @pytest.mark.parametrize("turned", [False, True])
@@ -148,7 +211,11 @@ def test_a_vehicle_fills_its_own_length_of_the_train(
     van: Vehicles, view: View, turned: bool
 ) -> None:
     train = [InTrain(van.placed[0], start=1000.0, turned=turned)]
-    edges = [bounds(m.outline) for m in train_marks(train, view, COLOURS) if m.layer == "edge"]
+    edges = [
+        bounds(m.outline)
+        for m in train_marks(train, view, VehicleViews(COLOURS))
+        if m.layer == "edge"
+    ]
     left, right = min(e.left for e in edges), max(e.right for e in edges)
     expected = (1000.0, 1500.0) if view is View.LEFT else (-1500.0, -1000.0)
     assert (left, right) == pytest.approx(expected)
@@ -156,13 +223,15 @@ def test_a_vehicle_fills_its_own_length_of_the_train(
 
 def test_a_turned_vehicle_shows_its_right_side_on_the_trains_left(van: Vehicles) -> None:
     train = [InTrain(van.placed[0], start=0.0, turned=True)]
-    names = {m.name for m in train_marks(train, View.LEFT, COLOURS) if m.layer == "edge"}
+    names = {
+        m.name for m in train_marks(train, View.LEFT, VehicleViews(COLOURS)) if m.layer == "edge"
+    }
     assert names == {"other"}
 
 
 def test_what_is_hidden_stays_hidden_in_the_file(van: Vehicles) -> None:
     """The step stands before the side: all of the side is drawn first, its edge too."""
-    drawing = vehicle_elevation(van.placed[0], View.LEFT, COLOURS)
+    drawing = vehicle_elevation(van.placed[0], View.LEFT, VehicleViews(COLOURS))
     assert drawing is not None
     fills = [m for m in drawing.marks if isinstance(m, Area)]
     assert {m.layer for m in fills} == {"vehicles"}

@@ -22,6 +22,7 @@ def test_a_picture_is_as_large_as_asked(specimen: Drawing) -> None:
     text = svg_text(specimen)
     assert opened(png_bytes(text, width_px=1206)).size == (1206, 284)
     assert opened(png_bytes(text, dpi=254)).size == (6030, 1420)
+    assert opened(png_bytes(text, dpi=254, most_dots=6030 * 1420 / 100)).size == (603, 142)
 
 
 def test_the_ground_is_white_and_the_picture_is_repeatable(specimen: Drawing) -> None:

@@ -231,8 +231,8 @@ class BareSurface(Entry):
     """Its paint system, if not the job's."""
     material: Material | None = None
     """What it is made of, if not as the panels."""
-    place: PanelPlace | None = None
-    """Where a rectangle is seen on the vehicle's elevations."""
+    place: PanelPlace | tuple[PanelPlace, ...] | None = None
+    """Where a rectangle or a disc is seen on the vehicle's elevations; a list where there are several of it."""
 
     @model_validator(mode="after")
     def _is_one_size(self) -> BareSurface:
@@ -252,7 +252,20 @@ class BareSurface(Entry):
                 "only a rectangle can be arched",
                 "Give its rectangle, or leave arch out.",
             )
+        if len(self.places) > self.count:
+            raise wrong(
+                "surface",
+                f"this surface has {len(self.places)} places, and count is {self.count}",
+                f"Write count = {len(self.places)}.",
+            )
         return self
+
+    @property
+    def places(self) -> tuple[PanelPlace, ...]:
+        """Where it is seen."""
+        if self.place is None:
+            return ()
+        return self.place if isinstance(self.place, tuple) else (self.place,)
 
     def painted_mm2(self, scale: Scale) -> float:
         """Return the area to paint on the model, of all there are, in square millimetres."""

@@ -36,6 +36,9 @@ VIEW_WORDS = {
 _TURNED = {View.LEFT: View.RIGHT, View.RIGHT: View.LEFT}
 
 
+CAPTION_SHARE = 400.0
+"""A long picture has a caption this part of its length high, or nobody could read it."""
+
 JOINT_MM = 0.02
 """Facets nearer to each other than twice this in a view are joined: what flattening leaves apart."""
 
@@ -51,15 +54,27 @@ class SeenFacet:
     marks: tuple[Area, ...]
 
 
-@kept
-def vehicle_elevation(
-    vehicle: PlacedVehicle, view: View, colours: Mapping[str, str]
-) -> Drawing | None:
-    """Return the vehicle seen from one side at the model's own size; None where nothing shows.
+class VehicleViews:
+    """What is drawn of vehicles in given colours; each view of each is worked out once.
 
     ``colours`` gives each paint's ``#rrggbb``; a paint without one, a clear one, is not drawn.
     """
-    marks = vehicle_marks(vehicle, view, colours)
+
+    def __init__(self, colours: Mapping[str, str]) -> None:
+        self._colours = colours
+        self._drawn: dict[tuple[str, View], tuple[Area, ...]] = {}
+
+    def of(self, vehicle: PlacedVehicle, view: View) -> tuple[Area, ...]:
+        """Return what a view shows of a vehicle, in the view's own coordinates."""
+        key = (vehicle.name, view)
+        if key not in self._drawn:
+            self._drawn[key] = vehicle_marks(vehicle, view, self._colours)
+        return self._drawn[key]
+
+
+def vehicle_elevation(vehicle: PlacedVehicle, view: View, views: VehicleViews) -> Drawing | None:
+    """Return the vehicle seen from one side at the model's own size; None where nothing shows."""
+    marks = views.of(vehicle, view)
     if not marks:
         return None
     size = f"{vehicle.sizes.length:.1f} mm over headstocks as built, {vehicle.scale}"
@@ -67,12 +82,11 @@ def vehicle_elevation(
     return _sheet(f"vehicle-{vehicle.name}-{view.value}", title, size, marks, view)
 
 
-@kept
 def train_elevation(
-    train: Sequence[InTrain], view: View, colours: Mapping[str, str], title: str
+    train: Sequence[InTrain], view: View, views: VehicleViews, title: str
 ) -> Drawing | None:
     """Return a whole train from its left or its right at the model's own size."""
-    marks = list(train_marks(train, view, colours))
+    marks = list(train_marks(train, view, views))
     if not marks:
         return None
     size = f"{train[-1].end - train[0].start:.0f} mm over headstocks as built"
@@ -80,10 +94,10 @@ def train_elevation(
     return _sheet(f"train-{view.value}", words, size, marks, view)
 
 
-def train_marks(train: Sequence[InTrain], view: View, colours: Mapping[str, str]) -> Iterator[Area]:
+def train_marks(train: Sequence[InTrain], view: View, views: VehicleViews) -> Iterator[Area]:
     """Yield what is drawn of every vehicle, each where it stands in the train."""
     for one, side, at in train_places(train, view):
-        yield from moved(vehicle_marks(one.vehicle, side, colours), Offset(at, 0.0))
+        yield from moved(views.of(one.vehicle, side), Offset(at, 0.0))
 
 
 def train_places(train: Sequence[InTrain], view: View) -> Iterator[tuple[InTrain, View, float]]:
@@ -98,6 +112,7 @@ def train_places(train: Sequence[InTrain], view: View) -> Iterator[tuple[InTrain
         yield one, side, at
 
 
+@kept
 def vehicle_marks(
     vehicle: PlacedVehicle, view: View, colours: Mapping[str, str]
 ) -> tuple[Area, ...]:
@@ -107,7 +122,8 @@ def vehicle_marks(
         *(
             _seen_surface(surface, facets, colours.get(surface.paint), view)
             for surface in vehicle.surfaces
-            if (facets := [facet for facet in surface.facets if view.faces(facet)])
+            for sheet in surface.sheets
+            if (facets := [facet for facet in sheet if view.faces(facet)])
         ),
     ]
     if not seen:
@@ -234,17 +250,19 @@ def _sheet(name: str, title: str, size: str, marks: Sequence[Area], view: View) 
     """Return the marks on a page of their own, with the rail and a caption."""
     on_rail = view is not View.ABOVE
     extent = extent_of(marks, on_rail=on_rail)
-    move = Offset(MARGIN_MM - extent.left, 2 * MARGIN_MM - extent.bottom)
+    words_mm = max(CAPTION_MM, extent.width / CAPTION_SHARE)
+    foot = MARGIN_MM + 3.0 * words_mm
+    move = Offset(MARGIN_MM - extent.left, foot - extent.bottom)
     width = extent.width + 2 * MARGIN_MM
     placed: list[Mark] = list(in_order(moved(marks, move)))
     if on_rail:
         rail = chain((Point(0.0, move.dy), Point(width, move.dy)), closed=False)
         placed.append(Stroke(rail, INK, 2 * EDGE_MM, layer="rail"))
-    at = Point(MARGIN_MM, MARGIN_MM)
-    below = Point(MARGIN_MM, MARGIN_MM - 1.8 * CAPTION_MM)
-    placed.append(Label(title, at, CAPTION_MM, colour=INK))
-    placed.append(Label(size, below, CAPTION_MM * 0.7, colour=INK))
-    return Drawing(name, title, width, extent.height + 3 * MARGIN_MM, tuple(placed))
+    at = Point(MARGIN_MM, MARGIN_MM + words_mm)
+    below = Point(MARGIN_MM, MARGIN_MM - 0.5 * words_mm)
+    placed.append(Label(title, at, words_mm, colour=INK))
+    placed.append(Label(size, below, words_mm * 0.7, colour=INK))
+    return Drawing(name, title, width, extent.height + foot + MARGIN_MM, tuple(placed))
 
 
 def in_order(marks: Iterable[Area]) -> Iterator[Area]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from livery.drawing import Drawing
 from livery.make.drawings.elevation import BARE_METAL
-from livery.make.drawings.vehicle_elevation import train_elevation, vehicle_elevation
+from livery.make.drawings.vehicle_elevation import VehicleViews, train_elevation, vehicle_elevation
 from livery.vehicles.placed import PlacedVehicle
 from livery.vehicles.solid import vehicle_solid
 from livery.vehicles.survey import Vehicles
@@ -15,14 +15,12 @@ from livery.work_cache import kept
 from livery.write.gltf import glb_bytes
 
 
-def vehicle_drawings(
-    vehicles: Vehicles, colours: Mapping[str, str], title: str
-) -> tuple[Drawing, ...]:
+def vehicle_drawings(vehicles: Vehicles, views: VehicleViews, title: str) -> tuple[Drawing, ...]:
     """Return every elevation that shows anything, of each vehicle and of the train."""
-    drawings = [vehicle_elevation(v, view, colours) for v in vehicles.placed for view in View]
+    drawings = [vehicle_elevation(v, view, views) for v in vehicles.placed for view in View]
     if len(vehicles.train) > 1:
         sides = (View.LEFT, View.RIGHT)
-        drawings += [train_elevation(vehicles.train, side, colours, title) for side in sides]
+        drawings += [train_elevation(vehicles.train, side, views, title) for side in sides]
     return tuple(d for d in drawings if d is not None)
 
 
