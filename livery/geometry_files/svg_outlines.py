@@ -21,7 +21,7 @@ from livery.geometry_files.svg_survey import require_drawable
 from livery.parsing import parsing
 
 _PX_PER_INCH = 96.0
-_MM_PER_PX = 25.4 / _PX_PER_INCH
+MM_PER_PX = 25.4 / _PX_PER_INCH
 
 
 def svg_outline(file: Path, name: str) -> Outline:
@@ -34,8 +34,8 @@ def svg_outline(file: Path, name: str) -> Outline:
         LiveryError: the file is no SVG, has no such element, or what it draws is
             not closed.
     """
-    svg = _opened(file)
-    with _damage(file):
+    svg = opened_svg(file)
+    with reading_svg(file):
         contours = next((_contours(svg, e) for e in svg.elements() if e.id == name), None)
     if contours is not None:
         return closed_outline(contours, f"'{name}' in {file.name}")
@@ -46,29 +46,31 @@ def svg_outline(file: Path, name: str) -> Outline:
 
 def svg_names(file: Path) -> tuple[str, ...]:
     """Return the ids of all elements that draw something, in the order of the file."""
-    return _names(_opened(file))
+    return _names(opened_svg(file))
 
 
 def _names(svg: Any) -> tuple[str, ...]:
-    named = (e for e in svg.elements() if e.id is not None and _shapes(e))
+    named = (e for e in svg.elements() if e.id is not None and shapes_of(e))
     return tuple(dict.fromkeys(str(e.id) for e in named))
 
 
-def _damage(file: Path) -> AbstractContextManager[None]:
+def reading_svg(file: Path) -> AbstractContextManager[None]:
+    """Raise LiveryError where a file is no SVG, whatever fails on it."""
     return parsing(file, "an SVG file", "Export it again as SVG.", code="file-svg")
 
 
-def _opened(file: Path) -> Any:
+def opened_svg(file: Path) -> Any:
+    """Return an SVG file as svgelements reads it, after its size has been checked."""
     import svgelements
 
     require_drawable(file)
-    with _damage(file):
+    with reading_svg(file):
         return svgelements.SVG.parse(
             str(file), reify=True, ppi=_PX_PER_INCH, parse_display_none=True
         )
 
 
-def _shapes(element: Any) -> list[Any]:
+def shapes_of(element: Any) -> list[Any]:
     """Return the shapes an element is or holds; text and pictures draw no outline."""
     import svgelements
 
@@ -82,8 +84,8 @@ def _shapes(element: Any) -> list[Any]:
 def _contours(svg: Any, element: Any) -> list[Contour]:
     import svgelements
 
-    to_mm = Transform(_MM_PER_PX, 0, 0, -_MM_PER_PX, 0, float(svg.height) * _MM_PER_PX)
+    to_mm = Transform(MM_PER_PX, 0, 0, -MM_PER_PX, 0, float(svg.height) * MM_PER_PX)
     contours: list[Contour] = []
-    for shape in _shapes(element):
+    for shape in shapes_of(element):
         contours += path_contours(abs(svgelements.Path(shape)), to_mm)
     return contours

@@ -7,13 +7,16 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 from hashlib import sha256
 
+from fontTools.misc.transform import Identity
+
 from livery.describe.entries.description import DescriptionModel
-from livery.describe.entries.lining import Lining
+from livery.describe.entries.lining import Lining, Ornament
 from livery.describe.entries.panel import Panel
 from livery.describe.load import Description
 from livery.findings import Finding, LiveryError, collected
-from livery.geometry.boolean import difference
+from livery.geometry.boolean import difference, union
 from livery.geometry.measure import bounds
+from livery.geometry.offset import outset
 from livery.geometry.outline import Outline
 from livery.layout.alphabets import Alphabets
 from livery.layout.drift import (
@@ -31,7 +34,7 @@ from livery.layout.hidden import hidden_fields
 from livery.layout.lining import LaidLining, lay_lining
 from livery.layout.other_hand import other_hand, other_hand_findings
 from livery.layout.panel_sources import own_description, panel_sources
-from livery.layout.piece import Piece
+from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import (
     Baseline,
     OnOtherHand,
@@ -215,6 +218,27 @@ class _PanelInWork:
             if any(piece.level == p.level for p in pieces):
                 self.pieces[i] = replace(piece, outline=difference(piece.outline, taken))
 
+    def keep_clear(self, figures: tuple[Piece, ...], entry: Ornament, key: str) -> None:
+        """Take what lies within an artwork's clear margin out of the lining laid already."""
+        if entry.clear is None:
+            return
+        margin = self.frame.scale.to_model(entry.clear)
+        taken = outset(union(*(p.outline for p in figures)), margin, "round")
+        if not entry.mirrored:  # the other hand has the lining turned over, and not the figure
+            middle = bounds(taken).centre.x
+            over = Identity.translate(2.0 * middle, 0.0).scale(-1.0, 1.0)
+            taken = union(taken, taken.transformed(over))
+        for i, piece in enumerate(self.pieces):
+            if piece.kind is PieceKind.LINING:
+                left = difference(piece.outline, taken)
+                if not left:
+                    message = f"the margin kept clear here takes the whole of {piece.name} away"
+                    finding = Finding(
+                        "ornament", message, "Make clear smaller.", key=f"{key}.clear"
+                    )
+                    raise LiveryError([finding], exit_status=1)
+                self.pieces[i] = replace(piece, outline=left)
+
     def require_left(self, pieces: tuple[Piece, ...], name: str, key: str) -> None:
         """Raise LiveryError where nothing is left of a lining that another has cut into."""
         levels = {p.level for p in pieces}
@@ -248,7 +272,10 @@ def _lay_panel(
     for i, ornament in enumerate(panel.ornament):
         key = work.key(f"ornament.{i}")
         with collected(work.findings, key):
-            work.pieces.append(lay_ornament(ornament, key, ground, laid, work.level))
+            folder = description.folder_of(f"{key}.file")
+            figures = lay_ornament(ornament, key, ground, laid, folder, work.level)
+            work.keep_clear(figures, ornament, key)
+            work.pieces += figures
     _lay_letterings(work, panel, alphabets, ground.keep_outs)
 
 

@@ -21,6 +21,7 @@ class PieceKind(Enum):
     SHADE = "shade"
     LETTERING = "lettering"
     PLATE = "plate"
+    ARTWORK = "artwork"
 
 
 @dataclass(frozen=True, slots=True)

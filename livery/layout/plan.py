@@ -113,10 +113,10 @@ class PanelPlan:
 
     @property
     def layered(self) -> tuple[tuple[Piece, ...], ...]:
-        """The pieces of each entry of lettering in several layers, laid to common register marks."""
+        """The pieces of each entry of lettering or artwork in layers, laid to common register marks."""
         groups: dict[str, list[Piece]] = {}
         for piece in self.pieces:
-            if piece.kind in (PieceKind.LETTERING, PieceKind.SHADE):
+            if piece.kind in (PieceKind.LETTERING, PieceKind.SHADE, PieceKind.ARTWORK):
                 groups.setdefault(piece.key, []).append(piece)
         return tuple(tuple(group) for group in groups.values() if len(group) > 1)
 

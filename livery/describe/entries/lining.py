@@ -274,8 +274,17 @@ class Lining(Entry):
         return self
 
 
+class FilledWith(Entry):
+    """The paint of one fill of a drawing."""
+
+    fill: Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
+    """The fill as the drawing has it, "#c01020"."""
+    paint: str
+    """Its paint."""
+
+
 class Ornament(Entry):
-    """A figure set at corners, or at a place.
+    """A figure set at corners, or at a place: a path of one paint, or a drawing of several.
 
     Its path is drawn for a bottom left corner: the corner at the origin, x and y
     running into the panel.  At the other corners it is turned over to suit.
@@ -283,12 +292,24 @@ class Ornament(Entry):
 
     called: str = ""
     """A name, by which a file that includes this one can change or drop it."""
-    paint: str
-    """Its paint."""
-    path: str
+    paint: str | None = None
+    """The paint of a path."""
+    path: str | None = None
     """SVG path data for the bottom left corner, y running up."""
-    unit: Literal["in", "ft", "mm", "cm", "m"]
+    unit: Literal["in", "ft", "mm", "cm", "m"] | None = None
     """The unit of the path's numbers."""
+    file: str | None = None
+    """An SVG file with plain fills of any number of colours; it needs paints, and a height or width."""
+    paints: tuple[FilledWith, ...] = ()
+    """The paint of each fill of the file: [{ fill = "#c01020", paint = "vermilion" }]."""
+    height: Size | None = None
+    """How high the drawing is to be."""
+    width: Size | None = None
+    """How wide the drawing is to be."""
+    by: str = "middle"
+    """Which point of the drawing stands at the place: its "middle", its "foot", or the middle of what has this id in the file."""
+    clear: Size | None = None
+    """How far lining keeps clear of the drawing."""
     round: str = "panel"
     """Whose corners: the "panel", an area, a keep-out or a lining (its inside edge)."""
     inset: AnyLength | None = None
@@ -313,3 +334,27 @@ class Ornament(Entry):
                 "Leave mirrored out, or set it at a place: at = [ … ].",
             )
         return self
+
+    @model_validator(mode="after")
+    def _is_path_or_file(self) -> Ornament:
+        if self.file is None:
+            self._require("path", "a figure needs its path, or a file", 'Write path = "M 0 0 …".')
+            self._require("unit", "the path's numbers have no unit", 'Add unit = "in".')
+            self._require("paint", "this path has no paint", 'Add paint = "cream".')
+            of_file = ("paints", "height", "width", "by", "clear")
+            if loose := [k for k in of_file if k in self.model_fields_set]:
+                what = f"only a drawing from a file has {' and '.join(loose)}"
+                raise wrong("ornament", what, "Add file, or take that out.")
+            return self
+        if loose := [k for k in ("paint", "path", "unit") if getattr(self, k) is not None]:
+            what = f"a drawing from a file has no {' and no '.join(loose)} of its own"
+            raise wrong("ornament", what, "Take that out; paints says what its fills are.")
+        self._require("at", "where does this drawing stand?", 'Add at = ["centre", "middle"].')
+        if (self.height is None) == (self.width is None):
+            remedy = 'Write height = "18 in", or width; the other follows.'
+            raise wrong("ornament", "a drawing is sized by its height or its width", remedy)
+        return self
+
+    def _require(self, key: str, what: str, remedy: str) -> None:
+        if getattr(self, key) is None:
+            raise wrong("missing-key", what, remedy)

@@ -29,7 +29,7 @@ from livery.make.film.register import marks_round
 from livery.rounding import rounded_value
 from livery.vehicles.placed import place_of, vehicle_of
 
-WORDS = (PieceKind.LETTERING, PieceKind.SHADE)
+WORDS = (PieceKind.LETTERING, PieceKind.SHADE, PieceKind.ARTWORK)
 REGISTER_CLEAR_MM = 3.0
 REGISTER_ARM_MM = 2.0
 
