@@ -4,10 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from pathlib import PurePosixPath
+from pathlib import PurePath, PurePosixPath
 
 from livery.build_folder import FRONT_PAGE, filed, name_of
-from livery.prove import coat_lists, film_lists, front_page, plates, tables
+from livery.prove import (
+    coat_lists,
+    film_lists,
+    front_page,
+    plates,
+    tables,
+    vehicle_files,
+    works_files,
+)
 from livery.prove.bars import bar_faults, svg_bar_faults
 from livery.prove.check import Check
 from livery.prove.contour import PlacedWords
@@ -27,6 +35,7 @@ from livery.prove.png_file import png_faults
 from livery.prove.record import Laid, Record, RecordedPanel, RecordedPlate, RecordedStencil
 from livery.prove.svg_file import path_contours
 from livery.prove.templates import template_faults
+from livery.prove.vehicle_files import paged_faults
 
 RECORD_ONLY = (filed("making.json"),)
 _BAR = ("100 mm",)
@@ -34,6 +43,8 @@ COATS_JSON, COATS_TXT, COATS_PDF = (filed(f"coats.{e}") for e in ("json", "txt",
 FILM_TXT, FILM_PDF = filed("film.txt"), filed("film.pdf")
 JOB_BOOK = filed("job-book.pdf")
 SIZES_CSV, SIZES_TXT = filed("sizes.csv"), filed("sizes.txt")
+_ON_PAGES = ("level-lines", "works")
+"""Drawings whose PDF is laid out anew on pages of paper."""
 _WORDS_MM = 0.05
 """How far words may stand from where the record has them."""
 
@@ -60,6 +71,8 @@ def checks_of(record: Record) -> tuple[Check, ...]:
         found += _plate_checks(plate)
     found += _picture_checks(made)
     found += _card_checks(made)
+    found += _works_checks(record)
+    found += _vehicle_checks(made, record)
     read = {check.file for check in found}
     for name in made:
         if name.endswith(".svg") and name not in read:
@@ -122,12 +135,19 @@ def _beside(svg: str, record: Record) -> Iterator[Check]:
     dxf, pdf = (_with_ending(svg, ending) for ending in ("dxf", "pdf"))
     if dxf in record.files:
         yield Check(dxf, lambda files: dxf_faults(files.svg(svg), files.dxf(dxf)), (svg,))
-    if (
-        pdf in record.files and name_of(svg) != "level-lines.svg"
-    ):  # its PDF has a page for each line
+    if pdf not in record.files:
+        return
+    if PurePath(name_of(svg)).stem in _ON_PAGES:
+        yield Check(pdf, lambda files: paged_faults(files.svg(svg), files.words(pdf)), (svg,))
         yield Check(
-            pdf, lambda files: pdf_faults(files.svg(svg), files.pdf(pdf), files.words(pdf)), (svg,)
+            pdf,
+            lambda files: bar_faults(files.pdf(pdf), files.words(pdf), _BAR),
+            unread="its lines and colours, and where its words stand",
         )
+        return
+    yield Check(
+        pdf, lambda files: pdf_faults(files.svg(svg), files.pdf(pdf), files.words(pdf)), (svg,)
+    )
 
 
 def _artwork_check(panel: RecordedPanel, name: str, steps: Sequence[Laid]) -> Check:
@@ -302,6 +322,85 @@ def _list_checks(record: Record) -> Iterator[Check]:
 
 def _past_edge_check(sheet: str, record: Record) -> Check:
     return Check(sheet, lambda files: past_edge_faults(files.svg(sheet), sheet, record))
+
+
+def _works_checks(record: Record) -> Iterator[Check]:
+    """Yield the checks of the plan of the works, and of the papers that follow it."""
+    plan, text, bench = (filed(n) for n in ("works.json", "works.txt", "bench.pdf"))
+    yield Check(
+        plan,
+        lambda files: works_files.plan_faults(files.json(plan), record),
+        unread="how long it waits, and how much is mixed",
+    )
+    yield Check(
+        text,
+        lambda files: works_files.text_faults(files.text(text), files.json(plan)),
+        (plan,),
+        "its cautions, and what holds each session",
+    )
+    yield Check(
+        bench,
+        lambda files: works_files.bench_faults(files.words(bench), files.json(plan)),
+        (plan,),
+        "its cautions, and the boxes to tick",
+    )
+    yield Check(bench, lambda files: bar_faults(files.pdf(bench), files.words(bench), _BAR))
+    for paint in record.paints:
+        yield _order_check(filed(f"order-to-paint-shop-{paint}.txt"), paint, plan)
+
+
+def _order_check(name: str, paint: str, plan: str) -> Check:
+    def faults(files: Files) -> Iterable[str]:
+        return works_files.order_faults(files.text(name), paint, files.json(plan))
+
+    return Check(name, faults, (plan,), "its colour, gloss and product")
+
+
+def _vehicle_checks(made: Iterable[str], record: Record) -> Iterator[Check]:
+    """Yield the checks of what shows whole vehicles, and of the lists of lines that run on."""
+    for name in made:
+        stem, ending = PurePath(name_of(name)).stem, PurePath(name).suffix
+        if ending == ".glb":
+            yield _solid_check(name, record)
+        elif ending == ".pdf" and (stem == "train" or stem.startswith("vehicle-")):
+            yield from _vehicle_sheet(name, [n for n in made if _is_view(n, stem)])
+    table, text, picture = (filed(f"level-lines.{e}") for e in ("csv", "txt", "svg"))
+    yield Check(
+        table,
+        lambda files: vehicle_files.level_table_faults(files.text(table), files.svg(picture)),
+        (picture,),
+    )
+    yield Check(
+        text,
+        lambda files: vehicle_files.level_line_faults(files.text(table), files.text(text)),
+        (table,),
+        "its steps, and what would level them",
+    )
+
+
+def _is_view(name: str, stem: str) -> bool:
+    view = name_of(name).removeprefix(f"{stem}-")
+    return view in {f"{v}.svg" for v in ("left", "right", "front", "rear", "above")}
+
+
+def _solid_check(name: str, record: Record) -> Check:
+    return Check(
+        name,
+        lambda files: vehicle_files.solid_faults(files.glb(name), record),
+        unread="where its parts stand, and their colours",
+    )
+
+
+def _vehicle_sheet(name: str, views: Sequence[str]) -> Iterator[Check]:
+    def faults(files: Files) -> Iterable[str]:
+        return vehicle_files.sheet_faults(files.pdf(name), [(v, files.svg(v)) for v in views])
+
+    yield Check(name, faults, tuple(views))
+    yield Check(
+        name,
+        lambda files: bar_faults(files.pdf(name), files.words(name), _BAR),
+        unread="its colours and words",
+    )
 
 
 def _masks(record: Record) -> Iterator[str]:

@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 from livery.findings import LiveryError
 from livery.parsing import parsing
 from livery.prove.dxf_file import DxfFile, read_dxf
+from livery.prove.glb_file import GlbFile, read_glb
 from livery.prove.pdf_file import PdfPage, PdfWords, read_pdf, read_words
 from livery.prove.stl_file import StlFile, read_stl
 from livery.prove.svg_file import SvgFile, read_svg
@@ -76,6 +77,10 @@ class Files:
     def stl(self, name: str) -> StlFile:
         """Return a solid."""
         return self._read(name, read_stl)
+
+    def glb(self, name: str) -> GlbFile:
+        """Return a solid to turn about."""
+        return self._read(name, read_glb)
 
     def text(self, name: str) -> str:
         """Return a text file's text."""

@@ -5,14 +5,23 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from livery.prove.contour import BoundingBox, PlacedWords
 from livery.prove.svg_file import ReadPath, SvgFile
 
+if TYPE_CHECKING:
+    from shapely import LinearRing, LineString
+    from shapely.geometry.base import BaseGeometry
+
 _NEAR_MM = 1.6
 """How far the number of a part may stand from it: half a millimetre, and the room about it."""
+
+_ON_MM = 0.05
+"""How near its part a leader must end."""
+_WORDS = "labels-not-cut"
 
 _PART = re.compile(r"(piece|spare)-(\d+)(-\d+)?$")
 
@@ -57,21 +66,25 @@ def number_faults(svg: SvgFile) -> Iterator[str]:
         words = re.fullmatch(r"(\d+s?)( on .+)?", label.words or "")
         if words is not None:
             labels.setdefault(words[1], []).append(label)
+    leaders = list(_leaders(svg))
     for number in dict.fromkeys((*parts, *labels)):
         own, written = parts.get(number, []), labels.get(number, [])
         if len(own) != len(written):
             yield f"{len(own)} parts are number {number}, which is written {len(written)} times"
         else:
-            yield from _far_faults(number, own, written)
+            yield from _far_faults(number, own, written, leaders)
 
 
 def _far_faults(
-    number: str, parts: Sequence[ReadPath], labels: Sequence[ReadPath]
+    number: str,
+    parts: Sequence[ReadPath],
+    labels: Sequence[ReadPath],
+    leaders: Sequence[LineString],
 ) -> Iterator[str]:
     """Yield every part whose number stands elsewhere, however alike ones are told apart."""
     from scipy.optimize import linear_sum_assignment
 
-    gaps = np.array([[_gap(part, label.size) for label in labels] for part in parts])
+    gaps = np.array([[_gap(part, label.size, leaders) for label in labels] for part in parts])
     for i, j in zip(*linear_sum_assignment(gaps > _NEAR_MM), strict=True):
         if gaps[i, j] > _NEAR_MM:
             yield f"{parts[i].element} has its number {number} {gaps[i, j]:.1f} mm away"
@@ -83,8 +96,17 @@ def part_number(element: str) -> str | None:
     return None if named is None else named[2] + ("s" if named[1] == "spare" else "")
 
 
-def _gap(path: ReadPath, box: BoundingBox | None) -> float:
-    """Return how far a label is from a part; nothing where it stands within or across it."""
+def _leaders(svg: SvgFile) -> Iterator[LineString]:
+    """Yield the lines among the words of a sheet: each leads from a number to its part."""
+    import shapely
+
+    for path in svg.paths:
+        if path.layer == _WORDS and path.words is None:
+            yield from (shapely.LineString(c.points) for c in path.contours if not c.closed)
+
+
+def _gap(path: ReadPath, box: BoundingBox | None, leaders: Sequence[LineString]) -> float:
+    """Return how far a label is from a part; nothing where it is within, across or led to it."""
     import shapely
 
     assert box is not None
@@ -94,7 +116,21 @@ def _gap(path: ReadPath, box: BoundingBox | None) -> float:
     within = sum(bool(shapely.Polygon(edge).contains(middle)) for edge in edges)
     if within % 2:
         return 0.0
-    return min((float(label.distance(edge)) for edge in edges), default=math.inf)
+    gap = min((float(label.distance(edge)) for edge in edges), default=math.inf)
+    if gap > _NEAR_MM and any(_leads(line, label, edges) for line in leaders):
+        return 0.0
+    return gap
+
+
+def _leads(line: LineString, label: BaseGeometry, edges: Sequence[LinearRing]) -> bool:
+    """Return whether one end of a line is at a label, and the other on a part."""
+    import shapely
+
+    first, last = (shapely.Point(line.coords[i]) for i in (0, -1))
+    for here, there in ((first, last), (last, first)):
+        if label.distance(here) <= _NEAR_MM and any(e.distance(there) <= _ON_MM for e in edges):
+            return True
+    return False
 
 
 def _upright(box: BoundingBox, height: float) -> BoundingBox:

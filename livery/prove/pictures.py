@@ -57,22 +57,39 @@ def picture_faults(
         key = (*outer.size, outer.area)
         if key not in places:
             places[key] = list(_places(pages, outer))
-        free = places[key]
-        lacking = None
-        for one in free:
-            missing = _missing(pages[one.page], picture, one.onto)
-            if not missing:
-                free.remove(one)
-                if picture.labels:
-                    yield from _label_faults(picture, one, words[one.page])
-                break
+        yield from _claimed(pages, picture, places[key], words)
+
+
+def _claimed(
+    pages: Sequence[PdfPage],
+    picture: PagePicture,
+    free: list[PicturePlace],
+    words: Sequence[PdfWords],
+) -> Iterator[str]:
+    """Take a picture's place from those free, and yield what it lacks there.
+
+    Panels alike have pictures alike: the place is the one whose labels are the picture's own.
+    """
+    found: list[tuple[PicturePlace, list[str]]] = []
+    lacking = None
+    for one in free:
+        missing = _missing(pages[one.page], picture, one.onto)
+        if missing:
             lacking = lacking or (one, missing)
-        else:
-            if lacking is None:
-                yield f"it shows no picture of {picture.title}"
-            else:
-                one, missing = lacking
-                yield f"page {one.page + 1}: the picture of {picture.title} lacks {in_words(missing)} there"
+            continue
+        labels = picture.labels and words
+        found.append((one, list(_label_faults(picture, one, words[one.page])) if labels else []))
+        if not found[-1][1]:
+            break
+    if found:
+        place, faults = min(found, key=lambda f: len(f[1]))
+        free.remove(place)
+        yield from faults
+    elif lacking is None:
+        yield f"it shows no picture of {picture.title}"
+    else:
+        one, missing = lacking
+        yield f"page {one.page + 1}: the picture of {picture.title} lacks {in_words(missing)} there"
 
 
 def places_of(pages: Sequence[PdfPage], picture: PagePicture) -> list[PicturePlace]:
@@ -98,9 +115,9 @@ def _line(words: PlacedWords) -> LineString:
     """Return a line through the middle of words, about as long as they are."""
     import shapely
 
-    (x, y), size = words.at, words.size_mm
-    long = _WIDE * size * len(words.words)
-    return shapely.LineString([(x, y + _UP * size), (x + long, y + _UP * size)])
+    (x, y), (across, up), size = words.at, words.along, words.size_mm
+    x, y, long = x - _UP * size * up, y + _UP * size * across, _WIDE * size * len(words.words)
+    return shapely.LineString([(x, y), (x + long * across, y + long * up)])
 
 
 def _missing(page: PdfPage, picture: PagePicture, onto: Transform) -> list[ReadContour]:

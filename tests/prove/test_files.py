@@ -18,6 +18,7 @@ from livery.prove.bars import bars_of
 from livery.prove.checks import checks_of
 from livery.prove.contour import ReadContour, arc_points, cubic_points, unmatched
 from livery.prove.files import Files
+from livery.prove.labels import number_faults
 from livery.prove.pdf_file import read_pdf
 from livery.prove.proof import prove_folder
 from livery.prove.record import read_record
@@ -238,3 +239,28 @@ def test_every_contour_of_a_sheet_matches_itself_and_only_once(wagon: Path) -> N
     assert unmatched(contours, contours) == ([], [])
     missing, extra = unmatched([*contours, contours[0]], contours)
     assert missing == [contours[0]] and extra == []
+
+
+LED = """<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="20mm" viewBox="0 0 40 20">
+<g id="cut"><path id="piece-7" d="M 2 10 h 1 v 1 h -1 Z"/></g>
+<g id="labels-not-cut"><path d="M 20 9 h 2 v 2 h -2 Z"><title>7</title></path>{leader}</g></svg>"""
+
+
+@pytest.mark.parametrize(
+    ("leader", "wrong"),
+    [
+        ("", True),
+        ('<path d="M 3 10 L 19.7 10"/>', False),
+        ('<path d="M 19.7 10 L 3 10"/>', False),
+        ('<path d="M 5 10 L 19.7 10"/>', True),  # it ends short of the part
+        ('<path d="M 3 10 L 12 10"/>', True),  # and short of the number
+    ],
+)
+def test_a_number_far_from_its_part_needs_a_leader(
+    tmp_path: Path, leader: str, wrong: bool
+) -> None:
+    file = tmp_path / "cut.svg"
+    file.write_text(LED.format(leader=leader), encoding="utf-8")
+    found = list(number_faults(read_svg(file)))
+    assert bool(found) == wrong
+    assert not wrong or "piece-7 has its number 7 17.0 mm away" in found[0]

@@ -44,7 +44,8 @@ def cut_sheet(sheet: FilmSheet, title: str) -> Drawing:
     wide = label_width(head.text, head.height_mm)
     written = rectangle(wide, head.height_mm, head.at)
     named = [(one.label, one.outline) for one in sheet.parts]
-    marks += [*part_labels(named, LABEL_MM, keep_clear=(written,)), head]
+    page = (sheet.length_mm, sheet.film.media.width_mm)
+    marks += [*part_labels(named, LABEL_MM, keep_clear=(written,), page=page), head]
     return Drawing(
         sheet.name,
         f"{title}: {sheet.name}",

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
-from livery.drawing import Anchor, Label
+from livery.drawing import Anchor, Label, Stroke
 from livery.geometry.flatten import to_shapely
-from livery.geometry.outline import Outline, Point
+from livery.geometry.outline import Outline, Point, chain
 from livery.rounding import on_grid, rounded_value
 from livery.work_cache import kept
 from livery.write.label_face import label_width
 
 if TYPE_CHECKING:
     import shapely
-    from shapely import Polygon, STRtree
+    from shapely import LineString, Polygon, STRtree
     from shapely.geometry.base import BaseGeometry
 
 CLEAR_MM = 0.3
@@ -28,11 +29,54 @@ SAMPLES = 24
 APART_MM = 0.8
 """Room between two numbers side by side."""
 
-SMALLER = 0.75
-"""The share of its size at which a number is written where there is no room for it otherwise."""
+SMALLER = (1.0, 0.75, 0.65)
+"""The shares of its size at which a number is written, the next where there is no room for one."""
 
 STEP_MM = 0.05
+SLANT = 0.2
+"""An edge that faces a way by less than this is not written beside on that side."""
+REACHES_MM = (1.5, 3.0, 5.0, 8.0, 12.0, 18.0)
+"""How far off a label may stand, with a leader."""
 BLUE = "#1f4fbf"
+
+
+class _LabelPlace(NamedTuple):
+    """A box to write in, how high the letters are there, and whether they read upward.
+
+    ``leader`` is the line from it to its part, where it stands too far off to be plain.
+    """
+
+    box: Polygon
+    height: float
+    turned: bool
+    leader: LineString | None = None
+
+
+@dataclass(frozen=True)
+class _Sheet:
+    """What is on a sheet already: its parts, and the labels and leaders written so far."""
+
+    parts: STRtree
+    page: Polygon | None
+    written: list[BaseGeometry]
+
+    def is_free(self, box: Polygon, own: BaseGeometry) -> bool:
+        """Return whether a box lies wholly in its part, or clear of it and further from all others."""
+        if self.page is not None and not self.page.covers(box):
+            return False
+        if any(box.intersects(t) for t in self.written):
+            return False
+        hits = self.parts.query(box, predicate="dwithin", distance=OTHERS_CLEAR_MM)
+        if any(self.parts.geometries[i] is not own for i in hits):
+            return False
+        return own.covers(box) or not own.intersects(box)
+
+    def is_clear(self, leader: LineString, own: BaseGeometry) -> bool:
+        """Return whether a leader meets its own part alone, and no label."""
+        crossed = self.parts.query(leader, predicate="intersects")
+        if any(self.parts.geometries[i] is not own for i in crossed):
+            return False
+        return not any(leader.intersects(t) for t in self.written)
 
 
 @kept
@@ -41,54 +85,90 @@ def part_labels(
     height: float,
     layer: str = "labels-not-cut",
     keep_clear: tuple[Outline, ...] = (),
-) -> tuple[Label, ...]:
-    """Return the label of every part, turned or smaller between parts that stand close.
+    page: tuple[float, float] | None = None,
+) -> tuple[Label | Stroke, ...]:
+    """Return the label of every part: in it, at its edge, or farther off with a leader to it.
 
-    Labels stand clear of ``keep_clear``; where no place is free one stands on its part all the same.
+    It is turned or smaller between parts that stand close.  Labels stand clear of ``keep_clear``
+    and on a page of the width and height given; where no place is free, as on parts that
+    overlap, one stands on its part all the same.
     """
     import shapely
 
     shapes = [shapely.transform(to_shapely(outline), on_grid) for _, outline in parts]
-    tree = shapely.STRtree(shapes)
-    taken: list[BaseGeometry] = [to_shapely(outline) for outline in keep_clear]
-    labels = []
+    bounds = None if page is None else shapely.box(0.0, 0.0, *page)
+    sheet = _Sheet(shapely.STRtree(shapes), bounds, [to_shapely(o) for o in keep_clear])
+    marks: list[Label | Stroke] = []
     for (words, _), shape in zip(parts, shapes, strict=True):
-        free = (p for p in _all_places(shape, words, height) if _is_free(p.box, shape, tree, taken))
-        place = next(free, None) or next(_all_places(shape, words, height))
-        taken.append(place.box)
+        free = (p for p in _all_places(shape, words, height) if sheet.is_free(p.box, shape))
+        place = next(free, None) or _led_place(shape, words, height, sheet)
+        place = place or next(_all_places(shape, words, height))
+        sheet.written.append(place.box)
         x0, y0, x1, y1 = place.box.bounds
         middle = Point((x0 + x1) / 2.0, y0)
         if place.turned:  # reads upward, its baseline on the right
             middle = Point(x1, (y0 + y1) / 2.0)
         angle = 90.0 if place.turned else 0.0
-        labels.append(Label(words, middle, place.height, Anchor.MIDDLE, BLUE, angle, layer))
-    return tuple(labels)
-
-
-class _LabelPlace(NamedTuple):
-    """A box to write in, how high the letters are there, and whether they read upward."""
-
-    box: Polygon
-    height: float
-    turned: bool
+        marks.append(Label(words, middle, place.height, Anchor.MIDDLE, BLUE, angle, layer))
+        if place.leader is not None:
+            sheet.written.append(place.leader)
+            ends = [Point(*map(float, p)) for p in place.leader.coords]
+            marks.append(Stroke(chain(ends, closed=False), BLUE, layer=layer))
+    return tuple(marks)
 
 
 def _all_places(shape: BaseGeometry, words: str, height: float) -> Iterator[_LabelPlace]:
     """Yield places to write in, the best to read first: upright, then turned, then smaller."""
-    for size in (height, height * SMALLER):
+    for size, wide, high, turned in _sizes(words, height):
+        for box in _places(shape, wide, high):
+            yield _LabelPlace(box, size, turned)
+
+
+def _sizes(words: str, height: float) -> Iterator[tuple[float, float, float, bool]]:
+    """Yield a label's height, how wide and high its box is, and whether it is turned."""
+    for share in SMALLER:
+        size = share * height
         long = label_width(words, size) + APART_MM
-        for box in _places(shape, long, size):
-            yield _LabelPlace(box, size, turned=False)
-        for box in _places(shape, size, long):
-            yield _LabelPlace(box, size, turned=True)
+        yield size, long, size, False
+        yield size, size, long, True
+
+
+def _led_place(shape: BaseGeometry, words: str, height: float, sheet: _Sheet) -> _LabelPlace | None:
+    """Return the nearest free place farther off, and the line from it to the part."""
+    import shapely
+
+    for away in REACHES_MM:
+        stations = list(_stations(shape, away))
+        for size, wide, high, turned in _sizes(words, height):
+            for x, y, nx, ny in stations:
+                box = _box(x + nx * wide / 2.0, y + ny * high / 2.0, wide, high)
+                if sheet.is_free(box, shape):
+                    leader = shapely.shortest_line(box, shape)
+                    if sheet.is_clear(leader, shape):
+                        return _LabelPlace(box, size, turned, leader)
+    return None
 
 
 def _places(shape: BaseGeometry, width: float, height: float) -> Iterator[Polygon]:
-    """Yield boxes to write in: inside the part, then beside its edge, the middle of it first."""
+    """Yield boxes to write in: inside the part, then at its edge, the middle of it first."""
+    inner = shape.representative_point()
+    yield _box(inner.x, inner.y, width, height)
+    for x, y, nx, ny in _stations(shape, CLEAR_MM):
+        # The side that faces the part stands at the place, or either of that side's ends.
+        for slide in (0.0, 0.5, -0.5):
+            if abs(nx) >= SLANT:
+                middle = x + math.copysign(width / 2.0, nx)
+                yield _box(middle, y + slide * height, width, height)
+            if abs(ny) >= SLANT:
+                middle = y + math.copysign(height / 2.0, ny)
+                yield _box(x + slide * width, middle, width, height)
+
+
+def _stations(shape: BaseGeometry, away: float) -> Iterator[tuple[float, float, float, float]]:
+    """Yield places beside the edge of a part and the way out there, the nearest its middle first."""
     import shapely
 
     inner = shape.representative_point()
-    yield _box(inner.x, inner.y, width, height)
     edge = shapely.get_parts(shape)[0].exterior
     outward = 1.0 if edge.is_ccw else -1.0
     stations = [edge.length * i / SAMPLES for i in range(SAMPLES)]
@@ -99,9 +179,8 @@ def _places(shape: BaseGeometry, width: float, height: float) -> Iterator[Polygo
         size = math.hypot(b.x - a.x, b.y - a.y) or 1.0
         # Anticlockwise the region lies on the left, so the right normal points away from it.
         nx, ny = outward * (b.y - a.y) / size, outward * (a.x - b.x) / size
-        off = CLEAR_MM + abs(nx) * width / 2.0 + abs(ny) * height / 2.0
         at = edge.interpolate(station)
-        yield _box(at.x + nx * off, at.y + ny * off, width, height)
+        yield at.x + nx * away, at.y + ny * away, nx, ny
 
 
 def _far_ends(edge: BaseGeometry) -> list[shapely.Point]:
@@ -117,13 +196,3 @@ def _box(x: float, y: float, width: float, height: float) -> Polygon:
     import shapely
 
     return shapely.box(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
-
-
-def _is_free(box: Polygon, own: BaseGeometry, tree: STRtree, taken: Sequence[BaseGeometry]) -> bool:
-    """Return whether a box lies wholly in its part, or clear of it and further from all others."""
-    if any(box.intersects(t) for t in taken):
-        return False
-    hits = tree.query(box, predicate="dwithin", distance=OTHERS_CLEAR_MM)
-    if any(tree.geometries[i] is not own for i in hits):
-        return False
-    return own.covers(box) or not own.intersects(box)

@@ -8,8 +8,9 @@ import ezdxf
 import pytest
 import shapely
 
+from livery.drawing import Label, Stroke
 from livery.findings import LiveryError
-from livery.geometry.flatten import to_shapely
+from livery.geometry.flatten import to_line_string, to_shapely
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Point
 from livery.geometry.parts import parts_of
@@ -218,10 +219,40 @@ def test_numbers_of_crowded_strips_stand_nearest_to_their_own(turned):
     outlines = [rectangle(*size, start) for size, start in zip(sizes, at, strict=True)]
     labels = list(part_labels([(str(i + 60), o) for i, o in enumerate(outlines)], 1.6))
     for own, label in zip(outlines, labels, strict=True):
-        wide, high = label_width(label.text, label.height_mm), label.height_mm
-        x, y = label.at
-        box = shapely.box(x - wide / 2, y, x + wide / 2, y + high)
-        if label.angle:
-            box = shapely.box(x - high, y - wide / 2, x, y + wide / 2)
+        box = box_of(label)
         others = [to_shapely(o).distance(box) for o in outlines if o is not own]
         assert to_shapely(own).distance(box) < min(others)
+
+
+def box_of(label):
+    """Return the box that a label is written in."""
+    wide, high, (x, y) = label_width(label.text, label.height_mm), label.height_mm, label.at
+    if label.angle:
+        return shapely.box(x - high, y - wide / 2, x, y + wide / 2)
+    return shapely.box(x - wide / 2, y, x + wide / 2, y + high)
+
+
+def test_long_numbers_of_small_parts_stand_at_them_and_on_the_sheet():
+    outlines = [circle(Point(3 + 24.0 * (i % 4), 3 + 9.0 * (i // 4)), 0.4) for i in range(16)]
+    named = [(f"{i + 142} on 318-tender", o) for i, o in enumerate(outlines)]
+    labels = [m for m in part_labels(named, 1.6, page=(90.0, 40.0)) if isinstance(m, Label)]
+    for outline, label in zip(outlines, labels, strict=True):
+        assert box_of(label).distance(to_shapely(outline)) < 1.6
+        assert shapely.box(0, 0, 90, 40).covers(box_of(label))
+
+
+def test_a_part_without_room_beside_it_has_a_leader_to_its_number():
+    # A dot shut in by bars on three sides: its number finds room beyond the open one only.
+    bars = [
+        rectangle(1, 8, Point(-2, -2)),
+        rectangle(1, 8, Point(1, -2)),
+        rectangle(4, 1, Point(-2, -3.5)),
+    ]
+    dot = circle(Point(0, 0), 0.3)
+    named = [("1 on 318-tender", dot), *((str(i + 2), bar) for i, bar in enumerate(bars))]
+    label, leader, *_ = part_labels(named, 1.6)
+    assert label.text == "1 on 318-tender" and isinstance(leader, Stroke)
+    line = to_line_string(leader.contour)
+    assert line.distance(box_of(label)) < 0.5 and line.distance(to_shapely(dot)) < 1e-3
+    assert line.length > 1.5 and not any(line.intersects(to_shapely(bar)) for bar in bars)
+    assert not any(box_of(label).intersects(to_shapely(bar)) for bar in bars)

@@ -1,0 +1,104 @@
+"""What shows whole vehicles, and lines that run on: papers against drawings, solids against panels."""
+
+from __future__ import annotations
+
+import csv
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from livery.prove.contour import ReadContour
+from livery.prove.glb_file import GlbFile
+from livery.prove.panel_files import outline_of
+from livery.prove.pdf_file import PdfPage, PdfWords
+from livery.prove.pictures import PagePicture, picture_faults
+from livery.prove.record import Record
+from livery.prove.svg_file import SvgFile, path_contours
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
+
+_AREA = 0.01
+"""By what share the area of a panel may differ where it is bent: chords, and gores drawn in."""
+_BAR_WORDS = "100 mm: measure before use"
+
+
+def solid_faults(solid: GlbFile, record: Record) -> Iterator[str]:
+    """Yield every panel whose area in a solid is not that of its sheet less its openings."""
+    panels = {panel.name: panel for panel in record.panels}
+    if not set(solid.areas) & set(panels):
+        yield "it shows no panel of the record"
+    for name, area in solid.areas.items():
+        if name not in panels:
+            continue  # a surface that is painted and not drawn: the record has no size of it
+        panel = panels[name]
+        metal: BaseGeometry = _region(outline_of(panel))
+        for path in panel.openings:
+            metal = metal.difference(_region(list(path_contours(path))))
+        right = float(metal.area)
+        if abs(area - right) > _AREA * right:
+            yield f"{name} has {area:.0f} mm² of surface there, {right:.0f} mm² in the record"
+
+
+def _region(contours: Sequence[ReadContour]) -> BaseGeometry:
+    import shapely
+
+    whole: BaseGeometry = shapely.Polygon()
+    for contour in contours:
+        whole = whole.symmetric_difference(shapely.Polygon(contour.points).buffer(0.0))
+    return whole
+
+
+def sheet_faults(pages: Sequence[PdfPage], views: Iterable[tuple[str, SvgFile]]) -> Iterator[str]:
+    """Yield every view of a vehicle that its sheet does not show as its own drawing does."""
+    pictures = []
+    for title, svg in views:
+        if svg.page is None:
+            continue
+        drawn = [
+            c.flipped(svg.page[1])
+            for path in svg.paths
+            if path.words is None
+            for c in path.contours
+            if c.closed and c.area > 0.0  # not the line of the rail, which each draws for itself
+        ]
+        edge = max(drawn, key=lambda c: c.area, default=None)
+        if edge is not None:
+            pictures.append(PagePicture(title, [edge], drawn))
+    yield from picture_faults(pages, pictures)
+
+
+def paged_faults(svg: SvgFile, pages: Sequence[PdfWords]) -> Iterator[str]:
+    """Yield words and figures of a drawing that are not on its pages as often, whatever page."""
+    said = Counter(w.words for page in pages for w in page.placed)
+    drawn = [words for words in (label.words for label in svg.labels) if words]
+    # Its title is the foot of each page, and a page has a bar of its own.
+    for words, count in Counter(drawn[1:]).items():
+        if said[words] < count and words != _BAR_WORDS:
+            yield f"it says '{words}' {said[words]} times, the drawing {count} times"
+
+
+def level_line_faults(table: str, text: str) -> Iterator[str]:
+    """Yield every row of the table of lines that run on which the text has otherwise."""
+    rows = list(csv.DictReader(table.splitlines()))
+    said = Counter(" ".join(line.split()) for line in text.splitlines())
+    for row in rows:
+        figures = " ".join(f"{float(row[k]):.2f}" for k in ("left mm", "right mm"))
+        moves = " ".join(f"{float(row[k]):+.2f}" for k in ("slope mm", "to level mm"))
+        line = f"{row['vehicle']} {row['panel']} {row['face']} {figures} {moves}"
+        if not said[line]:
+            yield f"it has no line '{line}', as the table has"
+        said[line] -= 1
+
+
+def level_table_faults(table: str, svg: SvgFile) -> Iterator[str]:
+    """Yield every height of the table of lines that run on which the picture does not show."""
+    shown = Counter(label.words for label in svg.labels)
+    heights = Counter(
+        f"{float(row[key]):.2f}"
+        for row in csv.DictReader(table.splitlines())
+        for key in ("left mm", "right mm")
+    )
+    for words, count in heights.items():
+        if shown[words] < count:
+            yield f"the height {words} mm is there {count} times, in the picture {shown[words]} times"

@@ -1,0 +1,164 @@
+"""The plan of the works measured: its plan against the record, its papers against its plan."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+from itertools import groupby, pairwise
+from typing import Any
+
+from livery.prove.pdf_file import PdfWords
+from livery.prove.record import Record
+
+_SESSION = re.compile(r" *\d+\. \d\d:\d\d-\d\d:\d\d  .*")
+_MIX = re.compile(r" *mix ([\d.]+) ml for (\d+) cm² of film: (.*)")
+_NEED = re.compile(r"Volume: (\d+) ml before hardener and thinner \((\d+) ml as mixed, (\d+)% over")
+_DAY_LINE = re.compile(r"[A-Z]\w\w \d{4}-\d\d-\d\d")
+_STEP_ML = 50
+"""What paint is ordered in."""
+_ROUNDED_ML = 0.06
+"""How far two figures of one volume may differ: one has a decimal, one has two."""
+
+
+def plan_faults(plan: Any, record: Record) -> Iterator[str]:
+    """Yield what is wrong with works.json: its sessions in time, and what is sprayed on each panel."""
+    sessions = plan["sessions"]
+    for i, session in enumerate(sessions, start=1):
+        if session["number"] != i:
+            yield f"session {session['number']} stands where session {i} should"
+        if datetime.fromisoformat(session["start"]) >= datetime.fromisoformat(session["end"]):
+            yield f"session {i} ends before it starts"
+    for one, next_ in pairwise(sessions):
+        if datetime.fromisoformat(next_["start"]) < datetime.fromisoformat(one["start"]):
+            yield f"session {next_['number']} starts before session {one['number']}"
+    for panel in record.panels:
+        asked = _in_turn(step.paint for step in panel.steps if step.do == "spray")
+        planned = _in_turn(
+            s["paint"]
+            for s in sessions
+            if s["paint"] in record.paints and s["mix"] and panel.name in s["on"]
+        )
+        if asked != planned:
+            yield f"{panel.name} is sprayed {_list(planned)} here, but {_list(asked)} in the record"
+
+
+def _in_turn(paints: Any) -> list[str]:
+    return [paint for paint, _ in groupby(paints)]
+
+
+def _list(paints: Sequence[str]) -> str:
+    return ", then ".join(paints) or "with nothing"
+
+
+def text_faults(text: str, plan: Any) -> Iterator[str]:
+    """Yield every line of works.txt that is not what the plan has for it."""
+    lines, wanted, day = text.splitlines(), [], ""
+    for session in plan["sessions"]:
+        start, end = (datetime.fromisoformat(session[k]) for k in ("start", "end"))
+        if f"{start:%a %Y-%m-%d}" != day:
+            day = f"{start:%a %Y-%m-%d}"
+            wanted.append(day)
+        wanted.append(f"{session['number']:>3}. {start:%H:%M}-{end:%H:%M}  {session['what']}")
+    said = [x for x in lines if _SESSION.fullmatch(x) or _DAY_LINE.fullmatch(x)]
+    yield from _different(said, wanted)
+    finish = datetime.fromisoformat(plan["finish"])
+    for words in (
+        f"All is cured on {finish:%a %Y-%m-%d at %H:%M}.",
+        f"The colour in the gun changes {plan['changes_of_colour']} times.",
+        *plan["notes"],
+    ):
+        if words not in lines:
+            yield f"it does not say '{words}'"
+    yield from _mix_faults([x for x in lines if _MIX.fullmatch(x)], plan)
+
+
+def _different(said: Sequence[str], wanted: Sequence[str]) -> Iterator[str]:
+    for line, right in zip(said, wanted, strict=False):
+        if line != right:
+            yield f"it says '{line.strip()}' where the plan has '{right.strip()}'"
+            return
+    if len(said) != len(wanted):
+        yield f"it has {len(said)} lines of sessions and days, the plan {len(wanted)}"
+
+
+def _mix_faults(lines: Sequence[str], plan: Any) -> Iterator[str]:
+    """Yield every line of a mix whose figures are not the plan's."""
+    mixes = [s for s in plan["sessions"] if s["mix"]]
+    if len(lines) != len(mixes):
+        yield f"it has {len(lines)} mixes, the plan {len(mixes)}"
+        return
+    for line, session in zip(lines, mixes, strict=True):
+        if not _is_mix(line, session["mix"]):
+            yield f"it says '{line.strip()}', which is not the mix of session {session['number']}"
+
+
+def _is_mix(line: str, mix: Any) -> bool:
+    found = _MIX.fullmatch(line)
+    if found is None:
+        return False
+    whole, area, parts = found.groups()
+    volumes = [float(v) for v in re.findall(r"([\d.]+) ml ", parts)]
+    names = re.findall(r"[\d.]+ ml (.*?)(?: \([\d.]+ g\))?(?:, (?=[\d.]+ ml )|$)", parts)
+    right = [float(p["ml"]) for p in mix["parts"]]
+    near = len(volumes) == len(right) and all(
+        abs(a - b) <= _ROUNDED_ML for a, b in zip(volumes, right, strict=True)
+    )
+    return (
+        near
+        and names == [p["what"] for p in mix["parts"]]
+        and abs(float(whole) - math.fsum(right)) <= _ROUNDED_ML * (len(right) + 1)
+        and abs(float(area) - mix["film_area_m2"] * 1e4) <= 0.51
+    )
+
+
+def bench_faults(pages: Sequence[PdfWords], plan: Any) -> Iterator[str]:
+    """Yield every session whose sheet is missing, out of order, or has another time or mix."""
+    said = [w.words for page in pages for w in page.placed]
+    heads = [i for i, words in enumerate(said) if re.match(r"Session \d+: ", words)]
+    if len(heads) != len(plan["sessions"]):
+        yield f"it has {len(heads)} sessions, the plan {len(plan['sessions'])}"
+        return
+    for session, first, last in zip(plan["sessions"], heads, [*heads[1:], len(said)], strict=True):
+        start, end = (datetime.fromisoformat(session[k]) for k in ("start", "end"))
+        own, number = said[first:last], session["number"]
+        if not own[0].startswith(f"Session {number}: "):
+            yield f"'{own[0]}' stands where session {number} should"
+        if not any(f"{start:%d}" in w and f"{start:%H:%M} to {end:%H:%M}" in w for w in own[1:2]):
+            yield f"session {number} is not at {start:%H:%M} to {end:%H:%M}"
+        mixes = [w for w in _joined(own) if _MIX.fullmatch(w)]
+        right = [session["mix"]] if session["mix"] else []
+        if len(mixes) != len(right) or not all(map(_is_mix, mixes, right)):
+            yield f"the mix of session {number} is not the plan's"
+
+
+def _joined(words: Sequence[str]) -> list[str]:
+    """Return words put together again that were too long for one line of the sheet."""
+    lines: list[str] = []
+    for one in words:
+        if one == "[  ]" or not lines:
+            lines.append("")
+        if one != "[  ]":
+            lines[-1] = f"{lines[-1]} {one}".strip()
+    return lines
+
+
+def order_faults(text: str, paint: str, plan: Any) -> Iterator[str]:
+    """Yield that an order asks for another volume than the plan's sessions need."""
+    found = _NEED.search(text)
+    if found is None:
+        yield "it says no volume"
+        return
+    volume, mixed, over = map(int, found.groups())
+    need = math.fsum(
+        s["mix"]["parts"][0]["ml"] for s in plan["sessions"] if s["mix"] and s["paint"] == paint
+    )
+    least, most = (
+        math.ceil((need + d) * (1.0 + over / 100.0) / _STEP_ML) * _STEP_ML
+        for d in (-_ROUNDED_ML, _ROUNDED_ML)
+    )
+    if abs(mixed - need) > 0.5 + _ROUNDED_ML:
+        yield f"it has {mixed} ml as mixed, the plan {need:.1f} ml"
+    if not least <= volume <= most:
+        yield f"it asks for {volume} ml, where {need:.1f} ml and {over}% over make {least} ml"
