@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from fontTools.misc.transform import Identity, Transform
 
 from livery.findings import Finding
-from livery.geometry.measure import bounds
+from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point, carry
 from livery.layout.first_hand import OTHER_SIDE
 from livery.layout.frame import Frame
@@ -54,11 +54,33 @@ def _shifts(plan: PanelPlan, width: float) -> dict[str, float]:
     for piece in plan.pieces:
         if piece.kind in _READ or piece.key in kept:
             words.setdefault(piece.key, []).append(piece.outline)
+    boxes = {key: bounds(Outline(tuple(c for o in own for c in o))) for key, own in words.items()}
     shifts = {}
-    for key, outlines in words.items():
-        middle = bounds(Outline(tuple(c for o in outlines for c in o))).centre.x
-        shifts[key] = width - 2.0 * middle
+    for figure in _figures(boxes):
+        left = min(boxes[key].left for key in figure)
+        right = max(boxes[key].right for key in figure)
+        shifts |= dict.fromkeys(figure, width - (left + right))
     return shifts
+
+
+def _figures(boxes: Mapping[str, Bounds]) -> list[list[str]]:
+    """Return entries that keep their form in groups that lie upon each other: a crest, a monogram.
+
+    Such a figure moves as a whole, or its parts would change places.
+    """
+    figures: list[list[str]] = []
+    for key, box in boxes.items():
+        joined = [f for f in figures if any(_meet(box, boxes[other]) for other in f)]
+        figures = [f for f in figures if f not in joined]
+        figures.append([*(other for f in joined for other in f), key])
+    return figures
+
+
+def _meet(one: Bounds, other: Bounds) -> bool:
+    """Return whether two boxes share more than an edge."""
+    across = min(one.right, other.right) - max(one.left, other.left)
+    up = min(one.top, other.top) - max(one.bottom, other.bottom)
+    return across > 0.0 and up > 0.0
 
 
 def _turned_piece(piece: Piece, over: Transform, shifts: dict[str, float]) -> Piece:

@@ -155,6 +155,51 @@ def test_a_figure_that_faces_forward_is_turned_over_and_one_that_is_not_keeps_it
         assert middles[1] == pytest.approx(402 - middles[0], abs=1e-6)
 
 
+CREST = """\
+[panel.right]
+mirror_of = "left"
+[[panel.left.ornament]]
+called = "shield"
+paint = "cream"
+path = "M 0 0 H 400 V 400 H 0 Z"
+unit = "mm"
+at = ["2600 mm", "1100 mm"]
+mirrored = false
+[[panel.left.ornament]]
+called = "star"
+paint = "green"
+path = "M 0 0 L 100 0 L 0 100 Z"
+unit = "mm"
+at = ["2850 mm", "1350 mm"]
+mirrored = false
+[[panel.left.lettering]]
+called = "initial"
+text = "M"
+alphabet = "plain block"
+cap_height = "120 mm"
+paint = "green"
+at = ["2720 mm", "1120 mm"]
+"""
+
+
+def test_a_crest_of_several_figures_and_letters_keeps_its_form_as_a_whole(tmp_path: Path) -> None:
+    """Each part stays where it is on the shield, and the shield moves to the mirrored place."""
+    text = JOB.replace("[panel.right]\n", CREST).replace('called = "crest"', 'called = "mark"')
+    file = tmp_path / "job.toml"
+    file.write_text(text, encoding="utf-8")
+    left, right = lay_out(load_description(file)).panels
+    places = {}
+    for plan in (left, right):
+        shield = box_of(plan, "ornament.1")[0]
+        places[plan.name] = [
+            shield,
+            *(box_of(plan, key)[0] - shield for key in ("ornament.2", "lettering.2")),
+        ]
+    assert places["left"][1:] == pytest.approx(places["right"][1:])
+    assert places["left"][1] == pytest.approx(31.25, abs=0.5)
+    assert places["right"][0] == pytest.approx(402.0 - places["left"][0] - 50.0, abs=0.5)
+
+
 def test_a_figure_at_corners_cannot_keep_its_form(tmp_path: Path) -> None:
     file = tmp_path / "job.toml"
     text = JOB.replace('at = ["2600 mm", "1200 mm"]', "mirrored = false")

@@ -321,7 +321,7 @@ class Ornament(Entry):
     turned: Degrees = 0.0
     """Turned by an angle there."""
     mirrored: bool = True
-    """Whether it is turned over on the other hand of the panel, so that what faces forward still does; false keeps its form, as words keep theirs."""
+    """Whether it is turned over on the other hand of the panel, so that what faces forward still does; false keeps its form, as words keep theirs; what lies upon it then keeps its place on it."""
     process: Process = Process.CUT_FILM
     """How it is put on."""
 
