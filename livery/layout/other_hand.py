@@ -55,7 +55,7 @@ def _shifts(plan: PanelPlan, width: float) -> dict[str, float]:
         if piece.kind in _READ or piece.key in kept:
             words.setdefault(piece.key, []).append(piece.outline)
     boxes = {key: bounds(Outline(tuple(c for o in own for c in o))) for key, own in words.items()}
-    shifts = {}
+    shifts: dict[str, float] = {}
     for figure in _figures(boxes):
         left = min(boxes[key].left for key in figure)
         right = max(boxes[key].right for key in figure)
