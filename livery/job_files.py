@@ -126,7 +126,7 @@ def files_of(
     files["sizes.txt"] = size_text(examined.plan.sizes).encode()
     say("coat sheets, film list and quantities")
     works = plan_works(making)
-    files |= papers(making, shopping(works, making) if works else ())
+    files |= papers(making, shopping(works, making) if works else None)
     if works is not None:
         files |= works_files(works, making, examined.colours)
     files["job-book.pdf"] = pdf_bytes(job_book_pages(making, examined.colours, examined.book))

@@ -21,7 +21,7 @@ from livery.toml.places import Key, nearest_place
 OWN = ("panel", "plate", "surface")
 """Tables whose entries belong to one vehicle."""
 
-SHARED = ("paint", "band", "alphabet", "film", "tape", "kit", "line", "system")
+SHARED = ("paint", "band", "alphabet", "film", "tape", "kit", "line", "system", "supply")
 """Tables whose entries, by name, are the train's."""
 
 WHOLE = ("spraying", "leaf")

@@ -53,6 +53,8 @@ class SessionMix:
     pots: int
     raised_for: str
     warning: str
+    sprayed_share: float = 1.0
+    """The part of it that the work takes; the rest is what the least mix leaves over."""
 
     @property
     def ml(self) -> float:
@@ -129,14 +131,17 @@ def session_mix(session: Session, product: Product, model: DescriptionModel) -> 
         spraying.least_mix / (paint + hardener + thinner),
         *(spraying.least_measured / p for p in product.parts if p > 0.0),
     )
-    raised = ""
+    raised, share = "", 1.0
     if least > one:
+        share = one / least
         raised = (
             f"{live_l * (paint + hardener + thinner) / (paint + hardener) * 1000:.1f} ml would do; "
             f"this is the least a gun and a measure can handle"
         )
         one = least
-    return SessionMix(product, area_m2, _parts(one, product), pots, raised, _warning(pots, product))
+    return SessionMix(
+        product, area_m2, _parts(one, product), pots, raised, _warning(pots, product), share
+    )
 
 
 def _warning(pots: int, product: Product) -> str:

@@ -1,12 +1,18 @@
-"""What the works take beyond paint, tape, leaf and film: primers, hardeners, thinners, abrasives."""
+"""All there is to buy for the works, from primer to tack cloth, each with how it was worked out."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
 
+from livery.describe.entries.paint import PaintPack
+from livery.geometry.measure import area
+from livery.make.coats.mask_goods import mask_goods
 from livery.make.making import Making
-from livery.make.quantities.job_quantities import Quantity
+from livery.make.quantities.job_quantities import Quantity, quantities
+from livery.make.quantities.needs import Pack, purchase
+from livery.process import Process
+from livery.works.supplies import with_supplies
 from livery.works.works_plan import Works
 
 CLEANER_ML = 100.0
@@ -18,34 +24,179 @@ ABRASIVE_M2 = 0.05
 CLOTH_M2 = 0.5
 """What a tack cloth wipes before it is full (common practice)."""
 
+CARD_M2 = 0.02
+"""The test cards of each paint, sprayed with it (our own rule: two of 100 cm²)."""
+
+SIZE_M2_PER_L = 10.0
+"""What oil size covers, thin as it is laid (common practice)."""
+
+PEN_FILM_MM = 0.03
+PEN_LEAST_ML = 10.0
+"""The wet film of a pen line, and the least paint that can be thinned and filled (common practice)."""
+
+DECAL_ML_PER_M2 = 500.0
+DECAL_LEAST_ML = 10.0
+"""Setting solution for decals (common practice)."""
+
+PAPER_WIDE_M = 0.3
+FILM_WIDE_MM = 300.0
+MASK_FILM_USED = 0.7
+"""Widths of the rolls of masking paper and mask film; the part of the film that is used (common practice)."""
+
+RIDGE_M = 0.005
+"""How wide a ridge is rubbed down on both sides of a seam (common practice)."""
+
 
 def shopping(works: Works, making: Making) -> tuple[Quantity, ...]:
-    """Return what to buy for the sessions, each with how it was reckoned."""
-    return (*_mixed(works, making), *_cleaner(works), *_abrasives(works), *_cloths(works))
+    """Return everything to buy; a paint counts as it is mixed, session by session."""
+    mixed = tuple(_mixed(works, making))
+    sprayed = {r.item for r in mixed if r.kind == "paint"}
+    drawn = [r for r in quantities(making) if not (r.kind == "paint" and r.item in sprayed)]
+    rows = (
+        *mixed,
+        *_brushed(making, sprayed),
+        *drawn,
+        *_leaf_goods(making),
+        *_masks(making),
+        *_transfer(making),
+        *_decals(making),
+        *_cleaner(works),
+        *_abrasives(works, making),
+        *_cloths(works),
+    )
+    return with_supplies(rows, making.model.supply)
 
 
 def _mixed(works: Works, making: Making) -> Iterator[Quantity]:
-    """Yield what every session mixes; a paint's line above knows nothing of the least a gun holds."""
+    """Yield what every session mixes, its test cards and a reserve."""
     reserve = making.model.spraying.reserve
-    need: dict[tuple[str, str], list[float]] = {}
+    need: dict[tuple[str, str, str], list[float]] = {}
+    cards: dict[tuple[str, str, str], float] = {}
     for one in works.sessions:
         if one.mix is None:
             continue
         for i, part in enumerate(one.mix.parts):
             name = one.mix.product.name
             kind = part.what.split(":")[0]
+            own = part.what.partition(": ")[2]
             if i == 0:
                 kind = "paint" if name in making.model.paint else "primer"
-            own = part.what.partition(": ")[2]
-            shown = f"{name}, as mixed" if kind == "paint" else name
-            item = shown if i == 0 else f"for {name}" + (f": {own}" if own else "")
-            need.setdefault((kind, item), []).append(part.ml)
-    for (kind, item), sessions in need.items():
-        total = math.fsum(sessions) * (1.0 + reserve)
+            shared = _shared(name, making)
+            item = name if i == 0 else f"for {shared}" + (f": {own}" if own else "")
+            name = name if i == 0 else shared
+            key = (kind, item, name)
+            need.setdefault(key, []).append(part.ml)
+            is_paint = one.mix.product.name in making.model.paint and one.mix.area_m2 > 0.0
+            coats = max(s.coats for s in one.session.steps)
+            share = CARD_M2 * coats / one.mix.area_m2 if is_paint else 0.0
+            cards[key] = cards.get(key, 0.0) + share * one.mix.sprayed_share * part.ml
+    for (kind, item, name), sessions in need.items():
+        card = cards[kind, item, name]
+        total = (math.fsum(sessions) + card) * (1.0 + reserve)
         count = "1 session" if len(sessions) == 1 else f"{len(sessions)} sessions"
-        instead = "in place of its line above: " if kind == "paint" else ""
-        how = f"{instead}as mixed in {count}, and {reserve:.0%} for touching up"
-        yield Quantity(kind, item, total, "ml", _rounded_up(total, 50.0, "ml"), None, (how,))
+        how = [f"{math.fsum(sessions):.1f} ml mixed in {count}"]
+        if card:
+            how.append(f"{card:.1f} ml for test cards")
+        how.append(f"{reserve:.0%} kept for touching up")
+        packs = making.model.paint[name].packs if kind == "paint" else ()
+        buy, price = _in_packs(item, total, packs)
+        yield Quantity(kind, item, total, "ml", buy, price, tuple(how))
+
+
+def _shared(name: str, making: Making) -> str:
+    """Return what a hardener or thinner is for: the colours share theirs."""
+    paint = making.model.paint.get(name)
+    if paint is None:
+        return name
+    return "the clear coats" if paint.kind == "clear" else "the colours"
+
+
+def _in_packs(item: str, need_ml: float, packs: tuple[PaintPack, ...]) -> tuple[str, float | None]:
+    if not packs:
+        return "", None
+    sold = [Pack(f"{p.holds * 1000:g} ml", p.holds * 1000.0, p.price) for p in packs]
+    bought = purchase(item, need_ml, "ml", sold)
+    return " and ".join(f"{n} x {p.name}" for p, n in bought.packs), bought.price
+
+
+def _brushed(making: Making, sprayed: set[str]) -> Iterator[Quantity]:
+    """Yield the paint of pen lines, stencils and lines by tape that no session mixes."""
+    found: dict[str, float] = {}
+    by_hand = (Process.BOW_PEN, Process.STENCIL, Process.TAPE)
+    for panel in making.plan.panels:
+        for piece in panel.pieces:
+            if piece.process in by_hand and piece.paint not in sprayed:
+                found[piece.paint] = found.get(piece.paint, 0.0) + area(piece.outline)
+    for paint, mm2 in found.items():
+        need = max(PEN_LEAST_ML, mm2 * PEN_FILM_MM / 1000.0 * 2.0)
+        buy, price = _in_packs(paint, need, making.model.paint[paint].packs)
+        how = (
+            f"{mm2 / 100:.1f} cm² by hand, {PEN_FILM_MM * 1000:g} µm wet, half of it lost; "
+            f"never less than {PEN_LEAST_ML:g} ml (common practice)",
+        )
+        yield Quantity("paint", paint, need, "ml", buy, price, how)
+
+
+def _leaf_goods(making: Making) -> Iterator[Quantity]:
+    mm2 = _laid_mm2(making, Process.LEAF)
+    if not mm2:
+        return
+    need = max(5.0, mm2 / 1e6 / SIZE_M2_PER_L * 1000.0 * 2.0)
+    how = (f"{mm2 / 100:.1f} cm², {SIZE_M2_PER_L:g} m² a litre, half lost (common practice)",)
+    yield Quantity("size", "oil size", need, "ml", "1 x 50 ml" if need <= 50.0 else "", None, how)
+    yield Quantity("leaf goods", "cotton wool", 1, "pieces", "1 pack", None, ("to burnish",))
+    if making.model.leaf.seal:
+        yield Quantity("leaf goods", "leaf sealer", need, "ml", "", None, how)
+
+
+def _laid_mm2(making: Making, process: Process) -> float:
+    return math.fsum(
+        area(p.outline)
+        for panel in making.plan.panels
+        for p in panel.pieces
+        if p.process is process
+    )
+
+
+def _masks(making: Making) -> Iterator[Quantity]:
+    """Yield paper, and film for the borders that no tape follows."""
+    goods = mask_goods(making.coats)
+    again = sum(bool(g.pattern) for g in goods)
+    paper = math.fsum(g.paper_mm2 for g in goods) / 1e6
+    shared = f"; cut from the pattern of an equal mask: {again}" if again else ""
+    if paper:
+        need = paper / PAPER_WIDE_M
+        how = (f"{paper * 1e4:.0f} cm² with what is turned round edges{shared}",)
+        words = f"{math.ceil(need)} m, {PAPER_WIDE_M * 1000:g} mm wide"
+        yield Quantity("paper", "masking paper", need, "m", words, None, how)
+    film = math.fsum(g.film_mm2 for g in goods)
+    if film:
+        need = film / FILM_WIDE_MM / MASK_FILM_USED / 1000.0
+        count = sum(len(g.film_boxes) for g in goods)
+        how = (
+            f"borders along {count} edges too tight for tape, {film / 100:.0f} cm², "
+            f"{MASK_FILM_USED:.0%} of the roll used (common practice)",
+        )
+        words = f"{max(1, math.ceil(need))} m, {FILM_WIDE_MM:g} mm wide"
+        yield Quantity("mask film", "mask film", need, "m", words, None, how)
+
+
+def _transfer(making: Making) -> Iterator[Quantity]:
+    """Yield the tape that film is lifted with: as much as the film itself."""
+    need = math.fsum(s.length_mm for s in making.sheets) / 1000.0
+    if need:
+        how = ("as much as there is film, laid over it once it is weeded",)
+        words = f"{math.ceil(need)} m, as wide as the film"
+        yield Quantity("transfer tape", "transfer tape", need, "m", words, None, how)
+
+
+def _decals(making: Making) -> Iterator[Quantity]:
+    mm2 = _laid_mm2(making, Process.DECAL)
+    if mm2:
+        need = max(DECAL_LEAST_ML, mm2 / 1e6 * DECAL_ML_PER_M2)
+        how = (f"{mm2 / 100:.1f} cm² of decals, {DECAL_ML_PER_M2:g} ml a m² (common practice)",)
+        for item in ("decal setting solution", "decal softening solution"):
+            yield Quantity("decal solution", item, need, "ml", "", None, how)
 
 
 def _cleaner(works: Works) -> Iterator[Quantity]:
@@ -53,25 +204,37 @@ def _cleaner(works: Works) -> Iterator[Quantity]:
     if count:
         need = count * CLEANER_ML
         how = f"{count} sessions, {CLEANER_ML:g} ml each (common practice)"
-        buy = _rounded_up(need, 500.0, "ml")
-        yield Quantity("cleaner", "gun cleaner", need, "ml", buy, None, (how,))
+        yield Quantity("cleaner", "gun cleaner", need, "ml", "", None, (how,))
+        how = f"one for each of {count} mixes"
+        yield Quantity("mixing", "paint strainer", count, "pieces", str(count), None, (how,))
+        yield Quantity("mixing", "mixing cup", count, "pieces", str(count), None, (how,))
 
 
-def _abrasives(works: Works) -> Iterator[Quantity]:
-    area = _areas(works)
+def _abrasives(works: Works, making: Making) -> Iterator[Quantity]:
+    size = _areas(works)
+    ridges = _ridges_m2(making)
     rubbed: dict[str, float] = {}
     for one in works.sessions:
         if one.session.keys:
             continue
         for step in one.session.steps:
+            areas = ridges if step.do == "rub the ridge" else size
             for grit in (w for w in step.with_ if w.startswith("grit ")):
-                rubbed[grit] = rubbed.get(grit, 0.0) + sum(area.get(n, 0.0) for n in step.on)
+                rubbed[grit] = rubbed.get(grit, 0.0) + sum(areas.get(n, 0.0) for n in step.on)
     for grit, m2 in sorted(rubbed.items(), key=lambda g: int(g[0].split()[1])):
         sheets = max(1, math.ceil(m2 / ABRASIVE_M2 - 1e-9))
         how = f"{m2 * 1e4:.0f} cm² rubbed, {ABRASIVE_M2 * 1e4:g} cm² a sheet (common practice)"
         yield Quantity(
             "abrasive", grit, m2 / ABRASIVE_M2, "pieces", f"{sheets} sheets", None, (how,)
         )
+
+
+def _ridges_m2(making: Making) -> dict[str, float]:
+    """Return the area of each panel's bare ridges."""
+    return {
+        p.name: sum(m.bare_mm for c in p.coats for m in c.coat.masks) / 1000.0 * RIDGE_M
+        for p in making.coats
+    }
 
 
 def _cloths(works: Works) -> Iterator[Quantity]:
@@ -92,7 +255,3 @@ def _areas(works: Works) -> dict[str, float]:
             for name in step.on:
                 found[name] = max(found.get(name, 0.0), step.area_m2 / len(step.on))
     return found
-
-
-def _rounded_up(need: float, to: float, unit: str) -> str:
-    return f"{math.ceil(need / to - 1e-9) * to:g} {unit}"

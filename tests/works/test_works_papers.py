@@ -7,6 +7,7 @@ import pytest
 from livery.colour.difference import delta_e_00
 from livery.colour.palette_file import find_standard
 from livery.colour.target_colour import TargetColour, wanted_of_standard
+from livery.make.coats.mask_goods import mask_goods
 from livery.paints.paint_colours import PaintColour
 from livery.works.bench_sheets import bench_lines
 from livery.works.chart_table import chart_rows, sittings
@@ -66,12 +67,54 @@ def test_everything_that_is_mixed_is_bought_with_a_reserve(works, making):
         p.ml for s in works.sessions if s.mix for p in s.mix.parts if p.what == "etch primer"
     )
     assert rows["primer", "etch primer"].need == pytest.approx(mixed * 1.1)
-    assert rows["hardener", "for etch primer: its own activator"].buy == "50 ml"
+    assert rows["hardener", "for etch primer: its own activator"].buy == "1 x 125 ml"
     guns = sum(s.mix is not None for s in works.sessions)
     assert rows["cleaner", "gun cleaner"].need == 100.0 * guns
-    assert {"abrasive", "cloth", "thinner", "paint"} <= {kind for kind, _ in rows}
+    assert {"abrasive", "cloth", "thinner", "paint", "paper"} <= {kind for kind, _ in rows}
     # Every grade is for both panels and the frames: 2 x 116 cm2 and 600 cm2, 500 cm2 a sheet.
     assert rows["abrasive", "grit 600"].buy == "2 sheets"
+
+
+def test_a_paint_is_listed_once_with_its_test_cards(works, making):
+    rows = [r for r in shopping(works, making) if r.kind == "paint"]
+    assert sorted(r.item for r in rows) == ["cream", "green"]
+    for row in rows:
+        mixed = sum(
+            p.ml for s in works.sessions if s.mix for p in s.mix.parts if p.what == row.item
+        )
+        assert row.need > mixed * 1.1
+        assert any("test cards" in how for how in row.how)
+
+
+def test_what_stands_on_the_shelf_is_taken_off_and_the_rest_bought_as_it_is_sold(
+    works, making, made, tmp_path
+):
+    text = (
+        JOB
+        + """
+[supply."gun cleaner"]
+have = "150 ml"
+packs = [{ holds = "200 ml", price = 3 }]
+[supply."tack cloth"]
+have = 20
+[supply."grit 600"]
+packs = [{ holds = 10, price = 4 }]
+"""
+    )
+    own = made(tmp_path, text, "side", "other")
+    rows = {r.item: r for r in shopping(works, own)}
+    need = rows["gun cleaner"].need - 150.0
+    count = -(-need // 200.0)
+    assert rows["gun cleaner"].buy == f"{count:.0f} x 200 ml"
+    assert rows["gun cleaner"].price == 3 * count
+    assert rows["tack cloth"].buy == "nothing: it is on the shelf"
+    assert (rows["grit 600"].buy, rows["grit 600"].price) == ("1 x 10 pieces", 4)
+
+
+def test_equal_masks_of_left_and_right_are_cut_from_one_pattern(making):
+    first, second = mask_goods(making.coats)
+    assert second.pattern == f"mask-side-{first.coat}"
+    assert first.paper_mm2 > 0.0 == second.paper_mm2
 
 
 def test_an_order_says_what_a_paint_shop_needs(works, making):

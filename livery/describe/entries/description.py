@@ -12,6 +12,7 @@ from livery.describe.entries.names import Name
 from livery.describe.entries.paint import Paint
 from livery.describe.entries.panel import Panel
 from livery.describe.entries.plate import PlateEntry
+from livery.describe.entries.supply import Supply
 from livery.describe.entries.system import System
 from livery.describe.entries.train import RowEntry, Train
 from livery.describe.entries.vehicle import BareSurface, LevelLine, Vehicle
@@ -38,6 +39,7 @@ class DescriptionModel(Entry):
     spraying: Spraying = Spraying.model_construct()
     film: dict[Name, Film] = Field(default_factory=dict)
     tape: dict[Name, TapeEntry] = Field(default_factory=dict)
+    supply: dict[str, Supply] = Field(default_factory=dict)
     leaf: Leaf = Leaf.model_construct()
     kit: dict[Process, KitLimits] = Field(default_factory=dict)
 

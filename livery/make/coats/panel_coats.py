@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.making import Spraying
 from livery.geometry.boolean import difference, intersection, union
+from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
 from livery.geometry.outline import Outline
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import PanelPlan, PlacedKeepOut
 from livery.make.coats.coat_order import OrderRules
 from livery.make.coats.coat_plan import Coat, CoatPlan, Field, plan_coats
+from livery.make.coats.seams import FINE_MM, runs_between
 from livery.make.coats.tape import COMMON_TAPES, Tape, TapeRun, tape_runs
 from livery.paints.nature import PaintKind, PaintNature
 from livery.paints.natures import paint_natures
@@ -173,6 +175,10 @@ def _masked(coat: Coat, unpainted: Outline, tapes: Sequence[Tape], *, is_clear: 
     if unpainted and area(unpainted) >= LEAST_MM2:
         covers.append(MaskCover(BARE, unpainted, is_sharp=True))
     runs = tuple(r for m in coat.masks for r in tape_runs(m.over, m.edges, tapes))
+    if unpainted and area(unpainted) >= LEAST_MM2:
+        own = to_shapely(coat.sprayed, FINE_MM)
+        edges = runs_between(to_shapely(unpainted, FINE_MM), own)
+        runs += tape_runs(BARE, edges, tapes)
     return MaskedCoat(
         coat, tuple(c for c in covers if area(c.outline) >= LEAST_MM2), runs, is_clear
     )

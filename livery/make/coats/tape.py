@@ -33,6 +33,10 @@ COMMON_TAPES = (
 """Common practice: the wider the tape, the wider the curve it lies flat round.  Radii are the
 project's own cautious figures; try the roll in hand and put its own in the kit."""
 
+EDGE_WIDEST_MM = 6.0
+"""The widest tape that makes a sharp edge, where the kit has one so narrow (common practice: 3 to
+6 mm fine-line); a wider one is laid behind it, to hold the paper."""
+
 CORNER_DEGREES = 20.0
 """A sharper turn between two chords is a corner, where one tape ends and the next begins."""
 
@@ -71,7 +75,7 @@ class TapeTotal:
 def tape_runs(
     over: str, edges: Iterable[Sequence[Point]], tapes: Sequence[Tape] = COMMON_TAPES
 ) -> tuple[TapeRun, ...]:
-    """Return the runs of tape along mask edges, each with the widest tape that follows it.
+    """Return the runs of tape along mask edges, each with the widest fine tape that follows it.
 
     An edge is broken at its corners; what lies between is straight or a curve.
     """
@@ -80,7 +84,8 @@ def tape_runs(
         for points in _between_corners(edge):
             radius = tightest_radius(points)
             fits = [t for t in tapes if t.least_radius_mm <= radius or radius == math.inf]
-            tape = max(fits, key=lambda t: t.width_mm, default=None)
+            fine = [t for t in fits if t.width_mm <= EDGE_WIDEST_MM]
+            tape = max(fine or fits, key=lambda t: t.width_mm, default=None)
             runs.append(TapeRun(over, tuple(points), radius, tape))
     return tuple(runs)
 
@@ -88,10 +93,16 @@ def tape_runs(
 def tape_totals(
     runs: Sequence[TapeRun], tapes: Sequence[Tape] = COMMON_TAPES, ends_mm: float = 30.0
 ) -> tuple[TapeTotal, ...]:
-    """Return how much of each tape, ``ends_mm`` added to every run for its two loose ends."""
+    """Return how much of each tape, ``ends_mm`` added to every run for its two loose ends.
+
+    Behind a fine tape lies the widest of the kit, which holds the paper.
+    """
     totals = []
+    widest = max(tapes, key=lambda t: t.width_mm, default=None)
     for tape in tapes:
         own = [r for r in runs if r.tape == tape]
+        if tape == widest and tape.width_mm > EDGE_WIDEST_MM:
+            own = [r for r in runs if r.tape is not None]
         if own:
             length = sum(r.length_mm + ends_mm for r in own)
             rolls = math.ceil(length / (tape.roll_m * 1000.0))

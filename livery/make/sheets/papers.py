@@ -19,8 +19,8 @@ from livery.process import Process
 from livery.write.pdf import pdf_bytes
 
 
-def papers(making: Making, more: Sequence[Quantity] = ()) -> dict[str, bytes]:
-    """Return every paper of a job; ``more`` is what to buy beyond what is made.
+def papers(making: Making, bought: Sequence[Quantity] | None = None) -> dict[str, bytes]:
+    """Return every paper of a job; ``bought`` is the whole shopping list where one is made.
 
     Raises:
         LiveryError: a purchase that cannot be made as described.
@@ -29,7 +29,7 @@ def papers(making: Making, more: Sequence[Quantity] = ()) -> dict[str, bytes]:
     schedule = coat_schedule(making.coats, making.model)
     spraying = _cautions(making, sprayed=True)
     pages = coat_pages(schedule, making.coats, making.colours, job.title, job.paper, spraying)
-    bought = (*quantities(making), *more)
+    bought = quantities(making) if bought is None else bought
     files = {
         "coats.txt": coat_text(schedule, job.title, spraying).encode(),
         "coats.json": _json(coat_data(schedule)),
