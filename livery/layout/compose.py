@@ -263,7 +263,7 @@ def _lay_panel(
         key = work.key(f"field.{i}")
         with collected(work.findings, key):
             folder = description.folder_of(f"{key}.area")
-            work.pieces.append(lay_field(entry, key, ground, folder, work.level))
+            work.pieces += lay_field(entry, key, ground, folder, work.level)
     laid = _lay_linings(work, panel, model, description, ground)
     clear = {name for name, paint in model.paint.items() if paint.kind == "clear"}
     work.findings += hidden_fields(work.pieces, clear)

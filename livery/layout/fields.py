@@ -4,16 +4,23 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from livery.describe.entries.panel import FieldEntry
+from livery.describe.entries.field import FieldEntry
 from livery.findings import Finding, LiveryError
 from livery.geometry.boolean import difference, intersection, union
+from livery.layout.field_patterns import chequered, striped
 from livery.layout.ground import Ground
 from livery.layout.panel_shape import shape_on_panel
 from livery.layout.piece import Piece, PieceKind
 
 
-def lay_field(entry: FieldEntry, key: str, ground: Ground, folder: Path, level: int) -> Piece:
-    """Return the piece of one field; raise LiveryError where nothing of it is on the panel."""
+def lay_field(
+    entry: FieldEntry, key: str, ground: Ground, folder: Path, level: int
+) -> tuple[Piece, ...]:
+    """Return the piece of one field, and that of its pattern over it.
+
+    Raises:
+        LiveryError: nothing of it is on the panel, or its pattern cannot be drawn.
+    """
     frame = ground.frame
     outline = frame.outline
     if isinstance(entry.area, str):
@@ -33,5 +40,14 @@ def lay_field(entry: FieldEntry, key: str, ground: Ground, folder: Path, level: 
             ],
             exit_status=1,
         )
-    name = f"field {entry.paint}"
-    return Piece(frame.name, name, PieceKind.FIELD, entry.paint, entry.process, level, outline, key)
+    name, kind = f"field {entry.paint}", PieceKind.FIELD
+    field = Piece(frame.name, name, kind, entry.paint, entry.process, level, outline, key)
+    if entry.stripes is not None:
+        paint, pattern = entry.stripes.paint, striped(outline, entry.stripes, frame.scale)
+        name = f"{name}, stripes {paint}"
+    elif entry.chequers is not None:
+        paint, pattern = entry.chequers.paint, chequered(outline, entry.chequers, frame.scale)
+        name = f"{name}, chequers {paint}"
+    else:
+        return (field,)
+    return field, Piece(frame.name, name, kind, paint, entry.process, level + 1, pattern, key)

@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
+from livery.describe.entries.field import FieldEntry
 from livery.describe.entries.lettering import Lettering
 from livery.describe.entries.lining import Lining, Ornament
 from livery.describe.entries.names import Name, Side
@@ -15,7 +16,6 @@ from livery.describe.entries.system import Material
 from livery.describe.entries.vehicle import PanelPlace
 from livery.describe.metal_values import MetalLength
 from livery.describe.values import AnyLength, Size, Where
-from livery.process import Process
 from livery.toml.entry import Entry, wrong
 
 
@@ -122,19 +122,6 @@ class KeepOut(PlacedShape):
     def is_opening(self) -> bool:
         """Whether the sheet is cut away there."""
         return self.kind == "opening" and self.rivets is None and self.rail is None
-
-
-class FieldEntry(Entry):
-    """A field of colour; the whole panel unless an area is given."""
-
-    called: str = ""
-    """A name, by which a file that includes this one can change or drop it."""
-    paint: str
-    """Its paint."""
-    process: Process = Process.SPRAY
-    """How it is put on."""
-    area: str | PlacedShape = PlacedShape.model_construct()
-    """A shape, or an area's name; left out, the whole panel."""
 
 
 PUT_ON = ("area", "keep_out", "field", "lining", "ornament", "lettering")
