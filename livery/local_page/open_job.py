@@ -65,7 +65,7 @@ class OpenJob:
         self._drawn: OrderedDict[str, bytes] = OrderedDict()
         self._data: dict[str, Any] = {}
         self._states: tuple[tuple[Path, int, int], ...] = ()
-        self._sheets: tuple[JobAnswer, dict[str, list[str]]] | None = None
+        self._sheets: tuple[JobAnswer, dict[tuple[str, str], list[str]]] | None = None
         self.version = 0
         self._answer = self._refreshed()
 
@@ -119,14 +119,14 @@ class OpenJob:
             plan = next((p for p in examined.plan.panels if p.name == panel), None)
             return [] if model is None or plan is None else panel_steps(plan, model)
 
-    def cut_from(self, key: str) -> list[str]:
-        """Return which sheets the pieces of an entry are cut from, with their numbers there."""
+    def cut_from(self, key: str, paint: str) -> list[str]:
+        """Return which sheets an entry's pieces of a paint are cut from, with their numbers there."""
         with self._lock:
             if self._sheets is None or self._sheets[0] is not self._answer:
                 self._sheets = (self._answer, self._sheet_words())
-            return self._sheets[1].get(key, [])
+            return self._sheets[1].get((key, paint), [])
 
-    def _sheet_words(self) -> dict[str, list[str]]:
+    def _sheet_words(self) -> dict[tuple[str, str], list[str]]:
         from livery.make.film.cut_parts import cut_parts
         from livery.make.film.film_sheets import film_sheets
         from livery.make.film.nesting import nests_beside, remembering
@@ -136,12 +136,13 @@ class OpenJob:
         if model is None or examined.exit_status:
             return {}
         nester = remembering(nests_beside(examined.description.file))
-        words: dict[str, dict[str, list[int]]] = {}
+        words: dict[tuple[str, str], dict[str, list[int]]] = {}
         for sheet in film_sheets(cut_parts(examined.plan, model), nester):
             for laid in sheet.parts:
                 if not laid.is_spare:
-                    numbers = words.setdefault(laid.part.piece.key, {}).setdefault(sheet.name, [])
-                    numbers.append(laid.part.number)
+                    piece = laid.part.piece
+                    numbers = words.setdefault((piece.key, piece.paint), {})
+                    numbers.setdefault(sheet.name, []).append(laid.part.number)
         return {
             key: [f"{name}: {_numbers(numbers)}" for name, numbers in sheets.items()]
             for key, sheets in words.items()

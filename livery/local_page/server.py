@@ -159,7 +159,8 @@ class PageAnswers:
 
     async def cut_from(self, request: Request) -> Response:
         """Answer with the sheets that the pieces of an entry are cut from."""
-        return _json(await asyncio.to_thread(self._job.cut_from, _asked_for(request, "key")))
+        key, paint = _asked_for(request, "key"), _asked_for(request, "paint")
+        return _json(await asyncio.to_thread(self._job.cut_from, key, paint))
 
     async def steps(self, request: Request) -> Response:
         """Answer with how a panel looks step by step."""

@@ -132,6 +132,16 @@ def test_a_colour_draws_nothing_anew(only_read: OpenJob) -> None:
     assert data["paints"]["white"]["hex"] != only_read.data()["paints"]["white"]["hex"]
 
 
+def test_red_and_green_meet_for_eyes_without_one_kind_of_cone(only_read: OpenJob) -> None:
+    # Red, green and blue in equal parts are grey to everyone; a red is yellowish brown without
+    # the red or the green cones, and stays red without the blue ones.
+    seen = only_read.data()["paints"]["red"]["seen"]
+    parts = {n: [int(seen[n][i : i + 2], 16) for i in (1, 3, 5)] for n in seen}
+    for name in ("protan", "deutan"):
+        assert abs(parts[name][0] - parts[name][1]) <= 12 and parts[name][1] > parts[name][2]
+    assert parts["tritan"][0] > 2 * parts["tritan"][1]
+
+
 def test_what_is_kept_changes_the_value_and_no_other_byte(job: OpenJob, job_file: Path) -> None:
     before = job_file.read_bytes()
     style = job_file.parent / "style" / "style.toml"
@@ -240,9 +250,9 @@ def test_steps_follow_the_coats_and_then_what_is_laid(only_read: OpenJob) -> Non
 
 
 def test_a_piece_is_on_its_sheet_under_its_number(only_read: OpenJob) -> None:
-    (line,) = only_read.cut_from("panel.side.lettering.0")
+    (line,) = only_read.cut_from("panel.side.lettering.0", "white")
     assert line.startswith("cut-white-cut-film: piece")
-    assert only_read.cut_from("panel.side.field.0") == []
+    assert only_read.cut_from("panel.side.field.0", "red") == []
 
 
 def test_an_editor_link_runs_nothing() -> None:

@@ -150,6 +150,13 @@ def test_everything_once_by_mouse(page: Page, file: Path) -> None:
     assert shape(page, "side", 2) == was
     page.click("#redo")
     expect(page.locator("#tried-list li")).to_have_count(2)
+    # Before and after: what is written over what is tried, as far as the slider goes.
+    page.fill("#before", "50")
+    width = page.locator(".before rect").first.get_attribute("width")
+    assert float(width or 0) == pytest.approx(611.0 / 2 + 1)
+    assert page.locator(f'.before path[d="{was}"]').count() == 1
+    page.fill("#before", "0")
+    expect(page.locator(".before")).to_have_count(0)
     page.click("#drop")
     expect(page.locator("#tried")).to_be_hidden()
     told.get_by_role("button", name="More: cap height").click()
@@ -177,6 +184,12 @@ def test_everything_once_by_mouse(page: Page, file: Path) -> None:
     page.click("#marks summary")
     page.check("#show-datums")
     expect(page.locator(".datums").first).to_be_visible()
+    page.click("#room summary")
+    field = page.locator('path[data-panel="side"][data-piece="0"]')
+    seen = field.get_attribute("fill")
+    page.select_option("#eyes", "protan")
+    assert field.get_attribute("fill") != seen
+    page.click("#room summary")
     page.uncheck("#show-keep-outs")
     expect(page.locator(".keep-outs").first).to_be_hidden()
     page.select_option("#group", "Wagon <b>9</b> & mate")
@@ -253,6 +266,8 @@ def test_everything_once_by_keyboard(page: Page, file: Path) -> None:
     paint.focus()
     page.keyboard.press("ArrowUp")
     expect(page.locator("#tried")).to_be_visible()
+    page.locator("#before").press("ArrowRight")
+    expect(page.locator(".before").first).to_be_attached()
     page.locator("#drop").press("Enter")
     expect(page.locator("#tried")).to_be_hidden()
     # A finding, the list of pieces, coats and marks.

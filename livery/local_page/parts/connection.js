@@ -43,7 +43,8 @@ const post = (address, data) =>
 export const job = () => get("/job");
 export const figure = (digest) => get(`/drawn/${encodeURIComponent(digest)}`);
 export const settings = (key) => get(`/settings?key=${encodeURIComponent(key)}`);
-export const cutFrom = (key) => get(`/cut-from?key=${encodeURIComponent(key)}`);
+export const cutFrom = (key, paint) =>
+  get(`/cut-from?key=${encodeURIComponent(key)}&paint=${encodeURIComponent(paint)}`);
 export const steps = (panel) => get(`/steps?panel=${encodeURIComponent(panel)}`);
 export const tryOut = (changes) => post("/try", { changes });
 export const keep = (changes, seen) => post("/keep", { changes, seen });

@@ -37,6 +37,14 @@ function heads() {
   return job.figures.filter((head) => head.group === group);
 }
 
+let written = { heads: [], paints: {} }; // the job as its files are, to hold beside what is tried
+
+function showBefore() {
+  const share = tries.pending.size ? Number(at("before").value) / 100 : 0;
+  const contents = new Map(written.heads.map((head) => [head.name, figures.get(head.digest)]));
+  sheet.setBefore(share, contents, written.paints);
+}
+
 let order = Promise.resolve();
 
 // Shows an answer once the figures it needs are at hand: nothing is taken away before.
@@ -76,7 +84,8 @@ function draw() {
 
 // Only the figures of the present answer are kept.
 function forget() {
-  const live = new Set(job.figures.map((head) => head.digest));
+  if (!tries.pending.size) written = { heads: job.figures, paints: job.paints };
+  const live = new Set([...job.figures, ...written.heads].map((head) => head.digest));
   for (const digest of figures.keys()) if (!live.has(digest)) figures.delete(digest);
 }
 
@@ -239,7 +248,7 @@ async function retell() {
     if (now.version !== version) {
       now.settings = await connection.settings(now.key);
       now.version = version;
-      connection.cutFrom(now.key).then(
+      connection.cutFrom(now.key, content.pieces[now.i].paint).then(
         (lines) => cutFrom(now, lines.join("; ") || "no film"),
         () => cutFrom(now, "not known while there are faults"),
       );
@@ -356,6 +365,8 @@ function showTried() {
   at("tried-words").textContent = list.length === 1 ? "One value is tried, not kept:" : `${list.length} values are tried, not kept:`;
   at("tried-list").replaceChildren(...list.map(([key, p]) =>
     el("li", {}, el("b", {}, keyWords(key)), ` ${p.written} `, el("span", { "aria-label": "becomes" }, "→"), ` ${p.value}`)));
+  if (!list.length) at("before").value = "0";
+  showBefore();
   at("undo").disabled = !tries.past.length;
   at("redo").disabled = !tries.future.length;
 }
@@ -364,9 +375,9 @@ let keeping = Promise.resolve();
 
 async function keep() {
   try {
-    const written = tries.keep(() => job.files);
-    keeping = written.catch(() => {});
-    const data = await written;
+    const writing = tries.keep(() => job.files);
+    keeping = writing.catch(() => {});
+    const data = await writing;
     await answered({ ...data, tried: [] });
     say("Kept.");
   } catch (error) {
@@ -495,6 +506,11 @@ function wire() {
   }
   at("coats").addEventListener("toggle", () => (at("coats").open ? openCoats() : closeCoats()));
   at("step").addEventListener("input", showStep);
+  at("before").addEventListener("input", showBefore);
+  at("eyes").addEventListener("change", (event) => {
+    sheet.setEyes(event.target.value);
+    showBefore();
+  });
   press("step-back", () => stepBy(-1));
   press("step-on", () => stepBy(1));
   for (const menu of document.querySelectorAll(".drop")) menu.addEventListener("keydown", closing);

@@ -17,6 +17,7 @@ export class Sheet {
     node.append(this.layer, this.words, this.ruled, this.cross);
     this.placed = new Map(); // name -> {head, x, y, node, content, title}
     this.paints = {};
+    this.eyes = "";
     this.selected = null;
     this.step = null; // {panel, steps, at}
     this.pinned = [];
@@ -87,7 +88,17 @@ export class Sheet {
   }
 
   colour(node) {
-    node.setAttribute("fill", this.paints[node.dataset.paint]?.hex ?? "none");
+    node.setAttribute("fill", this.shown(this.paints[node.dataset.paint]));
+  }
+
+  shown(paint) {
+    if (!paint || paint.clear) return "none";
+    return paint.seen[this.eyes] ?? paint.hex;
+  }
+
+  setEyes(eyes) {
+    this.eyes = eyes;
+    this.setPaints(this.paints);
   }
 
   // Draws a figure in place of what stood there; what differs is shown for a moment.
@@ -270,7 +281,7 @@ export class Sheet {
       place.title.setAttribute("x", String(left));
       place.title.textContent = shortened(place.head.title, at.x + wide - left);
       place.title.setAttribute("y", String(at.y - 9));
-      place.title.classList.toggle("off", off || wide < 36);
+      place.title.classList.toggle("off", off || at.x + wide - left < 48);
     }
     this.putPins();
   }
@@ -289,9 +300,41 @@ export class Sheet {
       const at = place && this.view.toScreen({ x: place.x + pin.x, y: place.y + pin.y });
       pin.node.hidden = !at || at.x < 0 || at.y < 0 || at.x > this.view.width || at.y > this.view.height;
       if (pin.node.hidden) continue;
-      while (taken.some((o) => Math.hypot(o.x - at.x, o.y - at.y) < PIN_DOTS)) at.x += PIN_DOTS;
-      taken.push(at);
+      // What zooming in would part is counted on the first; what never parts stands beside it.
+      const near = (o) => Math.hypot(o.x - at.x, o.y - at.y) < PIN_DOTS;
+      const first = taken.find((o) => near(o) && !isSame(o.pin, pin));
+      if (first) {
+        first.more += 1;
+        pin.node.hidden = true;
+        continue;
+      }
+      while (taken.some(near)) at.x += PIN_DOTS;
+      taken.push({ ...at, pin, more: 0 });
       pin.node.style.transform = `translate(${at.x}px, ${at.y}px)`;
+    }
+    for (const { pin, more } of taken) pin.node.dataset.more = more ? `+${more}` : "";
+  }
+
+  // -- before and after: what is written lies over what is tried, up to a share of each panel
+
+  setBefore(share, contents, paints) {
+    for (const node of this.layer.querySelectorAll(".before")) node.remove();
+    if (!share) return;
+    for (const [name, place] of this.placed) {
+      const content = contents.get(name);
+      if (content?.kind !== "panel" || !place.content) continue;
+      const width = content.width * share;
+      const id = `before-${[...this.placed.keys()].indexOf(name)}`;
+      const high = content.height;
+      const clip = draw("clipPath", { id }, draw("rect", { x: -1, y: -1, width: width + 1, height: high + 2 }));
+      const whole = draw("g", { "clip-path": `url(#${id})` }, ...this.panel(content));
+      for (const node of whole.querySelectorAll("[data-paint]")) {
+        node.setAttribute("fill", this.shown(paints[node.dataset.paint]));
+        delete node.dataset.paint;
+        delete node.dataset.piece;
+      }
+      const edge = draw("path", { class: "split", d: `M${width} -3V${high + 3}` });
+      place.node.append(draw("g", { class: "before" }, clip, whole, edge));
     }
   }
 
@@ -315,6 +358,8 @@ export class Sheet {
     if (p) this.cross.setAttribute("transform", `translate(${p.x} ${p.y})`);
   }
 }
+
+const isSame = (a, b) => a.figure === b.figure && Math.hypot(a.x - b.x, a.y - b.y) < 0.05;
 
 // As much of a title as there is room for: a letter of it takes about eight dots.
 function shortened(title, dots) {

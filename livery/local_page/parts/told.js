@@ -11,6 +11,8 @@ const LIMITS = {
   island: "island",
   letter: "letters",
   longest: "longest",
+  fine: "fine below",
+  fine_longest: "longest if fine",
 };
 
 export function toldPiece({ panel, piece, job, settings, sheets, tries, act }) {
@@ -60,7 +62,7 @@ function swatch(hex) {
 }
 
 function limits(values) {
-  const words = Object.entries(values ?? {}).map(([name, mm]) => `${LIMITS[name] ?? name} ${mm} mm`);
+  const words = Object.entries(values ?? {}).map(([name, mm]) => `${LIMITS[name] ?? word(name)} ${mm} mm`);
   return words.join(", ") || "no limit known";
 }
 
