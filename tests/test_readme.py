@@ -29,12 +29,25 @@ def commands() -> list[str]:
     return [line.removeprefix(".venv/bin/livery ") for line in lines if "/livery " in line]
 
 
+def assert_opens(command: str, folder: Path) -> None:
+    """Start a command that serves a page until it is stopped; stop it when it says where."""
+    words = [sys.executable, "-m", "livery", *shlex.split(command), "--no-browser"]
+    with subprocess.Popen(words, cwd=folder, stdout=subprocess.PIPE, text=True) as page:
+        assert page.stdout is not None
+        said = [page.stdout.readline() for _ in range(2)]
+        page.terminate()
+    assert said[1].startswith("http://127.0.0.1:"), said
+
+
 @pytest.mark.slow
 def test_every_command_of_the_readme_works_in_a_fresh_folder(tmp_path: Path) -> None:
     shutil.copytree(ROOT / "demo", tmp_path / "demo")
     typed = commands()
     assert len(typed) >= 8
     for command in typed:
+        if command.startswith("open "):
+            assert_opens(command, tmp_path)
+            continue
         done = subprocess.run(
             [sys.executable, "-m", "livery", *shlex.split(command)],
             cwd=tmp_path,

@@ -19,7 +19,7 @@ from livery.geometry.measure import Bounds, area, bounds
 from livery.geometry.path_text import write_path
 from livery.layout.piece import Piece
 from livery.layout.plan import PanelPlan, PlatePlan, SizeRow
-from livery.make.drawings.elevation import BARE_METAL
+from livery.make.drawings.elevation import BARE_METAL, DAYLIGHT
 from livery.make.drawings.vehicle_elevation import (
     VIEW_WORDS,
     extent_of,
@@ -221,8 +221,8 @@ def _mark(mark: Area, flip: Transform, named: Mapping[str, tuple[str, int]]) -> 
 
 
 def _shown(fill: str | None) -> str | None:
-    """Return a fill; bare metal by its name, for the page to show as it does elsewhere."""
-    return "metal" if fill == BARE_METAL else fill
+    """Return a fill; bare metal and the light through openings by name, as the page shows them."""
+    return {BARE_METAL: "metal", DAYLIGHT: "opening"}.get(fill or "", fill)
 
 
 def _marks(places: Mapping[str, float], edges: Sequence[str]) -> list[dict[str, Any]]:

@@ -175,7 +175,7 @@ export class Sheet {
       if (fill.startsWith("paint:")) {
         node.dataset.paint = fill.slice(6);
         this.colour(node);
-      } else if (fill === "metal") node.classList.add("metal");
+      } else if (fill === "metal" || fill === "opening") node.classList.add(fill);
       else node.setAttribute("fill", fill);
       if (mark.stroke) node.classList.add("lined");
       if (mark.panel !== undefined) {
