@@ -31,6 +31,7 @@ from livery.works.shopping import shopping
 from livery.works.works_files import works_files
 from livery.works.works_plan import plan_works
 from livery.write.dxf import dxf_bytes
+from livery.write.hpgl import hpgl_bytes
 from livery.write.index_page import index_page
 from livery.write.pdf import pdf_bytes
 from livery.write.png import NoCairoError, png_bytes
@@ -96,6 +97,7 @@ def files_of(
         check_sheet(sheet, files[f"{sheet.name}.svg"], dxf, pdf)
         check_written(drawing, files[f"{sheet.name}.svg"], dxf)
         files |= {f"{sheet.name}.dxf": dxf, f"{sheet.name}.pdf": pdf}
+        files[f"{sheet.name}.plt"] = hpgl_bytes(drawing)
     marked_out = {
         panel.name: setting_out(panel, model.job.title, model.job.paper)
         for panel in examined.plan.panels

@@ -21,6 +21,7 @@ from livery.prove.check import Check
 from livery.prove.contour import PlacedWords
 from livery.prove.cut_files import dxf_faults, pdf_faults, scale_faults, svg_faults
 from livery.prove.files import Files
+from livery.prove.hpgl_file import hpgl_faults
 from livery.prove.labels import mirrored_faults, number_faults
 from livery.prove.panel_files import (
     artwork_faults,
@@ -132,7 +133,9 @@ def _number_faults(name: str) -> Faults:
 
 def _beside(svg: str, record: Record) -> Iterator[Check]:
     """Yield the checks of a drawing's DXF and PDF, where the build made them."""
-    dxf, pdf = (_with_ending(svg, ending) for ending in ("dxf", "pdf"))
+    dxf, pdf, plt = (_with_ending(svg, ending) for ending in ("dxf", "pdf", "plt"))
+    if plt in record.files:
+        yield Check(plt, lambda files: hpgl_faults(files.svg(svg), files.hpgl(plt)), (svg,))
     if dxf in record.files:
         yield Check(dxf, lambda files: dxf_faults(files.svg(svg), files.dxf(dxf)), (svg,))
     if pdf not in record.files:

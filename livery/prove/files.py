@@ -13,6 +13,7 @@ from livery.findings import LiveryError
 from livery.parsing import parsing
 from livery.prove.dxf_file import DxfFile, read_dxf
 from livery.prove.glb_file import GlbFile, read_glb
+from livery.prove.hpgl_file import HpglFile, read_hpgl
 from livery.prove.pdf_file import PdfPage, PdfWords, read_pdf, read_words
 from livery.prove.stl_file import StlFile, read_stl
 from livery.prove.svg_file import SvgFile, read_svg
@@ -65,6 +66,10 @@ class Files:
     def dxf(self, name: str) -> DxfFile:
         """Return a DXF file."""
         return self._read(name, read_dxf)
+
+    def hpgl(self, name: str) -> HpglFile:
+        """Return an HP-GL/2 file."""
+        return self._read(name, read_hpgl)
 
     def pdf(self, name: str) -> tuple[PdfPage, ...]:
         """Return what the pages of a PDF draw."""

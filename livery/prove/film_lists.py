@@ -67,8 +67,8 @@ def _sheet_faults(head: str, record: Record, files: Files) -> Iterator[str]:
     lines = [line.strip() for line in head.splitlines() if line.strip()]
     if lines[:2] != [f"{record.title}: film", "Sheets"]:
         yield f"it does not begin with '{record.title}: film'"
-    starts = [i for i, line in enumerate(lines) if line.endswith(".svg, .dxf, .pdf")]
-    named = [filed(lines[i].removesuffix(", .dxf, .pdf")) for i in starts]
+    starts = [i for i, line in enumerate(lines) if line.endswith(".svg, .dxf, .pdf, .plt")]
+    named = [filed(lines[i].removesuffix(", .dxf, .pdf, .plt")) for i in starts]
     if sorted(named) != sorted(sheets_of(record)):
         yield "its sheets are not those of the record"
         return

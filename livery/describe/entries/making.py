@@ -132,6 +132,8 @@ class Film(Entry):
     """Its width across the roll or sheet: 300 mm."""
     length: Size | None = None
     """The length of a sheet; a roll has none."""
+    travel: Size | None = None
+    """The longest run the cutter takes at once; more is cut as further sheets."""
     margin: NoneOrMore = read_length("6 mm")
     """What is left free at every edge: 6 mm."""
     spacing: NoneOrMore = read_length("2 mm")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from livery.describe.entries.description import DescriptionModel
@@ -29,6 +29,7 @@ class FilmKit:
 
     name: str
     media: Media
+    travel_mm: float | None
     settings: NestSettings
     has_grain: bool
     longest_mm: float
@@ -47,6 +48,12 @@ class FilmKit:
     def key(self) -> str:
         """Its entry in the description; empty where it is assumed."""
         return "" if self.is_assumed else f"film.{self.name}"
+
+    @property
+    def run(self) -> Media:
+        """What is cut at once: the sheet, or as much of a roll as the cutter takes."""
+        lengths = [v for v in (self.media.length_mm, self.travel_mm) if v is not None]
+        return replace(self.media, length_mm=min(lengths, default=None))
 
     @property
     def turns(self) -> tuple[int, ...]:
@@ -84,7 +91,7 @@ class FilmKit:
 
     def has_room_for(self, width_mm: float, height_mm: float) -> bool:
         """Return whether a box goes inside the margins, in a turn the film allows."""
-        long, wide = room_on(self.media)
+        long, wide = room_on(self.run)
         ways = [(width_mm, height_mm), (height_mm, width_mm)][: 1 if self.has_grain else 2]
         return any(x <= long + SAME_MM and y <= wide + SAME_MM for x, y in ways)
 
@@ -105,6 +112,7 @@ def film_kit(name: str, film: Film, *, is_assumed: bool = False) -> FilmKit:
     return FilmKit(
         name,
         Media(name, film.width.mm, length, film.margin.mm),
+        None if film.travel is None else film.travel.mm,
         NestSettings(film.spacing.mm),
         film.grain,
         film.longest_piece.mm,

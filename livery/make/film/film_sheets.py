@@ -123,7 +123,7 @@ def film_sheets(parts: Sequence[CutPart], nester: Nester | None = None) -> tuple
 
 
 def _nest_at_once(pieces: Sequence[NestPiece], film: FilmKit, settings: NestSettings) -> Nest:
-    return nest(pieces, film.media, settings)
+    return nest(pieces, film.run, settings)
 
 
 def _sheets_of(base: str, parts: Sequence[CutPart], nester: Nester) -> Iterator[FilmSheet]:
@@ -148,7 +148,7 @@ def _sheets_of(base: str, parts: Sequence[CutPart], nester: Nester) -> Iterator[
 
 def _require_fits(parts: Sequence[CutPart], film: FilmKit) -> None:
     """Raise LiveryError with every part that is larger than the film in all its turns."""
-    long, wide = room_on(film.media)
+    long, wide = room_on(film.run)
     found = []
     for part in parts:
         box = bounds(part.footprint)

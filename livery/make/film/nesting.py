@@ -26,8 +26,8 @@ def remembering(
     """
 
     def lay(pieces: Sequence[NestPiece], film: FilmKit, settings: NestSettings) -> Nest:
-        key = nest_key(pieces, film.media, settings)
-        made = stored_nest(store, key, film.media) or nest(pieces, film.media, settings)
+        key = nest_key(pieces, film.run, settings)
+        made = stored_nest(store, key, film.run) or nest(pieces, film.run, settings)
         if seconds <= 0:
             return made
         from livery.make.nest.packer import improved
@@ -36,7 +36,7 @@ def remembering(
         found = improved(made, pieces, settings, seconds)
         if found.measure < made.measure:
             store_nest(store, key, found)
-            return stored_nest(store, key, film.media) or found
+            return stored_nest(store, key, film.run) or found
         return made
 
     return lay

@@ -45,7 +45,7 @@ def _sheet_lines(sheet: FilmSheet) -> list[str]:
     turned = ", cut mirrored" if sheet.mirrored else ""
     film = sheet.film
     lines = [
-        f"{sheet.name}.svg, .dxf, .pdf",
+        f"{sheet.name}.svg, .dxf, .pdf, .plt",
         f"    {sheet.paint}{turned}: {sheet.length_mm:.0f} mm of {film.words}",
         f"    {kinds}, {density(sheet):.0%} of the film used; the knife travels "
         f"{sheet.travel_mm / 1000:.1f} m lifted",

@@ -1,10 +1,12 @@
 """Lining parted for laying: whole where the film takes it, joined where it shows least."""
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
 import shapely
+from fontTools.misc.transform import Identity
 
 from livery.describe.entries.making import Film
 from livery.geometry.boolean import intersection
@@ -18,7 +20,9 @@ from livery.geometry.spine import spine
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import Obstacle, PlacedKeepOut
 from livery.make.film.band_joins import STAGGER_MM, BandJoins
+from livery.make.film.cut_part import CutPart
 from livery.make.film.film_kit import film_kit
+from livery.make.film.film_sheets import film_sheets
 from livery.process import Process
 from livery.units import read_length
 
@@ -154,3 +158,17 @@ def test_pieces_together_are_the_line():
     for one, other in pairwise(made):
         shared = intersection(one.outline, other.outline)
         assert to_shapely(shared).area == pytest.approx(3.0 * 2.0)
+
+
+def test_a_roll_longer_than_the_cutters_travel_is_cut_as_several_sheets():
+    frames = [replace(part_of(frame(120, 240)), number=i) for i in range(1, 6)]
+    one = film_sheets(frames)
+    assert len(one) == 1 and one[0].length_mm > 400
+    short = film(travel="300 mm")
+    several = film_sheets([replace(p, film=short) for p in frames])
+    assert len(several) > 1 and all(s.length_mm <= 300 for s in several)
+    assert sum(len(s.parts) for s in several) == 5
+
+
+def part_of(outline):
+    return CutPart(0, strand(outline), "frame", outline, Identity, film())
