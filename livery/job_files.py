@@ -34,7 +34,8 @@ from livery.write.dxf import dxf_bytes
 from livery.write.hpgl import hpgl_bytes
 from livery.write.index_page import index_page
 from livery.write.pdf import pdf_bytes
-from livery.write.png import NoCairoError, png_bytes
+from livery.write.png import NoCairoError, drawn_dpi
+from livery.write.png_files import png_files
 from livery.write.preview_page import Preview
 from livery.write.svg import svg_text
 from livery.write.tiled_pdf import tiled_pdf
@@ -86,8 +87,6 @@ def files_of(
         say(name)
         svg = svg_text(drawing)
         files[f"{name}.svg"] = svg.encode()
-        if name.startswith("elevation-"):
-            _add_picture(files, name, lines)
         if name.startswith("mask-"):
             files[f"{name}.dxf"] = dxf_bytes(drawing)
             check_written(drawing, files[f"{name}.svg"], files[f"{name}.dxf"])
@@ -106,7 +105,8 @@ def files_of(
         page = template(panel)
         files[f"{page.name}.pdf"] = tiled_pdf(page, model.job.paper)
         files[f"{marked_out[panel.name].name}.pdf"] = pdf_bytes([marked_out[panel.name]])
-    _add_vehicles(files, lines, examined, colours)
+    pictured: dict[str, float | None] = {f"elevation-{p.name}": None for p in examined.plan.panels}
+    pictured |= dict.fromkeys(_add_vehicles(files, examined, colours), VEHICLE_DOTS)
     stencils = tuple(stencil_sheets(examined.plan, model))
     for stencil in stencils:
         say(stencil.drawing.name)
@@ -116,7 +116,9 @@ def files_of(
     for plate in examined.plan.plates:
         say(f"plate {plate.name}")
         files |= plate_files(plate, colours, model.job.paper)
-        _add_picture(files, f"plate-{plate.name}", lines)
+    pictured |= {f"plate-{plate.name}": None for plate in examined.plan.plates}
+    say("pictures")
+    _add_pictures(files, pictured, lines)
     for paint_card in paint_cards(model, examined.colours, say=say):
         card = paint_card.drawing
         files |= {
@@ -150,19 +152,16 @@ def _front_page(
 
 
 def _add_vehicles(
-    files: dict[str, bytes],
-    lines: dict[str, None],
-    examined: Examined,
-    colours: Mapping[str, str],
-) -> None:
-    """Add what is drawn and written of whole vehicles and of the train."""
+    files: dict[str, bytes], examined: Examined, colours: Mapping[str, str]
+) -> list[str]:
+    """Add what is drawn and written of whole vehicles and of the train; return its elevations."""
     model, vehicles = examined.description.model, examined.vehicles
     assert model is not None
     title, paper = model.job.title, model.job.elevation_paper or model.job.paper
     views = VehicleViews(colours)
-    for drawing in vehicle_drawings(vehicles, views, title):
+    elevations = vehicle_drawings(vehicles, views, title)
+    for drawing in elevations:
         files[f"{drawing.name}.svg"] = svg_text(drawing).encode()
-        _add_picture(files, drawing.name, lines, most_dots=VEHICLE_DOTS)
     files |= solid_files(vehicles, colours)
     sheets = [vehicle_sheet(vehicle, views, paper) for vehicle in vehicles.placed]
     if len(vehicles.train) > 1:
@@ -176,14 +175,18 @@ def _add_vehicles(
             pages = level_line_pages(vehicles.lines, vehicles.train, title, model.job.paper)
             files["level-lines.svg"] = svg_text(picture).encode()
             files["level-lines.pdf"] = pdf_bytes(pages)
+    return [drawing.name for drawing in elevations]
 
 
-def _add_picture(
-    files: dict[str, bytes], name: str, lines: dict[str, None], most_dots: float | None = None
+def _add_pictures(
+    files: dict[str, bytes], most_dots: Mapping[str, float | None], lines: dict[str, None]
 ) -> None:
-    """Add the PNG of an SVG; where it cannot be drawn, a line that says why."""
-    svg = files[f"{name}.svg"].decode()
+    """Add the PNG of each SVG named, of so many dots at most; if there is no Cairo, say why not."""
+    pictures = {}
+    for name, most in most_dots.items():
+        svg = files[f"{name}.svg"].decode()
+        pictures[name] = svg, drawn_dpi(svg, PICTURE_DPI, most)
     try:
-        files[f"{name}.png"] = png_bytes(svg, dpi=PICTURE_DPI, most_dots=most_dots)
+        files |= {f"{name}.png": png for name, png in png_files(pictures).items()}
     except NoCairoError as missing:
         lines[str(missing)] = None

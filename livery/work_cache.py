@@ -73,14 +73,26 @@ def kept(work: Callable[Given, Result]) -> Callable[Given, Result]:
 
     What it is given must be frozen values, and its result must depend on nothing else.
     """
-    stage = f"{work.__module__}.{work.__qualname__}"
 
     @wraps(work)
     def found(*args: Given.args, **named: Given.kwargs) -> Result:
         made_from = (args, sorted(named.items()))
-        return remembered(stage, made_from, partial(work, *args, **named))
+        return remembered(_stage_of(work), made_from, partial(work, *args, **named))
 
     return found
+
+
+def is_known(work: Callable[Given, object], *args: Given.args, **named: Given.kwargs) -> bool:
+    """Return whether a kept function's result for these values is kept already."""
+    if os.environ.get(ENVIRONMENT) == "off":
+        return False
+    key = _digest(_stage_of(work), (args, sorted(named.items())))
+    folder = cache_folder()
+    return key in _at_hand or (folder is not None and (folder / key).is_file())
+
+
+def _stage_of(work: Callable[..., object]) -> str:
+    return f"{work.__module__}.{work.__qualname__}"
 
 
 def remembered(stage: str, made_from: Iterable[object], work: Callable[[], Result]) -> Result:

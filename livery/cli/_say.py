@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-import secrets
+import os
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
@@ -14,7 +14,7 @@ import click
 from livery.findings import Finding, Severity
 from livery.plain_text import STEERS, one_line, without_controls
 
-_ESCAPE = f"\ud81b{secrets.token_hex(8)}"
+_ESCAPE = f"\ud81b{os.urandom(8).hex()}"
 """Stands for the escape character of our own styles until a text is printed: no name has it."""
 _COLOURS = {Severity.ERROR: "red", Severity.WARNING: "yellow", Severity.NOTE: "cyan"}
 

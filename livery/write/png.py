@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 import re
 
-from livery.work_cache import kept
+from livery.work_cache import is_known, kept
 
 MOST_DOTS = 32_000
 """Cairo draws no picture with a side of 32768 dots or more."""
 
+MM_PER_INCH = 25.4
 _SIZE_MM = re.compile(r'\b(?:width|height)="([\d.]+)mm"')
 
 
@@ -34,15 +35,42 @@ def png_bytes(
     Raises:
         NoCairoError: the system's Cairo library is missing.
     """
+    return _drawn(svg, drawn_dpi(svg, dpi, most_dots), width_px, _cairo_version())
+
+
+def is_drawn(svg: str, *, dpi: float) -> bool:
+    """Return whether the PNG of an SVG text at ``dpi`` is kept, and need not be drawn.
+
+    Raises:
+        NoCairoError: the system's Cairo library is missing.
+    """
+    return is_known(_drawn, svg, drawn_dpi(svg, dpi), None, _cairo_version())
+
+
+def dots_of(svg: str, dpi: float) -> float:
+    """Return how many dots the PNG of an SVG text has at ``dpi`` dots to the inch."""
+    return math.prod(side / MM_PER_INCH * drawn_dpi(svg, dpi) for side in _sides_mm(svg))
+
+
+def drawn_dpi(svg: str, dpi: float, most_dots: float | None = None) -> float:
+    """Return ``dpi``, or what gives ``most_dots`` in all and as many on a side as Cairo can draw."""
+    sides = _sides_mm(svg)
+    dpi = min(dpi, MOST_DOTS / max(sides) * MM_PER_INCH)
+    if most_dots is not None:
+        dpi = min(dpi, math.sqrt(most_dots / math.prod(sides)) * MM_PER_INCH)
+    return dpi
+
+
+def _sides_mm(svg: str) -> list[float]:
+    return [float(size) for size in _SIZE_MM.findall(svg)[:2]] or [1.0]
+
+
+def _cairo_version() -> int:
     try:
         import cairocffi
     except OSError as missing:
         raise NoCairoError from missing
-    sides_mm = [float(size) for size in _SIZE_MM.findall(svg)[:2]] or [1.0]
-    dpi = min(dpi, MOST_DOTS / max(sides_mm) * 25.4)
-    if most_dots is not None:
-        dpi = min(dpi, math.sqrt(most_dots / math.prod(sides_mm)) * 25.4)
-    return _drawn(svg, dpi, width_px, cairocffi.cairo_version())
+    return int(cairocffi.cairo_version())
 
 
 @kept
