@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property, partial
 from pathlib import Path
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from livery.describe.entries.lining import InsetByEdge, Lining
 from livery.describe.entries.names import Edge
@@ -25,10 +25,12 @@ from livery.layout.edge_course import BEYOND_MM, EdgeCourse
 from livery.layout.edges import EDGES, corner_name, edge_of, inset_by_edge
 from livery.layout.frame import Frame
 from livery.layout.free_line import drawn_line, paths_of, swelling_line
-from livery.layout.gored import Gored
 from livery.layout.ground import Ground
 from livery.layout.panel_shape import shape_on_panel
-from livery.layout.rolled import Rolled
+
+if TYPE_CHECKING:
+    from livery.layout.gored import Gored
+    from livery.layout.rolled import Rolled
 
 
 class Course(Protocol):

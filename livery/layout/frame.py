@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from fontTools.misc.transform import Identity
 
@@ -29,12 +30,14 @@ from livery.layout.fit import (
     take_in_proportion,
     take_in_the_middle,
 )
-from livery.layout.gored import Gored
-from livery.layout.rolled import Rolled
 from livery.layout.sheet import DevelopedSheet, Guide, SheetSize
 from livery.layout.sheet_kinds import develop
 from livery.surfaces.surface import FLAT, Surface
 from livery.units import Scale, read_scale
+
+if TYPE_CHECKING:
+    from livery.layout.gored import Gored
+    from livery.layout.rolled import Rolled
 
 LARGEST_MM = 30_000.0
 """No panel lies or reaches further: what does has a wrong unit or scale."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from fontTools.misc.transform import Identity
 
@@ -19,8 +20,10 @@ from livery.geometry.segments import arc_through
 from livery.geometry.smooth_path import smooth_path, way_along
 from livery.layout.fit import SAME_MM
 from livery.layout.frame import Frame
-from livery.layout.rolled import Rolled
 from livery.units import Scale
+
+if TYPE_CHECKING:
+    from livery.layout.rolled import Rolled
 
 
 def paths_of(entry: Lining, frame: Frame) -> tuple[Contour, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from livery.describe.entries.shape import Shape
 from livery.findings import Finding, LiveryError
@@ -21,9 +22,10 @@ from livery.layout.drawn_shape import (
 from livery.layout.edges import corner_name
 from livery.layout.fit import fit_outline
 from livery.layout.frame import Frame
-from livery.layout.gored import Gored
-from livery.layout.rolled import Rolled
-from livery.surfaces.cone import OnBarrel
+
+if TYPE_CHECKING:
+    from livery.layout.gored import Gored
+    from livery.layout.rolled import Rolled
 
 
 def shape_on_panel(shape: Shape, frame: Frame, folder: Path, key: str) -> Outline:
@@ -61,6 +63,8 @@ def _shares(shape: Shape) -> tuple[float, float]:
 
 def _on_barrel(shape: Shape, frame: Frame, rolled: Rolled, folder: Path, key: str) -> Outline:
     """Return a shape on a tapered barrel: one of a size laid on it, one of edges following it."""
+    from livery.surfaces.cone import OnBarrel
+
     scale, barrel = frame.scale, rolled.barrel
     if shape.rectangle is not None and shape.at is not None:
         width, height = (scale.to_model(s) for s in shape.rectangle)

@@ -8,14 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from livery.findings import Finding, LiveryError
 from livery.geometry.outline import Contour, Line, Outline, Point
 from livery.layout.fit import PanelFit
-from livery.layout.gored import Gored
-from livery.layout.rolled import Rolled
 from livery.surfaces.surface import FLAT, Surface
+
+if TYPE_CHECKING:
+    from livery.layout.gored import Gored
+    from livery.layout.rolled import Rolled
 
 
 class Guide(NamedTuple):

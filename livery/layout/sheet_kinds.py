@@ -1,13 +1,13 @@
-"""Develop a panel's sheet by what kind it is, once what cannot go together has been refused."""
+"""Develop a panel's sheet by what kind it is, once what cannot go together has been refused.
+
+Each kind is imported when a sheet of it is there: a flat panel has no use for any.
+"""
 
 from __future__ import annotations
 
 from livery.describe.entries.panel import Panel
 from livery.describe.entries.sheet import Sheet
 from livery.geometry.outline import Outline
-from livery.layout.folded_sheet import develop_folded
-from livery.layout.gore_sheet import develop_gores
-from livery.layout.rolled_sheet import develop_rolled
 from livery.layout.sheet import DevelopedSheet, wrong_sheet
 from livery.units import Scale
 
@@ -20,16 +20,28 @@ def develop(
     Raises LiveryError.
     """
     if sheet.faces is not None:
+        from livery.layout.folded_sheet import develop_folded
+
         return develop_folded(sheet, panel, own, scale, key)
     if own is not None or panel.outline.model_fields_set:
         remedy = "Leave the outline out; put what is cut away down as keep_out."
         raise wrong_sheet("this sheet gives the panel its outline", remedy, key)
     if sheet.cylinder is not None:
-        return develop_rolled(sheet, scale, key)
+        return _rolled(sheet, scale, key)
     if panel.as_built.model_fields_set or any(d.height for d in panel.datum.values()):
         remedy = (
             'Give the sheet\'s own sizes as they were made, such as "126 mm on model", and '
             "name heights by [panel.….sheet.level.…]."
         )
         raise wrong_sheet("a cone or gores have no as_built and no height datums", remedy, key)
-    return develop_rolled(sheet, scale, key) if sheet.cone else develop_gores(sheet, scale, key)
+    if sheet.cone is not None:
+        return _rolled(sheet, scale, key)
+    from livery.layout.gore_sheet import develop_gores
+
+    return develop_gores(sheet, scale, key)
+
+
+def _rolled(sheet: Sheet, scale: Scale, key: str) -> DevelopedSheet:
+    from livery.layout.rolled_sheet import develop_rolled
+
+    return develop_rolled(sheet, scale, key)

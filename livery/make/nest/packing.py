@@ -20,8 +20,6 @@ from fontTools.misc.transform import Transform
 from livery.findings import fault
 from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Outline
-from livery.make.nest.close_up import closing_moves
-from livery.make.nest.nest_fill import Filler
 from livery.rounding import on_grid
 from livery.work_cache import kept
 
@@ -136,6 +134,8 @@ def nest(pieces: Sequence[NestPiece], media: Media, settings: NestSettings | Non
     Raises:
         LiveryError: a piece that fits the media in no turn, or a group that disagrees.
     """
+    from livery.make.nest.nest_fill import Filler
+
     settings = settings or NestSettings()
     bodies = bodies_of(pieces, settings)
     if not bodies:
@@ -169,6 +169,8 @@ Laid = tuple[Body, int, int, tuple[float, float]]
 def closed_up(laid: Sequence[Laid], spacing: float, reach: float) -> list[Laid]:
     """Return bodies laid on the grid slid together as far as the spacing lets them."""
     from shapely import affinity
+
+    from livery.make.nest.close_up import closing_moves
 
     closed: list[Laid] = []
     for sheet in sorted({on for _, _, on, _ in laid}):
