@@ -103,7 +103,7 @@ EVERY_KIND = {
     "colour-card", "coats", "film", "quantities", "works", "bench", "order-to-paint-shop",
     "job-book", "sizes", "making",
 }  # fmt: skip
-EVERY_ENDING = {".svg", ".dxf", ".pdf", ".png", ".stl", ".glb", ".txt", ".csv", ".json"}
+EVERY_ENDING = {".html", ".svg", ".dxf", ".pdf", ".png", ".stl", ".glb", ".txt", ".csv", ".json"}
 
 
 @pytest.fixture
@@ -159,7 +159,7 @@ def test_a_build_after_a_change_is_a_build_anew_and_makes_only_what_changed(
     own = ("elevation-side", "mask-side", "template-side", "setting-out-side", "vehicle-wagon-left")
     assert {n for n in made if n.startswith(own)}
     others = {n for n in made if not n.startswith((*own, "stencil-side", "artwork-side"))}
-    assert others <= {"coats", "film", "job-book", "bench", "vehicle-wagon"}
+    assert others <= {"coats", "film", "job-book", "bench", "vehicle-wagon", "index"}
 
     monkeypatch.setenv("LIVERY_CACHE", "off")
     anew, _ = make_files(examine(job))
