@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
+from pathlib import Path
 
+import pytest
 from hypothesis import HealthCheck, settings
 
 # Everything is worked out anew, unless a test is about the cache.
@@ -17,3 +20,46 @@ settings.register_profile(
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.load_profile("livery")
+
+DEMO = Path(__file__).resolve().parent.parent / "demo"
+
+
+@pytest.fixture(scope="session")
+def built_demo(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Path]:
+    """Gives the folder that a demo is built into: once for all tests, which may only read it.
+
+    Tests that run side by side in several processes share one folder.
+    """
+    own = tmp_path_factory.getbasetemp()
+    shared = (own.parent if "PYTEST_XDIST_WORKER" in os.environ else own) / "built-demos"
+    shared.mkdir(exist_ok=True)
+
+    def built(name: str) -> Path:
+        from livery.pipeline import examine, make_files, require_sound
+        from livery.write.folder import write_folder
+        from livery.write.lock import locked
+
+        out = shared / name
+        with locked(shared / f"{name}.lock"):
+            if not out.exists():
+                examined = examine(DEMO / name / "job.toml")
+                require_sound(examined)
+                files, _ = make_files(examined)
+                write_folder(out, files)
+        return out
+
+    return built
+
+
+@pytest.fixture(scope="session")
+def files_in() -> Callable[[Path], dict[str, bytes]]:
+    """Reads all files of a folder by their places in it, without those that begin with a dot."""
+
+    def files(folder: Path) -> dict[str, bytes]:
+        return {
+            path.relative_to(folder).as_posix(): path.read_bytes()
+            for path in sorted(folder.rglob("*"))
+            if path.is_file() and path.name[0] != "."
+        }
+
+    return files

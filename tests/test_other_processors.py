@@ -11,6 +11,7 @@ import os
 import platform
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -42,11 +43,6 @@ def run(changes: dict[str, str], *words: object) -> bytes:
         capture_output=True,
         check=True,
     ).stdout
-
-
-def built(job: str, out: Path, changes: dict[str, str]) -> dict[str, bytes]:
-    run(changes, "build", DEMO / job / "job.toml", "--out", out)
-    return {path.name: path.read_bytes() for path in out.iterdir()}
 
 
 def drawdowns() -> str:
@@ -89,8 +85,10 @@ def test_an_older_processor_learns_the_same_model(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("job", ["colour", "streamliner", "wrapped-tender"])
-def test_an_older_processor_writes_the_same_bytes(job: str, tmp_path: Path) -> None:
-    own = built(job, tmp_path / "own", OWN_PROCESSOR)
-    older = built(job, tmp_path / "older", OLDER_PROCESSOR)
+def test_an_older_processor_writes_the_same_bytes(
+    job: str, tmp_path: Path, built_demo: Callable[[str], Path], files_in: Callable
+) -> None:
+    run(OLDER_PROCESSOR, "build", DEMO / job / "job.toml", "--out", tmp_path / "older")
+    own, older = files_in(built_demo(job)), files_in(tmp_path / "older")
     assert own.keys() == older.keys()
     assert [name for name in own if own[name] != older[name]] == []

@@ -7,6 +7,7 @@ import os
 import shutil
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -35,9 +36,9 @@ def run(*words: str, folder: Path | None = None) -> subprocess.CompletedProcess[
 
 
 @pytest.fixture(scope="module")
-def files() -> dict[str, bytes]:
-    made, _ = make_files(examine(JOB))
-    return made
+def files(built_demo: Callable[[str], Path], files_in: Callable) -> dict[str, bytes]:
+    found: dict[str, bytes] = files_in(built_demo("no-318"))
+    return found
 
 
 def test_the_demo_makes_a_file_of_every_kind(files: dict[str, bytes]) -> None:
@@ -46,21 +47,18 @@ def test_the_demo_makes_a_file_of_every_kind(files: dict[str, bytes]) -> None:
     assert {"coats", "film", "setting", "quantities", "making"} <= kinds
 
 
-def test_the_same_description_gives_the_same_bytes_from_another_folder(
-    files: dict[str, bytes], tmp_path: Path
+def test_the_command_builds_the_same_bytes_from_another_folder_in_another_process(
+    files: dict[str, bytes], tmp_path: Path, files_in: Callable
 ) -> None:
     shutil.copytree(DEMO, tmp_path / "elsewhere")
-    again, _ = make_files(examine(tmp_path / "elsewhere" / "no-318" / "job.toml"))
-    assert again == files
-
-
-def test_the_command_builds_checks_and_tells_sizes(tmp_path: Path) -> None:
-    built = run("build", str(JOB), "--out", str(tmp_path / "out"), "--json")
+    job = tmp_path / "elsewhere" / "no-318" / "job.toml"
+    built = run("build", str(job), "--out", str(tmp_path / "out"), "--json")
     assert built.returncode == 0, built.stderr
-    listed = json.loads(built.stdout)["files"]
-    out = tmp_path / "out"
-    found = [p for p in out.rglob("*") if p.is_file() and p.name[0] != "."]
-    assert listed == sorted(p.relative_to(out).as_posix() for p in found)
+    assert json.loads(built.stdout)["files"] == sorted(files)
+    assert files_in(tmp_path / "out") == files
+
+
+def test_the_command_reports_sizes() -> None:
     sizes = json.loads(run("sizes", str(JOB), "--json").stdout)
     width = next(r for r in sizes["sizes"] if (r["panel"], r["what"]) == ("tender-side", "width"))
     # 22 ft 6 in at 1 1/16 in to the foot is 22.5 x 1.0625 x 25.4 mm.

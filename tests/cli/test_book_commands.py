@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import io
 import json
 import shutil
+from collections.abc import Callable
 from pathlib import Path
 
 import pypdf
@@ -13,7 +13,6 @@ from click.testing import CliRunner, Result
 
 from livery.cli import livery
 from livery.findings import LiveryError
-from livery.pipeline import examine, make_files
 
 DEMO = Path(__file__).resolve().parents[2] / "demo" / "colour"
 
@@ -77,9 +76,8 @@ def test_an_unknown_paint_is_offered_the_nearest(job: Path) -> None:
         run("again", str(job), "rooof-grey")
 
 
-def test_a_build_writes_the_book_with_its_entries() -> None:
-    made, _ = make_files(examine(DEMO / "job.toml"))
-    pages = pypdf.PdfReader(io.BytesIO(made["record/job-book.pdf"])).pages
+def test_a_build_writes_the_book_with_its_entries(built_demo: Callable[[str], Path]) -> None:
+    pages = pypdf.PdfReader(built_demo("colour") / "record" / "job-book.pdf").pages
     text = " ".join(" ".join(page.extract_text() for page in pages).split())
     assert "mixed: white 168.8 + green 160.2 + blue 22.6 (grams)" in text
     assert "photographed beside the grey card before varnish" in text

@@ -7,6 +7,7 @@ scale, 1 1/16 in to the foot; cap height from the font's own OS/2 table, read by
 from __future__ import annotations
 
 import io
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -17,17 +18,15 @@ from fontTools.ttLib import TTFont
 from PIL import Image
 
 from livery.data_folder import data_folder
-from livery.pipeline import examine, make_files
 
-JOB = Path(__file__).resolve().parent.parent.parent / "demo" / "no-318" / "job.toml"
 INCH_ON_MODEL = 25.4 * (1.0625 / 12)
 MM = 96.0 / 25.4  # a second parser works in CSS pixels, 96 to the inch
 
 
 @pytest.fixture(scope="module")
-def files() -> dict[str, bytes]:
-    made, _ = make_files(examine(JOB))
-    return made
+def files(built_demo: Callable[[str], Path], files_in: Callable) -> dict[str, bytes]:
+    found: dict[str, bytes] = files_in(built_demo("no-318"))
+    return found
 
 
 def boxes(svg: bytes) -> dict[str, tuple[float, float, float, float]]:
