@@ -38,7 +38,7 @@ OPPOSITE = math.cos(math.radians(140.0))
 SAMPLING = 1.0 / 12.0
 """How far apart the edge is sampled, in parts of the limit."""
 
-UNSETTLED_MM = 1e-6
+UNSETTLED_MM = 1e-8
 """How far a sample is shifted at most, so that no four share a circle; no width is taken from it."""
 
 GOLDEN_STEPS = (0.7548776662466927, 0.5698402909980532)
@@ -251,7 +251,7 @@ def _unsettled(count: int) -> Numbers:
     import numpy as np
 
     steps = np.arange(1, count + 1)[:, None] * GOLDEN_STEPS
-    return UNSETTLED_MM * (2.0 * (steps % 1.0) - 1.0)
+    return np.asarray(UNSETTLED_MM * (2.0 * (steps % 1.0) - 1.0), dtype=np.float64)
 
 
 def _sites(edge: BaseGeometry) -> tuple[Numbers, NDArray[np.int64]]:
