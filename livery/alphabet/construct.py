@@ -216,7 +216,7 @@ def _head(z: Sizes, *at: float) -> list[Contour]:
 
 
 def _post(
-    z: Sizes, x0: float, x1: float, y0: float, y1: float, left: float, right: float
+    z: Sizes, x0: float, x1: float, y0: float, y1: float, *, left: float, right: float
 ) -> list[Contour]:
     return [
         box(x0, y0, x1, y1),

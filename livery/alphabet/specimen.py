@@ -159,7 +159,7 @@ def _head(sheet: Any, family: str, face: SizedFont, caption: SizedFont) -> float
 
 
 def _rows(
-    sheet: Any, face: SizedFont, characters: Sequence[str], cap: float, top: float, lead: float
+    sheet: Any, face: SizedFont, characters: Sequence[str], cap: float, top: float, *, lead: float
 ) -> float:
     """Draw characters in rows of the page's width and return the height below them."""
     for row in _wrapped(face, characters, cap):

@@ -43,6 +43,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @click.option("--without", multiple=True, metavar="TINT", help="Tint not to add. Repeatable.")
 @click.option("--json", "as_json", is_flag=True, help="Print the correction as JSON.")
 def command(
+    *,
     colour: str | None,
     reading: Path | None,
     mixed: str,

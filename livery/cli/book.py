@@ -36,6 +36,7 @@ if TYPE_CHECKING:
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the book as JSON.")
 def command(
+    *,
     job: Path,
     card: str | None,
     on: datetime | None,

@@ -46,6 +46,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @replace_option
 @click.option("--json", "as_json", is_flag=True, help="Print the checks as JSON.")
 def command(
+    *,
     table: Path,
     out: Path,
     white: str,

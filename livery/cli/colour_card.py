@@ -50,6 +50,7 @@ if TYPE_CHECKING:
 @replace_option
 @click.option("--json", "as_json", is_flag=True, help="Print what is on the card as JSON.")
 def command(
+    *,
     colour: str,
     name: str,
     title: str,

@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 @haze_option
 @click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON.")
 def command(
+    *,
     colour: str,
     illuminant: str,
     observer: str,

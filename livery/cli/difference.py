@@ -36,6 +36,7 @@ if TYPE_CHECKING:
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON.")
 def command(
+    *,
     first: str,
     second: str,
     illuminant: str,

@@ -64,6 +64,7 @@ if TYPE_CHECKING:
 @replace_option
 @click.option("--json", "as_json", is_flag=True, help="Print everything as JSON.")
 def command(
+    *,
     photo: Path,
     places: tuple[str, ...],
     knowns: tuple[str, ...],

@@ -55,6 +55,7 @@ if TYPE_CHECKING:
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the sizes as JSON.")
 def command(
+    *,
     picture: Path,
     lengths: tuple[str, ...],
     rectangle: str | None,

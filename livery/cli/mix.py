@@ -47,6 +47,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the recipes as JSON.")
 def command(
+    *,
     colour: str | None,
     reading: Path | None,
     shelf: str,

@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 @haze_option
 @click.option("--json", "as_json", is_flag=True, help="Print the matches as JSON.")
 def command(
+    *,
     colour: str,
     palettes: tuple[str, ...],
     count: int,

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 @click.option("--length", "lengths", multiple=True, help="A known length to show. Repeatable.")
 @replace_option
 def command(
+    *,
     photo: Path,
     page: Path | None,
     places: tuple[str, ...],

@@ -41,6 +41,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON.")
 def command(
+    *,
     mixture: str | None,
     cards: Path | None,
     shelf: str | None,

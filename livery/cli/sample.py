@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 @photo_options
 @click.option("--json", "as_json", is_flag=True, help="Print the colours as JSON.")
 def command(
+    *,
     photo: Path,
     places: tuple[str, ...],
     knowns: tuple[str, ...],

@@ -33,6 +33,7 @@ from livery.cli._say import echo, say_findings
 )
 @replace_option
 def command(
+    *,
     photo: Path,
     png: Path,
     rectangle: str,

@@ -116,7 +116,7 @@ def fit_points(
             best, least = control, off
         if settled or least <= enough_mm:
             break
-        a, b = _improved(control, t, gaps, u, v, (a, b), total)
+        a, b = _improved(control, t, gaps, u, v, handles=(a, b), total=total)
     return Cubic(*(_point(p) for p in best)), least
 
 
@@ -131,6 +131,7 @@ def _improved(
     gaps: Places,
     u: complex,
     v: complex,
+    *,
     handles: tuple[float, float],
     total: float,
 ) -> tuple[float, float]:

@@ -47,7 +47,7 @@ def useful_reaches(
     leaving, arriving = _directions(segments, p, q, straight)
     nearest = _index(p)
     out = np.stack((-leaving[:, 1], leaving[:, 0]), axis=1)
-    sides = _cut_short(nearest, p, (p, q), (out, out), straight, distance_mm)
+    sides = _cut_short(nearest, p, (p, q), (out, out), straight, distance_mm=distance_mm)
     last = np.stack((-arriving[:, 1], arriving[:, 0]), axis=1)
     after = np.roll(out, -1, axis=0)
     cross = last[:, 0] * after[:, 1] - last[:, 1] * after[:, 0]
@@ -55,7 +55,9 @@ def useful_reaches(
     # The three corners of the kite's outer half: both spokes' ends and the mitre's tip.
     tip = (last + after) / np.maximum(1.0 + dot, 1e-9)[:, None]
     outward = (cross < 0.0) & (dot > 0.0)
-    corners = _cut_short(nearest, p, (q, q, q), (last, tip, after), outward, distance_mm)
+    corners = _cut_short(
+        nearest, p, (q, q, q), (last, tip, after), outward, distance_mm=distance_mm
+    )
     return sides.tolist(), corners.tolist()
 
 
@@ -80,6 +82,7 @@ def _cut_short(
     feet: Sequence[Numbers],
     outs: Sequence[Numbers],
     which: NDArray[np.bool_],
+    *,
     distance_mm: float,
 ) -> Numbers:
     """Shorten the distance for as long as what is swept at it all lies nearer to another node.

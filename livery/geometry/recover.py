@@ -355,7 +355,7 @@ def _traced(chords: _Chords, rings: Sequence[Numbers]) -> list[list[_Run]] | Non
     runs = []
     for first, size in zip(np.cumsum(sizes) - sizes, sizes, strict=True):
         part = slice(first, first + size)
-        runs.append(_runs(chords, chord[part], against[part], t0[part], t1[part], p[part]))
+        runs.append(_runs(chords, chord[part], against[part], t0[part], t1[part], p=p[part]))
     return runs
 
 
@@ -395,7 +395,7 @@ def _prefer_running_on(
 
 
 def _runs(
-    chords: _Chords, chord: Indices, against: Any, t0: Numbers, t1: Numbers, p: Numbers
+    chords: _Chords, chord: Indices, against: Any, t0: Numbers, t1: Numbers, *, p: Numbers
 ) -> list[_Run]:
     """Gather one ring's chords into runs along one segment."""
     import numpy as np

@@ -287,7 +287,7 @@ def _corner(
             tip = _tangent_tip(start, one.arriving, turn, distance_mm)
             bend = [Line(start, tip), Line(tip, end)]
         return [Line(one.end, start), *bend, Line(end, other.start)]
-    return bend or _mitre(one, other, corner, turn, distance_mm, join)
+    return bend or _mitre(one, other, corner, turn, distance_mm, join=join)
 
 
 def _round(start: Point, end: Point, turn: float) -> Arc:
@@ -302,7 +302,7 @@ def _tangent_tip(start: Point, along: Point, turn: float, distance_mm: float) ->
 
 
 def _mitre(
-    one: Swept, other: Swept, corner: Point, turn: float, distance_mm: float, join: Join
+    one: Swept, other: Swept, corner: Point, turn: float, distance_mm: float, *, join: Join
 ) -> list[Segment]:
     """Return a sharp join: the two parallels carried on to meet, else their tangents."""
     tip = _tangent_tip(one.end, one.arriving, turn, distance_mm)

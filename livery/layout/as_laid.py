@@ -41,7 +41,7 @@ class AsLaid:
 
 
 def lining_fault(
-    laid: AsLaid, code: str, words: str, at: Point, remedy: str, key: str = ""
+    laid: AsLaid, code: str, words: str, at: Point, remedy: str, *, key: str = ""
 ) -> Finding:
     """Return the fault of a lining at a place of its panel."""
     where = (at.x, at.y)

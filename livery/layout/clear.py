@@ -87,7 +87,7 @@ def passed_round(
             return led
         in_way = [k for k in in_way if k not in met]
         for keep_out in met:
-            sharp = _led_round(keep_out, sharp, edge, width, gap, ground, covered)
+            sharp = _led_round(keep_out, sharp, edge, width, gap, ground=ground, covered=covered)
         led = eased(sharp, edge, width, gap)
 
 
@@ -101,6 +101,7 @@ def _led_round(
     edge: Outline,
     width: float,
     gap: float,
+    *,
     ground: Ground,
     covered: Callable[[Outline], Outline],
 ) -> Outline:

@@ -273,7 +273,7 @@ def _lay_panel(
         key = work.key(f"ornament.{i}")
         with collected(work.findings, key):
             folder = description.folder_of(f"{key}.file")
-            figures = lay_ornament(ornament, key, ground, laid, folder, work.level)
+            figures = lay_ornament(ornament, key, ground, laid, folder, level=work.level)
             work.keep_clear(figures, ornament, key)
             work.pieces += figures
     _lay_letterings(work, panel, alphabets, ground.keep_outs)
@@ -296,7 +296,9 @@ def _lay_linings(
             continue
         with collected(work.findings, key):
             folder = description.folder_of(f"{key}.round")
-            laid = lay_lining(entry, key, ground, model.band, named, folder, work.level)
+            laid = lay_lining(
+                entry, key, ground, model.band, named, folder=folder, level=work.level
+            )
             for other, cut in laid.cuts.items():
                 work.cut(named[other].pieces, cut)
                 work.require_left(named[other].pieces, other, f"{key}.meets")

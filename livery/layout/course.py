@@ -130,6 +130,7 @@ def courses_of(
     ground: Ground,
     inner_edges: Mapping[str, Outline],
     folder: Path,
+    *,
     width: float,
 ) -> tuple[Course, ...]:
     """Return the courses of a lining whose band is ``width`` mm wide in all."""

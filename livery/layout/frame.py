@@ -156,7 +156,7 @@ def make_frame(
     if whole is not None:
         ends = (0.0, whole, whole)
     turned_at = dict.fromkeys(turned.stations, ends[2])
-    x_knots = _knots(panel, "station", scale, ends, sheet.x_knots, turned_at)
+    x_knots = _knots(panel, "station", scale, ends, sheet.x_knots, turned_at=turned_at)
     y_knots = _knots(panel, "height", scale, (box.bottom, box.top, height), sheet.y_knots)
     across = (("left", box.left), ("centre", box.centre.x), ("right", box.right))
     up = (("bottom", box.bottom), ("middle", box.centre.y), ("top", box.top))
@@ -300,6 +300,7 @@ def _knots(
     scale: Scale,
     edge: tuple[float, float, float],
     of_sheet: tuple[tuple[float, float], ...],
+    *,
     turned_at: Mapping[str, float] = NONE_TURNED,
 ) -> list[tuple[float, float]]:
     """Return the pairs (drawn, built) that edges, faces and datums give for one axis.

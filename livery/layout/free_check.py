@@ -103,7 +103,7 @@ def _wrong_place(one: _Laid, outer: float, inner: float) -> Point | None:
         for places, offset in zip(sections.edges, offsets, strict=True):
             at = _missing(one, edge, sections, places, np.broadcast_to(offset, len(places)))
             at = at & ~_in_corner(sections, np.asarray(offset), corners)
-            at = at & ~_crossed(line, sections, places, np.abs(offset), inner - outer, at)
+            at = at & ~_crossed(line, sections, places, np.abs(offset), inner - outer, at=at)
             if at.any():
                 return Point(*map(float, places[at][0]))
     return _strays(one, edge, lines[0]) if len(lines) == 1 else None
@@ -137,6 +137,7 @@ def _crossed(
     places: Numbers,
     away: Numbers,
     width: float,
+    *,
     at: Flags,
 ) -> Flags:
     """Return which places are covered where the line crosses itself, but not where it runs along."""

@@ -51,6 +51,7 @@ def lay_lining(
     ground: Ground,
     bands: Mapping[str, Band],
     laid: Mapping[str, LaidLining],
+    *,
     folder: Path,
     level: int,
 ) -> LaidLining:
@@ -60,7 +61,7 @@ def lay_lining(
     widths = [frame.scale.to_model(s.size) for s in strands]
     inner_edges = {name: other.inner_edge for name, other in laid.items()}
     _require_room_across(entry, key, ground, sum(widths))
-    courses = courses_of(entry, key, ground, inner_edges, folder, sum(widths))
+    courses = courses_of(entry, key, ground, inner_edges, folder, width=sum(widths))
     inner = _inner_edge(courses, sum(widths), key, ground)
     stops = stops_for(entry, ground)
     all_of_it = tuple(c.region(0.0, sum(widths)) for c in courses)

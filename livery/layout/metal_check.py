@@ -127,9 +127,9 @@ def _open_fault(laid: AsLaid, n: int, metal: Region, ground: Ground) -> Finding 
         if strand.paint is None:
             continue
         named = f"the {strand.paint} strand" if len(laid.strands) > 1 else "this lining"
-        stretches = list(_stretches(laid, course, depths[i], depths[i + 1], metal, ground))
+        stretches = list(_stretches(laid, course, depths[i], depths[i + 1], metal, ground=ground))
         for stretch in stretches:
-            found = _lost_along(laid, named, stretch, laid.widths[i], metal, course)
+            found = _lost_along(laid, named, stretch, laid.widths[i], metal, course=course)
             if found is not None:
                 return found
         if all(s.off.all() for s in stretches):
@@ -140,11 +140,11 @@ def _open_fault(laid: AsLaid, n: int, metal: Region, ground: Ground) -> Finding 
         return None
     named, at = lost[0]
     words = f"{named} is wholly off the metal{at_place(at)}"
-    return lining_fault(laid, "off-metal", words, at, SIDEWAYS, _key(laid))
+    return lining_fault(laid, "off-metal", words, at, SIDEWAYS, key=_key(laid))
 
 
 def _lost_along(
-    laid: AsLaid, named: str, stretch: _Stretch, width: float, metal: Region, course: Course
+    laid: AsLaid, named: str, stretch: _Stretch, width: float, metal: Region, *, course: Course
 ) -> Finding | None:
     """Return the fault of a strand cut along its length, or in its middle, if it is."""
     full, sections = stretch.full, stretch.sections
@@ -161,11 +161,11 @@ def _lost_along(
             words += at_place(at)
             straight = laid.entry.along is None
             remedy = ALONG_AN_EDGE if straight else SIDEWAYS
-            return lining_fault(laid, "off-metal", words, at, remedy, _key(laid))
+            return lining_fault(laid, "off-metal", words, at, remedy, key=_key(laid))
         if first > 0 and last < len(full) and not _in_hull(hull, stretch, span):
             words = f"{named} leaves the metal and comes back{at_place(at)}"
             remedy = ON_ITS_EDGE if isinstance(course, EdgeCourse) else BACK
-            return lining_fault(laid, "off-metal", words, at, remedy, _key(laid))
+            return lining_fault(laid, "off-metal", words, at, remedy, key=_key(laid))
     return None
 
 
@@ -191,7 +191,7 @@ def _key(laid: AsLaid) -> str:
 
 
 def _stretches(
-    laid: AsLaid, course: Course, outer: float, inner: float, metal: Region, ground: Ground
+    laid: AsLaid, course: Course, outer: float, inner: float, metal: Region, *, ground: Ground
 ) -> Iterator[_Stretch]:
     """Yield the sections of a strand, each stretch from where it begins to where it ends."""
     if isinstance(course, GoredCourse):
@@ -273,7 +273,7 @@ def _running_off(laid: AsLaid, metal: Region, ground: Ground) -> Iterator[Findin
     shares: list[float] = []
     places: list[Numbers] = []
     for course in laid.courses:
-        stretches = list(_stretches(laid, course, 0.0, sum(laid.widths), metal, ground))
+        stretches = list(_stretches(laid, course, 0.0, sum(laid.widths), metal, ground=ground))
         whole = sum(float(s.sections.step.sum()) for s in stretches)
         off = [s.sections.at[s.off] for s in stretches]
         lost = sum(float(s.sections.step[s.off].sum()) for s in stretches)

@@ -29,6 +29,7 @@ def lay_ornament(
     ground: Ground,
     laid: Mapping[str, LaidLining],
     folder: Path,
+    *,
     level: int,
 ) -> tuple[Piece, ...]:
     """Return the pieces of an ornament at all its places, a drawing's lowest fill first.

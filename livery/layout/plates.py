@@ -57,7 +57,15 @@ def lay_plate(
         outline = _worked(entry, frame)
         edging = _border(entry, frame)
         words = [
-            _words(w, f"{key}.lettering.{i}", entry, frame, alphabets[w.alphabet], outline, edging)
+            _words(
+                w,
+                f"{key}.lettering.{i}",
+                entry,
+                frame,
+                alphabets[w.alphabet],
+                outline=outline,
+                edging=edging,
+            )
             for i, w in enumerate(entry.lettering)
         ]
         plate = Plate(
@@ -161,6 +169,7 @@ def _words(
     entry: PlateEntry,
     frame: Frame,
     face: Face,
+    *,
     outline: Outline,
     edging: Outline,
 ) -> Outline:

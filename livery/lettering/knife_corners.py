@@ -95,7 +95,7 @@ def _fillet(before: Segment, after: Segment, radius: float) -> _Fillet | None:
         gap = _apart(before, after, t, u, side)
         if math.hypot(*gap) < 1e-10:
             break
-        step = _newton(before, after, t, u, side, gap)
+        step = _newton(before, after, t, u, side, gap=gap)
         if step is None:
             return None
         t, u = t + step[0], u + step[1]
@@ -119,7 +119,7 @@ def _centre(segment: Segment, t: float, side: float) -> Point:
 
 
 def _newton(
-    before: Segment, after: Segment, t: float, u: float, side: float, gap: Point
+    before: Segment, after: Segment, t: float, u: float, side: float, *, gap: Point
 ) -> tuple[float, float] | None:
     nudge = 1e-6
     by_t = _apart(before, after, t - nudge, u, side)

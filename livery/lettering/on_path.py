@@ -50,12 +50,12 @@ def bent(
     rise = offset_mm if side is PathSide.SITTING else -offset_mm - text.cap_height_mm
     middle = _Parallel(path, rise + text.cap_height_mm / 2.0)
     start = middle.distance_of(centre_mm)
-    letters = (_bent(x, text.baselines[0], path, rise, middle, start) for x in text.letters)
+    letters = (_bent(x, text.baselines[0], path, rise, middle, start=start) for x in text.letters)
     return replace(text, letters=tuple(letters))
 
 
 def _bent(
-    letter: Letter, baseline: float, path: Contour, rise: float, middle: _Parallel, start: float
+    letter: Letter, baseline: float, path: Contour, rise: float, middle: _Parallel, *, start: float
 ) -> Letter:
     ink = letter.ink
     x = (ink.left + ink.right) / 2.0

@@ -60,7 +60,7 @@ def picture_png(proof: PanelProof) -> bytes:
     top = HEAD + high + MARGIN
     for i, one in enumerate(shown):
         at = (MARGIN + i % across * (PAIR_PX + LINE), top + i // across * (CLOSE_PX + 3 * LINE))
-        _close_up(sheet, pen, compared, one, i + 1, at)
+        _close_up(sheet, pen, compared, one, i + 1, at=at)
     for i, one in enumerate(rest):
         words = _words(one, len(shown) + 1 + i, compared.colours)
         _write(pen, (MARGIN, top + pairs_high + LINE * i), words, 14)
@@ -124,11 +124,11 @@ def _rule(pen: ImageDraw, size: BoundingBox, scale: float, high: int) -> None:
     for mm, at in _ticks(size.left, size.right, scale):
         x = MARGIN + at
         pen.line((x, foot + 4, x, foot + 10), fill=FAINT)
-        _write(pen, (x, foot + 12), mm, 13, FAINT, "ma")
+        _write(pen, (x, foot + 12), mm, 13, FAINT, anchor="ma")
     for mm, at in _ticks(size.bottom, size.top, scale):
         y = foot - at
         pen.line((MARGIN - 10, y, MARGIN - 4, y), fill=FAINT)
-        _write(pen, (MARGIN - 13, y), mm, 13, FAINT, "rm")
+        _write(pen, (MARGIN - 13, y), mm, 13, FAINT, anchor="rm")
 
 
 def _ticks(low: float, high: float, scale: float) -> Iterator[tuple[str, float]]:
@@ -144,6 +144,7 @@ def _close_up(
     compared: Compared,
     one: Difference,
     number: int,
+    *,
     at: tuple[int, int],
 ) -> None:
     """Paste a difference as made and as meant, side by side, at one scale."""
@@ -182,6 +183,7 @@ def _write(
     words: str,
     size: int,
     colour: tuple[int, int, int] = INK,
+    *,
     anchor: str = "la",
 ) -> None:
     pen.text(at, words, fill=colour, font=_font(size), anchor=anchor)

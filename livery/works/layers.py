@@ -138,8 +138,8 @@ class _Layers:
         times: SystemStep | Paint,
         coats: int,
         waits: Sequence[LayerWait],
-        area_m2: float | None = None,
         *,
+        area_m2: float | None = None,
         is_masked: bool = False,
     ) -> int:
         """Add the coats of a paint, in one layer or one each; return the last.
@@ -188,7 +188,7 @@ class _Layers:
         coats = coats_of(one.coat.paint, self.model)
         do = "clear" if one.is_clear else "colour"
         size = area(one.coat.sprayed) / 1e6
-        at = self.coats(one.coat.paint, do, paint, coats, waits, size, is_masked=is_masked)
+        at = self.coats(one.coat.paint, do, paint, coats, waits, area_m2=size, is_masked=is_masked)
         self.painted[one.coat.paint] = at
         if is_masked and paint.pull_tape > IN_ONE_SITTING_H:
             wait = LayerWait(

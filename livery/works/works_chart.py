@@ -207,7 +207,9 @@ def _row(page: _Page, row: ChartRow, y: float, colours: Mapping[str, str]) -> It
     for before, after in itertools.pairwise(worked):
         if after > before + 1:
             middle = y + ROW_MM / 2
-            yield _line(_x(page, before + 1), middle, _x(page, after), middle, 0.3, "#b9bec2")
+            yield _line(
+                _x(page, before + 1), middle, _x(page, after), middle, 0.3, colour="#b9bec2"
+            )
     for i, one, coats in shown:
         if coats is not None:
             yield from _cell(one, coats, _x(page, i), y, colours)
@@ -251,7 +253,7 @@ def _shortened(words: str, height: float, room: float) -> str:
 
 
 def _line(
-    x: float, y: float, to_x: float, to_y: float, width: float, colour: str = "#888888"
+    x: float, y: float, to_x: float, to_y: float, width: float, *, colour: str = "#888888"
 ) -> Stroke:
     ends = (Point(x, y), Point(to_x, to_y))
     return Stroke(chain(ends, closed=False), colour, width, layer=LAYER)

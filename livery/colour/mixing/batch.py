@@ -107,14 +107,25 @@ def correct_batch(
     usable = usable_tints(model, shelf, leave_out) if room_ml > 0.0 else ()
     wanted = np.zeros_like(grams)
     if usable:
-        found = _search(updated, seen, target, grams, densities, room_ml, usable, most)
+        found = _search(
+            updated, seen, target, grams, densities, room_ml=room_ml, usable=usable, most=most
+        )
         wanted = np.where(found.parts > _TRACE, found.parts, 0.0) * grams.sum()
     first = float(model.lessons.ignorance(model.work_shares(grams))) > _KNOWN
     held_back = first and now.max() > _FAR_OFF
     amounts = np.zeros_like(grams)
     if wanted.any():
         heaviest = room_ml * float(densities[wanted > 0].min())
-        amounts = round_amounts(wanted, densities, scale, updated, seen, target, grams, heaviest)
+        amounts = round_amounts(
+            wanted,
+            densities,
+            scale,
+            updated,
+            seen,
+            target=target,
+            base_grams=grams,
+            most_grams=heaviest,
+        )
     if held_back:
         amounts = np.floor(_HELD_BACK * amounts / scale.step + 1e-6) * scale.step
     weights = amounts * scale.grams_per_unit(densities)
@@ -176,6 +187,7 @@ def _search(
     target: Target,
     grams: Floats,
     densities: Floats,
+    *,
     room_ml: float,
     usable: tuple[int, ...],
     most: int,
@@ -185,7 +197,7 @@ def _search(
     room = room_ml * float(densities[list(usable)].min()) / total
     base = Base(grams / total, room)
     nothing = Found(np.zeros_like(grams), delta_e_00(view.lab(model.predict(grams)), target.lab), 0)
-    found = [nothing, *find_mixtures(model, view, target, usable, most, base)]
+    found = [nothing, *find_mixtures(model, view, target, usable, most, base=base)]
 
     def score(mixture: Found) -> float:
         added = float((mixture.parts > _TRACE).sum())

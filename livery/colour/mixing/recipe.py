@@ -188,12 +188,14 @@ def find_recipes(
     seen = view or viewing(model.wavelengths_nm)
     _check(volume_ml, most)
     usable = usable_tints(model, shelf, leave_out)
-    bench = _RecipeMaker(model, shelf, seen, target, scale, volume_ml, film_um, wish.hiding)
+    maker = _RecipeMaker(
+        model, shelf, seen, target, scale, volume_ml=volume_ml, film_um=film_um, hiding=wish.hiding
+    )
     found = find_mixtures(model, seen, target, usable, most)
-    chosen = _choose(found, bench, wish, target_spread)
-    drafts = _measured_out(chosen, bench, alternatives)
+    chosen = _choose(found, maker, wish, target_spread)
+    drafts = _measured_out(chosen, maker, alternatives)
     recipes = tuple(draft.recipe for draft in drafts)
-    return Answer(recipes, seen.lamps, tuple(_remarks(drafts[0], bench, target_spread)))
+    return Answer(recipes, seen.lamps, tuple(_remarks(drafts[0], maker, target_spread)))
 
 
 def measure_out(
@@ -217,9 +219,11 @@ def measure_out(
             f"A recipe of {np.count_nonzero(parts)} tints cannot be measured out.",
             f"Write at most {MOST_MEASURED}; leave out what hardly counts.",
         )
-    bench = _RecipeMaker(model, shelf, seen, target, scale, volume_ml, film_um, hiding)
-    draft = _Draft(bench.recipe(shares(parts)), shares(parts))
-    return Answer((draft.recipe,), seen.lamps, tuple(_remarks(draft, bench, 0.0)))
+    maker = _RecipeMaker(
+        model, shelf, seen, target, scale, volume_ml=volume_ml, film_um=film_um, hiding=hiding
+    )
+    draft = _Draft(maker.recipe(shares(parts)), shares(parts))
+    return Answer((draft.recipe,), seen.lamps, tuple(_remarks(draft, maker, 0.0)))
 
 
 def _check(volume_ml: float, most: int) -> None:
@@ -283,6 +287,7 @@ class _RecipeMaker:
         view: Viewing,
         target: Target,
         scale: WeighingScale,
+        *,
         volume_ml: float,
         film_um: float,
         hiding: float,
@@ -314,7 +319,7 @@ class _RecipeMaker:
 
     def recipe(self, parts: Floats) -> Recipe:
         amounts = round_amounts(
-            self.grams(parts), self.densities, self.scale, self.model, self.view, self.target
+            self.grams(parts), self.densities, self.scale, self.model, self.view, target=self.target
         )
         weights = amounts * self.scale.grams_per_unit(self.densities)
         reading = self.model.predict(weights)
@@ -393,24 +398,24 @@ class _RecipeMaker:
         return Coefficients(k * scatter, s * scatter)
 
 
-def _choose(found: list[Found], bench: _RecipeMaker, wish: Wish, spread: float) -> list[_Scored]:
+def _choose(found: list[Found], maker: _RecipeMaker, wish: Wish, spread: float) -> list[_Scored]:
     """Return mixtures by score, best first, no two of them of the same tints."""
     scored = []
     kept = [np.where(mixture.parts > _NOTHING, mixture.parts, 0.0) for mixture in found]
-    expected = bench.model.uncertainty(np.array(kept), bench.view)
+    expected = maker.model.uncertainty(np.array(kept), maker.view)
     for mixture, parts, doubt in zip(found, kept, expected, strict=True):
-        if not bench.enough(parts):
+        if not maker.enough(parts):
             continue
         miss = float(mixture.delta_e.max())
         # By how much further it is from where the target may be than an exact match would be.
         score = hypot(miss, _TYPICAL * spread) - _TYPICAL * spread
         score += _SPECTRAL_COUNTS * mixture.spectral + _DOUBT_COUNTS * float(doubt)
-        if bench.target.reading is not None:
+        if maker.target.reading is not None:
             score -= _IDENTITY_COUNTS * max(1.0 - mixture.spectral / _IDENTICAL, 0.0)
-        if wish.hiding and (ratio := bench.contrast_ratio(parts)) is not None:
+        if wish.hiding and (ratio := maker.contrast_ratio(parts)) is not None:
             score += _SHORT_COUNTS * max(wish.hiding - ratio, 0.0)
         score += wish.per_tint * float((parts > 0.0).sum() - 1)
-        score += wish.per_cost * (bench.cost_per_litre(parts) or 0.0)
+        score += wish.per_cost * (maker.cost_per_litre(parts) or 0.0)
         scored.append(_Scored(score, miss, tuple(np.flatnonzero(parts).tolist()), parts))
     if not scored:
         raise fault(
@@ -426,12 +431,12 @@ def _choose(found: list[Found], bench: _RecipeMaker, wish: Wish, spread: float) 
 
 
 def _measured_out(
-    chosen: list[_Scored], bench: _RecipeMaker, alternatives: int
+    chosen: list[_Scored], maker: _RecipeMaker, alternatives: int
 ) -> tuple[_Draft, ...]:
     """Return recipes in the order of their scores once rounding has taken its toll."""
     drafts = []
     for candidate in chosen[: _DRAFTS * alternatives]:
-        recipe = bench.recipe(candidate.parts)
+        recipe = maker.recipe(candidate.parts)
         toll = max(recipe.worst - candidate.miss, 0.0)
         tints = tuple(sorted(i.tint for i in recipe.ingredients))
         drafts.append((candidate.score + toll, tints, _Draft(recipe, candidate.parts)))
@@ -441,10 +446,10 @@ def _measured_out(
     return tuple(best.values())[:alternatives]
 
 
-def _remarks(draft: _Draft, bench: _RecipeMaker, spread: float) -> list[Finding]:
+def _remarks(draft: _Draft, maker: _RecipeMaker, spread: float) -> list[Finding]:
     """Return what there is to say about the recipe advised."""
     best, toll = draft.recipe, draft.toll
-    larger = bench.volume_unseen(draft.parts) if toll > _UNSEEN else None
+    larger = maker.volume_unseen(draft.parts) if toll > _UNSEEN else None
     mix_more = "Mix more at once" if larger is None else f"Mix {larger:g} ml at once"
     cases = (
         (
@@ -473,7 +478,7 @@ def _remarks(draft: _Draft, bench: _RecipeMaker, spread: float) -> list[Finding]
             f"{mix_more}, or use a scale with a finer step.",
         ),
     )
-    short = _shows_through(best) if bench.hiding else None
+    short = _shows_through(best) if maker.hiding else None
     proof = Finding(
         "recipe-test-card",
         "A prediction is no proof: spray a test card, let it dry, and judge that.",

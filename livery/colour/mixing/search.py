@@ -75,6 +75,7 @@ def find_mixtures(
     target: Target,
     tints: tuple[int, ...],
     most: int,
+    *,
     base: Base | None = None,
 ) -> list[Found]:
     """Return the best mixtures of each number of tints from 1 to ``most``.

@@ -66,6 +66,7 @@ def round_amounts(
     scale: WeighingScale,
     model: MixingModel,
     view: Viewing,
+    *,
     target: Target,
     base_grams: Floats | None = None,
     most_grams: float = np.inf,

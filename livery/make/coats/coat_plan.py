@@ -111,6 +111,7 @@ def plan_coats(
     lap_mm: float,
     lining: Outline = EMPTY,
     rules: OrderRules | None = None,
+    *,
     weights: OrderWeights | None = None,
 ) -> CoatPlan:
     """Return the coats in the order of least cost.
@@ -139,7 +140,9 @@ def plan_coats(
         earlier = [e for e in order.paints[: number - 1] if e in grounds]
         later = [q for q in order.paints[number:] if q in grounds]
         if name in grounds:
-            coat = _coat(number, nature, name, earlier, later, grounds, lap_mm, lining)
+            coat = _coat(
+                number, nature, name, earlier, later, grounds=grounds, lap_mm=lap_mm, lining=lining
+            )
         else:
             coat = _clear_coat(number, nature, name, order.paints[: number - 1], visible)
         coats.append(coat)
@@ -181,6 +184,7 @@ def _coat(
     name: str,
     earlier: Sequence[str],
     later: Sequence[str],
+    *,
     grounds: Mapping[str, Outline],
     lap_mm: float,
     lining: Outline,
@@ -206,7 +210,7 @@ def _coat(
         masks,
         loose,
         _waits(nature, masks),
-        _reasons(nature, name, masks, lapped, unhidden, lap_mm),
+        _reasons(nature, name, masks, lapped, unhidden, lap_mm=lap_mm),
     )
 
 
@@ -240,6 +244,7 @@ def _reasons(
     masks: Sequence[Mask],
     lapped: Sequence[str],
     unhidden: Sequence[str],
+    *,
     lap_mm: float,
 ) -> tuple[str, ...]:
     """Say in words why the coat stands where it does and what it needs."""

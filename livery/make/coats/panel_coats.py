@@ -87,7 +87,7 @@ def panel_coats(panel: PanelPlan, model: DescriptionModel) -> PanelCoats:
     """
     natures = paint_natures(model.paint)
     own = panel.pieces, panel.frame.outline, panel.keep_outs
-    plan, coats, hidden = _coats(*own, natures, model.spraying, tapes_of(model))
+    plan, coats, hidden = _coats(*own, natures, model.spraying, tapes=tapes_of(model))
     return PanelCoats(panel, plan, coats, natures, hidden)
 
 
@@ -98,6 +98,7 @@ def _coats(
     keep_outs: tuple[PlacedKeepOut, ...],
     natures: tuple[PaintNature, ...],
     spraying: Spraying,
+    *,
     tapes: tuple[Tape, ...],
 ) -> tuple[CoatPlan, tuple[MaskedCoat, ...], tuple[str, ...]]:
     clear = {n.name for n in natures if n.kind is PaintKind.CLEAR}

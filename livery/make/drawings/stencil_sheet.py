@@ -50,11 +50,11 @@ def stencil_sheets(plan: Plan, model: DescriptionModel) -> Iterator[StencilSheet
                 margin = scale.to_model(entry.stencil.margin)
                 for number, layer in enumerate(layers, start=1):
                     name = f"stencil-{panel.name}-{i + 1}-{number}-{layer.paint}"
-                    yield _sheet(name, panel, layers, layer, margin, model.job.title)
+                    yield _sheet(name, panel, layers, layer, margin, title=model.job.title)
 
 
 def _sheet(
-    name: str, panel: PanelPlan, layers: list[Piece], layer: Piece, margin: float, title: str
+    name: str, panel: PanelPlan, layers: list[Piece], layer: Piece, margin: float, *, title: str
 ) -> StencilSheet:
     box = Bounds(*_together(layers))
     move = Offset(margin - box.left, margin + BELOW_MM - box.bottom)

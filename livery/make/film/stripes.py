@@ -88,7 +88,7 @@ def stripe_pieces(
             # The lap over the next stretch is given to every piece but an open stripe's last.
             last = b == end - start
             lap = rules.lap_mm if last and (centre.closed or end < length(centre) - 1e-6) else 0.0
-            one = _piece(stripe, centre, width_mm, start + a, start + b + lap, straight)
+            one = _piece(stripe, centre, width_mm, start + a, start + b + lap, straight=straight)
             pieces.append(replace(one, corner=not straight and len(stretches) > 1))
     _require_whole(stripe, pieces)
     return tuple(pieces)
@@ -112,7 +112,7 @@ def _require_whole(stripe: Outline, pieces: Sequence[StripePiece]) -> None:
 
 
 def _piece(
-    stripe: Outline, centre: Contour, width: float, start: float, end: float, straight: bool
+    stripe: Outline, centre: Contour, width: float, start: float, end: float, *, straight: bool
 ) -> StripePiece:
     """Take the part of the stripe beside a stretch of its centre line."""
     total = length(centre)

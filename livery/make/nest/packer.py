@@ -63,7 +63,7 @@ def improved(
     best = made
     for sheet in range(len(made.lengths_mm)):
         counts = Counter(p.piece for p in made.placements if p.sheet == sheet and p.piece in bodies)
-        found = _packed(bodies, counts, made.media, settings.spacing_mm, seconds, seed)
+        found = _packed(bodies, counts, made.media, settings.spacing_mm, seconds, seed=seed)
         if found is not None:
             best = _with_sheet(best, sheet, as_nest(found, made.media))
     return best
@@ -75,6 +75,7 @@ def _packed(
     media: Media,
     spacing: float,
     seconds: int,
+    *,
     seed: int,
 ) -> list[Laid] | None:
     """Return what the packer lays on one strip, or None if it gives up or is not sound."""

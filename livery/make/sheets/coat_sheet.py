@@ -116,6 +116,7 @@ def coat_pages(
     colours: Mapping[str, str],
     title: str,
     paper: str,
+    *,
     cautions: Sequence[str],
 ) -> tuple[Drawing, ...]:
     """Return the coat sheets as pages; a panel is not parted that fits on one."""

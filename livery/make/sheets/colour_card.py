@@ -329,6 +329,7 @@ class _Page:
         width: float,
         height: float,
         fill: str,
+        *,
         edge: str | None = None,
     ) -> None:
         outline = rectangle(width, height, Point(left, bottom))

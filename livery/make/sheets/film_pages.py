@@ -30,6 +30,7 @@ def film_pages(
     colours: Mapping[str, str],
     title: str,
     paper: str,
+    *,
     advice: Sequence[Advice],
 ) -> tuple[Drawing, ...]:
     """Return the placing sheets of a job, none where nothing is cut."""

@@ -28,7 +28,9 @@ def papers(making: Making, bought: Sequence[Quantity] | None = None) -> dict[str
     job = making.model.job
     schedule = coat_schedule(making.coats, making.model)
     spraying = _cautions(making, sprayed=True)
-    pages = coat_pages(schedule, making.coats, making.colours, job.title, job.paper, spraying)
+    pages = coat_pages(
+        schedule, making.coats, making.colours, job.title, job.paper, cautions=spraying
+    )
     bought = quantities(making) if bought is None else bought
     files = {
         "coats.txt": coat_text(schedule, job.title, spraying).encode(),
@@ -42,7 +44,7 @@ def papers(making: Making, bought: Sequence[Quantity] | None = None) -> dict[str
     if making.sheets:
         sheets, plan = making.sheets, making.plan
         laying = film_advice(sheets, plan, making.model, _cautions(making, sprayed=False))
-        placing = film_pages(sheets, plan, making.colours, job.title, job.paper, laying)
+        placing = film_pages(sheets, plan, making.colours, job.title, job.paper, advice=laying)
         files["film.txt"] = film_text(sheets, plan, job.title, laying).encode()
         files["film.pdf"] = pdf_bytes(placing)
     return files

@@ -66,7 +66,7 @@ def test_what_is_added_stays_within_the_room(demo_model):
     base = np.zeros(12)
     base[[0, 3]] = 0.8, 0.2
     target = target_from_lab([30, 10, -30], view)
-    found = find_mixtures(demo_model, view, target, tuple(range(12)), 2, Base(base, 0.25))
+    found = find_mixtures(demo_model, view, target, tuple(range(12)), 2, base=Base(base, 0.25))
     assert all(m.parts.sum() <= 0.25 + 1e-9 and m.parts.min() >= 0 for m in found)
     nothing = float(delta_e_00(view.lab(demo_model.predict(base)), target.lab).max())
     assert min(m.delta_e.max() for m in found) < nothing
