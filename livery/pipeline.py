@@ -91,7 +91,9 @@ def examine(file: Path) -> Examined:
     found = [*(replace(f, exit_status=2) for f in named), *plan.findings, *lines]
     placed = {(f.place, f.message): f for f in map(description.placed, found)}
     findings = tuple(sorted(placed.values(), key=_file_order))
-    return Examined(description, plan, findings, start.colours, start.book.entries, vehicles)
+    return Examined(
+        description, plan, findings, start.colours, start.book.entries, vehicles=vehicles
+    )
 
 
 def examined_or_faults(file: Path) -> Examined:

@@ -103,7 +103,7 @@ def open_mixing(
     step, volume_ml = parse_scale(scale), parse_millilitres(volume)
     bench = open_bench(shelf, model, record, lamps)
     wish = Wish(per_tint, per_cost, hiding / 100.0)
-    return Mixing(bench, volume_ml, step, most, wish, count, film, without)
+    return Mixing(bench, volume_ml, step, most, wish, count=count, film_um=film, leave_out=without)
 
 
 def recipe_words(number: int, recipe: Recipe, lamps: tuple[str, ...], doubt: str = "") -> str:

@@ -183,7 +183,7 @@ def _columns(line: str, delimiter: str) -> _Columns | None:
     name = next((plain.index(word) for word in _NAMES if word in plain), None)
     if name is None and 0 not in (key, *values):
         name = 0  # a heading in another language
-    return _Columns(name, key, kind, values, wavelengths_nm, delimiter)
+    return _Columns(name, key, kind, values, wavelengths_nm, delimiter=delimiter)
 
 
 def _plain(title: str) -> str:
@@ -243,7 +243,7 @@ def _conditions(
         int(values.get("observer", "2")),
         Geometry(values.get("geometry", Geometry.NOT_STATED.value)),
         uncertainty,
-        wavelengths_nm,
+        wavelengths_nm=wavelengths_nm,
     )
 
 

@@ -58,11 +58,11 @@ def nearest(colour: Colour, palettes: Sequence[Palette], count: int = 5) -> tupl
                 triple(labs[row]),
                 total,
                 float(terms.lightness[row]),
-                float(terms.chroma[row]),
-                float(terms.hue[row]),
-                grade(total),
-                describe(wanted, labs[row]),
-                _cautions(palette, swatch, total),
+                chroma=float(terms.chroma[row]),
+                hue=float(terms.hue[row]),
+                grade=grade(total),
+                words=describe(wanted, labs[row]),
+                cautions=_cautions(palette, swatch, total),
             )
         )
     return tuple(matches)

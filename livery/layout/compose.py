@@ -199,8 +199,8 @@ class _PanelInWork:
             panel.title or self.frame.name,
             self.keep_outs,
             tuple(self.pieces),
-            tuple(self.sizes),
-            tuple(self.baselines),
+            sizes=tuple(self.sizes),
+            baselines=tuple(self.baselines),
         )
 
     @property
@@ -370,7 +370,7 @@ def _panel_sizes(panel: Panel, frame: Frame) -> list[SizeRow]:
         prototype = write_feet_and_inches(frame.scale.to_prototype(size.at_scale))
         key = f"panel.{frame.name}.sheet"
         sizes = (size.at_scale, size.as_fitted)
-        rows.append(SizeRow(frame.name, size.what, prototype, *sizes, key, sides))
+        rows.append(SizeRow(frame.name, size.what, prototype, *sizes, key=key, on_other_hand=sides))
     for name, datum in panel.datum.items():
         place = datum.height or datum.station
         if place is None:
@@ -381,10 +381,14 @@ def _panel_sizes(panel: Panel, frame: Frame) -> list[SizeRow]:
         at_scale = frame.scale.to_model(place) - (drawn.bottom if upright else drawn.left)
         end = OnOtherHand.SAME if upright else OnOtherHand.FROM_OTHER_END
         what = f"{kind} of {name}"
-        rows.append(SizeRow(frame.name, what, str(place), at_scale, marks[name], key, end))
+        rows.append(
+            SizeRow(frame.name, what, str(place), at_scale, marks[name], key=key, on_other_hand=end)
+        )
     return rows
 
 
 def _overall(frame: Frame, what: str, at_scale: float, fitted: float) -> SizeRow:
     prototype = write_feet_and_inches(frame.scale.to_prototype(at_scale))
-    return SizeRow(frame.name, what, prototype, at_scale, fitted, f"panel.{frame.name}.as_built")
+    return SizeRow(
+        frame.name, what, prototype, at_scale, fitted, key=f"panel.{frame.name}.as_built"
+    )

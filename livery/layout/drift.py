@@ -70,7 +70,7 @@ def lining_drift(
                 end = f"{edge} edge" if _follows(outline, edge) else FARTHEST[edge]
                 what = f"{entry_title(key)}, {end} from the {start}"
                 prototype = write_feet_and_inches(frame.scale.to_prototype(was))
-                yield SizeRow(frame.name, what, prototype, was, now, key, SIDES)
+                yield SizeRow(frame.name, what, prototype, was, now, key=key, on_other_hand=SIDES)
 
 
 def _outlines(pieces: Iterable[Piece]) -> Iterator[tuple[str, Outline]]:
@@ -106,7 +106,7 @@ def place_drift(frame: Frame, true: Frame, panel: Panel) -> Iterator[SizeRow]:
             if abs(b - a) >= TOLD_MM:
                 prototype = write_feet_and_inches(frame.scale.to_prototype(a))
                 what_moved = f'place of "{words}" {what}'
-                yield SizeRow(frame.name, what_moved, prototype, a, b, key, SIDES)
+                yield SizeRow(frame.name, what_moved, prototype, a, b, key=key, on_other_hand=SIDES)
 
 
 def check_drift(

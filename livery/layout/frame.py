@@ -179,20 +179,20 @@ def make_frame(
         drawn,
         outline,
         fit,
-        _marks(panel.datum, "station", scale, fit.x)
+        stations=_marks(panel.datum, "station", scale, fit.x)
         | {n: fit.x(v) for n, v in sheet.stations.items()}
         | _edges(outline, across=True)
         | ({} if whole is None else _ends(ends)),
-        _marks(panel.datum, "height", scale, fit.y)
+        heights=_marks(panel.datum, "height", scale, fit.y)
         | {n: fit.y(v) for n, v in sheet.heights.items()}
         | _edges(outline, across=False),
-        tuple(f for f in found if f is not None),
-        tuple(g.fitted(fit) if is_plain else g for g in sheet.guides),
-        sheet.sizes,
-        sheet.rolled,
-        sheet.gored,
-        (*sheet.notes, *warned),
-        sheet.surface.fitted(fit.x, fit.y),
+        findings=tuple(f for f in found if f is not None),
+        guides=tuple(g.fitted(fit) if is_plain else g for g in sheet.guides),
+        sheet_sizes=sheet.sizes,
+        rolled=sheet.rolled,
+        gored=sheet.gored,
+        notes=(*sheet.notes, *warned),
+        surface=sheet.surface.fitted(fit.x, fit.y),
     )
 
 

@@ -68,7 +68,7 @@ def lay_lettering(
         tuple(line for one in words for line in _baselines(entry, key, one)),
         (height_row(entry, key, frame),),
         tuple(layer.role for layer in layers if not layer.outline),
-        sharp,
+        sharp=sharp,
     )
 
 
@@ -94,7 +94,17 @@ def _pieces(
         name = f"{layer.role.value} {_shown(entry)}"
         on = level + len(pieces)
         pieces.append(
-            Piece(frame.name, name, kind, put_on.paint, process, on, outline, key, entry.mirrored)
+            Piece(
+                frame.name,
+                name,
+                kind,
+                put_on.paint,
+                process,
+                level=on,
+                outline=outline,
+                key=key,
+                mirrored=entry.mirrored,
+            )
         )
     return tuple(pieces), tuple(sharp)
 
@@ -128,4 +138,4 @@ def height_row(entry: Words, key: str, frame: Frame) -> SizeRow:
     height = entry.cap_height or entry.numeral_height
     assert height is not None
     size = frame.scale.to_model(height)
-    return SizeRow(frame.name, f'height of "{_shown(entry)}"', str(height), size, size, key)
+    return SizeRow(frame.name, f'height of "{_shown(entry)}"', str(height), size, size, key=key)

@@ -89,13 +89,15 @@ def lay_lining(
                         PieceKind.LINING,
                         strand.paint,
                         process,
-                        level + len(pieces),
-                        region,
-                        key,
+                        level=level + len(pieces),
+                        outline=region,
+                        key=key,
                     )
                 )
         run += width
-    as_laid = AsLaid(entry, key, courses, strands, tuple(widths), tuple(every), tuple(regions))
+    as_laid = AsLaid(
+        entry, key, courses, strands, tuple(widths), whole=tuple(every), regions=tuple(regions)
+    )
     findings = tuple(band_findings(as_laid, ground))
     if any(f.severity is Severity.ERROR for f in findings):
         raise LiveryError(findings, exit_status=1)
@@ -105,7 +107,15 @@ def lay_lining(
     cuts = cuts_of(whole, entry, others, ground)
     way = way_of(entry)
     return LaidLining(
-        entry.called, tuple(pieces), sizes, sum(widths), whole, inner, cuts, way, findings
+        entry.called,
+        tuple(pieces),
+        sizes,
+        sum(widths),
+        whole,
+        inner_edge=inner,
+        cuts=cuts,
+        way=way,
+        findings=findings,
     )
 
 
@@ -180,11 +190,13 @@ def _sizes(entry: Lining, key: str, ground: Ground, strands: tuple[Strand, ...])
         at_scale = scale.to_model(size)
         what = f"{entry_title(key)}, inset{edge}"
         sides = OnOtherHand.SIDES_CHANGE
-        rows.append(SizeRow(panel, what, str(size), at_scale, at_scale, key, sides))
+        rows.append(
+            SizeRow(panel, what, str(size), at_scale, at_scale, key=key, on_other_hand=sides)
+        )
     for i, strand in enumerate(strands):
         width = scale.to_model(strand.size)
         what = f"{entry_title(key)}, {'gap' if strand.paint is None else strand.paint} {i + 1}"
-        rows.append(SizeRow(panel, what, str(strand.size), width, width, key))
+        rows.append(SizeRow(panel, what, str(strand.size), width, width, key=key))
     return rows
 
 

@@ -48,7 +48,18 @@ def lay_ornament(
     placed = [figure.transformed(t) for t in _places(entry, key, ground, laid, figure)]
     outline = _on_panel(union(*placed), ground, key)
     name, kind = entry_title(key), PieceKind.LINING
-    return (Piece(frame.name, name, kind, entry.paint, entry.process, level, outline, key),)
+    return (
+        Piece(
+            frame.name,
+            name,
+            kind,
+            entry.paint,
+            entry.process,
+            level=level,
+            outline=outline,
+            key=key,
+        ),
+    )
 
 
 def _on_panel(outline: Outline, ground: Ground, key: str) -> Outline:
@@ -78,7 +89,16 @@ def _of_drawing(
         paint = paints[one.fill]
         words, kind = f"{name}: {paint}", PieceKind.ARTWORK
         pieces.append(
-            Piece(ground.frame.name, words, kind, paint, entry.process, level + i, outline, key)
+            Piece(
+                ground.frame.name,
+                words,
+                kind,
+                paint,
+                entry.process,
+                level=level + i,
+                outline=outline,
+                key=key,
+            )
         )
     return tuple(pieces)
 

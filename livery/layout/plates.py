@@ -74,8 +74,8 @@ def lay_plate(
             union(*words),
             edging,
             RaisedOrSunk(entry.letters),
-            scale.to_model(entry.thickness),
-            scale.to_model(entry.relief),
+            thickness_mm=scale.to_model(entry.thickness),
+            relief_mm=scale.to_model(entry.relief),
         )
     making = MAKINGS[entry.process]
     findings = [replace(f, key=key) for f in plate_findings(plate, making, _limits(entry, scale))]
@@ -87,12 +87,12 @@ def lay_plate(
         plate,
         making,
         metal,
-        NO_ALLOWANCE if metal is None else _allowance(entry, metal, scale),
-        entry.contraction is not None,
-        COMMON_DRAFT_DEG if entry.draft is None else entry.draft,
-        entry.paint,
-        tuple(sizes),
-        key,
+        allowance=NO_ALLOWANCE if metal is None else _allowance(entry, metal, scale),
+        is_own_figure=entry.contraction is not None,
+        draft_deg=COMMON_DRAFT_DEG if entry.draft is None else entry.draft,
+        paint=entry.paint,
+        sizes=tuple(sizes),
+        key=key,
     )
     return plan, tuple(findings)
 
@@ -109,7 +109,9 @@ def _frame(name: str, shape: PlateShape, scale: Scale, folder: Path, key: str) -
         middle = box.height - scale.to_model(shape.curved.depth) / 2.0
     stations = {"left": 0.0, "centre": box.width / 2.0, "right": box.width}
     heights = {"bottom": 0.0, "middle": middle, "top": box.height}
-    return Frame(name, scale, drawn, outline, PanelFit(across, up), stations, heights)
+    return Frame(
+        name, scale, drawn, outline, PanelFit(across, up), stations=stations, heights=heights
+    )
 
 
 def _drawn(shape: PlateShape, scale: Scale, folder: Path, key: str) -> Outline:
@@ -235,4 +237,4 @@ def _overall(frame: Frame) -> Iterator[SizeRow]:
     box = frame.extent
     for what, size in (("width", box.width), ("height", box.height)):
         prototype = write_feet_and_inches(frame.scale.to_prototype(size))
-        yield SizeRow(frame.name, what, prototype, size, size, f"plate.{frame.name}.outline")
+        yield SizeRow(frame.name, what, prototype, size, size, key=f"plate.{frame.name}.outline")

@@ -62,7 +62,7 @@ def _barrel(entry: Sheet, scale: Scale, key: str) -> tuple[Barrel, float]:
     first, last, slope = (math.radians(a) for a in (rolled.start, rolled.end, rolled.seam_slope))
     outwards = {"outside": 0.0, "neutral": depth, "inside": thickness}[rolled.diameters_of]
     try:
-        drawn = Barrel(left, right, scale.to_model(rolled.length), first, last, slope)
+        drawn = Barrel(left, right, scale.to_model(rolled.length), first, last, slope=slope)
         outside = drawn.within(-outwards)
         outside.within(depth)  # the blank, which must have a radius left as well
         return outside, depth

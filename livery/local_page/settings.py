@@ -117,7 +117,7 @@ def _within(
             continue
         literal = read_literal(texts[file], written)
         yield ChangeableValue(
-            ".".join(map(str, key)), _kind(key, literal), literal, place, written, file
+            ".".join(map(str, key)), _kind(key, literal), literal, place, written, file=file
         )
 
 

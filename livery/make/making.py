@@ -57,4 +57,4 @@ def plan_making(
     drawings |= {sheet.name: cut_sheet(sheet, title) for sheet in sheets}
     works = tuple(artworks(plan, title))
     drawings |= {work.drawing.name: work.drawing for work in works}
-    return Making(plan, model, colours, tuple(coats), sheets, works, drawings)
+    return Making(plan, model, colours, tuple(coats), sheets, artworks=works, drawings=drawings)

@@ -85,7 +85,9 @@ def mix_again(
     if mixing is not None:
         matched = _same(wanted, parts, mixing) if parts else match_colour(wanted, (), mixing)
         findings += matched.findings
-    return Again(tuple(entries), wanted, matched, bool(parts), moved, way, tuple(findings))
+    return Again(
+        tuple(entries), wanted, matched, bool(parts), moved, way=way, findings=tuple(findings)
+    )
 
 
 def _same(wanted: TargetColour, parts: Parts, mixing: Mixing) -> Matched:

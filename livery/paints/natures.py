@@ -28,6 +28,6 @@ def _nature(name: str, paint: Paint) -> PaintNature:
         lightness,
         hides,
         paint.touch_dry,
-        paint.recoat,
-        paint.tape_after,
+        recoat_h=paint.recoat,
+        tape_h=paint.tape_after,
     )

@@ -49,7 +49,7 @@ def plate_template(plate: Plate, name: str, title: str) -> Drawing:
     """Return the plate at full size in plain lines, its holes with their centres."""
     move = plate_transform(plate)
     marks: list[Mark] = [
-        Area(region.transformed(move), None, "#000000", line, layer, layer)
+        Area(region.transformed(move), None, "#000000", line, layer, name=layer)
         for layer, region, line in (
             ("plate", plate.outline, _EDGE_MM),
             ("border", plate.border, _LINE_MM),

@@ -120,9 +120,9 @@ def _cells(
             len(ys),
             at[1] + int(x.min()),
             at[0] + int(y.min()),
-            at[1] + int(x.max()),
-            at[0] + int(y.max()),
-            (int(made[y[0], x[0]]), int(meant[y[0], x[0]])),
+            x1=at[1] + int(x.max()),
+            y1=at[0] + int(y.max()),
+            pair=(int(made[y[0], x[0]]), int(meant[y[0], x[0]])),
         )
 
 

@@ -126,7 +126,7 @@ def _reach(vehicle: str, panel: PlacedPanel, ends: tuple[Point, Point], line: Le
     left, right = (_end(panel.in_space(p)) for p in ends)
     name = panel.plan.name
     key = f"panel.{name}.datum.{line.datum}" if line.datum else panel.linings[line.lining or ""]
-    return Reach(vehicle, name, panel.face, left, right, key)
+    return Reach(vehicle, name, panel.face, left, right, key=key)
 
 
 def _end(place: Space) -> End:

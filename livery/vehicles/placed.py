@@ -102,8 +102,8 @@ def _placed(
         entry,
         scale,
         sizes,
-        tuple(panels),
-        tuple(_surfaces(name, model, sizes, scale)),
+        panels=tuple(panels),
+        surfaces=tuple(_surfaces(name, model, sizes, scale)),
     )
 
 

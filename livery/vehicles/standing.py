@@ -83,7 +83,7 @@ def vehicle_sizes(vehicle: Vehicle, scale: Scale) -> VehicleSizes:
         size(vehicle.coupling, vehicle.built.coupling),
         _reach(vehicle, scale),
         0.0 if vehicle.settles is None else scale.to_model(vehicle.settles),
-        _rise(vehicle, scale),
+        rises=_rise(vehicle, scale),
     )
 
 

@@ -104,9 +104,9 @@ def _lot_steps(lot: str, units: Sequence[Unit], making: Making) -> Iterator[Work
                 w.why,
                 w.most,
                 key if w.most and not w.is_hard else 0,
-                w.is_hard,
-                w.bar,
-                w.fresh,
+                is_hard=w.is_hard,
+                bar=w.bar,
+                fresh=w.fresh,
             )
             for w in layer.waits
         )
@@ -116,16 +116,16 @@ def _lot_steps(lot: str, units: Sequence[Unit], making: Making) -> Iterator[Work
             f"{layer.do} {layer.what}".strip() + f": {', '.join(on)}",
             on,
             layer.takes * len(units),
-            waits,
-            layer.paint,
-            _set_up(making) if layer.paint else 0,
-            layer.tail,
-            layer.cure,
-            sum(u.areas_m2[i] for u in units),
-            layer.coats,
-            layer.with_,
-            sum(u.tapes_mm[i] for u in units),
-            layer.dries if layer.paint else 0,
+            waits=waits,
+            paint=layer.paint,
+            set_up=_set_up(making) if layer.paint else 0,
+            tail=layer.tail,
+            cure=layer.cure,
+            area_m2=sum(u.areas_m2[i] for u in units),
+            coats=layer.coats,
+            with_=layer.with_,
+            tape_mm=sum(u.tapes_mm[i] for u in units),
+            dries=layer.dries if layer.paint else 0,
         )
 
 
@@ -140,4 +140,4 @@ def _plates(making: Making, steps: Sequence[WorkStep]) -> Iterator[WorkStep]:
         for name, s in sprayed.items()
     )
     words = f"fix plates: {', '.join(plates)}"
-    yield WorkStep("plates", "fix plates", words, plates, PLATES_MIN, waits)
+    yield WorkStep("plates", "fix plates", words, plates, PLATES_MIN, waits=waits)

@@ -159,13 +159,24 @@ class _Layers:
             takes += coats * each
             tail += (coats - 1) * max(0, minutes(between) - each)
             layer = WorkLayer(
-                do, paint, takes, tuple(waits), paint, coats, tail, cure, dries, after
+                do,
+                paint,
+                takes,
+                tuple(waits),
+                paint,
+                coats=coats,
+                tail=tail,
+                cure=cure,
+                dries=dries,
+                with_=after,
             )
             return self.add(layer, size)
         at, waits = -1, list(waits)
         for left in range(coats - 1, -1, -1):
             own = (each, 0) if left else (each + takes, tail)
-            layer = WorkLayer(do, paint, own[0], tuple(waits), paint, 1, own[1], cure, dries)
+            layer = WorkLayer(
+                do, paint, own[0], tuple(waits), paint, coats=1, tail=own[1], cure=cure, dries=dries
+            )
             at = self.add(layer if left else replace(layer, with_=after), size)
             waits = [_recoating(at, paint, times)]
         return at

@@ -131,7 +131,7 @@ def _divide(
     width, height = _window(page, margin)
     columns = max(1, math.ceil((drawing.width_mm - overlap) / (width - overlap) - 1e-9))
     rows = max(1, math.ceil((drawing.height_mm - overlap) / (height - overlap) - 1e-9))
-    return TilePlan(paper, page, margin, overlap, rows, columns, drawing)
+    return TilePlan(paper, page, margin, overlap, rows, columns=columns, drawing=drawing)
 
 
 def _letters(row: int) -> str:

@@ -143,12 +143,12 @@ def correct_batch(
         seen.lamps,
         _each(before),
         _each(now),
-        _each(after),
-        open_95,
-        total_ml,
-        total_ml / float((grams / densities).sum()) - 1.0,
-        updated,
-        (
+        after=_each(after),
+        expected_miss=open_95,
+        total_ml=total_ml,
+        growth=total_ml / float((grams / densities).sum()) - 1.0,
+        model=updated,
+        findings=(
             *_unlike(card, model, grams),
             *_unread_lamps(card, seen),
             *(
@@ -259,7 +259,7 @@ def _ingredients(
             float(amounts[i]),
             float(weights[i]),
             float(weights[i] / densities[i]),
-            float(weights[i] / densities[i] / scale.drop_ml),
+            drops=float(weights[i] / densities[i] / scale.drop_ml),
         )
         for i in np.argsort(-weights, kind="stable")
         if amounts[i] > 0.0

@@ -195,11 +195,11 @@ def build_model(
         found.k,
         found.s,
         white,
-        found.surface,
-        learn(work, log_ks - np.log(optics.k / optics.s), variance, like),
-        found.bends,
-        _doubts(drawdowns, found, white),
-        _scatter_per_micron(drawdowns, found, white) or scatter_per_micron,
+        surface=found.surface,
+        lessons=learn(work, log_ks - np.log(optics.k / optics.s), variance, like),
+        bends=found.bends,
+        doubts=_doubts(drawdowns, found, white),
+        scatter_per_micron=_scatter_per_micron(drawdowns, found, white) or scatter_per_micron,
     )
 
 

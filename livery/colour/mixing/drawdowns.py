@@ -128,8 +128,8 @@ def gather(
         tuple(names),
         np.array(parts),
         np.array(readings),
-        tuple(films),
-        findings,
+        films=tuple(films),
+        findings=findings,
     )
 
 

@@ -110,7 +110,7 @@ def learn(
     """
     at, r, v = (np.asarray(x, float) for x in (places, residuals, variances))
     if like is not None:
-        return Lessons(at, r, v, like.amplitude, like.length, like.slip)
+        return Lessons(at, r, v, like.amplitude, like.length, slip=like.slip)
     if len(at) < _FEW:
         return Lessons(at, r, v)
     thinned = r[:, 1::3], v[:, 1::3]

@@ -86,7 +86,7 @@ def _model(data: dict[str, Any]) -> MixingModel:
         np.array(updated["variances"], float).reshape(-1, wavelengths.size),
         updated["amplitude"],
         updated["length"],
-        updated["slip"],
+        slip=updated["slip"],
     )
     return MixingModel(
         tints,
@@ -94,12 +94,12 @@ def _model(data: dict[str, Any]) -> MixingModel:
         np.array(data["k"], float),
         np.array(data["s"], float),
         tints.index(data["white"]),
-        FilmSurface(**data["surface"]),
-        lessons,
-        np.array(data["bends"], float),
-        tuple(data["doubts"]),
-        data["scatter_per_micron"],
-        tuple(data["reliability"]),
+        surface=FilmSurface(**data["surface"]),
+        lessons=lessons,
+        bends=np.array(data["bends"], float),
+        doubts=tuple(data["doubts"]),
+        scatter_per_micron=data["scatter_per_micron"],
+        reliability=tuple(data["reliability"]),
     )
 
 

@@ -70,8 +70,8 @@ def predict(model: MixingModel, view: Viewing, mixture: Mixture, film_um: float)
         float(model.uncertainty(parts, view)),
         tuple(float(v) for v in reading),
         black,
-        white,
-        ratio,
+        over_white=white,
+        contrast_ratio=ratio,
     )
 
 

@@ -334,13 +334,13 @@ class _RecipeMaker:
             tuple(float(v) for v in exact),
             tuple(float(v) for v in delta_e_00(lab, self.target.lab)),
             float(self.model.uncertainty(weights, self.view)),
-            (float(lab[0, 0]), float(lab[0, 1]), float(lab[0, 2])),
-            tuple(float(v) for v in reading),
-            None if cost is None else cost * volume / 1000.0,
-            self.film_um,
-            ratio,
-            hiding,
-            self.hiding,
+            lab=(float(lab[0, 0]), float(lab[0, 1]), float(lab[0, 2])),
+            reading=tuple(float(v) for v in reading),
+            cost=None if cost is None else cost * volume / 1000.0,
+            film_um=self.film_um,
+            contrast_ratio=ratio,
+            hiding_um=hiding,
+            hiding_floor=self.hiding,
         )
 
     def volume_unseen(self, parts: Floats) -> float | None:
@@ -367,7 +367,7 @@ class _RecipeMaker:
                     float(amounts[i]),
                     float(weights[i]),
                     millilitres,
-                    millilitres / self.scale.drop_ml,
+                    drops=millilitres / self.scale.drop_ml,
                 )
             )
         return tuple(found)

@@ -138,7 +138,7 @@ def teach(model: MixingModel, cards: Sequence[Card]) -> MixingModel:
         np.vstack([old.variances, *variances]),
         max(old.amplitude, min(size, 1.0)) if len(old.places) else max(UNTAUGHT, min(size, 1.0)),
         old.length,
-        old.slip,
+        slip=old.slip,
     )
     return replace(model, lessons=lessons)
 

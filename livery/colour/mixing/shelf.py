@@ -243,10 +243,10 @@ class _Reader:
             tuple(self._tint(name, tint) for name, tint in entry.tint.items()),
             Drawdowns(names, self.wavelengths, tuple(cards), np.array(parts), np.array(readings)),
             FilmSurface(entry.surface.k1, entry.surface.k2, entry.specular == "included"),
-            entry.scatter_per_micron,
-            tuple(self.findings),
-            None if entry.model is None else self.folder / entry.model,
-            None if entry.record is None else self.folder / entry.record,
+            scatter_per_micron=entry.scatter_per_micron,
+            findings=tuple(self.findings),
+            model=None if entry.model is None else self.folder / entry.model,
+            record=None if entry.record is None else self.folder / entry.record,
         )
 
     def _row(self, names: tuple[str, ...], i: int, row: tuple[float, float]) -> Floats:
@@ -352,7 +352,13 @@ class _Reader:
 
     def _tint(self, name: str, tint: _TintEntry) -> Tint:
         return Tint(
-            name, tint.density, tint.price, tint.stock, tint.strength, tint.nature, tint.safety
+            name,
+            tint.density,
+            tint.price,
+            tint.stock,
+            tint.strength,
+            nature=tint.nature,
+            safety=tint.safety,
         )
 
     def _find(
@@ -360,4 +366,4 @@ class _Reader:
     ) -> None:
         place = self.read.place_of(key)
         words = ".".join(map(str, key))
-        self.findings.append(Finding(code, message, remedy, severity, words, place))
+        self.findings.append(Finding(code, message, remedy, severity, words, place=place))

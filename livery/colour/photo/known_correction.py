@@ -61,8 +61,10 @@ class PictureKind(Enum):
 
 
 USUAL = {
-    PictureKind.PHOTOGRAPH: Usual(0.5, 0.3, 0.06, 0.02, 0.002, 0.15, (0.5, 0.06, 3.0)),
-    PictureKind.FADED: Usual(0.7, 0.6, 0.25, 0.15, 0.03, 0.05, (1.0, 0.07, 4.0)),
+    PictureKind.PHOTOGRAPH: Usual(
+        0.5, 0.3, 0.06, 0.02, 0.002, light=0.15, rendering=(0.5, 0.06, 3.0)
+    ),
+    PictureKind.FADED: Usual(0.7, 0.6, 0.25, 0.15, 0.03, light=0.05, rendering=(1.0, 0.07, 4.0)),
 }
 """The house's working figures; for a photograph ``rendering`` was set on two measured cameras
 under five illuminants, the rest is judgement and errs on the wide side."""

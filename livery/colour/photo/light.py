@@ -155,7 +155,14 @@ def read_light(
     support = np.array([s.where for _, s in knowns])
     return (
         Tone(numbers[:_BENDS]),
-        Light(origin, diagonal, centre, numbers[_BENDS:], covariance[_BENDS:, _BENDS:], support),
+        Light(
+            origin,
+            diagonal,
+            centre,
+            numbers[_BENDS:],
+            covariance[_BENDS:, _BENDS:],
+            support=support,
+        ),
     )
 
 

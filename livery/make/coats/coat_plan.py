@@ -209,8 +209,8 @@ def _coat(
         sprayed,
         masks,
         loose,
-        _waits(nature, masks),
-        _reasons(nature, name, masks, lapped, unhidden, lap_mm=lap_mm),
+        needs=_waits(nature, masks),
+        reasons=_reasons(nature, name, masks, lapped, unhidden, lap_mm=lap_mm),
     )
 
 
@@ -294,7 +294,7 @@ def _clear_coat(
         if nature[e].kind is not PaintKind.CLEAR and rest:
             masks.append(_mask(e, own, rest, EMPTY))
     why = ("Clear coats come last, over the colours and leaf they protect.",)
-    return Coat(number, name, own, tuple(masks), EMPTY, waits, why)
+    return Coat(number, name, own, tuple(masks), EMPTY, needs=waits, reasons=why)
 
 
 def _listed(names: Sequence[str]) -> str:

@@ -98,12 +98,12 @@ def _step(one: MaskedCoat, panel: PanelCoats, model: DescriptionModel) -> CoatSt
         count,
         area(coat.sprayed) / 1e6,
         tuple(_cover_words(c.over, sharp=c.is_sharp) for c in one.covers),
-        f"mask-{panel.name}-{one.mask_name}.svg" if one.covers else "",
-        tape_totals(one.tapes, tapes_of(model)),
-        sum(r.length_mm for r in one.tapes if r.tape is None),
-        tuple(f"{hours(d.hours)} after {d.paint}: {d.why}" for d in coat.needs),
-        tuple(after),
-        coat.reasons,
+        mask_file=f"mask-{panel.name}-{one.mask_name}.svg" if one.covers else "",
+        tapes=tape_totals(one.tapes, tapes_of(model)),
+        by_film_mm=sum(r.length_mm for r in one.tapes if r.tape is None),
+        waits=tuple(f"{hours(d.hours)} after {d.paint}: {d.why}" for d in coat.needs),
+        after=tuple(after),
+        reasons=coat.reasons,
     )
 
 

@@ -111,7 +111,7 @@ def _covered(seam: Seam, second: BaseGeometry, cover: BaseGeometry) -> Seam:
     crosses = len(there) < len(spans) / 2.0 or strays > half / 4.0
     if crosses or 2.0 * half > max(run_length(run) for run in seam.runs):
         shift, half = 0.0, statistics.median(min(a, b) for a, b in there)
-    return Seam(seam.first, seam.second, seam.runs, covered, shift, half)
+    return Seam(seam.first, seam.second, seam.runs, covered, shift, half_cover_mm=half)
 
 
 def _steps_along(run: Sequence[Point]) -> list[tuple[Point, Point]]:

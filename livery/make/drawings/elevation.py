@@ -35,8 +35,10 @@ def elevation(plan: PanelPlan, colours: Mapping[str, str]) -> Drawing:
     for keep_out in plan.keep_outs:
         outline = keep_out.outline.transformed(move)
         fill = DAYLIGHT if keep_out.is_opening else None
-        marks.append(Area(outline, fill, INK, EDGE_MM, "keep-outs", keep_out.name))
-    marks.append(Area(plan.frame.outline.transformed(move), None, INK, EDGE_MM, "edge", plan.name))
+        marks.append(Area(outline, fill, INK, EDGE_MM, "keep-outs", name=keep_out.name))
+    marks.append(
+        Area(plan.frame.outline.transformed(move), None, INK, EDGE_MM, "edge", name=plan.name)
+    )
     marks += _caption(plan)
     return Drawing(
         f"elevation-{plan.name}",

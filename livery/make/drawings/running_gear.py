@@ -132,4 +132,4 @@ def _across(view: View, station: float) -> float:
 
 
 def _gear(name: str, outline: Outline, tint: str = TINT) -> Area:
-    return Area(outline, tint, INK, EDGE_MM, "running gear", name)
+    return Area(outline, tint, INK, EDGE_MM, "running gear", name=name)

@@ -34,8 +34,10 @@ def template(plan: PanelPlan) -> Drawing:
         marks += (Stroke(contour, INK, LINE_MM, dashes, "livery") for contour in outline)
     for keep_out in plan.keep_outs:
         outline = keep_out.outline.transformed(move)
-        marks.append(Area(outline, None, INK, EDGE_MM, "keep-outs", keep_out.name))
-    marks.append(Area(plan.frame.outline.transformed(move), None, INK, EDGE_MM, "edge", plan.name))
+        marks.append(Area(outline, None, INK, EDGE_MM, "keep-outs", name=keep_out.name))
+    marks.append(
+        Area(plan.frame.outline.transformed(move), None, INK, EDGE_MM, "edge", name=plan.name)
+    )
     return Drawing(
         f"template-{plan.name}",
         f"{plan.title}: template, full size",
@@ -62,7 +64,7 @@ def _guides(plan: PanelPlan, move: Transform) -> Iterator[Mark]:
         at, along = point_at(line, LABEL_MM)
         angle = math.degrees(math.atan2(along.y, along.x))
         beside = Point(at.x - 0.8 * along.y, at.y + 0.8 * along.x)
-        yield Label(guide.label, beside, LABEL_MM, Anchor.START, INK, angle)
+        yield Label(guide.label, beside, LABEL_MM, Anchor.START, INK, angle=angle)
 
 
 def _datums(plan: PanelPlan, box: Bounds, move: Transform) -> Iterator[Mark]:
@@ -75,7 +77,7 @@ def _datums(plan: PanelPlan, box: Bounds, move: Transform) -> Iterator[Mark]:
             yield Label(name, at, LABEL_MM, Anchor.END, FAINT)
         else:
             at = Point(*move.transformPoint((line.start.x - 0.8, box.bottom + 1.0)))
-            yield Label(name, at, LABEL_MM, Anchor.START, FAINT, 90.0)
+            yield Label(name, at, LABEL_MM, Anchor.START, FAINT, angle=90.0)
 
 
 def _datum_lines(plan: PanelPlan) -> Iterator[tuple[str, bool, Contour]]:

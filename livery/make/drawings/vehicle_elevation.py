@@ -166,8 +166,8 @@ def _seen_flat(plan: PanelPlan, facet: Facet, view: View, colours: Mapping[str, 
     for keep_out in plan.keep_outs:
         fill_in = DAYLIGHT if keep_out.is_opening else None
         outline, name = keep_out.outline.transformed(move), f"{plan.name} {keep_out.name}"
-        marks.append(Area(outline, fill_in, INK, EDGE_MM, "keep-outs", name))
-    marks.append(Area(facet.region.transformed(move), None, INK, EDGE_MM, "edge", plan.name))
+        marks.append(Area(outline, fill_in, INK, EDGE_MM, "keep-outs", name=name))
+    marks.append(Area(facet.region.transformed(move), None, INK, EDGE_MM, "edge", name=plan.name))
     return SeenFacet(_shown(facet, view), tuple(marks))
 
 
@@ -204,8 +204,10 @@ def _seen_bent(
     for keep_out in plan.keep_outs:
         if outline := seen(keep_out.outline):
             fill_in = DAYLIGHT if keep_out.is_opening else None
-            yield Area(outline, fill_in, INK, EDGE_MM, "keep-outs", f"{plan.name} {keep_out.name}")
-    yield Area(outline_of(whole), None, INK, EDGE_MM, "edge", plan.name)
+            yield Area(
+                outline, fill_in, INK, EDGE_MM, "keep-outs", name=f"{plan.name} {keep_out.name}"
+            )
+    yield Area(outline_of(whole), None, INK, EDGE_MM, "edge", name=plan.name)
 
 
 def _joined(regions: Sequence[Any]) -> Any:
@@ -228,7 +230,7 @@ def _seen_surface(
     else:
         region = _joined([one.region for one in shown])
         whole, outline = Shown(region, shown[0].plane, tuple(shown)), outline_of(region)
-    area = Area(outline, fill or BARE_METAL, INK, EDGE_MM, "bare surfaces", surface.name)
+    area = Area(outline, fill or BARE_METAL, INK, EDGE_MM, "bare surfaces", name=surface.name)
     return SeenFacet(whole, (area,))
 
 

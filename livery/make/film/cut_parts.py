@@ -105,14 +105,14 @@ def _laid_at(piece: Piece) -> int:
 def _parts_of(piece: Piece, film: FilmKit, joins: BandJoins) -> Iterator[CutPart]:
     mirror = Transform(-1, 0, 0, 1, 0, 0) if piece.mirrored else Identity
     if piece.kind in WORDS and film.words_together:
-        yield CutPart(0, piece, piece.name, piece.outline, mirror, film)
+        yield CutPart(0, piece, piece.name, piece.outline, mirror, film=film)
         return
     parts = _longest_first(parts_of(piece.outline))
     for i, part in enumerate(parts):
         name = piece.name if len(parts) == 1 else f"{piece.name}, no. {i + 1}"
         made = () if piece.kind is not PieceKind.LINING else joins.parted(part, piece, film)
         if len(made) < 2:
-            yield CutPart(0, piece, name, part, mirror, film)
+            yield CutPart(0, piece, name, part, mirror, film=film)
             continue
         counts = {True: 0, False: 0}
         for one in made:
@@ -121,7 +121,9 @@ def _parts_of(piece: Piece, film: FilmKit, joins: BandJoins) -> Iterator[CutPart
             turn = mirror
             if one.straight and not film.has_grain:
                 turn = mirror.transform(_level(one.outline))
-            yield CutPart(0, piece, f"{name}, {kind} {counts[one.corner]}", one.outline, turn, film)
+            yield CutPart(
+                0, piece, f"{name}, {kind} {counts[one.corner]}", one.outline, turn, film=film
+            )
 
 
 def _level(strip: Outline) -> Transform:

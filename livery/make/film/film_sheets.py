@@ -210,11 +210,11 @@ def _sheet(name: str, laid: Sequence[LaidPart], film: FilmKit, length: float) ->
         first.process.value,
         first.mirrored,
         film,
-        length,
-        ordered,
-        frame,
-        weeds,
-        travel_of([c for one in ordered for c in one.outline]),
+        length_mm=length,
+        parts=ordered,
+        frame=frame,
+        weeds=weeds,
+        travel_mm=travel_of([c for one in ordered for c in one.outline]),
     )
 
 

@@ -49,12 +49,14 @@ def _too_long(piece: Piece, limits: Limits, film: FilmKit) -> Iterator[Breach]:
         at = part.contours[0].start if stripe is None else stripe.centre.start
         if size > limits.longest * (1.0 + SLACK):
             choices = choices_of(LimitKind.LONGEST, size, limits.longest, piece.process, limits)
-            yield Breach(LimitKind.LONGEST, piece.process, size, limits.longest, at, choices)
+            yield Breach(
+                LimitKind.LONGEST, piece.process, size, limits.longest, at, choices=choices
+            )
         if stripe is None or stripe.width_mm >= limits.fine * (1.0 - SLACK):
             continue
         if size > limits.fine_longest * (1.0 + SLACK):
             kind, ways = LimitKind.FINE_LENGTH, fine_line_ways(stripe.width_mm)
-            yield Breach(kind, piece.process, size, limits.fine_longest, at, ways)
+            yield Breach(kind, piece.process, size, limits.fine_longest, at, choices=ways)
 
 
 def _not_parted(piece: Piece, film: FilmKit) -> Iterator[Finding]:

@@ -109,7 +109,9 @@ def part_labels(
         if place.turned:  # reads upward, its baseline on the right
             middle = Point(x1, (y0 + y1) / 2.0)
         angle = 90.0 if place.turned else 0.0
-        marks.append(Label(words, middle, place.height, Anchor.MIDDLE, BLUE, angle, layer))
+        marks.append(
+            Label(words, middle, place.height, Anchor.MIDDLE, BLUE, angle=angle, layer=layer)
+        )
         if place.leader is not None:
             sheet.written.append(place.leader)
             ends = [Point(*map(float, p)) for p in place.leader.coords]

@@ -88,7 +88,12 @@ def breaches(
         found.append((LimitKind.LETTER, letter_height_mm, limits.letter, Point(x0, y0)))
     return tuple(
         Breach(
-            kind, process, measured, limit, at, choices_of(kind, measured, limit, process, limits)
+            kind,
+            process,
+            measured,
+            limit,
+            at,
+            choices=choices_of(kind, measured, limit, process, limits),
         )
         for kind, measured, limit, at in found
     )

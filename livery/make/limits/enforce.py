@@ -96,7 +96,7 @@ class _LimitCheck:
             "as drawn",
             thinnest,
             limits.line,
-            piece.key,
+            key=piece.key,
         )
         return replace(piece, outline=thickened(piece.outline, limits.line)), [row]
 
@@ -132,7 +132,7 @@ def _find_breaches(
     """Return every breach; a stripe of even width is measured once and not all along."""
     stripes = [(part, stripe_line(part)) for part in parts_of(outline)]
     thin = [
-        Breach(LimitKind.LINE, process, s.width_mm, limits.line, s.centre.start, ())
+        Breach(LimitKind.LINE, process, s.width_mm, limits.line, s.centre.start, choices=())
         for _, s in stripes
         if s is not None and s.width_mm < limits.line * (1.0 - SLACK)
     ]

@@ -38,15 +38,17 @@ class Limits:
 
 
 COMMON_PRACTICE: Mapping[Process, Limits] = {
-    Process.SPRAY: Limits(1.0, 1.0, 0.5, 0.0, 2.0, 6.0),
-    Process.TAPE: Limits(0.8, 0.8, 8.0, 0.0, 15.0, 40.0),
-    Process.CUT_FILM: Limits(0.5, 0.4, 0.2, 0.0, 1.5, 3.0, 600.0, 1.0, 150.0),
-    Process.LEAF: Limits(0.5, 0.4, 0.3, 0.0, 1.5, 5.0),
-    Process.BOW_PEN: Limits(0.25, 0.4, 3.0, 0.0, 3.0, 10.0),
-    Process.DECAL: Limits(0.1, 0.1, 0.05, 0.0, 0.2, 1.0, 250.0),
-    Process.STENCIL: Limits(1.0, 1.0, 0.3, 0.0, 2.0, 6.0),
-    Process.CAST: Limits(0.6, 0.6, 0.3, 0.3, 0.8, 3.0, 250.0),
-    Process.ETCHED: Limits(0.25, 0.25, 0.12, 0.12, 0.3, 1.2, 300.0),
+    Process.SPRAY: Limits(1.0, 1.0, 0.5, 0.0, 2.0, letter=6.0),
+    Process.TAPE: Limits(0.8, 0.8, 8.0, 0.0, 15.0, letter=40.0),
+    Process.CUT_FILM: Limits(
+        0.5, 0.4, 0.2, 0.0, 1.5, letter=3.0, longest=600.0, fine=1.0, fine_longest=150.0
+    ),
+    Process.LEAF: Limits(0.5, 0.4, 0.3, 0.0, 1.5, letter=5.0),
+    Process.BOW_PEN: Limits(0.25, 0.4, 3.0, 0.0, 3.0, letter=10.0),
+    Process.DECAL: Limits(0.1, 0.1, 0.05, 0.0, 0.2, letter=1.0, longest=250.0),
+    Process.STENCIL: Limits(1.0, 1.0, 0.3, 0.0, 2.0, letter=6.0),
+    Process.CAST: Limits(0.6, 0.6, 0.3, 0.3, 0.8, letter=3.0, longest=250.0),
+    Process.ETCHED: Limits(0.25, 0.25, 0.12, 0.12, 0.3, letter=1.2, longest=300.0),
 }
 """Common practice, set cautiously by the project: a first try on scrap decides for each kit.
 

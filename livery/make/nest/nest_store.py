@@ -57,7 +57,7 @@ def stored_nest(path: Path, key: str, media: Media) -> Nest | None:
         return None
     try:
         placements = tuple(
-            Placement(str(n), int(c), int(s), int(t), float(x), float(y))
+            Placement(str(n), int(c), int(s), int(t), float(x), dy=float(y))
             for n, c, s, t, x, y in rows["placements"]
         )
         return Nest(media, placements, tuple(float(v) for v in rows["lengths_mm"]))

@@ -190,7 +190,7 @@ def as_nest(laid: Sequence[Laid], media: Media) -> Nest:
     for body, copy, sheet, (x, y) in laid:
         dx = x + media.margin_mm - body.corner[0]
         dy = y + media.margin_mm - body.corner[1]
-        placements += [Placement(name, copy, sheet, body.turn, dx, dy) for name in body.names]
+        placements += [Placement(name, copy, sheet, body.turn, dx, dy=dy) for name in body.names]
         ends[sheet] = max(ends.get(sheet, 0.0), x + body.shape.bounds[2] + 2 * media.margin_mm)
     return Nest(media, tuple(placements), tuple(ends[s] for s in sorted(ends)))
 

@@ -90,12 +90,14 @@ def _paint(name: str, paint: Paint, area_m2: float, model: DescriptionModel) -> 
             f"{solids:g} % solids and {film_um:g} µm a coat, where not described, are assumed"
         )
     if not paint.packs:
-        return Quantity("paint", name, need.whole.paint_l * 1000.0, "ml", "", None, tuple(how))
+        return Quantity(
+            "paint", name, need.whole.paint_l * 1000.0, "ml", "", price=None, how=tuple(how)
+        )
     packs = [Pack(_litres(p.holds), p.holds, p.price) for p in paint.packs]
     bought = purchase(name, need.whole.paint_l, "l", packs)
     words = " and ".join(f"{n} x {pack.name}" for pack, n in bought.packs)
     return Quantity(
-        "paint", name, need.whole.paint_l * 1000.0, "ml", words, bought.price, tuple(how)
+        "paint", name, need.whole.paint_l * 1000.0, "ml", words, price=bought.price, how=tuple(how)
     )
 
 
@@ -139,7 +141,9 @@ def _tapes(making: Making) -> Iterator[Quantity]:
         price = None if each is None else each * total.rolls
         count = "1 run" if total.runs == 1 else f"{total.runs} runs"
         how = (f"{count}, with 30 mm for the ends of each",)
-        yield Quantity("tape", total.tape.name, total.length_mm / 1000, "m", rolls, price, how)
+        yield Quantity(
+            "tape", total.tape.name, total.length_mm / 1000, "m", rolls, price=price, how=how
+        )
 
 
 def _pieces(making: Making, process: Process) -> Iterator[Piece]:
@@ -165,7 +169,7 @@ def _leaf(making: Making) -> Iterator[Quantity]:
         over = f"{LEAF_OVERLAP_MM:g} mm overlaps, {TORN_LEAF:.0%} over for what tears"
         how = (f"leaves {book.side_mm:g} mm square, {over}",)
         words = f"{books} book{'s' if books > 1 else ''} of {book.leaves}"
-        yield Quantity("leaf", paint, leaves, "leaves", words, price, how)
+        yield Quantity("leaf", paint, leaves, "leaves", words, price=price, how=how)
 
 
 def _film(making: Making) -> Iterator[Quantity]:
@@ -177,14 +181,20 @@ def _film(making: Making) -> Iterator[Quantity]:
             size = f"{film.media.length_mm:g} x {film.media.width_mm:g} mm"
             price = None if film.price is None else film.price * count
             yield Quantity(
-                "film", first.paint, count, "sheets", f"{count} x {size}", price, (film.words,)
+                "film",
+                first.paint,
+                count,
+                "sheets",
+                f"{count} x {size}",
+                price=price,
+                how=(film.words,),
             )
             continue
         need = math.fsum(s.length_mm for s in sheet_group) / 1000.0
         lots = math.ceil(need / film.sold_by_m - 1e-9)
         price = None if film.price is None else film.price * lots
         words = f"{lots * film.sold_by_m:g} m, {film.media.width_mm:g} mm wide"
-        yield Quantity("film", first.paint, need, "m", words, price, (film.words,))
+        yield Quantity("film", first.paint, need, "m", words, price=price, how=(film.words,))
 
 
 def _by_film(making: Making) -> Iterator[list[FilmSheet]]:

@@ -121,8 +121,10 @@ def paint_need(
         coats,
         _mixed(one * coats, sheet.mix),
         _mixed(one, sheet.mix),
-        pots,
-        wet_film_um(sheet.volume_solids_percent, sheet.dry_film_um, sheet.mix.thinner / live),
+        pots_a_coat=pots,
+        wet_film_um=wet_film_um(
+            sheet.volume_solids_percent, sheet.dry_film_um, sheet.mix.thinner / live
+        ),
     )
 
 

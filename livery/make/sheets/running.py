@@ -146,7 +146,7 @@ def _label(row: DimensionRow, words: str, stand: float, height: float) -> Label:
     upright = row.side in (SheetSide.LEFT, SheetSide.RIGHT)
     at = row.place(stand + (-height / 2.0 if upright else height / 2.0), across)
     anchor = Anchor.START if row.out > 0 else Anchor.END
-    return Label(words, at, height, anchor, INK, 0.0 if upright else 90.0, "dimensions")
+    return Label(words, at, height, anchor, INK, angle=0.0 if upright else 90.0, layer="dimensions")
 
 
 def _end(row: DimensionRow, at: float, room: float) -> Mark:

@@ -190,4 +190,4 @@ def _drawn(picture: SheetView, at: Point, reduction: float) -> Iterator[Mark]:
 
 def _thinner(mark: Area) -> Area:
     """Return a mark with its line as fine as suits a reduced drawing."""
-    return Area(mark.outline, mark.fill, mark.stroke, LINE_MM, mark.layer, mark.name)
+    return Area(mark.outline, mark.fill, mark.stroke, LINE_MM, mark.layer, name=mark.name)
