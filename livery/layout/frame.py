@@ -86,6 +86,11 @@ class Frame:
         """Whether stations and heights are straight lines on the panel, laid flat."""
         return self.rolled is None and self.gored is None
 
+    @property
+    def parts_alike(self) -> bool:
+        """Whether the panel is of parts that are all alike, so that one of them tells of each."""
+        return self.gored is not None
+
     def shifted(self, outline: Outline, along: float, up: float) -> Outline:
         """Return a shape on the panel moved along its stations and up its heights, in mm."""
         if self.rolled is not None:

@@ -118,7 +118,7 @@ def corner_groups(panel: PanelPlan) -> tuple[CornerGroup, ...]:
     names = _names()
     first = corners_round(panel.frame.outline)
     groups = [_lettered("panel", panel.frame.outline, first, names)]
-    if panel.frame.gored is not None:
+    if panel.frame.parts_alike:
         return tuple(groups)  # each gore is like the first
     taken = [c.at for c in first]
     room = MOST_LISTED - len(groups[0].corners)

@@ -58,7 +58,7 @@ class Sizes:
 def sizes_of(panel: PanelPlan) -> Sizes:
     """Return every size that is marked out on a panel."""
     box = panel.frame.extent
-    corners = _no_corners if panel.frame.gored is not None else _corners
+    corners = _no_corners if panel.frame.parts_alike else _corners
     stations = {k: v for k, v in panel.frame.upright_stations.items() if k not in _EDGES}
     heights = {k: v for k, v in panel.frame.level_heights.items() if k not in _EDGES}
     shapes = [panel.frame.outline]
