@@ -41,7 +41,9 @@ def lay_field(
             exit_status=1,
         )
     name, kind = f"field {entry.paint}", PieceKind.FIELD
-    field = Piece(frame.name, name, kind, entry.paint, entry.process, level, outline, key)
+    field = Piece(
+        frame.name, name, kind, entry.paint, entry.process, level=level, outline=outline, key=key
+    )
     if entry.stripes is not None:
         paint, pattern = entry.stripes.paint, striped(outline, entry.stripes, frame.scale)
         name = f"{name}, stripes {paint}"
@@ -50,4 +52,6 @@ def lay_field(
         name = f"{name}, chequers {paint}"
     else:
         return (field,)
-    return field, Piece(frame.name, name, kind, paint, entry.process, level + 1, pattern, key)
+    return field, Piece(
+        frame.name, name, kind, paint, entry.process, level=level + 1, outline=pattern, key=key
+    )

@@ -82,11 +82,11 @@ def _of_paint(name: str, paint: Paint) -> Product:
         paint.dry_film.mm * 1000.0 if paint.dry_film else ASSUMED_FILM_UM,
         paint.mix_by_volume,
         (paint.density, paint.hardener_density, paint.thinner_density),
-        paint.hardener,
-        paint.thinner,
-        paint.pot_life,
-        paint.induction,
-        paint.volume_solids is None or paint.dry_film is None,
+        hardener=paint.hardener,
+        thinner=paint.thinner,
+        pot_life_h=paint.pot_life,
+        induction_h=paint.induction,
+        is_assumed=paint.volume_solids is None or paint.dry_film is None,
     )
 
 
@@ -107,11 +107,11 @@ def _of_step(step: SystemStep, name: str) -> Product:
         step.dry_film.mm * 1000.0 if step.dry_film else ASSUMED_FILM_UM,
         parts,
         densities,
-        step.hardener or "",
-        step.thinner or "",
-        step.pot_life,
-        step.induction,
-        step.volume_solids is None or step.dry_film is None,
+        hardener=step.hardener or "",
+        thinner=step.thinner or "",
+        pot_life_h=step.pot_life,
+        induction_h=step.induction,
+        is_assumed=step.volume_solids is None or step.dry_film is None,
     )
 
 
@@ -140,7 +140,13 @@ def session_mix(session: Session, product: Product, model: DescriptionModel) -> 
         )
         one = least
     return SessionMix(
-        product, area_m2, _parts(one, product), pots, raised, _warning(pots, product), share
+        product,
+        area_m2,
+        _parts(one, product),
+        pots,
+        raised,
+        warning=_warning(pots, product),
+        sprayed_share=share,
     )
 
 

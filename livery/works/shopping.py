@@ -100,7 +100,7 @@ def _mixed(works: Works, making: Making) -> Iterator[Quantity]:
         how.append(f"{reserve:.0%} kept for touching up")
         packs = making.model.paint[name].packs if kind == "paint" else ()
         buy, price = _in_packs(item, total, packs)
-        yield Quantity(kind, item, total, "ml", buy, price, tuple(how))
+        yield Quantity(kind, item, total, "ml", buy, price=price, how=tuple(how))
 
 
 def _shared(name: str, making: Making) -> str:
@@ -134,7 +134,7 @@ def _brushed(making: Making, sprayed: set[str]) -> Iterator[Quantity]:
             f"{mm2 / 100:.1f} cm² by hand, {PEN_FILM_MM * 1000:g} µm wet, half of it lost; "
             f"never less than {PEN_LEAST_ML:g} ml (common practice)",
         )
-        yield Quantity("paint", paint, need, "ml", buy, price, how)
+        yield Quantity("paint", paint, need, "ml", buy, price=price, how=how)
 
 
 def _leaf_goods(making: Making) -> Iterator[Quantity]:
@@ -143,10 +143,14 @@ def _leaf_goods(making: Making) -> Iterator[Quantity]:
         return
     need = max(5.0, mm2 / 1e6 / SIZE_M2_PER_L * 1000.0 * 2.0)
     how = (f"{mm2 / 100:.1f} cm², {SIZE_M2_PER_L:g} m² a litre, half lost (common practice)",)
-    yield Quantity("size", "oil size", need, "ml", "1 x 50 ml" if need <= 50.0 else "", None, how)
-    yield Quantity("leaf goods", "cotton wool", 1, "pieces", "1 pack", None, ("to burnish",))
+    yield Quantity(
+        "size", "oil size", need, "ml", "1 x 50 ml" if need <= 50.0 else "", price=None, how=how
+    )
+    yield Quantity(
+        "leaf goods", "cotton wool", 1, "pieces", "1 pack", price=None, how=("to burnish",)
+    )
     if making.model.leaf.seal:
-        yield Quantity("leaf goods", "leaf sealer", need, "ml", "", None, how)
+        yield Quantity("leaf goods", "leaf sealer", need, "ml", "", price=None, how=how)
 
 
 def _laid_mm2(making: Making, process: Process) -> float:
@@ -168,7 +172,7 @@ def _masks(making: Making) -> Iterator[Quantity]:
         need = paper / PAPER_WIDE_M
         how = (f"{paper * 1e4:.0f} cm² with what is turned round edges{shared}",)
         words = f"{math.ceil(need)} m, {PAPER_WIDE_M * 1000:g} mm wide"
-        yield Quantity("paper", "masking paper", need, "m", words, None, how)
+        yield Quantity("paper", "masking paper", need, "m", words, price=None, how=how)
     film = math.fsum(g.film_mm2 for g in goods)
     if film:
         need = film / FILM_WIDE_MM / MASK_FILM_USED / 1000.0
@@ -178,7 +182,7 @@ def _masks(making: Making) -> Iterator[Quantity]:
             f"{MASK_FILM_USED:.0%} of the roll used (common practice)",
         )
         words = f"{max(1, math.ceil(need))} m, {FILM_WIDE_MM:g} mm wide"
-        yield Quantity("mask film", "mask film", need, "m", words, None, how)
+        yield Quantity("mask film", "mask film", need, "m", words, price=None, how=how)
 
 
 def _transfer(making: Making) -> Iterator[Quantity]:
@@ -187,7 +191,7 @@ def _transfer(making: Making) -> Iterator[Quantity]:
     if need:
         how = ("as much as there is film, laid over it once it is weeded",)
         words = f"{math.ceil(need)} m, as wide as the film"
-        yield Quantity("transfer tape", "transfer tape", need, "m", words, None, how)
+        yield Quantity("transfer tape", "transfer tape", need, "m", words, price=None, how=how)
 
 
 def _decals(making: Making) -> Iterator[Quantity]:
@@ -196,7 +200,7 @@ def _decals(making: Making) -> Iterator[Quantity]:
         need = max(DECAL_LEAST_ML, mm2 / 1e6 * DECAL_ML_PER_M2)
         how = (f"{mm2 / 100:.1f} cm² of decals, {DECAL_ML_PER_M2:g} ml a m² (common practice)",)
         for item in ("decal setting solution", "decal softening solution"):
-            yield Quantity("decal solution", item, need, "ml", "", None, how)
+            yield Quantity("decal solution", item, need, "ml", "", price=None, how=how)
 
 
 def _cleaner(works: Works) -> Iterator[Quantity]:
@@ -204,10 +208,12 @@ def _cleaner(works: Works) -> Iterator[Quantity]:
     if count:
         need = count * CLEANER_ML
         how = f"{count} sessions, {CLEANER_ML:g} ml each (common practice)"
-        yield Quantity("cleaner", "gun cleaner", need, "ml", "", None, (how,))
+        yield Quantity("cleaner", "gun cleaner", need, "ml", "", price=None, how=(how,))
         how = f"one for each of {count} mixes"
-        yield Quantity("mixing", "paint strainer", count, "pieces", str(count), None, (how,))
-        yield Quantity("mixing", "mixing cup", count, "pieces", str(count), None, (how,))
+        yield Quantity(
+            "mixing", "paint strainer", count, "pieces", str(count), price=None, how=(how,)
+        )
+        yield Quantity("mixing", "mixing cup", count, "pieces", str(count), price=None, how=(how,))
 
 
 def _abrasives(works: Works, making: Making) -> Iterator[Quantity]:
@@ -225,7 +231,7 @@ def _abrasives(works: Works, making: Making) -> Iterator[Quantity]:
         sheets = max(1, math.ceil(m2 / ABRASIVE_M2 - 1e-9))
         how = f"{m2 * 1e4:.0f} cm² rubbed, {ABRASIVE_M2 * 1e4:g} cm² a sheet (common practice)"
         yield Quantity(
-            "abrasive", grit, m2 / ABRASIVE_M2, "pieces", f"{sheets} sheets", None, (how,)
+            "abrasive", grit, m2 / ABRASIVE_M2, "pieces", f"{sheets} sheets", price=None, how=(how,)
         )
 
 
@@ -244,7 +250,9 @@ def _cloths(works: Works) -> Iterator[Quantity]:
     if wiped:
         count = max(1, math.ceil(wiped / CLOTH_M2 - 1e-9))
         how = f"{wiped:.2f} m² wiped before spraying, {CLOTH_M2:g} m² a cloth (common practice)"
-        yield Quantity("cloth", "tack cloth", wiped / CLOTH_M2, "pieces", str(count), None, (how,))
+        yield Quantity(
+            "cloth", "tack cloth", wiped / CLOTH_M2, "pieces", str(count), price=None, how=(how,)
+        )
 
 
 def _areas(works: Works) -> dict[str, float]:

@@ -65,7 +65,9 @@ def mask_goods(panels: Sequence[PanelCoats]) -> tuple[MaskGoods, ...]:
             pattern = f"mask-{same[0].name}-{same[1].mask_name}"
             is_turned = bool(_turned(panel, one, *same))
             found.append(
-                MaskGoods(panel.name, goods.coat, goods.film_boxes, 0.0, pattern, is_turned)
+                MaskGoods(
+                    panel.name, goods.coat, goods.film_boxes, 0.0, pattern, is_turned=is_turned
+                )
             )
     return tuple(found)
 
