@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from livery.build_folder import name_of
 from livery.pipeline import examine, make_files
+from livery.prove.proof import prove_folder
 
 COACH = """
 include = ["style.toml"]
@@ -83,7 +86,7 @@ def test_a_vehicle_moved_along_the_rail_changes_only_the_train(
     assert two.keys() == apart.keys()
     different = {name for name in two if two[name] != apart[name]}
     assert {name_of(n).split(".")[0] for n in different} == {
-        *("train-left", "train", "level-lines", "making")
+        *("index", "train-left", "train", "level-lines", "making")
     }
 
 
@@ -112,3 +115,13 @@ def test_the_step_put_in_is_the_step_reported(builds: dict[str, dict[str, bytes]
         "mark-out/level-lines.pdf",
         "mark-out/level-lines.csv",
     } <= builds["two"].keys()
+
+
+def test_a_train_is_proved_as_one(builds: dict[str, dict[str, bytes]], tmp_path: Path) -> None:
+    for name, content in builds["two"].items():
+        file = tmp_path / name
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_bytes(content)
+    proof = prove_folder(tmp_path)
+    assert proof.holds, [f for one in (*proof.panels, *proof.files) for f in one.findings]
+    assert {panel.name for panel in proof.panels} == {"a-side", "b-side"}
