@@ -46,8 +46,8 @@ if TYPE_CHECKING:
     from livery.findings import Finding
 
 PICTURE_DPI = 200.0
-VEHICLE_DOTS = 6e6
-"""Pictures of whole vehicles have no more dots: some more than a screen shows at once."""
+PICTURE_DOTS = 6e6
+"""A picture has no more dots: about what a large screen shows at once."""
 
 
 def preview_of(examined: Examined) -> Preview:
@@ -105,8 +105,8 @@ def files_of(
         page = template(panel)
         files[f"{page.name}.pdf"] = tiled_pdf(page, model.job.paper)
         files[f"{marked_out[panel.name].name}.pdf"] = pdf_bytes([marked_out[panel.name]])
-    pictured: dict[str, float | None] = {f"elevation-{p.name}": None for p in examined.plan.panels}
-    pictured |= dict.fromkeys(_add_vehicles(files, examined, colours), VEHICLE_DOTS)
+    pictured = [f"elevation-{panel.name}" for panel in examined.plan.panels]
+    pictured += _add_vehicles(files, examined, colours)
     stencils = tuple(stencil_sheets(examined.plan, model))
     for stencil in stencils:
         say(stencil.drawing.name)
@@ -116,7 +116,7 @@ def files_of(
     for plate in examined.plan.plates:
         say(f"plate {plate.name}")
         files |= plate_files(plate, colours, model.job.paper)
-    pictured |= {f"plate-{plate.name}": None for plate in examined.plan.plates}
+    pictured += [f"plate-{plate.name}" for plate in examined.plan.plates]
     say("pictures")
     _add_pictures(files, pictured, lines)
     for paint_card in paint_cards(model, examined.colours, say=say):
@@ -179,13 +179,13 @@ def _add_vehicles(
 
 
 def _add_pictures(
-    files: dict[str, bytes], most_dots: Mapping[str, float | None], lines: dict[str, None]
+    files: dict[str, bytes], pictured: Sequence[str], lines: dict[str, None]
 ) -> None:
-    """Add the PNG of each SVG named, of so many dots at most; if there is no Cairo, say why not."""
+    """Add the PNG of each SVG named; if there is no Cairo, a line that says why not."""
     pictures = {}
-    for name, most in most_dots.items():
+    for name in pictured:
         svg = files[f"{name}.svg"].decode()
-        pictures[name] = svg, drawn_dpi(svg, PICTURE_DPI, most)
+        pictures[name] = svg, drawn_dpi(svg, PICTURE_DPI, PICTURE_DOTS)
     try:
         files |= {f"{name}.png": png for name, png in png_files(pictures).items()}
     except NoCairoError as missing:

@@ -1,18 +1,19 @@
 """How the time and the memory of a train grow with its vehicles.
 
 Run it with ``python tests/bench/bench_trains.py`` from the project's folder.  Each line gives the
-seconds and the ratio to one vehicle's; every run is a process of its own and keeps no layouts.
+seconds of processor time, their ratio to one vehicle's, what each further vehicle costs of the
+first, and the memory.  Every run is a process of its own; the second of each pair finds in its
+cache what the first worked out.
 """
 
 from __future__ import annotations
 
 import os
-import resource
 import subprocess
 import sys
 import tempfile
-import time
 from pathlib import Path
+from typing import NamedTuple
 
 COACH = """
 [row]
@@ -71,43 +72,53 @@ def write_train(folder: Path, count: int) -> Path:
     return train
 
 
-def timed(*words: str, cache: Path) -> float:
-    """Run a command of Livery in a process of its own; return its seconds of processor time."""
-    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+class Cost(NamedTuple):
+    """What a run took: seconds of processor time, and megabytes at most."""
+
+    seconds: float
+    megabytes: float
+
+
+def cost_of(*words: str, cache: Path) -> Cost:
+    """Run a command of Livery in a process of its own; return what it took."""
     environment = {**os.environ, "XDG_CACHE_HOME": str(cache)}
-    subprocess.run(
+    run = subprocess.Popen(
         [sys.executable, "-m", "livery", *words],
-        check=True,
-        capture_output=True,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
         env=environment,
     )
-    after = resource.getrusage(resource.RUSAGE_CHILDREN)
-    return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+    _, status, used = os.wait4(run.pid, 0)
+    if status:
+        raise SystemExit(f"livery {' '.join(words)} ended with {os.waitstatus_to_exitcode(status)}")
+    return Cost(used.ru_utime + used.ru_stime, used.ru_maxrss / 1024.0)
 
 
 def main() -> None:
-    """Print every figure as it comes."""
-    started = time.perf_counter()
+    """Print every figure as it comes; vehicles to build may be given, 1 and 10 if not."""
+    builds = tuple(map(int, sys.argv[1:])) or (1, 10)
+    first: dict[str, float] = {}
+    print("                                         seconds    first = 1   each further    MB")
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        first: dict[str, float] = {}
-        for work, counts in (("check", (1, 10, 100)), ("build", (1, 10))):
+        for work, counts in (("check", (1, 10, 100)), ("build", builds)):
             for count in counts:
                 train, cache = write_train(folder, count), folder / f"cache-{work}-{count}"
                 words = [work, str(train)]
                 if work == "build":
                     words += ["--out", str(folder / f"out-{count}")]
                 for run in ("from nothing", "again, one number changed"):
-                    seconds = timed(*words, cache=cache)
-                    ratio = seconds / first.setdefault(f"{work} {run}", seconds)
+                    cost = cost_of(*words, cache=cache)
+                    one = first.setdefault(f"{work} {run}", cost.seconds)
+                    further = (cost.seconds / one - 1.0) / (count - 1) if count > 1 else 0.0
                     print(
-                        f"{work} {count:>4} {run:<26} {seconds:>7.2f} s {ratio:>7.2f}", flush=True
+                        f"{work} {count:>4} {run:<26} {cost.seconds:>9.2f} {cost.seconds / one:>12.2f}"
+                        f" {further:>14.3f} {cost.megabytes:>5.0f}",
+                        flush=True,
                     )
                     rows = (folder / "rows.csv").read_text(encoding="utf-8")
                     changed = rows.replace("1,101\n", "1,201\n", 1)
                     (folder / "rows.csv").write_text(changed, encoding="utf-8")
-    peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024.0
-    print(f"largest process {peak:.0f} MB; {time.perf_counter() - started:.0f} s in all")
 
 
 if __name__ == "__main__":
