@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from livery.build_folder import FRONT_PAGE, filed
@@ -178,9 +178,7 @@ def _add_vehicles(
     return [drawing.name for drawing in elevations]
 
 
-def _add_pictures(
-    files: dict[str, bytes], pictured: Sequence[str], lines: dict[str, None]
-) -> None:
+def _add_pictures(files: dict[str, bytes], pictured: Sequence[str], lines: dict[str, None]) -> None:
     """Add the PNG of each SVG named; if there is no Cairo, a line that says why not."""
     pictures = {}
     for name in pictured:

@@ -22,6 +22,7 @@ from livery.make.film.film_refusals import film_refusals
 from livery.make.film.long_lines import long_line_findings
 from livery.make.limits.enforce import enforce_limits
 from livery.paints.paint_colours import PaintColour, settle_colours
+from livery.vehicles.alike import said_once
 from livery.vehicles.level_lines import line_findings
 from livery.vehicles.survey import Vehicles, survey_vehicles
 
@@ -91,6 +92,9 @@ def examine(file: Path) -> Examined:
     found = [*(replace(f, exit_status=2) for f in named), *plan.findings, *lines]
     placed = {(f.place, f.message): f for f in map(description.placed, found)}
     findings = tuple(sorted(placed.values(), key=_file_order))
+    if description.model is not None and description.model.train is not None:
+        called = [vehicle.called for vehicle in description.model.train.vehicle]
+        findings = tuple(said_once(findings, called))
     return Examined(
         description, plan, findings, start.colours, start.book.entries, vehicles=vehicles
     )

@@ -40,7 +40,9 @@ def check_references(description: Description) -> list[Finding]:
         *_files(description),
     ]
     if description.model is not None:
-        first_hands = [n for n, p in description.model.panel.items() if p.mirror_of is None]
+        # One whose description has faults of its own is left out of the model, but is declared.
+        panels = {**_table(data, "panel"), **description.model.panel}
+        first_hands = [n for n, p in panels.items() if _is_first_hand(p)]
         for name, panel in description.model.panel.items():
             if panel.mirror_of is not None and panel.mirror_of not in first_hands:
                 key = f"panel.{name}.mirror_of"
@@ -55,6 +57,12 @@ def check_references(description: Description) -> list[Finding]:
         for name, plate in description.model.plate.items():
             found += _standing(_plate_positions(plate, f"plate.{name}"), Y_NAMES, X_NAMES)
     return found
+
+
+def _is_first_hand(panel: Any) -> bool:
+    if isinstance(panel, Panel):
+        return panel.mirror_of is None
+    return isinstance(panel, dict) and "mirror_of" not in panel
 
 
 def _table(data: dict[str, Any], name: str) -> dict[str, Any]:

@@ -182,6 +182,24 @@ at = ["2720 mm", "1120 mm"]
 """
 
 
+def test_the_other_hand_of_a_panel_with_a_fault_is_not_a_fault_too(tmp_path: Path) -> None:
+    text = JOB.replace('called = "body"', 'colour = "green"') + 'mirror_of = "left"\n'
+    file = tmp_path / "job.toml"
+    file.write_text(text, encoding="utf-8")
+    found = load_description(file)
+    assert len(found.faults) == 1
+    assert not [f for f in check_references(found) if f.code == "undeclared-panel"]
+    wrong = load_description(_written(tmp_path, text.replace('of = "left"', 'of = "lefft"')))
+    (fault,) = (f for f in check_references(wrong) if f.code == "undeclared-panel")
+    assert 'Did you mean "left"?' in fault.remedy
+
+
+def _written(folder: Path, text: str) -> Path:
+    file = folder / "job.toml"
+    file.write_text(text, encoding="utf-8")
+    return file
+
+
 def test_a_crest_of_several_figures_and_letters_keeps_its_form_as_a_whole(tmp_path: Path) -> None:
     """Each part stays where it is on the shield, and the shield moves to the mirrored place."""
     text = JOB.replace("[panel.right]\n", CREST).replace('called = "crest"', 'called = "mark"')

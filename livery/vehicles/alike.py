@@ -1,0 +1,49 @@
+"""Warnings and notes that are the same on several vehicles of a train, said once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+
+from livery.findings import Finding, Place, Severity
+
+NAMED = 4
+"""So many further vehicles are named; of more, their number is given."""
+
+_Alike = tuple[Place, str, Severity, str]
+
+
+def said_once(findings: Iterable[Finding], vehicles: Sequence[str]) -> Iterator[Finding]:
+    """Yield findings; of warnings and notes alike but for the vehicle, the first with the others.
+
+    ``vehicles`` are what the train calls them: the panels' names begin with it.
+    """
+    longest_first = sorted(vehicles, key=lambda name: (-len(name), name))
+    names = "|".join(map(re.escape, longest_first))
+    own = re.compile(rf"(?<![\w-])({names})-(?=\w)")
+    first: dict[_Alike, Finding] = {}
+    others: dict[_Alike, dict[str, None]] = {}
+    kept: list[_Alike | Finding] = []
+    for finding in findings:
+        vehicle = own.search(finding.message)
+        if finding.severity is Severity.ERROR or finding.place is None or vehicle is None:
+            kept.append(finding)
+            continue
+        alike = (finding.place, finding.code, finding.severity, own.sub("", finding.message))
+        if alike not in first:
+            first[alike], others[alike] = finding, {}
+            kept.append(alike)
+        else:
+            others[alike][vehicle[1]] = None
+    for one in kept:
+        yield one if isinstance(one, Finding) else _with_others(first[one], list(others[one]))
+
+
+def _with_others(finding: Finding, others: Sequence[str]) -> Finding:
+    if not others:
+        return finding
+    named = ", ".join(others[:NAMED])
+    more = len(others) - NAMED
+    words = named if more <= 0 else f"{named} and {more} more vehicles"
+    return replace(finding, message=f"{finding.message.removesuffix('.')}; the same on {words}")
