@@ -106,13 +106,13 @@ def open_mixing(
     return Mixing(bench, volume_ml, step, most, wish, count=count, film_um=film, leave_out=without)
 
 
-def recipe_words(number: int, recipe: Recipe, lamps: tuple[str, ...], doubt: str = "") -> str:
-    """Return a recipe as a person reads it; ``doubt`` is what its DeltaE00 is worth."""
+def recipe_words(number: int, recipe: Recipe, lamps: tuple[str, ...], uncertainty: str = "") -> str:
+    """Return a recipe as a person reads it; ``uncertainty`` is what its DeltaE00 is worth."""
     heading = f"Recipe {number}" + (", advised" if number == 1 else "")
-    return f"\n{heading}\n{measures_words(recipe, lamps, doubt)}"
+    return f"\n{heading}\n{measures_words(recipe, lamps, uncertainty)}"
 
 
-def measures_words(recipe: Recipe, lamps: tuple[str, ...], doubt: str = "") -> str:
+def measures_words(recipe: Recipe, lamps: tuple[str, ...], uncertainty: str = "") -> str:
     """Return what to measure out for a recipe and what is expected of it."""
     lines = []
     for i in recipe.ingredients:
@@ -122,8 +122,8 @@ def measures_words(recipe: Recipe, lamps: tuple[str, ...], doubt: str = "") -> s
         f"  Predicted DeltaE00 {under_lamps(lamps, recipe.delta_e)} (before rounding {max(recipe.delta_e_exact):.2f}); "
         f"a card lies within {recipe.expected_miss:.1f} of that 95 times in 100"
     )
-    if doubt:
-        lines.append(f"  {doubt[0].upper()}{doubt[1:]}")
+    if uncertainty:
+        lines.append(f"  {uncertainty[0].upper()}{uncertainty[1:]}")
     lightness, a, b = recipe.lab
     lines.append(f"  Predicted Lab {lightness:.2f} {a:.2f} {b:.2f} under {lamps[0]}")
     if recipe.contrast_ratio is not None and recipe.hiding_um is not None:

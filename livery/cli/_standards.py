@@ -43,10 +43,10 @@ def chip(lab: Triple) -> str:
     return styled("    ", bg=(red, green, blue)) + " " if sys.stdout.isatty() else ""
 
 
-def standard_line(match: Match, doubt: str = "") -> str:
-    """Return a standard as a person reads it; ``doubt`` is one caution more."""
+def standard_line(match: Match, uncertainty: str = "") -> str:
+    """Return a standard as a person reads it; ``uncertainty`` is one caution more."""
     text = f"  {chip(match.lab)}{match.delta_e_00:6.2f}  {match.swatch.label()}: {match.words} ({match.grade})"
-    cautions = (*([doubt] if doubt else []), *match.cautions)
+    cautions = (*([uncertainty] if uncertainty else []), *match.cautions)
     return "\n".join([text, *(f"          {caution}" for caution in cautions)])
 
 

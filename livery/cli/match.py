@@ -81,7 +81,7 @@ def command(
     as_json: bool,
     **mix: Any,
 ) -> None:
-    """Match colours on PHOTO: corrected, with their doubt, to standards and to recipes.
+    """Match colours on PHOTO: corrected, with their uncertainty, to standards and to recipes.
 
     \b
     livery match cab.jpg --at "cab side: spot 812,440 30" \\
@@ -89,7 +89,7 @@ def command(
 
     Places are in pixels from the top left corner of the upright picture.  How far the
     colour can be trusted goes along with it: a standard or a recipe that comes nearer than
-    that is marked as within the colour's own doubt.
+    that is marked as within the colour's own uncertainty.
     """  # noqa: D301
     from livery.colour.photo.known_correction import PictureKind
     from livery.survey.colours import chart_place
@@ -134,7 +134,7 @@ def command(
 
 def match_words(matched: Matched) -> str:
     """Return a match as a person reads it: the colour, the standards, the recipes."""
-    from livery.colour.matching import doubt_in_words
+    from livery.colour.matching import uncertainty_in_words
     from livery.colour.value import Colour
 
     wanted = matched.wanted
@@ -151,25 +151,29 @@ def match_words(matched: Matched) -> str:
     lines += [f"  {line}" for line in wanted.origin]
     for palette, matches in matched.standards:
         lines.append(f"\n{palette.title} ({palette.basis.value})")
-        lines += [standard_line(m, doubt_in_words(m.delta_e_00, wanted.within)) for m in matches]
+        lines += [
+            standard_line(m, uncertainty_in_words(m.delta_e_00, wanted.within)) for m in matches
+        ]
     if matched.answer is not None and matched.mixing is not None:
         shelf = matched.mixing.bench.shelf
         lines.append(f"\nFrom {shelf.title or 'the shelf'}, {matched.mixing.volume_ml:g} ml")
         for number, recipe in enumerate(matched.answer.recipes, start=1):
-            doubt = doubt_in_words(recipe.worst, wanted.within)
-            lines.append(recipe_words(number, recipe, matched.answer.lamps, doubt).lstrip("\n"))
+            uncertainty = uncertainty_in_words(recipe.worst, wanted.within)
+            lines.append(
+                recipe_words(number, recipe, matched.answer.lamps, uncertainty).lstrip("\n")
+            )
     return "\n".join(lines)
 
 
 def match_data(matched: Matched) -> dict[str, object]:
     """Return a match as plain data for JSON."""
-    from livery.colour.matching import doubt_in_words
+    from livery.colour.matching import uncertainty_in_words
     from livery.colour.value import Colour
 
     wanted, answer, mixing = matched.wanted, matched.answer, matched.mixing
 
     def judged(data: dict[str, object], delta_e_00: float) -> dict[str, object]:
-        return data | {"nearer_than_known": bool(doubt_in_words(delta_e_00, wanted.within))}
+        return data | {"nearer_than_known": bool(uncertainty_in_words(delta_e_00, wanted.within))}
 
     recipes, cautions = [], []
     if answer is not None and mixing is not None:

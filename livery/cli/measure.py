@@ -138,7 +138,7 @@ def _asked(
 def _sizes(
     calibration: PlaneCalibration, asked: list[_Asked], lens: Lens
 ) -> list[tuple[str, Measure]]:
-    """Return each size as the lens would have it that bends nothing, in doubt by the bend too."""
+    """Return each size as the lens would have it that bends nothing, uncertain by the bend too."""
 
     def sizes(through: Lens) -> list[Measure]:
         known = calibration.moved(through.pick)
@@ -148,7 +148,7 @@ def _sizes(
     if lens.error:
         less, more = (sizes(other) for other in lens.varied())
         found = [
-            size.with_doubt((b.mm - a.mm) / 2.0)
+            size.with_uncertainty((b.mm - a.mm) / 2.0)
             for size, a, b in zip(found, less, more, strict=True)
         ]
     return [(one.name, size) for one, size in zip(asked, found, strict=True)]

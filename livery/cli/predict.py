@@ -142,10 +142,10 @@ def _data(found: Prediction, lamps: tuple[str, ...], film: float) -> dict[str, o
 def _cards_words(checked: tuple[CardPrediction, ...]) -> str:
     lines = ["DeltaE00   missed  expected  card"]
     for card in checked:
-        doubt = "  doubted beforehand" if card.doubtful else ""
+        caution = "  uncertain beforehand" if card.doubtful else ""
         mixture = " + ".join(f"{tint} {parts:g}" for tint, parts in card.mixture)
         lines.append(
-            f"{card.delta_e_00:17.2f}{card.expected_miss:10.2f}  {card.card}: {mixture}{doubt}"
+            f"{card.delta_e_00:17.2f}{card.expected_miss:10.2f}  {card.card}: {mixture}{caution}"
         )
     if not checked:
         return "The table holds no card of a mixture."

@@ -1,4 +1,4 @@
-"""From a colour wanted to paint: the nearest standards and the recipes, judged by its own doubt.
+"""From a target colour to paint: the nearest standards and the recipes, judged by its uncertainty.
 
 A colour off a photograph is known only so far.  What comes nearer to it than that is as good
 as any other that does, and is said to be so: a smaller figure would promise what the
@@ -80,7 +80,7 @@ class Matched:
 
 
 def wanted_of_recipe(name: str, parts: Parts, mixing: Mixing) -> TargetColour:
-    """Return the colour a recipe is predicted to have, in doubt by what a card may miss."""
+    """Return the colour a recipe is predicted to have, uncertain by what a card may miss."""
     model, view = mixing.bench.model, viewing(mixing.bench.model.wavelengths_nm)
     weights = parts_of(model, parts)
     words = " + ".join(f"{tint} {amount:g}" for tint, amount in parts)
@@ -152,8 +152,8 @@ def recipes_for(target: Target, mixing: Mixing, within: float = 0.0, parts: Part
     )
 
 
-def doubt_in_words(delta_e_00: float, within: float) -> str:
-    """Return that a difference is less than the doubt of the colour; empty if it is more."""
+def uncertainty_in_words(delta_e_00: float, within: float) -> str:
+    """Return that a difference is less than the uncertainty of the colour; empty if it is more."""
     if within <= 0.0 or delta_e_00 > within:
         return ""
-    return f"within the colour's own doubt of {within:.1f}"
+    return f"within the colour's own uncertainty of {within:.1f}"

@@ -48,7 +48,7 @@ class TargetColour:
 def written_down(name: str, text: str, within: float = 0.0) -> TargetColour:
     """Return the colour of a text as :func:`livery.colour.reading.read_colour` reads it.
 
-    A standard is in doubt by what its table may be out, if that is more than ``within``.
+    A standard is uncertain by what its table may be out, if that is more than ``within``.
     """
     from livery.colour.reading import read_colour, standard_named
 
@@ -61,7 +61,7 @@ def written_down(name: str, text: str, within: float = 0.0) -> TargetColour:
 
 
 def wanted_of_standard(name: str, standard: Standard) -> TargetColour:
-    """Return the colour of a standard, in doubt by what its table may be out."""
+    """Return the colour of a standard, uncertain by what its table may be out."""
     palette, swatch = standard
     origin = f"{palette.title} {swatch.label()} ({palette.basis.value})"
     return TargetColour(name, standard.colour.lab, palette.error(swatch), (origin,))

@@ -1,4 +1,4 @@
-"""From a photograph to paint in one go: regions in, standards and recipes with their doubt out."""
+"""From a photograph to paint in one go: regions in, standards and recipes out, with their uncertainty."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ def wanted_off(
     chart: ChartPlace | None = None,
     kind: PictureKind = PictureKind.PHOTOGRAPH,
 ) -> tuple[TargetColour, ...]:
-    """Return the corrected colour of each region with its doubt and where it comes from."""
+    """Return the corrected colour of each region with its uncertainty and where it comes from."""
     photograph = load_photograph(photo)
     found = colours_off(photograph.picture, regions, knowns, chart, kind)
     return tuple(
@@ -74,7 +74,7 @@ def _origin(photo: Path, colour: SampledColour) -> tuple[str, ...]:
     causes = sorted(reading.causes.items(), key=lambda item: -item[1])
     lines = [
         f"off {photo.name}, {colour.sample.kept} pixels: {reading.method}",
-        "doubt, in DeltaE00: " + ", ".join(f"{cause} {size:.1f}" for cause, size in causes),
+        "uncertainty, in DeltaE00: " + ", ".join(f"{cause} {size:.1f}" for cause, size in causes),
     ]
     residual = reading.residual
     if residual is not None:

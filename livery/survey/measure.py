@@ -1,6 +1,6 @@
 """Sizes off a calibrated picture, each with what the error of picking makes of it.
 
-The doubt is carried through by first-order propagation (JCGM 100:2008, "Guide to the
+The uncertainty is carried through by first-order propagation (JCGM 100:2008, "Guide to the
 expression of uncertainty in measurement", 5.1): each pick and each known size is moved a
 little and the measure taken again.
 """
@@ -30,7 +30,7 @@ class Measure:
         text = write_feet_and_inches(self.mm, self._denominator())
         return f"{self.mm:.{self._decimals()}f} mm ± {self._plus_minus()} mm ({text})"
 
-    def with_doubt(self, more_mm: float) -> Measure:
+    def with_uncertainty(self, more_mm: float) -> Measure:
         """Return the size with one more standard error that has nothing to do with the others."""
         return replace(self, within_mm=float(np.hypot(self.within_mm, 1.96 * more_mm)))
 
@@ -41,7 +41,7 @@ class Measure:
         return f"{self.within_mm:.{self._decimals()}f}"
 
     def _denominator(self) -> int:
-        """Return the finest fraction of an inch worth writing: no finer than the doubt."""
+        """Return the finest fraction of an inch worth writing: no finer than the uncertainty."""
         for denominator in (1, 2, 4, 8, 16, 32):
             if 25.4 / denominator <= self.within_mm:
                 return denominator
@@ -108,7 +108,7 @@ def _circle_radius(points: FloatArray) -> float:
 def _measure(
     calibration: PlaneCalibration, picks: Sequence[Pick], function: Callable[[FloatArray], float]
 ) -> Measure:
-    """Return a function of picks on the plane, with its doubt from every pick and size."""
+    """Return a function of picks on the plane, with its uncertainty from every pick and size."""
     known, picked = calibration.numbers, np.array(picks, dtype=np.float64).ravel()
     numbers = np.concatenate([known, picked])
     pick_error = float(calibration.errors[0])

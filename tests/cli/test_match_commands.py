@@ -26,7 +26,7 @@ def data(result: Result) -> dict:
     return json.loads(result.stdout)
 
 
-def test_a_match_as_data_carries_the_doubt_to_the_recipes():
+def test_a_match_as_data_carries_the_uncertainty_to_the_recipes():
     found = data(run("match", PHOTO, *GREEN, *CARD, "--shelf", "demo", "--json"))
     (colour,) = found["colours"]
     assert colour["name"] == "estuary green"
@@ -49,7 +49,7 @@ def test_a_match_in_words():
         "corrected by grey card",
         "BS 381C (screen approximation)",
         "Recipe 1, advised",
-        "Within the colour's own doubt",
+        "Within the colour's own uncertainty",
     ):
         assert words in result.stdout
     assert result.stdout.count("isocyanates") == 1

@@ -76,7 +76,7 @@ def test_a_grey_card_takes_out_exposure_and_cast():
     assert not correction.residual.left_out
 
 
-def test_without_a_known_the_colour_stays_and_the_doubt_is_large():
+def test_without_a_known_the_colour_stays_and_the_uncertainty_is_large():
     correction = correct_by_knowns([], DIAGONAL)
     miss, reading = off(GREEN, lambda x: x, correction)
     assert miss < 1e-6
@@ -102,7 +102,7 @@ def test_two_cards_apart_even_out_the_light_between_them():
     assert with_both.causes[cause] < with_one.causes[cause] / 2
 
 
-def test_doubt_of_the_light_grows_with_the_distance_from_the_card():
+def test_uncertainty_of_the_light_grows_with_the_distance_from_the_card():
     correction = correct_by_knowns([known("grey card", GREY, cast)], DIAGONAL)
     near, far = (
         off(BUFF, cast, correction, where)[1].causes["unevenness of the light"]
@@ -111,7 +111,7 @@ def test_doubt_of_the_light_grows_with_the_distance_from_the_card():
     assert far > 10 * near
 
 
-def test_a_known_surface_close_to_the_colour_leaves_less_doubt_than_a_grey_card():
+def test_a_known_surface_close_to_the_colour_leaves_less_uncertainty_than_a_grey_card():
     near_green = (40.0, -28.0, 12.0)
     by_grey = correct_by_knowns([known("grey card", GREY, cast)], DIAGONAL)
     by_green = correct_by_knowns([known("restored panel", near_green, cast)], DIAGONAL)
@@ -122,15 +122,15 @@ def test_a_known_surface_close_to_the_colour_leaves_less_doubt_than_a_grey_card(
 
 def test_each_known_in_a_faded_print_brings_the_others_nearer():
     knowns = [known(n, lab, faded) for n, lab in (("paint", WHITE), ("wood", BUFF), ("tyre", DARK))]
-    misses, doubts = [], []
+    misses, uncertainties = [], []
     for count in range(4):
         correction = correct_by_knowns(knowns[:count], DIAGONAL, PictureKind.FADED)
         found = [off(lab, faded, correction) for lab in (GREEN, BROWN, GREY)]
         misses.append(max(miss for miss, _ in found))
-        doubts.append(max(reading.within for _, reading in found))
+        uncertainties.append(max(reading.within for _, reading in found))
         assert all(miss < reading.within for miss, reading in found)
     assert misses[3] < 2.5 < misses[0] / 2
-    assert doubts == sorted(doubts, reverse=True)
+    assert uncertainties == sorted(uncertainties, reverse=True)
 
 
 def test_one_known_in_a_faded_print_cannot_tell_fading_from_cast_and_says_so():
@@ -237,7 +237,7 @@ def test_too_few_patches_are_a_fault():
         correct_by_chart(ChartReading(reading_of(mixed).patches[:7], ()), DIAGONAL)
 
 
-def test_the_doubts_add_up_and_are_never_less_than_any_of_them():
+def test_the_uncertainties_add_up_and_are_never_less_than_any_of_them():
     correction = correct_by_chart(reading_of(contrasty), DIAGONAL)
     reading = off(BUFF, contrasty, correction, (700.0, 500.0))[1]
     assert set(reading.causes) == {

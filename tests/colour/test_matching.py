@@ -6,8 +6,8 @@ from livery.colour.difference import delta_e_00
 from livery.colour.matching import (
     Matched,
     Mixing,
-    doubt_in_words,
     match_colour,
+    uncertainty_in_words,
     wanted_of_recipe,
 )
 from livery.colour.mixing.bench import open_bench
@@ -42,14 +42,14 @@ def test_standards_by_palette_and_recipes_by_merit(matched: Matched) -> None:
     )
 
 
-def test_what_lies_within_the_doubt_is_said() -> None:
-    assert doubt_in_words(1.0, 2.5) == "within the colour's own doubt of 2.5"
-    assert doubt_in_words(3.0, 2.5) == ""
-    assert doubt_in_words(0.0, 0.0) == ""
+def test_what_lies_within_the_uncertainty_is_said() -> None:
+    assert uncertainty_in_words(1.0, 2.5) == "within the colour's own uncertainty of 2.5"
+    assert uncertainty_in_words(3.0, 2.5) == ""
+    assert uncertainty_in_words(0.0, 0.0) == ""
 
 
 def test_a_very_doubtful_colour_still_gets_a_recipe_near_its_middle(mixing: Mixing) -> None:
-    """Within the doubt nearer is likelier, so one tint far off is not put first."""
+    """Within the uncertainty nearer is likelier, so one tint far off is not put first."""
     found = match_colour(TargetColour("guess", GREEN, 17.0), (), mixing)
     assert found.advised is not None
     assert found.advised.worst < 5.0
@@ -75,7 +75,7 @@ def test_a_shelf_with_one_tint_gives_that_tint(mixing: Mixing) -> None:
     assert any(f.code == "recipe-far" for f in found.findings)
 
 
-def test_a_standard_is_in_doubt_by_its_own_table() -> None:
+def test_a_standard_is_uncertain_by_its_own_table() -> None:
     wanted = wanted_of_standard("body", find_standard("bs381c 226"))
     assert wanted.within == 12.0
     assert wanted.origin == ("BS 381C 226 Mid Brunswick Green (screen approximation)",)

@@ -120,7 +120,7 @@ def test_a_channel_at_the_bottom_is_used_warned_of_and_doubted():
     assert strong.uncertainty > 3 > 10 * weak.uncertainty
 
 
-def test_a_picture_all_of_one_colour_says_so_and_doubts_only_its_steps():
+def test_a_picture_all_of_one_colour_says_so_and_is_uncertain_by_its_steps_alone():
     found = sample(picture_of(np.full((30, 30, 3), 0.5)), Rectangle(0, 0, 30, 30))
     assert "region-flat" in codes(found)
     assert found.spread == 0
@@ -128,7 +128,7 @@ def test_a_picture_all_of_one_colour_says_so_and_doubts_only_its_steps():
     assert 0 < found.uncertainty < 2 * float(step)
 
 
-def test_more_bits_leave_less_doubt():
+def test_more_bits_leave_less_uncertainty():
     eight, sixteen = (
         sample(picture_of(np.full((9, 9, 3), 0.5), levels=n), Rectangle(0, 0, 9, 9)).uncertainty
         for n in (255, 65535)
@@ -177,7 +177,7 @@ def test_the_metric_gives_small_differences(lab, seed):
     assert np.linalg.norm(metric_at(lab) @ step) == pytest.approx(expected, rel=0.05, abs=0.003)
 
 
-def test_within_95_of_a_doubt_in_lightness_alone():
+def test_within_95_of_an_uncertainty_in_lightness_alone():
     """At L* 50 a step of one in L* is DeltaE00 of one (S_L = 1), so it is the normal's 1.96."""
     assert within_95((50, 0, 0), np.diag([0.25, 0, 0])) == pytest.approx(0.98, abs=0.02)
 

@@ -49,7 +49,7 @@ def errors(description: Description) -> list[str]:
     ]
 
 
-def test_a_paint_off_a_photograph_has_its_colour_and_its_doubt(tmp_path: Path) -> None:
+def test_a_paint_off_a_photograph_has_its_colour_and_its_uncertainty(tmp_path: Path) -> None:
     description, colours = settled(tmp_path, SAMPLE)
     assert errors(description) == []
     assert description.model is not None
@@ -175,7 +175,7 @@ def test_what_cannot_be_is_told_with_its_place(tmp_path: Path, paint: str, words
 def test_the_demo_from_photograph_to_cards(
     built_demo: Callable[[str], Path], files_in: Callable
 ) -> None:
-    """What the demo's picture was computed from lies within the doubt said of each paint."""
+    """What the demo's picture was computed from lies within the uncertainty said of each paint."""
     examined = examine(PHOTO.parent / "job.toml")
     require_sound(examined)
     truths = {"estuary-green": (30.5, -21.0, 9.5), "beam-red": (46.0, 58.0, 42.0)}

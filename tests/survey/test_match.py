@@ -28,7 +28,7 @@ RED = read_region("vermilion: rectangle 80,368 280,394")
 TRUTH = {"estuary green": (30.5, -21.0, 9.5), "vermilion": (46.0, 58.0, 42.0)}
 
 
-def test_by_chart_the_panel_is_within_2_and_every_doubt_covers_the_truth():
+def test_by_chart_the_panel_is_within_2_and_every_uncertainty_covers_the_truth():
     green, red = wanted_off(PHOTO, [GREEN, RED], chart=CHART)
     assert float(delta_e_00(green.lab, TRUTH["estuary green"])) < 1.5
     for wanted in (green, red):
@@ -43,7 +43,7 @@ def test_a_black_and_white_picture_is_refused_a_colour(tmp_path):
             wanted_off(grey, [GREEN], chart=chart, knowns=knowns)
 
 
-def test_the_less_is_known_the_wider_the_doubt():
+def test_the_less_is_known_the_wider_the_uncertainty():
     (by_chart,) = wanted_off(PHOTO, [GREEN], chart=CHART)
     (by_card,) = wanted_off(PHOTO, [GREEN], knowns=[CARD])
     (by_nothing,) = wanted_off(PHOTO, [GREEN])
@@ -60,7 +60,7 @@ def test_from_photograph_to_recipe_in_one_call():
     assert [palette.name for palette, _ in found.standards] == ["as2700", "bs381c", "munsell"]
     assert found.advised is not None
     assert found.advised.worst < found.wanted.within
-    # What is mixed lies from the true colour no farther than the two doubts together.
+    # What is mixed lies from the true colour no farther than the two uncertainties together.
     together = found.wanted.within + found.advised.expected_miss
     assert float(delta_e_00(found.advised.lab, TRUTH["estuary green"])) < together
     assert any("24-patch chart" in line or "patch chart" in line for line in found.wanted.origin)

@@ -36,7 +36,7 @@ def test_several_lengths_are_fitted_and_each_is_given_back():
     assert not codes(scale.findings)
 
 
-def test_lengths_that_disagree_widen_the_doubt_and_say_which_way_it_is_stretched():
+def test_lengths_that_disagree_widen_the_uncertainty_and_say_which_way_it_is_stretched():
     agreeing = ScaleByLengths((length(0, 0, 400, 0, 2000), length(0, 0, 0, 400, 2000)))
     stretched = ScaleByLengths((length(0, 0, 400, 0, 2100), length(0, 0, 0, 400, 2000)))
     points = Pick(0, 0), Pick(200, 0)
@@ -83,7 +83,7 @@ def test_radius_of_points_on_a_circle_seen_at_an_angle():
     ],
     ids=["distance", "height", "radius"],
 )
-def test_the_doubt_covers_the_truth_95_times_in_100(size):
+def test_the_uncertainty_covers_the_truth_95_times_in_100(size):
     """Every pick, of the rectangle and of the thing, is off by a normal error of a pixel."""
     points = np.array([(200.0, 200.0), (600.0, 260.0), (400.0, 420.0), (300.0, 380.0)])
     truth = size(VIEW, [Pick(*p) for p in points]).mm
@@ -96,14 +96,14 @@ def test_the_doubt_covers_the_truth_95_times_in_100(size):
     assert 0.92 <= np.mean(covered) <= 0.985
 
 
-def test_a_distance_by_one_length_has_the_doubt_of_the_textbook():
+def test_a_distance_by_one_length_has_the_uncertainty_of_the_textbook():
     """d = s q, s = mm/p: relative variances add; each distance has variance 2 sigma squared."""
     found = distance(HUNDRED, Pick(0, 50), Pick(60, 50))
     expected = 1.96 * 300 * np.sqrt(2 / 100**2 + 2 / 60**2)
     assert found.within_mm == pytest.approx(expected, rel=1e-3)
 
 
-def test_an_uncertain_known_size_widens_the_doubt():
+def test_an_uncertain_known_size_widens_the_uncertainty():
     loose = ScaleByLengths((length(0, 0, 100, 0, 500, error_mm=20.0),))
     points = Pick(0, 0), Pick(100, 0)
     assert distance(loose, *points).within_mm == pytest.approx(
@@ -119,7 +119,7 @@ def test_an_uncertain_known_size_widens_the_doubt():
         (12.7, 0.1, '12.70 mm ± 0.10 mm (1/2 in)'),
     ],
 )  # fmt: skip
-def test_a_size_is_written_no_finer_than_its_doubt(mm, within, text):
+def test_a_size_is_written_no_finer_than_its_uncertainty(mm, within, text):
     assert str(Measure(mm, within)) == text
 
 

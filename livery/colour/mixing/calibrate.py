@@ -28,7 +28,7 @@ Floats = NDArray[np.float64]
 _SUSPECT = 3.0
 # The scattering, white's being 1, that no tint should pass.
 _MOST_SCATTER = 2.0
-# DeltaE00 of doubt for each that the fit misses a tint's own cards by, and for scattering
+# DeltaE00 of uncertainty for each that the fit misses a tint's own cards by, and for scattering
 # e times beyond the most.
 _PER_MISS, _PER_EXCESS = 0.7, 2.0
 _NEARLY_BLACK = 0.02
@@ -198,13 +198,13 @@ def build_model(
         surface=found.surface,
         lessons=learn(work, log_ks - np.log(optics.k / optics.s), variance, like),
         bends=found.bends,
-        doubts=_doubts(drawdowns, found, white),
+        tint_uncertainties=_tint_uncertainties(drawdowns, found, white),
         scatter_per_micron=_scatter_per_micron(drawdowns, found, white) or scatter_per_micron,
     )
 
 
-def _doubts(drawdowns: Drawdowns, found: TintFit, white: int) -> tuple[float, ...]:
-    """Return the DeltaE00 by which mixtures of each tint may miss beyond the usual doubt.
+def _tint_uncertainties(drawdowns: Drawdowns, found: TintFit, white: int) -> tuple[float, ...]:
+    """Return the DeltaE00 by which mixtures of each tint may miss beyond the usual uncertainty.
 
     It grows with what the optics miss the tint's own cards by, and where they meet them
     only by making it scatter beyond what any pigment beside white does.
@@ -216,13 +216,13 @@ def _doubts(drawdowns: Drawdowns, found: TintFit, white: int) -> tuple[float, ..
     # A card that is nearly black shows its gloss more than its pigment.
     telling = drawdowns.readings.mean(axis=1) > found.surface.floor + _NEARLY_BLACK
     telling &= (drawdowns.parts > 0).sum(axis=1) <= 2
-    doubts = []
+    uncertainties = []
     for i in range(len(drawdowns.tints)):
         own = (drawdowns.parts[:, i] > 0) & telling
         misfit = float(np.sqrt((miss[own] ** 2).mean())) if own.any() and i != white else 0.0
         excess = float(np.log(max(found.s[i].max() / _MOST_SCATTER, 1.0)))
-        doubts.append(_PER_MISS * misfit + _PER_EXCESS * excess)
-    return tuple(doubts)
+        uncertainties.append(_PER_MISS * misfit + _PER_EXCESS * excess)
+    return tuple(uncertainties)
 
 
 def strength(model: MixingModel, tint: str, parts: Floats, reading: Floats) -> float:

@@ -33,7 +33,7 @@ class MixingModel:
     true coefficients where a film of known thickness was read, else it is ``None``.
     ``bends`` (tints): a tint thinned out is worth 1 + bend (1 - share) times its share;
     particles hinder each other when close (white), or part as they are ground in (tints).
-    ``doubts`` (tints) is the DeltaE00 by which mixtures of a tint may miss besides, its
+    ``tint_uncertainties`` (tints) is the DeltaE00 by which mixtures of a tint may miss as well, its
     own cards not agreeing with each other; none if empty.  ``reliability`` (tints) is what
     :func:`livery.colour.mixing.reliability.reliability` learnt; the usual if empty.
     """
@@ -46,7 +46,7 @@ class MixingModel:
     surface: FilmSurface
     lessons: Lessons
     bends: Floats
-    doubts: tuple[float, ...] = ()
+    tint_uncertainties: tuple[float, ...] = ()
     scatter_per_micron: float | None = None
     reliability: tuple[float, ...] = ()
 
@@ -109,8 +109,8 @@ class MixingModel:
             square = square + moved(self.predict(pulled))
             if i != self.white:
                 square = square + moved(self._reading(p, scattering[..., i, None] * self.s[i]))
-            if self.doubts:
-                square = square + (self.doubts[i] * ignorance * (p[..., i] > 0.0)) ** 2
+            if self.tint_uncertainties:
+                square = square + (self.tint_uncertainties[i] * ignorance * (p[..., i] > 0.0)) ** 2
         return np.asarray(np.sqrt(square))
 
     def _reading(self, parts: Floats, more_s: float | Floats) -> Floats:

@@ -34,7 +34,7 @@ def model_text(model: MixingModel) -> str:
             "specular_included": model.surface.specular_included,
         },
         "bends": _listed(model.bends),
-        "doubts": [_number(v) for v in model.doubts],
+        "tint_uncertainties": [_number(v) for v in model.tint_uncertainties],
         "reliability": [_number(v) for v in model.reliability],
         "scatter_per_micron": model.scatter_per_micron,
         "k": _listed(model.k),
@@ -97,7 +97,7 @@ def _model(data: dict[str, Any]) -> MixingModel:
         surface=FilmSurface(**data["surface"]),
         lessons=lessons,
         bends=np.array(data["bends"], float),
-        doubts=tuple(data["doubts"]),
+        tint_uncertainties=tuple(data["tint_uncertainties"]),
         scatter_per_micron=data["scatter_per_micron"],
         reliability=tuple(data["reliability"]),
     )

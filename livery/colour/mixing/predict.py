@@ -48,7 +48,7 @@ class CardPrediction:
 
     @property
     def doubtful(self) -> bool:
-        """Whether the model doubted it before the card was read."""
+        """Whether the model called it uncertain before the card was read."""
         return self.expected_miss > DOUBTFUL
 
 
@@ -93,6 +93,8 @@ def predict_cards(model: MixingModel, cards: Drawdowns) -> tuple[CardPrediction,
     missed = delta_e_00(view.lab(model.predict(parts))[:, 0], view.lab(read)[:, 0])
     expected = model.uncertainty(parts, view)
     return tuple(
-        CardPrediction(card, mixture, float(miss), float(doubt))
-        for card, mixture, miss, doubt in zip(cards.cards, mixtures, missed, expected, strict=True)
+        CardPrediction(card, mixture, float(miss), float(uncertainty))
+        for card, mixture, miss, uncertainty in zip(
+            cards.cards, mixtures, missed, expected, strict=True
+        )
     )

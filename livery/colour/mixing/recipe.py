@@ -29,7 +29,7 @@ _UNSEEN = 0.5
 _FAR = 3.0
 # What a spectral miss the size of the noise and an uncertainty of 1 count in DeltaE00
 # between recipes.
-_SPECTRAL_COUNTS, _DOUBT_COUNTS = 0.02, 0.15
+_SPECTRAL_COUNTS, _UNCERTAINTY_COUNTS = 0.02, 0.15
 # A reading met at every wavelength to this share of its noise is no accident: the target
 # was mixed from these tints, which is worth going to any number of them.
 _IDENTICAL, _IDENTITY_COUNTS = 0.3, 1.5
@@ -403,13 +403,13 @@ def _choose(found: list[Found], maker: _RecipeMaker, wish: Wish, spread: float) 
     scored = []
     kept = [np.where(mixture.parts > _NOTHING, mixture.parts, 0.0) for mixture in found]
     expected = maker.model.uncertainty(np.array(kept), maker.view)
-    for mixture, parts, doubt in zip(found, kept, expected, strict=True):
+    for mixture, parts, uncertainty in zip(found, kept, expected, strict=True):
         if not maker.enough(parts):
             continue
         miss = float(mixture.delta_e.max())
         # By how much further it is from where the target may be than an exact match would be.
         score = hypot(miss, _TYPICAL * spread) - _TYPICAL * spread
-        score += _SPECTRAL_COUNTS * mixture.spectral + _DOUBT_COUNTS * float(doubt)
+        score += _SPECTRAL_COUNTS * mixture.spectral + _UNCERTAINTY_COUNTS * float(uncertainty)
         if maker.target.reading is not None:
             score -= _IDENTITY_COUNTS * max(1.0 - mixture.spectral / _IDENTICAL, 0.0)
         if wish.hiding and (ratio := maker.contrast_ratio(parts)) is not None:
@@ -460,7 +460,7 @@ def _remarks(draft: _Draft, maker: _RecipeMaker, spread: float) -> list[Finding]
         ),
         (
             best.expected_miss > DOUBTFUL,
-            "recipe-doubt",
+            "recipe-uncertain",
             "No card near this mixture has been read, so its prediction is a rough one.",
             "Mix a little first, spray a card and record it with livery adjust-batch.",
         ),

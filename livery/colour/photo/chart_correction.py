@@ -1,7 +1,7 @@
 """Correction from a chart: the form that best predicts patches it has not seen is kept.
 
 The light may fall off evenly across the picture; how much is fitted as well, from the
-chart itself and from any cards elsewhere, and what stays open goes into the doubt.
+chart itself and from any cards elsewhere, and what stays open goes into the uncertainty.
 
 Even falls up to about exp(0.7) over a diagonal cost nothing against even light in the
 rendered photographs of the tests.  A camera that saw as the eye does would, in daylight, come
@@ -58,7 +58,7 @@ class ChartCorrection:
         """Return what the camera took in, in the light at the chart."""
         return self.light.evened(self.tone.undone(linear), where)
 
-    def doubts(self, linear: FloatArray, where: FloatArray) -> Mapping[str, FloatArray]:
+    def uncertainties(self, linear: FloatArray, where: FloatArray) -> Mapping[str, FloatArray]:
         """Return covariances (3, 3) of the CIELAB of one colour, by what causes them."""
         evened = self._scene(linear[None], where[None])[0]
         lab = lab_from_linear(self.fit(evened[None]))[0]

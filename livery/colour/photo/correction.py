@@ -1,8 +1,8 @@
-"""A sampled colour brought to what the surface itself would measure, with its doubt.
+"""A sampled colour brought to what the surface itself would measure, with its uncertainty.
 
 A correction is learnt from known colours in the picture: a chart (:mod:`.chart_correction`)
 or a few cards and surfaces (:mod:`.known_correction`).  Either gives the colour and its
-separate doubts; here they are put together with the noise of the sample.
+separate uncertainties; here they are put together with the noise of the sample.
 """
 
 from __future__ import annotations
@@ -51,7 +51,7 @@ class Correction(Protocol):
     def lab(self, linear: FloatArray, where: FloatArray) -> FloatArray:
         """Return CIELAB (n, 3), D65, of linear-light colours (n, 3) at places (n, 2)."""
 
-    def doubts(self, linear: FloatArray, where: FloatArray) -> Mapping[str, FloatArray]:
+    def uncertainties(self, linear: FloatArray, where: FloatArray) -> Mapping[str, FloatArray]:
         """Return covariances (3, 3) of the CIELAB of one colour, by what causes them."""
 
 
@@ -62,7 +62,7 @@ class PhotoReading:
     Attributes:
         lab: CIELAB (D65, 2 degrees).
         within: DeltaE00 from ``lab`` that holds the truth 95 times in 100.
-        causes: The same figure for each cause of doubt taken alone, in DeltaE00.
+        causes: The same figure for each cause of uncertainty taken alone, in DeltaE00.
         spread: DeltaE00 that holds 95 of 100 pixels: the surface and the camera's noise.
         method: How it was corrected.
         residual: How well the correction gives back what it was told.
@@ -93,12 +93,12 @@ def correct(sample: Sample, correction: Correction) -> PhotoReading:
     covariance = np.array(sample.linear_covariance)
     to_lab = jacobian(brought, linear, np.sqrt(np.diag(covariance)))
     noise = to_lab @ covariance @ to_lab.T
-    doubts = {"noise of the sample": noise, **correction.doubts(linear, where)}
-    within = within_95(lab, sum(doubts.values()))
+    uncertainties = {"noise of the sample": noise, **correction.uncertainties(linear, where)}
+    within = within_95(lab, sum(uncertainties.values()))
     return PhotoReading(
         lab=(float(lab[0]), float(lab[1]), float(lab[2])),
         within=within,
-        causes={cause: within_95(lab, doubt) for cause, doubt in doubts.items()},
+        causes={cause: within_95(lab, uncertainty) for cause, uncertainty in uncertainties.items()},
         spread=sample.spread,
         method=correction.method,
         residual=correction.residual,

@@ -3,7 +3,7 @@
 Each channel is taken to hold  gain * (light - veil) ** contrast,  dimmed evenly across the
 picture.  A grey card fixes the gains and nothing else; every further known adds what it
 can.  What the knowns leave open is not set to nothing but to a usual value with a usual
-spread, and that spread goes on into the doubt of every corrected colour (a Bayesian fit,
+spread, and that spread goes on into the uncertainty of every corrected colour (a Bayesian fit,
 with the covariance from the curvature at the best fit).
 """
 
@@ -70,7 +70,7 @@ USUAL = {
 under five illuminants, the rest is judgement and errs on the wide side."""
 
 _ANY_LIGHT = 1.35
-"""How much the doubt is widened because nothing says whether the light is day or lamp: so set
+"""How much the uncertainty is widened because nothing says whether the light is day or lamp: so set
 that by one grey card 95 in 100 of 129 published surfaces come within what is said, over three
 daylights and five lamps (99 under the daylights alone)."""
 
@@ -98,7 +98,7 @@ class KnownCorrection:
         places = (where - self.origin) / self.diagonal
         return lab_from_linear(_brought(self.numbers[None], linear, places))
 
-    def doubts(self, linear: FloatArray, where: FloatArray) -> Mapping[str, FloatArray]:
+    def uncertainties(self, linear: FloatArray, where: FloatArray) -> Mapping[str, FloatArray]:
         """Return covariances (3, 3) of the CIELAB of one colour, by what causes them."""
         place = (where - self.origin) / self.diagonal
         slope = jacobian(lambda n: lab_from_linear(_brought(n, linear, place)), self.numbers)
@@ -143,7 +143,7 @@ def correct_by_knowns(
 
     Args:
         knowns: Grey cards and surfaces of known colour; none leaves the picture as it is
-            and gives it the doubt of an uncorrected photograph.
+            and gives it the uncertainty of an uncorrected photograph.
         diagonal: The picture's diagonal in pixels.
         kind: What the picture is; an old print may have faded and yellowed.
     """

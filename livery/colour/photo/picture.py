@@ -135,7 +135,7 @@ def _inside(region: Region, x: FloatArray, y: FloatArray) -> NDArray[np.bool_]:
     if not polygon.is_valid or polygon.area == 0:
         raise fault(
             "region-crossed",
-            "The sides of the region cross each other, so its inside is in doubt.",
+            "The sides of the region cross each other, so it is not clear what is inside.",
             "Give the corners in order round the region.",
         )
     return np.asarray(shapely.contains_xy(polygon, x, y))

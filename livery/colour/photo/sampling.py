@@ -3,7 +3,7 @@
 The colour is the mean of the middle half of the kept pixels, channel by channel, in
 linear light: as steady against specks as the median, but not held to the steps of an
 8-bit file.  Neighbouring pixels share noise (JPEG, demosaicing, the grain of the paint),
-so the doubt about the middle is taken from the means of ever larger blocks (Flyvbjerg
+so the uncertainty of the middle is taken from the means of ever larger blocks (Flyvbjerg
 and Petersen, "Error estimates on averages of correlated data", J. Chem. Phys. 91, 1989).
 """
 
@@ -40,7 +40,7 @@ class Sample:
 
     Attributes:
         linear: Linear-light RGB, primaries of sRGB.
-        linear_covariance: Doubt of ``linear`` (3, 3), as rows.
+        linear_covariance: Uncertainty of ``linear`` (3, 3), as rows.
         lab: The same colour in CIELAB (D65, 2 degrees).
         spread: DeltaE00 from ``lab`` within which 95 of 100 pixels lie.
         uncertainty: DeltaE00 from ``lab`` within which the middle of the region lies 95
@@ -243,7 +243,7 @@ def _block_means(
 
 
 def _step_covariance(middle: FloatArray, noise: FloatArray, levels: int) -> FloatArray:
-    """Return the doubt left by the steps of the file where there is no noise to blur them."""
+    """Return the uncertainty left by the steps of the file where there is no noise to blur them."""
     code = encode(np.clip(middle, 0.0, 1.0))
     step = (encode(middle + 1e-4) - code) / 1e-4
     linear_step = 1.0 / (levels * np.maximum(step, 1e-3))
@@ -252,7 +252,7 @@ def _step_covariance(middle: FloatArray, noise: FloatArray, levels: int) -> Floa
 
 
 def _cut_covariance(middle: FloatArray, share: float) -> FloatArray:
-    """Return the doubt of channels that stand at the bottom of the file in a part of the pixels.
+    """Return the uncertainty of channels that stand at the bottom of the file in some pixels.
 
     How far below it the light would be is not to be known; a few hundredths of white is
     what strong paints take.

@@ -1,6 +1,6 @@
 """How far a colour may be from the truth: covariances in CIELAB, told as DeltaE00.
 
-Every doubt about a colour is kept as a 3 x 3 covariance of L*, a* and b*; doubts that
+Every uncertainty of a colour is kept as a 3 x 3 covariance of L*, a* and b*; uncertainties that
 have nothing to do with each other add.  Only at the end is the sum turned into the
 one figure a painter can use: the DeltaE00 within which the truth lies 95 times in 100.
 """
@@ -26,16 +26,16 @@ def lab_from_linear(linear: ArrayLike) -> FloatArray:
 
 
 def jacobian(
-    function: Callable[[FloatArray], FloatArray], at: ArrayLike, doubt: ArrayLike = 0.0
+    function: Callable[[FloatArray], FloatArray], at: ArrayLike, uncertainty: ArrayLike = 0.0
 ) -> FloatArray:
     """Return the derivative (m, n) of a function of n numbers, by central differences.
 
     The function is called once, with all 2n trials as the rows of one array, and gives
-    one row of m numbers for each.  Where a number has a ``doubt`` (standard deviation) the
+    one row of m numbers for each.  Where a number has an ``uncertainty`` (standard deviation) the
     step is at least that, so that a bend within it is averaged and not met at its steepest.
     """
     point = np.asarray(at, dtype=np.float64)
-    steps = np.diag(np.maximum(np.maximum(np.abs(point) * _STEP, 1e-6), doubt))
+    steps = np.diag(np.maximum(np.maximum(np.abs(point) * _STEP, 1e-6), uncertainty))
     values = function(np.concatenate([point + steps, point - steps]))
     count = len(point)
     return np.asarray(((values[:count] - values[count:]) / (2 * np.diag(steps)[:, None])).T)

@@ -48,7 +48,7 @@ ON_EDGE_MM = 1e-9
 """Within this a corner of a part of a region is on the region's edge."""
 
 STRAIGHT, LEAST_TURN, SURE = 1e-4, math.radians(20.0), math.radians(2.0)
-"""Radians: what a side may turn and be straight, what makes a corner, and what is left to doubt."""
+"""Radians: what a side may turn and be straight, what makes a corner, and how near those is unclear."""
 
 OPPOSITE_IN_GAP = math.cos(math.radians(165.0))
 """The same in a gap: the knife cuts down into the notch of an M or a V and weeds it cleanly,

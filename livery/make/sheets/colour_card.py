@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from livery.colour.matching import Matched, doubt_in_words
+from livery.colour.matching import Matched, uncertainty_in_words
 from livery.colour.mixing.cautions import cautions
 from livery.colour.mixing.film import labs_over_grounds
 from livery.colour.mixing.recipe import Recipe
@@ -87,20 +87,23 @@ def card_name(name: str) -> str:
 def _patches(matched: Matched) -> Iterator[_Patch]:
     wanted, standard, recipe = matched.wanted, matched.nearest, matched.advised
     if standard is not None:
-        judged = doubt_in_words(standard.delta_e_00, wanted.within)
+        judged = uncertainty_in_words(standard.delta_e_00, wanted.within)
         yield _Patch(
             standard.lab,
             (
                 f"Nearest standard: {standard.palette.title}",
                 standard.swatch.label(),
-                f"DeltaE00 {standard.delta_e_00:.1f}" + (", within the doubt" if judged else ""),
+                f"DeltaE00 {standard.delta_e_00:.1f}"
+                + (", within the uncertainty" if judged else ""),
                 _shown(standard.lab),
             ),
         )
-    doubt = f"known within DeltaE00 {wanted.within:.1f}" if wanted.within else "as written down"
+    uncertainty = (
+        f"known within DeltaE00 {wanted.within:.1f}" if wanted.within else "as written down"
+    )
     if wanted.haze is not None:
-        doubt += f", lightened by {wanted.haze}"
-    yield _Patch(wanted.lab, ("Wanted", _lab_words(wanted.lab), doubt, _shown(wanted.lab)))
+        uncertainty += f", lightened by {wanted.haze}"
+    yield _Patch(wanted.lab, ("Wanted", _lab_words(wanted.lab), uncertainty, _shown(wanted.lab)))
     if recipe is not None and matched.mixing is not None:
         lab = _under_daylight(matched, recipe)
         yield _Patch(
@@ -143,7 +146,7 @@ def _standard_rows(matched: Matched) -> Iterator[tuple[str, ...]]:
     for palette, matches in matched.standards:
         for match in matches:
             remarks = (
-                *filter(None, [doubt_in_words(match.delta_e_00, matched.wanted.within)]),
+                *filter(None, [uncertainty_in_words(match.delta_e_00, matched.wanted.within)]),
                 *match.cautions,
             )
             yield (
@@ -174,7 +177,7 @@ def _recipe_sections(matched: Matched) -> Iterator[_CardSection]:
     by_lamp = ", ".join(
         f"{miss:.2f} under {lamp}" for miss, lamp in zip(recipe.delta_e, answer.lamps, strict=True)
     )
-    judged = doubt_in_words(recipe.worst, matched.wanted.within)
+    judged = uncertainty_in_words(recipe.worst, matched.wanted.within)
     rows.append((f"Predicted DeltaE00 {by_lamp}" + (f": {judged}" if judged else "") + ".",))
     yield _CardSection(f"Recipe for {mixing.volume_ml:g} ml from {shelf}", tuple(rows))
     if answer.recipes[1:]:

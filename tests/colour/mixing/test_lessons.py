@@ -37,7 +37,7 @@ def test_no_lesson_at_all() -> None:
     assert np.all(none.ignorance(PLACES) == 1.0)
 
 
-def test_doubt_lessens_towards_a_card() -> None:
+def test_uncertainty_lessens_towards_a_card() -> None:
     line = np.array([[1 - t, t, 0.0] for t in (0.0, 0.005, 0.02, 0.08)])
     assert np.all(np.diff(lessons().ignorance(line)) > 0)
 

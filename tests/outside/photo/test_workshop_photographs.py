@@ -46,7 +46,7 @@ def _shots(workshop, count, surfaces, lights, cameras):
 
 
 def _corrected(workshop, count, surfaces, lights, cameras=(0, 1)):
-    """Miss and doubt of every surface by chart, by card and uncorrected, with the light."""
+    """Miss and uncertainty of every surface by chart, by card and uncorrected, with the light."""
     chart, found = _true_chart(workshop), []
     for light, camera, names, shot in _shots(workshop, count, surfaces, lights, cameras):
         picture = shot.picture()
@@ -149,14 +149,14 @@ def test_by_chart_in_any_light_most_colours_are_within_2(corrected):
 
 
 @pytest.mark.parametrize("way", ["chart", "card", "none"])
-def test_the_reported_doubt_covers_the_truth_95_times_in_100(corrected, way):
+def test_the_reported_uncertainty_covers_the_truth_95_times_in_100(corrected, way):
     miss, within = _misses(corrected, way)
     covered = np.mean(miss <= within)
     assert covered >= 0.95
 
 
 @pytest.mark.parametrize("way", ["chart", "card"])
-def test_the_doubt_covers_published_surfaces_95_times_in_100(published, way):
+def test_the_uncertainty_covers_published_surfaces_95_times_in_100(published, way):
     miss, within = _misses(published, way)
     assert np.mean(miss <= within) >= 0.95
 
@@ -171,7 +171,7 @@ def test_what_the_camera_sees_as_the_eye_does_is_within_2_of_the_truth_95_times_
 
 
 @pytest.mark.parametrize("way", ["chart", "card"])
-def test_the_reported_doubt_is_not_idly_wide(corrected, way):
+def test_the_reported_uncertainty_is_not_idly_wide(corrected, way):
     miss, within = _misses(corrected, way)
     assert np.median(within) < 2.5 * np.quantile(miss, 0.9)
 
