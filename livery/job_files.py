@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from livery.build_folder import FRONT_PAGE, filed
@@ -10,7 +11,7 @@ from livery.colour.value import Colour
 from livery.make.drawings.elevation import elevation
 from livery.make.drawings.plate_files import plate_files, plate_picture
 from livery.make.drawings.stencil_sheet import stencil_sheets
-from livery.make.drawings.template import template
+from livery.make.drawings.template import named_lines, template
 from livery.make.drawings.vehicle_elevation import VehicleViews
 from livery.make.drawings.vehicle_files import solid_files, vehicle_drawings
 from livery.make.film.nesting import nests_beside, remembering
@@ -22,6 +23,7 @@ from livery.make.sheets.job_book_pages import job_book_pages
 from livery.make.sheets.level_line_picture import level_line_drawing, level_line_pages
 from livery.make.sheets.level_line_table import level_line_csv, level_line_text
 from livery.make.sheets.paint_cards import paint_cards
+from livery.make.sheets.panel_title import title_block
 from livery.make.sheets.papers import papers
 from livery.make.sheets.setting_out import setting_out
 from livery.make.sheets.size_table import size_csv, size_text
@@ -98,13 +100,19 @@ def files_of(
         files |= {f"{sheet.name}.dxf": dxf, f"{sheet.name}.pdf": pdf}
         files[f"{sheet.name}.plt"] = hpgl_bytes(drawing)
     marked_out = {
-        panel.name: setting_out(panel, model.job.title, model.job.paper)
+        panel.name: setting_out(
+            panel, title_block(panel, model, examined.description.data), model.job.paper
+        )
         for panel in examined.plan.panels
     }
     for panel in examined.plan.panels:
         page = template(panel)
-        files[f"{page.name}.pdf"] = tiled_pdf(page, model.job.paper)
-        files[f"{marked_out[panel.name].name}.pdf"] = pdf_bytes([marked_out[panel.name]])
+        block = title_block(panel, model, examined.description.data)
+        page = replace(page, title=f"{block.in_a_line}: template, full size")
+        named = named_lines(panel)
+        files[f"{page.name}.pdf"] = tiled_pdf(page, model.job.paper, lines=named)
+        sheets = marked_out[panel.name]
+        files[f"{sheets[0].name}.pdf"] = pdf_bytes(sheets)
     pictured = [f"elevation-{panel.name}" for panel in examined.plan.panels]
     pictured += _add_vehicles(files, examined, colours)
     stencils = tuple(stencil_sheets(examined.plan, model))

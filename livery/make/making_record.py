@@ -101,7 +101,7 @@ SIZE_DECIMALS = 9
 def making_record(
     making: Making,
     stencils: Sequence[StencilSheet],
-    marked_out: Mapping[str, Drawing],
+    marked_out: Mapping[str, Sequence[Drawing]],
     files: Mapping[str, bytes],
 ) -> dict[str, Any]:
     """Return the record of all that is made.
@@ -140,7 +140,7 @@ def _panel(
     coats: PanelCoats,
     making: Making,
     stencils: Sequence[StencilSheet],
-    marked_out: Mapping[str, Drawing],
+    marked_out: Mapping[str, Sequence[Drawing]],
 ) -> dict[str, Any]:
     panel, colours = coats.panel, making.colours
     picture = making.drawings[f"elevation-{panel.name}"]
@@ -161,7 +161,7 @@ def _panel(
         "unseen": _paths(p.outline for p in panel.pieces if p.paint in clear),
         "lines": _paths(template_lines(panel)),
         "stencils": [_stencil(s, steps) for s in stencils if s.panel.name == panel.name],
-        "setting_out": list(_words(marked_out[panel.name])),
+        "setting_out": [w for sheet in marked_out[panel.name] for w in _words(sheet)],
     }
 
 

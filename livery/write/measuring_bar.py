@@ -9,7 +9,7 @@ from livery.drawing import Anchor, Label, Mark, Stroke
 from livery.geometry.outline import Point, chain
 
 _END_MM, _TICK_MM = 2.5, 1.4
-_WORDS_MM, _WORDS_UP_MM = 1.8, 3.2
+_WORDS_MM, _WORDS_UP_MM = 1.85, 3.2
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,20 +8,24 @@ from typing import Any
 from livery.drawing import Drawing
 from livery.work_cache import kept
 from livery.write.pdf import POINTS_PER_MM, draw_marks, marks_in_order, open_canvas
-from livery.write.tiles import Tile, TilePlan, page_marks, plan_tiles
+from livery.write.tiles import NamedLine, Tile, TilePlan, page_marks, plan_tiles
 
 
 @kept
 def tiled_pdf(
-    drawing: Drawing, paper: str = "A4", margin_mm: float = 10.0, overlap_mm: float = 10.0
+    drawing: Drawing,
+    paper: str = "A4",
+    margin_mm: float = 10.0,
+    overlap_mm: float = 10.0,
+    lines: tuple[NamedLine, ...] = (),
 ) -> bytes:
-    """Return the drawing at full size on pages of ``paper``, "A4" or "Letter".
+    """Return the drawing at full size on pages of ``paper``, one of ``PAPERS_MM``.
 
     Every page carries the title, a 100 mm and a 4 in bar to be measured before
     use and, where there are several, the tile's name, the lines it joins its
-    neighbours on and a key.  The drawing is stored once and shown on each page.
+    neighbours on and a key, and the name of each of ``lines`` that it shows.  The drawing is stored once and shown on each page.
     """
-    plan = plan_tiles(drawing, paper, margin_mm, overlap_mm)
+    plan = plan_tiles(drawing, paper, margin_mm, overlap_mm, lines)
     file = BytesIO()
     canvas = open_canvas(file, drawing.title)
     width, height = drawing.width_mm * POINTS_PER_MM, drawing.height_mm * POINTS_PER_MM

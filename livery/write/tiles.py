@@ -1,7 +1,7 @@
 """A full-size sheet divided over pages of paper: where each tile lies and what its page carries.
 
-Tiles are named as map squares are: letters down the rows from the top, numbers
-along the columns from the left.  Neighbours share a strip; the join line runs
+Tiles are named by row and column, "2-3" for the third in the second row from the top, so
+that none has the name of a paper.  Neighbours share a strip; the join line runs
 along the middle of it, at the same place of the drawing on both pages.
 """
 
@@ -9,26 +9,48 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import NamedTuple
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, NamedTuple
+
+from fontTools.misc.transform import Offset
 
 from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.findings import fault
-from livery.geometry.outline import Outline, Point, chain
+from livery.geometry.flatten import to_line_string
+from livery.geometry.outline import Contour, Outline, Point, chain
 from livery.write.label_face import label_width
 from livery.write.measuring_bar import FOUR_INCHES, HUNDRED_MM
 
-PAPERS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
-"""Width and height upright: A4 from ISO 216, Letter from ASME Y14.1."""
+if TYPE_CHECKING:
+    import shapely
+
+PAPERS_MM = {
+    "A4": (210.0, 297.0),
+    "A3": (297.0, 420.0),
+    "Letter": (215.9, 279.4),
+    "Tabloid": (279.4, 431.8),
+}
+"""Width and height upright: A sizes from ISO 216, Letter and Tabloid (B) from ASME Y14.1."""
 
 FOOT_MM = 28.0
 """Height kept under the tile for the title, the bars and the key."""
+
+NAME_MM = 2.2
+NAME_EVERY_MM = 7.0
 
 _TICK_MM = 4.0
 _CROSS_EVERY_MM = 25.0
 _KEY_MM = (34.0, 20.0)
 _GREY = "#808080"
 _HERE = "#b0b0b0"
+
+
+@dataclass(frozen=True, slots=True)
+class NamedLine:
+    """A line of the drawing that every tile it crosses names."""
+
+    name: str
+    line: Contour
 
 
 class Tile(NamedTuple):
@@ -52,6 +74,7 @@ class TilePlan:
     rows: int
     columns: int
     drawing: Drawing
+    lines: tuple[NamedLine, ...] = ()
 
     @property
     def window_mm(self) -> tuple[float, float]:
@@ -76,7 +99,7 @@ class TilePlan:
         for row in range(self.rows):
             for column in range(self.columns):
                 yield Tile(
-                    f"{_letters(row)}{column + 1}",
+                    f"{row + 1}-{column + 1}",
                     row,
                     column,
                     left + column * (width - self.overlap_mm),
@@ -87,7 +110,13 @@ class TilePlan:
         return count * window - (count - 1) * self.overlap_mm
 
 
-def plan_tiles(drawing: Drawing, paper: str, margin_mm: float, overlap_mm: float) -> TilePlan:
+def plan_tiles(
+    drawing: Drawing,
+    paper: str,
+    margin_mm: float,
+    overlap_mm: float,
+    lines: tuple[NamedLine, ...] = (),
+) -> TilePlan:
     """Return the division, upright or sideways, that takes the fewest pages.
 
     Where both take as many, the page lies the way the drawing does.
@@ -106,7 +135,9 @@ def plan_tiles(drawing: Drawing, paper: str, margin_mm: float, overlap_mm: float
         )
     wide = drawing.width_mm > drawing.height_mm
     pages = sorted(((width, height), (height, width)), key=lambda page: (page[0] > page[1]) != wide)
-    plans = [_divide(drawing, paper, page, margin_mm, overlap_mm) for page in pages]
+    plans = [
+        replace(_divide(drawing, paper, page, margin_mm, overlap_mm), lines=lines) for page in pages
+    ]
     return min(plans, key=lambda plan: plan.count)
 
 
@@ -115,6 +146,7 @@ def page_marks(plan: TilePlan, tile: Tile) -> tuple[Mark, ...]:
     marks: list[Mark] = [*HUNDRED_MM.marks(Point(plan.margin_mm, plan.margin_mm + 10.5))]
     marks += FOUR_INCHES.marks(Point(plan.margin_mm, plan.margin_mm + 1.0))
     marks += _words(plan, tile)
+    marks += _line_names(plan, tile)
     if plan.count > 1:
         marks += _joins(plan, tile)
         marks += _key(plan, tile)
@@ -158,10 +190,12 @@ def _words(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
     if plan.count > 1:
         number = tile.row * plan.columns + tile.column + 1
         yield Label(tile.name, Point(x, y + 7.5), 6.0)
-        yield Label(f"page {number} of {plan.count}, {plan.paper} paper", Point(x, y + 3.8), 1.8)
+        place = f"row {tile.row + 1} of {plan.rows}, column {tile.column + 1} of {plan.columns}"
+        yield Label(place, Point(x, y + 14.6), 1.85)
+        yield Label(f"page {number} of {plan.count}, {plan.paper} paper", Point(x, y + 4.0), 1.85)
     else:
-        yield Label(f"{plan.paper} paper", Point(x, y + 3.8), 1.8)
-    yield Label("full size: print without scaling", Point(x, y + 0.6), 1.5)
+        yield Label(f"{plan.paper} paper", Point(x, y + 4.0), 1.85)
+    yield Label("full size: print without scaling", Point(x, y + 0.6), 1.85)
 
 
 def _joins(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
@@ -184,7 +218,72 @@ def _joins(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
             yield from _join(place, span, upright)
             middle = (span[0] + span[1]) / 2.0
             at = Point(words, middle) if upright else Point(middle, words)
-            yield Label(f"joins {name}", at, 1.8, Anchor.MIDDLE, angle=90.0 if upright else 0.0)
+            letter = _letters(_join_number(plan, tile, down, over))
+            yield Label(
+                f"{letter} joins {name}", at, 1.85, Anchor.MIDDLE, angle=90.0 if upright else 0.0
+            )
+
+
+def _join_number(plan: TilePlan, tile: Tile, down: int, over: int) -> int:
+    """Return the number of the join to a neighbour, the same on both pages, from 0."""
+    row, column = tile.row + min(down, 0), tile.column + min(over, 0)
+    beside = plan.rows * (plan.columns - 1)
+    return row * (plan.columns - 1) + column if over else beside + row * plan.columns + column
+
+
+def _line_names(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
+    """Yield the name of each named line on the part of it that the tile shows, clear of others."""
+    import shapely
+
+    (x0, y0), (wide, high) = plan.window_at, plan.window_mm
+    inside = shapely.box(x0, y0, x0 + wide, y0 + high).buffer(-1.0)
+    move = Offset(x0 - tile.left_mm, y0 - tile.bottom_mm)
+    taken: list[shapely.Polygon] = []
+    for named in plan.lines:
+        seen = to_line_string(named.line.transformed(move)).intersection(inside)
+        parts = [p for p in shapely.get_parts(seen) if isinstance(p, shapely.LineString)]
+        if not parts:
+            continue
+        run = max(parts, key=lambda part: part.length)
+        places = (_name_beside(run, named.name, at) for at in _places_along(run))
+        free = (
+            (label, box)
+            for label, box in places
+            if inside.covers(box) and not any(box.intersects(other) for other in taken)
+        )
+        found = next(free, None)
+        if found is not None:
+            taken.append(found[1])
+            yield found[0]
+
+
+def _places_along(run: shapely.LineString) -> Iterator[float]:
+    at = 1.0
+    while at < run.length:
+        yield at
+        at += NAME_EVERY_MM
+
+
+def _name_beside(run: shapely.LineString, name: str, at: float) -> tuple[Label, shapely.Polygon]:
+    """Return a name that begins so far along a line, above it, and the box it takes."""
+    import shapely
+
+    start, ahead = run.interpolate(at), run.interpolate(min(at + 1.0, run.length))
+    dx, dy = ahead.x - start.x, ahead.y - start.y
+    size = math.hypot(dx, dy) or 1.0
+    dx, dy = dx / size, dy / size
+    width = label_width(name, NAME_MM)
+    if dx < -1e-9 or (abs(dx) <= 1e-9 and dy < 0.0):  # read from the bottom or the right
+        dx, dy = -dx, -dy
+        start = shapely.Point(start.x - dx * width, start.y - dy * width)
+    base = Point(start.x - 0.8 * dy, start.y + 0.8 * dx)
+    tall = NAME_MM + 1.2
+    corners = [
+        (base.x + a * dx - b * dy, base.y + a * dy + b * dx)
+        for a, b in ((0.0, -0.6), (width, -0.6), (width, tall), (0.0, tall))
+    ]
+    angle = math.degrees(math.atan2(dy, dx))
+    return Label(name, base, NAME_MM, colour=_GREY, angle=angle), shapely.Polygon(corners)
 
 
 def _join(place: float, span: tuple[float, float, float], upright: bool) -> Iterator[Mark]:
@@ -200,7 +299,7 @@ def _join(place: float, span: tuple[float, float, float], upright: bool) -> Iter
         return _line(x1, y1, x2, y2, width)
 
     run = line((place, begin), (place, end), 0.1)
-    yield Stroke(run.contour, _GREY, 0.1, (3.0, 1.5))
+    yield Stroke(run.contour, _GREY, 0.1, (3.0, 1.85))
     yield line((place, begin - _TICK_MM), (place, begin - 0.5), 0.15)
     yield line((place, end + 0.5), (place, end + _TICK_MM), 0.15)
     first = math.ceil((begin + shift) / _CROSS_EVERY_MM)

@@ -23,6 +23,7 @@ from livery.make.making import plan_making
 from livery.make.sheets.paint_cards import paint_cards
 from livery.make.sheets.papers import papers
 from livery.make.sheets.setting_out import setting_out
+from livery.make.sheets.title_block import TitleBlock
 from livery.paints.paint_colours import screen_colours
 from livery.pipeline import examine
 
@@ -55,7 +56,7 @@ def test_every_sheet_is_drawn_as_it_was_looked_at(wagon: Examined, tmp_path: Pat
         *(s.drawing for s in _stencils(tmp_path / "stencil.toml")),
         *(c.drawing for c in paint_cards(model, wagon.colours)),
         *(template(p) for p in wagon.plan.panels),
-        *(setting_out(p, "Test", "A4") for p in wagon.plan.panels),
+        *(s for p in wagon.plan.panels for s in setting_out(p, TitleBlock("Test", p.title), "A4")),
     ]
     lines = [line for drawing in drawings for line in _lines(drawing)]
     for name, written in papers(making).items():

@@ -46,7 +46,7 @@ class Job(Entry):
     """What is being painted; printed on every sheet."""
     scale: str | GaugePair
     """The scale: "1 1/16 in/ft", "1:8", "7 mm/ft", or the two gauges."""
-    paper: Literal["A4", "Letter"] = "A4"
+    paper: Literal["A4", "A3", "Letter", "Tabloid"] = "A4"
     """What templates and sheets are printed on."""
     book: str = ""
     """A job book shared with other jobs, such as the train's; left out, NAME.book.toml beside the description."""

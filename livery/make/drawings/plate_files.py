@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Any, Literal
+from typing import Any
 
 from fontTools.misc.transform import Transform
 
@@ -65,9 +65,7 @@ def plate_record(plan: PlatePlan) -> dict[str, Any]:
     }
 
 
-def plate_files(
-    plan: PlatePlan, colours: Mapping[str, str], paper: Literal["A4", "Letter"]
-) -> dict[str, bytes]:
+def plate_files(plan: PlatePlan, colours: Mapping[str, str], paper: str) -> dict[str, bytes]:
     """Return the files of a plate by name; a cast one has a pattern too.
 
     Raises:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from fontTools.misc.transform import Offset, Transform
 
-from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
-from livery.geometry.measure import Bounds, bounds, point_at
+from livery.drawing import Area, Drawing, Mark, Stroke
+from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Contour, Line, Point
 from livery.layout.piece import PieceKind
 from livery.layout.plan import PanelPlan
+from livery.write.tiles import NamedLine
 
 MARGIN_MM = 12.0
 LABEL_MM = 2.0
@@ -26,8 +26,8 @@ FAINT = "#707070"
 def template(plan: PanelPlan) -> Drawing:
     """Return the drawing of a panel's edges, keep-outs, datums and the edges of its livery."""
     box = bounds(plan.frame.outline)
-    move = Offset(MARGIN_MM - box.left, MARGIN_MM - box.bottom)
-    marks: list[Mark] = [*_datums(plan, box, move), *_guides(plan, move)]
+    move = _onto_sheet(plan)
+    marks: list[Mark] = [*_datums(plan, move), *_guides(plan, move)]
     for piece in plan.pieces:
         dashes = (2.0, 1.0) if piece.kind is PieceKind.FIELD else ()
         outline = piece.outline.transformed(move)
@@ -47,6 +47,19 @@ def template(plan: PanelPlan) -> Drawing:
     )
 
 
+def _onto_sheet(plan: PanelPlan) -> Transform:
+    box = bounds(plan.frame.outline)
+    return Offset(MARGIN_MM - box.left, MARGIN_MM - box.bottom)
+
+
+def named_lines(plan: PanelPlan) -> tuple[NamedLine, ...]:
+    """Return the lines of a template that have a name, which every tile they cross must show."""
+    move = _onto_sheet(plan)
+    lines = [NamedLine(name, line.transformed(move)) for name, _, line in _datum_lines(plan)]
+    bends = (NamedLine(g.label, g.contour.transformed(move)) for g in plan.frame.guides if g.label)
+    return (*lines, *bends)
+
+
 def template_lines(plan: PanelPlan) -> Iterator[Contour]:
     """Yield every line of a template that is no edge, on the panel: bends, datums, centre lines."""
     yield from (guide.contour for guide in plan.frame.guides)
@@ -54,30 +67,18 @@ def template_lines(plan: PanelPlan) -> Iterator[Contour]:
 
 
 def _guides(plan: PanelPlan, move: Transform) -> Iterator[Mark]:
-    """Yield the lines a sheet is bent or set out by, each with what it is."""
+    """Yield the lines a sheet is bent or set out by."""
     for guide in plan.frame.guides:
         line = guide.contour.transformed(move)
         dashes = () if guide.firm else (6.0, 1.5, 1.0, 1.5)
         yield Stroke(line, INK, LINE_MM, dashes, "bends")
-        if not guide.label:
-            continue
-        at, along = point_at(line, LABEL_MM)
-        angle = math.degrees(math.atan2(along.y, along.x))
-        beside = Point(at.x - 0.8 * along.y, at.y + 0.8 * along.x)
-        yield Label(guide.label, beside, LABEL_MM, Anchor.START, INK, angle=angle)
 
 
-def _datums(plan: PanelPlan, box: Bounds, move: Transform) -> Iterator[Mark]:
-    """Yield a chain line with its name for each datum, and the centre lines."""
+def _datums(plan: PanelPlan, move: Transform) -> Iterator[Mark]:
+    """Yield a chain line for each datum, and the centre lines."""
     chain_dashes = (6.0, 1.5, 1.0, 1.5)
-    for name, is_level, line in _datum_lines(plan):
+    for _, _, line in _datum_lines(plan):
         yield Stroke(line.transformed(move), FAINT, LINE_MM, chain_dashes, "datums")
-        if is_level:
-            at = Point(*move.transformPoint((box.right - 1.0, line.start.y + 0.8)))
-            yield Label(name, at, LABEL_MM, Anchor.END, FAINT)
-        else:
-            at = Point(*move.transformPoint((line.start.x - 0.8, box.bottom + 1.0)))
-            yield Label(name, at, LABEL_MM, Anchor.START, FAINT, angle=90.0)
 
 
 def _datum_lines(plan: PanelPlan) -> Iterator[tuple[str, bool, Contour]]:

@@ -11,7 +11,7 @@ from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Contour, Point, chain
 from livery.make.coats.coat_schedule import CoatSchedule, CoatStep, PanelSchedule
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats
-from livery.make.sheets.page_flow import FAINT, LEADING, TEXT_MM, TITLE_MM, PageFlow
+from livery.make.sheets.page_flow import FAINT, LEADING, SMALL_MM, TEXT_MM, TITLE_MM, PageFlow
 from livery.rounding import rounded_value
 from livery.write.measuring_bar import reduction_words
 
@@ -225,7 +225,7 @@ def _key() -> Iterator[Mark]:
     x = 0.0
     for words, fill in (("film", FILM), ("paper", PAPER), ("bare metal", BARE)):
         yield Area(rectangle(5.0, 2.4, Point(x, 0.0)), fill, FAINT, 0.1)
-        yield Label(words, Point(x + 6.2, 0.3), 1.8, colour=FAINT)
+        yield Label(words, Point(x + 6.2, 0.3), SMALL_MM, colour=FAINT)
         x += 26.0
     yield Stroke(chain((Point(x, 1.2), Point(x + 5.0, 1.2)), closed=False), TAPE, 0.45)
-    yield Label("edge that must be sharp", Point(x + 6.2, 0.3), 1.8, colour=FAINT)
+    yield Label("edge that must be sharp", Point(x + 6.2, 0.3), SMALL_MM, colour=FAINT)

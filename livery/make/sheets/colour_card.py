@@ -25,8 +25,8 @@ from livery.geometry.outline import Contour, Line, Point
 from livery.geometry.shapes import rectangle
 from livery.write.label_face import label_width
 from livery.write.measuring_bar import HUNDRED_MM
+from livery.write.tiles import PAPERS_MM
 
-PAPERS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 MARGIN_MM = 15.0
 PATCH_MM, SMALL_MM = 46.0, 28.0
 GREY = "#707070"

@@ -15,7 +15,7 @@ from livery.make.sheets.corner_places import CornerGroup, CornerPlace
 from livery.write.label_face import label_width
 
 LETTER_MM = 2.2
-SMALL_MM = 1.8
+SMALL_MM = 1.85
 OUT_MM = 3.0
 """How far off the panel's own corners their letters stand, outside it."""
 IN_MM = (3.0, 4.5, 6.0, 8.0, 10.0, 13.0)

@@ -15,7 +15,7 @@ from livery.make.sheets.laying_words import HEADINGS, Advice, AdviceKind
 from livery.make.sheets.page_flow import HEADING_MM, LEADING, MARGIN_MM, TEXT_MM, TITLE_MM, PageFlow
 from livery.write.measuring_bar import reduction_words
 
-NUMBER_MM = 1.7
+NUMBER_MM = 1.85
 SIDE_MM = 6.0
 """Room kept beside and above a panel for numbers that stand outside it."""
 

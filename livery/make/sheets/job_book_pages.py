@@ -22,6 +22,7 @@ from livery.make.sheets.page_flow import (
     HEADING_MM,
     INK,
     LEADING,
+    SMALL_MM,
     TEXT_MM,
     TITLE_MM,
     PageFlow,
@@ -203,8 +204,8 @@ def _blanks(book: PageFlow) -> None:
         line = width or spare
         ends = (Point(left, 2.2), Point(left + line, 2.2))
         marks.append(Stroke(chain(ends, closed=False), FAINT, 0.13))
-        marks.append(Label(words, Point(left, 0.0), 1.5, Anchor.START, FAINT))
-        assert label_width(words, 1.5) < line
+        marks.append(Label(words, Point(left, -0.4), SMALL_MM, Anchor.START, FAINT))
+        assert label_width(words, SMALL_MM) < line
         left += line + 3.0
     book.picture(marks, BLANK_MM)
     book.gap(1.0)

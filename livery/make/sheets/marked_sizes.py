@@ -54,6 +54,11 @@ class Sizes:
     lining_y: tuple[MarkedSize, ...]
     letters_x: tuple[MarkedSize, ...]
 
+    @property
+    def above_x(self) -> tuple[MarkedSize, ...]:
+        """Across, of the lining and the lettering together: what stands above the drawing."""
+        return _merged((*self.lining_x, *self.letters_x))
+
 
 def sizes_of(panel: PanelPlan) -> Sizes:
     """Return every size that is marked out on a panel."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from fontTools.misc.transform import Offset
@@ -39,7 +39,10 @@ def wrapped(words: str, height: float, room: float) -> list[str]:
 
 @dataclass
 class PageFlow:
-    """Pages being filled from the top; ``y`` is where the next line's top stands."""
+    """Pages being filled from the top; ``y`` is where the next line's top stands.
+
+    ``foot_mm`` is kept clear above the lower margin.
+    """
 
     name: str
     title: str
@@ -47,6 +50,7 @@ class PageFlow:
     sideways: bool = False
     pages: list[list[Mark]] = field(default_factory=list)
     y: float = 0.0
+    foot_mm: float = 6.0
 
     @property
     def size(self) -> tuple[float, float]:
@@ -66,7 +70,7 @@ class PageFlow:
 
     def need(self, height: float) -> None:
         """Begin a new page unless so much room is left."""
-        if not self.pages or self.y - height < MARGIN_MM + 6.0:
+        if not self.pages or self.y - height < MARGIN_MM + self.foot_mm:
             self.start_page()
 
     def gap(self, height: float) -> None:
@@ -145,6 +149,15 @@ class PageFlow:
             foot = self._foot(f"page {i} of {count}")
             made.append(Drawing(self.name, self.title, width, height, (*marks, *foot)))
         return tuple(made)
+
+    def sheets(self, foot: Callable[[int, int], Iterable[Mark]]) -> tuple[Drawing, ...]:
+        """Return the pages with a foot of their own, made from a page's number and their count."""
+        width, height = self.size
+        count = len(self.pages)
+        return tuple(
+            Drawing(self.name, self.title, width, height, (*marks, *foot(i, count)))
+            for i, marks in enumerate(self.pages, start=1)
+        )
 
     def _foot(self, number: str) -> Iterator[Mark]:
         """Yield a page's bar, and flush right beside it the title over the page's number."""

@@ -82,11 +82,6 @@ def row_depth(words: Sequence[str], height: float) -> float:
     return PAST_MM + BEND_MM + TAIL_MM + GAP_MM + longest
 
 
-def figure_height(count: int, room: float, wanted: float, least: float = 1.2) -> float:
-    """Return the height at which so many figures stand clear of each other in a room."""
-    return max(least, min(wanted, room / (PITCH * max(1, count))))
-
-
 def spread(places: Sequence[float], apart: float, low: float, high: float) -> list[float]:
     """Return rising places moved ``apart``, as little as possible (least squares), within bounds.
 

@@ -12,36 +12,39 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from fontTools.misc.transform import Transform
 
-from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
+from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Point, carry, chain
 from livery.layout.piece import PieceKind
 from livery.layout.plan import PanelPlan
 from livery.make.sheets.corner_letters import corner_marks
 from livery.make.sheets.corner_places import CURVE
-from livery.make.sheets.marked_sizes import MarkedSize, checks_of, corner_lines, sizes_of
+from livery.make.sheets.marked_sizes import MarkedSize, Sizes, checks_of, corner_lines, sizes_of
 from livery.make.sheets.page_flow import wrapped
 from livery.make.sheets.running import (
     FAINT,
     INK,
+    PITCH,
     DimensionRow,
     Figure,
     SheetSide,
-    figure_height,
     row_depth,
     row_marks,
 )
+from livery.make.sheets.setting_out_details import detail_sheets
+from livery.make.sheets.title_block import BLOCK_MM, TitleBlock
 from livery.rounding import rounded_value
 from livery.work_cache import kept
 from livery.write.label_face import label_width
 from livery.write.measuring_bar import HUNDRED_MM, reduction_words
 from livery.write.tiles import PAPERS_MM
 
-SCALES = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0)
-"""Reductions tried, the largest picture first; 1:2, 1:5, 1:10 and 1:20 are those of ISO 5455."""
+SCALES = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
+"""Reductions tried, the largest picture first: those of ISO 5455."""
 
 MARGIN_MM = 10.0
 FIGURE_MM = 1.9
@@ -49,19 +52,21 @@ NOTE_MM = 1.9
 NOTE_PITCH_MM = NOTE_MM * 1.8
 RUN_ON = "a rounded one where its sides meet when run on"
 TITLE_MM = 3.4
-FOOT_MM = 22.0
+FOOT_MM = 14.0 + BLOCK_MM
 CLEAR_MM = 5.0
 PALE = "#e4e4e4"
 
 
 @kept
-def setting_out(panel: PanelPlan, title: str, paper: str) -> Drawing:
-    """Return the setting-out sheet of a panel on its paper, upright or sideways as suits it."""
+def setting_out(panel: PanelPlan, block: TitleBlock, paper: str) -> tuple[Drawing, ...]:
+    """Return the setting-out sheets of a panel: its plan, upright or sideways, then its details."""
     width, height = PAPERS_MM[paper]
     sheets = [
-        _SheetLayout(panel, title, paper, page) for page in ((height, width), (width, height))
+        _SheetLayout(panel, block, paper, page) for page in ((height, width), (width, height))
     ]
-    return min(sheets, key=lambda s: s.reduction).drawing()
+    plan = min(sheets, key=lambda s: (len(s.crowded), s.reduction))
+    details = detail_sheets(panel, block, paper, plan.crowded)
+    return (plan.drawing(1 + len(details)), *details)
 
 
 def _words(size: MarkedSize) -> str:
@@ -94,13 +99,15 @@ def _block(heading: str, lines: tuple[str, ...], width: float) -> _Block:
 class _SheetLayout:
     """One way of laying a sheet out: the page's size gives the reduction."""
 
-    def __init__(self, panel: PanelPlan, title: str, paper: str, page: tuple[float, float]) -> None:
-        self.panel, self.title, self.paper, self.page = panel, title, paper, page
-        self.sizes = sizes_of(panel)
+    def __init__(
+        self, panel: PanelPlan, block: TitleBlock, paper: str, page: tuple[float, float]
+    ) -> None:
+        self.panel, self.block, self.paper, self.page = panel, block, paper, page
+        self.sizes, self.crowded = self._rooms(sizes_of(panel))
         self.groups, checks = checks_of(panel)
         self.blocks = self._blocks(checks)
         self.box = panel.frame.extent
-        self.high = self._figure_height()
+        self.high = FIGURE_MM
         s, h = self.sizes, self.high
 
         def depth(sizes: Sequence[MarkedSize]) -> float:
@@ -110,22 +117,32 @@ class _SheetLayout:
             "left": depth(s.panel_y),
             "right": depth(s.lining_y),
             "bottom": depth(s.panel_x),
-            "letters": depth(s.letters_x),
-            "top": depth(s.lining_x),
+            "top": depth(s.above_x),
         }
         wide = page[0] - 2 * MARGIN_MM - self.depths["left"] - self.depths["right"] - 2 * CLEAR_MM
         tall = page[1] - 2 * MARGIN_MM - FOOT_MM - self._blocks_height()
-        tall -= self.depths["top"] + self.depths["bottom"] + self.depths["letters"] + 2 * CLEAR_MM
+        tall -= self.depths["top"] + self.depths["bottom"] + 2 * CLEAR_MM
         needed = max(self.box.width / max(wide, 1.0), self.box.height / max(tall, 1.0))
         self.reduction = next((r for r in SCALES if r >= needed), math.ceil(needed))
         self.room = (wide, tall)
 
-    def _figure_height(self) -> float:
+    def _rooms(self, sizes: Sizes) -> tuple[Sizes, dict[str, tuple[str, ...]]]:
+        """Return the sizes that have room beside the drawing, and those for a table, by heading."""
         across, up = self.page[0] - 2 * MARGIN_MM, self.page[1] - 2 * MARGIN_MM - FOOT_MM - 40.0
-        s = self.sizes
-        rows = [(s.panel_x, across), (s.lining_x, across), (s.letters_x, across)]
-        rows += [(s.panel_y, up), (s.lining_y, up)]
-        return min(figure_height(len(sizes), room, FIGURE_MM) for sizes, room in rows)
+        rows = {
+            "panel_x": ("Panel, datums and openings, across", across),
+            "panel_y": ("Panel, datums and openings, up", up),
+            "above_x": ("Lining and lettering, across", across),
+            "lining_y": ("Lining and lettering, up", up),
+        }
+        crowded = {}
+        for name, (heading, room) in rows.items():
+            own = getattr(sizes, name)
+            if len(own) * PITCH * FIGURE_MM > room:
+                crowded[heading] = tuple(map(_words, own))
+                emptied = ("lining_x", "letters_x") if name == "above_x" else (name,)
+                sizes = replace(sizes, **dict.fromkeys(emptied, ()))
+        return sizes, crowded
 
     def _blocks(self, checks: tuple[str, ...]) -> tuple[_Block, ...]:
         """Return what stands under the drawing: the table of corners, and the checks."""
@@ -141,18 +158,18 @@ class _SheetLayout:
     def _blocks_height(self) -> float:
         return sum(block.height for block in self.blocks)
 
-    def drawing(self) -> Drawing:
-        """Return the sheet."""
+    def drawing(self, count: int) -> Drawing:
+        """Return the sheet, the first of ``count``."""
         onto = self._onto()
         marks = [*self._panel(onto)]
         for row in self._rows(onto):
             marks += row_marks(row, self.high)
         marks += corner_marks(self.groups, onto)
         marks += self._small_print()
-        marks += self._foot()
+        marks += self._foot(count)
         return Drawing(
             f"setting-out-{self.panel.name}",
-            f"{self.title}: {self.panel.title}, setting out",
+            f"{self.block.job}: {self.panel.title}, setting out",
             *self.page,
             tuple(marks),
         )
@@ -163,7 +180,7 @@ class _SheetLayout:
         spare_x = self.room[0] - self.box.width * scale
         spare_y = self.room[1] - self.box.height * scale
         left = MARGIN_MM + self.depths["left"] + CLEAR_MM + spare_x / 2.0
-        below = self.depths["bottom"] + self.depths["letters"] + CLEAR_MM
+        below = self.depths["bottom"] + CLEAR_MM
         low = MARGIN_MM + FOOT_MM + self._blocks_height() + below + spare_y / 2.0
         at = Transform().translate(left, low).scale(scale)
         return at.translate(-self.box.left, -self.box.bottom)
@@ -203,9 +220,7 @@ class _SheetLayout:
         below = low.y - CLEAR_MM
         # Letters of the panel's corners stand between the panel and the first row.
         yield self._row(SheetSide.BOTTOM, s.panel_x, below, onto, page_x)
-        under = below - self.depths["bottom"]
-        yield self._row(SheetSide.BOTTOM, s.letters_x, under, onto, page_x)
-        yield self._row(SheetSide.TOP, s.lining_x, high.y + CLEAR_MM, onto, page_x)
+        yield self._row(SheetSide.TOP, s.above_x, high.y + CLEAR_MM, onto, page_x)
         yield self._row(SheetSide.LEFT, s.panel_y, low.x - CLEAR_MM, onto, page_y)
         yield self._row(SheetSide.RIGHT, s.lining_y, high.x + CLEAR_MM, onto, page_y)
 
@@ -245,23 +260,21 @@ class _SheetLayout:
                 yield Label(words, at, NOTE_MM, layer="notes")
             top -= block.height
 
-    def _foot(self) -> Iterator[Mark]:
+    def _foot(self, count: int) -> Iterator[Mark]:
         x, y = MARGIN_MM, MARGIN_MM
         right = self.page[0] - x
-        rule = (Point(x, y + FOOT_MM - 4.0), Point(right, y + FOOT_MM - 4.0))
-        yield Stroke(chain(rule, closed=False), INK, 0.25, layer="notes")
-        words = f"{self.title}: {self.panel.title}"
-        room = (right - x) * 0.72
-        high = min(TITLE_MM, TITLE_MM * room / max(label_width(words, TITLE_MM), 1.0))
-        yield Label(words, Point(x, y + 12.5), high, layer="notes")
-        scale = f"setting out, 1:{self.reduction:g} on {self.paper}"
-        yield Label(scale, Point(right, y + 12.5), 2.4, Anchor.END, layer="notes")
+        scale = f"1:{self.reduction:g} on {self.paper}"
+        sheet = f"1 of {count}"
+        at = Point(x, y + FOOT_MM - BLOCK_MM - 2.0)
+        yield from self.block.marks(
+            at, right - x, document="setting out, plan", scale=scale, sheet=sheet
+        )
         yield from HUNDRED_MM.marks(Point(right - HUNDRED_MM.length_mm, y + 1.0), layer="notes")
         small, pitch = NOTE_MM, NOTE_MM * 1.5
         beside = right - x - HUNDRED_MM.length_mm - 2 * CLEAR_MM
         lines = [line for note in self._notes() for line in wrapped(note, small, beside)]
         for i, line in enumerate(lines):
-            yield Label(line, Point(x, y + 8.2 - i * pitch), small, layer="notes")
+            yield Label(line, Point(x, y + 7.6 - i * pitch), small, layer="notes")
 
     def _notes(self) -> tuple[str, str]:
         drawn = reduction_words(self.reduction).capitalize()

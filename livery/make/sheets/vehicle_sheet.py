@@ -30,6 +30,7 @@ PAPERS_MM = {
     "A2": (594.0, 420.0),
     "A1": (841.0, 594.0),
     "Letter": (279.4, 215.9),
+    "Tabloid": (431.8, 279.4),
 }
 """Width and height sideways: A4 to A1 from ISO 216, Letter from ASME Y14.1."""
 

@@ -15,6 +15,7 @@ from livery.layout.plan import PanelPlan
 from livery.make.sheets.corner_places import corner_groups, corners_round, is_rectangle
 from livery.make.sheets.marked_sizes import checks_of, corner_lines, sizes_of
 from livery.make.sheets.setting_out import setting_out
+from livery.make.sheets.title_block import TitleBlock
 from livery.pipeline import examine
 from livery.write.label_face import label_width
 
@@ -92,7 +93,11 @@ def test_a_rounded_corner_stands_where_its_sides_meet(tmp_path: Path) -> None:
     groups, lines = checks_of(panel)
     assert "C  150.0, 155.0, round 20.0" in corner_lines(groups)
     assert f"A to C  {math.hypot(150.0, 155.0):.1f}" in lines
-    words = [m.text for m in setting_out(panel, "Trial", "A4").marks if isinstance(m, Label)]
+    words = [
+        m.text
+        for m in setting_out(panel, TitleBlock("Trial", panel.title), "A4")[0].marks
+        if isinstance(m, Label)
+    ]
     assert "Checks, corner to corner (a rounded one where its sides meet when run on):" in words
 
 
@@ -151,7 +156,7 @@ def test_a_rectangle_is_known_however_its_sides_are_parted() -> None:
 def test_no_letter_or_figure_of_an_odd_panel_stands_on_another(
     tmp_path: Path, polygon: str
 ) -> None:
-    sheet = setting_out(panel_of(tmp_path, polygon), "Trial", "A4")
+    sheet = setting_out(panel_of(tmp_path, polygon), TitleBlock("Trial", "panel"), "A4")[0]
     boxes = [_box(m) for m in sheet.marks if isinstance(m, Label)]
     for a, b in combinations(boxes, 2):
         assert a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1], (a, b)

@@ -20,6 +20,7 @@ from livery.make.making import plan_making
 from livery.make.sheets.job_book_pages import job_book_pages
 from livery.make.sheets.papers import papers
 from livery.make.sheets.setting_out import setting_out
+from livery.make.sheets.title_block import TitleBlock
 from livery.paints.paint_colours import screen_colours
 from livery.write.label_face import label_width
 from livery.write.measuring_bar import HUNDRED_MM, reduction_words
@@ -59,7 +60,7 @@ def printed(wagon) -> dict[str, bytes]:
     model = wagon.description.model
     making = plan_making(wagon.plan, model, screen_colours(model.paint))
     files = papers(making)
-    sheet = setting_out(wagon.plan.panels[0], "Test", "A4")
+    sheet = setting_out(wagon.plan.panels[0], TitleBlock("Test", "side"), "A4")[0]
     return {
         "setting-out.pdf": pdf_bytes([sheet]),
         "job-book.pdf": pdf_bytes(job_book_pages(making, {}, ())),
@@ -79,11 +80,11 @@ def test_every_page_has_one_bar_of_a_hundred_millimetres(printed, name):
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_a_sheet_drawn_reduced_says_so_and_how_sizes_are_taken(wagon, paper):
-    sheet = setting_out(wagon.plan.panels[0], "Test", paper)
+    sheet = setting_out(wagon.plan.panels[0], TitleBlock("Test", "side"), paper)[0]
     reported = pypdf.PdfReader(io.BytesIO(pdf_bytes([sheet]))).pages[0].extract_text()
     reported = " ".join(reported.split())
-    assert "setting out, 1:1.5 on" in reported
-    assert "Drawn reduced, 1:1.5: take sizes from the figures, do not scale them off." in reported
+    assert "1:2 on" in reported
+    assert "Drawn reduced, 1:2: take sizes from the figures, do not scale them off." in reported
 
 
 def test_the_pictures_of_coats_and_film_say_how_far_they_are_reduced(printed):
@@ -128,7 +129,9 @@ def boxes_of(drawing: Drawing) -> list[tuple[float, float, float, float]]:
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_the_bar_of_a_setting_out_sheet_collides_with_nothing(wagon, paper):
-    sheet = setting_out(wagon.plan.panels[0], "A wagon of a very long title indeed", paper)
+    sheet = setting_out(
+        wagon.plan.panels[0], TitleBlock("A wagon of a very long title indeed", "side"), paper
+    )[0]
     bar = list(HUNDRED_MM.marks(Point(sheet.width_mm - 110.0, 11.0), layer="notes"))
     assert all(mark in sheet.marks for mark in bar)
     left, low, right, high = sheet.width_mm - 110.0, 11.0, sheet.width_mm - 10.0, 13.5

@@ -11,6 +11,7 @@ from livery.drawing import Area, Label
 from livery.make.sheets.marked_sizes import checks_of, sizes_of
 from livery.make.sheets.running import PITCH, DimensionRow, Figure, SheetSide, row_marks, spread
 from livery.make.sheets.setting_out import setting_out
+from livery.make.sheets.title_block import TitleBlock
 from livery.write.label_face import label_width
 
 places = st.lists(st.floats(0, 200), min_size=1, max_size=25).map(sorted)
@@ -55,7 +56,7 @@ def label_box(label):
 
 
 def test_no_figure_of_a_sheet_stands_on_another_or_off_the_page(wagon):
-    sheet = setting_out(wagon.plan.panels[0], "Test", "A4")
+    sheet = setting_out(wagon.plan.panels[0], TitleBlock("Test", "side"), "A4")[0]
     boxes = [label_box(m) for m in sheet.marks if isinstance(m, Label)]
     assert len(boxes) > 20
     for i, a in enumerate(boxes):

@@ -1,0 +1,99 @@
+"""Arcs to strike with a compass, and curves to draw through offsets, off the outlines of a panel."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+import shapely
+
+from livery.geometry.flatten import to_line_string
+from livery.geometry.measure import Bounds, bounds
+from livery.geometry.outline import Arc, Cubic, Outline, Point
+from livery.rounding import rounded_value
+
+SAME_MM = 0.02
+LONGEST_RADIUS_MM = 400.0
+"""A longer radius is set out by offsets: few compasses reach further."""
+SHORTEST_ARC_MM = 0.5
+STATIONS = (1.0, 2.0, 5.0, 10.0, 20.0, 25.0, 50.0, 100.0)
+MOST_STATIONS = 24
+CHORD_MM = 0.002
+
+
+@dataclass(frozen=True, slots=True)
+class ArcPlace:
+    """Arcs about one centre: their radii, the smallest first."""
+
+    centre: Point
+    radii: tuple[float, ...]
+
+
+def arcs_of(outlines: Iterable[Outline]) -> tuple[ArcPlace, ...]:
+    """Return the arcs that a compass strikes, by centre, from the lower left."""
+    found: list[tuple[Point, set[float]]] = []
+    for arc in (s for o in outlines for c in o for s in c.segments if isinstance(s, Arc)):
+        if arc.radius > LONGEST_RADIUS_MM or arc.radius * abs(arc.sweep) < SHORTEST_ARC_MM:
+            continue
+        near = (f for f in found if math.dist(f[0], arc.centre) < SAME_MM)
+        centre, radii = next(near, (arc.centre, set()))
+        if not radii:
+            found.append((centre, radii))
+        radii.add(rounded_value(arc.radius, 2))
+    found.sort(key=lambda f: (rounded_value(f[0].y, 2), rounded_value(f[0].x, 2)))
+    return tuple(ArcPlace(centre, tuple(sorted(radii))) for centre, radii in found)
+
+
+@dataclass(frozen=True, slots=True)
+class Offsets:
+    """Where a shape's edges cross lines at regular stations.
+
+    ``across`` says that the stations run across the panel and the offsets up; otherwise the
+    stations run up and the offsets across.
+    """
+
+    across: bool
+    rows: tuple[tuple[float, tuple[float, ...]], ...]
+
+
+def is_curved(outline: Outline) -> bool:
+    """Return whether a shape has an edge that neither a rule nor a compass draws."""
+    return any(
+        isinstance(s, Cubic) or (isinstance(s, Arc) and s.radius > LONGEST_RADIUS_MM)
+        for c in outline
+        for s in c.segments
+    )
+
+
+def offsets_of(outline: Outline) -> Offsets:
+    """Return the offsets of a shape's edges at regular stations, and at its two ends."""
+    box = bounds(outline)
+    across = box.width >= box.height
+    low, high = (box.left, box.right) if across else (box.bottom, box.top)
+    step = next((s for s in STATIONS if (high - low) / s <= MOST_STATIONS), STATIONS[-1])
+    first = math.ceil((low + SAME_MM) / step)
+    stations = [i * step for i in range(first, math.floor((high - SAME_MM) / step) + 1)]
+    lines = [to_line_string(contour, CHORD_MM) for contour in outline]
+    rows = [(s, tuple(_crossings(lines, s, box, across=across))) for s in stations]
+    return Offsets(across, tuple(row for row in rows if row[1]))
+
+
+def _crossings(
+    lines: Iterable[shapely.LineString], at: float, box: Bounds, *, across: bool
+) -> Iterator[float]:
+    """Yield where edges cross a station, rising, each place once."""
+    if across:
+        ray = shapely.LineString([(at, box.bottom - 1.0), (at, box.top + 1.0)])
+    else:
+        ray = shapely.LineString([(box.left - 1.0, at), (box.right + 1.0, at)])
+    places = sorted(
+        p[1] if across else p[0]
+        for line in lines
+        for p in shapely.get_coordinates(line.intersection(ray))
+    )
+    before = -math.inf
+    for place in places:
+        if place - before > SAME_MM:
+            yield place
+            before = place

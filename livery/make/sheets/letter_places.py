@@ -1,0 +1,82 @@
+"""Where each letter of a line of lettering stands: its left and right edge on the panel."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from livery.geometry.measure import Bounds, bounds
+from livery.geometry.outline import Outline
+from livery.layout.piece import PieceKind
+from livery.layout.plan import Baseline, PanelPlan
+
+LEVEL_MM = 0.02
+SAME_LETTER = 0.5
+"""Parts that overlap by so much of the narrower one, such as an i and its dot, are one letter."""
+
+
+@dataclass(frozen=True, slots=True)
+class LetterPlace:
+    """A letter with its box on the panel."""
+
+    letter: str
+    box: Bounds
+
+
+@dataclass(frozen=True, slots=True)
+class LetteredLine:
+    """A level line of lettering: its letters from the left, and their outlines."""
+
+    baseline: Baseline
+    letters: tuple[LetterPlace, ...]
+    outline: Outline
+
+
+def lettered_lines(panel: PanelPlan) -> Iterator[LetteredLine]:
+    """Yield every level line of lettering that stands upright on the panel."""
+    for baseline in panel.baselines:
+        if abs(baseline.start.y - baseline.end.y) > LEVEL_MM:
+            continue
+        outline = _outline(panel, baseline)
+        if outline:
+            yield LetteredLine(baseline, tuple(_letters(baseline, outline)), outline)
+
+
+def _outline(panel: PanelPlan, baseline: Baseline) -> Outline:
+    """Return the letters themselves, without their shades: those of this line."""
+    low, high = baseline.start.y - baseline.cap_height, baseline.start.y + 2 * baseline.cap_height
+    left, right = sorted((baseline.start.x, baseline.end.x))
+    slack = 0.5 * baseline.cap_height
+    own = []
+    for piece in panel.pieces:
+        if piece.kind is PieceKind.LETTERING and piece.key == baseline.key:
+            for contour in piece.outline:
+                box = bounds(contour)
+                middle = box.centre
+                if low < middle.y < high and left - slack < middle.x < right + slack:
+                    own.append(contour)
+            break
+    return Outline(tuple(own))
+
+
+def _letters(baseline: Baseline, outline: Outline) -> Iterator[LetterPlace]:
+    boxes: list[Bounds] = []
+    for box in sorted(map(bounds, outline), key=lambda b: (b.left, b.right)):
+        if boxes and _overlap(boxes[-1], box) > SAME_LETTER * min(boxes[-1].width, box.width):
+            boxes[-1] = _joined(boxes[-1], box)
+        else:
+            boxes.append(box)
+    signs = [sign for sign in baseline.text if not sign.isspace()]
+    named = len(signs) == len(boxes)
+    for i, box in enumerate(boxes):
+        yield LetterPlace(signs[i] if named else str(i + 1), box)
+
+
+def _overlap(a: Bounds, b: Bounds) -> float:
+    return min(a.right, b.right) - max(a.left, b.left)
+
+
+def _joined(a: Bounds, b: Bounds) -> Bounds:
+    return Bounds(
+        min(a.left, b.left), min(a.bottom, b.bottom), max(a.right, b.right), max(a.top, b.top)
+    )

@@ -1,0 +1,41 @@
+"""The title block of a panel's sheets: its job, vehicle, hand, and what it was made from."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from typing import Any
+
+from livery.describe.entries.description import DescriptionModel
+from livery.layout.plan import PanelPlan
+from livery.make.sheets.title_block import TitleBlock
+from livery.vehicles.placed import place_of, vehicle_of
+
+DIGEST_SIGNS = 12
+
+
+def title_block(panel: PanelPlan, model: DescriptionModel, data: Mapping[str, Any]) -> TitleBlock:
+    """Return what a panel's sheets say of themselves; ``data`` is the description as written."""
+    entry = model.panel[panel.name]
+    place = place_of(entry, model.panel)
+    vehicle = vehicle_of(place, model) if place is not None else None
+    named = "" if vehicle is None else model.vehicle[vehicle].title or vehicle
+    hand: str = place.face if place is not None else ""
+    if entry.mirror_of is not None:
+        hand = f"{hand}, other hand of {entry.mirror_of}" if hand else f"of {entry.mirror_of}"
+    return TitleBlock(model.job.title, panel.title, named, hand, panel_digest(panel, model, data))
+
+
+def panel_digest(panel: PanelPlan, model: DescriptionModel, data: Mapping[str, Any]) -> str:
+    """Return a digest of what the description says of a panel, its first hand and its bands."""
+    entry = model.panel[panel.name]
+    names = (panel.name, entry.mirror_of, entry.same_as)
+    bands = sorted({lining.band for lining in panel.entry.lining if lining.band is not None})
+    said = {
+        "scale": str(panel.frame.scale),
+        "panels": [data["panel"][name] for name in names if name is not None],
+        "bands": [data["band"].get(band) for band in bands],
+    }
+    text = json.dumps(said, sort_keys=True, default=str)
+    return hashlib.sha256(text.encode()).hexdigest()[:DIGEST_SIGNS]

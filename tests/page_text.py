@@ -1,0 +1,74 @@
+"""Words on the pages of a PDF, read back with their boxes by PDFium: what collides or is clipped."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import pypdfium2
+import shapely
+from pypdfium2 import raw
+
+POINT_MM = 25.4 / 72.0
+LEAST_MM = 2.5
+"""The least size of type on a sheet, from the foot of a p to the top of an accent."""
+
+TOUCH_MM2 = 0.05
+"""Boxes of less in common touch: a box is a little larger than its letters."""
+
+
+@dataclass(frozen=True)
+class Words:
+    """Words on a page: their box in millimetres, as it lies, and the size of their type."""
+
+    text: str
+    box: shapely.Polygon
+    size_mm: float
+
+
+@dataclass(frozen=True)
+class Page:
+    """A page's size in millimetres, and its words."""
+
+    width_mm: float
+    height_mm: float
+    words: tuple[Words, ...]
+
+
+def pages_of(pdf: bytes) -> Iterator[Page]:
+    """Yield the pages of a PDF, each with its words in the order they are drawn in."""
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        for page in document:
+            reader = page.get_textpage()
+            width, height = page.get_size()
+            shown = page.get_objects(filter=[raw.FPDF_PAGEOBJ_TEXT], textpage=reader)
+            words = tuple(w for w in map(_words, shown) if w.text.strip())
+            yield Page(width * POINT_MM, height * POINT_MM, words)
+    finally:
+        document.close()
+
+
+def _words(shown: pypdfium2.PdfTextObj) -> Words:
+    corners = [(x * POINT_MM, y * POINT_MM) for x, y in shown.get_quad_points()]
+    a, b, c, d, _, _ = shown.get_matrix().get()
+    scale = abs(a * d - b * c) ** 0.5
+    return Words(
+        shown.extract(), shapely.Polygon(corners), shown.get_font_size() * scale * POINT_MM
+    )
+
+
+def text_faults(pdf: bytes) -> Iterator[str]:
+    """Yield every pair of words that lie over one another, words off their page, and small type."""
+    for number, page in enumerate(pages_of(pdf), start=1):
+        boxes = [w.box for w in page.words]
+        tree = shapely.STRtree(boxes)
+        paper = shapely.box(0.0, 0.0, page.width_mm, page.height_mm)
+        for i, j in tree.query(boxes, predicate="intersects").T:
+            if i < j and boxes[i].intersection(boxes[j]).area > TOUCH_MM2:
+                yield f"page {number}: '{page.words[i].text}' lies over '{page.words[j].text}'"
+        for words in page.words:
+            if not paper.covers(words.box):
+                yield f"page {number}: '{words.text}' runs off the page"
+            if words.size_mm < LEAST_MM - 0.005:
+                yield f"page {number}: '{words.text}' is {words.size_mm:.2f} mm high"
