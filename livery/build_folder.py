@@ -40,7 +40,7 @@ _USE_WORDS = {
 
 
 @dataclass(frozen=True, slots=True)
-class FileKind:
+class MadeFileKind:
     """A kind of file: its use, which is its folder, and what it is, in words."""
 
     use: Use
@@ -48,29 +48,29 @@ class FileKind:
 
 
 _KINDS = {
-    "elevation-": FileKind(Use.SEE, "the panel in colour, as it will look"),
-    "vehicle-": FileKind(Use.SEE, "the vehicle as it will look"),
-    "train": FileKind(Use.SEE, "the train as it will look"),
-    "cut-": FileKind(Use.CUT, "film to cut, in one paint"),
-    "film": FileKind(Use.CUT, "where each piece of film goes, and in what order"),
-    "stencil-": FileKind(Use.CUT, "a stencil to cut, with its register marks"),
-    "mask-": FileKind(Use.MASK, "the mask for one coat, at full size"),
-    "print-": FileKind(Use.PRINT, "what to print, at full size"),
-    "artwork-": FileKind(Use.PRINT, "what to follow by hand, at full size"),
-    "setting-out-": FileKind(Use.MARK_OUT, "the sizes to mark the panel out by"),
-    "template-": FileKind(Use.MARK_OUT, "the panel at full size, on tiles to join"),
-    "level-lines": FileKind(Use.MARK_OUT, "heights of the lines that run on along the train"),
-    "sizes": FileKind(Use.MARK_OUT, "each size on the prototype, at scale and as fitted"),
-    "coats": FileKind(Use.PAINT, "the coats in order, with masks and drying times"),
-    "works": FileKind(Use.PAINT, "the plan of all the work, session by session"),
-    "bench": FileKind(Use.PAINT, "a sheet for every session, to tick off"),
-    "colour-card-": FileKind(Use.PAINT, "the paint's colour, near standards and recipe"),
-    "plate-": FileKind(Use.PLATES, "a plate: artwork, template and notes for its maker"),
-    "order-": FileKind(Use.ORDER, "an order for the paint shop"),
-    "quantities": FileKind(Use.ORDER, "paint, film, tape and leaf to buy"),
-    "making": FileKind(Use.RECORD, "every step and a digest of every file, for programs"),
-    "job-book": FileKind(Use.RECORD, "what was really used, with lines to write on"),
-    "proof-": FileKind(Use.RECORD, "where the files differ from the elevation"),
+    "elevation-": MadeFileKind(Use.SEE, "the panel in colour, as it will look"),
+    "vehicle-": MadeFileKind(Use.SEE, "the vehicle as it will look"),
+    "train": MadeFileKind(Use.SEE, "the train as it will look"),
+    "cut-": MadeFileKind(Use.CUT, "film to cut, in one paint"),
+    "film": MadeFileKind(Use.CUT, "where each piece of film goes, and in what order"),
+    "stencil-": MadeFileKind(Use.CUT, "a stencil to cut, with its register marks"),
+    "mask-": MadeFileKind(Use.MASK, "the mask for one coat, at full size"),
+    "print-": MadeFileKind(Use.PRINT, "what to print, at full size"),
+    "artwork-": MadeFileKind(Use.PRINT, "what to follow by hand, at full size"),
+    "setting-out-": MadeFileKind(Use.MARK_OUT, "the sizes to mark the panel out by"),
+    "template-": MadeFileKind(Use.MARK_OUT, "the panel at full size, on tiles to join"),
+    "level-lines": MadeFileKind(Use.MARK_OUT, "heights of the lines that run on along the train"),
+    "sizes": MadeFileKind(Use.MARK_OUT, "each size on the prototype, at scale and as fitted"),
+    "coats": MadeFileKind(Use.PAINT, "the coats in order, with masks and drying times"),
+    "works": MadeFileKind(Use.PAINT, "the plan of all the work, session by session"),
+    "bench": MadeFileKind(Use.PAINT, "a sheet for every session, to tick off"),
+    "colour-card-": MadeFileKind(Use.PAINT, "the paint's colour, near standards and recipe"),
+    "plate-": MadeFileKind(Use.PLATES, "a plate: artwork, template and notes for its maker"),
+    "order-": MadeFileKind(Use.ORDER, "an order for the paint shop"),
+    "quantities": MadeFileKind(Use.ORDER, "paint, film, tape and leaf to buy"),
+    "making": MadeFileKind(Use.RECORD, "every step and a digest of every file, for programs"),
+    "job-book": MadeFileKind(Use.RECORD, "what was really used, with lines to write on"),
+    "proof-": MadeFileKind(Use.RECORD, "where the files differ from the elevation"),
 }
 """Kinds of file by how their names begin; of two that fit, the longer decides."""
 
@@ -78,7 +78,7 @@ FRONT_PAGE = ("index.html", "index.pdf")
 """The front page of a build: it stands above the folders."""
 
 
-def kind_of(name: str) -> FileKind:
+def kind_of(name: str) -> MadeFileKind:
     """Return the kind of a file, from its name without a folder.
 
     Raises:

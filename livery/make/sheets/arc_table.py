@@ -5,13 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-
-import shapely
+from typing import TYPE_CHECKING
 
 from livery.geometry.flatten import to_line_string
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Arc, Cubic, Outline, Point
 from livery.rounding import rounded_value
+
+if TYPE_CHECKING:
+    import shapely
 
 SAME_MM = 0.02
 LONGEST_RADIUS_MM = 400.0
@@ -83,6 +85,8 @@ def _crossings(
     lines: Iterable[shapely.LineString], at: float, box: Bounds, *, across: bool
 ) -> Iterator[float]:
     """Yield where edges cross a station, rising, each place once."""
+    import shapely
+
     if across:
         ray = shapely.LineString([(at, box.bottom - 1.0), (at, box.top + 1.0)])
     else:
