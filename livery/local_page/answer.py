@@ -72,8 +72,8 @@ def _sides(
 ) -> Iterator[tuple[str, DrawnFigure]]:
     """Yield every side of every vehicle by its figure's name; one that is as it was, as it was drawn."""
     placed = {} if earlier is None else {v.name: v for v in earlier.examined.vehicles.placed}
-    shown = _shown_paints(examined)
-    same_paints = earlier is not None and _shown_paints(earlier.examined) == shown
+    shown = shown_paints(examined)
+    same_paints = earlier is not None and shown_paints(earlier.examined) == shown
     for vehicle in examined.vehicles.placed:
         if same_paints and placed.get(vehicle.name) == vehicle:
             names = (f"vehicle {vehicle.name} {view.value}" for view in View)
@@ -82,7 +82,8 @@ def _sides(
             yield from ((side.name, side) for side in sides_of(vehicle, shown))
 
 
-def _shown_paints(examined: Examined) -> list[str]:
+def shown_paints(examined: Examined) -> list[str]:
+    """Return the paints that are seen: all but clear ones."""
     model = examined.description.model
     if model is None:
         return []

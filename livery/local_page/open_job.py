@@ -21,8 +21,9 @@ from livery.describe.changed_size import StepSize, shifted, stepped
 from livery.describe.named_files import file_states
 from livery.describe.values import to_position
 from livery.findings import Finding, LiveryError, Severity, fault
-from livery.local_page.answer import JobAnswer, answer_data, answer_of
+from livery.local_page.answer import JobAnswer, answer_data, answer_of, shown_paints
 from livery.local_page.settings import ChangeableValue, SettingKind, setting_at, settings_of
+from livery.local_page.solids import solid_data
 from livery.local_page.steps import panel_steps
 from livery.pipeline import examined_or_faults
 from livery.toml.read import reading
@@ -118,6 +119,13 @@ class OpenJob:
             model = examined.description.model
             plan = next((p for p in examined.plan.panels if p.name == panel), None)
             return [] if model is None or plan is None else panel_steps(plan, model)
+
+    def solid(self, vehicle: str) -> dict[str, Any]:
+        """Return the solid of a vehicle as its files are; nothing for one that is not there."""
+        with self._lock:
+            examined = self._answer.examined
+            found = next((v for v in examined.vehicles.placed if v.name == vehicle), None)
+            return {} if found is None else solid_data(found, shown_paints(examined))
 
     def cut_from(self, key: str, paint: str) -> list[str]:
         """Return which sheets an entry's pieces of a paint are cut from, with their numbers there."""

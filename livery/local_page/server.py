@@ -122,6 +122,7 @@ class PageAnswers:
             "/settings": self.settings,
             "/cut-from": self.cut_from,
             "/steps": self.steps,
+            "/solid": self.solid,
             "/events": self.events,
         }
         changed: dict[str, Handler] = {"/try": self.tried, "/keep": self.keep}
@@ -165,6 +166,10 @@ class PageAnswers:
     async def steps(self, request: Request) -> Response:
         """Answer with how a panel looks step by step."""
         return _json(await asyncio.to_thread(self._job.steps, _asked_for(request, "panel")))
+
+    async def solid(self, request: Request) -> Response:
+        """Answer with a vehicle's solid."""
+        return _json(await asyncio.to_thread(self._job.solid, _asked_for(request, "vehicle")))
 
     async def tried(self, request: Request) -> Response:
         """Answer with the job as it would be."""

@@ -11,7 +11,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome")
 ROOT = Path(__file__).parents[2]
@@ -59,13 +59,19 @@ def served(job: Path, *options: str) -> Iterator[str]:
         process.stdout.close()
 
 
+def _is_error(message: ConsoleMessage) -> bool:
+    """Return whether a message is an error or a warning; not what a screenshot itself causes."""
+    by_screenshot = "GPU stall due to ReadPixels" in message.text
+    return message.type in ("error", "warning") and not by_screenshot
+
+
 def opened(browser: Browser, address: str, **options: object) -> tuple[Page, list[str]]:
     """Return a page that has shown the job, and the list its errors are added to."""
     settings: dict[str, object] = {"viewport": {"width": 1280, "height": 800}, **options}
     page = browser.new_context(**settings).new_page()  # type: ignore[arg-type]
     page.set_default_timeout(20_000)
     errors: list[str] = []
-    page.on("console", lambda m: errors.append(m.text) if m.type in ("error", "warning") else None)
+    page.on("console", lambda m: errors.append(m.text) if _is_error(m) else None)
     page.on("pageerror", lambda e: errors.append(str(e)))
     page.goto(address)
     page.wait_for_selector("html[data-ready]")

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+from base64 import b64decode
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from livery.describe.changed_size import StepSize
@@ -247,6 +249,25 @@ def test_steps_follow_the_coats_and_then_what_is_laid(only_read: OpenJob) -> Non
     assert [s.get("pieces") for s in steps] == [None, [1], [2]]
     assert steps[0]["d"].startswith("M")
     assert only_read.steps("no such panel") == []
+
+
+def test_a_solid_is_as_large_as_the_vehicle_and_has_the_area_of_its_paint(
+    only_read: OpenJob,
+) -> None:
+    parts = {p["fill"]: p["corners"] for p in only_read.solid("wagon")["parts"]}
+    assert set(parts) == {"paint:red", "paint:white"}
+    found = {n: np.frombuffer(b64decode(c), "<f4").reshape(-1, 3, 3) for n, c in parts.items()}
+    every = np.concatenate(list(found.values())).reshape(-1, 3)
+    # Station to the side's 611 mm; 3 ft to 7 ft above rail at 1:8, the sides 152 mm high as built.
+    assert every.max(axis=0)[0] == pytest.approx(611.0, abs=0.01)
+    assert every.min(axis=0)[2] == pytest.approx(3 * 304.8 / 8, abs=0.01)
+    legs = np.cross(*(np.moveaxis(found["paint:red"][:, 1:] - found["paint:red"][:, :1], 1, 0)))
+    white = np.cross(
+        *(np.moveaxis(found["paint:white"][:, 1:] - found["paint:white"][:, :1], 1, 0))
+    )
+    whole = sum(np.linalg.norm(t, axis=1).sum() / 2 for t in (legs, white))
+    assert whole == pytest.approx(611.0 * 152.0 * 2 + 304.8 * 152.4, rel=1e-4)
+    assert only_read.solid("no such vehicle") == {}
 
 
 def test_a_piece_is_on_its_sheet_under_its_number(only_read: OpenJob) -> None:

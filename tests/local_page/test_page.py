@@ -194,6 +194,23 @@ def test_everything_once_by_mouse(page: Page, file: Path) -> None:
     expect(page.locator(".keep-outs").first).to_be_hidden()
     page.select_option("#group", "Wagon <b>9</b> & mate")
     expect(page.locator(".mark.piece").first).to_be_visible()
+    # The solid: turned about, it is seen from another side.
+    page.click("#turn")
+    expect(page.locator("#solid")).to_be_visible()
+    box = page.locator("#solid").bounding_box()
+    assert box is not None
+    before = page.locator("#solid").screenshot()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 200, y, steps=3)
+    page.mouse.up()
+    turned = page.locator("#solid").screenshot()
+    assert turned != before
+    page.mouse.wheel(0, -200)
+    assert page.locator("#solid").screenshot() != turned
+    page.click("#turn")
+    expect(page.locator("#sheet")).to_be_visible()
 
 
 def test_everything_once_by_keyboard(page: Page, file: Path) -> None:
@@ -286,6 +303,17 @@ def test_everything_once_by_keyboard(page: Page, file: Path) -> None:
     page.locator("#marks summary").press("Enter")
     page.locator("#show-datums").press("Space")
     expect(page.locator(".datums").first).to_be_visible()
+    page.select_option("#group", "Wagon <b>9</b> & mate")
+    expect(page.locator("#turn")).to_be_visible()
+    page.locator("#turn").press("Enter")
+    solid = page.locator("#solid")
+    expect(solid).to_be_focused()
+    before = solid.screenshot()
+    page.keyboard.press("ArrowRight")
+    assert solid.screenshot() != before
+    page.keyboard.press("Escape")
+    expect(solid).to_be_hidden()
+    expect(page.locator("#turn")).to_be_focused()
 
 
 def test_a_save_is_seen_and_two_pages_keep_each_others_changes(

@@ -6,6 +6,7 @@ import { foundList, thereList } from "./found.js";
 import { Input } from "./input.js";
 import { carried, feetAndInches, millimetres } from "./lengths.js";
 import { drawBar } from "./scalebar.js";
+import { SolidView } from "./solid.js";
 import { Sheet, pinFor } from "./sheet.js";
 import { keyWords, toldPiece } from "./told.js";
 import { Tries } from "./tries.js";
@@ -66,7 +67,10 @@ async function show(data) {
   sheet.setPaints(job.paints);
   draw();
   forget();
-  if (first) whole();
+  if (first) {
+    flat();
+    whole();
+  } else if (isTurned()) solid.paint(solidColour);
   showHead();
   showFound();
   if (told) await retell();
@@ -143,6 +147,11 @@ function say(words, stays = false) {
 
 function whole() {
   view.show(sheet.extent);
+}
+
+function zoomMiddle(times) {
+  if (isTurned()) solid.zoom(times);
+  else view.zoomAt({ x: view.width / 2, y: view.height / 2 }, times);
 }
 
 function life() {
@@ -342,6 +351,7 @@ async function changeGroup(name) {
   draw();
   showPins();
   sheet.showSelected();
+  flat();
   whole();
 }
 
@@ -442,6 +452,57 @@ function startOf(from) {
   return list;
 }
 
+// ---------------------------------------------------------------- turned about
+
+let solid = null;
+
+const isTurned = () => !at("solid").hidden;
+
+// The flat drawing's scale and its marks say nothing of the solid.
+function showTurned(on) {
+  at("solid").hidden = !on;
+  at("turn").setAttribute("aria-pressed", String(on));
+  for (const id of ["sheet", "pins", "bar"]) at(id).toggleAttribute("hidden", on);
+  for (const id of ["life", "rule"]) at(id).disabled = on;
+}
+
+const vehicleShown = () => heads().map((head) => figures.get(head.digest)?.vehicle).find(Boolean);
+
+function solidColour(fill) {
+  if (fill === "metal") return "#b4b8ba";
+  const shown = sheet.shown(job.paints[fill.slice("paint:".length)]);
+  return shown === "none" ? "#b4b8ba" : shown;
+}
+
+async function turn() {
+  if (isTurned()) {
+    flat();
+    return;
+  }
+  try {
+    const data = await connection.solid(vehicleShown());
+    showTurned(true);
+    solid ??= new SolidView(at("solid"), () => {
+      flat();
+      at("turn").focus();
+    });
+    if (!solid.gl) throw new connection.Refused("no solid", [{ message: "This browser cannot draw solids (it has no WebGL)." }]);
+    solid.take(data);
+    solid.paint(solidColour);
+    at("solid").focus();
+    at("near").textContent = tries.pending.size ? "The solid as its files are, without what is tried." : "Drag or press arrow keys to turn it about.";
+  } catch (error) {
+    flat();
+    refused(error);
+  }
+}
+
+function flat() {
+  showTurned(false);
+  at("turn").hidden = !vehicleShown();
+  showNear();
+}
+
 // ---------------------------------------------------------------- coat by coat
 
 let coats = null; // {panel, steps}
@@ -488,11 +549,12 @@ function press(id, act) {
 function wire() {
   new Input(at("sheet"), view, { near, pointed, grabbed, dragged, dropped, whole, life, letGo, rule: toggleRule, cross: (p) => sheet.setCross(p) });
   sheet.setCross(null);
-  press("nearer", () => view.zoomAt({ x: view.width / 2, y: view.height / 2 }, 1.5));
-  press("farther", () => view.zoomAt({ x: view.width / 2, y: view.height / 2 }, 1 / 1.5));
-  press("whole", whole);
+  press("nearer", () => zoomMiddle(1.5));
+  press("farther", () => zoomMiddle(1 / 1.5));
+  press("whole", () => (isTurned() ? solid.whole() : whole()));
   press("life", life);
   press("rule", toggleRule);
+  press("turn", turn);
   press("keep", keep);
   press("drop", () => tries.drop());
   press("undo", () => tries.undo());
@@ -510,6 +572,7 @@ function wire() {
   at("eyes").addEventListener("change", (event) => {
     sheet.setEyes(event.target.value);
     showBefore();
+    if (isTurned()) solid.paint(solidColour);
   });
   press("step-back", () => stepBy(-1));
   press("step-on", () => stepBy(1));
@@ -519,6 +582,7 @@ function wire() {
   card();
   const size = () => {
     const box = at("sheet").getBoundingClientRect();
+    if (!box.width) return; // the solid stands in its place
     view.width = box.width;
     view.height = box.height;
     view.changed();
