@@ -21,7 +21,7 @@ from livery.write.label_face import label_width
 
 HEAD_MM = 24.0
 """Width of the first column, which says what the rows are."""
-COLUMN_MM = 28.0
+COLUMN_MM, WIDEST_COLUMN_MM = 28.0, 56.0
 PER_STRIP = 8
 """Columns beside each other: what A4 and Letter hold sideways."""
 CHART_MM = 48.0
@@ -45,6 +45,11 @@ class Strip:
     line: FollowedLine
     columns: tuple[Reach, ...]
     enlarged: float
+
+    @property
+    def column_mm(self) -> float:
+        """How wide a column is: few share the whole width."""
+        return min(PER_STRIP * COLUMN_MM / len(self.columns), WIDEST_COLUMN_MM)
 
 
 def level_line_drawing(
@@ -117,7 +122,7 @@ def _strip_marks(strip: Strip, starts: Mapping[str, float], corner: Point) -> It
     line, x0 = strip.line, corner.x + HEAD_MM
     foot = corner.y + (len(ROWS) + 1) * ROW_MM
     level = foot + CHART_MM / 2.0
-    wide = COLUMN_MM * len(strip.columns)
+    wide = strip.column_mm * len(strip.columns)
     words = (
         f"{strip.words}; heights drawn {strip.enlarged:g} times as large as on the model, "
         "lengths not to scale"
@@ -139,16 +144,16 @@ def _strip_marks(strip: Strip, starts: Mapping[str, float], corner: Point) -> It
     for i, row in enumerate(ROWS, start=1):
         yield _fitted(row, Point(x0 - 1.0, foot - i * ROW_MM), HEAD_MM - 1)
     for i, reach in enumerate(strip.columns):
-        left = x0 + i * COLUMN_MM
+        left = x0 + i * strip.column_mm
         yield from _column(strip, reach, starts, Point(left, foot))
     for i, (one, other) in enumerate(pairwise(strip.columns), start=1):
-        yield from _step(strip, one, other, Point(x0 + i * COLUMN_MM, foot))
+        yield from _step(strip, one, other, Point(x0 + i * strip.column_mm, foot))
 
 
 def _column(strip: Strip, reach: Reach, starts: Mapping[str, float], foot: Point) -> Iterator[Mark]:
     level = strip.line.level_height
     up = [foot.y + CHART_MM / 2.0 + (h - level) * strip.enlarged for h in _ends(reach)]
-    run = chain((Point(foot.x, up[0]), Point(foot.x + COLUMN_MM, up[1])), closed=False)
+    run = chain((Point(foot.x, up[0]), Point(foot.x + strip.column_mm, up[1])), closed=False)
     yield Stroke(run, INK, 0.4)
     at = starts[reach.vehicle] + min(reach.left.station, reach.right.station)
     move = rounded_value(level - reach.height, 2)
@@ -159,8 +164,8 @@ def _column(strip: Strip, reach: Reach, starts: Mapping[str, float], foot: Point
         f"{move:+.2f}",
     )
     for i, words in enumerate(cells, start=1):
-        middle = Point(foot.x + COLUMN_MM / 2.0, foot.y - i * ROW_MM)
-        yield _fitted(words, middle, COLUMN_MM - 2.0, Anchor.MIDDLE)
+        middle = Point(foot.x + strip.column_mm / 2.0, foot.y - i * ROW_MM)
+        yield _fitted(words, middle, strip.column_mm - 2.0, Anchor.MIDDLE)
 
 
 def _panel_words(reach: Reach) -> str:
