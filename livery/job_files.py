@@ -138,9 +138,10 @@ def files_of(
     files["sizes.txt"] = size_text(examined.plan.sizes).encode()
     say("coat sheets, film list and quantities")
     works = plan_works(making)
-    files |= papers(making, shopping(works, making) if works else None)
+    bought = shopping(works, making) if works else None
+    files |= papers(making, bought)
     if works is not None:
-        files |= works_files(works, making, examined.colours)
+        files |= works_files(works, making, examined.colours, bought or ())
     files["job-book.pdf"] = pdf_bytes(job_book_pages(making, examined.colours, examined.book))
     placed = {filed(name): content for name, content in files.items()}
     placed = _front_page(making, examined.findings, placed) | placed

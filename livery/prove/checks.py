@@ -15,6 +15,8 @@ from livery.prove import (
     tables,
     vehicle_files,
     works_files,
+    works_layers,
+    works_pages,
 )
 from livery.prove.bars import bar_faults, svg_bar_faults
 from livery.prove.check import Check
@@ -335,6 +337,7 @@ def _works_checks(record: Record) -> Iterator[Check]:
         lambda files: works_files.plan_faults(files.json(plan), record),
         unread="how long it waits, and how much is mixed",
     )
+    yield Check(plan, lambda files: works_layers.layer_faults(files.json(plan), record))
     yield Check(
         text,
         lambda files: works_files.text_faults(files.text(text), files.json(plan)),
@@ -348,8 +351,41 @@ def _works_checks(record: Record) -> Iterator[Check]:
         "its cautions, and the boxes to tick",
     )
     yield Check(bench, lambda files: bar_faults(files.pdf(bench), files.words(bench), _BAR))
+    yield from _printed_works(record, plan)
     for paint in record.paints:
         yield _order_check(filed(f"order-to-paint-shop-{paint}.txt"), paint, plan)
+
+
+def _printed_works(record: Record, plan: str) -> Iterator[Check]:
+    """Yield the checks of the shopping list, the orders as pages and the gilder's sheet."""
+    json_, shop = filed("quantities.json"), filed("shopping-list.pdf")
+    yield Check(
+        shop,
+        lambda files: works_pages.shopping_faults(files.words(shop), files.json(json_)),
+        (json_,),
+    )
+    orders = [filed(f"order-to-paint-shop-{paint}.txt") for paint in record.paints]
+    orders = [name for name in orders if name in record.files]
+    printed, gilding = filed("orders-to-paint-shop.pdf"), filed("gilding.pdf")
+    yield Check(
+        printed,
+        lambda files: works_pages.printed_order_faults(
+            files.words(printed), [files.text(name) for name in orders]
+        ),
+        tuple(orders),
+    )
+    yield Check(
+        gilding,
+        lambda files: works_pages.gilding_faults(files.words(gilding), files.json(plan)),
+        (plan,),
+        "its cautions, strips and leaves",
+    )
+    for name in (shop, printed, gilding):
+        yield _bar_check(name)
+
+
+def _bar_check(name: str) -> Check:
+    return Check(name, lambda files: bar_faults(files.pdf(name), files.words(name), _BAR))
 
 
 def _order_check(name: str, paint: str, plan: str) -> Check:

@@ -59,7 +59,9 @@ class ChartRow:
     @property
     def words(self) -> str:
         """Their names without their vehicle's."""
-        return ", ".join(n.removeprefix(f"{self.vehicle}-") for n in self.names)
+        begin = f"{self.vehicle}-"
+        shown = (n.removeprefix(begin).removeprefix(_called(self.vehicle)) for n in self.names)
+        return ", ".join(shown)
 
 
 def sittings(works: Works) -> tuple[Sitting, ...]:
@@ -94,9 +96,15 @@ def vehicle_of(name: str, model: DescriptionModel) -> str:
     if named:
         return named[0]
     begins = [v for v in model.vehicle if name.startswith(f"{v}-")]
+    begins += [v for v in model.vehicle if name.startswith(_called(v))]
     if begins:
-        return max(begins, key=len)
+        return begins[0]
     return next(iter(model.vehicle)) if len(model.vehicle) == 1 else ""
+
+
+def _called(vehicle: str) -> str:
+    """Return how names of a train's vehicle begin: 318- for 318-engine and 318-tender."""
+    return vehicle.partition("-")[0] + "-"
 
 
 def _words(one: WorksSession) -> str:

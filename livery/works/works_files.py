@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from livery.make.making import Making
+from livery.make.quantities.job_quantities import Quantity
 from livery.make.sheets.cautions import work_cautions
 from livery.paints.paint_colours import PaintColour
 from livery.process import Process
 from livery.works.bench_sheets import bench_pages
+from livery.works.gilders_sheet import gilder_pages
 from livery.works.mixing import products_of
+from livery.works.order_pages import order_pages, shopping_pages
 from livery.works.paint_orders import paint_orders
 from livery.works.works_chart import works_chart, works_pages
 from livery.works.works_plan import Works
@@ -20,9 +23,12 @@ from livery.write.svg import svg_text
 
 
 def works_files(
-    works: Works, making: Making, colours: Mapping[str, PaintColour]
+    works: Works,
+    making: Making,
+    colours: Mapping[str, PaintColour],
+    bought: Sequence[Quantity] = (),
 ) -> dict[str, bytes]:
-    """Return the papers of the works."""
+    """Return the papers of the works; ``bought`` is the shopping list."""
     job = making.model.job
     title = job.title
     cautions = cautions_of(works, making)
@@ -30,11 +36,21 @@ def works_files(
     shown = {n: c for n, c in making.colours.items() if making.model.paint[n].kind != "clear"}
     chart = works_chart(works, shown, title, making.model)
     pages = works_pages(works, shown, title, making.model, job.elevation_paper or job.paper)
+    orders = paint_orders(works, making, colours)
+    more = {}
+    if orders:
+        more["orders-to-paint-shop.pdf"] = pdf_bytes(order_pages(orders, title, job.paper))
+    if bought:
+        more["shopping-list.pdf"] = pdf_bytes(shopping_pages(bought, title, job.paper))
+    gilding = gilder_pages(works, making, bought, work_cautions({Process.LEAF}))
+    if gilding:
+        more["gilding.pdf"] = pdf_bytes(gilding)
     return {
         "works.svg": svg_text(chart).encode(),
         "works.pdf": pdf_bytes(pages),
         "bench.pdf": pdf_bytes(bench_pages(works, title, job.paper, cautions)),
-        **paint_orders(works, making, colours),
+        **orders,
+        **more,
         "works.txt": works_text(works, title, cautions).encode(),
         "works.json": data.encode(),
     }

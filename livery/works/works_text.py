@@ -76,6 +76,15 @@ def _session_data(one: WorksSession) -> dict[str, Any]:
         "do": "key" if one.session.keys else one.session.steps[0].do,
         "on": [name for step in one.session.steps for name in step.on],
         "held_by": one.session.held_by,
+        "steps": [
+            {
+                "do": step.do,
+                "on": list(step.on),
+                "coats": step.coats,
+                "area_m2": round(step.area_m2, 6),
+            }
+            for step in one.session.steps
+        ],
         "mix": None
         if mix is None
         else {

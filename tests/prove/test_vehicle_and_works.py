@@ -95,6 +95,9 @@ def half_a_part(file: Path) -> None:
 
 CHANGES = {
     ("paint/works.json", "another paint"): in_text('"paint": "green"', '"paint": "cream"'),
+    ("paint/works.json", "work that is not done"): in_text(
+        r'("steps": \[\s+\{\s+"do": )"lay film"', r'\1"burnish"'
+    ),
     ("paint/works.json", "another day"): in_text('"start": "2027-03-06', '"start": "2027-03-09'),
     ("paint/works.json", "a number"): in_text('"number": 3,', '"number": 4,'),
     ("paint/works.txt", "a time"): in_text("  2. 10:00", "  2. 10:30"),
@@ -102,6 +105,9 @@ CHANGES = {
     ("paint/works.txt", "a volume"): in_text("mix 20.0 ml", "mix 30.0 ml"),
     ("paint/works.txt", "the finish"): in_text("All is cured on Fri", "All is cured on Sat"),
     ("paint/bench.pdf", "the last sheet"): without_last_page,
+    ("order/shopping-list.pdf", "the last sheet"): without_last_page,
+    ("order/orders-to-paint-shop.pdf", "the last sheet"): without_last_page,
+    ("paint/gilding.pdf", "the last sheet"): without_last_page,
     ("paint/works.pdf", "the last sheet"): without_last_page,
     ("mark-out/level-lines.pdf", "the last sheet"): without_last_page,
     ("mark-out/level-lines.pdf", "its scale"): scaled_pdf,

@@ -1,0 +1,46 @@
+"""The printed papers of the works beside what they are printed from: orders, shopping list, gilding."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+from typing import Any
+
+from livery.prove.pdf_file import PdfWords
+from livery.prove.phrases import order_faults
+
+_GILDING = ("size", "lay leaf", "burnish", "seal")
+
+
+def shopping_faults(pages: Sequence[PdfWords], data: Any) -> Iterator[str]:
+    """Yield every line of quantities.json that the shopping list lacks, kind by kind."""
+    phrases = []
+    for row in sorted(data["quantities"], key=lambda r: str(r["kind"])):
+        price = "" if row["price"] is None else f", {row['price']:.2f}"
+        need = f"{row['need']:.3g} {row['unit']}"
+        phrases.append(f"{row['item']}: {row['buy']}{price}" if row["buy"] else f"{row['item']}:")
+        phrases.append(f"needed: {need}")
+    if data["price"] is not None:
+        phrases.append(f"All that is priced: {data['price']:.2f}")
+    yield from order_faults(_text(pages), phrases)
+
+
+def printed_order_faults(pages: Sequence[PdfWords], texts: Sequence[str]) -> Iterator[str]:
+    """Yield every line of the orders that their pages lack."""
+    yield from order_faults(_text(pages), (x for text in texts for x in text.splitlines() if x))
+
+
+def gilding_faults(pages: Sequence[PdfWords], plan: Any) -> Iterator[str]:
+    """Yield every session of gilding that the gilder's sheet lacks."""
+    phrases = []
+    for session in plan["sessions"]:
+        if session["do"] in _GILDING:
+            start, end = (datetime.fromisoformat(session[k]) for k in ("start", "end"))
+            phrases.append(f"{start:%a %d %b, %H:%M} to {end:%H:%M}: {session['what']}")
+    yield from order_faults(_text(pages), phrases)
+
+
+def _text(pages: Sequence[PdfWords]) -> str:
+    """Return the words of pages without what stands at the foot of each."""
+    lines = [one.words for page in pages for one in page.placed]
+    return "\n".join(x for x in lines if not x.startswith(("100 mm: measure", "page ")))
