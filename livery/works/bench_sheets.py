@@ -52,7 +52,9 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
         with_ = f" ({', '.join(step.with_)})" if step.with_ else ""
         if not session.paint:
             yield f"{step.words}{with_}"
+    yield from one.masks
     if session.paint:
+        yield from dict.fromkeys(w for s in session.steps for w in s.with_)
         for coat in range(1, max(s.coats for s in session.steps) + 1):
             on = [name for s in session.steps if s.coats >= coat for name in s.on]
             yield from (f"coat {coat}: {name}" for name in on)

@@ -230,7 +230,8 @@ class _Layers:
 
     def _mask(self, one: MaskedCoat, waits: Sequence[LayerWait]) -> int:
         """Add the laying of a mask, which waits as its coat does but has no latest hour."""
-        over = tuple(f"{c.over} ({'film' if c.is_sharp else 'paper'})" for c in one.covers)
+        edge = "film at tight edges" if any(r.tape is None for r in one.tapes) else "tape"
+        over = tuple(f"{c.over} ({edge if c.is_sharp else 'paper'})" for c in one.covers)
         own = tuple(LayerWait(w.layer, w.least, w.why, fresh=w.fresh) for w in waits)
         takes = minutes(self.model.spraying.masking_takes)
         tape_mm = round(sum(r.length_mm for r in one.tapes))

@@ -13,6 +13,7 @@ from livery.findings import LiveryError, attached_to
 from livery.make.making import Making
 from livery.works.hours import WorkingHours, working_hours
 from livery.works.job_steps import steps_of
+from livery.works.mask_lines import mask_lines
 from livery.works.may_not_cover import cover_faults
 from livery.works.mixing import SessionMix, mixes
 from livery.works.schedule import plan_schedule
@@ -28,6 +29,8 @@ class WorksSession:
     end: datetime
     session: Session
     mix: SessionMix | None
+    masks: tuple[str, ...] = ()
+    """How its masks are made, a line each."""
 
     @property
     def words(self) -> str:
@@ -83,7 +86,7 @@ def plan_works(making: Making) -> Works | None:
     if not schedule.sessions:
         return None
     sessions = tuple(
-        WorksSession(i, hours.at(s.start), hours.at(s.end), s, mix)
+        WorksSession(i, hours.at(s.start), hours.at(s.end), s, mix, tuple(mask_lines(s, making)))
         for i, (s, mix) in enumerate(mixes(schedule.sessions, model), start=1)
     )
     finish = hours.at(schedule.finish)

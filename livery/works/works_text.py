@@ -31,6 +31,7 @@ def session_lines(one: WorksSession) -> Iterator[str]:
     for step in one.session.steps:
         if step.with_ and not one.session.keys:
             yield f"{'cover' if step.do == 'mask' else 'with'}: {', '.join(step.with_)}"
+    yield from one.masks
     if one.mix is not None:
         yield from mix_lines(one.mix)
 

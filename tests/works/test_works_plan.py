@@ -1,10 +1,12 @@
 """The works of whole jobs, entered as a user enters them."""
 
 import json
+from datetime import datetime
 
 import pytest
 
 from livery.findings import LiveryError
+from livery.make.coats.coat_schedule import coat_schedule
 from livery.pipeline import examine, require_sound
 from livery.works.works_files import works_files
 from livery.works.works_plan import plan_works
@@ -157,3 +159,63 @@ def test_the_files_say_the_same_and_warn_of_isocyanates(made, tmp_path):
 def test_without_a_start_there_is_no_plan(made, tmp_path):
     making = made(tmp_path, JOB.replace('start = "2027-03-05 18:00"\n', ""), "side")
     assert plan_works(making) is None
+
+
+def test_a_mask_is_told_as_it_is_made_and_the_equal_one_is_cut_from_its_pattern(made, tmp_path):
+    works = plan_works(made(tmp_path, JOB, "side", "other"))
+    (one,) = (s for s in works.sessions if s.masks)
+    first, second = one.masks
+    # The panel is 4 ft by 2 ft at 1:8; cream meets green along its length, 30 mm for the ends.
+    assert "fine-line tape 6 mm 0.18 m" in first and "masking tape 18 mm 0.18 m" in first
+    assert "paper" in first and "cm²" in first
+    assert second.startswith("other: ") and "paper of mask-side-2-green again" in second
+
+
+def test_a_strong_clear_coat_over_leaf_film_or_decals_is_refused_unless_its_sheet_allows_it(
+    made, tmp_path
+):
+    panel = """
+[[panel.side.field]]
+paint = "varnish"
+[[panel.side.lettering]]
+text = "MCR"
+alphabet = "plain block"
+cap_height = "6 in"
+paint = "cream"
+at = ["centre", "4 in"]
+process = "decal"
+"""
+    text = JOB.replace('"two-pack"', '"cellulose"') + PANEL.format(name="side") + panel
+    with pytest.raises(LiveryError, match="varnish is sprayed over decal on side, and lifts it"):
+        plan_works(made(tmp_path, text))
+    allowed = text.replace('kind = "clear"', 'kind = "clear"\nlifts = []')
+    assert plan_works(made(tmp_path, allowed)) is not None
+
+
+def test_times_that_an_oven_shortens_finish_earlier(made, tmp_path):
+    forced = JOB.replace('material = "brass"', 'material = "brass"\nforced_drying = true')
+    slow, fast = (plan_works(made(tmp_path, text, "side")) for text in (JOB, forced))
+    assert fast.finish < slow.finish
+
+
+def test_a_field_that_later_fields_hide_is_reported(made, tmp_path):
+    hidden = '[[panel.side.field]]\npaint = "cream"\n[[panel.side.field]]\npaint = "green"\n'
+    text = JOB + PANEL.format(name="side") + hidden
+    making = made(tmp_path, text)
+    assumed = coat_schedule(making.coats, making.model).assumed
+    assert any("side: a field of cream lies wholly under later fields" in x for x in assumed)
+
+
+def test_your_own_order_and_dates_are_kept_and_a_circle_is_refused(made, tmp_path):
+    rules = JOB.replace(
+        "[spraying]",
+        '[spraying]\nwhen = [{ paint = "green", after = "cream", not_before = "2027-03-20" }]',
+    )
+    works = plan_works(made(tmp_path, rules, "side"))
+    green = [s for s in works.sessions if s.session.paint == "green"]
+    cream = [s for s in works.sessions if s.session.paint == "cream"]
+    assert min(s.start for s in green) >= datetime(2027, 3, 20)
+    assert max(s.end for s in cream) <= min(s.start for s in green)
+    circle = rules.replace('paint = "green", after = "cream"', 'paint = "cream", after = "green"')
+    with pytest.raises(LiveryError, match="goes round in a circle"):
+        plan_works(made(tmp_path, circle, "side"))
