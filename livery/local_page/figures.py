@@ -26,6 +26,7 @@ from livery.make.drawings.vehicle_elevation import (
     train_places,
     vehicle_marks,
 )
+from livery.make.film.cut_part import CutPart
 from livery.rounding import rounded_value
 from livery.vehicles.consist import InTrain
 from livery.vehicles.placed import PlacedVehicle
@@ -98,6 +99,17 @@ def panel_figure(plan: PanelPlan) -> DrawnFigure:
         "otherHand": plan.entry.mirror_of is not None,
     }
     return _figure(f"panel {plan.name}", "Panels", content)
+
+
+def film_parts(plan: PanelPlan, parts: Sequence[CutPart]) -> list[dict[str, Any]]:
+    """Return the parts of film that lie on a panel, each with its number: they meet at the joins."""
+    box = bounds(plan.frame.outline)
+    flip = Transform(1, 0, 0, -1, -box.left, box.top)
+    return [
+        {"number": part.number, "d": write_path(part.outline, DECIMALS, flip)}
+        for part in parts
+        if part.piece.panel == plan.name
+    ]
 
 
 def plate_figure(plan: PlatePlan) -> DrawnFigure:

@@ -22,6 +22,7 @@ from livery.describe.named_files import file_states
 from livery.describe.values import to_position
 from livery.findings import Finding, LiveryError, Severity, fault
 from livery.local_page.answer import JobAnswer, answer_data, answer_of, shown_paints
+from livery.local_page.figures import film_parts
 from livery.local_page.settings import ChangeableValue, SettingKind, setting_at, settings_of
 from livery.local_page.solids import solid_data
 from livery.local_page.steps import panel_steps
@@ -126,6 +127,18 @@ class OpenJob:
             examined = self._answer.examined
             found = next((v for v in examined.vehicles.placed if v.name == vehicle), None)
             return {} if found is None else solid_data(found, shown_paints(examined))
+
+    def joins(self) -> dict[str, list[dict[str, Any]]]:
+        """Return the parts of film by the panel they are laid on; none while there are faults."""
+        from livery.make.film.cut_parts import cut_parts
+
+        with self._lock:
+            examined = self._answer.examined
+            model = examined.description.model
+            if model is None or examined.exit_status:
+                return {}
+            parts = cut_parts(examined.plan, model)
+            return {plan.name: film_parts(plan, parts) for plan in examined.plan.panels}
 
     def cut_from(self, key: str, paint: str) -> list[str]:
         """Return which sheets an entry's pieces of a paint are cut from, with their numbers there."""

@@ -123,6 +123,7 @@ class PageAnswers:
             "/cut-from": self.cut_from,
             "/steps": self.steps,
             "/solid": self.solid,
+            "/joins": self.joins,
             "/events": self.events,
         }
         changed: dict[str, Handler] = {"/try": self.tried, "/keep": self.keep}
@@ -170,6 +171,10 @@ class PageAnswers:
     async def solid(self, request: Request) -> Response:
         """Answer with a vehicle's solid."""
         return _json(await asyncio.to_thread(self._job.solid, _asked_for(request, "vehicle")))
+
+    async def joins(self, request: Request) -> Response:
+        """Answer with the parts of film on each panel."""
+        return _json(await asyncio.to_thread(self._job.joins))
 
     async def tried(self, request: Request) -> Response:
         """Answer with the job as it would be."""

@@ -251,6 +251,14 @@ def test_steps_follow_the_coats_and_then_what_is_laid(only_read: OpenJob) -> Non
     assert only_read.steps("no such panel") == []
 
 
+def test_the_parts_of_film_make_up_what_is_cut(only_read: OpenJob) -> None:
+    parts = only_read.joins()
+    numbers = [part["number"] for own in parts.values() for part in own]
+    assert sorted(numbers) == list(range(1, len(numbers) + 1))
+    # Four strips and four corners of the lining at the least, and the word.
+    assert len(parts["side"]) >= 9 and all(p["d"].startswith("M") for p in parts["side"])
+
+
 def test_a_solid_is_as_large_as_the_vehicle_and_has_the_area_of_its_paint(
     only_read: OpenJob,
 ) -> None:

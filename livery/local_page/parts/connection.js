@@ -47,6 +47,7 @@ export const cutFrom = (key, paint) =>
   get(`/cut-from?key=${encodeURIComponent(key)}&paint=${encodeURIComponent(paint)}`);
 export const steps = (panel) => get(`/steps?panel=${encodeURIComponent(panel)}`);
 export const solid = (vehicle) => get(`/solid?vehicle=${encodeURIComponent(vehicle)}`);
+export const joins = () => get("/joins");
 export const tryOut = (changes) => post("/try", { changes });
 export const keep = (changes, seen) => post("/keep", { changes, seen });
 

@@ -100,6 +100,19 @@ function showGroups(groups) {
   select.value = group;
 }
 
+let joins = { version: -1, panels: {} };
+
+// Joins are those of the files as they are: they are not shown beside what is tried.
+async function showJoins() {
+  const wanted = at("show-joins").checked && !tries.pending.size;
+  try {
+    if (wanted && joins.version !== version) joins = { version, panels: await connection.joins() };
+  } catch (error) {
+    refused(error);
+  }
+  sheet.setJoins(wanted ? joins.panels : {});
+}
+
 function showHead() {
   at("title").textContent = job.title;
   document.title = `${job.title} · Livery`;
@@ -351,6 +364,7 @@ async function changeGroup(name) {
   draw();
   showPins();
   sheet.showSelected();
+  showJoins();
   flat();
   whole();
 }
@@ -375,6 +389,7 @@ function showTried() {
   at("tried-words").textContent = list.length === 1 ? "One value is tried, not kept:" : `${list.length} values are tried, not kept:`;
   at("tried-list").replaceChildren(...list.map(([key, p]) =>
     el("li", {}, el("b", {}, keyWords(key)), ` ${p.written} `, el("span", { "aria-label": "becomes" }, "→"), ` ${p.value}`)));
+  showJoins();
   if (!list.length) at("before").value = "0";
   showBefore();
   at("undo").disabled = !tries.past.length;
@@ -566,6 +581,7 @@ function wire() {
     box.addEventListener("change", set);
     set();
   }
+  at("show-joins").addEventListener("change", showJoins);
   at("coats").addEventListener("toggle", () => (at("coats").open ? openCoats() : closeCoats()));
   at("step").addEventListener("input", showStep);
   at("before").addEventListener("input", showBefore);

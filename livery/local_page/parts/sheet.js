@@ -315,6 +315,15 @@ export class Sheet {
     for (const { pin, more } of taken) pin.node.dataset.more = more ? `+${more}` : "";
   }
 
+  // Draws the edges of every part of film; where two meet, there is a join.
+  setJoins(joins) {
+    for (const node of this.layer.querySelectorAll(".joins")) node.remove();
+    for (const place of this.placed.values()) {
+      const parts = joins[place.content?.panel] ?? [];
+      if (parts.length) place.node.append(draw("g", { class: "joins" }, ...parts.map((part) => draw("path", { d: part.d }))));
+    }
+  }
+
   // -- before and after: what is written lies over what is tried, up to a share of each panel
 
   setBefore(share, contents, paints) {
