@@ -18,6 +18,7 @@ from livery.make.film.nesting import nests_beside, remembering
 from livery.make.film.sheet_check import check_sheet
 from livery.make.making import Making, plan_making
 from livery.make.making_record import making_record, record_text
+from livery.make.print.transfer_pages import transfer_pages
 from livery.make.sheets.front_page import PROVE, front_page, front_pages
 from livery.make.sheets.job_book_pages import job_book_pages
 from livery.make.sheets.level_line_picture import level_line_drawing, level_line_pages
@@ -39,6 +40,7 @@ from livery.write.pdf import pdf_bytes
 from livery.write.png import NoCairoError, drawn_dpi
 from livery.write.png_files import png_files
 from livery.write.preview_page import Preview
+from livery.write.separations import check_separations, separations_pdf
 from livery.write.svg import svg_text
 from livery.write.tiled_pdf import tiled_pdf
 from livery.write.written_check import check_written
@@ -97,8 +99,15 @@ def files_of(
         dxf, pdf = dxf_bytes(drawing), pdf_bytes([drawing])
         check_sheet(sheet, files[f"{sheet.name}.svg"], dxf, pdf)
         check_written(drawing, files[f"{sheet.name}.svg"], dxf)
-        files |= {f"{sheet.name}.dxf": dxf, f"{sheet.name}.pdf": pdf}
-        files[f"{sheet.name}.plt"] = hpgl_bytes(drawing)
+        files[f"{sheet.name}.pdf"] = pdf
+        if not sheet.is_printed:  # nothing is to be cut by what is printed
+            files |= {f"{sheet.name}.dxf": dxf, f"{sheet.name}.plt": hpgl_bytes(drawing)}
+    labs = {name: colour.wanted.lab for name, colour in examined.colours.items()}
+    printed = transfer_pages(examined.plan, model, labs)
+    if printed:
+        say("transfers to print")
+        files["print-transfers.pdf"] = separations_pdf(printed, model.job.title)
+        check_separations(printed, files["print-transfers.pdf"])
     marked_out = {
         panel.name: setting_out(
             panel, title_block(panel, model, examined.description.data), model.job.paper

@@ -103,7 +103,19 @@ EVERY_KIND = {
     "colour-card", "coats", "film", "quantities", "works", "bench", "order-to-paint-shop",
     "job-book", "sizes", "making",
 }  # fmt: skip
-EVERY_ENDING = {".html", ".svg", ".dxf", ".pdf", ".png", ".stl", ".glb", ".txt", ".csv", ".json"}
+EVERY_ENDING = {
+    ".html",
+    ".svg",
+    ".dxf",
+    ".plt",
+    ".pdf",
+    ".png",
+    ".stl",
+    ".glb",
+    ".txt",
+    ".csv",
+    ".json",
+}
 
 
 @pytest.fixture

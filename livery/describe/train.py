@@ -24,7 +24,7 @@ OWN = ("panel", "plate", "surface")
 SHARED = ("paint", "band", "alphabet", "film", "tape", "kit", "line", "system", "supply")
 """Tables whose entries, by name, are the train's."""
 
-WHOLE = ("spraying", "leaf")
+WHOLE = ("spraying", "leaf", "transfer")
 """Tables that are the train's as a whole."""
 
 

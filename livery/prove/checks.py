@@ -73,6 +73,7 @@ def checks_of(record: Record) -> tuple[Check, ...]:
     for plate in record.plates:
         found += _plate_checks(plate)
     found += _picture_checks(made)
+    found += _transfer_checks(made)
     found += _card_checks(made)
     found += _works_checks(record)
     found += _vehicle_checks(made, record)
@@ -261,6 +262,17 @@ def _picture_checks(made: Iterable[str]) -> Iterator[Check]:
 
 def _png_check(name: str, svg: str) -> Check:
     return Check(name, lambda files: png_faults(files.folder / name, files.folder / svg), (svg,))
+
+
+def _transfer_checks(made: Iterable[str]) -> Iterator[Check]:
+    """Yield the check of the transfers to print: their bar is true."""
+    for name in made:
+        if name_of(name) == "print-transfers.pdf":
+            yield Check(
+                name,
+                lambda files, name=name: bar_faults(files.pdf(name), files.words(name), _BAR),  # type: ignore[misc]
+                unread="its plates and the places of its transfers",
+            )
 
 
 def _card_checks(made: Iterable[str]) -> Iterator[Check]:

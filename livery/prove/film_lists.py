@@ -29,6 +29,9 @@ _PARTS = re.compile(
 _NUMBERED = (
     "Lowest first, the longest first, as it gives the line for the rest; strips from end to end."
 )
+_NAMED = re.compile(
+    r"(\S+\.svg), (?:\.dxf, \.pdf, \.plt|\.pdf: not to be cut; .* print-transfers\.pdf)$"
+)
 _ADVICE = re.compile(r"(Register|Laying|Caution): ")
 
 
@@ -67,8 +70,8 @@ def _sheet_faults(head: str, record: Record, files: Files) -> Iterator[str]:
     lines = [line.strip() for line in head.splitlines() if line.strip()]
     if lines[:2] != [f"{record.title}: film", "Sheets"]:
         yield f"it does not begin with '{record.title}: film'"
-    starts = [i for i, line in enumerate(lines) if line.endswith(".svg, .dxf, .pdf, .plt")]
-    named = [filed(lines[i].removesuffix(", .dxf, .pdf, .plt")) for i in starts]
+    starts = [i for i, line in enumerate(lines) if _NAMED.match(line)]
+    named = [filed(_NAMED.sub(r"\1", lines[i])) for i in starts]
     if sorted(named) != sorted(sheets_of(record)):
         yield "its sheets are not those of the record"
         return

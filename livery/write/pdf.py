@@ -72,7 +72,7 @@ def draw_marks(canvas: Any, marks: Iterable[Mark]) -> None:
 def _draw_area(canvas: Any, area: Area) -> None:
     path = canvas.beginPath()
     for contour in area.outline:
-        _trace(path, contour)
+        trace_contour(path, contour)
     if area.fill is not None:
         canvas.setFillColor(area.fill)
     if area.stroke is not None:
@@ -88,7 +88,7 @@ def _draw_area(canvas: Any, area: Area) -> None:
 
 def _draw_stroke(canvas: Any, stroke: Stroke) -> None:
     path = canvas.beginPath()
-    _trace(path, stroke.contour)
+    trace_contour(path, stroke.contour)
     canvas.setStrokeColor(stroke.colour)
     canvas.setLineWidth(stroke.width_mm)
     canvas.setDash(list(stroke.dashes))
@@ -105,7 +105,8 @@ def _draw_label(canvas: Any, label: Label) -> None:
     canvas.drawText(text)
 
 
-def _trace(path: Any, contour: Contour) -> None:
+def trace_contour(path: Any, contour: Contour) -> None:
+    """Add a contour to a path of a canvas whose unit is a millimetre."""
     path.moveTo(*_at(contour.start))
     for segment in contour.segments:
         match segment:

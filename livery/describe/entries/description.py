@@ -7,7 +7,7 @@ from pydantic import Field, model_validator
 from livery.describe.entries.alphabet import AlphabetEntry
 from livery.describe.entries.job import Job
 from livery.describe.entries.lining import Band
-from livery.describe.entries.making import Film, KitLimits, Leaf, Spraying, TapeEntry
+from livery.describe.entries.making import Film, KitLimits, Leaf, Spraying, TapeEntry, Transfer
 from livery.describe.entries.names import Name
 from livery.describe.entries.paint import Paint
 from livery.describe.entries.panel import Panel
@@ -41,6 +41,7 @@ class DescriptionModel(Entry):
     tape: dict[Name, TapeEntry] = Field(default_factory=dict)
     supply: dict[str, Supply] = Field(default_factory=dict)
     leaf: Leaf = Leaf.model_construct()
+    transfer: Transfer = Transfer.model_construct()
     kit: dict[Process, KitLimits] = Field(default_factory=dict)
 
     @model_validator(mode="after")

@@ -217,6 +217,23 @@ class Leaf(Entry):
         return self
 
 
+class Transfer(Entry):
+    """How decals are printed: on what paper, with what beneath, and what is cut round them."""
+
+    paper: Literal["A4", "A3", "Letter", "Tabloid"] | None = None
+    """The paper they are printed on; left out, the job's."""
+    white: bool = True
+    """Whether white is printed beneath, so that the paint below does not show through."""
+    choke: NoneOrMore = read_length("0.15 mm")
+    """How far the white stays within the colours: 0.15 mm, what a printer's register needs."""
+    edge: Size = read_length("1.5 mm")
+    """How far the film runs past the print, its corners round: 1.5 mm."""
+    mirrored: bool = False
+    """Whether it is printed mirrored, as what is laid face down needs."""
+    spares: Annotated[int, Field(ge=0, le=20)] = 1
+    """How many more of each are printed."""
+
+
 class KitLimits(Entry):
     """The finest work the maker's own kit holds by one process, over common practice.
 

@@ -7,6 +7,8 @@ the parts' own outlines stand on a layer that is not cut.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Point
 from livery.geometry.shapes import rectangle
@@ -24,22 +26,16 @@ HEAD_MM = 2.0
 
 @kept
 def cut_sheet(sheet: FilmSheet, title: str) -> Drawing:
-    """Return the drawing of one sheet of film: x along the film, y across it."""
-    knife = sheet.film.knife
-    layer = "cut" if knife is None else "outlines-not-cut"
+    """Return the drawing of one sheet of film: x along the film, y across it.
+
+    Of a sheet that is printed nothing is cut: it shows what each part is.
+    """
+    colour = BLACK if sheet.layer == "cut" else GREY
     marks: list[Mark] = [
-        Area(one.outline, None, BLACK if knife is None else GREY, layer=layer, name=one.element)
-        for one in sheet.parts
+        Area(one.outline, None, colour, layer=sheet.layer, name=one.element) for one in sheet.parts
     ]
-    if knife is not None:
-        marks += [
-            Stroke(pivot_path(c, knife), BLACK, layer="cut-knife-path")
-            for one in sheet.parts
-            for c in one.outline
-        ]
-    marks += [Stroke(m, BLACK, layer="register-cut") for one in sheet.parts for m in one.register]
-    marks += [Stroke(line, BLACK, layer="weed-cut") for line in sheet.weeds]
-    marks.append(Stroke(sheet.frame, BLACK, layer="frame-cut"))
+    if not sheet.is_printed:
+        marks += _cuts(sheet)
     head = _head(sheet)
     wide = label_width(head.text, head.height_mm)
     written = rectangle(wide, head.height_mm, head.at)
@@ -53,6 +49,19 @@ def cut_sheet(sheet: FilmSheet, title: str) -> Drawing:
         sheet.film.media.width_mm,
         tuple(marks),
     )
+
+
+def _cuts(sheet: FilmSheet) -> Iterator[Mark]:
+    """Yield what is cut beside the parts' own outlines: the knife's path, marks, waste and frame."""
+    knife = sheet.film.knife
+    if knife is not None:
+        for one in sheet.parts:
+            for contour in one.outline:
+                yield Stroke(pivot_path(contour, knife), BLACK, layer="cut-knife-path")
+    for one in sheet.parts:
+        yield from (Stroke(mark, BLACK, layer="register-cut") for mark in one.register)
+    yield from (Stroke(line, BLACK, layer="weed-cut") for line in sheet.weeds)
+    yield Stroke(sheet.frame, BLACK, layer="frame-cut")
 
 
 def _head(sheet: FilmSheet) -> Label:

@@ -26,6 +26,7 @@ from livery.make.nest.packing import (
     room_on,
     room_words,
 )
+from livery.process import Process
 from livery.rounding import rounded_value
 from livery.work_cache import kept
 
@@ -98,6 +99,18 @@ class FilmSheet:
     frame: Contour
     weeds: tuple[Contour, ...]
     travel_mm: float
+
+    @property
+    def is_printed(self) -> bool:
+        """Whether its parts are printed, so that it shows where they go and nothing cuts by it."""
+        return self.process == Process.DECAL.value
+
+    @property
+    def layer(self) -> str:
+        """The layer of the parts' own outlines."""
+        if self.is_printed:
+            return "printed-not-cut"
+        return "cut" if self.film.knife is None else "outlines-not-cut"
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,8 +23,7 @@ def check_sheet(sheet: FilmSheet, svg: bytes, dxf: bytes, pdf: bytes) -> None:
     for kind, page in pages.items():
         if math.dist(page, (wide, high)) > MOST_MM:
             raise _wrong(sheet, f"the {kind}'s page is {page[0]:.2f} x {page[1]:.2f} mm")
-    layer = "cut" if sheet.film.knife is None else "outlines-not-cut"
-    polylines = iter(reread_dxf(dxf, layer))
+    polylines = iter(reread_dxf(dxf, sheet.layer))
     for one in sheet.parts:
         meant = Box(*bounds(one.outline))
         if _off(read.boxes.get(one.element), meant) > MOST_MM:

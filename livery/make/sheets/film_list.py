@@ -10,6 +10,10 @@ from livery.make.film.cut_part import CutPart
 from livery.make.film.film_sheets import FilmSheet, LaidPart, repeats
 from livery.make.sheets.laying_words import Advice
 
+ENDINGS = ", .dxf, .pdf, .plt"
+PRINTED = ", .pdf: not to be cut; its parts are printed from print-transfers.pdf"
+"""What follows a sheet's name: the other files of it, or where it is printed from."""
+
 
 def film_text(sheets: Sequence[FilmSheet], plan: Plan, title: str, advice: Sequence[Advice]) -> str:
     """Return the film list of a job as text."""
@@ -45,7 +49,7 @@ def _sheet_lines(sheet: FilmSheet) -> list[str]:
     turned = ", cut mirrored" if sheet.mirrored else ""
     film = sheet.film
     lines = [
-        f"{sheet.name}.svg, .dxf, .pdf, .plt",
+        f"{sheet.name}.svg{PRINTED if sheet.is_printed else ENDINGS}",
         f"    {sheet.paint}{turned}: {sheet.length_mm:.0f} mm of {film.words}",
         f"    {kinds}, {density(sheet):.0%} of the film used; the knife travels "
         f"{sheet.travel_mm / 1000:.1f} m lifted",

@@ -1,0 +1,171 @@
+"""Transfers laid out for printing: every paint in its place, white beneath, a film edge round each.
+
+One transfer holds all that one entry puts on a panel by decal, so that its colours keep their
+places; several go on a page, with spares, a bar of 100 mm and a test patch of every paint.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from fontTools.misc.transform import Transform
+
+from livery.describe.entries.description import DescriptionModel
+from livery.describe.entries.making import Transfer
+from livery.drawing import Anchor, Label
+from livery.findings import fault
+from livery.geometry.boolean import difference, union
+from livery.geometry.measure import area, bounds
+from livery.geometry.offset import inset, outset
+from livery.geometry.outline import Outline, Point
+from livery.geometry.shapes import rectangle
+from livery.layout.piece import Piece
+from livery.layout.plan import Plan
+from livery.make.nest.packing import Media, NestPiece, NestSettings, nest
+from livery.process import Process
+from livery.write.separations import EDGE, WHITE, SpotArea, SpotColour, SpotPage
+from livery.write.tiles import PAPERS_MM
+
+MARGIN_MM = 10.0
+FOOT_MM = 28.0
+"""Kept at the foot of a page for the bar and the patches."""
+
+APART_MM = 4.0
+"""Between transfers: room for scissors, and for the number under each."""
+CELL_MM = 1.0
+PATCH_MM = 8.0
+EDGE_LINE_MM = 0.2
+NUMBER_MM = 1.8
+
+
+@dataclass(frozen=True, slots=True)
+class PrintedTransfer:
+    """All that one entry puts on a panel by decal, and the edge of the film it is printed on."""
+
+    number: int
+    pieces: tuple[Piece, ...]
+    edge: Outline
+
+    @property
+    def name(self) -> str:
+        """What it is, for the page."""
+        return f"{self.number}: {self.pieces[0].panel}, {self.pieces[0].name}"
+
+
+def printed_transfers(plan: Plan, entry: Transfer) -> tuple[PrintedTransfer, ...]:
+    """Return the transfers of a job, numbered panel by panel."""
+    found: dict[tuple[str, str], list[Piece]] = {}
+    for panel in plan.panels:
+        for piece in panel.pieces:
+            if piece.process is Process.DECAL and piece.outline:
+                found.setdefault((panel.name, piece.key), []).append(piece)
+    return tuple(
+        PrintedTransfer(i, tuple(pieces), film_edge([p.outline for p in pieces], entry.edge.mm))
+        for i, pieces in enumerate(found.values(), start=1)
+    )
+
+
+def film_edge(shapes: Sequence[Outline], by_mm: float) -> Outline:
+    """Return the edge of the film round shapes: ``by_mm`` off, corners round, no holes in it.
+
+    Gaps narrower than twice the distance are bridged, so that a word is one film.
+    """
+    ink = union(*shapes)
+    near = outset(ink, 2.0 * by_mm, "round")
+    whole = Outline(tuple(c for c in near if area(c) > 0.0))
+    return outset(inset(whole, 2.0 * by_mm, "round"), by_mm, "round")
+
+
+def transfer_pages(
+    plan: Plan, model: DescriptionModel, colours: Mapping[str, tuple[float, float, float]]
+) -> tuple[SpotPage, ...]:
+    """Return the pages of a job's transfers, none where nothing is printed.
+
+    ``colours`` gives the Lab of each paint.
+
+    Raises:
+        LiveryError: a transfer is larger than the page.
+    """
+    entry = model.transfer
+    made = printed_transfers(plan, entry)
+    if not made:
+        return ()
+    width, height = PAPERS_MM[entry.paper or model.job.paper]
+    room = Media("paper", width, height - FOOT_MM, MARGIN_MM)
+    _require_room(made, room)
+    pieces = [NestPiece(str(t.number), t.edge, 1 + entry.spares) for t in made]
+    laid = nest(pieces, room, NestSettings(APART_MM, CELL_MM, 0))
+    spots = {p.paint: SpotColour(p.paint, colours[p.paint]) for t in made for p in t.pieces}
+    # The nest runs along the paper's height: turned a quarter, it stands above the foot.
+    upright = Transform(0, 1, -1, 0, width, FOOT_MM)
+    pages = []
+    for number in range(len(laid.lengths_mm)):
+        areas: list[SpotArea] = []
+        labels: list[Label] = []
+        for place in laid.placements:
+            if place.sheet == number:
+                transfer = made[int(place.piece) - 1]
+                onto = upright.transform(place.transform)
+                areas += _printed(transfer, onto, spots, entry)
+                labels.append(_number(transfer, onto))
+        areas += _patches(spots, entry)
+        words = _foot(model.job.title, number + 1, len(laid.lengths_mm), entry)
+        page = SpotPage(width, height, tuple(areas), (*labels, *words))
+        pages.append(page.mirrored() if entry.mirrored else page)
+    return tuple(pages)
+
+
+def _require_room(made: Sequence[PrintedTransfer], room: Media) -> None:
+    assert room.length_mm is not None
+    sides = sorted((room.length_mm - 2 * MARGIN_MM, room.width_mm - 2 * MARGIN_MM))
+    for transfer in made:
+        box = bounds(transfer.edge)
+        own = sorted((box.width, box.height))
+        if own[0] > sides[0] or own[1] > sides[1]:
+            raise fault(
+                "transfer-too-large",
+                f"{transfer.name} is {box.width:.1f} x {box.height:.1f} mm with its film edge; the "
+                f"paper leaves {sides[1]:.0f} x {sides[0]:.0f} mm",
+                'Print on larger paper, [transfer] paper = "A3", or part it in two.',
+                exit_status=1,
+            )
+
+
+def _printed(
+    transfer: PrintedTransfer, onto: Transform, spots: Mapping[str, SpotColour], entry: Transfer
+) -> Iterator[SpotArea]:
+    """Yield the white, the paints over it and the film edge of one transfer."""
+    if entry.white:
+        ink = union(*(p.outline for p in transfer.pieces))
+        beneath = inset(ink, entry.choke.mm)
+        if beneath:
+            yield SpotArea(beneath.transformed(onto), WHITE)
+    for i, piece in enumerate(transfer.pieces):
+        # Each plate has only what is seen of it: two inks over each other would mix.
+        over = [p.outline for p in transfer.pieces[i + 1 :]]
+        seen = difference(piece.outline, *over) if over else piece.outline
+        if seen:
+            yield SpotArea(seen.transformed(onto), spots[piece.paint])
+    yield SpotArea(transfer.edge.transformed(onto), EDGE, line_mm=EDGE_LINE_MM)
+
+
+def _number(transfer: PrintedTransfer, onto: Transform) -> Label:
+    box = bounds(transfer.edge.transformed(onto))
+    at = Point(box.centre.x, box.bottom - NUMBER_MM - 0.4)
+    return Label(str(transfer.number), at, NUMBER_MM, Anchor.MIDDLE)
+
+
+def _patches(spots: Mapping[str, SpotColour], entry: Transfer) -> Iterator[SpotArea]:
+    """Yield a patch of each paint, half of it over white, to try the printer and the solvent on."""
+    for i, spot in enumerate(spots.values()):
+        at = Point(MARGIN_MM + i * (PATCH_MM + 2.0), MARGIN_MM - 2.0)
+        if entry.white:
+            yield SpotArea(rectangle(PATCH_MM / 2.0, PATCH_MM, at), WHITE)
+        yield SpotArea(rectangle(PATCH_MM, PATCH_MM, at), spot)
+
+
+def _foot(title: str, number: int, count: int, entry: Transfer) -> Iterator[Label]:
+    side = ", printed mirrored" if entry.mirrored else ""
+    words = f"{title}: transfers, page {number} of {count}{side}; print at 100 %, no fitting"
+    yield Label(words, Point(MARGIN_MM, FOOT_MM - 4.0), 2.2)

@@ -1,0 +1,196 @@
+"""Artwork for printing as PDF in spot colours: one plate for each paint, white and the film edge.
+
+Every plate is a Separation with the paint's Lab for a printer that lacks its ink (ISO 32000-1,
+8.6.6.4), and overprints, so that the white beneath is printed whole.  What lies over something
+else must leave it out of that plate itself.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from io import BytesIO
+from typing import Any
+
+from fontTools.misc.transform import Transform
+
+from livery.drawing import Label
+from livery.findings import fault
+from livery.geometry.outline import Outline, Point
+from livery.write.measuring_bar import HUNDRED_MM
+from livery.write.pdf import POINTS_PER_MM, draw_marks, open_canvas, trace_contour
+
+LabValues = tuple[float, float, float]
+
+MOST_MM = 0.01
+"""How far a page's written size may be out."""
+
+D65 = (0.9505, 1.0, 1.089)
+"""The white of the Lab values: CIE illuminant D65, 2 degrees."""
+
+
+@dataclass(frozen=True, slots=True)
+class SpotColour:
+    """A spot colour: its name on the plate, and its Lab (D65)."""
+
+    name: str
+    lab: LabValues
+
+
+WHITE = SpotColour("White", (97.0, 0.0, -2.0))
+"""White ink; not quite white, or it could not be seen on a screen."""
+
+EDGE = SpotColour("Film edge", (60.0, 75.0, -30.0))
+"""The line to cut the film by."""
+
+
+@dataclass(frozen=True, slots=True)
+class SpotArea:
+    """A region on a plate: filled, or, with ``line_mm``, only its edge drawn."""
+
+    outline: Outline
+    spot: SpotColour
+    line_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class SpotPage:
+    """A page in millimetres, y up: its regions in the order they are printed, and its words."""
+
+    width_mm: float
+    height_mm: float
+    areas: tuple[SpotArea, ...]
+    labels: tuple[Label, ...]
+
+    def mirrored(self) -> SpotPage:
+        """Return the page with its regions left for right; its words still read."""
+        over = Transform(-1, 0, 0, 1, self.width_mm, 0)
+        areas = tuple(replace(a, outline=a.outline.transformed(over)) for a in self.areas)
+        labels = tuple(
+            replace(w, at=Point(self.width_mm - w.at.x, w.at.y))
+            if w.anchor.value == "middle"
+            else w
+            for w in self.labels
+        )
+        return replace(self, areas=areas, labels=labels)
+
+    @property
+    def spots(self) -> tuple[SpotColour, ...]:
+        """The spot colours it is printed in, each once."""
+        return tuple(dict.fromkeys(area.spot for area in self.areas))
+
+
+def separations_pdf(pages: Sequence[SpotPage], title: str) -> bytes:
+    """Return a PDF of the pages, true to size, the same bytes from the same pages."""
+    plates = plate_names(spot for page in pages for spot in page.spots)
+    file = BytesIO()
+    canvas = open_canvas(file, title)
+    for page in pages:
+        canvas.setPageSize((page.width_mm * POINTS_PER_MM, page.height_mm * POINTS_PER_MM))
+        canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
+        canvas.setFillOverprint(True)
+        canvas.setStrokeOverprint(True)
+        canvas.setOverprintMask(True)
+        for area in page.areas:
+            _draw(canvas, area, plates[area.spot])
+        canvas.setFillOverprint(False)
+        canvas.setStrokeOverprint(False)
+        draw_marks(canvas, page.labels)
+        draw_marks(canvas, HUNDRED_MM.marks(Point(page.width_mm - 110.0, 9.0)))
+        canvas.showPage()
+    canvas.save()
+    return _with_lab(file.getvalue(), {name: spot for spot, name in plates.items()})
+
+
+def plate_names(spots: Iterable[SpotColour]) -> dict[SpotColour, str]:
+    """Return the name of each spot's plate: plain letters, figures and spaces, each its own."""
+    names: dict[SpotColour, str] = {WHITE: WHITE.name, EDGE: EDGE.name}
+    for spot in spots:
+        if spot in names:
+            continue
+        plain = re.sub(r"[^A-Za-z0-9 -]", " ", spot.name).strip() or "Paint"
+        name, number = plain, 1
+        while name in names.values():
+            number += 1
+            name = f"{plain} {number}"
+        names[spot] = name
+    return names
+
+
+def _draw(canvas: Any, area: SpotArea, plate: str) -> None:
+    from reportlab.lib.colors import CMYKColorSep
+
+    # What it is on a press without the ink is set afterwards, in Lab.
+    ink = CMYKColorSep(0, 0.1, 0, 0, spotName=plate, density=1)
+    path = canvas.beginPath()
+    for contour in area.outline:
+        trace_contour(path, contour)
+    if area.line_mm:
+        canvas.setStrokeColor(ink)
+        canvas.setLineWidth(area.line_mm)
+        canvas.drawPath(path, fill=0, stroke=1)
+    else:
+        canvas.setFillColor(ink)
+        canvas.drawPath(path, fill=1, stroke=0, fillMode=1)
+
+
+def _with_lab(content: bytes, spots: dict[str, SpotColour]) -> bytes:
+    """Return the PDF with each plate's Lab in place of the writer's own ink values."""
+    import pikepdf
+
+    with pikepdf.open(BytesIO(content)) as pdf:
+        for space in list(_separations(pdf)):
+            lab = spots[str(space[1])[1:]].lab
+            space[2] = pikepdf.Array(
+                [
+                    pikepdf.Name.Lab,
+                    pikepdf.Dictionary(WhitePoint=list(D65), Range=[-128, 127, -128, 127]),
+                ]
+            )
+            space[3] = pikepdf.Dictionary(
+                FunctionType=2,
+                Domain=[0, 1],
+                Range=[0, 100, -128, 127, -128, 127],
+                C0=[100, 0, 0],
+                C1=[round(v, 2) for v in lab],
+                N=1,
+            )
+        file = BytesIO()
+        pdf.save(file, deterministic_id=True, static_id=False)
+    return file.getvalue()
+
+
+def _separations(pdf: Any) -> Iterator[Any]:
+    """Yield every Separation colour space of a PDF."""
+    import pikepdf
+
+    for found in pdf.objects:
+        is_four = isinstance(found, pikepdf.Array) and len(found) == 4
+        if is_four and found[0] == pikepdf.Name.Separation:
+            yield found
+
+
+def check_separations(pages: Sequence[SpotPage], content: bytes) -> None:
+    """Raise LiveryError where the PDF, read by another library, lacks a plate or a page's size."""
+    from pypdf import PdfReader
+
+    read = PdfReader(BytesIO(content)).pages
+    plates = plate_names(spot for page in pages for spot in page.spots)
+    wrong = "" if len(read) == len(pages) else f"it has {len(read)} pages"
+    for number, (page, found) in enumerate(zip(pages, read, strict=False), start=1):
+        size = [float(v) / POINTS_PER_MM for v in (found.mediabox.width, found.mediabox.height)]
+        if max(abs(size[0] - page.width_mm), abs(size[1] - page.height_mm)) > MOST_MM:
+            wrong = f"page {number} is {size[0]:.2f} x {size[1]:.2f} mm"
+        spaces: Any = found["/Resources"]["/ColorSpace"].get_object()  # type: ignore[index]
+        named = {str(space.get_object()[1])[1:] for space in spaces.values()}
+        lost = {plates[spot] for spot in page.spots} - named
+        if lost:
+            wrong = f"page {number} has no plate {min(lost)}"
+    if wrong:
+        raise fault(
+            "self-check",
+            f"the transfers, read again, are wrong: {wrong}",
+            "Nothing was written. This is a fault of Livery's own: please report it with the job.",
+            exit_status=1,
+        )

@@ -1,0 +1,174 @@
+"""Transfers as they are printed: every plate of the PDF read again by two other libraries."""
+
+from dataclasses import replace
+from io import BytesIO
+
+import pikepdf
+import pypdf
+import pytest
+import shapely
+
+from livery.describe.entries.making import Transfer
+from livery.findings import LiveryError
+from livery.geometry.boolean import union
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import bounds
+from livery.geometry.outline import Point
+from livery.geometry.shapes import rectangle
+from livery.layout.piece import Piece, PieceKind
+from livery.make.print.transfer_pages import film_edge, printed_transfers, transfer_pages
+from livery.process import Process
+from livery.units import read_length
+from livery.write.separations import EDGE, WHITE, SpotColour, separations_pdf
+
+LABS = {"green": (30.0, -20.0, 10.0), "cream": (86.0, 1.0, 19.0), "black": (16.0, 0.0, 0.0)}
+FIELD, BAR = rectangle(40, 30, Point(20, 20)), rectangle(20, 10, Point(30, 30))
+
+
+def piece(paint, outline, level):
+    kind, key = PieceKind.ARTWORK, "panel.side.ornament.0"
+    return Piece("side", f"crest: {paint}", kind, paint, Process.DECAL, level, outline, key)
+
+
+@pytest.fixture
+def job(wagon):
+    panel = wagon.plan.panels[0]
+    pieces = (piece("green", FIELD, 0), piece("cream", BAR, 1))
+    return replace(wagon.plan, panels=(replace(panel, pieces=pieces),)), wagon.description.model
+
+
+def pages_of(job, **changes):
+    plan, model = job
+    entry = Transfer(**changes)
+    return transfer_pages(plan, model.model_copy(update={"transfer": entry}), LABS)
+
+
+def plates_of(content):
+    """The area of each plate, by the operators of the page; only straight sides count."""
+    with pikepdf.open(BytesIO(content)) as pdf:
+        names = {k: str(v[1]) for k, v in pdf.pages[0].Resources.ColorSpace.items()}
+        areas, plate, scale, path = {}, None, 1.0, []
+        for operands, operator in pikepdf.parse_content_stream(pdf.pages[0]):
+            op = str(operator)
+            if op == "cm" and float(operands[0]) != 1.0:
+                scale = float(operands[0])
+            elif op == "cs":
+                plate = names[str(operands[0])]
+            elif op in ("m", "l"):
+                path = [] if op == "n" else [*path, (op, float(operands[0]), float(operands[1]))]
+            elif op in ("f", "f*", "S"):
+                if op != "S" and plate is not None:
+                    areas.setdefault(plate, []).append(_area(path))
+                path = []
+            elif op == "rg":
+                plate = None
+        assert scale == pytest.approx(72 / 25.4, abs=1e-5)
+    return {name: sum(found) for name, found in areas.items()}
+
+
+def _area(path):
+    rings = []
+    for op, x, y in path:
+        if op == "m":
+            rings.append([])
+        rings[-1].append((x, y))
+    total = 0.0
+    for ring in rings:
+        ends = [*ring[1:], ring[0]]
+        total += sum(a * d - c * b for (a, b), (c, d) in zip(ring, ends, strict=True)) / 2
+    return abs(total)
+
+
+def test_two_libraries_read_the_plates_with_their_names_lab_and_overprint(job):
+    content = separations_pdf(pages_of(job), "T")
+    with pikepdf.open(BytesIO(content)) as pdf:
+        page = pdf.pages[0]
+        spaces = {str(v[1]): v for v in page.Resources.ColorSpace.values()}
+        assert set(spaces) == {"/White", "/Film edge", "/green", "/cream"}
+        for name, lab in (("/green", LABS["green"]), ("/cream", LABS["cream"])):
+            assert [float(v) for v in spaces[name][3].C1] == pytest.approx(lab)
+            assert str(spaces[name][2][0]) == "/Lab"
+        states = list(page.Resources.ExtGState.values())
+        assert any(s.get("/op") for s in states) and any(s.get("/OP") for s in states)
+        assert any(s.get("/OPM") == 1 for s in states)
+    read = pypdf.PdfReader(BytesIO(content)).pages[0]["/Resources"]["/ColorSpace"]
+    names = {str(v.get_object()[1]) for v in read.values()}
+    assert names == set(spaces)
+    assert separations_pdf(pages_of(job), "T") == content
+
+
+def test_each_plate_has_what_is_seen_and_white_is_choked_beneath_all(job):
+    (page,) = pages_of(job, choke=read_length("0.5 mm"), spares=0)
+    areas = plates_of(separations_pdf([page], "T"))
+    patch = 8.0 * 8.0
+    assert areas["/cream"] == pytest.approx(200 + patch, rel=1e-3)
+    assert areas["/green"] == pytest.approx(1200 - 200 + patch, rel=1e-3)
+    assert areas["/White"] == pytest.approx(39 * 29 + 2 * patch / 2, rel=1e-3)
+    (bare,) = pages_of(job, white=False)
+    assert WHITE not in bare.spots
+
+
+def test_colours_keep_their_places_and_the_film_runs_past_them_with_round_corners(job):
+    (page,) = pages_of(job, edge=read_length("2 mm"), spares=2)
+    edges = [a for a in page.areas if a.spot is EDGE]
+    assert len(edges) == 3
+    cream = [
+        to_shapely(a.outline) for a in page.areas if a.spot == SpotColour("cream", LABS["cream"])
+    ]
+    for edge in edges:
+        box = bounds(edge.outline)
+        assert sorted((box.width, box.height)) == pytest.approx([34, 44], abs=1e-3)
+        inside = [c for c in cream if shapely.Polygon(to_shapely(edge.outline)).contains(c)]
+        assert len(inside) == 1
+        middle = inside[0].centroid
+        # The bar's middle is 10 mm from the field's, whichever way the transfer is turned.
+        off = middle.distance(shapely.Point(box.centre))
+        assert off == pytest.approx(0.0, abs=1e-3)
+        corners = to_shapely(edge.outline).area
+        assert corners == pytest.approx(44 * 34 - (4 - 3.14159265) * 4, abs=0.05)
+    shapes = [to_shapely(e.outline) for e in edges]
+    assert min(a.distance(b) for a in shapes for b in shapes if a is not b) >= 4.0 - 0.002
+
+
+def test_a_word_is_one_film_without_holes():
+    letters = [rectangle(4, 10, Point(6.0 * i, 0)) for i in range(4)]
+    edge = film_edge(letters, 1.5)
+    assert len(edge.contours) == 1
+    assert to_shapely(union(*letters)).distance(to_shapely(edge).exterior) == pytest.approx(
+        1.5, abs=0.01
+    )
+
+
+def test_a_mirrored_page_is_mirrored_but_its_words(job):
+    (page,), (other,) = pages_of(job), pages_of(job, mirrored=True)
+    for one, two in zip(page.areas, other.areas, strict=True):
+        a, b = bounds(one.outline), bounds(two.outline)
+        assert (a.left + b.right, a.bottom) == pytest.approx((210.0, b.bottom))
+    assert any("printed mirrored" in w.text for w in other.labels)
+
+
+def test_what_is_larger_than_the_paper_is_refused_and_none_gives_no_page(job):
+    plan, model = job
+    panel = plan.panels[0]
+    wide = replace(panel, pieces=(piece("green", rectangle(300, 20), 0),))
+    with pytest.raises(LiveryError, match="with its film edge"):
+        transfer_pages(replace(plan, panels=(wide,)), model, LABS)
+    large = model.model_copy(update={"transfer": Transfer(paper="A3")})
+    assert transfer_pages(replace(plan, panels=(wide,)), large, LABS)[0].width_mm == 297.0
+    assert transfer_pages(replace(plan, panels=(replace(panel, pieces=()),)), model, LABS) == ()
+    assert len(printed_transfers(plan, Transfer())) == 1
+
+
+def test_paints_whose_plates_would_share_a_name_keep_their_own(job):
+    plan, model = job
+    labs = {
+        "White": (90.0, 0.0, 0.0),
+        "deep/red": (40.0, 50.0, 30.0),
+        "deep red": (41.0, 50.0, 30.0),
+    }
+    pieces = tuple(piece(n, rectangle(9, 9, Point(20 * i, 0)), i) for i, n in enumerate(labs))
+    panel = replace(plan.panels[0], pieces=pieces)
+    content = separations_pdf(transfer_pages(replace(plan, panels=(panel,)), model, labs), "T")
+    with pikepdf.open(BytesIO(content)) as pdf:
+        spaces = {str(v[1]): v for v in pdf.pages[0].Resources.ColorSpace.values()}
+    assert {"/White", "/White 2", "/deep red", "/deep red 2"} < set(spaces)
