@@ -18,7 +18,9 @@ from livery.layout.ground import Ground
 from livery.layout.plan import PlacedKeepOut
 
 LEAST_MM2 = 0.01
+"""What a way round a keep-out may spill over the panel's edge beyond what the band does anyway."""
 SAME_PLACE_MM = 1e-3
+"""Edges that are no further apart are the same: the chord error of what is compared."""
 LEAST_GAP_MM = 0.1
 """The gap that a band passes at, and the radius it turns at, where none is given.
 

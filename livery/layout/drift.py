@@ -23,7 +23,8 @@ from livery.layout.plan import OnOtherHand, SizeRow
 from livery.units import write_feet_and_inches
 
 SIDES = OnOtherHand.SIDES_CHANGE
-TOLD_MM = 0.005
+REPORTED_MM = 0.005
+"""What the fit has moved by less is not listed: half of what a size is written to."""
 SEEN_MM = 0.3
 """A straight line this much bent, or a panel this much unsymmetric, shows (common practice)."""
 FOLLOWED_SHARE = 0.3
@@ -65,7 +66,7 @@ def lining_drift(
             continue
         for edge in ("left", "right", "bottom", "top"):
             was, now = (getattr(bounds(o), edge) for o in (true[key], outline))
-            if abs(now - was) >= TOLD_MM:
+            if abs(now - was) >= REPORTED_MM:
                 start = "left" if edge in ("left", "right") else "bottom"
                 end = f"{edge} edge" if _follows(outline, edge) else FARTHEST[edge]
                 what = f"{entry_title(key)}, {end} from the {start}"
@@ -89,7 +90,7 @@ def _follows(outline: Outline, edge: str) -> bool:
     at = getattr(box, edge)
     run = 0.0
     for segment in (s for c in outline for s in c.segments):
-        if abs(segment.start[axis] - at) + abs(segment.end[axis] - at) < TOLD_MM:
+        if abs(segment.start[axis] - at) + abs(segment.end[axis] - at) < REPORTED_MM:
             run += math.dist(segment.start, segment.end)
     return run >= FOLLOWED_SHARE * (box.width if axis else box.height)
 
@@ -103,7 +104,7 @@ def place_drift(frame: Frame, true: Frame, panel: Panel) -> Iterator[SizeRow]:
         key = f"panel.{frame.name}.lettering.{i}"
         words = entry.text.replace("\n", " ")
         for what, a, b in (("from the left", was.x, now.x), ("from the bottom", was.y, now.y)):
-            if abs(b - a) >= TOLD_MM:
+            if abs(b - a) >= REPORTED_MM:
                 prototype = write_feet_and_inches(frame.scale.to_prototype(a))
                 what_moved = f'place of "{words}" {what}'
                 yield SizeRow(frame.name, what_moved, prototype, a, b, key=key, on_other_hand=SIDES)

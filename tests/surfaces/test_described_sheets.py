@@ -154,6 +154,15 @@ def test_an_outline_already_developed_must_be_as_long_as_its_faces(tmp_path: Pat
     assert "its outline 500.00 mm" in fault.message
 
 
+@pytest.mark.parametrize(("more", "count"), [(4.5, 0), (5.5, 1)])
+def test_an_outline_may_be_half_a_millimetre_longer_than_its_faces(
+    tmp_path: Path, more: float, count: int
+) -> None:
+    whole = 10 * (500.0 + CORNER_MM) + more
+    shape = f'[panel.p]\noutline = {{ rectangle = ["{whole:.3f} mm", "1500 mm"] }}\n'
+    assert len(faults(tmp_path, shape + TENDER.replace('across = "1500 mm"\n', ""))) == count
+
+
 # ---------------------------------------------------------------- rolled
 
 

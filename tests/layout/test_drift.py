@@ -1,0 +1,89 @@
+"""What of the fit is listed and warned of: just below each limit, and just above."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+from fontTools.misc.transform import Identity
+
+from livery.describe.load import load_description
+from livery.geometry.outline import Outline, Point, chain
+from livery.layout.compose import lay_out
+from livery.layout.drift import lining_drift
+from livery.layout.piece import Piece, PieceKind
+from livery.layout.plan import Plan
+from livery.process import Process
+from livery.units import read_scale
+
+JOB = """\
+[job]
+title = "Trial"
+scale = "1:1"
+[paint.cream]
+lab = [90, 0, 10]
+[panel.side]
+outline = { rectangle = ["400 mm", "200 mm"] }
+"""
+LINE = '[[panel.side.lining]]\npaint = "cream"\nwidth = "4 mm"\n'
+
+
+def plan_of(folder: Path, body: str) -> Plan:
+    file = folder / "job.toml"
+    file.write_text(JOB + body, encoding="utf-8")
+    description = load_description(file)
+    assert description.faults == ()
+    return lay_out(description)
+
+
+@pytest.mark.parametrize(("moved", "count"), [(0.004, 0), (0.006, 2)])
+def test_a_line_is_listed_once_the_fit_moves_it_by_half_a_hundredth(
+    tmp_path: Path, moved: float, count: int
+) -> None:
+    datum = f'[panel.side.datum]\nwaist = {{ height = "100 mm", built = "{100 + moved} mm" }}\n'
+    (panel,) = plan_of(tmp_path, datum + LINE + 'level = "waist"\n').panels
+    listed = [row.what for row in panel.sizes if row.what.startswith("lining 1,")]
+    assert sum(what.endswith("from the bottom") for what in listed) == count
+
+
+@pytest.mark.parametrize(("drawn", "codes"), [(0.04, ["unsymmetric"]), (0.06, [])])
+def test_halves_that_differ_by_a_twentieth_as_drawn_are_meant_to(
+    tmp_path: Path, drawn: float, codes: list[str]
+) -> None:
+    datum = '[panel.side.datum]\npillar = { station = "100 mm", built = "101 mm" }\n'
+    lines = LINE + 'upright = "pillar"\n' + LINE + f'upright = "{300 + drawn} mm"\n'
+    assert [f.code for f in plan_of(tmp_path, datum + lines).findings] == codes
+
+
+@pytest.mark.parametrize(
+    ("flat", "what"), [(29.0, "highest point"), (31.0, "top edge")], ids=["touches", "follows"]
+)
+def test_an_edge_is_measured_that_runs_along_three_tenths_of_its_side(
+    flat: float, what: str
+) -> None:
+    corners = [Point(0, 0), Point(100, 0), Point(50 + flat / 2, 40), Point(50 - flat / 2, 40)]
+    true = Outline((chain(corners),))
+    frame: Any = SimpleNamespace(name="side", scale=read_scale("1:1"))
+
+    def pieces(outline: Outline) -> list[Piece]:
+        return [
+            Piece(
+                "side",
+                "line",
+                PieceKind.LINING,
+                "cream",
+                Process.SPRAY,
+                level=0,
+                outline=outline,
+                key="panel.side.lining.0",
+            )
+        ]
+
+    moved = true.transformed(Identity.translate(0.0, 1.0))
+    rows = list(lining_drift(frame, pieces(moved), pieces(true)))
+    assert [row.what for row in rows] == [
+        "lining 1, bottom edge from the bottom",
+        f"lining 1, {what} from the bottom",
+    ]
