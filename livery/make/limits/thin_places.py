@@ -10,6 +10,7 @@ sharper than 40 degrees, or 15 degrees in a gap.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -38,17 +39,20 @@ OPPOSITE = math.cos(math.radians(140.0))
 SAMPLING = 1.0 / 12.0
 """How far apart the edge is sampled, in parts of the limit."""
 
-UNSETTLED_MM = 1e-8
-"""How far a sample is shifted at most, so that no four share a circle; no width is taken from it."""
-
-GOLDEN_STEPS = (0.7548776662466927, 0.5698402909980532)
-"""Steps that spread points evenly over a square: 1/g and 1/g^2, with g^3 = g + 1 (mathematics)."""
-
 ON_EDGE_MM = 1e-9
 """Within this a corner of a part of a region is on the region's edge."""
 
 STRAIGHT, LEAST_TURN, SURE = 1e-4, math.radians(20.0), math.radians(2.0)
 """Radians: what a side may turn and be straight, what makes a corner, and how near those is unclear."""
+
+MOST_AT_ONCE = 2_000
+"""Sites whose middle line is sought in one; of more, tile by tile."""
+
+IN_LINE_MM = 1e-6
+"""Sites that stray less from a line all lie on it."""
+
+TILE = 16.0
+"""The side of a tile, in limits: it holds some hundreds of sites of a line."""
 
 OPPOSITE_IN_GAP = math.cos(math.radians(165.0))
 """The same in a gap: the knife cuts down into the notch of an M or a V and weeds it cleanly,
@@ -214,19 +218,15 @@ def _middle_line(
     """Return the thin stretches of the middle line, with their widths and middles."""
     import numpy as np
     import shapely
-    from scipy.spatial import Voronoi
 
     sites, after = _sites(edge)
     none: Any = np.array([])
     if len(sites) < 4:
         return none, np.array([]), np.zeros((0, 2))
-    cells = Voronoi(sites + _unsettled(len(sites)))
-    ends = np.array(cells.ridge_vertices)
-    first, second = cells.ridge_points.T
-    # The edge between two samples that follow each other only runs to their own side.
-    useful = (ends >= 0).all(axis=1) & (after[first] != second) & (after[second] != first)
-    ends, first, second = ends[useful], first[useful], second[useful]
-    a, b = cells.vertices[ends[:, 0]], cells.vertices[ends[:, 1]]
+    found = [_ridges(sites, after, own, tile) for own, tile in _tiles(sites, limit)]
+    if not found:
+        return none, np.array([]), np.zeros((0, 2))
+    a, b, first, second = (np.concatenate(part) for part in zip(*found, strict=True))
     middle = (a + b) / 2.0
     to_first, to_second = sites[first] - middle, sites[second] - middle
     reach = np.hypot(*to_first.T)
@@ -242,16 +242,61 @@ def _middle_line(
     return lines, widths[thin], middle[thin]
 
 
-def _unsettled(count: int) -> Numbers:
-    """Return small shifts, the same every time, so that no four samples share a circle.
+def _ridges(
+    sites: Numbers, after: NDArray[np.int64], own: NDArray[np.int64], tile: Numbers | None
+) -> tuple[Numbers, Numbers, NDArray[np.int64], NDArray[np.int64]]:
+    """Return the Voronoi edges with their middle in a tile: their ends, and the sites beside them.
 
-    Samples of two parallel edges stand on a regular grid, on which the search for the cells
-    takes thirty times as long.
+    ``own`` are the sites that count there; an edge between two samples that follow each other
+    only runs to their own side, and is left out.
+    """
+    import numpy as np
+    from scipy.spatial import Voronoi
+
+    cells = Voronoi(sites[own])
+    ends = np.array(cells.ridge_vertices)
+    first, second = own[cells.ridge_points.T]
+    useful = (ends >= 0).all(axis=1) & (after[first] != second) & (after[second] != first)
+    ends, first, second = ends[useful], first[useful], second[useful]
+    a, b = cells.vertices[ends[:, 0]], cells.vertices[ends[:, 1]]
+    if tile is not None:
+        middle = (a + b) / 2.0
+        here = ((middle >= tile[:2]) & (middle < tile[2:])).all(axis=1)
+        # On the grid, an end that two tiles share is one point, and runs go on over it.
+        a, b = on_grid(a[here]), on_grid(b[here])
+        first, second = first[here], second[here]
+    return a, b, first, second
+
+
+def _tiles(sites: Numbers, limit: float) -> Iterator[tuple[NDArray[np.int64], Numbers | None]]:
+    """Yield the sites tile by tile, with those about each: all in one where there are few.
+
+    What is thin somewhere depends on the edge within the limit alone, and the search for
+    thousands of sites in two long rows takes minutes in one.
     """
     import numpy as np
 
-    steps = np.arange(1, count + 1)[:, None] * GOLDEN_STEPS
-    return np.asarray(UNSETTLED_MM * (2.0 * (steps % 1.0) - 1.0), dtype=np.float64)
+    if len(sites) <= MOST_AT_ONCE:
+        yield np.arange(len(sites)), None
+        return
+    size, margin = TILE * limit, 3.0 * limit
+    grid = np.floor(sites / size).astype(np.int64)
+    keys, numbers = [], []
+    for step in np.ndindex(3, 3):
+        cell = grid + np.array(step) - 1
+        low = cell * size
+        near = ((sites >= low - margin) & (sites < low + size + margin)).all(axis=1)
+        keys.append(cell[near])
+        numbers.append(np.flatnonzero(near))
+    key, number = np.concatenate(keys), np.concatenate(numbers)
+    tiles, which = np.unique(key, axis=0, return_inverse=True)
+    order = np.lexsort((number, which.reshape(-1)))
+    starts = np.searchsorted(which.reshape(-1)[order], np.arange(1, len(tiles)))
+    for corner, own in zip(tiles, np.split(number[order], starts), strict=True):
+        away = sites[own] - sites[own[0]]
+        # Sites of one straight edge alone have no middle line, nor cells to find it by.
+        if len(own) >= 4 and np.linalg.matrix_rank(away, tol=IN_LINE_MM) == 2:
+            yield own, np.concatenate((corner * size, (corner + 1) * size))
 
 
 def _sites(edge: BaseGeometry) -> tuple[Numbers, NDArray[np.int64]]:

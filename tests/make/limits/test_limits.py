@@ -1,5 +1,6 @@
 import math
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 import shapely
@@ -314,3 +315,32 @@ def test_a_gap_between_two_parts_is_measured_where_it_is_below_the_limit(apart):
         if b.kind is LimitKind.GAP
     ]
     assert [round(b.measured_mm, 6) for b in gaps] == ([0.9] if apart < 1.0 else [])
+
+
+def test_a_long_thin_line_is_measured_tile_by_tile_as_in_one(monkeypatch):
+    from livery.make.limits import thin_places as module
+
+    # A line that bends through several tiles, thin all along, and a waist in a wide bar.
+    bent = union(rectangle(40.0, 0.3, Point(0.0, 0.0)), rectangle(0.3, 20.0, Point(20.0, 0.0)))
+    waist = union(
+        rectangle(10.0, 2.0, Point(0.0, -9.0)),
+        rectangle(4.0, 0.2, Point(8.0, -8.0)),
+        rectangle(10.0, 2.0, Point(11.0, -9.0)),
+    )
+    whole = thin_places(union(bent, waist), 0.5)
+    monkeypatch.setattr(module, "MOST_AT_ONCE", 100)
+    parts = thin_places(union(bent, waist), 0.5)
+    assert [p.width_mm for p in parts] == pytest.approx([p.width_mm for p in whole], abs=1e-5)
+    assert sorted(p.width_mm for p in parts) == pytest.approx([0.2, 0.3], abs=1e-3)
+
+    def length(places):
+        return sum(math.dist(a, b) for p in places for run in p.middle for a, b in pairwise(run))
+
+    assert length(parts) == pytest.approx(length(whole), abs=1e-3)
+    assert length(parts) > 60.0
+
+
+def test_a_line_as_long_as_a_vehicle_is_measured():
+    (found,) = thin_places(rectangle(400.0, 0.3, Point(0.0, 0.0)), 0.5)
+    assert found.width_mm == pytest.approx(0.3, abs=1e-4)
+    assert len(found.middle) == 1
