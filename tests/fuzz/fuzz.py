@@ -554,6 +554,22 @@ def _read_sheet_svg(file: Path) -> object:
     return [(p.contours, p.size, p.width_mm) for p in read_svg(file).paths]
 
 
+def _solid() -> tuple[bytes, ...]:
+    import numpy as np
+
+    from livery.write.gltf import ColouredTriangles, Solid, SolidPart, glb_bytes
+
+    corners = np.array([[[0, 0, 0], [100, 0, 0], [0, 50, 0]]], dtype=float)
+    parts = (SolidPart("side", (ColouredTriangles("#1f4e3d", corners),)),)
+    return (glb_bytes(Solid("Van", parts)),)
+
+
+def _read_solid(file: Path) -> object:
+    from livery.prove.files import Files
+
+    return Files(file.parent).glb(file.name)
+
+
 def _by(module: str, name: str, *more: Any) -> Callable[[Path], object]:
     def read(file: Path) -> object:
         from importlib import import_module
@@ -591,6 +607,7 @@ READERS: dict[str, Reader] = {
     "proof pdf": Reader(".pdf", _pdf, _read_pdf),
     "proof dxf": Reader(".dxf", _sheet_dxf, _by("livery.prove.dxf_file", "read_dxf")),
     "proof svg": Reader(".svg", _sheet_svg, _read_sheet_svg),
+    "proof solid": Reader(".glb", _solid, _read_solid, text=False),
 }
 
 
