@@ -47,7 +47,7 @@ from typing import NamedTuple
 from fontTools.misc.transform import Transform
 
 from livery.alphabet.expression import value
-from livery.alphabet.joining import area, join
+from livery.alphabet.joining import join
 from livery.alphabet.source import AlphabetSource, LetterForm
 from livery.alphabet.strokes import (
     QUARTER,
@@ -64,6 +64,7 @@ from livery.alphabet.strokes import (
     zigzag,
 )
 from livery.findings import LiveryError, fault
+from livery.geometry.measure import area
 from livery.geometry.outline import EMPTY, Contour, Outline, Point, chain
 
 LISTED = ("zigzag", "shape", "form", "pen", "ring")
@@ -208,16 +209,21 @@ def _joined(drawn: Sequence[Contour], cuts: Sequence[Contour]) -> Outline:
 
 
 def _foot(z: Sizes, *at: float) -> list[Contour]:
-    return [serif(*at, up=1.0, thickness=z["st"], bracket=z["br"])]
+    return [_serif(z, at, up=1.0)]
 
 
 def _head(z: Sizes, *at: float) -> list[Contour]:
-    return [serif(*at, up=-1.0, thickness=z["st"], bracket=z["br"])]
+    return [_serif(z, at, up=-1.0)]
 
 
-def _post(
-    z: Sizes, x0: float, x1: float, y0: float, y1: float, *, left: float, right: float
-) -> list[Contour]:
+def _serif(z: Sizes, at: Sequence[float], *, up: float) -> Contour:
+    """Return a serif by the measures of its step; the sixth, the stem's slope, may be left out."""
+    *measures, slope = at if len(at) > 5 else (*at, 0.0)
+    return serif(*measures, slope=slope, up=up, thickness=z["st"], bracket=z["br"])
+
+
+def _post(z: Sizes, *at: float) -> list[Contour]:
+    x0, x1, y0, y1, left, right = at
     return [
         box(x0, y0, x1, y1),
         *_foot(z, x0, x1, y0, left, right),

@@ -11,6 +11,7 @@ import math
 from collections.abc import Iterable
 from typing import Any
 
+from livery.geometry.measure import area
 from livery.geometry.outline import Contour, Cubic, Line, Outline, Point, Segment
 
 SPECK = 4.0  # square units: no contour, and no sliver, this small was drawn on purpose
@@ -39,30 +40,6 @@ def tidy(contours: Iterable[Contour]) -> Outline:
             kept.append(_from_lowest(clean))
     kept = _wound(kept)
     return Outline(tuple(sorted(kept, key=lambda c: (c.start, area(c)))))
-
-
-def area(contour: Contour) -> float:
-    """Return the area a contour goes round: positive when it goes anticlockwise."""
-    total = 0.0
-    for s in contour.segments:
-        p = (s.start, s.control1, s.control2, s.end) if isinstance(s, Cubic) else (s.start, s.end)
-        if len(p) == 2:
-            total += (p[0].x * p[1].y - p[1].x * p[0].y) / 2.0
-        else:
-            total += _cubic_area(*p)
-    return total
-
-
-def _cubic_area(a: Point, b: Point, c: Point, d: Point) -> float:
-    """Area between a cubic and the origin, by Green's theorem on its polynomial."""
-
-    def cross(p: Point, q: Point) -> float:
-        return p.x * q.y - q.x * p.y
-
-    return (
-        6.0 * cross(a, b) + 3.0 * cross(a, c) + cross(a, d) + 3.0 * cross(b, c) + 3.0 * cross(b, d)
-        + 6.0 * cross(c, d)
-    ) / 20.0  # fmt: skip
 
 
 def _path(contours: Iterable[Contour]) -> Any:

@@ -17,7 +17,8 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from livery.alphabet.joining import area, flattened
+from livery.alphabet.joining import flattened
+from livery.geometry.measure import area
 from livery.geometry.outline import Contour, Cubic, Line, Outline, Point, Segment
 
 CAP_HEIGHT = 10_000.0

@@ -9,7 +9,8 @@ from typing import Literal, NamedTuple
 from fontTools.misc.transform import Transform
 
 from livery.findings import fault
-from livery.geometry.outline import Arc, Contour, Line, Outline, Point, Segment
+from livery.geometry.measure import area
+from livery.geometry.outline import Arc, Contour, Line, Outline, Point, Segment, chain
 
 CornerKind = Literal["square", "round", "incurved", "chamfered", "notched"]
 
@@ -58,7 +59,7 @@ def polygon(points: Sequence[Point], corners: Corner | Sequence[Corner] = SQUARE
             "Give one corner for all, or one for each point.",
         )
     places = [Point(*p) for p in points]
-    if _twice_area(places) < 0:
+    if area(chain(places)) < 0.0:
         places.reverse()
         worked.reverse()
     return Outline((Contour(worked_corners(places, worked)),))
@@ -212,11 +213,6 @@ def _circle(centre: Point, radius: float) -> Contour:
     """Return an anticlockwise circle that begins at its right-hand side."""
     right, left = Point(centre.x + radius, centre.y), Point(centre.x - radius, centre.y)
     return Contour((Arc(right, left, 1.0), Arc(left, right, 1.0)))
-
-
-def _twice_area(points: Sequence[Point]) -> float:
-    """Return twice the signed area of a polygon."""
-    return sum(p.x * q.y - p.y * q.x for p, q in zip(points, [*points[1:], points[0]], strict=True))
 
 
 def _positive(name: str, value: float) -> None:

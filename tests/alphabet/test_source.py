@@ -4,10 +4,10 @@ import pytest
 
 from livery.alphabet.construct import Builder, sizes_of
 from livery.alphabet.expression import value
-from livery.alphabet.joining import area
 from livery.alphabet.source import AlphabetSource, names, read_source
 from livery.data_folder import data_folder
 from livery.findings import LiveryError
+from livery.geometry.measure import area
 
 SPACING = {"white": 100, "space": 200, "depth": 1.3, "nearest": 0.4, "tuck": 1}
 

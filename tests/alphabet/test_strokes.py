@@ -7,8 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import LineString, Polygon
 
-from livery.alphabet.joining import area, flattened, join
+from livery.alphabet.joining import flattened, join
 from livery.alphabet.strokes import Node, box, dot, pen, ring, serif, slant, zigzag
+from livery.geometry.measure import area
 from livery.geometry.outline import Cubic, Line, Point
 
 
