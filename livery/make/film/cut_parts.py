@@ -23,7 +23,7 @@ from livery.layout.plan import PanelPlan, Plan
 from livery.make.film.band_joins import BandJoins
 from livery.make.film.band_register import in_register
 from livery.make.film.cut_part import CutPart
-from livery.make.film.film_kit import CUT, FilmKit, film_for
+from livery.make.film.film_kit import CUT, FilmKit, film_of
 from livery.make.film.past_edges import MetalEdges
 from livery.make.film.register import marks_round
 from livery.rounding import rounded_value
@@ -47,7 +47,7 @@ def cut_parts(plan: Plan, model: DescriptionModel) -> tuple[CutPart, ...]:
         joins = BandJoins(panel.keep_outs, edges)
         for piece in panel.pieces:
             if piece.process in CUT and piece.outline:
-                film = film_for(piece.paint, model)
+                film = film_of(piece, model)
                 past = film.past_edges_for(piece.process)
                 made = [_run_past(one, edges, past) for one in _parts_of(piece, film, joins)]
                 marks = registers.get(piece.key, ()) if piece.kind in WORDS else ()

@@ -10,7 +10,9 @@ from livery.describe.entries.making import Film
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline
 from livery.geometry.smallest_box import longest_side
+from livery.layout.piece import Piece
 from livery.make.film.knife import Knife
+from livery.make.limits.printable import longest_printed
 from livery.make.nest.packing import ALONG_GRAIN, ANY_QUARTER, Media, NestSettings, room_on
 from livery.process import Process
 
@@ -100,6 +102,14 @@ def film_for(paint: str, model: DescriptionModel) -> FilmKit:
     """Return the film that names the paint, else the first that names none, else a common one."""
     name, film = model.film_of(paint)
     return film_kit(name or "a roll of film", film, is_assumed=not name)
+
+
+def film_of(piece: Piece, model: DescriptionModel) -> FilmKit:
+    """Return the film of a piece; what is printed is no longer than its paper takes."""
+    film = film_for(piece.paint, model)
+    if piece.process is not Process.DECAL:
+        return film
+    return replace(film, longest_mm=min(film.longest_mm, longest_printed(model)))
 
 
 def film_kit(name: str, film: Film, *, is_assumed: bool = False) -> FilmKit:

@@ -12,6 +12,7 @@ from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Contour, Outline, Point
 from livery.geometry.parts import parts_of
 from livery.geometry.shapes import rectangle
+from livery.layout.piece import Piece
 from livery.make.film.cut_order import CutPlan, cut_plan, travel_of
 from livery.make.film.cut_part import CutPart
 from livery.make.film.film_kit import FilmKit
@@ -278,3 +279,20 @@ def same_shape(one: Outline, other: Outline) -> bool:
         for p, q in zip(c.nodes, d.nodes, strict=True)
     )
     return near and abs(area(one) - area(other)) < SAME_MM * max(1.0, abs(area(one)))
+
+
+def printed_pieces(sheets: Sequence[FilmSheet]) -> tuple[Piece, ...]:
+    """Return what the printed sheets hold as pieces of their own, in the order they are laid.
+
+    What goes on from behind glass is turned over, as it is printed.
+    """
+    parts = [one.part for s in sheets if s.is_printed for one in s.parts if not one.is_spare]
+    over = Transform(-1, 0, 0, 1, 0, 0)
+    return tuple(
+        replace(
+            part.piece,
+            name=part.name,
+            outline=part.outline.transformed(over) if part.piece.mirrored else part.outline,
+        )
+        for part in sorted(parts, key=lambda part: part.number)
+    )

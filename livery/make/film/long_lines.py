@@ -12,7 +12,7 @@ from livery.geometry.spine import spine
 from livery.geometry.stripe_line import stripe_line
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import Plan
-from livery.make.film.film_kit import CUT, FilmKit, film_for
+from livery.make.film.film_kit import CUT, FilmKit, film_of
 from livery.make.limits.breaches import (
     Breach,
     LimitKind,
@@ -33,7 +33,7 @@ def long_line_findings(plan: Plan, model: DescriptionModel) -> tuple[Finding, ..
     for panel in plan.panels:
         for piece in panel.pieces:
             if piece.kind is PieceKind.LINING and piece.process in CUT and piece.outline:
-                film = film_for(piece.paint, model)
+                film = film_of(piece, model)
                 too_long = _too_long(piece, limits_for(piece.process, own), film)
                 found += (reported(piece, b, n) for b, n in worst_of_each_kind(too_long))
                 found += _not_parted(piece, film)

@@ -21,15 +21,9 @@ from livery.geometry.offset import inset, outset
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import rectangle
 from livery.layout.piece import Piece
-from livery.layout.plan import Plan
-from livery.make.nest.packing import Media, NestPiece, NestSettings, nest
-from livery.process import Process
+from livery.make.limits.printable import FOOT_MM, MARGIN_MM, printed_paper
+from livery.make.nest.packing import Media, NestPiece, NestSettings, nest, room_on
 from livery.write.separations import EDGE, WHITE, SpotArea, SpotColour, SpotPage
-from livery.write.tiles import PAPERS_MM
-
-MARGIN_MM = 10.0
-FOOT_MM = 28.0
-"""Kept at the foot of a page for the bar and the patches."""
 
 APART_MM = 4.0
 """Between transfers: room for scissors, and for the number under each."""
@@ -53,17 +47,43 @@ class PrintedTransfer:
         return f"{self.number}: {self.pieces[0].panel}, {self.pieces[0].name}"
 
 
-def printed_transfers(plan: Plan, entry: Transfer) -> tuple[PrintedTransfer, ...]:
-    """Return the transfers of a job, numbered panel by panel."""
-    found: dict[tuple[str, str], list[Piece]] = {}
-    for panel in plan.panels:
-        for piece in panel.pieces:
-            if piece.process is Process.DECAL and piece.outline:
-                found.setdefault((panel.name, piece.key), []).append(piece)
-    return tuple(
-        PrintedTransfer(i, tuple(pieces), film_edge([p.outline for p in pieces], entry.edge.mm))
-        for i, pieces in enumerate(found.values(), start=1)
-    )
+def printed_transfers(
+    pieces: Sequence[Piece], model: DescriptionModel
+) -> tuple[PrintedTransfer, ...]:
+    """Return the transfers of a job, numbered in the order of what they are made of.
+
+    What one entry puts on a panel is one transfer, so that its colours keep their places;
+    where that is larger than the paper, each piece is one by itself.
+    """
+    groups: dict[tuple[str, str, bool], list[Piece]] = {}
+    for piece in pieces:
+        groups.setdefault((piece.panel, piece.key, piece.mirrored), []).append(piece)
+    found: list[PrintedTransfer] = []
+    for group in groups.values():
+        whole = _transfer(len(found) + 1, group, model)
+        if _fits(whole, model):
+            found.append(whole)
+            continue
+        for piece in group:
+            found.append(_transfer(len(found) + 1, [piece], model))
+    return tuple(found)
+
+
+def _transfer(number: int, pieces: Sequence[Piece], model: DescriptionModel) -> PrintedTransfer:
+    edge = film_edge([p.outline for p in pieces], model.transfer.edge.mm)
+    return PrintedTransfer(number, tuple(pieces), edge)
+
+
+def _room(model: DescriptionModel) -> Media:
+    width, height = printed_paper(model)
+    return Media("paper", width, height - FOOT_MM, MARGIN_MM)
+
+
+def _fits(transfer: PrintedTransfer, model: DescriptionModel) -> bool:
+    sides = sorted(room_on(_room(model)))
+    box = bounds(transfer.edge)
+    own = sorted((box.width, box.height))
+    return own[0] <= sides[0] and own[1] <= sides[1]
 
 
 def film_edge(shapes: Sequence[Outline], by_mm: float) -> Outline:
@@ -78,24 +98,25 @@ def film_edge(shapes: Sequence[Outline], by_mm: float) -> Outline:
 
 
 def transfer_pages(
-    plan: Plan, model: DescriptionModel, colours: Mapping[str, tuple[float, float, float]]
+    pieces: Sequence[Piece],
+    model: DescriptionModel,
+    colours: Mapping[str, tuple[float, float, float]],
 ) -> tuple[SpotPage, ...]:
     """Return the pages of a job's transfers, none where nothing is printed.
 
-    ``colours`` gives the Lab of each paint.
+    ``pieces`` are what is put on by decal, parted as it is laid; ``colours`` gives the Lab of each paint.
 
     Raises:
         LiveryError: a transfer is larger than the page.
     """
     entry = model.transfer
-    made = printed_transfers(plan, entry)
+    made = printed_transfers(pieces, model)
     if not made:
         return ()
-    width, height = PAPERS_MM[entry.paper or model.job.paper]
-    room = Media("paper", width, height - FOOT_MM, MARGIN_MM)
-    _require_room(made, room)
-    pieces = [NestPiece(str(t.number), t.edge, 1 + entry.spares) for t in made]
-    laid = nest(pieces, room, NestSettings(APART_MM, CELL_MM, 0))
+    (width, height), room = printed_paper(model), _room(model)
+    _require_room(made, model)
+    items = [NestPiece(str(t.number), t.edge, 1 + entry.spares) for t in made]
+    laid = nest(items, room, NestSettings(APART_MM, CELL_MM, 0))
     spots = {p.paint: SpotColour(p.paint, colours[p.paint]) for t in made for p in t.pieces}
     # The nest runs along the paper's height: turned a quarter, it stands above the foot.
     upright = Transform(0, 1, -1, 0, width, FOOT_MM)
@@ -116,17 +137,15 @@ def transfer_pages(
     return tuple(pages)
 
 
-def _require_room(made: Sequence[PrintedTransfer], room: Media) -> None:
-    assert room.length_mm is not None
-    sides = sorted((room.length_mm - 2 * MARGIN_MM, room.width_mm - 2 * MARGIN_MM))
+def _require_room(made: Sequence[PrintedTransfer], model: DescriptionModel) -> None:
+    wide, long = sorted(room_on(_room(model)))
     for transfer in made:
-        box = bounds(transfer.edge)
-        own = sorted((box.width, box.height))
-        if own[0] > sides[0] or own[1] > sides[1]:
+        if not _fits(transfer, model):
+            box = bounds(transfer.edge)
             raise fault(
                 "transfer-too-large",
                 f"{transfer.name} is {box.width:.1f} x {box.height:.1f} mm with its film edge; the "
-                f"paper leaves {sides[1]:.0f} x {sides[0]:.0f} mm",
+                f"paper leaves {long:.0f} x {wide:.0f} mm",
                 'Print on larger paper, [transfer] paper = "A3", or part it in two.',
                 exit_status=1,
             )
@@ -159,7 +178,7 @@ def _number(transfer: PrintedTransfer, onto: Transform) -> Label:
 def _patches(spots: Mapping[str, SpotColour], entry: Transfer) -> Iterator[SpotArea]:
     """Yield a patch of each paint, half of it over white, to try the printer and the solvent on."""
     for i, spot in enumerate(spots.values()):
-        at = Point(MARGIN_MM + i * (PATCH_MM + 2.0), MARGIN_MM - 2.0)
+        at = Point(MARGIN_MM + i * (PATCH_MM + 2.0), MARGIN_MM)
         if entry.white:
             yield SpotArea(rectangle(PATCH_MM / 2.0, PATCH_MM, at), WHITE)
         yield SpotArea(rectangle(PATCH_MM, PATCH_MM, at), spot)
@@ -168,4 +187,4 @@ def _patches(spots: Mapping[str, SpotColour], entry: Transfer) -> Iterator[SpotA
 def _foot(title: str, number: int, count: int, entry: Transfer) -> Iterator[Label]:
     side = ", printed mirrored" if entry.mirrored else ""
     words = f"{title}: transfers, page {number} of {count}{side}; print at 100 %, no fitting"
-    yield Label(words, Point(MARGIN_MM, FOOT_MM - 4.0), 2.2)
+    yield Label(words, Point(MARGIN_MM, FOOT_MM - 3.5), 2.2)

@@ -1,6 +1,5 @@
 """Transfers as they are printed: every plate of the PDF read again by two other libraries."""
 
-from dataclasses import replace
 from io import BytesIO
 
 import pikepdf
@@ -16,6 +15,7 @@ from livery.geometry.measure import bounds
 from livery.geometry.outline import Point
 from livery.geometry.shapes import rectangle
 from livery.layout.piece import Piece, PieceKind
+from livery.make.limits.printable import longest_printed
 from livery.make.print.transfer_pages import film_edge, printed_transfers, transfer_pages
 from livery.process import Process
 from livery.units import read_length
@@ -32,15 +32,13 @@ def piece(paint, outline, level):
 
 @pytest.fixture
 def job(wagon):
-    panel = wagon.plan.panels[0]
-    pieces = (piece("green", FIELD, 0), piece("cream", BAR, 1))
-    return replace(wagon.plan, panels=(replace(panel, pieces=pieces),)), wagon.description.model
+    return (piece("green", FIELD, 0), piece("cream", BAR, 1)), wagon.description.model
 
 
 def pages_of(job, **changes):
-    plan, model = job
+    pieces, model = job
     entry = Transfer(**changes)
-    return transfer_pages(plan, model.model_copy(update={"transfer": entry}), LABS)
+    return transfer_pages(pieces, model.model_copy(update={"transfer": entry}), LABS)
 
 
 def plates_of(content):
@@ -148,27 +146,32 @@ def test_a_mirrored_page_is_mirrored_but_its_words(job):
 
 
 def test_what_is_larger_than_the_paper_is_refused_and_none_gives_no_page(job):
-    plan, model = job
-    panel = plan.panels[0]
-    wide = replace(panel, pieces=(piece("green", rectangle(300, 20), 0),))
+    _, model = job
+    wide = (piece("green", rectangle(300, 20), 0),)
     with pytest.raises(LiveryError, match="with its film edge"):
-        transfer_pages(replace(plan, panels=(wide,)), model, LABS)
+        transfer_pages(wide, model, LABS)
     large = model.model_copy(update={"transfer": Transfer(paper="A3")})
-    assert transfer_pages(replace(plan, panels=(wide,)), large, LABS)[0].width_mm == 297.0
-    assert transfer_pages(replace(plan, panels=(replace(panel, pieces=()),)), model, LABS) == ()
-    assert len(printed_transfers(plan, Transfer())) == 1
+    assert transfer_pages(wide, large, LABS)[0].width_mm == 297.0
+    assert transfer_pages((), model, LABS) == ()
+
+
+def test_an_entry_larger_than_the_paper_is_printed_piece_by_piece(job):
+    pieces, model = job
+    assert len(printed_transfers(pieces, model)) == 1
+    far = (piece("green", FIELD, 0), piece("cream", rectangle(20, 10, Point(500, 0)), 1))
+    assert [len(t.pieces) for t in printed_transfers(far, model)] == [1, 1]
+    assert longest_printed(model) == pytest.approx(297 - 22 - 16 - 3 - 0.5)
 
 
 def test_paints_whose_plates_would_share_a_name_keep_their_own(job):
-    plan, model = job
+    _, model = job
     labs = {
         "White": (90.0, 0.0, 0.0),
         "deep/red": (40.0, 50.0, 30.0),
         "deep red": (41.0, 50.0, 30.0),
     }
     pieces = tuple(piece(n, rectangle(9, 9, Point(20 * i, 0)), i) for i, n in enumerate(labs))
-    panel = replace(plan.panels[0], pieces=pieces)
-    content = separations_pdf(transfer_pages(replace(plan, panels=(panel,)), model, labs), "T")
+    content = separations_pdf(transfer_pages(pieces, model, labs), "T")
     with pikepdf.open(BytesIO(content)) as pdf:
         spaces = {str(v[1]): v for v in pdf.pages[0].Resources.ColorSpace.values()}
     assert {"/White", "/White 2", "/deep red", "/deep red 2"} < set(spaces)

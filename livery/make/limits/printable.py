@@ -1,0 +1,25 @@
+"""The room that a page leaves for transfers, and the longest part that goes on it."""
+
+from __future__ import annotations
+
+from livery.describe.entries.description import DescriptionModel
+from livery.write.tiles import PAPERS_MM
+
+MARGIN_MM = 8.0
+FOOT_MM = 22.0
+"""Kept at the foot of a page for the bar and the patches."""
+
+
+def printed_paper(model: DescriptionModel) -> tuple[float, float]:
+    """Return the width and height of the paper that transfers are printed on."""
+    return PAPERS_MM[model.transfer.paper or model.job.paper]
+
+
+def longest_printed(model: DescriptionModel) -> float:
+    """Return the longest part whose film edge still fits the paper's height."""
+    height = printed_paper(model)[1] - FOOT_MM - 2.0 * MARGIN_MM
+    return height - 2.0 * model.transfer.edge.mm - SLACK_MM
+
+
+SLACK_MM = 0.5
+"""A strip that is not quite level takes a little more."""
