@@ -112,6 +112,8 @@ def _within(
         if place is None or isinstance(value, dict | list):
             continue
         file = place.file.resolve()
+        if file not in texts:
+            continue  # a cell of a table, say: only TOML is written
         written = written_values(texts[file]).get((place.line, place.column))
         if written is None or written.key[-1] != key[-1]:
             continue

@@ -18,7 +18,7 @@ async function answer(response) {
   try {
     findings = (await response.json()).findings ?? [];
   } catch {
-    findings = [{ message: "Livery does not answer: was it stopped?", code: "stopped" }];
+    findings = [{ message: `Livery could not answer this (${response.status}).`, code: "failed" }];
   }
   throw new Refused(response.status, findings);
 }
