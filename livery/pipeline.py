@@ -81,7 +81,9 @@ def examine(file: Path) -> Examined:
     ]
     named += check_vehicles(description)
     if _has_error(named):
-        plan = replace(plan, findings=tuple(f for f in plan.findings if f.code != NOT_FOUND))
+        wrong = [f.key for f in named if f.severity is Severity.ERROR]
+        kept = (f for f in plan.findings if f.code != NOT_FOUND and not _follows(f, wrong))
+        plan = replace(plan, findings=tuple(kept))
     if description.model is not None and not _has_error([*named, *plan.findings]):
         plan = enforce_limits(plan, description.model)
         long_lines = long_line_findings(plan, description.model)
@@ -107,6 +109,11 @@ def examined_or_faults(file: Path) -> Examined:
     except LiveryError as error:
         nothing = Description(file, {}, {}, None, ())
         return Examined(nothing, Plan((), ()), error.findings, {})
+
+
+def _follows(finding: Finding, wrong: Iterable[str]) -> bool:
+    """Return whether a finding is of an entry that has a fault within it already."""
+    return bool(finding.key) and any(key.startswith(f"{finding.key}.") for key in wrong)
 
 
 def _has_error(findings: Iterable[Finding]) -> bool:

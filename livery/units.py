@@ -222,7 +222,7 @@ def read_angle(text: str) -> float:
 
 def _checked_scale(ratio: Fraction, text: str) -> Scale:
     if ratio <= 0:
-        raise UnitError(f'"{text}" is not a scale: it must be more than nothing', 'Write "1:8".')
+        raise UnitError(f'"{text}" is not a scale: it must be greater than zero', 'Write "1:8".')
     if not Fraction(1, SMALLEST_SCALE) <= ratio <= LARGEST_SCALE:
         raise UnitError(f'"{text}" is not the scale of any model', 'Write "1:8".')
     return Scale(ratio, text.strip())

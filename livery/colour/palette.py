@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from enum import Enum
@@ -150,9 +150,22 @@ def find(palettes: Iterable[Palette], text: str) -> Standard:
         raise fault(
             "palette-ambiguous", f"{text!r} is in more than one place.", f"Write one of: {choices}."
         )
-    close = get_close_matches(wanted, named, n=3, cutoff=0.6)
-    remedy = f"The nearest names are: {', '.join(close)}." if close else ""
-    raise fault("palette-unknown", f"No palette has a colour {text!r}.", remedy)
+    raise fault("palette-unknown", f"No palette has a colour {text!r}.", _where_else(wanted, named))
+
+
+def _where_else(wanted: str, named: Mapping[str, list[Standard]]) -> str:
+    """Return what to write instead: names that are near, and which palettes there are."""
+    palettes = sorted({s.palette.name for found in named.values() for s in found})
+    own = next((name for name in palettes if wanted.startswith(f"{name} ")), None)
+    rest = wanted if own is None else wanted.removeprefix(own)
+    near = ""
+    # Numbers that look alike are no nearer to each other than others.
+    if not any(sign.isdigit() for sign in rest):
+        close = get_close_matches(wanted, named, n=3, cutoff=0.6)
+        near = f"The nearest names are: {', '.join(close)}. " if close else ""
+    elif own is not None:
+        return f"{own} has no such number; 'livery palette {own}' lists what it has."
+    return f"{near}Palettes: {', '.join(palettes)}; write a palette and its number."
 
 
 def _spellings(palette: Palette, swatch: Swatch) -> set[str]:

@@ -116,10 +116,12 @@ def to_length(value: Any) -> Length:
 
 
 def to_positive_length(value: Any) -> Length:
-    """Read a length that must be more than nothing."""
+    """Read a length that must be greater than zero."""
     length = to_length(value)
     if length.exact <= 0:
-        raise wrong("length", f'"{value}" must be more than nothing', HOW_TO_WRITE_A_LENGTH)
+        raise wrong(
+            "length", f'"{value}" must be greater than zero', 'Write a size such as "4 1/2 in".'
+        )
     return length
 
 

@@ -38,7 +38,7 @@ class KnownLength:
         if self.mm <= 0 or self.start == self.end:
             raise fault(
                 "length-nothing",
-                "A known length must be more than nothing, between two different points.",
+                "A known length must be greater than zero, between two different points.",
                 "Pick both ends of something whose size is on a drawing.",
             )
 

@@ -12,6 +12,9 @@ from livery.toml.entry import Entry
 from livery.toml.known_keys import model_names, nearest_key
 from livery.toml.places import Key, nearest_place
 
+NAMED_TABLE = 2
+"""The keys of a table that has a name: ``film.green``."""
+
 
 def faults_in_words(
     error: ValidationError,
@@ -71,24 +74,34 @@ def _in_words(item: Any, key: Key, model: type[Entry]) -> tuple[str, str, str]:
     if kind == "extra_forbidden":
         return (
             "unknown-key",
-            f'"{name}" is not a key I know here',
+            f'"{name}" is not a key of {table_name(key[:-1])}',
             nearest_key(str(name), key, model),
         )
     if kind == "missing" and isinstance(name, int):
         return "value", f'"{key[-2]}" has too few values', "Give one more."
     if kind == "missing":
-        table = ".".join(map(str, key[:-1])) or "the head of this file"
+        table = table_name(key[:-1])
         return "missing-key", f'"{name}" is missing from {table}', f"Add {name} = … there."
     if kind in ("literal_error", "enum"):
         return (
             "choice",
             f'"{value}" is not a choice for {_named(key)}',
-            f"Choose one of {context['expected']}.",
+            f"{_meant(value)}Choose one of {context['expected']}.",
         )
+    return _value_in_words(item, key)
+
+
+def _value_in_words(item: Any, key: Key) -> tuple[str, str, str]:
+    """Return the code of a fault of a value, what is wrong with it and what to write instead."""
+    kind, context, value = item["type"], item.get("ctx", {}), item.get("input")
+    name = key[-1] if key else ""
     if kind == "string_pattern_mismatch":
         return "name", f'"{value}" cannot stand here', _pattern_remedy(context["pattern"])
     if kind in ("too_short", "string_too_short"):
-        return "empty", f'"{name}" is empty', "Give at least one."
+        if not value:
+            return "empty", f'"{name}" is empty', "Give at least one."
+        least = f"It must have at least {context['min_length']}."
+        return "value", f'"{name}" has too few values', least
     if kind == "value_error":
         return "value", _plain_words(item["msg"]), "Write another value."
     if kind in _BOUNDS:
@@ -98,8 +111,60 @@ def _in_words(item: Any, key: Key, model: type[Entry]) -> tuple[str, str, str]:
         return "value", f'"{_named(key)}" is {value}, which is no number', "Write a plain number."
     if kind == "too_long":
         return "value", f'"{_named(key)}" has too many values', f"Give {context['max_length']}."
+    if brackets := _brackets(kind, key, value):
+        return "brackets", f'"{_named(key)}" has the wrong brackets', brackets
     wanted, remedy = _WANTED.get(kind, (_plain_words(item["msg"]), "Write another value."))
     return "value", f'"{_named(key)}" should be {wanted}', remedy.format(name=_named(key))
+
+
+MEANT = {
+    "vinyl": "cut film",
+    "film": "cut film",
+    "cut-film": "cut film",
+    "sticker": "cut film",
+    "pen": "bow pen",
+    "ruling pen": "bow pen",
+    "brush": "bow pen",
+    "transfer": "decal",
+    "waterslide": "decal",
+    "airbrush": "spray",
+    "paint": "spray",
+    "masking tape": "tape",
+    "gold leaf": "leaf",
+    "glossy": "gloss",
+    "matte": "matt",
+    "center": "centre",
+}
+"""What is meant by a word of the shop that is no choice of the description."""
+
+
+def _meant(value: Any) -> str:
+    word = MEANT.get(str(value).lower())
+    return f'Did you mean "{word}"? ' if word else ""
+
+
+def table_name(key: Key) -> str:
+    """Return a table as it is written: ``[panel.side]``, or ``[[panel.side.lining]], number 1``."""
+    if not key:
+        return "the description's top level"
+    names = ".".join(str(part) for part in key if isinstance(part, str))
+    if isinstance(key[-1], int):
+        return f"[[{names}]], number {key[-1] + 1}"
+    return f"[{names}]"
+
+
+def _brackets(kind: str, key: Key, value: Any) -> str:
+    """Return how to write a table that was written with the wrong brackets, or without its name."""
+    names = ".".join(str(part) for part in key if isinstance(part, str))
+    if kind in ("tuple_type", "list_type") and isinstance(value, dict):
+        return f"Write [[{names}]] with double brackets: there can be several."
+    if kind not in ("dict_type", "model_type"):
+        return ""
+    if isinstance(value, list | tuple) and value and isinstance(value[0], dict):
+        return f"Write [{names}] with single brackets: there is only one."
+    if len(key) == NAMED_TABLE and str(key[0]) in ("film", "paint", "panel", "band", "plate"):
+        return f"Write [{key[0]}.NAME] with a name of its own, such as [{key[0]}.green]."
+    return ""
 
 
 _WANTED = {
@@ -114,7 +179,7 @@ _WANTED = {
 }
 
 _BOUNDS = {
-    "greater_than": "more than",
+    "greater_than": "greater than",
     "greater_than_equal": "at least",
     "less_than": "less than",
     "less_than_equal": "at most",

@@ -23,13 +23,33 @@ def model_names() -> frozenset[str]:
     return frozenset(kind.__name__ for kind in _descended(Entry))
 
 
+MEANT_KEYS = {
+    "color": ("paint",),
+    "colour": ("paint",),
+    "colors": ("paint",),
+    "colours": ("paint",),
+    "paints": ("paint",),
+    "font": ("alphabet",),
+    "hex": ("screen",),
+    "rgb": ("screen",),
+    "vinyl": ("film",),
+    "size": ("cap_height", "width"),
+    "position": ("at",),
+    "margin": ("inset",),
+    "opening": ("keep_out",),
+    "window": ("keep_out",),
+}
+"""The key that is meant by another word for it."""
+
+
 def nearest_key(name: str, key: Key, whole: type[Entry]) -> str:
     """Return the remedy for an unknown key: the nearest known one, and all that may stand there.
 
     ``whole`` is the model of the file the key is in.
     """
     known = _keys_at(key[:-1], whole)
-    close = difflib.get_close_matches(name.lower(), known, n=1, cutoff=0.6)
+    meant = [key for key in MEANT_KEYS.get(name.lower(), ()) if key in known]
+    close = meant or difflib.get_close_matches(name.lower(), known, n=1, cutoff=0.6)
     listed = ", ".join(known)
     if close:
         return f'Did you mean "{close[0]}"? Known here: {listed}.'

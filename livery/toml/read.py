@@ -24,6 +24,7 @@ from livery.findings import Finding, LiveryError, Place
 from livery.input_limits import DEEPEST_TOML, MOST_TOML_BYTES, require_size
 from livery.toml.entry import Entry
 from livery.toml.faults import faults_in_words
+from livery.toml.line_slips import slip_in_line
 from livery.toml.places import Key, find_positions, nearest_place
 
 Model = TypeVar("Model", bound=Entry)
@@ -214,10 +215,11 @@ def _syntax_fault(file: Path, text: str, message: str) -> Finding:
     # tomllib gives a table by the tuple of its keys.
     what = re.sub(r"\(('[^()]*),?\)", lambda m: f"[{'.'.join(_quoted(m[1]))}]", what)
     shown = lines[line - 1].rstrip("\r") if line <= len(lines) else ""
+    message, remedy = slip_in_line(shown, what)
     return Finding(
         "toml",
-        f"this is not TOML: {what[:1].lower()}{what[1:]}",
-        'A line reads key = "value"; text and sizes stand in quotes, a table\'s name in [brackets].',
+        message,
+        remedy,
         place=Place(file, line, column, shown),
     )
 

@@ -97,7 +97,7 @@ def test_what_the_description_no_longer_has_is_told_and_kept(tmp_path: Path) -> 
 
 
 def test_a_book_that_is_no_toml_is_refused(tmp_path: Path) -> None:
-    with pytest.raises(LiveryError, match="this is not TOML"):
+    with pytest.raises(LiveryError, match="a bracket of this table's name is missing"):
         load_book(written(tmp_path, "[[entry]\n"), MODEL)
 
 

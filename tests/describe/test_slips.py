@@ -299,7 +299,7 @@ def test_a_line_whose_gap_takes_another_away_is_refused(tmp_path: Path) -> None:
 
 
 def test_a_table_written_twice_is_told_by_its_name(tmp_path: Path) -> None:
-    with pytest.raises(LiveryError, match=r"cannot declare \[panel\.side\] twice"):
+    with pytest.raises(LiveryError, match=r"\[panel\.side\] is written twice"):
         examined(tmp_path, SIDE + SIDE)
 
 

@@ -149,8 +149,8 @@ def test_a_bent_edge_is_told_and_a_straight_one_is_not():
     ("make", "message"),
     [
         (lambda: ScaleByLengths(()), "Nothing of known size"),
-        (lambda: length(5, 5, 5, 5, 100), "more than nothing"),
-        (lambda: length(5, 5, 9, 5, 0), "more than nothing"),
+        (lambda: length(5, 5, 5, 5, 100), "greater than zero"),
+        (lambda: length(5, 5, 9, 5, 0), "greater than zero"),
         (lambda: KnownRectangle(SEEN, 0, 5), "must have a width"),
         (lambda: KnownRectangle((SEEN[0], SEEN[2], SEEN[1], SEEN[3]), 9, 5), "do not go round"),
         (lambda: height(VIEW, SEEN[0], (SEEN[1], SEEN[1])), "base line are the same"),

@@ -47,7 +47,7 @@ class FaceEntry(Entry):
         if self.bend is not None and not 0.0 < abs(self.bend) <= 180.0:
             raise wrong(
                 "sheet",
-                f"a bend turns by more than nothing and by 180 deg at most, not by {self.bend:g}",
+                f"a bend turns by more than 0 deg and by 180 deg at most, not by {self.bend:g}",
                 'Write "90 deg" for a bend away from the face seen, "-90 deg" for one towards it.',
             )
         if self.radius is not None and self.radius.exact < 0:
@@ -78,7 +78,7 @@ class RolledEntry(Entry):
         if not 0.0 < self.end - self.start <= 360.0:
             raise wrong(
                 "sheet",
-                "a rolled sheet goes round by more than nothing, and by 360 deg at most",
+                "a rolled sheet goes round by more than 0 deg, and by 360 deg at most",
                 'Write start = "0 deg" and end = "360 deg".',
             )
         return self

@@ -228,7 +228,7 @@ def test_the_record_keeps_what_is_there(tmp_path):
     [
         ("[[card]]\nlab = [1, 2, 3]\n", (1, 3), '"mixture" is missing'),
         ("card = 3\n", (1, 1), "should be a list"),
-        ("[[card]\n", (1, 7), "not TOML"),
+        ("[[card]\n", (1, 7), "a bracket of this table"),
         ('[[card]]\nmixture = "a +"', (2, 1), "no tint with its parts"),
         ('[[card]]\nmixture = "a 1"\nlab = [nan, 0, 0]', (3, 8), "no number"),
         ('[[card]]\nmixture = "a 1"\nlab = [50, 1e308, 0]', (3, 1), "no colour is stronger"),

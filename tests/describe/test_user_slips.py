@@ -1,0 +1,72 @@
+"""What a user is told of each slip: the table ``user_slips.txt`` holds every message.
+
+After a change of words, write it anew and look at the difference:
+``LIVERY_WRITE_SLIPS=1 pytest tests/describe/test_user_slips.py``
+"""
+
+from __future__ import annotations
+
+import os
+import re
+from pathlib import Path
+
+import pytest
+
+from livery.findings import Finding, LiveryError, Severity
+from livery.pipeline import examine
+from tests.describe.user_slips import SLIPS, SOUND
+
+TABLE = Path(__file__).with_name("user_slips.txt")
+UNHELPFUL = re.compile(r"not TOML|stopped at something|Traceback|Input should|\.\d+\b(?= there)")
+QUIET = {"film of no paint", "keep-out off the panel", "level and inset at once"}
+"""Slips that are no fault: a style may hold film for other jobs; the rest are warned of or legal."""
+
+
+def faults_of(text: str, job: Path) -> tuple[int, list[Finding]]:
+    job.write_text(text, encoding="utf-8")
+    try:
+        examined = examine(job)
+    except LiveryError as error:
+        return error.exit_status, list(error.findings)
+    faults = [f for f in examined.findings if f.severity is Severity.ERROR]
+    return examined.exit_status, faults
+
+
+@pytest.fixture(scope="module")
+def told(tmp_path_factory) -> dict[str, tuple[int, list[Finding]]]:
+    job = tmp_path_factory.mktemp("slips") / "job.toml"
+    assert faults_of(SOUND, job) == (0, [])
+    found = {}
+    for name, (old, new) in SLIPS.items():
+        assert old in SOUND, name
+        found[name] = faults_of(SOUND.replace(old, new, 1), job)
+    return found
+
+
+def test_every_slip_has_the_message_of_the_table(told) -> None:
+    lines = []
+    for name, (status, faults) in told.items():
+        lines.append(f"{name}: exit status {status}")
+        for fault in faults:
+            line = fault.place.line if fault.place else 0
+            lines.append(f"    line {line}: {fault.message}")
+            lines.append(f"        {fault.remedy}")
+    text = "\n".join(lines) + "\n"
+    if os.environ.get("LIVERY_WRITE_SLIPS"):
+        TABLE.write_text(text, encoding="utf-8")
+    assert text == TABLE.read_text(encoding="utf-8")
+
+
+def test_there_are_slips_enough() -> None:
+    assert len(SLIPS) >= 120
+
+
+def test_every_slip_is_found_with_its_line_and_a_remedy(told) -> None:
+    for name, (status, faults) in told.items():
+        if name in QUIET:
+            continue
+        assert status and faults, name
+        assert len(faults) <= 5, name
+        for fault in faults:
+            assert fault.remedy, (name, fault.message)
+            assert not UNHELPFUL.search(fault.message), (name, fault.message)
