@@ -164,7 +164,7 @@ def _where_else(wanted: str, named: Mapping[str, list[Standard]]) -> str:
         close = get_close_matches(wanted, named, n=3, cutoff=0.6)
         near = f"The nearest names are: {', '.join(close)}. " if close else ""
     elif own is not None:
-        return f"{own} has no such number; 'livery palette {own}' lists what it has."
+        return f"Palette {own} has no such number. Check it against the standard's own card."
     return f"{near}Palettes: {', '.join(palettes)}; write a palette and its number."
 
 
