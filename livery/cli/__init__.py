@@ -13,6 +13,19 @@ import click
 from livery import __version__
 from livery.findings import LiveryError
 
+COMMAND_GROUPS = (
+    ("Describe a job", ["new", "check", "preview", "open", "sizes", "keys", "schema"]),
+    ("Make it", ["build", "prove"]),
+    ("Measure photographs and drawings", ["pick", "measure", "straighten", "sample", "match"]),
+    (
+        "Find and compare colours",
+        ["nearest", "difference", "convert-colour", "palette", "colour-card"],
+    ),
+    ("Mix paint", ["mix", "predict", "adjust-batch", "calibrate"]),
+    ("Keep a record", ["book", "again"]),
+)
+"""The commands by what one is doing, in the order of the work."""
+
 
 class CommandFolder(click.Group):
     """A group whose commands are the modules of this package, each with a ``command``."""
@@ -21,6 +34,19 @@ class CommandFolder(click.Group):
         """Return the commands' names, in order."""
         names = (module.name for module in iter_modules(__path__))
         return sorted(name.replace("_", "-") for name in names if not name.startswith("_"))
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the commands under what one is doing, each with its short help."""
+        known = self.list_commands(ctx)
+        named = [name for _, names in COMMAND_GROUPS for name in names]
+        others = ("Other", [name for name in known if name not in named])
+        for heading, names in (*COMMAND_GROUPS, others):
+            rows = [
+                (n, c.get_short_help_str(100)) for n in names if (c := self.get_command(ctx, n))
+            ]
+            if rows:
+                with formatter.section(heading):
+                    formatter.write_dl(rows)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """Return a command, importing its module now."""
@@ -88,9 +114,13 @@ def run(arguments: Sequence[str] | None = None) -> int:
     try:
         return _status_of(given)
     except LiveryError as error:
-        from livery.cli._say import say_findings
+        from livery.cli._say import say_findings, say_json
 
-        say_findings(error.findings)
+        if "--json" in given:
+            data = [finding.as_data() for finding in error.findings]
+            say_json({"findings": data, "exit_status": error.exit_status})
+        else:
+            say_findings(error.findings)
         return error.exit_status
     except Exception as error:
         from livery.cli._unexpected import say_unexpected

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
+import pytest
 from click.testing import CliRunner
 
-from livery.cli import livery
+from livery.cli import COMMAND_GROUPS, CommandFolder, livery, run
 
 JOB = """\
 [job]
@@ -41,3 +43,22 @@ def test_a_build_ends_in_three_lines(tmp_path: Path) -> None:
     assert attention == "Needs attention: 1 warning, above"
     assert opened == f"Open first: {out}/index.html"
     assert "sizes.txt' was edited since" in again.stderr
+
+
+def test_json_gives_the_findings_of_a_fault_as_data(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "wagon.toml").write_text(JOB.replace('"2 ft"', '"2 cubits"'))
+    assert run(["build", str(tmp_path / "wagon.toml"), "--json"]) == 2
+    data = json.loads(capsys.readouterr().out)
+    assert data["exit_status"] == 2
+    assert [(f["severity"], f["line"]) for f in data["findings"]] == [("error", 9)]
+
+
+def test_the_help_groups_every_command_by_what_one_is_doing() -> None:
+    named = [name for _, names in COMMAND_GROUPS for name in names]
+    assert isinstance(livery, CommandFolder)
+    assert sorted(named) == livery.list_commands(None)  # type: ignore[arg-type]
+    shown = CliRunner().invoke(livery, ["--help"]).output
+    at = [shown.index(f"{heading}:") for heading, _ in COMMAND_GROUPS]
+    assert at == sorted(at) and "Other:" not in shown

@@ -18,6 +18,9 @@ from tests.describe.user_slips import SLIPS, SOUND
 
 TABLE = Path(__file__).with_name("user_slips.txt")
 UNHELPFUL = re.compile(r"not TOML|stopped at something|Traceback|Input should|\.\d+\b(?= there)")
+LISTED = re.compile(r"(Known here:|Choose one of) .*")
+"""What is listed from the keys and choices there are, which grow."""
+
 QUIET = {"film of no paint", "keep-out off the panel", "level and inset at once"}
 """Slips that are no fault: a style may hold film for other jobs; the rest are warned of or legal."""
 
@@ -50,7 +53,8 @@ def test_every_slip_has_the_message_of_the_table(told) -> None:
         for fault in faults:
             line = fault.place.line if fault.place else 0
             lines.append(f"    line {line}: {fault.message}")
-            lines.append(f"        {fault.remedy}")
+            shown = LISTED.sub(r"\1 …", fault.remedy)
+            lines.append(f"        {shown}")
     text = "\n".join(lines) + "\n"
     if os.environ.get("LIVERY_WRITE_SLIPS"):
         TABLE.write_text(text, encoding="utf-8")
