@@ -86,7 +86,9 @@ def plan_works(making: Making) -> Works | None:
     if not schedule.sessions:
         return None
     sessions = tuple(
-        WorksSession(i, hours.at(s.start), hours.at(s.end), s, mix, tuple(mask_lines(s, making)))
+        WorksSession(
+            i, hours.at(s.start), hours.at(s.end), s, mix, masks=tuple(mask_lines(s, making))
+        )
         for i, (s, mix) in enumerate(mixes(schedule.sessions, model), start=1)
     )
     finish = hours.at(schedule.finish)

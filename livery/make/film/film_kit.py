@@ -125,7 +125,7 @@ def film_kit(name: str, film: Film, *, is_assumed: bool = False) -> FilmKit:
         None if film.travel is None else film.travel.mm,
         NestSettings(film.spacing.mm),
         film.grain,
-        film.longest_piece.mm,
+        longest_mm=film.longest_piece.mm,
         lap_mm=film.lap.mm,
         join=film.join,
         past_edges_mm=None if film.past_edges is None else film.past_edges.mm,

@@ -158,7 +158,7 @@ def _section(flow: PageFlow, title: str, parts: Sequence[SectionPart]) -> None:
         STRAND_HIGH_MM + 2.0,
         tuple(Figure(20.0 + f * by, f"{f:.2f}", STRAND_HIGH_MM) for f in figures),
         4.0,
-        flow.room - 4.0,
+        high=flow.room - 4.0,
     )
     marks += row_marks(row, FIGURE_MM)
     marks.append(
