@@ -14,7 +14,7 @@ from livery.make.drawings.stencil_sheet import stencil_sheets
 from livery.make.drawings.template import named_lines, template
 from livery.make.drawings.vehicle_elevation import VehicleViews
 from livery.make.drawings.vehicle_files import solid_files, vehicle_drawings
-from livery.make.film.film_sheets import printed_pieces
+from livery.make.film.film_sheets import printed_parts
 from livery.make.film.nesting import nests_beside, remembering
 from livery.make.film.sheet_check import check_sheet
 from livery.make.making import Making, plan_making
@@ -104,7 +104,7 @@ def files_of(
         if not sheet.is_printed:  # nothing is to be cut by what is printed
             files |= {f"{sheet.name}.dxf": dxf, f"{sheet.name}.plt": hpgl_bytes(drawing)}
     labs = {name: colour.wanted.lab for name, colour in examined.colours.items()}
-    printed = transfer_pages(printed_pieces(making.sheets), model, labs)
+    printed = transfer_pages(printed_parts(making.sheets), model, labs)
     if printed:
         say("transfers to print")
         files["print-transfers.pdf"] = separations_pdf(printed, model.job.title)

@@ -281,18 +281,21 @@ def same_shape(one: Outline, other: Outline) -> bool:
     return near and abs(area(one) - area(other)) < SAME_MM * max(1.0, abs(area(one)))
 
 
-def printed_pieces(sheets: Sequence[FilmSheet]) -> tuple[Piece, ...]:
-    """Return what the printed sheets hold as pieces of their own, in the order they are laid.
+def printed_parts(sheets: Sequence[FilmSheet]) -> tuple[tuple[int, Piece], ...]:
+    """Return what the printed sheets hold as pieces of their own, with their parts' numbers.
 
     What goes on from behind glass is turned over, as it is printed.
     """
     parts = [one.part for s in sheets if s.is_printed for one in s.parts if not one.is_spare]
     over = Transform(-1, 0, 0, 1, 0, 0)
     return tuple(
-        replace(
-            part.piece,
-            name=part.name,
-            outline=part.outline.transformed(over) if part.piece.mirrored else part.outline,
+        (
+            part.number,
+            replace(
+                part.piece,
+                name=part.name,
+                outline=part.outline.transformed(over) if part.piece.mirrored else part.outline,
+            ),
         )
         for part in sorted(parts, key=lambda part: part.number)
     )

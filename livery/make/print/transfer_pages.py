@@ -33,45 +33,56 @@ EDGE_LINE_MM = 0.2
 NUMBER_MM = 1.8
 
 
+Numbered = tuple[int, Piece]
+"""A piece, and the number its part has on the film list."""
+
+
 @dataclass(frozen=True, slots=True)
 class PrintedTransfer:
     """All that one entry puts on a panel by decal, and the edge of the film it is printed on."""
 
-    number: int
-    pieces: tuple[Piece, ...]
+    parts: tuple[Numbered, ...]
     edge: Outline
 
     @property
+    def pieces(self) -> tuple[Piece, ...]:
+        """What is printed of it."""
+        return tuple(piece for _, piece in self.parts)
+
+    @property
+    def label(self) -> str:
+        """The numbers its parts have on the film list, "4" or "4-6"."""
+        numbers = sorted(number for number, _ in self.parts)
+        return f"{numbers[0]}" if len(numbers) == 1 else f"{numbers[0]}-{numbers[-1]}"
+
+    @property
     def name(self) -> str:
-        """What it is, for the page."""
-        return f"{self.number}: {self.pieces[0].panel}, {self.pieces[0].name}"
+        """What it is, for a fault."""
+        return f"{self.label}: {self.pieces[0].panel}, {self.pieces[0].name}"
 
 
 def printed_transfers(
-    pieces: Sequence[Piece], model: DescriptionModel
+    parts: Sequence[Numbered], model: DescriptionModel
 ) -> tuple[PrintedTransfer, ...]:
-    """Return the transfers of a job, numbered in the order of what they are made of.
+    """Return the transfers of a job, with the numbers their parts have on the film list.
 
     What one entry puts on a panel is one transfer, so that its colours keep their places;
     where that is larger than the paper, each piece is one by itself.
     """
-    groups: dict[tuple[str, str, bool], list[Piece]] = {}
-    for piece in pieces:
-        groups.setdefault((piece.panel, piece.key, piece.mirrored), []).append(piece)
+    groups: dict[tuple[str, str, bool], list[Numbered]] = {}
+    for number, piece in parts:
+        own = groups.setdefault((piece.panel, piece.key, piece.mirrored), [])
+        own.append((number, piece))
     found: list[PrintedTransfer] = []
     for group in groups.values():
-        whole = _transfer(len(found) + 1, group, model)
-        if _fits(whole, model):
-            found.append(whole)
-            continue
-        for piece in group:
-            found.append(_transfer(len(found) + 1, [piece], model))
+        whole = _transfer(group, model)
+        found += [whole] if _fits(whole, model) else [_transfer([one], model) for one in group]
     return tuple(found)
 
 
-def _transfer(number: int, pieces: Sequence[Piece], model: DescriptionModel) -> PrintedTransfer:
-    edge = film_edge([p.outline for p in pieces], model.transfer.edge.mm)
-    return PrintedTransfer(number, tuple(pieces), edge)
+def _transfer(parts: Sequence[Numbered], model: DescriptionModel) -> PrintedTransfer:
+    edge = film_edge([piece.outline for _, piece in parts], model.transfer.edge.mm)
+    return PrintedTransfer(tuple(parts), edge)
 
 
 def _room(model: DescriptionModel) -> Media:
@@ -98,24 +109,24 @@ def film_edge(shapes: Sequence[Outline], by_mm: float) -> Outline:
 
 
 def transfer_pages(
-    pieces: Sequence[Piece],
+    parts: Sequence[Numbered],
     model: DescriptionModel,
     colours: Mapping[str, tuple[float, float, float]],
 ) -> tuple[SpotPage, ...]:
     """Return the pages of a job's transfers, none where nothing is printed.
 
-    ``pieces`` are what is put on by decal, parted as it is laid; ``colours`` gives the Lab of each paint.
+    ``parts`` are what is put on by decal, parted as it is laid; ``colours`` gives the Lab of each paint.
 
     Raises:
         LiveryError: a transfer is larger than the page.
     """
     entry = model.transfer
-    made = printed_transfers(pieces, model)
+    made = printed_transfers(parts, model)
     if not made:
         return ()
     (width, height), room = printed_paper(model), _room(model)
     _require_room(made, model)
-    items = [NestPiece(str(t.number), t.edge, 1 + entry.spares) for t in made]
+    items = [NestPiece(str(i), t.edge, 1 + entry.spares) for i, t in enumerate(made)]
     laid = nest(items, room, NestSettings(APART_MM, CELL_MM, 0))
     spots = {p.paint: SpotColour(p.paint, colours[p.paint]) for t in made for p in t.pieces}
     # The nest runs along the paper's height: turned a quarter, it stands above the foot.
@@ -126,7 +137,7 @@ def transfer_pages(
         labels: list[Label] = []
         for place in laid.placements:
             if place.sheet == number:
-                transfer = made[int(place.piece) - 1]
+                transfer = made[int(place.piece)]
                 onto = upright.transform(place.transform)
                 areas += _printed(transfer, onto, spots, entry)
                 labels.append(_number(transfer, onto))
@@ -172,7 +183,7 @@ def _printed(
 def _number(transfer: PrintedTransfer, onto: Transform) -> Label:
     box = bounds(transfer.edge.transformed(onto))
     at = Point(box.centre.x, box.bottom - NUMBER_MM - 0.4)
-    return Label(str(transfer.number), at, NUMBER_MM, Anchor.MIDDLE)
+    return Label(transfer.label, at, NUMBER_MM, Anchor.MIDDLE)
 
 
 def _patches(spots: Mapping[str, SpotColour], entry: Transfer) -> Iterator[SpotArea]:

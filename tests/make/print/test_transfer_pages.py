@@ -27,7 +27,8 @@ FIELD, BAR = rectangle(40, 30, Point(20, 20)), rectangle(20, 10, Point(30, 30))
 
 def piece(paint, outline, level):
     kind, key = PieceKind.ARTWORK, "panel.side.ornament.0"
-    return Piece("side", f"crest: {paint}", kind, paint, Process.DECAL, level, outline, key)
+    made = Piece("side", f"crest: {paint}", kind, paint, Process.DECAL, level, outline, key)
+    return level + 7, made
 
 
 @pytest.fixture
@@ -160,6 +161,8 @@ def test_an_entry_larger_than_the_paper_is_printed_piece_by_piece(job):
     assert len(printed_transfers(pieces, model)) == 1
     far = (piece("green", FIELD, 0), piece("cream", rectangle(20, 10, Point(500, 0)), 1))
     assert [len(t.pieces) for t in printed_transfers(far, model)] == [1, 1]
+    assert [t.label for t in printed_transfers(far, model)] == ["7", "8"]
+    assert [t.label for t in printed_transfers(pieces, model)] == ["7-8"]
     assert longest_printed(model) == pytest.approx(297 - 22 - 16 - 3 - 0.5)
 
 
