@@ -27,7 +27,7 @@ MOST_SOLVED = 400
 LONGEST = 5 * 365 * DAY
 """Five years: what takes longer is a slip in a drying time."""
 
-LIMIT, LIMIT_OF_MANY = 2.0, 0.3
+LIMIT, LIMIT_OF_MANY = 2.0, 0.5
 """Deterministic time of the first stage, a count of the solver's own work; with many steps less."""
 
 SHARES = (1.0, 0.75, 0.25, 0.5, 0.1, 0.1)
