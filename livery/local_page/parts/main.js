@@ -1,16 +1,18 @@
 // The page: what the engine says of the job, shown; what the user does, asked of the engine.
 
+import { Coats } from "./coats.js";
 import * as connection from "./connection.js";
 import { at, el } from "./dom.js";
 import { foundList, thereList } from "./found.js";
 import { Input } from "./input.js";
 import { carried, feetAndInches, millimetres } from "./lengths.js";
 import { drawBar } from "./scalebar.js";
+import { furnish } from "./room.js";
 import { SolidView } from "./solid.js";
 import { Sheet, pinFor } from "./sheet.js";
 import { keyWords, toldPiece } from "./told.js";
 import { Tries } from "./tries.js";
-import { View, cardWidth, dotsPerMillimetre, isScreenMeasured, setCardWidth } from "./view.js";
+import { View, dotsPerMillimetre, isScreenMeasured } from "./view.js";
 
 const view = new View();
 const sheet = new Sheet(at("sheet"), at("pins"), view);
@@ -520,40 +522,19 @@ function flat() {
 
 // ---------------------------------------------------------------- coat by coat
 
-let coats = null; // {panel, steps}
-
-async function openCoats() {
-  const shown = told?.panel ?? sheet.figureAt(view.toSheet({ x: view.width / 2, y: view.height / 2 }))?.content?.panel;
-  const panel = shown ?? job.figures.find((h) => h.kind === "panel")?.name.slice(6);
-  if (!panel) return;
-  try {
-    const steps = await connection.steps(panel);
-    if (!at("coats").open) return;
-    coats = { panel, steps };
-  } catch (error) {
-    refused(error);
-    return;
-  }
-  await toPanels(panel);
-  view.show(sheet.boxOf(`panel ${panel}`), 0.08);
-  at("step").max = String(coats.steps.length);
-  at("step").value = String(coats.steps.length);
-  showStep();
-}
-
-function showStep() {
-  if (!coats) return;
-  const n = Number(at("step").value);
-  const words = n ? `${n} of ${coats.steps.length}: ${coats.steps[n - 1].words}` : "bare metal";
-  at("step-words").textContent = `${panelOf(coats.panel)?.title ?? coats.panel}. ${words}`;
-  at("step").setAttribute("aria-valuetext", words);
-  sheet.setStep({ ...coats, at: n });
-}
-
-function closeCoats() {
-  coats = null;
-  sheet.setStep(null);
-}
+const coats = new Coats({
+  sheet,
+  panel: () =>
+    told?.panel ??
+    sheet.figureAt(view.toSheet({ x: view.width / 2, y: view.height / 2 }))?.content?.panel ??
+    job.figures.find((h) => h.kind === "panel")?.name.slice("panel ".length),
+  title: (panel) => panelOf(panel)?.title ?? panel,
+  show: async (panel) => {
+    await toPanels(panel);
+    view.show(sheet.boxOf(`panel ${panel}`), 0.08);
+  },
+  refused,
+});
 
 // ---------------------------------------------------------------- wiring
 
@@ -582,20 +563,16 @@ function wire() {
     set();
   }
   at("show-joins").addEventListener("change", showJoins);
-  at("coats").addEventListener("toggle", () => (at("coats").open ? openCoats() : closeCoats()));
-  at("step").addEventListener("input", showStep);
+  coats.wire();
   at("before").addEventListener("input", showBefore);
   at("eyes").addEventListener("change", (event) => {
     sheet.setEyes(event.target.value);
     showBefore();
     if (isTurned()) solid.paint(solidColour);
   });
-  press("step-back", () => stepBy(-1));
-  press("step-on", () => stepBy(1));
   for (const menu of document.querySelectorAll(".drop")) menu.addEventListener("keydown", closing);
   document.addEventListener("keydown", backAndForth);
-  surroundings();
-  card();
+  furnish(showNear);
   const size = () => {
     const box = at("sheet").getBoundingClientRect();
     if (!box.width) return; // the solid stands in its place
@@ -605,12 +582,6 @@ function wire() {
   };
   new ResizeObserver(size).observe(at("sheet"));
   size();
-}
-
-function stepBy(n) {
-  if (!coats) return;
-  at("step").value = String(Number(at("step").value) + n);
-  showStep();
 }
 
 function closing(event) {
@@ -626,33 +597,6 @@ function backAndForth(event) {
   else if (key === "y" || (key === "z" && event.shiftKey)) tries.redo();
   else return;
   event.preventDefault();
-}
-
-function surroundings() {
-  const select = at("surroundings");
-  select.value = localStorage.getItem("livery surroundings") ?? "";
-  const set = () => {
-    localStorage.setItem("livery surroundings", select.value);
-    if (select.value) document.documentElement.dataset.room = select.value;
-    else delete document.documentElement.dataset.room;
-  };
-  select.addEventListener("change", set);
-  set();
-}
-
-function card() {
-  const slider = at("card-width");
-  slider.value = String(cardWidth());
-  const set = () => {
-    at("card").style.width = `${slider.value}px`;
-    at("card").style.height = `${(slider.value * 53.98) / 85.6}px`;
-  };
-  slider.addEventListener("input", () => {
-    setCardWidth(Number(slider.value));
-    set();
-    showNear();
-  });
-  set();
 }
 
 async function start() {
