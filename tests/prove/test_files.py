@@ -13,16 +13,23 @@ import pytest
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
+from PIL import Image, ImageChops
 
+from livery.drawing import Area, Drawing
+from livery.geometry.outline import Point
+from livery.geometry.shapes import rectangle
 from livery.prove.bars import bars_of
 from livery.prove.checks import checks_of
 from livery.prove.contour import ReadContour, arc_points, cubic_points, unmatched
 from livery.prove.files import Files
 from livery.prove.labels import number_faults
 from livery.prove.pdf_file import read_pdf
+from livery.prove.png_file import png_faults
 from livery.prove.proof import prove_folder
 from livery.prove.record import read_record
 from livery.prove.svg_file import read_svg
+from livery.write.png import png_bytes
+from livery.write.svg import svg_text
 
 SHEET = "cut/cut-black-cut-film"
 
@@ -264,3 +271,17 @@ def test_a_number_far_from_its_part_needs_a_leader(
     found = list(number_faults(read_svg(file)))
     assert bool(found) == wrong
     assert not wrong or "piece-7 has its number 7 17.0 mm away" in found[0]
+
+
+def test_a_picture_may_round_its_last_row_either_way(tmp_path: Path) -> None:
+    bars = [Area(rectangle(200.0, 1.6, Point(10.0, 3.2 * i)), "#000000") for i in range(1, 30)]
+    drawing = Drawing("wide", "wide", 220.0, 100.0, tuple(bars))
+    svg, png = tmp_path / "wide.svg", tmp_path / "wide.png"
+    svg.write_text(svg_text(drawing), encoding="utf-8")
+    png.write_bytes(png_bytes(svg_text(drawing), dpi=60))
+    with Image.open(png) as picture:
+        whole = picture.convert("RGB")
+    whole.resize((whole.width, whole.height + 1)).save(png)
+    assert list(png_faults(png, svg)) == []
+    ImageChops.offset(whole, 0, 3).save(png)
+    assert list(png_faults(png, svg))
