@@ -24,7 +24,7 @@ from livery.make.sheets.front_page import PROVE, front_page, front_pages
 from livery.make.sheets.job_book_pages import job_book_pages
 from livery.make.sheets.level_line_picture import level_line_drawing, level_line_pages
 from livery.make.sheets.level_line_table import level_line_csv, level_line_text
-from livery.make.sheets.paint_cards import paint_cards
+from livery.make.sheets.paint_cards import paint_cards, paints_used
 from livery.make.sheets.panel_title import title_block
 from livery.make.sheets.papers import papers
 from livery.make.sheets.setting_out import setting_out
@@ -137,7 +137,9 @@ def files_of(
     pictured += [f"plate-{plate.name}" for plate in examined.plan.plates]
     say("pictures")
     _add_pictures(files, pictured, lines)
-    for paint_card in paint_cards(model, examined.colours, say=say):
+    used = paints_used(examined.plan, model)
+    shown = {name: colour for name, colour in examined.colours.items() if name in used}
+    for paint_card in paint_cards(model, shown, say=say):
         card = paint_card.drawing
         files |= {
             f"{card.name}.svg": svg_text(card).encode(),

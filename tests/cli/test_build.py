@@ -18,6 +18,9 @@ scale = "1:8"
 [paint.green]
 lab = [30, -20, 10]
 
+[paint.unused]
+lab = [50, 40, 30]
+
 [panel.side]
 outline = { rectangle = ["8 ft", "2 ft"] }
 
@@ -37,6 +40,9 @@ def test_a_build_ends_in_three_lines(tmp_path: Path) -> None:
         f"Open first: {out}/index.html",
     ]
     (out / "mark-out" / "sizes.txt").write_text("edited")
+    assert sorted(card.name for card in (out / "paint").glob("colour-card-*.svg")) == [
+        "colour-card-green.svg"
+    ]
     again = CliRunner().invoke(livery, ["build", job], catch_exceptions=False)
     made, attention, opened = again.stdout.splitlines()
     assert "the same as before" in made
@@ -52,7 +58,7 @@ def test_json_gives_the_findings_of_a_fault_as_data(
     assert run(["build", str(tmp_path / "wagon.toml"), "--json"]) == 2
     data = json.loads(capsys.readouterr().out)
     assert data["exit_status"] == 2
-    assert [(f["severity"], f["line"]) for f in data["findings"]] == [("error", 9)]
+    assert [(f["severity"], f["line"]) for f in data["findings"]] == [("error", 12)]
 
 
 def test_the_help_groups_every_command_by_what_one_is_doing() -> None:

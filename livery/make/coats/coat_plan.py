@@ -250,7 +250,7 @@ def _reasons(
     """Say in words why the coat stands where it does and what it needs."""
     why = []
     if not masks:
-        why.append("Nothing is painted yet, so nothing needs a sharp mask.")
+        why.append("Bare metal: no sharp mask is needed.")
     for mask in masks:
         if not mask.edges:
             continue

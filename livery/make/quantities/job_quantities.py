@@ -112,11 +112,11 @@ def _how_paint(need: PaintNeed, loss: float) -> Iterator[str]:
         yield f"in all: {_parts(need.whole)}; for one coat: {_parts(need.one_coat)}"
     if need.pots_a_coat > 1:
         yield (
-            f"the pot lives {sheet.pot_life_h:g} h: mix each coat in {need.pots_a_coat} lots of "
+            f"pot life {sheet.pot_life_h:g} h: mix each coat in {need.pots_a_coat} lots of "
             f"{_parts(need.one_pot)}"
         )
     elif sheet.pot_life_h is not None:
-        yield f"the pot lives {sheet.pot_life_h:g} h: one coat is one mix"
+        yield f"pot life {sheet.pot_life_h:g} h: one coat is one mix"
 
 
 def _parts(mixed: Mixed) -> str:

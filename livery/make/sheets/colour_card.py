@@ -139,7 +139,7 @@ def _sections(matched: Matched) -> Iterator[_CardSection]:
     if matched.standards:
         yield _CardSection("Nearest standards", tuple(_standard_rows(matched)))
     yield from _recipe_sections(matched)
-    yield _CardSection("Mind", tuple((line,) for line in _to_mind(matched)))
+    yield _CardSection("Notes", tuple((line,) for line in _to_mind(matched)))
 
 
 def _standard_rows(matched: Matched) -> Iterator[tuple[str, ...]]:

@@ -62,7 +62,7 @@ def job_book_pages(
         _paint(book, name, making, colours, [e for e in entries if e.paint == name])
     others = [e for e in entries if e.paint not in making.model.paint]
     if others:
-        book.heading("Besides", follows=12.0)
+        book.heading("Other entries", follows=12.0)
         for entry in others:
             _entry(book, entry, colours, 0.0)
     return book.drawings()

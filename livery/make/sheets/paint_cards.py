@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from livery.describe.entries.description import DescriptionModel
 from livery.drawing import Drawing
 from livery.findings import Finding, Severity
+from livery.layout.plan import Plan
 from livery.paints.paint_colours import PaintColour
 from livery.work_cache import kept
 
@@ -21,6 +22,14 @@ class PaintCard:
 
     drawing: Drawing
     missing: tuple[str, ...] = ()
+
+
+def paints_used(plan: Plan, model: DescriptionModel) -> set[str]:
+    """Return the paints that are put on anything, and those to be mixed from a shelf."""
+    used = {piece.paint for panel in plan.panels for piece in panel.pieces}
+    used |= {plate.paint for plate in plan.plates if plate.paint is not None}
+    used |= {surface.paint for surface in model.surface.values()}
+    return used | {name for name, paint in model.paint.items() if paint.shelf is not None}
 
 
 def paint_cards(
