@@ -219,7 +219,8 @@ def bodies_of(
         shape = shapely.transform(shape, on_grid)
         if not settings.use_holes:
             shape = shapely.union_all(
-                [shapely.Polygon(part.exterior) for part in shapely.get_parts(shape)]
+                # On the grid an edge may touch itself: made valid again.
+                [shapely.Polygon(part.exterior).buffer(0) for part in shapely.get_parts(shape)]
             )
         turned = []
         for turn in first.turns:
