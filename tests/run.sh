@@ -5,7 +5,7 @@ cd "$(dirname "$0")/.."
 set_up "[test]"
 # The validator of glTF, where node is at hand; its test is passed over without it.
 if command -v npm >/dev/null 2>&1 && [ ! -d .venv/node_modules/gltf-validator ]; then
-    npm install --silent --no-save --prefix .venv gltf-validator >/dev/null 2>&1 ||
+    npm install --silent --no-save --no-audit --no-fund --fetch-retries 0 --fetch-timeout 30000 --prefix .venv gltf-validator >/dev/null 2>&1 ||
         echo "gltf-validator could not be installed; its test is passed over."
 fi
 .venv/bin/ruff check .

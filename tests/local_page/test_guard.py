@@ -95,6 +95,7 @@ def test_the_token_lets_a_browser_in_and_leaves_the_address(client: Client) -> N
 @pytest.mark.parametrize(
     "cookie",
     ["", "livery-8123=", f"livery-8124={KEYS.cookie}", f"livery-8123={KEYS.token}", ";=\x01"],
+    ids=["none", "empty", "another port's", "the token", "damaged"],  # the keys differ by process
 )
 def test_nothing_is_answered_without_the_key(client: Client, path: str, cookie: str) -> None:
     reply = client.ask(path, headers={"cookie": cookie})
@@ -102,7 +103,9 @@ def test_nothing_is_answered_without_the_key(client: Client, path: str, cookie: 
 
 
 @pytest.mark.parametrize(
-    "token", ["", "0" * 64, KEYS.cookie, KEYS.token[:-1], f"{KEYS.token}&token={KEYS.token}"]
+    "token",
+    ["", "0" * 64, KEYS.cookie, KEYS.token[:-1], f"{KEYS.token}&token={KEYS.token}"],
+    ids=["none", "zeros", "the cookie", "cut short", "twice"],
 )
 def test_a_wrong_token_lets_nobody_in(client: Client, token: str) -> None:
     reply = client.ask(f"/?token={token}", headers={"cookie": ""})
