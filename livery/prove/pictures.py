@@ -51,13 +51,15 @@ def picture_faults(
 
     Pictures stand on the pages in their order; each place is one picture's.
     """
-    places: dict[tuple[float, ...], list[PicturePlace]] = {}
+    alike: list[tuple[ReadContour, list[PicturePlace]]] = []
     for picture in pictures:
         outer = max(picture.edge, key=lambda c: c.area)
-        key = (*outer.size, outer.area)
-        if key not in places:
-            places[key] = list(_places(pages, outer))
-        yield from _claimed(pages, picture, places[key], words)
+        # By its shape, not its size: the other hand has the size and area of the first.
+        places = next((p for edge, p in alike if not unmatched([edge], [outer])[0]), None)
+        if places is None:
+            places = list(_places(pages, outer))
+            alike.append((outer, places))
+        yield from _claimed(pages, picture, places, words)
 
 
 def _claimed(
