@@ -11,7 +11,7 @@ from livery.describe.entries.description import DescriptionModel
 from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Point, chain
 from livery.geometry.shapes import rectangle
-from livery.make.sheets.vehicle_sheet import PAPERS_MM
+from livery.paper_sizes import PAPERS_MM
 from livery.works.chart_table import ChartRow, Sitting, chart_rows, sittings
 from livery.works.works_plan import Works
 from livery.write.label_face import label_width

@@ -18,19 +18,12 @@ from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.findings import fault
 from livery.geometry.flatten import to_line_string
 from livery.geometry.outline import Contour, Outline, Point, chain
+from livery.paper_sizes import PAPERS_MM
 from livery.write.label_face import label_width
 from livery.write.measuring_bar import FOUR_INCHES, HUNDRED_MM
 
 if TYPE_CHECKING:
     import shapely
-
-PAPERS_MM = {
-    "A4": (210.0, 297.0),
-    "A3": (297.0, 420.0),
-    "Letter": (215.9, 279.4),
-    "Tabloid": (279.4, 431.8),
-}
-"""Width and height upright: A sizes from ISO 216, Letter and Tabloid (B) from ASME Y14.1."""
 
 FOOT_MM = 28.0
 """Height kept under the tile for the title, the bars and the key."""

@@ -10,7 +10,7 @@ import shapely
 
 from livery.describe.load import load_description
 from livery.describe.references import check_references
-from livery.drawing import Label, Stroke
+from livery.drawing import Stroke
 from livery.findings import Finding, Severity
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds
@@ -18,7 +18,7 @@ from livery.geometry.outline import Outline, Point
 from livery.layout.compose import lay_out
 from livery.layout.piece import Piece
 from livery.layout.plan import PanelPlan
-from livery.make.drawings.template import template
+from livery.make.drawings.template import named_lines, template
 
 HEAD = """
 [job]
@@ -140,9 +140,9 @@ def test_a_template_marks_start_centre_and_end_of_each_bend(tmp_path: Path) -> N
     left = bounds(edge.outline).left  # type: ignore[union-attr]
     places = [m.contour.start.x - left for m in marked]
     assert places == pytest.approx([400.0, 400.0 + CORNER_MM / 2, 400.0 + CORNER_MM])
-    words = [m.text for m in drawing.marks if isinstance(m, Label)]
-    assert "corner: 90 deg away, inside radius 30.00 mm" in words
-    assert len(words) == len(set(words))
+    names = [line.name for line in named_lines(laid(tmp_path, TENDER))]
+    assert "corner: 90 deg away, inside radius 30.00 mm" in names
+    assert len(names) == len(set(names))
 
 
 def test_an_outline_already_developed_must_be_as_long_as_its_faces(tmp_path: Path) -> None:

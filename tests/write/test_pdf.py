@@ -20,9 +20,10 @@ from livery.drawing import Area, Drawing, Label, Stroke
 from livery.findings import LiveryError
 from livery.geometry.outline import Point, chain
 from livery.geometry.shapes import rectangle
+from livery.paper_sizes import PAPERS_MM
 from livery.write.pdf import pdf_bytes
 from livery.write.tiled_pdf import tiled_pdf
-from livery.write.tiles import PAPERS_MM, page_marks, plan_tiles
+from livery.write.tiles import page_marks, plan_tiles
 
 POINTS = 72.0 / 25.4
 
@@ -230,7 +231,7 @@ def test_the_same_drawing_gives_the_same_bytes_in_any_process(specimen: Drawing)
 
 
 def test_an_unknown_paper_or_no_room_is_a_clear_fault() -> None:
-    with pytest.raises(LiveryError, match="write one of A4, A3, Letter, Tabloid"):
+    with pytest.raises(LiveryError, match="write one of A4, A3, A2, A1, Letter, Tabloid"):
         tiled_pdf(board(10, 10), "foolscap")
     with pytest.raises(LiveryError, match="margin or the overlap smaller"):
         tiled_pdf(board(10, 10), "A4", margin_mm=80)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from livery.describe.entries.description import DescriptionModel
-from livery.write.tiles import PAPERS_MM
+from livery.paper_sizes import PAPERS_MM
 
 MARGIN_MM = 8.0
 FOOT_MM = 22.0

@@ -7,7 +7,7 @@ places; several go on a page, with spares, a bar of 100 mm and a test patch of e
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fontTools.misc.transform import Transform
 
@@ -16,9 +16,10 @@ from livery.describe.entries.making import Transfer
 from livery.drawing import Anchor, Label
 from livery.findings import fault
 from livery.geometry.boolean import difference, union
-from livery.geometry.measure import area, bounds
+from livery.geometry.measure import Bounds, area, bounds
 from livery.geometry.offset import inset, outset
 from livery.geometry.outline import Outline, Point
+from livery.geometry.parts import parts_of
 from livery.geometry.shapes import rectangle
 from livery.layout.piece import Piece
 from livery.make.limits.printable import FOOT_MM, MARGIN_MM, printed_paper
@@ -43,6 +44,8 @@ class PrintedTransfer:
 
     parts: tuple[Numbered, ...]
     edge: Outline
+    share: str = ""
+    """Which run of a piece it is, "1 of 2", where one paper does not take the whole."""
 
     @property
     def pieces(self) -> tuple[Piece, ...]:
@@ -53,7 +56,8 @@ class PrintedTransfer:
     def label(self) -> str:
         """The numbers its parts have on the film list, "4" or "4-6"."""
         numbers = sorted(number for number, _ in self.parts)
-        return f"{numbers[0]}" if len(numbers) == 1 else f"{numbers[0]}-{numbers[-1]}"
+        own = f"{numbers[0]}" if len(numbers) == 1 else f"{numbers[0]}-{numbers[-1]}"
+        return f"{own}, {self.share}" if self.share else own
 
     @property
     def name(self) -> str:
@@ -67,7 +71,8 @@ def printed_transfers(
     """Return the transfers of a job, with the numbers their parts have on the film list.
 
     What one entry puts on a panel is one transfer, so that its colours keep their places;
-    where that is larger than the paper, each piece is one by itself.
+    where that is larger than the paper, each piece is one by itself, and a piece that still is
+    larger goes on in runs of its letters.
     """
     groups: dict[tuple[str, str, bool], list[Numbered]] = {}
     for number, piece in parts:
@@ -76,8 +81,53 @@ def printed_transfers(
     found: list[PrintedTransfer] = []
     for group in groups.values():
         whole = _transfer(group, model)
-        found += [whole] if _fits(whole, model) else [_transfer([one], model) for one in group]
+        found += [whole] if _fits(whole, model) else _one_by_one(group, model)
     return tuple(found)
+
+
+def _one_by_one(group: Sequence[Numbered], model: DescriptionModel) -> Iterator[PrintedTransfer]:
+    """Yield a transfer of each piece, in as many runs as the paper needs."""
+    for number, piece in group:
+        whole = _transfer([(number, piece)], model)
+        if _fits(whole, model):
+            yield whole
+            continue
+        runs = list(_runs(_side_by_side(piece.outline), model))
+        for i, run in enumerate(runs, 1):
+            part = (number, replace(piece, outline=run))
+            share = f"{i} of {len(runs)}" if len(runs) > 1 else ""
+            yield replace(_transfer([part], model), share=share)
+
+
+def _side_by_side(outline: Outline) -> list[Outline]:
+    """Return what of an outline stands over each other together, in order along its longer side."""
+    box = bounds(outline)
+    level = box.width >= box.height
+    found: list[tuple[float, list[Outline]]] = []
+    spans = []
+    for part in parts_of(outline):
+        own = bounds(part)
+        spans.append((own.left, own.right, part) if level else (own.bottom, own.top, part))
+    for start, end, part in sorted(spans, key=lambda s: s[:2]):
+        if found and start <= found[-1][0]:
+            reach, parts = found[-1]
+            found[-1] = (max(reach, end), [*parts, part])
+        else:
+            found.append((end, [part]))
+    return [Outline(tuple(c for part in parts for c in part)) for _, parts in found]
+
+
+def _runs(letters: Sequence[Outline], model: DescriptionModel) -> Iterator[Outline]:
+    """Yield as many letters together as the paper takes, in their order."""
+    run = letters[0]
+    for letter in letters[1:]:
+        longer = Outline((*run, *letter))
+        if _has_room(bounds(longer), model.transfer.edge.mm, model):
+            run = longer
+        else:
+            yield run
+            run = letter
+    yield run
 
 
 def _transfer(parts: Sequence[Numbered], model: DescriptionModel) -> PrintedTransfer:
@@ -91,9 +141,13 @@ def _room(model: DescriptionModel) -> Media:
 
 
 def _fits(transfer: PrintedTransfer, model: DescriptionModel) -> bool:
+    return _has_room(bounds(transfer.edge), 0.0, model)
+
+
+def _has_room(box: Bounds, edge_mm: float, model: DescriptionModel) -> bool:
+    """Return whether a box, and so much round it, goes on the paper."""
     sides = sorted(room_on(_room(model)))
-    box = bounds(transfer.edge)
-    own = sorted((box.width, box.height))
+    own = sorted((box.width + 2.0 * edge_mm, box.height + 2.0 * edge_mm))
     return own[0] <= sides[0] and own[1] <= sides[1]
 
 

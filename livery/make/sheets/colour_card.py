@@ -23,9 +23,9 @@ from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.findings import Severity
 from livery.geometry.outline import Contour, Line, Point
 from livery.geometry.shapes import rectangle
+from livery.paper_sizes import PAPERS_MM
 from livery.write.label_face import label_width
 from livery.write.measuring_bar import HUNDRED_MM
-from livery.write.tiles import PAPERS_MM
 
 MARGIN_MM = 15.0
 PATCH_MM, SMALL_MM = 46.0, 28.0

@@ -9,9 +9,9 @@ from fontTools.misc.transform import Offset
 
 from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Point, chain
+from livery.paper_sizes import PAPERS_MM
 from livery.write.label_face import label_width
 from livery.write.measuring_bar import HUNDRED_MM
-from livery.write.tiles import PAPERS_MM
 
 MARGIN_MM = 15.0
 TEXT_MM = 2.1

@@ -37,11 +37,11 @@ from livery.make.sheets.running import (
 )
 from livery.make.sheets.setting_out_details import detail_sheets
 from livery.make.sheets.title_block import BLOCK_MM, TitleBlock
+from livery.paper_sizes import PAPERS_MM
 from livery.rounding import rounded_value
 from livery.work_cache import kept
 from livery.write.label_face import label_width
 from livery.write.measuring_bar import HUNDRED_MM, reduction_words
-from livery.write.tiles import PAPERS_MM
 
 SCALES = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
 """Reductions tried, the largest picture first: those of ISO 5455."""

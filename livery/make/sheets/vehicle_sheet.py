@@ -19,20 +19,11 @@ from livery.make.drawings.vehicle_elevation import (
     moved,
     train_marks,
 )
+from livery.paper_sizes import PAPERS_MM
 from livery.vehicles.consist import InTrain
 from livery.vehicles.placed import PlacedVehicle
 from livery.vehicles.view import View
 from livery.write.measuring_bar import HUNDRED_MM, reduction_words
-
-PAPERS_MM = {
-    "A4": (297.0, 210.0),
-    "A3": (420.0, 297.0),
-    "A2": (594.0, 420.0),
-    "A1": (841.0, 594.0),
-    "Letter": (279.4, 215.9),
-    "Tabloid": (431.8, 279.4),
-}
-"""Width and height sideways: A4 to A1 from ISO 216, Letter from ASME Y14.1."""
 
 FINE = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0)
 SCALES = (*FINE, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 150.0, 200.0, 500.0)
@@ -124,7 +115,7 @@ def _sheet(name: str, title: str, rows: Rows, paper: str) -> Drawing | None:
     rows = [row for row in rows if row]
     if not rows:
         return None
-    width, height = PAPERS_MM[paper]
+    height, width = PAPERS_MM[paper]
     room = _room(paper)
     reduction = _reduction(rows, room)
     columns = _columns(rows)
@@ -147,7 +138,7 @@ def _sheet(name: str, title: str, rows: Rows, paper: str) -> Drawing | None:
 
 def _room(paper: str) -> tuple[float, float]:
     """Return the width and height there is for pictures."""
-    width, height = PAPERS_MM[paper]
+    height, width = PAPERS_MM[paper]
     return width - 2 * MARGIN_MM, height - 2 * MARGIN_MM - FOOT_MM
 
 

@@ -166,6 +166,19 @@ def test_an_entry_larger_than_the_paper_is_printed_piece_by_piece(job):
     assert longest_printed(model) == pytest.approx(297 - 22 - 16 - 3 - 0.5)
 
 
+def test_a_word_longer_than_the_paper_is_printed_in_runs_of_whole_letters(job):
+    _, model = job
+    letters = [rectangle(20, 30, Point(25.0 * i, 0)) for i in range(16)]
+    dots = [rectangle(4, 4, Point(25.0 * i + 8, 34)) for i in range(16)]
+    word = (piece("green", union(*letters, *dots), 0),)
+    runs = printed_transfers(word, model)
+    assert [t.label for t in runs] == ["7, 1 of 2", "7, 2 of 2"]
+    # 10 letters are 245 mm, and 251 with the film's edge; the paper leaves 259.
+    assert [len(t.pieces[0].outline.contours) for t in runs] == [20, 12]
+    (page,) = transfer_pages(word, model, LABS)
+    assert {"7, 1 of 2", "7, 2 of 2"} <= {w.text for w in page.labels}
+
+
 def test_paints_whose_plates_would_share_a_name_keep_their_own(job):
     _, model = job
     labs = {
