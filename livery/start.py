@@ -6,8 +6,12 @@ import gc
 import os
 import signal
 import sys
-from types import FrameType
-from typing import NoReturn
+
+# Nothing more is imported before Ctrl-C is quiet, so neither typing, which takes the longest.
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from types import FrameType
+    from typing import NoReturn
 
 GARBAGE_EVERY = 50_000
 """Objects made between two searches for garbage: a command makes many values that refer to no

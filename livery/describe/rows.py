@@ -22,6 +22,8 @@ from livery.findings import Finding, Place
 from livery.toml.places import Key, nearest_place
 
 _COLUMN = re.compile(r"(?<!\{)\{([A-Za-z][\w-]*)\}(?!\})")
+_NAME = re.compile(r"[A-Za-z][\w-]*")
+_LINE = re.compile(r"\bline (\d{1,9})\b")
 _LEFT_ALONE = ("include", "row")
 
 
@@ -76,13 +78,27 @@ def read_table(file: Path) -> tuple[dict[str, dict[str, str]], tuple[Finding, ..
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        return {}, (Finding("row", f"this table is not TOML: {error}", place=place),)
+        # Nothing else of the parser's words is passed on: they may quote a file that is no table.
+        line = _LINE.search(str(error))
+        at = Place(file, int(line[1]), 1) if line else place
+        remedy = 'Write [row] for each, and below it lines such as number = "27".'
+        return {}, (Finding("row", "this table is not TOML", remedy, place=at),)
     odd = [name for name, row in data.items() if not _is_row(row)]
     if odd:
         message = f'"{odd[0]}" in this table is not a row of words and numbers'
         remedy = f'Write [{odd[0]}] and below it lines such as number = "27".'
         return {}, (Finding("row", message, remedy, place=place),)
     return {n: {k: str(v) for k, v in row.items()} for n, row in data.items()}, ()
+
+
+def _no_table(file: Path) -> Finding:
+    """Return the fault of a file that is no table of rows; it quotes nothing of what may be secret."""
+    return Finding(
+        "row",
+        "this is no table of rows: its first line names no column that a text could call for",
+        "Begin it with the names of its columns, as carriage, number, class.",
+        place=Place(file),
+    )
 
 
 def _is_row(value: Any) -> bool:
@@ -107,6 +123,8 @@ def _read_csv(file: Path, text: str) -> tuple[dict[str, dict[str, str]], tuple[F
         place = Place(file, reader.line_num, 1, lines[reader.line_num - 1])
         if not columns:
             columns = cells
+            if not any(_NAME.fullmatch(c) for c in columns):
+                return {}, (_no_table(file),)
             twice = [c for c in columns if columns.count(c) > 1]
             if twice or "" in columns:
                 words = f'two columns are called "{twice[0]}"' if twice else "a column has no name"

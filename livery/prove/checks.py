@@ -201,22 +201,29 @@ def _panel_checks(panel: RecordedPanel, record: Record) -> Iterator[Check]:
 
 
 def _marked_words(panel: RecordedPanel, files: Files, name: str) -> Iterator[str]:
-    """Yield the words and figures of a setting-out sheet that are not those of the record."""
-    free = [w for page in files.words(name) for w in page.placed]
+    """Yield the words and figures of a setting-out sheet that are not those of the record.
+
+    The record has them page by page, so that pages in another order show too.
+    """
+    free = [(page, w) for page, on_page in enumerate(files.words(name), 1) for w in on_page.placed]
+    reached = 1
     for words, x, y in panel.setting_out:
         if not words.strip():
             continue
-        found = next((w for w in free if w.words == words.strip() and _is_near(w, x, y)), None)
+        found = next((f for f in free if _is_said(f[1], words, x, y)), None)
         if found is None:
             yield f"it does not say '{words}' at {x:.1f}, {y:.1f} mm"
-        else:
-            free.remove(found)
-    for extra in free:
-        yield f"it says '{extra.words}', which the record does not"
+            continue
+        free.remove(found)
+        if found[0] < reached:
+            yield f"it says '{words}' on page {found[0]}, which belongs on page {reached} or later"
+        reached = max(reached, found[0])
+    for page, extra in free:
+        yield f"it says '{extra.words}' on page {page}, which the record does not"
 
 
-def _is_near(words: PlacedWords, x: float, y: float) -> bool:
-    return math.dist(words.at, (x, y)) <= _WORDS_MM
+def _is_said(found: PlacedWords, words: str, x: float, y: float) -> bool:
+    return found.words == words.strip() and math.dist(found.at, (x, y)) <= _WORDS_MM
 
 
 def _stencil_checks(panel: RecordedPanel, stencil: RecordedStencil) -> Iterator[Check]:

@@ -164,9 +164,10 @@ def _fault(code: str, message: str, remedy: str, place: Place) -> LiveryError:
 
 def _no_file_of(file: Path, kind: FileKind[Any]) -> LiveryError:
     known = ", ".join(kind.keys)
+    lacks = f"none of {known}" if len(kind.keys) > 1 else f"no {known}"
     return _fault(
         "no-livery-file",
-        f"this is no {kind.name} of Livery's: it has none of {known}",
+        f"this is no {kind.name} of Livery's: it has {lacks}",
         kind.begin,
         Place(file),
     )

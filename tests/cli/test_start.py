@@ -1,5 +1,6 @@
 """A command imports what it uses: what a check brings in is counted, never timed."""
 
+import ast
 import subprocess
 import sys
 from pathlib import Path
@@ -86,3 +87,23 @@ print([k.__name__ for k in below(Entry) if k.__pydantic_complete__])
         [sys.executable, "-c", code], check=True, capture_output=True, encoding="utf-8"
     )
     assert ended.stdout.strip() == "[]"
+
+
+def test_nothing_slow_is_imported_before_ctrl_c_is_quiet() -> None:
+    code = (
+        "import sys; before = {*sys.modules}; import livery.start; print({*sys.modules} - before)"
+    )
+    ended = subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True)
+    brought = {m for m in ast.literal_eval(ended.stdout) if not m.startswith(("_", "livery"))}
+    assert brought <= {
+        "enum",
+        "functools",
+        "gc",
+        "collections",
+        "keyword",
+        "operator",
+        "reprlib",
+        "signal",
+        "types",
+        "itertools",
+    }

@@ -114,6 +114,27 @@ def test_a_faulty_table_is_told_at_its_line(tmp_path: Path, table: str, words: s
     assert faults[0].place.file.name == "coaches.csv"
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "root:x:0:secret\nsecret:y:1:z\n",
+        "root:x:0:secret,,,:/root\nsecret:x\n",
+        "[user]\nsecret = 1\n",
+    ],
+)
+def test_nothing_is_quoted_of_a_file_that_is_no_table(tmp_path: Path, text: str) -> None:
+    faults = load(tmp_path, coaches=text).faults
+    assert any("this is no table of rows" in f.message for f in faults)
+    assert not any("secret" in f.as_text() for f in faults)
+
+
+def test_nothing_is_quoted_of_a_table_that_is_no_toml(tmp_path: Path) -> None:
+    (tmp_path / "rows.toml").write_text("ok = 1\nok.secret = 2\n", encoding="utf-8")
+    coach = COACH.replace("coaches.csv", "rows.toml")
+    (fault,) = {f.as_text() for f in load(tmp_path, coach=coach).faults if "TOML" in f.message}
+    assert "rows.toml:2:" in fault and "secret" not in fault
+
+
 def test_paints_that_differ_between_vehicles_are_a_fault(tmp_path: Path) -> None:
     other = COACH.replace('include = ["style.toml"]', "") + "[paint.claret]\nlab = [26, 30, 12]\n"
     train = TRAIN.replace('file = "coach.toml"\nrow', 'file = "other.toml"\nrow')

@@ -168,7 +168,9 @@ def test_two_hundred_builds_killed_at_random_moments(tmp_path: Path) -> None:
         child = in_child(lambda: write_folder(out, NEW))
         time.sleep(chance.uniform(0.0, takes))
         os.kill(child, signal.SIGKILL)
-        kills += is_killed(child)
+        in_time = is_killed(child)
+        takes *= 1.1 if in_time else 0.9  # however busy the machine, about half are in time
+        kills += in_time
         require_whole(job)
         write_folder(out, NEW)
         assert contents(out) == AS_WILL_BE

@@ -256,6 +256,11 @@ class Table:
         self.findings.append(Finding(code, message, remedy, place=Place(self.path, line, 1, text)))
 
     def _give_up(self) -> None:
+        if [f.code for f in self.findings].count("drawdowns-columns") > 1:
+            # It has neither readings nor mixtures: nothing is quoted of what may be secret.
+            words = "this is no table of drawdowns: its heading has no readings and no mixtures"
+            place = Place(self.path)
+            raise LiveryError([Finding("drawdowns-columns", words, _COLUMNS, place=place)])
         if self.findings:
             raise LiveryError(self.findings)
 

@@ -80,7 +80,6 @@ def test_a_film_over_black_and_white_becomes_opaque(tmp_path: Path) -> None:
             "over black is missing; other films of this table do not hide",
         ),
         (HEAD, 1, "no card"),
-        ("", 1, "no column mixture"),
     ],
 )
 def test_faults_say_where_and_what(tmp_path: Path, text: str, line: int, words: str) -> None:
@@ -204,3 +203,11 @@ def test_several_rows_of_the_bare_chart_are_averaged_and_told_if_they_differ(
     assert not alike.findings
     (warning,) = apart.findings
     assert "bare chart's white differ by up to 0.200" in warning.message
+
+
+@pytest.mark.parametrize("text", ["", "root:x:0:0:secret:/root\n", "[user]\nname = secret\n"])
+def test_nothing_is_quoted_of_a_file_that_is_no_table(tmp_path: Path, text: str) -> None:
+    with pytest.raises(LiveryError) as error:
+        read_drawdowns(table(tmp_path, text))
+    assert "drawdowns.csv: error: this is no table of drawdowns" in str(error.value)
+    assert "secret" not in str(error.value)
