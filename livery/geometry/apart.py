@@ -77,6 +77,9 @@ Box = tuple[float, float, float, float]
 
 def _box(segment: Segment) -> Box:
     """Return an upright box that holds a segment."""
+    if isinstance(segment, Line):
+        (ax, ay), (bx, by) = segment.start, segment.end
+        return min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)
     points = [segment.start, segment.end]
     if isinstance(segment, Cubic):
         points += (segment.control1, segment.control2)
@@ -164,11 +167,15 @@ def from_first_point(contours: Sequence[Contour]) -> Placed:
     """Return contours measured from their first point, so that a shape is the same everywhere."""
     ox, oy = contours[0].start
     points: dict[Point, Point] = {}
+    last = placed = Point(0.0, 0.0)
 
     def local(p: Point) -> Point:
-        here = Point(round((p.x - ox) * PER_MM) / PER_MM, round((p.y - oy) * PER_MM) / PER_MM)
-        points[here] = p
-        return here
+        nonlocal last, placed
+        if p is not last or not points:  # a segment begins with the very point the last ended with
+            last = p
+            placed = Point(round((p.x - ox) * PER_MM) / PER_MM, round((p.y - oy) * PER_MM) / PER_MM)
+            points[placed] = p
+        return placed
 
     moved = tuple(
         Contour(tuple(_each_point(s, local) for s in c.segments), c.closed) for c in contours

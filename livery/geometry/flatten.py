@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
+from itertools import chain
 from typing import TYPE_CHECKING, Any, cast
 
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
 
 if TYPE_CHECKING:
+    import numpy as np
     import shapely
+    from numpy.typing import NDArray
 
 CHORD_MM = 0.002
 
@@ -86,6 +89,14 @@ def flatten(contour: Contour, chord_mm: float = CHORD_MM) -> list[Point]:
     if not contour.closed and contour.segments:
         points.append(contour.end)
     return points
+
+
+def numbers_of(points: Sequence[Point]) -> NDArray[np.float64]:
+    """Return points as an array (n, 2); much quicker than NumPy reads a list of tuples."""
+    import numpy as np
+
+    flat = np.fromiter(chain.from_iterable(points), dtype=float, count=2 * len(points))
+    return flat.reshape(-1, 2)
 
 
 def to_line_string(contour: Contour, chord_mm: float = CHORD_MM) -> shapely.LineString:

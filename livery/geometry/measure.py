@@ -68,16 +68,36 @@ def bounds(shape: Outline | Contour) -> Bounds:
     >>> bounds(rectangle(120, 40)).width
     120.0
     """
-    xs: list[float] = []
-    ys: list[float] = []
-    for segment in segments_of(shape):
-        for t in (0.0, 1.0, *_turning_points(segment, 0), *_turning_points(segment, 1)):
+    segments = tuple(segments_of(shape))
+    if not segments:
+        raise ValueError("an empty shape has no bounds")
+    xs = [p[0] for s in segments for p in (s.start, s.end)]
+    ys = [p[1] for s in segments for p in (s.start, s.end)]
+    ends = Bounds(min(xs), min(ys), max(xs), max(ys))
+    for segment in segments:
+        if isinstance(segment, Line) or _is_well_within(segment, ends):
+            continue
+        for t in (*_turning_points(segment, 0), *_turning_points(segment, 1)):
             p = point_on(segment, t)
             xs.append(p.x)
             ys.append(p.y)
-    if not xs:
-        raise ValueError("an empty shape has no bounds")
     return Bounds(min(xs), min(ys), max(xs), max(ys))
+
+
+def _is_well_within(curve: Arc | Cubic, box: Bounds) -> bool:
+    """Return whether a curve is sure to be inside a box, so that it cannot widen it."""
+    if isinstance(curve, Cubic):
+        points, out = (curve.control1, curve.control2), 1e-6
+    elif abs(curve.bulge) > 1.0:
+        return False
+    else:
+        # Of no more than a half circle: nowhere further from the chord than at the middle.
+        points = (curve.start, curve.end)
+        out = math.dist(curve.start, curve.end) * abs(curve.bulge) / 2.0 + 1e-6
+    return all(
+        box.left + out < x < box.right - out and box.bottom + out < y < box.top - out
+        for x, y in points
+    )
 
 
 def lies_within(shape: Outline | Contour, reach_mm: float) -> bool:

@@ -238,6 +238,8 @@ def _from_lowest(contour: Contour) -> Contour:
     """Return a closed contour begun at its lowest, then leftmost, node."""
     if not contour.closed:
         return contour
-    starts = [(rounded_value(s.start.y, 6), rounded_value(s.start.x, 6)) for s in contour.segments]
-    i = starts.index(min(starts))
+    # Rounding keeps the order, so that only what is within its last step may come first.
+    reach = min(s.start.y for s in contour.segments) + 2e-6
+    low = [(i, s.start) for i, s in enumerate(contour.segments) if s.start.y <= reach]
+    i, _ = min(low, key=lambda found: (rounded_value(found[1].y, 6), rounded_value(found[1].x, 6)))
     return Contour(contour.segments[i:] + contour.segments[:i], closed=True)

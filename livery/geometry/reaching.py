@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
+from livery.geometry.flatten import numbers_of
 from livery.geometry.outline import Line, Segment
 from livery.geometry.segments import direction
 
@@ -41,8 +42,8 @@ def useful_reaches(
     """
     import numpy as np
 
-    p = np.array([s.start for s in segments])
-    q = np.array([s.end for s in segments])
+    p = numbers_of([s.start for s in segments])
+    q = numbers_of([s.end for s in segments])
     straight = np.array([isinstance(s, Line) for s in segments])
     leaving, arriving = _directions(segments, p, q, straight)
     nearest = _index(p)
@@ -101,10 +102,14 @@ def _cut_short(
         places = [foot[live] + reach * out[live] for foot, out in zip(feet, outs, strict=True)]
         middle: Numbers = np.mean(places, axis=0)
         useless = np.zeros(len(live), dtype=bool)
-        for trial in (*places, middle):
-            node = nodes[nearest(trial)]
-            far = np.max([np.hypot(*(place - node).T) for place in places], axis=0)
-            useless |= far < reach - _CLEARLY_MM
+        for trial in (middle, *places):
+            # One node that is near enough settles a case: the others need not be looked for.
+            left = np.flatnonzero(~useless)
+            if len(left) == 0:
+                break
+            node = nodes[nearest(trial[left])]
+            far = np.max([np.hypot(*(place[left] - node).T) for place in places], axis=0)
+            useless[left] = far < reach - _CLEARLY_MM
         live = live[useless]
         reaches[live] = reach
         reach *= _SHORTER

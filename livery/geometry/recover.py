@@ -17,7 +17,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from livery.geometry.apart import from_first_point, groups_apart
-from livery.geometry.flatten import CHORD_MM, points_along, steps
+from livery.geometry.flatten import CHORD_MM, numbers_of, points_along, steps
 from livery.geometry.measure import area, length
 from livery.geometry.meeting import meeting
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
@@ -43,7 +43,8 @@ if TYPE_CHECKING:
 
 #: Points nearer than this are one point, and a point this near a segment is on it.
 WELD_MM = 1e-6
-#: A group of more segments than this is worked out each time: it is hardly met twice.
+#: A group of more segments than this is hardly met again elsewhere on a panel, but in its own place
+#: it is: a strand's edge, alone and with the others of its band.
 MOST_KEPT = 400
 
 
@@ -73,7 +74,7 @@ def _edge_of_group(
         turned = tuple(c.reversed() for c in contours)
         return [c.reversed() for c in _edge_of_group(turned, 1 - at_least, chord_mm)]
     if sum(len(c.segments) for c in contours) > MOST_KEPT:
-        return _edge(contours, at_least, chord_mm)
+        return _edge_of_many(contours, at_least, chord_mm)
     placed = from_first_point(contours)
     return map(placed.put_back, _edge_once(placed.contours, at_least, chord_mm))
 
@@ -93,6 +94,14 @@ def _edge_once(
     contours: tuple[Contour, ...], at_least: int, chord_mm: float
 ) -> tuple[Contour, ...]:
     """Return the edge of a region, worked out the first time a shape is met."""
+    return _edge(contours, at_least, chord_mm)
+
+
+@lru_cache(maxsize=16)
+def _edge_of_many(
+    contours: tuple[Contour, ...], at_least: int, chord_mm: float
+) -> tuple[Contour, ...]:
+    """Return the edge of a large region; only the last few are remembered, as each is large."""
     return _edge(contours, at_least, chord_mm)
 
 
@@ -192,7 +201,7 @@ def _chords(contours: Sequence[Contour], chord_mm: float) -> tuple[list[Segment]
     t0 = rank / many[which] if len(at) else np.empty(0)
     t1 = (rank + 1) / many[which] if len(at) else np.empty(0)
     return segments, _Chords(
-        np.array(at, dtype=float).reshape(-1, 2),
+        numbers_of(at),
         which,
         t0,
         t1,

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from livery.geometry.flatten import numbers_of
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
 from livery.geometry.segments import point_on, segment_length, with_ends
 
@@ -19,6 +21,8 @@ if TYPE_CHECKING:
 SAME_MM = 1e-6
 #: A turn sharper than this between two chords of a run of points is a corner to be kept.
 CORNER = math.radians(35.0)
+#: From this many segments on, it pays to look at them all at once.
+MANY = 100
 
 
 def simplified(outline: Outline, tolerance_mm: float) -> Outline:
@@ -199,8 +203,13 @@ def merged(contour: Contour, tolerance_mm: float = SAME_MM) -> Contour:
     quarters of a turn.
     """
     done: list[Segment] = []
-    for segment in contour.segments:
-        joined = as_one(done[-1], segment, tolerance_mm) if done else None
+    before: Segment | None = None
+    apart = _turn_clearly(contour.segments, tolerance_mm)
+    for segment, turns in zip(contour.segments, apart, strict=True):
+        # What has been joined already is no longer the segment that was looked at.
+        may_join = done and not (turns and done[-1] is before)
+        joined = as_one(done[-1], segment, tolerance_mm) if may_join else None
+        before = segment
         if joined is None:
             done.append(segment)
         else:
@@ -211,6 +220,21 @@ def merged(contour: Contour, tolerance_mm: float = SAME_MM) -> Contour:
             break
         done = [joined, *done[1:-1]]
     return Contour(tuple(done), contour.closed)
+
+
+def _turn_clearly(segments: Sequence[Segment], tolerance_mm: float) -> list[bool]:
+    """Return for each segment whether the one before it and it are two lines that never join."""
+    if len(segments) < MANY:
+        return [False] * len(segments)
+    import numpy as np
+
+    p, q = numbers_of([s.start for s in segments]), numbers_of([s.end for s in segments])
+    straight = np.array([isinstance(s, Line) for s in segments])
+    whole, first = q - np.roll(p, 1, axis=0), np.roll(q - p, 1, axis=0)
+    off = np.abs(whole[:, 0] * first[:, 1] - whole[:, 1] * first[:, 0])
+    clear = off > 2.0 * tolerance_mm * np.hypot(*whole.T)
+    found: list[bool] = (clear & straight & np.roll(straight, 1)).tolist()
+    return found
 
 
 def as_one(one: Segment, other: Segment, tolerance_mm: float = SAME_MM) -> Segment | None:

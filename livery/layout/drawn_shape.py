@@ -16,7 +16,14 @@ from livery.geometry.measure import lies_within
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain, translated
 from livery.geometry.path_text import orient, read_path
 from livery.geometry.shapes import Corner, circle, polygon
-from livery.input_limits import FARTHEST_MM, MOST_NODES, SIMPLER, require_at_most
+from livery.input_limits import (
+    FARTHEST_MM,
+    FEWER_NODES,
+    MOST_NODES,
+    MOST_PANEL_NODES,
+    SIMPLER,
+    require_at_most,
+)
 from livery.toml.read import is_file
 from livery.units import Scale, read_length, read_scale, write_feet_and_inches
 
@@ -44,7 +51,7 @@ def drawn_outline(shape: Shape, scale: Scale, folder: Path, key: str) -> Outline
         return translated(boxed(shape, scale, width, height, key), x, y)
     if shape.polygon is not None:
         points = [Point(*_offsets(p[:2], scale)) for p in shape.polygon]
-        refuse_faulty_outline((chain(points),), f"{key}.polygon", scale)
+        refuse_faulty_panel((chain(points),), f"{key}.polygon", scale)
         return cornered_polygon(shape, points, scale)
     if shape.circle is not None:
         centre = Point(*_offsets(shape.circle.centre, scale))
@@ -114,7 +121,7 @@ def _from_path(shape: Shape, scale: Scale, key: str) -> Outline:
         contours = read_path(shape.path, Transform(unit, 0, 0, unit, 0, 0))
     except ValueError as error:
         raise LiveryError([Finding("path", str(error), key=f"{key}.path")]) from None
-    refuse_faulty_outline(contours, f"{key}.path", scale)
+    refuse_faulty_panel(contours, f"{key}.path", scale)
     return orient(Outline(contours))
 
 
@@ -135,7 +142,9 @@ def _from_file(shape: Shape, scale: Scale, folder: Path, key: str) -> Outline:
             outline = svg_outline(file, shape.name)
     refuse_faulty_outline(outline.contours, f"{key}.file", read_scale("1:1"))
     size = 1.0 if shape.drawn == "model" else float(scale.ratio)
-    return without_tracing(outline.transformed(Transform(size, 0, 0, size, 0, 0)))
+    drawn = without_tracing(outline.transformed(Transform(size, 0, 0, size, 0, 0)))
+    _refuse_many_nodes(drawn.contours, f"{key}.file")
+    return drawn
 
 
 _REMEDIES = {
@@ -146,6 +155,18 @@ _REMEDIES = {
     "tiny area": "Its points lie in one line: check them.",
     "doubled back": "Take out the points that run back over themselves.",
 }
+
+
+def refuse_faulty_panel(contours: tuple[Contour, ...], key: str, scale: Scale) -> None:
+    """Raise LiveryError where the outline of a panel has too many nodes to lay out, or is at fault."""
+    _refuse_many_nodes(contours, key)
+    refuse_faulty_outline(contours, key, scale)
+
+
+def _refuse_many_nodes(contours: tuple[Contour, ...], key: str) -> None:
+    nodes = sum(len(c.segments) for c in contours)
+    with attached_to(key):
+        require_at_most(nodes, MOST_PANEL_NODES, "nodes in one outline", FEWER_NODES)
 
 
 def refuse_faulty_outline(contours: tuple[Contour, ...], key: str, scale: Scale) -> None:

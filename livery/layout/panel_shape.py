@@ -17,7 +17,7 @@ from livery.layout.drawn_shape import (
     cornered_polygon,
     corners_at_scale,
     drawn_outline,
-    refuse_faulty_outline,
+    refuse_faulty_panel,
 )
 from livery.layout.edges import corner_name
 from livery.layout.fit import fit_outline
@@ -35,7 +35,7 @@ def shape_on_panel(shape: Shape, frame: Frame, folder: Path, key: str) -> Outlin
         return _on_gores(shape, frame, frame.gored, key)
     if shape.polygon is not None:
         points = [frame.point((p[0], p[1])) for p in shape.polygon]
-        refuse_faulty_outline((chain(points),), f"{key}.polygon", scale)
+        refuse_faulty_panel((chain(points),), f"{key}.polygon", scale)
         return cornered_polygon(shape, points, scale)
     if shape.circle is not None:
         radius = scale.to_model(shape.circle.diameter) / 2.0

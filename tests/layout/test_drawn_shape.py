@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Arc, Line, Outline
 from livery.geometry.segments import direction
 from livery.geometry.validity import faults
+from livery.input_limits import MOST_PANEL_NODES
 from livery.layout.compose import lay_out
 from livery.layout.drawn_shape import drawn_outline
 from livery.units import read_scale
@@ -106,3 +108,48 @@ def test_lining_with_its_own_corners_runs_with_the_crown(tmp_path: Path, corner:
     middle = shapely.box(40, 0, 160, 130).union(shapely.box(0, 40, 200, 60))
     true = sharp.buffer(-10).difference(sharp.buffer(-11)).intersection(middle)
     assert line.intersection(middle).symmetric_difference(true).area < 0.02
+
+
+def ring(count: int) -> str:
+    """Return a path of so many short lines round a circle of 4 m."""
+    turns = [math.tau * i / count for i in range(count)]
+    return (
+        "M" + " L".join(f"{2000 * math.cos(a):.4f} {2000 * math.sin(a):.4f}" for a in turns) + "Z"
+    )
+
+
+def test_a_panel_of_too_many_nodes_is_refused_before_it_is_examined(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    examined: list[object] = []
+    monkeypatch.setattr("livery.geometry.validity.faults", lambda of: examined.append(of) or [])
+    assert drawn(path=ring(MOST_PANEL_NODES), unit="mm").node_count == MOST_PANEL_NODES
+    assert len(examined) == 1
+    with pytest.raises(LiveryError, match=f"(?s){MOST_PANEL_NODES + 1:,} nodes .*fewer points") as no:
+        drawn(path=ring(MOST_PANEL_NODES + 1), unit="mm")
+    assert no.value.findings[0].key == "panel.rear.path"
+    points = [[f"{i} mm", f"{i % 2} mm"] for i in range(MOST_PANEL_NODES + 1)]
+    with pytest.raises(
+        LiveryError, match=f"(?s)more than the {MOST_PANEL_NODES:,} .*an arc stands for"
+    ):
+        drawn(polygon=points)
+    assert len(examined) == 1
+
+
+def test_a_traced_file_is_counted_once_it_is_lines_and_arcs(tmp_path: Path) -> None:
+    def panel(count: int, wave: float) -> Outline:
+        angles = [math.tau * i / count for i in range(count)]
+        path = "M" + " L".join(
+            f"{(190 + wave * (i % 2)) * math.cos(a):.4f} {(190 + wave * (i % 2)) * math.sin(a):.4f}"
+            for i, a in enumerate(angles)
+        )
+        (tmp_path / "side.svg").write_text(
+            '<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="400mm"'
+            f' viewBox="-200 -200 400 400"><path id="side" d="{path}Z"/></svg>'
+        )
+        shape = Shape.model_validate({"file": "side.svg", "name": "side", "drawn": "model"})
+        return drawn_outline(shape, SCALE, tmp_path, "panel.rear")
+
+    assert panel(MOST_PANEL_NODES + 1, 0.0).node_count < 100
+    with pytest.raises(LiveryError, match=f"nodes .* the {MOST_PANEL_NODES:,}"):
+        panel(MOST_PANEL_NODES + 2, 5.0)
