@@ -31,10 +31,12 @@ MOST_NODES = 20_000
 """In one outline as it is read from a file, before what is a tracing is made lines and arcs.  A traced
 letter or a coat of arms has some thousands."""
 
-MOST_PANEL_NODES = 6_000
+MOST_PANEL_NODES = 10_000
 """In the outline of a panel, or of what it keeps out, once a tracing has been made lines and arcs: with
-one band of lining, laid out at scale and as built, 6,000 lines take about 8 s of a processor, 6,000
-arcs or cubics about 20 s."""
+one band of two strands, laid out at scale and as built, 10,000 lines take about 13 s of a processor."""
+
+MOST_PANEL_CURVES = 2_500
+"""Arcs and cubics in the same: an arc takes about three times as long as a line, a cubic four to six."""
 
 FEWER_NODES = (
     "Draw it with fewer points: one where the edge bends is enough, and an arc stands for a row of "

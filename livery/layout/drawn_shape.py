@@ -20,6 +20,7 @@ from livery.input_limits import (
     FARTHEST_MM,
     FEWER_NODES,
     MOST_NODES,
+    MOST_PANEL_CURVES,
     MOST_PANEL_NODES,
     SIMPLER,
     require_at_most,
@@ -165,8 +166,10 @@ def refuse_faulty_panel(contours: tuple[Contour, ...], key: str, scale: Scale) -
 
 def _refuse_many_nodes(contours: tuple[Contour, ...], key: str) -> None:
     nodes = sum(len(c.segments) for c in contours)
+    curves = sum(not isinstance(s, Line) for c in contours for s in c.segments)
     with attached_to(key):
         require_at_most(nodes, MOST_PANEL_NODES, "nodes in one outline", FEWER_NODES)
+        require_at_most(curves, MOST_PANEL_CURVES, "curves in one outline", FEWER_NODES)
 
 
 def refuse_faulty_outline(contours: tuple[Contour, ...], key: str, scale: Scale) -> None:

@@ -16,7 +16,7 @@ from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Arc, Line, Outline
 from livery.geometry.segments import direction
 from livery.geometry.validity import faults
-from livery.input_limits import MOST_PANEL_NODES
+from livery.input_limits import MOST_PANEL_CURVES, MOST_PANEL_NODES
 from livery.layout.compose import lay_out
 from livery.layout.drawn_shape import drawn_outline
 from livery.units import read_scale
@@ -125,7 +125,9 @@ def test_a_panel_of_too_many_nodes_is_refused_before_it_is_examined(
     monkeypatch.setattr("livery.geometry.validity.faults", lambda of: examined.append(of) or [])
     assert drawn(path=ring(MOST_PANEL_NODES), unit="mm").node_count == MOST_PANEL_NODES
     assert len(examined) == 1
-    with pytest.raises(LiveryError, match=f"(?s){MOST_PANEL_NODES + 1:,} nodes .*fewer points") as no:
+    with pytest.raises(
+        LiveryError, match=f"(?s){MOST_PANEL_NODES + 1:,} nodes .*fewer points"
+    ) as no:
         drawn(path=ring(MOST_PANEL_NODES + 1), unit="mm")
     assert no.value.findings[0].key == "panel.rear.path"
     points = [[f"{i} mm", f"{i % 2} mm"] for i in range(MOST_PANEL_NODES + 1)]
@@ -136,7 +138,21 @@ def test_a_panel_of_too_many_nodes_is_refused_before_it_is_examined(
     assert len(examined) == 1
 
 
-def test_a_traced_file_is_counted_once_it_is_lines_and_arcs(tmp_path: Path) -> None:
+def test_a_panel_of_too_many_curves_is_refused() -> None:
+    chords = ring(MOST_PANEL_CURVES)
+    assert drawn(path=chords.replace("L", "A4000 4000 0 0 1 "), unit="mm").node_count == 2_500
+    more = ring(MOST_PANEL_CURVES + 1).replace("L", "A4000 4000 0 0 1 ")
+    more = more.replace("Z", " A4000 4000 0 0 1 2000 0Z")
+    with pytest.raises(LiveryError, match=f"(?s)curves in one outline .*{MOST_PANEL_CURVES:,}"):
+        drawn(path=more, unit="mm")
+
+
+def test_a_traced_file_is_counted_once_it_is_lines_and_arcs(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    most = 900
+    monkeypatch.setattr("livery.layout.drawn_shape.MOST_PANEL_NODES", most)
+
     def panel(count: int, wave: float) -> Outline:
         angles = [math.tau * i / count for i in range(count)]
         path = "M" + " L".join(
@@ -150,6 +166,6 @@ def test_a_traced_file_is_counted_once_it_is_lines_and_arcs(tmp_path: Path) -> N
         shape = Shape.model_validate({"file": "side.svg", "name": "side", "drawn": "model"})
         return drawn_outline(shape, SCALE, tmp_path, "panel.rear")
 
-    assert panel(MOST_PANEL_NODES + 1, 0.0).node_count < 100
-    with pytest.raises(LiveryError, match=f"nodes .* the {MOST_PANEL_NODES:,}"):
-        panel(MOST_PANEL_NODES + 2, 5.0)
+    assert panel(most + 1, 0.0).node_count < 100
+    with pytest.raises(LiveryError, match=f"nodes .* the {most:,}"):
+        panel(most + 2, 5.0)
