@@ -76,7 +76,7 @@ def command(
     rows, columns = found.rgba.shape[:2]
     echo(
         f"{png}: {columns} x {rows} pixels of {1 / found.pixels_per_mm:.3g} mm, "
-        f"from {found.left_mm:.0f} mm across and {found.top_mm:.0f} mm up"
+        f"from {round(found.left_mm)} mm across and {round(found.top_mm)} mm up"
     )
     remarks = [f for f in photograph.findings if f.code == "photo-reduced"]
     say_findings((*remarks, *known.findings, *lens_findings))

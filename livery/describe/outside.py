@@ -16,6 +16,8 @@ from livery.toml.read import is_file
 
 _IN_ANY_TABLE = ("file", "image", "photo", "chart_values")
 _IN_PAINT = ("palette", "tints", "model", "record", "shelf")
+_IN_ROW = ("table",)
+_IN_JOB = ("book",)
 _NO_FILE = "demo"
 """The shelf that comes with Livery."""
 
@@ -30,7 +32,12 @@ def files_outside(description: Description) -> Iterator[Finding]:
     for read in dict.fromkeys(place.file for place in description.places.values()):
         if not read.resolve().is_relative_to(root):
             yield _note(str(read), read.resolve(), included.get(read.resolve(), ""))
-    for key, name in _named(description.data, "", _IN_ANY_TABLE):
+    elsewhere = (
+        *_named(description.data, "", _IN_ANY_TABLE),
+        *_named(description.data.get("row"), "row", _IN_ROW),
+        *_named(description.data.get("job"), "job", _IN_JOB),
+    )
+    for key, name in elsewhere:
         yield from _outside(description, key, name, root)
     for key, name in _named(description.data.get("paint"), "paint", _IN_PAINT):
         if name != _NO_FILE:

@@ -114,3 +114,11 @@ def test_an_included_file_of_passwords_is_quoted_nowhere(folder: Path) -> None:
         load_description(written(folder, 'include = ["../passwd"]\n' + JOB))
     assert "no description of Livery's" in str(error.value)
     assert "secret" not in str(error.value)
+
+
+def test_a_table_of_rows_and_a_job_book_outside_are_said(folder: Path) -> None:
+    (folder.parent / "rows.csv").write_text("coach,number\n1,27\n")
+    (folder.parent / "book.toml").write_text("[[entry]]\n")
+    row = 'row = { table = "../rows.csv", called = "1" }\n'
+    job = written(folder, row + JOB.replace("scale", 'book = "../book.toml"\nscale'))
+    assert [(key, line) for key, line, _ in notes(job)] == [("row.table", 1), ("job.book", 4)]
