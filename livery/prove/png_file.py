@@ -33,19 +33,30 @@ def png_faults(png: Path, svg: Path) -> Iterator[str]:
     if abs(theirs.height - ours.height) > 1:
         yield f"it is {ours.width} x {ours.height} pixels, which is not the shape of {svg.name}"
         return
-    if theirs.size != ours.size:
-        # Each rounds the last row its own way, and draws all a little higher or lower for it.
-        theirs = theirs.resize(ours.size)
+    # A renderer rounds the last row its own way: it leaves the row, or stretches all to fill it.
+    found = [_first_unlike(ours, fitted) for fitted in _fitted(theirs, ours.size)]
+    if None not in found:
+        x, y = next(at for at in found if at)
+        yield f"it is not what {svg.name} shows, {x} pixels from its left and {y} from its top"
+
+
+def _fitted(picture: Image, size: tuple[int, int]) -> Iterator[Image]:
+    """Yield a picture with a row cut or added at its foot, then stretched, to be of a size."""
+    yield picture.crop((0, 0, *size))
+    if picture.size != size:
+        yield picture.resize(size)
+
+
+def _first_unlike(ours: Image, theirs: Image) -> tuple[int, int] | None:
+    """Return the first pixel, from the left and the top, where two pictures of one size differ."""
     one, other = _samples(ours), _samples(theirs)
     core: NDArray[np.bool_] = np.max(np.abs(one - other), axis=2) > _UNLIKE
     for _ in range(_BLOCK - 1):
         core = core[:-1, :-1] & core[1:, :-1] & core[:-1, 1:] & core[1:, 1:]
-    if core.any():
-        y, x = (int(v) for v in np.argwhere(core)[0])
-        yield (
-            f"it is not what {svg.name} shows, {_REDUCED * x} pixels from its left "
-            f"and {_REDUCED * y} from its top"
-        )
+    if not core.any():
+        return None
+    y, x = (_REDUCED * int(v) for v in np.argwhere(core)[0])
+    return x, y
 
 
 def _samples(picture: Image) -> NDArray[np.int16]:

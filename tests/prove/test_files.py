@@ -285,3 +285,21 @@ def test_a_picture_may_round_its_last_row_either_way(tmp_path: Path) -> None:
     assert list(png_faults(png, svg)) == []
     ImageChops.offset(whole, 0, 3).save(png)
     assert list(png_faults(png, svg))
+
+
+def test_a_picture_may_leave_its_last_row_empty(tmp_path: Path) -> None:
+    dot = 25.4 / 60.0
+    # Bars of two dots: shown half size, one dot higher makes all of them grey.
+    bars = [
+        Area(rectangle(200.0, 2.0 * dot, Point(10.0, 4.0 * dot * i)), "#000000") for i in range(9)
+    ]
+    drawing = Drawing("fine", "fine", 220.0, 40.0 * dot, tuple(bars))
+    svg, png = tmp_path / "fine.svg", tmp_path / "fine.png"
+    svg.write_text(svg_text(drawing), encoding="utf-8")
+    png.write_bytes(png_bytes(svg_text(drawing), dpi=60))
+    with Image.open(png) as picture:
+        whole = picture.convert("RGB")
+    whole.crop((0, 0, whole.width, whole.height + 1)).save(png)
+    assert list(png_faults(png, svg)) == []
+    ImageChops.offset(whole, 0, 2).save(png)
+    assert list(png_faults(png, svg))
