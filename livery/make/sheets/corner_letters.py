@@ -12,6 +12,7 @@ from livery.geometry.measure import Bounds
 from livery.geometry.outline import Point, carry, chain
 from livery.geometry.shapes import rectangle
 from livery.make.sheets.corner_places import CornerGroup, CornerPlace
+from livery.rounding import rounded_value
 from livery.write.label_face import label_width
 
 LETTER_MM = 2.2
@@ -22,6 +23,8 @@ IN_MM = (3.0, 4.5, 6.0, 8.0, 10.0, 13.0)
 """How far off other corners letters are tried, within their shape."""
 TURNS_DEG = (0.0, 35.0, -35.0, 70.0, -70.0)
 CLEAR_MM = 0.4
+PLACE_DECIMALS = 6
+"""Places are tried to so many decimals: the last bits do not say which box is clear."""
 TICK_MM = 1.0
 BLUE = "#1f4fbf"
 
@@ -54,7 +57,8 @@ def _free_box(
     for off in (OUT_MM, *IN_MM) if outside else IN_MM:
         for turn in TURNS_DEG:
             angle = way + math.radians(turn)
-            x, y = at.x + off * math.cos(angle), at.y + off * math.sin(angle)
+            x = rounded_value(at.x + off * math.cos(angle), PLACE_DECIMALS)
+            y = rounded_value(at.y + off * math.sin(angle), PLACE_DECIMALS)
             box = Bounds(x - half_x, y - half_y, x + half_x, y + half_y)
             if not any(_overlap(box, other) for other in taken):
                 return box

@@ -15,7 +15,7 @@ from livery.geometry.measure import Bounds, area, bounds, length
 from livery.geometry.outline import Line, Outline, Point, Segment
 from livery.geometry.parts import parts_of
 from livery.geometry.segments import direction
-from livery.geometry.shapes import Corner
+from livery.geometry.shapes import Corner, turn_between
 from livery.layout.piece import Piece, PieceKind, entry_title
 from livery.layout.plan import PanelPlan
 from livery.rounding import rounded_value
@@ -26,6 +26,9 @@ CORNER_DEG = 1.0
 
 MOST_LISTED = 64
 """So many corners fit on a sheet; what has more is set out from its template."""
+
+CUSP_SHARE = 0.01
+"""How far along their sides those of a cusp are compared: at its tip they have one direction."""
 
 LARGEST_SHARE = 0.5
 """A corner's arc has no larger radius than this part of the narrow way across its shape."""
@@ -67,7 +70,7 @@ def corners_round(outline: Outline) -> tuple[CornerPlace, ...]:
     found = []
     for before, after in zip((edge[-1], *edge[:-1]), edge, strict=True):
         u, v = direction(before, 1.0), direction(after, 0.0)
-        turn = math.degrees(math.atan2(u.x * v.y - u.y * v.x, u.x * v.x + u.y * v.y))
+        turn = math.degrees(turn_between(u, v))
         is_sharp = abs(turn) > CORNER_DEG
         if not is_sharp and isinstance(before, Line) == isinstance(after, Line):
             continue
@@ -79,11 +82,24 @@ def corners_round(outline: Outline) -> tuple[CornerPlace, ...]:
             ),
             "" if is_sharp else CURVE,
         )
-        inward = Point(-(u.y + v.y), u.x + v.x)
-        found.append(CornerPlace("", after.start, inward, words, is_sharp))
+        found.append(CornerPlace("", after.start, _inward(before, after), words, is_sharp))
     ranks = [rounded_value(c.at.x + c.at.y, 3) for c in found]
     first = ranks.index(min(ranks)) if ranks else 0
     return (*found[first:], *found[:first])
+
+
+def _inward(before: Segment, after: Segment) -> Point:
+    """Return a way half between the sides of a corner, into the shape that lies on their left.
+
+    The sum of the sides' directions vanishes at a cusp, their difference where one side goes on
+    as the other: the longer of the two is taken, whose last bits turn it little.
+    """
+    u, v = direction(before, 1.0), direction(after, 0.0)
+    if u.x * v.x + u.y * v.y >= 0.0:
+        return Point(-(u.y + v.y), u.x + v.x)
+    turn = turn_between(direction(before, 1.0 - CUSP_SHARE), direction(after, CUSP_SHARE))
+    side = math.copysign(1.0, turn)
+    return Point(side * (v.x - u.x), side * (v.y - u.y))
 
 
 def is_rectangle(outline: Outline) -> bool:

@@ -7,9 +7,10 @@ from itertools import combinations
 from pathlib import Path
 
 import pytest
+from fontTools.misc.transform import Transform
 
 from livery.drawing import Label
-from livery.geometry.outline import Outline, chain
+from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
 from livery.geometry.shapes import rectangle
 from livery.layout.plan import PanelPlan
 from livery.make.sheets.corner_places import corner_groups, corners_round, is_rectangle
@@ -134,8 +135,6 @@ def test_what_is_a_rectangle_needs_no_table(tmp_path: Path) -> None:
 
 def test_the_end_of_a_cone_is_no_corner() -> None:
     """An arc about a far centre is not taken for an incurved corner there."""
-    from livery.geometry.outline import Arc, Contour, Line, Point
-
     inner = Arc(Point(0.0, 90.0), Point(0.0, 10.0), 0.05)
     sides = (Line(Point(0.0, 10.0), Point(60.0, 0.0)), Line(Point(60.0, 100.0), Point(0.0, 90.0)))
     outer = Arc(Point(60.0, 0.0), Point(60.0, 100.0), 0.05)
@@ -143,6 +142,32 @@ def test_the_end_of_a_cone_is_no_corner() -> None:
     assert sorted(c.at for c in corners_round(sheet)) == [
         (0.0, 10.0), (0.0, 90.0), (60.0, 0.0), (60.0, 100.0),
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize("degrees", [0.0, 33.0, 90.0, 217.0])
+@pytest.mark.parametrize("is_slit", [False, True])
+def test_the_way_into_a_cusp_is_half_way_between_its_sides(
+    *, is_slit: bool, degrees: float
+) -> None:
+    """Two circles that touch leave a point between them; the shape is the point, or is round it."""
+    low, high = Point(5.0, 20.0 - math.sqrt(375.0)), Point(5.0, 10.0 - math.sqrt(75.0))
+    tip = Point(0.0, 0.0)
+    sides = (_struck(low, tip, -20.0), _struck(tip, high, 10.0))
+    if is_slit:
+        round_it = chain([high, (5, 30), (-30, 30), (-30, -30), (5, -30), low], closed=False)
+        contour = Contour((*sides, *round_it.segments))
+    else:
+        contour = Contour((*sides, Line(high, low))).reversed()
+    turned = Outline((contour,)).transformed(Transform().rotate(math.radians(degrees)))
+    (inward,) = (c.inward for c in corners_round(turned) if math.hypot(*c.at) < 1e-9)
+    way = math.degrees(math.atan2(inward.y, inward.x)) - degrees - 180.0 * is_slit
+    assert math.remainder(way, 360.0) == pytest.approx(0.0, abs=1e-6)
+
+
+def _struck(start: Point, end: Point, radius: float) -> Arc:
+    """Return the short arc between two points, anticlockwise where the radius is positive."""
+    sweep = 2.0 * math.asin(math.dist(start, end) / (2.0 * radius))
+    return Arc(start, end, math.tan(sweep / 4.0))
 
 
 def test_a_rectangle_is_known_however_its_sides_are_parted() -> None:
