@@ -26,13 +26,14 @@ class Written:
     """What a description's files say, with the place of every key, and what was wrong in it.
 
     ``changed`` are the entries, such as ``("paint", "cream")``, that a file says otherwise than
-    one that it includes, with the file.
+    one that it includes, with the file.  ``tables`` are the tables of rows that were read.
     """
 
     data: dict[str, Any]
     places: dict[Key, Place] = field(default_factory=dict)
     faults: tuple[Finding, ...] = ()
     changed: dict[tuple[str, str], Path] = field(default_factory=dict)
+    tables: tuple[Path, ...] = ()
 
 
 def put_over(base: Written, over: Written) -> Written:
@@ -41,7 +42,7 @@ def put_over(base: Written, over: Written) -> Written:
     data = merger.tables(base.data, over.data, (), (), ())
     faults = (*base.faults, *over.faults, *merger.faults)
     changed = {**base.changed, **over.changed, **dict(_changed(base, over, data))}
-    return Written(data, merger.places, faults, changed)
+    return Written(data, merger.places, faults, changed, (*base.tables, *over.tables))
 
 
 def _changed(

@@ -24,7 +24,7 @@ class Description:
     ``data`` is what the files say, includes merged.  ``model`` is as much of it as
     is sound: panels with faults are left out, so that the others can still be
     checked; it is None where a fault touches everything.  ``faults`` are what
-    reading found.
+    reading found.  ``tables`` are the tables of rows that were read.
     """
 
     file: Path
@@ -32,6 +32,7 @@ class Description:
     places: dict[Key, Place]
     model: DescriptionModel | None
     faults: tuple[Finding, ...]
+    tables: tuple[Path, ...] = ()
 
     def folder_of(self, key: str) -> Path:
         """Return the folder that file names under a dotted key are relative to."""
@@ -76,11 +77,12 @@ def load_description(file: Path) -> Description:
     data, places = written.data, written.places
     try:
         model = with_systems(DescriptionModel.model_validate(data))
-        return Description(file, data, places, model, written.faults)
+        return Description(file, data, places, model, written.faults, written.tables)
     except ValidationError as error:
         found = faults_in_words(error, places, Place(file), DescriptionModel)
         faults = (*written.faults, *found)
-        return Description(file, data, places, _sound_part(data, error), faults)
+        sound = _sound_part(data, error)
+        return Description(file, data, places, sound, faults, written.tables)
 
 
 def _parts(key: str) -> Key:

@@ -16,7 +16,6 @@ from livery.toml.read import is_file
 
 _IN_ANY_TABLE = ("file", "image", "photo", "chart_values")
 _IN_PAINT = ("palette", "tints", "model", "record", "shelf")
-_IN_ROW = ("table",)
 _IN_JOB = ("book",)
 _NO_FILE = "demo"
 """The shelf that comes with Livery."""
@@ -32,9 +31,13 @@ def files_outside(description: Description) -> Iterator[Finding]:
     for read in dict.fromkeys(place.file for place in description.places.values()):
         if not read.resolve().is_relative_to(root):
             yield _note(str(read), read.resolve(), included.get(read.resolve(), ""))
+    own = description.data.get("row")
+    for table in dict.fromkeys(description.tables):
+        if not table.resolve().is_relative_to(root):
+            # A vehicle's own row is no entry of its train.
+            yield _note(str(table), table.resolve(), "row.table" if own else "")
     elsewhere = (
         *_named(description.data, "", _IN_ANY_TABLE),
-        *_named(description.data.get("row"), "row", _IN_ROW),
         *_named(description.data.get("job"), "job", _IN_JOB),
     )
     for key, name in elsewhere:

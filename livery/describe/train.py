@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from livery.describe.changes import Written, put_over
@@ -46,7 +47,7 @@ def join(vehicles: Sequence[Carried], own: Written) -> Written:
     for vehicle in vehicles:
         joined.add(vehicle)
     data = with_own_paints(joined.data, joined.own_paints)
-    return Written(data, joined.places, tuple(joined.faults))
+    return Written(data, joined.places, tuple(joined.faults), tables=tuple(joined.tables))
 
 
 class _Joined:
@@ -57,6 +58,7 @@ class _Joined:
         self.places: dict[Key, Place] = {}
         self.faults: list[Finding] = [*own.faults]
         self.own_paints: dict[str, list[str]] = {}
+        self.tables: list[Path] = []
         self._own = own
         self._first: dict[tuple[str, ...], str] = {}
 
@@ -64,6 +66,7 @@ class _Joined:
         """Take in a vehicle's description."""
         data, places = vehicle.written.data, vehicle.written.places
         self.faults += vehicle.written.faults
+        self.tables += vehicle.written.tables
         self._check_scale(vehicle)
         vehicles = _table(data, "vehicle")
         if not vehicles:

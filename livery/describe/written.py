@@ -68,7 +68,9 @@ def _with_row(written: Written, row: str | None) -> Written:
     if not isinstance(entry, dict) or not isinstance(entry.get("table"), str):
         return written
     place = nearest_place(written.places, ("row", "table"))
-    rows, faults = read_table(_beside(place, entry["table"]))
+    table = _beside(place, entry["table"])
+    rows, faults = read_table(table)
+    written = replace(written, tables=(*written.tables, table))
     called = row if row is not None else entry.get("called")
     if faults:
         return replace(written, faults=(*written.faults, *faults))

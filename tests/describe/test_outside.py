@@ -122,3 +122,13 @@ def test_a_table_of_rows_and_a_job_book_outside_are_said(folder: Path) -> None:
     row = 'row = { table = "../rows.csv", called = "1" }\n'
     job = written(folder, row + JOB.replace("scale", 'book = "../book.toml"\nscale'))
     assert [(key, line) for key, line, _ in notes(job)] == [("row.table", 1), ("job.book", 4)]
+
+
+def test_a_table_of_rows_of_a_trains_vehicle_is_said(folder: Path) -> None:
+    (folder.parent / "rows.csv").write_text("coach,number\n27,27\n")
+    coach = 'row = { table = "../rows.csv" }\n' + JOB + '[vehicle.coach]\nlength = "30 ft"\n'
+    (folder / "coach.toml").write_text(coach)
+    vehicle = '[[train.vehicle]]\ncalled = "c27"\nfile = "coach.toml"\nrow = "27"\n'
+    train = written(folder, '[job]\ntitle = "Train"\nscale = "1:8"\n[train]\n' + vehicle)
+    said = [message for _, _, message in notes(train)]
+    assert len(said) == 1 and "rows.csv" in said[0]
