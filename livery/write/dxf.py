@@ -7,6 +7,7 @@ one cut to any program; a chain of splines is not.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 from io import StringIO
@@ -26,6 +27,8 @@ CURVE_MM = 0.002
 _DECIMALS = 6
 # On a chord of 2 m the last of these moves the arc's middle by 1e-6 mm.
 _BULGE_DECIMALS = 9
+_RISE_MM = 1e-10
+"""What the last decimal of a short arc's bulge moves its middle by: more would be last bits."""
 _MILLIMETRES = 4
 _METRIC = 1
 
@@ -98,7 +101,11 @@ def _settled(point: Point) -> tuple[float, float]:
 
 
 def _bulge(segment: Line | Arc) -> float:
-    return rounded_value(segment.bulge, _BULGE_DECIMALS) if isinstance(segment, Arc) else 0.0
+    if not isinstance(segment, Arc):
+        return 0.0
+    chord = math.dist(segment.start, segment.end)
+    worth = math.floor(math.log10(max(chord, _RISE_MM) / (2.0 * _RISE_MM)))
+    return rounded_value(segment.bulge, max(0, min(_BULGE_DECIMALS, worth)))
 
 
 def _text(space: Any, label: Label, layer: str) -> None:

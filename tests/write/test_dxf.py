@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 
 from livery.drawing import Area, Drawing, Label
 from livery.geometry.measure import area, bounds, nearest
-from livery.geometry.outline import Arc, Contour, Cubic, Outline, Point
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point
 from livery.geometry.segments import point_on
 from livery.geometry.shapes import Corner, rectangle, ring
 from livery.write.arcs_of_cubic import arcs_of_cubic
@@ -165,3 +165,16 @@ def test_an_arc_is_measured_again_as_an_arc(
     (box,) = reread_dxf(dxf_bytes(drawing), "cut")
     # The file's nodes are rounded to 1e-6 mm, and a nearly whole circle hangs on a short chord.
     assert box == pytest.approx(tuple(bounds(moon)), abs=1e-4)
+
+
+def test_last_bits_of_a_short_arc_are_not_written() -> None:
+    def written(bulge: float, chord: float) -> bytes:
+        ends = Point(0, 0), Point(chord, 0), Point(0, 5)
+        sides = (Arc(ends[0], ends[1], bulge), Line(ends[1], ends[2]), Line(ends[2], ends[0]))
+        outline = Outline((Contour(sides),))
+        return dxf_bytes(Drawing("a", "a", 10, 10, (Area(outline, "#000000"),)))
+
+    assert written(0.001780685, 0.00026) == written(0.001780687, 0.00026)
+    # At 1 mm the ninth decimal moves the middle by as much as the last that is written.
+    assert written(0.001780685, 1.0) != written(0.001780687, 1.0)
+    assert written(0.17806, 0.00026) != written(0.17807, 0.00026)
