@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from livery.describe.entries.supply import COUNTED, Supply
@@ -15,14 +15,18 @@ TINS_ML = (125.0, 250.0, 500.0, 1000.0)
 
 
 def with_supplies(rows: Sequence[Quantity], supplies: Mapping[str, Supply]) -> tuple[Quantity, ...]:
-    """Return the list with the user's own stock, packs and prices; liquids in whole tins."""
-    return tuple(_bought(row, supplies.get(row.item)) for row in rows)
+    """Return the list with the user's own stock, packs and prices; liquids in whole tins.
 
-
-def unknown_supplies(rows: Sequence[Quantity], supplies: Mapping[str, Supply]) -> Iterator[str]:
-    """Yield each supply that is described and not on the list."""
+    A supply that nothing on the list is called by ends the list, and says so.
+    """
     listed = {r.item for r in rows}
-    yield from (name for name in supplies if name not in listed)
+    spare = tuple(_not_needed(name) for name in supplies if name not in listed)
+    return (*(_bought(row, supplies.get(row.item)) for row in rows), *spare)
+
+
+def _not_needed(name: str) -> Quantity:
+    how = ("no step of this job takes it: check its name against this list",)
+    return Quantity("not needed", name, 0.0, "pieces", "nothing", None, how)
 
 
 def _bought(row: Quantity, supply: Supply | None) -> Quantity:

@@ -99,6 +99,8 @@ packs = [{ holds = "200 ml", price = 3 }]
 have = 20
 [supply."grit 600"]
 packs = [{ holds = 10, price = 4 }]
+[supply."gun cleanr"]
+have = "1 l"
 """
     )
     own = made(tmp_path, text, "side", "other")
@@ -109,6 +111,8 @@ packs = [{ holds = 10, price = 4 }]
     assert rows["gun cleaner"].price == 3 * count
     assert rows["tack cloth"].buy == "nothing: it is on the shelf"
     assert (rows["grit 600"].buy, rows["grit 600"].price) == ("1 x 10 pieces", 4)
+    misspelt = rows["gun cleanr"]
+    assert (misspelt.kind, misspelt.need, misspelt.buy) == ("not needed", 0.0, "nothing")
 
 
 def test_equal_masks_of_left_and_right_are_cut_from_one_pattern(making):
