@@ -10,7 +10,7 @@ from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point
 from livery.geometry.parts import parts_of
 from livery.layout.piece import PieceKind, entry_title
-from livery.layout.plan import PanelPlan
+from livery.layout.plan import Baseline, PanelPlan
 from livery.make.sheets.corner_places import (
     SAME_MM,
     CornerGroup,
@@ -21,6 +21,7 @@ from livery.make.sheets.corner_places import (
     outermost,
     run_on_box,
 )
+from livery.make.sheets.letter_places import lettered_lines
 from livery.rounding import rounded_value
 
 MOST_POINTS = 8
@@ -70,13 +71,9 @@ def sizes_of(panel: PanelPlan) -> Sizes:
     shapes += [k.outline for k in panel.keep_outs if not k.is_slight]
     shapes += [p.outline for p in panel.pieces if p.kind is PieceKind.FIELD]
     lined = [part for piece in outermost(panel) for part in parts_of(piece.outline)]
-    letters = [
-        (min(b.start.x, b.end.x), max(b.start.x, b.end.x), b.start.y) for b in panel.baselines
-    ]
-    up = [MarkedSize(b.start.y, "", max(b.start.x, b.end.x)) for b in panel.baselines]
-    up += [
-        MarkedSize(b.start.y + b.cap_height, "", max(b.start.x, b.end.x)) for b in panel.baselines
-    ]
+    letters = list(_letter_edges(panel))
+    up = [MarkedSize(base.start.y, "", right) for base, _, right in letters]
+    up += [MarkedSize(base.start.y + base.cap_height, "", right) for base, _, right in letters]
     return Sizes(
         _merged(
             [
@@ -94,8 +91,22 @@ def sizes_of(panel: PanelPlan) -> Sizes:
         ),
         _merged(_along(lined, 0, lambda b: b.top, corners)),
         _merged([*_along(lined, 1, lambda b: b.right, corners), *up]),
-        _merged(MarkedSize(x, "", y) for a, b, y in letters for x in (a, b)),
+        _merged(MarkedSize(x, "", b.start.y) for b, left, right in letters for x in (left, right)),
     )
+
+
+def _letter_edges(panel: PanelPlan) -> Iterator[tuple[Baseline, float, float]]:
+    """Yield each line of lettering with the left edge of its first letter and the right of its last.
+
+    Where it is not level, the ends of its baseline stand for them.
+    """
+    lines = {line.baseline: bounds(line.outline) for line in lettered_lines(panel)}
+    for base in panel.baselines:
+        if base in lines:
+            yield base, lines[base].left, lines[base].right
+        else:
+            left, right = sorted((base.start.x, base.end.x))
+            yield base, left, right
 
 
 _EDGES = ("left", "right", "centre", "bottom", "top", "middle")

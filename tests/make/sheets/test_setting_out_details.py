@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import pytest
 
+from livery.geometry.measure import bounds
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point
 from livery.geometry.shapes import circle
+from livery.layout.piece import PieceKind
 from livery.make.sheets.arc_table import arcs_of, is_curved, offsets_of
 from livery.make.sheets.letter_places import lettered_lines
+from livery.make.sheets.marked_sizes import sizes_of
 from livery.make.sheets.panel_title import panel_digest, title_block
 from livery.make.sheets.setting_out import setting_out
 from livery.make.sheets.setting_out_details import section_of, strip_ends
@@ -173,3 +176,13 @@ def test_no_words_collide_run_off_or_are_too_small(made: dict[str, bytes]) -> No
     sheets = [n for n in made if n.endswith(".pdf") and not n.startswith("cut/cut-")]
     found = [f"{name}: {fault}" for name in sheets for fault in text_faults(made[name])]
     assert found == []
+
+
+def test_the_plan_gives_the_edges_of_the_letters_not_the_room_round_them(van) -> None:
+    for panel in van.plan.panels:
+        (ink,) = (p.outline for p in panel.pieces if p.kind is PieceKind.LETTERING)
+        box = bounds(ink)
+        given = [size.mm for size in sizes_of(panel).letters_x]
+        assert given == pytest.approx([box.left, box.right], abs=0.06)
+        (base,) = panel.baselines
+        assert abs(box.right - max(base.start.x, base.end.x)) > 0.1
