@@ -77,12 +77,12 @@ def load_description(file: Path) -> Description:
     data, places = written.data, written.places
     try:
         model = with_systems(DescriptionModel.model_validate(data))
-        return Description(file, data, places, model, written.faults, written.tables)
+        return Description(file, data, places, model, written.faults, tables=written.tables)
     except ValidationError as error:
         found = faults_in_words(error, places, Place(file), DescriptionModel)
         faults = (*written.faults, *found)
         sound = _sound_part(data, error)
-        return Description(file, data, places, sound, faults, written.tables)
+        return Description(file, data, places, sound, faults, tables=written.tables)
 
 
 def _parts(key: str) -> Key:

@@ -26,7 +26,9 @@ def with_supplies(rows: Sequence[Quantity], supplies: Mapping[str, Supply]) -> t
 
 def _not_needed(name: str) -> Quantity:
     how = ("no step of this job takes it: check its name against this list",)
-    return Quantity("not needed", name, 0.0, "pieces", "nothing", None, how)
+    return Quantity(
+        kind="not needed", item=name, need=0.0, unit="pieces", buy="nothing", price=None, how=how
+    )
 
 
 def _bought(row: Quantity, supply: Supply | None) -> Quantity:
