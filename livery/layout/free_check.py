@@ -173,7 +173,7 @@ def _strays(one: _Laid, edge: Region, strand_line: StrandLine) -> Point | None:
     right = (np.abs(offsets - away) <= WITHIN_MM).any(axis=0)
     longest = offsets.max(axis=0)
     ends = (run <= WITHIN_MM) | (run >= line.length - WITHIN_MM)
-    # On a gore what is farther away is the line's next turn round, measured by itself.
+    # On a gore what is further away is the line's next turn round, measured by itself.
     right |= ends & (away <= 1.5 * longest + WITHIN_MM) if one.within is None else ends
     if one.within is not None:
         right |= away > 2.0 * longest

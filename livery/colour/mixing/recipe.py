@@ -272,7 +272,7 @@ class _Draft(NamedTuple):
     parts: Floats
 
     @property
-    def toll(self) -> float:
+    def rounding_loss(self) -> float:
         """What rounding to the scale costs, in DeltaE00."""
         return self.recipe.worst - max(self.recipe.delta_e_exact)
 
@@ -349,7 +349,7 @@ class _RecipeMaker:
         for times in reversed(_LARGER):
             more = copy(self)
             more.volume_ml = self.volume_ml * times
-            if _Draft(more.recipe(parts), parts).toll > _UNSEEN:
+            if _Draft(more.recipe(parts), parts).rounding_loss > _UNSEEN:
                 break
             enough = more.volume_ml
         return enough
@@ -433,13 +433,13 @@ def _choose(found: list[Found], maker: _RecipeMaker, wish: Wish, spread: float) 
 def _measured_out(
     chosen: list[_Scored], maker: _RecipeMaker, alternatives: int
 ) -> tuple[_Draft, ...]:
-    """Return recipes in the order of their scores once rounding has taken its toll."""
+    """Return recipes in the order of their scores with their rounding loss counted."""
     drafts = []
     for candidate in chosen[: _DRAFTS * alternatives]:
         recipe = maker.recipe(candidate.parts)
-        toll = max(recipe.worst - candidate.miss, 0.0)
+        rounding_loss = max(recipe.worst - candidate.miss, 0.0)
         tints = tuple(sorted(i.tint for i in recipe.ingredients))
-        drafts.append((candidate.score + toll, tints, _Draft(recipe, candidate.parts)))
+        drafts.append((candidate.score + rounding_loss, tints, _Draft(recipe, candidate.parts)))
     best: dict[tuple[str, ...], _Draft] = {}
     for _, tints, draft in sorted(drafts, key=lambda d: d[:2]):
         best.setdefault(tints, draft)
@@ -448,8 +448,8 @@ def _measured_out(
 
 def _remarks(draft: _Draft, maker: _RecipeMaker, spread: float) -> list[Finding]:
     """Return what there is to say about the recipe advised."""
-    best, toll = draft.recipe, draft.toll
-    larger = maker.volume_unseen(draft.parts) if toll > _UNSEEN else None
+    best, rounding_loss = draft.recipe, draft.rounding_loss
+    larger = maker.volume_unseen(draft.parts) if rounding_loss > _UNSEEN else None
     mix_more = "Mix more at once" if larger is None else f"Mix {larger:g} ml at once"
     cases = (
         (
@@ -472,9 +472,9 @@ def _remarks(draft: _Draft, maker: _RecipeMaker, spread: float) -> list[Finding]
             "Measure the target again, or several places of it, for a closer match.",
         ),
         (
-            toll > _UNSEEN,
+            rounding_loss > _UNSEEN,
             "recipe-rounding",
-            f"Rounding to the scale costs {toll:.1f} DeltaE00.",
+            f"Rounding to the scale costs {rounding_loss:.1f} DeltaE00.",
             f"{mix_more}, or use a scale with a finer step.",
         ),
     )

@@ -87,7 +87,7 @@ def part_labels(
     keep_clear: tuple[Outline, ...] = (),
     page: tuple[float, float] | None = None,
 ) -> tuple[Label | Stroke, ...]:
-    """Return the label of every part: in it, at its edge, or farther off with a leader to it.
+    """Return the label of every part: in it, at its edge, or further away with a leader to it.
 
     It is turned or smaller between parts that stand close.  Labels stand clear of ``keep_clear``
     and on a page of the width and height given; where no place is free, as on parts that
@@ -136,7 +136,7 @@ def _sizes(words: str, height: float) -> Iterator[tuple[float, float, float, boo
 
 
 def _led_place(shape: BaseGeometry, words: str, height: float, sheet: _Sheet) -> _LabelPlace | None:
-    """Return the nearest free place farther off, and the line from it to the part."""
+    """Return the nearest free place further away, and the line from it to the part."""
     import shapely
 
     for away in REACHES_MM:

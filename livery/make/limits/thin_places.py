@@ -46,7 +46,7 @@ STRAIGHT, LEAST_TURN, SURE = 1e-4, math.radians(20.0), math.radians(2.0)
 """Radians: what a side may turn and be straight, what makes a corner, and how near those is unclear."""
 
 MOST_AT_ONCE = 2_000
-"""Sites whose middle line is sought in one; of more, tile by tile."""
+"""Sites whose middle line is searched in one piece; of more, tile by tile."""
 
 IN_LINE_MM = 1e-6
 """Sites that stray less from a line all lie on it."""
