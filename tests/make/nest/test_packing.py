@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from livery.findings import LiveryError
 from livery.geometry.flatten import to_shapely
-from livery.geometry.outline import Outline, Point
+from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.shapes import circle, polygon, rectangle, ring
 from livery.make.nest.packing import ALONG_GRAIN, Media, NestPiece, NestSettings, nest
 
@@ -160,3 +160,15 @@ def test_curves_keep_the_stated_spacing_within_a_thousandth():
     assert min(gaps) == pytest.approx(2.0, abs=0.001)
     assert min(y - r for _, y, r in laid) == pytest.approx(6.0, abs=0.001)
     assert max(y + r for _, y, r in laid) <= 144.001
+
+
+def test_a_part_whose_edge_crosses_itself_once_it_is_on_the_grid_is_nested():
+    step = 2.0**-20  # of the grid, mm
+    spike = [(-4562.0, 3276.5), (332.0, -238.5), (0.25, 0.17), (-478.0, 3791.5)]
+    corners = [Point(x * step, y * step) for x, y in spike]
+    corners += [Point(0, 20), Point(-20, 20), Point(-20, corners[0].y)]
+    part = Outline((chain(corners),))
+    assert to_shapely(part).is_valid
+    made = nest([NestPiece("spiked", part, 2)], Media("film", 60, None, 5), NestSettings(2, 1, 0))
+    assert len(made.placements) == 2
+    assert made.lengths_mm == pytest.approx([30.0], abs=0.01)
