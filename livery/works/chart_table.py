@@ -23,10 +23,10 @@ class Sitting:
         return self.sessions[0].start
 
     @property
-    def numbers(self) -> str:
-        """The numbers of its sessions."""
+    def numbers(self) -> tuple[str, ...]:
+        """The number of its first session and, where it has more, of its last."""
         first, last = self.sessions[0].number, self.sessions[-1].number
-        return f"{first}" if first == last else f"{first}-{last}"
+        return (f"{first}",) if first == last else (f"{first}", f"{last}")
 
     @property
     def paint(self) -> str:

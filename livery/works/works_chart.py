@@ -19,16 +19,17 @@ from livery.write.measuring_bar import HUNDRED_MM
 
 MARGIN_MM = 10.0
 NAME_MM = 46.0
-COLUMN_MM = 7.0
+COLUMN_MM, WIDEST_COLUMN_MM = 7.0, 12.0
 ROW_MM = 6.4
-HEAD_MM = 62.0
+HEAD_MM = 78.0
 """Above the rows: the day, what is done, and its number."""
-DAY_MM = 9.0
-FOOT_MM = 17.0
+DAY_MM = 12.0
+STRIP_MM = 6.4
+FOOT_MM = 20.0
 TITLE_MM = 4.5
 TEXT_MM = 2.0
-HEAD_TEXT_MM = 1.8
-SMALL_MM = 1.5
+SMALL_MM = 1.85
+"""The smallest capitals: with accents and feet 2.5 mm, the least that is read at the bench."""
 BY_HAND = "#d5dade"
 INK, FAINT = "#111111", "#777777"
 BASE_COATS = {"white": "#f7f7f2", "grey": "#979ea2", "red oxide": "#8e4a3a"}
@@ -42,6 +43,7 @@ class _Page:
 
     columns: tuple[tuple[int, Sitting], ...]
     rows: tuple[ChartRow, ...]
+    column_mm: float = COLUMN_MM
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +52,7 @@ class _Look:
 
     colours: Mapping[str, str]
     title: str
-    foot: str
+    foot: tuple[str, ...]
 
 
 def works_chart(
@@ -76,11 +78,11 @@ def works_pages(
     short, long = sorted(PAPERS_MM[paper])
     most = int((long - 2 * MARGIN_MM - NAME_MM) / COLUMN_MM)
     room = short - 2 * MARGIN_MM - TITLE_MM - 4.0 - HEAD_MM - FOOT_MM
-    parts = [
-        _Page(days, group)
-        for group in _row_groups(rows, room)
-        for days in _column_groups(columns, most)
-    ]
+    spans = tuple(_column_groups(columns, most))
+    wide = min(
+        WIDEST_COLUMN_MM, (long - 2 * MARGIN_MM - NAME_MM) / max(len(days) for days in spans)
+    )
+    parts = [_Page(days, group, wide) for group in _row_groups(rows, room) for days in spans]
     made = []
     for number, page in enumerate(parts, start=1):
         name = f"{title}: the works"
@@ -90,10 +92,11 @@ def works_pages(
     return tuple(made)
 
 
-def _foot(works: Works) -> str:
+def _foot(works: Works) -> tuple[str, ...]:
     return (
-        f"All is cured on {works.finish:%a %d %b %Y, %H:%M}.  A figure is a number of coats; "
-        "a box is work by hand, to tick when it is done; a line joins what waits."
+        f"All is cured on {works.finish:%a %d %b %Y, %H:%M}.",
+        "A figure is a number of coats; a box is work by hand, to tick when it is done; "
+        "a line joins what waits.",
     )
 
 
@@ -153,13 +156,14 @@ def _marks(page: _Page, size: tuple[float, float], look: _Look) -> Iterator[Mark
             yield _line(MARGIN_MM, y, _x(page, len(page.columns)), y, 0.25)
         y -= ROW_MM
         yield from _row(page, row, y, look.colours)
-    words = _shortened(look.foot, SMALL_MM, size[0] - 2 * MARGIN_MM)
-    yield Label(words, Point(MARGIN_MM, MARGIN_MM + 8.0), SMALL_MM, colour=FAINT, layer=LAYER)
+    for i, words in enumerate(reversed(look.foot)):
+        at = Point(MARGIN_MM, MARGIN_MM + 8.0 + 3.2 * i)
+        yield Label(words, at, SMALL_MM, colour=FAINT, layer=LAYER)
     yield from HUNDRED_MM.marks(Point(MARGIN_MM, MARGIN_MM), layer=LAYER)
 
 
 def _x(page: _Page, column: int) -> float:
-    return MARGIN_MM + NAME_MM + COLUMN_MM * column
+    return MARGIN_MM + NAME_MM + page.column_mm * column
 
 
 def _heads(page: _Page, top: float, colours: Mapping[str, str]) -> Iterator[Mark]:
@@ -168,16 +172,20 @@ def _heads(page: _Page, top: float, colours: Mapping[str, str]) -> Iterator[Mark
     for i, (_, one) in enumerate(page.columns):
         left = _x(page, i)
         fill = _fill(one, colours)
-        strip = rectangle(COLUMN_MM - 0.8, 4.0, Point(left + 0.4, foot + 0.8))
+        strip = rectangle(page.column_mm - 0.8, STRIP_MM, Point(left + 0.4, foot + 0.8))
         yield Area(strip, fill, "#333333", 0.1, layer=LAYER)
-        ink = _on(fill)
-        at = Point(left + COLUMN_MM / 2, foot + 2.1)
-        size = min(SMALL_MM, SMALL_MM * 5.6 / label_width(one.numbers, SMALL_MM))
-        yield Label(one.numbers, at, size, Anchor.MIDDLE, ink, layer=LAYER)
-        room = HEAD_MM - DAY_MM - 8.0
-        words = _shortened(f"{one.start:%H:%M} {one.words}", HEAD_TEXT_MM, room)
-        up = Point(left + COLUMN_MM / 2 + HEAD_TEXT_MM / 2, foot + 6.5)
-        yield Label(words, up, HEAD_TEXT_MM, angle=90.0, layer=LAYER)
+        middle = left + page.column_mm / 2
+        numbers = one.numbers
+        if label_width("-".join(numbers), SMALL_MM) <= page.column_mm - 1.2:
+            numbers = ("-".join(numbers),)
+        base = foot + 0.8 + STRIP_MM / 2 - SMALL_MM / 2 + 1.35 * (len(numbers) - 1)
+        for row, number in enumerate(numbers):
+            at = Point(middle, base - 2.7 * row)
+            yield Label(number, at, SMALL_MM, Anchor.MIDDLE, _on(fill), layer=LAYER)
+        room = HEAD_MM - DAY_MM - STRIP_MM - 4.0
+        words = _shortened(f"{one.start:%H:%M} {one.words}", SMALL_MM, room)
+        up = Point(middle + SMALL_MM / 2, foot + STRIP_MM + 2.5)
+        yield Label(words, up, SMALL_MM, angle=90.0, layer=LAYER)
 
 
 def _days(page: _Page, top: float, bottom: float) -> Iterator[Mark]:
@@ -186,14 +194,12 @@ def _days(page: _Page, top: float, bottom: float) -> Iterator[Mark]:
     columns = enumerate(page.columns)
     for day, group in itertools.groupby(columns, key=lambda c: c[1][1].start.date()):
         own = list(group)
-        left, right = _x(page, own[0][0]), _x(page, own[-1][0] + 1)
+        left = _x(page, own[0][0])
         heavy = 0.5 if day.isocalendar()[:2] != week else 0.15
         week = day.isocalendar()[:2]
         yield _line(left, bottom, left, top, heavy)
-        room = right - left - 1.0
-        for words, down in ((f"{day:%a}", 3.0), (f"{day.day} {day:%b}", 6.5)):
-            size = min(TEXT_MM, TEXT_MM * room / label_width(words, TEXT_MM))
-            yield Label(words, Point(left + 0.6, top - down), size, layer=LAYER)
+        for row, words in enumerate((f"{day:%a}", f"{day.day}", f"{day:%b}"), start=1):
+            yield Label(words, Point(left + 0.6, top - 3.2 * row), TEXT_MM, layer=LAYER)
     end = _x(page, len(page.columns))
     yield _line(end, bottom, end, top, 0.15)
 
@@ -212,20 +218,22 @@ def _row(page: _Page, row: ChartRow, y: float, colours: Mapping[str, str]) -> It
             )
     for i, one, coats in shown:
         if coats is not None:
-            yield from _cell(one, coats, _x(page, i), y, colours)
+            yield from _cell(one, coats, (_x(page, i), y, page.column_mm), colours)
 
 
 def _cell(
-    one: Sitting, coats: int, left: float, y: float, colours: Mapping[str, str]
+    one: Sitting, coats: int, place: tuple[float, float, float], colours: Mapping[str, str]
 ) -> Iterator[Mark]:
+    """Yield a cell at its left, its foot, and as wide as its column."""
+    left, y, wide = place
     fill = _fill(one, colours)
-    bar = rectangle(COLUMN_MM - 0.8, ROW_MM - 1.2, Point(left + 0.4, y + 0.6))
+    bar = rectangle(wide - 0.8, ROW_MM - 1.2, Point(left + 0.4, y + 0.6))
     yield Area(bar, fill, "#333333", 0.12, layer=LAYER)
     if one.paint:
-        at = Point(left + COLUMN_MM / 2, y + ROW_MM / 2 - TEXT_MM / 2)
+        at = Point(left + wide / 2, y + ROW_MM / 2 - TEXT_MM / 2)
         yield Label(str(coats), at, TEXT_MM, Anchor.MIDDLE, _on(fill), layer=LAYER)
     else:
-        box = rectangle(2.6, 2.6, Point(left + COLUMN_MM / 2 - 1.3, y + ROW_MM / 2 - 1.3))
+        box = rectangle(2.6, 2.6, Point(left + wide / 2 - 1.3, y + ROW_MM / 2 - 1.3))
         yield Area(box, "#ffffff", "#333333", 0.12, layer=LAYER)
 
 

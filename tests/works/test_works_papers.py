@@ -7,10 +7,13 @@ import pytest
 from livery.colour.difference import delta_e_00
 from livery.colour.palette_file import find_standard
 from livery.colour.target_colour import TargetColour, wanted_of_standard
+from livery.drawing import Label
 from livery.make.coats.mask_goods import mask_goods
+from livery.make.sheets.title_block import NAME_MM
 from livery.paints.paint_colours import PaintColour
-from livery.works.bench_sheets import bench_lines
+from livery.works.bench_sheets import bench_lines, bench_pages
 from livery.works.chart_table import chart_rows, sittings
+from livery.works.order_pages import order_pages, shopping_pages
 from livery.works.paint_orders import paint_orders
 from livery.works.shopping import shopping
 from livery.works.works_chart import works_chart, works_pages
@@ -131,3 +134,16 @@ def test_an_order_says_what_a_paint_shop_needs(works, making):
     number = re.search(r"BS 381C (\d+)", text)[1]
     other = wanted_of_standard("", find_standard(f"bs381c {number}")).lab
     assert said == pytest.approx(delta_e_00(green, other), abs=0.01)
+
+
+def test_no_type_is_smaller_than_is_read_at_the_bench(works, making):
+    title, bought = "Invented wagons", shopping(works, making)
+    pages = [
+        works_chart(works, making.colours, title, making.model),
+        *works_pages(works, making.colours, title, making.model, "A4"),
+        *bench_pages(works, title, "A4", ()),
+        *shopping_pages(bought, title, "A4"),
+        *order_pages({"order": b"To order\n\nGreen"}, title, "A4"),
+    ]
+    heights = [m.height_mm for page in pages for m in page.marks if isinstance(m, Label)]
+    assert min(heights) >= NAME_MM
