@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from livery.colour.value import Colour
 from livery.describe.load import Description
 from livery.findings import Finding, Severity
 from livery.layout.plan import Plan
@@ -36,3 +37,15 @@ class Examined:
         """0 where nothing is wrong, 2 for a bad description, 1 for work that cannot be made."""
         faults = [f for f in self.findings if f.severity is Severity.ERROR]
         return max((f.exit_status or 1 for f in faults), default=0)
+
+    @property
+    def shown_colours(self) -> dict[str, str]:
+        """Each paint's ``#rrggbb`` as a screen shows it; a clear one is not seen and left out."""
+        model = self.description.model
+        if model is None:
+            return {}
+        return {
+            name: Colour(colour.wanted.lab).screen().hex
+            for name, colour in self.colours.items()
+            if model.paint[name].kind != "clear"
+        }

@@ -7,7 +7,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from livery.build_folder import FRONT_PAGE, filed
-from livery.colour.value import Colour
 from livery.make.drawings.elevation import elevation
 from livery.make.drawings.plate_files import plate_files, plate_picture
 from livery.make.drawings.stencil_sheet import stencil_sheets
@@ -58,11 +57,7 @@ PICTURE_DOTS = 6e6
 def preview_of(examined: Examined) -> Preview:
     """Return what a job looks like so far; a panel or a paint that is not sound is left out."""
     model = examined.description.model
-    colours = {
-        name: Colour(colour.wanted.lab).screen().hex
-        for name, colour in examined.colours.items()
-        if model is not None and model.paint[name].kind != "clear"
-    }
+    colours = examined.shown_colours
     panels, plates = examined.plan.panels, examined.plan.plates
     scales = "; ".join(dict.fromkeys(str(panel.frame.scale) for panel in panels))
     return Preview(

@@ -16,7 +16,10 @@ from livery.findings import LiveryError
 COMMAND_GROUPS = (
     ("Describe a job", ["new", "check", "preview", "open", "sizes", "keys", "schema"]),
     ("Make it", ["build", "prove"]),
-    ("Measure photographs and drawings", ["pick", "measure", "straighten", "sample", "match"]),
+    (
+        "Measure photographs and drawings",
+        ["pick", "measure", "straighten", "overlay", "sample", "match"],
+    ),
     (
         "Find and compare colours",
         ["nearest", "difference", "convert-colour", "palette", "colour-card"],

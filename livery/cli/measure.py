@@ -73,10 +73,10 @@ def command(
     """
     from livery.survey.lens import fit_lens
     from livery.survey.photograph import upright_size
-    from livery.survey.places import read_points, split_name
+    from livery.survey.places import read_points, require_within, split_name
 
     size = upright_size(picture)
-    _refuse_outside(size, (*lengths, rectangle or "", *distances, *heights, *radii, *edges))
+    require_within(size, (*lengths, rectangle or "", *distances, *heights, *radii, *edges))
     straight = [read_points(split_name(text)[1]) for text in edges]
     lens, lens_findings = fit_lens(size, straight, pick_error)
     asked = _asked(distances, heights, radii)
@@ -195,22 +195,6 @@ def _height_points(body: str) -> tuple[Pick, tuple[Pick, Pick]]:
             'Write the point and two points of the line below it: "400,90 from 100,600 900,604".',
         )
     return points[0], _two(read_points(base), base)
-
-
-def _refuse_outside(size: tuple[int, int], texts: tuple[str, ...]) -> None:
-    """Refuse points beyond the picture: they were picked in another one, or turned."""
-    import re
-
-    from livery.findings import fault
-
-    for text in texts:
-        for x, y in re.findall(r"(-?\d+(?:\.\d+)?),(-?\d+(?:\.\d+)?)", text):
-            if not (0 <= float(x) <= size[0] and 0 <= float(y) <= size[1]):
-                raise fault(
-                    "place-outside",
-                    f"The point {x},{y} lies outside the picture of {size[0]} x {size[1]} pixels.",
-                    "Pick points in the picture as it stands upright.",
-                )
 
 
 def _checks(calibration: PlaneCalibration) -> list[dict[str, float]]:

@@ -12,15 +12,12 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-import numpy as np
-from numpy.typing import NDArray
-
 from livery.colour.photo.picture import Picture, Polygon, Rectangle, Region, Spot
 from livery.page_template import content_policy, filled, html_text, script_data
+from livery.survey.laid_picture import shown_pixels
 from livery.survey.photograph import load_photograph
 
 _PARTS = Path(__file__).with_name("page")
-_ROWS = 256
 _JPEG_QUALITY = 92
 
 Points = tuple[tuple[float, float], ...]
@@ -94,15 +91,6 @@ def _jpeg(picture: Picture) -> bytes:
     """Return the picture as a JPEG in sRGB, every pixel where it was."""
     from PIL import Image
 
-    shown = np.concatenate(
-        [_encoded(picture.linear[i : i + _ROWS]) for i in range(0, picture.height, _ROWS)]
-    )
     file = io.BytesIO()
-    Image.fromarray(shown).save(file, "JPEG", quality=_JPEG_QUALITY, subsampling=0)
+    Image.fromarray(shown_pixels(picture)).save(file, "JPEG", quality=_JPEG_QUALITY, subsampling=0)
     return file.getvalue()
-
-
-def _encoded(linear: NDArray[np.float32]) -> NDArray[np.uint8]:
-    from livery.colour.conversion import encode
-
-    return np.round(255.0 * encode(np.clip(linear, 0.0, 1.0))).astype(np.uint8)

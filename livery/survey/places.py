@@ -8,6 +8,7 @@ named, ``cab side: spot 812,440 30``, and what is known of it follows an equals 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from livery.colour.conversion import white
@@ -64,6 +65,18 @@ def read_points(text: str) -> tuple[Pick, ...]:
             )
         points.append(Pick(float(match[1]), float(match[2])))
     return tuple(points)
+
+
+def require_within(size: tuple[int, int], texts: Iterable[str]) -> None:
+    """Refuse points beyond a picture of ``size``: they were picked in another one, or turned."""
+    for text in texts:
+        for x, y in _POINT.findall(text):
+            if not (0 <= float(x) <= size[0] and 0 <= float(y) <= size[1]):
+                raise fault(
+                    "place-outside",
+                    f"The point {x},{y} lies outside the picture of {size[0]} x {size[1]} pixels.",
+                    "Pick points in the picture as it stands upright.",
+                )
 
 
 def read_region(text: str) -> NamedRegion:

@@ -247,14 +247,7 @@ class KnownRectangle:
     @property
     def findings(self) -> tuple[Finding, ...]:
         """How the view bears on what can be measured."""
-        found = [
-            Finding(
-                "off-the-plane",
-                "Only what lies in the plane of the rectangle measures true: a thing nearer the "
-                "camera by 1 % of its distance reads about 1 % too large.",
-                severity=Severity.NOTE,
-            )
-        ]
+        found = [off_the_plane_note("the rectangle")]
         if self.convergence > 2.0:
             found.append(
                 Finding(
@@ -266,6 +259,16 @@ class KnownRectangle:
                 )
             )
         return tuple(found)
+
+
+def off_the_plane_note(plane: str) -> Finding:
+    """Return what is always to be said of a view at an angle; ``plane`` is whose plane it is."""
+    return Finding(
+        "off-the-plane",
+        f"Only what lies in the plane of {plane} measures true: a thing nearer the "
+        "camera by 1 % of its distance reads about 1 % too large.",
+        severity=Severity.NOTE,
+    )
 
 
 def densities(matrix: FloatArray, place: Pick) -> tuple[float, float]:

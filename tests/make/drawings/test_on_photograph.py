@@ -1,0 +1,151 @@
+"""The livery on a photograph: every piece where the view has it, the lens followed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+from PIL import Image
+
+from livery.cli import livery
+from livery.colour.photo.perspective import carry
+from livery.findings import LiveryError
+from livery.geometry.measure import bounds
+from livery.make.drawings.on_photograph import PanelView, corner_points, laid_on_photograph
+from livery.pipeline import examine
+from livery.survey.known_points import KnownPoint, KnownPoints, fitted_view
+from livery.survey.lens import Lens
+from livery.survey.plane import Pick
+from tests.local_page.conftest import write_job
+
+SIZE = (800, 500)
+SEEN = ((100, 130), (710, 165), (690, 345), (115, 320))
+
+
+@pytest.fixture(scope="module", autouse=True)
+def cache(tmp_path_factory):
+    """The job is examined again and again: what is as it was is laid out once."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("LIVERY_CACHE", str(tmp_path_factory.mktemp("cache")))
+        yield
+
+
+@pytest.fixture(scope="module")
+def job(tmp_path_factory) -> Path:
+    return write_job(tmp_path_factory.mktemp("job"))
+
+
+@pytest.fixture(scope="module")
+def side(job):
+    return next(p for p in examine(job).plan.panels if p.name == "side")
+
+
+def view_of(plan, lens=None, **more) -> PanelView:
+    points = corner_points(plan.frame, [Pick(*map(float, p)) for p in SEEN])
+    return PanelView(KnownPoints(points), lens or Lens(SIZE), **more)
+
+
+def extent(pieces, name):
+    rings = np.concatenate([r for p in pieces if p.name == name for r in p.rings])
+    return rings.min(axis=0), rings.max(axis=0)
+
+
+def test_every_piece_is_where_the_view_has_it(side):
+    pieces = laid_on_photograph(side, view_of(side))
+    edge = next(p for p in pieces if p.layer == "edge").rings[0]
+    assert sorted(map(tuple, np.round(edge, 6))) == sorted(SEEN)
+    box = side.frame.extent
+    places = [(box.left, box.top), (box.right, box.top), (box.right, box.bottom), (box.left, box.bottom)]  # fmt: skip
+    to_picture = fitted_view(np.array(places), np.array(SEEN, dtype=float))
+    letters = next(p for p in side.pieces if p.name.startswith("letter"))
+    own = bounds(letters.outline)
+    corners = carry(to_picture, [(x, y) for x in (own.left, own.right) for y in (own.bottom, own.top)])  # fmt: skip
+    low, high = extent(pieces, letters.name)
+    assert (corners.min(axis=0) - 0.1 <= low).all() and (high <= corners.max(axis=0) + 0.1).all()
+    assert (high - low > 0.9 * np.ptp(corners, axis=0) - 4).all()
+
+
+def test_the_bend_of_the_lens_is_followed_between_the_points(side):
+    lens = Lens(SIZE, -0.15)
+    bent = next(p for p in laid_on_photograph(side, view_of(side, lens)) if p.layer == "edge")
+    top = bent.rings[0][np.abs(bent.rings[0][:, 0] - 405) < 20]
+    middle = top[top[:, 1].argmin()]
+    chord = 130 + 35 * (middle[0] - 100) / 610
+    assert middle[1] < chord - 3.0
+    straight = lens.straight(bent.rings[0])
+    ends = lens.straight(np.array(SEEN, dtype=float))
+    along = ends[1] - ends[0]
+    upper = straight[straight[:, 1] < 200]
+    off = (upper - ends[0]) @ np.array([-along[1], along[0]]) / np.hypot(*along)
+    upper_side = np.abs(off) < 5
+    assert upper_side.sum() > 15 and np.abs(off[upper_side]).max() < 1e-6
+
+
+def test_a_prototype_is_laid_as_drawn_and_not_as_built(side):
+    # Built 611 x 152 mm of 16 ft x 4 ft at 1:8, which is 609.6 x 152.4 mm.
+    scale = np.array([(0, 152.4), (609.6, 152.4), (609.6, 0), (0, 0)])
+    fronts = [(x, 400 - y) for x, y in scale * 0.5 + 20]
+    points = corner_points(side.frame, [Pick(*map(float, p)) for p in fronts])
+    lining = next(p for p in side.pieces if "lining" in p.name)
+    widths = {}
+    for is_prototype in (False, True):
+        view = PanelView(KnownPoints(points), Lens(SIZE), is_prototype=is_prototype)
+        low, high = extent(laid_on_photograph(side, view), lining.name)
+        widths[is_prototype] = high[0] - low[0]
+    inset = 2 * 6 * 25.4 / 8 * 0.5
+    assert widths[True] == pytest.approx(304.8 - inset * 609.6 / 611, abs=0.01)
+    assert widths[False] == pytest.approx(304.8 * (1 - inset / 0.5 / 611), abs=0.01)
+
+
+def run(*arguments):
+    return CliRunner().invoke(livery, ["overlay", *map(str, arguments)])
+
+
+def test_the_command_writes_the_photograph_with_the_livery_on_it(job, tmp_path):
+    photo = tmp_path / "model.png"
+    Image.new("RGB", SIZE, (180, 184, 186)).save(photo)
+    on = "side: " + " ".join(f"{x},{y}" for x, y in SEEN)
+    whole, half = tmp_path / "whole.png", tmp_path / "half.png"
+    assert run(job, photo, whole, "--on", on).exit_code == 0
+    done = run(job, photo, half, "--on", on, "--strength", "50")
+    assert done.exit_code == 0 and "800 x 500 pixels" in done.output
+    field, bare = (130, 150), (20, 20)
+    full, mixed = (Image.open(p) for p in (whole, half))
+    assert full.getpixel(bare) == mixed.getpixel(bare) == (180, 184, 186)
+    red = full.getpixel(field)
+    assert red[0] > red[1] + 30
+    expected = [(a + b) / 2 for a, b in zip(red, (180, 184, 186), strict=True)]
+    assert mixed.getpixel(field) == pytest.approx(expected, abs=2)
+    lines = tmp_path / "lines.png"
+    text = "side: 100,130 = left, top; 710,165 = right, top; 690,345 = right, bottom; 115,320 = left, bottom"
+    assert run(job, photo, lines, "--on", text, "--lines", "--prototype").exit_code == 0
+    assert Image.open(lines).getpixel(field) == (180, 184, 186)
+    # It is Livery's own file; what it reads is never written over.
+    assert run(job, photo, photo, "--on", on, "--replace").exit_code == 1
+
+
+@pytest.mark.parametrize(
+    ("on", "words"),
+    [
+        ("side: 1,1 2,2", "corners are given"),
+        ("tank: 1,1 9,1 9,9 1,9", "no panel of this job"),
+        ("side: 1,1 = left; 9,1 = right, top", "does not say where"),
+        ("side: 1,1 = brow, top; 9,1 = right, top", "does not say where"),
+        ("side: 1,1 9,1 9,9 1,9000", "outside the picture"),
+        ("side: 100,130 690,345 710,165 115,320", "behind the camera"),
+    ],
+)
+def test_places_that_tell_no_view_are_refused(job, tmp_path, on, words):
+    photo = tmp_path / "model.png"
+    Image.new("RGB", SIZE).save(photo)
+    found = run(job, photo, tmp_path / "out.png", "--on", on)
+    assert isinstance(found.exception, LiveryError) and words in str(found.exception)
+    assert not (tmp_path / "out.png").exists()
+
+
+def test_a_point_too_many_is_reported(side):
+    points = corner_points(side.frame, [Pick(*map(float, p)) for p in SEEN])
+    view = PanelView(KnownPoints((*points, KnownPoint(Pick(400, 100), 300, 76))), Lens(SIZE))
+    assert "points-disagree" in [f.code for f in view.findings]
