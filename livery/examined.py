@@ -45,7 +45,7 @@ class Examined:
         if model is None:
             return {}
         return {
-            name: Colour(colour.wanted.lab).screen().hex
+            name: Colour(colour.target.lab).screen().hex
             for name, colour in self.colours.items()
             if model.paint[name].kind != "clear"
         }

@@ -98,7 +98,7 @@ def files_of(
         files[f"{sheet.name}.pdf"] = pdf
         if not sheet.is_printed:  # nothing is to be cut by what is printed
             files |= {f"{sheet.name}.dxf": dxf, f"{sheet.name}.plt": hpgl_bytes(drawing)}
-    labs = {name: colour.wanted.lab for name, colour in examined.colours.items()}
+    labs = {name: colour.target.lab for name, colour in examined.colours.items()}
     printed = transfer_pages(printed_parts(making.sheets), model, labs)
     if printed:
         say("transfers to print")

@@ -51,7 +51,7 @@ class Coloured:
 
 
 def coloured(file: Path) -> Coloured:
-    """Read a description and its job book; what the book's cards teach goes into the colours.
+    """Read a description and its job book; what the book's cards correct goes into the colours.
 
     Raises LiveryError only where one of them cannot be read at all.
     """

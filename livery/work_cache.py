@@ -171,7 +171,7 @@ def _is_ours(state: os.stat_result) -> bool:
 def _digest(stage: str, made_from: Iterable[object]) -> str:
     whole = hashlib.sha256(version_digest())
     for part in (stage, *made_from):
-        content = _told(part)
+        content = _canonical_bytes(part)
         whole.update(len(content).to_bytes(8, "big") + content)
     return whole.hexdigest()
 
@@ -223,7 +223,7 @@ class _WholeValues(_Reducers):
         return super().settled(kind)
 
 
-class _ToldValues(_Reducers):
+class _CanonicalPickler(_Reducers):
     """To be compared: all fields, in one order, written the same in every process."""
 
     def settled(self, kind: type) -> Callable[[Any], Any]:
@@ -237,7 +237,7 @@ class _ToldValues(_Reducers):
         return super().settled(kind)
 
 
-_WHOLE, _TOLD = _WholeValues(), _ToldValues()
+_WHOLE, _WRITTEN = _WholeValues(), _CanonicalPickler()
 
 
 def _content(value: object) -> bytes:
@@ -248,7 +248,7 @@ def _content(value: object) -> bytes:
     return held.getvalue()
 
 
-def _told(value: object) -> bytes:
+def _canonical_bytes(value: object) -> bytes:
     """Return the same bytes for equal values in every process, every number in full.
 
     A ``repr`` would not do: that of a transform has six digits, that of a function its place in
@@ -256,7 +256,7 @@ def _told(value: object) -> bytes:
     """
     held = io.BytesIO()
     pickler = pickle.Pickler(held, _PROTOCOL)
-    pickler.dispatch_table = _TOLD
+    pickler.dispatch_table = _WRITTEN
     pickler.fast = True  # keeps no note of the objects written before
     pickler.dump(value)
     return held.getvalue()

@@ -244,8 +244,8 @@ PRINT_DIGEST = """
 import sys, hashlib
 from pathlib import Path
 from livery.pipeline import examine
-from livery.work_cache import _told
-print(hashlib.sha256(_told(examine(Path(sys.argv[1])).plan)).hexdigest())
+from livery.work_cache import _canonical_bytes
+print(hashlib.sha256(_canonical_bytes(examine(Path(sys.argv[1])).plan)).hexdigest())
 """
 
 
@@ -259,5 +259,5 @@ def test_a_plan_is_told_the_same_in_every_process(tmp_path: Path) -> None:
         capture_output=True,
         text=True,
     ).stdout
-    here = hashlib.sha256(work_cache._told(examine(job).plan)).hexdigest()
+    here = hashlib.sha256(work_cache._canonical_bytes(examine(job).plan)).hexdigest()
     assert elsewhere.strip() == here

@@ -102,9 +102,9 @@ class Builder:
         """Build a letter, ``"3"``, or another form of it, ``"3/flat-top"``."""
         return self.build(key, self._form(key))
 
-    def build(self, key: str, wanted: LetterForm) -> Drawn:
+    def build(self, key: str, form: LetterForm) -> Drawn:
         """Build from a form's own steps; ``key`` names it should a step be wrong."""
-        drawn, cuts, sizes = self._drawn(key, wanted)
+        drawn, cuts, sizes = self._drawn(key, form)
         return Drawn(_joined(drawn, cuts), sizes["w"] * UNITS)
 
     def _form(self, key: str) -> LetterForm:
@@ -129,15 +129,15 @@ class Builder:
             )
         return letter.form[name]
 
-    def _drawn(self, key: str, wanted: LetterForm) -> tuple[list[Contour], list[Contour], Sizes]:
+    def _drawn(self, key: str, form: LetterForm) -> tuple[list[Contour], list[Contour], Sizes]:
         """Return what a form's steps draw, what they cut away, and the sizes they used."""
         sizes = dict(self.sizes)
-        sizes["w"] = value(wanted.width, sizes)
-        for name, text in wanted.let.items():
+        sizes["w"] = value(form.width, sizes)
+        for name, text in form.let.items():
             sizes[name] = value(text, sizes)
         drawn: list[Contour] = []
         cuts: list[Contour] = []
-        for line in wanted.steps.splitlines():
+        for line in form.steps.splitlines():
             words = line.split("#")[0].split()
             if not words:
                 continue

@@ -132,8 +132,8 @@ def _check(cap_height_mm: float, measures: Mapping[str, float]) -> None:
         raise LiveryError(found)
 
 
-def _known(family: str, letters: Mapping[str, object], wanted: list[str]) -> None:
-    for character in wanted:
+def _known(family: str, letters: Mapping[str, object], needed: list[str]) -> None:
+    for character in needed:
         if character not in letters:
             raise fault(
                 "alphabet-letter",

@@ -38,7 +38,7 @@ def tidy(contours: Iterable[Contour]) -> Outline:
         clean = _clean(contour)
         if clean is not None:
             kept.append(_from_lowest(clean))
-    kept = _wound(kept)
+    kept = _oriented(kept)
     return Outline(tuple(sorted(kept, key=lambda c: (c.start, area(c)))))
 
 
@@ -202,14 +202,14 @@ def _from_lowest(contour: Contour) -> Contour:
     return Contour((*contour.segments[at:], *contour.segments[:at]))
 
 
-def _wound(contours: list[Contour]) -> list[Contour]:
+def _oriented(contours: list[Contour]) -> list[Contour]:
     """Return outer contours anticlockwise and holes clockwise."""
-    wound = []
+    oriented = []
     for contour in contours:
         depth = sum(_holds(other, contour.start) for other in contours if other is not contour)
         outer = depth % 2 == 0
-        wound.append(contour if (area(contour) > 0) == outer else contour.reversed())
-    return wound
+        oriented.append(contour if (area(contour) > 0) == outer else contour.reversed())
+    return oriented
 
 
 def _holds(contour: Contour, p: Point) -> bool:

@@ -128,14 +128,14 @@ def bearings_and_kerns(
     kind = np.array([kinds[n] for n in names])
     point, part = (kind == "point") | (kind == "part"), kind == "part"
     low = kind == "low"
-    wanted = np.where(low[:, None] | low, white.low_gap, white.gap)
-    wanted = np.where(point[:, None] | point, white.gap * CLOSER, wanted)
+    gaps = np.where(low[:, None] | low, white.low_gap, white.gap)
+    gaps = np.where(point[:, None] | point, white.gap * CLOSER, gaps)
     share = _share(rows, lefts, point, low, x_height)
     least = np.maximum(
         _least(rights, lefts, rows, white.nearest),
         np.where(part[:, None] | part, -np.inf, _beside_points(rights, lefts, rows, white, point)),
     )
-    gaps = np.maximum(even_gaps(rights, lefts, share, wanted, white.depth), least)
+    gaps = np.maximum(even_gaps(rights, lefts, share, gaps, white.depth), least)
     h = names.index(against)
     left, right = np.round(gaps[h] - gaps[h, h] / 2), np.round(gaps[:, h] - gaps[h, h] / 2)
     tuck = np.where(part[:, None] & part, np.inf, white.tuck)
@@ -148,19 +148,19 @@ def bearings_and_kerns(
     return found, kerns
 
 
-def even_gaps(firsts: Array, seconds: Array, share: Array, wanted: Array, depth: float) -> Array:
-    """Return the gap between boxes that makes the white of every pair what is wanted.
+def even_gaps(firsts: Array, seconds: Array, share: Array, gaps: Array, depth: float) -> Array:
+    """Return the gap between boxes that makes the white of every pair what is needed.
 
     ``firsts`` are right and ``seconds`` left sides, a row each; ``share`` how much
-    each height counts for each pair, adding to 1; ``wanted`` the gap two uprights
+    each height counts for each pair, adding to 1; ``gaps`` the gap two uprights
     would have; ``depth`` the deepest a hollow counts.
     """
     deep = np.float32(4 * depth)
     bay = np.minimum(firsts, deep)[:, None, :] + np.minimum(seconds, deep)
     bay, share = bay.astype(np.float32), share.astype(np.float32)
-    target = _counted(wanted, depth)
+    target = _counted(gaps, depth)
     low = np.full(target.shape, -3.0 * depth, np.float32)
-    high = np.full(target.shape, 3.0 * wanted.max(), np.float32)
+    high = np.full(target.shape, 3.0 * gaps.max(), np.float32)
     for _ in range(14):
         middle = (low + high) / 2
         counted = np.einsum("ijk,ijk->ij", _counted(bay + middle[..., None], depth), share)

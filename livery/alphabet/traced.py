@@ -109,8 +109,8 @@ def _other_tone(grey: Numbers, ground: float) -> float:
     import numpy as np
 
     far = float(grey.flat[np.argmax(np.abs(grey - ground))])
-    nearer = grey[np.abs(grey - far) < np.abs(grey - ground)]
-    return float(np.median(nearer)) if nearer.size else ground
+    near_ink = grey[np.abs(grey - far) < np.abs(grey - ground)]
+    return float(np.median(near_ink)) if near_ink.size else ground
 
 
 def _edge(ring: Numbers) -> Contour:

@@ -97,13 +97,13 @@ def open_mixing(
     """Return the shelf opened and how much to mix, for ``count`` recipes."""
     from livery.colour.matching import Mixing
     from livery.colour.mixing.amounts import parse_millilitres, parse_scale
-    from livery.colour.mixing.bench import open_bench
+    from livery.colour.mixing.mixing_setup import load_setup
     from livery.colour.mixing.recipe import Wish
 
     step, volume_ml = parse_scale(scale), parse_millilitres(volume)
-    bench = open_bench(shelf, model, record, lamps)
+    setup = load_setup(shelf, model, record, lamps)
     wish = Wish(per_tint, per_cost, hiding / 100.0)
-    return Mixing(bench, volume_ml, step, most, wish, count=count, film_um=film, leave_out=without)
+    return Mixing(setup, volume_ml, step, most, wish, count=count, film_um=film, leave_out=without)
 
 
 def recipe_words(number: int, recipe: Recipe, lamps: tuple[str, ...], uncertainty: str = "") -> str:

@@ -14,7 +14,7 @@ from livery.cli._say import echo, say_findings, say_json, say_progress
 
 if TYPE_CHECKING:
     from livery.colour.mixing.batch import BatchAddition
-    from livery.colour.mixing.bench import Bench
+    from livery.colour.mixing.mixing_setup import MixingSetup
     from livery.colour.mixing.record import Card
 
 _FILE = click.Path(path_type=Path, dir_okay=False)
@@ -70,7 +70,7 @@ def command(
     """
     from livery.colour.mixing.amounts import parse_scale
     from livery.colour.mixing.batch import correct_batch
-    from livery.colour.mixing.bench import open_bench
+    from livery.colour.mixing.mixing_setup import load_setup
     from livery.colour.mixing.record import RECORD_HEAD, card_text
     from livery.write.file import append_text, require_apart
 
@@ -80,17 +80,17 @@ def command(
     measured = parse_scale(scale)
     with say_progress(quiet=as_json) as say:
         say("Reading the shelf")
-        bench = open_bench(shelf, model, record, lamps)
-        target = bench.target(colour, reading)
-        sprayed = _card(bench, mixed, card, card_reading, note)
+        setup = load_setup(shelf, model, record, lamps)
+        target = setup.target(colour, reading)
+        sprayed = _card(setup, mixed, card, card_reading, note)
         say("Trying what to add")
         correction = correct_batch(
-            bench.model,
-            bench.shelf,
+            setup.model,
+            setup.shelf,
             target,
             sprayed,
-            can_ml=_can(bench, sprayed, can),
-            view=bench.view,
+            can_ml=_can(setup, sprayed, can),
+            view=setup.view,
             most=most,
             scale=measured,
             leave_out=without,
@@ -98,16 +98,18 @@ def command(
     if record is not None:
         append_text(record, card_text(sprayed), head=RECORD_HEAD, reads=reads)
     if as_json:
-        say_json(_data(correction, bench))
+        say_json(_data(correction, setup))
         return
     say_findings(correction.findings)
     echo(_words(correction))
-    echo("\n" + "\n".join(_cautions(correction, bench)))
+    echo("\n" + "\n".join(_cautions(correction, setup)))
     if record is not None:
         echo(f"The card was added to {record}.")
 
 
-def _card(bench: Bench, mixed: str, card: str | None, card_reading: Path | None, note: str) -> Card:
+def _card(
+    setup: MixingSetup, mixed: str, card: str | None, card_reading: Path | None, note: str
+) -> Card:
     from livery.colour.mixing.drawdowns import parse_mixture
     from livery.colour.mixing.record import Card
     from livery.colour.reading import read_colour
@@ -120,21 +122,21 @@ def _card(bench: Bench, mixed: str, card: str | None, card_reading: Path | None,
     if (card is None) == (card_reading is None):
         raise fault(
             "batch-card",
-            "What the test card read is wanted, once.",
+            "What the test card read is needed, once.",
             'Write --card "61.2 -4.4 -18" or name a file with --card-reading.',
         )
     if card_reading is not None:
-        reading = tuple(float(v) for v in bench.spectrum(card_reading))
+        reading = tuple(float(v) for v in setup.spectrum(card_reading))
         return Card(mixture, reading=reading, note=note)
     return Card(mixture, lab=read_colour(card or "").canonical().lab, note=note)
 
 
-def _can(bench: Bench, card: Card, can: str) -> float:
+def _can(setup: MixingSetup, card: Card, can: str) -> float:
     from livery.colour.mixing.amounts import parse_millilitres
 
     if can:
         return parse_millilitres(can)
-    batch = sum(grams / bench.shelf.tint(tint).density_g_per_ml for tint, grams in card.mixture)
+    batch = sum(grams / setup.shelf.tint(tint).density_g_per_ml for tint, grams in card.mixture)
     return 1.5 * batch
 
 
@@ -155,13 +157,13 @@ def _words(correction: BatchAddition) -> str:
     return "\n".join(lines)
 
 
-def _cautions(correction: BatchAddition, bench: Bench) -> list[str]:
+def _cautions(correction: BatchAddition, setup: MixingSetup) -> list[str]:
     from livery.colour.mixing.cautions import cautions
 
-    return list(cautions({i.tint for i in correction.add}, bench.shelf))
+    return list(cautions({i.tint for i in correction.add}, setup.shelf))
 
 
-def _data(correction: BatchAddition, bench: Bench) -> dict[str, object]:
+def _data(correction: BatchAddition, setup: MixingSetup) -> dict[str, object]:
     return {
         "DeltaE00_expected_before": by_lamp(correction.lamps, correction.predicted_before),
         "DeltaE00_now": by_lamp(correction.lamps, correction.now),
@@ -180,6 +182,6 @@ def _data(correction: BatchAddition, bench: Bench) -> dict[str, object]:
         ],
         "total_ml": round(correction.total_ml, 1),
         "growth": round(correction.growth, 4),
-        "cautions": _cautions(correction, bench),
+        "cautions": _cautions(correction, setup),
         "findings": [f.as_data() for f in correction.findings],
     }

@@ -66,8 +66,8 @@ def _words(found: Again, colours: Mapping[str, PaintColour]) -> str:
     lines = []
     for entry in found.entries:
         lines += [entry_heading(entry), *(f"  {line}" for line in entry_lines(entry, colours))]
-    lab = "Lab {:.1f} {:.1f} {:.1f}".format(*found.wanted.lab)
-    lines.append(f"To meet: {lab}, {'; '.join(found.wanted.origin) or 'as described'}.")
+    lab = "Lab {:.1f} {:.1f} {:.1f}".format(*found.target.lab)
+    lines.append(f"To meet: {lab}, {'; '.join(found.target.origin) or 'as described'}.")
     if found.moved is not None:
         lines.append(f"Since it was put on it has moved DeltaE00 {found.moved:.1f}, {found.way}.")
     if found.matched is not None and found.matched.answer is not None:
@@ -76,7 +76,7 @@ def _words(found: Again, colours: Mapping[str, PaintColour]) -> str:
         recipe = answer.recipes[0]
         mixed = "The same mixture" if found.is_same else "A new mixture"
         lines += ["", f"{mixed}, {mixing.volume_ml:g} ml:", measures_words(recipe, answer.lamps)]
-        lines += ["", *recipe_cautions((recipe,), mixing.bench.shelf)]
+        lines += ["", *recipe_cautions((recipe,), mixing.setup.shelf)]
     return "\n".join(lines)
 
 
@@ -87,8 +87,8 @@ def _data(found: Again, colours: Mapping[str, PaintColour]) -> dict[str, Any]:
     answer = None if found.matched is None else found.matched.answer
     return {
         "entries": book_data(found.entries, colours),
-        "lab": [round(v, 3) for v in found.wanted.lab],
-        "origin": list(found.wanted.origin),
+        "lab": [round(v, 3) for v in found.target.lab],
+        "origin": list(found.target.origin),
         "moved_DeltaE00": None if found.moved is None else round(found.moved, 3),
         "moved": found.way,
         "same_mixture": found.is_same,

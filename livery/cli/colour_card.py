@@ -74,11 +74,11 @@ def command(
     from livery.colour.matching import match_colour
     from livery.colour.target_colour import written_down
 
-    wanted = written_down(name or colour, colour, spread)
+    target = written_down(name or colour, colour, spread)
     with say_progress(quiet=as_json) as say:
         say("Matching")
         mixing = open_mixing(shelf, 3, **mix) if shelf else None
-        found = match_colour(wanted.lightened(haze), chosen_palettes(palettes), mixing, 2)
+        found = match_colour(target.lightened(haze), chosen_palettes(palettes), mixing, 2)
         written = write_cards(out, [found], title, paper, reads=input_files("out"), replace=replace)
     if as_json:
         say_json({**haze_data(haze), "colour": match_data(found), "cards": written})

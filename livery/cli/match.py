@@ -137,28 +137,28 @@ def match_words(matched: Matched) -> str:
     from livery.colour.matching import uncertainty_in_words
     from livery.colour.value import Colour
 
-    wanted = matched.wanted
-    shown = Colour(wanted.lab).screen()
-    lightness, a, b = wanted.lab
+    target = matched.target
+    shown = Colour(target.lab).screen()
+    lightness, a, b = target.lab
     near = "" if shown.in_gamut else " at nearest"
     lines = [
-        styled(wanted.name, bold=True),
-        f"  {chip(wanted.lab)}Lab {lightness:.1f} {a:.1f} {b:.1f} (D65, 2 degrees), "
+        styled(target.name, bold=True),
+        f"  {chip(target.lab)}Lab {lightness:.1f} {a:.1f} {b:.1f} (D65, 2 degrees), "
         f"on a screen {shown.hex}{near}",
     ]
-    if wanted.within:
-        lines.append(f"  the paint lies within {wanted.within:.1f} DeltaE00 of it, 95 times in 100")
-    lines += [f"  {line}" for line in wanted.origin]
+    if target.within:
+        lines.append(f"  the paint lies within {target.within:.1f} DeltaE00 of it, 95 times in 100")
+    lines += [f"  {line}" for line in target.origin]
     for palette, matches in matched.standards:
         lines.append(f"\n{palette.title} ({palette.basis.value})")
         lines += [
-            standard_line(m, uncertainty_in_words(m.delta_e_00, wanted.within)) for m in matches
+            standard_line(m, uncertainty_in_words(m.delta_e_00, target.within)) for m in matches
         ]
     if matched.answer is not None and matched.mixing is not None:
-        shelf = matched.mixing.bench.shelf
+        shelf = matched.mixing.setup.shelf
         lines.append(f"\nFrom {shelf.title or 'the shelf'}, {matched.mixing.volume_ml:g} ml")
         for number, recipe in enumerate(matched.answer.recipes, start=1):
-            uncertainty = uncertainty_in_words(recipe.worst, wanted.within)
+            uncertainty = uncertainty_in_words(recipe.worst, target.within)
             lines.append(
                 recipe_words(number, recipe, matched.answer.lamps, uncertainty).lstrip("\n")
             )
@@ -170,21 +170,21 @@ def match_data(matched: Matched) -> dict[str, object]:
     from livery.colour.matching import uncertainty_in_words
     from livery.colour.value import Colour
 
-    wanted, answer, mixing = matched.wanted, matched.answer, matched.mixing
+    target, answer, mixing = matched.target, matched.answer, matched.mixing
 
     def judged(data: dict[str, object], delta_e_00: float) -> dict[str, object]:
-        return data | {"nearer_than_known": bool(uncertainty_in_words(delta_e_00, wanted.within))}
+        return data | {"nearer_than_known": bool(uncertainty_in_words(delta_e_00, target.within))}
 
     recipes, cautions = [], []
     if answer is not None and mixing is not None:
         recipes = [judged(recipe_data(r, answer.lamps), r.worst) for r in answer.recipes]
-        cautions = recipe_cautions(answer.recipes, mixing.bench.shelf)
+        cautions = recipe_cautions(answer.recipes, mixing.setup.shelf)
     return {
-        "name": wanted.name,
-        "lab": [round(v, 3) + 0.0 for v in wanted.lab],
-        "hex": Colour(wanted.lab).screen().hex,
-        "within_95": round(wanted.within, 3),
-        "origin": list(wanted.origin),
+        "name": target.name,
+        "lab": [round(v, 3) + 0.0 for v in target.lab],
+        "hex": Colour(target.lab).screen().hex,
+        "within_95": round(target.within, 3),
+        "origin": list(target.origin),
         "standards": [
             judged(standard_data(m), m.delta_e_00) for _, found in matched.standards for m in found
         ],
@@ -198,16 +198,16 @@ def _cautions(found: tuple[Matched, ...]) -> list[str]:
     """Return the cautions of all the recipes, each once."""
     recipes = tuple(r for m in found if m.answer is not None for r in m.answer.recipes)
     mixing = found[0].mixing
-    return recipe_cautions(recipes, mixing.bench.shelf) if recipes and mixing else []
+    return recipe_cautions(recipes, mixing.setup.shelf) if recipes and mixing else []
 
 
 def _findings(found: tuple[Matched, ...]) -> list[Finding]:
     """Return the findings of all the matches, each once, those of the shelf first."""
     remarks: list[Finding] = []
     if found[0].mixing is not None:
-        remarks += found[0].mixing.bench.shelf.findings
+        remarks += found[0].mixing.setup.shelf.findings
     for matched in found:
-        own = matched.wanted
+        own = matched.target
         remarks += own.findings
         remarks += [
             replace(f, message=f"{own.name}: {f.message}") if len(found) > 1 else f

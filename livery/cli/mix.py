@@ -17,7 +17,7 @@ from livery.cli._recipes import (
 from livery.cli._say import echo, say_findings, say_json, say_progress
 
 if TYPE_CHECKING:
-    from livery.colour.mixing.bench import Bench
+    from livery.colour.mixing.mixing_setup import MixingSetup
     from livery.colour.mixing.recipe import Answer, Recipe
     from livery.colour.mixing.search import Target
     from livery.colour.mixing.shelf import Shelf
@@ -69,31 +69,31 @@ def command(
     with say_progress(quiet=as_json) as say:
         say("Reading the shelf")
         mixing = open_mixing(shelf, count, **mix)
-        target = mixing.bench.target(colour, reading)
+        target = mixing.setup.target(colour, reading)
         say("Trying the tints")
         answer = recipes_for(target, mixing, spread)
-    bench = mixing.bench
-    seen = [_under_lamps(bench, target, recipe) for recipe in answer.recipes]
+    setup = mixing.setup
+    seen = [_under_lamps(setup, target, recipe) for recipe in answer.recipes]
     if as_json:
-        say_json(_data(answer, bench.shelf, seen))
+        say_json(_data(answer, setup.shelf, seen))
         return
-    say_findings(bench.shelf.findings)
+    say_findings(setup.shelf.findings)
     say_findings(answer.findings)
     for number, (recipe, lamps) in enumerate(zip(answer.recipes, seen, strict=True), start=1):
         echo(recipe_words(number, recipe, answer.lamps))
         if lamps:
             under = ", ".join(f"{lamp} {index:.1f}" for lamp, index in lamps.items())
             echo(f"  Metamerism index (DeltaE00) beside the reading: {under}")
-    echo("\n" + "\n".join(recipe_cautions(answer.recipes, bench.shelf)))
+    echo("\n" + "\n".join(recipe_cautions(answer.recipes, setup.shelf)))
 
 
-def _under_lamps(bench: Bench, target: Target, recipe: Recipe) -> dict[str, float]:
+def _under_lamps(setup: MixingSetup, target: Target, recipe: Recipe) -> dict[str, float]:
     """Return the special metamerism index of a recipe beside a target whose reading is known."""
     if target.reading is None:
         return {}
     from livery.colour.spectra import metamerism
 
-    found = metamerism(target.reading, recipe.reading, bench.model.wavelengths_nm)
+    found = metamerism(target.reading, recipe.reading, setup.model.wavelengths_nm)
     return {lamp.illuminant: lamp.index_00 for lamp in found[1:]}
 
 

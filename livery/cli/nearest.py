@@ -1,4 +1,4 @@
-"""``livery nearest``: the standard colours nearest to one wanted."""
+"""``livery nearest``: the standard colours nearest to a target."""
 
 from __future__ import annotations
 
@@ -58,22 +58,22 @@ def command(
     from livery.colour.scale_effect import lightened
     from livery.colour.search import nearest
 
-    wanted = read_colour(colour, illuminant, int(observer)).canonical()
+    target = read_colour(colour, illuminant, int(observer)).canonical()
     if haze:
-        wanted = lightened(wanted, haze.share)
+        target = lightened(target, haze.share)
     matches = [
-        (palette, nearest(wanted, [palette], count)) for palette in chosen_palettes(palettes)
+        (palette, nearest(target, [palette], count)) for palette in chosen_palettes(palettes)
     ]
     if as_json:
         data = {
-            "lab": [round(v, 4) + 0.0 for v in wanted.lab],
+            "lab": [round(v, 4) + 0.0 for v in target.lab],
             **haze_data(haze),
             "matches": [standard_data(match) for _, found in matches for match in found],
         }
         say_json(data)
         return
-    lightness, a, b = wanted.lab
-    echo(f"{chip(wanted.lab)}Wanted: Lab {lightness:.2f} {a:.2f} {b:.2f} (D65, 2 degrees)")
+    lightness, a, b = target.lab
+    echo(f"{chip(target.lab)}Target: Lab {lightness:.2f} {a:.2f} {b:.2f} (D65, 2 degrees)")
     if haze:
         echo(f"  lightened by {haze}")
     for palette, found in matches:

@@ -64,7 +64,7 @@ def command(
     if (mixture is None) == (cards is None):
         raise fault(
             "predict-what",
-            "A mixture or a table of cards is wanted, one of the two.",
+            "A mixture or a table of cards is needed, one of the two.",
             'Write "white 62.4 + blue 11.2", or name a CSV file with --cards.',
         )
     known = _model(shelf, model, record)
@@ -90,13 +90,13 @@ def command(
 
 def _model(shelf: str | None, model: Path | None, record: Path | None) -> MixingModel:
     """Return the model of a shelf, of a file, or of the file at the strengths of the shelf."""
-    from livery.colour.mixing.bench import open_bench
+    from livery.colour.mixing.mixing_setup import load_setup
     from livery.colour.mixing.model_file import read_model
-    from livery.colour.mixing.record import read_record, teach
+    from livery.colour.mixing.record import apply_cards, read_record
     from livery.findings import fault
 
     if shelf is not None:
-        return open_bench(shelf, model, record, ("D65",)).model
+        return load_setup(shelf, model, record, ("D65",)).model
     if model is None:
         raise fault(
             "predict-from",
@@ -104,7 +104,7 @@ def _model(shelf: str | None, model: Path | None, record: Path | None) -> Mixing
             "Add --shelf with your tints, or --model with what livery calibrate wrote.",
         )
     found = read_model(model)
-    return found if record is None else teach(found, read_record(record))
+    return found if record is None else apply_cards(found, read_record(record))
 
 
 def _words(found: Prediction, lamps: tuple[str, ...], film: float) -> str:
@@ -142,7 +142,7 @@ def _data(found: Prediction, lamps: tuple[str, ...], film: float) -> dict[str, o
 def _cards_words(checked: tuple[CardPrediction, ...]) -> str:
     lines = ["DeltaE00   missed  expected  card"]
     for card in checked:
-        caution = "  uncertain beforehand" if card.doubtful else ""
+        caution = "  uncertain beforehand" if card.uncertain else ""
         mixture = " + ".join(f"{tint} {parts:g}" for tint, parts in card.mixture)
         lines.append(
             f"{card.delta_e_00:17.2f}{card.expected_miss:10.2f}  {card.card}: {mixture}{caution}"
@@ -169,7 +169,7 @@ def _cards_data(checked: tuple[CardPrediction, ...]) -> dict[str, object]:
                 "mixture": dict(card.mixture),
                 "DeltaE00": round(card.delta_e_00, 4),
                 "expected_miss": round(card.expected_miss, 4),
-                "doubtful": card.doubtful,
+                "uncertain": card.uncertain,
             }
             for card in checked
         ],

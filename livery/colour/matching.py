@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from livery.colour.mixing.bench import Bench
+from livery.colour.mixing.mixing_setup import MixingSetup
 from livery.colour.mixing.recipe import (
     PLAIN,
     Answer,
@@ -36,9 +36,9 @@ Parts = tuple[tuple[str, float], ...]
 
 @dataclass(frozen=True, slots=True)
 class Mixing:
-    """What there is to mix with, how much is wanted and what it is measured out with."""
+    """What there is to mix with, how much is asked for and what it is measured out with."""
 
-    bench: Bench
+    setup: MixingSetup
     volume_ml: float = 100.0
     scale: WeighingScale = TENTHS
     most: int = 4
@@ -56,7 +56,7 @@ class Matched:
     ``findings`` then say why.
     """
 
-    wanted: TargetColour
+    target: TargetColour
     standards: tuple[tuple[Palette, tuple[Match, ...]], ...]
     mixing: Mixing | None = None
     answer: Answer | None = None
@@ -79,9 +79,9 @@ class Matched:
         return None if self.answer is None else self.answer.recipes[0]
 
 
-def wanted_of_recipe(name: str, parts: Parts, mixing: Mixing) -> TargetColour:
+def target_of_recipe(name: str, parts: Parts, mixing: Mixing) -> TargetColour:
     """Return the colour a recipe is predicted to have, uncertain by what a card may miss."""
-    model, view = mixing.bench.model, viewing(mixing.bench.model.wavelengths_nm)
+    model, view = mixing.setup.model, viewing(mixing.setup.model.wavelengths_nm)
     weights = parts_of(model, parts)
     words = " + ".join(f"{tint} {amount:g}" for tint, amount in parts)
     return TargetColour(
@@ -93,7 +93,7 @@ def wanted_of_recipe(name: str, parts: Parts, mixing: Mixing) -> TargetColour:
 
 
 def match_colour(
-    wanted: TargetColour,
+    target: TargetColour,
     palettes: Sequence[Palette] = (),
     mixing: Mixing | None = None,
     count: int = 3,
@@ -102,20 +102,20 @@ def match_colour(
     """Return the ``count`` nearest standards of each palette, and recipes if there is a shelf.
 
     ``parts`` by weight are a recipe that stands already: it is measured out and judged, and
-    no other sought.
+    no other is searched for.
     That no recipe is to be had does not lose the standards: it is a finding.
     """
-    colour = Colour(wanted.lab)
+    colour = Colour(target.lab)
     standards = tuple((palette, nearest(colour, [palette], count)) for palette in palettes)
     if mixing is None:
-        return Matched(wanted, standards, findings=wanted.findings)
+        return Matched(target, standards, findings=target.findings)
     try:
-        view = mixing.bench.view
+        view = mixing.setup.view
         seen = colour.under(view.lamps[0], view.observer).lab
-        answer = recipes_for(target_from_lab(seen, view), mixing, wanted.within, parts)
+        answer = recipes_for(target_from_lab(seen, view), mixing, target.within, parts)
     except LiveryError as error:
-        return Matched(wanted, standards, mixing, findings=(*wanted.findings, *error.findings))
-    return Matched(wanted, standards, mixing, answer, (*wanted.findings, *answer.findings))
+        return Matched(target, standards, mixing, findings=(*target.findings, *error.findings))
+    return Matched(target, standards, mixing, answer, (*target.findings, *answer.findings))
 
 
 def recipes_for(target: Target, mixing: Mixing, within: float = 0.0, parts: Parts = ()) -> Answer:
@@ -123,24 +123,24 @@ def recipes_for(target: Target, mixing: Mixing, within: float = 0.0, parts: Part
 
     With ``parts`` by weight, only these are measured out.
     """
-    bench = mixing.bench
+    setup = mixing.setup
     if parts:
         return measure_out(
-            bench.model,
-            bench.shelf,
+            setup.model,
+            setup.shelf,
             target,
-            parts_of(bench.model, parts),
-            view=bench.view,
+            parts_of(setup.model, parts),
+            view=setup.view,
             volume_ml=mixing.volume_ml,
             scale=mixing.scale,
             film_um=mixing.film_um,
             hiding=mixing.wish.hiding,
         )
     return find_recipes(
-        bench.model,
-        bench.shelf,
+        setup.model,
+        setup.shelf,
         target,
-        view=bench.view,
+        view=setup.view,
         volume_ml=mixing.volume_ml,
         most=mixing.most,
         scale=mixing.scale,

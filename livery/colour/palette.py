@@ -141,8 +141,8 @@ def find(palettes: Iterable[Palette], text: str) -> Standard:
         for swatch in palette.swatches:
             for spelling in _spellings(palette, swatch):
                 named.setdefault(spelling, []).append(Standard(palette, swatch))
-    wanted = " ".join(text.lower().split())
-    found = named.get(wanted, [])
+    asked = " ".join(text.lower().split())
+    found = named.get(asked, [])
     if len(found) == 1:
         return found[0]
     if found:
@@ -150,18 +150,18 @@ def find(palettes: Iterable[Palette], text: str) -> Standard:
         raise fault(
             "palette-ambiguous", f"{text!r} is in more than one place.", f"Write one of: {choices}."
         )
-    raise fault("palette-unknown", f"No palette has a colour {text!r}.", _where_else(wanted, named))
+    raise fault("palette-unknown", f"No palette has a colour {text!r}.", _where_else(asked, named))
 
 
-def _where_else(wanted: str, named: Mapping[str, list[Standard]]) -> str:
+def _where_else(asked: str, named: Mapping[str, list[Standard]]) -> str:
     """Return what to write instead: names that are near, and which palettes there are."""
     palettes = sorted({s.palette.name for found in named.values() for s in found})
-    own = next((name for name in palettes if wanted.startswith(f"{name} ")), None)
-    rest = wanted if own is None else wanted.removeprefix(own)
+    own = next((name for name in palettes if asked.startswith(f"{name} ")), None)
+    rest = asked if own is None else asked.removeprefix(own)
     near = ""
     # Numbers that look alike are no nearer to each other than others.
     if not any(sign.isdigit() for sign in rest):
-        close = get_close_matches(wanted, named, n=3, cutoff=0.6)
+        close = get_close_matches(asked, named, n=3, cutoff=0.6)
         near = f"The nearest names are: {', '.join(close)}. " if close else ""
     elif own is not None:
         return f"Palette {own} has no such number. Check it against the standard's own card."

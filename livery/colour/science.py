@@ -24,7 +24,7 @@ def colour_science() -> Any:
     """Return the ``colour`` package.
 
     Importing it warns about extras not installed and changes how numpy prints; neither
-    is wanted.
+    is needed.
     """
     options = np.get_printoptions()
     with warnings.catch_warnings():

@@ -1,4 +1,4 @@
-"""Finding the palette colours nearest to one wanted, told in numbers and in words."""
+"""Finding the palette colours nearest to a target, in numbers and in words."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ DARK = 30.0
 
 @dataclass(frozen=True, slots=True)
 class Match:
-    """A palette colour and how it departs from the one wanted.
+    """A palette colour and how it departs from the target.
 
     ``lab`` is under D65 for 2 degrees.  ``lightness``, ``chroma`` and ``hue`` are the
     signed CIEDE2000 terms.  ``grade`` says what the difference means, ``words`` which way
@@ -39,12 +39,12 @@ class Match:
 
 def nearest(colour: Colour, palettes: Sequence[Palette], count: int = 5) -> tuple[Match, ...]:
     """Return the nearest colours of all the palettes together by CIEDE2000, nearest first."""
-    wanted = np.array(colour.canonical().lab)
+    target = np.array(colour.canonical().lab)
     owners = [(palette, i) for palette in palettes for i in range(len(palette.swatches))]
     if not owners:
         return ()
     labs = np.concatenate([palette.labs for palette in palettes])
-    terms = parts(wanted, labs)
+    terms = parts(target, labs)
     order = np.argsort(terms.total, kind="stable")[:count]
     matches = []
     for row in order.tolist():
@@ -61,7 +61,7 @@ def nearest(colour: Colour, palettes: Sequence[Palette], count: int = 5) -> tupl
                 chroma=float(terms.chroma[row]),
                 hue=float(terms.hue[row]),
                 grade=grade(total),
-                words=describe(wanted, labs[row]),
+                words=describe(target, labs[row]),
                 cautions=_cautions(palette, swatch, total),
             )
         )

@@ -1,4 +1,4 @@
-"""A colour wanted: its Lab, how well that is known and where it comes from."""
+"""A target colour: its Lab, how well that is known and where it comes from."""
 
 from __future__ import annotations
 
@@ -54,13 +54,13 @@ def written_down(name: str, text: str, within: float = 0.0) -> TargetColour:
 
     standard = standard_named(text)
     if standard is not None:
-        found = wanted_of_standard(name, standard)
+        found = target_of_standard(name, standard)
         return replace(found, within=max(found.within, within))
     lab = read_colour(text).canonical().lab
     return TargetColour(name, lab, within, (f"written down as {text}",))
 
 
-def wanted_of_standard(name: str, standard: Standard) -> TargetColour:
+def target_of_standard(name: str, standard: Standard) -> TargetColour:
     """Return the colour of a standard, uncertain by what its table may be out."""
     palette, swatch = standard
     origin = f"{palette.title} {swatch.label()} ({palette.basis.value})"

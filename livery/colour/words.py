@@ -42,16 +42,16 @@ def grade(delta_e_00: float) -> str:
     return "another colour"
 
 
-def describe(wanted: ArrayLike, found: ArrayLike) -> str:
-    """Return how ``found`` departs from ``wanted``: "a little darker, a trace yellower".
+def describe(target: ArrayLike, found: ArrayLike) -> str:
+    """Return how ``found`` departs from ``target``: "a little darker, a trace yellower".
 
     Both are CIELAB, shape (3,).  No term big enough to mention gives "much the same".
     """
-    wanted, found = np.asarray(wanted, dtype=np.float64), np.asarray(found, dtype=np.float64)
-    terms = parts(wanted, found)
+    target, found = np.asarray(target, dtype=np.float64), np.asarray(found, dtype=np.float64)
+    terms = parts(target, found)
     differences = [
         _report(float(terms.lightness), "lighter", "darker"),
-        *_chroma_and_hue(wanted, found, float(terms.chroma), float(terms.hue)),
+        *_chroma_and_hue(target, found, float(terms.chroma), float(terms.hue)),
     ]
     return ", ".join(word for word in differences if word) or "much the same"
 
@@ -68,13 +68,13 @@ def _report(amount: float, more: str, less: str) -> str:
 
 
 def _chroma_and_hue(
-    wanted: np.ndarray, found: np.ndarray, chroma: float, hue: float
+    target: np.ndarray, found: np.ndarray, chroma: float, hue: float
 ) -> tuple[str, ...]:
-    mean_chroma = (np.hypot(*wanted[1:]) + np.hypot(*found[1:])) / 2
+    mean_chroma = (np.hypot(*target[1:]) + np.hypot(*found[1:])) / 2
     if mean_chroma < NEAR_GREY:
-        red, yellow = (float(d) for d in found[1:] - wanted[1:])
+        red, yellow = (float(d) for d in found[1:] - target[1:])
         return _report(red, "redder", "greener"), _report(yellow, "yellower", "bluer")
-    angle = float(np.degrees(np.arctan2(wanted[2], wanted[1])) % 360)
+    angle = float(np.degrees(np.arctan2(target[2], target[1])) % 360)
     # A colour near an axis turns to the axes on either side of it: a green is never greener.
     upward = _AXES[int((angle + _ON_AXIS) // 90 + 1) % 4]
     downward = _AXES[int(-((_ON_AXIS - angle) // 90) - 1) % 4]

@@ -123,7 +123,7 @@ def _with_unit(value: Any, units: dict[str, float], what: str, remedy: str) -> f
         message = (
             f"{shown} is not {what} I can read"
             if isinstance(value, str)
-            else f"{shown} {what} is wanted"
+            else f"{shown} {what} is needed"
         )
         raise wrong("missing-unit" if not isinstance(value, str) else "amount", message, remedy)
     if _too_much(match[1]):

@@ -111,10 +111,10 @@ class _Merger:
     ) -> list[dict[str, Any]]:
         """Return a list with the entries that a table names changed, dropped or added."""
         names = [entry.get("called") for entry in base]
-        wanted = {n: v for n, v in over.items() if self._can_change(n, v, names, (*above, n))}
+        allowed = {n: v for n, v in over.items() if self._can_change(n, v, names, (*above, n))}
         outcome: list[dict[str, Any]] = []
         for i, entry in enumerate(base):
-            change = wanted.get(str(entry.get("called")))
+            change = allowed.get(str(entry.get("called")))
             if change is False:
                 continue
             here = (*at, len(outcome))
@@ -125,7 +125,7 @@ class _Merger:
             else:
                 outcome.append(entry)
                 self._keep(self._below, (*below, i), here)
-        for name, value in wanted.items():
+        for name, value in allowed.items():
             if name not in names:
                 entry = {"called": name, **{k: v for k, v in value.items() if k != "add"}}
                 self._keep(self._above, (*above, name), (*at, len(outcome)))

@@ -67,14 +67,14 @@ def _texts(value: Any) -> list[str]:
     return [v for v in value if isinstance(v, str)] if isinstance(value, list) else []
 
 
-def _named(value: Any, key: str, wanted: tuple[str, ...]) -> Iterator[tuple[str, str]]:
+def _named(value: Any, key: str, names: tuple[str, ...]) -> Iterator[tuple[str, str]]:
     """Yield (key, text) of every text under one of the names, in any table."""
     if isinstance(value, dict):
         for name, inner in value.items():
             inner_key = f"{key}.{name}" if key else str(name)
-            if name in wanted and isinstance(inner, str):
+            if name in names and isinstance(inner, str):
                 yield inner_key, inner
-            yield from _named(inner, inner_key, wanted)
+            yield from _named(inner, inner_key, names)
     elif isinstance(value, list | tuple):
         for i, inner in enumerate(value):
-            yield from _named(inner, f"{key}.{i}", wanted)
+            yield from _named(inner, f"{key}.{i}", names)

@@ -80,17 +80,17 @@ def undeclared(code: str, key: str, what: str, name: str, known: Collection[str]
     )
 
 
-def _used(value: Any, key: str, wanted: str) -> Iterator[tuple[str, str]]:
-    """Yield (key, value) of every text called ``wanted`` in the description's data."""
+def _used(value: Any, key: str, key_name: str) -> Iterator[tuple[str, str]]:
+    """Yield (key, value) of every text called ``key_name`` in the description's data."""
     if isinstance(value, dict):
         for name, inner in value.items():
             inner_key = f"{key}.{name}" if key else str(name)
-            if name == wanted and isinstance(inner, str):
+            if name == key_name and isinstance(inner, str):
                 yield inner_key, inner
-            yield from _used(inner, inner_key, wanted)
+            yield from _used(inner, inner_key, key_name)
     elif isinstance(value, list | tuple):
         for i, inner in enumerate(value):
-            yield from _used(inner, f"{key}.{i}", wanted)
+            yield from _used(inner, f"{key}.{i}", key_name)
 
 
 def _declared(

@@ -89,7 +89,7 @@ def to_length(value: Any) -> Length:
     if isinstance(value, Length):
         return value
     if isinstance(value, bool) or not isinstance(value, int | float | str):
-        raise wrong("length", "a length is wanted here", HOW_TO_WRITE_A_LENGTH)
+        raise wrong("length", "a length is needed here", HOW_TO_WRITE_A_LENGTH)
     if not isinstance(value, str):
         raise wrong(
             "missing-unit",
@@ -172,7 +172,7 @@ def to_corner(value: Any) -> WrittenCorner:
 def to_angle(value: Any) -> float:
     """Read an angle in degrees from ``"30 deg"``."""
     if not isinstance(value, str):
-        raise wrong("angle", "an angle is wanted here", 'Write it in degrees: "30 deg".')
+        raise wrong("angle", "an angle is needed here", 'Write it in degrees: "30 deg".')
     try:
         return read_angle(value)
     except UnitError as error:
@@ -200,7 +200,7 @@ def to_direction(value: Any) -> float:
     except PydanticCustomError:
         words = ", ".join(f'"{w}"' for w in _COMPASS)
         raise wrong(
-            "direction", "a direction is wanted here", f'Write one of {words}, or "-30 deg".'
+            "direction", "a direction is needed here", f'Write one of {words}, or "-30 deg".'
         ) from None
 
 

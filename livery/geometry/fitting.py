@@ -71,25 +71,25 @@ def _halved(
 
 
 def fit_one(
-    curve: SmoothCurve, t0: float, t1: float, enough_mm: float = 0.0
+    curve: SmoothCurve, t0: float, t1: float, tolerance_mm: float = 0.0
 ) -> tuple[Cubic, float]:
     """Return the best single cubic along a stretch, and how far the samples are from it.
 
-    One within ``enough_mm`` is not bettered.
+    One within ``tolerance_mm`` is not bettered.
     """
     import numpy as np
 
     samples = curve.places(np.linspace(t0, t1, SAMPLES))
-    return fit_points(samples, curve.direction(t0), curve.direction(t1), enough_mm)
+    return fit_points(samples, curve.direction(t0), curve.direction(t1), tolerance_mm)
 
 
 def fit_points(
-    samples: Numbers, leaving: Point, arriving: Point, enough_mm: float = 0.0
+    samples: Numbers, leaving: Point, arriving: Point, tolerance_mm: float = 0.0
 ) -> tuple[Cubic, float]:
     """Return the cubic nearest to points in order, given the unit directions at its ends.
 
     It begins at the first point and ends at the last.  With it comes the greatest
-    distance of a point from it.  One within ``enough_mm`` is not bettered.
+    distance of a point from it.  One within ``tolerance_mm`` is not bettered.
     """
     import numpy as np
 
@@ -114,7 +114,7 @@ def fit_points(
         settled = 0.98 * least < off <= least
         if off < least:
             best, least = control, off
-        if settled or least <= enough_mm:
+        if settled or least <= tolerance_mm:
             break
         a, b = _improved(control, t, gaps, u, v, handles=(a, b), total=total)
     return Cubic(*(_point(p) for p in best)), least

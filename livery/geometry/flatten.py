@@ -130,7 +130,7 @@ def to_shapely(
             return cast("shapely.Polygon | shapely.MultiPolygon", area)
     from livery.geometry.winding import region
 
-    return region(rings, keep=lambda wound: wound != 0)
+    return region(rings, keep=lambda winding: winding != 0)
 
 
 def _signed_area(ring: list[Point]) -> float:

@@ -10,7 +10,7 @@ from livery.geometry.flatten import CHORD_MM, flatten, points_along
 from livery.geometry.measure import area
 from livery.geometry.outline import Contour, Outline, Point
 from livery.geometry.segments import segment_length
-from livery.geometry.winding import wound_faces
+from livery.geometry.winding import bounded_faces
 
 if TYPE_CHECKING:
     import numpy as np
@@ -189,11 +189,11 @@ def _wrong_windings(contours: Sequence[Contour], chord_mm: float) -> list[Fault]
     """Find places that contours wind round other than once or not at all."""
     import shapely
 
-    faces = wound_faces([flatten(c, chord_mm) for c in contours])
+    faces = bounded_faces([flatten(c, chord_mm) for c in contours])
     thick = 2 * shapely.area(faces.polygons) > chord_mm * shapely.length(faces.polygons)
     found = []
     for place, times, real in zip(
-        faces.places.tolist(), faces.wound.tolist(), thick.tolist(), strict=True
+        faces.places.tolist(), faces.winding.tolist(), thick.tolist(), strict=True
     ):
         if real and times not in (0, 1):
             p = Point(*place)

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 #: A face thinner than this on average is rounding, not shape.
 SLIVER_MM = 1e-7
 #: Less than this is no coordinate but the leavings of a subtraction.
-_NOUGHT_MM = 1e-150
+_ZERO_MM = 1e-150
 #: An area smaller than this share of its square says nothing of the way a ring runs.
 _CLEAR_AREA = 1e-9
 #: How many rays are dropped at a time, to bound the memory.
@@ -32,10 +32,10 @@ class Faces(NamedTuple):
 
     polygons: Any
     places: Numbers
-    wound: NDArray[np.int64]
+    winding: NDArray[np.int64]
 
 
-def wound_faces(rings: Sequence[Any]) -> Faces:
+def bounded_faces(rings: Sequence[Any]) -> Faces:
     """Return the bounded faces between rings of points, slivers of rounding left out.
 
     ``rings`` are sequences of points, not closed by a repeat.
@@ -63,7 +63,7 @@ def _settled(ring: Numbers) -> Numbers:
     """Return a ring with numbers too small to be sizes made nought: slopes by them overflow."""
     import numpy as np
 
-    return np.where(np.abs(ring) < _NOUGHT_MM, 0.0, ring)
+    return np.where(np.abs(ring) < _ZERO_MM, 0.0, ring)
 
 
 def region(
@@ -75,8 +75,8 @@ def region(
     """
     import shapely
 
-    faces = wound_faces(rings)
-    kept = faces.polygons[keep(faces.wound)]
+    faces = bounded_faces(rings)
+    kept = faces.polygons[keep(faces.winding)]
     return _joined(kept) if len(kept) else shapely.Polygon()
 
 
@@ -136,12 +136,12 @@ def winding_numbers(points: Numbers, starts: Numbers, ends: Numbers) -> NDArray[
     left, right = starts[:, 0].min() - 1.0, starts[:, 0].max() + 1.0
     tips = points.copy()
     tips[:, 0] = np.where(points[:, 0] - left < right - points[:, 0], left, right)
-    wound = np.zeros(len(points), dtype=np.int64)
+    winding = np.zeros(len(points), dtype=np.int64)
     for first in range(0, len(points), _AT_ONCE):
         part = slice(first, first + _AT_ONCE)
         rays, hit = tree.query(shapely.linestrings(np.stack((points[part], tips[part]), axis=1)))
-        wound[part] = _crossings(points[part], tips[part], rays, starts[hit], ends[hit])
-    return wound
+        winding[part] = _crossings(points[part], tips[part], rays, starts[hit], ends[hit])
+    return winding
 
 
 def _crossings(
@@ -160,5 +160,5 @@ def _crossings(
     crossing = (below != above) & ahead
     signs = np.where(below, 1, -1)[crossing]
     counts = np.bincount(rays[crossing], weights=signs, minlength=len(points))
-    wound: NDArray[np.int64] = (counts * way).round().astype(np.int64)
-    return wound
+    winding: NDArray[np.int64] = (counts * way).round().astype(np.int64)
+    return winding

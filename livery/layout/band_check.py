@@ -112,7 +112,7 @@ def _crossing(laid: AsLaid) -> Iterator[Finding]:
         strands = [to_shapely(regions[n]) for regions in laid.whole]
         for (i, one), (j, other) in pairwise(zip(painted, strands, strict=True)):
             gap = depths[j] - depths[i + 1]
-            at = _nearer(one, other, gap)
+            at = _gap_breach(one, other, gap)
             if at is not None:
                 words = f"strands of this band run into each other{at_place(at)}"
                 remedy = (
@@ -122,7 +122,7 @@ def _crossing(laid: AsLaid) -> Iterator[Finding]:
                 return
 
 
-def _nearer(one: Region, other: Region, gap: float) -> Point | None:
+def _gap_breach(one: Region, other: Region, gap: float) -> Point | None:
     """Return where two strands are nearer each other than a gap, if they are."""
     import shapely
 

@@ -135,9 +135,9 @@ def _drawing_place(
     """Return what carries a drawing to its size and place."""
     assert entry.at is not None
     box = bounds(whole)
-    wanted, drawn = (entry.height, box.height) if entry.height else (entry.width, box.width)
-    assert wanted is not None
-    size = ground.frame.scale.to_model(wanted) / drawn
+    described, drawn = (entry.height, box.height) if entry.height else (entry.width, box.width)
+    assert described is not None
+    size = ground.frame.scale.to_model(described) / drawn
     feet = {"middle": box.centre, "foot": Point(box.centre.x, box.bottom)}
     point = feet.get(entry.by) or named.get(entry.by)
     if point is None:

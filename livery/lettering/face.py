@@ -119,8 +119,10 @@ class Face:
     def missing(self, text: str) -> tuple[str, ...]:
         """Return the characters of ``text`` that the font lacks, each once, in order."""
         composed = unicodedata.normalize("NFC", text)
-        wanted = dict.fromkeys(c for c in composed if c not in "\n\u200b\u200c\u200d\u2060\ufeff")
-        return tuple(c for c in wanted if not self.has(c))
+        characters = dict.fromkeys(
+            c for c in composed if c not in "\n\u200b\u200c\u200d\u2060\ufeff"
+        )
+        return tuple(c for c in characters if not self.has(c))
 
     def stand_in(self, character: str) -> str | None:
         """Return the nearest writing the font does have for a character it lacks."""

@@ -112,11 +112,11 @@ def _bridges(letter: Outline, counters: list[Contour], bridge_mm: float) -> list
         ways = [_Way.scanned(region, inner, box, up, bridge_mm) for up in (True, False)]
         short = min(w.shortest for w in ways)
         used = [w for w in ways if w.shortest <= _OTHER_WAY * short]
-        wanted = middle if box.left < middle < box.right else box.centre.x
+        near = middle if box.left < middle < box.right else box.centre.x
         if len(used) == 2:
-            found += [w.bridge(w.place(wanted)) for w in used]
+            found += [w.bridge(w.place(near)) for w in used]
         else:
-            found += [used[0].bridge(x) for x in used[0].both_ends(wanted)]
+            found += [used[0].bridge(x) for x in used[0].both_ends(near)]
     return found
 
 
@@ -174,21 +174,21 @@ class _Way:
         """How long the shortest bridge is."""
         return float(self.lengths.min())
 
-    def place(self, wanted: float) -> int:
-        """Return the place nearest to ``wanted`` that is not much longer than the shortest."""
+    def place(self, near: float) -> int:
+        """Return the place nearest to ``near`` that is not much longer than the shortest."""
         import numpy as np
 
         good = np.flatnonzero(self.lengths <= _MIDDLE * self.shortest)
-        return int(good[np.argmin(np.abs(self.xs[good] - wanted))])
+        return int(good[np.argmin(np.abs(self.xs[good] - near))])
 
-    def both_ends(self, wanted: float) -> list[int]:
+    def both_ends(self, near: float) -> list[int]:
         """Return two places at the ends of the short stretch, or one in it if it has no room for two."""
         import numpy as np
 
         good = np.flatnonzero(self.lengths <= _MIDDLE * self.shortest)
         if self.xs[good[-1]] - self.xs[good[0]] >= 4.0 * self.bridge_mm:
             return [int(good[0]), int(good[-1])]
-        return [self.place(wanted)]
+        return [self.place(near)]
 
     def bridge(self, i: int) -> Bounds:
         """Return the bridge at a place, reaching a little beyond the stroke at both ends."""

@@ -118,9 +118,9 @@ def _paints(examined: Examined) -> dict[str, dict[str, Any]]:
         return {}
     return {
         name: {
-            "hex": (shown := Colour(colour.wanted.lab).screen().hex),
+            "hex": (shown := Colour(colour.target.lab).screen().hex),
             "seen": _seen(shown),
-            "lab": [round(value, 1) for value in colour.wanted.lab],
+            "lab": [round(value, 1) for value in colour.target.lab],
             "clear": model.paint[name].kind == "clear",
             "finish": str(model.paint[name].finish or ""),
             "note": model.paint[name].note,

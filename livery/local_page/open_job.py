@@ -177,12 +177,12 @@ class OpenJob:
         Raises LiveryError, its findings at the keys, for a value that cannot stand there.
         """
         with self._lock:
-            wanted = self._resolved(changes)
-            answer = self._with(wanted)
-            data = self._told(answer)
+            resolved = self._resolved(changes)
+            answer = self._with(resolved)
+            data = self._page_data(answer)
             values = [
                 {"key": setting.key, "value": value, "written": setting.value}
-                for setting, value in wanted
+                for setting, value in resolved
             ]
             files = _digests(self._answer)
             return {**data, "files": files, "version": self.version, "tried": values}
@@ -197,13 +197,13 @@ class OpenJob:
         with self._lock:
             if self.is_out_of_date():
                 self._answer = self._refreshed()
-            wanted = self._resolved(changes)
-            for setting, _ in wanted:
+            resolved = self._resolved(changes)
+            for setting, _ in resolved:
                 self._require_ours(setting)
                 if seen.get(str(setting.file)) != _digest(self._answer.texts[setting.file]):
                     raise _changed(setting.file)
-            self._require_sound(self._with(wanted))
-            for file, values in _by_file(wanted).items():
+            self._require_sound(self._with(resolved))
+            for file, values in _by_file(resolved).items():
                 before = self._answer.texts[file]
                 after = with_values(before, values)
                 update_file(file, _Exchange(file, before, after))
@@ -263,9 +263,9 @@ class OpenJob:
             raise ValueError("this is a text")
         return to
 
-    def _with(self, wanted: Iterable[tuple[ChangeableValue, PlainValue]]) -> JobAnswer:
+    def _with(self, resolved: Iterable[tuple[ChangeableValue, PlainValue]]) -> JobAnswer:
         """Return the answer to the job with values in the places of some."""
-        files = _by_file(wanted)
+        files = _by_file(resolved)
         instead = {f: with_values(self._answer.texts[f], v) for f, v in files.items()}
         return self._answered(instead)
 
@@ -294,7 +294,7 @@ class OpenJob:
         """Examine the job as its files are; count it as new where it is told otherwise than before."""
         answer = self._answered({})
         self._states = file_states(answer.examined.description)
-        data = self._told(answer)
+        data = self._page_data(answer)
         if answer.examined.description.model is None and self._data:
             # A fault leaves nothing to show: the figures stay as they were.
             kept = ("findings", "faulty", "files")
@@ -310,7 +310,7 @@ class OpenJob:
         earlier = getattr(self, "_answer", None)
         return answer_of(examined, dict(texts.read), earlier)
 
-    def _told(self, answer: JobAnswer) -> dict[str, Any]:
+    def _page_data(self, answer: JobAnswer) -> dict[str, Any]:
         """Return an answer as data; its figures are then at hand."""
         for figure in answer.figures:
             self._drawn.setdefault(figure.digest, b"")
@@ -346,10 +346,10 @@ def _number(to: PlainValue, change: Change, before: PlainValue) -> int | float:
 
 
 def _by_file(
-    wanted: Iterable[tuple[ChangeableValue, PlainValue]],
+    resolved: Iterable[tuple[ChangeableValue, PlainValue]],
 ) -> dict[Path, dict[WrittenValue, PlainValue]]:
     files: dict[Path, dict[WrittenValue, PlainValue]] = {}
-    for setting, value in wanted:
+    for setting, value in resolved:
         files.setdefault(setting.file, {})[setting.written] = value
     return files
 

@@ -74,11 +74,11 @@ class Watch:
 
     async def news(self) -> AsyncIterator[bytes]:
         """Yield an event with the job's version at once and whenever there is a newer one."""
-        told = -1
+        sent = -1
         while True:
-            if self._job.version != told:
-                told = self._job.version
-                yield f"event: job\ndata: {told}\n\n".encode()
+            if self._job.version != sent:
+                sent = self._job.version
+                yield f"event: job\ndata: {sent}\n\n".encode()
             try:
                 async with self._news:
                     await asyncio.wait_for(self._news.wait(), ALIVE_EVERY_S)
@@ -117,7 +117,7 @@ class PageAnswers:
         asked: dict[str, Handler] = {
             "/": self.part,
             "/parts/{name}": self.part,
-            "/job": self.told,
+            "/job": self.job,
             "/drawn/{digest}": self.drawn,
             "/settings": self.settings,
             "/cut-from": self.cut_from,
@@ -141,7 +141,7 @@ class PageAnswers:
             return Response("There is no such part.", 404)
         return Response(found.read_bytes(), headers={"content-type": KINDS[found.suffix]})
 
-    async def told(self, request: Request) -> Response:
+    async def job(self, request: Request) -> Response:
         """Answer with the job as its files are."""
         data = await asyncio.to_thread(self._job.data)
         return _json({**data, "editor": self._editor})

@@ -191,8 +191,8 @@ def _size(row: SizeRow) -> dict[str, Any]:
         "as_fitted_mm": row.as_fitted,
         "difference_mm": row.difference,
     }
-    told = {"panel": row.panel, "what": row.what, "prototype": row.prototype}
-    return told | {name: rounded_value(mm, SIZE_DECIMALS) for name, mm in sizes.items()}
+    entry = {"panel": row.panel, "what": row.what, "prototype": row.prototype}
+    return entry | {name: rounded_value(mm, SIZE_DECIMALS) for name, mm in sizes.items()}
 
 
 def _words(drawing: Drawing) -> Iterator[tuple[str, float, float]]:

@@ -19,7 +19,7 @@ def entry_heading(entry: BookEntry) -> str:
 
 
 def entry_lines(entry: BookEntry, colours: Mapping[str, PaintColour]) -> tuple[str, ...]:
-    """Return what an entry says, line by line; its card is held against the colour wanted."""
+    """Return what an entry says, line by line; its card is held against the target colour."""
     lines = []
     if entry.mixed:
         lines.append(f"mixed: {entry.mixed} (grams)")
@@ -27,9 +27,7 @@ def entry_lines(entry: BookEntry, colours: Mapping[str, PaintColour]) -> tuple[s
         lines.append(f"bought: {entry.bought}")
     if entry.card is not None:
         miss = card_miss(entry, colours)
-        judged = (
-            "" if miss is None else f", DeltaE00 {miss:.1f} from what was wanted: {grade(miss)}"
-        )
+        judged = "" if miss is None else f", DeltaE00 {miss:.1f} from the target: {grade(miss)}"
         lines.append("card: Lab {:.1f} {:.1f} {:.1f}".format(*entry.card) + judged)
     if entry.note:
         lines.append(entry.note)
@@ -37,11 +35,11 @@ def entry_lines(entry: BookEntry, colours: Mapping[str, PaintColour]) -> tuple[s
 
 
 def card_miss(entry: BookEntry, colours: Mapping[str, PaintColour]) -> float | None:
-    """Return the DeltaE00 of an entry's card from the colour wanted, if both are known."""
+    """Return the DeltaE00 of an entry's card from the target colour, if both are known."""
     colour = colours.get(entry.paint or "")
     if entry.card is None or colour is None:
         return None
-    return float(delta_e_00(colour.wanted.lab, entry.card))
+    return float(delta_e_00(colour.target.lab, entry.card))
 
 
 def book_text(entries: Sequence[BookEntry], title: str, colours: Mapping[str, PaintColour]) -> str:

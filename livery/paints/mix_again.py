@@ -17,7 +17,7 @@ from livery.colour.matching import (
     Parts,
     match_colour,
     recipes_for,
-    wanted_of_recipe,
+    target_of_recipe,
 )
 from livery.colour.mixing.recipe import target_from_reading
 from livery.colour.mixing.record import parts_of
@@ -34,7 +34,7 @@ from livery.paints.test_cards import is_on_shelf
 class Again:
     """How a paint is had again.
 
-    ``wanted`` is what to meet.  ``matched`` has the recipe, None for a paint that is not
+    ``target`` is what to meet.  ``matched`` has the recipe, None for a paint that is not
     mixed from a shelf; with ``is_same`` it is the mixture used last, measured out anew, and
     its DeltaE00 are from that mixture.
     ``moved`` is the DeltaE00 between the paint as it was and as it reads now, and ``way``
@@ -42,7 +42,7 @@ class Again:
     """
 
     entries: tuple[BookEntry, ...]
-    wanted: TargetColour
+    target: TargetColour
     matched: Matched | None
     is_same: bool
     moved: float | None = None
@@ -75,27 +75,27 @@ def mix_again(
         mixing = replace(mixing, volume_ml=volume_ml or mixing.volume_ml)
     was = _as_it_was(colour, entries, mixing)
     if now is None:
-        wanted, moved, way = was, None, ""
+        target, moved, way = was, None, ""
         parts = () if mixing is None else _last_mixture(colour, entries, mixing, findings)
     else:
-        wanted, parts = TargetColour(was.name, now, origin=("as it reads now",)), ()
+        target, parts = TargetColour(was.name, now, origin=("as it reads now",)), ()
         moved = float(delta_e_00(was.lab, now))
         way = f"{grade(moved)}: {describe(was.lab, now)}"
     matched = None
     if mixing is not None:
-        matched = _same(wanted, parts, mixing) if parts else match_colour(wanted, (), mixing)
+        matched = _same(target, parts, mixing) if parts else match_colour(target, (), mixing)
         findings += matched.findings
     return Again(
-        tuple(entries), wanted, matched, bool(parts), moved, way=way, findings=tuple(findings)
+        tuple(entries), target, matched, bool(parts), moved, way=way, findings=tuple(findings)
     )
 
 
-def _same(wanted: TargetColour, parts: Parts, mixing: Mixing) -> Matched:
+def _same(target: TargetColour, parts: Parts, mixing: Mixing) -> Matched:
     """Return a mixture measured out to be what it was: how that looks, its card has shown."""
-    bench = mixing.bench
-    reading = bench.model.predict(parts_of(bench.model, parts))
-    answer = recipes_for(target_from_reading(reading, bench.view), mixing, parts=parts)
-    return Matched(wanted, (), mixing, answer, answer.findings)
+    setup = mixing.setup
+    reading = setup.model.predict(parts_of(setup.model, parts))
+    answer = recipes_for(target_from_reading(reading, setup.view), mixing, parts=parts)
+    return Matched(target, (), mixing, answer, answer.findings)
 
 
 def _last_mixture(
@@ -122,13 +122,13 @@ def _as_it_was(
     colour: PaintColour, entries: Sequence[BookEntry], mixing: Mixing | None
 ) -> TargetColour:
     """Return the paint as it was put on, as well as the book tells."""
-    name = colour.wanted.name
+    name = colour.target.name
     for entry in reversed(entries):
         if entry.card is not None:
             return TargetColour(name, entry.card, origin=(f"the card read on {entry.on}",))
         if entry.mixture and mixing is not None and is_on_shelf(entry, mixing):
-            return wanted_of_recipe(name, entry.mixture, mixing)
-    return colour.wanted
+            return target_of_recipe(name, entry.mixture, mixing)
+    return colour.target
 
 
 def _remarks(colour: PaintColour, entries: Sequence[BookEntry]) -> list[Finding]:

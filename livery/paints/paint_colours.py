@@ -28,7 +28,7 @@ class PaintColour:
     ``parts`` are those of the recipe written in the description, grams by tint.
     """
 
-    wanted: TargetColour
+    target: TargetColour
     mixing: Mixing | None = None
     parts: tuple[tuple[str, float], ...] = ()
 
@@ -48,7 +48,7 @@ def settle_colours(description: Description) -> tuple[Description, dict[str, Pai
         if colour is not None:
             colours[name] = colour
         if paint.sample is not None or paint.palette or paint.haze or _only_recipe(paint):
-            lab = _STAND_IN if colour is None else colour.wanted.lab
+            lab = _STAND_IN if colour is None else colour.target.lab
             update = {"lab": lab, "illuminant": "D65", "observer": 2}
             paints[name] = paint.model_copy(update=update)
     model = description.model.model_copy(update={"paint": paints})
@@ -104,11 +104,11 @@ def _settled(
         at = f"{key}.recipe"
         parts = _parts(paint, mixing)
         at = f"{key}.sample" if paint.sample is not None else key
-        wanted = _wanted(description, name, paint, mixing, parts).lightened(paint.haze)
+        target = _target(description, name, paint, mixing, parts).lightened(paint.haze)
     except LiveryError as error:
         return None, _at(error, at)
-    warnings = [replace(f, key=at) for f in wanted.findings if f.severity is Severity.WARNING]
-    return PaintColour(wanted, mixing, parts), warnings
+    warnings = [replace(f, key=at) for f in target.findings if f.severity is Severity.WARNING]
+    return PaintColour(target, mixing, parts), warnings
 
 
 def _mixing(description: Description, key: str, paint: Paint) -> Mixing | None:
@@ -117,7 +117,7 @@ def _mixing(description: Description, key: str, paint: Paint) -> Mixing | None:
         return None
     from livery.colour.matching import Mixing
     from livery.colour.mixing.amounts import parse_millilitres, parse_scale
-    from livery.colour.mixing.bench import DEMO, open_bench
+    from livery.colour.mixing.mixing_setup import DEMO, load_setup
     from livery.findings import fault
     from livery.toml.read import is_file
 
@@ -127,11 +127,11 @@ def _mixing(description: Description, key: str, paint: Paint) -> Mixing | None:
         if name is not None and not is_file(folder / name):
             message = f'there is no such file as "{name}"'
             raise fault("missing-file", message, "Check the spelling, or name a shelf file.")
-    bench = open_bench(
+    setup = load_setup(
         tints, _beside(folder, entry.model), _beside(folder, entry.record), entry.lamps
     )
     return Mixing(
-        bench,
+        setup,
         volume_ml=parse_millilitres(entry.volume),
         scale=parse_scale(entry.scale),
         most=entry.most,
@@ -155,11 +155,11 @@ def _parts(paint: Paint, mixing: Mixing | None) -> tuple[tuple[str, float], ...]
         parts = parse_mixture(paint.recipe)
     except ValueError as error:
         raise fault("recipe", str(error), 'Write it as "white 62.4 + blue 11.2".') from None
-    parts_of(mixing.bench.model, parts)
+    parts_of(mixing.setup.model, parts)
     return parts
 
 
-def _wanted(
+def _target(
     description: Description,
     name: str,
     paint: Paint,
@@ -167,7 +167,7 @@ def _wanted(
     parts: tuple[tuple[str, float], ...],
 ) -> TargetColour:
     """Return the colour a paint is to have, before any haze."""
-    from livery.colour.target_colour import TargetColour, wanted_of_standard
+    from livery.colour.target_colour import TargetColour, target_of_standard
 
     if paint.sample is not None:
         return _sampled(description, name, paint)
@@ -180,12 +180,12 @@ def _wanted(
             found = find(own, paint.standard) if own else find_standard(paint.standard)
         except LiveryError as error:
             raise LiveryError(_at(error, f"paint.{name}.standard")) from None
-        return wanted_of_standard(name, found)
+        return target_of_standard(name, found)
     if _only_recipe(paint):
-        from livery.colour.matching import wanted_of_recipe
+        from livery.colour.matching import target_of_recipe
 
         assert mixing is not None  # the entry refuses a recipe without a shelf
-        return wanted_of_recipe(name, parts, mixing)
+        return target_of_recipe(name, parts, mixing)
     words = (
         "L a b = {:g} {:g} {:g}".format(*paint.lab) if paint.lab else f"{paint.screen} on screen"
     )
@@ -210,17 +210,17 @@ def _sampled(description: Description, name: str, paint: Paint) -> TargetColour:
     """Return the colour of a place on a photograph."""
     from livery.colour.photo.known_correction import PictureKind
     from livery.survey.colours import chart_place
-    from livery.survey.match import wanted_off
+    from livery.survey.match import targets_in_photo
     from livery.survey.places import NamedRegion, read_known_colour, read_region
 
     sample = paint.sample
     assert sample is not None
     folder = description.folder_of(f"paint.{name}.sample.photo")
-    (wanted,) = wanted_off(
+    (target,) = targets_in_photo(
         folder / sample.photo,
         [NamedRegion(name, read_region(sample.region).region)],
         knowns=[read_known_colour(text) for text in sample.card],
         chart=chart_place(sample.chart, _beside(folder, sample.chart_values)),
         kind=PictureKind.FADED if sample.faded else PictureKind.PHOTOGRAPH,
     )
-    return wanted
+    return target

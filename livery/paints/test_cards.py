@@ -1,4 +1,4 @@
-"""What the cards of the job book teach: every later recipe starts from what really came out."""
+"""Corrections from the cards of the job book: every later recipe starts from what really came out."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from livery.colour.matching import Mixing
-from livery.colour.mixing.record import Card, teach
+from livery.colour.mixing.record import Card, apply_cards
 from livery.describe.entries.book import BookEntry
 from livery.findings import Finding, LiveryError, Severity
 from livery.paints.paint_colours import PaintColour
@@ -17,8 +17,8 @@ def apply_test_cards(
 ) -> tuple[dict[str, PaintColour], tuple[Finding, ...]]:
     """Return paints with the shelves they are mixed from updated by the cards of a job book.
 
-    A card of any paint teaches every shelf that has its tints.  One that cannot be used is
-    told in a warning.
+    A card of any paint corrects every shelf that has its tints.  One that cannot be used is
+    reported in a warning.
     """
     cards = [e for e in entries if e.mixture and e.card]
     found: dict[str, Finding] = {}
@@ -26,30 +26,30 @@ def apply_test_cards(
     for name, colour in colours.items():
         mixing = colour.mixing
         if mixing is not None and cards:
-            mixing, findings = _taught(mixing, cards)
+            mixing, findings = _with_cards(mixing, cards)
             found |= {f.message: f for f in findings}
         made[name] = replace(colour, mixing=mixing)
     return made, tuple(found.values())
 
 
-def _taught(mixing: Mixing, cards: Iterable[BookEntry]) -> tuple[Mixing, list[Finding]]:
-    model, found = mixing.bench.model, []
+def _with_cards(mixing: Mixing, cards: Iterable[BookEntry]) -> tuple[Mixing, list[Finding]]:
+    model, found = mixing.setup.model, []
     for entry in cards:
         if entry.card and is_on_shelf(entry, mixing):
             try:
-                model = teach(model, [Card(entry.mixture, entry.card)])
+                model = apply_cards(model, [Card(entry.mixture, entry.card)])
             except LiveryError as error:
                 found += [_of_day(entry, f) for f in error.findings]
-    return replace(mixing, bench=replace(mixing.bench, model=model)), found
+    return replace(mixing, setup=replace(mixing.setup, model=model)), found
 
 
 def is_on_shelf(entry: BookEntry, mixing: Mixing) -> bool:
     """Whether every tint of an entry's mixture is on the shelf."""
-    known = {name.casefold() for name in mixing.bench.model.tints}
+    known = {name.casefold() for name in mixing.setup.model.tints}
     return all(tint.casefold() in known for tint, _ in entry.mixture)
 
 
 def _of_day(entry: BookEntry, finding: Finding) -> Finding:
     """Return what stands in the way of using an entry, as a warning that names it."""
-    message = f"The card of {entry.on} in the job book teaches nothing: {finding.message}"
+    message = f"The card of {entry.on} in the job book corrects nothing: {finding.message}"
     return replace(finding, message=message, severity=Severity.WARNING)

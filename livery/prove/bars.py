@@ -36,13 +36,13 @@ EVERY_BAR = tuple(_BARS)
 
 
 def bar_faults(
-    pages: Sequence[PdfPage], words: Sequence[PdfWords], wanted: Sequence[str] = EVERY_BAR
+    pages: Sequence[PdfPage], words: Sequence[PdfWords], expected: Sequence[str] = EVERY_BAR
 ) -> Iterator[str]:
     """Yield what is wrong with the bars that every page should have."""
     for number, (page, said) in enumerate(zip(pages, words, strict=True), start=1):
         if any(words.is_mirrored for words in said.placed):
             yield f"page {number} is mirrored"
-        for bar in wanted:
+        for bar in expected:
             called = [w.at for w in said.placed if w.words == f"{bar}: {_WORDS}"]
             if not called:
                 yield f"page {number} has no bar called {bar}"
@@ -51,13 +51,13 @@ def bar_faults(
                 yield from wrong
 
 
-def svg_bar_faults(svg: SvgFile, wanted: Sequence[str]) -> Iterator[str]:
+def svg_bar_faults(svg: SvgFile, expected: Sequence[str]) -> Iterator[str]:
     """Yield what is wrong with the bars that a drawing to be printed should have."""
     if svg.page is None:
         return
     height = svg.page[1]
     contours = [c.flipped(height) for p in svg.paths if p.words is None for c in p.contours]
-    for bar in wanted:
+    for bar in expected:
         boxes = [p.size for p in svg.labels if p.words == f"{bar}: {_WORDS}"]
         called = [(box.left, height - box.top) for box in boxes if box is not None]
         if not called:
@@ -102,10 +102,10 @@ def _is_over(bar: Bar, at: tuple[float, float]) -> bool:
 
 
 def _is_true(bar: Bar, length: float, steps: int) -> bool:
-    wanted = np.linspace(0.0, length, steps + 1)
+    expected = np.linspace(0.0, length, steps + 1)
     return (
         abs(bar.length_mm - length) <= _TRUE_MM
-        and float(np.abs(np.array(bar.ticks) - wanted).max()) <= _TRUE_MM
+        and float(np.abs(np.array(bar.ticks) - expected).max()) <= _TRUE_MM
     )
 
 

@@ -103,8 +103,8 @@ def unread_of(record: Record, checks: Sequence[Check]) -> dict[str, str]:
 
 def _sheet_checks(record: Record) -> Iterator[Check]:
     """Yield the checks of what is cut, masked or followed: each SVG, and the files beside it."""
-    for name, wanted in _elements(record).items():
-        yield Check(name, _svg_faults(name, wanted))
+    for name, expected in _elements(record).items():
+        yield Check(name, _svg_faults(name, expected))
         yield from _beside(name, record)
         if name_of(name).startswith("cut-"):
             yield Check(name, _number_faults(name))
@@ -119,15 +119,15 @@ def _sheet_checks(record: Record) -> Iterator[Check]:
 
 def _elements(record: Record) -> dict[str, frozenset[str]]:
     """Return every SVG that something is taken from, with the elements taken."""
-    wanted: dict[str, set[str]] = {}
+    expected: dict[str, set[str]] = {}
     for panel in record.panels:
         for place in (*(p for s in panel.steps for p in s.places), *panel.stencils):
-            wanted.setdefault(place.file, set()).add(place.element)
-    return {name: frozenset(elements) for name, elements in wanted.items()}
+            expected.setdefault(place.file, set()).add(place.element)
+    return {name: frozenset(elements) for name, elements in expected.items()}
 
 
-def _svg_faults(name: str, wanted: frozenset[str]) -> Faults:
-    return lambda files: svg_faults(files.svg(name), wanted)
+def _svg_faults(name: str, expected: frozenset[str]) -> Faults:
+    return lambda files: svg_faults(files.svg(name), expected)
 
 
 def _number_faults(name: str) -> Faults:
@@ -350,7 +350,7 @@ def _past_edge_check(sheet: str, record: Record) -> Check:
 
 def _works_checks(record: Record) -> Iterator[Check]:
     """Yield the checks of the plan of the works, and of the papers that follow it."""
-    plan, text, bench = (filed(n) for n in ("works.json", "works.txt", "bench.pdf"))
+    plan, text, sheets = (filed(n) for n in ("works.json", "works.txt", "bench.pdf"))
     yield Check(
         plan,
         lambda files: works_files.plan_faults(files.json(plan), record),
@@ -364,12 +364,12 @@ def _works_checks(record: Record) -> Iterator[Check]:
         "its cautions, and what holds each session",
     )
     yield Check(
-        bench,
-        lambda files: works_files.bench_faults(files.words(bench), files.json(plan)),
+        sheets,
+        lambda files: works_files.bench_faults(files.words(sheets), files.json(plan)),
         (plan,),
         "its cautions, and the boxes to tick",
     )
-    yield Check(bench, lambda files: bar_faults(files.pdf(bench), files.words(bench), _BAR))
+    yield Check(sheets, lambda files: bar_faults(files.pdf(sheets), files.words(sheets), _BAR))
     yield from _printed_works(record, plan)
     for paint in record.paints:
         yield _order_check(filed(f"order-to-paint-shop-{paint}.txt"), paint, plan)

@@ -60,7 +60,7 @@ def _coat_faults(
     if all(map(files.has, masks)):
         meant, room = _sprayed_m2(panel, spray, files)
         over = coat["area_m2"] - meant
-        # Less may be: paint is wanted on a part of what is free, and the rest gets what is over.
+        # Less may be: paint is needed on a part of what is free, and the rest gets what is over.
         if over > room:
             yield f"it is sprayed over {coat['area_m2'] * 1e4:.2f} cm², and {meant * 1e4:.2f} are free"
 

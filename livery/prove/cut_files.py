@@ -30,12 +30,12 @@ def scale_faults(scale: PageScale) -> Iterator[str]:
         )
 
 
-def svg_faults(svg: SvgFile, wanted: frozenset[str]) -> Iterator[str]:
-    """Yield what is wrong with a cut file; ``wanted`` are the elements the steps take from it."""
+def svg_faults(svg: SvgFile, expected: frozenset[str]) -> Iterator[str]:
+    """Yield what is wrong with a cut file; ``expected`` are the elements the steps take from it."""
     yield from scale_faults(svg.scale)
     yield from mirrored_faults(svg)
     for path in svg.paths:
-        needed = path.element in wanted
+        needed = path.element in expected
         if (needed or path.layer == "cut") and not all(c.closed for c in path.contours):
             yield f"{_called(path)} is not closed"
         if svg.page is None:

@@ -51,9 +51,9 @@ def artwork_faults(
     missing, _ = unmatched(followed, livery)
     if missing:
         yield f"the elevation does not show {in_words(missing)}"
-    wanted = {step.element for step in steps}
+    expected = {step.element for step in steps}
     for path in svg.layers.get("artwork", ()):
-        if path.element not in wanted:
+        if path.element not in expected:
             yield f"no step follows its {path.element or 'nameless path'}"
     if steps:
         edge = layer_on_panel(svg, "panel-edge", steps[0].transform)

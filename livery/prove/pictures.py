@@ -123,8 +123,8 @@ def _line(words: PlacedWords) -> LineString:
 
 
 def _missing(page: PdfPage, picture: PagePicture, onto: Transform) -> list[ReadContour]:
-    wanted = [c.carried(onto) for c in picture.shows]
-    return unmatched(wanted, page.contours)[0]
+    expected = [c.carried(onto) for c in picture.shows]
+    return unmatched(expected, page.contours)[0]
 
 
 def _places(pages: Sequence[PdfPage], edge: ReadContour) -> Iterator[PicturePlace]:

@@ -23,8 +23,8 @@ _SOLID_MM = 0.02
 def drawing_faults(plate: RecordedPlate, svg: SvgFile) -> Iterator[str]:
     """Yield where the drawing's edge, border and letters are not the record's."""
     onto = Transform(*plate.to_plate)
-    wanted = {"edge": plate.outline, "border": plate.border, "letters": plate.letters}
-    for element, path in wanted.items():
+    expected = {"edge": plate.outline, "border": plate.border, "letters": plate.letters}
+    for element, path in expected.items():
         drawn = svg.elements.get(element)
         ours = [] if drawn is None else [c.carried(onto) for c in drawn.contours]
         missing, extra = unmatched(path_contours(path) if path else (), ours)
@@ -33,7 +33,7 @@ def drawing_faults(plate: RecordedPlate, svg: SvgFile) -> Iterator[str]:
         if extra:
             yield f"its {element}: it has {in_words(extra)} of the plate, which should not be there"
     for drawn in svg.paths:
-        if drawn.words is None and drawn.element not in wanted:
+        if drawn.words is None and drawn.element not in expected:
             yield f"it has {drawn.element or 'a nameless path'}, which the plate has not"
 
 

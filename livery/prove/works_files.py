@@ -54,15 +54,15 @@ def _list(paints: Sequence[str]) -> str:
 
 def text_faults(text: str, plan: Any) -> Iterator[str]:
     """Yield every line of works.txt that is not what the plan has for it."""
-    lines, wanted, day = text.splitlines(), [], ""
+    lines, expected, day = text.splitlines(), [], ""
     for session in plan["sessions"]:
         start, end = (datetime.fromisoformat(session[k]) for k in ("start", "end"))
         if f"{start:%a %Y-%m-%d}" != day:
             day = f"{start:%a %Y-%m-%d}"
-            wanted.append(day)
-        wanted.append(f"{session['number']:>3}. {start:%H:%M}-{end:%H:%M}  {session['what']}")
+            expected.append(day)
+        expected.append(f"{session['number']:>3}. {start:%H:%M}-{end:%H:%M}  {session['what']}")
     said = [x for x in lines if _SESSION.fullmatch(x) or _DAY_LINE.fullmatch(x)]
-    yield from _different(said, wanted)
+    yield from _different(said, expected)
     finish = datetime.fromisoformat(plan["finish"])
     for words in (
         f"All is cured on {finish:%a %Y-%m-%d at %H:%M}.",
@@ -74,13 +74,13 @@ def text_faults(text: str, plan: Any) -> Iterator[str]:
     yield from _mix_faults([x for x in lines if _MIX.fullmatch(x)], plan)
 
 
-def _different(said: Sequence[str], wanted: Sequence[str]) -> Iterator[str]:
-    for line, right in zip(said, wanted, strict=False):
+def _different(said: Sequence[str], expected: Sequence[str]) -> Iterator[str]:
+    for line, right in zip(said, expected, strict=False):
         if line != right:
             yield f"it says '{line.strip()}' where the plan has '{right.strip()}'"
             return
-    if len(said) != len(wanted):
-        yield f"it has {len(said)} lines of sessions and days, the plan {len(wanted)}"
+    if len(said) != len(expected):
+        yield f"it has {len(said)} lines of sessions and days, the plan {len(expected)}"
 
 
 def _mix_faults(lines: Sequence[str], plan: Any) -> Iterator[str]:

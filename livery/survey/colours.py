@@ -100,12 +100,12 @@ def _demand_colour(picture: Picture) -> None:
 
 def _sampled(picture: Picture, name: str, region: Region) -> Sample:
     """Sample a region; a fault says which region it is about."""
-    with _told_of(name):
+    with _naming_faults(name):
         return sample(picture, region)
 
 
 @contextmanager
-def _told_of(name: str) -> Iterator[None]:
+def _naming_faults(name: str) -> Iterator[None]:
     """Say what a fault raised within is about."""
     try:
         yield
@@ -139,7 +139,7 @@ def _correction(
             f"A chart takes four corners; {len(chart.corners)} given.",
             f"Give the middles of its corner patches, from {chart.chart.names[0]!r} round.",
         )
-    with _told_of("the chart"):
+    with _naming_faults("the chart"):
         patches = read_patches(picture, chart.chart, chart.corners)
     middle = picture.width / 2, picture.height / 2
     return correct_by_chart(patches, picture.diagonal, seen, middle=middle, surfaces=surfaces)

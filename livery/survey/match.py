@@ -42,11 +42,13 @@ def match_photograph(
 
     Raises LiveryError where the photograph, a region or a known cannot be read.
     """
-    wanted = wanted_off(photo, regions, knowns=knowns, chart=chart, kind=kind)
-    return tuple(match_colour(w.lightened(haze), palettes, mixing, count) for w in wanted)
+    targets = targets_in_photo(photo, regions, knowns=knowns, chart=chart, kind=kind)
+    return tuple(
+        match_colour(target.lightened(haze), palettes, mixing, count) for target in targets
+    )
 
 
-def wanted_off(
+def targets_in_photo(
     photo: Path,
     regions: Sequence[NamedRegion],
     *,

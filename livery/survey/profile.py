@@ -37,11 +37,11 @@ def read_matrix_profile(data: bytes) -> MatrixProfile | None:
     if len(data) < 132 or data[16:20] != b"RGB " or data[20:24] != b"XYZ ":
         return None
     tags = _tags(data)
-    wanted = (b"rXYZ", b"gXYZ", b"bXYZ", b"rTRC", b"gTRC", b"bTRC")
-    if b"A2B0" in tags or not all(name in tags for name in wanted):
+    needed = (b"rXYZ", b"gXYZ", b"bXYZ", b"rTRC", b"gTRC", b"bTRC")
+    if b"A2B0" in tags or not all(name in tags for name in needed):
         return None
-    colorants = np.array([_xyz(tags[name]) for name in wanted[:3]])
-    curves = [_curve(tags[name]) for name in wanted[3:]]
+    colorants = np.array([_xyz(tags[name]) for name in needed[:3]])
+    curves = [_curve(tags[name]) for name in needed[3:]]
     if any(curve is None for curve in curves):
         return None
     red, green, blue = (curve for curve in curves if curve is not None)

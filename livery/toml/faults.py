@@ -113,8 +113,8 @@ def _value_in_words(item: Any, key: Key) -> tuple[str, str, str]:
         return "value", f'"{_named(key)}" has too many values', f"Give {context['max_length']}."
     if brackets := _brackets(kind, key, value):
         return "brackets", f'"{_named(key)}" has the wrong brackets', brackets
-    wanted, remedy = _WANTED.get(kind, (_plain_words(item["msg"]), "Write another value."))
-    return "value", f'"{_named(key)}" should be {wanted}', remedy.format(name=_named(key))
+    expected, remedy = _EXPECTED.get(kind, (_plain_words(item["msg"]), "Write another value."))
+    return "value", f'"{_named(key)}" should be {expected}', remedy.format(name=_named(key))
 
 
 MEANT = {
@@ -167,7 +167,7 @@ def _brackets(kind: str, key: Key, value: Any) -> str:
     return ""
 
 
-_WANTED = {
+_EXPECTED = {
     "string_type": ("text", 'Put it in quotes: {name} = "…".'),
     "tuple_type": ("a list", "Put it in brackets: {name} = [ … ]."),
     "list_type": ("a list", "Put it in brackets: {name} = [ … ]."),

@@ -77,7 +77,7 @@ def with_values(source: bytes, changes: Mapping[WrittenValue, PlainValue]) -> by
         LiveryError: the outcome would differ in more than these values, or not be TOML.
     """
     changed = source
-    wanted = {value.key: new for value, new in changes.items()}
+    new_values = {value.key: new for value, new in changes.items()}
     try:
         for value, new in sorted(changes.items(), key=lambda pair: -pair[0].start):
             literal = _literal(source[value.start : value.end].decode(), new)
@@ -85,9 +85,11 @@ def with_values(source: bytes, changes: Mapping[WrittenValue, PlainValue]) -> by
         before, after = (dict(_leaves((), _data(text))) for text in (source, changed))
     except (ValueError, RecursionError):
         raise _not_spliced() from None
-    if set(before) != set(after) or any(after[key] != new for key, new in wanted.items()):
+    if set(before) != set(after) or any(after[key] != new for key, new in new_values.items()):
         raise _not_spliced()
-    if any(not _is_same(after[key], value) for key, value in before.items() if key not in wanted):
+    if any(
+        not _is_same(after[key], value) for key, value in before.items() if key not in new_values
+    ):
         raise _not_spliced()
     return changed
 

@@ -57,8 +57,8 @@ def drawing_order(shown: Sequence[Shown]) -> list[int]:
             if shared.area <= LEAST_OVERLAP_MM2:
                 continue
             at = shared.representative_point()
-            nearer = facet.nearness(at.x, at.y) > shown[j].nearness(at.x, at.y)
-            behind[i if nearer else j].add(j if nearer else i)
+            in_front = facet.nearness(at.x, at.y) > shown[j].nearness(at.x, at.y)
+            behind[i if in_front else j].add(j if in_front else i)
     try:
         return _sorted(behind)
     except CycleError:

@@ -20,13 +20,13 @@ LIFTED = {
 
 def cover_faults(making: Making) -> Iterator[Finding]:
     """Yield a fault for each clear coat that lifts what it would be sprayed over."""
-    told: set[tuple[str, str]] = set()
+    reported: set[tuple[str, str]] = set()
     for panel in making.coats:
         for one in (c for c in panel.coats if c.is_clear):
             paint = one.coat.paint
             for what in _lifted(panel, one, making):
-                if (paint, what) not in told:
-                    told.add((paint, what))
+                if (paint, what) not in reported:
+                    reported.add((paint, what))
                     yield Finding(
                         "lifts",
                         f"{paint} is sprayed over {what} on {panel.name}, and lifts it",

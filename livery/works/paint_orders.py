@@ -62,10 +62,10 @@ def _colour_lines(colour: PaintColour) -> Iterator[str]:
     from livery.colour.palette_file import shipped_palettes
     from livery.colour.search import nearest
 
-    lab = colour.wanted.lab
+    lab = colour.target.lab
     yield "Colour: L* {:.2f}, a* {:.2f}, b* {:.2f} (CIELAB).".format(*lab)
     yield "Light D65, observer 2°."
-    origin = "; ".join(colour.wanted.origin)
+    origin = "; ".join(colour.target.origin)
     yield f"Geometry: read as {origin}; measure at 45°/0° or with gloss excluded, and say which."
     for palette in shipped_palettes():
         for match in nearest(Colour(lab), [palette], 1):

@@ -52,14 +52,16 @@ def _first_unlike(drawn: Iterable[Contour], edges: list[ReadEdge]) -> Box | None
     import numpy as np
     from scipy.spatial import cKDTree
 
-    wanted = [(ReadEdge(Box(*bounds(c)), area(c) if c.closed else 0.0, c.closed), c) for c in drawn]
-    if not wanted or not edges:
-        rest = [*(w for w, _ in wanted), *edges]
+    expected = [
+        (ReadEdge(Box(*bounds(c)), area(c) if c.closed else 0.0, c.closed), c) for c in drawn
+    ]
+    if not expected or not edges:
+        rest = [*(w for w, _ in expected), *edges]
         return rest[0].box if rest else None
     tree = cKDTree(np.array([edge.box for edge in edges]))
-    near = tree.query_ball_point(np.array([w.box for w, _ in wanted]), MOST_MM, p=np.inf)
+    near = tree.query_ball_point(np.array([w.box for w, _ in expected]), MOST_MM, p=np.inf)
     free = set(range(len(edges)))
-    for (one, contour), found in zip(wanted, near, strict=True):
+    for (one, contour), found in zip(expected, near, strict=True):
         room = MOST_MM * max(length(contour), 1.0)
         like = (i for i in sorted(found) if i in free and _is_like(one, edges[i], room))
         match = next(like, None)

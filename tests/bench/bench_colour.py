@@ -76,9 +76,9 @@ def bench_difference() -> None:
 def bench_single() -> None:
     """One colour among everything shipped; a million spectra; starting up."""
     palettes = shipped_palettes()
-    wanted = Colour((29.6, -20.8, 5.3))
+    target = Colour((29.6, -20.8, 5.3))
     count = sum(len(p.swatches) for p in palettes)
-    print(f"nearest of {count}: {seconds(lambda: nearest(wanted, palettes)) * 1e3:.1f} ms")
+    print(f"nearest of {count}: {seconds(lambda: nearest(target, palettes)) * 1e3:.1f} ms")
     grid = np.arange(400, 701, 10)
     curves = np.random.default_rng(31).random((1_000_000, grid.size))
     print(

@@ -13,7 +13,7 @@ from math import comb
 import numpy as np
 
 from livery.colour.difference import delta_e_00
-from livery.colour.mixing.lessons import Lessons
+from livery.colour.mixing.card_corrections import CardCorrections
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.recipe import target_from_lab
 from livery.colour.mixing.saunderson import FilmSurface
@@ -35,12 +35,12 @@ def shelf(cards: int) -> MixingModel:
         k.append(0.05 + height * np.exp(-(((t - centre) / width) ** 2)))
         s.append(np.full(t.size, rng.uniform(0.05, 1.0)))
     places = rng.dirichlet(np.ones(TINTS) * 0.2, cards)
-    lessons = Lessons(
+    corrections = CardCorrections(
         places, rng.normal(0, 0.1, (cards, t.size)), np.full((cards, t.size), 1e-3), 0.1, 0.35
     )
     names = tuple(f"tint {i}" for i in range(TINTS))
     return MixingModel(
-        names, WAVELENGTHS, np.array(k), np.array(s), 0, FilmSurface(), lessons, 0.05
+        names, WAVELENGTHS, np.array(k), np.array(s), 0, FilmSurface(), corrections, 0.05
     )
 
 

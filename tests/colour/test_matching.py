@@ -7,13 +7,13 @@ from livery.colour.matching import (
     Matched,
     Mixing,
     match_colour,
+    target_of_recipe,
     uncertainty_in_words,
-    wanted_of_recipe,
 )
-from livery.colour.mixing.bench import open_bench
+from livery.colour.mixing.mixing_setup import load_setup
 from livery.colour.mixing.shelf import Shelf
 from livery.colour.palette_file import find_standard, shipped_palettes
-from livery.colour.target_colour import TargetColour, wanted_of_standard
+from livery.colour.target_colour import TargetColour, target_of_standard
 from livery.findings import Severity
 
 GREEN = (30.5, -21.0, 9.5)
@@ -22,7 +22,7 @@ PARTS = (("white", 45.0), ("green", 48.0), ("blue", 7.0))
 
 @pytest.fixture(scope="module")
 def mixing() -> Mixing:
-    return Mixing(open_bench("demo", None, None, ("D65",)))
+    return Mixing(load_setup("demo", None, None, ("D65",)))
 
 
 @pytest.fixture(scope="module")
@@ -66,9 +66,9 @@ def test_a_colour_no_paint_has_keeps_its_standards(
 
 
 def test_a_shelf_with_one_tint_gives_that_tint(mixing: Mixing) -> None:
-    shelf: Shelf = mixing.bench.shelf
+    shelf: Shelf = mixing.setup.shelf
     tins = tuple(t if t.name == "green" else replace(t, stock_ml=0.0) for t in shelf.tints)
-    one = replace(mixing, bench=replace(mixing.bench, shelf=replace(shelf, tints=tins)))
+    one = replace(mixing, setup=replace(mixing.setup, shelf=replace(shelf, tints=tins)))
     found = match_colour(TargetColour("green", GREEN), (), one)
     assert found.answer is not None
     assert [set(r.parts()) for r in found.answer.recipes] == [{"green"}]
@@ -76,14 +76,14 @@ def test_a_shelf_with_one_tint_gives_that_tint(mixing: Mixing) -> None:
 
 
 def test_a_standard_is_uncertain_by_its_own_table() -> None:
-    wanted = wanted_of_standard("body", find_standard("bs381c 226"))
-    assert wanted.within == 12.0
-    assert wanted.origin == ("BS 381C 226 Mid Brunswick Green (screen approximation)",)
+    target = target_of_standard("body", find_standard("bs381c 226"))
+    assert target.within == 12.0
+    assert target.origin == ("BS 381C 226 Mid Brunswick Green (screen approximation)",)
 
 
 def test_a_recipe_is_its_own_colour(mixing: Mixing) -> None:
-    wanted = wanted_of_recipe("body", PARTS, mixing)
-    found = match_colour(wanted, (), mixing, parts=PARTS)
+    target = target_of_recipe("body", PARTS, mixing)
+    found = match_colour(target, (), mixing, parts=PARTS)
     assert found.advised is not None
     shares = {i.tint: 100 * i.share for i in found.advised.ingredients}
     assert shares == pytest.approx(dict(PARTS), abs=0.3)

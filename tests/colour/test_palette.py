@@ -167,12 +167,12 @@ def _palette(name: str, labs, **fields) -> Palette:
 
 def test_nearest_is_the_full_comparison():
     palettes = shipped_palettes()
-    wanted = Colour((29.6, -20.8, 5.3))
-    found = nearest(wanted, palettes, 10)
-    every = np.sort(np.concatenate([delta_e_00(wanted.lab, p.labs) for p in palettes]))[:10]
+    target = Colour((29.6, -20.8, 5.3))
+    found = nearest(target, palettes, 10)
+    every = np.sort(np.concatenate([delta_e_00(target.lab, p.labs) for p in palettes]))[:10]
     assert [m.delta_e_00 for m in found] == pytest.approx(every.tolist())
     for match in found:
-        assert match.delta_e_00 == pytest.approx(float(delta_e_00(wanted.lab, match.lab)))
+        assert match.delta_e_00 == pytest.approx(float(delta_e_00(target.lab, match.lab)))
 
 
 def test_a_match_tells_which_way_it_departs():
@@ -269,8 +269,8 @@ def test_what_is_marked_suspect():
 
 
 def test_the_nearest_standard_is_never_a_place_of_a_notation():
-    wanted = TargetColour("grey", (50.0, 0.5, 0.5))
-    found = match_colour(wanted, shipped_palettes())
+    target = TargetColour("grey", (50.0, 0.5, 0.5))
+    found = match_colour(target, shipped_palettes())
     assert {p.name for p, _ in found.standards} == {"as2700", "bs381c", "munsell"}
     assert found.nearest is not None
     assert found.nearest.palette.kind is PaletteKind.STANDARD

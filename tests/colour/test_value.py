@@ -22,12 +22,12 @@ def test_short_hex():
 
 
 def test_out_of_gamut_is_told_and_keeps_lightness_and_hue():
-    wanted = Colour((50.0, -70.0, 40.0))
-    screen = wanted.screen()
+    target = Colour((50.0, -70.0, 40.0))
+    screen = target.screen()
     assert not screen.in_gamut
     assert screen.delta_e_00 > 3
     shown = Colour.from_hex(screen.hex).lch()
-    lightness, chroma, hue = wanted.lch()
+    lightness, chroma, hue = target.lch()
     assert shown[0] == pytest.approx(lightness, abs=0.5)
     assert shown[1] < chroma
     assert shown[2] == pytest.approx(hue, abs=0.7)

@@ -4,7 +4,7 @@ from livery.colour.words import WHOLE, describe, grade
 
 
 @pytest.mark.parametrize(
-    ("wanted", "found", "words"),
+    ("target", "found", "words"),
     [
         ((50, 20, 10), (50, 20, 10), "much the same"),
         ((50, 0, 0), (51.2, 0, 0), "a little lighter"),
@@ -23,8 +23,8 @@ from livery.colour.words import WHOLE, describe, grade
         ((50, 30, 30), (50, 34, 34), "a little stronger"),
     ],
 )
-def test_which_way_a_colour_departs(wanted, found, words):
-    assert describe(wanted, found) == words
+def test_which_way_a_colour_departs(target, found, words):
+    assert describe(target, found) == words
 
 
 def test_a_grade_for_every_difference():

@@ -29,10 +29,10 @@ def test_recovered_curves_have_the_colour_and_keep_it_under_another_lamp(
     measured: np.ndarray,
 ) -> None:
     view = viewing(WAVELENGTHS, ("D65", "A"))
-    wanted = view.lab(measured)
-    found = np.array([reflectance_from_lab(lab, view) for lab in wanted[:, 0]])
+    target = view.lab(measured)
+    found = np.array([reflectance_from_lab(lab, view) for lab in target[:, 0]])
     assert np.all((found > 0) & (found < 1))
-    miss = delta_e_00(view.lab(found), wanted)
+    miss = delta_e_00(view.lab(found), target)
     assert miss[:, 0].max() < 1e-5
     # Under tungsten a metamer drifts; a smooth curve stays near what paint really does.
     assert np.median(miss[:, 1]) < 1.5

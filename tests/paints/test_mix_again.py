@@ -8,7 +8,7 @@ import pytest
 
 from livery.colour.difference import delta_e_00
 from livery.colour.matching import Mixing
-from livery.colour.mixing.bench import open_bench
+from livery.colour.mixing.mixing_setup import load_setup
 from livery.colour.target_colour import TargetColour
 from livery.describe.entries.book import BookEntry
 from livery.findings import Severity
@@ -22,7 +22,7 @@ MIXED = "green 174 + white 129.8 + blue 14.9"
 
 @pytest.fixture(scope="module")
 def mixing() -> Mixing:
-    return Mixing(open_bench("demo", None, None, ("D65",)), 250.0)
+    return Mixing(load_setup("demo", None, None, ("D65",)), 250.0)
 
 
 def entry(**reported: object) -> BookEntry:
@@ -52,8 +52,8 @@ def test_the_last_card_is_what_is_met(mixing: Mixing) -> None:
         entry(on=date(2026, 6, 1), card=[31, -20, 9]),
     ]
     found = mix_again(PaintColour(WANTED, mixing), cards)
-    assert found.wanted.lab == (31.0, -20.0, 9.0)
-    assert found.wanted.origin == ("the card read on 2026-06-01",)
+    assert found.target.lab == (31.0, -20.0, 9.0)
+    assert found.target.origin == ("the card read on 2026-06-01",)
     # Far though that card is from what the shelf foretells, the mixture stays what it was.
     shares = {i.tint: i.share for i in found.matched.answer.recipes[0].ingredients}
     assert shares == pytest.approx({"green": 0.546, "white": 0.407, "blue": 0.047}, abs=2e-3)
@@ -78,7 +78,7 @@ def test_weathered_paint_is_met_as_it_reads_now(mixing: Mixing) -> None:
     now = (34.0, -17.0, 11.0)
     was = (30.5, -21.0, 9.5)
     found = mix_again(PaintColour(WANTED, mixing), [entry(mixed=MIXED, card=was)], now=now)
-    assert found.wanted.lab == now
+    assert found.target.lab == now
     assert found.moved == pytest.approx(float(delta_e_00(was, now)))
     assert "lighter" in found.way and "greyer" in found.way
     assert found.matched.answer.recipes[0].worst < 0.5
@@ -89,16 +89,16 @@ def test_an_entry_that_cannot_be_used_is_told_and_the_rest_stands(mixing: Mixing
     gone = entry(mixed="emerald 20 + white 80", card=[30, -20, 9])
     found = mix_again(PaintColour(WANTED, mixing), [gone])
     assert codes(found) == ["again-tints"]
-    assert found.wanted.lab == (30.0, -20.0, 9.0)
+    assert found.target.lab == (30.0, -20.0, 9.0)
     assert found.matched.answer.recipes and not found.is_same
     deep = entry(mixed=MIXED, card=[8, -18, 8])
     assert mix_again(PaintColour(WANTED, mixing), [deep]).is_same
     same, reported = apply_test_cards(
         {"a": PaintColour(WANTED, mixing), "b": PaintColour(WANTED, mixing)}, [deep]
     )
-    assert same["a"].mixing.bench.model == mixing.bench.model
+    assert same["a"].mixing.setup.model == mixing.setup.model
     assert [(f.code, f.severity) for f in reported] == [("record-lab", Severity.WARNING)]
-    assert "The card of 2026-05-02 in the job book teaches nothing" in reported[0].message
+    assert "The card of 2026-05-02 in the job book corrects nothing" in reported[0].message
 
 
 def test_bought_paint_is_not_mixed() -> None:
@@ -111,5 +111,5 @@ def test_what_the_book_leaves_open_is_told(mixing: Mixing) -> None:
     assert codes(mix_again(PaintColour(WANTED), [])) == ["again-no-entry", "again-no-shelf"]
     assert codes(mix_again(PaintColour(WANTED), [entry(bought="tin")])) == ["again-no-card"]
     found = mix_again(PaintColour(WANTED, mixing), [])
-    assert found.wanted == WANTED
+    assert found.target == WANTED
     assert not found.is_same

@@ -54,8 +54,8 @@ def test_a_paint_off_a_photograph_has_its_colour_and_its_uncertainty(tmp_path: P
     assert errors(description) == []
     assert description.model is not None
     lab = paint_colour(description.model.paint["green"], "paint.green").lab
-    assert lab == colours["green"].wanted.lab
-    assert float(delta_e_00(lab, (30.5, -21.0, 9.5))) < colours["green"].wanted.within < 5
+    assert lab == colours["green"].target.lab
+    assert float(delta_e_00(lab, (30.5, -21.0, 9.5))) < colours["green"].target.within < 5
     assert any(f.code == "photo-colour-loose" for f in description.faults)
 
 
@@ -68,34 +68,34 @@ def test_the_photograph_is_sought_beside_the_file_that_names_it(tmp_path: Path) 
     job.write_text(f'include = ["style/job.toml"]\n{HEAD}{PANEL}', encoding="utf-8")
     description, colours = settle_colours(load_description(job))
     assert errors(description) == []
-    assert "workshop.png" in colours["green"].wanted.origin[0]
+    assert "workshop.png" in colours["green"].target.origin[0]
 
 
 def test_haze_lightens_only_when_asked(tmp_path: Path) -> None:
     _, plain = settled(tmp_path, "lab = [30, -20, 10]")
     description, hazed = settled(tmp_path, 'lab = [30, -20, 10]\nhaze = "3 %"')
-    assert plain["green"].wanted.lab == (30, -20, 10)
-    assert hazed["green"].wanted.lab[0] > 32
-    assert "haze" in hazed["green"].wanted.origin[-1]
+    assert plain["green"].target.lab == (30, -20, 10)
+    assert hazed["green"].target.lab[0] > 32
+    assert "haze" in hazed["green"].target.origin[-1]
     assert description.model is not None
-    assert description.model.paint["green"].lab == hazed["green"].wanted.lab
+    assert description.model.paint["green"].lab == hazed["green"].target.lab
 
 
 def test_haze_by_distance_says_what_share_that_was(tmp_path: Path) -> None:
     _, plain = settled(tmp_path, "lab = [30, -20, 10]")
     _, hazed = settled(tmp_path, 'lab = [30, -20, 10]\nhaze = "200 yd"')
     _, same = settled(tmp_path, 'lab = [30, -20, 10]\nhaze = "182.88 m"')
-    said = hazed["green"].wanted.origin[-1]
+    said = hazed["green"].target.origin[-1]
     assert said == "lightened by 3.51 % haze (seen from 200 yd in clear air) for the scale effect"
-    assert hazed["green"].wanted.lab == same["green"].wanted.lab
-    assert hazed["green"].wanted.lab[0] > plain["green"].wanted.lab[0] + 3
+    assert hazed["green"].target.lab == same["green"].target.lab
+    assert hazed["green"].target.lab[0] > plain["green"].target.lab[0] + 3
 
 
 def test_a_recipe_alone_gives_the_colour_it_is_predicted_to_have(tmp_path: Path) -> None:
     description, colours = settled(tmp_path, 'recipe = "green 60 + white 40"\nshelf = "demo"')
     assert errors(description) == []
     assert dict(colours["green"].parts) == {"green": 60, "white": 40}
-    assert colours["green"].wanted.lab[1] < -10
+    assert colours["green"].target.lab[1] < -10
 
 
 def test_a_standard_with_a_shelf_is_matched_in_drops(tmp_path: Path) -> None:
@@ -104,8 +104,8 @@ def test_a_standard_with_a_shelf_is_matched_in_drops(tmp_path: Path) -> None:
     mixing = colours["green"].mixing
     assert mixing is not None
     assert (mixing.volume_ml, mixing.scale.unit) == (25.0, "drops")
-    assert mixing.bench.view.lamps == ("D65", "A")
-    assert colours["green"].wanted.lab == find_standard("bs381c 226").colour.lab
+    assert mixing.setup.view.lamps == ("D65", "A")
+    assert colours["green"].target.lab == find_standard("bs381c 226").colour.lab
 
 
 def test_a_standard_may_be_of_a_palette_of_ones_own(tmp_path: Path) -> None:
@@ -113,9 +113,9 @@ def test_a_standard_may_be_of_a_palette_of_ones_own(tmp_path: Path) -> None:
     (tmp_path / "deck.csv").write_text(cards, encoding="utf-8")
     description, colours = settled(tmp_path, 'standard = "old green"\npalette = "deck.csv"')
     assert errors(description) == []
-    assert colours["green"].wanted.lab == pytest.approx((31, -19, 8), abs=1e-6)
+    assert colours["green"].target.lab == pytest.approx((31, -19, 8), abs=1e-6)
     assert description.model is not None
-    assert description.model.paint["green"].lab == colours["green"].wanted.lab
+    assert description.model.paint["green"].lab == colours["green"].target.lab
 
 
 def test_every_paint_but_a_clear_one_gets_a_card(tmp_path: Path) -> None:
@@ -157,7 +157,7 @@ def test_a_metallic_paint_is_matched_by_eye_and_a_colour_beyond_paint_says_so(
         ('lab = [30, -20, 10]\nhaze = "300 %"', "300 % is not possible"),
         ('lab = [30, -20, 10]\nhaze = "a few"', "neither a share of haze nor a distance"),
         ('lab = [30, -20, 10]\nhaze = "3 m on model"', "prototype from"),
-        ("lab = [30, -20, 10]\nhaze = [3]", "haze is wanted here"),
+        ("lab = [30, -20, 10]\nhaze = [3]", "haze is needed here"),
         ('lab = [30, -20, 10]\nshelf = { tints = "demo", volume = "25" }', "250 ml"),
         ('standard = "old green"\npalette = "none.csv"', "cannot be read"),
         ('lab = [30, -20, 10]\npalette = "deck.csv"', "no number to find"),
@@ -180,8 +180,8 @@ def test_the_demo_from_photograph_to_cards(
     require_sound(examined)
     truths = {"estuary-green": (30.5, -21.0, 9.5), "beam-red": (46.0, 58.0, 42.0)}
     for name, lab in truths.items():
-        wanted = examined.colours[name].wanted
-        assert float(delta_e_00(wanted.lab, lab)) < wanted.within
+        target = examined.colours[name].target
+        assert float(delta_e_00(target.lab, lab)) < target.within
     files = files_in(built_demo("colour"))
     cards = [name for name in files if Path(name).name.startswith("colour-card-")]
     assert len(cards) == 2 * len(examined.colours)

@@ -6,7 +6,7 @@ import pytest
 
 from livery.colour.difference import delta_e_00
 from livery.colour.palette_file import find_standard
-from livery.colour.target_colour import TargetColour, wanted_of_standard
+from livery.colour.target_colour import TargetColour, target_of_standard
 from livery.drawing import Label
 from livery.make.coats.mask_goods import mask_goods
 from livery.make.sheets.title_block import NAME_MM
@@ -132,7 +132,7 @@ def test_an_order_says_what_a_paint_shop_needs(works, making):
     assert "D65" in text and "60°" in text and "Test panels: 2" in text
     said = float(re.search(r"BS 381C.*, ([\d.]+) DeltaE00", text)[1])
     number = re.search(r"BS 381C (\d+)", text)[1]
-    other = wanted_of_standard("", find_standard(f"bs381c {number}")).lab
+    other = target_of_standard("", find_standard(f"bs381c {number}")).lab
     assert said == pytest.approx(delta_e_00(green, other), abs=0.01)
 
 

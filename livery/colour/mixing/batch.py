@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from livery.colour.difference import delta_e_00
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.recipe import Ingredient, usable_tints
-from livery.colour.mixing.record import Card, parts_of, teach
+from livery.colour.mixing.record import Card, apply_cards, parts_of
 from livery.colour.mixing.search import Base, Found, Target, find_mixtures
 from livery.colour.mixing.shelf import Shelf
 from livery.colour.mixing.viewing import Viewing, viewing
@@ -30,7 +30,7 @@ CARD_LAMP = "D65"
 
 # What adding one tint more, and a can's worth of paint, must gain in DeltaE00.
 _PER_TINT, _PER_CAN = 0.1, 0.5
-_NEAR_ENOUGH = 0.5
+_SMALL_MISS = 0.5
 # A card so many times further from the prediction than was expected may be a slip.
 _UNLIKELY = 1.25
 # A card repeats to this DeltaE00, and additions act this much (a share) more or less than
@@ -101,23 +101,23 @@ def correct_batch(
     grams = parts_of(model, card.mixture)
     densities = np.array([shelf.tint(name).density_g_per_ml for name in model.tints])
     room_ml = _room(can_ml, float((grams / densities).sum()))
-    updated = teach(model, [card])
+    updated = apply_cards(model, [card])
     before = _miss(model, grams, seen, target)
     now = _seen_miss(card, updated, grams, seen, target)
     usable = usable_tints(model, shelf, leave_out) if room_ml > 0.0 else ()
-    wanted = np.zeros_like(grams)
+    needed = np.zeros_like(grams)
     if usable:
         found = _search(
             updated, seen, target, grams, densities, room_ml=room_ml, usable=usable, most=most
         )
-        wanted = np.where(found.parts > _TRACE, found.parts, 0.0) * grams.sum()
-    first = float(model.lessons.ignorance(model.work_shares(grams))) > _KNOWN
+        needed = np.where(found.parts > _TRACE, found.parts, 0.0) * grams.sum()
+    first = float(model.corrections.ignorance(model.work_shares(grams))) > _KNOWN
     held_back = first and now.max() > _FAR_OFF
     amounts = np.zeros_like(grams)
-    if wanted.any():
-        heaviest = room_ml * float(densities[wanted > 0].min())
+    if needed.any():
+        heaviest = room_ml * float(densities[needed > 0].min())
         amounts = round_amounts(
-            wanted,
+            needed,
             densities,
             scale,
             updated,
@@ -154,7 +154,7 @@ def correct_batch(
             *(
                 _added(after.max(), total_ml > _FULL * can_ml, held_back)
                 if amounts.any()
-                else _left(now.max(), bool(wanted.any()) and worth, scale)
+                else _left(now.max(), bool(needed.any()) and worth, scale)
             ),
         ),
     )
@@ -287,9 +287,9 @@ def _unlike(card: Card, model: MixingModel, grams: Floats) -> list[Finding]:
     ]
 
 
-def _left(now: float, wanted: bool, scale: WeighingScale) -> list[Finding]:
+def _left(now: float, needed: bool, scale: WeighingScale) -> list[Finding]:
     """Return why nothing is added."""
-    if wanted:
+    if needed:
         return [
             Finding(
                 "batch-scale",
@@ -300,14 +300,14 @@ def _left(now: float, wanted: bool, scale: WeighingScale) -> list[Finding]:
         ]
     reason = (
         "The batch is as near as adding can surely bring it."
-        if now > _NEAR_ENOUGH
+        if now > _SMALL_MISS
         else "The batch is near enough; leave it."
     )
     return [Finding("batch-leave", reason, "", Severity.NOTE)]
 
 
 def _added(after: float, full: bool, held_back: bool) -> list[Finding]:
-    """Return what to mind in adding."""
+    """Return what to note in adding."""
     remarks = [
         Finding(
             "batch-test-card",

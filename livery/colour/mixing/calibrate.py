@@ -10,11 +10,11 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize_scalar
 
 from livery.colour.difference import delta_e_00
+from livery.colour.mixing.card_corrections import CardCorrections, fit_corrections
 from livery.colour.mixing.choose import choose_freed, surface_no_darker
 from livery.colour.mixing.drawdowns import Drawdowns
 from livery.colour.mixing.fit import Freed, Problem, TintFit, fit, log_ks_of_reading
 from livery.colour.mixing.kubelka_munk import reflectance_from_ks, shares
-from livery.colour.mixing.lessons import Lessons, learn
 from livery.colour.mixing.model import MixingModel, mixed
 from livery.colour.mixing.reliability import of_mixture, reliability
 from livery.colour.mixing.saunderson import GLOSS, FilmSurface, measured_from_internal
@@ -90,10 +90,10 @@ def calibrate(
         progress: told how many of how many such fits are done.
 
     Raises:
-        LiveryError: a tint cannot be told from the cards there are.
+        LiveryError: the cards do not determine a tint.
     """
     place, white_notes = white_of(drawdowns, white)
-    _demand_enough(drawdowns, place)
+    _require_two_cards_each(drawdowns, place)
     fitting = _Fitting(drawdowns, place, surface_no_darker(drawdowns.readings, surface))
     spare = [i for i in range(len(drawdowns.cards)) if _can_spare(drawdowns, i)]
     freed = choose_freed(fitting.left_out_misses, spare, fit_surface)
@@ -114,7 +114,7 @@ def calibrate(
     findings = (
         *drawdowns.findings,
         *white_notes,
-        *_doubtful(drawdowns, model),
+        *_disagreeing_cards(drawdowns, model),
         *_glowing(drawdowns),
         *_suspects(checks),
     )
@@ -148,7 +148,7 @@ class _Fitting:
             found, model = self._of_all(freed)
             fewer = self.drawdowns.without(card)
             again = _fit(fewer, self.white, self.surface, freed, found)
-            other = build_model(fewer, again, self.white, like=model.lessons)
+            other = build_model(fewer, again, self.white, like=model.corrections)
             parts = self.drawdowns.parts[card]
             missed = delta_e_00(self.view.lab(other.predict(parts))[0], self.seen[card])
             checked[card] = float(missed), float(other.sensitivity(parts, self.view))
@@ -178,12 +178,12 @@ def build_model(
     found: TintFit,
     white: int,
     scatter_per_micron: float | None = None,
-    like: Lessons | None = None,
+    like: CardCorrections | None = None,
 ) -> MixingModel:
-    """Return the model of a fit, with every card as a lesson.
+    """Return the model of a fit, corrected by every card.
 
     ``scatter_per_micron`` stands where no film of known thickness was read; ``like``
-    are lessons of nearly the same cards.
+    are corrections of nearly the same cards.
     """
     parts = drawdowns.parts
     optics = mixed(shares(parts), found.k, found.s, found.bends)
@@ -196,7 +196,7 @@ def build_model(
         found.s,
         white,
         surface=found.surface,
-        lessons=learn(work, log_ks - np.log(optics.k / optics.s), variance, like),
+        corrections=fit_corrections(work, log_ks - np.log(optics.k / optics.s), variance, like),
         bends=found.bends,
         tint_uncertainties=_tint_uncertainties(drawdowns, found, white),
         scatter_per_micron=_scatter_per_micron(drawdowns, found, white) or scatter_per_micron,
@@ -255,7 +255,7 @@ def _fit(
     return fit(problem, surface, start)
 
 
-def _demand_enough(drawdowns: Drawdowns, white: int) -> None:
+def _require_two_cards_each(drawdowns: Drawdowns, white: int) -> None:
     few = [
         Finding(
             "calibrate-too-few",
@@ -286,11 +286,11 @@ def _mixture(drawdowns: Drawdowns, card: int) -> tuple[tuple[str, float], ...]:
     return tuple((t, float(p)) for t, p in zip(drawdowns.tints, row, strict=True) if p > 0)
 
 
-def _doubtful(drawdowns: Drawdowns, model: MixingModel) -> list[Finding]:
+def _disagreeing_cards(drawdowns: Drawdowns, model: MixingModel) -> list[Finding]:
     """Return a warning of each tint whose stronger card reads nearer the white than a weaker."""
     return [
         Finding(
-            "calibrate-doubtful",
+            "calibrate-disagreement",
             f"The cards of {tint} do not agree with each other: more of it with "
             f"{drawdowns.tints[model.white]} reads nearer to {drawdowns.tints[model.white]}.",
             "Check that masstone and reduction are not swapped and that the parts are right.",

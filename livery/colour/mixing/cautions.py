@@ -1,4 +1,4 @@
-"""What to mind when mixing and spraying, said with every recipe."""
+"""Cautions for mixing and spraying, said with every recipe."""
 
 from __future__ import annotations
 
@@ -18,9 +18,9 @@ _ALWAYS = (
 def cautions(tints: Iterable[str], shelf: Shelf) -> tuple[str, ...]:
     """Return the cautions of a recipe: those of its tins, then those of the work."""
     own: dict[str, list[str]] = {}
-    wanted = set(tints)
+    used = set(tints)
     for tint in shelf.tints:
-        if tint.name in wanted and tint.safety:
+        if tint.name in used and tint.safety:
             own.setdefault(tint.safety, []).append(tint.name)
     return (
         *(f"Caution ({', '.join(names)}): {text}" for text, names in own.items()),

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from livery.colour.difference import delta_e_00
+from livery.colour.mixing.card_corrections import CardCorrections
 from livery.colour.mixing.kubelka_munk import Coefficients, reflectance_from_ks, shares
-from livery.colour.mixing.lessons import Lessons
 from livery.colour.mixing.products import product
 from livery.colour.mixing.reliability import UNCHECKED, of_mixture
 from livery.colour.mixing.saunderson import FilmSurface, measured_from_internal
@@ -35,7 +35,7 @@ class MixingModel:
     particles hinder each other when close (white), or part as they are ground in (tints).
     ``tint_uncertainties`` (tints) is the DeltaE00 by which mixtures of a tint may miss as well, its
     own cards not agreeing with each other; none if empty.  ``reliability`` (tints) is what
-    :func:`livery.colour.mixing.reliability.reliability` learnt; the usual if empty.
+    :func:`livery.colour.mixing.reliability.reliability` gives; the usual if empty.
     """
 
     tints: tuple[str, ...]
@@ -44,14 +44,14 @@ class MixingModel:
     s: Floats
     white: int
     surface: FilmSurface
-    lessons: Lessons
+    corrections: CardCorrections
     bends: Floats
     tint_uncertainties: tuple[float, ...] = ()
     scatter_per_micron: float | None = None
     reliability: tuple[float, ...] = ()
 
     def coefficients(self, parts: ArrayLike) -> Coefficients:
-        """Return K and S (..., wavelengths) of parts by weight (..., tints), without lessons."""
+        """Return K and S (..., wavelengths) of parts by weight (..., tints), without corrections."""
         return mixed(np.asarray(parts, float), self.k, self.s, self.bends)
 
     def predict(self, parts: ArrayLike) -> Floats:
@@ -95,7 +95,7 @@ class MixingModel:
         p = np.asarray(parts, float)
         read = self.predict(p)
         middle = view.lab(read)[..., 0, :]
-        ignorance = self.lessons.ignorance(self.work_shares(p))
+        ignorance = self.corrections.ignorance(self.work_shares(p))
 
         def moved(reading: Floats) -> Floats:
             return np.asarray(delta_e_00(middle, view.lab(reading)[..., 0, :]) ** 2)
@@ -117,8 +117,8 @@ class MixingModel:
         """Return readings, the films scattering by ``more_s`` more than the optics say."""
         k, s = self.coefficients(parts)
         ks = k / (s + more_s)
-        if len(self.lessons.places):
-            ks = ks * np.exp(self.lessons.correction(self.work_shares(parts)))
+        if len(self.corrections.places):
+            ks = ks * np.exp(self.corrections.correction(self.work_shares(parts)))
         return measured_from_internal(reflectance_from_ks(ks), self.surface)
 
 

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from livery.colour.mixing.lessons import Lessons
+from livery.colour.mixing.card_corrections import CardCorrections
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.saunderson import FilmSurface
 from livery.findings import fault
@@ -22,7 +22,7 @@ _DIGITS = 6
 
 def model_text(model: MixingModel) -> str:
     """Return a model as JSON, numbers to six digits: more would hang on the processor."""
-    lessons = model.lessons
+    corrections = model.corrections
     data = {
         "kind": _KIND,
         "tints": list(model.tints),
@@ -39,13 +39,13 @@ def model_text(model: MixingModel) -> str:
         "scatter_per_micron": model.scatter_per_micron,
         "k": _listed(model.k),
         "s": _listed(model.s),
-        "lessons": {
-            "places": _listed(lessons.places),
-            "residuals": _listed(lessons.residuals),
-            "variances": _listed(lessons.variances),
-            "amplitude": lessons.amplitude,
-            "length": lessons.length,
-            "slip": lessons.slip,
+        "corrections": {
+            "places": _listed(corrections.places),
+            "residuals": _listed(corrections.residuals),
+            "variances": _listed(corrections.variances),
+            "amplitude": corrections.amplitude,
+            "length": corrections.length,
+            "slip": corrections.slip,
         },
     }
     return json.dumps(data, indent=1) + "\n"
@@ -79,14 +79,14 @@ def read_model(path: Path) -> MixingModel:
 def _model(data: dict[str, Any]) -> MixingModel:
     tints = tuple(data["tints"])
     wavelengths = np.array(data["wavelengths_nm"], float)
-    updated = data["lessons"]
-    lessons = Lessons(
-        np.array(updated["places"], float).reshape(-1, len(tints)),
-        np.array(updated["residuals"], float).reshape(-1, wavelengths.size),
-        np.array(updated["variances"], float).reshape(-1, wavelengths.size),
-        updated["amplitude"],
-        updated["length"],
-        slip=updated["slip"],
+    kept = data["corrections"]
+    corrections = CardCorrections(
+        np.array(kept["places"], float).reshape(-1, len(tints)),
+        np.array(kept["residuals"], float).reshape(-1, wavelengths.size),
+        np.array(kept["variances"], float).reshape(-1, wavelengths.size),
+        kept["amplitude"],
+        kept["length"],
+        slip=kept["slip"],
     )
     return MixingModel(
         tints,
@@ -95,7 +95,7 @@ def _model(data: dict[str, Any]) -> MixingModel:
         np.array(data["s"], float),
         tints.index(data["white"]),
         surface=FilmSurface(**data["surface"]),
-        lessons=lessons,
+        corrections=corrections,
         bends=np.array(data["bends"], float),
         tint_uncertainties=tuple(data["tint_uncertainties"]),
         scatter_per_micron=data["scatter_per_micron"],

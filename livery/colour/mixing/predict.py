@@ -12,7 +12,7 @@ from livery.colour.mixing.film import labs_over_grounds
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.opacity import contrast_ratio
 from livery.colour.mixing.record import parts_of
-from livery.colour.mixing.reliability import DOUBTFUL
+from livery.colour.mixing.reliability import UNCERTAIN_ABOVE
 from livery.colour.mixing.viewing import Viewing, viewing
 from livery.colour.value import Triple, triple
 
@@ -47,9 +47,9 @@ class CardPrediction:
     expected_miss: float
 
     @property
-    def doubtful(self) -> bool:
+    def uncertain(self) -> bool:
         """Whether the model called it uncertain before the card was read."""
-        return self.expected_miss > DOUBTFUL
+        return self.expected_miss > UNCERTAIN_ABOVE
 
 
 def predict(model: MixingModel, view: Viewing, mixture: Mixture, film_um: float) -> Prediction:

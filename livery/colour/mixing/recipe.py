@@ -14,7 +14,7 @@ from livery.colour.difference import delta_e_00
 from livery.colour.mixing.kubelka_munk import Coefficients, shares
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.opacity import FULL_HIDING, contrast_ratio, thickness_to_hide
-from livery.colour.mixing.reliability import DOUBTFUL
+from livery.colour.mixing.reliability import UNCERTAIN_ABOVE
 from livery.colour.mixing.search import Found, Target, find_mixtures
 from livery.colour.mixing.shelf import Shelf
 from livery.colour.mixing.smoothest import reflectance_from_lab
@@ -50,7 +50,7 @@ MOST_MEASURED = 8
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """What a recipe is chosen by besides its DeltaE00.
+    """What a recipe is chosen by, other than its DeltaE00.
 
     ``per_tint`` is the DeltaE00 that one tint fewer is worth, ``per_cost`` the DeltaE00
     that one unit of money on a litre is worth.  ``hiding`` is the contrast ratio that a film
@@ -173,7 +173,7 @@ def find_recipes(
         shelf: the tins: stock, prices, densities.
         target: the colour, as :func:`target_from_lab` or :func:`target_from_reading` give it.
         view: the lamps (the greatest DeltaE00 over them counts); D65 if left out.
-        volume_ml: how much paint is wanted.
+        volume_ml: how much paint is needed.
         most: the most tints in a recipe, 1 to 5.
         scale: what it is measured out with.
         wish: what fewer tints and less money are worth.
@@ -232,7 +232,7 @@ def _check(volume_ml: float, most: int) -> None:
     if not 1 <= most <= MOST_TINTS:
         raise fault(
             "recipe-most",
-            f"A recipe of {most} tints cannot be sought.",
+            f"A recipe of {most} tints cannot be searched.",
             f"Write 1 to {MOST_TINTS}.",
         )
 
@@ -302,11 +302,11 @@ class _RecipeMaker:
         self.stock_ml = np.array([np.inf if t.stock_ml is None else t.stock_ml for t in tins])
 
     def grams(self, parts: Floats) -> Floats:
-        """Return grams of each tint for the volume wanted; volumes are taken to add."""
+        """Return grams of each tint for the volume asked for; volumes are taken to add."""
         millilitres = parts / self.densities
         return np.asarray(parts * (self.volume_ml / millilitres.sum()))
 
-    def enough(self, parts: Floats) -> bool:
+    def in_stock(self, parts: Floats) -> bool:
         """Whether the shelf holds enough of every tint."""
         return bool(np.all(self.grams(parts) / self.densities <= self.stock_ml * 1.001))
 
@@ -345,14 +345,14 @@ class _RecipeMaker:
 
     def volume_unseen(self, parts: Floats) -> float | None:
         """Return the least volume of these tried at which rounding does not show, and beyond."""
-        enough = None
+        unseen_ml = None
         for times in reversed(_LARGER):
             more = copy(self)
             more.volume_ml = self.volume_ml * times
             if _Draft(more.recipe(parts), parts).rounding_loss > _UNSEEN:
                 break
-            enough = more.volume_ml
-        return enough
+            unseen_ml = more.volume_ml
+        return unseen_ml
 
     def _ingredients(self, amounts: Floats, weights: Floats) -> tuple[Ingredient, ...]:
         order = [i for i in np.argsort(-weights, kind="stable") if amounts[i] > 0.0]
@@ -386,8 +386,8 @@ class _RecipeMaker:
             return None, None
         luminance, surface = self.view.luminance, self.model.surface
         floor = self.hiding or FULL_HIDING
-        enough = thickness_to_hide(*optics, luminance, ratio=floor, surface=surface)
-        return self.contrast_ratio(weights), enough
+        hiding_um = thickness_to_hide(*optics, luminance, ratio=floor, surface=surface)
+        return self.contrast_ratio(weights), hiding_um
 
     def _per_micron(self, weights: Floats) -> Coefficients | None:
         """Return K and S of a mixture per micron."""
@@ -404,7 +404,7 @@ def _choose(found: list[Found], maker: _RecipeMaker, wish: Wish, spread: float) 
     kept = [np.where(mixture.parts > _NOTHING, mixture.parts, 0.0) for mixture in found]
     expected = maker.model.uncertainty(np.array(kept), maker.view)
     for mixture, parts, uncertainty in zip(found, kept, expected, strict=True):
-        if not maker.enough(parts):
+        if not maker.in_stock(parts):
             continue
         miss = float(mixture.delta_e.max())
         # By how much further it is from where the target may be than an exact match would be.
@@ -421,7 +421,7 @@ def _choose(found: list[Found], maker: _RecipeMaker, wish: Wish, spread: float) 
         raise fault(
             "recipe-stock",
             "The tins in stock do not hold enough for this much paint.",
-            "Ask for less, or mend the stock figures.",
+            "Ask for less, or correct the stock figures.",
             exit_status=1,
         )
     best: dict[tuple[int, ...], _Scored] = {}
@@ -459,7 +459,7 @@ def _remarks(draft: _Draft, maker: _RecipeMaker, spread: float) -> list[Finding]
             "The colour may be beyond these tints: add a cleaner tint of that hue, or allow more.",
         ),
         (
-            best.expected_miss > DOUBTFUL,
+            best.expected_miss > UNCERTAIN_ABOVE,
             "recipe-uncertain",
             "No card near this mixture has been read, so its prediction is a rough one.",
             "Mix a little first, spray a card and record it with livery adjust-batch.",
@@ -468,7 +468,7 @@ def _remarks(draft: _Draft, maker: _RecipeMaker, spread: float) -> list[Finding]
             spread > _UNSEEN,
             "recipe-target-spread",
             f"The target itself is only known to about {spread:.1f} DeltaE00; recipes nearer "
-            "than that are told apart only a little, and fewer tints may be put first.",
+            "than that hardly differ, and fewer tints may be put first.",
             "Measure the target again, or several places of it, for a closer match.",
         ),
         (
@@ -508,7 +508,7 @@ def _shows_through(recipe: Recipe) -> Finding | None:
         "recipe-shows-through",
         f"{recipe.film_um:g} microns of this recipe let the ground show through: contrast ratio "
         f"{100 * (recipe.contrast_ratio or 0.0):.1f} %, where {100 * recipe.hiding_floor:g} % is "
-        "wanted.",
+        "needed.",
         f"Spray {coats} such coats, or one over {undercoat}."
         if coats
         else f"Spray it over {undercoat}, or choose a recipe with more of an opaque tint.",

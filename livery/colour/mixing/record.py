@@ -7,7 +7,7 @@
     lab = [61.2, -4.4, -18.0]                          # or reading = [...]
     note = "tender side, second coat"
 
-Every card is updated to the model, so that the next prediction near it starts from what
+The model is corrected by every card, so that the next prediction near it starts from what
 really came out.
 """
 
@@ -24,15 +24,15 @@ from pydantic import BeforeValidator, Field, model_validator
 
 from livery.colour.conversion import xyz_from_lab
 from livery.colour.lab_entry import MeasuredLab
+from livery.colour.mixing.card_corrections import PRIOR_AMPLITUDE, CardCorrections
 from livery.colour.mixing.fit import log_ks_of_reading
 from livery.colour.mixing.kubelka_munk import reflectance_from_ks
-from livery.colour.mixing.lessons import UNTAUGHT, Lessons
 from livery.colour.mixing.mixture_text import Mixture, parse_mixture
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.saunderson import FilmSurface, measured_from_internal, measured_slope
 from livery.colour.mixing.shelf import unknown_tint
 from livery.colour.mixing.smoothest import smoothest
-from livery.colour.mixing.strengths import learnt_strengths
+from livery.colour.mixing.strengths import fitted_strengths
 from livery.colour.mixing.viewing import viewing
 from livery.findings import LiveryError, fault
 from livery.toml.entry import Entry, wrong
@@ -41,7 +41,7 @@ from livery.toml.text import toml_value
 
 Floats = NDArray[np.float64]
 
-# A Lab fixes three numbers of a whole curve: its lesson is trusted a little less.
+# A Lab fixes three numbers of a whole curve: its correction is trusted a little less.
 _LAB_VARIANCE = 0.02**2
 # A tristimulus value within so much of the mirror reflection wants a body that is black there.
 _NEAR_FLOOR = 1.2
@@ -51,7 +51,7 @@ RECORD_HEAD = "# Test cards of mixtures, grams as mixed; Lab is D65, 2 degrees.\
 def _to_mixture(value: Any) -> Mixture:
     remedy = 'Write the grams as mixed: "white 9 + blue 1".'
     if not isinstance(value, str):
-        raise wrong("record-mixture", "a mixture is wanted here", remedy)
+        raise wrong("record-mixture", "a mixture is needed here", remedy)
     try:
         return parse_mixture(value)
     except ValueError as error:
@@ -118,32 +118,34 @@ def card_text(card: Card) -> str:
     return "\n".join(lines) + "\n"
 
 
-def teach(model: MixingModel, cards: Sequence[Card]) -> MixingModel:
-    """Return the model with the cards as lessons; cards of tints it lacks are a fault."""
+def apply_cards(model: MixingModel, cards: Sequence[Card]) -> MixingModel:
+    """Return the model corrected by the cards; cards of tints it lacks are a fault."""
     if not cards:
         return model
     mixtures = [parts_of(model, card.mixture) for card in cards]
-    model = _at_learnt_strengths(model, cards, mixtures)
+    model = _at_fitted_strengths(model, cards, mixtures)
     places, residuals, variances = [], [], []
     for card, parts in zip(cards, mixtures, strict=True):
-        residual, variance = _lesson(model, parts, card)
+        residual, variance = _correction_of_card(model, parts, card)
         places.append(model.work_shares(parts))
         residuals.append(residual)
         variances.append(variance)
-    old = model.lessons
+    old = model.corrections
     size = float(np.sqrt((np.array(residuals) ** 2).mean()))
-    lessons = Lessons(
+    corrections = CardCorrections(
         np.vstack([old.places, *places]),
         np.vstack([old.residuals, *residuals]),
         np.vstack([old.variances, *variances]),
-        max(old.amplitude, min(size, 1.0)) if len(old.places) else max(UNTAUGHT, min(size, 1.0)),
+        max(old.amplitude, min(size, 1.0))
+        if len(old.places)
+        else max(PRIOR_AMPLITUDE, min(size, 1.0)),
         old.length,
         slip=old.slip,
     )
-    return replace(model, lessons=lessons)
+    return replace(model, corrections=corrections)
 
 
-def _at_learnt_strengths(
+def _at_fitted_strengths(
     model: MixingModel, cards: Sequence[Card], mixtures: Sequence[Floats]
 ) -> MixingModel:
     """Return the model with its tints as strong as the cards together show them to be."""
@@ -154,8 +156,8 @@ def _at_learnt_strengths(
         if card.lab is not None or len(card.reading or ()) == model.wavelengths_nm.size
     ]
     if len(labs) < len(cards):
-        return model  # A card that cannot be used is refused where its lesson is taken.
-    return model.with_strengths(learnt_strengths(model, view, mixtures, labs))
+        return model  # A card that cannot be used is refused where its correction is worked out.
+    return model.with_strengths(fitted_strengths(model, view, mixtures, labs))
 
 
 def parts_of(model: MixingModel, mixture: tuple[tuple[str, float], ...]) -> Floats:
@@ -169,7 +171,7 @@ def parts_of(model: MixingModel, mixture: tuple[tuple[str, float], ...]) -> Floa
     return found
 
 
-def _lesson(model: MixingModel, parts: Floats, card: Card) -> tuple[Floats, Floats]:
+def _correction_of_card(model: MixingModel, parts: Floats, card: Card) -> tuple[Floats, Floats]:
     """Return by how much log K/S came out above the optics alone, and its variance."""
     optics = model.coefficients(parts)
     plain = np.log(optics.k / optics.s)
@@ -185,7 +187,7 @@ def _lesson(model: MixingModel, parts: Floats, card: Card) -> tuple[Floats, Floa
         return log_ks - plain, variance
     if card.lab is None:
         raise fault("record-card", "A card has no lab and no reading.", "Write one of the two.")
-    before = plain + model.lessons.correction(model.work_shares(parts))
+    before = plain + model.corrections.correction(model.work_shares(parts))
     after = _bent_to(before, card.lab, model)
     return after - plain, np.full(plain.size, _LAB_VARIANCE)
 

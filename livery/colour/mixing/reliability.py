@@ -1,4 +1,4 @@
-"""How far a model's predictions can be trusted, learnt from cards it had not seen.
+"""How far a model's predictions can be trusted, found from cards it had not seen.
 
 What the optics say of a mixture's sensitivity ranks the misses of a set, but neither their
 size nor that some tints (lakes that do not hide, pigments that settle) miss more than
@@ -17,8 +17,8 @@ UNCHECKED = 2.0
 """Factor from the sensitivity of a mixture to the DeltaE00 that holds its card 95 times in 100,
 where no card could be left out; set on invented sets (masstone and one reduction of each)."""
 
-DOUBTFUL = 6.0
-"""DeltaE00 of 95 % uncertainty above which a prediction is called doubtful beforehand."""
+UNCERTAIN_ABOVE = 6.0
+"""DeltaE00 of 95 % uncertainty above which a prediction is called uncertain beforehand."""
 
 # The factor of the whole set counts as so many cards of each tint, and what is usual as so
 # many cards of the set.

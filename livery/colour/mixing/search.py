@@ -40,7 +40,7 @@ _CHUNK = 4096
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Target:
-    """The colour wanted: Lab under each lamp (lamps, 3) and, if known, its reflectance."""
+    """The target colour: Lab under each lamp (lamps, 3) and, if known, its reflectance."""
 
     lab: Floats
     reading: Floats | None

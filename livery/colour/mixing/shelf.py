@@ -337,7 +337,7 @@ class _Reader:
                 "shelf-wavelengths",
                 key,
                 f"{named} has {len(reading)} values for {self.wavelengths.size} wavelengths.",
-                "Write one for each wavelength, or mend wavelengths at the head of the file.",
+                "Write one for each wavelength, or correct wavelengths at the head of the file.",
             )
         elif reading is not None and not (min(reading) >= -0.01 and max(reading) <= 1.5):
             self._find(

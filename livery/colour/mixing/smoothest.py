@@ -21,7 +21,7 @@ from livery.findings import fault
 
 Floats = NDArray[np.float64]
 
-_CLOSE_ENOUGH_XYZ = 1e-9
+_TOLERANCE_XYZ = 1e-9
 _MOST_STEPS = 80
 # Holds the level of the curve where the colour leaves it free.
 _FAINT = 1e-6
@@ -72,7 +72,7 @@ def smoothest(
     for _ in range(_MOST_STEPS):
         values, slopes = curve(z)
         miss = target_xyz - values @ table
-        if np.abs(miss).max() < _CLOSE_ENOUGH_XYZ:
+        if np.abs(miss).max() < _TOLERANCE_XYZ:
             return z
         jacobian = slopes[:, None] * table
         system = np.block([[rough, jacobian], [jacobian.T, np.zeros((3, 3))]])

@@ -1,4 +1,4 @@
-"""How strong the tints in use are, learnt from all test cards together.
+"""How strong the tints in use are, fitted to all test cards together.
 
 A tin seldom has the strength of the one that was drawn down, and a mixture's card shows the
 strengths of all its tints at once.  They are estimated jointly: factors on K and S whose
@@ -28,7 +28,7 @@ _STEP = 1e-3
 _MOST = float(np.log(2.0))
 
 
-def learnt_strengths(
+def fitted_strengths(
     model: MixingModel, view: Viewing, parts: Sequence[Floats], labs: Sequence[Floats]
 ) -> Floats:
     """Return the likeliest factor (tints) on K and S of each tint, 1 for those on no card.

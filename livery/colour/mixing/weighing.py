@@ -90,7 +90,7 @@ def round_amounts(
     if base_grams is None and abs(total - grams.sum()) > _FAR_OFF * grams.sum():
         raise fault(
             "recipe-too-small",
-            "The batch is too small for the scale: whole steps of it miss the amount wanted.",
+            "The batch is too small for the scale: whole steps of it miss the amount asked for.",
             "Ask for more paint, or use a scale with a finer step.",
             exit_status=1,
         )
@@ -106,14 +106,17 @@ class _Rounding:
         self, grams: Floats, step_grams: Floats, model: MixingModel, view: Viewing, target: Target
     ) -> None:
         self.model, self.view, self.target = model, view, target
-        self.wanted = float(grams.sum())
+        self.total_grams = float(grams.sum())
         self.used = np.flatnonzero(grams > 0.0)
         self.per_step = step_grams[self.used]
         self.exact = grams[self.used] / self.per_step
         self.base = np.zeros_like(grams)
         self.per_share_off = _OFF
-        self.give = _GIVE + _GIVE_STEPS * float(self.per_step.max()) / self.wanted
-        self.least, self.most = (1.0 - self.give) * self.wanted, (1.0 + self.give) * self.wanted
+        self.give = _GIVE + _GIVE_STEPS * float(self.per_step.max()) / self.total_grams
+        self.least, self.most = (
+            (1.0 - self.give) * self.total_grams,
+            (1.0 + self.give) * self.total_grams,
+        )
 
     def descend(self) -> Floats:
         """Return the steps of each tint used from which no step up or down helps."""
@@ -142,7 +145,7 @@ class _Rounding:
             miss = miss + np.sqrt(((reading - self.target.reading) ** 2).mean(axis=1))
         total = (steps * self.per_step).sum(axis=1)
         beyond = np.maximum(self.least - total, 0.0) + np.maximum(total - self.most, 0.0)
-        off = np.abs(total - self.wanted) / self.wanted
+        off = np.abs(total - self.total_grams) / self.total_grams
         return np.asarray(
-            miss + self.per_share_off * off + _BEYOND * beyond / self.wanted + 1e6 * empty
+            miss + self.per_share_off * off + _BEYOND * beyond / self.total_grams + 1e6 * empty
         )

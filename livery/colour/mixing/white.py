@@ -66,6 +66,6 @@ def _demand_alone(drawdowns: Drawdowns, found: int, alone: Floats) -> None:
         raise fault(
             "calibrate-white",
             f"{drawdowns.tints[found]} is on most cards and on none by itself; if it is the "
-            "white, its scattering cannot be told.",
+            "white, its scattering cannot be determined.",
             f"Add a drawdown of {drawdowns.tints[found]} alone, or name the white with --white.",
         )

@@ -164,8 +164,8 @@ def fitted(form: CorrectionForm, seen: FloatArray, aim: Aims) -> FormFit | None:
     if count >= len(seen) - 2:
         return None
     rows = np.einsum("nij,nt->nitj", aim.slopes, terms).reshape(-1, 3 * count)
-    wanted = np.einsum("nij,nj->ni", aim.slopes, aim.linear).ravel()
-    solved = np.linalg.lstsq(rows, wanted, rcond=None)[0].reshape(count, 3)
+    aimed = np.einsum("nij,nj->ni", aim.slopes, aim.linear).ravel()
+    solved = np.linalg.lstsq(rows, aimed, rcond=None)[0].reshape(count, 3)
     weighed = terms * aim.weights[:, None]
     return FormFit(form, curve, solved, np.asarray(np.linalg.pinv(weighed.T @ weighed)))
 

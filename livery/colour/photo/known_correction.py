@@ -239,7 +239,7 @@ def _unknowable(knowns: Sequence[Known], kind: PictureKind) -> tuple[Finding, ..
             "photo-few-knowns",
             "Cards and single surfaces fix exposure and cast, not the contrast and the colour "
             "rendering that the camera's maker chose; strong colours may be several DeltaE00 off.",
-            "Use a 24-patch chart, or a known surface close to the colour wanted.",
+            "Use a 24-patch chart, or a known surface close to the target colour.",
             Severity.NOTE,
         )
     if kind is PictureKind.FADED and len(knowns) < 3:

@@ -129,7 +129,7 @@ def read_light(
     noise = np.array([s.uncertainty for _, s in knowns]) / 1.96
     aim = aims(labs)
     slopes = aim.slopes / np.hypot(_PATCH, noise)[:, None, None]
-    wanted = np.einsum("nij,nj->ni", slopes, aim.linear).ravel()
+    aimed = np.einsum("nij,nj->ni", slopes, aim.linear).ravel()
     roots = len(knowns) >= _FEWEST_FOR_ROOTS
     form = CorrectionForm("", "root", 2, False) if roots else CorrectionForm("", "matrix", 3, False)
     vignette = _NO_VIGNETTE if middle is None else _USUAL_VIGNETTE
@@ -141,13 +141,13 @@ def read_light(
         numbers = expected + scaled * usual
         tone = Tone(numbers[:_BENDS])
         even = tone.undone(seen) * np.exp(-terms @ numbers[_BENDS:])[:, None]
-        rows = np.einsum("nij,nt->nitj", slopes, form.terms(even)).reshape(len(wanted), -1)
-        solved = np.linalg.lstsq(rows, wanted, rcond=None)[0]
-        return np.concatenate([rows @ solved - wanted, falls.off(tone, numbers[_BENDS:]), scaled])
+        rows = np.einsum("nij,nt->nitj", slopes, form.terms(even)).reshape(len(aimed), -1)
+        solved = np.linalg.lstsq(rows, aimed, rcond=None)[0]
+        return np.concatenate([rows @ solved - aimed, falls.off(tone, numbers[_BENDS:]), scaled])
 
     found = least_squares(off, np.zeros(len(usual)), loss="soft_l1")
-    misfit = off(found.x)[: len(wanted)]
-    free = 1 - 3 * (6 if roots else 3) / len(wanted)
+    misfit = off(found.x)[: len(aimed)]
+    free = 1 - 3 * (6 if roots else 3) / len(aimed)
     scale = max(1.0, float(np.median(np.abs(misfit))) * 1.4826 / np.sqrt(free))
     information = found.jac.T @ found.jac / scale**2 + np.eye(len(usual)) * (1 - 1 / scale**2)
     covariance = np.linalg.inv(information) * np.outer(usual, usual)

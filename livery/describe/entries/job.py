@@ -30,7 +30,7 @@ def read_any_scale(value: Any) -> Scale:
             scale = scale_of_gauges(pair.gauge, pair.prototype_gauge)
         else:
             remedy = 'Write "1:8", "1 1/2 in/ft" or "7 mm/ft".'
-            raise wrong("scale", "a scale is wanted here", remedy)
+            raise wrong("scale", "a scale is needed here", remedy)
     except UnitError as error:
         raise wrong("scale", str(error), error.remedy) from None
     if scale.ratio > 1:

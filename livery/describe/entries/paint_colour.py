@@ -22,7 +22,7 @@ def to_haze(value: Any) -> Haze | None:
     if value is None or isinstance(value, Haze):
         return value
     if isinstance(value, bool) or not isinstance(value, int | float | str):
-        raise wrong("haze", "haze is wanted here", HOW_TO_WRITE_HAZE)
+        raise wrong("haze", "haze is needed here", HOW_TO_WRITE_HAZE)
     plain = str(value).strip()
     if re.fullmatch(r"[-+]?[\d.]+", plain):
         remedy = f'Write it in hundredths: "{plain} %"; or a distance: "{plain} yd".'
@@ -62,7 +62,7 @@ HazeAsked = Annotated[
 
 
 class PhotoSample(Entry):
-    """A place on a photograph whose colour is wanted, and what is known in the picture.
+    """A place on a photograph whose colour is needed, and what is known in the picture.
 
     Places are in pixels from the top left corner of the upright picture.
     """

@@ -32,7 +32,7 @@ class Spare:
 
 
 def spare_of(outline: Outline, count: int, rule: SpareRule | None = None) -> Spare:
-    """Return the spares to cut of a piece that is wanted ``count`` times."""
+    """Return the spares to cut of a piece that is needed ``count`` times."""
     rule = rule or SpareRule()
     x0, y0, x1, y1 = bounds(outline)
     reasons = []

@@ -43,9 +43,9 @@ def enforce_limits(plan: Plan, model: DescriptionModel) -> Plan:
 
     Every thickening is a row of the size table and a note; every other breach a warning.
     """
-    bench = _LimitCheck(model, kit_limits(model.kit))
-    panels = tuple(bench.held(panel) for panel in plan.panels)
-    return replace(plan, panels=panels, findings=(*plan.findings, *bench.findings))
+    limits_check = _LimitCheck(model, kit_limits(model.kit))
+    panels = tuple(limits_check.held(panel) for panel in plan.panels)
+    return replace(plan, panels=panels, findings=(*plan.findings, *limits_check.findings))
 
 
 def kit_limits(kit: Mapping[Process, KitLimits]) -> dict[Process, dict[str, float]]:
@@ -183,7 +183,7 @@ def _pointed(piece: Piece, points: Sequence[Breach]) -> Finding:
         "limit-point",
         f"{piece.panel}, {piece.name}: {words}.",
         f"By {piece.process.value} the last of a point, below {limit:g} mm, is easily lost: "
-        "mind it when weeding, or touch it in.",
+        "take care when weeding it, or touch it in.",
         Severity.NOTE,
         piece.key,
         where_mm=(at.x, at.y),

@@ -1,6 +1,6 @@
-"""A card for one paint: patches to hold a test card against, the recipe, and what to mind.
+"""A card for one paint: patches to hold a test card against, the recipe, and its notes.
 
-The standard, the colour wanted and the recipe stand edge to edge, the wanted colour in the
+The standard, the target colour and the recipe stand edge to edge, the target colour in the
 middle, so that the eye compares each with it.  A place is kept for the sprayed test card,
 which decides.
 """
@@ -52,7 +52,7 @@ class _CardSection:
 def colour_card(matched: Matched, title: str = "", paper: str = "A4") -> Drawing:
     """Return the card of a matched colour; ``title`` says what the paint is for."""
     width, height = PAPERS_MM[paper]
-    name = matched.wanted.name
+    name = matched.target.name
     sections = tuple(_sections(matched))
     for size in _SIZES_MM:
         page = _Page(width, height, size)
@@ -85,9 +85,9 @@ def card_name(name: str) -> str:
 
 
 def _patches(matched: Matched) -> Iterator[_Patch]:
-    wanted, standard, recipe = matched.wanted, matched.nearest, matched.advised
+    target, standard, recipe = matched.target, matched.nearest, matched.advised
     if standard is not None:
-        judged = uncertainty_in_words(standard.delta_e_00, wanted.within)
+        judged = uncertainty_in_words(standard.delta_e_00, target.within)
         yield _Patch(
             standard.lab,
             (
@@ -99,11 +99,11 @@ def _patches(matched: Matched) -> Iterator[_Patch]:
             ),
         )
     uncertainty = (
-        f"known within DeltaE00 {wanted.within:.1f}" if wanted.within else "as written down"
+        f"known within DeltaE00 {target.within:.1f}" if target.within else "as written down"
     )
-    if wanted.haze is not None:
-        uncertainty += f", lightened by {wanted.haze}"
-    yield _Patch(wanted.lab, ("Wanted", _lab_words(wanted.lab), uncertainty, _shown(wanted.lab)))
+    if target.haze is not None:
+        uncertainty += f", lightened by {target.haze}"
+    yield _Patch(target.lab, ("Target", _lab_words(target.lab), uncertainty, _shown(target.lab)))
     if recipe is not None and matched.mixing is not None:
         lab = _under_daylight(matched, recipe)
         yield _Patch(
@@ -119,7 +119,7 @@ def _patches(matched: Matched) -> Iterator[_Patch]:
 
 def _under_daylight(matched: Matched, recipe: Recipe) -> Triple:
     assert matched.mixing is not None
-    view = matched.mixing.bench.view
+    view = matched.mixing.setup.view
     return Colour(recipe.lab, view.lamps[0], view.observer).canonical().lab
 
 
@@ -133,20 +133,20 @@ def _shown(lab: Triple) -> str:
 
 
 def _sections(matched: Matched) -> Iterator[_CardSection]:
-    wanted = matched.wanted
-    if wanted.origin:
-        yield _CardSection("The colour wanted", tuple((line,) for line in wanted.origin))
+    target = matched.target
+    if target.origin:
+        yield _CardSection("The target colour", tuple((line,) for line in target.origin))
     if matched.standards:
         yield _CardSection("Nearest standards", tuple(_standard_rows(matched)))
     yield from _recipe_sections(matched)
-    yield _CardSection("Notes", tuple((line,) for line in _to_mind(matched)))
+    yield _CardSection("Notes", tuple((line,) for line in _cautions(matched)))
 
 
 def _standard_rows(matched: Matched) -> Iterator[tuple[str, ...]]:
     for palette, matches in matched.standards:
         for match in matches:
             remarks = (
-                *filter(None, [uncertainty_in_words(match.delta_e_00, matched.wanted.within)]),
+                *filter(None, [uncertainty_in_words(match.delta_e_00, matched.target.within)]),
                 *match.cautions,
             )
             yield (
@@ -159,7 +159,7 @@ def _recipe_sections(matched: Matched) -> Iterator[_CardSection]:
     recipe, mixing, answer = matched.advised, matched.mixing, matched.answer
     if recipe is None or mixing is None or answer is None:
         return
-    shelf = mixing.bench.shelf.title or "the shelf"
+    shelf = mixing.setup.shelf.title or "the shelf"
     rows: list[tuple[str, ...]] = [
         ("tint", "parts by weight", f"measure ({recipe.unit})", "g", "ml", "drops")
     ]
@@ -177,7 +177,7 @@ def _recipe_sections(matched: Matched) -> Iterator[_CardSection]:
     by_lamp = ", ".join(
         f"{miss:.2f} under {lamp}" for miss, lamp in zip(recipe.delta_e, answer.lamps, strict=True)
     )
-    judged = uncertainty_in_words(recipe.worst, matched.wanted.within)
+    judged = uncertainty_in_words(recipe.worst, matched.target.within)
     rows.append((f"Predicted DeltaE00 {by_lamp}" + (f": {judged}" if judged else "") + ".",))
     yield _CardSection(f"Recipe for {mixing.volume_ml:g} ml from {shelf}", tuple(rows))
     if answer.recipes[1:]:
@@ -189,7 +189,7 @@ def _in_a_line(recipe: Recipe) -> str:
     return f"{parts} {recipe.unit}: predicted DeltaE00 {recipe.worst:.2f}"
 
 
-def _to_mind(matched: Matched) -> Iterator[str]:
+def _cautions(matched: Matched) -> Iterator[str]:
     yield (
         "A screen or a printed sheet is no reference for a colour: hold a sprayed and dried test "
         "card against the original, in daylight and in the light it will stand in."
@@ -199,7 +199,7 @@ def _to_mind(matched: Matched) -> Iterator[str]:
             yield f"{finding.message} {finding.remedy}".strip()
     if matched.answer is not None and matched.mixing is not None:
         tints = {i.tint for recipe in matched.answer.recipes for i in recipe.ingredients}
-        yield from cautions(tints, matched.mixing.bench.shelf)
+        yield from cautions(tints, matched.mixing.setup.shelf)
 
 
 class _Page:
@@ -263,15 +263,15 @@ class _Page:
         recipe, mixing = matched.advised, matched.mixing
         if recipe is None or mixing is None or recipe.contrast_ratio is None:
             return False
-        bench, grams = mixing.bench, recipe.parts()
-        parts = np.array([grams.get(tint, 0.0) for tint in bench.model.tints])
-        labs = labs_over_grounds(bench.model, bench.view, parts, recipe.film_um)
+        setup, grams = mixing.setup, recipe.parts()
+        parts = np.array([grams.get(tint, 0.0) for tint in setup.model.tints])
+        labs = labs_over_grounds(setup.model, setup.view, parts, recipe.film_um)
         assert labs is not None  # the contrast ratio is known, so the scatter is
         half, bottom = (across - 4.0) / 2, top - SMALL_MM + 5.0
         tall = top - bottom
         for i, (lab, ground) in enumerate(zip(labs, ("#000000", "#ffffff"), strict=True)):
             x = self.left + i * half
-            seen = Colour(lab, bench.view.lamps[0], bench.view.observer).screen().hex
+            seen = Colour(lab, setup.view.lamps[0], setup.view.observer).screen().hex
             self._box(x, bottom, half, tall, ground, edge="#b0b0b0")
             inner = x + (4.0 if i == 0 else 0.0)
             self._box(inner, bottom + 4.0, half - 4.0, tall - 8.0, seen)

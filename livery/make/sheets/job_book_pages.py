@@ -163,10 +163,10 @@ def _report(name: str, making: Making, colours: Mapping[str, PaintColour]) -> tu
     """Return what the description says of a paint, and what it goes on."""
     lines = []
     if name in colours:
-        wanted = colours[name].wanted
-        lab = "Lab {:.1f} {:.1f} {:.1f}".format(*wanted.lab)
-        lines.append(f"wanted: {lab} (D65, 2 degrees), {making.model.paint[name].finish}")
-        lines += wanted.origin
+        target = colours[name].target
+        lab = "Lab {:.1f} {:.1f} {:.1f}".format(*target.lab)
+        lines.append(f"target: {lab} (D65, 2 degrees), {making.model.paint[name].finish}")
+        lines += target.origin
     on = _places(name, making.plan.panels, making.model)
     return (*lines, *on)
 

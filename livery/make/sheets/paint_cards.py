@@ -45,8 +45,8 @@ def paint_cards(
             continue
         say(f"colour card of {name}")
         if kind in ("metallic", "leaf"):
-            wanted = replace(colour.wanted, findings=(*colour.wanted.findings, _by_eye(kind)))
-            colour = replace(colour, wanted=wanted, mixing=None)
+            target = replace(colour.target, findings=(*colour.target.findings, _by_eye(kind)))
+            colour = replace(colour, target=target, mixing=None)
         yield _card(name, colour, model.job.title, model.job.paper)
 
 
@@ -57,7 +57,7 @@ def _card(name: str, colour: PaintColour, title: str, paper: str) -> PaintCard:
     from livery.make.sheets.colour_card import colour_card
 
     matched = match_colour(
-        colour.wanted, shipped_palettes(), colour.mixing, STANDARDS, colour.parts
+        colour.target, shipped_palettes(), colour.mixing, STANDARDS, colour.parts
     )
     return PaintCard(
         colour_card(matched, title, paper),

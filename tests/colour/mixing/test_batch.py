@@ -10,7 +10,14 @@ import pytest
 from livery.colour.difference import delta_e_00
 from livery.colour.mixing.batch import correct_batch
 from livery.colour.mixing.recipe import find_recipes, target_from_lab
-from livery.colour.mixing.record import RECORD_HEAD, Card, card_text, parts_of, read_record, teach
+from livery.colour.mixing.record import (
+    RECORD_HEAD,
+    Card,
+    apply_cards,
+    card_text,
+    parts_of,
+    read_record,
+)
 from livery.colour.mixing.viewing import viewing
 from livery.colour.mixing.weighing import WeighingScale
 from livery.findings import LiveryError
@@ -194,20 +201,20 @@ def test_a_can_too_small_is_said(demo_model, demo_shelf, view, recipe):
 
 def test_a_card_teaches_the_mixtures_near_it(demo_model, view, truth, recipe):
     mixture = tuple(recipe.parts().items())
-    taught = teach(demo_model, [card_of(truth, mixture, view)])
+    updated = apply_cards(demo_model, [card_of(truth, mixture, view)])
     rng = np.random.default_rng(2)
     near = parts_of(truth, mixture) * np.exp(rng.normal(0, 0.15, (20, len(truth.tints))))
     real = view.lab(truth.predict(near))[:, 0]
     before = delta_e_00(view.lab(demo_model.predict(near))[:, 0], real)
-    after = delta_e_00(view.lab(taught.predict(near))[:, 0], real)
+    after = delta_e_00(view.lab(updated.predict(near))[:, 0], real)
     assert np.median(after) < 0.4 * np.median(before)
-    assert np.all(taught.uncertainty(near, view) < demo_model.uncertainty(near, view))
+    assert np.all(updated.uncertainty(near, view) < demo_model.uncertainty(near, view))
 
 
 def test_a_lesson_does_not_reach_other_colours(demo_model, view, truth, recipe):
-    taught = teach(demo_model, [card_of(truth, tuple(recipe.parts().items()), view)])
+    updated = apply_cards(demo_model, [card_of(truth, tuple(recipe.parts().items()), view)])
     parts = parts_of(demo_model, (("white", 50.0), ("red", 50.0)))
-    drift = delta_e_00(view.lab(taught.predict(parts))[0], view.lab(demo_model.predict(parts))[0])
+    drift = delta_e_00(view.lab(updated.predict(parts))[0], view.lab(demo_model.predict(parts))[0])
     assert drift < 0.4
 
 
@@ -259,7 +266,7 @@ def test_a_record_that_cannot_be_read(tmp_path, text, place, words):
 )
 def test_cards_that_cannot_be_learnt_from(demo_model, card, words):
     with pytest.raises(LiveryError, match=words):
-        teach(demo_model, [card])
+        apply_cards(demo_model, [card])
 
 
 def test_an_addition_that_cannot_be_told_from_its_uncertainty_is_not_advised(
@@ -286,7 +293,7 @@ def test_a_first_addition_far_off_is_held_back_and_growth_told(
     mixture = tuple((t, float(g)) for t, g in zip(demo_model.tints, lighter, strict=True) if g > 0)
     card = Card(mixture, lab)
     first = correct_batch(demo_model, demo_shelf, target, card, can_ml=500.0)
-    again = correct_batch(teach(demo_model, [card]), demo_shelf, target, card, can_ml=500.0)
+    again = correct_batch(apply_cards(demo_model, [card]), demo_shelf, target, card, can_ml=500.0)
     assert max(first.now) > 1.5
     assert first.growth < 0.9 * again.growth
     assert any("80% of what the card asks for" in f.message for f in first.findings)

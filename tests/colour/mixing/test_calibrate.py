@@ -109,7 +109,7 @@ def test_cards_that_contradict_each_other_are_doubted_beforehand(workshop, spray
     view = viewing(cards.wavelengths_nm)
     good, bad = calibrate(cards), calibrate(swapped)
     assert not good.findings
-    assert [f.code for f in bad.findings] == ["calibrate-doubtful"]
+    assert [f.code for f in bad.findings] == ["calibrate-disagreement"]
     assert "cards of red" in bad.findings[0].message
     half = np.array([0.5, 0.0, 0.5])
     assert bad.model.uncertainty(half, view) > 2.0 * good.model.uncertainty(half, view)

@@ -151,7 +151,7 @@ def test_adjust_batch_under_two_lamps():
     ("arguments", "words"),
     [
         (("--mixed", "white 5 +", "--card", "40 -20 8"), "no tint with its parts"),
-        (("--mixed", "white 5"), "What the test card read is wanted"),
+        (("--mixed", "white 5"), "What the test card read is needed"),
         (("--mixed", "white 50", "--card", "90 0 0", "--can", "1 ml"), "the can holds 1 ml"),
         (("--mixed", "white 50", "--card", "90 0 0", "--lamp", "D66"), "D66"),
         (
@@ -172,7 +172,7 @@ def test_spectra_that_cannot_be_used(tmp_path):
         ("", "no reflectances"),
         ("400,40\n700,190\n", "no reflectances"),
         ("400,0.4\nx,y\n", "Line 2"),
-        ("500,0.4\n700,0.5\n", "400 to 700 nm are wanted"),
+        ("500,0.4\n700,0.5\n", "400 to 700 nm are needed"),
     ):
         path.write_text(text)
         found = run(mix, "--reading", str(path), "--shelf", "demo")
@@ -180,9 +180,9 @@ def test_spectra_that_cannot_be_used(tmp_path):
 
 
 def test_a_reading_is_brought_to_the_model_wavelengths(tmp_path, demo_model):
-    from livery.colour.mixing.bench import open_bench
+    from livery.colour.mixing.mixing_setup import load_setup
 
     path = tmp_path / "card.csv"
     path.write_text("\n".join(f"{w},{w / 1000}" for w in range(360, 781, 5)))
-    found = open_bench("demo", None, None, ("D65",)).spectrum(path)
+    found = load_setup("demo", None, None, ("D65",)).spectrum(path)
     assert found == pytest.approx(np.asarray(demo_model.wavelengths_nm) / 1000)

@@ -29,7 +29,7 @@ def test_a_lake_that_does_not_hide_is_not_advised_without_a_word(demo_model, dem
     assert recipe.contrast_ratio < 0.95
     assert recipe.hides is False
     (warning,) = [f for f in answer.findings if f.code == "recipe-shows-through"]
-    assert "98 % is wanted" in warning.message
+    assert "98 % is needed" in warning.message
     assert "undercoat" in warning.remedy
 
 

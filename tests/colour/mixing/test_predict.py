@@ -44,7 +44,7 @@ def test_two_drawdowns_each_then_the_other_mixtures_by_command(tmp_path, worksho
     assert reported["median"] < 2.5
     assert reported["within_expected"] >= 0.6 * len(reported["cards"])
     # What misses badly was called uncertain beforehand.
-    assert all(c["doubtful"] for c in reported["cards"] if c["DeltaE00"] > 5)
+    assert all(c["uncertain"] for c in reported["cards"] if c["DeltaE00"] > 5)
     words = run(predict_command, "--cards", rest, "--model", model).stdout
     assert (
         f"{len(reported['cards'])} cards: DeltaE00 {reported['median']:.2f} in the median" in words

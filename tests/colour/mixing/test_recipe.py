@@ -197,7 +197,7 @@ def test_what_is_out_of_stock_or_left_out_is_not_used(demo_model, demo_shelf, vi
     ("arguments", "words"),
     [
         ({"volume_ml": 0.0}, "0 ml is no batch"),
-        ({"most": 9}, "9 tints cannot be sought"),
+        ({"most": 9}, "9 tints cannot be searched"),
         ({"leave_out": ("blu",)}, "Did you mean blue"),
         ({"volume_ml": 0.01, "scale": WeighingScale("g", 1.0)}, "too small for the scale"),
         ({"volume_ml": 1e6}, "do not hold enough"),
@@ -222,14 +222,14 @@ def test_an_uncertain_target_weighs_a_miss_by_the_scatter_of_where_it_may_be(sha
     scatter = 3**0.5 / chi.ppf(0.95, 3)
     worth = Wish().per_tint
     even = ((worth + scatter) ** 2 - scatter**2) ** 0.5
-    bench = SimpleNamespace(
+    setup = SimpleNamespace(
         model=SimpleNamespace(uncertainty=lambda parts, view: np.zeros(len(parts))),
         view=None,
         target=SimpleNamespace(reading=None),
-        enough=lambda parts: True,
+        in_stock=lambda parts: True,
         contrast_ratio=lambda parts: None,
         cost_per_litre=lambda parts: None,
     )
     exact = Found(np.array([0.5, 0.5]), np.array([0.0]), 0.0)
     near = Found(np.array([1.0, 0.0]), np.array([share * even]), 0.0)
-    assert len(_choose([exact, near], bench, Wish(), 1.0)[0].used) == tints
+    assert len(_choose([exact, near], setup, Wish(), 1.0)[0].used) == tints

@@ -109,4 +109,4 @@ def test_masstone_and_one_reduction(left_out, paint_sets):
 
 
 def test_good_tables_are_not_called_swapped(left_out):
-    assert not [f for f in left_out[1].findings if f.code == "calibrate-doubtful"]
+    assert not [f for f in left_out[1].findings if f.code == "calibrate-disagreement"]

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from livery.colour.difference import delta_e_00
-from livery.colour.mixing.bench import open_bench
+from livery.colour.mixing.mixing_setup import load_setup
 from livery.colour.mixing.model_file import model_text, read_model
 from livery.colour.mixing.shelf import model_from_shelf, read_shelf
 from livery.colour.mixing.viewing import viewing
@@ -143,16 +143,16 @@ def test_a_shelf_that_names_its_model_and_record_is_one_shelf(tmp_path, demo_mod
     tints = "".join(f"[tint.{name}]\ndensity = 1.3\n" for name in demo_model.tints)
     head = 'white = "white"\nmodel = "enamels.json"\n'
     plain = shelf_file(tmp_path, head + tints)
-    bench = open_bench(str(plain), None, None, ("D65",))
-    assert not bench.shelf.findings
-    assert bench.model.k == pytest.approx(demo_model.k, rel=1e-5)
-    learnt = open_bench(
+    setup = load_setup(str(plain), None, None, ("D65",))
+    assert not setup.shelf.findings
+    assert setup.model.k == pytest.approx(demo_model.k, rel=1e-5)
+    learnt = load_setup(
         str(shelf_file(tmp_path, head + 'record = "cards.toml"\n' + tints)), None, None, ("D65",)
     )
     parts = [80.0 if n == "white" else 20.0 if n == "blue" else 0.0 for n in demo_model.tints]
     lab = learnt.view.lab(learnt.model.predict(parts))[0]
     assert float(delta_e_00(lab, (50, -8, -40))) < float(
-        delta_e_00(bench.view.lab(bench.model.predict(parts))[0], (50, -8, -40))
+        delta_e_00(setup.view.lab(setup.model.predict(parts))[0], (50, -8, -40))
     )
 
 

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from livery.colour.difference import delta_e_00
-from livery.colour.mixing.record import Card, teach
-from livery.colour.mixing.strengths import learnt_strengths
+from livery.colour.mixing.record import Card, apply_cards
+from livery.colour.mixing.strengths import fitted_strengths
 from livery.colour.mixing.viewing import viewing
 
 
@@ -29,7 +29,7 @@ def test_strengths_of_all_tints_come_back_together(demo_model):
     at = {t: i for i, t in enumerate(demo_model.tints)}
     factors[at["blue"]], factors[at["red"]] = 1.2, 0.85
     truth = demo_model.with_strengths(factors)
-    found = learnt_strengths(demo_model, *cards_of(demo_model, truth))
+    found = fitted_strengths(demo_model, *cards_of(demo_model, truth))
     relative = found / found[at["white"]]
     # Drawn towards the usual by what a hand's slips leave open.
     assert 1.14 < relative[at["blue"]] < 1.22
@@ -38,7 +38,7 @@ def test_strengths_of_all_tints_come_back_together(demo_model):
 
 
 def test_cards_that_read_as_predicted_leave_strengths_alone(demo_model):
-    found = learnt_strengths(demo_model, *cards_of(demo_model, demo_model))
+    found = fitted_strengths(demo_model, *cards_of(demo_model, demo_model))
     assert found == pytest.approx(np.ones(found.size), abs=1e-6)
 
 
@@ -55,4 +55,4 @@ def test_one_card_helps_another_mixture_of_the_same_tins(demo_model):
             delta_e_00(view.lab(model.predict(unseen))[0], view.lab(truth.predict(unseen))[0])
         )
 
-    assert miss(teach(demo_model, [card])) < 0.7 * miss(demo_model)
+    assert miss(apply_cards(demo_model, [card])) < 0.7 * miss(demo_model)

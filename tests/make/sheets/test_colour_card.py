@@ -9,7 +9,7 @@ from svgelements import SVG, Path
 
 from livery.colour.haze import read_haze
 from livery.colour.matching import Matched, Mixing, match_colour
-from livery.colour.mixing.bench import open_bench
+from livery.colour.mixing.mixing_setup import load_setup
 from livery.colour.palette_file import shipped_palettes
 from livery.colour.target_colour import TargetColour
 from livery.colour.value import Colour
@@ -21,13 +21,13 @@ GREEN = (30.5, -21.0, 9.5)
 
 @pytest.fixture(scope="module")
 def mixing() -> Mixing:
-    return Mixing(open_bench("demo", None, None, ("D65",)))
+    return Mixing(load_setup("demo", None, None, ("D65",)))
 
 
 @pytest.fixture(scope="module")
 def matched(mixing: Mixing) -> Matched:
-    wanted = TargetColour("estuary green", GREEN, 2.5, ("off cab.png, 9900 pixels",))
-    return match_colour(wanted, shipped_palettes(), mixing, 2)
+    target = TargetColour("estuary green", GREEN, 2.5, ("off cab.png, 9900 pixels",))
+    return match_colour(target, shipped_palettes(), mixing, 2)
 
 
 def _fills(svg: bytes, height: float) -> list[str]:
@@ -66,8 +66,8 @@ def test_the_pdf_holds_recipe_spread_opacity_and_cautions(matched: Matched) -> N
 
 
 def test_a_colour_lightened_by_haze_is_not_as_written_down() -> None:
-    wanted = TargetColour("green", GREEN).lightened(read_haze("3 %"))
-    words = [m.text for m in colour_card(match_colour(wanted)).marks if isinstance(m, Label)]
+    target = TargetColour("green", GREEN).lightened(read_haze("3 %"))
+    words = [m.text for m in colour_card(match_colour(target)).marks if isinstance(m, Label)]
     assert "as written down, lightened by 3 % haze" in words
 
 
@@ -78,10 +78,10 @@ def test_the_same_match_gives_the_same_bytes(matched: Matched) -> None:
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_everything_stays_on_the_sheet(matched: Matched, mixing: Mixing, paper: str) -> None:
     """Even a name and an origin far longer than any real one."""
-    wanted = TargetColour(
+    target = TargetColour(
         "a very long name " * 8, GREEN, 2.5, ("one origin after another " * 30,) * 3
     )
-    crowded = match_colour(wanted, shipped_palettes(), mixing, 3)
+    crowded = match_colour(target, shipped_palettes(), mixing, 3)
     for one in (matched, crowded):
         card = colour_card(one, "title", paper)
         lowest = min(m.at.y for m in card.marks if isinstance(m, Label) and "100 mm" not in m.text)

@@ -1,7 +1,7 @@
-"""What test cards have updated: the part of a colour that the optics leave unexplained.
+"""Corrections from test cards: the part of a colour that the optics leave unexplained.
 
-Every card is a lesson: its mixture and, per wavelength, by how much log K/S came out
-above the optics' prediction.  Between lessons the correction is interpolated as a
+Every card gives one: its mixture and, per wavelength, by how much log K/S came out
+above the optics' prediction.  Between cards the correction is interpolated as a
 Gaussian process (C. E. Rasmussen and C. K. I. Williams, "Gaussian Processes for Machine
 Learning", 2006, eq. 2.23 to 2.26): near a card it repeats the card, far from every card
 it fades to nothing.  Mixtures are near each other when the same tints do the same share
@@ -27,15 +27,15 @@ _AMPLITUDES = (0.03, 0.06, 0.12, 0.25, 0.5)
 # A card's own slip (a weighing, a gloss), the same at every wavelength, in log K/S.
 _SLIPS = (0.02, 0.05, 0.1)
 # How far, where no card says otherwise, log K/S of a mixture strays from two-constant
-# optics; how far a card's word reaches.
-UNTAUGHT = 0.22
+# optics; how far a card's correction reaches.
+PRIOR_AMPLITUDE = 0.22
 _REACH = 0.2
 _FEW = 4
 
 
 @dataclass(frozen=True)
-class Lessons:
-    """Lessons at ``places`` (cards, tints) of work shares, with residuals and variances.
+class CardCorrections:
+    """Corrections at ``places`` (cards, tints) of work shares, with residuals and variances.
 
     ``residuals`` and ``variances`` are (cards, wavelengths) in log K/S.
     """
@@ -43,7 +43,7 @@ class Lessons:
     places: Floats
     residuals: Floats
     variances: Floats
-    amplitude: float = UNTAUGHT
+    amplitude: float = PRIOR_AMPLITUDE
     length: float = 0.35
     slip: float = 0.02
 
@@ -93,32 +93,35 @@ class Lessons:
 
     @cached_property
     def _factor(self) -> Floats:
-        """Cholesky factor of the cards' kernel, noise and all, by the untaught variance."""
-        typical = (np.median(self.variances, axis=1) + self.slip**2) / UNTAUGHT**2
+        """Cholesky factor of the cards' kernel, noise and all, by the prior variance."""
+        typical = (np.median(self.variances, axis=1) + self.slip**2) / PRIOR_AMPLITUDE**2
         gram = _kernel(self._root, self._root, _REACH) + np.diag(typical)
         return np.asarray(dpotrf(gram, lower=1)[0])
 
 
-def learn(
-    places: ArrayLike, residuals: ArrayLike, variances: ArrayLike, like: Lessons | None = None
-) -> Lessons:
-    """Return lessons whose amplitude, length and slip make the residuals likeliest.
+def fit_corrections(
+    places: ArrayLike,
+    residuals: ArrayLike,
+    variances: ArrayLike,
+    like: CardCorrections | None = None,
+) -> CardCorrections:
+    """Return corrections whose amplitude, length and slip make the residuals likeliest.
 
     The likelihood is that of Rasmussen and Williams eq. 5.8, summed over a third of the
-    wavelengths, which are anything but independent.  With few cards the untaught
-    amplitude is kept; ``like`` gives the three from lessons that are nearly the same.
+    wavelengths, which are anything but independent.  With few cards the prior
+    amplitude is kept; ``like`` gives the three from corrections that are nearly the same.
     """
     at, r, v = (np.asarray(x, float) for x in (places, residuals, variances))
     if like is not None:
-        return Lessons(at, r, v, like.amplitude, like.length, slip=like.slip)
+        return CardCorrections(at, r, v, like.amplitude, like.length, slip=like.slip)
     if len(at) < _FEW:
-        return Lessons(at, r, v)
+        return CardCorrections(at, r, v)
     thinned = r[:, 1::3], v[:, 1::3]
     best = max(
         every_choice(_AMPLITUDES, _LENGTHS, _SLIPS),
-        key=lambda choice: Lessons(at, *thinned, *choice).log_likelihood(),
+        key=lambda choice: CardCorrections(at, *thinned, *choice).log_likelihood(),
     )
-    return Lessons(at, r, v, *best)
+    return CardCorrections(at, r, v, *best)
 
 
 def _kernel(a: Floats, b: Floats, length: float) -> Floats:

@@ -1,4 +1,4 @@
-"""Shelf, model, record and lamps brought together, as a command is told of them."""
+"""Shelf, model, record and lamps brought together, as a command names them."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.model_file import read_model
 from livery.colour.mixing.recipe import target_from_lab, target_from_reading
-from livery.colour.mixing.record import read_record, teach
+from livery.colour.mixing.record import apply_cards, read_record
 from livery.colour.mixing.search import Target
 from livery.colour.mixing.shelf import Shelf, at_strengths, model_from_shelf, read_shelf
 from livery.colour.mixing.viewing import Viewing, viewing
@@ -26,7 +26,7 @@ DEMO = "demo"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Bench:
+class MixingSetup:
     """What there is to mix with, and to look at it under."""
 
     shelf: Shelf
@@ -55,21 +55,21 @@ class Bench:
     def spectrum(self, path: Path) -> Floats:
         """Return a reading at the model's wavelengths, interpolated if the file's differ."""
         wavelengths, values = read_spectrum(path)
-        wanted = self.model.wavelengths_nm
-        if wavelengths[0] > wanted[0] + 20 or wavelengths[-1] < wanted[-1] - 20:
+        own = self.model.wavelengths_nm
+        if wavelengths[0] > own[0] + 20 or wavelengths[-1] < own[-1] - 20:
             raise fault(
                 "spectrum-short",
                 f"{path} runs from {wavelengths[0]:g} to {wavelengths[-1]:g} nm; "
-                f"{wanted[0]:g} to {wanted[-1]:g} nm are wanted.",
+                f"{own[0]:g} to {own[-1]:g} nm are needed.",
                 "Export the whole range.",
             )
-        return np.interp(wanted, wavelengths, values)
+        return np.interp(own, wavelengths, values)
 
 
-def open_bench(
+def load_setup(
     shelf: str, model: Path | None, record: Path | None, lamps: tuple[str, ...]
-) -> Bench:
-    """Return the bench; ``shelf`` is a file or ``demo`` for the invented one.
+) -> MixingSetup:
+    """Return the setup; ``shelf`` is a file or ``demo`` for the invented one.
 
     ``model`` and ``record`` stand before those that the shelf names.
     """
@@ -78,5 +78,5 @@ def open_bench(
     model, record = model or tins.model, record or tins.record
     found = at_strengths(read_model(model), tins) if model else model_from_shelf(tins)
     if record is not None:
-        found = teach(found, read_record(record))
-    return Bench(tins, found, viewing(found.wavelengths_nm, lamps))
+        found = apply_cards(found, read_record(record))
+    return MixingSetup(tins, found, viewing(found.wavelengths_nm, lamps))
