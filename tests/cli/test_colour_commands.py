@@ -117,3 +117,49 @@ def test_a_measured_table_becomes_a_palette(tmp_path):
     assert "1 colour" in _run("palette", str(table), "--write", str(target))
     found = json.loads(_run("nearest", "30 -20 5", "--palette", str(target), "--json"))
     assert found["matches"][0]["key"] == "old green"
+
+
+def test_seen_compares_under_lamps_eyes_and_plates_and_from_afar():
+    data = json.loads(
+        _run(
+            "seen", "30.5 -21 9.5", "32 -18 12", "--under", "D65", "--under", "A", "--eyes", "deutan",
+            "--plate", "panchromatic", "--from", "3 m", "--width", "0.5 mm", "--json",
+        )
+    )  # fmt: skip
+    assert [way["way"] for way in data["ways"]] == [
+        "under D65",
+        "under A",
+        "under D65 by eyes without green cones",
+        "as a panchromatic plate shows it",
+    ]
+    pair = _run("difference", "30.5 -21 9.5", "32 -18 12", "--json")
+    assert data["ways"][0]["DeltaE00"]["colour"] == round(json.loads(pair)["DeltaE00"], 2)
+    assert data["ways"][3]["seen"][0]["colour"]["lab"][1:] == [0.0, 0.0]
+    assert data["finest_mm"] == 0.873
+    assert data["DeltaE00_afar"] < data["DeltaE00"]
+
+
+def test_seen_writes_a_sheet_of_two_liveries(tmp_path):
+    job = str(tmp_path / "job.toml")
+    _run("new", job)
+    sheet = tmp_path / "beside.svg"
+    words = _run("seen", job, job, "--eyes", "protan", "--under", "A", "--out", str(sheet))
+    assert words.startswith("under A: DeltaE00 ")
+    text = sheet.read_text(encoding="utf-8")
+    assert "Under A by eyes without red cones" in text
+    assert "100 mm: measure before use" in text
+
+
+@pytest.mark.parametrize(
+    ("more", "code"),
+    [
+        (["--width", "1 mm"], "seen-width"),
+        (["--from", "-3 m"], "seen-from"),
+        (["--from", "3 m", "--width", "1 mm"], "seen-line"),
+        (["--out", "sheet.png"], "seen-out"),
+    ],
+)
+def test_seen_refuses_what_it_cannot_show(more, code):
+    with pytest.raises(LiveryError) as refused:
+        CliRunner().invoke(livery, ["seen", "50 0 0", *more], catch_exceptions=False)
+    assert refused.value.findings[0].code == code
