@@ -77,7 +77,7 @@ def _job(path: Path, haze: Haze | None) -> ShownColours:
     model = examined.description.model
     assert model is not None
     paints = {
-        name: Colour(found.wanted.lab)
+        name: Colour(found.target.lab)
         for name, found in examined.colours.items()
         if model.paint[name].kind != "clear"
     }
