@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Collection, Iterator, Mapping
-from typing import Any
+from typing import Any, get_args
 
 from livery.data_folder import data_folder
 from livery.describe.entries.lettering import Words
 from livery.describe.entries.lining import Lining
+from livery.describe.entries.names import NamedEdge
 from livery.describe.entries.panel import KeepOut, Panel
 from livery.describe.entries.plate import PlateEntry
 from livery.describe.entries.shape import Shape
@@ -186,6 +187,10 @@ def _named(name: str, panel: Panel) -> Iterator[Finding]:
             (f"lettering.{i}.allow_over.{j}", "keep-out", over, keep_outs)
             for j, over in enumerate(lettering.allow_over)
         ]
+    openings = tuple(k.called for k in panel.keep_out if k.called and k.is_opening)
+    for i, edge in enumerate(panel.edge):
+        known = (*get_args(NamedEdge), *openings)
+        uses += [(f"edge.{i}.on.{j}", "edge or opening", on, known) for j, on in enumerate(edge.on)]
     if "panel" in areas:
         message, remedy = 'an area may not be called "panel"', "Give it another name."
         yield Finding("name-taken", message, remedy, key=f"panel.{name}.area.panel")

@@ -33,6 +33,7 @@ from livery.layout.ground import Ground, survey_ground
 from livery.layout.hidden import hidden_fields
 from livery.layout.lining import LaidLining, lay_lining
 from livery.layout.other_hand import other_hand, other_hand_findings
+from livery.layout.panel_edges import held_back, placed_edges
 from livery.layout.panel_sources import own_description, panel_sources
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import (
@@ -132,7 +133,10 @@ def _panel_plan(
                 return drawn, built
 
             findings += check_drift(panel, frame, turned, differ)
-    return work.plan(panel)
+    edges = placed_edges(panel, frame, work.keep_outs)
+    with collected(findings, work.key("edge")):
+        work.pieces = held_back(work.pieces, edges)
+    return replace(work.plan(panel), edges=edges)
 
 
 def _plates(

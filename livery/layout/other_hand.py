@@ -10,7 +10,7 @@ from fontTools.misc.transform import Identity, Transform
 
 from livery.findings import Finding
 from livery.geometry.measure import Bounds, bounds
-from livery.geometry.outline import Outline, Point, carry
+from livery.geometry.outline import Contour, Outline, Point, carry
 from livery.layout.first_hand import OTHER_SIDE
 from livery.layout.frame import Frame
 from livery.layout.piece import Piece, PieceKind
@@ -37,7 +37,14 @@ def other_hand(plan: PanelPlan) -> PanelPlan:
         pieces=tuple(_turned_piece(p, over, shifts) for p in plan.pieces),
         sizes=tuple(_turned_size(row, plan.frame) for row in plan.sizes),
         baselines=tuple(_turned_baseline(b, shifts) for b in plan.baselines),
+        edges=tuple(replace(e, run=_turned_run(e.run, over)) for e in plan.edges),
     )
+
+
+def _turned_run(run: Contour, over: Transform) -> Contour:
+    """Return a run of the edge turned over, the metal still on its left."""
+    turned = run.transformed(over)
+    return turned if run.closed else turned.reversed()
 
 
 def _shifts(plan: PanelPlan, width: float) -> dict[str, float]:

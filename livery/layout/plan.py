@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from livery.describe.entries.panel import Panel
 from livery.findings import Finding
-from livery.geometry.outline import Outline, Point
+from livery.geometry.outline import Contour, Outline, Point
 from livery.layout.frame import Frame
 from livery.layout.piece import Piece, PieceKind
 
@@ -45,6 +45,19 @@ class PlacedKeepOut:
     def is_slight(self) -> bool:
         """Whether it is a rivet or a rail, which lining is carried through."""
         return self.kind in (Obstacle.RIVET, Obstacle.RAIL)
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedEdge:
+    """A run of the metal's edge where film does not run past as it does elsewhere.
+
+    The metal is on the left of an open run.  ``by_mm`` is how far film is held back from a
+    handled edge, or runs past a free one; None as far as its film says.
+    """
+
+    run: Contour
+    kind: Literal["handled", "butted", "free"]
+    by_mm: float | None
 
 
 class OnOtherHand(Enum):
@@ -105,6 +118,7 @@ class PanelPlan:
     pieces: tuple[Piece, ...]
     sizes: tuple[SizeRow, ...]
     baselines: tuple[Baseline, ...]
+    edges: tuple[PlacedEdge, ...] = ()
 
     @property
     def name(self) -> str:

@@ -124,6 +124,29 @@ class KeepOut(PlacedShape):
         return self.kind == "opening" and self.rivets is None and self.rail is None
 
 
+class PanelEdge(Entry):
+    """What becomes of film and decals at edges of the panel; left out, they run past every edge."""
+
+    on: Annotated[tuple[str, ...], Field(min_length=1)]
+    """Which edges: "top", "bottom", "left", "right", "leading", "trailing", or openings by name."""
+    kind: Literal["handled", "butted", "free"]
+    """Handled: film is held back from it; butted against another sheet: film ends on it; free: film runs past it."""
+    by: Size | None = None
+    """How far it is held back, 1 mm on the model if left out, or runs past, if not as far as its film says."""
+
+    @model_validator(mode="after")
+    def _ends_on_a_butt(self) -> PanelEdge:
+        if self.kind == "butted" and self.by is not None:
+            message = "film ends on an edge that butts: it is neither held back nor runs past"
+            raise wrong("edge", message, 'Leave out by, or write kind = "free" or "handled".')
+        return self
+
+    def sides(self, leading: Side) -> tuple[str, ...]:
+        """Return the edges with the leading and trailing ones by left and right."""
+        names = {"leading": leading, "trailing": "right" if leading == "left" else "left"}
+        return tuple(names.get(e, e) for e in self.on)
+
+
 PUT_ON = ("area", "keep_out", "field", "lining", "ornament", "lettering")
 """What is put on a panel, entry by entry; the other hand of a panel can change any of it."""
 
@@ -155,6 +178,8 @@ class Panel(Entry):
     """Named areas, such as beaded panels."""
     keep_out: tuple[KeepOut, ...] = ()
     """What the livery keeps clear of."""
+    edge: tuple[PanelEdge, ...] = ()
+    """Edges that are handled or butt against another sheet, where film must not run past."""
     field: tuple[FieldEntry, ...] = ()
     """Fields of colour, each over the ones before."""
     lining: tuple[Lining, ...] = ()

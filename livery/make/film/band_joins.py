@@ -55,13 +55,13 @@ class BandJoins:
     def parted(self, part: Outline, piece: Piece, film: FilmKit) -> tuple[StripePiece, ...]:
         """Return the pieces a connected part of a line is cut in; none where it stays whole."""
         past = film.past_edges_for(piece.process)
-        whole = part if self._edges is None else self._edges.run_past(part, past)
+        whole, past = (part, 0.0) if self._edges is None else self._edges.run_past(part, past)
         if film.takes_in_one(whole):
             return ()
         strands = self._strands.setdefault(piece.key, [])
         if piece.level not in strands:
             strands.append(piece.level)
-        longest = film.longest_mm - (0.0 if whole is part else past)
+        longest = film.longest_mm - past
         rules = JoinRules(longest, film.lap_for(piece.process))
         tail = min(TAIL_MM, film.longest_mm * MOST_TAIL)
         # Every second strand has longer tails, or joins at corners would lie side by side.

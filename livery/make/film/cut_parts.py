@@ -42,7 +42,9 @@ def cut_parts(plan: Plan, model: DescriptionModel) -> tuple[CutPart, ...]:
         registers = _registers(panel)
         vehicle = _vehicle_of(panel, model)
         edges = MetalEdges(
-            panel.frame.outline, [k.outline for k in panel.keep_outs if k.is_opening]
+            panel.frame.outline,
+            [k.outline for k in panel.keep_outs if k.is_opening],
+            panel.edges,
         )
         joins = BandJoins(panel.keep_outs, edges)
         for piece in panel.pieces:
@@ -60,10 +62,8 @@ def cut_parts(plan: Plan, model: DescriptionModel) -> tuple[CutPart, ...]:
 
 
 def _run_past(part: CutPart, edges: MetalEdges, by_mm: float) -> CutPart:
-    outline = edges.run_past(part.outline, by_mm)
-    if outline is part.outline:
-        return part
-    return replace(part, outline=outline, past_edges_mm=by_mm)
+    outline, reach = edges.run_past(part.outline, by_mm)
+    return replace(part, outline=outline, past_edges_mm=reach) if reach else part
 
 
 def _longest_first(parts: Sequence[Outline]) -> list[Outline]:

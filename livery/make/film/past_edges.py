@@ -10,8 +10,9 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from livery.geometry.boolean import union
-from livery.geometry.flatten import to_shapely
+from livery.geometry.flatten import to_line_string, to_shapely
 from livery.geometry.outline import Outline, Point, chain
+from livery.layout.plan import PlacedEdge
 from livery.rounding import on_grid
 
 if TYPE_CHECKING:
@@ -23,12 +24,21 @@ TOUCHES_MM = 0.01
 LEAST_MM2 = 0.01
 """Less than this past an edge is rounding."""
 
+SLIT_MM = 0.1
+
 
 class MetalEdges:
-    """The edges of a panel's metal: its outline, and the openings in it."""
+    """The edges of a panel's metal: its outline, and the openings in it.
 
-    def __init__(self, sheet: Outline, openings: Sequence[Outline]) -> None:
+    ``said`` are the runs of them of which the description says something: film ends on those
+    that butt, and runs past others as far as they say.
+    """
+
+    def __init__(
+        self, sheet: Outline, openings: Sequence[Outline], said: Sequence[PlacedEdge] = ()
+    ) -> None:
         self._sheet, self._openings = sheet, tuple(openings)
+        self._said = tuple(e for e in said if e.kind == "butted" or e.by_mm is not None)
 
     @cached_property
     def _metal(self) -> BaseGeometry:
@@ -37,25 +47,57 @@ class MetalEdges:
         openings = shapely.union_all([to_shapely(o) for o in self._openings])
         return to_shapely(self._sheet).difference(openings)
 
-    def run_past(self, part: Outline, by_mm: float) -> Outline:
-        """Return a part carried past each edge of the metal that it ends on, square to the edge."""
-        import shapely
-        from shapely.ops import substring
+    @cached_property
+    def _runs(self) -> tuple[tuple[BaseGeometry, float | None], ...]:
+        """The edges in runs, and how far film runs past each; None as far as its film says."""
+        left = self._metal.boundary
+        runs: list[tuple[BaseGeometry, float | None]] = []
+        for edge in self._said:
+            near = to_line_string(edge.run).buffer(TOUCHES_MM, cap_style="flat")
+            by = edge.by_mm if edge.kind == "free" else 0.0
+            runs.append((left.intersection(near), by))
+            left = left.difference(near)
+        return (*runs, (left, None))
 
-        shape, edge = to_shapely(part), self._metal.boundary
-        if by_mm <= 0.0 or not shapely.dwithin(edge, shape, TOUCHES_MM):
-            return part
-        along = shapely.line_merge(edge.intersection(shape.buffer(TOUCHES_MM)))
-        lines = [
-            substring(p, TOUCHES_MM, p.length - TOUCHES_MM) if not p.is_closed else p
-            for p in shapely.get_parts(along)
-            if p.length > 4.0 * TOUCHES_MM
-        ]
-        near = [p.buffer(by_mm, cap_style="flat", join_style="mitre") for p in lines]
+    def run_past(self, part: Outline, by_mm: float) -> tuple[Outline, float]:
+        """Return a part carried past each edge of the metal that it ends on, and how far at most.
+
+        It is carried on square to the edge, by ``by_mm`` where the edge itself says nothing.
+        """
+        import shapely
+
+        shape = to_shapely(part)
+        if not shapely.dwithin(self._metal.boundary, shape, TOUCHES_MM):
+            return part, 0.0
+        near: list[BaseGeometry] = []
+        reach = 0.0
+        for run, own in self._runs:
+            by = by_mm if own is None else own
+            lines = _touched(run, shape) if by > 0.0 else []
+            near += [p.buffer(by, cap_style="flat", join_style="mitre") for p in lines]
+            reach = max(reach, by) if lines else reach
+        if not near:
+            return part, 0.0
         # Beyond the metal, and a little within it, so that no seam of rounding is left.
-        beyond = shapely.union_all(near).difference(self._metal.buffer(-2.0 * TOUCHES_MM))
+        past = shapely.union_all(near)
+        if self._said:  # runs that follow each other leave a slit of rounding between them
+            past = past.buffer(SLIT_MM, join_style="mitre").buffer(-SLIT_MM, join_style="mitre")
+        beyond = past.difference(self._metal.buffer(-2.0 * TOUCHES_MM))
         kept = beyond.difference(self._metal.difference(shape))
-        return union(part, *_outlines(kept))
+        return union(part, *_outlines(kept)), reach
+
+
+def _touched(run: BaseGeometry, shape: BaseGeometry) -> list[BaseGeometry]:
+    """Return the lines of a run of edge that a shape ends on, a little shorter than they are."""
+    import shapely
+    from shapely.ops import substring
+
+    along = shapely.line_merge(run.intersection(shape.buffer(TOUCHES_MM)))
+    return [
+        substring(p, TOUCHES_MM, p.length - TOUCHES_MM) if not p.is_closed else p
+        for p in shapely.get_parts(along)
+        if p.length > 4.0 * TOUCHES_MM
+    ]
 
 
 def _outlines(region: BaseGeometry) -> list[Outline]:

@@ -138,6 +138,17 @@ def _of_panel(panel: PanelPlan, parts: Sequence[CutPart]) -> Iterator[str]:
             f"{panel.name}: {_numbers(over)} lie over rivets: prick each head once with a needle, "
             "warm the film gently and press it down round the head with a soft brush."
         )
+    by = sorted({e.by_mm for e in panel.edges if e.kind == "handled" and e.by_mm})
+    if by:
+        yield (
+            f"{panel.name}: film is cut {_amounts(by)} short of the edges that are handled, or it "
+            "would be rubbed off; do not stretch it to them."
+        )
+    if any(e.kind == "butted" for e in panel.edges):
+        yield (
+            f"{panel.name}: film ends on the edges that butt against another sheet; lay the two "
+            "sheets to each other before the film, and do not wrap it into the joint."
+        )
     if panel.entry.sheet is not None:
         yield (
             f"{panel.name} is not flat: lay {_numbers(parts)} along the straight of the sheet first "
@@ -168,6 +179,10 @@ def _cure(parts: Sequence[CutPart], model: DescriptionModel) -> Iterator[str]:
 
 def _numbers(parts: Sequence[CutPart]) -> str:
     return _listed([part.number for part in parts])
+
+
+def _amounts(sizes_mm: Sequence[float]) -> str:
+    return " and ".join(f"{size:g} mm" for size in sizes_mm)
 
 
 def _listed(numbers: Sequence[int]) -> str:

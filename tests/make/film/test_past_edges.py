@@ -7,8 +7,10 @@ import pytest
 from livery.geometry.boolean import difference
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds
-from livery.geometry.outline import Arc, Point
+from livery.geometry.outline import Arc, Contour, Point
 from livery.geometry.shapes import Corner, circle, polygon, rectangle
+from livery.layout.edges import edge_of
+from livery.layout.plan import PlacedEdge
 from livery.make.film.past_edges import MetalEdges
 
 SHEET = rectangle(400, 120)
@@ -18,26 +20,26 @@ EDGES = MetalEdges(SHEET, [PORT])
 
 def test_a_line_across_runs_past_both_ends_and_no_side():
     line = rectangle(400, 4, Point(0, 10))
-    grown = EDGES.run_past(line, 3.0)
+    grown = EDGES.run_past(line, 3.0)[0]
     assert tuple(bounds(grown)) == pytest.approx((-3, 10, 403, 14), abs=1e-3)
     assert area(grown) == pytest.approx(406 * 4, abs=0.05)
 
 
 def test_what_ends_short_of_the_edge_stays_as_it_is():
     line = rectangle(399.9, 4, Point(0.05, 10))
-    assert EDGES.run_past(line, 3.0) is line
+    assert EDGES.run_past(line, 3.0)[0] is line
     whole = rectangle(400, 4, Point(0, 10))
-    assert EDGES.run_past(whole, 0.0) is whole
+    assert EDGES.run_past(whole, 0.0)[0] is whole
 
 
 def test_a_line_along_an_edge_runs_past_it_all_along_and_round_the_corner():
-    grown = EDGES.run_past(rectangle(400, 5), 3.0)
+    grown = EDGES.run_past(rectangle(400, 5), 3.0)[0]
     assert area(grown) == pytest.approx(406 * 8, abs=0.05)
 
 
 def test_a_line_runs_into_an_opening_along_its_curve():
     line = difference(rectangle(400, 4, Point(0, 58)), PORT)
-    grown = EDGES.run_past(line, 3.0)
+    grown = EDGES.run_past(line, 3.0)[0]
     shape = to_shapely(grown)
     left = max(part.bounds[2] for part in shape.geoms if part.bounds[0] < 75)
     half = math.sqrt(25**2 - 2**2)
@@ -49,7 +51,7 @@ def test_a_line_runs_into_an_opening_along_its_curve():
 def test_a_rounded_corner_is_followed_round():
     sheet = rectangle(100, 100, corners=Corner("round", 20))
     field = difference(sheet, rectangle(60, 60, Point(20, 20)))
-    grown = MetalEdges(sheet, []).run_past(field, 2.0)
+    grown = MetalEdges(sheet, []).run_past(field, 2.0)[0]
     outer = 104 * 104 - (4 - math.pi) * 22**2
     assert area(grown) == pytest.approx(outer - 3600, abs=0.2)
     assert any(isinstance(s, Arc) for c in field for s in c.segments)
@@ -57,7 +59,40 @@ def test_a_rounded_corner_is_followed_round():
 
 def test_a_slanting_line_covers_all_the_edge_it_meets():
     line = polygon([Point(200, 0), Point(210, 0), Point(330, 120), Point(320, 120)])
-    grown = EDGES.run_past(line, 3.0)
+    grown = EDGES.run_past(line, 3.0)[0]
     extra = to_shapely(grown).difference(to_shapely(line))
     assert extra.area == pytest.approx(2 * 10 * 3, abs=0.1)
     assert tuple(bounds(grown))[1::2] == pytest.approx((-3, 123))
+
+
+def side_of(sheet, contour_kind):
+    """The runs of a sheet's edge that face one way."""
+    segments = [s for s in sheet.contours[0].segments if edge_of(s) == contour_kind]
+    return Contour(tuple(segments), closed=False)
+
+
+def test_film_ends_on_an_edge_that_butts_and_runs_past_a_free_one_as_far_as_it_says():
+    sheet = rectangle(400, 120, corners=Corner("round", 20))
+    said = [
+        PlacedEdge(side_of(sheet, "left"), "butted", None),
+        PlacedEdge(side_of(sheet, "right"), "free", 5.0),
+        PlacedEdge(PORT.contours[0], "butted", None),
+    ]
+    edges = MetalEdges(sheet, [PORT], said)
+    line = difference(rectangle(400, 4, Point(0, 58)), PORT)
+    grown, reach = edges.run_past(line, 3.0)
+    assert reach == 5.0
+    assert tuple(bounds(grown)) == pytest.approx((0, 58, 405, 62), abs=1e-3)
+    assert area(grown) == pytest.approx(area(line) + 5 * 4, abs=0.05)
+    whole, _ = edges.run_past(sheet, 3.0)
+    assert tuple(bounds(whole)) == pytest.approx((-3, -3, 405, 123), abs=0.02)
+    # Where one run follows another no slit is left between them.
+    assert to_shapely(whole).buffer(-0.2).buffer(0.2).area == pytest.approx(area(whole), abs=0.1)
+    nearest_left, reach = edges.run_past(rectangle(100, 4, Point(0, 58)), 3.0)
+    assert (reach, bounds(nearest_left).left) == (0.0, 0.0)
+
+
+def test_what_the_user_says_of_an_edge_goes_before_what_the_film_says():
+    said = [PlacedEdge(side_of(SHEET, "left"), "free", 2.0)]
+    grown, reach = MetalEdges(SHEET, [], said).run_past(rectangle(50, 4, Point(0, 58)), 0.0)
+    assert (reach, bounds(grown).left) == (2.0, pytest.approx(-2.0, abs=1e-3))
