@@ -189,8 +189,8 @@ def _named(name: str, panel: Panel) -> Iterator[Finding]:
         ]
     openings = tuple(k.called for k in panel.keep_out if k.called and k.is_opening)
     for i, edge in enumerate(panel.edge):
-        known = (*get_args(NamedEdge), *openings)
-        uses += [(f"edge.{i}.on.{j}", "edge or opening", on, known) for j, on in enumerate(edge.on)]
+        edges = (*get_args(NamedEdge), *openings)
+        uses += [(f"edge.{i}.on.{j}", "edge or opening", on, edges) for j, on in enumerate(edge.on)]
     if "panel" in areas:
         message, remedy = 'an area may not be called "panel"', "Give it another name."
         yield Finding("name-taken", message, remedy, key=f"panel.{name}.area.panel")
