@@ -87,7 +87,7 @@ process = "decal"
 
 [plate.works]
 outline = { rectangle = ["12 in", "6 in"] }
-process = "cast"
+process = "sand cast"
 metal = "brass"
 paint = "green"
 

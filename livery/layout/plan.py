@@ -14,7 +14,7 @@ from livery.layout.piece import Piece, PieceKind
 
 if TYPE_CHECKING:
     from livery.plate.contraction import Allowance, Metal
-    from livery.plate.limits import PlateProcess
+    from livery.plate.limits import PlateLimits, PlateProcess, PlateShaping
     from livery.plate.plate import Plate
 
 
@@ -139,8 +139,9 @@ class PanelPlan:
 class PlatePlan:
     """A plate laid out.
 
-    ``metal``, ``allowance`` and ``draft_deg`` tell how the pattern of a cast plate differs
-    from the plate; ``is_own_figure`` that its contraction is the foundry's own.  ``paint`` is
+    ``metal``, ``allowance`` and ``walls`` say how the pattern of a cast plate differs
+    from the plate; ``is_own_figure`` that its contraction is the foundry's own, and
+    ``pattern_metal`` what a pattern that is itself cast is made of.  ``limits`` are those of its maker.  ``paint`` is
     that of the field.
     """
 
@@ -151,7 +152,9 @@ class PlatePlan:
     metal: Metal | None
     allowance: Allowance
     is_own_figure: bool
-    draft_deg: float
+    pattern_metal: Metal | None
+    walls: PlateShaping
+    limits: PlateLimits
     paint: str | None
     sizes: tuple[SizeRow, ...]
     key: str

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from math import radians, tan
 from pathlib import Path
 
 from livery.describe.entries.lettering import Words
-from livery.describe.entries.plate import HolesEntry, PlateEntry, PlateShape
+from livery.describe.entries.plate import PlateEntry, PlateShape
 from livery.findings import Finding, LiveryError, attached_to
 from livery.geometry.boolean import difference, union
 from livery.geometry.flatten import to_shapely
-from livery.geometry.measure import bounds, contains, length
+from livery.geometry.measure import area, bounds, contains, length
+from livery.geometry.offset import outset
 from livery.geometry.outline import EMPTY, Outline, Point, translated
 from livery.geometry.shapes import ellipse
 from livery.layout.alphabets import Alphabets
@@ -20,22 +22,29 @@ from livery.layout.fit import PanelFit, take_in_proportion
 from livery.layout.frame import Frame
 from livery.layout.lettering import height_row
 from livery.layout.plan import PlatePlan, SizeRow
+from livery.layout.plate_making import (
+    MAKINGS,
+    METALS,
+    allowance,
+    bosses,
+    discs,
+    heights,
+    hollow,
+    limits,
+    round_places,
+    studs,
+    walls,
+)
 from livery.layout.set_words import circle_path, follow, require_rising, set_words, setting_of
 from livery.lettering.face import Face
 from livery.lettering.set_text import SetText, set_text
-from livery.plate.contraction import NO_ALLOWANCE, Allowance, Metal
-from livery.plate.limits import COMMON_LIMITS, PlateLimits, PlateProcess, plate_findings
-from livery.plate.outlines import border, corner_holes, curved_plate, drilled, notched
+from livery.plate.contraction import NO_ALLOWANCE
+from livery.plate.limits import height_findings, plate_findings
+from livery.plate.outlines import border, curved_plate, drilled, notched
+from livery.plate.pattern import pattern_of, require_shapeable
 from livery.plate.plate import Plate, RaisedOrSunk
 from livery.units import Scale, write_feet_and_inches
 
-MAKINGS = {
-    "cast": PlateProcess.CAST,
-    "etched": PlateProcess.ETCHED,
-    "engraved": PlateProcess.ENGRAVED,
-}
-METALS = {metal.title: metal for metal in Metal}
-COMMON_DRAFT_DEG = 3.0
 OVER_MM2 = 0.001
 
 
@@ -68,18 +77,24 @@ def lay_plate(
             )
             for i, w in enumerate(entry.lettering)
         ]
-        plate = Plate(
-            name,
-            outline,
-            union(*words),
-            edging,
-            RaisedOrSunk(entry.letters),
-            thickness_mm=scale.to_model(entry.thickness),
-            relief_mm=scale.to_model(entry.relief),
-        )
-    making = MAKINGS[entry.process]
-    findings = [replace(f, key=key) for f in plate_findings(plate, making, _limits(entry, scale))]
-    metal = METALS[entry.metal or "brass"] if making is PlateProcess.CAST else None
+        plate = _plate(name, entry, frame, outline, (union(*words), edging))
+        making = MAKINGS[entry.process]
+        shaping = walls(entry, scale)
+        metal = METALS[entry.metal or "brass"] if making.is_cast else None
+        allowed = NO_ALLOWANCE if metal is None else allowance(entry, metal, scale)
+        if metal is not None:
+            require_shapeable(pattern_of(plate, allowed), shaping)
+    own = limits(entry, scale)
+    capitals = tuple(
+        scale.to_model(height)
+        for w in entry.lettering
+        if (height := w.cap_height or w.numeral_height) is not None
+    )
+    found = [
+        *plate_findings(plate, making, own),
+        *height_findings(plate, making, capitals, shaping, own),
+    ]
+    findings = [replace(f, key=key) for f in found]
     sizes = [*_overall(frame), *(height_row(w, f"{key}.lettering", frame) for w in entry.lettering)]
     plan = PlatePlan(
         name,
@@ -87,9 +102,11 @@ def lay_plate(
         plate,
         making,
         metal,
-        allowance=NO_ALLOWANCE if metal is None else _allowance(entry, metal, scale),
+        allowance=allowed,
         is_own_figure=entry.contraction is not None,
-        draft_deg=COMMON_DRAFT_DEG if entry.draft is None else entry.draft,
+        pattern_metal=METALS[entry.pattern_metal] if entry.pattern_metal else None,
+        walls=shaping,
+        limits=own,
         paint=entry.paint,
         sizes=tuple(sizes),
         key=key,
@@ -136,7 +153,7 @@ def _worked(entry: PlateEntry, frame: Frame) -> Outline:
         )
     if entry.holes is None:
         return outline
-    places = tuple(_hole_places(entry.holes, frame))
+    places = tuple(round_places(entry.holes, frame))
     if not all(contains(outline, place) for place in places):
         finding = Finding(
             "off-plate",
@@ -148,21 +165,51 @@ def _worked(entry: PlateEntry, frame: Frame) -> Outline:
     return drilled(outline, places, to_model(entry.holes.diameter))
 
 
-def _hole_places(holes: HolesEntry, frame: Frame) -> Iterator[Point]:
-    if holes.in_from_corners is not None:
-        yield from corner_holes(frame.outline, frame.scale.to_model(holes.in_from_corners))
-    for at in holes.at:
-        yield frame.point(at)
-
-
 def _border(entry: PlateEntry, frame: Frame) -> Outline:
-    """Return the border, which runs round the notches."""
-    if entry.border is None:
-        return EMPTY
-    to_model = frame.scale.to_model
-    inset = 0.0 if entry.border.inset is None else to_model(entry.border.inset)
+    """Return the border, which runs round the notches, and the bosses round the holes."""
     edge = _worked(entry.model_copy(update={"holes": None}), frame)
-    return border(edge, to_model(entry.border.width), inset)
+    edging = EMPTY
+    if entry.border is not None:
+        to_model = frame.scale.to_model
+        inset = 0.0 if entry.border.inset is None else to_model(entry.border.inset)
+        edging = border(edge, to_model(entry.border.width), inset)
+    raised = bosses(entry, frame, edge)
+    if not raised:
+        return edging
+    assert entry.holes is not None
+    through = discs(
+        tuple(round_places(entry.holes, frame)), frame.scale.to_model(entry.holes.diameter)
+    )
+    return difference(union(edging, raised), through)
+
+
+def _plate(
+    name: str, entry: PlateEntry, frame: Frame, outline: Outline, marks: tuple[Outline, Outline]
+) -> Plate:
+    """Return the plate with its letters and border, and what its back has."""
+    scale = frame.scale
+    thickness, relief = heights(entry, scale)
+    on_back, long = studs(entry, frame, outline)
+    holes = Outline(tuple(c.reversed() for c in outline if area(c) < 0.0))
+    kept = union(
+        holes, outset(on_back, long * tan(radians(walls(entry, scale).draft_deg)), "round")
+    )
+    hollowed, deep = hollow(entry.hollow, scale, outline, kept, thickness)
+    letters, edging = marks
+    return Plate(
+        name,
+        outline,
+        letters,
+        edging,
+        RaisedOrSunk(entry.letters),
+        thickness_mm=thickness,
+        relief_mm=relief,
+        bosses=bosses(entry, frame, outline),
+        studs=on_back,
+        stud_mm=long,
+        hollow=hollowed,
+        hollow_mm=deep,
+    )
 
 
 def _words(
@@ -211,26 +258,6 @@ def _over_edge(words: Words, at: tuple[float, ...]) -> LiveryError:
         where_mm=(at[0], at[1]),
     )
     return LiveryError([finding], exit_status=1)
-
-
-def _allowance(entry: PlateEntry, metal: Metal, scale: Scale) -> Allowance:
-    contraction = metal.contraction if entry.contraction is None else entry.contraction
-    off = entry.machining
-    if off is None:
-        return Allowance(contraction)
-    face, back, edge = (
-        0.0 if size is None else scale.to_model(size) for size in (off.face, off.back, off.edge)
-    )
-    return Allowance(contraction, face, back, edge)
-
-
-def _limits(entry: PlateEntry, scale: Scale) -> PlateLimits:
-    """Return the limits of the way the plate is made, the maker's own in place of common ones."""
-    common, own = COMMON_LIMITS[MAKINGS[entry.process]], entry.limits
-    return PlateLimits(
-        common.stroke_mm if own.stroke is None else scale.to_model(own.stroke),
-        common.gap_mm if own.gap is None else scale.to_model(own.gap),
-    )
 
 
 def _overall(frame: Frame) -> Iterator[SizeRow]:

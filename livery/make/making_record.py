@@ -27,9 +27,11 @@ The record is one JSON object:
 ``plates``
     Each with ``name``, ``title``, ``making``, the path text of its ``outline``, ``letters`` and
     ``border``, finished size, as seen from the front; ``lettering`` (``raised`` or ``sunk``),
-    ``thickness_mm`` (back to field), ``relief_mm`` (field to face), ``to_plate`` (what carries
-    its drawing's units to it) and, if it is cast, ``pattern``: ``contraction`` (a share),
-    ``face_mm``, ``back_mm`` and ``edge_mm`` (metal to come off) and ``draft_deg``.
+    ``thickness_mm`` (back to field), ``relief_mm`` (field to face), ``limits`` (the least
+    its maker holds) and ``limits_source`` (in words), ``to_plate`` (what carries its drawing's units to it) and, if it is cast, ``pattern``: ``contraction`` (a share),
+    ``face_mm``, ``back_mm`` and ``edge_mm`` (metal to come off), ``draft_deg``, ``fillet_mm``,
+    ``round_mm`` (edges of letters), and, at finished size, the path text of ``bosses``, ``studs``
+    (at their ends) and ``hollow`` with ``stud_mm`` (length) and ``hollow_mm`` (depth).
 ``sizes``
     The rows of the size table: ``panel``, ``what``, ``prototype``, ``at_scale_mm``,
     ``as_fitted_mm`` and ``difference_mm``.

@@ -6,13 +6,15 @@ from dataclasses import replace
 
 from fontTools.misc.transform import Transform
 
+from livery.geometry.boolean import union
 from livery.geometry.offset import outset
 from livery.geometry.outline import Outline
 from livery.mesh import Mesh
 from livery.plate.contraction import Allowance
+from livery.plate.limits import PlateShaping
 from livery.plate.outlines import edge_of
 from livery.plate.plate import Plate
-from livery.plate.relief import relief_solid
+from livery.plate.relief import Back, Edges, relief_solid, wall_profile
 
 
 def pattern_of(plate: Plate, allowance: Allowance) -> Plate:
@@ -30,6 +32,8 @@ def pattern_of(plate: Plate, allowance: Allowance) -> Plate:
         edge = grown
     scale = 1.0 + allowance.contraction
     size = Transform().scale(scale)
+    if plate.bosses:  # their holes are drilled in the casting
+        marks = union(marks, plate.bosses)
     return replace(
         plate,
         outline=edge.transformed(size),
@@ -37,12 +41,33 @@ def pattern_of(plate: Plate, allowance: Allowance) -> Plate:
         border=marks.transformed(size),
         thickness_mm=(plate.thickness_mm + allowance.back_mm) * scale,
         relief_mm=(plate.relief_mm + allowance.face_mm) * scale,
+        bosses=plate.bosses.transformed(size),
+        studs=plate.studs.transformed(size),
+        stud_mm=plate.stud_mm * scale,
+        hollow=plate.hollow.transformed(size),
+        hollow_mm=(plate.hollow_mm + allowance.back_mm) * scale,
     )
 
 
-def solid_of(plate: Plate, draft_deg: float) -> Mesh:
-    """Return the plate's closed solid, all walls with draft; see :func:`relief_solid`."""
-    return relief_solid(plate.face, plate.outline, plate.relief_mm, plate.thickness_mm, draft_deg)
+def solid_of(plate: Plate, walls: PlateShaping) -> Mesh:
+    """Return the plate's closed solid, all walls with draft; see :func:`relief_solid`.
+
+    It is parted in the plane of its back, z = 0: the front lies in one half of the
+    mould, studs and the core of a hollow in the other.
+    """
+    return relief_solid(
+        plate.face,
+        plate.outline,
+        (plate.relief_mm, plate.thickness_mm),
+        walls.draft_deg,
+        edges=Edges(walls.round_mm, walls.fillet_mm),
+        back=Back(plate.hollow, plate.hollow_mm, plate.studs, plate.stud_mm),
+    )
+
+
+def require_shapeable(plate: Plate, walls: PlateShaping) -> None:
+    """Raise LiveryError where the plate's relief has no room for its fillets and rounded edges."""
+    wall_profile(plate.relief_mm, walls.draft_deg, Edges(walls.round_mm, walls.fillet_mm))
 
 
 def _carried_out(border: Outline, edge: Outline, grown: Outline) -> Outline:

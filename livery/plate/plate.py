@@ -20,8 +20,11 @@ class RaisedOrSunk(Enum):
 class Plate:
     """A plate as it is to be when finished, seen from the front; millimetres.
 
-    ``outline`` has the bolt holes as holes.  ``thickness_mm`` is from the back to
-    the field, or to the floor of sunk letters; ``relief_mm`` from there to the face.
+    ``outline`` has the screw holes as holes, and ``border`` the bosses round them, whose
+    discs are ``bosses``.  ``thickness_mm`` is from the back to
+    the field, or to the floor of sunk letters; ``relief_mm`` from there to the face.  ``studs``
+    stand ``stud_mm`` from the back, seen at their ends; ``hollow`` is where the back is
+    hollow, ``hollow_mm`` deep.
     """
 
     name: str
@@ -31,6 +34,16 @@ class Plate:
     lettering: RaisedOrSunk = RaisedOrSunk.RAISED
     thickness_mm: float = 1.5
     relief_mm: float = 1.0
+    bosses: Outline = EMPTY
+    studs: Outline = EMPTY
+    stud_mm: float = 0.0
+    hollow: Outline = EMPTY
+    hollow_mm: float = 0.0
+
+    @property
+    def section_mm(self) -> float:
+        """The thinnest metal between back and field."""
+        return self.thickness_mm - self.hollow_mm
 
     @property
     def marked(self) -> Outline:

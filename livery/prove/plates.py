@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Any
 
@@ -65,18 +66,43 @@ def notes_faults(plate: RecordedPlate, text: str) -> Iterator[str]:
         f"Finished size: {size.width:.2f} x {size.height:.2f} mm, {plate.lettering} letters",
         f"Back to field: {plate.thickness_mm:.2f} mm; field to face: {plate.relief_mm:.2f} mm",
         f"Made by {plate.making}.",
+        _limits_line(plate),
+        f"({plate.limits_source})",
     ]
     if plate.pattern is not None:
         of = plate.pattern
         box = _pattern_size(size, of)
         phrases += [
             f"Pattern size: {box[0]:.2f} x {box[1]:.2f} mm, before the draft of its edge",
-            f": {100.0 * of.contraction:.2f} %, ",
+            f"The pattern is larger by {100.0 * of.contraction:.2f} % in all",
             f"To be machined off: {of.face_mm:.2f} mm from the face, "
             f"{of.back_mm:.2f} mm from the back, {of.edge_mm:.2f} mm from the edge",
             f"Draft: {of.draft_deg:g} degrees on every wall",
+            f"Fillet where walls meet the ground: {of.fillet_mm:.2f} mm; edges of letters rounded "
+            f"by {of.round_mm:.2f} mm",
+            "Parting line: the plane of the back, at height 0",
         ]
+        scale = 1.0 + of.contraction
+        if of.studs:
+            phrases.append(f"Studs: {of.stud_mm * scale:.2f} mm below the parting line")
+        if of.hollow:
+            phrases.append(
+                f"The back is hollow, {(of.hollow_mm + of.back_mm) * scale:.2f} mm deep; "
+                f"{plate.thickness_mm - of.hollow_mm:.2f} mm of metal"
+            )
     yield from figure_faults_in(text, phrases, _WRITTEN_MM)
+
+
+def _limits_line(plate: RecordedPlate) -> str:
+    of = plate.limits
+    line = (
+        f"Least it holds: stroke {of.stroke_mm:.2f} mm, gap {of.gap_mm:.2f} mm, capitals "
+        f"{of.letter_mm:.2f} mm, metal behind the field {of.section_mm:.2f} mm, relief "
+        f"{of.relief_mm:.2f} mm"
+    )
+    if plate.pattern is not None:
+        line += f", draft {of.draft_deg:g} degrees, fillet {of.fillet_mm:.2f} mm"
+    return line
 
 
 def pattern_faults(plate: RecordedPlate, solid: StlFile) -> Iterator[str]:
@@ -91,12 +117,14 @@ def pattern_faults(plate: RecordedPlate, solid: StlFile) -> Iterator[str]:
     field = (plate.thickness_mm + of.back_mm) * scale
     face = field + (plate.relief_mm + of.face_mm) * scale
     low, high = solid.heights
-    if abs(low) > _SOLID_MM or abs(high - face) > _SOLID_MM:
-        yield f"it stands from {low:.2f} to {high:.2f} mm, not from 0 to {face:.2f}"
+    studs = -of.stud_mm * scale if of.studs else 0.0
+    if abs(low - studs) > _SOLID_MM or abs(high - face) > _SOLID_MM:
+        yield f"it stands from {low:.2f} to {high:.2f} mm, not from {studs:.2f} to {face:.2f}"
         return
     if solid.level_region(field).is_empty:
         yield f"nothing of it is level at {field:.2f} mm, the height of its field"
     yield from _face_faults(plate, of, solid.level_region(high))
+    yield from _back_faults(of, solid)
 
 
 def _face_faults(plate: RecordedPlate, of: RecordedPattern, top: Any) -> Iterator[str]:
@@ -109,7 +137,8 @@ def _face_faults(plate: RecordedPlate, of: RecordedPattern, top: Any) -> Iterato
     grown = of.edge_mm * (1.0 + of.contraction)
     within = outline.buffer(grown, join_style="mitre")
     if plate.lettering == "raised":
-        border = region(_carried(plate.border, scale))
+        bosses = region(_carried(of.bosses, scale)) if of.bosses else shapely.Polygon()
+        border = region(_carried(plate.border, scale)).union(bosses)
         least, most = letters.union(border), letters.union(border)
         if grown:
             most = most.union(within.difference(outline))
@@ -117,12 +146,41 @@ def _face_faults(plate: RecordedPlate, of: RecordedPattern, top: Any) -> Iterato
         border = region(_carried(plate.border, scale))
         least = outline.difference(letters.union(border))
         most = within.difference(letters.union(border)) if grown else least
-    lacking = shapely.difference(least.buffer(-_SOLID_MM), top)
+    # A rounded edge takes this much off the level top, all round.
+    rounded = of.round_mm * math.tan(math.radians(90.0 - of.draft_deg) / 2.0)
+    most = most.buffer(-rounded) if rounded else most
+    lacking = shapely.difference(least.buffer(-_SOLID_MM - rounded), top)
     extra = shapely.difference(top, most.buffer(_SOLID_MM))
     for part, words in ((lacking, "lacks"), (extra, "has too much of")):
         if not part.is_empty:
             x, y = part.representative_point().coords[0]
             yield f"its face {words} what the plate has there, at {x:.1f}, {y:.1f} mm"
+
+
+def _back_faults(of: RecordedPattern, solid: StlFile) -> Iterator[str]:
+    """Yield where the ends of studs, or the ceiling of the hollow, are not where the plate has them."""
+    import shapely
+
+    scale = 1.0 + of.contraction
+    lean = math.tan(math.radians(of.draft_deg))
+    deep = (of.hollow_mm + of.back_mm) * scale
+    ceiling = region(_carried(of.hollow, Transform().scale(scale))) if of.hollow else None
+    ends = region(_carried(of.studs, Transform().scale(scale))) if of.studs else None
+    for what, meant, height in (
+        (
+            "the ceiling of its hollow",
+            None if ceiling is None else ceiling.buffer(-deep * lean),
+            deep,
+        ),
+        ("the ends of its studs", ends, -of.stud_mm * scale),
+    ):
+        if meant is None:
+            continue
+        found = solid.level_region(height, downward=True)
+        wrong = shapely.symmetric_difference(found, meant).buffer(-_SOLID_MM)
+        if not wrong.is_empty:
+            x, y = wrong.representative_point().coords[0]
+            yield f"{what} is not what the plate has, at {x:.1f}, {y:.1f} mm"
 
 
 def _pattern_size(size: BoundingBox, of: RecordedPattern) -> tuple[float, float]:

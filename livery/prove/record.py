@@ -108,6 +108,25 @@ class RecordedPattern(_Part):
     back_mm: float
     edge_mm: float
     draft_deg: float
+    fillet_mm: float
+    round_mm: float
+    stud_mm: float
+    hollow_mm: float
+    bosses: str
+    studs: str
+    hollow: str
+
+
+class RecordedLimits(_Part):
+    """The least the maker of a plate holds; see ``livery.plate.limits``."""
+
+    stroke_mm: float
+    gap_mm: float
+    letter_mm: float
+    section_mm: float
+    relief_mm: float
+    draft_deg: float
+    fillet_mm: float
 
 
 class RecordedPlate(_Part):
@@ -122,6 +141,8 @@ class RecordedPlate(_Part):
     lettering: Literal["raised", "sunk"]
     thickness_mm: float
     relief_mm: float
+    limits: RecordedLimits
+    limits_source: str
     to_plate: tuple[float, float, float, float, float, float]
     pattern: RecordedPattern | None
 

@@ -49,15 +49,16 @@ class StlFile:
         forth = {(int(a), int(b)) for a, b in edges}
         return len(forth) == len(edges) and all((b, a) in forth for a, b in forth)
 
-    def level_region(self, height: float) -> BaseGeometry:
-        """Return what is flat at a height and looks up, as seen from above."""
+    def level_region(self, height: float, *, downward: bool = False) -> BaseGeometry:
+        """Return what is flat at a height and looks up, or down, as seen from above."""
         import shapely
 
         flat = (np.abs(self.corners[:, :, 2] - height) <= _FLAT_MM).all(axis=1)
         faces = self.corners[flat][:, :, :2]
         (ax, ay), (bx, by) = ((faces[:, i] - faces[:, 0]).T for i in (1, 2))
-        upward = faces[(ax * by - ay * bx) > 0.0]
-        return shapely.union_all(shapely.polygons(upward))
+        turn = ax * by - ay * bx
+        seen = faces[turn < 0.0 if downward else turn > 0.0]
+        return shapely.union_all(shapely.polygons(seen))
 
 
 def read_stl(file: Path) -> StlFile:

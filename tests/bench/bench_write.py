@@ -85,7 +85,7 @@ def main() -> None:
     sizes = len(dxf_bytes(drawing)) / len(flattened_dxf(rows))
     print(f"{'DXF, size':<38}{sizes:7.2f} times the straight polylines'")
     letters = word.transformed(Transform().translate(10, 10))
-    solid = fastest(lambda: relief_solid(letters, rectangle(320, 40), 1.0, 2.0, 3.0))
+    solid = fastest(lambda: relief_solid(letters, rectangle(320, 40), (1.0, 2.0), 3.0))
     report("plate with draft", solid, fastest(lambda: upright_solid(letters)), "upright walls")
 
 

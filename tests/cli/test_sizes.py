@@ -15,7 +15,7 @@ title = "Trial"
 scale = "1:8"
 [plate.number]
 outline = { rectangle = ["800 mm", "400 mm"] }
-process = "cast"
+process = "sand cast"
 thickness = "2 mm on model"
 relief = "1 mm on model"
 [[plate.number.lettering]]

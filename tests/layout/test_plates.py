@@ -93,20 +93,46 @@ def test_a_cast_plate_has_its_metal_and_allowances(tmp_path: Path) -> None:
     plan = laid(
         tmp_path, RECTANGLE + 'metal = "gunmetal"\nmachining = { face = "0.5 mm on model" }\n'
     )
-    assert plan.making is PlateProcess.CAST and plan.metal is Metal.GUNMETAL
+    assert plan.making is PlateProcess.SAND_CAST and plan.metal is Metal.GUNMETAL
     assert plan.allowance.contraction == Metal.GUNMETAL.contraction
     assert plan.allowance.face_mm == 0.5 and not plan.is_own_figure
     own = laid(tmp_path, RECTANGLE + 'contraction = "1.7 %"\ndraft = "2 deg"\n')
     assert own.allowance.contraction == pytest.approx(0.017) and own.is_own_figure
-    assert own.draft_deg == 2.0
+    assert own.walls.draft_deg == 2.0
+
+
+def test_a_pattern_that_is_cast_itself_allows_contraction_twice(tmp_path: Path) -> None:
+    plan = laid(tmp_path, RECTANGLE + 'metal = "brass"\npattern_metal = "aluminium"\n')
+    assert plan.allowance.contraction == pytest.approx((1 + 3 / 192) * (1 + 5 / 384) - 1)
+
+
+THICK = (
+    RECTANGLE
+    + """thickness = "6 mm on model"
+holes = { diameter = "20 mm", boss = "50 mm", at = [["50 mm", "middle"]] }
+studs = { diameter = "30 mm", length = "4 mm on model", at = [["centre", "60 mm"]] }
+hollow = { wall = "30 mm", section = "2.5 mm on model" }
+"""
+)
+
+
+def test_bosses_studs_and_a_hollow_stand_clear_of_each_other(tmp_path: Path) -> None:
+    plate = laid(tmp_path, THICK).plate
+    assert plate.section_mm == 2.5 and plate.stud_mm == 4.0
+    hollow, studs = to_shapely(plate.hollow), to_shapely(plate.studs)
+    outline, bosses = to_shapely(plate.outline), to_shapely(plate.bosses)
+    assert bosses.area == pytest.approx(math.pi * 2.5**2, rel=2e-3)
+    assert outline.exterior.distance(hollow) == pytest.approx(3.0, abs=0.01)
+    assert hollow.distance(studs) >= 3.0  # the stud is wider at its root by its draft
+    assert to_shapely(plate.border).area == pytest.approx(math.pi * (2.5**2 - 1), rel=2e-3)
 
 
 def test_fine_strokes_are_warned_of_by_the_makers_own_limit(tmp_path: Path) -> None:
     small = WORDS.replace("150 mm", "30 mm")
     _, found = found_in(tmp_path, RECTANGLE, small)
-    assert {f.code for f in found} == {"plate-stroke", "plate-gap"}
+    assert {f.code for f in found} == {"plate-stroke", "plate-gap", "plate-letter"}
     assert all(f.key == "plate.one" for f in found)
-    fine = 'limits = { stroke = "0.2 mm on model", gap = "0.1 mm on model" }\n'
+    fine = 'limits = { stroke = "0.2 mm on model", gap = "0.1 mm on model", letter = "3 mm" }\n'
     assert found_in(tmp_path, RECTANGLE + fine, small)[1] == []
     assert found_in(tmp_path, RECTANGLE + 'process = "etched"\n', small)[1] == []
 
@@ -119,6 +145,13 @@ REFUSED = {
     ),
     RECTANGLE + 'process = "etched"\nmetal = "brass"\n': ("plate", "plate.one"),
     RECTANGLE + 'holes = { diameter = "5 mm" }\n': ("missing-key", "plate.one.holes"),
+    THICK.replace('boss = "50 mm"', 'boss = "20 mm"'): ("plate-boss", "plate.one"),
+    THICK.replace('boss = "50 mm"', 'boss = "120 mm"'): ("plate-boss", "plate.one"),
+    THICK.replace('"60 mm"]] }', '"5 mm"]] }'): ("off-plate", "plate.one"),
+    THICK.replace('section = "2.5', 'section = "6.5'): ("plate-hollow", "plate.one"),
+    THICK.replace('wall = "30 mm"', 'wall = "160 mm"'): ("plate-hollow", "plate.one"),
+    THICK + 'letters = "sunk"\n': ("plate", "plate.one"),
+    RECTANGLE + 'fillet = "0.8 mm on model"\n': ("plate-fillet-room", "plate.one"),
     RECTANGLE + 'metal = "tin"\n': ("choice", "plate.one.metal"),
     RECTANGLE + 'notches = [{ at = ["waist", "top"], width = "9 mm", height = "9 mm" }]\n': (
         "undeclared-datum",

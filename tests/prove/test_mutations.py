@@ -83,7 +83,7 @@ stencil = { bridge = "14 mm", margin = "80 mm" }
 
 [plate.number]
 outline = { rectangle = ["500 mm", "300 mm"], corner = "30 mm" }
-process = "cast"
+process = "sand cast"
 
 [[plate.number.lettering]]
 text = "8"

@@ -9,8 +9,9 @@ from pydantic import Field, field_validator, model_validator
 from livery.describe.amounts import Part
 from livery.describe.entries.lettering import Words
 from livery.describe.entries.shape import Shape
-from livery.describe.values import AnyLength, Degrees, Size, Where, to_length
+from livery.describe.values import AnyLength, Degrees, Size, Where
 from livery.toml.entry import Entry, wrong
+from livery.units import Length
 
 LEAST_DRAFT_DEG, MOST_DRAFT_DEG = 0.5, 15.0
 
@@ -58,25 +59,48 @@ class NotchEntry(Entry):
     """Its height."""
 
 
-class HolesEntry(Entry):
-    """Bolt holes of one diameter: four, as far in from the edges all round, or each at its place."""
+class PlacesEntry(Entry):
+    """Round things of one diameter: four, as far in from the edges all round, or each at its place."""
 
     diameter: Size
     """Their diameter."""
     in_from_corners: Size | None = None
-    """Four holes, this far in from the edges."""
+    """Four of them, this far in from the edges."""
     at: tuple[tuple[Where, Where], ...] = ()
     """Each at its place: [[across, up], …]."""
 
     @model_validator(mode="after")
-    def _are_somewhere(self) -> HolesEntry:
+    def _are_somewhere(self) -> PlacesEntry:
         if self.in_from_corners is None and not self.at:
             raise wrong(
                 "missing-key",
-                "where are the holes?",
+                "where are they?",
                 'Write in_from_corners = "2 in", or at = [["2 in", "middle"], … ].',
             )
         return self
+
+
+class HolesEntry(PlacesEntry):
+    """Screw holes of one diameter: four, as far in from the edges all round, or each at its place."""
+
+    boss: Size | None = None
+    """The diameter of the boss round each, which stands up as the border does."""
+
+
+class StudsEntry(PlacesEntry):
+    """Studs cast on the back, to fix the plate by: four, or each at its place."""
+
+    length: Size
+    """How far they stand from the back."""
+
+
+class HollowEntry(Entry):
+    """A hollow in the back of a thick plate: the edge all round stays whole."""
+
+    wall: Size
+    """How wide the edge is that stays."""
+    section: Size
+    """The metal left between the hollow and the field."""
 
 
 class BorderEntry(Entry):
@@ -100,12 +124,22 @@ class Machining(Entry):
 
 
 class PlateLimitsEntry(Entry):
-    """The finest stroke and gap that the maker of the plate holds."""
+    """The finest work that the maker of the plate holds, each over common practice."""
 
     stroke: Size | None = None
     """The finest stroke."""
     gap: Size | None = None
     """The finest gap."""
+    letter: Size | None = None
+    """The height of the smallest capital."""
+    section: Size | None = None
+    """The thinnest metal behind the field."""
+    relief: Size | None = None
+    """The least height from the field to the face."""
+    fillet: Size | None = None
+    """The least radius where a wall of a casting meets the ground."""
+    draft: Degrees | None = None
+    """The least lean of the walls of a casting."""
 
 
 class PlateEntry(Entry):
@@ -113,8 +147,9 @@ class PlateEntry(Entry):
 
     ``thickness`` is from the back to the field (or the floor of sunk letters) and
     ``relief`` from there to the face.  ``contraction`` is the foundry's own figure in
-    place of the metal's usual one; it, ``metal``, ``machining`` and ``draft`` are a
-    casting's.  ``paint`` colours the field.
+    place of the metal's usual one; it, ``metal``, ``pattern_metal``, ``machining``,
+    ``draft``, ``fillet``, ``rounded``, ``studs`` and ``hollow`` are a casting's.
+    ``paint`` colours the field.
     """
 
     title: str = ""
@@ -133,22 +168,41 @@ class PlateEntry(Entry):
     """Whether letters and border stand up or are sunk."""
     paint: str | None = None
     """The paint of the field."""
-    process: Literal["cast", "etched", "engraved"] = "cast"
+    process: Literal["sand cast", "investment cast", "etched", "milled", "engraved"] = "sand cast"
     """How it is made."""
-    thickness: Size = to_length("1.5 mm on model")
-    """From the back to the field, or to the floor of sunk letters."""
-    relief: Size = to_length("0.6 mm on model")
-    """From there to the face."""
+    thickness: Size | None = None
+    """From the back to the field, or to the floor of sunk letters; as its process commonly has it."""
+    relief: Size | None = None
+    """From there to the face; as its process commonly has it."""
     metal: Literal["brass", "gunmetal", "cast iron", "aluminium"] | None = None
     """The metal it is cast in; brass where none is given."""
     contraction: Part | None = None
     """The foundry's own figure, in hundredths of the length."""
+    pattern_metal: Literal["brass", "gunmetal", "cast iron", "aluminium"] | None = None
+    """The metal of a pattern that is itself cast from the printed one: contraction is allowed twice."""
     machining: Machining | None = None
     """Metal to be machined off the casting."""
     draft: Degrees | None = None
     """The lean of the pattern's walls; 3 degrees where not given."""
+    fillet: AnyLength | None = None
+    """The radius where walls meet the ground; as its process commonly has it."""
+    rounded: AnyLength | None = None
+    """The radius of the edges of letters and border; as its process commonly has it."""
+    studs: StudsEntry | None = None
+    """Studs cast on the back."""
+    hollow: HollowEntry | None = None
+    """A hollow in the back."""
     limits: PlateLimitsEntry = PlateLimitsEntry.model_construct()
     """The finest work its maker holds, over common practice."""
+
+    @field_validator("fillet", "rounded")
+    @classmethod
+    def _is_a_radius(cls, radius: Length | None) -> Length | None:
+        if radius is not None and radius.exact < 0:
+            raise wrong(
+                "length", f'"{radius}" must not be less than zero', 'Write "0.3 mm on model".'
+            )
+        return radius
 
     @field_validator("draft")
     @classmethod
@@ -162,13 +216,33 @@ class PlateEntry(Entry):
         return draft
 
     @model_validator(mode="after")
+    def _has_raised_bosses(self) -> PlateEntry:
+        if self.letters == "sunk" and self.holes is not None and self.holes.boss is not None:
+            raise wrong(
+                "plate",
+                "bosses stand up as raised letters do; the letters of this plate are sunk",
+                "Leave boss out.",
+            )
+        return self
+
+    @model_validator(mode="after")
     def _is_made_one_way(self) -> PlateEntry:
-        of_castings = ("metal", "contraction", "machining", "draft")
+        of_castings = (
+            "metal",
+            "contraction",
+            "pattern_metal",
+            "machining",
+            "draft",
+            "fillet",
+            "rounded",
+            "studs",
+            "hollow",
+        )
         given = [w for w in of_castings if getattr(self, w) is not None]
-        if given and self.process != "cast":
+        if given and not self.process.endswith("cast"):
             raise wrong(
                 "plate",
                 f"{' and '.join(given)} belong to a casting; this plate is {self.process}",
-                'Leave them out, or write process = "cast".',
+                'Leave them out, or write process = "sand cast" or "investment cast".',
             )
         return self

@@ -13,7 +13,7 @@ from livery.geometry.path_text import write_path
 from livery.layout.plan import PlatePlan
 from livery.plate.artwork import plate_drawing, plate_template, plate_transform
 from livery.plate.cautions import caution
-from livery.plate.limits import PlateProcess
+from livery.plate.limits import COMMON_LIMITS, LIMITS_SOURCE, maker_of
 from livery.plate.pattern import pattern_of, solid_of
 from livery.rounding import rounded_value
 from livery.write.dxf import dxf_bytes
@@ -42,7 +42,11 @@ def plate_record(plan: PlatePlan) -> dict[str, Any]:
         "face_mm": of.face_mm,
         "back_mm": of.back_mm,
         "edge_mm": of.edge_mm,
-        "draft_deg": plan.draft_deg,
+        "draft_deg": plan.walls.draft_deg,
+        "fillet_mm": plan.walls.fillet_mm,
+        "round_mm": plan.walls.round_mm,
+        "stud_mm": plate.stud_mm,
+        "hollow_mm": plate.hollow_mm,
     }
     page = plate_drawing(plate, plan.name, plan.title, FIELD, FIELD)
     onto = plate_transform(plate).inverse().transform(Transform(1, 0, 0, -1, 0, page.height_mm))
@@ -56,10 +60,16 @@ def plate_record(plan: PlatePlan) -> dict[str, Any]:
         "lettering": plate.lettering.value,
         "thickness_mm": rounded_value(plate.thickness_mm, 6),
         "relief_mm": rounded_value(plate.relief_mm, 6),
+        "limits": {name: rounded_value(value, 6) for name, value in plan.limits._asdict().items()},
         "to_plate": [rounded_value(v, 9) for v in onto],
         "pattern": (
             {name: rounded_value(v, 9) for name, v in pattern.items()}
-            if plan.making is PlateProcess.CAST
+            | {
+                "bosses": write_path(plate.bosses, 6),
+                "studs": write_path(plate.studs, 6),
+                "hollow": write_path(plate.hollow, 6),
+            }
+            if plan.making.is_cast
             else None
         ),
     }
@@ -82,8 +92,8 @@ def plate_files(plan: PlatePlan, colours: Mapping[str, str], paper: str) -> dict
         f"{name}.pdf": tiled_pdf(plate_template(plan.plate, name, plan.title), paper),
         f"{name}.txt": "".join(f"{line}\n" for line in _notes(plan)).encode(),
     }
-    if plan.making is PlateProcess.CAST:
-        solid = solid_of(pattern_of(plan.plate, plan.allowance), plan.draft_deg)
+    if plan.making.is_cast:
+        solid = solid_of(pattern_of(plan.plate, plan.allowance), plan.walls)
         files[f"{name}-pattern.stl"] = stl_bytes(solid, f"{plan.name} pattern")
     return files
 
@@ -97,10 +107,29 @@ def _notes(plan: PlatePlan) -> Iterator[str]:
     yield f"Finished size: {box.width:.2f} x {box.height:.2f} mm, {plate.lettering.value} letters"
     yield f"Back to field: {plate.thickness_mm:.2f} mm; field to face: {plate.relief_mm:.2f} mm"
     yield f"Made by {plan.making.value}."
+    yield from _limit_notes(plan)
     if plan.metal is not None:
         yield from _pattern_notes(plan)
     yield ""
     yield caution(plan.making)
+
+
+def _limit_notes(plan: PlatePlan) -> Iterator[str]:
+    of = plan.limits
+    walls = f", draft {of.draft_deg:g} degrees, fillet {of.fillet_mm:.2f} mm"
+    yield (
+        f"Least it holds: stroke {of.stroke_mm:.2f} mm, gap {of.gap_mm:.2f} mm, capitals "
+        f"{of.letter_mm:.2f} mm, metal behind the field {of.section_mm:.2f} mm, relief "
+        f"{of.relief_mm:.2f} mm{walls if plan.making.is_cast else ''}"
+    )
+    yield f"({_limits_source(plan)})"
+
+
+def _limits_source(plan: PlatePlan) -> str:
+    common = LIMITS_SOURCE.format(maker=maker_of(plan.making))
+    if plan.limits == COMMON_LIMITS[plan.making]:
+        return common
+    return f"the figures given; the others are {common}"
 
 
 def _pattern_notes(plan: PlatePlan) -> Iterator[str]:
@@ -116,11 +145,36 @@ def _pattern_notes(plan: PlatePlan) -> Iterator[str]:
     )
     yield ""
     yield f"Pattern size: {box.width:.2f} x {box.height:.2f} mm, before the draft of its edge"
-    yield f"Contraction of {plan.metal.title}: {100.0 * of.contraction:.2f} %, {source}"
+    own = of.contraction
+    if plan.pattern_metal is not None:
+        own = (1.0 + of.contraction) / (1.0 + plan.pattern_metal.contraction) - 1.0
+    yield f"Contraction of {plan.metal.title}: {100.0 * own:.2f} %, {source}"
+    if plan.pattern_metal is not None:
+        yield (
+            f"This pattern is cast in {plan.pattern_metal.title} first, and the plates from that: "
+            f"{100.0 * plan.pattern_metal.contraction:.2f} % more"
+        )
+    yield f"The pattern is larger by {100.0 * of.contraction:.2f} % in all"
     yield (
         f"To be machined off: {of.face_mm:.2f} mm from the face, {of.back_mm:.2f} mm from the back, "
         f"{of.edge_mm:.2f} mm from the edge"
     )
-    yield f"Draft: {plan.draft_deg:g} degrees on every wall"
+    walls = plan.walls
+    yield f"Draft: {walls.draft_deg:g} degrees on every wall"
+    yield (
+        f"Fillet where walls meet the ground: {walls.fillet_mm:.2f} mm; edges of letters rounded "
+        f"by {walls.round_mm:.2f} mm"
+    )
+    yield (
+        "Parting line: the plane of the back, at height 0 of the pattern; the front lies wholly in "
+        "one half of the mould"
+    )
+    if plan.plate.studs:
+        yield f"Studs: {pattern.stud_mm:.2f} mm below the parting line, in the other half"
+    if plan.plate.hollow:
+        yield (
+            f"The back is hollow, {pattern.hollow_mm:.2f} mm deep; {plan.plate.section_mm:.2f} mm "
+            "of metal is left under the field"
+        )
     if len(plan.plate.outline.contours) > len(pattern.outline.contours):
         yield "The holes are not in the pattern: drill them in the casting."
