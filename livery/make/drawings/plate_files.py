@@ -60,6 +60,7 @@ def plate_record(plan: PlatePlan) -> dict[str, Any]:
         "lettering": plate.lettering.value,
         "thickness_mm": rounded_value(plate.thickness_mm, 6),
         "relief_mm": rounded_value(plate.relief_mm, 6),
+        "limits_source": _limits_source(plan),
         "limits": {name: rounded_value(value, 6) for name, value in plan.limits._asdict().items()},
         "to_plate": [rounded_value(v, 9) for v in onto],
         "pattern": (
