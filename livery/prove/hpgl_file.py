@@ -18,7 +18,7 @@ _NEAR_MM = 0.035
 
 _COMMAND = re.compile(r"\s*([A-Z]{2})([^A-Z;]*);?")
 _LAYERS = {
-    1: ("cut", "cut-knife-path"),
+    1: ("relief-cut", "cut", "cut-knife-path"),
     2: ("register-cut",),
     3: ("weed-cut",),
     4: ("frame-cut",),

@@ -18,7 +18,14 @@ from livery.work_cache import kept
 UNITS_PER_MM = 40
 CURVE_MM = 0.01
 
-PENS = {"cut": 1, "cut-knife-path": 1, "register-cut": 2, "weed-cut": 3, "frame-cut": 4}
+PENS = {
+    "relief-cut": 1,
+    "cut": 1,
+    "cut-knife-path": 1,
+    "register-cut": 2,
+    "weed-cut": 3,
+    "frame-cut": 4,
+}
 """The pen of each layer that is cut, in the order of cutting."""
 
 

@@ -150,6 +150,8 @@ class Film(Entry):
     """Whether strands of one band are cut with common marks, to be laid true to each other, or are aligned by eye."""
     past_edges: NoneOrMore | None = None
     """How far parts run past an edge of the metal, to trim or to wrap; left out, 3 mm for film and 1 mm for decals (common practice); "0 mm" to end on it."""
+    rivets: Literal["relieved", "pricked"] = "relieved"
+    """Whether film is slit over rivet heads of 2 mm and more, or is only pricked and pressed down."""
     words: Literal["together", "apart"] = "together"
     """Whether a word is lifted whole or letter by letter."""
     weed_every: Size = read_length("120 mm")

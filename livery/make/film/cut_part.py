@@ -18,9 +18,10 @@ class CutPart:
     """One part to cut and lay.
 
     ``number`` is its place in the order of laying, counted through the job.  ``outline``
-    is where it lies on its panel, past the edges of the metal where it is trimmed or wrapped; ``turn`` carries it from there to the way it is cut:
-    mirrored for the back of glass, a slanting strip laid level.  ``register`` are marks cut
-    with it, the same for every layer of one design: it is laid to those laid before.
+    is where it lies on its panel, past the edges of the metal where it is trimmed or wrapped;
+    ``turn`` carries it from there to the way it is cut: mirrored for the back of glass, a
+    slanting strip laid level.  ``register`` are marks cut with it, the same for every layer of
+    one design: it is laid to those laid before.  ``relief`` are slits in it, over rivets.
     ``vehicle`` is the one it is for, where the job has several.  ``past_edges_mm`` is how far
     it runs past the metal, 0 where it does not.
     """
@@ -34,6 +35,7 @@ class CutPart:
     register: tuple[Contour, ...] = ()
     vehicle: str = ""
     past_edges_mm: float = 0.0
+    relief: tuple[Contour, ...] = ()
 
     @property
     def shape(self) -> Outline:

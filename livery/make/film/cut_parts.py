@@ -19,13 +19,15 @@ from livery.geometry.outline import Contour, Line, Outline
 from livery.geometry.parts import parts_of
 from livery.geometry.segments import segment_length
 from livery.layout.piece import Piece, PieceKind
-from livery.layout.plan import PanelPlan, Plan
+from livery.layout.plan import Obstacle, PanelPlan, Plan
 from livery.make.film.band_joins import BandJoins
 from livery.make.film.band_register import in_register
 from livery.make.film.cut_part import CutPart
 from livery.make.film.film_kit import CUT, FilmKit, film_of
 from livery.make.film.past_edges import MetalEdges
 from livery.make.film.register import marks_round
+from livery.make.film.rivet_relief import relief_cuts
+from livery.process import Process
 from livery.rounding import rounded_value
 from livery.vehicles.placed import place_of, vehicle_of
 
@@ -47,11 +49,13 @@ def cut_parts(plan: Plan, model: DescriptionModel) -> tuple[CutPart, ...]:
             panel.edges,
         )
         joins = BandJoins(panel.keep_outs, edges)
+        rivets = [k.outline for k in panel.keep_outs if k.kind is Obstacle.RIVET]
         for piece in panel.pieces:
             if piece.process in CUT and piece.outline:
                 film = film_of(piece, model)
                 past = film.past_edges_for(piece.process)
                 made = [_run_past(one, edges, past) for one in _parts_of(piece, film, joins)]
+                made = [_relieved(one, rivets) for one in made]
                 marks = registers.get(piece.key, ()) if piece.kind in WORDS else ()
                 parts += (replace(one, register=marks, vehicle=vehicle) for one in made)
         parts = in_register(parts)
@@ -64,6 +68,12 @@ def cut_parts(plan: Plan, model: DescriptionModel) -> tuple[CutPart, ...]:
 def _run_past(part: CutPart, edges: MetalEdges, by_mm: float) -> CutPart:
     outline, reach = edges.run_past(part.outline, by_mm)
     return replace(part, outline=outline, past_edges_mm=reach) if reach else part
+
+
+def _relieved(part: CutPart, rivets: Sequence[Outline]) -> CutPart:
+    if part.piece.process is not Process.CUT_FILM or not part.film.is_relieved:
+        return part
+    return replace(part, relief=relief_cuts(part.outline, rivets))
 
 
 def _longest_first(parts: Sequence[Outline]) -> list[Outline]:

@@ -31,7 +31,8 @@ def cut_sheet(sheet: FilmSheet, title: str) -> Drawing:
     Of a sheet that is printed nothing is cut: it shows what each part is.
     """
     colour = BLACK if sheet.layer == "cut" else GREY
-    marks: list[Mark] = [
+    marks: list[Mark] = [*_relief(sheet)]
+    marks += [
         Area(one.outline, None, colour, layer=sheet.layer, name=one.element) for one in sheet.parts
     ]
     if not sheet.is_printed:
@@ -49,6 +50,16 @@ def cut_sheet(sheet: FilmSheet, title: str) -> Drawing:
         sheet.film.media.width_mm,
         tuple(marks),
     )
+
+
+def _relief(sheet: FilmSheet) -> Iterator[Mark]:
+    """Yield the slits over rivets: they are cut first, while all the film still holds."""
+    knife = sheet.film.knife
+    for one in sheet.parts:
+        for slit in one.relief:
+            yield Stroke(
+                slit if knife is None else pivot_path(slit, knife), BLACK, layer="relief-cut"
+            )
 
 
 def _cuts(sheet: FilmSheet) -> Iterator[Mark]:

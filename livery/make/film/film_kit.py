@@ -39,6 +39,7 @@ class FilmKit:
     join: Literal["lapped", "butted"] | None
     past_edges_mm: float | None
     has_marks: bool
+    is_relieved: bool
     words_together: bool
     weed_every_mm: float
     knife: Knife | None
@@ -130,6 +131,7 @@ def film_kit(name: str, film: Film, *, is_assumed: bool = False) -> FilmKit:
         join=film.join,
         past_edges_mm=None if film.past_edges is None else film.past_edges.mm,
         has_marks=film.strands == "to marks",
+        is_relieved=film.rivets == "relieved",
         words_together=film.words == "together",
         weed_every_mm=film.weed_every.mm,
         knife=knife,

@@ -49,7 +49,8 @@ class LaidPart:
     """A part where it lies on a sheet (x along the film, y across), its contours in cutting order.
 
     ``to_panel`` carries the sheet to the panel.  ``spare`` counts the spares of a part from
-    1; they are cut but not laid.  ``register`` are the marks cut with it.
+    1; they are cut but not laid.  ``register`` are the marks cut with it, ``relief`` the slits
+    in it.
     """
 
     part: CutPart
@@ -57,6 +58,7 @@ class LaidPart:
     to_panel: Transform
     spare: int = 0
     register: tuple[Contour, ...] = ()
+    relief: tuple[Contour, ...] = ()
 
     @property
     def block(self) -> Outline:
@@ -204,7 +206,9 @@ def _laid(kind: Repeated, place: Placement) -> LaidPart:
     box = bounds(part.footprint)
     onto = place.transform.transform(Offset(-box.left, -box.bottom).transform(part.turn))
     marks = tuple(line.transformed(onto) for line in part.register)
-    return LaidPart(part, part.outline.transformed(onto), onto.inverse(), spare, marks)
+    relief = tuple(line.transformed(onto) for line in part.relief)
+    outline = part.outline.transformed(onto)
+    return LaidPart(part, outline, onto.inverse(), spare, register=marks, relief=relief)
 
 
 @kept

@@ -133,10 +133,17 @@ def _of_panel(panel: PanelPlan, parts: Sequence[CutPart]) -> Iterator[str]:
         return
     rivets = [to_shapely(k.outline) for k in panel.keep_outs if k.kind is Obstacle.RIVET]
     over = [p for p in parts if any(to_shapely(p.outline).intersects(r) for r in rivets)]
-    if over:
+    slit = [p for p in over if p.relief]
+    if slit:
         yield (
-            f"{panel.name}: {_numbers(over)} lie over rivets: prick each head once with a needle, "
-            "warm the film gently and press it down round the head with a soft brush."
+            f"{panel.name}: {_numbers(slit)} are slit over the rivets: warm the film gently and "
+            "press the corners of each slit down round the head with a soft brush."
+        )
+    pricked = [p for p in over if not p.relief]
+    if pricked:
+        yield (
+            f"{panel.name}: {_numbers(pricked)} lie over rivets: prick each head once with a "
+            "needle, warm the film gently and press it down round the head with a soft brush."
         )
     by = sorted({e.by_mm for e in panel.edges if e.kind == "handled" and e.by_mm})
     if by:
