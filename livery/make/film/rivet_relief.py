@@ -31,7 +31,6 @@ def relief_cuts(part: Outline, rivets: Sequence[Outline]) -> tuple[Contour, ...]
     """Return the slits of a part over the rivets it covers, each as long as the head is wide."""
     if not rivets:
         return ()
-    import shapely
 
     shape = to_shapely(part)
     heads = [o for o in rivets if shape.intersects(to_shapely(o))]
