@@ -71,7 +71,7 @@ def colours_off(
     a region, a known or the chart cannot be read.
     """
     _demand_colour(picture)
-    samples = [_sampled(picture, named.name, named.region) for named in regions]
+    samples = [sampled(picture, named.name, named.region) for named in regions]
     correction = _correction(picture, knowns, chart, kind, samples)
     found = []
     for named, taken in zip(regions, samples, strict=True):
@@ -98,7 +98,7 @@ def _demand_colour(picture: Picture) -> None:
         )
 
 
-def _sampled(picture: Picture, name: str, region: Region) -> Sample:
+def sampled(picture: Picture, name: str, region: Region) -> Sample:
     """Sample a region; a fault says which region it is about."""
     with _naming_faults(name):
         return sample(picture, region)
@@ -124,7 +124,7 @@ def _correction(
     kind: PictureKind,
     surfaces: Sequence[Sample],
 ) -> Correction:
-    seen = [Known(k.name, k.lab, _sampled(picture, k.name, k.region)) for k in knowns]
+    seen = [Known(k.name, k.lab, sampled(picture, k.name, k.region)) for k in knowns]
     if chart is None:
         return correct_by_knowns(seen, picture.diagonal, kind)
     if kind is PictureKind.FADED:

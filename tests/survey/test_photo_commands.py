@@ -1,4 +1,5 @@
 import json
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -10,6 +11,8 @@ from livery.colour.conversion import encode, linear_rgb_from_xyz, xyz_from_lab
 from livery.colour.difference import delta_e_00
 from livery.colour.photo.chart import published_chart
 from livery.findings import LiveryError
+
+OLD_PLATE = Path(__file__).resolve().parents[2] / "demo" / "colour" / "old-plate.jpg"
 
 GREEN, GREY = (38.0, -28.0, 14.0), (49.496, 0.0, 0.0)
 CAST = np.array([0.85, 0.7, 0.55])
@@ -153,3 +156,43 @@ def test_a_picture_is_straightened(photo, tmp_path):
     assert result.exit_code == 0, result.output
     assert Image.open(out).size == (round(12.625 * 25.4), round(8.625 * 25.4))
     assert "pixels of 1 mm" in result.stdout
+
+
+def test_an_old_plate_excludes_what_it_cannot_have_been() -> None:
+    """The demo's plate is made: green cab side, limewash of 75 % and a doorway of 5 %."""
+    words = (
+        "old-photo", str(OLD_PLATE), "--at", "cab side: rectangle 80,155 260,185",
+        "--known", "limewash: rectangle 420,110 460,220 = 75 %",
+        "--known", "doorway: rectangle 360,130 392,220 = 5 %",
+        "--candidate", "30.5 -21 9.5", "--candidate", "86 1.5 20",
+    )  # fmt: skip
+    result = CliRunner().invoke(livery, [*words, "--json"], catch_exceptions=False)
+    data = json.loads(result.stdout)
+    assert [plate["plate"] for plate in data["plates"]] == [
+        "blue-sensitive",
+        "orthochromatic",
+        "panchromatic",
+    ]
+    place = data["plates"][1]["places"][0]
+    assert [c["agrees"] for c in place["candidates"]] == [True, False]
+    green = place["candidates"][0]["share"]
+    assert place["within_95"][0] < green < place["within_95"][1]
+    assert data["findings"] == []
+    spoken = CliRunner().invoke(livery, [*words, "--plate", "orthochromatic"])
+    assert "excluded (it would look lighter; chance less than 1 time in 1000) 86" in spoken.stdout
+
+
+def test_one_grey_is_said_to_tell_little_and_a_colour_picture_is_warned_of() -> None:
+    at = ("--at", "wall: rectangle 420,110 460,220", "--candidate", "50 0 0")
+    known = ("--known", "doorway: rectangle 360,130 392,220 = 5 %")
+    one = CliRunner().invoke(livery, ["old-photo", str(OLD_PLATE), *at, *known, "--json"])
+    assert [f["code"] for f in json.loads(one.stdout)["findings"]] == ["old-photo-contrast"]
+    photo = OLD_PLATE.with_name("workshop.png")
+    places = (
+        "--at",
+        "beam: rectangle 80,370 280,390",
+        "--known",
+        "card: rectangle 440,280 540,350 = 18 %",
+    )
+    found = CliRunner().invoke(livery, ["old-photo", str(photo), *places, *at[2:], "--json"])
+    assert "old-photo-colour" in [f["code"] for f in json.loads(found.stdout)["findings"]]

@@ -74,6 +74,10 @@ _ANY_LIGHT = 1.35
 that by one grey card 95 in 100 of 129 published surfaces come within what is said, over three
 daylights and five lamps (99 under the daylights alone)."""
 
+_DYE = 0.25
+"""What the contrast of a channel may differ by from the dye that makes most of it (log): dyes also
+dim their neighbours' channels, and prints had a contrast of their own."""
+
 _EXPOSURE, _CAST, _CONTRAST, _CONTRAST_CAST, _VEIL, _LIGHT = 0, 1, 4, 5, 8, 11
 _COUNT = 13
 _PIVOT = 0.18
@@ -171,7 +175,7 @@ def correct_by_knowns(
     return KnownCorrection(
         method=_method(knowns, kind),
         residual=_residual(knowns, got, labs),
-        findings=_unknowable(knowns, kind),
+        findings=(*_unknowable(knowns, kind), *_dyes_left(numbers, covariance, knowns, kind)),
         numbers=numbers,
         covariance=covariance,
         origin=origin,
@@ -218,6 +222,25 @@ def _residual(knowns: Sequence[Known], got: FloatArray, labs: FloatArray) -> Res
     off = np.atleast_1d(delta_e_00(got, labs))
     worst = int(np.argmax(off))
     return Residual(float(np.median(off)), float(off[worst]), knowns[worst].name, left_out=False)
+
+
+def _dyes_left(
+    numbers: FloatArray, covariance: FloatArray, knowns: Sequence[Known], kind: PictureKind
+) -> tuple[Finding, ...]:
+    """Return how much of each dye of a faded print is left, by its contrast in each channel."""
+    if kind is not PictureKind.FADED or len(knowns) < 2:
+        return ()
+    own = slice(_CONTRAST_CAST, _CONTRAST_CAST + 3)
+    logs = -(numbers[_CONTRAST] + numbers[own])
+    tone = covariance[_CONTRAST, _CONTRAST] + 2.0 * covariance[_CONTRAST, own]
+    spread = np.sqrt(tone + np.diag(covariance)[own] + _DYE**2)
+    words = ", ".join(
+        f"{dye} {100 * np.exp(log):.0f} % ({100 * np.exp(log - 2 * by):.0f} to "
+        f"{100 * np.exp(log + 2 * by):.0f})"
+        for dye, log, by in zip(("cyan", "magenta", "yellow"), logs, spread, strict=True)
+    )
+    message = f"Of the print's dyes there is left, against a print of usual contrast: {words}."
+    return (Finding("photo-dyes", message, "", Severity.NOTE),)
 
 
 def _unknowable(knowns: Sequence[Known], kind: PictureKind) -> tuple[Finding, ...]:
