@@ -52,9 +52,12 @@ _KINDS = {
     "vehicle-": MadeFileKind(Use.SEE, "the vehicle as it will look"),
     "train": MadeFileKind(Use.SEE, "the train as it will look"),
     "cut-": MadeFileKind(Use.CUT, "film to cut, in one paint"),
+    "film-for-masks": MadeFileKind(Use.CUT, "the film of all masks, to cut from one roll"),
     "film": MadeFileKind(Use.CUT, "where each piece of film goes, and in what order"),
     "stencil-": MadeFileKind(Use.CUT, "a stencil to cut, with its register marks"),
-    "mask-": MadeFileKind(Use.MASK, "the mask for one coat, at full size"),
+    "mask-": MadeFileKind(
+        Use.MASK, "the mask for one coat, at full size: film, tape and paper in place"
+    ),
     "print-": MadeFileKind(Use.PRINT, "what to print, at full size"),
     "artwork-": MadeFileKind(Use.PRINT, "what to follow by hand, at full size"),
     "setting-out-": MadeFileKind(Use.MARK_OUT, "the sizes to mark the panel out by"),

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from livery.build_folder import FRONT_PAGE, filed
+from livery.make.coats.mask_film import NAME as MASK_FILM
 from livery.make.drawings.elevation import elevation
 from livery.make.drawings.plate_files import plate_files, plate_picture
 from livery.make.drawings.stencil_sheet import stencil_sheets
@@ -87,9 +88,11 @@ def files_of(
         say(name)
         svg = svg_text(drawing)
         files[f"{name}.svg"] = svg.encode()
-        if name.startswith("mask-"):
+        if name.startswith(("mask-", MASK_FILM)):
             files[f"{name}.dxf"] = dxf_bytes(drawing)
             check_written(drawing, files[f"{name}.svg"], files[f"{name}.dxf"])
+        if name.startswith(MASK_FILM):
+            files[f"{name}.plt"] = hpgl_bytes(drawing)
     for sheet in making.sheets:
         drawing = making.drawings[sheet.name]
         dxf, pdf = dxf_bytes(drawing), pdf_bytes([drawing])

@@ -8,8 +8,10 @@ from dataclasses import dataclass
 from livery.describe.entries.description import DescriptionModel
 from livery.drawing import Drawing
 from livery.layout.plan import Plan
+from livery.make.coats.made_masks import made_masks
 from livery.make.coats.mask import masks
-from livery.make.coats.panel_coats import PanelCoats, panel_coats
+from livery.make.coats.mask_film import MaskFilmSheet, mask_film_drawing, mask_film_sheets
+from livery.make.coats.panel_coats import PanelCoats, panel_coats, tapes_of
 from livery.make.drawings.artwork import Artwork, artworks
 from livery.make.drawings.elevation import elevation
 from livery.make.film.cut_parts import cut_parts
@@ -28,6 +30,7 @@ class Making:
     sheets: tuple[FilmSheet, ...]
     artworks: tuple[Artwork, ...]
     drawings: dict[str, Drawing]
+    mask_film: tuple[MaskFilmSheet, ...] = ()
 
 
 def plan_making(
@@ -51,10 +54,25 @@ def plan_making(
         say(f"coats of {panel.name}")
         drawings[f"elevation-{panel.name}"] = elevation(panel, shown)
         coats.append(panel_coats(panel, model))
-        drawings |= {mask.name: mask for _, mask in masks(coats[-1], title)}
+    say("masks")
+    masked = made_masks(coats)
+    tapes = tapes_of(model)
+    drawings |= {m.name: m for panel in masked for _, m in masks(panel, title, tapes)}
+    film = [p for panel in masked for one in panel.coats for p in one.film]
+    rolls = mask_film_sheets(film, model.spraying.mask_film_width.mm)
+    drawings |= {roll.name: mask_film_drawing(roll, title) for roll in rolls}
     say("film")
     sheets = film_sheets(cut_parts(plan, model), nester)
     drawings |= {sheet.name: cut_sheet(sheet, title) for sheet in sheets}
     works = tuple(artworks(plan, title))
     drawings |= {work.drawing.name: work.drawing for work in works}
-    return Making(plan, model, colours, tuple(coats), sheets, artworks=works, drawings=drawings)
+    return Making(
+        plan,
+        model,
+        colours,
+        masked,
+        sheets,
+        artworks=works,
+        drawings=drawings,
+        mask_film=rolls,
+    )

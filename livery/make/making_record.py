@@ -3,7 +3,7 @@
 The record is one JSON object:
 
 ``form``
-    2; raised when the meaning of anything below changes.
+    3; raised when the meaning of anything below changes.
 ``title``, ``unit``
     The job's title, and ``"mm"``: every length and every transform below is in millimetres.
 ``paints``
@@ -47,7 +47,8 @@ A step has ``step`` (counted from 1 on each panel), ``do``, ``paint``, ``hex`` a
 ``"do": "spray"``
     ``masks``, each covering a region while this coat is sprayed; all of the panel's sheet that
     no mask covers takes the paint.  A mask has ``file``, ``element``, ``to_panel``, ``over``
-    (the paint it lies on) and ``sharp`` (film cut to the line, or only paper).
+    (the paint it lies on) and ``by`` (``film`` as it is cut from the roll, ``tape`` or ``paper``).
+    One that is made from the mask of another panel has that one's file.
 ``"do": "lay film"``
     ``file``, ``element`` and ``to_panel`` of one cut part (its outline there is the part);
     ``number``, the label beside it; ``name``, ``key`` (the entry of the description),
@@ -78,9 +79,12 @@ from fontTools.misc.transform import Transform
 from livery.build_folder import filed
 from livery.drawing import Drawing, Label
 from livery.geometry.outline import Contour, Outline
+from livery.geometry.parts import parts_of
 from livery.geometry.path_text import write_path
 from livery.layout.plan import PanelPlan, SizeRow
-from livery.make.coats.mask import cover_element, mask_transform
+from livery.make.coats.mask import mask_name, mask_transform, part_element
+from livery.make.coats.mask_film import places_on_film
+from livery.make.coats.mask_parts import MaskBy
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats
 from livery.make.drawings.artwork import Artwork, piece_element
 from livery.make.drawings.elevation import elevation_transform
@@ -92,7 +96,7 @@ from livery.make.making import Making
 from livery.rounding import rounded_value
 from livery.write.label_face import label_transform, printable
 
-FORM = 2
+FORM = 3
 PATH_DECIMALS = 6
 TRANSFORM_DECIMALS = 9
 WORD_DECIMALS = 2
@@ -169,9 +173,9 @@ def _panel(
 
 def _steps(coats: PanelCoats, making: Making) -> list[dict[str, Any]]:
     """Return what is done to a panel in order: coats, what lies on them, clear coats."""
-    steps = [_spray(c, coats, making.drawings) for c in coats.coats if not c.is_clear]
+    steps = [_spray(c, coats, making) for c in coats.coats if not c.is_clear]
     steps += _laid(coats.panel, making.sheets, making.artworks, making.drawings)
-    return steps + [_spray(c, coats, making.drawings) for c in coats.coats if c.is_clear]
+    return steps + [_spray(c, coats, making) for c in coats.coats if c.is_clear]
 
 
 def _paths(shapes: Iterable[Outline | Contour]) -> list[str]:
@@ -206,12 +210,24 @@ def _words(drawing: Drawing) -> Iterator[tuple[str, float, float]]:
             yield printable(mark.text), x, y
 
 
-def _spray(coat: MaskedCoat, coats: PanelCoats, drawings: Mapping[str, Drawing]) -> dict[str, Any]:
+def _spray(coat: MaskedCoat, coats: PanelCoats, making: Making) -> dict[str, Any]:
     masks = []
-    for i, cover in enumerate(coat.covers, start=1):
-        drawing = drawings[f"mask-{coats.name}-{coat.mask_name}"]
-        place = _where(drawing, mask_transform(coats).inverse(), cover_element(i))
-        masks.append(place | {"over": cover.over, "sharp": cover.is_sharp})
+    films = places_on_film(making.mask_film)
+    pieces = iter(coat.film)
+    pattern = coat.pattern
+    owner = next(p for p in making.coats if p.name == (pattern.panel if pattern else coats.name))
+    back = mask_transform(owner).inverse()
+    to_panel = back if pattern is None else pattern.move.transform(back)
+    for i, part in enumerate(coat.parts, start=1):
+        said = {"over": part.over, "by": part.by.value}
+        if part.by is MaskBy.FILM:
+            for _ in parts_of(part.outline):
+                piece = next(pieces)
+                name, move = films[piece.number]
+                masks.append(_where(making.drawings[name], move, piece.element) | said)
+            continue
+        drawing = making.drawings[mask_name(coats, coat)]
+        masks.append(_where(drawing, to_panel, part_element(i)) | said)
     return {"do": "spray", "paint": coat.coat.paint, "masks": masks}
 
 

@@ -48,15 +48,20 @@ def _coat_faults(
     if coat["number"] != number:
         yield f"it is numbered {coat['number']}"
     masks = {mask.file for mask in spray.masks}
-    names = set(map(name_of, masks))
-    if {coat["mask"]} - {""} != names:
+    names = {name_of(m.file) for m in spray.masks if m.by != "film"}
+    if names and {coat["mask"]} != names:
         yield f"its mask is '{coat['mask']}', not '{', '.join(names)}'"
     covers = [words.split(" (")[0].split(", which")[0] for words in coat["covers"]]
-    if covers != [mask.over for mask in spray.masks]:
+    made: dict[str, dict[str, None]] = {}
+    for mask in spray.masks:
+        made.setdefault(mask.over, {})[mask.by] = None
+    if covers != list(made):
         yield f"it covers {', '.join(covers) or 'nothing'}, not what the record covers"
-    sharp = ["cut to the line" in words for words in coat["covers"]]
-    if sharp != [mask.sharp for mask in spray.masks]:
-        yield "film and paper are not those of the record"
+        return
+    for words, (over, kinds) in zip(coat["covers"], made.items(), strict=True):
+        how = words.rpartition(" (")[2].rstrip(")").replace(" and ", ", ").split(", ")
+        if how != list(kinds):
+            yield f"it covers {over} with {', '.join(how)}, the record with {', '.join(kinds)}"
     if all(map(files.has, masks)):
         meant, room = _sprayed_m2(panel, spray, files)
         over = coat["area_m2"] - meant
@@ -158,6 +163,7 @@ def _coat_lines(coat: Mapping[str, Any]) -> Iterator[str]:
     yield from (f"Cover {cover}." for cover in coat["covers"])
     if coat["mask"]:
         yield f"Mask: {coat['mask']}"
+    yield from coat["mask_words"]
     for tape in coat["tapes"]:
         runs = "1 run" if tape["runs"] == 1 else f"{tape['runs']} runs"
         yield f"Tape: {tape['tape']}, {runs}, {tape['length_mm']:.0f} mm with its ends."

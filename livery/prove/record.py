@@ -49,10 +49,10 @@ class FilePlace(_Part):
 
 
 class RecordedMask(FilePlace):
-    """What is covered while a coat is sprayed, and what lies under it."""
+    """What is covered while a coat is sprayed, what lies under it, and what it is made of."""
 
     over: str
-    sharp: bool
+    by: Literal["film", "tape", "paper"]
 
 
 class Spray(_Part):
@@ -187,7 +187,7 @@ class RecordedPanel(_Part):
 class Record(_Part):
     """The whole making; ``is_as_built`` tells whether its digest is that of its content."""
 
-    form: Literal[2]
+    form: Literal[3]
     title: str
     unit: Literal["mm"]
     paints: dict[str, RecordedPaint]

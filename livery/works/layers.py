@@ -17,6 +17,7 @@ from livery.describe.systems import PaintSystem, find_system, in_oven, undercoat
 from livery.geometry.measure import area
 from livery.layout.piece import Piece
 from livery.make.coats.coat_schedule import coats_of
+from livery.make.coats.mask_words import made_of
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats, bare_sheet
 from livery.process import Process
 from livery.works.grounds import ground_of
@@ -230,8 +231,7 @@ class _Layers:
 
     def _mask(self, one: MaskedCoat, waits: Sequence[LayerWait]) -> int:
         """Add the laying of a mask, which waits as its coat does but has no latest hour."""
-        edge = "film at tight edges" if any(r.tape is None for r in one.tapes) else "tape"
-        over = tuple(f"{c.over} ({edge if c.is_sharp else 'paper'})" for c in one.covers)
+        over = tuple(f"{c.over} ({made_of(one, c.over)})" for c in one.covers)
         own = tuple(LayerWait(w.layer, w.least, w.why, fresh=w.fresh) for w in waits)
         takes = minutes(self.model.spraying.masking_takes)
         tape_mm = round(sum(r.length_mm for r in one.tapes))

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator
 
 from livery.describe.entries.paint import PaintPack
 from livery.geometry.measure import area
-from livery.make.coats.mask_goods import mask_goods
+from livery.make.coats.mask import mask_name
+from livery.make.coats.mask_words import paper_mm2
 from livery.make.making import Making
 from livery.make.quantities.job_quantities import Quantity, quantities
 from livery.make.quantities.needs import Pack, purchase
@@ -39,9 +41,7 @@ DECAL_LEAST_ML = 10.0
 """Setting solution for decals (common practice)."""
 
 PAPER_WIDE_M = 0.3
-FILM_WIDE_MM = 300.0
-MASK_FILM_USED = 0.7
-"""Widths of the rolls of masking paper and mask film; the part of the film that is used (common practice)."""
+"""The width of a roll of masking paper (common practice)."""
 
 RIDGE_M = 0.005
 """How wide a ridge is rubbed down on both sides of a seam (common practice)."""
@@ -57,7 +57,7 @@ def shopping(works: Works, making: Making) -> tuple[Quantity, ...]:
         *_brushed(making, sprayed),
         *drawn,
         *_leaf_goods(making),
-        *_masks(making),
+        *_masks(works, making),
         *_transfer(making),
         *_decals(making),
         *_cleaner(works),
@@ -162,27 +162,45 @@ def _laid_mm2(making: Making, process: Process) -> float:
     )
 
 
-def _masks(making: Making) -> Iterator[Quantity]:
-    """Yield paper, and film for the borders that no tape follows."""
-    goods = mask_goods(making.coats)
-    again = sum(bool(g.pattern) for g in goods)
-    paper = math.fsum(g.paper_mm2 for g in goods) / 1e6
-    shared = f"; cut from the pattern of an equal mask: {again}" if again else ""
+def _masks(works: Works, making: Making) -> Iterator[Quantity]:
+    """Yield paper, each pattern as often as it is needed at once, and film as it is nested."""
+    need_mm2: dict[str, float] = {}
+    at_once: dict[str, Counter[int]] = {}
+    for panel in making.coats:
+        for one in panel.coats:
+            if one.parts:
+                name = mask_name(panel, one)
+                need_mm2.setdefault(name, paper_mm2(one))
+                session = _sprayed_in(works, panel.name, one.coat.paint)
+                at_once.setdefault(name, Counter())[session] += 1
+    copies = {name: max(counts.values()) for name, counts in at_once.items()}
+    paper = math.fsum(need_mm2[name] * count for name, count in copies.items()) / 1e6
+    saved = sum(sum(c.values()) for c in at_once.values()) - sum(copies.values())
     if paper:
         need = paper / PAPER_WIDE_M
-        how = (f"{paper * 1e4:.0f} cm² with what is turned round edges{shared}",)
+        again = f"; used again: {saved} times" if saved else ""
+        how = (f"{paper * 1e4:.0f} cm² with what is turned round edges{again}",)
         words = f"{math.ceil(need)} m, {PAPER_WIDE_M * 1000:g} mm wide"
         yield Quantity("paper", "masking paper", need, "m", words, price=None, how=how)
-    film = math.fsum(g.film_mm2 for g in goods)
-    if film:
-        need = film / FILM_WIDE_MM / MASK_FILM_USED / 1000.0
-        count = sum(len(g.film_boxes) for g in goods)
-        how = (
-            f"borders along {count} edges too tight for tape, {film / 100:.0f} cm², "
-            f"{MASK_FILM_USED:.0%} of the roll used (common practice)",
-        )
-        words = f"{max(1, math.ceil(need))} m, {FILM_WIDE_MM:g} mm wide"
+    if making.mask_film:
+        wide = making.mask_film[0].width_mm
+        need = math.fsum(s.length_mm for s in making.mask_film) / 1000.0
+        count = sum(len(s.pieces) for s in making.mask_film)
+        how = (f"{count} borders along edges too tight for tape, as they are nested",)
+        words = f"{max(1, math.ceil(need))} m, {wide:g} mm wide"
         yield Quantity("mask film", "mask film", need, "m", words, price=None, how=how)
+
+
+def _sprayed_in(works: Works, panel: str, paint: str) -> int:
+    """Return the first session in which a panel is given a paint; 0 for none."""
+    return next(
+        (
+            one.number
+            for one in works.sessions
+            if one.session.paint == paint and any(panel in s.on for s in one.session.steps)
+        ),
+        0,
+    )
 
 
 def _transfer(making: Making) -> Iterator[Quantity]:

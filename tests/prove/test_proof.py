@@ -131,7 +131,7 @@ def test_a_demo_fails_when_a_mask_a_letter_or_a_file_is_altered(
     shutil.copytree(built_demo("no-318"), made)
     assert prove_one(made, "carriage-side").holds and prove_one(made, "cab-side").holds
     mask = made / "mask/mask-carriage-side-2-estuary-green.svg"
-    rewrite(mask, moved("cover-1", 0.0, 1.0))
+    rewrite(mask, moved("part-1", 0.0, 1.0))
     assert prove_one(made, "carriage-side").differences
     cab = next(p for p in read_record(made).panels if p.name == "cab-side")
     letter = next(s for s in cab.steps if s.do == "lay film" and s.name.startswith("letter"))
@@ -146,7 +146,7 @@ def test_a_demo_fails_when_a_mask_a_letter_or_a_file_is_altered(
 
 
 def test_a_mask_moved_by_a_millimetre_is_told_with_its_place_and_shown(folder: Path) -> None:
-    rewrite(folder / MASK, moved("cover-1", 0.0, 1.0))
+    rewrite(folder / MASK, moved("part-1", 0.0, 1.0))
     status, said = prove(folder)
     assert status == 1
     line = said.splitlines()[0]
@@ -165,7 +165,7 @@ def test_a_mask_moved_by_a_millimetre_is_told_with_its_place_and_shown(folder: P
 def test_a_quarter_of_a_millimetre_shows_and_a_twentieth_does_not(
     folder: Path, by: float, holds: bool
 ) -> None:
-    rewrite(folder / MASK, moved("cover-1", 0.0, by))
+    rewrite(folder / MASK, moved("part-1", 0.0, by))
     assert prove_one(folder, "side").holds is holds
 
 
@@ -285,7 +285,7 @@ def test_a_picture_of_an_earlier_failure_is_taken_away_once_it_holds(folder: Pat
 
 
 def test_json_gives_every_difference_with_its_place(folder: Path) -> None:
-    rewrite(folder / MASK, moved("cover-1", 0.0, 1.0))
+    rewrite(folder / MASK, moved("part-1", 0.0, 1.0))
     status, said = prove(folder, "--json")
     data = json.loads(said)
     assert status == 1 and data["holds"] is False

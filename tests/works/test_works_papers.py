@@ -8,7 +8,7 @@ from livery.colour.difference import delta_e_00
 from livery.colour.palette_file import find_standard
 from livery.colour.target_colour import TargetColour, target_of_standard
 from livery.drawing import Label
-from livery.make.coats.mask_goods import mask_goods
+from livery.make.coats.mask_words import paper_mm2
 from livery.make.sheets.title_block import NAME_MM
 from livery.paints.paint_colours import PaintColour
 from livery.works.bench_sheets import bench_lines, bench_pages
@@ -118,10 +118,12 @@ have = "1 l"
     assert (misspelt.kind, misspelt.need, misspelt.buy) == ("not needed", 0.0, "nothing")
 
 
-def test_equal_masks_of_left_and_right_are_cut_from_one_pattern(making):
-    first, second = mask_goods(making.coats)
-    assert second.pattern == f"mask-side-{first.coat}"
-    assert first.paper_mm2 > 0.0 == second.paper_mm2
+def test_paper_is_bought_for_both_equal_masks_that_are_used_at_once(works, making):
+    first, second = (one for p in making.coats for one in p.coats if one.parts)
+    assert second.pattern is not None and second.pattern.panel == "side"
+    (paper,) = (r for r in shopping(works, making) if r.item == "masking paper")
+    # Both sides are sprayed green in one session, so both are masked at once; 300 mm wide.
+    assert paper.need == pytest.approx((paper_mm2(first) + paper_mm2(second)) / 1e6 / 0.3)
 
 
 def test_an_order_says_what_a_paint_shop_needs(works, making):

@@ -165,10 +165,13 @@ def test_a_mask_is_told_as_it_is_made_and_the_equal_one_is_cut_from_its_pattern(
     works = plan_works(made(tmp_path, JOB, "side", "other"))
     (one,) = (s for s in works.sessions if s.masks)
     first, second = one.masks
-    # The panel is 4 ft by 2 ft at 1:8; cream meets green along its length, 30 mm for the ends.
-    assert "fine-line tape 6 mm 0.18 m" in first and "masking tape 18 mm 0.18 m" in first
+    # The panel is 4 ft by 2 ft at 1:8; cream meets green along its length; each end is turned
+    # 20 mm round the edge.
+    assert "fine-line tape 6 mm 0.19 m" in first and "masking tape 18 mm 0.19 m" in first
     assert "paper" in first and "cm²" in first
-    assert second.startswith("other: ") and "paper of mask-side-2-green again" in second
+    assert second.startswith("other: ") and second.endswith(
+        "the paper is that of mask-side-2-green, as it lies"
+    )
 
 
 def test_a_strong_clear_coat_over_leaf_film_or_decals_is_refused_unless_its_sheet_allows_it(

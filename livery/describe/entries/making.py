@@ -77,6 +77,8 @@ class Spraying(Entry):
     """How long a mask takes to lay: 1 h."""
     laying_takes: Hours = 1.0
     """How long film, leaf, decals or lines of one paint take on a panel: 1 h."""
+    mask_film_width: Size = read_length("300 mm")
+    """The width of the roll of film that masks are cut from: 300 mm."""
     keying_takes: Hours = 0.5
     """How long a panel takes to key once its latest recoating has passed: 30 min."""
     system: str | None = None

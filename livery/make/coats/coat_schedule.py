@@ -5,11 +5,13 @@ The text, the pages and the JSON of the coats are all told from this one schedul
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from livery.describe.entries.description import DescriptionModel
 from livery.geometry.measure import area
+from livery.make.coats.mask import mask_name
+from livery.make.coats.mask_words import listed, made_of
 from livery.make.coats.panel_coats import BARE, MaskedCoat, PanelCoats, tapes_of
 from livery.make.coats.tape import TapeTotal, tape_totals
 from livery.make.film.film_kit import CUT
@@ -26,6 +28,7 @@ class CoatStep:
     area_m2: float
     covers: tuple[str, ...]
     mask_file: str
+    mask_words: tuple[str, ...]
     tapes: tuple[TapeTotal, ...]
     by_film_mm: float
     waits: tuple[str, ...]
@@ -53,11 +56,12 @@ class CoatSchedule:
 
 def coat_schedule(coats: Sequence[PanelCoats], model: DescriptionModel) -> CoatSchedule:
     """Return the schedule of all panels."""
+    shared = _shared(coats)
     panels = tuple(
         PanelSchedule(
             c.name,
             c.panel.title,
-            tuple(_step(one, c, model) for one in c.coats),
+            tuple(_step(one, c, model, shared) for one in c.coats),
             tuple(_over(c)),
         )
         for c in coats
@@ -82,7 +86,12 @@ def coats_of(paint: str, model: DescriptionModel) -> int:
     return model.paint[paint].coats or model.spraying.coats
 
 
-def _step(one: MaskedCoat, panel: PanelCoats, model: DescriptionModel) -> CoatStep:
+def _step(
+    one: MaskedCoat,
+    panel: PanelCoats,
+    model: DescriptionModel,
+    shared: Mapping[str, Sequence[str]],
+) -> CoatStep:
     coat = one.coat
     paint = model.paint[coat.paint]
     count = coats_of(coat.paint, model)
@@ -97,8 +106,9 @@ def _step(one: MaskedCoat, panel: PanelCoats, model: DescriptionModel) -> CoatSt
         coat.paint,
         count,
         area(coat.sprayed) / 1e6,
-        tuple(_cover_words(c.over, sharp=c.is_sharp) for c in one.covers),
-        mask_file=f"mask-{panel.name}-{one.mask_name}.svg" if one.covers else "",
+        tuple(_cover_words(c.over, made_of(one, c.over)) for c in one.covers),
+        mask_file=f"{mask_name(panel, one)}.svg" if one.parts else "",
+        mask_words=tuple(_mask_words(panel, one, shared)),
         tapes=tape_totals(one.tapes, tapes_of(model)),
         by_film_mm=sum(r.length_mm for r in one.tapes if r.tape is None),
         waits=tuple(f"{hours(d.hours)} after {d.paint}: {d.why}" for d in coat.needs),
@@ -113,11 +123,34 @@ def _tape_after(paint: str, model: DescriptionModel) -> str:
     return f"taped over after {hours(model.paint[paint].tape_after)}"
 
 
-def _cover_words(over: str, *, sharp: bool) -> str:
-    how = "film, cut to the line" if sharp else "paper is enough"
+def _cover_words(over: str, how: str) -> str:
     if over == BARE:
         return f"{over}, which is not painted ({how})"
     return f"{over} ({how})"
+
+
+def _mask_words(
+    panel: PanelCoats, one: MaskedCoat, shared: Mapping[str, Sequence[str]]
+) -> Iterator[str]:
+    """Yield where a mask comes from, or what else it is for, and how its film is found."""
+    if one.pattern is not None:
+        how = "turned over" if one.pattern.is_turned else "as it lies"
+        yield f"The paper is that of {one.pattern.panel}, {how}: use it again, or cut both at once."
+    others = shared.get(mask_name(panel, one), ())
+    if one.pattern is None and others:
+        yield f"Its paper is used again on {listed(others)}."
+    for piece in one.film:
+        yield piece.words
+
+
+def _shared(coats: Sequence[PanelCoats]) -> dict[str, list[str]]:
+    """Return for each mask the other panels it is used on."""
+    found: dict[str, list[str]] = {}
+    for panel in coats:
+        for one in panel.coats:
+            if one.pattern is not None:
+                found.setdefault(mask_name(panel, one), []).append(panel.name)
+    return {name: list(dict.fromkeys(panels)) for name, panels in found.items()}
 
 
 def hours(value: float) -> str:

@@ -1,88 +1,150 @@
-"""Masks: what keeps a coat off the rest of its panel, to cut in film or paper, true to size."""
+"""Masks: what keeps a coat off the rest of its panel, true to size, to lay them by.
+
+The film is cut from the roll (:mod:`~livery.make.coats.mask_film`); here it stands in its place,
+with the tape, the paper and what is turned round the panel's edge.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from fontTools.misc.transform import Offset, Transform
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
-from livery.geometry.outline import Contour, Outline, Point
+from livery.geometry.outline import Contour, Line, Outline, Point
 from livery.geometry.segments import direction
+from livery.make.coats.mask_parts import MaskBy
+from livery.make.coats.mask_words import mask_goods_words
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats
+from livery.make.coats.tape import WRAP_MM, Tape
 from livery.make.film.register import marks_on
 
-MARGIN_MM = 12.0
+MARGIN_MM = WRAP_MM + 4.0
+FOOT_MM = 20.0
+"""Beneath the mask, for what it takes."""
 LABEL_MM = 2.5
+SMALL_MM = 1.85
 REGISTER_ARM_MM = 5.0
 SHARP_CORNER = math.radians(20.0)
+ENOUGH = 3
+"""Places to lay a mask to that fix it."""
+LEAST_SIDE_MM = 5.0
+"""A shorter straight side is no edge to lay a rule along."""
+COLOURS = {MaskBy.FILM: "#000000", MaskBy.TAPE: "#b03a2e", MaskBy.PAPER: "#707070"}
 
 
-def masks(coats: PanelCoats, title: str) -> Iterator[tuple[MaskedCoat, Drawing]]:
-    """Yield each coat that covers anything, with its mask."""
+def masks(
+    coats: PanelCoats, title: str, tapes: Sequence[Tape]
+) -> Iterator[tuple[MaskedCoat, Drawing]]:
+    """Yield each coat with a mask of its own; an equal one is made from that of another panel."""
     for coat in coats.coats:
-        if coat.covers:
-            yield coat, mask(coats, coat, title)
+        if coat.parts and coat.pattern is None:
+            yield coat, mask(coats, coat, title, tapes)
+
+
+def mask_name(coats: PanelCoats, coat: MaskedCoat) -> str:
+    """Return the name of the drawing of a mask, that of its pattern where it has one."""
+    if coat.pattern is not None:
+        return f"mask-{coat.pattern.panel}-{coat.pattern.mask}"
+    return f"mask-{coats.name}-{coat.mask_name}"
 
 
 def mask_transform(coats: PanelCoats) -> Transform:
-    """Return the move from a panel to any of its masks' sheets."""
+    """Return the move from a panel to the sheet of any mask of its own."""
     box = coats.panel.frame.extent
-    return Offset(MARGIN_MM - box.left, 2 * MARGIN_MM - box.bottom)
+    return Offset(MARGIN_MM - box.left, MARGIN_MM + FOOT_MM - box.bottom)
 
 
-def mask(coats: PanelCoats, coat: MaskedCoat, title: str) -> Drawing:
-    """Return the mask of one coat: what to cut, what only to cover, and the register marks."""
+def mask(coats: PanelCoats, coat: MaskedCoat, title: str, tapes: Sequence[Tape]) -> Drawing:
+    """Return the mask of one coat: film, tape and paper in their places, and the register marks."""
     move = mask_transform(coats)
     box = coats.panel.frame.extent
     marks: list[Mark] = []
-    for i, cover in enumerate(coat.covers, start=1):
-        layer = "cut" if cover.is_sharp else "paper-not-cut"
-        outline = cover.outline.transformed(move)
-        colour = "#000000" if cover.is_sharp else "#707070"
-        marks.append(Area(outline, None, colour, layer=layer, name=cover_element(i)))
+    for i, part in enumerate(coat.parts, start=1):
+        marks.append(
+            Area(
+                part.outline.transformed(move),
+                None,
+                COLOURS[part.by],
+                layer=f"{part.by.value}-not-cut",
+                name=part_element(i),
+            )
+        )
+    marks += [
+        Area(flap.transformed(move), None, COLOURS[MaskBy.PAPER], layer="turned-round-not-cut")
+        for flap in coat.flaps
+    ]
+    edge = coats.panel.frame.outline.transformed(move)
+    marks.append(Area(edge, None, "#1f4fbf", layer="panel-not-cut"))
     crosses = marks_on(register_points(coats.panel.frame.outline), REGISTER_ARM_MM)
+    crosses += marks_on([c.at for piece in coat.film for c in piece.crosses], 2.0)
     marks += [
         Stroke(arm.transformed(move), "#1f4fbf", layer="register-not-cut")
         for cross in crosses
         for arm in cross.lines
     ]
     words = f"{coats.name}: mask for coat {coat.coat.number}, {coat.coat.paint}"
-    over = "covers " + ", ".join(
-        f"{c.over} ({'film, cut to the line' if c.is_sharp else 'paper'})" for c in coat.covers
+    rows = (
+        words,
+        *mask_goods_words(coat, tapes),
+        "large crosses: the corners of the panel, or where its sides, run on, would meet",
     )
-    note = "crosses lie on the corners of the panel"
-    for row, text in enumerate((words, over, note)):
-        at = Point(MARGIN_MM, MARGIN_MM - 1.7 * LABEL_MM * row)
-        marks.append(Label(text, at, LABEL_MM * (1.0 if row == 0 else 0.7), layer="labels-not-cut"))
+    for row, text in enumerate(rows):
+        at = Point(MARGIN_MM, FOOT_MM - 3.6 * row)
+        height = LABEL_MM if row == 0 else SMALL_MM
+        marks.append(Label(text, at, height, layer="labels-not-cut"))
     return Drawing(
         f"mask-{coats.name}-{coat.mask_name}",
         f"{title}: {words}",
         box.width + 2 * MARGIN_MM,
-        box.height + 3 * MARGIN_MM,
+        box.height + 2 * MARGIN_MM + FOOT_MM,
         tuple(marks),
     )
 
 
-def cover_element(number: int) -> str:
-    """Return the name in a mask's file of its first, second … cover."""
-    return f"cover-{number}"
+def part_element(number: int) -> str:
+    """Return the name in a mask's file of its first, second … part."""
+    return f"part-{number}"
 
 
 def register_points(outline: Outline) -> tuple[Point, ...]:
-    """Return the sharp corners of a panel to lay masks to; its extremes where it has none."""
+    """Return places to lay a mask to that are found on the metal.
+
+    They are its sharp corners; where those are rounded off, where its straight sides would
+    meet, found with two rules; where it has no sides, its ends to all four hands.
+    """
     corners = [p for c in outline for p in _corners(c)]
-    if len(corners) >= 3:
+    if len(corners) >= ENOUGH:
         return tuple(dict.fromkeys(corners))
+    meetings = [p for c in outline for p in _meetings(c)]
+    if len(meetings) >= ENOUGH:
+        return tuple(dict.fromkeys(meetings))
     nodes = [p for c in outline for p in c.nodes]
     ends = (
         min(nodes, key=lambda p: (p.y, p.x)),
-        min(nodes, key=lambda p: (p.y, -p.x)),
         min(nodes, key=lambda p: (p.x, p.y)),
+        min(nodes, key=lambda p: (-p.y, p.x)),
         min(nodes, key=lambda p: (-p.x, p.y)),
     )
     return tuple(dict.fromkeys([*corners, *ends]))
+
+
+def _meetings(contour: Contour) -> Iterator[Point]:
+    """Yield where each straight side, run on, meets the next."""
+    sides = [
+        s
+        for s in contour.segments
+        if isinstance(s, Line) and math.dist(s.start, s.end) >= LEAST_SIDE_MM
+    ]
+    for one, other in zip((sides[-1], *sides[:-1]) if sides else (), sides, strict=True):
+        (ax, ay), (bx, by) = one.start, other.start
+        ux, uy = one.end.x - ax, one.end.y - ay
+        vx, vy = other.end.x - bx, other.end.y - by
+        across = ux * vy - uy * vx
+        if abs(across) > math.sin(SHARP_CORNER) * math.hypot(ux, uy) * math.hypot(vx, vy):
+            t = ((bx - ax) * vy - (by - ay) * vx) / across
+            yield Point(ax + t * ux, ay + t * uy)
 
 
 def _corners(contour: Contour) -> Iterator[Point]:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+from fontTools.misc.transform import Transform
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.making import Spraying
@@ -15,15 +17,20 @@ from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import PanelPlan, PlacedKeepOut
 from livery.make.coats.coat_order import OrderRules
 from livery.make.coats.coat_plan import Coat, CoatPlan, Field, plan_coats
+from livery.make.coats.mask_film import MaskFilm
+from livery.make.coats.mask_parts import (
+    LEAST_MM2,
+    MaskPart,
+    cover_parts,
+    run_ends_at,
+    turned_round,
+)
 from livery.make.coats.seams import FINE_MM, runs_between
 from livery.make.coats.tape import COMMON_TAPES, Tape, TapeRun, tape_runs
 from livery.paints.nature import PaintKind, PaintNature
 from livery.paints.natures import paint_natures
 from livery.process import Process
 from livery.work_cache import kept
-
-LEAST_MM2 = 0.5
-"""A smaller region is a rounding error and no mask."""
 
 BARE = "bare metal"
 
@@ -37,14 +44,35 @@ class MaskCover:
     is_sharp: bool
 
 
+@dataclass(frozen=True, slots=True)
+class MaskPattern:
+    """The equal mask that one is made from: of another panel, turned over or as it lies.
+
+    ``move`` carries that panel's mask to this panel.
+    """
+
+    panel: str
+    mask: str
+    move: Transform
+    is_turned: bool
+
+
 @dataclass(frozen=True)
 class MaskedCoat:
-    """A coat with what is covered while it is sprayed, and the tapes along the sharp edges."""
+    """A coat with what is covered while it is sprayed, and the tapes along the sharp edges.
+
+    ``parts`` are what the covers are made of, ``flaps`` what of it is turned round the edge.
+    ``film`` are the pieces of film as they are numbered through the job.
+    """
 
     coat: Coat
     covers: tuple[MaskCover, ...]
     tapes: tuple[TapeRun, ...]
     is_clear: bool
+    parts: tuple[MaskPart, ...] = ()
+    flaps: tuple[Outline, ...] = ()
+    film: tuple[MaskFilm, ...] = ()
+    pattern: MaskPattern | None = None
 
     @property
     def mask_name(self) -> str:
@@ -119,7 +147,9 @@ def _coats(
     sheet = _without_openings(outline, keep_outs)
     shown = [f.outline for f in fields if f.paint not in clear]
     unpainted = difference(sheet, *shown) if shown else sheet
-    coats = tuple(_masked(c, unpainted, tapes, is_clear=c.paint in clear) for c in plan.coats)
+    coats = tuple(
+        _masked(c, sheet, unpainted, tapes, is_clear=c.paint in clear) for c in plan.coats
+    )
     return plan, coats, _hidden(pieces, fields)
 
 
@@ -169,7 +199,9 @@ def tapes_of(model: DescriptionModel) -> tuple[Tape, ...]:
     return tuple(sorted(tapes, key=lambda t: -t.width_mm))
 
 
-def _masked(coat: Coat, unpainted: Outline, tapes: Sequence[Tape], *, is_clear: bool) -> MaskedCoat:
+def _masked(
+    coat: Coat, sheet: Outline, unpainted: Outline, tapes: Sequence[Tape], *, is_clear: bool
+) -> MaskedCoat:
     covers = [MaskCover(m.over, m.outline, bool(m.edges)) for m in coat.masks]
     if coat.loose:
         covers.append(MaskCover("what is still to be painted", coat.loose, is_sharp=False))
@@ -180,6 +212,11 @@ def _masked(coat: Coat, unpainted: Outline, tapes: Sequence[Tape], *, is_clear: 
         own = to_shapely(coat.sprayed, FINE_MM)
         edges = runs_between(to_shapely(unpainted, FINE_MM), own)
         runs += tape_runs(BARE, edges, tapes)
-    return MaskedCoat(
-        coat, tuple(c for c in covers if area(c.outline) >= LEAST_MM2), runs, is_clear
+    runs = tuple(replace(r, turned_ends=run_ends_at(r.points, sheet)) for r in runs)
+    large = tuple(c for c in covers if area(c.outline) >= LEAST_MM2)
+    parts = tuple(
+        part
+        for c in large
+        for part in cover_parts(c.over, c.outline, [r for r in runs if r.over == c.over])
     )
+    return MaskedCoat(coat, large, runs, is_clear, parts=parts, flaps=turned_round(parts, sheet))

@@ -37,6 +37,9 @@ EDGE_WIDEST_MM = 6.0
 """The widest tape that makes a sharp edge, where the kit has one so narrow (common practice: 3 to
 6 mm fine-line); a wider one is laid behind it, to hold the paper."""
 
+WRAP_MM = 20.0
+"""How far tape and paper are turned round the panel's edge (common practice)."""
+
 CORNER_DEGREES = 20.0
 """A sharper turn between two chords is a corner, where one tape ends and the next begins."""
 
@@ -49,17 +52,24 @@ class TapeRun:
     """One run of tape: ``radius_mm`` is the tightest curve in it, infinite when straight.
 
     ``tape`` is None where no tape in the kit follows the curve: mask it with cut film.
+    ``turned_ends`` of it are turned round the edge of the panel.
     """
 
     over: str
     points: tuple[Point, ...]
     radius_mm: float
     tape: Tape | None
+    turned_ends: int = 0
 
     @property
     def length_mm(self) -> float:
         """Length along the edge."""
         return run_length(self.points)
+
+    def laid_mm(self, ends_mm: float) -> float:
+        """Return its length with its two ends: loose, ``ends_mm`` for both, or turned round the edge."""
+        loose = ends_mm * (2 - self.turned_ends) / 2.0
+        return self.length_mm + loose + self.turned_ends * max(WRAP_MM, ends_mm / 2.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +105,7 @@ def tape_totals(
 ) -> tuple[TapeTotal, ...]:
     """Return how much of each tape, ``ends_mm`` added to every run for its two loose ends.
 
+    An end at the edge of the panel is as long as it is turned round it.
     Behind a fine tape lies the widest of the kit, which holds the paper.
     """
     totals = []
@@ -104,7 +115,7 @@ def tape_totals(
         if tape == widest and tape.width_mm > EDGE_WIDEST_MM:
             own = [r for r in runs if r.tape is not None]
         if own:
-            length = sum(r.length_mm + ends_mm for r in own)
+            length = sum(r.laid_mm(ends_mm) for r in own)
             rolls = math.ceil(length / (tape.roll_m * 1000.0))
             totals.append(TapeTotal(tape, len(own), length, rolls))
     return tuple(totals)

@@ -10,6 +10,7 @@ from fontTools.misc.transform import Transform
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Contour, Point, chain
 from livery.make.coats.coat_schedule import CoatSchedule, CoatStep, PanelSchedule
+from livery.make.coats.mask_parts import MaskBy
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats
 from livery.make.sheets.page_flow import FAINT, LEADING, SMALL_MM, TEXT_MM, TITLE_MM, PageFlow
 from livery.rounding import rounded_value
@@ -19,7 +20,9 @@ PICTURE_HIGH_MM = 42.0
 BARE = "#c9cccd"
 FILM = "#f4e7b8"
 PAPER = "#ececec"
-TAPE = "#c0392b"
+TAPE, TAPE_LAID = "#c0392b", "#b9d7ea"
+
+FILLS = {MaskBy.FILM: FILM, MaskBy.TAPE: TAPE_LAID, MaskBy.PAPER: PAPER}
 
 
 def coat_text(schedule: CoatSchedule, title: str, cautions: Sequence[str]) -> str:
@@ -64,6 +67,7 @@ def step_lines(step: CoatStep) -> list[str]:
     lines += [f"Cover {cover}." for cover in step.covers]
     if step.mask_file:
         lines.append(f"Mask: {step.mask_file}")
+    lines += step.mask_words
     for total in step.tapes:
         runs = "1 run" if total.runs == 1 else f"{total.runs} runs"
         long = _length_mm(total.length_mm)
@@ -100,6 +104,7 @@ def _step_data(step: CoatStep) -> dict[str, Any]:
         "waits": list(step.waits),
         "covers": list(step.covers),
         "mask": step.mask_file,
+        "mask_words": list(step.mask_words),
         "tapes": [
             {"tape": t.tape.name, "runs": t.runs, "length_mm": _length_mm(t.length_mm)}
             for t in step.tapes
@@ -205,9 +210,8 @@ def _picture(
             yield Area(earlier.coat.sprayed.transformed(onto), colours[earlier.coat.paint])
     if not coat.is_clear:
         yield Area(coat.coat.sprayed.transformed(onto), colours[coat.coat.paint])
-    for cover in coat.covers:
-        fill = FILM if cover.is_sharp else PAPER
-        yield Area(cover.outline.transformed(onto), fill, FAINT, 0.08)
+    for part in coat.parts:
+        yield Area(part.outline.transformed(onto), FILLS[part.by], FAINT, 0.08)
     for run in coat.tapes:
         line: Contour = chain(run.points, closed=False).transformed(onto)
         if line.segments:
@@ -223,7 +227,8 @@ def _key() -> Iterator[Mark]:
     from livery.geometry.shapes import rectangle
 
     x = 0.0
-    for words, fill in (("film", FILM), ("paper", PAPER), ("bare metal", BARE)):
+    kinds = ((by.value, fill) for by, fill in FILLS.items())
+    for words, fill in (*kinds, ("bare metal", BARE)):
         yield Area(rectangle(5.0, 2.4, Point(x, 0.0)), fill, FAINT, 0.1)
         yield Label(words, Point(x + 6.2, 0.3), SMALL_MM, colour=FAINT)
         x += 26.0

@@ -59,7 +59,7 @@ def test_csv_and_json_tell_the_same(written):
 
 def test_the_coat_sheet_says_what_is_covered_taped_and_minded(written):
     text = written["coats.txt"].decode()
-    assert "Cover cream (film, cut to the line)." in text
+    assert "Cover cream (tape and paper)." in text
     assert "Mask: mask-side-2-green.svg" in text
     assert "isocyanates" in text and "safety sheet" in text
     assert "grin" in text  # what is assumed of the cream

@@ -1,0 +1,208 @@
+"""The film of all masks: a border for each tight edge, numbered, nested on the roll, found by crosses.
+
+The crosses of a piece stand at stated distances from edges of the metal, so that they can be
+marked there and the film laid to them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from fontTools.misc.transform import Offset, Transform
+
+from livery.drawing import Area, Drawing, Label, Mark, Stroke
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import bounds
+from livery.geometry.outline import Outline, Point
+from livery.make.film.film_sheets import same_shape
+from livery.make.film.part_labels import BLUE, part_labels
+from livery.make.film.register import marks_on
+from livery.make.nest.packing import Media, NestPiece, NestSettings, nest
+from livery.rounding import on_grid, rounded_value
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
+
+NAME = "film-for-masks"
+MARGIN_MM, SPACING_MM, CELL_MM = 6.0, 2.0, 0.5
+CROSS_MM = 2.0
+"""Half of a cross."""
+INSIDE_MM = (5.0, 3.0, 2.2)
+"""How far from its edge a piece has its crosses, the widest that leaves room for them."""
+LABEL_MM = 1.85
+
+
+@dataclass(frozen=True, slots=True)
+class FilmCross:
+    """A cross on film: where it lies on the panel, and its distances from edges of the metal."""
+
+    at: Point
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class MaskFilm:
+    """A piece of film of one mask where it lies on its panel, numbered through the job."""
+
+    number: int
+    outline: Outline
+    crosses: tuple[FilmCross, ...]
+
+    @property
+    def element(self) -> str:
+        """What it is called in the files."""
+        return f"piece-{self.number}"
+
+    @property
+    def words(self) -> str:
+        """How it is found on the metal."""
+        places = "; ".join(c.words for c in self.crosses)
+        return (
+            f"Film {self.number}: lay its crosses {places}." if places else f"Film {self.number}."
+        )
+
+
+@dataclass(frozen=True)
+class MaskFilmSheet:
+    """A run of mask film, x along the roll: pieces with what carries each from the sheet to its panel."""
+
+    name: str
+    length_mm: float
+    width_mm: float
+    pieces: tuple[tuple[MaskFilm, Transform], ...]
+
+
+def film_crosses(outline: Outline, sheet: Outline) -> tuple[FilmCross, ...]:
+    """Return two crosses on a piece of film, far apart, each a whole number of millimetres in.
+
+    None stand on a piece that is too narrow for them.
+    """
+    import shapely
+
+    shape = shapely.transform(to_shapely(outline, 0.05), on_grid)
+    metal = shapely.transform(to_shapely(sheet, 0.01), on_grid)
+    inner = next((i for d in INSIDE_MM if not (i := shape.buffer(-d)).is_empty), None)
+    if inner is None:
+        return ()
+    box = inner.bounds
+    axis = 0 if box[2] - box[0] >= box[3] - box[1] else 1
+    points = shapely.get_coordinates(inner)
+    order = sorted(map(tuple, points.tolist()), key=lambda p: (p[axis], p[1 - axis]))
+    found: list[FilmCross] = []
+    for x, y in (order[0], order[-1]):
+        cross = _cross(Point(x, y), metal)
+        if cross is not None and all(cross.at != other.at for other in found):
+            found.append(cross)
+    return tuple(found)
+
+
+def _cross(near: Point, metal: BaseGeometry) -> FilmCross | None:
+    """Return a cross near a point, whole millimetres from the edges beside and below or above it."""
+    at = near
+    for axis in (0, 1):
+        found = _from_edge(at, metal, axis)
+        if found is None:
+            return None
+        away, sign, _ = found
+        move = sign * (round(away) - away)
+        at = Point(at.x + move, at.y) if axis == 0 else Point(at.x, at.y + move)
+    words = []
+    for axis in (0, 1):
+        found = _from_edge(at, metal, axis)
+        if found is None:
+            return None
+        words.append(f"{rounded_value(found[0], 1):g} mm from {found[2]}")
+    return FilmCross(at, " and ".join(words))
+
+
+_SIDES = {(0, 1): "left", (0, -1): "right", (1, 1): "lower", (1, -1): "upper"}
+
+
+def _from_edge(at: Point, metal: BaseGeometry, axis: int) -> tuple[float, int, str] | None:
+    """Return how far the nearest edge along an axis is, which way the point lies from it, its name."""
+    import shapely
+
+    far = 1e5
+    found: list[tuple[float, int, str]] = []
+    outer = shapely.union_all([p.exterior for p in shapely.get_parts(metal)])
+    for sign in (1, -1):
+        end = (at.x - sign * far, at.y) if axis == 0 else (at.x, at.y - sign * far)
+        hit = shapely.LineString([at, end]).intersection(metal.boundary)
+        if hit.is_empty:
+            continue
+        away = shapely.Point(at).distance(hit)
+        place = shapely.shortest_line(shapely.Point(at), hit).boundary.geoms
+        side = _SIDES[axis, sign]
+        is_outer = bool(place) and outer.distance(place[-1]) < 1e-3
+        name = f"the {side} edge" if is_outer else f"the opening on its {_BESIDE[side]}"
+        found.append((rounded_value(away, 6), sign, name))
+    return min(found, default=None, key=lambda f: (f[0], -f[1]))
+
+
+_BESIDE = {"left": "left", "right": "right", "lower": "lower side", "upper": "upper side"}
+
+
+def mask_film_sheets(pieces: Sequence[MaskFilm], width_mm: float) -> tuple[MaskFilmSheet, ...]:
+    """Return the film of all masks nested on a roll; equal pieces are nested as one.
+
+    Raises:
+        LiveryError: a piece that the roll has no room for.
+    """
+    kinds: dict[str, tuple[Outline, list[MaskFilm]]] = {}
+    for piece in pieces:
+        shape = _home(piece.outline)
+        alike = next((k for k in kinds.values() if same_shape(k[0], shape)), None)
+        if alike is None:
+            kinds[piece.element] = (shape, [piece])
+        else:
+            alike[1].append(piece)
+    if not kinds:
+        return ()
+    wanted = [NestPiece(name, shape, len(same)) for name, (shape, same) in kinds.items()]
+    media = Media("the mask film", width_mm, margin_mm=MARGIN_MM)
+    made = nest(wanted, media, NestSettings(SPACING_MM, CELL_MM, tries=0))
+    sheets = []
+    for i, length in enumerate(made.lengths_mm):
+        laid = []
+        for place in (p for p in made.placements if p.sheet == i):
+            piece = kinds[place.piece][1][place.copy]
+            box = bounds(piece.outline)
+            onto = place.transform.transform(Offset(-box.left, -box.bottom))
+            laid.append((piece, onto.inverse()))
+        name = f"{NAME}-{i + 1}" if len(made.lengths_mm) > 1 else NAME
+        sheets.append(MaskFilmSheet(name, length, width_mm, tuple(laid)))
+    return tuple(sheets)
+
+
+def _home(shape: Outline) -> Outline:
+    box = bounds(shape)
+    return shape.transformed(Offset(-box.left, -box.bottom))
+
+
+def mask_film_drawing(sheet: MaskFilmSheet, title: str) -> Drawing:
+    """Return the drawing of a run of mask film: what to cut, the crosses, the numbers."""
+    marks: list[Mark] = []
+    named = []
+    for piece, to_panel in sheet.pieces:
+        onto = to_panel.inverse()
+        outline = piece.outline.transformed(onto)
+        named.append((str(piece.number), outline))
+        marks.append(Area(outline, None, "#000000", layer="cut", name=piece.element))
+        for mark in marks_on([c.at for c in piece.crosses], CROSS_MM):
+            marks += [
+                Stroke(arm.transformed(onto), "#1f4fbf", layer="register-cut") for arm in mark.lines
+            ]
+    head = f"film for masks: {sheet.length_mm:.0f} mm of {sheet.width_mm:g} mm film"
+    up = Point((MARGIN_MM + LABEL_MM) * 0.5, MARGIN_MM)
+    marks += part_labels(named, LABEL_MM, page=(sheet.length_mm, sheet.width_mm))
+    marks.append(Label(head, up, LABEL_MM, colour=BLUE, angle=90.0, layer="labels-not-cut"))
+    return Drawing(
+        sheet.name, f"{title}: film for masks", sheet.length_mm, sheet.width_mm, tuple(marks)
+    )
+
+
+def places_on_film(sheets: Sequence[MaskFilmSheet]) -> Mapping[int, tuple[str, Transform]]:
+    """Return for each piece its sheet and what carries that to the panel."""
+    return {piece.number: (s.name, move) for s in sheets for piece, move in s.pieces}

@@ -1,0 +1,173 @@
+"""Masks as they are made: film borders, tape and paper, equal ones, crosses found on the metal."""
+
+import math
+
+import pytest
+import shapely
+
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import area, bounds
+from livery.geometry.outline import Line, Point
+from livery.geometry.shapes import Corner, polygon, rectangle
+from livery.make.coats.mask import register_points
+from livery.make.coats.mask_film import film_crosses, mask_film_sheets
+from livery.make.coats.mask_parts import MaskBy, cover_parts, run_ends_at, turned_round
+from livery.make.coats.tape import COMMON_TAPES, TapeRun, tape_totals
+from livery.make.making import plan_making
+from livery.paints.paint_colours import screen_colours
+from livery.pipeline import examine, require_sound
+
+FINE = next(t for t in COMMON_TAPES if t.width_mm == 6.0)
+
+JOB = """
+[job]
+title = "Trial"
+scale = "1:1"
+[paint.green]
+lab = [30, -20, 10]
+[paint.cream]
+lab = [86, 1, 19]
+[panel.left]
+outline = { rectangle = ["300 mm", "140 mm"], corner = "12 mm" }
+[[panel.left.keep_out]]
+called = "window"
+rectangle = ["30 mm", "30 mm"]
+at = ["45 mm", "80 mm"]
+kind = "opening"
+[[panel.left.field]]
+paint = "green"
+[[panel.left.field]]
+paint = "cream"
+area = { left = "20 mm", right = "right - 20 mm", bottom = "20 mm", top = "top - 20 mm", corner = { incurved = "6 mm" } }
+[panel.right]
+mirror_of = "left"
+"""
+
+
+@pytest.fixture(scope="module")
+def making(tmp_path_factory):
+    file = tmp_path_factory.mktemp("masks") / "job.toml"
+    file.write_text(JOB)
+    examined = examine(file)
+    require_sound(examined)
+    model = examined.description.model
+    return plan_making(examined.plan, model, screen_colours(model.paint))
+
+
+def masked(making):
+    return [(panel, one) for panel in making.coats for one in panel.coats if one.parts]
+
+
+def test_film_is_a_border_at_tight_edges_alone_and_nothing_of_the_cover_is_left_bare(making):
+    _, one = masked(making)[0]
+    (cover,) = one.covers
+    parts = {p.by: to_shapely(p.outline) for p in one.parts}
+    whole = to_shapely(cover.outline)
+    union = shapely.union_all(list(parts.values()))
+    assert whole.symmetric_difference(union).area < 0.01
+    # Four quarter circles of 6 mm, that no tape of the kit follows; nothing further off than 20 mm.
+    tight = [shapely.LineString(r.points) for r in one.tapes if r.tape is None]
+    assert len(tight) == 4
+    assert sum(t.length for t in tight) == pytest.approx(4 * math.pi * 3.0, rel=0.01)
+    assert parts[MaskBy.FILM].difference(shapely.union_all(tight).buffer(20.1)).is_empty
+    assert parts[MaskBy.FILM].area < 0.2 * whole.area
+    # Tape lies along the rest of the line, 6 mm of it; paper laps 2 mm under tape and film.
+    edge = whole.exterior.difference(shapely.union_all(tight).buffer(1e-3))
+    assert edge.difference(parts[MaskBy.TAPE].buffer(0.01)).length < 0.1
+    assert parts[MaskBy.TAPE].difference(edge.buffer(6.1)).is_empty
+    assert parts[MaskBy.PAPER].distance(edge) == pytest.approx(4.0, abs=0.05)
+
+
+def test_film_keeps_its_sharp_edge_as_the_arc_it_is(making):
+    _, one = masked(making)[0]
+    (film,) = (p.outline for p in one.parts if p.by is MaskBy.FILM)
+    arcs = [s for c in film for s in c.segments if not isinstance(s, Line)]
+    assert len(arcs) == 4 and all(s.radius == pytest.approx(6.0) for s in arcs)
+
+
+def test_an_equal_mask_of_the_other_hand_is_made_from_the_first_turned_over(making):
+    (_, one), (_, other) = masked(making)
+    assert one.pattern is None
+    assert (other.pattern.panel, other.pattern.is_turned) == ("left", True)
+    for a, b in zip(one.parts, other.parts, strict=True):
+        assert area(a.outline) == pytest.approx(area(b.outline))
+        assert bounds(b.outline).right == pytest.approx(300.0 - bounds(a.outline).left)
+    assert [n for n in making.drawings if n.startswith("mask-")] == ["mask-left-2-green"]
+    assert [p.number for m in (one, other) for p in m.film] == list(range(1, 9))
+
+
+def test_the_film_of_all_masks_is_nested_on_one_roll_and_none_overlaps(making):
+    (sheet,) = making.mask_film
+    assert len(sheet.pieces) == 8 and sheet.width_mm == 300.0
+    shapes = [to_shapely(p.outline.transformed(m.inverse())) for p, m in sheet.pieces]
+    assert shapely.union_all(shapes).area == pytest.approx(sum(s.area for s in shapes))
+    assert (
+        shapely.box(6, 6, sheet.length_mm - 6, 294).buffer(1e-3).covers(shapely.union_all(shapes))
+    )
+
+
+def test_film_is_found_on_the_metal_by_whole_millimetres_from_its_edges(making):
+    panel, one = masked(making)[0]
+    metal = to_shapely(panel.panel.frame.outline)
+    for piece in one.film:
+        assert len(piece.crosses) == 2
+        for cross in piece.crosses:
+            assert to_shapely(piece.outline).buffer(-2.0).covers(shapely.Point(cross.at))
+            beside, below = cross.words.split(" and ")
+            away = float(beside.split(" mm")[0])
+            assert away == round(away)
+            x = {"left": away, "right": 300.0 - away}
+            side = beside.split("the ")[1].split(" edge")[0]
+            if side in x:
+                assert cross.at.x == pytest.approx(x[side])
+            y = float(below.split(" mm")[0])
+            assert cross.at.y == pytest.approx(y if "lower" in below else 140.0 - y)
+            assert metal.covers(shapely.Point(cross.at))
+
+
+def test_an_opening_nearer_than_the_edge_is_what_film_is_measured_from():
+    sheet = polygon([Point(0, 0), Point(200, 0), Point(200, 100), Point(0, 100)])
+    hole = rectangle(20, 20, Point(90, 40)).contours[0].reversed()
+    sheet = type(sheet)((*sheet.contours, hole))
+    crosses = film_crosses(rectangle(20, 20, Point(65, 40)), sheet)
+    assert all("from the opening on its right" in c.words for c in crosses)
+
+
+@pytest.mark.parametrize(
+    ("border", "by"), [(20.0, {MaskBy.FILM, MaskBy.PAPER}), (80.0, {MaskBy.FILM})]
+)
+def test_paper_is_left_out_where_the_border_covers_all(border, by):
+    run = TapeRun("a", (Point(0, 0), Point(60, 0)), 1.0, None)
+    parts = list(cover_parts("a", rectangle(60, 40), [run], border))
+    assert {p.by for p in parts} == by
+
+
+def test_what_is_covered_loosely_is_covered_with_paper_alone():
+    (part,) = cover_parts("a", rectangle(60, 40), [])
+    assert (part.by, area(part.outline)) == (MaskBy.PAPER, 2400.0)
+
+
+def test_tape_and_paper_are_turned_round_the_edge_of_the_panel_by_twenty_millimetres():
+    sheet = rectangle(200, 100)
+    run = TapeRun("a", (Point(0, 40), Point(200, 40)), math.inf, FINE)
+    parts = tuple(cover_parts("a", rectangle(200, 40), [run]))
+    flaps = [to_shapely(f) for f in turned_round(parts, sheet)]
+    # The lower side with its corners mitred, and 40 mm of each end; square at the line.
+    assert sum(f.area for f in flaps) == pytest.approx(200 * 20 + 2 * 40 * 20 + 2 * 400, abs=5.0)
+    assert max(f.bounds[3] for f in flaps) == pytest.approx(40.0, abs=0.1)
+    assert run_ends_at(run.points, sheet) == 2
+    inner = TapeRun("a", (Point(0, 40), Point(50, 40)), math.inf, FINE, turned_ends=1)
+    assert run_ends_at(inner.points, sheet) == 1
+    (total,) = tape_totals([inner], [FINE])
+    assert total.length_mm == 50.0 + 15.0 + 20.0
+
+
+def test_masks_are_laid_to_where_the_sides_of_a_panel_with_round_corners_would_meet():
+    corners = [Point(0, 0), Point(90, 0), Point(90, 40), Point(0, 40)]
+    rounded = polygon(corners, Corner("round", 8.0))
+    found = {(round(p.x, 6), round(p.y, 6)) for p in register_points(rounded)}
+    assert found == {(p.x, p.y) for p in corners}
+
+
+def test_no_mask_film_is_bought_where_tape_follows_every_edge():
+    assert mask_film_sheets((), 300.0) == ()
