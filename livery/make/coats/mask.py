@@ -27,7 +27,7 @@ LABEL_MM = 2.5
 SMALL_MM = 1.85
 REGISTER_ARM_MM = 5.0
 SHARP_CORNER = math.radians(20.0)
-ENOUGH = 3
+FIXED_BY = 3
 """Places to lay a mask to that fix it."""
 LEAST_SIDE_MM = 5.0
 """A shorter straight side is no edge to lay a rule along."""
@@ -115,10 +115,10 @@ def register_points(outline: Outline) -> tuple[Point, ...]:
     meet, found with two rules; where it has no sides, its ends to all four hands.
     """
     corners = [p for c in outline for p in _corners(c)]
-    if len(corners) >= ENOUGH:
+    if len(corners) >= FIXED_BY:
         return tuple(dict.fromkeys(corners))
     meetings = [p for c in outline for p in _meetings(c)]
-    if len(meetings) >= ENOUGH:
+    if len(meetings) >= FIXED_BY:
         return tuple(dict.fromkeys(meetings))
     nodes = [p for c in outline for p in c.nodes]
     ends = (

@@ -160,9 +160,9 @@ def mask_film_sheets(pieces: Sequence[MaskFilm], width_mm: float) -> tuple[MaskF
             alike[1].append(piece)
     if not kinds:
         return ()
-    wanted = [NestPiece(name, shape, len(same)) for name, (shape, same) in kinds.items()]
+    to_nest = [NestPiece(name, shape, len(same)) for name, (shape, same) in kinds.items()]
     media = Media("the mask film", width_mm, margin_mm=MARGIN_MM)
-    made = nest(wanted, media, NestSettings(SPACING_MM, CELL_MM, tries=0))
+    made = nest(to_nest, media, NestSettings(SPACING_MM, CELL_MM, tries=0))
     sheets = []
     for i, length in enumerate(made.lengths_mm):
         laid = []
