@@ -18,7 +18,7 @@ COMMAND_GROUPS = (
     ("Make it", ["build", "prove"]),
     (
         "Measure photographs and drawings",
-        ["pick", "measure", "straighten", "overlay", "sample", "match"],
+        ["pick", "measure", "survey", "straighten", "overlay", "sample", "match"],
     ),
     (
         "Find and compare colours",

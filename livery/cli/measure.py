@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
+from livery.cli._output import input_files
 from livery.cli._say import echo, say_findings, say_json
+from livery.cli._survey import picture_entry
 
 if TYPE_CHECKING:
-    from livery.survey.lens import Lens
     from livery.survey.measure import Measure
-    from livery.survey.plane import Pick, PlaneCalibration
+    from livery.survey.named_sizes import Calibrated
+    from livery.survey.survey_file import PictureEntry
 
 
 @click.command()
@@ -25,9 +27,20 @@ if TYPE_CHECKING:
     help='A known length: "120,90 820,96 = 22 ft 6 in". Repeatable; more lengths check each other.',
 )
 @click.option(
+    "--uneven",
+    is_flag=True,
+    help="The scale across is not that of up: give known lengths both ways.",
+)
+@click.option(
     "--rectangle",
     help="A known rectangle seen at an angle, from its top left corner round: "
     '"120,90 820,150 780,560 150,640 = 8 ft x 6 ft 3 in".',
+)
+@click.option(
+    "--point",
+    "points",
+    multiple=True,
+    help='One of four or more known points: "120,90 = 0 ft, 6 ft 3 in", across and up. Repeatable.',
 )
 @click.option("--distance", "distances", multiple=True, help='"name: x,y x,y". Repeatable.')
 @click.option(
@@ -38,6 +51,19 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--radius", "radii", multiple=True, help='Of an arc: "name: x,y x,y x,y ...". Repeatable.'
+)
+@click.option(
+    "--angle",
+    "angles",
+    multiple=True,
+    help='Between two lines: "name: x,y x,y and x,y x,y". Repeatable.',
+)
+@click.option(
+    "--stripe",
+    "stripes",
+    multiple=True,
+    help="Width of a stripe, its edges found: "
+    '"name: x,y x,y", a line across it with both ends outside. Repeatable.',
 )
 @click.option(
     "--edge",
@@ -53,156 +79,158 @@ if TYPE_CHECKING:
     show_default=True,
     help="How well a point can be picked: its standard error in pixels.",
 )
+@click.option(
+    "--page", type=click.IntRange(1), default=1, show_default=True, help="Which page of a PDF."
+)
+@click.option(
+    "--dots-per-inch",
+    type=click.FloatRange(10, 1200),
+    default=300,
+    show_default=True,
+    help="At how many dots to the inch a PDF's page is looked at.",
+)
+@click.option(
+    "--keep",
+    type=click.Path(path_type=Path),
+    help="Add PICTURE and every named size to this survey, a TOML file: a description uses them "
+    "by name.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the sizes as JSON.")
 def command(
     *,
     picture: Path,
     lengths: tuple[str, ...],
+    uneven: bool,
     rectangle: str | None,
+    points: tuple[str, ...],
     distances: tuple[str, ...],
     heights: tuple[str, ...],
     radii: tuple[str, ...],
+    angles: tuple[str, ...],
+    stripes: tuple[str, ...],
     edges: tuple[str, ...],
     pick_error: float,
+    page: int,
+    dots_per_inch: float,
+    keep: Path | None,
     as_json: bool,
 ) -> None:
-    """Measure PICTURE by known lengths, or by one known rectangle seen at an angle.
+    """Measure PICTURE by known lengths, by a known rectangle seen at an angle or by known points.
 
     Points are in pixels from the top left corner of the upright picture. Sizes come out as
     those of the known lengths: prototype sizes from prototype sizes.
     """
-    from livery.survey.lens import fit_lens
-    from livery.survey.photograph import upright_size
-    from livery.survey.places import read_points, require_within, split_name
+    from livery.survey.named_sizes import calibrate, measured
 
-    size = upright_size(picture)
-    require_within(size, (*lengths, rectangle or "", *distances, *heights, *radii, *edges))
-    straight = [read_points(split_name(text)[1]) for text in edges]
-    lens, lens_findings = fit_lens(size, straight, pick_error)
-    asked = _asked(distances, heights, radii)
-    as_picked = _calibration(lengths, rectangle, pick_error)
-    calibration = as_picked.moved(lens.pick)
-    found = _sizes(as_picked, asked, lens)
-    remarks = [*calibration.findings, *lens_findings]
+    entry = picture_entry(
+        picture,
+        page=page,
+        dots_per_inch=dots_per_inch,
+        lengths=lengths,
+        uneven=uneven,
+        rectangle=rectangle or "",
+        points=points,
+        edges=edges,
+        pick_error=pick_error,
+    )
+    calibrated = calibrate(entry)
+    asked = [
+        *_asked("distance", distances),
+        *_asked("height", heights),
+        *_asked("radius", radii),
+        *_asked("angle", angles),
+        *_found_stripes(picture, entry, stripes),
+    ]
+    _require_within(entry, asked)
+    sizes = [(a, measured(a.way, a.places, calibrated, a.pick_error)) for a in asked]
     if as_json:
         say_json(
             {
-                "checks": _checks(calibration),
-                "sizes": [
-                    {"name": n, "mm": round(m.mm, 3), "within_95_mm": round(m.within_mm, 3)}
-                    for n, m in found
-                ],
-                "findings": [f.as_data() for f in remarks],
+                "checks": _checks(calibrated),
+                "sizes": [_size_data(one, size) for one, size in sizes],
+                "findings": [f.as_data() for f in calibrated.findings],
             }
         )
-        return
-    for check in _checks(calibration):
-        echo(f"known {check['known_mm']} mm reads {check['measured_mm']} mm")
-    for name, measure in found:
-        echo(f"{name}: {measure}")
-    say_findings(remarks)
+    else:
+        for check in _checks(calibrated):
+            echo(f"known {check['known_mm']} mm reads {check['measured_mm']} mm")
+        for one, size in sizes:
+            echo(f"{one.name}: {size.in_degrees if one.way == 'angle' else size}")
+        say_findings(calibrated.findings)
+    if keep is not None:
+        _keep(keep, entry, asked)
 
 
 class _Asked(NamedTuple):
-    """A size that is asked for: its name, its picks, and how it is taken off them."""
+    """A size that is asked for: its name, how it is taken, its places, and their error."""
 
     name: str
-    picks: tuple[Pick, ...]
-    take: Callable[[PlaneCalibration, tuple[Pick, ...]], Measure]
+    is_named: bool
+    way: str
+    places: str
+    pick_error: float | None = None
 
 
-def _asked(
-    distances: tuple[str, ...], heights: tuple[str, ...], radii: tuple[str, ...]
-) -> list[_Asked]:
+def _asked(way: str, texts: Sequence[str]) -> list[_Asked]:
     """Return each size asked for; unnamed, it is named by its points."""
-    from livery.survey.measure import distance, height, radius
-    from livery.survey.places import read_points, split_name
+    from livery.survey.places import split_name
 
     found = []
-    for text in distances:
+    for text in texts:
         name, body = split_name(text)
-        ends = _two(read_points(body), text)
-        found.append(_Asked(name or text, ends, lambda c, p: distance(c, p[0], p[1])))
-    for text in heights:
-        name, body = split_name(text)
-        point, base = _height_points(body)
-        found.append(
-            _Asked(name or text, (point, *base), lambda c, p: height(c, p[0], (p[1], p[2])))
-        )
-    for text in radii:
-        name, body = split_name(text)
-        found.append(_Asked(name or text, read_points(body), radius))
+        found.append(_Asked(name or text, bool(name), way, body))
     return found
 
 
-def _sizes(
-    calibration: PlaneCalibration, asked: list[_Asked], lens: Lens
-) -> list[tuple[str, Measure]]:
-    """Return each size as the lens would have it that bends nothing, uncertain by the bend too."""
+def _found_stripes(picture: Path, entry: PictureEntry, texts: Sequence[str]) -> list[_Asked]:
+    from livery.survey.large_picture import open_large
+    from livery.survey.places import read_pair
+    from livery.survey.stripe import find_stripe
 
-    def sizes(through: Lens) -> list[Measure]:
-        known = calibration.moved(through.pick)
-        return [one.take(known, through.picks(one.picks)) for one in asked]
-
-    found = sizes(lens)
-    if lens.error:
-        less, more = (sizes(other) for other in lens.varied())
-        found = [
-            size.with_uncertainty((b.mm - a.mm) / 2.0)
-            for size, a, b in zip(found, less, more, strict=True)
-        ]
-    return [(one.name, size) for one, size in zip(asked, found, strict=True)]
-
-
-def _calibration(
-    lengths: tuple[str, ...], rectangle: str | None, pick_error: float
-) -> PlaneCalibration:
-    from livery.findings import fault
-    from livery.survey.places import read_known_length, read_known_rectangle
-    from livery.survey.plane import ScaleByLengths
-
-    if rectangle is None:
-        return ScaleByLengths(tuple(read_known_length(text) for text in lengths), pick_error)
-    if lengths:
-        raise fault(
-            "two-calibrations",
-            "Both lengths and a rectangle are given.",
-            "Keep one kind; measure the other with --distance to see how well it agrees.",
-        )
-    return read_known_rectangle(rectangle, pick_error)
-
-
-def _two(points: tuple[Pick, ...], text: str) -> tuple[Pick, Pick]:
-    from livery.findings import fault
-
-    if len(points) != 2:
-        raise fault(
-            "place-two", f"{text!r} needs two points; it has {len(points)}.", 'Write "x,y x,y".'
-        )
-    return points[0], points[1]
-
-
-def _height_points(body: str) -> tuple[Pick, tuple[Pick, Pick]]:
-    from livery.findings import fault
-    from livery.survey.places import read_points
-
-    top, word, base = body.partition(" from ")
-    points = read_points(top)
-    if not word or len(points) != 1:
-        raise fault(
-            "place-height",
-            f"{body!r} is not a height.",
-            'Write the point and two points of the line below it: "400,90 from 100,600 900,604".',
-        )
-    return points[0], _two(read_points(base), base)
-
-
-def _checks(calibration: PlaneCalibration) -> list[dict[str, float]]:
-    from livery.survey.plane import ScaleByLengths
-
-    if not isinstance(calibration, ScaleByLengths) or len(calibration.lengths) < 2:
+    if not texts:
         return []
+    opened = open_large(picture, entry.page, entry.dots_per_inch)
+    found = []
+    for one in _asked("height", texts):
+        _require_within(entry, [one])
+        stripe = find_stripe(opened, *read_pair(one.places))
+        found.append(one._replace(places=stripe.places, pick_error=round(stripe.pick_error, 3)))
+    return found
+
+
+def _require_within(entry: PictureEntry, asked: Sequence[_Asked]) -> None:
+    from livery.survey.places import require_within
+
+    require_within(entry.size, [one.places for one in asked])
+
+
+def _size_data(one: _Asked, size: Measure) -> dict[str, object]:
+    unit = "degrees" if one.way == "angle" else "mm"
+    return {
+        "name": one.name,
+        unit: round(size.mm, 3),
+        f"within_95_{unit}": round(size.within_mm, 3),
+    }
+
+
+def _checks(calibrated: Calibrated) -> list[dict[str, float]]:
     return [
         {"known_mm": round(check.known.mm, 2), "measured_mm": round(check.measured_mm, 2)}
-        for check in calibration.checks
+        for check in calibrated.checks
     ]
+
+
+def _keep(survey: Path, entry: PictureEntry, asked: Sequence[_Asked]) -> None:
+    from livery.findings import fault
+    from livery.survey.keeping import NewMeasure, keep_in_survey
+
+    unnamed = [one.name for one in asked if not one.is_named]
+    if unnamed:
+        raise fault(
+            "measure-name",
+            f'"{unnamed[0]}" has no name to keep it under',
+            'Write "waist: " before its places.',
+        )
+    measures = [NewMeasure(o.name, o.way, o.places, o.pick_error) for o in asked]
+    keep_in_survey(survey, entry, measures, reads=input_files("keep"))
+    echo(f"{survey}: kept {len(measures)} {'size' if len(measures) == 1 else 'sizes'}")

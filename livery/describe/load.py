@@ -10,6 +10,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from livery.describe.entries.description import DescriptionModel
+from livery.describe.measured import MEASURED
 from livery.describe.systems import with_systems
 from livery.describe.written import read_written
 from livery.findings import Finding, Place
@@ -80,7 +81,9 @@ def load_description(file: Path) -> Description:
         return Description(file, data, places, model, written.faults, tables=written.tables)
     except ValidationError as error:
         found = faults_in_words(error, places, Place(file), DescriptionModel)
-        faults = (*written.faults, *found)
+        # A size that could not be taken by name is no length either; it has its fault already.
+        known = {f.place for f in written.faults if f.code == MEASURED}
+        faults = (*written.faults, *(f for f in found if f.place not in known))
         sound = _sound_part(data, error)
         return Description(file, data, places, sound, faults, tables=written.tables)
 

@@ -16,7 +16,7 @@ from livery.toml.read import is_file
 
 _IN_ANY_TABLE = ("file", "image", "photo", "chart_values")
 _IN_PAINT = ("palette", "tints", "model", "record", "shelf")
-_IN_JOB = ("book",)
+_IN_JOB = ("book", "survey")
 _NO_FILE = "demo"
 """The shelf that comes with Livery."""
 

@@ -211,17 +211,34 @@ def _plain_lab(lab: tuple[float, float, float]) -> tuple[float, float, float]:
     return lab
 
 
-def read_by(reader: Callable[[Any], Any], words: str, *examples: str) -> Any:
-    """Return what makes an annotated type of text read by ``reader``, for validation and schema."""
-    schema = {"type": "string", "description": words, "examples": list(examples)}
+_BY_NAME = {
+    "type": "object",
+    "description": 'A size of the survey: { measured = "waist", round = "1/8 in" }',
+    "required": ["measured"],
+    "additionalProperties": False,
+    "properties": {"measured": {"type": "string"}, "round": {"type": "string"}},
+}
+
+
+def read_by(reader: Callable[[Any], Any], words: str, *examples: str, by_name: bool = False) -> Any:
+    """Return what makes an annotated type of text read by ``reader``, for validation and schema.
+
+    ``by_name`` says that a survey may give it; what it gives is in its place before this is read.
+    """
+    text = {"type": "string", "description": words, "examples": list(examples)}
+    schema = {"anyOf": [text, _BY_NAME]} if by_name else text
     return (BeforeValidator(reader), PlainSerializer(str), WithJsonSchema(schema))
 
 
-_LENGTH = read_by(to_length, "A length with its unit", "4 1/2 in", "22 ft 6 in", "603 mm")
-_SIZE = read_by(to_positive_length, "A length with its unit", "4 1/2 in", "603 mm")
-_PLACE = read_by(to_position, "A length, a datum's name, or both", "3 ft", "waist - 2 in")
+_LENGTH = read_by(
+    to_length, "A length with its unit", "4 1/2 in", "22 ft 6 in", "603 mm", by_name=True
+)
+_SIZE = read_by(to_positive_length, "A length with its unit", "4 1/2 in", "603 mm", by_name=True)
+_PLACE = read_by(
+    to_position, "A length, a datum's name, or both", "3 ft", "waist - 2 in", by_name=True
+)
 _TOWARDS = read_by(to_direction, "A direction", "lower right", "-30 deg")
-_ANGLE = read_by(to_angle, "An angle in degrees", "30 deg")
+_ANGLE = read_by(to_angle, "An angle in degrees", "30 deg", by_name=True)
 
 AnyLength = Annotated[Length, *_LENGTH]
 Size = Annotated[Length, *_SIZE]

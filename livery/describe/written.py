@@ -8,6 +8,7 @@ from typing import Any
 
 from livery.describe.changes import Written, put_over
 from livery.describe.entries.description import DescriptionModel
+from livery.describe.measured import with_measured
 from livery.describe.rows import fill_in, read_table
 from livery.describe.train import Carried, join
 from livery.describe.used_again import use_again
@@ -26,7 +27,7 @@ def read_written(file: Path) -> Written:
     written = _with_includes(file, ())
     entries = written.data.get("train")
     if not isinstance(entries, dict):
-        return use_again(_with_row(written, None))
+        return use_again(with_measured(_with_row(written, None)))
     vehicles = [
         carried
         for i, entry in enumerate(_listed(entries.get("vehicle")))
@@ -51,7 +52,8 @@ def _carried(entry: dict[str, Any], train: Written, i: int) -> Carried | None:
         raise LiveryError(
             [Finding("train", f'"{name}" is a train itself', "Name its vehicles.", place=place)]
         )
-    return Carried(called, _with_row(written, row if isinstance(row, str) else None))
+    own = _with_row(written, row if isinstance(row, str) else None)
+    return Carried(called, with_measured(own))
 
 
 def _beside(place: Place | None, name: str) -> Path:

@@ -30,6 +30,11 @@ class Measure:
         text = write_feet_and_inches(self.mm, self._denominator())
         return f"{self.mm:.{self._decimals()}f} mm ± {self._plus_minus()} mm ({text})"
 
+    @property
+    def in_degrees(self) -> str:
+        """What :func:`angle` found, in words."""
+        return f"{self.mm:.2f}° ± {self.within_mm:.2f}°"
+
     def with_uncertainty(self, more_mm: float) -> Measure:
         """Return the size with one more standard error that has nothing to do with the others."""
         return replace(self, within_mm=float(np.hypot(self.within_mm, 1.96 * more_mm)))
@@ -48,16 +53,23 @@ class Measure:
         return 64
 
 
-def distance(calibration: PlaneCalibration, start: Pick, end: Pick) -> Measure:
-    """Return the distance between two picks."""
+def distance(
+    calibration: PlaneCalibration, start: Pick, end: Pick, pick_error: float | None = None
+) -> Measure:
+    """Return the distance between two picks; ``pick_error`` is theirs, where not the calibration's."""
 
     def between(points: FloatArray) -> float:
         return float(np.hypot(*(points[1] - points[0])))
 
-    return _measure(calibration, (start, end), between)
+    return _measure(calibration, (start, end), between, pick_error)
 
 
-def height(calibration: PlaneCalibration, point: Pick, base: tuple[Pick, Pick]) -> Measure:
+def height(
+    calibration: PlaneCalibration,
+    point: Pick,
+    base: tuple[Pick, Pick],
+    pick_error: float | None = None,
+) -> Measure:
     """Return how far a pick stands off the line through two others, such as the rail."""
     if base[0] == base[1]:
         raise fault(
@@ -71,10 +83,30 @@ def height(calibration: PlaneCalibration, point: Pick, base: tuple[Pick, Pick]) 
         across = points[0] - points[1]
         return abs(float(along[0] * across[1] - along[1] * across[0])) / float(np.hypot(*along))
 
-    return _measure(calibration, (point, *base), off)
+    return _measure(calibration, (point, *base), off, pick_error)
 
 
-def radius(calibration: PlaneCalibration, points: Sequence[Pick]) -> Measure:
+def angle(
+    calibration: PlaneCalibration,
+    one: tuple[Pick, Pick],
+    other: tuple[Pick, Pick],
+    pick_error: float | None = None,
+) -> Measure:
+    """Return the angle between two lines, 0 to 90 degrees: degrees, where others have millimetres."""
+    if one[0] == one[1] or other[0] == other[1]:
+        raise fault("angle-nothing", "The two points of a line are the same.", "Pick them apart.")
+
+    def between(points: FloatArray) -> float:
+        a, b = points[1] - points[0], points[3] - points[2]
+        turned = abs(float(a[0] * b[1] - a[1] * b[0]))
+        return float(np.degrees(np.arctan2(turned, abs(float(a @ b)))))
+
+    return _measure(calibration, (*one, *other), between, pick_error)
+
+
+def radius(
+    calibration: PlaneCalibration, points: Sequence[Pick], pick_error: float | None = None
+) -> Measure:
     """Return the radius of the arc through three or more picks, best spread along it."""
     if len(points) < 3:
         raise fault(
@@ -82,7 +114,7 @@ def radius(calibration: PlaneCalibration, points: Sequence[Pick]) -> Measure:
             f"An arc needs three points; {len(points)} given.",
             "Pick both ends of the arc and at least one point between.",
         )
-    found = _measure(calibration, points, _circle_radius)
+    found = _measure(calibration, points, _circle_radius, pick_error)
     if not np.isfinite(found.mm) or found.within_mm > found.mm:
         raise fault(
             "arc-flat",
@@ -106,12 +138,16 @@ def _circle_radius(points: FloatArray) -> float:
 
 
 def _measure(
-    calibration: PlaneCalibration, picks: Sequence[Pick], function: Callable[[FloatArray], float]
+    calibration: PlaneCalibration,
+    picks: Sequence[Pick],
+    function: Callable[[FloatArray], float],
+    own_error: float | None,
 ) -> Measure:
     """Return a function of picks on the plane, with its uncertainty from every pick and size."""
     known, picked = calibration.numbers, np.array(picks, dtype=np.float64).ravel()
     numbers = np.concatenate([known, picked])
-    pick_error = float(calibration.errors[0])
+    # Where what is known disagrees, picks are no better than that makes them, unless they say so.
+    pick_error = float(calibration.errors[0]) if own_error is None else own_error
     errors = np.concatenate([calibration.errors, np.full(len(picked), pick_error)])
 
     def value(trial: FloatArray) -> float:

@@ -17,6 +17,7 @@ from livery.colour.reading import read_colour
 from livery.colour.value import Colour
 from livery.findings import fault
 from livery.input_limits import LEAST_MM, LONGEST_MM
+from livery.survey.known_points import KnownPoint
 from livery.survey.plane import KnownLength, KnownRectangle, Pick
 from livery.units import UnitError, read_length
 
@@ -163,6 +164,55 @@ def read_known_rectangle(text: str, pick_error: float = 1.0) -> KnownRectangle:
         )
     a, b, c, d = points
     return KnownRectangle((a, b, c, d), read_mm(sizes[0]), read_mm(sizes[1]), pick_error)
+
+
+def read_known_point(text: str) -> KnownPoint:
+    """Return what ``x,y = 3 ft, 6 ft 3 in`` says: where a pick lies, across and up."""
+    place, _, size = (part.strip() for part in split_name(text)[1].partition("="))
+    points = read_points(place)
+    parts = size.split(",")
+    if len(points) != 1 or len(parts) != 2:
+        raise fault(
+            "place-known-point",
+            f"{text!r} is not a known point.",
+            'Write it and where it lies, across and up: "120,90 = 0 ft, 6 ft 3 in".',
+        )
+    return KnownPoint(points[0], read_mm(parts[0].strip()), read_mm(parts[1].strip()))
+
+
+def read_pair(text: str) -> tuple[Pick, Pick]:
+    """Return the two points of ``x,y x,y``."""
+    points = read_points(text)
+    if len(points) != 2:
+        raise fault(
+            "place-two", f"{text!r} needs two points; it has {len(points)}.", 'Write "x,y x,y".'
+        )
+    return points[0], points[1]
+
+
+def read_height(text: str) -> tuple[Pick, tuple[Pick, Pick]]:
+    """Return the point and the line of ``x,y from x,y x,y``."""
+    top, word, base = text.partition(" from ")
+    points = read_points(top)
+    if not word or len(points) != 1:
+        raise fault(
+            "place-height",
+            f"{text!r} is not a height.",
+            'Write the point and two points of the line below it: "400,90 from 100,600 900,604".',
+        )
+    return points[0], read_pair(base)
+
+
+def read_lines(text: str) -> tuple[tuple[Pick, Pick], tuple[Pick, Pick]]:
+    """Return the two lines of ``x,y x,y and x,y x,y``."""
+    one, word, other = text.partition(" and ")
+    if not word:
+        raise fault(
+            "place-angle",
+            f"{text!r} is not an angle.",
+            'Write two points of each line: "100,600 900,604 and 120,90 140,580".',
+        )
+    return read_pair(one), read_pair(other)
 
 
 def read_mm(text: str) -> float:

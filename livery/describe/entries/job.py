@@ -50,6 +50,8 @@ class Job(Entry):
     """What templates and sheets are printed on."""
     book: str = ""
     """A job book shared with other jobs, such as the train's; left out, NAME.book.toml beside the description."""
+    survey: str = ""
+    """The survey whose sizes are used by name: height = { measured = "waist" }."""
     elevation_paper: Literal["A4", "A3", "A2", "A1", "Letter"] | None = None
     """What the sheets of whole vehicles and of the train are printed on; left out, as paper."""
     note: str = ""

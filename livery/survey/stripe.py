@@ -1,0 +1,249 @@
+"""The edges of a stripe found to a fraction of a pixel, along a line drawn across it.
+
+Each edge is taken on many lines side by side, where the light from one side has given way to that
+of the other: of a step seen through any even blur, the area under it keeps its place (A. J.
+Tabatabai and O. R. Mitchell, "Edge location to subpixel values in digital imagery", IEEE
+Transactions on Pattern Analysis and Machine Intelligence 6, 1984, from memory, for the principle).
+A straight line is laid through what the lines say.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from livery.colour.science import FloatArray
+from livery.findings import fault
+from livery.survey.large_picture import LargePicture
+from livery.survey.plane import Pick
+
+_STEP = 0.25
+_MOST_LENGTH = 3000.0
+_LEAST_STRIPE = 1.5
+_HALF_BAND = 24.0
+_SURE = 4.0
+_FOLLOWED = 5
+_REACH = 40
+# What is left of a pixel's own shape and of unevenness, in pixels.
+_LEAST_ERROR = 0.03
+
+
+@dataclass(frozen=True, slots=True)
+class Stripe:
+    """A stripe: a point of its first edge, the line of its other edge, and the error of each pick."""
+
+    point: Pick
+    line: tuple[Pick, Pick]
+    pick_error: float
+
+    @property
+    def places(self) -> str:
+        """The stripe as a height is written: its width is that of the point off the line."""
+        (x, y), (a, b) = self.point, self.line
+        return f"{x:.2f},{y:.2f} from {a.x:.2f},{a.y:.2f} {b.x:.2f},{b.y:.2f}"
+
+
+def find_stripe(picture: LargePicture, start: Pick, end: Pick) -> Stripe:
+    """Return the stripe that a line from ``start`` to ``end`` crosses, both ends outside it.
+
+    Raises LiveryError where no two edges are plain.
+    """
+    length = float(np.hypot(end.x - start.x, end.y - start.y))
+    if not 4.0 <= length <= _MOST_LENGTH:
+        raise fault(
+            "stripe-line",
+            f"A line of {length:.0f} pixels is too {'short' if length < 4.0 else 'long'} to find "
+            "a stripe on.",
+            "Draw it across the stripe, from a little before its one edge to a little after the "
+            "other.",
+        )
+    profiles, offsets, along, across = _profiles(picture, start, end, length)
+    change = _change(profiles)
+    first, second = _two_edges(change[len(offsets) // 2])
+    one, other = _followed(change, first), _followed(change, second)
+    found = []
+    for at, low, high in ((one, None, other), (other, one, None)):
+        places = [
+            _edge_place(
+                p, at[i], None if low is None else low[i], None if high is None else high[i]
+            )
+            for i, p in enumerate(profiles)
+        ]
+        found.append(_line_through(offsets, np.array(places) * _STEP))
+    (a0, a1, a_error), (b0, b1, b_error) = found
+    if b0 - a0 < _LEAST_STRIPE:
+        raise _no_stripe()
+    a0, b0 = _both_edges(profiles, (a0 + a1 * offsets, b0 + b1 * offsets), (a0, b0))
+    reach = float(np.abs(offsets).max())
+
+    def place(distance: float, offset: float) -> Pick:
+        x, y = np.array(start) + distance * along + offset * across
+        return Pick(float(x), float(y))
+
+    line = (place(b0 - b1 * reach, -reach), place(b0 + b1 * reach, reach))
+    return Stripe(place(a0, 0.0), line, max(_LEAST_ERROR, a_error, b_error))
+
+
+def _profiles(
+    picture: LargePicture, start: Pick, end: Pick, length: float
+) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+    """Return the light along lines side by side (lines, places, 3), how far off each is, and both ways."""
+    from scipy.ndimage import map_coordinates
+
+    along = np.array([end.x - start.x, end.y - start.y]) / length
+    across = np.array([-along[1], along[0]])
+    half = min(_HALF_BAND, length / 2.0)
+    offsets = np.linspace(-half, half, max(3, int(2 * half) + 1))
+    run = np.arange(0.0, length + _STEP / 2, _STEP)
+    points = (
+        np.array(start) + run[None, :, None] * along + offsets[:, None, None] * across
+    )  # (lines, places, 2)
+    low = np.floor(points.min(axis=(0, 1))).astype(int) - 1
+    high = np.ceil(points.max(axis=(0, 1))).astype(int) + 1
+    width, height = picture.size
+    if (low < 0).any() or high[0] > width or high[1] > height:
+        raise fault(
+            "stripe-rim",
+            "The line lies too near the rim of the picture.",
+            "Draw it a little further in.",
+        )
+    light = picture.light(int(low[0]), int(low[1]), int(high[0]), int(high[1]))
+    at = (points[..., 1] - low[1] - 0.5, points[..., 0] - low[0] - 0.5)
+    bands = [map_coordinates(light[..., c], at, order=1, mode="nearest") for c in range(3)]
+    return np.stack(bands, axis=-1), offsets, along, across
+
+
+def _change(profiles: FloatArray) -> FloatArray:
+    """Return how fast the light changes along each profile (lines, places), evened a little."""
+    from scipy.ndimage import gaussian_filter1d
+
+    slope = gaussian_filter1d(profiles, 3.0, axis=1, order=1)
+    slope = gaussian_filter1d(slope, 1.5, axis=0)
+    return np.asarray(np.sqrt((slope**2).sum(axis=2)))
+
+
+def _followed(change: FloatArray, at: int) -> list[int]:
+    """Return where an edge lies on each profile, followed from the middle one to both sides."""
+    middle = len(change) // 2
+    places = [at] * len(change)
+    for steps in (range(middle + 1, len(change)), range(middle - 1, -1, -1)):
+        now = at
+        for i in steps:
+            low = max(0, now - _FOLLOWED)
+            now = low + int(change[i, low : now + _FOLLOWED + 1].argmax())
+            places[i] = now
+    return places
+
+
+def _two_edges(change: FloatArray) -> tuple[int, int]:
+    """Return where the two plainest edges of one profile lie, in steps."""
+    from scipy.signal import find_peaks
+
+    peaks, _ = find_peaks(change, distance=max(2, int(_LEAST_STRIPE / _STEP)))
+    if len(peaks) < 2:
+        raise _no_stripe()
+    ranked = peaks[np.argsort(change[peaks])[::-1]]
+    noise = float(np.median(change)) + 1e-9
+    if len(ranked) > 2 and change[ranked[1]] < 1.5 * change[ranked[2]]:
+        raise fault(
+            "stripe-many",
+            "More than two edges lie on this line, and which two are meant is not plain.",
+            "Draw a shorter line, across one stripe only.",
+            exit_status=1,
+        )
+    if change[ranked[1]] < _SURE * noise:
+        raise _no_stripe()
+    first, second = sorted((int(ranked[0]), int(ranked[1])))
+    return first, second
+
+
+def _edge_place(profile: FloatArray, at: int, low: int | None, high: int | None) -> float:
+    """Return the place of an edge near ``at``, in steps; ``low`` and ``high`` are edges beside it."""
+    before = at if low is None else (at - low) // 2
+    after = len(profile) - 1 - at if high is None else (high - at) // 2
+    reach = max(3, min(before, after, _REACH))
+    left, right = max(0, at - reach), min(len(profile), at + reach + 1)
+    part = profile[left:right]
+    third = max(2, len(part) // 5)
+    before, after = part[:third].mean(axis=0), part[-third:].mean(axis=0)
+    step = after - before
+    square = float(step @ step)
+    if square < 1e-12:
+        return float("nan")
+    share = (part - before) @ step / square  # 0 before the edge, 1 after it
+    return float(right - 0.5 - share.sum())
+
+
+def _line_through(offsets: FloatArray, places: FloatArray) -> tuple[float, float, float]:
+    """Return the place of an edge in the middle, its slope, and its error; stray lines are left out."""
+    kept = np.isfinite(places)
+    for _ in range(4):
+        if int(kept.sum()) < 3:
+            raise _no_stripe()
+        frame = np.column_stack([np.ones(int(kept.sum())), offsets[kept]])
+        solved = np.linalg.lstsq(frame, places[kept], rcond=None)[0]
+        off = places - solved[0] - solved[1] * offsets
+        spread = 1.4826 * float(np.median(np.abs(off[kept]))) + 1e-6
+        now = np.isfinite(places) & (np.abs(off) <= 3.5 * spread + 0.02)
+        if (now == kept).all():
+            break
+        kept = now
+    count = int(kept.sum())
+    spread = float(np.sqrt((off[kept] ** 2).sum() / max(1, count - 2)))
+    # Twice that of the middle is that of either end of a line.
+    return float(solved[0]), float(solved[1]), 2.0 * spread / count**0.5
+
+
+def _both_edges(
+    profiles: FloatArray, lines: tuple[FloatArray, FloatArray], edges: tuple[float, float]
+) -> tuple[float, float]:
+    """Return both edges by one shape through all lines: two steps seen through one even blur.
+
+    A stripe of few pixels never shows its own full colour; edges taken one by one lie too far out.
+    """
+    from scipy.optimize import least_squares
+    from scipy.special import ndtr
+
+    run = np.arange(profiles.shape[1]) * _STEP
+    shift = (lines[0] + lines[1] - edges[0] - edges[1]) / 2.0
+    aligned = np.array(
+        [
+            [np.interp(run + off, run, profile[:, c]) for c in range(3)]
+            for off, profile in zip(shift, profiles, strict=True)
+        ]
+    )
+    mean = aligned.mean(axis=0)  # (3, places)
+    reach = max(4.0, 1.5 * (edges[1] - edges[0]))
+    near = (run > edges[0] - reach) & (run < edges[1] + reach)
+    inside = (run > edges[0]) & (run < edges[1])
+    contrast = mean[:, inside].mean(axis=1) - mean[:, near & ~inside].mean(axis=1)
+    shown = contrast @ mean[:, near] / float(contrast @ contrast)
+    x = run[near]
+
+    def off(v: FloatArray) -> FloatArray:
+        one, other = ndtr((x - v[0]) / v[2]), ndtr((x - v[1]) / v[2])
+        return np.asarray(v[3] + (v[4] - v[3]) * one + (v[5] - v[4]) * other - shown)
+
+    start = [edges[0], edges[1], 1.0, shown[0], float(np.median(shown[inside[near]])), shown[-1]]
+    low = [edges[0] - 2.0, edges[1] - 2.0, 0.2, -np.inf, -np.inf, -np.inf]
+    high = [edges[0] + 2.0, edges[1] + 2.0, 8.0, np.inf, np.inf, np.inf]
+    found = least_squares(off, start, bounds=(low, high), x_scale=[1, 1, 1, 0.1, 0.1, 0.1])
+    if found.x[1] - found.x[0] < 2.0 * found.x[2]:
+        raise fault(
+            "stripe-blurred",
+            "This stripe is so blurred that its edges run into each other.",
+            "Scan it finer, or photograph it from nearer.",
+            exit_status=1,
+        )
+    return float(found.x[0]), float(found.x[1])
+
+
+def _no_stripe() -> Exception:
+    return fault(
+        "stripe-none",
+        "No stripe is found on this line: it has no two plain edges.",
+        "Draw it from a little before the one edge to a little after the other, where both are "
+        "sharp; or pick the edges yourself.",
+        exit_status=1,
+    )

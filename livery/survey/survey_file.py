@@ -1,0 +1,161 @@
+"""A survey: the drawings and photographs of a vehicle, how each is calibrated, and what was measured.
+
+::
+
+    [picture.side]
+    file = "side-elevation.png"       # relative to this file
+    size = [3508, 2480]               # pixels, upright, as the places were picked
+    lengths = ["120,90 820,96 = 22 ft 6 in"]
+
+    [[measure.waist]]
+    picture = "side"
+    height = "400,90 from 100,600 900,604"
+
+Places are written as every command takes them.  No result stands in the file: a size is worked out
+from its picks whenever it is asked for, with its uncertainty.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Self
+
+from pydantic import Field, model_validator
+
+from livery.toml.entry import Entry, wrong
+from livery.toml.places import Key
+from livery.toml.read import FileKind, TomlFile, read_toml
+
+NAME = r"^[A-Za-z0-9][A-Za-z0-9_-]*$"
+CALIBRATIONS = ("lengths", "rectangle", "points")
+WAYS = ("distance", "height", "radius", "angle")
+
+_Name = Annotated[str, Field(pattern=NAME)]
+_Pixels = Annotated[int, Field(ge=1, le=1_000_000)]
+_PickError = Annotated[float, Field(ge=0.01, le=50.0)]
+
+
+class PictureEntry(Entry):
+    """A drawing or a photograph, and what is known of sizes in it."""
+
+    file: str
+    """The picture: PNG, JPEG, TIFF or PDF, relative to this file."""
+    page: Annotated[int, Field(ge=1)] = 1
+    """Which page of a PDF."""
+    dots_per_inch: Annotated[float, Field(ge=10.0, le=1200.0)] = 300.0
+    """At how many dots to the inch a PDF's page was looked at."""
+    size: tuple[_Pixels, _Pixels]
+    """Width and height in pixels of the upright picture, as places in it were picked."""
+    lengths: tuple[str, ...] = ()
+    """Known lengths: "120,90 820,96 = 22 ft 6 in"."""
+    uneven: bool = False
+    """The scale across is not that of up: paper that has stretched, a scanner's feed."""
+    rectangle: str = ""
+    """A known rectangle seen at an angle: "120,90 820,150 780,560 150,640 = 8 ft x 6 ft 3 in"."""
+    points: tuple[str, ...] = ()
+    """Four or more known points: "120,90 = 0 ft, 6 ft 3 in", across and up."""
+    edges: tuple[str, ...] = ()
+    """Points along edges that are straight on the thing itself: what the lens bends is taken out."""
+    pick_error: _PickError = 1.0
+    """How well a point can be picked: its standard error in pixels."""
+    on_model: bool = False
+    """The known sizes are the model's own: what is measured is a size on the model."""
+    note: str = ""
+    """Where it comes from."""
+
+    @model_validator(mode="after")
+    def _one_calibration(self) -> Self:
+        given = [name for name in CALIBRATIONS if getattr(self, name)]
+        if len(given) > 1:
+            raise wrong(
+                "two-calibrations",
+                f"both {given[0]} and {given[1]} are given",
+                "Keep one kind; measure the other to see how well it agrees.",
+            )
+        return self
+
+
+class MeasureEntry(Entry):
+    """One measurement of a named size on one picture."""
+
+    picture: _Name
+    """The picture it was taken on."""
+    distance: str = ""
+    """Between two points: "x,y x,y"."""
+    height: str = ""
+    """Of a point off a line: "x,y from x,y x,y"; the width of a stripe, from edge to edge."""
+    radius: str = ""
+    """Of the arc through three or more points."""
+    angle: str = ""
+    """Between two lines: "x,y x,y and x,y x,y"."""
+    pick_error: _PickError | None = None
+    """How well its points were picked, where not as well as elsewhere in the picture, or better."""
+    note: str = ""
+    """For yourself."""
+
+    @model_validator(mode="after")
+    def _one_way(self) -> Self:
+        given = [way for way in WAYS if getattr(self, way)]
+        if len(given) != 1:
+            raise wrong(
+                "measure-way",
+                f"a measurement has one of {', '.join(WAYS)}; this has "
+                + (" and ".join(given) or "none"),
+                'Write distance = "x,y x,y", for instance.',
+            )
+        return self
+
+    @property
+    def way(self) -> str:
+        """Which of distance, height, radius and angle it is."""
+        return next(way for way in WAYS if getattr(self, way))
+
+    @property
+    def places(self) -> str:
+        """Its points, as they are written."""
+        return str(getattr(self, self.way))
+
+
+class SurveyModel(Entry):
+    """What a survey file holds."""
+
+    picture: dict[_Name, PictureEntry] = Field(default_factory=dict)
+    measure: dict[_Name, tuple[MeasureEntry, ...]] = Field(default_factory=dict)
+    note: str = ""
+    """For yourself."""
+
+
+SURVEY = FileKind(
+    "survey", SurveyModel, 'Begin it with a [picture.NAME], or with "livery measure --keep".'
+)
+
+
+@dataclass(frozen=True)
+class SurveyFile:
+    """A survey as read, with where each of its entries stands."""
+
+    read: TomlFile
+    model: SurveyModel
+
+    @property
+    def file(self) -> Path:
+        """The file itself."""
+        return self.read.file
+
+    def picture_file(self, name: str) -> Path:
+        """Return where a picture of the survey lies."""
+        return self.file.parent / self.model.picture[name].file
+
+    def place_key(self, measure: str, number: int) -> Key:
+        """Return the key of one measurement of a size."""
+        return ("measure", measure, number)
+
+
+def load_survey(file: Path) -> SurveyFile:
+    """Read a survey.
+
+    Raises LiveryError where it cannot be read, with every fault at its place.
+    """
+    read = read_toml(file, SURVEY)
+    return SurveyFile(read, read.require(SURVEY))

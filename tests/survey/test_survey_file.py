@@ -1,0 +1,325 @@
+"""A survey: sizes kept by name, put together, used in a description, their conflicts reported."""
+
+from __future__ import annotations
+
+import json
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+from PIL import Image
+
+from livery.cli import livery
+from livery.colour.conversion import encode
+from livery.findings import LiveryError, Severity
+from livery.pipeline import examine
+from livery.survey.large_picture import TILE, levels_of, open_large
+from livery.survey.named_sizes import calibrate, measured, named_sizes
+from livery.survey.plane import KnownLength, Pick
+from livery.survey.stripe import find_stripe
+from livery.survey.survey_file import PictureEntry, load_survey
+from livery.survey.uneven_scale import UnevenScale
+
+SURVEY = """\
+# Invented for this test.
+[picture.side]
+file = "side.png"
+size = [1000, 400]
+lengths = ["100,300 900,300 = 16 ft", "100,300 100,100 = 4 ft"]
+
+[picture.end]
+file = "end.png"
+size = [1000, 400]
+lengths = ["100,300 500,300 = 8 ft"]
+pick_error = 0.5
+
+[[measure.waist]]
+picture = "side"
+height = "400,200 from 100,300 900,300"
+
+[[measure.waist]]
+picture = "end"
+height = "300,200.5 from 100,300 500,300"
+
+[[measure.slope]]
+picture = "side"
+angle = "100,300 900,300 and 100,300 300,100"
+"""
+
+JOB = """\
+[job]
+title = "Wagon"
+scale = "1:8"
+survey = "survey.toml"
+
+[paint.red]
+lab = [38, 45, 30]
+
+[panel.side]
+outline = { rectangle = ["16 ft", "4 ft"] }
+
+[panel.side.datum]
+waist = { height = { measured = "waist", round = "1/2 in" } }
+
+[[panel.side.field]]
+paint = "red"
+"""
+
+
+def run(*arguments):
+    return CliRunner().invoke(livery, [str(a) for a in arguments])
+
+
+@pytest.fixture
+def survey(tmp_path):
+    file = tmp_path / "survey.toml"
+    file.write_text(SURVEY)
+    return file
+
+
+def test_a_size_measured_twice_is_the_weighted_best(survey):
+    sizes, findings = named_sizes(load_survey(survey))
+    waist = sizes["waist"]
+    one, other = waist.taken
+    # 100 pixels of 800 to 16 ft, and 99.5 of 400 to 8 ft.
+    assert one.value == pytest.approx(100 * 4876.8 / 800, rel=1e-6)
+    assert other.value == pytest.approx(99.5 * 2438.4 / 400, rel=1e-6)
+    weights = [1 / one.within**2, 1 / other.within**2]
+    best = (weights[0] * one.value + weights[1] * other.value) / sum(weights)
+    assert waist.value == pytest.approx(best) and other.within < one.within
+    assert waist.within == pytest.approx(sum(weights) ** -0.5)
+    assert str(sizes["slope"]).startswith("45.00° ± ") and sizes["slope"].text == "45.00 deg"
+    assert [f for f in findings if f.severity is not Severity.NOTE] == []
+
+
+def test_drawings_that_do_not_agree_are_reported_at_the_size(survey):
+    survey.write_text(SURVEY.replace("300,200.5 from", "300,180 from"))
+    sizes, findings = named_sizes(load_survey(survey))
+    (conflict,) = [f for f in findings if f.code == "measure-conflict"]
+    assert conflict.place is not None and conflict.place.line == 13
+    assert "on side" in conflict.message and "on end" in conflict.message
+    one, other = sizes["waist"].taken
+    assert sizes["waist"].within > max(one.within, other.within)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "line", "words"),
+    [
+        ('picture = "end"\n', 'picture = "ends"\n', 18, "no picture of this survey"),
+        ("400,200 from", "400,2000 from", 15, "outside the picture"),
+        ("400,200 from 100,300 900,300", "400,200", 15, "not a height"),
+        (" = 8 ft", "", 7, "not a known length"),
+    ],
+)
+def test_a_fault_of_a_survey_stands_at_its_place(survey, old, new, line, words):
+    survey.write_text(SURVEY.replace(old, new))
+    _, findings = named_sizes(load_survey(survey))
+    assert [f.place.line for f in findings if words in f.message] == [line]
+
+
+def test_a_survey_is_closed_to_what_it_does_not_know(survey):
+    survey.write_text(SURVEY + '\n[[measure.waist]]\npicture = "side"\n\n[picture.x]\nfyle = "a"\n')
+    with pytest.raises(LiveryError) as caught:
+        load_survey(survey)
+    words = " ".join(f.message for f in caught.value.findings)
+    assert "has one of distance, height" in words and '"fyle" is not a key' in words
+
+
+def test_a_description_uses_a_size_by_its_name(survey):
+    job = survey.with_name("job.toml")
+    job.write_text(JOB)
+    found = examine(job)
+    assert not found.exit_status, found.findings
+    (plan,) = found.plan.panels
+    # 606 mm or so, to the nearest half inch: 24 in, at 1:8.
+    assert plan.frame.heights["waist"] == pytest.approx(24 * 25.4 / 8)
+    assert found.description.data["panel"]["side"]["datum"]["waist"] == {"height": "2 ft"}
+    job.write_text(JOB.replace(', round = "1/2 in"', ""))
+    exact = examine(job).plan.panels[0].frame.heights["waist"]
+    waist = named_sizes(load_survey(survey))[0]["waist"].value
+    assert exact == pytest.approx(waist / 8, abs=0.005 / 8 + 1e-9)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ('measured = "waist"', 'measured = "wast"', 'Did you mean "waist"?'),
+        ('survey = "survey.toml"', 'survey = "other.toml"', 'there is no file "other.toml"'),
+        ('survey = "survey.toml"\n', "", "no survey has a size"),
+        ('"1/2 in"', '"half"', "no step to round"),
+        ('measured = "waist", round = "1/2 in"', 'measured = "slope"', "length"),
+    ],
+)
+def test_a_size_that_is_not_there_is_a_fault_at_its_place(survey, old, new, words):
+    job = survey.with_name("job.toml")
+    job.write_text(JOB.replace(old, new))
+    found = examine(job)
+    assert found.exit_status == 2
+    errors = [f for f in found.findings if f.severity is Severity.ERROR]
+    assert any(words in f"{f.message} {f.remedy}" for f in errors)
+    assert all(f.place is not None and f.place.line in (4, 12, 13) for f in errors)
+    assert len({f.place for f in errors if f.place.line > 4}) <= 1
+
+
+def test_rounding_beyond_what_is_known_is_a_warning(survey):
+    job = survey.with_name("job.toml")
+    job.write_text(JOB.replace("1/2 in", "1 ft 3 in"))
+    warned = [f for f in examine(job).findings if f.code == "measured"]
+    assert len(warned) == 1 and warned[0].severity is Severity.WARNING
+    assert "more than its uncertainty" in warned[0].message
+
+
+def test_the_command_prints_every_size_and_where_it_is_from(survey):
+    done = run("survey", survey)
+    assert done.exit_code == 0
+    assert "waist: 60" in done.output and "from side, end" in done.output
+    data = json.loads(run("survey", survey, "--json").output)
+    assert [s["name"] for s in data["sizes"]] == ["waist", "slope"]
+    assert len(data["sizes"][0]["taken"]) == 2
+
+
+def test_sizes_are_kept_by_the_command_and_nothing_else_changes(tmp_path):
+    picture = tmp_path / "side.png"
+    Image.new("L", (1000, 400), 255).save(picture)
+    survey = tmp_path / "survey.toml"
+    known = ["--length", "100,300 900,300 = 16 ft"]
+    one = ["--height", "waist: 400,200 from 100,300 900,300"]
+    assert run("measure", picture, *known, *one, "--keep", survey).exit_code == 0
+    first = survey.read_text()
+    assert 'file = "side.png"' in first and "[[measure.waist]]" in first
+    # The same picture, calibrated alike, is named; what stands there stays.
+    assert run("measure", picture, *known, *one, "--keep", survey).exit_code == 0
+    second = survey.read_text()
+    assert second.startswith(first) and second.count("[picture.") == 1
+    sizes, _ = named_sizes(load_survey(survey))
+    assert len(sizes["waist"].taken) == 2
+    other = ["--length", "100,300 900,300 = 17 ft"]
+    refused = run("measure", picture, *other, *one, "--keep", survey)
+    assert isinstance(refused.exception, LiveryError) and "otherwise" in str(refused.exception)
+    unnamed = run("measure", picture, *known, "--distance", "1,1 9,9", "--keep", survey)
+    assert isinstance(unnamed.exception, LiveryError)
+    assert survey.read_text() == second
+
+
+# -- rendered truth
+
+
+def striped(size=(400, 300), *, turned=0.0, width=11.3, at=150.0, blur=1.0, noise=0.0, seed=1):
+    """A light picture with a dark stripe of known width through its middle, turned by degrees."""
+    from scipy.ndimage import gaussian_filter
+
+    fine = 6
+    y, x = (np.mgrid[: size[1] * fine, : size[0] * fine] + 0.5) / fine
+    c, s = np.cos(np.radians(turned)), np.sin(np.radians(turned))
+    off = (y - at) * c - (x - size[0] / 2) * s
+    light = np.where(np.abs(off) <= width / 2, 0.08, 0.7)
+    light = light.reshape(size[1], fine, size[0], fine).mean(axis=(1, 3))
+    light = gaussian_filter(light, blur)
+    shown = 255 * encode(light) + np.random.default_rng(seed).normal(0, noise, light.shape)
+    return Image.fromarray(np.clip(np.round(shown), 0, 255).astype(np.uint8))
+
+
+SIDE = PictureEntry(file="x.png", size=(400, 300), lengths=("50,150 350,150 = 300 mm",))
+
+
+@pytest.mark.parametrize("turned", [0.0, 12.5])
+def test_the_edges_of_a_stripe_are_found_to_a_fraction_of_a_pixel(tmp_path, turned):
+    file = tmp_path / "stripe.png"
+    striped(turned=turned, noise=3.0).save(file)
+    stripe = find_stripe(open_large(file), Pick(200, 125), Pick(206, 176))
+    assert 0.02 < stripe.pick_error < 0.2
+    found = measured("height", stripe.places, calibrate(SIDE), stripe.pick_error)
+    assert found.mm == pytest.approx(11.3, abs=max(found.within_mm, 0.06))
+    assert found.within_mm < 0.6
+
+
+def test_where_no_stripe_is_plain_none_is_invented(tmp_path):
+    file = tmp_path / "blank.png"
+    striped(width=0.0, noise=3.0).save(file)
+    with pytest.raises(LiveryError) as caught:
+        find_stripe(open_large(file), Pick(200, 120), Pick(200, 180))
+    assert caught.value.findings[0].code in ("stripe-none", "stripe-many")
+
+
+def test_a_drawing_that_stretched_unevenly_is_measured_by_two_scales():
+    rng = np.random.default_rng(5)
+    within = total = 0
+    for _ in range(60):
+        ends = [((100, 800), (1900, 812)), ((100, 800), (92, 80)), ((300, 150), (1500, 700))]
+        lengths = []
+        for a, b in ends:
+            mm = float(np.hypot(2.0 * (b[0] - a[0]), 2.03 * (b[1] - a[1])))
+            picks = [Pick(*(np.array(p) + rng.normal(0, 1, 2))) for p in (a, b)]
+            lengths.append(KnownLength(picks[0], picks[1], mm))
+        plane = UnevenScale(tuple(lengths))
+        from livery.survey.measure import distance
+
+        a, b = (Pick(*(np.array(p) + rng.normal(0, 1, 2))) for p in ((400, 600), (900, 200)))
+        found = distance(plane, a, b)
+        within += abs(found.mm - float(np.hypot(1000, 2.03 * 400))) <= found.within_mm
+        total += 1
+    assert within >= 0.88 * total
+    with pytest.raises(LiveryError):
+        UnevenScale(tuple(lengths[:1]))
+
+
+def test_circles_are_fitted_as_another_library_fits_them():
+    from skimage.measure import CircleModel
+
+    from livery.survey.measure import radius
+    from livery.survey.plane import ScaleByLengths
+
+    rng = np.random.default_rng(3)
+    turn = np.linspace(0.2, 2.4, 12)
+    points = np.column_stack([300 + 120 * np.cos(turn), 200 + 120 * np.sin(turn)])
+    points += rng.normal(0, 0.4, points.shape)
+    plane = ScaleByLengths((KnownLength(Pick(0, 0), Pick(100, 0), 100.0),))
+    ours = radius(plane, [Pick(*map(float, p)) for p in points])
+    other = CircleModel.from_estimate(points)
+    # Theirs is the geometric fit, ours the algebraic one of Kasa: apart by less than the noise.
+    assert ours.mm == pytest.approx(other.radius, abs=0.5)
+    assert abs(ours.mm - 120) <= ours.within_mm
+
+
+# -- pictures of any size
+
+
+def test_tiles_show_the_picture_at_halving_sizes(tmp_path):
+    import io
+
+    file = tmp_path / "scan.png"
+    y, x = np.mgrid[:900, :1300]
+    Image.fromarray((((x // 100 + y // 100) % 2) * 200 + 20).astype(np.uint8)).save(file)
+    picture = open_large(file)
+    assert picture.size == (1300, 900) and levels_of(picture.size) == 3
+    tile = np.asarray(Image.open(io.BytesIO(picture.tile(0, 1, 1))).convert("L")).astype(int)
+    assert tile.shape == (900 - TILE, TILE)
+    assert tile[40, 40] == pytest.approx(220 if (552 // 100 + 552 // 100) % 2 else 20, abs=6)
+    whole = Image.open(io.BytesIO(picture.tile(2, 0, 0)))
+    assert whole.size == (325, 225)
+    assert picture.tile(0, 3, 0) is None and picture.tile(3, 0, 0) is None
+    light = picture.light(95, 5, 105, 8)
+    assert light.shape == (3, 10, 3) and light[0, 0, 0] < 0.02 and light[0, 9, 1] > 0.6
+
+
+def test_a_page_of_a_pdf_is_looked_at_and_measured_like_a_scan(tmp_path):
+    import io
+
+    from reportlab.pdfgen.canvas import Canvas
+
+    file = tmp_path / "drawing.pdf"
+    canvas = Canvas(str(file), pagesize=(720, 360))
+    canvas.showPage()
+    canvas.rect(72, 72, 288, 14.4, fill=1)
+    canvas.save()
+    picture = open_large(file, page=2, dots_per_inch=100)
+    assert picture.size == (1000, 500)
+    tile = np.asarray(Image.open(io.BytesIO(picture.tile(0, 0, 0))).convert("L"))
+    # 1 in from the left and, from the top, 360 - 72 pt: dark there and light just outside.
+    assert tile[395, 110] < 40 and tile[395, 90] > 220 and tile[410, 110] > 220
+    stripe = find_stripe(picture, Pick(300, 360), Pick(300, 420))
+    entry = PictureEntry(file="drawing.pdf", size=(1000, 500), lengths=("0,100 1000,100 = 10 in",))
+    found = measured("height", stripe.places, calibrate(entry), stripe.pick_error)
+    assert found.mm == pytest.approx((14.4 + 1.0) / 72 * 25.4, abs=0.04)  # its line is 1 pt wide
+    with pytest.raises(LiveryError):
+        open_large(file, page=3)
