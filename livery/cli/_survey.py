@@ -5,8 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from pydantic import ValidationError
-
 if TYPE_CHECKING:
     from livery.survey.survey_file import PictureEntry
 
@@ -16,6 +14,8 @@ def picture_entry(file: Path, *, page: int = 1, dots_per_inch: float = 300.0, **
 
     Raises LiveryError where it is known in two ways at once.
     """
+    from pydantic import ValidationError
+
     from livery.findings import fault
     from livery.survey.large_picture import large_size
     from livery.survey.survey_file import PictureEntry

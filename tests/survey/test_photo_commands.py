@@ -134,7 +134,7 @@ def test_sizes_are_measured_by_a_rectangle_and_written_in_feet_and_inches(photo)
         (("--length", "0,0 900,0 = 1 ft"), "900,0 lies outside the picture of 420 x 300"),
         (
             ("--length", "0,0 9,0 = 1 ft", "--rectangle", "0,0 9,0 9,9 0,9 = 1 ft x 1 ft"),
-            "Both lengths and a rectangle",
+            "both lengths and rectangle are given",
         ),
         (("--length", "0,0 90,0 = 1 ft", "--distance", "1,1"), "needs two points; it has 1"),
         (("--length", "0,0 90,0 = 1 ft", "--height", "1,1 2,2"), "is not a height"),
