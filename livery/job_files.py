@@ -131,7 +131,7 @@ def files_of(
         files |= {f"{stencil.drawing.name}{ending}": held for ending, held in cut.items()}
     for plate in examined.plan.plates:
         say(f"plate {plate.name}")
-        files |= plate_files(plate, colours, model.job.paper)
+        files |= plate_files(plate, colours, model.job.paper, model.job.bed_mm)
     pictured += [f"plate-{plate.name}" for plate in examined.plan.plates]
     say("pictures")
     _add_pictures(files, pictured, lines)

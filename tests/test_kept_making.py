@@ -111,6 +111,7 @@ EVERY_ENDING = {
     ".pdf",
     ".png",
     ".stl",
+    ".3mf",
     ".glb",
     ".txt",
     ".csv",

@@ -30,7 +30,7 @@ The record is one JSON object:
     ``thickness_mm`` (back to field), ``relief_mm`` (field to face), ``limits`` (the least
     its maker holds) and ``limits_source`` (in words), ``to_plate`` (what carries its drawing's units to it) and, if it is cast, ``pattern``: ``contraction`` (a share),
     ``face_mm``, ``back_mm`` and ``edge_mm`` (metal to come off), ``draft_deg``, ``fillet_mm``,
-    ``round_mm`` (edges of letters), and, at finished size, the path text of ``bosses``, ``studs``
+    ``round_mm`` (edges of letters), ``printer_bed`` (width and depth, or null), and, at finished size, the path text of ``bosses``, ``studs``
     (at their ends) and ``hollow`` with ``stud_mm`` (length) and ``hollow_mm`` (depth).
 ``sizes``
     The rows of the size table: ``panel``, ``what``, ``prototype``, ``at_scale_mm``,
@@ -123,7 +123,7 @@ def making_record(
             name: {"hex": colours[name], "kind": paint.kind} for name, paint in model.paint.items()
         },
         "panels": [_panel(one, making, stencils, marked_out) for one in making.coats],
-        "plates": [plate_record(plate) for plate in making.plan.plates],
+        "plates": [plate_record(plate, model.job.bed_mm) for plate in making.plan.plates],
         "sizes": [_size(row) for row in making.plan.sizes],
         "files": {name: hashlib.sha256(files[name]).hexdigest() for name in sorted(files)},
     }

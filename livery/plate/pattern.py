@@ -45,7 +45,7 @@ def pattern_of(plate: Plate, allowance: Allowance) -> Plate:
         studs=plate.studs.transformed(size),
         stud_mm=plate.stud_mm * scale,
         hollow=plate.hollow.transformed(size),
-        hollow_mm=(plate.hollow_mm + allowance.back_mm) * scale,
+        hollow_mm=(plate.hollow_mm + allowance.back_mm) * scale if plate.hollow else 0.0,
     )
 
 

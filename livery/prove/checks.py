@@ -71,7 +71,7 @@ def checks_of(record: Record) -> tuple[Check, ...]:
     for panel in record.panels:
         found += _panel_checks(panel, record)
     for plate in record.plates:
-        found += _plate_checks(plate)
+        found += _plate_checks(plate, record.files)
     found += _picture_checks(made)
     found += _transfer_checks(made)
     found += _card_checks(made)
@@ -235,12 +235,12 @@ def _stencil_checks(panel: RecordedPanel, stencil: RecordedStencil) -> Iterator[
     yield Check(stencil.file, faults, (step.file,))
 
 
-def _plate_checks(plate: RecordedPlate) -> Iterator[Check]:
+def _plate_checks(plate: RecordedPlate, made: Iterable[str]) -> Iterator[Check]:
     """Yield the checks of a plate's files."""
     svg, dxf, pdf, txt = (
         filed(f"plate-{plate.name}.{ending}") for ending in ("svg", "dxf", "pdf", "txt")
     )
-    stl = filed(f"plate-{plate.name}-pattern.stl")
+    parts = plates.pattern_parts(plate, made)
     yield Check(svg, lambda files: svg_faults(files.svg(svg), frozenset(("edge", "letters"))))
     yield Check(svg, lambda files: plates.drawing_faults(plate, files.svg(svg)))
     yield Check(dxf, lambda files: dxf_faults(files.svg(svg), files.dxf(dxf)), (svg,))
@@ -254,10 +254,34 @@ def _plate_checks(plate: RecordedPlate) -> Iterator[Check]:
     )
     yield Check(
         txt,
-        lambda files: plates.notes_faults(plate, files.text(txt)),
+        lambda files: plates.notes_faults(
+            plate, files.text(txt), [files.stl(part) for part in parts]
+        ),
+        parts,
         unread="its cautions, and where the contraction is from",
     )
-    yield Check(stl, lambda files: plates.pattern_faults(plate, files.stl(stl)))
+    yield from _pattern_checks(plate, parts)
+
+
+def _pattern_checks(plate: RecordedPlate, parts: tuple[str, ...]) -> Iterator[Check]:
+    """Yield the checks of the pattern: its parts together are the plate's, and the 3MF holds them."""
+
+    def faults(files: Files) -> Iterable[str]:
+        return plates.pattern_faults(plate, [files.stl(part) for part in parts])
+
+    if plate.pattern is None:
+        return
+    package = filed(f"plate-{plate.name}-pattern.3mf")
+    for part in parts:
+        yield Check(part, faults, tuple(other for other in parts if other != part))
+    yield Check(
+        package,
+        lambda files: plates.package_faults(
+            files.three_mf(package), [files.stl(part) for part in parts]
+        ),
+        parts,
+        unread="the names of its parts",
+    )
 
 
 def _picture_checks(made: Iterable[str]) -> Iterator[Check]:

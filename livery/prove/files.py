@@ -17,6 +17,7 @@ from livery.prove.hpgl_file import HpglFile, read_hpgl
 from livery.prove.pdf_file import PdfPage, PdfWords, read_pdf, read_words
 from livery.prove.stl_file import StlFile, read_stl
 from livery.prove.svg_file import SvgFile, read_svg
+from livery.prove.three_mf_file import ThreeMfFile, read_three_mf
 
 T = TypeVar("T")
 
@@ -82,6 +83,10 @@ class Files:
     def stl(self, name: str) -> StlFile:
         """Return a solid."""
         return self._read(name, read_stl)
+
+    def three_mf(self, name: str) -> ThreeMfFile:
+        """Return the solids of a 3MF package."""
+        return self._read(name, read_three_mf)
 
     def glb(self, name: str) -> GlbFile:
         """Return a solid to turn about."""

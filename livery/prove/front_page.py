@@ -13,7 +13,7 @@ from livery.prove.pdf_file import PdfWords
 from livery.prove.record import RECORD, Record
 
 _LINK = re.compile(r'<a href="([^"]*)">')
-_LISTED = re.compile(r"^(\S+) \(([a-z, ]+)\): ", re.MULTILINE)
+_LISTED = re.compile(r"^(\S+) \(([a-z0-9, ]+)\): ", re.MULTILINE)
 _HEADING = re.compile(r"^([a-z-]+): [a-z ,]+$", re.MULTILINE)
 
 

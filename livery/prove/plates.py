@@ -3,20 +3,25 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+import re
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from fontTools.misc.transform import Transform
 
+from livery.plate.thickness import thinnest_section, thinnest_wall
 from livery.prove.contour import BoundingBox, ReadContour, around, in_words, region, unmatched
 from livery.prove.phrases import figure_faults_in
 from livery.prove.record import RecordedPattern, RecordedPlate
-from livery.prove.stl_file import StlFile
+from livery.prove.stl_file import StlFile, joined
 from livery.prove.svg_file import SvgFile, path_contours
+from livery.prove.three_mf_file import ThreeMfFile
 
 _WRITTEN_MM = 0.0062
 """Half a hundredth, and what is lost in measuring a curve."""
 
+_JUST_ABOVE_BACK_MM = 0.00123
+_PLACED_MM = 0.001
 _SOLID_MM = 0.02
 """How far a solid may lie from the curves it stands for."""
 
@@ -58,7 +63,7 @@ def _cross(box: BoundingBox) -> list[ReadContour]:
     return [ReadContour(np.array(line), closed=False) for line in lines]
 
 
-def notes_faults(plate: RecordedPlate, text: str) -> Iterator[str]:
+def notes_faults(plate: RecordedPlate, text: str, parts: Sequence[StlFile]) -> Iterator[str]:
     """Yield what the notes do not say as the plate, and the pattern, measure."""
     size = around(c.size for c in path_contours(plate.outline))
     phrases = [
@@ -90,7 +95,24 @@ def notes_faults(plate: RecordedPlate, text: str) -> Iterator[str]:
                 f"The back is hollow, {(of.hollow_mm + of.back_mm) * scale:.2f} mm deep; "
                 f"{plate.thickness_mm - of.hollow_mm:.2f} mm of metal"
             )
+        if sum(1 for _ in path_contours(plate.outline)) > 1:
+            phrases.append("The holes are not in the pattern")
+        phrases += _measured(of, joined(parts), len(parts))
     yield from figure_faults_in(text, phrases, _WRITTEN_MM)
+
+
+def _measured(of: RecordedPattern, solid: StlFile, number: int) -> Iterator[str]:
+    """Yield what is measured in the pattern's triangles, as its notes say it."""
+    thin = thinnest_section(solid.corners)
+    yield f"Measured in the pattern: the thinnest metal is {thin.size_mm:.2f} mm"
+    if of.hollow and (wall := thinnest_wall(solid.corners, _JUST_ABOVE_BACK_MM)) is not None:
+        yield f"the thinnest wall beside the hollow {wall.size_mm:.2f} mm"
+    yield "Print it letters up; the studs" if of.studs else "Print it letters up, its back flat"
+    if of.hollow:
+        yield "The ceiling of the hollow hangs over the bed"
+    if number > 1 and of.printer_bed is not None:
+        across, deep = of.printer_bed
+        yield f"It is larger than the bed of {across:.0f} x {deep:.0f} mm: {number} parts"
 
 
 def _limits_line(plate: RecordedPlate) -> str:
@@ -105,14 +127,47 @@ def _limits_line(plate: RecordedPlate) -> str:
     return line
 
 
-def pattern_faults(plate: RecordedPlate, solid: StlFile) -> Iterator[str]:
-    """Yield where the pattern is not the plate made larger by its allowances."""
+def pattern_parts(plate: RecordedPlate, made: Iterable[str]) -> tuple[str, ...]:
+    """Return the files of a pattern's parts: one, or one for each part, in their order."""
+    one = re.compile(rf"plates/plate-{re.escape(plate.name)}-pattern(?:-(\d+))?\.stl")
+    found = [(int(part[1] or 0), name) for name in made if (part := one.fullmatch(name))]
+    return tuple(name for _, name in sorted(found))
+
+
+def package_faults(package: ThreeMfFile, parts: Sequence[StlFile]) -> Iterator[str]:
+    """Yield where a 3MF does not hold the parts of the STL files, side by side on the bed."""
+    if package.unit != "millimeter":
+        yield f"its unit is {package.unit}"
+    if len(package.corners) != len(parts):
+        yield f"it holds {len(package.corners)} parts of {len(parts)}"
+        return
+    right = -math.inf
+    for number, (ours, part) in enumerate(zip(package.corners, parts, strict=True), start=1):
+        low = ours.reshape(-1, 3).min(axis=0)
+        theirs = part.corners - part.corners.reshape(-1, 3).min(axis=0)
+        if len(ours) != len(theirs) or abs(ours - low - theirs).max() > _PLACED_MM:
+            yield f"part {number} is not the solid of its STL file"
+        if abs(low[2]) > _PLACED_MM or min(low[:2]) < -_PLACED_MM:
+            yield f"part {number} does not lie on the bed"
+        if low[0] < right:
+            yield f"part {number} lies over the part before it"
+        right = float(ours[:, :, 0].max())
+
+
+def pattern_faults(plate: RecordedPlate, parts: Sequence[StlFile]) -> Iterator[str]:
+    """Yield where the parts of the pattern are not the plate made larger by its allowances."""
     of = plate.pattern
     if of is None:
         yield "the plate is not cast, and has no pattern"
         return
-    if not solid.is_closed:
+    if not all(part.is_closed for part in parts):
         yield "its surface is not closed"
+    if of.printer_bed is not None:
+        for part in parts:
+            size = sorted((part.size.width, part.size.height))
+            if any(a > b + _SOLID_MM for a, b in zip(size, sorted(of.printer_bed), strict=True)):
+                yield f"a part of {size[1]:.1f} x {size[0]:.1f} mm is larger than the bed"
+    solid = joined(parts)
     scale = 1.0 + of.contraction
     field = (plate.thickness_mm + of.back_mm) * scale
     face = field + (plate.relief_mm + of.face_mm) * scale

@@ -112,6 +112,7 @@ class RecordedPattern(_Part):
     round_mm: float
     stud_mm: float
     hollow_mm: float
+    printer_bed: tuple[float, float] | None
     bosses: str
     studs: str
     hollow: str

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -59,6 +60,11 @@ class StlFile:
         turn = ax * by - ay * bx
         seen = faces[turn < 0.0 if downward else turn > 0.0]
         return shapely.union_all(shapely.polygons(seen))
+
+
+def joined(parts: Sequence[StlFile]) -> StlFile:
+    """Return the parts of a solid where they stand, as one."""
+    return StlFile(np.concatenate([part.corners for part in parts]))
 
 
 def read_stl(file: Path) -> StlFile:

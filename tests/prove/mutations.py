@@ -6,6 +6,7 @@ import io
 import json
 import random
 import re
+import zipfile
 from collections.abc import Callable, Iterator
 from typing import Any, NamedTuple
 
@@ -261,6 +262,32 @@ def _carried(matrix: list[float], move: tuple[float, float, float] = (0, 0, 0)) 
     return _stl(changed)
 
 
+# ------------------------------------------------------------------- 3MF
+
+
+def _package(change: Callable[[str, random.Random], str]) -> Callable[..., bytes]:
+    def changed(content: bytes, rng: random.Random) -> bytes:
+        before, after = zipfile.ZipFile(io.BytesIO(content)), io.BytesIO()
+        with zipfile.ZipFile(after, "w") as package:
+            for name in before.namelist():
+                text = before.read(name).decode()
+                package.writestr(name, change(text, rng) if name.endswith(".model") else text)
+        return after.getvalue()
+
+    return changed
+
+
+def _corner_moved(text: str, rng: random.Random) -> str:
+    place = _picked(list(re.finditer(r'<vertex x="([^"]+)"', text)), rng)
+    moved = f"{float(place[1]) + 0.3:.4f}"
+    return text[: place.start(1)] + moved + text[place.end(1) :]
+
+
+def _triangle_gone(text: str, rng: random.Random) -> str:
+    place = _picked(list(re.finditer(r"<triangle [^>]+>", text)), rng)
+    return text[: place.start()] + text[place.end() :]
+
+
 # ------------------------------------------------------------------- words and figures
 
 
@@ -401,6 +428,14 @@ _WAYS: dict[str, dict[str, Callable[..., bytes]]] = {
         "mirrored": _carried([-1.0, 1.0, 1.0]),
         "moved": _carried([1.0, 1.0, 1.0], (0.5, 0.0, 0.0)),
         "a triangle removed": _stl(lambda t, rng: np.delete(t, rng.randrange(len(t)))),
+    },
+    "3mf": {
+        "a corner moved": _package(_corner_moved),
+        "a triangle removed": _package(_triangle_gone),
+        "another unit": _package(lambda text, _: text.replace('"millimeter"', '"inch"')),
+        "off the bed": _package(
+            lambda text, _: re.sub(r' [^ "]+"/>\n</build', ' 1.0"/>\n</build', text)
+        ),
     },
     "txt": {
         "a line removed": _text(_line_gone),

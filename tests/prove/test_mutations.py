@@ -163,7 +163,7 @@ UNREAD = {
 """What may pass: arrows, tapes, faint lines and names on printed papers, which nothing is cut from."""
 
 
-@pytest.mark.parametrize("ending", ["svg", "dxf", "pdf", "stl", "txt", "csv", "json", "png"])
+@pytest.mark.parametrize("ending", ["svg", "dxf", "pdf", "stl", "3mf", "txt", "csv", "json", "png"])
 def test_measuring_finds_every_change_whatever_the_digests_say(tram: Built, ending: str) -> None:
     missed = {
         (name, change.words)

@@ -54,6 +54,8 @@ class Job(Entry):
     """The survey whose sizes are used by name: height = { measured = "waist" }."""
     elevation_paper: Literal["A4", "A3", "A2", "A1", "Letter"] | None = None
     """What the sheets of whole vehicles and of the train are printed on; left out, as paper."""
+    printer_bed: tuple[Size, Size] | None = None
+    """The bed that patterns are printed on, [width, depth], as it is; larger ones come in parts."""
     note: str = ""
     """For yourself."""
 
@@ -69,6 +71,13 @@ class Job(Entry):
     def _scale_is_readable(cls, value: Any) -> Any:
         read_any_scale(value)
         return value
+
+    @property
+    def bed_mm(self) -> tuple[float, float] | None:
+        """The bed that patterns are printed on, in millimetres."""
+        return (
+            None if self.printer_bed is None else (self.printer_bed[0].mm, self.printer_bed[1].mm)
+        )
 
     def read_scale(self) -> Scale:
         """Return the scale the job is built to."""

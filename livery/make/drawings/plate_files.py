@@ -11,13 +11,19 @@ from livery.drawing import Drawing
 from livery.geometry.measure import bounds
 from livery.geometry.path_text import write_path
 from livery.layout.plan import PlatePlan
+from livery.make.drawings.plate_pattern import (
+    Bed,
+    PrintedPattern,
+    pattern_files,
+    print_notes,
+    printed_pattern,
+)
 from livery.plate.artwork import plate_drawing, plate_template, plate_transform
 from livery.plate.cautions import caution
 from livery.plate.limits import COMMON_LIMITS, LIMITS_SOURCE, maker_of
-from livery.plate.pattern import pattern_of, solid_of
+from livery.plate.pattern import pattern_of
 from livery.rounding import rounded_value
 from livery.write.dxf import dxf_bytes
-from livery.write.stl import stl_bytes
 from livery.write.svg import svg_text
 from livery.write.tiled_pdf import tiled_pdf
 from livery.write.written_check import check_written
@@ -34,7 +40,7 @@ def plate_picture(plan: PlatePlan, colours: Mapping[str, str]) -> Drawing:
     return plate_drawing(plan.plate, f"plate-{plan.name}", plan.title, field, face)
 
 
-def plate_record(plan: PlatePlan) -> dict[str, Any]:
+def plate_record(plan: PlatePlan, bed_mm: Bed | None) -> dict[str, Any]:
     """Return a plate as the record of the making tells it; see :mod:`livery.make.making_record`."""
     plate, of = plan.plate, plan.allowance
     pattern = {
@@ -66,6 +72,7 @@ def plate_record(plan: PlatePlan) -> dict[str, Any]:
         "pattern": (
             {name: rounded_value(v, 9) for name, v in pattern.items()}
             | {
+                "printer_bed": bed_mm,
                 "bosses": write_path(plate.bosses, 6),
                 "studs": write_path(plate.studs, 6),
                 "hollow": write_path(plate.hollow, 6),
@@ -76,14 +83,20 @@ def plate_record(plan: PlatePlan) -> dict[str, Any]:
     }
 
 
-def plate_files(plan: PlatePlan, colours: Mapping[str, str], paper: str) -> dict[str, bytes]:
-    """Return the files of a plate by name; a cast one has a pattern too.
+def plate_files(
+    plan: PlatePlan,
+    colours: Mapping[str, str],
+    paper: str,
+    bed_mm: Bed | None = None,
+) -> dict[str, bytes]:
+    """Return the files of a plate by name; a cast one has a pattern too, in parts that fit the bed.
 
     Raises:
         LiveryError: the pattern's walls cannot stand: letters too near the edge, or a
             draft that cannot be made.
     """
     name = f"plate-{plan.name}"
+    pattern = printed_pattern(plan, bed_mm) if plan.making.is_cast else None
     drawing = plate_picture(plan, colours)
     svg, dxf = svg_text(drawing).encode(), dxf_bytes(drawing)
     check_written(drawing, svg, dxf)
@@ -91,15 +104,14 @@ def plate_files(plan: PlatePlan, colours: Mapping[str, str], paper: str) -> dict
         f"{name}.svg": svg,
         f"{name}.dxf": dxf,
         f"{name}.pdf": tiled_pdf(plate_template(plan.plate, name, plan.title), paper),
-        f"{name}.txt": "".join(f"{line}\n" for line in _notes(plan)).encode(),
+        f"{name}.txt": "".join(f"{line}\n" for line in _notes(plan, pattern, bed_mm)).encode(),
     }
-    if plan.making.is_cast:
-        solid = solid_of(pattern_of(plan.plate, plan.allowance), plan.walls)
-        files[f"{name}-pattern.stl"] = stl_bytes(solid, f"{plan.name} pattern")
+    if pattern is not None:
+        files |= pattern_files(plan, pattern)
     return files
 
 
-def _notes(plan: PlatePlan) -> Iterator[str]:
+def _notes(plan: PlatePlan, pattern: PrintedPattern | None, bed_mm: Bed | None) -> Iterator[str]:
     """Yield what the maker of the plate must know, line by line."""
     plate = plan.plate
     box = bounds(plate.outline)
@@ -109,8 +121,9 @@ def _notes(plan: PlatePlan) -> Iterator[str]:
     yield f"Back to field: {plate.thickness_mm:.2f} mm; field to face: {plate.relief_mm:.2f} mm"
     yield f"Made by {plan.making.value}."
     yield from _limit_notes(plan)
-    if plan.metal is not None:
+    if pattern is not None:
         yield from _pattern_notes(plan)
+        yield from print_notes(plan, pattern, bed_mm)
     yield ""
     yield caution(plan.making)
 

@@ -35,7 +35,7 @@ FIRST_STEPS = (
 PROVE = "Before you cut, run: livery prove FOLDER. It measures every file."
 GAP_MM = 8.0
 ROUND_SCALES = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
-ENDINGS = ("svg", "png", "pdf", "dxf", "plt", "stl", "glb", "txt", "csv", "json")
+ENDINGS = ("svg", "png", "pdf", "dxf", "plt", "stl", "3mf", "glb", "txt", "csv", "json")
 
 
 def front_page(making: Making, places: Iterable[str], findings: Iterable[Finding]) -> FrontPage:

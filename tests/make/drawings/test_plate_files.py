@@ -17,6 +17,7 @@ JOB = """
 [job]
 title = "Trial"
 scale = "1:10"
+printer_bed = ["58 mm", "40 mm"]
 [plate.cast]
 outline = { rectangle = ["600 mm", "300 mm"], corner = { incurved = "30 mm" } }
 border = { width = "20 mm" }
@@ -57,14 +58,65 @@ def files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
 
 def test_a_cast_plate_has_a_pattern_and_an_etched_one_none(files: dict[str, bytes]) -> None:
     plates = sorted(n for n in files if n.startswith("plates/") and not n.endswith(".png"))
-    kinds = ("-pattern.stl", ".dxf", ".pdf", ".svg", ".txt")
+    kinds = ("-pattern-1.stl", "-pattern-2.stl", "-pattern.3mf", ".dxf", ".pdf", ".svg", ".txt")
     assert plates == sorted(
-        [f"plates/plate-cast{k}" for k in kinds] + [f"plates/plate-etched{k}" for k in kinds[1:]]
+        [f"plates/plate-cast{k}" for k in kinds] + [f"plates/plate-etched{k}" for k in kinds[3:]]
     )
 
 
-def test_the_pattern_is_a_closed_solid_of_pattern_size(files: dict[str, bytes]) -> None:
-    solid = trimesh.load(io.BytesIO(files["plates/plate-cast-pattern.stl"]), file_type="stl")
+def _parts(files: dict[str, bytes]) -> list[trimesh.Trimesh]:
+    names = ("plates/plate-cast-pattern-1.stl", "plates/plate-cast-pattern-2.stl")
+    return [trimesh.load(io.BytesIO(files[name]), file_type="stl") for name in names]
+
+
+@pytest.fixture(scope="module")
+def solid(files: dict[str, bytes]) -> trimesh.Trimesh:
+    """The parts of the pattern put together again, by another library."""
+    whole = trimesh.boolean.union(_parts(files), engine="manifold")
+    assert isinstance(whole, trimesh.Trimesh)
+    return whole
+
+
+def test_every_part_fits_the_bed_and_is_cut_between_letters(files: dict[str, bytes]) -> None:
+    left, right = _parts(files)
+    for part in (left, right):
+        assert part.is_watertight and part.volume > 0.0 and part.extents[0] <= 58.0
+    cut = left.bounds[1, 0]
+    assert cut == pytest.approx(right.bounds[0, 0], abs=1e-6)
+    # The middle of "318" lies in the 1: the cut has moved off it, as far as the bed allows.
+    section = left.section(plane_origin=[cut - 1e-3, 0, 0], plane_normal=[1, 0, 0])
+    at_middle = (left.bounds[0, 0] + right.bounds[1, 0]) / 2.0
+    assert section is not None and abs(cut - at_middle) > 1.0
+
+
+def test_the_3mf_holds_the_parts_side_by_side_on_the_bed(files: dict[str, bytes]) -> None:
+    package = files["plates/plate-cast-pattern.3mf"]
+    scene = trimesh.load(io.BytesIO(package), file_type="3mf")
+    parts = [scene.geometry[n] for n in sorted(scene.geometry)]
+    assert scene.units == "millimeter" and len(parts) == 2
+    for part, stl in zip(parts, _parts(files), strict=True):
+        assert part.is_watertight and part.volume == pytest.approx(stl.volume, rel=1e-5)
+    placed = scene.to_geometry()
+    assert placed.bounds[0] == pytest.approx([0, 0, 0], abs=1e-3)
+    assert placed.extents[0] == pytest.approx(sum(p.extents[0] for p in parts) + 5.0, abs=1e-3)
+
+
+def test_the_3mf_is_read_without_warnings_by_the_consortiums_library(
+    files: dict[str, bytes],
+) -> None:
+    lib3mf = pytest.importorskip("lib3mf")
+    model = lib3mf.get_wrapper().CreateModel()
+    reader = model.QueryReader("3mf")
+    reader.SetStrictModeActive(True)
+    reader.ReadFromBuffer(files["plates/plate-cast-pattern.3mf"])
+    assert reader.GetWarningCount() == 0
+    assert model.GetUnit() == lib3mf.ModelUnit.MilliMeter and model.GetBuildItems().Count() == 2
+    objects = model.GetMeshObjects()
+    while objects.MoveNext():
+        assert objects.GetCurrentMeshObject().IsManifoldAndOriented()
+
+
+def test_the_pattern_is_a_closed_solid_of_pattern_size(solid: trimesh.Trimesh) -> None:
     assert solid.is_watertight and solid.is_winding_consistent and solid.volume > 0.0
     # Brass contracts 3/16 in to the foot; each edge has 0.4 mm to machine off, and the foot
     # of the 2 degree walls spreads by what they are high.
@@ -76,8 +128,7 @@ def test_the_pattern_is_a_closed_solid_of_pattern_size(files: dict[str, bytes]) 
     assert solid.extents[1] == pytest.approx((30.0 + 0.8) * scale + 2 * spread, abs=0.01)
 
 
-def test_every_wall_of_the_pattern_leaves_the_sand(files: dict[str, bytes]) -> None:
-    solid = trimesh.load(io.BytesIO(files["plates/plate-cast-pattern.stl"]), file_type="stl")
+def test_every_wall_of_the_pattern_leaves_the_sand(solid: trimesh.Trimesh) -> None:
     up = solid.face_normals[:, 2]
     walls = solid.area_faces[(up < 0.02) & (up > -0.999)]
     assert walls.sum() < 1e-3 * solid.area  # nothing upright or overhanging but slivers
