@@ -35,6 +35,22 @@ lamp_option = click.option(
     help="Lamp to match under, as D65, A or LED-B3. Repeatable: the worst counts.",
 )
 
+observer_option = click.option(
+    "--observer",
+    type=click.Choice(["2", "10"]),
+    default="2",
+    show_default=True,
+    help="The CIE standard observer: 10 degrees for large areas.",
+)
+
+film_option = click.option(
+    "--film",
+    type=click.FloatRange(0, 1000, min_open=True),
+    default=30.0,
+    show_default=True,
+    help="Dry film in microns.",
+)
+
 _OPTIONS = (
     click.option("--model", type=_FILE, help='What "livery calibrate" made of your drawdowns.'),
     click.option("--record", type=_FILE, help="Record of test cards to learn from."),
@@ -46,6 +62,7 @@ _OPTIONS = (
         "--most", type=click.IntRange(1, 5), default=4, show_default=True, help="Most tints."
     ),
     lamp_option,
+    observer_option,
     click.option(
         "--per-tint",
         type=click.FloatRange(0),
@@ -61,13 +78,7 @@ _OPTIONS = (
         help="DeltaE00 that one unit of money less on a litre is worth.",
     ),
     click.option("--without", multiple=True, metavar="TINT", help="Tint to leave out. Repeatable."),
-    click.option(
-        "--film",
-        type=click.FloatRange(0, 1000, min_open=True),
-        default=30.0,
-        show_default=True,
-        help="Dry film in microns.",
-    ),
+    film_option,
     click.option(
         "--hiding",
         type=click.FloatRange(0, 100, max_open=True),
@@ -88,6 +99,7 @@ def open_mixing(
     scale: str,
     most: int,
     lamps: tuple[str, ...],
+    observer: str,
     per_tint: float,
     per_cost: float,
     without: tuple[str, ...],
@@ -101,7 +113,7 @@ def open_mixing(
     from livery.colour.mixing.recipe import Wish
 
     step, volume_ml = parse_scale(scale), parse_millilitres(volume)
-    setup = load_setup(shelf, model, record, lamps)
+    setup = load_setup(shelf, model, record, lamps, int(observer))
     wish = Wish(per_tint, per_cost, hiding / 100.0)
     return Mixing(setup, volume_ml, step, most, wish, count=count, film_um=film, leave_out=without)
 

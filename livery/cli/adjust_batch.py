@@ -9,7 +9,7 @@ import click
 
 from livery.cli._amounts import amount_words
 from livery.cli._output import input_files
-from livery.cli._recipes import by_lamp, lamp_option, under_lamps
+from livery.cli._recipes import by_lamp, lamp_option, observer_option, under_lamps
 from livery.cli._say import echo, say_findings, say_json, say_progress
 
 if TYPE_CHECKING:
@@ -34,12 +34,18 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 )
 @click.option("--model", type=_FILE, help='What "livery calibrate" made of your drawdowns.')
 @click.option("--record", type=_FILE, help="Record of test cards: read first, this card added.")
+@click.option(
+    "--keep",
+    is_flag=True,
+    help="Add this card to the record that the shelf names, or to the shelf.",
+)
 @click.option("--note", default="", help="A few words for the record.")
 @click.option("--scale", default="0.1 g", show_default=True, help="Finest step: g, ml or drops.")
 @click.option(
     "--most", type=click.IntRange(1, 4), default=3, show_default=True, help="Most tints to add."
 )
 @lamp_option
+@observer_option
 @click.option("--without", multiple=True, metavar="TINT", help="Tint not to add. Repeatable.")
 @click.option("--json", "as_json", is_flag=True, help="Print the correction as JSON.")
 def command(
@@ -53,10 +59,12 @@ def command(
     shelf: str,
     model: Path | None,
     record: Path | None,
+    keep: bool,
     note: str,
     scale: str,
     most: int,
     lamps: tuple[str, ...],
+    observer: str,
     without: tuple[str, ...],
     as_json: bool,
 ) -> None:
@@ -65,22 +73,25 @@ def command(
     COLOUR is written as for "livery mix"; L a b is under the first lamp.  The card's is
     always under D65, as the record keeps it.
 
-    Only ever adds, within what the can holds.  With --record the card is kept, and
-    every later recipe near it starts from what really came out.
+    Only ever adds, within what the can holds.  With --keep, or --record and a file, the card is
+    kept, and every later recipe near it starts from what really came out.
     """
     from livery.colour.mixing.amounts import parse_scale
     from livery.colour.mixing.batch import correct_batch
     from livery.colour.mixing.mixing_setup import load_setup
     from livery.colour.mixing.record import RECORD_HEAD, card_text
-    from livery.write.file import append_text, require_apart
+    from livery.write.file import append_text, is_same_file, require_apart
 
     reads = input_files("record", "note")
     if record is not None:
         require_apart(record, reads)
+    if keep:
+        record = record or _kept_in(shelf)
+        reads = frozenset(file for file in reads if not is_same_file(file, record))
     measured = parse_scale(scale)
     with say_progress(quiet=as_json) as say:
         say("Reading the shelf")
-        setup = load_setup(shelf, model, record, lamps)
+        setup = load_setup(shelf, model, record, lamps, int(observer))
         target = setup.target(colour, reading)
         sprayed = _card(setup, mixed, card, card_reading, note)
         say("Trying what to add")
@@ -105,6 +116,22 @@ def command(
     echo("\n" + "\n".join(_cautions(correction, setup)))
     if record is not None:
         echo(f"The card was added to {record}.")
+
+
+def _kept_in(shelf: str) -> Path:
+    """Return the file that a card of a shelf is kept in: its record, or the shelf itself."""
+    from livery.colour.mixing.mixing_setup import DEMO
+    from livery.colour.mixing.shelf import read_shelf
+    from livery.findings import fault
+
+    if shelf == DEMO:
+        raise fault(
+            "batch-keep",
+            "The invented shelf keeps no cards.",
+            "Name a file for them with --record, or write a shelf of your own.",
+        )
+    path = Path(shelf)
+    return read_shelf(path, modelled=True).record or path
 
 
 def _card(

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from livery.cli._recipes import film_option, observer_option
 from livery.cli._say import echo, say_findings, say_json
 
 if TYPE_CHECKING:
@@ -32,13 +33,8 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     show_default=True,
     help="Lamp to see it under. Repeatable.",
 )
-@click.option(
-    "--film",
-    type=click.FloatRange(0, 1000, min_open=True),
-    default=30.0,
-    show_default=True,
-    help="Dry film in microns.",
-)
+@observer_option
+@film_option
 @click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON.")
 def command(
     *,
@@ -48,6 +44,7 @@ def command(
     model: Path | None,
     record: Path | None,
     lamps: tuple[str, ...],
+    observer: str,
     film: float,
     as_json: bool,
 ) -> None:
@@ -81,7 +78,7 @@ def command(
         parts = parse_mixture(mixture or "")
     except ValueError as error:
         raise fault("predict-mixture", str(error), "Write it as: white 62.4 + blue 11.2.") from None
-    found = predict(known, viewing(known.wavelengths_nm, lamps), parts, film)
+    found = predict(known, viewing(known.wavelengths_nm, lamps, int(observer)), parts, film)
     if as_json:
         say_json(_data(found, lamps, film))
     else:

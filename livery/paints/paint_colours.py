@@ -128,7 +128,11 @@ def _mixing(description: Description, key: str, paint: Paint) -> Mixing | None:
             message = f'there is no such file as "{name}"'
             raise fault("missing-file", message, "Check the spelling, or name a shelf file.")
     setup = load_setup(
-        tints, _beside(folder, entry.model), _beside(folder, entry.record), entry.lamps
+        tints,
+        _beside(folder, entry.model),
+        _beside(folder, entry.record),
+        entry.lamps,
+        entry.observer,
     )
     return Mixing(
         setup,

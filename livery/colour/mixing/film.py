@@ -7,6 +7,7 @@ from numpy.typing import ArrayLike
 
 from livery.colour.mixing.kubelka_munk import film_reflectance
 from livery.colour.mixing.model import MixingModel
+from livery.colour.mixing.opacity import contrast_ratio
 from livery.colour.mixing.saunderson import measured_from_internal
 from livery.colour.mixing.viewing import Viewing
 from livery.colour.value import Triple, triple
@@ -33,3 +34,16 @@ def labs_over_grounds(
         for g in (BLACK, WHITE)
     )
     return black, white
+
+
+def film_contrast_ratio(
+    model: MixingModel, view: Viewing, parts: ArrayLike, film_um: float
+) -> float | None:
+    """Return the contrast ratio of ``film_um`` microns of dry paint; None where it is not known.
+
+    ``parts`` (tints) are by weight.
+    """
+    if model.scatter_per_micron is None:
+        return None
+    k, s = (c * model.scatter_per_micron for c in model.coefficients(np.asarray(parts, float)))
+    return contrast_ratio(k, s, film_um, view.luminance, surface=model.surface)

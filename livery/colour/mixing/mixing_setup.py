@@ -19,6 +19,7 @@ from livery.colour.reading import is_reading, read_colour
 from livery.colour.spectrum_file import read_spectrum
 from livery.data_folder import data_folder
 from livery.findings import fault
+from livery.write.file import is_same_file
 
 Floats = NDArray[np.float64]
 
@@ -27,11 +28,15 @@ DEMO = "demo"
 
 @dataclass(frozen=True, slots=True, eq=False)
 class MixingSetup:
-    """What there is to mix with, and to look at it under."""
+    """What there is to mix with, and to look at it under.
+
+    ``drawn_down`` is the model of the tins that were drawn down, before any test card.
+    """
 
     shelf: Shelf
     model: MixingModel
     view: Viewing
+    drawn_down: MixingModel
 
     def target(self, colour: str | None, reading: Path | None) -> Target:
         """Return the target of a colour as text or of a file of readings, one of the two."""
@@ -67,16 +72,23 @@ class MixingSetup:
 
 
 def load_setup(
-    shelf: str, model: Path | None, record: Path | None, lamps: tuple[str, ...]
+    shelf: str,
+    model: Path | None,
+    record: Path | None,
+    lamps: tuple[str, ...],
+    observer: int = 2,
 ) -> MixingSetup:
     """Return the setup; ``shelf`` is a file or ``demo`` for the invented one.
 
-    ``model`` and ``record`` stand before those that the shelf names.
+    ``model`` and ``record`` stand before those that the shelf names.  Test cards in the
+    shelf's own file count as well.
     """
     path = data_folder("palettes") / "shelves" / "tints-demo.toml" if shelf == DEMO else Path(shelf)
     tins = read_shelf(path, modelled=model is not None)
     model, record = model or tins.model, record or tins.record
     found = at_strengths(read_model(model), tins) if model else model_from_shelf(tins)
-    if record is not None:
-        found = apply_cards(found, read_record(record))
-    return MixingSetup(tins, found, viewing(found.wavelengths_nm, lamps))
+    cards = tins.cards
+    if record is not None and not is_same_file(record, path):
+        cards = (*cards, *read_record(record))
+    corrected = apply_cards(found, cards)
+    return MixingSetup(tins, corrected, viewing(found.wavelengths_nm, lamps, observer), found)

@@ -8,9 +8,8 @@ import numpy as np
 
 from livery.colour.difference import delta_e_00
 from livery.colour.mixing.drawdowns import Drawdowns
-from livery.colour.mixing.film import labs_over_grounds
+from livery.colour.mixing.film import film_contrast_ratio, labs_over_grounds
 from livery.colour.mixing.model import MixingModel
-from livery.colour.mixing.opacity import contrast_ratio
 from livery.colour.mixing.record import parts_of
 from livery.colour.mixing.reliability import UNCERTAIN_ABOVE
 from livery.colour.mixing.viewing import Viewing, viewing
@@ -60,10 +59,6 @@ def predict(model: MixingModel, view: Viewing, mixture: Mixture, film_um: float)
     parts = parts_of(model, mixture)
     reading = model.predict(parts)
     black, white = labs_over_grounds(model, view, parts, film_um) or (None, None)
-    ratio = None
-    if model.scatter_per_micron is not None:
-        k, s = (c * model.scatter_per_micron for c in model.coefficients(parts))
-        ratio = contrast_ratio(k, s, film_um, view.luminance, surface=model.surface)
     return Prediction(
         mixture,
         tuple(triple(lab) for lab in view.lab(reading)),
@@ -71,7 +66,7 @@ def predict(model: MixingModel, view: Viewing, mixture: Mixture, film_um: float)
         tuple(float(v) for v in reading),
         black,
         over_white=white,
-        contrast_ratio=ratio,
+        contrast_ratio=film_contrast_ratio(model, view, parts, film_um),
     )
 
 

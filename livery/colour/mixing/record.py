@@ -14,20 +14,19 @@ really came out.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
-from typing import Annotated, Any
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import BeforeValidator, Field, model_validator
 
 from livery.colour.conversion import xyz_from_lab
-from livery.colour.lab_entry import MeasuredLab
+from livery.colour.mixing.card import Card as Card
+from livery.colour.mixing.card import CardEntry
+from livery.colour.mixing.card import card_text as card_text
 from livery.colour.mixing.card_corrections import PRIOR_AMPLITUDE, CardCorrections
 from livery.colour.mixing.fit import log_ks_of_reading
 from livery.colour.mixing.kubelka_munk import reflectance_from_ks
-from livery.colour.mixing.mixture_text import Mixture, parse_mixture
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.saunderson import FilmSurface, measured_from_internal, measured_slope
 from livery.colour.mixing.shelf import unknown_tint
@@ -35,9 +34,8 @@ from livery.colour.mixing.smoothest import smoothest
 from livery.colour.mixing.strengths import fitted_strengths
 from livery.colour.mixing.viewing import viewing
 from livery.findings import LiveryError, fault
-from livery.toml.entry import Entry, wrong
+from livery.toml.entry import Entry
 from livery.toml.read import FileKind, read_toml
-from livery.toml.text import toml_value
 
 Floats = NDArray[np.float64]
 
@@ -48,47 +46,13 @@ _NEAR_FLOOR = 1.2
 RECORD_HEAD = "# Test cards of mixtures, grams as mixed; Lab is D65, 2 degrees.\n\n"
 
 
-def _to_mixture(value: Any) -> Mixture:
-    remedy = 'Write the grams as mixed: "white 9 + blue 1".'
-    if not isinstance(value, str):
-        raise wrong("record-mixture", "a mixture is needed here", remedy)
-    try:
-        return parse_mixture(value)
-    except ValueError as error:
-        raise wrong("record-mixture", str(error).rstrip("."), remedy) from None
-
-
-class _CardEntry(Entry):
-    mixture: Annotated[Mixture, BeforeValidator(_to_mixture)]
-    lab: MeasuredLab | None = None
-    reading: tuple[Annotated[float, Field(ge=-0.05, le=2)], ...] | None = None
-    note: str = ""
-
-    @model_validator(mode="after")
-    def _was_read(self) -> _CardEntry:
-        if (self.lab is None) == (self.reading is None):
-            words = "a card has what it read: its lab or its reading, one of the two"
-            raise wrong("record-card", words, "Write lab = [L, a, b] or reading = [...].")
-        return self
-
-
 class _Record(Entry):
-    card: tuple[_CardEntry, ...] = ()
+    card: tuple[CardEntry, ...] = ()
 
 
 _RECORD = FileKind(
     "record of test cards", _Record, 'Write [[card]], then mixture = "white 9 + blue 1" and lab.'
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Card:
-    """A test card: the mixture by weight and its Lab (D65, 2 degrees) or its reading."""
-
-    mixture: tuple[tuple[str, float], ...]
-    lab: tuple[float, float, float] | None = None
-    reading: tuple[float, ...] | None = None
-    note: str = ""
 
 
 def read_record(path: Path) -> tuple[Card, ...]:
@@ -100,22 +64,7 @@ def read_record(path: Path) -> tuple[Card, ...]:
     if not path.exists():
         return ()
     record = read_toml(path, _RECORD).require(_RECORD)
-    return tuple(Card(c.mixture, c.lab, c.reading, c.note) for c in record.card)
-
-
-def card_text(card: Card) -> str:
-    """Return a card as it stands in a record, TOML."""
-    lines = [
-        "[[card]]",
-        f"mixture = {toml_value(' + '.join(f'{tint} {grams:g}' for tint, grams in card.mixture))}",
-    ]
-    if card.reading is not None:
-        lines.append(f"reading = [{', '.join(f'{v:.5f}' for v in card.reading)}]")
-    elif card.lab is not None:
-        lines.append(f"lab = [{', '.join(f'{v:.3f}' for v in card.lab)}]")
-    if card.note:
-        lines.append(f"note = {toml_value(card.note)}")
-    return "\n".join(lines) + "\n"
+    return tuple(entry.card() for entry in record.card)
 
 
 def apply_cards(model: MixingModel, cards: Sequence[Card]) -> MixingModel:

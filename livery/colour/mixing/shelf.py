@@ -10,7 +10,7 @@
     scatter_per_micron = 0.1                             # of the white, if known
 
     model = "enamels.json"          # what livery calibrate made of its drawdowns, if anything
-    record = "cards.toml"           # the test cards of its mixtures
+    record = "cards.toml"           # the test cards of its mixtures, where they have a file of their own
 
     [tint.blue]
     masstone = [0.045, 0.047, ...]      # or { lab = [24.0, 12.0, -30.0] }
@@ -22,7 +22,12 @@
     nature = "transparent"  # opaque, transparent or metallic
     safety = "Flammable: see the product's safety sheet."
 
-Parts are by weight.  With a model the tints need no masstone here.  Where only Lab (D65, 2 degrees) is known the smoothest reflectance
+    [[card]]                            # a test card of a mixture, as livery adjust-batch keeps it
+    mixture = "white 62.4 + blue 11.2"
+    lab = [61.2, -4.4, -18.0]
+
+A reduction ``with`` another tint than the white, ``with = "zinc white"``, tells how the other
+white scatters; several stand in a list.  Parts are by weight.  With a model the tints need no masstone here.  Where only Lab (D65, 2 degrees) is known the smoothest reflectance
 with that colour stands in; see :mod:`livery.colour.mixing.smoothest`.
 """
 
@@ -39,6 +44,7 @@ from pydantic import Field
 
 from livery.colour.lab_entry import MeasuredLab
 from livery.colour.mixing.calibrate import build_model
+from livery.colour.mixing.card import Card, CardEntry
 from livery.colour.mixing.choose import surface_no_darker
 from livery.colour.mixing.drawdowns import Drawdowns
 from livery.colour.mixing.fit import Problem, fit
@@ -64,13 +70,14 @@ class _Lab(Entry):
 class _Reduction(Entry):
     tint: float = Field(gt=0)
     white: float = Field(gt=0)
+    other: Annotated[str | None, Field(alias="with")] = None
     reading: tuple[float, ...] | None = None
     lab: MeasuredLab | None = None
 
 
 class _TintEntry(Entry):
     masstone: tuple[float, ...] | _Lab | None = None
-    reduction: _Reduction | None = None
+    reduction: _Reduction | tuple[_Reduction, ...] | None = None
     density: float = Field(1.2, gt=0)
     price: float | None = Field(None, ge=0)
     stock: float | None = Field(None, ge=0)
@@ -99,6 +106,7 @@ class _ShelfFile(Entry):
     scatter_per_micron: float | None = Field(None, gt=0)
     model: str | None = None
     record: str | None = None
+    card: tuple[CardEntry, ...] = ()
     tint: dict[str, _TintEntry]
 
 
@@ -130,7 +138,8 @@ class Shelf:
     """The tins, the drawdowns written beside them, and what was remarked in reading them.
 
     ``model`` and ``record`` are the files the shelf names for what was fitted to its tints and
-    what test cards of them have read, if it names them.
+    what test cards of them have read, if it names them; ``cards`` are the test cards in the shelf's
+    own file.
     """
 
     title: str
@@ -142,6 +151,7 @@ class Shelf:
     findings: tuple[Finding, ...]
     model: Path | None = None
     record: Path | None = None
+    cards: tuple[Card, ...] = ()
 
     def tint(self, name: str) -> Tint:
         """Return the tin of that name."""
@@ -230,10 +240,10 @@ class _Reader:
             raise LiveryError(self.findings) from None
         names = tuple(entry.tint)
         cards, parts, readings = [], [], []
-        for i, (name, tint) in enumerate(entry.tint.items()):
+        for name, tint in entry.tint.items():
             for card, row, reading in self._cards(name, tint):
                 cards.append(card)
-                parts.append(self._row(names, i, row))
+                parts.append([row.get(other, 0.0) for other in names])
                 readings.append(reading)
         if any(f.severity is Severity.ERROR for f in self.findings):
             raise LiveryError(self.findings)
@@ -247,17 +257,11 @@ class _Reader:
             findings=tuple(self.findings),
             model=None if entry.model is None else self.folder / entry.model,
             record=None if entry.record is None else self.folder / entry.record,
+            cards=tuple(card.card() for card in entry.card),
         )
 
-    def _row(self, names: tuple[str, ...], i: int, row: tuple[float, float]) -> Floats:
-        found = np.zeros(len(names))
-        if row[1] > 0 and self.entry.white in names:
-            found[names.index(self.entry.white)] = row[1]
-        found[i] += row[0]
-        return found
-
-    def _cards(self, name: str, tint: _TintEntry) -> list[tuple[str, tuple[float, float], Floats]]:
-        """Return card, (parts of tint, of white) and reading, of masstone and reduction."""
+    def _cards(self, name: str, tint: _TintEntry) -> list[tuple[str, dict[str, float], Floats]]:
+        """Return card, parts by tint and reading, of the masstone and of every reduction."""
         key: Key = ("tint", name)
         if tint.nature not in NATURES:
             self._find(
@@ -283,12 +287,12 @@ class _Reader:
             masstone = self._reading((*key, "masstone"), None, tint.masstone.lab)
         else:
             masstone = self._reading((*key, "masstone"), tint.masstone, None)
-        found = [(f"{name} alone", (1.0, 0.0), masstone)]
-        reduction = tint.reduction
-        if reduction is not None:
-            reading = self._reading((*key, "reduction"), reduction.reading, reduction.lab)
-            found.append((f"{name} with white", (reduction.tint, reduction.white), reading))
-        elif name != self.entry.white:
+        found = [(f"{name} alone", {name: 1.0}, masstone)]
+        reductions = tint.reduction if isinstance(tint.reduction, tuple) else (tint.reduction,)
+        for number, reduction in enumerate(one for one in reductions if one is not None):
+            at: Key = (*key, "reduction", *([number] if isinstance(tint.reduction, tuple) else []))
+            found += self._reduced(name, at, reduction)
+        if len(found) == 1 and name != self.entry.white:
             self._find(
                 "shelf-no-reduction",
                 key,
@@ -297,6 +301,22 @@ class _Reader:
                 Severity.WARNING,
             )
         return found
+
+    def _reduced(
+        self, name: str, key: Key, reduction: _Reduction
+    ) -> list[tuple[str, dict[str, float], Floats]]:
+        """Return a reduction as a card; none where it names no other tint of the shelf."""
+        white = reduction.other or self.entry.white
+        if reduction.other is not None and (white == name or white not in self.entry.tint):
+            self._find(
+                "shelf-reduction-with",
+                (*key, "with"),
+                f"{name} cannot be reduced with {white!r}: no other tint of the shelf is called so.",
+                f"Write one of: {', '.join(n for n in self.entry.tint if n != name)}.",
+            )
+            return []
+        reading = self._reading(key, reduction.reading, reduction.lab)
+        return [(f"{name} with {white}", {name: reduction.tint, white: reduction.white}, reading)]
 
     def _find_metallic(self, name: str, key: Key) -> None:
         self._find(

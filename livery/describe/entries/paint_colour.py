@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, WithJsonSchema
 
@@ -98,6 +98,8 @@ class MixFrom(Entry):
     """The most tints in a recipe."""
     lamps: Texts = ("D65",)
     """Lamps to match under, D65, A or LED-B3; the worst counts."""
+    observer: Literal[2, 10] = 2
+    """The CIE standard observer recipes are judged by, 2 or 10 degrees."""
     without: Texts = ()
     """Tints to leave out."""
 

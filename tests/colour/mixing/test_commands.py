@@ -9,6 +9,13 @@ from click.testing import CliRunner
 from livery.cli.adjust_batch import command as adjust_batch
 from livery.cli.calibrate import command as calibrate
 from livery.cli.mix import command as mix
+from livery.cli.next_card import command as next_card
+from livery.cli.strengths import command as strengths
+from livery.colour.difference import delta_e_00
+from livery.colour.mixing.record import Card, apply_cards, parts_of
+from livery.colour.mixing.shelf import read_shelf
+from livery.colour.mixing.viewing import viewing
+from livery.data_folder import data_folder
 from livery.findings import LiveryError
 
 
@@ -186,3 +193,69 @@ def test_a_reading_is_brought_to_the_model_wavelengths(tmp_path, demo_model):
     path.write_text("\n".join(f"{w},{w / 1000}" for w in range(360, 781, 5)))
     found = load_setup("demo", None, None, ("D65",)).spectrum(path)
     assert found == pytest.approx(np.asarray(demo_model.wavelengths_nm) / 1000)
+
+
+def test_a_card_is_kept_in_the_shelf_itself(tmp_path):
+    shelf = tmp_path / "shelf.toml"
+    shelf.write_text((data_folder("palettes") / "shelves" / "tints-demo.toml").read_text())
+    before = shelf.read_text()
+    batch = ("--mixed", "green 186.4 + white 125.6 + blue 15.9", "--card", "30 -18 8")
+    arguments = ("30.5 -21 9.5", "--shelf", str(shelf), *batch, "--most", "1", "--keep")
+    assert run(adjust_batch, *arguments).exit_code == 0
+    text = shelf.read_text()
+    assert text.startswith(before) and text.count("[[card]]") == 1
+    assert len(read_shelf(shelf).cards) == 1
+    refused = run(adjust_batch, "30.5 -21 9.5", "--shelf", "demo", *batch, "--keep")
+    assert refused.exception.findings[0].code == "batch-keep"
+
+
+def test_a_recipe_by_the_10_degree_observer_is_judged_by_it():
+    arguments = ("38 -18 10", "--shelf", "demo", "--count", "1", "--most", "3", "--json")
+    narrow, wide = (
+        json.loads(run(mix, *arguments, "--observer", degrees).stdout)["recipes"][0]
+        for degrees in ("2", "10")
+    )
+    assert wide["DeltaE00"]["D65"] < 1.0
+    assert wide["lab"] == pytest.approx([38, -18, 10], abs=1.5)
+    assert {i["tint"]: i["parts"] for i in wide["ingredients"]} != {
+        i["tint"]: i["parts"] for i in narrow["ingredients"]
+    }
+
+
+def test_strengths_rank_the_shelf(tmp_path, demo_model):
+    data = json.loads(run(strengths, "demo", "--json").stdout)
+    tints = data["tints"]
+    assert data["white"] == "white" and len(tints) == 11
+    assert tints[0]["strength"] == 1.0
+    assert [t["strength"] for t in tints] == sorted((t["strength"] for t in tints), reverse=True)
+    view = viewing(demo_model.wavelengths_nm)
+    for tint in tints[::4]:
+        parts = np.zeros(12)
+        parts[demo_model.white] = 100.0
+        white = view.lab(demo_model.predict(parts))[0]
+        parts[demo_model.tints.index(tint["tint"])] = tint["grams_in_100_g_of_white"]
+        assert delta_e_00(view.lab(demo_model.predict(parts))[0], white) == pytest.approx(
+            20, abs=0.05
+        )
+        assert tint["by_cards"] == 1.0
+    weak = {t["tint"]: t for t in tints}
+    assert weak["ochre"]["strength"] < weak["yellow"]["strength"] < weak["blue"]["strength"]
+    assert "bright-yellow" in run(strengths, "demo").stdout
+
+
+def test_the_card_to_make_next_lowers_the_uncertainty_as_said(demo_model):
+    found = run(next_card, "60 10 40", "--shelf", "demo", "--json")
+    data = json.loads(found.stdout)
+    first = data["cards"][0]
+    assert first["is_recipe"] and first["uncertainty_after"] < data["uncertainty_now"] - 0.5
+    after = [card["uncertainty_after"] for card in data["cards"]]
+    assert after == sorted(after)
+    # Made, and read just as predicted, it leaves what was said.
+    mixture = tuple(first["mixture"].items())
+    parts = parts_of(demo_model, mixture)
+    reading = tuple(float(v) for v in demo_model.predict(parts))
+    corrected = apply_cards(demo_model, [Card(mixture, reading=reading)])
+    view = viewing(demo_model.wavelengths_nm)
+    assert float(corrected.uncertainty(parts, view)) == pytest.approx(
+        first["uncertainty_after"], abs=0.15
+    )

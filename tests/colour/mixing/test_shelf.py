@@ -159,3 +159,56 @@ def test_a_shelf_that_names_its_model_and_record_is_one_shelf(tmp_path, demo_mod
 def test_a_tint_without_masstone_or_model_is_an_error(tmp_path):
     with pytest.raises(LiveryError, match="white has no masstone, and no model"):
         read_shelf(shelf_file(tmp_path, 'white = "white"\n[tint.white]\ndensity = 1.3\n'))
+
+
+def test_cards_in_the_shelf_itself_teach_as_those_of_a_record_do(tmp_path):
+    card = '[[card]]\nmixture = "white 80 + blue 20"\nlab = [38, -6, -44]\n'
+    (tmp_path / "cards.toml").write_text(card)
+    apart = load_setup(str(shelf_file(tmp_path, LAB_ONLY)), None, tmp_path / "cards.toml", ("D65",))
+    one = shelf_file(tmp_path, LAB_ONLY + card)
+    whole = load_setup(str(one), None, None, ("D65",))
+    assert np.array_equal(apart.model.predict([80, 20]), whole.model.predict([80, 20]))
+    # Named as its own record, its cards do not count twice.
+    again = load_setup(str(one), None, one, ("D65",))
+    assert np.array_equal(again.model.predict([80, 20]), whole.model.predict([80, 20]))
+    assert not np.allclose(whole.drawn_down.predict([80, 20]), whole.model.predict([80, 20]))
+
+
+def test_a_second_white_is_told_by_what_is_reduced_with_it(tmp_path):
+    """Made by two constants: the zinc white scatters 0.4 of what the other does."""
+    waves = np.arange(400, 701, 10)
+    edge = 1 / (1 + np.exp((waves - 490) / 12))
+    optics = {
+        "white": (0.002 + 0 * waves, 1.0 + 0 * waves),
+        "zinc": (0.001 + 0 * waves, 0.4 + 0 * waves),
+        "yellow": (2.0 * edge + 0.01, 0.3 + 0 * waves),
+    }
+
+    def read(**parts: float) -> str:
+        k, s = (sum(p * optics[tint][i] for tint, p in parts.items()) for i in (0, 1))
+        ks = k / s
+        inside = 1 + ks - np.sqrt(ks * ks + 2 * ks)
+        reading = 0.04 + 0.96 * 0.4 * inside / (1 - 0.6 * inside)
+        return f"[{', '.join(f'{v:.5f}' for v in reading)}]"
+
+    text = f"""
+white = "white"
+[tint.white]
+masstone = {read(white=1)}
+[tint.zinc]
+masstone = {read(zinc=1)}
+[tint.yellow]
+masstone = {read(yellow=1)}
+reduction = [
+  {{ tint = 10, white = 90, reading = {read(yellow=10, white=90)} }},
+  {{ tint = 10, white = 90, with = "zinc", reading = {read(yellow=10, zinc=90)} }},
+]
+"""
+    shelf = read_shelf(shelf_file(tmp_path, text))
+    model = model_from_shelf(shelf)
+    # Where the yellow absorbs, its reduction shows how much the white beside it scatters.
+    assert model.s[1][:14] == pytest.approx(0.4, rel=0.05)
+    assert np.abs(model.s[1] - 0.4).max() < 0.08
+    with pytest.raises(LiveryError, match="no other tint of the shelf is called so") as error:
+        read_shelf(shelf_file(tmp_path, text.replace('with = "zinc"', 'with = "lead"')))
+    assert error.value.findings[0].place.line == 10

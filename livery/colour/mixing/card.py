@@ -1,0 +1,68 @@
+"""A test card: what was mixed and what it read, as an entry of a TOML file and as a value."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, Field, model_validator
+
+from livery.colour.lab_entry import MeasuredLab
+from livery.colour.mixing.mixture_text import Mixture, parse_mixture
+from livery.toml.entry import Entry, wrong
+from livery.toml.text import toml_value
+
+
+def _to_mixture(value: Any) -> Mixture:
+    remedy = 'Write the grams as mixed: "white 9 + blue 1".'
+    if not isinstance(value, str):
+        raise wrong("record-mixture", "a mixture is needed here", remedy)
+    try:
+        return parse_mixture(value)
+    except ValueError as error:
+        raise wrong("record-mixture", str(error).rstrip("."), remedy) from None
+
+
+class CardEntry(Entry):
+    """A test card as it is written."""
+
+    mixture: Annotated[Mixture, BeforeValidator(_to_mixture)]
+    lab: MeasuredLab | None = None
+    reading: tuple[Annotated[float, Field(ge=-0.05, le=2)], ...] | None = None
+    note: str = ""
+
+    def card(self) -> Card:
+        """Return the entry as a value."""
+        return Card(self.mixture, self.lab, self.reading, self.note)
+
+    @model_validator(mode="after")
+    def _was_read(self) -> CardEntry:
+        if (self.lab is None) == (self.reading is None):
+            words = "a card has what it read: its lab or its reading, one of the two"
+            raise wrong("record-card", words, "Write lab = [L, a, b] or reading = [...].")
+        return self
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A test card: the mixture by weight and its Lab (D65, 2 degrees) or its reading."""
+
+    mixture: tuple[tuple[str, float], ...]
+    lab: tuple[float, float, float] | None = None
+    reading: tuple[float, ...] | None = None
+    note: str = ""
+
+
+def card_text(card: Card) -> str:
+    """Return a card as it stands in a record, TOML."""
+    lines = [
+        "[[card]]",
+        f"mixture = {toml_value(' + '.join(f'{tint} {grams:g}' for tint, grams in card.mixture))}",
+    ]
+    if card.reading is not None:
+        lines.append(f"reading = [{', '.join(f'{v:.5f}' for v in card.reading)}]")
+    elif card.lab is not None:
+        lines.append(f"lab = [{', '.join(f'{v:.3f}' for v in card.lab)}]")
+    if card.note:
+        lines.append(f"note = {toml_value(card.note)}")
+    return "\n".join(lines) + "\n"
