@@ -85,6 +85,13 @@ class _TintEntry(Entry):
     nature: str = "opaque"
     safety: str = ""
 
+    @property
+    def reductions(self) -> tuple[_Reduction, ...]:
+        """Every reduction of the tint."""
+        if self.reduction is None or isinstance(self.reduction, tuple):
+            return self.reduction or ()
+        return (self.reduction,)
+
 
 class _Wavelengths(Entry):
     first: Annotated[float, Field(alias="from", ge=200, le=2000)] = 400.0
@@ -205,6 +212,8 @@ class _Reader:
     def __init__(self, path: Path, read: TomlFile, entry: _ShelfFile, modelled: bool) -> None:
         self.folder, self.read, self.entry = path.parent, read, entry
         self.modelled = modelled or entry.model is not None
+        reductions = (one for tint in entry.tint.values() for one in tint.reductions)
+        self.whites = {entry.white, *(one.other for one in reductions if one.other)}
         w = entry.wavelengths
         self.wavelengths = np.arange(w.first, w.last + w.step / 2, w.step)
         self.findings: list[Finding] = []
@@ -288,11 +297,10 @@ class _Reader:
         else:
             masstone = self._reading((*key, "masstone"), tint.masstone, None)
         found = [(f"{name} alone", {name: 1.0}, masstone)]
-        reductions = tint.reduction if isinstance(tint.reduction, tuple) else (tint.reduction,)
-        for number, reduction in enumerate(one for one in reductions if one is not None):
+        for number, reduction in enumerate(tint.reductions):
             at: Key = (*key, "reduction", *([number] if isinstance(tint.reduction, tuple) else []))
             found += self._reduced(name, at, reduction)
-        if len(found) == 1 and name != self.entry.white:
+        if len(found) == 1 and name not in self.whites:
             self._find(
                 "shelf-no-reduction",
                 key,
