@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from livery.describe.entries.description import DescriptionModel
 from livery.describe.job_book import JobBook, book_of, load_book
 from livery.describe.load import Description, load_description
 from livery.describe.making_references import check_making
@@ -19,11 +20,9 @@ from livery.findings import NOT_FOUND, Finding, LiveryError, Place, Severity
 from livery.layout.compose import lay_out
 from livery.layout.plan import Plan
 from livery.make.film.film_refusals import film_refusals
-from livery.make.film.long_lines import long_line_findings
 from livery.make.limits.enforce import enforce_limits
 from livery.paints.paint_colours import PaintColour, settle_colours
-from livery.vehicles.alike import said_once
-from livery.vehicles.level_lines import line_findings
+from livery.process import CUT
 from livery.vehicles.survey import Vehicles, survey_vehicles
 
 if TYPE_CHECKING:
@@ -86,15 +85,15 @@ def examine(file: Path) -> Examined:
         plan = replace(plan, findings=tuple(kept))
     if description.model is not None and not _has_error([*named, *plan.findings]):
         plan = enforce_limits(plan, description.model)
-        long_lines = long_line_findings(plan, description.model)
-        refused = film_refusals(plan, description.model)
-        plan = replace(plan, findings=(*plan.findings, *long_lines, *refused))
+        of_film = (*_long_lines(plan, description.model), *film_refusals(plan, description.model))
+        plan = replace(plan, findings=(*plan.findings, *of_film))
     vehicles = _vehicles(description, plan) if not _has_error(named) else Vehicles()
-    lines = [f for line in vehicles.lines for f in line_findings(line, f"line.{line.name}")]
-    found = [*(replace(f, exit_status=2) for f in named), *plan.findings, *lines]
+    found = [*(replace(f, exit_status=2) for f in named), *plan.findings, *_of_lines(vehicles)]
     placed = {(f.place, f.message): f for f in map(description.placed, found)}
     findings = tuple(sorted(placed.values(), key=_file_order))
     if description.model is not None and description.model.train is not None:
+        from livery.vehicles.alike import said_once
+
         called = [vehicle.called for vehicle in description.model.train.vehicle]
         findings = tuple(said_once(findings, called))
     return Examined(
@@ -118,6 +117,24 @@ def _follows(finding: Finding, wrong: Iterable[str]) -> bool:
 
 def _has_error(findings: Iterable[Finding]) -> bool:
     return any(f.severity is Severity.ERROR for f in findings)
+
+
+def _long_lines(plan: Plan, model: DescriptionModel) -> tuple[Finding, ...]:
+    """Return what is said of long lining that is cut, where any is."""
+    if not any(piece.process in CUT for panel in plan.panels for piece in panel.pieces):
+        return ()
+    from livery.make.film.long_lines import long_line_findings
+
+    return long_line_findings(plan, model)
+
+
+def _of_lines(vehicles: Vehicles) -> Iterator[Finding]:
+    """Yield what is said of the lines that run on through vehicles, where there are any."""
+    if vehicles.lines:
+        from livery.vehicles.level_lines import line_findings
+
+        for line in vehicles.lines:
+            yield from line_findings(line, f"line.{line.name}")
 
 
 def _vehicles(description: Description, plan: Plan) -> Vehicles:

@@ -17,3 +17,7 @@ class Process(Enum):
     STENCIL = "stencil"
     CAST = "cast"
     ETCHED = "etched"
+
+
+CUT = (Process.CUT_FILM, Process.DECAL)
+"""The processes whose pieces are cut out and laid."""

@@ -14,7 +14,6 @@ from livery.describe.measured import MEASURED
 from livery.describe.systems import with_systems
 from livery.describe.written import read_written
 from livery.findings import Finding, Place
-from livery.toml.faults import faults_in_words
 from livery.toml.places import Key, nearest_place
 
 
@@ -80,6 +79,8 @@ def load_description(file: Path) -> Description:
         model = with_systems(DescriptionModel.model_validate(data))
         return Description(file, data, places, model, written.faults, tables=written.tables)
     except ValidationError as error:
+        from livery.toml.faults import faults_in_words
+
         found = faults_in_words(error, places, Place(file), DescriptionModel)
         # A size that could not be taken by name is no length either; it has its fault already.
         known = {f.place for f in written.faults if f.code == MEASURED}

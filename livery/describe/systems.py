@@ -71,11 +71,13 @@ def common_systems() -> Mapping[str, System]:
 
 def find_system(name: str | None, model: DescriptionModel) -> PaintSystem | None:
     """Return a system by its name, None for none; the user's own before the common one."""
-    own = model.system.get(name or "")
+    if not name:
+        return None
+    own = model.system.get(name)
     if own is None:
-        common = common_systems().get(name or "")
-        return None if common is None else _whole(name or "", common, None)
-    return _whole(name or "", own, common_systems().get(own.like or ""))
+        common = common_systems().get(name)
+        return None if common is None else _whole(name, common, None)
+    return _whole(name, own, common_systems().get(own.like or ""))
 
 
 def _whole(name: str, entry: System, like: System | None) -> PaintSystem:
@@ -153,8 +155,8 @@ def system_findings(model: DescriptionModel) -> Iterator[Finding]:
     for key, like in ((f"system.{n}.like", s.like) for n, s in model.system.items()):
         if like is not None and like not in common_systems():
             yield _unknown(key, like, common_systems())
-    known = {**common_systems(), **model.system}
     for key, name, material in _used(model):
+        known = {**common_systems(), **model.system}
         if name not in known:
             yield _unknown(f"{key}.system", name, known)
             continue

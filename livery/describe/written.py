@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from livery.describe.changes import Written, put_over
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.measured import with_measured
-from livery.describe.rows import fill_in, read_table
-from livery.describe.train import Carried, join
 from livery.describe.used_again import use_again
 from livery.findings import Finding, LiveryError, Place
 from livery.toml.places import nearest_place
 from livery.toml.read import FileKind, is_file, read_toml
+
+if TYPE_CHECKING:
+    from livery.describe.train import Carried
 
 DESCRIPTION = FileKind("description", DescriptionModel, 'Start one with "livery new".')
 
@@ -28,6 +29,8 @@ def read_written(file: Path) -> Written:
     entries = written.data.get("train")
     if not isinstance(entries, dict):
         return use_again(with_measured(_with_row(written, None)))
+    from livery.describe.train import join
+
     vehicles = [
         carried
         for i, entry in enumerate(_listed(entries.get("vehicle")))
@@ -43,6 +46,8 @@ def _listed(value: Any) -> list[dict[str, Any]]:
 
 def _carried(entry: dict[str, Any], train: Written, i: int) -> Carried | None:
     """Return a vehicle's description, or None where the entry does not say which."""
+    from livery.describe.train import Carried
+
     name, called, row = entry.get("file"), entry.get("called"), entry.get("row")
     if not isinstance(name, str) or not isinstance(called, str):
         return None
@@ -69,6 +74,8 @@ def _with_row(written: Written, row: str | None) -> Written:
     entry = written.data.get("row")
     if not isinstance(entry, dict) or not isinstance(entry.get("table"), str):
         return written
+    from livery.describe.rows import fill_in, read_table
+
     place = nearest_place(written.places, ("row", "table"))
     table = _beside(place, entry["table"])
     rows, faults = read_table(table)

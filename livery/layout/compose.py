@@ -32,7 +32,6 @@ from livery.layout.frame import Frame, make_frame
 from livery.layout.ground import Ground, survey_ground
 from livery.layout.hidden import hidden_fields
 from livery.layout.lining import LaidLining, lay_lining
-from livery.layout.other_hand import other_hand, other_hand_findings
 from livery.layout.panel_edges import held_back, placed_edges
 from livery.layout.panel_sources import own_description, panel_sources
 from livery.layout.piece import Piece, PieceKind
@@ -45,7 +44,6 @@ from livery.layout.plan import (
     PlatePlan,
     SizeRow,
 )
-from livery.layout.symmetry import halves_differ
 from livery.units import write_feet_and_inches
 from livery.work_cache import remembered
 
@@ -84,6 +82,8 @@ def _laid_panel(
     with collected(findings, f"panel.{name}"):
         plan = _panel_plan(name, model, description, alphabets, findings)
     if plan is not None and model.panel[name].mirror_of is not None:
+        from livery.layout.other_hand import other_hand
+
         plan = other_hand(plan)
     return plan, tuple(findings)
 
@@ -98,6 +98,8 @@ def _of_panel(
     first = model.panel[name].mirror_of
     if first is None:
         return found[name]
+    from livery.layout.other_hand import other_hand_findings
+
     frame = next((p.frame for p in panels if p.name == name), None)
     return other_hand_findings(found[name], found.get(first, []), frame, first)
 
@@ -125,6 +127,8 @@ def _panel_plan(
             work.sizes += _drift(work, panel, model, description)
 
             def differ() -> tuple[float, float]:
+                from livery.layout.symmetry import halves_differ
+
                 true_panel = panel_at_scale(panel)
                 true, _ = _at_scale(frame, true_panel, model, description)
                 _lay_panel(true, true_panel, model, description, alphabets)

@@ -24,7 +24,6 @@ from livery.layout.drawn_shape import corner_at_scale
 from livery.layout.edge_course import BEYOND_MM, EdgeCourse
 from livery.layout.edges import EDGES, corner_name, edge_of, inset_by_edge
 from livery.layout.frame import Frame
-from livery.layout.free_line import drawn_line, paths_of, swelling_line
 from livery.layout.ground import Ground
 from livery.layout.panel_shape import shape_on_panel
 
@@ -89,6 +88,8 @@ class FreeCourse:
 
     def region(self, outer: float, inner: float) -> Outline:
         """Return the region from one depth to another."""
+        from livery.layout.free_line import drawn_line, swelling_line
+
         scale = self.ground.frame.scale
         if self.entry.widths is not None:
             return swelling_line(self.path, self.entry, scale, self.marks)
@@ -140,6 +141,8 @@ def courses_of(
         paths = _round_gores(entry, ground.frame, gored)
         return tuple(GoredCourse(gored, p, width, entry, ground) for p in paths)
     if entry.along is not None:
+        from livery.layout.free_line import paths_of
+
         frame = ground.frame
         marks = tuple(frame.point(p) for p in entry.along) if frame.rolled else ()
         return tuple(FreeCourse(p, width, entry, ground, marks) for p in paths_of(entry, frame))
@@ -287,6 +290,8 @@ def _across_barrel(entry: Lining, frame: Frame, rolled: Rolled) -> Contour:
 def _round_gores(entry: Lining, frame: Frame, gored: Gored) -> tuple[Contour, ...]:
     """Return the lines over a surface in gores, as (round, up)."""
     if entry.along is not None:
+        from livery.layout.free_line import paths_of
+
         return paths_of(entry, frame)
     if entry.level is not None:
         left = 0.0 if entry.start is None else frame.x(entry.start)

@@ -7,7 +7,6 @@ from pathlib import Path
 from livery.describe.entries.field import FieldEntry
 from livery.findings import Finding, LiveryError
 from livery.geometry.boolean import difference, intersection, union
-from livery.layout.field_patterns import chequered, striped
 from livery.layout.ground import Ground
 from livery.layout.panel_shape import shape_on_panel
 from livery.layout.piece import Piece, PieceKind
@@ -44,14 +43,17 @@ def lay_field(
     field = Piece(
         frame.name, name, kind, entry.paint, entry.process, level=level, outline=outline, key=key
     )
+    if entry.stripes is None and entry.chequers is None:
+        return (field,)
+    from livery.layout.field_patterns import chequered, striped
+
     if entry.stripes is not None:
         paint, pattern = entry.stripes.paint, striped(outline, entry.stripes, frame.scale)
         name = f"{name}, stripes {paint}"
-    elif entry.chequers is not None:
+    else:
+        assert entry.chequers is not None
         paint, pattern = entry.chequers.paint, chequered(outline, entry.chequers, frame.scale)
         name = f"{name}, chequers {paint}"
-    else:
-        return (field,)
     return field, Piece(
         frame.name, name, kind, paint, entry.process, level=level + 1, outline=pattern, key=key
     )

@@ -23,8 +23,6 @@ from pydantic import ValidationError
 from livery.findings import Finding, LiveryError, Place
 from livery.input_limits import DEEPEST_TOML, MOST_TOML_BYTES, require_size
 from livery.toml.entry import Entry
-from livery.toml.faults import faults_in_words
-from livery.toml.line_slips import slip_in_line
 from livery.toml.places import Key, find_positions, nearest_place
 
 Model = TypeVar("Model", bound=Entry)
@@ -89,6 +87,8 @@ class TomlFile:
         try:
             return kind.model.model_validate(self.data)
         except ValidationError as error:
+            from livery.toml.faults import faults_in_words
+
             raise LiveryError(
                 faults_in_words(error, self.places, Place(self.file), kind.model)
             ) from None
@@ -216,6 +216,8 @@ def _syntax_fault(file: Path, text: str, message: str) -> Finding:
     # tomllib gives a table by the tuple of its keys.
     what = re.sub(r"\(('[^()]*),?\)", lambda m: f"[{'.'.join(_quoted(m[1]))}]", what)
     shown = lines[line - 1].rstrip("\r") if line <= len(lines) else ""
+    from livery.toml.line_slips import slip_in_line
+
     message, remedy = slip_in_line(shown, what)
     return Finding(
         "toml",

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from livery.describe.entries.description import DescriptionModel
 from livery.layout.plan import PanelPlan
-from livery.vehicles.consist import InTrain, in_train
-from livery.vehicles.level_lines import FollowedLine, follow
-from livery.vehicles.placed import PlacedVehicle, place_vehicles
+
+if TYPE_CHECKING:
+    from livery.vehicles.consist import InTrain
+    from livery.vehicles.level_lines import FollowedLine
+    from livery.vehicles.placed import PlacedVehicle
 
 
 @dataclass(frozen=True)
@@ -23,6 +26,12 @@ class Vehicles:
 
 def survey_vehicles(model: DescriptionModel, plans: Sequence[PanelPlan]) -> Vehicles:
     """Return a description's vehicles as they stand, and follow every line that runs on."""
+    if not (model.vehicle or model.line):
+        return Vehicles()
+    from livery.vehicles.consist import in_train
+    from livery.vehicles.level_lines import follow
+    from livery.vehicles.placed import place_vehicles
+
     placed = place_vehicles(model, {plan.name: plan for plan in plans})
     train = in_train(model, {vehicle.name: vehicle for vehicle in placed})
     scale = model.job.read_scale()

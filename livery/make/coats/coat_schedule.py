@@ -14,8 +14,7 @@ from livery.make.coats.mask import mask_name
 from livery.make.coats.mask_words import listed, made_of
 from livery.make.coats.panel_coats import BARE, MaskedCoat, PanelCoats, tapes_of
 from livery.make.coats.tape import TapeTotal, tape_totals
-from livery.make.film.film_kit import CUT
-from livery.process import Process
+from livery.process import CUT, Process
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,8 +15,7 @@ from livery.drawing import Area, Drawing, Label, Mark
 from livery.geometry.outline import Point
 from livery.layout.piece import Piece
 from livery.layout.plan import PanelPlan, Plan
-from livery.make.film.film_kit import CUT
-from livery.process import Process
+from livery.process import CUT, Process
 from livery.write.measuring_bar import HUNDRED_MM
 
 MARGIN_MM = 12.0

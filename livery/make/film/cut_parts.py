@@ -23,11 +23,11 @@ from livery.layout.plan import Obstacle, PanelPlan, Plan
 from livery.make.film.band_joins import BandJoins
 from livery.make.film.band_register import in_register
 from livery.make.film.cut_part import CutPart
-from livery.make.film.film_kit import CUT, FilmKit, film_of
+from livery.make.film.film_kit import FilmKit, film_of
 from livery.make.film.past_edges import MetalEdges
 from livery.make.film.register import marks_round
 from livery.make.film.rivet_relief import relief_cuts
-from livery.process import Process
+from livery.process import CUT, Process
 from livery.rounding import rounded_value
 from livery.vehicles.placed import place_of, vehicle_of
 

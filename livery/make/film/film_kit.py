@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.making import Film
@@ -11,13 +11,12 @@ from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline
 from livery.geometry.smallest_box import longest_side
 from livery.layout.piece import Piece
-from livery.make.film.knife import Knife
 from livery.make.limits.printable import longest_printed
 from livery.make.nest.packing import ALONG_GRAIN, ANY_QUARTER, Media, NestSettings, room_on
 from livery.process import Process
 
-CUT = (Process.CUT_FILM, Process.DECAL)
-"""The processes whose pieces are cut out and laid."""
+if TYPE_CHECKING:
+    from livery.make.film.knife import Knife
 
 PAST_EDGES_MM = {Process.CUT_FILM: 3.0, Process.DECAL: 1.0}
 """Film is trimmed or wrapped with this much to hold; a decal is too weak to wrap further."""
@@ -118,6 +117,8 @@ def film_kit(name: str, film: Film, *, is_assumed: bool = False) -> FilmKit:
     length = None if film.length is None else film.length.mm
     knife = None
     if film.knife is not None:
+        from livery.make.film.knife import Knife
+
         k = film.knife
         knife = Knife(k.offset.mm, overcut_mm=k.overcut.mm, loop_mm=k.loop.mm)
     return FilmKit(

@@ -8,8 +8,7 @@ from livery.describe.entries.description import DescriptionModel
 from livery.findings import Finding, Severity
 from livery.layout.piece import Piece
 from livery.layout.plan import PanelPlan, Plan
-from livery.make.film.film_kit import CUT
-from livery.process import Process
+from livery.process import CUT, Process
 
 
 def film_refusals(plan: Plan, model: DescriptionModel) -> tuple[Finding, ...]:

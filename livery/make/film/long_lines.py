@@ -12,7 +12,7 @@ from livery.geometry.spine import spine
 from livery.geometry.stripe_line import stripe_line
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import Plan
-from livery.make.film.film_kit import CUT, FilmKit, film_of
+from livery.make.film.film_kit import FilmKit, film_of
 from livery.make.limits.breaches import (
     Breach,
     LimitKind,
@@ -24,6 +24,7 @@ from livery.make.limits.breaches import (
 from livery.make.limits.enforce import kit_limits
 from livery.make.limits.process_limits import Limits, limits_for
 from livery.make.limits.thin_places import SLACK
+from livery.process import CUT
 
 
 def long_line_findings(plan: Plan, model: DescriptionModel) -> tuple[Finding, ...]:
