@@ -357,8 +357,10 @@ def _list_checks(record: Record) -> Iterator[Check]:
     )
     yield Check(
         FILM_PDF,
-        lambda files: film_lists.page_faults(files.words(FILM_PDF), files.text(FILM_TXT), record),
-        (FILM_TXT,),
+        lambda files: film_lists.page_faults(
+            files.words(FILM_PDF), files.text(FILM_TXT), record, files
+        ),
+        (FILM_TXT, *sheets),
         "the colours of its pictures and what they show faintly",
     )
     yield from _paper_checks(FILM_PDF, record, film_lists.pictures_of, sheets)

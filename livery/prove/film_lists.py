@@ -5,15 +5,16 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from livery.build_folder import filed, name_of
 from livery.prove.contour import ReadContour, region_area
 from livery.prove.files import Files
-from livery.prove.labels import part_number
+from livery.prove.labels import SPARE, part_number
 from livery.prove.panel_files import element_on_panel, outline_of
+from livery.prove.part_places import places_of
 from livery.prove.pdf_file import PdfWords
-from livery.prove.phrases import line_faults, order_faults
+from livery.prove.phrases import line_faults, order_faults, plain
 from livery.prove.pictures import PagePicture
 from livery.prove.record import Laid, Record, RecordedPanel
 from livery.prove.svg_file import SvgFile
@@ -26,12 +27,11 @@ _PARTS = re.compile(
     r"(\d+) parts?(?: and (\d+) spares?)?, (\d+)% of the film used; "
     r"the knife travels ([\d.]+) m lifted"
 )
-_NUMBERED = (
-    "Lowest first, the longest first, as it gives the line for the rest; strips from end to end."
-)
+_NUMBERED = "Bottom layer first; longest strip first, to align the rest; strips from end to end."
 _NAMED = re.compile(
     r"(\S+\.svg), (?:\.dxf, \.pdf, \.plt|\.pdf: not to be cut; .* print-transfers\.pdf)$"
 )
+_STEP = re.compile(r"^Parts? (\d+)(?: to \d+)?: ", re.MULTILINE)
 _ADVICE = re.compile(r"(Register|Laying|Caution): ")
 
 
@@ -43,21 +43,26 @@ def text_faults(text: str, record: Record, files: Files) -> Iterator[str]:
         yield "it does not say how the parts are put on"
         return
     yield from _sheet_faults(head, record, files)
-    yield from line_faults(putting_on.splitlines(), _parts(record))
+    yield from line_faults(putting_on.splitlines(), _parts(record, files, putting_on))
 
 
-def _parts(record: Record) -> Iterator[str]:
-    """Yield the lines that say what is put on, panel by panel."""
+def _parts(record: Record, files: Files, said: str) -> Iterator[str]:
+    """Yield the lines that say what is put on, panel by panel, and where."""
+    said = plain(said)
     yield _NUMBERED
     for panel in record.panels:
-        cut = sorted(_cut(panel), key=lambda step: step.number)
+        cut = _cut(panel)
         if cut:
             yield f"{panel.name}: {panel.title}"
-        yield from (f"{step.number} {step.paint} {step.name}" for step in cut)
+        for step in cut:
+            named = f"{step.number} {step.paint} {step.name}"
+            places = [f"{named} ({place})" for place in places_of(panel, step, files)]
+            yield next((p for p in places if plain(p) in said), places[0])
 
 
 def _cut(panel: RecordedPanel) -> list[Laid]:
-    return [step for step in panel.laid if step.do == "lay film"]
+    """Return what is cut and laid on a panel, in the order of the numbers."""
+    return sorted((s for s in panel.laid if s.do == "lay film"), key=lambda step: step.number)
 
 
 def sheets_of(record: Record) -> tuple[str, ...]:
@@ -105,7 +110,7 @@ def _media_faults(
 
 def _count_faults(said: re.Match[str], svg: SvgFile) -> Iterator[str]:
     numbers = [part_number(path.element) for path in svg.paths]
-    spares = sum(bool(n) and n.endswith("s") for n in numbers if n)
+    spares = sum(n.endswith(SPARE) for n in numbers if n)
     parts = sum(n is not None for n in numbers) - spares
     if (int(said[1]), int(said[2] or 0)) != (parts, spares):
         yield f"it is said to hold {said[0].split(',')[0]}, and holds {parts} and {spares} spares"
@@ -125,39 +130,48 @@ def _travel(contours: Sequence[ReadContour], height: float) -> float:
     return sum(math.dist(a, b) for a, b in pairwise(starts))
 
 
-def page_faults(pages: Sequence[PdfWords], text: str, record: Record) -> Iterator[str]:
-    """Yield where film.pdf does not name the panels, sheets and numbers in their order."""
+def page_faults(
+    pages: Sequence[PdfWords], text: str, record: Record, files: Files
+) -> Iterator[str]:
+    """Yield where film.pdf does not name panels, parts, sheets and places in their order."""
     words = "\n".join(page.text for page in pages)
+    bare = plain(words)
     phrases = []
     for panel in record.panels:
-        sheets = _by_sheet(panel)
-        if sheets:
+        steps = _steps(panel, pages)
+        if steps:
             phrases.append(f"{record.title}: {panel.title}")
-        for name, steps in sheets.items():
-            first, last = steps[0].number, steps[-1].number
-            many = f"{len(steps)} parts, {first} to {last}"
-            numbers = f"number {first}" if len(steps) == 1 else many
-            phrases.append(
-                f"{steps[0].paint}: {numbers}, from {name_of(name).removesuffix('.svg')}"
-            )
-            phrases += [str(step.number) for step in steps]
+        for step in steps:
+            first, last = step[0].number, step[-1].number
+            numbers = f"Part {first}" if first == last else f"Parts {first} to {last}"
+            paints = ", ".join(dict.fromkeys(one.paint for one in step))
+            phrases.append(f"{numbers}: {paints} (drawn")
+            phrases += [str(one.number) for one in step]
+            for name, parts in groupby(step, key=lambda one: one.file):
+                phrases.append(f"from {name_of(name).removesuffix('.svg')}:")
+                for one in parts:
+                    rows = [f"{one.number} {one.name} {p}" for p in places_of(panel, one, files)]
+                    phrases.append(next((row for row in rows if plain(row) in bare), rows[0]))
     phrases += [_ADVICE.sub("", line) for line in text.splitlines() if _ADVICE.match(line)]
     yield from order_faults(words, phrases)
 
 
-def _by_sheet(panel: RecordedPanel) -> dict[str, list[Laid]]:
-    """Return the parts of each sheet that go on a panel, sheets by their first number."""
-    found: dict[str, list[Laid]] = {}
-    for step in sorted(_cut(panel), key=lambda s: s.number):
-        found.setdefault(step.file, []).append(step)
-    return found
+def _steps(panel: RecordedPanel, pages: Sequence[PdfWords]) -> list[list[Laid]]:
+    """Return the parts of a panel, parted where the pages begin a step with one of them."""
+    begun = {int(n) for page in pages for n in _STEP.findall(page.text)}
+    steps: list[list[Laid]] = []
+    for part in _cut(panel):
+        if not steps or part.number in begun:
+            steps.append([])
+        steps[-1].append(part)
+    return steps
 
 
 def pictures_of(panel: RecordedPanel, files: Files) -> Iterator[PagePicture]:
-    """Yield the picture of each sheet's parts on a panel."""
+    """Yield the picture of each step of a panel: its parts, each pointed at by its number."""
     edge = outline_of(panel)
-    for name, steps in _by_sheet(panel).items():
-        svg = files.svg(name)
-        parts = {str(step.number): element_on_panel(svg, step) for step in steps}
+    for step in _steps(panel, files.words(filed("film.pdf"))):
+        parts = {str(one.number): element_on_panel(files.svg(one.file), one) for one in step}
         shows = [c for contours in parts.values() for c in contours]
-        yield PagePicture(f"{name} on {panel.name}", edge, [*edge, *shows], parts)
+        title = f"parts {step[0].number} to {step[-1].number} on {panel.name}"
+        yield PagePicture(title, edge, [*edge, *shows], parts, led=True)

@@ -23,6 +23,8 @@ _ON_MM = 0.05
 """How near its part a leader must end."""
 _WORDS = "labels-not-cut"
 
+SPARE = " spare"
+"""What stands after the number of a spare."""
 _PART = re.compile(r"(piece|spare)-(\d+)(-\d+)?$")
 
 
@@ -63,7 +65,7 @@ def number_faults(svg: SvgFile) -> Iterator[str]:
     labels: dict[str, list[ReadPath]] = {}
     for label in svg.labels:
         # Where there are several vehicles, a number says for which: "12 on 27".
-        words = re.fullmatch(r"(\d+s?)( on .+)?", label.words or "")
+        words = re.fullmatch(r"(\d+(?: spare)?)( on .+)?", label.words or "")
         if words is not None:
             labels.setdefault(words[1], []).append(label)
     leaders = list(_leaders(svg))
@@ -93,7 +95,7 @@ def _far_faults(
 def part_number(element: str) -> str | None:
     """Return what is written beside a part, by its element; None where it is no part."""
     named = _PART.match(element)
-    return None if named is None else named[2] + ("s" if named[1] == "spare" else "")
+    return None if named is None else named[2] + (SPARE if named[1] == "spare" else "")
 
 
 def _leaders(svg: SvgFile) -> Iterator[LineString]:

@@ -7,9 +7,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+import numpy as np
 from fontTools.misc.transform import Transform
 
-from livery.prove.contour import SAME_MM, PlacedWords, ReadContour, in_words, unmatched
+from livery.prove.contour import SAME_MM, PlacedWords, ReadContour, in_words, region, unmatched
 from livery.prove.pdf_file import PdfPage, PdfWords
 
 if TYPE_CHECKING:
@@ -19,6 +20,9 @@ _LEAST_SCALE = 0.01
 _NEAR_MM = 3.0
 """How far the middle of a number may stand from what it belongs to."""
 
+_LED_MM, _ON_MM = 2.0, 0.05
+"""How far a line begins from the middle of its number, and ends from what it leads to."""
+
 _WIDE, _UP = 0.6, 0.36
 """The width of a figure and half its height, as shares of the size of its face."""
 
@@ -27,13 +31,15 @@ _WIDE, _UP = 0.6, 0.36
 class PagePicture:
     """A picture that must be on some page: the panel's edge and all it shows, in true size.
 
-    ``labels`` are words that stand on it or beside it, each with the contours it belongs to.
+    ``labels`` are words that stand on it or beside it, each with the contours it belongs to;
+    where they are ``led``, a line leads from each to what it belongs to.
     """
 
     title: str
     edge: Sequence[ReadContour]
     shows: Sequence[ReadContour]
     labels: Mapping[str, Sequence[ReadContour]] = field(default_factory=dict)
+    led: bool = False
 
 
 @dataclass(frozen=True)
@@ -80,7 +86,9 @@ def _claimed(
             lacking = lacking or (one, missing)
             continue
         labels = picture.labels and words
-        found.append((one, list(_label_faults(picture, one, words[one.page])) if labels else []))
+        misplaced = _led_faults if picture.led else _label_faults
+        said = misplaced(picture, one, pages[one.page], words[one.page]) if labels else ()
+        found.append((one, list(said)))
         if not found[-1][1]:
             break
     if found:
@@ -101,7 +109,9 @@ def places_of(pages: Sequence[PdfPage], picture: PagePicture) -> list[PicturePla
     return [one for one in found if not _missing(pages[one.page], picture, one.onto)]
 
 
-def _label_faults(picture: PagePicture, shown: PicturePlace, words: PdfWords) -> Iterator[str]:
+def _label_faults(
+    picture: PagePicture, shown: PicturePlace, _: PdfPage, words: PdfWords
+) -> Iterator[str]:
     """Yield every label of a picture that does not stand at what it belongs to."""
     import shapely
 
@@ -111,6 +121,22 @@ def _label_faults(picture: PagePicture, shown: PicturePlace, words: PdfWords) ->
         near = min((w.distance(r) for x, w in lines if x == label for r in rings), default=math.inf)
         if near > _NEAR_MM:
             yield f"page {shown.page + 1}: no {label} stands at its part, in the picture of {picture.title}"
+
+
+def _led_faults(
+    picture: PagePicture, shown: PicturePlace, page: PdfPage, words: PdfWords
+) -> Iterator[str]:
+    """Yield every label of a picture from which no line leads to what it belongs to."""
+    import shapely
+
+    lines = [c.points for c in page.contours if not c.closed and len(c.points) == 2]
+    ends = np.array([[a, b] for a, b in lines] + [[b, a] for a, b in lines]).reshape(-1, 2, 2)
+    for label, contours in picture.labels.items():
+        own = region(c.carried(shown.onto) for c in contours)
+        led = ends[shapely.dwithin(shapely.points(ends[:, 1]), own, _ON_MM), 0]
+        boxes = [_line(w) for w in words.placed if w.words == label]
+        if not any(shapely.dwithin(shapely.points(led), box, _LED_MM).any() for box in boxes):
+            yield f"page {shown.page + 1}: no line leads from {label} to its part, in the picture of {picture.title}"
 
 
 def _line(words: PlacedWords) -> LineString:

@@ -5,6 +5,8 @@ from pathlib import Path
 import pytest
 
 from livery.examined import Examined
+from livery.make.making import Making, plan_making
+from livery.paints.paint_colours import screen_colours
 from livery.pipeline import examine
 
 JOB = """
@@ -103,3 +105,11 @@ def wagon(tmp_path_factory: pytest.TempPathFactory) -> Examined:
     file: Path = tmp_path_factory.mktemp("wagon") / "job.toml"
     file.write_text(JOB, encoding="utf-8")
     return examine(file)
+
+
+@pytest.fixture(scope="session")
+def wagon_making(wagon: Examined) -> Making:
+    """What is made of the wagon, planned once."""
+    model = wagon.description.model
+    assert model is not None
+    return plan_making(wagon.plan, model, screen_colours(model.paint))

@@ -19,12 +19,11 @@ from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline
 from livery.make.drawings.stencil_sheet import StencilSheet, stencil_sheets
 from livery.make.drawings.template import template
-from livery.make.making import plan_making
+from livery.make.making import Making
 from livery.make.sheets.paint_cards import paint_cards
 from livery.make.sheets.papers import papers
 from livery.make.sheets.setting_out import setting_out
 from livery.make.sheets.title_block import TitleBlock
-from livery.paints.paint_colours import screen_colours
 from livery.pipeline import examine
 
 STENCIL = """
@@ -47,10 +46,10 @@ stencil = { bridge = "2 mm", margin = "18 mm" }
 HELD = Path(__file__).parent / "drawn_marks.txt"
 
 
-def test_every_sheet_is_drawn_as_it_was_looked_at(wagon: Examined, tmp_path: Path) -> None:
-    model = wagon.description.model
-    assert model is not None
-    making = plan_making(wagon.plan, model, screen_colours(model.paint))
+def test_every_sheet_is_drawn_as_it_was_looked_at(
+    wagon: Examined, wagon_making: Making, tmp_path: Path
+) -> None:
+    making, model = wagon_making, wagon_making.model
     drawings = [
         *making.drawings.values(),
         *(s.drawing for s in _stencils(tmp_path / "stencil.toml")),

@@ -72,7 +72,7 @@ class LaidPart:
     @property
     def label(self) -> str:
         """What is written beside it: its number, and which vehicle it is for where there are several."""
-        number = f"{self.part.number}{'s' if self.is_spare else ''}"
+        number = f"{self.part.number}{' spare' if self.is_spare else ''}"
         return f"{number} on {self.part.vehicle}" if self.part.vehicle else number
 
     @property

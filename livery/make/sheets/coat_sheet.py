@@ -8,15 +8,27 @@ from typing import Any
 from fontTools.misc.transform import Transform
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
-from livery.geometry.outline import Contour, Point, chain
+from livery.geometry.outline import Contour, Outline, Point, chain
 from livery.make.coats.coat_schedule import CoatSchedule, CoatStep, PanelSchedule
 from livery.make.coats.mask_parts import MaskBy
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats
-from livery.make.sheets.page_flow import FAINT, LEADING, SMALL_MM, TEXT_MM, TITLE_MM, PageFlow
+from livery.make.sheets.hatching import hatching
+from livery.make.sheets.page_flow import (
+    FAINT,
+    LEADING,
+    SMALL_MM,
+    TEXT_MM,
+    TITLE_MM,
+    PageFlow,
+    wrapped,
+)
 from livery.rounding import rounded_value
 from livery.write.measuring_bar import reduction_words
 
 PICTURE_HIGH_MM = 42.0
+BESIDE = 0.5
+"""Up to this share of the page's width, a picture has its words beside it."""
+HATCH_MM = 2.0
 BARE = "#c9cccd"
 FILM = "#f4e7b8"
 PAPER = "#ececec"
@@ -124,10 +136,10 @@ def coat_pages(
     *,
     cautions: Sequence[str],
 ) -> tuple[Drawing, ...]:
-    """Return the coat sheets as pages; a panel is not parted that fits on one."""
+    """Return the coat sheets as pages; a coat's picture and words stay on one."""
     book = PageFlow("coats", f"{title}: coats", paper)
     for panel, own in zip(schedule.panels, coats, strict=True):
-        book.need(_height(panel, own, book.room))
+        book.need(_first_height(panel, own, book.room))
         book.text(f"{title}: {panel.title}", height=TITLE_MM)
         book.gap(1.0)
         _panel(book, panel, own, colours)
@@ -170,21 +182,50 @@ def _coats(
         book.gap(1.5)
     done: list[MaskedCoat] = []
     for step, coat in zip(panel.steps, own.coats, strict=True):
-        scale, high = _scale(own, book.room)
-        book.heading(_heading(step).strip(), follows=high + 22.0)
-        book.picture(_picture(own, done, coat, colours, scale), high)
-        book.gap(2.5)
-        for line in step_lines(step):
-            book.text(line, indent=4.0, mark="-")
-        book.gap(2.0)
+        _coat(book, step, own, _picture(own, done, coat, colours, scale))
         done.append(coat)
 
 
-def _height(panel: PanelSchedule, own: PanelCoats, room: float) -> float:
-    """Return about how much of a page a panel's coats take."""
-    high = _scale(own, room)[1]
-    lines = sum(len(step_lines(step)) for step in panel.steps) + len(panel.over)
-    return 38.0 + len(panel.steps) * (high + 16.0) + lines * TEXT_MM * LEADING
+def _coat(book: PageFlow, step: CoatStep, own: PanelCoats, picture: Iterator[Mark]) -> None:
+    """Write a coat: its picture, and what is done and known at it below or beside the picture."""
+    scale, high = _scale(own, book.room)
+    beside = _beside(own, book.room)
+    height = _coat_height(step, own, book.room)
+    book.heading(_heading(step).strip(), follows=height)
+    top = book.y
+    book.picture(picture, high)
+    under = book.y
+    indent = 4.0
+    if beside:
+        book.y, indent = top, own.panel.frame.extent.width * scale + 9.0
+    else:
+        book.gap(2.5)
+    for line in step_lines(step):
+        book.text(line, indent=indent, mark="-")
+    book.y = min(book.y, under)
+    book.gap(2.0)
+
+
+def _beside(own: PanelCoats, room: float) -> bool:
+    """Return whether a panel's pictures leave room for words beside them."""
+    scale, _ = _scale(own, room)
+    return own.panel.frame.extent.width * scale <= BESIDE * room
+
+
+def _coat_height(step: CoatStep, own: PanelCoats, room: float) -> float:
+    """Return how high a coat's picture and words are under its heading."""
+    scale, high = _scale(own, room)
+    beside = _beside(own, room)
+    indent = own.panel.frame.extent.width * scale + 9.0 if beside else 4.0
+    lines = sum(len(wrapped(line, TEXT_MM, room - indent)) for line in step_lines(step))
+    words = lines * TEXT_MM * LEADING
+    return max(high, words) if beside else high + 2.5 + words
+
+
+def _first_height(panel: PanelSchedule, own: PanelCoats, room: float) -> float:
+    """Return how much of a page a panel's head and its first coat take."""
+    head = 3.0 * TITLE_MM + 3.0 * TEXT_MM * LEADING
+    return head + (12.0 + _coat_height(panel.steps[0], own, room) if panel.steps else 0.0)
 
 
 def _scale(own: PanelCoats, room: float) -> tuple[float, float]:
@@ -211,7 +252,7 @@ def _picture(
     if not coat.is_clear:
         yield Area(coat.coat.sprayed.transformed(onto), colours[coat.coat.paint])
     for part in coat.parts:
-        yield Area(part.outline.transformed(onto), FILLS[part.by], FAINT, 0.08)
+        yield from _covered(part.outline.transformed(onto), part.by)
     for run in coat.tapes:
         line: Contour = chain(run.points, closed=False).transformed(onto)
         if line.segments:
@@ -222,15 +263,29 @@ def _picture(
     yield Area(own.panel.frame.outline.transformed(onto), None, "#000000", 0.2)
 
 
+def _covered(outline: Outline, by: MaskBy) -> Iterator[Mark]:
+    """Yield a region under film, tape or paper, each with a hatching and a colour of its own.
+
+    Film is hatched one way, paper the other, and tape both ways.
+    """
+    yield Area(outline, FILLS[by], FAINT, 0.08)
+    if by is not MaskBy.PAPER:
+        yield from hatching(outline, HATCH_MM, FAINT)
+    if by is not MaskBy.FILM:
+        yield from hatching(outline, HATCH_MM, FAINT, falling=True)
+
+
 def _key() -> Iterator[Mark]:
-    """Yield the key to the pictures' colours."""
+    """Yield the key to the pictures' colours and hatchings."""
     from livery.geometry.shapes import rectangle
 
     x = 0.0
-    kinds = ((by.value, fill) for by, fill in FILLS.items())
-    for words, fill in (*kinds, ("bare metal", BARE)):
-        yield Area(rectangle(5.0, 2.4, Point(x, 0.0)), fill, FAINT, 0.1)
-        yield Label(words, Point(x + 6.2, 0.3), SMALL_MM, colour=FAINT)
+    for by in FILLS:
+        yield from _covered(rectangle(7.0, 3.2, Point(x, 0.0)), by)
+        yield Label(by.value, Point(x + 8.4, 0.6), SMALL_MM, colour=FAINT)
         x += 26.0
-    yield Stroke(chain((Point(x, 1.2), Point(x + 5.0, 1.2)), closed=False), TAPE, 0.45)
-    yield Label("edge that must be sharp", Point(x + 6.2, 0.3), SMALL_MM, colour=FAINT)
+    yield Area(rectangle(7.0, 3.2, Point(x, 0.0)), BARE, FAINT, 0.1)
+    yield Label("bare metal", Point(x + 8.4, 0.6), SMALL_MM, colour=FAINT)
+    x += 34.0
+    yield Stroke(chain((Point(x, 1.6), Point(x + 7.0, 1.6)), closed=False), TAPE, 0.45)
+    yield Label("edge that must be sharp", Point(x + 8.4, 0.6), SMALL_MM, colour=FAINT)

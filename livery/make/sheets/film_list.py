@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import Bounds, bounds
 from livery.layout.plan import Plan
 from livery.make.film.cut_part import CutPart
 from livery.make.film.film_sheets import FilmSheet, LaidPart, repeats
 from livery.make.sheets.laying_words import Advice
+from livery.make.sheets.part_place import place_words
 
 ENDINGS = ", .dxf, .pdf, .plt"
 PRINTED = ", .pdf: not to be cut; its parts are printed from print-transfers.pdf"
@@ -23,7 +25,7 @@ def film_text(sheets: Sequence[FilmSheet], plan: Plan, title: str, advice: Seque
     lines += _alike_lines(sheets)
     lines += ["", "Putting on", "----------"]
     lines.append(
-        "Lowest first, the longest first, as it gives the line for the rest; strips from end to end."
+        "Bottom layer first; longest strip first, to align the rest; strips from end to end."
     )
     for panel in plan.panels:
         rows = [
@@ -35,7 +37,7 @@ def film_text(sheets: Sequence[FilmSheet], plan: Plan, title: str, advice: Seque
         rows.sort(key=lambda row: row[1].part.number)
         if rows:
             lines += ["", f"{panel.name}: {panel.title}"]
-            lines += [_part_line(sheet, one) for sheet, one in rows]
+            lines += [_part_line(sheet, one, panel.frame.extent) for sheet, one in rows]
     lines += ["", *(f"{one.kind.value}: {one.words}" for one in advice)]
     return "\n".join(lines).rstrip() + "\n"
 
@@ -93,5 +95,6 @@ def density(sheet: FilmSheet) -> float:
     return float(parts / (sheet.length_mm * sheet.film.media.width_mm))
 
 
-def _part_line(sheet: FilmSheet, one: LaidPart) -> str:
-    return f"  {one.part.number:>4}  {sheet.paint:<16} {one.part.name}"
+def _part_line(sheet: FilmSheet, one: LaidPart, panel: Bounds) -> str:
+    place = place_words(bounds(one.part.outline), panel)
+    return f"  {one.part.number:>4}  {sheet.paint:<16} {one.part.name} ({place})"

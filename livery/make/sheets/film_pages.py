@@ -1,27 +1,67 @@
-"""The placing sheets: every panel with the numbers of the parts to be laid on it, film by film."""
+"""The placing sheets: every panel with the numbers of the parts to be laid on it, step by step."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import groupby
+from typing import NamedTuple
 
 from fontTools.misc.transform import Transform
 
-from livery.drawing import Area, Drawing, Mark
+from livery.drawing import Area, Drawing, Label, Mark
+from livery.geometry.measure import bounds
+from livery.geometry.outline import Point
 from livery.layout.plan import PanelPlan, Plan
-from livery.make.film.cut_part import CutPart
 from livery.make.film.film_sheets import FilmSheet
-from livery.make.film.part_labels import part_labels
+from livery.make.sheets.laying_steps import MOST_PARTS, Numbered, laying_steps
 from livery.make.sheets.laying_words import HEADINGS, Advice, AdviceKind
-from livery.make.sheets.page_flow import HEADING_MM, LEADING, MARGIN_MM, TEXT_MM, TITLE_MM, PageFlow
+from livery.make.sheets.page_flow import (
+    HEADING_MM,
+    LEADING,
+    MARGIN_MM,
+    TEXT_MM,
+    TITLE_MM,
+    PageFlow,
+    wrapped,
+)
+from livery.make.sheets.part_place import place_words
+from livery.make.sheets.pointed_numbers import margin_mm, most_numbers, pointed_numbers
 from livery.write.measuring_bar import reduction_words
-
-NUMBER_MM = 1.85
-SIDE_MM = 6.0
-"""Room kept beside and above a panel for numbers that stand outside it."""
 
 GROUND = "#f2f2f0"
 OTHERS = "#d4d4d4"
 EDGE = "#8a8a8a"
+
+NUMBER_ROOM_MM, NAME_ROOM_MM, PLACE_ROOM_MM = 10.0, 74.0, 44.0
+TABLE_MM = NUMBER_ROOM_MM + NAME_ROOM_MM + PLACE_ROOM_MM
+APART_MM = 5.0
+"""Between a picture and its table, and between two columns of a table."""
+PANELS_APART_MM = 3.0
+LINE_MM = TEXT_MM * LEADING
+
+STILL_LARGE = 0.65
+"""The share of its largest size at which a picture is drawn on the rest of a page."""
+
+
+class _Row(NamedTuple):
+    """One row of a step's table, or the name of a sheet above the rows of its parts."""
+
+    number: str
+    name: tuple[str, ...]
+    place: tuple[str, ...]
+
+    @property
+    def height(self) -> float:
+        return LINE_MM * max(len(self.name), len(self.place))
+
+
+class _Setting(NamedTuple):
+    """How a step is set: the scale of its picture, and whether its table stands beside it."""
+
+    scale: float
+    beside: bool
+    height: float
 
 
 def film_pages(
@@ -36,19 +76,10 @@ def film_pages(
     """Return the placing sheets of a job, none where nothing is cut."""
     book = PageFlow("film", f"{title}: placing the film", paper, sideways=True)
     for panel in plan.panels:
-        laid = _laid_on(panel, sheets)
-        if not laid:
-            continue
-        book.start_page()
-        book.text(f"{title}: {panel.title}", height=TITLE_MM)
-        book.text(
-            "Lay the parts in the order of their numbers; those of the cut sheets are the same."
-        )
-        book.text(
-            f"Pictures {reduction_words(1.0 / _scale(book, panel))}: take sizes from the setting-out sheet, not off them."
-        )
-        for name, parts in laid.items():
-            _picture_of(book, panel, name, parts, colours)
+        head = _head(panel, title)
+        for step in laying_steps(panel.name, sheets, _most_parts(book, panel)):
+            _step(book, panel, step, head, colours)
+            head = ()
     for kind in AdviceKind if book.pages else ():
         own = [one.words for one in advice if one.kind is kind]
         if own:
@@ -58,56 +89,163 @@ def film_pages(
     return book.drawings()
 
 
-def _laid_on(panel: PanelPlan, sheets: Sequence[FilmSheet]) -> dict[str, list[CutPart]]:
-    """Return the parts of each sheet that go on a panel, sheets by the first number they hold."""
-    found = {
-        sheet.name: sorted(
-            (p.part for p in sheet.parts if p.part.piece.panel == panel.name and not p.is_spare),
-            key=lambda part: part.number,
-        )
-        for sheet in sheets
-    }
-    used = {name: parts for name, parts in found.items() if parts}
-    return dict(sorted(used.items(), key=lambda item: item[1][0].number))
+def _head(panel: PanelPlan, title: str) -> tuple[tuple[str, float], ...]:
+    """Return what stands above the first step of a panel, each line with its height."""
+    return (
+        (f"{title}: {panel.title}", TITLE_MM),
+        (
+            "Lay the parts in the order of their numbers, which are those of the cut sheets. "
+            "Left and right are as you look at the painted face.",
+            TEXT_MM,
+        ),
+        (
+            "Pictures drawn to the scale that each states: take sizes from the setting-out "
+            "sheet, not off them.",
+            TEXT_MM,
+        ),
+    )
 
 
-def _picture_of(
+def _most_parts(book: PageFlow, panel: PanelPlan) -> int:
+    """Return how many numbers have room round a panel's picture."""
+    box = panel.frame.extent
+    scale = min(book.room / 2.0 / box.width, book.size[1] / 3.0 / box.height)
+    return min(MOST_PARTS, most_numbers((0.0, 0.0, box.width * scale, box.height * scale), "0000"))
+
+
+def _setting(
+    book: PageFlow, panel: PanelPlan, step: Sequence[Numbered], rows: Sequence[_Row], high: float
+) -> _Setting:
+    """Return how a step is set so that its picture is as large as a height of the page lets it be."""
+    box = panel.frame.extent
+    side, above = margin_mm([str(one.part.number) for one in step])
+    table = sum(row.height for row in rows)
+    half = max(sum(r.height for r in column) for column in _halves(rows))
+    beside = min(
+        (book.room - TABLE_MM - APART_MM - 2.0 * side) / box.width,
+        (high - 2.0 * above) / box.height,
+    )
+    below = min(
+        (book.room - 2.0 * side) / box.width,
+        (high - half - APART_MM - 2.0 * above) / box.height,
+    )
+    if table <= high and beside >= below:
+        return _Setting(beside, True, max(box.height * beside + 2.0 * above, table))
+    return _Setting(below, False, box.height * below + 2.0 * above + APART_MM + half)
+
+
+def _begun(
     book: PageFlow,
     panel: PanelPlan,
-    name: str,
-    parts: Sequence[CutPart],
+    step: Sequence[Numbered],
+    rows: Sequence[_Row],
+    head: Sequence[tuple[str, float]],
+) -> _Setting:
+    """Return how a step is set, on the page that is open or at the top of a new one."""
+    lines = [*head, (f"{_heading(step)} (drawn reduced, 1:99.9)", HEADING_MM)]
+    heads = HEADING_MM * 0.8 + 2.0  # what a heading keeps clear above and below it
+    heads += sum(len(wrapped(t, high, book.room)) * high * LEADING for t, high in lines)
+    full = book.size[1] - 2.0 * MARGIN_MM - book.foot_mm - heads
+    setting = _setting(book, panel, step, rows, full)
+    left = book.y - MARGIN_MM - book.foot_mm - heads - PANELS_APART_MM if book.pages else 0.0
+    here = _setting(book, panel, step, rows, left)
+    if here.scale >= STILL_LARGE * setting.scale:
+        book.gap(PANELS_APART_MM)
+        return here
+    book.start_page()
+    return setting
+
+
+def _step(
+    book: PageFlow,
+    panel: PanelPlan,
+    step: Sequence[Numbered],
+    head: Sequence[tuple[str, float]],
     colours: Mapping[str, str],
 ) -> None:
-    box, scale = panel.frame.extent, _scale(book, panel)
-    high = box.height * scale + 2 * SIDE_MM
-    first, last = parts[0].number, parts[-1].number
-    numbers = f"number {first}" if len(parts) == 1 else f"{len(parts)} parts, {first} to {last}"
-    book.heading(f"{parts[0].piece.paint}: {numbers}, from {name}", follows=high)
-    onto = Transform().translate(SIDE_MM, SIDE_MM).scale(scale).translate(-box.left, -box.bottom)
-    book.picture(_marks(panel, parts, colours, onto), high)
+    rows = _rows(panel, step)
+    setting = _begun(book, panel, step, rows, head)
+    for words, height in head:
+        book.text(words, height=height)
+    book.heading(f"{_heading(step)} ({reduction_words(1.0 / setting.scale)})", follows=0.0)
+    box, scale = panel.frame.extent, setting.scale
+    side, above = margin_mm([str(one.part.number) for one in step])
+    up = setting.height - box.height * scale - above
+    onto = Transform().translate(side, up).scale(scale).translate(-box.left, -box.bottom)
+    marks = list(_picture(panel, step, colours, onto))
+    if setting.beside:
+        left = 2.0 * side + box.width * scale + APART_MM
+        marks += _table(rows, left, setting.height)
+    else:
+        first, second = _halves(rows)
+        top = up - above - APART_MM
+        marks += _table(first, 0.0, top)
+        marks += _table(second, TABLE_MM + APART_MM, top)
+    book.picture(marks, setting.height)
 
 
-def _scale(book: PageFlow, panel: PanelPlan) -> float:
-    """Return the scale at which a panel fills a page under its title and heading."""
-    box = panel.frame.extent
-    heads = 3.0 * TITLE_MM + 4.0 * HEADING_MM + TEXT_MM * LEADING + 10.0
-    most_high = book.size[1] - 2 * MARGIN_MM - heads - 2 * SIDE_MM
-    return min((book.room - 2 * SIDE_MM) / box.width, most_high / box.height)
+def _heading(step: Sequence[Numbered]) -> str:
+    paints = ", ".join(dict.fromkeys(one.part.piece.paint for one in step))
+    first, last = step[0].part.number, step[-1].part.number
+    numbers = f"Part {first}" if first == last else f"Parts {first} to {last}"
+    return f"{numbers}: {paints}"
 
 
-def _marks(
-    panel: PanelPlan, parts: Sequence[CutPart], colours: Mapping[str, str], onto: Transform
+def _rows(panel: PanelPlan, step: Sequence[Numbered]) -> list[_Row]:
+    """Return the table of a step: under the name of each sheet its parts and where they go."""
+    rows = []
+    for sheet, parts in groupby(step, key=lambda one: one.sheet):
+        rows.append(_Row("", (f"from {sheet}:",), ()))
+        for one in parts:
+            place = place_words(bounds(one.part.outline), panel.frame.extent)
+            rows.append(
+                _Row(
+                    str(one.part.number),
+                    tuple(wrapped(one.part.name, TEXT_MM, NAME_ROOM_MM - 2.0)),
+                    tuple(wrapped(place, TEXT_MM, PLACE_ROOM_MM - 1.0)),
+                )
+            )
+    return rows
+
+
+def _halves(rows: Sequence[_Row]) -> tuple[Sequence[_Row], Sequence[_Row]]:
+    """Return the rows in two columns of about the same height."""
+    middle = math.ceil(len(rows) / 2)
+    if middle < len(rows) and not rows[middle - 1].number:
+        middle -= 1  # the name of a sheet stays with its parts
+    return rows[:middle], rows[middle:]
+
+
+def _table(rows: Sequence[_Row], left: float, top: float) -> Iterator[Mark]:
+    for row in rows:
+        base = top - TEXT_MM
+        cells = ((0.0, (row.number,)), (NUMBER_ROOM_MM, row.name))
+        for across, words in (*cells, (NUMBER_ROOM_MM + NAME_ROOM_MM, row.place)):
+            indent = across if row.number else 0.0
+            for i, line in enumerate(words):
+                if line:
+                    yield Label(line, Point(left + indent, base - i * LINE_MM), TEXT_MM)
+        top -= row.height
+
+
+def _picture(
+    panel: PanelPlan, step: Sequence[Numbered], colours: Mapping[str, str], onto: Transform
 ) -> Iterator[Mark]:
+    """Yield the panel with the parts of a step, each pointed at by its number."""
     yield Area(panel.frame.outline.transformed(onto), GROUND)
-    own = {part.piece.level for part in parts}
+    own = {one.part.piece.level for one in step}
     for piece in panel.pieces:
         if piece.level not in own and piece.kind.value != "field":
             yield Area(piece.outline.transformed(onto), None, OTHERS, 0.1)
-    shapes = [(str(part.number), part.outline.transformed(onto)) for part in parts]
-    for part, (_, outline) in zip(parts, shapes, strict=True):
-        yield Area(outline, colours[part.piece.paint], "#404040", 0.06)
+    shapes = [one.part.outline.transformed(onto) for one in step]
+    for one, outline in zip(step, shapes, strict=True):
+        yield Area(outline, colours[one.part.piece.paint], "#404040", 0.06)
     for keep_out in panel.keep_outs:
         fill = "#ffffff" if keep_out.is_opening else None
         yield Area(keep_out.outline.transformed(onto), fill, EDGE, 0.12)
     yield Area(panel.frame.outline.transformed(onto), None, "#000000", 0.25)
-    yield from part_labels(shapes, NUMBER_MM)
+    box = bounds(panel.frame.outline.transformed(onto))
+    numbers = [str(one.part.number) for one in step]
+    yield from pointed_numbers(
+        tuple(zip(numbers, shapes, strict=True)), (box.left, box.bottom, box.right, box.top)
+    )

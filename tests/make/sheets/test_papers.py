@@ -14,9 +14,8 @@ from livery.paints.paint_colours import screen_colours
 
 
 @pytest.fixture(scope="module")
-def written(wagon):
-    model = wagon.description.model
-    return papers(plan_making(wagon.plan, model, screen_colours(model.paint)))
+def written(wagon_making):
+    return papers(wagon_making)
 
 
 def row(written, item, kind="paint"):

@@ -16,12 +16,10 @@ from livery.drawing import Drawing, Label, Stroke
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point
 from livery.make.drawings.artwork import artworks
-from livery.make.making import plan_making
 from livery.make.sheets.job_book_pages import job_book_pages
 from livery.make.sheets.papers import papers
 from livery.make.sheets.setting_out import setting_out
 from livery.make.sheets.title_block import TitleBlock
-from livery.paints.paint_colours import screen_colours
 from livery.write.label_face import label_width
 from livery.write.measuring_bar import HUNDRED_MM, reduction_words
 from livery.write.pdf import pdf_bytes
@@ -55,15 +53,13 @@ def bars_on(page: np.ndarray) -> list[float]:
 
 
 @pytest.fixture(scope="module")
-def printed(wagon) -> dict[str, bytes]:
+def printed(wagon, wagon_making) -> dict[str, bytes]:
     """Every PDF of the wagon that is printed and not cut."""
-    model = wagon.description.model
-    making = plan_making(wagon.plan, model, screen_colours(model.paint))
-    files = papers(making)
+    files = papers(wagon_making)
     sheet = setting_out(wagon.plan.panels[0], TitleBlock("Test", "side"), "A4")[0]
     return {
         "setting-out.pdf": pdf_bytes([sheet]),
-        "job-book.pdf": pdf_bytes(job_book_pages(making, {}, ())),
+        "job-book.pdf": pdf_bytes(job_book_pages(wagon_making, {}, ())),
         **{name: file for name, file in files.items() if name.endswith(".pdf")},
     }
 

@@ -1,0 +1,210 @@
+"""The placing and coat sheets: numbers led to their parts, readable, in the order of laying."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from livery.drawing import Area, Drawing, Label, Mark, Stroke
+from livery.geometry.flatten import to_line_string, to_shapely
+from livery.geometry.measure import Bounds
+from livery.geometry.outline import Outline, Point
+from livery.geometry.shapes import rectangle, ring
+from livery.make.coats.coat_schedule import coat_schedule
+from livery.make.sheets.coat_sheet import coat_pages
+from livery.make.sheets.film_pages import film_pages
+from livery.make.sheets.hatching import hatching
+from livery.make.sheets.laying_steps import laying_steps
+from livery.make.sheets.page_flow import FAINT
+from livery.make.sheets.part_place import place_words
+from livery.make.sheets.pointed_numbers import pointed_numbers
+from livery.write.label_face import label_width
+
+LEAST_CONTRAST = 4.5
+"""WCAG 2.2, 1.4.3."""
+
+
+@pytest.fixture(scope="module")
+def pages(wagon_making) -> dict[str, tuple[Drawing, ...]]:
+    schedule = coat_schedule(wagon_making.coats, wagon_making.model)
+    return {
+        "film": film_pages(
+            wagon_making.sheets, wagon_making.plan, wagon_making.colours, "T", "A4", advice=()
+        ),
+        "coats": coat_pages(
+            schedule, wagon_making.coats, wagon_making.colours, "T", "A4", cautions=()
+        ),
+    }
+
+
+def box_of(label: Label) -> shapely.Polygon:
+    wide = label_width(label.text, label.height_mm)
+    left = label.at.x - {"start": 0.0, "middle": 0.5, "end": 1.0}[label.anchor.value] * wide
+    return shapely.box(left, label.at.y, left + wide, label.at.y + label.height_mm)
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance as WCAG 2.2 defines it."""
+    parts = [int(colour[i : i + 2], 16) / 255.0 for i in (1, 3, 5)]
+    red, green, blue = (v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4 for v in parts)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def contrast(one: str, other: str) -> float:
+    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
+
+
+def poor_labels(page: Drawing) -> Iterator[str]:
+    """Yield every label that lies on a fill from which it does not stand out."""
+    for i, mark in enumerate(page.marks):
+        if not isinstance(mark, Label):
+            continue
+        left = box_of(mark)
+        for under in reversed(page.marks[:i]):
+            if isinstance(under, Area) and under.fill and not left.is_empty:
+                shape = to_shapely(under.outline, 0.1)
+                if left.intersects(shape) and contrast(mark.colour, under.fill) < LEAST_CONTRAST:
+                    yield f"{mark.text}: {mark.colour} on {under.fill}"
+                left = left.difference(shape)
+        if not left.is_empty and contrast(mark.colour, "#ffffff") < LEAST_CONTRAST:
+            yield f"{mark.text}: {mark.colour} on paper"
+
+
+def test_contrast_is_measured_as_published() -> None:
+    assert contrast("#000000", "#ffffff") == pytest.approx(21.0)
+    assert contrast("#777777", "#ffffff") == pytest.approx(4.48, abs=0.005)
+    words = Label("7", Point(0.0, 0.0), 2.0, colour="#000000")
+    ground = Area(rectangle(9.0, 9.0, Point(-1.0, -1.0)), "#102030")
+    assert list(poor_labels(Drawing("d", "d", 9.0, 9.0, (ground, words))))
+    assert not list(poor_labels(Drawing("d", "d", 9.0, 9.0, (words, ground))))
+
+
+def test_every_word_stands_out_from_what_it_is_on(pages) -> None:
+    for drawings in pages.values():
+        assert drawings and [w for page in drawings for w in poor_labels(page)] == []
+
+
+def test_the_table_says_of_every_part_what_it_is_and_where_it_goes(pages, wagon_making) -> None:
+    shown = [m.text for page in pages["film"] for m in page.marks if isinstance(m, Label)]
+    parts = [one.part for s in wagon_making.sheets for one in s.parts if not one.is_spare]
+    assert parts
+    for part in parts:
+        assert part.name in shown and shown.count(str(part.number)) == 2
+    # M.C.R. stands 10 in up a side 3 ft high, 27 beyond 5 ft of its 6 ft and over 2 ft up.
+    assert {"middle", "top, right"} <= set(shown)
+
+
+def test_a_step_stands_on_one_page(pages) -> None:
+    for page in pages["film"]:
+        words = [m.text for m in page.marks if isinstance(m, Label)]
+        headed = [w for w in words if w.startswith(("Part ", "Parts "))]
+        assert headed and sum(w.startswith("from cut-") for w in words) >= len(headed)
+
+
+def test_parts_are_laid_in_the_order_of_their_numbers_whatever_their_sheet(wagon_making) -> None:
+    steps = laying_steps("side", wagon_making.sheets, 24)
+    numbers = [one.part.number for step in steps for one in step]
+    assert numbers == sorted(numbers) and len(numbers) == len(set(numbers)) > 5
+    assert [len(s) for s in laying_steps("side", wagon_making.sheets, 3) if len(s) > 3] == []
+    assert laying_steps("elsewhere", wagon_making.sheets, 24) == []
+
+
+STACK = (
+    ("1", rectangle(60.0, 30.0, Point(10.0, 5.0))),
+    ("2", ring(Point(40.0, 20.0), 12.0, 10.0)),
+    ("3", rectangle(4.0, 4.0, Point(38.0, 18.0))),
+)
+
+
+def leaders(marks: tuple[Mark, ...]) -> list[shapely.LineString]:
+    lines = [m for m in marks if isinstance(m, Stroke) and m.colour != "#ffffff"]
+    return [to_line_string(m.contour) for m in lines]
+
+
+def test_a_number_leads_to_what_is_seen_of_its_part() -> None:
+    marks = pointed_numbers(STACK, (0.0, 0.0, 80.0, 40.0))
+    shapes = [to_shapely(outline, 0.01) for _, outline in STACK]
+    for i, line in enumerate(leaders(marks)):
+        seen = shapes[i].difference(shapely.union_all(shapes[i + 1 :]))
+        assert seen.contains(shapely.Point(line.coords[-1]))
+    labels = [m for m in marks if isinstance(m, Label)]
+    assert [m.text for m in labels] == ["1", "2", "3"]
+    for label, line in zip(labels, leaders(marks), strict=True):
+        assert box_of(label).distance(shapely.Point(line.coords[0])) < 0.6
+
+
+@settings(max_examples=12)
+@given(
+    st.lists(
+        st.tuples(st.integers(0, 37), st.integers(0, 17)), min_size=2, max_size=16, unique=True
+    )
+)
+def test_no_line_crosses_another_and_no_number_lies_over_one(at) -> None:
+    parts = tuple(
+        (str(100 + i), rectangle(1.5, 1.5, Point(4.0 * x, 4.0 * y))) for i, (x, y) in enumerate(at)
+    )
+    box = (0.0, 0.0, 150.0, 70.0)
+    marks = pointed_numbers(parts, box)
+    for one, other in combinations(leaders(marks), 2):
+        assert not one.crosses(other)
+    labels = [box_of(m) for m in marks if isinstance(m, Label)]
+    assert all(not a.intersects(b) for a, b in combinations(labels, 2))
+    assert all(not label.intersects(shapely.box(*box)) for label in labels)
+
+
+def test_numbers_without_room_are_refused() -> None:
+    with pytest.raises(ValueError, match="have no room"):
+        pointed_numbers(STACK * 3, (0.0, 0.0, 5.0, 3.0))
+
+
+@pytest.mark.parametrize(
+    ("part", "words"),
+    [
+        (Bounds(0, 0, 100, 60), "whole panel"),
+        (Bounds(0, 50, 79.9, 60), "top, left of centre"),
+        (Bounds(0, 50, 80, 60), "top, full width"),
+        (Bounds(90, 0, 95, 48), "full height, right"),
+        (Bounds(45, 25, 55, 35), "middle"),
+        (Bounds(30, 52, 34, 55), "top, left of centre"),
+        (Bounds(15, 0, 25, 40), "bottom, left"),  # on the limit of both, by its centre
+        (Bounds(75, 20, 85, 60), "middle, right of centre"),
+    ],
+)
+def test_a_place_in_words(part: Bounds, words: str) -> None:
+    assert place_words(part, Bounds(0, 0, 100, 60)) == words
+    moved = Bounds(part.left - 7, part.bottom + 3, part.right - 7, part.top + 3)
+    assert place_words(moved, Bounds(-7, 3, 93, 63)) == words
+
+
+def test_what_is_covered_is_hatched_as_well_as_coloured(pages, wagon_making) -> None:
+    lines = [
+        m
+        for page in pages["coats"]
+        for m in page.marks
+        if isinstance(m, Stroke) and m.colour == FAINT
+    ]
+    rising = [
+        m
+        for m in lines
+        if (m.contour.end.x - m.contour.start.x) * (m.contour.end.y - m.contour.start.y) > 0
+    ]
+    covers = [c for one in wagon_making.coats for coat in one.coats for c in coat.covers]
+    assert covers and len(rising) > 10 and len(lines) > len(rising)  # the key shows paper too
+
+
+def test_hatching_fills_a_region_and_stays_in_it() -> None:
+    outline: Outline = ring(Point(3.0, 4.0), 9.0, 3.0)
+    shape = to_shapely(outline, 0.01)
+    for falling in (False, True):
+        lines = [to_line_string(m.contour) for m in hatching(outline, 2.0, FAINT, falling=falling)]
+        assert all(shape.buffer(0.06).covers(line) for line in lines)
+        # Lines 2 mm apart: their length times 2 mm is the area.
+        assert sum(line.length for line in lines) * 2.0 == pytest.approx(shape.area, rel=0.03)
+        (a, b), (c, d) = lines[0].coords
+        assert abs(d - b) == pytest.approx(abs(c - a)) and ((d - b) * (c - a) < 0) is falling
