@@ -23,6 +23,8 @@ LEAST_HEAD_MM = 2.0
 LEFT_MM = 1.0
 """What is left between a slit and the edge of its part."""
 
+ROUNDING_MM = 1e-3
+
 LEAST_SLIT_MM = 1.0
 """A shorter slit relieves nothing."""
 
@@ -44,11 +46,11 @@ def _slits(solid: BaseGeometry, head: Bounds) -> Iterator[Contour]:
     """Yield the slits along and across the panel over a head, as far as there is film for them."""
     import shapely
 
-    if min(head.width, head.height) < LEAST_HEAD_MM:
+    if min(head.width, head.height) < LEAST_HEAD_MM - ROUNDING_MM:
         return
     x, y = head.centre
     for ends in (((head.left, y), (head.right, y)), ((x, head.bottom), (x, head.top))):
         for run in shapely.get_parts(solid.intersection(shapely.LineString(ends))):
-            if run.geom_type == "LineString" and run.length >= LEAST_SLIT_MM:
+            if run.geom_type == "LineString" and run.length >= LEAST_SLIT_MM - ROUNDING_MM:
                 start, end = (Point(float(u), float(v)) for u, v in on_grid(run.coords))
                 yield Contour((Line(start, end),), closed=False)

@@ -33,12 +33,21 @@ def sizes(slits):
     [
         (rectangle(100, 20), [(0.0, 3.0), (3.0, 0.0)]),
         (rectangle(100, 4.5, Point(0, 7.75)), [(0.0, 2.5), (3.0, 0.0)]),
+        (rectangle(100, 3, Point(0, 8.5)), [(0.0, 1.0), (3.0, 0.0)]),
         (rectangle(100, 2.8, Point(0, 8.6)), [(3.0, 0.0)]),
         (rectangle(100, 1.8, Point(0, 9.1)), []),
         (rectangle(50.5, 20), [(1.0, 0.0)]),
         (rectangle(20, 20), []),
     ],
-    ids=["a field", "a band", "a line", "a fine line", "an edge on the head", "elsewhere"],
+    ids=[
+        "a field",
+        "a band",
+        "a line as wide",
+        "a line",
+        "a fine line",
+        "an edge on the head",
+        "elsewhere",
+    ],
 )
 def test_a_head_is_slit_along_and_across_as_far_as_the_film_stays_whole(part, slits):
     made = relief_cuts(part, [HEAD])
