@@ -14,12 +14,12 @@ from livery.make.drawings.stencil_sheet import stencil_sheets
 from livery.make.drawings.template import named_lines, template
 from livery.make.drawings.vehicle_elevation import VehicleViews
 from livery.make.drawings.vehicle_files import solid_files, vehicle_drawings
-from livery.make.film.film_sheets import printed_parts
 from livery.make.film.nesting import nests_beside, remembering
 from livery.make.film.sheet_check import check_sheet
 from livery.make.making import Making, plan_making
 from livery.make.making_record import making_record, record_text
-from livery.make.print.transfer_pages import transfer_pages
+from livery.make.print.page_check import check_page
+from livery.make.print.spot_pages import spot_pages
 from livery.make.sheets.front_page import PROVE, front_page, front_pages
 from livery.make.sheets.job_book_pages import job_book_pages
 from livery.make.sheets.level_line_picture import level_line_drawing, level_line_pages
@@ -38,7 +38,7 @@ from livery.write.dxf import dxf_bytes
 from livery.write.hpgl import hpgl_bytes
 from livery.write.index_page import index_page
 from livery.write.pdf import pdf_bytes
-from livery.write.png import NoCairoError, drawn_dpi
+from livery.write.png import NoCairoError, drawn_dpi, png_bytes
 from livery.write.png_files import png_files
 from livery.write.preview_page import Preview
 from livery.write.separations import check_separations, separations_pdf
@@ -98,15 +98,14 @@ def files_of(
         dxf, pdf = dxf_bytes(drawing), pdf_bytes([drawing])
         check_sheet(sheet, files[f"{sheet.name}.svg"], dxf, pdf)
         check_written(drawing, files[f"{sheet.name}.svg"], dxf)
-        files[f"{sheet.name}.pdf"] = pdf
-        if not sheet.is_printed:  # nothing is to be cut by what is printed
-            files |= {f"{sheet.name}.dxf": dxf, f"{sheet.name}.plt": hpgl_bytes(drawing)}
-    labs = {name: colour.target.lab for name, colour in examined.colours.items()}
-    printed = transfer_pages(printed_parts(making.sheets), model, labs)
-    if printed:
+        files |= {
+            f"{sheet.name}.pdf": pdf,
+            f"{sheet.name}.dxf": dxf,
+            f"{sheet.name}.plt": hpgl_bytes(drawing),
+        }
+    if making.prints:
         say("transfers to print")
-        files["print-transfers.pdf"] = separations_pdf(printed, model.job.title)
-        check_separations(printed, files["print-transfers.pdf"])
+        _add_transfers(files, making, examined, lines)
     marked_out = {
         panel.name: setting_out(
             panel, title_block(panel, model, examined.description.data), model.job.paper
@@ -195,6 +194,25 @@ def _add_vehicles(
             files["level-lines.svg"] = svg_text(picture).encode()
             files["level-lines.pdf"] = pdf_bytes(pages)
     return [drawing.name for drawing in elevations]
+
+
+def _add_transfers(
+    files: dict[str, bytes], making: Making, examined: Examined, lines: dict[str, None]
+) -> None:
+    """Add the plates of all that is printed, and a picture of each page on clear ground."""
+    model = making.model
+    labs = {name: colour.target.lab for name, colour in examined.colours.items()}
+    pages = spot_pages(making.prints, model.transfer, labs)
+    files["print-transfers.pdf"] = separations_pdf(pages, model.job.title)
+    check_separations(pages, files["print-transfers.pdf"])
+    dpi = float(model.transfer.resolution)
+    for page in making.prints:
+        check_page(page, files[f"{page.name}.svg"])
+        try:
+            svg = files[f"{page.name}.svg"].decode()
+            files[f"{page.name}.png"] = png_bytes(svg, dpi=dpi, ground=None)
+        except NoCairoError as missing:
+            lines[str(missing)] = None
 
 
 def _add_pictures(files: dict[str, bytes], pictured: Sequence[str], lines: dict[str, None]) -> None:

@@ -101,7 +101,7 @@ at = ["6 in", "3 in"]
 EVERY_KIND = {
     "elevation", "mask", "cut", "template", "setting-out", "stencil", "artwork", "vehicle", "plate",
     "colour-card", "coats", "film", "quantities", "works", "bench", "order-to-paint-shop",
-    "job-book", "sizes", "making",
+    "job-book", "sizes", "making", "print-transfers",
 }  # fmt: skip
 EVERY_ENDING = {
     ".html",
@@ -159,7 +159,7 @@ def test_a_build_after_a_change_is_a_build_anew_and_makes_only_what_changed(
         k for k in EVERY_KIND if not any(Path(name).name.startswith(k) for name in first)
     } == set()
     assert {Path(name).suffix for name in first} == EVERY_ENDING
-    assert {"elevation-end", "elevation-side", "cut-cream-cut-film", "cut-green-decal"} <= made
+    assert {"elevation-end", "elevation-side", "cut-cream-cut-film", "print-transfers-1"} <= made
 
     work_cache.forget()
     made.clear()

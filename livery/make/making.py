@@ -17,6 +17,7 @@ from livery.make.drawings.elevation import elevation
 from livery.make.film.cut_parts import cut_parts
 from livery.make.film.cut_sheet import cut_sheet
 from livery.make.film.film_sheets import FilmSheet, Nester, film_sheets
+from livery.make.print.transfer_pages import PrintPage, page_drawing, transfer_pages
 
 
 @dataclass(frozen=True)
@@ -29,6 +30,7 @@ class Making:
     coats: tuple[PanelCoats, ...]
     sheets: tuple[FilmSheet, ...]
     artworks: tuple[Artwork, ...]
+    prints: tuple[PrintPage, ...]
     drawings: dict[str, Drawing]
     mask_film: tuple[MaskFilmSheet, ...] = ()
 
@@ -62,8 +64,11 @@ def plan_making(
     rolls = mask_film_sheets(film, model.spraying.mask_film_width.mm)
     drawings |= {roll.name: mask_film_drawing(roll, title) for roll in rolls}
     say("film")
-    sheets = film_sheets(cut_parts(plan, model), nester)
+    parts = cut_parts(plan, model)
+    sheets = film_sheets(parts, nester)
     drawings |= {sheet.name: cut_sheet(sheet, title) for sheet in sheets}
+    prints = transfer_pages([part for part in parts if part.is_printed], model)
+    drawings |= {page.name: page_drawing(page, shown) for page in prints}
     works = tuple(artworks(plan, title))
     drawings |= {work.drawing.name: work.drawing for work in works}
     return Making(
@@ -73,6 +78,7 @@ def plan_making(
         masked,
         sheets,
         artworks=works,
+        prints=prints,
         drawings=drawings,
         mask_film=rolls,
     )

@@ -93,6 +93,7 @@ from livery.make.drawings.stencil_sheet import OPENINGS, StencilSheet
 from livery.make.drawings.template import template_lines
 from livery.make.film.film_sheets import FilmSheet, LaidPart
 from livery.make.making import Making
+from livery.make.print.transfer_pages import PrintPage
 from livery.rounding import rounded_value
 from livery.write.label_face import label_transform, printable
 
@@ -173,8 +174,9 @@ def _panel(
 
 def _steps(coats: PanelCoats, making: Making) -> list[dict[str, Any]]:
     """Return what is done to a panel in order: coats, what lies on them, clear coats."""
+    laid_from = (*making.sheets, *making.prints)
     steps = [_spray(c, coats, making) for c in coats.coats if not c.is_clear]
-    steps += _laid(coats.panel, making.sheets, making.artworks, making.drawings)
+    steps += _laid(coats.panel, laid_from, making.artworks, making.drawings)
     return steps + [_spray(c, coats, making) for c in coats.coats if c.is_clear]
 
 
@@ -233,17 +235,17 @@ def _spray(coat: MaskedCoat, coats: PanelCoats, making: Making) -> dict[str, Any
 
 def _laid(
     panel: PanelPlan,
-    sheets: Sequence[FilmSheet],
+    sheets: Sequence[FilmSheet | PrintPage],
     artworks: Sequence[Artwork],
     drawings: Mapping[str, Drawing],
 ) -> list[dict[str, Any]]:
     """Return what is put on over the coats, from the lowest level up."""
-    steps: list[tuple[tuple[int, int], dict[str, Any]]] = []
+    steps: list[tuple[tuple[int, int, int], dict[str, Any]]] = []
     for sheet in sheets:
         for one in sheet.parts:
             if one.part.piece.panel == panel.name and not one.is_spare:
                 step = _film(one, drawings[sheet.name])
-                steps.append(((one.part.piece.level, one.part.number), step))
+                steps.append(((one.part.piece.level, one.part.number, one.part.run), step))
     for work in artworks:
         if work.panel.name == panel.name:
             for piece in work.pieces:
@@ -256,7 +258,7 @@ def _laid(
                     "key": piece.key,
                     "level": piece.level,
                 }
-                steps.append(((piece.level, 0), written_step | place))
+                steps.append(((piece.level, 0, 0), written_step | place))
     return [step for _, step in sorted(steps, key=lambda s: s[0])]
 
 

@@ -91,7 +91,7 @@ def _over_faults(listed: Sequence[str], panel: RecordedPanel) -> Iterator[str]:
         paints, _, file = rest.rpartition(" (")
         found[process] = frozenset(paints.split(", "))
         files = {name_of(step.file) for step in panel.laid if step.process == process}
-        by_film = any(name.startswith("cut-") for name in files)
+        by_film = any(name.startswith(("cut-", "print-")) for name in files)
         if file.rstrip(")") not in ({"film.pdf"} if by_film else files):
             yield f"{panel.name}: {process} goes by {file.rstrip(')')}"
     if found != {process: frozenset(paints) for process, paints in meant.items()}:

@@ -10,7 +10,7 @@ from itertools import groupby, pairwise
 from livery.build_folder import filed, name_of
 from livery.prove.contour import ReadContour, region_area
 from livery.prove.files import Files
-from livery.prove.labels import SPARE, part_number
+from livery.prove.labels import part_number
 from livery.prove.panel_files import element_on_panel, outline_of
 from livery.prove.part_places import places_of
 from livery.prove.pdf_file import PdfWords
@@ -29,9 +29,13 @@ _PARTS = re.compile(
 )
 _NUMBERED = "Bottom layer first; longest strip first, to align the rest; strips from end to end."
 _NAMED = re.compile(
-    r"(\S+\.svg), (?:\.dxf, \.pdf, \.plt|\.pdf: not to be cut; .* print-transfers\.pdf)$"
+    r"(\S+\.svg), (?:\.dxf, \.pdf, \.plt|\.png: printed from print-transfers\.pdf)$"
 )
 _STEP = re.compile(r"^Parts? (\d+)(?: to \d+)?: ", re.MULTILINE)
+_PAGE = re.compile(
+    r"(?P<paints>.+?)(?P<turned>, printed mirrored)?: a page of \w+, (?P<size>[\d.]+ x [\d.]+) mm"
+)
+_ON_PAGE = re.compile(r"(\d+) parts?(?: and (\d+) spares?)?$")
 _ADVICE = re.compile(r"(Register|Laying|Caution): ")
 
 
@@ -83,6 +87,9 @@ def _sheet_faults(head: str, record: Record, files: Files) -> Iterator[str]:
     for name, i in zip(named, starts, strict=True):
         svg = files.svg(name)
         paints = {s.paint for panel in record.panels for s in _cut(panel) if s.file == name}
+        if is_printed(name):
+            yield from (f"{name}: {words}" for words in _page_faults(lines[i + 1 :], svg, paints))
+            continue
         meant = _SHEET.match(lines[i + 1]) if i + 1 < len(lines) else None
         if meant is None or svg.page is None:
             yield f"it does not say what {name} is cut from"
@@ -93,6 +100,32 @@ def _sheet_faults(head: str, record: Record, files: Files) -> Iterator[str]:
             yield f"it does not say what {name} holds"
         else:
             yield from (f"{name}: {words}" for words in _count_faults(parts, svg))
+
+
+def is_printed(name: str) -> bool:
+    """Return whether a sheet is a page of transfers, and not cut of film."""
+    return name_of(name).startswith("print-")
+
+
+def _page_faults(said: Sequence[str], svg: SvgFile, paints: set[str]) -> Iterator[str]:
+    """Yield where the two lines of a page of transfers do not say what the page has."""
+    meant = _PAGE.match(said[0]) if said else None
+    parts = _ON_PAGE.match(said[1]) if len(said) > 1 else None
+    if meant is None or parts is None or svg.page is None:
+        yield "it does not say what is printed on it"
+        return
+    if not paints <= set(meant["paints"].split(", ")):
+        yield f"it is said to be in {meant['paints']}, and has {', '.join(sorted(paints))}"
+    if meant["size"] != f"{svg.page[0]:g} x {svg.page[1]:g}":
+        yield f"it is said to be {meant['size']} mm, and is {svg.page[0]:g} x {svg.page[1]:g}"
+    yield from _numbers_faults(parts, svg)
+
+
+def _numbers_faults(said: re.Match[str], svg: SvgFile) -> Iterator[str]:
+    elements = [path.element or "" for path in svg.paths]
+    parts, spares = (sum(e.startswith(w) for e in elements) for w in ("piece-", "spare-"))
+    if (int(said[1]), int(said[2] or 0)) != (parts, spares):
+        yield f"it is said to hold {said[0].split(',')[0]}, and holds {parts} and {spares} spares"
 
 
 def _media_faults(
@@ -109,11 +142,7 @@ def _media_faults(
 
 
 def _count_faults(said: re.Match[str], svg: SvgFile) -> Iterator[str]:
-    numbers = [part_number(path.element) for path in svg.paths]
-    spares = sum(n.endswith(SPARE) for n in numbers if n)
-    parts = sum(n is not None for n in numbers) - spares
-    if (int(said[1]), int(said[2] or 0)) != (parts, spares):
-        yield f"it is said to hold {said[0].split(',')[0]}, and holds {parts} and {spares} spares"
+    yield from _numbers_faults(said, svg)
     outlines = [p for p in svg.paths if part_number(p.element) is not None]
     assert svg.page is not None
     used = sum(region_area(p.contours) for p in outlines) / (svg.page[0] * svg.page[1])

@@ -67,7 +67,10 @@ def _opened(file: Path) -> Image:
     from PIL import Image
 
     with Image.open(file) as picture:
-        return picture.convert("RGB")
+        if picture.mode != "RGBA":
+            return picture.convert("RGB")
+        ground = Image.new("RGBA", picture.size, "#ffffff")
+        return Image.alpha_composite(ground, picture).convert("RGB")
 
 
 def _drawn(file: Path, wide: int) -> Image:

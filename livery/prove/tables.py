@@ -10,6 +10,7 @@ from typing import Any
 
 from livery.prove.contour import SAME_MM
 from livery.prove.files import Files
+from livery.prove.film_lists import is_printed
 from livery.prove.phrases import line_faults
 from livery.prove.record import Record, RecordedSize
 
@@ -85,7 +86,7 @@ def quantity_json_faults(data: Any, record: Record, files: Files) -> Iterator[st
     cut: dict[tuple[str, str], float] = {}
     for panel in record.panels:
         for step in panel.laid:
-            if step.do == "lay film":
+            if step.do == "lay film" and not is_printed(step.file):
                 page = files.svg(step.file).page
                 cut[step.file, step.paint] = page[0] / 1000.0 if page else 0.0
     need: dict[str, float] = {}

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 import re
+import struct
+import zlib
 
 from livery.work_cache import is_known, kept
 
@@ -11,6 +13,8 @@ MOST_DOTS = 32_000
 """Cairo draws no picture with a side of 32768 dots or more."""
 
 MM_PER_INCH = 25.4
+WHITE = "#ffffff"
+_SIGNATURE_BYTES, _HEADER_BYTES = 8, 25
 _SIZE_MM = re.compile(r'\b(?:width|height)="([\d.]+)mm"')
 
 
@@ -25,17 +29,24 @@ class NoCairoError(Exception):
 
 
 def png_bytes(
-    svg: str, *, dpi: float = 96.0, width_px: int | None = None, most_dots: float | None = None
+    svg: str,
+    *,
+    dpi: float = 96.0,
+    width_px: int | None = None,
+    most_dots: float | None = None,
+    ground: str | None = WHITE,
 ) -> bytes:
     """Return a PNG of the SVG text on white, at ``dpi`` dots to the inch or ``width_px`` wide.
 
-    What would have more than ``most_dots``, or be larger than Cairo can draw, is drawn at
+    Without ``ground`` it is clear where nothing is drawn, and says its dots to the inch.  What would have more than ``most_dots``, or be larger than Cairo can draw, is drawn at
     fewer dots to the inch.
 
     Raises:
         NoCairoError: the system's Cairo library is missing.
     """
-    return _drawn(svg, drawn_dpi(svg, dpi, most_dots), width_px, _cairo_version())
+    drawn_at = drawn_dpi(svg, dpi, most_dots)
+    picture = _drawn(svg, drawn_at, width_px, _cairo_version(), ground)
+    return picture if ground else _of_size(picture, drawn_at)
 
 
 def is_drawn(svg: str, *, dpi: float) -> bool:
@@ -44,7 +55,7 @@ def is_drawn(svg: str, *, dpi: float) -> bool:
     Raises:
         NoCairoError: the system's Cairo library is missing.
     """
-    return is_known(_drawn, svg, drawn_dpi(svg, dpi), None, _cairo_version())
+    return is_known(_drawn, svg, drawn_dpi(svg, dpi), None, _cairo_version(), WHITE)
 
 
 def dots_of(svg: str, dpi: float) -> float:
@@ -74,11 +85,21 @@ def _cairo_version() -> int:
 
 
 @kept
-def _drawn(svg: str, dpi: float, width_px: int | None, cairo: int) -> bytes:
+def _drawn(svg: str, dpi: float, width_px: int | None, cairo: int, ground: str | None) -> bytes:
     """Return the PNG as the system's Cairo draws it, whose version is no package's."""
     import cairosvg
 
     picture: bytes = cairosvg.svg2png(
-        bytestring=svg.encode(), dpi=dpi, output_width=width_px, background_color="#ffffff"
+        bytestring=svg.encode(), dpi=dpi, output_width=width_px, background_color=ground
     )
     return picture
+
+
+def _of_size(picture: bytes, dpi: float) -> bytes:
+    """Return a PNG with its dots to the metre, so that it is printed at its size (PNG, pHYs)."""
+    dots = round(dpi / MM_PER_INCH * 1000.0)
+    body = b"pHYs" + struct.pack(">IIB", dots, dots, 1)
+    chunk = struct.pack(">I", len(body) - 4) + body + struct.pack(">I", zlib.crc32(body))
+    # After the signature and the first chunk, the header.
+    head = _SIGNATURE_BYTES + _HEADER_BYTES
+    return picture[:head] + chunk + picture[head:]

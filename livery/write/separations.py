@@ -9,11 +9,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from io import BytesIO
 from typing import Any
-
-from fontTools.misc.transform import Transform
 
 from livery.drawing import Label
 from livery.findings import fault
@@ -62,18 +60,6 @@ class SpotPage:
     height_mm: float
     areas: tuple[SpotArea, ...]
     labels: tuple[Label, ...]
-
-    def mirrored(self) -> SpotPage:
-        """Return the page with its regions left for right; its words still read."""
-        over = Transform(-1, 0, 0, 1, self.width_mm, 0)
-        areas = tuple(replace(a, outline=a.outline.transformed(over)) for a in self.areas)
-        labels = tuple(
-            replace(w, at=Point(self.width_mm - w.at.x, w.at.y))
-            if w.anchor.value == "middle"
-            else w
-            for w in self.labels
-        )
-        return replace(self, areas=areas, labels=labels)
 
     @property
     def spots(self) -> tuple[SpotColour, ...]:

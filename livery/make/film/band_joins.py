@@ -22,6 +22,7 @@ from livery.make.film.film_kit import FilmKit
 from livery.make.film.joins import JoinPlace, JoinRules
 from livery.make.film.past_edges import MetalEdges
 from livery.make.film.stripes import StripePiece, stripe_pieces
+from livery.process import Process
 
 if TYPE_CHECKING:
     from shapely import LineString
@@ -64,8 +65,10 @@ class BandJoins:
         longest = film.longest_mm - past
         rules = JoinRules(longest, film.lap_for(piece.process))
         tail = min(TAIL_MM, film.longest_mm * MOST_TAIL)
-        # Every second strand has longer tails, or joins at corners would lie side by side.
-        tail += min(STAGGER_MM, tail) * (strands.index(piece.level) % 2)
+        # Every second strand has longer tails, or joins at corners would lie side by side; the
+        # strands of a decal are printed together, and end together.
+        if piece.process is not Process.DECAL:
+            tail += min(STAGGER_MM, tail) * (strands.index(piece.level) % 2)
         line, middle = stripe_line(part), spine(part)
         if line is not None:
             centre, width = line.centre, line.width_mm
@@ -92,8 +95,9 @@ class BandJoins:
 
         line = to_line_string(centre)
         places = list(self._under_fittings(line))
+        staggered = piece.process is not Process.DECAL
         total = length(centre)
-        for level, point in self._made.get(piece.key, ()):
+        for level, point in self._made.get(piece.key, ()) if staggered else ():
             at = shapely.Point(point)
             if level == piece.level or line.distance(at) > NEIGHBOUR_MM:
                 continue

@@ -31,17 +31,17 @@ def in_register(parts: Sequence[CutPart]) -> list[CutPart]:
     made = list(parts)
     bands: dict[str, list[int]] = {}
     for i, part in enumerate(parts):
-        if part.piece.kind is PieceKind.LINING and part.film.has_marks:
+        if part.piece.kind is PieceKind.LINING and part.film.has_marks and not part.is_printed:
             bands.setdefault(part.piece.key, []).append(i)
     for own in bands.values():
-        for block in _blocks(parts, own):
+        for block in side_by_side(parts, own):
             marked = _marked([parts[i] for i in block])
             for i, part in zip(block, marked, strict=True):
                 made[i] = part
     return made
 
 
-def _blocks(parts: Sequence[CutPart], own: Sequence[int]) -> list[list[int]]:
+def side_by_side(parts: Sequence[CutPart], own: Sequence[int]) -> list[list[int]]:
     """Return the parts of a band that lie side by side, those of its first strand leading."""
     import shapely
 

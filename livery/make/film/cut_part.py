@@ -11,6 +11,7 @@ from livery.geometry.outline import Contour, Outline, Point
 from livery.geometry.shapes import rectangle
 from livery.layout.piece import Piece
 from livery.make.film.film_kit import FilmKit
+from livery.process import Process
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +37,13 @@ class CutPart:
     vehicle: str = ""
     past_edges_mm: float = 0.0
     relief: tuple[Contour, ...] = ()
+    run: int = 0
+    """Which run of a word it is, from 1, where one paper does not take the whole word."""
+
+    @property
+    def is_printed(self) -> bool:
+        """Whether it is printed, and not cut of film."""
+        return self.piece.process is Process.DECAL
 
     @property
     def shape(self) -> Outline:

@@ -53,10 +53,11 @@ def cut_parts(plan: Plan, model: DescriptionModel) -> tuple[CutPart, ...]:
         for piece in panel.pieces:
             if piece.process in CUT and piece.outline:
                 film = film_of(piece, model)
+                is_print = piece.kind not in WORDS or piece.process is Process.DECAL
                 past = film.past_edges_for(piece.process)
                 made = [_run_past(one, edges, past) for one in _parts_of(piece, film, joins)]
                 made = [_relieved(one, rivets) for one in made]
-                marks = registers.get(piece.key, ()) if piece.kind in WORDS else ()
+                marks = () if is_print else registers.get(piece.key, ())
                 parts += (replace(one, register=marks, vehicle=vehicle) for one in made)
         parts = in_register(parts)
         # The strips of a line go on one after another, each over the lap of the one before.
@@ -100,7 +101,7 @@ def _registers(panel: PanelPlan) -> dict[str, tuple[Contour, ...]]:
     """Return the marks that the layers of each design share, where two or more are cut."""
     found = {}
     for layers in panel.layered:
-        cut = [p for p in layers if p.process in CUT and p.outline]
+        cut = [p for p in layers if p.process is Process.CUT_FILM and p.outline]
         if len(cut) > 1:
             marks = marks_round([[p.outline for p in layers]], REGISTER_CLEAR_MM, REGISTER_ARM_MM)
             found[cut[0].key] = tuple(line for mark in marks for line in mark.lines)
@@ -114,7 +115,8 @@ def _laid_at(piece: Piece) -> int:
 
 def _parts_of(piece: Piece, film: FilmKit, joins: BandJoins) -> Iterator[CutPart]:
     mirror = Transform(-1, 0, 0, 1, 0, 0) if piece.mirrored else Identity
-    if piece.kind in WORDS and film.words_together:
+    is_printed = piece.process is Process.DECAL
+    if piece.kind in WORDS and (film.words_together or is_printed):
         yield CutPart(0, piece, piece.name, piece.outline, mirror, film=film)
         return
     parts = _longest_first(parts_of(piece.outline))
@@ -129,7 +131,7 @@ def _parts_of(piece: Piece, film: FilmKit, joins: BandJoins) -> Iterator[CutPart
             counts[one.corner] += 1
             kind = "corner" if one.corner else "strip"
             turn = mirror
-            if one.straight and not film.has_grain:
+            if one.straight and not film.has_grain and not is_printed:
                 turn = mirror.transform(_level(one.outline))
             yield CutPart(
                 0, piece, f"{name}, {kind} {counts[one.corner]}", one.outline, turn, film=film

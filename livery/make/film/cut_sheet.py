@@ -26,17 +26,13 @@ HEAD_MM = 2.0
 
 @kept
 def cut_sheet(sheet: FilmSheet, title: str) -> Drawing:
-    """Return the drawing of one sheet of film: x along the film, y across it.
-
-    Of a sheet that is printed nothing is cut: it shows what each part is.
-    """
+    """Return the drawing of one sheet of film: x along the film, y across it."""
     colour = BLACK if sheet.layer == "cut" else GREY
     marks: list[Mark] = [*_relief(sheet)]
     marks += [
         Area(one.outline, None, colour, layer=sheet.layer, name=one.element) for one in sheet.parts
     ]
-    if not sheet.is_printed:
-        marks += _cuts(sheet)
+    marks += _cuts(sheet)
     head = _head(sheet)
     wide = label_width(head.text, head.height_mm)
     written = rectangle(wide, head.height_mm, head.at)

@@ -11,7 +11,7 @@ from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline
 from livery.geometry.smallest_box import longest_side
 from livery.layout.piece import Piece
-from livery.make.limits.printable import longest_printed
+from livery.make.limits.printable import longest_printed, printable_room
 from livery.make.nest.packing import ALONG_GRAIN, ANY_QUARTER, Media, NestSettings, room_on
 from livery.process import Process
 
@@ -105,11 +105,17 @@ def film_for(paint: str, model: DescriptionModel) -> FilmKit:
 
 
 def film_of(piece: Piece, model: DescriptionModel) -> FilmKit:
-    """Return the film of a piece; what is printed is no longer than its paper takes."""
+    """Return the film of a piece; a decal's is its paper, and no part is longer than that takes."""
     film = film_for(piece.paint, model)
     if piece.process is not Process.DECAL:
         return film
-    return replace(film, longest_mm=min(film.longest_mm, longest_printed(model)))
+    return replace(
+        film,
+        media=printable_room(model),
+        travel_mm=None,
+        has_grain=False,
+        longest_mm=min(film.longest_mm, longest_printed(model)),
+    )
 
 
 def film_kit(name: str, film: Film, *, is_assumed: bool = False) -> FilmKit:

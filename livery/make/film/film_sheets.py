@@ -12,7 +12,6 @@ from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Contour, Outline, Point
 from livery.geometry.parts import parts_of
 from livery.geometry.shapes import rectangle
-from livery.layout.piece import Piece
 from livery.make.film.cut_order import CutPlan, cut_plan, travel_of
 from livery.make.film.cut_part import CutPart
 from livery.make.film.film_kit import FilmKit
@@ -27,7 +26,6 @@ from livery.make.nest.packing import (
     room_on,
     room_words,
 )
-from livery.process import Process
 from livery.rounding import rounded_value
 from livery.work_cache import kept
 
@@ -84,8 +82,10 @@ class LaidPart:
     def element(self) -> str:
         """What it is called in the files."""
         if self.is_spare:
-            return f"spare-{self.part.number}-{self.spare}"
-        return f"piece-{self.part.number}"
+            run = f"-{self.part.run}" if self.part.run else ""
+            return f"spare-{self.part.number}{run}-{self.spare}"
+        run = f"-{self.part.run}" if self.part.run else ""
+        return f"piece-{self.part.number}{run}"
 
 
 @dataclass(frozen=True)
@@ -104,15 +104,8 @@ class FilmSheet:
     travel_mm: float
 
     @property
-    def is_printed(self) -> bool:
-        """Whether its parts are printed, so that it shows where they go and nothing cuts by it."""
-        return self.process == Process.DECAL.value
-
-    @property
     def layer(self) -> str:
         """The layer of the parts' own outlines."""
-        if self.is_printed:
-            return "printed-not-cut"
         return "cut" if self.film.knife is None else "outlines-not-cut"
 
 
@@ -125,9 +118,9 @@ class Repeated:
 
 
 def film_sheets(parts: Sequence[CutPart], nester: Nester | None = None) -> tuple[FilmSheet, ...]:
-    """Return every sheet to cut, paint by paint."""
+    """Return every sheet to cut, paint by paint; what is printed is not on them."""
     groups: dict[tuple[str, str, bool], list[CutPart]] = {}
-    for part in parts:
+    for part in (p for p in parts if not p.is_printed):
         p = part.piece
         groups.setdefault((p.paint, p.process.value, p.mirrored), []).append(part)
     sheets: list[FilmSheet] = []
@@ -283,23 +276,3 @@ def same_shape(one: Outline, other: Outline) -> bool:
         for p, q in zip(c.nodes, d.nodes, strict=True)
     )
     return near and abs(area(one) - area(other)) < SAME_MM * max(1.0, abs(area(one)))
-
-
-def printed_parts(sheets: Sequence[FilmSheet]) -> tuple[tuple[int, Piece], ...]:
-    """Return what the printed sheets hold as pieces of their own, with their parts' numbers.
-
-    What goes on from behind glass is turned over, as it is printed.
-    """
-    parts = [one.part for s in sheets if s.is_printed for one in s.parts if not one.is_spare]
-    over = Transform(-1, 0, 0, 1, 0, 0)
-    return tuple(
-        (
-            part.number,
-            replace(
-                part.piece,
-                name=part.name,
-                outline=part.outline.transformed(over) if part.piece.mirrored else part.outline,
-            ),
-        )
-        for part in sorted(parts, key=lambda part: part.number)
-    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from livery.describe.entries.description import DescriptionModel
+from livery.make.nest.packing import Media
 from livery.paper_sizes import PAPERS_MM
 
 MARGIN_MM = 8.0
@@ -12,7 +13,18 @@ FOOT_MM = 22.0
 
 def printed_paper(model: DescriptionModel) -> tuple[float, float]:
     """Return the width and height of the paper that transfers are printed on."""
-    return PAPERS_MM[model.transfer.paper or model.job.paper]
+    return PAPERS_MM[printed_paper_name(model)]
+
+
+def printed_paper_name(model: DescriptionModel) -> str:
+    """Return the name of the paper that transfers are printed on."""
+    return model.transfer.paper or model.job.paper
+
+
+def printable_room(model: DescriptionModel) -> Media:
+    """Return the room on a page above its foot, the page's height along it."""
+    width, height = printed_paper(model)
+    return Media(f"{printed_paper_name(model)} paper", width, height - FOOT_MM, MARGIN_MM)
 
 
 def longest_printed(model: DescriptionModel) -> float:

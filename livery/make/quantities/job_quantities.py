@@ -53,8 +53,22 @@ class Quantity:
 
 
 def quantities(making: Making) -> tuple[Quantity, ...]:
-    """Return every quantity of a job: paints, tapes, leaf, film."""
-    return (*_paints(making), *_tapes(making), *_leaf(making), *_film(making))
+    """Return every quantity of a job: paints, tapes, leaf, film, and what is printed."""
+    rows = (*_paints(making), *_tapes(making), *_leaf(making), *_film(making))
+    return (*rows, *_transfer_paper(making))
+
+
+def _transfer_paper(making: Making) -> Iterator[Quantity]:
+    """Yield the paper that transfers are printed on."""
+    pages = making.prints
+    if pages:
+        first = pages[0]
+        copies = sum(one.spare > 0 for page in pages for one in page.laid)
+        whole = sum(len(page.laid) for page in pages) - copies
+        how = (f"{whole} transfers and {copies} spares in {', '.join(first.paints)}",)
+        words = f"{len(pages)} x {first.paper}"
+        item = f"transfer paper {first.paper}"
+        yield Quantity("print", item, len(pages), "sheets", words, price=None, how=how)
 
 
 def total_price(rows: Sequence[Quantity]) -> float | None:

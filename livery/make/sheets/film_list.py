@@ -9,51 +9,69 @@ from livery.geometry.measure import Bounds, bounds
 from livery.layout.plan import Plan
 from livery.make.film.cut_part import CutPart
 from livery.make.film.film_sheets import FilmSheet, LaidPart, repeats
+from livery.make.print.transfer_pages import PrintPage
 from livery.make.sheets.laying_words import Advice
 from livery.make.sheets.part_place import place_words
 
 ENDINGS = ", .dxf, .pdf, .plt"
-PRINTED = ", .pdf: not to be cut; its parts are printed from print-transfers.pdf"
+PRINTED = ", .png: printed from print-transfers.pdf"
 """What follows a sheet's name: the other files of it, or where it is printed from."""
 
+Sheets = Sequence[FilmSheet | PrintPage]
 
-def film_text(sheets: Sequence[FilmSheet], plan: Plan, title: str, advice: Sequence[Advice]) -> str:
+
+def film_text(sheets: Sheets, plan: Plan, title: str, advice: Sequence[Advice]) -> str:
     """Return the film list of a job as text."""
     lines = [f"{title}: film", "", "Sheets", "------"]
     for sheet in sheets:
-        lines += _sheet_lines(sheet)
-    lines += _alike_lines(sheets)
+        lines += _page_lines(sheet) if isinstance(sheet, PrintPage) else _sheet_lines(sheet)
+    lines += _alike_lines([s for s in sheets if isinstance(s, FilmSheet)])
     lines += ["", "Putting on", "----------"]
     lines.append(
         "Bottom layer first; longest strip first, to align the rest; strips from end to end."
     )
     for panel in plan.panels:
         rows = [
-            (sheet, one)
+            one
             for sheet in sheets
             for one in sheet.parts
             if one.part.piece.panel == panel.name and not one.is_spare
         ]
-        rows.sort(key=lambda row: row[1].part.number)
+        rows.sort(key=lambda one: (one.part.number, one.part.run))
         if rows:
             lines += ["", f"{panel.name}: {panel.title}"]
-            lines += [_part_line(sheet, one, panel.frame.extent) for sheet, one in rows]
+            lines += [_part_line(one.part, panel.frame.extent) for one in rows]
     lines += ["", *(f"{one.kind.value}: {one.words}" for one in advice)]
     return "\n".join(lines).rstrip() + "\n"
 
 
-def _sheet_lines(sheet: FilmSheet) -> list[str]:
-    spares = sum(one.is_spare for one in sheet.parts)
-    parts = len(sheet.parts) - spares
+def _kinds(laid: Sequence[LaidPart]) -> str:
+    """Return how many parts and spares there are."""
+    spares = sum(one.is_spare for one in laid)
+    parts = len(laid) - spares
     kinds = "1 part" if parts == 1 else f"{parts} parts"
     if spares:
         kinds += " and 1 spare" if spares == 1 else f" and {spares} spares"
+    return kinds
+
+
+def _page_lines(page: PrintPage) -> list[str]:
+    turned = ", printed mirrored" if page.mirrored else ""
+    return [
+        f"{page.name}.svg{PRINTED}",
+        f"    {', '.join(page.paints)}{turned}: a page of {page.paper}, "
+        f"{page.width_mm:g} x {page.height_mm:g} mm",
+        f"    {_kinds(page.parts)}",
+    ]
+
+
+def _sheet_lines(sheet: FilmSheet) -> list[str]:
     turned = ", cut mirrored" if sheet.mirrored else ""
     film = sheet.film
     lines = [
-        f"{sheet.name}.svg{PRINTED if sheet.is_printed else ENDINGS}",
+        f"{sheet.name}.svg{ENDINGS}",
         f"    {sheet.paint}{turned}: {sheet.length_mm:.0f} mm of {film.words}",
-        f"    {kinds}, {density(sheet):.0%} of the film used; the knife travels "
+        f"    {_kinds(sheet.parts)}, {density(sheet):.0%} of the film used; the knife travels "
         f"{sheet.travel_mm / 1000:.1f} m lifted",
     ]
     if film.knife is not None:
@@ -95,6 +113,6 @@ def density(sheet: FilmSheet) -> float:
     return float(parts / (sheet.length_mm * sheet.film.media.width_mm))
 
 
-def _part_line(sheet: FilmSheet, one: LaidPart, panel: Bounds) -> str:
-    place = place_words(bounds(one.part.outline), panel)
-    return f"  {one.part.number:>4}  {sheet.paint:<16} {one.part.name} ({place})"
+def _part_line(part: CutPart, panel: Bounds) -> str:
+    place = place_words(bounds(part.outline), panel)
+    return f"  {part.number:>4}  {part.piece.paint:<16} {part.name} ({place})"

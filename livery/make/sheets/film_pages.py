@@ -14,6 +14,7 @@ from livery.geometry.measure import bounds
 from livery.geometry.outline import Point
 from livery.layout.plan import PanelPlan, Plan
 from livery.make.film.film_sheets import FilmSheet
+from livery.make.print.transfer_pages import PrintPage
 from livery.make.sheets.laying_steps import MOST_PARTS, Numbered, laying_steps
 from livery.make.sheets.laying_words import HEADINGS, Advice, AdviceKind
 from livery.make.sheets.page_flow import (
@@ -65,7 +66,7 @@ class _Setting(NamedTuple):
 
 
 def film_pages(
-    sheets: Sequence[FilmSheet],
+    sheets: Sequence[FilmSheet | PrintPage],
     plan: Plan,
     colours: Mapping[str, str],
     title: str,

@@ -29,6 +29,7 @@ FIRST_STEPS = (
     (("paint/works.pdf", "paint/coats.pdf"), (".pdf",), "Paint in this order."),
     (("mark-out/setting-out-",), (".pdf",), "Mark out the panels by these sizes."),
     (("cut/film.pdf",), (".pdf",), "Cut the film and lay it in this order."),
+    (("print/print-transfers.pdf",), (".pdf",), "Print the transfers, or have them printed."),
 )  # fmt: skip
 """What to open, in order: the first of the files there that begins and ends so, and why."""
 

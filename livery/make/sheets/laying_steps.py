@@ -8,6 +8,7 @@ from itertools import groupby
 
 from livery.make.film.cut_part import CutPart
 from livery.make.film.film_sheets import FilmSheet
+from livery.make.print.transfer_pages import PrintPage
 from livery.make.sheets.pointed_numbers import all_seen
 
 MOST_PARTS = 24
@@ -22,7 +23,9 @@ class Numbered:
     sheet: str
 
 
-def laying_steps(panel: str, sheets: Sequence[FilmSheet], most: int) -> list[list[Numbered]]:
+def laying_steps(
+    panel: str, sheets: Sequence[FilmSheet | PrintPage], most: int
+) -> list[list[Numbered]]:
     """Return what is laid on a panel, step by step in the order of the numbers.
 
     A step has ``most`` parts at most, and none that the others of its step hide.
@@ -33,7 +36,7 @@ def laying_steps(panel: str, sheets: Sequence[FilmSheet], most: int) -> list[lis
         for one in sheet.parts
         if one.part.piece.panel == panel and not one.is_spare
     ]
-    laid.sort(key=lambda one: one.part.number)
+    laid.sort(key=lambda one: (one.part.number, one.part.run))
     steps: list[list[Numbered]] = []
     for run in _runs(laid, most):
         joined = [*steps[-1], *run] if steps else run

@@ -14,6 +14,7 @@ from livery.geometry.stripe_line import stripe_line
 from livery.layout.plan import Obstacle, PanelPlan, Plan
 from livery.make.film.cut_part import CutPart
 from livery.make.film.film_sheets import FilmSheet
+from livery.make.print.transfer_pages import PrintPage
 from livery.process import Process
 
 WET_MM = 60.0
@@ -46,7 +47,10 @@ class Advice:
 
 
 def film_advice(
-    sheets: Sequence[FilmSheet], plan: Plan, model: DescriptionModel, cautions: Sequence[str]
+    sheets: Sequence[FilmSheet | PrintPage],
+    plan: Plan,
+    model: DescriptionModel,
+    cautions: Sequence[str],
 ) -> tuple[Advice, ...]:
     """Return all that is to be said of laying a job's film, in order."""
     said = {
@@ -57,7 +61,7 @@ def film_advice(
     return tuple(Advice(kind, words) for kind, lines in said.items() for words in lines)
 
 
-def register_lines(sheets: Sequence[FilmSheet]) -> tuple[str, ...]:
+def register_lines(sheets: Sequence[FilmSheet | PrintPage]) -> tuple[str, ...]:
     """Return what is laid over common marks, panel by panel, in the order it goes on."""
     groups: dict[tuple[object, ...], list[int]] = {}
     for part in _parts(sheets):
@@ -77,7 +81,7 @@ def register_lines(sheets: Sequence[FilmSheet]) -> tuple[str, ...]:
 
 
 def laying_lines(
-    sheets: Sequence[FilmSheet], plan: Plan, model: DescriptionModel
+    sheets: Sequence[FilmSheet | PrintPage], plan: Plan, model: DescriptionModel
 ) -> tuple[str, ...]:
     """Return how the parts are laid (common practice), each line only where a part needs it."""
     parts = _parts(sheets)
@@ -92,7 +96,7 @@ def laying_lines(
     return tuple(lines)
 
 
-def _parts(sheets: Sequence[FilmSheet]) -> list[CutPart]:
+def _parts(sheets: Sequence[FilmSheet | PrintPage]) -> list[CutPart]:
     found = [one.part for sheet in sheets for one in sheet.parts if not one.is_spare]
     return sorted(found, key=lambda part: part.number)
 
@@ -114,6 +118,12 @@ def _wet_or_dry(parts: Sequence[CutPart]) -> Iterator[str]:
         )
     if small:
         yield f"Lay {_numbers(small)} dry, by the carrier, from one edge to the other."
+    printed = [p for p in parts if p.is_printed]
+    if printed:
+        yield (
+            f"Lay {_numbers(printed)} as printed, all colours of a transfer at once: on gloss paint, "
+            "with setting solution, positioned wet, blotted from the middle outward."
+        )
 
 
 def _is_line(part: CutPart) -> bool:

@@ -12,7 +12,7 @@ from livery.make.quantities.job_quantities import Quantity, quantities
 from livery.make.quantities.quantity_table import quantity_csv, quantity_data, quantity_text
 from livery.make.sheets.cautions import work_cautions
 from livery.make.sheets.coat_sheet import coat_data, coat_pages, coat_text
-from livery.make.sheets.film_list import film_text
+from livery.make.sheets.film_list import Sheets, film_text
 from livery.make.sheets.film_pages import film_pages
 from livery.make.sheets.laying_words import film_advice
 from livery.process import Process
@@ -41,11 +41,13 @@ def papers(making: Making, bought: Sequence[Quantity] | None = None) -> dict[str
     }
     if pages:  # a job of plates alone has none, and a PDF has one at least
         files["coats.pdf"] = pdf_bytes(pages)
-    if making.sheets:
-        sheets, plan = making.sheets, making.plan
-        laying = film_advice(sheets, plan, making.model, _cautions(making, sprayed=False))
-        placing = film_pages(sheets, plan, making.colours, job.title, job.paper, advice=laying)
-        files["film.txt"] = film_text(sheets, plan, job.title, laying).encode()
+    sheets: Sheets = (*making.sheets, *making.prints)
+    if sheets:
+        laying = film_advice(sheets, making.plan, making.model, _cautions(making, sprayed=False))
+        placing = film_pages(
+            sheets, making.plan, making.colours, job.title, job.paper, advice=laying
+        )
+        files["film.txt"] = film_text(sheets, making.plan, job.title, laying).encode()
         files["film.pdf"] = pdf_bytes(placing)
     return files
 

@@ -1,13 +1,16 @@
 """Transfers as they are printed: every plate of the PDF read again by two other libraries."""
 
+from dataclasses import replace
 from io import BytesIO
 
 import pikepdf
 import pypdf
 import pytest
 import shapely
+from fontTools.misc.transform import Identity
+from PIL import Image
 
-from livery.describe.entries.making import Transfer
+from livery.describe.entries.making import Film, Transfer
 from livery.findings import LiveryError
 from livery.geometry.boolean import union
 from livery.geometry.flatten import to_shapely
@@ -15,11 +18,18 @@ from livery.geometry.measure import bounds
 from livery.geometry.outline import Point
 from livery.geometry.shapes import rectangle
 from livery.layout.piece import Piece, PieceKind
+from livery.make.film.cut_part import CutPart
+from livery.make.film.film_kit import film_kit
 from livery.make.limits.printable import longest_printed
-from livery.make.print.transfer_pages import film_edge, printed_transfers, transfer_pages
+from livery.make.print.page_check import check_page
+from livery.make.print.spot_pages import spot_pages
+from livery.make.print.transfer_pages import page_drawing, transfer_pages
+from livery.make.print.transfers import film_edge, printed_transfers
 from livery.process import Process
 from livery.units import read_length
+from livery.write.png import png_bytes
 from livery.write.separations import EDGE, WHITE, SpotColour, separations_pdf
+from livery.write.svg import svg_text
 
 LABS = {"green": (30.0, -20.0, 10.0), "cream": (86.0, 1.0, 19.0), "black": (16.0, 0.0, 0.0)}
 FIELD, BAR = rectangle(40, 30, Point(20, 20)), rectangle(20, 10, Point(30, 30))
@@ -28,7 +38,7 @@ FIELD, BAR = rectangle(40, 30, Point(20, 20)), rectangle(20, 10, Point(30, 30))
 def piece(paint, outline, level):
     kind, key = PieceKind.ARTWORK, "panel.side.ornament.0"
     made = Piece("side", f"crest: {paint}", kind, paint, Process.DECAL, level, outline, key)
-    return level + 7, made
+    return CutPart(level + 7, made, made.name, outline, Identity, film_kit("paper", Film()))
 
 
 @pytest.fixture
@@ -36,10 +46,13 @@ def job(wagon):
     return (piece("green", FIELD, 0), piece("cream", BAR, 1)), wagon.description.model
 
 
-def pages_of(job, **changes):
+def laid_pages(job, **changes):
     pieces, model = job
-    entry = Transfer(**changes)
-    return transfer_pages(pieces, model.model_copy(update={"transfer": entry}), LABS)
+    return transfer_pages(pieces, model.model_copy(update={"transfer": Transfer(**changes)}))
+
+
+def pages_of(job, labs=LABS, **changes):
+    return spot_pages(laid_pages(job, **changes), Transfer(**changes), labs)
 
 
 def plates_of(content):
@@ -150,17 +163,17 @@ def test_what_is_larger_than_the_paper_is_refused_and_none_gives_no_page(job):
     _, model = job
     wide = (piece("green", rectangle(300, 20), 0),)
     with pytest.raises(LiveryError, match="with its film edge"):
-        transfer_pages(wide, model, LABS)
+        transfer_pages(wide, model)
     large = model.model_copy(update={"transfer": Transfer(paper="A3")})
-    assert transfer_pages(wide, large, LABS)[0].width_mm == 297.0
-    assert transfer_pages((), model, LABS) == ()
+    assert transfer_pages(wide, large)[0].width_mm == 297.0
+    assert transfer_pages((), model) == ()
 
 
 def test_an_entry_larger_than_the_paper_is_printed_piece_by_piece(job):
     pieces, model = job
     assert len(printed_transfers(pieces, model)) == 1
     far = (piece("green", FIELD, 0), piece("cream", rectangle(20, 10, Point(500, 0)), 1))
-    assert [len(t.pieces) for t in printed_transfers(far, model)] == [1, 1]
+    assert [len(t.parts) for t in printed_transfers(far, model)] == [1, 1]
     assert [t.label for t in printed_transfers(far, model)] == ["7", "8"]
     assert [t.label for t in printed_transfers(pieces, model)] == ["7-8"]
     assert longest_printed(model) == pytest.approx(297 - 22 - 16 - 3 - 0.5)
@@ -174,9 +187,11 @@ def test_a_word_longer_than_the_paper_is_printed_in_runs_of_whole_letters(job):
     runs = printed_transfers(word, model)
     assert [t.label for t in runs] == ["7, 1 of 2", "7, 2 of 2"]
     # 10 letters are 245 mm, and 251 with the film's edge; the paper leaves 259.
-    assert [len(t.pieces[0].outline.contours) for t in runs] == [20, 12]
-    (page,) = transfer_pages(word, model, LABS)
+    assert [len(t.parts[0].outline.contours) for t in runs] == [20, 12]
+    (page,) = pages_of((word, model))
     assert {"7, 1 of 2", "7, 2 of 2"} <= {w.text for w in page.labels}
+    (laid,) = laid_pages((word, model), spares=0)
+    assert sorted(p.element for p in laid.parts) == ["piece-7-1", "piece-7-2"]
 
 
 def test_paints_whose_plates_would_share_a_name_keep_their_own(job):
@@ -187,7 +202,54 @@ def test_paints_whose_plates_would_share_a_name_keep_their_own(job):
         "deep red": (41.0, 50.0, 30.0),
     }
     pieces = tuple(piece(n, rectangle(9, 9, Point(20 * i, 0)), i) for i, n in enumerate(labs))
-    content = separations_pdf(transfer_pages(pieces, model, labs), "T")
+    content = separations_pdf(pages_of((pieces, model), labs), "T")
     with pikepdf.open(BytesIO(content)) as pdf:
         spaces = {str(v[1]): v for v in pdf.pages[0].Resources.ColorSpace.values()}
     assert {"/White", "/White 2", "/deep red", "/deep red 2"} < set(spaces)
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_each_part_on_a_page_is_carried_back_to_its_place_on_the_panel(job, mirrored):
+    (page,) = laid_pages(job, mirrored=mirrored)
+    for one in page.parts:
+        back = to_shapely(one.outline.transformed(one.to_panel))
+        assert back.symmetric_difference(to_shapely(one.part.outline)).area < 1e-6
+    names = [p.element for p in page.parts]
+    assert sorted(names) == ["piece-7", "piece-8", "spare-7-1", "spare-8-1"]
+
+
+def test_a_written_page_is_read_again_and_a_shifted_part_is_found_out(job):
+    (page,) = laid_pages(job)
+    svg = svg_text(page_drawing(page, dict.fromkeys(LABS, "#336699")))
+    check_page(page, svg.encode())
+    (other,) = laid_pages(job, spares=2)
+    with pytest.raises(LiveryError, match="not where it was laid"):
+        check_page(other, svg.encode())
+
+
+def test_the_picture_of_a_page_is_clear_where_nothing_is_printed_and_true_to_size(job):
+    (page,) = laid_pages(job)
+    svg = svg_text(page_drawing(page, {"green": "#205030", "cream": "#f0e0b0", "black": "#000000"}))
+    with Image.open(BytesIO(png_bytes(svg, dpi=100.0, ground=None))) as picture:
+        assert picture.mode == "RGBA" and picture.getpixel((3, 3)) == (0, 0, 0, 0)
+        assert picture.info["dpi"] == pytest.approx((100, 100), abs=0.02)
+        assert [v / 100 * 25.4 for v in picture.size] == pytest.approx([210, 297], abs=0.3)
+        bar = next(p for p in page.parts if p.part.piece.paint == "cream")
+        x, y = bounds(bar.outline).centre
+        middle = picture.getpixel((round(x / 25.4 * 100), round((297 - y) / 25.4 * 100)))
+        assert middle == (0xF0, 0xE0, 0xB0, 255)
+
+
+def test_strands_side_by_side_are_printed_together_where_the_whole_band_is_too_long(job):
+    _, model = job
+    strips = [
+        replace(
+            piece("green", rectangle(220, 0.6, Point(230.0 * run, 1.4 * strand)), strand),
+            number=1 + run + 10 * strand,
+        )
+        for strand in range(3)
+        for run in range(4)
+    ]
+    lined = [replace(s, piece=replace(s.piece, kind=PieceKind.LINING)) for s in strips]
+    made = printed_transfers(lined, model)
+    assert [t.label for t in made] == ["1-21", "2-22", "3-23", "4-24"]

@@ -1,0 +1,63 @@
+"""The plates of the pages of transfers: a spot colour for each paint, white beneath, the film edge."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from livery.describe.entries.making import Transfer
+from livery.geometry.boolean import difference, union
+from livery.geometry.offset import inset
+from livery.geometry.outline import Point
+from livery.geometry.shapes import rectangle
+from livery.make.print.transfer_pages import (
+    EDGE_LINE_MM,
+    PATCH_MM,
+    LaidTransfer,
+    PrintPage,
+    page_labels,
+)
+from livery.write.separations import EDGE, WHITE, SpotArea, SpotColour, SpotPage
+
+
+def spot_pages(
+    pages: Sequence[PrintPage],
+    entry: Transfer,
+    labs: Mapping[str, tuple[float, float, float]],
+) -> tuple[SpotPage, ...]:
+    """Return the pages as plates; ``labs`` gives the Lab of each paint."""
+    return tuple(_spot_page(page, entry, labs) for page in pages)
+
+
+def _spot_page(
+    page: PrintPage, entry: Transfer, labs: Mapping[str, tuple[float, float, float]]
+) -> SpotPage:
+    spots = {paint: SpotColour(paint, labs[paint]) for paint in page.paints}
+    areas: list[SpotArea] = []
+    for one in page.laid:
+        areas += _plates(one, spots, entry)
+    for paint, at in page.patches:
+        # Half of it over white, to try the printer and the solvent on.
+        if entry.white:
+            half = PATCH_MM / 2.0
+            left = Point(at.x + half, at.y) if page.mirrored else at
+            areas.append(SpotArea(rectangle(half, PATCH_MM, left), WHITE))
+        areas.append(SpotArea(rectangle(PATCH_MM, PATCH_MM, at), spots[paint]))
+    return SpotPage(page.width_mm, page.height_mm, tuple(areas), tuple(page_labels(page)))
+
+
+def _plates(
+    one: LaidTransfer, spots: Mapping[str, SpotColour], entry: Transfer
+) -> Iterator[SpotArea]:
+    """Yield the white, the paints over it and the film edge of one transfer."""
+    parts = one.parts
+    if entry.white:
+        beneath = inset(union(*(p.outline for p in parts)), entry.choke.mm)
+        if beneath:
+            yield SpotArea(beneath, WHITE)
+    for i, part in enumerate(parts):
+        # Each plate has only what is seen of it: two inks over each other would mix.
+        over = [p.outline for p in parts[i + 1 :]]
+        seen = difference(part.outline, *over) if over else part.outline
+        if seen:
+            yield SpotArea(seen, spots[part.part.piece.paint])
+    yield SpotArea(one.transfer.edge.transformed(one.onto), EDGE, line_mm=EDGE_LINE_MM)

@@ -1,0 +1,154 @@
+"""Transfers: what goes on together by decal, each with the edge of the film it is printed on.
+
+All that one entry puts on a panel is one transfer, so that its colours keep their places.  Where
+that is larger than the paper, the strands of a band that lie side by side still are one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from livery.describe.entries.description import DescriptionModel
+from livery.geometry.boolean import union
+from livery.geometry.measure import Bounds, area, bounds
+from livery.geometry.offset import inset, outset
+from livery.geometry.outline import Outline
+from livery.geometry.parts import parts_of
+from livery.layout.piece import PieceKind
+from livery.make.film.band_register import side_by_side
+from livery.make.film.cut_part import CutPart
+from livery.make.limits.printable import printable_room
+from livery.make.nest.packing import room_on
+
+
+@dataclass(frozen=True, slots=True)
+class PrintedTransfer:
+    """What goes on together by decal, and the edge of the film it is printed on."""
+
+    parts: tuple[CutPart, ...]
+    edge: Outline
+    share: str = ""
+    """Which run of a piece it is, "1 of 2", where one paper does not take the whole."""
+
+    @property
+    def label(self) -> str:
+        """The numbers its parts have on the film list, "4" or "4-6"."""
+        numbers = sorted(part.number for part in self.parts)
+        own = f"{numbers[0]}" if len(numbers) == 1 else f"{numbers[0]}-{numbers[-1]}"
+        return f"{own}, {self.share}" if self.share else own
+
+    @property
+    def name(self) -> str:
+        """What it is, for a fault."""
+        return f"{self.label}: {self.parts[0].piece.panel}, {self.parts[0].name}"
+
+
+def printed_transfers(
+    parts: Sequence[CutPart], model: DescriptionModel
+) -> tuple[PrintedTransfer, ...]:
+    """Return the transfers of a job.
+
+    What one entry puts on a panel is one transfer; where that is larger than the paper, what of
+    a band lies side by side, else each part by itself, and a part that still is larger goes on
+    in runs of its letters.
+    """
+    groups: dict[tuple[str, str, bool], list[CutPart]] = {}
+    for part in parts:
+        own = groups.setdefault((part.piece.panel, part.piece.key, part.piece.mirrored), [])
+        own.append(part)
+    found: list[PrintedTransfer] = []
+    for group in groups.values():
+        found += _of_group(group, model)
+    return tuple(found)
+
+
+def _of_group(group: Sequence[CutPart], model: DescriptionModel) -> Iterator[PrintedTransfer]:
+    whole = _transfer(group, model)
+    if fits(whole.edge, model):
+        yield whole
+        return
+    left = list(group)
+    if group[0].piece.kind is PieceKind.LINING:
+        for block in side_by_side(group, range(len(group))):
+            together = _transfer([group[i] for i in block], model)
+            if fits(together.edge, model):
+                yield together
+                left = [part for part in left if part not in together.parts]
+    for part in left:
+        yield from _by_itself(part, model)
+
+
+def _by_itself(part: CutPart, model: DescriptionModel) -> Iterator[PrintedTransfer]:
+    """Yield a transfer of one part, in as many runs as the paper needs."""
+    whole = _transfer([part], model)
+    if fits(whole.edge, model):
+        yield whole
+        return
+    runs = list(_runs(_side_by_side(part.outline), model))
+    if len(runs) == 1:
+        yield whole
+        return
+    for i, run in enumerate(runs, 1):
+        share = f"{i} of {len(runs)}"
+        own = replace(part, outline=run, name=f"{part.name}, {share}", run=i)
+        yield replace(_transfer([own], model), share=share)
+
+
+def _side_by_side(outline: Outline) -> list[Outline]:
+    """Return what of an outline stands over each other together, in order along its longer side."""
+    box = bounds(outline)
+    level = box.width >= box.height
+    found: list[tuple[float, list[Outline]]] = []
+    spans = []
+    for part in parts_of(outline):
+        own = bounds(part)
+        spans.append((own.left, own.right, part) if level else (own.bottom, own.top, part))
+    for start, end, part in sorted(spans, key=lambda s: s[:2]):
+        if found and start <= found[-1][0]:
+            reach, parts = found[-1]
+            found[-1] = (max(reach, end), [*parts, part])
+        else:
+            found.append((end, [part]))
+    return [Outline(tuple(c for part in parts for c in part)) for _, parts in found]
+
+
+def _runs(letters: Sequence[Outline], model: DescriptionModel) -> Iterator[Outline]:
+    """Yield as many letters together as the paper takes, in their order."""
+    run = letters[0]
+    for letter in letters[1:]:
+        longer = Outline((*run, *letter))
+        if _has_room(bounds(longer), model.transfer.edge.mm, model):
+            run = longer
+        else:
+            yield run
+            run = letter
+    yield run
+
+
+def _transfer(parts: Sequence[CutPart], model: DescriptionModel) -> PrintedTransfer:
+    edge = film_edge([part.shape for part in parts], model.transfer.edge.mm)
+    return PrintedTransfer(tuple(parts), edge)
+
+
+def fits(edge: Outline, model: DescriptionModel) -> bool:
+    """Return whether a transfer goes on the paper, upright or lying."""
+    return _has_room(bounds(edge), 0.0, model)
+
+
+def _has_room(box: Bounds, edge_mm: float, model: DescriptionModel) -> bool:
+    """Return whether a box, and so much round it, goes on the paper."""
+    sides = sorted(room_on(printable_room(model)))
+    own = sorted((box.width + 2.0 * edge_mm, box.height + 2.0 * edge_mm))
+    return own[0] <= sides[0] and own[1] <= sides[1]
+
+
+def film_edge(shapes: Sequence[Outline], by_mm: float) -> Outline:
+    """Return the edge of the film round shapes: ``by_mm`` off, corners round, no holes in it.
+
+    Gaps narrower than twice the distance are bridged, so that a word is one film.
+    """
+    ink = union(*shapes)
+    near = outset(ink, 2.0 * by_mm, "round")
+    whole = Outline(tuple(c for c in near if area(c) > 0.0))
+    return outset(inset(whole, 2.0 * by_mm, "round"), by_mm, "round")
