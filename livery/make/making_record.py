@@ -174,7 +174,7 @@ def _panel(
 
 def _steps(coats: PanelCoats, making: Making) -> list[dict[str, Any]]:
     """Return what is done to a panel in order: coats, what lies on them, clear coats."""
-    laid_from = (*making.sheets, *making.prints)
+    laid_from: tuple[FilmSheet | PrintPage, ...] = (*making.sheets, *making.prints)
     steps = [_spray(c, coats, making) for c in coats.coats if not c.is_clear]
     steps += _laid(coats.panel, laid_from, making.artworks, making.drawings)
     return steps + [_spray(c, coats, making) for c in coats.coats if c.is_clear]
