@@ -14,6 +14,7 @@ from livery.layout.piece import Piece, PieceKind
 
 if TYPE_CHECKING:
     from livery.plate.contraction import Allowance, Metal
+    from livery.plate.etching import EtchSizes
     from livery.plate.limits import PlateLimits, PlateProcess, PlateShaping
     from livery.plate.plate import Plate
 
@@ -141,7 +142,8 @@ class PlatePlan:
 
     ``metal``, ``allowance`` and ``walls`` say how the pattern of a cast plate differs
     from the plate; ``is_own_figure`` that its contraction is the foundry's own, and
-    ``pattern_metal`` what a pattern that is itself cast is made of.  ``limits`` are those of its maker.  ``paint`` is
+    ``pattern_metal`` what a pattern that is itself cast is made of.  ``limits`` are those of its maker,
+    ``etching`` how an etched one is etched.  ``paint`` is
     that of the field.
     """
 
@@ -155,6 +157,7 @@ class PlatePlan:
     pattern_metal: Metal | None
     walls: PlateShaping
     limits: PlateLimits
+    etching: EtchSizes | None
     paint: str | None
     sizes: tuple[SizeRow, ...]
     key: str

@@ -14,8 +14,10 @@ from livery.geometry.outline import EMPTY, Outline, Point
 from livery.geometry.shapes import circle
 from livery.layout.frame import Frame
 from livery.plate.contraction import Allowance, Metal
+from livery.plate.etching import EtchSizes, common_etch
 from livery.plate.limits import COMMON_LIMITS, PlateLimits, PlateProcess, PlateShaping
 from livery.plate.outlines import corner_holes, edge_of
+from livery.plate.plate import Plate
 from livery.units import Length, Scale
 
 MAKINGS = {
@@ -86,6 +88,22 @@ def allowance(entry: PlateEntry, metal: Metal, scale: Scale) -> Allowance:
         return Allowance(contraction)
     face, back, edge = (_or_common(size, scale, 0.0) for size in (off.face, off.back, off.edge))
     return Allowance(contraction, face, back, edge)
+
+
+def etching(entry: PlateEntry, scale: Scale, plate: Plate) -> EtchSizes | None:
+    """Return how an etched plate is etched; None for any other."""
+    if MAKINGS[entry.process] is not PlateProcess.ETCHED:
+        return None
+    common, own = common_etch(plate), entry.etching
+    if own is None:
+        return common
+    return EtchSizes(
+        _or_common(own.undercut, scale, common.front_mm),
+        _or_common(own.undercut, scale, common.back_mm),
+        _or_common(own.tab, scale, common.tab_mm),
+        _or_common(own.gap, scale, common.gap_mm),
+        _or_common(own.frame, scale, common.frame_mm),
+    )
 
 
 def limits(entry: PlateEntry, scale: Scale) -> PlateLimits:

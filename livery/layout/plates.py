@@ -12,7 +12,7 @@ from livery.describe.entries.plate import PlateEntry, PlateShape
 from livery.findings import Finding, LiveryError, attached_to
 from livery.geometry.boolean import difference, union
 from livery.geometry.flatten import to_shapely
-from livery.geometry.measure import area, bounds, contains, length
+from livery.geometry.measure import area, bounds, length
 from livery.geometry.offset import outset
 from livery.geometry.outline import EMPTY, Outline, Point, translated
 from livery.geometry.shapes import ellipse
@@ -28,6 +28,7 @@ from livery.layout.plate_making import (
     allowance,
     bosses,
     discs,
+    etching,
     heights,
     hollow,
     limits,
@@ -39,6 +40,7 @@ from livery.layout.set_words import circle_path, follow, require_rising, set_wor
 from livery.lettering.face import Face
 from livery.lettering.set_text import SetText, set_text
 from livery.plate.contraction import NO_ALLOWANCE
+from livery.plate.etching import etch_findings
 from livery.plate.limits import height_findings, plate_findings
 from livery.plate.outlines import border, curved_plate, drilled, notched
 from livery.plate.pattern import pattern_of, require_shapeable
@@ -94,6 +96,9 @@ def lay_plate(
         *plate_findings(plate, making, own),
         *height_findings(plate, making, capitals, shaping, own),
     ]
+    etch = etching(entry, scale, plate)
+    if etch is not None:
+        found += etch_findings(plate, etch)
     findings = [replace(f, key=key) for f in found]
     sizes = [*_overall(frame), *(height_row(w, f"{key}.lettering", frame) for w in entry.lettering)]
     plan = PlatePlan(
@@ -107,6 +112,7 @@ def lay_plate(
         pattern_metal=METALS[entry.pattern_metal] if entry.pattern_metal else None,
         walls=shaping,
         limits=own,
+        etching=etch,
         paint=entry.paint,
         sizes=tuple(sizes),
         key=key,
@@ -154,15 +160,16 @@ def _worked(entry: PlateEntry, frame: Frame) -> Outline:
     if entry.holes is None:
         return outline
     places = tuple(round_places(entry.holes, frame))
-    if not all(contains(outline, place) for place in places):
+    across = to_model(entry.holes.diameter)
+    if to_shapely(difference(discs(places, across), outline)).area > OVER_MM2:
         finding = Finding(
             "off-plate",
-            "a hole stands off the plate",
+            "a hole stands off the plate, or breaks through its edge",
             "Check the places of its holes against its outline and its notches.",
             key=f"plate.{frame.name}.holes",
         )
         raise LiveryError([finding])
-    return drilled(outline, places, to_model(entry.holes.diameter))
+    return drilled(outline, places, across)
 
 
 def _border(entry: PlateEntry, frame: Frame) -> Outline:

@@ -22,6 +22,7 @@ from livery.prove.bars import bar_faults, svg_bar_faults
 from livery.prove.check import Check
 from livery.prove.contour import PlacedWords
 from livery.prove.cut_files import dxf_faults, pdf_faults, scale_faults, svg_faults
+from livery.prove.etched import film_contours, side_faults, title_faults
 from livery.prove.files import Files
 from livery.prove.hpgl_file import hpgl_faults
 from livery.prove.labels import mirrored_faults, number_faults
@@ -35,7 +36,14 @@ from livery.prove.panel_files import (
 from livery.prove.past_edges import past_edge_faults
 from livery.prove.pictures import PagePicture, picture_faults
 from livery.prove.png_file import png_faults
-from livery.prove.record import Laid, Record, RecordedPanel, RecordedPlate, RecordedStencil
+from livery.prove.record import (
+    Laid,
+    Record,
+    RecordedEtching,
+    RecordedPanel,
+    RecordedPlate,
+    RecordedStencil,
+)
 from livery.prove.svg_file import path_contours
 from livery.prove.templates import template_faults
 from livery.prove.vehicle_files import paged_faults
@@ -235,6 +243,10 @@ def _stencil_checks(panel: RecordedPanel, stencil: RecordedStencil) -> Iterator[
     yield Check(stencil.file, faults, (step.file,))
 
 
+_AROUND_MM = 2.0
+"""How much farther than the metal the black of a negative reaches."""
+
+
 def _plate_checks(plate: RecordedPlate, made: Iterable[str]) -> Iterator[Check]:
     """Yield the checks of a plate's files."""
     svg, dxf, pdf, txt = (
@@ -261,6 +273,43 @@ def _plate_checks(plate: RecordedPlate, made: Iterable[str]) -> Iterator[Check]:
         unread="its cautions, and where the contraction is from",
     )
     yield from _pattern_checks(plate, parts)
+    yield from _etch_checks(plate)
+
+
+def _etch_checks(plate: RecordedPlate) -> Iterator[Check]:
+    """Yield the checks of an etched plate's artwork and films."""
+    if (of := plate.etching) is None:
+        return
+    for side in ("front", "back"):
+        yield from _etch_side_checks(plate, of, side)
+
+
+def _etch_side_checks(plate: RecordedPlate, of: RecordedEtching, side: str) -> Iterator[Check]:
+    name = f"plate-{plate.name}-etch-{side}"
+    svg, dxf = filed(f"{name}.svg"), filed(f"{name}.dxf")
+    yield Check(svg, _svg_faults(svg, frozenset(("stays",))))
+    yield Check(svg, lambda files: side_faults(plate, of, side, files.svg(svg)))
+    yield Check(dxf, lambda files: dxf_faults(files.svg(svg), files.dxf(dxf)), (svg,))
+    for kind, around in (("positive", None), ("negative", _AROUND_MM)):
+        pdf = filed(f"{name}-{kind}.pdf")
+        yield from _film_checks(pdf, svg, around)
+        yield Check(pdf, _title_faults(plate, side, kind, pdf))
+
+
+def _title_faults(plate: RecordedPlate, side: str, kind: str, pdf: str) -> Faults:
+    return lambda files: title_faults(plate, side, kind, files.words(pdf))
+
+
+def _film_checks(pdf: str, svg: str, around: float | None) -> Iterator[Check]:
+    yield Check(pdf, lambda files: bar_faults(files.pdf(pdf), files.words(pdf)))
+    yield Check(
+        pdf,
+        lambda files: template_faults(
+            files.pdf(pdf), files.words(pdf), film_contours(files.svg(svg), around)
+        ),
+        (svg,),
+        unread="which of it is black, and the name of its paper",
+    )
 
 
 def _pattern_checks(plate: RecordedPlate, parts: tuple[str, ...]) -> Iterator[Check]:

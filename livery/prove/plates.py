@@ -74,6 +74,18 @@ def notes_faults(plate: RecordedPlate, text: str, parts: Sequence[StlFile]) -> I
         _limits_line(plate),
         f"({plate.limits_source})",
     ]
+    if (etch := plate.etching) is not None:
+        whole = plate.thickness_mm + plate.relief_mm
+        phrases += [
+            f"Sheet: {whole:.2f} mm thick; etch the front {plate.relief_mm:.2f} mm deep",
+            f"Etch the back until the gap round the plate is through: {plate.thickness_mm:.2f} mm",
+            f"Resist larger by the undercut: {etch.front_mm:.2f} mm all round in front, "
+            f"{etch.back_mm:.2f} mm on the back",
+            "(half the depth where nothing is given: a spray etch, from memory; ask your etcher)",
+            f"Tabs: {etch.tab_mm:.2f} mm wide, on the back; gap {etch.gap_mm:.2f} mm, "
+            f"frame {etch.frame_mm:.2f} mm",
+            "Lay the films on the sheet by their crosses; the back is drawn as seen from the back",
+        ]
     if plate.pattern is not None:
         of = plate.pattern
         box = _pattern_size(size, of)

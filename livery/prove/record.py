@@ -130,6 +130,18 @@ class RecordedLimits(_Part):
     fillet_mm: float
 
 
+class RecordedEtching(_Part):
+    """How a plate is etched; see ``livery.plate.etching``."""
+
+    front_mm: float
+    back_mm: float
+    tab_mm: float
+    gap_mm: float
+    frame_mm: float
+    to_plate_front: tuple[float, float, float, float, float, float]
+    to_plate_back: tuple[float, float, float, float, float, float]
+
+
 class RecordedPlate(_Part):
     """A plate, finished size: path text, y up, and what carries its drawing to it."""
 
@@ -144,6 +156,7 @@ class RecordedPlate(_Part):
     relief_mm: float
     limits: RecordedLimits
     limits_source: str
+    etching: RecordedEtching | None
     to_plate: tuple[float, float, float, float, float, float]
     pattern: RecordedPattern | None
 

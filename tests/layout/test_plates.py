@@ -145,6 +145,11 @@ REFUSED = {
     ),
     RECTANGLE + 'process = "etched"\nmetal = "brass"\n': ("plate", "plate.one"),
     RECTANGLE + 'holes = { diameter = "5 mm" }\n': ("missing-key", "plate.one.holes"),
+    RECTANGLE + 'holes = { diameter = "30 mm", at = [["590 mm", "middle"]] }\n': (
+        "off-plate",
+        "plate.one.holes",
+    ),
+    RECTANGLE + 'etching = { tab = "1 mm on model" }\n': ("plate", "plate.one"),
     THICK.replace('boss = "50 mm"', 'boss = "20 mm"'): ("plate-boss", "plate.one"),
     THICK.replace('boss = "50 mm"', 'boss = "120 mm"'): ("plate-boss", "plate.one"),
     THICK.replace('"60 mm"]] }', '"5 mm"]] }'): ("off-plate", "plate.one"),

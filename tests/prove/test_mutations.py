@@ -97,7 +97,7 @@ outline = { rectangle = ["300 mm", "200 mm"] }
 process = "etched"
 
 [[plate.maker.lettering]]
-text = "M"
+text = "F"
 alphabet = "plain block"
 cap_height = "80 mm"
 at = ["centre", "middle"]
@@ -159,6 +159,11 @@ UNREAD = {
     "mark-out/setting-out-side.pdf": DRAWN,
     "mark-out/template-side.pdf": {"words swapped"},
     "record/job-book.pdf": DRAWN | {"words swapped"},
+    **{
+        f"plates/plate-maker-etch-{side}-{kind}.pdf": {"words swapped"}
+        for side in ("front", "back")
+        for kind in ("positive", "negative")
+    },
 }
 """What may pass: arrows, tapes, faint lines and names on printed papers, which nothing is cut from."""
 

@@ -112,6 +112,19 @@ class BorderEntry(Entry):
     """How far in from the edge it runs."""
 
 
+class EtchingEntry(Entry):
+    """How a plate is etched: sizes of its artwork, each as is common where it is not given."""
+
+    undercut: AnyLength | None = None
+    """How far the etchant eats sideways: half the depth of each side where it is not given."""
+    tab: Size | None = None
+    """The width of a tab."""
+    gap: Size | None = None
+    """The gap that is etched through, round the plate."""
+    frame: Size | None = None
+    """The width of the frame the tabs hold it in."""
+
+
 class Machining(Entry):
     """Metal left on a casting to be machined off its face, back and edge."""
 
@@ -192,6 +205,8 @@ class PlateEntry(Entry):
     """Studs cast on the back."""
     hollow: HollowEntry | None = None
     """A hollow in the back."""
+    etching: EtchingEntry | None = None
+    """How an etched plate is etched."""
     limits: PlateLimitsEntry = PlateLimitsEntry.model_construct()
     """The finest work its maker holds, over common practice."""
 
@@ -244,5 +259,11 @@ class PlateEntry(Entry):
                 "plate",
                 f"{' and '.join(given)} belong to a casting; this plate is {self.process}",
                 'Leave them out, or write process = "sand cast" or "investment cast".',
+            )
+        if self.etching is not None and self.process != "etched":
+            raise wrong(
+                "plate",
+                f"etching belongs to an etched plate; this plate is {self.process}",
+                'Leave it out, or write process = "etched".',
             )
         return self

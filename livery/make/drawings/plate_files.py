@@ -11,6 +11,7 @@ from livery.drawing import Drawing
 from livery.geometry.measure import bounds
 from livery.geometry.path_text import write_path
 from livery.layout.plan import PlatePlan
+from livery.make.drawings.plate_etching import etch_files, etch_notes, etch_record
 from livery.make.drawings.plate_pattern import (
     Bed,
     PrintedPattern,
@@ -66,6 +67,7 @@ def plate_record(plan: PlatePlan, bed_mm: Bed | None) -> dict[str, Any]:
         "lettering": plate.lettering.value,
         "thickness_mm": rounded_value(plate.thickness_mm, 6),
         "relief_mm": rounded_value(plate.relief_mm, 6),
+        "etching": None if plan.etching is None else etch_record(plan),
         "limits_source": _limits_source(plan),
         "limits": {name: rounded_value(value, 6) for name, value in plan.limits._asdict().items()},
         "to_plate": [rounded_value(v, 9) for v in onto],
@@ -108,6 +110,8 @@ def plate_files(
     }
     if pattern is not None:
         files |= pattern_files(plan, pattern)
+    if plan.etching is not None:
+        files |= etch_files(plan, paper)
     return files
 
 
@@ -124,6 +128,8 @@ def _notes(plan: PlatePlan, pattern: PrintedPattern | None, bed_mm: Bed | None) 
     if pattern is not None:
         yield from _pattern_notes(plan)
         yield from print_notes(plan, pattern, bed_mm)
+    if plan.etching is not None:
+        yield from etch_notes(plan)
     yield ""
     yield caution(plan.making)
 

@@ -1,0 +1,117 @@
+"""The artwork of an etched plate: what is black in the films as rendered, and how much larger it is."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import ezdxf
+import numpy as np
+import pypdfium2
+import pytest
+import shapely
+from scipy import ndimage
+
+from livery.geometry.flatten import to_shapely
+from livery.layout.plan import PlatePlan
+from livery.make.drawings.plate_etching import etch_files, etch_sides
+from livery.pipeline import examine
+
+JOB = """
+[job]
+title = "Trial"
+scale = "1:10"
+[plate.shield]
+outline = { rectangle = ["600 mm", "300 mm"], corner = "60 mm" }
+holes = { diameter = "20 mm", at = [["60 mm", "middle"]] }
+process = "etched"
+thickness = "0.4 mm on model"
+relief = "0.3 mm on model"
+[[plate.shield.lettering]]
+text = "L4"
+alphabet = "plain block"
+cap_height = "150 mm"
+at = ["centre", "middle"]
+stand = "middle"
+tracking = "20 mm"
+"""
+DPI = 508.0  # twenty pixels to the millimetre
+
+
+@pytest.fixture(scope="module")
+def plan(tmp_path_factory: pytest.TempPathFactory) -> PlatePlan:
+    file = tmp_path_factory.mktemp("etched") / "job.toml"
+    file.write_text(JOB, encoding="utf-8")
+    examined = examine(file)
+    assert examined.findings == ()
+    return examined.plan.plates[0]
+
+
+@pytest.fixture(scope="module")
+def files(plan: PlatePlan) -> dict[str, bytes]:
+    return etch_files(plan, "A4")
+
+
+def black(pdf: bytes) -> np.ndarray:
+    page = pypdfium2.PdfDocument(pdf)[0].render(scale=DPI / 72.0).to_pil().convert("L")
+    dark = np.array(page) < 128
+    pieces, _ = ndimage.label(dark)
+    boxes = ndimage.find_objects(pieces)
+    # The sheet; not the 100 mm bar, crosses and words.
+    return dark[max(boxes, key=lambda box: dark[box].shape[0] * min(dark[box].shape))]
+
+
+def test_a_negative_is_black_where_the_positive_is_not(files: dict[str, bytes]) -> None:
+    for side in ("front", "back"):
+        positive, negative = (
+            black(files[f"plate-shield-etch-{side}-{kind}.pdf"])
+            for kind in ("positive", "negative")
+        )
+        rim = [(a - b) // 2 for a, b in zip(negative.shape, positive.shape, strict=True)]
+        assert rim == pytest.approx([40, 40], abs=1)  # 2 mm of black round a negative
+        inner = negative[rim[0] : rim[0] + positive.shape[0], rim[1] : rim[1] + positive.shape[1]]
+        assert np.mean(inner == positive) < 0.01
+
+
+def test_the_metal_that_stays_is_the_plate_larger_by_the_undercut(plan: PlatePlan) -> None:
+    """Half of each side's depth, 0.15 mm in front and 0.2 mm on the back, by another library."""
+    front, back = etch_sides(plan)
+    outline, letters = to_shapely(plan.plate.outline), to_shapely(plan.plate.letters)
+    for side, region, grown in ((front, letters, 0.15), (back, outline, 0.2)):
+        onto = side.onto_page.inverse()
+        metal = to_shapely(side.metal.transformed(onto), 0.001)
+        meant = region.buffer(grown, join_style="mitre", mitre_limit=20)
+        inside = outline.buffer(0.5, join_style="mitre")
+        own = metal.intersection(inside)
+        assert own.difference(meant).area < 4 * 1.2 * 0.3 * 1.05  # four tabs at most
+        assert meant.difference(own).area < 0.02
+    assert back.onto_page[0] < 0 < front.onto_page[0]  # the back is seen from the back
+
+
+def test_only_the_tabs_of_the_back_hold_the_plate(plan: PlatePlan) -> None:
+    front, back = (to_shapely(side.metal) for side in etch_sides(plan))
+    assert len(shapely.get_parts(back)) == 1
+    (frame,) = (p for p in shapely.get_parts(front) if p.interiors and p.area > 300)
+    assert len(shapely.get_parts(front)) == 3  # the frame and two letters
+    gap = shapely.Polygon(frame.interiors[0])
+    ways = shapely.get_parts(gap.difference(back))
+    through = [w for w in ways if w.area > 2.5]
+    assert len(through) == 4  # the gap, parted by four tabs; the hole is smaller
+
+
+def test_the_dxf_is_what_the_drawing_is(files: dict[str, bytes], plan: PlatePlan) -> None:
+    space = ezdxf.read(io.StringIO(files["plate-shield-etch-back.dxf"].decode())).modelspace()
+    metal = [e for e in space if e.dxf.layer == "metal"]
+    assert len(metal) == len(etch_sides(plan)[1].metal.contours)
+    assert {e.dxf.layer for e in space} == {"metal", "register"}
+
+
+def test_a_gap_that_the_resist_closes_is_reported_with_what_to_do(tmp_path: Path) -> None:
+    file = tmp_path / "job.toml"
+    close = JOB.replace('tracking = "20 mm"', 'tracking = "-10 mm"')
+    for undercut, closed in (("0.6", True), ("0.3", False)):
+        own = f'etching = {{ undercut = "{undercut} mm on model" }}\n[[plate'
+        file.write_text(close.replace("[[plate", own), encoding="utf-8")
+        found = [f for f in examine(file).findings if f.code == "plate-etch-closed"]
+        assert bool(found) == closed  # the letters stand 0.97 mm apart
+        assert all("etching.undercut" in f.remedy for f in found)
