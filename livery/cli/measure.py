@@ -90,6 +90,9 @@ if TYPE_CHECKING:
     help="At how many dots to the inch a PDF's page is looked at.",
 )
 @click.option(
+    "--on-model", is_flag=True, help="The known sizes are the model's: what is kept is one on it."
+)
+@click.option(
     "--keep",
     type=click.Path(path_type=Path),
     help="Add PICTURE and every named size to this survey, a TOML file: a description uses them "
@@ -112,6 +115,7 @@ def command(
     pick_error: float,
     page: int,
     dots_per_inch: float,
+    on_model: bool,
     keep: Path | None,
     as_json: bool,
 ) -> None:
@@ -132,6 +136,7 @@ def command(
         points=points,
         edges=edges,
         pick_error=pick_error,
+        on_model=on_model,
     )
     calibrated = calibrate(entry)
     asked = [

@@ -21,6 +21,7 @@ from livery.describe.changed_size import StepSize, shifted, stepped
 from livery.describe.named_files import file_states
 from livery.describe.values import to_position
 from livery.findings import Finding, LiveryError, Severity, fault
+from livery.layout.plan import PanelPlan
 from livery.local_page.answer import JobAnswer, answer_data, answer_of, shown_paints
 from livery.local_page.figures import film_parts
 from livery.local_page.settings import ChangeableValue, SettingKind, setting_at, settings_of
@@ -61,8 +62,8 @@ class OpenJob:
 
     def __init__(self, file: Path, folder: Path | None = None) -> None:
         """Open a job; nothing outside ``folder``, by default the file's own, is ever written."""
-        self._file = file
-        self._folder = (file.parent if folder is None else folder).resolve()
+        self.file = file
+        self.folder = (file.parent if folder is None else folder).resolve()
         self._lock = threading.Lock()
         self._drawn: OrderedDict[str, bytes] = OrderedDict()
         self._data: dict[str, Any] = {}
@@ -86,6 +87,18 @@ class OpenJob:
     def findings(self) -> tuple[Finding, ...]:
         """Return everything found of the job as its files are."""
         return self._answer.examined.findings
+
+    @property
+    def survey_name(self) -> str:
+        """The survey that the job names; empty where it names none, or cannot be read."""
+        job = self._answer.examined.description.data.get("job")
+        named = job.get("survey") if isinstance(job, dict) else None
+        return named if isinstance(named, str) else ""
+
+    def panel(self, name: str) -> PanelPlan | None:
+        """Return a panel as its files are; None for one that is not there."""
+        panels = self._answer.examined.plan.panels
+        return next((plan for plan in panels if plan.name == name), None)
 
     def states(self) -> tuple[tuple[Path, int, int], ...]:
         """Return when each file of the job was last written."""
@@ -118,7 +131,7 @@ class OpenJob:
         with self._lock:
             examined = self._answer.examined
             model = examined.description.model
-            plan = next((p for p in examined.plan.panels if p.name == panel), None)
+            plan = self.panel(panel)
             return [] if model is None or plan is None else panel_steps(plan, model)
 
     def solid(self, vehicle: str) -> dict[str, Any]:
@@ -199,7 +212,7 @@ class OpenJob:
                 self._answer = self._refreshed()
             resolved = self._resolved(changes)
             for setting, _ in resolved:
-                self._require_ours(setting)
+                self.require_ours(setting.file)
                 if seen.get(str(setting.file)) != _digest(self._answer.texts[setting.file]):
                     raise _changed(setting.file)
             self._require_sound(self._with(resolved))
@@ -269,17 +282,18 @@ class OpenJob:
         instead = {f: with_values(self._answer.texts[f], v) for f, v in files.items()}
         return self._answered(instead)
 
-    def _require_ours(self, setting: ChangeableValue) -> None:
-        if not self._is_ours(setting.file):
+    def require_ours(self, file: Path) -> None:
+        """Raise LiveryError for a file outside the folder that may be written."""
+        if not self._is_ours(file.resolve()):
             raise fault(
                 "outside-folder",
-                f"{setting.file.name} lies outside the folder that is written from here",
+                f"{file.name} lies outside the folder that is written from here",
                 "Change it in that file itself, or open the job with --folder.",
                 exit_status=1,
             )
 
     def _is_ours(self, file: Path) -> bool:
-        return file.is_relative_to(self._folder)
+        return file.is_relative_to(self.folder)
 
     def _require_sound(self, tried: JobAnswer) -> None:
         """Raise LiveryError with every fault that is not there without what is tried."""
@@ -306,7 +320,7 @@ class OpenJob:
 
     def _answered(self, instead: Mapping[Path, bytes]) -> JobAnswer:
         with reading(instead) as texts:
-            examined = examined_or_faults(self._file)
+            examined = examined_or_faults(self.file)
         earlier = getattr(self, "_answer", None)
         return answer_of(examined, dict(texts.read), earlier)
 

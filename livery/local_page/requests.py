@@ -51,3 +51,67 @@ class KeepRequest(_Request):
 
     changes: _Changes
     seen: Annotated[dict[str, str], Field(max_length=MOST_FILES)]
+
+
+_File = Annotated[StrictStr, Field(min_length=1, max_length=LONGEST_KEY)]
+_Places = Annotated[StrictStr, Field(max_length=4000)]
+_Texts = Annotated[tuple[_Places, ...], Field(max_length=100)]
+_PickError = Annotated[float, Field(ge=0.01, le=50.0)]
+_PageNumber = Annotated[StrictInt, Field(ge=1, le=10_000)]
+_DotsPerInch = Annotated[float, Field(ge=10.0, le=1200.0)]
+_Side = Annotated[StrictInt, Field(ge=1, le=1_000_000)]
+
+
+class PictureRequest(_Request):
+    """A picture, and what is known of sizes in it."""
+
+    file: _File
+    page: _PageNumber = 1
+    dots_per_inch: _DotsPerInch = 300.0
+    size: tuple[_Side, _Side]
+    lengths: _Texts = ()
+    uneven: StrictBool = False
+    rectangle: _Places = ""
+    points: _Texts = ()
+    edges: _Texts = ()
+    pick_error: _PickError = 1.0
+    on_model: StrictBool = False
+    note: _Text = ""
+
+
+class MeasureRequest(_Request):
+    """One measurement, and the name to keep it under."""
+
+    way: Literal["distance", "height", "radius", "angle"]
+    places: _Places
+    pick_error: _PickError | None = None
+    name: Annotated[StrictStr, Field(max_length=100)] = ""
+
+
+class MeasuresRequest(_Request):
+    """Measurements on a picture: to be worked out, or to be kept."""
+
+    picture: PictureRequest
+    measures: Annotated[tuple[MeasureRequest, ...], Field(max_length=100)] = ()
+
+
+class StripeRequest(_Request):
+    """A line across a stripe whose edges are to be found."""
+
+    picture: PictureRequest
+    places: _Places
+
+
+_Pixel = Annotated[float, Field(ge=-1e6, le=1e6)]
+
+
+class OverlayRequest(_Request):
+    """A panel to be laid on a photograph by known points: a pick, then its place on the panel."""
+
+    file: _File
+    page: _PageNumber = 1
+    dots_per_inch: _DotsPerInch = 300.0
+    panel: _Key
+    points: Annotated[tuple[tuple[_Pixel, _Pixel, _Pixel, _Pixel], ...], Field(max_length=60)]
+    edges: _Texts = ()
+    prototype: StrictBool = False

@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
-import json
 import socket
-from collections.abc import AsyncIterator, Awaitable, Callable
+from collections.abc import AsyncIterator
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
-from pydantic import BaseModel, ValidationError
-
-from livery.findings import LiveryError
+from livery.local_page.answering import Handler, answered, asked, asked_for, json_answer, says
 from livery.local_page.guard import LOOPBACK, Guard, PageKeys
-from livery.local_page.open_job import CHANGED, OpenJob
-from livery.local_page.requests import LONGEST_KEY, KeepRequest, TryRequest
+from livery.local_page.open_job import OpenJob
+from livery.local_page.picture_answers import PictureAnswers
+from livery.local_page.picture_desk import PictureDesk
+from livery.local_page.requests import KeepRequest, TryRequest
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -30,13 +29,12 @@ KINDS = {
     ".js": "text/javascript; charset=utf-8",
     ".svg": "image/svg+xml",
 }
+PAGES = {"/": "index.html", "/drawings": "drawings.html", "/photograph": "photograph.html"}
+"""The pages by their addresses."""
 LOOK_EVERY_S = 0.1
 SETTLED_S = 0.05
 """A file is read when it has not changed for so long: editors write in several goes."""
 ALIVE_EVERY_S = 15.0
-
-Asked = TypeVar("Asked", bound=BaseModel)
-Handler = Callable[["Request"], Awaitable["Response"]]
 
 
 class Watch:
@@ -114,8 +112,9 @@ class PageAnswers:
         """Return every address, and what answers there."""
         from starlette.routing import Route
 
-        asked: dict[str, Handler] = {
-            "/": self.part,
+        pictures = PictureAnswers(PictureDesk(self._job))
+        looked_at: dict[str, Handler] = {
+            **dict.fromkeys(PAGES, self.part),
             "/parts/{name}": self.part,
             "/job": self.job,
             "/drawn/{digest}": self.drawn,
@@ -125,18 +124,20 @@ class PageAnswers:
             "/solid": self.solid,
             "/joins": self.joins,
             "/events": self.events,
+            **pictures.looked_at(),
         }
-        changed: dict[str, Handler] = {"/try": self.tried, "/keep": self.keep}
+        acts: dict[str, Handler] = {"/try": self.tried, "/keep": self.keep, **pictures.acts()}
         return [
-            *(Route(path, _answered(own), methods=["GET"]) for path, own in asked.items()),
-            *(Route(path, _answered(own), methods=["POST"]) for path, own in changed.items()),
+            *(Route(path, answered(own), methods=["GET"]) for path, own in looked_at.items()),
+            *(Route(path, answered(own), methods=["POST"]) for path, own in acts.items()),
         ]
 
     async def part(self, request: Request) -> Response:
         """Answer with one of the page's own files."""
         from starlette.responses import Response
 
-        found = _parts().get(request.path_params.get("name", "index.html"))
+        name = request.path_params.get("name") or PAGES.get(request.url.path, "")
+        found = _parts().get(name)
         if found is None:
             return Response("There is no such part.", 404)
         return Response(found.read_bytes(), headers={"content-type": KINDS[found.suffix]})
@@ -144,7 +145,7 @@ class PageAnswers:
     async def job(self, request: Request) -> Response:
         """Answer with the job as its files are."""
         data = await asyncio.to_thread(self._job.data)
-        return _json({**data, "editor": self._editor})
+        return json_answer({**data, "editor": self._editor})
 
     async def drawn(self, request: Request) -> Response:
         """Answer with a figure."""
@@ -152,42 +153,44 @@ class PageAnswers:
 
         found = self._job.figure(request.path_params["digest"])
         if found is None:
-            return _says("gone", "This figure is no longer at hand.", 404)
+            return says("gone", "This figure is no longer at hand.", 404)
         return Response(found, media_type="application/json")
 
     async def settings(self, request: Request) -> Response:
         """Answer with what can be changed of an entry."""
-        return _json(await asyncio.to_thread(self._job.settings, _asked_for(request, "key")))
+        return json_answer(await asyncio.to_thread(self._job.settings, asked_for(request, "key")))
 
     async def cut_from(self, request: Request) -> Response:
         """Answer with the sheets that the pieces of an entry are cut from."""
-        key, paint = _asked_for(request, "key"), _asked_for(request, "paint")
-        return _json(await asyncio.to_thread(self._job.cut_from, key, paint))
+        key, paint = asked_for(request, "key"), asked_for(request, "paint")
+        return json_answer(await asyncio.to_thread(self._job.cut_from, key, paint))
 
     async def steps(self, request: Request) -> Response:
         """Answer with how a panel looks step by step."""
-        return _json(await asyncio.to_thread(self._job.steps, _asked_for(request, "panel")))
+        return json_answer(await asyncio.to_thread(self._job.steps, asked_for(request, "panel")))
 
     async def solid(self, request: Request) -> Response:
         """Answer with a vehicle's solid."""
-        return _json(await asyncio.to_thread(self._job.solid, _asked_for(request, "vehicle")))
+        return json_answer(await asyncio.to_thread(self._job.solid, asked_for(request, "vehicle")))
 
     async def joins(self, request: Request) -> Response:
         """Answer with the parts of film on each panel."""
-        return _json(await asyncio.to_thread(self._job.joins))
+        return json_answer(await asyncio.to_thread(self._job.joins))
 
     async def tried(self, request: Request) -> Response:
         """Answer with the job as it would be."""
-        asked = await _asked(request, TryRequest)
-        return _json(await asyncio.to_thread(self._job.tried, [c.change for c in asked.changes]))
+        wanted = await asked(request, TryRequest)
+        return json_answer(
+            await asyncio.to_thread(self._job.tried, [c.change for c in wanted.changes])
+        )
 
     async def keep(self, request: Request) -> Response:
         """Write what is to be kept, and answer with the job as it now is."""
-        asked = await _asked(request, KeepRequest)
-        changes = [change.change for change in asked.changes]
-        data = await asyncio.to_thread(self._job.keep, changes, asked.seen)
+        wanted = await asked(request, KeepRequest)
+        changes = [change.change for change in wanted.changes]
+        data = await asyncio.to_thread(self._job.keep, changes, wanted.seen)
         await self._watch.tell()
-        return _json({**data, "editor": self._editor})
+        return json_answer({**data, "editor": self._editor})
 
     async def events(self, request: Request) -> Response:
         """Answer with the job's version now and whenever it changes."""
@@ -201,52 +204,6 @@ def _parts() -> dict[str, Path]:
     return {file.name: file for file in PARTS.iterdir() if file.suffix in KINDS}
 
 
-def _answered(handler: Handler) -> Handler:
-    """Return a handler whose refusals are answered in words, with their places."""
-
-    async def answered(request: Request) -> Response:
-        from starlette.requests import ClientDisconnect
-        from starlette.responses import JSONResponse, Response
-
-        try:
-            return await handler(request)
-        except LiveryError as error:
-            # An answer like any other: the page shows what was found.
-            found = [f.as_data() for f in error.findings]
-            is_changed = any(f.code == CHANGED for f in error.findings)
-            return JSONResponse(
-                {"refused": "changed" if is_changed else "wrong", "findings": found}
-            )
-        except (ValidationError, json.JSONDecodeError, UnicodeDecodeError):
-            return _says("request", "This is nothing that the page asks for.", 400)
-        except ClientDisconnect:
-            return Response("This request is too long.", 413)
-
-    return answered
-
-
-async def _asked(request: Request, kind: type[Asked]) -> Asked:
-    if request.headers.get("content-type") != "application/json":
-        raise json.JSONDecodeError("no JSON", "", 0)
-    return kind.model_validate_json(await request.body())
-
-
-def _asked_for(request: Request, name: str) -> str:
-    return request.query_params.get(name, "")[:LONGEST_KEY]
-
-
-def _json(data: object) -> Response:
-    from starlette.responses import JSONResponse
-
-    return JSONResponse(data)
-
-
-def _says(code: str, message: str, status: int) -> Response:
-    from starlette.responses import JSONResponse
-
-    return JSONResponse({"findings": [{"code": code, "message": message}]}, status)
-
-
 def listening(port: int = 0) -> socket.socket:
     """Return a socket that listens on loopback, at a free port where none is asked for.
 
@@ -255,6 +212,7 @@ def listening(port: int = 0) -> socket.socket:
     found = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     found.bind((LOOPBACK, port))
+    found.listen()  # a browser that is quicker than the server waits for it
     return found
 
 

@@ -10,9 +10,9 @@ from pathlib import Path
 
 from livery.findings import fault
 from livery.survey.survey_file import NAME, PictureEntry, SurveyModel, load_survey
-from livery.toml.read import is_file
+from livery.toml.read import reading
 from livery.toml.text import toml_value
-from livery.write.file import append_text
+from livery.write.file import update_file, with_paragraph
 
 _HEAD = """\
 # Drawings and photographs of the prototype, how each is calibrated, and what was measured of them.
@@ -41,32 +41,50 @@ def keep_in_survey(
     measures: Sequence[NewMeasure],
     *,
     reads: Iterable[Path] = (),
-) -> str:
-    """Add a picture, unless it is there already, and measurements on it; return the picture's name.
+) -> None:
+    """Add a picture, unless it is there already, and measurements on it.
 
     ``picture.file`` is relative to the working folder.  Raises LiveryError where a name cannot
     be kept, or the picture is there with another calibration; nothing is written then.
     """
     for measure in measures:
         _require_name(measure.name)
-    model = load_survey(survey).model if is_file(survey) else SurveyModel()
     beside = picture.model_copy(update={"file": _from_beside(survey, picture.file)})
-    name = _known_name(model, beside)
-    lines: list[str] = []
-    if name is None:
-        name = _new_name(model, beside)
-        lines += [f"[picture.{name}]", *_picture_lines(beside), ""]
-    for measure in measures:
-        lines += [*_measure_lines(name, measure), ""]
-    if lines:
-        head = _HEAD.format(name=survey.name)
-        text = "\n".join(lines)
-        append_text(survey, text, head=head, reads=set(reads) - {survey})
-    return name
+
+    def grown(before: bytes | None) -> bytes:
+        model = SurveyModel() if before is None else _read_as(survey, before)
+        name = _known_name(model, beside)
+        lines: list[str] = []
+        if name is None:
+            name = _new_name(model, beside)
+            lines += [f"[picture.{name}]", *_picture_lines(beside), ""]
+        for measure in measures:
+            lines += [*_measure_lines(name, measure), ""]
+        start = _HEAD.format(name=survey.name).encode() if before is None else before
+        after = with_paragraph(start, "\n".join(lines))
+        _require_kept(_read_as(survey, after), model, len(measures))
+        return after
+
+    update_file(survey, grown, reads=set(reads) - {survey})
+
+
+def _read_as(survey: Path, content: bytes) -> SurveyModel:
+    """Return what a survey would say with this content."""
+    with reading({survey.resolve(): content}):
+        return load_survey(survey).model
+
+
+def _require_kept(after: SurveyModel, before: SurveyModel, more: int) -> None:
+    """See to it that the file says what was added and all that it said before."""
+    counts = [sum(map(len, model.measure.values())) for model in (before, after)]
+    same = all(after.picture[name] == entry for name, entry in before.picture.items())
+    same = same and all(after.measure[n][: len(e)] == e for n, e in before.measure.items())
+    if not same or counts[1] != counts[0] + more:
+        raise AssertionError("a survey with more in it says what it said before, and that")
 
 
 def _require_name(name: str) -> None:
-    if not re.match(NAME, name):
+    if not re.fullmatch(NAME, name):
         raise fault(
             "measure-name",
             f'"{name}" cannot be the name of a size',

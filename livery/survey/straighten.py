@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +18,10 @@ from livery.colour.photo.picture import Picture
 from livery.colour.science import FloatArray
 from livery.findings import fault
 from livery.survey.lens import Lens
-from livery.survey.plane import KnownRectangle, densities
+from livery.survey.plane import KnownRectangle, Pick, densities
+
+if TYPE_CHECKING:
+    from livery.survey.survey_file import PictureEntry
 
 LARGEST = 6000
 """Pixels that the longer side of a straightened picture never exceeds unless asked to."""
@@ -39,6 +43,34 @@ class Straightened:
     pixels_per_mm: float
     left_mm: float
     top_mm: float
+
+
+def straightening_rectangle(entry: PictureEntry, lens: Lens) -> KnownRectangle:
+    """Return the rectangle that a survey's picture is straightened by: its own, or round its points.
+
+    Its corners are as picked, the bend of the lens in them.  Raises LiveryError where nothing is
+    known that could turn the picture square.
+    """
+    from livery.survey.known_points import KnownPoints
+    from livery.survey.places import read_known_point, read_known_rectangle
+
+    if entry.rectangle:
+        return read_known_rectangle(entry.rectangle, entry.pick_error)
+    if not entry.points:
+        raise fault(
+            "straight-known",
+            "Known lengths say how large a thing is, not how it is turned.",
+            "Pick the four corners of a known rectangle, or four known points.",
+        )
+    points = KnownPoints(tuple(map(read_known_point, entry.points)), entry.pick_error)
+    straight = points.moved(lens.pick)
+    across = [p.across_mm for p in straight.used]
+    up = [p.up_mm for p in straight.used]
+    left, right, bottom, top = min(across), max(across), min(up), max(up)
+    around = np.array([(left, top), (right, top), (right, bottom), (left, bottom)])
+    seen = lens.bent(carry(straight.to_picture, around))
+    a, b, c, d = (Pick(float(x), float(y)) for x, y in seen)
+    return KnownRectangle((a, b, c, d), right - left, top - bottom, entry.pick_error)
 
 
 def straighten(

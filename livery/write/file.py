@@ -112,13 +112,18 @@ def append_text(path: Path, text: str, *, head: str = "", reads: Iterable[Path] 
 
     def appended(before: bytes | None) -> bytes:
         start = head.encode() if before is None or not before.strip() else before
-        newline = b"\r\n" if b"\r\n" in start else b"\n"
-        gap = b"" if not start else newline if start.endswith(b"\n") else 2 * newline
-        if start.endswith((b"\n\n", b"\r\n\r\n")):
-            gap = b""
-        return start + gap + text.encode().replace(b"\n", newline)
+        return with_paragraph(start, text)
 
     update_file(path, appended, reads=reads)
+
+
+def with_paragraph(before: bytes, text: str) -> bytes:
+    """Return a text file's content with a paragraph more at its end, in the line ends it has."""
+    newline = b"\r\n" if b"\r\n" in before else b"\n"
+    gap = b"" if not before else newline if before.endswith(b"\n") else 2 * newline
+    if before.endswith((b"\n\n", b"\r\n\r\n")):
+        gap = b""
+    return before + gap + text.encode().replace(b"\n", newline)
 
 
 def remove_made(path: Path) -> None:

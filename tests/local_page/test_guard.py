@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
 
 import pytest
+from PIL import Image
 
 from livery.local_page.guard import MOST_BODY_BYTES, PageKeys
 from livery.local_page.open_job import OpenJob
@@ -91,7 +92,20 @@ def test_the_token_lets_a_browser_in_and_leaves_the_address(client: Client) -> N
     assert KEYS.token not in repr(KEYS) and KEYS.cookie not in repr(KEYS)
 
 
-@pytest.mark.parametrize("path", ["/", "/job", "/events", "/parts/main.js", "/drawn/0", "/nothing"])
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/",
+        "/job",
+        "/events",
+        "/parts/main.js",
+        "/drawn/0",
+        "/nothing",
+        "/drawings",
+        "/tile",
+        "/survey",
+    ],
+)
 @pytest.mark.parametrize(
     "cookie",
     ["", "livery-8123=", f"livery-8124={KEYS.cookie}", f"livery-8123={KEYS.token}", ";=\x01"],
@@ -243,3 +257,76 @@ def test_a_socket_of_another_kind_is_not_answered(client: Client) -> None:
 
     asyncio.run(client.app({"type": "websocket", "headers": []}, never, send))
     assert said == []
+
+
+PICTURE = {"file": "side.png", "size": [60, 40], "lengths": ["0,0 60,0 = 1 ft"]}
+
+
+@pytest.fixture(scope="module")
+def pictures(tmp_path_factory: pytest.TempPathFactory) -> Client:
+    """A page whose folder has a picture, and others beside it and linked from it."""
+    root = tmp_path_factory.mktemp("pictures")
+    for name in ("job", "elsewhere"):
+        (root / name).mkdir()
+        Image.new("L", (60, 40), 128).save(root / name / "side.png")
+    (root / "job" / "link.png").symlink_to(root / "elsewhere" / "side.png")
+    (root / "job" / "secret.txt").write_text("secret")
+    return Client(page_app(OpenJob(write_job(root / "job")), KEYS))
+
+
+def test_only_pictures_of_the_jobs_folder_are_opened(pictures: Client) -> None:
+    assert json.loads(pictures.ask("/pictures").body) == ["side.png"]
+    assert json.loads(pictures.ask("/picture?file=side.png").body)["size"] == [60, 40]
+    place = "&level=0&column=0&row=0"
+    assert pictures.ask(f"/tile?file=side.png{place}").headers["content-type"] == "image/jpeg"
+    assert pictures.ask("/tile?file=side.png&level=0&column=9&row=0").status == 404
+    for name in (
+        "", ".", "..", "../elsewhere/side.png", "link.png", "secret.txt", "job.toml", "/etc/passwd",
+        "side.png%00.png", "../job/../elsewhere/side.png", "nothing.png", "x" * 5000,
+    ):  # fmt: skip
+        for path in (f"/picture?file={name}", f"/tile?file={name}{place}"):
+            reply = json.loads(pictures.ask(path).body)
+            assert "no picture in the folder" in reply["findings"][0]["message"], name
+    for odd in ("&level=-1", "&level=1e3", "&level=9999999", "&level=", "&page=0", "&dots=99999"):
+        reply = json.loads(pictures.ask(f"/tile?file=side.png&column=0&row=0{odd}").body)
+        assert reply["refused"] == "wrong"
+
+
+def test_measuring_and_keeping_hold_to_every_rule(pictures: Client) -> None:
+    wish = {"picture": PICTURE, "measures": [{"way": "distance", "places": "0,0 30,0"}]}
+    for path in ("/measure", "/stripe", "/straighten", "/keep-measures", "/on-photograph"):
+        assert pictures.post(path, wish, origin="").status == 403
+        assert pictures.post(path, wish, origin="http://evil.example").status == 403
+        assert pictures.post(path, b"{}").status == 400
+        assert pictures.ask(path).status == 405
+    assert "152 mm" in pictures.post("/measure", wish).body.decode()
+    for change in (
+        {"file": "../elsewhere/side.png"}, {"file": "link.png"}, {"size": [60, 41]},
+        {"rectangle": "0,0 9,0 9,9 0,9 = 1 ft x 1 ft"},
+    ):  # fmt: skip
+        odd = {"picture": {**PICTURE, **change}, "measures": wish["measures"]}
+        for path in ("/measure", "/keep-measures"):
+            assert json.loads(pictures.post(path, odd).body)["refused"] == "wrong"
+    for extra in ({"size": [0, 1]}, {"note": "x" * 501}, {"lengths": ["x"] * 101}, {"path": "/"}):
+        odd = {"picture": {**PICTURE, **extra}, "measures": []}
+        assert pictures.post("/measure", odd).status == 400
+    for name in ("", "a b", "../x", "a]\n[b", "waist\n"):
+        odd = {"picture": PICTURE, "measures": [{**wish["measures"][0], "name": name}]}
+        assert json.loads(pictures.post("/keep-measures", odd).body)["refused"] == "wrong"
+    overlay = {"file": "side.png", "panel": "nothing", "points": []}
+    assert json.loads(pictures.post("/on-photograph", overlay).body)["refused"] == "wrong"
+
+
+def test_two_pages_keep_in_one_survey_at_once(pictures: Client) -> None:
+    from concurrent.futures import ThreadPoolExecutor
+
+    def keep(i: int) -> Reply:
+        measure = {"way": "distance", "places": f"0,0 {i + 1},0", "name": f"size-{i}"}
+        return pictures.post("/keep-measures", {"picture": PICTURE, "measures": [measure]})
+
+    with ThreadPoolExecutor(4) as pool:
+        replies = list(pool.map(keep, range(8)))
+    assert all("refused" not in json.loads(r.body) for r in replies)
+    survey = json.loads(pictures.ask("/survey").body)
+    assert {s["name"] for s in survey["sizes"]} == {f"size-{i}" for i in range(8)}
+    assert len(survey["pictures"]) == 1

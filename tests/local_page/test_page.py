@@ -6,8 +6,10 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
+import numpy as np
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from PIL import Image
 from playwright.sync_api import Browser, Page, expect
 
 from tests.local_page.browser import opened, running_browser, served
@@ -24,7 +26,13 @@ def browser() -> Iterator[Browser]:
 
 @pytest.fixture(scope="module")
 def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return write_job(tmp_path_factory.mktemp("job"))
+    job = write_job(tmp_path_factory.mktemp("job"))
+    # A drawing with a stripe of 12 pixels, and a photograph of bare metal.
+    light = np.full((400, 800), 225, dtype=np.uint8)
+    light[194:206] = 40
+    Image.fromarray(light).save(job.with_name("drawing.png"))
+    Image.new("RGB", (800, 500), (180, 184, 186)).save(job.with_name("model.jpg"))
+    return job
 
 
 @pytest.fixture(scope="module")
@@ -382,7 +390,199 @@ def test_nothing_stands_in_anyones_way(
     expect(page.locator("#step-words")).not_to_be_empty()
     found = Axe().run(page)
     assert found.violations_count == 0, found.generate_report()
-    wide = page.evaluate("document.documentElement.scrollWidth")
-    assert wide <= width
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    for name, picture in (("drawings", "drawing.png"), ("photograph", "model.jpg")):
+        desk(page, address, name, picture)
+        pick(page, (100, 100), (700, 110), (690, 300), (110, 290))
+        found = Axe().run(page)
+        assert found.violations_count == 0, found.generate_report()
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
     page.context.close()
     assert errors == []
+
+
+# -- drawings and photographs
+
+
+def desk(page: Page, address: str, name: str, picture: str) -> None:
+    """Open one of the pages of pictures, and a picture on it."""
+    page.goto(f"{address.partition('?')[0]}{name}")
+    page.wait_for_selector("html[data-ready]")
+    page.select_option("#picture", picture)
+    expect(page.locator(".tiles image").first).to_be_attached()
+    if name == "drawings":
+        page.select_option("#kind", "length")
+
+
+def on_screen(page: Page, x: float, y: float) -> tuple[float, float]:
+    """Return where a pixel of the picture is on the screen."""
+    at = page.evaluate(
+        """([x, y]) => {
+          window.scrollTo(0, 0);
+          const layer = document.querySelector(".tiles").parentNode;
+          const p = new DOMPoint(x, y).matrixTransform(layer.getScreenCTM());
+          return [p.x, p.y];
+        }""",
+        [x, y],
+    )
+    return at[0], at[1]
+
+
+def pick(page: Page, *places: tuple[float, float]) -> None:
+    for place in places:
+        page.mouse.click(*on_screen(page, *place))
+
+
+def walk(page: Page, x: float, y: float) -> None:
+    """Move the cross to a pixel of the picture by arrow keys, and pick it."""
+    page.locator("#sheet").focus()
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("ArrowRight")
+    box = page.locator("#sheet").bounding_box()
+    assert box is not None
+    now = page.locator("#cross").get_attribute("transform") or ""
+    at = [float(v) for v in re.findall(r"[\d.]+", now)]
+    to = on_screen(page, x, y)
+    for distance, keys in (
+        (to[0] - box["x"] - at[0], ("ArrowLeft", "ArrowRight")),
+        (to[1] - box["y"] - at[1], ("ArrowUp", "ArrowDown")),
+    ):
+        large, small = divmod(round(abs(distance)), 16)
+        for _ in range(large):
+            page.keyboard.press(keys[distance > 0])
+        for _ in range(small):
+            page.keyboard.press(f"Shift+{keys[distance > 0]}")
+    page.keyboard.press("Enter")
+
+
+def test_a_drawing_is_calibrated_measured_and_kept_by_mouse(
+    page: Page, address: str, file: Path
+) -> None:
+    desk(page, address, "drawings", "drawing.png")
+    pick(page, (100, 350), (700, 350))
+    page.keyboard.type("10 ft")
+    page.keyboard.press("Enter")
+    page.select_option("#kind", "stripe")
+    pick(page, (400, 175), (402, 226))
+    page.wait_for_selector("input[id^=called]:focus")
+    measured = page.locator("#measured")
+    # 12 pixels of 600 to 10 ft: 60.96 mm.
+    expect(measured).to_contain_text("mm ±")
+    size = float(re.search(r"([\d.]+) mm ±", measured.inner_text())[1])  # type: ignore[index]
+    assert size == pytest.approx(60.96, abs=0.6)
+    page.keyboard.type("band")
+    # A point is dragged: its size follows, and is picked no better than by hand.
+    page.select_option("#kind", "height")
+    pick(page, (200, 100), (100, 350), (700, 350))
+    expect(measured.locator("li")).to_have_count(2)
+    expect(measured).to_contain_text("1270 mm")
+    x, y = on_screen(page, 200, 100)
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 5, y - 20, steps=3)
+    page.mouse.up()
+    expect(measured).not_to_contain_text("1270 mm")
+    page.locator("#measured button.quiet").last.click()
+    expect(measured.locator("li")).to_have_count(1)
+    expect(page.locator("#command")).to_contain_text('--length "100,350 700,350 = 10 ft"')
+    page.click("#keep")
+    expect(page.locator("#survey")).to_contain_text("band 6")
+    kept = file.with_name("survey.toml").read_text()
+    assert "[[measure.band]]" in kept and "pick_error = 0.0" in kept
+    page.locator("#survey button").first.click()
+    expect(measured.locator("li")).to_have_count(1)
+    # A known rectangle: the picture is straightened beside it, and opened like any other.
+    page.locator("#known button.quiet").first.click()
+    page.click("#whole")
+    page.select_option("#kind", "rectangle")
+    pick(page, (100, 100), (700, 110), (690, 300), (110, 290))
+    page.keyboard.type("10 ft x 3 ft")
+    page.keyboard.press("Enter")
+    page.click("#straighten")
+    expect(page.locator("#notice")).to_contain_text("drawing-straight.png was written")
+    assert Image.open(file.with_name("drawing-straight.png")).width > 500
+    page.select_option("#picture", "drawing-straight.png")
+    expect(page.locator("#known li")).to_have_count(0)
+
+
+def test_a_drawing_is_calibrated_and_measured_by_keyboard(page: Page, address: str) -> None:
+    desk(page, address, "drawings", "drawing.png")
+    for node in page.locator("#known button.quiet").all():
+        node.press("Enter")
+    page.select_option("#kind", "length")
+    walk(page, 100, 350)
+    walk(page, 700, 350)
+    page.keyboard.type("10 ft")
+    page.keyboard.press("Enter")
+    page.select_option("#kind", "radius")
+    for place in ((300, 100), (340, 60), (380, 100)):
+        walk(page, *place)
+    page.locator("#done").press("Enter")
+    expect(page.locator("#measured")).to_contain_text("mm ±")
+    first = page.locator("#measured").inner_text()
+    point = page.get_by_role("button", name=re.compile("Radius, point 2"))
+    point.focus()
+    page.keyboard.press("Alt+ArrowUp")
+    page.keyboard.press("Shift+ArrowUp")
+    expect(page.locator("#measured")).not_to_have_text(first)
+    name = point.get_attribute("aria-label") or ""
+    assert float(re.search(r"([\d.]+) down", name)[1]) == pytest.approx(49.9, abs=2)  # type: ignore[index]
+    page.keyboard.press("Delete")
+    expect(page.locator("#measured li")).to_have_count(0)
+    # A kind that is begun is given up.
+    page.select_option("#kind", "angle")
+    walk(page, 300, 100)
+    page.keyboard.press("Escape")
+    expect(page.locator("#measured li")).to_have_count(0)
+
+
+def test_the_livery_is_laid_on_a_photograph(page: Page, address: str, file: Path) -> None:
+    desk(page, address, "photograph", "model.jpg")
+    pick(page, (100, 130), (710, 165))
+    walk(page, 690, 345)
+    walk(page, 115, 320)
+    laid = page.locator(".laid path")
+    expect(laid.first).to_be_attached()
+    count = laid.count()
+    was = laid.first.get_attribute("d")
+    # Moved by a key, it follows; half, and lines only.
+    page.get_by_role("button", name=re.compile("Corner top left, point")).press("ArrowRight")
+    expect(laid.first).not_to_have_attribute("d", was or "")
+    page.locator("#strength").press("Home")
+    expect(page.locator(".laid")).to_have_attribute("opacity", "0")
+    page.fill("#strength", "50")
+    expect(page.locator(".laid")).to_have_attribute("opacity", "0.5")
+    page.check("#lines")
+    expect(laid.first).to_have_attribute("fill", "none")
+    page.check("#prototype")
+    # A point more, with its place, checks the others.
+    page.click("#more")
+    pick(page, (400, 245))
+    page.keyboard.type("305")
+    page.keyboard.press("Tab")
+    page.keyboard.type("76")
+    page.keyboard.press("Tab")
+    expect(page.locator("#points")).to_contain_text("pixels from where the others have it")
+    page.locator("#points button.quiet").last.press("Enter")
+    page.click("#straight")
+    pick(page, (100, 130), (405, 140), (710, 165))
+    page.click("#done")
+    expect(page.locator("#found")).to_contain_text("lens")
+    expect(page.locator("#command")).to_contain_text("livery overlay")
+    # It follows the files as they are saved.
+    before = file.read_bytes()
+    shapes = laid.evaluate_all("nodes => nodes.map((n) => n.getAttribute('d')).join()")
+    file.write_bytes(re.sub(rb'cap_height = "[^"]+"', b'cap_height = "6 in"', before))
+    expect(laid).to_have_count(count)
+    page.wait_for_timeout(50)
+    for _ in range(100):
+        now = laid.evaluate_all("nodes => nodes.map((n) => n.getAttribute('d')).join()")
+        if now != shapes:
+            break
+        page.wait_for_timeout(100)
+    assert now != shapes
+    file.write_bytes(before)
+    # What was picked is there again when the page is.
+    desk(page, address, "photograph", "model.jpg")
+    expect(laid.first).to_be_attached()
+    expect(page.locator("#points li")).to_have_count(5)

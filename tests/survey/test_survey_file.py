@@ -222,7 +222,7 @@ def striped(size=(400, 300), *, turned=0.0, width=11.3, at=150.0, blur=1.0, nois
 SIDE = PictureEntry(file="x.png", size=(400, 300), lengths=("50,150 350,150 = 300 mm",))
 
 
-@pytest.mark.parametrize("turned", [0.0, 12.5])
+@pytest.mark.parametrize("turned", [0.7, 12.5])
 def test_the_edges_of_a_stripe_are_found_to_a_fraction_of_a_pixel(tmp_path, turned):
     file = tmp_path / "stripe.png"
     striped(turned=turned, noise=3.0).save(file)

@@ -51,6 +51,17 @@ export const joins = () => get("/joins");
 export const tryOut = (changes) => post("/try", { changes });
 export const keep = (changes, seen) => post("/keep", { changes, seen });
 
+const ofPicture = ({ file, page, dots }) => `file=${encodeURIComponent(file)}&page=${page}&dots=${dots}`;
+export const pictures = () => get("/pictures");
+export const picture = (name) => get(`/picture?${ofPicture(name)}`);
+export const tileAddress = (name, level, column, row) => `/tile?${ofPicture(name)}&level=${level}&column=${column}&row=${row}`;
+export const survey = () => get("/survey");
+export const measure = (entry, measures) => post("/measure", { picture: entry, measures });
+export const stripe = (entry, places) => post("/stripe", { picture: entry, places });
+export const straighten = (entry) => post("/straighten", entry);
+export const keepMeasures = (entry, measures) => post("/keep-measures", { picture: entry, measures });
+export const onPhotograph = (asked) => post("/on-photograph", asked);
+
 export function news(told, gone) {
   const source = new EventSource("/events");
   source.addEventListener("job", (event) => told(Number(event.data)));

@@ -9,7 +9,7 @@ export function furnish(measured) {
   card(measured);
 }
 
-function surroundings() {
+export function surroundings() {
   const select = at("surroundings");
   select.value = localStorage.getItem("livery surroundings") ?? "";
   const set = () => {

@@ -5,7 +5,8 @@ const CARD_MM = 85.6; // the width of a bank card, ISO/IEC 7810 ID-1
 const CSS_DOTS = 96 / 25.4;
 
 export class View {
-  constructor() {
+  constructor(largest = LARGEST) {
+    this.largest = largest;
     this.scale = 1;
     this.x = 0;
     this.y = 0;
@@ -31,7 +32,7 @@ export class View {
 
   zoomAt(p, times) {
     const place = this.toSheet(p);
-    this.scale = Math.min(LARGEST, Math.max(this.smallest, this.scale * times));
+    this.scale = Math.min(this.largest, Math.max(this.smallest, this.scale * times));
     this.x = place.x - p.x / this.scale;
     this.y = place.y - p.y / this.scale;
     this.changed();
@@ -41,13 +42,13 @@ export class View {
     this.zoomAt({ x: this.width / 2, y: this.height / 2 }, scale / this.scale);
   }
 
-  show(box, margin = 0.06, most = LARGEST) {
+  show(box, margin = 0.06, most = this.largest) {
     const room = 1 - 2 * margin;
     const top = 34;
     const foot = 76;
     const high = Math.max(40, this.height - top - foot);
     const fit = Math.min((this.width * room) / box.width, (high * (1 - margin)) / box.height);
-    this.scale = Math.min(LARGEST, most, fit);
+    this.scale = Math.min(this.largest, most, fit);
     this.x = box.x + box.width / 2 - this.width / 2 / this.scale;
     this.y = box.y + box.height / 2 - (top + high / 2) / this.scale;
     this.changed();

@@ -1,0 +1,295 @@
+"""Drawings and photographs on the page: opened, calibrated, measured, kept; the livery laid on them.
+
+Only pictures that lie in the job's folder are opened, and only the survey, and a straightened
+picture that is asked for, are written there.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from livery.findings import Finding, LiveryError, fault
+from livery.local_page.open_job import OpenJob
+
+if TYPE_CHECKING:
+    from livery.survey.keeping import NewMeasure
+    from livery.survey.known_points import KnownPoint
+    from livery.survey.large_picture import LargePicture
+    from livery.survey.survey_file import PictureEntry
+
+SURVEY_NAME = "survey.toml"
+MOST_PICTURES = 500
+_DEEPEST = 4
+_MOST_OPEN = 4
+"""Pictures kept open, the ones asked for last: their tiles are in memory."""
+
+
+@dataclass(frozen=True)
+class PictureName:
+    """A picture of the job: its file relative to the job's folder, and of a PDF the page."""
+
+    file: str
+    page: int = 1
+    dots_per_inch: float = 300.0
+
+
+@dataclass(frozen=True)
+class AskedMeasure:
+    """A measurement that is asked for, as a survey has it."""
+
+    way: str
+    places: str
+    pick_error: float | None = None
+
+
+class PictureDesk:
+    """Answers for the pictures of a job; every method may be called from any thread."""
+
+    def __init__(self, job: OpenJob) -> None:
+        self._job = job
+        self._open: OrderedDict[tuple[PictureName, int], LargePicture] = OrderedDict()
+        self._lock = threading.Lock()
+
+    # -- pictures
+
+    def pictures(self) -> list[str]:
+        """Return the pictures in the job's folder, each by its name there."""
+        found = sorted(_pictures_in(self._job.folder, self._job.folder, _DEEPEST))
+        return found[:MOST_PICTURES]
+
+    def picture(self, name: PictureName) -> dict[str, Any]:
+        """Return what there is to know of a picture before its tiles are asked for."""
+        from livery.survey.large_picture import TILE, levels_of
+
+        opened = self._opened(name)
+        return {"size": opened.size, "levels": levels_of(opened.size), "tile": TILE}
+
+    def tile(self, name: PictureName, level: int, column: int, row: int) -> bytes | None:
+        """Return a tile of a picture as JPEG."""
+        return self._opened(name).tile(level, column, row)
+
+    def _opened(self, name: PictureName) -> LargePicture:
+        from livery.survey.large_picture import open_large
+
+        file = self.file_of(name.file)
+        key = (name, file.stat().st_mtime_ns)
+        with self._lock:
+            if key not in self._open:
+                self._open[key] = open_large(file, name.page, name.dots_per_inch)
+            self._open.move_to_end(key)
+            while len(self._open) > _MOST_OPEN:
+                self._open.popitem(last=False)
+            return self._open[key]
+
+    def file_of(self, name: str) -> Path:
+        """Return a picture's file; raises LiveryError for what is none in the job's folder."""
+        from livery.survey.large_picture import KINDS
+
+        folder = self._job.folder
+        try:
+            file = (folder / name).resolve()
+            is_ours = file.is_relative_to(folder) and file.is_file()
+        except (OSError, ValueError):
+            is_ours = False
+        if not is_ours or file.suffix.lower() not in KINDS:
+            raise fault(
+                "no-picture",
+                f'"{name[:80]}" is no picture in the folder of this job',
+                "Copy it there: PNG, JPEG, TIFF or PDF.",
+            )
+        return file
+
+    # -- measuring
+
+    def measured(self, picture: PictureEntry, asked: Sequence[AskedMeasure]) -> dict[str, Any]:
+        """Return what is known of a picture's calibration, and each size or why there is none."""
+        from livery.survey.named_sizes import calibrate, measured
+
+        self._require_size(picture)
+        try:
+            on = calibrate(picture)
+        except LiveryError as error:
+            return {"faults": _data(error.findings), "checks": [], "sizes": [], "findings": []}
+        sizes: list[dict[str, Any]] = []
+        for one in asked:
+            try:
+                size = measured(one.way, one.places, on, one.pick_error)
+            except LiveryError as error:
+                sizes.append({"fault": error.findings[0].message})
+            else:
+                words = size.in_degrees if one.way == "angle" else str(size)
+                sizes.append({"words": words})
+        residuals = getattr(on.plane, "residuals", ())
+        return {
+            "faults": [],
+            "checks": [
+                {"measured": round(c.measured_mm, 2), "off": round(c.off_mm, 2)} for c in on.checks
+            ],
+            "residuals": [round(r, 2) for r in residuals],
+            "sizes": sizes,
+            "findings": _data(on.findings),
+        }
+
+    def stripe(self, picture: PictureEntry, places: str) -> dict[str, Any]:
+        """Return the edges of the stripe that a line crosses."""
+        from livery.survey.places import read_pair, require_within
+        from livery.survey.stripe import find_stripe
+
+        self._require_size(picture)
+        require_within(picture.size, [places])
+        opened = self._opened(_name_of(picture))
+        found = find_stripe(opened, *read_pair(places))
+        return {"places": found.places, "pickError": round(found.pick_error, 3)}
+
+    def straightened(self, picture: PictureEntry) -> dict[str, Any]:
+        """Write the picture, straightened by what is known in it, beside it; return its name."""
+        from livery.survey.lens import fit_lens
+        from livery.survey.photograph import load_photograph
+        from livery.survey.places import read_points
+        from livery.survey.straighten import straighten, straightened_png, straightening_rectangle
+        from livery.write.file import write_file
+
+        self._require_size(picture)
+        file = self.file_of(picture.file)
+        if file.suffix.lower() == ".pdf":
+            raise fault(
+                "straight-pdf",
+                "A page of a PDF is square already.",
+                "Where it was scanned at an angle, save the page as a PNG first.",
+            )
+        lens, _ = fit_lens(picture.size, [read_points(t) for t in picture.edges])
+        photograph = load_photograph(file)
+        found = straighten(photograph.picture, straightening_rectangle(picture, lens), lens=lens)
+        out = file.with_name(f"{file.stem}-straight.png")
+        write_file(out, straightened_png(found), reads=[file])
+        return {"file": out.relative_to(self._job.folder).as_posix(),
+                "mmPerPixel": 1 / found.pixels_per_mm}  # fmt: skip
+
+    def _require_size(self, picture: PictureEntry) -> None:
+        """See to it that places picked on a picture are places of what the file holds now."""
+        size = self._opened(_name_of(picture)).size
+        if tuple(size) != tuple(picture.size):
+            raise fault(
+                "picture-size",
+                f"{picture.file} is {size[0]} x {size[1]} pixels now, not "
+                f"{picture.size[0]} x {picture.size[1]}.",
+                "Open it again.",
+            )
+
+    # -- the survey
+
+    @property
+    def survey_file(self) -> Path:
+        """The survey that the job names, or the one beside it."""
+        named = self._job.survey_name
+        return self._job.file.parent / (named or SURVEY_NAME)
+
+    def survey(self) -> dict[str, Any]:
+        """Return what the survey has: its pictures, its named sizes, and what was found in it."""
+        from livery.survey.named_sizes import named_sizes
+        from livery.survey.survey_file import load_survey
+        from livery.toml.read import is_file
+
+        file = self.survey_file
+        about = {"file": file.name, "isNamed": bool(self._job.survey_name)}
+        if not is_file(file):
+            return {**about, "pictures": [], "sizes": [], "findings": []}
+        try:
+            survey = load_survey(file)
+        except LiveryError as error:
+            return {**about, "pictures": [], "sizes": [], "findings": _data(error.findings)}
+        sizes, findings = named_sizes(survey)
+        return {
+            **about,
+            "pictures": [
+                {**entry.model_dump(mode="json"), "file": shown, "name": name}
+                for name, entry in survey.model.picture.items()
+                if (shown := self._shown_name(survey.picture_file(name))) is not None
+            ],
+            "sizes": [
+                {
+                    "name": size.name,
+                    "words": str(size),
+                    "taken": [
+                        {"picture": e.picture, "way": e.way, "places": e.places}
+                        for e in survey.model.measure[size.name]
+                    ],
+                }
+                for size in sizes.values()
+            ],
+            "findings": _data(findings),
+        }
+
+    def _shown_name(self, file: Path) -> str | None:
+        try:
+            return file.resolve().relative_to(self._job.folder).as_posix()
+        except (OSError, ValueError):
+            return None
+
+    def keep(self, picture: PictureEntry, measures: Sequence[NewMeasure]) -> dict[str, Any]:
+        """Enter measurements in the survey; return what it then has."""
+        from livery.survey.keeping import keep_in_survey
+
+        self._require_size(picture)
+        self._job.require_ours(self.survey_file)
+        file = self.file_of(picture.file)
+        own = picture.model_copy(update={"file": str(file)})
+        keep_in_survey(self.survey_file, own, measures)
+        return self.survey()
+
+    # -- the livery on a photograph
+
+    def laid_on(
+        self, name: PictureName, panel: str, points: Sequence[tuple[float, float, float, float]],
+        edges: Sequence[str], *, is_prototype: bool,
+    ) -> dict[str, Any]:  # fmt: skip
+        """Return a panel's pieces on a photograph; a point is a pick, then its place on the panel."""
+        from livery.make.drawings.on_photograph import PanelView, laid_on_photograph
+        from livery.survey.known_points import KnownPoint, KnownPoints
+        from livery.survey.lens import fit_lens
+        from livery.survey.places import read_points
+        from livery.survey.plane import Pick
+
+        size = self._opened(name).size
+        plan = self._job.panel(panel)
+        if plan is None:
+            raise fault("overlay-panel", f'"{panel}" is no panel of this job', "Choose another.")
+        lens, lens_findings = fit_lens(size, [read_points(text) for text in edges])
+        known: list[KnownPoint] = [KnownPoint(Pick(x, y), a, u) for x, y, a, u in points]
+        view = PanelView(KnownPoints(tuple(known)), lens, is_prototype=is_prototype)
+        pieces = laid_on_photograph(plan, view)
+        return {
+            "pieces": [
+                {"name": p.name, "paint": p.paint, "layer": p.layer, "d": p.path} for p in pieces
+            ],
+            "residuals": [round(r, 2) for r in view.straight.residuals],
+            "findings": _data((*view.findings, *lens_findings)),
+        }
+
+
+def _name_of(picture: PictureEntry) -> PictureName:
+    return PictureName(picture.file, picture.page, picture.dots_per_inch)
+
+
+def _data(findings: Sequence[Finding]) -> list[dict[str, Any]]:
+    return [
+        {"severity": f.severity.value, "message": f.message, "remedy": f.remedy, "code": f.code}
+        for f in findings
+    ]
+
+
+def _pictures_in(folder: Path, root: Path, depth: int) -> Iterator[str]:
+    from livery.survey.large_picture import KINDS
+
+    for entry in folder.iterdir():
+        if entry.name.startswith(".") or entry.is_symlink():
+            continue
+        if entry.is_dir() and depth > 1:
+            yield from _pictures_in(entry, root, depth - 1)
+        elif entry.suffix.lower() in KINDS and entry.is_file():
+            yield entry.relative_to(root).as_posix()
