@@ -76,36 +76,36 @@ class PictureAnswers:
 
     async def measure(self, request: Request) -> Response:
         """Answer with sizes off a picture."""
-        wanted = await asked(request, MeasuresRequest)
-        measures = [AskedMeasure(m.way, m.places, m.pick_error) for m in wanted.measures]
-        return await _answer(self._desk.measured, _entry(wanted.picture), measures)
+        body = await asked(request, MeasuresRequest)
+        measures = [AskedMeasure(m.way, m.places, m.pick_error) for m in body.measures]
+        return await _answer(self._desk.measured, _entry(body.picture), measures)
 
     async def stripe(self, request: Request) -> Response:
         """Answer with the edges of a stripe."""
-        wanted = await asked(request, StripeRequest)
-        return await _answer(self._desk.stripe, _entry(wanted.picture), wanted.places)
+        body = await asked(request, StripeRequest)
+        return await _answer(self._desk.stripe, _entry(body.picture), body.places)
 
     async def straighten(self, request: Request) -> Response:
         """Write a picture straightened, and answer with its name."""
-        wanted = await asked(request, PictureRequest)
-        return await _answer(self._desk.straightened, _entry(wanted))
+        body = await asked(request, PictureRequest)
+        return await _answer(self._desk.straightened, _entry(body))
 
     async def keep(self, request: Request) -> Response:
         """Enter measurements in the survey, and answer with what it has."""
         from livery.survey.keeping import NewMeasure
 
-        wanted = await asked(request, MeasuresRequest)
-        measures = [NewMeasure(m.name, m.way, m.places, m.pick_error) for m in wanted.measures]
-        return await _answer(self._desk.keep, _entry(wanted.picture), measures)
+        body = await asked(request, MeasuresRequest)
+        measures = [NewMeasure(m.name, m.way, m.places, m.pick_error) for m in body.measures]
+        return await _answer(self._desk.keep, _entry(body.picture), measures)
 
     async def on_photograph(self, request: Request) -> Response:
         """Answer with a panel's pieces where a photograph shows them."""
-        wanted = await asked(request, OverlayRequest)
+        body = await asked(request, OverlayRequest)
 
         def laid() -> dict[str, Any]:
-            name = PictureName(wanted.file, wanted.page, wanted.dots_per_inch)
+            name = PictureName(body.file, body.page, body.dots_per_inch)
             return self._desk.laid_on(
-                name, wanted.panel, wanted.points, wanted.edges, is_prototype=wanted.prototype
+                name, body.panel, body.points, body.edges, is_prototype=body.prototype
             )
 
         return await _answer(laid)

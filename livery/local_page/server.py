@@ -179,16 +179,16 @@ class PageAnswers:
 
     async def tried(self, request: Request) -> Response:
         """Answer with the job as it would be."""
-        wanted = await asked(request, TryRequest)
+        body = await asked(request, TryRequest)
         return json_answer(
-            await asyncio.to_thread(self._job.tried, [c.change for c in wanted.changes])
+            await asyncio.to_thread(self._job.tried, [c.change for c in body.changes])
         )
 
     async def keep(self, request: Request) -> Response:
         """Write what is to be kept, and answer with the job as it now is."""
-        wanted = await asked(request, KeepRequest)
-        changes = [change.change for change in wanted.changes]
-        data = await asyncio.to_thread(self._job.keep, changes, wanted.seen)
+        body = await asked(request, KeepRequest)
+        changes = [change.change for change in body.changes]
+        data = await asyncio.to_thread(self._job.keep, changes, body.seen)
         await self._watch.tell()
         return json_answer({**data, "editor": self._editor})
 
