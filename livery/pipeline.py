@@ -169,7 +169,7 @@ def make_files(
 ) -> tuple[dict[str, bytes], tuple[str, ...]]:
     """Return every file the job asks for, by its place in the folder, and lines for the user.
 
-    ``say`` is told what is being made.  The same description, with the nests stored beside
+    ``say`` gets what is being made.  The same description, with the nests stored beside
     it, gives the same bytes; ``nest_longer_s`` spends so many seconds on each sheet of film
     to find a tighter nest, and stores what it finds there.
     """

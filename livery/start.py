@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 GARBAGE_EVERY = 50_000
 """Objects made between two searches for garbage: a command makes many values that refer to no
-other in a circle, and lives briefly."""
+other in a circle, and ends soon."""
 
 INTERRUPTED = 128 + 2
 """The exit status of a program ended by Ctrl-C: 128 and the number of the signal (POSIX shells)."""

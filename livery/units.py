@@ -67,7 +67,7 @@ HOW_TO_WRITE_A_LENGTH = (
 class UnitError(ValueError):
     """A length, angle or scale that cannot be read; ``remedy`` says what to write instead.
 
-    ``lacks_unit`` tells a number that only wants its unit.
+    ``lacks_unit`` says that a number only lacks its unit.
     """
 
     def __init__(

@@ -5,7 +5,7 @@ Livery's own source, its data, the interpreter and the version of every package 
 another version never sees what this one kept.  The folder may be deleted at any time, is used by
 any number of processes at once, and is never larger than ``MOST_BYTES`` after a command; a file
 that is cut short or damaged is not used.  Where the folder cannot be written, or is one that
-others may write to, everything is worked out anew.
+others may write to, everything is worked out again.
 
 Nothing but Livery's own values and the numbers they hold is read back: any other name in a file
 is refused, and so is a file that another user wrote or may write.
@@ -33,7 +33,7 @@ from typing import Any, NamedTuple, ParamSpec, TypeVar
 from livery.data_folder import data_folder
 
 ENVIRONMENT = "LIVERY_CACHE"
-"""``off`` works everything out anew; anything else is the folder to keep the cache in."""
+"""``off`` works everything out again; anything else is the folder to keep the cache in."""
 MOST_BYTES = 256_000_000
 """How much the folder may hold; the files used longest ago go first."""
 MOST_IN_MEMORY = 2048

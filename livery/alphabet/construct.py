@@ -235,7 +235,7 @@ def _beak(z: Sizes, *at: float) -> list[Contour]:
     return [beak(*at, arm=z["n"], tip=z["bt"], bracket=z["br"])]
 
 
-# The steps that are told by measures alone.
+# The steps that are given by measures alone.
 MEASURED: Mapping[str, Callable[..., list[Contour]]] = {
     "box": lambda _, *at: [box(*at)],
     "slant": lambda _, *at: [slant(*at)],

@@ -136,7 +136,7 @@ def _over(under: Mapping[str, Any], over: Mapping[str, Any]) -> dict[str, Any]:
     for key, value in over.items():
         below = merged.get(key)
         both = isinstance(below, Mapping) and isinstance(value, Mapping)
-        # Built anew, a letter owes nothing to the one below it.
+        # Built again, a letter takes nothing from the one below it.
         anew = not both or "steps" in value
         merged[key] = value if anew else _over(below, value)  # type: ignore[arg-type]
     return merged

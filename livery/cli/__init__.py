@@ -89,7 +89,7 @@ class CommandFolder(click.Group):
 @click.option(
     "--no-cache",
     is_flag=True,
-    help="Work everything out anew, and keep nothing in the cache folder.",
+    help="Work everything out again, and keep nothing in the cache folder.",
 )
 def livery(no_cache: bool) -> None:
     """From drawing and photograph to finished paint on metal, out of one description.

@@ -1,4 +1,4 @@
-"""The option that lightens a colour for the scale effect, and what is told of it."""
+"""The option that lightens a colour for the scale effect, and what is said of it."""
 
 from __future__ import annotations
 

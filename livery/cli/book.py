@@ -70,7 +70,7 @@ def command(
 
 
 def _enter(file: Path, description: Description, options: dict[str, Any], on: date) -> None:
-    """Add an entry of what was told on the command line."""
+    """Add an entry of what was given on the command line."""
     from pydantic import ValidationError
 
     from livery.colour.reading import read_colour

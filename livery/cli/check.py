@@ -16,7 +16,7 @@ from livery.cli._say import count_of, echo, say_findings, say_json
 def command(job: Path, as_json: bool) -> None:
     """Check the description JOB and lay it out, writing nothing.
 
-    Every fault is told at once, each with its line and what to write instead.
+    All faults are reported at once, each with its line and what to write instead.
     The exit status is 0 for a sound job, 2 for a bad description and 1 for work
     that cannot be made from a good one.
     """

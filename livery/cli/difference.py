@@ -50,7 +50,7 @@ def command(
     Write a colour as "L a b", "#1f4e3d", "rgb 31 78 61", "lch 50 30 120", "5R 4/8", a
     standard's number, "bs381c 226", or name a CSV file of wavelength and reflectance.
     CIEDE2000 first, then the formulae before it, with FIRST as the standard.  Of two
-    reflectances it is told besides how they match under other lamps.
+    reflectances it is also said how they match under other lamps.
     """
     from livery.colour.reading import is_reading, read_colour
 

@@ -60,7 +60,7 @@ def command(
 
     Write COLOUR as "L a b", "#1f4e3d", "rgb 31 78 61", "lch 50 30 120", "5R 4/8" or a
     standard's number, "bs381c 226"; L a b is under the first lamp, 2 degrees.  Or name a
-    CSV file of wavelength and reflectance: then it is told besides how each recipe holds
+    CSV file of wavelength and reflectance: then it is also said how each recipe holds
     under other lamps.  Parts are by weight.  What a recipe is expected to miss by is said
     beside it; a test card decides.
     """

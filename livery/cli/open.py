@@ -39,7 +39,7 @@ def command(job: Path, port: int, folder: Path | None, editor: str, no_browser: 
     from livery.local_page.server import listening, page_app, serve
 
     if editor and not is_editor_link(editor):
-        raise click.UsageError('--editor wants an address such as "editor://{file}:{line}"')
+        raise click.UsageError('--editor needs an address such as "editor://{file}:{line}"')
     opened = OpenJob(job, folder)
     findings = opened.findings()
     try:

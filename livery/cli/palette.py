@@ -18,13 +18,13 @@ if TYPE_CHECKING:
 @click.argument("file", required=False, type=click.Path(path_type=Path))
 @click.option("--write", "target", type=click.Path(path_type=Path), help="Write FILE as TOML here.")
 @replace_option
-@click.option("--json", "as_json", is_flag=True, help="Print what is told as JSON.")
+@click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
 def command(file: Path | None, target: Path | None, replace: bool, as_json: bool) -> None:
     """Tell where the colours of a palette come from and how far they can be trusted.
 
     FILE is a palette (TOML) or a table of measured cards: CSV with headings such as
     "name, L*, a*, b*" or "name, 400, 410, … 700", or CxF.  Without it, the palettes that
-    come with Livery are told.
+    come with Livery are listed.
     """
     from livery.colour.card_tables import read_cards
     from livery.colour.palette_file import palette_text, shipped_palettes

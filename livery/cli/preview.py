@@ -20,13 +20,13 @@ _PAUSE_S = 0.3
 @click.argument("job", type=click.Path(path_type=Path))
 @click.argument("page", type=click.Path(path_type=Path), required=False)
 @click.option(
-    "--follow", is_flag=True, help="Go on until stopped: show JOB anew each time it is saved."
+    "--follow", is_flag=True, help="Go on until stopped: show JOB again each time it is saved."
 )
 @replace_option
 def command(job: Path, page: Path | None, follow: bool, replace: bool) -> None:
-    """Write PAGE, which shows JOB at a glance: every panel in colour, and what is to be mended.
+    """Write PAGE, which shows JOB at a glance: every panel in colour, and its faults and warnings.
 
-    Open it in a browser.  With --follow it shows itself anew whenever the description, or a
+    Open it in a browser.  With --follow it is shown again whenever the description, or a
     file that it names, is saved.  PAGE is JOB's name with "-preview.html", in this folder,
     if it is left out.
     """
@@ -56,7 +56,7 @@ def follow_job(
     reads: Collection[Path] = (),
     replace: bool = False,
 ) -> None:
-    """Write the page anew whenever a file of the job changes, until interrupted.
+    """Write the page again whenever a file of the job changes, until interrupted.
 
     While a fault leaves nothing to show, the pictures stay as they were.
     """

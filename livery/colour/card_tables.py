@@ -74,7 +74,7 @@ def read_cards(path: Path) -> Palette:
 
 
 def read_table(path: Path) -> Palette:
-    """Return the palette in a table with headings; everything wrong with it is told at once."""
+    """Return the palette in a table with headings; everything wrong with it is reported at once."""
     text = read_text(path)
     lines = text.splitlines()
     remarks = {

@@ -130,7 +130,7 @@ def _root(path: Path) -> Element:
     except OSError as error:
         message = f"{path} cannot be read: {error.strerror}."
         raise fault("cards-file", message, "Check its name.") from None
-    # Without a document type there are no entities, hence nothing to expand or fetch.
+    # Without a document type there are no entities, so nothing to expand or fetch.
     checker = expat.ParserCreate()
     checker.StartDoctypeDeclHandler = partial(_refuse_document_type, path)
     try:

@@ -5,7 +5,7 @@ green) and panchromatic (nearly all light).  The responses are from memory, roun
 the wedge spectrograms printed in textbooks (C. E. K. Mees, The Theory of the Photographic
 Process; C. B. Neblette, Photography: Its Principles and Practice): where sensitivity ends is
 known to about 10 nm, which counts in every uncertainty.  A maker's own curve, or one measured,
-can be given instead.  Below 380 nm nothing is reckoned: no reflectance is known there, and a
+can be given instead.  Below 380 nm nothing is worked out: no reflectance is known there, and a
 glass lens passes little.
 """
 
@@ -22,7 +22,7 @@ from livery.colour.science import FloatArray, colour_science
 from livery.findings import fault
 
 WAVELENGTHS_NM = np.arange(380.0, 731.0, 10.0)
-"""The wavelengths at which surfaces are reckoned here."""
+"""The wavelengths at which surfaces are worked out here."""
 
 DAYLIGHT = "D55"
 """The light an old picture is taken to be made in: sun and sky together."""

@@ -27,7 +27,7 @@ _PER_CENT = re.compile(r"(?P<number>[-+]?(?:\d+(?:\.\d*)?|\.\d+))\s*%?")
 
 @dataclass(frozen=True, slots=True)
 class Haze:
-    """A share (0 to 1) of haze and, where it was reckoned from one, the distance as written."""
+    """A share (0 to 1) of haze and, where it was worked out from one, the distance as written."""
 
     share: float
     distance: str = ""
@@ -60,7 +60,7 @@ def read_haze(text: str) -> Haze:
     if distance.on_model:
         raise fault(
             "colour-haze",
-            f"{text!r} is a distance from the model; haze is reckoned at the prototype's.",
+            f"{text!r} is a distance from the model; haze is worked out from the prototype's.",
             'Write that: a model of 1:8 seen from 3 m is as the prototype from "24 m".',
         )
     if distance.exact < 0:

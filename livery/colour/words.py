@@ -28,7 +28,7 @@ PART = ((0.3, ""), (0.8, "a trace "), (2.0, "a little "), (5.0, ""))
 """Upper limits of one term and its adverb; below the first a term is not mentioned."""
 
 NEAR_GREY = 6.0
-"""Mean chroma below which hue is told as redder or greener, yellower or bluer."""
+"""Mean chroma below which hue is called redder or greener, yellower or bluer."""
 
 _AXES = ("redder", "yellower", "greener", "bluer")
 _ON_AXIS = 22.5

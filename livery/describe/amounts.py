@@ -87,7 +87,7 @@ def to_working_hours(value: Any) -> tuple[time, time]:
             if (a, b) < (c, d):
                 return time(a, b), time(c, d)
     except ValueError:
-        pass  # no such hour; told below like any other
+        pass  # no such hour; reported below like any other
     raise wrong("working-hours", f'"{value}" is not the hours of a day', _WORK)
 
 
@@ -112,7 +112,7 @@ def to_start(value: Any) -> datetime:
         if match and FIRST_YEAR <= int(match[1]) <= LAST_YEAR:
             return datetime(*(int(g) for g in match.groups()))  # type: ignore[arg-type]
     except ValueError:
-        pass  # no such day; told below like any other
+        pass  # no such day; reported below like any other
     raise wrong("start", f'"{value}" is not a day and an hour', _START)
 
 

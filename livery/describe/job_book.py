@@ -12,7 +12,7 @@
     note = "two coats, 18 degrees"
 
 A book outlives the description's changes: an entry of a paint that is no longer there is
-told, and kept.
+reported, and kept.
 """
 
 from __future__ import annotations

@@ -104,7 +104,7 @@ def _declared(
 
 
 def _repeated(name: str, panel: Panel) -> Iterator[Finding]:
-    """Warn of an entry that is the same as one before it, so that it would lie just upon it."""
+    """Warn of an entry that is the same as one before it, so that it would lie just on it."""
     for kind in ("field", "lining", "lettering", "ornament"):
         entries = getattr(panel, kind)
         for i, entry in enumerate(entries):

@@ -129,7 +129,7 @@ def to_radius(value: Any) -> Length:
     """Read a length that may be nothing, but not less."""
     length = to_length(value)
     if length.exact < 0:
-        raise wrong("length", f'"{value}" must not be less than nothing', HOW_TO_WRITE_A_LENGTH)
+        raise wrong("length", f'"{value}" must not be negative', HOW_TO_WRITE_A_LENGTH)
     return length
 
 

@@ -60,7 +60,7 @@ def bounded_faces(rings: Sequence[Any]) -> Faces:
 
 
 def _settled(ring: Numbers) -> Numbers:
-    """Return a ring with numbers too small to be sizes made nought: slopes by them overflow."""
+    """Return a ring with numbers too small to be sizes made zero: slopes by them overflow."""
     import numpy as np
 
     return np.where(np.abs(ring) < _ZERO_MM, 0.0, ring)

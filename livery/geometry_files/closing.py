@@ -19,7 +19,7 @@ JOIN_MM = 0.02
 
 
 def closed_outline(contours: Iterable[Contour], what: str) -> Outline:
-    """Return the outline that contours and loose runs enclose, holes told by nesting.
+    """Return the outline that contours and loose runs enclose, holes known by nesting.
 
     Runs may come in any order and direction; ends within ``JOIN_MM`` are brought
     together.  ``what`` names the outline in a fault.

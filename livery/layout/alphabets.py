@@ -19,7 +19,7 @@ from livery.lettering.face import Face
 from livery.toml.read import is_file
 from livery.units import Length, read_length
 
-#: Where only proportions are told, letters are drawn at this height.
+#: Where only proportions are given, letters are drawn at this height.
 ANY_HEIGHT_MM = 100.0
 
 

@@ -169,7 +169,7 @@ def _at_scale(
 ) -> tuple[_PanelInWork, Ground]:
     """Return the panel as if built to scale, with its lining laid at true scale."""
     true = make_frame(frame.name, panel, model.job.read_scale(), description.folder_of)
-    work = _PanelInWork(true, findings=[])  # what is wrong has been told of the panel as built
+    work = _PanelInWork(true, findings=[])  # what is wrong has been reported of the panel as built
     ground = survey_ground(panel, true, description.folder_of, work.findings)
     work.keep_outs = ground.keep_outs
     return work, ground
@@ -321,7 +321,7 @@ def _lay_linings(
 def _not_laid_yet(
     entry: Lining, key: str, panel: Panel, named: dict[str, LaidLining]
 ) -> list[Finding]:
-    """Tell of a lining that is named here but comes later; one not named at all is told elsewhere."""
+    """Report a lining that is named here but comes later; one not named at all is reported elsewhere."""
     declared = {x.called for x in panel.lining}
     used = [*(m.line for m in entry.meets), entry.inside]
     return [

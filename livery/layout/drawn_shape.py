@@ -175,7 +175,7 @@ def _refuse_many_nodes(contours: tuple[Contour, ...], key: str) -> None:
 def refuse_faulty_outline(contours: tuple[Contour, ...], key: str, scale: Scale) -> None:
     """Raise LiveryError where an outline is open, crosses itself or has no area.
 
-    Places are told at the prototype's size, as the drawing has them.
+    Places are given at the prototype's size, as the drawing has them.
     """
     from livery.geometry.validity import faults
 

@@ -71,7 +71,7 @@ def _shifts(plan: PanelPlan, width: float) -> dict[str, float]:
 
 
 def _figures(boxes: Mapping[str, Bounds]) -> list[list[str]]:
-    """Return entries that keep their form in groups that lie upon each other: a crest, a monogram.
+    """Return entries that keep their form in groups that lie on each other: a crest, a monogram.
 
     Such a figure moves as a whole, or its parts would change places.
     """

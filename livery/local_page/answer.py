@@ -191,7 +191,7 @@ def _entries(examined: Examined) -> dict[str, dict[str, Any]]:
 
 
 def _processes(examined: Examined) -> dict[str, dict[str, float]]:
-    """Return every process with the finest work it holds, in mm; a limit of none is left out."""
+    """Return every process with the finest work it holds, in mm; a limit that does not exist is left out."""
     model = examined.description.model
     own = {} if model is None else kit_limits(model.kit)
     found = {}

@@ -1,7 +1,7 @@
 """What the page draws, as plain data: panels laid flat, vehicles from their sides, the train.
 
 A figure is in millimetres on the model, x right and y down from its top left corner, as a screen
-has it.  It names paints and not their colours, so that another colour draws nothing anew.
+has it.  It names paints and not their colours, so that another colour draws nothing again.
 """
 
 from __future__ import annotations

@@ -42,7 +42,7 @@ The record is one JSON object:
 ``digest``
     The SHA-256 of this record without its digest, as JSON with sorted keys and no spaces.
     Both kinds of digest show damage and changes made by accident; whoever changes a file on
-    purpose can write them anew.
+    purpose can write them again.
 
 A step has ``step`` (counted from 1 on each panel), ``do``, ``paint``, ``hex`` and
 

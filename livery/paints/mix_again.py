@@ -35,7 +35,7 @@ class Again:
     """How a paint is had again.
 
     ``target`` is what to meet.  ``matched`` has the recipe, None for a paint that is not
-    mixed from a shelf; with ``is_same`` it is the mixture used last, measured out anew, and
+    mixed from a shelf; with ``is_same`` it is the mixture used last, measured out again, and
     its DeltaE00 are from that mixture.
     ``moved`` is the DeltaE00 between the paint as it was and as it reads now, and ``way``
     tells it in words.

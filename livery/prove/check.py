@@ -33,7 +33,7 @@ class Check:
         return (self.file, *self.beside)
 
     def findings(self, files: Files) -> tuple[Finding, ...]:
-        """Return what is wrong; nothing where a file is missing, which is told of that file."""
+        """Return what is wrong; nothing where a file is missing, which is reported of that file."""
         if not all(map(files.has, self.reads)):
             return ()
         try:

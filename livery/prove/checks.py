@@ -55,7 +55,7 @@ FILM_TXT, FILM_PDF = filed("film.txt"), filed("film.pdf")
 JOB_BOOK = filed("job-book.pdf")
 SIZES_CSV, SIZES_TXT = filed("sizes.csv"), filed("sizes.txt")
 _ON_PAGES = ("level-lines", "works")
-"""Drawings whose PDF is laid out anew on pages of paper."""
+"""Drawings whose PDF is laid out again on pages of paper."""
 _WORDS_MM = 0.05
 """How far words may stand from where the record has them."""
 

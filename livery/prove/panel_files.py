@@ -63,7 +63,7 @@ def artwork_faults(
 def stencil_faults(
     stencil: RecordedStencil, svg: SvgFile, step: Laid, artwork: SvgFile
 ) -> Iterator[str]:
-    """Yield where a stencil's openings or its sheet are not where the step wants them."""
+    """Yield where a stencil's openings or its sheet are not where the step needs them."""
     openings = element_on_panel(svg, stencil)
     yield from _unlike("its openings", openings, element_on_panel(artwork, step))
     edge = svg.elements.get("edge")

@@ -47,7 +47,7 @@ class Proof:
 
 
 def prove_folder(folder: Path, say: Callable[[str], None] = lambda _: None) -> Proof:
-    """Prove the files of a build folder; ``say`` is told what is being proved.
+    """Prove the files of a build folder; ``say`` gets what is being proved.
 
     Raises:
         LiveryError: the folder holds no making that can be followed.

@@ -15,7 +15,7 @@ def neutral_factor(inside_radius: float, thickness: float) -> float:
 
     Source: DIN 6935, cold bending of flat rolled steel, whose correction factor
     0.65 + 0.5 lg(radius / thickness), no more than 1 and taken of half the thickness,
-    is from memory.  A sheet bent sharply upon itself keeps a quarter.
+    is from memory.  A sheet bent sharply on itself keeps a quarter.
     """
     if inside_radius <= 0.0 or thickness <= 0.0:
         return 0.25 if thickness > 0.0 else 0.5

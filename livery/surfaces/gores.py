@@ -62,7 +62,7 @@ class Gores:
             raise ValueError("there are at least three gores")
         places = (point_on(s, i / 16) for s in self.profile.segments for i in range(17))
         if any(p.y < -TIP_MM for p in places):
-            raise ValueError("a profile's radius is never less than nothing")
+            raise ValueError("a profile's radius is never negative")
 
     @property
     def half_angle(self) -> float:

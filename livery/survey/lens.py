@@ -96,7 +96,7 @@ def fit_lens(
     error of a pick, in pixels.
 
     Raises:
-        LiveryError: an edge of fewer than three picks, or of none apart.
+        LiveryError: an edge of fewer than three picks, or of picks none of which lie apart.
     """
     plain = Lens(size)
     if not edges:

@@ -44,7 +44,7 @@ class Part:
 class SessionMix:
     """What a session mixes, in ``pots`` equal lots so that none outlives its pot life.
 
-    ``raised_for`` says why more is mixed than is sprayed; ``warning`` what to mind.
+    ``raised_for`` says why more is mixed than is sprayed; ``warning`` what to note.
     """
 
     product: Product

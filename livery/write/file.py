@@ -142,7 +142,7 @@ def replace_content(target: Path, data: bytes) -> None:
 
     Raises OSError; the file is then as it was.
     """
-    part = hidden_beside(target, "part")  # one that a killed process left is written anew
+    part = hidden_beside(target, "part")  # one that a killed process left is written again
     part.unlink(missing_ok=True)
     try:
         write_through(part, data)

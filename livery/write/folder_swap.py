@@ -38,7 +38,7 @@ def start_fresh(out: Path) -> Path:
 def swap(out: Path, given_up: Collection[str] = ()) -> list[Finding]:
     """Put the fresh folder where ``out`` is, and bring along what was saved there meanwhile.
 
-    ``given_up`` are the names of files in the old folder that shall go with it.
+    ``given_up`` are the names of files in the old folder that go with it.
 
     Raises:
         OSError: the system refused.  The old folder then is where it was.

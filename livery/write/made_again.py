@@ -1,4 +1,4 @@
-"""What a build makes anew, against what the last build left in its folder."""
+"""What a build makes again, against what the last build left in its folder."""
 
 from __future__ import annotations
 

@@ -32,7 +32,7 @@ def preview_page(preview: Preview, stamp_file: str = "", stamp: str = "") -> str
     """Return the page as HTML, with everything in it.
 
     With a ``stamp_file`` beside it, which :func:`stamp_text` writes, the page shows itself
-    anew whenever the stamp there is no longer its own.
+    again whenever the stamp there is no longer its own.
     """
     style = (_PARTS / "preview.css").read_text(encoding="utf-8").strip()
     nonce = nonce_of(stamp_file, stamp) if stamp_file else ""

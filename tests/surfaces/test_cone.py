@@ -120,7 +120,7 @@ def test_lines_along_stay_lines_lines_round_become_arcs_and_others_keep_to_the_s
 
 
 def test_what_is_no_barrel_is_refused() -> None:
-    with pytest.raises(ValueError, match="more than nothing"):
+    with pytest.raises(ValueError, match="greater than"):
         Barrel(0.0, 10.0, 10.0)
     with pytest.raises(ValueError, match="one turn"):
         Barrel(10.0, 10.0, 10.0, 0.0, 7.0)

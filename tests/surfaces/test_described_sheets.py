@@ -326,7 +326,7 @@ level = "shoulder"
         ),
         (
             "gores = { path = 'M 0 1 L 1 -1', unit = 'm', count = 8 }",
-            "never less than nothing",
+            "never negative",
         ),
         ("gores = { path = 'M 0 1 L 1 0 Z', unit = 'm', count = 8 }", "one open line"),
         (

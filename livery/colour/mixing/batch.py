@@ -240,7 +240,7 @@ def _unread_lamps(card: Card, view: Viewing) -> list[Finding]:
     return [
         Finding(
             "batch-lamps",
-            f"The card's Lab is for {CARD_LAMP}; under {' and '.join(unread)} the batch is reckoned "
+            f"The card's Lab is for {CARD_LAMP}; under {' and '.join(unread)} the batch is worked out "
             "by the model.",
             "Measure the card's reflectance to know it under every lamp.",
             Severity.NOTE,
@@ -325,7 +325,7 @@ def _added(after: float, full: bool, held_back: bool) -> list[Finding]:
                 "batch-far",
                 f"Even corrected the batch is expected {after:.1f} DeltaE00 from the target.",
                 f"{'A bigger can leaves more room' if full else 'Spray another card after it'}; "
-                "or mix afresh from the recipe the cards now give.",
+                "or mix again from the recipe the cards now give.",
                 Severity.WARNING,
             )
         )

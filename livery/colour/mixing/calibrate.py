@@ -259,7 +259,7 @@ def _require_two_cards_each(drawdowns: Drawdowns, white: int) -> None:
     few = [
         Finding(
             "calibrate-too-few",
-            f"{tint} is on one card only; its absorption and scattering cannot be told apart.",
+            f"{tint} is on one card only; its absorption and scattering cannot be found one by one.",
             f"Add a drawdown of {tint} with white, about 1 part to 9, or leave its row out.",
         )
         for i, tint in enumerate(drawdowns.tints)

@@ -1,4 +1,4 @@
-"""Mixtures as text: ``blue 10 + white 90``, and as people write it besides."""
+"""Mixtures as text: ``blue 10 + white 90``, and as people also write it."""
 
 from __future__ import annotations
 
@@ -66,7 +66,7 @@ def weighed(parts: Iterable[tuple[str, float]], text: str) -> Mixture:
     listed = list(parts)
     less = [tint for tint, amount in listed if amount < 0.0]
     if less:
-        raise ValueError(f"There cannot be less than nothing of {less[0]}.")
+        raise ValueError(f"There cannot be a negative amount of {less[0]}.")
     found = tuple((tint, amount) for tint, amount in listed if amount > 0.0)
     if not found:
         raise ValueError(f"{text!r} has no parts.")

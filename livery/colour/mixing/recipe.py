@@ -250,7 +250,7 @@ def usable_tints(model: MixingModel, shelf: Shelf, leave_out: tuple[str, ...]) -
         raise fault(
             "recipe-no-tint",
             "No tint on the shelf can be used.",
-            "Mend the stock figures, or leave fewer tints out.",
+            "Correct the stock figures, or leave fewer tints out.",
             exit_status=1,
         )
     return tuple(found)

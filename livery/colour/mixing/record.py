@@ -41,7 +41,7 @@ Floats = NDArray[np.float64]
 
 # A Lab fixes three numbers of a whole curve: its correction is trusted a little less.
 _LAB_VARIANCE = 0.02**2
-# A tristimulus value within so much of the mirror reflection wants a body that is black there.
+# A tristimulus value within so much of the mirror reflection needs a body that is black there.
 _NEAR_FLOOR = 1.2
 RECORD_HEAD = "# Test cards of mixtures, grams as mixed; Lab is D65, 2 degrees.\n\n"
 

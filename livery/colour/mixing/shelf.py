@@ -344,7 +344,7 @@ class _Reader:
             self._find(
                 "shelf-reading",
                 key,
-                f"{named} wants a reading or a Lab, one of the two.",
+                f"{named} needs a reading or a Lab, one of the two.",
                 "Write reading = [...] or lab = [L, a, b].",
             )
         elif lab is not None:

@@ -1,6 +1,6 @@
 """How strong the tints in use are, fitted to all test cards together.
 
-A tin seldom has the strength of the one that was drawn down, and a mixture's card shows the
+A tin rarely has the strength of the one that was drawn down, and a mixture's card shows the
 strengths of all its tints at once.  They are estimated jointly: factors on K and S whose
 logarithms are spread as tins usually are, each card being met to what a hand's slips allow
 (a Bayesian least squares, Gauss-Newton steps in CIELAB weighed by CIEDE2000).

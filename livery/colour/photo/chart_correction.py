@@ -135,7 +135,7 @@ def _remarks(light: Light, misses: FloatArray, clipped: Sequence[str]) -> tuple[
         Finding(
             "photo-chart",
             "The chart speaks for surfaces in the same light, facing the same way; paints that "
-            "change colour under other lamps are not told from it.",
+            "change colour under other lamps are not known from it.",
             "Lay the chart flat against the panel, in open shade or even daylight.",
             Severity.NOTE,
         )

@@ -38,7 +38,7 @@ class Usual:
     """What is usual where the picture does not tell: standard deviations.
 
     ``exposure`` and ``cast`` are of the log of the gain, common and per channel;
-    ``contrast`` and ``contrast_cast`` of the log of the exponent likewise; ``veil`` is a
+    ``contrast`` and ``contrast_cast`` of the log of the exponent in the same way; ``veil`` is a
     part of white; ``light`` the log of the light per picture diagonal, each way.
     ``rendering`` is the DeltaE00 by which a maker's colour rendering misses a colour: a
     part for all, and a part per unit of difference in a*b* from the nearest known.
@@ -277,7 +277,7 @@ def _unknowable(knowns: Sequence[Known], kind: PictureKind) -> tuple[Finding, ..
     if len(knowns) >= 2 and max(lightness) - min(lightness) < 25:
         say(
             "photo-knowns-alike",
-            "The known colours are all about equally light, so contrast is hardly told.",
+            "The known colours are all about equally light, so they say little of the contrast.",
             "Add a known that is much darker or lighter.",
         )
     return tuple(remarks)

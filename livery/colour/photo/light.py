@@ -63,7 +63,7 @@ class Light:
 
     ``numbers`` are the log per diagonal across and down, and the log that the picture's
     corner lacks against its middle (vignetting, taken to grow with the square of the
-    distance from the middle, as the cosine law does to first order).  Both are reckoned from
+    distance from the middle, as the cosine law does to first order).  Both are worked out from
     ``origin``.  ``support`` (n, 2) are the places that tell of the light.
     """
 

@@ -1,4 +1,4 @@
-"""How far a colour may be from the truth: covariances in CIELAB, told as DeltaE00.
+"""How far a colour may be from the truth: covariances in CIELAB, given as DeltaE00.
 
 Every uncertainty of a colour is kept as a 3 x 3 covariance of L*, a* and b*; uncertainties that
 have nothing to do with each other add.  Only at the end is the sum turned into the

@@ -17,7 +17,7 @@ class LetterEntry(Entry):
 
     The path's numbers run right and up from the left end of the baseline.  An image's
     letter is ``height`` high over all its ink, and its lowest ink stands at ``foot``
-    (the baseline where not given, less than nothing for a tail).
+    (the baseline where not given, negative for a tail).
     """
 
     path: str | None = None

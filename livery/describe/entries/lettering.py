@@ -283,7 +283,7 @@ class Words(Entry):
         if (self.cap_height is None) == (self.numeral_height is None):
             raise wrong(
                 "missing-key" if self.cap_height is None else "lettering",
-                "lettering wants the height of its capitals or of its figures",
+                "lettering needs the height of its capitals or of its figures",
                 'Write cap_height = "14 in" or numeral_height = "9 in".',
             )
         return self

@@ -78,7 +78,7 @@ class InsetByEdge(Entry):
     """From the edge that goes last."""
 
     def facing(self, leading: Side) -> InsetByEdge:
-        """Return the insets with the leading and trailing edges told as left and right."""
+        """Return the insets with the leading and trailing edges given as left and right."""
         first, last = (self.leading, self.trailing)
         left, right = (first, last) if leading == "left" else (last, first)
         changes = {"left": self.left or left, "right": self.right or right}
@@ -197,7 +197,7 @@ class Lining(Entry):
         return self.upright is not None or by_edges
 
     def facing(self, leading: Side) -> Lining:
-        """Return the lining with the leading and trailing edges told as left and right."""
+        """Return the lining with the leading and trailing edges given as left and right."""
         names = {"leading": leading, "trailing": "right" if leading == "left" else "left"}
         changes: dict[str, object] = {}
         if self.edges is not None:
@@ -268,7 +268,7 @@ class Lining(Entry):
         if self.curve == "arc" and len(self.along) != 3:
             raise wrong("lining", "an arc goes through three points", "Give three points.")
         if self.widths is not None and len(self.widths) != len(self.along):
-            raise wrong("lining", "widths wants one width for each point of along", "Match them.")
+            raise wrong("lining", "widths needs one width for each point of along", "Match them.")
         if self.count > 1 and self.spacing is None:
             raise wrong("lining", "how far apart are the lines?", 'Add spacing = "3 in".')
         return self
@@ -321,7 +321,7 @@ class Ornament(Entry):
     turned: Degrees = 0.0
     """Turned by an angle there."""
     mirrored: bool = True
-    """Whether it is turned over on the other hand of the panel, so that what faces forward still does; false keeps its form, as words keep theirs; what lies upon it then keeps its place on it."""
+    """Whether it is turned over on the other hand of the panel, so that what faces forward still does; false keeps its form, as words keep theirs; what lies on it then keeps its place on it."""
     process: Process = Process.CUT_FILM
     """How it is put on."""
 

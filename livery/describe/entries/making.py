@@ -18,7 +18,7 @@ from livery.units import HOW_TO_WRITE_A_LENGTH, Length, read_length
 
 def _not_negative(length: Length) -> Length:
     if length.exact < 0:
-        raise wrong("length", f'"{length}" is less than nothing', HOW_TO_WRITE_A_LENGTH)
+        raise wrong("length", f'"{length}" is negative', HOW_TO_WRITE_A_LENGTH)
     return length
 
 
@@ -159,7 +159,7 @@ class Film(Entry):
     weed_every: Size = read_length("120 mm")
     """How far apart the cuts are that part the waste: 120 mm."""
     knife: KnifeEntry | None = None
-    """The drag knife it is cut with, if the cutter does not reckon with it itself."""
+    """The drag knife it is cut with, if the cutter does not allow for it itself."""
     sold_by: Metres = 1.0
     """The length it is sold by: 1 m."""
     price: Price | None = None

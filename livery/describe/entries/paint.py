@@ -197,7 +197,7 @@ class Paint(Entry):
         if given != 1 and not (given == 0 and self.recipe):
             raise wrong(
                 "paint",
-                "a paint wants its colour given in one way",
+                "a paint needs its colour given in one way",
                 'Give one of lab = [L, a, b], screen = "#rrggbb", standard = "palette number" '
                 'or sample = { photo = "...", region = "..." }; or a recipe with its shelf.',
             )

@@ -18,7 +18,7 @@ def to_texts(value: Any) -> Any:
 
 
 def to_haze(value: Any) -> Haze | None:
-    """Read a share of haze, ``3 %``, or the distance it is reckoned from, ``40 yd``."""
+    """Read a share of haze, ``3 %``, or the distance it is worked out from, ``40 yd``."""
     if value is None or isinstance(value, Haze):
         return value
     if isinstance(value, bool) or not isinstance(value, int | float | str):

@@ -51,7 +51,7 @@ class FaceEntry(Entry):
                 'Write "90 deg" for a bend away from the face seen, "-90 deg" for one towards it.',
             )
         if self.radius is not None and self.radius.exact < 0:
-            raise wrong("sheet", "a bend's radius is not less than nothing", 'Write "6 in".')
+            raise wrong("sheet", "a bend's radius is not negative", 'Write "6 in".')
         return self
 
 

@@ -53,7 +53,7 @@ class Train(Entry):
             if clash is not None:
                 raise wrong(
                     "train",
-                    f'"{clash}" and "{name}" cannot be told apart by the names of their panels',
+                    f'"{clash}" and "{name}" are not distinguished by the names of their panels',
                     "Call one of them something else.",
                 )
         return vehicles

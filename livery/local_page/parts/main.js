@@ -290,7 +290,7 @@ function cutFrom(now, words) {
   if (told === now && at("cut-from")) at("cut-from").textContent = words;
 }
 
-// Draws what is told anew; the keyboard stays where it is, and what is being typed stays.
+// Draws again what is said; the keyboard stays where it is, and what is being typed stays.
 function showTold() {
   const panel = panelOf(told.panel);
   const piece = panel?.pieces[told.i];

@@ -3,7 +3,7 @@
 import { at } from "./dom.js";
 import { cardWidth, setCardWidth } from "./view.js";
 
-// Wires the room's controls; ``measured`` is called when the screen was measured anew.
+// Wires the room's controls; ``measured`` is called when the screen was measured again.
 export function furnish(measured) {
   surroundings();
   card(measured);

@@ -52,7 +52,7 @@ class OrderWeights:
     """What each trouble counts, in millimetres of plain tape edge (common practice).
 
     ``edge`` per mm of tape edge; ``area`` per square mm covered (a 500 x 150 mm side
-    counts as 150 mm of tape); ``show`` per mm of seam where a darker paint grins
+    counts as 150 mm of tape); ``show`` per mm of seam where a darker paint shows
     through; ``fresh`` for every run of tape laid on the paint sprayed just before.
     """
 

@@ -1,6 +1,6 @@
 """What is done to each panel coat by coat, in plain data: order, covers, tapes, waits.
 
-The text, the pages and the JSON of the coats are all told from this one schedule.
+The text, the pages and the JSON of the coats are all made from this one schedule.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from livery.process import CUT, Process
 
 @dataclass(frozen=True, slots=True)
 class CoatStep:
-    """One paint's turn on one panel, told."""
+    """One paint's turn on one panel, in words."""
 
     number: int
     paint: str
@@ -37,7 +37,7 @@ class CoatStep:
 
 @dataclass(frozen=True)
 class PanelSchedule:
-    """A panel's coats told in order; ``over`` is what is put on over the colours, clear coats last."""
+    """A panel's coats in order, in words; ``over`` is what is put on over the colours, clear coats last."""
 
     panel: str
     title: str
@@ -171,7 +171,7 @@ def _assumed(coats: Sequence[PanelCoats], model: DescriptionModel) -> list[str]:
         guessed = "hides_darker" not in given and model.paint[name].kind != "clear"
         if guessed and not natures[name].hides_darker:
             assumptions.append(
-                f"{name}, at L* {natures[name].lightness:.0f}, is taken to let a darker paint grin "
+                f"{name}, at L* {natures[name].lightness:.0f}, is taken to let a darker paint show "
                 "through; say hides_darker = true if it does not."
             )
     assumptions += [

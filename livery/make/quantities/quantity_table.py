@@ -13,7 +13,7 @@ HEADINGS = ("kind", "item", "need", "unit", "buy", "price", "how")
 
 
 def quantity_text(rows: Sequence[Quantity], title: str) -> str:
-    """Return the quantities as text, what was reckoned beneath each line."""
+    """Return the quantities as text, how it was worked out beneath each line."""
     cells = [_cells(r) for r in rows]
     heads = ("kind", "item", "need", "", "buy", "price")
     widths = [max(len(c[i]) for c in (heads, *(c[:6] for c in cells))) for i in range(6)]

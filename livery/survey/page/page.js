@@ -15,7 +15,7 @@ function kept() {
   try {
     return given.length > 0 ? given : JSON.parse(localStorage.getItem(KEPT) || "[]");
   } catch {
-    return given; // a browser that keeps nothing begins anew
+    return given; // a browser that keeps nothing begins again
   }
 }
 

@@ -128,7 +128,7 @@ def test_a_cards_lab_counts_under_daylight_and_the_model_elsewhere(demo_model, d
         for i, lamp in enumerate(lamps):
             shown = np.array(lab) if lamp == "D65" else reckoned[i]
             assert found.now[i] == pytest.approx(float(delta_e_00(shown, target.lab[i])))
-        assert "under A the batch is reckoned" in found.findings[0].message
+        assert "under A the batch is worked out" in found.findings[0].message
 
 
 def test_no_more_is_added_than_the_can_holds(demo_model, demo_shelf, view, truth, recipe):

@@ -151,7 +151,7 @@ def test_adjust_batch_under_two_lamps():
     assert list(reported["DeltaE00_after"]) == ["A", "D65"]
     words = run(adjust_batch, *arguments)
     assert f"{reported['DeltaE00_now']['D65']:.2f} under D65" in words.stdout
-    assert "under A the batch is reckoned by the model" in words.stderr
+    assert "under A the batch is worked out by the model" in words.stderr
 
 
 @pytest.mark.parametrize(

@@ -126,7 +126,7 @@ def test_a_length_below_nothing_is_told_at_its_line(tmp_path):
         encoding="utf-8",
     )
     faults = load_description(job).faults
-    assert [(f.place.line, "less than nothing" in f.message) for f in faults] == [
+    assert [(f.place.line, "negative" in f.message) for f in faults] == [
         (5, True),
         (7, True),
     ]
