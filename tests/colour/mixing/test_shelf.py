@@ -85,7 +85,7 @@ def test_strength_doubles_a_tint(tmp_path):
         ('white = "white"', 'white = "snow"', 2, "'snow', is not on the shelf"),
         ('white = "white"', "", 0, '"white" is missing'),
         ("lab = [45, -5, -45]", "reading = [0.1, 0.2]", 7, "2 values for 31 wavelengths"),
-        (", lab = [45, -5, -45]", "", 7, "wants a reading or a Lab"),
+        (", lab = [45, -5, -45]", "", 7, "needs a reading or a Lab"),
         ('white = "white"', 'white = "white"\nspecular = "maybe"', 3, "specular 'maybe'"),
         ("white = 90", "wite = 90", 7, 'Did you mean "white"'),
         ("lab = [24, 10, -30]", "lab = [24, 500, 0]", 6, "No paint can have the colour"),

@@ -61,7 +61,7 @@ def test_the_coat_sheet_says_what_is_covered_taped_and_minded(written):
     assert "Cover cream (tape and paper)." in text
     assert "Mask: mask-side-2-green.svg" in text
     assert "isocyanates" in text and "safety sheet" in text
-    assert "grin" in text  # what is assumed of the cream
+    assert "show through" in text  # what is assumed of the cream
 
 
 def test_pages_are_the_same_every_time(written, wagon):
