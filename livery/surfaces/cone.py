@@ -50,7 +50,9 @@ class Barrel:
         if min(self.left, self.right, self.length) <= 0.0:
             raise ValueError("a barrel's rings and its length are greater than zero")
         if not 0.0 < self.last - self.first <= math.tau + 1e-9:
-            raise ValueError("a barrel's sheet goes round by an angle greater than zero, and by one turn")
+            raise ValueError(
+                "a barrel's sheet goes round by an angle greater than zero, and by one turn"
+            )
 
     @property
     def slant(self) -> float:
