@@ -65,7 +65,7 @@ def preview_of(examined: Examined) -> Preview:
         str(examined.description.file) if model is None else model.job.title,
         scales,
         (
-            *(elevation(panel, colours) for panel in panels),
+            *(elevation(panel, colours, plates) for panel in panels),
             *(plate_picture(plate, colours) for plate in plates),
         ),
         examined.findings,

@@ -57,6 +57,7 @@ def check_references(description: Description) -> list[Finding]:
             found += _datums(name, seen)
         for name, plate in description.model.plate.items():
             found += _standing(_plate_positions(plate, f"plate.{name}"), Y_NAMES, X_NAMES)
+            found += _plate_panel(plate, f"plate.{name}", description.model.panel)
     return found
 
 
@@ -270,6 +271,24 @@ def _standing(
         if position.datum is not None and position.datum not in known:
             what = "height" if upright else "station"
             yield undeclared("undeclared-datum", key, what, position.datum, known)
+
+
+def _plate_panel(plate: PlateEntry, key: str, panels: Mapping[str, Panel]) -> Iterator[Finding]:
+    """Check that the panel a plate stands on is there, and the datums of its place on that."""
+    if plate.panel is None or plate.at is None:
+        return
+    if plate.panel not in panels:
+        yield undeclared("undeclared-panel", f"{key}.panel", "panel", plate.panel, panels)
+        return
+    panel = panels[plate.panel]
+    first = panels.get(panel.mirror_of or "", panel)
+    datums = {**first.datum, **panel.datum}
+    heights = [d for d, entry in datums.items() if entry.height is not None]
+    stations = [d for d, entry in datums.items() if entry.station is not None]
+    if first.sheet is not None:
+        heights += first.sheet.height_names
+        stations += first.sheet.station_names
+    yield from _standing(_pair(plate.at, f"{key}.at"), [*Y_NAMES, *heights], [*X_NAMES, *stations])
 
 
 def _plate_positions(plate: PlateEntry, key: str) -> Iterator[tuple[str, Position, bool]]:

@@ -159,11 +159,11 @@ def _table(data: dict[str, Any], name: str) -> dict[str, Any]:
 
 
 def _renamed_within(entry: Any, called: str, vehicles: dict[str, str]) -> Any:
-    """Return a panel, plate or surface that names its first hand and its vehicle as the train does."""
+    """Return a panel, plate or surface that names its first hand, its panel and its vehicle as the train does."""
     if not isinstance(entry, dict):
         return entry
     new = dict(entry)
-    for key in ("mirror_of", "same_as"):
+    for key in ("mirror_of", "same_as", "panel"):
         if isinstance(entry.get(key), str):
             new[key] = f"{called}-{entry[key]}"
     only = next(iter(vehicles.values())) if len(vehicles) == 1 else None

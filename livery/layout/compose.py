@@ -69,7 +69,7 @@ def lay_out(description: Description) -> Plan:
         if plan is not None:
             panels.append(plan)
     findings = [f for name in found for f in _of_panel(name, model, found, panels)]
-    plates = _plates(model, description, alphabets, findings)
+    plates = _plates(model, description, alphabets, findings, panels=panels)
     return Plan(tuple(panels), tuple(findings), plates)
 
 
@@ -148,19 +148,23 @@ def _plates(
     description: Description,
     alphabets: Alphabets,
     findings: list[Finding],
+    *,
+    panels: Sequence[PanelPlan],
 ) -> tuple[PlatePlan, ...]:
     """Return every plate that can be laid out; what is wrong with any goes to ``findings``."""
     if not model.plate:
         return ()
     from livery.layout.plates import lay_plate
+    from livery.layout.plates_on_panels import fixed_to_panel
 
     plates = []
     for name, entry in model.plate.items():
         with collected(findings, f"plate.{name}"):
             scale = model.job.read_scale()
             plate, found = lay_plate(name, entry, scale, alphabets, description.folder_of)
+            plate, wrong = fixed_to_panel(plate, entry, panels)
             plates.append(plate)
-            findings += found
+            findings += [*found, *wrong]
     return tuple(plates)
 
 

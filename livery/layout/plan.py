@@ -136,6 +136,14 @@ class PanelPlan:
         return tuple(tuple(group) for group in groups.values() if len(group) > 1)
 
 
+@dataclass(frozen=True, slots=True)
+class PlateStanding:
+    """The panel a plate is fixed to, and where its middle stands on it."""
+
+    panel: str
+    at: Point
+
+
 @dataclass(frozen=True)
 class PlatePlan:
     """A plate laid out.
@@ -143,7 +151,7 @@ class PlatePlan:
     ``metal``, ``allowance`` and ``walls`` say how the pattern of a cast plate differs
     from the plate; ``is_own_figure`` that its contraction is the foundry's own, and
     ``pattern_metal`` what a pattern that is itself cast is made of.  ``limits`` are those of its maker,
-    ``etching`` how an etched one is etched.  ``paint`` is
+    ``etching`` how an etched one is etched; ``stands`` is where it is fixed, if that is given.  ``paint`` is
     that of the field.
     """
 
@@ -161,6 +169,7 @@ class PlatePlan:
     paint: str | None
     sizes: tuple[SizeRow, ...]
     key: str
+    stands: PlateStanding | None = None
 
 
 @dataclass(frozen=True)

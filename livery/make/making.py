@@ -54,7 +54,7 @@ def plan_making(
     coats = []
     for panel in plan.panels:
         say(f"coats of {panel.name}")
-        drawings[f"elevation-{panel.name}"] = elevation(panel, shown)
+        drawings[f"elevation-{panel.name}"] = elevation(panel, shown, plan.plates)
         coats.append(panel_coats(panel, model))
     say("masks")
     masked = made_masks(coats)

@@ -80,6 +80,7 @@ def checks_of(record: Record) -> tuple[Check, ...]:
         found += _panel_checks(panel, record)
     for plate in record.plates:
         found += _plate_checks(plate, record.files)
+        found += _standing_checks(plate, record)
     found += _picture_checks(made)
     found += _transfer_checks(made)
     found += _card_checks(made)
@@ -274,6 +275,18 @@ def _plate_checks(plate: RecordedPlate, made: Iterable[str]) -> Iterator[Check]:
     )
     yield from _pattern_checks(plate, parts)
     yield from _etch_checks(plate)
+
+
+def _standing_checks(plate: RecordedPlate, record: Record) -> Iterator[Check]:
+    """Yield the check that the elevation of its panel shows the plate."""
+    for panel in record.panels:
+        if plate.stands is not None and plate.stands.panel == panel.name:
+            shown = panel.elevation.file
+            yield Check(shown, _standing_faults(plate, panel, shown))
+
+
+def _standing_faults(plate: RecordedPlate, panel: RecordedPanel, shown: str) -> Faults:
+    return lambda files: plates.standing_faults(plate, panel, files.svg(shown))
 
 
 def _etch_checks(plate: RecordedPlate) -> Iterator[Check]:

@@ -12,6 +12,8 @@ from livery.parsing import parsing
 from livery.prove.colours import METAL, OPENING, Codes, Colours
 from livery.prove.raster import Window, drawn
 
+_PLATES_LAYER = "plates"
+"""Plates are fixed over the finished livery, and drawn over it: they are looked at for themselves."""
 _SVG = "http://www.w3.org/2000/svg"
 _METAL_LAYER, _OPENINGS_LAYER, _CAPTION_LAYER = "metal", "keep-outs", "labels"
 
@@ -51,7 +53,7 @@ def read_elevation(file: Path, to_panel: Transform) -> Elevation:
         file, "an SVG file", "build the job again", code="prove-unreadable", exit_status=1
     ):
         root = ElementTree.parse(file).getroot()
-    skipped = (_METAL_LAYER, _OPENINGS_LAYER, _CAPTION_LAYER)
+    skipped = (_METAL_LAYER, _OPENINGS_LAYER, _CAPTION_LAYER, _PLATES_LAYER)
     fills = dict.fromkeys(
         element.attrib["fill"].lower()
         for group in root
@@ -59,5 +61,9 @@ def read_elevation(file: Path, to_panel: Transform) -> Elevation:
         for element in group.iter()
         if element.get("fill", "").startswith("#")
     )
-    elements = "".join(ElementTree.tostring(child, encoding="unicode") for child in root)
+    elements = "".join(
+        ElementTree.tostring(child, encoding="unicode")
+        for child in root
+        if child.get("id") != _PLATES_LAYER
+    )
     return Elevation(elements, tuple(fills), to_panel)

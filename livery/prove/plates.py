@@ -12,7 +12,7 @@ from fontTools.misc.transform import Transform
 from livery.plate.thickness import thinnest_section, thinnest_wall
 from livery.prove.contour import BoundingBox, ReadContour, around, in_words, region, unmatched
 from livery.prove.phrases import figure_faults_in
-from livery.prove.record import RecordedPattern, RecordedPlate
+from livery.prove.record import RecordedPanel, RecordedPattern, RecordedPlate
 from livery.prove.stl_file import StlFile, joined
 from livery.prove.svg_file import SvgFile, path_contours
 from livery.prove.three_mf_file import ThreeMfFile
@@ -41,6 +41,29 @@ def drawing_faults(plate: RecordedPlate, svg: SvgFile) -> Iterator[str]:
     for drawn in svg.paths:
         if drawn.words is None and drawn.element not in expected:
             yield f"it has {drawn.element or 'a nameless path'}, which the plate has not"
+
+
+def standing_faults(plate: RecordedPlate, panel: RecordedPanel, svg: SvgFile) -> Iterator[str]:
+    """Yield where the elevation of a panel does not show a plate where it is fixed."""
+    assert plate.stands is not None
+    size = around(c.size for c in path_contours(plate.outline))
+    x, y = plate.stands.at
+    move = Transform().translate(
+        x - (size.left + size.right) / 2.0, y - (size.bottom + size.top) / 2.0
+    )
+    name = f"plate-{plate.name}"
+    for element, path in (
+        (name, plate.outline),
+        (f"{name}-border", plate.border),
+        (f"{name}-letters", plate.letters),
+    ):
+        drawn = svg.elements.get(element)
+        onto = panel.elevation.transform
+        ours = [] if drawn is None else [c.carried(onto) for c in drawn.contours]
+        missing, extra = unmatched(_carried(path, move), ours)
+        if missing or extra:
+            yield f"plate {plate.name} is not drawn where it is fixed, or not as it is"
+            return
 
 
 def template_contours(plate: RecordedPlate) -> list[ReadContour]:

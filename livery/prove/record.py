@@ -142,6 +142,13 @@ class RecordedEtching(_Part):
     to_plate_back: tuple[float, float, float, float, float, float]
 
 
+class RecordedStanding(_Part):
+    """The panel a plate is fixed to, and where its middle stands on it."""
+
+    panel: str
+    at: tuple[float, float]
+
+
 class RecordedPlate(_Part):
     """A plate, finished size: path text, y up, and what carries its drawing to it."""
 
@@ -157,6 +164,7 @@ class RecordedPlate(_Part):
     limits: RecordedLimits
     limits_source: str
     etching: RecordedEtching | None
+    stands: RecordedStanding | None
     to_plate: tuple[float, float, float, float, float, float]
     pattern: RecordedPattern | None
 

@@ -93,6 +93,8 @@ at = ["centre", "middle"]
 stand = "middle"
 
 [plate.maker]
+panel = "side"
+at = ["1400 mm", "300 mm"]
 outline = { rectangle = ["300 mm", "200 mm"] }
 process = "etched"
 

@@ -169,6 +169,10 @@ class PlateEntry(Entry):
     """What it is called on its drawings."""
     outline: PlateShape
     """Its outline."""
+    panel: str | None = None
+    """The panel it is fixed to."""
+    at: tuple[Where, Where] | None = None
+    """Where its middle stands on that panel: [across, up]."""
     notches: tuple[NotchEntry, ...] = ()
     """Rectangles cut out of the edge."""
     holes: HolesEntry | None = None
@@ -229,6 +233,16 @@ class PlateEntry(Entry):
                 f"Write {LEAST_DRAFT_DEG:g} to {MOST_DRAFT_DEG:g} degrees; 2 or 3 are common.",
             )
         return draft
+
+    @model_validator(mode="after")
+    def _stands_on_a_panel(self) -> PlateEntry:
+        if (self.panel is None) != (self.at is None):
+            raise wrong(
+                "missing-key",
+                "a plate stands on a panel, at a place",
+                'Write both, as panel = "cab-side" and at = ["centre", "middle"].',
+            )
+        return self
 
     @model_validator(mode="after")
     def _has_raised_bosses(self) -> PlateEntry:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from fontTools.misc.transform import Offset, Transform
 
 from livery.drawing import Area, Drawing, Label, Mark
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Point
-from livery.layout.plan import PanelPlan
+from livery.layout.plan import PanelPlan, PlatePlan
+from livery.make.drawings.plate_look import marks_on_panel
 
 MARGIN_MM = 12.0
 CAPTION_MM = 3.0
@@ -19,8 +20,12 @@ INK = "#1c1c1c"
 EDGE_MM = 0.2
 
 
-def elevation(plan: PanelPlan, colours: Mapping[str, str]) -> Drawing:
+def elevation(
+    plan: PanelPlan, colours: Mapping[str, str], plates: Iterable[PlatePlan] = ()
+) -> Drawing:
     """Return the drawing of a finished panel; ``colours`` gives each paint's ``#rrggbb``.
+
+    Those of the plates that stand on the panel are drawn on it.
 
     A paint without a colour there, a clear one, is not drawn.
     """
@@ -39,6 +44,9 @@ def elevation(plan: PanelPlan, colours: Mapping[str, str]) -> Drawing:
     marks.append(
         Area(plan.frame.outline.transformed(move), None, INK, EDGE_MM, "edge", name=plan.name)
     )
+    for plate in plates:
+        if plate.stands is not None and plate.stands.panel == plan.name:
+            marks += marks_on_panel(plate, colours, move)
     marks += _caption(plan)
     return Drawing(
         f"elevation-{plan.name}",

@@ -12,6 +12,7 @@ from livery.geometry.measure import bounds
 from livery.geometry.path_text import write_path
 from livery.layout.plan import PlatePlan
 from livery.make.drawings.plate_etching import etch_files, etch_notes, etch_record
+from livery.make.drawings.plate_look import FIELD, plate_colours
 from livery.make.drawings.plate_pattern import (
     Bed,
     PrintedPattern,
@@ -29,15 +30,10 @@ from livery.write.svg import svg_text
 from livery.write.tiled_pdf import tiled_pdf
 from livery.write.written_check import check_written
 
-FACES = {"brass": "#d9b45b", "gunmetal": "#c98f5a", "cast iron": "#8a8d90", "aluminium": "#d3d6d8"}
-"""What the bright faces are shown in."""
-FIELD = "#8c1d18"
-
 
 def plate_picture(plan: PlatePlan, colours: Mapping[str, str]) -> Drawing:
     """Return a plate as it will look."""
-    face = FACES["brass" if plan.metal is None else plan.metal.title]
-    field = colours.get(plan.paint or "", FIELD)
+    field, face = plate_colours(plan, colours)
     return plate_drawing(plan.plate, f"plate-{plan.name}", plan.title, field, face)
 
 
@@ -70,6 +66,14 @@ def plate_record(plan: PlatePlan, bed_mm: Bed | None) -> dict[str, Any]:
         "etching": None if plan.etching is None else etch_record(plan),
         "limits_source": _limits_source(plan),
         "limits": {name: rounded_value(value, 6) for name, value in plan.limits._asdict().items()},
+        "stands": (
+            None
+            if plan.stands is None
+            else {
+                "panel": plan.stands.panel,
+                "at": [rounded_value(v, 6) for v in plan.stands.at],
+            }
+        ),
         "to_plate": [rounded_value(v, 9) for v in onto],
         "pattern": (
             {name: rounded_value(v, 9) for name, v in pattern.items()}

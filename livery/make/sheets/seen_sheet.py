@@ -53,7 +53,7 @@ def livery_picture(vehicles: Vehicles, plan: Plan, colours: Mapping[str, str]) -
         return tuple(train_marks(vehicles.train, View.LEFT, views))
     placed = [marks for one in vehicles.placed if (marks := views.of(one, View.LEFT))]
     loose = [
-        *(elevation(panel, colours) for panel in plan.panels),
+        *(elevation(panel, colours, plan.plates) for panel in plan.panels),
         *(plate_picture(plate, colours) for plate in plan.plates),
     ]
     pictures = placed or [marks for drawing in loose if (marks := _areas(drawing))]
