@@ -1,7 +1,8 @@
 """Plans of the works made step by step: everything that is ready for a paint in one session.
 
 Several rules are tried; the best plan is kept.  A rule may hold a paint back until more of what
-takes it is ready, and may put first what the longest work still hangs on.
+takes it is ready, may put first what the longest work still hangs on, and may spray no more at
+once than can be recoated in time, so that nothing has to be keyed.
 """
 
 from __future__ import annotations
@@ -9,11 +10,21 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from livery.work_cache import kept
 from livery.works.hours import DAY, WorkingHours
-from livery.works.steps import Room, Schedule, Session, WorkStep, fresh_tape, session_minutes
+from livery.works.steps import Room, Schedule, Session, Wait, WorkStep, fresh_tape, session_minutes
 
 HOLDS = (0, DAY, 2 * DAY, 4 * DAY, 8 * DAY)
 """How long a paint may be held back until more is ready for it."""
+
+
+URGENT = 2 * DAY
+"""What may be recoated no later than in so long goes first, by the rule that keeps windows."""
+
+URGENT_FIRST = DAY
+"""So much later it may begin, and yet go first."""
+
+NEVER = 10**9
 
 
 class NoPlanError(Exception):
@@ -32,9 +43,23 @@ def best_greedy(
     Raises:
         NoPlanError: what must follow within a time fits in no working day.
     """
-    rules = [(hold, is_long) for hold in HOLDS for is_long in (False, True)]
-    plans = [greedy_schedule(steps, hours, room, hold=h, longest_first=r) for h, r in rules]
+    ways = (False, True)
+    rules = [(hold, is_long, keeps) for keeps in ways for hold in HOLDS for is_long in ways]
+    plans = (
+        greedy_schedule(steps, hours, room, hold=h, longest_first=r, keeps_windows=k)
+        for h, r, k in rules
+    )
     return min(plans, key=lambda p: rank(p, steps))
+
+
+@kept
+def days_of(steps: Sequence[WorkStep], hours: WorkingHours, room: Room) -> tuple[int, ...]:
+    """Return how many dates the best plan of the rules breaks, and on which day all is done.
+
+    Raises:
+        NoPlanError: what must follow within a time fits in no working day.
+    """
+    return rank(best_greedy(steps, hours, room), steps)[:2]
 
 
 def rank(plan: Schedule, steps: Sequence[WorkStep]) -> tuple[int, ...]:
@@ -53,6 +78,7 @@ def greedy_schedule(
     *,
     hold: int = 0,
     longest_first: bool = False,
+    keeps_windows: bool = False,
 ) -> Schedule:
     """Return a plan that keeps every wait; work by hand goes before spraying at the same hour.
 
@@ -61,7 +87,14 @@ def greedy_schedule(
     Raises:
         NoPlanError: what must follow within a time fits in no working day.
     """
-    work = _Greedy(steps, hours, room or Room(), hold, longest_first)
+    work = _Greedy(
+        steps,
+        hours,
+        room or Room(),
+        hold=hold,
+        longest_first=longest_first,
+        keeps_windows=keeps_windows,
+    )
     while len(work.ended) < len(steps):
         start, chosen = work.next()
         work.do(start, chosen)
@@ -82,6 +115,7 @@ class _Greedy:
     room: Room
     hold: int
     longest_first: bool
+    keeps_windows: bool
     ended: dict[str, int] = field(default_factory=dict)
     sessions: list[Session] = field(default_factory=list)
     last_paint: str = ""
@@ -93,8 +127,12 @@ class _Greedy:
         self.above = _above(self.steps)
         self.index = {s.name: i for i, s in enumerate(self.steps)}
         self.follows: dict[str, WorkStep] = {}
+        self.recoats: dict[str, tuple[WorkStep, Wait]] = {}
+        """What must be done over a step within a time, or be keyed."""
         for step in self.steps:
             self.follows |= {w.step: step for w in step.waits if w.is_hard}
+            late = (w for w in step.waits if w.most is not None and not w.is_hard)
+            self.recoats |= {w.step: (step, w) for w in late}
 
     def do(self, start: int, chosen: tuple[WorkStep, ...]) -> None:
         """Put a session in, with the keyings before it and what must follow it within a time."""
@@ -121,15 +159,32 @@ class _Greedy:
         expected = self._expected() if self.hold else {}
         found = []
         for what, group in groups.items():
+            if self.keeps_windows:
+                group.sort(key=lambda one: (one[0], self._closes(one[1])))
             start, chosen = self._together(group)
             begin = max(start, self._held_until(chosen, start, expected))
             is_spray = bool(chosen[0].paint)
             rest = -max(self.rest[s.name] for s in chosen) if self.longest_first else 0
             order = min(self.index[s.name] for s in chosen)
-            key = (begin, is_spray, what != self.last_paint, rest, -len(chosen), order)
+            urgent = self.keeps_windows and any(
+                0 <= self._closes(s) - start < URGENT for s in chosen
+            )
+            key = (
+                begin - URGENT_FIRST * urgent,
+                is_spray,
+                what != self.last_paint,
+                rest,
+                -len(chosen),
+                order,
+            )
             found.append((key, start, chosen))
         _, start, chosen = min(found, key=lambda f: f[0])
         return start, chosen
+
+    def _closes(self, step: WorkStep) -> int:
+        """Return the minute from which on a step needs keying first."""
+        late = (w for w in step.waits if w.most is not None and not w.is_hard)
+        return min((self.ended[w.step] + (w.most or 0) for w in late), default=NEVER)
 
     def _together(self, group: Sequence[tuple[int, WorkStep]]) -> tuple[int, tuple[WorkStep, ...]]:
         """Return the first session of a paint, over all that is ready for it and has room."""
@@ -153,7 +208,28 @@ class _Greedy:
         takes = session_minutes(steps)
         if takes > self.hours.longest:
             return False
+        if self.keeps_windows and not self._recoated_in_time(steps, begin + takes):
+            return False
+        if takes > self.hours.shortest and any(self._is_late(s, begin) for s in steps):
+            return False  # the keying moves it, perhaps past the one long day of the week
         return self.hours.fit(begin, takes) == begin or takes <= self.hours.shortest
+
+    def _recoated_in_time(self, steps: tuple[WorkStep, ...], end: int) -> bool:
+        """Return whether the hours after a session hold what must be done over it in time."""
+        over = [self.recoats[s.name] for s in steps if s.name in self.recoats]
+        if not over:
+            return True
+        last = end + min(w.most or 0 for _, w in over)
+        over += [
+            (step, wait)
+            for name, (step, wait) in self.recoats.items()
+            if name in self.ended
+            and step.name in self.left
+            and end <= self.ended[name] + (wait.most or 0) <= last
+        ]
+        set_up = sum({s.paint: s.set_up for s, _ in over}.values())
+        load = set_up + sum(s.takes for s, _ in over) + max(s.tail for s, _ in over)
+        return load <= self.hours.between(end, last)
 
     def _held_until(
         self, chosen: tuple[WorkStep, ...], start: int, expected: Mapping[str, int]
@@ -297,7 +373,10 @@ def _above(steps: Sequence[WorkStep]) -> dict[str, int]:
 
 
 def least_finishes(steps: Sequence[WorkStep], hours: WorkingHours) -> Iterator[int]:
-    """Yield minutes before which nothing can be done and cured: by the waits, and by the hands."""
+    """Yield minutes before which not all can be done and cured: by the waits, and by the hands.
+
+    By the hands: what must be followed by so long a wait is done before it begins.
+    """
     begin: dict[str, int] = {}
     by_name = {s.name: s for s in steps}
     for step in steps:
@@ -307,13 +386,20 @@ def least_finishes(steps: Sequence[WorkStep], hours: WorkingHours) -> Iterator[i
             ready = max(ready, begin[wait.step] + session_minutes((before,)) + wait.least)
         begin[step.name] = hours.fit(ready, session_minutes((step,)))
     yield max((begin[s.name] + session_minutes((s,)) + s.cure for s in steps), default=0)
-    yield _hands_need(steps, hours)
+    rest = _rest(steps)
+    after = {s.name: rest[s.name] - session_minutes((s,)) for s in steps}
+    for least in sorted(set(after.values())):
+        yield _hands_need([s for s in steps if after[s.name] >= least], hours) + least
 
 
 def _hands_need(steps: Sequence[WorkStep], hours: WorkingHours) -> int:
-    """Return when the hands have done all there is, each paint set up once, and no wait counted."""
-    set_up = {s.paint: s.set_up for s in steps if s.paint}
-    left = sum(s.takes for s in steps) + sum(set_up.values())
+    """Return when the hands have done steps, each paint as seldom set up as can be, no wait counted."""
+    left = sum(s.takes for s in steps)
+    for paint in {s.paint for s in steps if s.paint}:
+        own = [s for s in steps if s.paint == paint]
+        set_up = own[0].set_up
+        a_day = max(1, hours.longest - set_up)
+        left += set_up * max(1, -(-sum(s.takes for s in own) // a_day))
     if not left:
         return 0
     for begin, end in hours.spans():

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from functools import lru_cache
 
 from livery.describe.entries.making import Spraying
 
@@ -61,16 +64,44 @@ class WorkingHours:
         """
         if takes > self.longest:
             raise ValueError(f"{takes} minutes fit in no working day")
+        begins, ends, _ = _first_spans(self)
+        for i in range(bisect_left(ends, ready + takes), len(ends)):
+            at = max(begins[i], ready)
+            if at + takes <= ends[i]:
+                return at
         for begin, end in self.spans():
             at = max(begin, ready)
             if at + takes <= end:
                 return at
         raise AssertionError("the working spans have no end")
 
+    def between(self, begin: int, end: int) -> int:
+        """Return the working minutes between two minutes."""
+        return self.worked(end) - self.worked(begin)
+
+    def worked(self, minute: int) -> int:
+        """Return the working minutes there are before a minute."""
+        begins, ends, sums = _first_spans(self)
+        i = bisect_left(ends, minute)
+        if i < len(ends):
+            return sums[i] + max(0, minute - begins[i])
+        return sum(max(0, min(e, minute) - b) for b, e in self._spans_before(minute))
+
+    def _spans_before(self, minute: int) -> Iterator[tuple[int, int]]:
+        return itertools.takewhile(lambda span: span[0] < minute, self.spans())
+
     def at(self, minute: int) -> datetime:
         """Return a minute as a day and an hour."""
         midnight = datetime.combine(self.start.date(), time())
         return midnight + timedelta(minutes=minute)
+
+
+@lru_cache(maxsize=8)
+def _first_spans(hours: WorkingHours) -> tuple[list[int], list[int], list[int]]:
+    """Return the beginnings and ends of a year's spans, and the minutes worked before each."""
+    spans = list(itertools.islice(hours.spans(), 366))
+    worked = itertools.accumulate((e - b for b, e in spans), initial=0)
+    return [b for b, _ in spans], [e for _, e in spans], list(worked)[:-1]
 
 
 def working_hours(spraying: Spraying, start: datetime) -> WorkingHours:

@@ -22,20 +22,26 @@ def units_of(making: Making) -> tuple[Unit, ...]:
     return tuple(u for u in (*panels, *surfaces) if u.layers)
 
 
-def steps_of(making: Making, hours: WorkingHours) -> tuple[WorkStep, ...]:
+def steps_of(
+    making: Making, hours: WorkingHours, most_alike: int | None = None
+) -> tuple[WorkStep, ...]:
     """Return the steps of the whole job, each after those it waits for.
+
+    No more than ``most_alike`` panels are taken together: smaller lots fill odd hours better.
 
     Raises:
         LiveryError: an order of the user's own that goes round in a circle.
     """
     steps: list[WorkStep] = []
-    for lot, units in enumerate(_lots(units_of(making), making, hours), start=1):
+    for lot, units in enumerate(_lots(units_of(making), making, hours, most_alike), start=1):
         steps += _lot_steps(f"lot {lot}", units, making)
     steps += _plates(making, steps)
     return with_own_order(steps, making.model.spraying.when, hours)
 
 
-def _lots(units: Sequence[Unit], making: Making, hours: WorkingHours) -> Iterator[tuple[Unit, ...]]:
+def _lots(
+    units: Sequence[Unit], making: Making, hours: WorkingHours, most_alike: int | None
+) -> Iterator[tuple[Unit, ...]]:
     """Yield units of the same layers, no more together than one day, the booth and the racks hold.
 
     What is too many for one lot is dealt out evenly.
@@ -46,7 +52,7 @@ def _lots(units: Sequence[Unit], making: Making, hours: WorkingHours) -> Iterato
     for layers, group in alike.items():
         most = min(_most_together(x, making, hours) for x in layers)
         most = min(most, *(_most_sized(x, layers, hours) for x in layers))
-        most = min(most, making.model.spraying.racks or most)
+        most = min(most, making.model.spraying.racks or most, most_alike or most)
         lots = _in_booth(group, most, making.model.spraying.booth)
         for lot in lots:
             yield tuple(lot)

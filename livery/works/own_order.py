@@ -21,10 +21,10 @@ def with_own_order(
         LiveryError: waits that go round in a circle.
     """
     found = list(steps)
-    for rule in rules:
+    for number, rule in enumerate(rules):
         for i, step in enumerate(found):
             if _holds_for(rule, step):
-                found[i] = _ruled(step, rule, steps, hours)
+                found[i] = _ruled(step, rule, steps, hours, f"spraying.when.{number}")
     by_name = {s.name: s for s in found}
     order = graphlib.TopologicalSorter({s.name: [w.step for w in s.waits] for s in found})
     try:
@@ -47,15 +47,18 @@ def _holds_for(rule: When, step: WorkStep) -> bool:
     return is_paint and (not rule.on or any(name in rule.on for name in step.on))
 
 
-def _ruled(step: WorkStep, rule: When, steps: Sequence[WorkStep], hours: WorkingHours) -> WorkStep:
+def _ruled(
+    step: WorkStep, rule: When, steps: Sequence[WorkStep], hours: WorkingHours, key: str
+) -> WorkStep:
     waits = tuple(_after(rule, step, steps))
-    begin, by = step.not_before, step.by
+    begin, by, by_key = step.not_before, step.by, step.by_key
     if rule.not_before is not None:
         begin = max(begin, (rule.not_before - hours.start.date()).days * DAY)
     if rule.by is not None:
         last = ((rule.by - hours.start.date()).days + 1) * DAY
-        by = last if by is None else min(by, last)
-    return replace(step, waits=(*step.waits, *waits), not_before=begin, by=by)
+        if by is None or last < by:
+            by, by_key = last, key
+    return replace(step, waits=(*step.waits, *waits), not_before=begin, by=by, by_key=by_key)
 
 
 def _after(rule: When, step: WorkStep, steps: Sequence[WorkStep]) -> Iterator[Wait]:

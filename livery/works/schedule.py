@@ -11,7 +11,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from livery.findings import LiveryError, fault
+from livery.findings import Finding, LiveryError, fault
 from livery.work_cache import kept
 from livery.works.check_schedule import schedule_faults
 from livery.works.greedy import NoPlanError, best_greedy, finish_of, key_minutes, least_finishes
@@ -89,12 +89,12 @@ def _refuse_late(schedule: Schedule, hours: WorkingHours) -> None:
     for session in schedule.sessions:
         for step in session.steps:
             if not session.keys and step.by is not None and session.end > step.by:
-                raise fault(
-                    "calendar-date",
+                words = (
                     f"{step.words!r} is done on {hours.at(session.end):%Y-%m-%d} at the earliest "
-                    f"found, after the {hours.at(step.by):%Y-%m-%d} that is asked for.",
-                    "Begin earlier, give more hours or a later date.",
+                    f"found, after the {hours.at(step.by - 1):%Y-%m-%d} that is asked for."
                 )
+                remedy = "Begin earlier, give more hours or a later date."
+                raise LiveryError((Finding("calendar-date", words, remedy, key=step.by_key),), 2)
 
 
 def held(sessions: Sequence[Session]) -> tuple[Session, ...]:

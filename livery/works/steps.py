@@ -46,7 +46,7 @@ class WorkStep:
     a session must wait in the end or between coats, once, for the longest of its steps.
     ``cure`` is how long after its end it may be handled, ``dries`` how long what was sprayed
     needs a rack.  ``tape_mm`` is the edge of tape that it lays.  It is begun no earlier than
-    ``not_before`` and ended by ``by``.
+    ``not_before`` and ended by ``by``, as the entry ``by_key`` of the description asks.
     """
 
     name: str
@@ -66,6 +66,7 @@ class WorkStep:
     dries: int = 0
     not_before: int = 0
     by: int | None = None
+    by_key: str = ""
 
 
 @dataclass(frozen=True, slots=True)

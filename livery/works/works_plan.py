@@ -11,13 +11,17 @@ from livery.describe.entries.description import DescriptionModel
 from livery.describe.systems import find_system
 from livery.findings import LiveryError, attached_to
 from livery.make.making import Making
+from livery.works.greedy import NoPlanError, days_of
 from livery.works.hours import WorkingHours, working_hours
 from livery.works.job_steps import steps_of
 from livery.works.mask_lines import mask_lines
 from livery.works.may_not_cover import cover_faults
 from livery.works.mixing import SessionMix, mixes
-from livery.works.schedule import plan_schedule
-from livery.works.steps import Room, Session
+from livery.works.schedule import MOST_SOLVED, plan_schedule
+from livery.works.steps import Room, Session, WorkStep
+
+LOT_SIZES = (6, 4, 3)
+"""How many panels alike are taken together at most, where that is done on an earlier day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +86,7 @@ def plan_works(making: Making) -> Works | None:
     with attached_to("spraying.hours"):
         booth = model.spraying.booth
         room = Room(None if booth is None else booth / 1e6, model.spraying.racks)
-        schedule = plan_schedule(steps_of(making, hours), hours, room)
+        schedule = plan_schedule(best_lots(making, hours, room), hours, room)
     if not schedule.sessions:
         return None
     sessions = tuple(
@@ -95,6 +99,23 @@ def plan_works(making: Making) -> Works | None:
     bound = hours.at(schedule.bound)
     notes = tuple(_notes(model, schedule.proven, bound, finish))
     return Works(hours, sessions, finish, schedule.proven, notes)
+
+
+def best_lots(making: Making, hours: WorkingHours, room: Room) -> tuple[WorkStep, ...]:
+    """Return the steps in the lots by which they are done on the earliest day, by the plans of rules."""
+    best = steps_of(making, hours)
+    try:
+        days = days_of(best, hours, room)
+    except NoPlanError:
+        return best
+    for most in LOT_SIZES:
+        steps = steps_of(making, hours, most)
+        if len(steps) == len(best) or len(steps) > MOST_SOLVED:
+            continue
+        own = days_of(steps, hours, room)
+        if own < days:
+            best, days = steps, own
+    return best
 
 
 def _notes(

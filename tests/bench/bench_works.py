@@ -20,8 +20,9 @@ from livery.make.making import Making, plan_making
 from livery.paints.paint_colours import screen_colours
 from livery.pipeline import examine
 from livery.works.hours import DAY, working_hours
-from livery.works.job_steps import steps_of
 from livery.works.schedule import plan_schedule
+from livery.works.steps import Room
+from livery.works.works_plan import best_lots
 
 HEAD = """
 [job]
@@ -101,7 +102,7 @@ def main() -> None:
             assert spraying.start is not None
             hours = working_hours(spraying, spraying.start)
             solving, begin = 0.0, time.process_time()
-            steps = steps_of(making, hours)
+            steps = best_lots(making, hours, Room())
             plan = plan_schedule(steps, hours)
             spent = time.process_time() - begin
             print(

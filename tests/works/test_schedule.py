@@ -155,6 +155,16 @@ def test_neither_planner_breaks_a_wait_a_window_or_an_hour(steps):
         assert list(schedule_faults(plan, steps, DAYS)) == []
 
 
+@given(st.integers(0, 500 * DAY), st.integers(0, 40 * DAY), st.integers(1, 240))
+def test_hours_found_by_search_are_those_counted_span_by_span(ready, on, takes):
+    until = ready + on
+    spans = list(itertools.takewhile(lambda s: s[0] < 600 * DAY, DAYS.spans()))
+    overlaps = (min(e, until) - max(b, ready) for b, e in spans)
+    assert DAYS.between(ready, until) == sum(x for x in overlaps if x > 0)
+    first = next(max(b, ready) for b, e in spans if max(b, ready) + takes <= e)
+    assert DAYS.fit(ready, takes) == first
+
+
 @settings(max_examples=15, deadline=None)
 @given(works(), st.sampled_from([60, 240]))
 def test_a_longer_wait_never_finishes_earlier(steps, more):

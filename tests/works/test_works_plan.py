@@ -1,6 +1,7 @@
 """The works of whole jobs, entered as a user enters them."""
 
 import json
+from collections import Counter
 from datetime import datetime
 
 import pytest
@@ -8,8 +9,12 @@ import pytest
 from livery.findings import LiveryError
 from livery.make.coats.coat_schedule import coat_schedule
 from livery.pipeline import examine, require_sound
+from livery.works.greedy import days_of
+from livery.works.hours import working_hours
+from livery.works.job_steps import steps_of
+from livery.works.steps import Room
 from livery.works.works_files import works_files
-from livery.works.works_plan import plan_works
+from livery.works.works_plan import best_lots, plan_works
 
 from .conftest import JOB, PANEL
 
@@ -222,3 +227,25 @@ def test_your_own_order_and_dates_are_kept_and_a_circle_is_refused(made, tmp_pat
     circle = rules.replace('paint = "green", after = "cream"', 'paint = "cream", after = "green"')
     with pytest.raises(LiveryError, match="goes round in a circle"):
         plan_works(made(tmp_path, circle, "side"))
+
+
+def test_a_date_that_cannot_be_kept_is_reported_at_its_own_line(made, tmp_path):
+    rules = 'when = [{ paint = "cream", not_before = "2027-03-06" }, { on = ["side"], by = "2027-03-07" }]'
+    text = JOB.replace("[spraying]", f"[spraying]\n{rules}")
+    with pytest.raises(LiveryError, match="after the 2027-03-07 that is asked for") as raised:
+        plan_works(made(tmp_path, text, "side"))
+    assert [f.key for f in raised.value.findings] == ["spraying.when.1"]
+
+
+def test_panels_alike_go_in_smaller_lots_where_that_is_done_on_an_earlier_day(made, tmp_path):
+    quick = JOB.replace("[spraying]", '[spraying]\nmasking_takes = "30 min"')
+    making = made(tmp_path, quick, *(f"side-{i}" for i in range(14)))
+    spraying = making.model.spraying
+    hours, room = working_hours(spraying, spraying.start), Room()
+    whole, chosen = steps_of(making, hours), best_lots(making, hours, room)
+    assert len(chosen) > len(whole)
+    assert days_of(chosen, hours, room) < days_of(whole, hours, room)
+    # Every panel is still given the same work.
+    assert Counter((s.do, n) for s in whole for n in s.on) == Counter(
+        (s.do, n) for s in chosen for n in s.on
+    )
