@@ -16,10 +16,12 @@ from livery.make.drawings.vehicle_elevation import VehicleViews
 from livery.make.drawings.vehicle_files import solid_files, vehicle_drawings
 from livery.make.film.nesting import nests_beside, remembering
 from livery.make.film.sheet_check import check_sheet
+from livery.make.leaf.tracing import tracings
 from livery.make.making import Making, plan_making
 from livery.make.making_record import making_record, record_text
 from livery.make.print.page_check import check_page
 from livery.make.print.spot_pages import spot_pages
+from livery.make.quantities.job_quantities import quantities
 from livery.make.sheets.front_page import PROVE, front_page, front_pages
 from livery.make.sheets.job_book_pages import job_book_pages
 from livery.make.sheets.level_line_picture import level_line_drawing, level_line_pages
@@ -32,7 +34,7 @@ from livery.make.sheets.size_table import size_csv, size_text
 from livery.make.sheets.vehicle_sheet import train_sheet, vehicle_sheet
 from livery.paints.paint_colours import screen_colours
 from livery.works.shopping import shopping
-from livery.works.works_files import works_files
+from livery.works.works_files import gilding_files, works_files
 from livery.works.works_plan import plan_works
 from livery.write.dxf import dxf_bytes
 from livery.write.hpgl import hpgl_bytes
@@ -93,7 +95,7 @@ def files_of(
             check_written(drawing, files[f"{name}.svg"], files[f"{name}.dxf"])
         if name.startswith(MASK_FILM):
             files[f"{name}.plt"] = hpgl_bytes(drawing)
-    for sheet in making.sheets:
+    for sheet in (*making.sheets, *making.size_masks):
         drawing = making.drawings[sheet.name]
         dxf, pdf = dxf_bytes(drawing), pdf_bytes([drawing])
         check_sheet(sheet, files[f"{sheet.name}.svg"], dxf, pdf)
@@ -120,6 +122,8 @@ def files_of(
         files[f"{page.name}.pdf"] = tiled_pdf(page, model.job.paper, lines=named)
         sheets = marked_out[panel.name]
         files[f"{sheets[0].name}.pdf"] = pdf_bytes(sheets)
+    for drawing in tracings(examined.plan):
+        files[f"{drawing.name}.pdf"] = tiled_pdf(drawing, model.job.paper)
     pictured = [f"elevation-{panel.name}" for panel in examined.plan.panels]
     pictured += _add_vehicles(files, examined, colours)
     stencils = tuple(stencil_sheets(examined.plan, model))
@@ -149,6 +153,7 @@ def files_of(
     works = plan_works(making)
     bought = shopping(works, making) if works else None
     files |= papers(making, bought)
+    files |= gilding_files(works, making, quantities(making) if bought is None else bought)
     if works is not None:
         files |= works_files(works, making, examined.colours, bought or ())
     files["job-book.pdf"] = pdf_bytes(job_book_pages(making, examined.colours, examined.book))

@@ -481,14 +481,29 @@ def _printed_works(record: Record, plan: str) -> Iterator[Check]:
         ),
         tuple(orders),
     )
+    if plan in record.files:
+        yield Check(
+            gilding,
+            lambda files: works_pages.gilding_faults(files.words(gilding), files.json(plan)),
+            (plan,),
+        )
     yield Check(
         gilding,
-        lambda files: works_pages.gilding_faults(files.words(gilding), files.json(plan)),
-        (plan,),
-        "its cautions, strips and leaves",
+        lambda files: works_pages.gilded_faults(files.words(gilding), record),
+        unread="its cautions, lots, strips and leaves",
     )
     for name in (shop, printed, gilding):
         yield _bar_check(name)
+    for name in record.files:
+        if name_of(name).startswith("tracing-"):
+            yield _tracing_check(name)
+
+
+def _tracing_check(name: str) -> Check:
+    def faults(files: Files) -> Iterator[str]:
+        return bar_faults(files.pdf(name), files.words(name))
+
+    return Check(name, faults, unread="its holes, and the place it gives")
 
 
 def _bar_check(name: str) -> Check:

@@ -8,6 +8,7 @@ from typing import Any
 
 from livery.prove.pdf_file import PdfWords
 from livery.prove.phrases import order_faults
+from livery.prove.record import Record
 
 _GILDING = ("size", "lay leaf", "burnish", "seal")
 
@@ -28,6 +29,15 @@ def shopping_faults(pages: Sequence[PdfWords], data: Any) -> Iterator[str]:
 def printed_order_faults(pages: Sequence[PdfWords], texts: Sequence[str]) -> Iterator[str]:
     """Yield every line of the orders that their pages lack."""
     yield from order_faults(_text(pages), (x for text in texts for x in text.splitlines() if x))
+
+
+def gilded_faults(pages: Sequence[PdfWords], record: Record) -> Iterator[str]:
+    """Yield every piece of leaf that the gilder's sheet does not name, in order."""
+    phrases = []
+    for panel in record.panels:
+        gilded = [step for step in panel.laid if step.process == "leaf"]
+        phrases += [f"{panel.name}, {step.name}:" for step in gilded]
+    yield from order_faults(_text(pages), phrases)
 
 
 def gilding_faults(pages: Sequence[PdfWords], plan: Any) -> Iterator[str]:

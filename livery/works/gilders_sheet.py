@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from livery.drawing import Drawing
-from livery.geometry.measure import area, bounds
+from livery.layout.piece import Piece
 from livery.make.coats.coat_schedule import hours
+from livery.make.leaf.size_masks import MASKED
 from livery.make.making import Making
 from livery.make.quantities.job_quantities import Quantity
 from livery.make.quantities.needs import LEAF_OVERLAP_MM
 from livery.make.sheets.page_flow import FAINT, TITLE_MM, PageFlow
 from livery.process import Process
+from livery.works.gilding import GildedArea, gilded_areas, size_lots
 from livery.works.works_plan import Works
 
 BOX = "[  ]"
@@ -19,9 +21,9 @@ DO = ("size", "lay leaf", "burnish", "seal")
 
 
 def gilder_pages(
-    works: Works, making: Making, rows: Sequence[Quantity], cautions: Sequence[str]
+    works: Works | None, making: Making, rows: Sequence[Quantity], cautions: Sequence[str]
 ) -> tuple[Drawing, ...]:
-    """Return the gilder's sheet; none where no leaf is laid."""
+    """Return the gilder's sheet; none where no leaf is laid.  Without ``works`` it has no dates."""
     lines = tuple(gilder_lines(works, making, rows))
     if not lines:
         return ()
@@ -38,44 +40,103 @@ def gilder_pages(
     return book.drawings()
 
 
-def gilder_lines(works: Works, making: Making, rows: Sequence[Quantity]) -> Iterator[str]:
+def gilder_lines(works: Works | None, making: Making, rows: Sequence[Quantity]) -> Iterator[str]:
     """Yield what is done and ticked off, in order."""
-    leaf = making.model.leaf
-    sessions = [s for s in works.sessions if s.session.steps[0].do in DO and not s.session.keys]
-    if not sessions:
+    areas = gilded_areas(making)
+    if not areas:
         return
     for row in (r for r in rows if r.kind == "leaf"):
         yield f"{row.item}: {row.need:.0f} leaves, {row.buy}; {'; '.join(row.how)}"
-    yield from _strips(making)
+    yield from (one.words for one in areas)
+    yield from _masks(making)
+    yield from _lots(areas, making)
     yield "dust the colours with whiting, so that leaf holds to the size alone"
-    for one in sessions:
-        when = f"{one.start:%a %d %b, %H:%M} to {one.end:%H:%M}"
-        yield f"{when}: {one.words}"
-        if one.session.steps[0].do == "size":
-            yield (
-                f"size laid at ____; leaf from {hours(leaf.tack)} after it until "
-                f"{hours(leaf.tack_until)} after it; the knuckle test: it pulls and does not "
-                "wet the finger; tacky at ____"
-            )
+    yield from _sessions(works, making)
+    yield from _finish(making)
+
+
+def _masks(making: Making) -> Iterator[str]:
+    """Yield how the letters are put on the panel: by their masks, or by pouncing."""
+    for sheet in making.size_masks:
+        parts = sorted(
+            (one.part for one in sheet.parts if not one.is_spare), key=lambda part: part.number
+        )
+        named = "; ".join(f"{p.number} {p.piece.panel}, {p.name}" for p in parts)
+        yield (
+            f"masks for the size, {sheet.name}: {named}; weed the letters out, lay the rest by its "
+            "carrier, size within it, and lift it as soon as the leaf is on, before the size is hard"
+        )
+    masked = {
+        (one.part.piece.key, one.part.piece.paint)
+        for sheet in making.size_masks
+        for one in sheet.parts
+    }
+    for panel in making.plan.panels:
+        for piece in panel.pieces:
+            is_masked = not _is_leaf(piece) or (piece.key, piece.paint) in masked
+            if piece.kind in MASKED and piece.outline and not is_masked:
+                yield f"{panel.name}, {piece.name}: larger than the mask film, so pounced"
+    if any(p.kind in MASKED for panel in making.plan.panels for p in panel.pieces if _is_leaf(p)):
+        yield (
+            "or freehand: prick the tracing along its dots from behind, tape it to its crosses, "
+            "pounce it with a bag of whiting, and size within the dots"
+        )
+
+
+def _is_leaf(piece: Piece) -> bool:
+    return piece.process is Process.LEAF
+
+
+def _lots(areas: Sequence[GildedArea], making: Making) -> Iterator[str]:
+    """Yield what is sized at once, so that all of it is laid while the size takes leaf."""
+    leaf = making.model.leaf
+    open_h = leaf.tack_until - leaf.tack
+    lots = size_lots(areas, open_h, leaf.laid_an_hour)
+    yield (
+        f"size no more at once than is laid while it takes leaf: {hours(open_h)} at "
+        f"{leaf.laid_an_hour / 100:g} cm² an hour, {open_h * leaf.laid_an_hour / 100:g} cm²"
+    )
+    for i, lot in enumerate(lots, start=1):
+        named = "; ".join(f"{one.panel}, {one.name}" for one in lot)
+        total = sum(one.area_mm2 for one in lot)
+        late = "; more than is laid in that time: size and lay it in parts, at a joint or between letters"
+        is_late = total > open_h * leaf.laid_an_hour * (1.0 + 1e-9)
+        yield f"size lot {i}: {named} ({total / 100:.1f} cm²){late if is_late else ''}"
+
+
+def _sessions(works: Works | None, making: Making) -> Iterator[str]:
+    """Yield every session of gilding with its times, or, without a plan, how long each takes."""
+    leaf = making.model.leaf
+    tack = (
+        f"size laid at ____; leaf from {hours(leaf.tack)} after it until "
+        f"{hours(leaf.tack_until)} after it; the knuckle test: it pulls and does not "
+        "wet the finger; tacky at ____"
+    )
+    if works is None:
+        yield tack
+        return
+    for one in works.sessions:
+        if one.session.steps[0].do in DO and not one.session.keys:
+            yield f"{one.start:%a %d %b, %H:%M} to {one.end:%H:%M}: {one.words}"
+            if one.session.steps[0].do == "size":
+                yield tack
+
+
+def _finish(making: Making) -> Iterator[str]:
+    """Yield how the leaf is lapped, burnished and sealed."""
+    leaf = making.model.leaf
     yield (
         f"leaf laps {LEAF_OVERLAP_MM:g} mm over leaf and over the edge; cut strips that much "
         "wider on both sides"
     )
     yield f"burnish lightly after {hours(leaf.burnish_after)}; look for holidays and fault them in"
     if leaf.seal:
-        yield f"sealed; covered no earlier than {hours(leaf.cover_after)} after"
+        yield (
+            "seal with the clear sealer that the leaf's maker names, by a soft brush in one pass, 3 mm "
+            f"past the leaf; covered no earlier than {hours(leaf.cover_after)} after"
+        )
     else:
-        yield "not sealed: leaf that is not gold or its like tarnishes; [leaf] seal = true seals it"
-
-
-def _strips(making: Making) -> Iterator[str]:
-    """Yield each panel's gilded pieces with their size, to cut strips for."""
-    for panel in making.plan.panels:
-        gilded = [p for p in panel.pieces if p.process is Process.LEAF]
-        for piece in gilded:
-            box = bounds(piece.outline)
-            wide = min(box.width, box.height) + 2 * LEAF_OVERLAP_MM
-            yield (
-                f"{panel.name}, {piece.name}: {box.width:.0f} x {box.height:.0f} mm over all, "
-                f"{area(piece.outline) / 100:.1f} cm²; strips {wide:.0f} mm wide, or whole leaves"
-            )
+        yield (
+            "not sealed: gold of 22 carat and more keeps its colour (common practice); silver, copper "
+            "and imitation leaf tarnish, and [leaf] seal = true seals them"
+        )

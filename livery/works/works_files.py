@@ -42,9 +42,6 @@ def works_files(
         more["orders-to-paint-shop.pdf"] = pdf_bytes(order_pages(orders, title, job.paper))
     if bought:
         more["shopping-list.pdf"] = pdf_bytes(shopping_pages(bought, title, job.paper))
-    gilding = gilder_pages(works, making, bought, work_cautions({Process.LEAF}))
-    if gilding:
-        more["gilding.pdf"] = pdf_bytes(gilding)
     return {
         "works.svg": svg_text(chart).encode(),
         "works.pdf": pdf_bytes(pages),
@@ -54,6 +51,14 @@ def works_files(
         "works.txt": works_text(works, title, cautions).encode(),
         "works.json": data.encode(),
     }
+
+
+def gilding_files(
+    works: Works | None, making: Making, bought: Sequence[Quantity]
+) -> dict[str, bytes]:
+    """Return the gilder's sheet, none where nothing is gilded; ``works`` gives it its dates."""
+    pages = gilder_pages(works, making, bought, work_cautions({Process.LEAF}))
+    return {"gilding.pdf": pdf_bytes(pages)} if pages else {}
 
 
 def cautions_of(works: Works, making: Making) -> tuple[str, ...]:

@@ -203,6 +203,8 @@ class Leaf(Entry):
     """How long the size needs until it takes leaf: 3 h, common practice for a three-hour size."""
     tack_until: Hours = 8.0
     """How long it takes leaf: until 8 h after it was laid."""
+    laid_an_hour: SquareMm = 20_000.0
+    """How much one gilder lays in an hour: 200 cm2 (common practice, cautious)."""
     burnish_after: Hours = 24.0
     """How long after laying the leaf is burnished and its loose edges brushed off: 24 h."""
     cover_after: Hours = 24.0

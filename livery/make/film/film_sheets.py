@@ -26,6 +26,7 @@ from livery.make.nest.packing import (
     room_on,
     room_words,
 )
+from livery.process import Process
 from livery.rounding import rounded_value
 from livery.work_cache import kept
 
@@ -125,7 +126,8 @@ def film_sheets(parts: Sequence[CutPart], nester: Nester | None = None) -> tuple
         groups.setdefault((p.paint, p.process.value, p.mirrored), []).append(part)
     sheets: list[FilmSheet] = []
     for (paint, process, mirrored), own in groups.items():
-        words = ["cut", paint, process, *(["mirrored"] if mirrored else [])]
+        what = "size mask" if process == Process.LEAF.value else process
+        words = ["cut", paint, what, *(["mirrored"] if mirrored else [])]
         base = "-".join(words).replace(" ", "-")
         sheets += _sheets_of(base, own, nester or _nest_at_once)
     return tuple(sheets)

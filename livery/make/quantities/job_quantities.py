@@ -55,7 +55,18 @@ class Quantity:
 def quantities(making: Making) -> tuple[Quantity, ...]:
     """Return every quantity of a job: paints, tapes, leaf, film, and what is printed."""
     rows = (*_paints(making), *_tapes(making), *_leaf(making), *_film(making))
-    return (*rows, *_transfer_paper(making))
+    return (*rows, *_transfer_paper(making), *_size_masks(making))
+
+
+def _size_masks(making: Making) -> Iterator[Quantity]:
+    """Yield the film that masks for size are cut of."""
+    for sheet in making.size_masks:
+        media = sheet.film.media
+        need = sheet.length_mm / 1000.0
+        words = f"{math.ceil(need)} m, {media.width_mm:g} mm wide"
+        how = (f"masks for the size of {sheet.paint}, {sheet.name}",)
+        item = f"{sheet.film.name} for {sheet.paint}"
+        yield Quantity("size mask", item, need, "m", words, price=None, how=how)
 
 
 def _transfer_paper(making: Making) -> Iterator[Quantity]:

@@ -179,6 +179,22 @@ def leaves_for(
     return math.ceil(used * (1.0 + spare) - 1e-9)
 
 
+def leaf_strips(length_mm: float, width_mm: float, book: LeafBook) -> tuple[float, int, int]:
+    """Return how wide strips are cut for a run, how many from a leaf, and how many the run takes.
+
+    Strips are as wide as the run with an overlap on both sides; a run wider than that takes
+    whole leaves in rows.
+    """
+    side = book.side_mm
+    step = side - LEAF_OVERLAP_MM
+    along = max(1, math.ceil((length_mm - LEAF_OVERLAP_MM) / step - 1e-9))
+    strip = width_mm + 2.0 * LEAF_OVERLAP_MM
+    if strip <= side:
+        return strip, math.floor(side / strip + 1e-9), along
+    rows = math.ceil((width_mm + LEAF_OVERLAP_MM) / step - 1e-9)
+    return side, 1, along * rows
+
+
 def books_for(leaves: int, book: LeafBook) -> int:
     """Return whole books."""
     return math.ceil(leaves / book.leaves)

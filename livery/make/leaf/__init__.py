@@ -1,0 +1,1 @@
+"""What the gilder works from: masks for the size, tracings to pounce."""

@@ -1,0 +1,83 @@
+"""A tracing to pounce: the outlines of what is gilded as holes to prick, at full size.
+
+Its place is given from the left edge and the bottom edge of the panel's box, as it is laid on the
+finished paint, where nothing may be drawn.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fontTools.misc.transform import Offset
+
+from livery.drawing import Drawing, Label, Mark, Stroke
+from livery.geometry.boolean import union
+from livery.geometry.measure import Bounds, bounds
+from livery.geometry.outline import Contour, Line, Point
+from livery.layout.piece import Piece
+from livery.layout.plan import PanelPlan, Plan
+from livery.make.leaf.size_masks import MASKED
+from livery.process import Process
+
+ROUND_MM = 15.0
+HOLE_MM, PITCH_MM = 0.4, 1.5
+"""A hole, and from one to the next (common practice)."""
+CROSS_MM = 6.0
+WORDS_MM = 2.2
+
+
+def tracings(plan: Plan) -> Iterator[Drawing]:
+    """Yield a tracing of each entry of lettering or artwork in leaf."""
+    for panel in plan.panels:
+        groups: dict[str, list[Piece]] = {}
+        for piece in panel.pieces:
+            if piece.process is Process.LEAF and piece.kind in MASKED and piece.outline:
+                groups.setdefault(piece.key, []).append(piece)
+        for number, group in enumerate(groups.values(), start=1):
+            yield _tracing(panel, group, number)
+
+
+def _tracing(panel: PanelPlan, group: list[Piece], number: int) -> Drawing:
+    box = bounds(union(*(piece.outline for piece in group)))
+    move = Offset(ROUND_MM - box.left, ROUND_MM - box.bottom)
+    dashes = (HOLE_MM, PITCH_MM - HOLE_MM)
+    marks: list[Mark] = [
+        Stroke(contour.transformed(move), "#000000", HOLE_MM, dashes, "holes")
+        for piece in group
+        for contour in piece.outline
+    ]
+    for corner in _corners(box):
+        marks += (Stroke(line.transformed(move), width_mm=0.1) for line in _cross(corner))
+    edge = panel.frame.extent
+    from_left, up = box.left - edge.left, box.bottom - edge.bottom
+    at = Point(1.0, 2.5)
+    words = (
+        f"lower left cross {from_left:.1f} mm from the left edge of {panel.name}, "
+        f"{up:.1f} mm from its bottom edge"
+    )
+    wide = box.width + 2.0 * ROUND_MM
+    marks.append(Label(words, at, min(WORDS_MM, WORDS_MM * (wide - 2.0) / (len(words) * 1.4))))
+    paints = ", ".join(dict.fromkeys(piece.paint for piece in group))
+    return Drawing(
+        f"tracing-{panel.name}-{number}",
+        f"{panel.title}: {group[0].name} in {paints}, to prick and pounce",
+        wide,
+        box.height + 2.0 * ROUND_MM,
+        tuple(marks),
+    )
+
+
+def _corners(box: Bounds) -> tuple[Point, ...]:
+    return (
+        Point(box.left, box.bottom),
+        Point(box.right, box.bottom),
+        Point(box.left, box.top),
+        Point(box.right, box.top),
+    )
+
+
+def _cross(at: Point) -> Iterator[Contour]:
+    half = CROSS_MM / 2.0
+    for dx, dy in ((half, 0.0), (0.0, half)):
+        start, end = Point(at.x - dx, at.y - dy), Point(at.x + dx, at.y + dy)
+        yield Contour((Line(start, end),), closed=False)

@@ -1,0 +1,141 @@
+"""What the gilder works from: masks for the size, tracings to pounce, strips and lots of leaf."""
+
+import math
+
+import pytest
+
+from livery.describe.entries.making import Film
+from livery.drawing import Label, Stroke
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import area, bounds, length
+from livery.make.film.film_sheets import film_sheets
+from livery.make.leaf.size_masks import size_mask_parts
+from livery.make.leaf.tracing import tracings
+from livery.make.quantities.needs import LeafBook, leaf_strips
+from livery.pipeline import examine
+from livery.units import read_length
+from livery.works.gilding import GildedArea, size_lots
+
+JOB = """
+[job]
+title = "Tram"
+scale = "1:8"
+[paint.gold]
+lab = [66, 12, 52]
+kind = "leaf"
+[paint.silver]
+lab = [80, 0, 0]
+kind = "leaf"
+[panel.side]
+outline = { rectangle = ["300 mm on model", "100 mm on model"] }
+[[panel.side.lining]]
+paint = "gold"
+width = "3 mm on model"
+inset = "4 mm on model"
+process = "leaf"
+[[panel.side.lettering]]
+text = "AB"
+alphabet = "plain block"
+cap_height = "40 mm on model"
+paint = "gold"
+process = "leaf"
+at = ["60 mm on model", "30 mm on model"]
+shade = { paint = "silver", direction = "lower right", depth = "2 mm on model", process = "leaf" }
+[[panel.side.lettering]]
+text = "C"
+alphabet = "plain block"
+cap_height = "40 mm on model"
+paint = "gold"
+process = "leaf"
+mirrored = true
+at = ["200 mm on model", "30 mm on model"]
+"""
+
+
+@pytest.fixture(scope="module")
+def job(tmp_path_factory):
+    file = tmp_path_factory.mktemp("tram") / "job.toml"
+    file.write_text(JOB, encoding="utf-8")
+    return examine(file)
+
+
+def leaf_of(job, text):
+    return [p for p in job.plan.panels[0].pieces if p.name.endswith(text)]
+
+
+def test_a_mask_is_a_block_with_its_letters_as_openings_and_lines_have_none(job):
+    parts = size_mask_parts(job.plan, job.description.model)
+    assert [(p.number, p.piece.paint) for p in parts] == [(1, "silver"), (2, "gold"), (3, "gold")]
+    shade, letters, other = parts
+    assert bounds(shade.outline) == bounds(letters.outline), "laid to the same corners"
+    (gold,) = [p for p in leaf_of(job, "AB") if p.paint == "gold"]
+    box = bounds(letters.outline)
+    assert box.width * box.height - area(letters.outline) == pytest.approx(area(gold.outline))
+    taken = to_shapely(letters.outline).intersection(to_shapely(gold.outline))
+    assert taken.area == pytest.approx(0.0, abs=1e-3)
+    inside = bounds(gold.outline)
+    assert inside.top + 10.0 <= box.top + 1e-6 and box.left <= inside.left - 10.0 + 1e-6
+    # Behind glass the mask is cut mirrored.
+    assert other.turn[0] == -1
+
+
+def test_masks_lie_on_sheets_of_their_own_by_leaf(job):
+    sheets = film_sheets(size_mask_parts(job.plan, job.description.model))
+    assert [s.name for s in sheets] == [
+        "cut-silver-size-mask",
+        "cut-gold-size-mask",
+        "cut-gold-size-mask-mirrored",
+    ]
+
+
+def test_a_design_larger_than_the_film_is_cut_letter_by_letter(job):
+    narrow = Film(
+        paints=("gold", "silver"), width=read_length("74 mm"), length=read_length("90 mm")
+    )
+    model = job.description.model.model_copy(update={"film": {"frisket": narrow}})
+    names = [p.name for p in size_mask_parts(job.plan, model)]
+    assert [n.rpartition(", ")[2] for n in names[2:4]] == ["no. 1", "no. 2"]
+    small = narrow.model_copy(update={"width": read_length("58 mm")})
+    model = job.description.model.model_copy(update={"film": {"frisket": small}})
+    assert size_mask_parts(job.plan, model) == ()
+
+
+def test_a_tracing_has_holes_along_every_edge_and_says_where_it_is_laid(job):
+    first, _ = tracings(job.plan)
+    holes = [m for m in first.marks if isinstance(m, Stroke) and m.layer == "holes"]
+    letters = leaf_of(job, "AB")
+    assert sum(length(m.contour) for m in holes) == pytest.approx(
+        sum(length(c) for p in letters for c in p.outline)
+    )
+    assert all(sum(m.dashes) == 1.5 for m in holes)
+    left = min(bounds(p.outline).left for p in letters)
+    low = min(bounds(p.outline).bottom for p in letters)
+    (words,) = [m.text for m in first.marks if isinstance(m, Label)]
+    assert f"{left:.1f} mm from the left edge" in words
+    assert f"{low:.1f} mm from its bottom edge" in words
+    # The lower left cross stands at that place.
+    cross = next(m for m in first.marks if isinstance(m, Stroke) and m.layer != "holes")
+    middle = [(a + b) / 2 for a, b in zip(cross.contour.start, cross.contour.end, strict=True)]
+    assert middle == pytest.approx([15.0, 15.0])
+
+
+@pytest.mark.parametrize(
+    ("run", "strips"),
+    [
+        ((150.0, 10.0), (16.0, 5, 2)),  # 80 + 77 mm of strips cover 150 with an overlap
+        ((158.0, 10.0), (16.0, 5, 3)),
+        ((60.0, 74.0), (80.0, 1, 1)),
+        ((60.0, 75.0), (80.0, 1, 2)),
+    ],
+)
+def test_leaf_is_cut_in_strips_an_overlap_wider_than_the_line(run, strips):
+    assert leaf_strips(*run, LeafBook()) == strips
+
+
+def test_lots_of_size_are_laid_in_its_time_and_in_order():
+    areas = [
+        GildedArea("side", str(i), "gold", mm2, "") for i, mm2 in enumerate((60, 40, 1, 250, 5))
+    ]
+    lots = size_lots(areas, 2.0, 50.0)
+    assert [[a.name for a in lot] for lot in lots] == [["0", "1"], ["2"], ["3"], ["4"]]
+    assert math.fsum(a.area_mm2 for lot in lots for a in lot) == 356
