@@ -9,6 +9,7 @@ them out.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -36,8 +37,11 @@ def on_grid(millimetres: ArrayLike) -> NDArray[np.float64]:
     return np.round(np.asarray(millimetres, float) * _STEPS_PER_MM) / _STEPS_PER_MM
 
 
+@lru_cache(maxsize=1 << 16)
 def written(value: float, decimals: int) -> str:
     """Return a value as text, rounded to ``decimals``, without trailing zeros.
+
+    The same outlines are written into several files: most numbers come again.
 
     >>> written(12.50, 3)
     '12.5'

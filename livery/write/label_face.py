@@ -8,17 +8,15 @@ from __future__ import annotations
 
 import math
 import unicodedata
+from collections.abc import Callable
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
 from fontTools.misc.transform import Transform
-from fontTools.pens.transformPen import TransformPen
+from fontTools.pens.basePen import BasePen
 
 from livery.drawing import Anchor, Label
-
-if TYPE_CHECKING:
-    from fontTools.pens.basePen import AbstractPen
 
 _SIGNS = {"″": '"', "′": "'", "→": "->", "−": "-", "≈": "~", "Δ": "delta ", "\u2044": "/"}
 
@@ -82,11 +80,49 @@ def label_transform(label: Label) -> Transform:
     return turned.translate(-back, 0.0).scale(size)
 
 
-def draw_label(label: Label, pen: AbstractPen, onto: Transform) -> None:
-    """Draw the label's letters on a pen, carried from drawing coordinates by ``onto``."""
+def label_path(label: Label, onto: Transform, number: Callable[[float], str]) -> str:
+    """Return the label's letters as SVG path text, carried from drawing coordinates by ``onto``.
+
+    ``number`` writes a coordinate.
+    """
     face = label_face()
     place = onto.transform(label_transform(label))
+    words = []
     for sign in printable(label.text):
-        glyph = face.glyphs[face.names[ord(sign)]]
-        glyph.draw(TransformPen(pen, place))
-        place = place.translate(glyph.width, 0.0)
+        glyph = _glyph(sign)
+        xx, xy, yx, yy, dx, dy = place
+        for command, points in glyph:
+            at = [
+                f"{number(xx * x + yx * y + dx)} {number(xy * x + yy * y + dy)}" for x, y in points
+            ]
+            words.append(command + " ".join(at))
+        place = place.translate(face.glyphs[face.names[ord(sign)]].width, 0.0)
+    return "".join(words)
+
+
+@lru_cache(maxsize=1024)
+def _glyph(sign: str) -> tuple[tuple[str, tuple[tuple[float, float], ...]], ...]:
+    """Return a sign's outline as path commands, each with its points in font units."""
+    pen = _PathCommands(label_face().glyphs)
+    label_face().glyphs[label_face().names[ord(sign)]].draw(pen)
+    return tuple(pen.commands)
+
+
+class _PathCommands(BasePen):  # type: ignore[misc]
+    """Takes an outline down as the commands of SVG path text, not yet written."""
+
+    def __init__(self, glyphs: Any) -> None:
+        super().__init__(glyphs)
+        self.commands: list[tuple[str, tuple[tuple[float, float], ...]]] = []
+
+    def _moveTo(self, pt: tuple[float, float]) -> None:  # noqa: N802
+        self.commands.append(("M", (pt,)))
+
+    def _lineTo(self, pt: tuple[float, float]) -> None:  # noqa: N802
+        self.commands.append(("L", (pt,)))
+
+    def _qCurveToOne(self, pt1: tuple[float, float], pt2: tuple[float, float]) -> None:  # noqa: N802
+        self.commands.append(("Q", (pt1, pt2)))
+
+    def _closePath(self) -> None:  # noqa: N802
+        self.commands.append(("Z", ()))

@@ -7,13 +7,15 @@ that a reader can search and copy them.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 from io import BytesIO
 from typing import Any
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
-from livery.geometry.outline import Arc, Contour, Cubic, Line, Point
-from livery.rounding import rounded_value
+from livery.geometry.measure import contours_of
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point
+from livery.rounding import written
 from livery.work_cache import kept
 from livery.write.label_face import label_face, label_transform, printable
 from livery.write.layers import layers
@@ -22,8 +24,9 @@ POINTS_PER_MM = 72.0 / 25.4
 """Size of a millimetre in PDF units (ISO 32000-1, 8.3.2.3: 1/72 in by default)."""
 
 _LABEL_FONT = "labels"
-_NON_ZERO = 1
 _DECIMALS = 5
+_PAINTED = {(True, True): "B", (True, False): "f", (False, True): "S", (False, False): "n"}
+"""What paints a path that is filled (by non-zero winding), and has a line round it."""
 
 
 @kept
@@ -70,61 +73,74 @@ def draw_marks(canvas: Any, marks: Iterable[Mark]) -> None:
 
 
 def _draw_area(canvas: Any, area: Area) -> None:
-    path = canvas.beginPath()
-    for contour in area.outline:
-        trace_contour(path, contour)
+    words = []
     if area.fill is not None:
-        canvas.setFillColor(area.fill)
+        words.append(f"{_ink(area.fill)} rg")
     if area.stroke is not None:
-        canvas.setStrokeColor(area.stroke)
-        canvas.setLineWidth(area.stroke_mm)
-    canvas.drawPath(
-        path,
-        stroke=int(area.stroke is not None),
-        fill=int(area.fill is not None),
-        fillMode=_NON_ZERO,
-    )
+        words.append(f"{_ink(area.stroke)} RG {_number(area.stroke_mm)} w")
+    painted = _PAINTED[area.fill is not None, area.stroke is not None]
+    canvas.addLiteral(" ".join((*words, path_operators(area.outline), painted)))
 
 
 def _draw_stroke(canvas: Any, stroke: Stroke) -> None:
-    path = canvas.beginPath()
-    trace_contour(path, stroke.contour)
-    canvas.setStrokeColor(stroke.colour)
-    canvas.setLineWidth(stroke.width_mm)
-    canvas.setDash(list(stroke.dashes))
-    canvas.drawPath(path, stroke=1, fill=0)
-    canvas.setDash([])
+    dashes = " ".join(map(_number, stroke.dashes))
+    pen = f"{_ink(stroke.colour)} RG {_number(stroke.width_mm)} w [{dashes}] 0 d"
+    canvas.addLiteral(f"{pen} {path_operators(stroke.contour)} S [] 0 d")
 
 
 def _draw_label(canvas: Any, label: Label) -> None:
     text = canvas.beginText()
     text.setTextTransform(*label_transform(label).scale(label_face().units_per_em))
     text.setFont(_LABEL_FONT, 1)
-    text.setFillColor(label.colour)
+    text.setFillColor(_text_colour(label.colour))
     text.textOut(printable(label.text))
     canvas.drawText(text)
 
 
-def trace_contour(path: Any, contour: Contour) -> None:
-    """Add a contour to a path of a canvas whose unit is a millimetre."""
-    path.moveTo(*_at(contour.start))
+@lru_cache(maxsize=256)
+def _text_colour(colour: str) -> Any:
+    from reportlab.lib.colors import HexColor
+
+    return HexColor(colour)
+
+
+@lru_cache(maxsize=256)
+def _ink(colour: str) -> str:
+    """Return the three components of ``#rrggbb`` as a PDF's operators take them."""
+    return " ".join(_number(int(colour[i : i + 2], 16) / 255.0) for i in (1, 3, 5))
+
+
+def path_operators(shape: Outline | Contour) -> str:
+    """Return what draws a shape where the unit is a millimetre: path operators, none that paint.
+
+    The PDF library's own path has every number pass through several calls, which takes five
+    times as long.
+    """
+    return " ".join(word for contour in contours_of(shape) for word in _operators(contour))
+
+
+def _operators(contour: Contour) -> Iterator[str]:
+    yield f"{_at(contour.start)} m"
     for segment in contour.segments:
         match segment:
             case Line():
-                path.lineTo(*_at(segment.end))
+                yield f"{_at(segment.end)} l"
             case Arc():
-                for cubic in segment.as_cubics():
-                    _curve(path, cubic)
+                yield from map(_curve, segment.as_cubics())
             case Cubic():
-                _curve(path, segment)
+                yield _curve(segment)
     if contour.closed:
-        path.close()
+        yield "h"
 
 
-def _curve(path: Any, cubic: Cubic) -> None:
-    path.curveTo(*_at(cubic.control1, cubic.control2, cubic.end))
+def _curve(cubic: Cubic) -> str:
+    return f"{_at(cubic.control1)} {_at(cubic.control2)} {_at(cubic.end)} c"
 
 
-def _at(*points: Point) -> tuple[float, ...]:
-    """Return the points' coordinates, rounded so that their last bits do not show."""
-    return tuple(rounded_value(value, _DECIMALS) for point in points for value in point)
+def _at(point: Point) -> str:
+    return f"{_number(point.x)} {_number(point.y)}"
+
+
+def _number(value: float) -> str:
+    """Return a number rounded so that its last bits do not show."""
+    return written(value, _DECIMALS)

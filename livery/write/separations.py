@@ -17,7 +17,7 @@ from livery.drawing import Label
 from livery.findings import fault
 from livery.geometry.outline import Outline, Point
 from livery.write.measuring_bar import HUNDRED_MM
-from livery.write.pdf import POINTS_PER_MM, draw_marks, open_canvas, trace_contour
+from livery.write.pdf import POINTS_PER_MM, draw_marks, open_canvas, path_operators
 
 LabValues = tuple[float, float, float]
 
@@ -109,16 +109,12 @@ def _draw(canvas: Any, area: SpotArea, plate: str) -> None:
 
     # What it is on a press without the ink is set afterwards, in Lab.
     ink = CMYKColorSep(0, 0.1, 0, 0, spotName=plate, density=1)
-    path = canvas.beginPath()
-    for contour in area.outline:
-        trace_contour(path, contour)
     if area.line_mm:
         canvas.setStrokeColor(ink)
         canvas.setLineWidth(area.line_mm)
-        canvas.drawPath(path, fill=0, stroke=1)
     else:
         canvas.setFillColor(ink)
-        canvas.drawPath(path, fill=1, stroke=0, fillMode=1)
+    canvas.addLiteral(f"{path_operators(area.outline)} {'S' if area.line_mm else 'f'}")
 
 
 def _with_lab(content: bytes, spots: dict[str, SpotColour]) -> bytes:

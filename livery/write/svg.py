@@ -10,14 +10,13 @@ from __future__ import annotations
 from typing import Any
 
 from fontTools.misc.transform import Transform
-from fontTools.pens.svgPathPen import SVGPathPen
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.path_text import write_path
 from livery.plain_text import without_controls
 from livery.rounding import written
 from livery.work_cache import kept
-from livery.write.label_face import draw_label, label_face
+from livery.write.label_face import label_path
 from livery.write.layers import identifier, layers
 
 DECIMALS = 3
@@ -60,9 +59,7 @@ def _path(mark: Mark, flip: Transform) -> str:
         case Stroke():
             return write_path(mark.contour, DECIMALS, flip)
         case Label():
-            pen = SVGPathPen(label_face().glyphs, ntos=number)
-            draw_label(mark, pen, flip)
-            return str(pen.getCommands())
+            return label_path(mark, flip, number)
 
 
 def _element(svg: Any, mark: Mark, path: str, taken: set[str]) -> Any:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import product
 from typing import TYPE_CHECKING, NamedTuple
 
 from livery.drawing import Anchor, Label, Stroke
@@ -32,6 +33,9 @@ APART_MM = 0.8
 SMALLER = (1.0, 0.75, 0.65)
 """The shares of its size at which a number is written, the next where there is no room for one."""
 
+SQUARE_MM = 20.0
+"""The grid that what is written is looked up in: some labels to a square."""
+
 STEP_MM = 0.05
 SLANT = 0.2
 """An edge that faces a way by less than this is not written beside on that side."""
@@ -52,19 +56,48 @@ class _LabelPlace(NamedTuple):
     leader: LineString | None = None
 
 
+class _Written:
+    """Shapes by the squares of a grid they reach into: a long sheet has hundreds of labels."""
+
+    def __init__(self, shapes: Iterable[BaseGeometry]) -> None:
+        self._squares: dict[tuple[int, int], list[BaseGeometry]] = {}
+        for shape in shapes:
+            self.add(shape)
+
+    def add(self, shape: BaseGeometry) -> None:
+        """Add a shape."""
+        for square in _squares(shape):
+            self._squares.setdefault(square, []).append(shape)
+
+    def meets(self, shape: BaseGeometry) -> bool:
+        """Return whether a shape meets any of these."""
+        return any(
+            shape.intersects(other)
+            for square in _squares(shape)
+            for other in self._squares.get(square, ())
+        )
+
+
+def _squares(shape: BaseGeometry) -> Iterator[tuple[int, int]]:
+    if shape.is_empty:
+        return iter(())
+    x0, y0, x1, y1 = (math.floor(v / SQUARE_MM) for v in shape.bounds)
+    return product(range(x0, x1 + 1), range(y0, y1 + 1))
+
+
 @dataclass(frozen=True)
 class _Sheet:
     """What is on a sheet already: its parts, and the labels and leaders written so far."""
 
     parts: STRtree
     page: Polygon | None
-    written: list[BaseGeometry]
+    written: _Written
 
     def is_free(self, box: Polygon, own: BaseGeometry) -> bool:
         """Return whether a box lies wholly in its part, or clear of it and further from all others."""
         if self.page is not None and not self.page.covers(box):
             return False
-        if any(box.intersects(t) for t in self.written):
+        if self.written.meets(box):
             return False
         hits = self.parts.query(box, predicate="dwithin", distance=OTHERS_CLEAR_MM)
         if any(self.parts.geometries[i] is not own for i in hits):
@@ -76,7 +109,7 @@ class _Sheet:
         crossed = self.parts.query(leader, predicate="intersects")
         if any(self.parts.geometries[i] is not own for i in crossed):
             return False
-        return not any(leader.intersects(t) for t in self.written)
+        return not self.written.meets(leader)
 
 
 @kept
@@ -97,13 +130,13 @@ def part_labels(
 
     shapes = [shapely.transform(to_shapely(outline), on_grid) for _, outline in parts]
     bounds = None if page is None else shapely.box(0.0, 0.0, *page)
-    sheet = _Sheet(shapely.STRtree(shapes), bounds, [to_shapely(o) for o in keep_clear])
+    sheet = _Sheet(shapely.STRtree(shapes), bounds, _Written(map(to_shapely, keep_clear)))
     marks: list[Label | Stroke] = []
     for (words, _), shape in zip(parts, shapes, strict=True):
         free = (p for p in _all_places(shape, words, height) if sheet.is_free(p.box, shape))
         place = next(free, None) or _led_place(shape, words, height, sheet)
         place = place or next(_all_places(shape, words, height))
-        sheet.written.append(place.box)
+        sheet.written.add(place.box)
         x0, y0, x1, y1 = place.box.bounds
         middle = Point((x0 + x1) / 2.0, y0)
         if place.turned:  # reads upward, its baseline on the right
@@ -113,7 +146,7 @@ def part_labels(
             Label(words, middle, place.height, Anchor.MIDDLE, BLUE, angle=angle, layer=layer)
         )
         if place.leader is not None:
-            sheet.written.append(place.leader)
+            sheet.written.add(place.leader)
             ends = [Point(*map(float, p)) for p in place.leader.coords]
             marks.append(Stroke(chain(ends, closed=False), BLUE, layer=layer))
     return tuple(marks)

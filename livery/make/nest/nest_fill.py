@@ -23,8 +23,16 @@ class GridSpot(NamedTuple):
     row: int
 
 
+def kinds_of(shapes: Sequence[Sequence[BaseGeometry]]) -> list[int]:
+    """Return for each body the first that has just the same shapes in its turns."""
+    import shapely
+
+    first: dict[tuple[bytes, ...], int] = {}
+    return [first.setdefault(tuple(shapely.to_wkb(turned)), i) for i, turned in enumerate(shapes)]
+
+
 class _Front:
-    """Where one body in one turn may not lie on the sheet being filled, from ``base`` on.
+    """Where bodies of one shape in one turn may not lie on the sheet being filled, from ``base`` on.
 
     Nothing before column ``base`` is free, so it is not kept.  ``seen`` counts the
     placements already taken in.
@@ -39,7 +47,7 @@ class _Front:
 
 
 class Filler:
-    """Bodies as cells on one grid, and where each pair would meet, worked out when first asked.
+    """Bodies as cells on one grid, and where each two kinds would meet, worked out when first asked.
 
     ``shapes[b][t]`` is body b in its turn t, its corner at the origin; ``length_mm``
     is None for a roll.
@@ -59,9 +67,15 @@ class Filler:
         self.columns = None if length_mm is None else math.ceil(length_mm / cell_mm - 1e-9)
         self.width_mm, self.length_mm = width_mm, length_mm
         self.pad = math.ceil(spacing_mm / cell_mm - 1e-9)
-        self.shapes = [[cells_of(s, cell_mm) for s in turned] for turned in shapes]
-        self._room = [[self._room_for(s) for s in turned] for turned in shapes]
-        self._grown = [[self._grow(s, spacing_mm) for s in turned] for turned in shapes]
+        # Bodies of one shape share all that hangs on shapes alone: a train has hundreds of them.
+        self._kinds = kinds_of(shapes)
+        distinct = {kind: shapes[kind] for kind in sorted(set(self._kinds))}
+        cells = {k: [cells_of(s, cell_mm) for s in turned] for k, turned in distinct.items()}
+        self.shapes = [cells[kind] for kind in self._kinds]
+        self._room = {k: [self._room_for(s) for s in turned] for k, turned in distinct.items()}
+        self._grown = {
+            k: [self._grow(s, spacing_mm) for s in turned] for k, turned in distinct.items()
+        }
         tallest = max(s.rows for turned in self.shapes for s in turned)
         # A column has room for any two bodies one over the other, and for the spacing.
         self.stride = whole_bytes(max(self.rows, 2 * tallest) + 2 * self.pad + 2)
@@ -127,20 +141,21 @@ class Filler:
         """Lay what fits on one sheet; return that and what is left over."""
         laid: list[GridSpot] = []
         left: list[int] = []
-        full: set[int] = set()
+        full: set[int] = set()  # kinds that fit nowhere any more
         fronts: dict[tuple[int, int], _Front] = {}
         used = 0
         for body in order:
             best: tuple[int, int, int, int] | None = None
-            if body not in full:
+            kind = self._kinds[body]
+            if kind not in full:
                 for turn, shape in enumerate(self.shapes[body]):
-                    front = fronts.setdefault((body, turn), _Front())
-                    at = self._first_free(front, body, turn, laid, used)
+                    front = fronts.setdefault((kind, turn), _Front())
+                    at = self._first_free(front, kind, turn, laid, used)
                     if at is not None:
                         rank = (at[0] + shape.columns, *at, turn)
                         best = rank if best is None else min(best, rank)
             if best is None:
-                full.add(body)
+                full.add(kind)
                 left.append(body)
                 continue
             laid.append(GridSpot(sheet, body, best[3], best[1], best[2]))
@@ -148,15 +163,15 @@ class Filler:
         return laid, left
 
     def _first_free(
-        self, front: _Front, body: int, turn: int, laid: Sequence[GridSpot], used: int
+        self, front: _Front, kind: int, turn: int, laid: Sequence[GridSpot], used: int
     ) -> tuple[int, int] | None:
-        """Return the column and row furthest left, then lowest, where a body clears all laid."""
+        """Return the column and row furthest left, then lowest, where a kind clears all laid."""
         for spot in laid[front.seen :]:
-            meet, origin = self._meeting((spot.body, spot.turn), (body, turn))
+            meet, origin = self._meeting((self._kinds[spot.body], spot.turn), (kind, turn))
             at = (spot.column - front.base) * self.stride + spot.row - origin
             front.blocked |= shifted(meet, at)
         front.seen = len(laid)
-        columns, rows = self._room[body][turn]
+        columns, rows = self._room[kind][turn]
         reach = used + self.pad + 1
         if columns is not None:
             reach = min(reach, columns)

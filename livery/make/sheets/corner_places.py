@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from livery.geometry.corners import taken_off
 from livery.geometry.measure import Bounds, area, bounds, length
@@ -115,11 +116,13 @@ def run_on_box(outline: Outline) -> Bounds:
     return bounds(_run_on(outline)[0])
 
 
+@lru_cache(maxsize=4096)
 def _run_on(outline: Outline) -> tuple[Outline, dict[Point, Corner]]:
     """Return an outline with its rounded corners run on, and how each was worked.
 
     One whose arc is a large part of the whole, as the ends of a cone laid flat are, is no
-    corner: then the outline stays as it is.
+    corner: then the outline stays as it is.  It is asked for several times of each outline, and
+    like panels have the same ones.
     """
     sharp, worked = taken_off(outline)
     if not worked:

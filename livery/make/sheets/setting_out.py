@@ -22,7 +22,7 @@ from livery.geometry.outline import Point, carry, chain
 from livery.layout.piece import PieceKind
 from livery.layout.plan import PanelPlan
 from livery.make.sheets.corner_letters import corner_marks
-from livery.make.sheets.corner_places import CURVE
+from livery.make.sheets.corner_places import CURVE, CornerGroup
 from livery.make.sheets.marked_sizes import MarkedSize, Sizes, checks_of, corner_lines, sizes_of
 from livery.make.sheets.page_flow import wrapped
 from livery.make.sheets.running import (
@@ -61,8 +61,10 @@ PALE = "#e4e4e4"
 def setting_out(panel: PanelPlan, block: TitleBlock, paper: str) -> tuple[Drawing, ...]:
     """Return the setting-out sheets of a panel: its plan, upright or sideways, then its details."""
     width, height = PAPERS_MM[paper]
+    marked = _Marked(sizes_of(panel), *checks_of(panel))
     sheets = [
-        _SheetLayout(panel, block, paper, page) for page in ((height, width), (width, height))
+        _SheetLayout(panel, block, paper, page=page, marked=marked)
+        for page in ((height, width), (width, height))
     ]
     plan = min(sheets, key=lambda s: (len(s.crowded), s.reduction))
     details = detail_sheets(panel, block, paper, plan.crowded)
@@ -96,16 +98,30 @@ def _block(heading: str, lines: tuple[str, ...], width: float) -> _Block:
     return _Block(heading, lines, max(1, int(width / widest)))
 
 
+class _Marked(NamedTuple):
+    """What is marked out on a panel, on whichever page."""
+
+    sizes: Sizes
+    groups: tuple[CornerGroup, ...]
+    checks: tuple[str, ...]
+
+
 class _SheetLayout:
     """One way of laying a sheet out: the page's size gives the reduction."""
 
     def __init__(
-        self, panel: PanelPlan, block: TitleBlock, paper: str, page: tuple[float, float]
+        self,
+        panel: PanelPlan,
+        block: TitleBlock,
+        paper: str,
+        *,
+        page: tuple[float, float],
+        marked: _Marked,
     ) -> None:
         self.panel, self.block, self.paper, self.page = panel, block, paper, page
-        self.sizes, self.crowded = self._rooms(sizes_of(panel))
-        self.groups, checks = checks_of(panel)
-        self.blocks = self._blocks(checks)
+        self.sizes, self.crowded = self._rooms(marked.sizes)
+        self.groups = marked.groups
+        self.blocks = self._blocks(marked.checks)
         self.box = panel.frame.extent
         self.high = FIGURE_MM
         s, h = self.sizes, self.high
