@@ -53,8 +53,8 @@ if TYPE_CHECKING:
     from livery.findings import Finding
 
 PICTURE_DPI = 200.0
-PICTURE_DOTS = 6e6
-"""A picture has no more dots: about what a large screen shows at once."""
+PICTURE_DOTS = 4e6
+"""A picture has no more dots: those of A4 at 200 to the inch; the SVG beside it has every detail."""
 
 
 def preview_of(examined: Examined) -> Preview:

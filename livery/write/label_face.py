@@ -49,6 +49,7 @@ def label_face() -> LabelFace:
     )
 
 
+@lru_cache(maxsize=8192)
 def printable(text: str) -> str:
     """Return ``text`` with every sign the label face lacks spelt with signs it has."""
     names = label_face().names
@@ -67,7 +68,7 @@ def printable(text: str) -> str:
 def label_width(text: str, height_mm: float) -> float:
     """Return how long ``text`` runs, in millimetres, at a cap height of ``height_mm``."""
     face = label_face()
-    run = sum(face.glyphs[face.names[ord(sign)]].width for sign in printable(text))
+    run = sum(map(_advance, printable(text)))
     return float(run) * height_mm / face.cap_height
 
 
@@ -85,7 +86,6 @@ def label_path(label: Label, onto: Transform, number: Callable[[float], str]) ->
 
     ``number`` writes a coordinate.
     """
-    face = label_face()
     place = onto.transform(label_transform(label))
     words = []
     for sign in printable(label.text):
@@ -96,8 +96,15 @@ def label_path(label: Label, onto: Transform, number: Callable[[float], str]) ->
                 f"{number(xx * x + yx * y + dx)} {number(xy * x + yy * y + dy)}" for x, y in points
             ]
             words.append(command + " ".join(at))
-        place = place.translate(face.glyphs[face.names[ord(sign)]].width, 0.0)
+        place = place.translate(_advance(sign), 0.0)
     return "".join(words)
+
+
+@lru_cache(maxsize=1024)
+def _advance(sign: str) -> float:
+    """Return how far a sign runs, in font units."""
+    face = label_face()
+    return float(face.glyphs[face.names[ord(sign)]].width)
 
 
 @lru_cache(maxsize=1024)

@@ -16,7 +16,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 from livery.write.png import dots_of, is_drawn, png_bytes
 
-LEAST_DOTS = 40_000_000
+LEAST_DOTS = 100_000_000
 """Fewer are drawn here: about 2 s, where a process takes 0.4 s to begin."""
 _RUN = "from livery.write.png_files import main; main()"
 _SIZE_BYTES = 8
