@@ -91,11 +91,19 @@ def label_path(label: Label, onto: Transform, number: Callable[[float], str]) ->
     for sign in printable(label.text):
         glyph = _glyph(sign)
         xx, xy, yx, yy, dx, dy = place
+        x = y = ""
         for command, points in glyph:
-            at = [
-                f"{number(xx * x + yx * y + dx)} {number(xy * x + yy * y + dy)}" for x, y in points
-            ]
-            words.append(command + " ".join(at))
+            last = (x, y)
+            at = []
+            for u, v in points:
+                x, y = number(xx * u + yx * v + dx), number(xy * u + yy * v + dy)
+                at.append(f"{x} {y}")
+            if command == "L" and x == last[0]:
+                words.append(f"V{y}")
+            elif command == "L" and y == last[1]:
+                words.append(f"H{x}")
+            else:
+                words.append(command + " ".join(at))
         place = place.translate(_advance(sign), 0.0)
     return "".join(words)
 
