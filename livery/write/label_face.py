@@ -91,7 +91,7 @@ def label_path(label: Label, onto: Transform, number: Callable[[float], str]) ->
     for sign in printable(label.text):
         glyph = _glyph(sign)
         xx, xy, yx, yy, dx, dy = place
-        x = y = ""
+        x = y = before = ""
         for command, points in glyph:
             last = (x, y)
             at = []
@@ -99,11 +99,15 @@ def label_path(label: Label, onto: Transform, number: Callable[[float], str]) ->
                 x, y = number(xx * u + yx * v + dx), number(xy * u + yy * v + dy)
                 at.append(f"{x} {y}")
             if command == "L" and x == last[0]:
-                words.append(f"V{y}")
+                command, text = "V", f"V{y}"
             elif command == "L" and y == last[1]:
-                words.append(f"H{x}")
+                command, text = "H", f"H{x}"
+            elif before + command == "ML":  # what follows a move without a command is a line
+                command, text = "M", " " + at[0]
             else:
-                words.append(command + " ".join(at))
+                text = command + " ".join(at)
+            words.append(text)
+            before = command
         place = place.translate(_advance(sign), 0.0)
     return "".join(words)
 
