@@ -95,7 +95,7 @@ def files_of(
             check_written(drawing, files[f"{name}.svg"], files[f"{name}.dxf"])
         if name.startswith(MASK_FILM):
             files[f"{name}.plt"] = hpgl_bytes(drawing)
-    for sheet in (*making.sheets, *making.size_masks):
+    for sheet in (*making.sheets, *making.size_masks, *making.trials):
         drawing = making.drawings[sheet.name]
         dxf, pdf = dxf_bytes(drawing), pdf_bytes([drawing])
         check_sheet(sheet, files[f"{sheet.name}.svg"], dxf, pdf)

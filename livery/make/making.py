@@ -17,6 +17,7 @@ from livery.make.drawings.elevation import elevation
 from livery.make.film.cut_parts import cut_parts
 from livery.make.film.cut_sheet import cut_sheet
 from livery.make.film.film_sheets import FilmSheet, Nester, film_sheets
+from livery.make.film.trial_cut import trial_cuts
 from livery.make.leaf.size_masks import size_mask_parts
 from livery.make.print.transfer_pages import PrintPage, page_drawing, transfer_pages
 
@@ -33,6 +34,7 @@ class Making:
     artworks: tuple[Artwork, ...]
     prints: tuple[PrintPage, ...]
     size_masks: tuple[FilmSheet, ...]
+    trials: tuple[FilmSheet, ...]
     drawings: dict[str, Drawing]
     mask_film: tuple[MaskFilmSheet, ...] = ()
 
@@ -72,7 +74,8 @@ def plan_making(
     prints = transfer_pages([part for part in parts if part.is_printed], model)
     drawings |= {page.name: page_drawing(page, shown) for page in prints}
     size_masks = film_sheets(size_mask_parts(plan, model), nester)
-    drawings |= {sheet.name: cut_sheet(sheet, title) for sheet in size_masks}
+    trials = trial_cuts(parts)
+    drawings |= {sheet.name: cut_sheet(sheet, title) for sheet in (*size_masks, *trials)}
     works = tuple(artworks(plan, title))
     drawings |= {work.drawing.name: work.drawing for work in works}
     return Making(
@@ -84,6 +87,7 @@ def plan_making(
         artworks=works,
         prints=prints,
         size_masks=size_masks,
+        trials=trials,
         drawings=drawings,
         mask_film=rolls,
     )

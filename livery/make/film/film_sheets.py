@@ -118,8 +118,13 @@ class Repeated:
     spare: Spare
 
 
-def film_sheets(parts: Sequence[CutPart], nester: Nester | None = None) -> tuple[FilmSheet, ...]:
-    """Return every sheet to cut, paint by paint; what is printed is not on them."""
+def film_sheets(
+    parts: Sequence[CutPart], nester: Nester | None = None, *, base: str = ""
+) -> tuple[FilmSheet, ...]:
+    """Return every sheet to cut, paint by paint; what is printed is not on them.
+
+    Sheets are called by their paint and process, or all by ``base``.
+    """
     groups: dict[tuple[str, str, bool], list[CutPart]] = {}
     for part in (p for p in parts if not p.is_printed):
         p = part.piece
@@ -128,8 +133,8 @@ def film_sheets(parts: Sequence[CutPart], nester: Nester | None = None) -> tuple
     for (paint, process, mirrored), own in groups.items():
         what = "size mask" if process == Process.LEAF.value else process
         words = ["cut", paint, what, *(["mirrored"] if mirrored else [])]
-        base = "-".join(words).replace(" ", "-")
-        sheets += _sheets_of(base, own, nester or _nest_at_once)
+        called = base or "-".join(words).replace(" ", "-")
+        sheets += _sheets_of(called, own, nester or _nest_at_once)
     return tuple(sheets)
 
 

@@ -14,6 +14,7 @@ from livery.geometry.stripe_line import stripe_line
 from livery.layout.plan import Obstacle, PanelPlan, Plan
 from livery.make.film.cut_part import CutPart
 from livery.make.film.film_sheets import FilmSheet
+from livery.make.film.trial_cut import finest_line, trial_cut_name
 from livery.make.print.transfer_pages import PrintPage
 from livery.process import Process
 
@@ -85,7 +86,7 @@ def laying_lines(
 ) -> tuple[str, ...]:
     """Return how the parts are laid (common practice), each line only where a part needs it."""
     parts = _parts(sheets)
-    lines = list(_wet_or_dry(parts))
+    lines = [*_tried(parts), *_wet_or_dry(parts)]
     by_panel: dict[str, list[CutPart]] = {}
     for part in parts:
         by_panel.setdefault(part.piece.panel, []).append(part)
@@ -99,6 +100,18 @@ def laying_lines(
 def _parts(sheets: Sequence[FilmSheet | PrintPage]) -> list[CutPart]:
     found = [one.part for sheet in sheets for one in sheet.parts if not one.is_spare]
     return sorted(found, key=lambda part: part.number)
+
+
+def _tried(parts: Sequence[CutPart]) -> Iterator[str]:
+    films = dict.fromkeys(part.film for part in parts if not part.is_printed)
+    for film in films:
+        width = finest_line([p for p in parts if p.film == film and not p.is_printed])
+        line = "" if width is None else f" of {width:.2f} mm"
+        yield (
+            f"Cut {trial_cut_name(film)} first, at the settings of the sheets: the letter weeds "
+            f"cleanly, the line{line} stays down and holds together, the corners of the square meet "
+            "without a tail. Else change depth, speed or knife offset, and cut it again."
+        )
 
 
 def _wet_or_dry(parts: Sequence[CutPart]) -> Iterator[str]:
