@@ -30,10 +30,21 @@ from livery.findings import Finding, Severity
     help="Search so many seconds for a tighter nest of each sheet of film, and keep what is found "
     "beside the description.",
 )
+@click.option(
+    "--archive",
+    type=click.Path(path_type=Path),
+    help="Also write all files as one ZIP archive, to hand over.",
+)
 @replace_option
 @click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
 def command(
-    job: Path, out: Path | None, nest_longer: int | None, replace: bool, as_json: bool
+    *,
+    job: Path,
+    out: Path | None,
+    nest_longer: int | None,
+    archive: Path | None,
+    replace: bool,
+    as_json: bool,
 ) -> None:
     """Make everything the description JOB asks for and write it to a folder.
 
@@ -42,17 +53,26 @@ def command(
     before.  Your own files in it stay, and so does a made file that you edited, with a warning.
     """
     from livery.pipeline import examine, make_files, require_sound
+    from livery.write.archive import archive_bytes, is_own_archive
+    from livery.write.file import require_free, write_file
     from livery.write.folder import require_own_folder, write_folder
     from livery.write.made_again import made_again
 
     out = out or job.with_name(f"{job.stem}-build")
     require_own_folder(out, job)
+    reads = input_files("out", "archive")
+    if archive is not None:
+        is_ours = is_own_archive(archive, f"{job.stem}-build")
+        require_free(archive, reads=reads, replace=replace or is_ours)
     examined = examine(job)
     require_sound(examined)
     with say_progress(quiet=as_json) as say:
         files, lines = make_files(examined, nest_longer_s=nest_longer or 0, say=say)
         again = made_again(out, files)
-        kept = write_folder(out, files, reads=input_files("out"), replace=replace)
+        kept = write_folder(out, files, reads=reads, replace=replace)
+        if archive is not None:
+            packed = archive_bytes(files, f"{job.stem}-build")
+            write_file(archive, packed, reads=reads, replace=replace or is_ours, mark=False)
     found = (*examined.findings, *kept)
     if as_json:
         findings = [f.as_data() for f in found]
@@ -65,6 +85,8 @@ def command(
         echo(f"note: {line}", err=True)
     since = "" if again.is_first else f" ({again.as_text()})"
     echo(f"Made: {len(files)} files in {out}{since}")
+    if archive is not None:
+        echo(f"All of them: {archive}")
     echo(f"Needs attention: {_attention(found, lines)}")
     echo(f"Open first: {out / FRONT_PAGE[0]}")
 

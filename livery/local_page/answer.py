@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -118,30 +117,13 @@ def _paints(examined: Examined) -> dict[str, dict[str, Any]]:
         return {}
     return {
         name: {
-            "hex": (shown := Colour(colour.target.lab).screen().hex),
-            "seen": _seen(shown),
-            "lab": [round(value, 1) for value in colour.target.lab],
+            "hex": Colour(colour.target.lab).screen().hex,
+            "lab": [round(value, 2) for value in colour.target.lab],
             "clear": model.paint[name].kind == "clear",
             "finish": str(model.paint[name].finish or ""),
             "note": model.paint[name].note,
         }
         for name, colour in examined.colours.items()
-    }
-
-
-@lru_cache(maxsize=512)
-def _seen(shown: str) -> dict[str, str]:
-    """Return a colour of a screen as eyes without one kind of cone see it.
-
-    By the filters of the library coloraide (Brettel, Vienot and Mollon 1997; Vienot, Brettel and
-    Mollon 1999), cut to what a screen can show.
-    """
-    from coloraide import Color
-
-    colour = Color(shown)
-    return {
-        name: colour.filter(name).convert("srgb").clip().to_string(hex=True)
-        for name in ("protan", "deutan", "tritan")
     }
 
 

@@ -20,6 +20,7 @@ from pydantic_core import PydanticCustomError
 from livery.describe.changed_size import StepSize, shifted, stepped
 from livery.describe.named_files import file_states
 from livery.describe.values import to_position
+from livery.examined import Examined
 from livery.findings import Finding, LiveryError, Severity, fault
 from livery.layout.plan import PanelPlan
 from livery.local_page.answer import JobAnswer, answer_data, answer_of, shown_paints
@@ -94,6 +95,11 @@ class OpenJob:
         job = self._answer.examined.description.data.get("job")
         named = job.get("survey") if isinstance(job, dict) else None
         return named if isinstance(named, str) else ""
+
+    @property
+    def examined(self) -> Examined:
+        """The job as its files are."""
+        return self._answer.examined
 
     def panel(self, name: str) -> PanelPlan | None:
         """Return a panel as its files are; None for one that is not there."""

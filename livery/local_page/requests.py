@@ -53,6 +53,23 @@ class KeepRequest(_Request):
     seen: Annotated[dict[str, str], Field(max_length=MOST_FILES)]
 
 
+_Share = Annotated[float, Field(ge=-200.0, le=200.0)]
+
+
+class SeenRequest(_Request):
+    """Colours by their Lab, and the way they are to be seen."""
+
+    colours: Annotated[tuple[tuple[_Share, _Share, _Share], ...], Field(max_length=500)]
+    lamp: Literal["D65", "D50", "A", "LED-B3"] = "D65"
+    eyes: Literal["", "protan", "deutan", "tritan"] = ""
+    plate: Literal["", "blue-sensitive", "orthochromatic", "panchromatic"] = ""
+
+    @property
+    def way(self) -> tuple[str, str, str]:
+        """Lamp, eyes and plate."""
+        return self.lamp, self.eyes, self.plate
+
+
 _File = Annotated[StrictStr, Field(min_length=1, max_length=LONGEST_KEY)]
 _Places = Annotated[StrictStr, Field(max_length=4000)]
 _Texts = Annotated[tuple[_Places, ...], Field(max_length=100)]

@@ -8,13 +8,16 @@ import socket
 from collections.abc import AsyncIterator
 from pathlib import Path
 from typing import TYPE_CHECKING
+from urllib.parse import quote
 
 from livery.local_page.answering import Handler, answered, asked, asked_for, json_answer, says
 from livery.local_page.guard import LOOPBACK, Guard, PageKeys
+from livery.local_page.hand_over import HandOver
 from livery.local_page.open_job import OpenJob
 from livery.local_page.picture_answers import PictureAnswers
 from livery.local_page.picture_desk import PictureDesk
-from livery.local_page.requests import KeepRequest, TryRequest
+from livery.local_page.requests import KeepRequest, SeenRequest, TryRequest
+from livery.local_page.seen_colours import seen_colours
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -107,6 +110,7 @@ class PageAnswers:
         self._job = job
         self._watch = watch
         self._editor = editor
+        self._hand_over = HandOver(job)
 
     def routes(self) -> list[Route]:
         """Return every address, and what answers there."""
@@ -124,9 +128,16 @@ class PageAnswers:
             "/solid": self.solid,
             "/joins": self.joins,
             "/events": self.events,
+            "/made": self.made,
             **pictures.looked_at(),
         }
-        acts: dict[str, Handler] = {"/try": self.tried, "/keep": self.keep, **pictures.acts()}
+        acts: dict[str, Handler] = {
+            "/try": self.tried,
+            "/keep": self.keep,
+            "/make": self.make,
+            "/seen": self.seen,
+            **pictures.acts(),
+        }
         return [
             *(Route(path, answered(own), methods=["GET"]) for path, own in looked_at.items()),
             *(Route(path, answered(own), methods=["POST"]) for path, own in acts.items()),
@@ -191,6 +202,31 @@ class PageAnswers:
         data = await asyncio.to_thread(self._job.keep, changes, body.seen)
         await self._watch.tell()
         return json_answer({**data, "editor": self._editor})
+
+    async def make(self, _: Request) -> Response:
+        """Make everything the job asks for, and answer with what there is."""
+        return json_answer(await asyncio.to_thread(self._hand_over.make))
+
+    async def made(self, request: Request) -> Response:
+        """Answer with a file that was made, or with all: to be saved, never to be shown here."""
+        from starlette.responses import Response
+
+        name = asked_for(request, "file")
+        work = (self._hand_over.file, name) if name else (self._hand_over.archive,)
+        content = await asyncio.to_thread(*work)
+        saved = name.rpartition("/")[2] or self._hand_over.archive_name
+        return Response(
+            content,
+            media_type="application/octet-stream",
+            headers={
+                "content-disposition": f"attachment; filename*=UTF-8''{quote(saved, safe='')}"
+            },
+        )
+
+    async def seen(self, request: Request) -> Response:
+        """Answer with colours as they are seen under a light, by other eyes or on a plate."""
+        body = await asked(request, SeenRequest)
+        return json_answer(await asyncio.to_thread(seen_colours, body.colours, body.way))
 
     async def events(self, request: Request) -> Response:
         """Answer with the job's version now and whenever it changes."""

@@ -15,6 +15,7 @@ from livery.describe.changed_size import StepSize
 from livery.findings import LiveryError
 from livery.local_page.answer import is_editor_link
 from livery.local_page.open_job import CHANGED, Change, OpenJob
+from livery.local_page.seen_colours import seen_colours
 from tests.local_page.conftest import write_job
 
 INSET = "panel.side.lining.0.inset"
@@ -137,11 +138,23 @@ def test_a_colour_draws_nothing_anew(only_read: OpenJob) -> None:
 def test_red_and_green_meet_for_eyes_without_one_kind_of_cone(only_read: OpenJob) -> None:
     # Red, green and blue in equal parts are grey to everyone; a red is yellowish brown without
     # the red or the green cones, and stays red without the blue ones.
-    seen = only_read.data()["paints"]["red"]["seen"]
-    parts = {n: [int(seen[n][i : i + 2], 16) for i in (1, 3, 5)] for n in seen}
+    red = tuple(only_read.data()["paints"]["red"]["lab"])
+
+    def parts(*way: str) -> list[int]:
+        seen = seen_colours([red], way)  # type: ignore[arg-type]
+        assert seen["left"] == []
+        return [int(seen["hexes"][0][i : i + 2], 16) for i in (1, 3, 5)]
+
     for name in ("protan", "deutan"):
-        assert abs(parts[name][0] - parts[name][1]) <= 12 and parts[name][1] > parts[name][2]
-    assert parts["tritan"][0] > 2 * parts["tritan"][1]
+        seen = parts("D65", name, "")
+        assert abs(seen[0] - seen[1]) <= 12 and seen[1] > seen[2]
+    assert parts("D65", "tritan", "")[0] > 2 * parts("D65", "tritan", "")[1]
+    # By a filament lamp a red is lighter; an ordinary plate shows it nearly black, and grey.
+    assert sum(parts("A", "", "")) > sum(parts("D65", "", ""))
+    plate = parts("D65", "", "blue-sensitive")
+    assert max(plate) - min(plate) <= 2 and max(plate) < 75
+    # A colour that no paint has is shown as in daylight, and named.
+    assert seen_colours([(60.0, 120.0, 90.0)], ("A", "", ""))["left"] == [0]
 
 
 def test_what_is_kept_changes_the_value_and_no_other_byte(job: OpenJob, job_file: Path) -> None:

@@ -51,6 +51,10 @@ export const joins = () => get("/joins");
 export const tryOut = (changes) => post("/try", { changes });
 export const keep = (changes, seen) => post("/keep", { changes, seen });
 
+export const seen = (colours, way) => post("/seen", { colours, ...way });
+export const make = () => post("/make", {});
+export const madeAddress = (name) => (name ? `/made?file=${encodeURIComponent(name)}` : "/made");
+
 const ofPicture = ({ file, page, dots }) => `file=${encodeURIComponent(file)}&page=${page}&dots=${dots}`;
 export const pictures = () => get("/pictures");
 export const picture = (name) => get(`/picture?${ofPicture(name)}`);

@@ -7,21 +7,25 @@ import { foundList, thereList } from "./found.js";
 import { Input } from "./input.js";
 import { carried, feetAndInches, millimetres } from "./lengths.js";
 import { drawBar } from "./scalebar.js";
+import { HandOver } from "./handover.js";
 import { furnish } from "./room.js";
-import { SolidView } from "./solid.js";
+import { Rule } from "./rule.js";
+import { Seeing } from "./seeing.js";
+import { Turning } from "./turning.js";
 import { Sheet, pinFor } from "./sheet.js";
 import { keyWords, toldPiece } from "./told.js";
 import { Tries } from "./tries.js";
 import { View, dotsPerMillimetre, isScreenMeasured } from "./view.js";
 
 const view = new View();
-const sheet = new Sheet(at("sheet"), at("pins"), view);
+const seeing = new Seeing();
+const sheet = new Sheet(at("sheet"), at("pins"), view, seeing);
+const rule = new Rule({ sheet, ratio: () => job?.scale?.ratio, say });
 const figures = new Map(); // digest -> content
 let job = null;
 let editor = "";
 let version = -1;
 let told = null; // {panel, piece, key, settings, sheets}
-let rule = null; // {a, b}
 let drag = null;
 let group = "";
 
@@ -61,7 +65,7 @@ async function show(data) {
   const groups = [...new Set(data.figures.map((head) => head.group))];
   if (!groups.includes(group)) group = groups[0] ?? "";
   const wanted = data.figures.filter((head) => head.group === group || head.kind === "panel");
-  await Promise.all(wanted.map((head) => load(head.digest)));
+  await Promise.all([...wanted.map((head) => load(head.digest)), seeing.prepare(data.paints)]);
   job = { ...data, editor };
   version = data.version;
   document.documentElement.dataset.version = String(version);
@@ -70,9 +74,9 @@ async function show(data) {
   draw();
   forget();
   if (first) {
-    flat();
+    turning.flat();
     whole();
-  } else if (isTurned()) solid.paint(solidColour);
+  } else turning.paint();
   showHead();
   showFound();
   if (told) await retell();
@@ -165,7 +169,7 @@ function whole() {
 }
 
 function zoomMiddle(times) {
-  if (isTurned()) solid.zoom(times);
+  if (turning.isOn) turning.zoom(times);
   else view.zoomAt({ x: view.width / 2, y: view.height / 2 }, times);
 }
 
@@ -176,7 +180,7 @@ function life() {
 view.changed = () => {
   sheet.moved();
   showNear();
-  drawRule();
+  rule.draw();
 };
 
 function showNear() {
@@ -206,36 +210,11 @@ function placeWords(p) {
   return `${name}: ${model} · ${feetAndInches(u / ratio)}, ${feetAndInches(v / ratio)} ${by}`;
 }
 
-function drawRule() {
-  if (!rule?.a) {
-    sheet.setRule(null);
-    return;
-  }
-  const end = rule.b ?? rule.a;
-  const [dx, dy] = [end.x - rule.a.x, rule.a.y - end.y];
-  const length = Math.hypot(dx, dy);
-  const ratio = job.scale?.ratio;
-  const degrees = (Math.atan2(dy, dx) * 180) / Math.PI;
-  const words = `${millimetres(length, 2)}${ratio ? ` · ${feetAndInches(length / ratio, 32)}` : ""} · ${degrees.toFixed(1)}°`;
-  sheet.setRule(rule.a, end, words);
-  at("where").textContent = `${words} · ${millimetres(Math.abs(dx), 2)} across, ${millimetres(Math.abs(dy), 2)} up`;
-}
-
-function toggleRule() {
-  rule = rule ? null : {};
-  at("rule").setAttribute("aria-pressed", String(Boolean(rule)));
-  at("sheet").classList.toggle("ruling", Boolean(rule));
-  drawRule();
-  if (rule) say("Drag from place to place, or press Enter at each.");
-}
-
 // ---------------------------------------------------------------- pointing at a piece
 
 function pointed(p) {
-  if (rule) {
-    const place = view.toSheet(p);
-    rule = !rule.a || rule.b ? { a: place } : { a: rule.a, b: place };
-    drawRule();
+  if (rule.isOn) {
+    rule.pointed(view.toSheet(p));
     return;
   }
   const hit = sheet.under(p.x, p.y);
@@ -325,8 +304,7 @@ function letGo() {
   told = null;
   sheet.select(null);
   at("told").hidden = true;
-  if (rule) rule = {};
-  drawRule();
+  rule.letGo();
 }
 
 function toPanels(panel) {
@@ -367,7 +345,7 @@ async function changeGroup(name) {
   showPins();
   sheet.showSelected();
   showJoins();
-  flat();
+  turning.flat();
   whole();
 }
 
@@ -426,7 +404,7 @@ function movers() {
 }
 
 function grabbed(p) {
-  if (rule) return "rule";
+  if (rule.isOn) return "rule";
   const hit = told && sheet.under(p.x, p.y);
   if (!hit || hit.panel !== told.panel || !movers()) return "pan";
   const same = panelOf(hit.panel).pieces[hit.piece]?.key === told.key;
@@ -435,8 +413,7 @@ function grabbed(p) {
 
 function dragged(kind, from, to) {
   if (kind === "rule") {
-    rule = { a: view.toSheet(from), b: view.toSheet(to) };
-    drawRule();
+    rule.dragged(view.toSheet(from), view.toSheet(to));
     return;
   }
   drag ??= { gesture: Symbol("drag"), start: startOf(from) };
@@ -471,54 +448,14 @@ function startOf(from) {
 
 // ---------------------------------------------------------------- turned about
 
-let solid = null;
-
-const isTurned = () => !at("solid").hidden;
-
-// The flat drawing's scale and its marks say nothing of the solid.
-function showTurned(on) {
-  at("solid").hidden = !on;
-  at("turn").setAttribute("aria-pressed", String(on));
-  for (const id of ["sheet", "pins", "bar"]) at(id).toggleAttribute("hidden", on);
-  for (const id of ["life", "rule"]) at(id).disabled = on;
-}
-
-const vehicleShown = () => heads().map((head) => figures.get(head.digest)?.vehicle).find(Boolean);
-
-function solidColour(fill) {
-  if (fill === "metal") return "#b4b8ba";
-  const shown = sheet.shown(job.paints[fill.slice("paint:".length)]);
-  return shown === "none" ? "#b4b8ba" : shown;
-}
-
-async function turn() {
-  if (isTurned()) {
-    flat();
-    return;
-  }
-  try {
-    const data = await connection.solid(vehicleShown());
-    showTurned(true);
-    solid ??= new SolidView(at("solid"), () => {
-      flat();
-      at("turn").focus();
-    });
-    if (!solid.gl) throw new connection.Refused("no solid", [{ message: "This browser cannot draw solids (it has no WebGL)." }]);
-    solid.take(data);
-    solid.paint(solidColour);
-    at("solid").focus();
-    at("near").textContent = tries.pending.size ? "The solid as its files are, without what is tried." : "Drag or press arrow keys to turn it about.";
-  } catch (error) {
-    flat();
-    refused(error);
-  }
-}
-
-function flat() {
-  showTurned(false);
-  at("turn").hidden = !vehicleShown();
-  showNear();
-}
+const turning = new Turning({
+  sheet,
+  vehicle: () => heads().map((head) => figures.get(head.digest)?.vehicle).find(Boolean),
+  paint: (name) => job.paints[name],
+  isTried: () => tries.pending.size > 0,
+  flat: showNear,
+  refused,
+});
 
 // ---------------------------------------------------------------- coat by coat
 
@@ -536,6 +473,8 @@ const coats = new Coats({
   refused,
 });
 
+const handOver = new HandOver(refused);
+
 // ---------------------------------------------------------------- wiring
 
 function press(id, act) {
@@ -543,14 +482,15 @@ function press(id, act) {
 }
 
 function wire() {
-  new Input(at("sheet"), view, { near, pointed, grabbed, dragged, dropped, whole, life, letGo, rule: toggleRule, cross: (p) => sheet.setCross(p) });
+  new Input(at("sheet"), view, { near, pointed, grabbed, dragged, dropped, whole, life, letGo, rule: () => rule.toggle(), cross: (p) => sheet.setCross(p) });
   sheet.setCross(null);
   press("nearer", () => zoomMiddle(1.5));
   press("farther", () => zoomMiddle(1 / 1.5));
-  press("whole", () => (isTurned() ? solid.whole() : whole()));
+  press("whole", () => (turning.isOn ? turning.whole() : whole()));
   press("life", life);
-  press("rule", toggleRule);
-  press("turn", turn);
+  press("rule", () => rule.toggle());
+  turning.wire();
+  handOver.wire();
   press("keep", keep);
   press("drop", () => tries.drop());
   press("undo", () => tries.undo());
@@ -565,11 +505,7 @@ function wire() {
   at("show-joins").addEventListener("change", showJoins);
   coats.wire();
   at("before").addEventListener("input", showBefore);
-  at("eyes").addEventListener("change", (event) => {
-    sheet.setEyes(event.target.value);
-    showBefore();
-    if (isTurned()) solid.paint(solidColour);
-  });
+  for (const name of ["eyes", "lamp", "plate"]) at(name).addEventListener("change", see);
   for (const menu of document.querySelectorAll(".drop")) menu.addEventListener("keydown", closing);
   document.addEventListener("keydown", backAndForth);
   furnish(showNear);
@@ -582,6 +518,21 @@ function wire() {
   };
   new ResizeObserver(size).observe(at("sheet"));
   size();
+}
+
+// Shows all colours in another way.
+async function see() {
+  for (const name of ["eyes", "lamp", "plate"]) seeing.way[name] = at(name).value;
+  try {
+    for (const paints of [written.paints, job.paints]) await seeing.prepare(paints);
+  } catch (error) {
+    refused(error);
+  }
+  const left = seeing.leftOut(job.paints);
+  at("seen-words").textContent = left.length ? `Shown as in daylight, for no plain paint can be so strong: ${left.join(", ")}.` : "";
+  sheet.repaint();
+  showBefore();
+  turning.paint();
 }
 
 function closing(event) {

@@ -6,7 +6,7 @@ const SHOWN_FOR_MS = 1600;
 const PIN_DOTS = 32;
 
 export class Sheet {
-  constructor(node, pins, view) {
+  constructor(node, pins, view, seeing) {
     this.node = node;
     this.pins = pins;
     this.view = view;
@@ -17,7 +17,7 @@ export class Sheet {
     node.append(this.layer, this.words, this.ruled, this.cross);
     this.placed = new Map(); // name -> {head, x, y, node, content, title}
     this.paints = {};
-    this.eyes = "";
+    this.seeing = seeing;
     this.selected = null;
     this.step = null; // {panel, steps, at}
     this.pinned = [];
@@ -93,11 +93,10 @@ export class Sheet {
 
   shown(paint) {
     if (!paint || paint.clear) return "none";
-    return paint.seen[this.eyes] ?? paint.hex;
+    return this.seeing.hex(paint);
   }
 
-  setEyes(eyes) {
-    this.eyes = eyes;
+  repaint() {
     this.setPaints(this.paints);
   }
 

@@ -1,0 +1,43 @@
+"""Files in one ZIP archive whose bytes depend on nothing but theirs.
+
+Every entry has the earliest day that the format knows, plain access and no compression: the same
+files give the same archive on every machine (PKWARE, APPNOTE.TXT 6.3.10, 4.4).
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Mapping
+from pathlib import Path
+from zipfile import ZIP_STORED, BadZipFile, ZipFile, ZipInfo
+
+_FIRST_DAY = (1980, 1, 1, 0, 0, 0)
+_PLAIN_FILE = 0o100644 << 16
+_UNIX = 3
+
+
+def archive_bytes(files: Mapping[str, bytes], folder: str) -> bytes:
+    """Return files, by relative name with ``/``, as an archive that unpacks to one folder."""
+    archive = io.BytesIO()
+    with ZipFile(archive, "w", ZIP_STORED) as written:
+        for name in sorted(files):
+            entry = ZipInfo(f"{folder}/{name}", _FIRST_DAY)
+            entry.external_attr = _PLAIN_FILE
+            entry.create_system = _UNIX
+            written.writestr(entry, files[name])
+    return archive.getvalue()
+
+
+def is_own_archive(file: Path, folder: str) -> bool:
+    """Return whether a file is an archive of this folder as :func:`archive_bytes` makes it.
+
+    One that was changed since by any packer has entries of a later day.
+    """
+    try:
+        with ZipFile(file) as read:
+            entries = read.infolist()
+    except (OSError, BadZipFile):
+        return False
+    return bool(entries) and all(
+        e.filename.startswith(f"{folder}/") and e.date_time == _FIRST_DAY for e in entries
+    )
