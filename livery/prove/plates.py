@@ -114,26 +114,38 @@ def notes_faults(plate: RecordedPlate, text: str, parts: Sequence[StlFile]) -> I
         box = _pattern_size(size, of)
         phrases += [
             f"Pattern size: {box[0]:.2f} x {box[1]:.2f} mm, before the draft of its edge",
+            *_first_pattern(of),
             f"The pattern is larger by {100.0 * of.contraction:.2f} % in all",
             f"To be machined off: {of.face_mm:.2f} mm from the face, "
             f"{of.back_mm:.2f} mm from the back, {of.edge_mm:.2f} mm from the edge",
             f"Draft: {of.draft_deg:g} degrees on every wall",
             f"Fillet where walls meet the ground: {of.fillet_mm:.2f} mm; edges of letters rounded "
             f"by {of.round_mm:.2f} mm",
-            "Parting line: the plane of the back, at height 0",
+            "Parting line: the plane of the back, at height 0 of the pattern; the front lies wholly "
+            "in one half of the mould",
         ]
         scale = 1.0 + of.contraction
         if of.studs:
-            phrases.append(f"Studs: {of.stud_mm * scale:.2f} mm below the parting line")
+            phrases.append(
+                f"Studs: {of.stud_mm * scale:.2f} mm below the parting line, in the other half"
+            )
         if of.hollow:
             phrases.append(
                 f"The back is hollow, {(of.hollow_mm + of.back_mm) * scale:.2f} mm deep; "
-                f"{plate.thickness_mm - of.hollow_mm:.2f} mm of metal"
+                f"{plate.thickness_mm - of.hollow_mm:.2f} mm of metal is left under the field"
             )
         if sum(1 for _ in path_contours(plate.outline)) > 1:
-            phrases.append("The holes are not in the pattern")
+            phrases.append("The holes are not in the pattern: drill them in the casting.")
         phrases += _measured(of, joined(parts), len(parts))
     yield from figure_faults_in(text, phrases, _WRITTEN_MM)
+
+
+def _first_pattern(of: RecordedPattern) -> Iterator[str]:
+    if of.first is not None:
+        yield (
+            f"This pattern is cast in {of.first.metal} first, and the plates from that: "
+            f"{100.0 * of.first.contraction:.2f} % more"
+        )
 
 
 def _measured(of: RecordedPattern, solid: StlFile, number: int) -> Iterator[str]:
@@ -142,12 +154,20 @@ def _measured(of: RecordedPattern, solid: StlFile, number: int) -> Iterator[str]
     yield f"Measured in the pattern: the thinnest metal is {thin.size_mm:.2f} mm"
     if of.hollow and (wall := thinnest_wall(solid.corners, _JUST_ABOVE_BACK_MM)) is not None:
         yield f"the thinnest wall beside the hollow {wall.size_mm:.2f} mm"
-    yield "Print it letters up; the studs" if of.studs else "Print it letters up, its back flat"
+    yield (
+        "Print it letters up; the studs hang below its back: put supports under the back"
+        if of.studs
+        else "Print it letters up, its back flat on the bed: no wall needs a support"
+    )
     if of.hollow:
-        yield "The ceiling of the hollow hangs over the bed"
+        yield "The ceiling of the hollow hangs over the bed: bridge it, or support it"
     if number > 1 and of.printer_bed is not None:
         across, deep = of.printer_bed
         yield f"It is larger than the bed of {across:.0f} x {deep:.0f} mm: {number} parts"
+    yield (
+        "The STL and 3MF files are in millimetres. Smooth and seal the layers of the print: sand "
+        "takes their impression"
+    )
 
 
 def _limits_line(plate: RecordedPlate) -> str:

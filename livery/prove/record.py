@@ -100,10 +100,18 @@ class RecordedStencil(FilePlace):
     sheet: tuple[float, float, float, float]
 
 
+class RecordedFirst(_Part):
+    """The metal of a pattern that is itself cast, and its contraction."""
+
+    metal: str
+    contraction: float
+
+
 class RecordedPattern(_Part):
     """How much larger than its plate a pattern is; see ``livery.plate.contraction``."""
 
     contraction: float
+    first: RecordedFirst | None
     face_mm: float
     back_mm: float
     edge_mm: float

@@ -78,6 +78,7 @@ def plate_record(plan: PlatePlan, bed_mm: Bed | None) -> dict[str, Any]:
         "pattern": (
             {name: rounded_value(v, 9) for name, v in pattern.items()}
             | {
+                "first": _first_pattern(plan),
                 "printer_bed": bed_mm,
                 "bosses": write_path(plate.bosses, 6),
                 "studs": write_path(plate.studs, 6),
@@ -147,6 +148,13 @@ def _limit_notes(plan: PlatePlan) -> Iterator[str]:
         f"{of.relief_mm:.2f} mm{walls if plan.making.is_cast else ''}"
     )
     yield f"({_limits_source(plan)})"
+
+
+def _first_pattern(plan: PlatePlan) -> dict[str, Any] | None:
+    metal = plan.pattern_metal
+    if metal is None:
+        return None
+    return {"metal": metal.title, "contraction": rounded_value(metal.contraction, 9)}
 
 
 def _limits_source(plan: PlatePlan) -> str:
