@@ -151,7 +151,7 @@ class PlatePlan:
     ``metal``, ``allowance`` and ``walls`` say how the pattern of a cast plate differs
     from the plate; ``is_own_figure`` that its contraction is the foundry's own, and
     ``pattern_metal`` what a pattern that is itself cast is made of.  ``limits`` are those of its maker,
-    ``etching`` how an etched one is etched; ``stands`` is where it is fixed, if that is given.  ``paint`` is
+    ``etching`` how an etched one is etched, ``cutter_mm`` the cutter of a milled or engraved one; ``stands`` is where it is fixed, if that is given.  ``paint`` is
     that of the field.
     """
 
@@ -166,6 +166,7 @@ class PlatePlan:
     walls: PlateShaping
     limits: PlateLimits
     etching: EtchSizes | None
+    cutter_mm: float | None
     paint: str | None
     sizes: tuple[SizeRow, ...]
     key: str

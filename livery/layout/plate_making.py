@@ -14,10 +14,11 @@ from livery.geometry.outline import EMPTY, Outline, Point
 from livery.geometry.shapes import circle
 from livery.layout.frame import Frame
 from livery.plate.contraction import Allowance, Metal
+from livery.plate.cutting import COMMON_CUTTER_MM
 from livery.plate.etching import EtchSizes, common_etch
 from livery.plate.limits import COMMON_LIMITS, PlateLimits, PlateProcess, PlateShaping
 from livery.plate.outlines import corner_holes, edge_of
-from livery.plate.plate import Plate
+from livery.plate.plate import Plate, RaisedOrSunk
 from livery.units import Length, Scale
 
 MAKINGS = {
@@ -106,9 +107,26 @@ def etching(entry: PlateEntry, scale: Scale, plate: Plate) -> EtchSizes | None:
     )
 
 
+def cutter(entry: PlateEntry) -> float | None:
+    """Return the diameter of the cutter of a milled or engraved plate; None for any other."""
+    if MAKINGS[entry.process] not in (PlateProcess.MILLED, PlateProcess.ENGRAVED):
+        return None
+    if entry.cutter is not None:
+        return entry.cutter.mm
+    return COMMON_CUTTER_MM[RaisedOrSunk(entry.letters)]
+
+
 def limits(entry: PlateEntry, scale: Scale) -> PlateLimits:
-    """Return the limits of the way the plate is made, the maker's own in place of common ones."""
+    """Return the limits of the way the plate is made, the maker's own in place of common ones.
+
+    What a cutter has to get into is no narrower than the cutter.
+    """
     common, own = COMMON_LIMITS[MAKINGS[entry.process]], entry.limits
+    across = cutter(entry)
+    if across is not None and entry.letters == "raised":
+        common = common._replace(gap_mm=across)
+    elif across is not None:
+        common = common._replace(stroke_mm=across)
     return PlateLimits(
         stroke_mm=_or_common(own.stroke, scale, common.stroke_mm),
         gap_mm=_or_common(own.gap, scale, common.gap_mm),

@@ -27,6 +27,7 @@ from livery.layout.plate_making import (
     METALS,
     allowance,
     bosses,
+    cutter,
     discs,
     etching,
     heights,
@@ -40,6 +41,7 @@ from livery.layout.set_words import circle_path, follow, require_rising, set_wor
 from livery.lettering.face import Face
 from livery.lettering.set_text import SetText, set_text
 from livery.plate.contraction import NO_ALLOWANCE
+from livery.plate.cutting import cutter_findings
 from livery.plate.etching import etch_findings
 from livery.plate.limits import height_findings, plate_findings
 from livery.plate.outlines import border, curved_plate, drilled, notched
@@ -99,6 +101,9 @@ def lay_plate(
     etch = etching(entry, scale, plate)
     if etch is not None:
         found += etch_findings(plate, etch)
+    across = cutter(entry)
+    if across is not None:
+        found += cutter_findings(plate, across)
     findings = [replace(f, key=key) for f in found]
     sizes = [*_overall(frame), *(height_row(w, f"{key}.lettering", frame) for w in entry.lettering)]
     plan = PlatePlan(
@@ -113,6 +118,7 @@ def lay_plate(
         walls=shaping,
         limits=own,
         etching=etch,
+        cutter_mm=across,
         paint=entry.paint,
         sizes=tuple(sizes),
         key=key,

@@ -26,6 +26,7 @@ from livery.prove.etched import film_contours, side_faults, title_faults
 from livery.prove.files import Files
 from livery.prove.hpgl_file import hpgl_faults
 from livery.prove.labels import mirrored_faults, number_faults
+from livery.prove.milled import cutter_faults
 from livery.prove.panel_files import (
     artwork_faults,
     drawn_on_panel,
@@ -275,6 +276,7 @@ def _plate_checks(plate: RecordedPlate, made: Iterable[str]) -> Iterator[Check]:
     )
     yield from _pattern_checks(plate, parts)
     yield from _etch_checks(plate)
+    yield from _cutter_checks(plate)
 
 
 def _standing_checks(plate: RecordedPlate, record: Record) -> Iterator[Check]:
@@ -287,6 +289,16 @@ def _standing_checks(plate: RecordedPlate, record: Record) -> Iterator[Check]:
 
 def _standing_faults(plate: RecordedPlate, panel: RecordedPanel, shown: str) -> Faults:
     return lambda files: plates.standing_faults(plate, panel, files.svg(shown))
+
+
+def _cutter_checks(plate: RecordedPlate) -> Iterator[Check]:
+    """Yield the checks of the paths that mill or engrave a plate."""
+    if (of := plate.cutter) is None:
+        return
+    svg, dxf = (filed(f"plate-{plate.name}-cutter.{ending}") for ending in ("svg", "dxf"))
+    yield Check(svg, _svg_faults(svg, frozenset(("letters-path", "edge-path"))))
+    yield Check(svg, lambda files: cutter_faults(plate, of, files.svg(svg)))
+    yield Check(dxf, lambda files: dxf_faults(files.svg(svg), files.dxf(dxf)), (svg,))
 
 
 def _etch_checks(plate: RecordedPlate) -> Iterator[Check]:

@@ -97,6 +97,14 @@ def notes_faults(plate: RecordedPlate, text: str, parts: Sequence[StlFile]) -> I
         _limits_line(plate),
         f"({plate.limits_source})",
     ]
+    if (cutter := plate.cutter) is not None:
+        deep = plate.relief_mm + plate.thickness_mm
+        phrases += [
+            f"Cutter: {cutter.diameter_mm:.2f} mm across; its paths are those of its middle",
+            f"Depth: {plate.relief_mm:.2f} mm to the ground, {deep:.2f} mm round the edge",
+            f"Corners it leaves rounded: {cutter.corners}",
+            "The path along the letters is the last; clear the rest of the ground within it",
+        ]
     if (etch := plate.etching) is not None:
         whole = plate.thickness_mm + plate.relief_mm
         phrases += [

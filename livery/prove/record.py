@@ -150,6 +150,14 @@ class RecordedEtching(_Part):
     to_plate_back: tuple[float, float, float, float, float, float]
 
 
+class RecordedCutter(_Part):
+    """The cutter of a milled or engraved plate; see ``livery.plate.cutting``."""
+
+    diameter_mm: float
+    corners: int
+    to_plate: tuple[float, float, float, float, float, float]
+
+
 class RecordedStanding(_Part):
     """The panel a plate is fixed to, and where its middle stands on it."""
 
@@ -173,6 +181,7 @@ class RecordedPlate(_Part):
     limits_source: str
     etching: RecordedEtching | None
     stands: RecordedStanding | None
+    cutter: RecordedCutter | None
     to_plate: tuple[float, float, float, float, float, float]
     pattern: RecordedPattern | None
 

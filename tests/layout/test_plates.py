@@ -137,6 +137,16 @@ def test_fine_strokes_are_warned_of_by_the_makers_own_limit(tmp_path: Path) -> N
     assert found_in(tmp_path, RECTANGLE + 'process = "etched"\n', small)[1] == []
 
 
+def test_a_cutter_as_it_is_sets_the_finest_gap_or_stroke(tmp_path: Path) -> None:
+    for letters, raised in (("raised", True), ("sunk", False)):
+        milled = f'process = "milled"\ncutter = "0.9 mm"\nletters = "{letters}"\n'
+        plan, found = found_in(tmp_path, RECTANGLE + milled)
+        assert plan is not None and plan.cutter_mm == 0.9
+        own = plan.limits
+        assert (own.gap_mm if raised else own.stroke_mm) == 0.9
+        assert {f.code for f in found} == {"plate-corner"}
+
+
 REFUSED = {
     RECTANGLE + 'border = { width = "90 mm" }\n': ("plate-letters", "plate.one.lettering.0"),
     RECTANGLE + 'holes = { diameter = "30 mm", at = [["centre", "middle"]] }\n': (
@@ -149,6 +159,7 @@ REFUSED = {
         "off-plate",
         "plate.one.holes",
     ),
+    RECTANGLE + 'cutter = "1 mm"\n': ("plate", "plate.one"),
     RECTANGLE + 'etching = { tab = "1 mm on model" }\n': ("plate", "plate.one"),
     THICK.replace('boss = "50 mm"', 'boss = "20 mm"'): ("plate-boss", "plate.one"),
     THICK.replace('boss = "50 mm"', 'boss = "120 mm"'): ("plate-boss", "plate.one"),

@@ -92,6 +92,18 @@ cap_height = "180 mm"
 at = ["centre", "middle"]
 stand = "middle"
 
+[plate.door]
+outline = { rectangle = ["300 mm", "200 mm"] }
+process = "engraved"
+letters = "sunk"
+
+[[plate.door.lettering]]
+text = "G"
+alphabet = "plain block"
+cap_height = "80 mm"
+at = ["centre", "middle"]
+stand = "middle"
+
 [plate.maker]
 panel = "side"
 at = ["1400 mm", "300 mm"]

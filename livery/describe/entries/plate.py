@@ -211,6 +211,8 @@ class PlateEntry(Entry):
     """A hollow in the back."""
     etching: EtchingEntry | None = None
     """How an etched plate is etched."""
+    cutter: Size | None = None
+    """The diameter of the cutter that mills or engraves it, as it is."""
     limits: PlateLimitsEntry = PlateLimitsEntry.model_construct()
     """The finest work its maker holds, over common practice."""
 
@@ -273,6 +275,12 @@ class PlateEntry(Entry):
                 "plate",
                 f"{' and '.join(given)} belong to a casting; this plate is {self.process}",
                 'Leave them out, or write process = "sand cast" or "investment cast".',
+            )
+        if self.cutter is not None and self.process not in ("milled", "engraved"):
+            raise wrong(
+                "plate",
+                f"a cutter belongs to a milled or engraved plate; this plate is {self.process}",
+                'Leave it out, or write process = "milled".',
             )
         if self.etching is not None and self.process != "etched":
             raise wrong(

@@ -11,6 +11,7 @@ from livery.drawing import Drawing
 from livery.geometry.measure import bounds
 from livery.geometry.path_text import write_path
 from livery.layout.plan import PlatePlan
+from livery.make.drawings.plate_cutting import cut_files, cut_notes, cut_record
 from livery.make.drawings.plate_etching import etch_files, etch_notes, etch_record
 from livery.make.drawings.plate_look import FIELD, plate_colours
 from livery.make.drawings.plate_pattern import (
@@ -64,6 +65,7 @@ def plate_record(plan: PlatePlan, bed_mm: Bed | None) -> dict[str, Any]:
         "thickness_mm": rounded_value(plate.thickness_mm, 6),
         "relief_mm": rounded_value(plate.relief_mm, 6),
         "etching": None if plan.etching is None else etch_record(plan),
+        "cutter": None if plan.cutter_mm is None else cut_record(plan),
         "limits_source": _limits_source(plan),
         "limits": {name: rounded_value(value, 6) for name, value in plan.limits._asdict().items()},
         "stands": (
@@ -117,6 +119,8 @@ def plate_files(
         files |= pattern_files(plan, pattern)
     if plan.etching is not None:
         files |= etch_files(plan, paper)
+    if plan.cutter_mm is not None:
+        files |= cut_files(plan)
     return files
 
 
@@ -135,6 +139,8 @@ def _notes(plan: PlatePlan, pattern: PrintedPattern | None, bed_mm: Bed | None) 
         yield from print_notes(plan, pattern, bed_mm)
     if plan.etching is not None:
         yield from etch_notes(plan)
+    if plan.cutter_mm is not None:
+        yield from cut_notes(plan)
     yield ""
     yield caution(plan.making)
 

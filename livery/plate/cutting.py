@@ -1,0 +1,99 @@
+"""Paths for the middle of a round cutter that mills or engraves a plate, and what it cannot reach."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from livery.findings import Finding, Severity
+from livery.geometry.boolean import difference
+from livery.geometry.flatten import to_shapely
+from livery.geometry.measure import area
+from livery.geometry.offset import inset, outset
+from livery.geometry.outline import EMPTY, Outline
+from livery.plate.outlines import edge_of
+from livery.plate.plate import Plate, RaisedOrSunk
+
+COMMON_CUTTER_MM = {RaisedOrSunk.RAISED: 0.5, RaisedOrSunk.SUNK: 0.3}
+"""Diameters in common use for letters that are left standing, and for letters cut in; from memory."""
+
+_CHORD_MM = 0.002
+_CORNER_MM2 = 1e-3
+
+
+class CutterPaths(NamedTuple):
+    """Where the middle of the cutter runs: along the letters, round the edge and round the holes.
+
+    ``drilled`` are holes that are no larger than the cutter, at their own size.
+    """
+
+    letters: Outline
+    edge: Outline
+    holes: Outline
+    drilled: Outline
+
+
+def cut_region(plate: Plate) -> Outline:
+    """Return what is milled down to the ground: round raised letters, or the sunk ones themselves."""
+    if plate.lettering is RaisedOrSunk.SUNK:
+        return plate.marked
+    return difference(plate.outline, plate.marked)
+
+
+def cutter_paths(plate: Plate, diameter_mm: float) -> CutterPaths:
+    """Return the paths of a cutter of stated diameter, all outside the metal that stays.
+
+    Where the ground reaches the plate's edge it is cut out over the edge, so that no ridge is left.
+    """
+    radius = diameter_mm / 2.0
+    edge = edge_of(plate.outline)
+    ground = cut_region(plate)
+    if plate.lettering is RaisedOrSunk.RAISED:
+        ground = difference(outset(edge, diameter_mm, "round"), plate.marked)
+    holes = Outline(tuple(c.reversed() for c in plate.outline if area(c) < 0.0))
+    milled = Outline(tuple(c for c in holes if inset(Outline((c,)), radius)))
+    drilled = Outline(tuple(c for c in holes if not inset(Outline((c,)), radius)))
+    return CutterPaths(
+        inset(ground, radius),
+        outset(edge, radius, "round"),
+        inset(milled, radius) if milled else EMPTY,
+        drilled,
+    )
+
+
+def cutter_findings(plate: Plate, diameter_mm: float) -> list[Finding]:
+    """Return a note of the corners a cutter leaves rounded: how many, and where the largest is."""
+    corners = unreached_corners(plate, diameter_mm)
+    if not corners:
+        return []
+    at = corners[0].representative_point()
+    return [
+        Finding(
+            "plate-corner",
+            f"a cutter of {diameter_mm:g} mm leaves {len(corners)} corners of plate '{plate.name}' "
+            f"rounded; the largest is at x {at.x:.1f}, y {at.y:.1f} mm",
+            "Write a smaller cutter, finish them with a graver, or leave them: the paths go no deeper "
+            "into a corner than the cutter can.",
+            Severity.NOTE,
+            where_mm=(at.x, at.y),
+        )
+    ]
+
+
+def unreached_corners(plate: Plate, diameter_mm: float) -> list[Any]:
+    """Return what a cutter cannot reach of what is to be milled, the largest first; Shapely regions."""
+    import shapely
+
+    radius = diameter_mm / 2.0
+    ground: Any = to_shapely(cut_region(plate), _CHORD_MM)
+    if plate.lettering is RaisedOrSunk.RAISED:
+        # At the plate's edge the cutter runs out over it.
+        ground = ground.union(
+            to_shapely(edge_of(plate.outline), _CHORD_MM)
+            .buffer(diameter_mm)
+            .difference(to_shapely(edge_of(plate.outline), _CHORD_MM))
+        )
+    reached = ground.buffer(-radius, quad_segs=32).buffer(radius + _CHORD_MM, quad_segs=32)
+    parts = shapely.get_parts(ground.difference(reached))
+    return sorted(
+        (p for p in parts if p.area > _CORNER_MM2), key=lambda p: (-round(p.area, 6), p.bounds)
+    )
