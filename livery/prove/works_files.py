@@ -33,6 +33,7 @@ def plan_faults(plan: Any, record: Record) -> Iterator[str]:
     for one, next_ in pairwise(sessions):
         if datetime.fromisoformat(next_["start"]) < datetime.fromisoformat(one["start"]):
             yield f"session {next_['number']} starts before session {one['number']}"
+    yield from _ready_faults(plan)
     for panel in record.panels:
         asked = _in_turn(step.paint for step in panel.steps if step.do == "spray")
         planned = _in_turn(
@@ -42,6 +43,22 @@ def plan_faults(plan: Any, record: Record) -> Iterator[str]:
         )
         if asked != planned:
             yield f"{panel.name} is sprayed {_list(planned)} here, but {_list(asked)} in the record"
+
+
+def _ready_faults(plan: Any) -> Iterator[str]:
+    """Yield what is said to be handled before its last work is done, or to be cured before that."""
+    last: dict[str, datetime] = {}
+    for session in plan["sessions"]:
+        last |= dict.fromkeys(session["on"], datetime.fromisoformat(session["end"]))
+    listed = [name for one in plan["ready"] for name in one["on"]]
+    if sorted(listed) != sorted(last):
+        yield "what is ready when is not said of each panel once"
+        return
+    for one in plan["ready"]:
+        handled, cured = (datetime.fromisoformat(one[k]) for k in ("handled", "cured"))
+        for name in one["on"]:
+            if not last[name] <= handled <= cured <= datetime.fromisoformat(plan["finish"]):
+                yield f"{name} is not ready when its last work is done, or after all is cured"
 
 
 def _in_turn(paints: Any) -> list[str]:
@@ -65,6 +82,7 @@ def text_faults(text: str, plan: Any) -> Iterator[str]:
     yield from _different(said, expected)
     finish = datetime.fromisoformat(plan["finish"])
     for words in (
+        *map(_ready_words, plan["ready"]),
         f"All is cured on {finish:%a %Y-%m-%d at %H:%M}.",
         f"The colour in the gun changes {plan['changes_of_colour']} times.",
         *plan["notes"],
@@ -72,6 +90,14 @@ def text_faults(text: str, plan: Any) -> Iterator[str]:
         if words not in lines:
             yield f"it does not say '{words}'"
     yield from _mix_faults([x for x in lines if _MIX.fullmatch(x)], plan)
+
+
+def _ready_words(one: Any) -> str:
+    handled, cured = (datetime.fromisoformat(one[k]) for k in ("handled", "cured"))
+    return (
+        f"{', '.join(one['on'])}: handle from {handled:%a %Y-%m-%d %H:%M}, "
+        f"cured {cured:%a %Y-%m-%d %H:%M}"
+    )
 
 
 def _different(said: Sequence[str], expected: Sequence[str]) -> Iterator[str]:

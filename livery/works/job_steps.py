@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from livery.make.making import Making
 from livery.works.hours import DAY, WEEK, WorkingHours
-from livery.works.layers import Unit, WorkLayer, minutes, panel_unit, surface_unit
+from livery.works.layers import Unit, WorkLayer, minutes, panel_unit, plate_unit, surface_unit
 from livery.works.own_order import with_own_order
 from livery.works.steps import Wait, WorkStep
 
@@ -15,11 +15,12 @@ PLATES_MIN = 30
 
 
 def units_of(making: Making) -> tuple[Unit, ...]:
-    """Return every panel and bare surface with what is done to it."""
+    """Return every panel, bare surface and painted plate with what is done to it."""
     model = making.model
     panels = [panel_unit(p, model) for p in making.coats]
     surfaces = [surface_unit(n, s, model) for n, s in model.surface.items()]
-    return tuple(u for u in (*panels, *surfaces) if u.layers)
+    plates = [plate_unit(p, model) for p in making.plan.plates]
+    return tuple(u for u in (*panels, *surfaces, *plates) if u.layers)
 
 
 def steps_of(
@@ -145,5 +146,6 @@ def _plates(making: Making, steps: Sequence[WorkStep]) -> Iterator[WorkStep]:
         Wait(name, s.cure, f"{s.paint} is hard enough to fix plates on")
         for name, s in sprayed.items()
     )
+    waits += tuple(Wait(s.name, 0, "the plates are bright") for s in steps if s.do == "rub bright")
     words = f"fix plates: {', '.join(plates)}"
     yield WorkStep("plates", "fix plates", words, plates, PLATES_MIN, waits=waits)

@@ -16,6 +16,7 @@ from livery.describe.entries.vehicle import BareSurface
 from livery.describe.systems import PaintSystem, find_system, in_oven, undercoat_of
 from livery.geometry.measure import area
 from livery.layout.piece import Piece
+from livery.layout.plan import PlatePlan
 from livery.make.coats.coat_schedule import coats_of
 from livery.make.coats.mask_words import made_of
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats, bare_sheet
@@ -34,6 +35,22 @@ LEAST_RIDGE_MM = 1.0
 
 STILL_FRESH = 2
 """Tape laid before this many times the wait for tape has passed lies on fresh paint (our own rule)."""
+
+BELOW = (*BY_HAND, "prime", "undercoat")
+"""What a system does below the colours."""
+
+ON_PLATES = ("prepare", "prime")
+"""What of it is done on a plate: its letters would fill with more (common practice)."""
+
+BRIGHT_MIN = 10
+"""How long it takes to rub the face of a plate's letters bright (common practice)."""
+
+PLATE_METALS = {
+    "brass": "brass",
+    "gunmetal": "brass",
+    "cast iron": "steel",
+    "aluminium": "aluminium",
+}
 
 BEFORE_CLEAR_H = {Process.BOW_PEN: 24.0, Process.DECAL: 12.0}
 """What must dry before it is covered with a clear coat (common practice); other work need not."""
@@ -116,10 +133,12 @@ class _Layers:
     def unit(self, name: str, title: str) -> Unit:
         return Unit(name, title, tuple(self.found), tuple(self.areas), tuple(self.tapes))
 
-    def base(self, system: PaintSystem, material: str, ground: str) -> None:
+    def base(
+        self, system: PaintSystem, material: str, ground: str, kinds: Sequence[str] = BELOW
+    ) -> None:
         """Add what goes below the colours; the undercoat has the ground colour that suits them."""
         last: SystemStep | None = None
-        for written in system.steps_on(material):
+        for written in (s for s in system.steps_on(material) if s.do in kinds):
             step = in_oven(written, self.model)
             if step.do in BY_HAND:
                 waits = [_rub_wait(w, last, step) for w in self.ground]
@@ -329,6 +348,23 @@ def surface_unit(name: str, surface: BareSurface, model: DescriptionModel) -> Un
     coats = coats_of(surface.paint, model)
     layers.coats(surface.paint, "colour", paint, coats, layers.ground)
     return layers.unit(name, surface.title or name)
+
+
+def plate_unit(plate: PlatePlan, model: DescriptionModel) -> Unit:
+    """Return what is done to a plate whose field is painted: no layer where none is."""
+    if plate.paint is None:
+        return Unit(plate.name, plate.title, (), (), ())
+    layers = _Layers(model, area(plate.plate.outline) / 1e6)
+    system = find_system(model.spraying.system, model)
+    if system is not None:
+        material = PLATE_METALS[plate.metal.title] if plate.metal else "brass"
+        layers.base(system, material, ground_of([plate.paint], model), ON_PLATES)
+    paint = model.paint[plate.paint]
+    at = layers.coats(plate.paint, "colour", paint, coats_of(plate.paint, model), layers.ground)
+    hard = LayerWait(at, minutes(paint.tape_after), f"{plate.paint} is hard enough to rub beside")
+    how = (f"grit {RIDGE_GRIT}", "on a flat block, the face of letters and border alone")
+    layers.add(WorkLayer("rub bright", "the face", BRIGHT_MIN, (hard,), with_=how))
+    return layers.unit(plate.name, plate.title)
 
 
 def _bar(times: SystemStep | Paint) -> tuple[int, int] | None:

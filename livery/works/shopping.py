@@ -72,6 +72,7 @@ def _mixed(works: Works, making: Making) -> Iterator[Quantity]:
     reserve = making.model.spraying.reserve
     need: dict[tuple[str, str, str], list[float]] = {}
     cards: dict[tuple[str, str, str], float] = {}
+    density: dict[tuple[str, str, str], float | None] = {}
     for one in works.sessions:
         if one.mix is None:
             continue
@@ -86,6 +87,7 @@ def _mixed(works: Works, making: Making) -> Iterator[Quantity]:
             name = name if i == 0 else shared
             key = (kind, item, name)
             need.setdefault(key, []).append(part.ml)
+            density[key] = None if part.grams is None or not part.ml else part.grams / part.ml
             is_paint = one.mix.product.name in making.model.paint and one.mix.area_m2 > 0.0
             coats = max(s.coats for s in one.session.steps)
             share = CARD_M2 * coats / one.mix.area_m2 if is_paint else 0.0
@@ -98,6 +100,9 @@ def _mixed(works: Works, making: Making) -> Iterator[Quantity]:
         if card:
             how.append(f"{card:.1f} ml for test cards")
         how.append(f"{reserve:.0%} kept for touching up")
+        heavy = density[kind, item, name]
+        if heavy is not None:
+            how.append(f"{total * heavy:.0f} g, at {heavy:.2f} g a millilitre")
         packs = making.model.paint[name].packs if kind == "paint" else ()
         buy, price = _in_packs(item, total, packs)
         yield Quantity(kind, item, total, "ml", buy, price=price, how=tuple(how))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from livery.colour.value import Colour
 from livery.describe.entries.description import DescriptionModel
@@ -13,14 +13,16 @@ from livery.geometry.outline import Point, chain
 from livery.geometry.shapes import rectangle
 from livery.paper_sizes import PAPERS_MM
 from livery.works.chart_table import ChartRow, Sitting, chart_rows, sittings
-from livery.works.works_plan import Works
+from livery.works.works_plan import Ready, Works
 from livery.write.label_face import label_width
 from livery.write.measuring_bar import HUNDRED_MM
 
 MARGIN_MM = 10.0
 NAME_MM = 46.0
-COLUMN_MM, WIDEST_COLUMN_MM = 7.0, 12.0
-ROW_MM = 6.4
+COLUMN_MM, WIDEST_COLUMN_MM = 5.6, 12.0
+READY_MM = 26.0
+"""At the end of each row, for the days from which it is handled and is cured."""
+ROW_MM = 5.8
 HEAD_MM = 78.0
 """Above the rows: the day, what is done, and its number."""
 DAY_MM = 12.0
@@ -44,6 +46,8 @@ class _Page:
     columns: tuple[tuple[int, Sitting], ...]
     rows: tuple[ChartRow, ...]
     column_mm: float = COLUMN_MM
+    ready: Mapping[str, Ready] = field(default_factory=dict)
+    """When what a row names can be handled and is cured."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +65,8 @@ def works_chart(
     """Return the whole chart on one sheet as large as it needs."""
     columns = sittings(works)
     rows = chart_rows(works, columns, model)
-    page = _Page(tuple(enumerate(columns)), rows)
-    width = 2 * MARGIN_MM + NAME_MM + COLUMN_MM * len(columns)
+    page = _Page(tuple(enumerate(columns)), rows, ready=_by_name(works))
+    width = 2 * MARGIN_MM + NAME_MM + COLUMN_MM * len(columns) + READY_MM
     height = 2 * MARGIN_MM + TITLE_MM + 4.0 + HEAD_MM + _rows_high(rows) + FOOT_MM
     look = _Look(colours, f"{title}: the works", _foot(works))
     size = (max(width, 2 * MARGIN_MM + 150.0), height)
@@ -76,13 +80,13 @@ def works_pages(
     columns = sittings(works)
     rows = chart_rows(works, columns, model)
     short, long = sorted(PAPERS_MM[paper])
-    most = int((long - 2 * MARGIN_MM - NAME_MM) / COLUMN_MM)
+    across = long - 2 * MARGIN_MM - NAME_MM - READY_MM
+    most = int(across / COLUMN_MM)
     room = short - 2 * MARGIN_MM - TITLE_MM - 4.0 - HEAD_MM - FOOT_MM
     spans = tuple(_column_groups(columns, most))
-    wide = min(
-        WIDEST_COLUMN_MM, (long - 2 * MARGIN_MM - NAME_MM) / max(len(days) for days in spans)
-    )
-    parts = [_Page(days, group, wide) for group in _row_groups(rows, room) for days in spans]
+    wide = min(WIDEST_COLUMN_MM, across / max(len(days) for days in spans))
+    ready = _by_name(works)
+    parts = [_Page(days, group, wide, ready) for group in _row_groups(rows, room) for days in spans]
     made = []
     for number, page in enumerate(parts, start=1):
         name = f"{title}: the works"
@@ -92,11 +96,15 @@ def works_pages(
     return tuple(made)
 
 
+def _by_name(works: Works) -> dict[str, Ready]:
+    return {name: one for one in works.ready for name in one.on}
+
+
 def _foot(works: Works) -> tuple[str, ...]:
     return (
         f"All is cured on {works.finish:%a %d %b %Y, %H:%M}.",
         "A figure is a number of coats; a box is work by hand, to tick when it is done; "
-        "a line joins what waits.",
+        "a line joins what waits.  Handle and cured: the days from which it may be handled, and is hard.",
     )
 
 
@@ -202,12 +210,21 @@ def _days(page: _Page, top: float, bottom: float) -> Iterator[Mark]:
             yield Label(words, Point(left + 0.6, top - 3.2 * row), TEXT_MM, layer=LAYER)
     end = _x(page, len(page.columns))
     yield _line(end, bottom, end, top, 0.15)
+    for words, right in (("handle", 1.0), ("cured", 1.0 + READY_MM / 2)):
+        at = Point(end + right, top - HEAD_MM + 2.1)
+        yield Label(words, at, SMALL_MM, layer=LAYER)
 
 
 def _row(page: _Page, row: ChartRow, y: float, colours: Mapping[str, str]) -> Iterator[Mark]:
     name = _shortened(row.words, TEXT_MM, NAME_MM - 3.0)
     yield Label(name, Point(MARGIN_MM, y + 2.2), TEXT_MM, layer=LAYER)
     yield _line(MARGIN_MM, y, _x(page, len(page.columns)), y, 0.08)
+    one_ready = page.ready.get(row.names[0])
+    if one_ready is not None:
+        end = _x(page, len(page.columns))
+        for day, right in ((one_ready.handled, 1.0), (one_ready.cured, 1.0 + READY_MM / 2)):
+            at = Point(end + right, y + 2.0)
+            yield Label(f"{day.day} {day:%b}", at, SMALL_MM, layer=LAYER)
     shown = [(i, one, row.cells[at]) for i, (at, one) in enumerate(page.columns)]
     worked = [i for i, _, coats in shown if coats is not None]
     for before, after in itertools.pairwise(worked):

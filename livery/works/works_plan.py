@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -52,6 +52,15 @@ class WorksSession:
         return f"spray {session.paint}: {sprayed}"
 
 
+@dataclass(frozen=True, slots=True)
+class Ready:
+    """When panels and surfaces may be handled after the last work on them, and when they are cured."""
+
+    on: tuple[str, ...]
+    handled: datetime
+    cured: datetime
+
+
 @dataclass(frozen=True)
 class Works:
     """The whole plan.  ``notes`` say what it rests on and how good it is."""
@@ -61,6 +70,8 @@ class Works:
     finish: datetime
     proven: bool
     notes: tuple[str, ...]
+    ready: tuple[Ready, ...] = ()
+    """When everything can be handled and is cured, the first to be cured first."""
 
     @property
     def changes(self) -> int:
@@ -98,7 +109,22 @@ def plan_works(making: Making) -> Works | None:
     finish = hours.at(schedule.finish)
     bound = hours.at(schedule.bound)
     notes = tuple(_notes(model, schedule.proven, bound, finish))
-    return Works(hours, sessions, finish, schedule.proven, notes)
+    ready = tuple(_ready(schedule.sessions, hours))
+    return Works(hours, sessions, finish, schedule.proven, notes, ready=ready)
+
+
+def _ready(sessions: Sequence[Session], hours: WorkingHours) -> Iterator[Ready]:
+    """Yield when each panel can be handled and is cured, those at the same time together."""
+    found: dict[str, tuple[int, int]] = {}
+    for session in (s for s in sessions if not s.keys):
+        for step in session.steps:
+            for name in step.on:
+                handled, cured = found.get(name, (0, 0))
+                dry = session.end + min(step.dries, step.cure)
+                found[name] = max(handled, dry), max(cured, session.end + step.cure)
+    for times in sorted(set(found.values()), key=lambda t: (t[1], t[0])):
+        names = tuple(n for n, own in found.items() if own == times)
+        yield Ready(names, hours.at(times[0]), hours.at(times[1]))
 
 
 def best_lots(making: Making, hours: WorkingHours, room: Room) -> tuple[WorkStep, ...]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from livery.works.mixing import SessionMix
-from livery.works.works_plan import Works, WorksSession
+from livery.works.works_plan import Ready, Works, WorksSession
 
 
 def works_text(works: Works, title: str, cautions: Sequence[str]) -> str:
@@ -19,10 +19,19 @@ def works_text(works: Works, title: str, cautions: Sequence[str]) -> str:
             lines += [*([""] if len(lines) > 2 else []), day, "-" * len(day)]
         lines.append(f"{one.number:>3}. {one.start:%H:%M}-{one.end:%H:%M}  {one.words}")
         lines += [f"       {words}" for words in session_lines(one)]
+    lines += ["", "Ready", "-----", *(ready_words(one) for one in works.ready)]
     lines += ["", f"All is cured on {works.finish:%a %Y-%m-%d at %H:%M}."]
     lines += [f"The colour in the gun changes {works.changes} times.", ""]
     lines += works.notes
     return "\n".join([*lines, *(f"Caution: {c}" for c in cautions)]) + "\n"
+
+
+def ready_words(one: Ready) -> str:
+    """Return when panels can be handled, and when they are cured."""
+    return (
+        f"{', '.join(one.on)}: handle from {one.handled:%a %Y-%m-%d %H:%M}, "
+        f"cured {one.cured:%a %Y-%m-%d %H:%M}"
+    )
 
 
 def session_lines(one: WorksSession) -> Iterator[str]:
@@ -61,6 +70,14 @@ def works_data(works: Works) -> dict[str, Any]:
         "finish": works.finish.isoformat(timespec="minutes"),
         "proven": works.proven,
         "changes_of_colour": works.changes,
+        "ready": [
+            {
+                "on": list(one.on),
+                "handled": one.handled.isoformat(timespec="minutes"),
+                "cured": one.cured.isoformat(timespec="minutes"),
+            }
+            for one in works.ready
+        ],
         "sessions": [_session_data(s) for s in works.sessions],
         "notes": list(works.notes),
     }

@@ -2,7 +2,7 @@
 
 import json
 from collections import Counter
-from datetime import datetime
+from datetime import datetime, timedelta
 
 import pytest
 
@@ -15,6 +15,7 @@ from livery.works.job_steps import steps_of
 from livery.works.steps import Room
 from livery.works.works_files import works_files
 from livery.works.works_plan import best_lots, plan_works
+from livery.works.works_text import works_data
 
 from .conftest import JOB, PANEL
 
@@ -249,3 +250,55 @@ def test_panels_alike_go_in_smaller_lots_where_that_is_done_on_an_earlier_day(ma
     assert Counter((s.do, n) for s in whole for n in s.on) == Counter(
         (s.do, n) for s in chosen for n in s.on
     )
+
+
+PLATE = """
+[plate.number]
+outline = { rectangle = ["1 ft", "8 in"] }
+paint = "cream"
+metal = "aluminium"
+[[plate.number.lettering]]
+text = "12"
+alphabet = "plain block"
+cap_height = "4 in"
+at = ["centre", "middle"]
+stand = "middle"
+"""
+
+
+def test_a_plate_is_primed_painted_rubbed_bright_and_fixed_when_all_is_hard(made, tmp_path):
+    works = plan_works(made(tmp_path, JOB + PLATE, "side"))
+    own = [
+        (one, step)
+        for one in works.sessions
+        for step in one.session.steps
+        if "number" in step.on and not one.session.keys
+    ]
+    assert [step.do for _, step in own] == [
+        "prepare",
+        "prime",
+        "colour",
+        "rub bright",
+        "fix plates",
+    ]
+    assert own[1][0].session.paint == "etch primer"  # as aluminium takes
+    painted, bright, fixed = (own[i][0] for i in (2, 3, 4))
+    assert bright.start - painted.end >= timedelta(hours=16)  # two-pack is hard to work beside
+    last = max(s.end for s in works.sessions if s.session.paint)
+    assert fixed.start - last >= timedelta(days=7)
+
+
+def test_it_is_said_of_everything_when_it_is_handled_and_cured(made, tmp_path):
+    works = plan_works(made(tmp_path, JOB, "side"))
+    ready = {name: one for one in works.ready for name in one.on}
+    assert set(ready) == {"side", "frames"}
+    sprayed = max(
+        s.end
+        for s in works.sessions
+        if s.session.paint and any("frames" in step.on for step in s.session.steps)
+    )
+    assert ready["frames"].handled - sprayed == timedelta(minutes=20)  # two-pack, touch dry
+    assert ready["frames"].cured - sprayed == timedelta(days=7)
+    assert max(one.cured for one in works.ready) == works.finish
+    data = works_data(works)
+    assert [one["on"] for one in data["ready"]] == [list(one.on) for one in works.ready]

@@ -99,6 +99,11 @@ def _paints(making: Making) -> Iterator[Quantity]:
     for surface in model.surface.values():
         bare = surface.painted_mm2(scale) / 1e6
         covered[surface.paint] = covered.get(surface.paint, 0.0) + bare
+    for plate in making.plan.plates:
+        if plate.paint is None:
+            continue
+        field = area(plate.plate.outline) / 1e6
+        covered[plate.paint] = covered.get(plate.paint, 0.0) + field
     for name in (n for n in model.paint if n in covered):
         yield _paint(name, model.paint[name], covered[name], model)
 
