@@ -22,9 +22,9 @@ FOLDER = data_folder("fonts_open")
 CAPITALS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 LOWER = "abcdefghijklmnopqrstuvwxyz"
 FIGURES = "0123456789½¼¾⁄"
-POINTS = ".,:;'\"-–/&()!?+№£$ ’“”"
+POINTS = ".,:;'\"-–/&()!?+№£$ ’“”→←↑↓″"
 ACCENTED = "ÀÁÂÃÄÅÇÈÉÊËÌÍÎÏÑÒÓÔÕÖØÙÚÛÜÝŠŽČ"
-WITH_LOWER = ("plain-block", "condensed-block", "roman")
+WITH_LOWER = ("plain-block", "condensed-block", "roman", "streamline")
 
 
 @pytest.fixture(scope="module", params=names())
