@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from livery.describe.entries.description import DescriptionModel
 from livery.drawing import Drawing
+from livery.geometry.outline import Contour
 from livery.layout.plan import Plan
 from livery.make.coats.made_masks import made_masks
 from livery.make.coats.mask import masks
@@ -37,6 +38,12 @@ class Making:
     trials: tuple[FilmSheet, ...]
     drawings: dict[str, Drawing]
     mask_film: tuple[MaskFilmSheet, ...] = ()
+
+    def register_marks(self, panel: str) -> tuple[Contour, ...]:
+        """Return the marks that the film of a panel is laid to, where they stand on it."""
+        parts = (one.part for sheet in self.sheets for one in sheet.parts)
+        marks = [m for part in parts if part.piece.panel == panel for m in part.register]
+        return tuple(dict.fromkeys(marks))
 
 
 def plan_making(

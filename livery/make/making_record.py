@@ -172,7 +172,7 @@ def _panel(
             for i, s in enumerate(steps, start=1)
         ],
         "unseen": _paths(p.outline for p in panel.pieces if p.paint in clear),
-        "lines": _paths(template_lines(panel)),
+        "lines": _paths(template_lines(panel, making.register_marks(panel.name))),
         "stencils": [_stencil(s, steps) for s in stencils if s.panel.name == panel.name],
         "setting_out": [w for sheet in marked_out[panel.name] for w in _words(sheet)],
     }

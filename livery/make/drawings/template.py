@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from fontTools.misc.transform import Offset, Transform
@@ -23,8 +23,11 @@ INK = "#000000"
 FAINT = "#707070"
 
 
-def template(plan: PanelPlan) -> Drawing:
-    """Return the drawing of a panel's edges, keep-outs, datums and the edges of its livery."""
+def template(plan: PanelPlan, register: Sequence[Contour] = ()) -> Drawing:
+    """Return the drawing of a panel's edges, keep-outs, datums and the edges of its livery.
+
+    ``register`` are the marks that film is laid to: pricked through, they place it.
+    """
     box = bounds(plan.frame.outline)
     move = _onto_sheet(plan)
     marks: list[Mark] = [*_datums(plan, move), *_guides(plan, move)]
@@ -32,6 +35,7 @@ def template(plan: PanelPlan) -> Drawing:
         dashes = (2.0, 1.0) if piece.kind is PieceKind.FIELD else ()
         outline = piece.outline.transformed(move)
         marks += (Stroke(contour, INK, LINE_MM, dashes, "livery") for contour in outline)
+    marks += (Stroke(m.transformed(move), INK, LINE_MM, layer="register") for m in register)
     for keep_out in plan.keep_outs:
         outline = keep_out.outline.transformed(move)
         marks.append(Area(outline, None, INK, EDGE_MM, "keep-outs", name=keep_out.name))
@@ -60,8 +64,9 @@ def named_lines(plan: PanelPlan) -> tuple[NamedLine, ...]:
     return (*lines, *bends)
 
 
-def template_lines(plan: PanelPlan) -> Iterator[Contour]:
-    """Yield every line of a template that is no edge, on the panel: bends, datums, centre lines."""
+def template_lines(plan: PanelPlan, register: Sequence[Contour] = ()) -> Iterator[Contour]:
+    """Yield every line of a template that is no edge: bends, datums, centre lines, register marks."""
+    yield from register
     yield from (guide.contour for guide in plan.frame.guides)
     yield from (line for _, _, line in _datum_lines(plan))
 

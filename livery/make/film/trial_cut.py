@@ -29,7 +29,7 @@ PLAIN_LINE_MM = 1.0
 
 def trial_cut_name(film: FilmKit) -> str:
     """Return the name of a film's test cut."""
-    return f"cut-test-{film.name}".replace(" ", "-")
+    return f"test-cut-{film.name}".replace(" ", "-")
 
 
 def trial_cuts(parts: Sequence[CutPart]) -> tuple[FilmSheet, ...]:

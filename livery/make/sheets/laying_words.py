@@ -76,7 +76,9 @@ def register_lines(sheets: Sequence[FilmSheet | PrintPage]) -> tuple[str, ...]:
         return ()
     how = (
         "Parts with marks are cut in place to each other. Lay the first with its carrier, prick its "
-        "marks through on to low-tack tape, and lay each of the others to the same marks."
+        "marks through on to low-tack tape, and lay each of the others to the same marks. Or prick "
+        "the marks of all through the panel's template, taped to its edges, before anything is "
+        "laid: then the first lies to them as well."
     )
     return (how, *lines)
 

@@ -18,7 +18,7 @@ def test_each_film_has_a_trial_of_a_letter_a_line_and_a_square(wagon):
     model = wagon.description.model
     parts = cut_parts(wagon.plan, model)
     (sheet,) = trial_cuts(parts)
-    assert sheet.name == "cut-test-vinyl"
+    assert sheet.name == "test-cut-vinyl"
     by_name = {one.part.name: one.part.outline for one in sheet.parts}
     assert set(by_name) == {"letter", "line", "square"}
     lines = [stripe_line(p.outline) for p in parts]
@@ -28,7 +28,7 @@ def test_each_film_has_a_trial_of_a_letter_a_line_and_a_square(wagon):
     words = [to_shapely(p.outline) for p in parts if p.piece.kind.value == "lettering"]
     assert any(word.buffer(1e-6).covers(to_shapely(by_name["letter"])) for word in words)
     assert any(
-        "cut-test-vinyl" in line for line in laying_lines(film_sheets(parts), wagon.plan, model)
+        "test-cut-vinyl" in line for line in laying_lines(film_sheets(parts), wagon.plan, model)
     )
 
 
