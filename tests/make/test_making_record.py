@@ -23,7 +23,7 @@ def made(wagon):
 @pytest.fixture(scope="module")
 def panel(made):
     record = json.loads(made["record/making.json"])
-    assert record["form"] == 2 and record["unit"] == "mm"
+    assert record["form"] == 3 and record["unit"] == "mm"
     (panel,) = record["panels"]
     return panel
 
