@@ -29,10 +29,11 @@ from livery.local_page.settings import ChangeableValue, SettingKind, setting_at,
 from livery.local_page.solids import solid_data
 from livery.local_page.steps import panel_steps
 from livery.pipeline import examined_or_faults
+from livery.toml.added_values import AbsentValue, with_changes
 from livery.toml.read import reading
-from livery.toml.written_values import PlainValue, WrittenValue, with_values
+from livery.toml.written_values import PlainValue, WrittenValue
 from livery.units import UnitError
-from livery.write.file import update_file
+from livery.write.file import update_files
 
 MOST_DRAWN = 600
 """Figures kept at hand, the ones asked for last: a train has about 70."""
@@ -48,11 +49,11 @@ CHANGED = "file-changed"
 class Change:
     """A value to try, at its dotted key: a value ``to`` be, or the present one moved.
 
-    It is moved by ``steps`` of a size, or by ``model_mm`` on the model.
+    None leaves a value absent that is not written yet.  The present one is moved by ``steps`` of a size, or by ``model_mm`` on the model.
     """
 
     key: str
-    to: PlainValue
+    to: PlainValue | None
     steps: int = 0
     step: StepSize = StepSize.PLAIN
     model_mm: float = 0.0
@@ -222,16 +223,19 @@ class OpenJob:
                 if seen.get(str(setting.file)) != _digest(self._answer.texts[setting.file]):
                     raise _changed(setting.file)
             self._require_sound(self._with(resolved))
+            exchanges = {}
             for file, values in _by_file(resolved).items():
                 before = self._answer.texts[file]
-                after = with_values(before, values)
-                update_file(file, _Exchange(file, before, after))
+                exchanges[file] = _Exchange(file, before, with_changes(before, values))
+            update_files(exchanges)
             self._answer = self._refreshed()
             return {**self._data, "version": self.version}
 
-    def _resolved(self, changes: Sequence[Change]) -> list[tuple[ChangeableValue, PlainValue]]:
+    def _resolved(
+        self, changes: Sequence[Change]
+    ) -> list[tuple[ChangeableValue, PlainValue | None]]:
         """Return each setting with the value it is to have."""
-        found: dict[str, tuple[ChangeableValue, PlainValue]] = {}
+        found: dict[str, tuple[ChangeableValue, PlainValue | None]] = {}
         faults: list[Finding] = []
         for change in changes:
             setting = self._setting(change.key)
@@ -260,9 +264,13 @@ class OpenJob:
             raise LiveryError([finding])
         return setting
 
-    def _value(self, setting: ChangeableValue, change: Change) -> PlainValue:
+    def _value(self, setting: ChangeableValue, change: Change) -> PlainValue | None:
         """Return the value a change asks for; raises ValueError for one of another kind."""
         to = change.to
+        if to is None:
+            if setting.is_absent:
+                return None
+            raise ValueError("a value that is written cannot be left out from here")
         if setting.kind is SettingKind.SIZE:
             text = str(to)
             if change.steps:
@@ -282,10 +290,10 @@ class OpenJob:
             raise ValueError("this is a text")
         return to
 
-    def _with(self, resolved: Iterable[tuple[ChangeableValue, PlainValue]]) -> JobAnswer:
+    def _with(self, resolved: Iterable[tuple[ChangeableValue, PlainValue | None]]) -> JobAnswer:
         """Return the answer to the job with values in the places of some."""
         files = _by_file(resolved)
-        instead = {f: with_values(self._answer.texts[f], v) for f, v in files.items()}
+        instead = {f: with_changes(self._answer.texts[f], v) for f, v in files.items()}
         return self._answered(instead)
 
     def require_ours(self, file: Path) -> None:
@@ -351,7 +359,7 @@ def _require_size(text: str) -> None:
         raise UnitError(str(error), str(context.get("remedy", ""))) from None
 
 
-def _number(to: PlainValue, change: Change, before: PlainValue) -> int | float:
+def _number(to: PlainValue, change: Change, before: PlainValue | None) -> int | float:
     """Return a number moved by its steps, whole where the one before is whole."""
     try:
         value = float(str(to))
@@ -366,11 +374,12 @@ def _number(to: PlainValue, change: Change, before: PlainValue) -> int | float:
 
 
 def _by_file(
-    resolved: Iterable[tuple[ChangeableValue, PlainValue]],
-) -> dict[Path, dict[WrittenValue, PlainValue]]:
-    files: dict[Path, dict[WrittenValue, PlainValue]] = {}
+    resolved: Iterable[tuple[ChangeableValue, PlainValue | None]],
+) -> dict[Path, dict[WrittenValue | AbsentValue, PlainValue]]:
+    files: dict[Path, dict[WrittenValue | AbsentValue, PlainValue]] = {}
     for setting, value in resolved:
-        files.setdefault(setting.file, {})[setting.written] = value
+        if value is not None:
+            files.setdefault(setting.file, {})[setting.written] = value
     return files
 
 

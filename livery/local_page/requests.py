@@ -26,7 +26,7 @@ class ChangeRequest(_Request):
     """A value to be changed: to another, or by steps or by a distance from the one given."""
 
     key: _Key
-    to: StrictBool | StrictInt | StrictFloat | _Text
+    to: StrictBool | StrictInt | StrictFloat | _Text | None
     steps: Annotated[StrictInt, Field(ge=-1000, le=1000)] = 0
     step: Literal["fine", "plain", "coarse"] = "plain"
     mm: Annotated[float, Field(ge=-30_000.0, le=30_000.0)] = 0.0

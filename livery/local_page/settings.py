@@ -8,14 +8,21 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
+from itertools import chain
 from pathlib import Path
-from typing import Any
+from types import UnionType
+from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from livery.describe.changed_size import is_size_or_place
 from livery.describe.load import Description
+from livery.describe.values import Position
 from livery.findings import Place
+from livery.process import Process
+from livery.toml.added_values import AbsentValue, has_table
+from livery.toml.entry import Entry
 from livery.toml.places import Key
 from livery.toml.written_values import PlainValue, WrittenValue, read_literal, written_values
+from livery.units import Length
 
 _WORDS = ("text", "called", "title", "note", "file", "image", "table", "photo")
 """Keys whose texts are words even where they read like a size."""
@@ -38,18 +45,29 @@ class SettingKind(Enum):
     NUMBER = "number"
     WORDS = "words"
     SWITCH = "switch"
+    CHOICE = "choice"
 
 
 @dataclass(frozen=True)
 class ChangeableValue:
-    """A value as it is written, and where: its dotted key, its file and its place there."""
+    """A value as it is written, and where: its dotted key, its file and its place there.
+
+    One that is absent has no value; it can be added, and ``about`` says what it is for.
+    """
 
     key: str
     kind: SettingKind
-    value: PlainValue
+    value: PlainValue | None
     place: Place
-    written: WrittenValue
+    written: WrittenValue | AbsentValue
     file: Path
+    choices: tuple[str, ...] = ()
+    about: str = ""
+
+    @property
+    def is_absent(self) -> bool:
+        """Whether it is not written yet."""
+        return isinstance(self.written, AbsentValue)
 
     def as_data(self, *, can_be_kept: bool) -> dict[str, Any]:
         """Return it as the page takes it."""
@@ -60,6 +78,8 @@ class ChangeableValue:
             "file": self.place.file.name,
             "line": self.place.line,
             "canBeKept": can_be_kept,
+            **({"choices": self.choices} if self.choices else {}),
+            **({"absent": True, "about": self.about} if self.is_absent else {}),
         }
 
 
@@ -78,7 +98,89 @@ def settings_of(
     for paint in paints:
         for colour in _COLOURS:
             own += _within(("paint", str(paint), colour), description, texts)
-    return tuple({s.key: s for s in own}.values())
+    absent = absent_settings(key, description, texts)
+    return tuple({s.key: s for s in (*own, *absent)}.values())
+
+
+def absent_settings(
+    key: str, description: Description, texts: Mapping[Path, bytes]
+) -> tuple[ChangeableValue, ...]:
+    """Return the plain values that an entry may have and does not, where they can be added."""
+    from livery.toml.key_docstrings import key_docstrings
+
+    parts = _first_hand(_parts(key), description)
+    entry: Any = description.model
+    for part in parts:
+        entry = _within_model(entry, part)
+    place = description.places.get(parts)
+    said = _at(description.data, parts)
+    if not isinstance(entry, Entry) or not isinstance(said, dict) or place is None:
+        return ()
+    file = place.file.resolve()
+    if file not in texts or not has_table(texts[file], place.line):
+        return ()
+    about = key_docstrings(type(entry))
+    found = []
+    for field, info in type(entry).model_fields.items():
+        name = info.alias or field
+        kind, choices = _kind_of_type(name, info.annotation)
+        if name in said or kind is None:
+            continue
+        absent = AbsentValue(place.line, name)
+        own = ".".join((*map(str, parts), name))
+        found.append(
+            ChangeableValue(
+                own,
+                kind,
+                None,
+                place,
+                absent,
+                file=file,
+                choices=choices,
+                about=about.get(field, ""),
+            )
+        )
+    return tuple(found)
+
+
+def _within_model(entry: Any, part: str | int) -> Any:
+    """Return what a validated entry has under a part of a key; None where it has nothing."""
+    if isinstance(entry, tuple | list):
+        return entry[part] if isinstance(part, int) and part < len(entry) else None
+    return entry.get(part) if isinstance(entry, dict) else getattr(entry, str(part), None)
+
+
+def _kind_of_type(name: str, annotation: Any) -> tuple[SettingKind | None, tuple[str, ...]]:
+    """Return how a value of a type is changed, and its choices; None for what is no plain value."""
+    bases = set(_bases(annotation))
+    words = tuple(sorted(b for b in bases if isinstance(b, str)))
+    if words and all(isinstance(b, str) for b in bases):
+        return SettingKind.CHOICE, words
+    if len(bases) != 1:
+        return None, ()
+    (base,) = bases
+    if base in (Length, Position):
+        return SettingKind.SIZE, ()
+    if base is Process:
+        return SettingKind.PROCESS, ()
+    if base is str:
+        return (SettingKind.PAINT if name in _PAINTS else SettingKind.WORDS), ()
+    plain = {bool: SettingKind.SWITCH, float: SettingKind.NUMBER, int: SettingKind.NUMBER}
+    return plain.get(base), ()
+
+
+def _bases(annotation: Any) -> Iterator[Any]:
+    """Yield the types that a value may have, without None; the words of a choice as they are."""
+    origin = get_origin(annotation)
+    if origin is Literal:
+        yield from get_args(annotation)
+    elif origin is Annotated:
+        yield from _bases(get_args(annotation)[0])
+    elif origin in (Union, UnionType):
+        for inner in get_args(annotation):
+            yield from _bases(inner)
+    elif annotation is not type(None):
+        yield annotation
 
 
 def setting_at(
@@ -86,7 +188,9 @@ def setting_at(
 ) -> ChangeableValue | None:
     """Return the one value at a dotted key; None where there is none that can be changed."""
     found = (s for s in _within(_parts(key), description, texts) if s.key == key)
-    return next(found, None)
+    entry = key.rpartition(".")[0]
+    absent = (s for s in absent_settings(entry, description, texts) if s.key == key)
+    return next(chain(found, absent), None)
 
 
 def _parts(key: str) -> Key:

@@ -125,6 +125,11 @@ def _is_same(one: object, other: object) -> bool:
     return type(one) is type(other) and (one == other or (one != one and other != other))
 
 
+def leaves_of(data: object) -> Iterator[tuple[Key, object]]:
+    """Yield every value that is neither table nor list, and every empty one, by its key."""
+    yield from _leaves((), data)
+
+
 def _leaves(key: Key, data: object) -> Iterator[tuple[Key, object]]:
     """Yield every value that is neither table nor list, and every empty one, by its key."""
     inner: list[tuple[str | int, object]] = []

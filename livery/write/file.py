@@ -11,8 +11,8 @@ from __future__ import annotations
 import errno
 import os
 import stat
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager, suppress
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 
 from livery.findings import LiveryError, fault
@@ -101,6 +101,49 @@ def update_file(
             after = change(before)
             if after != before:
                 replace_content(target, after)
+
+
+def update_files(changes: Mapping[Path, Callable[[bytes | None], bytes]]) -> None:
+    """Put ``change`` of each file's content in its place, in all of them or in none.
+
+    Raises:
+        LiveryError: one of them cannot be changed or written; all are then as they were.
+    """
+    targets: dict[Path, Callable[[bytes | None], bytes]] = {}
+    for path, change in changes.items():
+        with _refusals_in_words(path):
+            targets[_resolved(path)] = change
+    with ExitStack() as held:
+        before: dict[Path, bytes | None] = {}
+        for target in sorted(targets):  # in one order, so that no two wait for each other
+            with _refusals_in_words(target):
+                held.enter_context(locked(target))
+                if target.exists():
+                    _require_plain_file(target, target)
+                    before[target] = target.read_bytes()
+                else:
+                    before[target] = None
+        after = {target: change(before[target]) for target, change in targets.items()}
+        _replace_all(before, after)
+
+
+def _replace_all(before: Mapping[Path, bytes | None], after: Mapping[Path, bytes]) -> None:
+    """Write the new content of files; where one refuses, put back those that are written."""
+    done: list[Path] = []
+    for target, content in after.items():
+        try:
+            if content != before[target]:
+                replace_content(target, content)
+                done.append(target)
+        except OSError as refused:
+            for other in done:
+                old = before[other]
+                with suppress(OSError):
+                    if old is None:
+                        other.unlink()
+                    else:
+                        replace_content(other, old)
+            raise _not_written(target, refused) from None
 
 
 def append_text(path: Path, text: str, *, head: str = "", reads: Iterable[Path] = ()) -> None:

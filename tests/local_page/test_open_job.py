@@ -81,7 +81,8 @@ def test_findings_have_their_place_and_panel(only_read: OpenJob) -> None:
 
 
 def test_an_entry_offers_its_values_its_band_and_its_paints(only_read: OpenJob) -> None:
-    found = {s["key"]: s for s in only_read.settings("panel.side.lining.0")}
+    every = only_read.settings("panel.side.lining.0")
+    found = {s["key"]: s for s in every if not s.get("absent")}
     assert {k: found[k]["kind"] for k in found} == {
         "panel.side.lining.0.paint": "paint",
         "panel.side.lining.0.width": "size",
@@ -197,7 +198,9 @@ def test_nothing_outside_the_folder_is_written(job_file: Path, tmp_path: Path) -
     job = deep / "job.toml"
     job.write_text(job_file.read_text().replace("style/style", "../style/style"))
     opened = OpenJob(job)
-    assert [s["canBeKept"] for s in opened.settings("paint.red")] == [False] * 4
+    assert [s["canBeKept"] for s in opened.settings("paint.red") if not s.get("absent")] == [
+        False
+    ] * 4
     change = [Change("paint.red.lab.0", 40)]
     assert opened.tried(change)["tried"][0]["value"] == 40
     with pytest.raises(LiveryError, match="outside the folder"):
@@ -301,3 +304,47 @@ def test_an_editor_link_runs_nothing() -> None:
     assert is_editor_link("editor://open?file={file}&line={line}")
     for address in ("javascript:alert('{file}')", "data:text/html,{file}", "{file}", "editor:", ""):
         assert not is_editor_link(address)
+
+
+def test_a_key_that_is_absent_is_added_in_a_line_of_its_own(job: OpenJob, job_file: Path) -> None:
+    key = "panel.side.lettering.0.tracking"
+    absent = {s["key"]: s for s in job.settings("panel.side.lettering.0") if s.get("absent")}
+    assert absent[key]["kind"] == "size" and absent[key]["value"] is None and absent[key]["about"]
+    assert absent["panel.side.lettering.0.align"]["choices"] == (
+        "centre", "left", "optical centre", "right"
+    )  # fmt: skip
+    before = job_file.read_text()
+    data = job.tried([Change(key, "1 in")])
+    assert data["tried"] == [{"key": key, "value": "1 in", "written": None}]
+    assert job.tried([Change(key, None)])["tried"][0]["value"] is None
+    with pytest.raises(LiveryError):
+        job.tried([Change("panel.side.lettering.0.text", None)])
+    job.keep([Change(key, "1 in"), Change("paint.red.lab.0", 40)], job.data()["files"])
+    assert job_file.read_text() == before.replace(
+        'stand = "middle"\n', 'stand = "middle"\ntracking = "1 in"\n'
+    )
+    assert not any(s.get("absent") for s in job.settings("panel.side.lettering.0") if s["key"] == key)  # fmt: skip
+
+
+def test_several_files_are_kept_all_or_none(
+    job: OpenJob, job_file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import livery.write.file as writer
+
+    style = job_file.parent / "style" / "style.toml"
+    before = job_file.read_bytes(), style.read_bytes()
+    written: list[Path] = []
+    whole = writer.replace_content
+
+    def refuses_the_second(target: Path, data: bytes) -> None:
+        if len(written) == 1:
+            written.append(target)
+            raise OSError(28, "No space left on device")
+        written.append(target)
+        whole(target, data)
+
+    monkeypatch.setattr(writer, "replace_content", refuses_the_second)
+    changes = [Change(INSET, "7 in"), Change("paint.red.lab.0", 40)]
+    with pytest.raises(LiveryError, match="No space"):
+        job.keep(changes, job.data()["files"])
+    assert (job_file.read_bytes(), style.read_bytes()) == before and len(written) == 3

@@ -295,6 +295,7 @@ const toldActs = {
     letGo();
     at("sheet").focus();
   },
+  isOpen: (id) => Boolean(at(id)?.open),
   set: (setting, to) => tries.change([{ key: setting.key, to }]),
   step: (setting, from, steps, step) =>
     tries.change([{ key: setting.key, to: setting.kind === "number" ? Number(from) : from, steps, step }], `step ${setting.key}`),
@@ -355,7 +356,7 @@ const tries = new Tries({
   answered: (data, before) => {
     for (const { key, written } of data.tried) {
       const old = before.get(key);
-      if (old && old.written !== written) say(`${keyWords(key)} was changed elsewhere meanwhile: it is now "${written}" in the file.`, true);
+      if (old && old.written !== written) say(`${keyWords(key)} was changed elsewhere meanwhile: it is now ${written === null ? "not said" : `"${written}"`} in the file.`, true);
     }
     return answered(data);
   },
@@ -368,7 +369,7 @@ function showTried() {
   at("tried").hidden = !list.length;
   at("tried-words").textContent = list.length === 1 ? "One value is tried, not kept:" : `${list.length} values are tried, not kept:`;
   at("tried-list").replaceChildren(...list.map(([key, p]) =>
-    el("li", {}, el("b", {}, keyWords(key)), ` ${p.written} `, el("span", { "aria-label": "becomes" }, "→"), ` ${p.value}`)));
+    el("li", {}, el("b", {}, keyWords(key)), ` ${p.written ?? "not said"} `, el("span", { "aria-label": "becomes" }, "→"), ` ${p.value}`)));
   showJoins();
   if (!list.length) at("before").value = "0";
   showBefore();
@@ -395,7 +396,7 @@ async function keep() {
 // What dragging the piece that is pointed at would change: its place, or its inset.
 function movers() {
   if (!told) return null;
-  const sizes = told.settings.filter((s) => s.kind === "size");
+  const sizes = told.settings.filter((s) => s.kind === "size" && !s.absent);
   const own = (end) => sizes.find((s) => s.key.endsWith(end) && s.key.startsWith("panel."));
   const [x, y] = [own(".at.0") ?? own(".upright"), own(".at.1") ?? own(".level")];
   if (x || y) return { x, y };

@@ -99,7 +99,8 @@ function changes(settings, piece, job, tries, act) {
   const box = el("div", { class: "changes" }, el("h3", {}, "Try"));
   if (!settings.length) box.append(el("p", {}, "Nothing here can be changed from this page."));
   let group = "";
-  for (const setting of settings) {
+  const absent = settings.filter((setting) => setting.absent);
+  for (const setting of settings.filter((one) => !one.absent)) {
     const [words, name] = named(setting.key, piece.key);
     if (words !== group) {
       group = words;
@@ -109,6 +110,11 @@ function changes(settings, piece, job, tries, act) {
   }
   if (settings.some((s) => !s.canBeKept)) {
     box.append(el("p", { class: "small" }, "Values marked ° stand in a file outside the job's folder: try them here, change them there."));
+  }
+  if (absent.length) {
+    const isOpen = absent.some((one) => tries.pending.has(one.key));
+    const rows = absent.map((setting) => field(setting, named(setting.key, piece.key)[1], job, tries, act));
+    box.append(el("details", { class: "panel-list", id: "absent", open: isOpen || act.isOpen("absent") }, el("summary", {}, "What else can be said"), ...rows));
   }
   return box;
 }
@@ -135,8 +141,8 @@ function field(setting, name, job, tries, act) {
   const label = `${name}${setting.canBeKept ? "" : " °"}`;
   const input = control(setting, value, id, job, act);
   input.dataset.key = setting.key;
-  const row = el("div", { class: "field" }, el("label", { for: id, title: `${setting.file}, line ${setting.line}` }, label));
-  const steps = setting.kind === "size" || setting.kind === "number";
+  const row = el("div", { class: "field" }, el("label", { for: id, title: setting.about ?? `${setting.file}, line ${setting.line}` }, label));
+  const steps = (setting.kind === "size" || setting.kind === "number") && value !== null;
   row.append(el("div", { class: "row" },
     steps ? stepper(setting, input, name, -1, act) : null,
     input,
@@ -155,13 +161,14 @@ function control(setting, value, id, job, act) {
   const set = (to) => act.set(setting, to);
   if (setting.kind === "switch") {
     const box = el("input", { id, type: "checkbox", onchange: () => set(box.checked) });
-    box.checked = value;
+    box.checked = Boolean(value);
     return box;
   }
-  const list = { paint: Object.keys(job.paints), process: Object.keys(job.processes) }[setting.kind];
+  const list = { paint: Object.keys(job.paints), process: Object.keys(job.processes), choice: setting.choices }[setting.kind];
   if (list) {
-    const choice = el("select", { id, onchange: () => set(choice.value) }, ...list.map((name) => el("option", { value: name }, name)));
-    choice.value = value;
+    const none = setting.absent ? [el("option", { value: "" }, "not said")] : [];
+    const choice = el("select", { id, onchange: () => set(choice.value || null) }, ...none, ...list.map((name) => el("option", { value: name }, name)));
+    choice.value = value ?? "";
     return choice;
   }
   if (setting.kind === "words" && String(value).includes("\n")) {
@@ -170,10 +177,11 @@ function control(setting, value, id, job, act) {
     return area;
   }
   const input = el("input", { id, type: "text", autocomplete: "off", spellcheck: "false", inputmode: setting.kind === "number" ? "decimal" : null });
-  input.defaultValue = value;
+  input.defaultValue = value ?? "";
   const sent = () => (input.defaultValue = input.value); // what is asked for is no longer being typed
-  input.addEventListener("change", () => set(setting.kind === "number" ? Number(sent().replace(",", ".")) : sent()));
-  if (setting.kind === "size" || setting.kind === "number") {
+  const said = () => (setting.kind === "number" ? Number(sent().replace(",", ".")) : sent());
+  input.addEventListener("change", () => set(setting.absent && input.value.trim() === "" ? null : said()));
+  if ((setting.kind === "size" || setting.kind === "number") && value !== null) {
     input.addEventListener("keydown", (event) => {
       if (event.key !== "ArrowUp" && event.key !== "ArrowDown") return;
       event.preventDefault();
