@@ -19,6 +19,8 @@ _Coat = TypeVar("_Coat", Paint, SystemStep)
 MATERIALS: tuple[str, ...] = get_args(Material)
 GROUNDS = ("white", "grey", "red oxide")
 """The colours an undercoat is sold in (common practice)."""
+IN_TURN = ("prepare", "prime", "fill", "undercoat", "flat", "colour", "clear")
+"""Where a step goes that a system has and the one it is like has not."""
 FROM_STEP = [
     "coats",
     "dry_film",
@@ -81,14 +83,17 @@ def find_system(name: str | None, model: DescriptionModel) -> PaintSystem | None
 
 
 def _whole(name: str, entry: System, like: System | None) -> PaintSystem:
-    steps = list(like.step) if like else []
-    for own in entry.step:
-        same = [i for i, s in enumerate(steps) if s.do == own.do and _alike(s, own)]
+    steps = list(like.step) if like else list(entry.step)
+    count = len(steps)
+    for own in entry.step if like else ():
+        same = [i for i in range(count) if steps[i].do == own.do and _alike(steps[i], own)]
         for i in same:
             given = {k: getattr(own, k) for k in own.model_fields_set}
             steps[i] = steps[i].model_copy(update=given)
         if not same:
-            steps.append(own)
+            later = (i for i, s in enumerate(steps) if IN_TURN.index(s.do) > IN_TURN.index(own.do))
+            steps.insert(next(later, len(steps)), own)
+            count = len(steps)
     is_own = like is None and name not in common_systems()
     sheet = entry.sheet or ("its own figures" if is_own else "common practice, from memory")
     if like is not None and entry.step:

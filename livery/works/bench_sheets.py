@@ -59,5 +59,10 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
             on = [name for s in session.steps if s.coats >= coat for name in s.on]
             yield from (f"coat {coat}: {name}" for name in on)
     if one.mix is not None:
-        yield "film build: ____ µm dry, where it can be measured"
+        product = one.mix.product
+        assumed = ", assumed" if product.is_assumed else ""
+        yield (
+            f"dry film: nominal {product.film_um:g} µm a coat (NDFT as in ISO 12944-5{assumed}); "
+            "readings ____ ____ ____ µm, where it can be measured"
+        )
         yield "gun cleaned; rags and waste put away as the safety sheet says"

@@ -39,6 +39,17 @@ STILL_FRESH = 2
 BELOW = (*BY_HAND, "prime", "undercoat")
 """What a system does below the colours."""
 
+GRADES = {
+    "St 2": "no oil, dirt, loose rust, scale or paint to be seen",
+    "St 3": "no oil, dirt, loose rust, scale or paint to be seen, and a sheen of metal",
+    "Sa 2": "most rust, scale and paint blasted off, what is left clings firmly",
+    "Sa 2 1/2": "blasted until slight stains in spots or stripes alone are left",
+    "Sa 3": "blasted until it is of one metallic colour",
+}
+"""What ISO 8501-1 means by its grades of preparation, in short and from memory."""
+
+FILLER = "filler: "
+
 ON_PLATES = ("prepare", "prime")
 """What of it is done on a plate: its letters would fill with more (common practice)."""
 
@@ -142,9 +153,11 @@ class _Layers:
             step = in_oven(written, self.model)
             if step.do in BY_HAND:
                 waits = [_rub_wait(w, last, step) for w in self.ground]
-                how = (*([step.words] if step.words else []), *(f"grit {g}" for g in step.grits))
+                how = tuple(_how_by_hand(step, material))
                 at = self.add(WorkLayer(step.do, "", minutes(step.takes), tuple(waits), with_=how))
-                self.ground = [LayerWait(at, 0, "")]
+                hard = minutes(step.recoat or 0.0)
+                self.ground = [LayerWait(at, hard, f"{step.product or step.do} is hard")]
+                last = step if step.product else last
             elif step.product:
                 product = undercoat_of(step, ground)
                 at = self.coats(product, step.do, step, step.coats or 1, self.ground)
@@ -365,6 +378,17 @@ def plate_unit(plate: PlatePlan, model: DescriptionModel) -> Unit:
     how = (f"grit {RIDGE_GRIT}", "on a flat block, the face of letters and border alone")
     layers.add(WorkLayer("rub bright", "the face", BRIGHT_MIN, (hard,), with_=how))
     return layers.unit(plate.name, plate.title)
+
+
+def _how_by_hand(step: SystemStep, material: str) -> Iterator[str]:
+    """Yield how a step is done: in words, to what grade, with what."""
+    if step.words:
+        yield step.words
+    if step.grade and material == "steel":
+        yield f"to {step.grade} of ISO 8501-1: {GRADES[step.grade]}"
+    if step.product:
+        yield f"{FILLER}{step.product}"
+    yield from (f"grit {g}" for g in step.grits)
 
 
 def _bar(times: SystemStep | Paint) -> tuple[int, int] | None:

@@ -18,6 +18,8 @@ GLOSS_UNITS = {"gloss": "80 or more", "satin": "25 to 40", "matt": "10 or less"}
 """Gloss at 60°, units of ISO 2813, for what a finish is called (common practice)."""
 
 PANELS = 2
+STANDARD_PANELS = ("steel", "aluminium", "zinc")
+"""What the work is made of and ISO 1514 has standard panels of (from memory)."""
 
 
 def paint_orders(
@@ -53,9 +55,19 @@ def _lines(name: str, works: Works, making: Making, colour: PaintColour) -> Iter
         f"Volume: {volume} ml before hardener and thinner "
         f"({need:.0f} ml as mixed, {reserve:.0%} over for touching up)."
     )
-    yield f"Test panels: {PANELS}, sprayed and cured as above, one for you and one back to us."
+    yield (
+        f"Test panels: {PANELS} of {_panel_words(model.spraying.material)}, sprayed and cured as "
+        "above, one for you and one back to us."
+    )
     yield "Sample sent with this: ________"
     yield "Please send the data sheet and the safety sheet with the paint."
+
+
+def _panel_words(material: str) -> str:
+    """Return what test panels are made of; ISO 1514 has standard panels of some materials."""
+    if material in STANDARD_PANELS:
+        return f"{material}, standard panels prepared as in ISO 1514"
+    return f"{material}, prepared as the work is"
 
 
 def _colour_lines(colour: PaintColour) -> Iterator[str]:

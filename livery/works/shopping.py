@@ -14,6 +14,7 @@ from livery.make.making import Making
 from livery.make.quantities.job_quantities import Quantity, quantities
 from livery.make.quantities.needs import Pack, purchase
 from livery.process import Process
+from livery.works.layers import FILLER
 from livery.works.supplies import with_supplies
 from livery.works.works_plan import Works
 
@@ -22,6 +23,9 @@ CLEANER_ML = 100.0
 
 ABRASIVE_M2 = 0.05
 """What one sheet of wet-or-dry paper rubs down (common practice)."""
+
+FILLER_ML_PER_M2, FILLER_LEAST_ML = 150.0, 50.0
+"""Stopper to fill grain and dents, and the least that is worked with (common practice)."""
 
 CLOTH_M2 = 0.5
 """What a tack cloth wipes before it is full (common practice)."""
@@ -60,6 +64,7 @@ def shopping(works: Works, making: Making) -> tuple[Quantity, ...]:
         *_masks(works, making),
         *_transfer(making),
         *_decals(making),
+        *_fillers(works),
         *_cleaner(works),
         *_abrasives(works, making),
         *_cloths(works),
@@ -148,8 +153,10 @@ def _leaf_goods(making: Making) -> Iterator[Quantity]:
         return
     need = max(5.0, mm2 / 1e6 / SIZE_M2_PER_L * 1000.0 * 2.0)
     how = (f"{mm2 / 100:.1f} cm², {SIZE_M2_PER_L:g} m² a litre, half lost (common practice)",)
+    kind = making.model.leaf.size
+    size = f"{kind} size"
     yield Quantity(
-        "size", "oil size", need, "ml", "1 x 50 ml" if need <= 50.0 else "", price=None, how=how
+        "size", size, need, "ml", "1 x 50 ml" if need <= 50.0 else "", price=None, how=how
     )
     yield Quantity(
         "leaf goods", "cotton wool", 1, "pieces", "1 pack", price=None, how=("to burnish",)
@@ -256,6 +263,20 @@ def _abrasives(works: Works, making: Making) -> Iterator[Quantity]:
         yield Quantity(
             "abrasive", grit, m2 / ABRASIVE_M2, "pieces", f"{sheets} sheets", price=None, how=(how,)
         )
+
+
+def _fillers(works: Works) -> Iterator[Quantity]:
+    size = _areas(works)
+    filled: dict[str, float] = {}
+    for step in (s for one in works.sessions if not one.session.keys for s in one.session.steps):
+        for product in (w for w in step.with_ if w.startswith(FILLER)):
+            m2 = sum(size.get(name, 0.0) for name in step.on)
+            filled[product] = filled.get(product, 0.0) + m2
+    for product, m2 in sorted(filled.items()):
+        need = max(FILLER_LEAST_ML, m2 * FILLER_ML_PER_M2)
+        how = (f"{m2 * 1e4:.0f} cm² filled, {FILLER_ML_PER_M2:g} ml a m² (common practice)",)
+        item = product.removeprefix(FILLER)
+        yield Quantity("filler", item, need, "ml", "", price=None, how=how)
 
 
 def _ridges_m2(making: Making) -> dict[str, float]:

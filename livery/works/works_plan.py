@@ -18,7 +18,7 @@ from livery.works.mask_lines import mask_lines
 from livery.works.may_not_cover import cover_faults
 from livery.works.mixing import SessionMix, mixes
 from livery.works.schedule import MOST_SOLVED, plan_schedule
-from livery.works.steps import Room, Session, WorkStep
+from livery.works.steps import Room, Session, WorkStep, session_minutes
 
 LOT_SIZES = (6, 4, 3)
 """How many panels alike are taken together at most, where that is done on an earlier day."""
@@ -130,6 +130,8 @@ def _ready(sessions: Sequence[Session], hours: WorkingHours) -> Iterator[Ready]:
 def best_lots(making: Making, hours: WorkingHours, room: Room) -> tuple[WorkStep, ...]:
     """Return the steps in the lots by which they are done on the earliest day, by the plans of rules."""
     best = steps_of(making, hours)
+    if any(session_minutes((s,)) > hours.longest for s in best):
+        return best  # as refused by the planning itself
     try:
         days = days_of(best, hours, room)
     except NoPlanError:

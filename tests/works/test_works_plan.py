@@ -6,12 +6,14 @@ from datetime import datetime, timedelta
 
 import pytest
 
+from livery.describe.systems import find_system
 from livery.findings import LiveryError
 from livery.make.coats.coat_schedule import coat_schedule
 from livery.pipeline import examine, require_sound
 from livery.works.greedy import days_of
 from livery.works.hours import working_hours
 from livery.works.job_steps import steps_of
+from livery.works.shopping import shopping
 from livery.works.steps import Room
 from livery.works.works_files import works_files
 from livery.works.works_plan import best_lots, plan_works
@@ -302,3 +304,81 @@ def test_it_is_said_of_everything_when_it_is_handled_and_cured(made, tmp_path):
     assert max(one.cured for one in works.ready) == works.finish
     data = works_data(works)
     assert [one["on"] for one in data["ready"]] == [list(one.on) for one in works.ready]
+
+
+OWN_SYSTEM = """
+[system.own]
+like = "two-pack"
+[[system.own.step]]
+do = "fill"
+on = ["brass"]
+product = "knifing stopper"
+recoat = "90 min"
+
+[system.whole]
+[[system.whole.step]]
+do = "prime"
+product = "red lead"
+[[system.whole.step]]
+do = "flat"
+words = "first"
+[[system.whole.step]]
+do = "undercoat"
+product = "white undercoat"
+[[system.whole.step]]
+do = "flat"
+words = "second"
+"""
+
+
+def test_a_step_that_a_system_adds_stands_in_its_turn_and_none_swallows_another(made, tmp_path):
+    text = JOB.replace('system = "two-pack"', 'system = "own"') + OWN_SYSTEM
+    model = made(tmp_path, text, "side").model
+    own = [s.do for s in find_system("own", model).steps_on("brass")]
+    assert own == ["prepare", "prime", "fill", "undercoat", "flat", "colour", "clear"]
+    whole = find_system("whole", model).steps
+    assert [(s.do, s.words) for s in whole] == [
+        ("prime", ""),
+        ("flat", "first"),
+        ("undercoat", ""),
+        ("flat", "second"),
+    ]
+
+
+def test_wood_is_stopped_and_flatted_level_and_steel_prepared_to_its_grade(made, tmp_path):
+    wood = JOB.replace('material = "brass"', 'material = "wood"')
+    making = made(tmp_path, wood, "side")
+    works = plan_works(making)
+    own = [
+        (one, step)
+        for one in works.sessions
+        for step in one.session.steps
+        if "side" in step.on and not one.session.keys
+    ]
+    assert [s.do for _, s in own[:6]] == ["prepare", "prime", "fill", "flat", "undercoat", "flat"]
+    (filled, _), (level, flat) = own[2:4]
+    assert level.start - filled.end >= timedelta(hours=1)  # the stopper is hard
+    assert flat.with_ == ("flat the stopping level, dry", "grit 240")
+    (row,) = (r for r in shopping(works, making) if r.kind == "filler")
+    assert (row.item, row.need, row.buy) == ("polyester stopper", 50.0, "1 x 125 ml")
+    # The frames alone are of steel.
+    graded = [
+        s for one in works.sessions for s in one.session.steps if "ISO 8501-1" in str(s.with_)
+    ]
+    assert [s.on for s in graded] == [("frames",)]
+
+
+@pytest.mark.parametrize(
+    ("written", "times"),
+    [
+        ("", (3.0, 8.0)),
+        ('size = "slow oil"', (12.0, 24.0)),
+        ('size = "water-borne"', (1 / 3, 24.0)),
+        ('size = "slow oil"\ntack = "10 h"', (10.0, 24.0)),
+    ],
+)
+def test_each_kind_of_size_has_its_times_until_the_label_says_others(
+    made, tmp_path, written, times
+):
+    leaf = made(tmp_path, f"{JOB}\n[leaf]\n{written}\n", "side").model.leaf
+    assert (leaf.tack, leaf.tack_until) == pytest.approx(times)

@@ -5,7 +5,7 @@ Sizes here are those of the workshop, never scaled.
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, Field, model_validator
 
@@ -190,9 +190,22 @@ class TapeEntry(Entry):
     """What a roll costs."""
 
 
-class Leaf(Entry):
-    """How leaf is sold."""
+SIZES = {
+    "quick oil": ("3 h", "8 h"),
+    "slow oil": ("12 h", "24 h"),
+    "water-borne": ("20 min", "24 h"),
+}
+"""When a size takes leaf, from when to when after it is laid (common practice, from memory)."""
 
+
+class Leaf(Entry):
+    """How leaf is sold and laid.
+
+    The times of a ``size`` are common practice; your own label's take their place.
+    """
+
+    size: Literal["quick oil", "slow oil", "water-borne"] = "quick oil"
+    """The size it is laid in: quick oil size takes it from 3 h to 8 h, slow from 12 h to 24 h, water-borne from 20 min to 24 h."""
     leaves: Annotated[int, Field(ge=1)] = 25
     """How many leaves a book holds."""
     side: Size = read_length("80 mm")
@@ -200,9 +213,9 @@ class Leaf(Entry):
     price: Price | None = None
     """What a book costs."""
     tack: Hours = 3.0
-    """How long the size needs until it takes leaf: 3 h, common practice for a three-hour size."""
+    """How long the size needs until it takes leaf; left out, as its kind does."""
     tack_until: Hours = 8.0
-    """How long it takes leaf: until 8 h after it was laid."""
+    """How long after it was laid it takes leaf; left out, as its kind does."""
     laid_an_hour: SquareMm = 20_000.0
     """How much one gilder lays in an hour: 200 cm2 (common practice, cautious)."""
     burnish_after: Hours = 24.0
@@ -211,6 +224,15 @@ class Leaf(Entry):
     """How long after burnishing it may be sealed or sprayed over: 24 h."""
     seal: bool = False
     """Whether it is sealed by brush before any clear coat, as leaf that tarnishes must be."""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _as_its_size_does(cls, data: Any) -> Any:
+        """Give the times of the kind of size where none are written."""
+        times = SIZES.get(str(data.get("size", ""))) if isinstance(data, dict) else None
+        if times is None:
+            return data
+        return {"tack": times[0], "tack_until": times[1]} | data
 
     @model_validator(mode="after")
     def _takes_leaf_for_a_time(self) -> Leaf:

@@ -32,8 +32,10 @@ class SystemStep(Entry):
     """The materials it is done on; left out, all of the system's."""
     words: str = ""
     """How, in a few words."""
+    grade: Literal["St 2", "St 3", "Sa 2", "Sa 2 1/2", "Sa 3"] | None = None
+    """The grade to which steel is prepared, as ISO 8501-1 defines it; other materials have none."""
     product: str = ""
-    """What is sprayed for a primer or an undercoat: "epoxy primer"."""
+    """What is sprayed for a primer or an undercoat, or filled with: "epoxy primer"."""
     takes: Hours = 0.5
     """How long it takes by hand on a panel: 30 min."""
     after: Hours | None = None
