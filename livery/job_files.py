@@ -115,7 +115,9 @@ def files_of(
         for panel in examined.plan.panels
     }
     for panel in examined.plan.panels:
-        page = template(panel, making.register_marks(panel.name))
+        page = template(
+            panel, register=making.register_marks(panel.name), plates=examined.plan.plates
+        )
         block = title_block(panel, model, examined.description.data)
         page = replace(page, title=f"{block.in_a_line}: template, full size")
         named = named_lines(panel)

@@ -18,7 +18,7 @@ The record is one JSON object:
     * ``elevation``: ``file`` and ``to_panel``, the picture the panel must end up like;
     * ``steps``: what is done, in order;
     * ``unseen``: path text of the pieces that change no colour and are not in the picture;
-    * ``lines``: path text of the lines drawn on its template, datums and bends;
+    * ``lines``: path text of the lines drawn on its template: datums, bends, plates and their holes;
     * ``stencils``: each ``file`` and ``element`` with ``to_panel``, the ``step`` it is painted
       at, and ``sheet``, the bounds (left, bottom, right, top) of its sheet on the panel;
     * ``setting_out``: the words and figures of its setting-out sheet, each with the place on the
@@ -172,7 +172,9 @@ def _panel(
             for i, s in enumerate(steps, start=1)
         ],
         "unseen": _paths(p.outline for p in panel.pieces if p.paint in clear),
-        "lines": _paths(template_lines(panel, making.register_marks(panel.name))),
+        "lines": _paths(
+            template_lines(panel, making.register_marks(panel.name), making.plan.plates)
+        ),
         "stencils": [_stencil(s, steps) for s in stencils if s.panel.name == panel.name],
         "setting_out": [w for sheet in marked_out[panel.name] for w in _words(sheet)],
     }

@@ -8,13 +8,14 @@ import pytest
 
 from livery.describe.load import load_description
 from livery.describe.references import check_references
-from livery.drawing import Area
+from livery.drawing import Area, Stroke
 from livery.findings import Finding
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Point
 from livery.layout.compose import lay_out
 from livery.layout.plan import Plan, PlateStanding
 from livery.make.drawings.elevation import elevation
+from livery.make.drawings.template import template, template_lines
 
 JOB = """
 [job]
@@ -77,6 +78,27 @@ def test_a_plate_stands_at_its_place_and_is_drawn_there(tmp_path: Path) -> None:
     box, page = bounds(shown["cab"][0].outline), bounds(plan.panels[0].frame.outline)
     assert (box.width, box.height) == pytest.approx((60.0, 30.0))
     assert box.centre.x == pytest.approx(100.0 + 12.0 - page.left)  # the margin of an elevation
+
+
+def test_the_template_of_the_panel_shows_where_to_drill(tmp_path: Path) -> None:
+    drilled = JOB.replace(
+        "border = {",
+        'holes = { diameter = "16 mm", at = [["40 mm", "middle"]] }\n'
+        'studs = { diameter = "16 mm", length = "40 mm", at = [["440 mm", "middle"]] }\nborder = {',
+    )
+    plan, _ = laid(tmp_path, drilled)
+    marks = template(plan.panels[0], plates=plan.plates).marks
+    lines = [m.contour for m in marks if isinstance(m, Stroke) and m.layer == "plates"]
+    assert [c.closed for c in lines].count(True) == 3  # the edge, the hole and the stud
+    crosses = [c for c in lines if not c.closed]
+    middles = {(c.start.x + c.end.x, c.start.y + c.end.y) for c in crosses}
+    edge = bounds(plan.panels[0].frame.outline)
+    # 1600 mm at 1:8: the plate's middle is at 100 mm, its hole 25 mm left of it, its stud right.
+    assert sorted(x / 2.0 - 12.0 + edge.left for x, _ in middles) == pytest.approx([75.0, 125.0])
+    assert [c.closed for c in template_lines(plan.panels[0], plates=plan.plates)].count(True) == 3
+    assert not [
+        m for m in template(plan.panels[1], plates=plan.plates).marks if m.layer == "plates"
+    ]
 
 
 def test_the_place_is_that_of_the_other_hand_as_it_is_seen(tmp_path: Path) -> None:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from fontTools.misc.transform import Transform
 
 from livery.drawing import Area
-from livery.geometry.measure import bounds
-from livery.geometry.outline import EMPTY
-from livery.layout.plan import PlatePlan
+from livery.geometry.measure import Bounds, area, bounds
+from livery.geometry.outline import EMPTY, Contour, Outline, Point, chain
+from livery.layout.plan import PlatePlan, PlateStanding
 from livery.plate.plate import RaisedOrSunk
 
 FACES = {"brass": "#d9b45b", "gunmetal": "#c98f5a", "cast iron": "#8a8d90", "aluminium": "#d3d6d8"}
@@ -17,6 +17,7 @@ FACES = {"brass": "#d9b45b", "gunmetal": "#c98f5a", "cast iron": "#8a8d90", "alu
 FIELD = "#8c1d18"
 PLATES_LAYER = "plates"
 _EDGE_MM = 0.15
+_CROSS_SHARE = 0.9
 _EDGE = "#1c1c1c"
 
 
@@ -32,8 +33,7 @@ def marks_on_panel(
     """Yield a plate where it is fixed; ``to_page`` carries the panel to the page."""
     if plan.stands is None:
         return
-    box, at = bounds(plan.plate.outline), plan.stands.at
-    onto = to_page.transform(Transform().translate(at.x - box.centre.x, at.y - box.centre.y))
+    onto = to_page.transform(_onto_panel(plan, plan.stands))
     field, face = plate_colours(plan, colours)
     sunk = plan.plate.lettering is RaisedOrSunk.SUNK
     low, high = (field, face) if not sunk else (face, field)
@@ -43,3 +43,31 @@ def marks_on_panel(
     for part, region in (("border", plan.plate.border), ("letters", plan.plate.letters)):
         if region != EMPTY:
             yield Area(region.transformed(onto), high, layer=PLATES_LAYER, name=f"{name}-{part}")
+
+
+def drilling_lines(plans: Iterable[PlatePlan], panel: str) -> Iterator[Contour]:
+    """Yield the edges, holes and studs of the plates of a panel, and a cross where to drill for each."""
+    for plan in plans:
+        if plan.stands is None or plan.stands.panel != panel:
+            continue
+        onto = _onto_panel(plan, plan.stands)
+        for contour in plan.plate.outline:
+            yield contour.transformed(onto)
+        holes = (Outline((c,)) for c in plan.plate.outline if area(c) < 0.0)
+        studs = tuple(Outline((c,)) for c in plan.plate.studs)
+        for stud in studs:
+            yield stud.contours[0].transformed(onto)
+        for one in (*holes, *studs):
+            yield from _cross(bounds(one.transformed(onto)))
+
+
+def _cross(box: Bounds) -> Iterator[Contour]:
+    x, y = box.centre
+    arm = _CROSS_SHARE * box.width
+    yield chain((Point(x - arm, y), Point(x + arm, y)), closed=False)
+    yield chain((Point(x, y - arm), Point(x, y + arm)), closed=False)
+
+
+def _onto_panel(plan: PlatePlan, stands: PlateStanding) -> Transform:
+    middle = bounds(plan.plate.outline).centre
+    return Transform().translate(stands.at.x - middle.x, stands.at.y - middle.y)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from fontTools.misc.transform import Offset, Transform
@@ -11,7 +11,8 @@ from livery.drawing import Area, Drawing, Mark, Stroke
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Contour, Line, Point
 from livery.layout.piece import PieceKind
-from livery.layout.plan import PanelPlan
+from livery.layout.plan import PanelPlan, PlatePlan
+from livery.make.drawings.plate_look import drilling_lines
 from livery.write.tiles import NamedLine
 
 MARGIN_MM = 12.0
@@ -23,8 +24,10 @@ INK = "#000000"
 FAINT = "#707070"
 
 
-def template(plan: PanelPlan, register: Sequence[Contour] = ()) -> Drawing:
-    """Return the drawing of a panel's edges, keep-outs, datums and the edges of its livery.
+def template(
+    plan: PanelPlan, register: Sequence[Contour] = (), plates: Iterable[PlatePlan] = ()
+) -> Drawing:
+    """Return the drawing of a panel's edges, keep-outs, datums, plates and the edges of its livery.
 
     ``register`` are the marks that film is laid to: pricked through, they place it.
     """
@@ -36,6 +39,8 @@ def template(plan: PanelPlan, register: Sequence[Contour] = ()) -> Drawing:
         outline = piece.outline.transformed(move)
         marks += (Stroke(contour, INK, LINE_MM, dashes, "livery") for contour in outline)
     marks += (Stroke(m.transformed(move), INK, LINE_MM, layer="register") for m in register)
+    for line in drilling_lines(plates, plan.name):
+        marks.append(Stroke(line.transformed(move), INK, LINE_MM, layer="plates"))
     for keep_out in plan.keep_outs:
         outline = keep_out.outline.transformed(move)
         marks.append(Area(outline, None, INK, EDGE_MM, "keep-outs", name=keep_out.name))
@@ -64,11 +69,14 @@ def named_lines(plan: PanelPlan) -> tuple[NamedLine, ...]:
     return (*lines, *bends)
 
 
-def template_lines(plan: PanelPlan, register: Sequence[Contour] = ()) -> Iterator[Contour]:
-    """Yield every line of a template that is no edge: bends, datums, centre lines, register marks."""
+def template_lines(
+    plan: PanelPlan, register: Sequence[Contour] = (), plates: Iterable[PlatePlan] = ()
+) -> Iterator[Contour]:
+    """Yield every line of a template that is no edge: bends, datums, plates, register marks."""
     yield from register
     yield from (guide.contour for guide in plan.frame.guides)
     yield from (line for _, _, line in _datum_lines(plan))
+    yield from drilling_lines(plates, plan.name)
 
 
 def _guides(plan: PanelPlan, move: Transform) -> Iterator[Mark]:
