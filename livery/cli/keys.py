@@ -2,60 +2,101 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from livery.cli._say import echo
 
+if TYPE_CHECKING:
+    from livery.toml.known_keys import KnownTable
+
 
 @click.command()
 @click.argument("table", default="")
 def command(table: str) -> None:
-    """Tell what may be written in a TABLE of the description, such as panel.lining.
+    """Say what may be written in a TABLE of the description, such as panel.lining.
 
     Without a TABLE, list the tables there are.  book.entry is an [[entry]] of the job book.
     """
     from livery.describe.entries.book import Book
     from livery.describe.entries.description import DescriptionModel
     from livery.findings import fault
-    from livery.toml.known_keys import tables_of_keys
+    from livery.toml.known_keys import schema_of, tables_of_keys
 
     tables = tables_of_keys(DescriptionModel)
-    tables |= {f"book.{name}": schema for name, schema in tables_of_keys(Book).items()}
-    if table and table not in tables:
+    book = {f"book.{name}": known for name, known in tables_of_keys(Book).items()}
+    known = {**tables, **book}
+    if table and table not in known:
         from difflib import get_close_matches
 
-        close = get_close_matches(table, tables, n=1, cutoff=0.4)
+        close = get_close_matches(table, known, n=1, cutoff=0.4)
         remedy = f'Did you mean "{close[0]}"?' if close else "Write livery keys for all of them."
         raise fault("unknown-table", f'a description has no table "{table}"', remedy)
     if table:
-        echo(_table_text(table, tables[table]))
+        echo(_table_text(known[table], schema_of(Book if table in book else DescriptionModel)))
         return
-    width = max(len(name) for name in tables)
-    for name, schema in tables.items():
-        first = schema.get("description", "").split("\n")[0].replace("``", "")
+    width = max(len(name) for name in known)
+    for name, one in known.items():
+        first = one.schema.get("description", "").split("\n")[0].replace("``", "")
         echo(f"{name.ljust(width)}  {first}")
 
 
-def _table_text(name: str, schema: dict[str, Any]) -> str:
-    about = schema.get("description", "").replace("``", "")
-    lines = [f"[{name}]  {about}", ""]
-    required = schema.get("required", [])
-    keys = schema["properties"]
+def _table_text(table: KnownTable, whole: dict[str, Any]) -> str:
+    """Return a table in words: its heading, and each key with what may be written and an example."""
+    from livery.describe.key_examples import KEY_EXAMPLES
+    from livery.toml.key_example import example
+
+    about = table.schema.get("description", "").replace("``", "")
+    lines = [f"{table.heading}  {about}", ""]
+    if "NAME" in table.heading:
+        lines[1:] = ["", "NAME is a name of your own.", ""]
+    required = table.schema.get("required", [])
+    keys = table.schema["properties"]
     width = max(len(k) for k in keys)
     for key, value in keys.items():
         must = "must be given. " if key in required else ""
-        lines.append(f"  {key.ljust(width)}  {must}{value.get('description', '')}".rstrip())
-        lines += [f"  {' ' * width}  {line}" for line in (_choices(value), _default(value)) if line]
+        said = f"{must}{value.get('description', '')}".splitlines() or [""]
+        lines.append(f"  {key.ljust(width)}  {said[0]}".rstrip())
+        lines += [f"  {' ' * width}  {line}".rstrip() for line in said[1:]]
+        shown = example(table.schema["title"], key, value, whole, KEY_EXAMPLES)
+        notes = (_allowed(value, whole), _default(value), f"example: {key} = {shown}")
+        lines += [f"  {' ' * width}  {line}" for line in notes if line]
     return "\n".join(lines)
 
 
-def _choices(value: dict[str, Any]) -> str:
-    found = list(value.get("enum", []))
-    for branch in value.get("anyOf", []):
-        found += branch.get("enum", [])
-    return "one of " + ", ".join(f'"{v}"' for v in found) if found else ""
+def _allowed(value: dict[str, Any], whole: dict[str, Any]) -> str:
+    """Return the values a key may have, where they can be listed, or their limits."""
+    branches = list(_branches(value, whole))
+    words = [v for b in branches for v in b.get("enum", [])]
+    each = "one or more of " if any("enum" in b.get("items", {}) for b in branches) else "one of "
+    words += [v for b in branches for v in b.get("items", {}).get("enum", [])]
+    if words:
+        return each + ", ".join(f'"{v}"' if isinstance(v, str) else str(v) for v in words)
+    return next((found for b in branches if (found := _limits(b))), "")
+
+
+def _limits(branch: dict[str, Any]) -> str:
+    """Return the limits of a number in words, or the two values of a yes or no."""
+    if branch.get("type") == "boolean":
+        return "true or false"
+    words = {
+        "minimum": "at least",
+        "exclusiveMinimum": "greater than",
+        "maximum": "at most",
+        "exclusiveMaximum": "less than",
+    }
+    return ", ".join(f"{said} {branch[key]:g}" for key, said in words.items() if key in branch)
+
+
+def _branches(value: dict[str, Any], whole: dict[str, Any]) -> Iterator[dict[str, Any]]:
+    """Yield a key's schema, or each that it may be instead."""
+    if "$ref" in value:
+        value = whole["$defs"][value["$ref"].rsplit("/", 1)[1]]
+    yield value
+    for branch in value.get("anyOf", ()):
+        yield from _branches(branch, whole)
 
 
 def _default(value: dict[str, Any]) -> str:

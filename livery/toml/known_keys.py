@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
@@ -99,29 +100,49 @@ def _step(branches: list[dict[str, Any]], part: str | int) -> list[dict[str, Any
     return found
 
 
-def tables_of_keys(whole: type[Entry]) -> dict[str, dict[str, Any]]:
-    """Return the JSON Schema of every table of a description, or another file, by its path.
+@dataclass(frozen=True)
+class KnownTable:
+    """A table that a file may hold: how its heading is written, and its JSON Schema."""
 
-    A table under a name of the user's own, such as ``panel.cab-side``, goes by ``panel``.
+    heading: str
+    schema: dict[str, Any]
+
+
+def tables_of_keys(whole: type[Entry]) -> dict[str, KnownTable]:
+    """Return every table of a description, or of another file, by its path.
+
+    A table under a name of the user's own, such as ``panel.cab-side``, goes by ``panel``; its
+    heading says where that name stands, and whether there can be several: ``[[panel.NAME.lining]]``.
     """
     schema = _schema(whole)
-    found: dict[str, dict[str, Any]] = {}
+    found: dict[str, KnownTable] = {}
 
-    def visit(path: str, node: dict[str, Any], above: tuple[str, ...]) -> None:
+    def visit(path: str, node: dict[str, Any], above: tuple[str, ...], written: str) -> None:
+        """Note the tables of a schema; ``written`` is how its heading reads between brackets."""
         for branch in _resolved(node, schema):
-            inner = branch.get("items") or next(
+            named = next(
                 iter(branch.get("patternProperties", {}).values()),
                 branch.get("additionalProperties"),
             )
+            inner = branch.get("items") or named
             if isinstance(inner, dict):
-                visit(path, inner, above)
+                bare = written.removeprefix("[").removesuffix("]")
+                several = isinstance(branch.get("items"), dict)
+                visit(path, inner, above, f"[{bare}]" if several else f"{bare}.NAME")
             title = branch.get("title", "")
             if "properties" not in branch or not title or title in above:
                 continue
             if path:
-                found.setdefault(path, branch)
+                found.setdefault(path, KnownTable(f"[{written}]", branch))
+            outer = written.removeprefix("[").removesuffix("]")
             for key, value in branch["properties"].items():
-                visit(f"{path}.{key}" if path else key, value, (*above, title))
+                below = f"{outer}.{key}" if outer else key
+                visit(f"{path}.{key}" if path else key, value, (*above, title), below)
 
-    visit("", schema, ())
+    visit("", schema, (), "")
     return found
+
+
+def schema_of(whole: type[Entry]) -> dict[str, Any]:
+    """Return the JSON Schema of a file, which those of its tables refer to."""
+    return _schema(whole)

@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 import re
+import tomllib
+from typing import Annotated
 
 import jsonschema
 import pytest
 from click.testing import CliRunner
+from pydantic import TypeAdapter
 
 from livery.cli.keys import command
+from livery.describe.entries.book import Book
 from livery.describe.entries.description import DescriptionModel
-from livery.toml.known_keys import tables_of_keys
+from livery.describe.key_examples import KEY_EXAMPLES
+from livery.toml.entry import Entry
+from livery.toml.key_example import example
+from livery.toml.known_keys import schema_of, tables_of_keys
 
 
 def test_every_table_of_a_panel_is_listed() -> None:
@@ -23,15 +30,20 @@ def test_every_table_of_a_panel_is_listed() -> None:
 
 def test_a_table_is_told_with_its_keys_and_choices() -> None:
     reported = CliRunner().invoke(command, ["panel.lining"]).output
-    for words in ("at_keep_outs", '"pass round"', "if left out: cut film"):
+    for words in (
+        *("at_keep_outs", '"pass round"', "if left out: cut film", "[[panel.NAME.lining]]"),
+        *('example: inset = "5 in"', 'one of "spray", ', "at least 1, at most 50"),
+        'one or more of "top", "bottom", ',
+    ):
         assert words in reported
+    assert "true or false" in CliRunner().invoke(command, ["panel.ornament"]).output
 
 
 @pytest.mark.parametrize(
     "table", ["job", "panel", "panel.lining", "panel.outline", "panel.keep_out"]
 )
 def test_every_key_says_what_it_is(table: str) -> None:
-    keys = tables_of_keys(DescriptionModel)[table]["properties"]
+    keys = tables_of_keys(DescriptionModel)[table].schema["properties"]
     assert [k for k, v in keys.items() if not v.get("description")] == []
 
 
@@ -44,3 +56,51 @@ def test_the_job_book_is_told_too() -> None:
     assert re.search(r"^ +on +must be given", reported, re.MULTILINE)
     assert "bought" in reported
     assert "book.entry" in CliRunner().invoke(command, []).output
+
+
+@pytest.mark.parametrize(
+    ("table", "heading"),
+    [
+        ("job", "[job]"),
+        ("panel", "[panel.NAME]"),
+        ("panel.lining", "[[panel.NAME.lining]]"),
+        ("panel.datum", "[panel.NAME.datum.NAME]"),
+        ("panel.lettering.shade", "[panel.NAME.lettering.shade]"),
+        ("train.vehicle", "[[train.vehicle]]"),
+        ("band.strands", "[[band.NAME.strands]]"),
+        ("film", "[film.NAME]"),
+    ],
+)
+def test_a_table_has_its_exact_brackets(table: str, heading: str) -> None:
+    assert tables_of_keys(DescriptionModel)[table].heading == heading
+
+
+def kinds_of_tables() -> dict[str, type[Entry]]:
+    found: dict[str, type[Entry]] = {}
+    new = list(Entry.__subclasses__())
+    while new:
+        kind = new.pop()
+        found[kind.__name__] = kind
+        new += kind.__subclasses__()
+    return found
+
+
+def test_every_example_works() -> None:
+    """Each is read as TOML and put to the model of its key."""
+    kinds, wrong, tried = kinds_of_tables(), [], set()
+    for whole in (DescriptionModel, Book):
+        schema = schema_of(whole)
+        for path, table in tables_of_keys(whole).items():
+            title = table.schema["title"]
+            for key, value in table.schema["properties"].items():
+                if (title, key) in tried:
+                    continue
+                shown = example(title, key, value, schema, KEY_EXAMPLES)
+                tried.add((title, key))
+                try:
+                    given = tomllib.loads(f"{key} = {shown}")[key]
+                    field = kinds[title].model_fields[key]
+                    TypeAdapter(Annotated[field.annotation, field]).validate_python(given)
+                except ValueError as fault:
+                    wrong.append(f"{path} ({title}) {key} = {shown}: {str(fault).splitlines()[:3]}")
+    assert len(tried) > 600 and not wrong, "\n".join(wrong)

@@ -139,7 +139,7 @@ class GoresEntry(Entry):
         if (self.count is None) == (self.within is None):
             raise wrong(
                 "sheet",
-                "gores want their number, or the error they are to keep within",
+                "gores need their number, or the error they are to keep within",
                 'Write count = 12, or within = "0.3 mm on model".',
             )
         return self
