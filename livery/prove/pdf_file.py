@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +25,8 @@ _CLOSING = frozenset(("s", "b", "b*"))
 _FILLING = frozenset(("f", "f*", "F"))
 """These alone close what is open (ISO 32000-1, 8.5.3.3); what is also stroked stays open."""
 _CLIPPING = frozenset(("W", "W*"))
+_SETTING = "q Q cm gs Do BT ET Tc Tw Tz TL Tf Tr Ts Td TD Tm T* Tj TJ ' \""
+"""What sets words, or moves them (ISO 32000-1, annex A)."""
 
 
 @dataclass(frozen=True)
@@ -76,7 +79,20 @@ def read_words(file: Path) -> tuple[PdfWords, ...]:
     # What it has to say of a damaged file comes as our own fault, or the file was read all the same.
     logging.getLogger("pypdf").setLevel(logging.CRITICAL)
     with _damage(file):
-        return tuple(_words(page) for page in PdfReader(file).pages)
+        return tuple(_words(page) for page in PdfReader(_without_lines(file)).pages)
+
+
+def _without_lines(file: Path) -> BytesIO:
+    """Return a PDF with the words of its pages alone: its lines take long to read past."""
+    import pikepdf
+
+    only_words = BytesIO()
+    with pikepdf.open(file) as document:
+        for page in document.pages:
+            instructions = pikepdf.parse_content_stream(page, operators=_SETTING)
+            page.Contents = document.make_stream(pikepdf.unparse_content_stream(instructions))
+        document.save(only_words, compress_streams=False)
+    return only_words
 
 
 def _words(page: Any) -> PdfWords:

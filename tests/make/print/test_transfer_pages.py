@@ -16,7 +16,7 @@ from livery.geometry.boolean import union
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Point
-from livery.geometry.shapes import rectangle
+from livery.geometry.shapes import circle, rectangle
 from livery.layout.piece import Piece, PieceKind
 from livery.make.film.cut_part import CutPart
 from livery.make.film.film_kit import film_kit
@@ -149,6 +149,19 @@ def test_a_word_is_one_film_without_holes():
     assert to_shapely(union(*letters)).distance(to_shapely(edge).exterior) == pytest.approx(
         1.5, abs=0.01
     )
+
+
+def test_the_film_edge_of_round_letters_is_true_to_a_fiftieth_of_a_millimetre():
+    letters = [circle(Point(0, 0), 6), circle(Point(13.5, 0), 6)]
+    edge = film_edge(letters, 1.5)
+    ink, film = to_shapely(union(*letters), 1e-4), to_shapely(edge, 1e-4)
+    # In the hollow between them the edge is off a curve of twice its distance, so farther.
+    outer = [p for p in film.exterior.coords if abs(p[0] - 6.75) > 8.0]
+    apart = [ink.distance(shapely.Point(p)) for p in outer]
+    assert min(apart) > 1.48
+    assert max(apart) < 1.52
+    assert min(ink.distance(shapely.Point(p)) for p in film.exterior.coords) > 1.48
+    assert sum(len(c.segments) for c in edge) < 600
 
 
 def test_a_mirrored_page_is_mirrored_but_its_words(job):
