@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from livery.geometry.outline import EMPTY, Outline
-from livery.geometry.recover import winding_region
+from livery.geometry.flatten import CHORD_MM, to_line_string
+from livery.geometry.measure import turns_round
+from livery.geometry.outline import EMPTY, Contour, Outline
+from livery.geometry.recover import WELD_MM, winding_region
 
 
 def union(*outlines: Outline) -> Outline:
@@ -33,3 +35,28 @@ def intersection(one: Outline, other: Outline) -> Outline:
     if not one or not other:
         return EMPTY
     return winding_region((*one.contours, *other.contours), at_least=2)
+
+
+def is_well_inside(one: Outline, other: Outline) -> bool:
+    """Return whether a proper outline lies within another, nowhere near its edges.
+
+    It is then its own intersection with it: to settle it once more would give it back.
+    """
+    import shapely
+
+    if not all(c.closed for c in (*one, *other)):
+        return False
+    edge, other_edge = (
+        shapely.MultiLineString([to_line_string(c) for c in outline]) for outline in (one, other)
+    )
+    # A flattened edge lies within the chord error of the true one, on both sides here.
+    if shapely.dwithin(edge, other_edge, 3.0 * CHORD_MM + 2.0 * WELD_MM):
+        return False
+    return all(_times_round(other, c) == 1 for c in one) and all(
+        _times_round(one, c) == 0 for c in other
+    )
+
+
+def _times_round(shape: Outline, contour: Contour) -> int:
+    """Return how often an outline winds round a contour that it does not meet."""
+    return turns_round(shape, contour.segments[0].start)

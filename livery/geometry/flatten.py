@@ -9,11 +9,14 @@ from itertools import chain
 from typing import TYPE_CHECKING, Any, cast
 
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
+from livery.geometry.rings import ring_area
 
 if TYPE_CHECKING:
     import numpy as np
     import shapely
     from numpy.typing import NDArray
+
+    Numbers = NDArray[np.float64]
 
 CHORD_MM = 0.002
 
@@ -39,43 +42,66 @@ def steps(segment: Segment, chord_mm: float) -> int:
 
 def points_along(segment: Segment, chord_mm: float = CHORD_MM) -> list[Point]:
     """Return points from a segment's start to its end, both included."""
+    return [segment.start, *map(Point._make, inner_points(segment, chord_mm).tolist()), segment.end]
+
+
+def inner_points(segment: Segment, chord_mm: float = CHORD_MM) -> Numbers:
+    """Return the points (n, 2) between a segment's ends; none for a line."""
     count = steps(segment, chord_mm)
     if isinstance(segment, Arc) and count > 1:
         return _arc_points(segment, count)
     if isinstance(segment, Cubic) and count > 1:
         return _cubic_points(segment, count)
-    return [segment.start, segment.end]
+    return _none()
 
 
-def _arc_points(arc: Arc, count: int) -> list[Point]:
+@lru_cache(maxsize=1)
+def _none() -> Numbers:
+    import numpy as np
+
+    return np.empty((0, 2))
+
+
+def _arc_points(arc: Arc, count: int) -> Numbers:
     """Return equally spaced points on an arc, its centre found only once."""
+    import numpy as np
+
     c = arc.centre
     dx, dy = arc.start.x - c.x, arc.start.y - c.y
-    inner = [
-        Point(c.x + dx * cos - dy * sin, c.y + dx * sin + dy * cos)
-        for cos, sin in _turns(arc.sweep / count, count)
-    ]
-    return [arc.start, *inner, arc.end]
+    cos, sin = _turns(arc.sweep / count, count)
+    points = np.empty((count - 1, 2))
+    points[:, 0] = c.x + dx * cos - dy * sin
+    points[:, 1] = c.y + dx * sin + dy * cos
+    return points
 
 
 @lru_cache(maxsize=256)
-def _turns(step: float, count: int) -> tuple[tuple[float, float], ...]:
-    """Return the cosine and sine of each step on an arc: the same for every corner of a kind."""
-    return tuple((math.cos(i * step), math.sin(i * step)) for i in range(1, count))
+def _turns(step: float, count: int) -> tuple[Numbers, Numbers]:
+    """Return the cosine and sine of each step on an arc: the same for every corner of a kind.
+
+    By the standard library, as NumPy's differ in the last bit from one processor to another.
+    """
+    import numpy as np
+
+    turns = [i * step for i in range(1, count)]
+    return np.array([math.cos(t) for t in turns]), np.array([math.sin(t) for t in turns])
 
 
-def _cubic_points(cubic: Cubic, count: int) -> list[Point]:
+def _cubic_points(cubic: Cubic, count: int) -> Numbers:
     """Return points on a cubic at equal steps of the parameter."""
-    (px, py), (ax, ay), (bx, by), (qx, qy) = cubic.start, cubic.control1, cubic.control2, cubic.end
-    inner = []
-    for i in range(1, count):
-        t = i / count
-        u = 1.0 - t
-        k0, k1, k2, k3 = u * u * u, 3 * u * u * t, 3 * u * t * t, t * t * t
-        inner.append(
-            Point(k0 * px + k1 * ax + k2 * bx + k3 * qx, k0 * py + k1 * ay + k2 * by + k3 * qy)
-        )
-    return [cubic.start, *inner, cubic.end]
+    k0, k1, k2, k3 = _weights(count)
+    points: Numbers = k0 * cubic.start + k1 * cubic.control1 + k2 * cubic.control2 + k3 * cubic.end
+    return points
+
+
+@lru_cache(maxsize=256)
+def _weights(count: int) -> tuple[Numbers, Numbers, Numbers, Numbers]:
+    """Return how much each control point of a cubic weighs at each step, each (steps - 1, 1)."""
+    import numpy as np
+
+    t = (np.arange(1, count) / count)[:, None]
+    u = 1.0 - t
+    return u * u * u, 3 * u * u * t, 3 * u * t * t, t * t * t
 
 
 def flatten(contour: Contour, chord_mm: float = CHORD_MM) -> list[Point]:
@@ -83,15 +109,24 @@ def flatten(contour: Contour, chord_mm: float = CHORD_MM) -> list[Point]:
 
     Every point lies on the contour.  A closed contour's first point is not repeated.
     """
-    points: list[Point] = []
+    return list(map(Point._make, flat_numbers(contour, chord_mm).tolist()))
+
+
+def flat_numbers(contour: Contour, chord_mm: float = CHORD_MM) -> Numbers:
+    """Return what :func:`flatten` does, as an array (n, 2)."""
+    import numpy as np
+
+    flat: list[float] = []
     for segment in contour.segments:
-        points.extend(points_along(segment, chord_mm)[:-1])
+        flat += segment.start
+        if not isinstance(segment, Line):
+            flat += inner_points(segment, chord_mm).ravel().tolist()
     if not contour.closed and contour.segments:
-        points.append(contour.end)
-    return points
+        flat += contour.end
+    return np.array(flat, dtype=float).reshape(-1, 2)
 
 
-def numbers_of(points: Sequence[Point]) -> NDArray[np.float64]:
+def numbers_of(points: Sequence[Point]) -> Numbers:
     """Return points as an array (n, 2); much quicker than NumPy reads a list of tuples."""
     import numpy as np
 
@@ -101,10 +136,17 @@ def numbers_of(points: Sequence[Point]) -> NDArray[np.float64]:
 
 def to_line_string(contour: Contour, chord_mm: float = CHORD_MM) -> shapely.LineString:
     """Return a contour as Shapely's line string, closed when the contour is."""
+    points = flat_numbers(contour, chord_mm)
+    return _line_string(points, is_closed=contour.closed)
+
+
+def _line_string(points: Numbers, *, is_closed: bool = True) -> shapely.LineString:
+    """Return points as a line string, quicker than Shapely's class reads a list of them."""
+    import numpy as np
     import shapely
 
-    points = flatten(contour, chord_mm)
-    return shapely.LineString([*points, points[0]] if contour.closed else points)
+    line: Any = shapely.linestrings(np.vstack((points, points[:1])) if is_closed else points)
+    return cast("shapely.LineString", line)
 
 
 def to_shapely(
@@ -117,12 +159,12 @@ def to_shapely(
     """
     import shapely
 
-    rings = [flatten(c, chord_mm) for c in outline if c.segments]
+    rings = [flat_numbers(c, chord_mm) for c in outline if c.segments]
     rings = [r for r in rings if len(r) > 2]
     if not rings:
         return shapely.Polygon()
-    signed = sum(_signed_area(r) for r in rings)
-    lines = shapely.MultiLineString([[*r, r[0]] for r in rings])
+    signed = sum(ring_area(r) for r in rings)
+    lines = shapely.multilinestrings([_line_string(r) for r in rings])
     if lines.is_simple:
         area: Any = shapely.build_area(lines)
         # Even-odd and nonzero agree wherever the winding is nothing or one.
@@ -131,13 +173,3 @@ def to_shapely(
     from livery.geometry.winding import region
 
     return region(rings, keep=lambda winding: winding != 0)
-
-
-def _signed_area(ring: list[Point]) -> float:
-    """Return the signed area of a ring of points."""
-    total = 0.0
-    last = ring[-1]
-    for p in ring:
-        total += last.x * p.y - last.y * p.x
-        last = p
-    return total / 2.0

@@ -17,11 +17,12 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from livery.geometry.apart import from_first_point, groups_apart
-from livery.geometry.flatten import CHORD_MM, numbers_of, points_along, steps
+from livery.geometry.flatten import CHORD_MM, inner_points, steps
 from livery.geometry.measure import area, length
 from livery.geometry.meeting import meeting
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, Segment
 from livery.geometry.path_text import in_order
+from livery.geometry.rings import ring_area
 from livery.geometry.segments import (
     arc_parameter,
     nearest_parameter,
@@ -178,7 +179,7 @@ def _chords(contours: Sequence[Contour], chord_mm: float) -> tuple[list[Segment]
     import numpy as np
 
     segments: list[Segment] = []
-    at: list[Point] = []
+    flat: list[float] = []
     counts: list[int] = []
     rings: list[int] = []
     for ring, contour in enumerate(contours):
@@ -188,20 +189,21 @@ def _chords(contours: Sequence[Contour], chord_mm: float) -> tuple[list[Segment]
         for segment in run:
             segments.append(segment)
             rings.append(ring)
+            flat += segment.start
             if isinstance(segment, Line):
-                at.append(segment.start)
                 counts.append(1)
             else:
-                points = points_along(segment, chord_mm)
-                at += points[:-1]
-                counts.append(len(points) - 1)
+                inner = inner_points(segment, chord_mm)
+                flat += inner.ravel().tolist()
+                counts.append(len(inner) + 1)
+    at = np.array(flat, dtype=float).reshape(-1, 2)
     many = np.array(counts, dtype=np.int64)
     which = np.repeat(np.arange(len(segments)), many)
     rank = np.arange(len(at)) - np.repeat(np.cumsum(many) - many, many)
     t0 = rank / many[which] if len(at) else np.empty(0)
     t1 = (rank + 1) / many[which] if len(at) else np.empty(0)
     return segments, _Chords(
-        numbers_of(at),
+        at,
         which,
         t0,
         t1,
@@ -312,7 +314,6 @@ def _lying_on(
 
 def _rings_of(found: Any) -> list[Numbers]:
     """Return the rings of a region, each with the region on its left, not closed by a repeat."""
-    import numpy as np
     import shapely
 
     rings = []
@@ -321,9 +322,7 @@ def _rings_of(found: Any) -> list[Numbers]:
             continue
         for hole, ring in enumerate((polygon.exterior, *polygon.interiors)):
             p = shapely.get_coordinates(ring)[:-1]
-            q = np.roll(p, -1, axis=0) - p[0]
-            anticlockwise = ((p - p[0])[:, 0] * q[:, 1] - (p - p[0])[:, 1] * q[:, 0]).sum() > 0
-            rings.append(p if anticlockwise == (hole == 0) else p[::-1])
+            rings.append(p if (ring_area(p) > 0.0) == (hole == 0) else p[::-1])
     return rings
 
 

@@ -14,7 +14,7 @@ from functools import lru_cache
 from livery.geometry.apart import from_first_point
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, length, nearest
-from livery.geometry.offset import inset, parallel, stroke
+from livery.geometry.offset import inset, parallel, stroked_area
 from livery.geometry.outline import Contour, Line, Outline
 from livery.geometry.segments import point_on, segment_length
 
@@ -84,8 +84,7 @@ def _checked(part: Outline, lines: tuple[Contour, ...], width: float) -> StripeL
     """Return the stripe only if laying its width along its line gives the region back."""
     if len(lines) != 1 or width <= 0.0 or length(lines[0]) < LEAST_ASPECT * width:
         return None
-    again = to_shapely(stroke(lines[0], width))
-    differs = again.symmetric_difference(to_shapely(part)).area
+    differs = stroked_area(lines[0], width).symmetric_difference(to_shapely(part)).area
     if differs > EVEN * width * length(lines[0]):
         return None
     return StripeLine(lines[0], width)

@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from livery.geometry.rings import ring_area
+
 if TYPE_CHECKING:
     import numpy as np
     import shapely
@@ -89,6 +91,7 @@ def covered_region(
     a shell to be anticlockwise, as its signed area says, and a hole clockwise.  None where
     the area is too near nothing to say.
     """
+    import numpy as np
     import shapely
 
     shells: list[Numbers] = []
@@ -96,8 +99,8 @@ def covered_region(
     for ring in rings:
         if len(ring) < 3:
             continue
-        signed, size = _area_and_size(ring)
-        if abs(signed) <= _CLEAR_AREA * size:
+        signed = ring_area(ring)
+        if abs(signed) <= _CLEAR_AREA * float(np.ptp(ring, axis=0).max()) ** 2:
             return None
         (shells if signed > 0.0 else holes).append(ring)
     if not shells:
@@ -105,13 +108,6 @@ def covered_region(
     polygons = [shapely.Polygon(shells[0], holes), *(shapely.Polygon(s) for s in shells[1:])]
     found: shapely.Polygon | shapely.MultiPolygon = shapely.MultiPolygon(polygons).buffer(0.0)
     return found
-
-
-def _area_and_size(ring: Numbers) -> tuple[float, float]:
-    """Return the signed area of a ring, and that of the square as long as the box round it."""
-    x, y = (ring - ring[0]).T
-    signed = float(x[:-1] @ y[1:] - y[:-1] @ x[1:]) / 2.0
-    return signed, float(max(x.max() - x.min(), y.max() - y.min())) ** 2
 
 
 def _joined(faces: Any) -> shapely.Polygon | shapely.MultiPolygon:

@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from livery.describe.entries.lettering import Lettering
 from livery.findings import Finding, Severity
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import Bounds
+from livery.geometry.outline import Outline
 from livery.layout.frame import Frame
 from livery.layout.lettering import LaidLettering
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import PlacedKeepOut
 from livery.lettering.markup import plain_text
 from livery.lettering.set_text import SetText
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
 
 OFF_PANEL_MM = 0.01
 OVER_MM2 = 0.01
@@ -25,10 +31,8 @@ def check_lettering(
     entry: Lettering, laid: LaidLettering, frame: Frame, keep_outs: Sequence[PlacedKeepOut]
 ) -> Iterator[Finding]:
     """Find where lettering, its effects included, runs off the panel or over a keep-out."""
-    import shapely
-
     key, words = laid.pieces[0].key, laid.words[0]
-    ink = shapely.union_all([to_shapely(piece.outline) for piece in laid.pieces])
+    ink = _ink(laid)
     outside = ink.difference(to_shapely(frame.outline).buffer(OFF_PANEL_MM))
     if not outside.is_empty:
         place = outside.representative_point()
@@ -83,9 +87,7 @@ def check_over_lining(
     entry: Lettering, laid: LaidLettering, below: Sequence[Piece]
 ) -> Iterator[Finding]:
     """Warn where lettering, its effects included, runs over lining laid before it."""
-    import shapely
-
-    ink = shapely.union_all([to_shapely(piece.outline) for piece in laid.pieces])
+    ink = _ink(laid)
     for piece in below:
         if piece.kind is PieceKind.LINING:
             covered = ink.intersection(to_shapely(piece.outline))
@@ -100,6 +102,19 @@ def check_over_lining(
                     where_mm=(place.x, place.y),
                 )
                 return
+
+
+def _ink(laid: LaidLettering) -> BaseGeometry:
+    """Return all that a lettering covers, its effects included."""
+    return _covered(tuple(piece.outline for piece in laid.pieces))
+
+
+@lru_cache(maxsize=64)
+def _covered(outlines: tuple[Outline, ...]) -> BaseGeometry:
+    """Return the region of outlines; words often stay as they are while other lines change."""
+    import shapely
+
+    return shapely.union_all([to_shapely(outline) for outline in outlines])
 
 
 def _by_how_much(ink: Bounds, panel: Bounds) -> str:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from livery.describe.entries.lining import Band, InsetByEdge, Lining, Strand
 from livery.findings import Finding, LiveryError, Severity
-from livery.geometry.boolean import difference, intersection, union
+from livery.geometry.boolean import difference, intersection, is_well_inside, union
 from livery.geometry.measure import area
 from livery.geometry.outline import EMPTY, Outline
 from livery.layout.as_laid import AsLaid
@@ -65,7 +65,7 @@ def lay_lining(
     inner = _inner_edge(courses, sum(widths), key, ground)
     stops = stops_for(entry, ground)
     all_of_it = tuple(c.region(0.0, sum(widths)) for c in courses)
-    whole = union(*all_of_it)
+    whole = _together(all_of_it)
     others = {name: (other.whole, other.way) for name, other in laid.items()}
     pieces: list[Piece] = []
     every: list[tuple[Outline, ...]] = []
@@ -76,7 +76,7 @@ def lay_lining(
             is_all = len(strands) == 1
             each = all_of_it if is_all else tuple(c.region(run, run + width) for c in courses)
             every.append(each)
-            region = _trimmed(union(*each), ground, stops)
+            region = _trimmed(_together(each), ground, stops)
             regions.append(region)
             region = _without_specks(met(region, whole, entry, others, ground))
             if region:
@@ -119,6 +119,11 @@ def lay_lining(
     )
 
 
+def _together(regions: Sequence[Outline]) -> Outline:
+    """Return proper regions as one; a single one is so already."""
+    return regions[0] if len(regions) == 1 else union(*regions)
+
+
 def _strands(entry: Lining, bands: Mapping[str, Band]) -> tuple[Strand, ...]:
     if entry.band is not None:
         return bands[entry.band].strands
@@ -134,7 +139,7 @@ def _inner_edge(courses: tuple[Course, ...], width: float, key: str, ground: Gro
     closed = [c for c in courses if isinstance(c, ClosedCourse) and c.is_whole]
     inner = [c.inset(width) if c.edge else EMPTY for c in closed]
     if all(inner):
-        return union(*inner)
+        return _together(inner)
     room = min(ground.frame.extent.width, ground.frame.extent.height)
     finding = Finding(
         "band-too-wide",
@@ -175,7 +180,8 @@ def _off_panel(key: str) -> LiveryError:
 
 def _trimmed(region: Outline, ground: Ground, stops: Outline | None) -> Outline:
     """Return a strand cut to the panel and to what it stops at."""
-    on_panel = intersection(region, ground.frame.outline)
+    panel = ground.frame.outline
+    on_panel = region if is_well_inside(region, panel) else intersection(region, panel)
     return difference(on_panel, stops) if stops else on_panel
 
 

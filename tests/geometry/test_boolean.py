@@ -6,9 +6,10 @@ from gallery import SPECIMENS
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from livery.geometry.boolean import difference, intersection, union
+from livery.geometry.boolean import difference, intersection, is_well_inside, union
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, length
+from livery.geometry.offset import inset
 from livery.geometry.outline import EMPTY, Arc, Contour, Cubic, Line, Outline, Point
 from livery.geometry.path_text import write_path
 from livery.geometry.segments import trimmed
@@ -163,3 +164,31 @@ def test_a_hole_is_made_and_filled():
 def test_order_of_the_parts_does_not_change_the_bytes():
     parts = [circle(P(x, 5 * x % 7), 4) for x in range(0, 60, 5)]
     assert write_path(union(*parts)) == write_path(union(*reversed(parts)))
+
+
+@settings(max_examples=40)
+@given(shapes(), shapes())
+def test_what_is_settled_stays_as_it_is(a, b):
+    settled = difference(a, b)
+    assert union(settled) == settled
+
+
+@settings(max_examples=40)
+@given(shapes(), st.floats(0.01, 3.0))
+def test_what_lies_well_inside_is_its_own_intersection(a, by):
+    settled = inset(union(a), by)
+    if settled:
+        assert is_well_inside(settled, a)
+        assert intersection(settled, a) == settled
+        assert not is_well_inside(inset(a, 0.003), a)
+
+
+def test_nothing_is_well_inside_over_an_edge_in_a_hole_or_round_one():
+    plate = rectangle(100, 100)
+    bored = difference(plate, rectangle(40, 40, P(30, 30)))
+    assert is_well_inside(rectangle(10, 10, P(10, 10)), bored)
+    assert not is_well_inside(rectangle(10, 10, P(45, 45)), bored)  # in the hole
+    assert not is_well_inside(rectangle(60, 60, P(20, 20)), bored)  # round the hole
+    assert not is_well_inside(rectangle(10, 10, P(25, 25)), bored)  # over its edge
+    assert not is_well_inside(rectangle(10, 10, P(200, 0)), bored)
+    assert not is_well_inside(plate, bored)

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from livery.geometry.measure import Bounds, bounds
-from livery.geometry.outline import Outline
+from livery.geometry.outline import Contour, Outline
+from livery.geometry.parts import parts_of
 from livery.layout.piece import PieceKind
 from livery.layout.plan import Baseline, PanelPlan
 
@@ -47,14 +48,13 @@ def _outline(panel: PanelPlan, baseline: Baseline) -> Outline:
     low, high = baseline.start.y - baseline.cap_height, baseline.start.y + 2 * baseline.cap_height
     left, right = sorted((baseline.start.x, baseline.end.x))
     slack = 0.5 * baseline.cap_height
-    own = []
+    own: list[Contour] = []
     for piece in panel.pieces:
         if piece.kind is PieceKind.LETTERING and piece.key == baseline.key:
-            for contour in piece.outline:
-                box = bounds(contour)
-                middle = box.centre
+            for letter in parts_of(piece.outline):
+                middle = bounds(letter).centre
                 if low < middle.y < high and left - slack < middle.x < right + slack:
-                    own.append(contour)
+                    own += letter.contours
             break
     return Outline(tuple(own))
 

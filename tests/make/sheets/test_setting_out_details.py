@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import pytest
 
+from livery.geometry.boolean import difference
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point
-from livery.geometry.shapes import circle
+from livery.geometry.shapes import circle, rectangle
 from livery.layout.piece import PieceKind
+from livery.layout.plan import Baseline
 from livery.make.sheets.arc_table import arcs_of, is_curved, offsets_of
 from livery.make.sheets.letter_places import lettered_lines
 from livery.make.sheets.marked_sizes import sizes_of
@@ -186,3 +190,15 @@ def test_the_plan_gives_the_edges_of_the_letters_not_the_room_round_them(van) ->
         assert given == pytest.approx([box.left, box.right], abs=0.06)
         (base,) = panel.baselines
         assert abs(box.right - max(base.start.x, base.end.x)) > 0.1
+
+
+def test_a_line_of_letters_has_each_letter_whole() -> None:
+    # The foot of a tall letter lies off the line: its counter, on it, is no letter of the line.
+    tall = difference(rectangle(10, 60, Point(0, -50)), rectangle(6, 6, Point(2, 2)))
+    own = difference(rectangle(10, 10, Point(20, 0)), rectangle(4, 4, Point(23, 3)))
+    letters = Outline((*tall.contours, *own.contours))
+    piece = SimpleNamespace(kind=PieceKind.LETTERING, key="a", outline=letters)
+    line = Baseline("O", Point(0, 0), Point(30, 0), 10.0, "a")
+    panel = SimpleNamespace(pieces=(piece,), baselines=(line,))
+    (found,) = lettered_lines(panel)
+    assert found.outline.contours == own.contours
