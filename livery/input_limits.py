@@ -75,6 +75,9 @@ MOST_TRACED_EDGES = 400
 MOST_FONT_BYTES = 50_000_000
 """Of a font file, unpacked: the largest, of all Chinese characters, have about 30 MB."""
 
+MOST_PROFILE_BYTES = 20_000_000
+"""Of a printer's ICC profile: those with the finest tables have about 5 MB."""
+
 LEAST_MM = 1e-6
 """Of a length that is not zero, on the prototype: a nanometre.  What is shorter is a slip, and sizes
 that differ by more than about 1e15 are lost in the arithmetic."""

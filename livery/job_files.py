@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from livery.build_folder import FRONT_PAGE, filed
+from livery.colour.printer_profile import PrinterProfile
 from livery.make.coats.mask_film import NAME as MASK_FILM
 from livery.make.drawings.elevation import elevation
 from livery.make.drawings.plate_files import plate_files, plate_picture
@@ -20,7 +21,7 @@ from livery.make.leaf.tracing import tracings
 from livery.make.making import Making, plan_making
 from livery.make.making_record import making_record, record_text
 from livery.make.print.page_check import check_page
-from livery.make.print.spot_pages import spot_pages
+from livery.make.print.spot_pages import device_inks, spot_pages
 from livery.make.quantities.job_quantities import quantities
 from livery.make.sheets.front_page import PROVE, front_page, front_pages
 from livery.make.sheets.job_book_pages import job_book_pages
@@ -212,6 +213,12 @@ def _add_transfers(
     pages = spot_pages(making.prints, model.transfer, labs)
     files["print-transfers.pdf"] = separations_pdf(pages, model.job.title)
     check_separations(pages, files["print-transfers.pdf"])
+    if model.transfer.profile is not None:
+        folder = examined.description.folder_of("transfer.profile")
+        inks = device_inks(pages, PrinterProfile.read(folder / model.transfer.profile))
+        own = separations_pdf(pages, model.job.title, inks)
+        check_separations(pages, own)
+        files["print-transfers-own-printer.pdf"] = own
     dpi = float(model.transfer.resolution)
     for page in making.prints:
         check_page(page, files[f"{page.name}.svg"])

@@ -149,7 +149,8 @@ def _drawn(data: dict[str, Any]) -> Iterator[Finding]:
 
 def _files(description: Description) -> Iterator[Finding]:
     images = _used(_table(description.data, "alphabet"), "alphabet", "image")
-    for key, name in (*_used(description.data, "", "file"), *images):
+    profiles = _used(_table(description.data, "transfer"), "transfer", "profile")
+    for key, name in (*_used(description.data, "", "file"), *images, *profiles):
         if not is_file(description.folder_of(key) / name):
             yield Finding(
                 "missing-file",

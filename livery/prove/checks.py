@@ -372,7 +372,7 @@ def _png_check(name: str, svg: str) -> Check:
 def _transfer_checks(made: Iterable[str]) -> Iterator[Check]:
     """Yield the check of the transfers to print: their bar is true."""
     for name in made:
-        if name_of(name) == "print-transfers.pdf":
+        if name_of(name) in ("print-transfers.pdf", "print-transfers-own-printer.pdf"):
             yield Check(
                 name,
                 lambda files, name=name: bar_faults(files.pdf(name), files.words(name), _BAR),  # type: ignore[misc]

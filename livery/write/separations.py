@@ -8,7 +8,7 @@ else must leave it out of that plate itself.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from io import BytesIO
 from typing import Any
@@ -67,8 +67,34 @@ class SpotPage:
         return tuple(dict.fromkeys(area.spot for area in self.areas))
 
 
-def separations_pdf(pages: Sequence[SpotPage], title: str) -> bytes:
-    """Return a PDF of the pages, true to size, the same bytes from the same pages."""
+@dataclass(frozen=True, slots=True)
+class DeviceInks:
+    """What a printer without the spot inks is sent for each, through its ICC profile.
+
+    ``values`` are from 0 to 1, three for RGB and four for CMYK; ``paper`` is what leaves it bare.
+    """
+
+    profile: bytes
+    values: Mapping[SpotColour, tuple[float, ...]]
+
+    @property
+    def paper(self) -> tuple[float, ...]:
+        """No ink, or all light."""
+        return (0.0,) * 4 if self.channels == 4 else (1.0,) * 3
+
+    @property
+    def channels(self) -> int:
+        """How many inks or lights the printer has."""
+        return len(next(iter(self.values.values())))
+
+
+def separations_pdf(
+    pages: Sequence[SpotPage], title: str, device: DeviceInks | None = None
+) -> bytes:
+    """Return a PDF of the pages, true to size, the same bytes from the same pages.
+
+    A printer that lacks a plate's ink prints its Lab, or, with ``device``, the colours of that.
+    """
     plates = plate_names(spot for page in pages for spot in page.spots)
     file = BytesIO()
     canvas = open_canvas(file, title)
@@ -86,7 +112,8 @@ def separations_pdf(pages: Sequence[SpotPage], title: str) -> bytes:
         draw_marks(canvas, HUNDRED_MM.marks(Point(page.width_mm - 110.0, 9.0)))
         canvas.showPage()
     canvas.save()
-    return _with_lab(file.getvalue(), {name: spot for spot, name in plates.items()})
+    spots = {name: spot for spot, name in plates.items()}
+    return _with_colours(file.getvalue(), spots, device)
 
 
 def plate_names(spots: Iterable[SpotColour]) -> dict[SpotColour, str]:
@@ -117,30 +144,48 @@ def _draw(canvas: Any, area: SpotArea, plate: str) -> None:
     canvas.addLiteral(f"{path_operators(area.outline)} {'S' if area.line_mm else 'f'}")
 
 
-def _with_lab(content: bytes, spots: dict[str, SpotColour]) -> bytes:
-    """Return the PDF with each plate's Lab in place of the writer's own ink values."""
+def _with_colours(
+    content: bytes, spots: Mapping[str, SpotColour], device: DeviceInks | None
+) -> bytes:
+    """Return the PDF with each plate's colour in place of the writer's own ink values."""
     import pikepdf
 
     with pikepdf.open(BytesIO(content)) as pdf:
+        profile = None
+        if device is not None:
+            profile = pdf.make_stream(device.profile)
+            profile.N = device.channels
+            profile.Alternate = (
+                pikepdf.Name.DeviceCMYK if device.channels == 4 else pikepdf.Name.DeviceRGB
+            )
         for space in list(_separations(pdf)):
-            lab = spots[str(space[1])[1:]].lab
-            space[2] = pikepdf.Array(
-                [
-                    pikepdf.Name.Lab,
-                    pikepdf.Dictionary(WhitePoint=list(D65), Range=[-128, 127, -128, 127]),
-                ]
-            )
-            space[3] = pikepdf.Dictionary(
-                FunctionType=2,
-                Domain=[0, 1],
-                Range=[0, 100, -128, 127, -128, 127],
-                C0=[100, 0, 0],
-                C1=[round(v, 2) for v in lab],
-                N=1,
-            )
+            spot = spots[str(space[1])[1:]]
+            if device is None:
+                space[2], space[3] = _lab_space(spot)
+                continue
+            space[2] = pikepdf.Array([pikepdf.Name.ICCBased, profile])
+            space[3] = _tint(device.paper, device.values[spot], [0, 1] * device.channels)
         file = BytesIO()
         pdf.save(file, deterministic_id=True, static_id=False)
     return file.getvalue()
+
+
+def _lab_space(spot: SpotColour) -> tuple[Any, Any]:
+    """Return the space and the tints of a plate by its Lab."""
+    import pikepdf
+
+    white = pikepdf.Dictionary(WhitePoint=list(D65), Range=[-128, 127, -128, 127])
+    tint = _tint((100, 0, 0), [round(v, 2) for v in spot.lab], [0, 100, -128, 127, -128, 127])
+    return pikepdf.Array([pikepdf.Name.Lab, white]), tint
+
+
+def _tint(bare: Sequence[float], full: Sequence[float], limits: Sequence[float]) -> Any:
+    """Return the colours of a plate from bare paper to its full ink (ISO 32000-1, 7.10.3)."""
+    import pikepdf
+
+    return pikepdf.Dictionary(
+        FunctionType=2, Domain=[0, 1], Range=list(limits), C0=list(bare), C1=list(full), N=1
+    )
 
 
 def _separations(pdf: Any) -> Iterator[Any]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from livery.colour.printer_profile import PrinterProfile
 from livery.describe.entries.making import Transfer
 from livery.geometry.boolean import difference, union
 from livery.geometry.offset import inset
@@ -16,7 +17,7 @@ from livery.make.print.transfer_pages import (
     PrintPage,
     page_labels,
 )
-from livery.write.separations import EDGE, WHITE, SpotArea, SpotColour, SpotPage
+from livery.write.separations import EDGE, WHITE, DeviceInks, SpotArea, SpotColour, SpotPage
 
 
 def spot_pages(
@@ -61,3 +62,9 @@ def _plates(
         if seen:
             yield SpotArea(seen, spots[part.part.piece.paint])
     yield SpotArea(one.transfer.edge.transformed(one.onto), EDGE, line_mm=EDGE_LINE_MM)
+
+
+def device_inks(pages: Sequence[SpotPage], profile: PrinterProfile) -> DeviceInks:
+    """Return what a printer is sent for each plate, through its profile."""
+    spots = dict.fromkeys(spot for page in pages for spot in page.spots)
+    return DeviceInks(profile.data, {spot: profile.device(spot.lab) for spot in spots})
