@@ -12,7 +12,10 @@ Command = Callable[..., Any]
 
 
 def photo_options(command: Command) -> Command:
-    """Give a command ``places``, ``knowns``, ``chart_corners``, ``chart_values`` and ``faded``."""
+    """Give a command the options of photographs.
+
+    They are ``places``, ``knowns``, ``chart_corners``, ``chart_values``, ``faded`` and ``daylight``.
+    """
     for option in reversed(_OPTIONS):
         command = option(command)
     return command
@@ -48,5 +51,10 @@ _OPTIONS = (
     ),
     click.option(
         "--faded", is_flag=True, help="PHOTO is an old print or slide that may have faded."
+    ),
+    click.option(
+        "--daylight",
+        is_flag=True,
+        help="PHOTO was made by daylight: without a chart, its colours can be trusted further.",
     ),
 )

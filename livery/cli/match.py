@@ -71,6 +71,7 @@ def command(
     chart_corners: str | None,
     chart_values: Path | None,
     faded: bool,
+    daylight: bool,
     palettes: tuple[str, ...],
     standards: int,
     shelf: str | None,
@@ -91,7 +92,7 @@ def command(
     colour can be trusted goes along with it: a standard or a recipe that comes nearer than
     that is marked as within the colour's own uncertainty.
     """  # noqa: D301
-    from livery.colour.photo.known_correction import PictureKind
+    from livery.colour.photo.known_correction import picture_kind
     from livery.survey.colours import chart_place
     from livery.survey.match import match_photograph
     from livery.survey.places import read_known_colour, read_region
@@ -105,7 +106,7 @@ def command(
             [read_region(text) for text in places],
             knowns=[read_known_colour(text) for text in knowns],
             chart=chart_place(chart_corners, chart_values),
-            kind=PictureKind.FADED if faded else PictureKind.PHOTOGRAPH,
+            kind=picture_kind(faded=faded, daylight=daylight),
             haze=haze,
             palettes=chosen_palettes(palettes) if standards else (),
             mixing=mixing,

@@ -17,9 +17,12 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("file", required=False, type=click.Path(path_type=Path))
 @click.option("--write", "target", type=click.Path(path_type=Path), help="Write FILE as TOML here.")
+@click.option("--each", is_flag=True, help="Say of every colour what it rests on.")
 @replace_option
 @click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
-def command(file: Path | None, target: Path | None, replace: bool, as_json: bool) -> None:
+def command(
+    file: Path | None, target: Path | None, each: bool, replace: bool, as_json: bool
+) -> None:
     """Tell where the colours of a palette come from and how far they can be trusted.
 
     FILE is a palette (TOML) or a table of measured cards: CSV with headings such as
@@ -39,12 +42,14 @@ def command(file: Path | None, target: Path | None, replace: bool, as_json: bool
     if as_json:
         say_json({"palettes": [_data(palette) for palette in palettes]})
         return
-    echo("\n\n".join(_words(palette) for palette in palettes))
+    echo("\n\n".join(_words(palette, each=each) for palette in palettes))
     if target is not None:
         echo(f"\nWritten to {target}.")
 
 
 def _data(palette: Palette) -> dict[str, object]:
+    from livery.colour.palette_support import support_words
+
     return {
         "name": palette.name,
         "title": palette.title,
@@ -54,6 +59,7 @@ def _data(palette: Palette) -> dict[str, object]:
         "uncertainty": palette.uncertainty,
         "worst": palette.worst,
         "suspect": {s.key: s.suspect for s in palette.swatches if s.suspect},
+        "support": {s.key: support_words(palette, s) for s in palette.swatches},
         "illuminant": palette.illuminant,
         "observer": palette.observer,
         "geometry": palette.geometry.value,
@@ -64,7 +70,7 @@ def _data(palette: Palette) -> dict[str, object]:
     }
 
 
-def _words(palette: Palette) -> str:
+def _words(palette: Palette, *, each: bool) -> str:
     from livery.colour.palette import PaletteKind
 
     lines = [
@@ -80,7 +86,18 @@ def _words(palette: Palette) -> str:
     lines += [
         f"  {s.label()}: not to be trusted, {s.suspect}" for s in palette.swatches if s.suspect
     ]
-    return "\n".join([*lines, *([f"  {palette.note}"] if palette.note else [])])
+    lines += [f"  {palette.note}"] if palette.note else []
+    return "\n".join([*lines, *(_each(palette) if each else [])])
+
+
+def _each(palette: Palette) -> list[str]:
+    from livery.colour.palette_support import support_words
+
+    return [
+        f"  {swatch.label()}: Lab {{:.1f}} {{:.1f}} {{:.1f}}, to about {palette.error(swatch):.2g}; "
+        f"{support_words(palette, swatch)}".format(*palette.colour(swatch).lab)
+        for swatch in palette.swatches
+    ]
 
 
 def _count(colours: int) -> str:

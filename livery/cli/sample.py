@@ -26,13 +26,14 @@ def command(
     chart_corners: str | None,
     chart_values: Path | None,
     faded: bool,
+    daylight: bool,
     as_json: bool,
 ) -> None:
     """Take colours off PHOTO, corrected by what is known in it, with how far to trust them.
 
     Places are in pixels from the top left corner of the upright picture.
     """
-    from livery.colour.photo.known_correction import PictureKind
+    from livery.colour.photo.known_correction import picture_kind
     from livery.survey.colours import chart_place, colours_off
     from livery.survey.photograph import load_photograph
     from livery.survey.places import read_known_colour, read_region
@@ -41,7 +42,7 @@ def command(
     known = [read_known_colour(text) for text in knowns]
     chart = chart_place(chart_corners, chart_values)
     photograph = load_photograph(photo)
-    kind = PictureKind.FADED if faded else PictureKind.PHOTOGRAPH
+    kind = picture_kind(faded=faded, daylight=daylight)
     found = colours_off(photograph.picture, regions, known, chart, kind)
     remarks = [*photograph.findings]
     for colour in found:

@@ -55,7 +55,8 @@ class Swatch:
 
     ``lab`` is under the palette's own illuminant and observer.  ``reflectance`` is
     empty or runs over the palette's wavelengths.  ``suspect`` says why the value cannot be
-    trusted; empty where nothing speaks against it.
+    trusted; empty where nothing speaks against it.  ``support`` says what the value rests on where
+    that is its own, and ``uncertainty`` how far it may be out, in DeltaE00, instead of the palette's.
     """
 
     key: str
@@ -63,6 +64,8 @@ class Swatch:
     lab: Triple
     reflectance: tuple[float, ...] = ()
     suspect: str = ""
+    support: str = ""
+    uncertainty: float | None = None
 
     def label(self) -> str:
         """Return the number and the name."""
@@ -109,10 +112,11 @@ class Palette:
 
     def error(self, swatch: Swatch) -> float:
         """Return about how far, in DeltaE00, a swatch's Lab under D65 may be from the truth."""
+        own = self.uncertainty if swatch.uncertainty is None else swatch.uncertainty
         if swatch.reflectance or (self.illuminant, self.observer) == ("D65", 2):
-            return self.uncertainty
+            return own
         daylight = self.observer == 2 and self.illuminant in _DAYLIGHTS
-        return hypot(self.uncertainty, DAYLIGHT_ERROR if daylight else OTHER_LIGHT_ERROR)
+        return hypot(own, DAYLIGHT_ERROR if daylight else OTHER_LIGHT_ERROR)
 
     def colour(self, swatch: Swatch) -> Colour:
         """Return a swatch's colour under D65 for 2 degrees."""

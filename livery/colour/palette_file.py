@@ -76,6 +76,8 @@ class _SwatchEntry(Entry):
     hex: str | None = Field(default=None, pattern=r"^#[0-9a-fA-F]{6}$")
     reflectance: tuple[Factor, ...] | None = None
     suspect: str = ""
+    support: str = ""
+    uncertainty: float | None = Field(default=None, ge=0)
 
     @model_validator(mode="after")
     def _one_kind(self) -> _SwatchEntry:
@@ -124,7 +126,15 @@ def _palette(name: str, file: _File) -> Palette:
     wavelengths = header.wavelengths_nm()
     labs = _labs(file)
     swatches = tuple(
-        Swatch(key, entry.name, labs[key], entry.reflectance or (), entry.suspect)
+        Swatch(
+            key=key,
+            name=entry.name,
+            lab=labs[key],
+            reflectance=entry.reflectance or (),
+            suspect=entry.suspect,
+            support=entry.support,
+            uncertainty=entry.uncertainty,
+        )
         for key, entry in file.colours.items()
     )
     fields = header.model_dump(exclude={"wavelengths"})
@@ -185,12 +195,21 @@ def palette_text(palette: Palette) -> str:
     lines = ["[palette]", *(f"{key} = {toml_value(value)}" for key, value in header.items())]
     lines += ["", "[colours]"]
     for swatch in palette.swatches:
-        kind = "reflectance" if swatch.reflectance else "lab"
-        values = swatch.reflectance or swatch.lab
-        name = f"name = {toml_value(swatch.name)}, " if swatch.name else ""
-        suspect = f", suspect = {toml_value(swatch.suspect)}" if swatch.suspect else ""
-        lines.append(f"{toml_key(swatch.key)} = {{ {name}{kind} = {toml_value(values)}{suspect} }}")
+        lines.append(f"{toml_key(swatch.key)} = {{ {_swatch_text(swatch)} }}")
     return "\n".join(lines) + "\n"
+
+
+def _swatch_text(swatch: Swatch) -> str:
+    """Return the keys of a colour and their values."""
+    kind = "reflectance" if swatch.reflectance else "lab"
+    keys: dict[str, object] = {
+        "name": swatch.name or None,
+        kind: swatch.reflectance or swatch.lab,
+        "suspect": swatch.suspect or None,
+        "support": swatch.support or None,
+        "uncertainty": swatch.uncertainty,
+    }
+    return ", ".join(f"{k} = {toml_value(v)}" for k, v in keys.items() if v is not None)
 
 
 def find_standard(text: str) -> Standard:

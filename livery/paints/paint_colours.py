@@ -212,7 +212,7 @@ def _own_palette(description: Description, name: str, paint: Paint) -> tuple[Pal
 
 def _sampled(description: Description, name: str, paint: Paint) -> TargetColour:
     """Return the colour of a place on a photograph."""
-    from livery.colour.photo.known_correction import PictureKind
+    from livery.colour.photo.known_correction import picture_kind
     from livery.survey.colours import chart_place
     from livery.survey.match import targets_in_photo
     from livery.survey.places import NamedRegion, read_known_colour, read_region
@@ -225,6 +225,6 @@ def _sampled(description: Description, name: str, paint: Paint) -> TargetColour:
         [NamedRegion(name, read_region(sample.region).region)],
         knowns=[read_known_colour(text) for text in sample.card],
         chart=chart_place(sample.chart, _beside(folder, sample.chart_values)),
-        kind=PictureKind.FADED if sample.faded else PictureKind.PHOTOGRAPH,
+        kind=picture_kind(faded=sample.faded, daylight=sample.daylight),
     )
     return target

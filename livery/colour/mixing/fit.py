@@ -33,7 +33,7 @@ Floats = NDArray[np.float64]
 # Noise of a reading: a constant part and one in proportion (a good instrument, from memory).
 _NOISE, _NOISE_SHARE = 0.0015, 0.004
 # A lightness difference of about 0.4 for a card of luminance Y is 0.01 Y^(2/3).
-_SEEN = 0.01
+CAREFUL, USUAL, ROUGH = 0.01, 0.03, 0.08
 # Faint expectations, as means and standard deviations of natural logarithms.
 _K_EXPECTED, _K_SPREAD = np.log(0.3), 3.0
 _S_EXPECTED, _S_SPREAD = np.log(0.3), 1.5
@@ -53,10 +53,15 @@ _BEND_SPREAD, _K1_SPREAD, _K2_SPREAD = 0.15, 0.003, 0.06
 
 @dataclass(frozen=True, slots=True)
 class Freed:
-    """Which constants of a set are fitted beside K and S: the bends, the surface or both."""
+    """Which constants of a set are fitted beside K and S: the bends, the surface or both.
+
+    ``slip`` is what a card may be off by the hand that weighed and drew it down, in units of
+    0.4 of lightness for 0.01: the rougher, the less the fit follows each card.
+    """
 
     bends: bool = False
     surface: bool = False
+    slip: float = CAREFUL
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +161,7 @@ class _Search:
         free = np.repeat([problem.freed.bends, problem.freed.surface], [n, 2])
         self.free = np.flatnonzero(free)
         luminance = problem.readings.mean(axis=1, keepdims=True)
-        seen = _SEEN * np.maximum(luminance, 1e-3) ** (2.0 / 3.0)
+        seen = problem.freed.slip * np.maximum(luminance, 1e-3) ** (2.0 / 3.0)
         self.sigma = np.sqrt(_NOISE**2 + seen**2)
         self.wish = np.repeat([_K_EXPECTED, _S_EXPECTED], n)
         self.pull = np.repeat([_K_SPREAD**-2.0, _S_SPREAD**-2.0], n)

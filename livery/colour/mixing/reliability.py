@@ -23,6 +23,9 @@ UNCERTAIN_ABOVE = 6.0
 # The factor of the whole set counts as so many cards of each tint, and what is usual as so
 # many cards of the set.
 _SET_COUNTS, _USUAL_COUNTS = 2.0, 20.0
+# The quantile of the cards left out that holds 95 in 100 of cards to come: what is freed was
+# chosen by the same cards.
+_HELD = 0.97
 # 95 % quantile over mean of the misses against what was stated, on the same invented sets.
 _SPREAD = 2.3
 _MEAN = UNCHECKED / _SPREAD
@@ -43,7 +46,7 @@ def reliability(uses: ArrayLike, missed: ArrayLike, stated: ArrayLike, tints: in
         return np.full(tints, UNCHECKED)
     mean = (ratio.sum() + _USUAL_COUNTS / 2.0 * _MEAN) / (ratio.size + _USUAL_COUNTS / 2.0)
     factors = (used.T @ ratio + _SET_COUNTS * mean) / (used.sum(axis=0) + _SET_COUNTS)
-    spread = float(np.quantile(ratio / of_mixture(factors, used), 0.95))
+    spread = float(np.quantile(ratio / of_mixture(factors, used), _HELD))
     spread = (ratio.size * spread + _USUAL_COUNTS * _SPREAD) / (ratio.size + _USUAL_COUNTS)
     return np.asarray(factors * spread)
 

@@ -332,7 +332,7 @@ class _Reader:
             key,
             f"{name} is metallic: flakes mirror light, which this optics does not know, and "
             "it is left out of recipes.",
-            "Match metallic colours by eye with test cards.",
+            'Match metallic colours by eye with test cards: "livery finish --metallic" says which.',
             Severity.NOTE,
         )
 

@@ -79,6 +79,8 @@ class PhotoSample(Entry):
     """CSV of the chart's own measured values, relative to this file."""
     faded: bool = False
     """Whether it is an old print or slide that may have faded."""
+    daylight: bool = False
+    """Whether it was made by daylight, so that its colours can be trusted further."""
 
 
 class MixFrom(Entry):

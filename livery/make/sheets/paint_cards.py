@@ -74,6 +74,7 @@ def _by_eye(kind: str) -> Finding:
         "paint-by-eye",
         f"This is {'leaf' if kind == 'leaf' else 'a metallic paint'}: it changes with the angle, "
         "so no patch shows it and no recipe is worked out.",
-        "Match it by eye, beside the original and turned to the light as it will stand.",
+        "Match it by eye, beside the original and turned to the light as it will stand"
+        + ("." if kind == "leaf" else ': "livery finish --metallic" says which cards to make.'),
         Severity.WARNING,
     )

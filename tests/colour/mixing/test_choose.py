@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from livery.colour.mixing.choose import choose_freed, surface_no_darker
-from livery.colour.mixing.fit import Freed
+from livery.colour.mixing.fit import ROUGH, USUAL, Freed
 from livery.colour.mixing.reliability import UNCHECKED, of_mixture, reliability
 from livery.colour.mixing.saunderson import GLOSS, FilmSurface
 from livery.colour.mixing.white import white_of
@@ -33,6 +33,12 @@ def test_bends_are_freed_by_any_gain_and_the_surface_by_a_sure_one():
     assert chosen({Freed(True): 0.2, Freed(True, True): 0.2}) == Freed(bends=True)
     assert chosen({Freed(True): 0.2, Freed(True, True): 0.8}) == Freed(True, True)
     assert chosen({Freed(True, True): 0.8}, free_surface=False) == Freed()
+
+
+def test_the_fit_follows_the_cards_as_closely_as_their_hand_deserves():
+    assert chosen({Freed(slip=USUAL): 0.3}) == Freed(slip=USUAL)
+    bent = {Freed(True): 0.3, Freed(True, slip=ROUGH): 0.6}
+    assert chosen(bent) == Freed(bends=True, slip=ROUGH)
 
 
 def test_few_cards_free_nothing():

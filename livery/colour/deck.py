@@ -1,0 +1,104 @@
+"""A person's own fan deck, read card by card, off a photograph or by an instrument.
+
+Each reading becomes a value of a palette that says what it rests on, and goes into a file
+that grows: a card read again takes the place of its older reading.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import replace
+from pathlib import Path
+
+from livery.colour.card_readings import ASSUMED_UNCERTAINTY
+from livery.colour.palette import Basis, Palette, Swatch
+from livery.colour.value import Colour, Triple
+from livery.findings import fault
+
+_CARD = re.compile(r"(?P<label>[^=]+)=(?P<colour>.+)")
+CARD_WAYS = 'Write each card as "226 middle green = 32.3 -17.7 10.4".'
+
+
+def new_deck(path: Path, title: str) -> Palette:
+    """Return a deck without a card yet, named after the file that it will be kept in."""
+    return Palette(
+        name=path.stem,
+        title=title or path.stem,
+        source="own readings of the cards",
+        licence="own measurements",
+        basis=Basis.MEASURED,
+        uncertainty=ASSUMED_UNCERTAINTY,
+        swatches=(),
+    )
+
+
+def split_label(label: str) -> tuple[str, str]:
+    """Return the number and the name of a card: of "08 B 15: magnolia", the parts by the colon.
+
+    Without a colon the first word is the number.
+    """
+    number, colon, name = label.partition(":")
+    if not colon:
+        number, _, name = label.strip().partition(" ")
+    return number.strip(), name.strip()
+
+
+def read_card_text(text: str) -> Swatch:
+    """Return the card of ``226 middle green = 32.3 -17.7 10.4``, as an instrument read it.
+
+    Raises:
+        LiveryError: there is no number or no colour in it.
+    """
+    from livery.colour.reading import read_colour
+
+    found = _CARD.fullmatch(text.strip())
+    key, name = split_label(found["label"]) if found else ("", "")
+    if found is None or not key:
+        raise fault("deck-card", f"{text!r} is no card with its reading.", CARD_WAYS)
+    colour = read_colour(found["colour"]).canonical()
+    return Swatch(key, name, colour.lab, support="read with an instrument, card by card")
+
+
+def photographed_card(label: str, lab: Triple, within: float, photo: str, method: str) -> Swatch:
+    """Return a card as a photograph shows it, uncertain by what the photograph is."""
+    key, name = split_label(label)
+    words = f"off the photograph {photo}: {method}"
+    uncertainty = round(max(within, ASSUMED_UNCERTAINTY), 2)
+    return Swatch(key, name, lab, support=words, uncertainty=uncertainty)
+
+
+def instrument_cards(table: Palette, file: str) -> tuple[Swatch, ...]:
+    """Return the cards of an instrument's table, each under D65 for 2 degrees."""
+    return tuple(
+        Swatch(
+            swatch.key,
+            swatch.name,
+            _rounded(table.colour(swatch)),
+            support=f"read with an instrument: {file}",
+            uncertainty=round(table.error(swatch), 2),
+        )
+        for swatch in table.swatches
+    )
+
+
+def _rounded(colour: Colour) -> Triple:
+    lightness, a, b = (round(value, 3) + 0.0 for value in colour.lab)
+    return (lightness, a, b)
+
+
+def with_cards(deck: Palette, cards: Iterable[Swatch]) -> Palette:
+    """Return a deck with more cards; one of the same number takes the older one's place.
+
+    Raises:
+        LiveryError: the deck is not of D65 and 2 degrees, as the cards are.
+    """
+    if (deck.illuminant, deck.observer) != ("D65", 2):
+        raise fault(
+            "deck-light",
+            f"{deck.title} is kept for {deck.illuminant} and {deck.observer} degrees.",
+            "Cards are added to a deck of D65 and 2 degrees: write a new file.",
+        )
+    found = {swatch.key: swatch for swatch in deck.swatches}
+    found |= {card.key: replace(card, lab=_rounded(Colour(card.lab))) for card in cards}
+    return replace(deck, swatches=tuple(found.values()))
