@@ -62,7 +62,8 @@ def _corrected(workshop, count, surfaces, lights, cameras=(0, 1)):
         by_day = correct_by_knowns(known, picture.diagonal, PictureKind.DAYLIGHT)
         for name in names:
             colour = sample(picture, Spot(*shot.places[name], 18))
-            ways = (("chart", by_chart), ("card", by_card), ("none", by_none), ("day", by_day))
+            ways = [("chart", by_chart), ("card", by_card), ("none", by_none)]
+            ways += [("day", by_day)] * (light in workshop.daylights)
             for way, by in ways:
                 reading = correct(colour, by)
                 miss = float(delta_e_00(reading.lab, shot.truths[name]))
