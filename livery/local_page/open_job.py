@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 import threading
+import tomllib
 from collections import OrderedDict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -22,6 +23,7 @@ from livery.describe.named_files import file_states
 from livery.describe.values import to_position
 from livery.examined import Examined
 from livery.findings import Finding, LiveryError, Severity, fault
+from livery.input_limits import MOST_TOML_BYTES
 from livery.layout.plan import PanelPlan
 from livery.local_page.answer import JobAnswer, answer_data, answer_of, shown_paints
 from livery.local_page.figures import film_parts
@@ -189,6 +191,27 @@ class OpenJob:
             for key, sheets in words.items()
         }
 
+    def descriptions(self) -> list[str]:
+        """Return the other descriptions in the job's own folder, by name."""
+        own = self.file.resolve()
+        found = (f for f in sorted(self.file.parent.glob("*.toml")) if f.resolve() != own)
+        return [file.name for file in found if _is_description(file)]
+
+    def beside(self, name: str) -> dict[str, Any]:
+        """Return another description of the folder as the page shows it beside this one.
+
+        Raises LiveryError for one that is not there or has nothing to show.
+        """
+        if name not in self.descriptions():
+            raise fault(
+                "no-description", f'"{name[:80]}" is no description here', "Choose another."
+            )
+        with self._lock:
+            examined = examined_or_faults(self.file.parent / name)
+            if examined.description.model is None:
+                raise LiveryError(examined.findings)
+            return self._page_data(answer_of(examined, {}, None))
+
     # -- what is tried and kept
 
     def tried(self, changes: Sequence[Change]) -> dict[str, Any]:
@@ -349,6 +372,16 @@ class OpenJob:
         while len(self._drawn) > max(MOST_DRAWN, 2 * len(answer.figures)):
             self._drawn.popitem(last=False)
         return {**answer_data(answer), "files": _digests(answer), "stale": False}
+
+
+def _is_description(file: Path) -> bool:
+    """Return whether a TOML file has a job of its own; one that cannot be read has none."""
+    try:
+        if file.stat().st_size > MOST_TOML_BYTES:
+            return False
+        return isinstance(tomllib.loads(file.read_text(encoding="utf-8-sig")).get("job"), dict)
+    except (OSError, ValueError, RecursionError):
+        return False
 
 
 def _require_size(text: str) -> None:

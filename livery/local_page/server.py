@@ -129,6 +129,8 @@ class PageAnswers:
             "/joins": self.joins,
             "/events": self.events,
             "/made": self.made,
+            "/descriptions": self.descriptions,
+            "/beside": self.beside,
             **pictures.looked_at(),
         }
         acts: dict[str, Handler] = {
@@ -202,6 +204,14 @@ class PageAnswers:
         data = await asyncio.to_thread(self._job.keep, changes, body.seen)
         await self._watch.tell()
         return json_answer({**data, "editor": self._editor})
+
+    async def descriptions(self, _: Request) -> Response:
+        """Answer with the other descriptions of the folder."""
+        return json_answer(await asyncio.to_thread(self._job.descriptions))
+
+    async def beside(self, request: Request) -> Response:
+        """Answer with another description of the folder, to be shown beside this one."""
+        return json_answer(await asyncio.to_thread(self._job.beside, asked_for(request, "file")))
 
     async def make(self, _: Request) -> Response:
         """Make everything the job asks for, and answer with what there is."""

@@ -35,12 +35,18 @@ def edits_of(text: str) -> tuple[str, str]:
     return text, text[: found.start(1)] + "4.25 in" + text[found.end(1) :]
 
 
+def lined_file(job: Path) -> Path:
+    """Return the first file of a job's folders that lines by an inset."""
+    files = [job, *sorted(job.parent.glob("*.toml")), *sorted(job.parent.parent.glob("**/*.toml"))]
+    return next(file for file in files if re.search('inset = "', file.read_text()))
+
+
 def bench_engine(job: Path, edits: int) -> None:
     """Save a job again and again with no server between; print the medians and the memory."""
     with tempfile.TemporaryDirectory() as folder:
         copied = Path(shutil.copytree(job.parent.parent, Path(folder) / "demo"))
         file = copied / job.parent.name / job.name
-        named = next(f for f in [file, *sorted(file.parent.glob("*.toml"))] if 'inset = "' in f.read_text())  # fmt: skip
+        named = lined_file(file)
         texts = edits_of(named.read_text())
         opened = OpenJob(file)
         import os
@@ -66,7 +72,7 @@ def bench_painted(job: Path, saves: int = 9) -> None:
     with tempfile.TemporaryDirectory() as folder:
         copied = Path(shutil.copytree(job.parent.parent, Path(folder) / "demo"))
         file = copied / job.parent.name / job.name
-        named = next(f for f in [file, *sorted(file.parent.glob("*.toml"))] if 'inset = "' in f.read_text())  # fmt: skip
+        named = lined_file(file)
         texts = edits_of(named.read_text())
         with running_browser() as browser, served(file) as address:
             page, _ = opened(browser, address)

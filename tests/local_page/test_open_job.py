@@ -348,3 +348,18 @@ def test_several_files_are_kept_all_or_none(
     with pytest.raises(LiveryError, match="No space"):
         job.keep(changes, job.data()["files"])
     assert (job_file.read_bytes(), style.read_bytes()) == before and len(written) == 3
+
+
+def test_another_description_of_the_folder_is_seen_beside(job: OpenJob, job_file: Path) -> None:
+    other = job_file.read_text().replace('inset = "6 in"', 'inset = "9 in"')
+    job_file.with_name("other.toml").write_text(other)
+    job_file.with_name("notes.toml").write_text("x = 1\n")
+    job_file.with_name("broken.toml").write_text("[")
+    assert job.descriptions() == ["other.toml"]
+    data = job.beside("other.toml")
+    before, after = figures(job, job.data()), figures(job, data)
+    assert after["panel side"]["pieces"][1]["d"] != before["panel side"]["pieces"][1]["d"]
+    assert after["panel end"] == before["panel end"]
+    for name in ("job.toml", "notes.toml", "../job.toml", "/etc/passwd", ""):
+        with pytest.raises(LiveryError):
+            job.beside(name)

@@ -27,6 +27,12 @@ def browser() -> Iterator[Browser]:
 @pytest.fixture(scope="module")
 def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     job = write_job(tmp_path_factory.mktemp("job"))
+    other = (
+        job.read_text()
+        .replace("Wagon <b>9</b>", "Other")
+        .replace('inset = "6 in"', 'inset = "9 in"')
+    )
+    job.with_name("other.toml").write_text(other)
     # A drawing with a stripe of 12 pixels, and a photograph of bare metal.
     light = np.full((400, 800), 225, dtype=np.uint8)
     light[194:206] = 40
@@ -172,6 +178,18 @@ def test_everything_once_by_mouse(page: Page, file: Path) -> None:
     page.click("#keep")
     expect(page.locator("#tried")).to_be_hidden()
     assert file.read_bytes() == written.replace(b'"12 in"', b'"12 1/8 in"')
+    # Another livery of the folder beside it, each at the one scale.
+    page.click("#marks summary")
+    page.select_option("#beside", "other.toml")
+    twin = page.locator('.figure[data-name="beside panel side"]')
+    expect(twin).to_be_attached()
+    assert twin.locator("[data-piece]").count() == 0
+    paths = twin.locator(".pieces path").evaluate_all("n => n.map((p) => p.getAttribute('d'))")
+    assert paths[0] == shape(page, "side", 0) and paths[1] != shape(page, "side", 1)
+    expect(page.locator(".titles")).to_contain_text("Other")
+    page.select_option("#beside", "")
+    expect(twin).to_have_count(0)
+    page.click("#marks summary")
     # A finding leads to its place, from the list and from the panel.
     page.click("#whole")
     pin = page.get_by_role("button", name=re.compile("^warning .*a line of 0.10 mm"))
@@ -409,6 +427,8 @@ def test_nothing_stands_in_anyones_way(
         reduced_motion="reduce",
         has_touch=width == 390,
     )
+    if width == 390:
+        pinched_and_life_size(page)
     page.locator("#there summary").first.click()
     page.locator("#there .piece-name").nth(1).click()
     page.locator("#told button.step").nth(1).click()
@@ -426,6 +446,33 @@ def test_nothing_stands_in_anyones_way(
         assert page.evaluate("document.documentElement.scrollWidth") <= width
     page.context.close()
     assert errors == []
+
+
+def pinched_and_life_size(page: Page) -> None:
+    """Spread two fingers on the sheet: it is nearer by as much; hold a card to the screen."""
+    box = page.locator("#sheet").bounding_box()
+    assert box is not None
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    touch = page.context.new_cdp_session(page)
+    before = near(page)
+    for kind, half in (("touchStart", 40), ("touchMove", 60), ("touchMove", 80), ("touchEnd", 0)):
+        points = [{"x": x - half, "y": y, "id": 0}, {"x": x + half, "y": y, "id": 1}]
+        touch.send(
+            "Input.dispatchTouchEvent",
+            {"type": kind, "touchPoints": points if half else []},
+        )
+    assert near(page) == pytest.approx(2.0 * before, rel=0.02)
+    assert "screen not measured" in page.locator("#near").inner_text()
+    page.click("#room summary")
+    page.fill("#card-width", "428")
+    assert page.locator("#card").evaluate("n => n.style.width") == "428px"
+    page.click("#room summary")
+    page.click("#life")
+    assert near(page) == 1.0 and "not measured" not in page.locator("#near").inner_text()
+    # 428 dots to 85.6 mm are 5 to the millimetre.
+    scale = page.locator("#sheet .figures").get_attribute("transform") or ""
+    assert scale.startswith("scale(5)")
+    page.click("#whole")
 
 
 # -- drawings and photographs

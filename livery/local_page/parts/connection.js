@@ -52,6 +52,8 @@ export const tryOut = (changes) => post("/try", { changes });
 export const keep = (changes, seen) => post("/keep", { changes, seen });
 
 export const seen = (colours, way) => post("/seen", { colours, ...way });
+export const descriptions = () => get("/descriptions");
+export const beside = (name) => get(`/beside?file=${encodeURIComponent(name)}`);
 export const make = () => post("/make", {});
 export const madeAddress = (name) => (name ? `/made?file=${encodeURIComponent(name)}` : "/made");
 

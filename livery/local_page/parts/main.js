@@ -1,5 +1,6 @@
 // The page: what the engine says of the job, shown; what the user does, asked of the engine.
 
+import { Beside } from "./beside.js";
 import { Coats } from "./coats.js";
 import * as connection from "./connection.js";
 import { at, el } from "./dom.js";
@@ -41,7 +42,7 @@ async function load(digest) {
 }
 
 function heads() {
-  return job.figures.filter((head) => head.group === group);
+  return beside.withTwins(job.figures.filter((head) => head.group === group));
 }
 
 let written = { heads: [], paints: {} }; // the job as its files are, to hold beside what is tried
@@ -71,8 +72,8 @@ async function show(data) {
   document.documentElement.dataset.version = String(version);
   showGroups(groups);
   sheet.setPaints(job.paints);
-  draw();
   forget();
+  draw();
   if (first) {
     turning.flat();
     whole();
@@ -88,14 +89,14 @@ function draw() {
   for (const head of heads()) {
     const place = sheet.placed.get(head.name);
     const content = figures.get(head.digest);
-    if (content && place.content !== content) sheet.put(head.name, content, figures);
+    if (content && (head.paints || place.content !== content)) sheet.put(head.name, content, figures, head.paints);
   }
 }
 
 // Only the figures of the present answer are kept.
 function forget() {
   if (!tries.pending.size) written = { heads: job.figures, paints: job.paints };
-  const live = new Set([...job.figures, ...written.heads].map((head) => head.digest));
+  const live = new Set([...[...job.figures, ...written.heads].map((head) => head.digest), ...beside.digests]);
   for (const digest of figures.keys()) if (!live.has(digest)) figures.delete(digest);
 }
 
@@ -476,6 +477,18 @@ const coats = new Coats({
 
 const handOver = new HandOver(refused);
 
+const beside = new Beside({
+  load,
+  written: () => written,
+  again: () => {
+    draw();
+    showPins();
+    sheet.showSelected();
+    whole();
+  },
+  refused,
+});
+
 // ---------------------------------------------------------------- wiring
 
 function press(id, act) {
@@ -492,6 +505,7 @@ function wire() {
   press("rule", () => rule.toggle());
   turning.wire();
   handOver.wire();
+  beside.wire();
   press("keep", keep);
   press("drop", () => tries.drop());
   press("undo", () => tries.undo());
@@ -525,13 +539,14 @@ function wire() {
 async function see() {
   for (const name of ["eyes", "lamp", "plate"]) seeing.way[name] = at(name).value;
   try {
-    for (const paints of [written.paints, job.paints]) await seeing.prepare(paints);
+    for (const paints of [written.paints, job.paints, beside.other?.paints ?? {}]) await seeing.prepare(paints);
   } catch (error) {
     refused(error);
   }
   const left = seeing.leftOut(job.paints);
   at("seen-words").textContent = left.length ? `Shown as in daylight, for no plain paint can be so strong: ${left.join(", ")}.` : "";
   sheet.repaint();
+  draw();
   showBefore();
   turning.paint();
 }

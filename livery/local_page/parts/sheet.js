@@ -29,12 +29,15 @@ export class Sheet {
     const before = this.placed;
     this.placed = new Map();
     let [x, y, high] = [0, 0, 0];
-    const most = Math.max(...heads.map((h) => h.width), 1);
-    const gap = Math.max(12, most * 0.05);
+    const gap = Math.max(12, Math.max(...heads.map((h) => h.width), 1) * 0.05);
+    // What is seen beside another stays in one row with it.
+    const isTwin = (i) => heads[i]?.name === `beside ${heads[i - 1]?.name}`;
+    const wide = (i) => heads[i].width + (isTwin(i + 1) ? gap + heads[i + 1].width : 0);
+    const most = Math.max(...heads.map((_, i) => wide(i)), 1);
     const area = heads.reduce((sum, h) => sum + (h.width + gap) * (h.height + gap), 0);
     const row = Math.max(most, Math.sqrt((area * this.view.width) / this.view.height));
-    for (const head of heads) {
-      if (x > 0 && x + head.width > row) {
+    for (const [i, head] of heads.entries()) {
+      if (x > 0 && !isTwin(i) && x + wide(i) > row) {
         x = 0;
         y += high + gap * 1.6;
         high = 0;
@@ -101,12 +104,17 @@ export class Sheet {
   }
 
   // Draws a figure in place of what stood there; what differs is shown for a moment.
-  put(name, content, figures) {
+  // With ``paints`` of its own it is another livery's: seen beside, and not pointed at.
+  put(name, content, figures, paints = null) {
     const place = this.placed.get(name);
     if (!place) return;
-    const before = place.content;
+    const before = paints ? null : place.content;
     place.content = content;
     place.node.replaceChildren(...this.drawn(content, figures));
+    if (paints) {
+      this.settle(place.node, paints);
+      return;
+    }
     if (before && before.kind === "panel") this.flash(place, before, content);
     if (this.step && this.step.panel === content.panel) this.showStep();
     this.showSelected();
@@ -336,13 +344,19 @@ export class Sheet {
       const high = content.height;
       const clip = draw("clipPath", { id }, draw("rect", { x: -1, y: -1, width: width + 1, height: high + 2 }));
       const whole = draw("g", { "clip-path": `url(#${id})` }, ...this.panel(content));
-      for (const node of whole.querySelectorAll("[data-paint]")) {
-        node.setAttribute("fill", this.shown(paints[node.dataset.paint]));
-        delete node.dataset.paint;
-        delete node.dataset.piece;
-      }
+      this.settle(whole, paints);
       const edge = draw("path", { class: "split", d: `M${width} -3V${high + 3}` });
       place.node.append(draw("g", { class: "before" }, clip, whole, edge));
+    }
+  }
+
+  // Colours what another livery's paints colour, once: it no longer follows this one's.
+  settle(within, paints) {
+    for (const node of within.querySelectorAll("[data-paint], [data-piece]")) {
+      if (node.dataset.paint !== undefined) node.setAttribute("fill", this.shown(paints[node.dataset.paint]));
+      delete node.dataset.paint;
+      delete node.dataset.piece;
+      node.classList.remove("piece");
     }
   }
 
