@@ -18,7 +18,7 @@ from livery.make.drawings.vehicle_files import solid_files, vehicle_drawings
 from livery.make.film.nesting import nests_beside, remembering
 from livery.make.film.sheet_check import check_sheet
 from livery.make.leaf.tracing import tracings
-from livery.make.making import Making, plan_making
+from livery.make.making import Making, plan_making, step_words
 from livery.make.making_record import making_record, record_text
 from livery.make.print.page_check import check_page
 from livery.make.print.spot_pages import device_inks, spot_pages
@@ -87,8 +87,8 @@ def files_of(
     making = plan_making(examined.plan, model, colours, nester=nester, say=say)
     files: dict[str, bytes] = {}
     lines: dict[str, None] = {}
-    for name, drawing in making.drawings.items():
-        say(name)
+    for count, (name, drawing) in enumerate(making.drawings.items(), start=1):
+        say(step_words(4, f"drawing {count} of {len(making.drawings)}, {name}"))
         svg = svg_text(drawing)
         files[f"{name}.svg"] = svg.encode()
         if name.startswith(("mask-", MASK_FILM)):
@@ -107,8 +107,9 @@ def files_of(
             f"{sheet.name}.plt": hpgl_bytes(drawing),
         }
     if making.prints:
-        say("transfers to print")
+        say(step_words(4, "transfers to print"))
         _add_transfers(files, making, examined, lines)
+    say(step_words(5, "setting-out sheets and templates"))
     marked_out = {
         panel.name: setting_out(
             panel, title_block(panel, model, examined.description.data), model.job.paper
@@ -131,19 +132,19 @@ def files_of(
     pictured += _add_vehicles(files, examined, colours)
     stencils = tuple(stencil_sheets(examined.plan, model))
     for stencil in stencils:
-        say(stencil.drawing.name)
+        say(step_words(5, stencil.drawing.name))
         cut = {".svg": svg_text(stencil.drawing).encode(), ".dxf": dxf_bytes(stencil.drawing)}
         check_written(stencil.drawing, cut[".svg"], cut[".dxf"])
         files |= {f"{stencil.drawing.name}{ending}": held for ending, held in cut.items()}
     for plate in examined.plan.plates:
-        say(f"plate {plate.name}")
+        say(step_words(5, f"plate {plate.name}"))
         files |= plate_files(plate, colours, model.job.paper, model.job.bed_mm)
     pictured += [f"plate-{plate.name}" for plate in examined.plan.plates]
-    say("pictures")
+    say(step_words(6, f"pictures, {len(pictured)} in all"))
     _add_pictures(files, pictured, lines)
     used = paints_used(examined.plan, model)
     shown = {name: colour for name, colour in examined.colours.items() if name in used}
-    for paint_card in paint_cards(model, shown, say=say):
+    for paint_card in paint_cards(model, shown, say=lambda words: say(step_words(7, words))):
         card = paint_card.drawing
         files |= {
             f"{card.name}.svg": svg_text(card).encode(),
@@ -152,7 +153,7 @@ def files_of(
         lines |= dict.fromkeys(paint_card.missing)
     files["sizes.csv"] = size_csv(examined.plan.sizes).encode()
     files["sizes.txt"] = size_text(examined.plan.sizes).encode()
-    say("coat sheets, film list and quantities")
+    say(step_words(8, "plan of the works, coat sheets, film list and quantities"))
     works = plan_works(making)
     bought = shopping(works, making) if works else None
     files |= papers(making, bought)

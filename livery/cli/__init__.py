@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Sequence
+from contextvars import copy_context
 from importlib import import_module
 from pkgutil import iter_modules
 
@@ -28,6 +29,30 @@ COMMAND_GROUPS = (
     ("Keep a record", ["book", "again"]),
 )
 """The commands by what one is doing, in the order of the work."""
+
+
+def _talk_options() -> list[click.Parameter]:
+    """Return the options that every command has."""
+    from livery.cli._say import TALK, Talk
+
+    def set_talk(_: click.Context, option: click.Parameter, is_given: bool) -> None:
+        if is_given:
+            TALK.set(Talk.QUIET if option.name == "quiet" else Talk.VERBOSE)
+
+    said = {
+        "quiet": "Say faults alone: no warnings, notes or progress.",
+        "verbose": "Say each step as it is done, on a line of its own.",
+    }
+    return [
+        click.Option(
+            [f"-{name[0]}", f"--{name}"],
+            is_flag=True,
+            expose_value=False,
+            callback=set_talk,
+            help=words,
+        )
+        for name, words in said.items()
+    ]
 
 
 class CommandFolder(click.Group):
@@ -57,6 +82,8 @@ class CommandFolder(click.Group):
             return None
         found = import_module(f"{__name__}.{cmd_name.replace('-', '_')}").command
         assert isinstance(found, click.Command)
+        if not any(option.name == "quiet" for option in found.params):
+            found.params += _talk_options()
         return found
 
     def invoke(self, ctx: click.Context) -> object:
@@ -101,6 +128,9 @@ def livery(no_cache: bool) -> None:
         os.environ["LIVERY_CACHE"] = "off"
 
 
+livery.params += _talk_options()
+
+
 def run(arguments: Sequence[str] | None = None) -> int:
     """Run the command line; say whatever goes wrong without a traceback; return the exit status.
 
@@ -115,7 +145,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     given = sys.argv[1:] if arguments is None else list(arguments)
     try:
-        return _status_of(given)
+        return copy_context().run(_status_of, given)
     except LiveryError as error:
         from livery.cli._say import say_findings, say_json
 

@@ -7,6 +7,8 @@ import os
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
+from contextvars import ContextVar
+from enum import Enum
 from typing import Any
 
 import click
@@ -19,6 +21,18 @@ _ESCAPE = f"\ud81b{os.urandom(8).hex()}"
 _COLOURS = {Severity.ERROR: "red", Severity.WARNING: "yellow", Severity.NOTE: "cyan"}
 
 
+class Talk(Enum):
+    """How much a command says beside its result."""
+
+    QUIET = "faults alone"
+    NORMAL = "warnings and notes too, and on a terminal what is being made"
+    VERBOSE = "each step on a line of its own, on a terminal or not"
+
+
+TALK: ContextVar[Talk] = ContextVar("talk", default=Talk.NORMAL)
+"""How much this run says: the options ``-q`` and ``-v``."""
+
+
 def echo(text: str, *, err: bool = False, nl: bool = True) -> None:
     """Print text to standard output or error; a control character in it is spelt out.
 
@@ -29,13 +43,20 @@ def echo(text: str, *, err: bool = False, nl: bool = True) -> None:
 
 
 def styled(text: str, **style: Any) -> str:
-    """Return text as :func:`echo` prints it in a style of ``click.style``."""
+    """Return text as :func:`echo` prints it in a style of ``click.style``.
+
+    It is plain where ``NO_COLOR`` is set and not empty (no-color.org).
+    """
+    if os.environ.get("NO_COLOR"):
+        return text
     return click.style(without_controls(text), **style).replace("\x1b", _ESCAPE)
 
 
 def say_findings(findings: Iterable[Finding]) -> None:
-    """Print findings to standard error, each with its place and remedy."""
+    """Print findings to standard error, each with its place and remedy; quietly, faults alone."""
     for finding in findings:
+        if TALK.get() is Talk.QUIET and finding.severity is not Severity.ERROR:
+            continue
         words = f"{finding.severity.value}:"
         coloured = styled(words, fg=_COLOURS[finding.severity], bold=True)
         echo(finding.as_text().replace(words, coloured, 1), err=True)
@@ -61,11 +82,18 @@ def count_of(findings: Iterable[Finding]) -> str:
 
 @contextmanager
 def say_progress(*, quiet: bool = False) -> Iterator[Callable[[str], None]]:
-    """Show on a terminal what is being made; say nothing where no one is looking."""
-    shown = sys.stderr.isatty() and not quiet
+    """Show on a terminal what is being made; say nothing where no one is looking.
+
+    With ``-v`` each step stands on a line of its own, whether anyone is at a terminal or not.
+    """
+    talk = TALK.get()
+    is_verbose = talk is Talk.VERBOSE and not quiet
+    shown = sys.stderr.isatty() and talk is Talk.NORMAL and not quiet
 
     def say(words: str) -> None:
-        if shown:
+        if is_verbose:
+            echo(words, err=True)
+        elif shown:
             click.echo(f"\r\033[K{one_line(words)} …", err=True, nl=False)
 
     try:

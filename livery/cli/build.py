@@ -10,7 +10,7 @@ import click
 
 from livery.build_folder import FRONT_PAGE
 from livery.cli._output import input_files, replace_option
-from livery.cli._say import count_of, echo, say_findings, say_json, say_progress
+from livery.cli._say import TALK, Talk, count_of, echo, say_findings, say_json, say_progress
 from livery.findings import Finding, Severity
 
 
@@ -81,19 +81,21 @@ def command(
         say_json({**data, "since_last": anew, "findings": findings})
         sys.exit(0)
     say_findings(found)
-    for line in lines:
-        echo(f"note: {line}", err=True)
+    if TALK.get() is not Talk.QUIET:
+        for line in lines:
+            echo(f"note: {line}", err=True)
     since = "" if again.is_first else f" ({again.as_text()})"
     echo(f"Made: {len(files)} files in {out}{since}")
     if archive is not None:
         echo(f"All of them: {archive}")
-    echo(f"Needs attention: {_attention(found, lines)}")
+    hidden = TALK.get() is Talk.QUIET
+    echo(f"Needs attention: {_attention(found, lines, 'without -q' if hidden else 'above')}")
     echo(f"Open first: {out / FRONT_PAGE[0]}")
 
 
-def _attention(found: Sequence[Finding], lines: Sequence[str]) -> str:
-    """Return what a user should read of what was printed above, in words."""
+def _attention(found: Sequence[Finding], lines: Sequence[str], where: str) -> str:
+    """Return what a user should read, in words, and where it is printed."""
     counted = [count_of(found)] if any(f.severity is Severity.WARNING for f in found) else []
     if lines:
         counted.append(f"{len(lines)} note{'' if len(lines) == 1 else 's'}")
-    return f"{' and '.join(counted)}, above" if counted else "nothing"
+    return f"{' and '.join(counted)}, {where}" if counted else "nothing"

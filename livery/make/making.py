@@ -46,6 +46,15 @@ class Making:
         return tuple(dict.fromkeys(marks))
 
 
+STEPS = 8
+"""Steps in which a build is said to go on: three of the planning, and five that write."""
+
+
+def step_words(step: int, words: str) -> str:
+    """Return what is being made, with how far the build is."""
+    return f"step {step} of {STEPS}: {words}"
+
+
 def plan_making(
     plan: Plan,
     model: DescriptionModel,
@@ -63,18 +72,18 @@ def plan_making(
     shown = {name: hex_ for name, hex_ in colours.items() if model.paint[name].kind != "clear"}
     drawings: dict[str, Drawing] = {}
     coats = []
-    for panel in plan.panels:
-        say(f"coats of {panel.name}")
+    for count, panel in enumerate(plan.panels, start=1):
+        say(step_words(1, f"coats of panel {count} of {len(plan.panels)}, {panel.name}"))
         drawings[f"elevation-{panel.name}"] = elevation(panel, shown, plan.plates)
         coats.append(panel_coats(panel, model))
-    say("masks")
+    say(step_words(2, "masks"))
     masked = made_masks(coats)
     tapes = tapes_of(model)
     drawings |= {m.name: m for panel in masked for _, m in masks(panel, title, tapes)}
     film = [p for panel in masked for one in panel.coats for p in one.film]
     rolls = mask_film_sheets(film, model.spraying.mask_film_width.mm)
     drawings |= {roll.name: mask_film_drawing(roll, title) for roll in rolls}
-    say("film")
+    say(step_words(3, "film"))
     parts = cut_parts(plan, model)
     sheets = film_sheets(parts, nester)
     drawings |= {sheet.name: cut_sheet(sheet, title) for sheet in sheets}

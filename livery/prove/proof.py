@@ -57,8 +57,8 @@ def prove_folder(folder: Path, say: Callable[[str], None] = lambda _: None) -> P
     checks = checks_of(record)
     measured = prove_files(files, record, checks, say)
     panels = []
-    for panel in record.panels:
-        say(panel.name)
+    for count, panel in enumerate(record.panels, start=1):
+        say(f"panel {count} of {len(record.panels)}, {panel.name}")
         panels.append(prove_panel(files, record, panel))
     return Proof(tuple(panels), measured, unread_of(record, checks), tuple(_others(folder, record)))
 
@@ -72,8 +72,8 @@ def prove_files(
     """Hold every file against its digest, and run every check of it."""
     own = () if record.is_as_built else (_changed(RECORD),)
     found = [FileProof(RECORD, own)]
-    for name, digest in record.files.items():
-        say(name)
+    for count, (name, digest) in enumerate(record.files.items(), start=1):
+        say(f"file {count} of {len(record.files)}, {name}")
         if not files.has(name):
             found.append(FileProof(name, (file_fault(name, "it is missing"),)))
             continue
