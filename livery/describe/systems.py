@@ -22,6 +22,7 @@ GROUNDS = ("white", "grey", "red oxide")
 IN_TURN = ("prepare", "prime", "fill", "undercoat", "flat", "colour", "clear")
 """Where a step goes that a system has and the one it is like has not."""
 FROM_STEP = [
+    "by",
     "coats",
     "dry_film",
     "flash_off",

@@ -46,7 +46,8 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
         return
     if one.mix is not None:
         yield "read the data sheet and the safety sheet of every product"
-        yield "temperature ____ °C, humidity ____ %, nozzle ____ mm, pressure ____ bar"
+        gun = ", nozzle ____ mm, pressure ____ bar" if one.mix.product.by == "spray" else ""
+        yield f"temperature ____ °C, humidity ____ %{gun}"
         yield from mix_lines(one.mix)
     for step in session.steps:
         with_ = f" ({', '.join(step.with_)})" if step.with_ else ""
@@ -65,4 +66,5 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
             f"dry film: nominal {product.film_um:g} µm a coat (NDFT as in ISO 12944-5{assumed}); "
             "readings ____ ____ ____ µm, where it can be measured"
         )
-        yield "gun cleaned; rags and waste put away as the safety sheet says"
+        tool = "gun" if product.by == "spray" else product.by
+        yield f"{tool} cleaned; rags and waste put away as the safety sheet says"

@@ -108,7 +108,7 @@ def _sessions(works: Works | None, making: Making) -> Iterator[str]:
     """Yield every session of gilding with its times, or, without a plan, how long each takes."""
     leaf = making.model.leaf
     tack = (
-        f"size laid at ____; leaf from {hours(leaf.tack)} after it until "
+        f"{leaf.size} size laid at ____; leaf from {hours(leaf.tack)} after it until "
         f"{hours(leaf.tack_until)} after it; the knuckle test: it pulls and does not "
         "wet the finger; tacky at ____"
     )

@@ -29,6 +29,7 @@ class Product:
     pot_life_h: float | None
     induction_h: float | None
     is_assumed: bool
+    by: str = "spray"
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +88,7 @@ def _of_paint(name: str, paint: Paint) -> Product:
         pot_life_h=paint.pot_life,
         induction_h=paint.induction,
         is_assumed=paint.volume_solids is None or paint.dry_film is None,
+        by=paint.by,
     )
 
 
@@ -112,6 +114,7 @@ def _of_step(step: SystemStep, name: str) -> Product:
         pot_life_h=step.pot_life,
         induction_h=step.induction,
         is_assumed=step.volume_solids is None or step.dry_film is None,
+        by=step.by or "spray",
     )
 
 
@@ -120,15 +123,16 @@ def session_mix(session: Session, product: Product, model: DescriptionModel) -> 
     spraying = model.spraying
     area_m2 = math.fsum(s.area_m2 * s.coats for s in session.steps)
     rate = spreading_rate_m2_per_l(product.solids_percent, product.film_um)
-    live_l = area_m2 / (rate * (1.0 - spraying.loss))
+    live_l = area_m2 / (rate * (1.0 - spraying.loss_by(product.by)))
     paint, hardener, thinner = product.parts
     one = live_l / (paint + hardener)
     sprayed_h = sum(s.takes for s in session.steps) / 60.0
     pots = 1
     if product.pot_life_h:
         pots = max(1, math.ceil(sprayed_h / product.pot_life_h - 1e-9))
+    least_mix = spraying.least_mix if product.by == "spray" else 0.0
     least = pots * max(
-        spraying.least_mix / (paint + hardener + thinner),
+        least_mix / (paint + hardener + thinner),
         *(spraying.least_measured / p for p in product.parts if p > 0.0),
     )
     raised, share = "", 1.0
@@ -136,7 +140,7 @@ def session_mix(session: Session, product: Product, model: DescriptionModel) -> 
         share = one / least
         raised = (
             f"{live_l * (paint + hardener + thinner) / (paint + hardener) * 1000:.1f} ml would do; "
-            f"this is the least a gun and a measure can handle"
+            f"this is the least {_holder(product)} can handle"
         )
         one = least
     return SessionMix(
@@ -150,11 +154,15 @@ def session_mix(session: Session, product: Product, model: DescriptionModel) -> 
     )
 
 
+def _holder(product: Product) -> str:
+    return "a gun and a measure" if product.by == "spray" else "a measure"
+
+
 def _warning(pots: int, product: Product) -> str:
     if pots == 1:
         return ""
     return (
-        f"the spraying is longer than the pot life of {product.pot_life_h:g} h: mix {pots} pots, "
+        f"the work is longer than the pot life of {product.pot_life_h:g} h: mix {pots} pots, "
         "each when the one before is used up"
     )
 

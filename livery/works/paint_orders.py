@@ -17,6 +17,7 @@ TOLERANCE_DE00 = 1.0
 GLOSS_UNITS = {"gloss": "80 or more", "satin": "25 to 40", "matt": "10 or less"}
 """Gloss at 60°, units of ISO 2813, for what a finish is called (common practice)."""
 
+METHODS = {"spray": "for spraying", "brush": "for brushing", "roller": "for rolling"}
 PANELS = 2
 STANDARD_PANELS = ("steel", "aluminium", "zinc")
 """What the work is made of and ISO 1514 has standard panels of (from memory)."""
@@ -47,7 +48,7 @@ def _lines(name: str, works: Works, making: Making, colour: PaintColour) -> Iter
     if paint.kind != "clear":
         yield from _colour_lines(colour)
     yield f"Gloss: {GLOSS_UNITS[paint.finish]} units at 60° ({paint.finish}; common practice)."
-    yield f"Product: {product}, {'clear' if paint.kind == 'clear' else 'colour'} coat, for spraying."
+    yield f"Product: {product}, {'clear' if paint.kind == 'clear' else 'colour'} coat, {METHODS[paint.by]}."
     need = math.fsum(s.mix.parts[0].ml for s in works.sessions if s.mix and s.session.paint == name)
     reserve = model.spraying.reserve
     volume = math.ceil(need * (1.0 + reserve) / 50.0 - 1e-9) * 50

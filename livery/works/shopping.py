@@ -21,6 +21,9 @@ from livery.works.works_plan import Works
 CLEANER_ML = 100.0
 """Gun cleaner for a session (common practice for a small gun)."""
 
+BRUSH_CLEANER_ML = 50.0
+"""Cleaner for a brush or a roller after a session (common practice)."""
+
 ABRASIVE_M2 = 0.05
 """What one sheet of wet-or-dry paper rubs down (common practice)."""
 
@@ -234,11 +237,22 @@ def _decals(making: Making) -> Iterator[Quantity]:
 
 
 def _cleaner(works: Works) -> Iterator[Quantity]:
-    count = sum(one.mix is not None for one in works.sessions)
+    mixed = [one.mix.product.by for one in works.sessions if one.mix is not None]
+    for by in ("brush", "roller"):
+        if by in mixed:
+            count = mixed.count(by)
+            need = count * BRUSH_CLEANER_ML
+            how = f"{count} sessions, {BRUSH_CLEANER_ML:g} ml each (common practice)"
+            item = f"{by} cleaner"
+            yield Quantity("cleaner", item, need, "ml", "", price=None, how=(how,))
+            yield Quantity("tool", by, 1, "pieces", "1", price=None, how=("cleaned each time",))
+    count = mixed.count("spray")
     if count:
         need = count * CLEANER_ML
         how = f"{count} sessions, {CLEANER_ML:g} ml each (common practice)"
         yield Quantity("cleaner", "gun cleaner", need, "ml", "", price=None, how=(how,))
+    count = len(mixed)
+    if count:
         how = f"one for each of {count} mixes"
         yield Quantity(
             "mixing", "paint strainer", count, "pieces", str(count), price=None, how=(how,)

@@ -20,6 +20,9 @@ from livery.works.mixing import SessionMix, mixes
 from livery.works.schedule import MOST_SOLVED, plan_schedule
 from livery.works.steps import Room, Session, WorkStep, session_minutes
 
+VERBS = {"spray": "spray", "brush": "brush on", "roller": "roll on"}
+"""What is done with a paint, by how it is put on."""
+
 LOT_SIZES = (6, 4, 3)
 """How many panels alike are taken together at most, where that is done on an earlier day."""
 
@@ -49,7 +52,8 @@ class WorksSession:
             f"{', '.join(s.on)} ({s.do}, {'1 coat' if s.coats == 1 else f'{s.coats} coats'})"
             for s in session.steps
         )
-        return f"spray {session.paint}: {sprayed}"
+        verb = VERBS[self.mix.product.by] if self.mix else "spray"
+        return f"{verb} {session.paint}: {sprayed}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,9 @@
 
 import pytest
 
+from livery.works.bench_sheets import bench_lines
 from livery.works.mixing import products_of
+from livery.works.shopping import shopping
 from livery.works.works_plan import plan_works
 
 from .conftest import JOB
@@ -53,3 +55,24 @@ def test_a_mix_by_weight_is_turned_to_volumes_by_its_densities(made, tmp_path):
     making = made(tmp_path, JOB.replace("[paint.cream]", f"{weights}[paint.cream]"), "side")
     # 100 g are 80 ml, 50 g are 50 ml.
     assert products_of(making.model)["green"].parts == pytest.approx((1.0, 50 / 80, 0.0))
+
+
+@pytest.mark.parametrize(
+    ("by", "lost", "verb"), [("brush", 0.1, "brush on"), ("roller", 0.15, "roll on")]
+)
+def test_what_is_put_on_by_brush_or_roller_loses_less_and_fills_no_gun(
+    made, tmp_path, by, lost, verb
+):
+    text = BY_HAND.replace('dry_film = "25 um"', f'dry_film = "25 um"\nby = "{by}"')
+    making = made(tmp_path, text.replace('area = "600 cm2"', 'area = "1 m2"'), "side")
+    works = plan_works(making)
+    (one,) = (s for s in works.sessions if s.session.paint == "green")
+    paint, hardener, _ = one.mix.parts
+    assert paint.ml + hardener.ml == pytest.approx(one.mix.area_m2 / (20.0 * (1 - lost)) * 1000.0)
+    assert one.words.startswith(f"{verb} green: ")
+    lines = list(bench_lines(one))
+    assert not any("nozzle" in x for x in lines) and any(f"{by} cleaned" in x for x in lines)
+    rows = {r.item: r for r in shopping(works, making)}
+    sprayed = sum(s.mix is not None for s in works.sessions) - 1
+    assert rows[f"{by} cleaner"].need == 50.0 and rows["gun cleaner"].need == 100.0 * sprayed
+    assert rows["mixing cup"].need == sprayed + 1

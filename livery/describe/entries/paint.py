@@ -140,6 +140,8 @@ class Paint(Entry):
 
     kind: Literal["solid", "metallic", "leaf", "clear"] = "solid"
     """What it is: leaf is laid, a clear coat goes over all else."""
+    by: Literal["spray", "brush", "roller"] = "spray"
+    """How its fields are put on."""
     hides_darker: bool | None = None
     """Whether it hides a darker paint; left out, by its lightness."""
     touch_dry: Hours = 1.0

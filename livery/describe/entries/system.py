@@ -42,6 +42,8 @@ class SystemStep(Entry):
     """How long after the coat below it may be flatted or filled; left out, its recoat."""
     grits: tuple[Annotated[int, Field(ge=40, le=5000)], ...] = ()
     """The grades of abrasive it takes."""
+    by: Literal["spray", "brush", "roller"] | None = None
+    """How it is put on; left out, sprayed."""
     coats: Annotated[int, Field(ge=1, le=20)] | None = None
     """How many coats."""
     dry_film: Size | None = None

@@ -113,8 +113,9 @@ def _paint(name: str, paint: Paint, area_m2: float, model: DescriptionModel) -> 
     film_um = paint.dry_film.mm * 1000.0 if paint.dry_film is not None else ASSUMED_FILM_UM
     sheet = PaintSheet(name, solids, film_um, MixRatio(*paint.mix_by_volume), paint.pot_life)
     coats = coats_of(name, model)
-    need = paint_need(sheet, area_m2, coats, model.spraying.loss, model.spraying.spraying_takes)
-    how = [*_how_paint(need, model.spraying.loss)]
+    loss = model.spraying.loss_by(paint.by)
+    need = paint_need(sheet, area_m2, coats, loss, model.spraying.spraying_takes)
+    how = [*_how_paint(need, loss)]
     if paint.volume_solids is None or paint.dry_film is None:
         how.append(
             f"{solids:g} % solids and {film_um:g} µm a coat, where not described, are assumed"
