@@ -13,7 +13,7 @@ from livery.geometry.outline import Point, chain
 from livery.geometry.shapes import rectangle
 from livery.paper_sizes import PAPERS_MM
 from livery.works.chart_table import ChartRow, Sitting, chart_rows, sittings
-from livery.works.works_plan import Ready, Works
+from livery.works.works_plan import ReadyTimes, Works
 from livery.write.label_face import label_width
 from livery.write.measuring_bar import HUNDRED_MM
 
@@ -46,7 +46,7 @@ class _Page:
     columns: tuple[tuple[int, Sitting], ...]
     rows: tuple[ChartRow, ...]
     column_mm: float = COLUMN_MM
-    ready: Mapping[str, Ready] = field(default_factory=dict)
+    ready: Mapping[str, ReadyTimes] = field(default_factory=dict)
     """When what a row names can be handled and is cured."""
 
 
@@ -96,7 +96,7 @@ def works_pages(
     return tuple(made)
 
 
-def _by_name(works: Works) -> dict[str, Ready]:
+def _by_name(works: Works) -> dict[str, ReadyTimes]:
     return {name: one for one in works.ready for name in one.on}
 
 

@@ -57,7 +57,7 @@ class WorksSession:
 
 
 @dataclass(frozen=True, slots=True)
-class Ready:
+class ReadyTimes:
     """When panels and surfaces may be handled after the last work on them, and when they are cured."""
 
     on: tuple[str, ...]
@@ -74,7 +74,7 @@ class Works:
     finish: datetime
     proven: bool
     notes: tuple[str, ...]
-    ready: tuple[Ready, ...] = ()
+    ready: tuple[ReadyTimes, ...] = ()
     """When everything can be handled and is cured, the first to be cured first."""
 
     @property
@@ -117,7 +117,7 @@ def plan_works(making: Making) -> Works | None:
     return Works(hours, sessions, finish, schedule.proven, notes, ready=ready)
 
 
-def _ready(sessions: Sequence[Session], hours: WorkingHours) -> Iterator[Ready]:
+def _ready(sessions: Sequence[Session], hours: WorkingHours) -> Iterator[ReadyTimes]:
     """Yield when each panel can be handled and is cured, those at the same time together."""
     found: dict[str, tuple[int, int]] = {}
     for session in (s for s in sessions if not s.keys):
@@ -128,7 +128,7 @@ def _ready(sessions: Sequence[Session], hours: WorkingHours) -> Iterator[Ready]:
                 found[name] = max(handled, dry), max(cured, session.end + step.cure)
     for times in sorted(set(found.values()), key=lambda t: (t[1], t[0])):
         names = tuple(n for n, own in found.items() if own == times)
-        yield Ready(names, hours.at(times[0]), hours.at(times[1]))
+        yield ReadyTimes(names, hours.at(times[0]), hours.at(times[1]))
 
 
 def best_lots(making: Making, hours: WorkingHours, room: Room) -> tuple[WorkStep, ...]:

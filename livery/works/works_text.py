@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from livery.works.mixing import SessionMix
-from livery.works.works_plan import Ready, Works, WorksSession
+from livery.works.works_plan import ReadyTimes, Works, WorksSession
 
 
 def works_text(works: Works, title: str, cautions: Sequence[str]) -> str:
@@ -26,7 +26,7 @@ def works_text(works: Works, title: str, cautions: Sequence[str]) -> str:
     return "\n".join([*lines, *(f"Caution: {c}" for c in cautions)]) + "\n"
 
 
-def ready_words(one: Ready) -> str:
+def ready_words(one: ReadyTimes) -> str:
     """Return when panels can be handled, and when they are cured."""
     return (
         f"{', '.join(one.on)}: handle from {one.handled:%a %Y-%m-%d %H:%M}, "
