@@ -87,7 +87,7 @@ def thinnest_wall(corners: NDArray[np.float64], height: float) -> ThinnestPlace 
     """
     import shapely
 
-    section = _section(corners, height)
+    section = section_at(corners, height)
     rings = [r for part in shapely.get_parts(section) for r in (part.exterior, *part.interiors)]
     least: ThinnestPlace | None = None
     for number, ring in enumerate(rings):
@@ -99,8 +99,11 @@ def thinnest_wall(corners: NDArray[np.float64], height: float) -> ThinnestPlace 
     return least
 
 
-def _section(corners: NDArray[np.float64], height: float) -> Any:
-    """Return the solid's section at a height that no corner lies at."""
+def section_at(corners: NDArray[np.float64], height: float) -> Any:
+    """Return the solid's section at a height (z) that no corner lies at, as a Shapely region.
+
+    With the corners' coordinates in another order it is the section across another axis.
+    """
     import numpy as np
     import shapely
 

@@ -346,6 +346,17 @@ def _pattern_checks(plate: RecordedPlate, parts: tuple[str, ...]) -> Iterator[Ch
     if plate.pattern is None:
         return
     package = filed(f"plate-{plate.name}-pattern.3mf")
+    svg, dxf = (filed(f"plate-{plate.name}-section.{ending}") for ending in ("svg", "dxf"))
+    yield Check(svg, _svg_faults(svg, frozenset(("section-metal",))))
+    yield Check(dxf, lambda files: dxf_faults(files.svg(svg), files.dxf(dxf)), (svg,))
+    yield Check(
+        svg,
+        lambda files: plates.section_faults(
+            plate, files.svg(svg), [files.stl(part) for part in parts]
+        ),
+        parts,
+        unread="which way it says that the mould lifts",
+    )
     for part in parts:
         yield Check(part, faults, tuple(other for other in parts if other != part))
     yield Check(

@@ -9,7 +9,7 @@ from typing import Any
 
 from fontTools.misc.transform import Transform
 
-from livery.plate.thickness import thinnest_section, thinnest_wall
+from livery.plate.thickness import section_at, thinnest_section, thinnest_wall
 from livery.prove.contour import BoundingBox, ReadContour, around, in_words, region, unmatched
 from livery.prove.phrases import figure_faults_in
 from livery.prove.record import RecordedPanel, RecordedPattern, RecordedPlate
@@ -21,6 +21,7 @@ _WRITTEN_MM = 0.0062
 """Half a hundredth, and what is lost in measuring a curve."""
 
 _JUST_ABOVE_BACK_MM = 0.00123
+_OFF_CORNERS_MM = 0.00137
 _PLACED_MM = 0.001
 _SOLID_MM = 0.02
 """How far a solid may lie from the curves it stands for."""
@@ -243,6 +244,30 @@ def pattern_faults(plate: RecordedPlate, parts: Sequence[StlFile]) -> Iterator[s
         yield f"nothing of it is level at {field:.2f} mm, the height of its field"
     yield from _face_faults(plate, of, solid.level_region(high))
     yield from _back_faults(of, solid)
+
+
+def section_faults(plate: RecordedPlate, svg: SvgFile, parts: Sequence[StlFile]) -> Iterator[str]:
+    """Yield where the section drawn is not that of the solid, or its parting line not at the back."""
+    import shapely
+
+    of, drawn = plate.pattern, svg.elements.get("section-metal")
+    parting = [c for p in svg.layers.get("parting", ()) for c in p.contours]
+    if of is None or drawn is None or not parting or svg.page is None:
+        yield "it lacks the section or the parting line"
+        return
+    height = svg.page[1]
+    middle = around(c.size for c in path_contours(plate.letters))
+    level = (middle.bottom + middle.top) / 2.0 * (1.0 + of.contraction) + _OFF_CORNERS_MM
+    solid = joined(parts).corners
+    meant = section_at(solid[:, :, [0, 2, 1]], level)
+    ours = region([c.flipped(height) for c in drawn.contours])
+    (left, bottom, *_), at = meant.bounds, around(c.flipped(height).size for c in drawn.contours)
+    unlike = shapely.affinity.translate(meant, at.left - left, at.bottom - bottom)
+    if unlike.symmetric_difference(ours).buffer(-_SOLID_MM).area > 0.0:
+        yield "the section is not that of the pattern"
+    line = around(c.flipped(height).size for c in parting)
+    if abs(line.bottom - (at.bottom - bottom)) > _SOLID_MM or line.width < at.width:
+        yield "the parting line is not in the plane of the back"
 
 
 def _face_faults(plate: RecordedPlate, of: RecordedPattern, top: Any) -> Iterator[str]:

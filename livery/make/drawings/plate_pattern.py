@@ -7,12 +7,16 @@ from typing import NamedTuple
 
 from livery.findings import fault
 from livery.layout.plan import PlatePlan
+from livery.make.drawings.plate_section import section_drawing
 from livery.mesh import Mesh
 from livery.plate.pattern import pattern_of, solid_of
 from livery.plate.print_bed import CutPlaces, cut_places, parts_of
 from livery.plate.thickness import ThinnestPlace, thinnest_section, thinnest_wall
+from livery.write.dxf import dxf_bytes
 from livery.write.stl import stl_bytes
+from livery.write.svg import svg_text
 from livery.write.three_mf import PrintedPart, three_mf_bytes
+from livery.write.written_check import check_written
 
 Bed = tuple[float, float]
 """Width and depth of a printer's bed, in millimetres."""
@@ -23,8 +27,9 @@ _OFF_GRID_MM = 0.00123
 
 
 class PrintedPattern(NamedTuple):
-    """A pattern ready to print: its parts, and the thinnest metal and wall measured in it."""
+    """A pattern ready to print: whole, in its parts, and the thinnest metal and wall measured in it."""
 
+    solid: Mesh
     parts: tuple[Mesh, ...]
     thinnest: ThinnestPlace
     wall: ThinnestPlace | None
@@ -51,11 +56,11 @@ def printed_pattern(plan: PlatePlan, bed_mm: Bed | None) -> PrintedPattern:
         )
     wall = thinnest_wall(corners, _OFF_GRID_MM) if pattern.hollow else None
     cuts = CutPlaces() if bed_mm is None else cut_places(solid, pattern.letters, bed_mm)
-    return PrintedPattern(parts_of(solid, cuts), thin, wall)
+    return PrintedPattern(solid, parts_of(solid, cuts), thin, wall)
 
 
 def pattern_files(plan: PlatePlan, pattern: PrintedPattern) -> dict[str, bytes]:
-    """Return the pattern as STL, one file for each part, and all of it as one 3MF."""
+    """Return the pattern as STL, one file for each part, all of it as one 3MF, and a section of it."""
     name = f"plate-{plan.name}-pattern"
     parts = pattern.parts
     titles = _titles(plan, len(parts))
@@ -64,7 +69,10 @@ def pattern_files(plan: PlatePlan, pattern: PrintedPattern) -> dict[str, bytes]:
         for i, part in enumerate(parts)
     }
     files[f"{name}.3mf"] = three_mf_bytes(tuple(_laid(parts, titles)), f"{plan.title}: pattern")
-    return files
+    drawing = section_drawing(plan, pattern.solid)
+    svg, dxf = svg_text(drawing).encode(), dxf_bytes(drawing)
+    check_written(drawing, svg, dxf)
+    return files | {f"{drawing.name}.svg": svg, f"{drawing.name}.dxf": dxf}
 
 
 def print_notes(plan: PlatePlan, pattern: PrintedPattern, bed_mm: Bed | None) -> Iterator[str]:

@@ -6,8 +6,10 @@ import io
 from pathlib import Path
 
 import ezdxf
+import numpy as np
 import pypdf
 import pytest
+import shapely
 import trimesh
 
 from livery.make.drawings.stencil_sheet import stencil_sheets
@@ -59,7 +61,7 @@ def files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
 def test_a_cast_plate_has_a_pattern_and_an_etched_one_none(files: dict[str, bytes]) -> None:
     plates = sorted(n for n in files if n.startswith("plates/") and not n.endswith(".png"))
     kinds = ("-pattern-1.stl", "-pattern-2.stl", "-pattern.3mf", ".dxf", ".pdf", ".svg", ".txt")
-    plates = [n for n in plates if "-etch-" not in n]
+    plates = [n for n in plates if "-etch-" not in n and "-section" not in n]
     assert plates == sorted(
         [f"plates/plate-cast{k}" for k in kinds] + [f"plates/plate-etched{k}" for k in kinds[3:]]
     )
@@ -135,6 +137,23 @@ def test_every_wall_of_the_pattern_leaves_the_sand(solid: trimesh.Trimesh) -> No
     assert walls.sum() < 1e-3 * solid.area  # nothing upright or overhanging but slivers
 
 
+def test_the_section_shows_the_metal_above_its_parting_line(
+    files: dict[str, bytes], solid: trimesh.Trimesh
+) -> None:
+    """Its area and its place are those of another library's section through the letters."""
+    entities = ezdxf.read(io.StringIO(files["plates/plate-cast-section.dxf"].decode())).modelspace()
+    (drawn,) = (e for e in entities if e.dxf.layer == "section")
+    outline = np.array([p[:2] for p in drawn.get_points()])
+    (parting,) = (e for e in entities if e.dxf.layer == "parting")
+    assert outline[:, 1].min() == pytest.approx(parting.get_points()[0][1], abs=1e-4)
+    middle = 15.0 * (1.0 + 3.0 / 16.0 / 12.0)  # of the letters, which stand in the middle
+    cut = solid.section(plane_origin=[0, middle, 0], plane_normal=[0, 1, 0])
+    assert cut is not None
+    flat, _ = cut.to_2D()
+    assert shapely.Polygon(outline).area == pytest.approx(flat.area, rel=2e-3)
+    assert np.ptp(outline[:, 0]) == pytest.approx(solid.extents[0], abs=0.01)
+
+
 def test_the_artwork_is_full_size(files: dict[str, bytes]) -> None:
     document = ezdxf.read(io.StringIO(files["plates/plate-cast.dxf"].decode()))
     edge = [e for e in document.modelspace() if e.dxf.layer == "plate"]
@@ -179,8 +198,6 @@ shade = { kind = "drop", paint = "black", depth = "30 mm" }
 
 
 def test_the_stencils_of_one_word_are_sheets_in_one_piece_with_one_register(tmp_path: Path) -> None:
-    import shapely
-
     from livery.drawing import Area, Stroke
     from livery.geometry.flatten import to_line_string, to_shapely
 
