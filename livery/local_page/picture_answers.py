@@ -12,6 +12,7 @@ from livery.findings import LiveryError, fault
 from livery.local_page.answering import Handler, asked, asked_for, json_answer
 from livery.local_page.picture_desk import AskedMeasure, PictureDesk, PictureName
 from livery.local_page.requests import (
+    ColoursRequest,
     MeasuresRequest,
     OverlayRequest,
     PictureRequest,
@@ -47,6 +48,7 @@ class PictureAnswers:
         return {
             "/measure": self.measure,
             "/stripe": self.stripe,
+            "/colours": self.colours,
             "/straighten": self.straighten,
             "/keep-measures": self.keep,
             "/on-photograph": self.on_photograph,
@@ -84,6 +86,11 @@ class PictureAnswers:
         """Answer with the edges of a stripe."""
         body = await asked(request, StripeRequest)
         return await _answer(self._desk.stripe, _entry(body.picture), body.places)
+
+    async def colours(self, request: Request) -> Response:
+        """Answer with colours off a picture, and the standards near them."""
+        body = await asked(request, ColoursRequest)
+        return await _answer(self._desk.colours, body.file, body.sampled, body.known, body.chart)
 
     async def straighten(self, request: Request) -> Response:
         """Write a picture straightened, and answer with its name."""

@@ -146,6 +146,45 @@ class PictureDesk:
         found = find_stripe(opened, *read_pair(places))
         return {"places": found.places, "pickError": round(found.pick_error, 3)}
 
+    def colours(
+        self, picture: str, sampled: Sequence[str], known: Sequence[str], chart: str
+    ) -> dict[str, Any]:
+        """Return the colour of each region sampled, corrected by what is known, and standards near it."""
+        from livery.colour.palette_file import shipped_palettes
+        from livery.colour.value import Colour
+        from livery.survey.colours import chart_place
+        from livery.survey.match import match_photograph
+        from livery.survey.places import read_known_colour, read_region
+
+        found = match_photograph(
+            self.file_of(picture),
+            [read_region(text) for text in sampled],
+            knowns=[read_known_colour(text) for text in known],
+            chart=chart_place(chart or None),
+            palettes=shipped_palettes(),
+            count=2,
+        )
+        return {
+            "colours": [
+                {
+                    "lab": [round(v, 1) for v in one.target.lab],
+                    "within": round(one.target.within, 1),
+                    "hex": Colour(one.target.lab).screen().hex,
+                    "standards": [
+                        {
+                            "label": f"{palette.title}: {match.swatch.label()}",
+                            "hex": Colour(match.lab).screen().hex,
+                            "off": round(match.delta_e_00, 1),
+                        }
+                        for palette, matches in one.standards
+                        for match in matches
+                    ],
+                }
+                for one in found
+            ],
+            "findings": _data(list({f: None for one in found for f in one.findings})),
+        }
+
     def straightened(self, picture: PictureEntry) -> dict[str, Any]:
         """Write the picture, straightened by what is known in it, beside it; return its name."""
         from livery.survey.lens import fit_lens

@@ -119,6 +119,15 @@ class StripeRequest(_Request):
     places: _Places
 
 
+class ColoursRequest(_Request):
+    """Regions whose colours are to be sampled, and what is known in the picture."""
+
+    file: _File
+    sampled: Annotated[tuple[_Places, ...], Field(min_length=1, max_length=40)]
+    known: _Texts = ()
+    chart: _Places = ""
+
+
 _Pixel = Annotated[float, Field(ge=-1e6, le=1e6)]
 
 

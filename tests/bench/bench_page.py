@@ -17,6 +17,7 @@ import tempfile
 import time
 from pathlib import Path
 
+from livery.describe.named_files import named_files
 from livery.local_page.open_job import OpenJob
 
 DEMOS = [Path("demo/no-318/job.toml"), Path("demo/train/train.toml")]
@@ -36,8 +37,8 @@ def edits_of(text: str) -> tuple[str, str]:
 
 
 def lined_file(job: Path) -> Path:
-    """Return the first file of a job's folders that lines by an inset."""
-    files = [job, *sorted(job.parent.glob("*.toml")), *sorted(job.parent.parent.glob("**/*.toml"))]
+    """Return the first file that a job is read from which lines by an inset."""
+    files = sorted(f for f in named_files(job) if f.suffix == ".toml")
     return next(file for file in files if re.search('inset = "', file.read_text()))
 
 

@@ -610,6 +610,27 @@ def test_a_drawing_is_calibrated_and_measured_by_keyboard(page: Page, address: s
     expect(page.locator("#measured li")).to_have_count(0)
 
 
+def test_a_colour_is_sampled_beside_standards(page: Page, address: str) -> None:
+    desk(page, address, "drawings", "model.jpg")
+    page.select_option("#kind", "card")
+    pick(page, (40, 40), (200, 200))
+    page.keyboard.type("50 %")
+    page.keyboard.press("Enter")
+    page.select_option("#kind", "colour")
+    walk(page, 400, 300)
+    walk(page, 600, 420)
+    # The picture is of one colour: it is as light as the card, L* 76.1, and as grey.
+    measured = page.locator("#measured")
+    expect(measured).to_contain_text("within")
+    lightness, a, b = re.search(
+        r"Lab ([-\d.]+) ([-\d.]+) ([-\d.]+)", measured.inner_text()
+    ).groups()  # type: ignore[union-attr]
+    assert float(lightness) == pytest.approx(76.1, abs=0.3)
+    assert abs(float(a)) < 1.0 and abs(float(b)) < 1.0
+    assert measured.locator(".swatch").count() > 2
+    expect(page.locator("#command")).to_contain_text('livery match "model.jpg" --at "rectangle')
+
+
 def test_the_livery_is_laid_on_a_photograph(page: Page, address: str, file: Path) -> None:
     desk(page, address, "photograph", "model.jpg")
     pick(page, (100, 130), (710, 165))

@@ -64,6 +64,7 @@ export const tileAddress = (name, level, column, row) => `/tile?${ofPicture(name
 export const survey = () => get("/survey");
 export const measure = (entry, measures) => post("/measure", { picture: entry, measures });
 export const stripe = (entry, places) => post("/stripe", { picture: entry, places });
+export const colours = (asked) => post("/colours", asked);
 export const straighten = (entry) => post("/straighten", entry);
 export const keepMeasures = (entry, measures) => post("/keep-measures", { picture: entry, measures });
 export const onPhotograph = (asked) => post("/on-photograph", asked);

@@ -14,6 +14,9 @@ const KINDS = {
   height: { name: "Height off a line", points: 3, each: ["the point", "one point of the line", "another point of the line"] },
   stripe: { name: "Stripe, edge to edge", points: 2, each: ["before its one edge", "after its other edge"] },
   radius: { name: "Radius", least: 3, each: ["points along the arc"] },
+  card: { name: "Known colour", points: 2, known: true, box: true, hint: "18 %, or 38 -32 15", each: ["one corner of the card or the paint", "the corner across"] },
+  chart: { name: "Chart of 24 patches", points: 4, known: true, closed: true, each: ["the middle of its first patch", "the middle of the last patch of that row", "the middle of the last patch of all", "the middle of the first patch of the last row"] },
+  colour: { name: "Colour", points: 2, box: true, each: ["one corner of the paint", "the corner across"] },
   angle: { name: "Angle", points: 4, each: ["one point of the first line", "another point of it", "one point of the second line", "another point of it"] },
 };
 
@@ -40,7 +43,7 @@ const isKnown = (mark) => Boolean(KINDS[mark.kind].known);
 const isWhole = (mark) => mark.points.length >= (KINDS[mark.kind].points ?? KINDS[mark.kind].least);
 
 function newMark(kind, points = [], more = {}) {
-  const mark = { id: next, kind, name: KINDS[kind].name, closed: KINDS[kind].closed, points, text: "", called: "", pickError: null, ...more };
+  const mark = { id: next, kind, name: KINDS[kind].name, closed: KINDS[kind].closed, box: KINDS[kind].box, points, text: "", called: "", pickError: null, ...more };
   mark.moved = () => (mark.pickError = null);
   next += 1;
   return mark;
@@ -66,7 +69,7 @@ async function finish() {
   if (mark.kind === "stripe") await findStripe(mark);
   show();
   measure();
-  if (marks.includes(mark)) document.getElementById(isKnown(mark) ? `text-${mark.id}` : `called-${mark.id}`)?.focus();
+  if (marks.includes(mark)) (document.getElementById(isKnown(mark) ? `text-${mark.id}` : `called-${mark.id}`) ?? at("sheet")).focus();
 }
 
 async function findStripe(mark) {
@@ -141,10 +144,40 @@ function asked(mark) {
   return { way: mark.kind, places, pick_error: mark.pickError, name: mark.called.trim() };
 }
 
-const sizes = () => marks.filter((mark) => !isKnown(mark) && mark !== begun && mark.kind !== "stripe" && isWhole(mark));
+const sizes = () => marks.filter((mark) => !isKnown(mark) && mark !== begun && !["stripe", "colour"].includes(mark.kind) && isWhole(mark));
+const whole = (kind) => marks.filter((mark) => mark.kind === kind && mark !== begun && isWhole(mark));
+const region = (mark) => `rectangle ${mark.points.map(written).join(" ")}`;
+
+function askedColours() {
+  return {
+    file: desk.name.file,
+    sampled: whole("colour").map(region),
+    known: whole("card").filter((mark) => mark.text.trim()).map((mark) => `${mark.name} ${mark.id}: ${region(mark)} = ${mark.text.trim()}`),
+    chart: whole("chart")[0]?.points.map(written).join(" ") ?? "",
+  };
+}
+
+const sample = latest(async () => {
+  const sampled = whole("colour");
+  if (!desk.picture.info || !sampled.length) return;
+  for (const mark of sampled) mark.words ||= "looking at it …";
+  describe();
+  try {
+    const found = await connection.colours(askedColours());
+    sampled.forEach((mark, i) => (mark.seen = found.colours[i]));
+    at("found").replaceChildren(...findingsList(found.findings));
+    for (const mark of sampled) Object.assign(mark, { fault: "", words: colourWords(mark.seen) });
+  } catch (error) {
+    for (const mark of sampled) Object.assign(mark, { fault: error.message, seen: null });
+  }
+  describe(false);
+});
+
+const colourWords = ({ lab, within }) => `Lab ${lab.join(" ")}, within ${within} DeltaE00`;
 
 const measure = latest(async () => {
   if (!desk.picture.info) return;
+  sample();
   const wanted = sizes();
   const given = entry();
   answer = await connection.measure(given, wanted.map(asked));
@@ -194,7 +227,8 @@ function sizeItem(mark) {
     mark.called = input.value;
     describe();
   });
-  return el("li", { "data-mark": mark.id }, head(mark), el("p", { "data-words": "" }), el("label", { class: "pick" }, "name ", input));
+  const name = mark.kind === "colour" ? null : el("label", { class: "pick" }, "name ", input);
+  return el("li", { "data-mark": mark.id }, head(mark), el("p", { "data-words": "" }), name);
 }
 
 function head(mark) {
@@ -210,13 +244,24 @@ function words(mark) {
   return mark.kind === "edge" ? `${mark.points.length} points` : "";
 }
 
+// A colour beside the standards that come near it.
+function swatches(mark) {
+  const row = (hex, text) => {
+    const chip = el("span", { class: "swatch", "aria-hidden": "true" });
+    chip.style.backgroundColor = hex;
+    return el("span", { class: "near-by" }, chip, text);
+  };
+  return [row(mark.seen.hex, words(mark)), ...mark.seen.standards.map((s) => row(s.hex, `${s.off.toFixed(1)} off: ${s.label}`))];
+}
+
 const signed = (value) => `${value < 0 ? "−" : "+"}${Math.abs(value).toFixed(1)}`;
 
-function describe() {
+function describe(all = true) {
   for (const mark of marks) {
     const node = document.querySelector(`[data-mark="${mark.id}"] [data-words]`);
-    if (node) node.textContent = words(mark);
+    if (node) node.replaceChildren(...(mark.seen ? swatches(mark) : [words(mark)]));
   }
+  if (!all) return;
   at("fault").textContent = (answer?.faults ?? []).map((f) => `${f.message} ${f.remedy}`).join(" ");
   at("found").replaceChildren(...findingsList(answer?.findings ?? []));
   at("keep").disabled = !named().length;
@@ -243,7 +288,10 @@ function command() {
     const { way, places, name } = asked(mark);
     parts.push(`--${way}`, quoted(name ? `${name}: ${places}` : places));
   }
-  return parts.join(" ");
+  const { sampled, known, chart } = askedColours();
+  const match = ["livery match", quoted(e.file), ...sampled.flatMap((text) => ["--at", quoted(text)]), ...known.flatMap((text) => ["--known", quoted(text)])];
+  if (chart) match.push("--chart", quoted(chart));
+  return [...(sizes().length ? [parts.join(" ")] : []), ...(sampled.length ? [match.join(" ")] : [])].join("\n") || parts.join(" ");
 }
 
 // ---------------------------------------------------------------- the survey

@@ -6,7 +6,7 @@ const CLICK_DOTS = 4;
 
 export class Picks {
   // ``act`` is told of a point that was moved, removed, or pointed at: the next may lie on it.
-  // Marks are {id, kind, name, points, closed}.
+  // Marks are {id, kind, name, points, closed, box}.
   constructor(board, lines, view, act) {
     this.board = board;
     this.view = view;
@@ -117,6 +117,7 @@ export class Picks {
     const line = (places, closed) => `M${places.map((p) => `${p.x} ${p.y}`).join("L")}${closed ? "Z" : ""}`;
     const parts = [];
     if (mark.kind === "height" && at.length === 3) parts.push(line(at.slice(1)), line([at[0], foot(at)]));
+    else if (mark.box && at.length === 2) parts.push(`M${at[0].x} ${at[0].y}H${at[1].x}V${at[1].y}H${at[0].x}Z`);
     else if (mark.kind === "angle" && at.length > 2) parts.push(line(at.slice(0, 2)), line(at.slice(2)));
     else if (at.length > 1) parts.push(line(at, mark.closed));
     return parts.flatMap((d) => [draw("path", { class: "under", d }), draw("path", { class: `over ${mark.kind}`, d })]);
