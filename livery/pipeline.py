@@ -88,14 +88,13 @@ def examine(file: Path) -> Examined:
         of_film = (*_long_lines(plan, description.model), *film_refusals(plan, description.model))
         plan = replace(plan, findings=(*plan.findings, *of_film))
     vehicles = _vehicles(description, plan) if not _has_error(named) else Vehicles()
-    found = [*(replace(f, exit_status=2) for f in named), *plan.findings, *_of_lines(vehicles)]
+    found = [*(replace(f, exit_status=2) for f in named), *plan.findings, *_of_vehicles(vehicles)]
     placed = {(f.place, f.message): f for f in map(description.placed, found)}
     findings = tuple(sorted(placed.values(), key=_file_order))
-    if description.model is not None and description.model.train is not None:
-        from livery.vehicles.alike import said_once
+    if "train" in description.data:
+        from livery.vehicles.alike import said_once, vehicles_called
 
-        called = [vehicle.called for vehicle in description.model.train.vehicle]
-        findings = tuple(said_once(findings, called))
+        findings = tuple(said_once(findings, vehicles_called(description.data)))
     return Examined(
         description, plan, findings, start.colours, start.book.entries, vehicles=vehicles
     )
@@ -128,8 +127,12 @@ def _long_lines(plan: Plan, model: DescriptionModel) -> tuple[Finding, ...]:
     return long_line_findings(plan, model)
 
 
-def _of_lines(vehicles: Vehicles) -> Iterator[Finding]:
-    """Yield what is said of the lines that run on through vehicles, where there are any."""
+def _of_vehicles(vehicles: Vehicles) -> Iterator[Finding]:
+    """Yield what is said of how panels stand, and of the lines that run on through vehicles."""
+    if vehicles.placed:
+        from livery.vehicles.standing_check import standing_findings
+
+        yield from standing_findings(vehicles.placed)
     if vehicles.lines:
         from livery.vehicles.level_lines import line_findings
 

@@ -27,6 +27,7 @@ class Written:
 
     ``changed`` are the entries, such as ``("paint", "cream")``, that a file says otherwise than
     one that it includes, with the file.  ``tables`` are the tables of rows that were read.
+    ``dropped`` are the entries that a file drops, by their keys, whose last part is the name.
     """
 
     data: dict[str, Any]
@@ -34,6 +35,7 @@ class Written:
     faults: tuple[Finding, ...] = ()
     changed: dict[tuple[str, str], Path] = field(default_factory=dict)
     tables: tuple[Path, ...] = ()
+    dropped: dict[Key, Place] = field(default_factory=dict)
 
 
 def put_over(base: Written, over: Written) -> Written:
@@ -42,7 +44,14 @@ def put_over(base: Written, over: Written) -> Written:
     data = merger.tables(base.data, over.data, (), (), ())
     faults = (*base.faults, *over.faults, *merger.faults)
     changed = {**base.changed, **over.changed, **dict(_changed(base, over, data))}
-    return Written(data, merger.places, faults, changed, (*base.tables, *over.tables))
+    return Written(
+        data,
+        merger.places,
+        faults,
+        changed,
+        tables=(*base.tables, *over.tables),
+        dropped=base.dropped | over.dropped | merger.dropped,
+    )
 
 
 def _changed(
@@ -71,6 +80,7 @@ class _Merger:
         self._above = _Places(above)
         self.places: dict[Key, Place] = {}
         self.faults: list[Finding] = []
+        self.dropped: dict[Key, Place] = {}
 
     def tables(
         self, base: Mapping[str, Any], over: Mapping[str, Any], at: Key, below: Key, above: Key
@@ -79,6 +89,7 @@ class _Merger:
         outcome: dict[str, Any] = {}
         for key, value in base.items():
             if over.get(key) is False and isinstance(value, dict):
+                self._drop((*at, key), (*above, key))
                 if _drops_another_panels(at, value):
                     self._keep(self._above, (*above, key), (*at, key))
                     outcome[key] = False
@@ -116,6 +127,7 @@ class _Merger:
         for i, entry in enumerate(base):
             change = allowed.get(str(entry.get("called")))
             if change is False:
+                self._drop((*at, str(entry["called"])), (*above, entry["called"]))
                 continue
             here = (*at, len(outcome))
             if isinstance(change, dict):
@@ -161,6 +173,12 @@ class _Merger:
     def _place(self, at: Key, place: Place | None) -> None:
         if place is not None:
             self.places[at] = place
+
+    def _drop(self, at: Key, above: Key) -> None:
+        """Keep where an entry is dropped."""
+        place = self._above.at(above)
+        if place is not None:
+            self.dropped[at] = place
 
     def _keep(self, places: _Places, written: Key, at: Key) -> None:
         """Take over the places of an entry and of all within it."""

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from copy import deepcopy
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,7 @@ from livery.describe.entries.description import DescriptionModel
 from livery.describe.measured import MEASURED
 from livery.describe.systems import with_systems
 from livery.describe.written import read_written
-from livery.findings import Finding, Place
+from livery.findings import Finding, Place, Severity
 from livery.toml.places import Key, nearest_place
 
 
@@ -24,7 +25,8 @@ class Description:
     ``data`` is what the files say, includes merged.  ``model`` is as much of it as
     is sound: panels with faults are left out, so that the others can still be
     checked; it is None where a fault touches everything.  ``faults`` are what
-    reading found.  ``tables`` are the tables of rows that were read.
+    reading found.  ``tables`` are the tables of rows that were read, ``dropped`` the entries that a
+    file drops, by their keys, whose last part is the name.
     """
 
     file: Path
@@ -33,6 +35,7 @@ class Description:
     model: DescriptionModel | None
     faults: tuple[Finding, ...]
     tables: tuple[Path, ...] = ()
+    dropped: Mapping[Key, Place] = field(default_factory=dict)
 
     def folder_of(self, key: str) -> Path:
         """Return the folder that file names under a dotted key are relative to."""
@@ -58,6 +61,7 @@ class Description:
 
         One laid to an entry of the panel that another mirrors says which panel it is of.
         """
+        finding = self._with_drop(finding)
         place = finding.place or self.place_of(finding.key) or Place(self.file)
         parts = _parts(finding.key)
         first = None if finding.place is not None else self._first_hand(parts)
@@ -65,6 +69,18 @@ class Description:
             return replace(finding, place=place)
         message = f'on "{parts[1]}", the other hand of "{first[1]}": {finding.message}'
         return replace(finding, place=place, message=message)
+
+    def _with_drop(self, finding: Finding) -> Finding:
+        """Return a fault of a name that is not there, with where a file drops it."""
+        if finding.severity is not Severity.ERROR:
+            return finding
+        of = _parts(finding.key)[:2]
+        for key, place in self.dropped.items():
+            is_its_own = key[0] not in ("panel", "plate") or key[:2] == of
+            if is_its_own and f'"{key[-1]}"' in finding.message:
+                said = f'"{key[-1]}" is dropped in {place.file.name}, line {place.line}.'
+                return replace(finding, remedy=f"{finding.remedy} {said}".lstrip())
+        return finding
 
 
 def load_description(file: Path) -> Description:
@@ -77,7 +93,15 @@ def load_description(file: Path) -> Description:
     data, places = written.data, written.places
     try:
         model = with_systems(DescriptionModel.model_validate(data))
-        return Description(file, data, places, model, written.faults, tables=written.tables)
+        return Description(
+            file,
+            data,
+            places,
+            model,
+            written.faults,
+            tables=written.tables,
+            dropped=written.dropped,
+        )
     except ValidationError as error:
         from livery.toml.faults import faults_in_words
 
@@ -86,7 +110,9 @@ def load_description(file: Path) -> Description:
         known = {f.place for f in written.faults if f.code == MEASURED}
         faults = (*written.faults, *(f for f in found if f.place not in known))
         sound = _sound_part(data, error)
-        return Description(file, data, places, sound, faults, tables=written.tables)
+        return Description(
+            file, data, places, sound, faults, tables=written.tables, dropped=written.dropped
+        )
 
 
 def _parts(key: str) -> Key:

@@ -47,7 +47,13 @@ def join(vehicles: Sequence[Carried], own: Written) -> Written:
     for vehicle in vehicles:
         joined.add(vehicle)
     data = with_own_paints(joined.data, joined.own_paints)
-    return Written(data, joined.places, tuple(joined.faults), tables=tuple(joined.tables))
+    return Written(
+        data,
+        joined.places,
+        tuple(joined.faults),
+        tables=tuple(joined.tables),
+        dropped=joined.dropped,
+    )
 
 
 class _Joined:
@@ -59,6 +65,7 @@ class _Joined:
         self.faults: list[Finding] = [*own.faults]
         self.own_paints: dict[str, list[str]] = {}
         self.tables: list[Path] = []
+        self.dropped: dict[Key, Place] = {}
         self._own = own
         self._first: dict[tuple[str, ...], str] = {}
 
@@ -96,6 +103,15 @@ class _Joined:
             new_key = renamed.get(key[:2], key[:2])
             if key[:1] not in (("job",), ("include",), ("row",)):
                 self.places.setdefault((*new_key, *key[2:]), place)
+        self._drop(vehicle)
+
+    def _drop(self, vehicle: Carried) -> None:
+        """Take in which entries a vehicle's files drop."""
+        for key, place in vehicle.written.dropped.items():
+            named = tuple(
+                f"{vehicle.called}-{name}" if key[0] in OWN else name for name in key[1:2]
+            )
+            self.dropped.setdefault((key[0], *named, *key[2:]), place)
 
     def _vehicle_name(self, called: str, name: str, count: int) -> str:
         return called if count == 1 else f"{called}-{name}"

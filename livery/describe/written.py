@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -66,7 +67,9 @@ def _beside(place: Place | None, name: str) -> Path:
     file = (place.file.parent if place is not None else Path()) / name
     if not is_file(file):
         raise LiveryError([_missing_file(name, place)])
-    return file
+    # "train/../van.toml" is shown as "van.toml", unless a link makes that another file.
+    plain = Path(os.path.normpath(file))
+    return plain if plain.resolve() == file.resolve() else file
 
 
 def _with_row(written: Written, row: str | None) -> Written:

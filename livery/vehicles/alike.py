@@ -1,21 +1,31 @@
-"""Warnings and notes that are the same on several vehicles of a train, said once."""
+"""What is found alike on several vehicles of a train, said once."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
 from livery.findings import Finding, Place, Severity
 
 NAMED = 4
 """So many further vehicles are named; of more, their number is given."""
 
-_Alike = tuple[Place, str, Severity, str]
+_Alike = tuple[Place, str, Severity, int, str]
+
+
+def vehicles_called(data: Mapping[str, Any]) -> tuple[str, ...]:
+    """Return what a train calls its vehicles, as far as its description is sound; () of no train."""
+    train = data.get("train")
+    entries = train.get("vehicle") if isinstance(train, dict) else None
+    named = entries if isinstance(entries, list) else ()
+    called = (entry.get("called") for entry in named if isinstance(entry, dict))
+    return tuple(name for name in called if isinstance(name, str) and name)
 
 
 def said_once(findings: Iterable[Finding], vehicles: Sequence[str]) -> Iterator[Finding]:
-    """Yield findings; of warnings and notes alike but for the vehicle, the first with the others.
+    """Yield findings; of those alike but for the vehicle, the first with the others.
 
     ``vehicles`` are what the train calls them: the panels' names begin with it.
     """
@@ -27,10 +37,11 @@ def said_once(findings: Iterable[Finding], vehicles: Sequence[str]) -> Iterator[
     kept: list[_Alike | Finding] = []
     for finding in findings:
         vehicle = own.search(finding.message)
-        if finding.severity is Severity.ERROR or finding.place is None or vehicle is None:
+        if finding.place is None or vehicle is None:
             kept.append(finding)
             continue
-        alike = (finding.place, finding.code, finding.severity, own.sub("", finding.message))
+        kind = (finding.place, finding.code, finding.severity, finding.exit_status)
+        alike = (*kind, own.sub("", finding.message))
         if alike not in first:
             first[alike], others[alike] = finding, {}
             kept.append(alike)

@@ -9,6 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from livery.describe.changes import Written, put_over
+from livery.describe.written import read_written
+from livery.pipeline import examine
 from livery.toml.places import find_positions
 
 STYLE = """
@@ -117,3 +119,55 @@ def test_files_put_over_one_another_may_be_grouped_either_way(
     left = put_over(put_over(Written(one), Written(two)), Written(three))
     right = put_over(Written(one), put_over(Written(two), Written(three)))
     assert left.data == right.data == {"t": {**a, **b, **c}}
+
+
+def test_what_is_dropped_is_kept_with_where() -> None:
+    got = put("[panel.side.lettering]\nnumber = false\n")
+    place = got.dropped["panel", "side", "lettering", "number"]
+    assert (str(place.file), place.line) == ("coach.toml", 2)
+    whole = put_over(got, written("[panel]\nside = false\n", "last.toml"))
+    assert whole.dropped["panel", "side"].file == Path("last.toml")
+    assert len(whole.dropped) == 2
+
+
+def test_a_fault_of_a_name_that_another_file_drops_names_that_file(tmp_path: Path) -> None:
+    (tmp_path / "style.toml").write_text(
+        '[job]\ntitle = "T"\nscale = "1:10"\n[paint.red]\nlab = [40, 50, 30]\n'
+        '[vehicle.van]\nlength = "4 m"\n'
+        '[panel.side]\noutline = { rectangle = ["4 m", "2 m"] }\n'
+        '[panel.side.datum]\nwaist = { height = "1 m" }\n'
+        '[[panel.side.field]]\npaint = "red"\narea = { bottom = "waist" }\n',
+        encoding="utf-8",
+    )
+    van = tmp_path / "van.toml"
+    van.write_text(
+        'include = ["style.toml"]\n[panel.side.datum]\nwaist = false\n', encoding="utf-8"
+    )
+    train = tmp_path / "train.toml"
+    train.write_text(
+        '[job]\ntitle = "T"\nscale = "1:10"\n[[train.vehicle]]\ncalled = "9"\nfile = "van.toml"\n',
+        encoding="utf-8",
+    )
+    for file in (van, train):
+        (fault,) = examine(file).findings
+        assert fault.place is not None and fault.place.file.name == "style.toml"
+        assert fault.remedy.endswith('"waist" is dropped in van.toml, line 3.')
+
+
+def test_a_file_above_is_shown_without_the_way_down(tmp_path: Path) -> None:
+    folder = tmp_path / "train"
+    folder.mkdir()
+    (tmp_path / "style.toml").write_text("[panel.side]\nwidth = 3\n", encoding="utf-8")
+    van = folder / "van.toml"
+    van.write_text('include = ["../style.toml"]\n', encoding="utf-8")
+    (place,) = {place.file for key, place in read_written(van).places.items() if key[0] == "panel"}
+    assert place == tmp_path / "style.toml"
+    # A link makes of the same words another file: then they stay.
+    other = tmp_path / "other" / "deep"
+    other.mkdir(parents=True)
+    (other.parent / "style.toml").write_text("[panel.end]\nwidth = 3\n", encoding="utf-8")
+    (tmp_path / "link").symlink_to(other)
+    (other / "van.toml").write_text('include = ["../style.toml"]\n', encoding="utf-8")
+    places = read_written(tmp_path / "link" / "van.toml").places
+    (place,) = {place.file for key, place in places.items() if key[0] == "panel"}
+    assert place.resolve() == other.parent / "style.toml"

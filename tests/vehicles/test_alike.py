@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from livery.findings import Finding, Place, Severity
-from livery.vehicles.alike import said_once
+from livery.vehicles.alike import said_once, vehicles_called
 
 CALLED = ["c1", "c1-b", "c2", "c3", "c4", "c5", "c6"]
 
@@ -36,6 +37,16 @@ def test_what_differs_stays_apart_and_in_order() -> None:
     assert list(said_once(apart, CALLED)) == apart
 
 
-def test_faults_are_each_said() -> None:
-    faults = [found(f"{name}-side: wrong", severity=Severity.ERROR) for name in ("c1", "c2")]
-    assert list(said_once(faults, CALLED)) == faults
+def test_faults_alike_are_one_too() -> None:
+    faults = [found(f"[panel.{name}-side]: wrong", severity=Severity.ERROR) for name in CALLED[:2]]
+    (one,) = said_once(faults, CALLED)
+    assert one.message == "[panel.c1-side]: wrong; the same on c1-b"
+    # What is refused as bad and what cannot be made end a command differently.
+    apart = [replace(faults[0], exit_status=2), replace(faults[1], exit_status=1)]
+    assert list(said_once(apart, CALLED)) == apart
+
+
+def test_what_a_train_calls_its_vehicles_is_read_from_unsound_data_too() -> None:
+    rows = [{"called": "c1"}, {"file": "a.toml"}, 7, {"called": 3}, {"called": "c2"}]
+    assert vehicles_called({"train": {"vehicle": rows}}) == ("c1", "c2")
+    assert vehicles_called({"train": {"vehicle": "c1"}}) == vehicles_called({"train": 1}) == ()

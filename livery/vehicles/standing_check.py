@@ -1,0 +1,95 @@
+"""Panels that stand where no panel of the vehicle can: a slip in a length, a station or a name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import combinations
+
+from livery.findings import Finding, Severity
+from livery.geometry.flatten import flatten
+from livery.geometry.outline import Point
+from livery.vehicles.placed import PlacedPanel, PlacedVehicle
+from livery.vehicles.standing import Space, Standing
+
+BEYOND_SHARE = 0.25
+"""A panel that reaches further past a headstock than this part of the vehicle's length is a slip;
+bowed ends, running plates and cow-catchers reach less (our choice)."""
+
+SAME_PLANE_MM = 0.5
+"""Panels nearer to each other lie in one plane: less than the thinnest sheet."""
+
+SHARED_SHARE = 0.5
+"""Two panels in one plane that share more of the smaller one are taken for the same metal."""
+
+_CHORD_MM = 1.0
+
+
+def standing_findings(vehicles: Sequence[PlacedVehicle]) -> Iterator[Finding]:
+    """Yield a warning for each panel far beyond the headstocks, and for two in one place."""
+    for vehicle in vehicles:
+        edges = {panel.plan.name: _edges(panel) for panel in vehicle.panels}
+        for name, edge in edges.items():
+            yield from _beyond(name, edge, vehicle.sizes.length)
+        for one, other in combinations(vehicle.panels, 2):
+            if one.face == other.face and _is_in_one_place(
+                one.standing, edges[one.plan.name], edges[other.plan.name]
+            ):
+                yield Finding(
+                    "same-place",
+                    f"{other.plan.name} stands where {one.plan.name} does, on the {one.face}",
+                    "Only one of them is seen. Give one another place, or a larger out if it lies "
+                    "on the other.",
+                    Severity.WARNING,
+                    f"panel.{other.plan.name}",
+                )
+
+
+Edges = tuple[tuple[Space, ...], ...]
+"""The contours of a panel as it stands, each followed by chords."""
+
+
+def _edges(panel: PlacedPanel) -> Edges:
+    outline = panel.plan.frame.outline
+    return tuple(
+        tuple(panel.in_space(Point(*at)) for at in flatten(contour, _CHORD_MM))
+        for contour in outline
+    )
+
+
+def _beyond(name: str, edges: Edges, length: float) -> Iterator[Finding]:
+    stations = [at.station for edge in edges for at in edge]
+    for end, past in (("front", -min(stations)), ("rear", max(stations) - length)):
+        if past > BEYOND_SHARE * length:
+            yield Finding(
+                "beyond-headstock",
+                f"{name} reaches {past:.1f} mm past the {end} headstock of a vehicle "
+                f"{length:.1f} mm long",
+                "Check the vehicle's length over headstocks and the panel's station.",
+                Severity.WARNING,
+                f"panel.{name}.place",
+            )
+
+
+def _is_in_one_place(standing: Standing, one: Edges, other: Edges) -> bool:
+    """Return whether two panels lie in the plane of the first, one largely over the other."""
+    import shapely
+
+    regions = []
+    for edges in (one, other):
+        seen = [[_within(standing, at) for at in edge] for edge in edges]
+        if any(abs(out) > SAME_PLANE_MM for edge in seen for _, _, out in edge):
+            return False  # bent, or in front of the other or behind it
+        rings = [shapely.Polygon([(x, y) for x, y, _ in edge]).buffer(0.0) for edge in seen]
+        regions.append(shapely.union_all(rings))
+    shared = regions[0].intersection(regions[1]).area
+    return bool(shared > SHARED_SHARE * min(region.area for region in regions))
+
+
+def _within(standing: Standing, at: Space) -> tuple[float, float, float]:
+    """Return a place in a panel's own space: across, up and in front of it."""
+    away = [a - o for a, o in zip(at, standing.origin, strict=True)]
+    across, up, out = (
+        sum(d * n for d, n in zip(away, axis, strict=True))
+        for axis in (standing.across, standing.up, standing.outward)
+    )
+    return across, up, out

@@ -1,0 +1,68 @@
+"""Panels that stand where none can are said, and what stands well is not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from livery.pipeline import examine
+
+
+@pytest.fixture()
+def said(tmp_path: Path, van_text: str) -> Callable[[str, str], list[tuple[str, str]]]:
+    """What is said of how panels stand, after some words of the van's description are changed."""
+
+    def codes(old: str, new: str) -> list[tuple[str, str]]:
+        assert old in van_text
+        file = tmp_path / "job.toml"
+        file.write_text(van_text.replace(old, new), encoding="utf-8")
+        found = examine(file).findings
+        return [(f.code, f.message) for f in found if f.code in ("same-place", "beyond-headstock")]
+
+    return codes
+
+
+STEP = '[panel.step]\noutline = { rectangle = ["1000 mm", "200 mm"] }\n'
+OTHER = '[panel.other]\nmirror_of = "side"\n'
+
+
+@pytest.mark.parametrize(
+    ("more", "is_same"),
+    [
+        ('[panel.again]\nsame_as = "side"\nplace = { face = "right", height = "1200 mm", lean = "30 deg" }\n', True),
+        ('[panel.again]\nsame_as = "side"\nplace = { face = "right", height = "1200 mm", lean = "25 deg" }\n', False),
+        ('[panel.again]\nsame_as = "side"\nplace = { face = "right", height = "1200 mm", lean = "30 deg", out = "1020 mm" }\n', False),
+        ('[panel.again]\nsame_as = "side"\nplace = { face = "right", height = "1200 mm", lean = "30 deg", station = "2400 mm" }\n', True),
+        ('[panel.again]\nsame_as = "side"\nplace = { face = "right", height = "1200 mm", lean = "30 deg", station = "2600 mm" }\n', False),
+    ],
+    ids=["the same", "leans otherwise", "20 mm further out", "more than half", "less than half"],
+)  # fmt: skip
+def test_two_panels_in_one_place_are_said(
+    said: Callable[[str, str], list[tuple[str, str]]], more: str, is_same: bool
+) -> None:
+    found = [one for one in said(OTHER, OTHER + more) if one[0] == "same-place"]
+    message = "again stands where other does, on the right"
+    assert found == ([("same-place", message)] if is_same else [])
+
+
+def test_a_panel_far_past_a_headstock_is_said(
+    said: Callable[[str, str], list[tuple[str, str]]],
+) -> None:
+    assert said("[panel.other]", "[panel.other]") == []
+    # The sides are 500 mm long on the model: a quarter of 400 mm may stand out, of 390 mm less.
+    assert said('length = "5000 mm"\nwidth', 'length = "4000 mm"\nwidth') == []
+    short = said('length = "5000 mm"\nwidth', 'length = "3900 mm"\nwidth')
+    assert [message.split(": ")[-1] for _, message in short] == [
+        "side reaches 110.0 mm past the rear headstock of a vehicle 390.0 mm long",
+        "other reaches 110.0 mm past the rear headstock of a vehicle 390.0 mm long",
+    ]
+    place = 'place = { face = "left", station = "2000 mm"'
+    ahead = said(place, 'place = { face = "left", station = "-1300 mm"')
+    assert ahead == [
+        (
+            "beyond-headstock",
+            "step reaches 130.0 mm past the front headstock of a vehicle 500.0 mm long",
+        )
+    ]
