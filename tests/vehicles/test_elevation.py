@@ -89,6 +89,44 @@ def test_wheels_and_buffers_stand_on_the_rail_for_scale(van: Vehicles) -> None:
     assert gear(van, View.ABOVE, "buffers") == []
 
 
+WHEELS = 'diameter = "900 mm" }]'
+
+
+def test_wheels_are_seen_on_the_ends_where_the_gauge_is_known(
+    look: Callable[..., Examined], van_text: str
+) -> None:
+    """Tyres a tenth of the gauge wide outside it, the axle between them at half their height."""
+    end = '[panel.end]\noutline = { rectangle = ["2000 mm", "2000 mm"] }\n'
+    end += 'place = { face = "front", height = "1200 mm" }\n[[panel.end.field]]\npaint = "green"\n'
+    assert gear(look(van_text + end).vehicles, View.FRONT, "wheel") == []
+    other = '{ station = "4000 mm", diameter = "1000 mm" }], gauge = "1400 mm"'
+    known = van_text.replace(WHEELS, WHEELS[:-1] + ", " + other.replace("], ", "]\n")) + end
+    van = look(known).vehicles
+    far, near = (-84.0, 0.0, -70.0, 100.0), (-84.0, 0.0, -70.0, 90.0)
+    assert gear(van, View.FRONT, "wheel")[::2] == [far, near]
+    assert gear(van, View.FRONT, "wheel")[1] == (70.0, 0.0, 84.0, 100.0)
+    assert gear(van, View.FRONT, "axle")[1] == (-70.0, 37.8, 70.0, 52.2)
+    names = [m.name for m in marks(van, View.FRONT)]
+    assert names.index("wheel") < names.index("end")
+
+
+def test_the_end_of_an_arched_roof_is_seen_behind_the_end_of_the_body(
+    look: Callable[..., Examined], van_text: str
+) -> None:
+    flat = 'rectangle = ["5000 mm", "2000 mm"]\nplace = { face = "top"'
+    end = '[panel.end]\noutline = { rectangle = ["2000 mm", "2000 mm"] }\n'
+    end += 'place = { face = "front", height = "1200 mm" }\n'
+    van = look(van_text.replace(flat, f'arch = "300 mm"\n{flat}') + end).vehicles
+    roof = marks(van, View.FRONT)[0]
+    assert (roof.name, roof.fill) == ("roof", "#808080")
+    assert tuple(bounds(roof.outline)) == pytest.approx((-100.0, 320.0, 100.0, 350.0), abs=0.05)
+    # A segment of a circle: radius (100^2 + 30^2) / 60, half its angle 2 atan(0.3).
+    radius, half = (100.0**2 + 30.0**2) / 60.0, 2.0 * math.atan2(30.0, 100.0)
+    segment = radius**2 * (half - math.sin(half) * math.cos(half))
+    assert abs(area(roof.outline)) == pytest.approx(segment, rel=2e-3)
+    assert not [m for m in marks(look(van_text + end).vehicles, View.FRONT) if m.name == "roof"]
+
+
 FITTED = (
     'length = "500 mm", centres = "1700 mm", ends = "rear" }\n'
     'gangways = { width = "900 mm", height = "1000 mm", tall = "2000 mm", length = "300 mm" }\n'

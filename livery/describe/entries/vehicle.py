@@ -169,6 +169,8 @@ class Vehicle(Entry):
     """The same as measured on the model; panels without a height of their own as built stand as much higher or lower than drawn as the couplings do."""
     settles: AnyLength | None = None
     """How much lower it stands in working order than when it was measured."""
+    gauge: Size | None = None
+    """Between the rails; only with it are wheels seen on the ends."""
     wheels: tuple[WheelEntry, ...] = ()
     """Wheels to draw for scale."""
     buffers: BufferEntry | None = None

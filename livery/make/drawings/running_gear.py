@@ -24,11 +24,24 @@ HEAD = 0.18
 TREAD = 0.87
 """The share of a wheel's diameter that is within its tyre."""
 
+TYRE_SHARE = 0.1
+"""How wide a tyre is, as a share of the gauge: about 5 1/2 in at 4 ft 8 1/2 in (common practice)."""
+
+AXLE_SHARE = 0.16
+"""How thick an axle is, as a share of its wheels' diameter."""
+
 SIDES = (View.LEFT, View.RIGHT)
 
 
 def gear_behind(vehicle: PlacedVehicle, view: View) -> Iterator[Area]:
-    """Yield what stands behind the panels of a side: the frame, wheels, and what is on the ends."""
+    """Yield what stands behind the panels of a side or an end: the frame, wheels, what is on the ends."""
+    if view in (View.FRONT, View.REAR):
+        yield from _wheels_from_the_end(vehicle, view)
+        buffers = vehicle.entry.buffers
+        if buffers is not None and buffers.is_on(view.value) and buffers.centres is not None:
+            wide, deep = (vehicle.scale.to_model(n) for n in (buffers.centres, buffers.diameter))
+            at = Point(-(wide + deep) / 2.0, _height(vehicle, buffers) - deep / 2.0)
+            yield _gear("frame", rectangle(wide + deep, deep, at))
     if view not in SIDES:
         return
     sizes, entry = vehicle.sizes, vehicle.entry
@@ -49,6 +62,23 @@ def gear_behind(vehicle: PlacedVehicle, view: View) -> Iterator[Area]:
         yield _gear("wheel", circle(at, radius), TYRE)
         yield _gear("wheel", circle(at, radius * TREAD))
     yield from _on_ends_from_the_side(vehicle, view)
+
+
+def _wheels_from_the_end(vehicle: PlacedVehicle, view: View) -> Iterator[Area]:
+    """Yield every pair of wheels on its axle, the farthest first, where the gauge is known."""
+    scale, entry = vehicle.scale, vehicle.entry
+    if entry.gauge is None:
+        return
+    half = scale.to_model(entry.gauge) / 2.0
+    wide = 2.0 * half * TYRE_SHARE
+    towards = -1.0 if view is View.FRONT else 1.0
+    for wheel in sorted(entry.wheels, key=lambda w: towards * scale.to_model(w.station)):
+        size = scale.to_model(wheel.diameter)
+        thick = size * AXLE_SHARE
+        foot = Point(-half, (size - thick) / 2.0)
+        yield _gear("axle", rectangle(2.0 * half, thick, foot))
+        for left in (-half - wide, half):
+            yield _gear("wheel", rectangle(wide, size, Point(left, 0.0)), TYRE)
 
 
 def gear_before(vehicle: PlacedVehicle, view: View) -> Iterator[Area]:

@@ -128,8 +128,13 @@ def vehicle_marks(
     ]
     if not seen:
         return ()
+    on_end = (
+        _arch_from_the_end(surface, colours.get(surface.paint), view)
+        for surface in vehicle.surfaces
+    )
     order = drawing_order([facet.shown for facet in seen])
     return (
+        *(area for areas in on_end for area in areas),
         *gear_behind(vehicle, view),
         *(m for i in order for m in seen[i].marks),
         *gear_before(vehicle, view),
@@ -232,6 +237,29 @@ def _seen_surface(
         whole, outline = Shown(region, shown[0].plane, tuple(shown)), outline_of(region)
     area = Area(outline, fill or BARE_METAL, INK, EDGE_MM, "bare surfaces", name=surface.name)
     return SeenFacet(whole, (area,))
+
+
+def _arch_from_the_end(surface: PlacedSurface, fill: str | None, view: View) -> Iterator[Area]:
+    """Yield the end of each arched sheet that is seen on edge: from its arc down to its edges.
+
+    It is drawn behind all else: what stands at the end closes it, wholly or in part.
+    """
+    import shapely
+
+    for sheet in surface.sheets:
+        if len(sheet) == 1 or view not in (View.FRONT, View.REAR):
+            continue
+        if any(view.faces(facet) for facet in sheet):
+            continue
+        places = [
+            view.seen(facet.place(*segment.start))[:2]
+            for facet in sheet
+            for contour in facet.region
+            for segment in contour.segments
+        ]
+        end = outline_of(shapely.MultiPoint(places).convex_hull)
+        if end:
+            yield Area(end, fill or BARE_METAL, INK, EDGE_MM, "bare surfaces", name=surface.name)
 
 
 def _shown(facet: Facet, view: View) -> Shown:
