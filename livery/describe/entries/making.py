@@ -164,6 +164,8 @@ class Film(Entry):
     """Whether film is slit over rivet heads of 2 mm and more, or is only pricked and pressed down."""
     words: Literal["together", "apart"] = "together"
     """Whether a word is lifted whole or letter by letter."""
+    nesting: Literal["tightest", "panel by panel"] = "tightest"
+    """Whether parts take as little film as is found, or those of each panel lie together on it."""
     weed_every: Size = read_length("120 mm")
     """How far apart the cuts are that part the waste: 120 mm."""
     knife: KnifeEntry | None = None

@@ -40,6 +40,7 @@ class FilmKit:
     has_marks: bool
     is_relieved: bool
     words_together: bool
+    by_panel: bool
     weed_every_mm: float
     knife: Knife | None
     sold_by_m: float
@@ -139,6 +140,7 @@ def film_kit(name: str, film: Film, *, is_assumed: bool = False) -> FilmKit:
         past_edges_mm=None if film.past_edges is None else film.past_edges.mm,
         has_marks=film.strands == "to marks",
         is_relieved=film.rivets == "relieved",
+        by_panel=film.nesting == "panel by panel",
         words_together=film.words == "together",
         weed_every_mm=film.weed_every.mm,
         knife=knife,

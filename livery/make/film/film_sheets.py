@@ -18,6 +18,7 @@ from livery.make.film.film_kit import FilmKit
 from livery.make.film.spares import Spare, spare_of
 from livery.make.film.weed import weed_cuts, weed_frame
 from livery.make.nest.packing import (
+    Media,
     Nest,
     NestPiece,
     NestSettings,
@@ -144,22 +145,55 @@ def _nest_at_once(pieces: Sequence[NestPiece], film: FilmKit, settings: NestSett
 
 def _sheets_of(base: str, parts: Sequence[CutPart], nester: Nester) -> Iterator[FilmSheet]:
     film = parts[0].film
-    kinds = {f"p{r.parts[0].number}": r for r in repeats(parts)}
-    _require_fits([r.parts[0] for r in kinds.values()], film)
-    pieces = [
-        NestPiece(
-            name, _room(_home(r.parts[0].footprint)), len(r.parts) + r.spare.count, film.turns
-        )
-        for name, r in kinds.items()
-    ]
     # Pieces slide together at the end, so the grid need be no finer than a quarter of the spacing.
     cell = max(LEAST_CELL_MM, film.settings.spacing_mm / 4.0)
     settings = replace(film.settings, cell_mm=cell, tries=TRIES)
-    made = nester(pieces, film, settings)
+    kinds: dict[str, Repeated] = {}
+    nests = []
+    for group in _by_panel(parts) if film.by_panel else [parts]:
+        own = {f"p{r.parts[0].number}": r for r in repeats(group)}
+        _require_fits([r.parts[0] for r in own.values()], film)
+        pieces = [
+            NestPiece(
+                name, _room(_home(r.parts[0].footprint)), len(r.parts) + r.spare.count, film.turns
+            )
+            for name, r in own.items()
+        ]
+        nests.append(nester(pieces, film, settings))
+        kinds |= own
+    made = nests[0] if len(nests) == 1 else one_after_another(nests, film.run, settings.spacing_mm)
     many = len(made.lengths_mm) > 1
     for i, length in enumerate(made.lengths_mm):
         laid = [_laid(kinds[p.piece], p) for p in made.placements if p.sheet == i]
         yield _sheet(f"{base}-{i + 1}" if many else base, laid, film, length)
+
+
+def _by_panel(parts: Sequence[CutPart]) -> list[list[CutPart]]:
+    """Return parts gathered by panel, in the order of the first of each."""
+    panels: dict[str, list[CutPart]] = {}
+    for part in parts:
+        panels.setdefault(part.piece.panel, []).append(part)
+    return list(panels.values())
+
+
+def one_after_another(nests: Sequence[Nest], run: Media, spacing_mm: float) -> Nest:
+    """Return nests laid along the film one after another; one that does not fit begins a sheet."""
+    placements: list[Placement] = []
+    lengths: list[float] = []
+    for made in nests:
+        for sheet, length in enumerate(made.lengths_mm):
+            # Both have a margin where they meet; parts keep the spacing there.
+            shift = lengths[-1] - 2.0 * run.margin_mm + spacing_mm if lengths else 0.0
+            if lengths and (run.length_mm is None or shift + length <= run.length_mm + SAME_MM):
+                lengths[-1] = shift + length
+            else:
+                shift = 0.0
+                lengths.append(length)
+            on = len(lengths) - 1
+            placements += (
+                replace(p, sheet=on, dx=p.dx + shift) for p in made.placements if p.sheet == sheet
+            )
+    return Nest(run, tuple(placements), tuple(lengths))
 
 
 def _require_fits(parts: Sequence[CutPart], film: FilmKit) -> None:

@@ -7,7 +7,9 @@ from io import BytesIO, StringIO
 import ezdxf
 import pytest
 import shapely
+from fontTools.misc.transform import Identity
 
+from livery.describe.entries.making import Film
 from livery.drawing import Label, Stroke
 from livery.findings import LiveryError
 from livery.geometry.flatten import to_line_string, to_shapely
@@ -18,10 +20,12 @@ from livery.geometry.shapes import circle, rectangle, ring
 from livery.geometry.stripe_line import stripe_line
 from livery.make.film.cut_parts import cut_parts
 from livery.make.film.cut_sheet import cut_sheet
+from livery.make.film.film_kit import film_kit
 from livery.make.film.film_sheets import film_sheets, repeats
 from livery.make.film.nesting import nests_beside, remembering
 from livery.make.film.part_labels import part_labels
 from livery.make.film.sheet_check import check_sheet
+from livery.units import read_length
 from livery.write.dxf import dxf_bytes
 from livery.write.label_face import label_width
 from livery.write.pdf import pdf_bytes
@@ -256,3 +260,38 @@ def test_a_part_without_room_beside_it_has_a_leader_to_its_number():
     assert line.distance(box_of(label)) < 0.5 and line.distance(to_shapely(dot)) < 1e-3
     assert line.length > 1.5 and not any(line.intersects(to_shapely(bar)) for bar in bars)
     assert not any(box_of(label).intersects(to_shapely(bar)) for bar in bars)
+
+
+@pytest.mark.parametrize("long", [None, "120 mm"], ids=["a roll", "sheets"])
+def test_the_parts_of_each_panel_lie_together_where_their_film_says_so(wagon, long):
+    part = cut_parts(wagon.plan, wagon.description.model)[0]
+    sizes = [(12, 20), (30, 9), (7, 7), (18, 34)]
+    length = None if long is None else read_length(long)
+    film = film_kit("roll", Film(length=length, nesting="panel by panel"))
+    cut = [
+        replace(
+            part,
+            number=i,
+            piece=replace(part.piece, panel=f"panel {i % 5}"),
+            outline=rectangle(*sizes[i * 7 % 4]),
+            turn=Identity,
+            film=film,
+            register=(),
+        )
+        for i in range(1, 101)
+    ]
+    sheets = film_sheets(cut)
+    assert sorted(p.part.number for s in sheets for p in s.parts) == list(range(1, 101))
+    if long is None:
+        (sheet,) = sheets
+        reach = 0.0
+        for panel in (1, 2, 3, 4, 0):
+            own = [bounds(p.outline) for p in sheet.parts if p.part.number % 5 == panel]
+            assert min(b.left for b in own) >= reach - 1e-6
+            reach = max(b.right for b in own) + 2.0
+        return
+    assert len(sheets) > 1 and all(s.length_mm <= 120.0 for s in sheets)
+    for sheet in sheets:
+        shapes = [to_shapely(p.outline) for p in sheet.parts]
+        near = shapely.STRtree(shapes).query(shapes, predicate="dwithin", distance=1.99)
+        assert (near[0] == near[1]).all()
