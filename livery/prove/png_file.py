@@ -29,7 +29,7 @@ _BLOCK = 3
 def png_faults(png: Path, svg: Path) -> Iterator[str]:
     """Yield where a picture is not what its SVG shows."""
     ours = _opened(png)
-    theirs = _drawn(svg, ours.width)
+    theirs = _drawn(svg, ours.width, _dots_to_the_inch(png))
     if abs(theirs.height - ours.height) > 1:
         yield f"it is {ours.width} x {ours.height} pixels, which is not the shape of {svg.name}"
         return
@@ -73,14 +73,23 @@ def _opened(file: Path) -> Image:
         return Image.alpha_composite(ground, picture).convert("RGB")
 
 
-def _drawn(file: Path, wide: int) -> Image:
+def _dots_to_the_inch(file: Path) -> int | None:
+    """Return what a picture says of its size; it is drawn so, and not only as wide."""
+    from PIL import Image
+
+    with Image.open(file) as picture:
+        said = picture.info.get("dpi")
+    return None if said is None else round(said[0])
+
+
+def _drawn(file: Path, wide: int, dpi: int | None = None) -> Image:
     import resvg_py
     from PIL import Image
 
     drawn: Any = resvg_py.svg_to_bytes(
         svg_string=file.read_text(encoding="utf-8"),
-        width=wide,
-        dpi=_DPI,
+        width=wide if dpi is None else None,
+        dpi=dpi or _DPI,
         background="#ffffff",
         skip_system_fonts=True,
     )

@@ -26,6 +26,7 @@ from livery.make.print.spot_pages import spot_pages
 from livery.make.print.transfer_pages import page_drawing, transfer_pages
 from livery.make.print.transfers import film_edge, printed_transfers
 from livery.process import Process
+from livery.prove.png_file import png_faults
 from livery.units import read_length
 from livery.write.png import png_bytes
 from livery.write.separations import EDGE, WHITE, SpotColour, separations_pdf
@@ -251,6 +252,19 @@ def test_the_picture_of_a_page_is_clear_where_nothing_is_printed_and_true_to_siz
         x, y = bounds(bar.outline).centre
         middle = picture.getpixel((round(x / 25.4 * 100), round((297 - y) / 25.4 * 100)))
         assert middle == (0xF0, 0xE0, 0xB0, 255)
+
+
+def test_the_proof_holds_the_picture_of_a_page_against_its_drawing(job, tmp_path):
+    (page,) = laid_pages(job)
+    svg, other = (
+        svg_text(page_drawing(p, dict.fromkeys(LABS, "#205030")))
+        for p in (page, *laid_pages(job, spares=2))
+    )
+    (tmp_path / "page.svg").write_text(svg, encoding="utf-8")
+    for drawn, is_same in ((svg, True), (other, False)):
+        (tmp_path / "page.png").write_bytes(png_bytes(drawn, dpi=150.0, ground=None))
+        found = list(png_faults(tmp_path / "page.png", tmp_path / "page.svg"))
+        assert (found == []) is is_same
 
 
 def test_strands_side_by_side_are_printed_together_where_the_whole_band_is_too_long(job):
