@@ -56,14 +56,12 @@ def command(
     """
     from livery.colour.reading import read_colour
     from livery.colour.scale_effect import lightened
-    from livery.colour.search import nearest
+    from livery.colour.search import nearest_by_palette
 
     target = read_colour(colour, illuminant, int(observer)).canonical()
     if haze:
         target = lightened(target, haze.share)
-    matches = [
-        (palette, nearest(target, [palette], count)) for palette in chosen_palettes(palettes)
-    ]
+    matches = nearest_by_palette(target, chosen_palettes(palettes), count)
     if as_json:
         data = {
             "lab": [round(v, 4) + 0.0 for v in target.lab],

@@ -25,7 +25,7 @@ from livery.colour.mixing.search import Target
 from livery.colour.mixing.viewing import viewing
 from livery.colour.mixing.weighing import TENTHS, WeighingScale
 from livery.colour.palette import Palette, PaletteKind
-from livery.colour.search import Match, nearest
+from livery.colour.search import Match, nearest_by_palette
 from livery.colour.target_colour import TargetColour
 from livery.colour.value import Colour, triple
 from livery.findings import Finding, LiveryError
@@ -106,7 +106,7 @@ def match_colour(
     That no recipe is to be had does not lose the standards: it is a finding.
     """
     colour = Colour(target.lab)
-    standards = tuple((palette, nearest(colour, [palette], count)) for palette in palettes)
+    standards = nearest_by_palette(colour, palettes, count)
     if mixing is None:
         return Matched(target, standards, findings=target.findings)
     try:

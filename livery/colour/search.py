@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -86,3 +87,21 @@ def _cautions(palette: Palette, swatch: Swatch, delta_e_00: float) -> tuple[str,
     if palette.geometry is Geometry.SPECULAR_INCLUDED and swatch.lab[0] < DARK:
         remarks.append("measured with the gloss reflection, which lifts a dark colour")
     return tuple(remarks)
+
+
+def nearest_by_palette(
+    target: Colour, palettes: Sequence[Palette], count: int
+) -> tuple[tuple[Palette, tuple[Match, ...]], ...]:
+    """Return the ``count`` nearest of each palette, the most useful palette first.
+
+    Standards that are sold come before a colour system's notation; among each, the palette
+    with the nearest colour comes first.
+    """
+    found = [(palette, nearest(target, [palette], count)) for palette in palettes]
+    return tuple(sorted(found, key=lambda one: _use(*one)))
+
+
+def _use(palette: Palette, found: tuple[Match, ...]) -> tuple[bool, float, str]:
+    """Return by what a palette is ranked: whether it is no paint, then how near it comes."""
+    away = round(found[0].delta_e_00, 3) if found else math.inf
+    return palette.kind is PaletteKind.NOTATION, away, palette.title

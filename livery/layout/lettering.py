@@ -55,6 +55,8 @@ def lay_lettering(
 ) -> LaidLettering:
     """Set one entry of lettering; raise LiveryError where it cannot be set."""
     require_rising(entry, frame, key)
+    with attached_to(key):  # a slip of the text, not work that cannot be made
+        face.require(plain_text(entry.text))
     with attached_to(key, exit_status=1):
         words = set_words(entry, frame, face)
         letters = union(*(letter.outline for one in words for letter in one.letters))

@@ -136,17 +136,22 @@ class Face:
         return None
 
     def require(self, text: str) -> None:
-        """Raise one finding for each character of ``text`` that the font lacks."""
+        """Raise one finding for all characters of ``text`` that the font lacks."""
         missing = self.missing(text)
-        if missing:
-            faults = (self._lacks(c) for c in missing)
-            raise LiveryError(f for e in faults for f in e.findings)
+        if not missing:
+            return
+        nearest = {c: self.stand_in(c) for c in missing}
+        instead = [f"{near} for {_shown(c)}" for c, near in nearest.items() if near]
+        write = f"Write {', '.join(instead)}; or choose another font." if instead else ""
+        raise fault(
+            "glyph-missing",
+            f"the font {self.name} has no {', '.join(map(_shown, missing))}",
+            write or "Choose another font.",
+        )
 
-    def _lacks(self, character: str) -> LiveryError:
-        nearest = self.stand_in(character)
-        write = f"Write {nearest} or choose another font." if nearest else "Choose another font."
-        shown = f"'{character}'" if character.isprintable() else f"U+{ord(character):04X}"
-        return fault("glyph-missing", f"the font {self.name} has no {shown}", write)
+
+def _shown(character: str) -> str:
+    return f"'{character}'" if character.isprintable() else f"U+{ord(character):04X}"
 
 
 def _unpacked(data: bytes, name: str) -> bytes:

@@ -89,3 +89,18 @@ def test_a_recipe_is_its_own_colour(mixing: Mixing) -> None:
     assert shares == pytest.approx(dict(PARTS), abs=0.3)
     assert found.advised.worst < 0.1
     assert sum(i.millilitres for i in found.advised.ingredients) == pytest.approx(100, rel=0.05)
+
+
+def test_standards_that_are_sold_come_before_a_notation_the_nearest_palette_first():
+    from livery.colour.palette import PaletteKind
+    from livery.colour.palette_file import shipped_palettes
+    from livery.colour.search import nearest_by_palette
+    from livery.colour.value import Colour
+
+    for lab in ((30.0, -20.0, 10.0), (50.0, 40.0, 30.0), (88.0, 0.0, 14.0)):
+        for palettes in (shipped_palettes(), shipped_palettes()[::-1]):
+            found = nearest_by_palette(Colour(lab), palettes, 2)
+            kinds = [palette.kind for palette, _ in found]
+            assert kinds == [PaletteKind.STANDARD] * 2 + [PaletteKind.NOTATION]
+            assert found[0][1][0].delta_e_00 <= found[1][1][0].delta_e_00
+            assert [len(matches) for _, matches in found] == [2, 2, 2]
