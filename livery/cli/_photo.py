@@ -41,13 +41,14 @@ _OPTIONS = (
     click.option(
         "--chart",
         "chart_corners",
-        help='Middles of a 24-patch chart\'s corner patches, "x,y x,y x,y x,y", from the first '
+        help='Middles of a chart\'s four corner patches, "x,y x,y x,y x,y", from the first '
         "patch of the first row along that row and round.",
     ),
     click.option(
         "--chart-values",
         type=click.Path(path_type=Path),
-        help="CSV of the chart's own measured values: row,column,name,L,a,b,white.",
+        help="CSV of the chart's own measured values: row,column,name,L,a,b,white; the published "
+        "24 patches if left out.",
     ),
     click.option(
         "--faded", is_flag=True, help="PHOTO is an old print or slide that may have faded."

@@ -18,7 +18,7 @@ from scipy.stats import spearmanr
 
 from livery.colour.difference import delta_e_00
 from livery.colour.mixing.calibrate import _can_spare, _Fitting, calibrate
-from livery.colour.mixing.fit import Freed
+from livery.colour.mixing.fit import ROUGH, USUAL, Freed
 from livery.colour.mixing.saunderson import GLOSS
 from livery.colour.mixing.viewing import viewing
 
@@ -27,6 +27,8 @@ TERMS = {
     "with bends": Freed(bends=True),
     "with surface": Freed(surface=True),
     "with both": Freed(bends=True, surface=True),
+    "with bends, a usual hand": Freed(bends=True, slip=USUAL),
+    "with bends, a rough hand": Freed(bends=True, slip=ROUGH),
 }
 
 

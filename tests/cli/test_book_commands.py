@@ -20,7 +20,7 @@ DEMO = Path(__file__).resolve().parents[2] / "demo" / "colour"
 @pytest.fixture
 def job(tmp_path: Path) -> Path:
     """The colour demo with no book yet."""
-    for name in ("job.toml", "workshop.png"):
+    for name in ("job.toml", "workshop.png", "own-chart.csv"):
         shutil.copy(DEMO / name, tmp_path)
     return tmp_path / "job.toml"
 

@@ -29,7 +29,8 @@ def test_a_deck_grows_by_card_by_table_and_by_photograph(tmp_path: Path) -> None
     table = tmp_path / "readings.csv"
     table.write_text("number;name;L*;a*;b*\n300;ochre;55,1;12,2;40\n")
     assert run(deck, "--table", str(table)).exit_code == 0
-    chart = ("--chart", "400,80 590,80 590,194 400,194")
+    values = str(PHOTO.with_name("own-chart.csv"))
+    chart = ("--chart", "403,80 587,80 587,194 403,194", "--chart-values", values)
     at = ("--at", "226 middle green: rectangle 90,245 270,300")
     assert run(deck, "--photo", str(PHOTO), *chart, *at).exit_code == 0
     found = read_palette(tmp_path / "deck.toml")
@@ -38,7 +39,7 @@ def test_a_deck_grows_by_card_by_table_and_by_photograph(tmp_path: Path) -> None
     assert list(by_key) == ["226", "227", "08 B 15", "300"]
     # What the photograph was computed from; read again, it took the older card's place.
     assert delta_e_00(by_key["226"].lab, (30.5, -21.0, 9.5)) < by_key["226"].uncertainty
-    assert by_key["226"].support.startswith("off the photograph workshop.png: 22-patch chart")
+    assert by_key["226"].support.startswith("off the photograph workshop.png: 20-patch chart")
     assert found.error(by_key["227"]) == 0.5 < found.error(by_key["226"])
     assert by_key["300"].support == "read with an instrument: readings.csv"
     assert by_key["300"].lab == (55.1, 12.2, 40.0)

@@ -29,13 +29,14 @@ paint = "green"
 """
 SAMPLE = (
     'sample = { photo = "photos/workshop.png", region = "rectangle 90,245 270,300", '
-    'chart = "400,80 590,80 590,194 400,194" }'
+    'chart = "403,80 587,80 587,194 403,194", chart_values = "photos/own-chart.csv" }'
 )
 
 
 def settled(folder: Path, paint: str) -> tuple[Description, dict[str, PaintColour]]:
     (folder / "photos").mkdir(exist_ok=True)
-    shutil.copy(PHOTO, folder / "photos" / "workshop.png")
+    for name in ("workshop.png", "own-chart.csv"):
+        shutil.copy(PHOTO.with_name(name), folder / "photos" / name)
     file = folder / "job.toml"
     file.write_text(f"{HEAD}[paint.green]\n{paint}\n{PANEL}", encoding="utf-8")
     return settle_colours(load_description(file))

@@ -1,7 +1,7 @@
 """The demo's photograph, whose paints are known because it was computed from them.
 
-demo/colour/workshop.png is synthetic: reflectances with the Lab below, a published 24-patch
-chart, an 18 % card, daylight (D55), a measured camera's sensitivities, a cast, a gradient
+demo/colour/workshop.png is synthetic: reflectances with the Lab below, a chart of 20 patches of the
+project's own (own-chart.csv beside it), an 18 % card, daylight (D55), a measured camera's sensitivities, a cast, a gradient
 and noise.
 """
 
@@ -21,7 +21,7 @@ from livery.survey.match import match_photograph, targets_in_photo
 from livery.survey.places import read_known_colour, read_region
 
 PHOTO = Path(__file__).resolve().parents[2] / "demo" / "colour" / "workshop.png"
-CHART = chart_place("400,80 590,80 590,194 400,194")
+CHART = chart_place("403,80 587,80 587,194 403,194", PHOTO.with_name("own-chart.csv"))
 CARD = read_known_colour("grey card: rectangle 440,280 540,350 = 18 %")
 GREEN = read_region("estuary green: rectangle 90,245 270,300")
 RED = read_region("vermilion: rectangle 80,368 280,394")

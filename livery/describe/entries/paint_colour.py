@@ -74,9 +74,9 @@ class PhotoSample(Entry):
     card: Texts = ()
     """Cards or surfaces of known colour: "grey card: spot 500,300 20 = 18 %"."""
     chart: str | None = None
-    """Middles of a 24-patch chart's corner patches from the first one round: "x,y x,y x,y x,y"."""
+    """Middles of a chart's four corner patches from the first one round: "x,y x,y x,y x,y"."""
     chart_values: str | None = None
-    """CSV of the chart's own measured values, relative to this file."""
+    """CSV of the chart's own measured values, relative to this file; the published 24 patches without."""
     faded: bool = False
     """Whether it is an old print or slide that may have faded."""
     daylight: bool = False
