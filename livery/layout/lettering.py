@@ -9,11 +9,12 @@ from itertools import groupby
 from livery.describe.entries.lettering import CutCorners, Lettering, Words
 from livery.findings import attached_to
 from livery.geometry.boolean import union
+from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point
 from livery.layout.effects import Dressing, dressings
 from livery.layout.frame import Frame
 from livery.layout.piece import Piece, PieceKind
-from livery.layout.plan import Baseline, SizeRow
+from livery.layout.plan import Baseline, OnOtherHand, SizeRow
 from livery.layout.set_words import require_rising, set_words
 from livery.lettering.as_cut import Cut, as_cut
 from livery.lettering.effects import Layer, Role, lettered
@@ -22,6 +23,7 @@ from livery.lettering.markup import plain_text
 from livery.lettering.set_text import SetText
 from livery.lettering.stencil import stencil
 from livery.process import Process
+from livery.units import write_feet_and_inches
 
 KNIFE_CUT = (Process.CUT_FILM, Process.DECAL)
 _SHADES = (
@@ -50,6 +52,10 @@ class LaidLettering:
     sharp: tuple[Point, ...]
 
 
+_CENTRED_MM = 0.005
+"""What is nearer the middle than this stands on it in a table of hundredths."""
+
+
 def lay_lettering(
     entry: Lettering, key: str, frame: Frame, face: Face, level: int
 ) -> LaidLettering:
@@ -68,7 +74,7 @@ def lay_lettering(
         words,
         pieces,
         tuple(line for one in words for line in _baselines(entry, key, one)),
-        (height_row(entry, key, frame),),
+        (height_row(entry, key, frame), *_centre_row(entry, key, frame, words)),
         tuple(layer.role for layer in layers if not layer.outline),
         sharp=sharp,
     )
@@ -141,3 +147,23 @@ def height_row(entry: Words, key: str, frame: Frame) -> SizeRow:
     assert height is not None
     size = frame.scale.to_model(height)
     return SizeRow(frame.name, f'height of "{_shown(entry)}"', str(height), size, size, key=key)
+
+
+def _centre_row(
+    entry: Words, key: str, frame: Frame, words: Sequence[SetText]
+) -> Iterator[SizeRow]:
+    """Yield how far the measured middle of words lies from their place, where they only look central."""
+    is_bent = entry.arc is not None or entry.along is not None
+    if entry.aligned != "optical centre" or entry.at is None or is_bent or len(words) != 1:
+        return
+    ink = bounds(union(*(letter.outline for letter in words[0].letters)))
+    away = ink.centre.x - frame.point(entry.at).x
+    if abs(away) < _CENTRED_MM:
+        return
+    side = "right" if away > 0.0 else "left"
+    what = f'measured middle of "{_shown(entry)}" to the {side} of its place'
+    size = abs(away)
+    prototype = write_feet_and_inches(frame.scale.to_prototype(size))
+    yield SizeRow(
+        frame.name, what, prototype, size, size, key=key, on_other_hand=OnOtherHand.SIDES_CHANGE
+    )

@@ -345,3 +345,15 @@ def test_a_letters_every_layer_is_seen_over_lining(tmp_path: Path) -> None:
     )
     _, found = found_in(tmp_path, words)
     assert [f.code for f in found] == ["over-lining"]
+
+
+def test_the_measured_middle_is_given_beside_the_one_that_looks_central(tmp_path: Path) -> None:
+    words = 'text = "LANCE 7"\nat = ["centre", "middle"]\nalign = "optical centre"'
+    panel = laid(tmp_path, words)
+    (row,) = (r for r in panel.sizes if "measured middle" in r.what)
+    away = bounds(panel.pieces[0].outline).centre.x - 200.0
+    assert row.what == 'measured middle of "LANCE 7" to the right of its place'
+    assert row.as_fitted == pytest.approx(away) and away > 0.5
+    plain = laid(tmp_path, words.replace("optical centre", "centre"))
+    assert not [r for r in plain.sizes if "measured middle" in r.what]
+    assert bounds(plain.pieces[0].outline).centre.x == pytest.approx(200.0)
