@@ -8,6 +8,7 @@ import click
 
 from livery.cli._output import input_files, replace_option
 from livery.cli._say import echo, say_findings
+from livery.cli._survey import picture_entry
 
 
 @click.command()
@@ -15,9 +16,15 @@ from livery.cli._say import echo, say_findings
 @click.argument("png", type=click.Path(path_type=Path))
 @click.option(
     "--rectangle",
-    required=True,
+    default="",
     help="A known rectangle in it, from its top left corner round: "
     '"120,90 820,150 780,560 150,640 = 8 ft x 6 ft 3 in".',
+)
+@click.option(
+    "--point",
+    "points",
+    multiple=True,
+    help='Or four or more known points in it: "120,90 = 0 ft, 6 ft 3 in", across and up. Repeatable.',
 )
 @click.option("--margin", help='How much beyond the rectangle to show: "1 ft". None unless asked.')
 @click.option(
@@ -37,23 +44,26 @@ def command(
     photo: Path,
     png: Path,
     rectangle: str,
+    points: tuple[str, ...],
     margin: str | None,
     pixel: str | None,
     edges: tuple[str, ...],
     replace: bool,
 ) -> None:
-    """Write PNG: PHOTO as if taken from straight in front of a known rectangle."""
+    """Write PNG: PHOTO as if taken from straight in front of a known rectangle, or of known points."""
     from livery.findings import fault
     from livery.survey.lens import fit_lens
     from livery.survey.photograph import load_photograph
-    from livery.survey.places import read_known_rectangle, read_mm, read_points, split_name
+    from livery.survey.places import read_mm, read_points, split_name
     from livery.survey.plane import Pick
-    from livery.survey.straighten import straighten, straightened_png
+    from livery.survey.straighten import straighten, straightened_png, straightening_rectangle
     from livery.write.file import require_free, write_file
 
     reads = input_files("png")
     require_free(png, reads=reads, replace=replace)
-    known = read_known_rectangle(rectangle)
+    entry = picture_entry(photo, rectangle=rectangle, points=points, edges=edges)
+    lens_whole, _ = fit_lens(entry.size, [read_points(split_name(text)[1]) for text in edges])
+    known = straightening_rectangle(entry, lens_whole)
     pixel_mm = read_mm(pixel) if pixel else None
     if pixel_mm is not None and pixel_mm <= 0:
         raise fault("straight-pixel", "A pixel must have a size.", 'Write "1/8 in" or "3 mm".')

@@ -302,6 +302,39 @@ def test_tiles_show_the_picture_at_halving_sizes(tmp_path):
     assert light.shape == (3, 10, 3) and light[0, 0, 0] < 0.02 and light[0, 9, 1] > 0.6
 
 
+def test_a_turned_photograph_stands_upright_in_its_tiles_and_its_light(tmp_path):
+    import io
+
+    file = tmp_path / "turned.jpg"
+    pixels = np.full((40, 60, 3), 220, dtype=np.uint8)
+    pixels[:10, :10] = 20
+    turned = Image.Exif()
+    turned[0x0112] = 6  # the camera was held upright: its left is the top right corner
+    Image.fromarray(pixels).save(file, exif=turned, quality=95)
+    picture = open_large(file)
+    assert picture.size == (40, 60)
+    tile = np.asarray(Image.open(io.BytesIO(picture.tile(0, 0, 0))).convert("L"))
+    assert tile.shape == (60, 40) and tile[4, 35] < 50 and tile[4, 4] > 200
+    light = picture.light(0, 0, 40, 60)
+    assert light[4, 35, 0] < 0.05 and light[55, 35, 0] > 0.6
+
+
+def test_the_command_straightens_by_points_as_by_a_rectangle(tmp_path):
+    photo = tmp_path / "view.png"
+    striped(size=(300, 200), at=100).save(photo)
+    corners = ("40,30", "260,45", "250,170", "50,160")
+    places = ("0 ft, 2 ft", "4 ft, 2 ft", "4 ft, 0 ft", "0 ft, 0 ft")
+    rectangle = f"{' '.join(corners)} = 4 ft x 2 ft"
+    points = [w for c, p in zip(corners, places, strict=True) for w in ("--point", f"{c} = {p}")]
+    one, other = tmp_path / "one.png", tmp_path / "other.png"
+    assert run("straighten", photo, one, "--rectangle", rectangle).exit_code == 0
+    assert run("straighten", photo, other, *points).exit_code == 0
+    first, second = (np.asarray(Image.open(f)).astype(int) for f in (one, other))
+    assert first.shape == second.shape and np.abs(first - second).max() <= 1
+    neither = run("straighten", photo, tmp_path / "no.png")
+    assert isinstance(neither.exception, LiveryError)
+
+
 def test_a_page_of_a_pdf_is_looked_at_and_measured_like_a_scan(tmp_path):
     import io
 
