@@ -10,6 +10,7 @@ from livery.describe.entries.paint import PaintPack
 from livery.geometry.measure import area
 from livery.make.coats.mask import mask_name
 from livery.make.coats.mask_words import paper_mm2
+from livery.make.drawings.stencil_sheet import stencil_sheets
 from livery.make.making import Making
 from livery.make.quantities.job_quantities import Quantity, quantities
 from livery.make.quantities.needs import Pack, purchase
@@ -65,6 +66,7 @@ def shopping(works: Works, making: Making) -> tuple[Quantity, ...]:
         *drawn,
         *_leaf_goods(making),
         *_masks(works, making),
+        *_stencils(making),
         *_transfer(making),
         *_decals(making),
         *_fillers(works),
@@ -204,6 +206,21 @@ def _masks(works: Works, making: Making) -> Iterator[Quantity]:
         how = (f"{count} borders along edges too tight for tape, as they are nested",)
         words = f"{max(1, math.ceil(need))} m, {wide:g} mm wide"
         yield Quantity("mask film", "mask film", need, "m", words, price=None, how=how)
+
+
+def _stencils(making: Making) -> Iterator[Quantity]:
+    """Yield the film of stencils, each cut square from the roll of mask film."""
+    wide = making.model.spraying.mask_film_width.mm
+    sheets = tuple(stencil_sheets(making.plan, making.model))
+    need_mm = 0.0
+    for sheet in sheets:
+        sides = sorted((sheet.drawing.width_mm, sheet.drawing.height_mm))
+        need_mm += sides[0] if sides[1] <= wide else sides[1]
+    if sheets:
+        how = (f"{len(sheets)} stencils, one after another along the roll",)
+        words = f"{math.ceil(need_mm / 1000.0)} m, {wide:g} mm wide"
+        need = need_mm / 1000.0
+        yield Quantity("mask film", "film for stencils", need, "m", words, price=None, how=how)
 
 
 def _sprayed_in(works: Works, panel: str, paint: str) -> int:

@@ -207,7 +207,7 @@ def _days(page: _Page, top: float, bottom: float) -> Iterator[Mark]:
         week = day.isocalendar()[:2]
         yield _line(left, bottom, left, top, heavy)
         for row, words in enumerate((f"{day:%a}", f"{day.day}", f"{day:%b}"), start=1):
-            yield Label(words, Point(left + 0.6, top - 3.2 * row), TEXT_MM, layer=LAYER)
+            yield Label(words, Point(left + 0.5, top - 3.2 * row), SMALL_MM, layer=LAYER)
     end = _x(page, len(page.columns))
     yield _line(end, bottom, end, top, 0.15)
     for words, right in (("handle", 1.0), ("cured", 1.0 + READY_MM / 2)):

@@ -9,6 +9,7 @@ from livery.colour.palette_file import find_standard
 from livery.colour.target_colour import TargetColour, target_of_standard
 from livery.drawing import Label
 from livery.make.coats.mask_words import paper_mm2
+from livery.make.drawings.stencil_sheet import stencil_sheets
 from livery.make.sheets.title_block import NAME_MM
 from livery.paints.paint_colours import PaintColour
 from livery.works.bench_sheets import bench_lines, bench_pages
@@ -149,3 +150,27 @@ def test_no_type_is_smaller_than_is_read_at_the_bench(works, making):
     ]
     heights = [m.height_mm for page in pages for m in page.marks if isinstance(m, Label)]
     assert min(heights) >= NAME_MM
+
+
+def test_the_film_of_stencils_is_bought_by_the_length_they_take_of_the_roll(made, tmp_path):
+    lettered = """
+[[panel.side.lettering]]
+text = "H"
+alphabet = "plain block"
+cap_height = "8 in"
+paint = "cream"
+at = ["1 ft", "4 in"]
+stencil = { bridge = "1/2 in", margin = "2 in" }
+"""
+    side = """
+[panel.side]
+outline = { rectangle = ["4 ft", "2 ft"] }
+[[panel.side.field]]
+paint = "green"
+"""
+    making = made(tmp_path, JOB + side + lettered)
+    (sheet,) = stencil_sheets(making.plan, making.model)
+    (row,) = (r for r in shopping(plan_works(making), making) if r.item == "film for stencils")
+    least = min(sheet.drawing.width_mm, sheet.drawing.height_mm)
+    assert row.need == pytest.approx(least / 1000.0)
+    assert row.buy == "1 m, 300 mm wide"
