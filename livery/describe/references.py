@@ -57,7 +57,7 @@ def check_references(description: Description) -> list[Finding]:
             found += _datums(name, seen)
         for name, plate in description.model.plate.items():
             found += _standing(_plate_positions(plate, f"plate.{name}"), Y_NAMES, X_NAMES)
-            found += _plate_panel(plate, f"plate.{name}", description.model.panel)
+            found += _plate_panel(plate, f"plate.{name}", panels)
     return found
 
 
@@ -274,15 +274,20 @@ def _standing(
             yield undeclared("undeclared-datum", key, what, position.datum, known)
 
 
-def _plate_panel(plate: PlateEntry, key: str, panels: Mapping[str, Panel]) -> Iterator[Finding]:
-    """Check that the panel a plate stands on is there, and the datums of its place on that."""
+def _plate_panel(plate: PlateEntry, key: str, panels: Mapping[str, Any]) -> Iterator[Finding]:
+    """Check that the panel a plate stands on is there, and the datums of its place on that.
+
+    A panel whose description has faults of its own is there, but its datums are not known.
+    """
     if plate.panel is None or plate.at is None:
         return
     if plate.panel not in panels:
         yield undeclared("undeclared-panel", f"{key}.panel", "panel", plate.panel, panels)
         return
     panel = panels[plate.panel]
-    first = panels.get(panel.mirror_of or "", panel)
+    first = panels.get(panel.mirror_of or "", panel) if isinstance(panel, Panel) else None
+    if first is None or not isinstance(first, Panel):
+        return
     datums = {**first.datum, **panel.datum}
     heights = [d for d, entry in datums.items() if entry.height is not None]
     stations = [d for d, entry in datums.items() if entry.station is not None]

@@ -194,6 +194,20 @@ def test_the_other_hand_of_a_panel_with_a_fault_is_not_a_fault_too(tmp_path: Pat
     assert 'Did you mean "left"?' in fault.remedy
 
 
+def test_a_plate_on_a_panel_with_a_fault_is_not_a_fault_too(tmp_path: Path) -> None:
+    plate = """
+[plate.works]
+outline = { rectangle = ["12 in", "8 in"] }
+panel = "left"
+at = ["centre", "middle"]
+lettering = [{ text = "12", alphabet = "plain block", cap_height = "6 in", at = ["centre", "middle"] }]
+"""
+    text = JOB.replace('called = "body"', 'colour = "green"') + 'mirror_of = "left"\n' + plate
+    found = load_description(_written(tmp_path, text))
+    assert len(found.faults) == 1
+    assert check_references(found) == []
+
+
 def _written(folder: Path, text: str) -> Path:
     file = folder / "job.toml"
     file.write_text(text, encoding="utf-8")
