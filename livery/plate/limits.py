@@ -115,6 +115,11 @@ _MAKERS = {
 }
 
 
+THICK_TIMES = 2.5
+"""A casting that is more than this many of its least sections thick is better hollowed at its back;
+common practice, from memory."""
+
+
 class PlateShaping(NamedTuple):
     """What a pattern's walls are like; millimetres and degrees.
 
@@ -169,6 +174,8 @@ def height_findings(
 ) -> list[Finding]:
     """Return a warning for each of section, relief, capitals, draft and fillet that is too small.
 
+    A casting so thick that its back is better hollowed gets a note.
+
     ``capitals_mm`` are the heights of the capitals of each line of words.
     """
     limits = limits or COMMON_LIMITS[making]
@@ -183,6 +190,8 @@ def height_findings(
         if is_mm < least - _SAME_MM
     ]
     if making.is_cast:
+        if not plate.hollow and plate.thickness_mm > THICK_TIMES * limits.section_mm:
+            found.append(_thick_finding(plate, limits.section_mm))
         if walls.draft_deg < limits.draft_deg:
             found.append(_draft_finding(plate, making, walls.draft_deg, limits.draft_deg))
         if walls.fillet_mm < limits.fillet_mm - _SAME_MM:
@@ -258,6 +267,17 @@ def _low_finding(
         f"{words} of plate '{plate.name}' is {is_mm:.2f} mm; {making.value} holds {least:g} mm",
         _choices(making, what, is_mm, f'"{least:g} mm on model"'),
         Severity.WARNING,
+    )
+
+
+def _thick_finding(plate: Plate, section: float) -> Finding:
+    return Finding(
+        "plate-thick",
+        f"plate '{plate.name}' is {plate.thickness_mm:.2f} mm thick: heavy metal cools last and sinks "
+        "in its face",
+        f'Hollow its back: hollow = {{ wall = "{1.5 * section:.1f} mm on model", '
+        f'section = "{1.2 * section:.1f} mm on model" }}; or ask your foundry.',
+        Severity.NOTE,
     )
 
 

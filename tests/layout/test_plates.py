@@ -9,7 +9,7 @@ import pytest
 
 from livery.describe.load import load_description
 from livery.describe.references import check_references
-from livery.findings import Finding
+from livery.findings import Finding, Severity
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds
 from livery.layout.compose import lay_out
@@ -135,6 +135,16 @@ def test_fine_strokes_are_warned_of_by_the_makers_own_limit(tmp_path: Path) -> N
     fine = 'limits = { stroke = "0.2 mm on model", gap = "0.1 mm on model", letter = "3 mm" }\n'
     assert found_in(tmp_path, RECTANGLE + fine, small)[1] == []
     assert found_in(tmp_path, RECTANGLE + 'process = "etched"\n', small)[1] == []
+
+
+def test_a_thick_casting_is_advised_a_hollow_that_can_be_made(tmp_path: Path) -> None:
+    thick = RECTANGLE + 'thickness = "6.5 mm on model"\n'
+    _, found = found_in(tmp_path, thick)
+    assert [(f.code, f.severity) for f in found] == [("plate-thick", Severity.NOTE)]
+    advised = found[0].remedy.split("Hollow its back: ")[1].split("; or")[0]
+    plan, found = found_in(tmp_path, f"{thick}{advised}\n")
+    assert plan is not None and found == [] and plan.plate.hollow_mm > 3.0
+    assert found_in(tmp_path, RECTANGLE + 'thickness = "5.9 mm on model"\n')[1] == []
 
 
 def test_a_cutter_as_it_is_sets_the_finest_gap_or_stroke(tmp_path: Path) -> None:
