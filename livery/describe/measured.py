@@ -37,7 +37,7 @@ def with_measured(written: Written) -> Written:
     data = written.data
     for key, use in used:
         place = nearest_place(written.places, key)
-        text, finding = _size(use, sizes)
+        text, finding = _size(use, sizes, is_known=not found or bool(sizes))
         if finding is not None:
             faults.append(replace(finding, place=place))
         if text is not None:
@@ -80,12 +80,12 @@ def _survey(written: Written) -> tuple[Mapping[str, NamedSize], tuple[Finding, .
 
 
 def _size(
-    use: Mapping[str, Any], sizes: Mapping[str, NamedSize]
+    use: Mapping[str, Any], sizes: Mapping[str, NamedSize], *, is_known: bool
 ) -> tuple[str | None, Finding | None]:
     """Return what a use comes to as text, and what is wrong with it or to be known."""
     name = use["measured"]
     if not isinstance(name, str) or name not in sizes:
-        return None, _unknown(name, sizes)
+        return None, _unknown(name, sizes) if is_known else _unread(name)
     size = sizes[name]
     if "round" not in use:
         return size.text, None
@@ -107,6 +107,12 @@ def _size(
             "Round it to a finer part.",
         ),
         severity=Severity.WARNING,
+    )
+
+
+def _unread(name: object) -> Finding:
+    return _fault(
+        f'the size "{name}" is not known: the survey has faults', "Put those right first."
     )
 
 

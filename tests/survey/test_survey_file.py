@@ -145,6 +145,7 @@ def test_a_description_uses_a_size_by_its_name(survey):
     [
         ('measured = "waist"', 'measured = "wast"', 'Did you mean "waist"?'),
         ('survey = "survey.toml"', 'survey = "other.toml"', 'there is no file "other.toml"'),
+        ('survey = "survey.toml"', 'survey = "other.toml"', "the survey has faults"),
         ('survey = "survey.toml"\n', "", "no survey has a size"),
         ('"1/2 in"', '"half"', "no step to round"),
         ('measured = "waist", round = "1/2 in"', 'measured = "slope"', "length"),

@@ -82,10 +82,9 @@ export class Desk {
     const isPdf = at("picture").value.toLowerCase().endsWith(".pdf");
     at("of-pdf").hidden = !isPdf;
     if (!at("picture").value) return;
-    say("Opening …", true);
+    say("Reading the picture …", true);
     try {
-      await this.picture.open(this.name);
-      say("");
+      await this.picture.open(this.name, (wrong) => say(wrong, Boolean(wrong)));
       this.whole();
       await this.page.opened();
     } catch (error) {

@@ -17,9 +17,11 @@ export class Picture {
     node.append(this.layer);
     this.shown = new Map(); // address -> node
     this.info = null;
+    this.firstSeen = null;
   }
 
-  async open(name) {
+  async open(name, firstSeen) {
+    this.firstSeen = firstSeen;
     this.info = null;
     this.tiles.replaceChildren();
     this.shown.clear();
@@ -28,6 +30,13 @@ export class Picture {
     this.info = info;
     this.view.smallest = Math.min(0.01, 100 / Math.max(...info.size));
     return info;
+  }
+
+  // Tells once that the first of a picture is seen: a very large one takes a while.
+  seen(wrong = "") {
+    const told = this.firstSeen;
+    this.firstSeen = null;
+    told?.(wrong);
   }
 
   get extent() {
@@ -71,6 +80,8 @@ export class Picture {
       preserveAspectRatio: "none",
     });
     node.dataset.level = level;
+    node.addEventListener("load", () => this.seen(), { once: true });
+    node.addEventListener("error", () => this.seen("This picture cannot be read."), { once: true });
     const after = [...this.tiles.children].find((other) => Number(other.dataset.level) < level);
     this.tiles.insertBefore(node, after ?? null);
     this.shown.set(key, node);
