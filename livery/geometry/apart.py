@@ -14,12 +14,14 @@ from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, S
 from livery.geometry.parts import parts_of
 
 PER_MM = 2.0**34
-"""Steps a millimetre to which a group's places from its first point are rounded: 6e-11 mm.
+"""Steps a millimetre to which a group's places from its first point are rounded: 6e-11 mm (chosen).
 
-The last digits of a place differ with where a shape lies; finer than this nothing is settled.
+The last digits of a place differ with where a shape lies; finer than this nothing is settled. Fewer,
+and shapes change when they are moved; more, and one shape in two places is worked out twice.
 """
 MOST_CROSSINGS = 200_000
-"""How many segments may be looked at for groups within others; beyond, all is taken as one group."""
+"""How many segments may be looked at for groups within others; beyond, all is taken as
+one group (chosen, to bound the time). Only the time changes with it."""
 
 
 class Group(NamedTuple):

@@ -30,8 +30,9 @@ from livery.geometry.segments import (
 from livery.geometry.shapes import SQUARE, Corner, corner_segments, turn_between
 from livery.geometry.sweep import swept_by
 
-#: A change of direction below this, in radians, is no corner.
 SMOOTH = 1e-4
+"""Radians: a smaller change of direction is no corner (chosen: 0.1 mm off after 1 m). Larger, and
+flat corners are no longer worked; smaller, and rounding makes corners of smooth joints."""
 
 
 def cornered_inset(

@@ -19,14 +19,19 @@ if TYPE_CHECKING:
     Numbers = NDArray[np.float64]
 
 WITHIN_MM = 0.01
-"""What a distance may be out."""
+"""Millimetres a distance may be out (chosen: the bound promised of every line). Larger, and uneven lines
+pass."""
 CHORD_MM = 0.002
+"""Millimetres an edge may be off its chords where distances are measured (chosen: a fifth of
+``WITHIN_MM``). Larger, and even lines on curves are called uneven."""
 STEP_MM = 4.0
-"""How far apart straight sides are measured."""
+"""Millimetres apart at which straight sides are measured (chosen: they change nothing between). Larger, and
+a side that is crossed between is missed."""
 CORNER = math.radians(2.0)
-"""A turn less than this is no corner."""
+"""Radians: a smaller turn is no corner (chosen). Larger, and distances at true corners are called wrong."""
 BENT = 1.1
-"""How much longer a mitre may be between curved sides than between their tangents."""
+"""Times as long as between their tangents a mitre may be between curved sides (measured on the gallery of
+shapes). Smaller, and mitres of curves are called uneven."""
 
 
 class Uneven(NamedTuple):

@@ -25,10 +25,12 @@ if TYPE_CHECKING:
 #: A cubic's four points.
 Control = tuple[complex, complex, complex, complex]
 
-#: Samples of the curve that each cubic is fitted to and judged by.
 SAMPLES = 33
-#: Steps of improvement, at most.
+"""Samples of the curve that each cubic is fitted to and judged by (chosen). Fewer miss a bulge between
+them; more take longer."""
 ROUNDS = 10
+"""Steps of improvement, at most (chosen: later ones gain less than a fiftieth). Fewer, and a curve
+is written as more cubics."""
 
 
 class SmoothCurve(NamedTuple):

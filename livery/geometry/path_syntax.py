@@ -13,6 +13,8 @@ import re
 
 _ARGUMENTS = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
 _ARC_FLAGS = (3, 4)
+"""The places of the two flags among an arc's numbers, from 0 (SVG 1.1, 8.3.8). Another place reads
+flags that are run together wrongly."""
 _SPACE = re.compile(r"[\s,]*")
 _NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
 _FLAG = re.compile(r"[01]")

@@ -20,15 +20,18 @@ from livery.geometry.path_syntax import path_fault
 from livery.geometry.segments import trimmed, with_ends
 from livery.rounding import rounded_value, written
 
-#: Beyond this sweep a written arc is split, for its shape then hangs on the radius's last digits:
-#: with a half circle of 100 mm, 0.0005 mm of radius is 0.3 mm at the middle.
 WRITTEN_SWEEP = math.radians(110.0)
+"""Radians of sweep beyond which a written arc is split (chosen): its shape then hangs on the radius's
+last digits. With a half circle of 100 mm, 0.0005 mm of radius is 0.3 mm at the middle. Smaller, and
+arcs are written in more pieces."""
 
-#: How far off the edge may be where only the nesting of contours is asked for.
 _NESTING_CHORD_MM = 0.02
+"""Millimetres an edge may be off its chords where only the nesting of contours is asked for (chosen).
+Larger, and a contour close within another may count as outside it."""
 
-#: An end no further from its start than this share of where they lie is the same point, rounded.
 _SAME_SHARE = 1e-9
+"""Share of where they lie by which an end may miss its start and be the same point, rounded (chosen:
+far above the 2e-16 of a float). Larger, and true gaps are closed unseen."""
 
 
 def read_path(text: str, transform: Transform = Identity) -> tuple[Contour, ...]:

@@ -23,13 +23,15 @@ if TYPE_CHECKING:
     Numbers = NDArray[np.float64]
     NearestNode = Callable[[Numbers], NDArray[np.int64]]
 
-#: How much nearer the other node must be.
 _CLEARLY_MM = 1e-5
-#: The distance is shortened to this share of itself, so often at most.
-_SHORTER = 0.75
-_STEPS = 28
-#: From so many nodes on, the quicker index is worth the time its library takes to load.
+"""Millimetres by which the other node must be nearer (chosen: well above rounding). Larger, and reaches
+stay longer than need be; smaller, and rounding shortens them."""
+_SHORTER, _STEPS = 0.75, 28
+"""The share of itself that a distance is shortened to, and how often at most (chosen: 0.75 to the 28th
+is 0.0003). A longer reach is only slower, never wrong."""
 _VERY_MANY = 2000
+"""Nodes from which the quicker index is worth the time its library takes to load (measured). Only the
+time changes with it."""
 
 
 def useful_reaches(

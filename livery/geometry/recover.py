@@ -42,11 +42,14 @@ if TYPE_CHECKING:
     Numbers = NDArray[np.float64]
     Indices = NDArray[np.int64]
 
-#: Points nearer than this are one point, and a point this near a segment is on it.
 WELD_MM = 1e-6
-#: A group of more segments than this is hardly met again elsewhere on a panel, but in its own place
-#: it is: a strand's edge, alone and with the others of its band.
+"""Millimetres: points nearer than this are one point, and a point this near a segment is on it (chosen:
+a five-hundredth of the chord error). Larger, and fine detail is lost; smaller, and edges that run
+along each other leave slivers."""
 MOST_KEPT = 400
+"""Segments of the largest group that is remembered by its shape (chosen): a larger one is hardly met
+again elsewhere on a panel, but in its own place it is: a strand's edge, alone and with the others of
+its band. Only time and memory change with it."""
 
 
 def winding_region(

@@ -349,8 +349,9 @@ def quadratic_roots(a: float, b: float, c: float) -> list[float]:
     return [q / a, c / q] if q else [0.0]
 
 
-#: Three points are in line where the middle one is nearer than this to the chord.
 _IN_LINE_MM = 1e-6
+"""Millimetres: three points are in line where the middle one is nearer than this to the chord (chosen).
+Larger, and flat arcs become lines; smaller, and lines become arcs of enormous radius."""
 
 
 def arc_through(start: Point, middle: Point, end: Point) -> Arc | Line:

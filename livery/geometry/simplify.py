@@ -17,12 +17,14 @@ if TYPE_CHECKING:
 
     Numbers = NDArray[np.float64]
 
-#: How far a segment that stands for two may stray from them.
 SAME_MM = 1e-6
-#: A turn sharper than this between two chords of a run of points is a corner to be kept.
+"""Millimetres a segment that stands for two may stray from them (chosen: as ``WELD_MM``). Larger, and
+nodes go that carry shape."""
 CORNER = math.radians(35.0)
-#: From this many segments on, it pays to look at them all at once.
+"""Radians: a sharper turn between two chords of a run of points is a corner to be kept (chosen; tracings
+of smooth curves turn less). Larger, and corners of a tracing are rounded."""
 MANY = 100
+"""Segments from which it pays to look at them all at once (measured). Only the time changes with it."""
 
 
 def simplified(outline: Outline, tolerance_mm: float) -> Outline:

@@ -19,10 +19,12 @@ from livery.geometry.outline import Contour, Line, Outline
 from livery.geometry.segments import point_on, segment_length
 
 LEAST_ASPECT = 8.0
-"""A region shorter than this many widths is no stripe but a patch."""
+"""A region shorter than this many widths is no stripe but a patch (chosen). Smaller, and short
+patches are cut as strips."""
 
 EVEN = 0.02
-"""How much of its width a stripe may be out anywhere and still count as even."""
+"""Share of its width a stripe may be out anywhere and still count as even (chosen). Larger, and tapered
+lines are cut as strips of one width."""
 
 
 @dataclass(frozen=True, slots=True)

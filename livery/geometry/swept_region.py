@@ -22,8 +22,9 @@ from livery.geometry.boolean import union
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, Segment
 from livery.geometry.segments import direction, quadratic_roots, trimmed
 
-#: The sine of the angle within which an edge counts as running along a direction.
 _ALONG = 1e-7
+"""Sine of the angle within which an edge counts as running along a direction (chosen: above rounding).
+Larger, and edges nearly along it leave no shade."""
 
 
 class Facing(NamedTuple):

@@ -28,15 +28,17 @@ FaultKind = Literal[
     "inside out",
 ]
 
-#: Ends closer than this are taken to meet.
 MEETING_MM = 1e-6
-#: A contour that encloses less than this, in square millimetres, is a slip and not a shape.
+"""Millimetres: ends closer than this are taken to meet (chosen: as ``WELD_MM``). Larger, and true gaps
+pass; smaller, and rounded ends are refused."""
 TINY_MM2 = 1e-4
-#: Meetings after which no more are looked for, and how many of them are then reported: a scribble
-#: of 10,000 lines has millions, and one is enough to refuse it.
+"""Square millimetres: a contour that encloses less is a slip and not a shape (chosen: 0.01 mm square).
+Larger, and small true shapes are refused."""
 _MOST_MEETINGS, _SHOWN = 1000, 10
-#: Chords looked at in the first go, each go having twice as many.
+"""Meetings after which no more are looked for, and how many of them are then reported (chosen): a
+scribble of 10,000 lines has millions, and one is enough to refuse it."""
 _FIRST_BLOCK = 8
+"""Chords looked at in the first go, each go having twice as many (chosen). Only the time changes with it."""
 
 
 class Fault(NamedTuple):

@@ -19,14 +19,17 @@ if TYPE_CHECKING:
 
     Numbers = NDArray[np.float64]
 
-#: A face thinner than this on average is rounding, not shape.
 SLIVER_MM = 1e-7
-#: Less than this is no coordinate but the leavings of a subtraction.
+"""Millimetres: a face thinner than this on average is rounding, not shape (chosen: a tenth of the weld).
+Larger, and thin true faces are lost."""
 _ZERO_MM = 1e-150
-#: An area smaller than this share of its square says nothing of the way a ring runs.
+"""Millimetres: less than this is no coordinate but what a subtraction left (chosen: its square is still
+a float). Slopes by smaller numbers overflow."""
 _CLEAR_AREA = 1e-9
-#: How many rays are dropped at a time, to bound the memory.
+"""Share of its square below which a ring's area does not say which way it runs (chosen: above rounding).
+Larger, and more rings take the slower way; smaller, and rounding may turn one."""
 _AT_ONCE = 2000
+"""Rays dropped at a time (chosen, to bound the memory). Only time and memory change with it."""
 
 
 class Faces(NamedTuple):

@@ -151,7 +151,8 @@ class GoreSurface:
 
 
 MOST_LEVELS = 256
-"""No part of a profile is cut into more levels."""
+"""Levels that a part of a profile is cut into, at most (chosen, to bound the time). Fewer, and a tall
+surface is drawn coarser."""
 
 
 def _sag(part: Segment, count: int) -> float:

@@ -29,9 +29,16 @@ if TYPE_CHECKING:
     from scipy.interpolate import CubicHermiteSpline
 
 STEPS = 200
+"""Steps along a piece of a profile that its errors are looked for at (chosen). Fewer may miss the worst."""
 LEAST, MOST = 4, 96
+"""The fewest and the most gores tried (chosen: more than 96 cannot be laid). Fewer allowed refuses
+surfaces that more would cover."""
 TIP_MM = 1e-6
+"""Millimetres from the axis within which a profile ends in a tip (chosen: above rounding). Larger, and
+small flat ends are taken for tips."""
 CORNER_RAD = 0.02
+"""Radians: a smaller turn of a profile is no corner (chosen: about 1 degree, a bend nobody sees).
+Larger, and the gores of a bent profile are taken as smooth."""
 
 
 class GoreErrors(NamedTuple):

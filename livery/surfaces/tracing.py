@@ -16,9 +16,14 @@ if TYPE_CHECKING:
     Numbers = NDArray[np.float64]
 
 FITTED_MM = 0.002
-"""How near the cubics along a curve keep to it."""
+"""Millimetres within which the cubics along a curve keep to it (chosen: as the topology's chords).
+Smaller, and a curve has more cubics."""
 STRAIGHT_MM = 1e-6
+"""Millimetres: a curve whose points are nearer than this to its chord is a line (chosen: as the weld).
+Larger, and flat curves become lines."""
 STEP = 1e-6
+"""Share of a curve over which its direction is taken (chosen: between rounding and bend). Larger, and
+ends turn with the bend; smaller, and rounding turns them."""
 
 
 def traced(place: Callable[[float], Point], start: float, end: float) -> list[Segment]:

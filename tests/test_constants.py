@@ -1,0 +1,60 @@
+"""Every number with a name says what it is, where it comes from and what hangs on it."""
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+LIVERY = Path(__file__).resolve().parents[1] / "livery"
+HELD = ("units.py", "geometry", "surfaces")
+"""Rooms whose constants have the form."""
+SOURCE = re.compile(
+    r"\b(chosen|measured|common practice|from memory|by definition|SVG|ISO|CIE|NEM)\b"
+)
+EFFECT = re.compile(
+    r"\b(Larger|Smaller|Fewer|More|Longer|Another|Only\s+the\s+time|Only\s+time|A larger|A longer"
+    r"|by smaller|hangs\s+on it|one is enough)\b"
+)
+PLAIN = {"ORIGIN", "_QUARTER"}
+"""Names that say all there is: the origin, and a quarter turn."""
+
+
+def test_every_constant_says_its_source_and_its_effect() -> None:
+    found = {}
+    for file in (f for name in HELD for f in _modules(LIVERY / name)):
+        for names, docstring in _constants(ast.parse(file.read_text(encoding="utf-8"))):
+            if not set(names) <= PLAIN and not (
+                SOURCE.search(docstring) and EFFECT.search(docstring)
+            ):
+                found[f"{file.relative_to(LIVERY)}: {', '.join(names)}"] = docstring
+    assert found == {}
+
+
+def _modules(place: Path) -> list[Path]:
+    return [place] if place.is_file() else sorted(place.rglob("*.py"))
+
+
+def _constants(tree: ast.Module) -> Iterator[tuple[list[str], str]]:
+    """Yield the names that a module gives to numbers, with the docstring under each."""
+    for node, after in zip(tree.body, [*tree.body[1:], None], strict=True):
+        if not isinstance(node, ast.Assign):
+            continue
+        names = [n.id for n in ast.walk(node.targets[0]) if isinstance(n, ast.Name)]
+        if all(n.strip("_").isupper() for n in names) and _is_number(node.value):
+            match after:
+                case ast.Expr(value=ast.Constant(value=str(text))):
+                    yield names, text
+                case _:
+                    yield names, ""
+
+
+def _is_number(value: ast.expr) -> bool:
+    """Return whether an expression is made of numbers, and of none but them."""
+    leaves = [n.value for n in ast.walk(value) if isinstance(n, ast.Constant)]
+    numbers = [v for v in leaves if isinstance(v, int | float) and not isinstance(v, bool)]
+    parts = (ast.Dict, ast.List, ast.Set, ast.Lambda, ast.GeneratorExp, ast.ListComp)
+    return (
+        bool(numbers)
+        and numbers == leaves
+        and not any(isinstance(n, parts) for n in ast.walk(value))
+    )
