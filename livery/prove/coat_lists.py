@@ -8,6 +8,7 @@ from typing import Any
 from livery.build_folder import name_of
 from livery.prove.contour import ReadContour, region
 from livery.prove.files import Files
+from livery.prove.mask_crosses import cross_faults
 from livery.prove.panel_files import element_on_panel, outline_of
 from livery.prove.pdf_file import PdfWords
 from livery.prove.phrases import line_faults, order_faults
@@ -62,6 +63,7 @@ def _coat_faults(
         how = words.rpartition(" (")[2].rstrip(")").replace(" and ", ", ").split(", ")
         if how != list(kinds):
             yield f"it covers {over} with {', '.join(how)}, the record with {', '.join(kinds)}"
+    yield from cross_faults(coat["mask_words"], panel, spray, files)
     if all(map(files.has, masks)):
         meant, room = _sprayed_m2(panel, spray, files)
         over = coat["area_m2"] - meant

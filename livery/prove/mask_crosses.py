@@ -1,0 +1,73 @@
+"""The crosses of mask film: as far from the edges of the metal as the coat lists say."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from livery.prove.contour import region
+from livery.prove.files import Files
+from livery.prove.panel_files import outline_of
+from livery.prove.record import RecordedMask, RecordedPanel, Spray
+from livery.prove.svg_file import path_contours
+
+_PIECE = re.compile(r"Film (\d+): lay its crosses (.*)\.")
+_PLACE = re.compile(r"([\d.]+) mm from the (?:(left|right|lower|upper) edge|opening on its (\w+))")
+_WAYS = {"left": (-1, 0), "right": (1, 0), "lower": (0, -1), "upper": (0, 1)}
+_FAR_MM = 1e5
+_NEAR_MM = 0.07
+"""Distances are said to 0.1 mm."""
+
+
+def cross_faults(
+    words: Sequence[str], panel: RecordedPanel, spray: Spray, files: Files
+) -> Iterator[str]:
+    """Yield every piece of film whose crosses are not cut where they are said to lie."""
+    pieces = {m.element: m for m in spray.masks if m.by == "film" and files.has(m.file)}
+    openings = region(c for path in panel.openings for c in path_contours(path))
+    metal = region(outline_of(panel)).difference(openings)
+    for line in words:
+        found = _PIECE.fullmatch(line)
+        if found is None:
+            continue
+        mask = pieces.get(f"piece-{found[1]}")
+        if mask is None:
+            yield f"film {found[1]} is none of this coat's masks"
+            continue
+        cut = _crosses(mask, files)
+        for place in found[2].split("; "):
+            if not any(_is_at(place, at, metal) for at in cut):
+                yield f"film {found[1]} has no cross {place}"
+
+
+def _crosses(mask: RecordedMask, files: Files) -> list[tuple[float, float]]:
+    """Return the middles of the marks that are cut in a piece, on the panel."""
+    import shapely
+
+    svg = files.svg(mask.file)
+    path = svg.elements.get(mask.element)
+    if path is None:
+        return []
+    own = region(path.contours)
+    found = []
+    for mark in svg.layers.get("register-cut", ()):
+        for contour in mark.contours:
+            x, y = (float(v) for v in contour.points.mean(axis=0))
+            if own.covers(shapely.Point(x, y)):
+                found.append(mask.transform.transformPoint((x, y)))
+    return found
+
+
+def _is_at(place: str, at: tuple[float, float], metal: Any) -> bool:
+    """Return whether a point lies as far from edges of the metal as words say, both ways."""
+    import shapely
+
+    said = _PLACE.findall(place)
+    for away, edge, opening in said:
+        x, y = _WAYS[edge or opening]
+        end = (at[0] + x * _FAR_MM, at[1] + y * _FAR_MM)
+        hit = shapely.LineString([at, end]).intersection(metal.boundary)
+        if hit.is_empty or abs(shapely.Point(at).distance(hit) - float(away)) > _NEAR_MM:
+            return False
+    return len(said) == 2
