@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from livery.cli._amounts import amount_words
+from livery.cli._say import echo
 
 if TYPE_CHECKING:
     from livery.colour.matching import Mixing
@@ -87,6 +88,12 @@ _OPTIONS = (
         help="Contrast ratio in per cent that such a film should reach; 0 for a glaze.",
     ),
 )
+
+
+def say_observer(observer: int) -> None:
+    """Say by which observer figures are, where it is not the usual one of 2 degrees."""
+    if observer != 2:
+        echo(f"By the {observer} degree observer.")
 
 
 def open_mixing(

@@ -9,7 +9,7 @@ import click
 
 from livery.cli._amounts import amount_words
 from livery.cli._output import input_files
-from livery.cli._recipes import by_lamp, lamp_option, observer_option, under_lamps
+from livery.cli._recipes import by_lamp, lamp_option, observer_option, say_observer, under_lamps
 from livery.cli._say import echo, say_findings, say_json, say_progress
 
 if TYPE_CHECKING:
@@ -113,6 +113,7 @@ def command(
         return
     say_findings(correction.findings)
     echo(_words(correction))
+    say_observer(setup.view.observer)
     echo("\n" + "\n".join(_cautions(correction, setup)))
     if record is not None:
         echo(f"The card was added to {record}.")

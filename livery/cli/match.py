@@ -19,6 +19,7 @@ from livery.cli._recipes import (
     recipe_cautions,
     recipe_data,
     recipe_words,
+    say_observer,
 )
 from livery.cli._say import echo, say_findings, say_json, say_progress, styled
 from livery.cli._standards import chip, chosen_palettes, standard_data, standard_line
@@ -126,6 +127,8 @@ def command(
         )
     else:
         echo("\n\n".join(match_words(matched) for matched in found))
+        if mixing is not None:
+            say_observer(mixing.setup.view.observer)
         echo("".join(f"\n{caution}" for caution in _cautions(found)))
         say_findings(_findings(found))
         for name in written:

@@ -13,6 +13,7 @@ from livery.cli._recipes import (
     recipe_cautions,
     recipe_data,
     recipe_words,
+    say_observer,
 )
 from livery.cli._say import echo, say_findings, say_json, say_progress
 
@@ -84,6 +85,7 @@ def command(
         if lamps:
             under = ", ".join(f"{lamp} {index:.1f}" for lamp, index in lamps.items())
             echo(f"  Metamerism index (DeltaE00) beside the reading: {under}")
+    say_observer(setup.view.observer)
     echo("\n" + "\n".join(recipe_cautions(answer.recipes, setup.shelf)))
 
 

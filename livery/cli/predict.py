@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from livery.cli._recipes import film_option, observer_option
+from livery.cli._recipes import film_option, observer_option, say_observer
 from livery.cli._say import echo, say_findings, say_json
 
 if TYPE_CHECKING:
@@ -83,6 +83,7 @@ def command(
         say_json(_data(found, lamps, film))
     else:
         echo(_words(found, lamps, film))
+        say_observer(int(observer))
 
 
 def _model(shelf: str | None, model: Path | None, record: Path | None) -> MixingModel:
