@@ -6,6 +6,7 @@ that is larger than the paper, the strands of a band that lie side by side still
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import starmap
@@ -56,9 +57,9 @@ def printed_transfers(
 ) -> tuple[PrintedTransfer, ...]:
     """Return the transfers of a job.
 
-    What one entry puts on a panel is one transfer; where that is larger than the paper, what of
-    a band lies side by side, else each part by itself, and a part that still is larger goes on
-    in runs of its letters.
+    What one entry puts on a panel is one transfer.  Where that is larger than the paper, words go
+    on in runs of their letters with all their layers, a band in what of it lies side by side, and
+    anything else part by part.
     """
     groups: dict[tuple[str, str, bool], list[CutPart]] = {}
     for part in parts:
@@ -75,62 +76,86 @@ def _of_group(group: Sequence[CutPart], model: DescriptionModel) -> Iterator[Pri
     if fits(whole.edge, model):
         yield whole
         return
+    if group[0].piece.kind is not PieceKind.LINING:
+        yield from _in_runs(group, model) or [t for part in group for t in _by_itself(part, model)]
+        return
     left = list(group)
-    if group[0].piece.kind is PieceKind.LINING:
-        for block in side_by_side(group, range(len(group))):
-            together = _transfer([group[i] for i in block], model)
-            if fits(together.edge, model):
-                yield together
-                left = [part for part in left if part not in together.parts]
+    for block in side_by_side(group, range(len(group))):
+        together = _transfer([group[i] for i in block], model)
+        if fits(together.edge, model):
+            yield together
+            left = [part for part in left if part not in together.parts]
     for part in left:
         yield from _by_itself(part, model)
 
 
-def _by_itself(part: CutPart, model: DescriptionModel) -> Iterator[PrintedTransfer]:
-    """Yield a transfer of one part, in as many runs as the paper needs."""
+def _by_itself(part: CutPart, model: DescriptionModel) -> list[PrintedTransfer]:
+    """Return one part as a transfer, in as many runs as the paper needs."""
     whole = _transfer([part], model)
-    if fits(whole.edge, model):
-        yield whole
-        return
-    runs = list(_runs(_side_by_side(part.outline), model))
-    if len(runs) == 1:
-        yield whole
-        return
+    runs = [] if fits(whole.edge, model) else _in_runs([part], model)
+    return runs or [whole]
+
+
+Column = dict[int, Outline]
+"""What of each part stands in one place along a word: a letter in all its layers."""
+
+
+def _in_runs(group: Sequence[CutPart], model: DescriptionModel) -> list[PrintedTransfer]:
+    """Return parts that lie upon each other parted in the same places, each run with all of them.
+
+    None where a letter by itself is larger than the paper, or where nothing parts them.
+    """
+    runs: list[Column] = []
+    for column in _columns(group):
+        joined = _joined(runs[-1], column) if runs else column
+        if runs and _has_room(_extent(joined), model.transfer.edge.mm, model):
+            runs[-1] = joined
+        else:
+            runs.append(column)
+    parted = {n for n in range(len(group)) if sum(n in run for run in runs) > 1}
+    made = []
     for i, run in enumerate(runs, 1):
         share = f"{i} of {len(runs)}"
-        own = replace(part, outline=run, name=f"{part.name}, {share}", run=i)
-        yield replace(_transfer([own], model), share=share)
+        own = [
+            replace(group[n], outline=outline, name=f"{group[n].name}, {share}", run=i)
+            if n in parted
+            else group[n]
+            for n, outline in sorted(run.items())
+        ]
+        made.append(replace(_transfer(own, model), share=share if parted & run.keys() else ""))
+    return made if len(made) > 1 and all(fits(t.edge, model) for t in made) else []
 
 
-def _side_by_side(outline: Outline) -> list[Outline]:
-    """Return what of an outline stands over each other together, in order along its longer side."""
-    box = bounds(outline)
+def _columns(group: Sequence[CutPart]) -> list[Column]:
+    """Return what of parts stands over each other together, in order along their longer side."""
+    box = _extent({n: part.outline for n, part in enumerate(group)})
     level = box.width >= box.height
-    found: list[tuple[float, list[Outline]]] = []
     spans = []
-    for part in parts_of(outline):
-        own = bounds(part)
-        spans.append((own.left, own.right, part) if level else (own.bottom, own.top, part))
-    for start, end, part in sorted(spans, key=lambda s: s[:2]):
-        if found and start <= found[-1][0]:
-            reach, parts = found[-1]
-            found[-1] = (max(reach, end), [*parts, part])
-        else:
-            found.append((end, [part]))
-    return [Outline(tuple(c for part in parts for c in part)) for _, parts in found]
+    for n, part in enumerate(group):
+        for piece in parts_of(part.outline):
+            own = bounds(piece)
+            span = (own.left, own.right) if level else (own.bottom, own.top)
+            spans.append((*span, n, piece))
+    columns: list[Column] = []
+    reach = -math.inf
+    for start, end, n, piece in sorted(spans, key=lambda s: s[:3]):
+        if start > reach:
+            columns.append({})
+        columns[-1] = _joined(columns[-1], {n: piece})
+        reach = max(reach, end)
+    return columns
 
 
-def _runs(letters: Sequence[Outline], model: DescriptionModel) -> Iterator[Outline]:
-    """Yield as many letters together as the paper takes, in their order."""
-    run = letters[0]
-    for letter in letters[1:]:
-        longer = Outline((*run, *letter))
-        if _has_room(bounds(longer), model.transfer.edge.mm, model):
-            run = longer
-        else:
-            yield run
-            run = letter
-    yield run
+def _joined(one: Column, other: Column) -> Column:
+    """Return two columns as one."""
+    return {
+        n: Outline((*one.get(n, Outline(())), *other.get(n, Outline(()))))
+        for n in sorted({*one, *other})
+    }
+
+
+def _extent(column: Column) -> Bounds:
+    return bounds(Outline(tuple(c for outline in column.values() for c in outline)))
 
 
 def _transfer(parts: Sequence[CutPart], model: DescriptionModel) -> PrintedTransfer:

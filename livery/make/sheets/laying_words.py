@@ -210,7 +210,7 @@ def _cure(parts: Sequence[CutPart], model: DescriptionModel) -> Iterator[str]:
 
 
 def _numbers(parts: Sequence[CutPart]) -> str:
-    return _listed([part.number for part in parts])
+    return _listed(list(dict.fromkeys(part.number for part in parts)))
 
 
 def _amounts(sizes_mm: Sequence[float]) -> str:

@@ -204,6 +204,13 @@ def test_a_word_longer_than_the_paper_is_printed_in_runs_of_whole_letters(job):
     assert [len(t.parts[0].outline.contours) for t in runs] == [20, 12]
     (page,) = pages_of((word, model))
     assert {"7, 1 of 2", "7, 2 of 2"} <= {w.text for w in page.labels}
+    # A shade is parted in the same places, and stays with its letters.
+    shade = piece("black", word[0].outline.transformed(Identity.translate(2, -2)), -1)
+    shaded = printed_transfers((shade, *word), model)
+    assert [t.label for t in shaded] == ["6-7, 1 of 2", "6-7, 2 of 2"]
+    for one in shaded:
+        back, front = (bounds(part.outline) for part in one.parts)
+        assert (back.left - front.left, back.right - front.right) == (2.0, 2.0)
     (laid,) = laid_pages((word, model), spares=0)
     assert sorted(p.element for p in laid.parts) == ["piece-7-1", "piece-7-2"]
 
