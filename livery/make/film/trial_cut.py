@@ -58,7 +58,7 @@ def _tried(parts: Sequence[CutPart]) -> list[CutPart]:
         shapes.insert(0, ("letter", letter))
     film, piece = parts[0].film, replace(parts[0].piece, paint="test cut", mirrored=False)
     return [
-        CutPart(i, replace(piece, name=name, outline=shape), name, shape, Identity, film)
+        CutPart(i, replace(piece, name=name, outline=shape), name, shape, Identity, film=film)
         for i, (name, shape) in enumerate(shapes, start=1)
     ]
 

@@ -99,4 +99,4 @@ def _fits(block: Outline, film: FilmKit) -> bool:
 
 def _mask(piece: Piece, name: str, outline: Outline, film: FilmKit, *, number: int) -> CutPart:
     turn = Transform(-1, 0, 0, 1, 0, 0) if piece.mirrored else Identity
-    return CutPart(number, piece, name, outline, turn, film)
+    return CutPart(number, piece, name, outline, turn, film=film)
