@@ -35,6 +35,7 @@ from livery.prove.panel_files import (
     stencil_faults,
 )
 from livery.prove.past_edges import past_edge_faults
+from livery.prove.phrases import plain
 from livery.prove.pictures import PagePicture, picture_faults
 from livery.prove.png_file import png_faults
 from livery.prove.record import (
@@ -626,7 +627,7 @@ def _page_numbers(name: str, files: Files, record: Record) -> Iterator[str]:
         lines = page.text.splitlines()
         if called not in lines:
             yield f"page {number} is not called {called}"
-        elif not lines[lines.index(called) - 1].startswith(record.title):
+        elif plain(record.title) not in plain(" ".join(lines[: lines.index(called)][-3:])):
             yield f"page {number} does not say above its number which job it is of"
 
 

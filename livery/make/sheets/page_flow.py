@@ -164,6 +164,7 @@ class PageFlow:
         right, y = self.size[0] - MARGIN_MM, MARGIN_MM - FOOT_DOWN_MM
         yield from HUNDRED_MM.marks(Point(MARGIN_MM, y), layer="page")
         room = self.room - HUNDRED_MM.length_mm - 4.0
-        small = min(SMALL_MM, SMALL_MM * room / max(label_width(self.title, SMALL_MM), 1e-9))
-        for words, high, up in ((self.title, small, 3.2), (number, SMALL_MM, 0.0)):
-            yield Label(words, Point(right, y + up), high, Anchor.END, FAINT, layer="page")
+        lines = [*wrapped(self.title, SMALL_MM, room), number]
+        for i, words in enumerate(lines):
+            at = Point(right, y + (len(lines) - 1 - i) * 3.2)
+            yield Label(words, at, SMALL_MM, Anchor.END, FAINT, layer="page")

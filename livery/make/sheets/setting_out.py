@@ -57,6 +57,12 @@ CLEAR_MM = 5.0
 PALE = "#e4e4e4"
 
 
+ROWS_MM = 40.0
+"""About what rows of figures take of a page's width, and of its height."""
+MOST_SPREAD, LEAST_SPREAD_MM = 1.15, 20.0
+"""A row of figures runs so many times as far as its side of the drawing, and this much further."""
+
+
 @kept
 def setting_out(panel: PanelPlan, block: TitleBlock, paper: str) -> tuple[Drawing, ...]:
     """Return the setting-out sheets of a panel: its plan, upright or sideways, then its details."""
@@ -145,6 +151,12 @@ class _SheetLayout:
     def _rooms(self, sizes: Sizes) -> tuple[Sizes, dict[str, tuple[str, ...]]]:
         """Return the sizes that have room beside the drawing, and those for a table, by heading."""
         across, up = self.page[0] - 2 * MARGIN_MM, self.page[1] - 2 * MARGIN_MM - FOOT_MM - 40.0
+        # Leaders that lean far are hard to follow, and their figures run into the next row's.
+        box = self.panel.frame.extent
+        needed = max(box.width / (across - ROWS_MM), box.height / (up - ROWS_MM))
+        reduction = next((r for r in SCALES if r >= needed), math.ceil(needed))
+        across = min(across, MOST_SPREAD * box.width / reduction + LEAST_SPREAD_MM)
+        up = min(up, MOST_SPREAD * box.height / reduction + LEAST_SPREAD_MM)
         rows = {
             "panel_x": ("Panel, datums and openings, across", across),
             "panel_y": ("Panel, datums and openings, up", up),
@@ -167,6 +179,7 @@ class _SheetLayout:
         texts = (
             (f"Corners, across and up{said}:", corner_lines(self.groups)),
             (f"Checks, corner to corner{said}:", checks),
+            ("Too many for the plan; in tables on the next sheet:", tuple(self.crowded)),
         )
         width = self.page[0] - 2 * MARGIN_MM
         return tuple(_block(heading, lines, width) for heading, lines in texts if lines)

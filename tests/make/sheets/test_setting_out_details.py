@@ -21,6 +21,9 @@ from livery.make.sheets.setting_out_details import section_of, strip_ends
 from livery.pipeline import examine, make_files
 from tests.page_text import text_faults
 
+CUT_BY = ("cut/cut-", "cut/test-cut-")
+"""What a cutter is given, with small numbers between its parts."""
+
 JOB = """\
 [job]
 title = "Marram van, a trial"
@@ -177,7 +180,7 @@ def test_letters_have_their_edges_and_strips_part_between_them(van) -> None:
 
 def test_no_words_collide_run_off_or_are_too_small(made: dict[str, bytes]) -> None:
     """On every sheet of a job with an out-of-square panel and its other hand."""
-    sheets = [n for n in made if n.endswith(".pdf") and not n.startswith("cut/cut-")]
+    sheets = [n for n in made if n.endswith(".pdf") and not n.startswith(CUT_BY)]
     found = [f"{name}: {fault}" for name in sheets for fault in text_faults(made[name])]
     assert found == []
 
@@ -202,3 +205,22 @@ def test_a_line_of_letters_has_each_letter_whole() -> None:
     panel = SimpleNamespace(pieces=(piece,), baselines=(line,))
     (found,) = lettered_lines(panel)
     assert found.outline.contours == own.contours
+
+
+def test_figures_that_would_lean_far_stand_in_a_table_instead(tmp_path):
+    """Thirty lines close together: their sizes are on the second sheet, and it is said where."""
+    rows = "".join(
+        f'[[panel.side.lining]]\npaint = "cream"\nwidth = "10 mm"\nlevel = "{150 + 28 * i} mm"\n'
+        for i in range(30)
+    )
+    job = tmp_path / "lines.toml"
+    job.write_text(JOB.partition("[[panel.side.lining]]")[0] + rows, encoding="utf-8")
+    examined = examine(job)
+    panel = examined.plan.panels[0]
+    block = title_block(panel, examined.description.model, examined.description.data)
+    plan, details, *_ = setting_out(panel, block, "A4")
+    on_plan, on_details = ({m.text for m in s.marks if hasattr(m, "text")} for s in (plan, details))
+    assert "Too many for the plan; in tables on the next sheet:" in on_plan
+    assert "Lining and lettering, up" in on_plan
+    sizes = {f"{z.mm:.1f}" for z in sizes_of(panel).lining_y}
+    assert len(sizes) > 25 and sizes <= on_details and not sizes & on_plan
