@@ -184,8 +184,6 @@ def _heads(page: _Page, top: float, colours: Mapping[str, str]) -> Iterator[Mark
         yield Area(strip, fill, "#333333", 0.1, layer=LAYER)
         middle = left + page.column_mm / 2
         numbers = one.numbers
-        if label_width("-".join(numbers), SMALL_MM) <= page.column_mm - 1.2:
-            numbers = ("-".join(numbers),)
         base = foot + 0.8 + STRIP_MM / 2 - SMALL_MM / 2 + 1.35 * (len(numbers) - 1)
         for row, number in enumerate(numbers):
             at = Point(middle, base - 2.7 * row)

@@ -54,6 +54,10 @@ def test_the_chart_is_parted_between_days_and_loses_nothing(works, making):
     pages = works_pages(works, making.colours, "Invented wagons", making.model, "A4")
     whole = works_chart(works, making.colours, "Invented wagons", making.model)
     cells = [m for p in pages for m in p.marks if hasattr(m, "fill")]
+    heads = (sittings(works)[0].numbers, sittings(works)[-1].numbers)
+    for number in (n for numbers in heads for n in numbers):  # one label each, however wide
+        counts = [[m.text for m in p.marks if isinstance(m, Label)].count(number) for p in pages]
+        assert sum(counts) == [m.text for m in whole.marks if isinstance(m, Label)].count(number)
     assert len(cells) == sum(hasattr(m, "fill") for m in whole.marks)
     assert all(abs(p.width_mm - 297.0) < 0.1 for p in pages)
 
