@@ -5,13 +5,19 @@ from __future__ import annotations
 from livery.geometry.flatten import CHORD_MM, to_line_string
 from livery.geometry.measure import turns_round
 from livery.geometry.outline import EMPTY, Contour, Outline
-from livery.geometry.recover import WELD_MM, winding_region
+from livery.geometry.recover import winding_region
 
 
 def union(*outlines: Outline) -> Outline:
     """Return the region covered by any of the outlines.
 
     A single outline whose contours cross or overlap is put in order by it.
+
+    >>> from livery.geometry.measure import area
+    >>> from livery.geometry.outline import Point
+    >>> from livery.geometry.shapes import rectangle
+    >>> area(union(rectangle(10, 10), rectangle(10, 10, Point(5, 0))))
+    150.0
     """
     return winding_region(c for o in outlines for c in o)
 
@@ -31,7 +37,14 @@ def difference(outline: Outline, *taken: Outline) -> Outline:
 
 
 def intersection(one: Outline, other: Outline) -> Outline:
-    """Return the region covered by both of two proper outlines."""
+    """Return the region covered by both of two proper outlines.
+
+    >>> from livery.geometry.measure import area
+    >>> from livery.geometry.outline import Point
+    >>> from livery.geometry.shapes import rectangle
+    >>> area(intersection(rectangle(10, 10), rectangle(10, 10, Point(5, 0))))
+    50.0
+    """
     if not one or not other:
         return EMPTY
     return winding_region((*one.contours, *other.contours), at_least=2)
@@ -41,6 +54,13 @@ def is_well_inside(one: Outline, other: Outline) -> bool:
     """Return whether a proper outline lies within another, nowhere near its edges.
 
     It is then its own intersection with it: to settle it once more would give it back.
+
+    >>> from livery.geometry.outline import Point
+    >>> from livery.geometry.shapes import rectangle
+    >>> is_well_inside(rectangle(2, 2, Point(4, 4)), rectangle(10, 10))
+    True
+    >>> is_well_inside(rectangle(2, 2), rectangle(10, 10))
+    False
     """
     import shapely
 
@@ -49,8 +69,8 @@ def is_well_inside(one: Outline, other: Outline) -> bool:
     edge, other_edge = (
         shapely.MultiLineString([to_line_string(c) for c in outline]) for outline in (one, other)
     )
-    # A flattened edge lies within the chord error of the true one, on both sides here.
-    if shapely.dwithin(edge, other_edge, 3.0 * CHORD_MM + 2.0 * WELD_MM):
+    # Each flattened edge lies within a chord error of the true one, and both are welded over less.
+    if shapely.dwithin(edge, other_edge, 4.0 * CHORD_MM):
         return False
     return all(_times_round(other, c) == 1 for c in one) and all(
         _times_round(one, c) == 0 for c in other

@@ -24,7 +24,13 @@ CHORD_MM = 0.002
 
 
 def steps(segment: Segment, chord_mm: float) -> int:
-    """Return how many equal steps of the parameter keep chords within ``chord_mm`` of a segment."""
+    """Return how many equal steps of the parameter keep chords within ``chord_mm`` of a segment.
+
+    >>> steps(Line(Point(0, 0), Point(100, 0)), 0.002)
+    1
+    >>> steps(Arc(Point(0, 0), Point(20, 0), 1.0), 0.002)  # a half circle of 10 mm radius
+    79
+    """
     if isinstance(segment, Line):
         return 1
     if isinstance(segment, Arc):
@@ -158,6 +164,10 @@ def to_shapely(
 
     The fill is nonzero: a place is inside when the contours wind round it at all,
     so crossing and overlapping contours are allowed.
+
+    >>> from livery.geometry.shapes import rectangle
+    >>> to_shapely(rectangle(10, 4)).bounds
+    (0.0, 0.0, 10.0, 4.0)
     """
     import shapely
 

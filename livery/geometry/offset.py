@@ -66,7 +66,14 @@ def band(outline: Outline, outer_mm: float, inner_mm: float, join: Join = "mitre
 
 
 def between(outer: Outline, inner: Outline) -> Outline:
-    """Return the band between two insets of one outline."""
+    """Return the band between two insets of one outline.
+
+    >>> from livery.geometry.measure import area
+    >>> from livery.geometry.shapes import rectangle
+    >>> plate = rectangle(20, 20)
+    >>> area(between(inset(plate, 1), inset(plate, 2)))
+    68.0
+    """
     holes = tuple(c.reversed() for c in inner)
     return in_order(Outline(outer.contours + holes))
 
@@ -94,6 +101,11 @@ def stroke(
     adds a half circle, ``square`` half the width, ``pointed`` a point that reaches
     ``point_mm`` beyond (half the width unless said).  An outline is stroked along
     each of its contours.  For ends that taper within the length, see ``ribbon``.
+
+    >>> from livery.geometry.measure import area
+    >>> from livery.geometry.outline import Point, chain
+    >>> round(area(stroke(chain([Point(0, 0), Point(30, 0)], closed=False), 2.0)), 6)
+    60.0
     """
     if not width_mm > 0.0:
         raise fault(

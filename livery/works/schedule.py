@@ -316,12 +316,12 @@ class _Model:
             leads[leader.name] = session
             for step in session.steps:
                 for slot in self.slot_of[step.name]:
-                    self.model.add_hint(slot.joined[step.name], slot.leader == leader)
+                    self.model.add_hint(slot.joined[step.name], int(slot.leader == leader))
         for name, slot in self.slots.items():
             self.model.add_hint(slot.start, leads[name].start if name in leads else 0)
         keyed = {x.keys for x in schedule.sessions}
         for name, (is_keyed, _) in self.keys.items():
-            self.model.add_hint(is_keyed, name in keyed)
+            self.model.add_hint(is_keyed, int(name in keyed))
 
 
 def _solved(
