@@ -49,6 +49,7 @@ from livery.prove.record import (
 from livery.prove.svg_file import path_contours
 from livery.prove.templates import template_faults
 from livery.prove.vehicle_files import paged_faults
+from livery.prove.vehicle_view import view_faults
 
 RECORD_ONLY = (filed("making.json"),)
 _BAR = ("100 mm",)
@@ -549,6 +550,7 @@ def _vehicle_checks(made: Iterable[str], record: Record) -> Iterator[Check]:
             yield _solid_check(name, record)
         elif ending == ".pdf" and (stem == "train" or stem.startswith("vehicle-")):
             yield from _vehicle_sheet(name, [n for n in made if _is_view(n, stem)])
+            yield from (_view_check(n, record) for n in made if _is_view(n, stem))
     table, text, picture = (filed(f"level-lines.{e}") for e in ("csv", "txt", "svg"))
     yield Check(
         table,
@@ -574,6 +576,23 @@ def _solid_check(name: str, record: Record) -> Check:
         lambda files: vehicle_files.solid_faults(files.glb(name), record),
         unread="where its parts stand, and their colours",
     )
+
+
+def _view_check(name: str, record: Record) -> Check:
+    """Return the check of a view of a vehicle or a train: what it shows of each flat panel."""
+    elevations = {panel.name: panel.elevation.file for panel in record.panels}
+    solids = [file for file in record.files if file.endswith(".glb")]
+
+    def faults(files: Files) -> Iterator[str]:
+        view = files.svg(name)
+        yield from scale_faults(view.scale)
+        yield from mirrored_faults(view)
+        flat = {part for solid in solids if files.has(solid) for part in files.glb(solid).flat}
+        panels = {panel: files.svg(file) for panel, file in elevations.items() if files.has(file)}
+        yield from view_faults(view, panels, flat)
+
+    unread = "what it shows of sheets that are not flat and of what is drawn for scale; its colours"
+    return Check(name, faults, unread=unread)
 
 
 def _vehicle_sheet(name: str, views: Sequence[str]) -> Iterator[Check]:
