@@ -173,13 +173,14 @@ UNREAD = {
     "mark-out/setting-out-side.pdf": DRAWN,
     "mark-out/template-side.pdf": {"words swapped"},
     "record/job-book.pdf": DRAWN | {"words swapped"},
+    "paint/gilding.pdf": {"words swapped"},
     **{
         f"plates/plate-maker-etch-{side}-{kind}.pdf": {"words swapped"}
         for side in ("front", "back")
         for kind in ("positive", "negative")
     },
 }
-"""What may pass: arrows, tapes, faint lines and names on printed papers, which nothing is cut from."""
+"""What may pass: arrows, tapes, faint lines, names and advice on printed papers, which nothing is cut from."""
 
 
 @pytest.mark.parametrize("ending", ["svg", "dxf", "pdf", "stl", "3mf", "txt", "csv", "json", "png"])
