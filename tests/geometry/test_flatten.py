@@ -1,0 +1,45 @@
+import math
+from itertools import pairwise
+
+import pytest
+
+from livery.geometry.flatten import flatten, points_along, steps, to_line_string
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Point
+
+HALF = Arc(Point(0, 0), Point(20, 0), 1.0)
+
+
+@pytest.mark.parametrize("count", [2, 3, 7, 16])
+def test_a_chord_error_met_exactly_takes_no_step_more(count):
+    chord = 10.0 * (1.0 - math.cos(math.pi / count / 2.0))
+    assert steps(HALF, chord) == count
+    assert steps(HALF, 0.999 * chord) == count + 1
+
+
+def test_an_edge_is_flattened_to_two_micrometres():
+    points = points_along(HALF)
+    assert len(points) == 80
+    middles = [((p.x + q.x) / 2, (p.y + q.y) / 2) for p, q in pairwise(points)]
+    off = [10.0 - math.dist((10.0, 0.0), m) for m in middles]
+    assert max(off) == pytest.approx(0.00198, abs=1e-5)
+
+
+def test_points_of_a_cubic_lie_on_it_at_equal_steps():
+    cubic = Cubic(Point(0, 0), Point(0, 8), Point(12, 8), Point(12, 0))
+    points = points_along(cubic, 0.05)
+    count = steps(cubic, 0.05)
+    assert points == [
+        pytest.approx(
+            (36 * t * t * (1 - t) + 12 * t**3, 24 * t * (1 - t) ** 2 + 24 * t * t * (1 - t))
+        )
+        for t in (i / count for i in range(count + 1))
+    ]
+
+
+def test_a_contour_repeats_its_first_point_only_as_a_line_string():
+    closed = Contour((HALF, Line(Point(20, 0), Point(0, 0))))
+    opened = Contour((HALF,), closed=False)
+    assert flatten(closed) == points_along(HALF)
+    assert len(to_line_string(closed).coords) == 81
+    assert flatten(opened) == points_along(HALF)
+    assert len(to_line_string(opened).coords) == 80
