@@ -7,6 +7,7 @@ from pathlib import Path
 from click.testing import CliRunner
 
 from livery.cli import livery
+from livery.drawing import Label
 
 JOB = """
 [job]
@@ -88,3 +89,33 @@ def test_each_vehicles_page_says_what_it_wears(tmp_path: Path) -> None:
         page.extract_text() for page in PdfReader(tmp_path / "out/record/job-book.pdf").pages
     )
     assert "green: 2026-05-01 tin 9" in " ".join(text.split())
+
+
+def test_a_vehicles_page_says_what_its_bare_surfaces_wear(tmp_path: Path) -> None:
+    """A roof by its place, frames by the name that the train gives them."""
+    from livery.make.making import plan_making
+    from livery.make.sheets.job_book_pages import job_book_pages
+    from livery.pipeline import examine
+
+    bare = (
+        "[paint.black]\nlab = [15, 0, 0]\n[paint.grey]\nlab = [50, 0, 0]\n[surface]\n"
+        'roof = { paint = "grey", rectangle = ["5 m", "2 m"], '
+        'place = { face = "top", height = "3 m" } }\n'
+        'frames = { paint = "black", area = "90 cm2" }\n'
+    )
+    more = {"one": "", "two": bare}
+    entries = ""
+    for name, words in more.items():
+        text = JOB.format(name=name).replace('book = "rake.book.toml"\n', "")
+        (tmp_path / f"{name}.toml").write_text(text + words, encoding="utf-8")
+        entries += f'[[train.vehicle]]\ncalled = "{name}"\nfile = "{name}.toml"\n'
+    train = tmp_path / "train.toml"
+    train.write_text(f'[job]\ntitle = "T"\nscale = "1:10"\n{entries}', encoding="utf-8")
+    found = examine(train)
+    assert found.description.model is not None, found.findings
+    making = plan_making(found.plan, found.description.model, found.shown_colours)
+    pages = job_book_pages(making, found.colours, ())
+    words = [m.text for page in pages for m in page.marks if isinstance(m, Label)]
+    worn = words[: words.index("Paints, and what was really used")]
+    unused = [w.split(":")[0] for w in worn if w.endswith("nothing entered yet")]
+    assert unused == ["green", "green", "black", "grey"]

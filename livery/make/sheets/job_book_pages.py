@@ -79,12 +79,22 @@ def _by_vehicle(making: Making) -> Iterator[tuple[str | None, list[PanelPlan]]]:
     yield from ((name, plans) for name, plans in by_vehicle.items() if plans)
 
 
+def _carried_by(surface: str, model: DescriptionModel) -> set[str | None]:
+    """Return the vehicles that have a bare surface: by its places, or else by its name in a train."""
+    placed = {vehicle_of(place, model) for place in model.surface[surface].places}
+    if placed or len(model.vehicle) == 1:
+        return placed or set(model.vehicle)
+    named = [name for name in model.vehicle if surface.startswith(f"{name}-")]
+    return {max(named, key=len)} if named else set()
+
+
 def _worn(
     vehicle: str, panels: Sequence[PanelPlan], model: DescriptionModel, entries: Sequence[BookEntry]
 ) -> Iterator[str]:
     """Yield a line for every paint a vehicle wears, with what was last used of it there."""
     own = {panel.name for panel in panels}
     worn = {piece.paint for panel in panels for piece in panel.pieces}
+    worn |= {s.paint for name, s in model.surface.items() if vehicle in _carried_by(name, model)}
     for paint in (name for name in model.paint if name in worn):
         used = [e for e in entries if e.paint == paint and _is_on(e, vehicle, own)]
         last = used[-1] if used else None
