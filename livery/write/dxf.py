@@ -63,7 +63,8 @@ def dxf_bytes(drawing: Drawing) -> bytes:
 
 def _draw(document: Any, drawing: Drawing) -> None:
     space = document.modelspace()
-    space.reset_extents((0, 0, 0), (drawing.width_mm, drawing.height_mm, 0))
+    extents = _settled(Point(drawing.width_mm, drawing.height_mm))
+    space.reset_extents((0, 0, 0), (*extents, 0))
     for name, marks in layers(drawing).items():
         layer = _layer_name(name)
         if layer not in document.layers:
