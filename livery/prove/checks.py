@@ -194,7 +194,9 @@ def _panel_checks(panel: RecordedPanel, record: Record) -> Iterator[Check]:
         return template_faults(files.pdf(template), files.words(template), drawn)
 
     yield Check(template, lambda files: bar_faults(files.pdf(template), files.words(template)))
-    yield Check(template, drawn_faults, (shown,), "the names of its datums and tiles")
+    yield Check(
+        template, drawn_faults, (shown,), "the names of its datums, and the letters of its joins"
+    )
     marked = filed(f"setting-out-{panel.name}.pdf")
 
     def marked_faults(files: Files) -> Iterable[str]:

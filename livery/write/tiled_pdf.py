@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from io import BytesIO
 from typing import Any
 
-from livery.drawing import Drawing
+from livery.drawing import Drawing, Mark
 from livery.work_cache import kept
 from livery.write.pdf import POINTS_PER_MM, draw_marks, marks_in_order, open_canvas
+from livery.write.tile_overview import TileOverview, tile_overview
 from livery.write.tiles import NamedLine, Tile, TilePlan, page_marks, plan_tiles
 
 
@@ -23,7 +25,8 @@ def tiled_pdf(
 
     Every page carries the title, a 100 mm and a 4 in bar to be measured before
     use and, where there are several, the tile's name, the lines it joins its
-    neighbours on and a key, and the name of each of ``lines`` that it shows.  The drawing is stored once and shown on each page.
+    neighbours on and a key, and the name of each of ``lines`` that it shows.  Several tiles
+    have a plan of all of them as the first page.  The drawing is stored once and shown on each.
     """
     plan = plan_tiles(drawing, paper, margin_mm, overlap_mm, lines)
     file = BytesIO()
@@ -33,14 +36,36 @@ def tiled_pdf(
     canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
     draw_marks(canvas, marks_in_order(drawing))
     canvas.endForm()
+    if plan.count > 1:
+        overview = tile_overview(plan)
+        _turn_page(canvas, plan)
+        _show_whole(canvas, overview)
+        _finish_page(canvas, overview.marks)
     for tile in plan.tiles():
-        canvas.setPageSize(tuple(side * POINTS_PER_MM for side in plan.page_mm))
+        _turn_page(canvas, plan)
         _show(canvas, plan, tile)
-        canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
-        draw_marks(canvas, page_marks(plan, tile))
-        canvas.showPage()
+        _finish_page(canvas, page_marks(plan, tile))
     canvas.save()
     return file.getvalue()
+
+
+def _turn_page(canvas: Any, plan: TilePlan) -> None:
+    canvas.setPageSize(tuple(side * POINTS_PER_MM for side in plan.page_mm))
+
+
+def _finish_page(canvas: Any, marks: Iterable[Mark]) -> None:
+    canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
+    draw_marks(canvas, marks)
+    canvas.showPage()
+
+
+def _show_whole(canvas: Any, overview: TileOverview) -> None:
+    """Place the whole stored drawing, reduced, where the plan of the tiles has it."""
+    canvas.saveState()
+    canvas.translate(*(v * POINTS_PER_MM for v in overview.origin))
+    canvas.scale(1.0 / overview.reduction, 1.0 / overview.reduction)
+    canvas.doForm("drawing")
+    canvas.restoreState()
 
 
 def _show(canvas: Any, plan: TilePlan, tile: Tile) -> None:

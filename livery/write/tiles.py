@@ -81,8 +81,13 @@ class TilePlan:
 
     @property
     def count(self) -> int:
-        """How many pages there are."""
+        """How many tiles there are."""
         return self.rows * self.columns
+
+    @property
+    def pages(self) -> int:
+        """How many pages there are: with several tiles, their plan comes first."""
+        return self.count + (self.count > 1)
 
     def tiles(self) -> Iterator[Tile]:
         """Yield the tiles, row by row from the top; the grid is centred on the drawing."""
@@ -136,14 +141,22 @@ def plan_tiles(
 
 def page_marks(plan: TilePlan, tile: Tile) -> tuple[Mark, ...]:
     """Return all that a page carries beside the drawing itself, in page coordinates."""
-    marks: list[Mark] = [*HUNDRED_MM.marks(Point(plan.margin_mm, plan.margin_mm + 10.5))]
-    marks += FOUR_INCHES.marks(Point(plan.margin_mm, plan.margin_mm + 1.0))
-    marks += _words(plan, tile)
+    marks: list[Mark] = [*foot_marks(plan), *_words(plan, tile)]
     marks += _line_names(plan, tile)
     if plan.count > 1:
         marks += _joins(plan, tile)
         marks += _key(plan, tile)
     return tuple(marks)
+
+
+def foot_marks(plan: TilePlan) -> Iterator[Mark]:
+    """Yield what the foot of every page carries: the bars and the title."""
+    yield from HUNDRED_MM.marks(Point(plan.margin_mm, plan.margin_mm + 10.5))
+    yield from FOUR_INCHES.marks(Point(plan.margin_mm, plan.margin_mm + 1.0))
+    room = plan.page_mm[0] - 2.0 * plan.margin_mm
+    title = plan.drawing.title
+    height = min(3.0, 3.0 * room / max(label_width(title, 3.0), 1.0))
+    yield Label(title, Point(plan.margin_mm, plan.margin_mm + 18.0), height)
 
 
 def _window(page: tuple[float, float], margin: float) -> tuple[float, float]:
@@ -174,18 +187,14 @@ def _line(x1: float, y1: float, x2: float, y2: float, width: float = 0.15) -> St
 
 
 def _words(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
-    """Yield the title, and beside the bars the tile's name and what the page is."""
-    room = plan.page_mm[0] - 2.0 * plan.margin_mm
-    title = plan.drawing.title
-    height = min(3.0, 3.0 * room / max(label_width(title, 3.0), 1.0))
-    yield Label(title, Point(plan.margin_mm, plan.margin_mm + 18.0), height)
+    """Yield beside the bars the tile's name and what the page is."""
     x, y = plan.margin_mm + 107.0, plan.margin_mm
     if plan.count > 1:
-        number = tile.row * plan.columns + tile.column + 1
+        number = tile.row * plan.columns + tile.column + 2  # the plan of the tiles is page 1
         yield Label(tile.name, Point(x, y + 7.5), 6.0)
         place = f"row {tile.row + 1} of {plan.rows}, column {tile.column + 1} of {plan.columns}"
         yield Label(place, Point(x, y + 14.6), 1.85)
-        yield Label(f"page {number} of {plan.count}, {plan.paper} paper", Point(x, y + 4.0), 1.85)
+        yield Label(f"page {number} of {plan.pages}, {plan.paper} paper", Point(x, y + 4.0), 1.85)
     else:
         yield Label(f"{plan.paper} paper", Point(x, y + 4.0), 1.85)
     yield Label("full size: print without scaling", Point(x, y + 0.6), 1.85)
@@ -211,17 +220,19 @@ def _joins(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
             yield from _join(place, span, upright)
             middle = (span[0] + span[1]) / 2.0
             at = Point(words, middle) if upright else Point(middle, words)
-            letter = _letters(_join_number(plan, tile, down, over))
+            letter = join_letter(plan, tile, down, over)
             yield Label(
                 f"{letter} joins {name}", at, 1.85, Anchor.MIDDLE, angle=90.0 if upright else 0.0
             )
 
 
-def _join_number(plan: TilePlan, tile: Tile, down: int, over: int) -> int:
-    """Return the number of the join to a neighbour, the same on both pages, from 0."""
+def join_letter(plan: TilePlan, tile: Tile, down: int, over: int) -> str:
+    """Return the letter of the join to a neighbour, the same on both pages."""
     row, column = tile.row + min(down, 0), tile.column + min(over, 0)
     beside = plan.rows * (plan.columns - 1)
-    return row * (plan.columns - 1) + column if over else beside + row * plan.columns + column
+    return _letters(
+        row * (plan.columns - 1) + column if over else beside + row * plan.columns + column
+    )
 
 
 def _line_names(plan: TilePlan, tile: Tile) -> Iterator[Mark]:

@@ -127,7 +127,7 @@ def test_tiles_are_named_and_name_their_neighbours() -> None:
     reader = pypdf.PdfReader(io.BytesIO(data))
     words = {
         name: page.extract_text()
-        for name, page in zip(["1-1", "1-2", "2-1", "2-2"], reader.pages, strict=True)
+        for name, page in zip(["1-1", "1-2", "2-1", "2-2"], reader.pages[1:], strict=True)
     }
     assert "A joins 1-2" in words["1-1"] and "C joins 2-1" in words["1-1"]
     assert "D joins 1-2" in words["2-2"] and "B joins 2-1" in words["2-2"]
@@ -186,7 +186,7 @@ def test_the_windows_put_together_show_the_whole_drawing() -> None:
     drawing = Drawing("a", "a", 603, 142, (line,))
     plan = plan_tiles(drawing, "A4", 10, 10)
     data = tiled_pdf(drawing)
-    for page, tile in enumerate(plan.tiles()):
+    for page, tile in enumerate(plan.tiles(), start=1):  # page 0 is the plan of the tiles
         x_mm = plan.window_mm[0] / 2
         on_drawing = tile.left_mm + x_mm
         y_mm = plan.window_at.y + (30 + on_drawing * 82 / 603) - tile.bottom_mm
@@ -206,7 +206,7 @@ def test_the_drawing_is_stored_once() -> None:
     )
     drawing = Drawing("a", "a", 600, 600, marks)
     assert plan_tiles(drawing, "A4", 10, 10).count == 12
-    assert len(tiled_pdf(drawing)) < 2 * len(pdf_bytes([drawing]))
+    assert len(tiled_pdf(drawing)) < 3 * len(pdf_bytes([drawing]))
 
 
 def test_the_same_drawing_gives_the_same_bytes_in_any_process(specimen: Drawing) -> None:

@@ -1,0 +1,105 @@
+"""The plan of all tiles of a full-size sheet: the drawing reduced, and where each tile lies on it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from livery.drawing import Anchor, Area, Label, Mark
+from livery.geometry.outline import Point
+from livery.geometry.shapes import rectangle
+from livery.write.label_face import label_width
+from livery.write.tiles import Tile, TilePlan, foot_marks, join_letter
+
+REDUCTIONS = (2, 5, 10, 20, 50, 100, 200)
+"""Round scales of reduction (ISO 5455)."""
+
+_NAME_MM = 5.0
+_SMALL_MM = 1.85
+_LETTER_MM = 2.5
+_GREY = "#606060"
+_PAPER = "#ffffff"
+_ROUND_MM = 0.6
+
+
+@dataclass(frozen=True, slots=True)
+class TileOverview:
+    """One page: the drawing reduced to 1 in ``reduction``, its corner at ``origin``, and marks."""
+
+    reduction: int
+    origin: Point
+    marks: tuple[Mark, ...]
+
+
+def tile_overview(plan: TilePlan) -> TileOverview:
+    """Return the plan of all tiles, at the largest round scale that fits the page.
+
+    Every tile is drawn as far as it reaches, so that neighbours overlap by the strip they
+    share; its number is in its middle, and each join has the letter that both pages carry.
+    """
+    tiles = tuple(plan.tiles())
+    (room_wide, room_high), (wide, high) = plan.window_mm, plan.window_mm
+    low = Point(tiles[0].left_mm, tiles[-1].bottom_mm)
+    across = tiles[-1].left_mm + wide - low.x
+    up = tiles[0].bottom_mm + high - low.y
+    fits = (r for r in REDUCTIONS if across / r <= room_wide and up / r <= room_high)
+    reduction = next(fits, REDUCTIONS[-1])
+    x0, y0 = plan.window_at
+    origin = Point(
+        x0 + (room_wide - across / reduction) / 2.0 - low.x / reduction,
+        y0 + (room_high - up / reduction) / 2.0 - low.y / reduction,
+    )
+    marks = [*foot_marks(plan), *_words(plan, reduction)]
+    boxes = {tile: _box(plan, tile, origin, reduction) for tile in tiles}
+    marks += (Area(rectangle(*size, at), None, _GREY, 0.15) for at, size in boxes.values())
+    marks += _joins(plan, boxes)
+    marks += _names(boxes)
+    return TileOverview(reduction, origin, tuple(marks))
+
+
+_Box = tuple[Point, tuple[float, float]]
+"""The lower left corner of a tile on the page, and its width and height."""
+
+
+def _box(plan: TilePlan, tile: Tile, origin: Point, reduction: int) -> _Box:
+    at = Point(origin.x + tile.left_mm / reduction, origin.y + tile.bottom_mm / reduction)
+    return at, (plan.window_mm[0] / reduction, plan.window_mm[1] / reduction)
+
+
+def _words(plan: TilePlan, reduction: int) -> Iterator[Mark]:
+    """Yield beside the bars what the page is."""
+    x, y = plan.margin_mm + 107.0, plan.margin_mm
+    yield Label("plan of the tiles", Point(x, y + 11.5), 3.0)
+    lines = (
+        f"page 1 of {plan.pages}, {plan.paper} paper",
+        f"scale 1:{reduction}: only the bars are full size",
+    )
+    for words, above in zip(lines, (4.0, 0.6), strict=True):
+        yield Label(words, Point(x, y + above), _SMALL_MM)
+
+
+def _names(boxes: dict[Tile, _Box]) -> Iterator[Mark]:
+    """Yield the number of each tile in its middle, on white."""
+    for tile, ((x, y), (wide, high)) in boxes.items():
+        height = min(_NAME_MM, 0.5 * high, _NAME_MM * 0.6 * wide / label_width("0-00", _NAME_MM))
+        yield from _on_white(tile.name, Point(x + wide / 2.0, y + high / 2.0), height)
+
+
+def _joins(plan: TilePlan, boxes: dict[Tile, _Box]) -> Iterator[Mark]:
+    """Yield the letter of each join, in the strip that both tiles share."""
+    half = plan.overlap_mm / 2.0 * next(iter(boxes.values()))[1][0] / plan.window_mm[0]
+    for tile, ((x, y), (wide, high)) in boxes.items():
+        height = min(_LETTER_MM, 0.2 * high, 0.2 * wide)
+        if tile.column < plan.columns - 1:
+            at = Point(x + wide - half, y + high / 2.0)
+            yield from _on_white(join_letter(plan, tile, 0, 1), at, height)
+        if tile.row < plan.rows - 1:
+            at = Point(x + wide / 2.0, y + half)
+            yield from _on_white(join_letter(plan, tile, 1, 0), at, height)
+
+
+def _on_white(words: str, middle: Point, height: float) -> Iterator[Mark]:
+    wide, high = label_width(words, height) + 2.0 * _ROUND_MM, height + 2.0 * _ROUND_MM
+    corner = Point(middle.x - wide / 2.0, middle.y - high / 2.0)
+    yield Area(rectangle(wide, high, corner), _PAPER)
+    yield Label(words, Point(middle.x, middle.y - height / 2.0), height, Anchor.MIDDLE)
