@@ -185,7 +185,7 @@ def _add_vehicles(
     model, vehicles = examined.description.model, examined.vehicles
     assert model is not None
     title, paper = model.job.title, model.job.elevation_paper or model.job.paper
-    views = VehicleViews(colours)
+    views = VehicleViews(colours, examined.plan.plates)
     elevations = vehicle_drawings(vehicles, views, title)
     for drawing in elevations:
         files[f"{drawing.name}.svg"] = svg_text(drawing).encode()

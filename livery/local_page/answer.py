@@ -72,13 +72,18 @@ def _sides(
     """Yield every side of every vehicle by its figure's name; one that is as it was, as it was drawn."""
     placed = {} if earlier is None else {v.name: v for v in earlier.examined.vehicles.placed}
     shown = shown_paints(examined)
-    same_paints = earlier is not None and shown_paints(earlier.examined) == shown
+    plates = examined.plan.plates
+    same_look = (
+        earlier is not None
+        and shown_paints(earlier.examined) == shown
+        and earlier.examined.plan.plates == plates
+    )
     for vehicle in examined.vehicles.placed:
-        if same_paints and placed.get(vehicle.name) == vehicle:
+        if same_look and placed.get(vehicle.name) == vehicle:
             names = (f"vehicle {vehicle.name} {view.value}" for view in View)
             yield from ((name, before[name]) for name in names if name in before)
         else:
-            yield from ((side.name, side) for side in sides_of(vehicle, shown))
+            yield from ((side.name, side) for side in sides_of(vehicle, shown, plates))
 
 
 def shown_paints(examined: Examined) -> list[str]:

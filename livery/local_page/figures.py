@@ -131,9 +131,11 @@ def plate_figure(plan: PlatePlan) -> DrawnFigure:
     return _figure(f"plate {plan.name}", "Plates", content)
 
 
-def vehicle_figure(vehicle: PlacedVehicle, view: View, paints: Sequence[str]) -> DrawnFigure | None:
-    """Return a vehicle seen from one side; None where nothing of it shows."""
-    marks = vehicle_marks(vehicle, view, {paint: PAINT + paint for paint in paints})
+def vehicle_figure(
+    vehicle: PlacedVehicle, view: View, paints: Sequence[str], plates: tuple[PlatePlan, ...]
+) -> DrawnFigure | None:
+    """Return a vehicle with its plates seen from one side; None where nothing of it shows."""
+    marks = vehicle_marks(vehicle, view, {paint: PAINT + paint for paint in paints}, plates)
     if not marks:
         return None
     on_rail = view is not View.ABOVE
@@ -255,9 +257,11 @@ def _size(row: SizeRow) -> dict[str, Any]:
     }
 
 
-def sides_of(vehicle: PlacedVehicle, paints: Sequence[str]) -> Iterator[DrawnFigure]:
+def sides_of(
+    vehicle: PlacedVehicle, paints: Sequence[str], plates: tuple[PlatePlan, ...]
+) -> Iterator[DrawnFigure]:
     """Yield every side of a vehicle on which anything shows."""
     for view in View:
-        figure = vehicle_figure(vehicle, view, paints)
+        figure = vehicle_figure(vehicle, view, paints, plates)
         if figure is not None:
             yield figure

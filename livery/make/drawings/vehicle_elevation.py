@@ -6,14 +6,15 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from fontTools.misc.transform import Offset, Transform
+from fontTools.misc.transform import Identity, Offset, Transform
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point, chain
-from livery.layout.plan import PanelPlan
+from livery.layout.plan import PanelPlan, PlatePlan
 from livery.make.drawings.elevation import BARE_METAL, CAPTION_MM, DAYLIGHT, EDGE_MM, INK, MARGIN_MM
+from livery.make.drawings.plate_look import marks_on_panel
 from livery.make.drawings.running_gear import gear_before, gear_behind
 from livery.vehicles.consist import InTrain
 from livery.vehicles.facets import Facet, outline_of
@@ -58,17 +59,19 @@ class VehicleViews:
     """What is drawn of vehicles in given colours; each view of each is worked out once.
 
     ``colours`` gives each paint's ``#rrggbb``; a paint without one, a clear one, is not drawn.
+    Those of the ``plates`` that are fixed to a panel are shown on it.
     """
 
-    def __init__(self, colours: Mapping[str, str]) -> None:
+    def __init__(self, colours: Mapping[str, str], plates: Sequence[PlatePlan] = ()) -> None:
         self._colours = colours
+        self._plates = tuple(plates)
         self._drawn: dict[tuple[str, View], tuple[Area, ...]] = {}
 
     def of(self, vehicle: PlacedVehicle, view: View) -> tuple[Area, ...]:
         """Return what a view shows of a vehicle, in the view's own coordinates."""
         key = (vehicle.name, view)
         if key not in self._drawn:
-            self._drawn[key] = vehicle_marks(vehicle, view, self._colours)
+            self._drawn[key] = vehicle_marks(vehicle, view, self._colours, self._plates)
         return self._drawn[key]
 
 
@@ -114,11 +117,18 @@ def train_places(train: Sequence[InTrain], view: View) -> Iterator[tuple[InTrain
 
 @kept
 def vehicle_marks(
-    vehicle: PlacedVehicle, view: View, colours: Mapping[str, str]
+    vehicle: PlacedVehicle,
+    view: View,
+    colours: Mapping[str, str],
+    plates: tuple[PlatePlan, ...] = (),
 ) -> tuple[Area, ...]:
     """Return what is drawn of a vehicle in a view's own coordinates; none where nothing shows."""
     seen = [
-        *(one for panel in vehicle.panels for one in _seen_panel(panel, view, colours)),
+        *(
+            one
+            for panel in vehicle.panels
+            for one in _seen_panel(panel, view, tuple(_areas_on(panel.plan, colours, plates)))
+        ),
         *(
             _seen_surface(surface, facets, colours.get(surface.paint), view)
             for surface in vehicle.surfaces
@@ -141,43 +151,50 @@ def vehicle_marks(
     )
 
 
-def _seen_panel(panel: PlacedPanel, view: View, colours: Mapping[str, str]) -> Iterator[SeenFacet]:
+def _seen_panel(panel: PlacedPanel, view: View, areas: Sequence[Area]) -> Iterator[SeenFacet]:
     """Yield what a panel shows: at once, or facet by facet where it hides part of itself."""
     facets = [facet for facet in panel.facets if view.faces(facet)]
     if len(panel.facets) == 1:
-        yield from (_seen_flat(panel.plan, facet, view, colours) for facet in facets)
+        yield from (_seen_flat(facet, view, areas) for facet in facets)
         return
     shown = [_shown(facet, view) for facet in facets]
     whole = _joined([one.region for one in shown])
     if sum(one.region.area for one in shown) > whole.area * (1.0 + HIDES_ITSELF):
         for facet, one in zip(facets, shown, strict=True):
             alone = Shown(one.region, one.plane)
-            yield SeenFacet(
-                alone, tuple(_seen_bent(panel.plan, [facet], one.region, view, colours))
-            )
+            yield SeenFacet(alone, tuple(_seen_bent([facet], one.region, view, areas)))
     elif facets:
-        bent = _seen_bent(panel.plan, facets, whole, view, colours)
+        bent = _seen_bent(facets, whole, view, areas)
         yield SeenFacet(Shown(whole, shown[0].plane, tuple(shown)), tuple(bent))
 
 
-def _seen_flat(plan: PanelPlan, facet: Facet, view: View, colours: Mapping[str, str]) -> SeenFacet:
-    """Return what a flat panel shows, its curves as they are."""
-    move = view.projected(facet)
-    marks = [Area(facet.region.transformed(move), BARE_METAL, layer="metal")]
+def _areas_on(
+    plan: PanelPlan, colours: Mapping[str, str], plates: Sequence[PlatePlan]
+) -> Iterator[Area]:
+    """Yield what a panel shows, in its own coordinates: metal, paint, openings, edge, plates."""
+    yield Area(plan.frame.outline, BARE_METAL, layer="metal")
     for piece in plan.pieces:
         if piece.paint in colours:
             name, fill = f"{plan.name} {piece.name}", colours[piece.paint]
-            marks.append(Area(piece.outline.transformed(move), fill, layer="livery", name=name))
+            yield Area(piece.outline, fill, layer="livery", name=name)
     for keep_out in plan.keep_outs:
         fill_in = DAYLIGHT if keep_out.is_opening else None
-        outline, name = keep_out.outline.transformed(move), f"{plan.name} {keep_out.name}"
-        marks.append(Area(outline, fill_in, INK, EDGE_MM, "keep-outs", name=name))
-    marks.append(Area(facet.region.transformed(move), None, INK, EDGE_MM, "edge", name=plan.name))
-    return SeenFacet(_shown(facet, view), tuple(marks))
+        name = f"{plan.name} {keep_out.name}"
+        yield Area(keep_out.outline, fill_in, INK, EDGE_MM, "keep-outs", name=name)
+    yield Area(plan.frame.outline, None, INK, EDGE_MM, "edge", name=plan.name)
+    for plate in plates:
+        if plate.stands is not None and plate.stands.panel == plan.name:
+            for mark in marks_on_panel(plate, colours, Identity):
+                yield replace(mark, name=f"{plan.name} {mark.name}")
+
+
+def _seen_flat(facet: Facet, view: View, areas: Sequence[Area]) -> SeenFacet:
+    """Return what a flat panel shows, its curves as they are."""
+    return SeenFacet(_shown(facet, view), tuple(moved(areas, view.projected(facet))))
 
 
 def _seen_bent(
-    plan: PanelPlan, facets: Sequence[Facet], whole: Any, view: View, colours: Mapping[str, str]
+    facets: Sequence[Facet], whole: Any, view: View, areas: Sequence[Area]
 ) -> Iterator[Area]:
     """Yield what facets that meet show of a panel, without the joints between them.
 
@@ -201,18 +218,10 @@ def _seen_bent(
             )
         )
 
-    yield Area(outline_of(whole), BARE_METAL, layer="metal")
-    for piece in plan.pieces:
-        if piece.paint in colours and (outline := seen(piece.outline)):
-            name, fill = f"{plan.name} {piece.name}", colours[piece.paint]
-            yield Area(outline, fill, layer="livery", name=name)
-    for keep_out in plan.keep_outs:
-        if outline := seen(keep_out.outline):
-            fill_in = DAYLIGHT if keep_out.is_opening else None
-            yield Area(
-                outline, fill_in, INK, EDGE_MM, "keep-outs", name=f"{plan.name} {keep_out.name}"
-            )
-    yield Area(outline_of(whole), None, INK, EDGE_MM, "edge", name=plan.name)
+    for mark in areas:
+        is_whole = mark.layer in ("metal", "edge")
+        if outline := outline_of(whole) if is_whole else seen(mark.outline):
+            yield replace(mark, outline=outline)
 
 
 def _joined(regions: Sequence[Any]) -> Any:

@@ -48,7 +48,7 @@ def livery_picture(vehicles: Vehicles, plan: Plan, colours: Mapping[str, str]) -
 
     ``colours`` gives each paint's ``#rrggbb``.
     """
-    views = VehicleViews(colours)
+    views = VehicleViews(colours, plan.plates)
     if vehicles.train:
         return tuple(train_marks(vehicles.train, View.LEFT, views))
     placed = [marks for one in vehicles.placed if (marks := views.of(one, View.LEFT))]
