@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Iterable
+from pathlib import Path
 from typing import Annotated
 
 import jsonschema
@@ -15,6 +17,7 @@ from livery.cli.keys import command
 from livery.describe.entries.book import Book
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.key_examples import KEY_EXAMPLES
+from livery.pipeline import examine
 from livery.toml.entry import Entry
 from livery.toml.key_example import example
 from livery.toml.known_keys import schema_of, tables_of_keys
@@ -104,3 +107,28 @@ def test_every_example_works() -> None:
                 except ValueError as fault:
                     wrong.append(f"{path} ({title}) {key} = {shown}: {str(fault).splitlines()[:3]}")
     assert len(tried) > 600 and not wrong, "\n".join(wrong)
+
+
+def test_the_examples_of_a_plate_make_a_plate_that_can_be_cast(tmp_path: Path) -> None:
+    """Every key of a cast plate at its example, all at once, at 1:8: no size is out of proportion."""
+    schema, tables = schema_of(DescriptionModel), tables_of_keys(DescriptionModel)
+    elsewhere = {"etching", "cutter", "notches", "panel", "at", "title", "lettering"}
+    keys = [k for k in tables["plate"].schema["properties"] if k not in elsewhere]
+
+    def lines(table: str, names: Iterable[str]) -> list[str]:
+        own = tables[table].schema
+        return [
+            f"{n} = {example(own['title'], n, own['properties'][n], schema, KEY_EXAMPLES)}"
+            for n in names
+        ]
+
+    words = ("text", "alphabet", "cap_height", "at")
+    limits = tables["plate.limits"].schema["properties"]
+    job = ["[job]", 'title = "T"', 'scale = "1:8"', "[paint.cream]", "lab = [86, 1, 19]"]
+    job += ["[plate.works]", *lines("plate", [k for k in keys if k != "limits"])]
+    job += ["[plate.works.limits]", *lines("plate.limits", limits)]
+    job += ["[[plate.works.lettering]]", *lines("plate.lettering", words)]
+    (tmp_path / "job.toml").write_text("\n".join(job), encoding="utf-8")
+    found = examine(tmp_path / "job.toml")
+    assert not [f.as_text() for f in found.findings]
+    assert len(found.plan.plates) == 1
