@@ -123,11 +123,11 @@ def files_of(
         block = title_block(panel, model, examined.description.data)
         page = replace(page, title=f"{block.in_a_line}: template, full size")
         named = named_lines(panel)
-        files[f"{page.name}.pdf"] = tiled_pdf(page, model.job.paper, lines=named)
+        files[f"{page.name}.pdf"] = tiled_pdf(page, model.job.template_paper, lines=named)
         sheets = marked_out[panel.name]
         files[f"{sheets[0].name}.pdf"] = pdf_bytes(sheets)
     for drawing in tracings(examined.plan):
-        files[f"{drawing.name}.pdf"] = tiled_pdf(drawing, model.job.paper)
+        files[f"{drawing.name}.pdf"] = tiled_pdf(drawing, model.job.template_paper)
     pictured = [f"elevation-{panel.name}" for panel in examined.plan.panels]
     pictured += _add_vehicles(files, examined, colours)
     stencils = tuple(stencil_sheets(examined.plan, model))

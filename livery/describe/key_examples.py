@@ -73,6 +73,7 @@ KEY_EXAMPLES = {
     "Ornament.round": '"panel"',
     # Where the schema's own would not do.
     "Job.scale": '"1 1/16 in/ft"',
+    "Job.template_roll": '"610 mm"',
     "Paint.lab": "[30.5, -21, 9.5]",
     "Paint.shelf": '{ tints = "shelf.toml", volume = "250 ml" }',
     "Strand": '{ paint = "cream", width = "1/2 in" }',

@@ -9,10 +9,14 @@ from livery.drawing import Anchor, Area, Label, Mark
 from livery.geometry.outline import Point
 from livery.geometry.shapes import rectangle
 from livery.write.label_face import label_width
-from livery.write.tiles import Tile, TilePlan, foot_marks, join_letter
+from livery.write.tiles import Tile, TilePlan, foot_marks, join_letter, window_of
 
 REDUCTIONS = (2, 5, 10, 20, 50, 100, 200)
 """Round scales of reduction (ISO 5455)."""
+
+_LARGEST_MM = 594.0
+_SMALL_PAGE_MM = (297.0, 210.0)
+"""A plan needs no page longer than A2; of longer ones, off a roll, it is on A4."""
 
 _NAME_MM = 5.0
 _SMALL_MM = 1.85
@@ -26,6 +30,7 @@ _ROUND_MM = 0.6
 class TileOverview:
     """One page: the drawing reduced to 1 in ``reduction``, its corner at ``origin``, and marks."""
 
+    page_mm: tuple[float, float]
     reduction: int
     origin: Point
     marks: tuple[Mark, ...]
@@ -38,7 +43,9 @@ def tile_overview(plan: TilePlan) -> TileOverview:
     share; its number is in its middle, and each join has the letter that both pages carry.
     """
     tiles = tuple(plan.tiles())
-    (room_wide, room_high), (wide, high) = plan.window_mm, plan.window_mm
+    wide, high = plan.window_mm
+    page = plan.page_mm if max(plan.page_mm) <= _LARGEST_MM else _SMALL_PAGE_MM
+    room_wide, room_high = window_of(page, plan.margin_mm)
     low = Point(tiles[0].left_mm, tiles[-1].bottom_mm)
     across = tiles[-1].left_mm + wide - low.x
     up = tiles[0].bottom_mm + high - low.y
@@ -49,12 +56,12 @@ def tile_overview(plan: TilePlan) -> TileOverview:
         x0 + (room_wide - across / reduction) / 2.0 - low.x / reduction,
         y0 + (room_high - up / reduction) / 2.0 - low.y / reduction,
     )
-    marks = [*foot_marks(plan), *_words(plan, reduction)]
+    marks = [*foot_marks(plan, page[0]), *_words(plan, reduction)]
     boxes = {tile: _box(plan, tile, origin, reduction) for tile in tiles}
     marks += (Area(rectangle(*size, at), None, _GREY, 0.15) for at, size in boxes.values())
     marks += _joins(plan, boxes)
     marks += _names(boxes)
-    return TileOverview(reduction, origin, tuple(marks))
+    return TileOverview(page, reduction, origin, tuple(marks))
 
 
 _Box = tuple[Point, tuple[float, float]]
@@ -71,7 +78,7 @@ def _words(plan: TilePlan, reduction: int) -> Iterator[Mark]:
     x, y = plan.margin_mm + 107.0, plan.margin_mm
     yield Label("plan of the tiles", Point(x, y + 11.5), 3.0)
     lines = (
-        f"page 1 of {plan.pages}, {plan.paper} paper",
+        f"page 1 of {plan.pages}, {plan.paper}",
         f"scale 1:{reduction}: only the bars are full size",
     )
     for words, above in zip(lines, (4.0, 0.6), strict=True):

@@ -7,6 +7,7 @@ from io import BytesIO
 from typing import Any
 
 from livery.drawing import Drawing, Mark
+from livery.paper_sizes import Roll
 from livery.work_cache import kept
 from livery.write.pdf import POINTS_PER_MM, draw_marks, marks_in_order, open_canvas
 from livery.write.tile_overview import TileOverview, tile_overview
@@ -16,12 +17,12 @@ from livery.write.tiles import NamedLine, Tile, TilePlan, page_marks, plan_tiles
 @kept
 def tiled_pdf(
     drawing: Drawing,
-    paper: str = "A4",
+    paper: str | Roll = "A4",
     margin_mm: float = 10.0,
     overlap_mm: float = 10.0,
     lines: tuple[NamedLine, ...] = (),
 ) -> bytes:
-    """Return the drawing at full size on pages of ``paper``, one of ``PAPERS_MM``.
+    """Return the drawing at full size on pages of ``paper``: one of ``PAPERS_MM``, or a roll.
 
     Every page carries the title, a 100 mm and a 4 in bar to be measured before
     use and, where there are several, the tile's name, the lines it joins its
@@ -38,19 +39,19 @@ def tiled_pdf(
     canvas.endForm()
     if plan.count > 1:
         overview = tile_overview(plan)
-        _turn_page(canvas, plan)
+        _turn_page(canvas, overview.page_mm)
         _show_whole(canvas, overview)
         _finish_page(canvas, overview.marks)
     for tile in plan.tiles():
-        _turn_page(canvas, plan)
+        _turn_page(canvas, plan.page_mm)
         _show(canvas, plan, tile)
         _finish_page(canvas, page_marks(plan, tile))
     canvas.save()
     return file.getvalue()
 
 
-def _turn_page(canvas: Any, plan: TilePlan) -> None:
-    canvas.setPageSize(tuple(side * POINTS_PER_MM for side in plan.page_mm))
+def _turn_page(canvas: Any, page_mm: tuple[float, float]) -> None:
+    canvas.setPageSize(tuple(side * POINTS_PER_MM for side in page_mm))
 
 
 def _finish_page(canvas: Any, marks: Iterable[Mark]) -> None:

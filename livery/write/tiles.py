@@ -18,7 +18,7 @@ from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.findings import fault
 from livery.geometry.flatten import to_line_string
 from livery.geometry.outline import Contour, Outline, Point, chain
-from livery.paper_sizes import PAPERS_MM
+from livery.paper_sizes import PAGE_MOST_MM, PAPERS_MM, ROLL_LEAST_MM, Roll
 from livery.write.label_face import label_width
 from livery.write.measuring_bar import FOUR_INCHES, HUNDRED_MM
 
@@ -72,7 +72,7 @@ class TilePlan:
     @property
     def window_mm(self) -> tuple[float, float]:
         """Width and height of the part of a page that shows the drawing."""
-        return _window(self.page_mm, self.margin_mm)
+        return window_of(self.page_mm, self.margin_mm)
 
     @property
     def window_at(self) -> Point:
@@ -110,38 +110,60 @@ class TilePlan:
 
 def plan_tiles(
     drawing: Drawing,
-    paper: str,
+    paper: str | Roll,
     margin_mm: float,
     overlap_mm: float,
     lines: tuple[NamedLine, ...] = (),
 ) -> TilePlan:
     """Return the division, upright or sideways, that takes the fewest pages.
 
-    Where both take as many, the page lies the way the drawing does.
+    Where both take as many, the page lies the way the drawing does.  A page of a roll is as
+    long as the drawing, so that a drawing that the roll is wide enough for is one sheet; of two
+    ways that take as many, the shorter sheet is taken.
     """
+    pages, said = _pages(drawing, paper, margin_mm)
+    if min(window_of(page, margin_mm)[1] for page in pages) < 2.0 * overlap_mm + 20.0:
+        raise fault(
+            "tile-too-small",
+            f"a margin of {margin_mm:g} mm and an overlap of {overlap_mm:g} mm "
+            f"leave too little of a page of {said}",
+            "make the margin or the overlap smaller",
+        )
+    plans = [
+        replace(_divide(drawing, said, page, margin_mm, overlap_mm), lines=lines) for page in pages
+    ]
+    return min(plans, key=lambda plan: plan.count)
+
+
+def _pages(
+    drawing: Drawing, paper: str | Roll, margin: float
+) -> tuple[list[tuple[float, float]], str]:
+    """Return the pages that may be taken, the better way first, and what the paper is called."""
+    if isinstance(paper, Roll):
+        if paper.width_mm < ROLL_LEAST_MM:
+            raise fault(
+                "paper",
+                f"a roll {paper.width_mm:g} mm wide is too narrow for a template",
+                f"use a roll of {ROLL_LEAST_MM:g} mm or wider",
+            )
+        along = min(max(drawing.width_mm + 2.0 * margin, ROLL_LEAST_MM), PAGE_MOST_MM)
+        up = min(drawing.height_mm + 2.0 * margin + FOOT_MM, PAGE_MOST_MM)
+        up = max(up, ROLL_LEAST_MM)
+        ways = ((along, paper.width_mm), (paper.width_mm, up))
+        return sorted(ways, key=math.prod), str(paper)
     if paper not in PAPERS_MM:
         raise fault(
             "paper", f"no paper is called '{paper}'", f"write one of {', '.join(PAPERS_MM)}"
         )
     width, height = PAPERS_MM[paper]
-    if _window((height, width), margin_mm)[1] < 2.0 * overlap_mm + 20.0:
-        raise fault(
-            "tile-too-small",
-            f"a margin of {margin_mm:g} mm and an overlap of {overlap_mm:g} mm "
-            f"leave too little of a page of {paper}",
-            "make the margin or the overlap smaller",
-        )
     wide = drawing.width_mm > drawing.height_mm
-    pages = sorted(((width, height), (height, width)), key=lambda page: (page[0] > page[1]) != wide)
-    plans = [
-        replace(_divide(drawing, paper, page, margin_mm, overlap_mm), lines=lines) for page in pages
-    ]
-    return min(plans, key=lambda plan: plan.count)
+    ways = ((width, height), (height, width))
+    return sorted(ways, key=lambda page: (page[0] > page[1]) != wide), f"{paper} paper"
 
 
 def page_marks(plan: TilePlan, tile: Tile) -> tuple[Mark, ...]:
     """Return all that a page carries beside the drawing itself, in page coordinates."""
-    marks: list[Mark] = [*foot_marks(plan), *_words(plan, tile)]
+    marks: list[Mark] = [*foot_marks(plan, plan.page_mm[0]), *_words(plan, tile)]
     marks += _line_names(plan, tile)
     if plan.count > 1:
         marks += _joins(plan, tile)
@@ -149,24 +171,25 @@ def page_marks(plan: TilePlan, tile: Tile) -> tuple[Mark, ...]:
     return tuple(marks)
 
 
-def foot_marks(plan: TilePlan) -> Iterator[Mark]:
+def foot_marks(plan: TilePlan, page_width: float) -> Iterator[Mark]:
     """Yield what the foot of every page carries: the bars and the title."""
     yield from HUNDRED_MM.marks(Point(plan.margin_mm, plan.margin_mm + 10.5))
     yield from FOUR_INCHES.marks(Point(plan.margin_mm, plan.margin_mm + 1.0))
-    room = plan.page_mm[0] - 2.0 * plan.margin_mm
+    room = page_width - 2.0 * plan.margin_mm
     title = plan.drawing.title
     height = min(3.0, 3.0 * room / max(label_width(title, 3.0), 1.0))
     yield Label(title, Point(plan.margin_mm, plan.margin_mm + 18.0), height)
 
 
-def _window(page: tuple[float, float], margin: float) -> tuple[float, float]:
+def window_of(page: tuple[float, float], margin: float) -> tuple[float, float]:
+    """Return the width and height of what a page can show of a drawing."""
     return page[0] - 2.0 * margin, page[1] - 2.0 * margin - FOOT_MM
 
 
 def _divide(
     drawing: Drawing, paper: str, page: tuple[float, float], margin: float, overlap: float
 ) -> TilePlan:
-    width, height = _window(page, margin)
+    width, height = window_of(page, margin)
     columns = max(1, math.ceil((drawing.width_mm - overlap) / (width - overlap) - 1e-9))
     rows = max(1, math.ceil((drawing.height_mm - overlap) / (height - overlap) - 1e-9))
     return TilePlan(paper, page, margin, overlap, rows, columns=columns, drawing=drawing)
@@ -194,9 +217,9 @@ def _words(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
         yield Label(tile.name, Point(x, y + 7.5), 6.0)
         place = f"row {tile.row + 1} of {plan.rows}, column {tile.column + 1} of {plan.columns}"
         yield Label(place, Point(x, y + 14.6), 1.85)
-        yield Label(f"page {number} of {plan.pages}, {plan.paper} paper", Point(x, y + 4.0), 1.85)
+        yield Label(f"page {number} of {plan.pages}, {plan.paper}", Point(x, y + 4.0), 1.85)
     else:
-        yield Label(f"{plan.paper} paper", Point(x, y + 4.0), 1.85)
+        yield Label(plan.paper, Point(x, y + 4.0), 1.85)
     yield Label("full size: print without scaling", Point(x, y + 0.6), 1.85)
 
 

@@ -177,6 +177,7 @@ SLIPS: dict[str, tuple[str, str]] = {
     "letters the alphabet lacks": ('text = "VAN"', 'text = "\u4e2d\u6587"'),
     "mark-up not closed": ('text = "VAN"', 'text = "N{raised:o"'),
     "letters too large": ('cap_height = "6 in"', 'cap_height = "60 in"'),
+    "roll too narrow": ('scale = "1:8"', 'scale = "1:8"\ntemplate_roll = "8 in"'),
     "film width of nothing": ('width = "150 mm"', 'width = "0 mm"'),
     "film of no paint": ("[film.cream]", "[film.red]"),
     "area not there": ('paint = "green"\n\n[[panel.side.lining]]', 'paint = "green"\narea = "door"\n\n[[panel.side.lining]]'),

@@ -20,7 +20,7 @@ from livery.drawing import Area, Drawing, Label, Stroke
 from livery.findings import LiveryError
 from livery.geometry.outline import Point, chain
 from livery.geometry.shapes import rectangle
-from livery.paper_sizes import PAPERS_MM
+from livery.paper_sizes import PAPERS_MM, Roll
 from livery.write.pdf import pdf_bytes
 from livery.write.tiled_pdf import tiled_pdf
 from livery.write.tiles import page_marks, plan_tiles
@@ -120,6 +120,34 @@ def test_pages_lie_the_way_that_takes_fewest() -> None:
     assert sideways.page_mm == (297.0, 210.0) and sideways.count == 3
     upright = plan_tiles(board(180, 600), "A4", 10, 10)
     assert upright.page_mm == (210.0, 297.0) and upright.count == 3
+
+
+def test_on_a_roll_a_template_is_one_long_sheet() -> None:
+    across = plan_tiles(board(2600, 200), Roll(297.0), 10, 10)
+    assert across.count == across.pages == 1 and across.page_mm == (2620.0, 297.0)
+    turned = plan_tiles(board(250, 900), Roll(297.0), 10, 10)  # too tall to lie along the roll
+    assert turned.count == 1 and turned.page_mm == (297.0, 948.0)
+    shorter = plan_tiles(board(250, 220), Roll(420.0), 10, 10)  # either way fits
+    assert shorter.count == 1 and shorter.page_mm == (420.0, 268.0)
+    words = pypdf.PdfReader(io.BytesIO(tiled_pdf(board(600, 200), Roll(297.0)))).pages[0]
+    assert "297 mm roll" in words.extract_text()
+
+
+def test_what_a_roll_cannot_hold_in_one_sheet_is_tiled_with_its_plan_on_a4() -> None:
+    wide = plan_tiles(board(2600, 500), Roll(297.0), 10, 10)
+    assert (wide.rows, wide.columns) == (3, 1)
+    long = plan_tiles(board(6000, 200), Roll(297.0), 10, 10)
+    assert (long.rows, long.columns) == (1, 2)
+    assert long.page_mm == (5000.0, 297.0)
+    sizes = [p.mediabox[2:] for p in opened(tiled_pdf(board(2600, 500), Roll(297.0))).pages]
+    assert [round(float(width) / POINTS) for width, _ in sizes] == [297, 2620, 2620, 2620]
+    assert float(sizes[0][1]) / POINTS == pytest.approx(210.0, abs=1e-3)
+
+
+def test_a_roll_narrower_than_the_words_at_its_foot_is_refused() -> None:
+    assert plan_tiles(board(600, 100), Roll(210.0), 10, 10).count == 1
+    with pytest.raises(LiveryError, match="use a roll of 210 mm or wider"):
+        tiled_pdf(board(600, 100), Roll(209.9))
 
 
 def test_tiles_are_named_and_name_their_neighbours() -> None:

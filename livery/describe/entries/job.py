@@ -7,8 +7,9 @@ from typing import Any, Literal
 from pydantic import field_validator
 
 from livery.describe.values import Size
+from livery.paper_sizes import ROLL_LEAST_MM, Roll
 from livery.toml.entry import Entry, wrong
-from livery.units import Scale, UnitError, read_scale, scale_of_gauges
+from livery.units import Length, Scale, UnitError, read_scale, scale_of_gauges
 
 
 class GaugePair(Entry):
@@ -54,6 +55,8 @@ class Job(Entry):
     """The survey whose sizes are used by name: height = { measured = "waist" }."""
     elevation_paper: Literal["A4", "A3", "A2", "A1", "Letter"] | None = None
     """What the sheets of whole vehicles and of the train are printed on; left out, as paper."""
+    template_roll: Size | None = None
+    """The width of the roll that templates are printed on, each in one long sheet, as it is; left out, tiles of paper."""
     printer_bed: tuple[Size, Size] | None = None
     """The bed that patterns are printed on, [width, depth], as it is; larger ones come in parts."""
     note: str = ""
@@ -65,6 +68,15 @@ class Job(Entry):
         if not title.isprintable():
             raise wrong("title", "a title is one line of words", "Take out line breaks and tabs.")
         return title
+
+    @field_validator("template_roll")
+    @classmethod
+    def _roll_holds_the_foot(cls, roll: Length | None) -> Length | None:
+        if roll is not None and roll.mm < ROLL_LEAST_MM:
+            message = f"a roll {roll.mm:g} mm wide is too narrow for a template"
+            remedy = f"Use a roll of {ROLL_LEAST_MM:g} mm or wider, or leave it out for tiles."
+            raise wrong("paper", message, remedy)
+        return roll
 
     @field_validator("scale", mode="before")
     @classmethod
@@ -78,6 +90,11 @@ class Job(Entry):
         return (
             None if self.printer_bed is None else (self.printer_bed[0].mm, self.printer_bed[1].mm)
         )
+
+    @property
+    def template_paper(self) -> str | Roll:
+        """What templates are printed on: a roll, or tiles of the job's paper."""
+        return self.paper if self.template_roll is None else Roll(self.template_roll.mm)
 
     def read_scale(self) -> Scale:
         """Return the scale the job is built to."""
