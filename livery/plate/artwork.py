@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from fontTools.misc.transform import Transform
 
-from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
+from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Point, chain
 from livery.plate.plate import Plate, RaisedOrSunk
-from livery.write.label_face import label_width
+from livery.write.label_face import CAPTION_LEADING, LEAST_CAP_MM, few_lines
 
 _MARGIN_MM = 8.0
+_MOST_LINES = 3
 _EDGE_MM = 0.25
 _LINE_MM = 0.1
 
@@ -77,10 +78,12 @@ def plate_transform(plate: Plate) -> Transform:
 
 
 def _page(plate: Plate, name: str, title: str, marks: list[Mark]) -> Drawing:
-    """Return the drawing with a caption under it, no wider than the page."""
+    """Return the drawing with a caption under it, on a page as wide as both."""
     box = bounds(plate.outline)
     width, height = box.width + 2.0 * _MARGIN_MM, box.height + 2.5 * _MARGIN_MM
     words = f"{title}: {box.width:.1f} x {box.height:.1f} mm, {plate.lettering.value} letters"
-    size = min(2.0, 2.0 * (width - _MARGIN_MM) / label_width(words, 2.0))
-    caption = Label(words, Point(width / 2.0, 0.6 * _MARGIN_MM), size, Anchor.MIDDLE)
-    return Drawing(name, title, width, height, (*marks, caption))
+    lines, wide = few_lines(words, LEAST_CAP_MM, box.width, _MOST_LINES)
+    for i, line in enumerate(lines):
+        at = Point(_MARGIN_MM, _MARGIN_MM - i * CAPTION_LEADING * LEAST_CAP_MM)
+        marks.append(Label(line, at, LEAST_CAP_MM))
+    return Drawing(name, title, max(width, wide + 2.0 * _MARGIN_MM), height, tuple(marks))

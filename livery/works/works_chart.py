@@ -14,7 +14,7 @@ from livery.geometry.shapes import rectangle
 from livery.paper_sizes import PAPERS_MM
 from livery.works.chart_table import ChartRow, Sitting, chart_rows, sittings
 from livery.works.works_plan import ReadyTimes, Works
-from livery.write.label_face import label_width
+from livery.write.label_face import LEAST_CAP_MM, label_width
 from livery.write.measuring_bar import HUNDRED_MM
 
 MARGIN_MM = 10.0
@@ -30,8 +30,7 @@ STRIP_MM = 6.4
 FOOT_MM = 20.0
 TITLE_MM = 4.5
 TEXT_MM = 2.0
-SMALL_MM = 1.85
-"""The smallest capitals: with accents and feet 2.5 mm, the least that is read at the bench."""
+SMALL_MM = LEAST_CAP_MM
 BY_HAND = "#d5dade"
 INK, FAINT = "#111111", "#777777"
 BASE_COATS = {"white": "#f7f7f2", "grey": "#979ea2", "red oxide": "#8e4a3a"}

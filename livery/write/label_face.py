@@ -21,6 +21,15 @@ from livery.drawing import Anchor, Label
 _SIGNS = {"″": '"', "′": "'", "→": "->", "−": "-", "≈": "~", "Δ": "delta ", "\u2044": "/"}
 
 
+LEAST_CAP_MM = 1.85
+"""The smallest height of a capital on paper: its letters are 2.5 mm from foot to accent."""
+
+CAPTION_LEADING = 1.45
+"""From one baseline of a caption to the next, as a share of the height of a capital."""
+
+WIDER = 1.1
+
+
 class LabelFace(NamedTuple):
     """The label face, opened: sizes in font units."""
 
@@ -70,6 +79,29 @@ def label_width(text: str, height_mm: float) -> float:
     face = label_face()
     run = sum(map(_advance, printable(text)))
     return float(run) * height_mm / face.cap_height
+
+
+def wrapped(words: str, height: float, room: float) -> list[str]:
+    """Return words broken into lines no longer than ``room`` at a cap height; long words stay whole."""
+    lines: list[str] = []
+    for word in words.split():
+        if lines and label_width(f"{lines[-1]} {word}", height) <= room:
+            lines[-1] += f" {word}"
+        else:
+            lines.append(word)
+    return lines or [""]
+
+
+def few_lines(words: str, height: float, room: float, most: int) -> tuple[list[str], float]:
+    """Return words broken into at most ``most`` lines, and how long the longest runs.
+
+    Where ``room`` is too short for that, the lines are as long as they must be.
+    """
+    lines = wrapped(words, height, room)
+    while len(lines) > most:
+        room *= WIDER
+        lines = wrapped(words, height, room)
+    return lines, max(label_width(line, height) for line in lines)
 
 
 def label_transform(label: Label) -> Transform:

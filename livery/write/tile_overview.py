@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from livery.drawing import Anchor, Area, Label, Mark
 from livery.geometry.outline import Point
 from livery.geometry.shapes import rectangle
-from livery.write.label_face import label_width
+from livery.write.label_face import LEAST_CAP_MM, label_width
 from livery.write.tiles import Tile, TilePlan, foot_marks, join_letter, window_of
 
 REDUCTIONS = (2, 5, 10, 20, 50, 100, 200)
@@ -19,7 +19,7 @@ _SMALL_PAGE_MM = (297.0, 210.0)
 """A plan needs no page longer than A2; of longer ones, off a roll, it is on A4."""
 
 _NAME_MM = 5.0
-_SMALL_MM = 1.85
+_SMALL_MM = LEAST_CAP_MM
 _LETTER_MM = 2.5
 _GREY = "#606060"
 _PAPER = "#ffffff"

@@ -19,7 +19,7 @@ from livery.findings import fault
 from livery.geometry.flatten import to_line_string
 from livery.geometry.outline import Contour, Outline, Point, chain
 from livery.paper_sizes import PAGE_MOST_MM, PAPERS_MM, ROLL_LEAST_MM, Roll
-from livery.write.label_face import label_width
+from livery.write.label_face import CAPTION_LEADING, LEAST_CAP_MM, few_lines, label_width
 from livery.write.measuring_bar import FOUR_INCHES, HUNDRED_MM
 
 if TYPE_CHECKING:
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 FOOT_MM = 28.0
 """Height kept under the tile for the title, the bars and the key."""
+
+MOST_TITLE_LINES = 3
 
 NAME_MM = 2.2
 NAME_EVERY_MM = 7.0
@@ -177,8 +179,11 @@ def foot_marks(plan: TilePlan, page_width: float) -> Iterator[Mark]:
     yield from FOUR_INCHES.marks(Point(plan.margin_mm, plan.margin_mm + 1.0))
     room = page_width - 2.0 * plan.margin_mm
     title = plan.drawing.title
-    height = min(3.0, 3.0 * room / max(label_width(title, 3.0), 1.0))
-    yield Label(title, Point(plan.margin_mm, plan.margin_mm + 18.0), height)
+    height = max(LEAST_CAP_MM, min(3.0, 3.0 * room / max(label_width(title, 3.0), 1.0)))
+    lines, _ = few_lines(title, height, room, MOST_TITLE_LINES)
+    for i, line in enumerate(reversed(lines)):
+        up = 18.0 + i * height * CAPTION_LEADING
+        yield Label(line, Point(plan.margin_mm, plan.margin_mm + up), height)
 
 
 def window_of(page: tuple[float, float], margin: float) -> tuple[float, float]:
@@ -216,11 +221,11 @@ def _words(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
         number = tile.row * plan.columns + tile.column + 2  # the plan of the tiles is page 1
         yield Label(tile.name, Point(x, y + 7.5), 6.0)
         place = f"row {tile.row + 1} of {plan.rows}, column {tile.column + 1} of {plan.columns}"
-        yield Label(place, Point(x, y + 14.6), 1.85)
-        yield Label(f"page {number} of {plan.pages}, {plan.paper}", Point(x, y + 4.0), 1.85)
+        yield Label(place, Point(x, y + 14.6), LEAST_CAP_MM)
+        yield Label(f"page {number} of {plan.pages}, {plan.paper}", Point(x, y + 4.0), LEAST_CAP_MM)
     else:
-        yield Label(plan.paper, Point(x, y + 4.0), 1.85)
-    yield Label("full size: print without scaling", Point(x, y + 0.6), 1.85)
+        yield Label(plan.paper, Point(x, y + 4.0), LEAST_CAP_MM)
+    yield Label("full size: print without scaling", Point(x, y + 0.6), LEAST_CAP_MM)
 
 
 def _joins(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
@@ -245,7 +250,11 @@ def _joins(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
             at = Point(words, middle) if upright else Point(middle, words)
             letter = join_letter(plan, tile, down, over)
             yield Label(
-                f"{letter} joins {name}", at, 1.85, Anchor.MIDDLE, angle=90.0 if upright else 0.0
+                f"{letter} joins {name}",
+                at,
+                LEAST_CAP_MM,
+                Anchor.MIDDLE,
+                angle=90.0 if upright else 0.0,
             )
 
 

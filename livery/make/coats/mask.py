@@ -19,12 +19,13 @@ from livery.make.coats.mask_words import mask_goods_words
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats
 from livery.make.coats.tape import WRAP_MM, Tape
 from livery.make.film.register import marks_on
+from livery.write.label_face import LEAST_CAP_MM
 
 MARGIN_MM = WRAP_MM + 4.0
 FOOT_MM = 20.0
 """Beneath the mask, for what it takes."""
 LABEL_MM = 2.5
-SMALL_MM = 1.85
+SMALL_MM = LEAST_CAP_MM
 REGISTER_ARM_MM = 5.0
 SHARP_CORNER = math.radians(20.0)
 FIXED_BY = 3

@@ -21,6 +21,7 @@ from livery.make.film.part_labels import BLUE, part_labels
 from livery.make.film.register import marks_on
 from livery.make.nest.packing import Media, NestPiece, NestSettings, nest
 from livery.rounding import on_grid, rounded_value
+from livery.write.label_face import LEAST_CAP_MM
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -31,7 +32,7 @@ CROSS_MM = 2.0
 """Half of a cross."""
 INSIDE_MM = (5.0, 3.0, 2.2)
 """How far from its edge a piece has its crosses, the widest that leaves room for them."""
-LABEL_MM = 1.85
+LABEL_MM = LEAST_CAP_MM
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,9 +16,9 @@ from livery.layout.piece import Piece
 from livery.layout.plan import PanelPlan, Plan
 from livery.make.film.register import marks_round
 from livery.process import Process
-from livery.write.label_face import label_width
+from livery.write.label_face import CAPTION_LEADING, LEAST_CAP_MM, few_lines
 
-LABEL_MM = 2.5
+MOST_LINES = 2
 BELOW_MM = 6.0
 OPENINGS = "openings"
 """What is cut out of a stencil, as an element of its file."""
@@ -71,9 +71,12 @@ def _sheet(
         for line in mark.lines
     )
     words = f"{panel.name}: stencil, {layer.name}, {layer.paint}"
-    size = LABEL_MM * min(1.0, (width - 2.0) / label_width(words, LABEL_MM))
-    marks.append(Label(words, Point(1.0, 1.5), size, layer="labels-not-cut"))
-    drawing = Drawing(name, f"{title}: {words}", width, height + BELOW_MM, tuple(marks))
+    lines, long = few_lines(words, LEAST_CAP_MM, width - 2.0, MOST_LINES)
+    for i, line in enumerate(reversed(lines)):
+        at = Point(1.0, 0.8 + i * CAPTION_LEADING * LEAST_CAP_MM)
+        marks.append(Label(line, at, LEAST_CAP_MM, layer="labels-not-cut"))
+    page = (max(width, long + 2.0), height + BELOW_MM)
+    drawing = Drawing(name, f"{title}: {words}", *page, tuple(marks))
     sheet = Bounds(box.left - margin, box.bottom - margin, box.right + margin, box.top + margin)
     return StencilSheet(panel, layer, drawing, move, sheet)
 

@@ -16,7 +16,6 @@ from livery.make.drawings.plate_look import drilling_lines
 from livery.write.tiles import NamedLine
 
 MARGIN_MM = 12.0
-LABEL_MM = 2.0
 EDGE_MM = 0.25
 LINE_MM = 0.1
 SAME_PLACE_MM = 0.05

@@ -10,17 +10,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
-from livery.geometry.outline import Point
+from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import rectangle
 from livery.make.film.film_sheets import FilmSheet
 from livery.make.film.knife import pivot_path
 from livery.make.film.part_labels import BLUE, part_labels
 from livery.work_cache import kept
-from livery.write.label_face import label_width
+from livery.write.label_face import LEAST_CAP_MM, label_width
 
 BLACK = "#000000"
 GREY = "#808080"
-LABEL_MM = 1.6
+LABEL_MM = LEAST_CAP_MM
 HEAD_MM = 2.0
 
 
@@ -34,8 +34,7 @@ def cut_sheet(sheet: FilmSheet, title: str) -> Drawing:
     ]
     marks += _cuts(sheet)
     head = _head(sheet)
-    wide = label_width(head.text, head.height_mm)
-    written = rectangle(wide, head.height_mm, head.at)
+    written = _written(head)
     named = [(one.label, one.outline) for one in sheet.parts]
     page = (sheet.length_mm, sheet.film.media.width_mm)
     marks += [*part_labels(named, LABEL_MM, keep_clear=(written,), page=page), head]
@@ -72,11 +71,27 @@ def _cuts(sheet: FilmSheet) -> Iterator[Mark]:
 
 
 def _head(sheet: FilmSheet) -> Label:
+    """Return the head along the lower margin; upward in the left one where the sheet is short."""
     side = ", cut mirrored" if sheet.mirrored else ""
     grain = ", grain along" if sheet.film.has_grain else ""
     words = f"{sheet.paint}{side}: {sheet.length_mm:.0f} mm of {sheet.film.name}{grain}"
-    height = min(HEAD_MM, sheet.film.media.margin_mm * 0.5)
-    room = sheet.length_mm - 2.0 * sheet.film.media.margin_mm
-    height = min(height, height * room / max(label_width(words, height), 1e-9))
-    at = Point(sheet.film.media.margin_mm, (sheet.film.media.margin_mm - height) * 0.4)
-    return Label(words, at, height, colour=BLUE, layer="labels-not-cut")
+    margin = sheet.film.media.margin_mm
+    height = max(LEAST_CAP_MM, min(HEAD_MM, margin * 0.5))
+    begin = max(margin, 0.5 * height)
+    along = sheet.length_mm - 2.0 * begin
+    across = sheet.film.media.width_mm - 2.0 * begin
+    while label_width(words, height) > max(along, across) and " " in words:
+        words = words.rsplit(" ", 1)[0]
+    if label_width(words, height) <= along or along >= across:
+        at, angle = Point(begin, max(0.4 * height, (margin - height) * 0.4)), 0.0
+    else:
+        at, angle = Point(max(1.3 * height, (margin + height) * 0.5), begin), 90.0
+    return Label(words, at, height, colour=BLUE, angle=angle, layer="labels-not-cut")
+
+
+def _written(head: Label) -> Outline:
+    """Return the box a sheet's head is written in."""
+    wide = label_width(head.text, head.height_mm)
+    if head.angle:
+        return rectangle(head.height_mm, wide, Point(head.at.x - head.height_mm, head.at.y))
+    return rectangle(wide, head.height_mm, head.at)

@@ -30,9 +30,6 @@ SAMPLES = 24
 APART_MM = 0.8
 """Room between two numbers side by side."""
 
-SMALLER = (1.0, 0.75, 0.65)
-"""The shares of its size at which a number is written, the next where there is no room for one."""
-
 SQUARE_MM = 20.0
 """The grid that what is written is looked up in: some labels to a square."""
 
@@ -45,13 +42,12 @@ BLUE = "#1f4fbf"
 
 
 class _LabelPlace(NamedTuple):
-    """A box to write in, how high the letters are there, and whether they read upward.
+    """A box to write in, and whether the letters read upward there.
 
     ``leader`` is the line from it to its part, where it stands too far off to be plain.
     """
 
     box: Polygon
-    height: float
     turned: bool
     leader: LineString | None = None
 
@@ -122,7 +118,7 @@ def part_labels(
 ) -> tuple[Label | Stroke, ...]:
     """Return the label of every part: in it, at its edge, or further away with a leader to it.
 
-    It is turned or smaller between parts that stand close.  Labels stand clear of ``keep_clear``
+    It is turned between parts that stand close.  Labels stand clear of ``keep_clear``
     and on a page of the width and height given; where no place is free, as on parts that
     overlap, one stands on its part all the same.
     """
@@ -142,9 +138,7 @@ def part_labels(
         if place.turned:  # reads upward, its baseline on the right
             middle = Point(x1, (y0 + y1) / 2.0)
         angle = 90.0 if place.turned else 0.0
-        marks.append(
-            Label(words, middle, place.height, Anchor.MIDDLE, BLUE, angle=angle, layer=layer)
-        )
+        marks.append(Label(words, middle, height, Anchor.MIDDLE, BLUE, angle=angle, layer=layer))
         if place.leader is not None:
             sheet.written.add(place.leader)
             ends = [Point(*map(float, p)) for p in place.leader.coords]
@@ -153,19 +147,16 @@ def part_labels(
 
 
 def _all_places(shape: BaseGeometry, words: str, height: float) -> Iterator[_LabelPlace]:
-    """Yield places to write in, the best to read first: upright, then turned, then smaller."""
-    for size, wide, high, turned in _sizes(words, height):
+    """Yield places to write in, the best to read first: upright, then turned."""
+    for wide, high, turned in _ways(words, height):
         for box in _places(shape, wide, high):
-            yield _LabelPlace(box, size, turned)
+            yield _LabelPlace(box, turned)
 
 
-def _sizes(words: str, height: float) -> Iterator[tuple[float, float, float, bool]]:
-    """Yield a label's height, how wide and high its box is, and whether it is turned."""
-    for share in SMALLER:
-        size = share * height
-        long = label_width(words, size) + APART_MM
-        yield size, long, size, False
-        yield size, size, long, True
+def _ways(words: str, height: float) -> tuple[tuple[float, float, bool], ...]:
+    """Return how wide and high a label's box is, and whether it is turned: upright, then upward."""
+    long = label_width(words, height) + APART_MM
+    return (long, height, False), (height, long, True)
 
 
 def _led_place(shape: BaseGeometry, words: str, height: float, sheet: _Sheet) -> _LabelPlace | None:
@@ -174,13 +165,13 @@ def _led_place(shape: BaseGeometry, words: str, height: float, sheet: _Sheet) ->
 
     for away in REACHES_MM:
         stations = list(_stations(shape, away))
-        for size, wide, high, turned in _sizes(words, height):
+        for wide, high, turned in _ways(words, height):
             for x, y, nx, ny in stations:
                 box = _box(x + nx * wide / 2.0, y + ny * high / 2.0, wide, high)
                 if sheet.is_free(box, shape):
                     leader = shapely.shortest_line(box, shape)
                     if sheet.is_clear(leader, shape):
-                        return _LabelPlace(box, size, turned, leader)
+                        return _LabelPlace(box, turned, leader)
     return None
 
 
@@ -200,22 +191,27 @@ def _places(shape: BaseGeometry, width: float, height: float) -> Iterator[Polygo
 
 
 def _stations(shape: BaseGeometry, away: float) -> Iterator[tuple[float, float, float, float]]:
-    """Yield places beside the edge of a part and the way out there, the nearest its middle first."""
+    """Yield places beside the edge of a part and the way off it there, then in its openings.
+
+    Of each edge, the nearest the part's middle come first.
+    """
     import shapely
 
+    part = shapely.get_parts(shape)[0]
     inner = shape.representative_point()
-    edge = shapely.get_parts(shape)[0].exterior
-    outward = 1.0 if edge.is_ccw else -1.0
-    stations = [edge.length * i / SAMPLES for i in range(SAMPLES)]
-    stations += [edge.project(end) for end in _far_ends(edge)]
-    stations.sort(key=lambda s: rounded_value(edge.interpolate(s).distance(inner), 3))
-    for station in stations:
-        a, b = edge.interpolate(max(0.0, station - STEP_MM)), edge.interpolate(station + STEP_MM)
-        size = math.hypot(b.x - a.x, b.y - a.y) or 1.0
-        # Anticlockwise the region lies on the left, so the right normal points away from it.
-        nx, ny = outward * (b.y - a.y) / size, outward * (a.x - b.x) / size
-        at = edge.interpolate(station)
-        yield at.x + nx * away, at.y + ny * away, nx, ny
+    for opening, edge in enumerate((part.exterior, *part.interiors)):
+        # Anticlockwise, what an edge goes round lies on its left; an opening is off the part.
+        off = 1.0 if edge.is_ccw == (opening == 0) else -1.0
+        stations = [edge.length * i / SAMPLES for i in range(SAMPLES)]
+        stations += [edge.project(end) for end in _far_ends(edge)]
+        stations.sort(key=lambda s: rounded_value(edge.interpolate(s).distance(inner), 3))
+        for station in stations:
+            a = edge.interpolate(max(0.0, station - STEP_MM))
+            b = edge.interpolate(station + STEP_MM)
+            size = math.hypot(b.x - a.x, b.y - a.y) or 1.0
+            nx, ny = off * (b.y - a.y) / size, off * (a.x - b.x) / size
+            at = edge.interpolate(station)
+            yield at.x + nx * away, at.y + ny * away, nx, ny
 
 
 def _far_ends(edge: BaseGeometry) -> list[shapely.Point]:

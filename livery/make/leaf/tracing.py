@@ -18,12 +18,13 @@ from livery.layout.piece import Piece
 from livery.layout.plan import PanelPlan, Plan
 from livery.make.leaf.size_masks import MASKED
 from livery.process import Process
+from livery.write.label_face import CAPTION_LEADING, LEAST_CAP_MM, few_lines
 
 ROUND_MM = 15.0
 HOLE_MM, PITCH_MM = 0.4, 1.5
 """A hole, and from one to the next (common practice)."""
 CROSS_MM = 6.0
-WORDS_MM = 2.2
+MOST_LINES = 4
 
 
 def tracings(plan: Plan) -> Iterator[Drawing]:
@@ -50,18 +51,20 @@ def _tracing(panel: PanelPlan, group: list[Piece], number: int) -> Drawing:
         marks += (Stroke(line.transformed(move), width_mm=0.1) for line in _cross(corner))
     edge = panel.frame.extent
     from_left, up = box.left - edge.left, box.bottom - edge.bottom
-    at = Point(1.0, 2.5)
     words = (
         f"lower left cross {from_left:.1f} mm from the left edge of {panel.name}, "
         f"{up:.1f} mm from its bottom edge"
     )
     wide = box.width + 2.0 * ROUND_MM
-    marks.append(Label(words, at, min(WORDS_MM, WORDS_MM * (wide - 2.0) / (len(words) * 1.4))))
+    lines, long = few_lines(words, LEAST_CAP_MM, wide - 2.0, MOST_LINES)
+    for i, line in enumerate(reversed(lines)):
+        at = Point(1.0, 1.2 + i * CAPTION_LEADING * LEAST_CAP_MM)
+        marks.append(Label(line, at, LEAST_CAP_MM))
     paints = ", ".join(dict.fromkeys(piece.paint for piece in group))
     return Drawing(
         f"tracing-{panel.name}-{number}",
         f"{panel.title}: {group[0].name} in {paints}, to prick and pounce",
-        wide,
+        max(wide, long + 2.0),
         box.height + 2.0 * ROUND_MM,
         tuple(marks),
     )

@@ -28,6 +28,7 @@ from livery.make.limits.printable import (
 )
 from livery.make.nest.packing import NestPiece, NestSettings, nest, room_on
 from livery.make.print.transfers import PrintedTransfer, fits, printed_transfers
+from livery.write.label_face import LEAST_CAP_MM
 from livery.write.measuring_bar import HUNDRED_MM
 
 APART_MM = 4.0
@@ -35,7 +36,7 @@ APART_MM = 4.0
 CELL_MM = 1.0
 PATCH_MM = 8.0
 EDGE_LINE_MM = 0.2
-NUMBER_MM = 1.8
+NUMBER_MM = LEAST_CAP_MM
 EDGE_COLOUR = "#c0307f"
 
 

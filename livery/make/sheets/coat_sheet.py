@@ -20,9 +20,9 @@ from livery.make.sheets.page_flow import (
     TEXT_MM,
     TITLE_MM,
     PageFlow,
-    wrapped,
 )
 from livery.rounding import rounded_value
+from livery.write.label_face import wrapped
 from livery.write.measuring_bar import reduction_words
 
 PICTURE_HIGH_MM = 42.0

@@ -13,10 +13,10 @@ from livery.geometry.outline import Point, carry, chain
 from livery.geometry.shapes import rectangle
 from livery.make.sheets.corner_places import CornerGroup, CornerPlace
 from livery.rounding import rounded_value
-from livery.write.label_face import label_width
+from livery.write.label_face import LEAST_CAP_MM, label_width
 
 LETTER_MM = 2.2
-SMALL_MM = 1.85
+SMALL_MM = LEAST_CAP_MM
 OUT_MM = 3.0
 """How far off the panel's own corners their letters stand, outside it."""
 IN_MM = (3.0, 4.5, 6.0, 8.0, 10.0, 13.0)

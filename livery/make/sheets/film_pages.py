@@ -24,10 +24,10 @@ from livery.make.sheets.page_flow import (
     TEXT_MM,
     TITLE_MM,
     PageFlow,
-    wrapped,
 )
 from livery.make.sheets.part_place import place_words
 from livery.make.sheets.pointed_numbers import margin_mm, most_numbers, pointed_numbers
+from livery.write.label_face import wrapped
 from livery.write.measuring_bar import reduction_words
 
 GROUND = "#f2f2f0"

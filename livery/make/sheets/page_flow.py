@@ -10,7 +10,7 @@ from fontTools.misc.transform import Offset
 from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Point, chain
 from livery.paper_sizes import PAPERS_MM
-from livery.write.label_face import label_width
+from livery.write.label_face import LEAST_CAP_MM, label_width, wrapped
 from livery.write.measuring_bar import HUNDRED_MM
 
 MARGIN_MM = 15.0
@@ -18,23 +18,12 @@ TEXT_MM = 2.1
 LEADING = 1.75
 HEADING_MM = 3.2
 TITLE_MM = 4.4
-SMALL_MM = 1.85
+SMALL_MM = LEAST_CAP_MM
 FOOT_DOWN_MM = 4.0
 """How far below the margin the foot stands; what is above is kept clear of it."""
 
 INK = "#111111"
 FAINT = "#606060"
-
-
-def wrapped(words: str, height: float, room: float) -> list[str]:
-    """Return words broken into lines no longer than ``room`` at a cap height; long words stay whole."""
-    lines: list[str] = []
-    for word in words.split():
-        if lines and label_width(f"{lines[-1]} {word}", height) <= room:
-            lines[-1] += f" {word}"
-        else:
-            lines.append(word)
-    return lines or [""]
 
 
 @dataclass

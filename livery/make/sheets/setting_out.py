@@ -24,7 +24,6 @@ from livery.layout.plan import PanelPlan
 from livery.make.sheets.corner_letters import corner_marks
 from livery.make.sheets.corner_places import CURVE, CornerGroup
 from livery.make.sheets.marked_sizes import MarkedSize, Sizes, checks_of, corner_lines, sizes_of
-from livery.make.sheets.page_flow import wrapped
 from livery.make.sheets.running import (
     FAINT,
     INK,
@@ -40,7 +39,7 @@ from livery.make.sheets.title_block import BLOCK_MM, TitleBlock
 from livery.paper_sizes import PAPERS_MM
 from livery.rounding import rounded_value
 from livery.work_cache import kept
-from livery.write.label_face import label_width
+from livery.write.label_face import label_width, wrapped
 from livery.write.measuring_bar import HUNDRED_MM, reduction_words
 
 SCALES = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0)

@@ -10,14 +10,13 @@ from dataclasses import dataclass
 
 from livery.drawing import Label, Mark, Stroke
 from livery.geometry.outline import Point, chain
-from livery.write.label_face import label_width
+from livery.write.label_face import LEAST_CAP_MM, label_width
 
 INK = "#000000"
 FAINT = "#505050"
 ROW_MM = 7.6
 BLOCK_MM = 2.0 * ROW_MM
-NAME_MM = 1.85
-"""The smallest height of a capital on a sheet: its letters are 2.5 mm from foot to accent."""
+NAME_MM = LEAST_CAP_MM
 WORDS_MM = 2.3
 PAD_MM = 1.0
 COLUMNS = (0.36, 0.26, 0.24, 0.14)

@@ -12,8 +12,14 @@ import pytest
 import shapely
 import trimesh
 
+from livery.geometry.outline import Outline
+from livery.geometry.shapes import rectangle
 from livery.make.drawings.stencil_sheet import stencil_sheets
 from livery.pipeline import examine, make_files
+from livery.plate.artwork import plate_template
+from livery.plate.plate import Plate, RaisedOrSunk
+from livery.write.tiled_pdf import tiled_pdf
+from tests.page_text import text_faults
 
 JOB = """
 [job]
@@ -65,6 +71,14 @@ def test_a_cast_plate_has_a_pattern_and_an_etched_one_none(files: dict[str, byte
     assert plates == sorted(
         [f"plates/plate-cast{k}" for k in kinds] + [f"plates/plate-etched{k}" for k in kinds[3:]]
     )
+
+
+def test_no_words_on_a_plates_papers_are_too_small_or_run_off(files: dict[str, bytes]) -> None:
+    """Under a plate smaller than its caption too."""
+    small = Plate("a", rectangle(9.0, 6.0), Outline(()), Outline(()), RaisedOrSunk.RAISED)
+    template = tiled_pdf(plate_template(small, "a", "A plate of the long way round " * 6))
+    papers = [made for name, made in files.items() if name.endswith(".pdf")]
+    assert [fault for pdf in (*papers, template) for fault in text_faults(pdf)] == []
 
 
 def _parts(files: dict[str, bytes]) -> list[trimesh.Trimesh]:

@@ -12,6 +12,7 @@ from fontTools.misc.transform import Identity
 from livery.describe.entries.making import Film
 from livery.drawing import Label, Stroke
 from livery.findings import LiveryError
+from livery.geometry.boolean import difference
 from livery.geometry.flatten import to_line_string, to_shapely
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Point
@@ -19,17 +20,19 @@ from livery.geometry.parts import parts_of
 from livery.geometry.shapes import circle, rectangle, ring
 from livery.geometry.stripe_line import stripe_line
 from livery.make.film.cut_parts import cut_parts
-from livery.make.film.cut_sheet import cut_sheet
+from livery.make.film.cut_sheet import LABEL_MM, cut_sheet
 from livery.make.film.film_kit import film_kit
 from livery.make.film.film_sheets import film_sheets, repeats
 from livery.make.film.nesting import nests_beside, remembering
-from livery.make.film.part_labels import part_labels
+from livery.make.film.part_labels import BLUE, part_labels
 from livery.make.film.sheet_check import check_sheet
+from livery.make.film.trial_cut import trial_cuts
 from livery.units import read_length
 from livery.write.dxf import dxf_bytes
 from livery.write.label_face import label_width
 from livery.write.pdf import pdf_bytes
 from livery.write.svg import svg_text
+from tests.page_text import text_faults
 
 
 @pytest.fixture(scope="module")
@@ -198,7 +201,7 @@ def test_parts_take_their_own_holes():
 
 def test_numbers_stand_clear_of_each_other_and_of_other_parts():
     outlines = [rectangle(30, 1, Point(0, 4.0 * i)) for i in range(8)]
-    labels = list(part_labels([(str(i), o) for i, o in enumerate(outlines)], 1.6))
+    labels = list(part_labels([(str(i), o) for i, o in enumerate(outlines)], LABEL_MM))
     boxes = []
     for label in labels:
         wide = label_width(label.text, label.height_mm)
@@ -216,12 +219,43 @@ def test_the_pdf_is_of_the_films_own_size(sheets):
     assert float(page.mediabox.height) * 25.4 / 72 == pytest.approx(150.0, abs=1e-3)
 
 
+def test_no_words_on_a_cut_sheet_are_too_small_collide_or_run_off_it(sheets, parts):
+    """Neither on a trial cut, which is shorter than its head, nor on film without a margin."""
+    (trial,) = trial_cuts(parts)
+    media = replace(trial.film.media, margin_mm=0.0)
+    bare = replace(trial, film=replace(trial.film, media=media))
+    pages = [cut_sheet(sheet, "T") for sheet in (*sheets, trial, bare)]
+    assert list(text_faults(pdf_bytes(pages))) == []
+    heads = [
+        next(m for m in page.marks if isinstance(m, Label) and ":" in m.text) for page in pages
+    ]
+    assert all(head.text.endswith("of vinyl") for head in heads)
+    assert {head.angle for head in heads} == {0.0, 90.0}
+    for page in pages:  # the knife follows no letter and no leader
+        words = [m for m in page.marks if isinstance(m, Label) or getattr(m, "colour", "") == BLUE]
+        assert {m.layer for m in words} == {"labels-not-cut"}
+
+
+def test_the_number_of_a_ring_between_others_stands_in_its_opening():
+    """As on a sheet of window surrounds that lie too close for a long number between them."""
+    rings = [
+        difference(rectangle(30, 60, Point(x, y)), rectangle(28, 58, Point(x + 1, y + 1)))
+        for x in (0, 32, 64)
+        for y in (0, 62, 124)
+    ]
+    named = [(f"{i + 41} spare on 318-tender", one) for i, one in enumerate(rings)]
+    labels = [m for m in part_labels(named, LABEL_MM, page=(94.0, 184.0)) if isinstance(m, Label)]
+    for own, label in zip(rings, labels, strict=True):
+        assert shapely.box(*to_shapely(own).bounds).covers(box_of(label))
+        assert not any(to_shapely(one).intersects(box_of(label)) for one in rings)
+
+
 @pytest.mark.parametrize("turned", [False, True])
 def test_numbers_of_crowded_strips_stand_nearest_to_their_own(turned):
     sizes = [(0.56, 120.0 - i % 3) if turned else (120.0 - i % 3, 0.56) for i in range(9)]
     at = [Point(2.56 * i, 0) if turned else Point(0, 2.56 * i) for i in range(9)]
     outlines = [rectangle(*size, start) for size, start in zip(sizes, at, strict=True)]
-    labels = list(part_labels([(str(i + 60), o) for i, o in enumerate(outlines)], 1.6))
+    labels = list(part_labels([(str(i + 60), o) for i, o in enumerate(outlines)], LABEL_MM))
     for own, label in zip(outlines, labels, strict=True):
         box = box_of(label)
         others = [to_shapely(o).distance(box) for o in outlines if o is not own]
@@ -239,9 +273,9 @@ def box_of(label):
 def test_long_numbers_of_small_parts_stand_at_them_and_on_the_sheet():
     outlines = [circle(Point(3 + 24.0 * (i % 4), 3 + 9.0 * (i // 4)), 0.4) for i in range(16)]
     named = [(f"{i + 142} on 318-tender", o) for i, o in enumerate(outlines)]
-    labels = [m for m in part_labels(named, 1.6, page=(90.0, 40.0)) if isinstance(m, Label)]
+    labels = [m for m in part_labels(named, LABEL_MM, page=(90.0, 40.0)) if isinstance(m, Label)]
     for outline, label in zip(outlines, labels, strict=True):
-        assert box_of(label).distance(to_shapely(outline)) < 1.6
+        assert box_of(label).distance(to_shapely(outline)) < LABEL_MM
         assert shapely.box(0, 0, 90, 40).covers(box_of(label))
 
 
@@ -254,7 +288,7 @@ def test_a_part_without_room_beside_it_has_a_leader_to_its_number():
     ]
     dot = circle(Point(0, 0), 0.3)
     named = [("1 on 318-tender", dot), *((str(i + 2), bar) for i, bar in enumerate(bars))]
-    label, leader, *_ = part_labels(named, 1.6)
+    label, leader, *_ = part_labels(named, LABEL_MM)
     assert label.text == "1 on 318-tender" and isinstance(leader, Stroke)
     line = to_line_string(leader.contour)
     assert line.distance(box_of(label)) < 0.5 and line.distance(to_shapely(dot)) < 1e-3

@@ -15,6 +15,8 @@ from livery.make.quantities.needs import LeafBook, leaf_strips
 from livery.pipeline import examine
 from livery.units import read_length
 from livery.works.gilding import GildedArea, size_lots
+from livery.write.tiled_pdf import tiled_pdf
+from tests.page_text import text_faults
 
 JOB = """
 [job]
@@ -110,13 +112,15 @@ def test_a_tracing_has_holes_along_every_edge_and_says_where_it_is_laid(job):
     assert all(sum(m.dashes) == 1.5 for m in holes)
     left = min(bounds(p.outline).left for p in letters)
     low = min(bounds(p.outline).bottom for p in letters)
-    (words,) = [m.text for m in first.marks if isinstance(m, Label)]
+    lines = [m for m in first.marks if isinstance(m, Label)]
+    words = " ".join(m.text for m in sorted(lines, key=lambda m: -m.at.y))
     assert f"{left:.1f} mm from the left edge" in words
     assert f"{low:.1f} mm from its bottom edge" in words
     # The lower left cross stands at that place.
     cross = next(m for m in first.marks if isinstance(m, Stroke) and m.layer != "holes")
     middle = [(a + b) / 2 for a, b in zip(cross.contour.start, cross.contour.end, strict=True)]
     assert middle == pytest.approx([15.0, 15.0])
+    assert list(text_faults(tiled_pdf(first))) == []
 
 
 @pytest.mark.parametrize(

@@ -31,6 +31,7 @@ from livery.units import read_length
 from livery.write.png import png_bytes
 from livery.write.separations import EDGE, WHITE, SpotColour, separations_pdf
 from livery.write.svg import svg_text
+from tests.page_text import text_faults
 
 LABS = {"green": (30.0, -20.0, 10.0), "cream": (86.0, 1.0, 19.0), "black": (16.0, 0.0, 0.0)}
 FIELD, BAR = rectangle(40, 30, Point(20, 20)), rectangle(20, 10, Point(30, 30))
@@ -119,6 +120,10 @@ def test_each_plate_has_what_is_seen_and_white_is_choked_beneath_all(job):
     assert areas["/White"] == pytest.approx(39 * 29 + 2 * patch / 2, rel=1e-3)
     (bare,) = pages_of(job, white=False)
     assert WHITE not in bare.spots
+
+
+def test_no_words_on_a_page_of_transfers_are_too_small_or_collide(job):
+    assert list(text_faults(separations_pdf(pages_of(job, spares=3), "T"))) == []
 
 
 def test_colours_keep_their_places_and_the_film_runs_past_them_with_round_corners(job):

@@ -21,9 +21,6 @@ from livery.make.sheets.setting_out_details import section_of, strip_ends
 from livery.pipeline import examine, make_files
 from tests.page_text import text_faults
 
-CUT_BY = ("cut/cut-", "cut/test-cut-")
-"""What a cutter is given, with small numbers between its parts."""
-
 JOB = """\
 [job]
 title = "Marram van, a trial"
@@ -180,7 +177,7 @@ def test_letters_have_their_edges_and_strips_part_between_them(van) -> None:
 
 def test_no_words_collide_run_off_or_are_too_small(made: dict[str, bytes]) -> None:
     """On every sheet of a job with an out-of-square panel and its other hand."""
-    sheets = [n for n in made if n.endswith(".pdf") and not n.startswith(CUT_BY)]
+    sheets = [n for n in made if n.endswith(".pdf")]
     found = [f"{name}: {fault}" for name in sheets for fault in text_faults(made[name])]
     assert found == []
 
