@@ -94,6 +94,12 @@ KEY_EXAMPLES = {
         '{ text = "M.C.R.", alphabet = "roman", cap_height = "7 in", paint = "cream", '
         'at = ["centre", "middle"] }'
     ),
+    "ClearOfRivets": '{ gap = "1/4 in", up_to = "3 in" }',
+    "ClearOfRivets.gap": '"1/4 in"',
+    "ClearOfRivets.up_to": '"3 in"',
+    "DividedEntry": '{ by = "coupling", after = 1, gap = "3 in" }',
+    "DividedEntry.by": '"coupling"',
+    "DividedEntry.gap": '"3 in"',
     "Words": '{ text = "318", alphabet = "plain block", cap_height = "5 in", at = ["centre", "middle"] }',
     "Words.alphabet": '"plain block"',
     "Words.text": '"318"',

@@ -189,6 +189,8 @@ def _named(name: str, panel: Panel) -> Iterator[Finding]:
             (f"lettering.{i}.allow_over.{j}", "keep-out", over, keep_outs)
             for j, over in enumerate(lettering.allow_over)
         ]
+        if lettering.divided is not None:
+            uses.append((f"lettering.{i}.divided.by", "keep-out", lettering.divided.by, keep_outs))
     openings = tuple(k.called for k in panel.keep_out if k.called and k.is_opening)
     for i, edge in enumerate(panel.edge):
         edges = (*get_args(NamedEdge), *openings)

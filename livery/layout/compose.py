@@ -13,7 +13,7 @@ from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.lining import Lining, Ornament
 from livery.describe.entries.panel import Panel
 from livery.describe.load import Description
-from livery.findings import Finding, LiveryError, collected
+from livery.findings import Finding, LiveryError, Severity, collected
 from livery.geometry.boolean import difference, union
 from livery.geometry.measure import bounds
 from livery.geometry.offset import outset
@@ -82,9 +82,12 @@ def _laid_panel(
     with collected(findings, f"panel.{name}"):
         plan = _panel_plan(name, model, description, alphabets, findings)
     if plan is not None and model.panel[name].mirror_of is not None:
+        from livery.layout.lettering_fit import check_other_hand
         from livery.layout.other_hand import other_hand
 
         plan = other_hand(plan)
+        faulty = [f.key for f in findings if f.severity is Severity.ERROR]
+        findings += check_other_hand(plan, faulty)
     return plan, tuple(findings)
 
 
@@ -341,7 +344,7 @@ def _lay_letterings(
     work: _PanelInWork, panel: Panel, alphabets: Alphabets, keep_outs: tuple[PlacedKeepOut, ...]
 ) -> None:
     if panel.lettering:
-        from livery.layout.lettering import lay_lettering
+        from livery.layout.lettering import lay_lettering, set_by
         from livery.layout.lettering_fit import check_layers, check_lettering, check_over_lining
     for i, entry in enumerate(panel.lettering):
         key = work.key(f"lettering.{i}")
@@ -353,10 +356,11 @@ def _lay_letterings(
                 face.name,
                 sha256(face.data).digest(),
             )
+            near = set_by(entry, keep_outs)
             laid = remembered(
                 "an entry of lettering",
-                (*own, key, frame, level),
-                partial(lay_lettering, entry, key, frame, face, level),
+                (*own, key, frame, level, near),
+                partial(lay_lettering, entry, key, frame, face, level, keep_outs=near),
             )
             if not laid.pieces:
                 message, remedy = "these letters are too small to draw", "Check their height."

@@ -6,15 +6,20 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
+from fontTools.misc.transform import Identity
+
 from livery.describe.entries.lettering import CutCorners, Lettering, Words
 from livery.findings import attached_to
 from livery.geometry.boolean import union
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point
+from livery.geometry.shapes import ORIGIN
+from livery.layout.clear_of_rivets import move_clear, rivets_to_clear
+from livery.layout.divided import divided
 from livery.layout.effects import Dressing, dressings
 from livery.layout.frame import Frame
 from livery.layout.piece import Piece, PieceKind
-from livery.layout.plan import Baseline, OnOtherHand, SizeRow
+from livery.layout.plan import Baseline, OnOtherHand, PlacedKeepOut, SizeRow
 from livery.layout.set_words import require_rising, set_words
 from livery.lettering.as_cut import Cut, as_cut
 from livery.lettering.effects import Layer, Role, lettered
@@ -41,7 +46,7 @@ class LaidLettering:
 
     ``words`` are one setting, or one for each number of a grid; ``empty``
     are the effects that come to nothing, and ``sharp`` the corners that had no room for the
-    radius asked for.
+    radius asked for.  ``moved`` is how far they were moved clear of rivets, right and up.
     """
 
     words: tuple[SetText, ...]
@@ -50,33 +55,62 @@ class LaidLettering:
     sizes: tuple[SizeRow, ...]
     empty: tuple[Role, ...]
     sharp: tuple[Point, ...]
+    moved: Point = ORIGIN
 
 
 _CENTRED_MM = 0.005
 """What is nearer the middle than this stands on it in a table of hundredths."""
 
 
+def set_by(entry: Lettering, keep_outs: Sequence[PlacedKeepOut]) -> tuple[PlacedKeepOut, ...]:
+    """Return the keep-outs that settle where the letters of an entry stand."""
+    if entry.divided is not None:
+        return tuple(k for k in keep_outs if k.name == entry.divided.by)
+    return rivets_to_clear(entry, keep_outs)
+
+
 def lay_lettering(
-    entry: Lettering, key: str, frame: Frame, face: Face, level: int
+    entry: Lettering,
+    key: str,
+    frame: Frame,
+    face: Face,
+    level: int,
+    *,
+    keep_outs: tuple[PlacedKeepOut, ...] = (),
 ) -> LaidLettering:
-    """Set one entry of lettering; raise LiveryError where it cannot be set."""
+    """Set one entry of lettering; raise LiveryError where it cannot be set.
+
+    ``keep_outs`` are those it is divided by, or moves clear of; see :func:`set_by`.
+    """
     require_rising(entry, frame, key)
     with attached_to(key):  # a slip of the text, not work that cannot be made
         face.require(plain_text(entry.text))
     with attached_to(key, exit_status=1):
         words = set_words(entry, frame, face)
+        if entry.divided is not None:
+            words = (divided(entry.divided, words[0], keep_outs, frame),)
         letters = union(*(letter.outline for one in words for letter in one.letters))
         dressed = dressings(entry, frame.scale)
         under = None if entry.under is None else frame.scale.to_model(entry.under)
         layers = lettered(letters, [d.effect for d in dressed if d.effect], under_mm=under)
+        moved = move_clear(entry, [layer.outline for layer in layers], keep_outs, frame)
+        if moved != ORIGIN:
+            move = Identity.translate(*moved)
+            words = tuple(one.transformed(move) for one in words)
+            layers = tuple(x._replace(outline=x.outline.transformed(move)) for x in layers)
         pieces, sharp = _pieces(entry, key, frame, [x for x in layers if x.outline], level)
     return LaidLettering(
-        words,
-        pieces,
-        tuple(line for one in words for line in _baselines(entry, key, one)),
-        (height_row(entry, key, frame), *_centre_row(entry, key, frame, words)),
-        tuple(layer.role for layer in layers if not layer.outline),
+        words=words,
+        pieces=pieces,
+        baselines=tuple(line for one in words for line in _baselines(entry, key, one)),
+        sizes=(
+            height_row(entry, key, frame),
+            *_centre_row(entry, key, frame, words),
+            *_moved_rows(entry, key, frame, moved),
+        ),
+        empty=tuple(layer.role for layer in layers if not layer.outline),
         sharp=sharp,
+        moved=moved,
     )
 
 
@@ -150,10 +184,10 @@ def height_row(entry: Words, key: str, frame: Frame) -> SizeRow:
 
 
 def _centre_row(
-    entry: Words, key: str, frame: Frame, words: Sequence[SetText]
+    entry: Lettering, key: str, frame: Frame, words: Sequence[SetText]
 ) -> Iterator[SizeRow]:
     """Yield how far the measured middle of words lies from their place, where they only look central."""
-    is_bent = entry.arc is not None or entry.along is not None
+    is_bent = entry.arc is not None or entry.along is not None or entry.divided is not None
     if entry.aligned != "optical centre" or entry.at is None or is_bent or len(words) != 1:
         return
     ink = bounds(union(*(letter.outline for letter in words[0].letters)))
@@ -167,3 +201,14 @@ def _centre_row(
     yield SizeRow(
         frame.name, what, prototype, size, size, key=key, on_other_hand=OnOtherHand.SIDES_CHANGE
     )
+
+
+def _moved_rows(entry: Words, key: str, frame: Frame, moved: Point) -> Iterator[SizeRow]:
+    """Yield how far words were moved clear of rivets."""
+    for size, more, less in ((moved.x, "to the right", "to the left"), (moved.y, "up", "down")):
+        if size:
+            what = f'"{_shown(entry)}" moved {more if size > 0.0 else less}, clear of rivets'
+            far = abs(size)
+            prototype = write_feet_and_inches(frame.scale.to_prototype(far))
+            sides = OnOtherHand.SIDES_CHANGE
+            yield SizeRow(frame.name, what, prototype, far, far, key=key, on_other_hand=sides)

@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING
 from livery.describe.entries.lettering import Lettering
 from livery.findings import Finding, Severity
 from livery.geometry.flatten import to_shapely
-from livery.geometry.measure import Bounds
+from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline
+from livery.layout.clear_of_rivets import rivets_to_clear
 from livery.layout.frame import Frame
 from livery.layout.lettering import LaidLettering
 from livery.layout.piece import Piece, PieceKind
-from livery.layout.plan import PlacedKeepOut
+from livery.layout.plan import PanelPlan, PlacedKeepOut
 from livery.lettering.markup import plain_text
 from livery.lettering.set_text import SetText
 
@@ -44,21 +45,85 @@ def check_lettering(
             key=key,
             where_mm=(place.x, place.y),
         )
+    rivets = rivets_to_clear(entry, keep_outs)
+    yield from _check_rivets(entry, laid, frame, rivets)
     for keep_out in keep_outs:
-        if keep_out.name in entry.allow_over:
+        if keep_out.name in entry.allow_over or keep_out in rivets:
             continue
         covered = ink.intersection(to_shapely(keep_out.outline))
         if covered.area > OVER_MM2:
             place = covered.representative_point()
-            name = keep_out.name or "handle"
-            called = "" if keep_out.name else f'give the keep-out a name, called = "{name}", and '
+            yield _over(entry, keep_out, key, (place.x, place.y))
+
+
+def _over(
+    entry: Lettering, keep_out: PlacedKeepOut, key: str, where: tuple[float, float]
+) -> Finding:
+    name = keep_out.name or "handle"
+    called = "" if keep_out.name else f'give the keep-out a name, called = "{name}", and '
+    return Finding(
+        "over-keep-out",
+        f'"{_shown(entry.text)}" runs over {keep_out.name or "a keep-out"}',
+        f'Move or reduce it; or {called}write allow_over = ["{name}"] if it is meant.',
+        key=key,
+        where_mm=where,
+    )
+
+
+def _check_rivets(
+    entry: Lettering, laid: LaidLettering, frame: Frame, rivets: Sequence[PlacedKeepOut]
+) -> Iterator[Finding]:
+    """Say how far words were moved clear of rivets; find where they are not clear of them."""
+    if entry.clear_of_rivets is None:
+        return
+    key, shown = f"{laid.pieces[0].key}.clear_of_rivets", _shown(entry.text)
+    gap = frame.scale.to_model(entry.clear_of_rivets.gap)
+    ink = _ink(laid)
+    for rivet in rivets:
+        if ink.distance(to_shapely(rivet.outline)) < gap - OFF_PANEL_MM:
+            centre = bounds(rivet.outline).centre
+            most = frame.scale.to_model(entry.clear_of_rivets.up_to)
+            ways = {"any": "", "across": " to the left or right", "up": " up or down"}
+            way = ways[entry.clear_of_rivets.way]
             yield Finding(
-                "over-keep-out",
-                f'"{_shown(entry.text)}" runs over {keep_out.name or "a keep-out"}',
-                f'Move or reduce it; or {called}write allow_over = ["{name}"] if it is meant.',
+                "over-rivet",
+                f'"{shown}" finds no place {gap:.1f} mm clear of rivets within {most:.1f} mm{way}',
+                "Let it move further or another way, write a smaller gap, or move it yourself.",
                 key=key,
-                where_mm=(place.x, place.y),
+                where_mm=(centre.x, centre.y),
             )
+            return
+    x, y = laid.moved
+    if x or y:
+        parts = [f"{abs(x):.2f} mm {'right' if x > 0.0 else 'left'}"] if x else []
+        parts += [f"{abs(y):.2f} mm {'up' if y > 0.0 else 'down'}"] if y else []
+        yield Finding(
+            "moved-clear",
+            f'"{shown}" was moved {" and ".join(parts)}, clear of rivets',
+            "Nothing to do, if it looks right there.",
+            Severity.NOTE,
+            key,
+        )
+
+
+def check_other_hand(plan: PanelPlan, faulty: Sequence[str]) -> Iterator[Finding]:
+    """Find where words run over a keep-out on the other hand: there they keep their form.
+
+    Entries with a fault of their own, ``faulty`` being its key, are passed over.  The places are those of the first hand, turned over.
+    """
+    over = plan.frame.extent.left + plan.frame.extent.right
+    for i, entry in enumerate(plan.entry.lettering):
+        key = f"panel.{plan.name}.lettering.{i}"
+        if any(fault == key or fault.startswith(f"{key}.") for fault in faulty):
+            continue
+        ink = _covered(tuple(piece.outline for piece in plan.pieces if piece.key == key))
+        for keep_out in plan.keep_outs:
+            if keep_out.name in entry.allow_over:
+                continue
+            shared = ink.intersection(to_shapely(keep_out.outline))
+            if shared.area > OVER_MM2:
+                place = shared.representative_point()
+                yield _over(entry, keep_out, key, (over - place.x, place.y))
 
 
 def check_layers(entry: Lettering, laid: LaidLettering) -> Iterator[Finding]:

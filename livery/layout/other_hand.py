@@ -67,7 +67,17 @@ def _shifts(plan: PanelPlan, width: float) -> dict[str, float]:
         left = min(boxes[key].left for key in figure)
         right = max(boxes[key].right for key in figure)
         shifts |= dict.fromkeys(figure, width - (left + right))
-    return shifts
+    return shifts | dict(_divided(plan, width))
+
+
+def _divided(plan: PanelPlan, width: float) -> Iterator[tuple[str, float]]:
+    """Yield how far divided words move: their parts stand as far from the keep-out between them."""
+    for i, lettering in enumerate(plan.entry.lettering):
+        if lettering.divided is not None:
+            own = [k.outline for k in plan.keep_outs if k.name == lettering.divided.by]
+            if own:
+                between = bounds(Outline(tuple(c for outline in own for c in outline)))
+                yield f"panel.{plan.name}.lettering.{i}", width - (between.left + between.right)
 
 
 def _figures(boxes: Mapping[str, Bounds]) -> list[list[str]]:

@@ -278,3 +278,11 @@ def test_what_is_hidden_stays_hidden_in_the_file(van: Vehicles) -> None:
     step = svg.rindex("#ffffcc")
     assert svg.rindex("#eef1f2") < step
     assert side < step
+
+
+def test_a_keep_out_without_a_name_does_not_take_the_panels(
+    look: Callable[..., Examined], van_text: str
+) -> None:
+    found = look(van_text.replace('called = "hatch"\n', ""))
+    shown = vehicle_marks(found.vehicles.placed[0], View.LEFT, COLOURS)
+    assert [m.layer for m in shown if m.name.strip() == "side"] == ["edge"]

@@ -140,6 +140,28 @@ class StencilEntry(Entry):
     """The sheet left round the letters."""
 
 
+class ClearOfRivets(Entry):
+    """Move the words as a whole, the least there is, until they stand clear of rivets."""
+
+    gap: Size
+    """The least from a letter or its shade to a rivet."""
+    up_to: Size
+    """The most they may move."""
+    way: Literal["any", "across", "up"] = "any"
+    """Which way they may move: any, only to the left and right, or only up and down."""
+
+
+class DividedEntry(Entry):
+    """Words in two parts, either side of a coupling, a step or another keep-out."""
+
+    by: str
+    """The keep-out between the parts, by name."""
+    after: Annotated[int, Field(ge=1)]
+    """How many letters stand to the left of it."""
+    gap: Size
+    """From the keep-out to the letters on either side of it."""
+
+
 class CutCorners(Entry):
     """The radius of corners as cut: those that turn into the letter, and out of it."""
 
@@ -343,3 +365,21 @@ class Lettering(Words):
     """Cut backwards, for the inside of glass."""
     allow_over: tuple[str, ...] = ()
     """Keep-outs it may run over, by name."""
+    clear_of_rivets: ClearOfRivets | None = None
+    """Move the words as a whole until they stand clear of rivets."""
+    divided: DividedEntry | None = None
+    """Set the words either side of a coupling, a step or another keep-out."""
+
+    @model_validator(mode="after")
+    def _is_divided_in_one_line(self) -> Lettering:
+        if self.divided is None:
+            return self
+        ways = ("stacked", "grid", "arc", "along", "spread", "clear_of_rivets")
+        other = next((way for way in ways if getattr(self, way)), None)
+        if other is None and "\n" not in self.text:
+            return self
+        raise wrong(
+            "lettering",
+            f"words that are divided cannot have {other or 'a second line'}",
+            f"Keep divided or {other}." if other else "Write a lettering for each line.",
+        )

@@ -179,7 +179,8 @@ def _areas_on(
             yield Area(piece.outline, fill, layer="livery", name=name)
     for keep_out in plan.keep_outs:
         fill_in = DAYLIGHT if keep_out.is_opening else None
-        name = f"{plan.name} {keep_out.name}"
+        # One without a name would be taken for the panel's edge, which has the panel's own.
+        name = f"{plan.name} {keep_out.name}" if keep_out.name else ""
         yield Area(keep_out.outline, fill_in, INK, EDGE_MM, "keep-outs", name=name)
     yield Area(plan.frame.outline, None, INK, EDGE_MM, "edge", name=plan.name)
     for plate in plates:

@@ -1,0 +1,63 @@
+"""Words divided by a coupling, a step or another keep-out: its letters on either side of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from fontTools.misc.transform import Identity
+
+from livery.describe.entries.lettering import DividedEntry
+from livery.findings import fault
+from livery.geometry.measure import Bounds, bounds
+from livery.geometry.outline import Outline
+from livery.layout.frame import Frame
+from livery.layout.plan import PlacedKeepOut
+from livery.lettering.set_text import Letter, SetText
+
+
+def divided(
+    entry: DividedEntry, words: SetText, keep_outs: Sequence[PlacedKeepOut], frame: Frame
+) -> SetText:
+    """Return words in one line with their parts moved along it, as far from a keep-out on each side.
+
+    Each part keeps its own spacing.  Without a keep-out, which is reported elsewhere, words stay.
+
+    Raises:
+        LiveryError: there are too few letters, or the keep-out is not between them.
+    """
+    if not keep_outs:
+        return words
+    seen = [i for i, letter in enumerate(words.letters) if letter.outline]
+    if entry.after >= len(seen):
+        count = f"{len(seen)} letter{'s' if len(seen) > 1 else ''}"
+        raise fault(
+            "divided",
+            f"these words have {count}, and {entry.after} are to stand to the left",
+            "Leave at least one for the right: write a smaller number for after.",
+        )
+    if frame.rolled is not None:
+        raise fault(
+            "divided", "words on a barrel cannot be divided", "Write a lettering for each part."
+        )
+    before, beyond = words.letters[: seen[entry.after]], words.letters[seen[entry.after] :]
+    between = bounds(Outline(tuple(c for k in keep_outs for c in k.outline)))
+    ink = words.ink
+    if not (between.bottom < ink.top and ink.bottom < between.top):
+        raise fault(
+            "divided",
+            f'"{entry.by}" is not at the height of these words',
+            f"Check the place of both; {entry.by} is {between.bottom:.1f} to {between.top:.1f} mm up.",
+        )
+    gap = frame.scale.to_model(entry.gap)
+    left = between.left - gap - _ink(before).right
+    right = between.right + gap - _ink(beyond).left
+    return replace(words, letters=(*_moved(before, left), *_moved(beyond, right)))
+
+
+def _ink(letters: Sequence[Letter]) -> Bounds:
+    return bounds(Outline(tuple(c for letter in letters for c in letter.outline)))
+
+
+def _moved(letters: Sequence[Letter], across: float) -> tuple[Letter, ...]:
+    return tuple(letter.transformed(Identity.translate(across, 0.0)) for letter in letters)
