@@ -15,6 +15,9 @@ from livery.layout.frame import Frame
 from livery.layout.plan import PlacedKeepOut
 from livery.lettering.set_text import Letter, SetText
 
+_LEVEL = 1e-6
+"""Letters that turn less, in radians, or stand less out of line, in mm, stand in one level line."""
+
 
 def divided(
     entry: DividedEntry, words: SetText, keep_outs: Sequence[PlacedKeepOut], frame: Frame
@@ -36,9 +39,14 @@ def divided(
             f"these words have {count}, and {entry.after} are to stand to the left",
             "Leave at least one for the right: write a smaller number for after.",
         )
-    if frame.rolled is not None:
+    if any(
+        abs(x.angle) > _LEVEL or abs(x.origin.y - words.letters[0].origin.y) > _LEVEL
+        for x in words.letters
+    ):
         raise fault(
-            "divided", "words on a barrel cannot be divided", "Write a lettering for each part."
+            "divided",
+            "words that bend over their sheet cannot be divided",
+            "Write a lettering for each part.",
         )
     before, beyond = words.letters[: seen[entry.after]], words.letters[seen[entry.after] :]
     between = bounds(Outline(tuple(c for k in keep_outs for c in k.outline)))
