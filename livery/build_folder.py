@@ -51,7 +51,7 @@ _KINDS = {
     "elevation-": MadeFileKind(Use.SEE, "the panel in colour, as it will look"),
     "vehicle-": MadeFileKind(Use.SEE, "the vehicle as it will look"),
     "train": MadeFileKind(Use.SEE, "the train as it will look"),
-    "cut-": MadeFileKind(Use.CUT, "film to cut, in one paint"),
+    "cut-": MadeFileKind(Use.CUT, "film, or a mask for gold size, to cut"),
     "film-for-masks": MadeFileKind(Use.CUT, "the film of all masks, to cut from one roll"),
     "test-cut-": MadeFileKind(Use.CUT, "a letter, a line and a square, to try the knife with"),
     "film": MadeFileKind(Use.CUT, "where each piece of film goes, and in what order"),

@@ -46,7 +46,8 @@ def gilder_lines(works: Works | None, making: Making, rows: Sequence[Quantity]) 
     if not areas:
         return
     for row in (r for r in rows if r.kind == "leaf"):
-        yield f"{row.item}: {row.need:.0f} leaves, {row.buy}; {'; '.join(row.how)}"
+        leaves = "1 leaf" if round(row.need) == 1 else f"{row.need:.0f} leaves"
+        yield f"{row.item}: {leaves}, {row.buy}; {'; '.join(row.how)}"
     yield from (one.words for one in areas)
     yield from _masks(making)
     yield from _lots(areas, making)

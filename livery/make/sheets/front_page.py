@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import PurePosixPath
 
@@ -56,7 +56,8 @@ def _words(finding: Finding) -> str:
     """Return a finding in one line; its file by name, as the folder may stand anywhere."""
     place = finding.place
     where = f"{place.file.name}, line {place.line}: " if place and place.line else ""
-    return f"{where}{finding.message} {finding.remedy}".rstrip()
+    message = finding.message if finding.message.endswith((".", "?")) else f"{finding.message}."
+    return f"{where}{message} {finding.remedy}".rstrip()
 
 
 def _count(number: int, word: str) -> str:
@@ -124,12 +125,12 @@ def _pictures(flow: PageFlow, making: Making) -> None:
         words = max(label_width(line, SMALL_MM) for line in _caption(panel, by))
         wide = max(box.width / by, words) + GAP_MM
         if row and x + wide - GAP_MM > flow.room:
-            _row(flow, row, making.colours)
+            _row(flow, row, making)
             x, row = 0.0, []
         row.append((x, panel, by))
         x += wide
     if row:
-        _row(flow, row, making.colours)
+        _row(flow, row, making)
     for plate in making.plan.plates:
         flow.text(f"plate {plate.name}: {plate.title}")
 
@@ -139,15 +140,13 @@ def _caption(panel: PanelPlan, by: float) -> tuple[str, str]:
     return panel.title, f"{box.width:.1f} x {box.height:.1f} mm, {reduction_words(by)}"
 
 
-def _row(
-    flow: PageFlow, row: Sequence[tuple[float, PanelPlan, float]], colours: Mapping[str, str]
-) -> None:
+def _row(flow: PageFlow, row: Sequence[tuple[float, PanelPlan, float]], making: Making) -> None:
     high = max(panel.frame.extent.height / by for _, panel, by in row)
     below = 2.0 * SMALL_MM * LEADING + 2.0
     marks: list[Mark] = []
     for x, panel, by in row:
         onto = Offset(x, below)
-        shown = panel_marks(panel, colours, 1.0 / by)
+        shown = panel_marks(panel, making.colours, 1.0 / by, making.plan.plates)
         marks += (replace(mark, outline=mark.outline.transformed(onto)) for mark in shown)
         for i, words in enumerate(_caption(panel, by), start=1):
             at = Point(x, below - i * SMALL_MM * LEADING)

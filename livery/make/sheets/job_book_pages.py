@@ -5,7 +5,7 @@ Where nothing is entered yet, ruled lines are left to write on at the bench.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from fontTools.misc.transform import Transform
 
@@ -14,8 +14,9 @@ from livery.describe.entries.description import DescriptionModel
 from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Point, chain
 from livery.geometry.shapes import rectangle
-from livery.layout.plan import PanelPlan
+from livery.layout.plan import PanelPlan, PlatePlan
 from livery.make.drawings.elevation import BARE_METAL, DAYLIGHT
+from livery.make.drawings.plate_look import marks_on_panel
 from livery.make.making import Making
 from livery.make.sheets.page_flow import (
     FAINT,
@@ -56,7 +57,7 @@ def job_book_pages(
             for line in _worn(vehicle, panels, making.model, entries):
                 book.text(line, colour=FAINT)
         for panel in panels:
-            _panel(book, panel, making.colours)
+            _panel(book, panel, making)
     book.heading("Paints, and what was really used", follows=30.0)
     for name in making.model.paint:
         _paint(book, name, making, colours, [e for e in entries if e.paint == name])
@@ -115,13 +116,13 @@ def _used(entry: BookEntry) -> str:
     return entry.bought or entry.mixed or entry.note or "a test card"
 
 
-def _panel(book: PageFlow, panel: PanelPlan, colours: Mapping[str, str]) -> None:
+def _panel(book: PageFlow, panel: PanelPlan, making: Making) -> None:
     """Show a panel as it will look, with its size."""
     box = panel.frame.extent
     scale = min(book.room / box.width, PICTURE_HIGH_MM / box.height)
     book.need(box.height * scale + 4.0 * TEXT_MM)
     book.gap(2.0)
-    book.picture(panel_marks(panel, colours, scale), box.height * scale)
+    book.picture(panel_marks(panel, making.colours, scale, making.plan.plates), box.height * scale)
     book.gap(1.0)
     book.text(
         f"{panel.title}: {box.width:.1f} x {box.height:.1f} mm as built, {panel.frame.scale}; "
@@ -130,8 +131,10 @@ def _panel(book: PageFlow, panel: PanelPlan, colours: Mapping[str, str]) -> None
     )
 
 
-def panel_marks(panel: PanelPlan, colours: Mapping[str, str], scale: float) -> Iterator[Area]:
-    """Yield a panel as it will look, from (0, 0) up, at a scale."""
+def panel_marks(
+    panel: PanelPlan, colours: Mapping[str, str], scale: float, plates: Iterable[PlatePlan]
+) -> Iterator[Area]:
+    """Yield a panel as it will look, with those of the plates fixed to it, from (0, 0) up, at a scale."""
     box = panel.frame.extent
     onto = Transform().scale(scale).translate(-box.left, -box.bottom)
     yield Area(panel.frame.outline.transformed(onto), BARE_METAL)
@@ -142,6 +145,9 @@ def panel_marks(panel: PanelPlan, colours: Mapping[str, str], scale: float) -> I
         fill = DAYLIGHT if keep_out.is_opening else None
         yield Area(keep_out.outline.transformed(onto), fill, INK, 0.1)
     yield Area(panel.frame.outline.transformed(onto), None, INK, 0.15)
+    for plate in plates:
+        if plate.stands is not None and plate.stands.panel == panel.name:
+            yield from marks_on_panel(plate, colours, onto)
 
 
 def _paint(

@@ -2,8 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from livery.build_folder import Use
-from livery.make.sheets.front_page import first_to_open, groups_of
+from livery.drawing import Area
+from livery.findings import Finding, Severity
+from livery.make.drawings.plate_look import FACES
+from livery.make.making import plan_making
+from livery.make.sheets.front_page import first_to_open, front_page, front_pages, groups_of
+from livery.paints.paint_colours import screen_colours
+from livery.pipeline import examine
 
 PLACES = [
     *("see/elevation-side.svg", "see/elevation-side.png", "cut/film.txt", "cut/film.pdf"),
@@ -30,3 +38,35 @@ def test_formats_of_one_thing_are_one_entry_and_none_is_left_out() -> None:
     (sizes,) = (g for g in groups if g.name == "sizes")
     assert sizes.endings == ("txt", "csv")
     assert sorted(place for g in groups for place in g.places) == sorted(PLACES)
+
+
+def test_a_plate_is_in_the_picture_of_its_panel_and_a_warning_ends_before_its_remedy(
+    tmp_path: Path,
+) -> None:
+    file = tmp_path / "job.toml"
+    file.write_text(PLATED, encoding="utf-8")
+    examined = examine(file)
+    model = examined.description.model
+    assert model is not None
+    making = plan_making(examined.plan, model, screen_colours(model.paint))
+    warning = Finding("a", "the line is thin", "Make it wider.", Severity.WARNING)
+    page = front_page(making, PLACES, [warning])
+    assert page.warnings == ("the line is thin. Make it wider.",)
+    colours = {m.fill for d in front_pages(page, making) for m in d.marks if isinstance(m, Area)}
+    assert FACES["brass"] in colours
+
+
+PLATED = """
+[job]
+title = "Plated"
+scale = "1:8"
+
+[panel.side]
+outline = { rectangle = ["4 ft", "3 ft"] }
+
+[plate.works]
+outline = { rectangle = ["2 ft", "1 ft"] }
+panel = "side"
+at = ["centre", "middle"]
+lettering = [{ text = "12", alphabet = "plain block", cap_height = "8 in", at = ["centre", "middle"], stand = "middle" }]
+"""
