@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from livery.build_folder import name_of
+from livery.build_folder import filed, name_of
 from livery.prove.contour import ReadContour, region
 from livery.prove.files import Files
 from livery.prove.mask_crosses import cross_faults
@@ -49,7 +49,7 @@ def _coat_faults(
     if coat["number"] != number:
         yield f"it is numbered {coat['number']}"
     masks = {mask.file for mask in spray.masks}
-    names = {name_of(m.file) for m in spray.masks if m.by != "film"}
+    names = {m.file for m in spray.masks if m.by != "film"}
     if names and {coat["mask"]} != names:
         yield f"its mask is '{coat['mask']}', not '{', '.join(names)}'"
     covers = [words.split(" (")[0].split(", which")[0] for words in coat["covers"]]
@@ -92,9 +92,9 @@ def _over_faults(listed: Sequence[str], panel: RecordedPanel) -> Iterator[str]:
         process, _, rest = words.partition(": ")
         paints, _, file = rest.rpartition(" (")
         found[process] = frozenset(paints.split(", "))
-        files = {name_of(step.file) for step in panel.laid if step.process == process}
-        by_film = any(name.startswith(("cut-", "print-")) for name in files)
-        if file.rstrip(")") not in ({"film.pdf"} if by_film else files):
+        files = {step.file for step in panel.laid if step.process == process}
+        by_film = any(name_of(name).startswith(("cut-", "print-")) for name in files)
+        if file.rstrip(")") not in ({filed("film.pdf")} if by_film else files):
             yield f"{panel.name}: {process} goes by {file.rstrip(')')}"
     if found != {process: frozenset(paints) for process, paints in meant.items()}:
         yield f"{panel.name}: what goes over the coats is not what the record lays"

@@ -29,7 +29,7 @@ _PARTS = re.compile(
 )
 _NUMBERED = "Bottom layer first; longest strip first, to align the rest; strips from end to end."
 _NAMED = re.compile(
-    r"(\S+\.svg), (?:\.dxf, \.pdf, \.plt|\.png: printed from print-transfers\.pdf)$"
+    r"(\S+\.svg), (?:\.dxf, \.pdf, \.plt|\.png: printed from print/print-transfers\.pdf)$"
 )
 _STEP = re.compile(r"^Parts? (\d+)(?: to \d+)?: ", re.MULTILINE)
 _PAGE = re.compile(
@@ -80,7 +80,7 @@ def _sheet_faults(head: str, record: Record, files: Files) -> Iterator[str]:
     if lines[:2] != [f"{record.title}: film", "Sheets"]:
         yield f"it does not begin with '{record.title}: film'"
     starts = [i for i, line in enumerate(lines) if _NAMED.match(line)]
-    named = [filed(_NAMED.sub(r"\1", lines[i])) for i in starts]
+    named = [_NAMED.sub(r"\1", lines[i]) for i in starts]
     if sorted(named) != sorted(sheets_of(record)):
         yield "its sheets are not those of the record"
         return
@@ -177,7 +177,7 @@ def page_faults(
             phrases.append(f"{numbers}: {paints} (drawn")
             phrases += [str(one.number) for one in step]
             for name, parts in groupby(step, key=lambda one: one.file):
-                phrases.append(f"from {name_of(name).removesuffix('.svg')}:")
+                phrases.append(f"from {name.removesuffix('.svg')}:")
                 for one in parts:
                     rows = [f"{one.number} {one.name} {p}" for p in places_of(panel, one, files)]
                     phrases.append(next((row for row in rows if plain(row) in bare), rows[0]))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from livery.build_folder import filed
 from livery.drawing import Drawing
 from livery.layout.piece import Piece
 from livery.make.coats.coat_schedule import hours
@@ -64,7 +65,7 @@ def _masks(making: Making) -> Iterator[str]:
         )
         named = "; ".join(f"{p.number} {p.piece.panel}, {p.name}" for p in parts)
         yield (
-            f"masks for the size, {sheet.name}: {named}; weed the letters out, lay the rest by its "
+            f"masks for the size, {filed(sheet.name)}: {named}; weed the letters out, lay the rest by its "
             "carrier, size within it, and lift it as soon as the leaf is on, before the size is hard"
         )
     masked = {

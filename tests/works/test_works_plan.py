@@ -178,7 +178,7 @@ def test_a_mask_is_told_as_it_is_made_and_the_equal_one_is_cut_from_its_pattern(
     assert "fine-line tape 6 mm 0.19 m" in first and "masking tape 18 mm 0.19 m" in first
     assert "paper" in first and "cm²" in first
     assert second.startswith("other: ") and second.endswith(
-        "the paper is that of mask-side-2-green, as it lies"
+        "the paper is that of mask/mask-side-2-green, as it lies"
     )
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from livery.build_folder import filed
 from livery.describe.entries.description import DescriptionModel
 from livery.geometry.measure import area
 from livery.make.coats.mask import mask_name
@@ -76,7 +77,7 @@ def _over(coats: PanelCoats) -> Iterator[str]:
             paints.setdefault(piece.process, {})[piece.paint] = None
     for process, names in paints.items():
         name = f"artwork-{coats.name}-{process.value}".replace(" ", "-")
-        by = "film.pdf" if process in CUT else f"{name}.svg"
+        by = filed("film.pdf" if process in CUT else f"{name}.svg")
         yield f"{process.value}: {', '.join(names)} ({by})"
 
 
@@ -106,7 +107,7 @@ def _step(
         count,
         area(coat.sprayed) / 1e6,
         tuple(_cover_words(c.over, made_of(one, c.over)) for c in one.covers),
-        mask_file=f"{mask_name(panel, one)}.svg" if one.parts else "",
+        mask_file=filed(f"{mask_name(panel, one)}.svg") if one.parts else "",
         mask_words=tuple(_mask_words(panel, one, shared)),
         tapes=tape_totals(one.tapes, tapes_of(model)),
         by_film_mm=sum(r.length_mm for r in one.tapes if r.tape is None),

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from livery.build_folder import filed
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.paint import Paint
 from livery.geometry.measure import area, bounds, length
@@ -64,7 +65,7 @@ def _size_masks(making: Making) -> Iterator[Quantity]:
         media = sheet.film.media
         need = sheet.length_mm / 1000.0
         words = f"{math.ceil(need)} m, {media.width_mm:g} mm wide"
-        how = (f"masks for the size of {sheet.paint}, {sheet.name}",)
+        how = (f"masks for the size of {sheet.paint}, {filed(sheet.name)}",)
         item = f"{sheet.film.name} for {sheet.paint}"
         yield Quantity("size mask", item, need, "m", words, price=None, how=how)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from livery.build_folder import filed
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import Bounds, bounds
 from livery.layout.plan import Plan
@@ -14,7 +15,7 @@ from livery.make.sheets.laying_words import Advice
 from livery.make.sheets.part_place import place_words
 
 ENDINGS = ", .dxf, .pdf, .plt"
-PRINTED = ", .png: printed from print-transfers.pdf"
+PRINTED = ", .png: printed from print/print-transfers.pdf"
 """What follows a sheet's name: the other files of it, or where it is printed from."""
 
 Sheets = Sequence[FilmSheet | PrintPage]
@@ -58,7 +59,7 @@ def _kinds(laid: Sequence[LaidPart]) -> str:
 def _page_lines(page: PrintPage) -> list[str]:
     turned = ", printed mirrored" if page.mirrored else ""
     return [
-        f"{page.name}.svg{PRINTED}",
+        f"{filed(page.name)}.svg{PRINTED}",
         f"    {', '.join(page.paints)}{turned}: a page of {page.paper}, "
         f"{page.width_mm:g} x {page.height_mm:g} mm",
         f"    {_kinds(page.parts)}",
@@ -69,7 +70,7 @@ def _sheet_lines(sheet: FilmSheet) -> list[str]:
     turned = ", cut mirrored" if sheet.mirrored else ""
     film = sheet.film
     lines = [
-        f"{sheet.name}.svg{ENDINGS}",
+        f"{filed(sheet.name)}.svg{ENDINGS}",
         f"    {sheet.paint}{turned}: {sheet.length_mm:.0f} mm of {film.words}",
         f"    {_kinds(sheet.parts)}, {density(sheet):.0%} of the film used; the knife travels "
         f"{sheet.travel_mm / 1000:.1f} m lifted",

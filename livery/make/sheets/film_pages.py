@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from fontTools.misc.transform import Transform
 
+from livery.build_folder import filed
 from livery.drawing import Area, Drawing, Label, Mark
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Point
@@ -196,7 +197,7 @@ def _rows(panel: PanelPlan, step: Sequence[Numbered]) -> list[_Row]:
     """Return the table of a step: under the name of each sheet its parts and where they go."""
     rows = []
     for sheet, parts in groupby(step, key=lambda one: one.sheet):
-        rows.append(_Row("", (f"from {sheet}:",), ()))
+        rows.append(_Row("", (f"from {filed(sheet)}:",), ()))
         for one in parts:
             place = place_words(bounds(one.part.outline), panel.frame.extent)
             rows.append(

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
+from livery.build_folder import filed
 from livery.describe.entries.description import DescriptionModel
 from livery.geometry.flatten import to_shapely
 from livery.geometry.smallest_box import longest_side
@@ -110,7 +111,7 @@ def _tried(parts: Sequence[CutPart]) -> Iterator[str]:
         width = finest_line([p for p in parts if p.film == film and not p.is_printed])
         line = "" if width is None else f" of {width:.2f} mm"
         yield (
-            f"Cut {trial_cut_name(film)} first, at the settings of the sheets: the letter weeds "
+            f"Cut {filed(trial_cut_name(film))} first, at the settings of the sheets: the letter weeds "
             f"cleanly, the line{line} stays down and holds together, the corners of the square meet "
             "without a tail. Else change depth, speed or knife offset, and cut it again."
         )

@@ -104,7 +104,7 @@ def test_a_step_stands_on_one_page(pages) -> None:
     for page in pages["film"]:
         words = [m.text for m in page.marks if isinstance(m, Label)]
         headed = [w for w in words if w.startswith(("Part ", "Parts "))]
-        assert headed and sum(w.startswith("from cut-") for w in words) >= len(headed)
+        assert headed and sum(w.startswith("from cut/cut-") for w in words) >= len(headed)
 
 
 def test_parts_are_laid_in_the_order_of_their_numbers_whatever_their_sheet(wagon_making) -> None:

@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import re
 
 import pytest
 
@@ -59,7 +60,7 @@ def test_csv_and_json_tell_the_same(written):
 def test_the_coat_sheet_says_what_is_covered_taped_and_minded(written):
     text = written["coats.txt"].decode()
     assert "Cover cream (tape and paper)." in text
-    assert "Mask: mask-side-2-green.svg" in text
+    assert "Mask: mask/mask-side-2-green.svg" in text
     assert "isocyanates" in text and "safety sheet" in text
     assert "show through" in text  # what is assumed of the cream
 
@@ -135,3 +136,12 @@ def test_a_length_below_nothing_is_told_at_its_line(tmp_path):
 def test_working_hours_are_read_by_the_clock():
     start, end = to_working_hours("9:00 to 17:30")
     assert (start.hour, end.hour, end.minute) == (9, 17, 30)
+
+
+def test_every_paper_names_files_with_their_folder(written, wagon_making):
+    names = [*wagon_making.drawings, "film.pdf", "print-transfers.pdf"]
+    bare = re.compile(rf"(?<![\w/-])(?:{'|'.join(map(re.escape, names))})(?![\w-])")
+    texts = {name: made.decode() for name, made in written.items() if not name.endswith(".pdf")}
+    assert [(name, found) for name, text in texts.items() for found in bare.findall(text)] == []
+    assert "cut/cut-black-cut-film" in texts["film.txt"]
+    assert "(cut/film.pdf)" in texts["coats.txt"] and "Mask: mask/mask-" in texts["coats.txt"]
