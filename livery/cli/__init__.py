@@ -19,13 +19,19 @@ COMMAND_GROUPS = (
     ("Make it", ["build", "prove"]),
     (
         "Measure photographs and drawings",
-        ["pick", "measure", "survey", "straighten", "overlay", "sample", "match"],
+        ["pick", "measure", "survey", "straighten", "overlay", "sample", "match", "old-photo"],
     ),
     (
         "Find and compare colours",
-        ["nearest", "difference", "convert-colour", "palette", "colour-card"],
+        [
+            *("nearest", "difference", "convert-colour", "seen", "finish"),
+            *("palette", "read-deck", "colour-card"),
+        ],
     ),
-    ("Mix paint", ["mix", "predict", "adjust-batch", "calibrate"]),
+    (
+        "Mix paint",
+        ["mix", "predict", "adjust-batch", "calibrate", "strengths", "next-card"],
+    ),
     ("Keep a record", ["book", "again"]),
 )
 """The commands by what one is doing, in the order of the work."""

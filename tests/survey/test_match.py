@@ -57,7 +57,11 @@ def test_from_photograph_to_recipe_in_one_call():
     (found,) = match_photograph(
         PHOTO, [GREEN], chart=CHART, palettes=shipped_palettes(), mixing=mixing, count=1
     )
-    assert [palette.name for palette, _ in found.standards] == ["as2700", "bs381c", "munsell"]
+    # What can be bought comes first, the nearest of it before the rest.
+    *sold, notation = found.standards
+    assert {palette.name for palette, _ in sold} == {"as2700", "bs381c"}
+    assert notation[0].name == "munsell"
+    assert sorted(m[0].delta_e_00 for _, m in sold) == [m[0].delta_e_00 for _, m in sold]
     assert found.advised is not None
     assert found.advised.worst < found.target.within
     # What is mixed lies from the true colour no farther than the two uncertainties together.
