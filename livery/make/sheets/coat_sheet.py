@@ -21,6 +21,7 @@ from livery.make.sheets.page_flow import (
     TITLE_MM,
     PageFlow,
 )
+from livery.make.sheets.round_scale import round_scale
 from livery.rounding import rounded_value
 from livery.write.label_face import wrapped
 from livery.write.measuring_bar import reduction_words
@@ -231,7 +232,7 @@ def _first_height(panel: PanelSchedule, own: PanelCoats, room: float) -> float:
 def _scale(own: PanelCoats, room: float) -> tuple[float, float]:
     """Return the scale of a panel's pictures and their height."""
     box = own.panel.frame.extent
-    scale = min(room / box.width, PICTURE_HIGH_MM / box.height)
+    scale = round_scale(min(room / box.width, PICTURE_HIGH_MM / box.height))
     return scale, box.height * scale
 
 

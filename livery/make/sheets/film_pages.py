@@ -28,6 +28,7 @@ from livery.make.sheets.page_flow import (
 )
 from livery.make.sheets.part_place import place_words
 from livery.make.sheets.pointed_numbers import margin_mm, most_numbers, pointed_numbers
+from livery.make.sheets.round_scale import round_scale
 from livery.write.label_face import wrapped
 from livery.write.measuring_bar import reduction_words
 
@@ -111,25 +112,29 @@ def _head(panel: PanelPlan, title: str) -> tuple[tuple[str, float], ...]:
 def _most_parts(book: PageFlow, panel: PanelPlan) -> int:
     """Return how many numbers have room round a panel's picture."""
     box = panel.frame.extent
-    scale = min(book.room / 2.0 / box.width, book.size[1] / 3.0 / box.height)
+    scale = round_scale(min(book.room / 2.0 / box.width, book.size[1] / 3.0 / box.height))
     return min(MOST_PARTS, most_numbers((0.0, 0.0, box.width * scale, box.height * scale), "0000"))
 
 
 def _setting(
     book: PageFlow, panel: PanelPlan, step: Sequence[Numbered], rows: Sequence[_Row], high: float
 ) -> _Setting:
-    """Return how a step is set so that its picture is as large as a height of the page lets it be."""
+    """Return how a step is set: its picture at the largest round scale a height of the page allows."""
     box = panel.frame.extent
     side, above = margin_mm([str(one.part.number) for one in step])
     table = sum(row.height for row in rows)
     half = max(sum(r.height for r in column) for column in _halves(rows))
-    beside = min(
-        (book.room - TABLE_MM - APART_MM - 2.0 * side) / box.width,
-        (high - 2.0 * above) / box.height,
+    beside = round_scale(
+        min(
+            (book.room - TABLE_MM - APART_MM - 2.0 * side) / box.width,
+            (high - 2.0 * above) / box.height,
+        )
     )
-    below = min(
-        (book.room - 2.0 * side) / box.width,
-        (high - half - APART_MM - 2.0 * above) / box.height,
+    below = round_scale(
+        min(
+            (book.room - 2.0 * side) / box.width,
+            (high - half - APART_MM - 2.0 * above) / box.height,
+        )
     )
     if table <= high and beside >= below:
         return _Setting(beside, True, max(box.height * beside + 2.0 * above, table))

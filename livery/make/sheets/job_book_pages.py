@@ -28,6 +28,7 @@ from livery.make.sheets.page_flow import (
     TITLE_MM,
     PageFlow,
 )
+from livery.make.sheets.round_scale import round_scale
 from livery.paints.job_book_lines import entry_heading, entry_lines
 from livery.paints.paint_colours import PaintColour
 from livery.vehicles.placed import place_of, vehicle_of
@@ -119,7 +120,7 @@ def _used(entry: BookEntry) -> str:
 def _panel(book: PageFlow, panel: PanelPlan, making: Making) -> None:
     """Show a panel as it will look, with its size."""
     box = panel.frame.extent
-    scale = min(book.room / box.width, PICTURE_HIGH_MM / box.height)
+    scale = round_scale(min(book.room / box.width, PICTURE_HIGH_MM / box.height))
     book.need(box.height * scale + 4.0 * TEXT_MM)
     book.gap(2.0)
     book.picture(panel_marks(panel, making.colours, scale, making.plan.plates), box.height * scale)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from itertools import pairwise
 
 import numpy as np
@@ -18,6 +19,7 @@ from livery.geometry.outline import Outline, Point
 from livery.make.drawings.artwork import artworks
 from livery.make.sheets.job_book_pages import job_book_pages
 from livery.make.sheets.papers import papers
+from livery.make.sheets.round_scale import round_scale
 from livery.make.sheets.setting_out import setting_out
 from livery.make.sheets.title_block import TitleBlock
 from livery.write.label_face import label_width
@@ -81,6 +83,23 @@ def test_a_sheet_drawn_reduced_says_so_and_how_sizes_are_taken(wagon, paper):
     reported = " ".join(reported.split())
     assert "1:2 on" in reported
     assert "Drawn reduced, 1:2: take sizes from the figures, do not scale them off." in reported
+
+
+@pytest.mark.parametrize(
+    ("largest", "scale"),
+    [(0.99, 0.5), (1.0, 1.0), (0.5, 0.5), (0.49, 0.4), (0.39, 0.2), (7.0, 5.0), (0.003, 1 / 334)],
+)
+def test_pictures_are_drawn_at_the_next_round_scale(largest, scale):
+    assert round_scale(largest) == pytest.approx(scale)
+
+
+def test_the_pictures_of_coats_film_and_job_book_are_at_round_scales(printed):
+    round_ones = {f"1:{r}" for r in ("2", "2.5", "5", "10", "20")}
+    for name in ("coats.pdf", "film.pdf", "job-book.pdf"):
+        pages = pypdf.PdfReader(io.BytesIO(printed[name])).pages
+        text = " ".join(page.extract_text() for page in pages)
+        assert set(re.findall(r"drawn reduced, (1:[\d.]*\d)", text)) <= round_ones, name
+        assert "drawn" in text
 
 
 def test_the_pictures_of_coats_and_film_say_how_far_they_are_reduced(printed):
