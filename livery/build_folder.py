@@ -63,6 +63,9 @@ _KINDS = {
     "artwork-": MadeFileKind(Use.PRINT, "what to follow by hand, at full size"),
     "setting-out-": MadeFileKind(Use.MARK_OUT, "the sizes to mark the panel out by"),
     "template-": MadeFileKind(Use.MARK_OUT, "the panel at full size, on tiles to join"),
+    "mock-up-": MadeFileKind(
+        Use.SEE, "the panel in colour at full size, to cut, fold and glue in card"
+    ),
     "tracing-": MadeFileKind(Use.MARK_OUT, "what is gilded, as holes to prick and pounce"),
     "level-lines": MadeFileKind(Use.MARK_OUT, "heights of the lines that run on along the train"),
     "sizes": MadeFileKind(Use.MARK_OUT, "each size on the prototype, at scale and as fitted"),

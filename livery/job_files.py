@@ -10,6 +10,7 @@ from livery.build_folder import FRONT_PAGE, filed
 from livery.colour.printer_profile import PrinterProfile
 from livery.make.coats.mask_film import NAME as MASK_FILM
 from livery.make.drawings.elevation import elevation
+from livery.make.drawings.mock_up import mock_up
 from livery.make.drawings.plate_files import plate_files, plate_picture
 from livery.make.drawings.stencil_sheet import stencil_sheets
 from livery.make.drawings.template import named_lines, template
@@ -52,6 +53,7 @@ from livery.write.written_check import check_written
 if TYPE_CHECKING:
     from livery.examined import Examined
     from livery.findings import Finding
+    from livery.layout.plan import PanelPlan
 
 PICTURE_DPI = 200.0
 PICTURE_DOTS = 4e6
@@ -117,15 +119,10 @@ def files_of(
         for panel in examined.plan.panels
     }
     for panel in examined.plan.panels:
-        page = template(
-            panel, register=making.register_marks(panel.name), plates=examined.plan.plates
-        )
-        block = title_block(panel, model, examined.description.data)
-        page = replace(page, title=f"{block.in_a_line}: template, full size")
-        named = named_lines(panel)
-        files[f"{page.name}.pdf"] = tiled_pdf(page, model.job.template_paper, lines=named)
         sheets = marked_out[panel.name]
         files[f"{sheets[0].name}.pdf"] = pdf_bytes(sheets)
+        block = title_block(panel, model, examined.description.data)
+        files |= _full_size(panel, making, block.in_a_line)
     for drawing in tracings(examined.plan):
         files[f"{drawing.name}.pdf"] = tiled_pdf(drawing, model.job.template_paper)
     pictured = [f"elevation-{panel.name}" for panel in examined.plan.panels]
@@ -166,6 +163,20 @@ def files_of(
     record = making_record(making, stencils, marked_out, placed)
     placed[filed("making.json")] = record_text(record).encode()
     return placed, tuple(lines)
+
+
+def _full_size(panel: PanelPlan, making: Making, title: str) -> dict[str, bytes]:
+    """Return what is printed of a panel at full size: its template, and its mock-up if asked for."""
+    job, plates = making.model.job, making.plan.plates
+    page = template(panel, register=making.register_marks(panel.name), plates=plates)
+    page = replace(page, title=f"{title}: template, full size")
+    files = {f"{page.name}.pdf": tiled_pdf(page, job.template_paper, lines=named_lines(panel))}
+    if job.mock_up:
+        paint = making.model.paint
+        shown = {n: c for n, c in making.colours.items() if paint[n].kind != "clear"}
+        card = mock_up(panel, shown, title)
+        files[f"{card.name}.pdf"] = tiled_pdf(card, job.template_paper)
+    return files
 
 
 def _front_page(

@@ -13,6 +13,7 @@ from livery.build_folder import Use, filed, kind_of, name_of
         ("elevation-side.svg", "see/elevation-side.svg"),
         ("train-left.png", "see/train-left.png"),
         ("train.pdf", "see/train.pdf"),
+        ("mock-up-side.pdf", "see/mock-up-side.pdf"),
         ("cut-red-cut-film.dxf", "cut/cut-red-cut-film.dxf"),
         ("film.pdf", "cut/film.pdf"),
         ("mask-side-2-green.svg", "mask/mask-side-2-green.svg"),

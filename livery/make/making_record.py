@@ -19,6 +19,7 @@ The record is one JSON object:
     * ``steps``: what is done, in order;
     * ``unseen``: path text of the pieces that change no colour and are not in the picture;
     * ``lines``: path text of the lines drawn on its template: datums, bends, plates and their holes;
+    * ``mock_up``: path text of the tabs (closed) and fold lines of its mock-up; empty without one;
     * ``stencils``: each ``file`` and ``element`` with ``to_panel``, the ``step`` it is painted
       at, and ``sheet``, the bounds (left, bottom, right, top) of its sheet on the panel;
     * ``setting_out``: the words and figures of its setting-out sheet, each with the place on the
@@ -94,6 +95,7 @@ from livery.make.coats.mask_parts import MaskBy
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats
 from livery.make.drawings.artwork import Artwork, piece_element
 from livery.make.drawings.elevation import elevation_transform
+from livery.make.drawings.mock_up import mock_up_lines
 from livery.make.drawings.plate_files import plate_record
 from livery.make.drawings.stencil_sheet import OPENINGS, StencilSheet
 from livery.make.drawings.template import template_lines
@@ -175,6 +177,7 @@ def _panel(
         "lines": _paths(
             template_lines(panel, making.register_marks(panel.name), making.plan.plates)
         ),
+        "mock_up": _paths(mock_up_lines(panel)) if making.model.job.mock_up else [],
         "stencils": [_stencil(s, steps) for s in stencils if s.panel.name == panel.name],
         "setting_out": [w for sheet in marked_out[panel.name] for w in _words(sheet)],
     }

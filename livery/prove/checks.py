@@ -32,7 +32,9 @@ from livery.prove.panel_files import (
     drawn_on_panel,
     elevation_faults,
     outline_of,
+    seen_on_panel,
     stencil_faults,
+    tab_faults,
 )
 from livery.prove.past_edges import past_edge_faults
 from livery.prove.phrases import plain
@@ -197,6 +199,9 @@ def _panel_checks(panel: RecordedPanel, record: Record) -> Iterator[Check]:
     yield Check(
         template, drawn_faults, (shown,), "the names of its datums, and the letters of its joins"
     )
+    card = filed(f"mock-up-{panel.name}.pdf")
+    if card in record.files:
+        yield from _mock_up_checks(panel, card)
     marked = filed(f"setting-out-{panel.name}.pdf")
 
     def marked_faults(files: Files) -> Iterable[str]:
@@ -212,6 +217,20 @@ def _panel_checks(panel: RecordedPanel, record: Record) -> Iterator[Check]:
         unread="its colours, arrows and datum lines",
     )
     yield Check(marked, lambda files: _marked_words(panel, files, marked))
+
+
+def _mock_up_checks(panel: RecordedPanel, name: str) -> Iterator[Check]:
+    """Yield the checks of a panel's mock-up in card."""
+    shown = panel.elevation.file
+
+    def faults(files: Files) -> Iterable[str]:
+        added = [c for line in panel.mock_up for c in path_contours(line)]
+        yield from tab_faults(panel, added)
+        drawn = [*outline_of(panel), *seen_on_panel(panel, files.svg(shown)), *added]
+        yield from template_faults(files.pdf(name), files.words(name), drawn)
+
+    yield Check(name, lambda files: bar_faults(files.pdf(name), files.words(name)))
+    yield Check(name, faults, (shown,), "its colours, and the names of its folds")
 
 
 def _marked_words(panel: RecordedPanel, files: Files, name: str) -> Iterator[str]:

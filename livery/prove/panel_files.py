@@ -13,6 +13,10 @@ from livery.prove.svg_file import SvgFile, path_contours
 EDGE, METAL, OPENINGS, LIVERY = "edge", "metal", "keep-outs", "livery"
 """The layers of an elevation."""
 
+_OVER_MM2 = 0.02
+_UNDER_SHARE = 0.15
+"""How much of a tab may lie under the panel: its foot is straight where the edge bulges."""
+
 
 def outline_of(panel: RecordedPanel) -> list[ReadContour]:
     """Return the edge of a panel as the record has it."""
@@ -24,11 +28,32 @@ def layer_on_panel(svg: SvgFile, layer: str, onto: Transform) -> list[ReadContou
     return [c.carried(onto) for path in svg.layers.get(layer, ()) for c in path.contours]
 
 
+def seen_on_panel(panel: RecordedPanel, elevation: SvgFile) -> list[ReadContour]:
+    """Return every edge that the elevation shows."""
+    onto = panel.elevation.transform
+    return [c for k in (LIVERY, OPENINGS, EDGE) for c in layer_on_panel(elevation, k, onto)]
+
+
 def drawn_on_panel(panel: RecordedPanel, elevation: SvgFile) -> list[ReadContour]:
     """Return every edge that a drawing of the panel shows: of the elevation, and what it hides."""
-    onto = panel.elevation.transform
-    shown = [c for k in (LIVERY, OPENINGS, EDGE) for c in layer_on_panel(elevation, k, onto)]
-    return shown + [c for path in panel.unseen for c in path_contours(path)]
+    unseen = [c for path in panel.unseen for c in path_contours(path)]
+    return seen_on_panel(panel, elevation) + unseen
+
+
+def tab_faults(panel: RecordedPanel, added: Iterable[ReadContour]) -> Iterator[str]:
+    """Yield the tabs of a mock-up, its closed contours, that do not stand clear beside the panel."""
+    import shapely
+
+    exteriors = [shapely.Polygon(c.points) for c in outline_of(panel)]
+    tabs = [shapely.Polygon(c.points) for c in added if c.closed]
+    for number, tab in enumerate(tabs):
+        x, y = tab.centroid.coords[0]
+        if any(tab.intersection(one).area > _UNDER_SHARE * tab.area for one in exteriors):
+            yield f"its tab at {x:.1f}, {y:.1f} mm lies over the panel"
+        if any(tab.intersection(one).area > _OVER_MM2 for one in tabs[:number]):
+            yield f"its tab at {x:.1f}, {y:.1f} mm lies over another"
+        if all(tab.distance(one.exterior) > SAME_MM for one in exteriors):
+            yield f"its tab at {x:.1f}, {y:.1f} mm is not on the panel's edge"
 
 
 def elevation_faults(panel: RecordedPanel, svg: SvgFile) -> Iterator[str]:

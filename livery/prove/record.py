@@ -209,6 +209,7 @@ class RecordedPanel(_Part):
     steps: tuple[Step, ...]
     unseen: tuple[str, ...]
     lines: tuple[str, ...]
+    mock_up: tuple[str, ...] = ()
     stencils: tuple[RecordedStencil, ...]
     setting_out: tuple[tuple[str, float, float], ...]
 

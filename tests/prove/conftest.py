@@ -23,6 +23,7 @@ _spec.loader.exec_module(_mutations)
 JOB = """
 [job]
 title = "Proof wagon"
+mock_up = true
 scale = "1:8"
 
 [paint.green]

@@ -57,6 +57,8 @@ class Job(Entry):
     """What the sheets of whole vehicles and of the train are printed on; left out, as paper."""
     template_roll: Size | None = None
     """The width of the roll that templates are printed on, each in one long sheet, as it is; left out, tiles of paper."""
+    mock_up: bool = False
+    """Whether each panel is also drawn in colour with fold lines and tabs, to print on card and glue."""
     printer_bed: tuple[Size, Size] | None = None
     """The bed that patterns are printed on, [width, depth], as it is; larger ones come in parts."""
     note: str = ""

@@ -1,0 +1,80 @@
+"""The tabs and fold lines of a mock-up in card."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+import shapely
+
+from livery.geometry.flatten import to_shapely
+from livery.geometry.outline import Contour, Outline, Point, chain
+from livery.geometry.shapes import circle, rectangle
+from livery.layout.sheet import straight_guide
+from livery.make.drawings.card_tabs import card_tabs
+from livery.surfaces.folded import Bend, Flat, FoldedSheet
+from livery.surfaces.surface import FLAT, cylinder_surface
+
+BENT = FoldedSheet((Flat(60.0), Bend(math.pi / 2.0, 20.0), Flat(40.0)))
+"""Flats of 60 and 40 mm with a bend of 31.416 mm between them."""
+
+
+def polygons(tabs: tuple[Contour, ...]) -> list[shapely.Polygon]:
+    assert all(tab.closed for tab in tabs)
+    return [shapely.Polygon([s.start for s in tab.segments]) for tab in tabs]
+
+
+def feet(tabs: tuple[Contour, ...]) -> list[float]:
+    """Return how wide each tab is on its edge."""
+    return [round(math.dist(t.segments[0].start, t.segments[0].end), 3) for t in tabs]
+
+
+def test_a_flat_sheet_has_one_tab_on_each_edge_outside_it() -> None:
+    tabs = card_tabs(rectangle(100.0, 40.0), (), FLAT)
+    assert sorted(feet(tabs)) == [40.0, 40.0, 100.0, 100.0]
+    sheet = shapely.box(0.0, 0.0, 100.0, 40.0)
+    assert [round(p.intersection(sheet).area, 6) for p in polygons(tabs)] == [0.0] * 4
+    around = shapely.union_all(polygons(tabs)).bounds
+    assert around == pytest.approx((-8.0, -8.0, 108.0, 48.0))
+    # A trapezoid of 8 mm whose ends slope in by 0.6 of that: 100 x 8 - 4.8 x 8.
+    assert max(p.area for p in polygons(tabs)) == pytest.approx(761.6)
+
+
+def test_between_the_folds_of_a_bend_an_edge_has_teeth() -> None:
+    length = BENT.length
+    at = (60.0, 60.0 + 5.0 * math.pi, 60.0 + 10.0 * math.pi)
+    guides = [straight_guide(str(x), Point(x, 0.0), Point(x, 30.0)) for x in at]
+    surface = BENT.surface(0.0, upright=False)
+    widths = feet(card_tabs(rectangle(length, 30.0), guides, surface))
+    assert sorted(widths)[-6:] == [30.0, 30.0, 40.0, 40.0, 60.0, 60.0]
+    assert sorted(widths)[:-6] == [round(5.0 * math.pi / 3.0, 3)] * 12  # six a side, under 6 mm
+
+
+def test_a_rolled_sheet_without_folds_has_teeth_round_it() -> None:
+    surface = cylinder_surface(0.0, 120.0, 0.0, math.pi)
+    widths = feet(card_tabs(rectangle(50.0, 120.0), (), surface))
+    assert sorted(widths) == [6.0] * 40 + [50.0] * 2
+
+
+def test_a_curved_edge_has_teeth_and_an_opening_has_none() -> None:
+    (disc,), (hole,) = (
+        circle(Point(0.0, 0.0), 30.0).contours,
+        circle(Point(0.0, 0.0), 10.0).contours,
+    )
+    tabs = card_tabs(Outline((disc, hole.reversed())), (), FLAT)
+    assert len(tabs) == len(card_tabs(Outline((disc,)), (), FLAT)) == 32
+    assert max(feet(tabs)) < 6.0
+    assert all(math.hypot(*p.centroid.coords[0]) > 30.0 for p in polygons(tabs))
+
+
+@pytest.mark.parametrize(("wide", "depths"), [(20.0, [8.0, 8.0]), (13.0, [8.0, 4.0]), (5.0, [4.0])])
+def test_in_a_narrow_notch_tabs_are_shallow_or_left_out(wide: float, depths: list[float]) -> None:
+    notch = shapely.box(40.0, 20.0, 40.0 + wide, 50.0)
+    ring = shapely.box(0.0, 0.0, 100.0, 50.0).difference(notch).exterior.coords
+    outline = Outline((chain([Point(*p) for p in ring[:-1]]),))
+    tabs = polygons(card_tabs(outline, (), FLAT))
+    sides = [t.bounds for t in tabs if notch.contains(t.centroid) and t.bounds[3] == 50.0]
+    assert sorted((right - left for left, _, right, _ in sides), reverse=True) == depths
+    together = shapely.union_all(tabs)
+    assert together.area == pytest.approx(sum(t.area for t in tabs), abs=0.05)
+    assert to_shapely(outline).intersection(together).area < 0.05
