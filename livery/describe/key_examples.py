@@ -157,6 +157,12 @@ KEY_EXAMPLES = {
     "PlacedShape": '{ rectangle = ["6 ft", "3 ft"], at = ["1 ft", "1 ft"] }',
     "Shape": '{ rectangle = ["22 ft 6 in", "5 ft 3 in"] }',
     "HolesEntry": '{ diameter = "1/2 in", in_from_corners = "1 in" }',
+    "SingleLineEntry": (
+        '{ text = "SANDHAVEN WORKS", cap_height = "1 in", at = ["centre", "middle"] }'
+    ),
+    "SingleLineEntry.at": '["centre", "middle"]',
+    "SingleLineEntry.cap_height": '"1 in"',
+    "SingleLineEntry.tracking": '"1/4 in"',
     "StudsEntry": '{ diameter = "2 mm on model", length = "4 mm on model", in_from_corners = "2 in" }',
     "StudsEntry.at": '[["4 in", "middle"], ["14 in", "middle"]]',
     "StudsEntry.diameter": '"2 mm on model"',

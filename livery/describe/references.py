@@ -307,6 +307,8 @@ def _plate_positions(plate: PlateEntry, key: str) -> Iterator[tuple[str, Positio
         yield from _pair(at, f"{key}.holes.at.{i}")
     for i, words in enumerate(plate.lettering):
         yield from _words_positions(words, f"{key}.lettering.{i}")
+    for i, line in enumerate(plate.single_line):
+        yield from _pair(line.at, f"{key}.single_line.{i}.at")
 
 
 def _positions(panel: Panel, key: str) -> Iterator[tuple[str, Position, bool]]:

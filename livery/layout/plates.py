@@ -38,10 +38,11 @@ from livery.layout.plate_making import (
     walls,
 )
 from livery.layout.set_words import circle_path, follow, require_rising, set_words, setting_of
+from livery.layout.single_lines import require_on_face, single_lines
 from livery.lettering.face import Face
 from livery.lettering.set_text import SetText, set_text
 from livery.plate.contraction import NO_ALLOWANCE
-from livery.plate.cutting import cutter_findings
+from livery.plate.cutting import cut_by_line, cutter_findings
 from livery.plate.etching import etch_findings
 from livery.plate.limits import height_findings, plate_findings
 from livery.plate.outlines import border, curved_plate, drilled, notched
@@ -81,7 +82,12 @@ def lay_plate(
             )
             for i, w in enumerate(entry.lettering)
         ]
-        plate = _plate(name, entry, frame, outline, (union(*words), edging))
+        across = cutter(entry)
+        lines = single_lines(entry, frame, across)
+        if across is not None and lines:
+            words.append(cut_by_line(lines, across))
+            require_on_face(entry, words[-1], difference(outline, edging))
+        plate = replace(_plate(name, entry, frame, outline, (union(*words), edging)), lines=lines)
         making = MAKINGS[entry.process]
         shaping = walls(entry, scale)
         metal = METALS[entry.metal or "brass"] if making.is_cast else None
@@ -89,11 +95,9 @@ def lay_plate(
         if metal is not None:
             require_shapeable(pattern_of(plate, allowed), shaping)
     own = limits(entry, scale)
-    capitals = tuple(
-        scale.to_model(height)
-        for w in entry.lettering
-        if (height := w.cap_height or w.numeral_height) is not None
-    )
+    given = [w.cap_height or w.numeral_height for w in entry.lettering]
+    given += [w.cap_height for w in entry.single_line]
+    capitals = tuple(scale.to_model(height) for height in given if height is not None)
     found = [
         *plate_findings(plate, making, own),
         *height_findings(plate, making, capitals, shaping, own),
@@ -101,7 +105,6 @@ def lay_plate(
     etch = etching(entry, scale, plate)
     if etch is not None:
         found += etch_findings(plate, etch)
-    across = cutter(entry)
     if across is not None:
         found += cutter_findings(plate, across)
     findings = [replace(f, key=key) for f in found]

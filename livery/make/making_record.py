@@ -34,8 +34,8 @@ The record is one JSON object:
     and frame, and what carries each side's artwork to the plate), ``stands`` (its ``panel``, and
     where its middle stands ``at`` on it, or null), ``to_plate`` (what carries its drawing's units to it) and, if it is cast, ``pattern``: ``contraction`` (a share, in
     all), ``first`` (the ``metal`` and ``contraction`` of a pattern that is itself cast, or null),
-    ``cutter`` (of a milled or engraved one: its diameter, how many corners it leaves rounded, and
-    what carries its paths to the plate),
+    ``cutter`` (of a milled or engraved one: its diameter, the path text of ``single_line`` letters on the plate,
+    how many corners it leaves rounded, and what carries its paths to the plate),
     ``face_mm``, ``back_mm`` and ``edge_mm`` (metal to come off), ``draft_deg``, ``fillet_mm``,
     ``round_mm`` (edges of letters), ``printer_bed`` (width and depth, or null), and, at finished size, the path text of ``bosses``, ``studs``
     (at their ends) and ``hollow`` with ``stud_mm`` (length) and ``hollow_mm`` (depth).

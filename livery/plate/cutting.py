@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from livery.findings import Finding, Severity
-from livery.geometry.boolean import difference
+from livery.geometry.boolean import difference, union
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
-from livery.geometry.offset import inset, outset
-from livery.geometry.outline import EMPTY, Outline
+from livery.geometry.offset import inset, outset, stroke
+from livery.geometry.outline import EMPTY, Contour, Outline
 from livery.plate.outlines import edge_of
 from livery.plate.plate import Plate, RaisedOrSunk
 
@@ -32,9 +33,19 @@ class CutterPaths(NamedTuple):
     drilled: Outline
 
 
-def cut_region(plate: Plate) -> Outline:
-    """Return what is milled down to the ground: round raised letters, or the sunk ones themselves."""
+def cut_by_line(lines: Sequence[Contour], diameter_mm: float) -> Outline:
+    """Return what a cutter takes away that follows each line once."""
+    return union(*(stroke(line, diameter_mm, "round", "round") for line in lines))
+
+
+def cut_region(plate: Plate, diameter_mm: float) -> Outline:
+    """Return what is milled down to the ground: round raised letters, or the sunk ones themselves.
+
+    Letters of one line are not in it: the cutter follows their lines.
+    """
     if plate.lettering is RaisedOrSunk.SUNK:
+        if plate.lines:
+            return difference(plate.marked, cut_by_line(plate.lines, diameter_mm))
         return plate.marked
     return difference(plate.outline, plate.marked)
 
@@ -46,7 +57,7 @@ def cutter_paths(plate: Plate, diameter_mm: float) -> CutterPaths:
     """
     radius = diameter_mm / 2.0
     edge = edge_of(plate.outline)
-    ground = cut_region(plate)
+    ground = cut_region(plate, diameter_mm)
     if plate.lettering is RaisedOrSunk.RAISED:
         ground = difference(outset(edge, diameter_mm, "round"), plate.marked)
     holes = Outline(tuple(c.reversed() for c in plate.outline if area(c) < 0.0))
@@ -84,7 +95,7 @@ def unreached_corners(plate: Plate, diameter_mm: float) -> list[Any]:
     import shapely
 
     radius = diameter_mm / 2.0
-    ground: Any = to_shapely(cut_region(plate), _CHORD_MM)
+    ground: Any = to_shapely(cut_region(plate, diameter_mm), _CHORD_MM)
     if plate.lettering is RaisedOrSunk.RAISED:
         # At the plate's edge the cutter runs out over it.
         ground = ground.union(

@@ -154,12 +154,14 @@ def plate_findings(
     limits = limits or COMMON_LIMITS[making]
     marked = to_shapely(plate.marked, _CHORD_MM)
     field = to_shapely(plate.outline, _CHORD_MM).difference(marked)
+    # What one pass of the cutter cuts is as wide as it, less what flattening takes.
+    flattened = 2.0 * _CHORD_MM if plate.lines else 0.0
     found = []
-    for what, region, least in (
-        ("stroke", marked, limits.stroke_mm),
-        ("gap", field, limits.gap_mm),
+    for what, region, least, less in (
+        ("stroke", marked, limits.stroke_mm, flattened),
+        ("gap", field, limits.gap_mm, 0.0),
     ):
-        places = narrow_places(region, least)
+        places = narrow_places(region, least - less)
         if places:
             found.append(_narrow_finding(plate, making, what, places, least))
     return found

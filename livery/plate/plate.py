@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from livery.geometry.boolean import difference
-from livery.geometry.outline import EMPTY, Outline
+from livery.geometry.outline import EMPTY, Contour, Outline
 
 
 class RaisedOrSunk(Enum):
@@ -24,7 +24,8 @@ class Plate:
     discs are ``bosses``.  ``thickness_mm`` is from the back to
     the field, or to the floor of sunk letters; ``relief_mm`` from there to the face.  ``studs``
     stand ``stud_mm`` from the back, seen at their ends; ``hollow`` is where the back is
-    hollow, ``hollow_mm`` deep.
+    hollow, ``hollow_mm`` deep.  ``lines`` are letters of one line, each cut by one pass of a
+    cutter; ``letters`` has what it cuts too.
     """
 
     name: str
@@ -39,6 +40,7 @@ class Plate:
     stud_mm: float = 0.0
     hollow: Outline = EMPTY
     hollow_mm: float = 0.0
+    lines: tuple[Contour, ...] = ()
 
     @property
     def section_mm(self) -> float:

@@ -319,7 +319,8 @@ def _cutter_checks(plate: RecordedPlate) -> Iterator[Check]:
     if (of := plate.cutter) is None:
         return
     svg, dxf = (filed(f"plate-{plate.name}-cutter.{ending}") for ending in ("svg", "dxf"))
-    yield Check(svg, _svg_faults(svg, frozenset(("letters-path", "edge-path"))))
+    named = ("edge-path",) if of.single_line else ("letters-path", "edge-path")
+    yield Check(svg, _svg_faults(svg, frozenset(named)))
     yield Check(svg, lambda files: cutter_faults(plate, of, files.svg(svg)))
     yield Check(dxf, lambda files: dxf_faults(files.svg(svg), files.dxf(dxf)), (svg,))
 

@@ -7,11 +7,12 @@ from typing import Any
 
 from fontTools.misc.transform import Transform
 
-from livery.prove.contour import region
+from livery.prove.contour import ReadContour, in_words, region, unmatched
 from livery.prove.record import RecordedCutter, RecordedPlate
 from livery.prove.svg_file import SvgFile, path_contours
 
 _NEAR_MM = 0.015
+_SINGLE_LINE = "single-line"
 
 
 def cutter_faults(plate: RecordedPlate, of: RecordedCutter, svg: SvgFile) -> Iterator[str]:
@@ -30,6 +31,16 @@ def cutter_faults(plate: RecordedPlate, of: RecordedCutter, svg: SvgFile) -> Ite
         for name in ("letters-path", "edge-path", "holes-path")
         if name in svg.elements
     }
+    lines = [
+        contour.carried(onto)
+        for path in svg.layers.get(_SINGLE_LINE, ())
+        for contour in path.contours
+    ]
+    if lines or of.single_line:
+        yield from _line_faults(of, lines)
+        once = [shapely.LineString(c.points).buffer(radius, quad_segs=32) for c in lines]
+        own = [swept["letters-path"]] if "letters-path" in swept else []
+        swept["letters-path"] = shapely.union_all([*once, *own])
     if "edge-path" not in swept or "letters-path" not in swept:
         yield "it lacks the path of the letters or of the edge"
         return
@@ -55,6 +66,15 @@ def cutter_faults(plate: RecordedPlate, of: RecordedCutter, svg: SvgFile) -> Ite
         yield from _at(
             swept["holes-path"].buffer(-_NEAR_MM).difference(holes), "a hole is milled too large"
         )
+
+
+def _line_faults(of: RecordedCutter, lines: list[ReadContour]) -> Iterator[str]:
+    """Yield the lines of letters of one line that are missing, or too many."""
+    missing, extra = unmatched(path_contours(of.single_line) if of.single_line else (), lines)
+    if missing:
+        yield f"it lacks {in_words(missing)} of the letters of one line"
+    if extra:
+        yield f"it has {in_words(extra)} that letters of one line have not"
 
 
 def _swept(paths: list[Any], radius: float) -> Any:

@@ -154,6 +154,7 @@ class RecordedCutter(_Part):
     """The cutter of a milled or engraved plate; see ``livery.plate.cutting``."""
 
     diameter_mm: float
+    single_line: str
     corners: int
     to_plate: tuple[float, float, float, float, float, float]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field, field_validator, model_validator
+from pydantic import StringConstraints, field_validator, model_validator
 
 from livery.describe.amounts import Part
 from livery.describe.entries.lettering import Words
@@ -125,6 +125,19 @@ class EtchingEntry(Entry):
     """The width of the frame the tabs hold it in."""
 
 
+class SingleLineEntry(Entry):
+    """Words in letters of one line, which the cutter of an engraved plate follows once."""
+
+    text: Annotated[str, StringConstraints(min_length=1, max_length=200, pattern=r"\S")]
+    """The words, in capitals and figures."""
+    cap_height: Size
+    """The height of the letters as cut, the width of the cutter included."""
+    at: tuple[Where, Where]
+    """Where their middle stands on the plate: [across, up]."""
+    tracking: AnyLength | None = None
+    """Extra space between letters."""
+
+
 class Machining(Entry):
     """Metal left on a casting to be machined off its face, back and edge."""
 
@@ -179,8 +192,10 @@ class PlateEntry(Entry):
     """Bolt holes."""
     border: BorderEntry | None = None
     """A border along the edge."""
-    lettering: Annotated[tuple[Words, ...], Field(min_length=1)]
+    lettering: tuple[Words, ...] = ()
     """Its words, each with its place."""
+    single_line: tuple[SingleLineEntry, ...] = ()
+    """Words in letters of one line, of an engraved plate with sunk letters."""
     letters: Literal["raised", "sunk"] = "raised"
     """Whether letters and border stand up or are sunk."""
     paint: str | None = None
@@ -235,6 +250,22 @@ class PlateEntry(Entry):
                 f"Write {LEAST_DRAFT_DEG:g} to {MOST_DRAFT_DEG:g} degrees; 2 or 3 are common.",
             )
         return draft
+
+    @model_validator(mode="after")
+    def _has_words(self) -> PlateEntry:
+        if not (self.lettering or self.single_line):
+            raise wrong(
+                "missing-key",
+                "what words are on this plate?",
+                "Write [[plate.NAME.lettering]] with text, alphabet, cap_height and at.",
+            )
+        if self.single_line and (self.process != "engraved" or self.letters != "sunk"):
+            raise wrong(
+                "plate",
+                "letters of one line are cut into an engraved plate",
+                'Write process = "engraved" and letters = "sunk", or lettering in an alphabet.',
+            )
+        return self
 
     @model_validator(mode="after")
     def _stands_on_a_panel(self) -> PlateEntry:

@@ -7,8 +7,10 @@ from typing import Any
 
 from fontTools.misc.transform import Transform
 
-from livery.drawing import Area, Drawing, Mark
+from livery.drawing import Area, Drawing, Mark, Stroke
 from livery.geometry.measure import bounds
+from livery.geometry.outline import Outline
+from livery.geometry.path_text import write_path
 from livery.layout.plan import PlatePlan
 from livery.plate.cutting import CutterPaths, cutter_paths, unreached_corners
 from livery.rounding import rounded_value
@@ -18,6 +20,8 @@ from livery.write.written_check import check_written
 
 MARGIN_MM = 5.0
 _LINE_MM = 0.05
+_SINGLE_LINE = "single-line"
+_LINE_COLOUR = "#c000c0"
 _COLOURS = {"letters": "#c00000", "edge": "#000000", "holes": "#0000c0", "drilled": "#008000"}
 
 
@@ -36,6 +40,7 @@ def cut_record(plan: PlatePlan) -> dict[str, Any]:
     onto = _to_page(plan).inverse().transform(Transform(1, 0, 0, -1, 0, page.height_mm))
     return {
         "diameter_mm": rounded_value(plan.cutter_mm, 6),
+        "single_line": write_path(Outline(plan.plate.lines), 6),
         "corners": len(unreached_corners(plan.plate, plan.cutter_mm)),
         "to_plate": [rounded_value(v, 9) for v in onto],
     }
@@ -50,6 +55,8 @@ def cut_notes(plan: PlatePlan) -> Iterator[str]:
     yield f"Depth: {plate.relief_mm:.2f} mm to the ground, {plate.relief_mm + plate.thickness_mm:.2f} mm round the edge"
     corners = unreached_corners(plate, plan.cutter_mm)
     yield f"Corners it leaves rounded: {len(corners)}"
+    if plate.lines:
+        yield "Letters of one line: follow each line once, in one pass of the cutter"
     yield "The path along the letters is the last; clear the rest of the ground within it"
 
 
@@ -72,6 +79,10 @@ def _drawing(plan: PlatePlan) -> Drawing:
         Area(region.transformed(move), None, _COLOURS[layer], _LINE_MM, layer, name=f"{layer}-path")
         for layer, region in _paths(plan)._asdict().items()
         if region
+    ]
+    marks += [
+        Stroke(line.transformed(move), _LINE_COLOUR, _LINE_MM, layer=_SINGLE_LINE)
+        for line in plan.plate.lines
     ]
     around = 2.0 * (MARGIN_MM + 2.0 * plan.cutter_mm)
     return Drawing(
