@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import PurePosixPath
@@ -87,6 +88,36 @@ _KINDS = {
 
 FRONT_PAGE = ("index.html", "index.pdf")
 """The front page of a build: it stands above the folders."""
+
+
+FIRST_STEPS = (
+    (("see/train-left.svg", "see/vehicle-", "see/elevation-", "plates/plate-"), (".svg",),
+     "Check the colours, the lining and the words before anything else."),
+    (("mark-out/sizes.txt",), (".txt",),
+     "See what was scaled and fitted, and by how much it differs from true scale."),
+    (("order/quantities.txt",), (".txt",), "Buy the paint, the film and the tape."),
+    (("paint/works.pdf", "paint/coats.pdf"), (".pdf",), "Paint in this order."),
+    (("mark-out/setting-out-",), (".pdf",), "Mark out the panels by these sizes."),
+    (("cut/film.pdf",), (".pdf",), "Cut the film and lay it in this order."),
+    (("print/print-transfers.pdf",), (".pdf",), "Print the transfers, or have them printed."),
+)  # fmt: skip
+"""What to open, in order: the first of the files there that begins and ends so, and why."""
+
+ENDINGS = ("svg", "png", "pdf", "dxf", "plt", "stl", "3mf", "glb", "txt", "csv", "json")
+"""The endings of files, in the order the front page has them in."""
+
+PROVE = "Before you cut, run: livery prove FOLDER. It measures every file."
+"""What the front page says to do before anything is cut."""
+
+
+def first_to_open(places: Iterable[str]) -> Iterator[tuple[str, str]]:
+    """Yield the files to open, in order, each with the reason."""
+    there = list(places)
+    for starts, endings, why in FIRST_STEPS:
+        fits = (p for s in starts for p in there if p.startswith(s) and p.endswith(endings))
+        found = next(fits, None)
+        if found is not None:
+            yield found, why
 
 
 def kind_of(name: str) -> MadeFileKind:

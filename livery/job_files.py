@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from livery.build_folder import FRONT_PAGE, filed
+from livery.build_folder import FRONT_PAGE, PROVE, filed
 from livery.colour.printer_profile import PrinterProfile
 from livery.make.coats.mask_film import NAME as MASK_FILM
 from livery.make.drawings.elevation import elevation
@@ -24,7 +24,7 @@ from livery.make.making_record import making_record, record_text
 from livery.make.print.page_check import check_page
 from livery.make.print.spot_pages import device_inks, spot_pages
 from livery.make.quantities.job_quantities import quantities
-from livery.make.sheets.front_page import PROVE, front_page, front_pages
+from livery.make.sheets.front_page import front_page, front_pages
 from livery.make.sheets.job_book_pages import job_book_pages
 from livery.make.sheets.level_line_picture import level_line_drawing, level_line_pages
 from livery.make.sheets.level_line_table import level_line_csv, level_line_text

@@ -676,11 +676,11 @@ def _front_checks(record: Record) -> Iterator[Check]:
     """Yield the checks of the front page: it names every file of the build and no other."""
     html, pdf = FRONT_PAGE
     yield Check(html, lambda files: front_page.html_faults(files.text(html), record))
-    yield Check(html, lambda _: (), unread="its pictures and reasons")
+    yield Check(html, lambda _: (), unread="its pictures, and what needs attention")
     yield Check(pdf, lambda files: front_page.page_faults(files.words(pdf), record))
     shown = tuple(panel.elevation.file for panel in record.panels)
     yield from _paper_checks(pdf, record, _elevation_picture, shown)
-    yield Check(pdf, lambda _: (), unread="its reasons and colours")
+    yield Check(pdf, lambda _: (), unread="its colours, and what needs attention")
 
 
 def _table_checks(record: Record) -> Iterator[Check]:

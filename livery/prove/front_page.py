@@ -1,4 +1,4 @@
-"""The front page: it names every file of the build, each once, and no other."""
+"""The front page: it names every file of the build and no other, and says what each is for."""
 
 from __future__ import annotations
 
@@ -8,11 +8,12 @@ from collections.abc import Iterator, Sequence
 from pathlib import PurePosixPath
 from urllib.parse import unquote
 
-from livery.build_folder import FRONT_PAGE
+from livery.build_folder import ENDINGS, FIRST_STEPS, FRONT_PAGE, PROVE, Use, kind_of
 from livery.prove.pdf_file import PdfWords
 from livery.prove.record import RECORD, Record
 
 _LINK = re.compile(r'<a href="([^"]*)">')
+_TAG = re.compile(r"<[^>]*>")
 _LISTED = re.compile(r"^(\S+) \(([a-z0-9, ]+)\): ", re.MULTILINE)
 _HEADING = re.compile(r"^([a-z-]+): [a-z ,]+$", re.MULTILINE)
 
@@ -26,6 +27,10 @@ def html_faults(text: str, record: Record) -> Iterator[str]:
     if f"<h1>{html.escape(record.title)}</h1>" not in text:
         yield "it does not begin with the job's title"
     yield from _differences({unquote(html.unescape(link)) for link in _LINK.findall(text)}, record)
+    body = text.partition("<main>")[2]
+    yield from _words_faults(
+        html.unescape(_TAG.sub(" ", body)), record, "{name} {endings} {words}", " "
+    )
 
 
 def page_faults(pages: Sequence[PdfWords], record: Record) -> Iterator[str]:
@@ -42,6 +47,31 @@ def page_faults(pages: Sequence[PdfWords], record: Record) -> Iterator[str]:
     for panel in record.panels:
         if panel.title not in text:
             yield f"it does not show {panel.title}"
+    own = "\n".join(page.text.partition("100 mm: measure before use")[0] for page in pages)
+    yield from _words_faults(own, record, "{name} ({endings}): {words}", ", ")
+
+
+def _words_faults(text: str, record: Record, form: str, between: str) -> Iterator[str]:
+    """Yield where a page does not say what its files are for, or why some are opened first."""
+    bare = "".join(text.split())
+    stems: dict[tuple[str, str], list[str]] = {}
+    for place in sorted(_meant(record)):
+        path = PurePosixPath(place)
+        stems.setdefault((path.parent.as_posix(), path.stem), []).append(path.suffix[1:])
+    phrases = [PROVE, *(use.words for use in Use if any(use == folder for folder, _ in stems))]
+    if form.startswith("{name} ("):  # a heading of the printed page is in small letters
+        phrases[1:] = [words.lower() for words in phrases[1:]]
+    for (_, stem), endings in stems.items():
+        own = sorted(endings, key=ENDINGS.index)
+        words = kind_of(stem).words
+        phrases.append(form.format(name=stem, endings=between.join(own), words=words))
+    yield from (f"it does not say '{p}'" for p in phrases if "".join(p.split()) not in bare)
+    for starts, ends, why in FIRST_STEPS:
+        fits = [p for p in _meant(record) if p.startswith(starts) and p.endswith(ends)]
+        if fits and not any(
+            "".join(f"{p}{sign}{why}".split()) in bare for p in fits for sign in (":", "")
+        ):
+            yield f"it does not say of the first file to open: '{why}'"
 
 
 def _differences(found: set[str], record: Record) -> Iterator[str]:

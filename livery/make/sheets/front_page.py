@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import PurePosixPath
 
 from fontTools.misc.transform import Offset
 
-from livery.build_folder import Use, kind_of, name_of
+from livery.build_folder import ENDINGS, PROVE, Use, first_to_open, kind_of, name_of
 from livery.drawing import Drawing, Label, Mark
 from livery.findings import Finding, Severity
 from livery.geometry.outline import Point
@@ -20,23 +20,8 @@ from livery.write.index_page import FileGroup, FrontPage
 from livery.write.label_face import label_width
 from livery.write.measuring_bar import reduction_words
 
-FIRST_STEPS = (
-    (("see/train-left.svg", "see/vehicle-", "see/elevation-", "plates/plate-"), (".svg",),
-     "Check the colours, the lining and the words before anything else."),
-    (("mark-out/sizes.txt",), (".txt",),
-     "See what was scaled and fitted, and by how much it differs from true scale."),
-    (("order/quantities.txt",), (".txt",), "Buy the paint, the film and the tape."),
-    (("paint/works.pdf", "paint/coats.pdf"), (".pdf",), "Paint in this order."),
-    (("mark-out/setting-out-",), (".pdf",), "Mark out the panels by these sizes."),
-    (("cut/film.pdf",), (".pdf",), "Cut the film and lay it in this order."),
-    (("print/print-transfers.pdf",), (".pdf",), "Print the transfers, or have them printed."),
-)  # fmt: skip
-"""What to open, in order: the first of the files there that begins and ends so, and why."""
-
-PROVE = "Before you cut, run: livery prove FOLDER. It measures every file."
 GAP_MM = 8.0
 ROUND_SCALES = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
-ENDINGS = ("svg", "png", "pdf", "dxf", "plt", "stl", "3mf", "glb", "txt", "csv", "json")
 
 
 def front_page(making: Making, places: Iterable[str], findings: Iterable[Finding]) -> FrontPage:
@@ -62,16 +47,6 @@ def _words(finding: Finding) -> str:
 
 def _count(number: int, word: str) -> str:
     return f"{number} {word}{'' if number == 1 else 's'}" if number else ""
-
-
-def first_to_open(places: Iterable[str]) -> Iterator[tuple[str, str]]:
-    """Yield the files to open, in order, each with the reason."""
-    there = list(places)
-    for starts, endings, why in FIRST_STEPS:
-        fits = (p for s in starts for p in there if p.startswith(s) and p.endswith(endings))
-        found = next(fits, None)
-        if found is not None:
-            yield found, why
 
 
 def groups_of(places: Iterable[str]) -> tuple[FileGroup, ...]:

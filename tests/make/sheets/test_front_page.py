@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from pathlib import Path
+from types import SimpleNamespace
 
-from livery.build_folder import Use
+from livery.build_folder import FIRST_STEPS, PROVE, Use, first_to_open
 from livery.drawing import Area
 from livery.findings import Finding, Severity
 from livery.make.drawings.plate_look import FACES
 from livery.make.making import plan_making
-from livery.make.sheets.front_page import first_to_open, front_page, front_pages, groups_of
+from livery.make.sheets.front_page import front_page, front_pages, groups_of
 from livery.paints.paint_colours import screen_colours
 from livery.pipeline import examine
+from livery.prove.front_page import html_faults, page_faults
+from livery.prove.pdf_file import read_words
+from livery.write.index_page import index_page
+from livery.write.pdf import pdf_bytes
 
 PLACES = [
     *("see/elevation-side.svg", "see/elevation-side.png", "cut/film.txt", "cut/film.pdf"),
@@ -54,6 +59,30 @@ def test_a_plate_is_in_the_picture_of_its_panel_and_a_warning_ends_before_its_re
     assert page.warnings == ("the line is thin. Make it wider.",)
     colours = {m.fill for d in front_pages(page, making) for m in d.marks if isinstance(m, Area)}
     assert FACES["brass"] in colours
+
+
+def test_the_proof_finds_a_changed_line_of_the_front_page_without_a_digest(
+    wagon_making, tmp_path: Path
+) -> None:
+    making = wagon_making
+    page = front_page(making, PLACES, ())
+    record = SimpleNamespace(
+        title=page.title, files=dict.fromkeys(PLACES), panels=making.plan.panels
+    )
+    file = tmp_path / "index.pdf"
+    file.write_bytes(pdf_bytes(front_pages(page, making)))
+    texts = [
+        (index_page(page, PROVE, {}), lambda text: html_faults(text, record)),
+        (read_words(file)[0].text, lambda text: page_faults([SimpleNamespace(text=text)], record)),
+    ]
+    whys = [why for starts, ends, why in FIRST_STEPS if why in dict(page.first).values()]
+    assert len(whys) == 6
+    said = [*whys, "Before you cut, run", "goes, and in what order", "Mark out the metal"]
+    for text, faults in texts:
+        assert list(faults(text)) == []
+        for words in said:
+            found = words if words in text else words.lower()
+            assert found in text and list(faults(text.replace(found, "Any order will do")))
 
 
 PLATED = """
