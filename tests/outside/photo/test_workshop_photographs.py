@@ -45,35 +45,36 @@ def _shots(workshop, count, surfaces, lights, cameras):
         yield light, camera, names, shot
 
 
-def _corrected(workshop, count, surfaces, lights, cameras=(0, 1)):
-    """Miss and uncertainty of every surface by chart, by card and uncorrected, with the light."""
-    chart, found = _true_chart(workshop), []
+def _corrected(workshop, count, surfaces, lights, cameras=(0, 1), ways=("chart",)):
+    """Miss and uncertainty of every surface in each of ``ways``, with the light and the camera."""
+    chart, found, truths, labs = _true_chart(workshop), [], [], []
     for light, camera, names, shot in _shots(workshop, count, surfaces, lights, cameras):
         picture = shot.picture()
-        by_chart = correct_by_chart(
-            read_patches(picture, chart, shot.chart_corners), picture.diagonal
-        )
         grey = sample(picture, Spot(*shot.places["card 0"], 15))
-        by_card = correct_by_knowns(
-            [Known("grey card", tuple(shot.truths["card 0"]), grey)], picture.diagonal
-        )
-        by_none = correct_by_knowns([], picture.diagonal)
         known = [Known("grey card", tuple(shot.truths["card 0"]), grey)]
-        by_day = correct_by_knowns(known, picture.diagonal, PictureKind.DAYLIGHT)
+        patches = read_patches(picture, chart, shot.chart_corners)
+        by = {
+            "chart": correct_by_chart(patches, picture.diagonal),
+            "card": correct_by_knowns(known, picture.diagonal),
+            "none": correct_by_knowns([], picture.diagonal),
+        }
+        if light in workshop.daylights:
+            by["day"] = correct_by_knowns(known, picture.diagonal, PictureKind.DAYLIGHT)
         for name in names:
             colour = sample(picture, Spot(*shot.places[name], 18))
-            ways = [("chart", by_chart), ("card", by_card), ("none", by_none)]
-            ways += [("day", by_day)] * (light in workshop.daylights)
-            for way, by in ways:
-                reading = correct(colour, by)
-                miss = float(delta_e_00(reading.lab, shot.truths[name]))
-                found.append((way, light, camera, name, miss, reading.within))
-    return found
+            for way in (way for way in ways if way in by):
+                reading = correct(colour, by[way])
+                found.append((way, light, camera, name, reading.within))
+                labs.append(reading.lab)
+                truths.append(shot.truths[name])
+    misses = delta_e_00(np.array(labs), np.array(truths))
+    return [(*row[:4], miss, row[4]) for row, miss in zip(found, misses, strict=True)]
 
 
 @pytest.fixture(scope="module")
 def corrected(workshop):
-    return _corrected(workshop, PHOTOGRAPHS, workshop.paints, workshop.lights)
+    ways = ("chart", "card", "none")
+    return _corrected(workshop, PHOTOGRAPHS, workshop.paints, workshop.lights, ways=ways)
 
 
 def _published(workshop):
@@ -84,7 +85,8 @@ def _published(workshop):
 def published(workshop):
     """Published surfaces in every light by every camera."""
     lights = (*workshop.daylights, *workshop.lamps)
-    return _corrected(workshop, 48, _published(workshop), lights, (0, 1, workshop.eye))
+    cameras, ways = (0, 1, workshop.eye), ("chart", "card", "none", "day")
+    return _corrected(workshop, 48, _published(workshop), lights, cameras, ways)
 
 
 @pytest.fixture(scope="module")
