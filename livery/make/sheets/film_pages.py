@@ -27,9 +27,14 @@ from livery.make.sheets.page_flow import (
     PageFlow,
 )
 from livery.make.sheets.part_place import place_words
-from livery.make.sheets.pointed_numbers import margin_mm, most_numbers, pointed_numbers
+from livery.make.sheets.pointed_numbers import (
+    NUMBER_MM,
+    margin_mm,
+    most_numbers,
+    pointed_numbers,
+)
 from livery.make.sheets.round_scale import round_scale
-from livery.write.label_face import wrapped
+from livery.write.label_face import label_width, wrapped
 from livery.write.measuring_bar import reduction_words
 
 GROUND = "#f2f2f0"
@@ -45,6 +50,8 @@ LINE_MM = TEXT_MM * LEADING
 
 STILL_LARGE = 0.65
 """The share of its largest size at which a picture is drawn on the rest of a page."""
+FEWER = 4
+"""How many parts fewer a step may have where their numbers find no room: fine enough, soon done."""
 
 
 class _Row(NamedTuple):
@@ -80,7 +87,7 @@ def film_pages(
     book = PageFlow("film", f"{title}: placing the film", paper, sideways=True)
     for panel in plan.panels:
         head = _head(panel, title)
-        for step in laying_steps(panel.name, sheets, _most_parts(book, panel)):
+        for step in _steps(book, panel, sheets, head):
             _step(book, panel, step, head, colours)
             head = ()
     for kind in AdviceKind if book.pages else ():
@@ -109,11 +116,47 @@ def _head(panel: PanelPlan, title: str) -> tuple[tuple[str, float], ...]:
     )
 
 
-def _most_parts(book: PageFlow, panel: PanelPlan) -> int:
-    """Return how many numbers have room round a panel's picture."""
+def _steps(
+    book: PageFlow,
+    panel: PanelPlan,
+    sheets: Sequence[FilmSheet | PrintPage],
+    head: Sequence[tuple[str, float]],
+) -> Sequence[Sequence[Numbered]]:
+    """Return the steps in which a panel's parts are laid, as long as their numbers have room.
+
+    A long step has a tall table, so a small picture, round which fewer numbers have room.
+    """
+    most = MOST_PARTS
+    while True:
+        steps = tuple(laying_steps(panel.name, sheets, most))
+        settings = (_setting(book, panel, s, _rows(panel, s), _room(book, s, head)) for s in steps)
+        if most == 1 or all(
+            _has_room(panel, step, setting.scale)
+            for step, setting in zip(steps, settings, strict=True)
+        ):
+            return steps
+        most = max(1, most - FEWER)
+
+
+def _has_room(panel: PanelPlan, step: Sequence[Numbered], scale: float) -> bool:
+    """Return whether the numbers of a step have room round a panel's picture."""
+    if scale <= 0.0:
+        return False
     box = panel.frame.extent
-    scale = round_scale(min(book.room / 2.0 / box.width, book.size[1] / 3.0 / box.height))
-    return min(MOST_PARTS, most_numbers((0.0, 0.0, box.width * scale, box.height * scale), "0000"))
+    longest = max((str(one.part.number) for one in step), key=lambda n: label_width(n, NUMBER_MM))
+    return len(step) <= most_numbers((0.0, 0.0, box.width * scale, box.height * scale), longest)
+
+
+def _room(book: PageFlow, step: Sequence[Numbered], head: Sequence[tuple[str, float]]) -> float:
+    """Return the height that a page of its own leaves a step, under its headings."""
+    return book.size[1] - 2.0 * MARGIN_MM - book.foot_mm - _heads_mm(book, step, head)
+
+
+def _heads_mm(book: PageFlow, step: Sequence[Numbered], head: Sequence[tuple[str, float]]) -> float:
+    """Return the height of what stands above the picture of a step."""
+    lines = [*head, (f"{_heading(step)} (drawn reduced, 1:99.9)", HEADING_MM)]
+    heads = HEADING_MM * 0.8 + 2.0  # what a heading keeps clear above and below it
+    return heads + sum(len(wrapped(t, high, book.room)) * high * LEADING for t, high in lines)
 
 
 def _setting(
@@ -149,14 +192,11 @@ def _begun(
     head: Sequence[tuple[str, float]],
 ) -> _Setting:
     """Return how a step is set, on the page that is open or at the top of a new one."""
-    lines = [*head, (f"{_heading(step)} (drawn reduced, 1:99.9)", HEADING_MM)]
-    heads = HEADING_MM * 0.8 + 2.0  # what a heading keeps clear above and below it
-    heads += sum(len(wrapped(t, high, book.room)) * high * LEADING for t, high in lines)
-    full = book.size[1] - 2.0 * MARGIN_MM - book.foot_mm - heads
-    setting = _setting(book, panel, step, rows, full)
+    setting = _setting(book, panel, step, rows, _room(book, step, head))
+    heads = _heads_mm(book, step, head)
     left = book.y - MARGIN_MM - book.foot_mm - heads - PANELS_APART_MM if book.pages else 0.0
     here = _setting(book, panel, step, rows, left)
-    if here.scale >= STILL_LARGE * setting.scale:
+    if here.scale >= STILL_LARGE * setting.scale and _has_room(panel, step, here.scale):
         book.gap(PANELS_APART_MM)
         return here
     book.start_page()

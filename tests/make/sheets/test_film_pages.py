@@ -16,6 +16,7 @@ from livery.geometry.measure import Bounds
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import rectangle, ring
 from livery.make.coats.coat_schedule import coat_schedule
+from livery.make.sheets import film_pages as film_pages_module
 from livery.make.sheets.coat_sheet import coat_pages
 from livery.make.sheets.film_pages import film_pages
 from livery.make.sheets.hatching import hatching
@@ -120,6 +121,23 @@ STACK = (
     ("2", ring(Point(40.0, 20.0), 12.0, 10.0)),
     ("3", rectangle(4.0, 4.0, Point(38.0, 18.0))),
 )
+
+
+@pytest.mark.parametrize("line_mm", [18.0, 26.0])
+def test_a_step_has_no_more_parts_than_have_room_round_a_picture_above_a_tall_table(
+    line_mm, wagon_making, monkeypatch
+) -> None:
+    """A tall table leaves so small a picture that fewer numbers have room round it."""
+    monkeypatch.setattr(film_pages_module, "LINE_MM", line_mm)
+    wagon = wagon_making
+    drawn = film_pages(wagon.sheets, wagon.plan, wagon.colours, "T", "A4", advice=())
+    words = [m.text for page in drawn for m in page.marks if isinstance(m, Label)]
+    assert len([w for w in words if w.startswith("Part")]) > 1
+    assert not [w for w in words if "-" in w and w.startswith("Part")]
+    for sheet in wagon.sheets:
+        for one in sheet.parts:
+            # Once in the table and once at its line.
+            assert one.is_spare or words.count(str(one.part.number)) == 2
 
 
 def leaders(marks: tuple[Mark, ...]) -> list[shapely.LineString]:
