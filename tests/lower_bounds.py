@@ -1,7 +1,7 @@
 """Print the oldest releases that pyproject.toml allows, for pip: they are tried by hand.
 
 python -m venv oldest && oldest/bin/pip install $(python -m tests.lower_bounds) pytest pytest-xdist
-PYTHONPATH=. oldest/bin/python -m livery build demo/colour/job.toml --out /tmp/oldest
+PYTHONPATH=. oldest/bin/python -m livery build demo/colour/job.toml --out build/oldest
 """
 
 import re

@@ -269,7 +269,7 @@ def _stencil_checks(panel: RecordedPanel, stencil: RecordedStencil) -> Iterator[
 
 
 _AROUND_MM = 2.0
-"""How much farther than the metal the black of a negative reaches."""
+"""How far beyond the metal the black of a negative reaches."""
 
 
 def _plate_checks(plate: RecordedPlate, made: Iterable[str]) -> Iterator[Check]:

@@ -16,7 +16,7 @@ _NEAR_MM = 0.02
 _TITLE_MM = 3.0
 """A title is set larger than all else on its page."""
 _MITRE = 12.0
-"""How much farther than the undercut the sharpest corner of the resist may reach, as a share of it."""
+"""How far beyond the undercut the sharpest corner of the resist may reach, as a share of it."""
 
 
 def side_faults(

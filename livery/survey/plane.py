@@ -7,9 +7,10 @@ as numbers with their errors, so that a measure can tell what those errors do to
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from typing import NamedTuple, Protocol
+from typing import NamedTuple, Protocol, Self
 
 import numpy as np
 
@@ -93,26 +94,21 @@ class LengthCheck:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class ScaleByLengths:
-    """One scale for the whole picture, by least squares from one or more known lengths.
+class ByKnownLengths(ABC):
+    """A scale or scales for the whole picture, by known lengths.
 
-    ``pick_error`` is the standard error of a pick, each way, in pixels.  Where several
-    lengths disagree by more than that, the errors are raised until they agree (Birge, "The
-    Calculation of Errors by the Method of Least Squares", Phys. Rev. 40, 1932).
+    ``pick_error`` is the standard error of a pick, each way, in pixels.
     """
 
     lengths: tuple[KnownLength, ...]
     pick_error: float = 1.0
 
-    def __post_init__(self) -> None:
-        if not self.lengths:
-            raise fault(
-                "no-length",
-                "Nothing of known size was given.",
-                "Pick both ends of a known length, or the four corners of a known rectangle.",
-            )
+    @property
+    @abstractmethod
+    def disagreement(self) -> float:
+        """How many times the pick error the lengths disagree by; never less than 1."""
 
-    def moved(self, move: Callable[[Pick], Pick]) -> ScaleByLengths:
+    def moved(self, move: Callable[[Pick], Pick]) -> Self:
         """Return the same with every pick moved."""
         return replace(self, lengths=tuple(known.moved(move) for known in self.lengths))
 
@@ -126,6 +122,23 @@ class ScaleByLengths:
         """Standard errors of ``numbers``, raised where the lengths disagree."""
         once = [v for k in self.lengths for v in (*(self.pick_error,) * 4, k.error_mm)]
         return np.array(once) * self.disagreement
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ScaleByLengths(ByKnownLengths):
+    """One scale for the whole picture, by least squares from one or more known lengths.
+
+    Where several lengths disagree by more than ``pick_error``, the errors are raised until they
+    agree (Birge, "The Calculation of Errors by the Method of Least Squares", Phys. Rev. 40, 1932).
+    """
+
+    def __post_init__(self) -> None:
+        if not self.lengths:
+            raise fault(
+                "no-length",
+                "Nothing of known size was given.",
+                "Pick both ends of a known length, or the four corners of a known rectangle.",
+            )
 
     def matrix(self, numbers: FloatArray) -> FloatArray:
         """Return the map from pixels to millimetres: one scale, y turned up."""

@@ -6,25 +6,21 @@ its picks; one length across and one up are the least that tell them.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from livery.colour.science import FloatArray
 from livery.findings import Finding, Severity, fault
-from livery.survey.plane import KnownLength, LengthCheck, Pick
+from livery.survey.plane import ByKnownLengths, LengthCheck
 
 _ROUNDS = 6
 _APART = 1e-3
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class UnevenScale:
+class UnevenScale(ByKnownLengths):
     """Two scales for the whole picture, across and up, by two or more known lengths."""
-
-    lengths: tuple[KnownLength, ...]
-    pick_error: float = 1.0
 
     def __post_init__(self) -> None:
         across = [abs(k.end.x - k.start.x) / k.pixels for k in self.lengths]
@@ -35,21 +31,6 @@ class UnevenScale:
                 "Two scales need a known length across and one up.",
                 "Give both, or leave out that the picture is uneven.",
             )
-
-    def moved(self, move: Callable[[Pick], Pick]) -> UnevenScale:
-        """Return the same with every pick moved."""
-        return replace(self, lengths=tuple(known.moved(move) for known in self.lengths))
-
-    @property
-    def numbers(self) -> FloatArray:
-        """Both ends and the size of each length."""
-        return np.array([v for k in self.lengths for v in (*k.start, *k.end, k.mm)])
-
-    @property
-    def errors(self) -> FloatArray:
-        """Standard errors of ``numbers``, raised where the lengths disagree."""
-        once = [v for k in self.lengths for v in (*(self.pick_error,) * 4, k.error_mm)]
-        return np.array(once) * self.disagreement
 
     def matrix(self, numbers: FloatArray) -> FloatArray:
         """Return the map from pixels to millimetres: two scales, y turned up."""

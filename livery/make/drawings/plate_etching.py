@@ -24,7 +24,7 @@ STAYS = "stays"
 """The element of the artwork that is the metal that stays."""
 MARGIN_MM = 9.0
 AROUND_MM = 2.0
-"""How much farther than the sheet the black of a negative reaches."""
+"""How far beyond the sheet the black of a negative reaches."""
 _ARM_MM = 2.5
 _CROSS_MM = 6.0
 _BLACK = "#000000"
