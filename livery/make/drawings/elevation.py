@@ -44,9 +44,7 @@ def elevation(
     marks.append(
         Area(plan.frame.outline.transformed(move), None, INK, EDGE_MM, "edge", name=plan.name)
     )
-    for plate in plates:
-        if plate.stands is not None and plate.stands.panel == plan.name:
-            marks += marks_on_panel(plate, colours, move)
+    marks += marks_on_panel(plates, plan.name, colours, move)
     marks += _caption(plan)
     return Drawing(
         f"elevation-{plan.name}",

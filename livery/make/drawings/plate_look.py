@@ -28,12 +28,14 @@ def plate_colours(plan: PlatePlan, colours: Mapping[str, str]) -> tuple[str, str
 
 
 def marks_on_panel(
-    plan: PlatePlan, colours: Mapping[str, str], to_page: Transform
+    plans: Iterable[PlatePlan], panel: str, colours: Mapping[str, str], to_page: Transform
 ) -> Iterator[Area]:
-    """Yield a plate where it is fixed; ``to_page`` carries the panel to the page."""
-    if plan.stands is None:
-        return
-    onto = to_page.transform(_onto_panel(plan, plan.stands))
+    """Yield those of the plates that are fixed to a panel; ``to_page`` carries it to the page."""
+    for plan, onto in _fixed_to(plans, panel):
+        yield from _marks(plan, colours, to_page.transform(onto))
+
+
+def _marks(plan: PlatePlan, colours: Mapping[str, str], onto: Transform) -> Iterator[Area]:
     field, face = plate_colours(plan, colours)
     sunk = plan.plate.lettering is RaisedOrSunk.SUNK
     low, high = (field, face) if not sunk else (face, field)
@@ -45,12 +47,16 @@ def marks_on_panel(
             yield Area(region.transformed(onto), high, layer=PLATES_LAYER, name=f"{name}-{part}")
 
 
+def _fixed_to(plans: Iterable[PlatePlan], panel: str) -> Iterator[tuple[PlatePlan, Transform]]:
+    """Yield the plates fixed to a panel, each with the move onto it."""
+    for plan in plans:
+        if plan.stands is not None and plan.stands.panel == panel:
+            yield plan, _onto_panel(plan, plan.stands)
+
+
 def drilling_lines(plans: Iterable[PlatePlan], panel: str) -> Iterator[Contour]:
     """Yield the edges, holes and studs of the plates of a panel, and a cross where to drill for each."""
-    for plan in plans:
-        if plan.stands is None or plan.stands.panel != panel:
-            continue
-        onto = _onto_panel(plan, plan.stands)
+    for plan, onto in _fixed_to(plans, panel):
         for contour in plan.plate.outline:
             yield contour.transformed(onto)
         holes = (Outline((c,)) for c in plan.plate.outline if area(c) < 0.0)

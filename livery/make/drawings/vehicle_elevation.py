@@ -183,10 +183,8 @@ def _areas_on(
         name = f"{plan.name} {keep_out.name}" if keep_out.name else ""
         yield Area(keep_out.outline, fill_in, INK, EDGE_MM, "keep-outs", name=name)
     yield Area(plan.frame.outline, None, INK, EDGE_MM, "edge", name=plan.name)
-    for plate in plates:
-        if plate.stands is not None and plate.stands.panel == plan.name:
-            for mark in marks_on_panel(plate, colours, Identity):
-                yield replace(mark, name=f"{plan.name} {mark.name}")
+    for mark in marks_on_panel(plates, plan.name, colours, Identity):
+        yield replace(mark, name=f"{plan.name} {mark.name}")
 
 
 def _seen_flat(facet: Facet, view: View, areas: Sequence[Area]) -> SeenFacet:

@@ -146,9 +146,7 @@ def panel_marks(
         fill = DAYLIGHT if keep_out.is_opening else None
         yield Area(keep_out.outline.transformed(onto), fill, INK, 0.1)
     yield Area(panel.frame.outline.transformed(onto), None, INK, 0.15)
-    for plate in plates:
-        if plate.stands is not None and plate.stands.panel == panel.name:
-            yield from marks_on_panel(plate, colours, onto)
+    yield from marks_on_panel(plates, panel.name, colours, onto)
 
 
 def _paint(
