@@ -1,7 +1,8 @@
-"""Words on the pages of a PDF, read back with their boxes by PDFium: what collides or is clipped."""
+"""Words and lines on the pages of a PDF, read back by PDFium: what collides or is clipped."""
 
 from __future__ import annotations
 
+import ctypes
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -16,6 +17,9 @@ LEAST_MM = 2.5
 TOUCH_MM2 = 0.05
 """Boxes of less in common touch: a box is a little larger than its letters."""
 
+INSIDE_MM = 0.2
+"""A line that runs so little into the box of words does not touch their letters."""
+
 
 @dataclass(frozen=True)
 class Words:
@@ -28,11 +32,12 @@ class Words:
 
 @dataclass(frozen=True)
 class Page:
-    """A page's size in millimetres, and its words."""
+    """A page's size in millimetres, its words, and the lines drawn on it."""
 
     width_mm: float
     height_mm: float
     words: tuple[Words, ...]
+    lines: tuple[shapely.LineString, ...] = ()
 
 
 def pages_of(pdf: bytes) -> Iterator[Page]:
@@ -44,7 +49,9 @@ def pages_of(pdf: bytes) -> Iterator[Page]:
             width, height = page.get_size()
             shown = page.get_objects(filter=[raw.FPDF_PAGEOBJ_TEXT], textpage=reader)
             words = tuple(w for w in map(_words, shown) if w.text.strip())
-            yield Page(width * POINT_MM, height * POINT_MM, words)
+            drawn = page.get_objects(filter=[raw.FPDF_PAGEOBJ_PATH])
+            lines = tuple(line for path in drawn for line in _lines(path))
+            yield Page(width * POINT_MM, height * POINT_MM, words, lines)
     finally:
         document.close()
 
@@ -56,6 +63,48 @@ def _words(shown: pypdfium2.PdfTextObj) -> Words:
     return Words(
         shown.extract(), shapely.Polygon(corners), shown.get_font_size() * scale * POINT_MM
     )
+
+
+def _lines(path: pypdfium2.PdfObject) -> Iterator[shapely.LineString]:
+    """Yield the lines of a path that are inked; a curve by its control points' ends."""
+    fill, stroke = ctypes.c_int(), ctypes.c_int()
+    raw.FPDFPath_GetDrawMode(path, fill, stroke)
+    if not stroke.value:
+        return
+    matrix = path.get_matrix()
+    run: list[tuple[float, float]] = []
+    handles = 0
+    for i in range(raw.FPDFPath_CountSegments(path)):
+        segment = raw.FPDFPath_GetPathSegment(path, i)
+        kind = raw.FPDFPathSegment_GetType(segment)
+        x, y = ctypes.c_float(), ctypes.c_float()
+        raw.FPDFPathSegment_GetPoint(segment, x, y)
+        at = tuple(v * POINT_MM for v in matrix.on_point(x.value, y.value))
+        if kind == raw.FPDF_SEGMENT_BEZIERTO and handles < 2:
+            handles += 1  # a handle of a curve, which lies off it
+            continue
+        handles = 0
+        if kind == raw.FPDF_SEGMENT_MOVETO:
+            yield from _run(run)
+            run = []
+        run.append(at)
+        if raw.FPDFPathSegment_GetClose(segment):
+            run.append(run[0])
+    yield from _run(run)
+
+
+def _run(points: list[tuple[float, float]]) -> Iterator[shapely.LineString]:
+    if len(points) > 1:
+        yield shapely.LineString(points)
+
+
+def words_over_lines(pdf: bytes) -> Iterator[str]:
+    """Yield the words that a line runs through; their boxes are a little larger than letters."""
+    for number, page in enumerate(pages_of(pdf), start=1):
+        tree = shapely.STRtree(page.lines)
+        for words in page.words:
+            if len(tree.query(words.box.buffer(-INSIDE_MM), predicate="intersects")):
+                yield f"page {number}: a line runs through '{words.text}'"
 
 
 def text_faults(pdf: bytes) -> Iterator[str]:

@@ -7,7 +7,7 @@ place two straight edges find.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -31,10 +31,17 @@ MOST_LISTED = 64
 CUSP_SHARE = 0.01
 """How far along their sides those of a cusp are compared: at its tip they have one direction."""
 
+FEWEST_ENDS = 2
+"""A shape of no more corners is no line with ends."""
+
 LARGEST_SHARE = 0.5
 """A corner's arc has no larger radius than this part of the narrow way across its shape."""
 
+CAP_SHARE = 1.3
+"""The end of a line is no longer than this many times its width."""
+
 CURVE = "curve begins"
+END = "end"
 ORNAMENT = "ornament"
 
 
@@ -89,6 +96,37 @@ def corners_round(outline: Outline) -> tuple[CornerPlace, ...]:
     return (*found[first:], *found[:first])
 
 
+def line_corners(outline: Outline) -> tuple[CornerPlace, ...]:
+    """Return the corners of a part of a lining; the two at an end of it as one, in their middle."""
+    corners = corners_round(outline)
+    around = sum(map(length, outline))
+    widest = CAP_SHARE * 2.0 * abs(area(outline)) / around if around else 0.0
+    if len(corners) <= FEWEST_ENDS:
+        return corners
+    apart = [i for i, c in enumerate(corners) if not _is_end(corners[i - 1], c, widest)]
+    first = apart[0] if apart else 0
+    runs: list[list[CornerPlace]] = []
+    for corner in (*corners[first:], *corners[:first]):
+        if runs and _is_end(runs[-1][0], corner, widest):
+            runs[-1].append(corner)
+        else:
+            runs.append([corner])
+    if first:
+        runs = [runs[-1], *runs[:-1]]  # the lowest on the left first, as round any outline
+    return tuple(run[0] if len(run) == 1 else _end_of(run[0], run[-1]) for run in runs)
+
+
+def _is_end(corner: CornerPlace, after: CornerPlace, widest: float) -> bool:
+    both = corner.is_sharp and after.is_sharp and not corner.worked and not after.worked
+    return both and math.dist(corner.at, after.at) <= widest
+
+
+def _end_of(corner: CornerPlace, after: CornerPlace) -> CornerPlace:
+    at = Point((corner.at.x + after.at.x) / 2.0, (corner.at.y + after.at.y) / 2.0)
+    inward = Point(corner.inward.x + after.inward.x, corner.inward.y + after.inward.y)
+    return CornerPlace("", at, inward, END)
+
+
 def _inward(before: Segment, after: Segment) -> Point:
     """Return a way half between the sides of a corner, into the shape that lies on their left.
 
@@ -141,10 +179,10 @@ def corner_groups(panel: PanelPlan) -> tuple[CornerGroup, ...]:
         return tuple(groups)  # each gore is like the first
     taken = [c.at for c in first]
     room = MOST_LISTED - len(groups[0].corners)
-    for what, outline in _shapes(panel):
+    for what, outline, corners_of in _shapes(panel):
         if is_rectangle(outline):
             continue
-        corners = [c for c in corners_round(outline) if not _is_among(c.at, taken)]
+        corners = [c for c in corners_of(outline) if not _is_among(c.at, taken)]
         if len(corners) > room:
             groups.append(CornerGroup(what, (), is_rectangle=False, not_listed=len(corners)))
         elif corners:
@@ -165,20 +203,25 @@ def _lettered(
     return CornerGroup(what, tuple(own), is_rectangle(outline), beyond)
 
 
-def _shapes(panel: PanelPlan) -> Iterator[tuple[str, Outline]]:
+CornersOf = Callable[[Outline], Sequence[CornerPlace]]
+
+
+def _shapes(panel: PanelPlan) -> Iterator[tuple[str, Outline, CornersOf]]:
     """Yield what is marked out on a panel, by its name: linings, keep-outs, then fields."""
     for piece in outermost(panel):
         if entry_title(piece.key).startswith(ORNAMENT):
             continue  # it has its path; its box is among the running sizes
-        for part in parts_of(piece.outline):
-            yield f"{entry_title(piece.key)}, outside", part
+        parts = parts_of(piece.outline)
+        for i, part in enumerate(parts, start=1):
+            one = f", part {i}" if len(parts) > 1 else ""
+            yield f"{entry_title(piece.key)}{one}, outside", part, line_corners
     for keep_out in panel.keep_outs:
         if not keep_out.is_slight:
-            yield keep_out.name or keep_out.kind.value, keep_out.outline
+            yield keep_out.name or keep_out.kind.value, keep_out.outline, corners_round
     for piece in panel.pieces:
         if piece.kind is PieceKind.FIELD:
             for part in parts_of(piece.outline):
-                yield piece.name, part
+                yield piece.name, part, corners_round
 
 
 def outermost(panel: PanelPlan) -> Iterator[Piece]:

@@ -12,12 +12,14 @@ from livery.geometry.parts import parts_of
 from livery.layout.piece import PieceKind, entry_title
 from livery.layout.plan import Baseline, PanelPlan
 from livery.make.sheets.corner_places import (
+    END,
     SAME_MM,
     CornerGroup,
     CornerPlace,
     corner_groups,
     corners_round,
     is_rectangle,
+    line_corners,
     outermost,
     run_on_box,
 )
@@ -65,6 +67,7 @@ def sizes_of(panel: PanelPlan) -> Sizes:
     """Return every size that is marked out on a panel."""
     box = panel.frame.extent
     corners = _no_corners if panel.frame.parts_alike else _corners
+    of_lines = _no_corners if panel.frame.parts_alike else _line_corners
     stations = {k: v for k, v in panel.frame.upright_stations.items() if k not in _EDGES}
     heights = {k: v for k, v in panel.frame.level_heights.items() if k not in _EDGES}
     shapes = [panel.frame.outline]
@@ -89,8 +92,8 @@ def sizes_of(panel: PanelPlan) -> Sizes:
                 *(MarkedSize(y, "", box.left) for y in (box.bottom, box.top)),
             ]
         ),
-        _merged(_along(lined, 0, lambda b: b.top, corners)),
-        _merged([*_along(lined, 1, lambda b: b.right, corners), *up]),
+        _merged(_along(lined, 0, lambda b: b.top, of_lines)),
+        _merged([*_along(lined, 1, lambda b: b.right, of_lines), *up]),
         _merged(MarkedSize(x, "", b.start.y) for b, left, right in letters for x in (left, right)),
     )
 
@@ -124,7 +127,10 @@ def _along(
     """
     for shape in shapes:
         if shape:
-            yield from (MarkedSize(c.at[axis], "", c.at[1 - axis]) for c in corners(shape))
+            found = corners(shape)
+            yield from (MarkedSize(c.at[axis], "", c.at[1 - axis]) for c in found)
+            if any(c.worked == END for c in found):
+                continue  # a line with ends: its middle is given, and its width in the section
             box = run_on_box(shape)
             yield from (MarkedSize(box[i], "", edge(box)) for i in (axis, axis + 2))
 
@@ -132,6 +138,12 @@ def _along(
 def _corners(shape: Outline) -> Sequence[CornerPlace]:
     """Return the corners that the running sizes give: those of a shape of many are in the table."""
     found = () if is_rectangle(shape) else corners_round(shape)
+    return found if len(found) <= MOST_POINTS else ()
+
+
+def _line_corners(shape: Outline) -> Sequence[CornerPlace]:
+    """Return the same of a part of a lining, with its ends in their middle."""
+    found = () if is_rectangle(shape) else line_corners(shape)
     return found if len(found) <= MOST_POINTS else ()
 
 

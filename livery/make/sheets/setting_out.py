@@ -18,11 +18,13 @@ from typing import NamedTuple
 from fontTools.misc.transform import Transform
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
+from livery.geometry.measure import Bounds
 from livery.geometry.outline import Point, carry, chain
 from livery.layout.piece import PieceKind
 from livery.layout.plan import PanelPlan
 from livery.make.sheets.corner_letters import corner_marks
-from livery.make.sheets.corner_places import CURVE, CornerGroup
+from livery.make.sheets.corner_places import CURVE, END, CornerGroup
+from livery.make.sheets.free_places import FreePlaces
 from livery.make.sheets.marked_sizes import MarkedSize, Sizes, checks_of, corner_lines, sizes_of
 from livery.make.sheets.running import (
     FAINT,
@@ -50,6 +52,7 @@ FIGURE_MM = 1.9
 NOTE_MM = 1.9
 NOTE_PITCH_MM = NOTE_MM * 1.8
 RUN_ON = "a rounded one where its sides meet when run on"
+AT_END = "an end of a line in the middle of its width"
 TITLE_MM = 3.4
 FOOT_MM = 14.0 + BLOCK_MM
 CLEAR_MM = 5.0
@@ -173,11 +176,13 @@ class _SheetLayout:
 
     def _blocks(self, checks: tuple[str, ...]) -> tuple[_Block, ...]:
         """Return what stands under the drawing: the table of corners, and the checks."""
-        run_on = any(c.worked not in ("", CURVE) for g in self.groups for c in g.corners)
-        said = f" ({RUN_ON})" if run_on else ""
+        worked = {c.worked for g in self.groups for c in g.corners}
+        run_on = (RUN_ON,) if worked - {"", CURVE, END} else ()
+        in_words = "; ".join((*run_on, *((AT_END,) if END in worked else ())))
+        said = f" ({in_words})" if in_words else ""
         texts = (
             (f"Corners, across and up{said}:", corner_lines(self.groups)),
-            (f"Checks, corner to corner{said}:", checks),
+            (f"Checks, corner to corner{''.join(f' ({words})' for words in run_on)}:", checks),
             ("Too many for the plan; in tables on the next sheet:", tuple(self.crowded)),
         )
         width = self.page[0] - 2 * MARGIN_MM
@@ -192,9 +197,10 @@ class _SheetLayout:
         marks = [*self._panel(onto)]
         for row in self._rows(onto):
             marks += row_marks(row, self.high)
-        marks += corner_marks(self.groups, onto)
         marks += self._small_print()
         marks += self._foot(count)
+        room = Bounds(*(MARGIN_MM, MARGIN_MM), *(side - MARGIN_MM for side in self.page))
+        marks += corner_marks(self.groups, onto, FreePlaces(marks, room))
         return Drawing(
             f"setting-out-{self.panel.name}",
             f"{self.block.job}: {self.panel.title}, setting out",

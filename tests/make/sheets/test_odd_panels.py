@@ -9,16 +9,20 @@ from pathlib import Path
 import pytest
 from fontTools.misc.transform import Transform
 
-from livery.drawing import Label
+from livery.drawing import Label, Stroke
+from livery.geometry.measure import Bounds
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
 from livery.geometry.shapes import rectangle
 from livery.layout.plan import PanelPlan
 from livery.make.sheets.corner_places import corner_groups, corners_round, is_rectangle
+from livery.make.sheets.free_places import FreePlaces
 from livery.make.sheets.marked_sizes import checks_of, corner_lines, sizes_of
 from livery.make.sheets.setting_out import setting_out
 from livery.make.sheets.title_block import TitleBlock
 from livery.pipeline import examine
 from livery.write.label_face import label_width
+from livery.write.pdf import pdf_bytes
+from tests.page_text import words_over_lines
 
 HEAD = """\
 [job]
@@ -40,6 +44,9 @@ L_SHAPE = (
     '["1990 mm", "1000 mm"], ["0 mm", "1000 mm"]'
 )
 TRIANGLE = '["0 mm", "0 mm"], ["1500 mm", "0 mm"], ["0 mm", "1100 mm"]'
+A_LINE = """\
+, { paint = "cream", width = "20 mm", along = [["200 mm", "300 mm"], ["1000 mm", "600 mm"]] }]
+"""
 MIRRORED = """\
 [panel.right]
 mirror_of = "side"
@@ -49,7 +56,8 @@ as_built = { polygon = [["0 mm", "0 mm"], ["150 mm", "0 mm"], ["150 mm", "156 mm
 
 def panel_of(folder: Path, polygon: str, more: str = "") -> PanelPlan:
     file = folder / "job.toml"
-    file.write_text(HEAD % polygon + more, encoding="utf-8")
+    head = HEAD % polygon
+    file.write_text((head[:-2] if more == A_LINE else head) + more, encoding="utf-8")
     return examine(file).plan.panels[-1]
 
 
@@ -187,6 +195,29 @@ def test_no_letter_or_figure_of_an_odd_panel_stands_on_another(
         assert a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1], (a, b)
     for left, bottom, right, top in boxes:
         assert left >= 0 and bottom >= 0 and right <= sheet.width_mm and top <= sheet.height_mm
+
+
+@pytest.mark.parametrize("polygon", [OUT_OF_SQUARE, ROUNDED, L_SHAPE, TRIANGLE])
+def test_no_line_runs_through_a_letter_or_figure_of_an_odd_panel(
+    tmp_path: Path, polygon: str
+) -> None:
+    sheets = setting_out(panel_of(tmp_path, polygon, A_LINE), TitleBlock("Trial", "panel"), "A4")
+    assert list(words_over_lines(pdf_bytes(sheets))) == []
+
+
+def test_an_end_of_a_line_has_one_letter_in_the_middle_of_its_width(tmp_path: Path) -> None:
+    lines = corner_lines(corner_groups(panel_of(tmp_path, OUT_OF_SQUARE, A_LINE)))
+    # From (20, 30) to (100, 60) mm: its own ends, however wide it is.
+    assert lines[-2:] == ("I  20.0, 30.0, end", "J  100.0, 60.0, end")
+
+
+def test_letters_far_off_have_a_leader_to_their_corner() -> None:
+    grid = [Stroke(chain([(x, 0.0), (x, 40.0)], closed=False)) for x in range(5, 35, 2)]
+    places = FreePlaces(grid, Bounds(0.0, 0.0, 60.0, 40.0))
+    label, line = places.pointed("A", 2.0, Point(20.0, 20.0), 0.0, "#000000")
+    assert line.contour.end == (20.0, 20.0)
+    left, bottom, right, top = _box(label)
+    assert left > 32.0 and 0.0 <= bottom < top <= 40.0 and right <= 60.0
 
 
 def _box(label: Label) -> tuple[float, float, float, float]:

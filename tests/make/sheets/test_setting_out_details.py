@@ -19,7 +19,7 @@ from livery.make.sheets.panel_title import panel_digest, title_block
 from livery.make.sheets.setting_out import setting_out
 from livery.make.sheets.setting_out_details import section_of, strip_ends
 from livery.pipeline import examine, make_files
-from tests.page_text import text_faults
+from tests.page_text import text_faults, words_over_lines
 
 JOB = """\
 [job]
@@ -180,6 +180,12 @@ def test_no_words_collide_run_off_or_are_too_small(made: dict[str, bytes]) -> No
     sheets = [n for n in made if n.endswith(".pdf")]
     found = [f"{name}: {fault}" for name in sheets for fault in text_faults(made[name])]
     assert found == []
+
+
+def test_no_line_runs_through_words_of_a_setting_out_sheet(made: dict[str, bytes]) -> None:
+    sheets = [n for n in made if "setting-out" in n]
+    assert len(sheets) == 2
+    assert [f"{n}: {fault}" for n in sheets for fault in words_over_lines(made[n])] == []
 
 
 def test_the_plan_gives_the_edges_of_the_letters_not_the_room_round_them(van) -> None:
