@@ -34,8 +34,8 @@ class FreePlaces:
 
     def __init__(self, marks: Iterable[Mark], within: Bounds) -> None:
         self._within = within
-        self._lines: list[shapely.Geometry] = []
-        self._words: list[shapely.Geometry] = []
+        self._lines: list[shapely.LineString] = []
+        self._words: list[shapely.Polygon] = []
         self._tree: shapely.STRtree | None = None
         for mark in marks:
             self.add(mark)
@@ -66,19 +66,15 @@ class FreePlaces:
         edge = self._within
         is_on_sheet = edge.left <= box.left and box.right <= edge.right
         is_on_sheet = is_on_sheet and edge.bottom <= box.bottom and box.top <= edge.top
-        return (
-            is_on_sheet and not self._hit(box, self._lines, lines=True) and self._is_wordless(box)
-        )
+        return is_on_sheet and not self._is_hit(box)
 
-    def _is_wordless(self, box: Bounds) -> bool:
-        return not self._hit(box, self._words, lines=False)
-
-    def _hit(self, box: Bounds, among: list[shapely.Geometry], *, lines: bool) -> bool:
+    def _is_hit(self, box: Bounds) -> bool:
+        """Return whether words or a line run into a box."""
         import shapely
 
         area = shapely.box(*box)
-        if not lines:
-            return any(words.intersects(area) for words in among)
+        if any(words.intersects(area) for words in self._words):
+            return True
         if self._tree is None:
             self._tree = shapely.STRtree(self._lines)
         return bool(len(self._tree.query(area, predicate="intersects")))
