@@ -49,3 +49,24 @@ def test_a_missing_library_is_one_line_with_the_way_to_get_it(
     line = str(caught.value)
     assert "\n" not in line
     assert "libcairo2" in line and "brew install cairo" in line
+
+
+def test_dots_that_show_through_are_those_of_cairos_own_writer() -> None:
+    from cairosvg import svg2png
+
+    fades = "".join(
+        f'<circle cx="{3 * i + 2}" cy="4" r="{1 + i / 20}" fill="#{i:02x}80{255 - 9 * i:02x}" '
+        f'opacity="{i / 27:.3f}"/>'
+        for i in range(28)
+    )
+    svg = (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="8mm" viewBox="0 0 90 8">'
+        f"{fades}</svg>"
+    )
+    ours, cairos = (
+        Image.open(io.BytesIO(picture))
+        for picture in (png_bytes(svg, dpi=200, ground=None), svg2png(svg, dpi=200))
+    )
+    assert ours.mode == cairos.mode == "RGBA"
+    assert ours.tobytes() == cairos.tobytes()
+    assert len(set(ours.getchannel("A").tobytes())) > 100
