@@ -126,7 +126,7 @@ def _encoded(drawn: Any, *, is_opaque: bool) -> bytes:
     mode, order = ("RGB", "BGRX") if is_opaque else ("RGBA", "BGRA")
     if sys.byteorder == "big":
         order = order[::-1]
-    picture = Image.frombuffer(mode, size, dots.data.cast("B"), "raw", order, stride, 1)
+    picture = Image.frombuffer(mode, size, dots.view(np.uint8), "raw", order, stride, 1)
     file = BytesIO()
     picture.save(file, "png", compress_type=zlib.Z_RLE)
     return file.getvalue()
