@@ -44,6 +44,18 @@ observer_option = click.option(
     help="The CIE standard observer: 10 degrees for large areas.",
 )
 
+specular_option = click.option(
+    "--specular",
+    type=click.Choice(["included", "excluded"]),
+    help="How COLOUR was read, its gloss included or excluded; as the shelf if left out.",
+)
+
+
+def is_included(specular: str | None) -> bool | None:
+    """Return whether the gloss was in a reading; ``None`` where nobody says."""
+    return None if specular is None else specular == "included"
+
+
 film_option = click.option(
     "--film",
     type=click.FloatRange(0, 1000, min_open=True),

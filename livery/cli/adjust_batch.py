@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -9,7 +10,15 @@ import click
 
 from livery.cli._amounts import amount_words
 from livery.cli._output import input_files
-from livery.cli._recipes import by_lamp, lamp_option, observer_option, say_observer, under_lamps
+from livery.cli._recipes import (
+    by_lamp,
+    is_included,
+    lamp_option,
+    observer_option,
+    say_observer,
+    specular_option,
+    under_lamps,
+)
 from livery.cli._say import echo, say_findings, say_json, say_progress
 
 if TYPE_CHECKING:
@@ -25,6 +34,11 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @click.option("--reading", type=_FILE, help="CSV of wavelength and reflectance to match instead.")
 @click.option("--mixed", required=True, help='Grams in the can: "white 62.4 + blue 11.2".')
 @click.option("--card", help='What the test card read: "L a b" (D65, 2 degrees).')
+@click.option(
+    "--card-specular",
+    type=click.Choice(["included", "excluded"]),
+    help="How the card was read, its gloss included or excluded; as the shelf if left out.",
+)
 @click.option("--card-reading", type=_FILE, help="CSV of the card's reflectance instead.")
 @click.option(
     "--can", default="", help='What the can holds, "500 ml"; one and a half batches if left out.'
@@ -44,6 +58,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @click.option(
     "--most", type=click.IntRange(1, 4), default=3, show_default=True, help="Most tints to add."
 )
+@specular_option
 @lamp_option
 @observer_option
 @click.option("--without", multiple=True, metavar="TINT", help="Tint not to add. Repeatable.")
@@ -54,6 +69,7 @@ def command(
     reading: Path | None,
     mixed: str,
     card: str | None,
+    card_specular: str | None,
     card_reading: Path | None,
     can: str,
     shelf: str,
@@ -63,6 +79,7 @@ def command(
     note: str,
     scale: str,
     most: int,
+    specular: str | None,
     lamps: tuple[str, ...],
     observer: str,
     without: tuple[str, ...],
@@ -92,8 +109,10 @@ def command(
     with say_progress(quiet=as_json) as say:
         say("Reading the shelf")
         setup = load_setup(shelf, model, record, lamps, int(observer))
-        target = setup.target(colour, reading)
-        sprayed = _card(setup, mixed, card, card_reading, note)
+        target = setup.target(colour, reading, gloss_included=is_included(specular))
+        sprayed = replace(
+            _card(setup, mixed, card, card_reading, note), gloss_included=is_included(card_specular)
+        )
         say("Trying what to add")
         correction = correct_batch(
             setup.model,

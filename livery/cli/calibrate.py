@@ -23,9 +23,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @click.option(
     "--specular",
     type=click.Choice(["included", "excluded"]),
-    default="included",
-    show_default=True,
-    help="Whether readings take in the mirror reflection.",
+    help="Whether readings take in the mirror reflection; as TABLE says, or included, if left out.",
 )
 @click.option(
     "--k1",
@@ -50,7 +48,7 @@ def command(
     table: Path,
     out: Path,
     white: str,
-    specular: str,
+    specular: str | None,
     k1: float,
     k2: float,
     hold_surface: bool,
@@ -68,7 +66,8 @@ def command(
 
     The least is the masstone of every tint and one reduction of each with white; every
     card more makes the model better.  Per cent, grams, semicolons, "R400" or "400 nm", and
-    a column for each tint will do too.
+    a column for each tint will do too.  A column specular says included or excluded where
+    cards were read both ways.
     """  # noqa: D301
     from livery.colour.mixing.calibrate import calibrate
     from livery.colour.mixing.drawdowns import read_drawdowns
@@ -78,13 +77,13 @@ def command(
 
     reads = input_files("out")
     require_free(out, reads=reads, replace=replace)
-    surface = FilmSurface(k1, k2, specular == "included")
-    cards = read_drawdowns(table, surface)
+    surface = FilmSurface(k1, k2, specular != "excluded")
+    cards = read_drawdowns(table, surface, own_geometry=specular is None)
     with say_progress(quiet=as_json) as say:
         found = calibrate(
             cards,
             white=white,
-            surface=surface,
+            surface=cards.surface,
             fit_surface=not hold_surface,
             check=not quick,
             progress=lambda done, of: say(f"Checking card {done} of {of}"),

@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from livery.cli._recipes import (
+    is_included,
     mixing_options,
     open_mixing,
     recipe_cautions,
     recipe_data,
     recipe_words,
     say_observer,
+    specular_option,
 )
 from livery.cli._say import echo, say_findings, say_json, say_progress
 
@@ -32,6 +34,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @click.option(
     "--shelf", required=True, help='Shelf of tints, a TOML file; "demo" for an invented one.'
 )
+@specular_option
 @mixing_options
 @click.option(
     "--spread",
@@ -52,6 +55,7 @@ def command(
     colour: str | None,
     reading: Path | None,
     shelf: str,
+    specular: str | None,
     spread: float,
     count: int,
     as_json: bool,
@@ -70,7 +74,7 @@ def command(
     with say_progress(quiet=as_json) as say:
         say("Reading the shelf")
         mixing = open_mixing(shelf, count, **mix)
-        target = mixing.setup.target(colour, reading)
+        target = mixing.setup.target(colour, reading, gloss_included=is_included(specular))
         say("Trying the tints")
         answer = recipes_for(target, mixing, spread)
     setup = mixing.setup

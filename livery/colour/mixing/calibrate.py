@@ -34,6 +34,8 @@ _PER_MISS, _PER_EXCESS = 0.7, 2.0
 _NEARLY_BLACK = 0.02
 # So much further in log K/S a weaker card may lie from the white by the noise of both.
 _BACKWARD = 0.15
+# Cards that read less than this much of k1 were hardly read with the gloss included.
+_NO_GLOSS = 0.6
 _STRENGTH_RANGE = np.log(5.0)
 
 
@@ -116,6 +118,7 @@ def calibrate(
         *white_notes,
         *_disagreeing_cards(drawdowns, model),
         *_glowing(drawdowns),
+        *_gloss_left_out(drawdowns, surface),
         *_suspects(checks),
     )
     return Calibration(model, tuple(checks), findings)
@@ -334,6 +337,22 @@ def _glowing(drawdowns: Drawdowns) -> list[Finding]:
         )
         for card, reading in zip(drawdowns.cards, drawdowns.readings, strict=True)
         if reading.max() > 1.02
+    ]
+
+
+def _gloss_left_out(drawdowns: Drawdowns, surface: FilmSurface) -> list[Finding]:
+    """Return a warning of cards said to have their gloss in them that read darker than any gloss."""
+    darkest = float(np.quantile(drawdowns.readings.min(axis=1), 0.1))
+    if not surface.specular_included or darkest > _NO_GLOSS * surface.k1:
+        return []
+    return [
+        Finding(
+            "calibrate-specular",
+            f"The darkest cards read {100 * darkest:.1f} %; with the gloss included no gloss card "
+            f"reads much less than {100 * surface.k1:.0f} %.",
+            "If the instrument left the gloss out, as those of 45/0 do, say --specular excluded.",
+            Severity.WARNING,
+        )
     ]
 
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
 from livery.colour.lab_entry import MeasuredLab
+from livery.colour.mixing.gloss_reading import INCLUDED, gloss_words
 from livery.colour.mixing.mixture_text import Mixture, parse_mixture
 from livery.toml.entry import Entry, wrong
 from livery.toml.text import toml_value
@@ -30,10 +31,13 @@ class CardEntry(Entry):
     lab: MeasuredLab | None = None
     reading: tuple[Annotated[float, Field(ge=-0.05, le=2)], ...] | None = None
     note: str = ""
+    specular: Literal["included", "excluded"] | None = None
+    """Whether the gloss was in the reading; as the shelf says if left out."""
 
     def card(self) -> Card:
         """Return the entry as a value."""
-        return Card(self.mixture, self.lab, self.reading, self.note)
+        gloss = None if self.specular is None else self.specular == INCLUDED
+        return Card(self.mixture, self.lab, self.reading, self.note, gloss_included=gloss)
 
     @model_validator(mode="after")
     def _was_read(self) -> CardEntry:
@@ -45,12 +49,16 @@ class CardEntry(Entry):
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """A test card: the mixture by weight and its Lab (D65, 2 degrees) or its reading."""
+    """A test card: the mixture by weight and its Lab (D65, 2 degrees) or its reading.
+
+    ``gloss_included`` says how it was read; ``None`` as the tints of its shelf.
+    """
 
     mixture: tuple[tuple[str, float], ...]
     lab: tuple[float, float, float] | None = None
     reading: tuple[float, ...] | None = None
     note: str = ""
+    gloss_included: bool | None = None
 
 
 def card_text(card: Card) -> str:
@@ -63,6 +71,8 @@ def card_text(card: Card) -> str:
         lines.append(f"reading = [{', '.join(f'{v:.5f}' for v in card.reading)}]")
     elif card.lab is not None:
         lines.append(f"lab = [{', '.join(f'{v:.3f}' for v in card.lab)}]")
+    if card.gloss_included is not None:
+        lines.append(f"specular = {toml_value(gloss_words(card.gloss_included))}")
     if card.note:
         lines.append(f"note = {toml_value(card.note)}")
     return "\n".join(lines) + "\n"

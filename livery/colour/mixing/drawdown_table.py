@@ -37,6 +37,20 @@ _WEIGHED = re.compile(
     r"(?P<tint>.*?\w)\s*(?:[([]\s*(?:wt)?\s*(?:g|grams?|%|parts?)\s*[)\]]|%|\s(?:g|grams?|parts?))",
     re.IGNORECASE,
 )
+# Columns and words that say whether the mirror reflection was in the reading.
+_GLOSS_TITLES = ("specular", "gloss", "geometry")
+_GLOSS_WORDS = {
+    f"{before}{word}": included
+    for words, included in (
+        (("included", "in", "sci", "spin", "rsin"), True),
+        (("excluded", "out", "sce", "spex", "rsex", "450", "045"), False),
+    )
+    for word in words
+    for before in ("", "specular", "gloss", "specularcomponent", "d8", "di8", "de8")
+}
+_GLOSS_REMARK = re.compile(
+    r"[\s;,]*#\s*(?:geometry|specular|gloss)\s*[:=]\s*(?P<how>.+)", re.IGNORECASE
+)
 # A fluorescent card returns more than falls on it, but not so much more.
 _HIGHEST = 1.5
 # What stands between the tints of a cell, or their weights, the likeliest first.
@@ -50,13 +64,17 @@ _COLUMNS = (
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Drawdown:
-    """One card: its name, tints with parts by weight, ground, film and reading."""
+    """One card: its name, tints with parts by weight, ground, film and reading.
+
+    ``gloss_included`` is ``None`` where the table does not say how the card was read.
+    """
 
     card: str
     mixture: Mixture
     reading: Floats
     ground: str = "opaque"
     film_um: float | None = None
+    gloss_included: bool | None = None
 
 
 class Table:
@@ -69,6 +87,7 @@ class Table:
         while first < len(self.lines) and _BEFORE.match(self.lines[first]):
             first += 1
         self.head = first + 1
+        self.remark = next((r for line in self.lines[:first] if (r := _remarked(line))), "")
         heading = self.lines[first] if first < len(self.lines) else ""
         delimiter = max(",;\t", key=heading.count)
         reader = csv.reader(self.lines[first:], delimiter=delimiter, skipinitialspace=True)
@@ -150,7 +169,9 @@ class Table:
 
     def _shares(self, readings: list[int]) -> dict[int, str]:
         """Return the columns that are tints as they add up to 1 or 100 on every card."""
-        known = {self.places.get(name) for name in (*_NAMES, "ground", "filmum", "film")}
+        known = {
+            self.places.get(name) for name in (*_NAMES, *_GLOSS_TITLES, "ground", "filmum", "film")
+        }
         found: dict[int, str] = {}
         total = np.zeros(len(self.rows))
         for i in sorted(set(range(len(self.titles))) - {*readings, *known}):
@@ -180,6 +201,7 @@ class Table:
         values = self._numbers(number, row, columns)
         ground = self._ground(number, row)
         film = self._film(number, self._cell(row, "filmum") or self._cell(row, "film"))
+        gloss = self._gloss(number, row)
         try:
             mixture = mixture_of(row)
         except ValueError as error:
@@ -197,7 +219,9 @@ class Table:
             return None
         reading = self._reading(number, values, scale)
         name = next((text for key in _NAMES if (text := self._cell(row, key))), f"row {number}")
-        return None if reading is None else Drawdown(name, mixture, reading, ground, film)
+        if reading is None:
+            return None
+        return Drawdown(name, mixture, reading, ground, film, gloss_included=gloss)
 
     def _reading(self, number: int, values: Floats, scale: float) -> Floats | None:
         if scale == 0.0:
@@ -241,6 +265,21 @@ class Table:
             )
         return ground
 
+    def _gloss(self, number: int, row: list[str]) -> bool | None:
+        """Return whether a card was read with the gloss included; ``None`` if nothing says."""
+        text = next((t for key in _GLOSS_TITLES if (t := self._cell(row, key))), self.remark)
+        if not text:
+            return None
+        included = _GLOSS_WORDS.get(_plain(text))
+        if included is None:
+            self._fault(
+                number,
+                "drawdown-gloss",
+                f"{text!r} does not say how the gloss was read.",
+                "Write included or excluded.",
+            )
+        return included
+
     def _film(self, number: int, text: str) -> float | None:
         if not text:
             return None
@@ -280,6 +319,12 @@ def in_tens(readings: Floats, wavelengths_nm: Floats) -> tuple[Floats, Floats]:
         return np.array([np.interp(grid, wavelengths_nm, r) for r in readings]), grid
     weight = np.maximum(1.0 - np.abs(wavelengths_nm[:, None] - grid) / 10.0, 0.0)
     return readings @ (weight / weight.sum(axis=0)), grid
+
+
+def _remarked(line: str) -> str:
+    """Return what a line before the headings says of the gloss: ``# specular: excluded``."""
+    found = _GLOSS_REMARK.match(line)
+    return found["how"].strip(" ;,") if found else ""
 
 
 def _plain(title: str) -> str:

@@ -15,7 +15,9 @@ reflectances, 0 to 1 or in per cent, or ``L``, ``a`` and ``b`` where the instrum
 more.  Semicolons or tabs between the cells will do, and then decimal commas.  ``ground`` is
 ``opaque`` if it is left out.  A row with no mixture is the bare chart.  A film that does
 not hide has to be read over black and white both; one read over a single ground is taken
-to hide, and told, unless other films of the table show the ground.  Other columns are not
+to hide, and a warning says so, unless other films of the table show the ground.  A column
+``specular`` says ``included`` or ``excluded`` of each card, a line ``# specular: excluded`` above
+the headings of all: cards read in different ways are brought to one.  Other columns are not
 looked at.
 """
 
@@ -30,6 +32,7 @@ from numpy.typing import NDArray
 from livery.colour.card_readings import read_text
 from livery.colour.mixing.drawdown_table import Drawdown as Drawdown
 from livery.colour.mixing.drawdown_table import Table
+from livery.colour.mixing.gloss_reading import gloss_words, reading_as
 from livery.colour.mixing.kubelka_munk import (
     Coefficients,
     coefficients_over_black_and_white,
@@ -42,7 +45,7 @@ from livery.colour.mixing.saunderson import (
     internal_from_measured,
     measured_from_internal,
 )
-from livery.findings import Finding, LiveryError, Severity
+from livery.findings import Finding, LiveryError, Severity, fault
 
 Floats = NDArray[np.float64]
 
@@ -67,7 +70,8 @@ class DrawdownFilm:
 class Drawdowns:
     """Cards as arrays: ``parts`` (cards, tints) and opaque ``readings`` (cards, wavelengths).
 
-    ``findings`` tell what had to be taken for granted of the table.
+    ``surface`` has the instrument's geometry that all readings are brought to.  ``findings`` say
+    what had to be taken for granted of the table.
     """
 
     tints: tuple[str, ...]
@@ -77,6 +81,7 @@ class Drawdowns:
     readings: Floats
     films: tuple[DrawdownFilm, ...] = ()
     findings: tuple[Finding, ...] = ()
+    surface: FilmSurface = GLOSS
 
     def without(self, card: int) -> Drawdowns:
         """Return the same without one card and all others of its mixture."""
@@ -86,14 +91,57 @@ class Drawdowns:
         return replace(self, cards=names, parts=self.parts[keep], readings=self.readings[keep])
 
 
-def read_drawdowns(path: Path, surface: FilmSurface = GLOSS) -> Drawdowns:
+def read_drawdowns(
+    path: Path, surface: FilmSurface = GLOSS, *, own_geometry: bool = False
+) -> Drawdowns:
     """Return the cards of a CSV file, films over black and white made opaque.
+
+    Args:
+        path: The table.
+        surface: The surface, with how cards were read that do not say so.
+        own_geometry: Keep the way all cards were read where the table says it, whatever the
+            surface's; otherwise readings are brought to the surface's.
 
     Raises:
         LiveryError: the table cannot be read; every fault with its line.
     """
     cards, wavelengths = Table(path, read_text(path)).cards()
-    return gather(cards, wavelengths, surface)
+    ways = {card.gloss_included for card in cards}
+    if own_geometry and ways == {False}:
+        surface = replace(surface, specular_included=False)
+    cards, findings = _as_one_geometry(cards, surface)
+    found = gather(cards, wavelengths, surface)
+    return replace(found, surface=surface, findings=(*findings, *found.findings))
+
+
+def _as_one_geometry(
+    cards: list[Drawdown], surface: FilmSurface
+) -> tuple[list[Drawdown], tuple[Finding, ...]]:
+    """Return the cards as the surface's instrument reads them, and a warning of those brought so.
+
+    Raises LiveryError where some cards say how they were read and others do not.
+    """
+    unsaid = [c for c in cards if c.gloss_included is None]
+    if unsaid and len(unsaid) < len(cards):
+        raise fault(
+            "drawdown-gloss-unsaid",
+            f"Card {unsaid[0].card} does not say how its gloss was read, as other cards do.",
+            "Write included or excluded for every card.",
+        )
+    other = [c for c in cards if c.gloss_included not in (None, surface.specular_included)]
+    if not other:
+        return cards, ()
+    brought = [replace(c, reading=reading_as(c.reading, c.gloss_included, surface)) for c in cards]
+    kept, was = gloss_words(surface.specular_included), gloss_words(not surface.specular_included)
+    return brought, (
+        Finding(
+            "drawdown-gloss",
+            f"{len(other)} of {len(cards)} cards were read with the gloss {was}, and are brought to "
+            f"gloss {kept} by {100 * surface.k1:.1f} % of reflectance, which holds for gloss cards.",
+            "Read matt and satin cards the same way as all others.",
+            Severity.WARNING,
+        ),
+    )
 
 
 def gather(

@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from livery.colour.mixing.gloss_reading import lab_as, reading_as
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.model_file import read_model
 from livery.colour.mixing.recipe import target_from_lab, target_from_reading
@@ -38,8 +39,13 @@ class MixingSetup:
     view: Viewing
     drawn_down: MixingModel
 
-    def target(self, colour: str | None, reading: Path | None) -> Target:
-        """Return the target of a colour as text or of a file of readings, one of the two."""
+    def target(
+        self, colour: str | None, reading: Path | None, *, gloss_included: bool | None = None
+    ) -> Target:
+        """Return the target of a colour as text or of a file of readings, one of the two.
+
+        ``gloss_included`` says how it was read; ``None`` as the tints of the shelf.
+        """
         if (colour is None) == (reading is None):
             raise fault(
                 "mix-target",
@@ -49,8 +55,11 @@ class MixingSetup:
         if colour is not None and is_reading(colour):
             reading = Path(colour)
         if reading is not None:
-            return target_from_reading(self.spectrum(reading), self.view)
-        return target_from_lab(self.lab(colour or ""), self.view)
+            read = reading_as(self.spectrum(reading), gloss_included, self.model.surface)
+            return target_from_reading(read, self.view)
+        light = self.view.whites[0]
+        lab = lab_as(self.lab(colour or ""), gloss_included, self.model.surface, white=light)
+        return target_from_lab(lab, self.view)
 
     def lab(self, colour: str) -> tuple[float, float, float]:
         """Return Lab under the first lamp of a colour as text."""

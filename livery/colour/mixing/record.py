@@ -5,6 +5,7 @@
     [[card]]
     mixture = "white 62.4 + blue 11.2 + ochre 3.1"     # grams as mixed
     lab = [61.2, -4.4, -18.0]                          # or reading = [...]
+    specular = "excluded"                              # where the shelf says otherwise
     note = "tender side, second coat"
 
 The model is corrected by every card, so that the next prediction near it starts from what
@@ -20,12 +21,13 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from livery.colour.conversion import xyz_from_lab
+from livery.colour.conversion import white, xyz_from_lab
 from livery.colour.mixing.card import Card as Card
 from livery.colour.mixing.card import CardEntry
 from livery.colour.mixing.card import card_text as card_text
 from livery.colour.mixing.card_corrections import PRIOR_AMPLITUDE, CardCorrections
 from livery.colour.mixing.fit import log_ks_of_reading
+from livery.colour.mixing.gloss_reading import lab_as, reading_as
 from livery.colour.mixing.kubelka_munk import reflectance_from_ks
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.saunderson import FilmSurface, measured_from_internal, measured_slope
@@ -33,6 +35,7 @@ from livery.colour.mixing.shelf import unknown_tint
 from livery.colour.mixing.smoothest import smoothest
 from livery.colour.mixing.strengths import fitted_strengths
 from livery.colour.mixing.viewing import viewing
+from livery.colour.value import triple
 from livery.findings import LiveryError, fault
 from livery.toml.entry import Entry
 from livery.toml.read import FileKind, read_toml
@@ -71,6 +74,7 @@ def apply_cards(model: MixingModel, cards: Sequence[Card]) -> MixingModel:
     """Return the model corrected by the cards; cards of tints it lacks are a fault."""
     if not cards:
         return model
+    cards = [as_model_reads(card, model.surface) for card in cards]
     mixtures = [parts_of(model, card.mixture) for card in cards]
     model = _at_fitted_strengths(model, cards, mixtures)
     places, residuals, variances = [], [], []
@@ -92,6 +96,17 @@ def apply_cards(model: MixingModel, cards: Sequence[Card]) -> MixingModel:
         slip=old.slip,
     )
     return replace(model, corrections=corrections)
+
+
+def as_model_reads(card: Card, surface: FilmSurface) -> Card:
+    """Return a card as if it had been read with the gloss included or excluded as the tints were."""
+    if card.gloss_included in (None, surface.specular_included):
+        return card
+    if card.reading is not None:
+        reading = reading_as(card.reading, card.gloss_included, surface)
+        return replace(card, reading=tuple(map(float, reading)), gloss_included=None)
+    lab = lab_as(card.lab or (), card.gloss_included, surface, white=white())
+    return replace(card, lab=triple(lab), gloss_included=None)
 
 
 def _at_fitted_strengths(
@@ -169,7 +184,7 @@ def _impossible(
             "record-lab",
             f"{reading} is deeper than any gloss surface reads with its mirror reflection, "
             f"{100 * surface.floor:.1f} %, taken in.",
-            "Read the card as the tints were read, specular included; or check what was typed.",
+            'Say specular = "excluded" of the card if it was read so; or check what was typed.',
         )
     return fault(
         "record-lab",

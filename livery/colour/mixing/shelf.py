@@ -5,7 +5,7 @@
     title = "Workshop shelf"
     white = "white"
     wavelengths = { from = 400, to = 700, step = 10 }   # nm
-    specular = "included"                                # or "excluded"
+    specular = "included"                                # or "excluded"; a tint or a card may differ
     surface = { k1 = 0.04, k2 = 0.6 }                    # where their fit starts
     scatter_per_micron = 0.1                             # of the white, if known
 
@@ -36,7 +36,7 @@ from __future__ import annotations
 import difflib
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,6 +48,7 @@ from livery.colour.mixing.card import Card, CardEntry
 from livery.colour.mixing.choose import surface_no_darker
 from livery.colour.mixing.drawdowns import Drawdowns
 from livery.colour.mixing.fit import Problem, fit
+from livery.colour.mixing.gloss_reading import INCLUDED, reading_as
 from livery.colour.mixing.kubelka_munk import shares
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.saunderson import FilmSurface
@@ -84,6 +85,7 @@ class _TintEntry(Entry):
     strength: float = Field(1.0, gt=0)
     nature: str = "opaque"
     safety: str = ""
+    specular: Literal["included", "excluded"] | None = None
 
     @property
     def reductions(self) -> tuple[_Reduction, ...]:
@@ -248,12 +250,14 @@ class _Reader:
             self._find(finding.code, ("wavelengths",), finding.message, finding.remedy)
             raise LiveryError(self.findings) from None
         names = tuple(entry.tint)
+        surface = FilmSurface(entry.surface.k1, entry.surface.k2, entry.specular == INCLUDED)
         cards, parts, readings = [], [], []
         for name, tint in entry.tint.items():
             for card, row, reading in self._cards(name, tint):
                 cards.append(card)
                 parts.append([row.get(other, 0.0) for other in names])
-                readings.append(reading)
+                included = None if tint.specular is None else tint.specular == INCLUDED
+                readings.append(reading_as(reading, included, surface))
         if any(f.severity is Severity.ERROR for f in self.findings):
             raise LiveryError(self.findings)
         return Shelf(
@@ -261,7 +265,7 @@ class _Reader:
             entry.white,
             tuple(self._tint(name, tint) for name, tint in entry.tint.items()),
             Drawdowns(names, self.wavelengths, tuple(cards), np.array(parts), np.array(readings)),
-            FilmSurface(entry.surface.k1, entry.surface.k2, entry.specular == "included"),
+            surface,
             scatter_per_micron=entry.scatter_per_micron,
             findings=tuple(self.findings),
             model=None if entry.model is None else self.folder / entry.model,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -14,7 +16,12 @@ from livery.colour.mixing.kubelka_munk import (
     mix,
     reflectance_from_ks,
 )
-from livery.colour.mixing.saunderson import NO_SURFACE, FilmSurface, measured_from_internal
+from livery.colour.mixing.saunderson import (
+    GLOSS,
+    NO_SURFACE,
+    FilmSurface,
+    measured_from_internal,
+)
 from livery.colour.mixing.viewing import viewing
 from livery.findings import LiveryError
 
@@ -113,6 +120,15 @@ def test_cards_that_contradict_each_other_are_doubted_beforehand(workshop, spray
     assert "cards of red" in bad.findings[0].message
     half = np.array([0.5, 0.0, 0.5])
     assert bad.model.uncertainty(half, view) > 2.0 * good.model.uncertainty(half, view)
+
+
+def test_cards_read_without_their_gloss_are_noticed(workshop, spray, steps):
+    cards = spray(workshop, steps(workshop, (1.0, 0.1)), 1)
+    out = replace(cards, readings=cards.readings - 0.04)
+    held = FilmSurface(specular_included=False)
+    for given, surface, warned in ((cards, GLOSS, False), (out, GLOSS, True), (out, held, False)):
+        found = calibrate(given, surface=surface, check=False)
+        assert ("calibrate-specular" in {f.code for f in found.findings}) == warned
 
 
 def test_a_fluorescent_card_is_pointed_out(workshop, spray, steps):
