@@ -12,6 +12,7 @@ from urllib.parse import quote
 
 from livery.build_folder import Use
 from livery.page_template import content_policy, filled, html_text
+from livery.work_cache import kept
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -104,6 +105,7 @@ def _picture(group: FileGroup, files: Mapping[str, bytes]) -> str:
     return _data("image/svg+xml", svg) if svg else ""
 
 
+@kept
 def _first_page(pdf: bytes) -> bytes:
     """Return the first page of a PDF as a small PNG."""
     import pypdfium2
@@ -115,6 +117,7 @@ def _first_page(pdf: bytes) -> bytes:
     return _png(picture.convert("RGB").quantize(32))
 
 
+@kept
 def _smaller(png: bytes) -> bytes:
     from PIL import Image
 

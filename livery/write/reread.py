@@ -6,7 +6,8 @@ Sizes come back in millimetres with y up, as a cutter's own program would find t
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from io import BytesIO, StringIO
 from itertools import pairwise
 from typing import Any, NamedTuple
@@ -40,20 +41,43 @@ class ReadEdge(NamedTuple):
     is_closed: bool
 
 
+class _ReadPath(NamedTuple):
+    """One path of an SVG: its id, its contours, and whether it is of words."""
+
+    name: str | None
+    edges: tuple[ReadEdge, ...]
+    is_word: bool
+
+
 def svg_edges(content: bytes) -> Iterator[ReadEdge]:
     """Yield every contour of an SVG's paths but those of words, which have a title."""
+    return (edge for path in _svg_paths(content)[1] if not path.is_word for edge in path.edges)
+
+
+@lru_cache(maxsize=1)
+def _svg_paths(content: bytes) -> tuple[tuple[float, float], tuple[_ReadPath, ...]]:
+    """Return the page and the paths of an SVG, those of words without an id left out.
+
+    The file read last is kept: several checks look at one file, one after another.
+    """
     import svgelements
 
     root = ElementTree.fromstring(content)
-    height = float(root.attrib["height"].removesuffix("mm"))
+    width, height = (float(root.attrib[k].removesuffix("mm")) for k in ("width", "height"))
+    paths = []
     for path in root.iter(f"{_SVG}path"):
-        if path.find(f"{_SVG}title") is None:
-            for part in svgelements.Path(path.attrib["d"]).as_subpaths():
-                x0, y0, x1, y1 = part.bbox()
-                is_closed = any(isinstance(s, svgelements.Close) for s in part)
-                # The page's y runs downward, so that the area changes its sign.
-                area = -sum(map(_swept, part)) if is_closed else 0.0
-                yield ReadEdge(Box(x0, height - y1, x1, height - y0), area, is_closed)
+        name, is_word = path.attrib.get("id"), path.find(f"{_SVG}title") is not None
+        if is_word and name is None:
+            continue
+        edges = []
+        for part in svgelements.Path(path.attrib["d"]).as_subpaths():
+            x0, y0, x1, y1 = part.bbox()
+            is_closed = any(isinstance(s, svgelements.Close) for s in part)
+            # The page's y runs downward, so that the area changes its sign.
+            area = -sum(map(_swept, part)) if is_closed else 0.0
+            edges.append(ReadEdge(Box(x0, height - y1, x1, height - y0), area, is_closed))
+        paths.append(_ReadPath(name, tuple(edges), is_word))
+    return (width, height), tuple(paths)
 
 
 def _swept(segment: Any) -> float:
@@ -76,16 +100,29 @@ def _swept(segment: Any) -> float:
 
 def dxf_edges(content: bytes) -> Iterator[ReadEdge]:
     """Yield every polyline of a DXF."""
+    return (edge for _, edge in _dxf_polylines(content))
+
+
+@lru_cache(maxsize=1)
+def _dxf_polylines(content: bytes) -> tuple[tuple[str, ReadEdge], ...]:
+    """Return every polyline of a DXF with its layer, in the order of the file.
+
+    An arc is measured as the arc its bulge says, not by a curve near it.  The file read last is
+    kept, as by :func:`_svg_paths`.
+    """
     import ezdxf
 
     document: Any = ezdxf.read(StringIO(content.decode("utf-8")))  # type: ignore[attr-defined]
+    found = []
     for line in document.modelspace().query("LWPOLYLINE"):
         nodes = [(float(x), float(y), float(b)) for x, y, b in line.get_points("xyb")]
         sides = list(pairwise([*nodes, nodes[0]] if line.closed else nodes))
         far = [p for (x, y, b), (u, v, _) in sides for p in _farthest((x, y), (u, v), b)]
         xs, ys = zip(*far, strict=True)
         area = sum(_swept_side(a, b) for a, b in sides) if line.closed else 0.0
-        yield ReadEdge(Box(min(xs), min(ys), max(xs), max(ys)), area, bool(line.closed))
+        box = Box(min(xs), min(ys), max(xs), max(ys))
+        found.append((str(line.dxf.layer), ReadEdge(box, area, bool(line.closed))))
+    return tuple(found)
 
 
 def _swept_side(start: tuple[float, float, float], end: tuple[float, float, float]) -> float:
@@ -101,35 +138,19 @@ def _swept_side(start: tuple[float, float, float], end: tuple[float, float, floa
 
 def reread_svg(content: bytes) -> Reread:
     """Return the page and every path that has an id, as another reader of SVG finds them."""
-    import svgelements
+    page, paths = _svg_paths(content)
+    return Reread(page, {p.name: _bounds_of(p.edges) for p in paths if p.name is not None})
 
-    root = ElementTree.fromstring(content)
-    width, height = (float(root.attrib[k].removesuffix("mm")) for k in ("width", "height"))
-    boxes = {}
-    for path in root.iter(f"{_SVG}path"):
-        if "id" in path.attrib:
-            x0, y0, x1, y1 = svgelements.Path(path.attrib["d"]).bbox()
-            boxes[path.attrib["id"]] = Box(x0, height - y1, x1, height - y0)
-    return Reread((width, height), boxes)
+
+def _bounds_of(edges: Sequence[ReadEdge]) -> Box:
+    """Return the bounding rectangle of some contours."""
+    left, bottom, right, top = zip(*(edge.box for edge in edges), strict=True)
+    return Box(min(left), min(bottom), max(right), max(top))
 
 
 def reread_dxf(content: bytes, layer: str) -> tuple[Box, ...]:
-    """Return the bounds of every closed polyline on a layer, in the order of the file.
-
-    An arc is measured as the arc its bulge says, not by a curve near it.
-    """
-    import ezdxf
-
-    document: Any = ezdxf.read(StringIO(content.decode("utf-8")))  # type: ignore[attr-defined]
-    boxes = []
-    for line in document.modelspace().query(f'LWPOLYLINE[layer=="{layer}"]'):
-        if line.closed:
-            nodes = [(float(x), float(y), float(b)) for x, y, b in line.get_points("xyb")]
-            sides = pairwise([*nodes, nodes[0]])
-            far = [p for (x, y, b), (u, v, _) in sides for p in _farthest((x, y), (u, v), b)]
-            xs, ys = zip(*far, strict=True)
-            boxes.append(Box(min(xs), min(ys), max(xs), max(ys)))
-    return tuple(boxes)
+    """Return the bounds of every closed polyline on a layer, in the order of the file."""
+    return tuple(e.box for on, e in _dxf_polylines(content) if on == layer and e.is_closed)
 
 
 def _farthest(

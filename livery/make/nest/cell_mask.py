@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -18,9 +19,11 @@ if TYPE_CHECKING:
 
 Run = tuple[int, int, int]
 """A column, its first filled row and how many follow, itself counted."""
+Block = tuple[int, int, int, int]
+"""A column, how many follow, itself counted, the first filled row and how many follow, likewise."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class CellShape:
     """The cells a shape touches, its lower left corner at the origin: size and runs by column."""
 
@@ -29,11 +32,32 @@ class CellShape:
     runs: tuple[Run, ...]
 
     def bits(self, stride: int) -> int:
-        """Return the mask of the shape on a grid of ``stride`` rows."""
-        mask = 0
+        """Return the mask of the shape on a grid of ``stride`` rows, which are whole bytes."""
+        return _set_out(self._packed, self.columns, stride)
+
+    @cached_property
+    def _packed(self) -> bytes:
+        """The columns one after another, each in as many whole bytes as its rows take."""
+        columns = [0] * self.columns
         for column, row, count in self.runs:
-            mask |= ((1 << count) - 1) << (column * stride + row)
-        return mask
+            columns[column] |= ((1 << count) - 1) << row
+        high = whole_bytes(self.rows) // 8
+        return b"".join(column.to_bytes(high, "little") for column in columns)
+
+    @cached_property
+    def blocks(self) -> tuple[Block, ...]:
+        """The same cells as the fewest blocks, each a run that columns side by side share."""
+        found: list[Block] = []
+        open_at: dict[tuple[int, int], int] = {}  # where the block of a run stands in ``found``
+        for column, row, count in self.runs:
+            at = open_at.get((row, count))
+            if at is not None and found[at][0] + found[at][1] == column:
+                first, wide, _, _ = found[at]
+                found[at] = first, wide + 1, row, count
+            else:
+                open_at[row, count] = len(found)
+                found.append((column, 1, row, count))
+        return tuple(found)
 
 
 def cells_of(shape: BaseGeometry, cell_mm: float) -> CellShape:
@@ -73,30 +97,40 @@ def meeting_places(fixed: CellShape, moving: CellShape, stride: int) -> tuple[in
     """
     # Worked out on a grid just high enough for both, then set out on the wide one.
     narrow = whole_bytes(fixed.rows + moving.rows + 1)
-    longest = max((count for _, _, count in moving.runs), default=1)
+    blocks = moving.blocks
     # reach[k] holds the cells from which a run of 2^k cells upward meets the fixed shape.
     reach = [fixed.bits(narrow) << (moving.columns * narrow + moving.rows)]
-    while 2 << (len(reach) - 1) <= longest:
-        k = len(reach) - 1
-        reach.append(reach[k] | reach[k] >> (1 << k))
+    _double(reach, max((count for _, _, _, count in blocks), default=1), 1)
     mask = 0
-    for column, row, count in moving.runs:
+    across: dict[int, list[int]] = {}
+    for column, wide, row, count in blocks:
         k = count.bit_length() - 1
-        at = column * narrow + row
-        mask |= reach[k] >> at
-        if count > 1 << k:
-            mask |= reach[k] >> (at + count - (1 << k))
-    wide = _set_out(mask, fixed.columns + moving.columns, narrow // 8, stride // 8)
-    return wide, moving.columns * stride + moving.rows
+        for up in {row, row + count - (1 << k)}:
+            # The same once more to the side: from how many columns, 2^n of them, it is met.
+            levels = across.setdefault(k, [reach[k]])
+            _double(levels, wide, narrow)
+            n = wide.bit_length() - 1
+            for right in {column, column + wide - (1 << n)}:
+                mask |= levels[n] >> (right * narrow + up)
+    columns = fixed.columns + moving.columns
+    packed = mask.to_bytes(columns * narrow // 8, "little")
+    return _set_out(packed, columns, stride), moving.columns * stride + moving.rows
 
 
-def _set_out(mask: int, columns: int, narrow: int, wide: int) -> int:
-    """Return a mask with its columns, ``narrow`` bytes each, set out ``wide`` bytes apart."""
-    packed = mask.to_bytes(columns * narrow, "little")
-    pad = bytes(wide - narrow)
-    return int.from_bytes(
-        b"".join(packed[i : i + narrow] + pad for i in range(0, len(packed), narrow)), "little"
-    )
+def _double(levels: list[int], longest: int, places: int) -> None:
+    """Add to ``levels``, each joined with itself moved, until one of them stands for ``longest``."""
+    while 1 << len(levels) <= longest:
+        levels.append(levels[-1] | levels[-1] >> (places << (len(levels) - 1)))
+
+
+def _set_out(packed: bytes, columns: int, stride: int) -> int:
+    """Return a mask of packed columns, set out on a grid of ``stride`` rows."""
+    import numpy as np
+
+    high = len(packed) // columns
+    wide = np.zeros((columns, stride // 8), np.uint8)
+    wide[:, :high] = np.frombuffer(packed, np.uint8).reshape(columns, high)
+    return int.from_bytes(wide.tobytes(), "little")
 
 
 def whole_bytes(bits: int) -> int:

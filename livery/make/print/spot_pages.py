@@ -8,7 +8,7 @@ from livery.colour.printer_profile import PrinterProfile
 from livery.describe.entries.making import Transfer
 from livery.geometry.boolean import difference, union
 from livery.geometry.offset import inset
-from livery.geometry.outline import Point
+from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import rectangle
 from livery.make.print.transfer_pages import (
     EDGE_LINE_MM,
@@ -17,6 +17,7 @@ from livery.make.print.transfer_pages import (
     PrintPage,
     page_labels,
 )
+from livery.work_cache import kept
 from livery.write.separations import EDGE, WHITE, DeviceInks, SpotArea, SpotColour, SpotPage
 
 
@@ -51,17 +52,33 @@ def _plates(
 ) -> Iterator[SpotArea]:
     """Yield the white, the paints over it and the film edge of one transfer."""
     parts = one.parts
+    outlines = tuple(part.outline for part in parts)
     if entry.white:
-        beneath = inset(union(*(p.outline for p in parts)), entry.choke.mm)
+        beneath = _white_beneath(outlines, entry.choke.mm)
         if beneath:
             yield SpotArea(beneath, WHITE)
-    for i, part in enumerate(parts):
-        # Each plate has only what is seen of it: two inks over each other would mix.
-        over = [p.outline for p in parts[i + 1 :]]
-        seen = difference(part.outline, *over) if over else part.outline
+    for part, seen in zip(parts, _seen_of(outlines), strict=True):
         if seen:
             yield SpotArea(seen, spots[part.part.piece.paint])
     yield SpotArea(one.transfer.edge.transformed(one.onto), EDGE, line_mm=EDGE_LINE_MM)
+
+
+@kept
+def _white_beneath(outlines: Sequence[Outline], choke_mm: float) -> Outline:
+    return inset(union(*outlines), choke_mm)
+
+
+@kept
+def _seen_of(outlines: Sequence[Outline]) -> tuple[Outline, ...]:
+    """Return what is seen of each of some outlines, those that follow lying over it.
+
+    Each plate has that only: two inks over each other would mix.
+    """
+    seen = []
+    for i, outline in enumerate(outlines):
+        over = outlines[i + 1 :]
+        seen.append(difference(outline, *over) if over else outline)
+    return tuple(seen)
 
 
 def device_inks(pages: Sequence[SpotPage], profile: PrinterProfile) -> DeviceInks:

@@ -22,6 +22,7 @@ from livery.make.film.band_register import side_by_side
 from livery.make.film.cut_part import CutPart
 from livery.make.limits.printable import printable_room
 from livery.make.nest.packing import room_on
+from livery.work_cache import kept
 
 _EDGE_MM = 0.02
 """How far the edge of a film may be from its true distance, mm: finer than scissors cut."""
@@ -175,6 +176,7 @@ def _has_room(box: Bounds, edge_mm: float, model: DescriptionModel) -> bool:
     return own[0] <= sides[0] and own[1] <= sides[1]
 
 
+@kept
 def film_edge(shapes: Sequence[Outline], by_mm: float) -> Outline:
     """Return the edge of the film round shapes: ``by_mm`` off, corners round, no holes in it.
 

@@ -34,6 +34,7 @@ from livery.make.sheets.pointed_numbers import (
     pointed_numbers,
 )
 from livery.make.sheets.round_scale import round_scale
+from livery.work_cache import kept
 from livery.write.label_face import label_width, wrapped
 from livery.write.measuring_bar import reduction_words
 
@@ -74,6 +75,7 @@ class _Setting(NamedTuple):
     height: float
 
 
+@kept
 def film_pages(
     sheets: Sequence[FilmSheet | PrintPage],
     plan: Plan,
