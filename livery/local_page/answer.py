@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,7 @@ from livery.local_page.figures import (
     sides_of,
     train_figure,
 )
+from livery.local_page.finding_places import finding_places
 from livery.make.limits.enforce import kit_limits
 from livery.make.limits.process_limits import NAMES, limits_for
 from livery.process import Process
@@ -34,10 +36,15 @@ class JobAnswer:
     texts: Mapping[Path, bytes]
     figures: tuple[DrawnFigure, ...]
 
-    @property
+    @cached_property
     def drawn(self) -> dict[str, DrawnFigure]:
         """The figures by their digest."""
         return {figure.digest: figure for figure in self.figures}
+
+    @cached_property
+    def named(self) -> dict[str, DrawnFigure]:
+        """The figures by their name."""
+        return {figure.name: figure for figure in self.figures}
 
 
 def answer_of(
@@ -51,7 +58,7 @@ def _figures(examined: Examined, earlier: JobAnswer | None) -> Iterator[DrawnFig
     model = examined.description.model
     if model is None:
         return
-    before = {} if earlier is None else {figure.name: figure for figure in earlier.figures}
+    before = {} if earlier is None else earlier.named
     plans = {} if earlier is None else {plan.name: plan for plan in earlier.examined.plan.panels}
     for plan in examined.plan.panels:
         known = before.get(f"panel {plan.name}")
@@ -105,7 +112,7 @@ def answer_data(answer: JobAnswer) -> dict[str, Any]:
         "scale": None if scale is None else {"words": str(scale), "ratio": float(scale.ratio)},
         "figures": [figure.head for figure in answer.figures],
         "paints": _paints(examined),
-        "findings": [_finding(f, examined) for f in examined.findings],
+        "findings": [_finding(f, answer) for f in examined.findings],
         "faulty": bool(examined.exit_status),
         "entries": _entries(examined),
         "processes": _processes(examined),
@@ -132,19 +139,23 @@ def _paints(examined: Examined) -> dict[str, dict[str, Any]]:
     }
 
 
-def _finding(finding: Finding, examined: Examined) -> dict[str, Any]:
-    """Return a finding with the panel it is about, and without what only a file's reader needs."""
+def _finding(finding: Finding, answer: JobAnswer) -> dict[str, Any]:
+    """Return a finding with its panel and its places, and without what only a file's reader needs."""
     data = finding.as_data()
     place = finding.place
     parts = finding.key.split(".")
-    panel = parts[1] if parts[0] == "panel" and len(parts) > 1 else None
+    examined = answer.examined
+    named = parts[1] if parts[0] == "panel" and len(parts) > 1 else None
+    plan = next((p for p in examined.plan.panels if p.name == named), None)
     return {
         **{key: data[key] for key in ("severity", "code", "message") if key in data},
         "remedy": finding.remedy,
         "key": finding.key,
-        "panel": panel if any(p.name == panel for p in examined.plan.panels) else None,
+        "panel": None if plan is None else plan.name,
         "entry": entry_title(".".join(parts[:4])) if _is_entry(parts) else "",
-        "where": data.get("where_mm"),
+        "places": []
+        if plan is None
+        else finding_places(finding, plan, examined.vehicles.placed, answer.named),
         "file": "" if place is None else place.file.name,
         "line": 0 if place is None else place.line,
         "column": 0 if place is None else place.column,

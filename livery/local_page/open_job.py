@@ -40,6 +40,9 @@ from livery.write.file import update_files
 MOST_DRAWN = 600
 """Figures kept at hand, the ones asked for last: a train has about 70."""
 
+MOST_VERSIONS = 20
+"""Versions of which it is known what figures they had: a page is a few behind at most."""
+
 LARGEST_NUMBER = 1e9
 """No number of a description comes near it; what is no number at all fails to be less."""
 
@@ -73,15 +76,22 @@ class OpenJob:
         self._data: dict[str, Any] = {}
         self._states: tuple[tuple[Path, int, int], ...] = ()
         self._sheets: tuple[JobAnswer, dict[tuple[str, str], list[str]]] | None = None
+        self._known: OrderedDict[int, frozenset[str]] = OrderedDict()
         self.version = 0
         self._answer = self._refreshed()
 
     # -- what there is to see
 
-    def data(self) -> dict[str, Any]:
-        """Return what the page is told of the job as its files are."""
+    def data(self, since: int = -1, group: str = "") -> dict[str, Any]:
+        """Return what the page is told of the job as its files are.
+
+        With a version that is at hand come the figures that differ from it: those of the panels
+        and of the ``group`` that is looked at.
+        """
         with self._lock:
-            return {**self._data, "version": self.version}
+            known = self._known.get(since)
+            drawn = {} if known is None else _contents(self._answer, known, group)
+            return {**self._data, "version": self.version, "drawn": drawn}
 
     def figure(self, digest: str) -> bytes | None:
         """Return a figure as JSON by its digest; None for one that is not at hand."""
@@ -214,9 +224,10 @@ class OpenJob:
 
     # -- what is tried and kept
 
-    def tried(self, changes: Sequence[Change]) -> dict[str, Any]:
+    def tried(self, changes: Sequence[Change], group: str = "") -> dict[str, Any]:
         """Return what the page would be told with some values changed, and those values.
 
+        With it come the figures that differ from those of the files: of the panels and the ``group``.
         Raises LiveryError, its findings at the keys, for a value that cannot stand there.
         """
         with self._lock:
@@ -228,7 +239,9 @@ class OpenJob:
                 for setting, value in resolved
             ]
             files = _digests(self._answer)
-            return {**data, "files": files, "version": self.version, "tried": values}
+            drawn = _contents(answer, self._known[self.version], group)
+            own = {"files": files, "version": self.version, "drawn": drawn, "tried": values}
+            return {**data, **own}
 
     def keep(self, changes: Sequence[Change], seen: Mapping[str, str]) -> dict[str, Any]:
         """Write values into the files they stand in, if these are still as the page has ``seen`` them.
@@ -353,6 +366,9 @@ class OpenJob:
         if data != self._data:
             self._data = data
             self.version += 1
+            self._known[self.version] = frozenset(head["digest"] for head in data["figures"])
+            while len(self._known) > MOST_VERSIONS:
+                self._known.popitem(last=False)
         return answer
 
     def _answered(self, instead: Mapping[Path, bytes]) -> JobAnswer:
@@ -372,6 +388,14 @@ class OpenJob:
         while len(self._drawn) > max(MOST_DRAWN, 2 * len(answer.figures)):
             self._drawn.popitem(last=False)
         return {**answer_data(answer), "files": _digests(answer), "stale": False}
+
+
+def _contents(answer: JobAnswer, known: frozenset[str], group: str) -> dict[str, Any]:
+    """Return by digest the figures of an answer that are not known: of its panels and of a group."""
+    wanted = {f.digest for f in answer.figures if f.group == group or f.content["kind"] == "panel"}
+    for digest in tuple(wanted):
+        wanted |= {part["digest"] for part in answer.drawn[digest].content.get("parts", ())}
+    return {f.digest: f.content for f in answer.figures if f.digest in wanted - known}
 
 
 def _is_description(file: Path) -> bool:

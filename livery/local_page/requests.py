@@ -40,10 +40,14 @@ class ChangeRequest(_Request):
 _Changes = Annotated[tuple[ChangeRequest, ...], Field(max_length=MOST_CHANGES)]
 
 
+_Group = Annotated[StrictStr, Field(max_length=LONGEST_VALUE)]
+
+
 class TryRequest(_Request):
-    """Values to try together."""
+    """Values to try together, and the group of figures that is looked at."""
 
     changes: _Changes
+    group: _Group = ""
 
 
 class KeepRequest(_Request):

@@ -156,8 +156,10 @@ class PageAnswers:
         return Response(found.read_bytes(), headers={"content-type": KINDS[found.suffix]})
 
     async def job(self, request: Request) -> Response:
-        """Answer with the job as its files are."""
-        data = await asyncio.to_thread(self._job.data)
+        """Answer with the job as its files are, and with the figures that changed since a version."""
+        since = asked_for(request, "since")
+        version = int(since) if since.isdecimal() and since.isascii() and len(since) < 10 else -1
+        data = await asyncio.to_thread(self._job.data, version, asked_for(request, "group"))
         return json_answer({**data, "editor": self._editor})
 
     async def drawn(self, request: Request) -> Response:
@@ -194,7 +196,7 @@ class PageAnswers:
         """Answer with the job as it would be."""
         body = await asked(request, TryRequest)
         return json_answer(
-            await asyncio.to_thread(self._job.tried, [c.change for c in body.changes])
+            await asyncio.to_thread(self._job.tried, [c.change for c in body.changes], body.group)
         )
 
     async def keep(self, request: Request) -> Response:

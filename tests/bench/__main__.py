@@ -290,6 +290,19 @@ def growth_rows(folder: Path) -> Iterator[Row]:
         )
 
 
+def page_rows(folder: Path) -> Iterator[Row]:
+    """The local page followed by a browser, by the clock: none of it where there is no browser."""
+    import bench_page
+
+    os.environ["LIVERY_CACHE"] = str(folder / "page-cache")
+    for job in bench_page.DEMOS:
+        to_answer, to_painted = bench_page.painted_times(ROOT / job)
+        limit = bench_page.ANSWER_TO_PAINTED_S
+        yield Row(f"page, {job.stem}: answer to painted", "what it may take", to_painted, limit)
+        yield Row(f"page, {job.stem}: save to painted", "of it until the answer",
+                  to_answer + to_painted, to_answer)  # fmt: skip
+
+
 def inset_anew(shape: Outline, distance_mm: float) -> Outline:
     """Return an inset, nothing of it remembered."""
     from livery.geometry import recover
@@ -316,7 +329,7 @@ def main() -> None:
     print(f"{'what':44s} {'beside':52s} {'ratio':>8s} {'s':>8s} {'s':>8s}")
     with TemporaryDirectory() as name:
         folder = Path(name)
-        for rows in (start_rows, job_rows, part_rows, growth_rows):
+        for rows in (start_rows, job_rows, page_rows, part_rows, growth_rows):
             for row in rows(folder):
                 print(row, flush=True)
     if "--profile" in sys.argv:

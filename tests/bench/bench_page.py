@@ -2,31 +2,81 @@
 
 Run: python tests/bench/bench_page.py [JOB.toml ...] [--edits 1000] [--scan]
 
-For each job: the time from a save to the server's answer and to the painted page, each the median
-of several; with ``--edits`` the server's memory after so many saves; with ``--scan`` a drawing of
+For each job: the time from a save to the engine's answer, and from there to the painted page, each
+the median of several; with ``--edits`` the memory of server and browser after so many saves; with ``--scan`` a drawing of
 20,000 x 14,000 pixels opened, zoomed and measured, with the peak of the server's memory.
 """
 
 from __future__ import annotations
 
 import argparse
+import os
 import re
 import shutil
 import statistics
+import sys
 import tempfile
+import threading
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from livery.describe.named_files import named_files
+from livery.local_page.guard import PageKeys
 from livery.local_page.open_job import OpenJob
+from livery.local_page.server import listening, page_app, serve
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
 
 DEMOS = [Path("demo/no-318/job.toml"), Path("demo/train/train.toml")]
+
+
+ANSWER_TO_PAINTED_S = 0.150
+"""What a page that follows at once may take from the engine's answer to the painted page."""
+
+_PAINTS = """() => {
+  window.paints = [];
+  new MutationObserver(() => requestAnimationFrame(() => {
+    const frame = new MessageChannel();  // answered once the frame is drawn
+    frame.port1.onmessage = () => window.paints.push(performance.timeOrigin + performance.now());
+    frame.port2.postMessage(0);
+  })).observe(document.documentElement, { attributes: true, attributeFilter: ["data-version"] });
+}"""
 
 
 def memory_mb(pid: int, what: str) -> float:
     """Return the resident memory of a process in MB: ``VmRSS`` now, ``VmHWM`` at its most."""
     status = Path(f"/proc/{pid}/status").read_text()
     return int(re.search(rf"{what}:\s+(\d+)", status)[1]) / 1024  # type: ignore[index]
+
+
+def browser_mb(renderer_only: bool = False) -> float:
+    """Return the memory of this process's browser in MB, what its processes share counted once."""
+    parents = {
+        int(p.name): _status(p, "PPid") for p in Path("/proc").iterdir() if p.name.isdecimal()
+    }
+    own, found = {os.getpid()}, 0.0
+    while more := {pid for pid, parent in parents.items() if parent in own} - own:
+        own |= more
+    for pid in own - {os.getpid()}:
+        command = Path(f"/proc/{pid}/cmdline").read_bytes()
+        if b"chrom" in command and (not renderer_only or b"--type=renderer" in command):
+            rollup = Path(f"/proc/{pid}/smaps_rollup").read_text()
+            found += int(re.search(r"^Pss:\s+(\d+)", rollup, re.MULTILINE)[1]) / 1024  # type: ignore[index]
+    return found
+
+
+def _status(process: Path, what: str) -> int:
+    try:
+        found = re.search(rf"{what}:\s+(\d+)", (process / "status").read_text())
+    except OSError:
+        return 0
+    return int(found[1]) if found else 0
 
 
 def edits_of(text: str) -> tuple[str, str]:
@@ -42,65 +92,84 @@ def lined_file(job: Path) -> Path:
     return next(file for file in files if re.search('inset = "', file.read_text()))
 
 
-def bench_engine(job: Path, edits: int) -> None:
-    """Save a job again and again with no server between; print the medians and the memory."""
-    with tempfile.TemporaryDirectory() as folder:
+class Followed(NamedTuple):
+    """A job that a browser shows while it is saved again and again."""
+
+    named: Path
+    texts: tuple[str, str]
+    page: Page
+    answered: list[float]
+
+    def save(self, number: int) -> tuple[float, float]:
+        """Save; return the seconds to the engine's answer, and from there to the painted page."""
+        before = len(self.answered)
+        begun = time.time()
+        self.named.write_text(self.texts[(number + 1) % 2] + f"# {number}\n")
+        painted = 0.0
+        while painted < begun:
+            time.sleep(0.02)
+            painted = self.page.evaluate("() => (window.paints.at(-1) ?? 0)") / 1000.0
+        answer = self.answered[before]
+        return answer - begun, painted - answer
+
+
+@contextmanager
+def followed(job: Path) -> Iterator[Followed]:
+    """Serve a copy of a job from this process to a browser that shows it."""
+    from tests.local_page.browser import opened, running_browser
+
+    with tempfile.TemporaryDirectory() as folder, running_browser() as browser:
         copied = Path(shutil.copytree(job.parent.parent, Path(folder) / "demo"))
         file = copied / job.parent.name / job.name
         named = lined_file(file)
-        texts = edits_of(named.read_text())
-        opened = OpenJob(file)
-        import os
+        open_job = OpenJob(file)
+        answered: list[float] = []
+        refresh = open_job.refresh
 
+        def timed() -> bool:
+            is_new = refresh()
+            if is_new:
+                answered.append(time.time())
+            return is_new
+
+        open_job.refresh = timed  # type: ignore[method-assign]
+        at = listening()
+        keys = PageKeys(at.getsockname()[1])
+        threading.Thread(target=serve, args=(page_app(open_job, keys), at), daemon=True).start()
+        page, _ = opened(browser, keys.address)
+        page.evaluate(_PAINTS)
+        yield Followed(named, edits_of(named.read_text()), page, answered)
+
+
+def painted_times(job: Path, saves: int = 9) -> tuple[float, float]:
+    """Return the median seconds from a save to the answer, and from the answer to the painted page."""
+    with followed(job) as one:
+        times = [one.save(i) for i in range(saves)]
+    to_answer, to_painted = zip(*times, strict=True)
+    return statistics.median(to_answer), statistics.median(to_painted)
+
+
+def bench_edits(job: Path, edits: int) -> None:
+    """Save a job that a browser shows again and again; print the memory of server and browser."""
+    with followed(job) as one:
         own = os.getpid()
-        before = memory_mb(own, "VmRSS")
+        rows = []
         times = []
         for i in range(edits):
-            named.write_text(texts[(i + 1) % 2] + f"# {i}\n")
-            start = time.perf_counter()
-            opened.refresh()
-            times.append(time.perf_counter() - start)
-        words = f"{statistics.median(times) * 1000:.0f} ms a save"
+            if i in (2, edits // 2):
+                rows.append((i, memory_mb(own, "VmRSS"), browser_mb(), browser_mb(True)))
+            times.append(one.save(i)[1])
+        rows.append((edits, memory_mb(own, "VmRSS"), browser_mb(), browser_mb(True)))
+    print(f"{job}: answer to painted {statistics.median(times) * 1000:.0f} ms")
+    for count, server, browser, renderer in rows:
         print(
-            f"{job}: {words}; memory {before:.0f} MB, after {edits} edits {memory_mb(own, 'VmRSS'):.0f} MB"
+            f"  after {count} edits: server {server:.0f} MB, browser {browser:.0f} MB, "
+            f"of it the page's own process {renderer:.0f} MB"
         )
-
-
-def bench_painted(job: Path, saves: int = 9) -> None:
-    """Save a job that a browser shows; print the medians from the save to the answer and to paint."""
-    from tests.local_page.browser import opened, running_browser, served
-
-    with tempfile.TemporaryDirectory() as folder:
-        copied = Path(shutil.copytree(job.parent.parent, Path(folder) / "demo"))
-        file = copied / job.parent.name / job.name
-        named = lined_file(file)
-        texts = edits_of(named.read_text())
-        with running_browser() as browser, served(file) as address:
-            page, _ = opened(browser, address)
-            version = page.locator("html").get_attribute("data-version")
-            answered, painted = [], []
-            page.on("response", lambda r: answered.append(time.perf_counter()) if r.url.endswith("/job") else None)  # fmt: skip
-            from_save, to_paint = [], []
-            for i in range(saves):
-                answered.clear()
-                start = time.perf_counter()
-                named.write_text(texts[(i + 1) % 2])
-                page.wait_for_selector(f'html:not([data-version="{version}"])', state="attached")
-                page.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")  # fmt: skip
-                painted.append(time.perf_counter())
-                version = page.locator("html").get_attribute("data-version")
-                from_save.append(answered[-1] - start)
-                to_paint.append(painted[-1] - answered[-1])
-            print(
-                f"{job}: save to answer {statistics.median(from_save) * 1000:.0f} ms, "
-                f"answer to painted {statistics.median(to_paint) * 1000:.0f} ms"
-            )
 
 
 def bench_scan() -> None:
     """Open, zoom and measure a drawing of 20,000 x 14,000 pixels; print times and peak memory."""
-    import os
-
     import numpy as np
     import pyvips
 
@@ -144,9 +213,13 @@ def main() -> None:
         return
     for job in given.jobs:
         if given.edits:
-            bench_engine(job, given.edits)
+            bench_edits(job, given.edits)
         else:
-            bench_painted(job)
+            to_answer, to_painted = painted_times(job)
+            print(
+                f"{job}: save to answer {to_answer * 1000:.0f} ms, "
+                f"answer to painted {to_painted * 1000:.0f} ms"
+            )
 
 
 if __name__ == "__main__":

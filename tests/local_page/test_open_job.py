@@ -12,8 +12,9 @@ import numpy as np
 import pytest
 
 from livery.describe.changed_size import StepSize
-from livery.findings import LiveryError
+from livery.findings import Finding, LiveryError
 from livery.local_page.answer import is_editor_link
+from livery.local_page.finding_places import finding_places
 from livery.local_page.open_job import CHANGED, Change, OpenJob
 from livery.local_page.seen_colours import seen_colours
 from tests.local_page.conftest import write_job
@@ -75,9 +76,57 @@ def test_a_mark_of_an_elevation_leads_to_its_piece(only_read: OpenJob) -> None:
 def test_findings_have_their_place_and_panel(only_read: OpenJob) -> None:
     (thin,) = [f for f in only_read.data()["findings"] if f["code"] == "limit-line"]
     assert thin["panel"] == "end" and thin["key"] == "panel.end.lining.0"
-    x, y = thin["where"]
-    assert 0.0 <= x <= 304.8 and 0.0 <= y <= 152.4
+    places = {p["figure"]: (p["x"], p["y"]) for p in thin["places"]}
+    assert set(places) == {"panel end", "vehicle wagon front"}
+    # The inset of 4 in at 1:8 is 12.7 mm: the line of 0.1 mm begins there, at the bottom left.
+    assert places["panel end"] == pytest.approx((12.7, 152.4 - 12.7), abs=0.1)
+    # The end is as wide as the vehicle and reaches its top.
+    assert places["vehicle wagon front"] == places["panel end"]
     assert thin["file"] == "job.toml" and thin["line"] > 50
+
+
+def test_a_finding_stands_on_every_view_that_its_panel_faces(tmp_path: Path) -> None:
+    write_job(tmp_path)
+    file = tmp_path / "train.toml"
+    file.write_text(
+        '[job]\ntitle = "Two"\nscale = "1:8"\n\n[[train.vehicle]]\ncalled = "a"\nfile = "job.toml"\n\n'
+        '[[train.vehicle]]\ncalled = "b"\nfile = "job.toml"\nturned = true\ngap = "2 ft"\n'
+    )
+    job = OpenJob(file)
+    plan = job.panel("b-side")
+    assert plan is not None
+    named = job._answer.named
+    placed = job.examined.vehicles.placed
+    where = Finding("x", "x", key="panel.b-side.lettering.0", where_mm=(100.0, 40.0))
+    places = {p["figure"]: (p["x"], p["y"]) for p in finding_places(where, plan, placed, named)}
+    assert places["panel b-side"] == places["vehicle b left"] == (100.0, 112.0)
+    # Turned round, its left side is on the train's right, at the left end of what is seen there.
+    assert set(places) == {"panel b-side", "vehicle b left", "train right"}
+    assert places["train right"] == pytest.approx((100.0, 112.0), abs=0.01)
+    # Without a place of its own it stands in the middle of its entry, or of the panel.
+    for key, middle in (
+        ("panel.b-side", (305.5, 76.0)),
+        ("panel.b-side.lining.0.inset", (305.5, 76.0)),
+    ):
+        (own, *_) = finding_places(Finding("x", "x", key=key), plan, (), named)
+        assert (own["x"], own["y"]) == pytest.approx(middle)
+
+
+def test_with_a_version_at_hand_only_what_changed_comes_along(job: OpenJob, job_file: Path) -> None:
+    before = job.data()
+    assert before["drawn"] == {} and job.data(-1)["drawn"] == {} == job.data(99)["drawn"]
+    assert job.data(before["version"], "Panels")["drawn"] == {}
+    job_file.write_bytes(job_file.read_bytes().replace(b'inset = "6 in"', b'inset = "7 in"'))
+    assert job.refresh()
+    now = job.data(before["version"], "")
+    assert {c["panel"] for c in now["drawn"].values()} == {"side", "side-right"}
+    group = next(h["group"] for h in now["figures"] if h["name"] == "vehicle wagon left")
+    drawn = job.data(before["version"], group)["drawn"]
+    assert sorted(c["kind"] for c in drawn.values()) == ["panel", "panel", "vehicle", "vehicle"]
+    assert set(drawn) <= {h["digest"] for h in now["figures"]}
+    tried = job.tried([Change("panel.end.lining.0.inset", "5 in")], group)
+    assert sorted(c["title"] for c in tried["drawn"].values())[0] == "Front end"
+    assert len(tried["drawn"]) == 2
 
 
 def test_an_entry_offers_its_values_its_band_and_its_paints(only_read: OpenJob) -> None:

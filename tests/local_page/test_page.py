@@ -228,6 +228,11 @@ def test_everything_once_by_mouse(page: Page, file: Path) -> None:
     expect(page.locator(".keep-outs").first).to_be_hidden()
     page.select_option("#group", "Wagon <b>9</b> & mate")
     expect(page.locator(".mark.piece").first).to_be_visible()
+    # A finding stands on the vehicle too, and is led to there.
+    pin.click()
+    assert near(page) > 1.0 and page.input_value("#group") == "Wagon <b>9</b> & mate"
+    expect(told).to_contain_text("lining 1, strand 1: white")
+    page.click("#whole")
     # The solid: turned about, it is seen from another side.
     page.click("#turn")
     expect(page.locator("#solid")).to_be_visible()

@@ -40,7 +40,8 @@ const post = (address, data) =>
     body: JSON.stringify(data),
   });
 
-export const job = () => get("/job");
+// The job as its files are; with the version that is at hand, the figures of a group that differ from it come along.
+export const job = (since = -1, group = "") => get(since < 0 ? "/job" : `/job?since=${since}&group=${encodeURIComponent(group)}`);
 export const figure = (digest) => get(`/drawn/${encodeURIComponent(digest)}`);
 export const settings = (key) => get(`/settings?key=${encodeURIComponent(key)}`);
 export const cutFrom = (key, paint) =>
@@ -48,7 +49,7 @@ export const cutFrom = (key, paint) =>
 export const steps = (panel) => get(`/steps?panel=${encodeURIComponent(panel)}`);
 export const solid = (vehicle) => get(`/solid?vehicle=${encodeURIComponent(vehicle)}`);
 export const joins = () => get("/joins");
-export const tryOut = (changes) => post("/try", { changes });
+export const tryOut = (changes, group) => post("/try", { changes, group });
 export const keep = (changes, seen) => post("/keep", { changes, seen });
 
 export const seen = (colours, way) => post("/seen", { colours, ...way });

@@ -3,6 +3,7 @@
 import * as connection from "./connection.js";
 import { at, el } from "./dom.js";
 import { Input } from "./input.js";
+import { refused, say } from "./notice.js";
 import { Picks } from "./picks.js";
 import { Picture } from "./picture.js";
 import { surroundings } from "./room.js";
@@ -117,18 +118,6 @@ export class Desk {
     node.classList.toggle("off", !p);
     if (p) node.setAttribute("transform", `translate(${p.x} ${p.y})`);
   }
-}
-
-export function say(words, stays = false) {
-  const node = at("notice");
-  node.textContent = words;
-  clearTimeout(say.timer);
-  if (words && !stays) say.timer = setTimeout(() => (node.textContent = ""), 6000);
-}
-
-export function refused(error) {
-  const [wrong] = error.findings ?? [];
-  say([error.message, wrong?.remedy].filter(Boolean).join(" "), true);
 }
 
 // Runs at most one at a time, and only the latest of what waits.

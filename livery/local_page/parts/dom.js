@@ -20,4 +20,25 @@ function filled(node, attributes, children) {
   return node;
 }
 
+// Makes a node's children what others are, and leaves alone what is the same already: only what
+// differs is painted again.
+export function become(node, children) {
+  children.forEach((wanted, i) => {
+    const old = node.children[i];
+    if (!old) node.append(wanted);
+    else if (!old.isEqualNode(wanted)) exchange(old, wanted);
+  });
+  while (node.children.length > children.length) node.lastElementChild.remove();
+}
+
+function exchange(old, wanted) {
+  if (old.tagName !== wanted.tagName || wanted.tagName === "text") {
+    old.replaceWith(wanted);
+    return;
+  }
+  for (const name of old.getAttributeNames()) if (!wanted.hasAttribute(name)) old.removeAttribute(name);
+  for (const { name, value } of wanted.attributes) if (old.getAttribute(name) !== value) old.setAttribute(name, value);
+  become(old, [...wanted.children]);
+}
+
 export const at = (id) => document.getElementById(id);

@@ -1,8 +1,9 @@
 // Drawings and photographs: calibrated, measured, and what is measured kept by its name.
 
 import * as connection from "./connection.js";
-import { Desk, findingsList, latest, refused, say } from "./desk.js";
+import { Desk, findingsList, latest } from "./desk.js";
 import { at, el } from "./dom.js";
+import { refused, say } from "./notice.js";
 import { written } from "./picks.js";
 
 const KINDS = {

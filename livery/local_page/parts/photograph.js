@@ -1,8 +1,9 @@
 // The livery laid over a photograph of the model, or its lines over one of the prototype.
 
 import * as connection from "./connection.js";
-import { Desk, findingsList, latest, refused } from "./desk.js";
+import { Desk, findingsList, latest } from "./desk.js";
 import { at, draw, el } from "./dom.js";
+import { refused } from "./notice.js";
 import { written } from "./picks.js";
 
 const CORNERS = ["top left", "top right", "bottom right", "bottom left"];

@@ -1,6 +1,6 @@
 // The sheet: figures laid out at one scale, drawn, marked, and pointed at.
 
-import { draw, el } from "./dom.js";
+import { become, draw, el } from "./dom.js";
 
 const SHOWN_FOR_MS = 1600;
 const PIN_DOTS = 32;
@@ -15,7 +15,7 @@ export class Sheet {
     this.ruled = draw("g", { class: "ruled", "aria-hidden": "true" });
     this.cross = draw("path", { class: "cross", d: "M-14 0H-4M4 0H14M0 -14V-4M0 4V14" });
     node.append(this.layer, this.words, this.ruled, this.cross);
-    this.placed = new Map(); // name -> {head, x, y, node, content, title}
+    this.placed = new Map(); // name -> {head, x, y, node, drawn, content, title}
     this.paints = {};
     this.seeing = seeing;
     this.selected = null;
@@ -62,12 +62,13 @@ export class Sheet {
   }
 
   begun(head) {
-    const node = draw("g", { class: "figure" });
+    const drawn = draw("g");
+    const node = draw("g", { class: "figure" }, drawn);
     node.dataset.name = head.name;
     const title = draw("text", { class: "title" });
     this.layer.append(node);
     this.words.append(title);
-    return { head, node, title, x: 0, y: 0, content: null };
+    return { head, node, drawn, title, x: 0, y: 0, content: null };
   }
 
   get extent() {
@@ -110,9 +111,9 @@ export class Sheet {
     if (!place) return;
     const before = paints ? null : place.content;
     place.content = content;
-    place.node.replaceChildren(...this.drawn(content, figures));
+    become(place.drawn, this.drawn(content, figures));
     if (paints) {
-      this.settle(place.node, paints);
+      this.settle(place.drawn, paints);
       return;
     }
     if (before && before.kind === "panel") this.flash(place, before, content);
@@ -126,7 +127,7 @@ export class Sheet {
       return content.parts.map((part) =>
         draw(
           "g",
-          { transform: `translate(${part.x} ${part.y})` },
+          { class: "part", transform: `translate(${part.x} ${part.y})` },
           ...this.marks(figures.get(part.digest)),
         ),
       );
@@ -215,7 +216,7 @@ export class Sheet {
 
   restore(panel) {
     const place = this.placed.get(`panel ${panel}`);
-    if (place?.content) place.node.replaceChildren(...this.panel(place.content));
+    if (place?.content) become(place.drawn, this.panel(place.content));
   }
 
   showStep() {
@@ -269,7 +270,7 @@ export class Sheet {
       if (node.dataset.panel !== panel || Number(node.dataset.piece) !== piece) continue;
       const d = node.getAttribute("d");
       const around = draw("g", { class: "selected" }, draw("path", { d }), draw("path", { d }));
-      node.closest(".figure > g, .figure")?.append(around);
+      node.closest(".part, .figure")?.append(around);
     }
   }
 

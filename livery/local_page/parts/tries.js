@@ -4,7 +4,7 @@ import * as connection from "./connection.js";
 
 export class Tries {
   constructor(told) {
-    this.told = told; // {answered(data), refused(error), changed()}
+    this.told = told; // {group(), answered(data, before), refused(error), changed()}
     this.pending = new Map(); // key -> {value, written}
     this.past = [];
     this.future = [];
@@ -71,7 +71,7 @@ export class Tries {
     const own = new Set(changes.map((c) => c.key));
     const others = [...this.pending].filter(([key]) => !own.has(key));
     const before = new Map(this.pending);
-    const data = await connection.tryOut([...others.map(([key, p]) => ({ key, to: p.value })), ...changes]);
+    const data = await connection.tryOut([...others.map(([key, p]) => ({ key, to: p.value })), ...changes], this.told.group());
     this.pending = new Map();
     for (const { key, value, written } of data.tried) {
       if (value !== written) this.pending.set(key, { value, written });
