@@ -392,10 +392,10 @@ class OpenJob:
 
 def _contents(answer: JobAnswer, known: frozenset[str], group: str) -> dict[str, Any]:
     """Return by digest the figures of an answer that are not known: of its panels and of a group."""
-    wanted = {f.digest for f in answer.figures if f.group == group or f.content["kind"] == "panel"}
-    for digest in tuple(wanted):
-        wanted |= {part["digest"] for part in answer.drawn[digest].content.get("parts", ())}
-    return {f.digest: f.content for f in answer.figures if f.digest in wanted - known}
+    shown = {f.digest for f in answer.figures if f.group == group or f.content["kind"] == "panel"}
+    for digest in tuple(shown):
+        shown |= {part["digest"] for part in answer.drawn[digest].content.get("parts", ())}
+    return {f.digest: f.content for f in answer.figures if f.digest in shown - known}
 
 
 def _is_description(file: Path) -> bool:
