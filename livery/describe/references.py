@@ -50,6 +50,8 @@ def check_references(description: Description) -> list[Finding]:
                 found.append(
                     undeclared("undeclared-panel", key, "panel", panel.mirror_of, first_hands)
                 )
+            elif panel.mirror_of is not None:
+                found += _turned_first_hand(name, panels[panel.mirror_of])
             found += _repeated(name, panel)
             found += _placed_datums(name, panel, description.model.panel)
             seen = _with_first_hand(panel, description.model.panel)
@@ -59,6 +61,18 @@ def check_references(description: Description) -> list[Finding]:
             found += _standing(_plate_positions(plate, f"plate.{name}"), Y_NAMES, X_NAMES)
             found += _plate_panel(plate, f"plate.{name}", panels)
     return found
+
+
+def _turned_first_hand(name: str, first: Any) -> Iterator[Finding]:
+    """Refuse the other hand of a panel that is itself turned round."""
+    is_turned = first.turned if isinstance(first, Panel) else first.get("turned") is True
+    if is_turned:
+        yield Finding(
+            "turned",
+            "the panel this is the other hand of is turned round itself",
+            "Name the panel that one is the same as, or describe this one in full.",
+            key=f"panel.{name}.mirror_of",
+        )
 
 
 def _is_first_hand(panel: Any) -> bool:

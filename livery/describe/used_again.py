@@ -15,8 +15,11 @@ from livery.describe.entries.panel import PUT_ON
 from livery.findings import Finding
 from livery.toml.places import Key, nearest_place
 
-_METAL = ("title", "place", "as_built", "same_as")
+_METAL = ("title", "place", "as_built", "same_as", "turned")
 """What a panel has of its own though it is the same as another by the drawing."""
+_AS_THE_FIRST = ("take_up", "leading")
+"""What says which side is which: on a panel that is turned round it is said of the first."""
+_IN_FULL = "Leave it out, or describe the panel in full."
 
 
 def use_again(written: Written) -> Written:
@@ -51,6 +54,10 @@ def _same(
         )
         message = f'no panel "{panel["same_as"]}" is described in full'
         return _with_fault(written, ("panel", name, "same_as"), message, remedy)
+    for key in _AS_THE_FIRST if panel.get("turned") is True else ():
+        if key in panel:
+            message = f"a panel that is turned round has no {key} of its own"
+            written = _with_fault(written, ("panel", name, key), message, _IN_FULL)
     drawn = {k: v for k, v in first.items() if k not in _METAL}
     if isinstance(drawn.get("datum"), dict):
         drawn["datum"] = {n: _as_drawn(d) for n, d in drawn["datum"].items()}

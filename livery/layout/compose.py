@@ -57,8 +57,8 @@ def lay_out(description: Description) -> Plan:
     panels: list[PanelPlan] = []
     found: dict[str, Sequence[Finding]] = {}
     for name, entry in model.panel.items():
-        first = entry if entry.mirror_of is None else model.panel.get(entry.mirror_of)
-        if first is None or first.mirror_of is not None:
+        first = entry.laid_out_from
+        if first is not None and not _is_described(first, model):
             continue  # the check of references reports it
         made_from = panel_sources(name, description, model)
 
@@ -73,21 +73,28 @@ def lay_out(description: Description) -> Plan:
     return Plan(tuple(panels), tuple(findings), plates)
 
 
+def _is_described(name: str, model: DescriptionModel) -> bool:
+    """Return whether a panel that others are made from is there, and made from none itself."""
+    panel = model.panel.get(name)
+    return panel is not None and panel.laid_out_from is None
+
+
 def _laid_panel(
     name: str, model: DescriptionModel, description: Description, alphabets: Alphabets
 ) -> tuple[PanelPlan | None, tuple[Finding, ...]]:
-    """Lay out one panel; return it, the other hand turned over, and what was found of it."""
+    """Lay out one panel; return it, turned over or round where it is, and what was found of it."""
     findings: list[Finding] = []
     plan = None
     with collected(findings, f"panel.{name}"):
         plan = _panel_plan(name, model, description, alphabets, findings)
-    if plan is not None and model.panel[name].mirror_of is not None:
-        from livery.layout.lettering_fit import check_other_hand
-        from livery.layout.other_hand import other_hand
+    if plan is not None and model.panel[name].laid_out_from is not None:
+        from livery.layout.lettering_fit import check_turned
+        from livery.layout.other_hand import half_turned, other_hand, way_turned
 
-        plan = other_hand(plan)
+        half = model.panel[name].turned
+        plan = half_turned(plan) if half else other_hand(plan)
         faulty = [f.key for f in findings if f.severity is Severity.ERROR]
-        findings += check_other_hand(plan, faulty)
+        findings += check_turned(plan, faulty, way_turned(plan.frame, half=half))
     return plan, tuple(findings)
 
 
@@ -97,14 +104,15 @@ def _of_panel(
     found: Mapping[str, Sequence[Finding]],
     panels: Sequence[PanelPlan],
 ) -> Iterable[Finding]:
-    """Return what was found of a panel; of the other hand what was not found of the first."""
-    first = model.panel[name].mirror_of
+    """Return what was found of a panel; of one that is turned what was not found of the first."""
+    entry = model.panel[name]
+    first = entry.laid_out_from
     if first is None:
         return found[name]
-    from livery.layout.other_hand import other_hand_findings
+    from livery.layout.other_hand import turned_findings
 
     frame = next((p.frame for p in panels if p.name == name), None)
-    return other_hand_findings(found[name], found.get(first, []), frame, first)
+    return turned_findings(found[name], found.get(first, []), frame, entry)
 
 
 def _panel_plan(
@@ -395,7 +403,7 @@ def _panel_sizes(panel: Panel, frame: Frame) -> list[SizeRow]:
         kind, marks = ("height", frame.heights) if upright else ("station", frame.stations)
         key = f"panel.{frame.name}.datum.{name}"
         at_scale = frame.scale.to_model(place) - (drawn.bottom if upright else drawn.left)
-        end = OnOtherHand.SAME if upright else OnOtherHand.FROM_OTHER_END
+        end = OnOtherHand.COUNTS_UP if upright else OnOtherHand.FROM_OTHER_END
         what = f"{kind} of {name}"
         rows.append(
             SizeRow(frame.name, what, str(place), at_scale, marks[name], key=key, on_other_hand=end)

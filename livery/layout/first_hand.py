@@ -20,10 +20,16 @@ OTHER_SIDE = {"left": "right", "right": "left"}
 
 @dataclass(frozen=True, slots=True)
 class Turned:
-    """What was measured standing before the other hand: its outline, and these stations."""
+    """What was measured standing before a panel that is turned: its outline and these datums.
+
+    The other hand is turned over left to right, a panel that is turned ``half`` round about its
+    middle.
+    """
 
     outline: bool = False
     stations: frozenset[str] = frozenset()
+    heights: frozenset[str] = frozenset()
+    half: bool = False
 
 
 NOTHING_TURNED = Turned()
@@ -36,6 +42,8 @@ def described_panel(name: str, panels: Mapping[str, Panel]) -> tuple[Panel, Turn
     Raises LiveryError where the two do not go together.
     """
     panel = panels[name]
+    if panel.turned:
+        return _turned_round(panel, panels)
     if panel.mirror_of is None:
         return panel, NOTHING_TURNED
     source = panels[panel.mirror_of]
@@ -54,6 +62,20 @@ def described_panel(name: str, panels: Mapping[str, Panel]) -> tuple[Panel, Turn
         n for n, d in datums.items() if d.station is not None and panel.datum[n].built is not None
     )
     return described, Turned(panel.as_built.has_outline, measured)
+
+
+def _turned_round(panel: Panel, panels: Mapping[str, Panel]) -> tuple[Panel, Turned]:
+    """Return a panel that is turned round as it was before; what goes first there turns with it."""
+    assert panel.same_as is not None
+    before = {"place": None, "leading": panels[panel.same_as].front}
+    built = {n: d for n, d in panel.datum.items() if d.built is not None}
+    turned = Turned(
+        panel.as_built.has_outline,
+        frozenset(n for n, d in built.items() if d.station is not None),
+        frozenset(n for n, d in built.items() if d.height is not None),
+        half=True,
+    )
+    return panel.model_copy(update=before), turned
 
 
 def _as_built(own: AsBuilt, source: AsBuilt, key: str) -> AsBuilt:

@@ -41,6 +41,13 @@ class AxisFit:
         """Return the drawn place, at scale, that falls on a place as built."""
         return AxisFit(tuple((b, d) for d, b in self.knots))(built)
 
+    def turned(self, drawn: float, built: float) -> AxisFit:
+        """Return the map as seen from the other end; two places change over on each side.
+
+        ``drawn`` and ``built`` are the sums of their two ends.
+        """
+        return AxisFit(tuple((drawn - d, built - b) for d, b in reversed(self.knots)))
+
     def stretch(self, start: float, end: float) -> float:
         """Return how much longer, as a ratio, a drawn stretch is as built; 1 for none."""
         return 1.0 if abs(end - start) < SAME_MM else (self(end) - self(start)) / (end - start)

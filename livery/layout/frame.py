@@ -162,7 +162,9 @@ def make_frame(
         ends = (0.0, whole, whole)
     turned_at = dict.fromkeys(turned.stations, ends[2])
     x_knots = _knots(panel, "station", scale, ends, sheet.x_knots, turned_at=turned_at)
-    y_knots = _knots(panel, "height", scale, (box.bottom, box.top, height), sheet.y_knots)
+    y_turned = dict.fromkeys(turned.heights, height)
+    y_ends = (box.bottom, box.top, height)
+    y_knots = _knots(panel, "height", scale, y_ends, sheet.y_knots, turned_at=y_turned)
     across = (("left", box.left), ("centre", box.centre.x), ("right", box.right))
     up = (("bottom", box.bottom), ("middle", box.centre.y), ("top", box.top))
     x_marks = _drawn_marks(panel, "station", scale, across)
@@ -287,7 +289,7 @@ def _as_built_outline(
     with attached_to(key):
         built = drawn_outline(as_built, FULL_SIZE, folder_of(key), key)
     if turned.outline:
-        built = built.transformed(Identity.scale(-1.0, 1.0))
+        built = built.transformed(Identity.scale(-1.0, -1.0 if turned.half else 1.0))
     corner = bounds(built)
     return translated(built, -corner.left, -corner.bottom)
 
@@ -310,7 +312,7 @@ def _knots(
 ) -> list[tuple[float, float]]:
     """Return the pairs (drawn, built) that edges, faces and datums give for one axis.
 
-    ``turned_at`` is how wide the panel is, for each datum measured from its other end.
+    ``turned_at`` is how wide or high the panel is, for each datum measured from its other end.
     """
     low, high, built_size = edge
     knots = dict(of_sheet) or {low: 0.0, high: built_size}

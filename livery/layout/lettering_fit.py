@@ -10,7 +10,7 @@ from livery.describe.entries.lettering import Lettering
 from livery.findings import Finding, Severity
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import Bounds, bounds
-from livery.geometry.outline import Outline
+from livery.geometry.outline import Outline, Point, carry
 from livery.layout.clear_of_rivets import rivets_to_clear
 from livery.layout.frame import Frame
 from livery.layout.lettering import LaidLettering
@@ -20,6 +20,7 @@ from livery.lettering.markup import plain_text
 from livery.lettering.set_text import SetText
 
 if TYPE_CHECKING:
+    from fontTools.misc.transform import Transform
     from shapely.geometry.base import BaseGeometry
 
 OFF_PANEL_MM = 0.01
@@ -106,24 +107,34 @@ def _check_rivets(
         )
 
 
-def check_other_hand(plan: PanelPlan, faulty: Sequence[str]) -> Iterator[Finding]:
-    """Find where words run over a keep-out on the other hand: there they keep their form.
+def check_turned(plan: PanelPlan, faulty: Sequence[str], way: Transform) -> Iterator[Finding]:
+    """Find where words run off a panel that is turned, or over a keep-out: they keep their form.
 
-    Entries with a fault of their own, ``faulty`` being its key, are passed over.  The places are those of the first hand, turned over.
+    Entries with a fault of their own, ``faulty`` being its key, are passed over.  The places
+    are those of the first hand: ``way``, which carries it to this one, carries this one back.
     """
-    over = plan.frame.extent.left + plan.frame.extent.right
+    metal = to_shapely(plan.frame.outline).buffer(OFF_PANEL_MM)
     for i, entry in enumerate(plan.entry.lettering):
         key = f"panel.{plan.name}.lettering.{i}"
         if any(fault == key or fault.startswith(f"{key}.") for fault in faulty):
             continue
         ink = _covered(tuple(piece.outline for piece in plan.pieces if piece.key == key))
+        off = ink.difference(metal)
+        if off.area > OVER_MM2:
+            yield Finding(
+                "off-panel",
+                f'"{_shown(entry.text)}" runs off the panel, as words stay upright on it',
+                "Move it, make it smaller, or give it a place of its own here.",
+                key=key,
+                where_mm=carry(way, Point(*off.representative_point().coords[0])),
+            )
         for keep_out in plan.keep_outs:
             if keep_out.name in entry.allow_over:
                 continue
             shared = ink.intersection(to_shapely(keep_out.outline))
             if shared.area > OVER_MM2:
                 place = shared.representative_point()
-                yield _over(entry, keep_out, key, (over - place.x, place.y))
+                yield _over(entry, keep_out, key, carry(way, Point(place.x, place.y)))
 
 
 def check_layers(entry: Lettering, laid: LaidLettering) -> Iterator[Finding]:

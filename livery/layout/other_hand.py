@@ -1,4 +1,4 @@
-"""The other hand of a panel: everything turned over left to right, but words still to be read."""
+"""A panel turned over left to right, or half round in its plane: words still to be read."""
 
 from __future__ import annotations
 
@@ -8,10 +8,12 @@ from dataclasses import replace
 
 from fontTools.misc.transform import Identity, Transform
 
+from livery.describe.entries.panel import Panel
 from livery.findings import Finding
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Contour, Outline, Point, carry
 from livery.layout.first_hand import OTHER_SIDE
+from livery.layout.fit import PanelFit
 from livery.layout.frame import Frame
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import Baseline, OnOtherHand, PanelPlan, SizeRow
@@ -19,6 +21,8 @@ from livery.surfaces.surface import OtherHand
 
 _READ = (PieceKind.LETTERING, PieceKind.SHADE)
 _SIDE = re.compile(r"\b(left|right)\b")
+_ANY_SIDE = re.compile(r"\b(left|right|bottom|top)\b")
+_OPPOSITE = {**OTHER_SIDE, "bottom": "top", "top": "bottom"}
 
 
 def other_hand(plan: PanelPlan) -> PanelPlan:
@@ -27,28 +31,48 @@ def other_hand(plan: PanelPlan) -> PanelPlan:
     Each group of words keeps its form, its shade falling as before, and moves to the
     mirrored place.
     """
-    width = _far_side(plan.frame)
-    over = Identity.translate(width, 0.0).scale(-1.0, 1.0)
-    shifts = _shifts(plan, width)
+    return _turned_plan(plan, half=False)
+
+
+def half_turned(plan: PanelPlan) -> PanelPlan:
+    """Return a plan turned half round in its plane about the middle of its panel, words upright."""
+    return _turned_plan(plan, half=True)
+
+
+def way_turned(frame: Frame, *, half: bool) -> Transform:
+    """Return what carries a panel over to its other hand, or ``half`` round, and so back again."""
+    return _way_turned(frame.extent, half=half)
+
+
+def _way_turned(box: Bounds, *, half: bool) -> Transform:
+    across, up = box.left + box.right, box.bottom + box.top
+    if half:
+        return Identity.translate(across, up).scale(-1.0, -1.0)
+    return Identity.translate(across, 0.0).scale(-1.0, 1.0)
+
+
+def _turned_plan(plan: PanelPlan, *, half: bool) -> PanelPlan:
+    over = way_turned(plan.frame, half=half)
+    shifts = _shifts(plan, over)
     return replace(
         plan,
-        frame=_turned_frame(plan.frame, over),
+        frame=_turned_frame(plan.frame, over, half=half),
         keep_outs=tuple(replace(k, outline=k.outline.transformed(over)) for k in plan.keep_outs),
         pieces=tuple(_turned_piece(p, over, shifts) for p in plan.pieces),
-        sizes=tuple(_turned_size(row, plan.frame) for row in plan.sizes),
+        sizes=tuple(_turned_size(row, plan.frame, half=half) for row in plan.sizes),
         baselines=tuple(_turned_baseline(b, shifts) for b in plan.baselines),
-        edges=tuple(replace(e, run=_turned_run(e.run, over)) for e in plan.edges),
+        edges=tuple(replace(e, run=_turned_run(e.run, over, half=half)) for e in plan.edges),
     )
 
 
-def _turned_run(run: Contour, over: Transform) -> Contour:
-    """Return a run of the edge turned over, the metal still on its left."""
+def _turned_run(run: Contour, over: Transform, *, half: bool) -> Contour:
+    """Return a run of the edge turned over or round, the metal still on its left."""
     turned = run.transformed(over)
-    return turned if run.closed else turned.reversed()
+    return turned if run.closed or half else turned.reversed()
 
 
-def _shifts(plan: PanelPlan, width: float) -> dict[str, float]:
-    """Return how far each entry that keeps its form moves so that its middle is mirrored.
+def _shifts(plan: PanelPlan, over: Transform) -> dict[str, Point]:
+    """Return how far each entry that keeps its form moves so that its middle is turned.
 
     Words do, and ornaments that are not to be mirrored.
     """
@@ -62,22 +86,33 @@ def _shifts(plan: PanelPlan, width: float) -> dict[str, float]:
         if piece.kind in _READ or piece.key in kept:
             words.setdefault(piece.key, []).append(piece.outline)
     boxes = {key: bounds(Outline(tuple(c for o in own for c in o))) for key, own in words.items()}
-    shifts: dict[str, float] = {}
+    shifts: dict[str, Point] = {}
     for figure in _figures(boxes):
-        left = min(boxes[key].left for key in figure)
-        right = max(boxes[key].right for key in figure)
-        shifts |= dict.fromkeys(figure, width - (left + right))
-    return shifts | dict(_divided(plan, width))
+        low, high = zip(*((boxes[key][:2], boxes[key][2:]) for key in figure), strict=True)
+        left, bottom = map(min, zip(*low, strict=True))
+        right, top = map(max, zip(*high, strict=True))
+        shifts |= dict.fromkeys(figure, _shift(Bounds(left, bottom, right, top), over))
+    for key, shift in _divided(plan, over):
+        if key in shifts:
+            shifts[key] = Point(shift.x, shifts[key].y)
+    return shifts
 
 
-def _divided(plan: PanelPlan, width: float) -> Iterator[tuple[str, float]]:
+def _shift(box: Bounds, over: Transform) -> Point:
+    """Return how far the middle of a box moves."""
+    middle = box.centre
+    there = carry(over, middle)
+    return Point(there.x - middle.x, there.y - middle.y)
+
+
+def _divided(plan: PanelPlan, over: Transform) -> Iterator[tuple[str, Point]]:
     """Yield how far divided words move: their parts stand as far from the keep-out between them."""
     for i, lettering in enumerate(plan.entry.lettering):
         if lettering.divided is not None:
             own = [k.outline for k in plan.keep_outs if k.name == lettering.divided.by]
             if own:
                 between = bounds(Outline(tuple(c for outline in own for c in outline)))
-                yield f"panel.{plan.name}.lettering.{i}", width - (between.left + between.right)
+                yield f"panel.{plan.name}.lettering.{i}", _shift(between, over)
 
 
 def _figures(boxes: Mapping[str, Bounds]) -> list[list[str]]:
@@ -100,64 +135,73 @@ def _meet(one: Bounds, other: Bounds) -> bool:
     return across > 0.0 and up > 0.0
 
 
-def _turned_piece(piece: Piece, over: Transform, shifts: dict[str, float]) -> Piece:
-    move = Identity.translate(shifts[piece.key], 0.0) if piece.key in shifts else over
+def _turned_piece(piece: Piece, over: Transform, shifts: dict[str, Point]) -> Piece:
+    move = Identity.translate(*shifts[piece.key]) if piece.key in shifts else over
     return replace(piece, outline=piece.outline.transformed(move))
 
 
-def _turned_baseline(baseline: Baseline, shifts: dict[str, float]) -> Baseline:
-    shift = shifts.get(baseline.key, 0.0)
-    start, end = (Point(p.x + shift, p.y) for p in (baseline.start, baseline.end))
+def _turned_baseline(baseline: Baseline, shifts: dict[str, Point]) -> Baseline:
+    x, y = shifts.get(baseline.key, Point(0.0, 0.0))
+    start, end = (Point(p.x + x, p.y + y) for p in (baseline.start, baseline.end))
     return replace(baseline, start=start, end=end)
 
 
-def _turned_size(row: SizeRow, frame: Frame) -> SizeRow:
-    """Return a size as it is read on the other hand."""
+def _turned_size(row: SizeRow, frame: Frame, *, half: bool) -> SizeRow:
+    """Return a size as it is read on the other hand, or on the panel turned half round."""
+    drawn, built = bounds(frame.drawn), frame.extent
     if row.on_other_hand is OnOtherHand.FROM_OTHER_END:
-        drawn, built = bounds(frame.drawn).width, frame.extent.width
-        return replace(row, at_scale=drawn - row.at_scale, as_fitted=built - row.as_fitted)
+        ends = drawn.width - row.at_scale, built.width - row.as_fitted
+        return replace(row, at_scale=ends[0], as_fitted=ends[1])
+    if row.on_other_hand is OnOtherHand.COUNTS_UP and half:
+        ends = drawn.height - row.at_scale, built.height - row.as_fitted
+        return replace(row, at_scale=ends[0], as_fitted=ends[1])
     if row.on_other_hand is OnOtherHand.SIDES_CHANGE:
         quoted, quote, own = row.what.rpartition('"')  # the user's words are quoted
-        swapped = _SIDE.sub(lambda side: OTHER_SIDE[side[0]], own)
+        sides = _ANY_SIDE if half else _SIDE
+        swapped = sides.sub(lambda side: _OPPOSITE[side[0]], own)
         return replace(row, what=f"{quoted}{quote}{swapped}")
     return row
 
 
-def other_hand_findings(
-    found: Sequence[Finding], of_first: Sequence[Finding], frame: Frame | None, first: str
+def turned_findings(
+    found: Sequence[Finding], of_first: Sequence[Finding], frame: Frame | None, entry: Panel
 ) -> Iterator[Finding]:
-    """Yield what was found of the other hand alone, laid out as the first hand is seen.
+    """Yield what was found of a panel that is turned alone, laid out as the first hand is seen.
 
-    What was found of the first hand in the same words is left out.
+    What was found of the first hand in the same words is left out.  ``frame`` is None where
+    the panel could not be laid out.
     """
+    sides, named = (_ANY_SIDE, "sides") if entry.turned else (_SIDE, "left and right")
+    way = None if frame is None else way_turned(frame, half=entry.turned)
     known = {(f.code, f.message) for f in of_first}
     for finding in found:
         if (finding.code, finding.message) in known:
             continue
-        if finding.where_mm is not None and frame is not None:
-            x, y = finding.where_mm
-            finding = replace(finding, where_mm=(_far_side(frame) - x, y))
-        if _SIDE.search(re.sub(r'"[^"]*"', "", finding.message)):
-            words = f'{finding.message} (left and right as on "{first}")'
+        if finding.where_mm is not None and way is not None:
+            finding = replace(finding, where_mm=carry(way, Point(*finding.where_mm)))
+        if sides.search(re.sub(r'"[^"]*"', "", finding.message)):
+            words = f'{finding.message} ({named} as on "{entry.laid_out_from}")'
             finding = replace(finding, message=words)
         yield finding
 
 
-def _far_side(frame: Frame) -> float:
-    return frame.extent.left + frame.extent.right
+def _turned_frame(frame: Frame, over: Transform, *, half: bool) -> Frame:
+    def turned(marks: Mapping[str, float], *, up: bool) -> dict[str, float]:
+        own = {n: carry(over, Point(v, v)) for n, v in marks.items() if n not in _OPPOSITE}
+        edges = {n: v for n, v in marks.items() if n in _OPPOSITE}
+        return {n: p.y if up else p.x for n, p in own.items()} | edges
 
-
-def _turned_frame(frame: Frame, over: Transform) -> Frame:
-    def turned(x: float) -> float:
-        return carry(over, Point(x, 0.0)).x
-
-    stations = {n: turned(x) for n, x in frame.stations.items() if n not in OTHER_SIDE}
-    edges = {n: frame.stations[n] for n in OTHER_SIDE if n in frame.stations}
+    box, drawn = frame.extent, bounds(frame.drawn)
+    across = frame.fit.x.turned(drawn.left + drawn.right, box.left + box.right)
+    up = frame.fit.y.turned(drawn.bottom + drawn.top, box.bottom + box.top)
+    far, wide = box.left + box.right, frame.surface.width_seen(frame.outline)
     return replace(
         frame,
-        drawn=frame.drawn.transformed(over),
+        drawn=frame.drawn.transformed(_way_turned(drawn, half=half)),
         outline=frame.outline.transformed(over),
-        stations={**stations, **edges},
+        fit=PanelFit(across, up if half else frame.fit.y),
+        stations=turned(frame.stations, up=False),
+        heights=turned(frame.heights, up=True),
         guides=tuple(g._replace(contour=g.contour.transformed(over)) for g in frame.guides),
-        surface=OtherHand(frame.surface, _far_side(frame), frame.surface.width_seen(frame.outline)),
+        surface=frame.surface if half else OtherHand(frame.surface, far, wide),
     )

@@ -45,9 +45,12 @@ def panel_sources(name: str, description: Description, model: DescriptionModel) 
 
 
 def _own_panels(name: str, panels: dict[str, Any]) -> dict[str, Any]:
-    """Return the panel of a name and the one it mirrors."""
+    """Return the panel of a name and the one it mirrors, or is the same as and turned round."""
     own = panels[name]
-    first = own.get("mirror_of") if isinstance(own, dict) else own.mirror_of
+    if isinstance(own, dict):
+        first = own.get("same_as" if own.get("turned") is True else "mirror_of")
+    else:
+        first = own.laid_out_from
     return {n: panels[n] for n in dict.fromkeys((name, first)) if n in panels}
 
 

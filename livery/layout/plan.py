@@ -62,13 +62,15 @@ class PlacedEdge:
 
 
 class OnOtherHand(Enum):
-    """How a size is read on the other hand of its panel."""
+    """How a size is read on the other hand of its panel, or where that is turned half round."""
 
     SAME = "same"
     SIDES_CHANGE = "sides change"
     """Left is right: the words outside quotes say so."""
     FROM_OTHER_END = "from the other end"
     """It counts from the panel's left, which is another end there."""
+    COUNTS_UP = "counts up"
+    """It counts from the panel's bottom: the same on the other hand, the top where turned round."""
 
 
 @dataclass(frozen=True, slots=True)

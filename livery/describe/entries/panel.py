@@ -160,6 +160,8 @@ class Panel(Entry):
     """The panel it is the other hand of; words still read. Give only what differs: sizes as built, measured standing before this one, from its own left; and entries by what they are called, their places written as on that panel, to be turned over with all else."""
     same_as: str | None = None
     """The panel it is the same as by the drawing, unturned. Give its own place and sizes as built, and what differs, by what it is called."""
+    turned: bool = False
+    """Whether the panel that ``same_as`` names lies half turned round here, in its own plane, about its middle; words, and ornaments with ``mirrored = false``, stay upright. Entries are written as on that panel, to be turned with all else; what is measured, standing before this one. For flat panels."""
     outline: Shape = Shape.model_construct()
     """Its outline as drawn."""
     leading: Side = "left"
@@ -225,6 +227,29 @@ class Panel(Entry):
                 "mirror",
                 f"the other hand of a panel has no {', '.join(sorted(own))} of its own",
                 "Leave that out; or write same_as for a panel that is not the other hand, or describe it in full.",
+            )
+        return self
+
+    @property
+    def laid_out_from(self) -> str | None:
+        """The panel that it is laid out as, and then turned over or turned round; None for itself."""
+        return self.same_as if self.turned else self.mirror_of
+
+    @model_validator(mode="after")
+    def _is_turned_flat(self) -> Panel:
+        if not self.turned:
+            return self
+        if self.same_as is None:
+            raise wrong(
+                "turned",
+                "only a panel that is the same as another can be turned round",
+                'Write same_as = "…" with it, or leave turned out.',
+            )
+        if self.sheet is not None:
+            raise wrong(
+                "turned",
+                "a sheet that is bent or rolled cannot be turned round in its plane",
+                "Describe the panel in full, its bends as they come from its bottom or its left.",
             )
         return self
 

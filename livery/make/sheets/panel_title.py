@@ -24,6 +24,8 @@ def title_block(panel: PanelPlan, model: DescriptionModel, data: Mapping[str, An
     hand: str = place.face if place is not None else ""
     if entry.mirror_of is not None:
         hand = f"{hand}, other hand of {entry.mirror_of}" if hand else f"of {entry.mirror_of}"
+    if entry.turned:
+        hand = f"{hand}, {entry.same_as} turned round" if hand else f"{entry.same_as} turned round"
     return TitleBlock(model.job.title, panel.title, named, hand, panel_digest(panel, model, data))
 
 
