@@ -33,7 +33,7 @@ _USE_WORDS = {
     Use.MASK: "Mask for the spray gun",
     Use.PRINT: "Print, or follow by hand",
     Use.MARK_OUT: "Mark out the metal",
-    Use.PAINT: "Paint",
+    Use.PAINT: "Mix and put on the paint, coat by coat",
     Use.PLATES: "Have plates made",
     Use.ORDER: "Order and buy",
     Use.RECORD: "Keep a record",
@@ -67,7 +67,9 @@ _KINDS = {
     "mock-up-": MadeFileKind(
         Use.SEE, "the panel in colour at full size, to cut, fold and glue in card"
     ),
-    "tracing-": MadeFileKind(Use.MARK_OUT, "what is gilded, as holes to prick and pounce"),
+    "tracing-": MadeFileKind(
+        Use.MARK_OUT, "letters to gild or paint by hand, full size, to prick and pounce or trace"
+    ),
     "level-lines": MadeFileKind(Use.MARK_OUT, "heights of the lines that run on along the train"),
     "sizes": MadeFileKind(Use.MARK_OUT, "each size on the prototype, at scale and as fitted"),
     "coats": MadeFileKind(Use.PAINT, "the coats in order, with masks and drying times"),

@@ -118,12 +118,14 @@ def files_of(
         )
         for panel in examined.plan.panels
     }
+    titles: dict[str, str] = {}
     for panel in examined.plan.panels:
         sheets = marked_out[panel.name]
         files[f"{sheets[0].name}.pdf"] = pdf_bytes(sheets)
-        block = title_block(panel, model, examined.description.data)
-        files |= _full_size(panel, making, block.in_a_line)
-    for drawing in tracings(examined.plan):
+        titles[panel.name] = title_block(panel, model, examined.description.data).in_a_line
+        files |= _full_size(panel, making, titles[panel.name])
+    for on_panel, traced in tracings(examined.plan):
+        drawing = replace(traced, title=f"{titles[on_panel]}: {traced.title}")
         files[f"{drawing.name}.pdf"] = tiled_pdf(drawing, model.job.template_paper)
     pictured = [f"elevation-{panel.name}" for panel in examined.plan.panels]
     pictured += _add_vehicles(files, examined, colours)

@@ -1,4 +1,4 @@
-"""A tracing to pounce: the outlines of what is gilded as holes to prick, at full size.
+"""A tracing to pounce: the outlines of what is gilded or painted by hand as holes to prick, at full size.
 
 Its place is given from the left edge and the bottom edge of the panel's box, as it is laid on the
 finished paint, where nothing may be drawn.
@@ -27,15 +27,19 @@ CROSS_MM = 6.0
 MOST_LINES = 4
 
 
-def tracings(plan: Plan) -> Iterator[Drawing]:
-    """Yield a tracing of each entry of lettering or artwork in leaf."""
+BY_HAND = (Process.LEAF, Process.BOW_PEN, Process.TAPE)
+"""Letters put on so are gilded or painted along lines pounced or traced on to the paint."""
+
+
+def tracings(plan: Plan) -> Iterator[tuple[str, Drawing]]:
+    """Yield the panel and the tracing of each entry of lettering or artwork put on by hand."""
     for panel in plan.panels:
         groups: dict[str, list[Piece]] = {}
         for piece in panel.pieces:
-            if piece.process is Process.LEAF and piece.kind in MASKED and piece.outline:
+            if piece.process in BY_HAND and piece.kind in MASKED and piece.outline:
                 groups.setdefault(piece.key, []).append(piece)
         for number, group in enumerate(groups.values(), start=1):
-            yield _tracing(panel, group, number)
+            yield panel.name, _tracing(panel, group, number)
 
 
 def _tracing(panel: PanelPlan, group: list[Piece], number: int) -> Drawing:
@@ -63,7 +67,7 @@ def _tracing(panel: PanelPlan, group: list[Piece], number: int) -> Drawing:
     paints = ", ".join(dict.fromkeys(piece.paint for piece in group))
     return Drawing(
         f"tracing-{panel.name}-{number}",
-        f"{panel.title}: {group[0].name} in {paints}, to prick and pounce",
+        f"{group[0].name} in {paints}, full size, to prick and pounce",
         max(wide, long + 2.0),
         box.height + 2.0 * ROUND_MM,
         tuple(marks),

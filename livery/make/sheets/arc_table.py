@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 from livery.geometry.flatten import to_line_string
 from livery.geometry.measure import Bounds, bounds
-from livery.geometry.outline import Arc, Cubic, Outline, Point
+from livery.geometry.outline import Arc, Contour, Cubic, Outline, Point, Segment
+from livery.geometry.segments import velocity
 from livery.rounding import rounded_value
 
 if TYPE_CHECKING:
@@ -22,6 +23,8 @@ SHORTEST_ARC_MM = 0.5
 STATIONS = (1.0, 2.0, 5.0, 10.0, 20.0, 25.0, 50.0, 100.0)
 MOST_STATIONS = 24
 CHORD_MM = 0.002
+AT_END_MM = 0.001
+"""The end of a line is read so far within it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,21 +64,57 @@ class Offsets:
 
 def is_curved(outline: Outline) -> bool:
     """Return whether a shape has an edge that neither a rule nor a compass draws."""
-    return any(
-        isinstance(s, Cubic) or (isinstance(s, Arc) and s.radius > LONGEST_RADIUS_MM)
-        for c in outline
-        for s in c.segments
+    return any(_is_set_out(s) for c in outline for s in c.segments)
+
+
+def _is_set_out(segment: Segment) -> bool:
+    """Return whether a segment is drawn through offsets."""
+    return isinstance(segment, Cubic) or (
+        isinstance(segment, Arc) and segment.radius > LONGEST_RADIUS_MM
     )
 
 
+def curved_runs(outline: Outline) -> Iterator[Contour]:
+    """Yield each stretch of an outline that is drawn through offsets, from straight to straight."""
+    for contour in outline:
+        segments = contour.segments
+        straight = [i for i, s in enumerate(segments) if not _is_set_out(s)]
+        if not straight:
+            yield contour
+            continue
+        turned = (*segments[straight[0] :], *segments[: straight[0]])
+        run: list[Segment] = []
+        for segment in (*turned, None):
+            if segment is not None and _is_set_out(segment):
+                run.append(segment)
+            elif run:
+                yield Contour(tuple(run), closed=False)
+                run = []
+
+
+def _runs_across(outline: Outline, box: Bounds) -> bool:
+    """Return whether stations run across a shape: the way a single line of it never turns back."""
+    if len(outline.contours) == 1 and not outline.contours[0].closed:
+        ways = [
+            {rounded_value(velocity(s, t)[axis], 6) >= 0.0 for s in outline.contours[0].segments
+             for t in (0.02, 0.25, 0.5, 0.75, 0.98)}
+            for axis in (0, 1)
+        ]  # fmt: skip
+        if len(ways[0]) != len(ways[1]):
+            return len(ways[0]) < len(ways[1])
+    return box.width >= box.height
+
+
 def offsets_of(outline: Outline) -> Offsets:
-    """Return the offsets of a shape's edges at regular stations, and at its two ends."""
+    """Return the offsets of a shape's edges, or of a line, at regular stations and at its ends."""
     box = bounds(outline)
-    across = box.width >= box.height
+    across = _runs_across(outline, box)
     low, high = (box.left, box.right) if across else (box.bottom, box.top)
     step = next((s for s in STATIONS if (high - low) / s <= MOST_STATIONS), STATIONS[-1])
     first = math.ceil((low + SAME_MM) / step)
     stations = [i * step for i in range(first, math.floor((high - SAME_MM) / step) + 1)]
+    if not all(contour.closed for contour in outline):
+        stations = [low + AT_END_MM, *stations, high - AT_END_MM]
     lines = [to_line_string(contour, CHORD_MM) for contour in outline]
     rows = [(s, tuple(_crossings(lines, s, box, across=across))) for s in stations]
     return Offsets(across, tuple(row for row in rows if row[1]))

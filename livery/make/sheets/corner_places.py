@@ -113,7 +113,27 @@ def line_corners(outline: Outline) -> tuple[CornerPlace, ...]:
             runs.append([corner])
     if first:
         runs = [runs[-1], *runs[:-1]]  # the lowest on the left first, as round any outline
-    return tuple(run[0] if len(run) == 1 else _end_of(run[0], run[-1]) for run in runs)
+    return _one_edge([run[0] if len(run) == 1 else _end_of(run[0], run[-1]) for run in runs])
+
+
+def _one_edge(corners: list[CornerPlace]) -> tuple[CornerPlace, ...]:
+    """Return the corners of the longer edge of a line with two ends; of others, as they are."""
+    ends = [i for i, c in enumerate(corners) if c.worked == END]
+    if len(ends) != FEWEST_ENDS:
+        return tuple(corners)
+    a, b = ends
+    edges = (set(range(a + 1, b)), {*range(a), *range(b + 1, len(corners))})
+    reach = [_reach([corners[i] for i in (*edge, a, b)]) for edge in edges]
+    if abs(reach[0] - reach[1]) < SAME_MM:
+        return tuple(corners)
+    outer = edges[0] if reach[0] > reach[1] else edges[1]
+    return tuple(c for i, c in enumerate(corners) if i in outer or i in ends)
+
+
+def _reach(corners: Sequence[CornerPlace]) -> float:
+    """Return how far corners reach, across and up together."""
+    across, up = ([c.at[axis] for c in corners] for axis in (0, 1))
+    return rounded_value(max(across) - min(across) + max(up) - min(up), 3)
 
 
 def _is_end(corner: CornerPlace, after: CornerPlace, widest: float) -> bool:
@@ -173,8 +193,11 @@ def _run_on(outline: Outline) -> tuple[Outline, dict[Point, Corner]]:
 def corner_groups(panel: PanelPlan) -> tuple[CornerGroup, ...]:
     """Return the corners of the panel's edge, then of all on it that is no level rectangle."""
     names = _names()
-    first = corners_round(panel.frame.outline)
-    groups = [_lettered("panel", panel.frame.outline, first, names)]
+    edge = panel.frame.outline
+    if panel.frame.parts_alike:  # the first gore tells of each
+        edge = Outline((min(edge.contours, key=lambda c: bounds(c).left),))
+    first = corners_round(edge)
+    groups = [_lettered("gore 1" if panel.frame.parts_alike else "panel", edge, first, names)]
     if panel.frame.parts_alike:
         return tuple(groups)  # each gore is like the first
     taken = [c.at for c in first]

@@ -79,6 +79,15 @@ class FreePlaces:
             self._tree = shapely.STRtree(self._lines)
         return bool(len(self._tree.query(area, predicate="intersects")))
 
+    def first_free(self, words: str, height: float, places: Iterable[Point]) -> Point | None:
+        """Return the first of the places where words stand free with their middle on it."""
+        half_x, half_y = label_width(words, height) / 2.0 + CLEAR_MM, height / 2.0 + CLEAR_MM
+        for at in places:
+            x, y = (rounded_value(v, PLACE_DECIMALS) for v in at)
+            if self.is_free(Bounds(x - half_x, y - half_y, x + half_x, y + half_y)):
+                return Point(x, y)
+        return None
+
     def beside(self, words: str, height: float, at: Point, way: float) -> tuple[Bounds, float]:
         """Return the first free box for words, ever further off a point, and how far off it is.
 

@@ -67,13 +67,14 @@ def sizes_of(panel: PanelPlan) -> Sizes:
     """Return every size that is marked out on a panel."""
     box = panel.frame.extent
     corners = _no_corners if panel.frame.parts_alike else _corners
-    of_lines = _no_corners if panel.frame.parts_alike else _line_corners
     stations = {k: v for k, v in panel.frame.upright_stations.items() if k not in _EDGES}
     heights = {k: v for k, v in panel.frame.level_heights.items() if k not in _EDGES}
     shapes = [panel.frame.outline]
     shapes += [k.outline for k in panel.keep_outs if not k.is_slight]
     shapes += [p.outline for p in panel.pieces if p.kind is PieceKind.FIELD]
-    lined = [part for piece in outermost(panel) for part in parts_of(piece.outline)]
+    # Lines on gores have their table, gore by gore.
+    on_flat = () if panel.frame.parts_alike else outermost(panel)
+    lined = [part for piece in on_flat for part in parts_of(piece.outline)]
     letters = list(_letter_edges(panel))
     up = [MarkedSize(base.start.y, "", right) for base, _, right in letters]
     up += [MarkedSize(base.start.y + base.cap_height, "", right) for base, _, right in letters]
@@ -92,8 +93,8 @@ def sizes_of(panel: PanelPlan) -> Sizes:
                 *(MarkedSize(y, "", box.left) for y in (box.bottom, box.top)),
             ]
         ),
-        _merged(_along(lined, 0, lambda b: b.top, of_lines)),
-        _merged([*_along(lined, 1, lambda b: b.right, of_lines), *up]),
+        _merged(_along(lined, 0, lambda b: b.top, _line_corners)),
+        _merged([*_along(lined, 1, lambda b: b.right, _line_corners), *up]),
         _merged(MarkedSize(x, "", b.start.y) for b, left, right in letters for x in (left, right)),
     )
 

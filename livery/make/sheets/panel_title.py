@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from livery.describe.entries.description import DescriptionModel
+from livery.describe.entries.panel import Panel
 from livery.layout.plan import PanelPlan
 from livery.make.sheets.title_block import TitleBlock
 from livery.vehicles.placed import place_of, vehicle_of
@@ -22,11 +23,14 @@ def title_block(panel: PanelPlan, model: DescriptionModel, data: Mapping[str, An
     vehicle = vehicle_of(place, model) if place is not None else None
     named = "" if vehicle is None else model.vehicle[vehicle].title or vehicle
     hand: str = place.face if place is not None else ""
-    if entry.mirror_of is not None:
-        hand = f"{hand}, other hand of {entry.mirror_of}" if hand else f"of {entry.mirror_of}"
-    if entry.turned:
-        hand = f"{hand}, {entry.same_as} turned round" if hand else f"{entry.same_as} turned round"
+    hand = ", ".join(words for words in (hand, *_turned_words(entry)) if words)
     return TitleBlock(model.job.title, panel.title, named, hand, panel_digest(panel, model, data))
+
+
+def _turned_words(entry: Panel) -> tuple[str, ...]:
+    """Return whose other hand a panel is, and which panel it is turned round."""
+    mirrored = (f"other hand of {entry.mirror_of}",) if entry.mirror_of is not None else ()
+    return (*mirrored, *((f"{entry.same_as} turned round",) if entry.turned else ()))
 
 
 def panel_digest(panel: PanelPlan, model: DescriptionModel, data: Mapping[str, Any]) -> str:

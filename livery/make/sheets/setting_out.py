@@ -24,6 +24,14 @@ from livery.layout.piece import PieceKind
 from livery.layout.plan import PanelPlan
 from livery.make.sheets.corner_letters import corner_marks
 from livery.make.sheets.corner_places import CURVE, END, CornerGroup
+from livery.make.sheets.datum_chain import (
+    CHAIN_MM,
+    ChainLine,
+    chain_marks,
+    datum_gaps,
+    figure_places,
+)
+from livery.make.sheets.fold_numbers import number_marks
 from livery.make.sheets.free_places import FreePlaces
 from livery.make.sheets.marked_sizes import MarkedSize, Sizes, checks_of, corner_lines, sizes_of
 from livery.make.sheets.running import (
@@ -129,18 +137,44 @@ class _SheetLayout:
         self.panel, self.block, self.paper, self.page = panel, block, paper, page
         self.sizes, self.crowded = self._rooms(marked.sizes)
         self.groups = marked.groups
-        self.blocks = self._blocks(marked.checks)
         self.box = panel.frame.extent
         self.high = FIGURE_MM
-        s, h = self.sizes, self.high
+        self.chains = {
+            "bottom": datum_gaps(self.sizes.panel_x, ("left end", "right end")),
+            "left": datum_gaps(self.sizes.panel_y, ("lowest", "highest")),
+        }
+        self.checks = marked.checks
+        self.placed: dict[str, list[float]] = {side: [] for side, c in self.chains.items() if c}
+        while not self._is_laid_out():
+            pass
 
-        def depth(sizes: Sequence[MarkedSize]) -> float:
-            return row_depth([_words(z) for z in sizes], h) + CLEAR_MM if sizes else 0.0
+    def _is_laid_out(self) -> bool:
+        """Settle the sheet; drop a chain that has no room, and return whether none was dropped."""
+        self._lay_out()
+        for side in tuple(self.placed):
+            sizes = self.sizes.panel_y if side == "left" else self.sizes.panel_x
+            places = figure_places(self.chains[side], sizes, 1.0 / self.reduction, self.high)
+            if places is None:
+                del self.placed[side]
+                heading = f"From datum to datum, {'up' if side == 'left' else 'across'}"
+                self.crowded[heading] = tuple(gap.words for gap in self.chains[side])
+                return False
+            self.placed[side] = places
+        return True
+
+    def _lay_out(self) -> None:
+        """Settle the reduction and the room, with a chain where one is placed."""
+        s, h, page = self.sizes, self.high, self.page
+        self.blocks = self._blocks(self.checks)
+
+        def depth(sizes: Sequence[MarkedSize], side: str = "") -> float:
+            chained = CHAIN_MM if side in self.placed else 0.0
+            return row_depth([_words(z) for z in sizes], h) + CLEAR_MM + chained if sizes else 0.0
 
         self.depths = {
-            "left": depth(s.panel_y),
+            "left": depth(s.panel_y, "left"),
             "right": depth(s.lining_y),
-            "bottom": depth(s.panel_x),
+            "bottom": depth(s.panel_x, "bottom"),
             "top": depth(s.above_x),
         }
         wide = page[0] - 2 * MARGIN_MM - self.depths["left"] - self.depths["right"] - 2 * CLEAR_MM
@@ -160,10 +194,10 @@ class _SheetLayout:
         across = min(across, MOST_SPREAD * box.width / reduction + LEAST_SPREAD_MM)
         up = min(up, MOST_SPREAD * box.height / reduction + LEAST_SPREAD_MM)
         rows = {
-            "panel_x": ("Panel, datums and openings, across", across),
-            "panel_y": ("Panel, datums and openings, up", up),
-            "above_x": ("Lining and lettering, across", across),
-            "lining_y": ("Lining and lettering, up", up),
+            "panel_x": ("Running sizes of panel, datums and openings, across", across),
+            "panel_y": ("Running sizes of panel, datums and openings, up", up),
+            "above_x": ("Running sizes of lining and lettering, across", across),
+            "lining_y": ("Running sizes of lining and lettering, up", up),
         }
         crowded = {}
         for name, (heading, room) in rows.items():
@@ -183,7 +217,7 @@ class _SheetLayout:
         texts = (
             (f"Corners, across and up{said}:", corner_lines(self.groups)),
             (f"Checks, corner to corner{''.join(f' ({words})' for words in run_on)}:", checks),
-            ("Too many for the plan; in tables on the next sheet:", tuple(self.crowded)),
+            ("Too close for the plan; in tables on the next sheet:", tuple(self.crowded)),
         )
         width = self.page[0] - 2 * MARGIN_MM
         return tuple(_block(heading, lines, width) for heading, lines in texts if lines)
@@ -197,10 +231,13 @@ class _SheetLayout:
         marks = [*self._panel(onto)]
         for row in self._rows(onto):
             marks += row_marks(row, self.high)
+        marks += self._chains(onto)
         marks += self._small_print()
         marks += self._foot(count)
         room = Bounds(*(MARGIN_MM, MARGIN_MM), *(side - MARGIN_MM for side in self.page))
-        marks += corner_marks(self.groups, onto, FreePlaces(marks, room))
+        free = FreePlaces(marks, room)
+        marks += corner_marks(self.groups, onto, free)
+        marks += number_marks(self.panel, onto, free)
         return Drawing(
             f"setting-out-{self.panel.name}",
             f"{self.block.job}: {self.panel.title}, setting out",
@@ -251,12 +288,23 @@ class _SheetLayout:
         foot = MARGIN_MM + FOOT_MM + self._blocks_height()
         page_y = (foot + self.high, self.page[1] - MARGIN_MM - self.high)
         s = self.sizes
-        below = low.y - CLEAR_MM
+        chained = {side: CLEAR_MM + CHAIN_MM * (side in self.placed) for side in ("bottom", "left")}
         # Letters of the panel's corners stand between the panel and the first row.
-        yield self._row(SheetSide.BOTTOM, s.panel_x, below, onto, page_x)
+        yield self._row(SheetSide.BOTTOM, s.panel_x, low.y - chained["bottom"], onto, page_x)
         yield self._row(SheetSide.TOP, s.above_x, high.y + CLEAR_MM, onto, page_x)
-        yield self._row(SheetSide.LEFT, s.panel_y, low.x - CLEAR_MM, onto, page_y)
+        yield self._row(SheetSide.LEFT, s.panel_y, low.x - chained["left"], onto, page_y)
         yield self._row(SheetSide.RIGHT, s.lining_y, high.x + CLEAR_MM, onto, page_y)
+
+    def _chains(self, onto: Transform) -> Iterator[Mark]:
+        """Yield the chains from datum to datum, between the panel and the running sizes."""
+        low, scale = carry(onto, Point(self.box.left, self.box.bottom)), 1.0 / self.reduction
+        for side, places in self.placed.items():
+            upright = side == "left"
+            off = (low.x if upright else low.y) - CLEAR_MM
+            origin = carry(onto, Point(0.0, 0.0))
+            start = origin.y if upright else origin.x
+            line = ChainLine(off, start, scale, upright)
+            yield from chain_marks(self.chains[side], places, line, self.high)
 
     def _row(
         self,

@@ -103,7 +103,7 @@ def test_a_design_larger_than_the_film_is_cut_letter_by_letter(job):
 
 
 def test_a_tracing_has_holes_along_every_edge_and_says_where_it_is_laid(job):
-    first, _ = tracings(job.plan)
+    (_, first), _ = tracings(job.plan)
     holes = [m for m in first.marks if isinstance(m, Stroke) and m.layer == "holes"]
     letters = leaf_of(job, "AB")
     assert sum(length(m.contour) for m in holes) == pytest.approx(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from types import SimpleNamespace
 
 import pytest
@@ -12,13 +13,17 @@ from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point
 from livery.geometry.shapes import circle, rectangle
 from livery.layout.piece import PieceKind
 from livery.layout.plan import Baseline
-from livery.make.sheets.arc_table import arcs_of, is_curved, offsets_of
+from livery.make.sheets.arc_table import arcs_of, curved_runs, is_curved, offsets_of
+from livery.make.sheets.curve_tables import gores_of
+from livery.make.sheets.datum_chain import datum_gaps, figure_places
 from livery.make.sheets.letter_places import lettered_lines
+from livery.make.sheets.lining_details import section_of
 from livery.make.sheets.marked_sizes import sizes_of
 from livery.make.sheets.panel_title import panel_digest, title_block
 from livery.make.sheets.setting_out import setting_out
-from livery.make.sheets.setting_out_details import section_of, strip_ends
+from livery.make.sheets.setting_out_details import strip_ends
 from livery.pipeline import examine, make_files
+from livery.write.pdf import pdf_bytes
 from tests.page_text import text_faults, words_over_lines
 
 JOB = """\
@@ -104,13 +109,15 @@ def test_the_sheets_say_strands_widths_and_how_they_are_ruled(van) -> None:
     words = said(van, "side")
     for expected in (
         "Lining 1: section, 20:1",
-        "3.00 to 3.50",
-        "3.25",
+        "from outside edge",
+        "3.00 to 3.50, centre 3.25",
+        "from panel's edge",
+        "13.00 to 13.50, centre 13.25",
         "bow pen",
         "Order: cream, then green.",
     ):
         assert expected in words, expected
-    assert any(w.startswith("Bow pen: Set the pen to the width.") for w in words)
+    assert any(w.startswith("Bow pen: Set the pen to the width of the strand.") for w in words)
 
 
 def test_the_title_block_names_job_vehicle_panel_hand_scale_sheet_and_source(van) -> None:
@@ -223,7 +230,121 @@ def test_figures_that_would_lean_far_stand_in_a_table_instead(tmp_path):
     block = title_block(panel, examined.description.model, examined.description.data)
     plan, details, *_ = setting_out(panel, block, "A4")
     on_plan, on_details = ({m.text for m in s.marks if hasattr(m, "text")} for s in (plan, details))
-    assert "Too many for the plan; in tables on the next sheet:" in on_plan
-    assert "Lining and lettering, up" in on_plan
+    assert "Too close for the plan; in tables on the next sheet:" in on_plan
+    assert "Running sizes of lining and lettering, up" in on_plan
     sizes = {f"{z.mm:.1f}" for z in sizes_of(panel).lining_y}
     assert len(sizes) > 25 and sizes <= on_details and not sizes & on_plan
+
+
+ODD = (
+    JOB.partition("[vehicle.van]")[0]
+    + """\
+[panel.cab]
+outline = { rectangle = ["2 m", "2 m"] }
+datum = { waist = { height = "800 mm" }, door = { station = "1200 mm" } }
+
+[[panel.cab.keep_out]]
+called = "window"
+rectangle = ["600 mm", "500 mm"]
+at = ["200 mm", "1200 mm"]
+corner = "100 mm"
+
+[[panel.cab.lining]]
+band = "double"
+round = "window"
+inset = "30 mm"
+process = "tape"
+
+[[panel.cab.lining]]
+called = "waist-band"
+paint = "cream"
+width = "40 mm"
+level = "600 mm"
+
+[panel.dome]
+sheet = { gores = { count = 8, profile = [["300 mm", "0 mm"], ["0 mm", "300 mm"]] } }
+lining = [{ paint = "cream", width = "20 mm", level = "100 mm" }]
+
+[panel.folded]
+sheet = { across = "1 m", faces = [{ flat = "1 m" }, { bend = "90 deg", radius = "100 mm" }, { flat = "1 m" }] }
+field = [{ paint = "green" }]
+"""
+)
+
+
+@pytest.fixture(scope="module")
+def odd(tmp_path_factory):
+    job = tmp_path_factory.mktemp("odd") / "odd.toml"
+    job.write_text(ODD, encoding="utf-8")
+    examined = examine(job)
+    assert not examined.exit_status, [f.as_text() for f in examined.findings]
+    return examined
+
+
+def test_a_lining_round_a_window_is_measured_out_from_the_window(odd) -> None:
+    words = said(odd, "cab")
+    # 3 mm clear of the window, the band 3.5 mm wide: its outside edge lies 6.5 mm off.
+    assert {"from edge of window", "6.50 to 5.50, centre 6.00", "3.50 to 3.00, centre 3.25"} <= {
+        *words
+    }
+    # The window's corner is 10 mm: 16.5 and 15.5 mm round it, and 13.5 and 13.
+    first = next(w for w in words if w.startswith("centre ") and "cream" in w)
+    assert first.endswith(
+        "cream R 15.50, 16.50, centre line R 16.00; green R 13.00, 13.50, centre line R 13.25"
+    )
+    assert {"R 16.50", "R 15.50", "R 13.50", "R 13.00"} <= {*words}  # on the corner drawn large
+    assert not any("panel's edge" in w for w in words)
+
+
+def test_a_level_line_and_letters_are_measured_from_the_nearest_datum(odd, van) -> None:
+    words = said(odd, "cab")
+    assert "Lining 2, waist-band: section, 20:1" in words
+    # Its middle at 60 mm, 4 mm wide, 20 mm below the waist at 80.
+    assert {"from panel's lowest point", "62.00 to 58.00, centre 60.00"} <= {*words}
+    assert {"from waist", "18.00 to 22.00, centre 20.00"} <= {*words}
+    assert not any(" below " in w or " above " in w for w in said(van, "side"))  # it has no datum
+
+
+def test_datums_are_chained_beside_the_panel_or_in_a_table(odd) -> None:
+    words = said(odd, "cab")
+    assert {"80.0", "120.0"} <= {*words}  # from the bottom to the waist, and on to the top
+    assert {"waist  80.0", "door  120.0"} <= {*words}  # and run from the panel's corner
+    panel = next(p for p in odd.plan.panels if p.name == "cab")
+    gaps = datum_gaps(sizes_of(panel).panel_x, ("left end", "right end"))
+    assert [g.words for g in gaps] == ["left end to door  120.0", "door to right end  80.0"]
+    assert figure_places(gaps, sizes_of(panel).panel_x, 0.5, 1.9) is not None
+    assert figure_places(gaps, sizes_of(panel).panel_x, 0.05, 1.9) is None
+
+
+def test_gores_and_folds_are_numbered_with_their_lines(odd) -> None:
+    words = said(odd, "dome")
+    assert {str(i) for i in range(1, 9)} <= {*words}
+    lines = [w for w in words if w.startswith("gore ") and "left" in w]
+    assert [w.partition(",")[0] for w in sorted(lines)] == [f"gore {i}" for i in range(1, 9)]
+    assert len(gores_of(next(p for p in odd.plan.panels if p.name == "dome"))) == 8
+    folded = said(odd, "folded")
+    numbered = [w for w in folded if w[:3] in ("1  ", "2  ", "3  ")]
+    assert len(numbered) == 3 and {"1", "2", "3"} <= {*folded}
+
+
+def test_no_line_runs_through_words_of_these_sheets_either(odd) -> None:
+    for panel in odd.plan.panels:
+        block = title_block(panel, odd.description.model, odd.description.data)
+        pdf = pdf_bytes(setting_out(panel, block, "A4"))
+        assert [*text_faults(pdf), *words_over_lines(pdf)] == [], panel.name
+
+
+def test_a_curved_edge_has_its_own_stations_the_way_it_does_not_turn_back() -> None:
+    """A nose: from the bottom left out and up and over to the right."""
+    nose = Cubic(Point(20.0, 0.0), Point(-20.0, 40.0), Point(20.0, 100.0), Point(200.0, 100.0))
+    corners = [(200.0, 100.0), (600.0, 100.0), (600.0, 0.0), (20.0, 0.0)]
+    sides = [Line(Point(*a), Point(*b)) for a, b in pairwise(corners)]
+    shape = Outline((Contour((nose, *sides)),))
+    (run,) = curved_runs(shape)
+    assert run.segments == (nose,)
+    offsets = offsets_of(Outline((run,)))
+    assert not offsets.across  # it turns back across, and only rises
+    places = [at for at, _ in offsets.rows]
+    assert places[0] == pytest.approx(0.0, abs=0.002)
+    assert places[-1] == pytest.approx(100.0, abs=0.002)
+    assert all(len(across) == 1 for _, across in offsets.rows)

@@ -1,0 +1,146 @@
+"""Tables of the curves of a panel by offsets, of its gores with their lines, and of its folds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from livery.geometry.measure import Bounds, bounds
+from livery.geometry.outline import Contour, Outline
+from livery.geometry.parts import parts_of
+from livery.layout.piece import Piece, PieceKind, entry_title
+from livery.layout.plan import PanelPlan
+from livery.make.sheets.arc_table import Offsets, curved_runs, is_curved, offsets_of
+from livery.make.sheets.page_flow import PageFlow
+from livery.make.sheets.written_columns import written_columns
+
+SAME_MM = 0.02
+TWO_EDGES = 2
+
+
+def curve_tables(flow: PageFlow, panel: PanelPlan, linings: Mapping[str, Sequence[Piece]]) -> None:
+    """List the offsets of every edge and line that has a curve no compass draws."""
+    listed: list[Bounds] = []
+    for name, outline in _edges(panel):
+        runs = [run for run in curved_runs(outline) if _is_new(bounds(run), listed)]
+        for number, run in enumerate(runs, start=1):
+            which = f", curve {number}" if len(runs) > 1 else ""
+            _offsets(
+                flow, f"{name}{which}: offsets", offsets_of(Outline((run,))), "the edge stands"
+            )
+    if panel.frame.parts_alike:
+        return
+    for key, pieces in linings.items():
+        parts = [part for part in parts_of(pieces[0].outline) if is_curved(part)]
+        for number, part in enumerate(parts, start=1):
+            which = f", part {number}" if len(parts) > 1 else ""
+            strand = f", {pieces[0].paint}" if len(pieces) > 1 else ""
+            title = f"{entry_title(key).capitalize()}{which}{strand}: offsets of its edges"
+            _offsets(flow, title, offsets_of(part), "its edges stand")
+
+
+def _edges(panel: PanelPlan) -> Iterator[tuple[str, Outline]]:
+    """Yield the edge of the panel (of one gore), of its openings and of its fields, by name."""
+    outline = panel.frame.outline
+    if panel.frame.parts_alike:
+        yield "Edge of gore 1", Outline(gores_of(panel)[:1])
+        return
+    yield "Panel edge", outline
+    for keep_out in panel.keep_outs:
+        if not keep_out.is_slight:
+            yield keep_out.name or keep_out.kind.value, keep_out.outline
+    for piece in panel.pieces:
+        if piece.kind is PieceKind.FIELD:
+            yield piece.name, piece.outline
+
+
+def _is_new(box: Bounds, listed: list[Bounds]) -> bool:
+    """Return whether no curve was listed in the same box, and note this one."""
+    for other in listed:
+        if all(abs(a - b) < SAME_MM for a, b in zip(box, other, strict=True)):
+            return False
+    listed.append(box)
+    return True
+
+
+def _offsets(flow: PageFlow, title: str, offsets: Offsets, what: str) -> None:
+    along, off = ("across", "up") if offsets.across else ("up", "across")
+    flow.heading(f"{title} (millimetres)", follows=12.0)
+    flow.text(f"At each station {along} the panel, {what} so far {off}:", indent=4.0)
+    written_columns(flow, [_row(station, edges) for station, edges in offsets.rows])
+
+
+def _row(station: float, edges: Sequence[float]) -> str:
+    said = "  ".join(f"{e:.2f}" for e in edges)
+    place = f"{station:.2f}".removesuffix(".00")
+    if len(edges) != TWO_EDGES:
+        return f"{place}:  {said}"
+    return f"{place}:  {edges[0]:.2f} and {edges[1]:.2f}, middle {sum(edges) / 2.0:.2f}"
+
+
+def gores_of(panel: PanelPlan) -> tuple[Contour, ...]:
+    """Return the gores of a panel from the left."""
+    return tuple(sorted(panel.frame.outline.contours, key=lambda c: bounds(c).left))
+
+
+def gore_tables(flow: PageFlow, panel: PanelPlan, linings: Mapping[str, Sequence[Piece]]) -> None:
+    """List the gores by number, and where each lining crosses the edges of each of them."""
+    if not panel.frame.parts_alike:
+        return
+    boxes = [bounds(gore) for gore in gores_of(panel)]
+    flow.heading("Gores, numbered from the left: from side to side, and the tip", follows=12.0)
+    written_columns(
+        flow,
+        [
+            f"{i}:  {b.left:.2f} to {b.right:.2f}, tip {b.centre.x:.2f}"
+            for i, b in enumerate(boxes, start=1)
+        ],
+    )
+    for key, pieces in linings.items():
+        lines = [words for piece in pieces for _, words in sorted(_on_gores(piece, boxes))]
+        if lines:
+            title = f"{entry_title(key).capitalize()}: its edges on each gore"
+            flow.heading(f"{title} (millimetres up)", follows=12.0)
+            written_columns(flow, lines)
+
+
+def _on_gores(piece: Piece, gores: Sequence[Bounds]) -> Iterator[tuple[int, str]]:
+    """Yield the number of each gore with where the line of a piece crosses its left and its right edge."""
+    for part in parts_of(piece.outline):
+        box = bounds(part)
+        number = next(
+            (i for i, g in enumerate(gores, start=1) if g.left < box.centre.x < g.right), None
+        )
+        if number is None:
+            continue
+        corners = _corner_points(part)
+        left = [y for x, y in corners if x <= box.centre.x]
+        right = [y for x, y in corners if x > box.centre.x]
+        ends = [f"{min(s):.2f} to {max(s):.2f}" for s in (left, right) if s]
+        sides = [side for side, s in (("left", left), ("right", right)) if s]
+        said = ", ".join(f"{side} {end}" for side, end in zip(sides, ends, strict=True))
+        yield number, f"gore {number}, {piece.paint}:  {said}"
+
+
+def _corner_points(part: Outline) -> list[tuple[float, float]]:
+    """Return the ends of the segments of a part: where it is cut by a gore's edges."""
+    return [(s.start.x, s.start.y) for contour in part for s in contour.segments]
+
+
+def fold_table(flow: PageFlow, panel: PanelPlan) -> None:
+    """List the lines a sheet is bent or put together by, with their numbers on the plan."""
+    guides = numbered_folds(panel)
+    if not guides:
+        return
+    flow.heading("Folds and lines of the sheet, by their numbers on the plan", follows=12.0)
+    lines = []
+    for i, (label, contour) in enumerate(guides, start=1):
+        a, b = contour.start, contour.end
+        lines.append(f"{i}  {label}: {a.x:.2f}, {a.y:.2f} to {b.x:.2f}, {b.y:.2f}")
+    written_columns(flow, lines)
+
+
+def numbered_folds(panel: PanelPlan) -> tuple[tuple[str, Contour], ...]:
+    """Return the folds and lines of a sheet in the order they are numbered in; gores have their own."""
+    if panel.frame.parts_alike:
+        return ()
+    return tuple((g.label, g.contour) for g in panel.frame.guides if g.label)

@@ -1,0 +1,333 @@
+"""The details of a lining for whoever rules it: its section, its corners and the order to draw in.
+
+A section is drawn enlarged, its strands from the outside in, with running distances from the
+outside edge; the table under it gives the same from the panel's edge, a keep-out or a datum.
+Each kind of corner is drawn enlarged, its centre and the radius of every edge beside it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from fontTools.misc.transform import Offset, Transform
+
+from livery.drawing import Anchor, Area, Label, Mark, Stroke
+from livery.geometry.boolean import intersection
+from livery.geometry.measure import Bounds, bounds
+from livery.geometry.outline import Arc, Outline, Point, carry, chain
+from livery.geometry.shapes import rectangle
+from livery.layout.piece import Piece, entry_title
+from livery.layout.plan import PanelPlan
+from livery.make.sheets.arc_table import ArcPlace, arcs_of
+from livery.make.sheets.free_places import FreePlaces
+from livery.make.sheets.lining_reference import LiningReference, references_of
+from livery.make.sheets.page_flow import FAINT, INK, LEADING, TEXT_MM, PageFlow
+from livery.make.sheets.running import DimensionRow, Figure, SheetSide, row_depth, row_marks
+from livery.make.sheets.written_columns import written_columns
+from livery.process import Process
+from livery.rounding import rounded_value
+
+ENLARGEMENTS = (20.0, 10.0, 5.0, 2.0, 1.0, 0.5, 0.2)
+SECTION_MM = 110.0
+STRAND_HIGH_MM = 10.0
+CORNER_MM = 56.0
+ROUND_CORNER_MM = 17.0
+"""Room round a corner for its radii (chosen)."""
+MOST_CORNERS = 6
+CROSS_MM = 2.5
+PALE = "#e4e4e4"
+FIGURE_MM = 1.9
+SAME_WIDTH_MM = 0.03
+
+HOW = {
+    Process.BOW_PEN: "Set the pen to the width of the strand. Strike each arc about its centre at "
+    "the radius of the centre line, half the width to each side; then rule the straights that "
+    "join the arcs.",
+    Process.TAPE: "Lay a tape along each edge of the strand, at the radii of its two edges, with "
+    "the width open between them. Spray or brush, and lift the tapes while the paint is soft.",
+    Process.LEAF: "Lay size between the two edges, then leaf.",
+}
+"""How a strand is put on along its line, for processes that follow a line by hand."""
+
+
+@dataclass(frozen=True, slots=True)
+class SectionPart:
+    """A strand or a gap of a band: how far it begins and ends from the outside edge."""
+
+    paint: str
+    process: str
+    begins: float
+    ends: float
+
+    @property
+    def width(self) -> float:
+        """How wide it is, in mm."""
+        return self.ends - self.begins
+
+    @property
+    def middle(self) -> float:
+        """How far its centre line lies from the outside edge."""
+        return (self.begins + self.ends) / 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class CornerArcs:
+    """The arcs of a lining about one centre: the words for each strand's edges."""
+
+    arc: ArcPlace
+    strands: tuple[str, ...]
+
+    @property
+    def words(self) -> str:
+        """The line of the table."""
+        centre = self.arc.centre
+        return f"centre {centre.x:.2f}, {centre.y:.2f}: {'; '.join(self.strands)}"
+
+
+def lining_details(
+    flow: PageFlow, panel: PanelPlan, key: str, pieces: Sequence[Piece], called: str = ""
+) -> None:
+    """Write a lining's section, how it is put on, and its corners."""
+    title = entry_title(key).capitalize() + (f", {called}" if called else "")
+    parts = section_of(panel, key, pieces)
+    if parts:
+        references = references_of(panel, key, pieces, parts[-1].ends)
+        _section(flow, title, parts, references)
+    for size in panel.sizes:
+        if size.key == key and ", inset from" in size.what:
+            where = size.what.split(", inset", 1)[1]
+            flow.text(f"Outside edge: {size.as_fitted:.2f} mm in{where} edge.", indent=4.0)
+    if panel.entry.lining[int(key.rsplit(".", 1)[1])].widths is not None:
+        flow.text("Its width changes along it: this is its greatest.", indent=4.0)
+    _order(flow, pieces)
+    cut = arcs_of(k.outline for k in panel.keep_outs)  # those are listed with the openings
+    corners = [c for c in corner_arcs(pieces) if not _is_among(c.arc, cut)]
+    if corners:
+        _corners(flow, title, corners, [piece.outline for piece in pieces])
+
+
+def _is_among(arc: ArcPlace, others: Sequence[ArcPlace]) -> bool:
+    return any(
+        math.dist(arc.centre, other.centre) < SAME_WIDTH_MM and set(arc.radii) <= set(other.radii)
+        for other in others
+    )
+
+
+def section_of(panel: PanelPlan, key: str, pieces: Sequence[Piece]) -> tuple[SectionPart, ...]:
+    """Return the strands and gaps of a lining, from the outside to the inside."""
+    title = entry_title(key)
+    parts: list[SectionPart] = []
+    run = 0.0
+    by_paint = {piece.paint: piece.process.value for piece in pieces}
+    for size in panel.sizes:
+        what = size.what.removeprefix(f"{title}, ")
+        if size.key != key or what == size.what or what.startswith("inset"):
+            continue
+        paint, _, number = what.rpartition(" ")
+        if not number.isdigit():
+            continue
+        is_gap = paint == "gap"
+        process = "" if is_gap else by_paint.get(paint, "")
+        parts.append(SectionPart("" if is_gap else paint, process, run, run + size.as_fitted))
+        run += size.as_fitted
+    return tuple(parts)
+
+
+def _section(
+    flow: PageFlow,
+    title: str,
+    parts: Sequence[SectionPart],
+    references: Sequence[LiningReference],
+) -> None:
+    """Draw a band in section with running distances from its outside edge, and list it."""
+    whole = parts[-1].ends
+    by = next((e for e in ENLARGEMENTS if whole * e <= SECTION_MM), ENLARGEMENTS[-1])
+    figures = [rounded_value(e, 2) for e in (0.0, *(p.ends for p in parts))]
+    depth = row_depth([f"{f:.2f}" for f in figures], FIGURE_MM)
+    high = STRAND_HIGH_MM + depth + 4.0
+    follows = high + (len(parts) + 4) * TEXT_MM * LEADING
+    flow.heading(f"{title}: section, {_scale_words(by)}", follows=follows)
+    marks: list[Mark] = []
+    for part in parts:
+        if part.paint:
+            at = Point(20.0 + part.begins * by, 0.0)
+            marks.append(Area(rectangle(part.width * by, STRAND_HIGH_MM, at), PALE, INK, 0.18))
+    row = DimensionRow(
+        SheetSide.TOP,
+        20.0,
+        STRAND_HIGH_MM + 2.0,
+        tuple(Figure(20.0 + f * by, f"{f:.2f}", STRAND_HIGH_MM) for f in figures),
+        4.0,
+        high=flow.room - 4.0,
+    )
+    marks += row_marks(row, FIGURE_MM)
+    for words, x, anchor in (
+        ("outside", 18.0, Anchor.END),
+        ("inside", 22.0 + whole * by, Anchor.START),
+    ):
+        at = Point(x, STRAND_HIGH_MM / 2 - 1.0)
+        marks.append(Label(words, at, TEXT_MM * 0.9, anchor, FAINT))
+    flow.picture(marks, high)
+    flow.gap(2.0)
+    _section_table(flow, parts, references)
+    flow.gap(2.0)
+
+
+def _section_table(
+    flow: PageFlow, parts: Sequence[SectionPart], references: Sequence[LiningReference]
+) -> None:
+    """List strands and gaps: width, and begin, end and centre line from each reference."""
+    outside = LiningReference("outside edge", 0.0, 1.0)
+    stops = [4.0, 44.0, -84.0, *(-84.0 - 62.0 * (i + 1) for i in range(1 + len(references)))]
+    every = (outside, *references)
+    flow.columns(("strand", "put on by", "width", *(f"from {r.what}" for r in every)), stops)
+    for part in parts:
+        cells = [part.paint or "gap", part.process, f"{part.width:.2f}"]
+        for reference in every:
+            begins, ends = (reference.distance(d) for d in (part.begins, part.ends))
+            middle = f", centre {reference.distance(part.middle):.2f}" if part.paint else ""
+            cells.append(f"{begins:.2f} to {ends:.2f}{middle}")
+        flow.columns(cells, stops)
+
+
+def _order(flow: PageFlow, pieces: Sequence[Piece]) -> None:
+    """Say in what order strands are put on, and how those that follow a line by hand."""
+    order = dict.fromkeys(p.paint for p in sorted(pieces, key=lambda p: p.level))
+    if len(order) > 1:
+        flow.text(f"Order: {', then '.join(order)}.", indent=4.0)
+    for process in dict.fromkeys(piece.process for piece in pieces):
+        if process in HOW:
+            flow.text(f"{process.value.capitalize()}: {HOW[process]}", indent=4.0)
+
+
+def corner_arcs(pieces: Sequence[Piece]) -> tuple[CornerArcs, ...]:
+    """Return the arcs of a lining by centre, with the edges and centre line of each strand."""
+    by_strand = [(p.paint, arcs_of([p.outline])) for p in pieces]
+    found = []
+    for arc in arcs_of(p.outline for p in pieces):
+        strands = []
+        for paint, own in by_strand:
+            near = next((a for a in own if math.dist(a.centre, arc.centre) < SAME_WIDTH_MM), None)
+            if near is not None:
+                strands.append(f"{paint} {_radii_words(near.radii)}")
+        found.append(CornerArcs(arc, tuple(strands)))
+    return tuple(found)
+
+
+def _radii_words(radii: Sequence[float]) -> str:
+    said = ", ".join(f"{r:.2f}" for r in radii)
+    if len(radii) != 2:
+        return f"R {said}"
+    return f"R {said}, centre line R {rounded_value(sum(radii) / 2.0, 2):.2f}"
+
+
+def _corners(
+    flow: PageFlow, title: str, corners: Sequence[CornerArcs], shapes: Sequence[Outline]
+) -> None:
+    """Draw each kind of corner enlarged, then list all by centre and radii."""
+    kinds: dict[tuple[float, ...], ArcPlace] = {}
+    for corner in corners:
+        kinds.setdefault(corner.arc.radii, corner.arc)
+    drawn = [_corner(arc, shapes) for arc in list(kinds.values())[:MOST_CORNERS]]
+    flow.heading(
+        f"{title}: corners and arcs (millimetres across and up)",
+        follows=max((d.height for d in drawn), default=0.0) + 12.0,
+    )
+    row: list[CornerPicture] = []
+    for picture in drawn:
+        if sum(p.width for p in row) + picture.width > flow.room:
+            _corner_row(flow, row)
+            row = []
+        row.append(picture)
+    _corner_row(flow, row)
+    written_columns(flow, [corner.words for corner in corners])
+
+
+@dataclass(frozen=True, slots=True)
+class CornerPicture:
+    """A corner drawn enlarged, from (0, 0) up, with the room it takes."""
+
+    marks: tuple[Mark, ...]
+    width: float
+    height: float
+    caption: str
+
+
+def _corner_row(flow: PageFlow, row: Sequence[CornerPicture]) -> None:
+    if not row:
+        return
+    high = max(p.height for p in row) + TEXT_MM * LEADING
+    marks: list[Mark] = []
+    left = 0.0
+    for picture in row:
+        marks += _moved(picture.marks, left, TEXT_MM * LEADING)
+        at = Point(left + 4.0, TEXT_MM * 0.4)
+        marks.append(Label(picture.caption, at, TEXT_MM))
+        left += picture.width
+    flow.picture(marks, high)
+    flow.gap(3.0)
+
+
+def _moved(marks: Sequence[Mark], dx: float, dy: float) -> Iterator[Mark]:
+    move = Offset(dx, dy)
+    for mark in marks:
+        match mark:
+            case Area():
+                yield Area(mark.outline.transformed(move), mark.fill, mark.stroke, mark.stroke_mm)
+            case Stroke():
+                yield Stroke(mark.contour.transformed(move), mark.colour, mark.width_mm)
+            case Label():
+                at = carry(move, mark.at)
+                yield Label(mark.text, at, mark.height_mm, mark.anchor, mark.colour)
+
+
+def _corner(arc: ArcPlace, shapes: Sequence[Outline]) -> CornerPicture:
+    """Return a corner drawn enlarged, with a cross at its centre and the radius of every arc."""
+    reach = 1.25 * arc.radii[-1] + 1.0
+    c = arc.centre
+    window = rectangle(2.0 * reach, 2.0 * reach, Point(c.x - reach, c.y - reach))
+    seen = [part for part in (intersection(shape, window) for shape in shapes) if part]
+    boxes = [bounds(part) for part in seen]
+    left, low = min([c.x, *(b.left for b in boxes)]), min([c.y, *(b.bottom for b in boxes)])
+    wide = max([c.x, *(b.right for b in boxes)]) - left
+    high = max([c.y, *(b.top for b in boxes)]) - low
+    by = next((e for e in ENLARGEMENTS if max(wide, high) * e <= CORNER_MM), ENLARGEMENTS[-1])
+    onto = Transform().translate(ROUND_CORNER_MM, CROSS_MM + 3.0).scale(by).translate(-left, -low)
+    marks: list[Mark] = [Area(part.transformed(onto), PALE, INK, 0.15) for part in seen]
+    at = carry(onto, c)
+    for dx, dy in ((CROSS_MM, 0.0), (0.0, CROSS_MM)):
+        ends = (Point(at.x - dx, at.y - dy), Point(at.x + dx, at.y + dy))
+        marks.append(Stroke(chain(ends, closed=False), INK, 0.13))
+    width, height = wide * by + 2.0 * ROUND_CORNER_MM, high * by + 2.0 * (CROSS_MM + 3.0)
+    free = FreePlaces(marks, Bounds(0.0, 0.0, width, height))
+    for radius, point in _points_on(arc, seen):
+        way = math.atan2(point.y - c.y, point.x - c.x)
+        marks += free.pointed(f"R {radius:.2f}", FIGURE_MM, carry(onto, point), way, INK)
+    caption = f"{_scale_words(by)}; the cross is the centre, {c.x:.2f}, {c.y:.2f}"
+    return CornerPicture(tuple(marks), width, height, caption)
+
+
+def _points_on(arc: ArcPlace, seen: Sequence[Outline]) -> Iterator[tuple[float, Point]]:
+    """Yield each radius with a point on its arc, the points spread along the arcs."""
+    found: dict[float, Arc] = {}
+    for segment in (s for part in seen for contour in part for s in contour.segments):
+        if isinstance(segment, Arc) and math.dist(segment.centre, arc.centre) < SAME_WIDTH_MM:
+            found.setdefault(rounded_value(segment.radius, 2), segment)
+    for i, radius in enumerate(sorted(found)):
+        segment = found[radius]
+        share = (i + 1.0) / (len(found) + 1.0)
+        if segment.sweep < 0.0:
+            share = 1.0 - share
+        centre = segment.centre
+        start = math.atan2(segment.start.y - centre.y, segment.start.x - centre.x)
+        angle = start + share * segment.sweep
+        yield (
+            radius,
+            Point(centre.x + radius * math.cos(angle), centre.y + radius * math.sin(angle)),
+        )
+
+
+def _scale_words(by: float) -> str:
+    return f"{by:g}:1" if by >= 1.0 else f"1:{1 / by:g}"

@@ -1,0 +1,28 @@
+"""Lines of a table written on a page in as many columns as it has room for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from livery.make.sheets.page_flow import TEXT_MM, PageFlow
+from livery.write.label_face import label_width
+
+INDENT_MM = 4.0
+GAP_MM = 6.0
+
+
+def written_columns(flow: PageFlow, lines: Sequence[str]) -> None:
+    """Write lines in as many columns as the page has room for, down each column in turn."""
+    widest = max(label_width(line, TEXT_MM) for line in lines) + GAP_MM
+    columns = max(1, int((flow.room - INDENT_MM) / widest))
+    rows = -(-len(lines) // columns)
+    stops = [INDENT_MM + i * widest for i in range(columns)]
+    for row in range(rows):
+        cells = [
+            lines[row + c * rows] if row + c * rows < len(lines) else "" for c in range(columns)
+        ]
+        if columns == 1:
+            flow.text(cells[0], indent=INDENT_MM)
+        else:
+            flow.columns(cells, stops)
+    flow.gap(2.0)
