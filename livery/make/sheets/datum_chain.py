@@ -94,7 +94,7 @@ def chain_marks(
             yield Area(Outline((chain(corners),)), INK, layer="dimensions")
         at = line.at(line.along(place), OVER_MM)
         angle = 90.0 if line.upright else 0.0
-        yield Label(gap.figure, at, height, Anchor.MIDDLE, INK, angle, layer="dimensions")
+        yield Label(gap.figure, at, height, Anchor.MIDDLE, INK, angle=angle, layer="dimensions")
 
 
 @dataclass(frozen=True, slots=True)
