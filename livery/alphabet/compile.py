@@ -10,7 +10,7 @@ from typing import Any
 from livery.alphabet.construct import UNITS, Sizes, sizes_of
 from livery.alphabet.expression import value
 from livery.alphabet.features import features
-from livery.alphabet.glyphs import FIGURES, Glyph, glyph_name, glyphs_of
+from livery.alphabet.glyphs import FIGURES, Glyph, OwnLetter, glyph_name, glyphs_of
 from livery.alphabet.joining import draw, join
 from livery.alphabet.source import AlphabetSource
 from livery.alphabet.spacing import Bearings, White, bearings_and_kerns, box_of
@@ -36,7 +36,7 @@ def compile_alphabet(
     dimensions: Mapping[str, float] | None = None,
     *,
     forms: Mapping[str, str] | None = None,
-    paths: Mapping[str, Outline] | None = None,
+    own: Mapping[str, OwnLetter] | None = None,
 ) -> bytes:
     """Return an alphabet as an OpenType font with cubic outlines.
 
@@ -46,10 +46,10 @@ def compile_alphabet(
         source: its construction source.
         dimensions: any of the source's dimensions to change, thousandths of the cap height.
         forms: by character, the name of the form to use in place of the usual one.
-        paths: by character, an outline in font units to use instead.
+        own: by character, a letterform of the drawing's own, in font units.
     """
     sizes = sizes_of(source, dimensions)
-    glyphs = glyphs_of(source, sizes, forms, paths)
+    glyphs = glyphs_of(source, sizes, forms, own)
     alone = {n: g for n, g in glyphs.items() if not g.like}
     x_height = sizes.get("x", 1000.0) * UNITS
     bearings, kerns = bearings_and_kerns(
@@ -58,7 +58,9 @@ def compile_alphabet(
         _white(source, sizes),
         x_height,
     )
-    spaced = _spaced(source, sizes, glyphs, bearings)
+    given = {n: g.beside for n, g in glyphs.items() if g.beside is not None}
+    kerns = {pair: k for pair, k in kerns.items() if not given.keys() & set(pair)}
+    spaced = _spaced(source, sizes, glyphs, {**bearings, **given})
     font = _tables(source, spaced, _characters(glyphs), round(x_height))
     text = features(list(spaced), {n: g.like for n, g in glyphs.items() if g.like}, kerns)
     return _written(font, text)

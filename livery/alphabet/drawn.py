@@ -10,13 +10,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from fontTools.misc.transform import Transform
+from fontTools.misc.transform import Scale
 
 from livery.alphabet.construct import UNITS
+from livery.alphabet.glyphs import OwnLetter
 from livery.alphabet.source import read_source
+from livery.alphabet.spacing import Bearings
 from livery.data_folder import data_folder
 from livery.findings import Finding, LiveryError, fault
-from livery.geometry.outline import Arc, Contour, Outline
+from livery.geometry.outline import Arc, Contour
 
 LEAST_CORNER = 5.0  # thousandths of the cap height
 REASONABLE = (("stroke", "stroke", 0.03, 0.3), ("width", "letter-width", 0.2, 2.5))
@@ -44,7 +46,7 @@ def draw_alphabet(
     width_mm: float | None = None,
     corner_mm: float | None = None,
     forms: Mapping[str, str] | None = None,
-    letters: Mapping[str, Outline] | None = None,
+    letters: Mapping[str, OwnLetter] | None = None,
 ) -> DrawnAlphabet:
     """Return the alphabet a drawing dimensions.
 
@@ -57,10 +59,11 @@ def draw_alphabet(
             the letter's width up makes them fully round, and less than half a
             hundredth of the cap height makes them square.
         forms: for a character, the name of another form of it, ``{"3": "flat-top"}``.
-        letters: for a character, its outline in millimetres, the baseline at y = 0.
+        letters: for any character, its outline in millimetres, the baseline at y = 0, in
+            place of the source's own or beside them.
 
     Raises:
-        LiveryError: a measure out of reason, or a form or a letter that the source has not.
+        LiveryError: a measure out of reason, or a form that the source has not.
     """
     given = {"stroke": stroke_mm, "width": width_mm, "corner": corner_mm}
     measures = {n: v for n, v in given.items() if v is not None}
@@ -80,7 +83,7 @@ def _drawn(
     cap_height_mm: float,
     measures: tuple[tuple[str, float], ...],
     forms: tuple[tuple[str, str], ...],
-    letters: tuple[tuple[str, Outline], ...],
+    letters: tuple[tuple[str, OwnLetter], ...],
 ) -> DrawnAlphabet:
     from livery.alphabet.compile import compile_alphabet
 
@@ -92,14 +95,13 @@ def _drawn(
             f"{source.family} has no {foreign[0]} to dimension",
             f"It is dimensioned by {', '.join(source.dimensions)}.",
         )
-    _known(source.family, source.letter, [c for c, _ in (*forms, *letters)])
+    _known(source.family, source.letter, [c for c, _ in forms])
     scale = 1000.0 / cap_height_mm
-    to_units = Transform(scale * UNITS, 0, 0, scale * UNITS, 0, 0)
-    outlines = {c: _in_units(o.transformed(to_units)) for c, o in letters}
+    own = {c: in_units(letter, scale * UNITS) for c, letter in letters}
     dimensions = {n: v * scale for n, v in measures}
     if 0.0 < dimensions.get("corner", 0.0) < LEAST_CORNER:
         dimensions["corner"] = 0.0
-    font = compile_alphabet(source, dimensions, forms=dict(forms), paths=outlines)
+    font = compile_alphabet(source, dimensions, forms=dict(forms), own=own)
     return DrawnAlphabet(source.family, font, cap_height_mm)
 
 
@@ -142,12 +144,16 @@ def _known(family: str, letters: Mapping[str, object], needed: list[str]) -> Non
             )
 
 
-def _in_units(outline: Outline) -> Outline:
-    """Return an outline in the whole font units and the cubics that a font holds."""
+def in_units(letter: OwnLetter, scale: float) -> OwnLetter:
+    """Return a letterform in the whole font units, ``scale`` to the mm, and the cubics of a font."""
     from livery.alphabet.joining import join
 
     def cubics(contour: Contour) -> Contour:
         parts = (s.as_cubics() if isinstance(s, Arc) else (s,) for s in contour.segments)
         return Contour(tuple(s for part in parts for s in part))
 
-    return join(cubics(c) for c in outline)
+    outline = letter.outline.transformed(Scale(scale))
+    beside = letter.beside
+    if beside is not None:
+        beside = Bearings(round(beside.left * scale), round(beside.right * scale))
+    return OwnLetter(join(cubics(c) for c in outline), beside)

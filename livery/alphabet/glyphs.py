@@ -8,15 +8,15 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from fontTools.misc.transform import Offset
+from fontTools.misc.transform import Offset, Scale
 
 from livery.alphabet.construct import UNITS, Builder, Sizes, sizes_of
 from livery.alphabet.expression import value
 from livery.alphabet.joining import join, tidy
 from livery.alphabet.source import AlphabetSource
-from livery.alphabet.spacing import box_of, closed_up
+from livery.alphabet.spacing import Bearings, box_of, closed_up
 from livery.findings import fault
 from livery.geometry.outline import Outline
 
@@ -36,17 +36,27 @@ POINTS = frozenset(".,:;'\"-–+·‘’“”!")
 
 
 @dataclass(frozen=True)
+class OwnLetter:
+    """A letterform of a drawing's own, and the white beside it where the drawing gives that."""
+
+    outline: Outline
+    beside: Bearings | None = None
+
+
+@dataclass(frozen=True)
 class Glyph:
     """A glyph before spacing.
 
     ``kind`` says how its white is judged (see :mod:`livery.alphabet.spacing`);
-    ``like`` names the glyph whose bearings and kerns it has as well.
+    ``like`` names the glyph whose bearings and kerns it has as well; ``beside`` is its
+    white where that is given and not judged.
     """
 
     outline: Outline
     kind: str = "tall"
     character: str = ""
     like: str = ""
+    beside: Bearings | None = None
 
 
 def glyph_name(key: str) -> str:
@@ -69,7 +79,7 @@ def glyphs_of(
     source: AlphabetSource,
     sizes: Sizes,
     forms: Mapping[str, str] | None = None,
-    paths: Mapping[str, Outline] | None = None,
+    own: Mapping[str, OwnLetter] | None = None,
 ) -> dict[str, Glyph]:
     """Build every glyph of an alphabet.
 
@@ -77,17 +87,19 @@ def glyphs_of(
         source: its construction source.
         sizes: from :func:`livery.alphabet.construct.sizes_of`.
         forms: for some characters, the form to build in place of the usual one.
-        paths: for some characters, an outline in font units to take instead.
+        own: for some characters, the source's own or others, a letterform in font units.
     """
     builder = Builder(source, sizes)
+    given = {c: Glyph(o.outline, kind_of(c), c, beside=o.beside) for c, o in (own or {}).items()}
     glyphs = {}
     for character, letter in source.letter.items():
         chosen = (forms or {}).get(character)
-        outline = (paths or {}).get(character)
-        if outline is None:
-            outline = builder.letter(f"{character}/{chosen}" if chosen else character).outline
         kind = letter.kind or kind_of(character)
-        glyphs[glyph_name(character)] = Glyph(outline, kind, character)
+        if character not in given:
+            outline = builder.letter(f"{character}/{chosen}" if chosen else character).outline
+            glyphs[glyph_name(character)] = Glyph(outline, kind, character)
+        else:
+            glyphs[glyph_name(character)] = replace(given[character], kind=kind)
         for form in letter.form:
             other = builder.letter(f"{character}/{form}").outline
             glyphs[glyph_name(f"{character}/{form}")] = Glyph(other, kind)
@@ -95,8 +107,10 @@ def glyphs_of(
         if not character.isspace():
             glyphs[glyph_name(character)] = _composed(character, builder, glyphs)
     if "⁄" in source.letter:
-        glyphs.update(_fractions(source, sizes, glyphs["fraction"].outline, forms or {}))
-    return glyphs
+        figures = {f: given[f].outline for f in FIGURES if f in given}
+        stroke = glyphs["fraction"].outline
+        glyphs.update(_fractions(source, sizes, stroke, forms or {}, figures))
+    return {**glyphs, **{glyph_name(c): g for c, g in given.items() if c not in source.letter}}
 
 
 def _composed(character: str, builder: Builder, glyphs: Mapping[str, Glyph]) -> Glyph:
@@ -126,17 +140,25 @@ def _composed(character: str, builder: Builder, glyphs: Mapping[str, Glyph]) -> 
 
 
 def _fractions(
-    source: AlphabetSource, sizes: Sizes, stroke: Outline, forms: Mapping[str, str]
+    source: AlphabetSource,
+    sizes: Sizes,
+    stroke: Outline,
+    forms: Mapping[str, str],
+    own: Mapping[str, Outline],
 ) -> dict[str, Glyph]:
-    """Return numerators, denominators and the common fractions."""
+    """Return numerators, denominators and the common fractions; ``own`` figures are made smaller."""
     small = source.small
     heavier = {"stroke": small.stroke, "width": small.width}
     shrunk = {n: sizes[n] * small.scale * heavier.get(n, 1.0) for n in (*source.dimensions, "h")}
     builder = Builder(source, sizes_of(source, shrunk))
     lift = Offset(0, 1000 * (1 - small.scale) * UNITS)
     glyphs = {}
+    smaller = Scale(small.scale)
     for f in FIGURES:
-        figure = builder.letter(f"{f}/{forms[f]}" if f in forms else f).outline
+        if f in own:
+            figure = own[f].transformed(smaller)
+        else:
+            figure = builder.letter(f"{f}/{forms[f]}" if f in forms else f).outline
         glyphs[f"{glyph_name(f)}.numr"] = Glyph(figure.transformed(lift), "part")
         glyphs[f"{glyph_name(f)}.dnom"] = Glyph(figure, "part")
     apart = sizes["s"] * UNITS * 0.45

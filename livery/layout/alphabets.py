@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from fontTools.misc.transform import Transform
 
@@ -18,6 +19,10 @@ from livery.layout.drawn_shape import refuse_faulty_outline
 from livery.lettering.face import Face
 from livery.toml.read import is_file
 from livery.units import Length, read_length
+
+if TYPE_CHECKING:
+    from livery.alphabet.glyphs import OwnLetter
+    from livery.alphabet.spacing import Bearings
 
 #: Where only proportions are given, letters are drawn at this height.
 ANY_HEIGHT_MM = 100.0
@@ -51,19 +56,47 @@ class Alphabets:
                 file = self._description.folder_of(f"{key}.file") / entry.file
                 if not is_file(file):
                     raise not_found(entry.file)
-                return Face.read(file)
+                return self._with_letters(Face.read(file), entry, self._letters(entry, key))
             return self._drawn(name, entry, self._letters(entry, key))
 
-    def _letters(self, entry: AlphabetEntry, key: str) -> dict[str, Outline]:
-        letters = {}
+    def _letters(self, entry: AlphabetEntry, key: str) -> dict[str, OwnLetter]:
+        letters: dict[str, OwnLetter] = {}
+        if entry.letters:
+            from livery.alphabet.glyphs import OwnLetter
         for character, letter in entry.letters.items():
             own_key = f"{key}.letters.{character}"
             folder = self._description.folder_of(f"{own_key}.image")
             with attached_to(own_key):
-                letters[character] = self._letter(letter, folder, own_key)
+                outline = self._letter(letter, folder, own_key)
+                letters[character] = OwnLetter(outline, self._beside(letter))
         return letters
 
-    def _drawn(self, name: str, entry: AlphabetEntry, letters: Mapping[str, Outline]) -> Face:
+    def _beside(self, letter: LetterEntry) -> Bearings | None:
+        if letter.beside is None:
+            return None
+        from livery.alphabet.spacing import Bearings
+
+        return Bearings(*(self._scale.to_model(side) for side in letter.beside))
+
+    def _with_letters(
+        self, face: Face, entry: AlphabetEntry, letters: Mapping[str, OwnLetter]
+    ) -> Face:
+        """Return a font with the letters that are drawn outright."""
+        if not letters:
+            return face
+        from livery.alphabet.added import with_letters
+
+        assert entry.cap_height is not None
+        font = with_letters(
+            face.data,
+            face.name,
+            letters,
+            cap_height=face.cap_height,
+            cap_height_mm=self._scale.to_model(entry.cap_height),
+        )
+        return Face.from_bytes(font, face.name)
+
+    def _drawn(self, name: str, entry: AlphabetEntry, letters: Mapping[str, OwnLetter]) -> Face:
         """Return an alphabet drawn to its measures."""
         from livery.alphabet.drawn import draw_alphabet
 

@@ -12,6 +12,8 @@ from hypothesis import strategies as st
 
 from livery.alphabet.compile import CAP_HEIGHT
 from livery.alphabet.drawn import draw_alphabet
+from livery.alphabet.glyphs import OwnLetter
+from livery.alphabet.spacing import Bearings
 from livery.findings import LiveryError
 from livery.geometry.boolean import difference
 from livery.geometry.outline import Point
@@ -35,7 +37,12 @@ def block():
         width_mm=19.4,
         corner_mm=4.0,
         forms={"3": "flat-top"},
-        letters={"I": difference(rectangle(5.1, 32.33), rectangle(3, 10, Point(1, 10)))},
+        letters={
+            "I": OwnLetter(difference(rectangle(5.1, 32.33), rectangle(3, 10, Point(1, 10)))),
+            "Ж": OwnLetter(rectangle(20.0, 32.33)),
+            "1": OwnLetter(rectangle(4.0, 32.33, Point(3.0, 0.0)), Bearings(6.0, 2.0)),
+            "É": OwnLetter(rectangle(9.0, 40.0)),
+        },
     )
 
 
@@ -117,8 +124,40 @@ def test_an_outline_takes_a_letters_place(block):
     assert sum(v == "closePath" for v, _ in pen.value) == 2  # its hole is kept
 
 
+def test_a_drawings_own_letter_can_be_any_character(block):
+    font = TTFont(io.BytesIO(block.font))
+    cmap, units = font.getBestCmap(), CAP_HEIGHT / 32.33
+    left, low, right, high = glyph_mm(block, cmap[ord("Ж")])
+    assert (right - left, low, high) == pytest.approx((20.0, 0, 32.33), abs=0.01)
+    # Straight on both sides, it is spaced as the H is.
+    h_left, _, h_right, _ = glyph_mm(block, "H")
+    assert left == pytest.approx(h_left, abs=0.01)
+    white = font["hmtx"][cmap[ord("Ж")]][0] / units - right
+    assert white == pytest.approx(font["hmtx"]["H"][0] / units - h_right, abs=0.01)
+    assert glyph_mm(block, cmap[ord("É")])[3] == pytest.approx(40.0, abs=0.01)
+
+
+def test_a_letter_stands_in_the_white_its_drawing_gives(block):
+    import uharfbuzz
+
+    font = TTFont(io.BytesIO(block.font))
+    units = CAP_HEIGHT / 32.33
+    left, _, right, _ = glyph_mm(block, "one")
+    assert (left, right - left) == pytest.approx((6.0, 4.0), abs=0.01)
+    assert font["hmtx"]["one"][0] / units == pytest.approx(12.0, abs=0.01)
+    shaper, buffer = uharfbuzz.Font(uharfbuzz.Face(block.font)), uharfbuzz.Buffer()
+    buffer.add_str("171")
+    buffer.guess_segment_properties()
+    uharfbuzz.shape(shaper, buffer)
+    advances = [p.x_advance for p in buffer.glyph_positions]
+    assert advances == [font["hmtx"][n][0] for n in ("one", "seven", "one")]
+    # The fractions take the own figure, smaller.
+    half = glyph_mm(block, "one.numr")
+    assert half[2] - half[0] == pytest.approx(4.0 * 0.58, abs=0.01)
+
+
 def test_arcs_in_a_letter_stay_round():
-    ring = draw_alphabet(cap_height_mm=10, letters={"O": circle(Point(5, 5), 5)})
+    ring = draw_alphabet(cap_height_mm=10, letters={"O": OwnLetter(circle(Point(5, 5), 5))})
     left, low, right, high = glyph_mm(ring, "O")
     assert (right - left, low, high) == pytest.approx((10, 0, 10), abs=0.01)
 
@@ -166,7 +205,6 @@ def test_any_reasonable_drawing_gives_sound_letters(stroke, width, corner):
         ({"cap_height_mm": 10, "corner_mm": -1}, "corner"),
         ({"cap_height_mm": 10, "forms": {"3": "curly"}}, "alphabet-form"),
         ({"cap_height_mm": 10, "forms": {"Ж": "flat-top"}}, "alphabet-letter"),
-        ({"cap_height_mm": 10, "letters": {"Ж": circle(Point(5, 5), 5)}}, "alphabet-letter"),
         ({"cap_height_mm": 10, "source": "gothic"}, "alphabet-missing"),
         ({"cap_height_mm": 10, "source": "roman", "corner_mm": 1}, "alphabet-dimension"),
     ],

@@ -9,7 +9,7 @@ from pydantic import Field, StringConstraints, model_validator
 from livery.describe.values import AnyLength, Size
 from livery.toml.entry import Entry, wrong
 
-Character = Annotated[str, StringConstraints(min_length=1, max_length=1)]
+Character = Annotated[str, StringConstraints(min_length=1, max_length=1, pattern=r"\S")]
 
 
 class LetterEntry(Entry):
@@ -30,6 +30,8 @@ class LetterEntry(Entry):
     """How high the image's letter is over all its ink."""
     foot: AnyLength | None = None
     """Where its lowest ink stands over the baseline."""
+    beside: tuple[AnyLength, AnyLength] | None = None
+    """The white to its left and right, in place of what suits its form."""
 
     @model_validator(mode="after")
     def _is_drawn_one_way(self) -> LetterEntry:
@@ -50,7 +52,7 @@ class AlphabetEntry(Entry):
 
     ``stroke`` is the thickness of the H's uprights, ``width`` its width over them and
     ``corner`` the outside radius of round letters; ``forms`` chooses other forms of some
-    characters, and ``letters`` draws some outright.
+    characters.  ``letters`` draws any character outright, with either, at a ``cap_height``.
     """
 
     file: str | None = None
@@ -68,7 +70,7 @@ class AlphabetEntry(Entry):
     forms: dict[Character, str] = Field(default_factory=dict)
     """Other forms of some characters: { "3" = "flat top" }."""
     letters: dict[Character, LetterEntry] = Field(default_factory=dict)
-    """Letters drawn outright, by a path or an image."""
+    """Characters drawn outright, by a path or an image: others than it has, or in place of them."""
 
     @model_validator(mode="after")
     def _is_file_or_drawn(self) -> AlphabetEntry:
@@ -78,14 +80,20 @@ class AlphabetEntry(Entry):
                 "an alphabet is a font file, or one of Livery's own drawn to measures",
                 'Write file = "fonts/numbers.otf" or drawn = "plain block".',
             )
-        measures = (self.cap_height, self.stroke, self.width, self.corner)
-        if self.file is not None and (any(measures) or self.forms or self.letters):
+        measures = (self.stroke, self.width, self.corner)
+        if self.file is not None and (any(measures) or self.forms):
             raise wrong(
                 "alphabet",
-                "a font file has its own measures and letters",
-                'Keep file alone, or write drawn = "plain block".',
+                "a font file has its own measures and forms",
+                'Keep file, with letters of your own; or write drawn = "plain block".',
             )
-        if self.drawn is not None and self.cap_height is None and (any(measures) or self.letters):
+        if self.cap_height is not None and self.file is not None and not self.letters:
+            raise wrong(
+                "alphabet",
+                "a font file has its own cap height; words are given theirs where they are set",
+                "Leave out cap_height.",
+            )
+        if self.cap_height is None and (any(measures) or self.letters):
             raise wrong(
                 "missing-key",
                 "how high are the capitals that these measures belong to?",
