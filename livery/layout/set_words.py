@@ -114,9 +114,9 @@ def _along(entry: Words, frame: Frame, face: Face) -> SetText:
 def follow(entry: Words, words: SetText, path: Contour, place: float) -> SetText:
     """Bend words along a path: sitting on it, straddling it or hanging beneath it."""
     if entry.standing == "top":
-        return bent(words, path, place, side=PathSide.HANGING)
+        return bent(words, path, place, side=PathSide.HANGING, wedged=entry.wedged)
     rise = -words.cap_height_mm / 2.0 if entry.standing == "middle" else 0.0
-    return bent(words, path, place, offset_mm=rise)
+    return bent(words, path, place, offset_mm=rise, wedged=entry.wedged)
 
 
 def _reach(entry: Words, frame: Frame, station: Position, at: Point) -> float:

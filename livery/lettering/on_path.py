@@ -7,7 +7,7 @@ from dataclasses import replace
 from enum import Enum
 from itertools import pairwise
 
-from fontTools.misc.transform import Identity
+from fontTools.misc.transform import Identity, Transform
 
 from livery.findings import LiveryError, fault
 from livery.geometry.flatten import steps
@@ -15,6 +15,10 @@ from livery.geometry.measure import point_at
 from livery.geometry.outline import Contour, Point, Segment
 from livery.geometry.segments import direction, length_to, point_on
 from livery.lettering.set_text import Letter, SetText
+from livery.lettering.wedge import Wedge
+
+LEAST_WIDENING = 0.25
+"""The share of its width that a letter keeps at its narrow end (chosen: less is a point)."""
 
 
 class PathSide(Enum):
@@ -31,6 +35,7 @@ def bent(
     *,
     side: PathSide = PathSide.SITTING,
     offset_mm: float = 0.0,
+    wedged: bool = False,
 ) -> SetText:
     """Return one line of text bent along ``path``, which it reads along as the path runs.
 
@@ -38,7 +43,8 @@ def bent(
     capitals lie ``offset_mm`` beneath it.  The text's x = 0 comes to the place
     ``centre_mm`` along the path: set the line with a centred alignment to centre it
     there.  Letters keep their spacing at half the height of the capitals, so that they
-    neither crowd within a bend nor gape outside one.  Raises a finding where the text
+    neither crowd within a bend nor gape outside one.  ``wedged`` ones are widened away from the
+    middle of the bend, so that their uprights point to it.  Raises a finding where the text
     is longer than an open path, or the bend too sharp for it.
     """
     if len(text.baselines) != 1:
@@ -50,22 +56,34 @@ def bent(
     rise = offset_mm if side is PathSide.SITTING else -offset_mm - text.cap_height_mm
     middle = _Parallel(path, rise + text.cap_height_mm / 2.0)
     start = middle.distance_of(centre_mm)
-    letters = (_bent(x, text.baselines[0], path, rise, middle, start=start) for x in text.letters)
+    level = text.baselines[0] + text.cap_height_mm / 2.0
+    letters = []
+    for letter in text.letters:
+        across = (letter.ink.left + letter.ink.right) / 2.0
+        own = _wedged(letter, level, middle, start) if wedged else letter
+        foot = point_at(path, middle.path_distance(start + across, letter.text))
+        letters.append(own.transformed(_place(foot, rise, Point(across, text.baselines[0]))))
     return replace(text, letters=tuple(letters))
 
 
-def _bent(
-    letter: Letter, baseline: float, path: Contour, rise: float, middle: _Parallel, *, start: float
-) -> Letter:
+def _wedged(letter: Letter, level: float, middle: _Parallel, start: float) -> Letter:
+    """Return a letter made wider away from the middle of the bend it stands on."""
     ink = letter.ink
-    x = (ink.left + ink.right) / 2.0
-    foot, (along_x, along_y) = point_at(path, middle.path_distance(start + x, letter.text))
-    place = (
-        Identity.translate(foot.x - rise * along_y, foot.y + rise * along_x)
+    bend = middle.bend(start + ink.left, start + ink.right)
+    wedge = Wedge((ink.left + ink.right) / 2.0, level, -bend)
+    if min(wedge.widening(ink.bottom), wedge.widening(ink.top)) < LEAST_WIDENING:
+        raise _too_sharp()
+    return replace(letter, outline=wedge.of(letter.outline))
+
+
+def _place(foot: tuple[Point, Point], rise: float, of: Point) -> Transform:
+    """Return how a letter is moved and turned so that ``of``, on its baseline, stands above a path."""
+    (x, y), (along_x, along_y) = foot
+    return (
+        Identity.translate(x - rise * along_y, y + rise * along_x)
         .rotate(math.atan2(along_y, along_x))
-        .translate(-x, -baseline)
+        .translate(-of.x, -of.y)
     )
-    return letter.transformed(place)
 
 
 class _Parallel:
@@ -77,11 +95,22 @@ class _Parallel:
 
     def __init__(self, path: Contour, height: float) -> None:
         self.closed = path.closed
+        self._path = path
         self._on_path, self._on_curve = _lengths(path, height)
 
     def distance_of(self, path_distance: float) -> float:
         """Return the distance along this curve for one along the path."""
         return self._turned(path_distance, self._on_path, self._on_curve)
+
+    def bend(self, first: float, last: float) -> float:
+        """Return the mean bend between two distances along this curve, in 1/mm, positive to the left."""
+        ways = (self._path_place(d) for d in (first, last))
+        (x0, y0), (x1, y1) = (point_at(self._path, way)[1] for way in ways)
+        return math.atan2(x0 * y1 - y0 * x1, x0 * x1 + y0 * y1) / max(last - first, 1e-9)
+
+    def _path_place(self, distance: float) -> float:
+        on_curve = distance if self.closed else min(max(distance, 0.0), self._on_curve[-1])
+        return self._turned(on_curve, self._on_curve, self._on_path)
 
     def path_distance(self, distance: float, name: str) -> float:
         """Return the distance along the path for one along this curve."""

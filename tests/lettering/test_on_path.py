@@ -4,14 +4,17 @@ import math
 from itertools import pairwise
 
 import pytest
+import shapely
 from fontTools.misc.transform import Identity
 
 from livery.findings import LiveryError
+from livery.geometry.flatten import flatten
 from livery.geometry.measure import area, length
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Point
 from livery.lettering.on_path import PathSide, bent
 from livery.lettering.set_text import set_text
 from livery.lettering.setting import Align, Setting
+from livery.lettering.wedge import Wedge
 
 RADIUS = 80.0
 CREST = Contour((Arc(Point(-RADIUS, 0.0), Point(RADIUS, 0.0), -1.0),), closed=False)
@@ -40,6 +43,56 @@ def test_letters_stand_upright_to_an_arc(grotesque, side, radius):
         assert math.hypot(*foot) == pytest.approx(radius, abs=1e-6)
         assert math.atan2(foot.y, foot.x) - math.pi / 2 == pytest.approx(letter.angle, abs=1e-7)
         assert area(letter.outline) == pytest.approx(area(before.outline))
+
+
+def uprights(text):
+    """The long straights of a text's H, each by its two ends."""
+    for letter in text.letters:
+        for contour in letter.outline:
+            for s in contour.segments:
+                if isinstance(s, Line) and math.dist(s.start, s.end) > 0.9 * text.cap_height_mm:
+                    yield s
+
+
+@pytest.mark.parametrize("bow_down", [False, True])
+def test_wedged_letters_have_uprights_that_point_to_the_middle_of_the_bend(grotesque, bow_down):
+    path = Contour(
+        (Arc(Point(-RADIUS, 0.0), Point(RADIUS, 0.0), 1.0 if bow_down else -1.0),), closed=False
+    )
+    flat = set_text(grotesque, "HHH", CENTRED)
+    stiff = bent(flat, path, length(path) / 2, offset_mm=3.0)
+    text = bent(flat, path, length(path) / 2, offset_mm=3.0, wedged=True)
+
+    def off_centre(s):
+        run = math.dist(s.start, s.end)
+        return abs(s.start.x * s.end.y - s.start.y * s.end.x) / run
+
+    assert len(list(uprights(text))) == 6
+    # The middle of the H keeps its width, and so its bend is that of half its height.
+    assert max(off_centre(s) for s in uprights(text)) < 0.02
+    assert max(off_centre(s) for s in uprights(stiff)) > 3.0
+    for one, other in zip(text.letters, stiff.letters, strict=True):
+        assert (one.origin, one.angle) == (other.origin, other.angle)
+        assert area(one.outline) == pytest.approx(area(other.outline), rel=0.002)
+
+
+def test_a_wedged_letter_is_within_a_micrometre_of_each_of_its_points_widened(roman):
+    outline = set_text(roman, "S&A", Setting(100.0)).outline
+    wedge = Wedge(50.0, 20.0, 0.004)
+    edge = shapely.MultiLineString(
+        [[*r, r[0]] for r in (flatten(c, 0.0002) for c in wedge.of(outline))]
+    )
+    shapely.prepare(edge)
+    for contour in outline:
+        for p in flatten(contour, 0.05):
+            there = shapely.Point(50.0 + (p[0] - 50.0) * (1.0 + 0.004 * (p[1] - 20.0)), p[1])
+            assert edge.dwithin(there, 0.0015)
+
+
+def test_letters_that_would_come_to_a_point_are_refused(grotesque):
+    tight = Contour((Arc(Point(-9.0, 0.0), Point(9.0, 0.0), 1.0),), closed=False)
+    with pytest.raises(LiveryError, match="bends more sharply"):
+        bent(set_text(grotesque, "O", CENTRED), tight, length(tight) / 2, wedged=True)
 
 
 def test_spacing_is_kept_at_half_the_height_of_the_capitals(grotesque):

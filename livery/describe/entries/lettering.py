@@ -233,6 +233,8 @@ class Words(Entry):
     """Set each number of the text in its place in a grid."""
     arc: ArcEntry | None = None
     """Bend the line to an arc."""
+    wedged: bool = False
+    """On an arc or a curve, widen letters away from the middle of the bend, so that their uprights point to it."""
     along: Annotated[tuple[tuple[Where, Where], ...], Field(min_length=2)] | None = None
     """Set the line along a curve through points: [[across, up], …]."""
     curve: Literal["straight", "arc", "smooth"] = "smooth"
@@ -325,6 +327,12 @@ class Words(Entry):
     @model_validator(mode="after")
     def _is_set_one_way(self) -> Words:
         shapes = [w for w in ("stacked", "grid", "arc", "along") if getattr(self, w)]
+        if self.wedged and not (self.arc or self.along):
+            raise wrong(
+                "lettering",
+                "letters are widened at their feet or heads on an arc or a curve only",
+                'Write arc = { radius = "4 ft" }, or leave out wedged.',
+            )
         pairs = [("tracking", "spread"), ("fit_width", "spread")]
         pairs += [(way, "spread") for way in shapes]
         pairs += [(a, b) for i, a in enumerate(shapes) for b in shapes[i + 1 :]]
