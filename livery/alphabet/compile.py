@@ -12,8 +12,9 @@ from livery.alphabet.expression import value
 from livery.alphabet.features import features
 from livery.alphabet.glyphs import FIGURES, Glyph, OwnLetter, glyph_name, glyphs_of
 from livery.alphabet.joining import draw, join
+from livery.alphabet.small import SmallGlyph, small_glyphs, white_of
 from livery.alphabet.source import AlphabetSource
-from livery.alphabet.spacing import Bearings, White, bearings_and_kerns, box_of
+from livery.alphabet.spacing import Bearings, bearings_and_kerns, box_of
 from livery.alphabet.strokes import box
 from livery.geometry.outline import EMPTY, Outline
 
@@ -55,12 +56,14 @@ def compile_alphabet(
     bearings, kerns = bearings_and_kerns(
         {n: g.outline for n, g in alone.items()},
         {n: g.kind for n, g in alone.items()},
-        _white(source, sizes),
+        white_of(source, sizes),
         x_height,
     )
     given = {n: g.beside for n, g in glyphs.items() if g.beside is not None}
     kerns = {pair: k for pair, k in kerns.items() if not given.keys() & set(pair)}
+    small = small_glyphs(source, sizes, forms, own)
     spaced = _spaced(source, sizes, glyphs, {**bearings, **given})
+    spaced.update(_small(small, white_of(source, sizes).nearest / 2))
     font = _tables(source, spaced, _characters(glyphs), round(x_height))
     text = features(list(spaced), {n: g.like for n, g in glyphs.items() if g.like}, kerns)
     return _written(font, text)
@@ -75,12 +78,6 @@ def _written(font: Any, feature_text: str) -> bytes:
     return stream.getvalue()
 
 
-def _white(source: AlphabetSource, sizes: Sizes) -> White:
-    s = source.spacing
-    gap = value(s.white, sizes) * UNITS
-    return White(gap, s.low * gap, s.depth * gap, s.nearest * gap, s.tuck * gap)
-
-
 def _spaced(
     source: AlphabetSource,
     sizes: Sizes,
@@ -88,13 +85,21 @@ def _spaced(
     bearings: Mapping[str, Bearings],
 ) -> dict[str, Spaced]:
     """Return every glyph between its bearings, the space and the missing glyph with them."""
-    least = _white(source, sizes).nearest / 2
+    least = white_of(source, sizes).nearest / 2
     spaced = {".notdef": _missing()}
     spaced["space"] = Spaced(EMPTY, round(value(source.spacing.space, sizes) * UNITS))
     for name, glyph in glyphs.items():
         base = glyphs[glyph.like].outline if glyph.like else glyph.outline
         spaced[name] = _between(glyph.outline, base, bearings[glyph.like or name], least)
     return {**spaced, **_tabular(spaced)}
+
+
+def _small(small: Mapping[str, SmallGlyph], least: float) -> dict[str, Spaced]:
+    """Return small capitals and raised letters between their bearings."""
+    return {
+        name: _between(s.glyph.outline, small[s.glyph.like or name].glyph.outline, s.beside, least)
+        for name, s in small.items()
+    }
 
 
 def _between(outline: Outline, base: Outline, bearings: Bearings, least: float) -> Spaced:

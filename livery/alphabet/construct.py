@@ -48,7 +48,7 @@ from fontTools.misc.transform import Transform
 
 from livery.alphabet.expression import value
 from livery.alphabet.joining import join
-from livery.alphabet.source import AlphabetSource, LetterForm
+from livery.alphabet.source import AlphabetSource, LetterForm, Small
 from livery.alphabet.strokes import (
     QUARTER,
     EdgePoint,
@@ -89,6 +89,13 @@ def sizes_of(source: AlphabetSource, dimensions: Mapping[str, float] | None = No
     for name, text in source.sizes.items():
         sizes[name] = value(text, sizes)
     return sizes
+
+
+def smaller_sizes(source: AlphabetSource, sizes: Sizes, small: Small) -> Sizes:
+    """Return an alphabet's sizes for letters of a smaller height, heavier than in proportion."""
+    shares = small.model_dump(exclude={"scale"})
+    dimensions = (*source.dimensions, "h")
+    return sizes_of(source, {n: sizes[n] * small.scale * shares.get(n, 1.0) for n in dimensions})
 
 
 class Builder:

@@ -1,7 +1,8 @@
 """The OpenType features of an alphabet, in the feature file language.
 
-``kern`` kerns; ``tnum`` gives figures one width; ``frac`` sets fractions; ``salt``
-offers the other form of a letter that has one.
+``kern`` kerns; ``tnum`` gives figures one width; ``frac`` sets fractions; ``sups`` raises
+letters and figures; ``c2sc`` and ``smcp`` make small capitals of capitals and of small
+letters; ``salt`` offers the other form of a letter that has one.
 """
 
 from __future__ import annotations
@@ -9,9 +10,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from itertools import groupby
 
-from livery.alphabet.glyphs import FIGURES, glyph_name
+from fontTools.agl import AGL2UV
 
-_PARTS = (".tnum", ".numr", ".dnom")
+from livery.alphabet.glyphs import FIGURES, glyph_name
+from livery.alphabet.small import RAISED, SMALL_CAPITAL
+
+_PARTS = (".tnum", ".numr", ".dnom", RAISED, SMALL_CAPITAL)
 
 
 def features(
@@ -26,6 +30,7 @@ def features(
     text.append(_block("tnum", [f"sub {f} by {f}.tnum;" for f in figures]))
     if "fraction" in names:
         text.append(_fractions(figures))
+    text += _small(names, figures)
     text.append(_other_forms(names))
     text.append(_kerning(like, kerns))
     return "\n".join(t for t in text if t) + "\n"
@@ -55,6 +60,26 @@ def _fractions(figures: Sequence[str]) -> str:
             ),
         ]
     )
+
+
+def _small(names: Sequence[str], figures: Sequence[str]) -> list[str]:
+    """Return the features that raise letters and make small capitals of them."""
+    raised = [n.removesuffix(RAISED) for n in names if n.endswith(RAISED)]
+    capitals = [n.removesuffix(SMALL_CAPITAL) for n in names if n.endswith(SMALL_CAPITAL)]
+    lower = {n: _capital_of(n) for n in names if n in AGL2UV and _capital_of(n) in capitals}
+    numerals = [f"sub {f} by {f}.numr;" for f in figures if f"{f}.numr" in names]
+    return [
+        _block("sups", [f"sub {n} by {n}{RAISED};" for n in raised] + numerals),
+        _block("c2sc", [f"sub {n} by {n}{SMALL_CAPITAL};" for n in capitals]),
+        _block("smcp", [f"sub {n} by {c}{SMALL_CAPITAL};" for n, c in lower.items()]),
+    ]
+
+
+def _capital_of(name: str) -> str:
+    """Return the glyph name of a small letter's capital; nothing for any other glyph."""
+    character = chr(AGL2UV[name])
+    capital = character.upper()
+    return glyph_name(capital) if character.islower() and len(capital) == 1 else ""
 
 
 def _other_forms(names: Sequence[str]) -> str:

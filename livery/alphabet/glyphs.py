@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from fontTools.misc.transform import Offset, Scale
 
-from livery.alphabet.construct import UNITS, Builder, Sizes, sizes_of
+from livery.alphabet.construct import UNITS, Builder, Sizes, smaller_sizes
 from livery.alphabet.expression import value
 from livery.alphabet.joining import join, tidy
 from livery.alphabet.source import AlphabetSource
@@ -105,7 +105,7 @@ def glyphs_of(
             glyphs[glyph_name(f"{character}/{form}")] = Glyph(other, kind)
     for character in source.composed:
         if not character.isspace():
-            glyphs[glyph_name(character)] = _composed(character, builder, glyphs)
+            glyphs[glyph_name(character)] = composed_glyph(character, builder, glyphs)
     if "⁄" in source.letter:
         figures = {f: given[f].outline for f in FIGURES if f in given}
         stroke = glyphs["fraction"].outline
@@ -113,7 +113,7 @@ def glyphs_of(
     return {**glyphs, **{glyph_name(c): g for c, g in given.items() if c not in source.letter}}
 
 
-def _composed(character: str, builder: Builder, glyphs: Mapping[str, Glyph]) -> Glyph:
+def composed_glyph(character: str, builder: Builder, glyphs: Mapping[str, Glyph]) -> Glyph:
     """Return a letter with an accent: its base and its mark."""
     base, mark = list(unicodedata.normalize("NFD", character))
     if base in "ij" and MARKS[mark] != "cedilla":
@@ -148,9 +148,7 @@ def _fractions(
 ) -> dict[str, Glyph]:
     """Return numerators, denominators and the common fractions; ``own`` figures are made smaller."""
     small = source.small
-    heavier = {"stroke": small.stroke, "width": small.width}
-    shrunk = {n: sizes[n] * small.scale * heavier.get(n, 1.0) for n in (*source.dimensions, "h")}
-    builder = Builder(source, sizes_of(source, shrunk))
+    builder = Builder(source, smaller_sizes(source, sizes, small))
     lift = Offset(0, 1000 * (1 - small.scale) * UNITS)
     glyphs = {}
     smaller = Scale(small.scale)

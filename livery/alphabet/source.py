@@ -62,15 +62,18 @@ class Spacing(_SourceEntry):
 
 
 class Small(_SourceEntry):
-    """The small figures of fractions.
+    """Letters and figures of a smaller height: raised letters, the figures of fractions.
 
-    ``scale`` is their height as a share of the figures'; to look of one weight they
-    are heavier and wider than in proportion, by ``stroke`` and ``width``.
+    ``scale`` is their height as a share of the capitals'; to look of one weight they
+    are heavier and wider than in proportion, by ``stroke``, ``thin`` and ``width``.  Round
+    corners are the smaller by ``corner``, so that what is straight between them stays so.
     """
 
     scale: float = 0.58
-    stroke: float = 1.16
-    width: float = 1.06
+    stroke: float = 1.24
+    thin: float = 1.3
+    width: float = 1.08
+    corner: float = 1.0
 
 
 class AlphabetSource(_SourceEntry):
@@ -86,6 +89,7 @@ class AlphabetSource(_SourceEntry):
     sizes: dict[str, Sum]
     spacing: Spacing
     small: Small = Small()
+    small_capital: Small = Small(scale=0.8, stroke=1.2, thin=1.2, width=1.06)
     letter: dict[str, LetterSource]
     part: dict[str, LetterForm] = {}
     mark: dict[str, LetterForm] = {}

@@ -6,19 +6,28 @@ letters with the mark beneath it.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import groupby
+from typing import NamedTuple
 
 from fontTools.misc.transform import Identity, Transform
 
 from livery.geometry.measure import bounds
 from livery.geometry.outline import EMPTY, Contour, Outline, Point
 from livery.geometry.shapes import circle, rectangle
+from livery.lettering.drawn_small import (
+    RAISED,
+    SMALL_CAPITALS,
+    DrawnSmall,
+    drawn_small,
+    shaped_small,
+)
 from livery.lettering.face import Face
 from livery.lettering.glyphs import glyph_outline, stem
 from livery.lettering.markup import Mark, TextSpan, spans_of
 from livery.lettering.setting import Initials, Setting
-from livery.lettering.shaping import Shaped, shape
+from livery.lettering.shaping import Shaped, ShapedGlyph, shape
 
 #: The mark under raised letters: its weight as a share of their stems, and the
 #: clear space above it as a share of its weight.
@@ -53,31 +62,59 @@ def line_cells(face: Face, line: str, scale: float, setting: Setting) -> tuple[C
     return tuple(cells)
 
 
-def _plain(face: Face, text: str, scale: float, setting: Setting) -> list[Cell]:
+def _plain(
+    face: Face, text: str, scale: float, setting: Setting, *, raised: bool = False
+) -> list[Cell]:
     features = dict(setting.features)
     if setting.equal_figures:
         features.setdefault("tnum", 1)
     run = shape(face, text, features=features)
     initials = _initials(text) if setting.initials else frozenset[int]()
+    small = _small(run, features, setting, raised=raised)
     figure = _widest_figure(face, features) if setting.equal_figures else 0.0
     cells = []
     for cluster, group in groupby(range(len(run.glyphs)), lambda i: run.glyphs[i].cluster):
-        cell = _cell(run, list(group))
-        if figure and cell.text.isdecimal():
-            cell = _in_width(cell, face, features, figure)
-        size = Identity.scale(scale)
+        indices = list(group)
+        if cluster not in initials and small.has(indices):
+            cell = _cell(run, indices, small.glyphs)
+            size = Identity.scale(scale / small.drawn.height).translate(0.0, -small.drawn.foot)
+        else:
+            cell = _cell(run, indices, {})
+            if figure and cell.text.isdecimal():
+                cell = _in_width(cell, face, features, figure)
+            size = Identity.scale(scale)
         if setting.initials and cluster in initials:
             size = _enlarged(face, setting.initials, scale)
         cells.append(Cell(cell.text, cell.outline.transformed(size), cell.advance * size.xx))
     return cells
 
 
-def _cell(run: Shaped, indices: list[int]) -> Cell:
+class _Small(NamedTuple):
+    """The glyphs of a run that its font has drawn small, by their place in it."""
+
+    drawn: DrawnSmall
+    glyphs: dict[int, ShapedGlyph]
+
+    def has(self, indices: list[int]) -> bool:
+        """Return whether all of some glyphs are drawn small."""
+        return all(i in self.glyphs for i in indices)
+
+
+def _small(run: Shaped, features: dict[str, int], setting: Setting, *, raised: bool) -> _Small:
+    """Return what a font has drawn small for raised letters, or for those beside larger initials."""
+    feature = RAISED if raised else SMALL_CAPITALS
+    drawn = drawn_small(run.face, feature) if raised or setting.initials else None
+    if drawn is None:
+        return _Small(DrawnSmall(1.0, 0.0), {})
+    return _Small(drawn, shaped_small(run, feature, features))
+
+
+def _cell(run: Shaped, indices: list[int], small: Mapping[int, ShapedGlyph]) -> Cell:
     """Return the glyphs of one cluster as a cell in font units."""
     contours: list[Contour] = []
     x = y = 0.0
     for i in indices:
-        g = run.glyphs[i]
+        g = small.get(i, run.glyphs[i])
         move = Identity.translate(x + g.x_offset, y + g.y_offset)
         contours += glyph_outline(run.face, g.glyph).transformed(move).contours
         x, y = x + g.x_advance, y + g.y_advance
@@ -115,7 +152,7 @@ def _raised(face: Face, span: TextSpan, scale: float, setting: Setting) -> Cell:
     small = scale * setting.raised
     contours: list[Contour] = []
     x = 0.0
-    for cell in _plain(face, span.text, small, replace(setting, initials=None)):
+    for cell in _plain(face, span.text, small, replace(setting, initials=None), raised=True):
         contours += cell.outline.transformed(Identity.translate(x, 0.0)).contours
         x += cell.advance
     letters = Outline(tuple(contours))

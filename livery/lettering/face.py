@@ -109,6 +109,10 @@ class Face:
         """Return the glyph of one character; 0 if the font has none."""
         return int(self._font.get_nominal_glyph(ord(character)) or 0)
 
+    def advance(self, glyph: int) -> float:
+        """Return a glyph's own advance in font units, before kerning."""
+        return float(self._font.get_glyph_h_advance(glyph))
+
     def has(self, character: str) -> bool:
         """Return whether the font can show a character, whole or put together from parts."""
         if self.glyph(character):

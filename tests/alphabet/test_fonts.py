@@ -6,6 +6,7 @@ import io
 
 import pytest
 import uharfbuzz as hb
+from fontTools.misc.transform import Scale
 from fontTools.pens.areaPen import AreaPen
 from fontTools.pens.basePen import BasePen
 from fontTools.pens.boundsPen import BoundsPen, ControlBoundsPen
@@ -14,9 +15,12 @@ from fontTools.ttLib import TTFont
 from shapely import Polygon
 
 from livery.alphabet.compile import CAP_HEIGHT, compile_alphabet
+from livery.alphabet.quality import faults, weights
 from livery.alphabet.source import names, read_source
 from livery.alphabet.specimen import specimen
 from livery.data_folder import data_folder
+from livery.lettering.face import Face
+from livery.lettering.glyphs import glyph_outline
 
 FOLDER = data_folder("fonts_open")
 CAPITALS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -252,6 +256,26 @@ def test_fractions_are_set_with_small_figures(shaper):
         "six.dnom",
     ]
     assert shaped_names(shaper, "11/16") == ["one", "one", "slash", "one", "six"]
+
+
+def test_small_capitals_and_raised_letters_are_drawn_nearly_as_heavy(name, font, data, shaper):
+    face = Face.from_bytes(data, name)
+
+    def outline(glyph, scale=1.0):
+        return glyph_outline(face, font.getGlyphID(glyph)).transformed(Scale(scale))
+
+    usual = weights(outline("H")).upright
+    # A small capital of 0.8 of the height, beside an initial.
+    assert weights(outline("H.sc")).upright / usual == pytest.approx(0.96, abs=0.005)
+    assert weights(outline("H.sups")).upright / usual == pytest.approx(0.72, abs=0.01)
+    for letter in CAPITALS:
+        found = {f.measure for f in faults(outline(f"{letter}.sc", 1 / 0.8))}
+        assert found <= {"change of bend"}, letter
+    small = ["H.sc", "Eacute.sc", "ampersand.sc"]
+    assert shaped_names(shaper, "HÉ&", c2sc=True) == small
+    assert shaped_names(shaper, "O2", sups=True) == ["O.sups", "two.numr"]
+    if name in WITH_LOWER:
+        assert shaped_names(shaper, "hé", smcp=True) == small[:2]
 
 
 def test_other_forms_are_offered(name, shaper):

@@ -4,13 +4,17 @@ import math
 from itertools import pairwise
 
 import pytest
+import shapely
 from fontTools.misc.transform import Identity
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from livery.data_folder import data_folder
 from livery.findings import LiveryError
+from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
 from livery.geometry.outline import Point
+from livery.lettering.face import Face
 from livery.lettering.number_grid import number_grid
 from livery.lettering.set_text import set_text
 from livery.lettering.setting import Align, Initials, Setting, Spread, Tracked
@@ -194,6 +198,39 @@ def test_initials_are_larger_and_share_the_baseline_or_hang(grotesque):
     assert a.ink.top == pytest.approx(10.0, abs=0.02)
     hung = set_text(grotesque, "HE", Setting(10.0, initials=Initials(1.3, drop=0.5))).letters[0]
     assert (hung.ink.bottom, hung.ink.top) == pytest.approx((-1.5, 11.5), abs=0.02)
+
+
+def stem_width(letter):
+    """The width of the leftmost stroke a quarter up a letter."""
+    box = letter.ink
+    level = shapely.LineString(
+        [(box.left - 1, box.bottom + box.height / 4), (box.right + 1, box.bottom + box.height / 4)]
+    )
+    return min(
+        shapely.get_parts(level.intersection(to_shapely(letter.outline))), key=lambda p: p.bounds[0]
+    ).length
+
+
+def test_letters_beside_initials_and_raised_ones_are_drawn_where_the_font_has_them(grotesque):
+    ours = Face.read(data_folder("fonts_open") / "roman.otf")
+    for face, small, raised in ((ours, 0.96, 0.745), (grotesque, 0.8, 0.6)):
+        h, e, *_ = set_text(face, "HEHE", Setting(10.0, initials=Initials(1.25))).letters
+        assert stem_width(e) / stem_width(h) == pytest.approx(small, abs=0.035)
+        assert (e.ink.bottom, e.ink.top) == pytest.approx((0.0, 10.0), abs=0.01)
+        _n, h = set_text(face, "N{raised:H}", Setting(10.0)).letters
+        assert (h.ink.bottom, h.ink.top) == pytest.approx((4.0, 10.0), abs=0.01)
+        plain = set_text(face, "H", Setting(10.0)).letters[0]
+        assert stem_width(h) / stem_width(plain) == pytest.approx(raised, abs=0.02)
+
+
+def test_small_capitals_keep_the_kerning_of_capitals():
+    ours = Face.read(data_folder("fonts_open") / "roman.otf")
+
+    def gap(text):
+        *_, a, b = set_text(ours, text, Setting(10.0, initials=Initials(1.25))).letters
+        return b.ink.left - a.ink.right
+
+    assert gap("XAV") < gap("XHH") - 0.8
 
 
 @pytest.mark.parametrize(("mark", "more"), [("", 0), (" underline", 1), (" dot", 1), (" dots", 2)])
