@@ -197,7 +197,7 @@ def read_scale(text: str) -> Scale:
     if to_the_foot is not None:
         return _checked_scale(read_length(to_the_foot[1]).exact / (INCH * 12), text)
     raise UnitError(
-        f'"{text}" is not a scale I can read',
+        f'"{text}" is not a scale',
         'Write "1:8", "1 1/2 in/ft", "7 mm/ft", or { gauge = "5 in", prototype_gauge = "4 ft 8 1/2 in" }.',
     )
 
@@ -216,7 +216,7 @@ def read_angle(text: str) -> float:
     """
     match = re.fullmatch(r"\s*(-?\s*\d+(?:\.\d+)?)\s*(?:deg|degrees?|°)\s*", text, re.IGNORECASE)
     if match is None:
-        raise UnitError(f'"{text}" is not an angle I can read', 'Write it in degrees: "30 deg".')
+        raise UnitError(f'"{text}" is not an angle', 'Write it in degrees: "30 deg".')
     angle = float(match[1].replace(" ", ""))
     if not abs(angle) <= MOST_DEGREES:
         raise UnitError(f'"{text[:40]}" is more than a turn', 'Write it in degrees: "30 deg".')
@@ -289,5 +289,5 @@ def _unread(text: str, rest: str, *, first: bool) -> UnitError:
         return UnitError(f'"{text}" {words}', lacks_unit=True)
     word = re.match(rf"\s*{_NUMBER}\s*([^\W\d]+)", rest)
     if word is not None:
-        return UnitError(f'"{word[1]}" in "{text}" is not a unit of length I know')
-    return UnitError(f'"{text}" is not a length I can read')
+        return UnitError(f'"{word[1]}" in "{text}" is not a unit of length')
+    return UnitError(f'"{text}" is not a length')

@@ -161,6 +161,10 @@ def _where_else(asked: str, named: Mapping[str, list[Standard]]) -> str:
     """Return what to write instead: names that are near, and which palettes there are."""
     palettes = sorted({s.palette.name for found in named.values() for s in found})
     own = next((name for name in palettes if asked.startswith(f"{name} ")), None)
+    joined = _without_gaps(asked)
+    meant = next((spelling for spelling in named if _without_gaps(spelling) == joined), None)
+    if meant is not None:
+        return f'Write "{meant}".'
     rest = asked if own is None else asked.removeprefix(own)
     near = ""
     # Numbers that look alike are no nearer to each other than others.
@@ -170,6 +174,10 @@ def _where_else(asked: str, named: Mapping[str, list[Standard]]) -> str:
     elif own is not None:
         return f"Palette {own} has no such number. Check it against the standard's own card."
     return f"{near}Palettes: {', '.join(palettes)}; write a palette and its number."
+
+
+def _without_gaps(text: str) -> str:
+    return "".join(sign for sign in text if sign not in " -_.")
 
 
 def _spellings(palette: Palette, swatch: Swatch) -> set[str]:

@@ -121,9 +121,7 @@ def _with_unit(value: Any, units: dict[str, float], what: str, remedy: str) -> f
     if not match or match[2] not in units:
         shown = f'"{value}"' if isinstance(value, str) else f"{value} has no unit:"
         message = (
-            f"{shown} is not {what} I can read"
-            if isinstance(value, str)
-            else f"{shown} {what} is needed"
+            f"{shown} is not {what}" if isinstance(value, str) else f"{shown} {what} is needed"
         )
         raise wrong("missing-unit" if not isinstance(value, str) else "amount", message, remedy)
     if _too_much(match[1]):

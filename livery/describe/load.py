@@ -67,7 +67,8 @@ class Description:
         first = None if finding.place is not None else self._first_hand(parts)
         if first is None:
             return replace(finding, place=place)
-        message = f'on "{parts[1]}", the other hand of "{first[1]}": {finding.message}'
+        said = finding.message.removeprefix(f"{parts[1]}, ")
+        message = f'on "{parts[1]}", the other hand of "{first[1]}": {said}'
         return replace(finding, place=place, message=message)
 
     def _with_drop(self, finding: Finding) -> Finding:
@@ -103,9 +104,10 @@ def load_description(file: Path) -> Description:
             dropped=written.dropped,
         )
     except ValidationError as error:
+        from livery.describe.key_examples import KEY_EXAMPLES
         from livery.toml.faults import faults_in_words
 
-        found = faults_in_words(error, places, Place(file), DescriptionModel)
+        found = faults_in_words(error, places, Place(file), DescriptionModel, KEY_EXAMPLES)
         # A size that could not be taken by name is no length either; it has its fault already.
         known = {f.place for f in written.faults if f.code == MEASURED}
         faults = (*written.faults, *(f for f in found if f.place not in known))

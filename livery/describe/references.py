@@ -90,10 +90,19 @@ def undeclared(code: str, key: str, what: str, name: str, known: Collection[str]
     """Return the fault of a name that is not declared, with the nearest that is."""
     close = difflib.get_close_matches(name, list(known), n=1, cutoff=0.6)
     listed = ", ".join(known) or "none yet"
-    remedy = f'Did you mean "{close[0]}"? ' if close else ""
+    remedy = f'Did you mean "{close[0]}"? ' if close else _instead(what, name)
     return Finding(
         code, f'{what} "{name}" is not declared', f"{remedy}Declared: {listed}.", key=key
     )
+
+
+def _instead(what: str, name: str) -> str:
+    """Return what to write where a name is a file or a size that belongs elsewhere."""
+    if what == "alphabet" and name.lower().endswith((".ttf", ".otf", ".woff2")):
+        return f'For a font file, add a table [alphabet.mine] with file = "{name}". '
+    if what == "area or keep-out" and name[:1].isdigit():
+        return f'For round corners, write corner = "{name}". '
+    return ""
 
 
 def _used(value: Any, key: str, key_name: str) -> Iterator[tuple[str, str]]:
@@ -253,6 +262,13 @@ def _placed_datums(name: str, panel: Panel, panels: Mapping[str, Panel]) -> Iter
     first = panels.get(panel.mirror_of or "")
     known = first.datum if first is not None else {}
     for datum, entry in panel.datum.items():
+        if datum in (*X_NAMES, *Y_NAMES):
+            yield Finding(
+                "datum",
+                f'"{datum}" is a place of every panel, and cannot be the name of a datum',
+                "Give it another name.",
+                key=f"panel.{name}.datum.{datum}",
+            )
         if entry.height is None and entry.station is None and datum not in known:
             yield Finding(
                 "datum",

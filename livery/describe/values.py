@@ -162,7 +162,7 @@ def to_corner(value: Any) -> WrittenCorner:
             return WrittenCorner(CornerStyle(style), to_positive_length(size))
     raise wrong(
         "corner",
-        "this is not a corner I know",
+        "this is not a kind of corner",
         'Write "9 in" for a round one, "square", or one of '
         + ", ".join(f'{{ {s} = "4 in" }}' for s in styles)
         + ".",

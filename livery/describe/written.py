@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from livery.describe.changes import Written, put_over
 from livery.describe.entries.description import DescriptionModel
+from livery.describe.key_examples import KEY_EXAMPLES
 from livery.describe.measured import with_measured
 from livery.describe.used_again import use_again
 from livery.findings import Finding, LiveryError, Place
@@ -18,7 +19,9 @@ from livery.toml.read import FileKind, is_file, read_toml
 if TYPE_CHECKING:
     from livery.describe.train import Carried
 
-DESCRIPTION = FileKind("description", DescriptionModel, 'Start one with "livery new".')
+DESCRIPTION = FileKind(
+    "description", DescriptionModel, 'Start one with "livery new".', KEY_EXAMPLES
+)
 
 
 def read_written(file: Path) -> Written:

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 from pydantic import ValidationError
 
 from livery.findings import Finding, Place
 from livery.toml.entry import Entry
-from livery.toml.known_keys import model_names, nearest_key
+from livery.toml.known_keys import example_at, holds_tables, keys_at, model_names, nearest_key
 from livery.toml.places import Key, nearest_place
 
+NO_EXAMPLES: Mapping[str, str] = MappingProxyType({})
 NAMED_TABLE = 2
 """The keys of a table that has a name: ``film.green``."""
 
@@ -21,11 +25,12 @@ def faults_in_words(
     places: dict[Key, Place],
     whole: Place,
     model: type[Entry],
+    examples: Mapping[str, str] = NO_EXAMPLES,
 ) -> list[Finding]:
     """Return every fault pydantic found, in the order they stand in the files.
 
     ``whole`` is the place of a fault that no line of the description can own, ``model``
-    what the file was held against.
+    what the file was held against; ``examples`` are of keys whose values a model cannot show.
     """
     findings: dict[tuple[Place, str], Finding] = {}
     items = error.errors(include_url=False)
@@ -33,7 +38,12 @@ def faults_in_words(
         if item["type"] == "too_short" and _has_faulty_element(item["loc"], items):
             continue  # it is short only because the faulty element was left out
         key = _written_key(tuple(item["loc"]), places)
-        code, message, remedy = _in_words(item, key, model)
+        if _lacks_name(key, model):  # once for the table, not for each of its keys
+            key = key[:1]
+            code, message = "brackets", f"[{key[0]}] has no name"
+            remedy = f"Write [{key[0]}.NAME] with a name of its own."
+        else:
+            code, message, remedy = _in_words(item, key, _Known(model, examples))
         place = nearest_place(places, key) or whole
         finding = Finding(code, message, remedy, key=".".join(map(str, key)), place=place)
         # A style that several vehicles take in has its fault once.
@@ -41,6 +51,18 @@ def faults_in_words(
     return sorted(
         findings.values(),
         key=lambda f: (str(f.place.file), f.place.line, f.place.column) if f.place else ("", 0, 0),
+    )
+
+
+NAMED_TABLES = ("film", "paint", "panel", "band", "plate", "alphabet", "vehicle")
+
+
+def _lacks_name(key: Key, model: type[Entry]) -> bool:
+    """Return whether a fault is of a key that stands where a table's name belongs."""
+    return (
+        len(key) >= NAMED_TABLE
+        and key[0] in NAMED_TABLES
+        and key[1] in keys_at((key[0], "NAME"), model)
     )
 
 
@@ -65,7 +87,19 @@ def _is_branch(part: Any) -> bool:
     )
 
 
-def _in_words(item: Any, key: Key, model: type[Entry]) -> tuple[str, str, str]:
+@dataclass(frozen=True)
+class _Known:
+    """What may stand in the file: its model, and examples of keys."""
+
+    model: type[Entry]
+    examples: Mapping[str, str]
+
+    def example(self, key: Key) -> str:
+        """Return how a key is written, with a value that may stand there."""
+        return f"{_named(key)} = {example_at(key, self.model, self.examples) or '…'}"
+
+
+def _in_words(item: Any, key: Key, known: _Known) -> tuple[str, str, str]:
     """Return a fault's code, what is wrong and what to write instead."""
     kind, context, value = item["type"], item.get("ctx", {}), item.get("input")
     if kind == "livery":
@@ -75,28 +109,32 @@ def _in_words(item: Any, key: Key, model: type[Entry]) -> tuple[str, str, str]:
         return (
             "unknown-key",
             f'"{name}" is not a key of {table_name(key[:-1])}',
-            nearest_key(str(name), key, model),
+            nearest_key(str(name), key, known.model),
         )
     if kind == "missing" and isinstance(name, int):
         return "value", f'"{key[-2]}" has too few values', "Give one more."
     if kind == "missing":
         table = table_name(key[:-1])
-        return "missing-key", f'"{name}" is missing from {table}', f"Add {name} = … there."
+        return (
+            "missing-key",
+            f'"{name}" is missing from {table}',
+            f"Add {known.example(key)} there.",
+        )
     if kind in ("literal_error", "enum"):
         return (
             "choice",
             f'"{value}" is not a choice for {_named(key)}',
             f"{_meant(value)}Choose one of {context['expected']}.",
         )
-    return _value_in_words(item, key)
+    return _value_in_words(item, key, known)
 
 
-def _value_in_words(item: Any, key: Key) -> tuple[str, str, str]:
+def _value_in_words(item: Any, key: Key, known: _Known) -> tuple[str, str, str]:
     """Return the code of a fault of a value, what is wrong with it and what to write instead."""
     kind, context, value = item["type"], item.get("ctx", {}), item.get("input")
     name = key[-1] if key else ""
     if kind == "string_pattern_mismatch":
-        return "name", f'"{value}" cannot stand here', _pattern_remedy(context["pattern"])
+        return "name", *_wrong_pattern(str(value), context["pattern"])
     if kind in ("too_short", "string_too_short"):
         if not value:
             return "empty", f'"{name}" is empty', "Give at least one."
@@ -111,10 +149,17 @@ def _value_in_words(item: Any, key: Key) -> tuple[str, str, str]:
         return "value", f'"{_named(key)}" is {value}, which is no number', "Write a plain number."
     if kind == "too_long":
         return "value", f'"{_named(key)}" has too many values', f"Give {context['max_length']}."
-    if brackets := _brackets(kind, key, value):
+    if brackets := _brackets(kind, key, value, known):
         return "brackets", f'"{_named(key)}" has the wrong brackets', brackets
     expected, remedy = _EXPECTED.get(kind, (_plain_words(item["msg"]), "Write another value."))
-    return "value", f'"{_named(key)}" should be {expected}', remedy.format(name=_named(key))
+    if isinstance(name, int) and kind in _EXPECTED:
+        what = f'number {name + 1} of "{_named(key)}" should be {expected}'
+    else:
+        what = f'"{_named(key)}" should be {expected}'
+    if kind == "model_type" and name in keys_at(key, known.model):
+        named = f"{key[-2]} = {{ NAME = {known.example(key).partition(' = ')[2]} }}"
+        return "value", f'"{name}" needs a name of its own before it', f"Write {named}."
+    return "value", what, remedy.format(name=_named(key), example=known.example(key))
 
 
 MEANT = {
@@ -134,6 +179,18 @@ MEANT = {
     "glossy": "gloss",
     "matte": "matt",
     "center": "centre",
+    "hole": "opening",
+    "window": "opening",
+    "cut-out": "opening",
+    "handrail": "fitting",
+    "us letter": "Letter",
+    "port": "left",
+    "starboard": "right",
+    "back": "rear",
+    "roof": "top",
+    "laser": "engraved",
+    "cnc": "milled",
+    "brass": "etched",
 }
 """What is meant by a word of the shop that is no choice of the description."""
 
@@ -153,26 +210,26 @@ def table_name(key: Key) -> str:
     return f"[{names}]"
 
 
-def _brackets(kind: str, key: Key, value: Any) -> str:
+def _brackets(kind: str, key: Key, value: Any, known: _Known) -> str:
     """Return how to write a table that was written with the wrong brackets, or without its name."""
     names = ".".join(str(part) for part in key if isinstance(part, str))
     if kind in ("tuple_type", "list_type") and isinstance(value, dict):
+        if not holds_tables(key, known.model):
+            return ""  # its elements are no tables
         return f"Write [[{names}]] with double brackets: there can be several."
     if kind not in ("dict_type", "model_type"):
         return ""
     if isinstance(value, list | tuple) and value and isinstance(value[0], dict):
         return f"Write [{names}] with single brackets: there is only one."
-    if len(key) == NAMED_TABLE and str(key[0]) in ("film", "paint", "panel", "band", "plate"):
-        return f"Write [{key[0]}.NAME] with a name of its own, such as [{key[0]}.green]."
     return ""
 
 
 _EXPECTED = {
     "string_type": ("text", 'Put it in quotes: {name} = "…".'),
-    "tuple_type": ("a list", "Put it in brackets: {name} = [ … ]."),
-    "list_type": ("a list", "Put it in brackets: {name} = [ … ]."),
-    "dict_type": ("a table", "Write {name} = {{ … }}, or a table [….{name}] of its own."),
-    "model_type": ("a table", "Write {name} = {{ … }}, or a table [….{name}] of its own."),
+    "tuple_type": ("a list", "Put it in brackets: {example}."),
+    "list_type": ("a list", "Put it in brackets: {example}."),
+    "dict_type": ("a table", "Write {example}."),
+    "model_type": ("a table", "Write {example}."),
     "bool_type": ("true or false", "Write {name} = true or {name} = false, without quotes."),
     "int_type": ("a whole number", "Write the number without quotes."),
     "float_type": ("a number", "Write the number without quotes."),
@@ -195,9 +252,19 @@ def _plain_words(message: str) -> str:
     return re.sub(r"^(Input should be|Value error,) ", "", message)
 
 
-def _pattern_remedy(pattern: str) -> str:
+def _wrong_pattern(value: str, pattern: str) -> tuple[str, str]:
+    """Return what is wrong with text that is not of its form, and what to write instead."""
     if pattern == r"\S":
-        return "Write the words; blanks alone cannot be painted."
+        return "these words are blank", "Write the words; blanks alone cannot be painted."
     if pattern.startswith("^#"):
-        return 'Write a screen colour as "#rrggbb".'
-    return "Use letters, digits, hyphens and underscores, beginning with a letter or digit."
+        meant = f'Write "#{value}".' if re.fullmatch("[0-9a-fA-F]{6}", value) else _RED_GREEN_BLUE
+        return f'"{value}" is not a screen colour', meant
+    return (
+        f'"{value}" is not a name for a table',
+        "Use letters, digits, hyphens and underscores, beginning with a letter or digit.",
+    )
+
+
+_RED_GREEN_BLUE = (
+    'Write "#rrggbb": red, green and blue, two hexadecimal digits each, such as "#e9dfc0".'
+)

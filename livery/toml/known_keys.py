@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
 from livery.toml.entry import Entry
+from livery.toml.key_example import example
 from livery.toml.places import Key
 
 
@@ -39,8 +40,72 @@ MEANT_KEYS = {
     "margin": ("inset",),
     "opening": ("keep_out",),
     "window": ("keep_out",),
+    "points": ("polygon", "along"),
+    "corners": ("polygon",),
+    "radius": ("diameter", "corner"),
+    "corner_radius": ("corner",),
+    "offset": ("inset",),
+    "distance": ("inset",),
+    "thickness": ("width",),
+    "text": ("lettering",),
+    "words": ("lettering", "text"),
+    "label": ("lettering", "text"),
+    "background": ("field",),
+    "stripe": ("lining",),
+    "line": ("lining",),
+    "lines": ("lining",),
+    "name": ("called",),
+    "x": ("station", "at"),
+    "y": ("height", "at"),
+    "side": ("face",),
+    "roll": ("width",),
+    "real": ("built",),
+    "actual": ("built",),
+    "measured": ("built", "as_built"),
+    "shadow": ("shade",),
+    "w": ("rectangle",),
+    "h": ("rectangle",),
+    "width": ("fit_width", "rectangle", "outline"),
+    "height": ("cap_height", "rectangle", "outline"),
+    "length": ("rectangle",),
 }
 """The key that is meant by another word for it."""
+
+
+def holds_tables(key: Key, whole: type[Entry]) -> bool:
+    """Return whether a key is a list of tables, however many, as ``[[panel.side.lining]]`` is."""
+    schema = _schema(whole)
+    nodes = [schema]
+    for part in key:
+        nodes = [n for node in nodes for n in _step(_resolved(node, schema), part)]
+    items = [
+        b["items"] for n in nodes for b in _resolved(n, schema) if isinstance(b.get("items"), dict)
+    ]
+    return any("properties" in b for item in items for b in _resolved(item, schema))
+
+
+def example_at(key: Key, whole: type[Entry], own: Mapping[str, str]) -> str:
+    """Return an example of a key's value; an element goes by the key of its list.
+
+    Returns nothing where the model of the file has no such key.
+    """
+    written = key
+    while written and not isinstance(written[-1], str):
+        written = written[:-1]
+    if not written:
+        return ""
+    name, schema = str(written[-1]), _schema(whole)
+    nodes = [schema]
+    for part in written[:-1]:
+        nodes = [n for node in nodes for n in _step(_resolved(node, schema), part)]
+    for branch in (b for node in nodes for b in _resolved(node, schema)):
+        if name in branch.get("properties", {}):
+            value = branch["properties"][name]
+            return example(branch.get("title", ""), name, value, schema, own)
+        named = [branch.get("additionalProperties"), *branch.get("patternProperties", {}).values()]
+        for value in (v for v in named if isinstance(v, dict)):
+            return example("", name, value, schema, own)
+    return ""
 
 
 def nearest_key(name: str, key: Key, whole: type[Entry]) -> str:
@@ -48,7 +113,7 @@ def nearest_key(name: str, key: Key, whole: type[Entry]) -> str:
 
     ``whole`` is the model of the file the key is in.
     """
-    known = _keys_at(key[:-1], whole)
+    known = keys_at(key[:-1], whole)
     meant = [key for key in MEANT_KEYS.get(name.lower(), ()) if key in known]
     close = meant or difflib.get_close_matches(name.lower(), known, n=1, cutoff=0.6)
     listed = ", ".join(known)
@@ -63,7 +128,7 @@ def _schema(whole: type[Entry]) -> dict[str, Any]:
     return whole.model_json_schema()
 
 
-def _keys_at(key: Key, whole: type[Entry]) -> list[str]:
+def keys_at(key: Key, whole: type[Entry]) -> list[str]:
     """Return the keys a table may hold, by walking the model along the table's path."""
     schema = _schema(whole)
     nodes = [schema]

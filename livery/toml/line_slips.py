@@ -20,10 +20,86 @@ def slip_in_line(line: str, what: str) -> tuple[str, str]:
         return f'"{name}" is written twice in this table', "Delete one of the two lines."
     if what.startswith("Cannot declare"):
         return f"{text} is written twice", "Put its lines into one table, or give it another name."
-    for found, message, remedy in _slips(text, name):
+    if "immutable namespace" in what:
+        return (
+            f"{text} adds to a list or table that is written in brackets or braces above",
+            "Write it one way: all of them there, or each under a heading of its own.",
+        )
+    for found, message, remedy in (
+        *_heading_slips(text),
+        *_value_slips(text, name),
+        *_slips(text, name),
+    ):
         if found:
             return message, remedy
     return f"this is not TOML: {what[:1].lower()}{what[1:]}", _HOW
+
+
+def _heading_slips(text: str) -> tuple[tuple[bool, str, str], ...]:
+    """Return the slips of a table's heading."""
+    spaced = re.fullmatch(r"(\[{1,2})([\w .-]*\w)(\]{1,2})", text)
+    names = spaced[2].split(".") if spaced else []
+    joined = ".".join(re.sub(r"\s+", "-", n.strip()) for n in names)
+    is_kind_and_name = bool(spaced) and len(names) == 1 and " " in names[0].strip()
+    dotted = re.sub(r"\s+", ".", names[0].strip(), count=1) if is_kind_and_name else joined
+    return (
+        (
+            bool(spaced) and any(" " in n.strip() for n in names),
+            "a blank stands in the name of this table",
+            f"Write {spaced[1] if spaced else ''}{re.sub(' +', '-', dotted)}{spaced[3] if spaced else ''}.",
+        ),
+    )
+
+
+def _value_slips(text: str, name: str) -> tuple[tuple[bool, str, str], ...]:
+    """Return the slips of what stands after an equals sign."""
+    value = text.partition("=")[2].strip()
+    said = re.match(r"""("[^"]*"|'[^']*'|[^\s"';]+)\s*;\s*$""", value)
+    remark = re.match(r"""("[^"]*"|'[^']*'|[^"'/]+?)\s*//""", value)
+    feet = re.fullmatch(r"""["']?([\d ./'-]+)"["']?""", value)
+    truth = value.lower() if value in ("True", "False", "TRUE", "FALSE") else ""
+    return (
+        (
+            bool(said),
+            "a semicolon stands after the value",
+            f"Write {name} = {said[1] if said else ''}.",
+        ),
+        (
+            bool(remark),
+            "a remark begins with # and not with //",
+            f"Write {name} = {remark[1] if remark else ''}   # ….",
+        ),
+        (
+            bool(feet),
+            "the sign for inches ends the text",
+            f'Write the unit: {name} = "{_in_units(feet[1]) if feet else ""}".',
+        ),
+        (
+            value.startswith("(") and value.endswith(")"),
+            "a list stands in round brackets",
+            f"Write {name} = [{value[1:-1]}].",
+        ),
+        (bool(truth), f"{value} has a capital", f"Write {name} = {truth}."),
+        (
+            bool(re.search(r"\}\s*\{|\]\s*\[", value)),
+            "a comma is missing between two parts of this list",
+            "Write a comma between them: [ { … }, { … } ].",
+        ),
+        (
+            value in ("{", "{ ") or (value.startswith("{") and "}" not in value),
+            "a table in braces does not end on its line",
+            f"Write it on one line, or its keys one below another under a heading of its own, "
+            f"such as [….{name}].",
+        ),
+    )
+
+
+def _in_units(size: str) -> str:
+    """Return a size with a sign for feet in words: 1' 6 is 1 ft 6 in."""
+    feet, found, inches = size.partition("'")
+    if not found:
+        return f"{size.strip()} in"
+    return f"{feet.strip()} ft" + (f" {inches.strip(' -')} in" if inches.strip(" -") else "")
 
 
 def _slips(text: str, name: str) -> tuple[tuple[bool, str, str], ...]:

@@ -52,11 +52,15 @@ def reading(instead: Mapping[Path, bytes]) -> Iterator[SourceTexts]:
 
 @dataclass(frozen=True)
 class FileKind(Generic[Model]):
-    """A kind of TOML file: what it is called, what may stand in it, and how one is begun."""
+    """A kind of TOML file: what it is called, what may stand in it, and how one is begun.
+
+    ``examples`` are of keys whose values the model cannot show.
+    """
 
     name: str
     model: type[Model]
     begin: str
+    examples: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def keys(self) -> tuple[str, ...]:
@@ -90,7 +94,7 @@ class TomlFile:
             from livery.toml.faults import faults_in_words
 
             raise LiveryError(
-                faults_in_words(error, self.places, Place(self.file), kind.model)
+                faults_in_words(error, self.places, Place(self.file), kind.model, kind.examples)
             ) from None
 
 

@@ -96,6 +96,9 @@ class Shape(BoxShape):
         if self.file is None and "drawn" in self.model_fields_set:
             message = "drawn says at what size a file is drawn, and no file is named here"
             raise wrong("shape", message, 'Delete it; sizes on the model end in "on model".')
+        if self.file is None and self.name is not None:
+            message = "name says which outline of a file is meant, and no file is named here"
+            raise wrong("shape", message, f'To name this entry, write called = "{self.name}".')
         if self.file is not None and self.name is None:
             raise wrong("shape", "which outline of the file?", 'Add name = "…" beside the file.')
         if self.unit is not None and (self.file or "").lower().endswith(".svg"):
