@@ -81,9 +81,9 @@ def _value_slips(text: str, name: str) -> tuple[tuple[bool, str, str], ...]:
         ),
         (bool(truth), f"{value} has a capital", f"Write {name} = {truth}."),
         (
-            bool(re.search(r"\}\s*\{|\]\s*\[", value)),
+            bool(re.search(r"""\}\s*\{|\]\s*\[|\[[^\]"']*\d\s+-?\d|\[[^\]]*"\s+"\w""", value)),
             "a comma is missing between two parts of this list",
-            "Write a comma between them: [ { … }, { … } ].",
+            "Write a comma between them.",
         ),
         (
             value in ("{", "{ ") or (value.startswith("{") and "}" not in value),

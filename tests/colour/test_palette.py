@@ -83,7 +83,7 @@ def test_spectra_go_to_daylight_without_adaptation(tmp_path):
         (HEADER + "[colours]\n1 = { }\n", "exactly one of", 8),
         (HEADER + "[colours]\n1 = { lba = [50, 1, 2] }\n", '"lba" is not a key', 8),
         (HEADER + "[colours]\n1 = { lab = [150.5, 1, 2] }\n", "L* is 150.5", 8),
-        (HEADER + "[colours]\n1 = { hex = 'green' }\n", '"green" cannot stand here', 8),
+        (HEADER + "[colours]\n1 = { hex = 'green' }\n", '"green" is not a screen colour', 8),
         (HEADER + "[colours]\n1 = { reflectance = [0.5] }\n", "1 readings for 0 wavelengths", 8),
         (
             HEADER + "ilumination = 'C'\n[colours]\n1 = { lab = [5, 1, 2] }\n",
@@ -101,7 +101,7 @@ def test_spectra_go_to_daylight_without_adaptation(tmp_path):
             '"licence" is missing',
             1,
         ),
-        (HEADER + "[colours]\n1 = { lab = [5, 1 2] }\n", "this is not TOML", 8),
+        (HEADER + "[colours]\n1 = { lab = [5, 1 2] }\n", "a comma is missing", 8),
     ],
 )
 def test_faults_are_told_with_their_place(tmp_path, text, message, line):

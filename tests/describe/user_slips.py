@@ -242,4 +242,6 @@ SLIPS: dict[str, tuple[str, str]] = {
     'no-dot header': ('[paint.green]', '[paint green]'),
     'spaces in header name': ('[paint.green]', '[paint.dark green]'),
     'slash in name': ('[panel.side]\n', '[panel."side/left"]\n'),
+    "no comma between numbers": ("lab = [88, 1, 14]", "lab = [88 1 14]"),
+    "no comma between texts": ('["centre", "middle"]', '["centre" "middle"]'),
 }  # fmt: skip
