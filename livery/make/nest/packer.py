@@ -12,6 +12,7 @@ import subprocess
 import sys
 from collections import Counter
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from typing import Any
 
@@ -28,7 +29,10 @@ from livery.make.nest.packing import (
     as_nest,
     bodies_of,
     closed_up,
+    drawn_in,
+    room_on,
 )
+from livery.write.png_files import processors
 
 NO_BEGINNING = ("does not seem to fit", "Offset resulted in an empty polygon")
 """What the packer says when an item does not fit, and when a strip as small as the items' own
@@ -40,14 +44,23 @@ SLACK_MM = 0.001
 MOST_CLOSING_MM = 1.0
 """How far what the packer laid is slid together."""
 
+STEPS_A_SECOND = 2
+"""In how many steps bodies are moved together after it: some 0.03 s each for 60."""
+
+SIMPLER_MM = 0.05
+"""How far outside a body the outline may lie that the packer is given; closing up takes it back.
+
+Measured on 60 digits: a seventh of the corners, and 5 mm of 620 less film for the same time.
+"""
+
 
 def improved(
     made: Nest, pieces: Sequence[NestPiece], settings: NestSettings, seconds: int, seed: int = 1
 ) -> Nest:
     """Return a shorter nest of the same pieces, sheet by sheet, or ``made`` itself.
 
-    ``seconds`` are spent on each sheet.  What is found is checked for overlap,
-    spacing and margins before it is kept.
+    ``seconds`` are spent on each sheet, on every processor there is, each from another
+    seed.  What is found is checked for overlap, spacing and margins before it is kept.
 
     Raises:
         LiveryError: the packer is not installed.
@@ -63,33 +76,50 @@ def improved(
     best = made
     for sheet in range(len(made.lengths_mm)):
         counts = Counter(p.piece for p in made.placements if p.sheet == sheet and p.piece in bodies)
-        found = _packed(bodies, counts, made.media, settings.spacing_mm, seconds, seed=seed)
-        if found is not None:
-            best = _with_sheet(best, sheet, as_nest(found, made.media))
+        strip = _strip(bodies, counts, made.media, settings.spacing_mm, _in_packer(seconds))
+        for answer in _answers(strip, range(seed, seed + processors())):
+            found = _laid(answer, bodies, made.media, settings.spacing_mm)
+            if found is not None:
+                found = drawn_in(
+                    found, settings.spacing_mm, room_on(made.media)[1], STEPS_A_SECOND * seconds
+                )
+                best = _with_sheet(best, sheet, as_nest(found, made.media))
     return best
 
 
-def _packed(
+def _in_packer(seconds: int) -> int:
+    """Return how many of the seconds the packer has; the rest go to moving bodies together."""
+    return max(1, seconds - seconds // 6)
+
+
+def _strip(
     bodies: dict[str, tuple[Body, ...]],
     counts: Counter[str],
     media: Media,
     spacing: float,
     seconds: int,
-    *,
-    seed: int,
+) -> dict[str, Any]:
+    """Return what the packer is asked for one sheet, all but the seed."""
+    wide = media.width_mm - 2 * media.margin_mm
+    return {
+        "height": wide + 2 * spacing + 3 * SLACK_MM,
+        "spacing": spacing + SLACK_MM if spacing > 0 else 0.0,
+        "seconds": seconds,
+        "items": [_item(bodies[name], name, count, wide) for name, count in counts.items()],
+    }
+
+
+def _answers(strip: dict[str, Any], seeds: Sequence[int]) -> list[dict[str, Any]]:
+    """Return what the packer finds from each seed, all at once, each in its own process."""
+    with ThreadPoolExecutor(len(seeds)) as pool:
+        answers = list(pool.map(lambda seed: _asked({**strip, "seed": seed}), seeds))
+    return [answer for answer in answers if answer is not None]
+
+
+def _laid(
+    answer: dict[str, Any], bodies: dict[str, tuple[Body, ...]], media: Media, spacing: float
 ) -> list[Laid] | None:
-    """Return what the packer lays on one strip, or None if it gives up or is not sound."""
-    answer = _asked(
-        {
-            "height": media.width_mm - 2 * media.margin_mm + 2 * spacing + 3 * SLACK_MM,
-            "spacing": spacing + SLACK_MM if spacing > 0 else 0.0,
-            "seconds": seconds,
-            "seed": seed,
-            "items": [_item(bodies[name], name, count) for name, count in counts.items()],
-        }
-    )
-    if answer is None:
-        return None
+    """Return what the packer laid, closed up, or None if it is not sound."""
     laid: list[Laid] = []
     for name, turn, x, y in answer["laid"]:
         # The packer turns the item it was given, the body in its first turn.
@@ -124,12 +154,15 @@ def _asked(strip: dict[str, Any]) -> dict[str, Any] | None:
     )
 
 
-def _item(turned: tuple[Body, ...], name: str, count: int) -> dict[str, Any]:
+def _item(turned: tuple[Body, ...], name: str, count: int, wide: float) -> dict[str, Any]:
     """Describe a body to the packer, which takes one ring: a group goes in its convex hull."""
     import shapely
 
     shape = turned[0].shape
     ring: Any = shape if isinstance(shape, shapely.Polygon) else shape.convex_hull
+    # Only what leaves room on the film in each turn may be made larger.
+    if min(wide - body.shape.bounds[3] for body in turned) > 2 * SIMPLER_MM:
+        ring = shapely.Polygon(ring.exterior).buffer(SIMPLER_MM, quad_segs=4).simplify(SIMPLER_MM)
     turns = [float((b.turn - turned[0].turn) % 360) for b in turned]
     points = [list(p) for p in ring.exterior.coords[:-1]]
     return {"name": name, "points": points, "count": count, "turns": turns}
