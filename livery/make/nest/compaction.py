@@ -14,8 +14,6 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
-import shapely
-from shapely import affinity
 
 from livery.make.nest.edged_shape import EdgedShape
 from livery.rounding import on_grid
@@ -75,6 +73,9 @@ def compacting_moves(
     The shapes clear each other by ``spacing_mm``, which is more than 0, and lie right
     of x = 0 and between y = 0 and ``wide_mm``; all this stays so.
     """
+    import shapely
+    from shapely import affinity
+
     begun = np.array([shape.bounds[:2] for shape in shapes])
     own = [
         shapely.transform(affinity.translate(shape, -x, -y), on_grid)
@@ -162,6 +163,9 @@ class _Strip:
 
     def _nearness(self, places: Numbers) -> float:
         """Return how much of the spacing is missing between the two nearest shapes; 0 if none."""
+        import shapely
+        from shapely import affinity
+
         there = [
             affinity.translate(e.shape, x, y) for e, (x, y) in zip(self._edged, places, strict=True)
         ]

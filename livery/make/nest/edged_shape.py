@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import shapely
 
 from livery.rounding import on_grid
 
@@ -27,6 +26,8 @@ class EdgedShape:
     """
 
     def __init__(self, shape: BaseGeometry, outside_mm: float) -> None:
+        import shapely
+
         wider = shape.buffer(outside_mm, quad_segs=4).simplify(outside_mm)
         self.shape: BaseGeometry = shapely.transform(wider, on_grid).buffer(0)
         rings = [shapely.get_coordinates(r) for r in _rings(shapely.orient_polygons(self.shape))]
@@ -53,5 +54,7 @@ class EdgedShape:
 
 
 def _rings(shape: BaseGeometry) -> list[Any]:
+    import shapely
+
     parts: Any = shapely.get_parts(shape)
     return [ring for part in parts for ring in (part.exterior, *part.interiors)]
