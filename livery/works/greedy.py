@@ -1,14 +1,16 @@
 """Plans of the works made step by step: everything that is ready for a paint in one session.
 
 Several rules are tried; the best plan is kept.  A rule may hold a paint back until more of what
-takes it is ready, may put first what the longest work still hangs on, and may spray no more at
-once than can be recoated in time, so that nothing has to be keyed.
+takes it is ready, may put first what the longest work still hangs on, may spray no more at
+once than can be recoated in time, so that nothing has to be keyed, and may begin no new panels while
+many are between bare metal and the last coat that must not come late.
 """
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from livery.work_cache import kept
 from livery.works.hours import DAY, WorkingHours
@@ -17,6 +19,11 @@ from livery.works.steps import Room, Schedule, Session, Wait, WorkStep, fresh_ta
 HOLDS = (0, DAY, 2 * DAY, 4 * DAY, 8 * DAY)
 """How long a paint may be held back until more is ready for it."""
 
+UNDER_WAY = (8, 16, 24, 32, 48)
+"""How many panels may be under way at once where there are many."""
+
+FEW_STEPS = 60
+"""With more the number under way is tried too, and fewer of the other rules."""
 
 URGENT = 2 * DAY
 """What may be recoated no later than in so long goes first, by the rule that keeps windows."""
@@ -44,10 +51,16 @@ def best_greedy(
         NoPlanError: what must follow within a time fits in no working day.
     """
     ways = (False, True)
-    rules = [(hold, is_long, keeps) for keeps in ways for hold in HOLDS for is_long in ways]
+    none: int | None = None
+    rules = [(h, is_long, k, none) for k in ways for h in HOLDS for is_long in ways]
+    if len(steps) > FEW_STEPS:
+        most = (None, *UNDER_WAY)
+        rules = [(h, False, k, m) for k in ways for h in (0, DAY) for m in most]
     plans = (
-        greedy_schedule(steps, hours, room, hold=h, longest_first=r, keeps_windows=k)
-        for h, r, k in rules
+        greedy_schedule(
+            steps, hours, room, hold=h, longest_first=r, keeps_windows=k, most_under_way=m
+        )
+        for h, r, k, m in rules
     )
     return min(plans, key=lambda p: rank(p, steps))
 
@@ -79,6 +92,7 @@ def greedy_schedule(
     hold: int = 0,
     longest_first: bool = False,
     keeps_windows: bool = False,
+    most_under_way: int | None = None,
 ) -> Schedule:
     """Return a plan that keeps every wait; work by hand goes before spraying at the same hour.
 
@@ -94,6 +108,7 @@ def greedy_schedule(
         hold=hold,
         longest_first=longest_first,
         keeps_windows=keeps_windows,
+        most_under_way=most_under_way,
     )
     while len(work.ended) < len(steps):
         start, chosen = work.next()
@@ -116,6 +131,7 @@ class _Greedy:
     hold: int
     longest_first: bool
     keeps_windows: bool
+    most_under_way: int | None
     ended: dict[str, int] = field(default_factory=dict)
     sessions: list[Session] = field(default_factory=list)
     last_paint: str = ""
@@ -133,6 +149,17 @@ class _Greedy:
             self.follows |= {w.step: step for w in step.waits if w.is_hard}
             late = (w for w in step.waits if w.most is not None and not w.is_hard)
             self.recoats |= {w.step: (step, w) for w in late}
+        self.begins = {s.name: self.index[s.name] for s in self.steps if not s.waits}
+        self.to_recoat = self._to_recoat()
+
+    def _to_recoat(self) -> dict[str, int]:
+        """Return over each first step how many steps above it must not come late."""
+        late = [
+            self.above[s.name]
+            for s in self.steps
+            if any(w.most is not None and not w.is_hard for w in s.waits)
+        ]
+        return {name: sum(bits >> i & 1 for bits in late) for name, i in self.begins.items()}
 
     def do(self, start: int, chosen: tuple[WorkStep, ...]) -> None:
         """Put a session in, with the keyings before it and what must follow it within a time."""
@@ -143,19 +170,38 @@ class _Greedy:
         self.ended |= {s.name: end for s in chosen}
         for step in chosen:
             del self.left[step.name]
+            self._count_recoat(step)
         self.now, self.last_paint = end, chosen[0].paint or self.last_paint
         for step in chosen:
             after = self.follows.get(step.name)
             if after is not None:
                 self.do(self._fit(max(self.now, self._ready(after)), (after,)), (after,))
 
+    def _count_recoat(self, step: WorkStep) -> None:
+        if any(w.most is not None and not w.is_hard for w in step.waits):
+            for name, i in self.begins.items():
+                self.to_recoat[name] -= self.above[step.name] >> i & 1
+
+    def _may_begin(self) -> bool:
+        """Return whether so few panels are under way that new ones may be begun."""
+        if self.most_under_way is None:
+            return True
+        under_way = (n for n, count in self.to_recoat.items() if count and n not in self.left)
+        return sum(len(self.steps[self.begins[n]].on) for n in under_way) < self.most_under_way
+
+    def _able(self) -> list[WorkStep]:
+        """Return the steps that wait for nothing undone, without new panels where many are under way."""
+        able = [s for s in self.left.values() if all(w.step in self.ended for w in s.waits)]
+        if self._may_begin():
+            return able
+        return [s for s in able if s.waits] or able
+
     def next(self) -> tuple[int, tuple[WorkStep, ...]]:
         """Return when the next session begins, and its steps."""
         groups: dict[str, list[tuple[int, WorkStep]]] = {}
-        for step in self.left.values():
-            if all(w.step in self.ended for w in step.waits):
-                at = max(self.now, self._ready(step))
-                groups.setdefault(step.paint or step.name, []).append((at, step))
+        for step in self._able():
+            at = max(self.now, self._ready(step))
+            groups.setdefault(step.paint or step.name, []).append((at, step))
         expected = self._expected() if self.hold else {}
         found = []
         for what, group in groups.items():
@@ -388,13 +434,56 @@ def least_finishes(steps: Sequence[WorkStep], hours: WorkingHours) -> Iterator[i
     yield max((begin[s.name] + session_minutes((s,)) + s.cure for s in steps), default=0)
     rest = _rest(steps)
     after = {s.name: rest[s.name] - session_minutes((s,)) for s in steps}
+    keyed = _keyed_in_any_plan(steps, hours)
     for least in sorted(set(after.values())):
-        yield _hands_need([s for s in steps if after[s.name] >= least], hours) + least
+        late = [s for s in steps if after[s.name] >= least]
+        yield _hands_need(late, hours, sum(keyed[s.name] for s in late)) + least
 
 
-def _hands_need(steps: Sequence[WorkStep], hours: WorkingHours) -> int:
-    """Return when the hands have done steps, each paint as seldom set up as can be, no wait counted."""
-    left = sum(s.takes for s in steps)
+def _keyed_in_any_plan(steps: Sequence[WorkStep], hours: WorkingHours) -> dict[str, int]:
+    """Return how long the keying takes before each step that is always too late without one.
+
+    So it is where a mask must be laid after one coat and before the next, and no evening holds both.
+    The week is tried minute by minute without days off, which only make it later.
+    """
+    by_name = {s.name: s for s in steps}
+    plain = replace(hours, off=())
+    gaps: dict[tuple[object, ...], int] = {}
+    found = {s.name: 0 for s in steps}
+    for step in steps:
+        for late in (w for w in step.waits if w.most is not None and not w.is_hard):
+            between = tuple(
+                (over.least, session_minutes((by_name[w.step],)), w.least)
+                for w in step.waits
+                for over in by_name[w.step].waits
+                if over.step == late.step
+            )
+            kind = (late.least, between, session_minutes((step,)))
+            if kind not in gaps:
+                gaps[kind] = _least_gap(late.least, between, session_minutes((step,)), plain)
+            if gaps[kind] > (late.most or 0):
+                found[step.name] = key_minutes(step)
+    return found
+
+
+def _least_gap(
+    least: int, between: Sequence[tuple[int, int, int]], takes: int, hours: WorkingHours
+) -> int:
+    """Return the least minutes from a step's end to the beginning of one over it, in any week."""
+    spans = list(itertools.islice(hours.spans(), 1, 1 + len(hours.days)))
+    gap = NEVER
+    for begin, end in spans:
+        for minute in range(begin + 1, end + 1):
+            ready = minute + least
+            for dry, work, wait in between:
+                ready = max(ready, hours.fit(minute + dry, work) + work + wait)
+            gap = min(gap, hours.fit(ready, takes) - minute)
+    return gap
+
+
+def _hands_need(steps: Sequence[WorkStep], hours: WorkingHours, keyings: int) -> int:
+    """Return when the hands have done steps and their keyings, each paint as seldom set up as can be."""
+    left = sum(s.takes for s in steps) + keyings
     for paint in {s.paint for s in steps if s.paint}:
         own = [s for s in steps if s.paint == paint]
         set_up = own[0].set_up

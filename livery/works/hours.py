@@ -64,7 +64,7 @@ class WorkingHours:
         """
         if takes > self.longest:
             raise ValueError(f"{takes} minutes fit in no working day")
-        begins, ends, _ = _first_spans(self)
+        begins, ends, _ = first_spans(self)
         for i in range(bisect_left(ends, ready + takes), len(ends)):
             at = max(begins[i], ready)
             if at + takes <= ends[i]:
@@ -81,7 +81,7 @@ class WorkingHours:
 
     def worked(self, minute: int) -> int:
         """Return the working minutes there are before a minute."""
-        begins, ends, sums = _first_spans(self)
+        begins, ends, sums = first_spans(self)
         i = bisect_left(ends, minute)
         if i < len(ends):
             return sums[i] + max(0, minute - begins[i])
@@ -97,7 +97,7 @@ class WorkingHours:
 
 
 @lru_cache(maxsize=8)
-def _first_spans(hours: WorkingHours) -> tuple[list[int], list[int], list[int]]:
+def first_spans(hours: WorkingHours) -> tuple[list[int], list[int], list[int]]:
     """Return the beginnings and ends of a year's spans, and the minutes worked before each."""
     spans = list(itertools.islice(hours.spans(), 366))
     worked = itertools.accumulate((e - b for b, e in spans), initial=0)

@@ -1,13 +1,14 @@
-"""The plan of the works done on the earliest day, then with fewest sessions, by a constraint solver.
+"""The plan of the works done on the earliest day, then with fewest sessions.
 
-Stages are solved one after another, each result fixed before the next: the day all is done and
-cured, the number of spraying sessions, the tape on fresh paint, the minute, the keyings, and last
+Rules make a first plan, changes of its order a better one, and a constraint solver the best of so many
+steps as it can take.  Its stages are solved one after another, each result fixed before the next:
+the day all is done and cured, the number of spraying sessions, the tape on fresh paint, the minute, the keyings, and last
 the starts, so that the answer is the same every time.  One worker, no wall clock and no floating relaxation, for the same reason.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -16,19 +17,27 @@ from livery.work_cache import kept
 from livery.works.check_schedule import schedule_faults
 from livery.works.greedy import NoPlanError, best_greedy, finish_of, key_minutes, least_finishes
 from livery.works.hours import DAY, WorkingHours
+from livery.works.improve import improved
 from livery.works.steps import Room, Schedule, Session, Wait, WorkStep, key_name, session_minutes
 
 MOST_STEPS = 60
-"""With no more steps any may lead a session; with more only those that lead one in the first plan."""
+"""More steps are planned by rules and by changes of their order: the solver finds no better plan of
+so many in the time those take (measured)."""
 
-MOST_SOLVED = 400
-"""More steps are planned by rules alone."""
+CHANGES, CHANGED_STEPS = 60_000, 15_000_000
+"""How many changes are tried, and how many steps they may put in time anew: some 20 s for 30 vehicles."""
+
+FEWER_CHANGES = 5_000
+"""How many are tried before the solver begins."""
 
 LONGEST = 5 * 365 * DAY
 """Five years: what takes longer is a slip in a drying time."""
 
-LIMIT, LIMIT_OF_MANY = 2.0, 0.5
-"""Deterministic time of the first stage, a count of the solver's own work; with many steps less."""
+FEW_FOR_SOLVER = 20
+"""So few steps the solver alone plans best."""
+
+LIMIT = 2.0
+"""Deterministic time of the first stage, a count of the solver's own work."""
 
 SHARES = (1.0, 0.75, 0.25, 0.5, 0.1, 0.1)
 """How much of it each stage is given."""
@@ -40,7 +49,8 @@ def plan_schedule(
     hours: WorkingHours,
     room: Room | None = None,
     *,
-    limit: float | None = None,
+    limit: float = LIMIT,
+    changes: int = CHANGES,
 ) -> Schedule:
     """Return the plan, checked by other code than made it; each session says what holds it.
 
@@ -65,15 +75,22 @@ def plan_schedule(
             f"the work would take {schedule.finish / DAY / 365:.0f} years.",
             "Check the drying times and the working hours.",
         )
-    if 0 < len(steps) <= MOST_SOLVED:
-        own = LIMIT if len(steps) <= MOST_STEPS else LIMIT_OF_MANY
-        schedule = _solved(steps, hours, room or Room(), schedule, limit or own)
+    schedule = improved(schedule, steps, hours, room, changes=_changes(len(steps), changes))
+    if 0 < len(steps) <= MOST_STEPS:
+        schedule = _solved(steps, hours, room or Room(), schedule, limit)
     _refuse_late(schedule, hours)
     wrong = list(schedule_faults(schedule, steps, hours, room))
     if wrong:
         raise AssertionError("the plan of the works breaks its own rules: " + "; ".join(wrong))
     bound = max(least_finishes(steps, hours))
     return replace(schedule, sessions=held(schedule.sessions), bound=bound)
+
+
+def _changes(count: int, most: int) -> int:
+    """Return how many changes are tried on so many steps; the solver needs none for very few."""
+    if count <= MOST_STEPS:
+        return min(most, FEWER_CHANGES) if count > FEW_FOR_SOLVER else 0
+    return min(most, CHANGED_STEPS // count)
 
 
 def _no_room(step: WorkStep) -> LiveryError:
@@ -143,19 +160,17 @@ class _Model:
         hours: WorkingHours,
         room: Room,
         horizon: int,
-        leaders: Collection[str],
     ) -> None:
         from ortools.sat.python import cp_model
 
         self.model = cp_model.CpModel()
         self.steps, self.horizon, self.room = steps, horizon, room
-        self.leaders = leaders
         self.slots: dict[str, _Slot] = {}
         self.slot_of: dict[str, list[_Slot]] = {}
         self.keys: dict[str, tuple[Any, Any]] = {}
         self.intervals: list[Any] = []
         self._close(hours)
-        for step in sorted(steps, key=lambda s: s.name not in leaders):
+        for step in steps:
             self._slots(step)
         for slot in self.slots.values():
             self._size(slot)
@@ -185,19 +200,17 @@ class _Model:
                 break
 
     def _slots(self, step: WorkStep) -> None:
-        """Leave a step to join the sessions of its paint; one that may lead has one of its own."""
+        """Leave a step to join an earlier step's session of its paint, or to lead its own."""
         model, name = self.model, step.name
         same = [s for s in self.slots.values() if step.paint and s.leader.paint == step.paint]
         for slot in same:
             slot.joined[name] = model.new_bool_var(f"{name} with {slot.leader.name}")
             model.add_implication(slot.joined[name], slot.present)
-        self.slot_of[name] = list(same)
-        if not step.paint or name in self.leaders:
-            start, end = (model.new_int_var(0, self.horizon, f"{k} of {name}") for k in ("s", "e"))
-            own = _Slot(step, start, end, model.new_bool_var(f"led by {name}"))
-            own.joined[name] = own.present
-            self.slots[name] = own
-            self.slot_of[name].append(own)
+        start, end = (model.new_int_var(0, self.horizon, f"{k} of {name}") for k in ("s", "e"))
+        own = _Slot(step, start, end, model.new_bool_var(f"led by {name}"))
+        own.joined[name] = own.present
+        self.slots[name] = own
+        self.slot_of[name] = [*same, own]
         model.add_exactly_one([s.joined[name] for s in self.slot_of[name]])
 
     def _size(self, slot: _Slot) -> None:
@@ -311,8 +324,7 @@ class _Model:
             if session.keys:
                 self.model.add_hint(self.keys[session.keys][1], session.start)
                 continue
-            able = [s for s in session.steps if s.name in order]
-            leader = min(able, key=lambda s: order[s.name])
+            leader = min(session.steps, key=lambda s: order[s.name])
             leads[leader.name] = session
             for step in session.steps:
                 for slot in self.slot_of[step.name]:
@@ -330,14 +342,10 @@ def _solved(
     """Return the best plan the solver finds, never a worse one than ``first``."""
     from ortools.sat.python import cp_model
 
-    is_whole = len(steps) <= MOST_STEPS
-    leaders = {x.steps[0].name for x in first.sessions if x.paint}
-    if is_whole:
-        leaders = {s.name for s in steps if s.paint}
     # To the end of that day: a plan that is done on it later may need fewer sessions.
-    work = _Model(steps, hours, room, -(-first.finish // DAY) * DAY, leaders)
+    work = _Model(steps, hours, room, -(-first.finish // DAY) * DAY)
     work.hint(first)
-    best, proven = first, is_whole
+    best, proven = first, True
     for goal, share in zip(work.goals(), SHARES, strict=True):
         if isinstance(goal, int):
             continue

@@ -17,11 +17,14 @@ from livery.works.job_steps import steps_of
 from livery.works.mask_lines import mask_lines
 from livery.works.may_not_cover import cover_faults
 from livery.works.mixing import SessionMix, mixes
-from livery.works.schedule import MOST_SOLVED, plan_schedule
+from livery.works.schedule import plan_schedule
 from livery.works.steps import Room, Session, WorkStep, session_minutes
 
 VERBS = {"spray": "spray", "brush": "brush on", "roller": "roll on"}
 """What is done with a paint, by how it is put on."""
+
+MOST_IN_LOTS = 400
+"""Lots are made no smaller where that gives more steps than so many."""
 
 LOT_SIZES = (6, 4, 3)
 """How many panels alike are taken together at most, where that is done on an earlier day."""
@@ -142,7 +145,7 @@ def best_lots(making: Making, hours: WorkingHours, room: Room) -> tuple[WorkStep
         return best
     for most in LOT_SIZES:
         steps = steps_of(making, hours, most)
-        if len(steps) == len(best) or len(steps) > MOST_SOLVED:
+        if len(steps) == len(best) or len(steps) > MOST_IN_LOTS:
             continue
         own = days_of(steps, hours, room)
         if own < days:

@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from livery.findings import LiveryError
 from livery.works.check_schedule import schedule_faults
-from livery.works.greedy import greedy_schedule
+from livery.works.greedy import best_greedy, greedy_schedule, least_finishes, rank
 from livery.works.hours import DAY, WorkingHours
+from livery.works.improve import improved
 from livery.works.schedule import MOST_STEPS, plan_schedule
 from livery.works.steps import Room, Schedule, Session, Wait, WorkStep, fresh_tape
 
@@ -204,9 +205,80 @@ def test_the_same_answer_every_time():
 
 def test_a_day_and_more_than_the_solver_takes_is_planned_too():
     steps = [s for i in range(MOST_STEPS) for s in chain(f"v{i}-", ["red", "blue"], takes=10)]
-    plan = plan_schedule(steps, DAYS, limit=0.01)
+    first = best_greedy(steps, DAYS)
+    plan = plan_schedule(steps, DAYS, changes=400)
     assert not plan.proven
     assert list(schedule_faults(plan, steps, DAYS)) == []
+    assert rank(plan, steps) <= rank(first, steps)
+    assert plan == plan_schedule(steps, DAYS, changes=400)
+
+
+def test_of_many_steps_too_one_colour_goes_over_everything_ready_in_one_session():
+    """So a second vehicle of 70 steps adds no spraying to the first."""
+
+    def vehicle(name):
+        pairs = (chain(f"{name}{i}-", ["red", "blue"], takes=2) for i in range(35))
+        return [s for pair in pairs for s in pair]
+
+    for steps in (vehicle("a"), vehicle("a") + vehicle("b")):
+        plan = plan_schedule(steps, DAYS, changes=20)
+        assert plan.colour_sessions == 2
+
+
+def test_panels_begun_few_by_few_are_keyed_more_seldom_and_done_earlier():
+    """24 panels, primer to be sprayed over within a day: an evening takes 8 of them."""
+    steps = []
+    for i in range(24):
+        bare = step(f"{i} rub", takes=20)
+        primed = step(
+            f"{i} prime", paint="etch", set_up=20, takes=5, waits=[Wait(bare.name, 0, "")]
+        )
+        waits = [Wait(primed.name, 60, "dry", 1440, 30)]
+        steps += [bare, primed, step(f"{i} coat", paint="grey", set_up=20, takes=20, waits=waits)]
+    few, every = (greedy_schedule(steps, DAYS, most_under_way=most) for most in (8, None))
+    keyed, of_all = (sum(bool(x.keys) for x in plan.sessions) for plan in (few, every))
+    assert keyed < of_all
+    assert few.finish < every.finish
+
+
+@settings(max_examples=20, deadline=None)
+@given(works(), st.sampled_from([Room(), Room(booth_m2=1.0, racks=1)]))
+def test_a_changed_order_keeps_every_rule_and_is_never_worse(steps, room):
+    steps = [replace(s, area_m2=1.0, dries=90 if s.paint else 0) for s in steps]
+    first = greedy_schedule(steps, DAYS, room)
+    plan = improved(first, steps, DAYS, room, changes=60)
+    assert list(schedule_faults(plan, steps, DAYS, room)) == []
+    assert rank(plan, steps) <= rank(first, steps)
+
+
+def test_a_changed_order_keeps_tack_bars_and_dates():
+    size = step("size", takes=30)
+    leaf = step("leaf", waits=[Wait("size", 120, "tack", 180, is_hard=True)])
+    enamel = step("enamel", paint="red", set_up=30)
+    again = step("again", paint="red", set_up=30, waits=[Wait("enamel", 0, "", bar=(60, 1500))])
+    dated = step("dated", by=DAY)
+    steps = [size, leaf, enamel, again, dated, *chain("a", ["blue", "red"], most=120)]
+    first = greedy_schedule(steps, DAYS)
+    plan = improved(first, steps, DAYS, changes=300)
+    assert list(schedule_faults(plan, steps, DAYS)) == []
+    assert rank(plan, steps) < rank(first, steps)
+
+
+def test_a_keying_that_no_plan_does_without_counts_in_the_bound():
+    """Tape after 16 h, a mask that takes the morning, and the next coat within a day: never in 4 h."""
+    steps = []
+    for i in range(12):
+        below = step(f"{i} below", takes=30)
+        mask = step(f"{i} mask", takes=200, waits=[Wait(below.name, 960, "hard")])
+        waits = [Wait(below.name, 960, "hard", 1440, 60), Wait(mask.name, 0, "masked")]
+        steps += [below, mask, step(f"{i} over", takes=60, waits=waits)]
+    work = sum(s.takes for s in steps)
+    without = [replace(s, waits=tuple(replace(w, most=None) for w in s.waits)) for s in steps]
+    bound, lower = max(least_finishes(steps, DAYS)), max(least_finishes(without, DAYS))
+    assert DAYS.worked(lower) == work
+    assert DAYS.worked(bound) == work + 12 * 60
+    easy = [replace(s, takes=30) if "mask" in s.name else s for s in steps]
+    assert DAYS.worked(max(least_finishes(easy, DAYS))) == sum(s.takes for s in easy)
 
 
 def test_what_passes_its_latest_recoating_is_keyed_first():

@@ -1,0 +1,381 @@
+"""A plan of the works made better by small changes of its order, tried one after another.
+
+A plan is a row of sessions, each begun as soon as hands, waits and hours allow.  A change moves some
+of them earlier or later, or a step to another session of its paint.  A change for the worse is kept
+now and then at first and ever less often (threshold accepting).  Numbers come from one seed, costs
+are whole, and as many changes are tried as are asked for, so that the answer is the same every time.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+import random
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from livery.works.greedy import finish_of, key_minutes, rank
+from livery.works.hours import WorkingHours, first_spans
+from livery.works.steps import Room, Schedule, Session, WorkStep, session_minutes
+
+Row = list[tuple[int, ...]]
+"""Sessions in order, each the numbers of its steps."""
+
+WARM, COLD = 80.0, 2.0
+"""By how many working minutes a kept change may be worse, at first and at last (measured)."""
+
+LAST, MEAN, KEYED, SET_UP, FRESH, LATE = 2, 2, 1, 20, 4, 100
+"""What counts, in half working minutes: those until all is cured, those until the mean end of a step,
+each minute of keying, each setting up of a gun, each mask on fresh paint (measured on 10 and 30
+vehicles), and each minute after a date of the user's own."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Moment:
+    """A plan up to a session: when the hands are free, what it has cost, what dries till when."""
+
+    free: int
+    spent: int
+    last: int
+    wet: tuple[tuple[int, int], ...] = ()
+
+
+class _Rows:
+    """What a row of sessions comes to in time."""
+
+    def __init__(self, steps: Sequence[WorkStep], hours: WorkingHours, room: Room) -> None:
+        self.steps, self.hours, self.room = steps, hours, room
+        self.index = {s.name: i for i, s in enumerate(steps)}
+        self.before = [tuple((self.index[w.step], w) for w in s.waits) for s in steps]
+        self.after: list[list[int]] = [[] for _ in steps]
+        for i, waits in enumerate(self.before):
+            for p, _ in waits:
+                self.after[p].append(i)
+        self.times = [tuple((p, w.least, w.most) for p, w in waits) for waits in self.before]
+        self.is_strict = [any(w.is_hard or w.bar for w in s.waits) for s in steps]
+        self.fresh = [
+            tuple((p, w.fresh) for p, w in waits) if s.tape_mm else ()
+            for s, waits in zip(steps, self.before, strict=True)
+        ]
+        self.spans = first_spans(hours)
+
+    def row(self, plan: Schedule) -> Row:
+        """Return the sessions of a plan by the numbers of their steps."""
+        return [tuple(self.index[s.name] for s in x.steps) for x in plan.sessions if not x.keys]
+
+    def plan(self, row: Row) -> Schedule:
+        """Return the plan that a row makes."""
+        end, moment, sessions = [-1] * len(self.steps), self.first, []
+        for chosen in row:
+            placed = self._place(chosen, moment, end)
+            assert placed is not None
+            keyings, begin = placed
+            sessions += keyings
+            sessions.append(self._session(chosen, begin))
+            moment = self._next(chosen, moment, placed, end)
+        return Schedule(tuple(sessions), finish_of(sessions))
+
+    @property
+    def first(self) -> _Moment:
+        """The moment before any session."""
+        return _Moment(self.hours.first, 0, 0)
+
+    def go_on(
+        self, row: Row, moments: list[_Moment], end: list[int], most: int | None = None
+    ) -> list[_Moment] | None:
+        """Return the moments of a row that begins with ``moments``, None where it costs more.
+
+        ``end`` is when each step ends, -1 for none yet; it is filled in.
+        """
+        found = list(moments)
+        moment = found[-1]
+        for chosen in row[len(moments) - 1 :]:
+            placed = self._place(chosen, moment, end)
+            if placed is None:
+                return None
+            moment = self._next(chosen, moment, placed, end)
+            if most is not None and self.cost(moment) > most:
+                return None
+            found.append(moment)
+        return found
+
+    def cost(self, moment: _Moment) -> int:
+        """Return what a row has cost up to a moment; no later moment of it costs less."""
+        return LAST * len(self.steps) * moment.last + moment.spent
+
+    def _session(self, chosen: tuple[int, ...], begin: int) -> Session:
+        steps = tuple(self.steps[i] for i in chosen)
+        return Session(begin, begin + session_minutes(steps), steps)
+
+    def _minutes(self, chosen: tuple[int, ...]) -> int:
+        steps = self.steps
+        if len(chosen) == 1:
+            one = steps[chosen[0]]
+            return one.set_up + one.takes + one.tail
+        return session_minutes(tuple(steps[i] for i in chosen))
+
+    def _place(
+        self, chosen: tuple[int, ...], moment: _Moment, end: list[int]
+    ) -> tuple[list[Session], int] | None:
+        """Return the keyings before a session and when it begins, None where it cannot be."""
+        takes = self._minutes(chosen)
+        if takes > self.hours.longest or not self._has_booth(chosen):
+            return None
+        ready, latest = moment.free, math.inf
+        for i in chosen:
+            ready = max(ready, self.steps[i].not_before)
+            for p, least, most in self.times[i]:
+                ended = end[p]
+                if ended < 0:
+                    return None
+                if ended + least > ready:
+                    ready = ended + least
+                if most is not None and ended + most < latest:
+                    latest = ended + most
+        begin = self._fit(ready, takes)
+        is_racked = self.room.racks is not None and bool(self.steps[chosen[0]].paint)
+        if begin > latest or is_racked or any(self.is_strict[i] for i in chosen):
+            return self._placed_with_care(chosen, moment, end, begin)
+        return [], begin
+
+    def _placed_with_care(
+        self, chosen: tuple[int, ...], moment: _Moment, end: list[int], begin: int
+    ) -> tuple[list[Session], int] | None:
+        keyings: list[Session] = []
+        keyed: list[int] = []
+        free = moment.free
+        while True:
+            clear = self._clear_of_bars(chosen, moment, end, begin)
+            if clear is None:
+                return None
+            begin = clear
+            late = [i for i in chosen if i not in keyed and self._is_late(i, begin, end)]
+            if not late:
+                return keyings, begin
+            for i in late:
+                takes = key_minutes(self.steps[i])
+                dry = max(end[p] + w.least for p, w in self.before[i])
+                at = self._fit(max(free, dry, self.steps[i].not_before), takes)
+                free = at + takes
+                keyings.append(Session(at, free, (self.steps[i],), keys=self.steps[i].name))
+            keyed += late
+            begin = self._fit(max(begin, free), self._minutes(chosen))
+
+    def _is_late(self, i: int, begin: int, end: list[int]) -> bool:
+        return any(w.is_late(begin - end[p]) for p, w in self.before[i])
+
+    def _clear_of_bars(
+        self, chosen: tuple[int, ...], moment: _Moment, end: list[int], begin: int
+    ) -> int | None:
+        """Return when a session begins that wrinkles nothing and finds a rack; None: too late."""
+        takes = self._minutes(chosen)
+        while True:
+            later = begin
+            for i in chosen:
+                for p, wait in self.before[i]:
+                    gap = begin - end[p]
+                    if wait.is_hard and wait.most is not None and gap > wait.most:
+                        return None
+                    if wait.bar is not None and wait.bar[0] < gap < wait.bar[1]:
+                        later = max(later, end[p] + wait.bar[1])
+            later += self._rack_wait(chosen, moment, later + takes)
+            if later == begin:
+                return begin
+            begin = self._fit(later, takes)
+
+    def _rack_wait(self, chosen: tuple[int, ...], moment: _Moment, end: int) -> int:
+        """Return how many minutes later the racks hold what is sprayed by then."""
+        if self.room.racks is None or not self.steps[chosen[0]].paint:
+            return 0
+        wet = sorted(w for w in moment.wet if w[0] > end)
+        free = self.room.racks - sum(len(self.steps[i].on) for i in chosen)
+        free -= sum(count for _, count in wet)
+        dry = end
+        for until, count in wet:
+            if free >= 0:
+                break
+            free, dry = free + count, until
+        return dry - end
+
+    def _has_booth(self, chosen: tuple[int, ...]) -> bool:
+        booth = self.room.booth_m2
+        if booth is None or len(chosen) == 1 or not self.steps[chosen[0]].paint:
+            return True
+        return sum(self.steps[i].area_m2 for i in chosen) <= booth + 1e-9
+
+    def _next(
+        self,
+        chosen: tuple[int, ...],
+        moment: _Moment,
+        placed: tuple[list[Session], int],
+        end: list[int],
+    ) -> _Moment:
+        keyings, begin = placed
+        free = begin + self._minutes(chosen)
+        spent, cure, wet = moment.spent, 0, moment.wet
+        count = len(self.steps)
+        worked = self._worked(free)
+        for i in chosen:
+            step = self.steps[i]
+            end[i] = free
+            spent += MEAN * worked
+            cure = max(cure, step.cure)
+            if step.by is not None and free > step.by:
+                spent += LATE * count * (free - step.by)
+            if any(begin < end[p] + fresh for p, fresh in self.fresh[i]):
+                spent += FRESH * count
+        if keyings:
+            spent += KEYED * count * sum(k.end - k.start for k in keyings)
+        if self.steps[chosen[0]].paint:
+            spent += SET_UP * count
+            if self.room.racks is not None:
+                wet = (
+                    *(w for w in wet if w[0] > free),
+                    *((free + self.steps[i].dries, len(self.steps[i].on)) for i in chosen),
+                )
+        return _Moment(free, spent, max(moment.last, self._worked(free + cure)), wet)
+
+    def _fit(self, ready: int, takes: int) -> int:
+        begins, ends, _ = self.spans
+        for i in range(bisect_left(ends, ready + takes), len(ends)):
+            at = max(begins[i], ready)
+            if at + takes <= ends[i]:
+                return at
+        return self.hours.fit(ready, takes)
+
+    def _worked(self, minute: int) -> int:
+        begins, ends, sums = self.spans
+        i = bisect_left(ends, minute)
+        if i == len(ends):
+            return self.hours.worked(minute)
+        return sums[i] + max(0, minute - begins[i])
+
+
+class _Changes:
+    """Changes of a row, drawn one after another."""
+
+    def __init__(self, rows: _Rows) -> None:
+        self.rows = rows
+        self.random = random.Random(1).random
+
+    def change(self, row: Row) -> tuple[Row, int] | None:
+        """Return a changed row and the first session that is not as it was; None for no change."""
+        if self.random() < 0.6:
+            return self._moved(row)
+        return self._regrouped(row)
+
+    def worse(self, done: float) -> int:
+        """Draw by how much a change may be for the worse when a part of them is done."""
+        left = 1.0 - done
+        most = LAST * len(self.rows.steps) * (WARM * left * left + COLD)
+        one = self.random()
+        return int(most * one * one)
+
+    def below(self, count: int) -> int:
+        """Draw a whole number below ``count``; of all draws only ``random`` never changes in Python."""
+        return int(self.random() * count)
+
+    def _moved(self, row: Row) -> tuple[Row, int] | None:
+        """Move one session, or a few together, as far as what waits for them allows."""
+        count = len(row)
+        at = self.below(count)
+        many = 1 if self.random() < 0.7 else 2 + self.below(4)
+        block = row[at : at + many]
+        inside = [i for chosen in block for i in chosen]
+        is_later = self.random() < 0.5
+        far = 1 + self.below(self.below(self.below(count) + 1) // 2 + 1)
+        if is_later:
+            stops = {a for i in inside for a in self.rows.after[i]}
+            way = range(at + len(block), min(count, at + len(block) + far))
+        else:
+            stops = {p for i in inside for p, _ in self.rows.before[i]}
+            way = range(at - 1, max(-1, at - 1 - far), -1)
+        reach = 0
+        for place in way:
+            if not stops.isdisjoint(row[place]):
+                break
+            reach += 1
+        if not reach:
+            return None
+        to = at + reach if is_later else at - reach
+        new = [*row[:at], *row[at + many :]]
+        new[to:to] = block
+        return new, min(at, to)
+
+    def _regrouped(self, row: Row) -> tuple[Row, int] | None:
+        """Move steps from one spraying to another of their paint, or to one of their own."""
+        steps = self.rows.steps
+        at = self.below(len(row))
+        paint = steps[row[at][0]].paint
+        if not paint:
+            return None
+        same = [k for k, x in enumerate(row) if k != at and steps[x[0]].paint == paint]
+        part = self._part(row[at], whole=bool(same))
+        left = tuple(i for i in row[at] if i not in part)
+        new = list(row)
+        if same and self.random() < 0.7:
+            near = self.random() < 0.5
+            to = min(same, key=lambda k: abs(k - at)) if near else same[self.below(len(same))]
+            new[to] = new[to] + part
+            new[at : at + 1] = [left] if left else []
+            return new, min(at, to)
+        return self._parted(row, at, part, left) if left else None
+
+    def _part(self, chosen: tuple[int, ...], *, whole: bool) -> tuple[int, ...]:
+        """Draw some steps of a session, or all where there is another that can take them."""
+        if len(chosen) == 1 or (whole and self.random() < 0.5):
+            return chosen
+        if self.random() < 0.5:
+            return (chosen[self.below(len(chosen))],)
+        some = tuple(i for i in chosen if self.random() < 0.5)
+        return some if 0 < len(some) < len(chosen) else chosen[:1]
+
+    def _parted(
+        self, row: Row, at: int, part: tuple[int, ...], left: tuple[int, ...]
+    ) -> tuple[Row, int]:
+        """Give steps a session of their own, somewhere between what they wait for and what waits."""
+        place = {i: k for k, chosen in enumerate(row) for i in chosen}
+        low = max((place[p] for i in part for p, _ in self.rows.before[i]), default=-1) + 1
+        high = min((place[a] for i in part for a in self.rows.after[i]), default=len(row))
+        new = list(row)
+        new[at] = left
+        to = low + self.below(high - low + 1)
+        new.insert(to, part)
+        return new, min(at, to)
+
+
+def improved(
+    first: Schedule,
+    steps: Sequence[WorkStep],
+    hours: WorkingHours,
+    room: Room | None = None,
+    *,
+    changes: int,
+) -> Schedule:
+    """Return the best plan met within so many changes, never a worse one than ``first``."""
+    rows = _Rows(steps, hours, room or Room())
+    row = rows.row(first)
+    end = [-1] * len(steps)
+    moments = rows.go_on(row, [rows.first], end)
+    if moments is None:
+        return first
+    tries = _Changes(rows)
+    cost = least = rows.cost(moments[-1])
+    best = row
+    for turn in range(changes):
+        changed = tries.change(row)
+        if changed is None:
+            continue
+        new, same = changed
+        ended = end.copy()
+        for i in itertools.chain.from_iterable(row[same:]):
+            ended[i] = -1
+        found = rows.go_on(new, moments[: same + 1], ended, cost + tries.worse(turn / changes))
+        if found is None:
+            continue
+        row, moments, end = new, found, ended
+        cost = rows.cost(moments[-1])
+        if cost < least:
+            best, least = row, cost
+    return min(first, rows.plan(best), key=lambda p: rank(p, steps))
