@@ -482,7 +482,7 @@ def _least_gap(
 
 
 def _hands_need(steps: Sequence[WorkStep], hours: WorkingHours, keyings: int) -> int:
-    """Return when the hands have done steps and their keyings, each paint as seldom set up as can be."""
+    """Return when the hands have done steps and their keyings, each paint set up as rarely as can be."""
     left = sum(s.takes for s in steps) + keyings
     for paint in {s.paint for s in steps if s.paint}:
         own = [s for s in steps if s.paint == paint]
