@@ -1,4 +1,4 @@
-"""A letterform traced from an image: its ink's edge, as few lines and arcs as follow it.
+"""A letterform traced from an image: its ink's edge, as few lines, arcs and cubics as follow it.
 
 The edge is where the grey of the image passes half way between ink and ground, found
 between the pixels by marching squares.
@@ -7,14 +7,16 @@ between the pixels by marching squares.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fontTools.misc.transform import Transform
 
 from livery.findings import LiveryError, fault
+from livery.geometry.fitting import fit_points
 from livery.geometry.measure import bounds
-from livery.geometry.outline import Contour, Line, Outline, Point, Segment, chain
+from livery.geometry.outline import Contour, Cubic, Line, Outline, Point, Segment, chain
 from livery.geometry.path_text import orient
 from livery.geometry.segments import direction, with_ends
 from livery.geometry.simplify import fitted_contour
@@ -36,6 +38,8 @@ CORNER = math.radians(35.0)
 SPECK = 0.002
 """A blot or hole smaller than this share of the ink is dirt."""
 FEWEST_PX = 40
+MANY_ARCS = 4
+"""From so many lines and arcs between two corners cubics are tried: fewer are a curve of the drawing board."""
 LEAST_CONTRAST = 0.2
 _CLEANER = "Take out its noise first: one letter, dark on light, with smooth edges."
 
@@ -46,26 +50,46 @@ def traced_letter(image: Path, height_mm: float, foot_mm: float = 0.0) -> Outlin
     The image holds one letter, dark on a light ground or light on a dark one, with ground
     all round it.  Raises a finding for an image that cannot be read or holds no letter.
     """
-    import contourpy
-
-    ink = _ink(image)
-    generator = contourpy.contour_generator(z=ink, name="serial", line_type="Separate")
-    lines: list[Numbers] = generator.lines(0.5)  # type: ignore[assignment]
-    rings = [line[:-1] for line in lines if len(line) > 4]
-    sizes = [_enclosed(ring) for ring in rings]
-    speck = SPECK * max(sizes, default=0.0)
-    kept = [r for r, size in zip(rings, sizes, strict=True) if size > speck]
-    require_at_most(len(kept), MOST_TRACED_EDGES, f"edges in {image.name}", _CLEANER)
-    edge = orient(Outline(tuple(map(_edge, kept))))
-    if not edge or bounds(edge).height < FEWEST_PX:
-        raise _no_letter(image, f"no letter {FEWEST_PX} or more pixels high")
+    edge = ink_edge(ink_rings(_grey(image), image.name), image.name)
     box = bounds(edge)
     scale = height_mm / box.height
     to_mm = Transform(scale, 0, 0, scale, -box.left * scale, foot_mm - box.bottom * scale)
     return edge.transformed(to_mm)
 
 
-def _enclosed(ring: Numbers) -> float:
+def ink_rings(tones: Numbers, name: str) -> tuple[Numbers, ...]:
+    """Return the closed rings, places (n, 2) in pixels, y up, along the edges of the ink in a picture.
+
+    ``tones`` (height, width) run from 0, black, to 1, white; a pixel's middle is at its column and
+    its row from the bottom.  ``name`` is what a finding calls the picture.  Specks are left out.
+    """
+    import contourpy
+
+    generator = contourpy.contour_generator(
+        z=_ink(tones, name), name="serial", line_type="Separate"
+    )
+    lines: list[Numbers] = generator.lines(0.5)  # type: ignore[assignment]
+    # What has no ink was put round it, a pixel wide.
+    rings = [line[:-1] - 1.0 for line in lines if len(line) > 4]
+    sizes = [enclosed(ring) for ring in rings]
+    speck = SPECK * max(sizes, default=0.0)
+    kept = tuple(r for r, size in zip(rings, sizes, strict=True) if size > speck)
+    require_at_most(len(kept), MOST_TRACED_EDGES, f"edges in {name}", _CLEANER)
+    return kept
+
+
+def ink_edge(rings: Sequence[Numbers], name: str) -> Outline:
+    """Return the outline that rings along the edges of ink stand for, in their pixels.
+
+    Raises a finding where what they go round is too small to be followed.
+    """
+    edge = orient(Outline(tuple(map(_edge, rings))))
+    if not edge or bounds(edge).height < FEWEST_PX:
+        raise _no_letter(name, f"no letter {FEWEST_PX} or more pixels high")
+    return edge
+
+
+def enclosed(ring: Numbers) -> float:
     """Return the area within a closed ring of places."""
     import numpy as np
 
@@ -73,16 +97,15 @@ def _enclosed(ring: Numbers) -> float:
     return float(abs(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2.0
 
 
-def _ink(image: Path) -> Numbers:
+def _ink(grey: Numbers, name: str) -> Numbers:
     """Return how much ink each pixel has, 0 to 1, rows from the bottom up, with ground round them."""
     import numpy as np
 
-    grey = _grey(image)
     rim = np.concatenate([grey[0], grey[-1], grey[:, 0], grey[:, -1]])
     ground = float(np.median(rim))
     ink = _other_tone(grey, ground)
     if abs(ink - ground) < LEAST_CONTRAST:
-        raise _no_letter(image, "nothing that stands out from its ground")
+        raise _no_letter(name, "nothing that stands out from its ground")
     share = np.clip((grey - ground) / (ink - ground), 0.0, 1.0)
     return np.pad(share[::-1], 1)
 
@@ -119,7 +142,8 @@ def _edge(ring: Numbers) -> Contour:
 
     at = _corners(ring)
     if not at:
-        return fitted_contour(chain(map(_point, ring)), STRAY_PX / 2.0)
+        found = fitted_contour(chain(map(_point, ring)), STRAY_PX / 2.0)
+        return Contour(_fewest(found.segments, np.vstack((ring, ring[:1])), closed=True))
     ring, at = np.roll(ring, -at[0], axis=0), [i - at[0] for i in at]
     runs = [_run(ring, i, j) for i, j in zip(at, [*at[1:], len(ring)], strict=True)]
     for i, after in enumerate(runs):
@@ -128,9 +152,27 @@ def _edge(ring: Numbers) -> Contour:
         if corner is None:
             before.append(Line(before[-1].end, after[0].start))
         else:
-            before[-1] = with_ends(before[-1], before[-1].start, corner)
-            after[0] = with_ends(after[0], corner, after[0].end)
+            _lead_to(before, corner)
+            _lead_from(after, corner)
     return Contour(tuple(s for run in runs for s in run))
+
+
+def _lead_to(run: list[Segment], corner: Point) -> None:
+    """Let a run reach on to a corner: its last line or arc, a cubic by a line along its end."""
+    last = run[-1]
+    if isinstance(last, Cubic):
+        run.append(Line(last.end, corner))
+    else:
+        run[-1] = with_ends(last, last.start, corner)
+
+
+def _lead_from(run: list[Segment], corner: Point) -> None:
+    """Let a run begin at a corner, the same way."""
+    first = run[0]
+    if isinstance(first, Cubic):
+        run.insert(0, Line(corner, first.start))
+    else:
+        run[0] = with_ends(first, corner, first.end)
 
 
 def _point(place: Numbers) -> Point:
@@ -181,7 +223,65 @@ def _run(ring: Numbers, first: int, last: int) -> list[Segment]:
         ends = [middle + along * float(along @ (p - middle)) for p in (kept[0], kept[-1])]
         return [Line(_point(ends[0]), _point(ends[1]))]
     fitted = fitted_contour(chain(map(_point, kept), closed=False), STRAY_PX / 2.0)
-    return list(fitted.segments)
+    return list(_fewest(fitted.segments, kept))
+
+
+def _fewest(
+    found: Sequence[Segment], places: Numbers, *, closed: bool = False
+) -> tuple[Segment, ...]:
+    """Return lines and arcs along places, or cubics where fewer of them follow the same curve.
+
+    Of a ``closed`` ring the last place is the first.
+    """
+    if len(found) < MANY_ARCS:
+        return tuple(found)
+    cubics = _cubics(places, closed=closed)
+    return tuple(cubics) if 0 < len(cubics) < len(found) else tuple(found)
+
+
+def _cubics(places: Numbers, *, closed: bool) -> list[Cubic]:
+    """Return cubics that follow places within half of ``STRAY_PX``, each as far as it can; none where they cannot."""
+    last = len(places) - 1
+    shortest = round(ARM_PX)
+    stops = [*range(0, last - shortest, shortest), last]
+    ways = {i: _direction_at(places, i, closed=closed) for i in stops}
+
+    def between(i: int, j: int) -> tuple[Cubic, bool]:
+        a, b = stops[i], stops[j]
+        cubic, off = fit_points(places[a : b + 1], ways[a], ways[b], STRAY_PX / 4.0)
+        return cubic, off <= STRAY_PX / 2.0
+
+    found = []
+    i = 0
+    while i + 1 < len(stops):
+        (cubic, fits), j, step = between(i, i + 1), i + 1, 1
+        if not fits:
+            return []
+        while step and j + step < len(stops):
+            longer, fits = between(i, j + step)
+            if fits:
+                cubic, j, step = longer, j + step, step * 2
+            else:
+                step //= 2
+        found.append(cubic)
+        i = j
+    return found
+
+
+def _direction_at(places: Numbers, i: int, *, closed: bool) -> Point:
+    """Return the direction of a curve at one of its places, by the parabola along those about it."""
+    import numpy as np
+
+    reach = round(2 * ARM_PX)
+    near = np.arange(i - reach, i + reach + 1)
+    whole = len(places) - 1
+    near = near % whole if closed else near[(near >= 0) & (near <= whole)]
+    own = places[near]
+    run = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(own, axis=0).T))))
+    at = run[int(np.flatnonzero(near == (i % whole if closed else i))[0])]
+    dx, dy = (np.polyval(np.polyder(np.polyfit(run, own[:, k], 2)), at) for k in (0, 1))
+    size = math.hypot(dx, dy)
+    return Point(float(dx) / size, float(dy) / size)
 
 
 def _meeting(before: Segment, after: Segment) -> Point | None:
@@ -197,9 +297,9 @@ def _meeting(before: Segment, after: Segment) -> Point | None:
     return Point(p.x + along * u.x, p.y + along * u.y) if near else None
 
 
-def _no_letter(image: Path, what: str) -> LiveryError:
+def _no_letter(name: str, what: str) -> LiveryError:
     return fault(
         "letter-image",
-        f"{image.name} holds {what}",
+        f"{name} holds {what}",
         "Give an image of the letter alone, dark on light or light on dark.",
     )

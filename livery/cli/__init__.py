@@ -19,7 +19,17 @@ COMMAND_GROUPS = (
     ("Make it", ["build", "prove"]),
     (
         "Measure photographs and drawings",
-        ["pick", "measure", "survey", "straighten", "overlay", "sample", "match", "old-photo"],
+        [
+            "pick",
+            "measure",
+            "trace",
+            "survey",
+            "straighten",
+            "overlay",
+            "sample",
+            "match",
+            "old-photo",
+        ],
     ),
     (
         "Find and compare colours",

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
 from livery.cli._output import input_files
 from livery.cli._say import echo, say_findings, say_json
-from livery.cli._survey import picture_entry
+from livery.cli._survey import known_options, picture_entry
 
 if TYPE_CHECKING:
     from livery.survey.measure import Measure
@@ -20,28 +20,7 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("picture", type=click.Path(path_type=Path))
-@click.option(
-    "--length",
-    "lengths",
-    multiple=True,
-    help='A known length: "120,90 820,96 = 22 ft 6 in". Repeatable; more lengths check each other.',
-)
-@click.option(
-    "--uneven",
-    is_flag=True,
-    help="The scale across is not that of up: give known lengths both ways.",
-)
-@click.option(
-    "--rectangle",
-    help="A known rectangle seen at an angle, from its top left corner round: "
-    '"120,90 820,150 780,560 150,640 = 8 ft x 6 ft 3 in".',
-)
-@click.option(
-    "--point",
-    "points",
-    multiple=True,
-    help='One of four or more known points: "120,90 = 0 ft, 6 ft 3 in", across and up. Repeatable.',
-)
+@known_options
 @click.option("--distance", "distances", multiple=True, help='"name: x,y x,y". Repeatable.')
 @click.option(
     "--height",
@@ -66,33 +45,6 @@ if TYPE_CHECKING:
     '"name: x,y x,y", a line across it with both ends outside. Repeatable.',
 )
 @click.option(
-    "--edge",
-    "edges",
-    multiple=True,
-    help="Points along an edge that is straight on the thing itself: what the lens bends of it "
-    "is taken out of every pick. Repeatable.",
-)
-@click.option(
-    "--pick-error",
-    type=click.FloatRange(0.01, 50),
-    default=1.0,
-    show_default=True,
-    help="How well a point can be picked: its standard error in pixels.",
-)
-@click.option(
-    "--page", type=click.IntRange(1), default=1, show_default=True, help="Which page of a PDF."
-)
-@click.option(
-    "--dots-per-inch",
-    type=click.FloatRange(10, 1200),
-    default=300,
-    show_default=True,
-    help="At how many dots to the inch a PDF's page is looked at.",
-)
-@click.option(
-    "--on-model", is_flag=True, help="The known sizes are the model's: what is kept is one on it."
-)
-@click.option(
     "--keep",
     type=click.Path(path_type=Path),
     help="Add PICTURE and every named size to this survey, a TOML file: a description uses them "
@@ -102,22 +54,14 @@ if TYPE_CHECKING:
 def command(
     *,
     picture: Path,
-    lengths: tuple[str, ...],
-    uneven: bool,
-    rectangle: str | None,
-    points: tuple[str, ...],
     distances: tuple[str, ...],
     heights: tuple[str, ...],
     radii: tuple[str, ...],
     angles: tuple[str, ...],
     stripes: tuple[str, ...],
-    edges: tuple[str, ...],
-    pick_error: float,
-    page: int,
-    dots_per_inch: float,
-    on_model: bool,
     keep: Path | None,
     as_json: bool,
+    **known: Any,
 ) -> None:
     """Measure PICTURE by known lengths, by a known rectangle seen at an angle or by known points.
 
@@ -126,18 +70,7 @@ def command(
     """
     from livery.survey.named_sizes import calibrate, measured
 
-    entry = picture_entry(
-        picture,
-        page=page,
-        dots_per_inch=dots_per_inch,
-        lengths=lengths,
-        uneven=uneven,
-        rectangle=rectangle or "",
-        points=points,
-        edges=edges,
-        pick_error=pick_error,
-        on_model=on_model,
-    )
+    entry = picture_entry(picture, **known)
     calibrated = calibrate(entry)
     asked = [
         *_asked("distance", distances),
@@ -226,16 +159,9 @@ def _checks(calibrated: Calibrated) -> list[dict[str, float]]:
 
 
 def _keep(survey: Path, entry: PictureEntry, asked: Sequence[_Asked]) -> None:
-    from livery.findings import fault
-    from livery.survey.keeping import NewMeasure, keep_in_survey
+    from livery.survey.keeping import NewMeasure, keep_in_survey, require_named
 
-    unnamed = [one.name for one in asked if not one.is_named]
-    if unnamed:
-        raise fault(
-            "measure-name",
-            f'"{unnamed[0]}" has no name to keep it under',
-            'Write "waist: " before its places.',
-        )
+    require_named((one.name if one.is_named else "", one.name) for one in asked)
     measures = [NewMeasure(o.name, o.way, o.places, o.pick_error) for o in asked]
     keep_in_survey(survey, entry, measures, reads=input_files("keep"))
     echo(f"{survey}: kept {len(measures)} {'size' if len(measures) == 1 else 'sizes'}")

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
+from livery.cli._output import input_files
 from livery.cli._photo import photo_options
 from livery.cli._say import echo, say_findings, say_json
+from livery.cli._survey import picture_entry
 
 if TYPE_CHECKING:
     from livery.colour.photo.correction import PhotoReading
@@ -17,6 +19,11 @@ if TYPE_CHECKING:
 
 @click.command()
 @photo_options
+@click.option(
+    "--keep",
+    type=click.Path(path_type=Path),
+    help="Add PHOTO and every colour to this survey, a TOML file: a description uses them by name.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the colours as JSON.")
 def command(
     *,
@@ -27,6 +34,7 @@ def command(
     chart_values: Path | None,
     faded: bool,
     daylight: bool,
+    keep: Path | None,
     as_json: bool,
 ) -> None:
     """Take colours off PHOTO, corrected by what is known in it, with how far to trust them.
@@ -44,6 +52,14 @@ def command(
     photograph = load_photograph(photo)
     kind = picture_kind(faded=faded, daylight=daylight)
     found = colours_off(photograph.picture, regions, known, chart, kind)
+    if keep is not None:
+        known_there = {
+            "card": knowns,
+            "chart": chart_corners or "",
+            "faded": faded,
+            "daylight": daylight,
+        }
+        _keep(keep, photo, places, quiet=as_json, values=chart_values, **known_there)
     remarks = [*photograph.findings]
     for colour in found:
         remarks += [f for f in colour.reading.findings if f not in remarks]
@@ -61,6 +77,27 @@ def command(
     echo("\n\n".join(_words(colour) for colour in found))
     echo(f"\n{_correction_words(found[0].reading)}")
     say_findings(remarks)
+
+
+def _keep(
+    survey: Path,
+    photo: Path,
+    places: tuple[str, ...],
+    *,
+    quiet: bool,
+    values: Path | None,
+    **known_there: Any,
+) -> None:
+    from livery.survey.keeping import NewColour, keep_in_survey, require_named
+    from livery.survey.places import split_name
+
+    named = [split_name(text) for text in places]
+    require_named(named)
+    chart_values = "" if values is None else str(values)
+    new = [NewColour(name=n, region=r, chart_values=chart_values, **known_there) for n, r in named]
+    keep_in_survey(survey, picture_entry(photo), new, reads=input_files("keep"))
+    if not quiet:
+        echo(f"{survey}: kept {len(new)} {'colour' if len(new) == 1 else 'colours'}")
 
 
 def _words(colour: SampledColour) -> str:

@@ -1,4 +1,4 @@
-"""``livery survey``: the named sizes of a survey."""
+"""``livery survey``: the named sizes, colours and outlines of a survey."""
 
 from __future__ import annotations
 
@@ -12,18 +12,23 @@ from livery.cli._say import echo, say_findings, say_json
 
 @click.command()
 @click.argument("survey", type=click.Path(path_type=Path))
-@click.option("--json", "as_json", is_flag=True, help="Print the sizes as JSON.")
+@click.option("--json", "as_json", is_flag=True, help="Print all of it as JSON.")
 def command(survey: Path, as_json: bool) -> None:
-    """Print every named size of SURVEY with its uncertainty, and where it comes from.
+    """Print all that SURVEY has by name, with its uncertainty and where it comes from.
 
     A size measured more than once is the weighted best of all; where they do not agree, that
-    is reported.  "livery measure --keep" adds sizes to a survey.
+    is reported.  "livery measure --keep" adds sizes to a survey, "livery sample --keep" colours,
+    "livery trace --keep" outlines.
     """
     from livery.findings import Severity
+    from livery.survey.named_looks import named_looks
     from livery.survey.named_sizes import named_sizes
     from livery.survey.survey_file import load_survey
 
-    sizes, findings = named_sizes(load_survey(survey))
+    read = load_survey(survey)
+    sizes, found = named_sizes(read)
+    colours, outlines, wrong = named_looks(read)
+    findings = (*found, *wrong)
     faulty = any(f.severity is Severity.ERROR for f in findings)
     if as_json:
         say_json(
@@ -45,6 +50,24 @@ def command(survey: Path, as_json: bool) -> None:
                     }
                     for size in sizes.values()
                 ],
+                "colours": [
+                    {
+                        "name": name,
+                        "lab": [round(v, 3) + 0.0 for v in colour.lab],
+                        "within_95": round(colour.within, 3),
+                        "picture": read.model.colour[name].picture,
+                    }
+                    for name, colour in colours.items()
+                ],
+                "outlines": [
+                    {
+                        "name": name,
+                        "path": outline.path,
+                        "within_95_mm": round(outline.within_mm, 3),
+                        "picture": read.model.trace[name].picture,
+                    }
+                    for name, outline in outlines.items()
+                ],
                 "findings": [f.as_data() for f in findings],
             }
         )
@@ -52,5 +75,13 @@ def command(survey: Path, as_json: bool) -> None:
         for size in sizes.values():
             pictures = ", ".join(dict.fromkeys(t.picture for t in size.taken))
             echo(f"{size.name}: {size}, from {pictures}")
+        for name, colour in colours.items():
+            lightness, a, b = colour.lab
+            echo(
+                f"{name}: Lab {lightness:.1f} {a:.1f} {b:.1f}, within {colour.within:.1f} DeltaE00, "
+                f"from {read.model.colour[name].picture}"
+            )
+        for name, outline in outlines.items():
+            echo(f"{name}: {outline}, from {read.model.trace[name].picture}")
         say_findings(findings)
     sys.exit(2 if faulty else 0)

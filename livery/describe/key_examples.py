@@ -165,6 +165,10 @@ KEY_EXAMPLES = {
     "PlateShape.rectangle": '["18 in", "9 in"]',
     "PlateShape": '{ rectangle = ["18 in", "9 in"] }',
     "PlacedShape": '{ rectangle = ["6 ft", "3 ft"], at = ["1 ft", "1 ft"] }',
+    "Shape.measured": '"cab-side"',
+    "LetterEntry.measured": '"four"',
+    "PhotoSample": '{ photo = "workshop.png", region = "rectangle 90,245 270,300" }',
+    "PhotoSample.measured": '"cab-green"',
     "Shape": '{ rectangle = ["22 ft 6 in", "5 ft 3 in"] }',
     "HolesEntry": '{ diameter = "1/2 in", in_from_corners = "1 in" }',
     "SingleLineEntry": (

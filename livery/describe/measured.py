@@ -1,5 +1,7 @@
-"""Sizes that a description takes from a survey by name: ``height = { measured = "waist" }``.
+"""What a description takes from a survey by name: ``height = { measured = "waist" }``.
 
+A size, a colour (``sample = { measured = "cab-green" }``) or what was traced (``outline =
+{ measured = "cab-side" }``, a letter also with its ``foot``) stands under the name it was kept by.
 With ``round = "1/8 in"`` the size is taken to the nearest such part, as a drawing office would have
 written it.  What comes of it stands in the description as if it had been written there.
 """
@@ -21,32 +23,99 @@ from livery.units import Length, UnitError, read_length
 
 if TYPE_CHECKING:
     from livery.survey.named_sizes import NamedSize
+    from livery.survey.survey_file import SurveyFile
 
 MEASURED = "measured"
 """The code of every fault of a size taken by name."""
-_KEYS = {"measured", "round"}
+_KEYS = {"measured", "round", "foot", "beside"}
 
 
 def with_measured(written: Written) -> Written:
-    """Return a description with every size that it takes from a survey in its place."""
+    """Return a description with everything that it takes from a survey in its place."""
     used = list(_uses((), written.data))
     if not used:
         return written
-    sizes, found = _survey(written)
+    survey, sizes, found = _survey(written)
     faults = [*written.faults, *found]
     data = written.data
     for key, use in used:
         place = nearest_place(written.places, key)
-        text, finding = _size(use, sizes, is_known=not found or bool(sizes))
-        if finding is not None:
-            faults.append(replace(finding, place=place))
-        if text is not None:
-            data = _put(data, key, text)
+        named = use["measured"]
+        value: Any
+        findings: tuple[Finding, ...]
+        wrong = None if survey is None else _wrong_kind(key, named, survey)
+        if wrong is not None:
+            value, findings = None, (wrong,)
+        elif survey is not None and named in survey.model.colour:
+            value, findings = _sample(survey, named)
+        elif survey is not None and named in survey.model.trace:
+            value, findings = _outline(survey, use)
+        else:
+            value, one = _size(use, sizes, _others(survey), is_known=not found or bool(sizes))
+            findings = () if one is None else (one,)
+        faults += [f if f.place else replace(f, place=place) for f in findings]
+        if value is not None:
+            data = _put(data, key, value)
     return replace(written, data=data, faults=tuple(faults))
 
 
+def _wrong_kind(key: Key, name: object, survey: SurveyFile) -> Finding | None:
+    """Return that a colour is taken where none can stand, or something else where one must."""
+    model = survey.model
+    kinds = {"size": set(model.measure), "colour": set(model.colour), "outline": set(model.trace)}
+    kind = next((kind for kind, names in kinds.items() if name in names), None)
+    if kind is None or (kind == "colour") == (key[-1] == "sample"):
+        return None
+    place = "only sample takes a colour" if kind == "colour" else "sample takes a colour"
+    return _fault(f'"{name}" is {"an" if kind == "outline" else "a"} {kind}; {place}', "Name another of the survey.")  # fmt: skip
+
+
+def _others(survey: SurveyFile | None) -> tuple[str, ...]:
+    return () if survey is None else (*survey.model.colour, *survey.model.trace)
+
+
+def _sample(survey: SurveyFile, name: str) -> tuple[dict[str, Any] | None, tuple[Finding, ...]]:
+    """Return a colour of the survey as a paint has it: the place on its photograph."""
+    entry = survey.model.colour[name]
+    if entry.picture not in survey.model.picture:
+        return None, (_fault(f'the picture of the colour "{name}" is not in the survey', "Name one that is there."),)  # fmt: skip
+    said = entry.model_dump(exclude={"picture", "note"}, exclude_defaults=True)
+    if entry.chart_values:
+        said["chart_values"] = str((survey.file.parent / entry.chart_values).resolve())
+    return {"photo": str(survey.picture_file(entry.picture).resolve()), **said}, ()
+
+
+def _outline(
+    survey: SurveyFile, use: Mapping[str, Any]
+) -> tuple[dict[str, Any] | None, tuple[Finding, ...]]:
+    """Return what was traced as a description has an outline or a letter: a path, in millimetres."""
+    from fontTools.misc.transform import Offset
+
+    from livery.geometry.path_text import write_path
+    from livery.survey.named_looks import named_outline
+
+    name = use["measured"]
+    try:
+        found = named_outline(survey, name)
+        foot = read_length(use["foot"]) if "foot" in use else Length(Fraction(0))
+    except LiveryError as error:
+        return None, error.findings
+    except (UnitError, TypeError):
+        return None, (_fault("this is no length", 'Write foot = "-1 in", under the baseline.'),)
+    if found.on_model or foot.on_model:
+        return None, (
+            _fault(
+                f'"{name}" is traced at the model\'s size',
+                "Calibrate its picture by prototype sizes: an outline is scaled with all else.",
+            ),
+        )
+    path = write_path(found.outline.transformed(Offset(0.0, float(foot.exact))), 3)
+    own = {"beside": use["beside"]} if "beside" in use else {}
+    return {"path": path, "unit": "mm", **own}, ()
+
+
 def _uses(key: Key, data: Any) -> Iterator[tuple[Key, Mapping[str, Any]]]:
-    """Yield every table that takes a size by name, by its key."""
+    """Yield every table that takes something by name, by its key."""
     if isinstance(data, dict):
         if "measured" in data and set(data) <= _KEYS:
             yield key, data
@@ -60,32 +129,39 @@ def _uses(key: Key, data: Any) -> Iterator[tuple[Key, Mapping[str, Any]]]:
         yield from _uses((*key, name), value)
 
 
-def _survey(written: Written) -> tuple[Mapping[str, NamedSize], tuple[Finding, ...]]:
-    """Return the sizes of the survey that the job names, and what was found wrong in it."""
+def _survey(
+    written: Written,
+) -> tuple[SurveyFile | None, Mapping[str, NamedSize], tuple[Finding, ...]]:
+    """Return the survey that the job names, its sizes, and what was found wrong in it."""
     from livery.survey.named_sizes import named_sizes
     from livery.survey.survey_file import load_survey
 
     job = written.data.get("job")
     name = job.get("survey") if isinstance(job, dict) else None
     if not isinstance(name, str) or not name:
-        return {}, ()
+        return None, {}, ()
     place = nearest_place(written.places, ("job", "survey"))
     file = (place.file.parent if place is not None else Path()) / name
     if not is_file(file):
-        return {}, (_fault(f'there is no file "{name}"', "Check the name.", place),)
+        return None, {}, (_fault(f'there is no file "{name}"', "Check the name.", place),)
     try:
-        return named_sizes(load_survey(file))
+        survey = load_survey(file)
     except LiveryError as error:
-        return {}, error.findings
+        return None, {}, error.findings
+    return survey, *named_sizes(survey)
 
 
 def _size(
-    use: Mapping[str, Any], sizes: Mapping[str, NamedSize], *, is_known: bool
+    use: Mapping[str, Any],
+    sizes: Mapping[str, NamedSize],
+    others: tuple[str, ...],
+    *,
+    is_known: bool,
 ) -> tuple[str | None, Finding | None]:
     """Return what a use comes to as text, and what is wrong with it or to be known."""
     name = use["measured"]
     if not isinstance(name, str) or name not in sizes:
-        return None, _unknown(name, sizes) if is_known else _unread(name)
+        return None, _unknown(name, (*sizes, *others)) if is_known else _unread(name)
     size = sizes[name]
     if "round" not in use:
         return size.text, None
@@ -116,22 +192,22 @@ def _unread(name: object) -> Finding:
     )
 
 
-def _unknown(name: object, sizes: Mapping[str, NamedSize]) -> Finding:
-    if not sizes:
+def _unknown(name: object, known: tuple[str, ...]) -> Finding:
+    if not known:
         return _fault(
             f'no survey has a size "{name}"',
             'Name the survey in [job], survey = "survey.toml", and measure it there.',
         )
-    close = difflib.get_close_matches(str(name), list(sizes), n=1, cutoff=0.6)
+    close = difflib.get_close_matches(str(name), known, n=1, cutoff=0.6)
     remedy = f'Did you mean "{close[0]}"? ' if close else ""
-    return _fault(f'the survey has no size "{name}"', f"{remedy}It has {', '.join(sizes)}.")
+    return _fault(f'the survey has no size "{name}"', f"{remedy}It has {', '.join(known)}.")
 
 
 def _fault(message: str, remedy: str, place: Place | None = None) -> Finding:
     return Finding(MEASURED, message, remedy, place=place, exit_status=2)
 
 
-def _put(data: Any, key: Key, value: str) -> Any:
+def _put(data: Any, key: Key, value: Any) -> Any:
     """Return nested data with another value at a key; what is beside it is shared."""
     if not key:
         return value

@@ -220,6 +220,12 @@ _BY_NAME = {
 }
 
 
+def or_by_name(schema: dict[str, Any]) -> None:
+    """Let the name of what a survey has stand in the published schema for the keys it must have."""
+    if required := schema.pop("required", None):
+        schema["anyOf"] = [{"required": required}, {"required": ["measured"]}]
+
+
 def read_by(reader: Callable[[Any], Any], words: str, *examples: str, by_name: bool = False) -> Any:
     """Return what makes an annotated type of text read by ``reader``, for validation and schema.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from livery.findings import fault
@@ -15,9 +15,11 @@ from livery.toml.text import toml_value
 from livery.write.file import update_file, with_paragraph
 
 _HEAD = """\
-# Drawings and photographs of the prototype, how each is calibrated, and what was measured of them.
-# A description names this file, survey = "{name}" in its [job], and uses a size by its name:
-# height = {{ measured = "NAME" }}.
+# Drawings and photographs of the prototype, how each is calibrated, what was measured of them,
+# colours sampled, outlines traced.
+# A description names this file, survey = "{name}" in its [job], and uses each by its name:
+# height = {{ measured = "NAME" }}; of a colour sample = {{ measured = "NAME" }}, of what was traced
+# outline = {{ measured = "NAME" }}.
 
 """
 _LEFT_OUT = {"page": 1, "dots_per_inch": 300.0, "pick_error": 1.0, "uneven": False,
@@ -34,35 +36,86 @@ class NewMeasure:
     pick_error: float | None = None
     note: str = ""
 
+    def lines(self, picture: str) -> Iterator[str]:
+        """Yield it as the survey has it, on a picture by its name there."""
+        yield f"[[measure.{self.name}]]"
+        yield f"picture = {toml_value(picture)}"
+        yield f"{self.way} = {toml_value(self.places)}"
+        if self.pick_error is not None:
+            yield f"pick_error = {toml_value(self.pick_error)}"
+        if self.note:
+            yield f"note = {toml_value(self.note)}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewColour:
+    """A sampled colour to be kept: its name, where it was sampled, and what is known in the picture."""
+
+    name: str
+    region: str
+    card: tuple[str, ...] = ()
+    chart: str = ""
+    chart_values: str = ""
+    faded: bool = False
+    daylight: bool = False
+
+    def lines(self, picture: str) -> Iterator[str]:
+        """Yield it as the survey has it, on a picture by its name there."""
+        yield f"[colour.{self.name}]"
+        yield f"picture = {toml_value(picture)}"
+        for key in ("region", "card", "chart", "chart_values", "faded", "daylight"):
+            if value := getattr(self, key):
+                yield from _value_lines(key, value)
+
+
+@dataclass(frozen=True, slots=True)
+class NewTrace:
+    """An outline or a letter to be kept: its name, which of the two, and the box round it."""
+
+    name: str
+    way: str
+    box: str
+
+    def lines(self, picture: str) -> Iterator[str]:
+        """Yield it as the survey has it, on a picture by its name there."""
+        yield f"[trace.{self.name}]"
+        yield f"picture = {toml_value(picture)}"
+        yield f"{self.way} = {toml_value(self.box)}"
+
+
+Kept = NewMeasure | NewColour | NewTrace
+
 
 def keep_in_survey(
     survey: Path,
     picture: PictureEntry,
-    measures: Sequence[NewMeasure],
+    new: Sequence[Kept],
     *,
     reads: Iterable[Path] = (),
 ) -> None:
-    """Add a picture, unless it is there already, and measurements on it.
+    """Add a picture, unless it is there already, and what was measured, sampled or traced on it.
 
     ``picture.file`` is relative to the working folder.  Raises LiveryError where a name cannot
     be kept, or the picture is there with another calibration; nothing is written then.
     """
-    for measure in measures:
-        _require_name(measure.name)
+    for one in new:
+        _require_name(one.name)
     beside = picture.model_copy(update={"file": _from_beside(survey, picture.file)})
+    new = [_beside(survey, one) for one in new]
 
     def grown(before: bytes | None) -> bytes:
         model = SurveyModel() if before is None else _read_as(survey, before)
+        _require_free(model, new)
         name = _known_name(model, beside)
         lines: list[str] = []
         if name is None:
             name = _new_name(model, beside)
             lines += [f"[picture.{name}]", *_picture_lines(beside), ""]
-        for measure in measures:
-            lines += [*_measure_lines(name, measure), ""]
+        for one in new:
+            lines += [*one.lines(name), ""]
         start = _HEAD.format(name=survey.name).encode() if before is None else before
         after = with_paragraph(start, "\n".join(lines))
-        _require_kept(_read_as(survey, after), model, len(measures))
+        _require_kept(_read_as(survey, after), model, len(new))
         return after
 
     update_file(survey, grown, reads=set(reads) - {survey})
@@ -76,20 +129,60 @@ def _read_as(survey: Path, content: bytes) -> SurveyModel:
 
 def _require_kept(after: SurveyModel, before: SurveyModel, more: int) -> None:
     """See to it that the file says what was added and all that it said before."""
-    counts = [sum(map(len, model.measure.values())) for model in (before, after)]
+    counts = [_count(model) for model in (before, after)]
     same = all(after.picture[name] == entry for name, entry in before.picture.items())
     same = same and all(after.measure[n][: len(e)] == e for n, e in before.measure.items())
+    same = same and all(after.colour[n] == e for n, e in before.colour.items())
+    same = same and all(after.trace[n] == e for n, e in before.trace.items())
     if not same or counts[1] != counts[0] + more:
         raise AssertionError("a survey with more in it says what it said before, and that")
+
+
+def _count(model: SurveyModel) -> int:
+    return sum(map(len, model.measure.values())) + len(model.colour) + len(model.trace)
+
+
+def _require_free(model: SurveyModel, new: Sequence[Kept]) -> None:
+    """Refuse a name that something else has: only a size is measured again under its own."""
+    taken = set(model.names)
+    for one in new:
+        again = isinstance(one, NewMeasure) and one.name not in (*model.colour, *model.trace)
+        if one.name in taken and not again:
+            raise fault(
+                "survey-name",
+                f'the survey has "{one.name}" already',
+                "Give it another name, or take the one that is there out of the survey.",
+                exit_status=1,
+            )
+        if not again:
+            taken.add(one.name)
 
 
 def _require_name(name: str) -> None:
     if not re.fullmatch(NAME, name):
         raise fault(
             "measure-name",
-            f'"{name}" cannot be the name of a size',
+            f'"{name}" cannot be a name in a survey',
             "Use letters, digits, hyphens and underscores, beginning with a letter or digit.",
         )
+
+
+def require_named(named: Iterable[tuple[str, str]]) -> None:
+    """Refuse what has no name to be kept under: pairs of a name and what it is of."""
+    for name, of in named:
+        if not name:
+            raise fault(
+                "measure-name",
+                f'"{of}" has no name to keep it under',
+                'Write "waist: " before its places.',
+            )
+
+
+def _beside(survey: Path, one: Kept) -> Kept:
+    """Return what is kept with the files it names relative to the survey's folder."""
+    if isinstance(one, NewColour) and one.chart_values:
+        return replace(one, chart_values=_from_beside(survey, one.chart_values))
+    return one
 
 
 def _from_beside(survey: Path, picture: str) -> str:
@@ -105,7 +198,9 @@ def _known_name(model: SurveyModel, picture: PictureEntry) -> str | None:
             continue
         if picture.model_copy(update={"note": known.note}) == known:
             return name
-        if is_bare(picture):
+        if known.is_bare:
+            continue  # only colours were sampled there: it is calibrated under another name
+        if picture.is_bare:
             return name
         raise fault(
             "picture-known",
@@ -114,11 +209,6 @@ def _known_name(model: SurveyModel, picture: PictureEntry) -> str | None:
             exit_status=1,
         )
     return None
-
-
-def is_bare(picture: PictureEntry) -> bool:
-    """Return whether nothing is known in a picture."""
-    return not (picture.lengths or picture.rectangle or picture.points)
 
 
 def _new_name(model: SurveyModel, picture: PictureEntry) -> str:
@@ -149,13 +239,3 @@ def _value_lines(key: str, value: object) -> Iterator[str]:
         yield f"{key} = {'true' if value else 'false'}"
     elif isinstance(value, str | int | float):
         yield f"{key} = {toml_value(value)}"
-
-
-def _measure_lines(picture: str, measure: NewMeasure) -> Iterator[str]:
-    yield f"[[measure.{measure.name}]]"
-    yield f"picture = {toml_value(picture)}"
-    yield f"{measure.way} = {toml_value(measure.places)}"
-    if measure.pick_error is not None:
-        yield f"pick_error = {toml_value(measure.pick_error)}"
-    if measure.note:
-        yield f"note = {toml_value(measure.note)}"

@@ -72,7 +72,10 @@ def named_sizes(survey: SurveyFile) -> tuple[Mapping[str, NamedSize], tuple[Find
     """Return every size of a survey that can be worked out, and all that is wrong or to be known."""
     calibrated: dict[str, Calibrated] = {}
     found: list[Finding] = []
+    measured_on = {entry.picture for entries in survey.model.measure.values() for entry in entries}
     for name, picture in survey.model.picture.items():
+        if picture.is_bare and name not in measured_on:
+            continue
         try:
             calibrated[name] = calibrate(picture)
         except LiveryError as error:

@@ -11,6 +11,15 @@
     picture = "side"
     height = "400,90 from 100,600 900,604"
 
+    [colour.cab-green]
+    picture = "cab"
+    region = "rectangle 100,50 180,90"
+    card = ["grey card: spot 500,300 20 = 18 %"]
+
+    [trace.four]
+    picture = "side"
+    letter = "210,80 320,240"
+
 Places are written as every command takes them.  No result stands in the file: a size is worked out
 from its picks whenever it is asked for, with its uncertainty.
 """
@@ -75,6 +84,11 @@ class PictureEntry(Entry):
             )
         return self
 
+    @property
+    def is_bare(self) -> bool:
+        """Whether no size is known in it."""
+        return not any(getattr(self, name) for name in CALIBRATIONS)
+
 
 class MeasureEntry(Entry):
     """One measurement of a named size on one picture."""
@@ -117,13 +131,88 @@ class MeasureEntry(Entry):
         return str(getattr(self, self.way))
 
 
+class ColourEntry(Entry):
+    """A colour sampled on one picture, and what is known of colours in it."""
+
+    picture: _Name
+    """The picture it was sampled on."""
+    region: str
+    """What was sampled: "spot 812,440 30", "rectangle x,y x,y" or "polygon x,y x,y x,y ..."."""
+    card: tuple[str, ...] = ()
+    """Cards or surfaces of known colour: "grey card: spot 500,300 20 = 18 %"."""
+    chart: str = ""
+    """Middles of a chart's four corner patches, "x,y x,y x,y x,y"."""
+    chart_values: str = ""
+    """CSV of the chart's own measured values, relative to this file; the published 24 patches without."""
+    faded: bool = False
+    """The picture is an old print or slide that may have faded."""
+    daylight: bool = False
+    """The picture was made by daylight."""
+    note: str = ""
+    """For yourself."""
+
+
+class TraceEntry(Entry):
+    """An outline or a letter traced on one picture, within a box that has ground all round it."""
+
+    picture: _Name
+    """The picture it was traced on."""
+    letter: str = ""
+    """The box round a letter, which is traced along the edge of its ink: "x,y x,y"."""
+    outline: str = ""
+    """The box round a shape, which is traced along the middle of the line drawn round it."""
+    note: str = ""
+    """For yourself."""
+
+    @model_validator(mode="after")
+    def _one_kind(self) -> Self:
+        if bool(self.letter) == bool(self.outline):
+            raise wrong(
+                "trace-way",
+                "what is traced is a letter or an outline",
+                'Write letter = "x,y x,y" or outline = "x,y x,y", two corners of a box round it.',
+            )
+        return self
+
+    @property
+    def way(self) -> str:
+        """Whether a letter or an outline is traced."""
+        return "letter" if self.letter else "outline"
+
+    @property
+    def box(self) -> str:
+        """The box round it."""
+        return self.letter or self.outline
+
+
 class SurveyModel(Entry):
     """What a survey file holds."""
 
     picture: dict[_Name, PictureEntry] = Field(default_factory=dict)
     measure: dict[_Name, tuple[MeasureEntry, ...]] = Field(default_factory=dict)
+    colour: dict[_Name, ColourEntry] = Field(default_factory=dict)
+    trace: dict[_Name, TraceEntry] = Field(default_factory=dict)
     note: str = ""
     """For yourself."""
+
+    @model_validator(mode="after")
+    def _names_tell_apart(self) -> Self:
+        seen: dict[str, str] = {}
+        for kind in ("measure", "colour", "trace"):
+            for name in getattr(self, kind):
+                if name in seen:
+                    raise wrong(
+                        "survey-name",
+                        f'"{name}" is the name of a {seen[name]} and of a {kind}',
+                        "Give one of them another name: a description uses all of them by name.",
+                    )
+                seen[name] = kind
+        return self
+
+    @property
+    def names(self) -> frozenset[str]:
+        """Every name that a description may use."""
+        return frozenset((*self.measure, *self.colour, *self.trace))
 
 
 SURVEY = FileKind(

@@ -17,7 +17,8 @@ class LetterEntry(Entry):
 
     The path's numbers run right and up from the left end of the baseline.  An image's
     letter is ``height`` high over all its ink, and its lowest ink stands at ``foot``
-    (the baseline where not given, negative for a tail).
+    (the baseline where not given, negative for a tail).  One that the survey has
+    traced is named, with its ``foot`` if it has a tail.
     """
 
     path: str | None = None
@@ -32,6 +33,8 @@ class LetterEntry(Entry):
     """Where its lowest ink stands over the baseline."""
     beside: tuple[AnyLength, AnyLength] | None = None
     """The white to its left and right, in place of what suits its form."""
+    measured: str | None = None
+    """What the survey calls it: a letter traced there."""
 
     @model_validator(mode="after")
     def _is_drawn_one_way(self) -> LetterEntry:

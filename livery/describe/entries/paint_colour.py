@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, WithJsonSchema
+from pydantic import BeforeValidator, ConfigDict, Field, WithJsonSchema
 
 from livery.colour.haze import HOW_TO_WRITE_HAZE, Haze, read_haze
+from livery.describe.values import or_by_name
 from livery.findings import LiveryError
 from livery.toml.entry import Entry, wrong
 
@@ -67,6 +68,8 @@ class PhotoSample(Entry):
     Places are in pixels from the top left corner of the upright picture.
     """
 
+    model_config = ConfigDict(json_schema_extra=or_by_name)
+
     photo: str
     """The photograph or scan, relative to this file."""
     region: str
@@ -77,6 +80,8 @@ class PhotoSample(Entry):
     """Middles of a chart's four corner patches from the first one round: "x,y x,y x,y x,y"."""
     chart_values: str | None = None
     """CSV of the chart's own measured values, relative to this file; the published 24 patches without."""
+    measured: str | None = None
+    """What the survey calls it, in place of all else: a colour kept there."""
     faded: bool = False
     """Whether it is an old print or slide that may have faded."""
     daylight: bool = False

@@ -14,7 +14,14 @@ from livery.describe.metal_values import (
     to_metal_corner,
     to_metal_place,
 )
-from livery.describe.values import SQUARE, CornerValue, Size, Where, to_corner, to_position
+from livery.describe.values import (
+    SQUARE,
+    CornerValue,
+    Size,
+    Where,
+    to_corner,
+    to_position,
+)
 from livery.toml.entry import Entry, wrong
 
 WAYS = ("rectangle", "polygon", "circle", "path", "file")
@@ -66,6 +73,8 @@ class Shape(BoxShape):
     """Which outline of the file: its id, or its DXF layer."""
     drawn: Literal["prototype", "model"] = "prototype"
     """Whether the file is drawn at the prototype's size or the model's."""
+    measured: str | None = None
+    """What the survey calls it: an outline traced there."""
     corner: CornerValue = SQUARE
     """How every corner is turned: "9 in" (round), "square", { incurved = "4 in" }, { chamfered = "4 in" } or { notched = "4 in" }."""
     corners: dict[CornerName, CornerValue] = Field(default_factory=dict)
