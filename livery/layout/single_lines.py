@@ -40,7 +40,13 @@ def _lines(entry: PlateEntry, frame: Frame, across: float) -> Iterator[Contour]:
         tracking = 0.0 if words.tracking is None else frame.scale.to_model(words.tracking)
         text = set_single_line(words.text, height - across, tracking)
         at = frame.point(words.at)
-        move = Identity.translate(at.x - text.width_mm / 2.0, at.y - (height - across) / 2.0)
+        left = at.x - text.width_mm / 2.0
+        if words.arc is not None:
+            bow_up = words.arc.bow == "up"
+            # The radius is that of the foot as cut, half a cutter below the line on an arc bowed up.
+            radius = frame.scale.to_model(words.arc.radius) + (across if bow_up else -across) / 2.0
+            text, left = text.on_arc(radius, height - across, bow_up=bow_up), at.x
+        move = Identity.translate(left, at.y - (height - across) / 2.0)
         yield from (line.transformed(move) for line in text.lines)
 
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 import re
 import string
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -12,7 +14,9 @@ from livery.examined import Examined
 from livery.findings import LiveryError
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
-from livery.geometry.outline import Outline
+from livery.geometry.outline import Line, Outline
+from livery.geometry.segments import direction
+from livery.geometry.shapes import turn_between
 from livery.lettering.single_line import set_single_line
 from livery.make.drawings.plate_cutting import cut_files, cut_record
 from livery.make.drawings.plate_files import plate_record
@@ -44,7 +48,7 @@ def look(tmp_path: Path, text: str = PLATE) -> Examined:
     return examine(tmp_path / "job.toml")
 
 
-@pytest.mark.parametrize("char", string.ascii_uppercase + string.digits)
+@pytest.mark.parametrize("char", string.ascii_uppercase + string.digits + "&")
 def test_every_letter_is_drawn_from_the_baseline_to_the_height(char: str) -> None:
     box = bounds(Outline(set_single_line(char, 20.0).lines))
     below = {"Q": -1.6}.get(char, 0.0)
@@ -53,9 +57,64 @@ def test_every_letter_is_drawn_from_the_baseline_to_the_height(char: str) -> Non
     assert 0.0 <= box.width <= 21.0
 
 
+def test_small_letters_stand_on_the_baseline_with_one_height() -> None:
+    for char in string.ascii_lowercase:
+        box = bounds(Outline(set_single_line(char, 10.0).lines))
+        top = {"t": 8.8, "i": 9.0, "j": 9.0}.get(char, 10.0 if char in "bdfhkl" else 6.4)
+        foot = -3.0 if char in "gjpqy" else 0.0
+        assert (box.bottom, box.top) == pytest.approx((foot, top), abs=0.02), char
+
+
 def test_no_two_letters_are_drawn_alike() -> None:
-    drawn = [set_single_line(c, 10.0).lines for c in string.ascii_uppercase + string.digits]
-    assert len(set(drawn)) == 36
+    drawn = [set_single_line(c, 10.0).lines for c in string.ascii_letters + string.digits + "&"]
+    assert len(set(drawn)) == 63
+
+
+def test_round_letters_are_drawn_to_their_ends_without_a_kink() -> None:
+    """Where one segment of a line runs on into the next along a curve, it does so in its direction."""
+    for char in "abcdefghjmnopqrstu&":
+        for line in set_single_line(char, 10.0).lines:
+            for a, b in pairwise(line.segments):
+                if isinstance(a, Line) and isinstance(b, Line):
+                    continue
+                turn = turn_between(direction(a, 1.0), direction(b, 0.0))
+                inflects = char in "pbdaqghmnre" and abs(turn) > 1.5
+                assert abs(turn) < 0.05 or inflects, (char, turn)
+
+
+@pytest.mark.parametrize("bow_up", [True, False])
+def test_letters_are_fanned_on_an_arc(bow_up: bool) -> None:
+    straight = set_single_line("IIOII", 10.0, tracking_mm=6.0)
+    text = straight.on_arc(60.0, 10.0, bow_up=bow_up)
+    ends = [p for line in text.lines for p in (line.start, line.end)]
+    centre = -60.0 if bow_up else 60.0
+    feet = [math.hypot(p.x, p.y - centre) for p in ends[:4] + ends[-4:]]
+    assert feet == pytest.approx([60.0, 70.0 if bow_up else 50.0] * 4)
+    middle = bounds(Outline(text.lines[2:3])).centre
+    assert middle.x == pytest.approx(0.0, abs=1e-9)
+    # Kept apart at half their height as in the straight line.
+    steps = [math.atan2(p.x, abs(p.y - centre)) for p in ends[:4:2]]
+    between = bounds(Outline(straight.lines[1:2])).left
+    assert (steps[1] - steps[0]) * (65.0 if bow_up else 55.0) == pytest.approx(between)
+    with pytest.raises(LiveryError, match=r"do not go on an arc of 4\.00 mm"):
+        straight.on_arc(4.0, 10.0, bow_up=bow_up)
+
+
+def test_an_arc_on_a_plate_is_cut_at_its_radius_and_curves_stay_curves(tmp_path: Path) -> None:
+    text = PLATE.replace('"H 47"', '"IOI"').replace(
+        '"50 mm"', '"50 mm"\ntracking = "40 mm"\narc = { radius = "200 mm" }'
+    )
+    (plan,) = look(tmp_path, text).plan.plates
+    lines = plan.plate.lines
+    # The foot as cut is 20 mm from the centre: half a cutter within the line.
+    assert len(lines) == 3
+    at = bounds(Outline(lines[1:2])).centre
+    centre = at.y - (20.0 + 2.5)
+    foot = min((lines[0].start, lines[0].end), key=lambda p: p.y)
+    assert math.hypot(foot.x - 20.0, foot.y - centre) == pytest.approx(20.15, abs=1e-3)
+    svg, dxf = (cut_files(plan)[f"plate-works-cutter.{kind}"].decode() for kind in ("svg", "dxf"))
+    assert re.search(r'd="M[^"]*[AC]\S* ', svg[svg.index("single-line") :])
+    assert "\n 42\n" in dxf or "\n42\n" in dxf
 
 
 def test_letters_stand_apart_and_are_as_wide_as_said() -> None:
@@ -67,8 +126,8 @@ def test_letters_stand_apart_and_are_as_wide_as_said() -> None:
 
 
 def test_a_letter_that_is_not_drawn_is_named() -> None:
-    with pytest.raises(LiveryError, match="no letter of one line for a, é"):
-        set_single_line("Aéa", 10.0)
+    with pytest.raises(LiveryError, match="no letter of one line for %, é"):
+        set_single_line("Aéa%", 10.0)
 
 
 def test_the_letters_as_cut_have_the_height_and_stand_in_the_middle(tmp_path: Path) -> None:

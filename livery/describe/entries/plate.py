@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import StringConstraints, field_validator, model_validator
 
 from livery.describe.amounts import Part
-from livery.describe.entries.lettering import Words
+from livery.describe.entries.lettering import ArcEntry, Words
 from livery.describe.entries.shape import Shape
 from livery.describe.values import AnyLength, Degrees, Size, Where
 from livery.toml.entry import Entry, wrong
@@ -129,13 +129,15 @@ class SingleLineEntry(Entry):
     """Words in letters of one line, which the cutter of an engraved plate follows once."""
 
     text: Annotated[str, StringConstraints(min_length=1, max_length=200, pattern=r"\S")]
-    """The words, in capitals and figures."""
+    """The words, in letters without accents, figures and points."""
     cap_height: Size
     """The height of the letters as cut, the width of the cutter included."""
     at: tuple[Where, Where]
     """Where their middle stands on the plate: [across, up]."""
     tracking: AnyLength | None = None
     """Extra space between letters."""
+    arc: ArcEntry | None = None
+    """Fan the letters on an arc, its middle at their place."""
 
 
 class Machining(Entry):
