@@ -34,6 +34,7 @@ HEAVY = 1.14  # the thickest stroke of any letter, in the thickest of all capita
 WIDEST = 0.25  # of the cap height: what is wider is no stroke but a letter's body
 LEAST_RUN = 0.08  # of the cap height: shorter edges make no stroke
 LEAST_STEM = 0.3  # of the cap height: nor do these a stem, but the end of a bar or serif
+LEAST_EDGE = 0.14  # of the cap height: nor does a straight so short count towards a stem
 SMALL_CORNER = 0.08  # of the cap height: curves of less radius are corners, not sides
 SHORT = 90.0  # units: segments shorter than this are not judged for their bend
 ALIKE = 10.0  # degrees: a stroke or gap is where its far side runs so nearly as its near one
@@ -139,7 +140,8 @@ class Spans(NamedTuple):
     """Measures across an outline, one for each place on its edge.
 
     ``heading`` is how the edge runs there, 0 to 180 degrees; ``run`` the length of edge
-    each stands for; ``round`` whether the edge bends there.
+    each stands for; ``round`` whether the edge bends there; ``whole`` the length of the straight
+    or curve that the place is on.
     """
 
     x: Array
@@ -148,6 +150,7 @@ class Spans(NamedTuple):
     heading: Array
     run: Array
     round: Array
+    whole: Array
 
 
 def across(outline: Outline, *, inside: bool = True) -> Spans:
@@ -157,7 +160,7 @@ def across(outline: Outline, *, inside: bool = True) -> Spans:
         outline: outers anticlockwise, holes clockwise.
         inside: through the letter (strokes) or through the white (gaps and counters).
     """
-    a, b, curved = _edges(outline)
+    a, b, curved, whole = _edges(outline)
     middle, step = (a + b) / 2, b - a
     run = np.hypot(step[:, 0], step[:, 1])
     normal = np.stack([-step[:, 1], step[:, 0]], axis=1) / run[:, None]
@@ -174,13 +177,13 @@ def across(outline: Outline, *, inside: bool = True) -> Spans:
     cosine = -(step * step[first]).sum(axis=1) / (run * run[first])
     kept = np.isfinite(width) & (cosine > math.cos(math.radians(ALIKE)))
     heading = np.degrees(np.arctan2(step[:, 1], step[:, 0])) % 180.0
-    columns = (middle[:, 0], middle[:, 1], width, heading, run, curved)
+    columns = (middle[:, 0], middle[:, 1], width, heading, run, curved, whole)
     return Spans(*(c[kept] for c in columns))
 
 
-def _edges(outline: Outline) -> tuple[Array, Array, Array]:
-    """Return an outline as short straight edges and whether each is part of a curve."""
-    starts, ends, curved = [], [], []
+def _edges(outline: Outline) -> tuple[Array, Array, Array, Array]:
+    """Return an outline as short straight edges, whether each is of a curve, and how long that is."""
+    starts, ends, curved, whole = [], [], [], []
     for contour in outline:
         for s in contour.segments:
             count = 10 if isinstance(s, Cubic) else max(1, round(_length(s) / 500.0))
@@ -190,7 +193,8 @@ def _edges(outline: Outline) -> tuple[Array, Array, Array]:
                     starts.append(p)
                     ends.append(q)
                     curved.append(isinstance(s, Cubic))
-    return np.array(starts), np.array(ends), np.array(curved)
+                    whole.append(_length(s))
+    return np.array(starts), np.array(ends), np.array(curved), np.array(whole)
 
 
 @dataclass(frozen=True)
@@ -218,7 +222,11 @@ def weights(outline: Outline) -> Weights:
     from_upright = np.abs(spans.heading - 90.0)
     bends = spans.round.astype(bool)
     return Weights(
-        upright=_usual(spans, (from_upright < 5.0) & ~bends, LEAST_STEM),
+        upright=_usual(
+            spans,
+            (from_upright < 5.0) & ~bends & (spans.whole >= LEAST_EDGE * CAP_HEIGHT),
+            LEAST_STEM,
+        ),
         curved=_usual(spans, (from_upright < 12.0) & bends),
         sloping=_usual(spans, (from_upright >= 5.0) & (from_upright < 62.0) & ~bends),
         level=_usual(spans, (from_upright > 84.0) & ~bends),
@@ -261,7 +269,7 @@ def between(first: Outline, second: Outline, step: float, depth: float = 1500.0)
 
 def _reach(outline: Outline, rows: Array, side: float) -> Array:
     """Return how far an outline reaches to the right (side 1) or the left (-1) on each row."""
-    a, b, _ = _edges(outline)
+    a, b, _, _ = _edges(outline)
     low, high = np.minimum(a[:, 1], b[:, 1]), np.maximum(a[:, 1], b[:, 1])
     crosses = (low[:, None] <= rows) & (rows < high[:, None])
     with np.errstate(divide="ignore", invalid="ignore"):

@@ -117,7 +117,7 @@ def read_source(path: Path) -> AlphabetSource:
 
 
 def _merged(path: Path) -> dict[str, Any]:
-    """Return a source's data laid over that of the source it is based on, ``without`` some letters."""
+    """Return a source's data laid over that of the source it is based on."""
     try:
         data: dict[str, Any] = tomllib.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:
@@ -129,10 +129,7 @@ def _merged(path: Path) -> dict[str, Any]:
     except tomllib.TOMLDecodeError as error:
         raise fault("alphabet-toml", f"{path.name}: {error}") from None
     base = data.pop("based_on", None)
-    without = data.pop("without", "")
-    merged = _over(_merged(path.parent / base), data) if base else data
-    letters = {c: built for c, built in merged.get("letter", {}).items() if c not in without}
-    return {**merged, "letter": letters}
+    return _over(_merged(path.parent / base), data) if base else data
 
 
 def _over(under: Mapping[str, Any], over: Mapping[str, Any]) -> dict[str, Any]:

@@ -116,4 +116,3 @@ def test_source_laid_over_another_changes_only_what_it_says():
     assert condensed.letter["H"] == plain.letter["H"]
     assert condensed.letter["M"] != plain.letter["M"]
     assert condensed.dimensions["width"] < plain.dimensions["width"]
-    assert "a" not in read_source(folder / "egyptian.toml").letter
