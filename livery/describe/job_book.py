@@ -19,15 +19,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from livery.describe.entries.book import Book, BookEntry
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.load import Description
 from livery.describe.references import undeclared
 from livery.findings import Finding, LiveryError, Severity
 from livery.toml.read import FileKind, is_file, read_toml
 from livery.toml.text import toml_value
+
+if TYPE_CHECKING:
+    from livery.describe.entries.book import Book, BookEntry
 
 _HEAD = """\
 # What was really used, and when: the job book of {description}.
@@ -36,7 +40,13 @@ _HEAD = """\
 
 """
 
-BOOK = FileKind("job book", Book, "Begin it with an [[entry]].")
+
+@cache
+def job_book_kind() -> FileKind[Book]:
+    """Return what a job book may hold; few jobs have one yet."""
+    from livery.describe.entries.book import Book
+
+    return FileKind("job book", Book, "Begin it with an [[entry]].")
 
 
 @dataclass(frozen=True)
@@ -68,9 +78,10 @@ def load_book(file: Path, model: DescriptionModel) -> JobBook:
     """
     if not is_file(file):
         return JobBook(file)
-    read = read_toml(file, BOOK)
+    kind = job_book_kind()
+    read = read_toml(file, kind)
     try:
-        book = read.require(BOOK)
+        book = read.require(kind)
     except LiveryError as error:
         return JobBook(file, (), error.findings)
     found = [

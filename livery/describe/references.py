@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Collection, Iterator, Mapping
-from typing import Any, get_args
+from typing import TYPE_CHECKING, Any, get_args
 
 from livery.data_folder import data_folder
-from livery.describe.entries.lettering import Words
 from livery.describe.entries.lining import Lining
 from livery.describe.entries.names import NamedEdge
 from livery.describe.entries.panel import KeepOut, Panel
-from livery.describe.entries.plate import PlateEntry
 from livery.describe.entries.shape import Shape
 from livery.describe.load import Description
 from livery.describe.values import Position
 from livery.findings import Finding, Severity
 from livery.toml.read import is_file
+
+if TYPE_CHECKING:
+    from livery.describe.entries.lettering import Words
+    from livery.describe.entries.plate import PlateEntry
 
 X_NAMES = ("left", "right", "centre")
 Y_NAMES = ("bottom", "top", "middle")

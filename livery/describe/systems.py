@@ -8,14 +8,17 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import TypeVar, get_args
+from typing import TYPE_CHECKING, TypeVar, get_args
 
 from livery.describe.entries.description import DescriptionModel
+from livery.describe.entries.names import Material
 from livery.describe.entries.paint import Paint
-from livery.describe.entries.system import Material, System, SystemStep
 from livery.findings import Finding
 
-_Coat = TypeVar("_Coat", Paint, SystemStep)
+if TYPE_CHECKING:
+    from livery.describe.entries.system import System, SystemStep
+
+_Coat = TypeVar("_Coat", "Paint", "SystemStep")
 MATERIALS: tuple[str, ...] = get_args(Material)
 GROUNDS = ("white", "grey", "red oxide")
 """The colours an undercoat is sold in (common practice)."""
@@ -67,6 +70,8 @@ class PaintSystem:
 @lru_cache(maxsize=1)
 def common_systems() -> Mapping[str, System]:
     """Return the systems that come with Livery as common practice."""
+    from livery.describe.entries.system import System
+
     file = Path(__file__).with_name("paint_systems.toml")
     data = tomllib.loads(file.read_text(encoding="utf-8"))
     return {name: System.model_validate(entry) for name, entry in data.items()}

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.panel import Panel
-from livery.describe.entries.vehicle import PanelPlace
 from livery.describe.load import Description
 from livery.describe.references import undeclared
 from livery.findings import Finding
+
+if TYPE_CHECKING:
+    from livery.describe.entries.vehicle import PanelPlace
 
 
 def check_vehicles(description: Description) -> list[Finding]:

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from fontTools.misc.transform import Transform
 
 from livery.data_folder import data_folder
-from livery.describe.entries.alphabet import AlphabetEntry, LetterEntry
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.load import Description
 from livery.findings import attached_to, not_found
@@ -23,6 +22,7 @@ from livery.units import Length, read_length
 if TYPE_CHECKING:
     from livery.alphabet.glyphs import OwnLetter
     from livery.alphabet.spacing import Bearings
+    from livery.describe.entries.alphabet import AlphabetEntry, LetterEntry
 
 #: Where only proportions are given, letters are drawn at this height.
 ANY_HEIGHT_MM = 100.0

@@ -19,7 +19,7 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Contour, Point
 from livery.layout.as_laid import LEAST_MM2, AsLaid, at_place, lining_fault, middle_of
 from livery.layout.clear import gap_of, is_in_way
-from livery.layout.course import ClosedCourse
+from livery.layout.course import ClosedCourse, FreeCourse, GoredCourse
 from livery.layout.edge_course import EdgeCourse
 from livery.layout.ground import Ground
 
@@ -38,13 +38,15 @@ def band_findings(laid: AsLaid, ground: Ground) -> Iterator[Finding]:
     if uneven_at is not None:
         yield uneven_at
         return  # what else is wrong comes of it
-    from livery.layout.free_check import free_line_faults
     from livery.layout.metal_check import off_metal
 
-    bent = list(free_line_faults(laid))
-    if bent:
-        yield from bent
-        return
+    if any(isinstance(course, FreeCourse | GoredCourse) for course in laid.courses):
+        from livery.layout.free_check import free_line_faults
+
+        bent = list(free_line_faults(laid))
+        if bent:
+            yield from bent
+            return
     yield from off_metal(laid, ground)
     yield from _crossing(laid)
     yield from _over_itself(laid)

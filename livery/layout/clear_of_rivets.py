@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from livery.describe.entries.lettering import Lettering
 from livery.geometry.boolean import union
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import Bounds, bounds
@@ -17,6 +16,8 @@ from livery.rounding import rounded_value
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
+
+    from livery.describe.entries.lettering import Lettering
 
 _CHORD_MM = 0.02
 _OVER_MM = 0.02

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from fontTools.misc.transform import Identity
 
-from livery.describe.entries.lettering import DividedEntry
 from livery.findings import fault
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline
 from livery.layout.frame import Frame
 from livery.layout.plan import PlacedKeepOut
 from livery.lettering.set_text import Letter, SetText
+
+if TYPE_CHECKING:
+    from livery.describe.entries.lettering import DividedEntry
 
 _LEVEL = 1e-6
 """Letters that turn less, in radians, or stand less out of line, in mm, stand in one level line."""

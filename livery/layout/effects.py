@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from livery.describe.entries.lettering import Lettering, Shade
 from livery.lettering.effects import (
     BlockShade,
     CastShade,
@@ -17,6 +17,9 @@ from livery.lettering.effects import (
 )
 from livery.process import Process
 from livery.units import Length, Scale
+
+if TYPE_CHECKING:
+    from livery.describe.entries.lettering import Lettering, Shade
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 from fontTools.misc.transform import Identity
 
-from livery.describe.entries.lettering import Words
 from livery.describe.entries.lining import Lining, Taper
 from livery.findings import fault
 from livery.geometry.measure import length, nearest
@@ -23,6 +22,7 @@ from livery.layout.frame import Frame
 from livery.units import Scale
 
 if TYPE_CHECKING:
+    from livery.describe.entries.lettering import Words
     from livery.layout.rolled import Rolled
 
 

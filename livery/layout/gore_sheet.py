@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import partial
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from fontTools.misc.transform import Identity, Transform
 
-from livery.describe.entries.sheet import GoresEntry, Sheet
 from livery.findings import Finding, LiveryError, Severity
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Contour, Outline, Point, chain
@@ -20,6 +20,9 @@ from livery.surfaces.gore_surface import GoreSurface
 from livery.surfaces.gores import GoreErrors, Gores, gores_within
 from livery.surfaces.tracing import traced
 from livery.units import Scale, read_length
+
+if TYPE_CHECKING:
+    from livery.describe.entries.sheet import GoresEntry, Sheet
 
 SPACING_MM = 2.0
 

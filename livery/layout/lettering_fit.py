@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from livery.describe.entries.lettering import Lettering
 from livery.findings import Finding, Severity
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import Bounds, bounds
@@ -22,6 +21,8 @@ from livery.lettering.set_text import SetText
 if TYPE_CHECKING:
     from fontTools.misc.transform import Transform
     from shapely.geometry.base import BaseGeometry
+
+    from livery.describe.entries.lettering import Lettering
 
 OFF_PANEL_MM = 0.01
 OVER_MM2 = 0.01

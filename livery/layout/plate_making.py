@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from livery.describe.entries.plate import HollowEntry, PlacesEntry, PlateEntry
 from livery.findings import Finding, LiveryError
 from livery.geometry.boolean import difference, union
 from livery.geometry.flatten import to_shapely
@@ -20,6 +19,9 @@ from livery.plate.limits import COMMON_LIMITS, PlateLimits, PlateProcess, PlateS
 from livery.plate.outlines import corner_holes, edge_of
 from livery.plate.plate import Plate, RaisedOrSunk
 from livery.units import Length, Scale
+
+if TYPE_CHECKING:
+    from livery.describe.entries.plate import HollowEntry, PlacesEntry, PlateEntry
 
 MAKINGS = {
     "sand cast": PlateProcess.SAND_CAST,

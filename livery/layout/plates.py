@@ -6,9 +6,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from math import radians, tan
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from livery.describe.entries.lettering import Words
-from livery.describe.entries.plate import PlateEntry, PlateShape
 from livery.findings import Finding, LiveryError, attached_to
 from livery.geometry.boolean import difference, union
 from livery.geometry.flatten import to_shapely
@@ -49,6 +48,10 @@ from livery.plate.outlines import border, curved_plate, drilled, notched
 from livery.plate.pattern import pattern_of, require_shapeable
 from livery.plate.plate import Plate, RaisedOrSunk
 from livery.units import Scale, write_feet_and_inches
+
+if TYPE_CHECKING:
+    from livery.describe.entries.lettering import Words
+    from livery.describe.entries.plate import PlateEntry, PlateShape
 
 OVER_MM2 = 0.001
 

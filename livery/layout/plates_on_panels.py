@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from livery.describe.entries.plate import PlateEntry
 from livery.findings import Finding, Severity
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
@@ -14,6 +13,9 @@ from livery.geometry.outline import translated
 from livery.layout.piece import PieceKind, entry_title
 from livery.layout.plan import PanelPlan, PlatePlan, PlateStanding, SizeRow
 from livery.units import write_feet_and_inches
+
+if TYPE_CHECKING:
+    from livery.describe.entries.plate import PlateEntry
 
 _OVER_MM2 = 0.05
 _CHORD_MM = 0.02

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from fontTools.misc.transform import Identity
 
-from livery.describe.entries.lettering import Words
 from livery.describe.values import Position
 from livery.findings import Finding, LiveryError
 from livery.geometry.measure import length
@@ -22,6 +22,9 @@ from livery.lettering.number_grid import number_grid
 from livery.lettering.on_path import PathSide, bent
 from livery.lettering.set_text import SetText, set_text
 from livery.lettering.setting import Align, Initials, Setting, Spread, Tracked
+
+if TYPE_CHECKING:
+    from livery.describe.entries.lettering import Words
 
 
 def require_rising(entry: Words, frame: Frame, key: str) -> None:

@@ -5,11 +5,15 @@ Each kind is imported when a sheet of it is there: a flat panel has no use for a
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from livery.describe.entries.panel import Panel
-from livery.describe.entries.sheet import Sheet
 from livery.geometry.outline import Outline
 from livery.layout.sheet import DevelopedSheet, wrong_sheet
 from livery.units import Scale
+
+if TYPE_CHECKING:
+    from livery.describe.entries.sheet import Sheet
 
 
 def develop(

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from fontTools.misc.transform import Identity
 
-from livery.describe.entries.plate import PlateEntry
 from livery.findings import fault
 from livery.geometry.boolean import difference
 from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Contour, Outline
 from livery.layout.frame import Frame
 from livery.lettering.single_line import set_single_line
+
+if TYPE_CHECKING:
+    from livery.describe.entries.plate import PlateEntry
 
 _OVER_MM2 = 0.001
 _LEAST_WIDTHS = 3.0

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from livery.colour.difference import delta_e_00
 from livery.colour.words import grade
-from livery.describe.entries.book import BookEntry
 from livery.paints.paint_colours import PaintColour
+
+if TYPE_CHECKING:
+    from livery.describe.entries.book import BookEntry
 
 
 def entry_heading(entry: BookEntry) -> str:

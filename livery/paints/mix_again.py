@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from livery.colour.difference import delta_e_00
 from livery.colour.matching import (
@@ -24,10 +25,12 @@ from livery.colour.mixing.record import parts_of
 from livery.colour.target_colour import TargetColour
 from livery.colour.value import Triple
 from livery.colour.words import describe, grade
-from livery.describe.entries.book import BookEntry
 from livery.findings import Finding, Severity
 from livery.paints.paint_colours import PaintColour
 from livery.paints.test_cards import is_on_shelf
+
+if TYPE_CHECKING:
+    from livery.describe.entries.book import BookEntry
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from livery.colour.matching import Mixing
 from livery.colour.mixing.record import Card, apply_cards
-from livery.describe.entries.book import BookEntry
 from livery.findings import Finding, LiveryError, Severity
 from livery.paints.paint_colours import PaintColour
+
+if TYPE_CHECKING:
+    from livery.describe.entries.book import BookEntry
 
 
 def apply_test_cards(

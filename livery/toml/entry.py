@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from contextvars import ContextVar
-from typing import TYPE_CHECKING, Any
+from importlib import import_module
+from types import ModuleType
+from typing import TYPE_CHECKING, Any, cast
 
 from pydantic import BaseModel, ConfigDict
 from pydantic_core import PydanticCustomError
@@ -15,6 +20,27 @@ if TYPE_CHECKING:
 
 _BUILDING: ContextVar[type[Entry] | None] = ContextVar("_BUILDING", default=None)
 """The table whose validator is being built."""
+_PLUGINS = "pydantic.plugin._loader"
+
+
+@contextmanager
+def _without_plugins() -> Iterator[None]:
+    """Keep pydantic from looking for plugins: it would read the metadata of every package.
+
+    That is a tenth of the check of a small job.  The variable that pydantic has for it still
+    imports what reads the metadata, so the module that looks for them is stood in for.  Where
+    pydantic comes to name it otherwise, only the time is lost.
+    """
+    if _PLUGINS in sys.modules:
+        yield
+        return
+    none = ModuleType(_PLUGINS)
+    vars(none)["get_plugins"] = tuple
+    sys.modules[_PLUGINS] = none
+    try:
+        yield
+    finally:
+        del sys.modules[_PLUGINS]
 
 
 class Entry(BaseModel):
@@ -31,9 +57,10 @@ class Entry(BaseModel):
         """Build the validator of this table alone: those of tables within it wait for their use."""
         token = _BUILDING.set(cls)
         try:
-            return super().model_rebuild(
-                _parent_namespace_depth=_parent_namespace_depth + 1, **options
-            )
+            with _without_plugins():
+                return super().model_rebuild(
+                    _parent_namespace_depth=_parent_namespace_depth + 1, **options
+                )
         finally:
             _BUILDING.reset(token)
 
@@ -46,9 +73,7 @@ class Entry(BaseModel):
         """
         if _BUILDING.get() in (cls, None):
             return handler(source)
-        return no_info_plain_validator_function(
-            cls.model_validate, ref=f"{cls.__module__}.{cls.__qualname__}:{id(cls)}"
-        )
+        return no_info_plain_validator_function(cls.model_validate, ref=_reference(cls))
 
     @classmethod
     def __get_pydantic_json_schema__(
@@ -66,6 +91,40 @@ class Entry(BaseModel):
             if name in properties:
                 properties[name]["description"] = docstring
         return schema
+
+
+def _reference(table: type[Entry]) -> str:
+    """Return what pydantic calls the schema of a table."""
+    return f"{table.__module__}.{table.__qualname__}:{id(table)}"
+
+
+def later(module: str, name: str) -> type:
+    """Return what stands for a table in the keys of another: its class is made at the first use.
+
+    Most descriptions have few of the tables that there may be, and a class takes as long to make
+    as ten panels to check.
+    """
+
+    def table() -> type[Entry]:
+        return cast(type[Entry], getattr(import_module(module), name))
+
+    class Later:
+        @classmethod
+        def __get_pydantic_core_schema__(
+            cls, source: Any, handler: GetCoreSchemaHandler
+        ) -> CoreSchema:
+            return no_info_plain_validator_function(lambda value: table().model_validate(value))
+
+        @classmethod
+        def __get_pydantic_json_schema__(
+            cls, core_schema: CoreSchema, handler: GetJsonSchemaHandler
+        ) -> dict[str, Any]:
+            # Under the name of the table, so that it stands once in the schema and is referred to.
+            named = cast(dict[str, Any], core_schema)
+            named["ref"] = _reference(table())
+            return table().__get_pydantic_json_schema__(core_schema, handler)
+
+    return Later
 
 
 def wrong(kind: str, message: str, remedy: str = "") -> PydanticCustomError:

@@ -19,7 +19,6 @@ def _descended(entry: type[Entry]) -> Iterator[type[Entry]]:
         yield from _descended(kind)
 
 
-@cache
 def model_names() -> frozenset[str]:
     """Return the names of every table's model, which pydantic puts into the path of a fault."""
     return frozenset(kind.__name__ for kind in _descended(Entry))

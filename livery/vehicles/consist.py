@@ -7,10 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from livery.describe.entries.description import DescriptionModel
-from livery.describe.entries.train import TrainVehicle
 from livery.vehicles.placed import PlacedVehicle
+
+if TYPE_CHECKING:
+    from livery.describe.entries.train import TrainVehicle
 
 SIDES = {"left": "right", "right": "left"}
 

@@ -10,7 +10,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from livery.describe.entries.vehicle import Face
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point, chain
@@ -20,6 +19,8 @@ from livery.vehicles.standing import Seen, Space, Standing
 if TYPE_CHECKING:
     import shapely
     from shapely.geometry.base import BaseGeometry
+
+    from livery.describe.entries.vehicle import Face
 
 SAG_MM = 0.05
 """How far a facet may lie off a curved surface: a tenth of a fine line's width (our choice);

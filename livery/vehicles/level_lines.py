@@ -10,9 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from livery.describe.entries.vehicle import Face, LevelLine
 from livery.findings import Finding, Severity
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point
@@ -21,6 +20,9 @@ from livery.units import Scale
 from livery.vehicles.consist import InTrain
 from livery.vehicles.placed import PlacedPanel
 from livery.vehicles.standing import Space
+
+if TYPE_CHECKING:
+    from livery.describe.entries.vehicle import Face, LevelLine
 
 FACES: tuple[Face, ...] = ("left", "rear", "right", "front")
 """The order in which a line goes round a vehicle, seen from outside from left to right."""

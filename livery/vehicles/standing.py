@@ -9,11 +9,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from livery.describe.entries.vehicle import Face, PanelPlace, Vehicle
 from livery.surfaces.surface import RoundAxis
 from livery.units import Length, Scale
+
+if TYPE_CHECKING:
+    from livery.describe.entries.vehicle import Face, PanelPlace, Vehicle
 
 
 class Space(NamedTuple):

@@ -8,11 +8,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.paint import Paint
 from livery.describe.entries.system import BY_HAND, SystemStep
-from livery.describe.entries.vehicle import BareSurface
 from livery.describe.systems import PaintSystem, find_system, in_oven, undercoat_of
 from livery.geometry.measure import area
 from livery.layout.piece import Piece
@@ -22,6 +22,9 @@ from livery.make.coats.mask_words import made_of
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats, bare_sheet
 from livery.process import Process
 from livery.works.grounds import ground_of
+
+if TYPE_CHECKING:
+    from livery.describe.entries.vehicle import BareSurface
 
 IN_ONE_SITTING_H = 1.0
 """Coats with no longer a wait between them are sprayed in one session."""

@@ -5,14 +5,17 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.paint import Paint
-from livery.describe.entries.system import SystemStep
 from livery.describe.systems import GROUNDS, find_system, undercoat_of
 from livery.make.quantities.job_quantities import ASSUMED_FILM_UM, ASSUMED_SOLIDS
 from livery.make.quantities.needs import spreading_rate_m2_per_l
 from livery.works.steps import Session
+
+if TYPE_CHECKING:
+    from livery.describe.entries.system import SystemStep
 
 
 @dataclass(frozen=True, slots=True)

@@ -74,7 +74,7 @@ def test_help_imports_the_command_line_alone(arguments: tuple[str, ...]) -> None
 
 def test_no_validator_is_built_before_a_description_is_read() -> None:
     code = """
-import livery.describe.entries.description
+import livery.describe.entries.description, livery.describe.entries.plate
 from livery.toml.entry import Entry
 
 def below(kind):

@@ -2,22 +2,36 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from pydantic import Field, model_validator
 
-from livery.describe.entries.alphabet import AlphabetEntry
 from livery.describe.entries.job import Job
 from livery.describe.entries.lining import Band
 from livery.describe.entries.making import Film, KitLimits, Leaf, Spraying, TapeEntry, Transfer
 from livery.describe.entries.names import Name
 from livery.describe.entries.paint import Paint
 from livery.describe.entries.panel import Panel
-from livery.describe.entries.plate import PlateEntry
-from livery.describe.entries.supply import Supply
-from livery.describe.entries.system import System
-from livery.describe.entries.train import RowEntry, Train
-from livery.describe.entries.vehicle import BareSurface, LevelLine, Vehicle
 from livery.process import Process
-from livery.toml.entry import Entry, wrong
+from livery.toml.entry import Entry, later, wrong
+
+if TYPE_CHECKING:
+    from livery.describe.entries.alphabet import AlphabetEntry
+    from livery.describe.entries.plate import PlateEntry
+    from livery.describe.entries.supply import Supply
+    from livery.describe.entries.system import System
+    from livery.describe.entries.train import RowEntry, Train
+    from livery.describe.entries.vehicle import BareSurface, LevelLine, Vehicle
+else:  # what few descriptions have
+    AlphabetEntry = later("livery.describe.entries.alphabet", "AlphabetEntry")
+    PlateEntry = later("livery.describe.entries.plate", "PlateEntry")
+    Supply = later("livery.describe.entries.supply", "Supply")
+    System = later("livery.describe.entries.system", "System")
+    RowEntry = later("livery.describe.entries.train", "RowEntry")
+    Train = later("livery.describe.entries.train", "Train")
+    BareSurface = later("livery.describe.entries.vehicle", "BareSurface")
+    LevelLine = later("livery.describe.entries.vehicle", "LevelLine")
+    Vehicle = later("livery.describe.entries.vehicle", "Vehicle")
 
 
 class DescriptionModel(Entry):

@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, Field, model_validator
 
 from livery.describe.amounts import Day, DayHours, Hours, Litres, Metres, Part, SquareMm, Start
-from livery.describe.entries.system import Material
+from livery.describe.entries.names import Material
 from livery.describe.values import AnyLength, Size
 from livery.toml.entry import Entry, wrong
 from livery.units import HOW_TO_WRITE_A_LENGTH, Length, read_length

@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
 from livery.describe.entries.field import FieldEntry
-from livery.describe.entries.lettering import Lettering
 from livery.describe.entries.lining import Lining, Ornament
-from livery.describe.entries.names import Name, Side
+from livery.describe.entries.names import Material, Name, Side
 from livery.describe.entries.shape import AsBuilt, BoxShape, PlacedShape, Shape
-from livery.describe.entries.sheet import Sheet
-from livery.describe.entries.system import Material
-from livery.describe.entries.vehicle import PanelPlace
 from livery.describe.metal_values import MetalLength
 from livery.describe.values import AnyLength, Size, Where
-from livery.toml.entry import Entry, wrong
+from livery.toml.entry import Entry, later, wrong
+
+if TYPE_CHECKING:
+    from livery.describe.entries.lettering import Lettering
+    from livery.describe.entries.sheet import Sheet
+    from livery.describe.entries.vehicle import PanelPlace
+else:  # what few panels have
+    Lettering = later("livery.describe.entries.lettering", "Lettering")
+    Sheet = later("livery.describe.entries.sheet", "Sheet")
+    PanelPlace = later("livery.describe.entries.vehicle", "PanelPlace")
 
 
 class DatumEntry(Entry):

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from livery.describe.amounts import Hours, Mix, Part
+from livery.describe.entries.names import Material
 from livery.describe.entries.paint import (
     Density,
     Forced,
@@ -18,7 +19,6 @@ from livery.describe.entries.paint import (
 from livery.describe.values import Size
 from livery.toml.entry import Entry, wrong
 
-Material = Literal["steel", "brass", "aluminium", "zinc", "wood", "filler", "plastic", "old paint"]
 BY_HAND = ("prepare", "fill", "flat")
 BASE_COATS = ("prime", "undercoat")
 

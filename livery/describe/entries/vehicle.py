@@ -9,8 +9,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from livery.describe.amounts import SquareMm
-from livery.describe.entries.names import Name
-from livery.describe.entries.system import Material
+from livery.describe.entries.names import Material, Name
 from livery.describe.metal_values import MetalLength, MetalSize
 from livery.describe.values import AnyLength, Degrees, Size
 from livery.toml.entry import Entry, wrong

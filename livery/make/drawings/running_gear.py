@@ -6,14 +6,17 @@ They are drawn for scale only, as far as the description gives their sizes.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from livery.describe.entries.vehicle import BufferEntry, GangwayEntry
 from livery.drawing import Area
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import circle, rectangle
 from livery.make.drawings.elevation import EDGE_MM, INK
 from livery.vehicles.placed import PlacedVehicle
 from livery.vehicles.view import View
+
+if TYPE_CHECKING:
+    from livery.describe.entries.vehicle import BufferEntry, GangwayEntry
 
 TINT, TYRE = "#d9dcdd", "#c3c8ca"
 """The tints of what is drawn for scale only, and of the tyres of wheels."""

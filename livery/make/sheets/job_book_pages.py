@@ -6,10 +6,10 @@ Where nothing is entered yet, ruled lines are left to write on at the bench.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from fontTools.misc.transform import Transform
 
-from livery.describe.entries.book import BookEntry
 from livery.describe.entries.description import DescriptionModel
 from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Point, chain
@@ -34,6 +34,9 @@ from livery.paints.paint_colours import PaintColour
 from livery.vehicles.placed import place_of, vehicle_of
 from livery.write.label_face import label_width
 from livery.write.measuring_bar import reduction_words
+
+if TYPE_CHECKING:
+    from livery.describe.entries.book import BookEntry
 
 PICTURE_HIGH_MM = 34.0
 SWATCH_MM = (16.0, 11.0)
