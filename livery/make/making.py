@@ -17,6 +17,7 @@ from livery.make.drawings.artwork import Artwork, artworks
 from livery.make.drawings.elevation import elevation
 from livery.make.film.cut_parts import cut_parts
 from livery.make.film.cut_sheet import cut_sheet
+from livery.make.film.film_kit import mask_film_kit
 from livery.make.film.film_sheets import FilmSheet, Nester, film_sheets
 from livery.make.film.trial_cut import trial_cuts
 from livery.make.leaf.size_masks import size_mask_parts
@@ -81,7 +82,7 @@ def plan_making(
     tapes = tapes_of(model)
     drawings |= {m.name: m for panel in masked for _, m in masks(panel, title, tapes)}
     film = [p for panel in masked for one in panel.coats for p in one.film]
-    rolls = mask_film_sheets(film, model.spraying.mask_film_width.mm)
+    rolls = mask_film_sheets(film, mask_film_kit(model))
     drawings |= {roll.name: mask_film_drawing(roll, title) for roll in rolls}
     say(step_words(3, "film"))
     parts = cut_parts(plan, model)

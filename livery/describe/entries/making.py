@@ -143,7 +143,7 @@ class Film(Entry):
     length: Size | None = None
     """The length of a sheet; a roll has none."""
     travel: Size | None = None
-    """The longest run the cutter takes at once; more is cut as further sheets."""
+    """The longest run the cutter takes at once; more is cut as further sheets, as is film for masks."""
     margin: NoneOrMore = read_length("6 mm")
     """What is left free at every edge: 6 mm."""
     spacing: NoneOrMore = read_length("2 mm")
@@ -169,7 +169,7 @@ class Film(Entry):
     weed_every: Size = read_length("120 mm")
     """How far apart the cuts are that part the waste: 120 mm."""
     knife: KnifeEntry | None = None
-    """The drag knife it is cut with, if the cutter does not allow for it itself."""
+    """The drag knife it is cut with, and the film for masks too, if the cutter does not allow for it itself."""
     sold_by: Metres = 1.0
     """The length it is sold by: 1 m."""
     price: Price | None = None

@@ -6,8 +6,8 @@ marked there and the film laid to them.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from fontTools.misc.transform import Offset, Transform
@@ -15,16 +15,22 @@ from fontTools.misc.transform import Offset, Transform
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
-from livery.geometry.outline import Outline, Point
+from livery.geometry.outline import Contour, Outline, Point
+from livery.make.film.cut_order import cut_plan
+from livery.make.film.cut_sheet import BLACK, GREY
 from livery.make.film.film_sheets import same_shape
+from livery.make.film.knife import pivot_path
 from livery.make.film.part_labels import BLUE, part_labels
 from livery.make.film.register import marks_on
-from livery.make.nest.packing import Media, NestPiece, NestSettings, nest
+from livery.make.nest.packing import NestPiece, NestSettings, nest
 from livery.rounding import on_grid, rounded_value
 from livery.write.label_face import LEAST_CAP_MM
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
+
+    from livery.make.film.film_kit import FilmKit
+    from livery.make.film.knife import Knife
 
 NAME = "film-for-masks"
 MARGIN_MM, SPACING_MM, CELL_MM = 6.0, 2.0, 0.5
@@ -73,6 +79,10 @@ class MaskFilmSheet:
     length_mm: float
     width_mm: float
     pieces: tuple[tuple[MaskFilm, Transform], ...]
+    """In the order they are cut."""
+    cut: tuple[Outline, ...]
+    """Each piece as it lies on the film, every contour begun where the knife sets down."""
+    knife: Knife | None = None
 
 
 def film_crosses(outline: Outline, sheet: Outline) -> tuple[FilmCross, ...]:
@@ -145,8 +155,10 @@ def _from_edge(at: Point, metal: BaseGeometry, axis: int) -> tuple[float, int, s
 _BESIDE = {"left": "left", "right": "right", "lower": "lower side", "upper": "upper side"}
 
 
-def mask_film_sheets(pieces: Sequence[MaskFilm], width_mm: float) -> tuple[MaskFilmSheet, ...]:
-    """Return the film of all masks nested on a roll; equal pieces are nested as one.
+def mask_film_sheets(pieces: Sequence[MaskFilm], film: FilmKit) -> tuple[MaskFilmSheet, ...]:
+    """Return the film of all masks nested on a roll, no longer than the cutter takes at once.
+
+    Equal pieces are nested as one.
 
     Raises:
         LiveryError: a piece that the roll has no room for.
@@ -162,7 +174,7 @@ def mask_film_sheets(pieces: Sequence[MaskFilm], width_mm: float) -> tuple[MaskF
     if not kinds:
         return ()
     to_nest = [NestPiece(name, shape, len(same)) for name, (shape, same) in kinds.items()]
-    media = Media("the mask film", width_mm, margin_mm=MARGIN_MM)
+    media = replace(film.run, name="the mask film")
     made = nest(to_nest, media, NestSettings(SPACING_MM, CELL_MM, tries=0))
     sheets = []
     for i, length in enumerate(made.lengths_mm):
@@ -173,8 +185,24 @@ def mask_film_sheets(pieces: Sequence[MaskFilm], width_mm: float) -> tuple[MaskF
             onto = place.transform.transform(Offset(-box.left, -box.bottom))
             laid.append((piece, onto.inverse()))
         name = f"{NAME}-{i + 1}" if len(made.lengths_mm) > 1 else NAME
-        sheets.append(MaskFilmSheet(name, length, width_mm, tuple(laid)))
+        ordered, cut = _in_cutting_order(laid)
+        sheets.append(
+            MaskFilmSheet(name, length, media.width_mm, ordered, cut=cut, knife=film.knife)
+        )
     return tuple(sheets)
+
+
+def _in_cutting_order(
+    laid: Sequence[tuple[MaskFilm, Transform]],
+) -> tuple[tuple[tuple[MaskFilm, Transform], ...], tuple[Outline, ...]]:
+    """Return pieces so that the knife travels little between them, and as they are cut."""
+    outlines = [piece.outline.transformed(to_panel.inverse()) for piece, to_panel in laid]
+    owner = {frozenset(c.nodes): i for i, o in enumerate(outlines) for c in o}
+    own: dict[int, list[Contour]] = {}
+    for contour in cut_plan([c for o in outlines for c in o]).contours:
+        i = owner[frozenset(contour.nodes)]
+        own[i] = [*own.pop(i, []), contour]
+    return tuple(laid[i] for i in own), tuple(Outline(tuple(cs)) for cs in own.values())
 
 
 def _home(shape: Outline) -> Outline:
@@ -183,14 +211,16 @@ def _home(shape: Outline) -> Outline:
 
 
 def mask_film_drawing(sheet: MaskFilmSheet, title: str) -> Drawing:
-    """Return the drawing of a run of mask film: what to cut, the crosses, the numbers."""
+    """Return the drawing of a run of mask film: what to cut, the crosses, the numbers.
+
+    With a drag knife described, the path of its pivot is cut and the outlines are not.
+    """
     marks: list[Mark] = []
     named = []
-    for piece, to_panel in sheet.pieces:
+    for (piece, to_panel), outline in zip(sheet.pieces, sheet.cut, strict=True):
         onto = to_panel.inverse()
-        outline = piece.outline.transformed(onto)
         named.append((str(piece.number), outline))
-        marks.append(Area(outline, None, "#000000", layer="cut", name=piece.element))
+        marks += _cut(outline, piece.element, sheet.knife)
         for mark in marks_on([c.at for c in piece.crosses], CROSS_MM):
             marks += [
                 Stroke(arm.transformed(onto), "#1f4fbf", layer="register-cut") for arm in mark.lines
@@ -202,6 +232,15 @@ def mask_film_drawing(sheet: MaskFilmSheet, title: str) -> Drawing:
     return Drawing(
         sheet.name, f"{title}: film for masks", sheet.length_mm, sheet.width_mm, tuple(marks)
     )
+
+
+def _cut(outline: Outline, element: str, knife: Knife | None) -> Iterator[Mark]:
+    if knife is None:
+        yield Area(outline, None, BLACK, layer="cut", name=element)
+        return
+    yield Area(outline, None, GREY, layer="outlines-not-cut", name=element)
+    for contour in outline:
+        yield Stroke(pivot_path(contour, knife), BLACK, layer="cut-knife-path")
 
 
 def places_on_film(sheets: Sequence[MaskFilmSheet]) -> Mapping[int, tuple[str, Transform]]:

@@ -105,6 +105,14 @@ def film_for(paint: str, model: DescriptionModel) -> FilmKit:
     return film_kit(name or "a roll of film", film, is_assumed=not name)
 
 
+def mask_film_kit(model: DescriptionModel) -> FilmKit:
+    """Return the film of masks: as wide as ``[spraying]`` says, cut by the cutter of the first film."""
+    of_cutter = (f for f in model.film.values() if f.knife is not None or f.travel is not None)
+    cutter = next(of_cutter, Film())
+    film = Film(width=model.spraying.mask_film_width, travel=cutter.travel, knife=cutter.knife)
+    return film_kit("mask film", film, is_assumed=True)
+
+
 def film_of(piece: Piece, model: DescriptionModel) -> FilmKit:
     """Return the film of a piece; a decal's is its paper, and no part is longer than that takes."""
     film = film_for(piece.paint, model)

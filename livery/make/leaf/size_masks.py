@@ -13,7 +13,6 @@ from dataclasses import replace
 from fontTools.misc.transform import Identity, Transform
 
 from livery.describe.entries.description import DescriptionModel
-from livery.describe.entries.making import Film
 from livery.geometry.boolean import difference, union
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point
@@ -22,7 +21,7 @@ from livery.geometry.shapes import rectangle
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import Plan
 from livery.make.film.cut_part import CutPart
-from livery.make.film.film_kit import FilmKit, film_for, film_kit
+from livery.make.film.film_kit import FilmKit, film_for, mask_film_kit
 from livery.process import Process
 
 ROUND_MM = 10.0
@@ -49,7 +48,7 @@ def mask_film(paint: str, model: DescriptionModel) -> FilmKit:
     name, film = model.film_of(paint)
     if name and paint in film.paints:
         return film_for(paint, model)
-    return film_kit("mask film", Film(width=model.spraying.mask_film_width), is_assumed=True)
+    return mask_film_kit(model)
 
 
 def _masks(group: Sequence[Piece], model: DescriptionModel, before: int) -> Iterator[CutPart]:

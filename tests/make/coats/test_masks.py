@@ -5,14 +5,18 @@ import math
 import pytest
 import shapely
 
+from livery.describe.entries.making import Film
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Line, Point
 from livery.geometry.shapes import Corner, polygon, rectangle
 from livery.make.coats.mask import register_points
-from livery.make.coats.mask_film import film_crosses, mask_film_sheets
+from livery.make.coats.mask_film import film_crosses, mask_film_drawing, mask_film_sheets
 from livery.make.coats.mask_parts import MaskBy, cover_parts, run_ends_at, turned_round
 from livery.make.coats.tape import COMMON_TAPES, TapeRun, tape_totals
+from livery.make.film.cut_order import travel_of
+from livery.make.film.film_kit import film_kit
+from livery.make.film.knife import Knife, pivot_path
 from livery.make.making import plan_making
 from livery.paints.paint_colours import screen_colours
 from livery.pipeline import examine, require_sound
@@ -44,14 +48,27 @@ mirror_of = "left"
 """
 
 
-@pytest.fixture(scope="module")
-def making(tmp_path_factory):
-    file = tmp_path_factory.mktemp("masks") / "job.toml"
-    file.write_text(JOB)
+CUTTER = """
+[film.vinyl]
+travel = "60 mm"
+knife = { offset = "0.25 mm" }
+[spraying]
+mask_film_width = "80 mm"
+"""
+
+
+def made(folder, text):
+    file = folder / "job.toml"
+    file.write_text(text)
     examined = examine(file)
     require_sound(examined)
     model = examined.description.model
     return plan_making(examined.plan, model, screen_colours(model.paint))
+
+
+@pytest.fixture(scope="module")
+def making(tmp_path_factory):
+    return made(tmp_path_factory.mktemp("masks"), JOB)
 
 
 def masked(making):
@@ -104,6 +121,29 @@ def test_the_film_of_all_masks_is_nested_on_one_roll_and_none_overlaps(making):
     assert (
         shapely.box(6, 6, sheet.length_mm - 6, 294).buffer(1e-3).covers(shapely.union_all(shapes))
     )
+
+
+def test_film_of_masks_is_cut_as_the_cutter_needs(making, tmp_path):
+    """By the path of its knife, no longer at once than it takes, with little travel between."""
+    sheets = made(tmp_path, JOB + CUTTER).mask_film
+    assert len(sheets) > 1 and all(s.length_mm <= 60.0 for s in sheets)
+    assert sorted(p.number for s in sheets for p, _ in s.pieces) == list(range(1, 9))
+    for sheet in sheets:
+        marks = mask_film_drawing(sheet, "Trial").marks
+        drawn = [m for m in marks if m.layer == "outlines-not-cut"]
+        paths = [m.contour for m in marks if m.layer == "cut-knife-path"]
+        assert [m.name for m in drawn] == [p.element for p, _ in sheet.pieces]
+        assert not any(m.layer == "cut" for m in marks)
+        contours = [c for m in drawn for c in m.outline]
+        assert paths == [pivot_path(c, Knife(0.25)) for c in contours]
+    (plain,) = making.mask_film
+    contours = [c for outline in plain.cut for c in outline]
+    nested = [
+        c
+        for p, m in sorted(plain.pieces, key=lambda p: p[0].number)
+        for c in p.outline.transformed(m.inverse())
+    ]
+    assert travel_of(contours) < travel_of(nested)
 
 
 def test_film_is_found_on_the_metal_by_whole_millimetres_from_its_edges(making):
@@ -170,4 +210,4 @@ def test_masks_are_laid_to_where_the_sides_of_a_panel_with_round_corners_would_m
 
 
 def test_no_mask_film_is_bought_where_tape_follows_every_edge():
-    assert mask_film_sheets((), 300.0) == ()
+    assert mask_film_sheets((), film_kit("mask film", Film())) == ()
