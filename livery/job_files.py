@@ -42,6 +42,8 @@ from livery.write.dxf import dxf_bytes
 from livery.write.hpgl import hpgl_bytes
 from livery.write.index_page import index_page
 from livery.write.pdf import pdf_bytes
+from livery.write.pdf_x import is_of_a_press
+from livery.write.pdf_x_keys import check_pdf_x
 from livery.write.png import NoCairoError, drawn_dpi, png_bytes
 from livery.write.png_files import png_files
 from livery.write.preview_page import Preview
@@ -232,6 +234,8 @@ def _add_transfers(
         inks = device_inks(pages, PrinterProfile.read(folder / model.transfer.profile))
         own = separations_pdf(pages, model.job.title, inks)
         check_separations(pages, own)
+        if is_of_a_press(inks.profile):
+            check_pdf_x(own)
         files["print-transfers-own-printer.pdf"] = own
     dpi = float(model.transfer.resolution)
     for page in making.prints:

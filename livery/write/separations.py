@@ -18,6 +18,7 @@ from livery.findings import fault
 from livery.geometry.outline import Outline, Point
 from livery.write.measuring_bar import HUNDRED_MM
 from livery.write.pdf import POINTS_PER_MM, draw_marks, open_canvas, path_operators
+from livery.write.pdf_x import is_of_a_press, pdf_x
 
 LabValues = tuple[float, float, float]
 
@@ -72,9 +73,11 @@ class DeviceInks:
     """What a printer without the spot inks is sent for each, through its ICC profile.
 
     ``values`` are from 0 to 1, three for RGB and four for CMYK; ``paper`` is what leaves it bare.
+    ``name`` is what the profile is called.
     """
 
     profile: bytes
+    name: str
     values: Mapping[SpotColour, tuple[float, ...]]
 
     @property
@@ -93,7 +96,8 @@ def separations_pdf(
 ) -> bytes:
     """Return a PDF of the pages, true to size, the same bytes from the same pages.
 
-    A printer that lacks a plate's ink prints its Lab, or, with ``device``, the colours of that.
+    A printer that lacks a plate's ink prints its Lab, or, with ``device``, the colours of that;
+    with the profile of a press it is a PDF/X-4 for it (see :mod:`~livery.write.pdf_x`).
     """
     plates = plate_names(spot for page in pages for spot in page.spots)
     file = BytesIO()
@@ -113,7 +117,10 @@ def separations_pdf(
         canvas.showPage()
     canvas.save()
     spots = {name: spot for spot, name in plates.items()}
-    return _with_colours(file.getvalue(), spots, device)
+    made = _with_colours(file.getvalue(), spots, device)
+    if device is not None and is_of_a_press(device.profile):
+        return pdf_x(made, device.profile, device.name)
+    return made
 
 
 def plate_names(spots: Iterable[SpotColour]) -> dict[SpotColour, str]:
@@ -151,23 +158,29 @@ def _with_colours(
     import pikepdf
 
     with pikepdf.open(BytesIO(content)) as pdf:
-        profile = None
-        if device is not None:
-            profile = pdf.make_stream(device.profile)
-            profile.N = device.channels
-            profile.Alternate = (
-                pikepdf.Name.DeviceCMYK if device.channels == 4 else pikepdf.Name.DeviceRGB
-            )
+        inks = None if device is None else _ink_space(pdf, device)
         for space in list(_separations(pdf)):
             spot = spots[str(space[1])[1:]]
             if device is None:
                 space[2], space[3] = _lab_space(spot)
                 continue
-            space[2] = pikepdf.Array([pikepdf.Name.ICCBased, profile])
+            space[2] = inks
             space[3] = _tint(device.paper, device.values[spot], [0, 1] * device.channels)
         file = BytesIO()
         pdf.save(file, deterministic_id=True, static_id=False)
     return file.getvalue()
+
+
+def _ink_space(pdf: Any, device: DeviceInks) -> Any:
+    """Return the space of a printer's own inks or lights: plain where it is the output intent's."""
+    import pikepdf
+
+    plain = pikepdf.Name.DeviceCMYK if device.channels == 4 else pikepdf.Name.DeviceRGB
+    if is_of_a_press(device.profile):
+        return plain
+    profile = pdf.make_stream(device.profile)
+    profile.N, profile.Alternate = device.channels, plain
+    return pikepdf.Array([pikepdf.Name.ICCBased, profile])
 
 
 def _lab_space(spot: SpotColour) -> tuple[Any, Any]:

@@ -271,7 +271,7 @@ class Transfer(Entry):
     spares: Annotated[int, Field(ge=0, le=20)] = 1
     """How many more of each are printed."""
     profile: str | None = None
-    """The ICC profile of your printer and its paper, a file: a second PDF then has its own colours."""
+    """The ICC profile of your printer and its paper, a file: a second PDF then has its own colours, as PDF/X-4 where it is the profile of a press."""
     resolution: Annotated[int, Field(ge=72, le=1200)] = 300
     """Dots to the inch of the pictures of the pages, for a printer that takes no spot colours."""
 

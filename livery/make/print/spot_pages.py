@@ -84,4 +84,6 @@ def _seen_of(outlines: Sequence[Outline]) -> tuple[Outline, ...]:
 def device_inks(pages: Sequence[SpotPage], profile: PrinterProfile) -> DeviceInks:
     """Return what a printer is sent for each plate, through its profile."""
     spots = dict.fromkeys(spot for page in pages for spot in page.spots)
-    return DeviceInks(profile.data, {spot: profile.device(spot.lab) for spot in spots})
+    return DeviceInks(
+        profile.data, profile.name, {spot: profile.device(spot.lab) for spot in spots}
+    )
