@@ -125,6 +125,12 @@ def to_positive_length(value: Any) -> Length:
     return length
 
 
+def _not_negative(length: Length) -> Length:
+    if length.exact < 0:
+        raise wrong("length", f'"{length}" is negative', HOW_TO_WRITE_A_LENGTH)
+    return length
+
+
 def to_radius(value: Any) -> Length:
     """Read a length that may be nothing, but not less."""
     length = to_length(value)
@@ -248,6 +254,7 @@ _ANGLE = read_by(to_angle, "An angle in degrees", "30 deg", by_name=True)
 
 AnyLength = Annotated[Length, *_LENGTH]
 Size = Annotated[Length, *_SIZE]
+NoneOrMore = Annotated[AnyLength, AfterValidator(_not_negative)]
 Where = Annotated[Position, *_PLACE]
 Towards = Annotated[float, *_TOWARDS]
 Degrees = Annotated[float, *_ANGLE]

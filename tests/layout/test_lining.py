@@ -566,3 +566,19 @@ def test_halves_may_differ_by_three_tenths_of_a_millimetre(
     pillar = PILLAR.replace("102 mm", f"{built} mm")
     lines = UPRIGHT % "pillar" + UPRIGHT % "2400 mm"
     assert [f.code for f in plan_of(folder, pillar + lines).findings] == codes
+
+
+def test_strands_with_a_gap_of_nothing_touch_and_are_those_without_one(folder: Path) -> None:
+    lining = '[[panel.side.lining]]\nband = "{}"\ninset = "80 mm"\ngap = "0 mm"\n'
+    touching = (
+        "[band.{}]\nstrands = [{{ paint = 'cream', width = '8 mm' }}, {}"
+        "{{ paint = 'red', width = '16 mm' }}]\n"
+    )
+    outlines = []
+    for name, gap in (("shut", "{ gap = '0 mm' }, "), ("plain", "")):
+        made = laid(folder, lining.format(name) + touching.format(name, gap))
+        outlines.append([piece.outline for piece in made.pieces])
+        cream, red = map(region, made.pieces)
+        assert cream.distance(red) == 0.0
+        assert cream.intersection(red).area == pytest.approx(0.0, abs=0.01)
+    assert outlines[0] == outlines[1]

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from livery.describe.entries.names import CornerName, NamedEdge, Side
 from livery.describe.entries.shape import PlacedShape
-from livery.describe.values import AnyLength, CornerValue, Degrees, Size, Towards, Where
+from livery.describe.values import AnyLength, CornerValue, Degrees, NoneOrMore, Size, Towards, Where
 from livery.process import Process
 from livery.toml.entry import Entry, wrong
 from livery.units import Length
@@ -21,8 +21,8 @@ class Strand(Entry):
     """The strand's paint."""
     width: Size | None = None
     """Its width."""
-    gap: Size | None = None
-    """A gap instead of a strand."""
+    gap: NoneOrMore | None = None
+    """A gap instead of a strand; strands that touch have none between them, or "0 mm"."""
     process: Process | None = None
     """How it is put on, if not as the rest of its lining."""
 
@@ -49,6 +49,12 @@ class Band(Entry):
 
     strands: tuple[Strand, ...] = Field(min_length=1)
     """Strands and gaps, from the outside to the inside."""
+
+    @field_validator("strands")
+    @classmethod
+    def _touching(cls, strands: tuple[Strand, ...]) -> tuple[Strand, ...]:
+        """Leave out gaps of no width: the strands on both sides of one touch."""
+        return tuple(s for s in strands if s.gap is None or s.gap.exact > 0)
 
     @model_validator(mode="after")
     def _has_a_strand(self) -> Band:
@@ -104,8 +110,8 @@ class Meeting(Entry):
     """The other lining's name; it must come first."""
     how: Literal["over", "under", "tee", "mitre"]
     """Crossing over it, under it, stopping at it, or mitred with it at a corner."""
-    gap: Size | None = None
-    """The gap left where they meet."""
+    gap: NoneOrMore | None = None
+    """The gap left where they meet; left out, none."""
 
 
 class AllRound(Entry):
@@ -183,8 +189,8 @@ class Lining(Entry):
 
     at_keep_outs: Literal["stop", "pass round", "carry through"] | None = None
     """Stop, pass round, or carry through. Left out: stops at openings and fittings, carries through rivets and behind rails."""
-    gap: Size | None = None
-    """How far it keeps off."""
+    gap: NoneOrMore | None = None
+    """How far it keeps off; left out, not at all."""
     meets: tuple[Meeting, ...] = ()
     """How it meets other linings."""
     process: Process = Process.CUT_FILM

@@ -7,22 +7,14 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import Field, model_validator
 
 from livery.describe.amounts import Day, DayHours, Hours, Litres, Metres, Part, SquareMm, Start
 from livery.describe.entries.names import Material
-from livery.describe.values import AnyLength, Size
+from livery.describe.values import NoneOrMore, Size
 from livery.toml.entry import Entry, wrong
-from livery.units import HOW_TO_WRITE_A_LENGTH, Length, read_length
+from livery.units import read_length
 
-
-def _not_negative(length: Length) -> Length:
-    if length.exact < 0:
-        raise wrong("length", f'"{length}" is negative', HOW_TO_WRITE_A_LENGTH)
-    return length
-
-
-NoneOrMore = Annotated[AnyLength, AfterValidator(_not_negative)]
 Price = Annotated[float, Field(ge=0.0)]
 Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
 
