@@ -119,12 +119,42 @@ class CommandFolder(click.Group):
         try:
             return super().resolve_command(ctx, args)
         except click.UsageError as error:
-            from difflib import get_close_matches
-
-            close = get_close_matches(args[0], self.list_commands(ctx), n=1, cutoff=0.5)
+            meant = MEANT_COMMANDS.get(args[0].lower())
+            close = [meant] if meant else self._near(args[0], ctx)
             if not close:
                 raise
             raise click.UsageError(f'{error.message} Did you mean "{close[0]}"?', ctx) from None
+
+    def _near(self, word: str, ctx: click.Context) -> list[str]:
+        from difflib import get_close_matches
+
+        return get_close_matches(word, self.list_commands(ctx), n=1, cutoff=0.6)
+
+
+MEANT_COMMANDS = {
+    "help": "livery --help",
+    "init": "new",
+    "start": "new",
+    "create": "new",
+    "make": "build",
+    "run": "build",
+    "generate": "build",
+    "archive": "build --archive",
+    "validate": "check",
+    "lint": "check",
+    "verify": "prove",
+    "test": "prove",
+    "view": "preview",
+    "show": "preview",
+    "serve": "open",
+    "edit": "open",
+    "photo": "sample",
+    "recipe": "mix",
+    "card": "colour-card",
+    "color-card": "colour-card",
+    "convert-color": "convert-colour",
+}
+"""The command that is meant by another word for it."""
 
 
 @click.group(cls=CommandFolder, context_settings={"help_option_names": ["-h", "--help"]})

@@ -33,13 +33,17 @@ def command(job: Path, port: int, folder: Path | None, editor: str, no_browser: 
     press Ctrl-C.  It follows the files as you save them.  What you try there is written
     nowhere until you keep it; then only the value itself changes in its file.
     """
+    from livery.describe.written import DESCRIPTION
     from livery.local_page.answer import is_editor_link
     from livery.local_page.guard import PageKeys
     from livery.local_page.open_job import OpenJob
     from livery.local_page.server import listening, page_app, serve
+    from livery.toml.read import read_toml
 
     if editor and not is_editor_link(editor):
         raise click.UsageError('--editor needs an address such as "editor://{file}:{line}"')
+    if not job.is_file():
+        read_toml(job, DESCRIPTION)  # says what is wrong: the page has nothing to show
     opened = OpenJob(job, folder)
     findings = opened.findings()
     try:

@@ -252,8 +252,8 @@ def read_record(folder: Path) -> Record:
     except OSError as missing:
         raise fault(
             "prove-folder",
-            f"'{folder}' holds no {RECORD} that can be read: {missing.strerror or missing}",
-            "name a folder that livery build has written",
+            f"'{folder}' is no folder that livery build has written: it has no {RECORD}",
+            "Name a build folder, such as first/build.",
         ) from missing
     try:
         record = Record.model_validate_json(text)

@@ -145,10 +145,19 @@ def _bytes_of(file: Path, kind: FileKind[Any]) -> bytes:
         return _content(file).removeprefix(codecs.BOM_UTF8)
     except FileNotFoundError:
         message = "there is no such file"
+    except IsADirectoryError:
+        raise _folder_fault(file, kind) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or error
         message = f"this file cannot be read: {reason}"
     raise _fault("missing-file", message, f"{kind.begin} Or check the name.", Place(file))
+
+
+def _folder_fault(file: Path, kind: FileKind[Any]) -> LiveryError:
+    """Return the fault of a folder where a file is needed, with a file of that kind in it."""
+    inside = next(iter(sorted(file.glob("*.toml"))), None)
+    remedy = f"Name the {kind.name} in it" + (f", such as {inside}." if inside else ".")
+    return _fault("missing-file", "this is a folder, and a file is needed", remedy, Place(file))
 
 
 def _content(file: Path) -> bytes:

@@ -246,7 +246,6 @@ def _refuse_inputs(path: Path, target: Path, reads: Iterable[Path]) -> None:
                 "output-is-input",
                 f"'{path}' would be written over, and it is what this command reads",
                 "Name another file to write.",
-                exit_status=1,
             )
 
 
@@ -260,7 +259,7 @@ def _require_plain_file(path: Path, target: Path) -> None:
         wrong, remedy = "is read-only", "Name another file, or make this one writable."
     else:
         return
-    raise fault("output-kind", f"'{path}' {wrong}", remedy, exit_status=1)
+    raise fault("output-kind", f"'{path}' {wrong}", remedy)
 
 
 def match_access(new: Path, old: Path) -> None:
