@@ -7,6 +7,7 @@ and it cannot say too little: the part of the description that is left out is no
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
@@ -34,14 +35,20 @@ def panel_sources(name: str, description: Description, model: DescriptionModel) 
     panels = _own_panels(name, data.get("panel", {}))
     shared = {key: data.get(key) for key in ("job", "band", "alphabet")}
     folders = {
-        key: str(place.file.parent)
+        key: _folder(place.file)
         for key, place in description.places.items()
         if key[0] in shared or (key[0] == "panel" and key[1:2] and key[1] in panels)
     }
-    where = {description.file.parent, *map(Path, folders.values())}
+    home = _folder(description.file)
     texts = sorted({*texts_in(panels), *texts_in(shared)})
-    files = list(_files_named(texts, sorted(where)))
-    return [name, panels, shared, model.paint, str(description.file.parent), folders, files]
+    files = list(_files_named(texts, sorted(map(Path, {home, *folders.values()}))))
+    return [name, panels, shared, model.paint, home, folders, files]
+
+
+@lru_cache(maxsize=64)
+def _folder(file: Path) -> str:
+    """Return the folder of a file; there are few files, and a place in one for every key."""
+    return str(file.parent)
 
 
 def _own_panels(name: str, panels: dict[str, Any]) -> dict[str, Any]:
