@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 LIVERY = Path(__file__).resolve().parents[1] / "livery"
-HELD = ("units.py", "geometry", "surfaces")
+HELD = ("units.py", "geometry", "surfaces", "layout", "make/limits", "make/nest")
 """Rooms whose constants have the form."""
 SOURCE = re.compile(
-    r"\b(chosen|measured|common practice|from memory|by definition|SVG|ISO|CIE|NEM)\b"
+    r"\b(chosen|measured|common\s+practice|from\s+memory|by\s+definition|SVG|ISO|CIE|NEM)\b"
 )
 EFFECT = re.compile(
     r"\b(Larger|Smaller|Fewer|More|Longer|Another|Only\s+the\s+time|Only\s+time|A larger|A longer"

@@ -24,8 +24,10 @@ if TYPE_CHECKING:
     from livery.alphabet.spacing import Bearings
     from livery.describe.entries.alphabet import AlphabetEntry, LetterEntry
 
-#: Where only proportions are given, letters are drawn at this height.
 ANY_HEIGHT_MM = 100.0
+"""The height in millimetres at which letters are drawn where only proportions are given (chosen;
+words are set from it at their own height). Another moves the rounding of their outlines, and
+nothing else."""
 
 
 class Alphabets:

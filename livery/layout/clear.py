@@ -18,17 +18,18 @@ from livery.layout.ground import Ground
 from livery.layout.plan import PlacedKeepOut
 
 LEAST_MM2 = 0.01
-"""What a way round a keep-out may spill over the panel's edge beyond what the band does anyway."""
+"""What a way round a keep-out may spill over the panel's edge beyond what the band does anyway, in
+square millimetres (chosen: rounding). Larger, and a way that leaves the metal is taken."""
 SAME_PLACE_MM = 1e-3
-"""Edges that are no further apart are the same: the chord error of what is compared."""
+"""Edges no further apart than this, in millimetres, are the same (chosen: the chord error of what
+is compared). Larger, and a small easing is not seen."""
 LEAST_GAP_MM = 0.1
-"""The gap that a band passes at, and the radius it turns at, where none is given.
-
-In an arc, however small, all strands are concentric; in a sharp corner between curves their
-mitres would differ.
-"""
+"""The gap in millimetres that a band passes at, and the radius it turns at, where none is given
+(chosen). In an arc, however small, all strands are concentric; in a sharp corner between curves
+their mitres would differ. Larger, and bands stand further off what they pass."""
 MOST_ROUNDS = 4
-"""How often an edge is eased again where easing one corner has made another."""
+"""How often an edge is eased again where easing one corner has made another (chosen). Fewer, and
+such a corner stays tight and is refused."""
 
 
 def gap_of(entry: Lining, ground: Ground) -> float:

@@ -20,11 +20,18 @@ if TYPE_CHECKING:
     from livery.describe.entries.lettering import Lettering
 
 _CHORD_MM = 0.02
+"""How far the letters measured may lie from their curves, in millimetres (chosen). Smaller only
+takes time; a larger one is taken off the gap."""
 _OVER_MM = 0.02
-"""Kept beyond the gap: what flattening and rounding take away."""
+"""Kept beyond the gap, in millimetres: what flattening and rounding take away (chosen: one chord).
+Larger, and words stand that much further from rivets."""
 _UPWARDS = (0.7e-4, 1e-4)
-"""Of two places as near, the upper or the right one is taken: measured from a little that way."""
+"""Of two places as near, the upper or the right one is taken: measured from a little that way,
+in millimetres (chosen). Larger, and a place further away is taken; with none, rounding would
+choose."""
 _DECIMALS = 3
+"""Decimals of a millimetre that a move is rounded to (chosen: what a table of sizes shows). Fewer,
+and words could stand nearer a rivet than the gap."""
 
 
 class _Room(NamedTuple):

@@ -23,9 +23,11 @@ if TYPE_CHECKING:
     Numbers = NDArray[np.float64]
 
 STEP_MM = 1.0
-"""How far apart cross-sections are at most."""
+"""How far apart cross-sections are at most, in millimetres (chosen: a strand cannot go wrong
+between them unseen). Larger, and a short fault passes."""
 FEWEST_IN_A_BEND = 8
-"""How many there are at least in one curved segment, however short."""
+"""How many there are at least in one curved segment, however short (chosen). Fewer, and a fault in
+a small bend passes."""
 
 
 class Sections(NamedTuple):

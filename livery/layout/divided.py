@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from livery.describe.entries.lettering import DividedEntry
 
 _LEVEL = 1e-6
-"""Letters that turn less, in radians, or stand less out of line, in mm, stand in one level line."""
+"""Letters that turn less, in radians, or stand less out of line, in mm, stand in one level line
+(chosen: rounding). Larger, and words that climb are divided as level ones."""
 
 
 def divided(

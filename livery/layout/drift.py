@@ -24,11 +24,14 @@ from livery.units import write_feet_and_inches
 
 SIDES = OnOtherHand.SIDES_CHANGE
 REPORTED_MM = 0.005
-"""What the fit has moved by less is not listed: half of what a size is written to."""
+"""What the fit has moved by less, in millimetres, is not listed (chosen: half of what a size is
+written to). Larger, and fewer moves are listed."""
 SEEN_MM = 0.3
-"""A straight line this much bent, or a panel this much unsymmetric, shows (common practice)."""
+"""A straight line this much bent, or a panel this much unsymmetric, in millimetres, shows (common
+practice). Larger, and a livery that looks crooked gets no warning."""
 FOLLOWED_SHARE = 0.3
-"""How much of a side of its box a line must run along to be measured to that side."""
+"""How much of a side of its box a line must run along to be measured to that side (chosen). Larger,
+and sizes of short sides are not given."""
 
 FARTHEST = {
     "left": "point farthest left",
@@ -37,7 +40,8 @@ FARTHEST = {
     "top": "highest point",
 }
 ONE_SIDED_MM = 0.05
-"""A livery whose halves differ by more as drawn is one-sided by its description."""
+"""A livery whose halves differ by more as drawn, in millimetres, is one-sided by its description
+(chosen). Larger, and one that is meant to be so is warned of."""
 
 
 def panel_at_scale(panel: Panel) -> Panel:

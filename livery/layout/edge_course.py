@@ -14,11 +14,15 @@ from livery.geometry.segments import direction, point_on
 from livery.geometry.shapes import turn_between
 
 BEYOND_MM = 40.0
-"""How far a line that is to run off its panel is carried before it is cut to the edge."""
+"""How far a line that is to run off its panel is carried, in millimetres, before it is cut to
+the edge (chosen: further than any edge leans away). Smaller, and a line ends short of a
+slanting edge."""
 SPARE_MM = 1.0
-"""How far it is carried at least."""
+"""How far it is carried at least beyond what the edge's lean asks for, in millimetres (chosen).
+Smaller, and rounding could leave a gap at the edge."""
 ON_MM = 1e-4
-"""A side this near another lies on it."""
+"""A side this near another, in millimetres, lies on it (chosen: rounding). Larger, and a side close
+by is taken for one without lining."""
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,8 @@ from livery.input_limits import SIMPLER, require_at_most
 from livery.units import Scale
 
 MOST_IN_A_PATTERN = 4000
-"""Stripes or squares in one field: more are a texture that nobody could mask."""
+"""Stripes or squares in one field (chosen: more are a texture that nobody could mask). Larger, and
+such a field is laid out for minutes."""
 
 
 def striped(area: Outline, stripes: Stripes, scale: Scale) -> Outline:
@@ -49,6 +50,8 @@ def striped(area: Outline, stripes: Stripes, scale: Scale) -> Outline:
 
 
 LEAST_SLANT_DEG = 5.0
+"""The least slant of stripes to the field's length, in degrees (chosen: flatter ones are lining).
+Smaller, and stripes run on without end."""
 
 
 def _too_flat(stripes: Stripes) -> LiveryError:

@@ -17,6 +17,8 @@ from livery.geometry.outline import Contour, Cubic, Line, Outline, Point, Segmen
 from livery.geometry.segments import arc_through
 
 SAME_MM = 1e-6
+"""Less than this, in millimetres, has no length (chosen: rounding). Larger, and short segments are
+dropped as a panel is fitted."""
 
 
 @dataclass(frozen=True, slots=True)

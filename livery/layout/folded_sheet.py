@@ -17,7 +17,8 @@ from livery.surfaces.folded import Bend, Flat, FoldedSheet, SheetFace, to_tangen
 from livery.units import Scale
 
 AGREES_MM = 0.5
-"""How much an outline drawn already developed may differ from the length of its faces."""
+"""How much an outline drawn already developed may differ from the length of its faces, in
+millimetres (chosen: what a bend by hand takes up). Larger, and a wrong bend allowance passes."""
 
 
 def develop_folded(

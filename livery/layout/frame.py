@@ -40,15 +40,19 @@ if TYPE_CHECKING:
     from livery.layout.rolled import Rolled
 
 LARGEST_MM = 30_000.0
-"""No panel lies or reaches further: what does has a wrong unit or scale."""
+"""No panel lies or reaches further, in millimetres (chosen: what does has a wrong unit or scale).
+Larger, and such a slip is laid out instead of refused."""
 SMALLEST_MM = 1.0
-"""No panel is smaller: nothing could be painted on it."""
+"""No panel is smaller, in millimetres (chosen: nothing could be painted on it). Smaller, and a
+wrong unit is laid out instead of refused."""
 NONE_TURNED: Mapping[str, float] = {}
 FULL_SIZE = read_scale("1:1")
 MISFIT = 0.05
-"""How much of its size at scale a panel as built may differ by without a warning."""
+"""How much of its size at scale a panel as built may differ by without a warning (chosen: 1 in 20
+shows beside its neighbours). Larger, and a wrong size as built gets no warning."""
 WRONG = 1.5
-"""How many times too large or too small a panel as built is refused."""
+"""How many times too large or too small a panel as built is refused (chosen: inches for centimetres
+are 2.5 times). Larger, and such a slip is only warned of."""
 
 
 @dataclass(frozen=True)

@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from livery.describe.entries.sheet import GoresEntry, Sheet
 
 SPACING_MM = 2.0
+"""The room between gores laid side by side where none is given, in millimetres (chosen: a knife or
+a saw passes). Larger, and the sheet is longer."""
 
 
 def develop_gores(entry: Sheet, scale: Scale, key: str) -> DevelopedSheet:

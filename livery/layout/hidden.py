@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
 SEEN_MM2 = 0.01
+"""Less of a field left uncovered, in square millimetres, is not seen (chosen: a speck of 0.1 mm).
+Larger, and a field of which a thin edge shows is called hidden."""
 
 
 def hidden_fields(pieces: Sequence[Piece], clear: Collection[str]) -> Iterator[Finding]:

@@ -59,7 +59,8 @@ class LaidLettering:
 
 
 _CENTRED_MM = 0.005
-"""What is nearer the middle than this stands on it in a table of hundredths."""
+"""What is nearer the middle than this, in millimetres, stands on it (chosen: a table of hundredths
+shows no difference). Larger, and words off the middle are listed as on it."""
 
 
 def set_by(entry: Lettering, keep_outs: Sequence[PlacedKeepOut]) -> tuple[PlacedKeepOut, ...]:

@@ -25,9 +25,14 @@ if TYPE_CHECKING:
     from livery.describe.entries.lettering import Lettering
 
 OFF_PANEL_MM = 0.01
+"""How far a letter may run over the panel's edge, in millimetres (chosen: what a knife takes).
+Larger, and letters that are cut off pass."""
 OVER_MM2 = 0.01
-"""Less of a letter over a keep-out or a line is rounding."""
+"""Less of a letter over a keep-out or a line, in square millimetres, is rounding (chosen: a speck
+of 0.1 mm). Larger, and letters over a rivet pass."""
 LONGEST_SHOWN = 60
+"""How many signs of the words a message quotes (chosen: one line of a terminal). Fewer, and long
+words are harder to tell apart."""
 
 
 def check_lettering(

@@ -22,6 +22,8 @@ from livery.layout.plan import OnOtherHand, SizeRow
 from livery.units import Length
 
 LEAST_PART_MM2 = 0.01
+"""A part of a strand smaller than this, in square millimetres, is a speck that a boolean left
+(chosen: 0.1 mm across). Larger, and the stub of a strand beside a keep-out is lost."""
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,8 @@ Way = Literal["level", "upright", ""]
 """Which way a line runs straight across its panel; neither for any other."""
 
 BEYOND_MM = 1e5
+"""How far beyond where two lines meet the mitre between them is drawn, in millimetres (chosen:
+further than any panel). Smaller, and the half of a large panel would not be covered."""
 
 
 def way_of(entry: Lining) -> Way:

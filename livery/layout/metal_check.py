@@ -35,11 +35,14 @@ if TYPE_CHECKING:
     Flags = NDArray[np.bool_]
 
 ALONGSIDE = 12.0
-"""A strand that is cut along more of its widths is not cut at its end: within about 5 degrees."""
+"""A strand that is cut along more of its widths is not cut at its end (chosen: within about 5
+degrees). Larger, and a strand that runs along the edge passes."""
 OFF_MM = 0.05
-"""A line that may run off may hang over the edge by so much: it is cut flush there."""
+"""A line that may run off may hang over the edge by so much, in millimetres (chosen: it is cut
+flush there). Larger, and lining that is lost over the edge passes."""
 OFF_SHARE = 0.05
-"""A line along points may run off the panel by this part of its length, to be cut flush there."""
+"""A line along points may run off the panel by this part of its length, to be cut flush there
+(chosen). Larger, and a line drawn off the panel passes."""
 SIDEWAYS = "Lead it further in: what is written is its middle."
 ALONG_AN_EDGE = (
     "Write it further in: its middle runs there. A line along an edge is written with edges "

@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
 LEAST_MM = 0.05
-"""Less is rounding."""
+"""Less than this, in millimetres, is rounding (chosen: what a knife takes). Larger, and what lies
+off the panel passes."""
 
 
 @dataclass(frozen=True, slots=True)

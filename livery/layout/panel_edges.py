@@ -17,7 +17,8 @@ from livery.layout.plan import PlacedEdge, PlacedKeepOut
 from livery.process import Process
 
 HELD_BACK_MM = 1.0
-"""How far film keeps from an edge that hands rub along (common practice)."""
+"""How far film keeps from an edge that hands rub along, in millimetres (common practice). Smaller,
+and its edge is rubbed up; larger, and bare metal shows."""
 
 LAID_ON = (Process.CUT_FILM, Process.DECAL)
 

@@ -32,6 +32,9 @@ MAKINGS = {
 }
 METALS = {metal.title: metal for metal in Metal}
 COMMON_DRAFT_DEG = 3.0
+"""The slope of the sides of a cast letter, in degrees from upright (common practice, from
+memory: 2 to 5 for sand). Smaller, and the pattern tears the sand; larger, and letters thicken
+at their feet."""
 
 
 class CommonSizes(NamedTuple):

@@ -54,6 +54,8 @@ if TYPE_CHECKING:
     from livery.describe.entries.plate import PlateEntry, PlateShape
 
 OVER_MM2 = 0.001
+"""Less than this of letters or holes over an edge, in square millimetres, is rounding (chosen).
+Larger, and a letter that breaks through the border passes."""
 
 
 def lay_plate(

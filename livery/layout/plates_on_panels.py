@@ -18,7 +18,13 @@ if TYPE_CHECKING:
     from livery.describe.entries.plate import PlateEntry
 
 _OVER_MM2 = 0.05
+"""Less than this of a plate off its panel or over a keep-out, in square millimetres, is rounding
+(chosen: a chord along a side of some millimetres). Larger, and a plate that rides on a rivet
+passes."""
 _CHORD_MM = 0.02
+"""How far the outlines compared may lie from their curves, in millimetres (chosen: less than a
+plate can be fixed to). Smaller only takes time; larger, and plates that lie flush are called off
+the panel."""
 
 
 def fixed_to_panel(

@@ -17,7 +17,9 @@ from livery.surfaces.cone import Barrel, OnBarrel
 from livery.units import Scale
 
 BEYOND_MM = 1.0
-"""How far a line that runs off the sheet is carried past its edge before it is cut there."""
+"""How far a line that runs off the sheet is carried past its edge before it is cut there, in
+millimetres (chosen: more than rounding). Larger changes nothing; smaller, and it could end short of
+the edge."""
 
 
 class Level(NamedTuple):

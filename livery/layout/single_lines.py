@@ -18,8 +18,11 @@ if TYPE_CHECKING:
     from livery.describe.entries.plate import PlateEntry
 
 _OVER_MM2 = 0.001
+"""Less than this of a cut over a border or an edge, in square millimetres, is rounding (chosen).
+Larger, and a cut into the border passes."""
 _LEAST_WIDTHS = 3.0
-"""Letters lower than this many widths of the cutter close up."""
+"""Letters lower than this many widths of the cutter close up (common practice, from memory).
+Smaller, and an E is engraved as a block."""
 
 
 def single_lines(entry: PlateEntry, frame: Frame, across: float | None) -> tuple[Contour, ...]:

@@ -31,9 +31,14 @@ from livery.process import CUT, Process
 from livery.work_cache import remembered
 
 POINT_MM = 0.05
-"""A line or gap narrower than this is the tip of a point or the foot of a sharp corner."""
+"""A line or gap narrower than this, in millimetres, is the tip of a point or the foot of a
+sharp corner (chosen: no process makes it anyway). Larger, and a line that is too fine passes as
+a point."""
 
 LEAST_OVERLAP_MM2 = 0.1
+"""Pieces that share less than this, in square millimetres, do not lie on each other (chosen:
+rounding along a shared edge). Larger, and one piece upon another is measured as if it were
+alone."""
 CUT_IN_STRIPS = (Process.CUT_FILM, Process.DECAL)
 """The length of lining by these depends on how its film has it cut (``livery.make.film``)."""
 

@@ -7,8 +7,11 @@ from livery.make.nest.packing import Media
 from livery.paper_sizes import PAPERS_MM
 
 MARGIN_MM = 8.0
+"""What a printer leaves at the edges of a page, in millimetres (common practice: 3 to 6, and some
+to spare). Larger, and less goes on a page; smaller, and an edge is not printed."""
 FOOT_MM = 22.0
-"""Kept at the foot of a page for the bar and the patches."""
+"""Kept at the foot of a page for the bar and the patches, in millimetres (chosen: both with their
+words). Larger, and less goes on a page."""
 
 
 def printed_paper(model: DescriptionModel) -> tuple[float, float]:
@@ -34,4 +37,5 @@ def longest_printed(model: DescriptionModel) -> float:
 
 
 SLACK_MM = 0.5
-"""A strip that is not quite level takes a little more."""
+"""A strip that is not quite level takes so much more, in millimetres (chosen). Larger, and lining
+is parted that would go on a page whole."""

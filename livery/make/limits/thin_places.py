@@ -27,36 +27,48 @@ if TYPE_CHECKING:
     Numbers = NDArray[np.float64]
 
 FINE_MM = 0.001
-"""Chord error of the region examined."""
+"""Chord error of the region examined, in millimetres (chosen: a hundredth of the finest limit).
+Smaller only takes time; larger, and widths are out by so much."""
 
 SLACK = 0.005
-"""A place within this part of the limit passes: the sampling is no finer."""
+"""A place within this part of the limit passes (chosen: the sampling is no finer). Larger, and what
+is a little too fine passes."""
 
 OPPOSITE = math.cos(math.radians(140.0))
-"""Sides seen from the middle at a wider angle than this lie opposite each other."""
+"""Sides seen from the middle at a wider angle than this lie opposite each other: the cosine of 140
+degrees (chosen: a point that opens wider than 40 degrees is no line). Larger, and the tips of
+points are called too fine."""
 
 
 SAMPLING = 1.0 / 12.0
-"""How far apart the edge is sampled, in parts of the limit."""
+"""How far apart the edge is sampled, in parts of the limit (chosen: the middle line is then right
+to a two-hundredth). Smaller only takes time; larger, and a short thin place passes."""
 
 ON_EDGE_MM = 1e-9
-"""Within this a corner of a part of a region is on the region's edge."""
+"""Within this, in millimetres, a corner of a part of a region is on the region's edge (chosen:
+rounding). Larger, and a cut between two parts is measured as an edge."""
 
 STRAIGHT, LEAST_TURN, SURE = 1e-4, math.radians(20.0), math.radians(2.0)
-"""Radians: what a side may turn and be straight, what makes a corner, and how near those is unclear."""
+"""Radians: what a side may turn and be straight, what makes a corner, and how near those is unclear
+and measured the thorough way (chosen). Larger ones take more sides for parallel strips, which are
+measured by their sides alone."""
 
 MOST_AT_ONCE = 2_000
-"""Sites whose middle line is searched in one piece; of more, tile by tile."""
+"""Sites whose middle line is searched in one piece; of more, tile by tile (chosen: the search grows
+faster than they do). Only the time hangs on it."""
 
 IN_LINE_MM = 1e-6
-"""Sites that stray less from a line all lie on it."""
+"""Sites that stray less from a line, in millimetres, all lie on it (chosen: rounding; no diagram
+can be drawn of them). Larger, and a flat region is taken for a line and not measured."""
 
 TILE = 16.0
-"""The side of a tile, in limits: it holds some hundreds of sites of a line."""
+"""The side of a tile, in limits (chosen: it holds some hundreds of sites of a line). Only the time
+hangs on it: what is near a tile's edge is measured with the next."""
 
 OPPOSITE_IN_GAP = math.cos(math.radians(165.0))
-"""The same in a gap: the knife cuts down into the notch of an M or a V and weeds it cleanly,
-so only a notch that closes at less than 15 degrees counts (common practice)."""
+"""The same in a gap, the cosine of 165 degrees: the knife cuts down into the notch of an M or a V
+and weeds it cleanly, so only a notch that closes at less than 15 degrees counts (common practice).
+Larger, and every V is called too fine."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,10 +9,12 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
 STEP_MM = 0.001
-"""Slides are whole numbers of this."""
+"""Slides are whole numbers of this, in millimetres (chosen: finer than a cutter). Larger, and some
+film is lost."""
 
 LEAST_MM = 1e-9
-"""Shapes this much nearer than the spacing are as far apart as it."""
+"""Shapes this much nearer than the spacing, in millimetres, are as far apart as it (chosen:
+rounding). Larger, and parts lie nearer than the spacing."""
 
 
 def closing_moves(

@@ -28,41 +28,54 @@ if TYPE_CHECKING:
     """Directions (k, 2), and how far two pieces have to move apart along each, at least (k)."""
 
 ROUGHLY_MM, FINELY_MM, LAST_STEPS = 0.02, 0.001, 12
-"""How far outside the shapes the outlines lie that are moved, and in how many last steps, at most, finely."""
+"""How far outside the shapes the outlines lie that are moved, in millimetres, and in how many
+last steps, at most, finely (chosen). Larger, and some film is lost; fewer last steps leave
+parts apart."""
 
 LEAST_GAIN_MM = 0.001
-"""What a last step has to gain; there are no more after one that gains less."""
+"""What a last step has to gain, in millimetres; there are no more after one that gains less
+(chosen). Larger, and some film is lost."""
 
 FIRST_REACH_MM, LEAST_REACH_MM = 4.0, 0.2
-"""How far a piece may move in the first step, and in the last.  Chosen on 60 digits."""
+"""How far a piece may move in the first step, and in the last, in millimetres (chosen on 60
+digits). Another finds another nest, mostly a longer one."""
 
 REACH_AFTER_STEP, REACH_AFTER_FAILURE = 0.93, 0.6
-"""What the reach is multiplied by after a whole step, and after one that was shortened."""
+"""What the reach is multiplied by after a whole step, and after one that was shortened (chosen on
+60 digits). Another finds another nest."""
 
 SHORTEST_STEP = 0.1
-"""A step is halved until it goes nowhere too near; under this part of it, it is not taken."""
+"""A step is halved until it goes nowhere too near; under this part of it, it is not taken (chosen).
+Smaller only takes time; larger, and the search ends early."""
 
 MOST_CLOSE_MM = 0.05
-"""How much nearer than the spacing pieces may be after a step: the next parts them again."""
+"""How much nearer than the spacing pieces may be after a step, in millimetres: the next parts them
+again (chosen). Larger, and steps undo each other."""
 
 GUARD_MM = 4e-6
-"""Added to the spacing, so that rounding takes nothing of it."""
+"""Added to the spacing, in millimetres, so that rounding takes nothing of it (chosen). Larger, and
+some film is lost."""
 
 STEPS_BEFORE_SHAKING, STEPS_OF_A_SHAKE = 14, 9
-"""After so many steps little more is gained without shaking, and with it after so many again."""
+"""After so many steps little more is gained without shaking, and with it after so many again
+(measured on 60 digits). Fewer find a longer nest; more only take time."""
 
 FIRST_LOOK, HOPE_MM = 4, 1.0
-"""Shapes that have gained less than this after so many steps are wedged fast, as long strips side
-by side are: they are left.  Measured on the demos, which have both kinds."""
+"""Shapes that have gained less than so many millimetres after so many steps are wedged fast, as
+long strips side by side are: they are left (measured on the demos, which have both kinds). Larger,
+and more nests stay as they were."""
 
 ROOM_MM = 1.0
-"""How much more film shapes may take while they are shaken."""
+"""How much more film shapes may take while they are shaken, in millimetres (chosen). Larger, and
+more is to be closed up again."""
 
 DIRECTIONS = 32
-"""Of the edges that face in one of so many directions only the nearest counts."""
+"""Of the edges that face in one of so many directions only the nearest counts (chosen). More only
+take time; fewer let an edge through, which the check then parts again."""
 
 LEFTWARD, DOWNWARD = 1e-4, 1e-5
-"""What a millimetre of a piece counts beside one of the film, so that there is one best answer."""
+"""What a millimetre of a piece counts beside one of the film, so that there is one best answer
+(chosen). Larger, and parts are moved left at the cost of film."""
 
 
 def compacting_moves(
@@ -274,10 +287,12 @@ class _Strip:
 
 
 MOST_INSIDE_MM = 0.3
-"""A corner farther inside an edge belongs to another side of the shape."""
+"""A corner farther inside an edge, in millimetres, belongs to another side of the shape (chosen).
+Larger, and steps are held up by edges that are not in the way."""
 
 LEAST_APART_MM = 1e-6
-"""Corners nearer than this have no direction to each other."""
+"""Corners nearer than this, in millimetres, have no direction to each other (chosen: rounding).
+Larger, and two that touch are not parted."""
 
 
 def _nearest_each_way(toward: Numbers, least: Numbers) -> Apart:

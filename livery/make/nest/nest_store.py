@@ -20,7 +20,8 @@ from livery.rounding import rounded_value
 from livery.write.file import update_file
 
 FORM = 1
-"""Raised when the meaning of a stored nest changes."""
+"""The form of a stored nest (chosen: counted from 1). Another, and nests stored before are not
+used: it is raised when their meaning changes."""
 
 
 def nest_key(pieces: Sequence[NestPiece], media: Media, settings: NestSettings) -> str:
