@@ -6,7 +6,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 LIVERY = Path(__file__).resolve().parents[1] / "livery"
-HELD = ("units.py", "geometry", "surfaces", "layout", "make/limits", "make/nest")
+HELD = ("units.py", "geometry", "surfaces", "layout")
+HELD += tuple(
+    f"make/{room}" for room in ("coats", "film", "leaf", "limits", "nest", "print", "quantities")
+)
+HELD += ("make/making.py", "make/making_record.py")
 """Rooms whose constants have the form."""
 SOURCE = re.compile(
     r"\b(chosen|measured|common\s+practice|from\s+memory|by\s+definition|SVG|ISO|CIE|NEM)\b"

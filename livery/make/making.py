@@ -48,7 +48,8 @@ class Making:
 
 
 STEPS = 8
-"""Steps in which a build is said to go on: three of the planning, and five that write."""
+"""Steps in which a build is said to go on: three of the planning, and five that write (by
+definition). Another is only said so."""
 
 
 def step_words(step: int, words: str) -> str:

@@ -106,11 +106,19 @@ from livery.rounding import rounded_value
 from livery.write.label_face import label_transform, printable
 
 FORM = 3
+"""The form of the record (chosen: counted). Another, and a reader of the older one refuses it."""
 PATH_DECIMALS = 6
+"""Decimals of a millimetre in outlines (chosen: as fine as layout holds them). Fewer, and the proof
+finds edges that are out."""
 TRANSFORM_DECIMALS = 9
+"""Decimals of what carries a sheet to its panel (chosen: 0.00001 mm at 10 m). Fewer, and parts are
+proved where they do not lie."""
 WORD_DECIMALS = 2
+"""Decimals of a millimetre in words (chosen: what a rule is read to). Fewer, and sizes are written
+coarser."""
 SIZE_DECIMALS = 9
-"""So many that a size rounds to the table's hundredths as the table rounds it."""
+"""Decimals of a millimetre in sizes (chosen: so many that a size rounds to the table's hundredths
+as the table rounds it). Fewer, and the proof finds a size that is out."""
 
 
 def making_record(

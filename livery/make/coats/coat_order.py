@@ -25,7 +25,8 @@ from livery.findings import fault
 from livery.paints.nature import PaintKind, PaintNature
 
 MOST_PAINTS = 16
-"""Most paints ordered exactly: 65,536 subsets."""
+"""Most paints ordered exactly (chosen: 65,536 subsets). Larger takes longer and more memory;
+smaller, and such a panel is refused."""
 
 
 @dataclass(frozen=True, slots=True)

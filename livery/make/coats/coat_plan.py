@@ -26,7 +26,8 @@ from livery.make.coats.seams import FINE_MM, Seam, run_length, runs_between, sea
 from livery.paints.nature import PaintKind, PaintNature
 
 LEAST_SHIFT_MM = 0.05
-"""A ridge nearer than this to the middle of the lining is left where it is."""
+"""A ridge nearer than this, in millimetres, to the middle of the lining is left where it is
+(chosen). Larger, and a ridge stays at the edge of a narrow line."""
 
 
 @dataclass(frozen=True, slots=True)

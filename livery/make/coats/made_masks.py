@@ -17,7 +17,8 @@ from livery.make.coats.mask_parts import MaskBy, MaskPart
 from livery.make.coats.panel_coats import MaskedCoat, MaskPattern, PanelCoats, bare_sheet
 
 EQUAL_MM2 = 1.0
-"""Masks that differ by less are made from one pattern."""
+"""Masks that differ by less, in square millimetres, are made from one pattern (chosen). Larger, and
+one mask is cut by another's pattern."""
 
 
 def made_masks(panels: Sequence[PanelCoats]) -> tuple[PanelCoats, ...]:

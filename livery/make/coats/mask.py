@@ -22,16 +22,27 @@ from livery.make.film.register import marks_on
 from livery.write.label_face import LEAST_CAP_MM
 
 MARGIN_MM = WRAP_MM + 4.0
+"""What a mask's drawing has round it, in millimetres: what is turned round the edge, and some to
+spare (chosen). Larger, and the drawing takes more paper."""
 FOOT_MM = 20.0
-"""Beneath the mask, for what it takes."""
+"""Beneath the mask, for what it takes, in millimetres (chosen). Larger, and the drawing takes more
+paper."""
 LABEL_MM = 2.5
+"""The height of a mask's title, in millimetres (chosen: read at arm's length). Larger takes more of
+the foot."""
 SMALL_MM = LEAST_CAP_MM
 REGISTER_ARM_MM = 5.0
+"""The arm of a mask's register marks, in millimetres (chosen). Larger ones are easier to lay by,
+and take more film."""
 SHARP_CORNER = math.radians(20.0)
+"""A corner that turns more than this, in radians, is one to lay a mask to (chosen: 20 degrees).
+Larger, and masks of blunt corners have fewer places."""
 FIXED_BY = 3
-"""Places to lay a mask to that fix it."""
+"""Places to lay a mask to that fix it (by definition: two points of one edge and one of another).
+Fewer, and it can slide or turn."""
 LEAST_SIDE_MM = 5.0
-"""A shorter straight side is no edge to lay a rule along."""
+"""A shorter straight side, in millimetres, is no edge to lay a rule along (chosen). Smaller, and a
+mask is laid by a side that does not guide it."""
 COLOURS = {MaskBy.FILM: "#000000", MaskBy.TAPE: "#b03a2e", MaskBy.PAPER: "#707070"}
 
 

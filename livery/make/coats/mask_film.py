@@ -34,10 +34,14 @@ if TYPE_CHECKING:
 
 NAME = "film-for-masks"
 MARGIN_MM, SPACING_MM, CELL_MM = 6.0, 2.0, 0.5
+"""The margin of mask film, the spacing on it and the grid its parts are laid on, in millimetres
+(chosen). Larger, and some film is lost."""
 CROSS_MM = 2.0
-"""Half of a cross."""
+"""Half of a cross, in millimetres (chosen). Larger ones are easier to lay by, and need wider
+film."""
 INSIDE_MM = (5.0, 3.0, 2.2)
-"""How far from its edge a piece has its crosses, the widest that leaves room for them."""
+"""How far from its edge a piece has its crosses, in millimetres, the widest that leaves room for
+them (chosen). Smaller, and a cross is cut through the edge."""
 LABEL_MM = LEAST_CAP_MM
 
 

@@ -22,19 +22,24 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
 BORDER_MM = 20.0
-"""How far mask film reaches back from the edge, to hold the paper (common practice)."""
+"""How far mask film reaches back from the edge, in millimetres, to hold the paper (common
+practice). Larger takes more film; smaller does not hold."""
 
 LAP_MM = 2.0
-"""How far paper lies under the tape and the film that hold it (common practice)."""
+"""How far paper lies under the tape and the film that hold it, in millimetres (common practice).
+Smaller, and paint creeps under."""
 
 LEAST_MM2 = 0.5
-"""A smaller region is a rounding error and no mask."""
+"""A smaller region, in square millimetres, is a rounding error and no mask (chosen). Larger, and
+the inside of a small letter is not masked."""
 
 _BACK_MM = 0.05
-"""How true the back of tape and of borders is, where nothing is painted."""
+"""How true the back of tape and of borders is, in millimetres, where nothing is painted (chosen).
+Larger only takes corners off what is covered twice."""
 
 _AT_EDGE_MM = 0.05
-"""What lies this near the edge of the sheet runs to it."""
+"""What lies this near the edge of the sheet, in millimetres, runs to it (chosen). Larger, and a
+mask that is to stop short is turned round the edge."""
 
 
 class MaskBy(StrEnum):

@@ -16,16 +16,20 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
 TOUCH_MM = 0.01
-"""Fields whose edges come this near meet."""
+"""Fields whose edges come this near, in millimetres, meet (chosen: what a file may be out by).
+Larger, and fields with a gap between are sprayed as neighbours."""
 
 FINE_MM = 0.002
-"""Chord error of the edges that are compared; well below what counts as meeting."""
+"""Chord error of the edges that are compared, in millimetres (chosen: well below what counts as
+meeting). Larger, and seams on curves are missed."""
 
 LEAST_RUN_MM = 0.5
-"""Shorter contacts, at the corners where three fields meet, are no seam."""
+"""Shorter contacts, in millimetres, at the corners where three fields meet, are no seam (chosen).
+Larger, and a short seam is left to chance."""
 
 LOOK_MM = 25.0
-"""How far to each side of a seam lining is looked for."""
+"""How far to each side of a seam lining is looked for, in millimetres (chosen: wider than any
+band). Smaller, and a ridge is left beside its line."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,17 +34,21 @@ COMMON_TAPES = (
 project's own cautious figures; try the roll in hand and put its own in the kit."""
 
 EDGE_WIDEST_MM = 6.0
-"""The widest tape that makes a sharp edge, where the kit has one so narrow (common practice: 3 to
-6 mm fine-line); a wider one is laid behind it, to hold the paper."""
+"""The widest tape, in millimetres, that makes a sharp edge, where the kit has one so narrow (common
+practice: 3 to 6 mm fine-line); a wider one is laid behind it, to hold the paper. Larger, and paint
+creeps under on curves."""
 
 WRAP_MM = 20.0
-"""How far tape and paper are turned round the panel's edge (common practice)."""
+"""How far tape and paper are turned round the panel's edge, in millimetres (common practice).
+Larger takes more of both."""
 
 CORNER_DEGREES = 20.0
-"""A sharper turn between two chords is a corner, where one tape ends and the next begins."""
+"""A sharper turn between two chords, in degrees, is a corner, where one tape ends and the next
+begins (chosen). Larger, and tape is bent round what it cannot follow."""
 
 STRAIGHT_MM = 20.0
-"""A chord as long as this is a straight side: on a curve of 25 m its sagitta is 0.002 mm."""
+"""A chord as long as this, in millimetres, is a straight side (chosen: on a curve of 25 m its
+sagitta is 0.002 mm). Smaller, and a wide curve is taped in pieces."""
 
 
 @dataclass(frozen=True, slots=True)

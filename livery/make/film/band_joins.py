@@ -28,20 +28,27 @@ if TYPE_CHECKING:
     from shapely import LineString
 
 STAGGER_MM = 20.0
-"""How far joins of neighbouring strands keep from each other (common practice)."""
+"""How far joins of neighbouring strands keep from each other, in millimetres (common practice).
+Smaller, and a row of joins shows."""
 
 TAIL_MM = 20.0
-"""How far from a corner it is joined to its strips, where the film is long enough."""
+"""How far from a corner it is joined to its strips, in millimetres, where the film is long enough
+(chosen: as long as a finger lays it true). Larger, and corners take more film."""
 
 MOST_TAIL = 1 / 6
-"""The most of the longest piece that a tail takes: a corner has two, and must be short."""
+"""The most of the longest piece that a tail takes (chosen: a corner has two, and must be short).
+Larger, and corners are cut that do not go on the film."""
 
 NEIGHBOUR_MM = 60.0
-"""Joins further off than this are of another run of the line."""
+"""Joins further off than this, in millimetres, are of another run of the line (chosen). Larger, and
+joins keep clear of others far away."""
 
 HIDDEN_COST = 1.0
+"""What a join that is hidden costs, beside 10 in the open (chosen). Larger, and joins come out from
+under what would hide them."""
 BESIDE_COST = 40.0
-"""What a join beside another costs: four in the open, so that one more join is not made for it."""
+"""What a join beside another costs (chosen: four in the open, so that one more join is not made for
+it). Larger, and more joins are made."""
 
 
 class BandJoins:

@@ -17,10 +17,15 @@ from livery.make.film.cut_part import CutPart
 from livery.make.film.register import marks_round
 
 NEAR_MM = 10.0
-"""Strands further apart than this are set out by themselves: no eye compares their gap."""
+"""Strands further apart than this, in millimetres, are set out by themselves (chosen: no eye
+compares their gap). Larger, and more strands have marks to lay them by."""
 
 CLEAR_MM = 3.0
+"""How far register marks stand from what they are for, in millimetres (chosen). Larger, and parts
+take more film."""
 ARM_MM = 2.0
+"""The arm of a register mark, in millimetres (chosen: seen without a glass). Larger, and parts take
+more film."""
 
 
 def in_register(parts: Sequence[CutPart]) -> list[CutPart]:

@@ -33,7 +33,11 @@ from livery.vehicles.placed import place_of, vehicle_of
 
 WORDS = (PieceKind.LETTERING, PieceKind.SHADE, PieceKind.ARTWORK)
 REGISTER_CLEAR_MM = 3.0
+"""How far register marks stand from the layers of a design, in millimetres (chosen). Larger, and
+its parts take more film."""
 REGISTER_ARM_MM = 2.0
+"""The arm of a register mark, in millimetres (chosen: seen without a glass). Larger, and parts take
+more film."""
 
 
 def cut_parts(plan: Plan, model: DescriptionModel) -> tuple[CutPart, ...]:

@@ -22,6 +22,8 @@ BLACK = "#000000"
 GREY = "#808080"
 LABEL_MM = LEAST_CAP_MM
 HEAD_MM = 2.0
+"""The height of the words at the head of a cut sheet, in millimetres (chosen). Larger ones are cut
+short by the margin."""
 
 
 @kept

@@ -22,6 +22,8 @@ PAST_EDGES_MM = {Process.CUT_FILM: 3.0, Process.DECAL: 1.0}
 """Film is trimmed or wrapped with this much to hold; a decal is too weak to wrap further."""
 
 SAME_MM = 1e-5
+"""What is longer than the film by less, in millimetres, goes on it (chosen: rounding). Larger, and
+a part is cut off at the film's edge."""
 
 
 @dataclass(frozen=True, slots=True)

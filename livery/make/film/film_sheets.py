@@ -35,13 +35,21 @@ Nester = Callable[[Sequence[NestPiece], FilmKit, NestSettings], Nest]
 """What lays pieces on a film; another may search longer or recall what was found before."""
 
 FRAME_CLEAR_MM = 2.0
+"""How far the frame that is cut round a sheet's parts stands from them, in millimetres (chosen).
+Larger, and it is further out to the film's edge."""
 SAME_MM = 1e-5
+"""Parts whose nodes differ by less, in millimetres, are cut alike (chosen: a hundredth of what a
+cutter repeats). Larger, and spares of one are taken for another."""
 LEAST_CELL_MM = 0.5
+"""The finest grid that parts are laid on, in millimetres (chosen: they are slid together after).
+Larger, and some film is lost; smaller takes longer."""
 TRIES = 20
-"""Arrangements tried after the first ones: a build is to be quick; more can be asked for."""
+"""Arrangements tried after the first ones (chosen: a build is to be quick; more can be asked for).
+More take longer and less film."""
 
 WORTH_A_SPARE_MM2 = 10_000.0
-"""What takes more film than this is cut again when it is spoiled (common practice)."""
+"""What takes more film than this, in square millimetres, is cut again when it is spoiled (common
+practice). Larger, and more spares are cut."""
 
 
 @dataclass(frozen=True, slots=True)

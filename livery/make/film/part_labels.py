@@ -21,23 +21,33 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
 CLEAR_MM = 0.3
+"""How far a number stands from its own part, in millimetres (chosen). Larger, and fewer find room
+beside it."""
 OTHERS_CLEAR_MM = 0.6
-"""How far a number stands from every other part: further than from its own."""
+"""How far a number stands from every other part, in millimetres (chosen: further than from its
+own). Larger, and more numbers have a leader."""
 
 SAMPLES = 24
-"""Places tried round the edge of each part."""
+"""Places tried round the edge of each part (chosen). More only take time; fewer, and more numbers
+have a leader."""
 
 APART_MM = 0.8
-"""Room between two numbers side by side."""
+"""Room between two numbers side by side, in millimetres (chosen). Larger, and more have a leader;
+smaller, and two are read as one."""
 
 SQUARE_MM = 20.0
-"""The grid that what is written is looked up in: some labels to a square."""
+"""The grid that what is written is looked up in, in millimetres (chosen: some labels to a square).
+Only the time hangs on it."""
 
 STEP_MM = 0.05
+"""Half the chord that gives an edge's direction, in millimetres (chosen: shorter than any side).
+Larger, and a number beside a corner stands aslant."""
 SLANT = 0.2
-"""An edge that faces a way by less than this is not written beside on that side."""
+"""An edge that faces a way by less than this is not written beside on that side (chosen). Larger,
+and fewer places are tried."""
 REACHES_MM = (1.5, 3.0, 5.0, 8.0, 12.0, 18.0)
-"""How far off a label may stand, with a leader."""
+"""How far off a label may stand, with a leader, in millimetres (chosen). Larger, and a label is
+found beside another part."""
 BLUE = "#1f4fbf"
 
 

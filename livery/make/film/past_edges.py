@@ -19,12 +19,16 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
 TOUCHES_MM = 0.01
-"""A part this near to an edge of the metal ends on it."""
+"""A part this near to an edge of the metal, in millimetres, ends on it (chosen). Larger, and film
+that is to stop short runs past."""
 
 LEAST_MM2 = 0.01
-"""Less than this past an edge is rounding."""
+"""Less than this past an edge, in square millimetres, is rounding (chosen). Larger, and a narrow
+strand is not run past."""
 
 SLIT_MM = 0.1
+"""Slits narrower than twice this, in millimetres, are closed in what runs past (chosen: a knife
+cannot cut them). Larger, and small notches are filled."""
 
 
 class MetalEdges:

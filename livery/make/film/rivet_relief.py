@@ -18,15 +18,20 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
 LEAST_HEAD_MM = 2.0
-"""Film stretches over a smaller head, once it is pricked (common practice)."""
+"""Film stretches over a smaller head, in millimetres, once it is pricked (common practice).
+Smaller, and more rivets are slit round."""
 
 LEFT_MM = 1.0
-"""What is left between a slit and the edge of its part."""
+"""What is left between a slit and the edge of its part, in millimetres (chosen). Smaller, and the
+edge tears as it is laid."""
 
 ROUNDING_MM = 1e-3
+"""What a size may be short of these by, in millimetres (chosen: rounding). Larger changes a head
+just below the limit."""
 
 LEAST_SLIT_MM = 1.0
-"""A shorter slit relieves nothing."""
+"""A shorter slit, in millimetres, relieves nothing (chosen). Smaller, and the knife makes
+pricks."""
 
 
 def relief_cuts(part: Outline, rivets: Sequence[Outline]) -> tuple[Contour, ...]:

@@ -11,7 +11,8 @@ from livery.work_cache import kept
 from livery.write.reread import Box, reread_dxf, reread_pdf_page, reread_svg
 
 MOST_MM = 0.01
-"""How far anything written may lie from where it was laid."""
+"""How far anything written may lie from where it was laid, in millimetres (chosen: what a file may
+be out by). Larger, and a wrong file passes."""
 
 
 @kept

@@ -20,14 +20,19 @@ from livery.make.film.joins import JoinPlace, JoinRules, SplitStripe, split_stri
 from livery.work_cache import kept
 
 BESIDE = 1.5
-"""How many widths across, about the middle line, is searched for what belongs to a piece."""
+"""How many widths across, about the middle line, is searched for what belongs to a piece (chosen).
+Larger takes in the strand beside it."""
 
 SHARPEST = 1e-3
-"""A corner this sharp, as the cosine of half its turn, is a line that runs back on itself."""
+"""A corner this sharp, as the cosine of half its turn, is a line that runs back on itself (chosen).
+Larger, and sharp corners are not cut as stripes."""
 
 SAME_MM = 0.005
+"""How far a stripe's pieces may lie from it, in millimetres (chosen: half of what a file may be out
+by). Larger, and a gap at a join passes."""
 LOST_MM2 = 1e-3
-"""The most of a stripe that its pieces together may lack: rounding at the cuts."""
+"""The most of a stripe that its pieces together may lack, in square millimetres (chosen: rounding
+at the cuts). Larger, and a gap at a join passes."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,8 +23,11 @@ from livery.make.film.film_sheets import FilmSheet, film_sheets
 from livery.rounding import rounded_value
 
 LINE_MM, SQUARE_MM = 60.0, 10.0
+"""The length of the line and the side of the square of a trial cut, in millimetres (chosen: long
+enough to lay). Larger ones take more film."""
 PLAIN_LINE_MM = 1.0
-"""The width of the line where no lining is cut of the film."""
+"""The width of the line where no lining is cut of the film, in millimetres (chosen). Larger is
+easier to lay than what follows."""
 
 
 def trial_cut_name(film: FilmKit) -> str:

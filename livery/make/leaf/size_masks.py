@@ -25,7 +25,8 @@ from livery.make.film.film_kit import FilmKit, film_for, mask_film_kit
 from livery.process import Process
 
 ROUND_MM = 10.0
-"""How far a mask runs past its letters: room for the brush to run over on to it."""
+"""How far a mask runs past its letters, in millimetres (chosen: room for the brush to run over on
+to it). Larger takes more film."""
 
 MASKED = (PieceKind.LETTERING, PieceKind.SHADE, PieceKind.ARTWORK)
 

@@ -21,10 +21,17 @@ from livery.process import Process
 from livery.write.label_face import CAPTION_LEADING, LEAST_CAP_MM, few_lines
 
 ROUND_MM = 15.0
+"""How far a tracing runs past what is traced, in millimetres (chosen: room to tape it down). Larger
+takes more paper."""
 HOLE_MM, PITCH_MM = 0.4, 1.5
-"""A hole, and from one to the next (common practice)."""
+"""A hole, and from one to the next, in millimetres (common practice). Larger, and the pounced line
+is coarse."""
 CROSS_MM = 6.0
+"""A cross to lay a tracing by, in millimetres (chosen). Larger ones are easier to lay by, and take
+more paper."""
 MOST_LINES = 4
+"""In how many lines the words on a tracing go at most (chosen: a few under it). Fewer are longer,
+and the tracing takes more paper."""
 
 
 BY_HAND = (Process.LEAF, Process.BOW_PEN, Process.TAPE)

@@ -10,7 +10,8 @@ from livery.make.print.transfer_pages import PrintPage
 from livery.write.reread import Box, reread_svg
 
 MOST_MM = 0.01
-"""How far anything written may lie from where it was laid."""
+"""How far anything written may lie from where it was laid, in millimetres (chosen: what a file may
+be out by). Larger, and a wrong file passes."""
 
 
 def check_page(page: PrintPage, svg: bytes) -> None:

@@ -32,10 +32,16 @@ from livery.write.label_face import LEAST_CAP_MM
 from livery.write.measuring_bar import HUNDRED_MM
 
 APART_MM = 4.0
-"""Between transfers: room for scissors, and for the number under each."""
+"""Between transfers, in millimetres (chosen: room for scissors, and for the number under each).
+Larger, and fewer go on a page."""
 CELL_MM = 1.0
+"""The grid that transfers are laid on, in millimetres (chosen). Larger, and some paper is lost."""
 PATCH_MM = 8.0
+"""A patch to try a paint by, in millimetres (chosen: seen at arm's length). Larger, and fewer go at
+the foot of a page."""
 EDGE_LINE_MM = 0.2
+"""The line to cut along, in millimetres (chosen: seen, and cut away). Larger, and some of it is
+left on the film."""
 NUMBER_MM = LEAST_CAP_MM
 EDGE_COLOUR = "#c0307f"
 

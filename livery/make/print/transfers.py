@@ -25,10 +25,12 @@ from livery.make.nest.packing import room_on
 from livery.work_cache import kept
 
 _EDGE_MM = 0.02
-"""How far the edge of a film may be from its true distance, mm: finer than scissors cut."""
+"""How far the edge of a film may be from its true distance, in millimetres (chosen: finer than
+scissors cut). Larger makes it coarser."""
 
 _ROUND = 96
-"""Chords in a quarter of a corner: within 0.0003 mm at a radius of 9 mm."""
+"""Chords in a quarter of a corner (chosen: within 0.0003 mm at a radius of 9 mm). Fewer, and the
+edge of a film shows corners."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,8 +36,11 @@ from livery.make.quantities.needs import (
 from livery.process import Process
 
 ASSUMED_SOLIDS = 0.40
+"""Volume solids of a coat, as a part of it, where no data sheet is described (common practice, from
+memory). Larger, and less paint is bought."""
 ASSUMED_FILM_UM = 20.0
-"""Volume solids and dry film of a coat where no data sheet is described (common practice)."""
+"""The dry film of such a coat, in micrometres (common practice, from memory). Larger, and more
+paint is bought."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -143,10 +143,12 @@ class LeafBook:
 
 
 LEAF_OVERLAP_MM = 3.0
-"""How far leaf laps over leaf and over the edge of its run (common practice); more takes more leaf."""
+"""How far leaf laps over leaf and over the edge of its run, in millimetres (common practice). More
+takes more leaf."""
 
 TORN_LEAF = 0.1
-"""The part of all leaf that is added for leaves torn (common practice: a tenth)."""
+"""The part of all leaf that is added for leaves torn (common practice: a tenth). More takes more
+leaf."""
 
 
 def leaves_for(
