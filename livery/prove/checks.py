@@ -26,6 +26,7 @@ from livery.prove.etched import film_contours, side_faults, title_faults
 from livery.prove.files import Files
 from livery.prove.hpgl_file import hpgl_faults
 from livery.prove.labels import mirrored_faults, number_faults
+from livery.prove.level_picture import level_picture_faults
 from livery.prove.milled import cutter_faults
 from livery.prove.panel_files import (
     artwork_faults,
@@ -48,9 +49,11 @@ from livery.prove.record import (
     RecordedPlate,
     RecordedStencil,
 )
-from livery.prove.svg_file import path_contours
+from livery.prove.svg_file import SvgFile, path_contours
 from livery.prove.templates import template_faults
+from livery.prove.train_views import rows_faults, train_faults
 from livery.prove.vehicle_files import paged_faults
+from livery.prove.vehicle_look import look_faults
 from livery.prove.vehicle_view import view_faults
 
 RECORD_ONLY = (filed("making.json"),)
@@ -571,14 +574,27 @@ def _vehicle_checks(made: Iterable[str], record: Record) -> Iterator[Check]:
         if ending == ".glb":
             yield _solid_check(name, record)
         elif ending == ".pdf" and (stem == "train" or stem.startswith("vehicle-")):
-            yield from _vehicle_sheet(name, [n for n in made if _is_view(n, stem)])
-            yield from (_view_check(n, record) for n in made if _is_view(n, stem))
+            views = [n for n in made if _is_view(n, stem)]
+            yield from (_view_check(n, record) for n in views)
+            if stem == "train":
+                yield from _train_checks(name, views, record)
+            else:
+                yield from _vehicle_sheet(name, views)
+                yield from (_look_check(n, stem) for n in views)
     table, text, picture = (filed(f"level-lines.{e}") for e in ("csv", "txt", "svg"))
     yield Check(
         table,
         lambda files: vehicle_files.level_table_faults(files.text(table), files.svg(picture)),
         (picture,),
     )
+    yield Check(picture, lambda files: scale_faults(files.svg(picture).scale))
+    yield Check(picture, lambda files: mirrored_faults(files.svg(picture)))
+    yield Check(
+        picture,
+        lambda files: level_picture_faults(files.svg(picture)),
+        unread="its colours, and where its panels stand",
+    )
+    yield from _beside(picture, record)
     yield Check(
         text,
         lambda files: vehicle_files.level_line_faults(files.text(table), files.text(text)),
@@ -596,7 +612,7 @@ def _solid_check(name: str, record: Record) -> Check:
     return Check(
         name,
         lambda files: vehicle_files.solid_faults(files.glb(name), record),
-        unread="where its parts stand, and their colours",
+        unread="where its parts stand on the vehicle",
     )
 
 
@@ -613,22 +629,74 @@ def _view_check(name: str, record: Record) -> Check:
         panels = {panel: files.svg(file) for panel, file in elevations.items() if files.has(file)}
         yield from view_faults(view, panels, flat)
 
-    unread = "what it shows of sheets that are not flat and of what is drawn for scale; its colours"
+    unread = (
+        "what is drawn for scale, and which of two sheets that run into each other hides the other"
+    )
     return Check(name, faults, unread=unread)
+
+
+def _look_check(name: str, stem: str) -> Check:
+    """Return the check of a view of a vehicle against its solid."""
+    solid, side = filed(f"{stem}.glb"), PurePath(name).stem.removeprefix(f"{stem}-")
+    return Check(name, lambda files: look_faults(files.svg(name), files.glb(solid), side), (solid,))
 
 
 def _vehicle_sheet(name: str, views: Sequence[str]) -> Iterator[Check]:
     def faults(files: Files) -> Iterable[str]:
         return vehicle_files.sheet_faults(files.pdf(name), [(v, files.svg(v)) for v in views])
 
-    # A train is broken into rows on its sheet, so no view of it is there as its drawing has it.
-    is_train = PurePath(name_of(name)).stem == "train"
-    if not is_train:
-        yield Check(name, faults, tuple(views))
-    yield Check(
+    yield Check(name, faults, tuple(views))
+    yield _sheet_bar(name)
+
+
+def _train_checks(name: str, views: Sequence[str], record: Record) -> Iterator[Check]:
+    """Yield the checks of a train's elevations and of its sheet, by the views of its vehicles."""
+    own = [
+        n
+        for n in record.files
+        if name_of(n).startswith("vehicle-") and n.endswith(("-left.svg", "-right.svg"))
+    ]
+    trains = {_side_of(view): view for view in views}
+
+    def vehicles(files: Files) -> dict[str, dict[str, SvgFile]]:
+        found: dict[str, dict[str, SvgFile]] = {}
+        for view in own:
+            side = _side_of(view)
+            stem = PurePath(view).stem.removesuffix(f"-{side}")
+            found.setdefault(stem, {})[side] = files.svg(view)
+        return found
+
+    for view in views:
+        yield _train_view_check(view, vehicles, own)
+
+    def rows(files: Files) -> Iterator[str]:
+        pages = [page.contours for page in files.pdf(name)]
+        svgs = {side: files.svg(view) for side, view in trains.items()}
+        yield from rows_faults(pages, svgs, vehicles(files))
+
+    yield Check(name, rows, (*views, *own))
+    yield _sheet_bar(name)
+
+
+def _train_view_check(
+    view: str, vehicles: Callable[[Files], dict[str, dict[str, SvgFile]]], own: Sequence[str]
+) -> Check:
+    return Check(
+        view,
+        lambda files: train_faults(_side_of(view), files.svg(view), vehicles(files)),
+        tuple(own),
+    )
+
+
+def _side_of(view: str) -> str:
+    return PurePath(view).stem.rpartition("-")[2]
+
+
+def _sheet_bar(name: str) -> Check:
+    return Check(
         name,
         lambda files: bar_faults(files.pdf(name), files.words(name), _BAR),
-        unread="what it shows" if is_train else "its colours and words",
+        unread="its colours and words",
     )
 
 

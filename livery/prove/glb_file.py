@@ -1,4 +1,4 @@
-"""A binary glTF file read by itself: each part's triangles, in its own units."""
+"""A binary glTF file read by itself: each part's triangles, as it stands in the scene and its colour."""
 
 from __future__ import annotations
 
@@ -19,14 +19,27 @@ _INDICES = {5121: "u1", 5123: "<u2", 5125: "<u4"}
 
 
 @dataclass(frozen=True)
+class ColouredFaces:
+    """The triangles of one part that have one colour (``#rrggbb``).
+
+    ``corners`` are (n, 3, 3), in millimetres in the axes of the scene: y up, the front towards z.
+    """
+
+    part: str
+    colour: str
+    corners: Any
+
+
+@dataclass(frozen=True)
 class GlbFile:
     """What a file holds: by the name of each part, the area of its triangles in mm².
 
-    ``flat`` are the parts whose triangles all lie in one plane.
+    ``flat`` are the parts whose triangles all lie in one plane; ``faces`` all that it shows.
     """
 
     areas: dict[str, float]
     flat: frozenset[str] = frozenset()
+    faces: tuple[ColouredFaces, ...] = ()
 
 
 def read_glb(file: Path) -> GlbFile:
@@ -37,17 +50,39 @@ def read_glb(file: Path) -> GlbFile:
     """
     document, data = _chunks(file.read_bytes())
     corners: dict[str, list[Any]] = {}
+    faces = []
+    onto = _matrix(document["nodes"][document["scenes"][0]["nodes"][0]])
     for node in document["nodes"]:
         if "mesh" not in node:
             continue
-        mesh = document["meshes"][node["mesh"]]
-        own = corners.setdefault(str(node["name"]), [])
-        own += [_corners(document, data, one) for one in mesh["primitives"]]
+        name, mesh = str(node["name"]), document["meshes"][node["mesh"]]
+        for one in mesh["primitives"]:
+            own = _corners(document, data, one)
+            corners.setdefault(name, []).append(own)
+            placed = 1000.0 * (own @ onto[:3, :3].T + onto[:3, 3])
+            faces.append(
+                ColouredFaces(name, _colour(document["materials"][one["material"]]), placed)
+            )
     whole = {name: np.concatenate(own) for name, own in corners.items()}
     return GlbFile(
         {name: _area(own) for name, own in whole.items()},
         frozenset(name for name, own in whole.items() if _is_flat(own)),
+        tuple(faces),
     )
+
+
+def _matrix(node: Any) -> Any:
+    """Return the matrix of a node, which the file has by columns (glTF 2.0, 3.5.2)."""
+    return np.array(node.get("matrix", np.eye(4).ravel())).reshape(4, 4).T
+
+
+def _colour(material: Any) -> str:
+    """Return a material's base colour as a screen shows it (IEC 61966-2-1:1999, 5.2)."""
+    linear = np.array(material["pbrMetallicRoughness"]["baseColorFactor"][:3])
+    code = np.where(
+        linear <= 0.0031308, 12.92 * linear, 1.055 * np.maximum(linear, 0.0) ** (1 / 2.4) - 0.055
+    )
+    return "#" + "".join(f"{v:02x}" for v in np.rint(255.0 * code).astype(int))
 
 
 def _chunks(content: bytes) -> tuple[Any, bytes]:

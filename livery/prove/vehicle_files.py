@@ -51,21 +51,28 @@ def _region(contours: Sequence[ReadContour]) -> BaseGeometry:
 
 def sheet_faults(pages: Sequence[PdfPage], views: Iterable[tuple[str, SvgFile]]) -> Iterator[str]:
     """Yield every view of a vehicle that its sheet does not show as its own drawing does."""
-    pictures = []
-    for title, svg in views:
-        if svg.page is None:
-            continue
-        drawn = [
-            c.flipped(svg.page[1])
-            for path in svg.paths
-            if path.words is None
-            for c in path.contours
-            if c.closed and c.area > 0.0  # not the line of the rail, which each draws for itself
-        ]
-        edge = max(drawn, key=lambda c: c.area, default=None)
-        if edge is not None:
-            pictures.append(PagePicture(title, [edge], drawn))
+    pictures = [picture for view in views if (picture := picture_of(*view)) is not None]
     yield from picture_faults(pages, pictures)
+
+
+def picture_of(title: str, svg: SvgFile) -> PagePicture | None:
+    """Return what a view shows, to be found elsewhere; None where it has no page or shows nothing."""
+    drawn = drawn_in(svg)
+    edge = max(drawn, key=lambda c: c.area, default=None)
+    return None if edge is None else PagePicture(title, [edge], drawn)
+
+
+def drawn_in(svg: SvgFile) -> list[ReadContour]:
+    """Return all that a drawing shows, y up: not the line of the rail, which each draws for itself."""
+    if svg.page is None:
+        return []
+    return [
+        c.flipped(svg.page[1])
+        for path in svg.paths
+        if path.words is None
+        for c in path.contours
+        if c.closed and c.area > 0.0
+    ]
 
 
 def paged_faults(svg: SvgFile, pages: Sequence[PdfWords]) -> Iterator[str]:
