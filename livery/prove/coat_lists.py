@@ -11,7 +11,7 @@ from livery.prove.files import Files
 from livery.prove.mask_crosses import cross_faults
 from livery.prove.panel_files import element_on_panel, outline_of
 from livery.prove.pdf_file import PdfWords
-from livery.prove.phrases import line_faults, order_faults
+from livery.prove.phrases import line_faults, order_faults, without_feet
 from livery.prove.pictures import PagePicture
 from livery.prove.record import Record, RecordedPanel, Spray
 from livery.prove.svg_file import path_contours
@@ -109,7 +109,6 @@ def text_faults(text: str, data: Any, record: Record) -> Iterator[str]:
 
 def page_faults(pages: Sequence[PdfWords], data: Any, text: str, record: Record) -> Iterator[str]:
     """Yield where coats.pdf does not say what coats.json and coats.txt do, in their order."""
-    words = "\n".join(page.text for page in pages)
     phrases: list[str] = []
     for panel in data["panels"]:
         phrases.append(f"{record.title}: {panel['title']}")
@@ -118,7 +117,7 @@ def page_faults(pages: Sequence[PdfWords], data: Any, text: str, record: Record)
         phrases += [f"-{words}" for words in panel["over"]]
     phrases += data["assumed"]
     phrases += [x.removeprefix("Caution: ") for x in text.splitlines() if x.startswith("Caution: ")]
-    yield from order_faults(_without_feet(words), phrases)
+    yield from order_faults(without_feet(page.text for page in pages), phrases)
 
 
 def pictures_of(panel: RecordedPanel, files: Files) -> Iterator[PagePicture]:
@@ -129,12 +128,6 @@ def pictures_of(panel: RecordedPanel, files: Files) -> Iterator[PagePicture]:
         for mask in spray.masks:
             covers += element_on_panel(files.svg(mask.file), mask)
         yield PagePicture(f"{panel.name}, coat {number}", edge, [*edge, *covers])
-
-
-def _without_feet(words: str) -> str:
-    """Return the words of pages without what stands at the foot of each."""
-    kept = (x for x in words.splitlines() if not x.startswith(("100 mm: measure", "page ")))
-    return "\n".join(kept)
 
 
 def _lines(data: Any, record: Record) -> Iterator[str]:

@@ -14,7 +14,7 @@ from livery.prove.labels import part_number
 from livery.prove.panel_files import element_on_panel, outline_of
 from livery.prove.part_places import places_of
 from livery.prove.pdf_file import PdfWords
-from livery.prove.phrases import line_faults, order_faults, plain
+from livery.prove.phrases import line_faults, order_faults, plain, without_feet
 from livery.prove.pictures import PagePicture
 from livery.prove.record import Laid, Record, RecordedPanel
 from livery.prove.svg_file import SvgFile
@@ -163,7 +163,7 @@ def page_faults(
     pages: Sequence[PdfWords], text: str, record: Record, files: Files
 ) -> Iterator[str]:
     """Yield where film.pdf does not name panels, parts, sheets and places in their order."""
-    words = "\n".join(page.text for page in pages)
+    words = without_feet(page.text for page in pages)
     bare = plain(words)
     phrases = []
     for panel in record.panels:

@@ -39,17 +39,20 @@ class _Strip(NamedTuple):
 
 def level_picture_faults(svg: SvgFile) -> Iterator[str]:
     """Yield every line and step that is drawn otherwise than its figures say."""
-    strips = list(_strips(svg))
-    if not strips:
-        yield "it shows no line with its level height"
+    bands, strips = _bands(svg), list(_strips(svg))
+    if not bands or len(strips) < len(bands):
+        yield f"{len(strips)} of its {len(bands)} strips have their level drawn and said, and a scale"
     for strip in strips:
         yield from _strip_faults(svg, strip)
 
 
+def _bands(svg: SvgFile) -> list[ReadPath]:
+    return [p for p in svg.paths if p.words is None and p.shape.fill.value is not None]
+
+
 def _strips(svg: SvgFile) -> Iterator[_Strip]:
     lines = [c for p in svg.paths if p.words is None for c in p.contours if len(c.points) == 2]
-    bands = [p for p in svg.paths if p.words is None and p.shape.fill.value is not None]
-    for band in bands:
+    for band in _bands(svg):
         box = band.size
         assert box is not None
         above = [p for p in svg.labels if _is_beside(p, box.bottom - 20.0, box.bottom)]

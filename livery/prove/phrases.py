@@ -15,6 +15,20 @@ def plain(text: str) -> str:
     return " ".join(without_controls(text).split())
 
 
+def without_feet(pages: Iterable[str]) -> str:
+    """Return the words of pages without the foot of each, which would break a sentence in two.
+
+    A foot has the measuring bar, the name of the paper and the number of the page.
+    """
+    kept: list[str] = []
+    for page in pages:
+        lines = page.splitlines()
+        bars = [i for i, line in enumerate(lines) if line.startswith("100 mm: measure")]
+        foot = bars[-1] if bars and lines[-1].startswith("page ") else len(lines)
+        kept += (x for x in lines[:foot] if not x.startswith(("100 mm: measure", "page ")))
+    return "\n".join(kept)
+
+
 def order_faults(text: str, phrases: Iterable[str]) -> Iterator[str]:
     """Yield every phrase that a text lacks after the one before it.
 

@@ -81,7 +81,9 @@ class _Found:
         self._taken: set[tuple[int, float, float]] = set()
         self.faults: list[str] = []
 
-    def find(self, pictures: Sequence[PagePicture], size: float | None) -> _Standing | None:
+    def find(
+        self, pictures: Sequence[PagePicture], size: float | None, *, needed: bool = True
+    ) -> _Standing | None:
         """Return where the first of some pictures that is there whole stands; note what is wrong."""
         nearest: tuple[int, PagePicture, _Page, Transform] | None = None
         for picture in pictures:
@@ -95,9 +97,9 @@ class _Found:
                         return _Standing(picture.title, page.number, at)
                     if nearest is None or lacking < nearest[0]:
                         nearest = lacking, picture, page, at
-        if len(pictures) < 2:
-            pass  # it has one side alone, which a train may show on either of its own
-        elif nearest is None:
+        if not needed:
+            return None
+        if nearest is None:
             self.faults.append(f"it does not show {pictures[0].title}")
         else:
             _, picture, page, at = nearest
@@ -110,7 +112,8 @@ def train_faults(side: str, train: SvgFile, vehicles: Mapping[str, Sides]) -> It
     """Yield every vehicle that a train's elevation does not show as the vehicle's own view does."""
     found = _Found([_Page(0, drawn_in(train))])
     for name, sides in vehicles.items():
-        found.find(_pictures(name, side, sides), 1.0)
+        # One that has one side alone shows it on one side of the train, whichever.
+        found.find(_pictures(name, side, sides), 1.0, needed=len(sides) > 1)
     yield from found.faults
     for sides in vehicles.values():
         yield from _fill_faults(sides, train)
@@ -128,7 +131,7 @@ def rows_faults(
         pairs = []
         for name, sides in vehicles.items():
             pictures = _pictures(name, side, sides)
-            standing = there.find(pictures, 1.0)
+            standing = there.find(pictures, 1.0, needed=False)
             if standing is not None:
                 own = next(p for p in pictures if p.title == standing.vehicle)
                 shown = found.find([own], None)

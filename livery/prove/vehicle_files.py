@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
@@ -20,6 +21,10 @@ if TYPE_CHECKING:
 
 _AREA = 0.01
 """By what share the area of a panel may differ where it is bent: chords, and gores drawn in."""
+_FIGURES = ("left mm", "right mm", "slope mm", "to level mm")
+_HEIGHT = re.compile(r"^-?\d+\.\d\d$")
+_ROUNDED = 0.0056
+"""How far a figure of two decimals lies from one of three, which may lie half way between two."""
 _BAR_WORDS = "100 mm: measure before use"
 
 
@@ -87,25 +92,35 @@ def paged_faults(svg: SvgFile, pages: Sequence[PdfWords]) -> Iterator[str]:
 
 def level_line_faults(table: str, text: str) -> Iterator[str]:
     """Yield every row of the table of lines that run on which the text has otherwise."""
-    rows = list(csv.DictReader(table.splitlines()))
-    said = Counter(" ".join(line.split()) for line in text.splitlines())
-    for row in rows:
-        figures = " ".join(f"{float(row[k]):.2f}" for k in ("left mm", "right mm"))
-        moves = " ".join(f"{float(row[k]):+.2f}" for k in ("slope mm", "to level mm"))
-        line = f"{row['vehicle']} {row['panel']} {row['face']} {figures} {moves}"
-        if not said[line]:
-            yield f"it has no line '{line}', as the table has"
-        said[line] -= 1
+    said = [line.split() for line in text.splitlines()]
+    for row in csv.DictReader(table.splitlines()):
+        names = [*row["vehicle"].split(), *row["panel"].split(), *row["face"].split()]
+        figures = [float(row[k]) for k in _FIGURES]
+        found = next((x for x in said if _has_row(x, names, figures)), None)
+        if found is None:
+            yield f"it has no line of {' '.join(names)} at {figures[0]:.2f} mm, as the table has"
+        else:
+            said.remove(found)
+
+
+def _has_row(line: Sequence[str], names: Sequence[str], figures: Sequence[float]) -> bool:
+    """Return whether a line of the text has a row's names and, rounded, its figures."""
+    if list(line[: len(names)]) != list(names) or len(line) != len(names) + len(figures):
+        return False
+    try:
+        own = [float(words) for words in line[len(names) :]]
+    except ValueError:
+        return False
+    return all(abs(a - b) <= _ROUNDED for a, b in zip(own, figures, strict=True))
 
 
 def level_table_faults(table: str, svg: SvgFile) -> Iterator[str]:
     """Yield every height of the table of lines that run on which the picture does not show."""
-    shown = Counter(label.words for label in svg.labels)
-    heights = Counter(
-        f"{float(row[key]):.2f}"
-        for row in csv.DictReader(table.splitlines())
-        for key in ("left mm", "right mm")
-    )
-    for words, count in heights.items():
-        if shown[words] < count:
-            yield f"the height {words} mm is there {count} times, in the picture {shown[words]} times"
+    shown = sorted(float(p.words) for p in svg.labels if p.words and _HEIGHT.match(p.words))
+    rows = csv.DictReader(table.splitlines())
+    for height in sorted(float(row[key]) for row in rows for key in _FIGURES[:2]):
+        found = next((h for h in shown if abs(h - height) <= _ROUNDED), None)
+        if found is None:
+            yield f"the height {height:.2f} mm is there more often than in the picture"
+        else:
+            shown.remove(found)

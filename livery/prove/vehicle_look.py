@@ -36,6 +36,8 @@ _INSIDE_MM = 0.35
 _NEAR_MM = 0.05
 """What lies so near behind another is not settled by a solid of seven digits."""
 _LEAST_MM2 = 1.0
+_LOOKED_AT = 100
+"""At how many triangles of a part it is looked whether that part or another is the nearer."""
 _OF_EACH = 6
 """How many of the largest triangles of each colour of a part are looked for in the view."""
 
@@ -201,7 +203,8 @@ class _Look:
 
         nearer = set()
         for part in (one, other):
-            for t in (i for i, p in enumerate(self._seen.parts) if p == part):
+            own = [i for i, p in enumerate(self._seen.parts) if p == part]
+            for t in own[:: len(own) // _LOOKED_AT + 1]:
                 middle = shapely.Point(self._seen.corners[t, :, :2].mean(axis=0))
                 order = [self._seen.parts[h] for h in self._hits(middle)]
                 if one in order and other in order:

@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from livery.prove.pdf_file import PdfWords
-from livery.prove.phrases import order_faults
+from livery.prove.phrases import order_faults, without_feet
 from livery.prove.record import Record
 
 _GILDING = ("size", "lay leaf", "burnish", "seal")
@@ -52,5 +52,4 @@ def gilding_faults(pages: Sequence[PdfWords], plan: Any) -> Iterator[str]:
 
 def _text(pages: Sequence[PdfWords]) -> str:
     """Return the words of pages without what stands at the foot of each."""
-    lines = [one.words for page in pages for one in page.placed]
-    return "\n".join(x for x in lines if not x.startswith(("100 mm: measure", "page ")))
+    return without_feet("\n".join(one.words for one in page.placed) for page in pages)

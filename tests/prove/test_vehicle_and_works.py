@@ -7,15 +7,18 @@ import re
 import shutil
 import struct
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pikepdf
 import pytest
 
 from livery.prove.checks import checks_of, unread_of
 from livery.prove.files import Files
 from livery.prove.record import read_record
+from livery.prove.train_views import rows_faults
 
 MORE = """
 [spraying]
@@ -146,4 +149,141 @@ def test_what_is_not_read_is_named(built: Path) -> None:
     record = read_record(built)
     unread = unread_of(record, checks_of(record))
     assert "all of it" not in unread.values()
-    assert unread[LEFT].startswith("what it shows of sheets that are not flat")
+    assert unread[LEFT].startswith("what is drawn for scale")
+
+
+WAGON = """
+[job]
+title = "Tank wagon {number}"
+scale = "1:10"
+[row]
+table = "rows.csv"
+called = "1"
+[paint.red]
+lab = [45, 55, 35]
+[paint.cream]
+lab = [90, 0, 10]
+[vehicle.wagon]
+length = "4 m"
+width = "2 m"
+buffers = { height = "1 m", diameter = "300 mm", length = "500 mm", centres = "1700 mm" }
+wheels = [{ station = "800 mm", diameter = "900 mm" }]
+[surface]
+deck = { material = "steel", paint = "cream", rectangle = ["4 m", "2 m"], place = { face = "top", height = "1200 mm" } }
+[panel.tank]
+sheet = { cylinder = { diameter = "1400 mm", length = "3 m", start = "0 deg", end = "360 deg" } }
+place = { face = "left", station = "500 mm", axis = "2 m" }
+field = [{ paint = "red" }, { paint = "cream", area = { left = "1 m", right = "1600 mm" } }]
+[panel.board]
+outline = { rectangle = ["2 m", "300 mm"] }
+place = { face = "left", station = "1 m", height = "1250 mm", lean = "20 deg" }
+datum = { line = { height = "150 mm" } }
+field = [{ paint = "cream" }]
+[[panel.board.lettering]]
+text = "{number}"
+alphabet = "plain block"
+cap_height = "150 mm"
+paint = "red"
+at = ["1200 mm", "100 mm"]
+[panel.board-right]
+mirror_of = "board"
+"""
+TRAIN = """
+[job]
+title = "Two tanks"
+scale = "1:10"
+[line.waist]
+datum = "line"
+"""
+
+
+@pytest.fixture(scope="module")
+def tanks(build: Any, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("proof-train")
+    (folder / "rows.csv").write_text("called,number\n1,41\n2,72\n", encoding="utf-8")
+    (folder / "wagon.toml").write_text(WAGON, encoding="utf-8")
+    (folder / "higher.toml").write_text(
+        'include = ["wagon.toml"]\n[panel.board.place.built]\nheight = "127 mm"\n', encoding="utf-8"
+    )
+    vehicles = [("a", "wagon", "1", "false"), ("b", "higher", "2", "true")]
+    entries = [
+        f'[[train.vehicle]]\ncalled = "{n}"\nfile = "{f}.toml"\nrow = "{r}"\nturned = {t}\n'
+        for n, f, r, t in vehicles
+    ]
+    (folder / "train.toml").write_text(TRAIN + "".join(entries), encoding="utf-8")
+    return build(folder / "train.toml", folder / "made")
+
+
+def drawn_first(element: str) -> Callable[[Path], None]:
+    """Draw an element of a drawing before all else, so that it is hidden."""
+
+    def change(file: Path) -> None:
+        lines = file.read_text(encoding="utf-8").splitlines(keepends=True)
+        (own,) = [line for line in lines if f'id="{element}"' in line]
+        lines.remove(own)
+        first = next(i for i, line in enumerate(lines) if line.startswith("<path"))
+        file.write_text("".join([*lines[:first], own, *lines[first:]]), encoding="utf-8")
+
+    return change
+
+
+VIEW = "see/vehicle-a-left.svg"
+TRAIN_CHANGES = {
+    (VIEW, "a bent sheet in another colour"): in_text(
+        r'fill="#[0-9a-f]+"( id="a-tank-field-red)', r'fill="#204080"\1'
+    ),
+    (VIEW, "a bent sheet lower"): moved("a-tank", "translate(0 1)"),
+    (VIEW, "a bent sheet left out"): in_text(r'<path [^>]*id="a-tank"[^>]*/>', ""),
+    (VIEW, "a band moved on it"): moved("a-tank-field-cream", "translate(70 0)"),
+    ("see/vehicle-a-above.svg", "a bare surface longer"): moved("a-deck", "scale(1.01 1)"),
+    (VIEW, "what is nearer drawn behind"): drawn_first("a-board-field-cream"),
+    ("see/vehicle-a.glb", "its left at its right"): lambda file: file.write_bytes(
+        file.read_bytes().replace(b"-0.001,0", b"00.001,0", 1)
+    ),
+    ("see/train-left.svg", "a panel in another colour"): in_text(
+        r'fill="#[0-9a-f]+"( id="a-board-field-cream)', r'fill="#204080"\1'
+    ),
+    ("see/train-left.svg", "a buffer left out"): in_text(r'<path [^>]*id="buffers-3"[^>]*/>', ""),
+    ("see/train-right.svg", "a wheel moved"): moved("wheel-3", "translate(1 0)"),
+    ("see/train.pdf", "its scale"): scaled_pdf,
+    ("see/train.pdf", "its sheet"): without_last_page,
+    ("mark-out/level-lines.svg", "a line lower"): in_text(
+        r'<path (d="[^"]*"[^>]*stroke-width="0.4")', r'<path transform="translate(0 0.2)" \1'
+    ),
+    ("mark-out/level-lines.svg", "no level"): in_text(r"<path [^>]*stroke-dasharray[^>]*/>", ""),
+}
+
+
+@pytest.mark.parametrize(("name", "what"), TRAIN_CHANGES)
+def test_a_change_of_a_train_is_measured(tanks: Path, tmp_path: Path, name: str, what: str) -> None:
+    made = Path(shutil.copytree(tanks, tmp_path / "made"))
+    TRAIN_CHANGES[name, what](made / name)
+    record = read_record(made)
+    reading = [c for c in checks_of(record) if name in c.reads]
+    assert any(c.findings(Files(made)) for c in reversed(reading))
+
+
+def test_a_train_as_built_holds(tanks: Path) -> None:
+    record, files = read_record(tanks), Files(tanks)
+    changed = {name for name, _ in TRAIN_CHANGES} | {"mark-out/level-lines.csv", "cut/film.pdf"}
+    checks = [c for c in checks_of(record) if c.file in changed]
+    assert [f.message for c in checks for f in c.findings(files)] == []
+
+
+def test_vehicles_that_stand_apart_otherwise_on_a_sheet_are_a_fault(tanks: Path) -> None:
+    files = Files(tanks)
+    trains = {side: files.svg(f"see/train-{side}.svg") for side in ("left", "right")}
+    vehicles = {
+        name: {side: files.svg(f"see/vehicle-{name}-{side}.svg") for side in ("left", "right")}
+        for name in "ab"
+    }
+    (page,) = files.pdf("see/train.pdf")
+    assert list(rows_faults([page.contours], trains, vehicles)) == []
+    shown = [c for c in page.contours if c.closed]
+    middle = (min(c.size.left for c in shown) + max(c.size.right for c in shown)) / 2.0
+    apart = [
+        c if c.size.right < middle + 0.01 else replace(c, points=np.add(c.points, (0.5, 0.0)))
+        for c in shown
+    ]
+    found = list(rows_faults([apart], trains, vehicles))
+    assert len(found) == 2 and all("from its place behind" in words for words in found)

@@ -164,7 +164,7 @@ class Panel(Entry):
     mirror_of: str | None = None
     """The panel it is the other hand of; words still read. Give only what differs: sizes as built, measured standing before this one, from its own left; and entries by what they are called, their places written as on that panel, to be turned over with all else."""
     same_as: str | None = None
-    """The panel it is the same as by the drawing, unturned. Give its own place and sizes as built, and what differs, by what it is called."""
+    """The panel it is the same as by the drawing. Give its own place and sizes as built, and what differs, by what it is called."""
     turned: bool = False
     """Whether the panel that ``same_as`` names lies half turned round here, in its own plane, about its middle; words, and ornaments with ``mirrored = false``, stay upright. Entries are written as on that panel, to be turned with all else; what is measured, standing before this one. For flat panels."""
     outline: Shape = Shape.model_construct()
