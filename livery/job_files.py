@@ -58,8 +58,10 @@ if TYPE_CHECKING:
     from livery.layout.plan import PanelPlan
 
 PICTURE_DPI = 200.0
+"""Dots to the inch of a picture (chosen: sharp on a screen). Larger takes longer to draw."""
 PICTURE_DOTS = 4e6
-"""A picture has no more dots: those of A4 at 200 to the inch; the SVG beside it has every detail."""
+"""A picture has no more dots (chosen: those of A4 at 200 to the inch; the SVG beside it has every
+detail). Larger takes longer to draw."""
 
 
 def preview_of(examined: Examined) -> Preview:

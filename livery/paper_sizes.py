@@ -15,10 +15,12 @@ PAPERS_MM = {
 """The width and height of each paper that a sheet can be printed on."""
 
 ROLL_LEAST_MM = 210.0
-"""The narrowest roll: the bars and the words beside them need the width of A4."""
+"""The narrowest roll, in millimetres (chosen: the bars and the words beside them need the width of
+A4). Smaller, and a bar runs off the paper."""
 
 PAGE_MOST_MM = 5000.0
-"""The longest page: a PDF's may be 200 in, 5080 mm (ISO 32000-1, annex C.2)."""
+"""The longest page, in millimetres (ISO 32000-1, annex C.2: a PDF's may be 200 in, 5080 mm).
+Larger, and readers cut it off."""
 
 
 @dataclass(frozen=True, slots=True)

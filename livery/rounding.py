@@ -16,9 +16,12 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import ArrayLike, NDArray
 
-# Lengths of some metres carry about twelve decimals of a millimetre, the last two of them noise.
 _GUARD_DECIMALS = 9
+"""Decimals of a millimetre that a value is rounded to first (chosen: lengths of some metres carry
+about twelve, the last two of them noise). More, and the noise decides how a half is rounded."""
 _STEPS_PER_MM = 2.0**20
+"""Steps of the grid on which shapes are compared (chosen: a power of two, so that it is exact;
+0.000001 mm). Larger, and the last bits of a sum decide."""
 
 
 def rounded_value(value: float, decimals: int) -> float:

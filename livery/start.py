@@ -14,11 +14,12 @@ if TYPE_CHECKING:
     from typing import NoReturn
 
 GARBAGE_EVERY = 50_000
-"""Objects made between two searches for garbage: a command makes many values that refer to no
-other in a circle, and ends soon."""
+"""Objects made between two searches for garbage (chosen: a command makes many values that refer to
+no other in a circle, and ends soon). Only the time hangs on it, and memory."""
 
 INTERRUPTED = 128 + 2
-"""The exit status of a program ended by Ctrl-C: 128 and the number of the signal (POSIX shells)."""
+"""The exit status of a program ended by Ctrl-C (common practice of POSIX shells: 128 and the number
+of the signal). Another, and a script does not see why it ended."""
 
 
 def main() -> None:

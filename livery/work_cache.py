@@ -35,14 +35,21 @@ from livery.data_folder import data_folder
 ENVIRONMENT = "LIVERY_CACHE"
 """``off`` works everything out again; anything else is the folder to keep the cache in."""
 MOST_BYTES = 256_000_000
-"""How much the folder may hold; the files used longest ago go first."""
+"""How much the folder may hold, in bytes; the files used longest ago go first (chosen). Larger
+takes more room; smaller, and more is made again."""
 MOST_IN_MEMORY = 2048
-"""How many results one process keeps at hand."""
+"""How many results one process keeps at hand (chosen). Fewer, and more is read from the folder
+again."""
 MOST_BYTES_IN_MEMORY = 128_000_000
-"""How large all of them may be together, as they are written to the folder."""
+"""How large all of them may be together, as they are written to the folder (chosen). Larger takes
+more memory."""
 _OTHERS_WRITE = stat.S_IWGRP | stat.S_IWOTH
 _DIGEST_BYTES = 32
+"""The length of a SHA-256, in bytes (by definition, FIPS 180-4). Another, and no file of the cache
+is read."""
 _PROTOCOL = 5
+"""The form of pickle in which results are written (chosen: the newest that Python 3.11 has).
+Another only takes more room."""
 _VALUES_OUTSIDE = {
     ("fractions", "Fraction"),
     ("decimal", "Decimal"),

@@ -6,7 +6,17 @@ from collections.abc import Iterator
 from pathlib import Path
 
 LIVERY = Path(__file__).resolve().parents[1] / "livery"
-HELD = ("units.py", "geometry", "surfaces", "layout")
+HELD: tuple[str, ...] = (
+    "geometry",
+    "surfaces",
+    "layout",
+    "lettering",
+    "plate",
+    "paints",
+    "vehicles",
+    "works",
+)
+HELD += ("units.py", "rounding.py", "paper_sizes.py", "work_cache.py", "job_files.py", "start.py")
 HELD += tuple(
     f"make/{room}" for room in ("coats", "film", "leaf", "limits", "nest", "print", "quantities")
 )
@@ -19,8 +29,8 @@ EFFECT = re.compile(
     r"\b(Larger|Smaller|Fewer|More|Longer|Another|Only\s+the\s+time|Only\s+time|A larger|A longer"
     r"|by smaller|hangs\s+on it|one is enough)\b"
 )
-PLAIN = {"ORIGIN", "_QUARTER"}
-"""Names that say all there is: the origin, and a quarter turn."""
+PLAIN = {"ORIGIN", "_QUARTER", "_ACROSS", "_UP", "_DIAGONALS", "_CORNERS", "NO_ALLOWANCE"}
+"""Names that say all there is: the origin, a quarter turn, directions, and nothing allowed."""
 
 
 def test_every_constant_says_its_source_and_its_effect() -> None:

@@ -29,10 +29,12 @@ from livery.lettering.markup import Mark, TextSpan, spans_of
 from livery.lettering.setting import Initials, Setting
 from livery.lettering.shaping import Shaped, ShapedGlyph, shape
 
-#: The mark under raised letters: its weight as a share of their stems, and the
-#: clear space above it as a share of its weight.
 _MARK_WEIGHT = 0.8
+"""The weight of the mark under raised letters, as a share of their stems (chosen by eye). Larger,
+and it is read as a letter."""
 _MARK_CLEAR = 1.2
+"""The clear space above that mark, as a share of its weight (chosen by eye). Smaller, and it closes
+up when it is cut."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,8 @@ from livery.geometry.segments import direction
 from livery.geometry.swept_region import facing_pieces, sweep
 
 _AHEAD_MM = 0.01
+"""How far ahead of an edge it is looked for what covers it, in millimetres (chosen). Larger, and
+narrow gaps are taken for covered."""
 _DIAGONALS = (Point(1.0, 1.0), Point(1.0, -1.0))
 
 

@@ -9,8 +9,9 @@ from livery.geometry.outline import Arc, Contour, Point, Segment
 from livery.geometry.segments import direction, point_on, segment_length, trimmed
 from livery.geometry.shapes import turn_between
 
-#: A node that turns less than this is no corner to a knife.
 CORNER = math.radians(6.0)
+"""A node that turns less than this, in radians, is no corner to a knife (chosen: 6 degrees).
+Larger, and corners are left sharp that the film is torn at."""
 
 
 class _Fillet(NamedTuple):

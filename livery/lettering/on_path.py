@@ -18,7 +18,8 @@ from livery.lettering.set_text import Letter, SetText
 from livery.lettering.wedge import Wedge
 
 LEAST_WIDENING = 0.25
-"""The share of its width that a letter keeps at its narrow end (chosen: less is a point)."""
+"""The share of its width that a letter keeps at its narrow end (chosen: less is a point). Larger,
+and words on a tight bend are refused."""
 
 
 class PathSide(Enum):

@@ -17,8 +17,11 @@ from livery.geometry.outline import Contour, Outline
 from livery.geometry.path_text import read_path
 
 _HEIGHT = 10.0
+"""The height on which these letters are drawn (by definition: all other figures here are on it).
+Another draws them larger or smaller."""
 _SPACE = 4.0
-"""The width of a space between words."""
+"""The width of a space between words, of a height of 10 (chosen by eye). Larger, and words stand
+further apart."""
 
 _DRAWN = {
     "A": "M0 0 L3.5 10 L7 0 M1.225 3.5 H5.775",
@@ -96,9 +99,10 @@ _DRAWN = {
 }
 
 _STEM, _ROUND, _SLANT, _POINT = 1.6, 1.15, 0.8, 1.1
-"""The space beside a straight stem, a round side, a slanted or open one, and a point."""
+"""The space beside a straight stem, a round side, a slanted or open one, and a point, of a height
+of 10 (chosen by eye). Larger, and letters stand further apart."""
 _LOWER = 0.88
-"""The share of it between small letters."""
+"""The share of it between small letters (chosen by eye). Larger, and they stand further apart."""
 _ROUND_LEFT, _ROUND_RIGHT = set("CGOQS023568acdegoqs&("), set("BDOQPRS023568beopsh)")
 _SLANT_LEFT, _SLANT_RIGHT = set("AVWXYTJZ147fjtvwxyz/"), set("ACEFGKLVWXYTZ47cfkrtvwxyz/&")
 _POINTS = set(".,:'-")

@@ -13,9 +13,9 @@ from livery.lettering import optical
 from livery.lettering.cells import Cell
 from livery.lettering.setting import Setting, Spread, Tracked
 
-#: Letters of a spread line are condensed, where that is allowed, before the white
-#: between them falls below this share of the cap height.
 _TIGHT = 0.15
+"""Letters of a spread line are condensed, where that is allowed, before the white between them
+falls below this share of the cap height (chosen by eye). Larger, and they are condensed sooner."""
 
 
 @dataclass(frozen=True)

@@ -28,21 +28,30 @@ if TYPE_CHECKING:
     Choice = NDArray[np.intp]
 
 _PLACES = 144
-"""Places round a counter at which a bridge is tried (chosen: a letter's straights have several)."""
+"""Places round a counter at which a bridge is tried (chosen: a letter's straights have several).
+More only take time; fewer, and a better place is missed."""
 _RAYS = 3
-"""Lines across a bridge along which its length is measured."""
+"""Lines across a bridge along which its length is measured (chosen: its sides and its middle).
+Fewer, and a bridge ends in the counter of a slanted stroke."""
 _CHORD_MM = 0.005
+"""How far the openings of a stencil may lie from their curves where it is looked for what falls
+out, in millimetres (chosen). Larger, and a thin bridge is taken for none."""
 _MEASURED_MM = 0.02
-"""How far the edges between which bridges are measured may be off the curves; bridges reach beyond."""
+"""How far the edges between which bridges are measured may be off the curves, in millimetres;
+bridges reach beyond (chosen). Larger, and bridges are longer than they need be."""
 _ALL_BUT_SQUARE = math.cos(math.radians(25.0))
-"""Both edges of the stroke run so near to square to a bridge, where there is such a place."""
+"""Both edges of the stroke run so near to square to a bridge, where there is such a place: the
+cosine of 25 degrees (chosen by eye). Smaller, and bridges stand aslant."""
 _UPRIGHT, _LINED_UP, _OPPOSITE = 1.0, 0.3, 0.8
 """What a bridge that lies level, one far from the line, and two on one side count, beside a bridge
-as short as any, which counts 1 (chosen by looking at every alphabet that comes with Livery)."""
+as short as any, which counts 1 (chosen by looking at every alphabet that comes with Livery).
+Larger, and longer bridges are taken to avoid it."""
 _SECOND = 1.95
-"""What the dearer of two bridges counts at most: a slender A is held by its crossbar alone."""
+"""What the dearer of two bridges counts at most (chosen: a slender A is held by its crossbar
+alone). Larger, and a second bridge is cut where it spoils the letter."""
 _APART = 3.0
-"""Two bridges of a counter stand at least so many of their widths apart, middle to middle."""
+"""Two bridges of a counter stand at least so many of their widths apart, middle to middle (chosen).
+Smaller, and the counter swings on both."""
 
 
 class Bridge(NamedTuple):

@@ -9,7 +9,8 @@ from livery.paints.nature import PaintKind, PaintNature
 from livery.paints.paint_colours import paint_colour
 
 HIDES_BELOW_LIGHTNESS = 60.0
-"""A paint lighter than this L* is assumed to let a darker one show through (common practice)."""
+"""A paint lighter than this L* is assumed to let a darker one show through (common practice).
+Larger, and pale paints are sprayed over dark ones."""
 
 
 def paint_natures(paints: Mapping[str, Paint]) -> tuple[PaintNature, ...]:

@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     from livery.colour.value import Colour
 
 _STAND_IN = (50.0, 0.0, 0.0)
-"""A grey for a paint whose colour cannot be had, so that the rest can still be checked."""
+"""A grey in Lab for a paint whose colour cannot be had, so that the rest can still be checked
+(chosen: neither light nor dark). Another changes only a picture that is not handed over."""
 
 
 @dataclass(frozen=True, slots=True)

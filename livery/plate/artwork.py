@@ -11,9 +11,17 @@ from livery.plate.plate import Plate, RaisedOrSunk
 from livery.write.label_face import CAPTION_LEADING, LEAST_CAP_MM, few_lines
 
 _MARGIN_MM = 8.0
+"""What the artwork of a plate has round it, in millimetres (chosen). Larger, and the drawing is
+larger."""
 _MOST_LINES = 3
+"""In how many lines the words under it go at most (chosen). Fewer are longer, and the drawing is
+wider."""
 _EDGE_MM = 0.25
+"""The line of the plate's edge, in millimetres (chosen: twice the others). Larger, and sizes taken
+off it are out."""
 _LINE_MM = 0.1
+"""The lines of its border and letters, in millimetres (chosen). Larger, and fine letters close
+up."""
 
 
 def plate_drawing(plate: Plate, name: str, title: str, field: str, face: str) -> Drawing:

@@ -17,17 +17,30 @@ from livery.plate.outlines import edge_of
 from livery.plate.plate import Plate
 
 UNDERCUT_SHARE = 0.5
-"""How far a spray etch eats sideways, as a share of its depth; common practice, from memory."""
+"""How far a spray etch eats sideways, as a share of its depth (common practice, from memory).
+Larger, and the artwork is drawn bolder."""
 
 TAB_MM, GAP_MM, FRAME_MM = 0.8, 1.0, 4.0
-"""Common widths of a tab, of the gap round a plate, and of its frame; from memory."""
+"""Common widths of a tab, of the gap round a plate, and of its frame, in millimetres (from memory).
+Larger, and the sheet is larger; narrower tabs let a plate fall out."""
 
 _CHORD_MM = 0.005
+"""How far the edge that tabs stand on may lie from its curve, in millimetres (chosen). Larger, and
+a tab misses the edge."""
 _INTO_MM = 0.2
+"""How far a tab reaches into the plate and its frame, in millimetres (chosen: more than rounding).
+Smaller, and a tab may hang by nothing."""
 _LEAST_TABS = 4
+"""The fewest tabs of a plate (common practice). Fewer, and it twists as the rest is etched away."""
 _APART_MM = 50.0
+"""How far tabs are apart at most, in millimetres (common practice, from memory). Larger, and a long
+plate sags in the spray."""
 _STRAIGHT_DEG = 12.0
+"""An edge that turns by less along a tab, in degrees, takes it (chosen). Larger, and a tab is filed
+off a corner."""
 _TRIED = 200
+"""Places tried for each tab to each side of where it would stand evenly (chosen). More only take
+time; fewer, and a straight place is missed."""
 
 
 class EtchSizes(NamedTuple):

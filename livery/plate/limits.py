@@ -12,9 +12,17 @@ from livery.geometry.outline import Point
 from livery.plate.plate import Plate
 
 _CHORD_MM = 0.005
+"""How far the plate that is measured may lie from its curves, in millimetres (chosen: a tenth of
+the finest limit). Larger, and widths are out by so much."""
 _TOUCH_MM = 1e-4
+"""What is nearer than this, in millimetres, touches (chosen: rounding). Larger, and thin places are
+taken for whole."""
 _TIP_SHARE = 3.0
+"""A part that is too thin and reaches no further than this many of the limit is the tip of a letter
+(chosen). Larger, and thin strokes pass as tips."""
 _SAME_MM = 1e-6
+"""A size this near its limit, in millimetres, holds it (chosen: rounding). Larger, and sizes below
+the limit pass."""
 
 
 class PlateProcess(Enum):
@@ -116,8 +124,8 @@ _MAKERS = {
 
 
 THICK_TIMES = 2.5
-"""A casting that is more than this many of its least sections thick is better hollowed at its back;
-common practice, from memory."""
+"""A casting that is more than this many of its least sections thick is better hollowed at its back
+(common practice, from memory). Larger, and a thick one that draws in gets no warning."""
 
 
 class PlateShaping(NamedTuple):

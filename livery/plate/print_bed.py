@@ -13,9 +13,17 @@ if TYPE_CHECKING:
     from livery.geometry.outline import Outline
 
 _CHORD_MM = 0.02
+"""How far a pattern's outline may lie from its curves where cuts are placed, in millimetres
+(chosen). Larger, and a cut may graze a letter."""
 _MOST_PARTS = 24
+"""Parts of one pattern (chosen: nobody joins more true). Larger, and such a plate is cut up instead
+of refused."""
 _TRIED = 40
+"""Places tried for each cut to each side of the middle (chosen). More only take time; fewer, and a
+cut runs through a letter."""
 _STRAY_SHARE = 0.2
+"""How far a cut may stray from where parts are alike, as a share of a part (chosen). Larger, and
+parts are less alike."""
 _ACROSS = (1.0, 0.0, 0.0)
 _UP = (0.0, 1.0, 0.0)
 

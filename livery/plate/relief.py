@@ -25,20 +25,28 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 CHORD_MM = 0.005
-"""How far a wall's chords may lie from the curve they stand for."""
+"""How far a wall's chords may lie from the curve they stand for, in millimetres (chosen: half of
+what a file may be out by). Larger, and walls show facets."""
 
 FLAT_MM = 0.01
-"""How wide a flat between meeting walls may be."""
+"""How wide a flat between meeting walls may be, in millimetres (chosen). Larger, and the top of a
+thin stroke is cut off."""
 
 GRID_MM = 1e-4
-"""Corner points lie on this grid, which 32-bit numbers resolve up to 800 mm."""
+"""Corner points lie on this grid, in millimetres (chosen: 32-bit numbers resolve it up to 800 mm).
+Smaller, and two points of a large plate become one."""
 
 ROUND_CHORD_MM = 0.01
-"""How far the facets of a rounded edge or a fillet may lie from it."""
+"""How far the facets of a rounded edge or a fillet may lie from it, in millimetres (chosen).
+Larger, and roundings show facets."""
 
 _QUARTER = 8
 _STEP_MM = 0.05
+"""A wall that falls by less, in millimetres, needs no section between (chosen). Larger, and a draft
+is less true."""
 _DRAFTS_DEG = (0.5, 15.0)
+"""The least and the most draft that is made, in degrees (common practice, from memory). Larger
+spans make walls that tear the sand or lean over."""
 
 
 Profile = tuple[tuple[float, float], ...]

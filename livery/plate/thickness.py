@@ -11,10 +11,17 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 _LEVEL = 0.999
+"""A surface that looks up or down by more than this lies level (chosen: within 2.6 degrees).
+Larger, and a face that is a little rough is not measured."""
 _FACING = 0.5
-"""How far a surface must look up or down to be met: the walls of a plate are no side of its thickness."""
+"""How far a surface must look up or down to be met (chosen: the walls of a plate are no side of its
+thickness). Larger, and a sloping back is not met."""
 _LEAST_MM2 = 1e-4
+"""A smaller facet, in square millimetres, is not measured from (chosen). Larger, and thin places at
+fine letters are missed."""
 _APART_MM = 1e-6
+"""What is met nearer than this, in millimetres, is the surface itself (chosen: rounding). Larger,
+and a plate as thin is not measured."""
 
 
 class ThinnestPlace(NamedTuple):

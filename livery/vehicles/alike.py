@@ -10,7 +10,8 @@ from typing import Any
 from livery.findings import Finding, Place, Severity
 
 NAMED = 4
-"""So many further vehicles are named; of more, their number is given."""
+"""So many further vehicles are named; of more, their number is given (chosen). More make a finding
+longer."""
 
 _Alike = tuple[Place, str, Severity, int, str]
 

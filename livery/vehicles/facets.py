@@ -23,11 +23,12 @@ if TYPE_CHECKING:
     from livery.describe.entries.vehicle import Face
 
 SAG_MM = 0.05
-"""How far a facet may lie off a curved surface: a tenth of a fine line's width (our choice);
-larger shows as flats on a boiler, smaller only makes files grow."""
+"""How far a facet may lie off a curved surface, in millimetres (chosen: a tenth of a fine line's
+width). Larger shows as flats on a boiler, smaller only makes files grow."""
 
 CHORD_MM = 0.02
-"""How closely the edge of a panel that is not flat is followed, and what is painted on it."""
+"""How closely the edge of a panel that is not flat is followed, and what is painted on it, in
+millimetres (chosen). Larger shows as corners, smaller only makes files grow."""
 
 
 @dataclass(frozen=True)

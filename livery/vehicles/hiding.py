@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     import shapely
 
 LEAST_OVERLAP_MM2 = 1e-6
-"""Facets that only touch along an edge do not hide each other."""
+"""Facets that share less, in square millimetres, only touch along an edge and do not hide each
+other (chosen: rounding). Larger, and thin parts show through others."""
 
 
 class Shown(NamedTuple):

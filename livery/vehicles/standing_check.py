@@ -12,16 +12,21 @@ from livery.vehicles.placed import PlacedPanel, PlacedVehicle
 from livery.vehicles.standing import Space, Standing
 
 BEYOND_SHARE = 0.25
-"""A panel that reaches further past a headstock than this part of the vehicle's length is a slip;
-bowed ends, running plates and cow-catchers reach less (our choice)."""
+"""A panel that reaches further past a headstock than this part of the vehicle's length is a slip
+(chosen: bowed ends, running plates and cow-catchers reach less). Larger, and a wrong station
+passes."""
 
 SAME_PLANE_MM = 0.5
-"""Panels nearer to each other lie in one plane: less than the thinnest sheet."""
+"""Panels nearer to each other, in millimetres, lie in one plane (chosen: less than the thinnest
+sheet). Larger, and a fascia over a side is taken for the same metal."""
 
 SHARED_SHARE = 0.5
-"""Two panels in one plane that share more of the smaller one are taken for the same metal."""
+"""Two panels in one plane that share more of the smaller one are taken for the same metal (chosen).
+Larger, and a panel placed twice passes."""
 
 _CHORD_MM = 1.0
+"""How far the outlines compared may lie from their curves, in millimetres (chosen). Smaller only
+takes time."""
 
 
 def standing_findings(vehicles: Sequence[PlacedVehicle]) -> Iterator[Finding]:

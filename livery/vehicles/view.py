@@ -47,7 +47,8 @@ class View(Enum):
 
 
 EDGE_ON = 1e-3
-"""A facet that shows less than this share of its area is seen on edge and not drawn."""
+"""A facet that shows less than this share of its area is seen on edge and not drawn (chosen).
+Larger, and the sides of a round boiler are missing."""
 
 _AXES = {
     View.LEFT: (Space(1, 0, 0), Space(0, 0, 1), Space(0, -1, 0)),

@@ -17,21 +17,27 @@ from livery.works.hours import DAY, WorkingHours
 from livery.works.steps import Room, Schedule, Session, Wait, WorkStep, fresh_tape, session_minutes
 
 HOLDS = (0, DAY, 2 * DAY, 4 * DAY, 8 * DAY)
-"""How long a paint may be held back until more is ready for it."""
+"""How long a paint may be held back until more is ready for it, in minutes (chosen; each is tried).
+More of them only take time; fewer find a longer plan."""
 
 UNDER_WAY = (8, 16, 24, 32, 48)
-"""How many panels may be under way at once where there are many."""
+"""How many panels may be under way at once where there are many (chosen; each is tried). More of
+them only take time; fewer find a longer plan."""
 
 FEW_STEPS = 60
-"""With more the number under way is tried too, and fewer of the other rules."""
+"""With more steps than this the number under way is tried too, and fewer of the other rules
+(chosen). Only the time hangs on it, and which of two plans is found."""
 
 URGENT = 2 * DAY
-"""What may be recoated no later than in so long goes first, by the rule that keeps windows."""
+"""What may be recoated no later than in so many minutes goes first, by the rule that keeps windows
+(chosen: two days). Larger, and more steps go before others that could be done at once."""
 
 URGENT_FIRST = DAY
 """So much later it may begin, and yet go first."""
 
 NEVER = 10**9
+"""A minute later than any plan (chosen: 1,900 years). Smaller, and a long wait would be taken for
+none."""
 
 
 class NoPlanError(Exception):

@@ -9,13 +9,16 @@ from livery.describe.entries.description import DescriptionModel
 from livery.paints.paint_colours import paint_colour
 
 PALE = 65.0
-"""From this L* on a colour is sprayed over white (common practice)."""
+"""From this L* on a colour is sprayed over white (common practice). Larger, and pale colours take
+more coats to cover grey."""
 
 RED_DEGREES = (0.0, 55.0)
-"""CIELAB hue angles of reds and oranges, which are sprayed over red oxide (common practice)."""
+"""CIELAB hue angles in degrees of reds and oranges, which are sprayed over red oxide (common
+practice). Larger spans take in browns and yellows."""
 
 COLOURED = 15.0
-"""A chroma below this is a grey or a black, whatever its hue."""
+"""A chroma below this is a grey or a black, whatever its hue (chosen). Larger, and dull reds are
+sprayed over grey."""
 
 
 def ground_of(paints: Iterable[str], model: DescriptionModel) -> str:

@@ -13,8 +13,10 @@ from livery.describe.entries.making import Spraying
 
 WEEK = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 DAY = 24 * 60
+"""The minutes of a day (by definition). Another, and every date would be wrong."""
 COMMON_HOURS = (time(9), time(17))
-"""The hours of every day where none are described: nobody sprays through the night."""
+"""The hours of every day where none are described (common practice: nobody sprays through the
+night). Longer ones plan work when nobody is there."""
 
 
 @dataclass(frozen=True, slots=True)

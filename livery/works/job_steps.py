@@ -12,6 +12,8 @@ from livery.works.own_order import with_own_order
 from livery.works.steps import Wait, WorkStep
 
 PLATES_MIN = 30
+"""How long it takes to fix a panel's plates, in minutes (common practice, from memory). Larger, and
+the plan is longer."""
 
 
 def units_of(making: Making) -> tuple[Unit, ...]:

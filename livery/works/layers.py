@@ -27,17 +27,26 @@ if TYPE_CHECKING:
     from livery.describe.entries.vehicle import BareSurface
 
 IN_ONE_SITTING_H = 1.0
-"""Coats with no longer a wait between them are sprayed in one session."""
+"""Coats with no longer a wait between them, in hours, are sprayed in one session (common practice).
+Larger, and the gun is kept full while one waits."""
 
 PULL_MIN = 10
+"""How long it takes to pull a panel's tape or to burnish it, in minutes (common practice, from
+memory). Larger, and the plan is longer."""
 RIDGE_MIN = 15
+"""How long it takes to rub down a bare ridge, in minutes (common practice, from memory). Larger,
+and the plan is longer."""
 RIDGE_GRIT = 2000
-"""What a bare ridge is rubbed down with, and a colour dulled before it is lined (common practice)."""
+"""The grade that a bare ridge is rubbed down with, and a colour dulled before it is lined (common
+practice). Smaller is coarser, and its scratches show."""
 
 LEAST_RIDGE_MM = 1.0
+"""A shorter bare ridge, in millimetres, is not rubbed down (chosen). Larger, and ridges are left to
+be felt."""
 
 STILL_FRESH = 2
-"""Tape laid before this many times the wait for tape has passed lies on fresh paint (our own rule)."""
+"""Tape laid before this many times the wait for tape has passed lies on fresh paint (chosen: our
+own rule). Larger, and more masks are planned for another day."""
 
 BELOW = (*BY_HAND, "prime", "undercoat")
 """What a system does below the colours."""
@@ -57,7 +66,8 @@ ON_PLATES = ("prepare", "prime")
 """What of it is done on a plate: its letters would fill with more (common practice)."""
 
 BRIGHT_MIN = 10
-"""How long it takes to rub the face of a plate's letters bright (common practice)."""
+"""How long it takes to rub the face of a plate's letters bright, in minutes (common practice).
+Larger, and the plan is longer."""
 
 PLATE_METALS = {
     "brass": "brass",

@@ -11,6 +11,8 @@ from livery.make.sheets.page_flow import FAINT, TITLE_MM, PageFlow
 from livery.rounding import rounded_value
 
 LINE_MM = 2.6
+"""The height of a line of an order, in millimetres (chosen: read at arm's length). Larger, and an
+order takes more pages."""
 BOX = "[  ]"
 
 

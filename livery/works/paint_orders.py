@@ -12,13 +12,16 @@ from livery.paints.paint_colours import PaintColour
 from livery.works.works_plan import Works
 
 TOLERANCE_DE00 = 1.0
-"""Two panels side by side that differ by less are taken for one colour (common practice)."""
+"""Two panels side by side that differ by less in CIEDE2000 are taken for one colour (common
+practice). Larger, and a paint that shows as another is accepted."""
 
 GLOSS_UNITS = {"gloss": "80 or more", "satin": "25 to 40", "matt": "10 or less"}
 """Gloss at 60°, units of ISO 2813, for what a finish is called (common practice)."""
 
 METHODS = {"spray": "for spraying", "brush": "for brushing", "roller": "for rolling"}
 PANELS = 2
+"""Test panels that are asked for with a paint (common practice: one to keep and one to send back).
+More cost more."""
 STANDARD_PANELS = ("steel", "aluminium", "zinc")
 """What the work is made of and ISO 1514 has standard panels of (from memory)."""
 

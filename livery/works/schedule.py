@@ -25,22 +25,27 @@ MOST_STEPS = 60
 so many in the time those take (measured)."""
 
 CHANGES, CHANGED_STEPS = 60_000, 15_000_000
-"""How many changes are tried, and how many steps they may put in time anew: some 20 s for 30 vehicles."""
+"""How many changes are tried, and how many steps they may put in time anew (measured: some 20 s for
+30 vehicles). More take longer and find a plan as short or shorter."""
 
 FEWER_CHANGES = 5_000
-"""How many are tried before the solver begins."""
+"""How many are tried before the solver begins (chosen). More take longer; fewer give it less to
+begin from."""
 
 LONGEST = 5 * 365 * DAY
-"""Five years: what takes longer is a slip in a drying time."""
+"""The longest plan, in minutes (chosen: five years; what takes longer is a slip in a drying time).
+Larger, and such a slip is planned."""
 
 FEW_FOR_SOLVER = 20
-"""So few steps the solver alone plans best."""
+"""So few steps the solver alone plans best (measured). Larger, and more plans wait for it."""
 
 LIMIT = 2.0
-"""Deterministic time of the first stage, a count of the solver's own work."""
+"""Deterministic time of the first stage, a count of the solver's own work (chosen). Larger takes
+longer and proves more plans."""
 
 SHARES = (1.0, 0.75, 0.25, 0.5, 0.1, 0.1)
-"""How much of it each stage is given."""
+"""How much of it each stage is given (chosen). Larger takes longer; smaller, and the plan is not
+proven."""
 
 
 @kept

@@ -20,39 +20,54 @@ from livery.works.supplies import with_supplies
 from livery.works.works_plan import Works
 
 CLEANER_ML = 100.0
-"""Gun cleaner for a session (common practice for a small gun)."""
+"""Gun cleaner for a session, in millilitres (common practice for a small gun). Larger, and more is
+bought."""
 
 BRUSH_CLEANER_ML = 50.0
-"""Cleaner for a brush or a roller after a session (common practice)."""
+"""Cleaner for a brush or a roller after a session, in millilitres (common practice). Larger, and
+more is bought."""
 
 ABRASIVE_M2 = 0.05
-"""What one sheet of wet-or-dry paper rubs down (common practice)."""
+"""What one sheet of wet-or-dry paper rubs down, in square metres (common practice). Larger, and
+less is bought."""
 
 FILLER_ML_PER_M2, FILLER_LEAST_ML = 150.0, 50.0
-"""Stopper to fill grain and dents, and the least that is worked with (common practice)."""
+"""Stopper to fill grain and dents, and the least that is worked with, in millilitres (common
+practice). Larger, and more is bought."""
 
 CLOTH_M2 = 0.5
-"""What a tack cloth wipes before it is full (common practice)."""
+"""What a tack cloth wipes before it is full, in square metres (common practice). Larger, and fewer
+are bought."""
 
 CARD_M2 = 0.02
-"""The test cards of each paint, sprayed with it (our own rule: two of 100 cm²)."""
+"""The test cards of each paint, sprayed with it, in square metres (chosen: two of 100 cm²). Larger,
+and more paint is bought."""
 
 SIZE_M2_PER_L = 10.0
-"""What oil size covers, thin as it is laid (common practice)."""
+"""What a litre of oil size covers, thin as it is laid, in square metres (common practice). Larger,
+and less is bought."""
 
 PEN_FILM_MM = 0.03
+"""The wet film of a pen line, in millimetres (common practice). Larger, and more paint is
+thinned."""
 PEN_LEAST_ML = 10.0
-"""The wet film of a pen line, and the least paint that can be thinned and filled (common practice)."""
+"""The least paint that can be thinned and filled into a pen, in millilitres (common practice).
+Larger, and more is bought."""
 
 DECAL_ML_PER_M2 = 500.0
+"""Setting solution for decals, in millilitres for a square metre (common practice). Larger, and
+more is bought."""
 DECAL_LEAST_ML = 10.0
-"""Setting solution for decals (common practice)."""
+"""The least setting solution for a job, in millilitres (common practice). Larger, and more is
+bought."""
 
 PAPER_WIDE_M = 0.3
-"""The width of a roll of masking paper (common practice)."""
+"""The width of a roll of masking paper, in metres (common practice). Larger, and fewer metres are
+bought."""
 
 RIDGE_M = 0.005
-"""How wide a ridge is rubbed down on both sides of a seam (common practice)."""
+"""How wide a ridge is rubbed down on both sides of a seam, in metres (common practice). Larger, and
+more paper is bought."""
 
 
 def shopping(works: Works, making: Making) -> tuple[Quantity, ...]:

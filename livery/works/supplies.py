@@ -11,7 +11,8 @@ from livery.make.quantities.job_quantities import Quantity
 from livery.make.quantities.needs import Pack, purchase
 
 TINS_ML = (125.0, 250.0, 500.0, 1000.0)
-"""The tins that paint, primer, hardener and thinner are sold in, where none are said (common practice)."""
+"""The tins that paint, primer, hardener and thinner are sold in, in millilitres, where none are
+said (common practice). Larger ones leave more over."""
 
 
 def with_supplies(rows: Sequence[Quantity], supplies: Mapping[str, Supply]) -> tuple[Quantity, ...]:

@@ -18,18 +18,37 @@ from livery.write.label_face import LEAST_CAP_MM, label_width
 from livery.write.measuring_bar import HUNDRED_MM
 
 MARGIN_MM = 10.0
+"""What the chart of the works leaves at its edges, in millimetres (chosen). Larger, and the sheet
+is larger."""
 NAME_MM = 46.0
+"""The room for the names at the left of the chart, in millimetres (chosen). Smaller, and long names
+are cut short."""
 COLUMN_MM, WIDEST_COLUMN_MM = 5.6, 12.0
+"""The width of a column of the chart, and the most of it where there are few, in millimetres
+(chosen: a number of two digits). Larger, and the sheet is longer."""
 READY_MM = 26.0
-"""At the end of each row, for the days from which it is handled and is cured."""
+"""At the end of each row, for the days from which it is handled and is cured, in millimetres
+(chosen). Smaller, and they run off the sheet."""
 ROW_MM = 5.8
+"""The height of a row, in millimetres (chosen: two lines of small type). Larger, and the sheet is
+higher."""
 HEAD_MM = 78.0
-"""Above the rows: the day, what is done, and its number."""
+"""Above the rows, in millimetres: the day, what is done, and its number (chosen). Smaller, and what
+is done is cut short."""
 DAY_MM = 12.0
+"""The room for the day at the head of a column, in millimetres (chosen). Larger leaves less for
+what is done."""
 STRIP_MM = 6.4
+"""The strip with the number and the colour of a step, in millimetres (chosen). Larger leaves less
+for what is done."""
 FOOT_MM = 20.0
+"""Below the rows, in millimetres, for what the signs mean (chosen). Larger, and the sheet is
+higher."""
 TITLE_MM = 4.5
+"""The height of the title, in millimetres (chosen). Larger, and long titles are cut short."""
 TEXT_MM = 2.0
+"""The height of the words, in millimetres (chosen: the least that is read with ease). Smaller is
+hard to read in the shop."""
 SMALL_MM = LEAST_CAP_MM
 BY_HAND = "#d5dade"
 INK, FAINT = "#111111", "#777777"
