@@ -62,6 +62,10 @@ MOST_PIXELS = 600_000_000
 """Of a picture at all: an A0 drawing at 600 dots to the inch has 560 million.  Its stored values
 take up to 4 bytes a pixel."""
 
+MOST_ADDED_BYTES = 200_000_000
+"""Of a drawing or photograph that the local page copies into a job's folder: a scan of 280 megapixels
+takes 20 to 150 MB.  It is held in memory once."""
+
 MOST_PIXELS_IN_LIGHT = 100_000_000
 """Of a picture worked on as light, which takes about 25 bytes a pixel, 2.5 GB: the largest
 cameras have 100 million."""

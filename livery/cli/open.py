@@ -57,7 +57,7 @@ def command(job: Path, port: int, folder: Path | None, editor: str, no_browser: 
     if not no_browser and _has_screen():
         import webbrowser
 
-        webbrowser.open(keys.address)
+        webbrowser.open(keys.address_once)
     serve(page_app(opened, keys, editor), at)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,10 +12,12 @@ from livery.cli._output import input_files, replace_option
 from livery.cli._say import echo, say_findings
 
 if TYPE_CHECKING:
-    from livery.layout.frame import Frame
-    from livery.layout.plan import PanelPlan
-    from livery.make.drawings.on_photograph import LaidPiece
+    from livery.describe.values import Position
+    from livery.examined import Examined
+    from livery.geometry.measure import Bounds
+    from livery.make.drawings.on_photograph import LaidPiece, PanelView, VehicleSide
     from livery.survey.known_points import KnownPoint
+    from livery.survey.lens import Lens
 
 
 @click.command()
@@ -29,7 +31,8 @@ if TYPE_CHECKING:
     required=True,
     help='Where a panel is on PHOTO: "side: x,y x,y x,y x,y", the corners of the rectangle round '
     'it, from the top left round; or four and more known points, "side: x,y = left, top; '
-    'x,y = 3 ft, waist; ...". Repeatable.',
+    'x,y = 3 ft, waist; ...". A whole vehicle by its side, "318 left: ...", the rectangle down to the '
+    "rail. Repeatable.",
 )
 @click.option(
     "--strength",
@@ -69,9 +72,8 @@ def command(
     Points are in pixels from the top left corner of the upright picture.  With --prototype
     and --lines, compare the lines of the livery with those on a photograph of the prototype.
     """
-    from livery.make.drawings.on_photograph import PanelView, laid_on_photograph, overlay_svg
+    from livery.make.drawings.on_photograph import overlay_svg
     from livery.pipeline import examine, require_sound
-    from livery.survey.known_points import KnownPoints
     from livery.survey.laid_picture import with_overlay
     from livery.survey.lens import fit_lens
     from livery.survey.photograph import load_photograph, upright_size
@@ -88,9 +90,8 @@ def command(
     pieces: list[LaidPiece] = []
     remarks = list(lens_findings)
     for text in places:
-        plan, points = _panel_points(examined.plan.panels, text)
-        view = PanelView(KnownPoints(points), lens, is_prototype=prototype)
-        pieces += laid_on_photograph(plan, view)
+        laid, view = _laid(examined, text, lens, is_prototype=prototype)
+        pieces += laid
         remarks += [f for f in view.findings if f not in remarks]
     svg = overlay_svg(
         size, pieces, examined.shown_colours, strength=strength / 100, lines_only=lines
@@ -100,26 +101,73 @@ def command(
     say_findings(remarks)
 
 
-def _panel_points(
-    panels: Sequence[PanelPlan], text: str
-) -> tuple[PanelPlan, tuple[KnownPoint, ...]]:
-    """Return the panel that a text names, and where its points are on the photograph."""
-    from livery.findings import fault
-    from livery.make.drawings.on_photograph import corner_points
-    from livery.survey.places import read_points, split_name
+def _laid(
+    examined: Examined, text: str, lens: Lens, *, is_prototype: bool
+) -> tuple[Sequence[LaidPiece], PanelView]:
+    """Return what a text lays on the photograph, a panel or a side, and how it is seen there."""
+    from livery.make.drawings.on_photograph import (
+        PanelView,
+        laid_on_photograph,
+        laid_side_on_photograph,
+    )
+    from livery.survey.known_points import KnownPoints
+    from livery.survey.places import split_name
 
     name, body = split_name(text)
-    plan = next((p for p in panels if p.name == name), None)
-    if plan is None:
-        known = ", ".join(f'"{p.name}"' for p in panels)
-        raise fault("overlay-panel", f'"{name}" is no panel of this job', f"Write one of {known}.")
+    plan = next((p for p in examined.plan.panels if p.name == name), None)
+    if plan is not None:
+        frame = plan.frame
+        points = _points(body, frame.extent, frame.point)
+        view = PanelView(KnownPoints(points), lens, is_prototype=is_prototype)
+        return laid_on_photograph(plan, view), view
+    side = _side(examined, name, is_prototype=is_prototype)
+    box, scale = side.extent, examined.plan.panels[0].frame.scale
+    edges = {"left": box.left, "right": box.right, "bottom": box.bottom, "top": box.top}
+
+    def place(positions: tuple[Position, Position]) -> tuple[float, float]:
+        x, y = (edges[p.datum] if p.datum else 0.0 for p in positions)
+        across, up = (scale.to_model(p.offset) for p in positions)
+        return x + across, y + up
+
+    view = PanelView(KnownPoints(_points(body, box, place)), lens, is_prototype=is_prototype)
+    return laid_side_on_photograph(side, view), view
+
+
+def _side(examined: Examined, name: str, *, is_prototype: bool) -> VehicleSide:
+    from livery.findings import fault
+    from livery.make.drawings.on_photograph import vehicle_side
+    from livery.vehicles.as_drawn import vehicles_as_drawn
+    from livery.vehicles.view import View
+
+    called, _, view = name.rpartition(" ")
+    views = {v.value: v for v in View}
+    built = examined.vehicles.placed
+    vehicles = vehicles_as_drawn(examined.description) if is_prototype else built
+    vehicle = next((v for v in vehicles if v.name == called), None)
+    if vehicle is None or view not in views:
+        sides = [f"{v.name} {view}" for v in built for view in ("left", "right")]
+        known = ", ".join(f'"{n}"' for n in (*(p.name for p in examined.plan.panels), *sides))
+        message = f'"{name}" is no panel of this job, and no side of a vehicle'
+        raise fault("overlay-panel", message, f"Write one of {known}.")
+    plates = () if is_prototype else examined.plan.plates
+    return vehicle_side(vehicle, views[view], examined.shown_colours, plates)
+
+
+def _points(
+    body: str, box: Bounds, place: Callable[[tuple[Position, Position]], Iterable[float]]
+) -> tuple[KnownPoint, ...]:
+    """Return where points are on the photograph: the corners of a box, or each by its place."""
+    from livery.make.drawings.on_photograph import corner_points
+    from livery.survey.places import read_points
+
     if "=" not in body:
-        return plan, corner_points(plan.frame, read_points(body))
-    known_points = (_known_point(plan.frame, one) for one in body.split(";") if one.strip())
-    return plan, tuple(known_points)
+        return corner_points(box, read_points(body))
+    return tuple(_known_point(place, one) for one in body.split(";") if one.strip())
 
 
-def _known_point(frame: Frame, text: str) -> KnownPoint:
+def _known_point(
+    place: Callable[[tuple[Position, Position]], Iterable[float]], text: str
+) -> KnownPoint:
     from pydantic_core import PydanticCustomError
 
     from livery.describe.values import to_position
@@ -127,13 +175,13 @@ def _known_point(frame: Frame, text: str) -> KnownPoint:
     from livery.survey.known_points import KnownPoint
     from livery.survey.places import read_points
 
-    pick, _, place = (part.strip() for part in text.partition("="))
-    picks, parts = read_points(pick), place.split(",")
+    pick, _, where = (part.strip() for part in text.partition("="))
+    picks, parts = read_points(pick), where.split(",")
     try:
         if len(picks) != 1 or len(parts) != 2:
             raise ValueError
-        x, y = frame.point((to_position(parts[0].strip()), to_position(parts[1].strip())))
-    except (ValueError, PydanticCustomError, LiveryError):
+        x, y = place((to_position(parts[0].strip()), to_position(parts[1].strip())))
+    except (ValueError, KeyError, PydanticCustomError, LiveryError):
         raise fault(
             "overlay-point",
             f"{text.strip()!r} does not say where a point lies on the panel.",

@@ -16,11 +16,15 @@ from http.cookies import CookieError, SimpleCookie
 from typing import TYPE_CHECKING
 from urllib.parse import parse_qs
 
+from livery.input_limits import MOST_ADDED_BYTES
+
 if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 MOST_BODY_BYTES = 65_536
 """Of a request: some hundred values tried at once take a tenth of it."""
+ADD_FILE = "/add-file"
+"""The one address that takes more than that: a picture to be copied into the job's folder."""
 
 POLICY = "; ".join(
     [
@@ -48,10 +52,16 @@ LOOPBACK = "127.0.0.1"
 
 @dataclass(frozen=True)
 class PageKeys:
-    """The port of a page, the token in its address, and the key its browser is given for that."""
+    """The port of a page, the tokens in its addresses, and the key its browser is given for one.
+
+    ``token`` is printed, and holds as long as the page is served.  ``once`` is handed to the browser
+    that is started with it: other users of the machine may see how a program was started, so it
+    holds for one use.
+    """
 
     port: int
     token: str = field(default_factory=lambda: secrets.token_hex(32), repr=False)
+    once: str = field(default_factory=lambda: secrets.token_hex(32), repr=False)
     cookie: str = field(default_factory=lambda: secrets.token_hex(32), repr=False)
 
     @property
@@ -61,8 +71,16 @@ class PageKeys:
 
     @property
     def address(self) -> str:
-        """The address to open, token included."""
-        return f"http://{LOOPBACK}:{self.port}/?token={self.token}"
+        """The address to print, token included."""
+        return self._with(self.token)
+
+    @property
+    def address_once(self) -> str:
+        """The address to start a browser with: it can be opened once."""
+        return self._with(self.once)
+
+    def _with(self, token: str) -> str:
+        return f"http://{LOOPBACK}:{self.port}/?token={token}"
 
     @property
     def cookie_name(self) -> str:
@@ -76,6 +94,7 @@ class Guard:
     def __init__(self, app: ASGIApp, keys: PageKeys) -> None:
         self._app = app
         self._keys = keys
+        self._tokens = [keys.token, keys.once]
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one connection."""
@@ -93,7 +112,7 @@ class Guard:
         elif not self._has_key(headers):
             await _refuse(send, 403, "Open this page by the address that livery printed.")
         else:
-            await self._app(scope, _bounded(receive), _with_headers(send))
+            await self._app(scope, _bounded(receive, _most_bytes(scope)), _with_headers(send))
 
     def _wrong(self, scope: Scope, headers: Mapping[str, list[str]]) -> tuple[int, str] | None:
         """Return what is wrong with where a request comes from or goes to; None for nothing."""
@@ -110,7 +129,7 @@ class Guard:
         lengths = headers.get("content-length", ["0"])
         if len(lengths) != 1 or not lengths[0].isdecimal():
             return 400, "This request does not say how long it is."
-        if int(lengths[0][:12]) > MOST_BODY_BYTES or len(lengths[0]) > 12:
+        if int(lengths[0][:12]) > _most_bytes(scope) or len(lengths[0]) > 12:
             return 413, "This request is too long."
         return None
 
@@ -127,9 +146,11 @@ class Guard:
     async def _let_in(self, scope: Scope, send: Send) -> None:
         """Give the browser that has the token its key, and send it on without the token."""
         given = parse_qs(scope["query_string"].decode("latin-1")).get("token", [])
-        if len(given) != 1 or not _is_same(given[0], self._keys.token):
+        if len(given) != 1 or not any(_is_same(given[0], token) for token in self._tokens):
             await _refuse(send, 403, "Open this page by the address that livery printed.")
             return
+        if not _is_same(given[0], self._keys.token):
+            self._tokens = [self._keys.token]
         name, key = self._keys.cookie_name, self._keys.cookie
         cookie = f"{name}={key}; Path=/; HttpOnly; SameSite=Strict"
         await _answer(send, 303, "", {"location": "/", "set-cookie": cookie})
@@ -146,7 +167,11 @@ def _headers(scope: Scope) -> dict[str, list[str]]:
     return found
 
 
-def _bounded(receive: Receive) -> Receive:
+def _most_bytes(scope: Scope) -> int:
+    return MOST_ADDED_BYTES if scope["path"] == ADD_FILE else MOST_BODY_BYTES
+
+
+def _bounded(receive: Receive, most: int) -> Receive:
     """Return a receiver that ends a body longer than it may be, whatever it said of its length."""
     taken = 0
 
@@ -154,7 +179,7 @@ def _bounded(receive: Receive) -> Receive:
         nonlocal taken
         message = await receive()
         taken += len(message.get("body", b""))
-        if taken > MOST_BODY_BYTES:
+        if taken > most:
             return {"type": "http.disconnect"}
         return message
 

@@ -35,6 +35,8 @@ from livery.toml.added_values import AbsentValue, with_changes
 from livery.toml.read import reading
 from livery.toml.written_values import PlainValue, WrittenValue
 from livery.units import UnitError
+from livery.vehicles.as_drawn import vehicles_as_drawn
+from livery.vehicles.placed import PlacedVehicle
 from livery.write.file import update_files
 
 MOST_DRAWN = 600
@@ -76,6 +78,7 @@ class OpenJob:
         self._data: dict[str, Any] = {}
         self._states: tuple[tuple[Path, int, int], ...] = ()
         self._sheets: tuple[JobAnswer, dict[tuple[str, str], list[str]]] | None = None
+        self._drawn_vehicles: tuple[JobAnswer, tuple[PlacedVehicle, ...]] | None = None
         self._known: OrderedDict[int, frozenset[str]] = OrderedDict()
         self.version = 0
         self._answer = self._refreshed()
@@ -113,6 +116,17 @@ class OpenJob:
     def examined(self) -> Examined:
         """The job as its files are."""
         return self._answer.examined
+
+    def vehicle(self, name: str, *, as_drawn: bool = False) -> PlacedVehicle | None:
+        """Return a vehicle as its files are, or as if it had been built to scale; None for another."""
+        with self._lock:
+            placed = self._answer.examined.vehicles.placed
+            if as_drawn:
+                if self._drawn_vehicles is None or self._drawn_vehicles[0] is not self._answer:
+                    found = vehicles_as_drawn(self._answer.examined.description)
+                    self._drawn_vehicles = (self._answer, found)
+                placed = self._drawn_vehicles[1]
+            return next((vehicle for vehicle in placed if vehicle.name == name), None)
 
     def panel(self, name: str) -> PanelPlan | None:
         """Return a panel as its files are; None for one that is not there."""

@@ -9,10 +9,16 @@ from typing import TYPE_CHECKING, Any
 from pydantic import ValidationError
 
 from livery.findings import LiveryError, fault
+from livery.local_page.added_files import add_picture
 from livery.local_page.answering import Handler, asked, asked_for, json_answer
+from livery.local_page.guard import ADD_FILE
+from livery.local_page.laid_livery import laid_livery
+from livery.local_page.open_job import OpenJob
+from livery.local_page.picture_colours import PictureColours
 from livery.local_page.picture_desk import AskedMeasure, PictureDesk, PictureName
 from livery.local_page.requests import (
     ColoursRequest,
+    KeepNamedRequest,
     MeasuresRequest,
     OverlayRequest,
     PictureRequest,
@@ -31,8 +37,10 @@ TILES_KEPT_S = 3600
 class PictureAnswers:
     """Answers for the desk where drawings and photographs lie."""
 
-    def __init__(self, desk: PictureDesk) -> None:
-        self._desk = desk
+    def __init__(self, job: OpenJob) -> None:
+        self._job = job
+        self._desk = PictureDesk(job)
+        self._colours = PictureColours(job, self._desk)
 
     def looked_at(self) -> dict[str, Handler]:
         """Return what is answered without anything being changed, by address."""
@@ -41,6 +49,7 @@ class PictureAnswers:
             "/picture": self.picture,
             "/tile": self.tile,
             "/survey": self.survey,
+            "/shelves": self.shelves,
         }
 
     def acts(self) -> dict[str, Handler]:
@@ -50,7 +59,8 @@ class PictureAnswers:
             "/stripe": self.stripe,
             "/colours": self.colours,
             "/straighten": self.straighten,
-            "/keep-measures": self.keep,
+            ADD_FILE: self.add,
+            "/keep-named": self.keep,
             "/on-photograph": self.on_photograph,
         }
 
@@ -80,7 +90,8 @@ class PictureAnswers:
         """Answer with sizes off a picture."""
         body = await asked(request, MeasuresRequest)
         measures = [AskedMeasure(m.way, m.places, m.pick_error) for m in body.measures]
-        return await _answer(self._desk.measured, _entry(body.picture), measures)
+        traces = [(t.way, t.box) for t in body.traces]
+        return await _answer(self._desk.measured, _entry(body.picture), measures, traces)
 
     async def stripe(self, request: Request) -> Response:
         """Answer with the edges of a stripe."""
@@ -88,9 +99,20 @@ class PictureAnswers:
         return await _answer(self._desk.stripe, _entry(body.picture), body.places)
 
     async def colours(self, request: Request) -> Response:
-        """Answer with colours off a picture, and the standards near them."""
+        """Answer with colours off a picture, and the standards and recipes near them."""
         body = await asked(request, ColoursRequest)
-        return await _answer(self._desk.colours, body.file, body.sampled, body.known, body.chart)
+        return await _answer(
+            self._colours.colours, body.file, body.sampled, body.known, body.chart, body.shelf
+        )
+
+    async def shelves(self, _: Request) -> Response:
+        """Answer with the shelves that recipes can be had from."""
+        return await _answer(self._colours.shelves)
+
+    async def add(self, request: Request) -> Response:
+        """Copy a picture into the job's folder, and answer with its name."""
+        content = await request.body()
+        return await _answer(_added, self._job, asked_for(request, "name"), content)
 
     async def straighten(self, request: Request) -> Response:
         """Write a picture straightened, and answer with its name."""
@@ -98,24 +120,36 @@ class PictureAnswers:
         return await _answer(self._desk.straightened, _entry(body))
 
     async def keep(self, request: Request) -> Response:
-        """Enter measurements in the survey, and answer with what it has."""
-        from livery.survey.keeping import NewMeasure
+        """Enter what has a name in the survey, and answer with what it has."""
+        from livery.survey.keeping import Kept, NewColour, NewMeasure, NewTrace
 
-        body = await asked(request, MeasuresRequest)
-        measures = [NewMeasure(m.name, m.way, m.places, m.pick_error) for m in body.measures]
-        return await _answer(self._desk.keep, _entry(body.picture), measures)
+        body = await asked(request, KeepNamedRequest)
+        new: list[Kept] = [
+            *(NewMeasure(m.name, m.way, m.places, m.pick_error) for m in body.measures),
+            *(NewTrace(t.name, t.way, t.box) for t in body.traces),
+            *(
+                NewColour(name=c.name, region=c.region, card=body.known, chart=body.chart)
+                for c in body.colours
+            ),
+        ]
+        return await _answer(self._desk.keep, _entry(body.picture), new)
 
     async def on_photograph(self, request: Request) -> Response:
-        """Answer with a panel's pieces where a photograph shows them."""
+        """Answer with the pieces of a panel or a side where a photograph shows them."""
         body = await asked(request, OverlayRequest)
 
         def laid() -> dict[str, Any]:
             name = PictureName(body.file, body.page, body.dots_per_inch)
-            return self._desk.laid_on(
-                name, body.panel, body.points, body.edges, is_prototype=body.prototype
+            size = self._desk.opened(name).size
+            return laid_livery(
+                self._job, size, body.figure, body.points, body.edges, is_prototype=body.prototype
             )
 
         return await _answer(laid)
+
+
+def _added(job: OpenJob, name: str, content: bytes) -> dict[str, str]:
+    return {"file": add_picture(job, name, content)}
 
 
 async def _answer(work: Callable[..., object], *given: object) -> Response:

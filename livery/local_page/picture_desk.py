@@ -17,8 +17,7 @@ from livery.findings import Finding, LiveryError, fault
 from livery.local_page.open_job import OpenJob
 
 if TYPE_CHECKING:
-    from livery.survey.keeping import NewMeasure
-    from livery.survey.known_points import KnownPoint
+    from livery.survey.keeping import Kept
     from livery.survey.large_picture import LargePicture
     from livery.survey.survey_file import PictureEntry
 
@@ -66,14 +65,15 @@ class PictureDesk:
         """Return what there is to know of a picture before its tiles are asked for."""
         from livery.survey.large_picture import TILE, levels_of
 
-        opened = self._opened(name)
+        opened = self.opened(name)
         return {"size": opened.size, "levels": levels_of(opened.size), "tile": TILE}
 
     def tile(self, name: PictureName, level: int, column: int, row: int) -> bytes | None:
         """Return a tile of a picture as JPEG."""
-        return self._opened(name).tile(level, column, row)
+        return self.opened(name).tile(level, column, row)
 
-    def _opened(self, name: PictureName) -> LargePicture:
+    def opened(self, name: PictureName) -> LargePicture:
+        """Return a picture; those asked for last are kept open."""
         from livery.survey.large_picture import open_large
 
         file = self.file_of(name.file)
@@ -106,15 +106,24 @@ class PictureDesk:
 
     # -- measuring
 
-    def measured(self, picture: PictureEntry, asked: Sequence[AskedMeasure]) -> dict[str, Any]:
-        """Return what is known of a picture's calibration, and each size or why there is none."""
+    def measured(
+        self,
+        picture: PictureEntry,
+        asked: Sequence[AskedMeasure],
+        traces: Sequence[tuple[str, str]] = (),
+    ) -> dict[str, Any]:
+        """Return what is known of a picture's calibration, and each size or why there is none.
+
+        ``traces`` are tracings, each its way and its box.
+        """
         from livery.survey.named_sizes import calibrate, measured
 
         self._require_size(picture)
         try:
             on = calibrate(picture)
         except LiveryError as error:
-            return {"faults": _data(error.findings), "checks": [], "sizes": [], "findings": []}
+            nothing: dict[str, Any] = {"checks": [], "sizes": [], "traces": [], "findings": []}
+            return {"faults": findings_data(error.findings), **nothing}
         sizes: list[dict[str, Any]] = []
         for one in asked:
             try:
@@ -132,8 +141,20 @@ class PictureDesk:
             ],
             "residuals": [round(r, 2) for r in residuals],
             "sizes": sizes,
-            "findings": _data(on.findings),
+            "traces": [self._traced(picture, way, box) for way, box in traces],
+            "findings": findings_data(on.findings),
         }
+
+    def _traced(self, picture: PictureEntry, way: str, box: str) -> dict[str, str]:
+        """Return what is traced in a box, with the edge found in the picture, or why nothing is."""
+        from livery.survey.traced_outline import traced
+
+        try:
+            found = traced(self.file_of(picture.file), picture, way, box)
+        except LiveryError as error:
+            return {"fault": error.findings[0].message}
+        rings = (" ".join(f"{x:.2f} {y:.2f}" for x, y in ring) for ring in found.rings)
+        return {"words": str(found), "d": "".join(f"M{ring}Z" for ring in rings)}
 
     def stripe(self, picture: PictureEntry, places: str) -> dict[str, Any]:
         """Return the edges of the stripe that a line crosses."""
@@ -142,48 +163,9 @@ class PictureDesk:
 
         self._require_size(picture)
         require_within(picture.size, [places])
-        opened = self._opened(_name_of(picture))
+        opened = self.opened(_name_of(picture))
         found = find_stripe(opened, *read_pair(places))
         return {"places": found.places, "pickError": round(found.pick_error, 3)}
-
-    def colours(
-        self, picture: str, sampled: Sequence[str], known: Sequence[str], chart: str
-    ) -> dict[str, Any]:
-        """Return the colour of each region sampled, corrected by what is known, and standards near it."""
-        from livery.colour.palette_file import shipped_palettes
-        from livery.colour.value import Colour
-        from livery.survey.colours import chart_place
-        from livery.survey.match import match_photograph
-        from livery.survey.places import read_known_colour, read_region
-
-        found = match_photograph(
-            self.file_of(picture),
-            [read_region(text) for text in sampled],
-            knowns=[read_known_colour(text) for text in known],
-            chart=chart_place(chart or None),
-            palettes=shipped_palettes(),
-            count=2,
-        )
-        return {
-            "colours": [
-                {
-                    "lab": [round(v, 1) for v in one.target.lab],
-                    "within": round(one.target.within, 1),
-                    "hex": Colour(one.target.lab).screen().hex,
-                    "standards": [
-                        {
-                            "label": f"{palette.title}: {match.swatch.label()}",
-                            "hex": Colour(match.lab).screen().hex,
-                            "off": round(match.delta_e_00, 1),
-                        }
-                        for palette, matches in one.standards
-                        for match in matches
-                    ],
-                }
-                for one in found
-            ],
-            "findings": _data(list({f: None for one in found for f in one.findings})),
-        }
 
     def straightened(self, picture: PictureEntry) -> dict[str, Any]:
         """Write the picture, straightened by what is known in it, beside it; return its name."""
@@ -211,7 +193,7 @@ class PictureDesk:
 
     def _require_size(self, picture: PictureEntry) -> None:
         """See to it that places picked on a picture are places of what the file holds now."""
-        size = self._opened(_name_of(picture)).size
+        size = self.opened(_name_of(picture)).size
         if tuple(size) != tuple(picture.size):
             raise fault(
                 "picture-size",
@@ -236,12 +218,13 @@ class PictureDesk:
 
         file = self.survey_file
         about = {"file": file.name, "isNamed": bool(self._job.survey_name)}
+        nothing: dict[str, Any] = {"pictures": [], "sizes": [], "colours": [], "outlines": []}
         if not is_file(file):
-            return {**about, "pictures": [], "sizes": [], "findings": []}
+            return {**about, **nothing, "findings": []}
         try:
             survey = load_survey(file)
         except LiveryError as error:
-            return {**about, "pictures": [], "sizes": [], "findings": _data(error.findings)}
+            return {**about, **nothing, "findings": findings_data(error.findings)}
         sizes, findings = named_sizes(survey)
         return {
             **about,
@@ -261,7 +244,15 @@ class PictureDesk:
                 }
                 for size in sizes.values()
             ],
-            "findings": _data(findings),
+            "colours": [
+                {"name": name, **entry.model_dump(include={"picture", "region", "card", "chart"})}
+                for name, entry in survey.model.colour.items()
+            ],
+            "outlines": [
+                {"name": name, "picture": entry.picture, "way": entry.way, "box": entry.box}
+                for name, entry in survey.model.trace.items()
+            ],
+            "findings": findings_data(findings),
         }
 
     def _shown_name(self, file: Path) -> str | None:
@@ -270,52 +261,24 @@ class PictureDesk:
         except (OSError, ValueError):
             return None
 
-    def keep(self, picture: PictureEntry, measures: Sequence[NewMeasure]) -> dict[str, Any]:
-        """Enter measurements in the survey; return what it then has."""
+    def keep(self, picture: PictureEntry, new: Sequence[Kept]) -> dict[str, Any]:
+        """Enter what was measured, sampled and traced in the survey; return what it then has."""
         from livery.survey.keeping import keep_in_survey
 
         self._require_size(picture)
         self._job.require_ours(self.survey_file)
         file = self.file_of(picture.file)
         own = picture.model_copy(update={"file": str(file)})
-        keep_in_survey(self.survey_file, own, measures)
+        keep_in_survey(self.survey_file, own, new)
         return self.survey()
-
-    # -- the livery on a photograph
-
-    def laid_on(
-        self, name: PictureName, panel: str, points: Sequence[tuple[float, float, float, float]],
-        edges: Sequence[str], *, is_prototype: bool,
-    ) -> dict[str, Any]:  # fmt: skip
-        """Return a panel's pieces on a photograph; a point is a pick, then its place on the panel."""
-        from livery.make.drawings.on_photograph import PanelView, laid_on_photograph
-        from livery.survey.known_points import KnownPoint, KnownPoints
-        from livery.survey.lens import fit_lens
-        from livery.survey.places import read_points
-        from livery.survey.plane import Pick
-
-        size = self._opened(name).size
-        plan = self._job.panel(panel)
-        if plan is None:
-            raise fault("overlay-panel", f'"{panel}" is no panel of this job', "Choose another.")
-        lens, lens_findings = fit_lens(size, [read_points(text) for text in edges])
-        known: list[KnownPoint] = [KnownPoint(Pick(x, y), a, u) for x, y, a, u in points]
-        view = PanelView(KnownPoints(tuple(known)), lens, is_prototype=is_prototype)
-        pieces = laid_on_photograph(plan, view)
-        return {
-            "pieces": [
-                {"name": p.name, "paint": p.paint, "layer": p.layer, "d": p.path} for p in pieces
-            ],
-            "residuals": [round(r, 2) for r in view.straight.residuals],
-            "findings": _data((*view.findings, *lens_findings)),
-        }
 
 
 def _name_of(picture: PictureEntry) -> PictureName:
     return PictureName(picture.file, picture.page, picture.dots_per_inch)
 
 
-def _data(findings: Sequence[Finding]) -> list[dict[str, Any]]:
+def findings_data(findings: Sequence[Finding]) -> list[dict[str, Any]]:
+    """Return findings as the pages of pictures take them."""
     return [
         {"severity": f.severity.value, "message": f.message, "remedy": f.remedy, "code": f.code}
         for f in findings

@@ -109,11 +109,38 @@ class MeasureRequest(_Request):
     name: Annotated[StrictStr, Field(max_length=100)] = ""
 
 
+_Name = Annotated[StrictStr, Field(max_length=100)]
+
+
+class TraceRequest(_Request):
+    """A letter or an outline to trace in a box, and the name to keep it under."""
+
+    way: Literal["letter", "outline"]
+    box: _Places
+    name: _Name = ""
+
+
 class MeasuresRequest(_Request):
-    """Measurements on a picture: to be worked out, or to be kept."""
+    """Measurements and tracings on a picture, to be worked out."""
 
     picture: PictureRequest
     measures: Annotated[tuple[MeasureRequest, ...], Field(max_length=100)] = ()
+    traces: Annotated[tuple[TraceRequest, ...], Field(max_length=40)] = ()
+
+
+class NamedRegionRequest(_Request):
+    """A region whose colour is to be kept under a name."""
+
+    name: _Name
+    region: _Places
+
+
+class KeepNamedRequest(MeasuresRequest):
+    """What is to be kept of a picture under its names; ``known`` and ``chart`` are of the colours."""
+
+    colours: Annotated[tuple[NamedRegionRequest, ...], Field(max_length=40)] = ()
+    known: _Texts = ()
+    chart: _Places = ""
 
 
 class StripeRequest(_Request):
@@ -130,18 +157,19 @@ class ColoursRequest(_Request):
     sampled: Annotated[tuple[_Places, ...], Field(min_length=1, max_length=40)]
     known: _Texts = ()
     chart: _Places = ""
+    shelf: _Text = ""
 
 
 _Pixel = Annotated[float, Field(ge=-1e6, le=1e6)]
 
 
 class OverlayRequest(_Request):
-    """A panel to be laid on a photograph by known points: a pick, then its place on the panel."""
+    """A panel or a side to be laid on a photograph by known points: a pick, then its place on it."""
 
     file: _File
     page: _PageNumber = 1
     dots_per_inch: _DotsPerInch = 300.0
-    panel: _Key
+    figure: _Key
     points: Annotated[tuple[tuple[_Pixel, _Pixel, _Pixel, _Pixel], ...], Field(max_length=60)]
     edges: _Texts = ()
     prototype: StrictBool = False

@@ -14,8 +14,8 @@ from livery.local_page.answering import Handler, answered, asked, asked_for, jso
 from livery.local_page.guard import LOOPBACK, Guard, PageKeys
 from livery.local_page.hand_over import HandOver
 from livery.local_page.open_job import OpenJob
+from livery.local_page.pages import ADDRESSES, PARTS, page_text
 from livery.local_page.picture_answers import PictureAnswers
-from livery.local_page.picture_desk import PictureDesk
 from livery.local_page.requests import KeepRequest, SeenRequest, TryRequest
 from livery.local_page.seen_colours import seen_colours
 
@@ -25,15 +25,11 @@ if TYPE_CHECKING:
     from starlette.routing import Route
     from starlette.types import ASGIApp
 
-PARTS = Path(__file__).with_name("parts")
 KINDS = {
-    ".html": "text/html; charset=utf-8",
     ".css": "text/css; charset=utf-8",
     ".js": "text/javascript; charset=utf-8",
     ".svg": "image/svg+xml",
 }
-PAGES = {"/": "index.html", "/drawings": "drawings.html", "/photograph": "photograph.html"}
-"""The pages by their addresses."""
 LOOK_EVERY_S = 0.1
 SETTLED_S = 0.05
 """A file is read when it has not changed for so long: editors write in several goes."""
@@ -116,9 +112,9 @@ class PageAnswers:
         """Return every address, and what answers there."""
         from starlette.routing import Route
 
-        pictures = PictureAnswers(PictureDesk(self._job))
+        pictures = PictureAnswers(self._job)
         looked_at: dict[str, Handler] = {
-            **dict.fromkeys(PAGES, self.part),
+            **dict.fromkeys(ADDRESSES, self.page),
             "/parts/{name}": self.part,
             "/job": self.job,
             "/drawn/{digest}": self.drawn,
@@ -145,12 +141,17 @@ class PageAnswers:
             *(Route(path, answered(own), methods=["POST"]) for path, own in acts.items()),
         ]
 
+    async def page(self, request: Request) -> Response:
+        """Answer with one of the pages."""
+        from starlette.responses import HTMLResponse
+
+        return HTMLResponse(page_text(request.url.path))
+
     async def part(self, request: Request) -> Response:
-        """Answer with one of the page's own files."""
+        """Answer with one of the pages' own files."""
         from starlette.responses import Response
 
-        name = request.path_params.get("name") or PAGES.get(request.url.path, "")
-        found = _parts().get(name)
+        found = _parts().get(request.path_params["name"])
         if found is None:
             return Response("There is no such part.", 404)
         return Response(found.read_bytes(), headers={"content-type": KINDS[found.suffix]})

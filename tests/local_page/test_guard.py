@@ -5,11 +5,14 @@ from __future__ import annotations
 import asyncio
 import json
 from collections.abc import Iterator, Mapping
+from pathlib import Path
 from typing import Any, NamedTuple
+from urllib.parse import quote
 
 import pytest
 from PIL import Image
 
+from livery.input_limits import MOST_ADDED_BYTES
 from livery.local_page.guard import MOST_BODY_BYTES, PageKeys
 from livery.local_page.open_job import OpenJob
 from livery.local_page.server import page_app
@@ -77,8 +80,13 @@ class Client:
 
 
 @pytest.fixture(scope="module")
-def client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Client]:
-    yield Client(page_app(OpenJob(write_job(tmp_path_factory.mktemp("job"))), KEYS))
+def job_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("job")
+
+
+@pytest.fixture(scope="module")
+def client(job_folder: Path) -> Iterator[Client]:
+    yield Client(page_app(OpenJob(write_job(job_folder)), KEYS))
 
 
 def test_the_token_lets_a_browser_in_and_leaves_the_address(client: Client) -> None:
@@ -90,6 +98,16 @@ def test_the_token_lets_a_browser_in_and_leaves_the_address(client: Client) -> N
     assert client.ask("/").status == 200
     assert len(KEYS.token) == 64 and KEYS.token != PageKeys(PORT).token != KEYS.cookie
     assert KEYS.token not in repr(KEYS) and KEYS.cookie not in repr(KEYS)
+
+
+def test_a_browser_is_started_with_a_token_that_holds_once(tmp_path: Path) -> None:
+    keys = PageKeys(PORT)
+    own = Client(page_app(OpenJob(write_job(tmp_path)), keys))
+    assert keys.once not in (keys.token, keys.cookie) and keys.once in keys.address_once
+    assert keys.once not in keys.address and keys.once not in repr(keys)
+    answers = [own.ask(f"/?token={keys.once}", headers={"cookie": ""}).status for _ in range(2)]
+    assert answers == [303, 403]
+    assert own.ask(f"/?token={keys.token}", headers={"cookie": ""}).status == 303
 
 
 @pytest.mark.parametrize(
@@ -227,6 +245,49 @@ def test_a_request_is_bounded_by_what_it_says_and_by_what_it_sends(client: Clien
     assert client.ask("/try", method="POST", headers=sends, body=parts).status == 413
 
 
+PNG = b"\x89PNG\r\n\x1a\n"
+
+
+def add(client: Client, name: str, content: bytes, **headers: str) -> Any:
+    own = {"origin": f"http://{HOST}", "content-type": "application/octet-stream", **headers}
+    path = f"/add-file?name={quote(name, safe='')}"
+    return client.ask(path, method="POST", headers=own, body=[content])
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "../x.png", "/tmp/x.png", "a/b.png", "..\\x.png", ".x.png", "x.png\0", "x.toml", "x.png.sh",
+        "", ".png", "x\n.png", "-x.png", "CON:x.png", "x" * 100 + ".png", "x.svg",
+    ],
+)  # fmt: skip
+def test_a_file_is_added_under_a_plain_name_alone(
+    client: Client, job_folder: Path, name: str
+) -> None:
+    before = sorted(job_folder.rglob("*"))
+    reply = json.loads(add(client, name, PNG).body)
+    assert reply["refused"] == "wrong" and "cannot be the name" in reply["findings"][0]["message"]
+    assert sorted(job_folder.rglob("*")) == before
+
+
+def test_a_file_is_added_once_of_its_own_kind_and_bounded(client: Client, job_folder: Path) -> None:
+    assert "is no PNG" in str(add(client, "a.png", b"<svg onload='x'/>").body)
+    assert "is no PDF" in str(add(client, "a.pdf", PNG).body)
+    assert not (job_folder / "a.png").exists()
+    assert json.loads(add(client, "plan (2).png", PNG + b"rest").body) == {"file": "plan (2).png"}
+    assert (job_folder / "plan (2).png").read_bytes() == PNG + b"rest"
+    assert "already" in str(add(client, "plan (2).png", PNG).body)
+    (job_folder / "link.png").symlink_to("/tmp/nowhere.png")
+    assert "outside the folder" in str(add(client, "link.png", PNG).body)
+    assert add(client, "b.png", PNG, origin="").status == 403
+    assert add(client, "b.png", PNG, cookie="").status == 403
+    long = {"content-length": str(MOST_ADDED_BYTES + 1)}
+    assert add(client, "b.png", PNG, **long).status == 413
+    # No other address takes as much.
+    assert client.post("/try", b" " * (MOST_BODY_BYTES + 1)).status == 413
+    assert not (job_folder / "b.png").exists()
+
+
 def test_only_what_is_asked_for_is_done(client: Client) -> None:
     for method in ("PUT", "DELETE", "PATCH", "OPTIONS"):
         headers = {"origin": f"http://{HOST}"}
@@ -294,7 +355,7 @@ def test_only_pictures_of_the_jobs_folder_are_opened(pictures: Client) -> None:
 
 def test_measuring_and_keeping_hold_to_every_rule(pictures: Client) -> None:
     wish = {"picture": PICTURE, "measures": [{"way": "distance", "places": "0,0 30,0"}]}
-    for path in ("/measure", "/stripe", "/straighten", "/keep-measures", "/on-photograph"):
+    for path in ("/measure", "/stripe", "/straighten", "/keep-named", "/on-photograph"):
         assert pictures.post(path, wish, origin="").status == 403
         assert pictures.post(path, wish, origin="http://evil.example").status == 403
         assert pictures.post(path, b"{}").status == 400
@@ -305,16 +366,23 @@ def test_measuring_and_keeping_hold_to_every_rule(pictures: Client) -> None:
         {"rectangle": "0,0 9,0 9,9 0,9 = 1 ft x 1 ft"},
     ):  # fmt: skip
         odd = {"picture": {**PICTURE, **change}, "measures": wish["measures"]}
-        for path in ("/measure", "/keep-measures"):
+        for path in ("/measure", "/keep-named"):
             assert json.loads(pictures.post(path, odd).body)["refused"] == "wrong"
     for extra in ({"size": [0, 1]}, {"note": "x" * 501}, {"lengths": ["x"] * 101}, {"path": "/"}):
         odd = {"picture": {**PICTURE, **extra}, "measures": []}
         assert pictures.post("/measure", odd).status == 400
     for name in ("", "a b", "../x", "a]\n[b", "waist\n"):
         odd = {"picture": PICTURE, "measures": [{**wish["measures"][0], "name": name}]}
-        assert json.loads(pictures.post("/keep-measures", odd).body)["refused"] == "wrong"
-    overlay = {"file": "side.png", "panel": "nothing", "points": []}
-    assert json.loads(pictures.post("/on-photograph", overlay).body)["refused"] == "wrong"
+        assert json.loads(pictures.post("/keep-named", odd).body)["refused"] == "wrong"
+    for figure in (
+        "nothing",
+        "panel nothing",
+        "vehicle wagon",
+        "vehicle x left",
+        "vehicle wagon up",
+    ):
+        overlay = {"file": "side.png", "figure": figure, "points": []}
+        assert json.loads(pictures.post("/on-photograph", overlay).body)["refused"] == "wrong"
 
 
 def test_two_pages_keep_in_one_survey_at_once(pictures: Client) -> None:
@@ -322,7 +390,7 @@ def test_two_pages_keep_in_one_survey_at_once(pictures: Client) -> None:
 
     def keep(i: int) -> Reply:
         measure = {"way": "distance", "places": f"0,0 {i + 1},0", "name": f"size-{i}"}
-        return pictures.post("/keep-measures", {"picture": PICTURE, "measures": [measure]})
+        return pictures.post("/keep-named", {"picture": PICTURE, "measures": [measure]})
 
     with ThreadPoolExecutor(4) as pool:
         replies = list(pool.map(keep, range(8)))

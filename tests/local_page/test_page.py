@@ -36,6 +36,8 @@ def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     # A drawing with a stripe of 12 pixels, and a photograph of bare metal.
     light = np.full((400, 800), 225, dtype=np.uint8)
     light[194:206] = 40
+    light[40:160, 500:560] = 40
+    light[60:140, 515:545] = 225  # a figure 0, drawn square
     Image.fromarray(light).save(job.with_name("drawing.png"))
     Image.new("RGB", (800, 500), (180, 184, 186)).save(job.with_name("model.jpg"))
     return job
@@ -615,7 +617,65 @@ def test_a_drawing_is_calibrated_and_measured_by_keyboard(page: Page, address: s
     expect(page.locator("#measured li")).to_have_count(0)
 
 
-def test_a_colour_is_sampled_beside_standards(page: Page, address: str) -> None:
+def test_a_letter_is_traced_by_mouse_and_an_outline_by_keyboard(
+    page: Page, address: str, file: Path
+) -> None:
+    desk(page, address, "drawings", "drawing.png")
+    for node in page.locator("#known button.quiet").all():
+        node.click()
+    pick(page, (100, 350), (700, 350))
+    page.keyboard.type("10 ft")
+    page.keyboard.press("Enter")
+    measured = page.locator("#measured")
+    page.select_option("#kind", "letter")
+    pick(page, (490, 30), (570, 170))
+    # 60 by 120 pixels of 600 to 10 ft: 305 by 610 mm; two squares are eight lines.
+    expect(measured).to_contain_text("8 lines")
+    width, height = re.search(r"([\d.]+) x ([\d.]+) mm", measured.inner_text()).groups()  # type: ignore[union-attr]
+    assert float(width) == pytest.approx(304.8, abs=4)
+    assert float(height) == pytest.approx(609.6, abs=4)
+    expect(page.locator(".laid .traced").first).to_be_attached()
+    page.wait_for_selector("input[id^=called]:focus")
+    page.keyboard.type("nought")
+    page.select_option("#kind", "outline")
+    walk(page, 490, 30)
+    walk(page, 570, 170)
+    expect(measured.locator("li")).to_have_count(2)
+    expect(measured.locator("li").last).to_contain_text("4 lines")
+    expect(page.locator("#command")).to_contain_text('livery trace "drawing.png" --length')
+    expect(page.locator("#command")).to_contain_text('--letter "nought: ')
+    page.locator("#keep").press("Enter")
+    expect(page.locator("#survey")).to_contain_text("nought letter")
+    assert "[trace.nought]" in file.with_name("survey.toml").read_text()
+    # What reaches the rim of its box says so; what is kept is shown again.
+    page.select_option("#kind", "letter")
+    pick(page, (520, 30), (570, 170))
+    expect(measured).to_contain_text("reaches the rim")
+    page.get_by_role("button", name="Show nought on drawing").press("Enter")
+    expect(measured.locator("li").last).to_contain_text("8 lines")
+
+
+def test_a_picture_is_added_on_request_alone(page: Page, address: str, file: Path) -> None:
+    desk(page, address, "drawings", "drawing.png")
+    own = file.with_name("drawing.png").read_bytes()
+    with page.expect_file_chooser() as chosen:
+        page.click("#add")
+    chosen.value.set_files({"name": "added.png", "mimeType": "image/png", "buffer": own})
+    expect(page.locator("#picture")).to_have_value("added.png")
+    expect(page.locator(".tiles image").first).to_be_attached()
+    assert file.with_name("added.png").read_bytes() == own
+    with page.expect_file_chooser() as chosen:
+        page.locator("#add").press("Enter")
+    chosen.value.set_files({"name": "added.png", "mimeType": "image/png", "buffer": own[:200]})
+    expect(page.locator("#notice")).to_contain_text(
+        "added.png is in the folder of this job already"
+    )
+    assert file.with_name("added.png").read_bytes() == own
+
+
+def test_a_colour_is_sampled_beside_standards_and_recipes(
+    page: Page, address: str, file: Path
+) -> None:
     desk(page, address, "drawings", "model.jpg")
     page.select_option("#kind", "card")
     pick(page, (40, 40), (200, 200))
@@ -634,6 +694,30 @@ def test_a_colour_is_sampled_beside_standards(page: Page, address: str) -> None:
     assert abs(float(a)) < 1.0 and abs(float(b)) < 1.0
     assert measured.locator(".swatch").count() > 2
     expect(page.locator("#command")).to_contain_text('livery match "model.jpg" --at "rectangle')
+    page.select_option("#shelf", "the invented shelf")
+    expect(measured).to_contain_text("recipe:")
+    measured.locator("input").fill("bare-metal")
+    page.click("#keep")
+    expect(page.locator("#survey")).to_contain_text("bare-metal colour")
+    assert "[colour.bare-metal]" in file.with_name("survey.toml").read_text()
+    page.get_by_role("button", name="Show bare-metal on model").press("Enter")
+    expect(measured).to_contain_text("within")
+
+
+def test_a_whole_side_is_laid_on_a_photograph(page: Page, address: str) -> None:
+    desk(page, address, "photograph", "model.jpg")
+    page.select_option("#panel", "vehicle wagon left")
+    pick(page, (100, 80), (710, 95))
+    walk(page, 690, 425)
+    walk(page, 115, 420)
+    laid = page.locator(".laid path")
+    expect(laid.first).to_be_attached()
+    was = laid.first.get_attribute("d")
+    page.check("#prototype")
+    expect(laid.first).not_to_have_attribute("d", was or "")
+    expect(page.locator("#command")).to_contain_text('--on "wagon left: 100')
+    page.locator("#again").press("Enter")
+    expect(laid).to_have_count(0)
 
 
 def test_the_livery_is_laid_on_a_photograph(page: Page, address: str, file: Path) -> None:

@@ -60,14 +60,17 @@ export const madeAddress = (name) => (name ? `/made?file=${encodeURIComponent(na
 
 const ofPicture = ({ file, page, dots }) => `file=${encodeURIComponent(file)}&page=${page}&dots=${dots}`;
 export const pictures = () => get("/pictures");
+export const addFile = (file) =>
+  asked(`/add-file?name=${encodeURIComponent(file.name)}`, { method: "POST", headers: { "content-type": "application/octet-stream" }, body: file });
 export const picture = (name) => get(`/picture?${ofPicture(name)}`);
 export const tileAddress = (name, level, column, row) => `/tile?${ofPicture(name)}&level=${level}&column=${column}&row=${row}`;
 export const survey = () => get("/survey");
-export const measure = (entry, measures) => post("/measure", { picture: entry, measures });
+export const measure = (entry, measures, traces) => post("/measure", { picture: entry, measures, traces });
 export const stripe = (entry, places) => post("/stripe", { picture: entry, places });
 export const colours = (asked) => post("/colours", asked);
 export const straighten = (entry) => post("/straighten", entry);
-export const keepMeasures = (entry, measures) => post("/keep-measures", { picture: entry, measures });
+export const keepNamed = (asked) => post("/keep-named", asked);
+export const shelves = () => get("/shelves");
 export const onPhotograph = (asked) => post("/on-photograph", asked);
 
 export function news(told, gone) {

@@ -51,6 +51,8 @@ export class Desk {
     at("farther").addEventListener("click", () => this.view.zoomAt(middle(), 1 / 1.5));
     at("whole").addEventListener("click", () => this.whole());
     at("picture").addEventListener("change", () => this.chosen());
+    at("add").addEventListener("click", () => at("file").click());
+    at("file").addEventListener("change", () => this.added());
     for (const id of ["page", "dots"]) at(id).addEventListener("change", () => this.chosen());
     const size = () => {
       const box = at("sheet").getBoundingClientRect();
@@ -62,16 +64,37 @@ export class Desk {
     size();
   }
 
-  async start() {
+  async list() {
     const names = await connection.pictures();
     at("picture").replaceChildren(
       el("option", { value: "" }, names.length ? "choose …" : "no picture in this folder"),
       ...names.map((name) => el("option", { value: name }, name)),
     );
+    return names;
+  }
+
+  async start() {
+    const names = await this.list();
     const asked = new URLSearchParams(location.search).get("file");
     if (names.includes(asked)) {
       at("picture").value = asked;
       await this.chosen();
+    }
+  }
+
+  // Copies a picture of the user's into the job's folder, and opens it.
+  async added() {
+    const [file] = at("file").files;
+    at("file").value = "";
+    if (!file) return;
+    say(`Copying ${file.name} into the folder of the job …`, true);
+    try {
+      const { file: name } = await connection.addFile(file);
+      await this.list();
+      at("picture").value = name;
+      await this.chosen();
+    } catch (error) {
+      refused(error);
     }
   }
 

@@ -1,33 +1,18 @@
-// Drawings and photographs: calibrated, measured, and what is measured kept by its name.
+// Drawings and photographs: calibrated, measured, sampled and traced, and all of it kept by its name.
 
+import { Asking } from "./asking.js";
 import * as connection from "./connection.js";
 import { Desk, findingsList, latest } from "./desk.js";
-import { at, el } from "./dom.js";
+import { at, draw, el } from "./dom.js";
+import { KINDS, isKnown, isWhole, placeOf } from "./kinds.js";
 import { refused, say } from "./notice.js";
 import { written } from "./picks.js";
+import { Survey } from "./survey.js";
 
-const KINDS = {
-  length: { name: "Known length", points: 2, known: true, hint: "22 ft 6 in", each: ["its first end", "its other end"] },
-  rectangle: { name: "Known rectangle", points: 4, known: true, closed: true, hint: "8 ft x 6 ft 3 in", each: ["its top left corner", "its top right corner", "its bottom right corner", "its bottom left corner"] },
-  point: { name: "Known point", points: 1, known: true, hint: "across, up: 0 ft, 6 ft 3 in", each: ["it"] },
-  edge: { name: "Straight edge", least: 3, known: true, each: ["points along an edge that is straight in truth"] },
-  distance: { name: "Distance", points: 2, each: ["one end", "the other end"] },
-  height: { name: "Height off a line", points: 3, each: ["the point", "one point of the line", "another point of the line"] },
-  stripe: { name: "Stripe, edge to edge", points: 2, each: ["before its one edge", "after its other edge"] },
-  radius: { name: "Radius", least: 3, each: ["points along the arc"] },
-  card: { name: "Known colour", points: 2, known: true, box: true, hint: "18 %, or 38 -32 15", each: ["one corner of the card or the paint", "the corner across"] },
-  chart: { name: "Chart of 24 patches", points: 4, known: true, closed: true, each: ["the middle of its first patch", "the middle of the last patch of that row", "the middle of the last patch of all", "the middle of the first patch of the last row"] },
-  colour: { name: "Colour", points: 2, box: true, each: ["one corner of the paint", "the corner across"] },
-  angle: { name: "Angle", points: 4, each: ["one point of the first line", "another point of it", "one point of the second line", "another point of it"] },
-};
-
-let marks = []; // {id, kind, name, points, closed, text, called, pickError, words}
+let marks = []; // {id, kind, name, points, closed, text, called, pickError, words, seen, d}
 let begun = null; // the mark that is being picked
 let next = 1;
-let survey = null;
 let answer = null;
-
-// ---------------------------------------------------------------- picking
 
 const desk = new Desk({
   opened,
@@ -40,12 +25,35 @@ const desk = new Desk({
   letGo: () => giveUp(),
 });
 
-const isKnown = (mark) => Boolean(KINDS[mark.kind].known);
-const isWhole = (mark) => mark.points.length >= (KINDS[mark.kind].points ?? KINDS[mark.kind].least);
+const asking = new Asking({
+  marks: () => marks.filter((mark) => mark !== begun),
+  name: () => desk.name,
+  size: () => desk.picture.info.size,
+  said: () => ({ uneven: at("uneven").checked, onModel: at("on-model").checked, pickError: at("pick-error").value, shelf: at("shelf").value }),
+});
+
+const survey = new Survey({
+  open: async (known) => {
+    if (desk.name.file === known.file) return;
+    at("picture").value = known.file;
+    at("page").value = String(known.page);
+    at("dots").value = String(known.dots_per_inch);
+    await desk.chosen();
+  },
+  add: (taken) => {
+    for (const { kind, points, text = "" } of taken) marks.push(newMark(kind, points, { text }));
+    show();
+    measure();
+    look(taken[0].points);
+  },
+});
+
+// ---------------------------------------------------------------- picking
 
 function newMark(kind, points = [], more = {}) {
-  const mark = { id: next, kind, name: KINDS[kind].name, closed: KINDS[kind].closed, box: KINDS[kind].box, points, text: "", called: "", pickError: null, ...more };
-  mark.moved = () => (mark.pickError = null);
+  const { name, closed, box } = KINDS[kind];
+  const mark = { id: next, kind, name, closed, box, points, text: "", called: "", pickError: null, ...more };
+  mark.moved = () => Object.assign(mark, { pickError: null, d: "", seen: null });
   next += 1;
   return mark;
 }
@@ -76,7 +84,7 @@ async function finish() {
 async function findStripe(mark) {
   say("Looking for its edges …", true);
   try {
-    const found = await connection.stripe(entry(), mark.points.map(written).join(" "));
+    const found = await connection.stripe(asking.picture, mark.points.map(written).join(" "));
     const [point, a, b] = found.places.replace(" from ", " ").split(" ").map(placeOf);
     Object.assign(mark, { kind: "height", name: "Stripe", points: [point, a, b], pickError: found.pickError });
     say("");
@@ -85,11 +93,6 @@ async function findStripe(mark) {
     refused(error);
   }
 }
-
-const placeOf = (text) => {
-  const [x, y] = text.split(",").map(Number);
-  return { x, y };
-};
 
 function giveUp() {
   if (!begun) return;
@@ -117,57 +120,24 @@ function prompt() {
   at("prompt").textContent = `${kind.name}: pick ${kind.each[Math.min(i, kind.each.length - 1)]}${kind.least && i ? ` (${i} so far)` : ""}.`;
 }
 
+// Shows the place that points are at.
+function look(points) {
+  const [xs, ys] = [points.map((p) => p.x), points.map((p) => p.y)];
+  const side = Math.max(Math.max(...xs) - Math.min(...xs), Math.max(...ys) - Math.min(...ys), 40);
+  desk.view.show({ x: (Math.min(...xs) + Math.max(...xs) - side) / 2, y: (Math.min(...ys) + Math.max(...ys) - side) / 2, width: side, height: side }, 0.2);
+}
+
 // ---------------------------------------------------------------- what is asked of the engine
 
-function entry() {
-  const of = (kind) => marks.filter((mark) => mark.kind === kind && mark !== begun && isWhole(mark));
-  const places = (mark) => mark.points.map(written).join(" ");
-  const known = (kind) => of(kind).filter((mark) => mark.text.trim()).map((mark) => `${places(mark)} = ${mark.text.trim()}`);
-  const { file, page, dots } = desk.name;
-  return {
-    file,
-    page,
-    dots_per_inch: dots,
-    size: desk.picture.info.size,
-    lengths: known("length"),
-    uneven: at("uneven").checked,
-    rectangle: known("rectangle")[0] ?? "",
-    points: known("point"),
-    edges: of("edge").map(places),
-    pick_error: Number(at("pick-error").value.replace(",", ".")) || 1,
-    on_model: at("on-model").checked,
-  };
-}
-
-function asked(mark) {
-  const p = mark.points.map(written);
-  const places = { height: `${p[0]} from ${p[1]} ${p[2]}`, angle: `${p[0]} ${p[1]} and ${p[2]} ${p[3]}` }[mark.kind] ?? p.join(" ");
-  return { way: mark.kind, places, pick_error: mark.pickError, name: mark.called.trim() };
-}
-
-const sizes = () => marks.filter((mark) => !isKnown(mark) && mark !== begun && !["stripe", "colour"].includes(mark.kind) && isWhole(mark));
-const whole = (kind) => marks.filter((mark) => mark.kind === kind && mark !== begun && isWhole(mark));
-const region = (mark) => `rectangle ${mark.points.map(written).join(" ")}`;
-
-function askedColours() {
-  return {
-    file: desk.name.file,
-    sampled: whole("colour").map(region),
-    known: whole("card").filter((mark) => mark.text.trim()).map((mark) => `${mark.name} ${mark.id}: ${region(mark)} = ${mark.text.trim()}`),
-    chart: whole("chart")[0]?.points.map(written).join(" ") ?? "",
-  };
-}
-
 const sample = latest(async () => {
-  const sampled = whole("colour");
+  const sampled = asking.of("colour");
   if (!desk.picture.info || !sampled.length) return;
   for (const mark of sampled) mark.words ||= "looking at it …";
   describe();
   try {
-    const found = await connection.colours(askedColours());
-    sampled.forEach((mark, i) => (mark.seen = found.colours[i]));
-    at("found").replaceChildren(...findingsList(found.findings));
-    for (const mark of sampled) Object.assign(mark, { fault: "", words: colourWords(mark.seen) });
+    const found = await connection.colours(asking.colours);
+    sampled.forEach((mark, i) => Object.assign(mark, { seen: found.colours[i], fault: "", words: colourWords(found.colours[i]) }));
+    at("found").replaceChildren(...findingsList([...(answer?.findings ?? []), ...found.findings]));
   } catch (error) {
     for (const mark of sampled) Object.assign(mark, { fault: error.message, seen: null });
   }
@@ -178,15 +148,15 @@ const colourWords = ({ lab, within }) => `Lab ${lab.join(" ")}, within ${within}
 
 const measure = latest(async () => {
   if (!desk.picture.info) return;
-  sample();
-  const wanted = sizes();
-  const given = entry();
-  answer = await connection.measure(given, wanted.map(asked));
-  wanted.forEach((mark, i) => Object.assign(mark, { words: answer.sizes[i]?.words ?? "", fault: answer.sizes[i]?.fault ?? "" }));
+  const { sizes, traces } = asking;
+  answer = await connection.measure(asking.picture, sizes.map((mark) => asking.size(mark)), traces.map((mark) => asking.trace(mark)));
+  sizes.forEach((mark, i) => Object.assign(mark, { words: answer.sizes[i]?.words ?? "", fault: answer.sizes[i]?.fault ?? "" }));
+  traces.forEach((mark, i) => Object.assign(mark, { words: answer.traces[i]?.words ?? "", fault: answer.traces[i]?.fault ?? "", d: answer.traces[i]?.d ?? "" }));
   const read = (kind) => marks.filter((m) => m.kind === kind && m !== begun && m.text.trim());
   read("length").forEach((mark, i) => (mark.reads = answer.checks[i]));
   read("point").forEach((mark, i) => (mark.off = answer.residuals?.[i]));
   describe();
+  sample();
 });
 
 // ---------------------------------------------------------------- what is shown
@@ -228,14 +198,13 @@ function sizeItem(mark) {
     mark.called = input.value;
     describe();
   });
-  const name = mark.kind === "colour" ? null : el("label", { class: "pick" }, "name ", input);
-  return el("li", { "data-mark": mark.id }, head(mark), el("p", { "data-words": "" }), name);
+  return el("li", { "data-mark": mark.id }, head(mark), el("div", { "data-words": "" }), el("label", { class: "pick" }, "name ", input));
 }
 
 function head(mark) {
   return el("div", { class: "row spread" },
     el("button", { type: "button", class: "plain", onclick: () => desk.picks.focus(mark.id, 0) }, `${mark.name} ${mark.id}`),
-    el("button", { type: "button", class: "quiet", "aria-label": `Take away ${mark.name} ${mark.id}`, onclick: () => remove(mark.id) }, "×"));
+    el("button", { type: "button", class: "quiet", "aria-label": `Delete ${mark.name} ${mark.id}`, onclick: () => remove(mark.id) }, "×"));
 }
 
 function words(mark) {
@@ -245,14 +214,15 @@ function words(mark) {
   return mark.kind === "edge" ? `${mark.points.length} points` : "";
 }
 
-// A colour beside the standards that come near it.
+// A colour beside the standards and the recipes that come near it.
 function swatches(mark) {
   const row = (hex, text) => {
     const chip = el("span", { class: "swatch", "aria-hidden": "true" });
     chip.style.backgroundColor = hex;
     return el("span", { class: "near-by" }, chip, text);
   };
-  return [row(mark.seen.hex, words(mark)), ...mark.seen.standards.map((s) => row(s.hex, `${s.off.toFixed(1)} off: ${s.label}`))];
+  const near = (one) => row(one.hex, `${one.off.toFixed(1)} off: ${one.label}`);
+  return [row(mark.seen.hex, words(mark)), ...mark.seen.standards.map(near), ...mark.seen.recipes.map(near)];
 }
 
 const signed = (value) => `${value < 0 ? "−" : "+"}${Math.abs(value).toFixed(1)}`;
@@ -262,70 +232,18 @@ function describe(all = true) {
     const node = document.querySelector(`[data-mark="${mark.id}"] [data-words]`);
     if (node) node.replaceChildren(...(mark.seen ? swatches(mark) : [words(mark)]));
   }
+  at("keep").disabled = !named().length;
+  at("command").textContent = desk.picture.info ? asking.command : "";
+  desk.picture.laid.replaceChildren(...marks.filter((mark) => mark.d).flatMap((mark) => ["under", "over"].map((kind) => draw("path", { d: mark.d, class: `traced ${kind}` }))));
   if (!all) return;
   at("fault").textContent = (answer?.faults ?? []).map((f) => `${f.message} ${f.remedy}`).join(" ");
   at("found").replaceChildren(...findingsList(answer?.findings ?? []));
-  at("keep").disabled = !named().length;
   at("straighten").disabled = !marks.some((mark) => (mark.kind === "rectangle" || mark.kind === "point") && mark.text.trim());
-  at("command").textContent = desk.picture.info ? command() : "";
 }
 
-const named = () => sizes().filter((mark) => mark.called.trim() && mark.words);
+const named = () => [...asking.sizes, ...asking.traces, ...asking.of("colour")].filter((mark) => mark.called.trim() && mark.words && !mark.fault);
 
-function command() {
-  const e = entry();
-  const quoted = (text) => `"${text}"`;
-  const parts = ["livery measure", quoted(e.file)];
-  if (e.page !== 1) parts.push(`--page ${e.page}`);
-  if (e.dots_per_inch !== 300) parts.push(`--dots-per-inch ${e.dots_per_inch}`);
-  for (const text of e.lengths) parts.push("--length", quoted(text));
-  if (e.uneven) parts.push("--uneven");
-  if (e.on_model) parts.push("--on-model");
-  if (e.rectangle) parts.push("--rectangle", quoted(e.rectangle));
-  for (const text of e.points) parts.push("--point", quoted(text));
-  for (const text of e.edges) parts.push("--edge", quoted(text));
-  if (e.pick_error !== 1) parts.push(`--pick-error ${e.pick_error}`);
-  for (const mark of sizes()) {
-    const { way, places, name } = asked(mark);
-    parts.push(`--${way}`, quoted(name ? `${name}: ${places}` : places));
-  }
-  const { sampled, known, chart } = askedColours();
-  const match = ["livery match", quoted(e.file), ...sampled.flatMap((text) => ["--at", quoted(text)]), ...known.flatMap((text) => ["--known", quoted(text)])];
-  if (chart) match.push("--chart", quoted(chart));
-  return [...(sizes().length ? [parts.join(" ")] : []), ...(sampled.length ? [match.join(" ")] : [])].join("\n") || parts.join(" ");
-}
-
-// ---------------------------------------------------------------- the survey
-
-function showSurvey() {
-  at("survey-words").textContent = survey.isNamed || !survey.sizes.length
-    ? `Kept in ${survey.file}.`
-    : `Kept in ${survey.file}; to use these by name, write survey = "${survey.file}" in the job's [job].`;
-  at("survey").replaceChildren(
-    ...survey.sizes.map((size) => el("li", {}, el("b", {}, size.name), ` ${size.words} `,
-      ...size.taken.map((taken) => el("button", { type: "button", class: "plain", onclick: () => showTaken(taken), "aria-label": `Show ${size.name} on ${taken.picture}` }, `on ${taken.picture}`)))),
-    ...(survey.findings.length ? findingsList(survey.findings) : []),
-  );
-}
-
-async function showTaken({ picture, way, places }) {
-  const known = survey.pictures.find((one) => one.name === picture);
-  if (!known) return say(`The picture of "${picture}" is not in this folder.`, true);
-  if (desk.name.file !== known.file) {
-    at("picture").value = known.file;
-    at("page").value = String(known.page);
-    at("dots").value = String(known.dots_per_inch);
-    await desk.chosen();
-  }
-  const points = places.match(/-?[\d.]+,-?[\d.]+/g).map(placeOf);
-  const mark = newMark(way, points);
-  marks.push(mark);
-  show();
-  measure();
-  const [xs, ys] = [points.map((p) => p.x), points.map((p) => p.y)];
-  const side = Math.max(Math.max(...xs) - Math.min(...xs), Math.max(...ys) - Math.min(...ys), 40);
-  desk.view.show({ x: (Math.min(...xs) + Math.max(...xs) - side) / 2, y: (Math.min(...ys) + Math.max(...ys) - side) / 2, width: side, height: side }, 0.2);
-}
+// ---------------------------------------------------------------- opened, kept, straightened
 
 // What the survey knows of a picture is there as soon as it is opened.
 function opened() {
@@ -333,7 +251,7 @@ function opened() {
   marks = [];
   answer = null;
   const { file, page } = desk.name;
-  const known = survey?.pictures.find((one) => one.file === file && one.page === page);
+  const known = survey.known(file, page);
   if (known) {
     const of = (kind, texts) => texts.map((text) => {
       const [places, size = ""] = text.split("=");
@@ -349,13 +267,12 @@ function opened() {
 }
 
 async function keep() {
-  const wanted = named();
+  const kept = named();
   try {
-    survey = await connection.keepMeasures(entry(), wanted.map(asked));
-    marks = marks.filter((mark) => !wanted.includes(mark));
+    survey.show(await connection.keepNamed(asking.kept(kept)));
+    marks = marks.filter((mark) => !kept.includes(mark));
     show();
-    showSurvey();
-    say(`Kept in ${survey.file}.`);
+    say(`Kept in ${survey.data.file}.`);
   } catch (error) {
     refused(error);
   }
@@ -363,7 +280,7 @@ async function keep() {
 
 async function straighten() {
   try {
-    const made = await connection.straighten(entry());
+    const made = await connection.straighten(asking.picture);
     await desk.start();
     say(`${made.file} was written: a pixel of it is ${made.mmPerPixel.toPrecision(4)} mm.`, true);
   } catch (error) {
@@ -372,6 +289,14 @@ async function straighten() {
 }
 
 // ---------------------------------------------------------------- wiring
+
+async function readSurvey() {
+  try {
+    survey.show(await connection.survey());
+  } catch (error) {
+    refused(error);
+  }
+}
 
 async function start() {
   at("kind").replaceChildren(el("option", { value: "" }, "nothing: look only"), ...Object.entries(KINDS).map(([value, kind]) => el("option", { value }, kind.name)));
@@ -383,22 +308,17 @@ async function start() {
   at("keep").addEventListener("click", keep);
   at("straighten").addEventListener("click", straighten);
   for (const id of ["uneven", "on-model", "pick-error"]) at(id).addEventListener("change", measure);
+  at("shelf").addEventListener("change", sample);
+  await readSurvey();
   try {
-    survey = await connection.survey();
-    showSurvey();
+    const shelves = await connection.shelves();
+    at("shelf").append(...shelves.map((name) => el("option", { value: name }, name)));
     await desk.start();
   } catch (error) {
     refused(error);
   }
   show();
-  window.addEventListener("focus", async () => {
-    try {
-      survey = await connection.survey();
-      showSurvey();
-    } catch (error) {
-      refused(error);
-    }
-  });
+  window.addEventListener("focus", readSurvey);
   document.documentElement.dataset.ready = "true";
 }
 

@@ -9,7 +9,7 @@ import { written } from "./picks.js";
 const CORNERS = ["top left", "top right", "bottom right", "bottom left"];
 
 let job = null;
-let panels = new Map(); // name -> content
+let figures = new Map(); // name -> content: panels, and sides of vehicles
 let marks = []; // {id, kind: "point" | "edge", name, points, across, up}
 let wanted = null; // what is picked next: "point" or "edge"
 let begun = null; // the edge that is being picked
@@ -36,13 +36,14 @@ const desk = new Desk({
   },
 });
 
-const panel = () => panels.get(at("panel").value);
+const panel = () => figures.get(at("panel").value);
+const isSide = () => panel()?.kind === "vehicle";
 const points = () => marks.filter((mark) => mark.kind === "point");
 const edges = () => marks.filter((mark) => mark.kind === "edge" && mark.points.length > 2 && mark !== begun);
 
 // ---------------------------------------------------------------- picking
 
-// The first four are the corners of the rectangle round the panel, unless they are said to lie elsewhere.
+// The first four are the corners of the rectangle round the panel, of a side down to the rail, unless they are said to lie elsewhere.
 function corner(i) {
   const c = panel();
   const [left, right, top, bottom] = [c.left, c.left + c.width, c.top, c.top - c.height];
@@ -123,7 +124,7 @@ function asked() {
     file,
     page,
     dots_per_inch: dots,
-    panel: at("panel").value,
+    figure: at("panel").value,
     points: placed.filter((point) => point.every(Number.isFinite)),
     edges: edges().map((mark) => mark.points.map(written).join(" ")),
     prototype: at("prototype").checked,
@@ -171,6 +172,9 @@ function strength() {
 // ---------------------------------------------------------------- what is shown
 
 function show() {
+  at("points-words").textContent = isSide()
+    ? "Each point of the photograph, and where it is on the side: millimetres across from its left end and up from the rail, as built. All of it is laid in one plane: pick points that stand in it."
+    : "Each point of the photograph, and where it is on the panel: millimetres across from its left and up from its bottom, as built.";
   desk.picks.show(marks);
   const before = new Map([...at("points").children].map((node) => [node.dataset.mark, node]));
   at("points").replaceChildren(...marks.map((mark) => before.get(String(mark.id)) ?? item(mark)));
@@ -183,7 +187,7 @@ function item(mark) {
   const own = el("li", { "data-mark": mark.id },
     el("div", { class: "row spread" },
       el("button", { type: "button", class: "plain", onclick: focus }, mark.name),
-      el("button", { type: "button", class: "quiet", "aria-label": `Take away ${mark.name}`, onclick: () => remove(mark.id) }, "×")));
+      el("button", { type: "button", class: "quiet", "aria-label": `Delete ${mark.name}`, onclick: () => remove(mark.id) }, "×")));
   if (mark.kind === "point") {
     const input = (name, label) => {
       const node = el("input", { id: `${name}-${mark.id}`, type: "text", inputmode: "decimal", autocomplete: "off", "aria-label": `${mark.name}, ${label}`, size: 6 });
@@ -216,7 +220,7 @@ function describe() {
 function command(placed) {
   const c = panel();
   const place = (mark) => `${written(mark.points[0])} = left ${offset(number(mark.across) - c.left)}, bottom ${offset(number(mark.up) - (c.top - c.height))}`;
-  const parts = ["livery overlay", `"${job.file}" "${desk.name.file}" on-photograph.png`, "--on", `"${at("panel").value}: ${placed.map(place).join("; ")}"`];
+  const parts = ["livery overlay", `"${job.file}" "${desk.name.file}" on-photograph.png`, "--on", `"${at("panel").value.split(" ").slice(1).join(" ")}: ${placed.map(place).join("; ")}"`];
   if (at("strength").value !== "100") parts.push(`--strength ${at("strength").value}`);
   if (at("lines").checked) parts.push("--lines");
   if (at("prototype").checked) parts.push("--prototype");
@@ -232,21 +236,24 @@ function prompt() {
   let words = "";
   if (!desk.picture.info) words = "Choose a photograph in the job's folder.";
   else if (wanted === "edge") words = `Pick points along an edge that is straight in truth (${begun?.points.length ?? 0} so far).`;
-  else if (count < 4) words = `Pick the ${CORNERS[count]} corner of the rectangle round the panel.`;
-  else if (wanted === "point") words = "Pick another point whose place on the panel you know.";
+  else if (count < 4) words = `Pick the ${CORNERS[count]} corner of the rectangle round ${isSide() ? "the whole side, down to the rail" : "the panel"}.`;
+  else if (wanted === "point") words = "Pick another point whose place you know.";
   at("prompt").textContent = words;
 }
 
 // ---------------------------------------------------------------- wiring
 
-async function told() {
+async function readJob() {
   job = await connection.job();
-  const heads = job.figures.filter((head) => head.kind === "panel");
+  const heads = job.figures.filter((head) => head.kind === "panel" || head.kind === "vehicle");
   const contents = await Promise.all(heads.map((head) => connection.figure(head.digest)));
-  panels = new Map(contents.map((content) => [content.panel, content]));
+  figures = new Map(heads.map((head, i) => [head.name, contents[i]]).filter(([, content]) => content.view !== "above"));
   const before = at("panel").value;
-  at("panel").replaceChildren(...contents.map((content) => el("option", { value: content.panel }, content.title)));
-  if (panels.has(before)) at("panel").value = before;
+  at("panel").replaceChildren(...[["Panels", "panel"], ["Sides of vehicles", "vehicle"]].map(([label, kind]) => {
+    const own = [...figures].filter(([, content]) => content.kind === kind);
+    return own.length ? el("optgroup", { label }, ...own.map(([name, content]) => el("option", { value: name }, content.title))) : null;
+  }).filter(Boolean));
+  if (figures.has(before)) at("panel").value = before;
 }
 
 async function start() {
@@ -284,7 +291,7 @@ async function start() {
     lay();
   });
   try {
-    await told();
+    await readJob();
     await desk.start();
   } catch (error) {
     refused(error);
@@ -293,7 +300,7 @@ async function start() {
   connection.news(
     async () => {
       try {
-        await told();
+        await readJob();
         await lay();
       } catch (error) {
         refused(error);

@@ -1,4 +1,4 @@
-"""A panel's livery laid over a photograph: of the model before it is painted, or of the prototype.
+"""A livery laid over a photograph, of the model before it is painted or of the prototype: a panel, or a side.
 
 Every piece is carried by the view that known points give, the bend of the lens included, and is
 exact to a tenth of a pixel: it stays sharp however near it is looked at.
@@ -14,21 +14,27 @@ import numpy as np
 
 from livery.colour.photo.perspective import carry
 from livery.colour.science import FloatArray
+from livery.drawing import Area
 from livery.findings import Finding, LiveryError, fault
 from livery.geometry.flatten import flatten, numbers_of
+from livery.geometry.measure import Bounds
 from livery.geometry.outline import Outline
 from livery.layout.fit import AxisFit
 from livery.layout.frame import Frame
-from livery.layout.plan import PanelPlan
-from livery.make.drawings.elevation import INK
+from livery.layout.plan import PanelPlan, PlatePlan
+from livery.make.drawings.elevation import DAYLIGHT, INK
+from livery.make.drawings.vehicle_elevation import extent_of, vehicle_marks
 from livery.rounding import written
 from livery.survey.known_points import KnownPoint, KnownPoints
 from livery.survey.lens import Lens
 from livery.survey.plane import Pick
+from livery.vehicles.placed import PlacedVehicle
+from livery.vehicles.view import View
 
 CHORD_PX = 0.1
 _BENT_STEP_PX = 24.0
 _MOST_NUMBERS = 4_000_000
+_LAYERS = {"edge": "edge", "keep-outs": "fitting"}
 
 
 @dataclass(frozen=True)
@@ -51,10 +57,44 @@ class LaidPiece:
 
 
 @dataclass(frozen=True)
-class PanelView:
-    """How a photograph shows a panel: by points of it as built, in millimetres, seen through a lens.
+class VehicleSide:
+    """A side of a vehicle as it is laid on a photograph: regions filled by their paints' names.
 
-    ``is_prototype`` says that it shows the prototype: the panel is then laid as drawn and not as
+    Places are those of the view: across from the front headstock, up from the rail, in millimetres.
+    """
+
+    areas: tuple[Area, ...]
+
+    @property
+    def extent(self) -> Bounds:
+        """The rectangle round it, with the rail."""
+        return extent_of(self.areas, on_rail=True)
+
+
+def vehicle_side(
+    vehicle: PlacedVehicle, side: View, paints: Iterable[str], plates: tuple[PlatePlan, ...] = ()
+) -> VehicleSide:
+    """Return a side of a vehicle, without bare metal, wheels and what else is not painted here."""
+    names = {paint: paint for paint in paints}
+    kept = [
+        mark
+        for mark in vehicle_marks(vehicle, side, names, plates)
+        if mark.outline and (mark.fill in names or mark.layer in _LAYERS)
+    ]
+    if not kept:
+        raise fault(
+            "overlay-side",
+            f"{vehicle.title} shows nothing from its {side.value}.",
+            "Choose another side.",
+        )
+    return VehicleSide(tuple(kept))
+
+
+@dataclass(frozen=True)
+class PanelView:
+    """How a photograph shows a panel or a side: by points of it, in millimetres, seen through a lens.
+
+    The points are those as built.  ``is_prototype`` says that it shows the prototype: the panel is then laid as drawn and not as
     built, so that its lines are where the drawing has them.
     """
 
@@ -73,15 +113,14 @@ class PanelView:
         return self.straight.findings
 
 
-def corner_points(frame: Frame, corners: Sequence[Pick]) -> tuple[KnownPoint, ...]:
-    """Return four picks as the corners of the rectangle round a panel, from the top left round."""
+def corner_points(box: Bounds, corners: Sequence[Pick]) -> tuple[KnownPoint, ...]:
+    """Return four picks as the corners of the rectangle round a panel or a side, from the top left round."""
     if len(corners) != 4:
         raise fault(
             "overlay-corners",
-            f"{len(corners)} corners are given; the rectangle round a panel has four.",
+            f"{len(corners)} corners are given; the rectangle round it has four.",
             'Write them from the top left round: "120,90 820,150 780,560 150,640".',
         )
-    box = frame.extent
     places = (
         (box.left, box.top), (box.right, box.top), (box.right, box.bottom), (box.left, box.bottom)
     )  # fmt: skip
@@ -93,12 +132,36 @@ def laid_on_photograph(plan: PanelPlan, view: PanelView) -> tuple[LaidPiece, ...
 
     Raises LiveryError where the view does not show the whole of the panel.
     """
-    carried = _carrier(plan.frame, view)
+    frame = plan.frame
+    placed = _as_drawn(frame) if view.is_prototype and frame.runs_straight else np.asarray
+    carried = _carrier(frame.extent, placed, view)
     found = [LaidPiece(p.name, p.paint, "livery", carried(p.outline)) for p in plan.pieces]
     for keep_out in plan.keep_outs:
         layer = "opening" if keep_out.is_opening else "fitting"
         found.append(LaidPiece(keep_out.name, "", layer, carried(keep_out.outline)))
     found.append(LaidPiece(plan.name, "", "edge", carried(plan.frame.outline)))
+    return _bounded(found)
+
+
+def laid_side_on_photograph(side: VehicleSide, view: PanelView) -> tuple[LaidPiece, ...]:
+    """Return what a side of a vehicle shows, the farthest first, each region by its paint.
+
+    All of it is laid in one plane: what stands nearer the camera or farther than the points picked
+    comes out smaller or larger than it is seen, by its distance in hundredths of the camera's.
+    Raises LiveryError where the view does not show the whole of the side.
+    """
+    carried = _carrier(side.extent, np.asarray, view)
+    found = []
+    for mark in side.areas:
+        layer = _LAYERS.get(mark.layer, "livery")
+        if mark.fill == DAYLIGHT:
+            layer = "opening"
+        paint = mark.fill or "" if layer == "livery" else ""
+        found.append(LaidPiece(mark.name, paint, layer, carried(mark.outline)))
+    return _bounded(found)
+
+
+def _bounded(found: list[LaidPiece]) -> tuple[LaidPiece, ...]:
     if sum(ring.size for piece in found for ring in piece.rings) > _MOST_NUMBERS:
         raise fault(
             "overlay-large",
@@ -109,9 +172,13 @@ def laid_on_photograph(plan: PanelPlan, view: PanelView) -> tuple[LaidPiece, ...
     return tuple(found)
 
 
-def _carrier(frame: Frame, view: PanelView) -> Callable[[Outline], tuple[FloatArray, ...]]:
-    """Return what carries outlines of a panel onto a photograph, as rings of pixels."""
-    placed = _as_drawn(frame) if view.is_prototype and frame.runs_straight else np.asarray
+def _carrier(
+    box: Bounds, placed: Callable[[FloatArray], FloatArray], view: PanelView
+) -> Callable[[Outline], tuple[FloatArray, ...]]:
+    """Return what carries outlines within a box onto a photograph, as rings of pixels.
+
+    ``placed`` says where places as built lie on what the photograph shows.
+    """
     known = view.straight
     places = placed(np.array([(p.across_mm, p.up_mm) for p in known.points]))
     moved = [
@@ -119,7 +186,6 @@ def _carrier(frame: Frame, view: PanelView) -> Callable[[Outline], tuple[FloatAr
         for p, (x, y) in zip(known.points, places, strict=True)
     ]
     to_picture = replace(known, points=tuple(moved)).to_picture
-    box = frame.extent
     around = np.array(
         [(box.left, box.top), (box.right, box.top), (box.right, box.bottom), (box.left, box.bottom)]
     )

@@ -13,11 +13,19 @@ from livery.cli import livery
 from livery.colour.photo.perspective import carry
 from livery.findings import LiveryError
 from livery.geometry.measure import bounds
-from livery.make.drawings.on_photograph import PanelView, corner_points, laid_on_photograph
+from livery.make.drawings.on_photograph import (
+    PanelView,
+    corner_points,
+    laid_on_photograph,
+    laid_side_on_photograph,
+    vehicle_side,
+)
 from livery.pipeline import examine
 from livery.survey.known_points import KnownPoint, KnownPoints, fitted_view
 from livery.survey.lens import Lens
 from livery.survey.plane import Pick
+from livery.vehicles.as_drawn import vehicles_as_drawn
+from livery.vehicles.view import View
 from tests.local_page.conftest import write_job
 
 SIZE = (800, 500)
@@ -43,7 +51,7 @@ def side(job):
 
 
 def view_of(plan, lens=None, **more) -> PanelView:
-    points = corner_points(plan.frame, [Pick(*map(float, p)) for p in SEEN])
+    points = corner_points(plan.frame.extent, [Pick(*map(float, p)) for p in SEEN])
     return PanelView(KnownPoints(points), lens or Lens(SIZE), **more)
 
 
@@ -87,7 +95,7 @@ def test_a_prototype_is_laid_as_drawn_and_not_as_built(side):
     # Built 611 x 152 mm of 16 ft x 4 ft at 1:8, which is 609.6 x 152.4 mm.
     scale = np.array([(0, 152.4), (609.6, 152.4), (609.6, 0), (0, 0)])
     fronts = [(x, 400 - y) for x, y in scale * 0.5 + 20]
-    points = corner_points(side.frame, [Pick(*map(float, p)) for p in fronts])
+    points = corner_points(side.frame.extent, [Pick(*map(float, p)) for p in fronts])
     lining = next(p for p in side.pieces if "lining" in p.name)
     widths = {}
     for is_prototype in (False, True):
@@ -146,6 +154,46 @@ def test_places_that_tell_no_view_are_refused(job, tmp_path, on, words):
 
 
 def test_a_point_too_many_is_reported(side):
-    points = corner_points(side.frame, [Pick(*map(float, p)) for p in SEEN])
+    points = corner_points(side.frame.extent, [Pick(*map(float, p)) for p in SEEN])
     view = PanelView(KnownPoints((*points, KnownPoint(Pick(400, 100), 300, 76))), Lens(SIZE))
     assert "points-disagree" in [f.code for f in view.findings]
+
+
+def test_a_whole_side_is_laid_down_to_the_rail(job, tmp_path):
+    found = examine(job)
+    (wagon,) = found.vehicles.placed
+    side = vehicle_side(wagon, View.LEFT, found.shown_colours)
+    box = side.extent
+    # The side is 152 mm high as built, its foot 3 ft over the rail; as drawn 152.4 mm.
+    assert (box.left, box.bottom, box.right) == pytest.approx((0.0, 0.0, 611.0))
+    assert box.top == pytest.approx(3 * 304.8 / 8 + 152.0)
+    points = KnownPoints(corner_points(box, [Pick(*map(float, p)) for p in SEEN]))
+    pieces = laid_side_on_photograph(side, PanelView(points, Lens(SIZE)))
+    assert {p.layer for p in pieces} == {"livery", "fitting", "edge"}
+    assert {p.paint for p in pieces if p.layer == "livery"} == {"red", "white"}
+    edge = next(p for p in pieces if p.layer == "edge").rings[0]
+    to_picture = fitted_view(
+        np.array([(0, box.top), (611, box.top), (611, 0), (0, 0)]), np.array(SEEN, dtype=float)
+    )
+    foot = 3 * 304.8 / 8
+    expected = carry(to_picture, [(0, foot), (611, foot), (611, box.top), (0, box.top)])
+    assert sorted(map(tuple, np.round(edge, 4))) == sorted(map(tuple, np.round(expected, 4)))
+    (drawn,) = vehicles_as_drawn(found.description)
+    extent_drawn = vehicle_side(drawn, View.LEFT, found.shown_colours).extent
+    assert extent_drawn.right == pytest.approx(609.6)
+    assert extent_drawn.top == pytest.approx(3 * 304.8 / 8 + 152.4)
+    with pytest.raises(LiveryError, match="shows nothing"):
+        vehicle_side(wagon, View.REAR, found.shown_colours)
+    photo, out = tmp_path / "model.png", tmp_path / "out.png"
+    Image.new("RGB", SIZE, (180, 184, 186)).save(photo)
+    on = "wagon left: " + " ".join(f"{x},{y}" for x, y in SEEN)
+    assert run(job, photo, out, "--on", on).exit_code == 0
+    red = Image.open(out).getpixel((130, 150))
+    assert red[0] > red[1] + 30 and Image.open(out).getpixel((400, 330)) == (180, 184, 186)
+    again = on.replace("100,130", "100,130 = left, top; ").replace(
+        "710,165", "710,165 = right, top;"
+    )
+    again = again.replace("690,345", "690,345 = right, bottom;").replace(
+        "115,320", "115,320 = 0 ft, 0 ft"
+    )
+    assert run(job, photo, out, "--on", again, "--prototype", "--replace").exit_code == 0
