@@ -145,15 +145,7 @@ def files_of(
     pictured += [f"plate-{plate.name}" for plate in examined.plan.plates]
     say(step_words(6, f"pictures, {len(pictured)} in all"))
     _add_pictures(files, pictured, lines)
-    used = paints_used(examined.plan, model)
-    shown = {name: colour for name, colour in examined.colours.items() if name in used}
-    for paint_card in paint_cards(model, shown, say=lambda words: say(step_words(7, words))):
-        card = paint_card.drawing
-        files |= {
-            f"{card.name}.svg": svg_text(card).encode(),
-            f"{card.name}.pdf": pdf_bytes([card]),
-        }
-        lines |= dict.fromkeys(paint_card.missing)
+    _add_cards(files, examined, lines, say)
     files["sizes.csv"] = size_csv(examined.plan.sizes).encode()
     files["sizes.txt"] = size_text(examined.plan.sizes).encode()
     say(step_words(8, "plan of the works, coat sheets, film list and quantities"))
@@ -169,6 +161,24 @@ def files_of(
     record = making_record(making, stencils, marked_out, placed)
     placed[filed("making.json")] = record_text(record).encode()
     return placed, tuple(lines)
+
+
+def _add_cards(
+    files: dict[str, bytes],
+    examined: Examined,
+    lines: dict[str, None],
+    say: Callable[[str], None],
+) -> None:
+    """Add the pages of the colour card of each paint that is used."""
+    model = examined.description.model
+    assert model is not None
+    used = paints_used(examined.plan, model)
+    shown = {name: colour for name, colour in examined.colours.items() if name in used}
+    for paint_card in paint_cards(model, shown, say=lambda words: say(step_words(7, words))):
+        lines |= dict.fromkeys(paint_card.missing)
+        for page in paint_card.pages:
+            files[f"{page.name}.svg"] = svg_text(page).encode()
+            files[f"{page.name}.pdf"] = pdf_bytes([page])
 
 
 def _full_size(panel: PanelPlan, making: Making, title: str) -> dict[str, bytes]:

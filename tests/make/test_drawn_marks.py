@@ -53,7 +53,7 @@ def test_every_sheet_is_drawn_as_it_was_looked_at(
     drawings = [
         *making.drawings.values(),
         *(s.drawing for s in _stencils(tmp_path / "stencil.toml")),
-        *(c.drawing for c in paint_cards(model, wagon.colours)),
+        *(p for c in paint_cards(model, wagon.colours) for p in c.pages),
         *(template(p) for p in wagon.plan.panels),
         *(s for p in wagon.plan.panels for s in setting_out(p, TitleBlock("Test", p.title), "A4")),
     ]

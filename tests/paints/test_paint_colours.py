@@ -123,7 +123,7 @@ def test_every_paint_but_a_clear_one_gets_a_card(tmp_path: Path) -> None:
     more = '\n[paint.varnish]\nscreen = "#ffffff"\nkind = "clear"\n[paint.red]\nlab = [40, 50, 30]'
     description, colours = settled(tmp_path, "lab = [30, -20, 10]" + more)
     assert description.model is not None
-    cards = [card.drawing.name for card in paint_cards(description.model, colours)]
+    cards = [card.pages[0].name for card in paint_cards(description.model, colours)]
     assert cards == ["colour-card-green", "colour-card-red"]
 
 
@@ -135,7 +135,7 @@ def test_a_metallic_paint_is_matched_by_eye_and_a_colour_beyond_paint_says_so(
     assert description.model is not None
     metallic, glare = paint_cards(description.model, colours)
     assert metallic.missing == ()
-    words = " ".join(m.text for m in metallic.drawing.marks if isinstance(m, Label))
+    words = " ".join(m.text for m in metallic.pages[0].marks if isinstance(m, Label))
     assert "Match it by eye" in words
     assert "Recipe" not in words
     assert glare.missing[0].startswith("glare has no recipe: No paint can have the colour")
@@ -184,6 +184,6 @@ def test_the_demo_from_photograph_to_cards(
         target = examined.colours[name].target
         assert float(delta_e_00(target.lab, lab)) < target.within
     files = files_in(built_demo("colour"))
-    cards = [name for name in files if Path(name).name.startswith("colour-card-")]
+    cards = [n for n in files if Path(n).name.startswith("colour-card-") and ".page-" not in n]
     assert len(cards) == 2 * len(examined.colours)
     assert make_files(examined)[0] == files

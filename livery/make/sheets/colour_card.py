@@ -18,6 +18,7 @@ from livery.colour.matching import Matched, uncertainty_in_words
 from livery.colour.mixing.cautions import cautions
 from livery.colour.mixing.film import labs_over_grounds
 from livery.colour.mixing.recipe import Recipe
+from livery.colour.palette import PaletteKind
 from livery.colour.value import Colour, Triple
 from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.findings import Severity
@@ -30,8 +31,10 @@ from livery.write.measuring_bar import HUNDRED_MM
 MARGIN_MM = 15.0
 PATCH_MM, SMALL_MM = 46.0, 28.0
 GREY = "#707070"
-_SIZES_MM = (1.9, 1.75, 1.6, 1.45, 1.3, 1.15, 1.0)
-"""Cap heights tried for the text, the largest that fits being used."""
+TEXT_MM = 1.9
+NAME_MM = 5.0
+FOOT_MM = 6.0
+"""Room kept for the bar at the foot of each page."""
 
 
 class _Patch(NamedTuple):
@@ -49,23 +52,26 @@ class _CardSection:
     rows: tuple[tuple[str, ...], ...]
 
 
-def colour_card(matched: Matched, title: str = "", paper: str = "A4") -> Drawing:
-    """Return the card of a matched colour; ``title`` says what the paint is for."""
+def colour_card(matched: Matched, title: str = "", paper: str = "A4") -> tuple[Drawing, ...]:
+    """Return the pages of a matched colour's card; ``title`` says what the paint is for."""
     width, height = PAPERS_MM[paper]
     name = matched.target.name
-    sections = tuple(_sections(matched))
-    for size in _SIZES_MM:
-        page = _Page(width, height, size)
-        page.head(name, title)
-        page.patches(tuple(_patches(matched)))
-        page.grounds(matched)
-        for section in sections:
-            page.section(section)
-        if page.fits:
-            break
-    page.foot()
+    card = _Card(width, height, (name, title))
+    card.head()
+    card.patches(tuple(_patches(matched)))
+    card.grounds(matched)
+    for section in _sections(matched):
+        card.section(section)
     words = f"{title}: colour card of {name}" if title else f"Colour card of {name}"
-    return Drawing(card_name(name), words, width, height, tuple(page.marks))
+    return tuple(
+        Drawing(page_name(card_name(name), i), words, width, height, tuple(marks))
+        for i, marks in enumerate(card.finished(), start=1)
+    )
+
+
+def page_name(card: str, page: int) -> str:
+    """Return the name of a page's file; a dot stands in no name of a paint."""
+    return card if page == 1 else f"{card}.page-{page}"
 
 
 def card_files(matched: Matched, title: str = "", paper: str = "A4") -> dict[str, bytes]:
@@ -73,8 +79,11 @@ def card_files(matched: Matched, title: str = "", paper: str = "A4") -> dict[str
     from livery.write.pdf import pdf_bytes
     from livery.write.svg import svg_text
 
-    card = colour_card(matched, title, paper)
-    return {f"{card.name}.svg": svg_text(card).encode(), f"{card.name}.pdf": pdf_bytes([card])}
+    files: dict[str, bytes] = {}
+    for page in colour_card(matched, title, paper):
+        files[f"{page.name}.svg"] = svg_text(page).encode()
+        files[f"{page.name}.pdf"] = pdf_bytes([page])
+    return files
 
 
 def card_name(name: str) -> str:
@@ -143,16 +152,18 @@ def _sections(matched: Matched) -> Iterator[_CardSection]:
 
 
 def _standard_rows(matched: Matched) -> Iterator[tuple[str, ...]]:
-    for palette, matches in matched.standards:
-        for match in matches:
-            remarks = (
-                *filter(None, [uncertainty_in_words(match.delta_e_00, matched.target.within)]),
-                *match.cautions,
-            )
-            yield (
-                f"{match.delta_e_00:.1f}  {palette.title} {match.swatch.label()}: {match.words}"
-                + "".join(f"; {remark}" for remark in remarks),
-            )
+    """Yield the standards that can be bought, the nearest first, then those of a notation."""
+    found = [(palette, match) for palette, matches in matched.standards for match in matches]
+    found.sort(key=lambda f: (f[0].kind is PaletteKind.NOTATION, round(f[1].delta_e_00, 3)))
+    for palette, match in found:
+        remarks = (
+            *filter(None, [uncertainty_in_words(match.delta_e_00, matched.target.within)]),
+            *match.cautions,
+        )
+        yield (
+            f"{match.delta_e_00:.1f}  {palette.title} {match.swatch.label()}: {match.words}"
+            + "".join(f"; {remark}" for remark in remarks),
+        )
 
 
 def _recipe_sections(matched: Matched) -> Iterator[_CardSection]:
@@ -202,44 +213,69 @@ def _cautions(matched: Matched) -> Iterator[str]:
         yield from cautions(tints, matched.mixing.setup.shelf)
 
 
-class _Page:
-    """A page filled from the top: ``y`` is how far down it is filled."""
+class _Card:
+    """A card whose pages are filled from the top: ``y`` is how far down the last one is filled.
 
-    def __init__(self, width: float, height: float, text_mm: float) -> None:
-        self.left, self.right = MARGIN_MM, width - MARGIN_MM
-        self.text_mm, self.y = text_mm, height - MARGIN_MM
+    ``named`` are the paint's name and what it is for.
+    """
+
+    def __init__(self, width: float, height: float, named: tuple[str, str]) -> None:
+        self.left, self.right, self.top = MARGIN_MM, width - MARGIN_MM, height - MARGIN_MM
+        self.named, self.y = named, self.top
         self.marks: list[Mark] = []
+        self.pages = [self.marks]
 
-    @property
-    def fits(self) -> bool:
-        """Whether what was set leaves room for the foot."""
-        return self.y >= MARGIN_MM + 6.0
+    def need(self, height: float) -> None:
+        """Begin a further page unless so much room is left."""
+        if self.y - height >= MARGIN_MM + FOOT_MM:
+            return
+        self.marks = []
+        self.pages.append(self.marks)
+        self.y = self.top
+        self._wrapped(", ".join(filter(None, self.named)), 2.2, GREY)
+        self.y -= 4.0
 
-    def head(self, name: str, title: str) -> None:
+    def finished(self) -> list[list[Mark]]:
+        """Return the pages, each with its bar and its number."""
+        for i, marks in enumerate(self.pages, start=1):
+            marks += HUNDRED_MM.marks(Point(self.left, MARGIN_MM - 4.0))
+            if len(self.pages) > 1:
+                words = f"page {i} of {len(self.pages)}"
+                at = Point(self.right, MARGIN_MM - 4.0)
+                marks.append(Label(words, at, TEXT_MM, Anchor.END, GREY))
+        return self.pages
+
+    def head(self) -> None:
         """Set the paint's name large and what it is for below it."""
-        self.y -= 5.0
+        name, title = self.named
+        self.y -= NAME_MM
         room = self.right - self.left
-        size = min(5.0, 5.0 * room / max(label_width(name, 5.0), 1e-9))
-        self._label(name, self.left, size)
-        self.y -= 5.0
+        size = min(NAME_MM, NAME_MM * room / max(label_width(name, NAME_MM), 1e-9))
+        self._wrapped(name, max(size, TEXT_MM), "#000000")
         if title:
-            self._label(title, self.left, 2.2, GREY)
-            self.y -= 2.0
+            self.y -= 1.0
+            self._wrapped(title, 2.2, GREY)
         self.y -= 2.0
+
+    def _wrapped(self, words: str, size: float, colour: str) -> None:
+        for line in _lines(words, self.right - self.left, size):
+            self._label(line, self.left, size, colour)
+            self.y -= size * 1.4
 
     def patches(self, patches: Sequence[_Patch]) -> None:
         """Set the patches edge to edge, their lines below them."""
         across = (self.right - self.left) / 3
-        top = self.y
+        top = lowest = self.y
         for i, patch in enumerate(patches):
             left = self.left + i * across
             self._box(left, top - PATCH_MM, across, PATCH_MM, Colour(patch.lab).screen().hex)
             self.y = top - PATCH_MM - 1.0
-            for j, line in enumerate(patch.lines):
-                self.y -= 1.9 * 1.75
-                size = min(1.9, 1.9 * (across - 2.0) / max(label_width(line, 1.9), 1e-9))
-                self._label(line, left, size, "#000000" if j < 2 else GREY)
-        self.y -= 5.0
+            for j, words in enumerate(patch.lines):
+                for line in _lines(words, across - 2.0, TEXT_MM):
+                    self.y -= TEXT_MM * 1.75
+                    self._label(line, left, TEXT_MM, "#000000" if j < 2 else GREY)
+            lowest = min(lowest, self.y)
+        self.y = lowest - 5.0
 
     def grounds(self, matched: Matched) -> None:
         """Set the film over black and white, and the place for the test card."""
@@ -267,7 +303,7 @@ class _Page:
         parts = np.array([grams.get(tint, 0.0) for tint in setup.model.tints])
         labs = labs_over_grounds(setup.model, setup.view, parts, recipe.film_um)
         assert labs is not None  # the contrast ratio is known, so the scatter is
-        half, bottom = (across - 4.0) / 2, top - SMALL_MM + 5.0
+        half, bottom = (across - 4.0) / 2, top - SMALL_MM + 9.0
         tall = top - bottom
         for i, (lab, ground) in enumerate(zip(labs, ("#000000", "#ffffff"), strict=True)):
             x = self.left + i * half
@@ -286,41 +322,42 @@ class _Page:
             f"contrast ratio {recipe.contrast_ratio:.3f}; {at}",
         )
         self.y = bottom
-        for line in lines:
-            self.y -= 1.6 * 1.75
-            self._label(line, self.left, 1.6)
+        for line in (wrapped for words in lines for wrapped in _lines(words, across, TEXT_MM)):
+            self.y -= TEXT_MM * 1.5
+            self._label(line, self.left, TEXT_MM)
         return True
 
     def section(self, section: _CardSection) -> None:
         """Set a heading and its rows."""
-        self._label(section.heading, self.left, self.text_mm * 1.15)
-        self.y -= self.text_mm * 2.0
+        self.need(TEXT_MM * 6.0)  # a heading, and two lines under it
+        self._label(section.heading, self.left, TEXT_MM * 1.15)
+        self.y -= TEXT_MM * 2.0
         for row in section.rows:
             if len(row) == 1:
                 self._paragraph(row[0])
             else:
                 self._columns(row)
-        self.y -= self.text_mm * 1.2
+        self.y -= TEXT_MM * 1.2
 
     def _paragraph(self, text: str) -> None:
-        for i, line in enumerate(_lines(text, self.right - self.left - 6.0, self.text_mm)):
-            self._label(line, self.left + (3.0 if i == 0 else 6.0), self.text_mm, "#303030")
-            self.y -= self.text_mm * 1.75
+        lines = tuple(_lines(text, self.right - self.left - 6.0, TEXT_MM))
+        self.need(min(len(lines), 3) * TEXT_MM * 1.75)
+        for i, line in enumerate(lines):
+            self.need(TEXT_MM * 1.75)
+            self._label(line, self.left + (3.0 if i == 0 else 6.0), TEXT_MM, "#303030")
+            self.y -= TEXT_MM * 1.75
 
     def _columns(self, row: Sequence[str]) -> None:
         """Set the first text from the left, the others to the right of their columns."""
         first = 48.0
         step = (self.right - self.left - first - 3.0) / (len(row) - 1)
-        self._label(row[0], self.left + 3.0, self.text_mm, "#303030")
+        self.need(TEXT_MM * 1.75)
+        self._label(row[0], self.left + 3.0, TEXT_MM, "#303030")
         for i, text in enumerate(row[1:], start=1):
             at = Point(self.left + first + i * step, self.y)
-            label = Label(text, at, self.text_mm, Anchor.END, "#303030")
+            label = Label(text, at, TEXT_MM, Anchor.END, "#303030")
             self.marks.append(label)
-        self.y -= self.text_mm * 1.75
-
-    def foot(self) -> None:
-        """Set a bar of 100 mm to be measured on the print."""
-        self.marks += HUNDRED_MM.marks(Point(self.left, MARGIN_MM - 4.0))
+        self.y -= TEXT_MM * 1.75
 
     def _line(self, start: Point, end: Point) -> None:
         self.marks.append(Stroke(Contour((Line(start, end),), False), GREY, 0.15, layer="frames"))

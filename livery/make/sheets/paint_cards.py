@@ -18,9 +18,9 @@ STANDARDS = 2
 
 @dataclass(frozen=True, slots=True)
 class PaintCard:
-    """A paint's card, and why it has no recipe where one was asked for."""
+    """The pages of a paint's card, and why it has no recipe where one was asked for."""
 
-    drawing: Drawing
+    pages: tuple[Drawing, ...]
     missing: tuple[str, ...] = ()
 
 

@@ -15,6 +15,8 @@ from livery.colour.target_colour import TargetColour
 from livery.colour.value import Colour
 from livery.drawing import Label
 from livery.make.sheets.colour_card import MARGIN_MM, PATCH_MM, card_files, card_name, colour_card
+from livery.write.pdf import pdf_bytes
+from tests.page_text import text_faults
 
 GREEN = (30.5, -21.0, 9.5)
 
@@ -67,7 +69,7 @@ def test_the_pdf_holds_recipe_spread_opacity_and_cautions(matched: Matched) -> N
 
 def test_a_colour_lightened_by_haze_is_not_as_written_down() -> None:
     target = TargetColour("green", GREEN).lightened(read_haze("3 %"))
-    words = [m.text for m in colour_card(match_colour(target)).marks if isinstance(m, Label)]
+    words = [m.text for m in colour_card(match_colour(target))[0].marks if isinstance(m, Label)]
     assert "as written down, lightened by 3 % haze" in words
 
 
@@ -83,9 +85,13 @@ def test_everything_stays_on_the_sheet(matched: Matched, mixing: Mixing, paper: 
     )
     crowded = match_colour(target, shipped_palettes(), mixing, 3)
     for one in (matched, crowded):
-        card = colour_card(one, "title", paper)
-        lowest = min(m.at.y for m in card.marks if isinstance(m, Label) and "100 mm" not in m.text)
-        assert lowest >= MARGIN_MM
+        pages = colour_card(one, "title", paper)
+        assert list(text_faults(pdf_bytes(pages))) == []
+        for marks in (page.marks for page in pages):
+            labels = [m for m in marks if isinstance(m, Label)]
+            own = [m for m in labels if "100 mm" not in m.text and not m.text.startswith("page ")]
+            assert min(m.at.y for m in own) >= MARGIN_MM
+    assert len(pages) > 1 and [p.name.partition(".")[2] for p in pages[:2]] == ["", "page-2"]
 
 
 def test_without_a_shelf_or_standards_only_the_colour_is_shown() -> None:
@@ -95,7 +101,7 @@ def test_without_a_shelf_or_standards_only_the_colour_is_shown() -> None:
 
 def test_a_colour_no_paint_has_is_owned_up_to_on_the_card(mixing: Mixing) -> None:
     found = match_colour(TargetColour("glare", (50.0, 200.0, 0.0)), shipped_palettes(), mixing)
-    words = " ".join(m.text for m in colour_card(found).marks if isinstance(m, Label))
+    words = " ".join(m.text for m in colour_card(found)[0].marks if isinstance(m, Label))
     assert "No paint can have the colour" in words
     assert "duller here than it is" in words
 
