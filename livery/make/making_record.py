@@ -9,6 +9,8 @@ The record is one JSON object:
 ``paints``
     By name: ``hex`` (``#rrggbb``, the very colour of the elevation) and ``kind`` (``solid``,
     ``metallic``, ``leaf`` or ``clear``; a clear coat changes no colour).
+``white_choke_mm``
+    How far the white beneath printed transfers stays within their colours; null without white.
 ``panels``
     In the description's order, each with
 
@@ -139,6 +141,7 @@ def making_record(
         "paints": {
             name: {"hex": colours[name], "kind": paint.kind} for name, paint in model.paint.items()
         },
+        "white_choke_mm": making.model.transfer.choke.mm if making.model.transfer.white else None,
         "panels": [_panel(one, making, stencils, marked_out) for one in making.coats],
         "plates": [plate_record(plate, model.job.bed_mm) for plate in making.plan.plates],
         "sizes": [_size(row) for row in making.plan.sizes],

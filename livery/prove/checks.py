@@ -41,6 +41,7 @@ from livery.prove.past_edges import past_edge_faults
 from livery.prove.phrases import plain
 from livery.prove.pictures import PagePicture, picture_faults
 from livery.prove.png_file import png_faults
+from livery.prove.printed_plates import plate_faults
 from livery.prove.record import (
     Laid,
     Record,
@@ -90,7 +91,7 @@ def checks_of(record: Record) -> tuple[Check, ...]:
         found += _plate_checks(plate, record.files)
         found += _standing_checks(plate, record)
     found += _picture_checks(made)
-    found += _transfer_checks(made)
+    found += _transfer_checks(record)
     found += _card_checks(made)
     found += _works_checks(record)
     found += _vehicle_checks(made, record)
@@ -407,15 +408,30 @@ def _png_check(name: str, svg: str) -> Check:
     return Check(name, lambda files: png_faults(files.folder / name, files.folder / svg), (svg,))
 
 
-def _transfer_checks(made: Iterable[str]) -> Iterator[Check]:
-    """Yield the check of the transfers to print: their bar is true."""
-    for name in made:
+def _transfer_checks(record: Record) -> Iterator[Check]:
+    """Yield the checks of the transfers to print: their bar is true, and each plate is as drawn."""
+    pages = sorted(
+        (
+            n
+            for n in record.files
+            if name_of(n).startswith("print-transfers-") and n.endswith(".svg")
+        ),
+        key=lambda n: int(PurePath(n).stem.rpartition("-")[2]),
+    )
+    for name in record.files:
         if name_of(name) in ("print-transfers.pdf", "print-transfers-own-printer.pdf"):
+            yield Check(name, _printed_faults(name, pages, record), tuple(pages))
             yield Check(
                 name,
                 lambda files, name=name: bar_faults(files.pdf(name), files.words(name), _BAR),  # type: ignore[misc]
-                unread="its plates and the places of its transfers",
+                unread="its words",
             )
+
+
+def _printed_faults(name: str, pages: Sequence[str], record: Record) -> Faults:
+    return lambda files: plate_faults(
+        files.printed(name), [files.svg(page) for page in pages], record
+    )
 
 
 def _card_checks(made: Iterable[str]) -> Iterator[Check]:

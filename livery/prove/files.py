@@ -15,6 +15,7 @@ from livery.prove.dxf_file import DxfFile, read_dxf
 from livery.prove.glb_file import GlbFile, read_glb
 from livery.prove.hpgl_file import HpglFile, read_hpgl
 from livery.prove.pdf_file import PdfPage, PdfWords, read_pdf, read_words
+from livery.prove.printed_plates import PlatedPage, read_plates
 from livery.prove.stl_file import StlFile, read_stl
 from livery.prove.svg_file import SvgFile, read_svg
 from livery.prove.three_mf_file import ThreeMfFile, read_three_mf
@@ -75,6 +76,10 @@ class Files:
     def pdf(self, name: str) -> tuple[PdfPage, ...]:
         """Return what the pages of a PDF draw."""
         return self._read(name, read_pdf)
+
+    def printed(self, name: str) -> tuple[PlatedPage, ...]:
+        """Return what the plates of a PDF in spot colours print."""
+        return self._read(name, read_plates)
 
     def words(self, name: str) -> tuple[PdfWords, ...]:
         """Return the words on the pages of a PDF."""

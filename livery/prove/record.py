@@ -232,6 +232,7 @@ class Record(_Part):
     title: str
     unit: Literal["mm"]
     paints: dict[str, RecordedPaint]
+    white_choke_mm: float | None
     panels: tuple[RecordedPanel, ...]
     plates: tuple[RecordedPlate, ...]
     sizes: tuple[RecordedSize, ...]

@@ -1,0 +1,278 @@
+"""The plates of transfers, read by pypdf: what each prints, held against the picture of its page."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from fontTools.misc.transform import Transform
+
+from livery.parsing import parsing
+from livery.prove.contour import ReadContour, cubic_points, region, unmatched
+from livery.prove.svg_file import SvgFile
+
+if TYPE_CHECKING:
+    from livery.prove.record import Record
+
+_MM_PER_POINT = 25.4 / 72.0
+_NEAR_MM = 0.02
+"""What a plate may be out by along its edges."""
+_HAIR_MM = 0.001
+"""What two plates that meet may leave between them."""
+_WHITE, _EDGE = "White", "Film edge"
+_MOST_OFF = 2.0
+"""How far in Lab a plate may be from its paint's colour on the screen, which is of whole steps."""
+_MARGIN_HEX = 3
+"""A screen colour this near the end of its scale may be what a screen can show of another."""
+_IN_THE_SPOT = 1.0
+
+
+@dataclass
+class Plate:
+    """What one plate prints on a page: its filled contours and its lines, y up in mm."""
+
+    filled: list[list[ReadContour]] = field(default_factory=list)
+    lines: list[ReadContour] = field(default_factory=list)
+    overprints: bool = True
+    is_full: bool = True
+
+
+@dataclass(frozen=True)
+class PlatedPage:
+    """A page: its width and height, its plates by name, and the Lab of those that have one."""
+
+    size: tuple[float, float]
+    plates: Mapping[str, Plate]
+    labs: Mapping[str, tuple[float, ...]]
+
+
+def read_plates(file: Path) -> tuple[PlatedPage, ...]:
+    """Return the pages of a PDF in spot colours.
+
+    Raises:
+        LiveryError: it cannot be read as PDF.
+    """
+    from pypdf import PdfReader
+
+    with parsing(file, "a PDF file", "build the job again", code="prove-unreadable", exit_status=1):
+        return tuple(_page(page) for page in PdfReader(file).pages)
+
+
+def _page(page: Any) -> PlatedPage:
+    resources = page["/Resources"].get_object()
+    spaces = {n: s.get_object() for n, s in resources.get("/ColorSpace", {}).items()}
+    names = {n: str(s[1])[1:] for n, s in spaces.items() if s[0] == "/Separation"}
+    labs = {
+        names[n]: tuple(float(v) for v in s[3].get_object()["/C1"])
+        for n, s in spaces.items()
+        if n in names and s[2].get_object()[0] == "/Lab"
+    }
+    size = (float(page.mediabox.width) * _MM_PER_POINT, float(page.mediabox.height) * _MM_PER_POINT)
+    drawn = _Drawn(names, resources.get("/ExtGState", {}))
+    for operands, operator in page.get_contents().operations:
+        drawn.take(operator.decode("latin-1"), operands)
+    return PlatedPage(size, drawn.plates, labs)
+
+
+class _Drawn:
+    """Follows the operators of a page, and notes what each plate prints (ISO 32000-1, 8)."""
+
+    def __init__(self, names: Mapping[str, str], states: Any) -> None:
+        self.plates: dict[str, Plate] = {}
+        self._names, self._states = names, states
+        self._onto = Transform(_MM_PER_POINT, 0, 0, _MM_PER_POINT, 0, 0)
+        self._saved: list[Transform] = []
+        self._space: dict[str, str] = {}
+        self._full: dict[str, bool] = {}
+        self._over: dict[str, bool] = {"f": False, "S": False}
+        self._runs: list[list[Any]] = []
+
+    def take(self, name: str, operands: Sequence[Any]) -> None:
+        match name:
+            case "q":
+                self._saved.append(self._onto)
+            case "Q":
+                self._onto = self._saved.pop()
+            case "cm":
+                self._onto = self._onto.transform(Transform(*map(float, operands)))
+            case "gs":
+                self._set_state(self._states[operands[0]].get_object())
+            case "cs" | "CS":
+                self._space[name] = self._names.get(str(operands[0]), "")
+            case "scn" | "SCN":
+                self._full["f" if name == "scn" else "S"] = float(operands[0]) == _IN_THE_SPOT
+            case "rg" | "g" | "k":
+                self._space["cs"] = ""
+            case "RG" | "G" | "K":
+                self._space["CS"] = ""
+            case "f" | "f*" | "F" | "S" | "s" | "B" | "b" | "n":
+                self._paint(name)
+            case _:
+                self._extend(name, operands)
+
+    def _set_state(self, state: Any) -> None:
+        if "/op" in state:
+            self._over["f"] = state["/op"].value
+        if "/OP" in state:
+            self._over["S"] = state["/OP"].value
+
+    def _paint(self, name: str) -> None:
+        filled = name.lower() in ("f", "f*")
+        plate = self._space.get("cs" if filled else "CS", "")
+        contours = [ReadContour(np.vstack(points), bool(closed)) for *points, closed in self._runs]
+        self._runs = []
+        if name == "n" or not plate or not contours:
+            return
+        on = self.plates.setdefault(plate, Plate())
+        way = "f" if filled else "S"
+        on.overprints &= self._over[way]
+        on.is_full &= self._full.get(way, False)
+        if filled:
+            on.filled.append(contours)
+        else:
+            on.lines += contours
+
+    def _extend(self, name: str, operands: Sequence[Any]) -> None:
+        if name == "h":
+            self._runs[-1][-1] = True
+            return
+        if name not in ("m", "l", "c"):
+            return
+        pairs = [float(v) for v in operands]
+        points = np.array(
+            [self._onto.transformPoint(p) for p in zip(pairs[::2], pairs[1::2], strict=True)]
+        )
+        if name == "m":
+            self._runs.append([points, False])
+            return
+        *before, _ = run = self._runs[-1]
+        if name == "c":
+            points = cubic_points(np.vstack([before[-1][-1], points]))
+        run.insert(-1, points)
+
+
+def plate_faults(
+    pages: Sequence[PlatedPage], drawings: Sequence[SvgFile], record: Record
+) -> Iterator[str]:
+    """Yield where the plates do not print what the pictures of the pages show."""
+    if len(pages) != len(drawings):
+        yield f"it has {len(pages)} pages where {len(drawings)} were laid"
+        return
+    for number, (page, drawing) in enumerate(zip(pages, drawings, strict=True), start=1):
+        for words in (
+            *_page_faults(page, drawing, record),
+            *_white_faults(page, record.white_choke_mm),
+        ):
+            yield f"page {number}: {words}"
+
+
+def _page_faults(page: PlatedPage, drawing: SvgFile, record: Record) -> Iterator[str]:
+    if (
+        drawing.page is None
+        or max(abs(a - b) for a, b in zip(page.size, drawing.page, strict=True)) > _NEAR_MM
+    ):
+        yield f"it is {page.size[0]:.2f} x {page.size[1]:.2f} mm"
+        return
+    names = {_plain(paint): held.hex.lower() for paint, held in record.paints.items()}
+    shown = _shown(drawing, page.size[1])
+    printed: dict[str, Any] = dict.fromkeys(shown)
+    for name, plate in page.plates.items():
+        if not plate.overprints or not plate.is_full:
+            yield f"plate {name} does not overprint, or is not printed full"
+        if name in (_WHITE, _EDGE):
+            continue
+        colour = names.get(_plain(name)) or names.get(_plain(name.rpartition(" ")[0]), "")
+        if not colour:
+            yield f"plate {name} is of no paint"
+            continue
+        if name in page.labs and _is_other(page.labs[name], colour):
+            yield f"plate {name} has the Lab of another colour than {colour}"
+        own = _filled(plate)
+        printed[colour] = own if printed.get(colour) is None else printed[colour].union(own)
+    for colour in sorted(printed):
+        off = _unlike(printed[colour], shown.get(colour))
+        if off:
+            yield f"what is printed of {colour} is not what its picture shows, {off}"
+    edges = [
+        c.flipped(page.size[1]) for p in drawing.layers.get("film-edge", ()) for c in p.contours
+    ]
+    missing, extra = unmatched(edges, page.plates.get(_EDGE, Plate()).lines)
+    if missing or extra:
+        yield f"the film's edge is not where it was laid ({len(missing)} missing, {len(extra)} more)"
+
+
+def _plain(paint: str) -> str:
+    return re.sub(r"[^A-Za-z0-9 -]", " ", paint).strip()
+
+
+def _shown(drawing: SvgFile, height: float) -> dict[str, Any]:
+    """Return the region of each colour that is seen on a page, what follows lying over it."""
+    seen: dict[str, Any] = {}
+    for layer in ("printed", "patches"):
+        for path in drawing.layers.get(layer, ()):
+            own = region(c.flipped(height) for c in path.contours)
+            for colour in seen:
+                seen[colour] = seen[colour].difference(own)
+            colour = str(path.shape.fill.hex).lower()
+            seen[colour] = own.union(seen[colour]) if colour in seen else own
+    return seen
+
+
+def _filled(plate: Plate) -> Any:
+    import shapely
+
+    return shapely.union_all([region(contours) for contours in plate.filled])
+
+
+def _unlike(one: Any, other: Any) -> str:
+    """Return where two regions differ by more than along their edges, in words; else nothing."""
+    if one is None or other is None:
+        return "which has none of it" if other is None else "which has some"
+    off = one.symmetric_difference(other).buffer(-_NEAR_MM)
+    if off.is_empty:
+        return ""
+    x, y = off.representative_point().coords[0]
+    return f"at {x:.1f}, {y:.1f} mm"
+
+
+def _is_other(lab: tuple[float, ...], colour: str) -> bool:
+    """Return whether a Lab (D65) is not that of a screen colour, where a screen can show it."""
+    from coloraide import Color
+
+    parts = [int(colour[i : i + 2], 16) for i in (1, 3, 5)]
+    if min(parts) < _MARGIN_HEX or max(parts) > 255 - _MARGIN_HEX:
+        return False
+    return bool(Color(colour).distance(Color("lab-d65", lab), space="lab-d65") > _MOST_OFF)
+
+
+def _white_faults(page: PlatedPage, choke_mm: float | None) -> Iterator[str]:
+    """Yield where white shows beside the colours, or is not beneath them as far as it should be."""
+    import shapely
+
+    white = _filled(page.plates.get(_WHITE, Plate()))
+    inks = [_filled(p) for n, p in page.plates.items() if n not in (_WHITE, _EDGE)]
+    ink = shapely.union_all(inks)
+    for by in (_HAIR_MM, -_HAIR_MM):
+        ink = ink.buffer(by, join_style="mitre", mitre_limit=20.0)
+    within = [shapely.Polygon(c.points) for c in page.plates.get(_EDGE, Plate()).lines]
+    film = shapely.union_all(within)
+    if choke_mm is None:
+        yield from _at(white, "there is white, which was not asked for")
+        return
+    beside = white.intersection(film).difference(ink.buffer(_NEAR_MM - choke_mm))
+    yield from _at(beside, "white comes too near the edge of the colours")
+    beneath = ink.intersection(film).buffer(
+        -choke_mm - _NEAR_MM, join_style="mitre", mitre_limit=20.0
+    )
+    yield from _at(beneath.difference(white), "there is no white beneath the colours")
+
+
+def _at(wrong: Any, words: str) -> Iterator[str]:
+    off = wrong.buffer(-_NEAR_MM / 2.0)
+    if not off.is_empty:
+        x, y = off.representative_point().coords[0]
+        yield f"{words} at {x:.1f}, {y:.1f} mm"
