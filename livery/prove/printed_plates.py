@@ -32,7 +32,7 @@ _IN_THE_SPOT = 1.0
 
 
 @dataclass
-class Plate:
+class PrintedPlate:
     """What one plate prints on a page: its filled contours and its lines, y up in mm."""
 
     filled: list[list[ReadContour]] = field(default_factory=list)
@@ -46,7 +46,7 @@ class PlatedPage:
     """A page: its width and height, its plates by name, and the Lab of those that have one."""
 
     size: tuple[float, float]
-    plates: Mapping[str, Plate]
+    plates: Mapping[str, PrintedPlate]
     labs: Mapping[str, tuple[float, ...]]
 
 
@@ -82,7 +82,7 @@ class _Drawn:
     """Follows the operators of a page, and notes what each plate prints (ISO 32000-1, 8)."""
 
     def __init__(self, names: Mapping[str, str], states: Any) -> None:
-        self.plates: dict[str, Plate] = {}
+        self.plates: dict[str, PrintedPlate] = {}
         self._names, self._states = names, states
         self._onto = Transform(_MM_PER_POINT, 0, 0, _MM_PER_POINT, 0, 0)
         self._saved: list[Transform] = []
@@ -127,7 +127,7 @@ class _Drawn:
         self._runs = []
         if name == "n" or not plate or not contours:
             return
-        on = self.plates.setdefault(plate, Plate())
+        on = self.plates.setdefault(plate, PrintedPlate())
         way = "f" if filled else "S"
         on.overprints &= self._over[way]
         on.is_full &= self._full.get(way, False)
@@ -200,7 +200,7 @@ def _page_faults(page: PlatedPage, drawing: SvgFile, record: Record) -> Iterator
     edges = [
         c.flipped(page.size[1]) for p in drawing.layers.get("film-edge", ()) for c in p.contours
     ]
-    missing, extra = unmatched(edges, page.plates.get(_EDGE, Plate()).lines)
+    missing, extra = unmatched(edges, page.plates.get(_EDGE, PrintedPlate()).lines)
     if missing or extra:
         yield f"the film's edge is not where it was laid ({len(missing)} missing, {len(extra)} more)"
 
@@ -222,7 +222,7 @@ def _shown(drawing: SvgFile, height: float) -> dict[str, Any]:
     return seen
 
 
-def _filled(plate: Plate) -> Any:
+def _filled(plate: PrintedPlate) -> Any:
     import shapely
 
     return shapely.union_all([region(contours) for contours in plate.filled])
@@ -253,12 +253,12 @@ def _white_faults(page: PlatedPage, choke_mm: float | None) -> Iterator[str]:
     """Yield where white shows beside the colours, or is not beneath them as far as it should be."""
     import shapely
 
-    white = _filled(page.plates.get(_WHITE, Plate()))
+    white = _filled(page.plates.get(_WHITE, PrintedPlate()))
     inks = [_filled(p) for n, p in page.plates.items() if n not in (_WHITE, _EDGE)]
     ink = shapely.union_all(inks)
     for by in (_HAIR_MM, -_HAIR_MM):
         ink = ink.buffer(by, join_style="mitre", mitre_limit=20.0)
-    within = [shapely.Polygon(c.points) for c in page.plates.get(_EDGE, Plate()).lines]
+    within = [shapely.Polygon(c.points) for c in page.plates.get(_EDGE, PrintedPlate()).lines]
     film = shapely.union_all(within)
     if choke_mm is None:
         yield from _at(white, "there is white, which was not asked for")
