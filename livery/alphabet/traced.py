@@ -57,11 +57,12 @@ def traced_letter(image: Path, height_mm: float, foot_mm: float = 0.0) -> Outlin
     return edge.transformed(to_mm)
 
 
-def ink_rings(tones: Numbers, name: str) -> tuple[Numbers, ...]:
+def ink_rings(tones: Numbers, name: str, speck: float = SPECK) -> tuple[Numbers, ...]:
     """Return the closed rings, places (n, 2) in pixels, y up, along the edges of the ink in a picture.
 
     ``tones`` (height, width) run from 0, black, to 1, white; a pixel's middle is at its column and
-    its row from the bottom.  ``name`` is what a finding calls the picture.  Specks are left out.
+    its row from the bottom.  ``name`` is what a finding calls the picture.  Specks are left out:
+    what goes round less than that share of the largest.
     """
     import contourpy
 
@@ -72,8 +73,8 @@ def ink_rings(tones: Numbers, name: str) -> tuple[Numbers, ...]:
     # What has no ink was put round it, a pixel wide.
     rings = [line[:-1] - 1.0 for line in lines if len(line) > 4]
     sizes = [enclosed(ring) for ring in rings]
-    speck = SPECK * max(sizes, default=0.0)
-    kept = tuple(r for r, size in zip(rings, sizes, strict=True) if size > speck)
+    least = speck * max(sizes, default=0.0)
+    kept = tuple(r for r, size in zip(rings, sizes, strict=True) if size > least)
     require_at_most(len(kept), MOST_TRACED_EDGES, f"edges in {name}", _CLEANER)
     return kept
 
@@ -83,10 +84,15 @@ def ink_edge(rings: Sequence[Numbers], name: str) -> Outline:
 
     Raises a finding where what they go round is too small to be followed.
     """
-    edge = orient(Outline(tuple(map(_edge, rings))))
+    edge = followed(rings)
     if not edge or bounds(edge).height < FEWEST_PX:
         raise _no_letter(name, f"no letter {FEWEST_PX} or more pixels high")
     return edge
+
+
+def followed(rings: Sequence[Numbers]) -> Outline:
+    """Return the outline that rings along the edges of ink stand for, however small it is."""
+    return orient(Outline(tuple(map(_edge, rings))))
 
 
 def enclosed(ring: Numbers) -> float:

@@ -23,6 +23,7 @@ COMMAND_GROUPS = (
             "pick",
             "measure",
             "trace",
+            "trace-plate",
             "survey",
             "straighten",
             "overlay",

@@ -119,7 +119,7 @@ def load_description(file: Path) -> Description:
 
 def _parts(key: str) -> Key:
     """Return a dotted key in its parts."""
-    return tuple(int(p) if p.isdigit() else p for p in key.split(".")) if key else ()
+    return tuple(int(p) if p.isdecimal() else p for p in key.split(".")) if key else ()
 
 
 def _sound_part(data: dict[str, Any], error: ValidationError) -> DescriptionModel | None:

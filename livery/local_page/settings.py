@@ -194,7 +194,7 @@ def setting_at(
 
 
 def _parts(key: str) -> Key:
-    return tuple(int(p) if p.isdigit() else p for p in key.split("."))
+    return tuple(int(p) if p.isdecimal() else p for p in key.split("."))
 
 
 def _first_hand(parts: Key, description: Description) -> Key:

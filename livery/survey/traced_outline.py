@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 from fontTools.misc.transform import Transform
 
-from livery.alphabet.traced import STRAY_PX, enclosed, ink_edge, ink_rings
+from livery.alphabet.traced import SPECK, STRAY_PX, enclosed, ink_edge, ink_rings
 from livery.colour.photo.perspective import carry
 from livery.colour.science import FloatArray
 from livery.findings import Finding, fault
@@ -87,13 +87,13 @@ def _traced(
     file: Path, _: tuple[int, int], picture: PictureEntry, way: str, box: str
 ) -> TracedOutline:
     on = calibrate(picture)
-    rings = _rings(file, picture, box)
+    rings = rings_in_box(file, picture, box)
     if way == "outline":
         rings = _drawn_line(rings, file.name)
     to_mm = on.plane.matrix(on.plane.numbers)
     placed = [carry(to_mm, on.lens.straight(ring)) for ring in rings]
     # Rings are followed at the picture's own fineness, in millimetres once it is known.
-    fine = _mm_per_pixel(rings, placed)
+    fine = mm_per_pixel(rings, placed)
     edge = ink_edge([ring / fine for ring in placed], file.name)
     edge = _middle(edge, file.name) if way == "outline" and len(edge.contours) > 1 else edge
     extent = bounds(edge)
@@ -101,15 +101,20 @@ def _traced(
     return TracedOutline(
         edge.transformed(move),
         STRAY_PX * fine,
-        _size_within(rings, on),
+        size_within(rings, on),
         picture.on_model,
         rings=tuple(rings),
         findings=on.findings,
     )
 
 
-def _rings(file: Path, picture: PictureEntry, box: str) -> list[FloatArray]:
-    """Return the rings along the edges of the ink within a box, in pixels of the picture."""
+def rings_in_box(
+    file: Path, picture: PictureEntry, box: str, speck: float = SPECK
+) -> list[FloatArray]:
+    """Return the rings along the edges of the ink within a box, in pixels of the picture.
+
+    What goes round less than a share ``speck`` of the largest is left out as dirt.
+    """
     require_within(picture.size, [box])
     one, other = read_pair(box)
     left, right = sorted((math.floor(one.x), math.floor(other.x)))
@@ -120,7 +125,7 @@ def _rings(file: Path, picture: PictureEntry, box: str) -> list[FloatArray]:
         (right - left) * (bottom - top) / 1e6, MOST_TRACED_PIXELS / 1e6, "megapixels traced", _SMALLER
     )  # fmt: skip
     light = open_large(file, picture.page, picture.dots_per_inch).light(left, top, right, bottom)
-    rings = ink_rings(light @ np.array([0.2126, 0.7152, 0.0722]), file.name)
+    rings = ink_rings(light @ np.array([0.2126, 0.7152, 0.0722]), file.name, speck)
     inside = [ring for ring in rings if _is_off_rim(ring, right - left, bottom - top)]
     if not inside or max(map(enclosed, rings)) > max(map(enclosed, inside)):
         raise fault(
@@ -173,7 +178,7 @@ def _middle(edge: Outline, name: str) -> Outline:
     return simplified(found, STRAY_PX / 2.0)
 
 
-def _mm_per_pixel(rings: list[FloatArray], placed: list[FloatArray]) -> float:
+def mm_per_pixel(rings: list[FloatArray], placed: list[FloatArray]) -> float:
     """Return how many millimetres a pixel is on the whole, along what is traced."""
     around = [sum(_around(ring) for ring in some) for some in (placed, rings)]
     return float(around[0] / around[1])
@@ -183,7 +188,7 @@ def _around(ring: FloatArray) -> float:
     return float(np.hypot(*np.diff(ring, axis=0, append=ring[:1]).T).sum())
 
 
-def _size_within(rings: list[FloatArray], on: Calibrated) -> float:
+def size_within(rings: list[FloatArray], on: Calibrated) -> float:
     """Return the uncertainty of the traced size: of the way from corner to corner of its box."""
     every = np.concatenate(rings)
     (left, top), (right, bottom) = every.min(axis=0), every.max(axis=0)
