@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.geometry.measure import bounds
@@ -10,7 +10,7 @@ from livery.geometry.outline import Outline, Point, chain, translated
 from livery.layout.plan import PlatePlan
 from livery.mesh import Mesh
 from livery.plate.thickness import section_at
-from livery.write.label_face import label_width
+from livery.write.label_face import CAPTION_LEADING, LEAST_CAP_MM, few_lines, label_width
 
 SECTION = "section-metal"
 PARTING = "parting"
@@ -19,28 +19,44 @@ _ABOVE_MM = 6.0
 _OFF_CORNERS_MM = 0.00137
 _GREY = "#c8c8c8"
 _RED = "#c00000"
-_WORDS_MM = 1.6
 _OVERHANG_MM = 5.0
 _STRAIGHT_MM = 0.001
+_LINE_MM = CAPTION_LEADING * LEAST_CAP_MM
+_MOST_LINES = 4
 
 
 def section_drawing(plan: PlatePlan, solid: Mesh) -> Drawing:
     """Return the section across the middle of the letters, at full size, with the parting line."""
     region = section_of(plan, solid)
     box = bounds(region)
-    across, up = _MARGIN_MM - box.left, 2.0 * _MARGIN_MM - box.bottom
+    above, below = (_lines(w, box.width + 2.0 * _MARGIN_MM - 2.0) for w in _words(plan))
+    wide = max(label_width(line, LEAST_CAP_MM) for line in (*above, *below)) + 2.0
+    width = max(box.width + 2.0 * _MARGIN_MM, wide)
+    across = _MARGIN_MM - box.left
+    up = 2.0 * _MARGIN_MM + (len(below) - 1) * _LINE_MM - box.bottom
     moved = translated(region, across, up)
-    width = box.width + 2.0 * _MARGIN_MM
     parting = [Point(_MARGIN_MM - _OVERHANG_MM, up), Point(width - _MARGIN_MM + _OVERHANG_MM, up)]
+    lowest_above = up + box.top + 0.4 * _ABOVE_MM
     marks: list[Mark] = [
         Area(moved, _GREY, "#000000", layer="section", name=SECTION),
         Stroke(chain(parting, closed=False), _RED, 0.15, (4.0, 1.0, 1.0, 1.0), PARTING),
-        *_words(plan, width, up, up + box.top),
+        *_written(above, width, lowest_above),
+        *_written(below, width, 0.6 * _MARGIN_MM),
     ]
     title = f"{plan.title}: section of the pattern, full size"
-    return Drawing(
-        f"plate-{plan.name}-section", title, width, up + box.top + _ABOVE_MM, tuple(marks)
-    )
+    height = lowest_above + len(above) * _LINE_MM + 1.0
+    return Drawing(f"plate-{plan.name}-section", title, width, height, tuple(marks))
+
+
+def _lines(words: str, room: float) -> list[str]:
+    return few_lines(words, LEAST_CAP_MM, room, _MOST_LINES)[0]
+
+
+def _written(lines: Sequence[str], width: float, lowest: float) -> Iterator[Label]:
+    """Yield lines about the middle of the page, the last of them at ``lowest``."""
+    for i, line in enumerate(reversed(lines)):
+        at = Point(width / 2.0, lowest + i * _LINE_MM)
+        yield Label(line, at, LEAST_CAP_MM, Anchor.MIDDLE)
 
 
 def section_of(plan: PlatePlan, solid: Mesh) -> Outline:
@@ -58,11 +74,8 @@ def section_of(plan: PlatePlan, solid: Mesh) -> Outline:
     return Outline(tuple(chain([Point(*p) for p in r.coords[:-1]], closed=True) for r in rings))
 
 
-def _words(plan: PlatePlan, width: float, parting: float, top: float) -> Iterator[Label]:
-    def said(text: str, y: float) -> Label:
-        size = min(_WORDS_MM, _WORDS_MM * (width - 2.0) / label_width(text, _WORDS_MM))
-        return Label(text, Point(width / 2.0, y), size, Anchor.MIDDLE)
-
+def _words(plan: PlatePlan) -> tuple[str, str]:
+    """Return what is written over the section and under it."""
     below = [
         words
         for words, there in (
@@ -72,5 +85,7 @@ def _words(plan: PlatePlan, width: float, parting: float, top: float) -> Iterato
         if there
     ]
     other = f"{' and '.join(below)} in the other half" if below else "the other half is flat"
-    yield said("this half of the mould lifts off upward", top + 0.4 * _ABOVE_MM)
-    yield said(f"parting line (red) along the back; {other}", 0.6 * _MARGIN_MM)
+    return (
+        "this half of the mould lifts off upward",
+        f"parting line (red) along the back; {other}",
+    )

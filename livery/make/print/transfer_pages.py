@@ -28,7 +28,7 @@ from livery.make.limits.printable import (
 )
 from livery.make.nest.packing import NestPiece, NestSettings, nest, room_on
 from livery.make.print.transfers import PrintedTransfer, fits, printed_transfers
-from livery.write.label_face import LEAST_CAP_MM
+from livery.write.label_face import LEAST_CAP_MM, label_width, shortened
 from livery.write.measuring_bar import HUNDRED_MM
 
 APART_MM = 4.0
@@ -43,6 +43,10 @@ EDGE_LINE_MM = 0.2
 """The line to cut along, in millimetres (chosen: seen, and cut away). Larger, and some of it is
 left on the film."""
 NUMBER_MM = LEAST_CAP_MM
+BESIDE_MM = 0.6
+"""From a narrow transfer to the number beside it, in millimetres (chosen: the number fits within
+the room between two). Larger, and it stands nearer to the other."""
+WORDS_MM = 2.2
 EDGE_COLOUR = "#c0307f"
 
 
@@ -182,11 +186,15 @@ def page_labels(page: PrintPage) -> Iterator[Label]:
     """Yield the numbers under the transfers, and the words at the foot of a page."""
     for one in page.laid:
         box = bounds(one.transfer.edge.transformed(one.onto))
-        at = Point(box.centre.x, box.bottom - NUMBER_MM - 0.4)
-        yield Label(one.transfer.label, at, NUMBER_MM, Anchor.MIDDLE)
+        words = one.transfer.label
+        if label_width(words, NUMBER_MM) <= box.width:
+            at = Point(box.centre.x, box.bottom - NUMBER_MM - 0.4)
+            yield Label(words, at, NUMBER_MM, Anchor.MIDDLE)
+        else:  # upward beside it: under it, it would run into those beside it
+            at = Point(box.left - BESIDE_MM, box.bottom)
+            yield Label(words, at, NUMBER_MM, angle=90.0)
     side = ", printed mirrored" if page.mirrored else ""
-    words = (
-        f"{page.title}: transfers, page {page.number} of {page.count}{side}; "
-        "print at 100 %, no fitting"
-    )
-    yield Label(words, Point(MARGIN_MM, FOOT_MM - 3.5), 2.2)
+    words = f": transfers, page {page.number} of {page.count}{side}; print at 100 %, no fitting"
+    room = page.width_mm - 2.0 * MARGIN_MM - label_width(words, WORDS_MM)
+    title = shortened(page.title, WORDS_MM, room)
+    yield Label(f"{title}{words}", Point(MARGIN_MM, FOOT_MM - 3.5), WORDS_MM)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from livery.drawing import Label, Mark, Stroke
 from livery.geometry.outline import Point, chain
-from livery.write.label_face import LEAST_CAP_MM, label_width
+from livery.write.label_face import LEAST_CAP_MM, label_width, shortened
 
 INK = "#000000"
 FAINT = "#505050"
@@ -69,9 +69,7 @@ def _cell(cell: tuple[str, str], at: Point, width: float) -> Iterator[Mark]:
     height = WORDS_MM * min(1.0, room / max(label_width(words, WORDS_MM), 1e-9))
     if height < NAME_MM:
         height = NAME_MM
-        while len(words) > 1 and label_width(f"{words}…", height) > room:
-            words = words[:-1]
-        words = f"{words.rstrip()}…" if label_width(words, height) > room - 2.0 else words
+        words = shortened(words, height, room)
     yield Label(words, Point(at.x + PAD_MM, at.y + 1.4), height, layer="notes")
 
 

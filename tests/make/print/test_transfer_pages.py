@@ -11,6 +11,7 @@ from fontTools.misc.transform import Identity
 from PIL import Image
 
 from livery.describe.entries.making import Film, Transfer
+from livery.drawing import Label
 from livery.findings import LiveryError
 from livery.geometry.boolean import union
 from livery.geometry.flatten import to_shapely
@@ -28,6 +29,7 @@ from livery.make.print.transfers import film_edge, printed_transfers
 from livery.process import Process
 from livery.prove.png_file import png_faults
 from livery.units import read_length
+from livery.write.pdf import pdf_bytes
 from livery.write.png import png_bytes
 from livery.write.separations import EDGE, WHITE, SpotColour, separations_pdf
 from livery.write.svg import svg_text
@@ -124,6 +126,24 @@ def test_each_plate_has_what_is_seen_and_white_is_choked_beneath_all(job):
 
 def test_no_words_on_a_page_of_transfers_are_too_small_or_collide(job):
     assert list(text_faults(separations_pdf(pages_of(job, spares=3), "T"))) == []
+
+
+def test_a_number_wider_than_its_transfer_stands_upright_beside_it(job):
+    """A dozen narrow bars side by side, and a title longer than the page."""
+    bar = rectangle(3, 60, Point(0, 0))
+    own = [replace(piece("green", bar, 0), number=10**9 + i) for i in range(12)]
+    parts = [
+        replace(p, piece=replace(p.piece, key=f"panel.side.ornament.{i}"))
+        for i, p in enumerate(own)
+    ]
+    model = job[1].model_copy(update={"transfer": Transfer()})
+    named = model.model_copy(update={"job": model.job.model_copy(update={"title": "Long " * 40})})
+    pages = transfer_pages(parts, named)
+    drawn = [page_drawing(page, {"green": "#206030"}) for page in pages]
+    assert list(text_faults(pdf_bytes(drawn))) == []
+    labels = [m for d in drawn for m in d.marks if isinstance(m, Label)]
+    assert any(m.angle == 90.0 for m in labels)
+    assert any("… : transfers" in m.text or "…: transfers" in m.text for m in labels)
 
 
 def test_colours_keep_their_places_and_the_film_runs_past_them_with_round_corners(job):
