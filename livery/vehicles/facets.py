@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
-from livery.geometry.outline import Outline, Point, chain
+from livery.geometry.outline import Line, Outline, Point, chain
 from livery.surfaces.surface import Patch, Surface
 from livery.vehicles.standing import Seen, Space, Standing
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     import shapely
     from shapely.geometry.base import BaseGeometry
 
-    from livery.describe.entries.vehicle import Face
+    from livery.describe.entries.vehicle import PanelPlace
 
 SAG_MM = 0.05
 """How far a facet may lie off a curved surface, in millimetres (chosen: a tenth of a fine line's
@@ -29,6 +29,10 @@ width). Larger shows as flats on a boiler, smaller only makes files grow."""
 CHORD_MM = 0.02
 """How closely the edge of a panel that is not flat is followed, and what is painted on it, in
 millimetres (chosen). Larger shows as corners, smaller only makes files grow."""
+
+_MOST = 0.8
+"""The share of a panel's width along which its bottom edge goes straight where two heights of it
+are measured (our choice)."""
 
 
 @dataclass(frozen=True)
@@ -63,17 +67,35 @@ def facets_of(outline: Outline, surface: Surface, standing: Standing) -> tuple[F
     return tuple(_facet(region, patch, standing) for patch, region in on_it if region)
 
 
-def seen_of(outline: Outline, surface: Surface, face: Face) -> Seen:
+def seen_of(outline: Outline, surface: Surface, place: PanelPlace) -> Seen:
     """Return what one sees of a panel; how high and deep is asked of one on the top only."""
     width = surface.width_seen(outline)
-    if face != "top":
-        return Seen(width, 0.0)
+    if place.face != "top":
+        is_tilted = isinstance(place.built.height, tuple)
+        is_flat = is_tilted and len(surface.patches(outline, SAG_MM)) == 1
+        return Seen(width, 0.0, feet=_feet(outline) if is_flat else (0.0, 0.0))
     patches = surface.patches(outline, SAG_MM)
     if len(patches) == 1:
         return Seen(width, bounds(outline).height)
     corners = [patch.place(p) for patch in patches for p in _corners(patch.region)]
     # The lowest and the nearest place of a surface are at 0; patches only come near them.
     return Seen(width, max(c.y for c in corners), -min(c.z for c in corners))
+
+
+def _feet(outline: Outline) -> tuple[float, float]:
+    """Return how high a flat panel's bottom edge is at its ends, where it is one straight line.
+
+    It is taken for one where it goes along most of the panel; else the lowest is its bottom.
+    """
+    box = bounds(outline)
+    edges = [s for contour in outline for s in contour.segments if isinstance(s, Line)]
+    low = [s for s in edges if max(s.start.y, s.end.y) < box.centre.y]
+    edge = max(low, key=lambda s: abs(s.end.x - s.start.x), default=None)
+    if edge is None or abs(edge.end.x - edge.start.x) < _MOST * box.width:
+        return 0.0, 0.0
+    slope = (edge.end.y - edge.start.y) / (edge.end.x - edge.start.x)
+    at_left = edge.start.y + slope * (box.left - edge.start.x) - box.bottom
+    return at_left, at_left + slope * box.width
 
 
 def _corners(region: Outline) -> Iterator[Point]:

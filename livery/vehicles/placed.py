@@ -89,7 +89,7 @@ def _placed(
         if place is None or vehicle_of(place, model) != name:
             continue
         surface = plan.frame.surface
-        seen = seen_of(plan.frame.outline, surface, place.face)
+        seen = seen_of(plan.frame.outline, surface, place)
         standing = stand(place, sizes, seen, scale, surface.axis)
         described = described_panel(panel, model.panel)[0].lining
         linings = {
@@ -162,7 +162,7 @@ def _surfaces(
         if places:
             outline, bent = _sheet_of(surface, scale)
             sheets = (
-                facets_of(outline, bent, stand(p, sizes, seen_of(outline, bent, p.face), scale))
+                facets_of(outline, bent, stand(p, sizes, seen_of(outline, bent, p), scale))
                 for p in places
             )
             yield PlacedSurface(name, surface.paint, tuple(sheets))

@@ -117,11 +117,15 @@ def _rise(vehicle: Vehicle, scale: Scale) -> float:
 
 
 class Seen(NamedTuple):
-    """What one sees of a panel as built, in mm: its width, height, and how deep it goes back."""
+    """What one sees of a panel as built, in mm: its width, height, and how deep it goes back.
+
+    ``feet`` are how high its bottom edge is over the lowest of it, at its left and its right end.
+    """
 
     width: float
     height: float
     deep: float = 0.0
+    feet: tuple[float, float] = (0.0, 0.0)
 
 
 def stand(
@@ -145,8 +149,10 @@ def stand(
         return otherwise if drawn is None else scale.to_model(drawn)
 
     left, right = (h - sizes.settles for h in _end_heights(place, sizes, scale))
-    tilt = math.asin(max(-1.0, min(1.0, (right - left) / width_mm)))
     lean = math.radians(place.lean)
+    feet = seen.feet if left != right and not is_by_axis(place) else (0.0, 0.0)
+    tilt = _tilt(width_mm, feet[1] - feet[0], (right - left) / math.cos(lean))
+    left -= feet[0] * math.cos(tilt) * math.cos(lean)
     half = 0.0 if sizes.width is None else sizes.width / 2.0
     across = at("across", 0.0)
     match place.face:
@@ -179,6 +185,15 @@ def stand(
     aside = {"left": -at("out", 0.0), "right": at("out", 0.0)}.get(place.face, across)
     station = at("station", sizes.length if place.face == "rear" else 0.0)
     return _about(axis, standing, Space(station, aside, left), place.face)
+
+
+def _tilt(width: float, rise: float, higher: float) -> float:
+    """Return how far a panel is turned so that its right end comes to stand so much higher.
+
+    ``rise`` is how much higher that end of its bottom edge is on the panel itself.
+    """
+    share = higher / math.hypot(width, rise)
+    return math.asin(max(-1.0, min(1.0, share))) - math.atan2(rise, width)
 
 
 def is_by_axis(place: PanelPlace) -> bool:

@@ -10,7 +10,10 @@ from hypothesis import strategies as st
 
 from livery.describe.entries.panel import Panel
 from livery.describe.entries.vehicle import PanelPlace, Vehicle
+from livery.geometry.outline import Outline, Point, chain
+from livery.surfaces.surface import FLAT
 from livery.units import read_scale
+from livery.vehicles.facets import seen_of
 from livery.vehicles.standing import Seen, Space, Standing, VehicleSizes, stand, vehicle_sizes
 
 SCALE = read_scale("1:10")
@@ -99,6 +102,33 @@ def test_two_heights_tilt_the_panel_about_its_leading_end() -> None:
     right = standing(face="right", height="0 mm", built={"height": ["100 mm", "104 mm"]})
     assert right.place(400.0, 0.0) == pytest.approx((0.0, 100.0, 100.0), abs=1e-9)
     assert right.place(0.0, 0.0).height == pytest.approx(104.0)
+
+
+def test_two_heights_are_of_the_metal_s_own_bottom_edge() -> None:
+    """A bottom edge that rises by 3 mm on the panel and by 4 mm above rail."""
+    metal = Outline(
+        (chain([Point(0, 0), Point(400, 3), Point(400, 90), Point(50, 90), Point(0, 60)]),)
+    )
+    for face, lean in (("left", "0 deg"), ("right", "10 deg"), ("front", "0 deg")):
+        heights = ["100 mm", "104 mm"] if face != "right" else ["104 mm", "100 mm"]
+        place = PanelPlace.model_validate(
+            {"face": face, "lean": lean, "height": "0 mm", "built": {"height": heights}}
+        )
+        seen = seen_of(metal, FLAT, place)
+        assert seen.feet == pytest.approx((0.0, 3.0))
+        at = stand(
+            place, vehicle_sizes(Vehicle.model_validate({"length": "10 m"}), SCALE), seen, SCALE
+        )
+        assert at.place(0.0, 0.0).height == pytest.approx(100.0)
+        assert at.place(400.0, 3.0).height == pytest.approx(104.0)
+    level = PanelPlace.model_validate(
+        {"face": "left", "height": "0 mm", "built": {"height": "100 mm"}}
+    )
+    assert seen_of(metal, FLAT, level).feet == (0.0, 0.0)
+    rounded = Outline(
+        (chain([Point(0, 40), Point(150, 0), Point(250, 0), Point(400, 40), Point(200, 90)]),)
+    )
+    assert seen_of(rounded, FLAT, place).feet == (0.0, 0.0)
 
 
 @given(

@@ -25,7 +25,7 @@ class PlaceAsBuilt(Entry):
     station: MetalLength | None = None
     """From the front headstock back to its leading edge."""
     height: MetalLength | tuple[MetalLength, MetalLength] | None = None
-    """From the rail up to its bottom edge; two where it is not level: at its leading and its trailing end, or at its left and its right end on the front, rear and top."""
+    """From the rail up to its bottom edge; two where that is not level: to the metal at its leading and its trailing end, or at its left and its right end on the front, rear and top."""
     axis: MetalLength | tuple[MetalLength, MetalLength] | None = None
     """From the rail up to a barrel's axis; two where it is not level, as for height."""
     out: MetalLength | None = None
