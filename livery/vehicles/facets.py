@@ -31,8 +31,8 @@ CHORD_MM = 0.02
 millimetres (chosen). Larger shows as corners, smaller only makes files grow."""
 
 _MOST = 0.8
-"""The share of a panel's width along which its bottom edge goes straight where two heights of it
-are measured (our choice)."""
+"""The share of a panel's width along which its bottom edge goes straight, where two heights of it
+are measured (chosen).  Smaller would tilt a panel by one side of a cut-away corner."""
 
 
 @dataclass(frozen=True)
