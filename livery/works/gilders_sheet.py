@@ -31,7 +31,8 @@ def gilder_pages(
     job = making.model.job
     book = PageFlow("gilding", f"{job.title}: gilder's sheet", job.paper)
     book.text(f"{job.title}: gilder's sheet", height=TITLE_MM)
-    book.text("Times are common practice where your size's own label is not entered.", colour=FAINT)
+    sheet = making.model.leaf.sheet or "common practice, from memory"
+    book.text(f"Figures by {sheet}; the label of your size governs.", colour=FAINT)
     book.gap(2.0)
     for line in lines:
         book.text(line, indent=8.0, mark=BOX)
@@ -142,3 +143,23 @@ def _finish(making: Making) -> Iterator[str]:
             "not sealed: gold of 22 carat and more keeps its colour (common practice); silver, copper "
             "and imitation leaf tarnish, and [leaf] seal = true seals them"
         )
+    yield from _over(making)
+
+
+def _over(making: Making) -> Iterator[str]:
+    """Yield which clear coats go over the leaf, when, and what would lift it."""
+    leaf = making.model.leaf
+    after = hours(leaf.seal_dries) if leaf.seal else hours(leaf.cover_after)
+    clears = {
+        one.coat.paint
+        for panel in making.coats
+        if any(_is_leaf(p) and p.outline for p in panel.panel.pieces)
+        for one in panel.coats
+        if one.is_clear
+    }
+    for paint in sorted(clears):
+        yield f"{paint} goes over it {after} after it is {'sealed' if leaf.seal else 'burnished'}"
+    yield (
+        "strong solvents, as in cellulose and acrylic lacquers, lift leaf that is not sealed, and paint "
+        "and size that are not hard (common practice)"
+    )

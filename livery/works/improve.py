@@ -16,7 +16,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from livery.works.greedy import finish_of, key_minutes, rank
-from livery.works.hours import WorkingHours, first_spans
+from livery.works.hours import DAY, WorkingHours, first_spans
 from livery.works.steps import Room, Schedule, Session, WorkStep, session_minutes
 
 Row = list[tuple[int, ...]]
@@ -27,11 +27,33 @@ WARM, COLD = 80.0, 2.0
 30 vehicles). Larger, and the search ends further from the best; smaller, and it stops at the first
 good plan."""
 
-LAST, MEAN, KEYED, SET_UP, FRESH, LATE = 2, 2, 1, 20, 4, 100
-"""What counts, in half working minutes: those until all is cured, those until the mean end of a
-step, each minute of keying, each setting up of a gun, each mask on fresh paint (measured on 10 and
-30 vehicles), and each minute after a date of the user's own. Larger ones are kept small at the cost
-of the others."""
+LATE = 100
+"""What each minute after a date of the user's own counts, in half working minutes (chosen). Larger,
+and a date is kept at any cost."""
+
+
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """What counts, in half working minutes, each for one of its kind.
+
+    ``last``: until all is cured; ``mean``: until the mean end of a step; ``keyed``: of keying;
+    ``set_up``: each setting up of a gun; ``fresh``: each mask on fresh paint.
+    """
+
+    last: int
+    mean: int
+    keyed: int
+    set_up: int
+    fresh: int
+
+
+SOON = Aim(last=2, mean=2, keyed=1, set_up=20, fresh=4)
+"""To be done early (measured on 10 and 30 vehicles). What counts more is kept small at the cost of
+the others."""
+
+FEW = Aim(last=0, mean=1, keyed=0, set_up=400, fresh=20)
+"""To spray in few sessions, on that day at the latest (chosen). What counts more is kept small at
+the cost of the others."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,14 +63,17 @@ class _Moment:
     free: int
     spent: int
     last: int
+    finish: int = 0
     wet: tuple[tuple[int, int], ...] = ()
 
 
 class _Rows:
     """What a row of sessions comes to in time."""
 
-    def __init__(self, steps: Sequence[WorkStep], hours: WorkingHours, room: Room) -> None:
-        self.steps, self.hours, self.room = steps, hours, room
+    def __init__(
+        self, steps: Sequence[WorkStep], hours: WorkingHours, room: Room, aim: Aim = SOON
+    ) -> None:
+        self.steps, self.hours, self.room, self.aim = steps, hours, room, aim
         self.index = {s.name: i for i, s in enumerate(steps)}
         self.before = [tuple((self.index[w.step], w) for w in s.waits) for s in steps]
         self.after: list[list[int]] = [[] for _ in steps]
@@ -85,9 +110,16 @@ class _Rows:
         return _Moment(self.hours.first, 0, 0)
 
     def go_on(
-        self, row: Row, moments: list[_Moment], end: list[int], most: int | None = None
+        self,
+        row: Row,
+        moments: list[_Moment],
+        end: list[int],
+        most: int | None = None,
+        by: int | None = None,
     ) -> list[_Moment] | None:
-        """Return the moments of a row that begins with ``moments``, None where it costs more.
+        """Return the moments of a row that begins with ``moments``, None where it goes too far.
+
+        That is where it costs more than ``most``, or is not done ``by`` a minute.
 
         ``end`` is when each step ends, -1 for none yet; it is filled in.
         """
@@ -100,12 +132,14 @@ class _Rows:
             moment = self._next(chosen, moment, placed, end)
             if most is not None and self.cost(moment) > most:
                 return None
+            if by is not None and moment.finish > by:
+                return None
             found.append(moment)
         return found
 
     def cost(self, moment: _Moment) -> int:
         """Return what a row has cost up to a moment; no later moment of it costs less."""
-        return LAST * len(self.steps) * moment.last + moment.spent
+        return self.aim.last * len(self.steps) * moment.last + moment.spent
 
     def _session(self, chosen: tuple[int, ...], begin: int) -> Session:
         steps = tuple(self.steps[i] for i in chosen)
@@ -222,22 +256,23 @@ class _Rows:
         for i in chosen:
             step = self.steps[i]
             end[i] = free
-            spent += MEAN * worked
+            spent += self.aim.mean * worked
             cure = max(cure, step.cure)
             if step.by is not None and free > step.by:
                 spent += LATE * count * (free - step.by)
             if any(begin < end[p] + fresh for p, fresh in self.fresh[i]):
-                spent += FRESH * count
+                spent += self.aim.fresh * count
         if keyings:
-            spent += KEYED * count * sum(k.end - k.start for k in keyings)
+            spent += self.aim.keyed * count * sum(k.end - k.start for k in keyings)
         if self.steps[chosen[0]].paint:
-            spent += SET_UP * count
+            spent += self.aim.set_up * count
             if self.room.racks is not None:
                 wet = (
                     *(w for w in wet if w[0] > free),
                     *((free + self.steps[i].dries, len(self.steps[i].on)) for i in chosen),
                 )
-        return _Moment(free, spent, max(moment.last, self._worked(free + cure)), wet)
+        finish = max(moment.finish, free + cure)
+        return _Moment(free, spent, max(moment.last, self._worked(free + cure)), finish, wet)
 
     def _fit(self, ready: int, takes: int) -> int:
         begins, ends, _ = self.spans
@@ -271,7 +306,7 @@ class _Changes:
     def worse(self, done: float) -> int:
         """Draw by how much a change may be for the worse when a part of them is done."""
         left = 1.0 - done
-        most = LAST * len(self.rows.steps) * (WARM * left * left + COLD)
+        most = 2 * len(self.rows.steps) * (WARM * left * left + COLD)
         one = self.random()
         return int(most * one * one)
 
@@ -356,13 +391,26 @@ def improved(
     *,
     changes: int,
 ) -> Schedule:
-    """Return the best plan met within so many changes, never a worse one than ``first``."""
-    rows = _Rows(steps, hours, room or Room())
-    row = rows.row(first)
-    end = [-1] * len(steps)
+    """Return the best plan met within so many changes, never a worse one than ``first``.
+
+    Two thirds of them look for an earlier day, the rest for fewer sprayings by that day.
+    """
+    best = first
+    for aim, share in ((SOON, 2), (FEW, 1)):
+        rows = _Rows(steps, hours, room or Room(), aim)
+        by = None if aim is SOON else -(-best.finish // DAY) * DAY
+        found = _searched(rows, rows.row(best), changes * share // 3, by)
+        if found is not None:
+            best = min(best, rows.plan(found), key=lambda p: rank(p, steps))
+    return best
+
+
+def _searched(rows: _Rows, row: Row, changes: int, by: int | None) -> Row | None:
+    """Return the row of least cost met within so many changes of a row; None where it cannot be."""
+    end = [-1] * len(rows.steps)
     moments = rows.go_on(row, [rows.first], end)
     if moments is None:
-        return first
+        return None
     tries = _Changes(rows)
     cost = least = rows.cost(moments[-1])
     best = row
@@ -374,11 +422,12 @@ def improved(
         ended = end.copy()
         for i in itertools.chain.from_iterable(row[same:]):
             ended[i] = -1
-        found = rows.go_on(new, moments[: same + 1], ended, cost + tries.worse(turn / changes))
+        most = cost + tries.worse(turn / changes)
+        found = rows.go_on(new, moments[: same + 1], ended, most, by)
         if found is None:
             continue
         row, moments, end = new, found, ended
         cost = rows.cost(moments[-1])
         if cost < least:
             best, least = row, cost
-    return min(first, rows.plan(best), key=lambda p: rank(p, steps))
+    return best

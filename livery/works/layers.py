@@ -79,6 +79,9 @@ PLATE_METALS = {
 BEFORE_CLEAR_H = {Process.BOW_PEN: 24.0, Process.DECAL: 12.0}
 """What must dry before it is covered with a clear coat (common practice); other work need not."""
 
+WET_BY_HAND = (Process.BOW_PEN, Process.STENCIL, Process.TAPE)
+"""What is put on by hand as wet paint."""
+
 BY_HAND_VERBS = {
     Process.LEAF: "lay leaf",
     Process.BOW_PEN: "line with the pen",
@@ -298,9 +301,17 @@ class _Layers:
                     done.append(self._leaf(paint, takes, waits, has_clear=has_clear))
                     continue
                 at = self.add(WorkLayer(verb, paint, takes, tuple(waits)))
-                dry = minutes(BEFORE_CLEAR_H.get(process, 0.0))
-                done.append(LayerWait(at, dry, f"{paint}, put on by {process.value}, is dry"))
+                done.append(self._dry_by_hand(at, paint, process))
         return done
+
+    def _dry_by_hand(self, at: int, paint: str, process: Process) -> LayerWait:
+        """Return what a clear coat waits for; wet paint must also be past its own recoating."""
+        dry = BEFORE_CLEAR_H.get(process, 0.0)
+        why = f"{paint}, put on by {process.value}, is dry"
+        if process not in WET_BY_HAND:
+            return LayerWait(at, minutes(dry), why)
+        own = self.model.paint[paint]
+        return LayerWait(at, minutes(max(dry, own.recoat)), why, bar=_bar(own))
 
     def _leaf(
         self, paint: str, takes: int, waits: Sequence[LayerWait], *, has_clear: bool
@@ -319,7 +330,8 @@ class _Layers:
         if not leaf.seal:
             return dry
         sealed = self.add(WorkLayer("seal", paint, PULL_MIN, (dry,)))
-        return LayerWait(sealed, cover if has_clear else 0, f"the seal on {paint} is dry")
+        dries = minutes(leaf.seal_dries)
+        return LayerWait(sealed, dries if has_clear else 0, f"the seal on {paint} is dry")
 
     def _dulled(self) -> list[LayerWait]:
         """Add the dulling of colours that are past their latest recoating once they are lined.

@@ -59,6 +59,8 @@ class SessionMix:
     warning: str
     sprayed_share: float = 1.0
     """The part of it that the work takes; the rest is what the least mix leaves over."""
+    left_ml: float = 0.0
+    """What of it stays in the gun and its cup."""
 
     @property
     def ml(self) -> float:
@@ -133,16 +135,18 @@ def session_mix(session: Session, product: Product, model: DescriptionModel) -> 
     pots = 1
     if product.pot_life_h:
         pots = max(1, math.ceil(sprayed_h / product.pot_life_h - 1e-9))
-    least_mix = spraying.least_mix if product.by == "spray" else 0.0
+    is_sprayed = product.by == "spray"
+    left_l = pots * spraying.left_in_gun if is_sprayed else 0.0
+    work, one = one, one + left_l / (paint + hardener + thinner)
+    least_mix = spraying.least_mix if is_sprayed else 0.0
     least = pots * max(
         least_mix / (paint + hardener + thinner),
         *(spraying.least_measured / p for p in product.parts if p > 0.0),
     )
-    raised, share = "", 1.0
+    raised = ""
     if least > one:
-        share = one / least
         raised = (
-            f"{live_l * (paint + hardener + thinner) / (paint + hardener) * 1000:.1f} ml would do; "
+            f"{one * (paint + hardener + thinner) * 1000:.1f} ml would do; "
             f"this is the least {_holder(product)} can handle"
         )
         one = least
@@ -153,7 +157,8 @@ def session_mix(session: Session, product: Product, model: DescriptionModel) -> 
         pots,
         raised,
         warning=_warning(pots, product),
-        sprayed_share=share,
+        sprayed_share=work / one,
+        left_ml=left_l * 1000.0,
     )
 
 

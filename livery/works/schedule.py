@@ -24,8 +24,8 @@ MOST_STEPS = 60
 """More steps are planned by rules and by changes of their order: the solver finds no better plan of
 so many in the time those take (measured)."""
 
-CHANGES, CHANGED_STEPS = 60_000, 15_000_000
-"""How many changes are tried, and how many steps they may put in time anew (measured: some 20 s for
+CHANGES, CHANGED_STEPS = 712_000, 20_000_000
+"""How many changes are tried, and how many steps they may put in time anew (measured: some 30 s for
 30 vehicles). More take longer and find a plan as short or shorter."""
 
 FEWER_CHANGES = 5_000

@@ -43,10 +43,6 @@ CARD_M2 = 0.02
 """The test cards of each paint, sprayed with it, in square metres (chosen: two of 100 cm²). Larger,
 and more paint is bought."""
 
-SIZE_M2_PER_L = 10.0
-"""What a litre of oil size covers, thin as it is laid, in square metres (common practice). Larger,
-and less is bought."""
-
 PEN_FILM_MM = 0.03
 """The wet film of a pen line, in millimetres (common practice). Larger, and more paint is
 thinned."""
@@ -80,6 +76,7 @@ def shopping(works: Works, making: Making) -> tuple[Quantity, ...]:
         *_brushed(making, sprayed),
         *drawn,
         *_leaf_goods(making),
+        *_size_cleaner(works, making),
         *_masks(works, making),
         *_stencils(making),
         *_transfer(making),
@@ -171,18 +168,27 @@ def _leaf_goods(making: Making) -> Iterator[Quantity]:
     mm2 = _laid_mm2(making, Process.LEAF)
     if not mm2:
         return
-    need = max(5.0, mm2 / 1e6 / SIZE_M2_PER_L * 1000.0 * 2.0)
-    how = (f"{mm2 / 100:.1f} cm², {SIZE_M2_PER_L:g} m² a litre, half lost (common practice)",)
+    covers = making.model.leaf.size_covers
+    need = max(5.0, mm2 / 1e6 / covers * 1000.0 * 2.0)
+    how = (f"{mm2 / 100:.1f} cm², {covers:g} m² a litre, half lost (common practice)",)
     kind = making.model.leaf.size
     size = f"{kind} size"
     yield Quantity(
         "size", size, need, "ml", "1 x 50 ml" if need <= 50.0 else "", price=None, how=how
     )
-    yield Quantity(
-        "leaf goods", "cotton wool", 1, "pieces", "1 pack", price=None, how=("to burnish",)
-    )
+    for item, why in (("cotton wool", "to burnish"), ("whiting", "to dust the colours with")):
+        yield Quantity("leaf goods", item, 1, "pieces", "1 pack", price=None, how=(why,))
     if making.model.leaf.seal:
         yield Quantity("leaf goods", "leaf sealer", need, "ml", "", price=None, how=how)
+
+
+def _size_cleaner(works: Works, making: Making) -> Iterator[Quantity]:
+    """Yield what the size's brush is cleaned with; that of water-borne size is washed in water."""
+    count = sum(one.session.steps[0].do == "size" for one in works.sessions)
+    if count and making.model.leaf.size != "water-borne":
+        need = count * BRUSH_CLEANER_ML
+        how = (f"for the brush of {count} sizings, {BRUSH_CLEANER_ML:g} ml each (common practice)",)
+        yield Quantity("cleaner", "white spirit", need, "ml", "", price=None, how=how)
 
 
 def _laid_mm2(making: Making, process: Process) -> float:

@@ -117,7 +117,8 @@ def plan_works(making: Making) -> Works | None:
     )
     finish = hours.at(schedule.finish)
     bound = hours.at(schedule.bound)
-    notes = tuple(_notes(model, schedule.proven, bound, finish))
+    has_leaf = any(s.session.steps[0].do == "size" for s in sessions)
+    notes = tuple(_notes(model, schedule.proven, bound, finish, has_leaf=has_leaf))
     ready = tuple(_ready(schedule.sessions, hours))
     return Works(hours, sessions, finish, schedule.proven, notes, ready=ready)
 
@@ -156,7 +157,7 @@ def best_lots(making: Making, hours: WorkingHours, room: Room) -> tuple[WorkStep
 
 
 def _notes(
-    model: DescriptionModel, proven: bool, bound: datetime, finish: datetime
+    model: DescriptionModel, proven: bool, bound: datetime, finish: datetime, *, has_leaf: bool
 ) -> Iterator[str]:
     names = [model.spraying.system, *(p.system for p in model.panel.values())]
     names += [s.system for s in model.surface.values()]
@@ -164,6 +165,10 @@ def _notes(
         system = find_system(name, model)
         if system is not None:
             yield f"{system.title} ({name}): figures by {system.sheet}; your data sheet governs."
+    if has_leaf:
+        leaf = model.leaf
+        sheet = leaf.sheet or "common practice, from memory"
+        yield f"Leaf in {leaf.size} size: figures by {sheet}; the label of your size governs."
     if not any(names):
         yield "No paint system is named, so no preparation, primer or undercoat is planned."
     yield "Times hold at 20 °C; colder or damper takes longer."

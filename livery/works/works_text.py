@@ -52,6 +52,8 @@ def mix_lines(mix: SessionMix) -> Iterator[str]:
         for p in mix.parts
     )
     yield f"mix {mix.ml:.1f} ml for {mix.area_m2 * 1e4:.0f} cm² of film: {parts}"
+    if mix.left_ml:
+        yield f"of it {mix.left_ml:g} ml stays in gun and cup"
     if mix.raised_for:
         yield mix.raised_for
     if mix.pots > 1:

@@ -6,6 +6,7 @@ from livery.works.bench_sheets import bench_lines
 from livery.works.mixing import products_of
 from livery.works.shopping import shopping
 from livery.works.works_plan import plan_works
+from livery.works.works_text import mix_lines
 
 from .conftest import JOB
 
@@ -27,7 +28,11 @@ def test_paint_is_area_by_coats_over_the_spreading_rate_less_what_is_lost(made, 
     live = mix.area_m2 / (20.0 * 0.5) * 1000.0
     paint, hardener, thinner = mix.parts
     assert mix.area_m2 > 2.0
-    assert paint.ml + hardener.ml == pytest.approx(live)
+    # 5 ml stay in gun and cup, 4 of 5 parts of them paint and hardener.
+    assert mix.left_ml == 5.0
+    assert paint.ml + hardener.ml == pytest.approx(live + 4.0)
+    assert mix.sprayed_share * mix.ml == pytest.approx(mix.ml - 5.0)
+    assert "of it 5 ml stays in gun and cup" in list(mix_lines(mix))
     assert (hardener.ml, thinner.ml) == pytest.approx((paint.ml / 3, paint.ml / 3))
     assert paint.grams == pytest.approx(paint.ml * 1.2)
     assert not mix.raised_for

@@ -6,10 +6,12 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from livery.describe.systems import find_system
+from livery.describe.entries.description import DescriptionModel
+from livery.describe.systems import common_systems, find_system
 from livery.findings import LiveryError
 from livery.make.coats.coat_schedule import coat_schedule
 from livery.pipeline import examine, require_sound
+from livery.works.gilders_sheet import gilder_lines
 from livery.works.greedy import days_of
 from livery.works.hours import working_hours
 from livery.works.job_steps import steps_of
@@ -382,3 +384,78 @@ def test_each_kind_of_size_has_its_times_until_the_label_says_others(
 ):
     leaf = made(tmp_path, f"{JOB}\n[leaf]\n{written}\n", "side").model.leaf
     assert (leaf.tack, leaf.tack_until) == pytest.approx(times)
+
+
+def test_every_common_system_keeps_colour_off_bare_metal_and_bare_wood():
+    for name in common_systems():
+        system = find_system(name, DescriptionModel.model_construct(system={}))
+        for material in system.on:
+            done = [s.do for s in system.steps_on(material)]
+            below = done[: done.index("colour")]
+            assert "undercoat" in below, (name, material)
+            if material in ("steel", "brass", "aluminium", "zinc", "wood", "plastic"):
+                is_primed = "prime" in below[: below.index("undercoat")]
+                assert is_primed or (name, material) == ("enamel", "plastic"), (name, material)
+
+
+LINED = """
+[[panel.side.field]]
+paint = "varnish"
+[[panel.side.lining]]
+inset = "3 in"
+process = "bow pen"
+paint = "line"
+width = "1/2 in"
+"""
+
+
+def test_a_line_of_enamel_is_varnished_once_it_is_dry_and_past_its_wrinkling(made, tmp_path):
+    def wait(times):
+        text = JOB.replace(
+            "[paint.varnish]", f"[paint.line]\nlab = [46, 58, 42]\n{times}\n[paint.varnish]"
+        )
+        works = plan_works(made(tmp_path, text + PANEL.format(name="side") + LINED))
+        (clear,) = (s for one in works.sessions for s in one.session.steps if s.do == "clear")
+        return next(w for w in clear.waits if "bow pen" in w.why)
+
+    assert (wait("").least, wait("").bar) == (24 * 60, None)
+    assert wait('recoat = "40 h"').least == 40 * 60
+    assert wait('recoat = "6 h"\nwrinkles = ["30 h", "60 h"]').bar == (30 * 60, 60 * 60)
+
+
+GILDED = """
+[[panel.side.field]]
+paint = "varnish"
+[[panel.side.lettering]]
+text = "7"
+alphabet = "plain block"
+cap_height = "8 in"
+at = ["centre", "4 in"]
+paint = "gold"
+process = "leaf"
+"""
+
+
+def test_leaf_and_size_have_the_figures_of_their_label(made, tmp_path):
+    gold = '[paint.gold]\nlab = [70, 8, 50]\nkind = "leaf"\n[leaf]\nsize = "slow oil"\n'
+    text = gold + JOB + PANEL.format(name="side") + GILDED
+    making = made(tmp_path, text)
+    works = plan_works(making)
+    assert any("slow oil size: figures by common practice, from memory" in n for n in works.notes)
+    rows = {r.item: r for r in shopping(works, making)}
+    assert rows["white spirit"].need == 50.0 and rows["whiting"].buy == "1 pack"
+    words = "\n".join(gilder_lines(works, making, ()))
+    assert "varnish goes over it 24 h after it is burnished" in words
+    assert "cellulose and acrylic lacquers" in words
+    own = 'sheet = "label of 2027"\nsize_covers = 4\nseal = true\nseal_dries = "36 h"\n'
+    making = made(tmp_path, text.replace('size = "slow oil"\n', f'size = "water-borne"\n{own}'))
+    works = plan_works(making)
+    assert any("figures by label of 2027" in note for note in works.notes)
+    rows_own = {r.item: r for r in shopping(works, making)}
+    assert "white spirit" not in rows_own
+    assert "4 m² a litre" in rows_own["water-borne size"].how[0]
+    assert "varnish goes over it 36 h after it is sealed" in "\n".join(
+        gilder_lines(works, making, ())
+    )
+    (clear,) = (s for one in works.sessions for s in one.session.steps if s.do == "clear")
+    assert next(w.least for w in clear.waits if "seal" in w.why) == 36 * 60

@@ -83,6 +83,8 @@ class Spraying(Entry):
     """What the panels and surfaces are made of: steel, brass, aluminium, zinc, wood, filler, plastic or old paint."""
     least_mix: Litres = 0.02
     """The least a gun can spray: 20 ml."""
+    left_in_gun: Litres = 0.005
+    """What of each mix stays in the gun and its cup: 5 ml, common practice."""
     least_measured: Litres = 0.002
     """The least of one part that can be measured out: 2 ml."""
     reserve: Part = 0.1
@@ -201,11 +203,13 @@ SIZES = {
 
 
 class Leaf(Entry):
-    """How leaf is sold and laid.
+    """How leaf is sold and laid: the system of leaf and its size.
 
-    The times of a ``size`` are common practice; your own label's take their place.
+    The figures of a ``size`` are common practice; your own label's take their place.
     """
 
+    sheet: str = ""
+    """The label or data sheet its figures are from, for your papers."""
     size: Literal["quick oil", "slow oil", "water-borne"] = "quick oil"
     """The size it is laid in: quick oil size takes it from 3 h to 8 h, slow from 12 h to 24 h, water-borne from 20 min to 24 h."""
     leaves: Annotated[int, Field(ge=1)] = 25
@@ -224,8 +228,12 @@ class Leaf(Entry):
     """How long after laying the leaf is burnished and its loose edges brushed off: 24 h."""
     cover_after: Hours = 24.0
     """How long after burnishing it may be sealed or sprayed over: 24 h."""
+    size_covers: Annotated[float, Field(gt=0.0, le=100.0)] = 10.0
+    """How many square metres a litre of size covers, thin as it is laid: 10."""
     seal: bool = False
     """Whether it is sealed by brush before any clear coat, as leaf that tarnishes must be."""
+    seal_dries: Hours = 24.0
+    """How long after sealing it may be sprayed over: 24 h."""
 
     @model_validator(mode="before")
     @classmethod
