@@ -515,13 +515,13 @@ def _works_checks(record: Record) -> Iterator[Check]:
         text,
         lambda files: works_files.text_faults(files.text(text), files.json(plan)),
         (plan,),
-        "its cautions, and what holds each session",
+        "its title",
     )
     yield Check(
         sheets,
         lambda files: works_files.bench_faults(files.words(sheets), files.json(plan)),
         (plan,),
-        "its cautions, and the boxes to tick",
+        "the boxes to tick",
     )
     yield Check(sheets, lambda files: bar_faults(files.pdf(sheets), files.words(sheets), _BAR))
     yield from _printed_works(record, plan)
@@ -556,8 +556,15 @@ def _printed_works(record: Record, plan: str) -> Iterator[Check]:
     yield Check(
         gilding,
         lambda files: works_pages.gilded_faults(files.words(gilding), record),
-        unread="its cautions, lots, strips and leaves",
+        unread="the boxes to tick",
     )
+    text = filed("gilding.txt")
+    for name, other in ((text, gilding), (gilding, text)):
+        yield Check(
+            name,
+            lambda files: works_pages.gilding_text_faults(files.words(gilding), files.text(text)),
+            (other,),
+        )
     for name in (shop, printed, gilding):
         yield _bar_check(name)
     for name in record.files:
@@ -578,7 +585,7 @@ def _bar_check(name: str) -> Check:
 
 def _order_check(name: str, paint: str, plan: str) -> Check:
     def faults(files: Files) -> Iterable[str]:
-        return works_files.order_faults(files.text(name), paint, files.json(plan))
+        return works_files.shop_order_faults(files.text(name), paint, files.json(plan))
 
     return Check(name, faults, (plan,), "its colour, gloss and product")
 

@@ -77,5 +77,10 @@ def line_faults(lines: Iterable[str], meant: Iterable[str]) -> Iterator[str]:
         yield f"it does not say '{missing}'"
 
 
+def same_words(one: str, other: str) -> bool:
+    """Return whether two texts are the same but for white space."""
+    return _bare(one) == _bare(other)
+
+
 def _bare(text: str) -> str:
     return re.sub(r"\s+", "", without_controls(text))

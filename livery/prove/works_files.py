@@ -10,12 +10,11 @@ from itertools import groupby, pairwise
 from typing import Any
 
 from livery.prove.pdf_file import PdfWords
+from livery.prove.phrases import line_faults, order_faults, without_feet
 from livery.prove.record import Record
 
-_SESSION = re.compile(r" *\d+\. \d\d:\d\d-\d\d:\d\d  .*")
 _MIX = re.compile(r" *mix ([\d.]+) ml for (\d+) cm² of film: (.*)")
 _NEED = re.compile(r"Volume: (\d+) ml before hardener and thinner \((\d+) ml as mixed, (\d+)% over")
-_DAY_LINE = re.compile(r"[A-Z]\w\w \d{4}-\d\d-\d\d")
 _STEP_ML = 50
 """What paint is ordered in."""
 _ROUNDED_ML = 0.06
@@ -70,25 +69,21 @@ def _list(paints: Sequence[str]) -> str:
 
 
 def text_faults(text: str, plan: Any) -> Iterator[str]:
-    """Yield every line of works.txt that is not what the plan has for it."""
-    lines, expected, day = text.splitlines(), [], ""
+    """Yield where works.txt is not, line by line, what the plan has for it; its title is not read."""
+    lines, expected, day = text.splitlines()[1:], [], ""
     for session in plan["sessions"]:
         start, end = (datetime.fromisoformat(session[k]) for k in ("start", "end"))
         if f"{start:%a %Y-%m-%d}" != day:
             day = f"{start:%a %Y-%m-%d}"
-            expected.append(day)
+            expected += [day, "-" * len(day)]
         expected.append(f"{session['number']:>3}. {start:%H:%M}-{end:%H:%M}  {session['what']}")
-    said = [x for x in lines if _SESSION.fullmatch(x) or _DAY_LINE.fullmatch(x)]
-    yield from _different(said, expected)
+        expected += session["said"]
     finish = datetime.fromisoformat(plan["finish"])
-    for words in (
-        *map(_ready_words, plan["ready"]),
-        f"All is cured on {finish:%a %Y-%m-%d at %H:%M}.",
-        f"The colour in the gun changes {plan['changes_of_colour']} times.",
-        *plan["notes"],
-    ):
-        if words not in lines:
-            yield f"it does not say '{words}'"
+    expected += ["Ready", "-----", *map(_ready_words, plan["ready"])]
+    expected.append(f"All is cured on {finish:%a %Y-%m-%d at %H:%M}.")
+    expected.append(f"The colour in the gun changes {plan['changes_of_colour']} times.")
+    expected += [*plan["notes"], *(f"Caution: {words}" for words in plan["cautions"])]
+    yield from line_faults(lines, expected)
     yield from _mix_faults([x for x in lines if _MIX.fullmatch(x)], plan)
 
 
@@ -98,15 +93,6 @@ def _ready_words(one: Any) -> str:
         f"{', '.join(one['on'])}: handle from {handled:%a %Y-%m-%d %H:%M}, "
         f"cured {cured:%a %Y-%m-%d %H:%M}"
     )
-
-
-def _different(said: Sequence[str], expected: Sequence[str]) -> Iterator[str]:
-    for line, right in zip(said, expected, strict=False):
-        if line != right:
-            yield f"it says '{line.strip()}' where the plan has '{right.strip()}'"
-            return
-    if len(said) != len(expected):
-        yield f"it has {len(said)} lines of sessions and days, the plan {len(expected)}"
 
 
 def _mix_faults(lines: Sequence[str], plan: Any) -> Iterator[str]:
@@ -157,6 +143,11 @@ def bench_faults(pages: Sequence[PdfWords], plan: Any) -> Iterator[str]:
         right = [session["mix"]] if session["mix"] else []
         if len(mixes) != len(right) or not all(map(_is_mix, mixes, right)):
             yield f"the mix of session {number} is not the plan's"
+    phrases = []
+    for session in plan["sessions"]:
+        phrases += [f"Session {session['number']}: ", *session["bench"]]
+    text = without_feet("\n".join(one.words for one in page.placed) for page in pages)
+    yield from order_faults(text, [*phrases, "Cautions", *plan["cautions"]])
 
 
 def _joined(words: Sequence[str]) -> list[str]:
@@ -170,7 +161,7 @@ def _joined(words: Sequence[str]) -> list[str]:
     return lines
 
 
-def order_faults(text: str, paint: str, plan: Any) -> Iterator[str]:
+def shop_order_faults(text: str, paint: str, plan: Any) -> Iterator[str]:
     """Yield that an order asks for another volume than the plan's sessions need."""
     found = _NEED.search(text)
     if found is None:

@@ -7,8 +7,11 @@ from datetime import datetime
 from typing import Any
 
 from livery.prove.pdf_file import PdfWords
-from livery.prove.phrases import order_faults, without_feet
+from livery.prove.phrases import order_faults, same_words, without_feet
 from livery.prove.record import Record
+
+BOX = "[  ]"
+"""What is ticked off."""
 
 _GILDING = ("size", "lay leaf", "burnish", "seal")
 
@@ -48,6 +51,13 @@ def gilding_faults(pages: Sequence[PdfWords], plan: Any) -> Iterator[str]:
             start, end = (datetime.fromisoformat(session[k]) for k in ("start", "end"))
             phrases.append(f"{start:%a %d %b, %H:%M} to {end:%H:%M}: {session['what']}")
     yield from order_faults(_text(pages), phrases)
+
+
+def gilding_text_faults(pages: Sequence[PdfWords], text: str) -> Iterator[str]:
+    """Yield where the gilder's sheet and its text do not say the same, in the same order."""
+    yield from order_faults(_text(pages), (x for x in text.splitlines() if x))
+    if not same_words(_text(pages).replace(BOX, ""), text):
+        yield "its pages and its text do not say the same"
 
 
 def _text(pages: Sequence[PdfWords]) -> str:

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from livery.drawing import Drawing
+from livery.make.coats.coat_schedule import hours
 from livery.make.sheets.page_flow import FAINT, TITLE_MM, PageFlow
+from livery.works.layers import KEY_GRIT
 from livery.works.works_plan import Works, WorksSession
 from livery.works.works_text import mix_lines
 
@@ -42,7 +44,7 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
     """Yield what is ticked off in a session, in order."""
     session = one.session
     if session.keys:
-        yield one.words
+        yield f"{one.words} (grit {KEY_GRIT}, wet, dull all over)"
         return
     if one.mix is not None:
         yield "read the data sheet and the safety sheet of every product"
@@ -55,10 +57,8 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
             yield f"{step.words}{with_}"
     yield from one.masks
     if session.paint:
+        yield from _coats(one)
         yield from dict.fromkeys(w for s in session.steps for w in s.with_)
-        for coat in range(1, max(s.coats for s in session.steps) + 1):
-            on = [name for s in session.steps if s.coats >= coat for name in s.on]
-            yield from (f"coat {coat}: {name}" for name in on)
     if one.mix is not None:
         product = one.mix.product
         assumed = ", assumed" if product.is_assumed else ""
@@ -68,3 +68,16 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
         )
         tool = "gun" if product.by == "spray" else product.by
         yield f"{tool} cleaned; rags and waste put away as the safety sheet says"
+
+
+def _coats(one: WorksSession) -> Iterator[str]:
+    """Yield the wiping, each coat over everything before the next, and what is left between them."""
+    steps = one.session.steps
+    if one.mix is not None and one.mix.product.by == "spray":
+        yield "wipe everything with a tack cloth just before its first coat"
+    between = one.mix.product.between_h if one.mix is not None else None
+    for coat in range(1, max(s.coats for s in steps) + 1):
+        if coat > 1 and between:
+            yield f"leave {hours(between)} after coat {coat - 1}"
+        on = [name for s in steps if s.coats >= coat for name in s.on]
+        yield from (f"coat {coat}: {name}" for name in on)

@@ -22,17 +22,13 @@ DO = ("size", "lay leaf", "burnish", "seal")
 
 
 def gilder_pages(
-    works: Works | None, making: Making, rows: Sequence[Quantity], cautions: Sequence[str]
+    lines: Sequence[str], making: Making, cautions: Sequence[str]
 ) -> tuple[Drawing, ...]:
-    """Return the gilder's sheet; none where no leaf is laid.  Without ``works`` it has no dates."""
-    lines = tuple(gilder_lines(works, making, rows))
-    if not lines:
-        return ()
+    """Return the gilder's sheet: its lines, each with a box to tick."""
     job = making.model.job
     book = PageFlow("gilding", f"{job.title}: gilder's sheet", job.paper)
     book.text(f"{job.title}: gilder's sheet", height=TITLE_MM)
-    sheet = making.model.leaf.sheet or "common practice, from memory"
-    book.text(f"Figures by {sheet}; the label of your size governs.", colour=FAINT)
+    book.text(_source(making), colour=FAINT)
     book.gap(2.0)
     for line in lines:
         book.text(line, indent=8.0, mark=BOX)
@@ -42,8 +38,19 @@ def gilder_pages(
     return book.drawings()
 
 
+def gilder_text(lines: Sequence[str], making: Making, cautions: Sequence[str]) -> str:
+    """Return the gilder's sheet as text."""
+    head = (f"{making.model.job.title}: gilder's sheet", "", _source(making), "")
+    return "\n".join((*head, *lines, "", "Cautions", *cautions)) + "\n"
+
+
+def _source(making: Making) -> str:
+    sheet = making.model.leaf.sheet or "common practice, from memory"
+    return f"Figures by {sheet}; the label of your size governs."
+
+
 def gilder_lines(works: Works | None, making: Making, rows: Sequence[Quantity]) -> Iterator[str]:
-    """Yield what is done and ticked off, in order."""
+    """Yield what is done and ticked off, in order; without ``works`` it has no dates."""
     areas = gilded_areas(making)
     if not areas:
         return

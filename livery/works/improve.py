@@ -48,12 +48,12 @@ class Aim:
 
 
 SOON = Aim(last=2, mean=2, keyed=1, set_up=20, fresh=4)
-"""To be done early (measured on 10 and 30 vehicles). What counts more is kept small at the cost of
-the others."""
+"""To be done early (measured on 10 and 30 vehicles). Larger, and its kind is kept small at the
+cost of the others."""
 
 FEW = Aim(last=0, mean=1, keyed=0, set_up=400, fresh=20)
-"""To spray in few sessions, on that day at the latest (chosen). What counts more is kept small at
-the cost of the others."""
+"""To spray in few sessions, on that day at the latest (chosen). Larger, and its kind is kept
+small at the cost of the others."""
 
 
 @dataclass(frozen=True, slots=True)

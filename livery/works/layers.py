@@ -40,6 +40,9 @@ RIDGE_GRIT = 2000
 """The grade that a bare ridge is rubbed down with, and a colour dulled before it is lined (common
 practice). Smaller is coarser, and its scratches show."""
 
+KEY_GRIT = 1000
+"""What a coat past its latest recoating is keyed with (common practice). Larger is finer."""
+
 LEAST_RIDGE_MM = 1.0
 """A shorter bare ridge, in millimetres, is not rubbed down (chosen). Larger, and ridges are left to
 be felt."""

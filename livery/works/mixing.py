@@ -33,6 +33,8 @@ class Product:
     induction_h: float | None
     is_assumed: bool
     by: str = "spray"
+    between_h: float | None = None
+    """How long each coat is left before the next of its session."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +96,7 @@ def _of_paint(name: str, paint: Paint) -> Product:
         induction_h=paint.induction,
         is_assumed=paint.volume_solids is None or paint.dry_film is None,
         by=paint.by,
+        between_h=max(paint.recoat, paint.flash_off or 0.0),
     )
 
 
@@ -120,6 +123,7 @@ def _of_step(step: SystemStep, name: str) -> Product:
         induction_h=step.induction,
         is_assumed=step.volume_solids is None or step.dry_film is None,
         by=step.by or "spray",
+        between_h=max(step.recoat or 0.0, step.flash_off or 0.0),
     )
 
 

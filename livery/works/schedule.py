@@ -24,11 +24,11 @@ MOST_STEPS = 60
 """More steps are planned by rules and by changes of their order: the solver finds no better plan of
 so many in the time those take (measured)."""
 
-CHANGES, CHANGED_STEPS = 712_000, 20_000_000
+CHANGES, CHANGED_STEPS = 75_000, 20_000_000
 """How many changes are tried, and how many steps they may put in time anew (measured: some 30 s for
 30 vehicles). More take longer and find a plan as short or shorter."""
 
-FEWER_CHANGES = 5_000
+FEWER_CHANGES = 12_000
 """How many are tried before the solver begins (chosen). More take longer; fewer give it less to
 begin from."""
 

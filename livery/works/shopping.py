@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from livery.describe.entries.paint import PaintPack
+from livery.describe.systems import GROUNDS
 from livery.geometry.measure import area
 from livery.make.coats.mask import mask_name
 from livery.make.coats.mask_words import paper_mm2
@@ -15,7 +16,7 @@ from livery.make.making import Making
 from livery.make.quantities.job_quantities import Quantity, quantities
 from livery.make.quantities.needs import Pack, purchase
 from livery.process import Process
-from livery.works.layers import FILLER
+from livery.works.layers import FILLER, KEY_GRIT
 from livery.works.supplies import with_supplies
 from livery.works.works_plan import Works
 
@@ -34,6 +35,14 @@ less is bought."""
 FILLER_ML_PER_M2, FILLER_LEAST_ML = 150.0, 50.0
 """Stopper to fill grain and dents, and the least that is worked with, in millilitres (common
 practice). Larger, and more is bought."""
+
+DEGREASER_ML_PER_M2, DEGREASER_LEAST_ML = 100.0, 50.0
+"""Degreaser wiped on and off once, and the least that is worked with, in millilitres (common
+practice). Larger, and more is bought."""
+
+WIPE_M2 = 0.5
+"""What a lint-free wipe degreases before it is dirty, in square metres (common practice). Larger,
+and fewer are bought."""
 
 CLOTH_M2 = 0.5
 """What a tack cloth wipes before it is full, in square metres (common practice). Larger, and fewer
@@ -84,6 +93,7 @@ def shopping(works: Works, making: Making) -> tuple[Quantity, ...]:
         *_fillers(works),
         *_cleaner(works),
         *_abrasives(works, making),
+        *_degreaser(works),
         *_cloths(works),
     )
     return with_supplies(rows, making.model.supply)
@@ -134,8 +144,14 @@ def _shared(name: str, making: Making) -> str:
     """Return what a hardener or thinner is for: the colours share theirs."""
     paint = making.model.paint.get(name)
     if paint is None:
-        return name
+        return _without_ground(name)
     return "the clear coats" if paint.kind == "clear" else "the colours"
+
+
+def _without_ground(product: str) -> str:
+    """Return an undercoat without its colour: its colours share a hardener and a thinner."""
+    name, _, ground = product.rpartition(", ")
+    return name if ground in GROUNDS else product
 
 
 def _in_packs(item: str, need_ml: float, packs: tuple[PaintPack, ...]) -> tuple[str, float | None]:
@@ -303,11 +319,10 @@ def _abrasives(works: Works, making: Making) -> Iterator[Quantity]:
     ridges = _ridges_m2(making)
     rubbed: dict[str, float] = {}
     for one in works.sessions:
-        if one.session.keys:
-            continue
         for step in one.session.steps:
             areas = ridges if step.do == "rub the ridge" else size
-            for grit in (w for w in step.with_ if w.startswith("grit ")):
+            used = (f"grit {KEY_GRIT}",) if one.session.keys else step.with_
+            for grit in (w for w in used if w.startswith("grit ")):
                 rubbed[grit] = rubbed.get(grit, 0.0) + sum(areas.get(n, 0.0) for n in step.on)
     for grit, m2 in sorted(rubbed.items(), key=lambda g: int(g[0].split()[1])):
         sheets = max(1, math.ceil(m2 / ABRASIVE_M2 - 1e-9))
@@ -315,6 +330,20 @@ def _abrasives(works: Works, making: Making) -> Iterator[Quantity]:
         yield Quantity(
             "abrasive", grit, m2 / ABRASIVE_M2, "pieces", f"{sheets} sheets", price=None, how=(how,)
         )
+
+
+def _degreaser(works: Works) -> Iterator[Quantity]:
+    """Yield what the surfaces are degreased with, before they are keyed and again after."""
+    size = _areas(works)
+    steps = [s for one in works.sessions if not one.session.keys for s in one.session.steps]
+    m2 = math.fsum(size.get(name, 0.0) for s in steps if s.do == "prepare" for name in s.on)
+    if m2:
+        need = max(DEGREASER_LEAST_ML, 2.0 * m2 * DEGREASER_ML_PER_M2)
+        how = (f"{m2 * 1e4:.0f} cm² twice, {DEGREASER_ML_PER_M2:g} ml a m² (common practice)",)
+        yield Quantity("cleaner", "degreaser", need, "ml", "", price=None, how=how)
+        wipes = max(1, math.ceil(2.0 * m2 / WIPE_M2 - 1e-9))
+        how = (f"{m2 * 1e4:.0f} cm² twice, {WIPE_M2:g} m² each (common practice)",)
+        yield Quantity("cloth", "lint-free wipe", wipes, "pieces", str(wipes), price=None, how=how)
 
 
 def _fillers(works: Works) -> Iterator[Quantity]:

@@ -11,13 +11,14 @@ from livery.make.sheets.cautions import work_cautions
 from livery.paints.paint_colours import PaintColour
 from livery.process import Process
 from livery.works.bench_sheets import bench_pages
-from livery.works.gilders_sheet import gilder_pages
+from livery.works.gilders_sheet import gilder_lines, gilder_pages, gilder_text
 from livery.works.mixing import products_of
 from livery.works.order_pages import order_pages, shopping_pages
 from livery.works.paint_orders import paint_orders
 from livery.works.works_chart import works_chart, works_pages
+from livery.works.works_data import works_data
 from livery.works.works_plan import Works
-from livery.works.works_text import works_data, works_text
+from livery.works.works_text import works_text
 from livery.write.pdf import pdf_bytes
 from livery.write.svg import svg_text
 
@@ -32,7 +33,7 @@ def works_files(
     job = making.model.job
     title = job.title
     cautions = cautions_of(works, making)
-    data = json.dumps(works_data(works), indent=1, ensure_ascii=False) + "\n"
+    data = json.dumps(works_data(works, cautions), indent=1, ensure_ascii=False) + "\n"
     shown = {n: c for n, c in making.colours.items() if making.model.paint[n].kind != "clear"}
     chart = works_chart(works, shown, title, making.model)
     pages = works_pages(works, shown, title, making.model, job.elevation_paper or job.paper)
@@ -57,8 +58,14 @@ def gilding_files(
     works: Works | None, making: Making, bought: Sequence[Quantity]
 ) -> dict[str, bytes]:
     """Return the gilder's sheet, none where nothing is gilded; ``works`` gives it its dates."""
-    pages = gilder_pages(works, making, bought, work_cautions({Process.LEAF}))
-    return {"gilding.pdf": pdf_bytes(pages)} if pages else {}
+    lines = tuple(gilder_lines(works, making, bought))
+    if not lines:
+        return {}
+    cautions = work_cautions({Process.LEAF})
+    return {
+        "gilding.pdf": pdf_bytes(gilder_pages(lines, making, cautions)),
+        "gilding.txt": gilder_text(lines, making, cautions).encode(),
+    }
 
 
 def cautions_of(works: Works, making: Making) -> tuple[str, ...]:

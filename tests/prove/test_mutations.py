@@ -173,7 +173,6 @@ UNREAD = {
     "mark-out/setting-out-side.pdf": DRAWN,
     "mark-out/template-side.pdf": {"words swapped"},
     "record/job-book.pdf": DRAWN | {"words swapped"},
-    "paint/gilding.pdf": {"words swapped"},
     **{
         f"plates/plate-maker-etch-{side}-{kind}.pdf": {"words swapped"}
         for side in ("front", "back")

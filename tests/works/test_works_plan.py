@@ -17,9 +17,9 @@ from livery.works.hours import working_hours
 from livery.works.job_steps import steps_of
 from livery.works.shopping import shopping
 from livery.works.steps import Room
+from livery.works.works_data import works_data
 from livery.works.works_files import works_files
 from livery.works.works_plan import best_lots, plan_works
-from livery.works.works_text import works_data
 
 from .conftest import JOB, PANEL
 
