@@ -19,7 +19,7 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Contour, Point
 from livery.layout.as_laid import LEAST_MM2, AsLaid, at_place, lining_fault, middle_of
 from livery.layout.clear import gap_of, is_in_way
-from livery.layout.course import ClosedCourse, FreeCourse, GoredCourse
+from livery.layout.course import ClosedCourse
 from livery.layout.edge_course import EdgeCourse
 from livery.layout.ground import Ground
 
@@ -40,7 +40,7 @@ def band_findings(laid: AsLaid, ground: Ground) -> Iterator[Finding]:
         return  # what else is wrong comes of it
     from livery.layout.metal_check import off_metal
 
-    if any(isinstance(course, FreeCourse | GoredCourse) for course in laid.courses):
+    if any(course.along_points for course in laid.courses):
         from livery.layout.free_check import free_line_faults
 
         bent = list(free_line_faults(laid))

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from livery.describe.entries.lining import InsetByEdge, Lining
 from livery.describe.entries.names import Edge
@@ -29,7 +29,6 @@ from livery.layout.panel_shape import shape_on_panel
 
 if TYPE_CHECKING:
     from livery.layout.gored import Gored
-    from livery.layout.rolled import Rolled
 
 
 class Course(Protocol):
@@ -37,6 +36,25 @@ class Course(Protocol):
 
     def region(self, outer: float, inner: float) -> Outline:
         """Return the region from one depth to another, in mm from the outside edge."""
+
+    @property
+    def along_points(self) -> Sequence[AlongPoints]:
+        """The lines along points that it is drawn about; none where it follows an edge."""
+
+    @property
+    def may_cross_notches(self) -> bool:
+        """Whether it may leave the metal at a notch of the panel, and come back."""
+
+
+class AlongPoints(NamedTuple):
+    """A line along points, where it runs on a part of the panel, and that part if there are several.
+
+    The line is drawn about the middle of the part, ``middle`` mm along the panel.
+    """
+
+    course: FreeCourse
+    middle: float = 0.0
+    within: Outline | None = None
 
 
 @dataclass(frozen=True)
@@ -68,6 +86,16 @@ class ClosedCourse:
         return self.inset(depth).contours
 
     @property
+    def along_points(self) -> tuple[AlongPoints, ...]:
+        """None: it follows an edge."""
+        return ()
+
+    @property
+    def may_cross_notches(self) -> bool:
+        """It may: one across the panel is the edge of all below it."""
+        return True
+
+    @property
     def is_whole(self) -> bool:
         """Whether the band closes on itself."""
         return self.window is None
@@ -85,6 +113,16 @@ class FreeCourse:
     entry: Lining
     ground: Ground
     marks: tuple[Point, ...] = ()
+
+    @property
+    def along_points(self) -> tuple[AlongPoints, ...]:
+        """Itself."""
+        return (AlongPoints(self),)
+
+    @property
+    def may_cross_notches(self) -> bool:
+        """It may."""
+        return True
 
     def region(self, outer: float, inner: float) -> Outline:
         """Return the region from one depth to another."""
@@ -111,18 +149,26 @@ class GoredCourse:
         """Return the region from one depth to another."""
         return union(
             *(
-                self.gored.cut(course.region(outer, inner), middle)
-                for middle, course in self.by_gore
+                self.gored.cut(one.course.region(outer, inner), one.middle)
+                for one in self.along_points
             )
         )
 
     @cached_property
-    def by_gore(self) -> list[tuple[float, FreeCourse]]:
-        """The band as it runs on each gore, about the gore's middle line, with that line's x."""
-        return [
-            (on.middle, FreeCourse(on.path, self.width, self.entry, self.ground, on.nodes))
+    def along_points(self) -> tuple[AlongPoints, ...]:
+        """The band as it runs on each gore, about the gore's middle line."""
+        gore = self.gored.gores.outline
+        return tuple(
+            AlongPoints(
+                FreeCourse(on.path, self.width, self.entry, self.ground, on.nodes), on.middle, gore
+            )
             for on in self.gored.carried(self.path)
-        ]
+        )
+
+    @property
+    def may_cross_notches(self) -> bool:
+        """It may not: between two gores the metal goes on."""
+        return False
 
 
 def courses_of(
@@ -144,7 +190,7 @@ def courses_of(
         from livery.layout.free_line import paths_of
 
         frame = ground.frame
-        marks = tuple(frame.point(p) for p in entry.along) if frame.rolled else ()
+        marks = () if frame.runs_straight else tuple(frame.point(p) for p in entry.along)
         return tuple(FreeCourse(p, width, entry, ground, marks) for p in paths_of(entry, frame))
     if entry.level is not None or entry.upright is not None:
         return (_across(entry, ground, width),)
@@ -241,8 +287,9 @@ def _across(entry: Lining, ground: Ground, width: float) -> Course:
     ends to finish is drawn along a path.
     """
     frame, box = ground.frame, ground.frame.extent
-    if frame.rolled is not None:
-        return FreeCourse(_across_barrel(entry, frame, frame.rolled), width, entry, ground)
+    bent = _bent_across(entry, frame)
+    if bent is not None:
+        return FreeCourse(bent, width, entry, ground)
     if entry.ends != "butt":
         return FreeCourse(_straight_across(entry, frame), width, entry, ground)
     far = BEYOND_MM + 2 * width
@@ -278,13 +325,13 @@ def _straight_across(entry: Lining, frame: Frame) -> Contour:
     return chain((Point(first, up), Point(last, up)), closed=False)
 
 
-def _across_barrel(entry: Lining, frame: Frame, rolled: Rolled) -> Contour:
-    """Return the line along a tapered barrel, or round it, that a band follows."""
+def _bent_across(entry: Lining, frame: Frame) -> Contour | None:
+    """Return the line that a band across or up the panel follows where it is not straight."""
     if entry.upright is not None:
-        return rolled.ring(frame.x(entry.upright), entry.start, entry.end)
+        return frame.ring_at(entry.upright, entry.start, entry.end)
     assert entry.level is not None
     start, end = (None if p is None else frame.x(p) for p in (entry.start, entry.end))
-    return rolled.line(entry.level, start, end)
+    return frame.line_at(entry.level, start, end)
 
 
 def _round_gores(entry: Lining, frame: Frame, gored: Gored) -> tuple[Contour, ...]:

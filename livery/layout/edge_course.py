@@ -50,6 +50,16 @@ class EdgeCourse:
         """Return the lines at a depth from the outside edge."""
         return tuple(line for run in self.runs for line in _beside(run, depth))
 
+    @property
+    def along_points(self) -> tuple[()]:
+        """None: it follows an edge."""
+        return ()
+
+    @property
+    def may_cross_notches(self) -> bool:
+        """It may not: it follows the edge into a notch."""
+        return False
+
     @cached_property
     def runs(self) -> tuple[Contour, ...]:
         """The runs of the edge that the band follows, each carried on where it runs off."""

@@ -18,7 +18,7 @@ from livery.describe.entries.shape import AsBuilt
 from livery.describe.values import Position
 from livery.findings import Finding, LiveryError, Severity, attached_to, not_found
 from livery.geometry.measure import Bounds, bounds
-from livery.geometry.outline import Outline, Point, translated
+from livery.geometry.outline import Contour, Outline, Point, translated
 from livery.layout.drawn_shape import drawn_outline
 from livery.layout.first_hand import NOTHING_TURNED, Turned
 from livery.layout.fit import (
@@ -125,6 +125,26 @@ class Frame:
             return self.rolled.point(self.x(at[0]), at[1])
         place = Point(self.x(at[0]), self.y(at[1]))
         return place if self.gored is None else self.gored.point(place)
+
+    def line_at(self, height: Position, start: float | None, end: float | None) -> Contour | None:
+        """Return the line at a height where that is not straight; None where it is."""
+        return None if self.rolled is None else self.rolled.line(height, start, end)
+
+    def ring_at(
+        self, station: Position, low: Position | None, high: Position | None
+    ) -> Contour | None:
+        """Return the line up the panel at a station where that is not straight; None where it is."""
+        return None if self.rolled is None else self.rolled.ring(self.x(station), low, high)
+
+    def tilt(self, at: Point) -> float:
+        """Return how far a level line is turned at a point of the panel, in radians."""
+        return 0.0 if self.rolled is None else self.rolled.tilt(at)
+
+    def reach(self, station: Position, start: Position | None, start_x: float) -> float:
+        """Return how far over the panel a station lies from another, which falls at ``start_x``."""
+        if self.rolled is not None and start is not None:
+            return self.run(start, station)
+        return self.x(station) - start_x
 
     def run(self, start: Position, end: Position) -> float:
         """Return how far it is over the panel, in mm, from one station to another."""

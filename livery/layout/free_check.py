@@ -21,7 +21,7 @@ from livery.geometry.segments import direction, segment_length
 from livery.geometry.shapes import turn_between
 from livery.geometry.sweep import MITRE_LIMIT
 from livery.layout.as_laid import AsLaid, at_place, lining_fault
-from livery.layout.course import FreeCourse, GoredCourse
+from livery.layout.course import Course, FreeCourse
 from livery.layout.cross_sections import Sections, StrandLine, strand_lines
 
 if TYPE_CHECKING:
@@ -65,7 +65,7 @@ def free_line_faults(laid: AsLaid) -> Iterator[Finding]:
     depths = [0.0, *accumulate(laid.widths)]
     painted = [i for i, s in enumerate(laid.strands) if s.paint is not None]
     for n, course in enumerate(laid.courses):
-        if not isinstance(course, FreeCourse | GoredCourse):
+        if not course.along_points:
             continue
         for i, regions in zip(painted, laid.whole, strict=True):
             for one in _parts(course, to_shapely(regions[n])):
@@ -79,18 +79,21 @@ def free_line_faults(laid: AsLaid) -> Iterator[Finding]:
                     return
 
 
-def _parts(course: FreeCourse | GoredCourse, region: Region) -> Iterator[_Laid]:
-    """Yield what was laid, gore by gore; each gore is drawn about its own middle line."""
+def _parts(course: Course, region: Region) -> Iterator[_Laid]:
+    """Yield what was laid, part by part; each part of the panel is drawn about its own middle."""
     import shapely
     import shapely.affinity
 
-    if isinstance(course, FreeCourse):
-        yield _Laid(course, region, None)
-        return
-    gore = to_shapely(course.gored.gores.outline).buffer(-2.0 * WITHIN_MM)
-    shapely.prepare(gore)
-    for middle, free in course.by_gore:
-        yield _Laid(free, shapely.affinity.translate(region, -middle), gore)
+    within = {}
+    for one in course.along_points:
+        if one.within is None:
+            yield _Laid(one.course, region, None)
+            continue
+        if one.within not in within:
+            within[one.within] = to_shapely(one.within).buffer(-2.0 * WITHIN_MM)
+            shapely.prepare(within[one.within])
+        moved = shapely.affinity.translate(region, -one.middle)
+        yield _Laid(one.course, moved, within[one.within])
 
 
 def _wrong_place(one: _Laid, outer: float, inner: float) -> Point | None:

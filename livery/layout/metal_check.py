@@ -153,7 +153,7 @@ def _lost_along(
     full, sections = stretch.full, stretch.sections
     if full.all():
         return None
-    hull = None if isinstance(course, EdgeCourse | GoredCourse) else metal.convex_hull
+    hull = metal.convex_hull if course.may_cross_notches else None
     for first, last in _rows(~full):
         span = slice(first, last)
         part = ~stretch.off[span]

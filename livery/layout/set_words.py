@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 from fontTools.misc.transform import Identity
 
-from livery.describe.values import Position
 from livery.findings import Finding, LiveryError
 from livery.geometry.measure import length
 from livery.geometry.outline import Arc, Contour, Point
@@ -46,14 +45,14 @@ def set_words(entry: Words, frame: Frame, face: Face) -> tuple[SetText, ...]:
     assert entry.at is not None
     at = frame.point(entry.at)
     setting = setting_of(entry, frame, at)
-    rolled = frame.rolled
-    if rolled is not None and _is_one_line(entry):
-        path = rolled.line(entry.at[1], None, None)
+    path = frame.line_at(entry.at[1], None, None) if _is_one_line(entry) else None
+    if path is not None:
         return (follow(entry, set_text(face, entry.text, setting), path, way_along(path, at)),)
     words = _standing_words(entry, frame, face, setting, at)
-    if rolled is None:
+    tilt = frame.tilt(at)
+    if tilt == 0.0:
         return words
-    turn = Identity.translate(*at).rotate(rolled.tilt(at)).translate(-at.x, -at.y)
+    turn = Identity.translate(*at).rotate(tilt).translate(-at.x, -at.y)
     return tuple(one.transformed(turn) for one in words)
 
 
@@ -122,13 +121,6 @@ def follow(entry: Words, words: SetText, path: Contour, place: float) -> SetText
     return bent(words, path, place, offset_mm=rise, wedged=entry.wedged)
 
 
-def _reach(entry: Words, frame: Frame, station: Position, at: Point) -> float:
-    """Return how far a station lies from the words' own place, over the panel."""
-    if frame.rolled is not None and entry.at is not None:
-        return frame.run(entry.at[0], station)
-    return frame.x(station) - at.x
-
-
 def setting_of(entry: Words, frame: Frame, at: Point = ORIGIN) -> Setting:
     """Return how an entry's words are to be set, stations counted from ``at``."""
     scale = frame.scale
@@ -136,7 +128,8 @@ def setting_of(entry: Words, frame: Frame, at: Point = ORIGIN) -> Setting:
     assert height is not None
     spacing: Tracked | Spread
     if entry.spread is not None:
-        first, last = (_reach(entry, frame, station, at) for station in entry.spread)
+        own = None if entry.at is None else entry.at[0]
+        first, last = (frame.reach(station, own, at.x) for station in entry.spread)
         spacing = Spread(first, last)
     else:
         tracking = 0.0 if entry.tracking is None else scale.to_model(entry.tracking)

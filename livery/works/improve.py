@@ -23,9 +23,8 @@ Row = list[tuple[int, ...]]
 """Sessions in order, each the numbers of its steps."""
 
 WARM, COLD = 80.0, 2.0
-"""By how many working minutes a kept change may be worse, at first and at last (measured on 10 and
-30 vehicles). Larger, and the search ends further from the best; smaller, and it stops at the first
-good plan."""
+"""By how many working minutes a kept change may be worse, at first and at last (measured). Larger,
+and the search ends further from the best; smaller, and it stops at the first good plan."""
 
 LATE = 100
 """What each minute after a date of the user's own counts, in half working minutes (chosen). Larger,

@@ -23,12 +23,10 @@ MAKES = {
 """Where a sheet is developed by the kind of its entry, and the frame that answers for it."""
 STILL_ASK = {
     "describe/entries/sheet.py": 1,  # what the entry itself names
-    "layout/course.py": 3,
-    "layout/free_check.py": 1,
+    "layout/course.py": 1,
     "layout/free_line.py": 2,
-    "layout/metal_check.py": 2,
+    "layout/metal_check.py": 1,
     "layout/panel_shape.py": 2,
-    "layout/set_words.py": 3,
 }
 
 
