@@ -47,6 +47,8 @@ BESIDE_MM = 0.6
 """From a narrow transfer to the number beside it, in millimetres (chosen: the number fits within
 the room between two). Larger, and it stands nearer to the other."""
 WORDS_MM = 2.2
+"""The height of the words at the foot of a page, in millimetres (chosen). Larger, and they run into
+the bar."""
 EDGE_COLOUR = "#c0307f"
 
 
