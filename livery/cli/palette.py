@@ -26,14 +26,13 @@ def command(
     """Tell where the colours of a palette come from and how far they can be trusted.
 
     FILE is a palette (TOML) or a table of measured cards: CSV with headings such as
-    "name, L*, a*, b*" or "name, 400, 410, … 700", or CxF.  Without it, the palettes that
-    come with Livery are listed.
+    "name, L*, a*, b*" or "name, 400, 410, … 700", or CxF; or the name of a palette that
+    comes with Livery, as bs381c.  Without it, those are listed.
     """
-    from livery.colour.card_tables import read_cards
     from livery.colour.palette_file import palette_text, shipped_palettes
     from livery.write.file import write_file
 
-    palettes = shipped_palettes() if file is None else (read_cards(file),)
+    palettes = shipped_palettes() if file is None else (_named(file),)
     if target is not None:
         if file is None:
             raise click.UsageError("--write takes a FILE to read the colours from.")
@@ -45,6 +44,23 @@ def command(
     echo("\n\n".join(_words(palette, each=each) for palette in palettes))
     if target is not None:
         echo(f"\nWritten to {target}.")
+
+
+def _named(file: Path) -> Palette:
+    """Return the palette in a file, or the one of that name or title that comes with Livery."""
+    from livery.colour.card_tables import read_cards
+    from livery.colour.palette_file import shipped_palettes
+
+    if not file.exists():
+        wanted = _bare(str(file))
+        for palette in shipped_palettes():
+            if wanted in (_bare(palette.name), _bare(palette.title)):
+                return palette
+    return read_cards(file)
+
+
+def _bare(name: str) -> str:
+    return "".join(c for c in name.casefold() if c.isalnum())
 
 
 def _data(palette: Palette) -> dict[str, object]:
@@ -72,6 +88,7 @@ def _data(palette: Palette) -> dict[str, object]:
 
 def _words(palette: Palette, *, each: bool) -> str:
     from livery.colour.palette import PaletteKind
+    from livery.colour.palette_support import doubtful
 
     lines = [
         f"{palette.name}: {palette.title}, {_count(len(palette.swatches))}",
@@ -86,6 +103,10 @@ def _words(palette: Palette, *, each: bool) -> str:
     lines += [
         f"  {s.label()}: not to be trusted, {s.suspect}" for s in palette.swatches if s.suspect
     ]
+    unlike = ", ".join(swatch.label() for swatch in doubtful(palette))
+    lines += (
+        [f"  not of the hue that their names say, look at the card: {unlike}"] if unlike else []
+    )
     lines += [f"  {palette.note}"] if palette.note else []
     return "\n".join([*lines, *(_each(palette) if each else [])])
 

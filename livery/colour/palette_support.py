@@ -35,12 +35,23 @@ def support_words(palette: Palette, swatch: Swatch) -> str:
         return f"measured: {palette.source}"
     if palette.basis is Basis.SPECIFICATION:
         return f"converted from a published specification: {palette.source}"
+    if swatch.suspect:
+        return f"one list of screen values; suspect: {swatch.suspect}"
     agrees = agrees_with_name(palette, swatch)
     if agrees is None:
         return "one list of screen values; its name says nothing of its hue"
     if agrees:
         return "one list of screen values; its hue is one that its name may mean"
     return "one list of screen values; its hue is not what its name says"
+
+
+def doubtful(palette: Palette) -> tuple[Swatch, ...]:
+    """Return the unproven screen values whose hue is not what their name says, suspects left out."""
+    if palette.basis is not Basis.SCREEN:
+        return ()
+    return tuple(
+        s for s in palette.swatches if not s.suspect and agrees_with_name(palette, s) is False
+    )
 
 
 def agrees_with_name(palette: Palette, swatch: Swatch) -> bool | None:

@@ -111,6 +111,15 @@ def test_palette_tells_where_colours_come_from():
     assert all(p["source"] and p["licence"] and p["basis"] for p in reported)
 
 
+def test_a_palette_is_found_by_its_name_and_says_which_values_are_doubtful():
+    one = _run("palette", "AS 2700", "--each")
+    assert one == _run("palette", "as2700", "--each") and "bs381c" not in one
+    assert "w3schools.com/colors/colors_australia.asp" in one
+    assert "N12 Pastel Grey: not to be trusted, the same value as N23" in one
+    assert "suspect: the same value as N23" in one
+    assert "look at the card: B33 Mist Blue" in one
+
+
 def test_a_measured_table_becomes_a_palette(tmp_path):
     table, target = tmp_path / "shelf.csv", tmp_path / "shelf.toml"
     table.write_text("name,L,a,b\nold green,30,-20,5\n", encoding="utf-8")
