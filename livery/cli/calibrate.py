@@ -19,7 +19,9 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @click.command()
 @click.argument("table", type=_FILE)
 @click.option("--out", type=_FILE, required=True, help="File to write the model to.")
-@click.option("--white", default="", help="The white tint; the lightest masstone if left out.")
+@click.option(
+    "--white", default="", help="The white tint; the one most others are reduced with if left out."
+)
 @click.option(
     "--specular",
     type=click.Choice(["included", "excluded"]),
@@ -101,6 +103,9 @@ def _words(found: Calibration) -> str:
     lines = ["DeltaE00   fitted  left out  expected  card"]
     lines += [_line(card) for card in found.cards]
     surface = found.model.surface
+    lines.append(
+        f"White, by which all scattering is counted: {found.model.tints[found.model.white]}"
+    )
     lines.append(f"Surface k1 {surface.k1:.4f}, k2 {surface.k2:.3f}")
     bent = [f"{t} {b:+.2f}" for t, b in zip(found.model.tints, found.model.bends, strict=True) if b]
     lines.append(f"Stronger when thinned out: {', '.join(bent) or 'not fitted'}")

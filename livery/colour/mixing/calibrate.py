@@ -11,11 +11,11 @@ from scipy.optimize import minimize_scalar
 
 from livery.colour.difference import delta_e_00
 from livery.colour.mixing.card_corrections import CardCorrections, fit_corrections
-from livery.colour.mixing.choose import choose_freed, surface_no_darker
+from livery.colour.mixing.choose import FEW_CARDS, Choice, choose_freed, surface_no_darker
 from livery.colour.mixing.drawdowns import Drawdowns
 from livery.colour.mixing.fit import Freed, Problem, TintFit, fit, log_ks_of_reading
 from livery.colour.mixing.kubelka_munk import reflectance_from_ks, shares
-from livery.colour.mixing.model import MixingModel, mixed
+from livery.colour.mixing.model import MixingModel, RivalFit, mixed
 from livery.colour.mixing.reliability import of_mixture, reliability
 from livery.colour.mixing.saunderson import GLOSS, FilmSurface, measured_from_internal
 from livery.colour.mixing.viewing import viewing
@@ -32,8 +32,9 @@ _MOST_SCATTER = 2.0
 # e times beyond the most.
 _PER_MISS, _PER_EXCESS = 0.7, 2.0
 _NEARLY_BLACK = 0.02
-# So much further in log K/S a weaker card may lie from the white by the noise of both.
-_BACKWARD = 0.15
+# So much further in log K/S a weaker card may lie from the white by the noise of both, and so much
+# darker it may read by the gloss of both, which is most of what very dark cards differ by.
+_BACKWARD, _DARKER = 0.15, 0.02
 # Cards that read less than this much of k1 were hardly read with the gloss included.
 _NO_GLOSS = 0.6
 _STRENGTH_RANGE = np.log(5.0)
@@ -98,20 +99,20 @@ def calibrate(
     _require_two_cards_each(drawdowns, place)
     fitting = _Fitting(drawdowns, place, surface_no_darker(drawdowns.readings, surface))
     spare = [i for i in range(len(drawdowns.cards)) if _can_spare(drawdowns, i)]
-    freed = choose_freed(fitting.left_out_misses, spare, fit_surface)
+    choice = choose_freed(fitting.left_out_misses, spare, fit_surface)
     left_out: dict[int, tuple[float, float]] = {}
     for done, place_of_card in enumerate(spare if check else [], start=1):
-        left_out[place_of_card] = fitting.check(freed, place_of_card)
+        left_out[place_of_card] = fitting.check(choice, place_of_card)
         if progress:
             progress(done, len(spare))
-    model = fitting.model(freed)
+    model = fitting.model(choice)
     fitted = delta_e_00(fitting.view.lab(model.predict(drawdowns.parts))[:, 0], fitting.seen)
     checks = []
     for i, card in enumerate(drawdowns.cards):
         missed = expected = None
         if i in left_out:
             missed = left_out[i][0]
-            expected = fitting.stated(freed, i)
+            expected = fitting.stated(choice, i)
         checks.append(CardCheck(card, _mixture(drawdowns, i), float(fitted[i]), missed, expected))
     findings = (
         *drawdowns.findings,
@@ -134,46 +135,68 @@ class _Fitting:
         self.uses = drawdowns.parts > 0.0
         self.uses[:, white] = False
         self._whole: dict[Freed, tuple[TintFit, MixingModel]] = {}
-        self._checked: dict[Freed, dict[int, tuple[float, float]]] = {}
+        self._without: dict[tuple[Freed, int], MixingModel] = {}
+        self._checked: dict[Choice, dict[int, tuple[float, float]]] = {}
 
-    def model(self, freed: Freed) -> MixingModel:
+    def model(self, choice: Choice) -> MixingModel:
         """Return the model of all cards, as reliable as those left out have shown."""
-        return replace(self._of_all(freed)[1], reliability=tuple(self._reliability(freed, None)))
+        rivals = tuple(_rival(self._of_all(freed)[1]) for freed in choice.rivals)
+        reliable = tuple(self._reliability(choice, None))
+        return replace(self._of_all(choice.freed)[1], reliability=reliable, rivals=rivals)
 
     def left_out_misses(self, freed: Freed, cards: list[int]) -> Floats:
         """Return DeltaE00 of the cards, each predicted by a fit that never saw it."""
-        return np.array([self.check(freed, card)[0] for card in cards])
+        parts = self.drawdowns.parts
+        labs = [self.view.lab(self._but_one(freed, card).predict(parts[card]))[0] for card in cards]
+        return np.array(delta_e_00(np.array(labs).reshape(-1, 3), self.seen[cards]))
 
-    def check(self, freed: Freed, card: int) -> tuple[float, float]:
+    def check(self, choice: Choice, card: int) -> tuple[float, float]:
         """Return DeltaE00 of a card left out, and the sensitivity stated of it beforehand."""
-        checked = self._checked.setdefault(freed, {})
+        checked = self._checked.setdefault(choice, {})
         if card not in checked:
+            rivals = tuple(_rival(self._but_one(freed, card)) for freed in choice.rivals)
+            model = replace(self._but_one(choice.freed, card), rivals=rivals)
+            stated = float(model.sensitivity(self.drawdowns.parts[card], self.view))
+            checked[card] = float(self.left_out_misses(choice.freed, [card])[0]), stated
+        return checked[card]
+
+    def stated(self, choice: Choice, card: int) -> float:
+        """Return the uncertainty of a card that was left out, its own miss not looked at."""
+        factors = self._reliability(choice, card)
+        uses = self.uses[card].astype(float)
+        return float(of_mixture(factors, uses) * self._checked[choice][card][1])
+
+    def _reliability(self, choice: Choice, but: int | None) -> Floats:
+        """Return what the cards left out, all but one, say of each tint."""
+        cards = {c: v for c, v in self._checked.get(choice, {}).items() if c != but}
+        missed, stated = np.array(list(cards.values())).reshape(-1, 2).T
+        return reliability(self.uses[list(cards)], missed, stated, len(self.drawdowns.tints))
+
+    def _but_one(self, freed: Freed, card: int) -> MixingModel:
+        """Return the model of all cards but one."""
+        if (freed, card) not in self._without:
             found, model = self._of_all(freed)
             fewer = self.drawdowns.without(card)
             again = _fit(fewer, self.white, self.surface, freed, found)
-            other = build_model(fewer, again, self.white, like=model.corrections)
-            parts = self.drawdowns.parts[card]
-            missed = delta_e_00(self.view.lab(other.predict(parts))[0], self.seen[card])
-            checked[card] = float(missed), float(other.sensitivity(parts, self.view))
-        return checked[card]
-
-    def stated(self, freed: Freed, card: int) -> float:
-        """Return the uncertainty of a card that was left out, its own miss not looked at."""
-        factors = self._reliability(freed, card)
-        uses = self.uses[card].astype(float)
-        return float(of_mixture(factors, uses) * self._checked[freed][card][1])
-
-    def _reliability(self, freed: Freed, but: int | None) -> Floats:
-        """Return what the cards left out, all but one, say of each tint."""
-        cards = {c: v for c, v in self._checked.get(freed, {}).items() if c != but}
-        missed, stated = np.array(list(cards.values())).reshape(-1, 2).T
-        return reliability(self.uses[list(cards)], missed, stated, len(self.drawdowns.tints))
+            self._without[freed, card] = build_model(
+                fewer, again, self.white, like=model.corrections
+            )
+        return self._without[freed, card]
 
     def _of_all(self, freed: Freed) -> tuple[TintFit, MixingModel]:
         if freed not in self._whole:
             found = _fit(self.drawdowns, self.white, self.surface, freed)
             self._whole[freed] = found, build_model(self.drawdowns, found, self.white)
         return self._whole[freed]
+
+
+def model_of_few_cards(drawdowns: Drawdowns, white: int, surface: FilmSurface) -> MixingModel:
+    """Return the model of cards that are taken as they are, none left out to check the others."""
+    return _Fitting(drawdowns, white, surface).model(FEW_CARDS)
+
+
+def _rival(model: MixingModel) -> RivalFit:
+    return RivalFit(model.k, model.s, model.bends, model.surface)
 
 
 def build_model(
@@ -320,8 +343,11 @@ def _backward(drawdowns: Drawdowns, tint: int, model: MixingModel) -> bool:
     share = shares(drawdowns.parts[own])[:, tint]
     telling = np.argsort(-np.abs(away).max(axis=0))[: max(3, away.shape[1] // 4)]
     size = away[:, telling].mean(axis=1)
+    read = drawdowns.readings[own][:, telling].mean(axis=1)
     return any(
-        share[i] > 1.5 * share[j] and size[j] - size[i] > _BACKWARD
+        share[i] > 1.5 * share[j]
+        and size[j] - size[i] > _BACKWARD
+        and abs(read[i] - read[j]) > _DARKER
         for i in range(own.size)
         for j in range(own.size)
     )

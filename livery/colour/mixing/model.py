@@ -22,6 +22,23 @@ Floats = NDArray[np.float64]
 # and whatever else (DeltaE00).
 _GLOSS, _APART = 0.006, 0.4
 _WEIGHING, _STRENGTH, _SCATTERING = 0.07, 0.2, 0.6
+# What a DeltaE00 between the model and its rivals adds; chosen by the rank of cards left out.
+_PER_RIVAL = 2.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RivalFit:
+    """Another fit of the same cards, with other constants freed, as :class:`MixingModel` has them."""
+
+    k: Floats
+    s: Floats
+    bends: Floats
+    surface: FilmSurface
+
+    def predict(self, parts: Floats) -> Floats:
+        """Return the reading (..., wavelengths) of parts by weight (..., tints) by optics alone."""
+        found = mixed(parts, self.k, self.s, self.bends)
+        return measured_from_internal(reflectance_from_ks(found.k / found.s), self.surface)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +53,8 @@ class MixingModel:
     ``tint_uncertainties`` (tints) is the DeltaE00 by which mixtures of a tint may miss as well, its
     own cards not agreeing with each other; none if empty.  ``reliability`` (tints) is what
     :func:`livery.colour.mixing.reliability.reliability` gives; the usual if empty.
+    ``rivals`` are fits that met the cards left out nearly as well: where they disagree with this
+    one the cards do not settle the colour.
     """
 
     tints: tuple[str, ...]
@@ -49,6 +68,7 @@ class MixingModel:
     tint_uncertainties: tuple[float, ...] = ()
     scatter_per_micron: float | None = None
     reliability: tuple[float, ...] = ()
+    rivals: tuple[RivalFit, ...] = ()
 
     def coefficients(self, parts: ArrayLike) -> Coefficients:
         """Return K and S (..., wavelengths) of parts by weight (..., tints), without corrections."""
@@ -70,7 +90,8 @@ class MixingModel:
     def with_strengths(self, factors: Floats) -> MixingModel:
         """Return the model for tins ``factors`` (tints) times as strong."""
         scale = factors[:, None]
-        return replace(self, k=self.k * scale, s=self.s * scale)
+        rivals = tuple(replace(r, k=r.k * scale, s=r.s * scale) for r in self.rivals)
+        return replace(self, k=self.k * scale, s=self.s * scale, rivals=rivals)
 
     def work_shares(self, parts: ArrayLike) -> Floats:
         """Return each tint's share of the work, its parts weighed by its mean K + S."""
@@ -90,7 +111,7 @@ class MixingModel:
         Each tint in turn is stronger or weaker than it should be, and scatters more or
         less: the less so the nearer the mixture is to a card that was read.  A hand's
         slips and a surface's gloss, which shows most where the paint is dark, no card
-        takes away.
+        takes away.  Where rival fits of the cards lead elsewhere, that counts as well.
         """
         p = np.asarray(parts, float)
         read = self.predict(p)
@@ -101,6 +122,9 @@ class MixingModel:
             return np.asarray(delta_e_00(middle, view.lab(reading)[..., 0, :]) ** 2)
 
         square = _APART**2 + (moved(read + _GLOSS) + moved(read - _GLOSS)) / 2.0
+        for rival in self.rivals:
+            apart = _PER_RIVAL * ignorance
+            square = square + apart**2 * moved(rival.predict(p)) / len(self.rivals)
         strength = np.exp(np.hypot(_STRENGTH * ignorance, _WEIGHING))
         scattering = np.expm1(_SCATTERING * ignorance)[..., None] * shares(p)
         for i in np.flatnonzero((p > 0.0).reshape(-1, p.shape[-1]).any(axis=0)):

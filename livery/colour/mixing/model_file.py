@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from livery.colour.mixing.card_corrections import CardCorrections
-from livery.colour.mixing.model import MixingModel
+from livery.colour.mixing.model import MixingModel, RivalFit
 from livery.colour.mixing.saunderson import FilmSurface
 from livery.findings import fault
 
@@ -28,15 +28,20 @@ def model_text(model: MixingModel) -> str:
         "tints": list(model.tints),
         "white": model.tints[model.white],
         "wavelengths_nm": _listed(model.wavelengths_nm),
-        "surface": {
-            "k1": _number(model.surface.k1),
-            "k2": _number(model.surface.k2),
-            "specular_included": model.surface.specular_included,
-        },
+        "surface": _surface(model.surface),
         "bends": _listed(model.bends),
         "tint_uncertainties": [_number(v) for v in model.tint_uncertainties],
         "reliability": [_number(v) for v in model.reliability],
         "scatter_per_micron": model.scatter_per_micron,
+        "rivals": [
+            {
+                "surface": _surface(rival.surface),
+                "bends": _listed(rival.bends),
+                "k": _listed(rival.k),
+                "s": _listed(rival.s),
+            }
+            for rival in model.rivals
+        ],
         "k": _listed(model.k),
         "s": _listed(model.s),
         "corrections": {
@@ -100,7 +105,24 @@ def _model(data: dict[str, Any]) -> MixingModel:
         tint_uncertainties=tuple(data["tint_uncertainties"]),
         scatter_per_micron=data["scatter_per_micron"],
         reliability=tuple(data["reliability"]),
+        rivals=tuple(
+            RivalFit(
+                np.array(rival["k"], float),
+                np.array(rival["s"], float),
+                np.array(rival["bends"], float),
+                FilmSurface(**rival["surface"]),
+            )
+            for rival in data.get("rivals", [])
+        ),
     )
+
+
+def _surface(surface: FilmSurface) -> dict[str, Any]:
+    return {
+        "k1": _number(surface.k1),
+        "k2": _number(surface.k2),
+        "specular_included": surface.specular_included,
+    }
 
 
 def _number(value: float) -> float:

@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 Floats = NDArray[np.float64]
 
-UNCHECKED = 2.0
+UNCHECKED = 1.7
 """Factor from the sensitivity of a mixture to the DeltaE00 that holds its card 95 times in 100,
 where no card could be left out; set on invented sets (masstone and one reduction of each)."""
 
@@ -22,10 +22,10 @@ UNCERTAIN_ABOVE = 6.0
 
 # The factor of the whole set counts as so many cards of each tint, and what is usual as so
 # many cards of the set.
-_SET_COUNTS, _USUAL_COUNTS = 2.0, 20.0
+_SET_COUNTS, _USUAL_COUNTS = 4.0, 20.0
 # The quantile of the cards left out, and how much wider, that holds 95 in 100 of cards to come:
 # what is freed was chosen by the same cards.
-_HELD, _WIDER = 0.97, 1.13
+_HELD, _WIDER = 0.97, 1.08
 # 95 % quantile over mean of the misses against what was stated, on the same invented sets.
 _SPREAD = 2.3
 _MEAN = UNCHECKED / _SPREAD

@@ -34,7 +34,7 @@ with that colour stands in; see :mod:`livery.colour.mixing.smoothest`.
 from __future__ import annotations
 
 import difflib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -43,13 +43,11 @@ from numpy.typing import NDArray
 from pydantic import Field
 
 from livery.colour.lab_entry import MeasuredLab
-from livery.colour.mixing.calibrate import build_model
+from livery.colour.mixing.calibrate import model_of_few_cards
 from livery.colour.mixing.card import Card, CardEntry
 from livery.colour.mixing.choose import surface_no_darker
 from livery.colour.mixing.drawdowns import Drawdowns
-from livery.colour.mixing.fit import Problem, fit
 from livery.colour.mixing.gloss_reading import INCLUDED, reading_as
-from livery.colour.mixing.kubelka_munk import shares
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.saunderson import FilmSurface
 from livery.colour.mixing.smoothest import reflectance_from_lab
@@ -193,10 +191,9 @@ def model_from_shelf(shelf: Shelf) -> MixingModel:
     """Return the mixing model that the shelf's own drawdowns give, at each tin's strength."""
     d = shelf.drawdowns
     white = d.tints.index(shelf.white)
-    step = float(d.wavelengths_nm[1] - d.wavelengths_nm[0])
-    problem = Problem(shares(d.parts), d.readings, white, step)
-    surface = surface_no_darker(d.readings, shelf.surface)
-    model = build_model(d, fit(problem, surface), white, shelf.scatter_per_micron)
+    model = model_of_few_cards(d, white, surface_no_darker(d.readings, shelf.surface))
+    if model.scatter_per_micron is None:
+        model = replace(model, scatter_per_micron=shelf.scatter_per_micron)
     return at_strengths(model, shelf)
 
 

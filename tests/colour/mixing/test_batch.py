@@ -76,8 +76,11 @@ def test_after_the_correction_the_batch_is_nearer(
     assert found.total_ml <= 400
 
 
-def test_no_single_tint_beats_the_correction_under_two_lamps(demo_model, demo_shelf, truth, recipe):
+def test_no_single_tint_beats_the_correction_under_two_lamps(
+    demo_model, demo_shelf, truth, recipe, monkeypatch
+):
     """Every tint in steps of half a gram, judged as the correction is: by the worse lamp."""
+    monkeypatch.setattr("livery.colour.mixing.batch._HELD_BACK", 1.0)
     seen = viewing(demo_model.wavelengths_nm, ("D65", "A"))
     target = target_from_lab(TARGET, seen)
     mixture = tuple(recipe.parts().items())
