@@ -52,9 +52,9 @@ def _named(file: Path) -> Palette:
     from livery.colour.palette_file import shipped_palettes
 
     if not file.exists():
-        wanted = _bare(str(file))
+        name = _bare(str(file))
         for palette in shipped_palettes():
-            if wanted in (_bare(palette.name), _bare(palette.title)):
+            if name in (_bare(palette.name), _bare(palette.title)):
                 return palette
     return read_cards(file)
 
@@ -88,7 +88,7 @@ def _data(palette: Palette) -> dict[str, object]:
 
 def _words(palette: Palette, *, each: bool) -> str:
     from livery.colour.palette import PaletteKind
-    from livery.colour.palette_support import doubtful
+    from livery.colour.palette_support import not_as_named
 
     lines = [
         f"{palette.name}: {palette.title}, {_count(len(palette.swatches))}",
@@ -103,7 +103,7 @@ def _words(palette: Palette, *, each: bool) -> str:
     lines += [
         f"  {s.label()}: not to be trusted, {s.suspect}" for s in palette.swatches if s.suspect
     ]
-    unlike = ", ".join(swatch.label() for swatch in doubtful(palette))
+    unlike = ", ".join(swatch.label() for swatch in not_as_named(palette))
     lines += (
         [f"  not of the hue that their names say, look at the card: {unlike}"] if unlike else []
     )

@@ -45,7 +45,7 @@ def support_words(palette: Palette, swatch: Swatch) -> str:
     return "one list of screen values; its hue is not what its name says"
 
 
-def doubtful(palette: Palette) -> tuple[Swatch, ...]:
+def not_as_named(palette: Palette) -> tuple[Swatch, ...]:
     """Return the unproven screen values whose hue is not what their name says, suspects left out."""
     if palette.basis is not Basis.SCREEN:
         return ()
