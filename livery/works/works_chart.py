@@ -21,20 +21,23 @@ MARGIN_MM = 10.0
 """What the chart of the works leaves at its edges, in millimetres (chosen). Larger, and the sheet
 is larger."""
 NAME_MM = 46.0
-"""The room for the names at the left of the chart, in millimetres (chosen). Smaller, and long names
-are cut short."""
-COLUMN_MM, WIDEST_COLUMN_MM = 5.6, 12.0
+"""The room for the names at the left of the chart, in millimetres (chosen). Smaller, and names
+take more lines."""
+COLUMN_MM, WIDEST_COLUMN_MM = 6.4, 12.0
 """The width of a column of the chart, and the most of it where there are few, in millimetres
-(chosen: a number of two digits). Larger, and the sheet is longer."""
+(chosen: the name of a day). Larger, and the sheet is longer."""
 READY_MM = 26.0
 """At the end of each row, for the days from which it is handled and is cured, in millimetres
 (chosen). Smaller, and they run off the sheet."""
 ROW_MM = 5.8
 """The height of a row, in millimetres (chosen: two lines of small type). Larger, and the sheet is
 higher."""
-HEAD_MM = 78.0
-"""Above the rows, in millimetres: the day, what is done, and its number (chosen). Smaller, and what
-is done is cut short."""
+LEAST_HEAD_MM, MOST_HEAD_MM = 50.0, 110.0
+"""Above the rows, in millimetres: the day, what is done, and its number, as long as its words need
+(chosen). Smaller, and what is done is cut short."""
+LINE_MM, MOST_LINES = 3.0, 12
+"""From line to line of a row's names, in millimetres, and the most there are (chosen). Smaller, and
+lines touch, or names are cut short."""
 DAY_MM = 12.0
 """The room for the day at the head of a column, in millimetres (chosen). Larger leaves less for
 what is done."""
@@ -66,6 +69,7 @@ class _Page:
     column_mm: float = COLUMN_MM
     ready: Mapping[str, ReadyTimes] = field(default_factory=dict)
     """When what a row names can be handled and is cured."""
+    head_mm: float = MOST_HEAD_MM
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,9 +87,10 @@ def works_chart(
     """Return the whole chart on one sheet as large as it needs."""
     columns = sittings(works)
     rows = chart_rows(works, columns, model)
-    page = _Page(tuple(enumerate(columns)), rows, ready=_by_name(works))
+    head = _head_mm(columns)
+    page = _Page(tuple(enumerate(columns)), rows, ready=_by_name(works), head_mm=head)
     width = 2 * MARGIN_MM + NAME_MM + COLUMN_MM * len(columns) + READY_MM
-    height = 2 * MARGIN_MM + TITLE_MM + 4.0 + HEAD_MM + _rows_high(rows) + FOOT_MM
+    height = 2 * MARGIN_MM + TITLE_MM + 4.0 + head + _rows_high(rows) + FOOT_MM
     look = _Look(colours, f"{title}: the works", _foot(works))
     size = (max(width, 2 * MARGIN_MM + 150.0), height)
     return Drawing("works", look.title, *size, tuple(_marks(page, size, look)))
@@ -100,11 +105,16 @@ def works_pages(
     short, long = sorted(PAPERS_MM[paper])
     across = long - 2 * MARGIN_MM - NAME_MM - READY_MM
     most = int(across / COLUMN_MM)
-    room = short - 2 * MARGIN_MM - TITLE_MM - 4.0 - HEAD_MM - FOOT_MM
+    head = _head_mm(columns)
+    room = short - 2 * MARGIN_MM - TITLE_MM - 4.0 - head - FOOT_MM
     spans = tuple(_column_groups(columns, most))
     wide = min(WIDEST_COLUMN_MM, across / max(len(days) for days in spans))
     ready = _by_name(works)
-    parts = [_Page(days, group, wide, ready) for group in _row_groups(rows, room) for days in spans]
+    parts = [
+        _Page(days, group, wide, ready, head_mm=head)
+        for group in _row_groups(rows, room)
+        for days in spans
+    ]
     made = []
     for number, page in enumerate(parts, start=1):
         name = f"{title}: the works"
@@ -126,10 +136,56 @@ def _foot(works: Works) -> tuple[str, ...]:
     )
 
 
+def _head_mm(columns: Sequence[Sitting]) -> float:
+    """Return how high the head is, so that what is done stands in it whole where it can."""
+    longest = max(label_width(_column_words(one), SMALL_MM) for one in columns)
+    return min(max(longest + 1.0 + _beside_words(), LEAST_HEAD_MM), MOST_HEAD_MM)
+
+
+def _beside_words() -> float:
+    return DAY_MM + STRIP_MM + 4.0
+
+
+def _column_words(one: Sitting) -> str:
+    return f"{one.start:%H:%M} {one.words}"
+
+
 def _rows_high(rows: Sequence[ChartRow]) -> float:
     """Return how high rows stand, each vehicle with its heading."""
     vehicles = {r.vehicle for r in rows if r.vehicle}
-    return ROW_MM * (len(rows) + len(vehicles))
+    return ROW_MM * len(vehicles) + sum(map(_row_mm, rows))
+
+
+def _row_mm(row: ChartRow) -> float:
+    """Return how high a row stands, its names on as many lines as they need."""
+    return max(ROW_MM, 2.0 + LINE_MM * len(_row_lines(row)))
+
+
+def _row_lines(row: ChartRow) -> tuple[str, ...]:
+    """Return the names of a row in lines that its room holds, broken after commas where it can be."""
+    room = NAME_MM - 3.0
+    lines = [""]
+    for word in row.words.split(" "):
+        for part in _pieces(word, room):
+            longer = f"{lines[-1]} {part}".strip()
+            if label_width(longer, TEXT_MM) <= room:
+                lines[-1] = longer
+            else:
+                lines.append(part)
+    if len(lines) > MOST_LINES:
+        rest = f"{lines[MOST_LINES - 1]} and more"
+        lines = [*lines[: MOST_LINES - 1], _shortened(rest, TEXT_MM, room)]
+    return tuple(line for line in lines if line)
+
+
+def _pieces(word: str, room: float) -> Iterator[str]:
+    """Yield a word in pieces that a line holds, parted after hyphens where it has them."""
+    while label_width(word, TEXT_MM) > room:
+        fits = max(n for n in range(1, len(word)) if label_width(word[:n], TEXT_MM) <= room)
+        at = word.rfind("-", 1, fits) + 1 or fits
+        yield word[:at]
+        word = word[at:]
+    yield word
 
 
 def _row_groups(rows: Sequence[ChartRow], room: float) -> Iterator[tuple[ChartRow, ...]]:
@@ -140,8 +196,9 @@ def _row_groups(rows: Sequence[ChartRow], room: float) -> Iterator[tuple[ChartRo
         if page and _rows_high([*page, *own]) > room:
             yield tuple(page)
             page = []
-        while _rows_high(own) > room:
-            most = max(1, int(room / ROW_MM) - 1)
+        while len(own) > 1 and _rows_high(own) > room:
+            counts = range(len(own) - 1, 1, -1)
+            most = next((n for n in counts if _rows_high(own[:n]) <= room), 1)
             yield tuple(own[:most])
             own = own[most:]
         page += own
@@ -172,15 +229,15 @@ def _marks(page: _Page, size: tuple[float, float], look: _Look) -> Iterator[Mark
     yield Label(look.title, Point(MARGIN_MM, top - TITLE_MM), TITLE_MM, layer=LAYER)
     head = top - TITLE_MM - 4.0
     yield from _heads(page, head, look.colours)
-    bottom = head - HEAD_MM - _rows_high(page.rows)
+    bottom = head - page.head_mm - _rows_high(page.rows)
     yield from _days(page, head, bottom)
-    y, vehicle = head - HEAD_MM, ""
+    y, vehicle = head - page.head_mm, ""
     for row in page.rows:
         if row.vehicle and row.vehicle != vehicle:
             vehicle, y = row.vehicle, y - ROW_MM
             yield Label(vehicle, Point(MARGIN_MM, y + 1.6), 2.6, layer=LAYER)
             yield _line(MARGIN_MM, y, _x(page, len(page.columns)), y, 0.25)
-        y -= ROW_MM
+        y -= _row_mm(row)
         yield from _row(page, row, y, look.colours)
     for i, words in enumerate(reversed(look.foot)):
         at = Point(MARGIN_MM, MARGIN_MM + 8.0 + 3.2 * i)
@@ -194,7 +251,7 @@ def _x(page: _Page, column: int) -> float:
 
 def _heads(page: _Page, top: float, colours: Mapping[str, str]) -> Iterator[Mark]:
     """Yield over each column its hour, what is done, and its number."""
-    foot = top - HEAD_MM
+    foot = top - page.head_mm
     for i, (_, one) in enumerate(page.columns):
         left = _x(page, i)
         fill = _fill(one, colours)
@@ -206,8 +263,7 @@ def _heads(page: _Page, top: float, colours: Mapping[str, str]) -> Iterator[Mark
         for row, number in enumerate(numbers):
             at = Point(middle, base - 2.7 * row)
             yield Label(number, at, SMALL_MM, Anchor.MIDDLE, _on(fill), layer=LAYER)
-        room = HEAD_MM - DAY_MM - STRIP_MM - 4.0
-        words = _shortened(f"{one.start:%H:%M} {one.words}", SMALL_MM, room)
+        words = _shortened(_column_words(one), SMALL_MM, page.head_mm - _beside_words())
         up = Point(middle + SMALL_MM / 2, foot + STRIP_MM + 2.5)
         yield Label(words, up, SMALL_MM, angle=90.0, layer=LAYER)
 
@@ -227,31 +283,36 @@ def _days(page: _Page, top: float, bottom: float) -> Iterator[Mark]:
     end = _x(page, len(page.columns))
     yield _line(end, bottom, end, top, 0.15)
     for words, right in (("handle", 1.0), ("cured", 1.0 + READY_MM / 2)):
-        at = Point(end + right, top - HEAD_MM + 2.1)
+        at = Point(end + right, top - page.head_mm + 2.1)
         yield Label(words, at, SMALL_MM, layer=LAYER)
 
 
 def _row(page: _Page, row: ChartRow, y: float, colours: Mapping[str, str]) -> Iterator[Mark]:
-    name = _shortened(row.words, TEXT_MM, NAME_MM - 3.0)
-    yield Label(name, Point(MARGIN_MM, y + 2.2), TEXT_MM, layer=LAYER)
+    lines = _row_lines(row)
+    high = _row_mm(row)
+    lowest = y + (high - TEXT_MM - LINE_MM * (len(lines) - 1)) / 2 + 0.3
+    for i, line in enumerate(reversed(lines)):
+        at = Point(MARGIN_MM, lowest + LINE_MM * i)
+        yield Label(line, at, TEXT_MM, layer=LAYER)
     yield _line(MARGIN_MM, y, _x(page, len(page.columns)), y, 0.08)
     one_ready = page.ready.get(row.names[0])
     if one_ready is not None:
         end = _x(page, len(page.columns))
         for day, right in ((one_ready.handled, 1.0), (one_ready.cured, 1.0 + READY_MM / 2)):
-            at = Point(end + right, y + 2.0)
+            at = Point(end + right, y + (high - ROW_MM) / 2 + 2.0)
             yield Label(f"{day.day} {day:%b}", at, SMALL_MM, layer=LAYER)
     shown = [(i, one, row.cells[at]) for i, (at, one) in enumerate(page.columns)]
     worked = [i for i, _, coats in shown if coats is not None]
     for before, after in itertools.pairwise(worked):
         if after > before + 1:
-            middle = y + ROW_MM / 2
+            middle = y + high / 2
             yield _line(
                 _x(page, before + 1), middle, _x(page, after), middle, 0.3, colour="#b9bec2"
             )
     for i, one, coats in shown:
         if coats is not None:
-            yield from _cell(one, coats, (_x(page, i), y, page.column_mm), colours)
+            foot = y + (high - ROW_MM) / 2
+            yield from _cell(one, coats, (_x(page, i), foot, page.column_mm), colours)
 
 
 def _cell(

@@ -19,8 +19,9 @@ from livery.works.paint_orders import paint_orders
 from livery.works.shopping import shopping
 from livery.works.works_chart import works_chart, works_pages
 from livery.works.works_plan import plan_works
+from livery.write.label_face import label_width
 
-from .conftest import JOB
+from .conftest import JOB, PANEL
 
 
 @pytest.fixture(scope="module")
@@ -66,6 +67,20 @@ def test_a_bench_sheet_sprays_each_coat_over_everything_before_the_next(works):
     green = next(s for s in works.sessions if s.session.paint == "green")
     coats = [line for line in bench_lines(green) if line.startswith("coat")]
     assert len(coats) == 6
+    lines = list(bench_lines(green))
+    order = [
+        lines.index(x)
+        for x in ("leave 15 min after coat 1", *(c for c in lines if c == "coat 2: side"))
+    ]
+    assert order == sorted(order)
+    masked = [list(bench_lines(s)) for s in works.sessions if s.session.paint and s.masks == ()]
+    for own in masked:
+        wiped = next(i for i, x in enumerate(own) if "tack cloth" in x)
+        first = next(i for i, x in enumerate(own) if x.startswith("coat 1"))
+        last = max(i for i, x in enumerate(own) if x.startswith("coat "))
+        assert wiped < first
+        assert all(i > last for i, x in enumerate(own) if x.startswith("pull the tape"))
+    assert any(x.startswith("pull the tape") for own in masked for x in own)
     assert [c[:6] for c in coats] == ["coat 1"] * 3 + ["coat 2"] * 3
 
 
@@ -178,3 +193,43 @@ paint = "green"
     least = min(sheet.drawing.width_mm, sheet.drawing.height_mm)
     assert row.need == pytest.approx(least / 1000.0)
     assert row.buy == "1 m, 300 mm wide"
+
+
+def test_long_names_stand_whole_on_as_many_lines_as_they_need(made, tmp_path):
+    names = [
+        "smokebox-door-and-its-hinges-with-handrail",
+        "left-running-plate",
+        "valance",
+        "x" * 60,
+    ]
+    text = JOB + "".join(PANEL.format(name=n) for n in names)
+    making = made(tmp_path, text)
+    works = plan_works(making)
+    for page in (
+        works_chart(works, making.colours, "Trial", making.model),
+        *works_pages(works, making.colours, "Trial", making.model, "A4"),
+    ):
+        labels = [m for m in page.marks if isinstance(m, Label)]
+        assert not any("…" in m.text for m in labels)
+        said = "".join(m.text for m in sorted(labels, key=lambda m: -m.at.y) if m.at.x < 11.0)
+        assert all(name in said.replace(" ", "").replace(",", "") for name in names)
+        columns = [m for m in labels if m.angle]
+        assert (
+            max(label_width(m.text, m.height_mm) + m.at.y for m in columns) < page.height_mm - 18.0
+        )
+
+
+def test_degreaser_and_what_keys_are_bought_and_colours_of_undercoat_share_a_hardener(
+    works, making
+):
+    rows = {r.item: r for r in shopping(works, making)}
+    bare_m2 = sum(
+        max(s.area_m2 for x in works.sessions if x.mix for s in x.session.steps if name in s.on)
+        / next(len(s.on) for x in works.sessions if x.mix for s in x.session.steps if name in s.on)
+        for name in ("side", "other", "frames")
+    )
+    assert rows["degreaser"].need == pytest.approx(max(50.0, 200.0 * bare_m2))
+    assert rows["lint-free wipe"].need == 1
+    assert "for two-pack undercoat: its own hardener" in rows
+    keyed = [s for x in works.sessions if x.session.keys for s in x.session.steps]
+    assert bool(keyed) == ("grit 1000" in rows)
