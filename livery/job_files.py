@@ -190,7 +190,7 @@ def _full_size(panel: PanelPlan, making: Making, title: str) -> dict[str, bytes]
     if job.mock_up:
         paint = making.model.paint
         shown = {n: c for n, c in making.colours.items() if paint[n].kind != "clear"}
-        card = mock_up(panel, shown, title)
+        card = mock_up(panel, shown, title, plates)
         files[f"{card.name}.pdf"] = tiled_pdf(card, job.template_paper)
     return files
 

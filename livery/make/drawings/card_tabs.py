@@ -1,4 +1,8 @@
-"""The tabs of a card mock-up: what is folded back along its edges to glue it to its neighbours."""
+"""The tabs of a card mock-up: what is folded back along its edges to glue it to its neighbours.
+
+Where two edges of one sheet meet, as those of a barrel do, one has tabs and the other slots
+that they go through.
+"""
 
 from __future__ import annotations
 
@@ -27,6 +31,15 @@ TAPER = 0.6
 """How much each end of a tab slopes in, as a share of its depth."""
 TAPER_MOST = 0.3
 """The same as a share of its width: what is left is never a point."""
+MEETING_MM = 0.5
+"""Edges whose ends are no further apart in space meet (chosen: about two thicknesses of card)."""
+SEAM_TAB_MM = 30.0
+SEAM_SHARE = 0.6
+"""Along an edge that meets another, about so far from tab to tab, and so much of it a tab."""
+SLOT_IN_MM = 3.0
+"""How far in from its edge a slot lies (chosen: the card between does not tear)."""
+SLOT_PLAY_MM = 0.5
+"""How much longer a slot is at each end than the foot of its tab."""
 _ON_EDGE_MM = 0.05
 _BENT_MM = 0.01
 _TOUCHING_MM2 = 0.01
@@ -57,6 +70,58 @@ def card_tabs(outline: Outline, guides: Sequence[Guide], surface: Surface) -> tu
     return tuple(tabs)
 
 
+def card_slots(outline: Outline, guides: Sequence[Guide], surface: Surface) -> tuple[Contour, ...]:
+    """Return a slot, an open line, for each tab of an edge that meets another edge of the sheet."""
+    slots: list[Contour] = []
+    for tabbed, slotted in _seams(outline, surface):
+        size = segment_length(slotted)
+        for low, high in _seam_stretches(segment_length(tabbed)):
+            # The two edges run opposite ways where they meet.
+            ends = (size - high - SLOT_PLAY_MM, size - low + SLOT_PLAY_MM)
+            slots.append(chain([_inside(slotted, s) for s in ends], closed=False))
+    return tuple(slots)
+
+
+def _seams(outline: Outline, surface: Surface) -> list[tuple[Line, Line]]:
+    """Return the straight edges that meet in space, two by two: that with tabs, that with slots.
+
+    Gores have none: there is no room between them for tabs.
+    """
+    if len(_polygons(outline)) > 1:
+        return []
+    lines = [s for s in segments_of(outline) if isinstance(s, Line)]
+    long = [s for s in lines if segment_length(s) >= SEAM_TAB_MM / 2.0]
+    ends = [(surface.in_space(s.start), surface.in_space(s.end)) for s in long]
+    found: list[tuple[Line, Line]] = []
+    taken: set[int] = set()
+    for i, (start, end) in enumerate(ends):
+        for j in range(i + 1, len(ends)):
+            apart = max(math.dist(start, ends[j][1]), math.dist(end, ends[j][0]))
+            if apart <= MEETING_MM and not {i, j} & taken:
+                found.append((long[i], long[j]))
+                taken |= {i, j}
+    return found
+
+
+def _seam_stretches(size: float) -> Iterator[tuple[float, float]]:
+    """Yield where each tab of an edge that meets another begins and ends along it."""
+    count = max(1, round(size / SEAM_TAB_MM))
+    step = size / count
+    for i in range(count):
+        middle = (i + 0.5) * step
+        yield middle - SEAM_SHARE * step / 2.0, middle + SEAM_SHARE * step / 2.0
+
+
+def _inside(edge: Line, distance: float) -> Point:
+    """Return a point beside an edge, on the sheet, which lies to the left of it."""
+    size = segment_length(edge)
+    x, y = _at(edge, distance)
+    return Point(
+        x - SLOT_IN_MM * (edge.end.y - edge.start.y) / size,
+        y + SLOT_IN_MM * (edge.end.x - edge.start.x) / size,
+    )
+
+
 def _polygons(outline: Outline) -> list[shapely.Polygon]:
     import shapely
 
@@ -70,8 +135,16 @@ def _bases(
 
     The foot is straight: where the edge bulges, the sheet lies over that much of the tab, in mm2.
     """
+    seams = _seams(outline, surface)
+    tabbed, slotted = ({seam[side] for seam in seams} for side in (0, 1))
     for segment in segments_of(outline):
         size = segment_length(segment)
+        if segment in slotted:
+            continue
+        if segment in tabbed:
+            for low, high in _seam_stretches(size):
+                yield _at(segment, low), _at(segment, high), 0.0
+            continue
         cuts = [0.0, size]
         if isinstance(segment, Line):
             cuts += [at for guide in guides for at in _crossings(segment, guide)]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from fontTools.misc.transform import Offset
@@ -11,9 +11,10 @@ from fontTools.misc.transform import Offset
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Contour, Outline, Point
-from livery.layout.plan import PanelPlan
-from livery.make.drawings.card_tabs import DEPTHS_MM, card_tabs
+from livery.layout.plan import PanelPlan, PlatePlan
+from livery.make.drawings.card_tabs import DEPTHS_MM, card_slots, card_tabs
 from livery.make.drawings.elevation import BARE_METAL
+from livery.make.drawings.plate_look import marks_on_panel
 from livery.write.label_face import label_width
 
 MARGIN_MM = DEPTHS_MM[0] + 4.0
@@ -26,8 +27,12 @@ PAPER = "#ffffff"
 FOLD_DASHES = (3.0, 1.5)
 
 
-def mock_up(plan: PanelPlan, colours: Mapping[str, str], title: str) -> Drawing:
+def mock_up(
+    plan: PanelPlan, colours: Mapping[str, str], title: str, plates: Iterable[PlatePlan] = ()
+) -> Drawing:
     """Return the drawing of a panel to cut out of card, score along its fold lines and glue.
+
+    The plates that stand on the panel are drawn on it.
 
     ``colours`` gives each paint's ``#rrggbb``; a paint without one, a clear one, is not drawn.
     Openings are white, to cut out.
@@ -49,6 +54,9 @@ def mock_up(plan: PanelPlan, colours: Mapping[str, str], title: str) -> Drawing:
         outline = keep_out.outline.transformed(move)
         fill = PAPER if keep_out.is_opening else None
         marks.append(Area(outline, fill, INK, EDGE_MM, "keep-outs", name=keep_out.name))
+    marks += marks_on_panel(plates, plan.name, colours, move)
+    for slot in card_slots(plan.frame.outline, plan.frame.guides, plan.frame.surface):
+        marks.append(Stroke(slot.transformed(move), INK, EDGE_MM, layer="slots"))
     for guide in plan.frame.guides:
         fold = guide.contour.transformed(move)
         marks.append(Stroke(fold, INK, LINE_MM, FOLD_DASHES, "folds"))
@@ -64,7 +72,8 @@ def mock_up(plan: PanelPlan, colours: Mapping[str, str], title: str) -> Drawing:
 
 
 def mock_up_lines(plan: PanelPlan) -> Iterator[Contour]:
-    """Yield every line of a mock-up that its elevation does not have: tabs and fold lines."""
+    """Yield every line of a mock-up that its elevation does not have: tabs, slots, fold lines."""
+    yield from card_slots(plan.frame.outline, plan.frame.guides, plan.frame.surface)
     yield from card_tabs(plan.frame.outline, plan.frame.guides, plan.frame.surface)
     yield from (guide.contour for guide in plan.frame.guides)
 

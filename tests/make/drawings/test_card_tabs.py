@@ -11,7 +11,7 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Contour, Outline, Point, chain
 from livery.geometry.shapes import circle, rectangle
 from livery.layout.sheet import straight_guide
-from livery.make.drawings.card_tabs import card_tabs
+from livery.make.drawings.card_tabs import card_slots, card_tabs
 from livery.surfaces.folded import Bend, Flat, FoldedSheet
 from livery.surfaces.surface import FLAT, cylinder_surface
 
@@ -54,6 +54,24 @@ def test_a_rolled_sheet_without_folds_has_teeth_round_it() -> None:
     surface = cylinder_surface(0.0, 120.0, 0.0, math.pi)
     widths = feet(card_tabs(rectangle(50.0, 120.0), (), surface))
     assert sorted(widths) == [6.0] * 40 + [50.0] * 2
+
+
+def test_where_edges_of_a_barrel_meet_one_has_tabs_and_the_other_slots_for_them() -> None:
+    girth = 120.0
+    barrel = cylinder_surface(0.0, girth, 0.0, 2.0 * math.pi)
+    sheet = rectangle(100.0, girth)
+    slots = card_slots(sheet, (), barrel)
+    tabs = [t for t in polygons(card_tabs(sheet, (), barrel)) if t.bounds[2] > t.bounds[0] + 10.0]
+    # Three tabs of 20 mm on the lower edge, and none on the upper, which has the slots.
+    assert [round(t.bounds[2] - t.bounds[0], 3) for t in tabs] == [20.0] * 3
+    assert all(t.bounds[3] <= 0.0 for t in tabs)
+    assert [slot.closed for slot in slots] == [False] * 3
+    ends = sorted(sorted((s.start.x, s.end.x)) for s in slots)
+    feet_of = sorted((t.bounds[0], t.bounds[2]) for t in tabs)
+    for (low, high), (left, right) in zip(ends, feet_of, strict=True):
+        assert (left - low, high - right) == pytest.approx((0.5, 0.5))
+    assert all(s.start.y == pytest.approx(girth - 3.0) for s in slots)
+    assert card_slots(sheet, (), FLAT) == ()
 
 
 def test_a_curved_edge_has_teeth_and_an_opening_has_none() -> None:
