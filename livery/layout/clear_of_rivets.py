@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from livery.geometry.boolean import union
@@ -30,6 +30,8 @@ _UPWARDS = (0.7e-4, 1e-4)
 in millimetres (chosen). Larger, and a place further away is taken; with none, rounding would
 choose."""
 _DECIMALS = 3
+_STEPS = 10
+"""Spacings that are tried each way (chosen: each is a setting of the words)."""
 """Decimals of a millimetre that a move is rounded to (chosen: what a table of sizes shows). Fewer,
 and words could stand nearer a rivet than the gap."""
 
@@ -54,13 +56,24 @@ def rivets_to_clear(
     )
 
 
+def spacings(entry: Lettering, rivets: Sequence[PlacedKeepOut], frame: Frame) -> Iterator[float]:
+    """Yield the space that letters may be given beside their own, the least first; none to begin with."""
+    yield 0.0
+    if entry.clear_of_rivets is None or entry.clear_of_rivets.spaced is None or not rivets:
+        return
+    most = frame.scale.to_model(entry.clear_of_rivets.spaced)
+    for step in range(1, _STEPS + 1):
+        yield most * step / _STEPS
+        yield -most * step / _STEPS
+
+
 def move_clear(
     entry: Lettering, covered: Sequence[Outline], rivets: Sequence[PlacedKeepOut], frame: Frame
-) -> Point:
+) -> Point | None:
     """Return how far words move to be clear of rivets: right and up, in mm.
 
-    ``covered`` is what they cover, their effects included.  They stay where they are if they
-    are clear there, or if no place within the most they may move is clear.
+    ``covered`` is what they cover, their effects included.  None where no place within the
+    most they may move is clear.
 
     Where any such move is, it is clear on the other hand of the panel too: there words keep their
     form and stand as far from the other end, which is as if they were turned over where they are.
@@ -78,7 +91,7 @@ def move_clear(
     first = to_shapely(ink, _CHORD_MM)
     turned = scale(first, -1.0, 1.0, origin=(*room.words.centre, 0.0))
     free = _clear(first, rivets, gap, _moves(room))
-    return _least(_clear(turned, rivets, gap, free)) or _least(free) or ORIGIN
+    return _least(_clear(turned, rivets, gap, free)) or _least(free)
 
 
 def _clear(

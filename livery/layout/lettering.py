@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
+from typing import NamedTuple
 
 from fontTools.misc.transform import Identity
 
@@ -14,7 +15,7 @@ from livery.geometry.boolean import union
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import ORIGIN
-from livery.layout.clear_of_rivets import move_clear, rivets_to_clear
+from livery.layout.clear_of_rivets import move_clear, rivets_to_clear, spacings
 from livery.layout.divided import divided
 from livery.layout.effects import Dressing, dressings
 from livery.layout.frame import Frame
@@ -46,7 +47,8 @@ class LaidLettering:
 
     ``words`` are one setting, or one for each number of a grid; ``empty``
     are the effects that come to nothing, and ``sharp`` the corners that had no room for the
-    radius asked for.  ``moved`` is how far they were moved clear of rivets, right and up.
+    radius asked for.  ``moved`` is how far they were moved clear of rivets, right and up, and
+    ``spaced`` how much wider their letters were spaced for it.
     """
 
     words: tuple[SetText, ...]
@@ -56,6 +58,7 @@ class LaidLettering:
     empty: tuple[Role, ...]
     sharp: tuple[Point, ...]
     moved: Point = ORIGIN
+    spaced: float = 0.0
 
 
 _CENTRED_MM = 0.005
@@ -87,18 +90,7 @@ def lay_lettering(
     with attached_to(key):  # a slip of the text, not work that cannot be made
         face.require(plain_text(entry.text))
     with attached_to(key, exit_status=1):
-        words = set_words(entry, frame, face)
-        if entry.divided is not None:
-            words = (divided(entry.divided, words[0], keep_outs, frame),)
-        letters = union(*(letter.outline for one in words for letter in one.letters))
-        dressed = dressings(entry, frame.scale)
-        under = None if entry.under is None else frame.scale.to_model(entry.under)
-        layers = lettered(letters, [d.effect for d in dressed if d.effect], under_mm=under)
-        moved = move_clear(entry, [layer.outline for layer in layers], keep_outs, frame)
-        if moved != ORIGIN:
-            move = Identity.translate(*moved)
-            words = tuple(one.transformed(move) for one in words)
-            layers = tuple(x._replace(outline=x.outline.transformed(move)) for x in layers)
+        words, layers, moved, spaced = _set_clear(entry, frame, face, keep_outs)
         pieces, sharp = _pieces(entry, key, frame, [x for x in layers if x.outline], level)
     return LaidLettering(
         words=words,
@@ -108,11 +100,60 @@ def lay_lettering(
             height_row(entry, key, frame),
             *_centre_row(entry, key, frame, words),
             *_moved_rows(entry, key, frame, moved),
+            *_spaced_rows(entry, key, frame, spaced),
         ),
         empty=tuple(layer.role for layer in layers if not layer.outline),
         sharp=sharp,
         moved=moved,
+        spaced=spaced,
     )
+
+
+class _Set(NamedTuple):
+    """Words as set, what they and their effects cover, and how far they gave way to rivets."""
+
+    words: tuple[SetText, ...]
+    layers: tuple[Layer, ...]
+    moved: Point
+    spaced: float
+
+
+def _set_clear(
+    entry: Lettering, frame: Frame, face: Face, keep_outs: tuple[PlacedKeepOut, ...]
+) -> _Set:
+    """Set words, spaced and moved clear of rivets if they can be; otherwise where they are written."""
+    first: _Set | None = None
+    for spaced in spacings(entry, keep_outs, frame):
+        words, layers = _set_once(entry, frame, face, keep_outs, spaced)
+        moved = move_clear(entry, [layer.outline for layer in layers], keep_outs, frame)
+        if moved is None:
+            first = first or _Set(words, layers, ORIGIN, 0.0)
+            continue
+        if moved == ORIGIN:
+            return _Set(words, layers, moved, spaced)
+        move = Identity.translate(*moved)
+        words = tuple(one.transformed(move) for one in words)
+        layers = tuple(x._replace(outline=x.outline.transformed(move)) for x in layers)
+        return _Set(words, layers, moved, spaced)
+    assert first is not None
+    return first
+
+
+def _set_once(
+    entry: Lettering,
+    frame: Frame,
+    face: Face,
+    keep_outs: tuple[PlacedKeepOut, ...],
+    spaced: float,
+) -> tuple[tuple[SetText, ...], tuple[Layer, ...]]:
+    """Return words set with so much more space between letters, and what they and effects cover."""
+    words = set_words(entry, frame, face, spaced)
+    if entry.divided is not None:
+        words = (divided(entry.divided, words[0], keep_outs, frame),)
+    letters = union(*(letter.outline for one in words for letter in one.letters))
+    dressed = dressings(entry, frame.scale)
+    under = None if entry.under is None else frame.scale.to_model(entry.under)
+    return words, lettered(letters, [d.effect for d in dressed if d.effect], under_mm=under)
 
 
 def _pieces(
@@ -202,6 +243,15 @@ def _centre_row(
     yield SizeRow(
         frame.name, what, prototype, size, size, key=key, on_other_hand=OnOtherHand.SIDES_CHANGE
     )
+
+
+def _spaced_rows(entry: Words, key: str, frame: Frame, spaced: float) -> Iterator[SizeRow]:
+    """Yield how much wider or narrower letters were spaced, clear of rivets."""
+    if spaced:
+        way = "wider" if spaced > 0.0 else "narrower"
+        what = f'"{_shown(entry)}" {way} between letters, clear of rivets'
+        prototype = write_feet_and_inches(frame.scale.to_prototype(abs(spaced)))
+        yield SizeRow(frame.name, what, prototype, abs(spaced), abs(spaced), key=key)
 
 
 def _moved_rows(entry: Words, key: str, frame: Frame, moved: Point) -> Iterator[SizeRow]:

@@ -101,6 +101,15 @@ def _check_rivets(
             )
             return
     x, y = laid.moved
+    if laid.spaced:
+        way = "wider" if laid.spaced > 0.0 else "narrower"
+        yield Finding(
+            "spaced-clear",
+            f'the letters of "{shown}" were spaced {abs(laid.spaced):.2f} mm {way}, clear of rivets',
+            "Nothing to do, if it looks right there.",
+            Severity.NOTE,
+            key,
+        )
     if x or y:
         parts = [f"{abs(x):.2f} mm {'right' if x > 0.0 else 'left'}"] if x else []
         parts += [f"{abs(y):.2f} mm {'up' if y > 0.0 else 'down'}"] if y else []

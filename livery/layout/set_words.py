@@ -34,17 +34,20 @@ def require_rising(entry: Words, frame: Frame, key: str) -> None:
         raise LiveryError([Finding("spread", message, remedy, key=f"{key}.spread")])
 
 
-def set_words(entry: Words, frame: Frame, face: Face) -> tuple[SetText, ...]:
+def set_words(
+    entry: Words, frame: Frame, face: Face, spaced_mm: float = 0.0
+) -> tuple[SetText, ...]:
     """Return an entry's words set in their place on a panel: one setting, or a grid of several.
 
+    ``spaced_mm`` is space between letters beside what the entry asks for.
     Raises LiveryError where they cannot be set.
     """
     face.require(plain_text(entry.text))
     if entry.along is not None:
-        return (_along(entry, frame, face),)
+        return (_along(entry, frame, face, spaced_mm),)
     assert entry.at is not None
     at = frame.point(entry.at)
-    setting = setting_of(entry, frame, at)
+    setting = setting_of(entry, frame, at, spaced_mm)
     path = frame.line_at(entry.at[1], None, None) if _is_one_line(entry) else None
     if path is not None:
         return (follow(entry, set_text(face, entry.text, setting), path, way_along(path, at)),)
@@ -102,7 +105,7 @@ def _grid(
     return tuple(_standing(words, entry.standing) for words in grid)
 
 
-def _along(entry: Words, frame: Frame, face: Face) -> SetText:
+def _along(entry: Words, frame: Frame, face: Face, spaced_mm: float) -> SetText:
     """Set words along a curve: at their place on it, or else at its beginning, middle or end."""
     assert entry.along is not None
     path = path_through([frame.point(p) for p in entry.along], entry)
@@ -110,7 +113,8 @@ def _along(entry: Words, frame: Frame, face: Face) -> SetText:
         place = way_along(path, frame.point(entry.at))
     else:
         place = length(path) * {"left": 0.0, "right": 1.0}.get(entry.aligned, 0.5)
-    return follow(entry, set_text(face, entry.text, setting_of(entry, frame)), path, place)
+    setting = setting_of(entry, frame, spaced_mm=spaced_mm)
+    return follow(entry, set_text(face, entry.text, setting), path, place)
 
 
 def follow(entry: Words, words: SetText, path: Contour, place: float) -> SetText:
@@ -121,8 +125,11 @@ def follow(entry: Words, words: SetText, path: Contour, place: float) -> SetText
     return bent(words, path, place, offset_mm=rise, wedged=entry.wedged)
 
 
-def setting_of(entry: Words, frame: Frame, at: Point = ORIGIN) -> Setting:
-    """Return how an entry's words are to be set, stations counted from ``at``."""
+def setting_of(entry: Words, frame: Frame, at: Point = ORIGIN, spaced_mm: float = 0.0) -> Setting:
+    """Return how an entry's words are to be set, stations counted from ``at``.
+
+    ``spaced_mm`` is space between letters beside what the entry asks for.
+    """
     scale = frame.scale
     height = entry.cap_height or entry.numeral_height
     assert height is not None
@@ -133,7 +140,7 @@ def setting_of(entry: Words, frame: Frame, at: Point = ORIGIN) -> Setting:
         spacing = Spread(first, last)
     else:
         tracking = 0.0 if entry.tracking is None else scale.to_model(entry.tracking)
-        spacing = Tracked(mm=tracking, optical=entry.optical)
+        spacing = Tracked(mm=tracking + spaced_mm, optical=entry.optical)
     initials = entry.initials
     return Setting(
         scale.to_model(height),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -103,6 +104,34 @@ def test_where_no_place_is_clear_it_says_so(tmp_path: Path, up_to: str, way: str
     found = look(tmp_path, JOB + ROW.replace("YY", "320 mm") + WORDS + clear(up_to, way))
     assert [f.code for f in found.findings] == ["over-rivet"]
     assert "1.0 mm clear of rivets" in found.findings[0].message and found.exit_status == 1
+
+
+def test_letters_are_spaced_evenly_where_no_move_of_the_word_is_clear(tmp_path: Path) -> None:
+    """Upright rows of rivets, 113 mm apart: the figures stand between them only if spaced wider."""
+    rows = "".join(
+        f'[[panel.side.keep_out]]\nrivets = {{ start = ["{x} mm", "50 mm"], end = ["{x} mm", '
+        '"700 mm"], pitch = "20 mm", diameter = "12 mm" }\n'
+        for x in (430, 610, 790, 970)
+    )
+    words = WORDS.replace('"318"', '"888"')
+    fixed = words + clear("200 mm", "across")
+    assert [f.code for f in look(tmp_path, JOB + rows + fixed).findings] == ["over-rivet"]
+    spaced = fixed.replace('"across"', '"across", spaced = "60 mm"')
+    found = look(tmp_path, JOB + rows + spaced)
+    assert {f.code for f in found.findings} <= {"moved-clear", "spaced-clear"}
+    assert any(f.code == "spaced-clear" for f in found.findings)
+    (panel,) = found.plan.panels
+    assert letters(panel).distance(rivets(panel)) > 0.99
+    (before,) = look(tmp_path, JOB + words).plan.panels
+    one, other = (sorted(p.bounds for p in letters(x).geoms) for x in (before, panel))
+    gaps = [[b[0] - a[2] for a, b in pairwise(boxes)] for boxes in (one, other)]
+    more = [b - a for a, b in zip(*gaps, strict=True)]
+    # Evenly, by what the table says, and the figures as large as before.
+    (row,) = (r for r in panel.sizes if "between letters" in r.what)
+    assert more == pytest.approx([row.as_fitted] * 2, abs=1e-3)
+    assert 0.0 < row.as_fitted <= 6.0
+    for a, b in zip(one, other, strict=True):
+        assert b[2] - b[0] == pytest.approx(a[2] - a[0], abs=1e-6)
 
 
 def test_the_same_move_is_clear_on_the_other_hand(tmp_path: Path) -> None:

@@ -141,7 +141,10 @@ class StencilEntry(Entry):
 
 
 class ClearOfRivets(Entry):
-    """Move the words as a whole, the least there is, until they stand clear of rivets."""
+    """Move the words as a whole, the least there is, until they stand clear of rivets.
+
+    Where no such move is clear, ``spaced`` lets the letters move apart or together, all evenly.
+    """
 
     gap: Size
     """The least from a letter or its shade to a rivet."""
@@ -149,6 +152,8 @@ class ClearOfRivets(Entry):
     """The most they may move."""
     way: Literal["any", "across", "up"] = "any"
     """Which way they may move: any, only to the left and right, or only up and down."""
+    spaced: Size | None = None
+    """The most by which the space between letters may then become wider or narrower, evenly."""
 
 
 class DividedEntry(Entry):
@@ -374,12 +379,21 @@ class Lettering(Words):
     allow_over: tuple[str, ...] = ()
     """Keep-outs it may run over, by name."""
     clear_of_rivets: ClearOfRivets | None = None
-    """Move the words as a whole until they stand clear of rivets."""
+    """Move the words, and their letters if need be, until they stand clear of rivets."""
     divided: DividedEntry | None = None
     """Set the words either side of a coupling, a step or another keep-out."""
 
     @model_validator(mode="after")
-    def _is_divided_in_one_line(self) -> Lettering:
+    def _can_be_set_so(self) -> Lettering:
+        rivets = self.clear_of_rivets
+        if rivets is not None and rivets.spaced is not None:
+            fixed = next((w for w in ("spread", "fit_width") if getattr(self, w)), None)
+            if fixed is not None:
+                raise wrong(
+                    "lettering",
+                    f"words with {fixed} have a width of their own: their letters cannot be spaced",
+                    f"Leave spaced out of clear_of_rivets, or leave out {fixed}.",
+                )
         if self.divided is None:
             return self
         ways = ("stacked", "grid", "arc", "along", "spread", "clear_of_rivets")
