@@ -166,6 +166,7 @@ def system_findings(model: DescriptionModel) -> Iterator[Finding]:
     for key, like in ((f"system.{n}.like", s.like) for n, s in model.system.items()):
         if like is not None and like not in common_systems():
             yield _unknown(key, like, common_systems())
+    yield from _without_product(model)
     for key, name, material in _used(model):
         known = {**common_systems(), **model.system}
         if name not in known:
@@ -179,6 +180,25 @@ def system_findings(model: DescriptionModel) -> Iterator[Finding]:
                 f"It goes on {', '.join(system.on)}.",
                 key=f"{key}.system",
             )
+
+
+def _without_product(model: DescriptionModel) -> Iterator[Finding]:
+    """Yield a fault for a primer or an undercoat of which nothing says what is sprayed.
+
+    A step that changes one of the system it is like has its product from there.
+    """
+    for name, entry in model.system.items():
+        like = common_systems().get(entry.like or "")
+        known = [s for s in like.step if s.product] if like else []
+        for number, step in enumerate(entry.step):
+            changes = any(s.do == step.do and _alike(s, step) for s in known)
+            if step.do in ("prime", "undercoat") and not step.product and not changes:
+                yield Finding(
+                    "system-product",
+                    f'what is sprayed to "{step.do}"?',
+                    'Add product = "epoxy primer".',
+                    key=f"system.{name}.step.{number}",
+                )
 
 
 def _used(model: DescriptionModel) -> Iterator[tuple[str, str, str]]:

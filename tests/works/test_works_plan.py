@@ -112,6 +112,7 @@ def test_the_times_of_every_kind_of_data_sheet_are_planned(made, tmp_path, times
         ("[paint.cream]", 'mix = "2:1"\nmix_by = "weight"\n[paint.cream]', "mix-weight"),
         ("[paint.cream]", 'touch_dry = "2 h"\ntape_after = "1 h"\n[paint.cream]', "dry-times"),
         ("[paint.cream]", "[system.own]\n[paint.cream]", "system"),
+        ("[paint.cream]", '[system.own]\n[[system.own.step]]\ndo = "prime"\n[paint.cream]', "system-product"),
         ("[paint.cream]", '[system.own]\nlike = "thick"\n[paint.cream]', "system"),
     ],
 )  # fmt: skip
@@ -316,6 +317,10 @@ do = "fill"
 on = ["brass"]
 product = "knifing stopper"
 recoat = "90 min"
+[[system.own.step]]
+do = "prime"
+on = ["brass", "aluminium", "zinc"]
+latest = "4 h"
 
 [system.whole]
 [[system.whole.step]]
@@ -338,6 +343,8 @@ def test_a_step_that_a_system_adds_stands_in_its_turn_and_none_swallows_another(
     model = made(tmp_path, text, "side").model
     own = [s.do for s in find_system("own", model).steps_on("brass")]
     assert own == ["prepare", "prime", "fill", "undercoat", "flat", "colour", "clear"]
+    (primer,) = (s for s in find_system("own", model).steps_on("brass") if s.do == "prime")
+    assert (primer.product, primer.latest, primer.recoat) == ("etch primer", 4.0, 2.0)
     whole = find_system("whole", model).steps
     assert [(s.do, s.words) for s in whole] == [
         ("prime", ""),

@@ -20,7 +20,6 @@ from livery.describe.values import Size
 from livery.toml.entry import Entry, wrong
 
 BY_HAND = ("prepare", "fill", "flat")
-BASE_COATS = ("prime", "undercoat")
 
 
 class SystemStep(Entry):
@@ -92,12 +91,6 @@ class SystemStep(Entry):
     @model_validator(mode="after")
     def _is_sound(self) -> SystemStep:
         dry_film_in_range(self.dry_film)
-        if self.do in BASE_COATS and not self.product:
-            raise wrong(
-                "system-product",
-                f'what is sprayed to "{self.do}"?',
-                'Add product = "epoxy primer".',
-            )
         if self.latest is not None and self.latest < (self.recoat or 0.0):
             raise wrong(
                 "dry-times",
