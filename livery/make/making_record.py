@@ -24,6 +24,8 @@ The record is one JSON object:
     * ``mock_up``: path text of the tabs (closed) and fold lines of its mock-up; empty without one;
     * ``stencils``: each ``file`` and ``element`` with ``to_panel``, the ``step`` it is painted
       at, and ``sheet``, the bounds (left, bottom, right, top) of its sheet on the panel;
+    * ``size_masks``: the ``paint`` and ``key`` of the leaf each is for, with ``file``, ``element``
+      and ``to_panel``: what it leaves open is sized and gilded;
     * ``setting_out``: the words and figures of its setting-out sheet, each with the place on the
       page (x, y up) where it begins.
 
@@ -191,6 +193,13 @@ def _panel(
         "mock_up": _paths(mock_up_lines(panel)) if making.model.job.mock_up else [],
         "stencils": [_stencil(s, steps) for s in stencils if s.panel.name == panel.name],
         "setting_out": [w for sheet in marked_out[panel.name] for w in _words(sheet)],
+        "size_masks": [
+            {"paint": one.part.piece.paint, "key": one.part.piece.key}
+            | _where(making.drawings[sheet.name], one.to_panel, one.element)
+            for sheet in making.size_masks
+            for one in sheet.parts
+            if one.part.piece.panel == panel.name and not one.is_spare
+        ],
     }
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
 from pathlib import PurePath, PurePosixPath
 
 from livery.build_folder import FRONT_PAGE, filed, name_of
@@ -24,6 +25,7 @@ from livery.prove.contour import PlacedWords
 from livery.prove.cut_files import dxf_faults, pdf_faults, scale_faults, svg_faults
 from livery.prove.etched import film_contours, side_faults, title_faults
 from livery.prove.files import Files
+from livery.prove.gilded import by_hand, size_mask_faults, tracing_faults
 from livery.prove.hpgl_file import hpgl_faults
 from livery.prove.labels import mirrored_faults, number_faults
 from livery.prove.level_picture import level_picture_faults
@@ -48,6 +50,7 @@ from livery.prove.record import (
     RecordedEtching,
     RecordedPanel,
     RecordedPlate,
+    RecordedSizeMask,
     RecordedStencil,
 )
 from livery.prove.svg_file import SvgFile, path_contours
@@ -92,6 +95,7 @@ def checks_of(record: Record) -> tuple[Check, ...]:
         found += _standing_checks(plate, record)
     found += _picture_checks(made)
     found += _transfer_checks(record)
+    found += _gilded_checks(record)
     found += _card_checks(made)
     found += _works_checks(record)
     found += _vehicle_checks(made, record)
@@ -569,14 +573,55 @@ def _printed_works(record: Record, plan: str) -> Iterator[Check]:
         yield _bar_check(name)
     for name in record.files:
         if name_of(name).startswith("tracing-"):
-            yield _tracing_check(name)
+            yield from _tracing_check(name, record)
 
 
-def _tracing_check(name: str) -> Check:
+def _gilded_checks(record: Record) -> Iterator[Check]:
+    """Yield the checks of masks for size and of tracings."""
+    for panel in record.panels:
+        groups: dict[tuple[str, str, str], list[RecordedSizeMask]] = {}
+        for mask in panel.size_masks:
+            groups.setdefault((mask.file, mask.key, mask.paint), []).append(mask)
+        for (name, _, _), masks in groups.items():
+            yield _size_mask_check(name, panel, masks)
+    for name in dict.fromkeys(m.file for panel in record.panels for m in panel.size_masks):
+        yield replace(_scale_check(name), unread="")
+        yield from _beside(name, record)
+
+
+def _size_mask_check(name: str, panel: RecordedPanel, masks: Sequence[RecordedSizeMask]) -> Check:
+    followed = _followed(panel)
+
     def faults(files: Files) -> Iterator[str]:
-        return bar_faults(files.pdf(name), files.words(name))
+        artwork = {one: files.svg(one) for one in followed}
+        return size_mask_faults(panel, masks, files.svg(name), artwork)
 
-    return Check(name, faults, unread="its holes, and the place it gives")
+    return Check(name, faults, followed)
+
+
+def _followed(panel: RecordedPanel) -> tuple[str, ...]:
+    """Return the drawings of what is put on a panel by hand."""
+    return tuple(dict.fromkeys(s.file for own in by_hand(panel).values() for s in own))
+
+
+def _tracing_check(name: str, record: Record) -> Iterator[Check]:
+    yield Check(name, lambda files: bar_faults(files.pdf(name), files.words(name)))
+    called = PurePath(name).stem.removeprefix("tracing-").rpartition("-")[0]
+    for panel in record.panels:
+        if panel.name == called:
+            yield _traced_check(name, panel)
+
+
+def _traced_check(name: str, panel: RecordedPanel) -> Check:
+    followed = _followed(panel)
+
+    def faults(files: Files) -> Iterator[str]:
+        artwork = {one: files.svg(one) for one in followed}
+        return tracing_faults(
+            files.pdf(name), files.words(name), files.pdf_text(name), panel, artwork
+        )
+
+    return Check(name, faults, followed)
 
 
 def _bar_check(name: str) -> Check:

@@ -14,7 +14,7 @@ from livery.parsing import parsing
 from livery.prove.dxf_file import DxfFile, read_dxf
 from livery.prove.glb_file import GlbFile, read_glb
 from livery.prove.hpgl_file import HpglFile, read_hpgl
-from livery.prove.pdf_file import PdfPage, PdfWords, read_pdf, read_words
+from livery.prove.pdf_file import PdfPage, PdfWords, read_pdf, read_text, read_words
 from livery.prove.printed_plates import PlatedPage, read_plates
 from livery.prove.stl_file import StlFile, read_stl
 from livery.prove.svg_file import SvgFile, read_svg
@@ -84,6 +84,10 @@ class Files:
     def words(self, name: str) -> tuple[PdfWords, ...]:
         """Return the words on the pages of a PDF."""
         return self._read(name, read_words)
+
+    def pdf_text(self, name: str) -> str:
+        """Return all text of a PDF, that of its drawings included."""
+        return self._read(name, read_text)
 
     def stl(self, name: str) -> StlFile:
         """Return a solid."""

@@ -82,6 +82,22 @@ def read_words(file: Path) -> tuple[PdfWords, ...]:
         return tuple(_words(page) for page in PdfReader(_without_lines(file)).pages)
 
 
+def read_text(file: Path) -> str:
+    """Return all text of a PDF, that of the drawings shown on its pages included.
+
+    Raises:
+        LiveryError: it cannot be read as PDF.
+    """
+    import pypdfium2
+
+    with _damage(file):
+        document = pypdfium2.PdfDocument(file)
+        try:
+            return "\n".join(page.get_textpage().get_text_bounded() for page in document)
+        finally:
+            document.close()
+
+
 def _without_lines(file: Path) -> BytesIO:
     """Return a PDF with the words of its pages alone: its lines take long to read past."""
     import pikepdf

@@ -55,6 +55,13 @@ class RecordedMask(FilePlace):
     by: Literal["film", "tape", "paper"]
 
 
+class RecordedSizeMask(FilePlace):
+    """A mask of film for gold size, and the leaf and the entry it is for."""
+
+    paint: str
+    key: str
+
+
 class Spray(_Part):
     """A coat sprayed over all that no mask covers."""
 
@@ -78,6 +85,7 @@ class Laid(FilePlace):
     paint: str
     hex: Hex
     name: str
+    key: str
     process: str
     number: int = 0
     """What is written beside a part of film; artwork has none."""
@@ -213,6 +221,7 @@ class RecordedPanel(_Part):
     mock_up: tuple[str, ...] = ()
     stencils: tuple[RecordedStencil, ...]
     setting_out: tuple[tuple[str, float, float], ...]
+    size_masks: tuple[RecordedSizeMask, ...]
 
     @property
     def sprays(self) -> tuple[Spray, ...]:

@@ -68,8 +68,8 @@ def _tracing(panel: PanelPlan, group: list[Piece], number: int) -> Drawing:
     )
     wide = box.width + 2.0 * ROUND_MM
     lines, long = few_lines(words, LEAST_CAP_MM, wide - 2.0, MOST_LINES)
-    for i, line in enumerate(reversed(lines)):
-        at = Point(1.0, 1.2 + i * CAPTION_LEADING * LEAST_CAP_MM)
+    for i, line in enumerate(lines, start=1):
+        at = Point(1.0, 1.2 + (len(lines) - i) * CAPTION_LEADING * LEAST_CAP_MM)
         marks.append(Label(line, at, LEAST_CAP_MM))
     paints = ", ".join(dict.fromkeys(piece.paint for piece in group))
     return Drawing(
