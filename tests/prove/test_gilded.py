@@ -59,8 +59,8 @@ def moved(svg):
     """Return a mask of which a corner of its last opening is 2 mm from where it was cut."""
     path = mask_path(svg)
     first, last = path.rsplit("M", 1)
-    x, rest = re.match(r"\s*(-?[\d.]+)(.*)", last, re.DOTALL).groups()
-    return svg.replace(path, f"{first}M{float(x) + 2}{rest}")
+    x, y, rest = re.match(r"\s*([\d.]+)[ ,]([\d.]+)(.*)", last, re.DOTALL).groups()
+    return svg.replace(path, f"{first}M{float(x) + 2} {float(y) + 2}{rest}")
 
 
 def without_one(svg):
