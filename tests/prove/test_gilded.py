@@ -56,16 +56,15 @@ def mask_path(svg):
 
 
 def moved(svg):
-    """Return a mask of which a corner of its last opening is 2 mm from where it was cut."""
+    """Return a mask of which a corner of its first opening is 2 mm from where it was cut."""
     path = mask_path(svg)
-    first, last = path.rsplit("M", 1)
-    x, y, rest = re.match(r"\s*([\d.]+)[ ,]([\d.]+)(.*)", last, re.DOTALL).groups()
-    return svg.replace(path, f"{first}M{float(x) + 2} {float(y) + 2}{rest}")
+    x, y, rest = re.match(r"M\s*([\d.]+)[ ,]([\d.]+)(.*)", path, re.DOTALL).groups()
+    return svg.replace(path, f"M{float(x) + 2} {float(y) + 2}{rest}")
 
 
 def without_one(svg):
     path = mask_path(svg)
-    return svg.replace(path, path.rsplit("M", 1)[0])
+    return svg.replace(path, path[path.index("M", 1) :])
 
 
 def in_tracing(change):
