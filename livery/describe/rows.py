@@ -55,7 +55,7 @@ def fill_in(written: Written, row: Mapping[str, str]) -> Written:
                         place=nearest_place(written.places, key),
                     )
                 )
-                return match[0]
+                return f"{{{match[0]}}}"  # a brace itself, or its place would have two faults
             return row[match[1]]
 
         return _COLUMN.sub(cell, value)

@@ -42,8 +42,10 @@ class Making:
 
     def register_marks(self, panel: str) -> tuple[Contour, ...]:
         """Return the marks that the film of a panel is laid to, where they stand on it."""
-        parts = (one.part for sheet in self.sheets for one in sheet.parts)
-        marks = [m for part in parts if part.piece.panel == panel for m in part.register]
+        every = (one.part for sheet in self.sheets for one in sheet.parts)
+        # In the order of their numbers: what lies on which sheet is for all vehicles of a train.
+        parts = sorted((p for p in every if p.piece.panel == panel), key=lambda p: p.number)
+        marks = [m for part in parts for m in part.register]
         return tuple(dict.fromkeys(marks))
 
 

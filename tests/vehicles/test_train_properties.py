@@ -35,12 +35,19 @@ paint = "cream"
 width = "30 mm"
 level = "waist"
 process = "spray"
+[panel.end]
+outline = { rectangle = ["400 mm", "300 mm"] }
+place = { face = "front", height = "200 mm" }
+field = [{ paint = "green" }, { paint = "cream", area = { bottom = "150 mm" } }]
+lining = [{ band = "two", inset = "40 mm", process = "cut film" }]
 """
 STYLE = """
 [paint.green]
 lab = [30, -20, 10]
 [paint.cream]
 lab = [90, 0, 10]
+[band.two]
+strands = [{ paint = "cream", width = "20 mm" }, { paint = "green", width = "15 mm" }]
 """
 
 
@@ -124,4 +131,4 @@ def test_a_train_is_proved_as_one(builds: dict[str, dict[str, bytes]], tmp_path:
         file.write_bytes(content)
     proof = prove_folder(tmp_path)
     assert proof.holds, [f for one in (*proof.panels, *proof.files) for f in one.findings]
-    assert {panel.name for panel in proof.panels} == {"a-side", "b-side"}
+    assert {p.name for p in proof.panels} == {f"{v}-{p}" for v in "ab" for p in ("side", "end")}

@@ -22,21 +22,35 @@ one mask is cut by another's pattern."""
 
 
 def made_masks(panels: Sequence[PanelCoats]) -> tuple[PanelCoats, ...]:
-    """Return the coats of all panels with the patterns of equal masks and the numbers of their film."""
+    """Return the coats of all panels with the patterns of equal masks and the numbers of their film.
+
+    Which of equal masks is the pattern does not depend on the order of vehicles in their train.
+    """
     made: list[tuple[PanelCoats, MaskedCoat]] = []
-    found: list[PanelCoats] = []
-    count = 0
-    for panel in panels:
-        coats = []
+    patterned: dict[str, list[MaskedCoat]] = {}
+    for panel in sorted(panels, key=_vehicle):
+        own_coats = patterned.setdefault(panel.name, [])
         for one in panel.coats:
             own = _from_pattern(panel, one, made) if one.parts else one
             if own.parts and own.pattern is None:
                 made.append((panel, own))
-            own = replace(own, film=_film(panel, own, count + 1))
+            own_coats.append(own)
+    found: list[PanelCoats] = []
+    count = 0
+    for panel in panels:
+        coats = []
+        for one in patterned[panel.name]:
+            own = replace(one, film=_film(panel, one, count + 1))
             count += len(own.film)
             coats.append(own)
         found.append(replace(panel, coats=tuple(coats)))
     return tuple(found)
+
+
+def _vehicle(panel: PanelCoats) -> str:
+    """Return the vehicle that a panel has its place on; empty for a loose one."""
+    place = panel.panel.entry.place
+    return "" if place is None else place.vehicle or ""
 
 
 def _film(panel: PanelCoats, one: MaskedCoat, first: int) -> tuple[MaskFilm, ...]:
