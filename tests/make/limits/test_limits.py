@@ -11,7 +11,7 @@ from livery.findings import LiveryError
 from livery.geometry.boolean import difference, union
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
-from livery.geometry.outline import EMPTY, Outline, Point, translated
+from livery.geometry.outline import EMPTY, Cubic, Outline, Point, translated
 from livery.geometry.shapes import Corner, circle, ellipse, polygon, rectangle, ring
 from livery.make.limits import breaches as find_breaches
 from livery.make.limits.breaches import LimitKind, breaches, tightest, worst_of_each_kind
@@ -202,6 +202,20 @@ def test_tightest_radius_of_an_ellipse(a, b):
     small, large = sorted((a, b))
     # The four-cubic ellipse follows the curve far closer than its curvature.
     assert found == pytest.approx(small * small / large, rel=0.03)
+
+
+def test_the_tightest_place_of_a_bend_is_not_missed_between_two_samples():
+    bend = Cubic(Point(5, 1), Point(9, 11), Point(12, 7), Point(0, 10))
+    thoroughly = tightest(bend, 4000)[0]
+    assert thoroughly == pytest.approx(0.3107, abs=1e-4)
+    assert tightest(bend)[0] == pytest.approx(thoroughly, rel=0.005)
+
+
+def test_a_process_without_a_least_radius_holds_any_curve():
+    pin = circle(Point(0, 0), 0.3)
+    assert breaches(pin, Process.CUT_FILM, PLAIN) == ()
+    found = breaches(pin, Process.CUT_FILM, replace(PLAIN, radius=0.4))
+    assert {breach.kind for breach in found} == {LimitKind.RADIUS}
 
 
 def test_the_kit_stands_over_common_practice():

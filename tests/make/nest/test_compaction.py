@@ -68,3 +68,29 @@ def test_discs_in_two_rows_come_to_the_known_shortest_length():
     made = nest(discs, media, NestSettings(spacing, 2.0, 1))
     assert first.lengths_mm[0] > shortest + 1.0
     assert made.lengths_mm[0] == pytest.approx(shortest, abs=0.05)
+
+
+def odd_shapes():
+    """Claws, bars and discs in two rows, as they might be laid on a grid."""
+    claw = shapely.Polygon(
+        [(0, 0), (40, 0), (40, 10), (10, 10), (10, 30), (40, 30), (36, 41), (0, 40)]
+    )
+    tooth = shapely.Polygon([(0, 0), (31, 4), (22, 17), (3, 23)])
+    kinds = [claw, tooth, disc(9, 9, 9.0), shapely.box(0, 0, 27, 7)]
+    across = [0.0, 46.0, 92.0, 138.0]
+    return [
+        affinity.translate(kinds[(i + 3 * row) % 4], x, 48.0 * row)
+        for row in range(2)
+        for i, x in enumerate(across)
+    ]
+
+
+def test_every_number_of_the_search_leads_to_these_places():
+    found = compacting_moves(odd_shapes(), 2.0, 92.0, 45)
+    expected = [
+        (0.001, 7.998), (-5.024, 0.001), (-50.183, 30.998), (-65.352, 6.548),
+        (0.001, 7.788), (-16.998, 2.999), (-23.353, -15.197), (-56.353, -32.45),
+    ]  # fmt: skip
+    assert [at for move in found for at in move] == pytest.approx(
+        [at for move in expected for at in move], abs=6e-4
+    )

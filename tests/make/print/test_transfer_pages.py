@@ -21,7 +21,7 @@ from livery.geometry.shapes import circle, rectangle
 from livery.layout.piece import Piece, PieceKind
 from livery.make.film.cut_part import CutPart
 from livery.make.film.film_kit import film_kit
-from livery.make.limits.printable import longest_printed
+from livery.make.limits.printable import longest_printed, printable_room
 from livery.make.print.page_check import check_page
 from livery.make.print.spot_pages import spot_pages
 from livery.make.print.transfer_pages import page_drawing, transfer_pages
@@ -312,3 +312,12 @@ def test_strands_side_by_side_are_printed_together_where_the_whole_band_is_too_l
     lined = [replace(s, piece=replace(s.piece, kind=PieceKind.LINING)) for s in strips]
     made = printed_transfers(lined, model)
     assert [t.label for t in made] == ["1-21", "2-22", "3-23", "4-24"]
+
+
+def test_a_page_leaves_the_room_above_its_foot_and_within_its_margins(job):
+    _, model = job
+    model = model.model_copy(update={"transfer": Transfer(paper="A4", edge="2 mm")})
+    room = printable_room(model)
+    assert (room.width_mm, room.length_mm, room.margin_mm) == (210.0, 297.0 - 22.0, 8.0)
+    # Two margins, the edge of the film at both ends, and what a slanting strip takes more.
+    assert longest_printed(model) == pytest.approx(275.0 - 16.0 - 4.0 - 0.5)
