@@ -39,7 +39,16 @@ def finding_places(
 
 
 def _place_on(finding: Finding, plan: PanelPlan) -> Point:
-    """Return a finding's place on its panel: where it says, or the middle of what it is about."""
+    """Return a finding's place on its panel: where it says, or the middle of what it is about.
+
+    What runs off the panel is shown at its edge.
+    """
+    whole = bounds(plan.frame.outline)
+    x, y = _named_place(finding, plan)
+    return Point(min(max(x, whole.left), whole.right), min(max(y, whole.bottom), whole.top))
+
+
+def _named_place(finding: Finding, plan: PanelPlan) -> Point:
     if finding.where_mm is not None:
         return Point(*finding.where_mm)
     own = [p.outline for p in plan.pieces if _is_about(finding.key, p.key) and p.outline]

@@ -103,6 +103,9 @@ def test_a_finding_stands_on_every_view_that_its_panel_faces(tmp_path: Path) -> 
     # Turned round, its left side is on the train's right, at the left end of what is seen there.
     assert set(places) == {"panel b-side", "vehicle b left", "train right"}
     assert places["train right"] == pytest.approx((100.0, 112.0), abs=0.01)
+    # What runs off the panel is shown at its edge.
+    off = Finding("x", "x", key="panel.b-side", where_mm=(-50.0, 40.0))
+    assert finding_places(off, plan, (), named)[0]["x"] == 0.0
     # Without a place of its own it stands in the middle of its entry, or of the panel.
     for key, middle in (
         ("panel.b-side", (305.5, 76.0)),

@@ -26,3 +26,10 @@ export class Figures {
     for (const digest of this.known.keys()) if (!digests.has(digest)) this.known.delete(digest);
   }
 }
+
+// Heads with titles that tell them apart: where two are called alike, as in a train, their names stand with them.
+export function toldApart(heads) {
+  const counts = new Map();
+  for (const { title } of heads) counts.set(title, (counts.get(title) ?? 0) + 1);
+  return heads.map((head) => (counts.get(head.title) > 1 ? { ...head, title: `${head.title} (${head.name.split(" ").slice(1).join(" ")})` } : head));
+}

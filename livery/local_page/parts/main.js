@@ -5,7 +5,7 @@ import { Coats } from "./coats.js";
 import * as connection from "./connection.js";
 import { at, el } from "./dom.js";
 import { Dragging } from "./dragging.js";
-import { Figures } from "./figures.js";
+import { Figures, toldApart } from "./figures.js";
 import { HandOver } from "./handover.js";
 import { Input } from "./input.js";
 import { Leading } from "./leading.js";
@@ -71,7 +71,7 @@ async function show(data) {
   const wanted = data.figures.filter((head) => head.group === page.group || head.kind === "panel");
   await Promise.all([...wanted.map((head) => figures.load(head.digest)), seeing.prepare(data.paints)]);
   const { drawn: _, ...job } = data;
-  page.job = { ...job, editor: data.editor ?? page.job?.editor ?? "" };
+  page.job = { ...job, figures: toldApart(job.figures), editor: data.editor ?? page.job?.editor ?? "" };
   page.version = data.version;
   showGroups(groups);
   sheet.setPaints(page.job.paints);

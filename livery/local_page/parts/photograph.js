@@ -3,6 +3,7 @@
 import * as connection from "./connection.js";
 import { Desk, findingsList, latest } from "./desk.js";
 import { at, draw, el } from "./dom.js";
+import { toldApart } from "./figures.js";
 import { refused } from "./notice.js";
 import { written } from "./picks.js";
 
@@ -245,13 +246,13 @@ function prompt() {
 
 async function readJob() {
   job = await connection.job();
-  const heads = job.figures.filter((head) => head.kind === "panel" || head.kind === "vehicle");
+  const heads = toldApart(job.figures.filter((head) => head.kind === "panel" || head.kind === "vehicle"));
   const contents = await Promise.all(heads.map((head) => connection.figure(head.digest)));
   figures = new Map(heads.map((head, i) => [head.name, contents[i]]).filter(([, content]) => content.view !== "above"));
   const before = at("panel").value;
   at("panel").replaceChildren(...[["Panels", "panel"], ["Sides of vehicles", "vehicle"]].map(([label, kind]) => {
-    const own = [...figures].filter(([, content]) => content.kind === kind);
-    return own.length ? el("optgroup", { label }, ...own.map(([name, content]) => el("option", { value: name }, content.title))) : null;
+    const own = heads.filter((head) => head.kind === kind && figures.has(head.name));
+    return own.length ? el("optgroup", { label }, ...own.map((head) => el("option", { value: head.name }, head.title))) : null;
   }).filter(Boolean));
   if (figures.has(before)) at("panel").value = before;
 }

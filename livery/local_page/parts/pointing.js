@@ -5,6 +5,8 @@ import { at } from "./dom.js";
 import { refused } from "./notice.js";
 import { toldPiece } from "./told.js";
 
+const UNKNOWN = "not known while there are faults";
+
 export class Pointing {
   // ``page`` has the job, its version, the sheet, the rule and what is tried, and gives a panel by name.
   constructor(page) {
@@ -60,8 +62,8 @@ export class Pointing {
         now.settings = await connection.settings(now.key);
         now.version = this.page.version;
         connection.cutFrom(now.key, content.pieces[now.i].paint).then(
-          (lines) => this.cutFrom(now, lines.join("; ") || "no film"),
-          () => this.cutFrom(now, "not known while there are faults"),
+          (lines) => this.cutFrom(now, lines.join("; ") || (this.page.job.faulty ? UNKNOWN : "no film")),
+          () => this.cutFrom(now, UNKNOWN),
         );
       }
     } catch (error) {
