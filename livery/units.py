@@ -254,7 +254,7 @@ def _number(text: str) -> Fraction:
         parts = re.split(r"[- ]+", re.sub(r"\s*/\s*", "/", text.strip()))
         return sum((Fraction(p) for p in parts if p), Fraction(0))
     except ZeroDivisionError:
-        raise UnitError(f'"{text}" divides by nothing') from None
+        raise UnitError(f'"{text}" divides by zero') from None
 
 
 def _feet_and_inches(inches: Fraction) -> str:

@@ -62,7 +62,7 @@ def test_a_size_on_the_model_is_said_to_be_one(text: str) -> None:
         ("3 furlongs", '"furlongs"'),
         ("4 in 3 ft", "out of order"),
         ("5 ft 14 in", "one of the larger or more"),
-        ("1/0 in", "divides by nothing"),
+        ("1/0 in", "divides by zero"),
         ("", "no length"),
         ("on model", "not a length"),
         ("wide", "not a length"),

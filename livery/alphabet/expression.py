@@ -57,7 +57,7 @@ def value(text: str | float, sizes: Mapping[str, float]) -> float:
             f"Known sizes: {', '.join(sorted(sizes))}.",
         ) from None
     except ZeroDivisionError:
-        raise fault("alphabet-sum", f"'{text}' divides by nothing", "Change the sizes.") from None
+        raise fault("alphabet-sum", f"'{text}' divides by zero", "Change the sizes.") from None
 
 
 @cache

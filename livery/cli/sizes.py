@@ -13,7 +13,7 @@ from livery.cli._say import echo, say_findings, say_json
 @click.argument("job", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Print the table as JSON.")
 def command(job: Path, as_json: bool) -> None:
-    """Print each size of JOB, of its panels and its plates: on the prototype, at scale, as fitted, and the difference."""
+    """Print each size of JOB: on the prototype, at scale, as fitted, and the difference."""
     from livery.make.sheets.size_table import size_data, size_text
     from livery.pipeline import examine, require_sound
 

@@ -163,7 +163,7 @@ def _heading(path: Path, lines: list[str]) -> tuple[int, _Columns]:
         columns = _columns(line, delimiter)
         if columns is not None:
             return number, columns
-    message = "These headings tell of no Lab, XYZ or reflectance."
+    message = "These headings name no Lab, XYZ or reflectance."
     place = Place(path, filled[0], 1)  # its text is not shown: it may be no such table at all
     raise LiveryError([Finding("cards-headings", message, HEADINGS, place=place)])
 

@@ -218,7 +218,7 @@ def _conditions(
         geometry=_geometry(specification),
         uncertainty=ASSUMED_UNCERTAINTY,
         wavelengths_nm=_wavelengths(path, specification, values, readings) if spectral else (),
-        note="The file does not say for which light; D65 and 2 degrees are taken."
+        note="The file does not say for which light; D65 and 2 degrees are assumed."
         if silent
         else "",
     )

@@ -64,7 +64,7 @@ def read_haze(text: str) -> Haze:
             'Write that: a model of 1:8 seen from 3 m is as the prototype from "24 m".',
         )
     if distance.exact < 0:
-        raise _unread(f"{text!r} is a distance below nothing")
+        raise _unread(f"{text!r} is a negative distance")
     return Haze(haze_share(distance.mm / 1000), plain)
 
 

@@ -32,7 +32,7 @@ def lab_fault(lab: Sequence[float], lightest: float = LIGHTEST) -> str:
 def light_fault(values: Sequence[float]) -> str:
     """Return what is wrong with an XYZ or with reflectances, in words; empty where nothing is."""
     if not min(values) >= LEAST:
-        return f"{min(values):g} is below nothing"
+        return f"{min(values):g} is negative"
     if not max(values) <= BRIGHTEST:
-        return f"{max(values):g} is more light than any paint sends back"
+        return f"{max(values):g} is more light than any paint reflects"
     return ""

@@ -158,7 +158,7 @@ class _Merger:
         elif not adds and not count:
             known = [n for n in names if isinstance(n, str) and n]
             close = difflib.get_close_matches(name, known, n=1, cutoff=0.6)
-            message = f'the files included have nothing called "{name}" here'
+            message = f'the included files have no entry called "{name}" here'
             remedy = (f'Did you mean "{close[0]}"? ' if close else "") + (
                 f"Called here: {', '.join(known) or 'none'}. Write add = true to add one."
             )

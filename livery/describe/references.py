@@ -137,9 +137,9 @@ def _repeated(name: str, panel: Panel) -> Iterator[Finding]:
             if entry in entries[:i]:
                 yield Finding(
                     "repeated",
-                    f"this {kind} is written twice over: it is the same as {kind} "
+                    f"this {kind} is written twice: it is the same as {kind} "
                     f"{entries.index(entry) + 1}",
-                    "Take one of them out, or change what was to differ.",
+                    "Delete one of them, or change what should differ.",
                     Severity.WARNING,
                     f"panel.{name}.{kind}.{i}",
                 )

@@ -95,7 +95,7 @@ def _no_table(file: Path) -> Finding:
     """Return the fault of a file that is no table of rows; it quotes nothing of what may be secret."""
     return Finding(
         "row",
-        "this is no table of rows: its first line names no column that a text could call for",
+        "this is no table of rows: its first line names no column that a text could use",
         "Begin it with the names of its columns, as carriage, number, class.",
         place=Place(file),
     )

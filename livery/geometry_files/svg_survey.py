@@ -115,7 +115,7 @@ class _Tree:
             raise fault(
                 "file-svg",
                 f"'{self.file}' draws '{element.name or element.tag}' within itself by a use",
-                "Take out the use that refers to what it stands in.",
+                "Delete the use element that refers to its own parent.",
             )
         if id(element) in self._drawn:
             return self._drawn[id(element)]

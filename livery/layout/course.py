@@ -273,7 +273,7 @@ def _require_on_panel(base: Outline, entry: Lining, key: str, ground: Ground, wi
             finding = Finding(
                 "off-panel",
                 f"an inset of {size} takes the {edge} side of this lining off the panel",
-                "An inset above nothing runs in from the edge; to have no lining at an edge, "
+                "An inset greater than zero runs in from the edge; to have no lining at an edge, "
                 "leave it out of edges.",
                 key=f"{key}.inset.{edge}" if by_edge else f"{key}.inset",
             )

@@ -152,9 +152,9 @@ _REMEDIES = {
     "open": "Close it: end the path with Z, or bring its last point to its first.",
     "self-crossing": "Move its points so that no side crosses another.",
     "contours crossing": "Move them apart, or join them into one.",
-    "zero length": "A point stands there twice: take one out.",
+    "zero length": "A point is there twice: delete one.",
     "tiny area": "Its points lie in one line: check them.",
-    "doubled back": "Take out the points that run back over themselves.",
+    "doubled back": "Delete the points that run back over themselves.",
 }
 
 
@@ -200,7 +200,7 @@ def refuse_faulty_outline(contours: tuple[Contour, ...], key: str, scale: Scale)
         found.append(
             Finding(
                 f"outline-{fault.kind.replace(' ', '-')}",
-                f"this outline is at fault at [{x}, {y}]: {what}",
+                f"this outline has a fault at [{x}, {y}]: {what}",
                 _REMEDIES.get(fault.kind, "Check its points there."),
                 key=key,
                 where_mm=fault.where,

@@ -76,7 +76,7 @@ def path_through(points: Sequence[Point], entry: Lining | Words) -> Contour:
     """Return the path through points in the way a lining, or words along it, ask for."""
     arc_ends = [(points[0], points[-1])] if entry.curve == "arc" else []
     if any(math.dist(a, b) < SAME_MM for a, b in (*pairwise(points), *arc_ends)):
-        raise fault("repeated-point", "two of these points are one and the same", "Leave one out.")
+        raise fault("repeated-point", "two of these points are the same", "Leave one out.")
     if (
         (entry.curve == "smooth" and len(points) > 2)
         or entry.leave is not None

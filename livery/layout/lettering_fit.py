@@ -157,7 +157,7 @@ def check_layers(entry: Lettering, laid: LaidLettering) -> Iterator[Finding]:
     for role in laid.empty:
         yield Finding(
             "empty-effect",
-            f'the {role.value} of "{_shown(entry.text)}" comes to nothing in strokes this narrow',
+            f'the {role.value} of "{_shown(entry.text)}" disappears in strokes this narrow',
             "Make the effect finer, or the letters larger or heavier.",
             Severity.WARNING,
             laid.pieces[0].key,

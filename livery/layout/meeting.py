@@ -81,7 +81,7 @@ def _own_side(whole: Outline, own: Way, other_whole: Outline, other: Way) -> Out
     The mitre runs from the outer corner, where both bands end, to the inner one.
     """
     if {own, other} != {"level", "upright"}:
-        remedy = "Draw the corner as one line along its points: it is mitred of itself."
+        remedy = "Draw the corner as one line along its points: its corner is then mitred."
         message = "only a level line and an upright one can be mitred"
         raise LiveryError([Finding("mitre", message, remedy)])
     level, upright = (

@@ -185,7 +185,7 @@ def studs(entry: PlateEntry, frame: Frame, outline: Outline) -> tuple[Outline, f
     if to_shapely(difference(every, outline)).area > 1e-6:
         raise _wrong_plate(
             "off-plate",
-            "a stud stands over the edge or over a hole of the plate",
+            "a stud reaches over the edge or over a hole of the plate",
             "Check the places of its studs against its outline and its holes.",
         )
     return every, long

@@ -178,7 +178,7 @@ def _worked(entry: PlateEntry, frame: Frame) -> Outline:
     if to_shapely(difference(discs(places, across), outline)).area > OVER_MM2:
         finding = Finding(
             "off-plate",
-            "a hole stands off the plate, or breaks through its edge",
+            "a hole lies off the plate, or breaks through its edge",
             "Check the places of its holes against its outline and its notches.",
             key=f"plate.{frame.name}.holes",
         )

@@ -171,7 +171,7 @@ def _whole(text: str) -> int:
 
 
 def _no_number() -> LiveryError:
-    return fault("request", "This is nothing that the page asks for.")
+    return fault("request", "The page does not ask for this.")
 
 
 def _entry(picture: PictureRequest) -> PictureEntry:

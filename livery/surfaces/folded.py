@@ -74,7 +74,7 @@ class FoldedSheet:
         if not self.faces:
             raise ValueError("a folded sheet has at least one face")
         if any(isinstance(f, Flat) and f.length <= 0.0 for f in self.faces):
-            raise ValueError("every flat is longer than nothing")
+            raise ValueError("every flat must be longer than zero")
         if any(isinstance(f, Bend) and self.surface_radius(f) <= 0.0 for f in self.faces):
             raise ValueError("a bend has a radius on the face that is seen")
 

@@ -151,7 +151,7 @@ def _require_free(model: SurveyModel, new: Sequence[Kept]) -> None:
             raise fault(
                 "survey-name",
                 f'the survey has "{one.name}" already',
-                "Give it another name, or take the one that is there out of the survey.",
+                "Give it another name, or delete the one in the survey.",
                 exit_status=1,
             )
         if not again:

@@ -45,7 +45,7 @@ def _heading_slips(text: str) -> tuple[tuple[bool, str, str], ...]:
     return (
         (
             bool(spaced) and any(" " in n.strip() for n in names),
-            "a blank stands in the name of this table",
+            "there is a space in the name of this table",
             f"Write {spaced[1] if spaced else ''}{re.sub(' +', '-', dotted)}{spaced[3] if spaced else ''}.",
         ),
     )
@@ -76,7 +76,7 @@ def _value_slips(text: str, name: str) -> tuple[tuple[bool, str, str], ...]:
         ),
         (
             value.startswith("(") and value.endswith(")"),
-            "a list stands in round brackets",
+            "this list is in round brackets",
             f"Write {name} = [{value[1:-1]}].",
         ),
         (bool(truth), f"{value} has a capital", f"Write {name} = {truth}."),

@@ -62,4 +62,4 @@ def mix_lines(mix: SessionMix) -> Iterator[str]:
     if mix.product.induction_h:
         yield f"let the mix stand {mix.product.induction_h * 60:.0f} min before spraying"
     if mix.product.is_assumed:
-        yield "its solids or dry film are assumed: go by the data sheet"
+        yield "its solids or dry film are assumed: follow the data sheet"

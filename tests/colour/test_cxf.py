@@ -265,7 +265,7 @@ def test_lab_without_a_specification_is_said_to_be_taken_for_daylight(tmp_path, 
     text = _whole(_object("green", _lab(key, 30)), specifications=())
     palette = read_cards(_file(tmp_path, "cards.cxf", text))
     assert (palette.illuminant, palette.observer) == ("D65", 2)
-    assert palette.note == "The file does not say for which light; D65 and 2 degrees are taken."
+    assert palette.note == "The file does not say for which light; D65 and 2 degrees are assumed."
 
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "iso-8859-1", "windows-1252"])
@@ -335,7 +335,7 @@ def test_a_file_too_large_is_refused_unread(tmp_path, monkeypatch):
         (_whole(_object("x", _spectrum(numbers="0,1 0,2"))), "not numbers: '0,1 0,2'"),
         (_whole(_object("x", _spectrum(numbers=""))), "a colour without numbers"),
         (_whole(_object("x", _spectrum(numbers="inf 0.1"))), "not numbers"),
-        (_whole(_object("x", _spectrum(numbers="-9 0.1"))), "-9 is below nothing"),
+        (_whole(_object("x", _spectrum(numbers="-9 0.1"))), "-9 is negative"),
         (
             _whole(_object("x", _spectrum()), _object("y", _spectrum(numbers="0.1 0.2"))),
             "spectra at different wavelengths",

@@ -36,7 +36,7 @@ def test_a_share_or_a_distance(text, share, distance):
     [
         ("120 %", "120 % is not possible"),
         ("-3", "-3 % is not possible"),
-        ("-3 m", "below nothing"),
+        ("-3 m", "negative distance"),
         ("3 m on model", 'as the prototype from "24 m"'),
         ("far", "neither a share of haze nor a distance"),
         ("", "neither a share of haze nor a distance"),

@@ -283,7 +283,7 @@ def test_an_entry_written_twice_is_warned_of_once(tmp_path: Path, entry: str) ->
     assert examined(tmp_path, SIDE + entry).findings == ()
     found = [f for f in examined(tmp_path, SIDE + entry * 2).findings if f.code == "repeated"]
     assert [f.message for f in found] == [
-        f"this {kind} is written twice over: it is the same as {kind} 1"
+        f"this {kind} is written twice: it is the same as {kind} 1"
     ]
     second = SIDE + entry + entry.replace('"cream"', '"green"').replace('"green"', '"cream"')
     assert found[0].place is not None and found[0].place.text.startswith("[[")

@@ -357,7 +357,7 @@ def _glowing(drawdowns: Drawdowns) -> list[Finding]:
     return [
         Finding(
             "calibrate-fluorescent",
-            f"Card {card} returns more light at some wavelengths than falls on it.",
+            f"Card {card} reflects more light at some wavelengths than falls on it.",
             "A fluorescent tint cannot be predicted: leave it out, and match it by eye.",
             Severity.WARNING,
         )

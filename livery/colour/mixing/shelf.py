@@ -352,7 +352,7 @@ class _Reader:
             self._find(
                 "shelf-lab-only",
                 key,
-                f"{named} is known by Lab alone; the smoothest reflectance stands in for it.",
+                f"{named} has a Lab only; the smoothest reflectance is used in its place.",
                 "Read the card with a spectrophotometer for a better match.",
                 Severity.NOTE,
             )

@@ -269,7 +269,7 @@ class Lining(Entry):
         if self.widths is not None and not (
             min(w.exact for w in self.widths) >= 0 < max(w.exact for w in self.widths)
         ):
-            remedy = "Give widths of nothing or more, and at least one of more."
+            remedy = "Give widths of zero or more, at least one of them greater than zero."
             raise wrong("lining", "these widths leave no line", remedy)
         if self.curve == "arc" and len(self.along) != 3:
             raise wrong("lining", "an arc goes through three points", "Give three points.")

@@ -93,9 +93,7 @@ class Shape(BoxShape):
         bounded = any(getattr(self, e) is not None for e in ("left", "right", "bottom", "top"))
         if len(given) + bounded > 1:
             both = " and ".join([*given, "edges"] if bounded else given)
-            raise wrong(
-                "shape", f"this outline is given twice over, by {both}", "Keep one of them."
-            )
+            raise wrong("shape", f"this outline is given twice, by {both}", "Keep one of them.")
         if self.path is not None and self.unit is None:
             raise wrong(
                 "missing-unit",
@@ -196,7 +194,7 @@ class AsBuilt(Shape):
         given = [w for w in WAYS if getattr(self, w) is not None]
         sizes = [w for w in ("width", "height") if getattr(self, w) is not None]
         if given and sizes:
-            message = f"this panel as built is given twice over, by {given[0]} and {sizes[0]}"
+            message = f"this panel as built is given twice, by {given[0]} and {sizes[0]}"
             raise wrong("shape", message, "Keep the outline, or the overall sizes.")
         if self.has_outline and not given:
             loose = " and ".join(sorted(self.model_fields_set - {"width", "height"}))

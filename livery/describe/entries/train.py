@@ -27,7 +27,7 @@ class TrainVehicle(Entry):
     """One entry of a train: a description with its vehicle, or its engine and tender."""
 
     called: Name
-    """What it goes by in the train; its panels' names begin with it."""
+    """Its name in the train; its panels' names begin with it."""
     file: str
     """Its description."""
     row: str | None = None

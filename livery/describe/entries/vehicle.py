@@ -193,7 +193,7 @@ class LevelLine(Entry):
     vehicles: tuple[Name, ...] = ()
     """The vehicles it runs through; left out, every one that has it."""
     tolerance: Size = Length(Fraction(1, 2), on_model=True)
-    """The largest step that is let pass; left out, 0.5 mm on the model."""
+    """The largest step that is allowed; left out, 0.5 mm on the model."""
 
     @model_validator(mode="after")
     def _is_one_thing(self) -> LevelLine:

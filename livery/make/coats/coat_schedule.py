@@ -172,7 +172,7 @@ def _assumed(coats: Sequence[PanelCoats], model: DescriptionModel) -> list[str]:
         guessed = "hides_darker" not in given and model.paint[name].kind != "clear"
         if guessed and not natures[name].hides_darker:
             assumptions.append(
-                f"{name}, at L* {natures[name].lightness:.0f}, is taken to let a darker paint show "
+                f"{name}, at L* {natures[name].lightness:.0f}, is assumed to let a darker paint show "
                 "through; say hides_darker = true if it does not."
             )
     assumptions += [
@@ -185,6 +185,6 @@ def _assumed(coats: Sequence[PanelCoats], model: DescriptionModel) -> list[str]:
     if untimed:
         assumptions.append(
             f"Drying times of {', '.join(untimed)} that are not described are common practice: "
-            "go by the tin."
+            "follow the tin."
         )
     return assumptions

@@ -100,7 +100,7 @@ def mask(coats: PanelCoats, coat: MaskedCoat, title: str, tapes: Sequence[Tape])
     rows = (
         words,
         *mask_goods_words(coat, tapes),
-        "large crosses: the corners of the panel, or where its sides, run on, would meet",
+        "large crosses: the corners of the panel, or where its sides would meet if extended",
     )
     for row, text in enumerate(rows):
         at = Point(MARGIN_MM, FOOT_MM - 3.6 * row)

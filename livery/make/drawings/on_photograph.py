@@ -246,7 +246,7 @@ def _require_in_view(to_picture: FloatArray, corners: FloatArray) -> None:
 def _beyond_view() -> LiveryError:
     return fault(
         "overlay-view",
-        "By these points part of the panel lies behind the camera.",
+        "With these points, part of the panel lies behind the camera.",
         "Check that each point is picked where it is said to lie, in order round the panel.",
         exit_status=1,
     )

@@ -201,7 +201,7 @@ def _edges(parts: Sequence[CutPart]) -> Iterator[str]:
 def _cure(parts: Sequence[CutPart], model: DescriptionModel) -> Iterator[str]:
     yield (
         "Let the paint beneath cure, not only dry, before film goes on: solvent still leaving it "
-        "lifts film in blisters. Its maker's time decides."
+        "lifts film in blisters. Follow its maker's time."
     )
     if any(paint.kind == "clear" for paint in model.paint.values()):
         yield (

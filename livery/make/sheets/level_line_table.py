@@ -27,7 +27,7 @@ def level_line_text(lines: Sequence[FollowedLine]) -> str:
         if line.reaches:
             rows += [
                 "",
-                f"One height for all that asks the least change: {rounded_value(line.level_height, 2):.2f} mm",
+                f"One height for all with the least change: {rounded_value(line.level_height, 2):.2f} mm",
             ]
         rows += ["", "Steps, going on from left to right as seen:"]
         for step in line.steps:

@@ -107,7 +107,7 @@ def test_a_rounded_corner_stands_where_its_sides_meet(tmp_path: Path) -> None:
         for m in setting_out(panel, TitleBlock("Trial", panel.title), "A4")[0].marks
         if isinstance(m, Label)
     ]
-    assert "Checks, corner to corner (a rounded one where its sides meet when run on):" in words
+    assert "Checks, corner to corner (a rounded one where its sides meet when extended):" in words
 
 
 def test_an_l_shape_has_all_six_of_its_corners(tmp_path: Path) -> None:
