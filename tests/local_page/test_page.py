@@ -380,6 +380,97 @@ def test_everything_once_by_keyboard(page: Page, file: Path) -> None:
     expect(page.locator("#turn")).to_be_focused()
 
 
+def test_what_is_shown_is_chosen_by_mouse_and_by_keyboard(page: Page) -> None:
+    """The choices that no other act goes through: marks, room, light, and the zoom's own buttons."""
+    first = near(page)
+    page.click("#nearer")
+    assert near(page) == pytest.approx(1.5 * first, rel=0.01)
+    page.locator("#farther").press("Enter")
+    assert near(page) == pytest.approx(first, rel=0.01)
+    page.click("#marks summary")
+    for mark, marked in (("findings", "#pins"), ("guides", ".guides"), ("keep-outs", ".keep-outs")):
+        shown = page.locator(marked).first
+        page.uncheck(f"#show-{mark}")
+        assert shown.evaluate("n => getComputedStyle(n).display") == "none"
+        page.locator(f"#show-{mark}").press("Space")
+        assert shown.evaluate("n => getComputedStyle(n).display") != "none"
+    page.locator("#beside").press("ArrowDown")
+    expect(page.locator('.figure[data-name="beside panel side"]')).to_be_attached()
+    page.locator("#beside").press("ArrowUp")
+    page.keyboard.press("Escape")
+    page.locator("#room summary").press("Enter")
+    field = page.locator('path[data-panel="side"][data-piece="0"]')
+    plain = field.get_attribute("fill") or ""
+    for choice in ("eyes", "lamp", "plate"):
+        page.locator(f"#{choice}").press("ArrowDown")
+        if choice == "lamp":
+            page.locator("#lamp").press("ArrowDown")  # a filament lamp, well apart from daylight
+        expect(field).not_to_have_attribute("fill", plain)
+        page.locator(f"#{choice}").press("Home")
+        expect(field).to_have_attribute("fill", plain)
+    page.select_option("#lamp", "A")
+    expect(field).not_to_have_attribute("fill", plain)
+    page.locator("#surroundings").press("ArrowDown")
+    expect(page.locator("html")).to_have_attribute("data-room", "light")
+    page.select_option("#surroundings", "dark")
+    expect(page.locator("html")).to_have_attribute("data-room", "dark")
+    page.select_option("#surroundings", "")
+    width = page.locator("#card").evaluate("n => n.style.width")
+    page.locator("#card-width").press("ArrowRight")
+    assert page.locator("#card").evaluate("n => n.style.width") != width
+    # Everything is made by a click too.
+    made = {"files": [], "notes": [], "archive": "job.zip"}
+    page.route("**/make", lambda route: route.fulfill(json=made))
+    page.keyboard.press("Escape")
+    page.click("#hand-over summary")
+    page.click("#make")
+    expect(page.locator("#made a")).to_have_count(1)
+
+
+def test_every_kind_is_picked_by_mouse_and_by_keyboard(page: Page, address: str) -> None:
+    desk(page, address, "drawings", "drawing.png")
+    for node in page.locator("#known button.quiet").all():
+        node.click()
+    kinds = page.locator("#kind option").evaluate_all("n => n.map((o) => o.value).filter(Boolean)")
+    assert len(kinds) == 14
+    kinds.remove("stripe")  # it is nothing where no edge is found: it has tests of its own
+    marks = page.locator("#known li, #measured li")
+    there = ("ArrowRight", "ArrowDown", "ArrowLeft", "ArrowUp")
+    for way in ("mouse", "keyboard"):
+        for n, kind in enumerate(kinds):
+            page.select_option("#kind", kind)
+            before = marks.count()
+            for i in range(4):
+                if way == "mouse":
+                    page.mouse.click(*on_screen(page, 100 + 150 * i, 80 + 60 * (i % 3)))
+                else:
+                    page.locator("#sheet").focus()
+                    page.keyboard.press(there[i] if n % 2 else there[i - 2])
+                    page.keyboard.press("Enter")
+                if whole_after(kind, i + 1):
+                    break
+            if page.locator("#done").is_visible():
+                page.locator("#done").press("Enter")
+            expect(marks).to_have_count(before + 1)
+            for node in page.locator("#known button.quiet, #measured button.quiet").all():
+                node.press("Enter")
+            expect(marks).to_have_count(0)
+
+
+def whole_after(kind: str, count: int) -> bool:
+    """Return whether a kind has all its points, those with as many as one likes after three."""
+    points = {
+        "point": 1,
+        "height": 3,
+        "rectangle": 4,
+        "chart": 4,
+        "angle": 4,
+        "edge": 3,
+        "radius": 3,
+    }
+    return count == points.get(kind, 2)
+
+
 def test_a_save_is_seen_and_two_pages_keep_each_others_changes(
     page: Page, browser: Browser, address: str, file: Path
 ) -> None:
@@ -610,6 +701,17 @@ def test_a_drawing_is_calibrated_and_measured_by_keyboard(page: Page, address: s
     assert float(re.search(r"([\d.]+) down", name)[1]) == pytest.approx(49.9, abs=2)  # type: ignore[index]
     page.keyboard.press("Delete")
     expect(page.locator("#measured li")).to_have_count(0)
+    page.select_option("#kind", "stripe")
+    walk(page, 300, 175)
+    walk(page, 300, 226)
+    expect(page.locator("#measured")).to_contain_text("Stripe")
+    expect(page.locator("#measured")).to_contain_text("mm ±")
+    page.locator("#measured button.quiet").press("Enter")
+    # What is said of the picture as a whole, by the space bar.
+    for box in ("uneven", "on-model"):
+        page.locator(f"#{box}").press("Space")
+        expect(page.locator("#command")).to_contain_text(f"--{box}")
+        page.locator(f"#{box}").press("Space")
     # A kind that is begun is given up.
     page.select_option("#kind", "angle")
     walk(page, 300, 100)
