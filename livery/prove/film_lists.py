@@ -190,7 +190,8 @@ def _steps(panel: RecordedPanel, pages: Sequence[PdfWords]) -> list[list[Laid]]:
     begun = {int(n) for page in pages for n in _STEP.findall(page.text)}
     steps: list[list[Laid]] = []
     for part in _cut(panel):
-        if not steps or part.number in begun:
+        # A word printed in runs is several transfers of one number, laid in one step.
+        if not steps or (part.number in begun and part.number != steps[-1][-1].number):
             steps.append([])
         steps[-1].append(part)
     return steps
@@ -200,7 +201,10 @@ def pictures_of(panel: RecordedPanel, files: Files) -> Iterator[PagePicture]:
     """Yield the picture of each step of a panel: its parts, each pointed at by its number."""
     edge = outline_of(panel)
     for step in _steps(panel, files.words(filed("film.pdf"))):
-        parts = {str(one.number): element_on_panel(files.svg(one.file), one) for one in step}
+        parts: dict[str, list[ReadContour]] = {}
+        for one in step:
+            own = parts.setdefault(str(one.number), [])
+            own += element_on_panel(files.svg(one.file), one)
         shows = [c for contours in parts.values() for c in contours]
         title = f"parts {step[0].number} to {step[-1].number} on {panel.name}"
         yield PagePicture(title, edge, [*edge, *shows], parts, led=True)

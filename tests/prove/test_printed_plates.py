@@ -5,6 +5,8 @@ from io import BytesIO
 import pikepdf
 import pytest
 
+from livery.prove.checks import checks_of
+from livery.prove.files import Files
 from livery.prove.printed_plates import plate_faults, read_plates
 from livery.prove.record import read_record
 from livery.prove.svg_file import read_svg
@@ -21,14 +23,14 @@ lab = [86, 1, 19]
 spares = 0
 choke = "0.3 mm"
 [panel.side]
-outline = { rectangle = ["200 mm", "100 mm"] }
+outline = { rectangle = ["400 mm", "100 mm"] }
 [[panel.side.lettering]]
-text = "A8"
+text = "B88 B88"
 alphabet = "roman"
-cap_height = "30 mm"
+cap_height = "64 mm"
 paint = "cream"
 process = "decal"
-at = ["60 mm", "30 mm"]
+at = ["centre", "20 mm"]
 shade = { paint = "red", depth = "3 mm" }
 """
 
@@ -112,6 +114,12 @@ CHANGES = {
 
 def test_plates_as_laid_hold(made, tmp_path):
     assert faults(made, tmp_path) == ""
+
+
+def test_the_list_of_a_word_printed_in_runs_holds(made):
+    record, files = read_record(made), Files(made)
+    assert "1 of 2" in files.text("cut/film.txt")
+    assert [f.message for c in checks_of(record) for f in c.findings(files)] == []
 
 
 @pytest.mark.parametrize("words", CHANGES)
