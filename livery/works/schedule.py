@@ -1,9 +1,10 @@
 """The plan of the works done on the earliest day, then with fewest sessions.
 
-Rules make a first plan, changes of its order a better one, and a constraint solver the best of so many
-steps as it can take.  Its stages are solved one after another, each result fixed before the next:
-the day all is done and cured, the number of spraying sessions, the tape on fresh paint, the minute, the keyings, and last
-the starts, so that the answer is the same every time.  One worker, no wall clock and no floating relaxation, for the same reason.
+Rules make a first plan, changes of its order a better one, and a constraint solver the best of so
+many steps as it can take.  Its stages are solved one after another, each result fixed before the
+next: the day all is done and cured, the number of spraying sessions, the tape on fresh paint, the
+minute, the keyings, and last the starts, so that the answer is the same every time.  One worker, no
+wall clock and no floating relaxation, for the same reason.
 """
 
 from __future__ import annotations
@@ -317,9 +318,10 @@ class _Model:
         """Return what is to be least, the first first."""
         sprayed = [s.present for s in self.slots.values() if s.leader.paint]
         keyed = [k for k, _ in self.keys.values()]
-        starts = [self.start[s.name] for s in self.steps] + [b for _, b in self.keys.values()]
+        # A surface is keyed shortly before it is sprayed, not as soon as it can be.
+        starts = sum(self.start.values()) * 2 - sum(b for _, b in self.keys.values())
         fresh = sum(is_fresh * mm for is_fresh, mm in self.fresh)
-        return self.day, sum(sprayed), fresh, self.finish, sum(keyed), sum(starts)
+        return self.day, sum(sprayed), fresh, self.finish, sum(keyed), starts
 
     def hint(self, schedule: Schedule) -> None:
         """Show the solver a plan to begin from."""

@@ -291,6 +291,13 @@ def test_what_passes_its_latest_recoating_is_keyed_first():
     assert [s.keys for s in plan.sessions] == ["", "", "a1", ""]
 
 
+def test_a_surface_is_keyed_shortly_before_it_is_sprayed():
+    first, second = chain("a", ["red", "blue"], most=60)
+    plan = plan_schedule([first, replace(second, not_before=3 * DAY)], DAYS)
+    assert [s.keys for s in plan.sessions] == ["", "a1", ""]
+    assert plan.sessions[1].start >= 2 * DAY
+
+
 def test_each_session_says_what_holds_it():
     plan = plan_schedule(chain("a", ["red", "blue"], dry=60), DAYS)
     assert [s.held_by for s in plan.sessions] == ["the day work begins", "working hours"]
