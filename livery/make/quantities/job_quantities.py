@@ -59,7 +59,21 @@ class Quantity:
 def quantities(making: Making) -> tuple[Quantity, ...]:
     """Return every quantity of a job: paints, tapes, leaf, film, and what is printed."""
     rows = (*_paints(making), *_tapes(making), *_leaf(making), *_film(making))
-    return (*rows, *_transfer_paper(making), *_size_masks(making))
+    return (*rows, *_transfer_paper(making), *_size_masks(making), *_plates(making))
+
+
+def _plates(making: Making) -> Iterator[Quantity]:
+    """Yield the plates to have made, one by one."""
+    for plan in making.plan.plates:
+        box = bounds(plan.plate.outline)
+        metal = "" if plan.metal is None else f" in {plan.metal.title}"
+        high = plan.plate.section_mm + plan.plate.relief_mm
+        how = (
+            f"{box.width:.1f} x {box.height:.1f} mm, {high:.1f} mm thick in all, "
+            f"{filed(f'plate-{plan.name}.txt')}",
+        )
+        item = f"{plan.name}, by {plan.making.value}{metal}"
+        yield Quantity("plate", item, 1.0, "pieces", "1", price=None, how=how)
 
 
 def _size_masks(making: Making) -> Iterator[Quantity]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 from pathlib import Path
 
 import ezdxf
@@ -62,6 +63,12 @@ def files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
     again, _ = make_files(examine(file))
     assert made == again
     return made
+
+
+def test_each_plate_is_on_the_list_of_what_to_buy(files: dict[str, bytes]) -> None:
+    rows = [r for r in json.loads(files["order/quantities.json"])["quantities"] if r["kind"] == "plate"]
+    assert [r["item"] for r in rows] == ["cast, by sand casting in brass", "etched, by etching"]
+    assert rows[0]["how"][0].startswith("60.0 x 30.0 mm, 2.8 mm thick in all")
 
 
 def test_a_cast_plate_has_a_pattern_and_an_etched_one_none(files: dict[str, bytes]) -> None:
