@@ -66,7 +66,9 @@ def files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
 
 
 def test_each_plate_is_on_the_list_of_what_to_buy(files: dict[str, bytes]) -> None:
-    rows = [r for r in json.loads(files["order/quantities.json"])["quantities"] if r["kind"] == "plate"]
+    rows = [
+        r for r in json.loads(files["order/quantities.json"])["quantities"] if r["kind"] == "plate"
+    ]
     assert [r["item"] for r in rows] == ["cast, by sand casting in brass", "etched, by etching"]
     assert rows[0]["how"][0].startswith("60.0 x 30.0 mm, 2.8 mm thick in all")
 
