@@ -44,8 +44,8 @@ from livery.write.index_page import index_page
 from livery.write.pdf import pdf_bytes
 from livery.write.pdf_x import is_of_a_press
 from livery.write.pdf_x_keys import check_pdf_x
-from livery.write.png import NoCairoError, drawn_dpi, png_bytes
-from livery.write.png_files import png_files
+from livery.write.png import NoCairoError, drawn_dpi
+from livery.write.png_files import Picture, png_files
 from livery.write.preview_page import Preview
 from livery.write.separations import check_separations, separations_pdf
 from livery.write.svg import svg_text
@@ -112,9 +112,10 @@ def files_of(
             f"{sheet.name}.dxf": dxf,
             f"{sheet.name}.plt": hpgl_bytes(drawing),
         }
+    printed: dict[str, Picture] = {}
     if making.prints:
         say(step_words(4, "transfers to print"))
-        _add_transfers(files, making, examined, lines)
+        printed = _add_transfers(files, making, examined)
     say(step_words(5, "setting-out sheets and templates"))
     marked_out = {
         panel.name: setting_out(
@@ -144,7 +145,7 @@ def files_of(
         files |= plate_files(plate, colours, model.job.paper, model.job.bed_mm)
     pictured += [f"plate-{plate.name}" for plate in examined.plan.plates]
     say(step_words(6, f"pictures, {len(pictured)} in all"))
-    _add_pictures(files, pictured, lines)
+    _add_pictures(files, pictured, printed, lines)
     _add_cards(files, examined, lines, say)
     files["sizes.csv"] = size_csv(examined.plan.sizes).encode()
     files["sizes.txt"] = size_text(examined.plan.sizes).encode()
@@ -233,9 +234,9 @@ def _add_vehicles(
 
 
 def _add_transfers(
-    files: dict[str, bytes], making: Making, examined: Examined, lines: dict[str, None]
-) -> None:
-    """Add the plates of all that is printed, and a picture of each page on clear ground."""
+    files: dict[str, bytes], making: Making, examined: Examined
+) -> dict[str, Picture]:
+    """Add the plates of all that is printed; return a picture of each page on clear ground."""
     model = making.model
     labs = {name: colour.target.lab for name, colour in examined.colours.items()}
     pages = spot_pages(making.prints, model.transfer, labs)
@@ -250,21 +251,25 @@ def _add_transfers(
             check_pdf_x(own)
         files["print-transfers-own-printer.pdf"] = own
     dpi = float(model.transfer.resolution)
-    for page in making.prints:
-        check_page(page, files[f"{page.name}.svg"])
-        try:
-            svg = files[f"{page.name}.svg"].decode()
-            files[f"{page.name}.png"] = png_bytes(svg, dpi=dpi, ground=None)
-        except NoCairoError as missing:
-            lines[str(missing)] = None
-
-
-def _add_pictures(files: dict[str, bytes], pictured: Sequence[str], lines: dict[str, None]) -> None:
-    """Add the PNG of each SVG named; if there is no Cairo, a line that says why not."""
     pictures = {}
+    for page in making.prints:
+        svg = files[f"{page.name}.svg"]
+        check_page(page, svg)
+        pictures[page.name] = Picture(svg.decode(), dpi, None)
+    return pictures
+
+
+def _add_pictures(
+    files: dict[str, bytes],
+    pictured: Sequence[str],
+    printed: Mapping[str, Picture],
+    lines: dict[str, None],
+) -> None:
+    """Add the PNG of each SVG named, and of what is printed; without Cairo, a line that says so."""
+    pictures = dict(printed)
     for name in pictured:
         svg = files[f"{name}.svg"].decode()
-        pictures[name] = svg, drawn_dpi(svg, PICTURE_DPI, PICTURE_DOTS)
+        pictures[name] = Picture(svg, drawn_dpi(svg, PICTURE_DPI, PICTURE_DOTS))
     try:
         files |= {f"{name}.png": png for name, png in png_files(pictures).items()}
     except NoCairoError as missing:

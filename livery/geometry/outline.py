@@ -214,7 +214,8 @@ EMPTY = Outline(())
 
 def carry(transform: Transform, point: Point) -> Point:
     """Return ``point`` carried by an affine transform."""
-    return Point(*transform.transformPoint(point))
+    xx, xy, yx, yy, dx, dy = transform
+    return Point(xx * point.x + yx * point.y + dx, xy * point.x + yy * point.y + dy)
 
 
 def translated(outline: Outline, dx: float, dy: float) -> Outline:

@@ -57,13 +57,13 @@ def png_bytes(
     return picture if ground else _of_size(picture, drawn_at)
 
 
-def is_drawn(svg: str, *, dpi: float) -> bool:
+def is_drawn(svg: str, *, dpi: float, ground: str | None = WHITE) -> bool:
     """Return whether the PNG of an SVG text at ``dpi`` is kept, and need not be drawn.
 
     Raises:
         NoCairoError: the system's Cairo library is missing.
     """
-    return is_known(_drawn, svg, drawn_dpi(svg, dpi), None, _cairo_version(), WHITE)
+    return is_known(_drawn, svg, drawn_dpi(svg, dpi), None, _cairo_version(), ground)
 
 
 def dots_of(svg: str, dpi: float) -> float:

@@ -13,8 +13,9 @@ import subprocess
 import sys
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from typing import NamedTuple
 
-from livery.write.png import dots_of, is_drawn, png_bytes
+from livery.write.png import WHITE, dots_of, is_drawn, png_bytes
 
 LEAST_DOTS = 100_000_000
 """Fewer are drawn here: about 2 s, where a process takes 0.4 s to begin."""
@@ -22,20 +23,29 @@ _RUN = "from livery.write.png_files import main; main()"
 _SIZE_BYTES = 8
 
 
-def png_files(pictures: Mapping[str, tuple[str, float]]) -> dict[str, bytes]:
-    """Return the PNG of each picture by its name: of an SVG text at so many dots to the inch.
+class Picture(NamedTuple):
+    """An SVG text to be drawn at so many dots to the inch, on a ground or clear where None is given."""
+
+    svg: str
+    dpi: float
+    ground: str | None = WHITE
+
+
+def png_files(pictures: Mapping[str, Picture]) -> dict[str, bytes]:
+    """Return the PNG of each picture by its name.
 
     Raises:
         NoCairoError: the system's Cairo library is missing.
     """
     new = {
-        name: dots_of(svg, dpi)
-        for name, (svg, dpi) in pictures.items()
-        if not is_drawn(svg, dpi=dpi)
+        name: dots_of(one.svg, one.dpi)
+        for name, one in pictures.items()
+        if not is_drawn(one.svg, dpi=one.dpi, ground=one.ground)
     }
     found = _drawn_elsewhere(pictures, new) if sum(new.values()) >= LEAST_DOTS else {}
     return {
-        name: found.get(name) or png_bytes(svg, dpi=dpi) for name, (svg, dpi) in pictures.items()
+        name: found.get(name) or png_bytes(one.svg, dpi=one.dpi, ground=one.ground)
+        for name, one in pictures.items()
     }
 
 
@@ -47,7 +57,7 @@ def processors() -> int:
 
 
 def _drawn_elsewhere(
-    pictures: Mapping[str, tuple[str, float]], dots: Mapping[str, float]
+    pictures: Mapping[str, Picture], dots: Mapping[str, float]
 ) -> dict[str, bytes]:
     """Return the pictures drawn in as many processes as there are processors; none by one."""
     shares = _shares(dots, processors())
@@ -67,7 +77,7 @@ def _shares(dots: Mapping[str, float], count: int) -> list[list[str]]:
     return [share for share in shares if share]
 
 
-def _by_process(pictures: Sequence[tuple[str, float]]) -> list[bytes]:
+def _by_process(pictures: Sequence[Picture]) -> list[bytes]:
     """Return the pictures that a process of its own gives back, in order."""
     given = json.dumps(pictures).encode()
     path = os.pathsep.join(entry for entry in sys.path if entry)
@@ -93,7 +103,7 @@ def _by_process(pictures: Sequence[tuple[str, float]]) -> list[bytes]:
 
 def main() -> None:
     """Draw what is asked for on standard input and write each picture, after its size."""
-    for svg, dpi in json.load(sys.stdin):
-        picture = png_bytes(svg, dpi=dpi)
+    for svg, dpi, ground in json.load(sys.stdin):
+        picture = png_bytes(svg, dpi=dpi, ground=ground)
         sys.stdout.buffer.write(len(picture).to_bytes(_SIZE_BYTES, "big") + picture)
         sys.stdout.buffer.flush()

@@ -10,19 +10,20 @@ import pytest
 from livery import work_cache
 from livery.write import png_files as several
 from livery.write.png import dots_of, drawn_dpi, png_bytes
-from livery.write.png_files import _shares, png_files
+from livery.write.png_files import Picture, _shares, png_files
 
 SVGS = {
     f"p{i}": f'<svg xmlns="http://www.w3.org/2000/svg" width="{9 + i}mm" height="6mm" '
     f'viewBox="0 0 {9 + i} 6"><path d="M1 1H{4 + i}V5Z" fill="#204020"/></svg>'
     for i in range(3)
 }
-PICTURES = {name: (svg, 150.0) for name, svg in SVGS.items()}
+PICTURES = {name: Picture(svg, 150.0) for name, svg in SVGS.items()}
+PICTURES["p2"] = PICTURES["p2"]._replace(ground=None)
 
 
 @pytest.fixture
 def alone() -> dict[str, bytes]:
-    return {name: png_bytes(svg, dpi=150) for name, svg in SVGS.items()}
+    return {name: png_bytes(one.svg, dpi=150, ground=one.ground) for name, one in PICTURES.items()}
 
 
 def test_several_processes_draw_the_same_bytes(
@@ -38,7 +39,7 @@ def test_several_processes_draw_the_same_bytes(
     monkeypatch.setattr(several, "LEAST_DOTS", 1)
     monkeypatch.setattr(several, "processors", lambda: 2)
     monkeypatch.setattr(subprocess, "run", counted)
-    monkeypatch.setattr(several, "png_bytes", lambda svg, dpi: pytest.fail("drawn here"))
+    monkeypatch.setattr(several, "png_bytes", lambda svg, **_: pytest.fail("drawn here"))
     found = png_files(PICTURES)
     assert found == alone
     assert list(found) == list(SVGS)
