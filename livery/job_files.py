@@ -45,7 +45,7 @@ from livery.write.pdf import pdf_bytes
 from livery.write.pdf_x import is_of_a_press
 from livery.write.pdf_x_keys import check_pdf_x
 from livery.write.png import NoCairoError, drawn_dpi
-from livery.write.png_files import Picture, png_files
+from livery.write.png_files import PictureToDraw, png_files
 from livery.write.preview_page import Preview
 from livery.write.separations import check_separations, separations_pdf
 from livery.write.svg import svg_text
@@ -112,7 +112,7 @@ def files_of(
             f"{sheet.name}.dxf": dxf,
             f"{sheet.name}.plt": hpgl_bytes(drawing),
         }
-    printed: dict[str, Picture] = {}
+    printed: dict[str, PictureToDraw] = {}
     if making.prints:
         say(step_words(4, "transfers to print"))
         printed = _add_transfers(files, making, examined)
@@ -235,7 +235,7 @@ def _add_vehicles(
 
 def _add_transfers(
     files: dict[str, bytes], making: Making, examined: Examined
-) -> dict[str, Picture]:
+) -> dict[str, PictureToDraw]:
     """Add the plates of all that is printed; return a picture of each page on clear ground."""
     model = making.model
     labs = {name: colour.target.lab for name, colour in examined.colours.items()}
@@ -255,21 +255,21 @@ def _add_transfers(
     for page in making.prints:
         svg = files[f"{page.name}.svg"]
         check_page(page, svg)
-        pictures[page.name] = Picture(svg.decode(), dpi, None)
+        pictures[page.name] = PictureToDraw(svg.decode(), dpi, None)
     return pictures
 
 
 def _add_pictures(
     files: dict[str, bytes],
     pictured: Sequence[str],
-    printed: Mapping[str, Picture],
+    printed: Mapping[str, PictureToDraw],
     lines: dict[str, None],
 ) -> None:
     """Add the PNG of each SVG named, and of what is printed; without Cairo, a line that says so."""
     pictures = dict(printed)
     for name in pictured:
         svg = files[f"{name}.svg"].decode()
-        pictures[name] = Picture(svg, drawn_dpi(svg, PICTURE_DPI, PICTURE_DOTS))
+        pictures[name] = PictureToDraw(svg, drawn_dpi(svg, PICTURE_DPI, PICTURE_DOTS))
     try:
         files |= {f"{name}.png": png for name, png in png_files(pictures).items()}
     except NoCairoError as missing:

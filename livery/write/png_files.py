@@ -23,7 +23,7 @@ _RUN = "from livery.write.png_files import main; main()"
 _SIZE_BYTES = 8
 
 
-class Picture(NamedTuple):
+class PictureToDraw(NamedTuple):
     """An SVG text to be drawn at so many dots to the inch, on a ground or clear where None is given."""
 
     svg: str
@@ -31,7 +31,7 @@ class Picture(NamedTuple):
     ground: str | None = WHITE
 
 
-def png_files(pictures: Mapping[str, Picture]) -> dict[str, bytes]:
+def png_files(pictures: Mapping[str, PictureToDraw]) -> dict[str, bytes]:
     """Return the PNG of each picture by its name.
 
     Raises:
@@ -57,7 +57,7 @@ def processors() -> int:
 
 
 def _drawn_elsewhere(
-    pictures: Mapping[str, Picture], dots: Mapping[str, float]
+    pictures: Mapping[str, PictureToDraw], dots: Mapping[str, float]
 ) -> dict[str, bytes]:
     """Return the pictures drawn in as many processes as there are processors; none by one."""
     shares = _shares(dots, processors())
@@ -77,7 +77,7 @@ def _shares(dots: Mapping[str, float], count: int) -> list[list[str]]:
     return [share for share in shares if share]
 
 
-def _by_process(pictures: Sequence[Picture]) -> list[bytes]:
+def _by_process(pictures: Sequence[PictureToDraw]) -> list[bytes]:
     """Return the pictures that a process of its own gives back, in order."""
     given = json.dumps(pictures).encode()
     path = os.pathsep.join(entry for entry in sys.path if entry)

@@ -10,14 +10,14 @@ import pytest
 from livery import work_cache
 from livery.write import png_files as several
 from livery.write.png import dots_of, drawn_dpi, png_bytes
-from livery.write.png_files import Picture, _shares, png_files
+from livery.write.png_files import PictureToDraw, _shares, png_files
 
 SVGS = {
     f"p{i}": f'<svg xmlns="http://www.w3.org/2000/svg" width="{9 + i}mm" height="6mm" '
     f'viewBox="0 0 {9 + i} 6"><path d="M1 1H{4 + i}V5Z" fill="#204020"/></svg>'
     for i in range(3)
 }
-PICTURES = {name: Picture(svg, 150.0) for name, svg in SVGS.items()}
+PICTURES = {name: PictureToDraw(svg, 150.0) for name, svg in SVGS.items()}
 PICTURES["p2"] = PICTURES["p2"]._replace(ground=None)
 
 
