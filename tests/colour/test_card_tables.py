@@ -134,11 +134,11 @@ def test_every_bad_row_is_told_with_its_line(tmp_path):
     [
         ("cards.csv", "", "has no rows"),
         ("cards.csv", "name,L,a,b\n", "has no colours"),
-        ("cards.csv", "name,red,green,blue\nx,1,2,3\n", "tell of no Lab, XYZ or reflectance"),
+        ("cards.csv", "name,red,green,blue\nx,1,2,3\n", "name no Lab, XYZ or reflectance"),
         ("cards.csv", "# illuminant: D66\nname,L,a,b\nx,1,2,3\n", "Illuminant 'D66' is not known"),
         ("cards.csv", "# uncertainty: low\nname,L,a,b\nx,1,2,3\n", "'low' is not a number"),
         ("cards.csv", f"name,L,a,b\n{'x' * 200_000},1,2,3\n", "cannot be read: field larger"),
-        ("cards.csv", "x" * 200_000, "tell of no Lab, XYZ or reflectance"),
+        ("cards.csv", "x" * 200_000, "name no Lab, XYZ or reflectance"),
         ("cards.xls", "", "not a kind of colour table"),
     ],
 )
