@@ -30,10 +30,11 @@ _UPWARDS = (0.7e-4, 1e-4)
 in millimetres (chosen). Larger, and a place further away is taken; with none, rounding would
 choose."""
 _DECIMALS = 3
-_STEPS = 10
-"""Spacings that are tried each way (chosen: each is a setting of the words)."""
 """Decimals of a millimetre that a move is rounded to (chosen: what a table of sizes shows). Fewer,
 and words could stand nearer a rivet than the gap."""
+_STEPS = 10
+"""Spacings that are tried each way (chosen: each is a setting of the words). More take longer; fewer
+miss a spacing that clears the rivets."""
 
 
 class _Room(NamedTuple):
