@@ -151,6 +151,8 @@ def photograph(
     contrast=0.0,
     noise=0.004,
     quality=90,
+    flare=0.0,
+    second=("D65", 0.0),
     paints=PAINTS,
     cards=(),
 ):
@@ -160,7 +162,9 @@ def photograph(
     nearly the same light, after it.
 
     gradient: change of the log of the light per diagonal, across and down; contrast: strength
-    of an S-shaped curve on the encoded values; vignette: stops that the corners lack; paints: reflectances by name; cards: places
+    of an S-shaped curve on the encoded values; vignette: stops that the corners lack; flare: share
+    of the mean light that lies over everything; second: another light, and its share at the right
+    edge, none at the left; paints: reflectances by name; cards: places
     (0 to 1 across and down) of 18 % cards.
     """
     rng = np.random.default_rng(seed)
@@ -189,6 +193,9 @@ def photograph(
     seen = _sensitivities(camera) * _light(light)[:, None]
     rgb = (np.array(spectra) @ seen / seen.sum(0)) * (1 if camera == 1 else np.asarray(cast))
     rgb = rgb @ _camera_matrix(camera, light) * (np.asarray(cast) if camera == 1 else 1)
+    other = np.array(spectra) @ (_sensitivities(camera) * _light(second[0])[:, None]) / seen.sum(0)
+    other = (other * (1 if camera == 1 else np.asarray(cast))) @ _camera_matrix(camera, light)
+    other = other * (np.asarray(cast) if camera == 1 else 1)
     y, x = np.mgrid[:height, :width] + 0.5
     diagonal = np.hypot(width, height)
     lit = exposure * np.exp(
@@ -198,10 +205,11 @@ def photograph(
     # The cosine law: light falls as 1 / (1 + tan^2)^2 about the optical axis.
     lit = lit / (1 + (2.0 ** (vignette / 2) - 1) * outward) ** 2
     scene = (
-        rgb[labels]
+        (rgb[labels] + (other - rgb)[labels] * (second[1] * x / width)[..., None])
         * lit[..., None]
         * (1 + 0.01 * gaussian_filter(rng.normal(size=(height, width)), 2)[..., None])
     )
+    scene = scene + flare * scene.mean(axis=(0, 1))
     scene = scene + rng.normal(size=scene.shape) * noise * np.sqrt(np.maximum(scene, 0) + 0.01)
     scene = gaussian_filter(scene, (0.7, 0.7, 0))
     encoded = np.clip(colour.models.eotf_inverse_sRGB(scene), 0, 1)
