@@ -11,7 +11,7 @@ from livery.geometry.measure import area, length
 from livery.geometry.outline import Contour, Outline, Point, Segment
 from livery.geometry.segments import segment_length, with_ends
 from livery.geometry.simplify import merged
-from livery.lettering.knife_corners import eased
+from livery.lettering.knife_corners import eased_corners
 
 LEAST_MM = 0.025
 """Segments shorter than this, in millimetres, only make a knife stutter (common practice: about a
@@ -52,7 +52,7 @@ def as_cut(
     cleaned = [c for c in contours if 2.0 * abs(area(c)) > least_mm * length(c)]
     done, sharp = [], []
     for contour in cleaned:
-        soft, left = eased(contour, outside_corner_mm, inside_corner_mm)
+        soft, left = eased_corners(contour, outside_corner_mm, inside_corner_mm)
         done.append(soft)
         sharp += left
     counters = sum(area(c) < 0.0 for c in done)

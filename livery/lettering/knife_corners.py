@@ -22,7 +22,7 @@ class _Fillet(NamedTuple):
     arc: Arc
 
 
-def eased(contour: Contour, left_mm: float, right_mm: float) -> tuple[Contour, list[Point]]:
+def eased_corners(contour: Contour, left_mm: float, right_mm: float) -> tuple[Contour, list[Point]]:
     """Return a closed contour with its corners eased, and the corners that had no room.
 
     ``left_mm`` is the radius for corners that turn left (the outside corners of a

@@ -40,7 +40,7 @@ def _without_plugins() -> Iterator[None]:
     try:
         yield
     finally:
-        del sys.modules[_PLUGINS]
+        sys.modules.pop(_PLUGINS, None)  # another thread may have taken it away already
 
 
 class Entry(BaseModel):

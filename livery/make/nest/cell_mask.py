@@ -138,6 +138,6 @@ def whole_bytes(bits: int) -> int:
     return -(-bits // 8) * 8
 
 
-def shifted(mask: int, places: int) -> int:
+def moved_mask(mask: int, places: int) -> int:
     """Return a mask moved up by ``places`` bits, down if negative; what falls below 0 is lost."""
     return mask << places if places >= 0 else mask >> -places

@@ -7,7 +7,7 @@ import random
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from livery.make.nest.cell_mask import CellShape, cells_of, meeting_places, shifted, whole_bytes
+from livery.make.nest.cell_mask import CellShape, cells_of, meeting_places, moved_mask, whole_bytes
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -169,7 +169,7 @@ class Filler:
         for spot in laid[front.seen :]:
             meet, origin = self._meeting((self._kinds[spot.body], spot.turn), (kind, turn))
             at = (spot.column - front.base) * self.stride + spot.row - origin
-            front.blocked |= shifted(meet, at)
+            front.blocked |= moved_mask(meet, at)
         front.seen = len(laid)
         columns, rows = self._room[kind][turn]
         reach = used + self.pad + 1

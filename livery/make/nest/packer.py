@@ -28,9 +28,9 @@ from livery.make.nest.packing import (
     NestSettings,
     as_nest,
     bodies_of,
-    closed_up,
-    drawn_in,
+    drawn_together,
     room_on,
+    slid_together,
 )
 from livery.write.png_files import processors
 
@@ -82,7 +82,7 @@ def improved(
         for answer in _answers(strip, range(seed, seed + processors())):
             found = _laid(answer, bodies, made.media, settings.spacing_mm)
             if found is not None:
-                found = drawn_in(
+                found = drawn_together(
                     found, settings.spacing_mm, room_on(made.media)[1], STEPS_A_SECOND * seconds
                 )
                 best = _with_sheet(best, sheet, as_nest(found, made.media))
@@ -129,7 +129,7 @@ def _laid(
         body = next(b for b in bodies[name] if (b.turn - first.turn - round(turn)) % 360 == 0)
         left, bottom = _turned_corner(first, body)
         laid.append((body, 0, 0, (x - spacing + left, max(0.0, y - spacing + bottom))))
-    return closed_up(laid, spacing, MOST_CLOSING_MM) if _sound(laid, media, spacing) else None
+    return slid_together(laid, spacing, MOST_CLOSING_MM) if _sound(laid, media, spacing) else None
 
 
 def _asked(strip: dict[str, Any]) -> dict[str, Any] | None:

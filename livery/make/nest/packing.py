@@ -161,9 +161,9 @@ def nest(pieces: Sequence[NestPiece], media: Media, settings: NestSettings | Non
         corner = spot.column * filler.cell, spot.row * filler.cell
         laid.append((body, copies[spot.body], spot.sheet, corner))
         copies[spot.body] += 1
-    laid = closed_up(laid, settings.spacing_mm, 2 * filler.cell)
+    laid = slid_together(laid, settings.spacing_mm, 2 * filler.cell)
     if settings.tries != 0:
-        laid = drawn_in(laid, settings.spacing_mm, wide, MOST_STEPS)
+        laid = drawn_together(laid, settings.spacing_mm, wide, MOST_STEPS)
     return as_nest(laid, media)
 
 
@@ -171,7 +171,7 @@ Laid = tuple[Body, int, int, tuple[float, float]]
 """A body laid: itself, which copy, on which sheet, and its corner inside the margins."""
 
 
-def closed_up(laid: Sequence[Laid], spacing: float, reach: float) -> list[Laid]:
+def slid_together(laid: Sequence[Laid], spacing: float, reach: float) -> list[Laid]:
     """Return bodies laid on the grid slid together as far as the spacing lets them."""
     from shapely import affinity
 
@@ -188,7 +188,7 @@ def closed_up(laid: Sequence[Laid], spacing: float, reach: float) -> list[Laid]:
     return closed
 
 
-def drawn_in(laid: Sequence[Laid], spacing: float, wide: float, steps: int) -> list[Laid]:
+def drawn_together(laid: Sequence[Laid], spacing: float, wide: float, steps: int) -> list[Laid]:
     """Return bodies moved together on each sheet long enough for it to pay."""
     from shapely import affinity
 
@@ -206,7 +206,7 @@ def drawn_in(laid: Sequence[Laid], spacing: float, wide: float, steps: int) -> l
                 (body, copy, on, (x + dx, y + dy))
                 for (body, copy, on, (x, y)), (dx, dy) in zip(there, moves, strict=True)
             ]
-            there = closed_up(there, spacing, CLOSED_AFTER_MM)
+            there = slid_together(there, spacing, CLOSED_AFTER_MM)
         drawn += there
     return drawn
 
