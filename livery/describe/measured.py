@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from livery.describe.changes import Written
+from livery.describe.outside import outside_note
 from livery.findings import Finding, LiveryError, Place, Severity
 from livery.toml.places import Key, nearest_place
 from livery.toml.read import is_file
@@ -111,7 +112,10 @@ def _outline(
         )
     path = write_path(found.outline.transformed(Offset(0.0, float(foot.exact))), 3)
     own = {"beside": use["beside"]} if "beside" in use else {}
-    return {"path": path, "unit": "mm", **own}, ()
+    file = survey.picture_file(survey.model.trace[name].picture).resolve()
+    is_beside = file.is_relative_to(survey.file.parent.resolve())
+    notes = () if is_beside else (outside_note(file.name, file, ""),)
+    return {"path": path, "unit": "mm", **own}, notes
 
 
 def _uses(key: Key, data: Any) -> Iterator[tuple[Key, Mapping[str, Any]]]:

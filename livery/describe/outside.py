@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from livery.describe.load import Description
 from livery.findings import Finding, Severity
 from livery.toml.read import is_file
+
+if TYPE_CHECKING:
+    from livery.describe.load import Description
 
 _IN_ANY_TABLE = ("file", "image", "photo", "chart_values")
 _IN_PAINT = ("palette", "tints", "model", "record", "shelf")
@@ -30,12 +32,12 @@ def files_outside(description: Description) -> Iterator[Finding]:
     }
     for read in dict.fromkeys(place.file for place in description.places.values()):
         if not read.resolve().is_relative_to(root):
-            yield _note(str(read), read.resolve(), included.get(read.resolve(), ""))
+            yield outside_note(str(read), read.resolve(), included.get(read.resolve(), ""))
     own = description.data.get("row")
     for table in dict.fromkeys(description.tables):
         if not table.resolve().is_relative_to(root):
             # A vehicle's own row is no entry of its train.
-            yield _note(str(table), table.resolve(), "row.table" if own else "")
+            yield outside_note(str(table), table.resolve(), "row.table" if own else "")
     elsewhere = (
         *_named(description.data, "", _IN_ANY_TABLE),
         *_named(description.data.get("job"), "job", _IN_JOB),
@@ -50,10 +52,11 @@ def files_outside(description: Description) -> Iterator[Finding]:
 def _outside(description: Description, key: str, name: str, root: Path) -> Iterator[Finding]:
     file = description.folder_of(key) / name
     if is_file(file) and not file.resolve().is_relative_to(root):
-        yield _note(name, file.resolve(), key)
+        yield outside_note(name, file.resolve(), key)
 
 
-def _note(name: str, file: Path, key: str) -> Finding:
+def outside_note(name: str, file: Path, key: str) -> Finding:
+    """Return the note that a file is read from outside the description's folder."""
     return Finding(
         "file-outside",
         f'"{name}" is read from outside the folder of the description: {file}',

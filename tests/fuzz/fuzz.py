@@ -421,6 +421,37 @@ def _read_picture(file: Path) -> object:
     return upright_size(file), load_photograph(file)
 
 
+SURVEY = b"""\
+[picture.side]
+file = "side.png"
+size = [1000, 400]
+lengths = ["100,300 900,300 = 16 ft", "100,300 100,100 = 4 ft"]
+edges = ["1,1 20,1 40,1.5"]
+
+[[measure.waist]]
+picture = "side"
+height = "400,200 from 100,300 900,300"
+
+[colour.green]
+picture = "side"
+region = "rectangle 100,50 180,90"
+card = ["grey card: spot 500,300 20 = 18 %"]
+
+[trace.four]
+picture = "side"
+letter = "210,80 320,240"
+"""
+
+
+def _read_survey(file: Path) -> object:
+    from livery.survey.named_looks import named_looks
+    from livery.survey.named_sizes import named_sizes
+    from livery.survey.survey_file import load_survey
+
+    survey = load_survey(file)
+    return named_sizes(survey), named_looks(survey)
+
+
 def _letters() -> tuple[bytes, ...]:
     from PIL import Image
 
@@ -583,6 +614,7 @@ READERS: dict[str, Reader] = {
     "description": Reader(".toml", lambda: (JOB,), _read_description),
     "job": Reader(".toml", lambda: (JOB,), _read_job),
     "book": Reader(".toml", lambda: (BOOK,), _read_book),
+    "survey": Reader(".toml", lambda: (SURVEY,), _read_survey),
     "record": Reader(".toml", lambda: (RECORD,), _by("livery.colour.mixing.record", "read_record")),
     "palette": Reader(
         ".toml", lambda: (PALETTE,), _by("livery.colour.palette_file", "read_palette")

@@ -215,6 +215,15 @@ def test_a_description_uses_what_was_traced_and_sampled_by_name(job):
     assert "side: " in words and "cab-green: Lab" in words
 
 
+def test_a_picture_from_elsewhere_is_noted(job, tmp_path_factory):
+    elsewhere = tmp_path_factory.mktemp("elsewhere") / "d.png"
+    job.with_name("d.png").rename(elsewhere)
+    survey = job.with_name("survey.toml")
+    survey.write_text(survey.read_text().replace('file = "d.png"', f'file = "{elsewhere}"'))
+    (note,) = [f for f in examine(job).findings if f.code == "file-outside"]
+    assert str(elsewhere) in note.message and note.place.line > 5
+
+
 @pytest.mark.parametrize(
     ("old", "new", "words"),
     [
