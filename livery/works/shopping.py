@@ -28,9 +28,9 @@ BRUSH_CLEANER_ML = 50.0
 """Cleaner for a brush or a roller after a session, in millilitres (common practice). Larger, and
 more is bought."""
 
-ABRASIVE_M2 = 0.05
-"""What one sheet of wet-or-dry paper rubs down, in square metres (common practice). Larger, and
-less is bought."""
+ABRASIVE_M2 = 0.25
+"""What one sheet of wet-or-dry paper rubs down, in square metres (common practice: about four
+times its own size). Larger, and less is bought."""
 
 FILLER_ML_PER_M2, FILLER_LEAST_ML = 150.0, 50.0
 """Stopper to fill grain and dents, and the least that is worked with, in millilitres (common
@@ -44,7 +44,7 @@ WIPE_M2 = 0.5
 """What a lint-free wipe degreases before it is dirty, in square metres (common practice). Larger,
 and fewer are bought."""
 
-CLOTH_M2 = 0.5
+CLOTH_M2 = 2.0
 """What a tack cloth wipes before it is full, in square metres (common practice). Larger, and fewer
 are bought."""
 
@@ -328,7 +328,13 @@ def _abrasives(works: Works, making: Making) -> Iterator[Quantity]:
         sheets = max(1, math.ceil(m2 / ABRASIVE_M2 - 1e-9))
         how = f"{m2 * 1e4:.0f} cm² rubbed, {ABRASIVE_M2 * 1e4:g} cm² a sheet (common practice)"
         yield Quantity(
-            "abrasive", grit, m2 / ABRASIVE_M2, "pieces", f"{sheets} sheets", price=None, how=(how,)
+            "abrasive",
+            grit,
+            m2 / ABRASIVE_M2,
+            "pieces",
+            "1 sheet" if sheets == 1 else f"{sheets} sheets",
+            price=None,
+            how=(how,),
         )
 
 

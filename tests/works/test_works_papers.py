@@ -94,8 +94,11 @@ def test_everything_that_is_mixed_is_bought_with_a_reserve(works, making):
     guns = sum(s.mix is not None for s in works.sessions)
     assert rows["cleaner", "gun cleaner"].need == 100.0 * guns
     assert {"abrasive", "cloth", "thinner", "paint", "paper"} <= {kind for kind, _ in rows}
-    # Every grade is for both panels and the frames: 2 x 116 cm2 and 600 cm2, 500 cm2 a sheet.
-    assert rows["abrasive", "grit 600"].buy == "2 sheets"
+    # Every grade is for both panels and the frames: 2 x 116 cm2 and 600 cm2, 2500 cm2 a sheet.
+    assert rows["abrasive", "grit 600"].buy == "1 sheet"
+    assert rows["abrasive", "grit 600"].need == pytest.approx(0.0832 / 0.25, rel=0.01)
+    wiped = sum(s.area_m2 for x in works.sessions if x.mix for s in x.session.steps)
+    assert rows["cloth", "tack cloth"].need == pytest.approx(wiped / 2.0)
 
 
 def test_a_paint_is_listed_once_with_its_test_cards(works, making):
