@@ -199,7 +199,8 @@ class _Places:
         level = np.abs(np.cos(self.heading))
         off = np.where(self.kept, 0.0, (self.x - line) / (box.width / 2.0)) * (1.0 - level)
         each = self.length / self.length.min() + _UPRIGHT * level + _LINED_UP / 3.0 * np.abs(off)
-        each = np.where(self.kept, 1.0, each)
+        # Processors differ in the last bits, which may not rank one place before another.
+        each = np.round(np.where(self.kept, 1.0, each), 6)
         angle = np.arctan2(self.y - box.centre.y, self.x - box.centre.x)
         pairs = each[:, None] + each + _LINED_UP * np.abs(off[:, None] + off)
         pairs += _OPPOSITE * (1.0 + np.cos(angle[:, None] - angle))
