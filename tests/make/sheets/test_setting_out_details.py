@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 from types import SimpleNamespace
 
@@ -13,6 +14,7 @@ from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point
 from livery.geometry.shapes import circle, rectangle
 from livery.layout.piece import PieceKind
 from livery.layout.plan import Baseline
+from livery.make.drawings.template import named_lines, template
 from livery.make.sheets.arc_table import arcs_of, curved_runs, is_curved, offsets_of
 from livery.make.sheets.curve_tables import gores_of
 from livery.make.sheets.datum_chain import datum_gaps, figure_places
@@ -24,7 +26,8 @@ from livery.make.sheets.setting_out import setting_out
 from livery.make.sheets.setting_out_details import strip_ends
 from livery.pipeline import examine, make_files
 from livery.write.pdf import pdf_bytes
-from tests.page_text import text_faults, words_over_lines
+from livery.write.tiled_pdf import tiled_pdf
+from tests.page_text import pages_of, text_faults, words_over_lines
 
 JOB = """\
 [job]
@@ -332,6 +335,26 @@ def test_no_line_runs_through_words_of_these_sheets_either(odd) -> None:
         block = title_block(panel, odd.description.model, odd.description.data)
         pdf = pdf_bytes(setting_out(panel, block, "A4"))
         assert [*text_faults(pdf), *words_over_lines(pdf)] == [], panel.name
+
+
+@pytest.mark.parametrize("paper", ["A4", "A3", "Letter", "Tabloid", "roll"])
+def test_every_tile_names_vehicle_panel_hand_and_the_datums_on_it(van, paper: str) -> None:
+    job = van.description.model.job
+    sheet = {"template_roll": "600 mm"} if paper == "roll" else {"paper": paper}
+    chosen = type(job).model_validate({**van.description.data["job"], **sheet})
+    panel = next(p for p in van.plan.panels if p.name == "other")
+    title = title_block(panel, van.description.model, van.description.data).in_a_line
+    page = replace(template(panel), title=f"{title}: template, full size")
+    pdf = tiled_pdf(page, chosen.template_paper, lines=named_lines(panel))
+    assert list(text_faults(pdf)) == []
+    pages = list(pages_of(pdf))
+    tiles = pages if len(pages) == 1 else pages[1:]
+    for tile in tiles:
+        words = [w.text for w in tile.words]
+        named = " ".join(words)
+        assert "van, Side of the van, right, other hand of side" in named
+        assert "middle" in words  # the level line that crosses every tile
+    assert {"centre"} <= {w.text for tile in tiles for w in tile.words}
 
 
 def test_a_curved_edge_has_its_own_stations_the_way_it_does_not_turn_back() -> None:
