@@ -79,12 +79,6 @@ class CornerArcs:
     arc: ArcPlace
     strands: tuple[str, ...]
 
-    @property
-    def words(self) -> str:
-        """The line of the table."""
-        centre = self.arc.centre
-        return f"centre {centre.x:.2f}, {centre.y:.2f}: {'; '.join(self.strands)}"
-
 
 def lining_details(
     flow: PageFlow, panel: PanelPlan, key: str, pieces: Sequence[Piece], called: str = ""
@@ -242,7 +236,13 @@ def _corners(
             row = []
         row.append(picture)
     _corner_row(flow, row)
-    written_columns(flow, [corner.words for corner in corners])
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for corner in corners:
+        centre = corner.arc.centre
+        alike.setdefault(corner.strands, []).append(f"{centre.x:.2f}, {centre.y:.2f}")
+    for strands, centres in alike.items():
+        flow.text(f"{'; '.join(strands)}; about these centres:", indent=4.0)
+        written_columns(flow, centres)
 
 
 @dataclass(frozen=True, slots=True)
