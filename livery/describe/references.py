@@ -341,6 +341,8 @@ def _plate_positions(plate: PlateEntry, key: str) -> Iterator[tuple[str, Positio
         yield from _words_positions(words, f"{key}.lettering.{i}")
     for i, line in enumerate(plate.single_line):
         yield from _pair(line.at, f"{key}.single_line.{i}.at")
+    for i, artwork in enumerate(plate.artwork):
+        yield from _pair(artwork.at, f"{key}.artwork.{i}.at")
 
 
 def _positions(panel: Panel, key: str) -> Iterator[tuple[str, Position, bool]]:

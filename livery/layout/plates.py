@@ -21,6 +21,7 @@ from livery.layout.fit import PanelFit, take_in_proportion
 from livery.layout.frame import Frame
 from livery.layout.lettering import height_row
 from livery.layout.plan import PlatePlan, SizeRow
+from livery.layout.plate_artwork import plate_artwork
 from livery.layout.plate_making import (
     MAKINGS,
     METALS,
@@ -86,6 +87,16 @@ def lay_plate(
                 edging=edging,
             )
             for i, w in enumerate(entry.lettering)
+        ]
+        words += [
+            plate_artwork(
+                art,
+                f"{key}.artwork.{i}",
+                frame,
+                folder_of(f"{key}.artwork.{i}.file"),
+                difference(outline, edging),
+            )
+            for i, art in enumerate(entry.artwork)
         ]
         across = cutter(entry)
         lines = single_lines(entry, frame, across)

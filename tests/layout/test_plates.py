@@ -204,3 +204,42 @@ def test_a_job_with_neither_panel_nor_plate_is_refused(tmp_path: Path) -> None:
     file.write_text(HEAD, encoding="utf-8")
     (fault,) = load_description(file).faults
     assert fault.code == "missing-key" and "[plate.NAME]" in fault.remedy
+
+
+CREST = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="80mm" viewBox="0 0 60 80">'
+    '<path fill="#c01020" d="M10 0 H50 V80 H10 Z"/><path fill="#f0e0b0" d="M20 20 H40 V60 H20 Z"/>'
+    '<path fill="#202020" d="M25 30 H35 V40 H25 Z"/></svg>'
+)
+
+
+def with_artwork(more: str) -> str:
+    return f'[[plate.one.artwork]]\nfile = "crest.svg"\nat = ["centre", "middle"]\n{more}\n'
+
+
+def test_artwork_stands_up_as_far_as_its_fills_are_seen(tmp_path: Path) -> None:
+    (tmp_path / "crest.svg").write_text(CREST, encoding="utf-8")
+    # 16 mm high on the model: a fifth of the drawing.
+    chosen = with_artwork('height = "160 mm"\nfills = ["#c01020", "#202020"]')
+    plate = laid(tmp_path, RECTANGLE, chosen).plate
+    assert bounds(plate.letters) == pytest.approx((26, 7, 34, 23))
+    assert to_shapely(plate.letters).area == pytest.approx((40 * 80 - 20 * 40 + 10 * 10) / 25)
+    every = laid(tmp_path, RECTANGLE, with_artwork('width = "80 mm"')).plate
+    assert to_shapely(every.letters).area == pytest.approx(40 * 80 / 25)
+    lettered = laid(tmp_path, RECTANGLE, with_artwork('height = "20 mm"') + WORDS).plate
+    assert bounds(lettered.letters).height > 14.0
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        ('height = "290 mm"', "runs off the plate, or over its border"),
+        ('height = "100 mm"\nfills = ["#ffffff"]', "nothing in the drawing has the fill #ffffff"),
+        ("", "needs a height or a width"),
+    ],
+)
+def test_artwork_that_cannot_be_made_is_a_fault(tmp_path: Path, more: str, words: str) -> None:
+    (tmp_path / "crest.svg").write_text(CREST, encoding="utf-8")
+    bordered = RECTANGLE + 'border = { width = "20 mm" }\n'
+    _, found = found_in(tmp_path, bordered, with_artwork(more))
+    assert any(words in f.message for f in found)

@@ -170,6 +170,29 @@ class PlateLimitsEntry(Entry):
     """The least lean of the walls of a casting."""
 
 
+class PlateArtworkEntry(Entry):
+    """A drawing of your own on a plate: its fills stand up, or are sunk, with the letters."""
+
+    file: str
+    """An SVG file with plain fills."""
+    fills: tuple[str, ...] = ()
+    """The fills that stand up or are sunk, as far as they are seen: ["#c01020"]; left out, all."""
+    height: Size | None = None
+    """How high that is to be."""
+    width: Size | None = None
+    """How wide that is to be, if its height is not given."""
+    at: tuple[Where, Where]
+    """Where its middle stands on the plate: [across, up]."""
+
+    @model_validator(mode="after")
+    def _has_one_size(self) -> PlateArtworkEntry:
+        if (self.height is None) == (self.width is None):
+            raise wrong(
+                "artwork", "artwork needs a height or a width", 'Write height = "6 in", or width.'
+            )
+        return self
+
+
 class PlateEntry(Entry):
     """A number, builder's or name plate.
 
@@ -196,6 +219,8 @@ class PlateEntry(Entry):
     """A border along the edge."""
     lettering: tuple[Words, ...] = ()
     """Its words, each with its place."""
+    artwork: tuple[PlateArtworkEntry, ...] = ()
+    """Drawings of your own, each with its place."""
     single_line: tuple[SingleLineEntry, ...] = ()
     """Words in letters of one line, of an engraved plate with sunk letters."""
     letters: Literal["raised", "sunk"] = "raised"
@@ -255,7 +280,7 @@ class PlateEntry(Entry):
 
     @model_validator(mode="after")
     def _has_words(self) -> PlateEntry:
-        if not (self.lettering or self.single_line):
+        if not (self.lettering or self.single_line or self.artwork):
             raise wrong(
                 "missing-key",
                 "what words are on this plate?",
