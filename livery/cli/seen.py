@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 @click.command(context_settings={"ignore_unknown_options": True})
 @click.argument("first")
 @click.argument("second", required=False)
-@click.option("--under", "lamps", multiple=True, help="A CIE illuminant. Repeatable.")
+@click.option("--under", "--lamp", "lamps", multiple=True, help="A CIE illuminant. Repeatable.")
 @click.option("--eyes", multiple=True, help="protan, deutan or tritan: one cone is missing.")
 @click.option(
     "--amount",
