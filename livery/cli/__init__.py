@@ -57,8 +57,8 @@ def _talk_options() -> list[click.Parameter]:
             TALK.set(Talk.QUIET if option.name == "quiet" else Talk.VERBOSE)
 
     said = {
-        "quiet": "Say faults alone: no warnings, notes or progress.",
-        "verbose": "Say each step as it is done, on a line of its own.",
+        "quiet": "Show faults only: no warnings, notes or progress.",
+        "verbose": "Show each step on its own line as it is done.",
     }
     return [
         click.Option(
@@ -163,13 +163,13 @@ MEANT_COMMANDS = {
 @click.option(
     "--no-cache",
     is_flag=True,
-    help="Work everything out again, and keep nothing in the cache folder.",
+    help="Calculate everything again, and keep nothing in the cache folder.",
 )
 def livery(no_cache: bool) -> None:
-    """From drawing and photograph to finished paint on metal, out of one description.
+    """From drawings and photographs to finished paint on metal, from one description.
 
-    Start with "livery new", check what you wrote with "livery check", and make
-    everything it asks for with "livery build".
+    Start with "livery new", check your description with "livery check", and make all its files with
+    "livery build".
     """
     if no_cache:
         os.environ["LIVERY_CACHE"] = "off"

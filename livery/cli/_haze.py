@@ -20,8 +20,9 @@ haze_option = click.option(
     "--haze",
     metavar="SHARE|DISTANCE",
     callback=_read,
-    help='Haze to lighten by, for the scale effect: a share, "3 %", or how far off the prototype '
-    'is seen from, "40 yd" or "30 m", in clear air (visual range 20 km). None unless asked.',
+    help='Haze that lightens the colour, for the scale effect: a share, "3 %", or the distance '
+    'from which the prototype is seen, "40 yd" or "30 m", in clear air (visual range 20 km). '
+    "None if left out.",
 )
 
 

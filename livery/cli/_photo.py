@@ -56,6 +56,6 @@ _OPTIONS = (
     click.option(
         "--daylight",
         is_flag=True,
-        help="PHOTO was made by daylight: without a chart, its colours can be trusted further.",
+        help="PHOTO was taken in daylight: without a chart, this makes its colours more certain.",
     ),
 )

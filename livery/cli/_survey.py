@@ -59,7 +59,7 @@ _OPTIONS = (
     click.option(
         "--uneven",
         is_flag=True,
-        help="The scale across is not that of up: give known lengths both ways.",
+        help="The scale across differs from the scale up: give known lengths both ways.",
     ),
     click.option(
         "--rectangle",
@@ -76,8 +76,8 @@ _OPTIONS = (
         "--edge",
         "edges",
         multiple=True,
-        help="Points along an edge that is straight on the thing itself: what the lens bends of it "
-        "is taken out of every pick. Repeatable.",
+        help="Points along an edge that is straight in reality: the bend that the lens adds is "
+        "removed from every point. Repeatable.",
     ),
     click.option(
         "--pick-error",
@@ -94,11 +94,11 @@ _OPTIONS = (
         type=click.FloatRange(10, 1200),
         default=300,
         show_default=True,
-        help="At how many dots to the inch a PDF's page is looked at.",
+        help="The resolution at which a PDF's page is drawn, in dots per inch.",
     ),
     click.option(
         "--on-model",
         is_flag=True,
-        help="The known sizes are the model's: what is kept is one on it.",
+        help="The known sizes are the model's: the sizes that are kept are then model sizes.",
     ),
 )

@@ -87,11 +87,11 @@ def command(
 ) -> None:
     """Say what to add to a batch to bring it to COLOUR, from what its test card read.
 
-    COLOUR is written as for "livery mix"; L a b is under the first lamp.  The card's is
-    always under D65, as the record keeps it.
+    COLOUR is written as for "livery mix"; L a b is under the first lamp. The card's L a b is always
+    under D65, as in the record.
 
-    Only ever adds, within what the can holds.  With --keep, or --record and a file, the card is
-    kept, and every later recipe near it starts from what really came out.
+    It only adds, within what the can holds. With --keep, or --record and a file, the card is kept,
+    and every later recipe near it starts from the colour that was measured.
     """
     from livery.colour.mixing.amounts import parse_scale
     from livery.colour.mixing.batch import correct_batch

@@ -22,10 +22,10 @@ if TYPE_CHECKING:
 @click.option("--now", help='What the paint on the vehicle reads today, "L a b" (D65, 2 degrees).')
 @click.option("--json", "as_json", is_flag=True, help="Print it as JSON.")
 def command(job: Path, paint: str, volume: str, now: str | None, as_json: bool) -> None:
-    """Say what was used of PAINT on JOB, and what to mix to have it again.
+    """Show what was used for PAINT on JOB, and how to mix the same again.
 
-    For the next vehicle of a rake, or to touch up.  What to meet is the last card in the
-    job book; with --now, the paint as it has weathered.
+    For the next vehicle of a rake, or to touch up. The target is the last card in the job book, or
+    with --now the paint as it has weathered.
     """
     from livery.colour.mixing.amounts import parse_millilitres
     from livery.colour.reading import read_colour

@@ -45,10 +45,11 @@ def command(
     as_json: bool,
     **options: Any,
 ) -> None:
-    """Enter in the job book of JOB what was really used; with no entry, read the book.
+    """Enter in the job book of JOB what was really used; with no options, print the book.
 
-    The book lies beside the description, JOB.book.toml, or is the one that [job] book names,
-    which several jobs may share.  It may be written by hand too.  A build puts it into job-book.pdf; "livery again" mixes from it years later.
+    The book is JOB.book.toml beside the description, or the file that [job] book names, which
+    several jobs may share. You may also write it by hand. A build prints it as job-book.pdf;
+    "livery again" mixes from it years later.
     """
     from livery.describe.job_book import load_book
     from livery.paints.job_book_lines import book_data, book_text

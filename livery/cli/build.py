@@ -27,8 +27,8 @@ from livery.findings import Finding, Severity
     type=click.IntRange(min=1),
     default=None,
     metavar="SECONDS",
-    help="Search so many seconds for a tighter nest of each sheet of film, and keep what is found "
-    "beside the description.",
+    help="Search for this many seconds for a tighter nest of each sheet of film, and keep the "
+    "result beside the description.",
 )
 @click.option(
     "--archive",
@@ -46,11 +46,11 @@ def command(
     replace: bool,
     as_json: bool,
 ) -> None:
-    """Make everything the description JOB asks for and write it to a folder.
+    """Make everything that the description JOB asks for, in a folder.
 
-    The files stand in folders by use: see, cut, mask, print, mark-out, paint, plates,
-    order, record.  The folder is written whole or not at all: a fault leaves what was there
-    before.  Your own files in it stay, and so does a made file that you edited, with a warning.
+    The files stand in folders by use: see, cut, mask, print, mark-out, paint, plates, order,
+    record. The folder is written whole or not at all: after a fault it is as it was before. Your
+    own files in it stay; a made file that you edited stays too, with a warning.
     """
     from livery.pipeline import examine, make_files, require_sound
     from livery.write.archive import archive_bytes, is_own_archive

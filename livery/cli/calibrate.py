@@ -25,7 +25,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @click.option(
     "--specular",
     type=click.Choice(["included", "excluded"]),
-    help="Whether readings take in the mirror reflection; as TABLE says, or included, if left out.",
+    help="Whether readings include the mirror reflection; if left out, as TABLE says, or included.",
 )
 @click.option(
     "--k1",
@@ -41,8 +41,8 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     show_default=True,
     help="Reflection at the surface from inside.",
 )
-@click.option("--hold-surface", is_flag=True, help="Take k1 and k2 as given; do not fit them.")
-@click.option("--quick", is_flag=True, help="Leave out the check of each card by the others.")
+@click.option("--hold-surface", is_flag=True, help="Use k1 and k2 as given; do not fit them.")
+@click.option("--quick", is_flag=True, help="Skip the check of each card by the others.")
 @replace_option
 @click.option("--json", "as_json", is_flag=True, help="Print the checks as JSON.")
 def command(
@@ -66,10 +66,10 @@ def command(
       1,    white 100,          opaque, ,        0.364, 0.712, ...
       2,    blue 10 + white 90, opaque, ,        0.295, 0.402, ...
 
-    The least is the masstone of every tint and one reduction of each with white; every
-    card more makes the model better.  Per cent, grams, semicolons, "R400" or "400 nm", and
-    a column for each tint will do too.  A column specular says included or excluded where
-    cards were read both ways.
+    It needs at least the masstone of every tint and one reduction of each with white; every further
+    card improves the model. Per cent, grams, semicolons, "R400" or "400 nm", and a column for each
+    tint are read too. Where cards were read both ways, a column "specular" says included or
+    excluded.
     """  # noqa: D301
     from livery.colour.mixing.calibrate import calibrate
     from livery.colour.mixing.drawdowns import read_drawdowns

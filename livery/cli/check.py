@@ -14,11 +14,11 @@ from livery.cli._say import count_of, echo, say_findings, say_json
 @click.argument("job", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Print the findings as JSON.")
 def command(job: Path, as_json: bool) -> None:
-    """Check the description JOB and lay it out, writing nothing.
+    """Check the description JOB and its layout, and write no files.
 
-    All faults are reported at once, each with its line and what to write instead.
-    The exit status is 0 for a sound job, 2 for a bad description and 1 for work
-    that cannot be made from a good one.
+    All faults are reported at once, each with its line and what to write instead. The exit status
+    is 0 for a good job, 2 for a bad description, and 1 for a good description of work that cannot
+    be made.
     """
     from livery.pipeline import examine
 

@@ -27,21 +27,21 @@ if TYPE_CHECKING:
     "--out",
     type=click.Path(path_type=Path, file_okay=False),
     required=True,
-    help="Folder to write the card to, as SVG and PDF.",
+    help="Folder for the card, as SVG and PDF.",
 )
 @click.option("--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True)
 @click.option(
     "--spread",
     type=click.FloatRange(0),
     default=0.0,
-    help="DeltaE00 within which COLOUR is known, 95 times in 100.",
+    help="Uncertainty of COLOUR: the DeltaE00 within which it is known, 95 times in 100.",
 )
 @haze_option
 @click.option(
     "--palette",
     "palettes",
     multiple=True,
-    help="Palette to look through: a name, or a file of TOML, CSV or CxF. Repeatable.",
+    help="Palette to search: its name, or a file (TOML, CSV or CxF). Repeatable.",
 )
 @click.option(
     "--shelf", help='Shelf of tints to mix from, a TOML file; "demo" for an invented one.'

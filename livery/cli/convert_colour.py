@@ -16,19 +16,22 @@ if TYPE_CHECKING:
 
 @click.command(context_settings={"ignore_unknown_options": True})
 @click.argument("colour")
-@click.option("--illuminant", default="D65", show_default=True, help="Light COLOUR is for.")
+@click.option("--illuminant", default="D65", show_default=True, help="Illuminant of COLOUR.")
 @click.option(
     "--observer",
     type=click.Choice(["2", "10"]),
     default="2",
     show_default=True,
-    help="Observer COLOUR is for, in degrees.",
+    help="Observer of COLOUR, in degrees.",
 )
 @click.option(
-    "--to", "to_illuminant", default="D65", show_default=True, help="Light to give it for."
+    "--to", "to_illuminant", default="D65", show_default=True, help="Illuminant of the result."
 )
 @click.option(
-    "--adaptation", default="Bradford", show_default=True, help="How to go from light to light."
+    "--adaptation",
+    default="Bradford",
+    show_default=True,
+    help="How to convert between illuminants.",
 )
 @haze_option
 @click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON.")

@@ -45,12 +45,12 @@ def command(
     cmc: str,
     as_json: bool,
 ) -> None:
-    """Tell how far the SECOND colour is from the FIRST.
+    """Show how far the SECOND colour is from the FIRST.
 
-    Write a colour as "L a b", "#1f4e3d", "rgb 31 78 61", "lch 50 30 120", "5R 4/8", a
-    standard's number, "bs381c 226", or name a CSV file of wavelength and reflectance.
-    CIEDE2000 first, then the formulae before it, with FIRST as the standard.  Of two
-    reflectances it is also said how they match under other lamps.
+    Write a colour as "L a b", "#1f4e3d", "rgb 31 78 61", "lch 50 30 120", "5R 4/8", a standard's
+    number, "bs381c 226", or name a CSV file of wavelength and reflectance. It prints CIEDE2000
+    first, then the older formulae, with FIRST as the standard. For two reflectances it also shows
+    how they match under other lamps.
     """
     from livery.colour.reading import is_reading, read_colour
 

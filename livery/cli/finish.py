@@ -25,12 +25,12 @@ from livery.cli._say import echo, say_json
     type=click.Choice(["included", "excluded"]),
     default="included",
     show_default=True,
-    help="Whether the reading took in the mirror reflection; 45/0 instruments leave it out.",
+    help="Whether the reading included the mirror reflection; 45/0 instruments exclude it.",
 )
-@click.option("--metallic", is_flag=True, help="Say how metallic paints are matched.")
+@click.option("--metallic", is_flag=True, help="Explain how metallic paints are matched.")
 @click.option("--json", "as_json", is_flag=True, help="Print the colours as JSON.")
 def command(*, colour: str | None, read: str, specular: str, metallic: bool, as_json: bool) -> None:
-    """Tell how COLOUR, as an instrument read it, is seen in a gloss, a satin and a matt finish.
+    """Show how COLOUR, as an instrument read it, looks in a gloss, a satin and a matt finish.
 
     A clear coat gives its own finish to the paint beneath: gloss varnish over matt paint darkens
     and deepens it, matt varnish over gloss lightens and greys it.  COLOUR is written as for

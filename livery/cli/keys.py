@@ -16,9 +16,9 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("table", default="")
 def command(table: str) -> None:
-    """Say what may be written in a TABLE of the description, such as panel.lining.
+    """Show what you may write in a TABLE of the description, such as panel.lining.
 
-    Without a TABLE, list the tables there are.  book.entry is an [[entry]] of the job book.
+    Without a TABLE, list all tables.  book.entry is an [[entry]] of the job book.
     """
     from livery.describe.entries.book import Book
     from livery.describe.entries.description import DescriptionModel

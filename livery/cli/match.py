@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     "--palette",
     "palettes",
     multiple=True,
-    help="Palette to look through: a name, or a file of TOML, CSV or CxF. Repeatable.",
+    help="Palette to search: its name, or a file (TOML, CSV or CxF). Repeatable.",
 )
 @click.option(
     "--standards",
@@ -60,7 +60,7 @@ if TYPE_CHECKING:
 @click.option(
     "--cards",
     type=click.Path(path_type=Path, file_okay=False),
-    help="Folder to write a colour card of each to, as SVG and PDF.",
+    help="Folder for a colour card of each, as SVG and PDF.",
 )
 @replace_option
 @click.option("--json", "as_json", is_flag=True, help="Print everything as JSON.")
@@ -83,15 +83,14 @@ def command(
     as_json: bool,
     **mix: Any,
 ) -> None:
-    """Match colours on PHOTO: corrected, with their uncertainty, to standards and to recipes.
+    """Match colours on PHOTO, corrected, to standards and recipes, and show their uncertainty.
 
     \b
     livery match cab.jpg --at "cab side: spot 812,440 30" \\
         --known "grey card: spot 500,300 20 = 18 %" --shelf tints.toml
 
-    Places are in pixels from the top left corner of the upright picture.  How far the
-    colour can be trusted goes along with it: a standard or a recipe that comes nearer than
-    that is marked as within the colour's own uncertainty.
+    Places are in pixels from the top left corner of the upright picture. Each colour is shown with
+    its uncertainty; a standard or recipe that is nearer than that is marked.
     """  # noqa: D301
     from livery.colour.photo.known_correction import picture_kind
     from livery.survey.colours import chart_place

@@ -26,28 +26,31 @@ if TYPE_CHECKING:
     "--height",
     "heights",
     multiple=True,
-    help='How far a point stands off a line: "name: x,y from x,y x,y". Repeatable.',
+    help='Distance of a point from a line: "name: x,y from x,y x,y". Repeatable.',
 )
 @click.option(
-    "--radius", "radii", multiple=True, help='Of an arc: "name: x,y x,y x,y ...". Repeatable.'
+    "--radius",
+    "radii",
+    multiple=True,
+    help='Radius of an arc: "name: x,y x,y x,y ...". Repeatable.',
 )
 @click.option(
     "--angle",
     "angles",
     multiple=True,
-    help='Between two lines: "name: x,y x,y and x,y x,y". Repeatable.',
+    help='Angle between two lines: "name: x,y x,y and x,y x,y". Repeatable.',
 )
 @click.option(
     "--stripe",
     "stripes",
     multiple=True,
-    help="Width of a stripe, its edges found: "
+    help="Width of a stripe, whose edges are found: "
     '"name: x,y x,y", a line across it with both ends outside. Repeatable.',
 )
 @click.option(
     "--keep",
     type=click.Path(path_type=Path),
-    help="Add PICTURE and every named size to this survey, a TOML file: a description uses them "
+    help="Add PICTURE and every named size to this survey, a TOML file; a description uses them "
     "by name.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the sizes as JSON.")
@@ -63,10 +66,10 @@ def command(
     as_json: bool,
     **known: Any,
 ) -> None:
-    """Measure PICTURE by known lengths, by a known rectangle seen at an angle or by known points.
+    """Measure PICTURE by known lengths, a known rectangle seen at an angle, or known points.
 
-    Points are in pixels from the top left corner of the upright picture. Sizes come out as
-    those of the known lengths: prototype sizes from prototype sizes.
+    Points are in pixels from the top left corner of the upright picture. The results are sizes of
+    the same thing as the known lengths: of the prototype, if those are prototype sizes.
     """
     from livery.survey.named_sizes import calibrate, measured
 

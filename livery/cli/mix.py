@@ -40,7 +40,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     "--spread",
     type=click.FloatRange(0),
     default=0.0,
-    help="DeltaE00 within which COLOUR is known, 95 times in 100.",
+    help="Uncertainty of COLOUR: the DeltaE00 within which it is known, 95 times in 100.",
 )
 @click.option(
     "--count",
@@ -61,13 +61,12 @@ def command(
     as_json: bool,
     **mix: Any,
 ) -> None:
-    """Find recipes for COLOUR from the tints on a shelf, the one advised first.
+    """Find recipes for COLOUR from the tints on a shelf, the best first.
 
-    Write COLOUR as "L a b", "#1f4e3d", "rgb 31 78 61", "lch 50 30 120", "5R 4/8" or a
-    standard's number, "bs381c 226"; L a b is under the first lamp, 2 degrees.  Or name a
-    CSV file of wavelength and reflectance: then it is also said how each recipe holds
-    under other lamps.  Parts are by weight.  What a recipe is expected to miss by is said
-    beside it; a test card decides.
+    Write COLOUR as "L a b", "#1f4e3d", "rgb 31 78 61", "lch 50 30 120", "5R 4/8" or a standard's
+    number, "bs381c 226"; L a b is under the first lamp, 2 degrees. Or name a CSV file of wavelength
+    and reflectance: then each recipe is also compared under other lamps. Parts are by weight. Each
+    recipe comes with its expected error; a test card decides.
     """
     from livery.colour.matching import recipes_for
 

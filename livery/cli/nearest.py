@@ -29,13 +29,13 @@ if TYPE_CHECKING:
     show_default=True,
     help="How many of each palette to show.",
 )
-@click.option("--illuminant", default="D65", show_default=True, help="Light COLOUR is for.")
+@click.option("--illuminant", default="D65", show_default=True, help="Illuminant of COLOUR.")
 @click.option(
     "--observer",
     type=click.Choice(["2", "10"]),
     default="2",
     show_default=True,
-    help="Observer COLOUR is for, in degrees.",
+    help="Observer of COLOUR, in degrees.",
 )
 @haze_option
 @click.option("--json", "as_json", is_flag=True, help="Print the matches as JSON.")

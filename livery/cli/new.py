@@ -16,7 +16,7 @@ from livery.cli._say import echo
 def command(job: Path) -> None:
     """Write a commented description to JOB (job.toml if not given) to start from.
 
-    A file that is there already is left alone.
+    An existing file is not changed.
     """
     from livery.findings import fault
     from livery.write.file import write_file

@@ -36,10 +36,11 @@ def command(
     count: int,
     as_json: bool,
 ) -> None:
-    """Say which card, drawn down next, would lower the uncertainty of each COLOUR most.
+    """Show which card to draw down next: the one that lowers the uncertainty of each COLOUR most.
 
-    Every COLOUR is given the recipe that "livery mix" advises; of several the mean counts.  A
-    recipe's own test card tells most of it; masstones and reductions serve other colours as well.
+    Each COLOUR gets the recipe that "livery mix" advises; for several colours the mean counts. A
+    test card of the recipe itself tells most about it; masstones and reductions help other colours
+    too.
     """
     from livery.colour.mixing.mixing_setup import load_setup
     from livery.colour.mixing.next_card import next_cards, uncertainty_of

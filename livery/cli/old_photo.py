@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     multiple=True,
     required=True,
     help='A grey, or a colour, known in the picture: "wall: spot 90,80 12 = 70 %". Repeatable; '
-    "two, one light and one dark, tell far more than one.",
+    "two, one light and one dark, are much better than one.",
 )
 @click.option(
     "--candidate",
@@ -55,10 +55,10 @@ def command(
     plates: tuple[str, ...],
     as_json: bool,
 ) -> None:
-    """Tell which CANDIDATES agree with the tones seen in PHOTO, and which are excluded.
+    """Show which CANDIDATES agree with the tones in PHOTO, and which are excluded.
 
-    An old plate saw blue only, or blue and green, or nearly all light: so a tone excludes
-    colours, but proves none.  Places are in pixels from the top left corner.
+    An old plate recorded blue light only, or blue and green, or nearly all light: so a tone
+    excludes colours, but proves none. Places are in pixels from the top left corner.
     """
     from livery.colour.emulsions import EMULSIONS, read_emulsion
     from livery.findings import Severity

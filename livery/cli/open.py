@@ -13,7 +13,12 @@ from livery.cli._say import count_of, echo
 
 @click.command()
 @click.argument("job", type=click.Path(path_type=Path))
-@click.option("--port", type=click.IntRange(0, 65535), default=0, help="Any free one if left out.")
+@click.option(
+    "--port",
+    type=click.IntRange(0, 65535),
+    default=0,
+    help="The port of the page; any free one if left out.",
+)
 @click.option(
     "--folder",
     type=click.Path(path_type=Path, exists=True, file_okay=False),
@@ -27,11 +32,11 @@ from livery.cli._say import count_of, echo
 )
 @click.option("--no-browser", is_flag=True, help="Print the address and open no browser.")
 def command(job: Path, port: int, folder: Path | None, editor: str, no_browser: bool) -> None:
-    """Open JOB on a page in your browser: see it at one scale, point at it, try changes.
+    """Open JOB on a page in your browser: see it at one scale, point at parts, try changes.
 
-    The page is served to this machine alone, by an address with a secret in it, until you
-    press Ctrl-C.  It follows the files as you save them.  What you try there is written
-    nowhere until you keep it; then only the value itself changes in its file.
+    Only this machine can open the page, by an address with a secret in it, until you press Ctrl-C.
+    The page follows the files as you save them. What you try there is not written until you keep
+    it; then only that value changes in its file.
     """
     from livery.describe.written import DESCRIPTION
     from livery.local_page.answer import is_editor_link

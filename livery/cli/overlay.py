@@ -51,8 +51,8 @@ if TYPE_CHECKING:
     "--edge",
     "edges",
     multiple=True,
-    help="Points along an edge that is straight on the thing itself: what the lens bends of it "
-    "is followed. Repeatable.",
+    help="Points along an edge that is straight in reality: the livery follows the bend that the "
+    "lens adds. Repeatable.",
 )
 @replace_option
 def command(

@@ -17,17 +17,17 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("file", required=False, type=click.Path(path_type=Path))
 @click.option("--write", "target", type=click.Path(path_type=Path), help="Write FILE as TOML here.")
-@click.option("--each", is_flag=True, help="Say of every colour what it rests on.")
+@click.option("--each", is_flag=True, help="Show the source of every colour.")
 @replace_option
 @click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
 def command(
     file: Path | None, target: Path | None, each: bool, replace: bool, as_json: bool
 ) -> None:
-    """Tell where the colours of a palette come from and how far they can be trusted.
+    """Show where the colours of a palette come from and how certain they are.
 
-    FILE is a palette (TOML) or a table of measured cards: CSV with headings such as
-    "name, L*, a*, b*" or "name, 400, 410, … 700", or CxF; or the name of a palette that
-    comes with Livery, as bs381c.  Without it, those are listed.
+    FILE is a palette (TOML) or a table of measured cards: CSV with headings such as "name, L*, a*,
+    b*" or "name, 400, 410, … 700", or CxF; or the name of a palette that comes with Livery, such as
+    bs381c. Without FILE, those palettes are listed.
     """
     from livery.colour.palette_file import palette_text, shipped_palettes
     from livery.write.file import write_file

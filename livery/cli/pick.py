@@ -34,12 +34,11 @@ def command(
     lengths: tuple[str, ...],
     replace: bool,
 ) -> None:
-    """Write PAGE, to pick places on PHOTO with: open it in a browser and click.
+    """Write PAGE, on which you pick places on PHOTO by clicking in a browser.
 
-    What is picked stands there as the commands and the lines of a description that use it.
-    With the options, written as for "livery sample" and "livery measure", the page shows
-    where those places lie.  PAGE is PHOTO's name with "-places.html", in this folder, if it
-    is left out.
+    The page shows the commands, and the lines of a description, that use the places you pick. The
+    options, written as for "livery sample" and "livery measure", show places on the page. If PAGE
+    is left out, it is PHOTO's name with "-places.html", in this folder.
     """
     from livery.survey.pick_page import pick_page
     from livery.write.file import write_file

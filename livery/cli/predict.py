@@ -48,10 +48,10 @@ def command(
     film: float,
     as_json: bool,
 ) -> None:
-    """Tell what MIXTURE, "white 62.4 + blue 11.2" by weight, will look like before it is mixed.
+    """Show what MIXTURE, "white 62.4 + blue 11.2" by weight, will look like before you mix it.
 
-    With --cards, tell instead how far the predictions miss cards that were read, and how
-    far they were expected to.
+    With --cards, show instead how far the predictions are from cards that were read, and the error
+    that was expected.
     """
     from livery.colour.mixing.drawdowns import parse_mixture, read_drawdowns
     from livery.colour.mixing.predict import predict, predict_cards

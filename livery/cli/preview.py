@@ -20,15 +20,14 @@ _PAUSE_S = 0.3
 @click.argument("job", type=click.Path(path_type=Path))
 @click.argument("page", type=click.Path(path_type=Path), required=False)
 @click.option(
-    "--follow", is_flag=True, help="Go on until stopped: show JOB again each time it is saved."
+    "--follow", is_flag=True, help="Run until stopped: show JOB again each time you save it."
 )
 @replace_option
 def command(job: Path, page: Path | None, follow: bool, replace: bool) -> None:
-    """Write PAGE, which shows JOB at a glance: every panel in colour, and its faults and warnings.
+    """Write PAGE, which shows every panel of JOB in colour, with its faults and warnings.
 
-    Open it in a browser.  With --follow it is shown again whenever the description, or a
-    file that it names, is saved.  PAGE is JOB's name with "-preview.html", in this folder,
-    if it is left out.
+    Open it in a browser. With --follow it is renewed whenever you save the description, or a file
+    that it names. If PAGE is left out, it is JOB's name with "-preview.html", in this folder.
     """
     from livery.pipeline import examined_or_faults, preview
     from livery.write.file import require_free, write_file

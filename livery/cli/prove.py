@@ -20,23 +20,22 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
-@click.option("--json", "as_json", is_flag=True, help="Print what was found as JSON.")
+@click.option("--json", "as_json", is_flag=True, help="Print the findings as JSON.")
 def command(folder: Path, as_json: bool) -> None:
-    """Prove that the files in FOLDER, written by "livery build", make what they show.
+    """Prove that the files in FOLDER, written by "livery build", produce the livery they show.
 
-    Takes nothing but the written files, reads them as a cutter's programs would,
-    sprays and sticks them coat by coat and piece by piece, and holds every panel
-    against its elevation. Whatever differs over 0.25 mm or more is reported with its place,
-    in mm from the panel's lower left corner, and ringed in a picture,
-    record/proof-PANEL.png.
+    It uses only the written files and reads them as a cutter's programs would. It simulates the
+    work coat by coat and piece by piece, and compares every panel with its elevation. Each
+    difference of 0.25 mm or more is reported with its place, in mm from the panel's lower left
+    corner, and ringed in a picture, record/proof-PANEL.png.
 
-    Every file is held against its digest in record/making.json, so that any change shows, and
-    then measured: drawings, cut files, stencils, plates and templates contour by contour,
-    lists and tables line by line, against the record, the elevation and each other. What
-    is not read is named. Digests guard against accident, not against someone who changes
-    files and record together; the measuring does not need them.
+    Every file is compared with its digest in record/making.json, so that any change shows, and then
+    measured: drawings, cut files, stencils, plates and templates contour by contour, lists and
+    tables line by line, against the record, the elevation and each other. Files that are not read
+    are named. Digests protect against accidents, not against someone who changes files and record
+    together; the measuring does not need them.
 
-    The exit status is 0 where everything holds and 1 where anything does not.
+    The exit status is 0 if everything agrees and 1 if anything does not.
     """
     from livery.prove.proof import prove_folder
 

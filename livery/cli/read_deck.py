@@ -52,10 +52,10 @@ def command(
 ) -> None:
     """Read cards of a fan deck into DECK, a palette (TOML) of your own.
 
-    By --card, by an instrument's --table, or off a --photo by the chart in it; without any of
-    these, card by card: a line for each is read until an empty one.  A card that DECK holds
-    already is replaced.  "livery palette DECK --each" says what each value rests on, and
-    "livery nearest COLOUR --palette DECK" looks for standards in it.
+    Cards come from --card, from an instrument's --table, or from a --photo with a chart in it;
+    without any of these, type one card a line, and end with an empty line. A card that is already
+    in DECK is replaced. "livery palette DECK --each" shows the source of each value, and "livery
+    nearest COLOUR --palette DECK" looks for standards in it.
     """
     from livery.colour.deck import instrument_cards, new_deck, read_card_text, with_cards
     from livery.colour.palette_file import palette_text, read_palette

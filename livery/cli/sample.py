@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 @click.option(
     "--keep",
     type=click.Path(path_type=Path),
-    help="Add PHOTO and every colour to this survey, a TOML file: a description uses them by name.",
+    help="Add PHOTO and every colour to this survey, a TOML file; a description uses them by name.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the colours as JSON.")
 def command(
@@ -37,7 +37,7 @@ def command(
     keep: Path | None,
     as_json: bool,
 ) -> None:
-    """Take colours off PHOTO, corrected by what is known in it, with how far to trust them.
+    """Read colours from PHOTO, corrected by what is known in it, with their uncertainty.
 
     Places are in pixels from the top left corner of the upright picture.
     """

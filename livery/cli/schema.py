@@ -9,7 +9,7 @@ import click
 def command() -> None:
     """Print the JSON Schema of a description.
 
-    An editor that knows TOML completes and checks with it as you write.
+    An editor that knows TOML uses it to complete and check what you write.
     """
     from livery.cli._say import say_json
     from livery.describe.entries.description import DescriptionModel

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     type=float,
     default=1.0,
     show_default=True,
-    help="How much of it is missing, 0 to 1.",
+    help="How much of the cone is missing, 0 to 1.",
 )
 @click.option(
     "--plate",
@@ -37,8 +37,8 @@ if TYPE_CHECKING:
     "file of its response. Repeatable.",
 )
 @click.option("--observer", type=click.Choice(["2", "10"]), default="2", show_default=True)
-@click.option("--from", "distance", help='How far off both are seen from, such as "3 m".')
-@click.option("--width", help="With --from: SECOND is a line so wide on FIRST.")
+@click.option("--from", "distance", help='The distance from which both are seen, such as "3 m".')
+@click.option("--width", help="With --from: SECOND is a line of this width on FIRST.")
 @haze_option
 @click.option("--out", type=click.Path(path_type=Path), help="An SVG or PDF sheet to write.")
 @click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON.")
@@ -59,12 +59,12 @@ def command(
     as_json: bool,
     replace: bool,
 ) -> None:
-    """Show FIRST, and SECOND beside it, under lamps, by other eyes and on old plates.
+    """Show FIRST, and SECOND beside it, under lamps, to colour-deficient eyes and on old plates.
 
     Each is a colour, written as for "livery difference", a CSV file of its reflectance, or a
-    description (.toml), whose whole livery is shown.  Without --under the lamps are D50, D65,
-    A and LED-B3, a white LED; eyes and plates only where asked for.  The eye is taken to be
-    adapted to each lamp.
+    description (.toml), whose whole livery is shown. Without --under, the lamps are D50, D65, A and
+    LED-B3 (a white LED); eyes and plates are shown only if you ask for them. The eye is assumed to
+    be adapted to each lamp.
     """
     from livery.colour.emulsions import read_emulsion
     from livery.colour.seen_under import LAMPS, WayOfSeeing

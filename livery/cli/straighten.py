@@ -26,17 +26,17 @@ from livery.cli._survey import picture_entry
     multiple=True,
     help='Or four or more known points in it: "120,90 = 0 ft, 6 ft 3 in", across and up. Repeatable.',
 )
-@click.option("--margin", help='How much beyond the rectangle to show: "1 ft". None unless asked.')
+@click.option("--margin", help='How much to show beyond the rectangle: "1 ft". None if left out.')
 @click.option(
     "--pixel",
-    help='Size of a pixel on the thing itself: "1/8 in". The photograph\'s finest unless asked.',
+    help='Size of a pixel on the real thing: "1/8 in". The photograph\'s finest unless asked.',
 )
 @click.option(
     "--edge",
     "edges",
     multiple=True,
-    help="Points along an edge that is straight on the thing itself: what the lens bends of it "
-    "is taken out. Repeatable.",
+    help="Points along an edge that is straight in reality: the bend that the lens adds is "
+    "removed. Repeatable.",
 )
 @replace_option
 def command(
@@ -50,7 +50,7 @@ def command(
     edges: tuple[str, ...],
     replace: bool,
 ) -> None:
-    """Write PNG: PHOTO as if taken from straight in front of a known rectangle, or of known points."""
+    """Write PNG: PHOTO as if taken squarely in front of a known rectangle or of known points."""
     from livery.findings import fault
     from livery.survey.lens import fit_lens
     from livery.survey.photograph import load_photograph

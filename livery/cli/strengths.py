@@ -34,9 +34,9 @@ def command(
 ) -> None:
     """Print the tinting strengths of SHELF, a TOML file, or "demo" for an invented one.
 
-    Strength is K/S of 1 part with 9 of the white where the tint absorbs most, that of the
-    strongest being 100; beside it, how much tints 100 g of the white clearly (DeltaE00 20), how
-    well the tint hides by itself, and, where test cards were kept, how strong they show its tin to be.
+    Strength is K/S of 1 part with 9 of the white where the tint absorbs most; the strongest is 100.
+    Also shown: how much tints 100 g of the white clearly (DeltaE00 20), how well the tint hides by
+    itself, and, where test cards were kept, the strength that they show for its tin.
     """
     from livery.colour.mixing.mixing_setup import load_setup
     from livery.colour.mixing.tinting import tinting_strengths

@@ -14,10 +14,10 @@ from livery.cli._say import echo, say_findings, say_json
 @click.argument("survey", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Print all of it as JSON.")
 def command(survey: Path, as_json: bool) -> None:
-    """Print all that SURVEY has by name, with its uncertainty and where it comes from.
+    """Print every named item of SURVEY, with its uncertainty and its source.
 
-    A size measured more than once is the weighted best of all; where they do not agree, that
-    is reported.  "livery measure --keep" adds sizes to a survey, "livery sample --keep" colours,
+    A size measured more than once is the weighted mean; measurements that do not agree are
+    reported. "livery measure --keep" adds sizes to a survey, "livery sample --keep" colours,
     "livery trace --keep" outlines.
     """
     from livery.findings import Severity

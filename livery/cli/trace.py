@@ -35,16 +35,16 @@ if TYPE_CHECKING:
 @click.option(
     "--svg",
     type=click.Path(path_type=Path),
-    help="Write all that is traced to this file, at its full size.",
+    help="Write all tracings to this file, at full size.",
 )
 @click.option(
     "--keep",
     type=click.Path(path_type=Path),
-    help="Add PICTURE and all that is traced to this survey, a TOML file: a description uses it by "
+    help="Add PICTURE and all tracings to this survey, a TOML file; a description uses them by "
     "name.",
 )
 @replace_option
-@click.option("--json", "as_json", is_flag=True, help="Print what is traced as JSON.")
+@click.option("--json", "as_json", is_flag=True, help="Print the tracings as JSON.")
 def command(
     *,
     picture: Path,
@@ -56,9 +56,9 @@ def command(
     as_json: bool,
     **known: Any,
 ) -> None:
-    """Trace outlines and letters on PICTURE to lines, arcs and cubics, at the size of what it shows.
+    """Trace outlines and letters on PICTURE as lines, arcs and cubics, at real size.
 
-    A description uses what is kept by its name: outline = { measured = "NAME" }.  Points are in
+    A description uses a kept outline by its name: outline = { measured = "NAME" }.  Points are in
     pixels from the top left corner of the upright picture.
     """
     from livery.findings import fault

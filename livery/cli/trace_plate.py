@@ -24,10 +24,10 @@ from livery.cli._survey import known_options, picture_entry
 @known_options
 @replace_option
 def command(*, picture: Path, toml: Path, box: str, replace: bool, **known: Any) -> None:
-    """Write TOML: the plate on PICTURE, levelled and traced, its letters in type where they match.
+    """Write TOML: the plate on PICTURE, straightened and traced, with type for letters that match.
 
-    A description includes it: include = ["plate.toml"].  Each letter is held against those of every
-    alphabet; what does not match is kept as it was traced.  Points are in pixels from the top left
+    A description includes it: include = ["plate.toml"]. Each letter is compared with those of every
+    alphabet; a letter that does not match is kept as traced. Points are in pixels from the top left
     corner of the upright picture.
     """
     from livery.findings import fault

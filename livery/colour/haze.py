@@ -19,7 +19,7 @@ CLEAR_AIR_M = 20_000.0
 passes from clear to very clear (from memory)."""
 
 HOW_TO_WRITE_HAZE = (
-    'Write a share, "3 %", or how far off the prototype is seen from, "40 yd" or "30 m".'
+    'Write a share, "3 %", or the distance from which the prototype is seen, "40 yd" or "30 m".'
 )
 
 _PER_CENT = re.compile(r"(?P<number>[-+]?(?:\d+(?:\.\d*)?|\.\d+))\s*%?")
