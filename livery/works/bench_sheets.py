@@ -78,6 +78,6 @@ def _coats(one: WorksSession) -> Iterator[str]:
     between = one.mix.product.between_h if one.mix is not None else None
     for coat in range(1, max(s.coats for s in steps) + 1):
         if coat > 1 and between:
-            yield f"leave {hours(between)} after coat {coat - 1}"
+            yield f"leave each {hours(between)} after its coat {coat - 1}"
         on = [name for s in steps if s.coats >= coat for name in s.on]
         yield from (f"coat {coat}: {name}" for name in on)

@@ -80,10 +80,25 @@ def _hands_faults(sessions: Sequence[Session], hours: WorkingHours) -> Iterator[
         if not session.keys:
             if session.end - session.start != session_minutes(session.steps):
                 yield f"the session of {what} is not as long as its steps"
+            if session.start + _sprayed_minutes(session) > session.end:
+                yield f"the session of {what} has no time for the waits between its coats"
             if len(session.steps) > 1 and len({s.paint for s in session.steps} - {""}) != 1:
                 yield f"the session of {what} is not of one paint"
         if not _within(session, hours):
             yield f"{what} is not done within working hours"
+
+
+def _sprayed_minutes(session: Session) -> int:
+    """Return how long a session takes by the clock, coat after coat and panel after panel."""
+    clock = session.steps[0].set_up
+    ready: dict[str, int] = {}
+    for coat in range(max(s.coats for s in session.steps)):
+        for step in (s for s in session.steps if s.coats > coat):
+            for panel in step.on:
+                clock = max(clock, ready.get(panel, 0)) + step.coat // len(step.on)
+                ready[panel] = clock + step.between
+    clock += sum(s.takes - s.coats * s.coat for s in session.steps)
+    return clock + max(s.tail for s in session.steps)
 
 
 def _within(session: Session, hours: WorkingHours) -> bool:

@@ -279,8 +279,10 @@ class _Greedy:
             and step.name in self.left
             and end <= self.ended[name] + (wait.most or 0) <= last
         ]
-        set_up = sum({s.paint: s.set_up for s, _ in over}.values())
-        load = set_up + sum(s.takes for s, _ in over) + max(s.tail for s, _ in over)
+        by_paint: dict[str, list[WorkStep]] = {}
+        for step, _ in over:
+            by_paint.setdefault(step.paint, []).append(step)
+        load = sum(session_minutes(tuple(own)) for own in by_paint.values())
         return load <= self.hours.between(end, last)
 
     def _held_until(

@@ -86,6 +86,9 @@ class _Rows:
             for s, waits in zip(steps, self.before, strict=True)
         ]
         self.spans = first_spans(hours)
+        self.alone = [session_minutes((s,)) for s in steps]
+        self.known: dict[tuple[int, ...], int] = {}
+        """How long the sessions met so far take."""
 
     def row(self, plan: Schedule) -> Row:
         """Return the sessions of a plan by the numbers of their steps."""
@@ -145,11 +148,12 @@ class _Rows:
         return Session(begin, begin + session_minutes(steps), steps)
 
     def _minutes(self, chosen: tuple[int, ...]) -> int:
-        steps = self.steps
         if len(chosen) == 1:
-            one = steps[chosen[0]]
-            return one.set_up + one.takes + one.tail
-        return session_minutes(tuple(steps[i] for i in chosen))
+            return self.alone[chosen[0]]
+        found = self.known.get(chosen)
+        if found is None:
+            found = self.known[chosen] = session_minutes(tuple(self.steps[i] for i in chosen))
+        return found
 
     def _place(
         self, chosen: tuple[int, ...], moment: _Moment, end: list[int]
@@ -350,14 +354,41 @@ class _Changes:
         same = [k for k, x in enumerate(row) if k != at and steps[x[0]].paint == paint]
         part = self._part(row[at], whole=bool(same))
         left = tuple(i for i in row[at] if i not in part)
-        new = list(row)
         if same and self.random() < 0.7:
             near = self.random() < 0.5
             to = min(same, key=lambda k: abs(k - at)) if near else same[self.below(len(same))]
-            new[to] = new[to] + part
-            new[at : at + 1] = [left] if left else []
-            return new, min(at, to)
+            joined = self._joined_later if to > at else self._joined_earlier
+            return joined(row, at, to, part, left)
         return self._parted(row, at, part, left) if left else None
+
+    def _joined_later(
+        self, row: Row, at: int, to: int, part: tuple[int, ...], left: tuple[int, ...]
+    ) -> tuple[Row, int] | None:
+        """Put steps into a later session; what waits for them comes after it."""
+        moved, stay, go = set(part), [], []
+        for chosen in row[at + 1 : to]:
+            is_moved = any(p in moved for i in chosen for p, _ in self.rows.before[i])
+            (go if is_moved else stay).append(chosen)
+            moved.update(chosen if is_moved else ())
+        if any(p in moved for i in row[to] for p, _ in self.rows.before[i]):
+            return None
+        own = [left] if left else []
+        return [*row[:at], *own, *stay, row[to] + part, *go, *row[to + 1 :]], at
+
+    def _joined_earlier(
+        self, row: Row, at: int, to: int, part: tuple[int, ...], left: tuple[int, ...]
+    ) -> tuple[Row, int] | None:
+        """Put steps into an earlier session; what they wait for comes before it."""
+        needed = {p for i in part for p, _ in self.rows.before[i]}
+        stay, go = [], []
+        for chosen in reversed(row[to + 1 : at]):
+            is_needed = not needed.isdisjoint(chosen)
+            (go if is_needed else stay).append(chosen)
+            needed.update(p for i in chosen for p, _ in self.rows.before[i] if is_needed)
+        if not needed.isdisjoint(row[to]):
+            return None
+        own = [left] if left else []
+        return [*row[:to], *go[::-1], row[to] + part, *stay[::-1], *own, *row[at + 1 :]], to
 
     def _part(self, chosen: tuple[int, ...], *, whole: bool) -> tuple[int, ...]:
         """Draw some steps of a session, or all where there is another that can take them."""

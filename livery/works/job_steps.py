@@ -64,7 +64,13 @@ def _lots(
 def _most_together(layer: WorkLayer, making: Making, hours: WorkingHours) -> int:
     """Return how many panels one day holds of a layer."""
     room = hours.shortest - layer.tail - (_set_up(making) if layer.paint else 0)
-    return max(1, room // max(layer.takes, 1))
+    most = max(1, room // max(layer.takes, 1))
+    while most > 1:
+        waits = (layer.coats - 1) * max(0, layer.between - (most - 1) * layer.coat)
+        if most * layer.takes + waits <= room:
+            break
+        most -= 1
+    return most
 
 
 def _most_sized(layer: WorkLayer, layers: Sequence[WorkLayer], hours: WorkingHours) -> int:
@@ -132,6 +138,8 @@ def _lot_steps(lot: str, units: Sequence[Unit], making: Making) -> Iterator[Work
             cure=layer.cure,
             area_m2=sum(u.areas_m2[i] for u in units),
             coats=layer.coats,
+            coat=layer.coat * len(units),
+            between=layer.between,
             with_=layer.with_,
             tape_mm=sum(u.tapes_mm[i] for u in units),
             dries=layer.dries if layer.paint else 0,

@@ -118,6 +118,8 @@ class WorkLayer:
     waits: tuple[LayerWait, ...] = ()
     paint: str = ""
     coats: int = 1
+    coat: int = 0
+    between: int = 0
     tail: int = 0
     cure: int = 0
     dries: int = 0
@@ -209,7 +211,6 @@ class _Layers:
         after = (f"pull the tape {minutes(pull)} min after the last coat",) if is_pulled else ()
         if coats > 1 and between <= IN_ONE_SITTING_H:
             takes += coats * each
-            tail += (coats - 1) * max(0, minutes(between) - each)
             layer = WorkLayer(
                 do,
                 paint,
@@ -217,6 +218,8 @@ class _Layers:
                 tuple(waits),
                 paint,
                 coats=coats,
+                coat=each,
+                between=minutes(between),
                 tail=tail,
                 cure=cure,
                 dries=dries,

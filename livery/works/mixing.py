@@ -12,7 +12,7 @@ from livery.describe.entries.paint import Paint
 from livery.describe.systems import GROUNDS, find_system, undercoat_of
 from livery.make.quantities.job_quantities import ASSUMED_FILM_UM, ASSUMED_SOLIDS
 from livery.make.quantities.needs import spreading_rate_m2_per_l
-from livery.works.steps import Session
+from livery.works.steps import Session, used_minutes
 
 if TYPE_CHECKING:
     from livery.describe.entries.system import SystemStep
@@ -135,7 +135,7 @@ def session_mix(session: Session, product: Product, model: DescriptionModel) -> 
     live_l = area_m2 / (rate * (1.0 - spraying.loss_by(product.by)))
     paint, hardener, thinner = product.parts
     one = live_l / (paint + hardener)
-    sprayed_h = sum(s.takes for s in session.steps) / 60.0
+    sprayed_h = used_minutes(session.steps) / 60.0
     pots = 1
     if product.pot_life_h:
         pots = max(1, math.ceil(sprayed_h / product.pot_life_h - 1e-9))

@@ -171,6 +171,7 @@ class _Model:
 
         self.model = cp_model.CpModel()
         self.steps, self.horizon, self.room = steps, horizon, room
+        self.by_name = {s.name: s for s in steps}
         self.slots: dict[str, _Slot] = {}
         self.slot_of: dict[str, list[_Slot]] = {}
         self.keys: dict[str, tuple[Any, Any]] = {}
@@ -221,16 +222,15 @@ class _Model:
 
     def _size(self, slot: _Slot) -> None:
         takes = {s.name: s.takes for s in self.steps}
-        tails = {s.name: s.tail for s in self.steps}
+        inside = [(self.by_name[name], is_in) for name, is_in in slot.joined.items()]
         tail = self.model.new_int_var(0, self.horizon, f"tail {slot.leader.name}")
-        self.model.add_max_equality(
-            tail, [tails[name] * is_in for name, is_in in slot.joined.items()]
-        )
+        self.model.add_max_equality(tail, [s.tail * is_in for s, is_in in inside])
         size = self.model.new_int_var(0, self.horizon, f"size {slot.leader.name}")
         self.model.add(
             size
             == slot.leader.set_up * slot.present
             + sum(takes[name] * is_in for name, is_in in slot.joined.items())
+            + self._between(inside, slot.leader.name)
             + tail
         )
         self.model.add(slot.start + size == slot.end)
@@ -243,6 +243,22 @@ class _Model:
             areas = {s.name: round(s.area_m2 * 1e6) for s in self.steps}
             most = max(round(self.room.booth_m2 * 1e6), areas[slot.leader.name])
             self.model.add(sum(areas[n] * is_in for n, is_in in slot.joined.items()) <= most)
+
+    def _between(self, inside: Sequence[tuple[WorkStep, Any]], leader: str) -> Any:
+        """Return what a session waits between coats; see ``used_minutes``."""
+        rounds: dict[tuple[int, ...], int] = {}
+        for coat in range(2, max(s.coats for s, _ in inside) + 1):
+            again = tuple(i for i, (s, _) in enumerate(inside) if s.coats >= coat)
+            if any(inside[i][0].between for i in again):
+                rounds[again] = rounds.get(again, 0) + 1
+        waits: Any = 0
+        for number, (again, count) in enumerate(rounds.items()):
+            sprayed = sum(inside[i][0].coat * inside[i][1] for i in again)
+            left = [inside[i][0].cycle * inside[i][1] - sprayed for i in again]
+            wait = self.model.new_int_var(0, self.horizon, f"wait {number} {leader}")
+            self.model.add_max_equality(wait, [*left, 0])
+            waits += count * wait
+        return waits
 
     def _step_time(self, step: WorkStep, which: str) -> Any:
         slots = self.slot_of[step.name]
@@ -375,7 +391,7 @@ def _solved(
 
 def _read(work: _Model, solver: Any) -> Schedule:
     """Return the plan the solver found."""
-    by_name = {s.name: s for s in work.steps}
+    by_name = work.by_name
     sessions = []
     for slot in work.slots.values():
         if solver.value(slot.present):

@@ -42,8 +42,9 @@ class WorkStep:
 
     ``paint`` is what is sprayed, empty for work without a spray gun.  Steps of one paint can
     share a session; its mixing and cleaning, ``set_up`` minutes, are then done once.
-    ``takes`` is the rest; ``tail`` is what
-    a session must wait in the end or between coats, once, for the longest of its steps.
+    ``takes`` is the rest, without waits.  One of its ``coats`` takes ``coat`` minutes of it over the
+    whole lot, and each panel is left for ``between`` before its next coat.  ``tail`` is what a
+    session must wait in the end, once, for the longest of its steps.
     ``cure`` is how long after its end it may be handled, ``dries`` how long what was sprayed
     needs a rack.  ``tape_mm`` is the edge of tape that it lays.  It is begun no earlier than
     ``not_before`` and ended by ``by``, as the entry ``by_key`` of the description asks.
@@ -61,12 +62,19 @@ class WorkStep:
     cure: int = 0
     area_m2: float = 0.0
     coats: int = 1
+    coat: int = 0
+    between: int = 0
     with_: tuple[str, ...] = ()
     tape_mm: int = 0
     dries: int = 0
     not_before: int = 0
     by: int | None = None
     by_key: str = ""
+
+    @property
+    def cycle(self) -> int:
+        """How long after a coat of a panel is begun its next one can be begun."""
+        return self.between + self.coat // max(len(self.on), 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,8 +134,21 @@ def fresh_tape(sessions: Sequence[Session]) -> int:
 
 
 def session_minutes(steps: tuple[WorkStep, ...]) -> int:
-    """Return how long a session of steps takes: one setting up, every step, the longest tail."""
-    return steps[0].set_up + sum(s.takes for s in steps) + max(s.tail for s in steps)
+    """Return how long a session takes: one setting up, every step, its waits, the longest tail."""
+    return steps[0].set_up + used_minutes(steps) + max(s.tail for s in steps)
+
+
+def used_minutes(steps: tuple[WorkStep, ...]) -> int:
+    """Return how long a session takes from its first coat on, its waits between coats included.
+
+    Each coat is put on panel after panel, always in the same order: what a panel waits for its next
+    coat is filled by spraying the others.
+    """
+    used = sum(s.takes for s in steps)
+    for coat in range(2, max(s.coats for s in steps) + 1):
+        again = [s for s in steps if s.coats >= coat]
+        used += max(0, max(s.cycle for s in again) - sum(s.coat for s in again))
+    return used
 
 
 def key_name(step: str) -> str:

@@ -3,6 +3,7 @@
 import itertools
 from dataclasses import replace
 from datetime import datetime, time
+from functools import lru_cache
 
 import pytest
 from hypothesis import given, settings
@@ -14,7 +15,7 @@ from livery.works.greedy import best_greedy, greedy_schedule, least_finishes, ra
 from livery.works.hours import DAY, WorkingHours
 from livery.works.improve import improved
 from livery.works.schedule import MOST_STEPS, plan_schedule
-from livery.works.steps import Room, Schedule, Session, Wait, WorkStep, fresh_tape
+from livery.works.steps import Room, Schedule, Session, Wait, WorkStep, fresh_tape, session_minutes
 
 START = datetime(2027, 3, 1, 9)
 DAYS = WorkingHours(START, ((time(9), time(13)),) * 5 + (None, None))
@@ -38,7 +39,9 @@ def works(draw):
     """Two short chains with waits and windows; every time in whole hours."""
     steps = []
     for unit in ("a", "b"):
-        paints = draw(st.lists(st.sampled_from(["red", "blue", ""]), min_size=1, max_size=2))
+        paints = draw(
+            st.lists(st.sampled_from(["red", "blue", "green", ""]), min_size=1, max_size=2)
+        )
         own = []
         for i, paint in enumerate(paints):
             waits = ()
@@ -48,11 +51,67 @@ def works(draw):
                 bar = draw(st.sampled_from([None, (least, least + 1440)])) if most is None else None
                 fresh = least + draw(st.sampled_from([0, 600]))
                 waits = (Wait(own[-1].name, least, "dry", most, 60, bar=bar, fresh=fresh),)
-            set_up = 60 if paint else 0
             tape = 100 if not paint and waits else 0
-            own.append(step(f"{unit}{i}", paint=paint, set_up=set_up, waits=waits, tape_mm=tape))
+            more = {"set_up": 60 if paint else 0, "tape_mm": tape}
+            if paint == "green":
+                more = {"takes": 120, "coats": 2, "coat": 60, "between": 60}
+            own.append(step(f"{unit}{i}", paint=paint, waits=waits, **more))
         steps += own
     return steps
+
+
+@lru_cache
+def least_minutes(panels):
+    """Return the least time for coats in any order, each panel (coats, minutes a coat, wait between)."""
+
+    def rest(left, ready, clock):
+        if not any(left):
+            return clock
+        found = []
+        for i in (i for i, count in enumerate(left) if count):
+            _, coat, between = panels[i]
+            end = max(clock, ready[i]) + coat
+            fewer = (*left[:i], left[i] - 1, *left[i + 1 :])
+            found.append(rest(fewer, (*ready[:i], end + between, *ready[i + 1 :]), end))
+        return min(found)
+
+    return rest(tuple(p[0] for p in panels), (0,) * len(panels), 0)
+
+
+def together_minutes(group):
+    """Return how long a session takes at least, of all orders of its coats."""
+    coated = tuple(sorted((s.coats, s.coat, s.between) for s in group if s.coat))
+    bare = sum(s.takes for s in group if not s.coat)
+    return group[0].set_up + bare + least_minutes(coated)
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.lists(st.tuples(st.integers(1, 3), st.integers(1, 12)), min_size=1, max_size=3),
+    st.integers(0, 20),
+)
+def test_coats_fill_each_others_waits_and_no_order_of_them_is_shorter(panels, between):
+    steps = [
+        step(f"{i}", paint="red", set_up=5, takes=n * coat, coats=n, coat=coat, between=between)
+        for i, (n, coat) in enumerate(panels)
+    ]
+    takes = session_minutes(tuple(steps))
+    plan = Schedule((Session(540, 540 + takes, tuple(steps)),), 540 + takes)
+    assert list(schedule_faults(plan, steps, DAYS)) == []
+    least = together_minutes(steps)
+    assert takes == least if len(set(panels)) == 1 else takes >= least
+
+
+def test_a_session_without_the_wait_between_its_coats_is_found_out():
+    one = step("a", paint="red", takes=20, coats=2, coat=10, between=15)
+    assert session_minutes((one,)) == 35
+    lot = replace(one, on=("a", "b"), takes=40, coat=20)
+    assert session_minutes((lot,)) == 45
+    false = replace(one, between=0)
+    plan = Schedule((Session(540, 560, (false,)),), 560)
+    assert list(schedule_faults(plan, [false], DAYS)) == []
+    hurried = Schedule((Session(540, 560, (one,)),), 560)
+    assert any("waits between its coats" in x for x in schedule_faults(hurried, [one], DAYS))
 
 
 def groups_of(able):
@@ -110,7 +169,7 @@ def brute_force(steps, hours):
             return
         groups = groups_of([s for s in left if all(w.step in ended for w in s.waits)])
         for group in groups:
-            takes = group[0].set_up + sum(s.takes for s in group)
+            takes = together_minutes(group)
             for begin in starts:
                 if begin < free or begin >= best[0] * DAY or not closes(begin + takes):
                     continue
@@ -173,6 +232,7 @@ def test_a_longer_wait_never_finishes_earlier(steps, more):
         step(
             s.name,
             paint=s.paint,
+            takes=s.takes,
             set_up=s.set_up,
             waits=[Wait(w.step, w.least + more, w.why) for w in s.waits],
         )
@@ -182,6 +242,7 @@ def test_a_longer_wait_never_finishes_earlier(steps, more):
         step(
             s.name,
             paint=s.paint,
+            takes=s.takes,
             set_up=s.set_up,
             waits=[Wait(w.step, w.least, w.why) for w in s.waits],
         )
@@ -249,6 +310,19 @@ def test_a_changed_order_keeps_every_rule_and_is_never_worse(steps, room):
     plan = improved(first, steps, DAYS, room, changes=60)
     assert list(schedule_faults(plan, steps, DAYS, room)) == []
     assert rank(plan, steps) <= rank(first, steps)
+
+
+def test_a_spraying_joins_a_later_one_with_all_that_waits_for_it():
+    """Red goes on both only when blue over the first is moved behind the later red."""
+    first, second = chain("a", ["red", "blue"], takes=30), chain("b", ["", "red"], takes=30)
+    steps = [*first, replace(second[0], not_before=DAY), second[1], *chain("c", [""] * 3)]
+    plan = greedy_schedule(steps, DAYS)
+    assert plan.colour_sessions == 3
+    last = replace(steps[-1], not_before=3 * DAY)
+    steps[-1] = last
+    better = improved(greedy_schedule(steps, DAYS), steps, DAYS, changes=300)
+    assert list(schedule_faults(better, steps, DAYS)) == []
+    assert better.colour_sessions == 2
 
 
 def test_a_changed_order_keeps_tack_bars_and_dates():

@@ -70,7 +70,7 @@ def test_a_bench_sheet_sprays_each_coat_over_everything_before_the_next(works):
     lines = list(bench_lines(green))
     order = [
         lines.index(x)
-        for x in ("leave 15 min after coat 1", *(c for c in lines if c == "coat 2: side"))
+        for x in ("leave each 15 min after its coat 1", *(c for c in lines if c == "coat 2: side"))
     ]
     assert order == sorted(order)
     masked = [list(bench_lines(s)) for s in works.sessions if s.session.paint and s.masks == ()]
