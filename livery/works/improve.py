@@ -365,7 +365,9 @@ class _Changes:
         self, row: Row, at: int, to: int, part: tuple[int, ...], left: tuple[int, ...]
     ) -> tuple[Row, int] | None:
         """Put steps into a later session; what waits for them comes after it."""
-        moved, stay, go = set(part), [], []
+        moved = set(part)
+        stay: Row = []
+        go: Row = []
         for chosen in row[at + 1 : to]:
             is_moved = any(p in moved for i in chosen for p, _ in self.rows.before[i])
             (go if is_moved else stay).append(chosen)
@@ -380,7 +382,8 @@ class _Changes:
     ) -> tuple[Row, int] | None:
         """Put steps into an earlier session; what they wait for comes before it."""
         needed = {p for i in part for p, _ in self.rows.before[i]}
-        stay, go = [], []
+        stay: Row = []
+        go: Row = []
         for chosen in reversed(row[to + 1 : at]):
             is_needed = not needed.isdisjoint(chosen)
             (go if is_needed else stay).append(chosen)
