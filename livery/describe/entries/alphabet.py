@@ -28,13 +28,13 @@ class LetterEntry(Entry):
     image: str | None = None
     """An image of the letter alone, relative to the description."""
     height: Size | None = None
-    """How high the image's letter is over all its ink."""
+    """The height of the letter in the image, over all its ink."""
     foot: AnyLength | None = None
-    """Where its lowest ink stands over the baseline."""
+    """How far its lowest ink is above the baseline; negative for a tail."""
     beside: tuple[AnyLength, AnyLength] | None = None
-    """The white to its left and right, in place of what suits its form."""
+    """The white space to its left and right; if left out, as suits its form."""
     measured: str | None = None
-    """What the survey calls it: a letter traced there."""
+    """The name of a letter traced in the survey."""
 
     @model_validator(mode="after")
     def _is_drawn_one_way(self) -> LetterEntry:
@@ -61,7 +61,7 @@ class AlphabetEntry(Entry):
     file: str | None = None
     """A font file, relative to the description."""
     drawn: str | None = None
-    """The one of Livery's alphabets to draw to these measures."""
+    """Which of Livery's alphabets to draw to these measures."""
     cap_height: Size | None = None
     """The height of its capitals on the drawing."""
     stroke: Size | None = None
@@ -73,7 +73,7 @@ class AlphabetEntry(Entry):
     forms: dict[Character, str] = Field(default_factory=dict)
     """Other forms of some characters: { "3" = "flat top" }."""
     letters: dict[Character, LetterEntry] = Field(default_factory=dict)
-    """Characters drawn outright, by a path or an image: others than it has, or in place of them."""
+    """Characters drawn by a path or an image: new ones, or replacements."""
 
     @model_validator(mode="after")
     def _is_file_or_drawn(self) -> AlphabetEntry:

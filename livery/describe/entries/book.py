@@ -22,9 +22,9 @@ def _to_day(value: Any) -> date:
 
 
 class BookEntry(Entry):
-    """One thing done: on a day, with what, on which panels.
+    """One piece of work: the day, what was used, and the panels.
 
-    An entry is of a paint, of a plate, or of the job as a whole, which is then a note.
+    An entry is about a paint, a plate, or the whole job; an entry about the whole job is a note.
     """
 
     on: Annotated[date, BeforeValidator(_to_day)]
@@ -34,9 +34,9 @@ class BookEntry(Entry):
     plate: str | None = None
     """The plate fitted, by its name in the description."""
     vehicles: tuple[str, ...] = ()
-    """The vehicles it went on; left out, all of them."""
+    """The vehicles it was used on; if left out, all."""
     panels: tuple[str, ...] = ()
-    """The panels it went on; left out, all of them."""
+    """The panels it was used on; if left out, all."""
     mixed: str | None = None
     """What was mixed, grams of each tint: "green 174 + white 129.8"."""
     bought: str | None = None

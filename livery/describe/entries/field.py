@@ -11,22 +11,23 @@ from livery.toml.entry import Entry, wrong
 
 
 class Stripes(Entry):
-    """Slanting stripes of a second paint over a field, one of them through its middle."""
+    """Slanting stripes of a second paint over a field; one stripe passes through its middle."""
 
     paint: str
     """Their paint."""
     width: Size
-    """Their width, square to them."""
+    """The width of a stripe, measured square to it."""
     gap: Size | None = None
-    """What is left between them; as wide as they are, if left out."""
+    """The space between stripes; if left out, as wide as the stripes."""
     slant: Degrees = 45.0
-    """How far they lean from the level, toward the right: "45 deg"; toward the left "135 deg"."""
+    """Their angle from the horizontal: "45 deg" leans to the right, "135 deg" to the left."""
     meet: bool = False
-    """Whether they lean the other way left of the middle, and meet there in points."""
+    """Whether stripes left of the middle lean the other way, and meet the others there in
+    points."""
 
 
 class Chequers(Entry):
-    """Squares of a second paint over a field, in turn, standing on its bottom edge."""
+    """Squares of a second paint that alternate over a field, from its bottom edge up."""
 
     paint: str
     """Their paint."""
@@ -44,7 +45,7 @@ class FieldEntry(Entry):
     process: Process = Process.SPRAY
     """How it is put on."""
     area: str | PlacedShape = PlacedShape.model_construct()
-    """A shape, or an area's name; left out, the whole panel."""
+    """A shape, or the name of an area; if left out, the whole panel."""
     stripes: Stripes | None = None
     """Slanting stripes over it: { paint = "black", width = "3 in" }."""
     chequers: Chequers | None = None

@@ -41,26 +41,28 @@ def read_any_scale(value: Any) -> Scale:
 
 
 class Job(Entry):
-    """What is being painted, at what scale, and on what paper its templates are printed."""
+    """The job: its title, its scale, and the paper that its templates are printed on."""
 
     title: str
-    """What is being painted; printed on every sheet."""
+    """The name of the job; printed on every sheet."""
     scale: str | GaugePair
     """The scale: "1 1/16 in/ft", "1:8", "7 mm/ft", or the two gauges."""
     paper: Literal["A4", "A3", "Letter", "Tabloid"] = "A4"
-    """What templates and sheets are printed on."""
+    """The paper that templates and sheets are printed on."""
     book: str = ""
-    """A job book shared with other jobs, such as the train's; left out, NAME.book.toml beside the description."""
+    """A job book that several jobs share, such as that of a train; if left out, NAME.book.toml
+    beside the description."""
     survey: str = ""
     """The survey whose sizes are used by name: height = { measured = "waist" }."""
     elevation_paper: Literal["A4", "A3", "A2", "A1", "Letter"] | None = None
-    """What the sheets of whole vehicles and of the train are printed on; left out, as paper."""
+    """The paper for sheets of whole vehicles and of the train; if left out, the same as paper."""
     template_roll: Size | None = None
-    """The width of the roll that templates are printed on, each in one long sheet, as it is; left out, tiles of paper."""
+    """The real width of a roll of paper: each template is then printed on it as one long sheet. If
+    left out, templates are tiled over sheets of paper."""
     mock_up: bool = False
     """Whether each panel is also drawn in colour with fold lines and tabs, to print on card and glue."""
     printer_bed: tuple[Size, Size] | None = None
-    """The bed that patterns are printed on, [width, depth], as it is; larger ones come in parts."""
+    """The real size of your printer's bed, [width, depth]; a larger pattern is made in parts."""
     note: str = ""
     """For yourself."""
 

@@ -18,10 +18,10 @@ MOST_DRAWN_IN = 0.5
 
 
 class InitialsEntry(Entry):
-    """Words that begin with a larger capital: its size over the others', and its drop."""
+    """A larger first capital for each word: its size relative to the others, and its drop."""
 
     ratio: Annotated[float, Field(gt=1.0, le=3.0)] = 1.25
-    """Their height over the others'."""
+    """Their height divided by the height of the other capitals."""
     drop: Annotated[float, Field(ge=0.0, le=1.0)] = 0.0
     """The share of the extra height that hangs below the baseline."""
 
@@ -34,15 +34,15 @@ class Outlined(Entry):
     width: Size
     """Its width."""
     gap: AnyLength | None = None
-    """How far off the letters' edge it stands."""
+    """Its distance from the edge of the letters."""
     inside: bool = False
-    """Within the letters instead of round them."""
+    """Whether it runs inside the letters instead of round them."""
     rounded: bool = False
-    """Round its outside corners."""
+    """Whether its outside corners are round."""
     under: AnyLength | None = None
-    """How far it goes beneath the letters; left out, right through."""
+    """How far it reaches under the letters; if left out, it passes right under them."""
     process: Process | None = None
-    """How it is put on, where not as the letters."""
+    """How it is put on; if left out, as the letters."""
 
 
 class Inlined(Entry):
@@ -53,39 +53,39 @@ class Inlined(Entry):
     width: Size
     """Its width."""
     inset: Size
-    """How far in from the edges of the strokes it runs."""
+    """Its distance inward from the edges of the strokes."""
     process: Process | None = None
-    """How it is put on, where not as the letters."""
+    """How it is put on; if left out, as the letters."""
 
 
 class Shade(Entry):
-    """A shade: a block of stated depth, a copy dropped behind, or one cast clear of the letters.
+    """A shade: a block, a copy offset behind the letters, or a cast shade clear of them.
 
-    ``lower_paint`` splits a block's lower faces from its side ones.  ``under`` is how far
-    the shade goes beneath the letters; left out, it goes right through.  The lower faces
-    go ``lower_under`` beneath them, as far as the side ones where it is left out.
+    ``lower_paint`` splits a block's lower faces from its side ones. ``under`` is how far the shade
+    reaches under the letters; if left out, it passes right under them. ``lower_under`` is the same
+    for the lower faces; if left out, it is as for the side faces.
     """
 
     paint: str
-    """Its paint; where the lower faces have their own, that of the side ones."""
+    """Its paint; if the lower faces have their own, the paint of the side faces."""
     depth: Size
     """How deep it is."""
     direction: Towards = -45.0
-    """Where it falls."""
+    """The direction in which it falls."""
     kind: Literal["block", "drop", "cast"] = "block"
-    """A solid block, a copy dropped behind, or a block cast clear of the letters."""
+    """A solid block, a copy offset behind the letters, or a block cast clear of the letters."""
     gap: Size | None = None
-    """How far a cast shade stands off the letters."""
+    """The distance between a cast shade and the letters."""
     lower_paint: str | None = None
     """The paint of a block's lower faces."""
     lower_under: AnyLength | None = None
-    """How far the lower faces go beneath the letters."""
+    """How far the lower faces reach under the letters."""
     lower_process: Process | None = None
-    """How the lower faces are put on, where not as the side ones."""
+    """How the lower faces are put on; if left out, as the side faces."""
     under: AnyLength | None = None
-    """How far it goes beneath the letters; left out, right through."""
+    """How far it reaches under the letters; if left out, it passes right under them."""
     process: Process | None = None
-    """How it is put on, where not as the letters."""
+    """How it is put on; if left out, as the letters."""
 
     @model_validator(mode="after")
     def _fits_its_kind(self) -> Shade:
@@ -108,72 +108,73 @@ class HighlightEntry(Entry):
     light: Towards = 135.0
     """Where the light comes from."""
     inset: AnyLength | None = None
-    """How far it keeps off the letters' edge."""
+    """Its distance from the edge of the letters."""
     process: Process | None = None
-    """How it is put on, where not as the letters."""
+    """How it is put on; if left out, as the letters."""
 
 
 class ArcEntry(Entry):
-    """A baseline bent to an arc, its middle at the lettering's own place."""
+    """A baseline bent to an arc, whose middle is at the place of the lettering."""
 
     radius: Size
     """The radius of the baseline."""
     bow: Literal["up", "down"] = "up"
-    """Over the top of a circle, or along the foot of one."""
+    """Whether it runs over the top of a circle or along the bottom of one."""
 
 
 class GridEntry(Entry):
-    """Numbers in rows and columns: the step to the next column, and down to the next row."""
+    """Numbers in rows and columns, at a fixed pitch."""
 
     columns: Annotated[int, Field(ge=1, le=100)]
-    """How many numbers to a row."""
+    """How many numbers are in a row."""
     pitch: tuple[Size, Size]
     """The step to the next column, and down to the next row."""
 
 
 class StencilEntry(Entry):
-    """Letters painted through a stencil: the bridges that hold its counters, and its margin."""
+    """Letters painted through a stencil: its margin, and the bridges that hold the counters in
+    place."""
 
     bridge: Size
     """The width of the bridges."""
     margin: Size = to_length("25 mm on model")
-    """The sheet left round the letters."""
+    """The width of sheet left round the letters."""
 
 
 class ClearOfRivets(Entry):
-    """Move the words as a whole, the least there is, until they stand clear of rivets.
+    """Move the words together, as little as possible, until they are clear of rivets.
 
-    Where no such move is clear, ``spaced`` lets the letters move apart or together, all evenly.
+    If no such move is clear, ``spaced`` lets all letters move evenly apart or together.
     """
 
     gap: Size
-    """The least from a letter or its shade to a rivet."""
+    """The smallest distance from a letter or its shade to a rivet."""
     up_to: Size
-    """The most they may move."""
+    """The largest distance they may move."""
     way: Literal["any", "across", "up"] = "any"
-    """Which way they may move: any, only to the left and right, or only up and down."""
+    """The directions in which they may move: any, left and right only, or up and down only."""
     spaced: Size | None = None
-    """The most by which the space between letters may then become wider or narrower, evenly."""
+    """The most by which the spaces between letters may all become wider or narrower."""
 
 
 class DividedEntry(Entry):
-    """Words in two parts, either side of a coupling, a step or another keep-out."""
+    """Words in two parts, on both sides of a coupling, a step or another keep-out."""
 
     by: str
-    """The keep-out between the parts, by name."""
+    """The name of the keep-out between the parts."""
     after: Annotated[int, Field(ge=1)]
-    """How many letters stand to the left of it."""
+    """How many letters are to the left of it."""
     gap: Size
-    """From the keep-out to the letters on either side of it."""
+    """The distance from the keep-out to the letters on each side of it."""
 
 
 class CutCorners(Entry):
-    """The radius of corners as cut: those that turn into the letter, and out of it."""
+    """The radius of corners as they are cut: of inward and of outward corners of the letters."""
 
     inside: AnyLength | None = None
-    """The radius of corners that turn into the letter."""
+    """The radius of inward corners of the letters."""
     outside: AnyLength | None = None
-    """The radius of corners that turn out of it."""
+    """The radius of outward corners of the letters."""
 
 
 _ALIGNED: dict[float, Literal["left", "centre", "right"]] = {
@@ -209,31 +210,33 @@ class Words(Entry):
     at: tuple[Where, Where] | None = None
     """Their place: [across, up]. Words at "left" begin there, at "right" end there, at "top" hang beneath it; at "centre" and "middle" they are centred."""
     align: Literal["left", "centre", "right", "optical centre"] | None = None
-    """Which part of each line is at the place; left out, as the place says, else its centre."""
+    """Which part of each line is at the place; if left out, as the place says, otherwise its
+    centre."""
     stand: Literal["baseline", "middle", "top"] | None = None
-    """What of the capitals is at the height of the place; left out, as the place says, else the baseline."""
+    """Which height of the capitals is at the place; if left out, as the place says, otherwise the
+    baseline."""
     tracking: AnyLength | None = None
     """Extra space between letters."""
     spread: tuple[Where, Where] | None = None
     """The two stations on which the first and the last letter land."""
     optical: bool = False
-    """Share the space out so that the white looks even."""
+    """Whether to space the letters so that the white between them looks even."""
     fit_width: Size | None = None
-    """The width to condense or extend to."""
+    """The width to which the words are condensed or extended."""
     narrowest: Annotated[float, Field(gt=0.3, le=1.0)] = 1.0
     """How far letters may be condensed, as a share of their width."""
     widest: Annotated[float, Field(ge=1.0, lt=3.0)] = 1.0
-    """How far letters may be extended."""
+    """How far letters may be extended, as a multiple of their width."""
     leading: Size | None = None
-    """From one baseline to the next."""
+    """The distance from one baseline to the next."""
     initials: InitialsEntry | None = None
-    """Begin words with a larger capital."""
+    """A larger first capital for each word."""
     raised: Annotated[float, Field(ge=0.3, le=1.0)] = 0.6
     """The height of raised letters as a share of the others'."""
     equal_figures: bool = False
-    """Give all figures one width."""
+    """Whether all figures have the same width."""
     stacked: bool = False
-    """One letter above another."""
+    """Whether letters stand one above the other."""
     grid: GridEntry | None = None
     """Set each number of the text in its place in a grid."""
     arc: ArcEntry | None = None
@@ -361,7 +364,7 @@ class Lettering(Words):
     cut_corners: CutCorners | None = None
     """Ease corners so that a knife can turn in them."""
     stencil: StencilEntry | None = None
-    """Paint through a stencil, the counters held by bridges."""
+    """Paint through a stencil, whose counters are held by bridges."""
     outline: Outlined | None = None
     """A contour round or within the letters."""
     inline: Inlined | None = None
@@ -371,17 +374,17 @@ class Lettering(Words):
     highlight: HighlightEntry | None = None
     """Lit edges."""
     under: AnyLength | None = None
-    """How far the letters go beneath what lies on them; left out, right through."""
+    """How far the letters reach under what lies on them; if left out, they pass right under it."""
     process: Process = Process.CUT_FILM
     """How the letters are put on."""
     mirrored: bool = False
-    """Cut backwards, for the inside of glass."""
+    """Whether it is cut mirrored, for the inside of glass."""
     allow_over: tuple[str, ...] = ()
-    """Keep-outs it may run over, by name."""
+    """The names of keep-outs that it may run over."""
     clear_of_rivets: ClearOfRivets | None = None
     """Move the words, and their letters if need be, until they stand clear of rivets."""
     divided: DividedEntry | None = None
-    """Set the words either side of a coupling, a step or another keep-out."""
+    """Set the words on both sides of a coupling, a step or another keep-out."""
 
     @model_validator(mode="after")
     def _can_be_set_so(self) -> Lettering:

@@ -22,9 +22,9 @@ class Strand(Entry):
     width: Size | None = None
     """Its width."""
     gap: NoneOrMore | None = None
-    """A gap instead of a strand; strands that touch have none between them, or "0 mm"."""
+    """A gap instead of a strand; leave it out, or write "0 mm", between strands that touch."""
     process: Process | None = None
-    """How it is put on, if not as the rest of its lining."""
+    """How it is put on; if left out, as the rest of its lining."""
 
     @model_validator(mode="after")
     def _is_strand_or_gap(self) -> Strand:
@@ -45,7 +45,7 @@ class Strand(Entry):
 
 
 class Band(Entry):
-    """A lining of strands and gaps, from the outside to the inside."""
+    """A lining made of strands and gaps, from the outside to the inside."""
 
     strands: tuple[Strand, ...] = Field(min_length=1)
     """Strands and gaps, from the outside to the inside."""
@@ -68,7 +68,7 @@ class Band(Entry):
 
 
 class InsetByEdge(Entry):
-    """A different inset from each edge; an edge left out has none."""
+    """A different inset from each edge; an edge that is left out has no lining along it."""
 
     top: AnyLength | None = None
     """From the top edge."""
@@ -99,7 +99,7 @@ class Taper(Entry):
 
 
 class Meeting(Entry):
-    """How a line meets another lining of the panel, by that one's name.
+    """How a line meets another lining of the panel, which is given by its name.
 
     ``over`` and ``under`` cross with a gap cut in the lower one; ``tee`` stops at it.  A
     level and an upright line ``mitre``: let both run past each other, and what lies beyond
@@ -107,7 +107,7 @@ class Meeting(Entry):
     """
 
     line: str
-    """The other lining's name; it must come first."""
+    """The name of the other lining, which must come first in the file."""
     how: Literal["over", "under", "tee", "mitre"]
     """Crossing over it, under it, stopping at it, or mitred with it at a corner."""
     gap: NoneOrMore | None = None
@@ -115,12 +115,12 @@ class Meeting(Entry):
 
 
 class AllRound(Entry):
-    """The same line again and again round a centre, as on the spokes of a wheel."""
+    """The same line repeated round a centre, as on the spokes of a wheel."""
 
     centre: tuple[Where, Where]
-    """What the lines go round: [across, up]."""
+    """The centre of the lines: [across, up]."""
     count: Annotated[int, Field(ge=2, le=200)]
-    """How many in all."""
+    """How many there are in total."""
 
 
 class Lining(Entry):
@@ -131,7 +131,7 @@ class Lining(Entry):
     """
 
     called: str = ""
-    """A name, for others to run inside it or to meet it."""
+    """Its name, so that other linings can run inside it or meet it."""
     band: str | None = None
     """A band's name."""
     paint: str | None = None
@@ -151,46 +151,46 @@ class Lining(Entry):
     """Along points: [[across, up], …]."""
 
     inset: AnyLength | InsetByEdge | None = None
-    """How far in from the edge (out from a keep-out), or edge by edge."""
+    """The distance inward from the edge (outward from a keep-out), or one for each edge."""
     edges: Annotated[tuple[NamedEdge, ...], Field(min_length=1)] | None = None
-    """Only along these edges; the panel says which of its sides is the leading one."""
+    """The edges it runs along, if not all; the panel says which of its sides is the leading one."""
     corner: CornerValue | None = None
-    """How its corners are turned; left out, as its outline's are, or square where it runs along some edges only or its insets differ.
-
-    At a corner that points into the panel, incurved and notched ones are struck about the
-    corner on the metal's side; round and chamfered ones cut across it, and have to stay on the
-    metal.
+    """The form of its corners; if left out, that of the outline's corners, or square where it runs
+    along only some edges or its insets differ. At a corner that points into the panel, incurved and
+    notched corners have their centre on the metal's side; round and chamfered ones cut across the
+    corner, and must stay on the metal.
     """
     corners: dict[CornerName, CornerValue] = Field(default_factory=dict)
-    """The same, corner by corner."""
+    """The same for single corners, by their names."""
     start: Where | None = None
-    """Where it starts, when it does not run its whole length."""
+    """Where it starts, if it does not run the whole length."""
     end: Where | None = None
     """Where it ends."""
 
     curve: Literal["straight", "arc", "smooth"] = "straight"
-    """Straight from point to point, an arc through three, or smooth through all."""
+    """Straight from point to point, an arc through three points, or smooth through all points."""
     leave: Towards | None = None
-    """The direction a smooth line leaves its first point in."""
+    """The direction in which a smooth line leaves its first point."""
     arrive: Towards | None = None
-    """The direction it arrives at its last point in."""
+    """The direction in which a smooth line reaches its last point."""
     widths: tuple[AnyLength, ...] | None = None
     """Its width at each point."""
     ends: Literal["butt", "round", "pointed"] | Taper = "butt"
     """How its ends are finished."""
     count: Annotated[int, Field(ge=1, le=50)] = 1
-    """How many lines side by side."""
+    """How many lines run side by side."""
     spacing: Size | None = None
-    """From each line to the next."""
+    """The distance from each line to the next."""
     fan: Size | None = None
-    """The spacing at the end of the lines, where they fan out."""
+    """The spacing at the end of the lines, if they fan out."""
     all_round: AllRound | None = None
-    """The same again round a centre: spokes."""
+    """The same line repeated round a centre, as for spokes."""
 
     at_keep_outs: Literal["stop", "pass round", "carry through"] | None = None
-    """Stop, pass round, or carry through. Left out: stops at openings and fittings, carries through rivets and behind rails."""
+    """Whether it stops at keep-outs, passes round them, or carries through. If left out, it stops
+    at openings and fittings, and carries through at rivets and behind rails."""
     gap: NoneOrMore | None = None
-    """How far it keeps off; left out, not at all."""
+    """How far it keeps away from keep-outs; none if left out."""
     meets: tuple[Meeting, ...] = ()
     """How it meets other linings."""
     process: Process = Process.CUT_FILM
@@ -284,16 +284,16 @@ class FilledWith(Entry):
     """The paint of one fill of a drawing."""
 
     fill: Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
-    """The fill as the drawing has it, "#c01020"."""
+    """The fill as written in the drawing, "#c01020"."""
     paint: str
     """Its paint."""
 
 
 class Ornament(Entry):
-    """A figure set at corners, or at a place: a path of one paint, or a drawing of several.
+    """A figure at corners or at a place: a path in one paint, or a drawing in several.
 
-    Its path is drawn for a bottom left corner: the corner at the origin, x and y
-    running into the panel.  At the other corners it is turned over to suit.
+    Its path is drawn for a bottom left corner: the corner is the origin, and x and y run into the
+    panel. At the other corners it is turned over to suit.
     """
 
     called: str = ""
@@ -309,25 +309,29 @@ class Ornament(Entry):
     paints: tuple[FilledWith, ...] = ()
     """The paint of each fill of the file: [{ fill = "#c01020", paint = "vermilion" }]."""
     height: Size | None = None
-    """How high the drawing is to be."""
+    """The height of the drawing on the panel."""
     width: Size | None = None
-    """How wide the drawing is to be."""
+    """The width of the drawing on the panel."""
     by: str = "middle"
-    """Which point of the drawing stands at the place: its "middle", its "foot", or the middle of what has this id in the file."""
+    """Which point of the drawing is at the place: its "middle", its "foot", or the middle of the
+    element with this id in the file."""
     clear: Size | None = None
-    """How far lining keeps clear of the drawing."""
+    """How far lining stays away from the drawing."""
     round: str = "panel"
-    """Whose corners: the "panel", an area, a keep-out or a lining (its inside edge)."""
+    """What has the corners: the "panel", an area, a keep-out or a lining (its inside edge)."""
     inset: AnyLength | None = None
-    """How far in from the corner."""
+    """The distance inward from the corner."""
     corners: tuple[CornerName, ...] = ("bottom_left", "bottom_right", "top_right", "top_left")
-    """At which corners."""
+    """The corners at which it stands."""
     at: tuple[Where, Where] | None = None
-    """At a place instead of at corners: the path's origin; at "left", "centre", "right", "bottom", "middle" or "top" that edge or the middle of the figure."""
+    """A place instead of corners. The path's origin is put there; with "left", "centre", "right",
+    "bottom", "middle" or "top", that edge or the middle of the figure."""
     turned: Degrees = 0.0
-    """Turned by an angle there."""
+    """The angle by which it is turned there."""
     mirrored: bool = True
-    """Whether it is turned over on the other hand of the panel, so that what faces forward still does; false keeps its form, as words keep theirs; what lies on it then keeps its place on it."""
+    """Whether it is turned over on the other hand of the panel, so that what faces forward still
+    faces forward. With false it keeps its form, as words do, and what lies on it keeps its place on
+    it."""
     process: Process = Process.CUT_FILM
     """How it is put on."""
 

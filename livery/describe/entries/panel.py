@@ -64,7 +64,7 @@ class Repeat(Entry):
     """The same again at a pitch: ``count`` in all, across or up."""
 
     count: Annotated[int, Field(ge=2, le=500)]
-    """How many in all."""
+    """How many there are in total."""
     pitch: Size
     """From each to the next."""
     up: bool = False

@@ -78,7 +78,7 @@ class Shape(BoxShape):
     corner: CornerValue = SQUARE
     """How every corner is turned: "9 in" (round), "square", { incurved = "4 in" }, { chamfered = "4 in" } or { notched = "4 in" }."""
     corners: dict[CornerName, CornerValue] = Field(default_factory=dict)
-    """The same, corner by corner."""
+    """The same for single corners, by their names."""
 
     @field_validator("polygon")
     @classmethod
@@ -180,7 +180,7 @@ class AsBuilt(Shape):
     corner: MetalCorner = SQUARE
     """How every corner is turned: "9 mm" (round), "square", { incurved = "4 mm" }, { chamfered = "4 mm" } or { notched = "4 mm" }."""
     corners: dict[CornerName, MetalCorner] = Field(default_factory=dict)
-    """The same, corner by corner."""
+    """The same for single corners, by their names."""
 
     @field_validator("polygon", mode="before")
     @classmethod
