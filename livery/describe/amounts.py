@@ -27,7 +27,7 @@ _METRES = {"mm": 0.001, "cm": 0.01, "m": 1.0}
 _NUMBER = r"(\d+(?:\.\d+)?)"
 
 _DURATION = 'Write it with its unit: "45 min", "4 h" or "2 days".'
-_PART = 'Write it in hundredths: "40 %".'
+_PART = 'Write it in per cent: "40 %".'
 _VOLUME = 'Write it with its unit: "250 ml" or "1 l".'
 _AREA = 'Write it with its unit, as it is on the model: "120 cm2".'
 _REEL = 'Write it with its unit: "33 m".'

@@ -143,7 +143,8 @@ class ColourEntry(Entry):
     chart: str = ""
     """Middles of a chart's four corner patches, "x,y x,y x,y x,y"."""
     chart_values: str = ""
-    """CSV of the chart's own measured values, relative to this file; the published 24 patches without."""
+    """CSV of the chart's own measured values, relative to this file; if left out, the published 24
+    patches."""
     faded: bool = False
     """The picture is an old print or slide that may have faded."""
     daylight: bool = False

@@ -153,7 +153,7 @@ def test_a_metallic_paint_is_matched_by_eye_and_a_colour_beyond_paint_says_so(
         ('recipe = "green sixty + white"\nshelf = "demo"', "green sixty"),
         ('lab = [30, -20, 10]\nshelf = "none.toml"', 'no such file as "none.toml"'),
         ("lab = [300, -20, 10]", "L* is 300"),
-        ("lab = [30, -20, 10]\nhaze = 3", 'Write it in hundredths: "3 %"'),
+        ("lab = [30, -20, 10]\nhaze = 3", 'Write it in per cent: "3 %"'),
         ('lab = [30, -20, 10]\nhaze = "3"', 'or a distance: "3 yd"'),
         ('lab = [30, -20, 10]\nhaze = "300 %"', "300 % is not possible"),
         ('lab = [30, -20, 10]\nhaze = "a few"', "neither a share of haze nor a distance"),

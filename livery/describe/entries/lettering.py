@@ -132,8 +132,7 @@ class GridEntry(Entry):
 
 
 class StencilEntry(Entry):
-    """Letters painted through a stencil: its margin, and the bridges that hold the counters in
-    place."""
+    """Letters painted through a stencil: its bridges, which hold the counters, and its margin."""
 
     bridge: Size
     """The width of the bridges."""

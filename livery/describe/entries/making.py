@@ -1,4 +1,4 @@
-"""How the job is made: spraying, films, tapes, leaf and what the maker's kit can hold.
+"""How the job is made: spraying, films, tapes, leaf and the finest work that your tools can do.
 
 Sizes here are those of the workshop, never scaled.
 """
@@ -20,18 +20,18 @@ Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "satur
 
 
 class When(Entry):
-    """Your own order or date for a part of the work: that of a paint, of some panels, or both."""
+    """Your own order or dates for a part of the work: for a paint, for some panels, or both."""
 
     paint: str | None = None
-    """The paint, primer or undercoat that is sprayed; left out, all work."""
+    """The paint, primer or undercoat that is sprayed; if left out, all work."""
     on: tuple[str, ...] = ()
-    """The panels and surfaces; left out, all."""
+    """The panels and surfaces; if left out, all."""
     not_before: Day | None = None
-    """It is begun no earlier than on this day: "2027-03-13"."""
+    """The first day on which it may begin: "2027-03-13"."""
     by: Day | None = None
-    """It is done by the end of this day."""
+    """The day by whose end it must be done."""
     after: str | None = None
-    """It is begun when this paint is on wherever it goes."""
+    """The paint that must be on everywhere before it begins."""
 
     @model_validator(mode="after")
     def _says_when(self) -> When:
@@ -47,62 +47,63 @@ class When(Entry):
 class Spraying(Entry):
     """How the fields are sprayed.
 
-    ``lap`` is how far an earlier paint runs on under a later one; ``before`` are pairs of
-    paints, earlier and later; ``never_tape`` are paints no tape may lie on.
+    ``lap`` is how far an earlier paint runs under a later one; ``before`` lists pairs of paints,
+    the earlier first; ``never_tape`` lists paints on which no tape may lie.
     """
 
     lap: NoneOrMore = read_length("1.5 mm")
-    """How far an earlier paint runs on under a later one, so that no bare seam shows."""
+    """How far an earlier paint runs under a later one, so that no bare seam shows."""
     coats: Annotated[int, Field(ge=1, le=20)] = 2
-    """How many coats every paint is given."""
+    """How many coats each paint gets."""
     loss: Part = 0.5
-    """The part of the paint that is sprayed past the work: "50 %"."""
+    """The share of the paint that is sprayed past the work: "50 %"."""
     brush_loss: Part = 0.1
-    """The part that stays in the brush and the pot: "10 %", common practice."""
+    """The share that stays in the brush and the pot: "10 %", common practice."""
     roller_loss: Part = 0.15
-    """The part that stays in the roller and its tray: "15 %", common practice."""
+    """The share that stays in the roller and its tray: "15 %", common practice."""
     before: tuple[tuple[str, str], ...] = ()
-    """Your own order: pairs of paints, the earlier first."""
+    """Your own order of paints, in pairs, the earlier first."""
     never_tape: tuple[str, ...] = ()
-    """Paints that no tape may lie on."""
+    """Paints on which no tape may lie."""
     spraying_takes: Hours = 1.0
-    """How long a coat takes, from mixing to cleaning: 1 h."""
+    """The time for a coat, from mixing to cleaning: 1 h."""
     panel_takes: Hours = 1 / 6
-    """How long each coat of a further panel takes in the same session: 10 min."""
+    """The time for the same coat on each further panel of the session: 10 min."""
     masking_takes: Hours = 1.0
-    """How long a mask takes to lay: 1 h."""
+    """The time to lay a mask: 1 h."""
     laying_takes: Hours = 1.0
-    """How long film, leaf, decals or lines of one paint take on a panel: 1 h."""
+    """The time to put film, leaf, decals or lines of one paint on a panel: 1 h."""
     mask_film_width: Size = read_length("300 mm")
     """The width of the roll of film that masks are cut from: 300 mm."""
     keying_takes: Hours = 0.5
-    """How long a panel takes to key once its latest recoating has passed: 30 min."""
+    """The time to key a panel that is past its latest recoating: 30 min."""
     system: str | None = None
-    """The paint system of the job: "two-pack", or your own [system.NAME]; primer and undercoat with it."""
+    """The paint system of the job, with its primer and undercoat: "two-pack", or your own
+    [system.NAME]."""
     material: Material = "steel"
     """What the panels and surfaces are made of: steel, brass, aluminium, zinc, wood, filler, plastic or old paint."""
     least_mix: Litres = 0.02
-    """The least a gun can spray: 20 ml."""
+    """The smallest amount that the gun can spray: 20 ml."""
     left_in_gun: Litres = 0.005
-    """What of each mix stays in the gun and its cup: 5 ml, common practice."""
+    """The amount of each mix that stays in the gun and its cup: 5 ml, common practice."""
     least_measured: Litres = 0.002
-    """The least of one part that can be measured out: 2 ml."""
+    """The smallest amount of one part that you can measure: 2 ml."""
     reserve: Part = 0.1
-    """What is bought over for touching up: "10 %"."""
+    """The extra share to buy for touching up: "10 %"."""
     booth: SquareMm | None = None
-    """The area that can be sprayed in one session, if the booth or bench has room for no more: "0.5 m2"."""
+    """The largest area that the booth or bench has room for in one session: "0.5 m2"."""
     racks: Annotated[int, Field(ge=1)] | None = None
     """How many panels can lie drying at once, until they are touch dry."""
     forced_drying: bool = False
-    """Whether there is an oven or lamps: where a paint says its forced times, they hold."""
+    """Whether you have an oven or lamps: the forced times of a paint then apply."""
     when: tuple[When, ...] = ()
     """Your own order and dates."""
     off: tuple[Day, ...] = ()
     """Single days on which nobody works: ["2027-03-26", "2027-03-29"]."""
     start: Start | None = None
-    """When the work begins, for the plan of the works: "2027-03-06 9:00"."""
+    """When the work begins; needed for the plan of the works: "2027-03-06 9:00"."""
     hours: DayHours | None = None
-    """The hours of every day given to it: "18:00 to 22:00"."""
+    """The working hours of each day: "18:00 to 22:00"."""
     days: dict[Weekday, DayHours | Literal["off"]] = Field(default_factory=dict)
     """Other hours on some days: { saturday = "9:00 to 17:00", sunday = "off" }."""
 
@@ -112,62 +113,68 @@ class Spraying(Entry):
 
 
 class KnifeEntry(Entry):
-    """A drag knife: how far its tip trails, and how it turns corners."""
+    """A drag knife: how far its tip is behind the pivot, and how it turns corners."""
 
     offset: NoneOrMore
-    """How far the tip trails behind the pivot."""
+    """How far the tip is behind the pivot."""
     overcut: NoneOrMore = read_length("0.5 mm")
-    """How far a closed cut runs on past its start."""
+    """How far a closed cut continues past its start."""
     loop: NoneOrMore = read_length("0 mm")
     """How far the knife runs past a sharp corner before it comes back; 0 mm to swivel there."""
 
 
 class Film(Entry):
-    """A film as it is sold and cut; for all cut paints unless ``paints`` names some.
+    """A film, how it is sold and cut; for all cut paints unless ``paints`` names some.
 
-    Without ``length`` it is a roll.  ``grain`` keeps pieces along the roll as they lie along
-    the panel.  Lining longer than ``longest_piece`` as it lies is cut in strips and corners,
-    joined with ``lap``.  ``words`` are kept together for transfer, or every letter lies by itself.
+    Without ``length`` it is a roll. With ``grain``, pieces keep their direction along the roll.
+    Lining that is longer than ``longest_piece`` is cut in strips and corners, joined with ``lap``.
+    ``words`` says whether words stay together for transfer or are cut letter by letter.
     """
 
     paints: tuple[str, ...] = ()
-    """The paints cut from it; all that no other film names, if left out."""
+    """The paints that are cut from it; if left out, all that no other film names."""
     width: Size = read_length("300 mm")
     """Its width across the roll or sheet: 300 mm."""
     length: Size | None = None
     """The length of a sheet; a roll has none."""
     travel: Size | None = None
-    """The longest run the cutter takes at once; more is cut as further sheets, as is film for masks."""
+    """The longest length that the cutter takes at once; more than that is cut as further sheets,
+    also for masks."""
     margin: NoneOrMore = read_length("6 mm")
-    """What is left free at every edge: 6 mm."""
+    """The width that is left free at every edge: 6 mm."""
     spacing: NoneOrMore = read_length("2 mm")
-    """What is left between parts: 2 mm."""
+    """The space between parts: 2 mm."""
     grain: bool = False
-    """Whether parts must lie along it as they lie along the panel."""
+    """Whether parts must lie along the film in the direction in which they lie along the panel."""
     longest_piece: Size = read_length("250 mm")
-    """The longest part of lining cut in one, measured across it as it lies, a frame from side to side; longer lining is cut in strips and corners: 250 mm."""
+    """The largest part of lining that is cut in one piece, measured from side to side; longer
+    lining is cut in strips and corners: 250 mm."""
     join: Literal["lapped", "butted"] | None = None
-    """How strips are joined; left out, film is lapped and decals are butted (common practice)."""
+    """How strips are joined; if left out, film is lapped and decals are butted (common
+    practice)."""
     lap: NoneOrMore = read_length("3 mm")
-    """How far a lapped strip runs on under the next: 3 mm."""
+    """How far a lapped strip runs under the next: 3 mm."""
     strands: Literal["to marks", "by eye"] = "to marks"
-    """Whether strands of one band are cut with common marks, to be laid true to each other, or are aligned by eye."""
+    """Whether the strands of a band are cut with common marks to align them, or are aligned by
+    eye."""
     past_edges: NoneOrMore | None = None
-    """How far parts run past an edge of the metal, to trim or to wrap; left out, 3 mm for film and 1 mm for decals (common practice); "0 mm" to end on it."""
+    """How far parts run past an edge of the metal, to trim or to wrap; "0 mm" to end on it. If left
+    out, 3 mm for film and 1 mm for decals (common practice)."""
     rivets: Literal["relieved", "pricked"] = "relieved"
-    """Whether film is slit over rivet heads of 2 mm and more, or is only pricked and pressed down."""
+    """Whether film is slit over rivet heads of 2 mm and more, or only pricked and pressed down."""
     words: Literal["together", "apart"] = "together"
-    """Whether a word is lifted whole or letter by letter."""
+    """Whether words are laid whole or letter by letter."""
     nesting: Literal["tightest", "panel by panel"] = "tightest"
-    """Whether parts take as little film as is found, or those of each panel lie together on it."""
+    """Whether parts are packed to save film, or the parts of each panel lie together."""
     weed_every: Size = read_length("120 mm")
-    """How far apart the cuts are that part the waste: 120 mm."""
+    """The distance between cuts that divide the waste: 120 mm."""
     knife: KnifeEntry | None = None
-    """The drag knife it is cut with, and the film for masks too, if the cutter does not allow for it itself."""
+    """The drag knife that cuts it, and the film for masks, if the cutter does not correct for its
+    knife."""
     sold_by: Metres = 1.0
-    """The length it is sold by: 1 m."""
+    """The length in which it is sold: 1 m."""
     price: Price | None = None
-    """What that much, or a sheet, costs."""
+    """The price of that length, or of a sheet."""
 
     @model_validator(mode="after")
     def _leaves_something_of_a_piece(self) -> Film:
@@ -182,16 +189,16 @@ class Film(Entry):
 
 
 class TapeEntry(Entry):
-    """A masking tape; ``tightest`` is the least radius it follows flat, none if only straight."""
+    """A masking tape; ``tightest`` is the smallest radius it can follow flat."""
 
     width: Size
     """Its width."""
     tightest: NoneOrMore | None = None
-    """The least radius it follows flat; none if it is only laid straight."""
+    """The smallest radius it can follow flat; leave it out if the tape is only laid straight."""
     roll: Metres = 33.0
     """The length of a roll: 33 m."""
     price: Price | None = None
-    """What a roll costs."""
+    """The price of a roll."""
 
 
 SIZES = {
@@ -203,37 +210,41 @@ SIZES = {
 
 
 class Leaf(Entry):
-    """How leaf is sold and laid: the system of leaf and its size.
+    """How leaf is sold and laid, with its size.
 
-    The figures of a ``size`` are common practice; your own label's take their place.
+    The figures for each ``size`` are common practice; write those of your own label instead.
     """
 
     sheet: str = ""
-    """The label or data sheet its figures are from, for your papers."""
+    """The label or data sheet that its figures are from, to be named on your papers."""
     size: Literal["quick oil", "slow oil", "water-borne"] = "quick oil"
-    """The size it is laid in: quick oil size takes it from 3 h to 8 h, slow from 12 h to 24 h, water-borne from 20 min to 24 h."""
+    """The kind of size: quick oil size can be laid on from 3 h to 8 h, slow from 12 h to 24 h,
+    water-borne from 20 min to 24 h."""
     leaves: Annotated[int, Field(ge=1)] = 25
-    """How many leaves a book holds."""
+    """The number of leaves in a book."""
     side: Size = read_length("80 mm")
     """The side of a leaf: 80 mm."""
     price: Price | None = None
-    """What a book costs."""
+    """The price of a book."""
     tack: Hours = 3.0
-    """How long the size needs until it takes leaf; left out, as its kind does."""
+    """The time from laying the size until leaf can be laid on it; if left out, as usual for its
+    kind."""
     tack_until: Hours = 8.0
-    """How long after it was laid it takes leaf; left out, as its kind does."""
+    """The time from laying the size until it is too dry for leaf; if left out, as usual for its
+    kind."""
     laid_an_hour: SquareMm = 20_000.0
-    """How much one gilder lays in an hour: 200 cm2 (common practice, cautious)."""
+    """The area that one gilder lays in an hour: 200 cm2 (common practice, cautious)."""
     burnish_after: Hours = 24.0
-    """How long after laying the leaf is burnished and its loose edges brushed off: 24 h."""
+    """The time from laying the leaf until it is burnished and its loose edges are brushed off: 24
+    h."""
     cover_after: Hours = 24.0
-    """How long after burnishing it may be sealed or sprayed over: 24 h."""
+    """The time from burnishing until it may be sealed or sprayed over: 24 h."""
     size_covers: Annotated[float, Field(gt=0.0, le=100.0)] = 10.0
-    """How many square metres a litre of size covers, thin as it is laid: 10."""
+    """The area that a litre of size covers, laid thin, in square metres: 10."""
     seal: bool = False
-    """Whether it is sealed by brush before any clear coat, as leaf that tarnishes must be."""
+    """Whether it is sealed by brush before any clear coat; leaf that tarnishes must be."""
     seal_dries: Hours = 24.0
-    """How long after sealing it may be sprayed over: 24 h."""
+    """The time from sealing until it may be sprayed over: 24 h."""
 
     @model_validator(mode="before")
     @classmethod
@@ -256,50 +267,54 @@ class Leaf(Entry):
 
 
 class Transfer(Entry):
-    """How decals are printed: on what paper, with what beneath, and what is cut round them."""
+    """How decals are printed: their paper, the white beneath them, and the film cut round them."""
 
     paper: Literal["A4", "A3", "Letter", "Tabloid"] | None = None
-    """The paper they are printed on; left out, the job's."""
+    """The paper they are printed on; if left out, that of the job."""
     white: bool = True
     """Whether white is printed beneath, so that the paint below does not show through."""
     choke: NoneOrMore = read_length("0.15 mm")
-    """How far the white stays within the colours: 0.15 mm, what a printer's register needs."""
+    """How far the white stays inside the edge of the colours, as a printer's register is not exact:
+    0.15 mm."""
     edge: Size = read_length("1.5 mm")
-    """How far the film runs past the print, its corners round: 1.5 mm."""
+    """How far the film runs past the print, with round corners: 1.5 mm."""
     mirrored: bool = False
-    """Whether it is printed mirrored, as what is laid face down needs."""
+    """Whether it is printed mirrored, for decals that are laid face down."""
     spares: Annotated[int, Field(ge=0, le=20)] = 1
-    """How many more of each are printed."""
+    """How many spares of each are printed."""
     profile: str | None = None
-    """The ICC profile of your printer and its paper, a file: a second PDF then has its own colours, as PDF/X-4 where it is the profile of a press."""
+    """The file of the ICC profile of your printer and its paper: a second PDF is then made in the
+    printer's own colours, as PDF/X-4 if it is the profile of a press."""
     resolution: Annotated[int, Field(ge=72, le=1200)] = 300
-    """Dots to the inch of the pictures of the pages, for a printer that takes no spot colours."""
+    """The resolution of the pictures of the pages, in dots per inch, for a printer that takes no
+    spot colours."""
 
 
 class KitLimits(Entry):
-    """The finest work the maker's own kit holds by one process, over common practice.
+    """The finest work that your own tools can do by one process, in place of common practice.
 
-    ``thicken`` allows lines that are too fine to be thickened to the limit: all, or those
-    of some paints.
+    With ``thicken``, lines that are too fine are thickened to the limit: all, or those of some
+    paints.
     """
 
     line: NoneOrMore | None = None
-    """The finest line or neck it holds."""
+    """The narrowest line or neck."""
     gap: NoneOrMore | None = None
     """The narrowest gap, notch or counter."""
     radius: NoneOrMore | None = None
     """The tightest curve."""
     inside_radius: NoneOrMore | None = None
-    """What an inward corner comes out as."""
+    """The radius with which an inward corner is made."""
     island: NoneOrMore | None = None
-    """The smallest part that stands alone."""
+    """The smallest separate part."""
     letter: NoneOrMore | None = None
-    """The least height of capitals."""
+    """The smallest height of capitals."""
     longest: NoneOrMore | None = None
     """The greatest length of one part."""
     fine: NoneOrMore | None = None
-    """A line narrower than this is fine, and is laid in lengths up to fine_longest."""
+    """The width below which a line is fine, and is laid in lengths of up to fine_longest."""
     fine_longest: NoneOrMore | None = None
     """The greatest length of one part of a fine line."""
     thicken: bool | tuple[str, ...] = False
-    """Thicken finer lines to the limit, recorded in the sizes: true, or for some paints ["cream"]."""
+    """Whether finer lines are thickened to the limit, which the table of sizes records: true, or
+    for some paints only ["cream"]."""

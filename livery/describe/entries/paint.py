@@ -14,7 +14,7 @@ from livery.units import Length
 
 
 class PaintPack(Entry):
-    """A tin of a stated content."""
+    """A tin with a known content."""
 
     holds: Litres
     price: Annotated[float, Field(ge=0.0)] | None = None
@@ -52,18 +52,18 @@ def wrinkles_in_order(wrinkles: tuple[float, float] | None) -> None:
 
 
 class Forced(Entry):
-    """The times that hold where a coat is dried in an oven or under lamps."""
+    """Drying times in an oven or under lamps."""
 
     at: Annotated[int, Field(ge=30, le=120)] = 60
-    """How warm the metal is, in °C: 60."""
+    """The temperature of the metal, in °C: 60."""
     touch_dry: Hours | None = None
-    """How long until it may be touched, the time in the oven and cooling with it."""
+    """The time until it may be touched, including oven and cooling."""
     recoat: Hours | None = None
-    """The earliest recoating."""
+    """The time until it may first be recoated."""
     tape_after: Hours | None = None
-    """How long until tape may lie on it."""
+    """The time until tape may lie on it."""
     cure: Hours | None = None
-    """How long until it is fully cured."""
+    """The time until it is fully cured."""
 
     def times(self) -> dict[str, float]:
         """Return the times that are given, by the keys they take the place of."""
@@ -72,7 +72,7 @@ class Forced(Entry):
 
 
 class _Mixture(Protocol):
-    """What is mixed: its parts, and how they are measured."""
+    """A mixture: its parts, and how they are measured."""
 
     @property
     def mix(self) -> tuple[float, float, float] | None: ...
@@ -108,88 +108,92 @@ def mix_has_densities(paint: _Mixture) -> None:
 class Paint(Entry):
     """A paint by its colour: a Lab, a screen colour, a standard's number, a photograph, a recipe.
 
-    A ``shelf`` says what to mix it from; its colour card then has a recipe, or tells how
-    the ``recipe`` given comes out.  ``haze`` lightens the colour for the scale effect.
-    The rest is what its data sheet says.  Left out, times are common practice;
-    ``hides_darker`` is then taken from how light the colour is.  ``volume_solids`` is
-    that of paint with hardener before thinning, ``dry_film`` that of one coat.
+    A ``shelf`` says what to mix it from; its colour card then has a recipe, or shows the colour of
+    the given ``recipe``. ``haze`` lightens the colour for the scale effect. The other figures come
+    from its data sheet. If left out, times are common practice, and ``hides_darker`` follows from
+    the lightness of the colour. ``volume_solids`` is for paint with hardener before thinning,
+    ``dry_film`` for one coat.
     """
 
     lab: Lab | None = None
     """The colour as measured: [L, a, b]."""
     illuminant: str = "D65"
-    """The light the Lab is for: D65, D50, C, A ..."""
+    """The illuminant of the Lab: D65, D50, C, A ..."""
     observer: Literal[2, 10] = 2
-    """The observer the Lab is for, in degrees."""
+    """The observer of the Lab, in degrees."""
     screen: Annotated[str, StringConstraints(pattern=r"^#[0-9A-Fa-f]{6}$")] | None = None
-    """The colour as a screen shows it, "#1f4e3d"."""
+    """The colour as screens write it, "#1f4e3d"."""
     standard: str | None = None
     """A standard colour by its palette and number, "bs381c 226"."""
     palette: str | None = None
-    """Your own palette to find the standard in: TOML, CSV or CxF, relative to this file."""
+    """Your own palette that has the standard: TOML, CSV or CxF, relative to this file."""
     sample: PhotoSample | None = None
     """The colour of a place on a photograph."""
     recipe: str | None = None
-    """Tints with their parts by weight, "white 62 + blue 11"; it needs a shelf."""
+    """The recipe, in parts by weight, "white 62 + blue 11"; it needs a shelf."""
     shelf: Shelf | None = None
-    """The tints to mix it from: a file, "demo", or a table that says more."""
+    """The tints to mix it from: a file, "demo", or a table with more settings."""
     haze: HazeAsked = None
-    """Haze to lighten it by for the scale effect: "3 %", or seen from "40 yd"; none unless asked."""
+    """Haze that lightens it for the scale effect: "3 %", or as seen from "40 yd"; if left out,
+    none."""
     finish: Literal["gloss", "satin", "matt"] = "gloss"
     note: str = ""
 
     kind: Literal["solid", "metallic", "leaf", "clear"] = "solid"
-    """What it is: leaf is laid, a clear coat goes over all else."""
+    """The kind of paint: leaf is laid, and a clear coat goes over everything else."""
     by: Literal["spray", "brush", "roller"] = "spray"
     """How its fields are put on."""
     hides_darker: bool | None = None
-    """Whether it hides a darker paint; left out, by its lightness."""
+    """Whether it hides a darker paint; if left out, its lightness decides."""
     touch_dry: Hours = 1.0
-    """How long until it may be touched and covered with paper: 1 h."""
+    """The time until it may be touched and covered with paper: 1 h."""
     flash_off: Hours | None = None
-    """How long the thinner needs to leave a coat before the next one: "10 min"."""
+    """The time for the thinner to leave a coat before the next one: "10 min"."""
     recoat: Hours = 4.0
-    """The earliest recoating, shorter than touch_dry where it is sprayed wet on wet: 4 h."""
+    """The time until it may be recoated; shorter than touch_dry if it is sprayed wet on wet: 4
+    h."""
     latest: Hours | None = None
-    """The latest recoating, after which it must be keyed first: "24 h"."""
+    """The time after which it must be keyed before recoating: "24 h"."""
     wrinkles: tuple[Hours, Hours] | None = None
-    """When it must not be sprayed over, as it then wrinkles: ["8 h", "48 h"]."""
+    """The period in which it must not be sprayed over, because it wrinkles: ["8 h", "48 h"]."""
     lifts: tuple[Lifted, ...] = ()
-    """What it lifts or wrinkles when it is sprayed over it: leaf, film, decal, pen lines."""
+    """What this paint lifts or wrinkles when it is sprayed over it: leaf, film, decal, pen
+    lines."""
     ground: Literal["white", "grey", "red oxide"] | None = None
-    """The colour of the undercoat that suits it; left out, by its own colour."""
+    """The colour of the undercoat that suits it; if left out, its own colour decides."""
     tape_after: Hours = 24.0
-    """How long until tape may lie on it: 24 h."""
+    """The time until tape may lie on it: 24 h."""
     pull_tape: Hours = 0.5
-    """How long after the last coat the tape is pulled: 30 min."""
+    """The time from the last coat until the tape is pulled: 30 min."""
     cure: Hours | None = None
-    """How long until it is fully cured: "7 days"."""
+    """The time until it is fully cured: "7 days"."""
     forced: Forced | None = None
-    """Its times when it is dried in an oven: { at = 60, tape_after = "3 h" }; they hold where spraying has forced_drying = true."""
+    """Its times when it is dried in an oven: { at = 60, tape_after = "3 h" }; they apply if
+    spraying has forced_drying = true."""
     coats: Annotated[int, Field(ge=1, le=20)] | None = None
-    """How many coats it is given, if not as many as the others."""
+    """How many coats it gets, if not as many as the others."""
     volume_solids: Part | None = None
-    """Solids by volume, with its hardener, before thinning: "45 %"."""
+    """The solids by volume, with its hardener, before thinning: "45 %"."""
     dry_film: Size | None = None
-    """The dry film of one coat: "25 um"."""
+    """The dry film thickness of one coat: "25 um"."""
     mix: Mix = (1.0, 0.0, 0.0)
-    """Parts of paint, hardener and thinner: "4:1:1"."""
+    """The parts of paint, hardener and thinner: "4:1:1"."""
     mix_by: Literal["volume", "weight"] = "volume"
     """Whether the parts are by volume or by weight."""
     density: Density | None = None
-    """The paint's density in kilograms a litre: 1.2."""
+    """The paint's density in kilograms per litre: 1.2."""
     hardener_density: Density | None = None
-    """The hardener's density in kilograms a litre."""
+    """The hardener's density in kilograms per litre."""
     thinner_density: Density | None = None
-    """The thinner's density in kilograms a litre."""
+    """The thinner's density in kilograms per litre."""
     hardener: str = ""
     """The hardener it is mixed with."""
     thinner: str = ""
     """The thinner it is mixed with."""
     induction: Hours | None = None
-    """How long a mix must stand before it is sprayed: "20 min"."""
+    """The time a mix must stand before it is sprayed: "20 min"."""
     pot_life: Hours | None = None
-    """How long a mix may be sprayed: "2 h"."""
+    """The time for which a mix may be sprayed: "2 h"."""
     packs: tuple[PaintPack, ...] = ()
     """The tins it is sold in: [{ holds = "250 ml", price = 12.5 }]."""
 

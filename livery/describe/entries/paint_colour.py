@@ -26,7 +26,7 @@ def to_haze(value: Any) -> Haze | None:
         raise wrong("haze", "haze is needed here", HOW_TO_WRITE_HAZE)
     plain = str(value).strip()
     if re.fullmatch(r"[-+]?[\d.]+", plain):
-        remedy = f'Write it in hundredths: "{plain} %"; or a distance: "{plain} yd".'
+        remedy = f'Write it in per cent: "{plain} %"; or a distance: "{plain} yd".'
         raise wrong("haze", f"{plain} has no unit", remedy)
     try:
         return read_haze(plain)
@@ -55,7 +55,7 @@ HazeAsked = Annotated[
     WithJsonSchema(
         {
             "type": "string",
-            "description": "A part in hundredths, or the prototype's distance",
+            "description": "A part in per cent, or the distance on the prototype",
             "examples": ["3 %", "40 yd", "30 m"],
         }
     ),
@@ -63,7 +63,7 @@ HazeAsked = Annotated[
 
 
 class PhotoSample(Entry):
-    """A place on a photograph whose colour is needed, and what is known in the picture.
+    """A place on a photograph that gives the colour, and the known colours in the picture.
 
     Places are in pixels from the top left corner of the upright picture.
     """
@@ -77,36 +77,38 @@ class PhotoSample(Entry):
     card: Texts = ()
     """Cards or surfaces of known colour: "grey card: spot 500,300 20 = 18 %"."""
     chart: str | None = None
-    """Middles of a chart's four corner patches from the first one round: "x,y x,y x,y x,y"."""
+    """The middles of a chart's four corner patches, in turn from the first patch: "x,y x,y x,y
+    x,y"."""
     chart_values: str | None = None
-    """CSV of the chart's own measured values, relative to this file; the published 24 patches without."""
+    """CSV of the chart's own measured values, relative to this file; if left out, the published 24
+    patches."""
     measured: str | None = None
-    """What the survey calls it, in place of all else: a colour kept there."""
+    """The name of a colour kept in the survey, in place of all other keys."""
     faded: bool = False
-    """Whether it is an old print or slide that may have faded."""
+    """Whether the photograph is an old print or slide that may have faded."""
     daylight: bool = False
-    """Whether it was made by daylight, so that its colours can be trusted further."""
+    """Whether it was taken in daylight, which makes its colours more certain."""
 
 
 class MixFrom(Entry):
-    """What a paint is mixed from, how much of it, and what it is measured out with."""
+    """How a paint is mixed: from which tints, how much, and how it is measured."""
 
     tints: str
     """The shelf, a TOML file relative to this one, or "demo" for the invented one."""
     model: str | None = None
-    """What livery calibrate made of your drawdowns."""
+    """The model that livery calibrate made from your drawdowns."""
     record: str | None = None
     """The record of test cards to learn from."""
     volume: str = "100 ml"
     """How much paint."""
     scale: str = "0.1 g"
-    """The finest step measured out: g, ml or drops."""
+    """The finest step you can measure: g, ml or drops."""
     most: Annotated[int, Field(ge=1, le=5)] = 4
-    """The most tints in a recipe."""
+    """The largest number of tints in a recipe."""
     lamps: Texts = ("D65",)
     """Lamps to match under, D65, A or LED-B3; the worst counts."""
     observer: Literal[2, 10] = 2
-    """The CIE standard observer recipes are judged by, 2 or 10 degrees."""
+    """The CIE standard observer for judging recipes, 2 or 10 degrees."""
     without: Texts = ()
     """Tints to leave out."""
 

@@ -48,27 +48,27 @@ class DatumEntry(Entry):
 
 
 class TakeUp(BoxShape):
-    """Where the difference between scale and the panel as built is taken.
+    """Where on the panel the difference between scale and as built is taken up.
 
-    Left and right are those of this panel as it is seen, also on a ``mirror_of`` panel; a
-    length without a name counts along the drawing.
+    Left and right are those of this panel as you see it, also on a ``mirror_of`` panel; a plain
+    length is a place on the drawing.
     """
 
     width: Literal["in proportion", "in the middle"] | tuple[Where, Where] = "in proportion"
-    """Where the difference in width is taken, or [from, to]."""
+    """Where the difference in width is taken up, or [from, to]."""
     height: Literal["in proportion", "in the middle"] | tuple[Where, Where] = "in proportion"
-    """Where the difference in height is taken, or [from, to]."""
+    """Where the difference in height is taken up, or [from, to]."""
 
 
 class Repeat(Entry):
-    """The same again at a pitch: ``count`` in all, across or up."""
+    """Copies at a pitch, across or up: ``count`` in total."""
 
     count: Annotated[int, Field(ge=2, le=500)]
     """How many there are in total."""
     pitch: Size
     """From each to the next."""
     up: bool = False
-    """Whether they go up instead of across."""
+    """Whether the copies go up instead of across."""
 
 
 class RivetRow(Entry):
@@ -79,7 +79,7 @@ class RivetRow(Entry):
     end: tuple[Where, Where]
     """The last rivet."""
     pitch: Size
-    """From each to the next, as near as the row allows."""
+    """The distance from each rivet to the next; the nearest that divides the row evenly is used."""
     diameter: Size
     """The heads' diameter."""
 
@@ -94,21 +94,21 @@ class Rail(Entry):
 
 
 class NamedArea(PlacedShape):
-    """A named area of the panel, such as a beaded compartment; it may be repeated."""
+    """A named area of the panel, such as a beaded compartment; it may be repeated at a pitch."""
 
     repeat: Repeat | None = None
-    """The same area again at a pitch."""
+    """Copies of the area at a pitch."""
 
 
 class KeepOut(PlacedShape):
-    """A place the livery keeps clear of: an opening in the sheet, or something fixed to it."""
+    """A place that the livery stays clear of: an opening in the sheet, or something fixed to it."""
 
     called: str = ""
-    """A name, to line round it or to allow letters over it."""
+    """Its name, so that lining can run round it or letters can be allowed over it."""
     kind: Literal["opening", "fitting"] = "opening"
     """An opening in the sheet, or a fitting on it."""
     repeat: Repeat | None = None
-    """The same again at a pitch."""
+    """Copies at a pitch."""
     rivets: RivetRow | None = None
     """A row of rivets."""
     rail: Rail | None = None
@@ -130,14 +130,17 @@ class KeepOut(PlacedShape):
 
 
 class PanelEdge(Entry):
-    """What becomes of film and decals at edges of the panel; left out, they run past every edge."""
+    """What film and decals do at edges of the panel; if left out, they run past every edge."""
 
     on: Annotated[tuple[str, ...], Field(min_length=1)]
-    """Which edges: "top", "bottom", "left", "right", "leading", "trailing", or openings by name."""
+    """The edges: "top", "bottom", "left", "right", "leading", "trailing", or the names of
+    openings."""
     kind: Literal["handled", "butted", "free"]
-    """Handled: film is held back from it; butted against another sheet: film ends on it; free: film runs past it."""
+    """"handled": film stays back from the edge. "butted" against another sheet: film ends at the
+    edge. "free": film runs past the edge."""
     by: Size | None = None
-    """How far it is held back, 1 mm on the model if left out, or runs past, if not as far as its film says."""
+    """How far film stays back (1 mm on the model if left out), or how far it runs past (if left
+    out, as its film says)."""
 
     @model_validator(mode="after")
     def _ends_on_a_butt(self) -> PanelEdge:
@@ -157,38 +160,46 @@ PUT_ON = ("area", "keep_out", "field", "lining", "ornament", "lettering")
 
 
 class Panel(Entry):
-    """A face of the vehicle, flat or laid flat, with everything that is put on it."""
+    """A surface of the vehicle, flat or developed flat, with everything that is put on it."""
 
     title: str = ""
     """Its title on drawings."""
     mirror_of: str | None = None
-    """The panel it is the other hand of; words still read. Give only what differs: sizes as built, measured standing before this one, from its own left; and entries by what they are called, their places written as on that panel, to be turned over with all else."""
+    """The panel that this one is the other hand of; words still read correctly. Give only what
+    differs: sizes as built, measured from this panel's own left as you face it; and entries by what
+    they are called, with places as on the other panel, which are turned over with the rest."""
     same_as: str | None = None
-    """The panel it is the same as by the drawing. Give its own place and sizes as built, and what differs, by what it is called."""
+    """The panel that has the same drawing. Give this panel's own place and sizes as built, and what
+    differs, by what it is called."""
     turned: bool = False
-    """Whether the panel that ``same_as`` names lies half turned round here, in its own plane, about its middle; words, and ornaments with ``mirrored = false``, stay upright. Entries are written as on that panel, to be turned with all else; what is measured, standing before this one. For flat panels."""
+    """Whether this panel is the ``same_as`` panel turned by half a turn in its plane, about its
+    middle; words, and ornaments with ``mirrored = false``, stay upright. Entries are written as on
+    that panel and are turned with the rest; sizes as built are measured as you face this panel. For
+    flat panels only."""
     outline: Shape = Shape.model_construct()
-    """Its outline as drawn."""
+    """Its outline on the drawing."""
     leading: Side = "left"
-    """Which of its sides goes first; a panel with a place on a side has it from there."""
+    """Which of its sides goes first; for a panel that is placed on a side, it follows from the
+    place."""
     place: PanelPlace | None = None
-    """Where it stands on the vehicle; left out, it is a loose panel, seen by itself only."""
+    """Where it is on the vehicle; if left out, it is a loose panel, shown only by itself."""
     sheet: Sheet | None = None
-    """The bent, rolled, coned or gored sheet it is, which is laid flat."""
+    """The bent or rolled sheet, cone or gores that it is made of, developed flat."""
     as_built: AsBuilt = AsBuilt.model_construct()
-    """Its size, or its outline, as built, measured on the metal standing before this panel."""
+    """Its size or outline as built, measured on the metal as you face this panel."""
     take_up: TakeUp = TakeUp.model_construct()
-    """Where the difference between scale and metal is taken."""
+    """Where the difference between scale and metal is taken up."""
     datum: dict[Name, DatumEntry] = Field(default_factory=dict)
     """Heights and stations known on the drawing and on the metal."""
     area: dict[Name, NamedArea] = Field(default_factory=dict)
     """Named areas, such as beaded panels."""
     keep_out: tuple[KeepOut, ...] = ()
-    """What the livery keeps clear of."""
+    """Windows, rivets, handles and rails that the livery stays clear of."""
     edge: tuple[PanelEdge, ...] = ()
-    """Edges that are handled or butt against another sheet, where film must not run past."""
+    """Edges that film must not run past, because hands touch them or another sheet butts against
+    them."""
     field: tuple[FieldEntry, ...] = ()
-    """Fields of colour, each over the ones before."""
+    """Fields of colour, each over those before it."""
     lining: tuple[Lining, ...] = ()
     """Bands and lines."""
     ornament: tuple[Ornament, ...] = ()
@@ -196,11 +207,12 @@ class Panel(Entry):
     lettering: tuple[Lettering, ...] = ()
     """Words and numbers."""
     system: str | None = None
-    """Its paint system below the colours, if not the job's."""
+    """Its paint system below the colours, if not that of the job."""
     material: Material | None = None
-    """What it is made of, if not as the other panels."""
+    """Its material, if not that of the other panels."""
     hot: bool = False
-    """Whether it gets hot in steam, as a boiler or a smokebox does: no film or decal stays on it."""
+    """Whether it gets hot in steam, like a boiler or a smokebox: film and decals do not stay on
+    it."""
 
     @property
     def changed(self) -> dict[str, Any]:

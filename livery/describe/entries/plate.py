@@ -17,18 +17,18 @@ LEAST_DRAFT_DEG, MOST_DRAFT_DEG = 0.5, 15.0
 
 
 class CurvedShape(Entry):
-    """A plate curved over a splasher: its inner radius, its depth, and its length along the middle."""
+    """A plate curved over a splasher: its inner radius, its depth, its length along the middle."""
 
     radius: Size
     """The radius of its inner edge."""
     depth: Size
-    """From its inner edge to its outer."""
+    """The distance from its inner edge to its outer edge."""
     length: Size
-    """Along the middle of its depth."""
+    """The length along its middle line."""
 
 
 class PlateShape(Shape):
-    """A plate's outline: any a panel may have, an oval of a width and height, or curved."""
+    """A plate's outline: any that a panel may have, an oval, or curved over a splasher."""
 
     oval: tuple[Size, Size] | None = None
     """An ellipse: [width, height]."""
@@ -49,7 +49,7 @@ class PlateShape(Shape):
 
 
 class NotchEntry(Entry):
-    """A rectangle cut out of the edge, round its place."""
+    """A rectangle cut out of the edge."""
 
     at: tuple[Where, Where]
     """The middle of the rectangle: [across, up]."""
@@ -60,12 +60,12 @@ class NotchEntry(Entry):
 
 
 class PlacesEntry(Entry):
-    """Round things of one diameter: four, as far in from the edges all round, or each at its place."""
+    """Round things of one diameter: four, equally far in from the edges, or each at its place."""
 
     diameter: Size
     """Their diameter."""
     in_from_corners: Size | None = None
-    """Four of them, this far in from the edges."""
+    """Puts four of them this far in from the edges."""
     at: tuple[tuple[Where, Where], ...] = ()
     """Each at its place: [[across, up], …]."""
 
@@ -81,70 +81,70 @@ class PlacesEntry(Entry):
 
 
 class HolesEntry(PlacesEntry):
-    """Screw holes of one diameter: four, as far in from the edges all round, or each at its place."""
+    """Screw holes of one diameter: four, equally far in from the edges, or each at its place."""
 
     boss: Size | None = None
-    """The diameter of the boss round each, which stands up as the border does."""
+    """The diameter of the boss round each hole, as high as the border."""
 
 
 class StudsEntry(PlacesEntry):
-    """Studs cast on the back, to fix the plate by: four, or each at its place."""
+    """Studs cast on the back, to fix the plate: four, or each at its place."""
 
     length: Size
-    """How far they stand from the back."""
+    """How far they stand out from the back."""
 
 
 class HollowEntry(Entry):
-    """A hollow in the back of a thick plate: the edge all round stays whole."""
+    """A hollow in the back of a thick plate, inside an edge of full thickness."""
 
     wall: Size
-    """How wide the edge is that stays."""
+    """The width of the edge of full thickness."""
     section: Size
-    """The metal left between the hollow and the field."""
+    """The thickness of metal between the hollow and the field."""
 
 
 class BorderEntry(Entry):
-    """A border of one width along the edge; ``inset`` keeps it in from there."""
+    """A border of one width along the edge, or ``inset`` from it."""
 
     width: Size
     """Its width."""
     inset: AnyLength | None = None
-    """How far in from the edge it runs."""
+    """Its distance inward from the edge."""
 
 
 class EtchingEntry(Entry):
-    """How a plate is etched: sizes of its artwork, each as is common where it is not given."""
+    """How a plate is etched: sizes of its artwork; those left out are common practice."""
 
     undercut: AnyLength | None = None
-    """How far the etchant eats sideways: half the depth of each side where it is not given."""
+    """How far the etchant eats sideways; if left out, half the depth of each side."""
     tab: Size | None = None
     """The width of a tab."""
     gap: Size | None = None
-    """The gap that is etched through, round the plate."""
+    """The width of the gap round the plate, which is etched through."""
     frame: Size | None = None
-    """The width of the frame the tabs hold it in."""
+    """The width of the frame, in which tabs hold the plate."""
 
 
 class SingleLineEntry(Entry):
-    """Words in letters of one line, which the cutter of an engraved plate follows once."""
+    """Words in single-line letters: the cutter of an engraved plate follows each line once."""
 
     text: Annotated[str, StringConstraints(min_length=1, max_length=200, pattern=r"\S")]
-    """The words, in letters without accents, figures and points."""
+    """The words: letters without accents, figures and punctuation."""
     cap_height: Size
-    """The height of the letters as cut, the width of the cutter included."""
+    """The height of the letters as cut, including the width of the cutter."""
     at: tuple[Where, Where]
-    """Where their middle stands on the plate: [across, up]."""
+    """The place of their middle on the plate: [across, up]."""
     tracking: AnyLength | None = None
     """Extra space between letters."""
     arc: ArcEntry | None = None
-    """Fan the letters on an arc, its middle at their place."""
+    """Fan the letters on an arc, whose middle is at their place."""
 
 
 class Machining(Entry):
-    """Metal left on a casting to be machined off its face, back and edge."""
+    """Metal added to a casting, to be machined off its face, back and edge."""
 
     face: AnyLength | None = None
-    """From the letters and border, or the face of sunk ones."""
+    """From the face of the letters and border, or the face round sunk letters."""
     back: AnyLength | None = None
     """From the back."""
     edge: AnyLength | None = None
@@ -152,37 +152,37 @@ class Machining(Entry):
 
 
 class PlateLimitsEntry(Entry):
-    """The finest work that the maker of the plate holds, each over common practice."""
+    """The finest work that the maker of the plate can do, in place of common practice."""
 
     stroke: Size | None = None
     """The finest stroke."""
     gap: Size | None = None
     """The finest gap."""
     letter: Size | None = None
-    """The height of the smallest capital."""
+    """The smallest height of a capital."""
     section: Size | None = None
     """The thinnest metal behind the field."""
     relief: Size | None = None
-    """The least height from the field to the face."""
+    """The smallest height from the field to the face."""
     fillet: Size | None = None
-    """The least radius where a wall of a casting meets the ground."""
+    """The smallest radius where a wall of a casting meets the ground."""
     draft: Degrees | None = None
-    """The least lean of the walls of a casting."""
+    """The smallest draft angle of the walls of a casting."""
 
 
 class PlateArtworkEntry(Entry):
-    """A drawing of your own on a plate: its fills stand up, or are sunk, with the letters."""
+    """Your own drawing on a plate: its fills are raised or sunk as the letters are."""
 
     file: str
     """An SVG file with plain fills."""
     fills: tuple[str, ...] = ()
-    """The fills that stand up or are sunk, as far as they are seen: ["#c01020"]; left out, all."""
+    """The fills that are raised or sunk, where they are visible: ["#c01020"]; if left out, all."""
     height: Size | None = None
-    """How high that is to be."""
+    """The height of these fills on the plate."""
     width: Size | None = None
-    """How wide that is to be, if its height is not given."""
+    """The width of these fills on the plate, if the height is not given."""
     at: tuple[Where, Where]
-    """Where its middle stands on the plate: [across, up]."""
+    """The place of its middle on the plate: [across, up]."""
 
     @model_validator(mode="after")
     def _has_one_size(self) -> PlateArtworkEntry:
@@ -196,21 +196,20 @@ class PlateArtworkEntry(Entry):
 class PlateEntry(Entry):
     """A number, builder's or name plate.
 
-    ``thickness`` is from the back to the field (or the floor of sunk letters) and
-    ``relief`` from there to the face.  ``contraction`` is the foundry's own figure in
-    place of the metal's usual one; it, ``metal``, ``pattern_metal``, ``machining``,
-    ``draft``, ``fillet``, ``rounded``, ``studs`` and ``hollow`` are a casting's.
-    ``paint`` colours the field.
+    ``thickness`` is from the back to the field (or the floor of sunk letters) and ``relief`` from
+    there to the face. ``contraction`` is the foundry's own figure in place of the metal's usual
+    one. ``contraction``, ``metal``, ``pattern_metal``, ``machining``, ``draft``, ``fillet``,
+    ``rounded``, ``studs`` and ``hollow`` are for castings only. ``paint`` colours the field.
     """
 
     title: str = ""
-    """What it is called on its drawings."""
+    """Its title on its drawings."""
     outline: PlateShape
     """Its outline."""
     panel: str | None = None
     """The panel it is fixed to."""
     at: tuple[Where, Where] | None = None
-    """Where its middle stands on that panel: [across, up]."""
+    """The place of its middle on that panel: [across, up]."""
     notches: tuple[NotchEntry, ...] = ()
     """Rectangles cut out of the edge."""
     holes: HolesEntry | None = None
@@ -220,33 +219,35 @@ class PlateEntry(Entry):
     lettering: tuple[Words, ...] = ()
     """Its words, each with its place."""
     artwork: tuple[PlateArtworkEntry, ...] = ()
-    """Drawings of your own, each with its place."""
+    """Your own drawings, each with its place."""
     single_line: tuple[SingleLineEntry, ...] = ()
-    """Words in letters of one line, of an engraved plate with sunk letters."""
+    """Words in single-line letters, for an engraved plate with sunk letters."""
     letters: Literal["raised", "sunk"] = "raised"
-    """Whether letters and border stand up or are sunk."""
+    """Whether letters and border are raised or sunk."""
     paint: str | None = None
     """The paint of the field."""
     process: Literal["sand cast", "investment cast", "etched", "milled", "engraved"] = "sand cast"
     """How it is made."""
     thickness: Size | None = None
-    """From the back to the field, or to the floor of sunk letters; as its process commonly has it."""
+    """From the back to the field, or to the floor of sunk letters; if left out, as is common for
+    its process."""
     relief: Size | None = None
-    """From there to the face; as its process commonly has it."""
+    """From there to the face; if left out, as is common for its process."""
     metal: Literal["brass", "gunmetal", "cast iron", "aluminium"] | None = None
-    """The metal it is cast in; brass where none is given."""
+    """The metal in which it is cast; if left out, brass."""
     contraction: Part | None = None
-    """The foundry's own figure, in hundredths of the length."""
+    """The foundry's own figure, in per cent of the length."""
     pattern_metal: Literal["brass", "gunmetal", "cast iron", "aluminium"] | None = None
-    """The metal of a pattern that is itself cast from the printed one: contraction is allowed twice."""
+    """The metal of a second pattern, if one is cast from the printed pattern: contraction is then
+    added twice."""
     machining: Machining | None = None
     """Metal to be machined off the casting."""
     draft: Degrees | None = None
-    """The lean of the pattern's walls; 3 degrees where not given."""
+    """The draft angle of the pattern's walls; if left out, 3 degrees."""
     fillet: AnyLength | None = None
-    """The radius where walls meet the ground; as its process commonly has it."""
+    """The radius where walls meet the ground; if left out, as is common for its process."""
     rounded: AnyLength | None = None
-    """The radius of the edges of letters and border; as its process commonly has it."""
+    """The radius of the edges of letters and border; if left out, as is common for its process."""
     studs: StudsEntry | None = None
     """Studs cast on the back."""
     hollow: HollowEntry | None = None
@@ -254,9 +255,9 @@ class PlateEntry(Entry):
     etching: EtchingEntry | None = None
     """How an etched plate is etched."""
     cutter: Size | None = None
-    """The diameter of the cutter that mills or engraves it, as it is."""
+    """The real diameter of the cutter that mills or engraves it."""
     limits: PlateLimitsEntry = PlateLimitsEntry.model_construct()
-    """The finest work its maker holds, over common practice."""
+    """The finest work that its maker can do, in place of common practice."""
 
     @field_validator("fillet", "rounded")
     @classmethod

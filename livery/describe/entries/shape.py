@@ -1,4 +1,4 @@
-"""Outlines, as a description may give them."""
+"""The ways in which a description may give an outline."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ WAYS = ("rectangle", "polygon", "circle", "path", "file")
 
 
 class BoxShape(Entry):
-    """Where a shape is placed or bounded; edges left out are the panel's own."""
+    """The edges of a shape; an edge that is left out is that of the panel."""
 
     left: Where | None = None
     """Where the left edge is."""
@@ -51,12 +51,12 @@ class Circle(Entry):
 
 
 class Shape(BoxShape):
-    """An outline, given in one of several ways."""
+    """An outline, given in one of these ways."""
 
     rectangle: tuple[Size, Size] | None = None
     """[width, height]."""
     at: tuple[Where, Where] | None = None
-    """Where a rectangle's bottom left corner is: [across, up]."""
+    """The place of a rectangle's bottom left corner: [across, up]."""
     crown: Size | None = None
     """How far the top edge of a rectangle rises in an arch above its sides."""
     polygon: tuple[tuple[Any, ...], ...] | None = None
@@ -66,17 +66,18 @@ class Shape(BoxShape):
     path: str | None = None
     """SVG path data, with y running up; needs unit."""
     unit: Literal["in", "ft", "mm", "cm", "m"] | None = None
-    """The unit of the path's numbers; of a DXF file's, where the file says none or a wrong one."""
+    """The unit of the path's numbers, or of a DXF file that names none or a wrong one."""
     file: str | None = None
     """An SVG or DXF file that holds the outline."""
     name: str | None = None
-    """Which outline of the file: its id, or its DXF layer."""
+    """The outline in the file: its id, or its DXF layer."""
     drawn: Literal["prototype", "model"] = "prototype"
     """Whether the file is drawn at the prototype's size or the model's."""
     measured: str | None = None
-    """What the survey calls it: an outline traced there."""
+    """The name of an outline traced in the survey."""
     corner: CornerValue = SQUARE
-    """How every corner is turned: "9 in" (round), "square", { incurved = "4 in" }, { chamfered = "4 in" } or { notched = "4 in" }."""
+    """The form of every corner: "9 in" (round), "square", { incurved = "4 in" }, { chamfered = "4
+    in" } or { notched = "4 in" }."""
     corners: dict[CornerName, CornerValue] = Field(default_factory=dict)
     """The same for single corners, by their names."""
 
@@ -132,10 +133,11 @@ def _polygon_point(point: tuple[Any, ...]) -> tuple[Any, ...]:
 
 
 class PlacedShape(Shape):
-    """An outline on a panel, in one of the ways a shape may be given; a rectangle says where."""
+    """An outline on a panel, in one of the ways a shape may be given; a rectangle needs a place."""
 
     at: tuple[Where, Where] | None = None
-    """Where a rectangle stands: [across, up]; its bottom left corner, but at "centre" and "middle" its middle, at "right" and "top" those edges."""
+    """The place of a rectangle: [across, up] of its bottom left corner; with "centre" and "middle",
+    of its middle; with "right" and "top", of those edges."""
 
     @model_validator(mode="after")
     def _has_a_place(self) -> PlacedShape:
@@ -158,17 +160,17 @@ class BuiltCircle(Circle):
 
 
 class AsBuilt(Shape):
-    """The panel as it was made: its width and height, or its whole outline, off the metal.
+    """The panel as it was made: its width and height, or its whole outline, measured on the metal.
 
-    Every size here is the model's own: "on model" may be left out, and feet and inches are
-    those of the rule on the model.  It is measured standing before this panel, from its left,
-    on a ``mirror_of`` panel as on any other.
+    Every size here is a size of the model: "on model" may be left out, and feet and inches are
+    those of your rule on the model. Measure from the left of the panel as you face it, also on a
+    ``mirror_of`` panel.
     """
 
     width: MetalSize | None = None
-    """Overall width as built, off the metal."""
+    """Overall width as built, measured on the metal."""
     height: MetalSize | None = None
-    """Overall height as built, off the metal."""
+    """Overall height as built, measured on the metal."""
     rectangle: tuple[MetalSize, MetalSize] | None = None
     """[width, height]."""
     crown: MetalSize | None = None
@@ -176,9 +178,10 @@ class AsBuilt(Shape):
     circle: BuiltCircle | None = None
     """A circle."""
     drawn: Literal["prototype", "model"] = "model"
-    """An outline as built is always drawn at the model's size."""
+    """Always "model": an outline as built is drawn at the model's size."""
     corner: MetalCorner = SQUARE
-    """How every corner is turned: "9 mm" (round), "square", { incurved = "4 mm" }, { chamfered = "4 mm" } or { notched = "4 mm" }."""
+    """The form of every corner: "9 mm" (round), "square", { incurved = "4 mm" }, { chamfered = "4
+    mm" } or { notched = "4 mm" }."""
     corners: dict[CornerName, MetalCorner] = Field(default_factory=dict)
     """The same for single corners, by their names."""
 

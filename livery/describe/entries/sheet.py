@@ -1,4 +1,4 @@
-"""Sheets that are not flat: bent, rolled, coned and in gores."""
+"""Sheets that are not flat: bent, rolled, cones and gores."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ ROUND_NAMES = {"side": 90.0, "crown": 180.0, "far-side": 270.0}
 
 
 class FaceEntry(Entry):
-    """One face of a folded sheet: a flat of a length, or a bend of an angle and a radius.
+    """One part of a folded sheet: a flat with its length, or a bend with its angle and radius.
 
     A bend is positive where the sheet turns away from the face that is seen.  ``built``
     is the face's length on the model, measured over the face that is seen.
@@ -30,7 +30,7 @@ class FaceEntry(Entry):
     radius: AnyLength | None = None
     """The radius of a bend."""
     called: Name | None = None
-    """Its name; places along it are `name-start`, `name-centre` and `name-end`."""
+    """Its name; the places along it are called `name-start`, `name-centre` and `name-end`."""
     built: MetalSize | None = None
     """Its length as built, on the model's metal."""
 
@@ -56,10 +56,10 @@ class FaceEntry(Entry):
 
 
 class RolledEntry(Entry):
-    """What a cylinder and a cone share: the length, and from where to where it goes round.
+    """What cylinders and cones share: the length, and the angles where the sheet starts and ends.
 
-    Angles run from the bottom up the side that is seen; ``seam_slope`` is how much
-    further round a seam cut askew is at the right end.
+    Angles are measured from the bottom, up the visible side; for a slanting seam, ``seam_slope`` is
+    how much further round the seam is at the right end.
     """
 
     length: Size
@@ -67,7 +67,7 @@ class RolledEntry(Entry):
     diameters_of: Literal["outside", "neutral", "inside"] = "outside"
     """What the diameters are measured over."""
     start: Degrees = 0.0
-    """Where it begins, round from the bottom."""
+    """The angle where it starts, from the bottom."""
     end: Degrees = 360.0
     """Where it ends."""
     seam_slope: Degrees = 0.0
@@ -92,7 +92,7 @@ class CylinderEntry(RolledEntry):
 
 
 class ConeEntry(RolledEntry):
-    """A tapered barrel, by its diameters at the left and the right end as seen."""
+    """A tapered barrel, by its diameters at the left and the right end."""
 
     left: Size
     """The diameter at the left end."""
@@ -103,24 +103,24 @@ class ConeEntry(RolledEntry):
 class GoresEntry(Entry):
     """A surface of revolution in gores, by its profile from the base to the tip.
 
-    The profile is points [along the axis, radius], straight between or smooth through
-    them, or a path whose x runs along the axis and whose y is the radius.
+    The profile is a list of points [along the axis, radius], joined by straight or smooth lines, or
+    a path whose x runs along the axis and whose y is the radius.
     """
 
     profile: Annotated[tuple[tuple[AnyLength, AnyLength], ...], Field(min_length=2)] | None = None
-    """Points of the profile: along the axis, and the radius."""
+    """The points of the profile: [along the axis, radius]."""
     curve: Literal["straight", "smooth"] = "straight"
     """How the profile runs from point to point."""
     path: str | None = None
-    """The profile as path text."""
+    """The profile as SVG path data."""
     unit: Literal["in", "ft", "mm", "cm", "m"] | None = None
     """The unit of the path's numbers."""
     count: Annotated[int, Field(ge=3, le=96)] | None = None
     """How many gores."""
     within: Size | None = None
-    """The error that the fewest gores are to keep within."""
+    """The largest error allowed: the smallest number of gores that keeps within it is used."""
     spacing: Size | None = None
-    """The gap between gores as they are laid out."""
+    """The gap between the gores when they are laid out flat."""
 
     @model_validator(mode="after")
     def _is_whole(self) -> GoresEntry:
@@ -151,14 +151,14 @@ class LevelEntry(Entry):
     height: AnyLength
     """How high above the axis, or how far along it."""
     far: bool = False
-    """Whether it is on the side that is not seen."""
+    """Whether it is on the far side, which is not visible."""
 
 
 class Sheet(Entry):
-    """A sheet that is bent, rolled, coned or in gores; the panel is its development.
+    """A sheet that is bent or rolled, a cone or gores; the panel is its development.
 
-    ``thickness`` and ``neutral``, the neutral line's share of it from the inside, tell the
-    face the livery is put on from the blank the metal is cut from.
+    ``thickness`` and ``neutral`` (the place of the neutral line, as a share of the thickness from
+    the inside) give the difference between the painted face and the blank that is cut.
     """
 
     faces: Annotated[tuple[FaceEntry, ...], Field(min_length=1)] | None = None
@@ -172,16 +172,17 @@ class Sheet(Entry):
     thickness: Size | None = None
     """The sheet's thickness."""
     neutral: Annotated[float, Field(ge=0.0, le=1.0)] | None = None
-    """Where the neutral line lies; left out, it follows from radius and thickness."""
+    """The place of the neutral line, as a share of the thickness from the inside; if left out, it
+    follows from radius and thickness."""
 
     along: Literal["width", "height"] = "width"
-    """Which way a folded sheet's faces follow one another."""
+    """The direction in which the parts of a folded sheet follow each other."""
     across: Size | None = None
-    """The size of a folded sheet the other way."""
+    """The size of a folded sheet in the other direction."""
     flats_to: Literal["tangent", "outside corner", "inside corner"] = "tangent"
-    """What flats are drawn to."""
+    """The points to which the drawing dimensions its flats."""
     radii_of: Literal["inside", "neutral", "outside"] = "inside"
-    """What radii are drawn to."""
+    """The face, or the neutral line, to which the drawing dimensions its radii."""
 
     level: dict[Name, LevelEntry] = Field(default_factory=dict)
     """Named level lines."""

@@ -1,4 +1,4 @@
-"""What is bought for the work: how it is sold, at what price, and what of it is there already."""
+"""What is bought for the work: how it is sold, its price, and how much you already have."""
 
 from __future__ import annotations
 
@@ -48,19 +48,19 @@ Amount = Annotated[
 
 
 class SupplyPack(Entry):
-    """A pack of a stated content."""
+    """A pack with a known content."""
 
     holds: Amount
-    """What it holds: "250 ml", "10 m", or how many pieces."""
+    """Its content: "250 ml", "10 m", or a number of pieces."""
     price: Annotated[float, Field(ge=0.0)] | None = None
-    """What it costs."""
+    """Its price."""
 
 
 class Supply(Entry):
-    """A thing on the shopping list, by the name it has there: how it is sold, and what you have."""
+    """An item of the shopping list, by its name there: how it is sold, and how much you have."""
 
     have: Amount | None = None
-    """What stands on the shelf already: "200 ml", "8 m", or how many."""
+    """How much you already have: "200 ml", "8 m", or a number of pieces."""
     packs: tuple[SupplyPack, ...] = ()
     """The packs it is sold in: [{ holds = "1 l", price = 9 }]."""
 

@@ -23,70 +23,72 @@ BY_HAND = ("prepare", "fill", "flat")
 
 
 class SystemStep(Entry):
-    """One step of a paint system; times hold at 20 °C."""
+    """One step of a paint system; its times are for 20 °C."""
 
     do: Literal["prepare", "prime", "fill", "flat", "undercoat", "colour", "clear"]
-    """What is done."""
+    """The kind of work."""
     on: tuple[Material, ...] = ()
-    """The materials it is done on; left out, all of the system's."""
+    """The materials on which it is done; if left out, all materials of the system."""
     words: str = ""
-    """How, in a few words."""
+    """How it is done, in a few words."""
     grade: Literal["St 2", "St 3", "Sa 2", "Sa 2 1/2", "Sa 3"] | None = None
     """The grade to which steel is prepared, as ISO 8501-1 defines it; other materials have none."""
     product: str = ""
-    """What is sprayed for a primer or an undercoat, or filled with: "epoxy primer"."""
+    """The product that is sprayed or filled with: "epoxy primer"."""
     takes: Hours = 0.5
-    """How long it takes by hand on a panel: 30 min."""
+    """The time it takes by hand on a panel: 30 min."""
     after: Hours | None = None
-    """How long after the coat below it may be flatted or filled; left out, its recoat."""
+    """The time from the coat below until it may be flatted or filled; if left out, the recoat of
+    that coat."""
     grits: tuple[Annotated[int, Field(ge=40, le=5000)], ...] = ()
-    """The grades of abrasive it takes."""
+    """The grades of abrasive, in order."""
     by: Literal["spray", "brush", "roller"] | None = None
-    """How it is put on; left out, sprayed."""
+    """How it is put on; if left out, sprayed."""
     coats: Annotated[int, Field(ge=1, le=20)] | None = None
-    """How many coats."""
+    """The number of coats."""
     dry_film: Size | None = None
-    """The dry film of one coat: "25 um"."""
+    """The dry film thickness of one coat: "25 um"."""
     flash_off: Hours | None = None
-    """How long the thinner needs to leave a coat before the next one of the same session."""
+    """The time for the thinner to leave a coat before the next one of the same session."""
     touch_dry: Hours | None = None
-    """How long until it may be touched."""
+    """The time until it may be touched."""
     recoat: Hours | None = None
-    """The earliest recoating; shorter than touch_dry where it is sprayed wet on wet."""
+    """The time until it may be recoated; shorter than touch_dry if it is sprayed wet on wet."""
     latest: Hours | None = None
-    """The latest recoating; after it, key it first."""
+    """The time after which it must be keyed before recoating."""
     wrinkles: tuple[Hours, Hours] | None = None
-    """When it must not be sprayed over, as it then wrinkles: ["8 h", "48 h"]."""
+    """The period in which it must not be sprayed over, because it wrinkles: ["8 h", "48 h"]."""
     lifts: tuple[Lifted, ...] | None = None
-    """What it lifts or wrinkles when it is sprayed over it: leaf, film, decal, pen lines."""
+    """What this paint lifts or wrinkles when it is sprayed over it: leaf, film, decal, pen
+    lines."""
     tape_after: Hours | None = None
-    """How long until tape may lie on it."""
+    """The time until tape may lie on it."""
     pull_tape: Hours | None = None
-    """How long after the last coat the tape is pulled."""
+    """The time from the last coat until the tape is pulled."""
     cure: Hours | None = None
-    """How long until it is fully cured."""
+    """The time until it is fully cured."""
     forced: Forced | None = None
     """Its times when it is dried in an oven: { at = 60, tape_after = "3 h" }."""
     volume_solids: Part | None = None
-    """Solids by volume, with its hardener, before thinning."""
+    """The solids by volume, with its hardener, before thinning."""
     mix: Mix | None = None
-    """Parts of paint, hardener and thinner: "4:1:1"."""
+    """The parts of paint, hardener and thinner: "4:1:1"."""
     mix_by: Literal["volume", "weight"] | None = None
-    """Whether the parts are by volume or by weight; left out, by volume."""
+    """Whether the parts are by volume or by weight; if left out, by volume."""
     density: Density | None = None
-    """The paint's density in kilograms a litre."""
+    """The paint's density in kilograms per litre."""
     hardener_density: Density | None = None
-    """The hardener's density in kilograms a litre."""
+    """The hardener's density in kilograms per litre."""
     thinner_density: Density | None = None
-    """The thinner's density in kilograms a litre."""
+    """The thinner's density in kilograms per litre."""
     hardener: str | None = None
     """The hardener it is mixed with."""
     thinner: str | None = None
     """The thinner it is mixed with."""
     induction: Hours | None = None
-    """How long a mix must stand before it is sprayed."""
+    """The time a mix must stand before it is sprayed."""
     pot_life: Hours | None = None
-    """How long a mix may be sprayed."""
+    """The time for which a mix may be sprayed."""
 
     @model_validator(mode="after")
     def _is_sound(self) -> SystemStep:
@@ -107,18 +109,18 @@ class SystemStep(Entry):
 class System(Entry):
     """A paint system: one of those that come as common practice, your own, or one changed.
 
-    With ``like``, a step written here changes the figures of the step that does the same;
-    every figure written counts as your data sheet's.
+    With ``like``, a step written here changes the figures of the same step of that system; all
+    figures you write count as those of your data sheet.
     """
 
     title: str = ""
-    """What it is; left out, its name."""
+    """Its title; if left out, its name."""
     like: str | None = None
     """The system it changes: "two-pack", "cellulose", "acrylic", "enamel", "water-borne"."""
     sheet: str = ""
-    """The data sheet its figures are from, for your papers."""
+    """The data sheet that its figures are from, to be named on your papers."""
     on: tuple[Material, ...] = ()
-    """The materials it goes on; left out, those of the system it is like, or all."""
+    """The materials it is for; if left out, those of the system it is like, or all."""
     step: tuple[SystemStep, ...] = ()
     """Its steps, in order."""
 

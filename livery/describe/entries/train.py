@@ -12,15 +12,15 @@ from livery.toml.entry import Entry, wrong
 
 
 class RowEntry(Entry):
-    """The row of a table that this vehicle takes its numbers, names and words from.
+    """The row of a table that gives this vehicle its numbers, names and words.
 
-    Where a text has {column} in it, what stands in that column of the row is written there.
+    A text with {column} in it gets the value of that column of the row.
     """
 
     table: str
     """The table: a CSV file whose first line names its columns, or a TOML file with a table for each row."""
     called: str
-    """Which row: what stands in its first column, or the name of its table."""
+    """The row: the value in its first column, or the name of its table."""
 
 
 class TrainVehicle(Entry):
@@ -29,13 +29,14 @@ class TrainVehicle(Entry):
     called: Name
     """Its name in the train; its panels' names begin with it."""
     file: str
-    """Its description."""
+    """The file of its description."""
     row: str | None = None
-    """The row of the description's table that is this vehicle's."""
+    """The row for this vehicle in the table that its description names."""
     turned: bool = False
-    """Whether it runs the other way round, rear end first."""
+    """Whether it runs the other way round, with its rear end first."""
     gap: AnyLength | None = None
-    """From the headstock of the vehicle before to its own; left out, as far as their coupling planes stand out from them."""
+    """The distance from the headstock of the vehicle in front to its own; if left out, it follows
+    from their coupling planes."""
 
 
 class Train(Entry):

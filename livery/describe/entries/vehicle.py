@@ -1,4 +1,4 @@
-"""The vehicle a description is of: its sizes, where its panels stand, and what is not drawn."""
+"""The vehicle of a description: its sizes, its panels' places, and surfaces that are not drawn."""
 
 from __future__ import annotations
 
@@ -20,14 +20,15 @@ Ends = Literal["front", "rear", "both"]
 
 
 class PlaceAsBuilt(Entry):
-    """Where a panel stands on the model, off the metal, with the vehicle on its wheels."""
+    """The place of a panel on the model, measured on the metal, with the vehicle on its wheels."""
 
     station: MetalLength | None = None
     """From the front headstock back to its leading edge."""
     height: MetalLength | tuple[MetalLength, MetalLength] | None = None
-    """From the rail up to its bottom edge; two where that is not level: to the metal at its leading and its trailing end, or at its left and its right end on the front, rear and top."""
+    """From the rail up to its bottom edge. Two heights if that is not level: at its leading and its
+    trailing end, or at its left and its right end on the front, rear and top."""
     axis: MetalLength | tuple[MetalLength, MetalLength] | None = None
-    """From the rail up to a barrel's axis; two where it is not level, as for height."""
+    """From the rail up to a barrel's axis; two if it is not level, as for height."""
     out: MetalLength | None = None
     """From the vehicle's centre line out to its bottom edge; for a barrel placed by its axis, and for gores, out to the axis."""
     across: MetalLength | None = None
@@ -35,30 +36,33 @@ class PlaceAsBuilt(Entry):
 
 
 class PanelPlace(Entry):
-    """Where a panel stands on a vehicle.
+    """The place of a panel on a vehicle.
 
-    Left and right are the vehicle's own, looking the way it goes; the front is the end that
-    goes first.
+    Left and right are those of the vehicle, looking forward; the front is the end that goes first.
     """
 
     vehicle: Name | None = None
-    """The vehicle it stands on; needed only where the description has several."""
+    """The vehicle it belongs to; needed only if the description has several."""
     face: Face
-    """The face it is seen on: left, right, front, rear or top."""
+    """The side on which it is visible: left, right, front, rear or top."""
     station: AnyLength | None = None
-    """From the front headstock back to its leading edge, for gores back to their axis; left out, 0 at the front and the sides, the vehicle's length at the rear."""
+    """From the front headstock back to its leading edge, or to the axis of gores. If left out, 0 at
+    the front and the sides, and the vehicle's length at the rear."""
     height: AnyLength | None = None
-    """From the rail up to its bottom edge; on what is bent or rolled, up to the lowest of it."""
+    """From the rail up to its bottom edge, or to the lowest point of a bent or rolled sheet."""
     axis: AnyLength | None = None
-    """Instead of height, for a barrel: from the rail up to its axis, which then stands on the centre line unless out or across says otherwise."""
+    """For a barrel, instead of height: from the rail up to its axis, which is on the centre line
+    unless out or across says otherwise."""
     out: AnyLength | None = None
-    """From the vehicle's centre line out to its bottom edge, on what is bent or rolled to the outermost of it; left out, half the vehicle's width. For a barrel placed by its axis, and for gores, out to the axis; left out, none."""
+    """From the vehicle's centre line out to its bottom edge, or to the outermost point of a bent or
+    rolled sheet; if left out, half the vehicle's width. For a barrel placed by its axis, and for
+    gores, out to the axis; if left out, 0."""
     across: AnyLength | None = None
     """On an end or the top, from the vehicle's centre line to its middle, positive to the vehicle's right."""
     lean: Degrees = 0.0
     """How far it leans inwards from upright, going up; negative outwards."""
     built: PlaceAsBuilt = PlaceAsBuilt.model_construct()
-    """The same as measured on the model."""
+    """The same sizes measured on the model."""
 
     @model_validator(mode="after")
     def _fits_its_face(self) -> PanelPlace:
@@ -89,7 +93,7 @@ class PanelPlace(Entry):
 
 
 class WheelEntry(Entry):
-    """A wheel, or the same wheel at a pitch, drawn for scale."""
+    """A wheel, or equal wheels at a pitch, drawn for scale."""
 
     station: AnyLength
     """From the front headstock back to its axle."""
@@ -107,9 +111,10 @@ class BufferEntry(Entry):
     length: Size
     """How far they stand out from the headstock."""
     centres: Size | None = None
-    """From the middle of one to the middle of the other; only with it are they seen on the ends and from above."""
+    """The distance between their middles; without it they are not drawn on the ends and from
+    above."""
     ends: Ends = "both"
-    """On which ends it has them."""
+    """The ends that have them."""
 
     def is_on(self, end: str) -> bool:
         """Return whether the front or the rear has them."""
@@ -126,9 +131,9 @@ class GangwayEntry(Entry):
     tall: Size
     """From its bottom to its top."""
     length: Size
-    """How far it stands out from the headstock when coupled."""
+    """How far it stands out from the headstock when it is coupled."""
     ends: Ends = "both"
-    """On which ends it has them."""
+    """The ends that have them."""
 
     def is_on(self, end: str) -> bool:
         """Return whether the front or the rear has one."""
@@ -136,40 +141,43 @@ class GangwayEntry(Entry):
 
 
 class VehicleAsBuilt(Entry):
-    """The vehicle's sizes on the model, off the metal."""
+    """The vehicle's sizes on the model, measured on the metal."""
 
     length: MetalSize | None = None
-    """Over headstocks."""
+    """The length over headstocks."""
     width: MetalSize | None = None
-    """Over its sides."""
+    """The width over its sides."""
     coupling: MetalSize | None = None
     """From the rail up to the couplings."""
     coupling_out: MetalSize | tuple[MetalSize, MetalSize] | None = None
-    """From a headstock out to the coupling plane; two where the front and the rear differ."""
+    """From a headstock out to the coupling plane; two values if the front and the rear differ."""
 
 
 class Vehicle(Entry):
-    """A vehicle; panels that have a place on it are seen together.
+    """A vehicle; its panels that have a place are shown together.
 
     Heights are above the rail, measured with the vehicle standing on its wheels.
     """
 
     title: str = ""
-    """What it is; left out, the job's title."""
+    """Its title; if left out, the title of the job."""
     length: Size
-    """Over headstocks or buffer beams."""
+    """The length over headstocks or buffer beams."""
     width: Size | None = None
-    """Over its sides."""
+    """The width over its sides."""
     coupling: Size | None = None
     """From the rail up to the couplings."""
     coupling_out: Size | tuple[Size, Size] | None = None
-    """From a headstock out to the coupling plane, where the next vehicle's coupling meets it; two where the front and the rear differ. Left out, as far as its buffers or its gangways stand out."""
+    """From a headstock out to the coupling plane, where the next vehicle's coupling meets it; two
+    values if the front and the rear differ. If left out, as far as its buffers or gangways stand
+    out."""
     built: VehicleAsBuilt = VehicleAsBuilt.model_construct()
-    """The same as measured on the model; panels without a height of their own as built stand as much higher or lower than drawn as the couplings do."""
+    """The same sizes measured on the model. A panel without its own height as built is moved up or
+    down as the couplings are."""
     settles: AnyLength | None = None
-    """How much lower it stands in working order than when it was measured."""
+    """How much lower the vehicle is in working order than when it was measured."""
     gauge: Size | None = None
-    """Between the rails; only with it are wheels seen on the ends."""
+    """The distance between the rails; without it, wheels are not drawn on the ends."""
     wheels: tuple[WheelEntry, ...] = ()
     """Wheels to draw for scale."""
     buffers: BufferEntry | None = None
@@ -179,21 +187,21 @@ class Vehicle(Entry):
 
 
 class LevelLine(Entry):
-    """A line or an edge that is to run on level, through a vehicle and from one to the next.
+    """A line or an edge that should run level along a vehicle and on to the next.
 
-    It is followed on every panel that has it, by the name of a height datum or of a lining.
+    It is followed on every panel that has a height datum or a lining of that name.
     """
 
     datum: Name | None = None
     """The height datum it runs along."""
     lining: str | None = None
-    """What the lining is called that it is the edge of."""
+    """The name of the lining whose edge it is."""
     edge: Literal["top", "bottom"] = "bottom"
     """Which edge of the lining."""
     vehicles: tuple[Name, ...] = ()
-    """The vehicles it runs through; left out, every one that has it."""
+    """The vehicles it runs through; if left out, all that have it."""
     tolerance: Size = Length(Fraction(1, 2), on_model=True)
-    """The largest step that is allowed; left out, 0.5 mm on the model."""
+    """The largest step that is allowed; if left out, 0.5 mm on the model."""
 
     @model_validator(mode="after")
     def _is_one_thing(self) -> LevelLine:
@@ -209,19 +217,19 @@ class LevelLine(Entry):
 class BareSurface(Entry):
     """A surface that is painted but not drawn: a roof, an end, frames, wheels, the inside.
 
-    Give its area, or simple sizes that it follows from.
+    Give its area, or simple sizes from which it follows.
     """
 
     title: str = ""
-    """What it is; left out, its name."""
+    """Its title; if left out, its name."""
     paint: str
     """Its paint."""
     rectangle: tuple[Size, Size] | None = None
-    """[length, height] of a flat one, or of an arched one [length, width between its edges]."""
+    """[length, height] of a flat surface, or [length, width between its edges] of an arched one."""
     arch: Size | None = None
-    """How high the middle of an arched rectangle, such as a roof, stands over its two long edges."""
+    """How high the middle of an arched rectangle, such as a roof, is above its two long edges."""
     disc: Size | None = None
-    """The diameter of a round flat one."""
+    """The diameter of a round, flat surface."""
     cylinder: tuple[Size, Size] | None = None
     """[diameter, length] of the outside of a round bar, barrel or tube, without its ends."""
     area: SquareMm | None = None
@@ -229,11 +237,12 @@ class BareSurface(Entry):
     count: Annotated[int, Field(ge=1, le=500)] = 1
     """How many there are."""
     system: str | None = None
-    """Its paint system, if not the job's."""
+    """Its paint system, if not that of the job."""
     material: Material | None = None
-    """What it is made of, if not as the panels."""
+    """Its material, if not that of the panels."""
     place: PanelPlace | tuple[PanelPlace, ...] | None = None
-    """Where a rectangle or a disc is seen on the vehicle's elevations; a list where there are several of it."""
+    """The place of a rectangle or a disc on the vehicle's elevations; a list if there are
+    several."""
 
     @model_validator(mode="after")
     def _is_one_size(self) -> BareSurface:
