@@ -132,8 +132,8 @@ class KnownPoints:
                 found.append(
                     Finding(
                         "point-off",
-                        f"Known point {i + 1} lies {off:.1f} pixels from where the others have it; "
-                        "it was left out.",
+                        f"Known point {i + 1} lies {off:.1f} pixels from its place by the other "
+                        "points; it was left out.",
                         "Check its pick and its place; it may not lie in the plane of the others.",
                         Severity.WARNING,
                     )

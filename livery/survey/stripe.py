@@ -55,8 +55,7 @@ def find_stripe(picture: LargePicture, start: Pick, end: Pick) -> Stripe:
             "stripe-line",
             f"A line of {length:.0f} pixels is too {'short' if length < 4.0 else 'long'} to find "
             "a stripe on.",
-            "Draw it across the stripe, from a little before its one edge to a little after the "
-            "other.",
+            "Draw it across the stripe, from just outside its one edge to just outside the other.",
         )
     profiles, offsets, along, across = _profiles(picture, start, end, length)
     change = _change(profiles)

@@ -59,7 +59,7 @@ class PictureEntry(Entry):
     lengths: tuple[str, ...] = ()
     """Known lengths: "120,90 820,96 = 22 ft 6 in"."""
     uneven: bool = False
-    """The scale across is not that of up: paper that has stretched, a scanner's feed."""
+    """The scale across differs from the scale up: stretched paper, or a scanner's feed."""
     rectangle: str = ""
     """A known rectangle seen at an angle: "120,90 820,150 780,560 150,640 = 8 ft x 6 ft 3 in"."""
     points: tuple[str, ...] = ()

@@ -1,4 +1,4 @@
-"""A drawing whose scale across is not that of up: paper that has stretched, a scanner's feed.
+"""A drawing whose scale across differs from its scale up: stretched paper, or a scanner's feed.
 
 Two scales are fitted to the known lengths by least squares, each length weighted by the error of
 its picks; one length across and one up are the least that tell them.

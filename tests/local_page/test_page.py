@@ -848,7 +848,7 @@ def test_the_livery_is_laid_on_a_photograph(page: Page, address: str, file: Path
     page.keyboard.press("Tab")
     page.keyboard.type("76")
     page.keyboard.press("Tab")
-    expect(page.locator("#points")).to_contain_text("pixels from where the others have it")
+    expect(page.locator("#points")).to_contain_text("pixels from its place by the other points")
     page.locator("#points button.quiet").last.press("Enter")
     page.click("#straight")
     pick(page, (100, 130), (405, 140), (710, 165))

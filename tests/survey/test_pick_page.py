@@ -106,17 +106,17 @@ def test_the_commands_it_shows_do_what_they_say(script: MiniRacer) -> None:
     distance = {"kind": "distance", "points": [[92, 118], [250, 118]], "name": "window"}
     found = commands(script, PHOTO.as_posix(), SIDE, CARD, CHART, SQUARE, distance)
     outputs = {}
-    for title in ("Take the colours", "Measure"):
+    for title in ("Sample the colours", "Measure"):
         words = shlex.split(found[title])
         assert words[0] == "livery"
-        if title == "Take the colours":
+        if title == "Sample the colours":
             # The chart on the demo's photograph is of its own layout.
             words += ["--chart-values", str(PHOTO.with_name("own-chart.csv"))]
         result = CliRunner().invoke(livery, [*words[1:], "--json"], catch_exceptions=False)
         assert result.exit_code == 0
         outputs[title] = json.loads(result.stdout)
-    assert outputs["Take the colours"]["colours"][0]["name"] == "cab side"
-    assert "--known" not in found["Take the colours"]  # the chart knows more
+    assert outputs["Sample the colours"]["colours"][0]["name"] == "cab side"
+    assert "--known" not in found["Sample the colours"]  # the chart knows more
     assert outputs["Measure"]["sizes"][0]["name"] == "window"
 
 

@@ -18,7 +18,7 @@ async function answer(response) {
   try {
     findings = (await response.json()).findings ?? [];
   } catch {
-    findings = [{ message: `Livery could not answer this (${response.status}).`, code: "failed" }];
+    findings = [{ message: `Livery could not answer this request (${response.status}).`, code: "failed" }];
   }
   throw new Refused(response.status, findings);
 }
@@ -28,7 +28,7 @@ async function asked(address, options) {
     return await answer(await fetch(address, options));
   } catch (error) {
     if (error instanceof Refused) throw error;
-    throw new Refused("stopped", [{ message: "Livery no longer answers: it was stopped.", code: "stopped" }]);
+    throw new Refused("stopped", [{ message: "Livery does not answer: it was stopped.", code: "stopped" }]);
   }
 }
 

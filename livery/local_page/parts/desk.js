@@ -67,7 +67,7 @@ export class Desk {
   async list() {
     const names = await connection.pictures();
     at("picture").replaceChildren(
-      el("option", { value: "" }, names.length ? "choose …" : "no picture in this folder"),
+      el("option", { value: "" }, names.length ? "choose …" : "no pictures in this folder"),
       ...names.map((name) => el("option", { value: name }, name)),
     );
     return names;
@@ -167,6 +167,6 @@ export function latest(act) {
 }
 
 export function findingsList(findings) {
-  if (!findings.length) return [el("li", { class: "small" }, "Nothing to say.")];
+  if (!findings.length) return [el("li", { class: "small" }, "No findings.")];
   return findings.map((f) => el("li", { class: f.severity }, el("span", {}, f.message), f.remedy ? el("span", { class: "remedy" }, ` ${f.remedy}`) : null));
 }

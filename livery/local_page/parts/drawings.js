@@ -208,9 +208,9 @@ function head(mark) {
 }
 
 function words(mark) {
-  if (!isKnown(mark)) return mark.fault || mark.words || (isWhole(mark) ? "not known without a known size" : "being picked");
+  if (!isKnown(mark)) return mark.fault || mark.words || (isWhole(mark) ? "needs a known size" : "being picked");
   if (mark.reads) return `reads ${mark.reads.measured.toFixed(1)} mm, ${signed(mark.reads.off)} mm off`;
-  if (mark.off !== undefined && mark.kind === "point") return `${mark.off.toFixed(1)} pixels from where the others have it`;
+  if (mark.off !== undefined && mark.kind === "point") return `${mark.off.toFixed(1)} pixels from its place by the other points`;
   return mark.kind === "edge" ? `${mark.points.length} points` : "";
 }
 
@@ -299,7 +299,7 @@ async function readSurvey() {
 }
 
 async function start() {
-  at("kind").replaceChildren(el("option", { value: "" }, "nothing: look only"), ...Object.entries(KINDS).map(([value, kind]) => el("option", { value }, kind.name)));
+  at("kind").replaceChildren(el("option", { value: "" }, "none: only look"), ...Object.entries(KINDS).map(([value, kind]) => el("option", { value }, kind.name)));
   at("kind").addEventListener("change", () => {
     giveUp();
     prompt();

@@ -6,7 +6,7 @@ const ORDER = { error: 0, warning: 1, note: 2 };
 const NAMES = { error: "Fault", warning: "Warning", note: "Note" };
 
 export function foundList(job, show) {
-  if (!job.findings.length) return [el("p", {}, "Nothing wrong, and nothing to say.")];
+  if (!job.findings.length) return [el("p", {}, "No faults, warnings or notes.")];
   const groups = new Map();
   job.findings.forEach((finding, i) => {
     const name = `${finding.severity} ${finding.code}`;

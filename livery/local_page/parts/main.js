@@ -176,7 +176,7 @@ async function see() {
     refused(error);
   }
   const left = seeing.leftOut(job.paints);
-  at("seen-words").textContent = left.length ? `Shown as in daylight, for no plain paint can be so strong: ${left.join(", ")}.` : "";
+  at("seen-words").textContent = left.length ? `Shown as in daylight, because no plain paint can be so strong: ${left.join(", ")}.` : "";
   sheet.repaint();
   draw();
   trying.showBefore();

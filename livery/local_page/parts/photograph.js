@@ -174,7 +174,7 @@ function strength() {
 
 function show() {
   at("points-words").textContent = isSide()
-    ? "Each point of the photograph, and where it is on the side: millimetres across from its left end and up from the rail, as built. All of it is laid in one plane: pick points that stand in it."
+    ? "Each point of the photograph, and where it is on the side: millimetres across from its left end and up from the rail, as built. The whole side is laid in one plane: pick points in that plane."
     : "Each point of the photograph, and where it is on the panel: millimetres across from its left and up from its bottom, as built.";
   desk.picks.show(marks);
   const before = new Map([...at("points").children].map((node) => [node.dataset.mark, node]));
@@ -212,7 +212,7 @@ function describe() {
     const node = document.querySelector(`[data-mark="${mark.id}"] [data-words]`);
     const off = answer?.residuals[placed.indexOf(mark)];
     if (!node) continue;
-    node.textContent = mark.kind === "edge" ? `${mark.points.length} points` : off > 0.005 ? `${off.toFixed(1)} pixels from where the others have it` : "";
+    node.textContent = mark.kind === "edge" ? `${mark.points.length} points` : off > 0.005 ? `${off.toFixed(1)} pixels from its place by the other points` : "";
   }
   at("found").replaceChildren(...findingsList(answer?.findings ?? []));
   at("command").textContent = answer ? command(placed) : "";
@@ -236,7 +236,7 @@ function prompt() {
   const count = points().length;
   let words = "";
   if (!desk.picture.info) words = "Choose a photograph in the job's folder.";
-  else if (wanted === "edge") words = `Pick points along an edge that is straight in truth (${begun?.points.length ?? 0} so far).`;
+  else if (wanted === "edge") words = `Pick points along an edge that is straight in reality (${begun?.points.length ?? 0} so far).`;
   else if (count < 4) words = `Pick the ${CORNERS[count]} corner of the rectangle round ${isSide() ? "the whole side, down to the rail" : "the panel"}.`;
   else if (wanted === "point") words = "Pick another point whose place you know.";
   at("prompt").textContent = words;

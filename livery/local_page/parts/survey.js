@@ -39,7 +39,7 @@ export class Survey {
   async open(picture) {
     const known = this.data.pictures.find((one) => one.name === picture);
     if (!known) {
-      say(`The picture of "${picture}" is not in this folder.`, true);
+      say(`The picture "${picture}" is not in this folder.`, true);
       return false;
     }
     await this.page.open(known);
@@ -59,7 +59,7 @@ export class Survey {
       marks.push({ kind: "card", points: corners(place), text: colour.trim() });
     }
     if (chart) marks.push({ kind: "chart", points: chart.trim().split(/\s+/).map(placeOf) });
-    if (marks.some((mark) => !mark.points)) say("This was kept as a round or a many-sided place: it is sampled by command alone.", true);
+    if (marks.some((mark) => !mark.points)) say("This was kept as a spot or a polygon: sample it with the command.", true);
     else this.page.add(marks);
   }
 }

@@ -21,7 +21,7 @@ export function toldPiece({ panel, piece, job, settings, sheets, tries, act }) {
   return [
     el("div", { class: "row spread" },
       el("h2", { id: "told-name", tabindex: "-1" }, piece.name),
-      el("button", { type: "button", class: "quiet", onclick: act.close, "aria-label": "Let go of this piece" }, "×"),
+      el("button", { type: "button", class: "quiet", onclick: act.close, "aria-label": "Clear the selection" }, "×"),
     ),
     el("dl", {},
       ...pair("On", panel.title),
@@ -109,12 +109,12 @@ function changes(settings, piece, job, tries, act) {
     box.append(field(setting, name, job, tries, act));
   }
   if (settings.some((s) => !s.canBeKept)) {
-    box.append(el("p", { class: "small" }, "Values marked ° stand in a file outside the job's folder: try them here, change them there."));
+    box.append(el("p", { class: "small" }, "Values marked ° are in a file outside the job's folder: you can try them here, but change them in that file."));
   }
   if (absent.length) {
     const isOpen = absent.some((one) => tries.pending.has(one.key));
     const rows = absent.map((setting) => field(setting, named(setting.key, piece.key)[1], job, tries, act));
-    box.append(el("details", { class: "panel-list", id: "absent", open: isOpen || act.isOpen("absent") }, el("summary", {}, "What else can be said"), ...rows));
+    box.append(el("details", { class: "panel-list", id: "absent", open: isOpen || act.isOpen("absent") }, el("summary", {}, "Other keys"), ...rows));
   }
   return box;
 }

@@ -63,7 +63,7 @@ export class Turning {
       this.solid.take(data);
       this.paint();
       at("solid").focus();
-      at("near").textContent = this.page.isTried() ? "The solid as its files are, without what is tried." : "Drag or press arrow keys to turn it about.";
+      at("near").textContent = this.page.isTried() ? "The solid from the saved files, without the values tried here." : "Drag, or press the arrow keys, to turn it.";
     } catch (error) {
       this.flat();
       this.page.refused(error);

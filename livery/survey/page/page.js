@@ -23,7 +23,7 @@ function keep() {
   try {
     localStorage.setItem(KEPT, JSON.stringify(state.marks));
   } catch {
-    byId("hint").textContent = "This browser keeps nothing: copy what you need before you leave.";
+    byId("hint").textContent = "This browser cannot keep your marks: copy what you need before you leave.";
   }
 }
 
@@ -184,7 +184,7 @@ function showList() {
     const item = made(list, "li");
     const row = made(item, "div", { class: "row" });
     made(row, "span", {}, kind.title);
-    const away = made(row, "button", { type: "button", "aria-label": `Take mark ${i + 1} away` }, "Take away");
+    const away = made(row, "button", { type: "button", "aria-label": `Delete mark ${i + 1}` }, "Delete");
     away.addEventListener("click", () => { state.marks.splice(i, 1); refresh(); });
     if (kind.named) field(item, mark, "name", `name-${i}`, "its name");
     if (kind.value !== undefined) field(item, mark, "value", `value-${i}`, kind.asked);
@@ -218,7 +218,7 @@ function showCommands() {
     copy.addEventListener("click", () => copied(copy, shown, text));
   }
   if (found.length === 0) {
-    made(box, "p", { class: "small" }, "Mark a colour to take, or a size you know, and what to type stands here.");
+    made(box, "p", { class: "small" }, "Mark a colour or a known size, and the commands appear here.");
   }
 }
 

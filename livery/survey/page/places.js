@@ -8,7 +8,7 @@ const Places = (() => {
   // points: how many make one, Infinity where Enter ends it; least: how many it needs at the least.
   const KINDS = {
     at: {
-      title: "a colour to take",
+      title: "a colour to sample",
       regions: true,
       named: "place",
     },
@@ -22,21 +22,21 @@ const Places = (() => {
     chart: {
       title: "a 24-patch chart",
       points: 4,
-      hint: "Click the middles of its four corner patches: from the first patch along the first row, and round.",
+      hint: "Click the middles of its four corner patches: from the first patch along the first row, then clockwise.",
     },
     length: {
-      title: "a length you know",
+      title: "a known length",
       points: 2,
       value: "",
       asked: "its size: 22 ft 6 in",
       hint: "Click its two ends.",
     },
     rectangle: {
-      title: "a rectangle you know, seen at an angle",
+      title: "a known rectangle, seen at an angle",
       points: 4,
       value: "",
       asked: "width x height: 8 ft x 6 ft 3 in",
-      hint: "Click its corners: from the top left, and round.",
+      hint: "Click its corners in turn, from the top left clockwise.",
     },
     distance: {
       title: "a distance to measure",
@@ -58,7 +58,7 @@ const Places = (() => {
       hint: "Click three places on the arc or more, then press Enter.",
     },
     edge: {
-      title: "an edge that is really straight, to take out what the lens bends",
+      title: "an edge that is straight in reality, to remove the bend of the lens",
       points: Infinity,
       least: 3,
       hint: "Click three places along it or more, then press Enter.",
@@ -153,7 +153,7 @@ const Places = (() => {
     const knowns = of("chart").length > 0 ? of("chart").slice(-1) : of("known");
     if (colours.length > 0) {
       const used = [...colours, ...knowns];
-      found.push({ title: "Take the colours", text: line("sample", photo, used) });
+      found.push({ title: "Sample the colours", text: line("sample", photo, used) });
       found.push({ title: "Find standards and recipes", text: line("match", photo, used) });
     }
     for (const mark of colours) {
@@ -169,7 +169,7 @@ const Places = (() => {
     for (const mark of rectangle) {
       const edges = of("edge").map(option);
       const words = [`livery straighten ${file(photo)} straight.png`, option(mark), ...edges].join(" ");
-      found.push({ title: "Turn it square", text: words });
+      found.push({ title: "Straighten the picture", text: words });
     }
     return found;
   }
