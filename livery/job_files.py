@@ -24,7 +24,7 @@ from livery.make.making_record import making_record, record_text
 from livery.make.print.page_check import check_page
 from livery.make.print.spot_pages import device_inks, spot_pages
 from livery.make.quantities.job_quantities import quantities
-from livery.make.sheets.front_page import front_page, front_pages
+from livery.make.sheets.front_page import front_page, front_pages, pictures_of
 from livery.make.sheets.job_book_pages import job_book_pages
 from livery.make.sheets.level_line_picture import level_line_drawing, level_line_pages
 from livery.make.sheets.level_line_table import level_line_csv, level_line_text
@@ -202,8 +202,9 @@ def _front_page(
     """Return the front page, which names every file of the build."""
     page = front_page(making, [*placed, filed("making.json")], findings)
     html, pdf = FRONT_PAGE
-    pages = pdf_bytes(front_pages(page, making))
-    return {html: index_page(page, PROVE, placed).encode(), pdf: pages}
+    pictures = pictures_of(page.groups, making, placed)
+    pages = pdf_bytes(*front_pages(page, making, pictures))
+    return {html: index_page(page, PROVE, placed, pictures).encode(), pdf: pages}
 
 
 def _add_vehicles(

@@ -134,7 +134,7 @@ STEPS_THAT_TAKE_LONG = {
     "livery.make.print.spot_pages._white_beneath",
     "livery.make.print.transfers.film_edge",
     "livery.make.sheets.film_pages.film_pages",
-    "livery.write.index_page._first_page",
+    "livery.write.small_picture._first_page",
     "livery.write.png._drawn",
     "livery.write.written_check.check_written",
 }

@@ -8,8 +8,10 @@ that a reader can search and copy them.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from io import BytesIO
+from itertools import zip_longest
 from typing import Any
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
@@ -29,14 +31,32 @@ _PAINTED = {(True, True): "B", (True, False): "f", (False, True): "S", (False, F
 """What paints a path that is filled (by non-zero winding), and has a line round it."""
 
 
+@dataclass(frozen=True, slots=True)
+class PlacedPicture:
+    """A PNG on a page: its bottom left corner and its size."""
+
+    png: bytes
+    corner: Point
+    width_mm: float
+    height_mm: float
+
+
 @kept
-def pdf_bytes(drawings: Sequence[Drawing]) -> bytes:
-    """Return a PDF with one page, of the drawing's own size, for each drawing."""
+def pdf_bytes(
+    drawings: Sequence[Drawing], pictures: Sequence[Sequence[PlacedPicture]] = ()
+) -> bytes:
+    """Return a PDF with one page, of the drawing's own size, for each drawing.
+
+    ``pictures`` are those of each page in turn; a page's marks stand over its pictures.
+    """
     file = BytesIO()
     canvas = open_canvas(file, drawings[0].title if drawings else "")
-    for drawing in drawings:
+    for drawing, placed in zip_longest(drawings, pictures, fillvalue=()):
+        assert isinstance(drawing, Drawing), "there are no more pages of pictures than pages"
         canvas.setPageSize((drawing.width_mm * POINTS_PER_MM, drawing.height_mm * POINTS_PER_MM))
         canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
+        for picture in placed:
+            _draw_picture(canvas, picture)
         draw_marks(canvas, marks_in_order(drawing))
         canvas.showPage()
     canvas.save()
@@ -61,6 +81,13 @@ def open_canvas(file: BytesIO, title: str) -> Any:
 def marks_in_order(drawing: Drawing) -> tuple[Mark, ...]:
     """Return the drawing's marks layer by layer."""
     return tuple(mark for marks in layers(drawing).values() for mark in marks)
+
+
+def _draw_picture(canvas: Any, picture: PlacedPicture) -> None:
+    from reportlab.lib.utils import ImageReader
+
+    image = ImageReader(BytesIO(picture.png))
+    canvas.drawImage(image, *picture.corner, picture.width_mm, picture.height_mm)
 
 
 def draw_marks(canvas: Any, marks: Iterable[Mark]) -> None:

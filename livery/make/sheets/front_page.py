@@ -2,25 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from io import BytesIO
 from pathlib import PurePosixPath
+from typing import NamedTuple
 
 from fontTools.misc.transform import Offset
 
 from livery.build_folder import ENDINGS, PROVE, Use, first_to_open, kind_of, name_of
-from livery.drawing import Drawing, Label, Mark
+from livery.drawing import Area, Drawing, Label, Mark
 from livery.findings import Finding, Severity
 from livery.geometry.outline import Point
+from livery.geometry.shapes import rectangle
 from livery.layout.plan import PanelPlan
 from livery.make.making import Making
 from livery.make.sheets.job_book_pages import PICTURE_HIGH_MM, panel_marks
-from livery.make.sheets.page_flow import FAINT, LEADING, SMALL_MM, TITLE_MM, PageFlow
-from livery.write.index_page import FileGroup, FrontPage
-from livery.write.label_face import label_width
+from livery.make.sheets.page_flow import (
+    FAINT,
+    INK,
+    LEADING,
+    MARGIN_MM,
+    SMALL_MM,
+    TITLE_MM,
+    PageFlow,
+)
+from livery.write.index_page import FileGroup, FilePictures, FrontPage
+from livery.write.label_face import label_width, wrapped
 from livery.write.measuring_bar import reduction_words
+from livery.write.pdf import PlacedPicture, pdf_bytes
+from livery.write.small_picture import small_picture
 
 GAP_MM = 8.0
+FILE_PICTURE_MM = (26.0, 18.0)
+"""The most a picture in the list of files takes (chosen: it tells files apart, and 28 fit a page)."""
+FRAME_MM = 0.1
 ROUND_SCALES = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 
 
@@ -66,8 +82,28 @@ def groups_of(places: Iterable[str]) -> tuple[FileGroup, ...]:
     )
 
 
-def front_pages(page: FrontPage, making: Making) -> tuple[Drawing, ...]:
-    """Return the front page as it is printed."""
+def pictures_of(
+    groups: Iterable[FileGroup], making: Making, files: Mapping[str, bytes]
+) -> dict[FileGroup, bytes]:
+    """Return a small picture of each thing that has one; ``files`` are those of the build by place.
+
+    What is written as lines to cut alone is drawn as a page, where hairlines stay to be seen.
+    """
+    made = {}
+    for group in groups:
+        shown = group.among(files)
+        if "svg" in shown and "pdf" not in shown and group.name in making.drawings:
+            shown["pdf"] = pdf_bytes([making.drawings[group.name]])
+        picture = small_picture(shown)
+        if picture is not None:
+            made[group] = picture
+    return made
+
+
+def front_pages(
+    page: FrontPage, making: Making, pictures: FilePictures
+) -> tuple[tuple[Drawing, ...], tuple[tuple[PlacedPicture, ...], ...]]:
+    """Return the front page as it is printed, and the pictures of files on each of its pages."""
     flow = PageFlow("index", f"{page.title}: front page", making.model.job.paper)
     flow.need(TITLE_MM)
     flow.text(page.title, height=TITLE_MM)
@@ -81,13 +117,91 @@ def front_pages(page: FrontPage, making: Making) -> tuple[Drawing, ...]:
         flow.text(words, indent=6.0, mark="-")
     flow.heading("The job", follows=PICTURE_HIGH_MM)
     _pictures(flow, making)
+    shown: dict[int, list[PlacedPicture]] = {}
     for use in Use:
         own = [group for group in page.groups if group.use is use]
         if own:
-            flow.heading(f"{use}: {use.words.lower()}")
-        for group in own:
-            flow.text(f"{group.name} ({', '.join(group.endings)}): {group.words}", indent=6.0)
-    return flow.drawings()
+            flow.heading(f"{use}: {use.words.lower()}", follows=FILE_PICTURE_MM[1])
+        for row in _rows([_Entry.of(group, pictures) for group in own], flow.room):
+            placed = _file_row(flow, row)
+            shown.setdefault(len(flow.pages) - 1, []).extend(placed)
+    pages = flow.drawings()
+    return pages, tuple(tuple(shown.get(number, ())) for number in range(len(pages)))
+
+
+class _Entry(NamedTuple):
+    """One thing in the list of files, with its picture if one of its files shows any."""
+
+    words: str
+    picture: bytes | None
+
+    @classmethod
+    def of(cls, group: FileGroup, pictures: FilePictures) -> _Entry:
+        words = f"{group.name} ({', '.join(group.endings)}): {group.words}"
+        return cls(words, pictures.get(group))
+
+    def lines(self, room: float) -> list[str]:
+        """Return its words in a column so wide; the name stays on one line with its formats."""
+        name, _, use = self.words.partition(": ")
+        together = wrapped(self.words, SMALL_MM, room)
+        head = f"{name}:"
+        if together[0].startswith(head) or label_width(head, SMALL_MM) > room:
+            return together
+        return [head, *wrapped(use, SMALL_MM, room)]
+
+
+def _rows(entries: Sequence[_Entry], room: float) -> Iterator[tuple[tuple[_Entry, float], ...]]:
+    """Yield the entries of each row with where its words begin: two, or one too long for half.
+
+    Those without a picture need no room for one.
+    """
+    half = (room - GAP_MM) / 2.0
+    row: list[tuple[_Entry, float]] = []
+    for entry in entries:
+        name = label_width(f"{entry.words.partition(': ')[0]}:", SMALL_MM)
+        if FILE_PICTURE_MM[0] + GAP_MM / 2.0 + name > half:
+            yield from [tuple(row)] if row else []
+            yield ((entry, room),)
+            row = []
+            continue
+        row.append((entry, half))
+        if len(row) == 2:
+            yield tuple(row)
+            row = []
+    yield from [tuple(row)] if row else []
+
+
+def _file_row(flow: PageFlow, row: Sequence[tuple[_Entry, float]]) -> Iterable[PlacedPicture]:
+    """Write the entries of a row side by side; return their pictures where they stand."""
+    wide = FILE_PICTURE_MM[0]
+    beside = wide + GAP_MM / 2.0
+    sizes = [_size(entry.picture) if entry.picture else (0.0, 0.0) for entry, _ in row]
+    written = [entry.lines(room - beside) for entry, room in row]
+    high = max(*(size[1] for size in sizes), *(len(w) * SMALL_MM * LEADING for w in written))
+    flow.need(high + 2.0)
+    placed, x = [], 0.0
+    for (entry, room), (across, up), lines in zip(row, sizes, written, strict=True):
+        top = flow.y
+        left = MARGIN_MM + x
+        if entry.picture:
+            corner = Point(left, top - up)
+            placed.append(PlacedPicture(entry.picture, corner, across, up))
+            flow.add(Area(rectangle(across, up, corner), stroke=FAINT, stroke_mm=FRAME_MM))
+        for i, line in enumerate(lines):
+            at = Point(left + beside, top - SMALL_MM - i * SMALL_MM * LEADING)
+            flow.add(Label(line, at, SMALL_MM, colour=INK))
+        x += room + GAP_MM
+    flow.gap(high + 2.0)
+    return placed
+
+
+def _size(png: bytes) -> tuple[float, float]:
+    """Return how wide and high a picture is shown, within the room for one."""
+    from PIL import Image
+
+    with Image.open(BytesIO(png)) as picture:
+        by = min(FILE_PICTURE_MM[0] / picture.width, FILE_PICTURE_MM[1] / picture.height)
+        return picture.width * by, picture.height * by
 
 
 def _pictures(flow: PageFlow, making: Making) -> None:

@@ -45,7 +45,7 @@ from livery.make.sheets.running import (
     row_marks,
 )
 from livery.make.sheets.setting_out_details import detail_sheets
-from livery.make.sheets.title_block import BLOCK_MM, TitleBlock
+from livery.make.sheets.title_block import TitleBlock
 from livery.paper_sizes import PAPERS_MM
 from livery.rounding import rounded_value
 from livery.work_cache import kept
@@ -62,7 +62,7 @@ NOTE_PITCH_MM = NOTE_MM * 1.8
 RUN_ON = "a rounded one where its sides meet when extended"
 AT_END = "an end of a line in the middle of its width"
 TITLE_MM = 3.4
-FOOT_MM = 14.0 + BLOCK_MM
+BELOW_BLOCK_MM, ABOVE_BLOCK_MM = 12.0, 2.0
 CLEAR_MM = 5.0
 PALE = "#e4e4e4"
 
@@ -135,6 +135,7 @@ class _SheetLayout:
         marked: _Marked,
     ) -> None:
         self.panel, self.block, self.paper, self.page = panel, block, paper, page
+        self.foot = BELOW_BLOCK_MM + block.height(page[0] - 2 * MARGIN_MM) + ABOVE_BLOCK_MM
         self.sizes, self.crowded = self._rooms(marked.sizes)
         self.groups = marked.groups
         self.box = panel.frame.extent
@@ -178,7 +179,7 @@ class _SheetLayout:
             "top": depth(s.above_x),
         }
         wide = page[0] - 2 * MARGIN_MM - self.depths["left"] - self.depths["right"] - 2 * CLEAR_MM
-        tall = page[1] - 2 * MARGIN_MM - FOOT_MM - self._blocks_height()
+        tall = page[1] - 2 * MARGIN_MM - self.foot - self._blocks_height()
         tall -= self.depths["top"] + self.depths["bottom"] + 2 * CLEAR_MM
         needed = max(self.box.width / max(wide, 1.0), self.box.height / max(tall, 1.0))
         self.reduction = next((r for r in SCALES if r >= needed), math.ceil(needed))
@@ -186,7 +187,7 @@ class _SheetLayout:
 
     def _rooms(self, sizes: Sizes) -> tuple[Sizes, dict[str, tuple[str, ...]]]:
         """Return the sizes that have room beside the drawing, and those for a table, by heading."""
-        across, up = self.page[0] - 2 * MARGIN_MM, self.page[1] - 2 * MARGIN_MM - FOOT_MM - 40.0
+        across, up = self.page[0] - 2 * MARGIN_MM, self.page[1] - 2 * MARGIN_MM - self.foot - 40.0
         # Leaders that lean far are hard to follow, and their figures run into the next row's.
         box = self.panel.frame.extent
         needed = max(box.width / (across - ROWS_MM), box.height / (up - ROWS_MM))
@@ -252,7 +253,7 @@ class _SheetLayout:
         spare_y = self.room[1] - self.box.height * scale
         left = MARGIN_MM + self.depths["left"] + CLEAR_MM + spare_x / 2.0
         below = self.depths["bottom"] + CLEAR_MM
-        low = MARGIN_MM + FOOT_MM + self._blocks_height() + below + spare_y / 2.0
+        low = MARGIN_MM + self.foot + self._blocks_height() + below + spare_y / 2.0
         at = Transform().translate(left, low).scale(scale)
         return at.translate(-self.box.left, -self.box.bottom)
 
@@ -285,7 +286,7 @@ class _SheetLayout:
     def _rows(self, onto: Transform) -> Iterator[DimensionRow]:
         low, high = (carry(onto, Point(x, y)) for x, y in (self.box[:2], self.box[2:]))
         page_x = (MARGIN_MM + self.high, self.page[0] - MARGIN_MM - self.high)
-        foot = MARGIN_MM + FOOT_MM + self._blocks_height()
+        foot = MARGIN_MM + self.foot + self._blocks_height()
         page_y = (foot + self.high, self.page[1] - MARGIN_MM - self.high)
         s = self.sizes
         chained = {side: CLEAR_MM + CHAIN_MM * (side in self.placed) for side in ("bottom", "left")}
@@ -331,7 +332,7 @@ class _SheetLayout:
 
     def _small_print(self) -> Iterator[Mark]:
         """Yield the blocks, one below another, above the foot."""
-        top = MARGIN_MM + FOOT_MM + self._blocks_height()
+        top = MARGIN_MM + self.foot + self._blocks_height()
         for block in self.blocks:
             first = top - 1.2 * NOTE_PITCH_MM
             yield Label(block.heading, Point(MARGIN_MM, first), NOTE_MM, layer="notes")
@@ -347,7 +348,7 @@ class _SheetLayout:
         right = self.page[0] - x
         scale = f"1:{self.reduction:g} on {self.paper}"
         sheet = f"1 of {count}"
-        at = Point(x, y + FOOT_MM - BLOCK_MM - 2.0)
+        at = Point(x, y + BELOW_BLOCK_MM)
         yield from self.block.marks(
             at, right - x, document="setting out, plan", scale=scale, sheet=sheet
         )

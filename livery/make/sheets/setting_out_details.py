@@ -25,12 +25,13 @@ from livery.make.sheets.letter_places import LetteredLine, lettered_lines
 from livery.make.sheets.lining_details import lining_details
 from livery.make.sheets.lining_reference import from_datum
 from livery.make.sheets.page_flow import INK, LEADING, MARGIN_MM, TEXT_MM, PageFlow
-from livery.make.sheets.title_block import BLOCK_MM, TitleBlock
+from livery.make.sheets.title_block import TitleBlock
 from livery.make.sheets.written_columns import written_columns
 from livery.write.measuring_bar import HUNDRED_MM
 
 STRIP_CLEAR_MM = 6.0
-FOOT_MM = 8.0 + BLOCK_MM
+BESIDE_BLOCK_MM = 8.0
+"""Room under and over the title block."""
 
 
 def detail_sheets(
@@ -40,7 +41,8 @@ def detail_sheets(
 
     ``crowded`` are running sizes that have no room beside the drawing, by heading.
     """
-    flow = PageFlow(f"setting-out-{panel.name}", block.job, paper, sideways=True, foot_mm=FOOT_MM)
+    flow = PageFlow(f"setting-out-{panel.name}", block.job, paper, sideways=True)
+    flow.foot_mm = BESIDE_BLOCK_MM + block.height(flow.room)
     for heading, sizes in crowded.items():
         flow.heading(f"{heading}, in millimetres", follows=12.0)
         written_columns(flow, sizes)

@@ -10,12 +10,13 @@ from dataclasses import dataclass
 
 from livery.drawing import Label, Mark, Stroke
 from livery.geometry.outline import Point, chain
-from livery.write.label_face import LEAST_CAP_MM, label_width, shortened
+from livery.write.label_face import LEAST_CAP_MM, label_width, wrapped
 
 INK = "#000000"
 FAINT = "#505050"
 ROW_MM = 7.6
-BLOCK_MM = 2.0 * ROW_MM
+LINE_MM = 3.2
+"""What each line after the first of long words adds to its row."""
 NAME_MM = LEAST_CAP_MM
 WORDS_MM = 2.3
 PAD_MM = 1.0
@@ -39,38 +40,78 @@ class TitleBlock:
         hand = f"{self.hand} hand" if self.hand in ("left", "right") else self.hand
         return ", ".join(words for words in (self.job, self.vehicle, self.panel, hand) if words)
 
+    def height(self, width: float) -> float:
+        """Return how high a block so wide is: long words take several lines."""
+        return sum(_row_height(row, width) for row in self._rows("", "", ""))
+
     def marks(
         self, at: Point, width: float, *, document: str, scale: str, sheet: str
     ) -> Iterator[Mark]:
         """Yield the block with its lower left corner ``at``; every sheet names its own three."""
-        rows = (
+        rows = self._rows(document, scale, sheet)
+        top, right = at.y + self.height(width), at.x + width
+        tops = [top]
+        for row in rows:
+            tops.append(tops[-1] - _row_height(row, width))
+        for y in tops:
+            yield _line(Point(at.x, y), Point(right, y), 0.25)
+        left = at.x
+        for column, share in enumerate(COLUMNS):
+            yield _line(Point(left, at.y), Point(left, top), 0.25 if column == 0 else 0.13)
+            for row, above in zip(rows, tops, strict=False):
+                yield from _cell(row[column], Point(left, above), share * width)
+            left += share * width
+        yield _line(Point(right, at.y), Point(right, top), 0.25)
+
+    def _rows(self, document: str, scale: str, sheet: str) -> tuple[_Row, _Row]:
+        return (
             (("job", self.job), ("panel", self.panel), ("vehicle", self.vehicle or "none"),
              ("sheet", sheet)),
             (("document", document), ("hand", self.hand or "as drawn"),
              ("made from description", self.digest or "not given"), ("scale", scale)),
         )  # fmt: skip
-        top, right = at.y + BLOCK_MM, at.x + width
-        for y in (at.y, at.y + ROW_MM, top):
-            yield _line(Point(at.x, y), Point(right, y), 0.25)
-        left = at.x
-        for column, share in enumerate(COLUMNS):
-            yield _line(Point(left, at.y), Point(left, top), 0.25 if column == 0 else 0.13)
-            for i, row in enumerate(rows):
-                base = top - (i + 1) * ROW_MM
-                yield from _cell(row[column], Point(left, base), share * width)
-            left += share * width
-        yield _line(Point(right, at.y), Point(right, top), 0.25)
 
 
-def _cell(cell: tuple[str, str], at: Point, width: float) -> Iterator[Mark]:
-    name, words = cell
+_Row = tuple[tuple[str, str], ...]
+
+
+def _row_height(row: _Row, width: float) -> float:
+    most = max(
+        len(_lines(words, share * width)[0]) for (_, words), share in zip(row, COLUMNS, strict=True)
+    )
+    return ROW_MM + (most - 1) * LINE_MM
+
+
+def _lines(words: str, width: float) -> tuple[list[str], float]:
+    """Return the lines of a cell so wide and their height: smaller first, then more lines."""
     room = width - 2.0 * PAD_MM
-    yield Label(name, Point(at.x + PAD_MM, at.y + 4.9), NAME_MM, colour=FAINT, layer="notes")
     height = WORDS_MM * min(1.0, room / max(label_width(words, WORDS_MM), 1e-9))
-    if height < NAME_MM:
-        height = NAME_MM
-        words = shortened(words, height, room)
-    yield Label(words, Point(at.x + PAD_MM, at.y + 1.4), height, layer="notes")
+    if height >= NAME_MM:
+        return [words], height
+    whole = wrapped(words, NAME_MM, room)
+    return [part for line in whole for part in _parts(line, room)], NAME_MM
+
+
+def _parts(word: str, room: float) -> Iterator[str]:
+    """Yield a line in parts that fit: one long word, such as a name, is broken between signs."""
+    part = ""
+    for sign in word:
+        if part and label_width(part + sign, NAME_MM) > room:
+            yield part
+            part = ""
+        part += sign
+    yield part
+
+
+def _cell(cell: tuple[str, str], corner: Point, width: float) -> Iterator[Mark]:
+    """Yield the name and the words of a cell, from its upper left corner down."""
+    name, words = cell
+    x = corner.x + PAD_MM
+    yield Label(name, Point(x, corner.y - 2.7), NAME_MM, colour=FAINT, layer="notes")
+    lines, height = _lines(words, width)
+    for i, line in enumerate(lines):
+        at = Point(x, corner.y - 6.2 - i * LINE_MM)
+        yield Label(line, at, height, layer="notes")
 
 
 def _line(start: Point, end: Point, width: float) -> Stroke:

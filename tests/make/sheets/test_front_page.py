@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
 from types import SimpleNamespace
+
+import pikepdf
+import pytest
+from PIL import Image
 
 from livery.build_folder import FIRST_STEPS, PROVE, Use, first_to_open
 from livery.drawing import Area
 from livery.findings import Finding, Severity
 from livery.make.drawings.plate_look import FACES
 from livery.make.making import plan_making
-from livery.make.sheets.front_page import front_page, front_pages, groups_of
+from livery.make.sheets.front_page import front_page, front_pages, groups_of, pictures_of
 from livery.paints.paint_colours import screen_colours
 from livery.pipeline import examine
 from livery.prove.front_page import html_faults, page_faults
 from livery.prove.pdf_file import read_words
 from livery.write.index_page import index_page
 from livery.write.pdf import pdf_bytes
+from livery.write.small_picture import PICTURE_PX
+from livery.write.svg import svg_text
+from tests.page_text import text_faults
 
 PLACES = [
     *("see/elevation-side.svg", "see/elevation-side.png", "cut/film.txt", "cut/film.pdf"),
@@ -57,8 +65,53 @@ def test_a_plate_is_in_the_picture_of_its_panel_and_a_warning_ends_before_its_re
     warning = Finding("a", "the line is thin", "Make it wider.", Severity.WARNING)
     page = front_page(making, PLACES, [warning])
     assert page.warnings == ("the line is thin. Make it wider.",)
-    colours = {m.fill for d in front_pages(page, making) for m in d.marks if isinstance(m, Area)}
+    colours = {
+        m.fill for d in front_pages(page, making, {})[0] for m in d.marks if isinstance(m, Area)
+    }
     assert FACES["brass"] in colours
+
+
+def test_the_printed_list_shows_files_by_twos_each_picture_whole_beside_its_words(
+    wagon_making,
+) -> None:
+    making = wagon_making
+    long = "see/vehicle-" + "of-a-name-as-long-as-a-page-is-wide-" * 2 + ".png"
+    clear = png_of(Image.new("RGBA", (600, 300), (0, 0, 0, 0)))
+    mask = next(name for name in making.drawings if name.startswith("cut-"))
+    files = {
+        "see/elevation-side.png": png_of(Image.new("RGB", (300, 600), "#123456")),
+        **{long: clear, f"cut/{mask}.svg": svg_text(making.drawings[mask]).encode()},
+        **{"paint/coats.pdf": pdf_bytes([making.drawings[mask]]), "mark-out/sizes.txt": b"1"},
+        "plates/plate-works-section.svg": svg_text(making.drawings[mask]).encode(),
+    }
+    page = front_page(making, files, ())
+    pictures = pictures_of(page.groups, making, files)
+    assert {group.name for group in page.groups} - {group.name for group in pictures} == {"sizes"}
+    drawings, placed = front_pages(page, making, pictures)
+    assert len(placed) == len(drawings)
+    seen = [one for on_page in placed for one in on_page]
+    assert sorted(one.png for one in seen) == sorted(pictures.values())
+    for one in seen:
+        with Image.open(io.BytesIO(one.png)) as picture:
+            assert max(picture.size) == PICTURE_PX
+            assert one.width_mm / one.height_mm == pytest.approx(picture.width / picture.height)
+            if one.png == pictures[next(g for g in pictures if g.name in long)]:
+                assert picture.convert("RGB").getcolors() == [(360 * 180, (255, 255, 255))]
+        wide, high = one.width_mm, one.height_mm
+        assert wide == pytest.approx(26) or high == pytest.approx(18)
+        assert wide < 26.001 and high < 18.001
+    pdf = pdf_bytes(drawings, placed)
+    assert pdf == pdf_bytes(drawings, placed)
+    assert list(text_faults(pdf)) == []
+    with pikepdf.open(io.BytesIO(pdf)) as read:
+        names = {name for one in read.pages for name in one.Resources.get("/XObject", {})}
+    assert len(names) == len({one.png for one in seen})
+
+
+def png_of(picture: Image.Image) -> bytes:
+    out = io.BytesIO()
+    picture.save(out, "PNG")
+    return out.getvalue()
 
 
 def test_the_proof_finds_a_changed_line_of_the_front_page_without_a_digest(
@@ -70,9 +123,9 @@ def test_the_proof_finds_a_changed_line_of_the_front_page_without_a_digest(
         title=page.title, files=dict.fromkeys(PLACES), panels=making.plan.panels
     )
     file = tmp_path / "index.pdf"
-    file.write_bytes(pdf_bytes(front_pages(page, making)))
+    file.write_bytes(pdf_bytes(*front_pages(page, making, {})))
     texts = [
-        (index_page(page, PROVE, {}), lambda text: html_faults(text, record)),
+        (index_page(page, PROVE, {}, {}), lambda text: html_faults(text, record)),
         (read_words(file)[0].text, lambda text: page_faults([SimpleNamespace(text=text)], record)),
     ]
     whys = [why for starts, ends, why in FIRST_STEPS if why in dict(page.first).values()]
