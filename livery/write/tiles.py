@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from fontTools.misc.transform import Offset
@@ -32,6 +32,7 @@ MOST_TITLE_LINES = 3
 
 NAME_MM = 2.2
 NAME_EVERY_MM = 7.0
+NAME_CLEAR_MM = 0.8
 
 _TICK_MM = 4.0
 _CROSS_EVERY_MM = 25.0
@@ -70,6 +71,8 @@ class TilePlan:
     columns: int
     drawing: Drawing
     lines: tuple[NamedLine, ...] = ()
+    drawn: tuple[shapely.LineString, ...] = field(default=(), compare=False)
+    """The lines of the drawing, for the names to stand clear of; none where no line has a name."""
 
     @property
     def window_mm(self) -> tuple[float, float]:
@@ -131,10 +134,18 @@ def plan_tiles(
             f"leave too little of a page of {said}",
             "make the margin or the overlap smaller",
         )
-    plans = [
-        replace(_divide(drawing, said, page, margin_mm, overlap_mm), lines=lines) for page in pages
-    ]
-    return min(plans, key=lambda plan: plan.count)
+    plans = [_divide(drawing, said, page, margin_mm, overlap_mm) for page in pages]
+    fewest = min(plans, key=lambda plan: plan.count)
+    return replace(fewest, lines=lines, drawn=tuple(_drawn(drawing)) if lines else ())
+
+
+def _drawn(drawing: Drawing) -> Iterator[shapely.LineString]:
+    for mark in drawing.marks:
+        match mark:
+            case Area():
+                yield from (to_line_string(contour) for contour in mark.outline)
+            case Stroke():
+                yield to_line_string(mark.contour)
 
 
 def _pages(
@@ -268,12 +279,20 @@ def join_letter(plan: TilePlan, tile: Tile, down: int, over: int) -> str:
 
 
 def _line_names(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
-    """Yield the name of each named line on the part of it that the tile shows, clear of others."""
+    """Yield the name of each named line on the part of it that the tile shows, clear of others.
+
+    Of the places on either side of a line, the first that no line runs through is taken, or the
+    first of all where lines run through every one.
+    """
+    import numpy as np
     import shapely
 
     (x0, y0), (wide, high) = plan.window_at, plan.window_mm
     inside = shapely.box(x0, y0, x0 + wide, y0 + high).buffer(-1.0)
-    move = Offset(x0 - tile.left_mm, y0 - tile.bottom_mm)
+    dx, dy = x0 - tile.left_mm, y0 - tile.bottom_mm
+    move = Offset(dx, dy)
+    onto = np.array((dx, dy))
+    drawn = shapely.STRtree(shapely.transform(plan.drawn, lambda at: at + onto))
     taken: list[shapely.Polygon] = []
     for named in plan.lines:
         seen = to_line_string(named.line.transformed(move)).intersection(inside)
@@ -281,16 +300,19 @@ def _line_names(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
         if not parts:
             continue
         run = max(parts, key=lambda part: part.length)
-        places = (_name_beside(run, named.name, at) for at in _places_along(run))
-        free = (
+        free = [
             (label, box)
-            for label, box in places
+            for is_over in (True, False)
+            for at in _places_along(run)
+            for label, box in [_name_beside(run, named.name, at, is_over=is_over)]
             if inside.covers(box) and not any(box.intersects(other) for other in taken)
-        )
-        found = next(free, None)
-        if found is not None:
-            taken.append(found[1])
-            yield found[0]
+        ]
+        if free:
+            crossed = {int(i) for i in drawn.query([b for _, b in free], predicate="intersects")[0]}
+            clear = (i for i in range(len(free)) if i not in crossed)
+            label, box = free[next(clear, 0)]
+            taken.append(box)
+            yield label
 
 
 def _places_along(run: shapely.LineString) -> Iterator[float]:
@@ -300,8 +322,10 @@ def _places_along(run: shapely.LineString) -> Iterator[float]:
         at += NAME_EVERY_MM
 
 
-def _name_beside(run: shapely.LineString, name: str, at: float) -> tuple[Label, shapely.Polygon]:
-    """Return a name that begins so far along a line, above it, and the box it takes."""
+def _name_beside(
+    run: shapely.LineString, name: str, at: float, *, is_over: bool
+) -> tuple[Label, shapely.Polygon]:
+    """Return a name that begins so far along a line, over or under it, and the box it takes."""
     import shapely
 
     start, ahead = run.interpolate(at), run.interpolate(min(at + 1.0, run.length))
@@ -312,8 +336,9 @@ def _name_beside(run: shapely.LineString, name: str, at: float) -> tuple[Label, 
     if dx < -1e-9 or (abs(dx) <= 1e-9 and dy < 0.0):  # read from the bottom or the right
         dx, dy = -dx, -dy
         start = shapely.Point(start.x - dx * width, start.y - dy * width)
-    base = Point(start.x - 0.8 * dy, start.y + 0.8 * dx)
-    tall = NAME_MM + 1.2
+    up = NAME_CLEAR_MM if is_over else -NAME_CLEAR_MM - NAME_MM
+    base = Point(start.x - up * dy, start.y + up * dx)
+    tall = NAME_MM + (1.2 if is_over else 0.6)
     corners = [
         (base.x + a * dx - b * dy, base.y + a * dy + b * dx)
         for a, b in ((0.0, -0.6), (width, -0.6), (width, tall), (0.0, tall))

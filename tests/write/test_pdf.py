@@ -13,17 +13,21 @@ import pikepdf
 import pypdf
 import pypdfium2
 import pytest
+import shapely
+import shapely.affinity
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from livery.drawing import Area, Drawing, Label, Stroke
 from livery.findings import LiveryError
-from livery.geometry.outline import Point, chain
+from livery.geometry.flatten import to_line_string
+from livery.geometry.outline import Contour, Point, chain
 from livery.geometry.shapes import rectangle
 from livery.paper_sizes import PAPERS_MM, Roll
+from livery.write.label_face import label_width
 from livery.write.pdf import pdf_bytes
 from livery.write.tiled_pdf import tiled_pdf
-from livery.write.tiles import page_marks, plan_tiles
+from livery.write.tiles import NamedLine, page_marks, plan_tiles
 
 POINTS = 72.0 / 25.4
 
@@ -206,6 +210,35 @@ def test_join_lines_fall_on_the_same_place_of_the_drawing() -> None:
     shared = crosses(first, first.left_mm) & crosses(second, second.left_mm)
     assert len(shared) >= 4
     assert {x for x, _ in shared} == {round(second.left_mm + 6.0, 6)}
+
+
+def test_the_name_of_a_line_stands_clear_of_the_lines_of_the_drawing() -> None:
+    """Edges lie where each name would begin, and a line runs just over one of those named."""
+    edge = Area(rectangle(120.0, 60.0, Point(20.0, 20.0)), None, "#000000", 0.25)
+
+    def across(y: float) -> Contour:
+        return chain([Point(15.0, y), Point(145.0, y)], closed=False)
+
+    upright = chain([Point(80.0, 15.0), Point(80.0, 85.0)], closed=False)
+    named = {"middle": across(50.0), "waist": across(30.0), "centre": upright}
+    lines = [*named.values(), across(31.0)]
+    marks = (edge, *(Stroke(line, "#000000", 0.1) for line in lines))
+    drawing = Drawing("panel", "panel", 160.0, 100.0, marks)
+    plan = plan_tiles(
+        drawing, "A4", 10, 10, tuple(NamedLine(name, line) for name, line in named.items())
+    )
+    (tile,) = plan.tiles()
+    move = (plan.window_at.x - tile.left_mm, plan.window_at.y - tile.bottom_mm)
+    drawn = [to_line_string(line) for line in (*lines, *edge.outline)]
+    placed = {m.text: m for m in page_marks(plan, tile) if isinstance(m, Label)}
+    for name, line in named.items():
+        label = placed[name]
+        box = shapely.box(0.0, 0.0, label_width(name, label.height_mm), label.height_mm)
+        turned = shapely.affinity.rotate(box, label.angle, origin=(0.0, 0.0))
+        box = shapely.affinity.translate(turned, label.at.x - move[0], label.at.y - move[1])
+        assert not any(box.intersects(other) for other in drawn), name
+        assert box.distance(to_line_string(line)) == pytest.approx(0.8)
+    assert placed["middle"].at.y - move[1] > 50.0 and placed["waist"].at.y - move[1] < 30.0
 
 
 def test_the_windows_put_together_show_the_whole_drawing() -> None:

@@ -130,7 +130,7 @@ def part_labels(
 
     It is turned between parts that stand close.  Labels stand clear of ``keep_clear``
     and on a page of the width and height given; where no place is free, as on parts that
-    overlap, one stands on its part all the same.
+    overlap, one stands on its part all the same, over no other label if it can.
     """
     import shapely
 
@@ -141,7 +141,7 @@ def part_labels(
     for (words, _), shape in zip(parts, shapes, strict=True):
         free = (p for p in _all_places(shape, words, height) if sheet.is_free(p.box, shape))
         place = next(free, None) or _led_place(shape, words, height, sheet)
-        place = place or next(_all_places(shape, words, height))
+        place = place or _place_on_parts(shape, words, height, sheet)
         sheet.written.add(place.box)
         x0, y0, x1, y1 = place.box.bounds
         middle = Point((x0 + x1) / 2.0, y0)
@@ -154,6 +154,12 @@ def part_labels(
             ends = [Point(*map(float, p)) for p in place.leader.coords]
             marks.append(Stroke(chain(ends, closed=False), BLUE, layer=layer))
     return tuple(marks)
+
+
+def _place_on_parts(shape: BaseGeometry, words: str, height: float, sheet: _Sheet) -> _LabelPlace:
+    """Return the first place that no label takes, whatever part it is on; the first if all are."""
+    places = list(_all_places(shape, words, height))
+    return next((place for place in places if not sheet.written.meets(place.box)), places[0])
 
 
 def _all_places(shape: BaseGeometry, words: str, height: float) -> Iterator[_LabelPlace]:

@@ -28,11 +28,13 @@ from livery.make.sheets.running import DimensionRow, Figure, SheetSide, row_dept
 from livery.make.sheets.written_columns import written_columns
 from livery.process import Process
 from livery.rounding import rounded_value
+from livery.write.label_face import label_width
 
 ENLARGEMENTS = (20.0, 10.0, 5.0, 2.0, 1.0, 0.5, 0.2)
 SECTION_MM = 110.0
 STRAND_HIGH_MM = 10.0
 CORNER_MM = 56.0
+CAPTION_IN_MM = 4.0
 ROUND_CORNER_MM = 17.0
 """Room round a corner for its radii (chosen)."""
 MOST_CORNERS = 6
@@ -263,7 +265,7 @@ def _corner_row(flow: PageFlow, row: Sequence[CornerPicture]) -> None:
     left = 0.0
     for picture in row:
         marks += _moved(picture.marks, left, TEXT_MM * LEADING)
-        at = Point(left + 4.0, TEXT_MM * 0.4)
+        at = Point(left + CAPTION_IN_MM, TEXT_MM * 0.4)
         marks.append(Label(picture.caption, at, TEXT_MM))
         left += picture.width
     flow.picture(marks, high)
@@ -306,7 +308,8 @@ def _corner(arc: ArcPlace, shapes: Sequence[Outline]) -> CornerPicture:
         way = math.atan2(point.y - c.y, point.x - c.x)
         marks += free.pointed(f"R {radius:.2f}", FIGURE_MM, carry(onto, point), way, INK)
     caption = f"{_scale_words(by)}; the cross is the centre, {c.x:.2f}, {c.y:.2f}"
-    return CornerPicture(tuple(marks), width, height, caption)
+    under = CAPTION_IN_MM + label_width(caption, TEXT_MM) + CAPTION_IN_MM
+    return CornerPicture(tuple(marks), max(width, under), height, caption)
 
 
 def _points_on(arc: ArcPlace, seen: Sequence[Outline]) -> Iterator[tuple[float, Point]]:

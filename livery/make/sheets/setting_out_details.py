@@ -24,12 +24,14 @@ from livery.make.sheets.curve_tables import curve_tables, fold_table, gore_table
 from livery.make.sheets.letter_places import LetteredLine, lettered_lines
 from livery.make.sheets.lining_details import lining_details
 from livery.make.sheets.lining_reference import from_datum
-from livery.make.sheets.page_flow import INK, LEADING, MARGIN_MM, TEXT_MM, PageFlow
+from livery.make.sheets.page_flow import HEADING_MM, INK, LEADING, MARGIN_MM, TEXT_MM, PageFlow
 from livery.make.sheets.title_block import TitleBlock
-from livery.make.sheets.written_columns import written_columns
+from livery.make.sheets.written_columns import height_of_columns, written_columns
 from livery.write.measuring_bar import HUNDRED_MM
 
 STRIP_CLEAR_MM = 6.0
+STRIP_WORDS_MM = 4.0 + 2.0 * TEXT_MM * LEADING
+"""What the words over a strip take, and the gaps about it."""
 BESIDE_BLOCK_MM = 8.0
 """Room under and over the title block."""
 
@@ -95,7 +97,8 @@ def _arcs(flow: PageFlow, title: str, arcs: Sequence[ArcPlace]) -> None:
 def _letters(flow: PageFlow, panel: PanelPlan, line: LetteredLine) -> None:
     """List the edges of every letter of a line, and draw strips of it at full size."""
     base = line.baseline
-    flow.heading(f"Letters {base.text}", follows=20.0)
+    edges = [f"{p.letter}   {p.box.left:.2f} to {p.box.right:.2f}" for p in line.letters]
+    flow.heading(f"Letters {base.text}", follows=_kept_together(flow, edges, line))
     heights, stations = panel.frame.level_heights, panel.frame.upright_stations
     up = from_datum(heights, base.start.y, ("below", "above"))
     first = line.letters[0].box.left
@@ -106,17 +109,30 @@ def _letters(flow: PageFlow, panel: PanelPlan, line: LetteredLine) -> None:
         indent=4.0,
     )
     flow.text("Left and right edge of each letter, across from the panel's left:", indent=4.0)
-    written_columns(
-        flow, [f"{p.letter}   {p.box.left:.2f} to {p.box.right:.2f}" for p in line.letters]
-    )
+    written_columns(flow, edges)
     _strips(flow, line)
+
+
+def _kept_together(flow: PageFlow, edges: Sequence[str], line: LetteredLine) -> float:
+    """Return the height of a line's words and table with its first strip, or without it.
+
+    Where no page has room for both, the strip goes to a page of its own.
+    """
+    table = 3.0 * TEXT_MM * LEADING + height_of_columns(flow, edges)
+    low, high = _strip_heights(line)
+    both = table + high - low + STRIP_WORDS_MM
+    most = flow.size[1] - 2.0 * MARGIN_MM - flow.foot_mm - HEADING_MM * 2.5
+    return both if both <= most else min(table, most)
+
+
+def _strip_heights(line: LetteredLine) -> tuple[float, float]:
+    low = min(place.box.bottom for place in line.letters)
+    return low - STRIP_CLEAR_MM, max(place.box.top for place in line.letters) + STRIP_CLEAR_MM
 
 
 def _strips(flow: PageFlow, line: LetteredLine) -> None:
     """Draw a line of letters at full size in strips to cut out, each as long as the page."""
-    tops = [p.box.top for p in line.letters]
-    feet = [p.box.bottom for p in line.letters]
-    low, high = min(feet) - STRIP_CLEAR_MM, max(tops) + STRIP_CLEAR_MM
+    low, high = _strip_heights(line)
     if high - low > flow.size[1] - 75.0:
         flow.text("Too high for a strip: use the template.", indent=4.0)
         return
@@ -145,7 +161,7 @@ def strip_ends(line: LetteredLine, room: float) -> list[float]:
 def _strip(flow: PageFlow, line: LetteredLine, box: Bounds, number: tuple[int, int]) -> None:
     i, count = number
     words = f"Guide strip {i} of {count}, full size: cut out, prick or pounce along the edges."
-    flow.need(box.height + 4.0 + 2.0 * TEXT_MM * LEADING)
+    flow.need(box.height + STRIP_WORDS_MM)
     flow.gap(2.0)
     joins = f" It begins at {box.left:.2f} and ends at {box.right:.2f} across."
     flow.text(words + joins, indent=4.0)

@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from livery.make.sheets.page_flow import TEXT_MM, PageFlow
+from livery.make.sheets.page_flow import LEADING, TEXT_MM, PageFlow
 from livery.write.label_face import label_width
 
 INDENT_MM = 4.0
 GAP_MM = 6.0
+BELOW_MM = 2.0
 
 
 def written_columns(flow: PageFlow, lines: Sequence[str]) -> None:
     """Write lines in as many columns as the page has room for, down each column in turn."""
-    widest = max(label_width(line, TEXT_MM) for line in lines) + GAP_MM
-    columns = max(1, int((flow.room - INDENT_MM) / widest))
-    rows = -(-len(lines) // columns)
+    widest, columns, rows = _division(flow, lines)
     stops = [INDENT_MM + i * widest for i in range(columns)]
     for row in range(rows):
         cells = [
@@ -25,4 +24,16 @@ def written_columns(flow: PageFlow, lines: Sequence[str]) -> None:
             flow.text(cells[0], indent=INDENT_MM)
         else:
             flow.columns(cells, stops)
-    flow.gap(2.0)
+    flow.gap(BELOW_MM)
+
+
+def height_of_columns(flow: PageFlow, lines: Sequence[str]) -> float:
+    """Return what lines written so take of a page's height."""
+    return _division(flow, lines)[2] * TEXT_MM * LEADING + BELOW_MM
+
+
+def _division(flow: PageFlow, lines: Sequence[str]) -> tuple[float, int, int]:
+    """Return how wide a column is, and how many columns and rows there are."""
+    widest = max(label_width(line, TEXT_MM) for line in lines) + GAP_MM
+    columns = max(1, int((flow.room - INDENT_MM) / widest))
+    return widest, columns, -(-len(lines) // columns)
