@@ -70,7 +70,7 @@ _KINDS = {
     "tracing-": MadeFileKind(
         Use.MARK_OUT, "letters to gild or paint by hand, full size, to prick and pounce or trace"
     ),
-    "level-lines": MadeFileKind(Use.MARK_OUT, "heights of the lines that run on along the train"),
+    "level-lines": MadeFileKind(Use.MARK_OUT, "heights of the lines along the train"),
     "sizes": MadeFileKind(Use.MARK_OUT, "each size on the prototype, at scale and as fitted"),
     "coats": MadeFileKind(Use.PAINT, "the coats in order, with masks and drying times"),
     "works": MadeFileKind(Use.PAINT, "the plan of all the work, session by session"),

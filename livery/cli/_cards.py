@@ -33,8 +33,8 @@ def write_cards(
             if name in files:
                 raise fault(
                     "card-name",
-                    f"Two colours would have the card {name}.",
-                    'Give each place a name of its own, as "cab side: spot 812,440 30".',
+                    f"Two colours have the same card name, {name}.",
+                    'Give each place a different name, such as "cab side: spot 812,440 30".',
                 )
             files[name] = content
     try:

@@ -105,7 +105,7 @@ _OPTIONS = (
 def say_observer(observer: int) -> None:
     """Say by which observer figures are, where it is not the usual one of 2 degrees."""
     if observer != 2:
-        echo(f"By the {observer} degree observer.")
+        echo(f"For the {observer} degree observer.")
 
 
 def open_mixing(

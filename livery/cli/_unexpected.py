@@ -46,15 +46,17 @@ def finding_of(error: Exception, arguments: Sequence[str]) -> Finding:
         return Finding(
             "system",
             f"{named}{error.strerror[:1].lower()}{error.strerror[1:]}",
-            "Name another file or folder, or make this one fit to be read or written.",
+            "Name another file or folder, or change this one so that it can be read or written.",
         )
     given = _file_among(arguments)
     place = None if given is None else Place(given)
     if isinstance(error, MemoryError):
         remedy = "Give a smaller picture or drawing, or close other programs."
-        return Finding("memory", "there is not enough memory for this", remedy, place=place)
+        return Finding(
+            "memory", "this computer does not have enough memory for this", remedy, place=place
+        )
     words = type(error).__name__ + (f": {first}" if (first := _first_line(error)) else "")
-    message = f"Livery stopped at something that it does not expect ({words})"
+    message = f"Livery stopped because of an unexpected error ({words})"
     return Finding("unexpected", message, _HOW_TO_REPORT, place=place)
 
 

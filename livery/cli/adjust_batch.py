@@ -169,7 +169,7 @@ def _card(
     if (card is None) == (card_reading is None):
         raise fault(
             "batch-card",
-            "What the test card read is needed, once.",
+            "The reading of the test card is needed, once.",
             'Write --card "61.2 -4.4 -18" or name a file with --card-reading.',
         )
     if card_reading is not None:

@@ -67,9 +67,12 @@ def _words(found: Again, colours: Mapping[str, PaintColour]) -> str:
     for entry in found.entries:
         lines += [entry_heading(entry), *(f"  {line}" for line in entry_lines(entry, colours))]
     lab = "Lab {:.1f} {:.1f} {:.1f}".format(*found.target.lab)
-    lines.append(f"To meet: {lab}, {'; '.join(found.target.origin) or 'as described'}.")
+    lines.append(f"Target: {lab}, {'; '.join(found.target.origin) or 'as described'}.")
     if found.moved is not None:
-        lines.append(f"Since it was put on it has moved DeltaE00 {found.moved:.1f}, {found.way}.")
+        lines.append(
+            "Since it was painted, its colour has changed by DeltaE00 "
+            f"{found.moved:.1f}, {found.way}."
+        )
     if found.matched is not None and found.matched.answer is not None:
         answer, mixing = found.matched.answer, found.matched.mixing
         assert mixing is not None

@@ -103,15 +103,13 @@ def _words(found: Calibration) -> str:
     lines = ["DeltaE00   fitted  left out  expected  card"]
     lines += [_line(card) for card in found.cards]
     surface = found.model.surface
-    lines.append(
-        f"White, by which all scattering is counted: {found.model.tints[found.model.white]}"
-    )
+    lines.append(f"White, the unit of all scattering: {found.model.tints[found.model.white]}")
     lines.append(f"Surface k1 {surface.k1:.4f}, k2 {surface.k2:.3f}")
     bent = [f"{t} {b:+.2f}" for t, b in zip(found.model.tints, found.model.bends, strict=True) if b]
     lines.append(f"Stronger when thinned out: {', '.join(bent) or 'not fitted'}")
     median = found.median()
     if median is None:
-        lines.append("No card could be spared to check the model; draw down another mixture.")
+        lines.append("There are too few cards to check the model; draw down another mixture.")
     else:
         lines.append(f"A mixture that was not drawn down: DeltaE00 {median:.2f} in the median.")
     return "\n".join(lines)

@@ -61,7 +61,7 @@ def command(
     if adaptation not in adaptation_methods():
         raise fault(
             "colour-adaptation",
-            f"There is no chromatic adaptation {adaptation!r}.",
+            f"No chromatic adaptation is called {adaptation!r}.",
             f"Write one of: {', '.join(adaptation_methods())}.",
         )
     found = read.under(to_illuminant, read.observer, adaptation)

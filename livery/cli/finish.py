@@ -53,7 +53,10 @@ def command(*, colour: str | None, read: str, specular: str, metallic: bool, as_
     for row in rows:
         echo(f"  in {row.finish:<6} Lab {row.lab}, {row.hex}; {row.words}")
     if not is_reading(colour):
-        echo("Of a Lab the reflectance is a guess: dark, strong colours are better read as one.")
+        echo(
+            "The reflectance of a Lab is an estimate: for dark, strong colours, give the "
+            "reflectance itself."
+        )
     echo(
         "A clear coat that yellows or is not colourless adds its own colour: spray a card with it."
     )

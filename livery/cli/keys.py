@@ -32,7 +32,7 @@ def command(table: str) -> None:
         from difflib import get_close_matches
 
         close = get_close_matches(table, known, n=1, cutoff=0.4)
-        remedy = f'Did you mean "{close[0]}"?' if close else "Write livery keys for all of them."
+        remedy = f'Did you mean "{close[0]}"?' if close else "Run livery keys to list all tables."
         raise fault("unknown-table", f'a description has no table "{table}"', remedy)
     if table:
         echo(_table_text(known[table], schema_of(Book if table in book else DescriptionModel)))

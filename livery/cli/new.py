@@ -24,7 +24,7 @@ def command(job: Path) -> None:
     text = files("livery.describe").joinpath("first_job.toml").read_text(encoding="utf-8")
     if os.path.lexists(job):
         raise fault(
-            "file-exists", f"{job} is there already, and is left as it is", "Give another name."
+            "file-exists", f"{job} exists already, and is not changed", "Give another name."
         )
     try:
         job.parent.mkdir(parents=True, exist_ok=True)

@@ -80,4 +80,7 @@ def command(
         own = "  (the recipe's own test card)" if gain.is_recipe else ""
         echo(f"  {gain.uncertainty:4.1f} after {words}{own}")
     if not found:
-        echo("No card would tell more: what is left is the hand's and the instrument's.")
+        echo(
+            "No further card would help: the rest comes from mixing by hand and from the "
+            "instrument."
+        )

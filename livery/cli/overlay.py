@@ -147,7 +147,7 @@ def _side(examined: Examined, name: str, *, is_prototype: bool) -> VehicleSide:
     if vehicle is None or view not in views:
         sides = [f"{v.name} {view}" for v in built for view in ("left", "right")]
         known = ", ".join(f'"{n}"' for n in (*(p.name for p in examined.plan.panels), *sides))
-        message = f'"{name}" is no panel of this job, and no side of a vehicle'
+        message = f'"{name}" is not a panel of this job or a side of a vehicle'
         raise fault("overlay-panel", message, f"Write one of {known}.")
     plates = () if is_prototype else examined.plan.plates
     return vehicle_side(vehicle, views[view], examined.shown_colours, plates)
@@ -184,7 +184,7 @@ def _known_point(
     except (ValueError, KeyError, PydanticCustomError, LiveryError):
         raise fault(
             "overlay-point",
-            f"{text.strip()!r} does not say where a point lies on the panel.",
+            f"{text.strip()!r} does not say where a point is on the panel.",
             'Write "x,y = ACROSS, UP", each as in the description: "812,440 = 3 ft, waist".',
         ) from None
     return KnownPoint(picks[0], x, y)

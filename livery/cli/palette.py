@@ -100,9 +100,7 @@ def _words(palette: Palette, *, each: bool) -> str:
     ]
     if palette.kind is PaletteKind.NOTATION:
         lines.append("  a colour system's notation: its places are not paints that are sold")
-    lines += [
-        f"  {s.label()}: not to be trusted, {s.suspect}" for s in palette.swatches if s.suspect
-    ]
+    lines += [f"  {s.label()}: probably wrong, {s.suspect}" for s in palette.swatches if s.suspect]
     unlike = ", ".join(swatch.label() for swatch in not_as_named(palette))
     lines += (
         [f"  not of the hue that their names say, look at the card: {unlike}"] if unlike else []

@@ -61,7 +61,7 @@ def command(
     if (mixture is None) == (cards is None):
         raise fault(
             "predict-what",
-            "A mixture or a table of cards is needed, one of the two.",
+            "Give a mixture or a table of cards, not both.",
             'Write "white 62.4 + blue 11.2", or name a CSV file with --cards.',
         )
     known = _model(shelf, model, record)
@@ -98,8 +98,8 @@ def _model(shelf: str | None, model: Path | None, record: Path | None) -> Mixing
     if model is None:
         raise fault(
             "predict-from",
-            "There is nothing to predict from.",
-            "Add --shelf with your tints, or --model with what livery calibrate wrote.",
+            "A prediction needs a shelf or a model.",
+            "Add --shelf with your tints, or --model with the file that livery calibrate wrote.",
         )
     found = read_model(model)
     return found if record is None else apply_cards(found, read_record(record))
@@ -146,7 +146,7 @@ def _cards_words(checked: tuple[CardPrediction, ...]) -> str:
             f"{card.delta_e_00:17.2f}{card.expected_miss:10.2f}  {card.card}: {mixture}{caution}"
         )
     if not checked:
-        return "The table holds no card of a mixture."
+        return "The table has no card of a mixture."
     median, worst, within = _summary(checked)
     lines.append(
         f"{len(checked)} cards: DeltaE00 {median:.2f} in the median, {worst:.2f} at worst; "

@@ -68,7 +68,9 @@ def command(
     from livery.write.file import require_free, write_file
 
     if not (letters or outlines):
-        raise fault("trace-nothing", "Nothing is asked for.", "Give a --letter or an --outline.")
+        raise fault(
+            "trace-nothing", "Nothing to trace was given.", "Give a --letter or an --outline."
+        )
     if svg is not None:
         require_free(svg, reads=input_files("svg"), replace=replace)
     entry = picture_entry(picture, **known)

@@ -200,7 +200,7 @@ def adapt(
     if method not in known:
         raise fault(
             "colour-adaptation",
-            f"There is no chromatic adaptation {method!r}.",
+            f"No chromatic adaptation is called {method!r}.",
             f"Write one of: {', '.join(known)}.",
         )
     matrix: Any = science.adaptation.matrix_chromatic_adaptation_VonKries(

@@ -34,7 +34,7 @@ def add_picture(job: OpenJob, name: str, content: bytes) -> str:
     if len(name) > LONGEST_NAME or not _NAME.fullmatch(name):
         raise fault(
             "added-name",
-            f'"{name[:80]}" cannot be the name of a picture here',
+            f'"{name[:80]}" cannot be the name of a picture',
             "Use letters, digits, spaces and hyphens, and end it with .png, .jpg, .tif or .pdf.",
         )
     if not content.startswith(_STARTS[target.suffix.lower()]):
@@ -45,7 +45,7 @@ def add_picture(job: OpenJob, name: str, content: bytes) -> str:
         )
     job.require_ours(target)
     if _is_there(target):
-        raise fault("added-taken", f"{name} is in the folder of this job already", "Rename yours.")
+        raise fault("added-taken", f"{name} is already in the folder of this job", "Rename yours.")
     write_file(target, content, mark=False)
     return name
 

@@ -118,17 +118,17 @@ class Guard:
         """Return what is wrong with where a request comes from or goes to; None for nothing."""
         hosts = headers.get("host", [])
         if len(hosts) != 1 or hosts[0].lower() not in self._keys.hosts:
-            return 403, "This page answers to its own address only."
+            return 403, "This page answers only at its own address."
         origins = headers.get("origin", [])
         own = f"http://{hosts[0].lower()}"
         is_safe = scope["method"] in SAFE_METHODS
         if any(origin.lower() != own for origin in origins) or (not is_safe and len(origins) != 1):
-            return 403, "This was asked for by another page."
+            return 403, "This request came from another page."
         if any(site not in ("same-origin", "none") for site in headers.get("sec-fetch-site", [])):
-            return 403, "This was asked for by another page."
+            return 403, "This request came from another page."
         lengths = headers.get("content-length", ["0"])
         if len(lengths) != 1 or not lengths[0].isdecimal():
-            return 400, "This request does not say how long it is."
+            return 400, "This request does not give its length."
         if int(lengths[0][:12]) > _most_bytes(scope) or len(lengths[0]) > 12:
             return 413, "This request is too long."
         return None

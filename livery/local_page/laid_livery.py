@@ -61,7 +61,7 @@ def laid_livery(
 def _panel(job: OpenJob, name: str) -> PanelPlan:
     plan = job.panel(name)
     if plan is None:
-        raise fault("overlay-panel", f'"{name}" is no panel of this job', "Choose another.")
+        raise fault("overlay-panel", f'"{name}" is not a panel of this job', "Choose another.")
     return plan
 
 
@@ -73,7 +73,9 @@ def _sides(job: OpenJob, called: str, *, is_prototype: bool) -> tuple[VehicleSid
     built = job.vehicle(name)
     drawn = job.vehicle(name, as_drawn=True) if is_prototype else built
     if built is None or drawn is None or view not in {v.value for v in View}:
-        raise fault("overlay-panel", f'"{called}" is no side of a vehicle here', "Choose another.")
+        raise fault(
+            "overlay-panel", f'"{called}" is not a side of a vehicle of this job', "Choose another."
+        )
     paints, plates = shown_paints(job.examined), job.examined.plan.plates
     as_built = vehicle_side(built, View(view), paints, plates)
     if drawn is built:

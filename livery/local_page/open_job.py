@@ -228,7 +228,9 @@ class OpenJob:
         """
         if name not in self.descriptions():
             raise fault(
-                "no-description", f'"{name[:80]}" is no description here', "Choose another."
+                "no-description",
+                f'"{name[:80]}" is not a description in this folder',
+                "Choose another.",
             )
         with self._lock:
             examined = examined_or_faults(self.file.parent / name)
@@ -308,7 +310,7 @@ class OpenJob:
             finding = Finding(
                 CHANGED,
                 f"there is no longer a value at {key}",
-                "The file was changed elsewhere: drop this change.",
+                "The file was changed by another program: drop this change.",
                 key=key,
             )
             raise LiveryError([finding])
@@ -320,7 +322,7 @@ class OpenJob:
         if to is None:
             if setting.is_absent:
                 return None
-            raise ValueError("a value that is written cannot be left out from here")
+            raise ValueError("a value that is in the file cannot be removed on this page")
         if setting.kind is SettingKind.SIZE:
             text = str(to)
             if change.steps:
@@ -334,10 +336,10 @@ class OpenJob:
             return _number(to, change, setting.value)
         if setting.kind is SettingKind.SWITCH:
             if not isinstance(to, bool):
-                raise ValueError("this is either true or false")
+                raise ValueError("this must be true or false")
             return to
         if not isinstance(to, str):
-            raise ValueError("this is a text")
+            raise ValueError("this must be a text")
         return to
 
     def _with(self, resolved: Iterable[tuple[ChangeableValue, PlainValue | None]]) -> JobAnswer:
@@ -351,7 +353,7 @@ class OpenJob:
         if not self._is_ours(file.resolve()):
             raise fault(
                 "outside-folder",
-                f"{file.name} lies outside the folder that is written from here",
+                f"{file.name} is outside the folder that this page may write to",
                 "Change it in that file itself, or open the job with --folder.",
                 exit_status=1,
             )
@@ -435,7 +437,7 @@ def _number(to: PlainValue, change: Change, before: PlainValue | None) -> int | 
     try:
         value = float(str(to))
     except ValueError:
-        raise ValueError("this is no number") from None
+        raise ValueError("this is not a number") from None
     if not abs(value) < LARGEST_NUMBER:
         raise ValueError("this number is too large")
     size = {StepSize.FINE: 0.1, StepSize.PLAIN: 1.0, StepSize.COARSE: 5.0}[change.step]
@@ -484,8 +486,8 @@ class _Exchange:
 def _changed(file: Path) -> LiveryError:
     return fault(
         CHANGED,
-        f"{file.name} was changed elsewhere meanwhile",
-        "The page shows it as it is now: look again, then keep your change.",
+        f"{file.name} was meanwhile changed by another program",
+        "The page now shows the new state: check it, then keep your change.",
         exit_status=1,
     )
 

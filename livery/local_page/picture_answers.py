@@ -79,7 +79,7 @@ class PictureAnswers:
         place = [_whole(asked_for(request, n)) for n in ("level", "column", "row")]
         found = await asyncio.to_thread(self._desk.tile, _name(request), *place)
         if found is None:
-            return Response("There is no such tile.", 404)
+            return Response("This tile does not exist.", 404)
         return Response(found, media_type="image/jpeg")
 
     async def survey(self, _: Request) -> Response:
@@ -171,7 +171,7 @@ def _whole(text: str) -> int:
 
 
 def _no_number() -> LiveryError:
-    return fault("request", "The page does not ask for this.")
+    return fault("request", "This request is not one that the page makes.")
 
 
 def _entry(picture: PictureRequest) -> PictureEntry:
@@ -182,5 +182,5 @@ def _entry(picture: PictureRequest) -> PictureEntry:
         return PictureEntry.model_validate(picture.model_dump())
     except ValidationError as error:
         context = error.errors()[0].get("ctx", {})
-        message = str(context.get("message", "this cannot be known of a picture"))
+        message = str(context.get("message", "this cannot be entered as known for a picture"))
         raise fault("picture-known", message, str(context.get("remedy", ""))) from None

@@ -44,7 +44,7 @@ class PictureColours:
             return Mixing(load_setup(DEMO, None, None, _LAMPS), count=_RECIPES)
         found = self._own_shelves().get(shelf)
         if found is None:
-            raise fault("no-shelf", f'"{shelf[:80]}" is no shelf of this job', "Choose another.")
+            raise fault("no-shelf", f'"{shelf[:80]}" is not a shelf of this job', "Choose another.")
         return found
 
     def colours(

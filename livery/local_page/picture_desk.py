@@ -99,7 +99,7 @@ class PictureDesk:
         if not is_ours or file.suffix.lower() not in KINDS:
             raise fault(
                 "no-picture",
-                f'"{name[:80]}" is no picture in the folder of this job',
+                f'"{name[:80]}" is not a picture in the folder of this job',
                 "Copy it there: PNG, JPEG, TIFF or PDF.",
             )
         return file
@@ -180,8 +180,8 @@ class PictureDesk:
         if file.suffix.lower() == ".pdf":
             raise fault(
                 "straight-pdf",
-                "A page of a PDF is square already.",
-                "Where it was scanned at an angle, save the page as a PNG first.",
+                "A page of a PDF needs no straightening.",
+                "If it was scanned at an angle, save the page as a PNG first.",
             )
         lens, _ = fit_lens(picture.size, [read_points(t) for t in picture.edges])
         photograph = load_photograph(file)

@@ -153,7 +153,7 @@ class PageAnswers:
 
         found = _parts().get(request.path_params["name"])
         if found is None:
-            return Response("There is no such part.", 404)
+            return Response("This part of the page does not exist.", 404)
         return Response(found.read_bytes(), headers={"content-type": KINDS[found.suffix]})
 
     async def job(self, request: Request) -> Response:
@@ -169,7 +169,7 @@ class PageAnswers:
 
         found = self._job.figure(request.path_params["digest"])
         if found is None:
-            return says("gone", "This figure is no longer at hand.", 404)
+            return says("gone", "This figure is no longer available.", 404)
         return Response(found, media_type="application/json")
 
     async def settings(self, request: Request) -> Response:

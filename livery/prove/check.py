@@ -11,7 +11,7 @@ from livery.prove.files import Files, damage_in
 CHANGED = "prove-changed"
 """The code of the finding that a file's digest is not the record's."""
 
-REBUILD = "build the job again; if it is still so, do not cut or print from this file"
+REBUILD = "build the job again; if this does not help, do not cut or print from this file"
 
 
 @dataclass(frozen=True)

@@ -260,7 +260,7 @@ def _marked_words(panel: RecordedPanel, files: Files, name: str) -> Iterator[str
             yield f"it says '{words}' on page {found[0]}, which belongs on page {reached} or later"
         reached = max(reached, found[0])
     for page, extra in free:
-        yield f"it says '{extra.words}' on page {page}, which the record does not"
+        yield f"it says '{extra.words}' on page {page}, which is not in the record"
 
 
 def _is_said(found: PlacedWords, words: str, x: float, y: float) -> bool:

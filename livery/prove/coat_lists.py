@@ -31,7 +31,7 @@ def json_faults(data: Any, record: Record, files: Files) -> Iterator[str]:
             yield f"it calls {panel.name} '{listed['title']}', not '{panel.title}'"
         paints = [coat["paint"] for coat in listed["coats"]]
         if paints != [spray.paint for spray in panel.sprays]:
-            yield f"the coats of {panel.name} are {', '.join(paints)}, not those of the record"
+            yield f"the coats of {panel.name} are {', '.join(paints)}, not those in the record"
             continue
         for number, (coat, spray) in enumerate(
             zip(listed["coats"], panel.sprays, strict=True), start=1
@@ -97,7 +97,7 @@ def _over_faults(listed: Sequence[str], panel: RecordedPanel) -> Iterator[str]:
         if file.rstrip(")") not in ({filed("film.pdf")} if by_film else files):
             yield f"{panel.name}: {process} goes by {file.rstrip(')')}"
     if found != {process: frozenset(paints) for process, paints in meant.items()}:
-        yield f"{panel.name}: what goes over the coats is not what the record lays"
+        yield f"{panel.name}: the work over the coats differs from the record"
 
 
 def text_faults(text: str, data: Any, record: Record) -> Iterator[str]:
@@ -163,7 +163,7 @@ def _coat_lines(coat: Mapping[str, Any]) -> Iterator[str]:
         runs = "1 run" if tape["runs"] == 1 else f"{tape['runs']} runs"
         yield f"Tape: {tape['tape']}, {runs}, {tape['length_mm']:.0f} mm with its ends."
     if coat["film_edge_mm"] >= 1.0:
-        yield f"Film edge: {coat['film_edge_mm']:.0f} mm turns too tightly for any tape of the kit."
+        yield f"Film edge: {coat['film_edge_mm']:.0f} mm turns too tightly for any of your tapes."
     yield from coat["reasons"]
     yield "Then: " + "; ".join(coat["after"]) + "."
 

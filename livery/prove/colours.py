@@ -66,7 +66,7 @@ def colours_of(paints: Mapping[str, str], others: Iterable[str]) -> Colours:
     if len(named) > 255 - _FIRST:
         raise fault(
             "prove-colours",
-            f"the job has {len(named)} colours; a proof tells at most {255 - _FIRST} apart",
+            f"the job has {len(named)} colours; a proof can distinguish at most {255 - _FIRST}",
             "prove fewer vehicles at once",
             exit_status=1,
         )

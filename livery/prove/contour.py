@@ -142,7 +142,8 @@ def _chords(count: float) -> int:
     if not count <= MOST_CHORDS:
         raise fault(
             "prove-unreadable",
-            "a curve in a written file reaches further than any sheet, or is of no numbers",
+            "a curve in a written file is larger than any sheet, or has values that are not "
+            "numbers",
             "build the job again",
             exit_status=1,
         )

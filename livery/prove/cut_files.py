@@ -49,7 +49,7 @@ def dxf_faults(svg: SvgFile, dxf: DxfFile) -> Iterator[str]:
     if not dxf.in_millimetres:
         yield "its unit is not the millimetre"
     for stray in dxf.strays:
-        yield f"it holds a {stray}, which no cut file should"
+        yield f"it has a {stray}, which a cut file must not have"
     if svg.page is None:
         return
     ours = {
@@ -80,7 +80,7 @@ def pdf_faults(svg: SvgFile, pages: Sequence[PdfPage], words: Sequence[PdfWords]
 def _unlike(ours: list[ReadContour], theirs: list[ReadContour], where: str) -> Iterator[str]:
     missing, extra = unmatched(ours, theirs)
     if missing:
-        yield f"it lacks {in_words(missing)}{where}"
+        yield f"{in_words(missing)} is missing{where}"
     if extra:
         yield f"it has, against the SVG, {in_words(extra)}{where}"
 

@@ -27,7 +27,7 @@ def side_faults(
 
     drawn = svg.elements.get("stays")
     if drawn is None:
-        yield "it has no metal that stays"
+        yield "it has no metal that is left after etching"
         return
     front = side == "front"
     onto = Transform(*(of.to_plate_front if front else of.to_plate_back))

@@ -115,7 +115,7 @@ def _page_faults(said: Sequence[str], svg: SvgFile, paints: set[str]) -> Iterato
         yield "it does not say what is printed on it"
         return
     if not paints <= set(meant["paints"].split(", ")):
-        yield f"it is said to be in {meant['paints']}, and has {', '.join(sorted(paints))}"
+        yield f"the record says it is in {meant['paints']}, and has {', '.join(sorted(paints))}"
     if meant["size"] != f"{svg.page[0]:g} x {svg.page[1]:g}":
         yield f"it is said to be {meant['size']} mm, and is {svg.page[0]:g} x {svg.page[1]:g}"
     yield from _numbers_faults(parts, svg)
@@ -134,7 +134,7 @@ def _media_faults(
     if {said["paint"]} != paints:
         yield f"its paint is {said['paint']}, not {', '.join(sorted(paints))}"
     if bool(said["turned"]) != ("-mirrored" in name):
-        yield "whether it is cut mirrored is not as its name says"
+        yield "its name and its sheet do not agree on whether it is cut mirrored"
     if abs(float(said["long"]) - page[0]) > 0.501:
         yield f"it is said to be {said['long']} mm long, and is {page[0]:.1f}"
     if abs(float(said["wide"]) - page[1]) > 0.06:

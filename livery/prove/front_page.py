@@ -71,11 +71,11 @@ def _words_faults(text: str, record: Record, form: str, between: str) -> Iterato
         if fits and not any(
             "".join(f"{p}{sign}{why}".split()) in bare for p in fits for sign in (":", "")
         ):
-            yield f"it does not say of the first file to open: '{why}'"
+            yield f"it does not say why to open the first file: '{why}'"
 
 
 def _differences(found: set[str], record: Record) -> Iterator[str]:
     meant = _meant(record)
     yield from (f"it does not name {place}" for place in sorted(meant - found))
     for place in sorted(found - meant):
-        yield f"it names {PurePosixPath(place)}, which the build did not make"
+        yield f"it names {PurePosixPath(place)}, which is not a file of the build"

@@ -68,7 +68,7 @@ def size_mask_faults(
         within = shapely.Polygon(frame.exterior)
         opened.append(within.difference(film))
         if opened[-1].buffer(_LEAST_ROUND_MM).difference(within).area > _NEAR_MM:
-            yield f"{mask.element} is less than {_LEAST_ROUND_MM:g} mm wide round what it leaves open"
+            yield f"{mask.element} has less than {_LEAST_ROUND_MM:g} mm of film round its opening"
     off = shapely.union_all(opened).symmetric_difference(leaf).buffer(-_NEAR_MM)
     if not off.is_empty:
         x, y = off.representative_point().coords[0]
@@ -89,7 +89,7 @@ def tracing_faults(
         box = around(c.size for c in drawn)
         tried.append(([*template_faults(pages, words, [*drawn, *_crosses(box)])], box))
     if not tried:
-        yield "nothing of its panel is put on by hand"
+        yield "no part of its panel is put on by hand"
         return
     faults, box = min(tried, key=lambda t: len(t[0]))
     yield from faults

@@ -88,7 +88,7 @@ def _colour(material: Any) -> str:
 def _chunks(content: bytes) -> tuple[Any, bytes]:
     magic, version, size = struct.unpack_from("<4sII", content)
     if magic != b"glTF" or version != 2 or size != len(content):
-        raise ValueError("its header is not that of binary glTF 2.0, or its length is another")
+        raise ValueError("its header or its length is not that of binary glTF 2.0")
     found: dict[int, bytes] = {}
     at = 12
     while at < size:
@@ -101,10 +101,10 @@ def _chunks(content: bytes) -> tuple[Any, bytes]:
 def _corners(document: Any, data: bytes, primitive: Any) -> Any:
     """Return a part's triangles: (n, 3, 3)."""
     if primitive.get("mode", _TRIANGLES) != _TRIANGLES:
-        raise ValueError("a part is not of triangles")
+        raise ValueError("a part is not made of triangles")
     places = _read(document, data, primitive["attributes"]["POSITION"]).astype(float)
     if not np.isfinite(places).all():
-        raise ValueError("a corner has no place")
+        raise ValueError("a corner has no position")
     if "indices" in primitive:
         places = places[_read(document, data, primitive["indices"]).reshape(-1)]
     return places.reshape(-1, 3, 3)

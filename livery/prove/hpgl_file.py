@@ -61,7 +61,7 @@ def _held(text: str) -> HpglFile:
             found.setdefault(pen, []).append(ReadContour(run[:-1] if closed else run, closed))
             at = points[-1:]
         elif command[1] not in ("IN", "PA"):
-            raise ValueError(f"{command[1]} is not of these files")
+            raise ValueError(f"{command[1]} is not used in these files")
     return found
 
 

@@ -33,7 +33,7 @@ def cross_faults(
             continue
         mask = pieces.get(f"piece-{found[1]}")
         if mask is None:
-            yield f"film {found[1]} is none of this coat's masks"
+            yield f"film {found[1]} is not a mask of this coat"
             continue
         cut = _crosses(mask, files)
         for place in found[2].split("; "):

@@ -97,7 +97,7 @@ def stencil_faults(
         yield "the edge of its sheet is not where the record has it"
     for path in svg.layers.get("cut", ()):
         if path.element not in (stencil.element, "edge"):
-            yield f"it cuts {path.element or 'a nameless path'}, which the record does not know"
+            yield f"it cuts {path.element or 'a nameless path'}, which is not in the record"
 
 
 def element_on_panel(svg: SvgFile, place: FilePlace) -> list[ReadContour]:

@@ -72,7 +72,7 @@ def line_faults(lines: Iterable[str], meant: Iterable[str]) -> Iterator[str]:
             yield f"entry {number} says '{one}', not '{other}'"
             return
     for extra in ours[len(theirs) :][:1]:
-        yield f"it says '{extra}' over and above"
+        yield f"it also says '{extra}', which it should not"
     for missing in theirs[len(ours) :][:1]:
         yield f"it does not say '{missing}'"
 

@@ -73,7 +73,7 @@ def _title(pen: ImageDraw, proof: PanelProof) -> None:
     count = len(proof.differences)
     places = "place" if count == 1 else "places"
     _write(pen, (MARGIN, 10), proof.panel.title, 22)
-    words = f"as the files make it; {count} {places} unlike the elevation ringed"
+    words = f"as made from the files; {count} {places} that differ from the elevation are ringed"
     _write(pen, (MARGIN, 40), words, 15)
 
 

@@ -41,7 +41,7 @@ def drawing_faults(plate: RecordedPlate, svg: SvgFile) -> Iterator[str]:
             yield f"its {element}: it has {in_words(extra)} of the plate, which should not be there"
     for drawn in svg.paths:
         if drawn.words is None and drawn.element not in expected:
-            yield f"it has {drawn.element or 'a nameless path'}, which the plate has not"
+            yield f"it has {drawn.element or 'a nameless path'}, which is not on the plate"
 
 
 def standing_faults(plate: RecordedPlate, panel: RecordedPanel, svg: SvgFile) -> Iterator[str]:
@@ -63,7 +63,7 @@ def standing_faults(plate: RecordedPlate, panel: RecordedPanel, svg: SvgFile) ->
         ours = [] if drawn is None else [c.carried(onto) for c in drawn.contours]
         missing, extra = unmatched(_carried(path, move), ours)
         if missing or extra:
-            yield f"plate {plate.name} is not drawn where it is fixed, or not as it is"
+            yield f"plate {plate.name} is drawn at a wrong place, or in a wrong form"
             return
 
 
@@ -103,7 +103,7 @@ def notes_faults(plate: RecordedPlate, text: str, parts: Sequence[StlFile]) -> I
         phrases += [
             f"Cutter: {cutter.diameter_mm:.2f} mm across; its paths are those of its middle",
             f"Depth: {plate.relief_mm:.2f} mm to the ground, {deep:.2f} mm round the edge",
-            f"Corners it leaves rounded: {cutter.corners}",
+            f"Corners that it leaves rounded: {cutter.corners}",
             "The path along the letters is the last; clear the rest of the ground within it",
         ]
     if (etch := plate.etching) is not None:

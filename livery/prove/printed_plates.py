@@ -187,10 +187,10 @@ def _page_faults(page: PlatedPage, drawing: SvgFile, record: Record) -> Iterator
             continue
         colour = names.get(_plain(name)) or names.get(_plain(name.rpartition(" ")[0]), "")
         if not colour:
-            yield f"plate {name} is of no paint"
+            yield f"plate {name} belongs to no paint"
             continue
         if name in page.labs and _is_other(page.labs[name], colour):
-            yield f"plate {name} has the Lab of another colour than {colour}"
+            yield f"plate {name} does not have the Lab of {colour}"
         own = _filled(plate)
         printed[colour] = own if printed.get(colour) is None else printed[colour].union(own)
     for colour in sorted(printed):
@@ -261,14 +261,14 @@ def _white_faults(page: PlatedPage, choke_mm: float | None) -> Iterator[str]:
     within = [shapely.Polygon(c.points) for c in page.plates.get(_EDGE, PrintedPlate()).lines]
     film = shapely.union_all(within)
     if choke_mm is None:
-        yield from _at(white, "there is white, which was not asked for")
+        yield from _at(white, "it has white, which the description does not ask for")
         return
     beside = white.intersection(film).difference(ink.buffer(_NEAR_MM - choke_mm))
     yield from _at(beside, "white comes too near the edge of the colours")
     beneath = ink.intersection(film).buffer(
         -choke_mm - _NEAR_MM, join_style="mitre", mitre_limit=20.0
     )
-    yield from _at(beneath.difference(white), "there is no white beneath the colours")
+    yield from _at(beneath.difference(white), "the white under the colours is missing")
 
 
 def _at(wrong: Any, words: str) -> Iterator[str]:

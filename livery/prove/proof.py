@@ -84,7 +84,7 @@ def prove_files(
 
 
 def _changed(name: str) -> Finding:
-    words = f"{name}: it was changed since it was built: its digest is another"
+    words = f"{name}: it was changed after the build: its digest differs"
     return Finding(CHANGED, words, REBUILD)
 
 

@@ -76,7 +76,7 @@ def read_stl(file: Path) -> StlFile:
     content = file.read_bytes()
     count = int.from_bytes(content[_HEAD - 4 : _HEAD], "little")
     if not count or len(content) != _HEAD + _EACH * count:
-        raise _unreadable(file, "it is not as long as its number of triangles says")
+        raise _unreadable(file, "its length does not match its number of triangles")
     each = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("unused", "<u2")])
     corners = np.frombuffer(content, each, count, _HEAD)["corners"].astype(float)
     if not np.isfinite(corners).all():

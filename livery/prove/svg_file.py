@@ -183,7 +183,7 @@ def path_contours(path: str) -> tuple[ReadContour, ...]:
         return tuple(c for c in parts if c is not None)
     except (TypeError, ValueError, IndexError) as wrong:
         raise fault(
-            "prove-record", "an outline in the record is no path", "build the job again"
+            "prove-record", "an outline in the record is not a path", "build the job again"
         ) from wrong
 
 

@@ -82,7 +82,7 @@ def quantity_json_faults(data: Any, record: Record, files: Files) -> Iterator[st
     if (total is None) != (data["price"] is None) or (
         total is not None and abs(total - data["price"]) > _HALF_HUNDREDTH * len(priced)
     ):
-        yield f"all that is priced is said to be {data['price']}, and comes to {total}"
+        yield f"the total price is given as {data['price']}, but adds up to {total}"
     cut: dict[tuple[str, str], float] = {}
     for panel in record.panels:
         for step in panel.laid:

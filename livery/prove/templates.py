@@ -47,8 +47,8 @@ def template_faults(
     shown = shapely.union_all([shapely.box(*window) for window in seen.values()])
     if not shown.buffer(SAME_MM).covers(shapely.box(*whole)):
         yield (
-            f"its {len(pages)} pages together do not show all of it: "
-            "one is missing, or shows another part"
+            f"its {len(pages)} pages together do not show the whole panel: one is missing, or "
+            "shows another part"
         )
     if len(pages) > 1:
         names = {number: _tile_name(words[number - 1]) for number in seen}

@@ -67,9 +67,11 @@ def _placed(model: ElementTree.Element) -> ThreeMfFile:
             [[int(t.attrib[k]) for k in ("v1", "v2", "v3")] for t in of.iter(f"{_CORE}triangle")]
         )
         if not len(points) or not len(triangles) or not np.isfinite(points).all():
-            raise ValueError("an object of it has no triangles, or corners that are not numbers")
+            raise ValueError(
+                "it has an object without triangles, or with corners that are not numbers"
+            )
         if triangles.min() < 0:
-            raise ValueError("a triangle of it has a corner that is not there")
+            raise ValueError("it has a triangle with a corner that does not exist")
         turn = np.array(item.attrib.get("transform", "1 0 0 0 1 0 0 0 1 0 0 0").split(), float)
         carried = points @ turn[:9].reshape(3, 3) + turn[9:]
         names.append(of.attrib.get("name", ""))

@@ -147,7 +147,7 @@ def _beside(one: _Standing, other: _Standing, apart: tuple[float, float]) -> Ite
     """Yield that two neighbours stand on one row of a sheet, and not as far apart as they do."""
     size = one.at.xx
     if abs(other.at.xx / size - 1.0) > _SIZE:
-        yield f"{other.vehicle} is drawn at another scale than {one.vehicle}"
+        yield f"{other.vehicle} is not drawn at the scale of {one.vehicle}"
     x, y = other.at.dx - one.at.dx, other.at.dy - one.at.dy
     is_one_row = one.page == other.page and abs(y - size * apart[1]) <= _PLACE_MM
     if is_one_row and abs(x - size * apart[0]) > _PLACE_MM:

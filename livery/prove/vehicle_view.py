@@ -49,7 +49,7 @@ def _panel_faults(
 ) -> Iterator[str]:
     found = _carrying(edge, shown)
     if found is None:
-        yield f"the edge of {name} has not the corners that it has in {own.name}"
+        yield f"the edge of {name} does not have the same corners as in {own.name}"
         return
     onto, miss = found
     along, across = np.linalg.svd(np.array(onto[:4]).reshape(2, 2), compute_uv=False)
@@ -66,7 +66,7 @@ def _panel_faults(
             continue
         seen = _of_panel(view, edge.element, element)
         if seen is None:
-            yield f"{name} is shown without {element} of {own.name}"
+            yield f"{name} is shown without {element}, which is in {own.name}"
             continue
         theirs = [contour.carried(onto) for contour in path.contours]
         missing, _ = unmatched(theirs, seen.contours)

@@ -26,7 +26,7 @@ def plan_faults(plan: Any, record: Record) -> Iterator[str]:
     sessions = plan["sessions"]
     for i, session in enumerate(sessions, start=1):
         if session["number"] != i:
-            yield f"session {session['number']} stands where session {i} should"
+            yield f"session {session['number']} is in the place of session {i}"
         if datetime.fromisoformat(session["start"]) >= datetime.fromisoformat(session["end"]):
             yield f"session {i} ends before it starts"
     for one, next_ in pairwise(sessions):
@@ -51,13 +51,13 @@ def _ready_faults(plan: Any) -> Iterator[str]:
         last |= dict.fromkeys(session["on"], datetime.fromisoformat(session["end"]))
     listed = [name for one in plan["ready"] for name in one["on"]]
     if sorted(listed) != sorted(last):
-        yield "what is ready when is not said of each panel once"
+        yield "it must say once for each panel when it is ready"
         return
     for one in plan["ready"]:
         handled, cured = (datetime.fromisoformat(one[k]) for k in ("handled", "cured"))
         for name in one["on"]:
             if not last[name] <= handled <= cured <= datetime.fromisoformat(plan["finish"]):
-                yield f"{name} is not ready when its last work is done, or after all is cured"
+                yield f"{name} has a wrong time for when it is ready"
 
 
 def _in_turn(paints: Any) -> list[str]:
@@ -165,7 +165,7 @@ def shop_order_faults(text: str, paint: str, plan: Any) -> Iterator[str]:
     """Yield that an order asks for another volume than the plan's sessions need."""
     found = _NEED.search(text)
     if found is None:
-        yield "it says no volume"
+        yield "it gives no volume"
         return
     volume, mixed, over = map(int, found.groups())
     need = math.fsum(

@@ -76,7 +76,7 @@ def _order_faults(own: list[_Layer]) -> Iterator[str]:
         elif one.do in ("colour", "clear", "size"):
             last = one.do
     if last == "size":
-        yield "its size is never laid with leaf"
+        yield "leaf is never laid on its size"
 
 
 def _base_faults(layers: dict[str, list[_Layer]], sheets: dict[str, float]) -> Iterator[str]:

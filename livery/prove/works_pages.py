@@ -57,7 +57,7 @@ def gilding_text_faults(pages: Sequence[PdfWords], text: str) -> Iterator[str]:
     """Yield where the gilder's sheet and its text do not say the same, in the same order."""
     yield from order_faults(_text(pages), (x for x in text.splitlines() if x))
     if not same_words(_text(pages).replace(BOX, ""), text):
-        yield "its pages and its text do not say the same"
+        yield "its pages and its text differ"
 
 
 def _text(pages: Sequence[PdfWords]) -> str:

@@ -218,7 +218,7 @@ def line_findings(line: FollowedLine, key: str) -> Iterator[Finding]:
     if not line.reaches:
         yield Finding(
             "line",
-            f'no panel that has a place on a vehicle has the line "{line.name}"',
+            f'no panel with a place on a vehicle has the line "{line.name}"',
             "Check the datum's or the lining's name, and give those panels a place.",
             Severity.WARNING,
             key,

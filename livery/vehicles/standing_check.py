@@ -41,9 +41,9 @@ def standing_findings(vehicles: Sequence[PlacedVehicle]) -> Iterator[Finding]:
             ):
                 yield Finding(
                     "same-place",
-                    f"{other.plan.name} stands where {one.plan.name} does, on the {one.face}",
-                    "Only one of them is seen. Give one another place, or a larger out if it lies "
-                    "on the other.",
+                    f"{other.plan.name} is at the same place as {one.plan.name}, on the {one.face}",
+                    "Only one of them is visible. Change the place of one, or give it a larger "
+                    "out if it lies on the other.",
                     Severity.WARNING,
                     f"panel.{other.plan.name}",
                 )

@@ -65,7 +65,7 @@ def test_haze_may_be_given_by_distance_and_its_share_is_said(tmp_path):
 
 
 def test_an_unknown_adaptation_is_told_even_where_none_is_needed():
-    with pytest.raises(LiveryError, match="no chromatic adaptation 'foo'"):
+    with pytest.raises(LiveryError, match="No chromatic adaptation is called 'foo'"):
         _run("convert-colour", "30 -20 5", "--adaptation", "foo")
 
 
@@ -115,7 +115,7 @@ def test_a_palette_is_found_by_its_name_and_says_which_values_are_doubtful():
     one = _run("palette", "AS 2700", "--each")
     assert one == _run("palette", "as2700", "--each") and "bs381c" not in one
     assert "w3schools.com/colors/colors_australia.asp" in one
-    assert "N12 Pastel Grey: not to be trusted, the same value as N23" in one
+    assert "N12 Pastel Grey: probably wrong, the same value as N23" in one
     assert "suspect: the same value as N23" in one
     assert "look at the card: B33 Mist Blue" in one
 

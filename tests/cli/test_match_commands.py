@@ -69,7 +69,7 @@ def test_a_card_of_each_place(tmp_path):
 def test_two_places_of_one_name_are_not_written_over_each_other(tmp_path):
     result = run("match", PHOTO, *GREEN, *GREEN, "--standards", "0", "--cards", str(tmp_path))
     assert isinstance(result.exception, LiveryError)
-    assert "Give each place a name" in str(result.exception)
+    assert "Give each place a different name" in str(result.exception)
     assert list(tmp_path.iterdir()) == []
 
 

@@ -24,7 +24,7 @@ SLIPS = (
     (("build", "jobs/job.toml", "--output", "x"), "No such option", "'--out'"),
     (("check", "jobs/job.toml", "--jsn"), "No such option", "'--json'"),
     (("preview", "jobs/job.toml", "empty"), "is a folder, not a file", "Name a file"),
-    (("prove", "empty"), "is no folder that livery build has written", "Name a build folder"),
+    (("prove", "empty"), "is not a folder of livery build", "Name a build folder"),
     (("prove", "jobs/job.toml"), "is a file", ""),
     (("keys", "panel.side.lining"), "has no table", 'Did you mean "panel.lining"?'),
     (("new", "jobs/job.toml"), "is there already", "Give another name"),

@@ -17,7 +17,7 @@ from livery.pipeline import examine
 from tests.describe.user_slips import SLIPS, SOUND
 
 TABLE = Path(__file__).with_name("user_slips.txt")
-UNHELPFUL = re.compile(r"not TOML|stopped at something|Traceback|Input should|\.\d+\b(?= there)")
+UNHELPFUL = re.compile(r"not TOML|unexpected error|Traceback|Input should|\.\d+\b(?= there)")
 LISTED = re.compile(r"(Known here:|Choose one of) .*")
 """What is listed from the keys and choices there are, which grow."""
 

@@ -347,7 +347,7 @@ def test_only_pictures_of_the_jobs_folder_are_opened(pictures: Client) -> None:
     ):  # fmt: skip
         for path in (f"/picture?file={name}", f"/tile?file={name}{place}"):
             reply = json.loads(pictures.ask(path).body)
-            assert "no picture in the folder" in reply["findings"][0]["message"], name
+            assert "not a picture in the folder" in reply["findings"][0]["message"], name
     for odd in ("&level=-1", "&level=1e3", "&level=9999999", "&level=", "&page=0", "&dots=99999"):
         reply = json.loads(pictures.ask(f"/tile?file=side.png&column=0&row=0{odd}").body)
         assert reply["refused"] == "wrong"

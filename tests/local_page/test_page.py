@@ -770,7 +770,7 @@ def test_a_picture_is_added_on_request_alone(page: Page, address: str, file: Pat
         page.locator("#add").press("Enter")
     chosen.value.set_files({"name": "added.png", "mimeType": "image/png", "buffer": own[:200]})
     expect(page.locator("#notice")).to_contain_text(
-        "added.png is in the folder of this job already"
+        "added.png is already in the folder of this job"
     )
     assert file.with_name("added.png").read_bytes() == own
 

@@ -152,7 +152,7 @@ def test_what_is_no_polyline_is_told(folder: Path) -> None:
         document.modelspace().add_line((0, 0), (1, 1), dxfattribs={"layer": "cut"})
 
     change_dxf(folder, stray)
-    assert "it holds a LINE on layer cut" in reported(folder, f"{SHEET}.dxf")
+    assert "it has a LINE on layer cut" in reported(folder, f"{SHEET}.dxf")
 
 
 # ------------------------------------------------------------------- PDF

@@ -98,8 +98,8 @@ def moved(plate):
 
 
 CHANGES = {
-    "Lab of another colour": set_lab,
-    "plate blue is of no paint": rename,
+    "does not have the Lab of": set_lab,
+    "plate blue belongs to no paint": rename,
     "is not what its picture shows": swap,
     "is not what its picture shows, at": moved("red"),
     "it is 176.39 x": smaller,
@@ -108,7 +108,7 @@ CHANGES = {
     "film's edge is not where": in_content(
         b"/Film#20edge CS 1 SCN", b"1 0 0 1 0 .1 cm /Film#20edge CS 1 SCN"
     ),
-    "no white beneath": in_content(b"/White cs 1 scn", b"/Film#20edge cs 1 scn"),
+    "white under the colours is missing": in_content(b"/White cs 1 scn", b"/Film#20edge cs 1 scn"),
 }
 
 
@@ -129,7 +129,11 @@ def test_a_plate_that_is_not_as_laid_is_found(made, tmp_path, words):
 
 @pytest.mark.parametrize(
     ("choke", "words"),
-    [(None, "not asked for"), (0.2, "no white beneath"), (0.4, "white comes too near")],
+    [
+        (None, "does not ask for"),
+        (0.2, "white under the colours is missing"),
+        (0.4, "white comes too near"),
+    ],
 )
 def test_the_white_is_choked_by_what_is_recorded(made, tmp_path, choke, words):
     assert words in faults(made, tmp_path, white_choke_mm=choke)

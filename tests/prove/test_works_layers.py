@@ -43,7 +43,7 @@ def test_a_sound_plan_has_no_fault():
         (("key", ""), 11, "done over what was laid"),
         (("flat", ""), 12, "done over what was laid"),
         (("key", ""), 10, "done on wet size"),
-        (("size", ""), 13, "never laid with leaf"),
+        (("size", ""), 13, "leaf is never laid"),
     ],
 )
 def test_what_may_not_be_covered_or_rubbed_is_found(step, at, words):

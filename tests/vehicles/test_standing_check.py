@@ -43,7 +43,7 @@ def test_two_panels_in_one_place_are_said(
     said: Callable[[str, str], list[tuple[str, str]]], more: str, is_same: bool
 ) -> None:
     found = [one for one in said(OTHER, OTHER + more) if one[0] == "same-place"]
-    message = "again stands where other does, on the right"
+    message = "again is at the same place as other, on the right"
     assert found == ([("same-place", message)] if is_same else [])
 
 

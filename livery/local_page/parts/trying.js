@@ -40,7 +40,7 @@ export class Trying {
   answered(data, before) {
     for (const { key, written } of data.tried) {
       const old = before.get(key);
-      if (old && old.written !== written) say(`${keyWords(key)} was changed elsewhere meanwhile: it is now ${written === null ? "not said" : `"${written}"`} in the file.`, true);
+      if (old && old.written !== written) say(`${keyWords(key)} was meanwhile changed by another program: it is now ${written === null ? "not said" : `"${written}"`} in the file.`, true);
     }
     return this.page.answered(data);
   }

@@ -54,7 +54,7 @@ def cut_notes(plan: PlatePlan) -> Iterator[str]:
     yield f"Cutter: {plan.cutter_mm:.2f} mm across; its paths are those of its middle"
     yield f"Depth: {plate.relief_mm:.2f} mm to the ground, {plate.relief_mm + plate.thickness_mm:.2f} mm round the edge"
     corners = unreached_corners(plate, plan.cutter_mm)
-    yield f"Corners it leaves rounded: {len(corners)}"
+    yield f"Corners that it leaves rounded: {len(corners)}"
     if plate.lines:
         yield "Letters of one line: follow each line once, in one pass of the cutter"
     yield "The path along the letters is the last; clear the rest of the ground within it"

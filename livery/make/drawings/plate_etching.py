@@ -94,7 +94,8 @@ def etch_notes(plan: PlatePlan) -> Iterator[str]:
     yield ""
     yield f"Sheet: {whole:.2f} mm thick; etch the front {plate.relief_mm:.2f} mm deep"
     yield (
-        f"Etch the back until the gap round the plate is through: {plate.thickness_mm:.2f} mm; where both "
+        f"Etch the back until the gap round the plate is through: {plate.thickness_mm:.2f} mm; "
+        "where both "
         "sides are etched at once, cover the front when it is deep enough"
     )
     yield (

@@ -63,11 +63,13 @@ def level_line_drawing(
     height = 2 * MARGIN_MM + TITLE_MM * 2 + STRIP_MM * len(strips)
     marks: list[Mark] = []
     top = height - MARGIN_MM - TITLE_MM
-    marks.append(Label(f"{title}: lines that run on", Point(MARGIN_MM, top), TITLE_MM, colour=INK))
+    marks.append(
+        Label(f"{title}: lines along the train", Point(MARGIN_MM, top), TITLE_MM, colour=INK)
+    )
     for i, strip in enumerate(strips, start=1):
         corner = Point(MARGIN_MM, top - TITLE_MM - STRIP_MM * i)
         marks += _strip_marks(strip, starts, corner)
-    words = f"{title}: lines that run on"
+    words = f"{title}: lines along the train"
     return Drawing("level-lines", words, WIDTH_MM + 2 * MARGIN_MM, height, tuple(marks))
 
 
@@ -75,7 +77,7 @@ def level_line_pages(
     lines: Sequence[FollowedLine], train: Sequence[InTrain], title: str, paper: str
 ) -> tuple[Drawing, ...]:
     """Return the same on pages of paper."""
-    book = PageFlow("level-lines", f"{title}: lines that run on", paper, sideways=True)
+    book = PageFlow("level-lines", f"{title}: lines along the train", paper, sideways=True)
     starts = {one.vehicle.name: one.start for one in train}
     for line in lines:
         for i, strip in enumerate(_strips(line)):

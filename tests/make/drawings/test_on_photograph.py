@@ -138,7 +138,7 @@ def test_the_command_writes_the_photograph_with_the_livery_on_it(job, tmp_path):
     ("on", "words"),
     [
         ("side: 1,1 2,2", "corners are given"),
-        ("tank: 1,1 9,1 9,9 1,9", "no panel of this job"),
+        ("tank: 1,1 9,1 9,9 1,9", "not a panel of this job"),
         ("side: 1,1 = left; 9,1 = right, top", "does not say where"),
         ("side: 1,1 = brow, top; 9,1 = right, top", "does not say where"),
         ("side: 1,1 9,1 9,9 1,9000", "outside the picture"),
