@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 GARBAGE_EVERY = 50_000
 """Objects made between two searches for garbage (chosen: a command makes many values that refer to
-no other in a circle, and ends soon). Only the time hangs on it, and memory."""
+no other in a circle, and ends soon). Only the time and the memory change with it."""
 
 INTERRUPTED = 128 + 2
 """The exit status of a program ended by Ctrl-C (common practice of POSIX shells: 128 and the number

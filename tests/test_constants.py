@@ -1,4 +1,4 @@
-"""Every number with a name says what it is, where it comes from and what hangs on it."""
+"""Every number with a name says what it is, where it comes from and what changes with it."""
 
 import ast
 import re

@@ -72,7 +72,7 @@ def test_a_new_description_is_sound_and_builds(tmp_path: Path) -> None:
     assert run("build", "mine.toml", "--out", "build", folder=tmp_path).returncode == 0
     again = run("new", "mine.toml", folder=tmp_path)
     assert again.returncode == 2
-    assert "left as it is" in again.stderr
+    assert "is not changed" in again.stderr
 
 
 BAD_LINES = st.sampled_from(

@@ -80,7 +80,7 @@ def pdf_faults(svg: SvgFile, pages: Sequence[PdfPage], words: Sequence[PdfWords]
 def _unlike(ours: list[ReadContour], theirs: list[ReadContour], where: str) -> Iterator[str]:
     missing, extra = unmatched(ours, theirs)
     if missing:
-        yield f"{in_words(missing)} is missing{where}"
+        yield f"it lacks {in_words(missing)}{where}"
     if extra:
         yield f"it has, against the SVG, {in_words(extra)}{where}"
 

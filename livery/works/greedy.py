@@ -26,7 +26,7 @@ them only take time; fewer find a longer plan."""
 
 FEW_STEPS = 60
 """With more steps than this the number under way is tried too, and fewer of the other rules
-(chosen). Only the time hangs on it, and which of two plans is found."""
+(chosen). Only the time changes with it, and which of two plans is found."""
 
 URGENT = 2 * DAY
 """What may be recoated no later than in so many minutes goes first, by the rule that keeps windows

@@ -40,7 +40,7 @@ def test_enter_read_and_mix_again(job: Path) -> None:
     assert read["entries"][0]["panels"] == ["test"]
     assert read["entries"][0]["card_DeltaE00"] > 0.1
     again = run("again", str(job), "roof-grey", "--volume", "20 ml").output
-    assert "To meet: Lab 29.2 -0.3 0.4, the card read on 2026-10-04." in again
+    assert "Target: Lab 29.2 -0.3 0.4, the card read on 2026-10-04." in again
     assert "The same mixture, 20 ml:" in again
     data = json.loads(run("again", str(job), "roof-grey", "--json").stdout)
     assert data["same_mixture"] and data["recipe"]["ingredients"]

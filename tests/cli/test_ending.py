@@ -95,7 +95,7 @@ def test_the_traceback_comes_where_it_is_asked_for(
     ("error", "words"),
     [
         (PermissionError(13, "Permission denied", "out.svg"), "'out.svg': permission denied"),
-        (MemoryError(), "not enough memory"),
+        (MemoryError(), "enough memory for this"),
     ],
 )
 def test_what_the_system_refuses_is_no_fault_of_liverys(

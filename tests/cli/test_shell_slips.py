@@ -27,7 +27,7 @@ SLIPS = (
     (("prove", "empty"), "is not a folder of livery build", "Name a build folder"),
     (("prove", "jobs/job.toml"), "is a file", ""),
     (("keys", "panel.side.lining"), "has no table", 'Did you mean "panel.lining"?'),
-    (("new", "jobs/job.toml"), "is there already", "Give another name"),
+    (("new", "jobs/job.toml"), "exists already", "Give another name"),
     (("nearest", "30 -20"), "has 2 numbers", 'Write "50 2.7 -79.8"'),
     (("sample", "list.csv", "--at", "x: spot 1,1 1"), "cannot be read as a picture", "JPEG"),
 )

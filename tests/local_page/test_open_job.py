@@ -227,7 +227,7 @@ def test_a_file_changed_meanwhile_is_not_written(job: OpenJob, job_file: Path) -
     seen = job.data()["files"]
     changed = job_file.read_text().replace('"12 in"', '"11 in"')
     job_file.write_text(changed)
-    with pytest.raises(LiveryError, match="changed elsewhere") as refused:
+    with pytest.raises(LiveryError, match="changed by another program") as refused:
         job.keep([Change(INSET, "7 in")], seen)
     assert refused.value.findings[0].code == CHANGED
     assert job_file.read_text() == changed

@@ -37,7 +37,7 @@ smaller, and two are read as one."""
 
 SQUARE_MM = 20.0
 """The grid that what is written is looked up in, in millimetres (chosen: some labels to a square).
-Only the time hangs on it."""
+Only the time changes with it."""
 
 STEP_MM = 0.05
 """Half the chord that gives an edge's direction, in millimetres (chosen: shorter than any side).

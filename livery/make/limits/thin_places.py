@@ -55,7 +55,7 @@ measured by their sides alone."""
 
 MOST_AT_ONCE = 2_000
 """Sites whose middle line is searched in one piece; of more, tile by tile (chosen: the search grows
-faster than they do). Only the time hangs on it."""
+faster than they do). Only the time changes with it."""
 
 IN_LINE_MM = 1e-6
 """Sites that stray less from a line, in millimetres, all lie on it (chosen: rounding; no diagram
@@ -63,7 +63,7 @@ can be drawn of them). Larger, and a flat region is taken for a line and not mea
 
 TILE = 16.0
 """The side of a tile, in limits (chosen: it holds some hundreds of sites of a line). Only the time
-hangs on it: what is near a tile's edge is measured with the next."""
+changes with it: what is near a tile's edge is measured with the next tile."""
 
 OPPOSITE_IN_GAP = math.cos(math.radians(165.0))
 """The same in a gap, the cosine of 165 degrees: the knife cuts down into the notch of an M or a V

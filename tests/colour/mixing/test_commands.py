@@ -216,7 +216,7 @@ def test_a_recipe_by_the_10_degree_observer_is_judged_by_it():
         for degrees in ("2", "10")
     )
     assert wide["DeltaE00"]["D65"] < 1.0
-    assert "By the 10 degree observer." in run(mix, *arguments[:-1], "--observer", "10").stdout
+    assert "For the 10 degree observer." in run(mix, *arguments[:-1], "--observer", "10").stdout
     assert wide["lab"] == pytest.approx([38, -18, 10], abs=1.5)
     assert {i["tint"]: i["parts"] for i in wide["ingredients"]} != {
         i["tint"]: i["parts"] for i in narrow["ingredients"]
