@@ -1,4 +1,4 @@
-"""Damaged files: whatever a library's parser raises on one becomes a fault about that file.
+"""Damaged files: any error that a library's parser raises becomes a fault about the file.
 
 The parsers of other libraries promise no kind of error for a file that is cut short, damaged
 or made to mislead.  Their own words are not passed on: they may quote the file.
@@ -20,7 +20,7 @@ _LINE = re.compile(r"\bline:? (\d{1,9})\b", re.IGNORECASE)
 def parsing(
     file: Path, kind: str, remedy: str, *, code: str = "", exit_status: int = 2
 ) -> Iterator[None]:
-    """Raise LiveryError about ``file`` where the parser run within fails on it, whatever it raises.
+    """Raise LiveryError about ``file`` for any error of the parser that runs inside.
 
     Args:
         file: The file being read.

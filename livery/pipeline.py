@@ -101,7 +101,7 @@ def examine(file: Path) -> Examined:
 
 
 def examined_or_faults(file: Path) -> Examined:
-    """Return a job examined; one that cannot be read at all has nothing but its faults."""
+    """Return an examined job; for a job that cannot be read, only its faults."""
     try:
         return examine(file)
     except LiveryError as error:

@@ -27,7 +27,7 @@ SOURCE = re.compile(
 )
 EFFECT = re.compile(
     r"\b(Larger|Smaller|Fewer|More|Longer|Another|Only\s+the\s+time|Only\s+time|A larger|A longer"
-    r"|by smaller|hangs\s+on it|one is enough)\b"
+    r"|by smaller|one is enough)\b"
 )
 PLAIN = {"ORIGIN", "_QUARTER", "_ACROSS", "_UP", "_DIAGONALS", "_CORNERS", "NO_ALLOWANCE"}
 """Names that say all there is: the origin, a quarter turn, directions, and nothing allowed."""

@@ -1,4 +1,4 @@
-"""A font with letters of a drawing's own, others than it has or in place of its own."""
+"""A font with the letters of a drawing added to it, or in place of its own."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def with_letters(
     cap_height: float,
     cap_height_mm: float,
 ) -> bytes:
-    """Return a font with letters added to it, or in place of those it has.
+    """Return a font with letters added or replaced.
 
     Args:
         font: an OpenType or TrueType font; a variable one is taken at its default.

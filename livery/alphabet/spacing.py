@@ -52,7 +52,7 @@ class Bearings:
 
 @dataclass(frozen=True)
 class RowInsets:
-    """How far in from an outline's box its ink begins, row by row; inf where there is none."""
+    """How far in from an outline's box its ink begins, row by row; inf in a row without ink."""
 
     left: Array
     right: Array

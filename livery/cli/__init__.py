@@ -116,7 +116,7 @@ class CommandFolder(click.Group):
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
-        """Find the command asked for; offer the nearest where there is none."""
+        """Find the command; offer the nearest name if there is no such command."""
         try:
             return super().resolve_command(ctx, args)
         except click.UsageError as error:
@@ -179,7 +179,7 @@ livery.params += _talk_options()
 
 
 def run(arguments: Sequence[str] | None = None) -> int:
-    """Run the command line; say whatever goes wrong without a traceback; return the exit status.
+    """Run the command line; report any error without a traceback; return the exit status.
 
     Linear algebra keeps to one thread: the matrices are small, waiting for threads costs more
     than they save, and results do not depend on how many cores there are.

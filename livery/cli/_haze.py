@@ -1,4 +1,4 @@
-"""The option that lightens a colour for the scale effect, and what is said of it."""
+"""The option that lightens a colour for the scale effect, and its words in the output."""
 
 from __future__ import annotations
 
@@ -27,6 +27,6 @@ haze_option = click.option(
 
 
 def haze_data(haze: Haze | None) -> dict[str, object]:
-    """Return the haze as plain data for JSON; nothing of a distance where none was given."""
+    """Return the haze as plain data for JSON; without a distance if none was given."""
     data: dict[str, object] = {"haze_per_cent": haze.per_cent if haze else 0}
     return data | {"haze_distance": haze.distance} if haze and haze.distance else data

@@ -87,7 +87,7 @@ def _job(path: Path, haze: Haze | None) -> ShownColours:
 
 
 def compared(way: WayOfSeeing, shown: Sequence[ShownColours]) -> SeenPair:
-    """Return one or two things as they are seen in one way."""
+    """Return how one or two things look in one way of seeing."""
     from livery.make.sheets.seen_sheet import SeenRow
 
     found = [_see(way, one) for one in shown]
@@ -191,7 +191,7 @@ def _picture(one: ShownColours, paints: Mapping[str, Colour]) -> tuple[Area, ...
 
 
 def afar_words(shown: Sequence[ShownColours], distance: str | None, width: str | None) -> Afar:
-    """Return what is left of a line's colour from a distance, and what a good eye resolves."""
+    """Return how a line's colour looks from a distance, and what a good eye resolves."""
     from livery.survey.places import read_mm
 
     if distance is None:

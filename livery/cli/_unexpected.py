@@ -1,4 +1,4 @@
-"""The last handler: whatever escapes a command, in words, with the file concerned."""
+"""The last handler: puts an unexpected error of a command into words, with the file concerned."""
 
 from __future__ import annotations
 

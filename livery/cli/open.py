@@ -1,4 +1,4 @@
-"""``livery open``: a job on a page of its own, to see, to point at and to try things on."""
+"""``livery open``: a page that shows a job, answers questions about it and tries changes."""
 
 from __future__ import annotations
 

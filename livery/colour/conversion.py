@@ -48,7 +48,7 @@ def illuminants() -> tuple[str, ...]:
 
 
 def unknown_illuminant(name: str) -> LiveryError:
-    """Return the error for an illuminant there is no spectrum for, with the nearest names."""
+    """Return the error for an illuminant without a spectrum, with the nearest names."""
     near = get_close_matches(name.upper(), illuminants(), n=2, cutoff=0.6)
     return fault(
         "colour-illuminant",

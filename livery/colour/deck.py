@@ -61,7 +61,7 @@ def read_card_text(text: str) -> Swatch:
 
 
 def photographed_card(label: str, lab: Triple, within: float, photo: str, method: str) -> Swatch:
-    """Return a card as a photograph shows it, uncertain by what the photograph is."""
+    """Return a card as a photograph shows it, with the uncertainty of the photograph."""
     key, name = split_label(label)
     words = f"off the photograph {photo}: {method}"
     uncertainty = round(max(within, ASSUMED_UNCERTAINTY), 2)

@@ -36,7 +36,7 @@ Parts = tuple[tuple[str, float], ...]
 
 @dataclass(frozen=True, slots=True)
 class Mixing:
-    """What there is to mix with, how much is asked for and what it is measured out with."""
+    """The tints to mix with, the volume, and the scale it is measured with."""
 
     setup: MixingSetup
     volume_ml: float = 100.0

@@ -77,7 +77,7 @@ class SurfaceReflectance:
 
 
 def reflectance_of(colour: Colour | SurfaceReflectance) -> SurfaceReflectance:
-    """Return the smoothest reflectance of a colour; one that is known, as it is.
+    """Return the smoothest reflectance of a colour; a known reflectance is returned unchanged.
 
     Raises LiveryError where no surface has that colour: fluorescent paints and the strongest
     colours of screens.
@@ -227,7 +227,7 @@ class WayOfSeeing:
     def see_paints(
         self, paints: Mapping[str, Colour]
     ) -> tuple[dict[str, Colour], tuple[Finding, ...]]:
-        """Return each paint as it is seen, with a warning for one that cannot be worked out.
+        """Return how each paint looks, with a warning for each that cannot be calculated.
 
         A paint whose Lab no surface has is shown as in daylight; on a plate, as a grey as
         light as it looks.

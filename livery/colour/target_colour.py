@@ -35,7 +35,7 @@ class TargetColour:
     haze: Haze | None = None
 
     def lightened(self, haze: Haze | None) -> TargetColour:
-        """Return the colour with haze over it, which its origin then says; as it is for none."""
+        """Return the colour with haze, which its origin then states; unchanged without haze."""
         if haze is None or not haze.share:
             return self
         from livery.colour.scale_effect import lightened
@@ -61,7 +61,7 @@ def written_down(name: str, text: str, within: float = 0.0) -> TargetColour:
 
 
 def target_of_standard(name: str, standard: Standard) -> TargetColour:
-    """Return the colour of a standard, uncertain by what its table may be out."""
+    """Return the colour of a standard, with the uncertainty of its table."""
     palette, swatch = standard
     origin = f"{palette.title} {swatch.label()} ({palette.basis.value})"
     return TargetColour(name, standard.colour.lab, palette.error(swatch), (origin,))

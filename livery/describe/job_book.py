@@ -71,7 +71,7 @@ def book_of(description: Description) -> Path:
 
 
 def load_book(file: Path, model: DescriptionModel) -> JobBook:
-    """Return a job book, empty where there is none yet.
+    """Return a job book; an empty one if the file does not exist yet.
 
     Raises LiveryError where the file cannot be read or is no TOML; other faults are among
     its findings.

@@ -28,7 +28,7 @@ _LEFT_ALONE = ("include", "row")
 
 
 def fill_in(written: Written, row: Mapping[str, str]) -> Written:
-    """Return a description with every ``{column}`` replaced by what the row has there.
+    """Return a description with every ``{column}`` replaced by the value in the row.
 
     A column that the row has not got is a fault at its place.
     """

@@ -130,7 +130,7 @@ def with_systems(model: DescriptionModel) -> DescriptionModel:
 
 
 def in_oven(coat: _Coat, model: DescriptionModel) -> _Coat:
-    """Return a coat with its forced times where there is an oven, as it is elsewhere."""
+    """Return a coat with its forced times if there is an oven, and unchanged if not."""
     if not model.spraying.forced_drying or coat.forced is None:
         return coat
     return coat.model_copy(update=coat.forced.times())

@@ -148,7 +148,7 @@ def _may_lie_round(
 
 
 class Placed(NamedTuple):
-    """Contours as they are from their first point, and how to put what is made of them back."""
+    """Contours moved to start at the origin, and how to move results back."""
 
     contours: tuple[Contour, ...]
     origin: Point

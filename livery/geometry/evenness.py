@@ -1,4 +1,4 @@
-"""Whether two lines keep their distance all along: measured by Shapely, not by what drew them."""
+"""Whether two lines keep their distance: measured by Shapely, not by the code that drew them."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ shapes). Smaller, and mitres of curves are called uneven."""
 
 
 class Uneven(NamedTuple):
-    """A place where two lines are not as far apart as they are to be."""
+    """A place where the distance between two lines is wrong."""
 
     at: Point
     distance_mm: float

@@ -92,7 +92,7 @@ class _LooseEnds:
         ]
 
     def nearest_gap(self, at: Point) -> float:
-        """Return how far the nearest end is from a point; infinite where there is none."""
+        """Return the distance from a point to the nearest end; infinite without ends."""
         ends = (e for cell in self._cells.values() for e in cell if e.place in self.left)
         return min((math.dist(e.at, at) for e in ends), default=math.inf)
 

@@ -55,7 +55,7 @@ def _names(svg: Any) -> tuple[str, ...]:
 
 
 def reading_svg(file: Path) -> AbstractContextManager[None]:
-    """Raise LiveryError where a file is no SVG, whatever fails on it."""
+    """Raise LiveryError if a file is not valid SVG, for any error of the parser."""
     return parsing(file, "an SVG file", "Export it again as SVG.", code="file-svg")
 
 

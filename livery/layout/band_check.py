@@ -1,4 +1,4 @@
-"""Every lining measured as laid, by Shapely and not by what laid it.
+"""Every lining measured after layout, by Shapely and not by the code that made it.
 
 Each strand and gap has its width all along, no two bands of a lining run over each other,
 none leaves the metal, and each keeps off what it stops at or passes round.  What breaks one

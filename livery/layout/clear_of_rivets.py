@@ -1,4 +1,4 @@
-"""Words moved as a whole, the least there is, so that they stand clear of rivets."""
+"""Words moved together, as little as possible, until they are clear of rivets."""
 
 from __future__ import annotations
 

@@ -104,7 +104,7 @@ def _of_panel(
     found: Mapping[str, Sequence[Finding]],
     panels: Sequence[PanelPlan],
 ) -> Iterable[Finding]:
-    """Return what was found of a panel; of one that is turned what was not found of the first."""
+    """Return the findings of a panel; a turned one leaves out those of the panel it copies."""
     entry = model.panel[name]
     first = entry.laid_out_from
     if first is None:

@@ -1,4 +1,4 @@
-"""A described shape as its drawing has it, brought to scale."""
+"""A described shape as drawn, brought to scale."""
 
 from __future__ import annotations
 

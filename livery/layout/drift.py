@@ -52,7 +52,7 @@ def panel_at_scale(panel: Panel) -> Panel:
 
 
 def is_fitted(panel: Panel) -> bool:
-    """Return whether anything is said of how the panel was built."""
+    """Return whether the description gives sizes as built for the panel."""
     return (
         bool(panel.as_built.model_fields_set)
         or (panel.sheet is not None and panel.sheet.is_built)

@@ -92,7 +92,7 @@ class Frame:
 
     @property
     def parts_alike(self) -> bool:
-        """Whether the panel is of parts that are all alike, so that one of them tells of each."""
+        """Whether all parts of the panel are equal, so that one stands for all."""
         return self.gored is not None
 
     def shifted(self, outline: Outline, along: float, up: float) -> Outline:

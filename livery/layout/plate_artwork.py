@@ -25,7 +25,7 @@ breaks through the border passes."""
 def plate_artwork(
     entry: PlateArtworkEntry, key: str, frame: Frame, folder: Path, field: Outline
 ) -> Outline:
-    """Return what is seen of a drawing's chosen fills, in its size and place on the ``field``.
+    """Return the visible part of a drawing's chosen fills, at its size and place on the ``field``.
 
     Raises:
         LiveryError: the file is faulty, a fill is not in it, or it does not lie on the field.

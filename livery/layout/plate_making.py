@@ -1,4 +1,4 @@
-"""How a plate is made, as described or as its process commonly has it: sizes, walls, limits, back."""
+"""How a plate is made, as described or as is common for its process: sizes, limits, back."""
 
 from __future__ import annotations
 
@@ -113,7 +113,7 @@ def etching(entry: PlateEntry, scale: Scale, plate: Plate) -> EtchSizes | None:
 
 
 def cutter(entry: PlateEntry) -> float | None:
-    """Return the diameter of the cutter of a milled or engraved plate; None for any other."""
+    """Return the cutter's diameter of a milled or engraved plate; None for other plates."""
     if MAKINGS[entry.process] not in (PlateProcess.MILLED, PlateProcess.ENGRAVED):
         return None
     if entry.cutter is not None:

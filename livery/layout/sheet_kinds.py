@@ -1,4 +1,4 @@
-"""Develop a panel's sheet by what kind it is, once what cannot go together has been refused.
+"""Develop a panel's sheet by its kind, after refusing keys that contradict each other.
 
 Each kind is imported when a sheet of it is there: a flat panel has no use for any.
 """

@@ -36,7 +36,7 @@ _TOKEN = re.compile(r"\{\{|\}\}|\{raised(?: (underline|dot|dots))?:([^{}]+)\}|[{
 
 
 def spans_of(text: str) -> tuple[TextSpan, ...]:
-    """Return the spans of a line of marked-up text; raises a finding for what it cannot read."""
+    """Return the spans of a line of marked-up text; raises a finding for text it cannot read."""
     spans: list[TextSpan] = []
     for token in _TOKEN.finditer(text):
         word = token[0]

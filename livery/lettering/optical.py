@@ -56,7 +56,7 @@ class LetterSides:
         return self if factor == 1.0 else LetterSides(self.left * factor, self.right * factor)
 
     def recess(self, depth: float) -> tuple[float, float]:
-        """Return the mean recess of the left and right sides, none counted beyond ``depth``."""
+        """Return the mean recess of the left and right sides, each counted up to ``depth``."""
         import numpy as np
 
         return (

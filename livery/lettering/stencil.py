@@ -190,7 +190,7 @@ class _Places:
         return places
 
     def chosen(self, line: float, box: Bounds) -> list[Bridge]:
-        """Return the best two bridges, or the best one where there is no room for two.
+        """Return the best two bridges, or one if there is no room for two.
 
         A bridge that is there already counts as one and is not given again.
         """

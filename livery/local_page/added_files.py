@@ -22,7 +22,7 @@ _STARTS = {
 
 
 def add_picture(job: OpenJob, name: str, content: bytes) -> str:
-    """Write a picture into the folder of a job under a name of its own; return the name.
+    """Write a picture into the folder of a job under a new name; return the name.
 
     Raises LiveryError, and writes nothing, where the name is no plain name of a picture, is taken,
     or the content does not begin as one of its kind; whether all of it can be read is seen when

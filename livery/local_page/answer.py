@@ -30,7 +30,7 @@ from livery.vehicles.view import View
 
 @dataclass(frozen=True)
 class JobAnswer:
-    """A job as examined, the files it was read from (by resolved path), and what there is to see."""
+    """An examined job, the files it was read from (by resolved path), and its figures."""
 
     examined: Examined
     texts: Mapping[Path, bytes]
@@ -102,7 +102,7 @@ def shown_paints(examined: Examined) -> list[str]:
 
 
 def answer_data(answer: JobAnswer) -> dict[str, Any]:
-    """Return what the page is told at once; it asks for each figure that it has not drawn yet."""
+    """Return the data that the page gets at once; it requests each figure it has not drawn yet."""
     examined = answer.examined
     model = examined.description.model
     scale = None if model is None else _scale(examined)

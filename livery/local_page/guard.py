@@ -84,7 +84,7 @@ class PageKeys:
 
     @property
     def cookie_name(self) -> str:
-        """Cookies know no ports: each page has one of its own."""
+        """Cookies do not depend on the port, so each page has its own name."""
         return f"livery-{self.port}"
 
 

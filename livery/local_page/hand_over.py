@@ -18,7 +18,7 @@ class HandOver:
         self._made: tuple[int, dict[str, bytes]] | None = None
 
     def make(self) -> dict[str, Any]:
-        """Make everything the job asks for; return what there is.
+        """Make everything that the job asks for; return the list of files.
 
         Raises LiveryError where the job has a fault or cannot be made.
         """

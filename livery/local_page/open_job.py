@@ -86,7 +86,7 @@ class OpenJob:
     # -- what there is to see
 
     def data(self, since: int = -1, group: str = "") -> dict[str, Any]:
-        """Return what the page is told of the job as its files are.
+        """Return the data of the job for the page, from the saved files.
 
         With a version that is at hand come the figures that differ from it: those of the panels
         and of the ``group`` that is looked at.
@@ -142,7 +142,7 @@ class OpenJob:
         return self.states() != self._states
 
     def refresh(self) -> bool:
-        """Read the job again if a file of it changed; return whether there is anything new."""
+        """Read the job again if one of its files changed; return whether it did."""
         with self._lock:
             if not self.is_out_of_date():
                 return False
@@ -241,10 +241,11 @@ class OpenJob:
     # -- what is tried and kept
 
     def tried(self, changes: Sequence[Change], group: str = "") -> dict[str, Any]:
-        """Return what the page would be told with some values changed, and those values.
+        """Return the data for the page with some values changed, and those values.
 
-        With it come the figures that differ from those of the files: of the panels and the ``group``.
-        Raises LiveryError, its findings at the keys, for a value that cannot stand there.
+        With it come the figures that differ from those of the files: of the panels and the
+        ``group``. Raises LiveryError, its findings at the keys, for a value that cannot stand
+        there.
         """
         with self._lock:
             resolved = self._resolved(changes)

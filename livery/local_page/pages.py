@@ -29,7 +29,7 @@ ADDRESSES = (JOB_PAGE, *PICTURE_PAGES)
 
 
 def page_text(address: str) -> str:
-    """Return the page at an address; raises KeyError where there is none."""
+    """Return the page at an address; raises KeyError if there is no such page."""
     if address == JOB_PAGE:
         return (PARTS / "index.html").read_text(encoding="utf-8")
     page = PICTURE_PAGES[address]

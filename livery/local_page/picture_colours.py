@@ -50,7 +50,7 @@ class PictureColours:
     def colours(
         self, picture: str, sampled: Sequence[str], known: Sequence[str], chart: str, shelf: str
     ) -> dict[str, Any]:
-        """Return the colour of each region sampled, corrected by what is known, with what comes near it."""
+        """Return the colour of each sampled region, corrected, with the standards near it."""
         from livery.colour.palette_file import shipped_palettes
         from livery.survey.colours import chart_place
         from livery.survey.match import match_photograph

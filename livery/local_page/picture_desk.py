@@ -39,7 +39,7 @@ class PictureName:
 
 @dataclass(frozen=True)
 class AskedMeasure:
-    """A measurement that is asked for, as a survey has it."""
+    """A requested measurement, in the form of a survey."""
 
     way: str
     places: str
@@ -62,7 +62,7 @@ class PictureDesk:
         return found[:MOST_PICTURES]
 
     def picture(self, name: PictureName) -> dict[str, Any]:
-        """Return what there is to know of a picture before its tiles are asked for."""
+        """Return the data of a picture that is needed before its tiles."""
         from livery.survey.large_picture import TILE, levels_of
 
         opened = self.opened(name)
@@ -112,7 +112,7 @@ class PictureDesk:
         asked: Sequence[AskedMeasure],
         traces: Sequence[tuple[str, str]] = (),
     ) -> dict[str, Any]:
-        """Return what is known of a picture's calibration, and each size or why there is none.
+        """Return a picture's calibration, and each size, or why it cannot be given.
 
         ``traces`` are tracings, each its way and its box.
         """
@@ -168,7 +168,7 @@ class PictureDesk:
         return {"places": found.places, "pickError": round(found.pick_error, 3)}
 
     def straightened(self, picture: PictureEntry) -> dict[str, Any]:
-        """Write the picture, straightened by what is known in it, beside it; return its name."""
+        """Write a straightened copy beside the picture; return its name."""
         from livery.survey.lens import fit_lens
         from livery.survey.photograph import load_photograph
         from livery.survey.places import read_points

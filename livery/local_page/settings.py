@@ -105,7 +105,7 @@ def settings_of(
 def absent_settings(
     key: str, description: Description, texts: Mapping[Path, bytes]
 ) -> tuple[ChangeableValue, ...]:
-    """Return the plain values that an entry may have and does not, where they can be added."""
+    """Return the plain values that could be added to an entry."""
     from livery.toml.key_docstrings import key_docstrings
 
     parts = _first_hand(_parts(key), description)
@@ -186,7 +186,7 @@ def _bases(annotation: Any) -> Iterator[Any]:
 def setting_at(
     key: str, description: Description, texts: Mapping[Path, bytes]
 ) -> ChangeableValue | None:
-    """Return the one value at a dotted key; None where there is none that can be changed."""
+    """Return the value at a dotted key; None if it cannot be changed."""
     found = (s for s in _within(_parts(key), description, texts) if s.key == key)
     entry = key.rpartition(".")[0]
     absent = (s for s in absent_settings(entry, description, texts) if s.key == key)

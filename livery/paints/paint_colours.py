@@ -24,7 +24,7 @@ _STAND_IN = (50.0, 0.0, 0.0)
 
 @dataclass(frozen=True, slots=True)
 class PaintColour:
-    """A paint's colour with its uncertainty and origin, and what it is mixed from, if that is said.
+    """A paint's colour with its uncertainty and origin, and its recipe, if one is given.
 
     ``parts`` are those of the recipe written in the description, grams by tint.
     """

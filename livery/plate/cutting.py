@@ -55,7 +55,7 @@ def cut_region(plate: Plate, diameter_mm: float) -> Outline:
 
 
 def cutter_paths(plate: Plate, diameter_mm: float) -> CutterPaths:
-    """Return the paths of a cutter of stated diameter, all outside the metal that stays.
+    """Return the paths of a cutter of a given diameter, all outside the metal that stays.
 
     Where the ground reaches the plate's edge it is cut out over the edge, so that no ridge is left.
     """
@@ -95,7 +95,7 @@ def cutter_findings(plate: Plate, diameter_mm: float) -> list[Finding]:
 
 
 def unreached_corners(plate: Plate, diameter_mm: float) -> list[Any]:
-    """Return what a cutter cannot reach of what is to be milled, the largest first; Shapely regions."""
+    """Return the parts to be milled that a cutter cannot reach, largest first; Shapely regions."""
     import shapely
 
     radius = diameter_mm / 2.0

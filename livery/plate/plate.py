@@ -18,7 +18,7 @@ class RaisedOrSunk(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Plate:
-    """A plate as it is to be when finished, seen from the front; millimetres.
+    """A finished plate, seen from the front; millimetres.
 
     ``outline`` has the screw holes as holes, and ``border`` the bosses round them, whose
     discs are ``bosses``.  ``thickness_mm`` is from the back to

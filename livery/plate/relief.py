@@ -61,7 +61,7 @@ class Section(NamedTuple):
 
 
 class Edges(NamedTuple):
-    """The radius of the edges of what stands up, and of the fillet at its foot; millimetres."""
+    """The radius of raised edges, and of the fillet at their foot; millimetres."""
 
     round_mm: float = 0.0
     fillet_mm: float = 0.0

@@ -80,7 +80,7 @@ Faults = Callable[[Files], Iterable[str]]
 
 
 def checks_of(record: Record) -> tuple[Check, ...]:
-    """Return every check there is for the files of a record, whether they are there or not."""
+    """Return all checks for the files of a record, whether the files exist or not."""
     made = record.files
     found = [
         *_sheet_checks(record),

@@ -1,4 +1,4 @@
-"""Contours as they are read from any file: fine polylines in millimetres, y up, to compare."""
+"""Contours read from any file, to compare: fine polylines in millimetres, y up."""
 
 from __future__ import annotations
 

@@ -24,7 +24,7 @@ T = TypeVar("T")
 
 
 def damage_in(file: Path) -> AbstractContextManager[None]:
-    """Raise LiveryError about a file that is not as a build writes it, whatever fails on it."""
+    """Raise LiveryError about a file that is not as a build writes it, for any error."""
     return parsing(
         file,
         "a file of this build",
@@ -39,7 +39,7 @@ Known = dict[tuple[str, str], object]
 
 
 class Files:
-    """Reads the files of a folder as they are asked for, and remembers what was read.
+    """Reads the files of a folder when they are needed, and remembers them.
 
     ``known`` are readings that still stand, where only some of the files have changed since.
     Every reader raises LiveryError where the file cannot be read.
@@ -54,7 +54,7 @@ class Files:
         return Files(folder, {k: v for k, v in self._known.items() if k[0] not in changed})
 
     def has(self, name: str) -> bool:
-        """Return whether there is such a file."""
+        """Return whether the file exists."""
         return (self.folder / name).is_file()
 
     def digest(self, name: str) -> str:

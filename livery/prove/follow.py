@@ -39,7 +39,7 @@ class Ready:
     cover: BoxedRegions | None
 
     def put_on(self, codes: Codes, window: Window) -> None:
-        """Spray or lay it over what is there."""
+        """Spray it or lay it over the layers so far."""
         reached = self.cover.on(window) if self.cover else None
         if not self.sprayed:
             if reached:

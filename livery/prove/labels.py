@@ -56,7 +56,7 @@ def mirrored_faults(svg: SvgFile) -> Iterator[str]:
 
 
 def number_faults(svg: SvgFile) -> Iterator[str]:
-    """Yield every part of a cut sheet that has no number of its own beside it."""
+    """Yield every part of a cut sheet that does not have its number beside it."""
     parts: dict[str, list[ReadPath]] = {}
     for path in svg.paths:
         number = part_number(path.element)

@@ -1,4 +1,4 @@
-"""The paths of a cutter, followed in simulation: what is left standing, held against the plate."""
+"""The paths of a cutter, followed in simulation: the metal left, compared with the plate."""
 
 from __future__ import annotations
 

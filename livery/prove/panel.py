@@ -37,7 +37,7 @@ class Compared:
 
 @dataclass(frozen=True)
 class PanelProof:
-    """What came of one panel; ``compared`` is None where there is no elevation to hold it to."""
+    """The result for one panel; ``compared`` is None if it has no elevation to compare with."""
 
     panel: RecordedPanel
     differences: tuple[Difference, ...]

@@ -19,7 +19,7 @@ _UNDER_SHARE = 0.15
 
 
 def outline_of(panel: RecordedPanel) -> list[ReadContour]:
-    """Return the edge of a panel as the record has it."""
+    """Return the edge of a panel from the record."""
     return list(path_contours(panel.outline))
 
 

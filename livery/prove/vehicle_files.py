@@ -81,7 +81,7 @@ def drawn_in(svg: SvgFile) -> list[ReadContour]:
 
 
 def paged_faults(svg: SvgFile, pages: Sequence[PdfWords]) -> Iterator[str]:
-    """Yield words and figures of a drawing that are not on its pages as often, whatever page."""
+    """Yield words and figures of a drawing that are not on its pages as often, on any page."""
     said = Counter(w.words for page in pages for w in page.placed)
     drawn = [words for words in (label.words for label in svg.labels) if words]
     # Its title is the foot of each page, and a page has a bar of its own.
@@ -91,7 +91,7 @@ def paged_faults(svg: SvgFile, pages: Sequence[PdfWords]) -> Iterator[str]:
 
 
 def level_line_faults(table: str, text: str) -> Iterator[str]:
-    """Yield every row of the table of lines that run on which the text has otherwise."""
+    """Yield every row of the table of level lines that differs in the text."""
     said = [line.split() for line in text.splitlines()]
     for row in csv.DictReader(table.splitlines()):
         names = [*row["vehicle"].split(), *row["panel"].split(), *row["face"].split()]
@@ -115,7 +115,7 @@ def _has_row(line: Sequence[str], names: Sequence[str], figures: Sequence[float]
 
 
 def level_table_faults(table: str, svg: SvgFile) -> Iterator[str]:
-    """Yield every height of the table of lines that run on which the picture does not show."""
+    """Yield every height of the table of level lines that the picture does not show."""
     shown = sorted(float(p.words) for p in svg.labels if p.words and _HEIGHT.match(p.words))
     rows = csv.DictReader(table.splitlines())
     for height in sorted(float(row[key]) for row in rows for key in _FIGURES[:2]):

@@ -1,4 +1,4 @@
-"""A view of a whole vehicle against the elevations of its panels: each flat panel seen as it is.
+"""A view of a whole vehicle compared with the elevations of its flat panels.
 
 What is seen of a flat panel is its own elevation carried by one affine map, and that map is an
 orthographic projection: along one way the panel keeps its size, along the other it may close up.

@@ -109,7 +109,7 @@ class FlatSurface:
         return None
 
     def in_space(self, at: Point) -> InSpace:
-        """Return a point as it is, on the plane z = 0."""
+        """Return a point unchanged, on the plane z = 0."""
         return InSpace(at.x, at.y, 0.0)
 
     def facing(self, at: Point) -> InSpace:
@@ -167,7 +167,7 @@ class FoldedSurface:
         return RoundAxis(self.in_space(start).along(self.facing(start), -radius), upright=False)
 
     def fitted(self, x: Axis, y: Axis) -> FoldedSurface:
-        """Return the sheet with its faces as long as they are as built."""
+        """Return the sheet with the lengths of its faces as built."""
         fit = y if self.upright else x
         return replace(self, ends=tuple(map(fit, self.ends)))
 

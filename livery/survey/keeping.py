@@ -1,4 +1,4 @@
-"""Measurements entered in a survey file: what is there stays, byte for byte."""
+"""Measurements entered in a survey file: the text already there stays, byte for byte."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ class NewMeasure:
     note: str = ""
 
     def lines(self, picture: str) -> Iterator[str]:
-        """Yield it as the survey has it, on a picture by its name there."""
+        """Yield its lines for the survey, under the name of its picture there."""
         yield f"[[measure.{self.name}]]"
         yield f"picture = {toml_value(picture)}"
         yield f"{self.way} = {toml_value(self.places)}"
@@ -60,7 +60,7 @@ class NewColour:
     daylight: bool = False
 
     def lines(self, picture: str) -> Iterator[str]:
-        """Yield it as the survey has it, on a picture by its name there."""
+        """Yield its lines for the survey, under the name of its picture there."""
         yield f"[colour.{self.name}]"
         yield f"picture = {toml_value(picture)}"
         for key in ("region", "card", "chart", "chart_values", "faded", "daylight"):
@@ -77,7 +77,7 @@ class NewTrace:
     box: str
 
     def lines(self, picture: str) -> Iterator[str]:
-        """Yield it as the survey has it, on a picture by its name there."""
+        """Yield its lines for the survey, under the name of its picture there."""
         yield f"[trace.{self.name}]"
         yield f"picture = {toml_value(picture)}"
         yield f"{self.way} = {toml_value(self.box)}"

@@ -104,7 +104,7 @@ class KnownPoints:
 
     @property
     def residuals(self) -> tuple[float, ...]:
-        """How far each of ``points`` lies from where the others have it, in pixels."""
+        """How far each of ``points`` lies from its place by the other points, in pixels."""
         off = self._picks - carry(self.to_picture, self._places)
         return tuple(float(v) for v in np.hypot(off[:, 0], off[:, 1]))
 

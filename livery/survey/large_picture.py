@@ -107,7 +107,7 @@ class _Raster:
         return image.flatten(background=255) if image.hasalpha() else image
 
     def tile(self, level: int, column: int, row: int) -> bytes | None:
-        """Return a tile as JPEG; None where there is no such tile."""
+        """Return a tile as JPEG; None if the tile does not exist."""
         if not 0 <= level < levels_of(self.size):
             return None
         with self._lock:
@@ -207,7 +207,7 @@ class _PageOfPdf:
         return out
 
     def tile(self, level: int, column: int, row: int) -> bytes | None:
-        """Return a tile as JPEG; None where there is no such tile."""
+        """Return a tile as JPEG; None if the tile does not exist."""
         from PIL import Image
 
         width, height = (math.ceil(side / 2**level) for side in self.size)
@@ -220,6 +220,6 @@ class _PageOfPdf:
         return file.getvalue()
 
     def light(self, left: int, top: int, right: int, bottom: int) -> FloatArray:
-        """Return a region as it is drawn: a pixel half covered by a line is half as light."""
+        """Return a drawn region: a pixel half covered by a line is half as light."""
         _require_region(self.size, (left, top, right, bottom))
         return np.asarray(self._drawn(0, (left, top, right, bottom)) / 255.0)

@@ -71,7 +71,7 @@ class Lens:
             )
 
     def pick(self, point: Pick) -> Pick:
-        """Return a pick as a lens that bends nothing would have it."""
+        """Return the place of a pick with the bend of the lens removed."""
         x, y = self.straight(point)
         return Pick(float(x), float(y))
 
@@ -90,7 +90,7 @@ class Lens:
 def fit_lens(
     size: tuple[int, int], edges: Sequence[Sequence[Pick]], pick_error: float = 1.0
 ) -> tuple[Lens, tuple[Finding, ...]]:
-    """Return the lens that straightens the edges, and what there is to say of it.
+    """Return the lens that straightens the edges, and findings about it.
 
     A bend that picking alone could have made is no bend.  ``pick_error`` is the standard
     error of a pick, in pixels.

@@ -37,7 +37,7 @@ def named_colour(survey: SurveyFile, name: str) -> TargetColour:
 
 
 def named_outline(survey: SurveyFile, name: str) -> TracedOutline:
-    """Return a named outline or letter as it is traced; raises LiveryError at its place."""
+    """Return a named outline or letter, traced; raises LiveryError at its place."""
     from livery.survey.traced_outline import traced
 
     entry = survey.model.trace[name]

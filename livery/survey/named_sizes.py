@@ -142,7 +142,7 @@ class Calibrated:
 
 
 def calibrate(picture: PictureEntry, pick_error: float | None = None) -> Calibrated:
-    """Return a picture calibrated by what is known in it.
+    """Return a picture calibrated by the known sizes in it.
 
     Raises LiveryError where nothing is, or what is cannot be.
     """

@@ -1,4 +1,4 @@
-"""Tones of an old black-and-white picture held against the colours a surface may have had."""
+"""Tones of an old black-and-white picture compared with the possible colours of a surface."""
 
 from __future__ import annotations
 

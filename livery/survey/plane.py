@@ -1,4 +1,4 @@
-"""Where the pixels of a picture lie on the flat thing it shows, by what is known of its size.
+"""Where the pixels of a picture lie on the flat thing it shows, by known sizes.
 
 Pixels run right and *down* from the top left corner of the upright picture; the plane's
 millimetres run right and *up*.  A calibration keeps the picks and sizes it was made from,
@@ -63,7 +63,7 @@ class PlaneCalibration(Protocol):
 
     @property
     def numbers(self) -> FloatArray:
-        """The picks and sizes it was made from, as one row of numbers."""
+        """The picks and sizes from which it was made, as one row of numbers."""
 
     @property
     def errors(self) -> FloatArray:

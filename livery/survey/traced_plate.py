@@ -133,7 +133,7 @@ def _marks(inside: Sequence[int], shapes: Sequence[Polygon]) -> list[list[int]]:
 
 
 def corner_radius(outline: Outline) -> float | None:
-    """Return the radius of the corners of an outline that is a rectangle; None where it is none."""
+    """Return the corner radius of a rectangular outline; None for any other outline."""
     from shapely import box as rectangle
 
     from livery.geometry.flatten import to_shapely

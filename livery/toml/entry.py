@@ -1,4 +1,4 @@
-"""What every table of a file of Livery's is: frozen, and closed to keys it does not know."""
+"""The base of every table of Livery's files: frozen, and refusing unknown keys."""
 
 from __future__ import annotations
 

@@ -26,7 +26,7 @@ def vehicles_called(data: Mapping[str, Any]) -> tuple[str, ...]:
 
 
 def said_once(findings: Iterable[Finding], vehicles: Sequence[str]) -> Iterator[Finding]:
-    """Yield findings; of those alike but for the vehicle, the first with the others.
+    """Yield findings; those that differ only in the vehicle are joined into one.
 
     ``vehicles`` are what the train calls them: the panels' names begin with it.
     """

@@ -70,5 +70,5 @@ def _in_order(
 
 
 def held_by(entry: TrainVehicle, names: Sequence[str]) -> list[str]:
-    """Return the vehicles that one entry of a train brings: one, or an engine and its tender."""
+    """Return the vehicles of one entry of a train: one, or an engine and its tender."""
     return [n for n in names if n == entry.called or n.startswith(f"{entry.called}-")]

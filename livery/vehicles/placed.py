@@ -48,7 +48,7 @@ class PlacedPanel:
 
 @dataclass(frozen=True)
 class PlacedSurface:
-    """A bare surface that is seen on elevations: its paint, and the facets of each there is of it."""
+    """A bare surface shown on elevations: its paint, and the facets of each copy."""
 
     name: str
     paint: str
@@ -108,7 +108,7 @@ def _placed(
 
 
 def vehicle_of(place: PanelPlace, model: DescriptionModel) -> str | None:
-    """Return the vehicle a place is on: the one it names, or the only one there is."""
+    """Return the vehicle of a place: the one it names, or the only one."""
     if place.vehicle is not None or len(model.vehicle) != 1:
         return place.vehicle
     return next(iter(model.vehicle))

@@ -86,7 +86,7 @@ def chart_rows(
 
 
 def vehicle_of(name: str, model: DescriptionModel) -> str:
-    """Return the vehicle that a panel or a surface belongs to, empty where none is said."""
+    """Return the vehicle that a panel or a surface belongs to; empty if none is given."""
     panel = model.panel.get(name)
     if panel is not None and panel.place is None and panel.mirror_of in model.panel:
         panel = model.panel[panel.mirror_of]

@@ -58,7 +58,7 @@ def plan_schedule(
     limit: float = LIMIT,
     changes: int = CHANGES,
 ) -> Schedule:
-    """Return the plan, checked by other code than made it; each session says what holds it.
+    """Return the plan, checked by independent code; each session says what delays it.
 
     Raises:
         LiveryError: a step longer than any working day, or dates and times that cannot be kept.

@@ -1,4 +1,4 @@
-"""All there is to buy for the works, from primer to tack cloth, each with how it was worked out."""
+"""Everything to buy for the works, from primer to tack cloth, with its calculation."""
 
 from __future__ import annotations
 
@@ -76,7 +76,7 @@ more paper is bought."""
 
 
 def shopping(works: Works, making: Making) -> tuple[Quantity, ...]:
-    """Return everything to buy; a paint counts as it is mixed, session by session."""
+    """Return everything to buy; paint is counted as mixed, session by session."""
     mixed = tuple(_mixed(works, making))
     sprayed = {r.item for r in mixed if r.kind == "paint"}
     drawn = [r for r in quantities(making) if not (r.kind == "paint" and r.item in sprayed)]

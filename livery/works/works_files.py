@@ -57,7 +57,7 @@ def works_files(
 def gilding_files(
     works: Works | None, making: Making, bought: Sequence[Quantity]
 ) -> dict[str, bytes]:
-    """Return the gilder's sheet, none where nothing is gilded; ``works`` gives it its dates."""
+    """Return the gilder's sheet; empty if nothing is gilded; ``works`` gives the dates."""
     lines = tuple(gilder_lines(works, making, bought))
     if not lines:
         return {}

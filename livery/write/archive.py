@@ -1,4 +1,4 @@
-"""Files in one ZIP archive whose bytes depend on nothing but theirs.
+"""Files in one ZIP archive whose bytes depend only on those of the files.
 
 Every entry has the earliest day that the format knows, plain access and no compression: the same
 files give the same archive on every machine (PKWARE, APPNOTE.TXT 6.3.10, 4.4).

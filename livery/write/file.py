@@ -75,7 +75,7 @@ def require_free(path: Path, *, reads: Iterable[Path] = (), replace: bool = Fals
 
 
 def require_apart(path: Path, reads: Iterable[Path]) -> None:
-    """Raise LiveryError where a file that grows is one of those that the command reads."""
+    """Raise LiveryError if a file that grows is also read by the command."""
     with _refusals_in_words(path):
         _refuse_inputs(path, _resolved(path), reads)
 
@@ -147,7 +147,7 @@ def _replace_all(before: Mapping[Path, bytes | None], after: Mapping[Path, bytes
 
 
 def append_text(path: Path, text: str, *, head: str = "", reads: Iterable[Path] = ()) -> None:
-    """Add a paragraph at the end of a text file; what is there stays, byte for byte.
+    """Add a paragraph at the end of a text file; the text before it stays, byte for byte.
 
     The paragraph takes the line ends of the file.  A file that is not there yet, or is empty,
     begins with ``head``.

@@ -1,4 +1,4 @@
-"""The face labels are drawn in: the same letters on any machine, whatever fonts it has.
+"""The face of all labels: the same letters on any machine.
 
 The face is the open one that comes with the PDF library, so a label is measured,
 drawn in a picture and printed alike.
@@ -82,7 +82,7 @@ def label_width(text: str, height_mm: float) -> float:
 
 
 def shortened(words: str, height: float, room: float) -> str:
-    """Return words as they are, or cut short with an ellipsis where they run longer than ``room``."""
+    """Return words, cut short with an ellipsis if they are longer than ``room``."""
     if label_width(words, height) <= room:
         return words
     while words and label_width(f"{words}…", height) > room:

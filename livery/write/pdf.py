@@ -141,7 +141,7 @@ def _ink(colour: str) -> str:
 
 
 def path_operators(shape: Outline | Contour) -> str:
-    """Return what draws a shape where the unit is a millimetre: path operators, none that paint.
+    """Return the path operators of a shape in millimetres, without those that paint.
 
     The PDF library's own path has every number pass through several calls, which takes five
     times as long.

@@ -43,7 +43,7 @@ def check_pdf_x(content: bytes) -> None:
 
 
 def pdf_x_faults(content: bytes) -> Iterator[str]:
-    """Yield what a PDF lacks of the keys of PDF/X-4."""
+    """Yield the keys of PDF/X-4 that a PDF lacks."""
     from pypdf import PdfReader
 
     read = PdfReader(BytesIO(content))

@@ -300,7 +300,8 @@ def test_a_file_that_the_page_has_not_seen_is_not_written(client: Client) -> Non
     for seen in ({}, {"/etc/passwd": "0"}):
         reply = json.loads(client.post("/keep", {"changes": [change], "seen": seen}).body)
         assert (
-            reply["refused"] == "changed" and "changed by another program" in reply["findings"][0]["message"]
+            reply["refused"] == "changed"
+            and "changed by another program" in reply["findings"][0]["message"]
         )
     wrong = {"key": "panel.side.lining.0.inset", "to": "7"}
     reply = json.loads(client.post("/try", {"changes": [wrong]}).body)

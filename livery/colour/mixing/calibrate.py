@@ -58,7 +58,7 @@ class CardCheck:
 
 @dataclass(frozen=True, slots=True)
 class Calibration:
-    """A model with a check of every card and what there is to say about them."""
+    """A model with a check of every card, and findings about the cards."""
 
     model: MixingModel
     cards: tuple[CardCheck, ...]
@@ -191,7 +191,7 @@ class _Fitting:
 
 
 def model_of_few_cards(drawdowns: Drawdowns, white: int, surface: FilmSurface) -> MixingModel:
-    """Return the model of cards that are taken as they are, none left out to check the others."""
+    """Return the model of all cards, without leaving any out as a check."""
     return _Fitting(drawdowns, white, surface).model(FEW_CARDS)
 
 

@@ -1,4 +1,4 @@
-"""Which constants of a set of cards are fitted: only those that the cards themselves support.
+"""Which constants are fitted to a set of cards: only those that the cards support.
 
 K and S of every tint are always fitted.  The bends stay at none and the surface (k1, k2) at
 its published values unless cards that the fit has not seen are predicted better with them

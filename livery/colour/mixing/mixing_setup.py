@@ -29,7 +29,7 @@ DEMO = "demo"
 
 @dataclass(frozen=True, slots=True, eq=False)
 class MixingSetup:
-    """What there is to mix with, and to look at it under.
+    """The tints to mix with, and the lamps to look under.
 
     ``drawn_down`` is the model of the tins that were drawn down, before any test card.
     """
@@ -42,7 +42,7 @@ class MixingSetup:
     def target(
         self, colour: str | None, reading: Path | None, *, gloss_included: bool | None = None
     ) -> Target:
-        """Return the target of a colour as text or of a file of readings, one of the two.
+        """Return the target of a colour given as text, or of a file of readings.
 
         ``gloss_included`` says how it was read; ``None`` as the tints of the shelf.
         """

@@ -58,7 +58,7 @@ def parse_mixture(text: str) -> Mixture:
 
 
 def weighed(parts: Iterable[tuple[str, float]], text: str) -> Mixture:
-    """Return the tints of which there is any.
+    """Return the tints whose amount is not zero.
 
     Raises:
         ValueError: there is none, or less than none of one.

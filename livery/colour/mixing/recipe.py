@@ -127,7 +127,7 @@ class Recipe:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """Recipes, the one advised first, and what there is to say about them."""
+    """Recipes, the best first, and findings about them."""
 
     recipes: tuple[Recipe, ...]
     lamps: tuple[str, ...]
@@ -210,7 +210,7 @@ def measure_out(
     film_um: float = 30.0,
     hiding: float = FULL_HIDING,
 ) -> Answer:
-    """Return the one recipe of these parts by weight (tints), and how near the target it is."""
+    """Return the recipe of these parts by weight (tints), with its distance from the target."""
     seen = view or viewing(model.wavelengths_nm)
     _check(volume_ml, MOST_TINTS)
     if np.count_nonzero(parts) > MOST_MEASURED:

@@ -136,7 +136,7 @@ class Tint:
 
     @property
     def in_stock(self) -> bool:
-        """Whether there is any left, as far as is known."""
+        """Whether some of it is left, as far as is known."""
         return self.stock_ml is None or self.stock_ml > 0.0
 
 

@@ -59,7 +59,7 @@ class ChartCorrection:
         return self.light.evened(self.tone.undone(linear), where)
 
     def uncertainties(self, linear: FloatArray, where: FloatArray) -> Mapping[str, FloatArray]:
-        """Return covariances (3, 3) of the CIELAB of one colour, by what causes them."""
+        """Return covariances (3, 3) of the CIELAB of one colour, by their causes."""
         evened = self._scene(linear[None], where[None])[0]
         lab = lab_from_linear(self.fit(evened[None]))[0]
         fall = self.light.variance(where)

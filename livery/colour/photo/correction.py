@@ -21,7 +21,7 @@ from livery.findings import Finding, Severity
 
 @dataclass(frozen=True, slots=True)
 class Residual:
-    """How well a correction gives back the colours it was told, in DeltaE00.
+    """How well a correction reproduces the colours it was fitted to, in DeltaE00.
 
     ``left_out`` says whether each known was predicted from all the others (an honest
     test) or was itself used in the fit.
@@ -42,7 +42,7 @@ class Correction(Protocol):
 
     @property
     def residual(self) -> Residual | None:
-        """How well it gives back what it was told; None if there was nothing to tell."""
+        """How well it reproduces the colours it was fitted to; None if there were none."""
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -52,7 +52,7 @@ class Correction(Protocol):
         """Return CIELAB (n, 3), D65, of linear-light colours (n, 3) at places (n, 2)."""
 
     def uncertainties(self, linear: FloatArray, where: FloatArray) -> Mapping[str, FloatArray]:
-        """Return covariances (3, 3) of the CIELAB of one colour, by what causes them."""
+        """Return covariances (3, 3) of the CIELAB of one colour, by their causes."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""Correction from a few known colours: a grey card, a surface, what is left in an old print.
+"""Correction from a few known colours: a grey card, a surface, the dyes left in an old print.
 
 Each channel is taken to hold  gain * (light - veil) ** contrast,  dimmed evenly across the
 picture.  A grey card fixes the gains and nothing else; every further known adds what it
@@ -120,7 +120,7 @@ class KnownCorrection:
         return lab_from_linear(_brought(self.numbers[None], linear, places))
 
     def uncertainties(self, linear: FloatArray, where: FloatArray) -> Mapping[str, FloatArray]:
-        """Return covariances (3, 3) of the CIELAB of one colour, by what causes them."""
+        """Return covariances (3, 3) of the CIELAB of one colour, by their causes."""
         place = (where - self.origin) / self.diagonal
         slope = jacobian(lambda n: lab_from_linear(_brought(n, linear, place)), self.numbers)
         light = slope[:, _LIGHT:]

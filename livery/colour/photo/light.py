@@ -85,7 +85,7 @@ class Light:
         return np.asarray(linear * np.exp(-fall)[:, None])
 
     def variance(self, where: FloatArray) -> float:
-        """Return the variance of the log of the light at a place (2,), against the origin.
+        """Return the variance of the log of the light at a place (2,), relative to the origin.
 
         What the fit leaves open; that real lenses stray from the square; and that light
         strays from both, more and more, away from where anything tells of it.

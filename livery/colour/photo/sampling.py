@@ -75,7 +75,7 @@ class Sample:
 
 
 def sample(picture: Picture, region: Region) -> Sample:
-    """Return the colour of a region.  Raises LiveryError where there is none to be had."""
+    """Return the colour of a region.  Raises LiveryError where it cannot be found."""
     rows, columns = _thinned(*pixels_in(region, picture))
     usable = ~picture.unusable[rows, columns]
     clipped = int(usable.size - usable.sum())

@@ -216,7 +216,7 @@ class Panel(Entry):
 
     @property
     def changed(self) -> dict[str, Any]:
-        """Of the other hand of a panel, what it has in place of what the first has, by key."""
+        """Return what the other hand of a panel has in place of the first hand's values, by key."""
         return {n: getattr(self, n) for n in PUT_ON if n in self.model_fields_set}
 
     @property

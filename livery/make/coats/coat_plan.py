@@ -92,7 +92,7 @@ class CoatPlan:
 
 
 def visible_fields(stack: Sequence[Field], clear: Sequence[str] = ()) -> tuple[Field, ...]:
-    """Return what is seen of fields laid one over the other, the lowest first.
+    """Return the visible parts of fields laid over each other, the lowest first.
 
     Paints named in ``clear`` hide nothing.  Fields wholly hidden are left out.
     """

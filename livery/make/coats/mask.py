@@ -49,21 +49,21 @@ COLOURS = {MaskBy.FILM: "#000000", MaskBy.TAPE: "#b03a2e", MaskBy.PAPER: "#70707
 def masks(
     coats: PanelCoats, title: str, tapes: Sequence[Tape]
 ) -> Iterator[tuple[MaskedCoat, Drawing]]:
-    """Yield each coat with a mask of its own; an equal one is made from that of another panel."""
+    """Yield each coat with its own mask; equal masks are made from that of another panel."""
     for coat in coats.coats:
         if coat.parts and coat.pattern is None:
             yield coat, mask(coats, coat, title, tapes)
 
 
 def mask_name(coats: PanelCoats, coat: MaskedCoat) -> str:
-    """Return the name of the drawing of a mask, that of its pattern where it has one."""
+    """Return the name of a mask's drawing: that of its pattern, if it has one."""
     if coat.pattern is not None:
         return f"mask-{coat.pattern.panel}-{coat.pattern.mask}"
     return f"mask-{coats.name}-{coat.mask_name}"
 
 
 def mask_transform(coats: PanelCoats) -> Transform:
-    """Return the move from a panel to the sheet of any mask of its own."""
+    """Return the move from a panel to the sheet of its own masks."""
     box = coats.panel.frame.extent
     return Offset(MARGIN_MM - box.left, MARGIN_MM + FOOT_MM - box.bottom)
 

@@ -1,4 +1,4 @@
-"""What a mask is made of as it is laid: fine tape along the line, film where tape cannot turn, paper.
+"""The parts of a mask: fine tape along the line, film where tape cannot turn, and paper.
 
 Film is only a border along the edges that no tape of the kit follows; beyond the border and
 the tape lies paper, which laps under both.

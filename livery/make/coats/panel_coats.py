@@ -46,7 +46,7 @@ class MaskCover:
 
 @dataclass(frozen=True, slots=True)
 class MaskPattern:
-    """The equal mask that one is made from: of another panel, turned over or as it lies.
+    """The equal mask of another panel from which a mask is made, turned over or not.
 
     ``move`` carries that panel's mask to this panel.
     """
@@ -161,7 +161,7 @@ def _hidden(pieces: Sequence[Piece], seen: Sequence[Field]) -> tuple[str, ...]:
 
 
 def visible_fields(pieces: Sequence[Piece], clear: set[str]) -> tuple[Field, ...]:
-    """Return what is sprayed, each paint where it will be seen; clear coats as they are laid."""
+    """Return what is sprayed: each paint where it will be visible, and clear coats as laid."""
     sprayed = [p for p in pieces if p.process is Process.SPRAY]
     fields = []
     for i, piece in enumerate(sprayed):

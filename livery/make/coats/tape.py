@@ -78,7 +78,7 @@ class TapeRun:
 
 @dataclass(frozen=True, slots=True)
 class TapeTotal:
-    """How much of one tape: runs, length with what is left over at the ends, whole rolls."""
+    """The amount of one tape: runs, length including the ends, whole rolls."""
 
     tape: Tape
     runs: int

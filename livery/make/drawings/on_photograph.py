@@ -58,7 +58,7 @@ class LaidPiece:
 
 @dataclass(frozen=True)
 class VehicleSide:
-    """A side of a vehicle as it is laid on a photograph: regions filled by their paints' names.
+    """A side of a vehicle to lay on a photograph: regions with the names of their paints.
 
     Places are those of the view: across from the front headstock, up from the rail, in millimetres.
     """

@@ -37,7 +37,7 @@ SIDES = (View.LEFT, View.RIGHT)
 
 
 def gear_behind(vehicle: PlacedVehicle, view: View) -> Iterator[Area]:
-    """Yield what stands behind the panels of a side or an end: the frame, wheels, what is on the ends."""
+    """Yield the parts behind the panels of a side or an end: frame, wheels, buffers, gangways."""
     if view in (View.FRONT, View.REAR):
         yield from _wheels_from_the_end(vehicle, view)
         buffers = vehicle.entry.buffers

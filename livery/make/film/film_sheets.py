@@ -294,7 +294,7 @@ def _in_cutting_order(
 
 
 def repeats(parts: Sequence[CutPart]) -> tuple[Repeated, ...]:
-    """Return parts gathered by what is cut alike, in the order of the first of each."""
+    """Return the parts in groups that are cut alike, ordered by the first of each group."""
     kinds: list[tuple[Outline, list[CutPart]]] = []
     by_size: dict[tuple[int, float, float], list[int]] = {}
     for part in parts:

@@ -1,4 +1,4 @@
-"""What is said of lining that is long for its film, as it will be cut: in one, or in strips."""
+"""Notes about lining that is long for its film: cut in one piece, or in strips."""
 
 from __future__ import annotations
 

@@ -26,7 +26,7 @@ from livery.process import Process
 
 
 class LimitKind(Enum):
-    """Which limit is broken; the value is how it is said."""
+    """Which limit is broken; the value is its name in messages."""
 
     LINE = "line"
     GAP = "gap"

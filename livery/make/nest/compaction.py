@@ -144,7 +144,7 @@ class _Strip:
         return best
 
     def closed(self, places: Numbers) -> Numbers:
-        """Return places drawn in by what rough outlines left between the shapes."""
+        """Return places moved together by the gaps that rough outlines left between the shapes."""
         for _ in range(LAST_STEPS):
             moves = self._step(places, LEAST_REACH_MM, self._drawn_in(), np.inf)
             nearer = places if moves is None else on_grid(places + moves)

@@ -1,4 +1,4 @@
-"""The irregular packer, a script run as a process of its own.
+"""The irregular packer, a script that runs in its own process.
 
 It reads one strip as JSON on standard input and writes where its items lie as
 JSON on standard output.  It stands apart because the packer aborts its whole

@@ -101,7 +101,7 @@ class PrintPage:
 
 
 def transfer_pages(parts: Sequence[CutPart], model: DescriptionModel) -> tuple[PrintPage, ...]:
-    """Return the pages of a job's transfers, none where nothing is printed.
+    """Return the pages of a job's transfers; empty if nothing is printed.
 
     ``parts`` are what is put on by decal, parted as it is laid.
 

@@ -43,7 +43,7 @@ BY_PROCESS = {
 def work_cautions(
     processes: Iterable[Process], *, hardener: bool = False, rubbing_down: bool = False
 ) -> tuple[str, ...]:
-    """Return the cautions for the processes used, in a fixed order, none for no work.
+    """Return the cautions for the processes used, in a fixed order; empty without work.
 
     ``hardener``: a paint of the job is mixed with one.  ``rubbing_down``: old paint or
     ridges are flatted.

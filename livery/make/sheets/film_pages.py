@@ -85,7 +85,7 @@ def film_pages(
     *,
     advice: Sequence[Advice],
 ) -> tuple[Drawing, ...]:
-    """Return the placing sheets of a job, none where nothing is cut."""
+    """Return the placing sheets of a job; empty if nothing is cut."""
     book = PageFlow("film", f"{title}: placing the film", paper, sideways=True)
     for panel in plan.panels:
         head = _head(panel, title)

@@ -1,4 +1,4 @@
-"""Regions hatched with slanting lines, so that they are told apart without their colours."""
+"""Regions hatched with slanting lines, so that they can be distinguished without colours."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How the film of a job is laid, in words: in register, and by what each part is and lies on."""
+"""How the film of a job is laid, in words: its register, and advice for each kind of part."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Where each letter of a line of lettering stands: its left and right edge on the panel."""
+"""The place of each letter of a line of lettering: its left and right edge on the panel."""
 
 from __future__ import annotations
 

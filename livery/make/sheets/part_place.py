@@ -18,7 +18,7 @@ _UP = ((0.333, "bottom"), (0.667, "middle"))
 
 
 def place_words(part: Bounds, panel: Bounds) -> str:
-    """Return where a part lies on its panel, as one looks at the painted face.
+    """Return where a part lies on its panel, as seen on the painted face.
 
     >>> place_words(Bounds(30, 90, 40, 95), Bounds(0, 0, 100, 100))
     'top, left of centre'

@@ -1,4 +1,4 @@
-"""Round scales: a picture on a sheet is drawn at one of those of ISO 5455, or at 1:2.5 and the like."""
+"""Round scales for pictures on sheets: those of ISO 5455, and 1:2.5 and the like."""
 
 from __future__ import annotations
 

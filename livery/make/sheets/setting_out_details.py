@@ -39,7 +39,7 @@ BESIDE_BLOCK_MM = 8.0
 def detail_sheets(
     panel: PanelPlan, block: TitleBlock, paper: str, crowded: Mapping[str, Sequence[str]]
 ) -> tuple[Drawing, ...]:
-    """Return the sheets of details; none where there is nothing to detail.
+    """Return the sheets of details; empty if there are none.
 
     ``crowded`` are running sizes that have no room beside the drawing, by heading.
     """
