@@ -15,8 +15,8 @@ from fractions import Fraction
 from livery.input_limits import LARGEST_SCALE, SMALLEST_SCALE
 
 INCH = Fraction(254, 10)
-"""Millimetres to the inch, exactly (ISO 31-1, the inch of 1959). Every size in feet and inches hangs
-on it."""
+"""Millimetres to the inch, exactly (ISO 31-1, the inch of 1959). Another value changes
+every size in feet and inches."""
 MOST_DEGREES = 360.0
 """Degrees of one turn: an angle that is read is no more (chosen). A larger limit lets slips through."""
 _UNITS: dict[str, Fraction] = {

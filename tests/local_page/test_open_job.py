@@ -269,7 +269,7 @@ def test_nothing_outside_the_folder_is_written(job_file: Path, tmp_path: Path) -
         (INSET, "7", "7 has no unit|no unit"),
         (INSET, "seven inches", "not"),
         ("panel.side.lining.0.paint", 3, "text"),
-        ("paint.red.lab.0", "red", "no number"),
+        ("paint.red.lab.0", "red", "not a number"),
         ("panel.side.nothing", "7 in", "no longer a value"),
         ("job", "7 in", "no longer a value"),
         ("..", "7 in", "no longer a value"),
