@@ -2,16 +2,27 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from itertools import pairwise, starmap
+from typing import TYPE_CHECKING
 
 from fontTools.misc.transform import Identity, Transform
 
-from livery.geometry.measure import bounds
-from livery.geometry.outline import Contour, Outline, Point
-from livery.geometry.shapes import rectangle
+from livery.geometry.flatten import to_line_string, to_shapely
+from livery.geometry.outline import Contour, Outline, Point, chain
 from livery.layout.piece import Piece
 from livery.make.film.film_kit import FilmKit
 from livery.process import Process
+from livery.rounding import on_grid
+from livery.work_cache import kept
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
+
+NARROW_MM = 40.0
+"""A part that lies with its marks within so narrow a strip, in millimetres, is held by all of it
+(chosen: a strip of carrier is cut straight). Larger, and more film lies within a part's bend."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,8 +32,8 @@ class CutPart:
     ``number`` is its place in the order of laying, counted through the job.  ``outline``
     is where it lies on its panel, past the edges of the metal where it is trimmed or wrapped;
     ``turn`` carries it from there to the way it is cut: mirrored for the back of glass, a
-    slanting strip laid level.  ``register`` are marks cut with it, the same for every layer of
-    one design: it is laid to those laid before.  ``relief`` are slits in it, over rivets.
+    slanting strip laid level.  ``register`` are marks cut with it, shared with the
+    layers of one design or the strands beside it: it is laid to those laid before.  ``relief`` are slits in it, over rivets.
     ``vehicle`` is the one it is for, where the job has several.  ``past_edges_mm`` is how far
     it runs past the metal, 0 where it does not.
     """
@@ -52,11 +63,38 @@ class CutPart:
 
     @property
     def footprint(self) -> Outline:
-        """What it takes of the film: its shape, or the block that holds it and its marks."""
-        if not self.register:
-            return self.shape
-        marks = Outline(tuple(c.transformed(self.turn) for c in self.register))
-        ink, round_it = bounds(self.shape), bounds(marks)
-        left, bottom = min(ink.left, round_it.left), min(ink.bottom, round_it.bottom)
-        right, top = max(ink.right, round_it.right), max(ink.top, round_it.top)
-        return rectangle(right - left, top - bottom, Point(left, bottom))
+        """What it takes of the film: its shape, and all between it and its marks."""
+        return _carried(self.shape, tuple(c.transformed(self.turn) for c in self.register))
+
+
+@kept
+def _carried(shape: Outline, marks: tuple[Contour, ...]) -> Outline:
+    """Return a shape with the carrier that holds it and its marks together.
+
+    A narrow one is held by all that is within them, a wide one by a bridge to each mark.
+    """
+    import shapely
+
+    if not marks:
+        return shape
+    own = to_shapely(shape)
+    lines = [to_line_string(mark) for mark in marks]
+    every = shapely.GeometryCollection([own, *lines])
+    held = every.convex_hull
+    if _least_side(held) > NARROW_MM:
+        held = own
+        for line in lines:
+            about = line.centroid.buffer(line.distance(own) + 2.0 * line.length, quad_segs=2)
+            held |= shapely.union_all([line, own & about]).convex_hull
+    held = shapely.union_all([shapely.Polygon(p.exterior) for p in shapely.get_parts(held)])
+    whole = held if held.geom_type == "Polygon" else every.convex_hull
+    outside = shapely.geometry.polygon.orient(shapely.Polygon(shapely.get_exterior_ring(whole)))
+    ring = shapely.transform(outside.exterior, on_grid)
+    return Outline((chain(starmap(Point, ring.coords[:-1])),))
+
+
+def _least_side(shape: BaseGeometry) -> float:
+    import shapely
+
+    sides = shapely.get_coordinates(shapely.oriented_envelope(shape))[:3]
+    return min(math.dist(a, b) for a, b in pairwise(sides))

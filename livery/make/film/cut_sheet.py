@@ -39,7 +39,12 @@ def cut_sheet(sheet: FilmSheet, title: str) -> Drawing:
     written = _written(head)
     named = [(one.label, one.outline) for one in sheet.parts]
     page = (sheet.length_mm, sheet.film.media.width_mm)
-    marks += [*part_labels(named, LABEL_MM, keep_clear=(written,), page=page), head]
+    register = (mark for one in sheet.parts for mark in one.register)
+    clear = (*sheet.weeds, *register)
+    marks += [
+        *part_labels(named, LABEL_MM, keep_clear=(written, sheet.frame, *clear), page=page),
+        head,
+    ]
     return Drawing(
         sheet.name,
         f"{title}: {sheet.name}",

@@ -301,13 +301,34 @@ def repeats(parts: Sequence[CutPart]) -> tuple[Repeated, ...]:
         shape = _home(part.shape)
         box = bounds(part.footprint)
         size = (shape.node_count, rounded_value(box.width, 2), rounded_value(box.height, 2))
-        alike = next((k for k in by_size.get(size, []) if same_shape(kinds[k][0], shape)), None)
+        alike = next(
+            (
+                k
+                for k in by_size.get(size, [])
+                if same_shape(kinds[k][0], shape) and _same_marks(kinds[k][1][0], part)
+            ),
+            None,
+        )
         if alike is None:
             by_size.setdefault(size, []).append(len(kinds))
             kinds.append((shape, [part]))
         else:
             kinds[alike][1].append(part)
     return tuple(Repeated(tuple(alike), _spare(shape, len(alike))) for shape, alike in kinds)
+
+
+def _same_marks(one: CutPart, other: CutPart) -> bool:
+    """Return whether two parts of one shape have their register marks at the same places."""
+    return len(one.register) == len(other.register) and all(
+        abs(p.x - q.x) < SAME_MM and abs(p.y - q.y) < SAME_MM
+        for p, q in zip(_marks_of(one), _marks_of(other), strict=True)
+    )
+
+
+def _marks_of(part: CutPart) -> list[Point]:
+    box = bounds(part.shape)
+    home = Offset(-box.left, -box.bottom).transform(part.turn)
+    return [node for line in part.register for node in line.transformed(home).nodes]
 
 
 def _spare(shape: Outline, count: int) -> Spare:

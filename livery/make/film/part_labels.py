@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import product
+from itertools import pairwise, product
 from typing import TYPE_CHECKING, NamedTuple
 
 from livery.drawing import Anchor, Label, Stroke
-from livery.geometry.flatten import to_shapely
-from livery.geometry.outline import Outline, Point, chain
+from livery.geometry.flatten import to_line_string, to_shapely
+from livery.geometry.outline import Contour, Outline, Point, chain
 from livery.rounding import on_grid, rounded_value
 from livery.work_cache import kept
 from livery.write.label_face import label_width
@@ -38,6 +38,10 @@ smaller, and two are read as one."""
 SQUARE_MM = 20.0
 """The grid that what is written is looked up in, in millimetres (chosen: some labels to a square).
 Only the time changes with it."""
+
+LINE_CLEAR_MM = 0.2
+"""How far a number stands from a line that is cut, in millimetres (chosen). Larger, and more have a
+leader."""
 
 STEP_MM = 0.05
 """Half the chord that gives an edge's direction, in millimetres (chosen: shorter than any side).
@@ -84,6 +88,18 @@ class _Written:
         )
 
 
+def _kept_clear(shapes: Iterable[Outline | Contour]) -> Iterator[BaseGeometry]:
+    """Yield regions whole, and lines side by side: the box round a whole frame is its sheet."""
+    import shapely
+
+    for shape in shapes:
+        if isinstance(shape, Outline):
+            yield to_shapely(shape)
+            continue
+        ends = pairwise(to_line_string(shape).coords)
+        yield from (shapely.LineString(side).buffer(LINE_CLEAR_MM) for side in ends)
+
+
 def _squares(shape: BaseGeometry) -> Iterator[tuple[int, int]]:
     if shape.is_empty:
         return iter(())
@@ -123,20 +139,20 @@ def part_labels(
     parts: Sequence[tuple[str, Outline]],
     height: float,
     layer: str = "labels-not-cut",
-    keep_clear: tuple[Outline, ...] = (),
+    keep_clear: tuple[Outline | Contour, ...] = (),
     page: tuple[float, float] | None = None,
 ) -> tuple[Label | Stroke, ...]:
     """Return the label of every part: in it, at its edge, or further away with a leader to it.
 
-    It is turned between parts that stand close.  Labels stand clear of ``keep_clear``
-    and on a page of the width and height given; where no place is free, as on parts that
-    overlap, one stands on its part all the same, over no other label if it can.
+    It is turned between parts that stand close.  Labels stand clear of ``keep_clear``, regions
+    and lines, and on a page of the width and height given; where no place is free, as on parts
+    that overlap, one stands on its part all the same, over no other label if it can.
     """
     import shapely
 
     shapes = [shapely.transform(to_shapely(outline), on_grid) for _, outline in parts]
     bounds = None if page is None else shapely.box(0.0, 0.0, *page)
-    sheet = _Sheet(shapely.STRtree(shapes), bounds, _Written(map(to_shapely, keep_clear)))
+    sheet = _Sheet(shapely.STRtree(shapes), bounds, _Written(_kept_clear(keep_clear)))
     marks: list[Label | Stroke] = []
     for (words, _), shape in zip(parts, shapes, strict=True):
         free = (p for p in _all_places(shape, words, height) if sheet.is_free(p.box, shape))

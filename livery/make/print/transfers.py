@@ -18,7 +18,7 @@ from livery.geometry.offset import outset
 from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.parts import parts_of
 from livery.layout.piece import PieceKind
-from livery.make.film.band_register import side_by_side
+from livery.make.film.band_register import NEAR_MM
 from livery.make.film.cut_part import CutPart
 from livery.make.limits.printable import printable_room
 from livery.make.nest.packing import room_on
@@ -83,13 +83,35 @@ def _of_group(group: Sequence[CutPart], model: DescriptionModel) -> Iterator[Pri
         yield from _in_runs(group, model) or [t for part in group for t in _by_itself(part, model)]
         return
     left = list(group)
-    for block in side_by_side(group, range(len(group))):
+    for block in _side_by_side(group):
         together = _transfer([group[i] for i in block], model)
         if fits(together.edge, model):
             yield together
             left = [part for part in left if part not in together.parts]
     for part in left:
         yield from _by_itself(part, model)
+
+
+def _side_by_side(parts: Sequence[CutPart]) -> list[list[int]]:
+    """Return the parts of a band that lie side by side, those of its first strand leading."""
+    import shapely
+
+    levels = list(dict.fromkeys(part.piece.level for part in parts))
+    if len(levels) < 2:
+        return []
+    leading = [i for i, part in enumerate(parts) if part.piece.level == levels[0]]
+    shapes = [to_shapely(parts[i].outline) for i in leading]
+    blocks = [[i] for i in leading]
+    for i, part in enumerate(parts):
+        if i in leading:
+            continue
+        shape = to_shapely(part.outline)
+        # Beside most of it: strips of the next strand end elsewhere, and touch two.
+        beside = [shape.intersection(s.buffer(NEAR_MM)).area for s in shapes]
+        best = max(range(len(leading)), key=lambda n: (round(beside[n], 3), -n))
+        if beside[best] > 0.0 and shapely.dwithin(shape, shapes[best], NEAR_MM):
+            blocks[best].append(i)
+    return [block for block in blocks if len(block) > 1]
 
 
 def _by_itself(part: CutPart, model: DescriptionModel) -> list[PrintedTransfer]:

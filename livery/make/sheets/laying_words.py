@@ -9,6 +9,7 @@ from enum import Enum
 from livery.build_folder import filed
 from livery.describe.entries.description import DescriptionModel
 from livery.geometry.flatten import to_shapely
+from livery.geometry.outline import Contour
 from livery.geometry.smallest_box import longest_side
 from livery.geometry.spine import spine
 from livery.geometry.stripe_line import stripe_line
@@ -64,24 +65,35 @@ def film_advice(
 
 
 def register_lines(sheets: Sequence[FilmSheet | PrintPage]) -> tuple[str, ...]:
-    """Return what is laid over common marks, panel by panel, in the order it goes on."""
-    groups: dict[tuple[object, ...], list[int]] = {}
-    for part in _parts(sheets):
-        if part.register:
-            groups.setdefault((part.piece.panel, part.register), []).append(part.number)
-    lines = []
-    for (panel, _), numbers in groups.items():
-        if len(numbers) > 1:
-            lines.append(f"{panel}: lay {_listed(sorted(numbers))} in turn over the same marks.")
+    """Return what is laid over marks that are shared, panel by panel, in the order it goes on."""
+    lines = [
+        f"{panel}: lay {_listed(numbers)} in turn over the marks they share."
+        for panel, numbers in _over_shared_marks(_parts(sheets))
+    ]
     if not lines:
         return ()
     how = (
         "Parts with marks are cut in place to each other. Lay the first with its carrier, prick its "
-        "marks through on to low-tack tape, and lay each of the others to the same marks. Or prick "
+        "marks through on to low-tack tape, and lay each of the others to those it shares with the "
+        "parts laid before, pricking its own as well. Or prick "
         "the marks of all through the panel's template, taped to its edges, before anything is "
         "laid: then the first lies to them as well."
     )
     return (how, *lines)
+
+
+def _over_shared_marks(parts: Sequence[CutPart]) -> Iterator[tuple[str, list[int]]]:
+    """Yield the numbers of parts that hang together by marks, and their panel."""
+    groups: list[tuple[str, set[Contour], list[int]]] = []
+    for part in (p for p in parts if p.register):
+        panel, marks, numbers = part.piece.panel, set(part.register), [part.number]
+        for group in [g for g in groups if g[0] == panel and g[1] & marks]:
+            groups.remove(group)
+            marks |= group[1]
+            numbers += group[2]
+        groups.append((panel, marks, sorted(numbers)))
+    groups.sort(key=lambda group: group[2])
+    yield from ((panel, numbers) for panel, _, numbers in groups if len(numbers) > 1)
 
 
 def laying_lines(

@@ -8,12 +8,14 @@ one carrier, or printed, nothing moves to anything else.
 
 import itertools
 import math
+from dataclasses import replace
 
 import pytest
 import shapely
 from fontTools.misc.transform import Identity
 
 from livery.describe.entries.making import Film
+from livery.geometry.boolean import difference, intersection
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Point
@@ -124,15 +126,59 @@ def test_on_one_carrier_no_gap_changes():
     assert least_gap(shapes) == pytest.approx(GAP, abs=1e-6)
 
 
-def test_strips_side_by_side_share_marks_clear_of_all_of_them():
-    first, second, third = in_register(band())
+def points(one):
+    return [shapely.Point(p) for line in one.register for p in line.nodes]
+
+
+def test_strips_side_by_side_share_marks_close_to_them_and_clear_of_all():
+    first, second, third = parts = in_register(band())
     assert first.register and first.register == second.register == third.register
-    marks = [shapely.Point(p) for line in first.register for p in (line.start, line.end)]
-    assert all(
-        to_shapely(p.outline).distance(m) >= 3.0 for p in (first, second, third) for m in marks
-    )
+    assert all(to_shapely(p.outline).distance(m) >= 3.0 for p in parts for m in points(p))
+    # Three strands and the marks: no more film than a strip of them.
     box = bounds(first.footprint)
-    assert (box.left, box.right) == pytest.approx((-7.0, 247.0))
+    assert (box.left, box.right) == pytest.approx((0.0, 220.0), abs=2.0) and box.height < 11.5
+    ends = sorted(m.x for m in points(first))
+    assert ends[0] < 40.0 and ends[-1] > 200.0
+
+
+def test_a_mark_is_along_its_band_and_a_part_turned_round_does_not_lie_to_it():
+    first = in_register(band())[0]
+    assert sorted(len(line.nodes) for line in first.register) == [2, 2, 2, 2]
+    whole = shapely.MultiLineString([line.nodes for line in first.register])
+    turned = shapely.affinity.rotate(whole, 180.0, origin=whole.envelope.centroid)
+    assert whole.hausdorff_distance(turned) > 1.0
+
+
+def frame(i, step=2.0):
+    """A strand of a frame out of square, the ``i``-th from outside."""
+    rings = []
+    for by in (step * i, step * i + LINE):
+        corners = [(by, by), (300 - by, by + 4), (296 - by, 180 - by), (by + 2, 174 - by)]
+        rings.append(polygon([Point(*p) for p in corners]))
+    return difference(*rings)
+
+
+def test_corners_out_of_square_share_marks_within_the_frame_with_the_strand_beside():
+    parts = []
+    for i, tail in enumerate((20.0, 40.0, 20.0)):
+        whole = part(frame(i), i, i + 1)
+        about = rectangle(2 * tail, 2 * tail, Point(300 - tail, 4 - tail))
+        parts.append(replace(whole, outline=intersection(frame(i), about)))
+    made = in_register(parts)
+    for one, other in itertools.pairwise(made):
+        assert len(set(one.register) & set(other.register)) >= 4
+    for one in made:
+        assert all(3.0 <= to_shapely(one.outline).distance(m) < 14.0 for m in points(one))
+        assert all(to_shapely(one.footprint).distance(m) < 1e-5 for m in points(one))
+        # Either arm of the corner has a mark.
+        assert min(m.x for m in points(one)) < 288.0 and max(m.y for m in points(one)) > 15.0
+
+
+def test_a_frame_has_its_marks_within_it_and_takes_no_more_film():
+    for one in in_register([part(frame(i), i, i + 1) for i in range(2)]):
+        box, room = bounds(one.outline), bounds(one.footprint)
+        assert one.register
+        assert (room.width, room.height) == pytest.approx((box.width, box.height), abs=1e-5)
 
 
 def test_a_slanting_band_has_its_marks_along_it():
@@ -168,8 +214,7 @@ def test_parts_that_need_no_marks_have_none(parts, why):
     assert all(p.register == () for p in in_register(parts)), why
 
 
-@pytest.mark.parametrize(("side", "has_marks"), [(265, True), (280, False)])
-def test_a_block_that_the_film_has_no_room_for_stays_without_marks(side, has_marks):
-    outlines = [rectangle(side, side, Point(-i, -i)) for i in range(2)]
-    parts = in_register([part(o, i, i + 1) for i, o in enumerate(outlines)])
-    assert [bool(p.register) for p in parts] == [has_marks] * 2
+@pytest.mark.parametrize(("width", "has_marks"), [("40 mm", True), ("16 mm", False)])
+def test_a_part_that_the_film_has_no_room_for_stays_without_marks(width, has_marks):
+    parts = in_register(band(width=width))
+    assert [bool(p.register) for p in parts] == [has_marks] * 3

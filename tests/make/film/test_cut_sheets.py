@@ -279,6 +279,15 @@ def test_long_numbers_of_small_parts_stand_at_them_and_on_the_sheet():
         assert shapely.box(0, 0, 90, 40).covers(box_of(label))
 
 
+def test_numbers_stand_clear_of_every_line_that_is_cut():
+    frame = rectangle(34, 12, Point(-2, -2)).contours[0]
+    outlines = [rectangle(30, 0.6, Point(0, y)) for y in (0, 8)]
+    named = [(str(i), o) for i, o in enumerate(outlines)]
+    crossed = [box_of(m).crosses(to_line_string(frame)) for m in part_labels(named, LABEL_MM)]
+    clear = part_labels(named, LABEL_MM, keep_clear=(frame,))
+    assert any(crossed) and not any(box_of(m).intersects(to_line_string(frame)) for m in clear)
+
+
 def test_a_part_without_room_beside_it_has_a_leader_to_its_number():
     # A dot shut in by bars on three sides: its number finds room beyond the open one only.
     bars = [
