@@ -7,7 +7,7 @@ from livery.plate.limits import PlateProcess
 _MOLTEN = (
     "Molten metal: damp sand, tools or moulds make it explode. Leave melting and pouring to a "
     "foundry, or learn it under someone who does it; eye, face, hand and foot protection, good "
-    "ventilation (brass gives off zinc fume) and the local code on furnaces."
+    "ventilation (brass and zinc give off zinc fume) and the local code on furnaces."
 )
 _CHIPS = (
     "Fine chips fly and dust hangs: eye protection, work clamped, dust drawn off; lead-bearing "

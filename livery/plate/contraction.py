@@ -19,6 +19,7 @@ class Metal(Enum):
     BRASS = ("brass", Fraction(3, 16))
     GUNMETAL = ("gunmetal", Fraction(5, 32))
     ALUMINIUM = ("aluminium", Fraction(5, 32))
+    ZINC = ("zinc", Fraction(5, 16))
 
     @property
     def title(self) -> str:

@@ -77,6 +77,7 @@ PLATE_METALS = {
     "gunmetal": "brass",
     "cast iron": "steel",
     "aluminium": "aluminium",
+    "zinc": "zinc",
 }
 
 BEFORE_CLEAR_H = {Process.BOW_PEN: 24.0, Process.DECAL: 12.0}

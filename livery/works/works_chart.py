@@ -9,12 +9,13 @@ from dataclasses import dataclass, field
 from livery.colour.value import Colour
 from livery.describe.entries.description import DescriptionModel
 from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
+from livery.findings import fault
 from livery.geometry.outline import Point, chain
 from livery.geometry.shapes import rectangle
 from livery.paper_sizes import PAPERS_MM
 from livery.works.chart_table import ChartRow, Sitting, chart_rows, sittings
 from livery.works.works_plan import ReadyTimes, Works
-from livery.write.label_face import LEAST_CAP_MM, label_width
+from livery.write.label_face import LEAST_CAP_MM, few_lines, label_width
 from livery.write.measuring_bar import HUNDRED_MM
 
 MARGIN_MM = 10.0
@@ -33,8 +34,13 @@ ROW_MM = 5.8
 """The height of a row, in millimetres (chosen: two lines of small type). Larger, and the sheet is
 higher."""
 LEAST_HEAD_MM, MOST_HEAD_MM = 50.0, 110.0
-"""Above the rows, in millimetres: the day, what is done, and its number, as long as its words need
-(chosen). Smaller, and what is done is cut short."""
+"""Above the rows, in millimetres: the day, what is done, and its number, as high as its words need;
+words that would need more than the most go on two lines (chosen). Larger, and there are fewer rows
+on a page."""
+HEAD_LINES = 2
+"""How many lines of words stand at the head of a column (as many as its width holds)."""
+HEAD_LINE_MM = 2.7
+"""From line to line at the head of a column, in millimetres (chosen). Smaller, and lines touch."""
 LINE_MM, MOST_LINES = 3.0, 12
 """From line to line of a row's names, in millimetres, and the most there are (chosen). Smaller, and
 lines touch, or names are cut short."""
@@ -107,6 +113,7 @@ def works_pages(
     most = int(across / COLUMN_MM)
     head = _head_mm(columns)
     room = short - 2 * MARGIN_MM - TITLE_MM - 4.0 - head - FOOT_MM
+    _refuse_long_words(columns, rows, room, paper)
     spans = tuple(_column_groups(columns, most))
     wide = min(WIDEST_COLUMN_MM, across / max(len(days) for days in spans))
     ready = _by_name(works)
@@ -137,9 +144,28 @@ def _foot(works: Works) -> tuple[str, ...]:
 
 
 def _head_mm(columns: Sequence[Sitting]) -> float:
-    """Return how high the head is, so that what is done stands in it whole where it can."""
-    longest = max(label_width(_column_words(one), SMALL_MM) for one in columns)
-    return min(max(longest + 1.0 + _beside_words(), LEAST_HEAD_MM), MOST_HEAD_MM)
+    """Return how high the head is, so that what is done stands in it whole."""
+    longest = max(_head_lines(one)[1] for one in columns)
+    return max(longest + 1.0 + _beside_words(), LEAST_HEAD_MM)
+
+
+def _refuse_long_words(
+    columns: Sequence[Sitting], rows: Sequence[ChartRow], room: float, paper: str
+) -> None:
+    """Raise where the words at the head of a column leave a page no room for a row."""
+    if ROW_MM + max(map(_row_mm, rows)) > room:
+        one = max(columns, key=lambda c: _head_lines(c)[1])
+        raise fault(
+            "chart-head",
+            f"the chart of the works has no room on {paper} for {one.words!r} over its columns.",
+            "Give the paint, or what is done, a shorter name, or take larger paper.",
+        )
+
+
+def _head_lines(one: Sitting) -> tuple[list[str], float]:
+    """Return the words at the head of a column in lines, and how long the longest runs."""
+    room = MOST_HEAD_MM - _beside_words() - 1.0
+    return few_lines(_column_words(one), SMALL_MM, room, HEAD_LINES)
 
 
 def _beside_words() -> float:
@@ -259,13 +285,15 @@ def _heads(page: _Page, top: float, colours: Mapping[str, str]) -> Iterator[Mark
         yield Area(strip, fill, "#333333", 0.1, layer=LAYER)
         middle = left + page.column_mm / 2
         numbers = one.numbers
-        base = foot + 0.8 + STRIP_MM / 2 - SMALL_MM / 2 + 1.35 * (len(numbers) - 1)
+        base = foot + 0.8 + STRIP_MM / 2 - SMALL_MM / 2 + HEAD_LINE_MM / 2 * (len(numbers) - 1)
         for row, number in enumerate(numbers):
-            at = Point(middle, base - 2.7 * row)
+            at = Point(middle, base - HEAD_LINE_MM * row)
             yield Label(number, at, SMALL_MM, Anchor.MIDDLE, _on(fill), layer=LAYER)
-        words = _shortened(_column_words(one), SMALL_MM, page.head_mm - _beside_words())
-        up = Point(middle + SMALL_MM / 2, foot + STRIP_MM + 2.5)
-        yield Label(words, up, SMALL_MM, angle=90.0, layer=LAYER)
+        lines, _ = _head_lines(one)
+        for row, words in enumerate(lines):
+            right = HEAD_LINE_MM * (row - (len(lines) - 1) / 2)
+            up = Point(middle + SMALL_MM / 2 + right, foot + STRIP_MM + 2.5)
+            yield Label(words, up, SMALL_MM, angle=90.0, layer=LAYER)
 
 
 def _days(page: _Page, top: float, bottom: float) -> Iterator[Mark]:

@@ -193,6 +193,7 @@ def test_contractions_are_those_of_the_handbook() -> None:
         "brass": 3 / 16,
         "gunmetal": 5 / 32,
         "aluminium": 5 / 32,
+        "zinc": 5 / 16,
     }
 
 

@@ -1,6 +1,7 @@
 """The papers of the works: chart, bench sheets, shopping list and orders to the paint shop."""
 
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -8,6 +9,7 @@ from livery.colour.difference import delta_e_00
 from livery.colour.palette_file import find_standard
 from livery.colour.target_colour import TargetColour, target_of_standard
 from livery.drawing import Label
+from livery.findings import LiveryError
 from livery.make.coats.mask_words import paper_mm2
 from livery.make.drawings.stencil_sheet import stencil_sheets
 from livery.make.sheets.title_block import NAME_MM
@@ -236,3 +238,28 @@ def test_degreaser_and_what_keys_are_bought_and_colours_of_undercoat_share_a_har
     assert "for two-pack undercoat: its own hardener" in rows
     keyed = [s for x in works.sessions if x.session.keys for s in x.session.steps]
     assert bool(keyed) == ("grit 1000" in rows)
+
+
+def test_long_words_over_a_column_stand_there_whole_or_are_refused(works, making):
+    """They go on two lines, over as high a head as they need; never are they cut short."""
+
+    def named(paint):
+        one = next(s for s in works.sessions if s.session.paint == "green")
+        steps = tuple(replace(s, paint=paint) for s in one.session.steps)
+        long = replace(one, session=replace(one.session, steps=steps))
+        return replace(works, sessions=(long,))
+
+    paint = "green of the invented coast line, as it was mixed for its first six wagons and the van"
+    charts = [
+        works_chart(named(paint), making.colours, "", making.model),
+        *works_pages(named(paint), making.colours, "", making.model, "A4"),
+    ]
+    for chart in charts:
+        up = [m for m in chart.marks if isinstance(m, Label) and m.angle == 90.0]
+        assert len(up) == 2 and " ".join(m.text for m in up).endswith(f" {paint}")
+        (head,) = {m.at.y for m in up}
+        days = min(m.at.y for m in chart.marks if isinstance(m, Label) and m.text == "Mar")
+        assert head + max(label_width(m.text, m.height_mm) for m in up) < days
+        assert up[1].at.x - up[0].at.x > up[0].height_mm  # they do not touch
+    with pytest.raises(LiveryError, match="no room on A4"):
+        works_pages(named(f"{paint} {paint} {paint}"), making.colours, "", making.model, "A4")

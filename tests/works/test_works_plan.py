@@ -261,7 +261,7 @@ PLATE = """
 [plate.number]
 outline = { rectangle = ["1 ft", "8 in"] }
 paint = "cream"
-metal = "aluminium"
+metal = "zinc"
 [[plate.number.lettering]]
 text = "12"
 alphabet = "plain block"
@@ -286,7 +286,7 @@ def test_a_plate_is_primed_painted_rubbed_bright_and_fixed_when_all_is_hard(made
         "rub bright",
         "fix plates",
     ]
-    assert own[1][0].session.paint == "etch primer"  # as aluminium takes
+    assert own[1][0].session.paint == "etch primer"  # as zinc takes
     painted, bright, fixed = (own[i][0] for i in (2, 3, 4))
     assert bright.start - painted.end >= timedelta(hours=16)  # two-pack is hard to work beside
     last = max(s.end for s in works.sessions if s.session.paint)

@@ -8,6 +8,7 @@ from pydantic import StringConstraints, field_validator, model_validator
 
 from livery.describe.amounts import Part
 from livery.describe.entries.lettering import ArcEntry, Words
+from livery.describe.entries.names import CastMetal
 from livery.describe.entries.shape import Shape
 from livery.describe.values import AnyLength, Degrees, Size, Where
 from livery.toml.entry import Entry, wrong
@@ -233,11 +234,11 @@ class PlateEntry(Entry):
     its process."""
     relief: Size | None = None
     """From there to the face; if left out, as is common for its process."""
-    metal: Literal["brass", "gunmetal", "cast iron", "aluminium"] | None = None
+    metal: CastMetal | None = None
     """The metal in which it is cast; if left out, brass."""
     contraction: Part | None = None
     """The foundry's own figure, in per cent of the length."""
-    pattern_metal: Literal["brass", "gunmetal", "cast iron", "aluminium"] | None = None
+    pattern_metal: CastMetal | None = None
     """The metal of a second pattern, if one is cast from the printed pattern: contraction is then
     added twice."""
     machining: Machining | None = None

@@ -12,7 +12,13 @@ from livery.geometry.outline import EMPTY, Contour, Outline, Point, chain
 from livery.layout.plan import PlatePlan, PlateStanding
 from livery.plate.plate import RaisedOrSunk
 
-FACES = {"brass": "#d9b45b", "gunmetal": "#c98f5a", "cast iron": "#8a8d90", "aluminium": "#d3d6d8"}
+FACES = {
+    "brass": "#d9b45b",
+    "gunmetal": "#c98f5a",
+    "cast iron": "#8a8d90",
+    "aluminium": "#d3d6d8",
+    "zinc": "#b4b9be",
+}
 """What the bright faces are shown in."""
 FIELD = "#8c1d18"
 PLATES_LAYER = "plates"
