@@ -19,25 +19,28 @@ LIFTED = {
 
 
 def cover_faults(making: Making) -> Iterator[Finding]:
-    """Yield a fault for each clear coat that lifts what it would be sprayed over."""
-    reported: set[tuple[str, str]] = set()
+    """Yield a fault for each clear coat and what it lifts, with the panels where it would."""
+    found: dict[tuple[str, str], list[str]] = {}
     for panel in making.coats:
         for one in (c for c in panel.coats if c.is_clear):
-            paint = one.coat.paint
             for what in _lifted(panel, one, making):
-                if (paint, what) not in reported:
-                    reported.add((paint, what))
-                    yield Finding(
-                        "lifts",
-                        f"{paint} is sprayed over {what} on {panel.name}, and lifts it",
-                        f"Take another clear coat{_seal(what)}; if its data sheet allows it, write "
-                        f"what it does lift, or lifts = [].",
-                        key=f"paint.{paint}",
-                    )
+                found.setdefault((one.coat.paint, what), []).append(panel.name)
+    for (paint, what), panels in found.items():
+        on = ", ".join(dict.fromkeys(panels))
+        yield Finding(
+            "lifts",
+            f"{paint} lifts {what}, and is sprayed over {what} on {on}",
+            f"Write under [paint.{paint}] the figures of a clear coat that does not (often a "
+            f"water-borne one) with lifts = []; {_instead(what)}; or leave {paint} off there.",
+            key=f"paint.{paint}",
+        )
 
 
-def _seal(what: str) -> str:
-    return ", or seal the leaf: [leaf] seal = true" if what == "leaf" else ""
+def _instead(what: str) -> str:
+    """Return what else can be written where a clear coat lifts what is under it."""
+    if what == "leaf":
+        return "or seal the leaf: [leaf] seal = true"
+    return f'or put a paint on in place of the {what}: process = "spray"'
 
 
 def _lifted(panel: PanelCoats, one: MaskedCoat, making: Making) -> Iterator[str]:

@@ -200,7 +200,7 @@ at = ["centre", "4 in"]
 process = "decal"
 """
     text = JOB.replace('"two-pack"', '"cellulose"') + PANEL.format(name="side") + panel
-    with pytest.raises(LiveryError, match="varnish is sprayed over decal on side, and lifts it"):
+    with pytest.raises(LiveryError, match="varnish lifts decal, and is sprayed over decal on side"):
         plan_works(made(tmp_path, text))
     allowed = text.replace('kind = "clear"', 'kind = "clear"\nlifts = []')
     assert plan_works(made(tmp_path, allowed)) is not None
