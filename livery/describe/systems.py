@@ -123,7 +123,7 @@ def with_systems(model: DescriptionModel) -> DescriptionModel:
     paints = {}
     for name, paint in model.paint.items():
         step = by_do.get("clear" if paint.kind == "clear" else "colour")
-        of_gun = step is not None and paint.kind != "leaf"
+        of_gun = step is not None and paint.kind != "leaf" and paint.by != "cloth"
         filled = _filled(paint, step) if of_gun and step is not None else paint
         paints[name] = in_oven(filled, model)
     return model.model_copy(update={"paint": paints})

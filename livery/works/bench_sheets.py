@@ -61,6 +61,10 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
         yield from dict.fromkeys(w for s in session.steps for w in s.with_)
     if one.mix is not None:
         product = one.mix.product
+        if product.by == "cloth":
+            yield "rubbed up with a clean cloth once it has hazed"
+            yield "cloths spread flat outdoors to dry: a heap of oily ones can catch fire by itself"
+            return
         assumed = ", assumed" if product.is_assumed else ""
         yield (
             f"dry film: nominal {product.film_um:g} µm a coat (NDFT as in ISO 12944-5{assumed}); "

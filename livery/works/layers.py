@@ -244,11 +244,14 @@ class _Layers:
         """
         paint = self.model.paint[one.coat.paint]
         waits = [*self.ground, *laid, *(self.ridges if one.is_clear else ())]
-        waits += [
-            self._need(need.paint, need.hours, need.why, is_keyed=bool(laid))
-            for need in one.coat.needs
-            if need.paint in self.painted
-        ]
+        if paint.by == "cloth":
+            waits = [w for w in waits if w.most is None] + [*self._cured()]
+        else:
+            waits += [
+                self._need(need.paint, need.hours, need.why, is_keyed=bool(laid))
+                for need in one.coat.needs
+                if need.paint in self.painted
+            ]
         is_masked = bool(one.covers)
         if is_masked:
             waits.append(LayerWait(self._mask(one, waits), 0, "the mask is laid"))
@@ -273,6 +276,13 @@ class _Layers:
             ridge = WorkLayer("rub the ridge", f"on {over}", RIDGE_MIN, (wait,), with_=how)
             self.ridges.append(LayerWait(self.add(ridge), 0, "its ridge is rubbed down"))
 
+    def _cured(self) -> Iterator[LayerWait]:
+        """Yield the waits of wax, which holds its solvent in paint that is not cured."""
+        for name, at in self.painted.items():
+            before = self.model.paint[name]
+            hard = max(before.cure or 0.0, before.tape_after)
+            yield LayerWait(at, minutes(hard), f"{name} is cured")
+
     def _need(self, name: str, hours: float, why: str, *, is_keyed: bool) -> LayerWait:
         """Return the wait for another paint of the panel."""
         before = self.model.paint[name]
@@ -293,14 +303,17 @@ class _Layers:
         layer = WorkLayer("mask", f"for {one.coat.paint}", takes, own, with_=over)
         return self.add(layer, tape_mm=tape_mm)
 
-    def over(self, pieces: Sequence[Piece], *, has_clear: bool) -> list[LayerWait]:
-        """Add what is put on over the colours; return what a clear coat waits for."""
+    def over(self, pieces: Sequence[Piece], *, has_clear: bool, is_dulled: bool) -> list[LayerWait]:
+        """Add what is put on over the colours; return what a clear coat waits for.
+
+        Under a clear coat the colours are dulled first, not under wax.
+        """
         work = {(p.process, p.paint) for p in pieces if p.process in BY_HAND_VERBS}
         takes = minutes(self.model.spraying.laying_takes)
         done: list[LayerWait] = []
         if not work:
             return done
-        first = self._dulled() if has_clear else [*self._hard()]
+        first = self._dulled() if is_dulled else [*self._hard()]
         for process, verb in BY_HAND_VERBS.items():
             for paint in sorted(name for kind, name in work if kind is process):
                 waits = [*first, *(LayerWait(w.layer, 0, "") for w in done)]
@@ -375,7 +388,8 @@ def panel_unit(panel: PanelCoats, model: DescriptionModel) -> Unit:
         layers.base(system, material, ground_of((c.coat.paint for c in colours), model))
     for one in colours:
         layers.colour(one)
-    done = layers.over(panel.panel.pieces, has_clear=bool(clears))
+    sprayed = any(model.paint[c.coat.paint].by != "cloth" for c in clears)
+    done = layers.over(panel.panel.pieces, has_clear=bool(clears), is_dulled=sprayed)
     for one in clears:
         layers.colour(one, done)
     return layers.unit(panel.name, panel.panel.title)

@@ -18,7 +18,12 @@ practice). Larger, and a paint that shows as another is accepted."""
 GLOSS_UNITS = {"gloss": "80 or more", "satin": "25 to 40", "matt": "10 or less"}
 """Gloss at 60°, units of ISO 2813, for what a finish is called (common practice)."""
 
-METHODS = {"spray": "for spraying", "brush": "for brushing", "roller": "for rolling"}
+METHODS = {
+    "spray": "for spraying",
+    "brush": "for brushing",
+    "roller": "for rolling",
+    "cloth": "for wiping on",
+}
 PANELS = 2
 """Test panels that are asked for with a paint (common practice: one to keep and one to send back).
 More cost more."""

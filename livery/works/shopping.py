@@ -48,6 +48,10 @@ CLOTH_M2 = 2.0
 """What a tack cloth wipes before it is full, in square metres (common practice). Larger, and fewer
 are bought."""
 
+WAX_CLOTHS = 2
+"""Soft cloths for a session of waxing (common practice: one to wipe on and one to rub up). More
+cost more."""
+
 CARD_M2 = 0.02
 """The test cards of each paint, sprayed with it, in square metres (chosen: two of 100 cm²). Larger,
 and more paint is bought."""
@@ -300,6 +304,11 @@ def _cleaner(works: Works) -> Iterator[Quantity]:
             item = f"{by} cleaner"
             yield Quantity("cleaner", item, need, "ml", "", price=None, how=(how,))
             yield Quantity("tool", by, 1, "pieces", "1", price=None, how=("cleaned each time",))
+    count = mixed.count("cloth")
+    if count:
+        need = count * WAX_CLOTHS
+        how = f"{count} sessions, {WAX_CLOTHS} each: to wipe on, to rub up (common practice)"
+        yield Quantity("cloth", "soft cloth", need, "pieces", str(need), price=None, how=(how,))
     count = mixed.count("spray")
     if count:
         need = count * CLEANER_ML

@@ -20,7 +20,7 @@ from livery.works.mixing import SessionMix, mixes
 from livery.works.schedule import plan_schedule
 from livery.works.steps import Room, Session, WorkStep, session_minutes
 
-VERBS = {"spray": "spray", "brush": "brush on", "roller": "roll on"}
+VERBS = {"spray": "spray", "brush": "brush on", "roller": "roll on", "cloth": "wipe on"}
 """What is done with a paint, by how it is put on."""
 
 MOST_IN_LOTS = 400

@@ -11,6 +11,7 @@ from livery.describe.systems import common_systems, find_system
 from livery.findings import LiveryError
 from livery.make.coats.coat_schedule import coat_schedule
 from livery.pipeline import examine, require_sound
+from livery.works.bench_sheets import bench_lines
 from livery.works.gilders_sheet import gilder_lines
 from livery.works.greedy import days_of
 from livery.works.hours import working_hours
@@ -204,6 +205,33 @@ process = "decal"
         plan_works(made(tmp_path, text))
     allowed = text.replace('kind = "clear"', 'kind = "clear"\nlifts = []')
     assert plan_works(made(tmp_path, allowed)) is not None
+
+
+def test_wax_is_wiped_on_by_cloth_over_cured_paint(made, tmp_path):
+    """Without hardener, gun or keying, though the colour is long past its latest recoating."""
+    wax = """
+[paint.wax]
+screen = "#ffffff"
+kind = "clear"
+by = "cloth"
+coats = 1
+"""
+    text = JOB.replace("[surface.frames]", f"{wax}[surface.frames]") + PANEL.format(name="side")
+    making = made(tmp_path, f'{text}[[panel.side.field]]\npaint = "wax"\n')
+    works = plan_works(making)
+    (one,) = (s for s in works.sessions if s.session.paint == "wax")
+    colours = [s for s in works.sessions if s.session.paint in ("green", "cream")]
+    painted = max(s.end for s in colours if any("side" in x.on for x in s.session.steps))
+    assert one.start - painted >= timedelta(days=7)  # two-pack, cured
+    assert one.words == "wipe on wax: side (clear, 1 coat)"
+    assert [p.what for p in one.mix.parts] == ["wax"]
+    assert not any(s.session.keys and s.number > colours[-1].number for s in works.sessions)
+    lines = list(bench_lines(one))
+    assert "rubbed up with a clean cloth once it has hazed" in lines
+    assert not any("nozzle" in x or "µm" in x for x in lines)
+    assert {r.item: r.need for r in shopping(works, making)}["soft cloth"] == 2
+    with pytest.raises(LiveryError, match="only a clear coat is put on by cloth"):
+        made(tmp_path, text.replace('kind = "clear"\nby = "cloth"', 'by = "cloth"'))
 
 
 def test_times_that_an_oven_shortens_finish_earlier(made, tmp_path):

@@ -58,7 +58,7 @@ class Spraying(Entry):
     loss: Part = 0.5
     """The share of the paint that is sprayed past the work: "50 %"."""
     brush_loss: Part = 0.1
-    """The share that stays in the brush and the pot: "10 %", common practice."""
+    """The share that stays in the brush, or the cloth, and the pot: "10 %", common practice."""
     roller_loss: Part = 0.15
     """The share that stays in the roller and its tray: "15 %", common practice."""
     before: tuple[tuple[str, str], ...] = ()
@@ -109,7 +109,9 @@ class Spraying(Entry):
 
     def loss_by(self, by: str) -> float:
         """Return the part of a paint that is lost when it is put on by a method."""
-        return {"brush": self.brush_loss, "roller": self.roller_loss}.get(by, self.loss)
+        return {"brush": self.brush_loss, "cloth": self.brush_loss, "roller": self.roller_loss}.get(
+            by, self.loss
+        )
 
 
 class KnifeEntry(Entry):

@@ -140,9 +140,10 @@ class Paint(Entry):
     note: str = ""
 
     kind: Literal["solid", "metallic", "leaf", "clear"] = "solid"
-    """The kind of paint: leaf is laid, and a clear coat goes over everything else."""
-    by: Literal["spray", "brush", "roller"] = "spray"
-    """How its fields are put on."""
+    """The kind of paint: leaf is laid, and a clear coat (varnish, lacquer or wax) goes over
+    everything else."""
+    by: Literal["spray", "brush", "roller", "cloth"] = "spray"
+    """How its fields are put on; "cloth" is for wax, a clear coat over cured paint."""
     hides_darker: bool | None = None
     """Whether it hides a darker paint; if left out, its lightness decides."""
     touch_dry: Hours = 1.0
@@ -218,6 +219,16 @@ class Paint(Entry):
                 "recipe-shelf",
                 "a recipe needs the shelf its tints stand on",
                 'Add shelf = "tints.toml", or "demo" for the invented one.',
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _is_wax_where_by_cloth(self) -> Paint:
+        if self.by == "cloth" and self.kind != "clear":
+            raise wrong(
+                "by-cloth",
+                "only a clear coat is put on by cloth: wax",
+                'Write kind = "clear" for a wax, or by = "brush" for a colour.',
             )
         return self
 
