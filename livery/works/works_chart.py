@@ -38,7 +38,8 @@ LEAST_HEAD_MM, MOST_HEAD_MM = 50.0, 110.0
 words that would need more than the most go on two lines (chosen). Larger, and there are fewer rows
 on a page."""
 HEAD_LINES = 2
-"""How many lines of words stand at the head of a column (as many as its width holds)."""
+"""How many lines of words stand at the head of a column (chosen: its width holds no more). Larger,
+and they run into the next column."""
 HEAD_LINE_MM = 2.7
 """From line to line at the head of a column, in millimetres (chosen). Smaller, and lines touch."""
 LINE_MM, MOST_LINES = 3.0, 12
