@@ -9,10 +9,10 @@ Weights are ratios to the upright of the capital I or H.  Angles are degrees.
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -37,6 +37,10 @@ LEAST_STEM = 0.3  # of the cap height: nor do these a stem, but the end of a bar
 LEAST_EDGE = 0.14  # of the cap height: nor does a straight so short count towards a stem
 SMALL_CORNER = 0.08  # of the cap height: curves of less radius are corners, not sides
 SHORT = 90.0  # units: segments shorter than this are not judged for their bend
+STEP = 80.0  # units: a step so short and as long as LEAST_STEP is a crumb, no part of a letter
+LEAST_STEP = 10.0  # shorter ones are not seen: 0.2 mm at 200
+SHARP = 60.0  # degrees: what a step turns, at the least, and turns back
+ROUNDED = 1.7  # units: what whole units leave of a place in letters of 0.58 of the height
 ALIKE = 10.0  # degrees: a stroke or gap is where its far side runs so nearly as its near one
 
 Array = Any
@@ -63,6 +67,7 @@ def faults(outline: Outline) -> list[DrawingFault]:
         for before, after in _corners(contour):
             found.extend(_at_node(before, after))
         found.extend(_facets(contour))
+        found.extend(_steps(contour))
     found.extend(_narrow(outline))
     return found
 
@@ -75,12 +80,13 @@ def _corners(contour: Contour) -> Iterator[tuple[Segment, Segment]]:
 def _at_node(before: Segment, after: Segment) -> Iterable[DrawingFault]:
     turn = _turn(_heading(before, end=True), _heading(after, end=False))
     at = after.start
-    long = min(_length(before), _length(after)) >= SHORT
+    short = min(_length(before), _length(after))
+    long = short >= SHORT
     if abs(turn) > 180.0 - NEEDLE:
         if long:
             name = "spike" if turn > 0 else "notch"
             yield DrawingFault(f"{name}, degrees", 180.0 - abs(turn), NEEDLE, at)
-    elif SMOOTH < abs(turn) < CORNER:
+    elif SMOOTH + math.degrees(math.atan2(ROUNDED, short)) < abs(turn) < CORNER:
         yield DrawingFault("kink, degrees", abs(turn), SMOOTH, at)
     elif abs(turn) <= SMOOTH and long:
         jump = _jump(before, after)
@@ -114,6 +120,21 @@ def _facets(contour: Contour) -> Iterable[DrawingFault]:
         share = _length(s) * (abs(ends[0]) + abs(ends[1])) / 2.0
         if share < FACET and _length(s) > LEAST_FACET * CAP_HEIGHT:
             yield DrawingFault("flat facet, radii", share, FACET, s.start)
+
+
+def _steps(contour: Contour) -> Iterable[DrawingFault]:
+    """Find small steps, out and on as before or nearly: crumbs where strokes were joined."""
+    segments = contour.segments
+    for i, s in enumerate(segments):
+        if not LEAST_STEP < _length(s) < STEP:
+            continue
+        after = segments[(i + 1) % len(segments)]
+        out = _turn(_heading(segments[i - 1], end=True), _heading(s, end=False))
+        on = _turn(_heading(s, end=True), _heading(after, end=False))
+        if out * on < 0.0 and min(abs(out), abs(on)) > SHARP:
+            yield DrawingFault(
+                "step, cap heights", _length(s) / CAP_HEIGHT, STEP / CAP_HEIGHT, s.start
+            )
 
 
 def _narrow(outline: Outline) -> Iterable[DrawingFault]:
@@ -181,20 +202,25 @@ def across(outline: Outline, *, inside: bool = True) -> Spans:
     return Spans(*(c[kept] for c in columns))
 
 
+@lru_cache(maxsize=32)  # one glyph's edges serve every measure of it
 def _edges(outline: Outline) -> tuple[Array, Array, Array, Array]:
     """Return an outline as short straight edges, whether each is of a curve, and how long that is."""
     starts, ends, curved, whole = [], [], [], []
     for contour in outline:
         for s in contour.segments:
             count = 10 if isinstance(s, Cubic) else max(1, round(_length(s) / 500.0))
-            points = [_place(s, i / count) for i in range(count + 1)]
-            for p, q in itertools.pairwise(points):
-                if math.dist(p, q) > 1.0:
-                    starts.append(p)
-                    ends.append(q)
-                    curved.append(isinstance(s, Cubic))
-                    whole.append(_length(s))
-    return np.array(starts), np.array(ends), np.array(curved), np.array(whole)
+            points = _places(s, count)
+            long = np.hypot(*(points[1:] - points[:-1]).T) > 1.0
+            starts.append(points[:-1][long])
+            ends.append(points[1:][long])
+            curved.append(np.full(long.sum(), isinstance(s, Cubic)))
+            whole.append(np.full(long.sum(), _length(s)))
+    return (
+        np.concatenate(starts),
+        np.concatenate(ends),
+        np.concatenate(curved),
+        np.concatenate(whole),
+    )
 
 
 @dataclass(frozen=True)
@@ -259,16 +285,16 @@ def between(first: Outline, second: Outline, step: float, depth: float = 1500.0)
     Each side counts no deeper than ``depth`` beyond its own reach.  Measured on rows of the
     drawn edges, apart from the sums that spaced the font.
     """
-    rows = (np.arange(100) + 0.5) * CAP_HEIGHT / 100.0
-    right = _reach(first, rows, 1.0)
-    left = _reach(second, rows, -1.0)
+    right, left = _reach(first, 1.0), _reach(second, -1.0)
     right = np.maximum(right, right.max() - depth)
     left = np.maximum(left, left.max() - depth)
     return float(np.mean(step - left - right))
 
 
-def _reach(outline: Outline, rows: Array, side: float) -> Array:
+@lru_cache(maxsize=256)  # a glyph stands in twenty pairs
+def _reach(outline: Outline, side: float) -> Array:
     """Return how far an outline reaches to the right (side 1) or the left (-1) on each row."""
+    rows = (np.arange(100) + 0.5) * CAP_HEIGHT / 100.0
     a, b, _, _ = _edges(outline)
     low, high = np.minimum(a[:, 1], b[:, 1]), np.maximum(a[:, 1], b[:, 1])
     crosses = (low[:, None] <= rows) & (rows < high[:, None])
@@ -303,30 +329,27 @@ def bend(s: Segment, t: float) -> float:
 def _mean_bend(s: Segment) -> float:
     if not isinstance(s, Cubic):
         return 0.0
-    points = [_place(s, i / 16) for i in range(17)]
-    lies = [math.degrees(math.atan2(q.y - p.y, q.x - p.x)) for p, q in itertools.pairwise(points)]
-    turned = sum(abs(_turn(a, b)) for a, b in itertools.pairwise(lies)) * 16 / 15
-    return math.radians(turned) / _length(s)
+    steps = np.diff(_places(s, 16), axis=0)
+    lies = np.degrees(np.arctan2(steps[:, 1], steps[:, 0]))
+    turned = np.abs((np.diff(lies) + 180.0) % 360.0 - 180.0).sum() * 16 / 15
+    return math.radians(float(turned)) / _length(s)
 
 
-def _place(s: Segment, t: float) -> Point:
+def _places(s: Segment, count: int) -> Array:
+    """Return the places that part a segment into ``count`` equal shares, its ends with them."""
+    t = np.linspace(0.0, 1.0, count + 1)[:, None]
     r = 1.0 - t
     if isinstance(s, Cubic):
-        w = (r**3, 3 * r * r * t, 3 * r * t * t, t**3)
-        points = (s.start, s.control1, s.control2, s.end)
-    else:
-        w, points = (r, t), (s.start, s.end)  # type: ignore[assignment]
-    return Point(
-        sum(k * p.x for k, p in zip(w, points, strict=True)),
-        sum(k * p.y for k, p in zip(w, points, strict=True)),
-    )
+        p = np.array([s.start, s.control1, s.control2, s.end])
+        return r**3 * p[0] + 3 * r * r * t * p[1] + 3 * r * t * t * p[2] + t**3 * p[3]
+    return r * np.array(s.start) + t * np.array(s.end)
 
 
+@lru_cache(maxsize=512)
 def _length(s: Segment) -> float:
     if not isinstance(s, Cubic):
         return math.dist(s.start, s.end)
-    points = [_place(s, i / 16) for i in range(17)]
-    return sum(math.dist(p, q) for p, q in itertools.pairwise(points))
+    return float(np.hypot(*np.diff(_places(s, 16), axis=0).T).sum())
 
 
 def _heading(s: Segment, *, end: bool) -> float:

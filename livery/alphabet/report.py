@@ -9,6 +9,7 @@ from __future__ import annotations
 import io
 import string
 import sys
+import unicodedata
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -30,6 +31,8 @@ JUDGED = CAPITALS + string.ascii_lowercase + FIGURES + "&"
 UPRIGHT_PAIRS = ("HH", "HI", "IH", "NH", "HN", "HO", "OH", "OO")
 EVEN = (0.35, 1.75)  # white of a pair of figures, in that of upright capitals; 74 and 77 the ends
 OFF_NODE = 10.0  # font units
+SMALL = {"sc": "H.sc", "sups": "H.sups", "numr": "one.numr"}  # kinds, and what is full height
+REPEATED = {"tnum", "dnom"}
 
 
 @dataclass(frozen=True)
@@ -69,6 +72,37 @@ class MeasuredFont:
                 scale = Transform(self._scale, 0, 0, self._scale, 0, 0)
                 found[character] = join([c.transformed(scale) for c in pen.contours])
         return found
+
+    @cached_property
+    def every(self) -> dict[str, Outline]:
+        """Every glyph with a drawing of its own, by name, small ones as high as capitals.
+
+        Accented letters, figures of equal width and figures below the line repeat others.
+        """
+        glyphs = self._font.getGlyphSet()
+        characters = {name: chr(c) for c, name in self._font.getBestCmap().items()}
+        found = {}
+        for name in self._font.getGlyphOrder():
+            base, _, kind = name.partition(".")
+            made = unicodedata.decomposition(characters.get(base, " "))
+            if (made and not made.startswith("<")) or kind in REPEATED:
+                continue
+            pen = _ContourPen(glyphs)
+            glyphs[name].draw(pen)
+            if pen.contours:
+                like = SMALL.get("numr" if made.startswith("<fraction>") else kind, "H")
+                up = CAP_HEIGHT / self._height(like)
+                scale = Transform(up, 0, 0, up, 0, 0)
+                found[name] = join([c.transformed(scale) for c in pen.contours])
+        return found
+
+    def _height(self, name: str) -> float:
+        """Return how high a glyph stands over its own foot, in the units of its file."""
+        glyphs = self._font.getGlyphSet()
+        pen = _ContourPen(glyphs)
+        glyphs[name].draw(pen)
+        levels = [s.start.y for c in pen.contours for s in c.segments]
+        return max(levels) - min(levels)
 
     def step(self, pair: str) -> float:
         """Return how far on the second of two characters stands, kerned."""
@@ -118,11 +152,11 @@ class _ContourPen(BasePen):  # type: ignore[misc]
 def report(data: bytes) -> Iterator[str]:
     """Return a line for every measure of a font that is out of bounds."""
     font = MeasuredFont(data)
-    for character, outline in font.outlines.items():
+    for name, outline in font.every.items():
         for fault in faults(outline):
-            yield f"{character}  {fault.text()}"
+            yield f"{name}  {fault.text()}"
         if off_node(outline) > OFF_NODE:
-            yield f"{character}  curves turn {off_node(outline):.0f} units beyond their nodes"
+            yield f"{name}  curves turn {off_node(outline):.0f} units beyond their nodes"
     for group in (CAPITALS, string.ascii_lowercase, FIGURES):
         drawn = {c: o for c, o in font.outlines.items() if c in group and c not in "ij"}  # dots
         for character, ratio in uneven(drawn).items() if drawn else ():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import math
 from pathlib import Path
 
 import pytest
@@ -39,6 +40,7 @@ OPEN = (
     ("font_manrope", "Manrope-Bold.ttf"),
     ("font_hanken_grotesk", "HankenGrotesk-Bold.otf"),
 )
+PINCHED = {"X": "0.4*width", "+": "s+0.015*h"}  # where the second of two uprights stands
 FRESH = """
 family = "Test Block"
 [dimensions]
@@ -144,6 +146,28 @@ def test_a_kink_is_found():
 
     assert kinds(bent(1000)) == set()  # a corner
     assert kinds(bent(200)) == {"kink"}
+
+
+@pytest.mark.parametrize(("across", "found"), [(10, set()), (40, {"kink"})])
+def test_what_rounding_to_whole_units_turns_is_no_kink(across, found):
+    """A tenth of a straight 8 degrees off is found; its places off by a unit or two are not."""
+    off = across * math.tan(math.radians(8.0))
+    right = [Point(4000, 0), Point(4000, 5000), Point(4000 - off, 5000 + across)]
+    shape = [Point(0, 0), *right, Point(4000 - off, 10000), Point(0, 10000)]
+    assert kinds([chain(shape)]) == found
+
+
+@pytest.mark.parametrize(
+    ("out", "found"), [(5, set()), (15, {"step"}), (70, {"step"}), (90, set())]
+)
+def test_a_crumb_left_where_strokes_join_is_found(out, found):
+    right = [Point(2000, 0), Point(2000, 5000), Point(2000 + out, 5000), Point(2000 + out, 10000)]
+    assert kinds([chain([Point(0, 0), *right, Point(0, 10000)])]) == found
+
+
+def test_a_slanting_end_is_no_crumb():
+    right = [Point(2000, 0), Point(2000, 5000), Point(2040, 5030), Point(2040, 10000)]
+    assert kinds([chain([Point(0, 0), *right, Point(0, 10000)])]) == set()
 
 
 def test_a_notch_and_a_spike_are_found():
@@ -262,11 +286,19 @@ def test_drawings_once_shipped_and_found_wrong_are_found(name, character, steps,
 
 
 def test_the_report_names_the_letter_and_fails(tmp_path, capsys):
+    """A letter too heavy, one that is pinched as a small capital alone, and a sign."""
     source = read_source(FOLDER / "condensed-block.toml")
     heavy = source.letter["Z"].model_copy(update={"let": {"x1": "0.99*w", "k": "1.5*s"}})
-    changed = source.model_copy(update={"letter": {**source.letter, "Z": heavy}})
+    pair = "box 0 0 s h\nbox {0} 0 s+{0} h"
+    two = {c: {"width": "width", "let": {}, "steps": pair.format(x)} for c, x in PINCHED.items()}
+    wrong = {"Z": heavy, **{c: source.letter[c].model_copy(update=u) for c, u in two.items()}}
+    changed = source.model_copy(update={"letter": {**source.letter, **wrong}})
     path = tmp_path / "changed.otf"
     path.write_bytes(compile_alphabet(changed))
     assert main([str(path)]) == 1
-    assert "Z  heaviest stroke" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert "Z  heaviest stroke" in said
+    assert "  X.sc  gap" in said
+    assert "  plus  gap" in said
+    assert "  X  gap" not in said
     assert main([str(FOLDER / "streamline.otf")]) == 0
