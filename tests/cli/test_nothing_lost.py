@@ -149,9 +149,9 @@ def test_a_card_is_not_written_over_a_file_of_the_user(here: Path) -> None:
 
 
 def test_new_leaves_what_is_there(here: Path) -> None:
-    assert "there already" in str(run("new", "job.toml").exception)
+    assert "exists already" in str(run("new", "job.toml").exception)
     (here / "gone.toml").symlink_to("nowhere")
-    assert "there already" in str(run("new", "gone.toml").exception)
+    assert "exists already" in str(run("new", "gone.toml").exception)
     assert (here / "job.toml").read_text() == JOB
     assert run("new", "sub/job.toml").exit_code == 0
 
