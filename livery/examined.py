@@ -40,7 +40,7 @@ class Examined:
 
     @property
     def shown_colours(self) -> dict[str, str]:
-        """Each paint's ``#rrggbb`` as a screen shows it; a clear one is not seen and left out."""
+        """Each paint's ``#rrggbb`` on a screen; clear paints are invisible and left out."""
         model = self.description.model
         if model is None:
             return {}

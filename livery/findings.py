@@ -1,4 +1,4 @@
-"""What Livery has to say about a description or a job: faults, warnings and notes, as data.
+"""Findings about a description or a job: faults, warnings and notes, as data.
 
 Detection makes a :class:`Finding`; wording it for a person or a program is done
 in one place, here, so that every fault reads alike: where, the line itself, what
@@ -73,7 +73,7 @@ class Finding:
         return data
 
     def as_text(self) -> str:
-        """Return the finding as a person reads it, several lines without a last newline."""
+        """Return the finding as text for a person: several lines, without a newline at the end."""
         lines = []
         head = f"{self.severity.value}: {without_controls(self.message)}"
         if self.place is None:
@@ -94,7 +94,7 @@ class Finding:
 
 
 class LiveryError(Exception):
-    """Work that cannot go on, with every finding that says why.
+    """Raised when work cannot continue, with all findings that say why.
 
     ``exit_status`` is 2 for a description or an input that is wrong and 1 for
     work that cannot be made from a right one.  Without a finding it would end the work in
@@ -117,7 +117,7 @@ class LiveryError(Exception):
 
 @contextmanager
 def attached_to(key: str, exit_status: int | None = None) -> Iterator[None]:
-    """Lay what goes wrong within to an entry of the description, where no key says better."""
+    """Attach errors raised inside to an entry of the description, unless they have a key."""
     try:
         yield
     except LiveryError as error:
@@ -128,7 +128,7 @@ def attached_to(key: str, exit_status: int | None = None) -> Iterator[None]:
 
 @contextmanager
 def collected(findings: list[Finding], key: str) -> Iterator[None]:
-    """Keep what goes wrong within among the findings, laid to its entry, and go on."""
+    """Add errors raised inside to the findings, attached to an entry, and continue."""
     try:
         with attached_to(key):
             yield

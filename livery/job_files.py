@@ -65,7 +65,7 @@ detail). Larger takes longer to draw."""
 
 
 def preview_of(examined: Examined) -> Preview:
-    """Return what a job looks like so far; a panel or a paint that is not sound is left out."""
+    """Return a picture of the job so far; panels or paints with faults are left out."""
     model = examined.description.model
     colours = examined.shown_colours
     panels, plates = examined.plan.panels, examined.plan.plates

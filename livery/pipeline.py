@@ -158,7 +158,7 @@ def require_sound(examined: Examined) -> None:
 
 
 def preview(examined: Examined) -> Preview:
-    """Return what a job looks like so far; a panel or a paint that is not sound is left out."""
+    """Return a picture of the job so far; panels or paints with faults are left out."""
     from livery.job_files import preview_of
 
     return preview_of(examined)

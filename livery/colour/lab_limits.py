@@ -20,7 +20,7 @@ LEAST = -5.0
 
 
 def lab_fault(lab: Sequence[float], lightest: float = LIGHTEST) -> str:
-    """Return what is wrong with a Lab, in words; empty where nothing is."""
+    """Return what is wrong with a Lab, in words; empty if nothing is wrong."""
     if not 0.0 <= lab[0] <= lightest:
         return f"L* is {lab[0]:g}; it runs from 0 to 100"
     for name, value in zip(("a*", "b*"), lab[1:], strict=False):
@@ -30,7 +30,7 @@ def lab_fault(lab: Sequence[float], lightest: float = LIGHTEST) -> str:
 
 
 def light_fault(values: Sequence[float]) -> str:
-    """Return what is wrong with an XYZ or with reflectances, in words; empty where nothing is."""
+    """Return what is wrong with an XYZ or with reflectances, in words; empty if all is well."""
     if not min(values) >= LEAST:
         return f"{min(values):g} is negative"
     if not max(values) <= BRIGHTEST:

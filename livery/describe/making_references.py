@@ -1,4 +1,4 @@
-"""Check that the paints the making speaks of are declared, and that what it asks can be read together."""
+"""Check that the paints named in the making are declared, and that its keys do not contradict."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from livery.findings import Finding
 
 
 def check_making(description: Description) -> list[Finding]:
-    """Return a fault for each paint named in the making that is not declared, and for no time to work."""
+    """Return a fault for each undeclared paint in the making, and if there are no working hours."""
     model = description.model
     if model is None:
         return []

@@ -1,4 +1,4 @@
-"""What a description takes from a survey by name: ``height = { measured = "waist" }``.
+"""Values that a description takes from a survey by name: ``height = { measured = "waist" }``.
 
 A size, a colour (``sample = { measured = "cab-green" }``) or what was traced (``outline =
 { measured = "cab-side" }``, a letter also with its ``foot``) stands under the name it was kept by.
@@ -32,7 +32,7 @@ _KEYS = {"measured", "round", "foot", "beside"}
 
 
 def with_measured(written: Written) -> Written:
-    """Return a description with everything that it takes from a survey in its place."""
+    """Return a description with all values of its survey filled in."""
     used = list(_uses((), written.data))
     if not used:
         return written

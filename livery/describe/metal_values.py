@@ -1,4 +1,4 @@
-"""Sizes measured on the metal: always the model's own, with or without "on model".
+"""Sizes measured on the metal: always sizes of the model, with or without "on model".
 
 Feet and inches there are those of the rule that was laid on the model.
 """
@@ -34,7 +34,7 @@ def to_metal_length(value: Any) -> Length:
 
 
 def to_metal_size(value: Any) -> Length:
-    """Read a length measured on the metal that must be more than zero."""
+    """Read a length measured on the metal that must be greater than zero."""
     return replace(_in_mm(to_positive_length, value), on_model=True)
 
 

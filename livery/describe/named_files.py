@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 
 def named_files(file: Path) -> set[Path]:
-    """Return a file with every file that its texts name, relative to its folder, and so on.
+    """Return a file with all files that it names, relative to its folder, and those that they name.
 
     A file that cannot be read or is no TOML names none.  A text that is the name of a file by
     chance counts too: this is for leaving files alone, not for reading them.
@@ -32,7 +32,7 @@ def named_files(file: Path) -> set[Path]:
 
 
 def file_states(description: Description) -> tuple[tuple[Path, int, int], ...]:
-    """Return every file that a job may be made from, with when it was last written and its size."""
+    """Return every file that a job may be made from, with its size and its last change."""
     files = {description.file, *(place.file for place in description.places.values())}
     folders = {file.parent for file in files}
     files |= {folder / name for name in texts_in(description.data) for folder in folders}
@@ -51,7 +51,7 @@ def _state(file: Path) -> tuple[int, int]:
 
 
 def texts_in(value: Any) -> Iterator[str]:
-    """Yield every text of one line in what a TOML file says: some of them name files."""
+    """Yield every one-line text in a TOML file: some of them name files."""
     if isinstance(value, dict):
         for inner in value.values():
             yield from texts_in(inner)

@@ -1,4 +1,4 @@
-"""What a description reads from outside its own folder, so that nobody is read without knowing.
+"""Files that a description reads from outside its folder, so that the user knows about them.
 
 A description that came from someone else may name any file of this computer: by ``..``, by a
 path from the root, or by a link.

@@ -25,7 +25,7 @@ OwnNames = Mapping[tuple[str, str], str]
 
 
 def own_names(written: Written) -> dict[tuple[str, str], str]:
-    """Return what is to be called otherwise in a train, of the entries that a file changed.
+    """Return the entries changed by a file that need another name in a train.
 
     A band that has such a paint is changed with it.
     """
@@ -38,7 +38,7 @@ def own_names(written: Written) -> dict[tuple[str, str], str]:
 
 
 def renamed(value: Any, names: OwnNames) -> Any:
-    """Return an entry that names paints and bands as the train does."""
+    """Return an entry with the train's names of paints and bands."""
     if isinstance(value, dict):
         return {
             key: names.get((_NAMED_BY[key], inner), inner)
@@ -52,7 +52,7 @@ def renamed(value: Any, names: OwnNames) -> Any:
 
 
 def with_own_paints(data: dict[str, Any], own: Mapping[str, list[str]]) -> dict[str, Any]:
-    """Return a train's description in which a rule for a paint holds for vehicles' own of it too.
+    """Return a train's description in which rules for a paint also apply to vehicles' own versions.
 
     ``own`` are the names of such paints by that of the one they were made from.
     """

@@ -1,4 +1,4 @@
-"""Check that every name a description uses is one it, or Livery, declares."""
+"""Check that every name used in a description is declared there or by Livery."""
 
 from __future__ import annotations
 
@@ -186,7 +186,7 @@ def _files(description: Description) -> Iterator[Finding]:
 
 
 def keep_out_names(panel: Panel) -> tuple[str, ...]:
-    """Return the names of a panel's keep-outs that have one."""
+    """Return the names of a panel's named keep-outs."""
     return tuple(dict.fromkeys(k.called for k in panel.keep_out if k.called))
 
 

@@ -78,7 +78,7 @@ def common_systems() -> Mapping[str, System]:
 
 
 def find_system(name: str | None, model: DescriptionModel) -> PaintSystem | None:
-    """Return a system by its name, None for none; the user's own before the common one."""
+    """Return a system by its name, or None; the user's own is found before the common one."""
     if not name:
         return None
     own = model.system.get(name)
@@ -114,7 +114,7 @@ def _alike(step: SystemStep, own: SystemStep) -> bool:
 
 
 def with_systems(model: DescriptionModel) -> DescriptionModel:
-    """Return the description with what its paints do not say taken from the job's system."""
+    """Return the description, with values missing in its paints taken from the job's system."""
     system = find_system(model.spraying.system, model)
     if system is None:
         paints = {n: in_oven(p, model) for n, p in model.paint.items()}
@@ -137,7 +137,7 @@ def in_oven(coat: _Coat, model: DescriptionModel) -> _Coat:
 
 
 def undercoat_of(step: SystemStep, ground: str) -> str:
-    """Return what an undercoat of a ground colour goes by; a primer has no such colour."""
+    """Return the name of an undercoat of a ground colour; a primer has no such colour."""
     return f"{step.product}, {ground}" if step.do == "undercoat" else step.product
 
 
@@ -162,7 +162,7 @@ def _filled(paint: Paint, step: SystemStep) -> Paint:
 
 
 def system_findings(model: DescriptionModel) -> Iterator[Finding]:
-    """Yield a fault for every system that is not there, and for what it does not go on."""
+    """Yield a fault for every unknown system, and for materials that a system is not for."""
     for key, like in ((f"system.{n}.like", s.like) for n, s in model.system.items()):
         if like is not None and like not in common_systems():
             yield _unknown(key, like, common_systems())

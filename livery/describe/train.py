@@ -31,14 +31,14 @@ WHOLE = ("spraying", "leaf", "transfer")
 
 @dataclass(frozen=True)
 class Carried:
-    """A vehicle's description as the train calls it."""
+    """A vehicle's description, with the train's names."""
 
     called: str
     written: Written
 
 
 def join(vehicles: Sequence[Carried], own: Written) -> Written:
-    """Return one description of all vehicles; ``own`` is what the train's file itself says.
+    """Return one description of all vehicles; ``own`` is the content of the train's own file.
 
     What the train's own file declares is not compared between the vehicles: it goes over
     them all.
@@ -70,7 +70,7 @@ class _Joined:
         self._first: dict[tuple[str, ...], str] = {}
 
     def add(self, vehicle: Carried) -> None:
-        """Take in a vehicle's description."""
+        """Add a vehicle's description."""
         data, places = vehicle.written.data, vehicle.written.places
         self.faults += vehicle.written.faults
         self.tables += vehicle.written.tables

@@ -44,7 +44,7 @@ class Position:
 
     @property
     def share(self) -> float | None:
-        """How much of what stands here lies to the left or below: as the panel's own name says.
+        """The share of an item here that lies to the left or below, by the name of the place.
 
         Nothing at "left" and "bottom", half at "centre" and "middle", all at "right" and
         "top"; None at any other place.
@@ -132,7 +132,7 @@ def _not_negative(length: Length) -> Length:
 
 
 def to_radius(value: Any) -> Length:
-    """Read a length that may be nothing, but not less."""
+    """Read a length that is zero or greater."""
     length = to_length(value)
     if length.exact < 0:
         raise wrong("length", f'"{value}" must not be negative', HOW_TO_WRITE_A_LENGTH)
@@ -227,13 +227,13 @@ _BY_NAME = {
 
 
 def or_by_name(schema: dict[str, Any]) -> None:
-    """Let the name of what a survey has stand in the published schema for the keys it must have."""
+    """Allow a survey's name in place of the required keys in the published schema."""
     if required := schema.pop("required", None):
         schema["anyOf"] = [{"required": required}, {"required": ["measured"]}]
 
 
 def read_by(reader: Callable[[Any], Any], words: str, *examples: str, by_name: bool = False) -> Any:
-    """Return what makes an annotated type of text read by ``reader``, for validation and schema.
+    """Return the annotation that reads a text by ``reader``, for validation and schema.
 
     ``by_name`` says that a survey may give it; what it gives is in its place before this is read.
     """

@@ -1,4 +1,4 @@
-"""Check what a description says of its vehicles: their names, the places on them, their paints."""
+"""Check a description's vehicles: their names, the places on them, their paints."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 
 def check_vehicles(description: Description) -> list[Finding]:
-    """Return a fault for each vehicle and paint that is not declared, and each place that cannot be."""
+    """Return a fault for each undeclared vehicle and paint, and each impossible place."""
     model = description.model
     if model is None:
         return []

@@ -25,7 +25,7 @@ DESCRIPTION = FileKind(
 
 
 def read_written(file: Path) -> Written:
-    """Return what a description says, with all it includes; a train's is that of its vehicles.
+    """Return a description's values with all it includes; for a train, those of its vehicles.
 
     Raises :class:`LiveryError` only where there is nothing to read: no file, or no TOML.
     """

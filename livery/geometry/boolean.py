@@ -1,4 +1,4 @@
-"""Outlines added, taken away and overlapped, curves kept."""
+"""Outlines united, subtracted and intersected, with their curves kept."""
 
 from __future__ import annotations
 

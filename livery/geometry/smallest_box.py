@@ -1,4 +1,4 @@
-"""How long a region is as it lies: the longer side of the smallest box about it, turned to suit."""
+"""The length of a region: the longer side of its smallest box at any angle."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a line covers on one side of itself: the raw parallels that insets and strokes are made of.
+"""The region beside a line: the raw parallels from which insets and strokes are made.
 
 What a contour covers out to a distance on its left is the sum of what each of
 its segments sweeps, and of what the outside of each corner needs.  The edge of

@@ -46,7 +46,7 @@ def sweep(outline: Outline, shift: Point) -> Outline:
 
 
 def facing_pieces(contour: Contour, towards: Point, also: Iterable[Point] = ()) -> Iterator[Facing]:
-    """Run through a contour's edge, parted where it turns to or from facing ``towards``.
+    """Yield the parts of a contour's edge that face ``towards``, and those that do not.
 
     It is parted too where it runs along any direction of ``also``.
     """

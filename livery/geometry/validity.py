@@ -50,7 +50,7 @@ class Fault(NamedTuple):
 
 
 def faults(shape: Outline | Iterable[Contour], chord_mm: float = CHORD_MM) -> list[Fault]:
-    """Return what keeps contours from being a proper outline; an empty list when nothing does.
+    """Return the reasons why contours are not a proper outline; empty if they are one.
 
     Crossings are looked for on a flattening within ``chord_mm``, and overlaps thinner on
     average than that are let pass.  Contours are numbered from 1 in the words, as given.

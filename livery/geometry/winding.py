@@ -1,4 +1,4 @@
-"""Which places closed rings wind round, and how often: the topology behind every operation.
+"""How often closed rings wind round each place: the topology behind every operation.
 
 Rings of points may cross, overlap and run along each other.  Shapely finds where
 they meet and the faces between them; the winding number of each face decides

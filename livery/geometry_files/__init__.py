@@ -1,1 +1,1 @@
-"""Outlines read out of drawing files that others made."""
+"""Outlines read from drawing files."""

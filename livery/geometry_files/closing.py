@@ -1,4 +1,4 @@
-"""Loose lines and curves, as drawing files hold them, joined end to end into an outline."""
+"""Separate lines and curves of drawing files, joined end to end into an outline."""
 
 from __future__ import annotations
 

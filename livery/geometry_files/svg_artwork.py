@@ -47,7 +47,7 @@ class DrawnArtwork:
 
     @property
     def colours(self) -> tuple[str, ...]:
-        """The fills it has, each once."""
+        """Its fills, each once."""
         return tuple(dict.fromkeys(one.fill for one in self.fills))
 
 

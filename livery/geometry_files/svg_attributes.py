@@ -1,4 +1,4 @@
-"""What is wrong with an element of an SVG file: a size, a transform or path data that is none.
+"""What is wrong with an element of an SVG file: its size, transform or path data.
 
 A viewer leaves such an element out, or draws it otherwise than was meant, and says nothing.
 
@@ -38,7 +38,7 @@ _NEVER_LESS = ("r", "rx", "ry", "width", "height")
 
 
 def attribute_fault(kind: str, attributes: Mapping[str, str]) -> str:
-    """Return what is wrong with an element, in words; empty where nothing is."""
+    """Return what is wrong with an element, in words; empty if nothing is wrong."""
     return (
         _transform_fault(attributes.get("transform", ""))
         or _lengths_fault(kind, attributes)

@@ -1,4 +1,4 @@
-"""The alphabets of a job, each opened or drawn once, when the first words want it."""
+"""The alphabets of a job, each opened or drawn once, when words first need it."""
 
 from __future__ import annotations
 

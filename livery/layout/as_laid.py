@@ -1,4 +1,4 @@
-"""A lining as laid, for its checks, and how they report what is wrong with it."""
+"""A lining after layout, for its checks, and how they report errors."""
 
 from __future__ import annotations
 
@@ -59,5 +59,5 @@ def middle_of(region: Region) -> Point:
 
 
 def at_place(place: Point) -> str:
-    """Return a place as a finding says it."""
+    """Return a place in words, for a finding."""
     return f" at x {place.x:.1f}, y {place.y:.1f} mm"

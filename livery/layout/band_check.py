@@ -33,7 +33,7 @@ ROOM = (
 
 
 def band_findings(laid: AsLaid, ground: Ground) -> Iterator[Finding]:
-    """Yield what is wrong with a lining as laid, or may be: of each kind, the first or the worst place."""
+    """Yield faults and warnings of a lining as laid: of each kind, the first or the worst."""
     uneven_at = _uneven(laid)
     if uneven_at is not None:
         yield uneven_at

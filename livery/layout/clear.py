@@ -33,12 +33,12 @@ such a corner stays tight and is refused."""
 
 
 def gap_of(entry: Lining, ground: Ground) -> float:
-    """Return how far a lining keeps off, in mm."""
+    """Return the distance that a lining keeps from keep-outs, in mm."""
     return 0.0 if entry.gap is None else ground.frame.scale.to_model(entry.gap)
 
 
 def stops_for(entry: Lining, ground: Ground) -> Outline | None:
-    """Return what a lining must not run over, grown by its gap.
+    """Return the keep-outs that a lining must not run over, enlarged by its gap.
 
     A line always stops at an opening it does not pass round.  Unless the lining says
     otherwise it stops at fittings too, and carries through rivets and behind rails.
@@ -153,7 +153,7 @@ def _carried_out(near: Outline, middle: Point, edge: Outline) -> Outline:
 
 
 def eased(led: Outline, before: Outline, width: float, gap: float) -> Outline:
-    """Return an edge with the corners eased that passing round has made, and no others.
+    """Return an edge with only those corners eased that come from passing round.
 
     The outermost strand turns inward corners at the gap's radius, and the strand nearest the
     inside turns outward ones at it; so no strand of the band ever turns so tightly that it

@@ -49,7 +49,7 @@ class _Room(NamedTuple):
 def rivets_to_clear(
     entry: Lettering, keep_outs: Sequence[PlacedKeepOut]
 ) -> tuple[PlacedKeepOut, ...]:
-    """Return the rivets that an entry is to keep clear of; none where it is not to."""
+    """Return the rivets that an entry must stay clear of; empty if it need not."""
     if entry.clear_of_rivets is None:
         return ()
     return tuple(
@@ -58,7 +58,7 @@ def rivets_to_clear(
 
 
 def spacings(entry: Lettering, rivets: Sequence[PlacedKeepOut], frame: Frame) -> Iterator[float]:
-    """Yield the space that letters may be given beside their own, the least first; none to begin with."""
+    """Yield the extra spaces that letters may get, the smallest first, beginning with none."""
     yield 0.0
     if entry.clear_of_rivets is None or entry.clear_of_rivets.spaced is None or not rivets:
         return

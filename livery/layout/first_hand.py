@@ -1,4 +1,4 @@
-"""What the other hand of a panel is laid out from: the first hand's entry, with its own sizes.
+"""The entry that the other hand of a panel is laid out from: the first hand's, with its sizes.
 
 It is laid out as the first hand is seen and then turned over (``other_hand``).  What was
 measured standing before it, from its own left, is turned over first.
@@ -36,7 +36,7 @@ NOTHING_TURNED = Turned()
 
 
 def described_panel(name: str, panels: Mapping[str, Panel]) -> tuple[Panel, Turned]:
-    """Return what a panel is laid out from, and what of it was measured from the other side.
+    """Return the entry that a panel is laid out from, and its values measured from the other side.
 
     Its own title, sizes as built and datums go before those of the panel it mirrors.
     Raises LiveryError where the two do not go together.

@@ -43,7 +43,7 @@ class Ground:
         return tuple(k.outline for k in self.keep_outs if k.name == name)
 
     def is_keep_out(self, name: str) -> bool:
-        """Return whether a name is that of a keep-out, which lining goes round outside."""
+        """Return whether a name belongs to a keep-out, which lining runs round on the outside."""
         return name not in ("panel", *self.areas)
 
 

@@ -153,7 +153,7 @@ def check_turned(plan: PanelPlan, faulty: Sequence[str], way: Transform) -> Iter
 
 
 def check_layers(entry: Lettering, laid: LaidLettering) -> Iterator[Finding]:
-    """Tell of effects that come to nothing, and of corners with no room for their radius."""
+    """Warn of effects that are not visible, and of corners with no room for their radius."""
     for role in laid.empty:
         yield Finding(
             "empty-effect",

@@ -166,7 +166,7 @@ def _turned_size(row: SizeRow, frame: Frame, *, half: bool) -> SizeRow:
 def turned_findings(
     found: Sequence[Finding], of_first: Sequence[Finding], frame: Frame | None, entry: Panel
 ) -> Iterator[Finding]:
-    """Yield what was found of a panel that is turned alone, laid out as the first hand is seen.
+    """Yield the findings that only a turned panel has, laid out as the first hand is seen.
 
     What was found of the first hand in the same words is left out.  ``frame`` is None where
     the panel could not be laid out.

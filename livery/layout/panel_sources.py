@@ -1,4 +1,4 @@
-"""What the layout of one panel is made from, and no more: it is laid out from that alone.
+"""Everything from which one panel is laid out, and nothing else.
 
 A layout that is kept (:mod:`livery.work_cache`) is then right as long as this says everything,
 and it cannot say too little: the part of the description that is left out is not there to be used.

@@ -45,6 +45,6 @@ class Piece:
 
 
 def entry_title(key: str) -> str:
-    """Return what an entry goes by on drawings and in tables: ``panel.cab.lining.0`` is lining 1."""
+    """Return an entry's name on drawings and in tables: ``panel.cab.lining.0`` is lining 1."""
     _, kind, number = key.rsplit(".", 2)
     return f"{kind} {int(number) + 1}"

@@ -1,4 +1,4 @@
-"""What layout hands on: every panel with its pieces, its sizes and what was found wrong."""
+"""The result of layout: every panel with its pieces, its sizes and its findings."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ class PlacedKeepOut:
 
 @dataclass(frozen=True, slots=True)
 class PlacedEdge:
-    """A run of the metal's edge where film does not run past as it does elsewhere.
+    """A part of the metal's edge where film does not run past as usual.
 
     The metal is on the left of an open run.  ``by_mm`` is how far film is held back from a
     handled edge, or runs past a free one; None as far as its film says.

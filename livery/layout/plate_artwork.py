@@ -1,4 +1,4 @@
-"""Artwork of the user's own on a plate: what its fills show stands up or is sunk with the letters."""
+"""The user's own artwork on a plate: its visible fills are raised or sunk with the letters."""
 
 from __future__ import annotations
 

@@ -38,7 +38,7 @@ at their feet."""
 
 
 class CommonSizes(NamedTuple):
-    """What a plate has where its description says nothing; millimetres.
+    """The sizes of a plate that its description does not give; millimetres.
 
     From the back to the field, from there to the face, and the radius of the
     letters' edges.
@@ -69,7 +69,7 @@ def heights(entry: PlateEntry, scale: Scale) -> tuple[float, float]:
 
 
 def walls(entry: PlateEntry, scale: Scale) -> PlateShaping:
-    """Return what a casting's walls are like; those of any other plate have nothing.
+    """Return the walls of a casting: draft and fillets; zero for any other plate.
 
     A face that is machined has sharp edges, so none is rounded there unless it is written.
     """
@@ -85,7 +85,7 @@ def walls(entry: PlateEntry, scale: Scale) -> PlateShaping:
 
 
 def allowance(entry: PlateEntry, metal: Metal, scale: Scale) -> Allowance:
-    """Return what the pattern has beyond the plate; contraction twice for a metal pattern."""
+    """Return what is added to the plate for the pattern; contraction twice for a metal pattern."""
     contraction = metal.contraction if entry.contraction is None else entry.contraction
     if entry.pattern_metal is not None:
         contraction = (1.0 + contraction) * (1.0 + METALS[entry.pattern_metal].contraction) - 1.0
@@ -122,7 +122,7 @@ def cutter(entry: PlateEntry) -> float | None:
 
 
 def limits(entry: PlateEntry, scale: Scale) -> PlateLimits:
-    """Return the limits of the way the plate is made, the maker's own in place of common ones.
+    """Return the limits of the plate's process, with the maker's own in place of common ones.
 
     What a cutter has to get into is no narrower than the cutter.
     """

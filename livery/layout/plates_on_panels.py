@@ -1,4 +1,4 @@
-"""Plates on their panels: where each is fixed, and what of the livery would lie under it."""
+"""Plates on their panels: the place of each, and the livery that would lie under it."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ the panel."""
 def fixed_to_panel(
     plate: PlatePlan, entry: PlateEntry, panels: Sequence[PanelPlan]
 ) -> tuple[PlatePlan, tuple[Finding, ...]]:
-    """Return the plate with its place on its panel and the sizes of it, and what is wrong there.
+    """Return the plate with its place on its panel and the sizes of it, and the findings.
 
     A plate without a panel, or whose panel could not be laid out, is returned as it is.
     """

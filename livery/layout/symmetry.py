@@ -1,4 +1,4 @@
-"""How far the halves of a panel differ, left from right, in all that is seen on it."""
+"""How far the left and right halves of a panel differ in everything visible on it."""
 
 from __future__ import annotations
 

@@ -26,7 +26,7 @@ from livery.lettering.faces import lower_faces
 
 
 class Role(Enum):
-    """What a layer of lettering is, in the order they lie from the bottom up."""
+    """The kinds of layers of lettering, in their order from the bottom up."""
 
     CAST_SHADE = "cast shade"
     BLOCK_SHADE = "block shade"

@@ -1,4 +1,4 @@
-"""A font as the rest of the lettering sees it: its measures and what letters it lacks."""
+"""A font for the rest of the lettering: its measures and its missing letters."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Drawings and photographs that the page copies into the job's folder, when its user asks for it."""
+"""Drawings and photographs that the page copies into the job's folder when asked."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the engine answers of a job, in plain data: its figures, its findings, its paints."""
+"""The engine's answer for a job, as plain data: its figures, its findings, its paints."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ class JobAnswer:
 def answer_of(
     examined: Examined, texts: Mapping[Path, bytes], earlier: JobAnswer | None = None
 ) -> JobAnswer:
-    """Return the answer for a job that was examined; what is as it was earlier is not drawn again."""
+    """Return the answer for an examined job; unchanged figures are not drawn again."""
     return JobAnswer(examined, texts, tuple(_figures(examined, earlier)))
 
 

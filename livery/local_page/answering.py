@@ -1,4 +1,4 @@
-"""How requests of the page are read and answered: what is refused is answered in words."""
+"""How requests of the page are read and answered; a refusal is answered in words."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ async def asked(request: Request, kind: type[Asked]) -> Asked:
 
 
 def asked_for(request: Request, name: str) -> str:
-    """Return a value of a request's address, empty where it has none."""
+    """Return a value of a request's address; empty if it has none."""
     return request.query_params.get(name, "")[:LONGEST_KEY]
 
 

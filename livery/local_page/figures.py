@@ -1,4 +1,4 @@
-"""What the page draws, as plain data: panels laid flat, vehicles from their sides, the train.
+"""The figures of the page, as plain data: flat panels, vehicles from their sides, the train.
 
 A figure is in millimetres on the model, x right and y down from its top left corner, as a screen
 has it.  It names paints and not their colours, so that another colour draws nothing again.
@@ -48,7 +48,7 @@ class DrawnFigure:
 
     @property
     def head(self) -> dict[str, Any]:
-        """What the page must know of it before it is drawn."""
+        """The data that the page needs before it draws the figure."""
         kept = ("kind", "title", "width", "height")
         return {
             "name": self.name,
@@ -59,7 +59,7 @@ class DrawnFigure:
 
 
 def panel_figure(plan: PanelPlan) -> DrawnFigure:
-    """Return a panel laid flat as built, with its pieces, sizes and all that marks it."""
+    """Return a panel laid flat as built, with its pieces, sizes and marks."""
     frame = plan.frame
     box = bounds(frame.outline)
     flip = Transform(1, 0, 0, -1, -box.left, box.top)

@@ -1,4 +1,4 @@
-"""Who may ask anything of the local page: the one browser that was given its address.
+"""Who may send requests to the local page: only the browser that was given its address.
 
 Every request, streams among them, is held to the same rules before the page's own code sees it:
 the address it was sent to, with its port, where it comes from, the key it carries, its size.

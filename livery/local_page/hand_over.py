@@ -1,4 +1,4 @@
-"""What the job makes, handed over from the page: each file, and all of them as one archive."""
+"""The made files, handed over by the page: each file, and all of them as one archive."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from livery.local_page.open_job import OpenJob
 
 
 class HandOver:
-    """Makes the files of a job as its files are, and keeps them until they are made anew."""
+    """Makes the files of a job from its saved files, and keeps them until they are made again."""
 
     def __init__(self, job: OpenJob) -> None:
         self._job = job

@@ -1,4 +1,4 @@
-"""A job that is open: what the engine last answered of it, what it would answer, what is kept.
+"""An open job: the engine's last answer, its answer with tried values, and what is kept.
 
 One thread at a time works with the engine.  What is tried is read in place of the files and
 written nowhere; what is kept goes into them, at the place of each value and nowhere else.
@@ -102,19 +102,19 @@ class OpenJob:
             return self._drawn.get(digest)
 
     def findings(self) -> tuple[Finding, ...]:
-        """Return everything found of the job as its files are."""
+        """Return all findings of the job, from the saved files."""
         return self._answer.examined.findings
 
     @property
     def survey_name(self) -> str:
-        """The survey that the job names; empty where it names none, or cannot be read."""
+        """The survey that the job names; empty if it names none or cannot be read."""
         job = self._answer.examined.description.data.get("job")
         named = job.get("survey") if isinstance(job, dict) else None
         return named if isinstance(named, str) else ""
 
     @property
     def examined(self) -> Examined:
-        """The job as its files are."""
+        """The job from its saved files."""
         return self._answer.examined
 
     def vehicle(self, name: str, *, as_drawn: bool = False) -> PlacedVehicle | None:
@@ -151,7 +151,7 @@ class OpenJob:
             return self.version != before
 
     def settings(self, key: str) -> list[dict[str, Any]]:
-        """Return what can be changed of an entry, by its dotted key."""
+        """Return the values of an entry that can be changed, by its dotted key."""
         with self._lock:
             answer = self._answer
             if answer.examined.description.model is None:
@@ -222,7 +222,7 @@ class OpenJob:
         return [file.name for file in found if _is_description(file)]
 
     def beside(self, name: str) -> dict[str, Any]:
-        """Return another description of the folder as the page shows it beside this one.
+        """Return another description of the folder, to be shown beside this one.
 
         Raises LiveryError for one that is not there or has nothing to show.
         """

@@ -1,4 +1,4 @@
-"""What is answered at the addresses of drawings and photographs."""
+"""The answers at the addresses of drawings and photographs."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ class PictureAnswers:
         self._colours = PictureColours(job, self._desk)
 
     def looked_at(self) -> dict[str, Handler]:
-        """Return what is answered without anything being changed, by address."""
+        """Return the answers that change nothing, by address."""
         return {
             "/pictures": self.pictures,
             "/picture": self.picture,
@@ -53,7 +53,7 @@ class PictureAnswers:
         }
 
     def acts(self) -> dict[str, Handler]:
-        """Return what is worked out or written when it is asked for, by address."""
+        """Return the requests that calculate or write something, by address."""
         return {
             "/measure": self.measure,
             "/stripe": self.stripe,

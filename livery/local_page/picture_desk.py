@@ -87,7 +87,7 @@ class PictureDesk:
             return self._open[key]
 
     def file_of(self, name: str) -> Path:
-        """Return a picture's file; raises LiveryError for what is none in the job's folder."""
+        """Return a picture's file; raises LiveryError if it is not one in the job's folder."""
         from livery.survey.large_picture import KINDS
 
         folder = self._job.folder
@@ -211,7 +211,7 @@ class PictureDesk:
         return self._job.file.parent / (named or SURVEY_NAME)
 
     def survey(self) -> dict[str, Any]:
-        """Return what the survey has: its pictures, its named sizes, and what was found in it."""
+        """Return the survey's pictures, named sizes and findings."""
         from livery.survey.named_sizes import named_sizes
         from livery.survey.survey_file import load_survey
         from livery.toml.read import is_file
@@ -278,7 +278,7 @@ def _name_of(picture: PictureEntry) -> PictureName:
 
 
 def findings_data(findings: Sequence[Finding]) -> list[dict[str, Any]]:
-    """Return findings as the pages of pictures take them."""
+    """Return findings as data for the pages of pictures."""
     return [
         {"severity": f.severity.value, "message": f.message, "remedy": f.remedy, "code": f.code}
         for f in findings

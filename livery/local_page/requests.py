@@ -1,4 +1,4 @@
-"""What the page may ask for, and how much of it: everything else is refused before it is looked at."""
+"""The requests that the page may make, and their sizes: all others are refused unread."""
 
 from __future__ import annotations
 

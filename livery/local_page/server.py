@@ -37,7 +37,7 @@ ALIVE_EVERY_S = 15.0
 
 
 class Watch:
-    """Looks at a job's files, and wakes who waits for news of it."""
+    """Watches a job's files, and wakes those who wait for a change."""
 
     def __init__(self, job: OpenJob) -> None:
         self._job = job
@@ -100,7 +100,7 @@ def page_app(job: OpenJob, keys: PageKeys, editor: str = "") -> ASGIApp:
 
 
 class PageAnswers:
-    """What is answered at each address of the page."""
+    """The answers at each address of the page."""
 
     def __init__(self, job: OpenJob, watch: Watch, editor: str) -> None:
         self._job = job
@@ -254,7 +254,7 @@ def _parts() -> dict[str, Path]:
 
 
 def listening(port: int = 0) -> socket.socket:
-    """Return a socket that listens on loopback, at a free port where none is asked for.
+    """Return a socket that listens on loopback, at a free port if none is given.
 
     Raises OSError.
     """

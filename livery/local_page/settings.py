@@ -70,7 +70,7 @@ class ChangeableValue:
         return isinstance(self.written, AbsentValue)
 
     def as_data(self, *, can_be_kept: bool) -> dict[str, Any]:
-        """Return it as the page takes it."""
+        """Return it as data for the page."""
         return {
             "key": self.key,
             "kind": self.kind.value,
@@ -86,7 +86,7 @@ class ChangeableValue:
 def settings_of(
     key: str, description: Description, texts: Mapping[Path, bytes]
 ) -> tuple[ChangeableValue, ...]:
-    """Return what can be changed of an entry, then of its band, then of its paints' colours.
+    """Return the values that can be changed of an entry, then of its band, then of its paints.
 
     ``texts`` are the files of the description as they were read, by resolved path.
     """
