@@ -26,21 +26,29 @@ if TYPE_CHECKING:
 _CLEARLY_MM = 1e-5
 """Millimetres by which the other node must be nearer (chosen: well above rounding). Larger, and reaches
 stay longer than need be; smaller, and rounding shortens them."""
-_SHORTER, _STEPS = 0.75, 28
-"""The share of itself that a distance is shortened to, and how often at most (chosen: 0.75 to the 28th
-is 0.0003). A longer reach is only slower, never wrong."""
+_CLEAR_OF_CHORDS_MM = 0.003
+"""The same where gaps are left (chosen: above the 0.002 that chords are off an arc, so that they cover what
+is left out). Larger, and less is left out; smaller, and the result changes by a chord's error."""
+_SHARES = tuple(0.75**i for i in range(28))
+"""The shares of a distance that it is shortened to, the least 0.0004 (chosen). A longer reach is only
+slower, never wrong."""
+GAP_SHARE = 0.95
+"""The share of a distance within which gaps may be left (chosen: near enough to 1 to leave out most, far
+enough to tell gaps from the result). Smaller, and less is left out; larger, and the two meet."""
 _VERY_MANY = 2000
 """Nodes from which the quicker index is worth the time its library takes to load (measured). Only the
 time changes with it."""
 
 
 def useful_reaches(
-    segments: Sequence[Segment], distance_mm: float
+    segments: Sequence[Segment], distance_mm: float, *, all_or_none: bool = False
 ) -> tuple[list[float], list[float]]:
     """Return how far to sweep on the left of each segment, and at the corner after each.
 
     ``segments`` run round a closed contour.  Only straight ones, and corners of less
-    than a right angle, are cut short; the rest get ``distance_mm``.
+    than a right angle, are cut short; the rest get ``distance_mm``.  With ``all_or_none``,
+    what need not sweep beyond ``GAP_SHARE`` of the distance gets 0: the sweeps then leave
+    gaps, but only nearer to the contour than that.
     """
     import numpy as np
 
@@ -49,8 +57,19 @@ def useful_reaches(
     straight = np.array([isinstance(s, Line) for s in segments])
     leaving, arriving = _directions(segments, p, q, straight)
     nearest = _index(p)
+    shares = (1.0, GAP_SHARE) if all_or_none else _SHARES
+    clearly = _CLEAR_OF_CHORDS_MM if all_or_none else _CLEARLY_MM
     out = np.stack((-leaving[:, 1], leaving[:, 0]), axis=1)
-    sides = _cut_short(nearest, p, (p, q), (out, out), straight, distance_mm=distance_mm)
+    sides = _cut_short(
+        nearest,
+        p,
+        (p, q),
+        (out, out),
+        straight,
+        distance_mm=distance_mm,
+        shares=shares,
+        clearly_mm=clearly,
+    )
     last = np.stack((-arriving[:, 1], arriving[:, 0]), axis=1)
     after = np.roll(out, -1, axis=0)
     cross = last[:, 0] * after[:, 1] - last[:, 1] * after[:, 0]
@@ -59,8 +78,17 @@ def useful_reaches(
     tip = (last + after) / np.maximum(1.0 + dot, 1e-9)[:, None]
     outward = (cross < 0.0) & (dot > 0.0)
     corners = _cut_short(
-        nearest, p, (q, q, q), (last, tip, after), outward, distance_mm=distance_mm
+        nearest,
+        p,
+        (q, q, q),
+        (last, tip, after),
+        outward,
+        distance_mm=distance_mm,
+        shares=shares,
+        clearly_mm=clearly,
     )
+    if all_or_none:
+        sides[sides < distance_mm] = corners[corners < distance_mm] = 0.0
     return sides.tolist(), corners.tolist()
 
 
@@ -87,6 +115,8 @@ def _cut_short(
     which: NDArray[np.bool_],
     *,
     distance_mm: float,
+    shares: Sequence[float],
+    clearly_mm: float,
 ) -> Numbers:
     """Shorten the distance for as long as what is swept at it all lies nearer to another node.
 
@@ -97,8 +127,8 @@ def _cut_short(
 
     reaches = np.full(len(nodes), float(distance_mm))
     live = np.flatnonzero(which)
-    reach = distance_mm
-    for _ in range(_STEPS):
+    for share in shares:
+        reach = distance_mm * share
         if len(live) == 0:
             break
         places = [foot[live] + reach * out[live] for foot, out in zip(feet, outs, strict=True)]
@@ -111,10 +141,9 @@ def _cut_short(
                 break
             node = nodes[nearest(trial[left])]
             far = np.max([np.hypot(*(place[left] - node).T) for place in places], axis=0)
-            useless[left] = far < reach - _CLEARLY_MM
+            useless[left] = far < reach - clearly_mm
         live = live[useless]
         reaches[live] = reach
-        reach *= _SHORTER
     return reaches
 
 

@@ -12,7 +12,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from functools import lru_cache
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -52,44 +53,84 @@ again elsewhere on a panel, but in its own place it is: a strand's edge, alone a
 its band. Only time and memory change with it."""
 
 
+@dataclass(frozen=True)
+class Gaps:
+    """What is no part of a region though wound round: all that lies so near to an edge."""
+
+    edge: tuple[Contour, ...]
+    within_mm: float
+
+    def __hash__(self) -> int:
+        """Return a number that is quick to find: an edge may have very many segments."""
+        return hash((self.within_mm, len(self.edge)))
+
+    def outside(self, rings: list[Numbers]) -> list[Numbers]:
+        """Return the rings of points that do not begin in a gap."""
+        import numpy as np
+        import shapely
+
+        if not rings:
+            return []
+        begins: Any = shapely.points(np.array([r[0] for r in rings]))
+        _, away = self._index.query_nearest(begins, return_distance=True, all_matches=False)
+        return [r for r, far in zip(rings, away, strict=True) if far > self.within_mm]
+
+    @cached_property
+    def _index(self) -> Any:
+        """Return an index of the edge's chords."""
+        import numpy as np
+        import shapely
+
+        _, edge = _chords(self.edge, CHORD_MM)
+        lines: Any = shapely.linestrings(np.stack((edge.at, edge.ends()), axis=1))
+        return shapely.STRtree(lines)
+
+
 def winding_region(
-    contours: Iterable[Contour], at_least: int = 1, chord_mm: float = CHORD_MM
+    contours: Iterable[Contour],
+    at_least: int = 1,
+    chord_mm: float = CHORD_MM,
+    *,
+    gaps: Gaps | None = None,
 ) -> Outline:
     """Return the region that closed contours wind round ``at_least`` times anticlockwise.
 
     The contours may cross, overlap and run along each other in any way.  The result
     is a proper outline with no needless nodes; parts thinner on average than
-    ``chord_mm`` are left out, being finer than the topology is settled to.
+    ``chord_mm`` are left out, being finer than the topology is settled to.  So is every
+    part that lies in ``gaps``.
     """
     given = [c for c in contours if c.segments]
     if not given:
         return Outline(())
     found: list[Contour] = []
     for group in groups_apart(given, chord_mm + 2.0 * WELD_MM):
-        found += _edge_of_group(group.contours, at_least - group.times, chord_mm)
+        found += _edge_of_group(group.contours, at_least - group.times, chord_mm, gaps)
     return in_order(Outline(tuple(found)))
 
 
 def _edge_of_group(
-    contours: tuple[Contour, ...], at_least: int, chord_mm: float
+    contours: tuple[Contour, ...], at_least: int, chord_mm: float, gaps: Gaps | None
 ) -> Iterable[Contour]:
     """Return the edge of the region that a group winds round so often, or, below one, all around it."""
     if at_least < 1:
         turned = tuple(c.reversed() for c in contours)
-        return [c.reversed() for c in _edge_of_group(turned, 1 - at_least, chord_mm)]
-    if sum(len(c.segments) for c in contours) > MOST_KEPT:
-        return _edge_of_many(contours, at_least, chord_mm)
+        return [c.reversed() for c in _edge_of_group(turned, 1 - at_least, chord_mm, gaps)]
+    if gaps is not None or sum(len(c.segments) for c in contours) > MOST_KEPT:
+        return _edge_of_many(contours, at_least, chord_mm, gaps)
     placed = from_first_point(contours)
     return map(placed.put_back, _edge_once(placed.contours, at_least, chord_mm))
 
 
-def _edge(contours: tuple[Contour, ...], at_least: int, chord_mm: float) -> tuple[Contour, ...]:
+def _edge(
+    contours: tuple[Contour, ...], at_least: int, chord_mm: float, gaps: Gaps | None = None
+) -> tuple[Contour, ...]:
     """Return the edge of the region that contours wind round so often, as exact contours."""
     segments, chords = _chords(contours, chord_mm)
     if not segments:
         return ()
     chords = _welded(segments, chords, chord_mm)
-    back = [_recovered(segments, ring, chord_mm) for ring in _settled(chords, at_least)]
+    back = [_recovered(segments, ring, chord_mm) for ring in _settled(chords, at_least, gaps)]
     return tuple(c for c in back if c.segments and _is_thick(c, chord_mm))
 
 
@@ -103,20 +144,24 @@ def _edge_once(
 
 @lru_cache(maxsize=16)
 def _edge_of_many(
-    contours: tuple[Contour, ...], at_least: int, chord_mm: float
+    contours: tuple[Contour, ...], at_least: int, chord_mm: float, gaps: Gaps | None
 ) -> tuple[Contour, ...]:
     """Return the edge of a large region; only the last few are remembered, as each is large."""
-    return _edge(contours, at_least, chord_mm)
+    return _edge(contours, at_least, chord_mm, gaps)
 
 
-def _settled(chords: _Chords, at_least: int) -> list[list[_Run]]:
+def _settled(chords: _Chords, at_least: int, gaps: Gaps | None = None) -> list[list[_Run]]:
     """Return the rings round the region that is wound round so often, as runs along segments."""
+
+    def edges_of(found: Any) -> list[Numbers]:
+        return _rings_of(found) if gaps is None else gaps.outside(_rings_of(found))
+
     rings = chords.rings()
     quick = covered_region(rings) if at_least == 1 else None
     # Should the quick way have rounded, its edges are not those of the input.
-    runs = None if quick is None else _traced(chords, _rings_of(quick))
+    runs = None if quick is None else _traced(chords, edges_of(quick))
     if runs is None:
-        runs = _traced(chords, _rings_of(region(rings, keep=lambda times: times >= at_least)))
+        runs = _traced(chords, edges_of(region(rings, keep=lambda times: times >= at_least)))
     if runs is None:
         raise AssertionError("a chord of the region lies on no chord of the input")
     return runs

@@ -3,6 +3,9 @@
 Run it with ``python tests/bench/bench_geometry.py`` from the project's folder.  Each line gives
 our time, Shapely's for the same work on a flattening within 0.002 mm, their ratio, and the nodes of
 each result beside the fewest possible.
+
+An inset of 10,000 noisy nodes by 0.5 mm stays far above Shapely: it has 15,000 segments, each of which
+passes through Python several times, in 30 microseconds together; Shapely needs 6 ms for all.
 """
 
 from __future__ import annotations

@@ -281,6 +281,24 @@ def test_cutting_sweeps_short_changes_nothing(monkeypatch, distance, join):
     assert write_path(short, 5) == write_path(full, 5)
 
 
+@pytest.mark.parametrize("join", ["mitre", "round"])
+@pytest.mark.parametrize("distance", [2, 9, -3, -9])
+def test_gaps_left_in_the_sweep_of_very_many_sides_are_not_seen(monkeypatch, distance, join):
+    """Of a trace with a hole, and an island so near to the edge that it lies in a gap."""
+    from livery.geometry import offset
+
+    rng = np.random.default_rng(7)
+    angles = np.linspace(0, 2 * math.pi, 1100, endpoint=False)
+    size = 30 + 5 * np.sin(5 * angles) + 2 * np.sin(31 * angles) + rng.uniform(-0.05, 0.05, 1100)
+    xs, ys = (size * np.cos(angles)).tolist(), (size * np.sin(angles)).tolist()
+    trace = chain([P(x, y) for x, y in zip(xs, ys, strict=True)])
+    holes = [c.reversed() for o in (circle(P(2, 1), 6), circle(P(-22, 0), 0.3)) for c in o]
+    shape = Outline((trace, *holes))
+    with_gaps = inset(shape, distance, join)
+    monkeypatch.setattr(offset, "VERY_MANY", 10**9)
+    assert write_path(with_gaps, 5) == write_path(inset(shape, distance, join), 5)
+
+
 def test_a_bend_that_is_tight_from_its_very_start():
     """The second cubic leaves the first smoothly, and bends at once tighter than the distance."""
     hook = Outline(
