@@ -81,12 +81,13 @@ def _sheet_faults(head: str, record: Record, files: Files) -> Iterator[str]:
         yield f"it does not begin with '{record.title}: film'"
     starts = [i for i, line in enumerate(lines) if _NAMED.match(line)]
     named = [_NAMED.sub(r"\1", lines[i]) for i in starts]
-    if sorted(named) != sorted(sheets_of(record)):
+    spare = {name for name in set(named) - set(sheets_of(record)) if _is_of_spares(files.svg(name))}
+    if sorted(set(named) - spare) != sorted(sheets_of(record)) or len(named) != len(set(named)):
         yield "its sheets are not those of the record"
         return
     for name, i in zip(named, starts, strict=True):
         svg = files.svg(name)
-        paints = {s.paint for panel in record.panels for s in _cut(panel) if s.file == name}
+        paints = _paints_on(svg, name, record)
         if is_printed(name):
             yield from (f"{name}: {words}" for words in _page_faults(lines[i + 1 :], svg, paints))
             continue
@@ -100,6 +101,21 @@ def _sheet_faults(head: str, record: Record, files: Files) -> Iterator[str]:
             yield f"it does not say what {name} holds"
         else:
             yield from (f"{name}: {words}" for words in _count_faults(parts, svg))
+
+
+def _is_of_spares(svg: SvgFile) -> bool:
+    """Return whether a sheet holds spares alone: nothing of it is laid."""
+    own = [path.element for path in svg.paths if path.element]
+    return any(e.startswith("spare-") for e in own) and not any(e.startswith("piece-") for e in own)
+
+
+def _paints_on(svg: SvgFile, name: str, record: Record) -> set[str]:
+    """Return the paints of the parts laid from a sheet; of the parts its spares are for."""
+    laid = [step for panel in record.panels for step in _cut(panel)]
+    spares = (re.match(r"spare-(\d+)", path.element or "") for path in svg.paths)
+    numbers = {int(found[1]) for found in spares if found is not None}
+    own = {step.paint for step in laid if step.file == name}
+    return own or {step.paint for step in laid if step.number in numbers}
 
 
 def is_printed(name: str) -> bool:

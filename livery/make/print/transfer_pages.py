@@ -162,7 +162,8 @@ def _require_room(made: Sequence[PrintedTransfer], model: DescriptionModel) -> N
                 "transfer-too-large",
                 f"{transfer.name} is {box.width:.1f} x {box.height:.1f} mm with its film edge; the "
                 f"paper leaves {long:.0f} x {wide:.0f} mm",
-                'Print on larger paper, [transfer] paper = "A3", or part it in two.',
+                'Print on larger paper, [transfer] paper = "A3"; make it smaller; or describe it in two '
+                "entries.",
                 exit_status=1,
             )
 

@@ -9,14 +9,16 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import starmap
+from itertools import pairwise, starmap
 
 from livery.describe.entries.description import DescriptionModel
+from livery.geometry.boolean import intersection
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.offset import outset
 from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.parts import parts_of
+from livery.geometry.shapes import rectangle
 from livery.layout.piece import PieceKind
 from livery.make.film.band_register import NEAR_MM
 from livery.make.film.cut_part import CutPart
@@ -80,7 +82,11 @@ def _of_group(group: Sequence[CutPart], model: DescriptionModel) -> Iterator[Pri
         yield whole
         return
     if group[0].piece.kind is not PieceKind.LINING:
-        yield from _in_runs(group, model) or [t for part in group for t in _by_itself(part, model)]
+        runs = _in_runs(group, model) or _cut_between_letters(group, model)
+        # Layers of one word apart would be laid by eye: what cannot be parted is refused.
+        is_word = any(part.piece.kind is PieceKind.SHADE for part in group)
+        apart = [whole] if is_word else [t for part in group for t in _by_itself(part, model)]
+        yield from runs or apart
         return
     left = list(group)
     for block in _side_by_side(group):
@@ -137,6 +143,13 @@ def _in_runs(group: Sequence[CutPart], model: DescriptionModel) -> list[PrintedT
             runs[-1] = joined
         else:
             runs.append(column)
+    return _transfers_of(group, runs, model)
+
+
+def _transfers_of(
+    group: Sequence[CutPart], runs: Sequence[Column], model: DescriptionModel
+) -> list[PrintedTransfer]:
+    """Return one transfer for each run; none where there is one only, or one is too large."""
     parted = {n for n in range(len(group)) if sum(n in run for run in runs) > 1}
     made = []
     for i, run in enumerate(runs, 1):
@@ -149,6 +162,33 @@ def _in_runs(group: Sequence[CutPart], model: DescriptionModel) -> list[PrintedT
         ]
         made.append(replace(_transfer(own, model), share=share if parted & run.keys() else ""))
     return made if len(made) > 1 and all(fits(t.edge, model) for t in made) else []
+
+
+def _cut_between_letters(
+    group: Sequence[CutPart], model: DescriptionModel
+) -> list[PrintedTransfer]:
+    """Return a word whose shade joins its letters in runs, the shade cut between two letters.
+
+    None where the uppermost layer has no gap to cut at.
+    """
+    top = max(range(len(group)), key=lambda n: group[n].piece.level)
+    every = _extent({n: part.outline for n, part in enumerate(group)})
+    letters = [column[0] for column in _columns([group[top]])]
+    level = every.width >= every.height
+    spans = [(b.left, b.right) if level else (b.bottom, b.top) for b in map(bounds, letters)]
+    gaps = [(one[1] + other[0]) / 2.0 for one, other in pairwise(spans)]
+    first, last = (every.left, every.right) if level else (every.bottom, every.top)
+    cuts = [first]
+    for gap, after in pairwise([*gaps, last]):
+        run = bounds(_slab(every, cuts[-1], after, level=level))
+        if not _has_room(run, model.transfer.edge.mm, model):
+            cuts.append(gap)
+    runs: list[Column] = []
+    for start, end in pairwise([*cuts, last]):
+        slab = _slab(every, start, end, level=level)
+        own = {n: intersection(part.outline, slab) for n, part in enumerate(group)}
+        runs.append({n: outline for n, outline in own.items() if outline})
+    return _transfers_of(group, runs, model)
 
 
 def _columns(group: Sequence[CutPart]) -> list[Column]:
@@ -169,6 +209,13 @@ def _columns(group: Sequence[CutPart]) -> list[Column]:
         columns[-1] = _joined(columns[-1], {n: piece})
         reach = max(reach, end)
     return columns
+
+
+def _slab(box: Bounds, start: float, end: float, *, level: bool) -> Outline:
+    """Return a box from one place to another along it."""
+    if level:
+        return rectangle(end - start, box.height, Point(start, box.bottom))
+    return rectangle(box.width, end - start, Point(box.left, start))
 
 
 def _joined(one: Column, other: Column) -> Column:

@@ -15,7 +15,7 @@ from livery.drawing import Label
 from livery.findings import LiveryError
 from livery.geometry.boolean import union
 from livery.geometry.flatten import to_shapely
-from livery.geometry.measure import bounds
+from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Point
 from livery.geometry.shapes import circle, rectangle
 from livery.layout.piece import Piece, PieceKind
@@ -39,8 +39,8 @@ LABS = {"green": (30.0, -20.0, 10.0), "cream": (86.0, 1.0, 19.0), "black": (16.0
 FIELD, BAR = rectangle(40, 30, Point(20, 20)), rectangle(20, 10, Point(30, 30))
 
 
-def piece(paint, outline, level):
-    kind, key = PieceKind.ARTWORK, "panel.side.ornament.0"
+def piece(paint, outline, level, kind=PieceKind.ARTWORK):
+    key = "panel.side.ornament.0"
     made = Piece("side", f"crest: {paint}", kind, paint, Process.DECAL, level, outline, key)
     return CutPart(level + 7, made, made.name, outline, Identity, film_kit("paper", Film()))
 
@@ -238,6 +238,31 @@ def test_a_word_longer_than_the_paper_is_printed_in_runs_of_whole_letters(job):
         assert (back.left - front.left, back.right - front.right) == (2.0, 2.0)
     (laid,) = laid_pages((word, model), spares=0)
     assert sorted(p.element for p in laid.parts) == ["piece-7-1", "piece-7-2"]
+
+
+def test_a_shade_that_joins_all_letters_is_cut_between_two_and_stays_with_them(job):
+    _, model = job
+    letters = [rectangle(20, 30, Point(25.0 * i, 0)) for i in range(16)]
+    word = piece("green", union(*letters), 0)
+    bar = piece("black", rectangle(400, 30, Point(2, -2)), -1, PieceKind.SHADE)
+    runs = printed_transfers((bar, word), model)
+    assert [t.label for t in runs] == ["6-7, 1 of 2", "6-7, 2 of 2"]
+    pieces = [p for t in runs for p in t.parts]
+    shade = [p.outline for p in pieces if p.piece.paint == "black"]
+    assert sum(len(p.outline.contours) for p in pieces if p.piece.paint == "green") == 16
+    assert sum(map(area, shade)) == pytest.approx(400 * 30)
+    # Cut in the middle of the gap after the tenth letter.
+    assert bounds(shade[0]).right == bounds(shade[1]).left == pytest.approx(247.5)
+
+
+def test_a_shaded_word_without_a_gap_is_refused_and_not_printed_layer_by_layer(job):
+    _, model = job
+    word = piece("green", rectangle(256, 30, Point(0, 0)), 0)
+    shade = piece("black", rectangle(256, 30, Point(2, -2)), -1, PieceKind.SHADE)
+    (whole,) = printed_transfers((shade, word), model)
+    assert [p.number for p in whole.parts] == [6, 7]
+    with pytest.raises(LiveryError, match="with its film edge"):
+        transfer_pages((shade, word), model)
 
 
 def test_paints_whose_plates_would_share_a_name_keep_their_own(job):
