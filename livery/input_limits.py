@@ -70,6 +70,10 @@ MOST_PIXELS_IN_LIGHT = 100_000_000
 """Of a picture worked on as light, which takes about 25 bytes a pixel, 2.5 GB: the largest
 cameras have 100 million."""
 
+MOST_PIXELS_BY_REGION = 200_000_000
+"""Of a picture of which only some regions are asked for.  It is kept as its file has it, 4 bytes a
+pixel, 0.8 GB, and twice that at 16 bits."""
+
 MOST_TRACED_PIXELS = 25_000_000
 """Of a picture that a letter is traced from; 1,000 pixels to the letter's height are plenty."""
 

@@ -66,7 +66,7 @@ def command(
     from livery.survey.photograph import load_photograph
     from livery.survey.places import read_known_colour, read_region
 
-    photograph = load_photograph(photo)
+    photograph = load_photograph(photo, by_region=True)
     found = judge_picture(
         photograph.picture,
         [read_region(text) for text in places],

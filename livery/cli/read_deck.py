@@ -110,7 +110,7 @@ def _photographed(
             "A photograph of cards needs a chart in it, and where each card is.",
             'Add --chart "x,y x,y x,y x,y" and --at "226 middle green: rectangle x,y x,y".',
         )
-    photograph = load_photograph(photo)
+    photograph = load_photograph(photo, by_region=True)
     regions = [read_region(text) for text in places]
     found = colours_off(photograph.picture, regions, (), chart_place(chart, values))
     cards = [

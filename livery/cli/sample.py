@@ -49,7 +49,7 @@ def command(
     regions = [read_region(text) for text in places]
     known = [read_known_colour(text) for text in knowns]
     chart = chart_place(chart_corners, chart_values)
-    photograph = load_photograph(photo)
+    photograph = load_photograph(photo, by_region=True)
     kind = picture_kind(faded=faded, daylight=daylight)
     found = colours_off(photograph.picture, regions, known, chart, kind)
     if keep is not None:

@@ -13,7 +13,7 @@ from livery.colour.photo.chart import Chart, published_chart, read_chart, read_p
 from livery.colour.photo.chart_correction import correct_by_chart
 from livery.colour.photo.correction import Correction, PhotoReading, correct
 from livery.colour.photo.known_correction import Known, PictureKind, correct_by_knowns
-from livery.colour.photo.picture import Picture, Region
+from livery.colour.photo.picture import Pixels, Region, every
 from livery.colour.photo.sampling import Sample, sample
 from livery.findings import Finding, LiveryError, fault
 from livery.survey.places import NamedColour, NamedRegion, read_points
@@ -59,7 +59,7 @@ def chart_place(corners: str | None, values: Path | None = None) -> ChartPlace |
 
 
 def colours_off(
-    picture: Picture,
+    picture: Pixels,
     regions: Sequence[NamedRegion],
     knowns: Sequence[NamedColour] = (),
     chart: ChartPlace | None = None,
@@ -83,10 +83,10 @@ def colours_off(
     return tuple(found)
 
 
-def _demand_colour(picture: Picture) -> None:
+def _demand_colour(picture: Pixels) -> None:
     """Refuse a picture of tones whose channels are all alike: of colour it tells nothing."""
     step = max(1, picture.height // _LOOKED_AT), max(1, picture.width // _LOOKED_AT)
-    few = picture.linear[:: step[0], :: step[1]]
+    few = every(picture, *step)
     grey = float(np.ptp(few, axis=2).max()) < _NO_COLOUR
     if grey and float(np.ptp(few)) > _NO_COLOUR:
         raise fault(
@@ -98,7 +98,7 @@ def _demand_colour(picture: Picture) -> None:
         )
 
 
-def sampled(picture: Picture, name: str, region: Region) -> Sample:
+def sampled(picture: Pixels, name: str, region: Region) -> Sample:
     """Sample a region; a fault says which region it is about."""
     with _naming_faults(name):
         return sample(picture, region)
@@ -118,7 +118,7 @@ def _about(name: str, finding: Finding) -> Finding:
 
 
 def _correction(
-    picture: Picture,
+    picture: Pixels,
     knowns: Sequence[NamedColour],
     chart: ChartPlace | None,
     kind: PictureKind,

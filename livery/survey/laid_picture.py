@@ -7,16 +7,16 @@ import io
 import numpy as np
 from numpy.typing import NDArray
 
-from livery.colour.photo.picture import Picture
+from livery.colour.photo.picture import Pixels
 from livery.write.png import NoCairoError
 
 _ROWS = 256
 
 
-def shown_pixels(picture: Picture) -> NDArray[np.uint8]:
+def shown_pixels(picture: Pixels) -> NDArray[np.uint8]:
     """Return a picture as encoded sRGB (height, width, 3), every pixel where it was."""
     rows = range(0, picture.height, _ROWS)
-    return np.concatenate([_encoded(picture.linear[i : i + _ROWS]) for i in rows])
+    return np.concatenate([_encoded(picture.rows(i, i + _ROWS).linear) for i in rows])
 
 
 def _encoded(linear: NDArray[np.float32]) -> NDArray[np.uint8]:
@@ -25,7 +25,7 @@ def _encoded(linear: NDArray[np.float32]) -> NDArray[np.uint8]:
     return np.round(255.0 * encode(np.clip(linear, 0.0, 1.0))).astype(np.uint8)
 
 
-def with_overlay(picture: Picture, svg: str) -> bytes:
+def with_overlay(picture: Pixels, svg: str) -> bytes:
     """Return a PNG of a picture with an SVG of the same size in pixels laid over it.
 
     Raises:

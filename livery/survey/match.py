@@ -57,7 +57,7 @@ def targets_in_photo(
     kind: PictureKind = PictureKind.PHOTOGRAPH,
 ) -> tuple[TargetColour, ...]:
     """Return the corrected colour of each region with its uncertainty and where it comes from."""
-    photograph = load_photograph(photo)
+    photograph = load_photograph(photo, by_region=True)
     found = colours_off(photograph.picture, regions, knowns, chart, kind)
     return tuple(
         TargetColour(

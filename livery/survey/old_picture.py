@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from livery.colour.emulsions import Emulsion
-from livery.colour.photo.picture import Picture
+from livery.colour.photo.picture import Pixels, every
 from livery.colour.photo.plate_tones import (
     CandidateVerdict,
     SeenExposure,
@@ -49,7 +49,7 @@ class PictureAnswer:
 
 
 def judge_picture(
-    picture: Picture,
+    picture: Pixels,
     places: Sequence[NamedRegion],
     knowns: Sequence[NamedColour],
     candidates: Sequence[str],
@@ -67,7 +67,7 @@ def judge_picture(
     taken = [sampled(picture, place.name, place.region) for place in places]
     seen_knowns = [sampled(picture, known.name, known.region) for known in knowns]
     colours = {text: _surface(text) for text in candidates}
-    lightest = float(np.log10(np.quantile(picture.linear[::7, ::7], 0.995)))
+    lightest = float(np.log10(np.quantile(every(picture, 7, 7), 0.995)))
     answers = []
     for emulsion in emulsions:
         greys = [

@@ -10,30 +10,27 @@ from __future__ import annotations
 
 import math
 import sys
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from io import BytesIO
 from pathlib import Path
-from typing import Any, TypeAlias
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageCms, ImageFile, ImageOps
+from PIL import Image, ImageCms, ImageFile
 
 from livery.colour.conversion import decode
-from livery.colour.photo.picture import Picture
-from livery.colour.science import FloatArray
 from livery.findings import Finding, Severity, fault
-from livery.input_limits import MOST_PIXELS, MOST_PIXELS_IN_LIGHT
+from livery.input_limits import MOST_PIXELS, MOST_PIXELS_BY_REGION, MOST_PIXELS_IN_LIGHT
 from livery.parsing import parsing
 from livery.picture_file import open_picture, read_picture
-from livery.survey.profile import MatrixProfile, read_matrix_profile
-
-Stored: TypeAlias = NDArray[np.uint8] | NDArray[np.uint16]
+from livery.survey.profile import read_matrix_profile
+from livery.survey.stored_picture import Stored, StoredPicture
 
 _EXIF_ORIENTATION, _EXIF_FOLDER, _EXIF_COLOUR_SPACE = 0x0112, 0x8769, 0xA001
 _SRGB, _UNCALIBRATED = 1, 0xFFFF
-_HIGHEST, _LOWEST = 254 / 255, 2 / 255
-"""At and beyond these a value may have been cut off; JPEG strews what was cut a little."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -41,34 +38,40 @@ class Photograph:
     """A picture from a file, with what was found and assumed about it."""
 
     path: Path
-    picture: Picture
+    picture: StoredPicture
     findings: tuple[Finding, ...]
     reduction: int = 1
     """How many of the file's pixels one of the picture's stands for, to a side."""
 
 
-def load_photograph(path: Path, *, may_reduce: bool = False) -> Photograph:
+def load_photograph(path: Path, *, may_reduce: bool = False, by_region: bool = False) -> Photograph:
     """Read a photograph or a scan.
 
     One of more than ``MOST_PIXELS_IN_LIGHT`` is made smaller by a whole number where
-    ``may_reduce`` is true, and is refused where it is not.
+    ``may_reduce`` is true, and is refused where it is not.  ``by_region`` says that not all of it
+    will be asked for at once, so that one of ``MOST_PIXELS_BY_REGION`` may be read.
 
     Raises LiveryError (exit status 2) if the file is missing, too large or not a picture.
     """
-    image = read_picture(path, MOST_PIXELS if may_reduce else MOST_PIXELS_IN_LIGHT)
+    most = MOST_PIXELS_BY_REGION if by_region else MOST_PIXELS_IN_LIGHT
+    image = read_picture(path, MOST_PIXELS if may_reduce else most)
     kind = image.format
     findings: list[Finding] = []
     with parsing(path, "a picture", "Export the picture again, as sRGB.", code="photo-unreadable"):
-        reduction = math.ceil(math.sqrt(image.width * image.height / MOST_PIXELS_IN_LIGHT))
+        reduction = math.ceil(math.sqrt(image.width * image.height / most))
         if reduction > 1:
             findings.append(_reduced_note(path, image, reduction))
-        stored, levels = _stored_values(path, image, findings, reduction)
-        linear = _linear_light(image, stored, levels, findings, reduction)
-    colours = stored[..., :3]
-    unusable = _any_channel(colours >= levels * _HIGHEST)
-    cut = _any_channel(colours <= levels * _LOWEST)
-    if stored.shape[2] == 4:
-        unusable = unusable | (stored[..., 3] < levels)
+        lower = _lower_bytes(path) if reduction == 1 and image.mode in ("RGB", "RGBA") else None
+        is_deep = lower is not None or image.mode.startswith("I;16")
+        levels = 65535 if is_deep else 255
+        picture = StoredPicture(
+            image=_smaller(image, reduction),
+            lower=lower,
+            orientation=image.getexif().get(_EXIF_ORIENTATION, 1),
+            levels=levels,
+            toned=_toned(path, image, findings),
+            lit=_lit(image, levels, findings),
+        )
     if kind in ("JPEG", "MPO", "WEBP"):
         findings.append(
             _note(
@@ -77,7 +80,7 @@ def load_photograph(path: Path, *, may_reduce: bool = False) -> Photograph:
                 "For the best result keep a 16-bit TIFF developed without any picture style.",
             )
         )
-    return Photograph(path, Picture(linear, unusable, cut, levels), tuple(findings), reduction)
+    return Photograph(path, picture, tuple(findings), reduction)
 
 
 def _reduced_note(path: Path, image: Image.Image, reduction: int) -> Finding:
@@ -85,11 +88,6 @@ def _reduced_note(path: Path, image: Image.Image, reduction: int) -> Finding:
     return _note(
         "photo-reduced", f"{path.name} has {size}; it was worked on at 1/{reduction} of them."
     )
-
-
-def _any_channel(true: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Return where any of three channels is true; three times faster than np.any."""
-    return np.asarray(true[..., 0] | true[..., 1] | true[..., 2])
 
 
 def upright_size(path: Path) -> tuple[int, int]:
@@ -104,39 +102,36 @@ def _note(code: str, message: str, remedy: str = "") -> Finding:
     return Finding(code, message, remedy, Severity.NOTE)
 
 
-def _stored_values(
-    path: Path, image: ImageFile.ImageFile, findings: list[Finding], reduction: int
-) -> tuple[Stored, int]:
-    """Return the upright values (height, width, 3 or 4) as the file has them, and the limit."""
-    if image.mode.startswith("I;16"):
-        grey = np.asarray(ImageOps.exif_transpose(image), dtype=np.uint16)
-        grey = grey[reduction // 2 :: reduction, reduction // 2 :: reduction]
-        return np.repeat(grey[..., None], 3, axis=2), 65535
+def _toned(
+    path: Path, image: ImageFile.ImageFile, findings: list[Finding]
+) -> Callable[[Image.Image], Image.Image]:
+    """Return what gives a piece of the picture its channels: 8 bits of grey, RGB or RGBA."""
     if image.mode in ("RGB", "RGBA"):
-        upper = np.asarray(ImageOps.exif_transpose(image.reduce(reduction)))
-        lower = _lower_bytes(path) if reduction == 1 else None
-        return (upper, 255) if lower is None else (upper * np.uint16(256) + lower, 65535)
+        return lambda piece: piece
     see_through = "transparency" in image.info or image.mode in ("LA", "PA")
-    plain: Image.Image = image
-    if image.mode not in ("L", "LA", "P", "PA", "1"):
+    mode = "RGBA" if see_through else "RGB"
+    if image.mode in ("L", "LA", "P", "PA", "1"):
+        # Black and white takes the way through grey: what was made smaller has tones between.
+        return lambda piece: (piece.convert("L") if piece.mode == "1" else piece).convert(mode)
+    if not image.mode.startswith("I;16"):
         findings.append(
             _note("photo-mode", f"{path.name} is stored as {image.mode}; it was turned into RGB.")
         )
-        plain = _through_engine(image)
-    # A grey picture is made smaller before it has three channels.
-    toned = plain.convert("L") if plain.mode == "1" else plain
-    converted = _smaller(toned, reduction).convert("RGBA" if see_through else "RGB")
-    return np.asarray(ImageOps.exif_transpose(converted)), 255
+    engine = _engine(image)
+    return lambda piece: engine(piece).convert(mode)
 
 
 def _smaller(image: Image.Image, reduction: int) -> Image.Image:
     if reduction == 1:
         return image
+    if image.mode.startswith("I;16"):
+        grey = np.asarray(image, dtype=np.uint16)
+        return Image.fromarray(grey[reduction // 2 :: reduction, reduction // 2 :: reduction])
     plain = image.convert("RGBA") if image.mode in ("P", "PA", "LA") else image
-    return plain.reduce(reduction)
+    return (plain.convert("L") if plain.mode == "1" else plain).reduce(reduction)
 
 
-def _lower_bytes(path: Path) -> NDArray[np.uint16] | None:
+def _lower_bytes(path: Path) -> Image.Image | None:
     """Return the lower bytes of a 16-bit RGB file, or None if it has only 8 bits."""
     image = Image.open(path)
     swapped = {"B": "L", "L": "B", "N": "B" if sys.byteorder == "little" else "L"}
@@ -147,30 +142,30 @@ def _lower_bytes(path: Path) -> NDArray[np.uint16] | None:
             return None
         tiles.append(tile._replace(args=(raw[:-1] + swapped[raw[-1]], *rest)))
     image.tile = tiles
-    return np.asarray(ImageOps.exif_transpose(image), dtype=np.uint16)
+    image.load()
+    return image
 
 
-def _linear_light(
-    image: ImageFile.ImageFile,
-    stored: Stored,
-    levels: int,
-    findings: list[Finding],
-    reduction: int,
-) -> NDArray[np.float32]:
-    """Return linear-light sRGB of the stored values by the file's own profile."""
+def _lit(
+    image: ImageFile.ImageFile, levels: int, findings: list[Finding]
+) -> Callable[[Stored], NDArray[np.float32]]:
+    """Return what makes stored values linear-light sRGB by the file's own profile."""
     data = image.info.get("icc_profile")
     codes = np.arange(levels + 1) / levels
+    by_srgb = partial(_looked_up, curves=[decode(codes).astype(np.float32)] * 3)
     if not data:
         findings.append(_no_profile(image))
-        return _looked_up(stored, [decode(codes)] * 3)
+        return by_srgb
     name = _profile_name(data)
     profile = read_matrix_profile(data)
     if profile is not None:
         findings.append(_note("photo-profile", f"Its colour profile was used: {name}."))
-        return _by_matrix(stored, codes, profile)
+        curves = [curve(codes).astype(np.float32) for curve in profile.curves]
+        matrix = profile.to_linear_srgb.astype(np.float32)
+        return lambda stored: np.asarray(_looked_up(stored, curves) @ matrix)
     if image.mode not in ("RGB", "RGBA"):
         findings.append(_note("photo-grey", "It was read with the tone curve of sRGB."))
-        return _looked_up(stored, [decode(codes)] * 3)
+        return by_srgb
     findings.append(
         _note(
             "photo-profile-table",
@@ -179,9 +174,20 @@ def _linear_light(
             "Export it with an sRGB, Display P3 or Adobe RGB profile to keep them.",
         )
     )
-    plain = _smaller(image.convert("RGB"), reduction)
-    turned = ImageOps.exif_transpose(_through_engine(plain))
-    return _looked_up(np.asarray(turned), [decode(np.arange(256) / 255)] * 3)
+    return _by_engine(image, levels)
+
+
+def _by_engine(image: ImageFile.ImageFile, levels: int) -> Callable[[Stored], NDArray[np.float32]]:
+    """Return what makes stored values light through the colour engine, in 8 bits."""
+    engine = _engine(image, "RGB")
+    curves = [decode(np.arange(256) / 255).astype(np.float32)] * 3
+
+    def lit(stored: Stored) -> NDArray[np.float32]:
+        bytes_ = (stored // ((levels + 1) // 256)).astype(np.uint8)
+        piece = Image.fromarray(np.ascontiguousarray(bytes_[..., :3]))
+        return _looked_up(np.asarray(engine(piece)), curves)
+
+    return lit
 
 
 def _no_profile(image: ImageFile.ImageFile) -> Finding:
@@ -210,33 +216,34 @@ def _profile_name(data: bytes) -> str:
         ) from None
 
 
-def _through_engine(image: Image.Image) -> Image.Image:
-    """Return the picture as 8-bit sRGB through Pillow's colour engine (LittleCMS)."""
+def _engine(image: Image.Image, mode: str = "") -> Callable[[Image.Image], Image.Image]:
+    """Return what turns a piece of the picture into 8-bit sRGB by Pillow's engine (LittleCMS)."""
     data = image.info.get("icc_profile")
+    mode = mode or image.mode
     source: Any
-    if image.mode == "LAB":
+    if mode == "LAB":
         source = ImageCms.createProfile("LAB")  # Lab needs no profile to say what it means
-    elif not data or image.mode not in ("RGB", "CMYK"):
-        return image.convert("RGB")
+    elif not data or mode not in ("RGB", "CMYK"):
+        return lambda piece: piece.convert("RGB")
     else:
         source = ImageCms.ImageCmsProfile(BytesIO(data))
-    turned = ImageCms.profileToProfile(
-        image,
+    transform = ImageCms.buildTransform(
         source,
         ImageCms.createProfile("sRGB"),
+        mode,
+        "RGB",
         renderingIntent=ImageCms.Intent.RELATIVE_COLORIMETRIC,
-        outputMode="RGB",
     )
-    return image.convert("RGB") if turned is None else turned
+
+    def turned(piece: Image.Image) -> Image.Image:
+        found = ImageCms.applyTransform(piece, transform)
+        return piece.convert("RGB") if found is None else found
+
+    return turned
 
 
-def _looked_up(stored: Stored, curves: list[FloatArray]) -> NDArray[np.float32]:
+def _looked_up(stored: Stored, curves: Sequence[NDArray[np.float32]]) -> NDArray[np.float32]:
     linear = np.empty((*stored.shape[:2], 3), dtype=np.float32)
     for channel, curve in enumerate(curves):
-        linear[..., channel] = curve.astype(np.float32).take(stored[..., channel], mode="clip")
+        linear[..., channel] = curve.take(stored[..., channel], mode="clip")
     return linear
-
-
-def _by_matrix(stored: Stored, codes: FloatArray, profile: MatrixProfile) -> NDArray[np.float32]:
-    linear = _looked_up(stored, [curve(codes) for curve in profile.curves])
-    return np.asarray(linear @ profile.to_linear_srgb.astype(np.float32))

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from livery.colour.photo.picture import Picture, Polygon, Rectangle, Region, Spot
+from livery.colour.photo.picture import Pixels, Polygon, Rectangle, Region, Spot
 from livery.page_template import content_policy, filled, html_text, script_data
 from livery.survey.laid_picture import shown_pixels
 from livery.survey.photograph import load_photograph
@@ -87,7 +87,7 @@ def _as_mark(place: PickedPlace) -> dict[str, object]:
     return plain | {"points": [list(point) for point in place.points]}
 
 
-def _jpeg(picture: Picture) -> bytes:
+def _jpeg(picture: Pixels) -> bytes:
     """Return the picture as a JPEG in sRGB, every pixel where it was."""
     from PIL import Image
 

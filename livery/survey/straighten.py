@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from livery.colour.photo.perspective import carry
-from livery.colour.photo.picture import Picture
+from livery.colour.photo.picture import Pixels
 from livery.colour.science import FloatArray
 from livery.findings import fault
 from livery.survey.lens import Lens
@@ -74,7 +74,7 @@ def straightening_rectangle(entry: PictureEntry, lens: Lens) -> KnownRectangle:
 
 
 def straighten(
-    picture: Picture,
+    picture: Pixels,
     rectangle: KnownRectangle,
     margin_mm: float = 0.0,
     pixels_per_mm: float | None = None,
@@ -110,7 +110,7 @@ def straighten(
     rgba = np.empty((rows, columns, 4), dtype=np.uint8)
     from_plane = np.asarray(np.linalg.inv(to_plane))
     _refuse_beyond_horizon(from_plane, x[[0, -1]], y[[0, -1]])
-    source = _blurred(picture.linear, finest / scale)
+    source = _blurred(picture.rows(0, picture.height).linear, finest / scale)
     for start in range(0, rows, 256):
         band = slice(start, start + 256)
         places = np.stack(np.meshgrid(x, y[band]), axis=-1).astype(np.float64)

@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike
 
 from livery.colour.conversion import adapt, lab_from_xyz, white, xyz_from_lab, xyz_from_xyy
 from livery.colour.photo.perspective import carry, perspective
-from livery.colour.photo.picture import Picture, Polygon, pixels_in
+from livery.colour.photo.picture import Pixels, Polygon, pixels_in
 from livery.colour.photo.sampling import Sample, sample
 from livery.colour.photo.uncertainty import lab_from_linear
 from livery.colour.science import FloatArray, colour_science
@@ -131,7 +131,7 @@ def _under_d65(xyz: FloatArray, illuminant: str) -> tuple[tuple[float, float, fl
     return tuple((float(lab[0]), float(lab[1]), float(lab[2])) for lab in labs)
 
 
-def read_patches(picture: Picture, chart: Chart, corners: ArrayLike) -> ChartReading:
+def read_patches(picture: Pixels, chart: Chart, corners: ArrayLike) -> ChartReading:
     """Return the patches of a chart as the picture shows them.
 
     Args:
@@ -148,7 +148,8 @@ def read_patches(picture: Picture, chart: Chart, corners: ArrayLike) -> ChartRea
     readings, clipped = [], []
     for name, lab, region in zip(chart.names, chart.labs, regions, strict=True):
         rows, columns = pixels_in(region, picture)
-        limited = picture.unusable[rows, columns] | picture.cut[rows, columns]
+        light = picture.at(rows, columns)
+        limited = light.unusable | light.cut
         if limited.mean() > _MOST_CLIPPED:
             clipped.append(name)
         else:
@@ -182,7 +183,7 @@ _WAYS = {
 """Ways to take four corners, by the place of each in what was given."""
 
 
-def _check_turned(chart: Chart, picture: Picture, corners: FloatArray) -> None:
+def _check_turned(chart: Chart, picture: Pixels, corners: FloatArray) -> None:
     """Refuse corners that begin at the wrong patch or are not on the chart at all."""
     agreement = {
         way: _agreement(chart, picture, corners[list(order)]) for way, order in _WAYS.items()
@@ -203,11 +204,11 @@ def _check_turned(chart: Chart, picture: Picture, corners: FloatArray) -> None:
         )
 
 
-def _agreement(chart: Chart, picture: Picture, corners: FloatArray) -> float:
+def _agreement(chart: Chart, picture: Pixels, corners: FloatArray) -> float:
     """Return the rank correlation of the patches' lightness, known and seen."""
     from scipy.stats import spearmanr
 
     regions = _patch_regions(chart, corners)
-    middles = [np.median(picture.linear[pixels_in(r, picture)], axis=0) for r in regions]
+    middles = [np.median(picture.at(*pixels_in(r, picture)).linear, axis=0) for r in regions]
     seen = lab_from_linear(np.array(middles))[:, 0]
     return float(spearmanr([lab[0] for lab in chart.labs], seen)[0])

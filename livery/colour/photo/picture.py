@@ -7,7 +7,7 @@ left corner, and the pixel in column i and row j has its middle at (i + 0.5, j +
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import NamedTuple, Protocol, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,50 @@ from livery.colour.science import FloatArray
 from livery.findings import fault
 
 FEWEST_PIXELS = 16
+BAND_PIXELS = 4_000_000
+"""Pixels looked at at once: a large region is gone through band by band."""
+
+
+class PixelLight(NamedTuple):
+    """Light of n pixels: linear-light RGB (n, 3), and (n,) where it is unusable or cut."""
+
+    linear: NDArray[np.float32]
+    unusable: NDArray[np.bool_]
+    cut: NDArray[np.bool_]
+
+
+class Pixels(Protocol):
+    """A picture whose light can be taken pixel by pixel, wherever the pixels are kept."""
+
+    @property
+    def width(self) -> int:
+        """Width in pixels."""
+
+    @property
+    def height(self) -> int:
+        """Height in pixels."""
+
+    @property
+    def diagonal(self) -> float:
+        """Diagonal in pixels, the unit in which places are set against each other."""
+
+    @property
+    def levels(self) -> int:
+        """Steps from black to white in each channel of the file: 255 or 65535."""
+
+    def at(self, rows: NDArray[np.intp], columns: NDArray[np.intp]) -> PixelLight:
+        """Return the light of the pixels in these rows and columns (n,)."""
+
+    def rows(self, top: int, bottom: int) -> Picture:
+        """Return the rows from top up to bottom."""
+
+
+def every(picture: Pixels, down: int, across: int) -> NDArray[np.float32]:
+    """Return the linear light (rows, columns, 3) of every so many rows and columns."""
+    rows, columns = np.meshgrid(
+        np.arange(0, picture.height, down), np.arange(0, picture.width, across), indexing="ij"
+    )
+    return picture.at(rows.ravel(), columns.ravel()).linear.reshape(*rows.shape, 3)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -52,6 +96,16 @@ class Picture:
         """Diagonal in pixels, the unit in which places are set against each other."""
         return float(np.hypot(self.width, self.height))
 
+    def at(self, rows: NDArray[np.intp], columns: NDArray[np.intp]) -> PixelLight:
+        """Return the light of the pixels in these rows and columns (n,)."""
+        here = rows, columns
+        return PixelLight(self.linear[here], self.unusable[here], self.cut[here])
+
+    def rows(self, top: int, bottom: int) -> Picture:
+        """Return the rows from top up to bottom."""
+        here = slice(top, bottom)
+        return Picture(self.linear[here], self.unusable[here], self.cut[here], self.levels)
+
 
 @dataclass(frozen=True, slots=True)
 class Rectangle:
@@ -87,8 +141,12 @@ class Spot:
 Region: TypeAlias = Rectangle | Polygon | Spot
 
 
-def pixels_in(region: Region, picture: Picture) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+def pixels_in(
+    region: Region, picture: Pixels, most: int | None = None
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Return the rows and columns of the pixels whose middles lie in the region.
+
+    Of a region that holds more than ``most``, those of every so many rows and columns.
 
     Raises LiveryError if the region leaves the picture or holds too few pixels.
     """
@@ -100,11 +158,9 @@ def pixels_in(region: Region, picture: Picture) -> tuple[NDArray[np.intp], NDArr
             f"which is {picture.width} x {picture.height} pixels.",
             "Places are in pixels from the top left corner of the upright picture.",
         )
-    columns, rows = np.meshgrid(
-        np.arange(int(left), int(np.ceil(right))), np.arange(int(top), int(np.ceil(bottom)))
-    )
-    inside = _inside(region, np.asarray(columns + 0.5), np.asarray(rows + 0.5))
-    count = int(inside.sum())
+    bands = _bands(int(top), int(np.ceil(bottom)), int(np.ceil(right)) - int(left))
+    first = _pixels_between(region, *bands[0])
+    count = len(first[0]) + sum(len(_pixels_between(region, *band)[0]) for band in bands[1:])
     if count < FEWEST_PIXELS:
         raise fault(
             "region-tiny",
@@ -112,7 +168,36 @@ def pixels_in(region: Region, picture: Picture) -> tuple[NDArray[np.intp], NDArr
             f"a colour needs at least {FEWEST_PIXELS}.",
             "Mark a larger part of the paint, or take a closer photograph.",
         )
+    step = 1 if most is None else int(np.ceil(np.sqrt(count / most)))
+    if len(bands) == 1:
+        return _thinned(*first, step)
+    kept = [_thinned(*_pixels_between(region, *band), step) for band in bands]
+    return np.concatenate([k[0] for k in kept]), np.concatenate([k[1] for k in kept])
+
+
+def _bands(top: int, bottom: int, width: int) -> list[tuple[int, int]]:
+    """Return rows from each to each, so that few pixels lie between."""
+    tall = max(1, BAND_PIXELS // max(1, width))
+    return [(row, min(row + tall, bottom)) for row in range(top, bottom, tall)] or [(top, bottom)]
+
+
+def _pixels_between(
+    region: Region, top: int, bottom: int
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    left, _, right, _ = _box(region)
+    columns, rows = np.meshgrid(np.arange(int(left), int(np.ceil(right))), np.arange(top, bottom))
+    inside = _inside(region, np.asarray(columns + 0.5), np.asarray(rows + 0.5))
     return rows[inside], columns[inside]
+
+
+def _thinned(
+    rows: NDArray[np.intp], columns: NDArray[np.intp], step: int
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Return the pixels of every so many rows and columns."""
+    if step <= 1:
+        return rows, columns
+    taken = (rows % step == 0) & (columns % step == 0)
+    return rows[taken], columns[taken]
 
 
 def _box(region: Region) -> tuple[float, float, float, float]:

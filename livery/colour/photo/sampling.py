@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from livery.colour.conversion import encode
 from livery.colour.difference import delta_e_00
-from livery.colour.photo.picture import FEWEST_PIXELS, Picture, Region, pixels_in
+from livery.colour.photo.picture import FEWEST_PIXELS, Pixels, Region, pixels_in
 from livery.colour.photo.uncertainty import jacobian, lab_from_linear, within_95
 from livery.colour.science import FloatArray
 from livery.findings import Finding, Severity, fault
@@ -74,18 +74,19 @@ class Sample:
     slope_error: float = float("inf")
 
 
-def sample(picture: Picture, region: Region) -> Sample:
+def sample(picture: Pixels, region: Region) -> Sample:
     """Return the colour of a region.  Raises LiveryError where it cannot be found."""
-    rows, columns = _thinned(*pixels_in(region, picture))
-    usable = ~picture.unusable[rows, columns]
+    rows, columns = pixels_in(region, picture, most=_MOST_PIXELS)
+    light = picture.at(rows, columns)
+    usable = ~light.unusable
     clipped = int(usable.size - usable.sum())
     rows, columns = rows[usable], columns[usable]
     _refuse_if_few(len(rows), clipped)
-    linear = picture.linear[rows, columns].astype(np.float64)
+    linear, cut = light.linear[usable].astype(np.float64), light.cut[usable]
     clean = _without_specks(linear, rows, columns, picture.levels)
     specks = int(clean.size - clean.sum())
     linear, rows, columns = linear[clean], rows[clean], columns[clean]
-    cut = picture.cut[rows, columns]
+    cut = cut[clean]
     middle = _middle(linear)
     lab = lab_from_linear(middle)
     labs = lab_from_linear(linear)
@@ -115,17 +116,6 @@ def sample(picture: Picture, region: Region) -> Sample:
         slope_error=slope_error,
     )
     return replace(found, findings=_remarks(found, flat=bool(np.ptp(linear, axis=0).max() == 0)))
-
-
-def _thinned(
-    rows: NDArray[np.intp], columns: NDArray[np.intp]
-) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Return every pixel, or of a very large region every so many rows and columns."""
-    step = int(np.ceil(np.sqrt(len(rows) / _MOST_PIXELS)))
-    if step <= 1:
-        return rows, columns
-    taken = (rows % step == 0) & (columns % step == 0)
-    return rows[taken], columns[taken]
 
 
 def _three(values: FloatArray) -> tuple[float, float, float]:
@@ -235,7 +225,8 @@ def _block_means(
 ) -> tuple[FloatArray, FloatArray]:
     """Return the size and the mean of each block, leaving out scraps at the edge."""
     rows, columns = rows - rows.min(), columns - columns.min()
-    block = rows * (columns.max() + 1) + columns
+    # Numbered as they occur: of a very large region every so many pixels are looked at alone.
+    _, block = np.unique(rows * (columns.max() + 1) + columns, return_inverse=True)
     sizes = np.bincount(block).astype(np.float64)
     sums = np.stack([np.bincount(block, weights=v) for v in values.T], axis=1)
     whole = sizes >= max(1.0, sizes.max() / 2)
