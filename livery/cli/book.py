@@ -30,6 +30,12 @@ if TYPE_CHECKING:
 @click.option("--mixed", help='Grams as mixed: "green 174 + white 129.8".')
 @click.option("--bought", help="Name and batch of what was bought, as the tin says.")
 @click.option("--card", help='What the dry test card read: "L a b" (D65, 2 degrees).')
+@click.option(
+    "--card-specular",
+    "specular",
+    type=click.Choice(["included", "excluded"]),
+    help="How the card was read, its gloss included or excluded; as the shelf if left out.",
+)
 @click.option("--note", help="Anything worth knowing when it is done again.")
 @click.option(
     "--on", type=click.DateTime(["%Y-%m-%d"]), metavar="DAY", help="2026-11-27; today if left out."

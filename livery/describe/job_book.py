@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 _HEAD = """\
 # What was really used, and when: the job book of {description}.
 # An [[entry]] has a day and a paint or a plate, then what is known of panels, mixed, bought,
-# card = [L, a, b] and note: "livery keys book.entry".
+# card = [L, a, b], specular and note: "livery keys book.entry".
 
 """
 
@@ -119,7 +119,17 @@ def book_head(description: Path) -> str:
 def entry_text(entry: BookEntry) -> str:
     """Return an entry as TOML."""
     lines = ["[[entry]]", f"on = {entry.on.isoformat()}"]
-    for key in ("paint", "plate", "vehicles", "panels", "mixed", "bought", "card", "note"):
+    for key in (
+        "paint",
+        "plate",
+        "vehicles",
+        "panels",
+        "mixed",
+        "bought",
+        "card",
+        "specular",
+        "note",
+    ):
         value = getattr(entry, key)
         if value:
             lines.append(f"{key} = {toml_value(value)}")

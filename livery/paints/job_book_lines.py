@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from livery.colour.difference import delta_e_00
 from livery.colour.words import grade
 from livery.paints.paint_colours import PaintColour
+from livery.paints.test_cards import lab_of_card
 
 if TYPE_CHECKING:
     from livery.describe.entries.book import BookEntry
@@ -31,7 +32,8 @@ def entry_lines(entry: BookEntry, colours: Mapping[str, PaintColour]) -> tuple[s
     if entry.card is not None:
         miss = card_miss(entry, colours)
         judged = "" if miss is None else f", DeltaE00 {miss:.1f} from the target: {grade(miss)}"
-        lines.append("card: Lab {:.1f} {:.1f} {:.1f}".format(*entry.card) + judged)
+        way = f" (gloss {entry.specular})" if entry.specular else ""
+        lines.append("card: Lab {:.1f} {:.1f} {:.1f}".format(*entry.card) + way + judged)
     if entry.note:
         lines.append(entry.note)
     return tuple(lines)
@@ -40,9 +42,9 @@ def entry_lines(entry: BookEntry, colours: Mapping[str, PaintColour]) -> tuple[s
 def card_miss(entry: BookEntry, colours: Mapping[str, PaintColour]) -> float | None:
     """Return the DeltaE00 of an entry's card from the target colour, if both are known."""
     colour = colours.get(entry.paint or "")
-    if entry.card is None or colour is None:
+    if colour is None or (card := lab_of_card(entry, colour.mixing)) is None:
         return None
-    return float(delta_e_00(colour.target.lab, entry.card))
+    return float(delta_e_00(colour.target.lab, card))
 
 
 def book_text(entries: Sequence[BookEntry], title: str, colours: Mapping[str, PaintColour]) -> str:

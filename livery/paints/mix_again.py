@@ -27,7 +27,7 @@ from livery.colour.value import Triple
 from livery.colour.words import describe, grade
 from livery.findings import Finding, Severity
 from livery.paints.paint_colours import PaintColour
-from livery.paints.test_cards import is_on_shelf
+from livery.paints.test_cards import is_on_shelf, lab_of_card
 
 if TYPE_CHECKING:
     from livery.describe.entries.book import BookEntry
@@ -127,8 +127,8 @@ def _as_it_was(
     """Return the paint as it was put on, as well as the book tells."""
     name = colour.target.name
     for entry in reversed(entries):
-        if entry.card is not None:
-            return TargetColour(name, entry.card, origin=(f"the card read on {entry.on}",))
+        if (lab := lab_of_card(entry, mixing)) is not None:
+            return TargetColour(name, lab, origin=(f"the card read on {entry.on}",))
         if entry.mixture and mixing is not None and is_on_shelf(entry, mixing):
             return target_of_recipe(name, entry.mixture, mixing)
     return colour.target

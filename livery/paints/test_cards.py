@@ -7,7 +7,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from livery.colour.matching import Mixing
-from livery.colour.mixing.record import Card, apply_cards
+from livery.colour.mixing.gloss_reading import INCLUDED
+from livery.colour.mixing.record import Card, apply_cards, as_model_reads
 from livery.findings import Finding, LiveryError, Severity
 from livery.paints.paint_colours import PaintColour
 
@@ -40,10 +41,22 @@ def _with_cards(mixing: Mixing, cards: Iterable[BookEntry]) -> tuple[Mixing, lis
     for entry in cards:
         if entry.card and is_on_shelf(entry, mixing):
             try:
-                model = apply_cards(model, [Card(entry.mixture, entry.card)])
+                model = apply_cards(model, [_card_of(entry)])
             except LiveryError as error:
                 found += [_of_day(entry, f) for f in error.findings]
     return replace(mixing, setup=replace(mixing.setup, model=model)), found
+
+
+def _card_of(entry: BookEntry) -> Card:
+    included = None if entry.specular is None else entry.specular == INCLUDED
+    return Card(entry.mixture, entry.card, gloss_included=included)
+
+
+def lab_of_card(entry: BookEntry, mixing: Mixing | None) -> tuple[float, float, float] | None:
+    """Return what an entry's card reads as the tints of a shelf were read; as given without one."""
+    if mixing is None or entry.card is None:
+        return entry.card
+    return as_model_reads(_card_of(entry), mixing.setup.model.surface).lab
 
 
 def is_on_shelf(entry: BookEntry, mixing: Mixing) -> bool:

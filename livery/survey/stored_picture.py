@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -75,7 +75,8 @@ class StoredPicture:
         order = np.argsort(band, kind="stable")
         ends = np.flatnonzero(np.diff(band[order])) + 1
         values = [self._values(rows[here], columns[here]) for here in np.split(order, ends)]
-        found = self._in_light(np.concatenate(values)[np.argsort(order)][None])
+        stored: NDArray[Any] = np.concatenate(values)[np.argsort(order)]
+        found = self._in_light(stored[None])
         return PixelLight(found.linear[0], found.unusable[0], found.cut[0])
 
     def rows(self, top: int, bottom: int) -> Picture:

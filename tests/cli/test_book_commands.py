@@ -46,12 +46,30 @@ def test_enter_read_and_mix_again(job: Path) -> None:
     assert data["same_mixture"] and data["recipe"]["ingredients"]
 
 
+def test_a_card_read_without_its_gloss_is_brought_to_the_way_of_the_shelf(job: Path) -> None:
+    mixed = ("--paint", "roof-grey", "--mixed", "white 70 + black 12 + ochre 6")
+    cards = ("--card", "29.2 -0.3 0.4", "--card-specular")
+    run("book", str(job), *mixed, *cards, "included", "--on", "2026-10-04")
+    assert "To meet: Lab 29.2 -0.3 0.4," in run("again", str(job), "roof-grey").output
+    said = run("book", str(job), *mixed, *cards, "excluded", "--on", "2026-10-05").output
+    assert "card: Lab 29.2 -0.3 0.4 (gloss excluded), DeltaE00" in said
+    brought = run("again", str(job), "roof-grey").output.split("To meet: Lab ")[1].split()
+    # The mirror reflection of a gloss card, 4 % of the light (Saunderson), as L* of CIE 15.
+    y = ((29.2 + 16) / 116) ** 3 + 0.04
+    assert float(brought[0]) == pytest.approx(116 * y ** (1 / 3) - 16, abs=0.06)
+    misses = [
+        e["card_DeltaE00"] for e in json.loads(run("book", str(job), "--json").stdout)["entries"]
+    ]
+    assert misses[1] > misses[0] + 2
+
+
 def test_a_slip_on_the_command_line_enters_nothing(job: Path) -> None:
     for words in (
         ("--paint", "rof-grey", "--note", "x"),
         ("--panel", "tset", "--note", "x"),
         ("--paint", "roof-grey"),
         ("--card", "29 0 0"),
+        ("--paint", "roof-grey", "--note", "x", "--card-specular", "excluded"),
     ):
         with pytest.raises(LiveryError):
             run("book", str(job), *words)

@@ -68,6 +68,8 @@ def test_entries_are_read_by_day(tmp_path: Path) -> None:
         (ENTRY + 'mixed = "white 9 + blue"\n', 1, "'blue' is no tint with its parts"),
         (ENTRY + "card = [130, 0, 0]\n", 4, "runs from 0 to 100"),
         (ENTRY + 'plate = "number"\nnote = "x"\n', 1, "of a paint or of a plate"),
+        (ENTRY + 'note = "x"\nspecular = "excluded"\n', 1, "and no card"),
+        (ENTRY + 'card = [30, 0, 0]\nspecular = "out"\n', 5, "specular"),
         ('[[entry]]\non = 2026-05-02\nmixed = "white 9"\n', 1, "none is named"),
         (ENTRY + 'nott = "x"\n', 4, '"nott" is not a key'),
     ],
@@ -131,12 +133,18 @@ WORDS = st.text(st.characters(codec="utf-8", exclude_categories=("Cs",)), min_si
     WORDS,
     st.none() | WORDS,
     st.none() | st.tuples(st.floats(0, 100), st.floats(-100, 100), st.floats(-100, 100)),
+    st.sampled_from([None, "included", "excluded"]),
 )
 def test_an_entry_reads_back_as_it_was_written(
-    on: date, paint: str, bought: str | None, card: tuple[float, float, float] | None
+    on: date,
+    paint: str,
+    bought: str | None,
+    card: tuple[float, float, float] | None,
+    way: str | None,
 ) -> None:
+    given = {"on": on, "paint": paint, "bought": bought, "card": card, "specular": way}
     try:
-        entry = BookEntry(on=on, paint=paint, bought=bought, card=card, note="n")
+        entry = BookEntry.model_validate({**given, "note": "n"})
     except ValidationError:
         return
     data = tomllib.loads(entry_text(entry))

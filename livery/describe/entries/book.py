@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, datetime
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
@@ -43,6 +43,8 @@ class BookEntry(Entry):
     """What was bought: the name and the batch, as the tin or the roll says."""
     card: Lab | None = None
     """What the dry test card read: [L, a, b] (D65, 2 degrees)."""
+    specular: Literal["included", "excluded"] | None = None
+    """Whether the gloss was in the card's reading; left out, as the tints of the shelf were read."""
     note: str = ""
     """Anything worth knowing when it is done again."""
 
@@ -60,6 +62,12 @@ class BookEntry(Entry):
                 "book-paint",
                 "a mixture or a card is of some paint, and none is named",
                 'Add paint = "its name in the description".',
+            )
+        if self.specular and self.card is None:
+            raise wrong(
+                "book-specular",
+                "how a card was read is said, and no card",
+                "Add card = [L, a, b], or leave specular out.",
             )
         if not (self.mixed or self.bought or self.card or self.note):
             raise wrong(
