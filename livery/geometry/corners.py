@@ -349,7 +349,10 @@ def _turned_in(
 def _fillet(
     before: Segment, after: Segment, turn: float, radius: float
 ) -> tuple[float, float, tuple[Segment, ...]]:
-    """Return the arc tangent to two sides: its centre is where their parallels meet."""
+    """Return the arc tangent to two sides: its centre is where their parallels meet.
+
+    Exact for lines and arcs; ``lettering.knife_corners`` has cubics, for which it must search.
+    """
     point = after.start
     if turn > 0.0:
         one, other = swept_by(before, radius).pieces, swept_by(after, radius).pieces

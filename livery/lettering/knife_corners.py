@@ -81,7 +81,10 @@ def _chained(segments: list[Segment]) -> list[Segment]:
 
 
 def _fillet(before: Segment, after: Segment, radius: float) -> _Fillet | None:
-    """Find the arc of a radius that touches both segments, by Newton's method from their tangents."""
+    """Find the arc of a radius that touches both segments, by Newton's method from their tangents.
+
+    Letters have cubics, whose parallels are only fitted: so not as ``geometry.corners`` does.
+    """
     into, out = direction(before, 1.0), direction(after, 0.0)
     turn = turn_between(into, out)
     if abs(turn) > math.pi - 0.05:
