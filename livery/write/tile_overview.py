@@ -40,7 +40,7 @@ def tile_overview(plan: TilePlan) -> TileOverview:
     """Return the plan of all tiles, at the largest round scale that fits the page.
 
     Every tile is drawn as far as it reaches, so that neighbours overlap by the strip they
-    share; its number is in its middle, and each join has the letter that both pages carry.
+    share; its number is in its upper left corner, and each join has the letter that both pages carry.
     """
     tiles = tuple(plan.tiles())
     wide, high = plan.window_mm
@@ -60,7 +60,7 @@ def tile_overview(plan: TilePlan) -> TileOverview:
     boxes = {tile: _box(plan, tile, origin, reduction) for tile in tiles}
     marks += (Area(rectangle(*size, at), None, _GREY, 0.15) for at, size in boxes.values())
     marks += _joins(plan, boxes)
-    marks += _names(boxes)
+    marks += _names(plan, boxes)
     return TileOverview(page, reduction, origin, tuple(marks))
 
 
@@ -85,23 +85,37 @@ def _words(plan: TilePlan, reduction: int) -> Iterator[Mark]:
         yield Label(words, Point(x, y + above), _SMALL_MM)
 
 
-def _names(boxes: dict[Tile, _Box]) -> Iterator[Mark]:
-    """Yield the number of each tile in its middle, on white."""
-    for tile, ((x, y), (wide, high)) in boxes.items():
-        height = min(_NAME_MM, 0.5 * high, _NAME_MM * 0.6 * wide / label_width("0-00", _NAME_MM))
-        yield from _on_white(tile.name, Point(x + wide / 2.0, y + high / 2.0), height)
+def _name_place(plan: TilePlan, tile: Tile, box: _Box) -> tuple[Point, float]:
+    """Return where a tile's number has its middle, and its height.
+
+    It stands in the upper left corner, beside the strips that are shared: there is seldom
+    anything of the panel there.
+    """
+    (x, y), (wide, high) = box
+    height = min(_NAME_MM, 0.5 * high, _NAME_MM * 0.6 * wide / label_width("0-00", _NAME_MM))
+    shared = plan.overlap_mm * wide / plan.window_mm[0]
+    left = x + shared * (tile.column > 0) + 2.0 * _ROUND_MM
+    top = y + high - shared * (tile.row > 0) - 2.0 * _ROUND_MM
+    return Point(left + label_width(tile.name, height) / 2.0, top - height / 2.0), height
+
+
+def _names(plan: TilePlan, boxes: dict[Tile, _Box]) -> Iterator[Mark]:
+    """Yield the number of each tile, on white."""
+    for tile, box in boxes.items():
+        yield from _on_white(tile.name, *_name_place(plan, tile, box))
 
 
 def _joins(plan: TilePlan, boxes: dict[Tile, _Box]) -> Iterator[Mark]:
-    """Yield the letter of each join, in the strip that both tiles share."""
+    """Yield the letter of each join, in the strip that both tiles share, level with a number."""
     half = plan.overlap_mm / 2.0 * next(iter(boxes.values()))[1][0] / plan.window_mm[0]
     for tile, ((x, y), (wide, high)) in boxes.items():
         height = min(_LETTER_MM, 0.2 * high, 0.2 * wide)
+        named, _ = _name_place(plan, tile, boxes[tile])
         if tile.column < plan.columns - 1:
-            at = Point(x + wide - half, y + high / 2.0)
+            at = Point(x + wide - half, named.y)
             yield from _on_white(join_letter(plan, tile, 0, 1), at, height)
         if tile.row < plan.rows - 1:
-            at = Point(x + wide / 2.0, y + half)
+            at = Point(named.x, y + half)
             yield from _on_white(join_letter(plan, tile, 1, 0), at, height)
 
 

@@ -46,6 +46,8 @@ def lettered_lines(panel: PanelPlan) -> Iterator[LetteredLine]:
 def _outline(panel: PanelPlan, baseline: Baseline) -> Outline:
     """Return the letters themselves, without their shades: those of this line."""
     low, high = baseline.start.y - baseline.cap_height, baseline.start.y + 2 * baseline.cap_height
+    # Of lines that are stacked close, a letter is of the one that it stands nearest to.
+    stacked = [b for b in panel.baselines if b.key == baseline.key]
     left, right = sorted((baseline.start.x, baseline.end.x))
     slack = 0.5 * baseline.cap_height
     own: list[Contour] = []
@@ -53,10 +55,18 @@ def _outline(panel: PanelPlan, baseline: Baseline) -> Outline:
         if piece.kind is PieceKind.LETTERING and piece.key == baseline.key:
             for letter in parts_of(piece.outline):
                 middle = bounds(letter).centre
-                if low < middle.y < high and left - slack < middle.x < right + slack:
+                nearest = min(abs(_middle(b) - middle.y) for b in stacked)
+                is_own = abs(_middle(baseline) - middle.y) <= nearest + LEVEL_MM
+                is_beside = left - slack < middle.x < right + slack
+                if low < middle.y < high and is_own and is_beside:
                     own += letter.contours
             break
     return Outline(tuple(own))
+
+
+def _middle(baseline: Baseline) -> float:
+    """Return the height of the middle of a line's capitals."""
+    return baseline.start.y + baseline.cap_height / 2.0
 
 
 def _letters(baseline: Baseline, outline: Outline) -> Iterator[LetterPlace]:

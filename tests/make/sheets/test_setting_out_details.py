@@ -220,6 +220,16 @@ def test_a_line_of_letters_has_each_letter_whole() -> None:
     assert found.outline.contours == own.contours
 
 
+def test_letters_stacked_close_are_each_of_their_own_line_alone() -> None:
+    squares = [rectangle(8, 10, Point(0, y)) for y in (0.0, 14.0, 28.0)]
+    contours = tuple(c for one in squares for c in one.contours)
+    piece = SimpleNamespace(kind=PieceKind.LETTERING, key="a", outline=Outline(contours))
+    lines = [Baseline("O", Point(0, y), Point(8, y), 10.0, "a") for y in (0.0, 14.0, 28.0)]
+    panel = SimpleNamespace(pieces=(piece,), baselines=tuple(lines))
+    found = list(lettered_lines(panel))
+    assert [line.outline.contours for line in found] == [one.contours for one in squares]
+
+
 def test_figures_that_would_lean_far_stand_in_a_table_instead(tmp_path):
     """Thirty lines close together: their sizes are on the second sheet, and it is said where."""
     rows = "".join(
