@@ -14,8 +14,11 @@ from livery.prove.record import RECORD, Record
 
 _LINK = re.compile(r'<a href="([^"]*)">')
 _TAG = re.compile(r"<[^>]*>")
-_LISTED = re.compile(r"^(\S+) \(([a-z0-9, ]+)\): ", re.MULTILINE)
-_HEADING = re.compile(r"^([a-z-]+): [a-z ,]+$", re.MULTILINE)
+_HEADING_OR_LISTED = re.compile(
+    rf"^(?:(?P<folder>{'|'.join(Use)}): [a-z ,]+$|(?P<name>\S+)\s\((?P<endings>[a-z0-9,\s]+)\):)",
+    re.MULTILINE,
+)
+"""A long name may have its formats, or what it is, on the next line."""
 
 
 def _meant(record: Record) -> set[str]:
@@ -38,11 +41,12 @@ def page_faults(pages: Sequence[PdfWords], record: Record) -> Iterator[str]:
     text = "\n".join(page.text for page in pages)
     listed: set[str] = set()
     folder = ""
-    for line in text.splitlines():
-        if heading := _HEADING.match(line):
-            folder = heading[1]
-        elif found := _LISTED.match(line):
-            listed |= {f"{folder}/{found[1]}.{ending}" for ending in found[2].split(", ")}
+    for found in _HEADING_OR_LISTED.finditer(text):
+        if found["folder"] is not None:
+            folder = found["folder"]
+            continue
+        endings = "".join(found["endings"].split()).split(",")
+        listed |= {f"{folder}/{found['name']}.{ending}" for ending in endings}
     yield from _differences(listed, record)
     for panel in record.panels:
         if panel.title not in text:

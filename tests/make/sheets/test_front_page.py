@@ -72,7 +72,7 @@ def test_a_plate_is_in_the_picture_of_its_panel_and_a_warning_ends_before_its_re
 
 
 def test_the_printed_list_shows_files_by_twos_each_picture_whole_beside_its_words(
-    wagon_making,
+    wagon_making, tmp_path: Path
 ) -> None:
     making = wagon_making
     long = "see/vehicle-" + "of-a-name-as-long-as-a-page-is-wide-" * 2 + ".png"
@@ -81,12 +81,19 @@ def test_the_printed_list_shows_files_by_twos_each_picture_whole_beside_its_word
     files = {
         "see/elevation-side.png": png_of(Image.new("RGB", (300, 600), "#123456")),
         **{long: clear, f"cut/{mask}.svg": svg_text(making.drawings[mask]).encode()},
+        **{f"order/order-{'a' * count}.txt": b"" for count in range(8, 40, 2)},
         **{"paint/coats.pdf": pdf_bytes([making.drawings[mask]]), "mark-out/sizes.txt": b"1"},
+        "record/making.json": b"{}",
+        **{f"plates/plate-{'a' * count}.txt": b"" for count in range(8, 20)},
         "plates/plate-works-section.svg": svg_text(making.drawings[mask]).encode(),
     }
     page = front_page(making, files, ())
     pictures = pictures_of(page.groups, making, files)
-    assert {group.name for group in page.groups} - {group.name for group in pictures} == {"sizes"}
+    bare = {group.name for group in page.groups} - {group.name for group in pictures}
+    assert {name for name in bare if not name.startswith(("order-", "plate-"))} == {
+        "sizes",
+        "making",
+    }
     drawings, placed = front_pages(page, making, pictures)
     assert len(placed) == len(drawings)
     seen = [one for on_page in placed for one in on_page]
@@ -103,6 +110,10 @@ def test_the_printed_list_shows_files_by_twos_each_picture_whole_beside_its_word
     pdf = pdf_bytes(drawings, placed)
     assert pdf == pdf_bytes(drawings, placed)
     assert list(text_faults(pdf)) == []
+    file = tmp_path / "index.pdf"
+    file.write_bytes(pdf)
+    record = SimpleNamespace(title=page.title, files=files, panels=making.plan.panels)
+    assert list(page_faults(read_words(file), record)) == []
     with pikepdf.open(io.BytesIO(pdf)) as read:
         names = {name for one in read.pages for name in one.Resources.get("/XObject", {})}
     assert len(names) == len({one.png for one in seen})
