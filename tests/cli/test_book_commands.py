@@ -50,10 +50,10 @@ def test_a_card_read_without_its_gloss_is_brought_to_the_way_of_the_shelf(job: P
     mixed = ("--paint", "roof-grey", "--mixed", "white 70 + black 12 + ochre 6")
     cards = ("--card", "29.2 -0.3 0.4", "--card-specular")
     run("book", str(job), *mixed, *cards, "included", "--on", "2026-10-04")
-    assert "To meet: Lab 29.2 -0.3 0.4," in run("again", str(job), "roof-grey").output
+    assert "Target: Lab 29.2 -0.3 0.4," in run("again", str(job), "roof-grey").output
     said = run("book", str(job), *mixed, *cards, "excluded", "--on", "2026-10-05").output
     assert "card: Lab 29.2 -0.3 0.4 (gloss excluded), DeltaE00" in said
-    brought = run("again", str(job), "roof-grey").output.split("To meet: Lab ")[1].split()
+    brought = run("again", str(job), "roof-grey").output.split("Target: Lab ")[1].split()
     # The mirror reflection of a gloss card, 4 % of the light (Saunderson), as L* of CIE 15.
     y = ((29.2 + 16) / 116) ** 3 + 0.04
     assert float(brought[0]) == pytest.approx(116 * y ** (1 / 3) - 16, abs=0.06)
