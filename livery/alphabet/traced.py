@@ -33,6 +33,10 @@ STRAY_PX = 0.6
 """How far the letter's edge may lie from the edge found, in pixels of the image."""
 BLUNT_PX, ARM_PX = 2.0, 6.0
 """An image blunts a corner over the first; the edge's directions are taken from there to the second."""
+SHARP_PX = 2.0
+"""A sharp corner loses its tip where that is narrower; a wider end is flat."""
+FARTHEST_PX = 24.0
+"""No more of a sharp corner is restored."""
 CORNER = math.radians(35.0)
 """A sharper turn than this is a corner."""
 SPECK = 0.002
@@ -154,7 +158,7 @@ def _edge(ring: Numbers) -> Contour:
     runs = [_run(ring, i, j) for i, j in zip(at, [*at[1:], len(ring)], strict=True)]
     for i, after in enumerate(runs):
         before = runs[i - 1]
-        corner = _meeting(before[-1], after[0])
+        corner = _meeting(before[-1], after[0], ring)
         if corner is None:
             before.append(Line(before[-1].end, after[0].start))
         else:
@@ -290,17 +294,29 @@ def _direction_at(places: Numbers, i: int, *, closed: bool) -> Point:
     return Point(float(dx) / size, float(dy) / size)
 
 
-def _meeting(before: Segment, after: Segment) -> Point | None:
-    """Return where the tangents of two segments meet, if that is near and at an angle."""
+def _meeting(before: Segment, after: Segment, ring: Numbers) -> Point | None:
+    """Return the corner where the tangents of two segments meet, if the ``ring`` comes near enough to it.
+
+    A picture blunts a corner by about as much as its edge is soft, a pen by its point.  The tip that
+    a sharp one loses is long but narrow; a wide one is the flat end of a stroke.
+    """
+    import numpy as np
+
     p, q = before.end, after.start
     u, v = direction(before, 1.0), direction(after, 0.0)
     turn = u.x * v.y - u.y * v.x
-    if abs(turn) < math.sin(CORNER / 2.0):
+    turned = math.atan2(abs(turn), u.x * v.x + u.y * v.y)
+    if turned < CORNER / 2.0 or turn == 0.0:
         return None
     along = ((q.x - p.x) * v.y - (q.y - p.y) * v.x) / turn
     back = ((q.x - p.x) * u.y - (q.y - p.y) * u.x) / turn
-    near = max(abs(along), abs(back)) <= ARM_PX
-    return Point(p.x + along * u.x, p.y + along * u.y) if near else None
+    reach = max(abs(along), abs(back))
+    corner = Point(p.x + along * u.x, p.y + along * u.y)
+    lost = float(np.hypot(*(ring - corner).T).min())
+    wide = 2.0 * lost * math.tan((math.pi - turned) / 2.0)
+    is_blunted = reach <= ARM_PX and lost <= BLUNT_PX
+    is_sharp = reach <= FARTHEST_PX and wide <= SHARP_PX
+    return corner if is_blunted or is_sharp else None
 
 
 def _no_letter(name: str, what: str) -> LiveryError:

@@ -33,6 +33,10 @@ def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
         .replace('inset = "6 in"', 'inset = "9 in"')
     )
     job.with_name("other.toml").write_text(other)
+    train = '[job]\ntitle = "Two"\nscale = "1:8"\n'
+    for called in ("a", "b"):
+        train += f'[[train.vehicle]]\ncalled = "{called}"\nfile = "job.toml"\n'
+    job.with_name("train.toml").write_text(train)
     # A drawing with a stripe of 12 pixels, and a photograph of bare metal.
     light = np.full((400, 800), 225, dtype=np.uint8)
     light[194:206] = 40
@@ -191,6 +195,9 @@ def test_everything_once_by_mouse(page: Page, file: Path) -> None:
     expect(page.locator(".titles")).to_contain_text("Other")
     page.select_option("#beside", "")
     expect(twin).to_have_count(0)
+    page.select_option("#beside", "train.toml")
+    expect(page.locator("#notice")).to_contain_text("no panel and no vehicle of the same name")
+    page.select_option("#beside", "")
     page.click("#marks summary")
     # A finding leads to its place, from the list and from the panel.
     page.click("#whole")
@@ -471,6 +478,37 @@ def whole_after(kind: str, count: int) -> bool:
     return count == points.get(kind, 2)
 
 
+def test_all_of_it_is_printed_with_its_colours(page: Page) -> None:
+    page.emulate_media(media="print")
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    seen = (page.locator("#sheet").get_attribute("viewBox") or "").split()
+    assert len(seen) == 4 and float(seen[2]) > 600
+    shown = "n => getComputedStyle(n).display !== 'none'"
+    assert page.locator(".printed").evaluate(shown)
+    for hidden in (".tools", ".slip", ".foot", "#pins"):
+        assert not page.locator(hidden).first.evaluate(shown)
+    kept = "n => getComputedStyle(n).printColorAdjust"
+    assert page.locator(".piece").first.evaluate(kept) == "exact"
+    page.evaluate("dispatchEvent(new Event('afterprint'))")
+    assert page.locator("#sheet").get_attribute("viewBox") is None
+
+
+def test_titles_have_room_between_the_rows(page: Page) -> None:
+    for width, height in ((390, 844), (1280, 800)):
+        page.set_viewport_size({"width": width, "height": height})
+        page.reload()
+        page.wait_for_selector("html[data-ready]")
+        titles = [n.bounding_box() for n in page.locator(".titles text").all()]
+        figures = [n.bounding_box() for n in page.locator(".figure .metal").all()]
+        for t in titles:
+            for f in figures:
+                assert t is not None and f is not None
+                beside = t["x"] + t["width"] < f["x"] or f["x"] + f["width"] < t["x"]
+                assert (
+                    beside or t["y"] + t["height"] < f["y"] + 3 or f["y"] + f["height"] < t["y"] + 3
+                )
+
+
 def test_a_save_is_seen_and_two_pages_keep_each_others_changes(
     page: Page, browser: Browser, address: str, file: Path
 ) -> None:
@@ -717,6 +755,17 @@ def test_a_drawing_is_calibrated_and_measured_by_keyboard(page: Page, address: s
     walk(page, 300, 100)
     page.keyboard.press("Escape")
     expect(page.locator("#measured li")).to_have_count(0)
+    # A known rectangle, and the picture straightened by it.
+    for node in page.locator("#known button.quiet").all():
+        node.press("Enter")
+    page.select_option("#kind", "rectangle")
+    for place in ((200, 100), (600, 110), (590, 300), (210, 290)):
+        walk(page, *place)
+    page.keyboard.type("10 ft x 3 ft")
+    page.keyboard.press("Enter")
+    expect(page.locator("#straighten")).to_be_enabled()
+    page.locator("#straighten").press("Enter")
+    expect(page.locator("#notice")).to_contain_text("drawing-straight")
 
 
 def test_a_letter_is_traced_by_mouse_and_an_outline_by_keyboard(
@@ -815,6 +864,15 @@ def test_a_whole_side_is_laid_on_a_photograph(page: Page, address: str) -> None:
     laid = page.locator(".laid path")
     expect(laid.first).to_be_attached()
     was = laid.first.get_attribute("d")
+    # By keyboard: lines only, and a point more that checks the others.
+    page.locator("#lines").press("Space")
+    expect(laid.first).to_have_attribute("fill", "none")
+    page.locator("#more").press("Enter")
+    walk(page, 400, 250)
+    for typed in ("305", "Tab", "76", "Tab"):
+        page.keyboard.press(typed) if typed == "Tab" else page.keyboard.type(typed)
+    expect(page.locator("#points")).to_contain_text("pixels from its place by the other points")
+    page.locator("#points button.quiet").last.press("Enter")
     page.check("#prototype")
     expect(laid.first).not_to_have_attribute("d", was or "")
     expect(page.locator("#command")).to_contain_text('--on "wagon left: 100')

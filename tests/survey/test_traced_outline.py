@@ -4,23 +4,24 @@ from __future__ import annotations
 
 import json
 import math
+import shutil
+from pathlib import Path
 
 import numpy as np
 import pytest
 import shapely
 from click.testing import CliRunner
-from PIL import Image, ImageDraw, ImageFont
+from PIL import Image, ImageDraw
 
 from livery.cli import livery
-from livery.data_folder import data_folder
 from livery.findings import LiveryError, Severity
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds
-from livery.geometry.outline import Cubic, Outline
-from livery.geometry.path_text import orient, read_path
+from livery.geometry.outline import Cubic
 from livery.pipeline import examine
 from livery.survey.survey_file import PictureEntry
 from livery.survey.traced_outline import traced
+from tests.survey.traced_alphabet import SHARE, strays
 
 OVER = 8
 SIZE = (900, 500)
@@ -95,43 +96,13 @@ def test_an_outline_is_the_middle_of_its_drawn_line(tmp_path):
     assert made.symmetric_difference(true).area < 0.005 * true.area
 
 
-def test_a_traced_alphabet_is_within_half_a_per_cent_of_its_height(tmp_path):
-    """Letters drawn by another library, about 290 pixels high."""
-    font_file = data_folder("fonts_open") / "egyptian.otf"
-    pen_font = ImageFont.truetype(str(font_file), 400 * OVER)
-    worst = 0.0
-    for letter in "RS8":
-        box = pen_font.getbbox(letter)
-
-        def draw(pen, letter=letter, box=box):
-            pen.text((40 * OVER - box[0], 40 * OVER - box[1]), letter, font=pen_font, fill=255)
-
-        file = tmp_path / f"{letter}.png"
-        drawn(draw, file, noise=0.015)
-        height_px = (box[3] - box[1]) / OVER
-        around = f"20,20 {math.ceil((box[2] - box[0]) / OVER) + 60},{math.ceil(height_px) + 60}"
-        found = traced(file, PictureEntry(**KNOWN), "letter", around)
-        true = _glyph(font_file, letter, bounds(found.outline).height)
-        off = to_shapely(found.outline).boundary.hausdorff_distance(true.boundary)
-        worst = max(worst, off / bounds(found.outline).height)
-    assert worst < 0.005
-
-
-def _glyph(font_file, letter, height):
-    """Return a glyph as the font has it, brought to a height, its left and its foot at 0."""
-    from fontTools.misc.transform import Transform
-    from fontTools.pens.svgPathPen import SVGPathPen
-    from fontTools.ttLib import TTFont
-
-    font = TTFont(font_file)
-    glyphs = font.getGlyphSet()
-    pen = SVGPathPen(glyphs)
-    glyphs[font.getBestCmap()[ord(letter)]].draw(pen)
-    outline = orient(Outline(read_path(pen.getCommands())))
-    box = bounds(outline)
-    scale = height / box.height
-    move = Transform(scale, 0, 0, scale, -box.left * scale, -box.bottom * scale)
-    return to_shapely(outline.transformed(move))
+@pytest.mark.parametrize(
+    ("font", "letters"), [("egyptian", "S"), ("condensed-block", "M"), ("roman", "u")]
+)
+def test_a_traced_letter_is_within_half_a_per_cent_of_its_height(tmp_path, font, letters):
+    """A round letter, sharp notches, thin serifs; the module traces whole alphabets."""
+    for _, off, _ in strays(letters, f"{font}.otf", tmp_path):
+        assert off < SHARE
 
 
 JOB = """\
@@ -167,9 +138,10 @@ def run(*arguments):
     return CliRunner().invoke(livery, [str(a) for a in arguments])
 
 
-@pytest.fixture
-def job(tmp_path):
+@pytest.fixture(scope="module")
+def kept_job(tmp_path_factory):
     """A job whose outline, letter and colour stand in a survey, kept there by the commands."""
+    tmp_path = tmp_path_factory.mktemp("kept")
     drawn(line_round, tmp_path / "d.png")
     drawn(ellipse, tmp_path / "e.png")
     tones = np.full((300, 400, 3), 0.5)
@@ -186,9 +158,14 @@ def job(tmp_path):
     ):  # fmt: skip
         result = run(*arguments)
         assert result.exit_code == 0, result.output
-    file = tmp_path / "job.toml"
-    file.write_text(JOB)
-    return file
+    (tmp_path / "job.toml").write_text(JOB)
+    return tmp_path
+
+
+@pytest.fixture
+def job(kept_job, tmp_path):
+    """The same in a folder of its own."""
+    return Path(shutil.copytree(kept_job, tmp_path / "job")) / "job.toml"
 
 
 def test_a_description_uses_what_was_traced_and_sampled_by_name(job):

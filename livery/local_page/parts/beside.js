@@ -4,7 +4,7 @@ import * as connection from "./connection.js";
 import { at, el } from "./dom.js";
 
 export class Beside {
-  // ``page`` gives what is written, loads figures, draws anew and hears of refusals.
+  // ``page`` gives what is written, loads figures, draws anew, shows a notice and a refusal.
   constructor(page) {
     this.page = page;
     this.other = null; // {title, figures, paints} of another description
@@ -31,6 +31,12 @@ export class Beside {
       this.page.refused(error);
     }
     this.page.again();
+    if (this.other && !this.hasTwin) this.page.say(`${name} has no panel and no vehicle of the same name as here.`);
+  }
+
+  get hasTwin() {
+    const names = new Set(this.page.written().heads.map((head) => head.name));
+    return this.other.figures.some((head) => head.kind !== "train" && names.has(head.name));
   }
 
   get isOn() {

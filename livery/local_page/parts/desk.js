@@ -4,6 +4,7 @@ import * as connection from "./connection.js";
 import { at, el } from "./dom.js";
 import { Input } from "./input.js";
 import { refused, say } from "./notice.js";
+import { wirePrinting } from "./printing.js";
 import { Picks } from "./picks.js";
 import { Picture } from "./picture.js";
 import { surroundings } from "./room.js";
@@ -60,6 +61,7 @@ export class Desk {
       this.view.height = box.height;
       this.view.changed();
     };
+    wirePrinting(at("sheet"), this.view);
     new ResizeObserver(size).observe(at("sheet"));
     size();
   }

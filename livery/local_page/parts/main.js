@@ -12,6 +12,7 @@ import { Leading } from "./leading.js";
 import { Marks } from "./marks.js";
 import { refused, say } from "./notice.js";
 import { Pointing } from "./pointing.js";
+import { wirePrinting } from "./printing.js";
 import { furnish } from "./room.js";
 import { Rule } from "./rule.js";
 import { Seeing } from "./seeing.js";
@@ -219,6 +220,7 @@ const beside = new Beside({
     sheet.showSelected();
     whole();
   },
+  say,
   refused,
 });
 
@@ -259,6 +261,7 @@ function wire() {
     view.height = box.height;
     view.changed();
   };
+  wirePrinting(at("sheet"), view);
   new ResizeObserver(size).observe(at("sheet"));
   size();
 }

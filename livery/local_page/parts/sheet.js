@@ -4,6 +4,40 @@ import { become, draw, el } from "./dom.js";
 
 const SHOWN_FOR_MS = 1600;
 const PIN_DOTS = 32;
+const TITLE_DOTS = 30;
+
+// Returns where each figure stands, in rows as long as let all of them be seen at the largest scale.
+// Between the rows is room for a title at that scale.
+function arranged(heads, view) {
+  const most = Math.max(...heads.map((h) => h.width), 1);
+  const gap = Math.max(12, most * 0.05);
+  const tried = [1, 1.5, 2.1, 2.6, 3.2, 4.3, 5.4, 6.5, 8.6, 10.8].map((times) => {
+    let found = rows(heads, times * most, gap, gap * 1.6);
+    for (let i = 0; i < 3; i += 1) {
+      found = rows(heads, times * most, gap, Math.max(gap * 1.6, TITLE_DOTS / view.fit(found)));
+    }
+    return found;
+  });
+  return tried.reduce((best, one) => (view.fit(one) > 1.02 * view.fit(best) ? one : best)).places;
+}
+
+function rows(heads, longest, gap, down) {
+  // What is seen beside another stays in one row with it.
+  const isTwin = (i) => heads[i]?.name === `beside ${heads[i - 1]?.name}`;
+  const wide = (i) => heads[i].width + (isTwin(i + 1) ? gap + heads[i + 1].width : 0);
+  let [x, y, high, width] = [0, 0, 0, 1];
+  const places = heads.map((head, i) => {
+    if (x > 0 && !isTwin(i) && x + wide(i) > longest) {
+      [x, y, high] = [0, y + high + down, 0];
+    }
+    const place = { x, y };
+    width = Math.max(width, x + head.width);
+    x += head.width + gap;
+    high = Math.max(high, head.height);
+    return place;
+  });
+  return { places, width, height: Math.max(1, y + high) };
+}
 
 export class Sheet {
   constructor(node, pins, view, seeing) {
@@ -28,30 +62,14 @@ export class Sheet {
   lay(heads) {
     const before = this.placed;
     this.placed = new Map();
-    let [x, y, high] = [0, 0, 0];
-    const gap = Math.max(12, Math.max(...heads.map((h) => h.width), 1) * 0.05);
-    // What is seen beside another stays in one row with it.
-    const isTwin = (i) => heads[i]?.name === `beside ${heads[i - 1]?.name}`;
-    const wide = (i) => heads[i].width + (isTwin(i + 1) ? gap + heads[i + 1].width : 0);
-    const most = Math.max(...heads.map((_, i) => wide(i)), 1);
-    const area = heads.reduce((sum, h) => sum + (h.width + gap) * (h.height + gap), 0);
-    const row = Math.max(most, Math.sqrt((area * this.view.width) / this.view.height));
+    const places = arranged(heads, this.view);
     for (const [i, head] of heads.entries()) {
-      if (x > 0 && !isTwin(i) && x + wide(i) > row) {
-        x = 0;
-        y += high + gap * 1.6;
-        high = 0;
-      }
-      const old = before.get(head.name);
-      const place = old ?? this.begun(head);
+      const place = before.get(head.name) ?? this.begun(head);
       place.head = head;
-      place.x = x;
-      place.y = y;
-      place.node.setAttribute("transform", `translate(${x} ${y})`);
+      Object.assign(place, places[i]);
+      place.node.setAttribute("transform", `translate(${place.x} ${place.y})`);
       place.title.textContent = head.title;
       this.placed.set(head.name, place);
-      x += head.width + gap;
-      high = Math.max(high, head.height);
     }
     for (const [name, place] of before) {
       if (this.placed.has(name)) continue;
@@ -384,10 +402,10 @@ export class Sheet {
 
 const isSame = (a, b) => a.figure === b.figure && Math.hypot(a.x - b.x, a.y - b.y) < 0.05;
 
-// As much of a title as there is room for: a letter of it takes about eight dots.
+// As much of a title as there is room for: a letter of it takes about nine dots.
 function shortened(title, dots) {
-  const room = Math.floor(dots / 8);
-  return title.length <= room + 3 ? title : `${title.slice(0, Math.max(1, room))}…`;
+  const room = Math.floor(dots / 9);
+  return title.length <= room + 1 ? title : `${title.slice(0, Math.max(1, room))}…`;
 }
 
 export function pinFor(finding, number, figure, x, y, act) {

@@ -2,6 +2,8 @@
 
 const LARGEST = 400; // dots to a millimetre: a tenth of one is 40 dots wide
 const CARD_MM = 85.6; // the width of a bank card, ISO/IEC 7810 ID-1
+const TOP = 34;
+const FOOT = 76;
 const CSS_DOTS = 96 / 25.4;
 
 export class View {
@@ -42,15 +44,20 @@ export class View {
     this.zoomAt({ x: this.width / 2, y: this.height / 2 }, scale / this.scale);
   }
 
+  // Returns the scale at which all of a box is seen.
+  fit(box, margin = 0.06) {
+    return Math.min((this.width * (1 - 2 * margin)) / box.width, (this.high * (1 - margin)) / box.height);
+  }
+
+  // How many dots high what is shown may be: above it is a title, below it what stays clear of the foot.
+  get high() {
+    return Math.max(40, this.height - TOP - FOOT);
+  }
+
   show(box, margin = 0.06, most = this.largest) {
-    const room = 1 - 2 * margin;
-    const top = 34;
-    const foot = 76;
-    const high = Math.max(40, this.height - top - foot);
-    const fit = Math.min((this.width * room) / box.width, (high * (1 - margin)) / box.height);
-    this.scale = Math.min(this.largest, most, fit);
+    this.scale = Math.min(this.largest, most, this.fit(box, margin));
     this.x = box.x + box.width / 2 - this.width / 2 / this.scale;
-    this.y = box.y + box.height / 2 - (top + high / 2) / this.scale;
+    this.y = box.y + box.height / 2 - (TOP + this.high / 2) / this.scale;
     this.changed();
   }
 }
