@@ -106,7 +106,7 @@ def test_a_folder_is_no_file(read: Callable[[Path], object], tmp_path: Path) -> 
     if read is read_book:
         read(folder)  # no book yet
     else:
-        assert "cannot be read" in str(told_by(read, folder))
+        assert "this is a folder, and a file is needed" in str(told_by(read, folder))
 
 
 def test_a_link_to_another_file_quotes_nothing_of_it(tmp_path: Path) -> None:

@@ -4,7 +4,8 @@ The table is that of shrinkage allowances in Machinery's Handbook, in inches to 
 foot, from memory.  Independently, a solid casting cools from its solidus to the
 shop: contraction is about the mean coefficient of expansion times that drop.
 Coefficients and solidus are handbook figures for the alloys named, from memory;
-grey iron is left out, for its graphite expands as it sets.
+grey iron is left out, for its graphite expands as it sets, and so is zinc, for which the
+table allows more than twice what cooling gives.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ INCHES_TO_THE_FOOT = {
     Metal.BRASS: Fraction(3, 16),
     Metal.GUNMETAL: Fraction(5, 32),
     Metal.ALUMINIUM: Fraction(5, 32),
+    Metal.ZINC: Fraction(5, 16),
 }
 
 

@@ -145,6 +145,7 @@ def _streams(document: Any) -> list[Any]:
         form
         for page in document.pages
         for form in page.obj.get("/Resources", {}).get("/XObject", {}).values()
+        if form.get("/Subtype") == "/Form"  # a picture holds no instructions
     ]
     return forms or list(document.pages)
 

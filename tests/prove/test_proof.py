@@ -303,7 +303,7 @@ def test_json_gives_every_difference_with_its_place(folder: Path) -> None:
 
 
 def test_a_folder_without_a_record_is_refused(tmp_path: Path) -> None:
-    with pytest.raises(LiveryError, match=r"holds no record/making\.json") as caught:
+    with pytest.raises(LiveryError, match=r"it has no record/making\.json") as caught:
         prove_folder(tmp_path)
     assert caught.value.exit_status == 2 and caught.value.findings[0].remedy
 

@@ -146,7 +146,7 @@ def laid_on_photograph(plan: PanelPlan, view: PanelView) -> tuple[LaidPiece, ...
 def laid_side_on_photograph(side: VehicleSide, view: PanelView) -> tuple[LaidPiece, ...]:
     """Return what a side of a vehicle shows, the farthest first, each region by its paint.
 
-    All of it is laid in one plane: what stands nearer the camera or farther than the points picked
+    All of it is laid in one plane: what stands nearer the camera or further away than the points picked
     comes out smaller or larger than it is seen, by its distance in hundredths of the camera's.
     Raises LiveryError where the view does not show the whole of the side.
     """

@@ -287,7 +287,7 @@ class _Strip:
 
 
 MOST_INSIDE_MM = 0.3
-"""A corner farther inside an edge, in millimetres, belongs to another side of the shape (chosen).
+"""A corner further inside an edge than this, in millimetres, belongs to another side of the shape (chosen).
 Larger, and steps are held up by edges that are not in the way."""
 
 LEAST_APART_MM = 1e-6
