@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 from fontTools.misc.transform import Identity
 
 from livery.findings import fault
-from livery.geometry.measure import Bounds, bounds
+from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline
 from livery.layout.frame import Frame
 from livery.layout.plan import PlacedKeepOut
-from livery.lettering.set_text import Letter, SetText
+from livery.lettering.set_text import SetText
 
 if TYPE_CHECKING:
     from livery.describe.entries.lettering import DividedEntry
@@ -52,7 +52,9 @@ def divided(
             "words that bend over their sheet cannot be divided",
             "Write a lettering for each part.",
         )
-    before, beyond = words.letters[: seen[entry.after]], words.letters[seen[entry.after] :]
+    first = seen[entry.after]
+    before = replace(words, letters=words.letters[:first])
+    beyond = replace(words, letters=words.letters[first:])
     between = bounds(Outline(tuple(c for k in keep_outs for c in k.outline)))
     ink = words.ink
     if not (between.bottom < ink.top and ink.bottom < between.top):
@@ -62,14 +64,8 @@ def divided(
             f"Check the place of both; {entry.by} is {between.bottom:.1f} to {between.top:.1f} mm up.",
         )
     gap = frame.scale.to_model(entry.gap)
-    left = between.left - gap - _ink(before).right
-    right = between.right + gap - _ink(beyond).left
-    return replace(words, letters=(*_moved(before, left), *_moved(beyond, right)))
-
-
-def _ink(letters: Sequence[Letter]) -> Bounds:
-    return bounds(Outline(tuple(c for letter in letters for c in letter.outline)))
-
-
-def _moved(letters: Sequence[Letter], across: float) -> tuple[Letter, ...]:
-    return tuple(letter.transformed(Identity.translate(across, 0.0)) for letter in letters)
+    left = Identity.translate(between.left - gap - before.ink.right, 0.0)
+    right = Identity.translate(between.right + gap - beyond.ink.left, 0.0)
+    return replace(
+        words, letters=before.transformed(left).letters + beyond.transformed(right).letters
+    )

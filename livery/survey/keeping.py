@@ -233,9 +233,5 @@ def _value_lines(key: str, value: object) -> Iterator[str]:
         yield f"{key} = ["
         yield from (f"  {toml_value(one)}," for one in value)
         yield "]"
-    elif isinstance(value, tuple):
-        yield f"{key} = [{', '.join(map(str, value))}]"
-    elif isinstance(value, bool):
-        yield f"{key} = {'true' if value else 'false'}"
-    elif isinstance(value, str | int | float):
+    elif isinstance(value, tuple | str | int | float):
         yield f"{key} = {toml_value(value)}"

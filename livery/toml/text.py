@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 
 def toml_value(value: object) -> str:
-    """Return a text, a number or a sequence of them as TOML.
+    """Return a text, a number, true or false, or a sequence of them as TOML.
 
     What no TOML file can hold, half of a surrogate pair from an odd file name, becomes ``?``.
     """
@@ -15,6 +15,8 @@ def toml_value(value: object) -> str:
         whole = value.encode("utf-8", "replace").decode("utf-8")
         escaped = whole.replace("\\", "\\\\").replace('"', '\\"')
         return '"' + re.sub(r"[\x00-\x1f\x7f]", lambda c: f"\\u{ord(c[0]):04x}", escaped) + '"'
+    if isinstance(value, bool):
+        return "true" if value else "false"
     if isinstance(value, Sequence):
         return f"[{', '.join(map(toml_value, value))}]"
     return repr(value)

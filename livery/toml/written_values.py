@@ -115,8 +115,6 @@ def _literal(before: str, new: PlainValue) -> str:
     plain_quotes = before.startswith("'") and not before.startswith("'''")
     if isinstance(new, str) and plain_quotes and "'" not in new and new.isprintable():
         return f"'{new}'"
-    if isinstance(new, bool):
-        return "true" if new else "false"
     return toml_value(new)
 
 
