@@ -72,7 +72,7 @@ cameras have 100 million."""
 
 MOST_PIXELS_BY_REGION = 200_000_000
 """Of a picture of which only some regions are asked for.  It is kept as its file has it, 4 bytes a
-pixel, 0.8 GB, and twice that at 16 bits."""
+pixel, 0.8 GB, and 7 at 16 bits."""
 
 MOST_TRACED_PIXELS = 25_000_000
 """Of a picture that a letter is traced from; 1,000 pixels to the letter's height are plenty."""

@@ -25,12 +25,14 @@ from livery.colour.conversion import decode
 from livery.findings import Finding, Severity, fault
 from livery.input_limits import MOST_PIXELS, MOST_PIXELS_BY_REGION, MOST_PIXELS_IN_LIGHT
 from livery.parsing import parsing
-from livery.picture_file import open_picture, read_picture
+from livery.picture_file import open_picture
 from livery.survey.profile import read_matrix_profile
 from livery.survey.stored_picture import Stored, StoredPicture
 
 _EXIF_ORIENTATION, _EXIF_FOLDER, _EXIF_COLOUR_SPACE = 0x0112, 0x8769, 0xA001
 _SRGB, _UNCALIBRATED = 1, 0xFFFF
+_BAND_PIXELS = 250_000
+"""Pixels of a 16-bit file taken over at once."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,7 +56,7 @@ def load_photograph(path: Path, *, may_reduce: bool = False, by_region: bool = F
     Raises LiveryError (exit status 2) if the file is missing, too large or not a picture.
     """
     most = MOST_PIXELS_BY_REGION if by_region else MOST_PIXELS_IN_LIGHT
-    image = read_picture(path, MOST_PIXELS if may_reduce else most)
+    image = open_picture(path, MOST_PIXELS if may_reduce else most)
     kind = image.format
     findings: list[Finding] = []
     with parsing(path, "a picture", "Export the picture again, as sRGB.", code="photo-unreadable"):
@@ -62,6 +64,7 @@ def load_photograph(path: Path, *, may_reduce: bool = False, by_region: bool = F
         if reduction > 1:
             findings.append(_reduced_note(path, image, reduction))
         lower = _lower_bytes(path) if reduction == 1 and image.mode in ("RGB", "RGBA") else None
+        image.load()
         is_deep = lower is not None or image.mode.startswith("I;16")
         levels = 65535 if is_deep else 255
         picture = StoredPicture(
@@ -131,8 +134,12 @@ def _smaller(image: Image.Image, reduction: int) -> Image.Image:
     return (plain.convert("L") if plain.mode == "1" else plain).reduce(reduction)
 
 
-def _lower_bytes(path: Path) -> Image.Image | None:
-    """Return the lower bytes of a 16-bit RGB file, or None if it has only 8 bits."""
+def _lower_bytes(path: Path) -> NDArray[np.uint8] | None:
+    """Return the lower bytes (rows, columns, 3 or 4) of a 16-bit file; None if it has 8 bits.
+
+    Pillow holds RGB in 4 bytes a pixel; here it takes 3.  Read before the upper bytes and
+    taken over in bands, so that Pillow's own are not held at the same time.
+    """
     image = Image.open(path)
     swapped = {"B": "L", "L": "B", "N": "B" if sys.byteorder == "little" else "L"}
     tiles: list[Any] = []
@@ -143,7 +150,12 @@ def _lower_bytes(path: Path) -> Image.Image | None:
         tiles.append(tile._replace(args=(raw[:-1] + swapped[raw[-1]], *rest)))
     image.tile = tiles
     image.load()
-    return image
+    kept = np.empty((image.height, image.width, len(image.getbands())), dtype=np.uint8)
+    band = max(1, _BAND_PIXELS // image.width)
+    for top in range(0, image.height, band):
+        bottom = min(top + band, image.height)
+        kept[top:bottom] = np.asarray(image.crop((0, top, image.width, bottom)))
+    return kept
 
 
 def _lit(

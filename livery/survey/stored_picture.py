@@ -1,6 +1,6 @@
 """A picture whose pixels are kept as its file has them, made light only where they are asked for.
 
-Kept so a pixel takes 4 bytes, or 8 at 16 bits; as light it takes 14.
+Kept so a pixel takes 4 bytes, or 7 at 16 bits; as light it takes 14.
 """
 
 from __future__ import annotations
@@ -40,7 +40,7 @@ class StoredPicture:
 
     Attributes:
         image: Its pixels, 8 bits a channel or 16 of grey, not yet upright.
-        lower: The lower bytes of the same where a channel has 16 bits.
+        lower: The lower bytes (rows, columns, 3 or 4) of the same where a channel has 16 bits.
         orientation: Its EXIF orientation, 1 to 8.
         levels: Steps from black to white in each channel of the file: 255 or 65535.
         toned: Gives a piece of ``image`` its channels: grey, RGB or RGBA.
@@ -48,7 +48,7 @@ class StoredPicture:
     """
 
     image: Image.Image
-    lower: Image.Image | None
+    lower: NDArray[np.uint8] | None
     orientation: int
     levels: int
     toned: Callable[[Image.Image], Image.Image]
@@ -99,16 +99,17 @@ class StoredPicture:
 
     def _stored(self, box: Box) -> Stored:
         """Return the values (rows, columns, 3 or 4) within a box of the upright picture."""
-        piece = self._upright(self.image, box)
+        left, top, right, bottom = stored = self._box_as_stored(box)
+        piece = self._upright(self.image.crop(stored))
         if piece.mode.startswith("I;16"):
             return np.repeat(np.asarray(piece, dtype=np.uint16)[..., None], 3, axis=2)
         upper = np.asarray(self.toned(piece))
         if self.lower is None:
             return upper
-        return upper * np.uint16(256) + np.asarray(self._upright(self.lower, box), dtype=np.uint16)
+        lower = self._upright(Image.fromarray(self.lower[top:bottom, left:right]))
+        return upper * np.uint16(256) + np.asarray(lower, dtype=np.uint16)
 
-    def _upright(self, image: Image.Image, box: Box) -> Image.Image:
-        piece = image.crop(self._box_as_stored(box))
+    def _upright(self, piece: Image.Image) -> Image.Image:
         turn = _TURNS.get(self.orientation)
         return piece if turn is None else piece.transpose(turn)
 

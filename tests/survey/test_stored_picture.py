@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
+from livery.colour.conversion import decode
 from livery.colour.photo import picture as pictures
 from livery.colour.photo.picture import Polygon, Rectangle, every, pixels_in
 from livery.colour.photo.sampling import sample
@@ -98,3 +99,20 @@ def test_more_pixels_are_taken_where_only_regions_are_asked_for(
     monkeypatch.setattr(photograph, "MOST_PIXELS_BY_REGION", noise[..., 0].size - 1)
     with pytest.raises(LiveryError, match="megapixels"):
         load_photograph(tmp_path / "a.png", by_region=True)
+
+
+@pytest.mark.parametrize("orientation", [1, 6])
+def test_both_bytes_of_16_bits_are_taken_over_band_by_band(
+    tmp_path: Path, orientation: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pyvips = pytest.importorskip("pyvips")
+    monkeypatch.setattr(photograph, "_BAND_PIXELS", 5 * WIDE)
+    values = np.random.default_rng(9).integers(2000, 60000, (TALL, WIDE, 3), dtype=np.uint16)
+    image = pyvips.Image.new_from_array(values).copy(interpretation="rgb16")
+    image.set_type(pyvips.GValue.gint_type, "orientation", orientation)
+    image.tiffsave(str(tmp_path / "a.tif"))
+    found = load_photograph(tmp_path / "a.tif").picture
+    upright = values if orientation == 1 else np.rot90(values, -1)
+    assert (found.levels, found.height) == (65535, upright.shape[0])
+    wanted = decode(upright[4:9] / 65535)
+    np.testing.assert_allclose(found.rows(4, 9).linear, wanted, rtol=1e-6)

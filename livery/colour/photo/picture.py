@@ -16,7 +16,7 @@ from livery.colour.science import FloatArray
 from livery.findings import fault
 
 FEWEST_PIXELS = 16
-BAND_PIXELS = 4_000_000
+BAND_PIXELS = 1_000_000
 """Pixels looked at at once: a large region is gone through band by band."""
 
 
