@@ -1,8 +1,8 @@
 """What is drawn on every sheet of a job that uses each way of making, held layer by layer.
 
 A change that is meant is written by ``LIVERY_WRITE_MARKS=1 pytest tests/make/test_drawn_marks.py``,
-and looked at: each line is a layer's count of marks, its box in mm, and its line widths, letter
-heights and colours.
+and looked at: each line is a layer's count of marks, its box in mm, the middle and the whole
+length of its marks, and its line widths, letter heights and colours.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ import pypdfium2
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.examined import Examined
-from livery.geometry.measure import bounds
+from livery.geometry.measure import bounds, length
 from livery.geometry.outline import Outline
 from livery.make.drawings.stencil_sheet import StencilSheet, stencil_sheets
 from livery.make.drawings.template import template
@@ -82,6 +82,7 @@ def _lines(drawing: Drawing) -> Iterator[str]:
         boxes = [_box(m) for m in marks]
         box = [f(b[i] for b in boxes) for i, f in enumerate((min, min, max, max))]
         where = " ".join(f"{v + 0.0:.1f}" for v in box)
+        where += f" about {_middle(boxes)}, {sum(_long(m) for m in marks):.1f} long"
         sizes = " ".join(dict.fromkeys(f"{_size(m):g}" for m in marks))
         colours = " ".join(dict.fromkeys(_colour(m) for m in marks))
         yield f"  {layer}: {len(marks)} {kind} in {where}; {sizes} mm; {colours}"
@@ -97,7 +98,25 @@ def _page_lines(name: str, written: bytes) -> Iterator[str]:
             box = [f(b[i] for b in boxes) for i, f in enumerate((min, min, max, max))]
             where = " ".join(f"{v * 25.4 / 72 + 0.0:.1f}" for v in box)
             high = sorted({f"{(b[3] - b[1]) * 25.4 / 72:.1f}" for b in boxes})
-            yield f"{name} {number}: {len(boxes)} of kind {kind} in {where}; {' '.join(high)} high"
+            middle = _middle([tuple(v * 25.4 / 72 for v in b) for b in boxes])
+            yield (
+                f"{name} {number}: {len(boxes)} of kind {kind} in {where} about {middle};"
+                f" {' '.join(high)} high"
+            )
+
+
+def _middle(boxes: list[tuple[float, ...]]) -> str:
+    """Return the mean of the middles of boxes: it moves with each of them."""
+    across = sum(b[0] + b[2] for b in boxes) / 2 / len(boxes)
+    up = sum(b[1] + b[3] for b in boxes) / 2 / len(boxes)
+    return f"{across + 0.0:.2f} {up + 0.0:.2f}"
+
+
+def _long(mark: Mark) -> float:
+    """Return the length of a mark's line; of words, their turn, so that it is held too."""
+    if isinstance(mark, Label):
+        return abs(mark.angle)
+    return length(mark.outline if isinstance(mark, Area) else mark.contour)
 
 
 def _box(mark: Mark) -> tuple[float, float, float, float]:

@@ -2,10 +2,12 @@
 
     python -m tests.mutants livery/make/limits livery/units.py
     python -m tests.mutants livery/geometry --kinds signs,comparisons --also tests/layout
+    python -m tests.mutants livery/make/sheets --sample 3 --seed 7
     python -m tests.mutants --equivalents
 
 Works in a copy, never in the tree itself.  Each change is tried in a process of its own by the
-tests that cover its module (the mirrored folder, what ``coverage.toml`` names, and ``--also``).
+tests that cover its module (the mirrored folder, what ``coverage.toml`` names, and ``--also``),
+those that noticed the last changes first; libraries are imported once for all of them.
 What no test notices is listed, and the exit status is 1; what ``equivalents.toml`` gives a reason
 for is passed over.
 """
@@ -13,7 +15,9 @@ for is passed over.
 from __future__ import annotations
 
 import argparse
+import importlib
 import os
+import random
 import shutil
 import signal
 import sys
@@ -22,12 +26,15 @@ import time
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 from tests.mutants.mutations import Mutation, mutations
 
 TREE = Path(__file__).resolve().parents[2]
 KINDS = ("numbers", "signs", "comparisons")
 OUTPUT = "output.txt"
+LOADED = "loaded.txt"
+NOTICED = "noticed.txt"
 # A change that makes a loop endless is noticed by the tests taking so many times as long.
 PATIENCE, LEAST_PATIENCE_S = 4.0, 60.0
 
@@ -39,6 +46,8 @@ def main() -> int:
     parser.add_argument("--kinds", default="numbers", help=f"of {', '.join(KINDS)}")
     parser.add_argument("--name", default="", help="only what stands under this name")
     parser.add_argument("--also", nargs="*", default=[], help="more tests that cover them")
+    parser.add_argument("--sample", type=int, help="try so many of each module, and no more")
+    parser.add_argument("--seed", type=int, default=0, help="which of them are tried")
     parser.add_argument("--tests", nargs="*", help="these tests and no others")
     parser.add_argument("--equivalents", action="store_true", help="list them, and do nothing else")
     parser.add_argument("--count", action="store_true", help="count the changes, and try none")
@@ -61,6 +70,11 @@ def main() -> int:
                 for m in mutations((copy / module).read_bytes(), kinds)
                 if (module, m.name) not in excused and asked.name in m.name
             ]
+            if asked.sample is not None and asked.sample < len(found):
+                chosen = random.Random(f"{asked.seed} {module}").sample(
+                    range(len(found)), asked.sample
+                )
+                found = [found[i] for i in sorted(chosen)]
             tried += len(found)
             if found and not asked.count:
                 own = 0
@@ -117,6 +131,7 @@ def _unnoticed(
     if _run(copy, tests, None) != 0:
         said = (copy / OUTPUT).read_text(encoding="utf-8")
         raise SystemExit(f"the tests of {module} fail before anything is changed:\n{said}")
+    _load_libraries(copy)
     patience = max(LEAST_PATIENCE_S, PATIENCE * (time.monotonic() - began))
     source = (copy / module).read_bytes()
     passed_over = set()
@@ -134,7 +149,6 @@ def _unnoticed(
 
 def _run(copy: Path, tests: list[str], patience: float | None) -> int:
     """Return the exit status of the tests, in a process of their own; -1 when they took too long."""
-    _load_libraries()
     child = os.fork()
     if child == 0:
         os.setpgid(0, 0)
@@ -159,7 +173,7 @@ def _test(copy: Path, tests: list[str]) -> int:
     os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
     sys.dont_write_bytecode = True
     sys.path[:] = [str(copy), *(p for p in sys.path if p not in ("", str(TREE)))]
-    for name in [n for n in sys.modules if n == "tests" or n.startswith("tests.")]:
+    for name in [n for n in sys.modules if _is_own(n)]:
         del sys.modules[name]
     with (copy / OUTPUT).open("w") as output:
         os.dup2(output.fileno(), 1)
@@ -167,14 +181,49 @@ def _test(copy: Path, tests: list[str]) -> int:
     import pytest
 
     try:
-        return int(pytest.main(["-x", "-p", "no:xdist", *tests]))
+        return int(pytest.main(["-x", "-p", "no:xdist", *tests], plugins=[_LastNoticedFirst(copy)]))
     except BaseException:
         return 1
 
 
-def _load_libraries() -> None:
-    """Import once what every trial needs and no change touches."""
-    import tree_sitter_toml  # noqa: F401
+class _LastNoticedFirst:
+    """Runs the tests that noticed the last changes before the others, and writes which noticed."""
+
+    def __init__(self, copy: Path) -> None:
+        self.copy = copy
+
+    def pytest_collection_modifyitems(self, items: list[Any]) -> None:
+        """Put the tests that noticed changes first, the last of them at the front."""
+        written = self.copy / NOTICED
+        noticed = written.read_text(encoding="utf-8").split("\n") if written.exists() else []
+        rank = {node: -place for place, node in enumerate(noticed)}
+        items.sort(key=lambda item: rank.get(item.nodeid, 1))
+
+    def pytest_runtest_logreport(self, report: Any) -> None:
+        """Write the test that noticed a change."""
+        if report.failed:
+            with (self.copy / NOTICED).open("a", encoding="utf-8") as noticed:
+                noticed.write(report.nodeid + "\n")
+
+    def pytest_sessionfinish(self) -> None:
+        """Write what was imported."""
+        loaded = sorted(n for n in sys.modules if not _is_own(n) and not n.startswith("_"))
+        (self.copy / LOADED).write_text("\n".join(loaded), encoding="utf-8")
+
+
+def _is_own(module: str) -> bool:
+    return module.split(".")[0] in ("livery", "tests", "conftest")
+
+
+def _load_libraries(copy: Path) -> None:
+    """Import once what every trial needs and no change touches: what the tests imported."""
+    known = set(sys.modules)
+    for name in (copy / LOADED).read_text(encoding="utf-8").split("\n"):
+        if name not in known and not name.startswith(("_pytest", "pytest", "test")):
+            try:
+                importlib.import_module(name)
+            except ImportError:
+                known.add(name)  # made by its package, not found by name
 
 
 if __name__ == "__main__":
