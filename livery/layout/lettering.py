@@ -210,11 +210,22 @@ def _shown(entry: Words) -> str:
 def _baselines(entry: Lettering, key: str, words: SetText) -> Iterator[Baseline]:
     """Yield the baseline of each line; of bent words the one from their first letter to their last."""
     bent_words = any(x.angle for x in words.letters)
-    for _, line in groupby(words.letters, lambda x: 0.0 if bent_words else round(x.origin.y, 6)):
-        letters = list(line)
-        text = "".join(x.text for x in letters) if entry.stacked else words.text
-        shown = plain_text(text).replace("\n", " ")
-        yield Baseline(shown, letters[0].origin, letters[-1].advance_end, words.cap_height_mm, key)
+    lines = [
+        list(line)
+        for _, line in groupby(words.letters, lambda x: 0.0 if bent_words else round(x.origin.y, 6))
+    ]
+    texts = [text.strip() for text in plain_text(words.text).split("\n") if text.strip()]
+    if len(texts) != len(lines):
+        texts = [_shown(entry)] * len(lines)
+    for text, letters in zip(texts, lines, strict=True):
+        yield Baseline(
+            text=text,
+            start=letters[0].origin,
+            end=letters[-1].advance_end,
+            cap_height=words.cap_height_mm,
+            key=key,
+            is_bent=bent_words,
+        )
 
 
 def height_row(entry: Words, key: str, frame: Frame) -> SizeRow:

@@ -97,13 +97,17 @@ class SizeRow:
 
 @dataclass(frozen=True, slots=True)
 class Baseline:
-    """Where a line of lettering stands, for templates and setting out."""
+    """Where a line of lettering stands, for templates and setting out.
+
+    Where the letters do not stand level, ``is_bent``, it runs straight from the first to the last.
+    """
 
     text: str
     start: Point
     end: Point
     cap_height: float
     key: str
+    is_bent: bool = False
 
 
 @dataclass(frozen=True)

@@ -21,7 +21,8 @@ _SAID_MM = 0.06
 _CROSS_MM = 3.0
 """Half the length of a line of a cross."""
 _PLACE = re.compile(
-    r"lower left cross (-?[\d.]+) mm from the left edge of .+?, (-?[\d.]+) mm from its bottom edge"
+    r"lower left cross (-?[\d.]+) mm across from the farthest left of .+?, "
+    r"(-?[\d.]+) mm up from its lowest point"
 )
 
 Artwork = Mapping[str, SvgFile]

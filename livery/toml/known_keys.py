@@ -40,6 +40,7 @@ MEANT_KEYS = {
     "opening": ("keep_out",),
     "window": ("keep_out",),
     "points": ("polygon", "along"),
+    "path": ("along",),
     "corners": ("polygon",),
     "radius": ("diameter", "corner"),
     "corner_radius": ("corner",),
@@ -69,6 +70,11 @@ MEANT_KEYS = {
     "length": ("rectangle",),
 }
 """The key that is meant by another word for it."""
+
+
+MOST_TABLES_NAMED = 2
+"""In how many tables a key written in the wrong one is looked up at most (chosen: a reader looks at
+two). More, and common keys are named for any table."""
 
 
 def holds_tables(key: Key, whole: type[Entry]) -> bool:
@@ -118,7 +124,17 @@ def nearest_key(name: str, key: Key, whole: type[Entry]) -> str:
     listed = ", ".join(known)
     if close:
         return f'Did you mean "{close[0]}"? Known here: {listed}.'
+    elsewhere = _tables_with(name, whole)
+    if 1 <= len(elsewhere) <= MOST_TABLES_NAMED:
+        return f'"{name}" is a key of {" and ".join(elsewhere)}. Known here: {listed}.'
     return f"Known here: {listed}."
+
+
+def _tables_with(name: str, whole: type[Entry]) -> list[str]:
+    """Return the headings of the tables that hold a key."""
+    tables = tables_of_keys(whole).values()
+    headings = (table.heading for table in tables if name in table.schema["properties"])
+    return list(dict.fromkeys(headings))
 
 
 @cache

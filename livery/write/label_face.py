@@ -81,15 +81,6 @@ def label_width(text: str, height_mm: float) -> float:
     return float(run) * height_mm / face.cap_height
 
 
-def shortened(words: str, height: float, room: float) -> str:
-    """Return words, cut short with an ellipsis if they are longer than ``room``."""
-    if label_width(words, height) <= room:
-        return words
-    while words and label_width(f"{words}…", height) > room:
-        words = words[:-1]
-    return f"{words.rstrip()}…"
-
-
 def wrapped(words: str, height: float, room: float) -> list[str]:
     """Return words broken into lines no longer than ``room`` at a cap height; long words stay whole."""
     lines: list[str] = []

@@ -211,12 +211,12 @@ def _divide(
     return TilePlan(paper, page, margin, overlap, rows, columns=columns, drawing=drawing)
 
 
-def _letters(row: int) -> str:
-    """Return A to Z, then AA, AB and so on."""
+def in_letters(number: int) -> str:
+    """Return a number as letters: A for 0 to Z for 25, then AA, AB and so on."""
     text = ""
-    row += 1
-    while row:
-        row, place = divmod(row - 1, 26)
+    number += 1
+    while number:
+        number, place = divmod(number - 1, 26)
         text = chr(ord("A") + place) + text
     return text
 
@@ -230,9 +230,9 @@ def _words(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
     x, y = plan.margin_mm + 107.0, plan.margin_mm
     if plan.count > 1:
         number = tile.row * plan.columns + tile.column + 2  # the plan of the tiles is page 1
-        yield Label(tile.name, Point(x, y + 7.5), 6.0)
+        yield Label(tile.name, Point(x, y + 7.0), 5.0)
         place = f"row {tile.row + 1} of {plan.rows}, column {tile.column + 1} of {plan.columns}"
-        yield Label(place, Point(x, y + 14.6), LEAST_CAP_MM)
+        yield Label(place, Point(x, y + 13.6), LEAST_CAP_MM)
         yield Label(f"page {number} of {plan.pages}, {plan.paper}", Point(x, y + 4.0), LEAST_CAP_MM)
     else:
         yield Label(plan.paper, Point(x, y + 4.0), LEAST_CAP_MM)
@@ -273,7 +273,7 @@ def join_letter(plan: TilePlan, tile: Tile, down: int, over: int) -> str:
     """Return the letter of the join to a neighbour, the same on both pages."""
     row, column = tile.row + min(down, 0), tile.column + min(over, 0)
     beside = plan.rows * (plan.columns - 1)
-    return _letters(
+    return in_letters(
         row * (plan.columns - 1) + column if over else beside + row * plan.columns + column
     )
 

@@ -138,6 +138,11 @@ leading = "300 mm\""""
     assert [round(b.start.y, 6) for b in panel.baselines] == [150.0, 120.0, 90.0]
 
 
+def test_each_line_of_lettering_has_its_own_text(tmp_path: Path) -> None:
+    words = 'text = "MARRAM\\nN{raised:o} 4"\nat = ["centre", "middle"]'
+    assert [b.text for b in laid(tmp_path, words).baselines] == ["MARRAM", "No 4"]
+
+
 def test_numbers_in_a_grid_have_figures_of_one_width(tmp_path: Path) -> None:
     words = """text = "11 88 318 1171"
 at = ["500 mm", "1500 mm"]

@@ -1,7 +1,7 @@
 """A tracing to pounce: the outlines of what is gilded or painted by hand as holes to prick, at full size.
 
-Its place is given from the left edge and the bottom edge of the panel's box, as it is laid on the
-finished paint, where nothing may be drawn.
+Its place is given across from the panel's farthest left and up from its lowest point, as it is laid
+on the finished paint, where nothing may be drawn.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from livery.drawing import Drawing, Label, Mark, Stroke
 from livery.geometry.boolean import union
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Contour, Line, Point
-from livery.layout.piece import Piece
+from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import PanelPlan, Plan
 from livery.make.leaf.size_masks import MASKED
 from livery.process import Process
@@ -29,6 +29,8 @@ is coarse."""
 CROSS_MM = 6.0
 """A cross to lay a tracing by, in millimetres (chosen). Larger ones are easier to lay by, and take
 more paper."""
+BLACK, GREY = "#000000", "#808080"
+"""The holes of letters, and of their shades (chosen: easy to distinguish)."""
 MOST_LINES = 4
 """In how many lines the words on a tracing go at most (chosen: a few under it). Fewer are longer,
 and the tracing takes more paper."""
@@ -54,7 +56,13 @@ def _tracing(panel: PanelPlan, group: list[Piece], number: int) -> Drawing:
     move = Offset(ROUND_MM - box.left, ROUND_MM - box.bottom)
     dashes = (HOLE_MM, PITCH_MM - HOLE_MM)
     marks: list[Mark] = [
-        Stroke(contour.transformed(move), "#000000", HOLE_MM, dashes, "holes")
+        Stroke(
+            contour.transformed(move),
+            GREY if piece.kind is PieceKind.SHADE else BLACK,
+            HOLE_MM,
+            dashes,
+            "holes",
+        )
         for piece in group
         for contour in piece.outline
     ]
@@ -63,18 +71,22 @@ def _tracing(panel: PanelPlan, group: list[Piece], number: int) -> Drawing:
     edge = panel.frame.extent
     from_left, up = box.left - edge.left, box.bottom - edge.bottom
     words = (
-        f"lower left cross {from_left:.1f} mm from the left edge of {panel.name}, "
-        f"{up:.1f} mm from its bottom edge"
+        f"lower left cross {from_left:.1f} mm across from the farthest left of {panel.name}, "
+        f"{up:.1f} mm up from its lowest point"
     )
+    shades = dict.fromkeys(p.paint for p in group if p.kind is PieceKind.SHADE)
+    if shades:
+        words += f"; grey holes: the shade, in {', '.join(shades)}"
     wide = box.width + 2.0 * ROUND_MM
     lines, long = few_lines(words, LEAST_CAP_MM, wide - 2.0, MOST_LINES)
     for i, line in enumerate(lines, start=1):
         at = Point(1.0, 1.2 + (len(lines) - i) * CAPTION_LEADING * LEAST_CAP_MM)
         marks.append(Label(line, at, LEAST_CAP_MM))
+    named = next((p for p in group if p.kind is not PieceKind.SHADE), group[0])
     paints = ", ".join(dict.fromkeys(piece.paint for piece in group))
     return Drawing(
         f"tracing-{panel.name}-{number}",
-        f"{group[0].name} in {paints}, full size, to prick and pounce",
+        f"{named.name} in {paints}, full size, to prick and pounce",
         max(wide, long + 2.0),
         box.height + 2.0 * ROUND_MM,
         tuple(marks),

@@ -28,7 +28,7 @@ from livery.make.limits.printable import (
 )
 from livery.make.nest.packing import NestPiece, NestSettings, nest, room_on
 from livery.make.print.transfers import PrintedTransfer, fits, printed_transfers
-from livery.write.label_face import LEAST_CAP_MM, label_width, shortened
+from livery.write.label_face import CAPTION_LEADING, LEAST_CAP_MM, label_width, wrapped
 from livery.write.measuring_bar import HUNDRED_MM
 
 APART_MM = 4.0
@@ -49,6 +49,10 @@ the room between two). Larger, and it stands nearer to the other."""
 WORDS_MM = 2.2
 """The height of the words at the foot of a page, in millimetres (chosen). Larger, and they run into
 the bar."""
+MOST_LARGE_LINES = 2
+"""In so many lines the words at a page's foot are written at that height (chosen: clear of the
+transfers); more are written at the least height that is read. Larger, and the words reach further
+up."""
 EDGE_COLOUR = "#c0307f"
 
 
@@ -198,6 +202,10 @@ def page_labels(page: PrintPage) -> Iterator[Label]:
             yield Label(words, at, NUMBER_MM, angle=90.0)
     side = ", printed mirrored" if page.mirrored else ""
     words = f": transfers, page {page.number} of {page.count}{side}; print at 100 %, no fitting"
-    room = page.width_mm - 2.0 * MARGIN_MM - label_width(words, WORDS_MM)
-    title = shortened(page.title, WORDS_MM, room)
-    yield Label(f"{title}{words}", Point(MARGIN_MM, FOOT_MM - 3.5), WORDS_MM)
+    room = page.width_mm - 2.0 * MARGIN_MM
+    lines = wrapped(f"{page.title}{words}", WORDS_MM, room)
+    height = WORDS_MM if len(lines) <= MOST_LARGE_LINES else LEAST_CAP_MM
+    lines = wrapped(f"{page.title}{words}", height, room)
+    for i, line in enumerate(reversed(lines)):
+        up = FOOT_MM - 3.5 + i * height * CAPTION_LEADING
+        yield Label(line, Point(MARGIN_MM, up), height)

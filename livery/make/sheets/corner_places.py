@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import count
 
 from livery.geometry.corners import taken_off
 from livery.geometry.measure import Bounds, area, bounds, length
@@ -20,6 +21,7 @@ from livery.geometry.shapes import Corner, turn_between
 from livery.layout.piece import Piece, PieceKind, entry_title
 from livery.layout.plan import PanelPlan
 from livery.rounding import rounded_value
+from livery.write.tiles import in_letters
 
 SAME_MM = 0.05
 CORNER_DEG = 1.0
@@ -192,9 +194,9 @@ def _run_on(outline: Outline) -> tuple[Outline, dict[Point, Corner]]:
 
 def corner_groups(panel: PanelPlan) -> tuple[CornerGroup, ...]:
     """Return the corners of the panel's edge, then of all on it that is no level rectangle."""
-    names = _names()
+    names = map(in_letters, count())
     edge = panel.frame.outline
-    if panel.frame.parts_alike:  # the first gore tells of each
+    if panel.frame.parts_alike:  # all gores are like the first
         edge = Outline((min(edge.contours, key=lambda c: bounds(c).left),))
     first = corners_round(edge)
     groups = [_lettered("gore 1" if panel.frame.parts_alike else "panel", edge, first, names)]
@@ -254,16 +256,6 @@ def outermost(panel: PanelPlan) -> Iterator[Piece]:
         if piece.kind is PieceKind.LINING and piece.key not in seen:
             seen.add(piece.key)
             yield piece
-
-
-def _names() -> Iterator[str]:
-    """Yield A to Z, then AA to AZ, BA and so on."""
-    from itertools import count, product
-    from string import ascii_uppercase
-
-    for size in count(1):
-        for letters in product(ascii_uppercase, repeat=size):
-            yield "".join(letters)
 
 
 def _is_among(place: Point, places: Sequence[Point]) -> bool:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Contour, Outline
@@ -18,15 +19,16 @@ SAME_LETTER = 0.5
 
 @dataclass(frozen=True, slots=True)
 class LetterPlace:
-    """A letter with its box on the panel."""
+    """A letter with its box on the panel, and whether a word begins with it."""
 
     letter: str
     box: Bounds
+    begins_word: bool
 
 
 @dataclass(frozen=True, slots=True)
 class LetteredLine:
-    """A level line of lettering: its letters from the left, and their outlines."""
+    """A line of lettering: its letters from the left, and their outlines."""
 
     baseline: Baseline
     letters: tuple[LetterPlace, ...]
@@ -34,13 +36,19 @@ class LetteredLine:
 
 
 def lettered_lines(panel: PanelPlan) -> Iterator[LetteredLine]:
-    """Yield every level line of lettering that stands upright on the panel."""
+    """Yield every line of lettering of the panel."""
     for baseline in panel.baselines:
-        if abs(baseline.start.y - baseline.end.y) > LEVEL_MM:
-            continue
-        outline = _outline(panel, baseline)
+        outline = _whole(panel, baseline) if baseline.is_bent else _outline(panel, baseline)
         if outline:
             yield LetteredLine(baseline, tuple(_letters(baseline, outline)), outline)
+
+
+def _whole(panel: PanelPlan, baseline: Baseline) -> Outline:
+    """Return all letters of the entry, without their shades: bent words are one line."""
+    for piece in panel.pieces:
+        if piece.kind is PieceKind.LETTERING and piece.key == baseline.key:
+            return piece.outline
+    return Outline(())
 
 
 def _outline(panel: PanelPlan, baseline: Baseline) -> Outline:
@@ -76,10 +84,17 @@ def _letters(baseline: Baseline, outline: Outline) -> Iterator[LetterPlace]:
             boxes[-1] = _joined(boxes[-1], box)
         else:
             boxes.append(box)
-    signs = [sign for sign in baseline.text if not sign.isspace()]
-    named = len(signs) == len(boxes)
-    for i, box in enumerate(boxes):
-        yield LetterPlace(signs[i] if named else str(i + 1), box)
+    words = baseline.text.split()
+    signs = "".join(words)
+    if len(signs) == len(boxes):
+        names: Sequence[str] = signs
+        firsts = set(accumulate(map(len, words), initial=0))
+    else:  # joined letters: the widest gaps are those between words
+        names = [str(i + 1) for i in range(len(boxes))]
+        gaps = {i: boxes[i].left - boxes[i - 1].right for i in range(1, len(boxes))}
+        firsts = {0, *sorted(gaps, key=lambda i: -gaps[i])[: len(words) - 1]}
+    for i, (name, box) in enumerate(zip(names, boxes, strict=True)):
+        yield LetterPlace(name, box, i in firsts)
 
 
 def _overlap(a: Bounds, b: Bounds) -> float:

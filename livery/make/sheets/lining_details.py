@@ -42,6 +42,9 @@ CROSS_MM = 2.5
 PALE = "#e4e4e4"
 FIGURE_MM = 1.9
 SAME_WIDTH_MM = 0.03
+WIDTH_STOP_MM, REFERENCE_MM = 84.0, 62.0
+"""In a section's table, the right edge of the widths, and the pitch at most of the columns after it,
+in millimetres (chosen: three fit on A4)."""
 
 HOW = {
     Process.BOW_PEN: "Set the pen to the width of the strand. Strike each arc about its centre at "
@@ -176,8 +179,10 @@ def _section_table(
 ) -> None:
     """List strands and gaps: width, and begin, end and centre line from each reference."""
     outside = LiningReference("outside edge", 0.0, 1.0)
-    stops = [4.0, 44.0, -84.0, *(-84.0 - 62.0 * (i + 1) for i in range(1 + len(references)))]
     every = (outside, *references)
+    pitch = min(REFERENCE_MM, (flow.room - WIDTH_STOP_MM) / len(every))
+    right = [-WIDTH_STOP_MM - pitch * (i + 1) for i in range(len(every))]
+    stops = [4.0, 44.0, -WIDTH_STOP_MM, *right]
     flow.columns(("strand", "put on by", "width", *(f"from {r.what}" for r in every)), stops)
     for part in parts:
         cells = [part.paint or "gap", part.process, f"{part.width:.2f}"]

@@ -143,7 +143,9 @@ def test_a_number_wider_than_its_transfer_stands_upright_beside_it(job):
     assert list(text_faults(pdf_bytes(drawn))) == []
     labels = [m for d in drawn for m in d.marks if isinstance(m, Label)]
     assert any(m.angle == 90.0 for m in labels)
-    assert any("… : transfers" in m.text or "…: transfers" in m.text for m in labels)
+    foot = [m.text for m in drawn[0].marks if isinstance(m, Label) and m.at.x < 9 and m.at.y > 10]
+    assert " ".join(foot[::-1]).count("Long") == 40
+    assert any("page 1 of" in text for text in foot)
 
 
 def test_colours_keep_their_places_and_the_film_runs_past_them_with_round_corners(job):

@@ -18,12 +18,12 @@ from livery.make.drawings.template import named_lines, template
 from livery.make.sheets.arc_table import arcs_of, curved_runs, is_curved, offsets_of
 from livery.make.sheets.curve_tables import gores_of
 from livery.make.sheets.datum_chain import datum_gaps, figure_places
-from livery.make.sheets.letter_places import lettered_lines
+from livery.make.sheets.guide_strips import CLEAR_MM, LAP_MM, strip_cuts
+from livery.make.sheets.letter_places import LetteredLine, lettered_lines
 from livery.make.sheets.lining_details import section_of
 from livery.make.sheets.marked_sizes import sizes_of
 from livery.make.sheets.panel_title import panel_digest, title_block
 from livery.make.sheets.setting_out import setting_out
-from livery.make.sheets.setting_out_details import strip_ends
 from livery.pipeline import examine, make_files
 from livery.write.pdf import pdf_bytes
 from livery.write.tiled_pdf import tiled_pdf
@@ -179,10 +179,51 @@ def test_letters_have_their_edges_and_strips_part_between_them(van) -> None:
     lefts = [p.box.left for p in line.letters]
     assert lefts == sorted(lefts)
     assert line.baseline.cap_height == pytest.approx(30.0, abs=0.3)
-    ends = strip_ends(line, 70.0)
-    assert len(ends) >= 3
-    for end in ends[1:-1]:
-        assert not any(p.box.left < end < p.box.right for p in line.letters)
+    cuts = strip_cuts(line, 70.0)
+    assert len(cuts) >= 3
+    for cut in cuts[1:-1]:
+        assert cut.in_word
+        assert not any(p.box.left < cut.at < p.box.right for p in line.letters)
+
+
+def line_of(text: str, boxes: list[tuple[float, float]]) -> LetteredLine:
+    """Return a line of rectangles, each from its left to its right edge."""
+    letters = Outline(
+        tuple(c for a, b in boxes for c in rectangle(b - a, 10, Point(a, 0.0)).contours)
+    )
+    piece = SimpleNamespace(kind=PieceKind.LETTERING, key="a", outline=letters)
+    base = Baseline(text, Point(0, 0), Point(boxes[-1][1], 0), 10.0, "a")
+    (line,) = lettered_lines(SimpleNamespace(pieces=(piece,), baselines=(base,)))
+    return line
+
+
+AB_CD = [(0.0, 30.0), (40.0, 70.0), (90.0, 120.0), (130.0, 160.0)]
+
+
+@pytest.mark.parametrize("text", ["AB CD", "joined up"], ids=["by letters", "by gaps"])
+def test_strips_are_cut_between_words_where_these_fit(text) -> None:
+    line = line_of(text, AB_CD)
+    assert [p.begins_word for p in line.letters] == [True, False, True, False]
+    assert strip_cuts(line, 160.0 + 2 * CLEAR_MM) == [(-CLEAR_MM, False), (160 + CLEAR_MM, False)]
+    # From -6 to 125 there is room for a third letter: it is left to the next strip.
+    assert [tuple(c) for c in strip_cuts(line, 140.0)] == [
+        (-CLEAR_MM, False),
+        (80.0, False),
+        (160.0 + CLEAR_MM, False),
+    ]
+
+
+def test_a_word_longer_than_a_strip_is_cut_between_letters_with_an_overlap() -> None:
+    line = line_of("ABCD", AB_CD)
+    room = CLEAR_MM + 80.0 + LAP_MM
+    assert strip_cuts(line, room) == [(-CLEAR_MM, False), (80.0, True), (160 + CLEAR_MM, False)]
+    # A little less, and the lap has no room: it is cut a letter sooner.
+    cuts = strip_cuts(line, room - 0.1)
+    assert [(c.at, c.in_word) for c in cuts[:2]] == [(-CLEAR_MM, False), (35.0, True)]
+    one = line_of("A", [(0.0, 100.0)])
+    through = strip_cuts(one, 60.0)
+    assert [c.in_word for c in through] == [False, True, True, False]
+    assert all(b.at - a.at + LAP_MM * (a.in_word + b.in_word) <= 60.0 for a, b in pairwise(through))
 
 
 def test_no_words_collide_run_off_or_are_too_small(made: dict[str, bytes]) -> None:
