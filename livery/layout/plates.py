@@ -44,7 +44,8 @@ from livery.lettering.set_text import SetText, set_text
 from livery.plate.contraction import NO_ALLOWANCE
 from livery.plate.cutting import cut_by_line, cutter_findings
 from livery.plate.etching import etch_findings
-from livery.plate.limits import height_findings, plate_findings
+from livery.plate.limits import height_findings
+from livery.plate.narrow_findings import plate_findings
 from livery.plate.outlines import border, curved_plate, drilled, notched
 from livery.plate.pattern import pattern_of, require_shapeable
 from livery.plate.plate import Plate, RaisedOrSunk
@@ -115,7 +116,7 @@ def lay_plate(
     given += [w.cap_height for w in entry.single_line]
     capitals = tuple(scale.to_model(height) for height in given if height is not None)
     found = [
-        *plate_findings(plate, making, own),
+        *plate_findings(plate, making, own, across),
         *height_findings(plate, making, capitals, shaping, own),
     ]
     etch = etching(entry, scale, plate)

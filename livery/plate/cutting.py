@@ -11,6 +11,7 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
 from livery.geometry.offset import inset, outset, stroke
 from livery.geometry.outline import EMPTY, Contour, Outline
+from livery.plate.narrow import corners_left, gaps_of, shapes_of, strokes_of
 from livery.plate.outlines import edge_of
 from livery.plate.plate import Plate, RaisedOrSunk
 
@@ -23,6 +24,9 @@ file may be out by). Smaller only takes time; larger, and widths are out by so m
 _CORNER_MM2 = 1e-3
 """A smaller place left uncut, in square millimetres, is the corner that any cutter leaves (chosen).
 Larger, and places that the cutter cannot reach are not named."""
+_OVER_EDGE = 0.9
+"""How far the cutter runs over the edge with a sunk border that reaches it, as a share of its
+diameter (chosen: over half, less than the whole). Smaller, and a ridge is left along the edge."""
 
 
 class CutterPaths(NamedTuple):
@@ -64,6 +68,8 @@ def cutter_paths(plate: Plate, diameter_mm: float) -> CutterPaths:
     ground = cut_region(plate, diameter_mm)
     if plate.lettering is RaisedOrSunk.RAISED:
         ground = difference(outset(edge, diameter_mm, "round"), plate.marked)
+    elif ground:
+        ground = union(ground, difference(outset(ground, _OVER_EDGE * diameter_mm, "round"), edge))
     holes = Outline(tuple(c.reversed() for c in plate.outline if area(c) < 0.0))
     milled = Outline(tuple(c for c in holes if inset(Outline((c,)), radius)))
     drilled = Outline(tuple(c for c in holes if not inset(Outline((c,)), radius)))
@@ -95,20 +101,18 @@ def cutter_findings(plate: Plate, diameter_mm: float) -> list[Finding]:
 
 
 def unreached_corners(plate: Plate, diameter_mm: float) -> list[Any]:
-    """Return the parts to be milled that a cutter cannot reach, largest first; Shapely regions."""
-    import shapely
+    """Return the corners that a cutter leaves rounded, largest first; Shapely regions.
 
-    radius = diameter_mm / 2.0
-    ground: Any = to_shapely(cut_region(plate, diameter_mm), _CHORD_MM)
-    if plate.lettering is RaisedOrSunk.RAISED:
-        # At the plate's edge the cutter runs out over it.
-        ground = ground.union(
-            to_shapely(edge_of(plate.outline), _CHORD_MM)
-            .buffer(diameter_mm)
-            .difference(to_shapely(edge_of(plate.outline), _CHORD_MM))
+    Slots and gaps that it does not get into are not among them: see ``narrow_findings``.
+    """
+    over = 2.0 * diameter_mm
+    region_of = strokes_of if plate.lettering is RaisedOrSunk.SUNK else gaps_of
+    region: Any = region_of(plate, over, _CHORD_MM)
+    if plate.lines:
+        region = region.difference(
+            to_shapely(cut_by_line(plate.lines, diameter_mm), _CHORD_MM).buffer(_CHORD_MM)
         )
-    reached = ground.buffer(-radius, quad_segs=32).buffer(radius + _CHORD_MM, quad_segs=32)
-    parts = shapely.get_parts(ground.difference(reached))
+    parts = corners_left(region, diameter_mm, shapes_of(plate, _CHORD_MM))
     return sorted(
         (p for p in parts if p.area > _CORNER_MM2), key=lambda p: (-round(p.area, 6), p.bounds)
     )

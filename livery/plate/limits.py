@@ -2,24 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from enum import Enum
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from livery.findings import Finding, Severity
-from livery.geometry.flatten import to_shapely
-from livery.geometry.outline import Point
 from livery.plate.plate import Plate
 
-_CHORD_MM = 0.005
-"""How far the plate that is measured may lie from its curves, in millimetres (chosen: a tenth of
-the finest limit). Larger, and widths are out by so much."""
-_TOUCH_MM = 1e-4
-"""What is nearer than this, in millimetres, touches (chosen: rounding). Larger, and thin places are
-taken for whole."""
-_TIP_SHARE = 3.0
-"""A part that is too thin and reaches no further than this many of the limit is the tip of a letter
-(chosen). Larger, and thin strokes pass as tips."""
 _SAME_MM = 1e-6
 """A size this near its limit, in millimetres, holds it (chosen: rounding). Larger, and sizes below
 the limit pass."""
@@ -140,39 +128,9 @@ class PlateShaping(NamedTuple):
     round_mm: float = 0.0
 
 
-class Narrow(NamedTuple):
-    """A place narrower than asked for: where, and how wide it is there."""
-
-    at: Point
-    width_mm: float
-
-
 def maker_of(making: PlateProcess) -> str:
     """Return who makes a plate so."""
     return _MAKERS[making]
-
-
-def plate_findings(
-    plate: Plate, making: PlateProcess, limits: PlateLimits | None = None
-) -> list[Finding]:
-    """Return a warning where strokes, and one where gaps, are finer than the making can hold.
-
-    Each says how many places there are and where the narrowest is.
-    """
-    limits = limits or COMMON_LIMITS[making]
-    marked = to_shapely(plate.marked, _CHORD_MM)
-    field = to_shapely(plate.outline, _CHORD_MM).difference(marked)
-    # What one pass of the cutter cuts is as wide as it, less what flattening takes.
-    flattened = 2.0 * _CHORD_MM if plate.lines else 0.0
-    found = []
-    for what, region, least, less in (
-        ("stroke", marked, limits.stroke_mm, flattened),
-        ("gap", field, limits.gap_mm, 0.0),
-    ):
-        places = narrow_places(region, least - less)
-        if places:
-            found.append(_narrow_finding(plate, making, what, places, least))
-    return found
 
 
 def height_findings(
@@ -218,8 +176,6 @@ def height_findings(
 
 
 _MORE = {
-    "stroke": "Make the letters larger or heavier",
-    "gap": "Space the letters wider",
     "section": "Make the plate thicker: thickness = {least}",
     "relief": "Let the letters stand higher: relief = {least}",
     "letter": "Make the letters larger: cap_height = {least} or more",
@@ -230,16 +186,18 @@ _MORE = {
 
 def _choices(making: PlateProcess, what: str, value: float, least: str) -> str:
     """Return what can be done about a value that is too small: change it, or how the plate is made."""
+    return _MORE[what].format(least=least) + other_makers(making, what, value)
+
+
+def other_makers(making: PlateProcess, what: str, value: float) -> str:
+    """Return the end of a remedy: the processes that hold a value, and the maker's own figure."""
     others = [
         f"{other.value} ({getattr(limits, _FIELD[what]):g})"
         for other, limits in COMMON_LIMITS.items()
         if other is not making and getattr(limits, _FIELD[what]) <= value + _SAME_MM
     ]
     kinder = f"; or have it made by {' or '.join(others)}" if others else ""
-    return (
-        f"{_MORE[what].format(least=least)}{kinder}; or ask your {maker_of(making)}, and write "
-        f"its own figure as limits.{what}."
-    )
+    return f"{kinder}; or ask your {maker_of(making)}, and write its own figure as limits.{what}."
 
 
 _FIELD = {
@@ -251,21 +209,6 @@ _FIELD = {
     "draft": "draft_deg",
     "fillet": "fillet_mm",
 }
-
-
-def _narrow_finding(
-    plate: Plate, making: PlateProcess, what: str, places: list[Narrow], least: float
-) -> Finding:
-    narrow = min(places, key=lambda n: n.width_mm)
-    others = f"; {len(places) - 1} more are too fine" if len(places) > 1 else ""
-    return Finding(
-        f"plate-{what}",
-        f"a {what} of plate '{plate.name}' is {narrow.width_mm:.2f} mm wide at "
-        f"x {narrow.at.x:.1f}, y {narrow.at.y:.1f} mm; {making.value} holds {least:g} mm{others}",
-        _choices(making, what, narrow.width_mm, f'"{least:g} mm on model"'),
-        Severity.WARNING,
-        where_mm=(narrow.at.x, narrow.at.y),
-    )
 
 
 def _low_finding(
@@ -298,46 +241,3 @@ def _draft_finding(plate: Plate, making: PlateProcess, is_deg: float, least: flo
         _choices(making, "draft", is_deg, f'"{least:g} deg"'),
         Severity.WARNING,
     )
-
-
-def narrow_places(region: Any, least_mm: float) -> list[Narrow]:
-    """Return where a Shapely region is narrower than ``least_mm``, from the left.
-
-    A place counts when a disc of that width cannot get into it and it either joins
-    two wider places, or stands alone, or reaches ``3 least_mm`` beyond a wider
-    one.  The corners that no disc can fill are so left out, down to 16 degrees.
-    """
-    import shapely
-
-    within = region.buffer(-least_mm / 2.0, quad_segs=16)
-    reached = within.buffer(least_mm / 2.0 + _TOUCH_MM, quad_segs=16)
-    parts = shapely.get_parts(region.difference(reached))
-    return sorted(n for part in parts for n in _judged(part, within, reached, least_mm))
-
-
-def _judged(part: Any, within: Any, reached: Any, least: float) -> Iterator[Narrow]:
-    import shapely
-
-    if part.area < _TOUCH_MM * least:
-        return
-    contacts = shapely.line_merge(part.boundary.intersection(reached.buffer(_TOUCH_MM)))
-    touching = [c for c in shapely.get_parts(contacts) if c.length > 0.05 * least]
-    beyond = (
-        max(within.distance(shapely.Point(p)) for p in shapely.get_coordinates(part))
-        if not within.is_empty
-        else least * 9
-    )
-    tip = len(touching) == 1 and beyond < (0.5 + _TIP_SHARE) * least
-    if not tip:
-        yield Narrow(Point(*part.representative_point().coords[0]), _width(part, reached))
-
-
-def _width(part: Any, reached: Any) -> float:
-    """Return how wide a narrow part is: between its sides, or across where it has but one."""
-    import shapely
-
-    sides = shapely.line_merge(part.boundary.difference(reached.buffer(2.0 * _TOUCH_MM)))
-    long = sorted(shapely.get_parts(sides), key=lambda s: -s.length)[:2]
-    if len(long) == 2:
-        return float(long[0].distance(long[1]))
-    return float(2.0 * shapely.maximum_inscribed_circle(part).length)

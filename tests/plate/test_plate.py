@@ -9,10 +9,9 @@ import ezdxf
 import pytest
 
 from livery.findings import LiveryError, Severity
-from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Arc, Outline, Point
-from livery.geometry.shapes import circle, polygon, rectangle
+from livery.geometry.shapes import rectangle
 from livery.plate.artwork import plate_drawing
 from livery.plate.cautions import caution
 from livery.plate.contraction import Allowance, Metal
@@ -21,9 +20,8 @@ from livery.plate.limits import (
     PlateProcess,
     PlateShaping,
     height_findings,
-    narrow_places,
-    plate_findings,
 )
+from livery.plate.narrow_findings import plate_findings
 from livery.plate.outlines import border, corner_holes, curved_plate, drilled, edge_of, notched
 from livery.plate.pattern import pattern_of
 from livery.plate.plate import Plate, RaisedOrSunk
@@ -132,29 +130,6 @@ def test_each_way_of_making_holds_what_common_practice_says() -> None:
     for finer, coarser in ((lost_wax, sand), (etched, lost_wax), (etched, milled)):
         assert all(a <= b for a, b in zip(finer, coarser, strict=True))
     assert not any(limits.fillet_mm or limits.draft_deg for limits in (etched, milled, engraved))
-
-
-@pytest.mark.parametrize("angle", [20, 30, 60, 90, 120])
-def test_a_corner_is_no_narrow_place(angle: float) -> None:
-    half = math.radians(angle / 2)
-    wedge = polygon([Point(0, 0), Point(20, -20 * math.tan(half)), Point(20, 20 * math.tan(half))])
-    assert narrow_places(to_shapely(wedge), 0.8) == []
-
-
-@pytest.mark.parametrize("width", [0.1, 0.4, 0.7])
-def test_a_neck_is_found_with_its_width(width: float) -> None:
-    """A gap between a round and a block narrows to ``width`` at one place only."""
-    shape = Outline(
-        (*rectangle(40, 20).contours, *(c.reversed() for c in circle(Point(20, 8 + width), 8)))
-    )
-    (found,) = narrow_places(to_shapely(shape), 0.8)
-    assert found.width_mm == pytest.approx(width, abs=0.01)
-    assert found.at.x == pytest.approx(20, abs=3) and found.at.y < 1.5
-
-
-def test_a_dot_too_small_is_found() -> None:
-    (found,) = narrow_places(to_shapely(circle(Point(5, 5), 0.3)), 0.8)
-    assert found.width_mm == pytest.approx(0.6, abs=0.02)
 
 
 @pytest.mark.parametrize("lettering", list(RaisedOrSunk))
