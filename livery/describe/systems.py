@@ -12,7 +12,12 @@ from typing import TYPE_CHECKING, TypeVar, get_args
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.names import Material
-from livery.describe.entries.paint import Paint
+from livery.describe.entries.paint import (
+    CHECK_LATEST,
+    LATEST_BEFORE,
+    Paint,
+    is_latest_in_order,
+)
 from livery.findings import Finding
 
 if TYPE_CHECKING:
@@ -167,6 +172,7 @@ def system_findings(model: DescriptionModel) -> Iterator[Finding]:
         if like is not None and like not in common_systems():
             yield _unknown(key, like, common_systems())
     yield from _without_product(model)
+    yield from _late(model)
     for key, name, material in _used(model):
         known = {**common_systems(), **model.system}
         if name not in known:
@@ -180,6 +186,19 @@ def system_findings(model: DescriptionModel) -> Iterator[Finding]:
                 f"It goes on {', '.join(system.on)}.",
                 key=f"{key}.system",
             )
+
+
+def _late(model: DescriptionModel) -> Iterator[Finding]:
+    """Yield a fault for a latest recoating before the earliest, one of them from the system."""
+    for name, paint in model.paint.items():
+        if not is_latest_in_order(paint):
+            yield Finding("dry-times", LATEST_BEFORE, CHECK_LATEST, key=f"paint.{name}")
+    for name in model.system:
+        system = find_system(name, model)
+        for step in system.steps if system else ():
+            if not is_latest_in_order(in_oven(step, model)):
+                what = f"{LATEST_BEFORE} for {step.product or step.do}"
+                yield Finding("dry-times", what, CHECK_LATEST, key=f"system.{name}")
 
 
 def _without_product(model: DescriptionModel) -> Iterator[Finding]:

@@ -15,6 +15,7 @@ from livery.prove import (
     plates,
     tables,
     vehicle_files,
+    works_coats,
     works_files,
     works_layers,
     works_pages,
@@ -512,8 +513,9 @@ def _works_checks(record: Record) -> Iterator[Check]:
     yield Check(
         plan,
         lambda files: works_files.plan_faults(files.json(plan), record),
-        unread="how long it waits, and how much is mixed",
+        unread="how much is mixed",
     )
+    yield Check(plan, lambda files: works_coats.coat_faults(files.json(plan)))
     yield Check(plan, lambda files: works_layers.layer_faults(files.json(plan), record))
     yield Check(
         text,

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import timedelta
 
 from livery.drawing import Drawing
-from livery.make.coats.coat_schedule import hours
 from livery.make.sheets.page_flow import FAINT, TITLE_MM, PageFlow
+from livery.works.coat_times import CoatTime, coat_times
 from livery.works.layers import KEY_GRIT
 from livery.works.works_plan import Works, WorksSession
 from livery.works.works_text import mix_lines
@@ -75,13 +76,24 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
 
 
 def _coats(one: WorksSession) -> Iterator[str]:
-    """Yield the wiping, each coat over everything before the next, and what is left between them."""
+    """Yield the wiping, and each coat over everything before the next, with its time."""
     steps = one.session.steps
     if one.mix is not None and one.mix.product.by == "spray":
         yield "wipe everything with a tack cloth just before its first coat"
-    between = one.mix.product.between_h if one.mix is not None else None
-    for coat in range(1, max(s.coats for s in steps) + 1):
-        if coat > 1 and between:
-            yield f"leave each {hours(between)} after its coat {coat - 1}"
-        on = [name for s in steps if s.coats >= coat for name in s.on]
-        yield from (f"coat {coat}: {name}" for name in on)
+    before: dict[str, CoatTime] = {}
+    for time in coat_times(steps):
+        yield f"coat {time.coat}: {time.panel}, {_clock(one, time, before.get(time.panel))}"
+        before[time.panel] = time
+
+
+def _clock(one: WorksSession, time: CoatTime, before: CoatTime | None) -> str:
+    """Return when a coat is put on a panel, and from when until when that may be."""
+    start, end = (f"{one.start + timedelta(minutes=m):%H:%M}" for m in (time.start, time.end))
+    if before is None:
+        return f"{start} to {end}"
+    ready = f"{one.start + timedelta(minutes=before.ready):%H:%M}"
+    if before.by is None:
+        return f"{start} to {end}, not before {ready}"
+    by = one.start + timedelta(minutes=before.by)
+    day = "" if by.date() == one.start.date() else f"{by:%a} "
+    return f"{start} to {end}, not begun before {ready} or after {day}{by:%H:%M}"

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Sequence
 
+from livery.works.coat_times import CoatTime, coat_times
 from livery.works.hours import DAY, WorkingHours
 from livery.works.steps import Room, Schedule, Session, WorkStep, session_minutes
 
@@ -21,14 +23,21 @@ def schedule_faults(
     start = {s.name: x.start for x in sessions if not x.keys for s in x.steps}
     end = {s.name: x.end for x in sessions if not x.keys for s in x.steps}
     keyed = {x.keys: x for x in sessions if x.keys}
+    first, last = _coats_of_all(sessions)
     for step in steps:
         for wait in step.waits:
             gap = start[step.name] - end[wait.step]
+            apart = [
+                first[step.name, panel] - done
+                for (name, panel), done in last.items()
+                if name == wait.step and panel in step.on
+            ]
+            longest = max(apart, default=gap)
             if gap < wait.least:
                 yield f"{step.name} is begun {gap} min after {wait.step}, not {wait.least}"
-            elif not wait.allows(gap):
-                yield f"{step.name} may not be begun {gap} min after {wait.step}"
-            if wait.is_late(gap):
+            elif not wait.allows(min(apart, default=gap), longest):
+                yield f"{step.name} may not be begun {gap} to {longest} min after {wait.step}"
+            if wait.is_late(longest):
                 dry = end[wait.step] + wait.least
                 yield from _key_faults(step, wait.key, keyed.get(step.name), start, dry)
         if start[step.name] < step.not_before:
@@ -39,6 +48,19 @@ def schedule_faults(
     finish = max((end[s.name] + s.cure for s in steps), default=0)
     if finish != schedule.finish:
         yield f"it finishes at {finish}, not at {schedule.finish}"
+
+
+def _coats_of_all(
+    sessions: Sequence[Session],
+) -> tuple[dict[tuple[str, str], int], dict[tuple[str, str], int]]:
+    """Return when each panel of each step has its first coat begun, and its last one done."""
+    first: dict[tuple[str, str], int] = {}
+    last: dict[tuple[str, str], int] = {}
+    for session in (x for x in sessions if not x.keys):
+        for one in coat_times(session.steps):
+            first.setdefault((one.step, one.panel), session.start + one.start)
+            last[one.step, one.panel] = session.start + one.end
+    return first, last
 
 
 def _key_faults(
@@ -80,25 +102,41 @@ def _hands_faults(sessions: Sequence[Session], hours: WorkingHours) -> Iterator[
         if not session.keys:
             if session.end - session.start != session_minutes(session.steps):
                 yield f"the session of {what} is not as long as its steps"
-            if session.start + _sprayed_minutes(session) > session.end:
-                yield f"the session of {what} has no time for the waits between its coats"
+            yield from (f"the session of {what}: {words}" for words in _coat_faults(session))
             if len(session.steps) > 1 and len({s.paint for s in session.steps} - {""}) != 1:
                 yield f"the session of {what} is not of one paint"
         if not _within(session, hours):
             yield f"{what} is not done within working hours"
 
 
-def _sprayed_minutes(session: Session) -> int:
-    """Return how long a session takes by the clock, coat after coat and panel after panel."""
-    clock = session.steps[0].set_up
-    ready: dict[str, int] = {}
-    for coat in range(max(s.coats for s in session.steps)):
-        for step in (s for s in session.steps if s.coats > coat):
-            for panel in step.on:
-                clock = max(clock, ready.get(panel, 0)) + step.coat // len(step.on)
-                ready[panel] = clock + step.between
-    clock += sum(s.takes - s.coats * s.coat for s in session.steps)
-    return clock + max(s.tail for s in session.steps)
+def _coat_faults(session: Session) -> Iterator[str]:
+    """Yield what is wrong with the coats of a session: each done once, in time, by one pair of hands."""
+    times = list(coat_times(session.steps))
+    asked = [(s.name, p, c) for s in session.steps for p in s.on for c in range(1, s.coats + 1)]
+    if sorted((t.step, t.panel, t.coat) for t in times) != sorted(asked):
+        yield "not every coat is put on once"
+        return
+    free = session.steps[0].set_up
+    for one in times:
+        if one.start < free:
+            yield f"{one.panel} is begun before the hands are free"
+        free = one.end
+    pulled = sum(s.takes - s.coats * s.each * len(s.on) for s in session.steps)
+    if free + pulled + max(s.tail for s in session.steps) > session.end - session.start:
+        yield "no time for the waits between its coats"
+    for step in session.steps:
+        for panel in step.on:
+            own = [t for t in times if (t.step, t.panel) == (step.name, panel)]
+            yield from _between_faults(step, own)
+
+
+def _between_faults(step: WorkStep, own: Sequence[CoatTime]) -> Iterator[str]:
+    for one, next_ in itertools.pairwise(own):
+        gap, words = next_.start - one.end, f"coat {next_.coat} of {one.panel} is begun"
+        if gap < step.between:
+            yield f"{words} {gap} min after the one before, not {step.between}"
+        if step.again_by is not None and gap > step.again_by:
+            yield f"{words} {gap} min after the one before, later than {step.again_by}"
 
 
 def _within(session: Session, hours: WorkingHours) -> bool:

@@ -13,6 +13,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from livery.work_cache import kept
+from livery.works.coat_times import are_in_time, step_times
 from livery.works.hours import DAY, WorkingHours
 from livery.works.steps import Room, Schedule, Session, Wait, WorkStep, fresh_tape, session_minutes
 
@@ -139,6 +140,8 @@ class _Greedy:
     keeps_windows: bool
     most_under_way: int | None
     ended: dict[str, int] = field(default_factory=dict)
+    coated: dict[str, int] = field(default_factory=dict)
+    """When the first panel of each step had its last coat."""
     sessions: list[Session] = field(default_factory=list)
     last_paint: str = ""
 
@@ -169,11 +172,14 @@ class _Greedy:
 
     def do(self, start: int, chosen: tuple[WorkStep, ...]) -> None:
         """Put a session in, with the keyings before it and what must follow it within a time."""
+        chosen = self._in_order(chosen)
         keyings, start = self._keyed(chosen, start)
         self.sessions += keyings
         end = start + session_minutes(chosen)
         self.sessions.append(Session(start, end, chosen))
         self.ended |= {s.name: end for s in chosen}
+        times = step_times(chosen)
+        self.coated |= {s.name: end - t.left for s, t in zip(chosen, times, strict=True)}
         for step in chosen:
             del self.left[step.name]
             self._count_recoat(step)
@@ -236,7 +242,12 @@ class _Greedy:
     def _closes(self, step: WorkStep) -> int:
         """Return the minute from which on a step needs keying first."""
         late = (w for w in step.waits if w.most is not None and not w.is_hard)
-        return min((self.ended[w.step] + (w.most or 0) for w in late), default=NEVER)
+        closes = (self.coated[w.step] + (w.most or 0) - step.set_up for w in late)
+        return min(closes, default=NEVER)
+
+    def _in_order(self, steps: tuple[WorkStep, ...]) -> tuple[WorkStep, ...]:
+        """Return the steps of a session in the order of all, so that each coat goes the same way."""
+        return tuple(sorted(steps, key=lambda s: self.index[s.name]))
 
     def _together(self, group: Sequence[tuple[int, WorkStep]]) -> tuple[int, tuple[WorkStep, ...]]:
         """Return the first session of a paint, over all that is ready for it and has room."""
@@ -257,12 +268,13 @@ class _Greedy:
             return False
         if self.room.racks is not None and sum(len(s.on) for s in steps) > self.room.racks:
             return False
+        steps = self._in_order(steps)
         takes = session_minutes(steps)
-        if takes > self.hours.longest:
+        if takes > self.hours.longest or not are_in_time(steps):
             return False
         if self.keeps_windows and not self._recoated_in_time(steps, begin + takes):
             return False
-        if takes > self.hours.shortest and any(self._is_late(s, begin) for s in steps):
+        if takes > self.hours.shortest and self._late(steps, begin):
             return False  # the keying moves it, perhaps past the one long day of the week
         return self.hours.fit(begin, takes) == begin or takes <= self.hours.shortest
 
@@ -323,6 +335,7 @@ class _Greedy:
 
     def _fit(self, ready: int, steps: tuple[WorkStep, ...]) -> int:
         """Return the first minute at which a session fits hours, bars, racks and what follows it."""
+        steps = self._in_order(steps)
         takes = session_minutes(steps)
         begin, last = ready, ready + 60 * DAY
         while begin <= last:
@@ -335,25 +348,27 @@ class _Greedy:
 
     def _later(self, steps: tuple[WorkStep, ...], begin: int) -> int:
         """Return ``begin``, or a later minute to try where something forbids it."""
-        for step in steps:
+        times = step_times(steps)
+        for step, time in zip(steps, times, strict=True):
             for wait in step.waits:
-                gap = begin - self.ended[wait.step]
-                if wait.bar is not None and wait.bar[0] < gap < wait.bar[1]:
-                    return self.ended[wait.step] + wait.bar[1]
-                if not wait.allows(max(gap, wait.least)):
+                gap = max(begin - self.ended[wait.step], wait.least)
+                if wait.allows(gap, begin + time.first - self.coated[wait.step]):
+                    continue
+                if wait.is_hard:
                     raise NoPlanError(step)
+                return self.ended[wait.step] + (wait.bar or (0, 0))[1]
         end = begin + session_minutes(steps)
         free = self._rack_free(steps, end)
         if free > end:
             return begin + free - end
         after = end
-        for step in steps:
+        for step, time in zip(steps, times, strict=True):
             follower = self.follows.get(step.name)
             if follower is None:
                 continue
             (wait,) = (w for w in follower.waits if w.step == step.name)
             at = self.hours.fit(max(after, end + wait.least), session_minutes((follower,)))
-            if wait.most is not None and at > end + wait.most:
+            if wait.most is not None and at > end - time.left + wait.most:
                 return begin + 15
             after = at + session_minutes((follower,))
         return begin
@@ -389,13 +404,18 @@ class _Greedy:
                 begin = at + takes
                 keyings.append(Session(at, begin, (step,), keys=step.name))
             begin = self._fit(max(start, begin), chosen)
-            more = [s for s in chosen if s not in late and self._is_late(s, begin)]
+            more = [s for s in self._late(chosen, begin) if s not in late]
             if not more:
                 return keyings, begin
             late += more
 
-    def _is_late(self, step: WorkStep, start: int) -> bool:
-        return any(w.is_late(start - self.ended[w.step]) for w in step.waits)
+    def _late(self, steps: tuple[WorkStep, ...], begin: int) -> list[WorkStep]:
+        """Return the steps of a session that must be keyed first when it begins then."""
+        return [
+            s
+            for s, time in zip(steps, step_times(steps), strict=True)
+            if any(w.is_late(begin + time.first - self.coated[w.step]) for w in s.waits)
+        ]
 
 
 def key_minutes(step: WorkStep) -> int:

@@ -15,12 +15,19 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from livery.works.coat_times import step_times
 from livery.works.greedy import finish_of, key_minutes, rank
 from livery.works.hours import DAY, WorkingHours, first_spans
 from livery.works.steps import Room, Schedule, Session, WorkStep, session_minutes
 
 Row = list[tuple[int, ...]]
-"""Sessions in order, each the numbers of its steps."""
+"""Sessions in order, each the numbers of its steps, the lowest first."""
+
+Done = tuple[int, int]
+"""When a step's session ends, and when its first panel had its last coat."""
+
+NOT_YET = (-1, -1)
+"""What a step has that is not yet done (chosen: before any minute). Larger, and it counts as done."""
 
 WARM, COLD = 80.0, 2.0
 """By how many working minutes a kept change may be worse, at first and at last (measured). Larger,
@@ -66,6 +73,19 @@ class _Moment:
     wet: tuple[tuple[int, int], ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class _Sitting:
+    """How long a session takes; from its start to each step, and from each to its end.
+
+    ``in_time`` as ``StepTimes`` has it.
+    """
+
+    takes: int
+    first: tuple[int, ...]
+    left: tuple[int, ...]
+    in_time: bool
+
+
 class _Rows:
     """What a row of sessions comes to in time."""
 
@@ -86,17 +106,17 @@ class _Rows:
             for s, waits in zip(steps, self.before, strict=True)
         ]
         self.spans = first_spans(hours)
-        self.alone = [session_minutes((s,)) for s in steps]
-        self.known: dict[tuple[int, ...], int] = {}
-        """How long the sessions met so far take."""
+        self.known: dict[tuple[int, ...], _Sitting] = {}
+        """The sessions met so far."""
 
     def row(self, plan: Schedule) -> Row:
         """Return the sessions of a plan by the numbers of their steps."""
-        return [tuple(self.index[s.name] for s in x.steps) for x in plan.sessions if not x.keys]
+        sessions = (x for x in plan.sessions if not x.keys)
+        return [tuple(sorted(self.index[s.name] for s in x.steps)) for x in sessions]
 
     def plan(self, row: Row) -> Schedule:
         """Return the plan that a row makes."""
-        end, moment, sessions = [-1] * len(self.steps), self.first, []
+        end, moment, sessions = [NOT_YET] * len(self.steps), self.first, []
         for chosen in row:
             placed = self._place(chosen, moment, end)
             assert placed is not None
@@ -115,7 +135,7 @@ class _Rows:
         self,
         row: Row,
         moments: list[_Moment],
-        end: list[int],
+        end: list[Done],
         most: int | None = None,
         by: int | None = None,
     ) -> list[_Moment] | None:
@@ -123,7 +143,7 @@ class _Rows:
 
         That is where it costs more than ``most``, or is not done ``by`` a minute.
 
-        ``end`` is when each step ends, -1 for none yet; it is filled in.
+        ``end`` is when each step is done, ``NOT_YET`` for none; it is filled in.
         """
         found = list(moments)
         moment = found[-1]
@@ -147,32 +167,38 @@ class _Rows:
         steps = tuple(self.steps[i] for i in chosen)
         return Session(begin, begin + session_minutes(steps), steps)
 
-    def _minutes(self, chosen: tuple[int, ...]) -> int:
-        if len(chosen) == 1:
-            return self.alone[chosen[0]]
+    def _sitting(self, chosen: tuple[int, ...]) -> _Sitting:
         found = self.known.get(chosen)
         if found is None:
-            found = self.known[chosen] = session_minutes(tuple(self.steps[i] for i in chosen))
+            steps = tuple(self.steps[i] for i in chosen)
+            times = step_times(steps)
+            found = self.known[chosen] = _Sitting(
+                session_minutes(steps),
+                tuple(t.first for t in times),
+                tuple(t.left for t in times),
+                all(t.in_time for t in times),
+            )
         return found
 
     def _place(
-        self, chosen: tuple[int, ...], moment: _Moment, end: list[int]
+        self, chosen: tuple[int, ...], moment: _Moment, end: list[Done]
     ) -> tuple[list[Session], int] | None:
         """Return the keyings before a session and when it begins, None where it cannot be."""
-        takes = self._minutes(chosen)
-        if takes > self.hours.longest or not self._has_booth(chosen):
+        sitting = self._sitting(chosen)
+        takes = sitting.takes
+        if takes > self.hours.longest or not sitting.in_time or not self._has_booth(chosen):
             return None
         ready, latest = moment.free, math.inf
-        for i in chosen:
+        for i, first in zip(chosen, sitting.first, strict=True):
             ready = max(ready, self.steps[i].not_before)
             for p, least, most in self.times[i]:
-                ended = end[p]
+                ended, coated = end[p]
                 if ended < 0:
                     return None
                 if ended + least > ready:
                     ready = ended + least
-                if most is not None and ended + most < latest:
-                    latest = ended + most
+                if most is not None and coated + most - first < latest:
+                    latest = coated + most - first
         begin = self._fit(ready, takes)
         is_racked = self.room.racks is not None and bool(self.steps[chosen[0]].paint)
         if begin > latest or is_racked or any(self.is_strict[i] for i in chosen):
@@ -180,7 +206,7 @@ class _Rows:
         return [], begin
 
     def _placed_with_care(
-        self, chosen: tuple[int, ...], moment: _Moment, end: list[int], begin: int
+        self, chosen: tuple[int, ...], moment: _Moment, end: list[Done], begin: int
     ) -> tuple[list[Session], int] | None:
         keyings: list[Session] = []
         keyed: list[int] = []
@@ -190,35 +216,42 @@ class _Rows:
             if clear is None:
                 return None
             begin = clear
-            late = [i for i in chosen if i not in keyed and self._is_late(i, begin, end)]
+            late = [i for i in self._late(chosen, begin, end) if i not in keyed]
             if not late:
                 return keyings, begin
             for i in late:
                 takes = key_minutes(self.steps[i])
-                dry = max(end[p] + w.least for p, w in self.before[i])
+                dry = max(end[p][0] + w.least for p, w in self.before[i])
                 at = self._fit(max(free, dry, self.steps[i].not_before), takes)
                 free = at + takes
                 keyings.append(Session(at, free, (self.steps[i],), keys=self.steps[i].name))
             keyed += late
-            begin = self._fit(max(begin, free), self._minutes(chosen))
+            begin = self._fit(max(begin, free), self._sitting(chosen).takes)
 
-    def _is_late(self, i: int, begin: int, end: list[int]) -> bool:
-        return any(w.is_late(begin - end[p]) for p, w in self.before[i])
+    def _late(self, chosen: tuple[int, ...], begin: int, end: list[Done]) -> list[int]:
+        """Return the steps of a session that must be keyed first when it begins then."""
+        return [
+            i
+            for i, first in zip(chosen, self._sitting(chosen).first, strict=True)
+            if any(w.is_late(begin + first - end[p][1]) for p, w in self.before[i])
+        ]
 
     def _clear_of_bars(
-        self, chosen: tuple[int, ...], moment: _Moment, end: list[int], begin: int
+        self, chosen: tuple[int, ...], moment: _Moment, end: list[Done], begin: int
     ) -> int | None:
         """Return when a session begins that wrinkles nothing and finds a rack; None: too late."""
-        takes = self._minutes(chosen)
+        sitting = self._sitting(chosen)
+        takes = sitting.takes
         while True:
             later = begin
-            for i in chosen:
+            for i, first in zip(chosen, sitting.first, strict=True):
                 for p, wait in self.before[i]:
-                    gap = begin - end[p]
-                    if wait.is_hard and wait.most is not None and gap > wait.most:
+                    ended, coated = end[p]
+                    if wait.allows(max(begin - ended, wait.least), begin + first - coated):
+                        continue
+                    if wait.is_hard:
                         return None
-                    if wait.bar is not None and wait.bar[0] < gap < wait.bar[1]:
-                        later = max(later, end[p] + wait.bar[1])
+                    later = max(later, ended + (wait.bar or (0, 0))[1])
             later += self._rack_wait(chosen, moment, later + takes)
             if later == begin:
                 return begin
@@ -249,21 +282,22 @@ class _Rows:
         chosen: tuple[int, ...],
         moment: _Moment,
         placed: tuple[list[Session], int],
-        end: list[int],
+        end: list[Done],
     ) -> _Moment:
         keyings, begin = placed
-        free = begin + self._minutes(chosen)
+        sitting = self._sitting(chosen)
+        free = begin + sitting.takes
         spent, cure, wet = moment.spent, 0, moment.wet
         count = len(self.steps)
         worked = self._worked(free)
-        for i in chosen:
+        for i, left in zip(chosen, sitting.left, strict=True):
             step = self.steps[i]
-            end[i] = free
+            end[i] = (free, free - left)
             spent += self.aim.mean * worked
             cure = max(cure, step.cure)
             if step.by is not None and free > step.by:
                 spent += LATE * count * (free - step.by)
-            if any(begin < end[p] + fresh for p, fresh in self.fresh[i]):
+            if any(begin < end[p][0] + fresh for p, fresh in self.fresh[i]):
                 spent += self.aim.fresh * count
         if keyings:
             spent += self.aim.keyed * count * sum(k.end - k.start for k in keyings)
@@ -375,7 +409,7 @@ class _Changes:
         if any(p in moved for i in row[to] for p, _ in self.rows.before[i]):
             return None
         own = [left] if left else []
-        return [*row[:at], *own, *stay, row[to] + part, *go, *row[to + 1 :]], at
+        return [*row[:at], *own, *stay, _joined(row[to], part), *go, *row[to + 1 :]], at
 
     def _joined_earlier(
         self, row: Row, at: int, to: int, part: tuple[int, ...], left: tuple[int, ...]
@@ -391,7 +425,7 @@ class _Changes:
         if not needed.isdisjoint(row[to]):
             return None
         own = [left] if left else []
-        return [*row[:to], *go[::-1], row[to] + part, *stay[::-1], *own, *row[at + 1 :]], to
+        return [*row[:to], *go[::-1], _joined(row[to], part), *stay[::-1], *own, *row[at + 1 :]], to
 
     def _part(self, chosen: tuple[int, ...], *, whole: bool) -> tuple[int, ...]:
         """Draw some steps of a session, or all where there is another that can take them."""
@@ -414,6 +448,10 @@ class _Changes:
         to = low + self.below(high - low + 1)
         new.insert(to, part)
         return new, min(at, to)
+
+
+def _joined(chosen: tuple[int, ...], part: tuple[int, ...]) -> tuple[int, ...]:
+    return tuple(sorted((*chosen, *part)))
 
 
 def improved(
@@ -440,7 +478,7 @@ def improved(
 
 def _searched(rows: _Rows, row: Row, changes: int, by: int | None) -> Row | None:
     """Return the row of least cost met within so many changes of a row; None where it cannot be."""
-    end = [-1] * len(rows.steps)
+    end = [NOT_YET] * len(rows.steps)
     moments = rows.go_on(row, [rows.first], end)
     if moments is None:
         return None
@@ -454,7 +492,7 @@ def _searched(rows: _Rows, row: Row, changes: int, by: int | None) -> Row | None
         new, same = changed
         ended = end.copy()
         for i in itertools.chain.from_iterable(row[same:]):
-            ended[i] = -1
+            ended[i] = NOT_YET
         most = cost + tries.worse(turn / changes)
         found = rows.go_on(new, moments[: same + 1], ended, most, by)
         if found is None:

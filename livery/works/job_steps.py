@@ -7,7 +7,15 @@ from collections.abc import Iterator, Sequence
 
 from livery.make.making import Making
 from livery.works.hours import DAY, WEEK, WorkingHours
-from livery.works.layers import Unit, WorkLayer, minutes, panel_unit, plate_unit, surface_unit
+from livery.works.layers import (
+    LayerWait,
+    Unit,
+    WorkLayer,
+    minutes,
+    panel_unit,
+    plate_unit,
+    surface_unit,
+)
 from livery.works.own_order import with_own_order
 from livery.works.steps import Wait, WorkStep
 
@@ -65,6 +73,8 @@ def _most_together(layer: WorkLayer, making: Making, hours: WorkingHours) -> int
     """Return how many panels one day holds of a layer."""
     room = hours.shortest - layer.tail - (_set_up(making) if layer.paint else 0)
     most = max(1, room // max(layer.takes, 1))
+    if layer.again_by is not None and layer.coats > 1:
+        most = min(most, layer.again_by // max(layer.coat, 1) + 1)
     while most > 1:
         waits = (layer.coats - 1) * max(0, layer.between - (most - 1) * layer.coat)
         if most * layer.takes + waits <= room:
@@ -112,19 +122,7 @@ def _lot_steps(lot: str, units: Sequence[Unit], making: Making) -> Iterator[Work
     key = minutes(making.model.spraying.keying_takes) * len(units)
     on = tuple(u.name for u in units)
     for i, layer in enumerate(units[0].layers):
-        waits = tuple(
-            Wait(
-                f"{lot}, step {w.layer + 1}",
-                w.least,
-                w.why,
-                w.most,
-                key if w.most and not w.is_hard else 0,
-                is_hard=w.is_hard,
-                bar=w.bar,
-                fresh=w.fresh,
-            )
-            for w in layer.waits
-        )
+        waits = tuple(_wait(w, f"{lot}, step {w.layer + 1}", key) for w in layer.waits)
         yield WorkStep(
             f"{lot}, step {i + 1}",
             layer.do,
@@ -140,10 +138,24 @@ def _lot_steps(lot: str, units: Sequence[Unit], making: Making) -> Iterator[Work
             coats=layer.coats,
             coat=layer.coat * len(units),
             between=layer.between,
+            again_by=layer.again_by,
             with_=layer.with_,
             tape_mm=sum(u.tapes_mm[i] for u in units),
             dries=layer.dries if layer.paint else 0,
         )
+
+
+def _wait(wait: LayerWait, step: str, key: int) -> Wait:
+    return Wait(
+        step,
+        wait.least,
+        wait.why,
+        wait.most,
+        key if wait.most and not wait.is_hard else 0,
+        is_hard=wait.is_hard,
+        bar=wait.bar,
+        fresh=wait.fresh,
+    )
 
 
 def _plates(making: Making, steps: Sequence[WorkStep]) -> Iterator[WorkStep]:

@@ -121,6 +121,7 @@ class WorkLayer:
     coats: int = 1
     coat: int = 0
     between: int = 0
+    again_by: int | None = None
     tail: int = 0
     cure: int = 0
     dries: int = 0
@@ -202,7 +203,7 @@ class _Layers:
         Tape that is pulled soon is pulled within the last session.
         """
         each = minutes(self.model.spraying.panel_takes)
-        between = max(times.recoat or 0.0, times.flash_off or 0.0)
+        between, again_by = between_coats(times)
         size = self.sheet_m2 if area_m2 is None else area_m2
         cure = minutes(times.cure or times.touch_dry or 0.0)
         dries = minutes(times.touch_dry or 0.0)
@@ -210,7 +211,8 @@ class _Layers:
         is_pulled = is_masked and pull <= IN_ONE_SITTING_H
         takes, tail = (PULL_MIN, minutes(pull)) if is_pulled else (0, 0)
         after = (f"pull the tape {minutes(pull)} min after the last coat",) if is_pulled else ()
-        if coats > 1 and between <= IN_ONE_SITTING_H:
+        is_soon = again_by is None or minutes(between) <= again_by
+        if coats > 1 and between <= IN_ONE_SITTING_H and is_soon:
             takes += coats * each
             layer = WorkLayer(
                 do,
@@ -221,6 +223,7 @@ class _Layers:
                 coats=coats,
                 coat=each,
                 between=minutes(between),
+                again_by=again_by,
                 tail=tail,
                 cure=cure,
                 dries=dries,
@@ -231,7 +234,15 @@ class _Layers:
         for left in range(coats - 1, -1, -1):
             own = (each, 0) if left else (each + takes, tail)
             layer = WorkLayer(
-                do, paint, own[0], tuple(waits), paint, coats=1, tail=own[1], cure=cure, dries=dries
+                do,
+                paint,
+                own[0],
+                tuple(waits),
+                paint,
+                coat=each,
+                tail=own[1],
+                cure=cure,
+                dries=dries,
             )
             at = self.add(layer if left else replace(layer, with_=after), size)
             waits = [_recoating(at, paint, times)]
@@ -291,7 +302,7 @@ class _Layers:
             most = max(minutes(before.latest), minutes(hours))
         fresh = minutes(before.tape_after) * STILL_FRESH
         return LayerWait(
-            self.painted[name], minutes(hours), why, most, bar=_bar(before), fresh=fresh
+            self.painted[name], minutes(hours), why, most, bar=bar_of(before), fresh=fresh
         )
 
     def _mask(self, one: MaskedCoat, waits: Sequence[LayerWait]) -> int:
@@ -331,7 +342,7 @@ class _Layers:
         if process not in WET_BY_HAND:
             return LayerWait(at, minutes(dry), why)
         own = self.model.paint[paint]
-        return LayerWait(at, minutes(max(dry, own.recoat)), why, bar=_bar(own))
+        return LayerWait(at, minutes(max(dry, own.recoat)), why, bar=bar_of(own))
 
     def _leaf(
         self, paint: str, takes: int, waits: Sequence[LayerWait], *, has_clear: bool
@@ -437,11 +448,26 @@ def _how_by_hand(step: SystemStep, material: str) -> Iterator[str]:
     yield from (f"grit {g}" for g in step.grits)
 
 
-def _bar(times: SystemStep | Paint) -> tuple[int, int] | None:
+def bar_of(times: SystemStep | Paint) -> tuple[int, int] | None:
     """Return when a coat must not be sprayed over, in minutes after it."""
     if times.wrinkles is None:
         return None
     return math.floor(times.wrinkles[0] * 60.0 + 1e-6), minutes(times.wrinkles[1])
+
+
+def between_coats(times: SystemStep | Paint) -> tuple[float, int | None]:
+    """Return how long a coat is left before its next one, in hours, and by which minute it has it.
+
+    What wrinkles by then is left until it no longer does.
+    """
+    between = max(times.recoat or 0.0, times.flash_off or 0.0)
+    latest = [] if times.latest is None else [minutes(times.latest)]
+    bar = bar_of(times)
+    if bar is not None and bar[0] < minutes(between) < bar[1]:
+        between = times.wrinkles[1] if times.wrinkles else between
+    elif bar is not None and minutes(between) <= bar[0]:
+        latest.append(bar[0])
+    return between, min(latest, default=None)
 
 
 def _recoating(
@@ -449,7 +475,7 @@ def _recoating(
 ) -> LayerWait:
     most = None if times.latest is None else minutes(times.latest)
     least = minutes(default if times.recoat is None else times.recoat)
-    return LayerWait(at, least, f"{paint} may be sprayed over", most, bar=_bar(times))
+    return LayerWait(at, least, f"{paint} may be sprayed over", most, bar=bar_of(times))
 
 
 def _rub_wait(wait: LayerWait, last: SystemStep | None, step: SystemStep) -> LayerWait:

@@ -12,6 +12,7 @@ from livery.describe.entries.paint import Paint
 from livery.describe.systems import GROUNDS, find_system, undercoat_of
 from livery.make.quantities.job_quantities import ASSUMED_FILM_UM, ASSUMED_SOLIDS
 from livery.make.quantities.needs import spreading_rate_m2_per_l
+from livery.works.layers import bar_of, minutes
 from livery.works.steps import Session, used_minutes
 
 if TYPE_CHECKING:
@@ -33,8 +34,12 @@ class Product:
     induction_h: float | None
     is_assumed: bool
     by: str = "spray"
-    between_h: float | None = None
-    """How long each coat is left before the next of its session."""
+    recoat_min: int = 0
+    """How long a coat is left at least before it is sprayed over."""
+    latest_min: int | None = None
+    """How long at most, unless it is keyed."""
+    wrinkles_min: tuple[int, int] | None = None
+    """Between which minutes after it nothing may be sprayed over it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +101,9 @@ def _of_paint(name: str, paint: Paint) -> Product:
         induction_h=paint.induction,
         is_assumed=paint.volume_solids is None or paint.dry_film is None,
         by=paint.by,
-        between_h=max(paint.recoat, paint.flash_off or 0.0),
+        recoat_min=minutes(paint.recoat),
+        latest_min=None if paint.latest is None else minutes(paint.latest),
+        wrinkles_min=bar_of(paint),
     )
 
 
@@ -123,7 +130,9 @@ def _of_step(step: SystemStep, name: str) -> Product:
         induction_h=step.induction,
         is_assumed=step.volume_solids is None or step.dry_film is None,
         by=step.by or "spray",
-        between_h=max(step.recoat or 0.0, step.flash_off or 0.0),
+        recoat_min=minutes(step.recoat or 0.0),
+        latest_min=None if step.latest is None else minutes(step.latest),
+        wrinkles_min=bar_of(step),
     )
 
 

@@ -155,6 +155,9 @@ class _Slot:
     end: Any
     present: Any
     joined: dict[str, Any] = field(default_factory=dict)
+    tail: Any = 0
+    waits: dict[int, Any] = field(default_factory=dict)
+    """By coat what is waited before it."""
 
 
 class _Model:
@@ -183,6 +186,10 @@ class _Model:
             self._size(slot)
         self.start = {s.name: self._step_time(s, "start") for s in steps}
         self.end = {s.name: self._step_time(s, "end") for s in steps}
+        late = [s for s in steps if any(w.most is not None or w.bar for w in s.waits)]
+        self.coats_begin = {s.name: self._panel_time(s, "begin") for s in late}
+        before = {w.step for s in late for w in s.waits if w.most is not None or w.bar}
+        self.coated = {n: self._panel_time(self.by_name[n], "coated") for n in before}
         self.fresh: list[tuple[Any, int]] = []
         for step in steps:
             self._waits(step)
@@ -230,9 +237,11 @@ class _Model:
             size
             == slot.leader.set_up * slot.present
             + sum(takes[name] * is_in for name, is_in in slot.joined.items())
-            + self._between(inside, slot.leader.name)
+            + self._between(inside, slot)
             + tail
         )
+        slot.tail = tail
+        self._keep_in_time(inside, slot)
         self.model.add(slot.start + size == slot.end)
         interval = self.model.new_optional_interval_var(
             slot.start, size, slot.end, slot.present, f"session {slot.leader.name}"
@@ -244,21 +253,58 @@ class _Model:
             most = max(round(self.room.booth_m2 * 1e6), areas[slot.leader.name])
             self.model.add(sum(areas[n] * is_in for n, is_in in slot.joined.items()) <= most)
 
-    def _between(self, inside: Sequence[tuple[WorkStep, Any]], leader: str) -> Any:
+    def _between(self, inside: Sequence[tuple[WorkStep, Any]], slot: _Slot) -> Any:
         """Return what a session waits between coats; see ``used_minutes``."""
-        rounds: dict[tuple[int, ...], int] = {}
+        rounds: dict[tuple[int, ...], Any] = {}
         for coat in range(2, max(s.coats for s, _ in inside) + 1):
             again = tuple(i for i, (s, _) in enumerate(inside) if s.coats >= coat)
-            if any(inside[i][0].between for i in again):
-                rounds[again] = rounds.get(again, 0) + 1
-        waits: Any = 0
-        for number, (again, count) in enumerate(rounds.items()):
-            sprayed = sum(inside[i][0].coat * inside[i][1] for i in again)
-            left = [inside[i][0].cycle * inside[i][1] - sprayed for i in again]
-            wait = self.model.new_int_var(0, self.horizon, f"wait {number} {leader}")
-            self.model.add_max_equality(wait, [*left, 0])
-            waits += count * wait
-        return waits
+            if not any(inside[i][0].between for i in again):
+                continue
+            if again not in rounds:
+                sprayed = sum(inside[i][0].coat * inside[i][1] for i in again)
+                left = [inside[i][0].cycle * inside[i][1] - sprayed for i in again]
+                name = f"wait {coat} {slot.leader.name}"
+                rounds[again] = self.model.new_int_var(0, self.horizon, name)
+                self.model.add_max_equality(rounds[again], [*left, 0])
+            slot.waits[coat] = rounds[again]
+        return sum(slot.waits.values())
+
+    def _keep_in_time(self, inside: Sequence[tuple[WorkStep, Any]], slot: _Slot) -> None:
+        """Give each panel its next coat before its latest recoating; see ``step_times``."""
+        for at, (step, is_in) in enumerate(inside):
+            for coat in range(2, step.coats + 1) if step.again_by is not None else ():
+                others = sum(
+                    s.coat * joined
+                    for i, (s, joined) in enumerate(inside)
+                    if i != at and s.coats >= coat - (i > at)
+                )
+                apart = others + slot.waits.get(coat, 0) + step.coat - step.each
+                self.model.add(apart <= step.again_by).only_enforce_if(is_in)
+
+    def _panel_time(self, step: WorkStep, which: str) -> Any:
+        """Return when a step's first panel has its first coat begun, or its last one done."""
+        time = self.model.new_int_var(0, self.horizon, f"{which} of {step.name}")
+        for slot in self.slot_of[step.name]:
+            inside = [(self.by_name[n], is_in) for n, is_in in slot.joined.items()]
+            at = next(i for i, (s, _) in enumerate(inside) if s is step)
+            if which == "begin":
+                before = sum(_round_minutes(s) * is_in for s, is_in in inside[:at])
+                value = slot.start + step.set_up + before
+            else:
+                value = slot.end - self._left(inside, at, slot)
+            self.model.add(time == value).only_enforce_if(slot.joined[step.name])
+        return time
+
+    def _left(self, inside: Sequence[tuple[WorkStep, Any]], at: int, slot: _Slot) -> Any:
+        """Return how long after its first panel's last coat a step's session ends."""
+        step = inside[at][0]
+        pulled = sum((s.takes - s.coats * _round_minutes(s)) * is_in for s, is_in in inside)
+        last = sum(_round_minutes(s) * is_in for s, is_in in inside[at:] if s.coats >= step.coats)
+        later: Any = 0
+        for coat in range(step.coats + 1, max(s.coats for s, _ in inside) + 1):
+            again = sum(_round_minutes(s) * is_in for s, is_in in inside if s.coats >= coat)
+            later += slot.waits.get(coat, 0) + again
+        return slot.tail + pulled + last - step.each + later
 
     def _step_time(self, step: WorkStep, which: str) -> Any:
         slots = self.slot_of[step.name]
@@ -304,8 +350,8 @@ class _Model:
             self.model.add(begin >= self.end[wait.step] + wait.least).only_enforce_if(is_keyed)
         for wait in windows:
             assert wait.most is not None
-            latest = self.end[wait.step] + wait.most
-            self.model.add(start <= latest).only_enforce_if(~is_keyed)
+            latest = self.coated[wait.step] + wait.most
+            self.model.add(self.coats_begin[step.name] <= latest).only_enforce_if(~is_keyed)
         self.keys[step.name] = (is_keyed, begin)
 
     def _wait(self, step: WorkStep, wait: Wait) -> None:
@@ -313,11 +359,12 @@ class _Model:
         start, end = self.start[step.name], self.end[wait.step]
         self.model.add(start >= end + wait.least)
         if wait.is_hard and wait.most is not None:
-            self.model.add(start <= end + wait.most)
+            self.model.add(self.coats_begin[step.name] <= self.coated[wait.step] + wait.most)
         if wait.bar is not None:
             is_past = self.model.new_bool_var("")
             self.model.add(start >= end + wait.bar[1]).only_enforce_if(is_past)
-            self.model.add(start <= end + wait.bar[0]).only_enforce_if(~is_past)
+            soon = self.coats_begin[step.name] <= self.coated[wait.step] + wait.bar[0]
+            self.model.add(soon).only_enforce_if(~is_past)
 
     def _tape(self, step: WorkStep) -> None:
         """Say whether a mask is laid while paint under it is fresh."""
@@ -357,6 +404,11 @@ class _Model:
         keyed = {x.keys for x in schedule.sessions}
         for name, (is_keyed, _) in self.keys.items():
             self.model.add_hint(is_keyed, int(name in keyed))
+
+
+def _round_minutes(step: WorkStep) -> int:
+    """Return how long one coat takes over all panels of a step."""
+    return step.each * len(step.on)
 
 
 def _solved(

@@ -8,11 +8,13 @@ from dataclasses import dataclass, field
 
 @dataclass(frozen=True, slots=True)
 class Wait:
-    """How long after another step's end this one may begin, ``least`` to ``most`` minutes.
+    """How long after another step this one may begin, ``least`` to ``most`` minutes.
 
-    Past ``most`` (None: no limit) the surface is keyed first, which takes ``key`` minutes;
+    ``least`` is kept from the other's end.  A panel's own gap, from its last coat to its next, is
+    longer: the rest of one session and the setting up of the next are in it.  Where it is longer
+    than ``most`` (None: no limit) the surface is keyed first, which takes ``key`` minutes;
     a ``is_hard`` wait is never broken, as size that has lost its tack cannot be keyed.
-    Between the two minutes of ``bar`` it may not begin: enamel then wrinkles.
+    Between the two minutes of ``bar`` nothing may be put on: enamel then wrinkles.
     Until ``fresh`` minutes tape is laid on paint that is still fresh.
     """
 
@@ -25,14 +27,17 @@ class Wait:
     bar: tuple[int, int] | None = None
     fresh: int = 0
 
-    def is_late(self, gap: int) -> bool:
-        """Return whether the surface must be keyed when so many minutes have passed."""
-        return self.most is not None and not self.is_hard and gap > self.most
+    def is_late(self, longest: int) -> bool:
+        """Return whether the surface must be keyed when a panel's gap is so long at the longest."""
+        return self.most is not None and not self.is_hard and longest > self.most
 
-    def allows(self, gap: int) -> bool:
-        """Return whether work may begin after so many minutes, keyed where it is late."""
-        is_lost = self.is_hard and self.most is not None and gap > self.most
-        is_barred = self.bar is not None and self.bar[0] < gap < self.bar[1]
+    def allows(self, gap: int, longest: int) -> bool:
+        """Return whether work may begin so many minutes after the other's end, keyed where it is late.
+
+        ``longest`` is the longest gap of any panel.
+        """
+        is_lost = self.is_hard and self.most is not None and longest > self.most
+        is_barred = self.bar is not None and gap < self.bar[1] and longest > self.bar[0]
         return gap >= self.least and not is_lost and not is_barred
 
 
@@ -43,8 +48,8 @@ class WorkStep:
     ``paint`` is what is sprayed, empty for work without a spray gun.  Steps of one paint can
     share a session; its mixing and cleaning, ``set_up`` minutes, are then done once.
     ``takes`` is the rest, without waits.  One of its ``coats`` takes ``coat`` minutes of it over the
-    whole lot, and each panel is left for ``between`` before its next coat.  ``tail`` is what a
-    session must wait in the end, once, for the longest of its steps.
+    whole lot, and each panel is left for ``between`` before its next coat, which it must have
+    ``again_by`` minutes after the one before (None: no limit).  ``tail`` is what a session must wait in the end, once, for the longest of its steps.
     ``cure`` is how long after its end it may be handled, ``dries`` how long what was sprayed
     needs a rack.  ``tape_mm`` is the edge of tape that it lays.  It is begun no earlier than
     ``not_before`` and ended by ``by``, as the entry ``by_key`` of the description asks.
@@ -64,12 +69,18 @@ class WorkStep:
     coats: int = 1
     coat: int = 0
     between: int = 0
+    again_by: int | None = None
     with_: tuple[str, ...] = ()
     tape_mm: int = 0
     dries: int = 0
     not_before: int = 0
     by: int | None = None
     by_key: str = ""
+
+    @property
+    def each(self) -> int:
+        """How long one coat takes on one panel, or the work by hand on it."""
+        return (self.coat or self.takes) // max(len(self.on), 1)
 
     @property
     def cycle(self) -> int:

@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import timedelta
 from typing import Any
 
 from livery.works.bench_sheets import bench_lines
+from livery.works.coat_times import coat_times
+from livery.works.steps import Wait
 from livery.works.works_plan import Works, WorksSession
 from livery.works.works_text import session_lines
 
 
 def works_data(works: Works, cautions: Sequence[str] = ()) -> dict[str, Any]:
     """Return the plan as plain data for JSON, with what its papers say; times as ISO 8601 has them."""
+    numbers = {
+        step.name: one.number
+        for one in works.sessions
+        if not one.session.keys
+        for step in one.session.steps
+    }
     return {
         "finish": works.finish.isoformat(timespec="minutes"),
         "proven": works.proven,
@@ -24,13 +33,13 @@ def works_data(works: Works, cautions: Sequence[str] = ()) -> dict[str, Any]:
             }
             for one in works.ready
         ],
-        "sessions": [_session_data(s) for s in works.sessions],
+        "sessions": [_session_data(s, numbers) for s in works.sessions],
         "notes": list(works.notes),
         "cautions": list(cautions),
     }
 
 
-def _session_data(one: WorksSession) -> dict[str, Any]:
+def _session_data(one: WorksSession, numbers: Mapping[str, int]) -> dict[str, Any]:
     mix = one.mix
     return {
         "number": one.number,
@@ -49,14 +58,19 @@ def _session_data(one: WorksSession) -> dict[str, Any]:
                 "on": list(step.on),
                 "coats": step.coats,
                 "area_m2": round(step.area_m2, 6),
+                "waits": [_wait_data(w, numbers) for w in step.waits],
             }
             for step in one.session.steps
         ],
+        "coats": [] if one.session.keys else list(_coats_data(one)),
         "mix": None
         if mix is None
         else {
             "film_area_m2": round(mix.area_m2, 6),
             "pots": mix.pots,
+            "recoat_min": mix.product.recoat_min,
+            "latest_min": mix.product.latest_min,
+            "wrinkles_min": mix.product.wrinkles_min,
             "parts": [
                 {
                     "what": p.what,
@@ -67,3 +81,26 @@ def _session_data(one: WorksSession) -> dict[str, Any]:
             ],
         },
     }
+
+
+def _wait_data(wait: Wait, numbers: Mapping[str, int]) -> dict[str, Any]:
+    """Return a wait for the session in which its step is done, in minutes."""
+    return {
+        "session": numbers[wait.step],
+        "least_min": wait.least,
+        "most_min": wait.most,
+        "may_be_keyed": not wait.is_hard,
+        "wrinkles_min": wait.bar,
+    }
+
+
+def _coats_data(one: WorksSession) -> Iterator[dict[str, Any]]:
+    """Yield when each panel is given each coat, or is worked on by hand."""
+    for time in coat_times(one.session.steps):
+        start, end = (one.start + timedelta(minutes=m) for m in (time.start, time.end))
+        yield {
+            "on": time.panel,
+            "coat": time.coat,
+            "start": start.isoformat(timespec="minutes"),
+            "end": end.isoformat(timespec="minutes"),
+        }

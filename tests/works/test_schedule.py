@@ -47,14 +47,15 @@ def works(draw):
             waits = ()
             if own:
                 least = draw(st.sampled_from([0, 60, 180, 1200]))
-                most = draw(st.sampled_from([None, least + 60]))
+                most = draw(st.sampled_from([None, least + 120]))
                 bar = draw(st.sampled_from([None, (least, least + 1440)])) if most is None else None
                 fresh = least + draw(st.sampled_from([0, 600]))
                 waits = (Wait(own[-1].name, least, "dry", most, 60, bar=bar, fresh=fresh),)
             tape = 100 if not paint and waits else 0
             more = {"set_up": 60 if paint else 0, "tape_mm": tape}
             if paint == "green":
-                more = {"takes": 120, "coats": 2, "coat": 60, "between": 60}
+                more = {"takes": 120, "coats": 2, "coat": 60}
+                more |= draw(st.sampled_from([{"between": 60}, {"again_by": 30}]))
             own.append(step(f"{unit}{i}", paint=paint, waits=waits, **more))
         steps += own
     return steps
@@ -118,17 +119,39 @@ def groups_of(able):
     """Return every way to fill the next session: a step alone, or any of one paint together."""
     sprays = [s for s in able if s.paint]
     together = (g for n in range(2, len(sprays) + 1) for g in itertools.combinations(sprays, n))
-    return [(s,) for s in able] + [g for g in together if len({s.paint for s in g}) == 1]
+    sharing = [g for g in together if len({s.paint for s in g}) == 1 and is_in_time(g)]
+    return [(s,) for s in able] + sharing
 
 
-def may_begin(group, begin, ended, keyed):
+def is_in_time(group):
+    """Return whether nothing comes between two coats of what must have the next one soon."""
+    return len(group) == 1 or all(s.again_by is None for s in group)
+
+
+def coated(group, begin):
+    """Return when each step's coats begin and when its last one is done, in turn, coat by coat."""
+    order = sorted(group, key=lambda s: s.name)
+    clock, first, last = begin + group[0].set_up, {}, {}
+    for coat in range(max(s.coats for s in group)):
+        for s in (s for s in order if s.coats > coat):
+            clock = max(clock, last.get(s.name, -(10**9)) + s.between)
+            first.setdefault(s.name, clock)
+            clock += s.takes // s.coats
+            last[s.name] = clock
+    return first, last
+
+
+def may_begin(group, begin, ended, done, keyed):
     """Return whether every wait is over, nothing wrinkles, and what is late is keyed."""
-    gaps = [(begin - ended[w.step], w, s) for s in group for w in s.waits]
+    first, _ = coated(group, begin)
+    gaps = [
+        (begin - ended[w.step], first[s.name] - done[w.step], w, s) for s in group for w in s.waits
+    ]
     return not any(
         gap < w.least
-        or (w.bar and w.bar[0] < gap < w.bar[1])
-        or (w.most is not None and gap > w.most and s.name not in keyed)
-        for gap, w, s in gaps
+        or (w.bar and w.bar[0] < apart and gap < w.bar[1])
+        or (w.most is not None and apart > w.most and s.name not in keyed)
+        for gap, apart, w, s in gaps
     )
 
 
@@ -159,7 +182,7 @@ def brute_force(steps, hours):
         at = hours.at(end)
         return at.time() <= time(13)
 
-    def search(left, ended, free, count, fresh, finish, keyed=frozenset()):
+    def search(left, ended, done, free, count, fresh, finish, keyed=frozenset()):
         nonlocal best
         so_far = (-(-finish // DAY), count, fresh, finish)
         if so_far >= best:
@@ -173,7 +196,7 @@ def brute_force(steps, hours):
             for begin in starts:
                 if begin < free or begin >= best[0] * DAY or not closes(begin + takes):
                     continue
-                if not may_begin(group, begin, ended, keyed):
+                if not may_begin(group, begin, ended, done, keyed):
                     continue
                 soft = fresh_mm(group, begin, ended)
                 rest = [s for s in left if s not in group]
@@ -182,6 +205,7 @@ def brute_force(steps, hours):
                 search(
                     rest,
                     now,
+                    {**done, **coated(group, begin)[1]},
                     begin + takes,
                     sprayed,
                     fresh + soft,
@@ -191,9 +215,9 @@ def brute_force(steps, hours):
         for s, dry in keyings(left, ended, keyed):
             for begin in starts:
                 if max(free, dry) <= begin < best[0] * DAY:
-                    search(left, ended, begin + 60, count, fresh, finish, keyed | {s.name})
+                    search(left, ended, done, begin + 60, count, fresh, finish, keyed | {s.name})
 
-    search(list(steps), {}, hours.first, 0, 0, 0)
+    search(list(steps), {}, {}, hours.first, 0, 0, 0)
     return best
 
 

@@ -11,6 +11,7 @@ from livery.describe.systems import common_systems, find_system
 from livery.findings import LiveryError
 from livery.make.coats.coat_schedule import coat_schedule
 from livery.pipeline import examine, require_sound
+from livery.prove.works_coats import coat_faults
 from livery.works.bench_sheets import bench_lines
 from livery.works.gilders_sheet import gilder_lines
 from livery.works.greedy import days_of
@@ -494,3 +495,108 @@ def test_leaf_and_size_have_the_figures_of_their_label(made, tmp_path):
     )
     (clear,) = (s for one in works.sessions for s in one.session.steps if s.do == "clear")
     assert next(w.least for w in clear.waits if "seal" in w.why) == 36 * 60
+
+
+def many(times, *, count=12, more=""):
+    """Return a job of so many bare surfaces alike, sprayed with a paint of these times."""
+    surfaces = "".join(f'[surface.s{i}]\npaint = "red"\narea = "300 cm2"\n' for i in range(count))
+    return f"""
+[job]
+title = "Invented parts"
+scale = "1:8"
+[paint.red]
+lab = [40, 50, 30]
+coats = 2
+{times}
+[panel.bare]
+outline = {{ rectangle = ["1 ft", "1 ft"] }}
+{surfaces}
+[spraying]
+start = "2027-03-06 9:00"
+hours = "9:00 to 17:00"
+panel_takes = "10 min"
+{more}
+"""
+
+
+WITHIN = {
+    "two-pack, to be recoated within 1 h": ("15 min", "1 h", None, 7),
+    "enamel that wrinkles from 4 h to 24 h": ("30 min", None, ("4 h", "24 h"), 12),
+    "enamel that wrinkles from 1 h on": ("30 min", None, ("1 h", "24 h"), 7),
+    "wet on wet": ("5 min", "20 min", None, 3),
+}
+
+
+@pytest.mark.parametrize("times", WITHIN.values(), ids=WITHIN)
+def test_each_panel_has_its_next_coat_of_the_session_in_time(made, tmp_path, times):
+    recoat, latest, wrinkles, most = times
+    text = f'recoat = "{recoat}"\ntouch_dry = "20 min"\n'
+    text += f'latest = "{latest}"\n' if latest else ""
+    text += f"wrinkles = {list(wrinkles)}\n" if wrinkles else ""
+    works = plan_works(made(tmp_path, many(text, count=14 if most == 7 else 12)))
+    red = [s.session for s in works.sessions if s.session.paint]
+    assert max(sum(len(x.on) for x in s.steps) for s in red) == most
+    data = works_data(works)
+    assert list(coat_faults(data)) == []
+    name = data["sessions"][0]["on"][0]
+    first, second = (c for c in data["sessions"][0]["coats"] if c["on"] == name)
+    gap = datetime.fromisoformat(second["start"]) - datetime.fromisoformat(first["end"])
+    assert gap == timedelta(minutes=max(10 * (most - 1), int(recoat.split()[0])))
+    (line,) = (x for x in bench_lines(works.sessions[0]) if x.startswith(f"coat 2: {name},"))
+    assert f"{datetime.fromisoformat(second['start']):%H:%M} to " in line
+    assert ("or after" in line) == bool(latest or wrinkles)
+
+
+@pytest.mark.parametrize(
+    ("text", "gap"),
+    [
+        (
+            'recoat = "2 h"\nwrinkles = ["4 h", "24 h"]\n',
+            lambda gap: 120 <= gap <= 240 or gap >= 1440,
+        ),
+        ('recoat = "6 h"\nwrinkles = ["4 h", "24 h"]\n', lambda gap: gap >= 1440),
+        ('recoat = "30 min"\nwrinkles = ["0 h", "24 h"]\n', lambda gap: gap >= 1440),
+        ('recoat = "4 h"\nlatest = "5 h"\n', lambda gap: 240 <= gap <= 300),
+    ],
+)
+def test_coats_of_different_sessions_keep_the_time_of_each_panel(made, tmp_path, text, gap):
+    data = works_data(plan_works(made(tmp_path, many(text, count=9))))
+    assert list(coat_faults(data)) == []
+    keyed = {name for s in data["sessions"] if s["do"] == "key" for name in s["on"]}
+    ended = {}
+    for one in (c for s in data["sessions"] if s["paint"] for c in s["coats"]):
+        start, end = (datetime.fromisoformat(one[k]) for k in ("start", "end"))
+        if one["on"] in ended:
+            apart = (start - ended[one["on"]]).total_seconds() / 60
+            assert gap(apart) or one["on"] in keyed
+        ended[one["on"]] = end
+
+
+def test_a_coat_too_late_too_soon_or_in_the_wrinkling_time_is_found_by_the_proof(made, tmp_path):
+    text = 'recoat = "15 min"\ntouch_dry = "20 min"\nlatest = "1 h"\n'
+    data = works_data(plan_works(made(tmp_path, many(text, count=2))))
+    (session,) = data["sessions"]
+    assert list(coat_faults(data)) == []
+    coats = session["coats"]
+    moved = {**coats[3], "start": "2027-03-06T12:00", "end": "2027-03-06T12:10"}
+    late = {**session, "coats": [*coats[:3], moved], "end": "2027-03-06T13:00"}
+    assert any("later than 60" in x for x in coat_faults({"sessions": [late]}))
+    slow = {**session, "mix": {**session["mix"], "recoat_min": 30}}
+    assert any("not 30" in x for x in coat_faults({"sessions": [slow]}))
+    soft = {**session, "mix": {**session["mix"], "wrinkles_min": [10, 60]}}
+    assert any("wrinkles" in x for x in coat_faults({"sessions": [soft]}))
+    short = {**session, "coats": coats[:3]}
+    assert any("not every coat" in x for x in coat_faults({"sessions": [short]}))
+
+
+@pytest.mark.parametrize(
+    "times",
+    [
+        'recoat = "5 min"\nflash_off = "30 min"\nlatest = "20 min"',
+        'latest = "2 min"',
+    ],
+)
+def test_a_latest_recoating_before_the_paint_can_be_recoated_is_refused(made, tmp_path, times):
+    text = many(times, more='system = "two-pack"')
+    with pytest.raises(LiveryError, match="latest recoating is before"):
+        made(tmp_path, text)

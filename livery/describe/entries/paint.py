@@ -51,6 +51,32 @@ def wrinkles_in_order(wrinkles: tuple[float, float] | None) -> None:
         )
 
 
+class _Recoated(Protocol):
+    """From when until when a coat may be recoated."""
+
+    @property
+    def flash_off(self) -> float | None: ...
+    @property
+    def recoat(self) -> float | None: ...
+    @property
+    def latest(self) -> float | None: ...
+
+
+def is_latest_in_order(coat: _Recoated) -> bool:
+    """Return whether a coat can be recoated before its latest recoating."""
+    return coat.latest is None or coat.latest >= max(coat.recoat or 0.0, coat.flash_off or 0.0)
+
+
+LATEST_BEFORE = "the latest recoating is before the earliest"
+CHECK_LATEST = "Check latest against recoat and flash_off."
+
+
+def latest_in_order(coat: _Recoated) -> None:
+    """Raise where the latest recoating of a coat is before it can be recoated."""
+    if not is_latest_in_order(coat):
+        raise wrong("dry-times", LATEST_BEFORE, CHECK_LATEST)
+
+
 class Forced(Entry):
     """Drying times in an oven or under lamps."""
 
@@ -253,12 +279,7 @@ class Paint(Entry):
                 "Check touch_dry against tape_after.",
             )
         wrinkles_in_order(self.wrinkles)
-        if self.latest is not None and self.latest < self.recoat:
-            raise wrong(
-                "dry-times",
-                "the latest recoating is before the earliest",
-                "Check latest against recoat.",
-            )
+        latest_in_order(self)
         return self
 
     @property

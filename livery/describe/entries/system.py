@@ -13,6 +13,7 @@ from livery.describe.entries.paint import (
     Forced,
     Lifted,
     dry_film_in_range,
+    latest_in_order,
     mix_has_densities,
     wrinkles_in_order,
 )
@@ -93,12 +94,7 @@ class SystemStep(Entry):
     @model_validator(mode="after")
     def _is_sound(self) -> SystemStep:
         dry_film_in_range(self.dry_film)
-        if self.latest is not None and self.latest < (self.recoat or 0.0):
-            raise wrong(
-                "dry-times",
-                "the latest recoating is before the earliest",
-                "Check latest against recoat.",
-            )
+        latest_in_order(self)
         wrinkles_in_order(self.wrinkles)
         if self.volume_solids == 0.0:
             raise wrong("volume-solids", "0 % solids leave no film", 'Write "45 %".')
