@@ -71,13 +71,60 @@ def _svg_paths(content: bytes) -> tuple[tuple[float, float], tuple[_ReadPath, ..
             continue
         edges = []
         for part in svgelements.Path(path.attrib["d"]).as_subpaths():
-            x0, y0, x1, y1 = part.bbox()
-            is_closed = any(isinstance(s, svgelements.Close) for s in part)
+            segments = list(part)
+            reached = [reached for s in segments for reached in _reached(s)]
+            x0, x1 = min(x for x, _ in reached), max(x for x, _ in reached)
+            y0, y1 = min(y for _, y in reached), max(y for _, y in reached)
+            is_closed = any(isinstance(s, svgelements.Close) for s in segments)
             # The page's y runs downward, so that the area changes its sign.
-            area = -sum(map(_swept, part)) if is_closed else 0.0
+            area = -sum(map(_swept, segments)) if is_closed else 0.0
             edges.append(ReadEdge(Box(x0, height - y1, x1, height - y0), area, is_closed))
         paths.append(_ReadPath(name, tuple(edges), is_word))
     return (width, height), tuple(paths)
+
+
+def _reached(segment: Any) -> Iterator[tuple[float, float]]:
+    """Yield points of a segment of a path with the same bounding rectangle as the segment."""
+    import svgelements
+
+    # A move starts where the contour before it ended.
+    from_to = (
+        (segment.end,) if isinstance(segment, svgelements.Move) else (segment.start, segment.end)
+    )
+    ends = [(p.x, p.y) for p in from_to]
+    yield from ends
+    if isinstance(segment, svgelements.Arc):
+        yield from _turns_of_arc(segment)
+    elif isinstance(segment, svgelements.CubicBezier):
+        xs, ys = zip(*ends, strict=True)
+        controls = (segment.control1, segment.control2)
+        if not all(
+            min(xs) <= p.x <= max(xs) and min(ys) <= p.y <= max(ys) for p in controls
+        ):  # else it lies between its ends
+            x0, y0, x1, y1 = segment.bbox()
+            yield from ((x0, y0), (x1, y1))
+
+
+def _turns_of_arc(arc: Any) -> Iterator[tuple[float, float]]:
+    """Yield the points where an arc of an ellipse turns back in x or in y.
+
+    The library's own bounds of an arc took most of the time of reading a file again.
+    """
+    if arc.sweep == 0.0:
+        return
+    x, y = arc.center.x, arc.center.y
+    ux, uy, vx, vy = arc.prx.x - x, arc.prx.y - y, arc.pry.x - x, arc.pry.y - y
+    from_x, from_y = arc.start.x - x, arc.start.y - y
+    first = math.atan2(
+        (from_x * vx + from_y * vy) / (vx * vx + vy * vy),
+        (from_x * ux + from_y * uy) / (ux * ux + uy * uy),
+    )
+    way = math.copysign(1.0, arc.sweep)
+    for turn in (math.atan2(vx, ux), math.atan2(vy, uy)):
+        for angle in (turn, turn + math.pi):
+            if way * (angle - first) % math.tau < abs(arc.sweep):
+                c, s = math.cos(angle), math.sin(angle)
+                yield x + c * ux + s * vx, y + c * uy + s * vy
 
 
 def _swept(segment: Any) -> float:
