@@ -144,10 +144,11 @@ class PanelPlan:
 
 @dataclass(frozen=True, slots=True)
 class PlateStanding:
-    """The panel a plate is fixed to, and where its middle stands on it."""
+    """The panel a plate is fixed to, where its middle stands on it, and whether the panel is flat."""
 
     panel: str
     at: Point
+    on_flat: bool = True
 
 
 @dataclass(frozen=True)

@@ -40,10 +40,14 @@ def fixed_to_panel(
     at = panel.frame.point(entry.at)
     fixed = replace(
         plate,
-        stands=PlateStanding(panel.name, at),
+        stands=PlateStanding(panel.name, at, _is_flat(panel)),
         sizes=(*plate.sizes, *_place_rows(plate, panel, at.x, at.y)),
     )
     return fixed, tuple(_findings(fixed, panel))
+
+
+def _is_flat(panel: PanelPlan) -> bool:
+    return len(panel.frame.surface.patches(panel.frame.outline, _CHORD_MM)) == 1
 
 
 def _place_rows(plate: PlatePlan, panel: PanelPlan, x: float, y: float) -> Iterator[SizeRow]:

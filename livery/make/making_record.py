@@ -35,8 +35,8 @@ The record is one JSON object:
     ``thickness_mm`` (back to field), ``relief_mm`` (field to face), ``limits`` (the least
     its maker holds) and ``limits_source`` (in words),
     ``etching`` (of an etched one: how far the resist is larger on each side, the widths of tabs, gap
-    and frame, and what carries each side's artwork to the plate), ``stands`` (its ``panel``, and
-    where its middle stands ``at`` on it, or null), ``to_plate`` (what carries its drawing's units to it) and, if it is cast, ``pattern``: ``contraction`` (a share, in
+    and frame, and what carries each side's artwork to the plate), ``stands`` (its ``panel``,
+    where its middle stands ``at`` on it, and whether that panel is flat, ``on_flat``; or null), ``to_plate`` (what carries its drawing's units to it) and, if it is cast, ``pattern``: ``contraction`` (a share, in
     all), ``first`` (the ``metal`` and ``contraction`` of a pattern that is itself cast, or null),
     ``cutter`` (of a milled or engraved one: its diameter, the path text of ``single_line`` letters on the plate,
     how many corners it leaves rounded, and what carries its paths to the plate),

@@ -22,7 +22,7 @@ from livery.prove import (
 )
 from livery.prove.bars import bar_faults, svg_bar_faults
 from livery.prove.check import Check
-from livery.prove.contour import PlacedWords
+from livery.prove.contour import PlacedWords, ReadContour
 from livery.prove.cut_files import dxf_faults, pdf_faults, scale_faults, svg_faults
 from livery.prove.etched import film_contours, side_faults, title_faults
 from livery.prove.files import Files
@@ -210,7 +210,7 @@ def _panel_checks(panel: RecordedPanel, record: Record) -> Iterator[Check]:
     )
     card = filed(f"mock-up-{panel.name}.pdf")
     if card in record.files:
-        yield from _mock_up_checks(panel, card)
+        yield from _mock_up_checks(panel, card, plates.plates_on(record.plates, panel.name))
     marked = filed(f"setting-out-{panel.name}.pdf")
 
     def marked_faults(files: Files) -> Iterable[str]:
@@ -228,14 +228,16 @@ def _panel_checks(panel: RecordedPanel, record: Record) -> Iterator[Check]:
     yield Check(marked, lambda files: _marked_words(panel, files, marked))
 
 
-def _mock_up_checks(panel: RecordedPanel, name: str) -> Iterator[Check]:
-    """Yield the checks of a panel's mock-up in card."""
+def _mock_up_checks(
+    panel: RecordedPanel, name: str, fixed: Sequence[ReadContour]
+) -> Iterator[Check]:
+    """Yield the checks of a panel's mock-up in card, with the plates ``fixed`` to the panel."""
     shown = panel.elevation.file
 
     def faults(files: Files) -> Iterable[str]:
         added = [c for line in panel.mock_up for c in path_contours(line)]
         yield from tab_faults(panel, added)
-        drawn = [*outline_of(panel), *seen_on_panel(panel, files.svg(shown)), *added]
+        drawn = [*outline_of(panel), *seen_on_panel(panel, files.svg(shown)), *fixed, *added]
         yield from template_faults(files.pdf(name), files.words(name), drawn)
 
     yield Check(name, lambda files: bar_faults(files.pdf(name), files.words(name)))
@@ -702,6 +704,9 @@ def _view_check(name: str, record: Record) -> Check:
     unread = (
         "what is drawn for scale, and which of two sheets that run into each other hides the other"
     )
+    stands = (plate.stands for plate in record.plates)
+    if bent := sorted({on.panel for on in stands if on is not None and not on.on_flat}):
+        unread += f", and the plates on what is not flat: {', '.join(bent)}"
     return Check(name, faults, unread=unread)
 
 

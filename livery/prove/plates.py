@@ -46,25 +46,37 @@ def drawing_faults(plate: RecordedPlate, svg: SvgFile) -> Iterator[str]:
 
 def standing_faults(plate: RecordedPlate, panel: RecordedPanel, svg: SvgFile) -> Iterator[str]:
     """Yield where the elevation of a panel does not show a plate where it is fixed."""
+    for element, contours in _standing(plate).items():
+        drawn = svg.elements.get(element)
+        onto = panel.elevation.transform
+        ours = [] if drawn is None else [c.carried(onto) for c in drawn.contours]
+        missing, extra = unmatched(contours, ours)
+        if missing or extra:
+            yield f"plate {plate.name} is drawn at a wrong place, or in a wrong form"
+            return
+
+
+def plates_on(plates: Iterable[RecordedPlate], panel: str) -> list[ReadContour]:
+    """Return all that a drawing of a panel shows of the plates that are fixed to it."""
+    return [
+        contour
+        for plate in plates
+        if plate.stands is not None and plate.stands.panel == panel
+        for contours in _standing(plate).values()
+        for contour in contours
+    ]
+
+
+def _standing(plate: RecordedPlate) -> dict[str, list[ReadContour]]:
+    """Return the contours of a plate where it is fixed to its panel, by the element drawn."""
     assert plate.stands is not None
     size = around(c.size for c in path_contours(plate.outline))
     x, y = plate.stands.at
     move = Transform().translate(
         x - (size.left + size.right) / 2.0, y - (size.bottom + size.top) / 2.0
     )
-    name = f"plate-{plate.name}"
-    for element, path in (
-        (name, plate.outline),
-        (f"{name}-border", plate.border),
-        (f"{name}-letters", plate.letters),
-    ):
-        drawn = svg.elements.get(element)
-        onto = panel.elevation.transform
-        ours = [] if drawn is None else [c.carried(onto) for c in drawn.contours]
-        missing, extra = unmatched(_carried(path, move), ours)
-        if missing or extra:
-            yield f"plate {plate.name} is drawn at a wrong place, or in a wrong form"
-            return
+    parts = (("", plate.outline), ("-border", plate.border), ("-letters", plate.letters))
+    return {f"plate-{plate.name}{part}": _carried(path, move) for part, path in parts}
 
 
 def template_contours(plate: RecordedPlate) -> list[ReadContour]:

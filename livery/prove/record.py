@@ -168,10 +168,11 @@ class RecordedCutter(_Part):
 
 
 class RecordedStanding(_Part):
-    """The panel a plate is fixed to, and where its middle stands on it."""
+    """The panel a plate is fixed to, where its middle stands on it, and whether the panel is flat."""
 
     panel: str
     at: tuple[float, float]
+    on_flat: bool
 
 
 class RecordedPlate(_Part):

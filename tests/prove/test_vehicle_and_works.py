@@ -28,6 +28,33 @@ length = "6 ft"
 width = "2 ft"
 [line.waist]
 datum = "waist"
+[panel.tank]
+sheet = { cylinder = { diameter = "2 ft", length = "2 ft" } }
+place = { face = "left", station = "1 ft", axis = "7 ft" }
+field = [{ paint = "green" }]
+[plate.flat]
+panel = "end"
+at = ["1 ft", "1 ft 3 in"]
+outline = { rectangle = ["9 in", "4 in"] }
+border = { width = "1/2 in" }
+process = "engraved"
+[[plate.flat.lettering]]
+text = "L7"
+alphabet = "plain block"
+cap_height = "2 in"
+at = ["centre", "middle"]
+stand = "middle"
+[plate.bent]
+panel = "tank"
+at = ["1 ft", "2 ft"]
+outline = { rectangle = ["6 in", "4 in"] }
+process = "engraved"
+[[plate.bent.lettering]]
+text = "T"
+alphabet = "plain block"
+cap_height = "2 in"
+at = ["centre", "middle"]
+stand = "middle"
 """
 PLACES = {
     "side": 'place = { face = "left", station = "0 ft", height = "2 ft" }',
@@ -150,6 +177,18 @@ def test_what_is_not_read_is_named(built: Path) -> None:
     unread = unread_of(record, checks_of(record))
     assert "all of it" not in unread.values()
     assert unread[LEFT].startswith("what is drawn for scale")
+    assert unread[LEFT].endswith("and the plates on what is not flat: tank")
+
+
+@pytest.mark.parametrize("name", ["mock-up-end.pdf", "mock-up-tank.pdf", "elevation-tank.svg"])
+def test_a_plate_that_stands_elsewhere_is_found_on_every_drawing(made: Path, name: str) -> None:
+    assert reported(made, f"see/{name}") == []
+    record = made / "record" / "making.json"
+    document = json.loads(record.read_text(encoding="utf-8"))
+    for plate in document["plates"]:
+        plate["stands"]["at"][0] += 0.1
+    record.write_text(json.dumps(document), encoding="utf-8")
+    assert reported(made, f"see/{name}") != []
 
 
 WAGON = """

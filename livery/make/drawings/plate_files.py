@@ -74,6 +74,7 @@ def plate_record(plan: PlatePlan, bed_mm: Bed | None) -> dict[str, Any]:
             else {
                 "panel": plan.stands.panel,
                 "at": [rounded_value(v, 6) for v in plan.stands.at],
+                "on_flat": plan.stands.on_flat,
             }
         ),
         "to_plate": [rounded_value(v, 9) for v in onto],
