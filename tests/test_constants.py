@@ -17,10 +17,7 @@ HELD: tuple[str, ...] = (
     "works",
 )
 HELD += ("units.py", "rounding.py", "paper_sizes.py", "work_cache.py", "job_files.py", "start.py")
-HELD += tuple(
-    f"make/{room}" for room in ("coats", "film", "leaf", "limits", "nest", "print", "quantities")
-)
-HELD += ("make/making.py", "make/making_record.py")
+HELD += ("make",)
 """Rooms whose constants have the form."""
 SOURCE = re.compile(
     r"\b(chosen|measured|common\s+practice|from\s+memory|by\s+definition|SVG|ISO|CIE|NEM)\b"

@@ -19,8 +19,17 @@ from livery.process import CUT, Process
 from livery.write.measuring_bar import HUNDRED_MM
 
 MARGIN_MM = 12.0
+"""The margin round the artwork, in millimetres (chosen: room for words and the bar). Larger, and
+the file is larger."""
+
 LABEL_MM = 2.5
+"""The cap height of words, in millimetres (ISO 3098: 2.5). Larger, and long words run past a small
+panel."""
+
 BAR_UP_MM = 4.0
+"""How far the bar stands from the foot of the page, in millimetres (chosen: within what printers
+reach). Smaller, and a printer leaves it out."""
+
 INK = "#000000"
 
 

@@ -22,27 +22,58 @@ if TYPE_CHECKING:
     import shapely
 
 DEPTHS_MM = (8.0, 4.0)
-"""How far a tab stands out; the less where there is no room for the more."""
+"""How far a tab stands out, in millimetres; the less where there is no room for the more (chosen:
+a finger's grip, and what still holds glue). Larger, and fewer tabs find room; smaller, and joints
+are weak."""
+
 TOOTH_MM = 6.0
-"""How wide a tab is at most along an edge that is curved, or that is bent with the sheet."""
+"""How wide a tab is at most along an edge that is curved or bent with the sheet, in millimetres
+(chosen: card bends between). Larger, and tabs crease the curve."""
+
 LEAST_MM = 3.0
-"""A shorter piece of an edge has no tab."""
+"""A shorter piece of an edge has no tab, in millimetres (chosen: below it glue does not hold).
+Larger, and small edges are left loose."""
+
 TAPER = 0.6
-"""How much each end of a tab slopes in, as a share of its depth."""
+"""How much each end of a tab slopes in, as a share of its depth (chosen: neighbours clear each
+other at a corner). Larger, and tabs hold less; smaller, and they jam."""
+
 TAPER_MOST = 0.3
-"""The same as a share of its width: what is left is never a point."""
+"""The same as a share of its width (chosen: what is left is never a point). Larger, and narrow
+tabs end in a point."""
+
 MEETING_MM = 0.5
-"""Edges whose ends are no further apart in space meet (chosen: about two thicknesses of card)."""
+"""Edges whose ends are no further apart in space meet, in millimetres (chosen: about two
+thicknesses of card). Larger, and edges are glued that do not touch; smaller, and a model out of
+square has no tabs."""
+
 SEAM_TAB_MM = 30.0
+"""The distance from tab to tab along an edge that meets another, in millimetres (chosen). Larger,
+and there are fewer tabs and gaps between them."""
+
 SEAM_SHARE = 0.6
-"""Along an edge that meets another, about so far from tab to tab, and so much of it a tab."""
+"""So much of that distance is a tab (chosen). Larger, and slots leave too little card between
+them; smaller, and joints are weak."""
+
 SLOT_IN_MM = 3.0
-"""How far in from its edge a slot lies (chosen: the card between does not tear)."""
+"""How far in from its edge a slot lies, in millimetres (chosen: the card between does not tear).
+Larger, and panels lie further over each other."""
+
 SLOT_PLAY_MM = 0.5
-"""How much longer a slot is at each end than the foot of its tab."""
+"""How much longer a slot is at each end than the foot of its tab, in millimetres (chosen: a
+thickness of card bent). Larger, and panels slide; smaller, and tabs jam."""
+
 _ON_EDGE_MM = 0.05
+"""A fold that comes as near to an edge ends on it, in millimetres (chosen: more than flattening
+leaves). Larger, and folds beside an edge divide its tabs."""
+
 _BENT_MM = 0.01
+"""An edge longer than its chord by more is bent, in millimetres (chosen). Larger, and shallow
+curves have tabs that crease them."""
+
 _TOUCHING_MM2 = 0.01
+"""Tabs that share no more than this only touch, in square millimetres (chosen: what flattening
+leaves). Larger, and tabs are cut from card that is taken."""
 
 
 def card_tabs(outline: Outline, guides: Sequence[Guide], surface: Surface) -> tuple[Contour, ...]:

@@ -13,11 +13,19 @@ from livery.layout.plan import PanelPlan, PlatePlan
 from livery.make.drawings.plate_look import marks_on_panel
 
 MARGIN_MM = 12.0
+"""The margin round the panel, in millimetres (chosen: room for its caption). Larger, and the
+picture is larger."""
+
 CAPTION_MM = 3.0
+"""The cap height of the title, in millimetres (chosen). Larger, and long titles run past a small
+panel."""
+
 BARE_METAL = "#b4b8ba"
 DAYLIGHT = "#eef1f2"
 INK = "#1c1c1c"
 EDGE_MM = 0.2
+"""The width of the lines round panel and keep-outs, in millimetres (chosen: seen, and hides no
+lining). Larger, and it hides lining at an edge."""
 
 
 def elevation(

@@ -18,13 +18,30 @@ from livery.make.drawings.plate_look import marks_on_panel
 from livery.write.label_face import label_width
 
 MARGIN_MM = DEPTHS_MM[0] + 4.0
+"""The margin round the panel, in millimetres (chosen: the deeper tab and a gap). Smaller, and tabs
+run off the page."""
+
 EDGE_MM = 0.25
+"""The width of the lines to cut, in millimetres (ISO 128: 0.25). Larger, and panels come out
+larger or smaller by as much."""
+
 LINE_MM = 0.15
+"""The width of tabs' and folds' lines, in millimetres (chosen: finer than what is cut). Larger,
+and they are taken for lines to cut."""
+
 LABEL_MM = 2.5
+"""The cap height of words, in millimetres (ISO 3098: 2.5). Larger, and notes of near folds have
+less room."""
+
 ROW_MM = 5.0
+"""The distance of lines of words, in millimetres (chosen: twice the words). Smaller, and notes of
+near folds run together."""
+
 INK = "#000000"
 PAPER = "#ffffff"
 FOLD_DASHES = (3.0, 1.5)
+"""Dash and gap of a fold line, in millimetres (chosen; ISO 128 has dashes of 12 line widths).
+Longer, and a short fold shows no gap."""
 
 
 def mock_up(

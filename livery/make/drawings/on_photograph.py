@@ -32,8 +32,18 @@ from livery.vehicles.placed import PlacedVehicle
 from livery.vehicles.view import View
 
 CHORD_PX = 0.1
+"""How far curves are from their chords, in pixels of the photograph (chosen: below what is seen).
+Larger, and curves have corners."""
+
 _BENT_STEP_PX = 24.0
+"""The distance of points along edges where the lens bends straight lines, in pixels (chosen: a
+bend between them is not seen). Larger, and edges leave the photograph's; smaller only takes
+time."""
+
 _MOST_NUMBERS = 4_000_000
+"""Coordinates of one picture (chosen: some 32 MB); above it the job is refused. Larger, and a
+damaged job fills memory."""
+
 _LAYERS = {"edge": "edge", "keep-outs": "fitting"}
 
 

@@ -19,7 +19,13 @@ from livery.write.svg import svg_text
 from livery.write.written_check import check_written
 
 MARGIN_MM = 5.0
+"""The margin round plate and cutter, in millimetres (chosen: room for a clamp's edge). Larger, and
+the file is larger."""
+
 _LINE_MM = 0.05
+"""The width paths are drawn at, in millimetres (chosen: a hairline; the cutter follows its
+middle). Larger only shows more in a viewer."""
+
 _SINGLE_LINE = "single-line"
 _LINE_COLOUR = "#c000c0"
 _COLOURS = {"letters": "#c00000", "edge": "#000000", "holes": "#0000c0", "drilled": "#008000"}

@@ -23,10 +23,21 @@ from livery.write.written_check import check_written
 STAYS = "stays"
 """The element of the artwork that is the metal that stays."""
 MARGIN_MM = 9.0
+"""The margin round the sheet of metal, in millimetres (chosen: room for the crosses). Smaller, and
+crosses run into the black of a negative."""
+
 AROUND_MM = 2.0
-"""How far beyond the sheet the black of a negative reaches."""
+"""How far beyond the sheet the black of a negative reaches, in millimetres (chosen: light does not
+creep round it). Smaller, and an edge laid askew is etched."""
+
 _ARM_MM = 2.5
+"""Half the size of a register cross, in millimetres (chosen: front and back are laid over each
+other by a magnifier). Larger, and it runs off the film."""
+
 _CROSS_MM = 6.0
+"""How far from the sheet a cross stands, in millimetres (chosen: clear of the black). Smaller, and
+the black of a negative hides it."""
+
 _BLACK = "#000000"
 
 

@@ -23,7 +23,13 @@ FACES = {
 FIELD = "#8c1d18"
 PLATES_LAYER = "plates"
 _EDGE_MM = 0.15
+"""The width of the line round a plate, in millimetres (chosen: a shadow's). Larger, and it hides
+the border of a small plate."""
+
 _CROSS_SHARE = 0.9
+"""The arms of the slot's cross, as a share of the screw head's width (chosen: within the head).
+Larger, and it runs out of the head."""
+
 _EDGE = "#1c1c1c"
 
 

@@ -22,8 +22,16 @@ Bed = tuple[float, float]
 """Width and depth of a printer's bed, in millimetres."""
 
 BETWEEN_PARTS_MM = 5.0
+"""Between two parts on the printer's bed, in millimetres (common practice: clear of skirts and
+brims). Larger, and fewer fit the bed."""
+
 _SOLID_MM = 0.02
+"""A section that is thinner than said by more is refused, in millimetres (chosen: below a layer of
+a printer). Larger, and a fault of the solid is not found; smaller, and rounding is one."""
+
 _OFF_GRID_MM = 0.00123
+"""How far off round figures the wall is measured, in millimetres (chosen: no corner of a plate
+lies there). Another only must miss the corners."""
 
 
 class PrintedPattern(NamedTuple):

@@ -15,14 +15,30 @@ from livery.write.label_face import CAPTION_LEADING, LEAST_CAP_MM, few_lines, la
 SECTION = "section-metal"
 PARTING = "parting"
 _MARGIN_MM = 8.0
+"""The margin beside the section, in millimetres (chosen). Larger, and the picture is larger."""
+
 _ABOVE_MM = 6.0
+"""Room above the section for its words, in millimetres (chosen). Smaller, and words run into the
+section."""
+
 _OFF_CORNERS_MM = 0.00137
+"""How far off the letters' middle the section is taken, in millimetres (chosen: no corner lies
+there). Another only must miss the corners."""
+
 _GREY = "#c8c8c8"
 _RED = "#c00000"
 _OVERHANG_MM = 5.0
+"""How far the parting line runs past the pattern, in millimetres (common practice: a line that is
+seen beside it). Larger than the margin, and it runs off the picture."""
+
 _STRAIGHT_MM = 0.001
+"""Points of the section nearer to a straight line are left out, in millimetres (chosen: below the
+writer's last figure). Larger, and draft is drawn in steps."""
+
 _LINE_MM = CAPTION_LEADING * LEAST_CAP_MM
 _MOST_LINES = 4
+"""Lines of words above or below (chosen). More, and the picture is higher; fewer, and long words
+are set smaller."""
 
 
 def section_drawing(plan: PlatePlan, solid: Mesh) -> Drawing:

@@ -22,16 +22,20 @@ TINT, TYRE = "#d9dcdd", "#c3c8ca"
 """The tints of what is drawn for scale only, and of the tyres of wheels."""
 
 HEAD = 0.18
-"""The share of a buffer's length that its head is drawn thick, and its shank half as high."""
+"""The share of a buffer's length that its head is drawn thick (chosen: by the look of common
+buffers). Larger only draws a thicker head."""
 
 TREAD = 0.87
-"""The share of a wheel's diameter that is within its tyre."""
+"""The share of a wheel's diameter that is within its tyre (common practice: tyres of 2 1/2 to 3 in
+on wheels of 3 to 4 ft). Larger only draws a thinner tyre."""
 
 TYRE_SHARE = 0.1
-"""How wide a tyre is, as a share of the gauge: about 5 1/2 in at 4 ft 8 1/2 in (common practice)."""
+"""How wide a tyre is, as a share of the gauge (common practice: about 5 1/2 in at 4 ft 8 1/2 in).
+Larger only draws a wider tyre."""
 
 AXLE_SHARE = 0.16
-"""How thick an axle is, as a share of its wheels' diameter."""
+"""How thick an axle is, as a share of its wheels' diameter (common practice: about 6 in at 3 ft 1
+in). Larger only draws a thicker axle."""
 
 SIDES = (View.LEFT, View.RIGHT)
 

@@ -19,7 +19,13 @@ from livery.process import Process
 from livery.write.label_face import CAPTION_LEADING, LEAST_CAP_MM, few_lines
 
 MOST_LINES = 2
+"""Lines of words below a stencil (chosen). More, and they run into the stencil; fewer, and long
+words are set smaller."""
+
 BELOW_MM = 6.0
+"""Room below the stencil for its words, in millimetres (chosen). Smaller, and words lie on what is
+cut."""
+
 OPENINGS = "openings"
 """What is cut out of a stencil, as an element of its file."""
 

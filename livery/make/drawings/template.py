@@ -16,9 +16,21 @@ from livery.make.drawings.plate_look import drilling_lines
 from livery.write.tiles import NamedLine
 
 MARGIN_MM = 12.0
+"""The margin round the panel, in millimetres (chosen: room for the notes). Larger, and the file is
+larger."""
+
 EDGE_MM = 0.25
+"""The width of the lines round panel and keep-outs, in millimetres (ISO 128: 0.25). Larger, and a
+template is laid less exactly."""
+
 LINE_MM = 0.1
+"""The width of the livery's lines, in millimetres (chosen: finer than the edge; pricked through).
+Larger, and it is pricked less exactly."""
+
 SAME_PLACE_MM = 0.05
+"""Guides nearer to each other are one, in millimetres (chosen: half the last figure given).
+Larger, and near guides share a note."""
+
 INK = "#000000"
 FAINT = "#707070"
 

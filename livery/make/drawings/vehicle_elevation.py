@@ -24,7 +24,8 @@ from livery.vehicles.view import View
 from livery.work_cache import kept
 
 CHORD_MM = 0.02
-"""How finely regions are followed to find what hides what; nothing is drawn from it."""
+"""How finely regions are followed to find what hides what, in millimetres (chosen; nothing is
+drawn from it). Larger, and slivers of hidden paint show."""
 
 
 VIEW_WORDS = {
@@ -38,13 +39,16 @@ _TURNED = {View.LEFT: View.RIGHT, View.RIGHT: View.LEFT}
 
 
 CAPTION_SHARE = 400.0
-"""A long picture has a caption this part of its length high, or nobody could read it."""
+"""A long picture has a caption this part of its length high (chosen: or nobody could read it).
+Larger, and captions of trains are smaller."""
 
 JOINT_MM = 0.02
-"""Facets nearer to each other than twice this in a view are joined: what flattening leaves apart."""
+"""Facets nearer to each other than twice this in a view are joined, in millimetres (chosen: what
+flattening leaves apart). Larger, and true gaps close; smaller, and joints show."""
 
 HIDES_ITSELF = 1e-3
-"""A panel of which a larger share lies behind itself is drawn facet by facet."""
+"""A panel of which a larger share lies behind itself is drawn facet by facet (chosen: above what
+flattening gives). Larger, and what lies behind is drawn over what lies before."""
 
 
 @dataclass(frozen=True)

@@ -17,14 +17,32 @@ if TYPE_CHECKING:
     import shapely
 
 SAME_MM = 0.02
+"""Centres and stations nearer than this are one, in millimetres (chosen: a fifth of what a scriber
+sets). Larger, and arcs of neighbouring lines share a row; smaller, and one arc has two."""
+
 LONGEST_RADIUS_MM = 400.0
-"""A longer radius is set out by offsets: few compasses reach further."""
+"""A longer radius is set out by offsets, in millimetres (common practice: few compasses reach
+further). Larger, and rows name radii that nobody can strike."""
+
 SHORTEST_ARC_MM = 0.5
+"""A shorter arc has no row, in millimetres (chosen: it is not seen beside a scribed line). Larger,
+and small corners have no radius; smaller, and crumbs of tracing are listed."""
+
 STATIONS = (1.0, 2.0, 5.0, 10.0, 20.0, 25.0, 50.0, 100.0)
+"""Distances between the stations of a curve, in millimetres; the first that gives few enough is
+taken (chosen: as a rule is divided). Another list only moves where a curve is measured."""
+
 MOST_STATIONS = 24
+"""Stations along one curve (chosen: a table of one column). More, and the curve is followed more
+closely with more to mark; fewer, and it is drawn by eye between them."""
+
 CHORD_MM = 0.002
+"""How far curves are from the chords that offsets are read from, in millimetres (chosen: a fifth
+of the last figure given). Larger, and offsets are wrong by as much."""
+
 AT_END_MM = 0.001
-"""The end of a line is read so far within it."""
+"""The end of a line is read so far within it, in millimetres (chosen: below any figure given).
+Larger, and the offset at the end is that of a place beside it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,9 +27,17 @@ from livery.write.label_face import wrapped
 from livery.write.measuring_bar import reduction_words
 
 PICTURE_HIGH_MM = 42.0
+"""The most height of a coat's picture, in millimetres (chosen: four to a page with their words).
+Larger, and a job takes more pages."""
+
 BESIDE = 0.5
-"""Up to this share of the page's width, a picture has its words beside it."""
+"""Up to this share of the page's width a picture has its words beside it (chosen: as much room for
+words). Larger, and the words are in short lines; smaller, and they stand below more often."""
+
 HATCH_MM = 2.0
+"""The distance between hatching lines, in millimetres of paper (chosen: told from grey at arm's
+length). Larger, and small areas have no line in them."""
+
 BARE = "#c9cccd"
 FILM = "#f4e7b8"
 PAPER = "#ececec"

@@ -29,12 +29,26 @@ from livery.write.label_face import label_width
 from livery.write.measuring_bar import HUNDRED_MM
 
 MARGIN_MM = 15.0
+"""The margin of a card, in millimetres (chosen: wider than any desktop printer leaves white).
+Larger, and patches are narrower."""
+
 PATCH_MM, SMALL_MM = 46.0, 28.0
+"""The height of the patches and of the blank field for the test card, in millimetres (chosen: more
+than the 2 degrees of the standard observer, 17 mm from half a metre). Larger, and a card takes a
+second page sooner."""
+
 GREY = "#707070"
 TEXT_MM = 1.9
+"""The cap height of a card's words, in millimetres (chosen: read at arm's length; ISO 3098 has 1.8
+as its least). Larger, and a card takes a second page sooner."""
+
 NAME_MM = 5.0
+"""The cap height of a paint's name, in millimetres; a long one is set smaller (chosen: read from a
+bench away). Larger, and more names are set smaller."""
+
 FOOT_MM = 6.0
-"""Room kept for the bar at the foot of each page."""
+"""Room kept for the bar at the foot of each page, in millimetres (chosen: the bar with its words).
+Smaller, and rows run into the bar."""
 
 
 class _Patch(NamedTuple):

@@ -14,8 +14,14 @@ from livery.make.sheets.free_places import FreePlaces
 from livery.write.label_face import LEAST_CAP_MM
 
 LETTER_MM = 2.2
+"""The cap height of a corner's letter, in millimetres (chosen: a little more than figures).
+Larger, and fewer letters stand clear without a leader."""
+
 SMALL_MM = LEAST_CAP_MM
 TICK_MM = 1.0
+"""Half the size of the cross at a corner, in millimetres (chosen: seen across a line). Larger, and
+crosses of near corners run into each other."""
+
 BLUE = "#1f4fbf"
 
 

@@ -24,23 +24,32 @@ from livery.rounding import rounded_value
 from livery.write.tiles import in_letters
 
 SAME_MM = 0.05
+"""Places nearer than this are one corner, in millimetres (chosen: half the last figure given).
+Larger, and the two ends of a small chamfer are one corner."""
+
 CORNER_DEG = 1.0
-"""Sides that turn by less run on into each other."""
+"""Sides that turn by less run on into each other, in degrees (chosen: no rule shows it). Larger,
+and flat corners are not listed; smaller, and joints of a traced curve are."""
 
 MOST_LISTED = 64
-"""So many corners fit on a sheet; what has more is set out from its template."""
+"""So many corners are listed (chosen: they fit on a sheet); what has more is set out from its
+template. Larger, and the table runs off the sheet."""
 
 CUSP_SHARE = 0.01
-"""How far along their sides those of a cusp are compared: at its tip they have one direction."""
+"""How far along their sides those of a cusp are compared, as a share of each (chosen: at its tip
+they have one direction). Larger, and the turn of a short curved side is read away from its tip."""
 
 FEWEST_ENDS = 2
-"""A shape of no more corners is no line with ends."""
+"""A shape of no more corners is no line with ends (chosen: a line has two at each). Larger, and
+lines that end square are listed corner by corner."""
 
 LARGEST_SHARE = 0.5
-"""A corner's arc has no larger radius than this part of the narrow way across its shape."""
+"""A corner's arc has no larger radius than this part of the narrow way across its shape (by
+definition: half of it is a full round). Smaller, and round ends lose their letter."""
 
 CAP_SHARE = 1.3
-"""The end of a line is no longer than this many times its width."""
+"""The end of a line is no longer than this many times its width (chosen: a slanted end is longer
+than a square one). Larger, and sides of short lines are taken for ends."""
 
 CURVE = "curve begins"
 END = "end"

@@ -14,7 +14,12 @@ from livery.make.sheets.page_flow import PageFlow
 from livery.make.sheets.written_columns import written_columns
 
 SAME_MM = 0.02
+"""Gores whose boxes differ by less share one table, in millimetres (chosen: a fifth of the last
+figure given). Larger, and a gore is cut by another's offsets."""
+
 TWO_EDGES = 2
+"""The long edges of a gore, between which its width is read (by definition). Another number has no
+table."""
 
 
 def curve_tables(flow: PageFlow, panel: PanelPlan, linings: Mapping[str, Sequence[Piece]]) -> None:

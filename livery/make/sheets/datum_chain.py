@@ -19,10 +19,16 @@ from livery.rounding import rounded_value
 from livery.write.label_face import label_width
 
 CHAIN_MM = 5.0
-"""How much deeper a side is with a chain along it."""
+"""How much deeper a side of the sheet is with a chain along it, in millimetres (chosen: a figure
+and its line). Smaller, and the chain runs into the sizes beside it."""
+
 OVER_MM = 0.7
+"""How far a figure stands over its line, in millimetres (chosen: a third of a figure; ISO 129-1
+asks that they do not touch). Larger, and it seems to belong to the line above."""
+
 BESIDE_MM = 0.6
-"""How far a figure stands over its line, and at least from the lines beside it."""
+"""What a figure is kept from the lines beside it, in millimetres (chosen). Larger, and more
+figures stand outside their gap."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,16 +43,27 @@ OTHERS = "#d4d4d4"
 EDGE = "#8a8a8a"
 
 NUMBER_ROOM_MM, NAME_ROOM_MM, PLACE_ROOM_MM = 10.0, 74.0, 44.0
+"""Width of the columns for number, name and place, in millimetres (chosen: three figures; a name
+and a place mostly on one line). Larger, and pictures are smaller; smaller, and names take more
+lines."""
+
 TABLE_MM = NUMBER_ROOM_MM + NAME_ROOM_MM + PLACE_ROOM_MM
 APART_MM = 5.0
-"""Between a picture and its table, and between two columns of a table."""
+"""Between a picture and its table, and between two columns of a table, in millimetres (chosen).
+Larger, and pictures are smaller."""
+
 PANELS_APART_MM = 3.0
+"""Between two panels on one page, in millimetres (chosen). Larger, and fewer share a page."""
+
 LINE_MM = TEXT_MM * LEADING
 
 STILL_LARGE = 0.65
-"""The share of its largest size at which a picture is drawn on the rest of a page."""
+"""The share of its largest size at which a picture is drawn on the rest of a page (chosen: a third
+less is still read). Larger, and more pages have blank feet; smaller, and pictures shrink."""
+
 FEWER = 4
-"""How many parts fewer a step may have where their numbers find no room: fine enough, soon done."""
+"""How many parts fewer a step may have where their numbers find no room (chosen: fine enough, soon
+done). Larger, and steps are shorter than they need be."""
 
 
 class _Row(NamedTuple):

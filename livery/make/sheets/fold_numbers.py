@@ -17,7 +17,8 @@ from livery.write.label_face import LEAST_CAP_MM
 
 INK = "#000000"
 STEPS = 24
-"""So many places up the middle of a gore are tried for its number."""
+"""Places up the middle of a gore that are tried for its number (chosen). More only take time;
+fewer, and a number lies over lines that it could stand clear of."""
 
 
 def number_marks(panel: PanelPlan, onto: Transform, free: FreePlaces) -> Iterator[Mark]:

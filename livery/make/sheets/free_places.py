@@ -17,16 +17,28 @@ if TYPE_CHECKING:
     import shapely
 
 CHORD_MM = 0.05
-"""How finely lines are followed: less than words are kept clear of them."""
+"""How finely lines are followed, in millimetres (chosen: less than words are kept clear of them).
+Larger, and words touch the middle of an arc."""
+
 CLEAR_MM = 0.4
-"""Words stand at least so far off every line (chosen: eight tenths of a common line)."""
+"""Words stand at least so far off every line, in millimetres (chosen: eight tenths of a common
+line). Larger, and more words have a leader."""
+
 PLACE_DECIMALS = 4
-"""Places are tried to so many decimals: the last bits do not say which box is clear."""
+"""Places are tried to so many decimals of a millimetre (chosen: the last bits do not say which box
+is clear). More, and processors choose differently."""
+
 TURNS_DEG = (0.0, 35.0, -35.0, 70.0, -70.0, 105.0, -105.0, 145.0, -145.0, 180.0)
+"""By how much the way to words is turned, in degrees, the first tried first (chosen: straight out,
+then about both ways). Fewer, and crowded words find no place."""
+
 OFFS_MM = (3.0, 4.5, 6.0, 8.0, 10.0, 13.0, 16.0, 20.0, 25.0, 31.0, 38.0)
-"""How far off their point words are tried, and by how much their way is turned."""
+"""How far off their point words are tried, in millimetres, the nearest first (chosen: steps that
+grow). Fewer, and crowded words find no place."""
+
 LEADER_MM = 4.5
-"""Words that stand further off than this have a leader to their point."""
+"""Words that stand further off than this have a leader to their point, in millimetres (chosen: two
+heights of a figure). Larger, and words seem to belong to a nearer point."""
 
 
 class FreePlaces:

@@ -34,10 +34,20 @@ from livery.write.pdf import PlacedPicture, pdf_bytes
 from livery.write.small_picture import small_picture
 
 GAP_MM = 8.0
+"""Between the two columns of the list of files, in millimetres (chosen). Larger, and names are
+divided sooner."""
+
 FILE_PICTURE_MM = (26.0, 18.0)
-"""The most a picture in the list of files takes (chosen: it tells files apart, and 28 fit a page)."""
+"""The most a picture in the list of files takes, in millimetres (chosen: it tells files apart, and
+28 fit a page). Larger, and the list takes more pages."""
+
 FRAME_MM = 0.1
+"""The width of the line round a picture, in millimetres (chosen: the paper's edge, not a line of
+the drawing). Larger, and it seems part of the drawing."""
+
 ROUND_SCALES = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
+"""Steps of the scale of a vehicle's picture; the next above what is tight is taken (chosen: 1, 2
+and 5 as in ISO 5455). Another list only changes the picture's size."""
 
 
 def front_page(making: Making, places: Iterable[str], findings: Iterable[Finding]) -> FrontPage:

@@ -11,6 +11,8 @@ from livery.geometry.outline import Outline, Point, chain
 from livery.rounding import on_grid, rounded_value
 
 FLAT_MM = 0.05
+"""How far curves are from the chords they are hatched by, in millimetres of paper (chosen: below a
+line's width). Larger, and hatching stops short of round edges."""
 
 
 def hatching(

@@ -39,9 +39,21 @@ if TYPE_CHECKING:
     from livery.describe.entries.book import BookEntry
 
 PICTURE_HIGH_MM = 34.0
+"""The most height of a vehicle's picture, in millimetres (chosen: with its paints on one page).
+Larger, and a book takes more pages."""
+
 SWATCH_MM = (16.0, 11.0)
+"""The size of a paint's colour, in millimetres (chosen: words stand beside it). Larger, and fewer
+paints fit a page."""
+
 WORDS_IN_MM = 20.0
+"""How far words stand in from the margin, beside the colour, in millimetres (chosen: the colour
+and a gap). Smaller, and they run into it."""
+
 BLANK_MM = 7.0
+"""The height of the lines left to write on, in millimetres (common practice: ruled paper has 7 to
+8). Smaller, and handwriting does not fit."""
+
 BLANKS = (("day", 26.0), ("mixed or bought, with the batch", 0.0), ("card, L a b", 38.0))
 """What there is to write in by hand, and how wide its line is; 0 takes the room that is left."""
 

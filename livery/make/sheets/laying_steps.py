@@ -12,7 +12,8 @@ from livery.make.print.transfer_pages import PrintPage
 from livery.make.sheets.pointed_numbers import all_seen
 
 MOST_PARTS = 24
-"""Numbers round one picture; with more, its lines are hard to follow."""
+"""Numbers round one picture (chosen: with more, its lines are hard to follow). Fewer, and a panel
+takes more pages."""
 
 
 @dataclass(frozen=True, slots=True)

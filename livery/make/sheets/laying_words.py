@@ -21,9 +21,13 @@ from livery.make.print.transfer_pages import PrintPage
 from livery.process import Process
 
 WET_MM = 60.0
-"""From this size both ways, film is laid wet: dry, it cannot be lifted and moved again."""
+"""From this size both ways film is laid wet, in millimetres (common practice, from memory: dry, a
+large piece cannot be lifted and moved again). Larger, and the advice comes later than bubbles
+do."""
 
 LONG_MM = 60.0
+"""A longer line of film is laid from one end, in millimetres (chosen: more than fingers hold).
+Larger, and the advice is missing where a line stretches."""
 
 
 class AdviceKind(Enum):

@@ -13,8 +13,12 @@ from livery.layout.piece import PieceKind
 from livery.layout.plan import Baseline, PanelPlan
 
 LEVEL_MM = 0.02
+"""A baseline whose ends differ by more in height is not level, in millimetres (chosen: a fifth of
+the last figure given). Larger, and slanted words are given by their edges alone."""
+
 SAME_LETTER = 0.5
-"""Parts that overlap by so much of the narrower one, such as an i and its dot, are one letter."""
+"""Parts that overlap by so much of the narrower one, such as an i and its dot, are one letter
+(chosen). Larger, and a dot has a place of its own; smaller, and kerned letters are joined."""
 
 
 @dataclass(frozen=True, slots=True)

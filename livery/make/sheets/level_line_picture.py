@@ -20,19 +20,42 @@ from livery.vehicles.level_lines import FollowedLine, Reach
 from livery.write.label_face import label_width
 
 HEAD_MM = 24.0
-"""Width of the first column, which says what the rows are."""
+"""Width of the first column, which says what the rows are, in millimetres (chosen: its longest
+words). Smaller, and they run into the first panel."""
+
 COLUMN_MM, WIDEST_COLUMN_MM = 28.0, 56.0
+"""The least and the most width of a panel's column, in millimetres (chosen: its figures; a strip
+of few is not drawn out). Smaller, and figures run into each other."""
+
 PER_STRIP = 8
-"""Columns beside each other: what A4 and Letter hold sideways."""
+"""Columns beside each other (chosen: what A4 and Letter hold sideways). More do not fit the
+paper."""
+
 CHART_MM = 48.0
+"""The height of the drawing of heights, in millimetres (chosen: two strips to a page). Larger, and
+steps are drawn larger with fewer strips to a page."""
+
 ROW_MM = 4.0
+"""The height of a row of figures, in millimetres (chosen: twice the figures). Smaller, and rows
+run together."""
+
 ROWS = ("vehicle", "stands at", "left end", "right end", "to level")
 TEXT_MM, TITLE_MM = 1.9, 3.0
+"""The cap heights of words and of the title, in millimetres (chosen: read at arm's length; ISO
+3098 has 1.8 as its least). Larger, and figures do not fit their columns."""
+
 STRIP_MM = CHART_MM + (len(ROWS) + 3) * ROW_MM
+"""The height of a strip, in millimetres (by definition: the drawing, its rows, and three for its
+words). Larger, and fewer strips fit a page."""
+
 WIDTH_MM = HEAD_MM + PER_STRIP * COLUMN_MM
 MARGIN_MM = 12.0
+"""The margin of the picture, in millimetres (chosen: wider than any desktop printer leaves white).
+Larger, and the page is larger."""
+
 ENLARGED = (50.0, 25.0, 20.0, 10.0, 5.0, 4.0, 2.5, 2.0, 1.5, 1.0, 0.5, 0.25, 0.1)
-"""How many times heights are drawn larger than they are; the largest that fits is taken."""
+"""How many times heights are drawn larger than they are; the largest that fits is taken (chosen:
+ISO 5455's and some between). Fewer, and small steps are drawn smaller than there is room for."""
 
 INK, FAINT, TOO_LARGE, BAND = "#1c1c1c", "#707070", "#b3261e", "#e8eef4"
 

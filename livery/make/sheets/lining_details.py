@@ -31,17 +31,46 @@ from livery.rounding import rounded_value
 from livery.write.label_face import label_width
 
 ENLARGEMENTS = (20.0, 10.0, 5.0, 2.0, 1.0, 0.5, 0.2)
+"""How many times larger a section or a corner is drawn; the largest that fits is taken (ISO 5455).
+Fewer, and some are drawn smaller than there is room for."""
+
 SECTION_MM = 110.0
+"""The most width of a section, in millimetres (chosen: half a page, for the words beside it).
+Larger, and sections are drawn larger with less room for words."""
+
 STRAND_HIGH_MM = 10.0
+"""The height at which strands are drawn in section, in millimetres (chosen). Larger, and fewer
+sections fit a page."""
+
 CORNER_MM = 56.0
+"""The most size of a corner, in millimetres (chosen: two beside each other). Larger, and corners
+are drawn larger, fewer to a page."""
+
 CAPTION_IN_MM = 4.0
+"""The room before and after a caption in its row, in millimetres (chosen). Larger, and captions
+are divided sooner."""
+
 ROUND_CORNER_MM = 17.0
-"""Room round a corner for its radii (chosen)."""
+"""Room round a corner for its radii, in millimetres (chosen: figures with their leaders). Smaller,
+and radii run into the next corner."""
+
 MOST_CORNERS = 6
+"""Kinds of corner drawn of one lining (chosen: two rows); the others stand in the table. More, and
+a lining takes more than a page."""
+
 CROSS_MM = 2.5
+"""Half the size of the cross at an arc's centre, in millimetres (chosen). Larger, and crosses of
+near centres run into each other."""
+
 PALE = "#e4e4e4"
 FIGURE_MM = 1.9
+"""The cap height of figures, in millimetres (chosen: read at arm's length; ISO 3098 has 1.8 as its
+least). Larger, and rows of narrow strands spread further."""
+
 SAME_WIDTH_MM = 0.03
+"""Centres nearer than this are one, in millimetres (chosen: a third of the finest line). Larger,
+and two kinds of corner are drawn as one."""
+
 WIDTH_STOP_MM, REFERENCE_MM = 84.0, 62.0
 """In a section's table, the right edge of the widths, and the pitch at most of the columns after it,
 in millimetres (chosen: three fit on A4)."""

@@ -12,6 +12,10 @@ from livery.layout.piece import Piece
 from livery.layout.plan import PanelPlan
 
 SAME_MM = 0.05
+"""Distances that differ by less are one, in millimetres (chosen: half the last figure given).
+Larger, and a lining is said to follow an edge that it leaves; smaller, and rounding hides what it
+follows."""
+
 OWN_PLACES = ("left", "right", "centre", "bottom", "top", "middle")
 """Places that every panel has: they are no datums of its drawing."""
 

@@ -27,15 +27,24 @@ from livery.make.sheets.letter_places import lettered_lines
 from livery.rounding import rounded_value
 
 MOST_POINTS = 8
+"""Points of one group that have running sizes (chosen: what one row holds); with more, its corners
+are listed. More, and rows of figures spread beyond the drawing."""
+
 MOST_ACROSS = 6
+"""Diagonals written on one sheet, the longest first (chosen: a few prove a panel square). More
+only take room."""
+
 LONG_SHARE = 0.5
-"""Diagonals shorter than this part of the longest show little and are left out."""
+"""Diagonals shorter than this part of the longest are left out (chosen: they show little out of
+square). Larger, and fewer are given."""
 
 LEAST_CHECKED_MM = 15.0
-"""A smaller opening is not checked across its diagonals."""
+"""A smaller opening is not checked across its diagonals, in millimetres (chosen: a rule shows
+nothing on it). Larger, and fewer openings are checked."""
 
 FOUR = 4
-"""Of so many corners both diagonals are given, however short."""
+"""Of so many corners both diagonals are given, however short (by definition: a rectangle is square
+when they agree). Another number leaves openings unchecked."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,13 +14,29 @@ from livery.write.label_face import LEAST_CAP_MM, label_width, wrapped
 from livery.write.measuring_bar import HUNDRED_MM
 
 MARGIN_MM = 15.0
+"""The margin of pages, in millimetres (chosen: wider than any desktop printer leaves white, and
+room to punch). Larger, and lines are shorter."""
+
 TEXT_MM = 2.1
+"""The cap height of words, in millimetres (chosen: about 8.5 point; ISO 3098 has 1.8 as its
+least). Larger, and a job takes more pages."""
+
 LEADING = 1.75
+"""The distance of lines, in cap heights (chosen: about 1.25 of the type's size). Larger, and a job
+takes more pages; smaller, and lines run together."""
+
 HEADING_MM = 3.2
+"""The cap height of headings, in millimetres (chosen: half as high again as words). Larger, and a
+job takes more pages."""
+
 TITLE_MM = 4.4
+"""The cap height of a page's title, in millimetres (chosen: twice the words). Larger, and long
+titles are divided."""
+
 SMALL_MM = LEAST_CAP_MM
 FOOT_DOWN_MM = 4.0
-"""How far below the margin the foot stands; what is above is kept clear of it."""
+"""How far below the margin the foot stands, in millimetres (chosen: within what printers reach);
+what is above is kept clear of it. Larger, and a printer leaves it out."""
 
 INK = "#111111"
 FAINT = "#606060"

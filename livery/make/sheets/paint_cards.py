@@ -13,7 +13,8 @@ from livery.paints.paint_colours import PaintColour
 from livery.work_cache import kept
 
 STANDARDS = 2
-"""How many standards of each palette a card shows."""
+"""How many standards of each palette a card shows (chosen: the nearest and one to compare). More,
+and a card takes a second page sooner."""
 
 
 @dataclass(frozen=True, slots=True)

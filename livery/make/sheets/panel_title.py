@@ -14,6 +14,8 @@ from livery.make.sheets.title_block import TitleBlock
 from livery.vehicles.placed import place_of, vehicle_of
 
 DIGEST_SIGNS = 12
+"""Signs of the digest that names what a sheet was made from (chosen: 48 bits, no two by chance).
+Fewer, and two states of a job may have one."""
 
 
 def title_block(panel: PanelPlan, model: DescriptionModel, data: Mapping[str, Any]) -> TitleBlock:

@@ -6,7 +6,8 @@ from livery.geometry.measure import Bounds
 from livery.rounding import rounded_value
 
 FULL = 0.8
-"""A part that takes this share of the panel runs along the whole of it."""
+"""A part that takes this share of the panel runs along the whole of it (chosen: what is left is
+its margin). Larger, and long lines are said to be in the middle."""
 
 _ACROSS = (
     (0.2, "left"),

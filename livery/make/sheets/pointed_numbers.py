@@ -26,26 +26,46 @@ if TYPE_CHECKING:
     Places = NDArray[np.float64]
 
 NUMBER_MM = 2.1
+"""The cap height of numbers, in millimetres (chosen: that of words on pages). Larger, and fewer
+stand round a picture."""
+
 STAND_OFF_MM = 3.0
-"""From the picture's box to where the lines begin."""
+"""From the picture's box to where the lines begin, in millimetres (chosen). Larger, and pictures
+are smaller."""
+
 GAP_MM = 0.5
-"""From where a line begins to its number."""
+"""From where a line begins to its number, in millimetres (chosen). Larger, and a number seems to
+belong to no line."""
+
 BETWEEN_MM = 1.4
-"""Room between two numbers."""
+"""Room between two numbers, in millimetres (chosen: two are not read as one). Larger, and fewer
+stand round a picture."""
 
 INK = "#111111"
 HALO = "#ffffff"
 LINE_MM = 0.18
+"""The width of a leader, in millimetres (ISO 128: 0.18 is the narrow line of its second group).
+Larger, and leaders are read as lines of the picture."""
+
 HALO_MM = 0.6
+"""The width of the light edge that leaders and dots have, in millimetres (chosen: a leader and as
+much on each side). Smaller, and they do not show on dark paint."""
+
 DOT_MM = 0.42
-"""The line has a light edge, so that it shows on dark paint, and ends in a dot (ISO 128)."""
+"""The radius of the dot that a leader ends in, in millimetres (ISO 128: it ends in a dot within an
+outline). Larger, and it hides small parts."""
 
 ACROSS = 12
-"""Cuts across a part in each direction, in the middle of which its line may end."""
+"""Cuts across a part in each direction, in the middle of which its line may end (chosen). More
+only take time; fewer, and lines cross that need not."""
+
 FLAT_MM = 0.02
-"""How far curves may be from the chords that stand for them here."""
+"""How far curves may be from the chords that stand for them, in millimetres (chosen). Larger, and
+a dot may lie at the edge of a thin part."""
+
 LEAST_MM2 = 0.3
-"""Less of a part than this is not seen in a picture."""
+"""Less of a part than this is not seen in a picture, in square millimetres of paper (chosen: a
+square of half a millimetre). Larger, and pictures of small parts take more pages."""
 
 
 class _Start(NamedTuple):

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 
 REDUCTIONS = (0.1, 0.2, 0.5, 1.0, 2.0, 2.5, 5.0, 10.0, 20.0, 25.0, 50.0, 100.0, 200.0)
-"""Model size over drawn size, the largest picture first: 10:1 to 1:200."""
+"""Model size over drawn size, the largest picture first: 10:1 to 1:200 (ISO 5455, and 1:2.5 and
+the like). Fewer, and pictures are smaller than there is room for."""
 
 
 def round_scale(largest: float) -> float:

@@ -20,17 +20,46 @@ from livery.write.label_face import label_width
 INK = "#000000"
 FAINT = "#9a9a9a"
 LINE_MM = 0.13
+"""The width of a dimension line, in millimetres (ISO 128: 0.13 is its finest line). Larger, and it
+is read as an edge."""
+
 FAINT_MM = 0.09
+"""The width of an extension line, in millimetres (chosen: below ISO 128's finest, as rows lie
+close). Larger, and close rows grow dark; smaller, and printers break it."""
+
 ARROW_MM = 1.7
+"""The length of an arrow head, in millimetres (chosen: near the figures' height). Larger, and
+close sizes have dots for arrows sooner."""
+
 ARROW_HALF_MM = 0.32
+"""Half the width of an arrow head, in millimetres (chosen: with its length, a point of some 21
+degrees; ISO 129-1 has 15 to 90). Larger, and heads of close rows touch."""
+
 DOT_MM = 0.3
+"""The radius of the dot where no arrow has room, in millimetres (chosen: two lines wide). Larger,
+and dots of close sizes touch."""
+
 ORIGIN_MM = 0.9
+"""The radius of the circle at the origin of running sizes, in millimetres (chosen; ISO 129-1 marks
+it by a circle). Larger, and it hides the first size."""
+
 PAST_MM = 1.3
+"""How far a line runs past the dimension line, in millimetres (chosen). Larger, and rows are
+deeper."""
+
 BEND_MM = 4.0
+"""Over what depth a line bends to its figure, in millimetres (chosen: figures stand up to as far
+aside without lying flat). Larger, and rows are deeper."""
+
 TAIL_MM = 0.7
+"""The straight end of a bent line, in millimetres (chosen). Larger, and rows are deeper."""
+
 GAP_MM = 0.7
+"""From the end of a line to its figure, in millimetres (chosen). Larger, and rows are deeper."""
+
 PITCH = 1.5
-"""Distance between the lines of figures, in heights of a figure."""
+"""The distance between the lines of figures, in heights of a figure (chosen: two are not read as
+one). Larger, and more figures stand aside of their line."""
 
 
 class SheetSide(Enum):

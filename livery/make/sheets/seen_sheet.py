@@ -21,12 +21,24 @@ from livery.vehicles.view import View
 from livery.write.measuring_bar import HUNDRED_MM
 
 MARGIN_MM = 12.0
+"""The margin of the sheet, in millimetres (chosen: wider than any desktop printer leaves white).
+Larger, and pictures are smaller."""
+
 TITLE_MM, TEXT_MM = 3.2, 2.2
+"""The cap heights of the title and of words, in millimetres (chosen: read at arm's length).
+Larger, and pictures are smaller."""
+
 BETWEEN_MM = 6.0
-"""Between a row and the words of the next, and between two liveries."""
+"""Between a row and the words of the next, and between two liveries, in millimetres (chosen).
+Larger, and pictures are smaller."""
+
 SWATCH_MM = (60.0, 24.0)
-"""The least an eye can judge by is about 2 degrees: 17 mm from half a metre."""
+"""The size of a colour, in millimetres (chosen: the least an eye can judge by is about 2 degrees,
+17 mm from half a metre). Larger, and fewer fit the sheet."""
+
 LINE_MM = 0.13
+"""The width of a picture's lines, in millimetres (ISO 128: 0.13 is its finest line). Larger, and
+lining drawn small is hidden by them."""
 
 
 @dataclass(frozen=True, slots=True)

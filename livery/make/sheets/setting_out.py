@@ -53,24 +53,48 @@ from livery.write.label_face import label_width, wrapped
 from livery.write.measuring_bar import HUNDRED_MM, reduction_words
 
 SCALES = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
-"""Reductions tried, the largest picture first: those of ISO 5455."""
+"""Reductions tried, the largest picture first (ISO 5455). Fewer, and panels are drawn smaller than
+there is room for."""
 
 MARGIN_MM = 10.0
+"""The margin of the sheet, in millimetres (ISO 5457: 10 between the frame and the edge). Larger,
+and panels are drawn smaller."""
+
 FIGURE_MM = 1.9
+"""The cap height of figures, in millimetres (chosen: read at arm's length; ISO 3098 has 1.8 as its
+least). Larger, and rows spread further."""
+
 NOTE_MM = 1.9
+"""The cap height of notes, in millimetres (chosen: that of figures). Larger, and panels are drawn
+smaller."""
+
 NOTE_PITCH_MM = NOTE_MM * 1.8
+"""The distance of lines of notes, in millimetres (chosen: 1.8 cap heights). Smaller, and they run
+together."""
+
 RUN_ON = "a rounded one where its sides meet when extended"
 AT_END = "an end of a line in the middle of its width"
 TITLE_MM = 3.4
+"""The cap height of a title, in millimetres (chosen). Larger, and long ones are set smaller."""
+
 BELOW_BLOCK_MM, ABOVE_BLOCK_MM = 12.0, 2.0
+"""Room under the title block for the bar, and above it, in millimetres (chosen: the bar with its
+words). Smaller, and it runs into the bar."""
+
 CLEAR_MM = 5.0
+"""Room between the drawing and a row of sizes, in millimetres (chosen; ISO 129-1 asks that they
+are apart). Larger, and panels are drawn smaller."""
+
 PALE = "#e4e4e4"
 
 
 ROWS_MM = 40.0
-"""About what rows of figures take of a page's width, and of its height."""
+"""What rows of figures take of a page's width and height, in millimetres (chosen: about, to begin
+with). Another only begins with another scale; the sheet is measured again."""
+
 MOST_SPREAD, LEAST_SPREAD_MM = 1.15, 20.0
-"""A row of figures runs so many times as far as its side of the drawing, and this much further."""
+"""A row of figures runs so many times as far as its side of the drawing, and this much further, in
+millimetres (chosen). Smaller, and crowded figures go to a table; larger, and they lean further."""
 
 
 @kept

@@ -26,7 +26,8 @@ from livery.write.label_face import wrapped
 from livery.write.measuring_bar import HUNDRED_MM
 
 BESIDE_BLOCK_MM = 8.0
-"""Room under and over the title block."""
+"""Room under and over the title block, in millimetres (chosen). Smaller, and it runs into the
+bar."""
 
 
 def detail_sheets(

@@ -15,13 +15,25 @@ from livery.write.label_face import LEAST_CAP_MM, label_width, wrapped
 INK = "#000000"
 FAINT = "#505050"
 ROW_MM = 7.6
+"""The height of a row of the block, in millimetres (chosen: its heading and one line). Smaller,
+and words touch the row below."""
+
 LINE_MM = 3.2
-"""What each line after the first of long words adds to its row."""
+"""What each line after the first of long words adds to its row, in millimetres (chosen: 1.4 cap
+heights). Smaller, and lines run together."""
+
 NAME_MM = LEAST_CAP_MM
 WORDS_MM = 2.3
+"""The cap height of words, in millimetres; one long word is set smaller (chosen; ISO 3098 has 1.8
+as its least). Larger, and rows take more lines."""
+
 PAD_MM = 1.0
+"""Between a field's edge and its words, in millimetres (chosen). Larger, and rows take more
+lines."""
+
 COLUMNS = (0.36, 0.26, 0.24, 0.14)
-"""The width of each column, as a share of the block's."""
+"""The width of each column, as a share of the block's (chosen: by their usual words). Another
+share only divides other words."""
 
 
 @dataclass(frozen=True, slots=True)

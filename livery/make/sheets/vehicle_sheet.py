@@ -26,21 +26,39 @@ from livery.vehicles.view import View
 from livery.write.measuring_bar import HUNDRED_MM, reduction_words
 
 FINE = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0)
+"""The reductions from 1:1 to 1:15 (chosen: ISO 5455's, and round ones between). Fewer, and
+vehicles are drawn smaller than there is room for."""
+
 SCALES = (*FINE, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 150.0, 200.0, 500.0)
-"""Reductions tried, the largest picture first: ISO 5455's, and round ones between."""
+"""Reductions tried, the largest picture first (chosen: ISO 5455's, and round ones between). Fewer,
+and vehicles are drawn smaller than there is room for."""
 
 MARGIN_MM = 10.0
+"""The margin of the sheet, in millimetres (ISO 5457: 10 between the frame and the edge). Larger,
+and vehicles are drawn smaller."""
+
 FOOT_MM = 14.0
-"""Height kept at the foot for the title and the bar."""
+"""Height kept at the foot for the title and the bar, in millimetres (chosen). Smaller, and views
+run into them."""
+
 BETWEEN_MM = 8.0
+"""Between two views, in millimetres (chosen: two are not read as one). Larger, and vehicles are
+drawn smaller."""
+
 TITLE_MM, NAME_MM = 3.4, 2.5
+"""The cap heights of the title and of a view's name, in millimetres (chosen). Larger, and vehicles
+are drawn smaller."""
+
 LINE_MM = 0.13
+"""The width of a view's lines, in millimetres (ISO 128: 0.13 is its finest line). Larger, and
+lining drawn small is hidden by them."""
 
 ROWS = ((View.LEFT, View.FRONT), (View.RIGHT, View.REAR), (View.ABOVE,))
 """Each side with the end beside it, from the top of the sheet down."""
 
 MOST_ROWS = 4
-"""A train is parted into no more rows, on each side: more are hard to read as one train."""
+"""Rows that a train is parted into, on each side (chosen: more are hard to read as one train).
+More, and long trains are drawn larger."""
 
 
 @dataclass(frozen=True)

@@ -8,8 +8,16 @@ from livery.make.sheets.page_flow import LEADING, TEXT_MM, PageFlow
 from livery.write.label_face import label_width
 
 INDENT_MM = 4.0
+"""How far lines stand in from the margin, in millimetres (chosen). Larger, and fewer columns
+fit."""
+
 GAP_MM = 6.0
+"""Between two columns, in millimetres (chosen: two are not read as one line). Larger, and fewer
+columns fit."""
+
 BELOW_MM = 2.0
+"""Room below the lines, in millimetres (chosen). Larger, and a sheet takes a second page
+sooner."""
 
 
 def written_columns(flow: PageFlow, lines: Sequence[str]) -> None:
