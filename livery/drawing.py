@@ -12,6 +12,8 @@ from enum import Enum
 from livery.geometry.outline import Contour, Outline, Point
 
 HAIRLINE_MM = 0.05
+"""The width of a line that is cut or followed, in millimetres (chosen: printers still show it).
+Larger, and its middle is less sure; smaller, and viewers hide it."""
 
 
 class Anchor(Enum):

@@ -6,19 +6,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 LIVERY = Path(__file__).resolve().parents[1] / "livery"
-HELD: tuple[str, ...] = (
-    "geometry",
-    "surfaces",
-    "layout",
-    "lettering",
-    "plate",
-    "paints",
-    "vehicles",
-    "works",
-)
-HELD += ("units.py", "rounding.py", "paper_sizes.py", "work_cache.py", "job_files.py", "start.py")
-HELD += ("make",)
-"""Rooms whose constants have the form."""
+NOT_YET = ("colour",)
+"""Rooms whose constants do not all have the form."""
 SOURCE = re.compile(
     r"\b(chosen|measured|common\s+practice|from\s+memory|by\s+definition|SVG|ISO|CIE|NEM)\b"
 )
@@ -26,23 +15,21 @@ EFFECT = re.compile(
     r"\b(Larger|Smaller|Fewer|More|Longer|Another|Only\s+the\s+time|Only\s+time|A larger|A longer"
     r"|by smaller|one is enough)\b"
 )
-PLAIN = {"ORIGIN", "_QUARTER", "_ACROSS", "_UP", "_DIAGONALS", "_CORNERS", "NO_ALLOWANCE"}
-"""Names that say all there is: the origin, a quarter turn, directions, and nothing allowed."""
+PLAIN = {"ORIGIN", "_QUARTER", "_ACROSS", "_UP", "_DIAGONALS", "_CORNERS", "NO_ALLOWANCE", "SQUARE"}
+"""Names that say all there is: the origin, a quarter turn, directions, and nothing allowed, a square corner."""
 
 
 def test_every_constant_says_its_source_and_its_effect() -> None:
     found = {}
-    for file in (f for name in HELD for f in _modules(LIVERY / name)):
+    for file in sorted(LIVERY.rglob("*.py")):
+        if file.relative_to(LIVERY).parts[0] in NOT_YET:
+            continue
         for names, docstring in _constants(ast.parse(file.read_text(encoding="utf-8"))):
             if not set(names) <= PLAIN and not (
                 SOURCE.search(docstring) and EFFECT.search(docstring)
             ):
                 found[f"{file.relative_to(LIVERY)}: {', '.join(names)}"] = docstring
     assert found == {}
-
-
-def _modules(place: Path) -> list[Path]:
-    return [place] if place.is_file() else sorted(place.rglob("*.py"))
 
 
 def _constants(tree: ast.Module) -> Iterator[tuple[list[str], str]]:

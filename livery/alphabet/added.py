@@ -17,11 +17,17 @@ from livery.findings import LiveryError, fault
 from livery.geometry.outline import Outline
 
 FINEST_UNITS = 8000
-"""Units to the em at least, so that whole ones are fine enough for letters drawn to a measure (chosen)."""
+"""Units to the em at least (chosen: whole ones are fine enough for letters drawn to a measure).
+Larger makes
+files larger; smaller, and nodes move."""
+
 LOW, DEPTH, NEAREST = 0.86, 1.0, 0.4
-"""White between small letters, the deepest a hollow counts and the least, in that of two H: as in our own."""
+"""White between small letters, the deepest a hollow counts and the least, in that of two H
+(chosen: as in our own). Larger sets them wider."""
+
 X_HEIGHT = 0.7
-"""Of the cap height, where small letters are added (from memory; common in signwriting)."""
+"""Of the cap height, where small letters are added (from memory; common in signwriting). Larger
+draws them taller."""
 
 
 def with_letters(

@@ -19,9 +19,20 @@ from livery.alphabet.strokes import box
 from livery.geometry.outline import EMPTY, Outline
 
 CAP_HEIGHT = 1000 * UNITS
+"""The height of a capital, in font units (chosen: a thousandth of it has ten). Another moves every
+node of every font."""
+
 UNITS_PER_EM = 14_000
+"""The font's em, in units (chosen: the cap height is 0.71 of it, as in common fonts). Another
+changes what a size in points means."""
+
 ASCENT, DESCENT = 13_500, -3_500
-DRAWN_AT = 3_786_825_600  # 2024-01-01, in seconds since 1904: fixed, so the bytes are too
+"""The highest and the lowest of a line, in font units (chosen: every accent and tail lies within).
+Smaller, and programs cut them off."""
+
+DRAWN_AT = 3_786_825_600
+"""The time in the font, in seconds since 1904 (chosen: 2024-01-01, fixed, so that the bytes are
+too). Another gives other bytes."""
 
 
 @dataclass(frozen=True)

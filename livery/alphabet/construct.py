@@ -69,8 +69,14 @@ from livery.geometry.outline import EMPTY, Contour, Outline, Point, chain
 
 LISTED = ("zigzag", "shape", "form", "pen", "ring")
 BORROWING = ("like", "turned", "mirrored")
-UNITS = 10  # font units to a thousandth of the cap height: the cap height is 10 000 units
+UNITS = 10
+"""Font units to a thousandth of the cap height (chosen: the cap height is 10,000 units). Larger
+makes nodes finer and files larger."""
+
 TO_UNITS = Transform(UNITS, 0, 0, UNITS, 0, 0)
+"""From thousandths of the cap height to font units (by definition). Another draws letters of
+another size."""
+
 TO_THOUSANDTHS = TO_UNITS.inverse()
 
 Sizes = Mapping[str, float]

@@ -20,7 +20,10 @@ from livery.data_folder import data_folder
 from livery.findings import Finding, LiveryError, fault
 from livery.geometry.outline import Arc, Contour
 
-LEAST_CORNER = 5.0  # thousandths of the cap height
+LEAST_CORNER = 5.0
+"""The smallest corner that is not square, in thousandths of the cap height (chosen: below it
+nothing is seen). Larger makes small corners square."""
+
 REASONABLE = (("stroke", "stroke", 0.03, 0.3), ("width", "letter-width", 0.2, 2.5))
 """The measures with their fault's code, and the least and most of each, as shares of the cap height."""
 

@@ -14,8 +14,13 @@ from typing import Any
 from livery.geometry.measure import area
 from livery.geometry.outline import Contour, Cubic, Line, Outline, Point, Segment
 
-SPECK = 4.0  # square units: no contour, and no sliver, this small was drawn on purpose
-NEAR = 0.6  # units: nodes nearer than this are one node
+SPECK = 4.0
+"""No contour, and no sliver, this small was drawn on purpose, in square units (chosen). Larger,
+and small parts vanish; smaller, and crumbs stay."""
+
+NEAR = 0.6
+"""Nodes nearer than this are one node, in units (chosen: below the rounding to whole ones).
+Larger, and short sides vanish."""
 
 
 def join(contours: Iterable[Contour], cuts: Iterable[Contour] = ()) -> Outline:

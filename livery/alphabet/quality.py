@@ -22,26 +22,86 @@ from livery.geometry.measure import area
 from livery.geometry.outline import Contour, Cubic, Line, Outline, Point, Segment
 
 CAP_HEIGHT = 10_000.0
-SMOOTH = 3.6  # degrees: nodes that turn less pass for smooth
-CORNER = 10.5  # degrees: nodes that turn less, and are not smooth, are kinks
-JUMP = 6.5  # steepest change of bend at a smooth node; a true arc met by a straight has 2
-FACET = 0.25  # shortest straight between two curves, in their radii there
-LEAST_FACET = 0.04  # of the cap height: a shorter straight is not seen
-NEEDLE = 10.0  # degrees: the sharpest corner a knife cuts, in the letter or in the white
-LEAST_WHITE = 0.020  # of the cap height: 0.5 mm at 25 mm (from memory: ask your film's maker)
+"""The height of a capital, in units, which letters are brought to (chosen: as in our own fonts).
+Another judges all sizes otherwise."""
+
+SMOOTH = 3.6
+"""Nodes that turn less pass for smooth, in degrees (chosen: not seen at 200 mm). Larger, and kinks
+pass."""
+
+CORNER = 10.5
+"""Nodes that turn less, and are not smooth, are kinks, in degrees (chosen: more is drawn on
+purpose). Larger, and blunt corners are faults."""
+
+JUMP = 6.5
+"""The steepest change of bend at a smooth node (chosen: a true arc met by a straight has 2).
+Larger, and flat spots pass."""
+
+FACET = 0.25
+"""The shortest straight between two curves, in their radii there (chosen). Larger finds straights
+that are meant; smaller, and flats pass."""
+
+LEAST_FACET = 0.04
+"""A shorter straight is not seen, of the cap height (chosen). Larger, and flats pass."""
+
+NEEDLE = 10.0
+"""The sharpest corner a knife cuts, in the letter or in the white, in degrees (from memory).
+Larger finds corners that can be cut."""
+
+LEAST_WHITE = 0.020
+"""The least gap, of the cap height (from memory: 0.5 mm at 25 mm; ask your film's maker). Larger
+finds gaps that can be weeded."""
+
 LEAST_INK = 0.020
-HEAVY = 1.14  # the thickest stroke of any letter, in the thickest of all capitals' middle
-WIDEST = 0.25  # of the cap height: what is wider is no stroke but a letter's body
-LEAST_RUN = 0.08  # of the cap height: shorter edges make no stroke
-LEAST_STEM = 0.3  # of the cap height: nor do these a stem, but the end of a bar or serif
-LEAST_EDGE = 0.14  # of the cap height: nor does a straight so short count towards a stem
-SMALL_CORNER = 0.08  # of the cap height: curves of less radius are corners, not sides
-SHORT = 90.0  # units: segments shorter than this are not judged for their bend
-STEP = 80.0  # units: a step so short and as long as LEAST_STEP is a crumb, no part of a letter
-LEAST_STEP = 10.0  # shorter ones are not seen: 0.2 mm at 200
-SHARP = 60.0  # degrees: what a step turns, at the least, and turns back
-ROUNDED = 1.7  # units: what whole units leave of a place in letters of 0.58 of the height
-ALIKE = 10.0  # degrees: a stroke or gap is where its far side runs so nearly as its near one
+"""The least stroke, of the cap height (from memory, as of gaps). Larger finds strokes that can be
+cut."""
+
+HEAVY = 1.14
+"""The thickest stroke of any letter, in the thickest of all capitals' middle (chosen). Larger, and
+blots pass."""
+
+WIDEST = 0.25
+"""What is wider is no stroke but a letter's body, of the cap height (chosen). Larger measures
+bodies as strokes."""
+
+LEAST_RUN = 0.08
+"""Shorter edges make no stroke, of the cap height (chosen). Larger, and short strokes are not
+measured."""
+
+LEAST_STEM = 0.3
+"""Nor do these a stem, but the end of a bar or serif, of the cap height (chosen). Larger, and
+short stems are not measured."""
+
+LEAST_EDGE = 0.14
+"""Nor does a straight so short count towards a stem, of the cap height (chosen). Larger, and stems
+in pieces are not measured."""
+
+SMALL_CORNER = 0.08
+"""Curves of less radius are corners, not sides, of the cap height (chosen). Larger, and small
+curves are not judged."""
+
+SHORT = 90.0
+"""Segments shorter than this are not judged for their bend, in units (chosen: rounding rules it).
+Larger, and short flats pass."""
+
+STEP = 80.0
+"""A step so short and as long as LEAST_STEP is a crumb, no part of a letter, in units (chosen).
+Larger finds steps that are meant."""
+
+LEAST_STEP = 10.0
+"""Shorter steps are not seen, in units (chosen: 0.2 mm at 200). Larger, and crumbs pass."""
+
+SHARP = 60.0
+"""What a step turns, at the least, and turns back, in degrees (chosen). Larger, and slanting steps
+pass."""
+
+ROUNDED = 1.7
+"""What whole units leave of a place in letters of 0.58 of the height, in units (chosen). Larger,
+and short kinks pass."""
+
+ALIKE = 10.0
+"""A stroke or gap is where its far side runs so nearly as its near one, in degrees (chosen).
+Larger measures across corners."""
 
 Array = Any
 

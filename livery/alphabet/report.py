@@ -29,8 +29,14 @@ CAPITALS = string.ascii_uppercase
 FIGURES = string.digits
 JUDGED = CAPITALS + string.ascii_lowercase + FIGURES + "&"
 UPRIGHT_PAIRS = ("HH", "HI", "IH", "NH", "HN", "HO", "OH", "OO")
-EVEN = (0.35, 1.75)  # white of a pair of figures, in that of upright capitals; 74 and 77 the ends
-OFF_NODE = 10.0  # font units
+EVEN = (0.35, 1.75)
+"""The least and the most white of a pair of figures, in that of upright capitals (measured: 74 and
+77 are the ends). Larger lets uneven pairs pass."""
+
+OFF_NODE = 10.0
+"""How far an extreme may lie from a node, in font units (chosen: a thousandth of the cap height).
+Larger, and missing nodes pass."""
+
 SMALL = {"sc": "H.sc", "sups": "H.sups", "numr": "one.numr"}  # kinds, and what is full height
 REPEATED = {"tnum", "dnom"}
 

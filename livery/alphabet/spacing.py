@@ -24,11 +24,25 @@ from livery.alphabet.joining import flattened
 from livery.geometry.outline import Contour, Outline
 
 Array = Any
-ROWS = 48  # to the cap height
-CLOSER = 0.7  # of the white between letters, beside points and strokes
-POINT_NEAREST = 0.45  # of the white between letters, the least beside points and strokes
-LEAST_KERN = 60.0  # font units; nobody sees less
+ROWS = 48
+"""Rows in which white is measured, to the cap height (chosen). More only take time; fewer, and
+thin strokes fall between them."""
+
+CLOSER = 0.7
+"""Of the white between letters, beside points and strokes (chosen: by eye). Larger sets them
+wider."""
+
+POINT_NEAREST = 0.45
+"""Of the white between letters, the least beside points and strokes (chosen: by eye). Larger sets
+them wider."""
+
+LEAST_KERN = 60.0
+"""The least that a pair is kerned by, in font units (chosen: nobody sees less). Larger, and fewer
+pairs are kerned."""
+
 CAP_HEIGHT = 10_000.0
+"""The height of a capital, in font units (chosen: as in our own fonts). Another measures white
+over other rows."""
 
 
 @dataclass(frozen=True)

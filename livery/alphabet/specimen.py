@@ -16,9 +16,17 @@ from typing import Any
 from livery.alphabet.compile import CAP_HEIGHT
 
 PAGE_MM = (210.0, 297.0)
+"""The page, in millimetres (ISO 216: A4). Another divides the words otherwise."""
+
 MARGIN_MM = 15.0
+"""The margin, in millimetres (chosen). Larger, and words are smaller."""
+
 POINTS_PER_MM = 72.0 / 25.4
-GAP = 0.16  # between letters shown singly, of the cap height
+"""The size of a millimetre in PDF units (ISO 32000-1, 8.3.2.3). Another prints at another size."""
+
+GAP = 0.16
+"""Between letters shown singly, of the cap height (chosen). Larger, and fewer stand in a row."""
+
 HARD_WORDS = (
     "AVAILABLE",
     "TRAWLER",

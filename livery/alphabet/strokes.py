@@ -15,9 +15,17 @@ from typing import NamedTuple
 
 from livery.geometry.outline import Contour, Cubic, Line, Point, Segment, chain
 
-BRACKET = 0.62  # fullness of a serif's bracket
-OVERHANG = 0.3  # across for each unit up: how far a stem leans over a bracket
-QUARTER = 4.0 / 3.0 * math.tan(math.pi / 8.0)  # handle over radius of a quarter circle
+BRACKET = 0.62
+"""The fullness of a serif's bracket: handle over radius (chosen: by eye, a little above a
+circle's). Larger fills it more."""
+
+OVERHANG = 0.3
+"""How far a stem leans over a bracket, across for each unit up (chosen: more has no room for one).
+Larger brackets the acute side too."""
+
+QUARTER = 4.0 / 3.0 * math.tan(math.pi / 8.0)
+"""Handle over radius of a quarter circle as a cubic (by definition: it meets the circle at its
+middle). Another is no circle."""
 
 
 class Node(NamedTuple):

@@ -30,21 +30,39 @@ if TYPE_CHECKING:
     Numbers = NDArray[np.float64]
 
 STRAY_PX = 0.6
-"""How far the letter's edge may lie from the edge found, in pixels of the image."""
+"""How far the letter's edge may lie from the edge found, in pixels of the image (chosen: what
+noise moves it by). Larger, and fewer nodes follow it less closely."""
+
 BLUNT_PX, ARM_PX = 2.0, 6.0
-"""An image blunts a corner over the first; the edge's directions are taken from there to the second."""
+"""An image blunts a corner over the first; the edge's directions are taken from there to the
+second, in pixels (chosen). Larger, and short sides lose their direction."""
+
 SHARP_PX = 2.0
-"""A sharp corner loses its tip where that is narrower; a wider end is flat."""
+"""A sharp corner loses its tip where that is narrower, in pixels; a wider end is flat (chosen).
+Larger, and flat ends are drawn to a point."""
+
 FARTHEST_PX = 24.0
-"""No more of a sharp corner is restored."""
+"""No more of a sharp corner is restored, in pixels (chosen). Larger, and noise grows spikes."""
+
 CORNER = math.radians(35.0)
-"""A sharper turn than this is a corner."""
+"""A sharper turn than this is a corner, in radians (chosen: 35 degrees). Larger, and blunt corners
+are rounded."""
+
 SPECK = 0.002
-"""A blot or hole smaller than this share of the ink is dirt."""
+"""A blot or hole smaller than this share of the ink is dirt (chosen). Larger, and dots vanish."""
+
 FEWEST_PX = 40
+"""The least height of a letter, in pixels (chosen: fewer do not show its curves). Larger refuses
+small pictures."""
+
 MANY_ARCS = 4
-"""From so many lines and arcs between two corners cubics are tried: fewer are a curve of the drawing board."""
+"""From so many lines and arcs between two corners cubics are tried (chosen: fewer are a curve of
+the drawing board). Larger, and free curves stay in arcs."""
+
 LEAST_CONTRAST = 0.2
+"""The least difference of ink and ground, of white (chosen: noise is below). Larger refuses faint
+pictures."""
+
 _CLEANER = "Take out its noise first: one letter, dark on light, with smooth edges."
 
 

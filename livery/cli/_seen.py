@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 
 _WHOLE = "colour"
 _NAMED = 12
-"""How many paints that two liveries share are compared in words; JSON holds all."""
+"""How many paints that two liveries share are compared in words; JSON holds all (chosen). More
+only fill the screen."""
 
 
 @dataclass(frozen=True, eq=False)

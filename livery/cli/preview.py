@@ -14,6 +14,8 @@ from livery.cli._output import input_files, replace_option
 from livery.cli._say import count_of, echo
 
 _PAUSE_S = 0.3
+"""The pause between two looks at the files, in seconds (chosen: not noticed after a save). Longer,
+and the preview follows later."""
 
 
 @click.command()

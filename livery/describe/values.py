@@ -24,6 +24,8 @@ from livery.units import HOW_TO_WRITE_A_LENGTH, Length, UnitError, read_angle, r
 T = TypeVar("T")
 
 LONGEST_TEXT = 100
+"""Characters of a small value as it is written (chosen: far more than any needs). Longer, and a
+damaged file takes long to read."""
 
 _POSITION = re.compile(r"(?P<datum>[A-Za-z][\w-]*)(?:\s+(?P<sign>[+-])\s*(?P<offset>.+))?")
 

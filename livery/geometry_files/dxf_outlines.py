@@ -64,6 +64,8 @@ _ODD_UNITS = {
     24: "the US survey mile",
 }
 _MIRROR = Transform(-1, 0, 0, 1, 0, 0)
+"""A point mirrored across (by definition, DXF: what is drawn on the back of its plane). Another
+shows blocks on the wrong hand."""
 
 
 def dxf_outline(file: Path, name: str, unit_mm: float | None = None) -> Outline:

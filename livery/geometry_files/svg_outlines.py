@@ -21,7 +21,10 @@ from livery.geometry_files.svg_survey import require_drawable
 from livery.parsing import parsing
 
 _PX_PER_INCH = 96.0
+"""Pixels in an inch (by definition, CSS and SVG). Another reads drawings at another size."""
+
 MM_PER_PX = 25.4 / _PX_PER_INCH
+"""Millimetres in a pixel (by definition, CSS and SVG). Another reads drawings at another size."""
 
 
 def svg_outline(file: Path, name: str) -> Outline:

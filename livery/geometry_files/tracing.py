@@ -12,14 +12,20 @@ from livery.geometry.simplify import simplified
 from livery.geometry.validity import faults
 
 TRACING_MM = 0.005
-"""How far the edge may move: half of what a written line may be off, insets taking the rest."""
+"""How far the edge may move, in millimetres (chosen: half of what a written line may be off,
+insets taking the rest). Larger, and fewer nodes are left, less true."""
 
-#: A contour with fewer such lines is no tracing.
 _MANY = 40
-#: A line is short where it is no longer than this share of its contour,
+"""A contour with fewer short lines is no tracing (chosen). Fewer, and drawn polygons are made
+arcs."""
+
 _SHORT = 0.02
-#: and runs on where the next turns off no more than this.
+"""A line is short that is no longer than this share of its contour (chosen). Larger, and drawn
+polygons are made arcs."""
+
 _RUNS_ON = math.radians(20.0)
+"""And runs on where the next turns off no more than this, in radians (chosen: 20 degrees). Larger,
+and corners are taken for curves."""
 
 
 def without_tracing(outline: Outline, within_mm: float = TRACING_MM) -> Outline:

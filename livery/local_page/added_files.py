@@ -9,6 +9,9 @@ from livery.findings import fault
 from livery.local_page.open_job import OpenJob
 
 LONGEST_NAME = 100
+"""Characters of a file's name (chosen: a person's own names are shorter). Longer, and file systems
+refuse some."""
+
 _NAME = re.compile(r"[^\W_][\w .()+-]*\.(png|jpe?g|tiff?|pdf)", re.IGNORECASE)
 _STARTS = {
     ".png": (b"\x89PNG\r\n\x1a\n",),

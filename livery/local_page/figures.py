@@ -33,6 +33,9 @@ from livery.vehicles.placed import PlacedVehicle
 from livery.vehicles.view import View
 
 DECIMALS = 3
+"""Decimals of a millimetre in a figure (chosen: as in SVG files). Fewer, and zoomed lines are
+uneven; more, and answers are longer."""
+
 PAINT = "paint:"
 """Stands before a paint's name where a colour may stand."""
 

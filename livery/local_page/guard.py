@@ -22,7 +22,9 @@ if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 MOST_BODY_BYTES = 65_536
-"""Of a request: some hundred values tried at once take a tenth of it."""
+"""Of a request, in bytes (chosen: some hundred values tried at once take a tenth of it). Larger,
+and a stranger's request takes memory."""
+
 ADD_FILE = "/add-file"
 """The one address that takes more than that: a picture to be copied into the job's folder."""
 

@@ -40,13 +40,16 @@ from livery.vehicles.placed import PlacedVehicle
 from livery.write.file import update_files
 
 MOST_DRAWN = 600
-"""Figures kept at hand, the ones asked for last: a train has about 70."""
+"""Figures kept at hand, the ones asked for last (chosen: a train has about 70). More take memory;
+fewer, and going back draws again."""
 
 MOST_VERSIONS = 20
-"""Versions of which it is known what figures they had: a page is a few behind at most."""
+"""Versions of which it is known what figures they had (chosen: a page is a few behind at most).
+Fewer, and a slow page gets whole figures."""
 
 LARGEST_NUMBER = 1e9
-"""No number of a description comes near it; what is no number at all fails to be less."""
+"""The most that a tried number may be (chosen: no number of a description comes near it). Larger,
+and a slip is laid out."""
 
 CHANGED = "file-changed"
 """The code of a refusal because a file is no longer what the page has seen."""

@@ -31,8 +31,6 @@ if TYPE_CHECKING:
 
     from livery.survey.survey_file import PictureEntry
 
-TILES_KEPT_S = 3600
-
 
 class PictureAnswers:
     """Answers for the desk where drawings and photographs lie."""

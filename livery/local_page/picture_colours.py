@@ -16,7 +16,12 @@ INVENTED = "the invented shelf"
 """The shelf that comes with Livery, to try recipes by."""
 _LAMPS = ("D65", "A")
 _STANDARDS = 2
+"""Standards shown beside a sampled colour (chosen: the nearest and one to compare). More only take
+room."""
+
 _RECIPES = 2
+"""Recipes shown beside a sampled colour (chosen: the best and one to compare). More only take time
+and room."""
 
 
 class PictureColours:

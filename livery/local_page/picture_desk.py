@@ -23,9 +23,16 @@ if TYPE_CHECKING:
 
 SURVEY_NAME = "survey.toml"
 MOST_PICTURES = 500
+"""Pictures offered of a job's folder (chosen: more are no list to choose from). More only take
+room."""
+
 _DEEPEST = 4
+"""Folders within each other that are looked through (chosen). More, and opening a job in a large
+folder takes long."""
+
 _MOST_OPEN = 4
-"""Pictures kept open, the ones asked for last: their tiles are in memory."""
+"""Pictures kept open, the ones asked for last (chosen: their tiles are in memory). More take
+memory."""
 
 
 @dataclass(frozen=True)

@@ -10,9 +10,20 @@ from livery.describe.changed_size import StepSize
 from livery.local_page.open_job import Change
 
 LONGEST_KEY = 300
+"""Characters of a dotted key or a file's name (chosen: far more than any has). Longer, and a
+stranger's request takes memory."""
+
 LONGEST_VALUE = 500
+"""Characters of a value (chosen: as many as a lettering may have). Longer, and a stranger's
+request takes memory."""
+
 MOST_CHANGES = 100
+"""Values tried at once (chosen: far more than fields on the page). More, and a stranger's request
+takes time."""
+
 MOST_FILES = 500
+"""Files that a page says it has (chosen: far more than a job's). More, and a stranger's request
+takes memory."""
 
 _Key = Annotated[StrictStr, Field(min_length=1, max_length=LONGEST_KEY)]
 _Text = Annotated[StrictStr, Field(max_length=LONGEST_VALUE)]

@@ -31,9 +31,16 @@ KINDS = {
     ".svg": "image/svg+xml",
 }
 LOOK_EVERY_S = 0.1
+"""The pause between two looks at the files, in seconds (chosen: not noticed after a save). Longer, and
+the page follows later."""
+
 SETTLED_S = 0.05
-"""A file is read when it has not changed for so long: editors write in several goes."""
+"""A file is read when it has not changed for so long, in seconds (chosen: editors write in several
+goes). Longer, and the page follows later; shorter, and half a file is read."""
+
 ALIVE_EVERY_S = 15.0
+"""The pause between two signs that the server is there, in seconds (chosen: within what browsers
+and proxies wait). Longer, and the page says later that it is gone."""
 
 
 class Watch:

@@ -16,11 +16,16 @@ _BARS = {"100 mm": (100.0, 10), "4 in": (4 * 25.4, 4)}
 """What is written over each bar, its true length in millimetres, and its steps."""
 
 _TOUCH_MM = 0.02
+"""What is no larger across is a line, in millimetres (chosen: what rounding leaves). Larger, and
+small figures are lines of a bar."""
+
 _OVER_MM = 5.0
-"""How far above a bar its words may stand."""
+"""How far above a bar its words may stand, in millimetres (chosen: the bar's words and a gap).
+Larger, and other words are taken for them."""
 
 _TRUE_MM = 0.02
-"""A tenth of what the finest rule can show."""
+"""How far a bar may be out, in millimetres (chosen: a tenth of what the finest rule can show).
+Larger, and a sheet of wrong size passes."""
 
 
 class Bar(NamedTuple):

@@ -61,7 +61,6 @@ from livery.prove.vehicle_files import paged_faults
 from livery.prove.vehicle_look import look_faults
 from livery.prove.vehicle_view import view_faults
 
-RECORD_ONLY = (filed("making.json"),)
 _BAR = ("100 mm",)
 COATS_JSON, COATS_TXT, COATS_PDF = (filed(f"coats.{e}") for e in ("json", "txt", "pdf"))
 FILM_TXT, FILM_PDF = filed("film.txt"), filed("film.pdf")
@@ -70,7 +69,8 @@ SIZES_CSV, SIZES_TXT = filed("sizes.csv"), filed("sizes.txt")
 _ON_PAGES = ("level-lines", "works")
 """Drawings whose PDF is laid out again on pages of paper."""
 _WORDS_MM = 0.05
-"""How far words may stand from where the record has them."""
+"""How far words may stand from where the record has them, in millimetres (chosen: rounding of
+files). Larger, and moved words pass."""
 
 
 def _with_ending(place: str, ending: str) -> str:
@@ -280,7 +280,8 @@ def _stencil_checks(panel: RecordedPanel, stencil: RecordedStencil) -> Iterator[
 
 
 _AROUND_MM = 2.0
-"""How far beyond the metal the black of a negative reaches."""
+"""How far beyond the metal the black of a negative reaches, in millimetres (chosen: as it is
+drawn). Another finds every negative wrong."""
 
 
 def _plate_checks(plate: RecordedPlate, made: Iterable[str]) -> Iterator[Check]:

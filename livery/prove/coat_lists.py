@@ -17,7 +17,12 @@ from livery.prove.record import Record, RecordedPanel, Spray
 from livery.prove.svg_file import path_contours
 
 _AREA_SHARE = 0.001
+"""The share by which an area may be out (chosen: chords of curves). Larger, and a missing patch
+passes."""
+
 _AREA_M2 = 2e-6
+"""What an area may be out by in addition, in square metres (chosen: rounding of the list). Larger,
+and a missing patch passes."""
 
 
 def json_faults(data: Any, record: Record, files: Files) -> Iterator[str]:

@@ -12,7 +12,11 @@ from livery.findings import fault
 from livery.prove.raster import Rgba
 
 NOTHING, METAL, OPENING = 0, 1, 2
+"""The codes of what has no paint (chosen: the first three). Another only renames them."""
+
 _FIRST = 3
+"""The code of the first paint (by definition: after those). Smaller, and a paint is bare metal."""
+
 _NAMES = {NOTHING: "nothing", METAL: "bare metal", OPENING: "an opening"}
 
 Codes = NDArray[np.uint8]

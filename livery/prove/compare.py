@@ -20,12 +20,24 @@ from livery.prove.contour import BoundingBox
 from livery.prove.raster import Mask, Window
 
 PITCH_MM = 0.1
+"""The distance of samples, in millimetres (chosen: two and more across what shows). Larger, and a
+thin fault lies between samples."""
+
 SHOWS_MM = 0.25
+"""What shows beside its surroundings, in millimetres (chosen: about 1 minute of arc from 0.8 m).
+Larger, and faults that are seen pass."""
+
 FINEST_MM = 0.02
+"""The least distance of samples, in millimetres (chosen: bounds time and memory). Larger, and
+faults of the finest lining pass."""
+
 _CELL = 10
-"""Samples along a cell; differences in touching cells are one."""
+"""Samples along a cell; differences in touching cells are one (chosen: a millimetre). Larger, and
+two faults are reported as one."""
+
 _TILE = 100 * _CELL
-"""Samples along a tile: what bounds the memory whatever the panel's size."""
+"""Samples along a tile (chosen: bounds the memory whatever the panel's size). Larger takes more
+memory."""
 
 
 class Difference(NamedTuple):

@@ -14,6 +14,8 @@ from livery.prove.svg_file import PageScale, ReadPath, SvgFile
 
 _NOT_CUT = "not-cut"
 _ROUNDED_MM = 0.001
+"""What rounding may move a place by, in millimetres (chosen: the writer's last figure). Larger,
+and a file out of scale passes."""
 
 
 def scale_faults(scale: PageScale) -> Iterator[str]:

@@ -13,6 +13,8 @@ from livery.parsing import parsing
 from livery.prove.contour import PlacedWords, ReadContour, arc_points
 
 _MILLIMETRES = 4
+"""The unit of the file (by definition, DXF's $INSUNITS). Another refuses every file."""
+
 _UP = (0.0, 0.0, 1.0)
 """The way a flat entity looks unless it says otherwise; turned over, it is seen mirrored."""
 

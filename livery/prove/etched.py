@@ -13,10 +13,16 @@ from livery.prove.record import RecordedEtching, RecordedPlate
 from livery.prove.svg_file import SvgFile, path_contours
 
 _NEAR_MM = 0.02
+"""How far an edge may lie from the plate's, in millimetres (chosen: chords and rounding). Larger,
+and a wrong resist passes."""
+
 _TITLE_MM = 3.0
-"""A title is set larger than all else on its page."""
+"""A title is set larger than all else on its page, in millimetres of its face (chosen). Larger,
+and no title is found."""
+
 _MITRE = 12.0
-"""How far beyond the undercut the sharpest corner of the resist may reach, as a share of it."""
+"""How far beyond the undercut the sharpest corner of the resist may reach, as a share of it
+(chosen). Larger, and a spike passes."""
 
 
 def side_faults(

@@ -14,12 +14,21 @@ from livery.prove.svg_file import SvgFile
 from livery.prove.templates import template_faults
 
 _NEAR_MM = 0.02
+"""How far an edge may lie from the artwork's, in millimetres (chosen: chords and rounding).
+Larger, and a wrong mask passes."""
+
 _LEAST_ROUND_MM = 5.0
-"""A mask runs at least so far past what it leaves open, for the brush to run over on to it."""
+"""A mask runs at least so far past what it leaves open, in millimetres (chosen: the brush runs
+over on to it). Smaller, and a mask that is too small passes."""
+
 _SAID_MM = 0.06
-"""What a place in words, to a tenth of a millimetre, may be out by."""
+"""What a place in words may be out by, in millimetres (chosen: a tenth is said, with its
+rounding). Larger, and a wrong place passes."""
+
 _CROSS_MM = 3.0
-"""Half the length of a line of a cross."""
+"""Half the length of a line of a cross, in millimetres (chosen: as it is drawn). Another finds no
+cross."""
+
 _PLACE = re.compile(
     r"lower left cross (-?[\d.]+) mm across from the farthest left of .+?, "
     r"(-?[\d.]+) mm up from its lowest point"

@@ -11,9 +11,16 @@ from typing import Any
 import numpy as np
 
 _JSON, _BINARY = 0x4E4F534A, 0x004E4942
+"""The kinds of chunk (by definition, glTF 2.0, ISO/IEC 12113). Another is not found."""
+
 _FLOATS, _TRIANGLES = 5126, 4
+"""The codes of 4-byte floats, and of triangles (by definition, glTF 2.0, ISO/IEC 12113). Another
+is read as other numbers."""
+
 _FLAT = 0.01
-"""How far the corners of what is flat lie from one plane: numbers there have seven digits."""
+"""How far the corners of what is flat lie from one plane, in millimetres (chosen: numbers there
+have seven digits). Larger, and a bent panel passes as flat."""
+
 _INDICES = {5121: "u1", 5123: "<u2", 5125: "<u4"}
 """Component types of glTF 2.0 (ISO/IEC 12113:2022, 5.1.3)."""
 

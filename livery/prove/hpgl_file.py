@@ -13,8 +13,12 @@ from livery.prove.contour import ReadContour
 from livery.prove.svg_file import SvgFile
 
 _UNIT_MM = 0.025
+"""A plotter unit, in millimetres (by definition of HP-GL/2). Another reads every file at another
+size."""
+
 _NEAR_MM = 0.035
-"""Half a plotter unit each way, and the chord of a curve."""
+"""How far a contour may lie off, in millimetres (chosen: half a plotter unit each way, and the
+chord of a curve). Larger, and a wrong contour passes."""
 
 _COMMAND = re.compile(r"\s*([A-Z]{2})([^A-Z;]*);?")
 _LAYERS = {

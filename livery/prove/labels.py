@@ -17,10 +17,13 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
 _NEAR_MM = 1.6
-"""How far the number of a part may stand from it: half a millimetre, and the room about it."""
+"""How far the number of a part may stand from it, in millimetres (chosen: half a millimetre, and
+the room about it). Larger, and a number at the wrong part passes."""
 
 _ON_MM = 0.05
-"""How near its part a leader must end."""
+"""How near its part a leader must end, in millimetres (chosen: rounding). Larger, and a leader to
+the wrong part passes."""
+
 _WORDS = "labels-not-cut"
 
 SPARE = " spare"

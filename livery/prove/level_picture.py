@@ -16,11 +16,16 @@ _TIMES = re.compile(r"heights drawn ([\d.]+) times")
 _LEVEL = re.compile(r"^(-?[\d.]+) mm$")
 _FIGURE = re.compile(r"^[+-]?[\d.]+$")
 _READ_MM = 0.0055
-"""How far a figure of two decimals may be from what it is of, on the model."""
+"""How far a figure of two decimals may be from what it is of, in millimetres on the model (chosen:
+its rounding). Larger, and wrong figures pass."""
+
 _DRAWN_MM = 0.003
-"""How far it may be on the paper, which has three."""
+"""How far it may be on the paper, in millimetres (chosen: files have three decimals). Larger, and
+a wrong drawing passes."""
+
 _LEFT, _RIGHT, _MOVE = 2, 3, 4
-"""The rows of a column that are figures of heights, counted below its panel's name."""
+"""The rows of a column that are figures of heights, counted below its panel's name (by definition
+of the picture). Another reads other figures."""
 
 
 class _Strip(NamedTuple):

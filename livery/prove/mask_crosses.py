@@ -16,8 +16,12 @@ _PIECE = re.compile(r"Film (\d+): lay its crosses (.*)\.")
 _PLACE = re.compile(r"([\d.]+) mm from the (?:(left|right|lower|upper) edge|opening on its (\w+))")
 _WAYS = {"left": (-1, 0), "right": (1, 0), "lower": (0, -1), "upper": (0, 1)}
 _FAR_MM = 1e5
+"""How long the line is that looks for the metal's edge, in millimetres (chosen: beyond any sheet).
+Smaller finds no edge. Larger changes nothing."""
+
 _NEAR_MM = 0.07
-"""Distances are said to 0.1 mm."""
+"""How far a cross may be out, in millimetres (chosen: distances are said to 0.1). Larger, and a
+wrong cross passes."""
 
 
 def cross_faults(

@@ -12,6 +12,9 @@ from livery.prove.record import RecordedCutter, RecordedPlate
 from livery.prove.svg_file import SvgFile, path_contours
 
 _NEAR_MM = 0.015
+"""How far a path may cut into what stays, in millimetres (chosen: chords and rounding). Larger,
+and a path through a letter passes."""
+
 _SINGLE_LINE = "single-line"
 
 

@@ -14,8 +14,12 @@ EDGE, METAL, OPENINGS, LIVERY = "edge", "metal", "keep-outs", "livery"
 """The layers of an elevation."""
 
 _OVER_MM2 = 0.02
+"""What two tabs may share, in square millimetres (chosen: chords and rounding). Larger, and tabs
+over each other pass."""
+
 _UNDER_SHARE = 0.15
-"""How much of a tab may lie under the panel: its foot is straight where the edge bulges."""
+"""How much of a tab may lie under the panel (chosen: its foot is straight where the edge bulges).
+Larger, and a tab inside the panel passes."""
 
 
 def outline_of(panel: RecordedPanel) -> list[ReadContour]:

@@ -12,7 +12,8 @@ from livery.prove.panel_files import element_on_panel, outline_of
 from livery.prove.record import Laid, RecordedPanel
 
 _SLACK = 0.0015
-"""What a file's rounding, and the words' own, may change of a share of the panel."""
+"""What a file's rounding, and the words' own, may change of a share of the panel (chosen). Larger,
+and words for another place pass."""
 
 
 def places_of(panel: RecordedPanel, step: Laid, files: Files) -> list[str]:

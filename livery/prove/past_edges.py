@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
 _ROUNDED_MM = 0.05
+"""What rounding may add, in millimetres (chosen: a figure of one decimal). Larger, and film that
+runs too far passes."""
 
 
 def past_edge_faults(svg: SvgFile, file: str, record: Record) -> Iterator[str]:

@@ -18,7 +18,8 @@ from livery.parsing import parsing
 from livery.prove.contour import BoundingBox, PlacedWords, Points, ReadContour, cubic_points
 
 MM_PER_POINT = 25.4 / 72.0
-"""The size of a PDF's unit (ISO 32000-1, 8.3.2.3)."""
+"""The size of a PDF's unit, in millimetres (ISO 32000-1, 8.3.2.3). Another reads every page at
+another size."""
 
 _PAINTED = frozenset(("S", "s", "B", "B*", "b", "b*", "f", "f*", "F"))
 _CLOSING = frozenset(("s", "b", "b*"))

@@ -20,20 +20,49 @@ if TYPE_CHECKING:
     from PIL.ImageDraw import ImageDraw
 
 WIDE, HIGH = 1500, 900
-"""The most pixels the panel takes."""
+"""The most pixels the panel takes across and up (chosen: a screen). Larger, and the file is
+larger."""
+
 MOST_PER_MM = 8.0
+"""The most pixels to a millimetre of panel (chosen: a small panel is not blown up). Larger, and
+small panels are drawn larger."""
+
 FINE = 3
-"""Samples along a pixel, so that edges are smooth."""
+"""Samples along a pixel (chosen: edges are smooth). Fewer, and they are in steps; more take
+time."""
+
 MARGIN, HEAD, LINE = 60, 70, 26
+"""The margin, the head's height and a line's, in pixels (chosen). Larger only takes room."""
+
 CLOSE_UPS = 6
+"""Close-ups of differences, the largest first (chosen: what a screen holds). More only take
+room."""
+
 CLOSE_PX = 330
+"""Pixels to a side of a close-up (chosen). Larger, and fewer stand beside each other."""
+
 PAIR_PX = 2 * CLOSE_PX + LINE // 2
+"""Pixels across two close-ups, as made and as drawn (by definition: both and a gap). Larger, and
+they stand further apart."""
+
 LEAST_CLOSE_MM, MOST_CLOSE_MM = 6.0, 60.0
+"""The least and the most of the panel that a close-up shows, in millimetres (chosen: the fault
+with its surroundings). Larger shows the fault smaller."""
+
 LISTED = 40
+"""Differences that are listed (chosen: of more, their number shows enough). More only take
+room."""
 
 RING = (214, 0, 140)
+"""The colour of a ring, in sRGB (chosen: no livery is likely to have it). Another may be hidden by
+a paint."""
+
 INK = (28, 28, 28)
+"""The colour of words, in sRGB (chosen). Another only looks different."""
+
 FAINT = (150, 150, 150)
+"""The colour of fine lines, in sRGB (chosen). Another only looks different."""
+
 GROUNDS = {NOTHING: (255, 255, 255), METAL: (180, 184, 186), OPENING: (238, 241, 242)}
 
 

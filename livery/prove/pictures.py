@@ -17,14 +17,21 @@ if TYPE_CHECKING:
     from shapely import LineString
 
 _LEAST_SCALE = 0.01
+"""What is drawn smaller is no picture of the panel (chosen: a vehicle at 1:100 is the smallest).
+Larger, and small pictures are not looked at."""
+
 _NEAR_MM = 3.0
-"""How far the middle of a number may stand from what it belongs to."""
+"""How far the middle of a number may stand from what it belongs to, in millimetres (chosen: its
+own width and the gap). Larger, and a number at the wrong part passes."""
 
 _LED_MM, _ON_MM = 2.0, 0.05
-"""How far a line begins from the middle of its number, and ends from what it leads to."""
+"""How far a line begins from the middle of its number, and ends from what it leads to, in
+millimetres (chosen: the number and its gap; rounding). Larger, and a line from another number
+passes."""
 
 _WIDE, _UP = 0.6, 0.36
-"""The width of a figure and half its height, as shares of the size of its face."""
+"""The width of a figure and half its height, as shares of the size of its face (chosen: of the face of all
+labels). Larger finds a number farther out than it is."""
 
 
 @dataclass(frozen=True)

@@ -18,13 +18,24 @@ from livery.prove.svg_file import SvgFile, path_contours
 from livery.prove.three_mf_file import ThreeMfFile
 
 _WRITTEN_MM = 0.0062
-"""Half a hundredth, and what is lost in measuring a curve."""
+"""What a figure of two decimals may be out by, in millimetres (chosen: half a hundredth, and what
+is lost in measuring a curve). Larger, and wrong figures pass."""
 
 _JUST_ABOVE_BACK_MM = 0.00123
+"""The height at which the wall is measured, in millimetres above the back (chosen: no corner lies
+there). Another must only miss the corners."""
+
 _OFF_CORNERS_MM = 0.00137
+"""How far off the letters' middle the section is taken, in millimetres (chosen: no corner lies
+there). Another must only miss the corners."""
+
 _PLACED_MM = 0.001
+"""How far two parts that are one may differ, in millimetres (chosen: rounding of the files).
+Larger, and a wrong part passes."""
+
 _SOLID_MM = 0.02
-"""How far a solid may lie from the curves it stands for."""
+"""How far a solid may lie from the curves it stands for, in millimetres (chosen: below a layer of
+a printer). Larger, and a wrong solid passes."""
 
 
 def drawing_faults(plate: RecordedPlate, svg: SvgFile) -> Iterator[str]:

@@ -14,16 +14,20 @@ if TYPE_CHECKING:
     from PIL.Image import Image
 
 _DPI = 200
-"""Sizes in millimetres need one; the width decides."""
+"""Dots to the inch by which millimetres are read (chosen: any; the width decides). Another changes
+nothing."""
 
 _UNLIKE = 48
-"""How much of 255 a channel may differ by: edges are smoothed differently."""
+"""How much of 255 a channel may differ by (chosen: edges are smoothed differently). Larger, and
+another colour passes."""
 
 _REDUCED = 2
-"""Pictures are compared at a half of their size, which is a quarter of a millimetre to a pixel."""
+"""Pictures are compared at this part of their size (chosen: a half, a quarter of a millimetre to a
+pixel). Larger, and small faults pass."""
 
 _BLOCK = 3
-"""So many pixels each way must differ together: edges fall a pixel apart at most."""
+"""So many pixels each way must differ together (chosen: edges fall a pixel apart at most). Larger,
+and small faults pass."""
 
 
 def png_faults(png: Path, svg: Path) -> Iterator[str]:

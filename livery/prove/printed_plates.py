@@ -19,16 +19,29 @@ if TYPE_CHECKING:
     from livery.prove.record import Record
 
 _MM_PER_POINT = 25.4 / 72.0
+"""The size of a PDF's unit, in millimetres (ISO 32000-1, 8.3.2.3). Another reads every page at
+another size."""
+
 _NEAR_MM = 0.02
-"""What a plate may be out by along its edges."""
+"""What a plate may be out by along its edges, in millimetres (chosen: chords and rounding).
+Larger, and a wrong plate passes."""
+
 _HAIR_MM = 0.001
-"""What two plates that meet may leave between them."""
+"""What two plates that meet may leave between them, in millimetres (chosen: rounding). Larger, and
+a gap passes."""
+
 _WHITE, _EDGE = "White", "Film edge"
 _MOST_OFF = 2.0
-"""How far in Lab a plate may be from its paint's colour on the screen, which is of whole steps."""
+"""How far in Lab a plate may be from its paint's colour on the screen (chosen: a screen's is of
+whole steps). Larger, and another colour passes."""
+
 _MARGIN_HEX = 3
-"""A screen colour this near the end of its scale may be what a screen can show of another."""
+"""A screen colour this near the end of its scale may be what a screen can show of another
+(chosen). Larger, and fewer colours are compared."""
+
 _IN_THE_SPOT = 1.0
+"""The tint at which a plate prints all of its paint (by definition, ISO 32000-1, 8.6.6.4). Another
+finds no plate."""
 
 
 @dataclass

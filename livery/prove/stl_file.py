@@ -18,7 +18,12 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
 _HEAD, _EACH = 84, 50
+"""The bytes before the triangles, and of each of them (by definition of binary STL). Another is
+not read."""
+
 _FLAT_MM = 1e-3
+"""How far a corner may lie from a height and stand at it, in millimetres (chosen: numbers there
+have seven digits). Larger, and a slope passes as flat."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -18,10 +18,14 @@ from livery.parsing import parsing
 from livery.prove.contour import BoundingBox, ReadContour, around, cubic_points
 
 _MM_AS_UNIT = 25.4
-"""Told that an inch has so many units, the parser gives millimetres."""
+"""So many units to the inch, by which the parser gives millimetres (by definition). Another reads
+every file at another size."""
 
 _SVG = "{http://www.w3.org/2000/svg}"
 _TOUCH_MM = 0.002
+"""Ends nearer than this meet, in millimetres (chosen: the writer's last figure each way). Larger,
+and an open line passes as closed."""
+
 _LENGTH = re.compile(r"^\s*([0-9.]+)mm\s*$")
 
 

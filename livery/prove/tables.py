@@ -18,6 +18,9 @@ _SIZE_HEADINGS = ("panel", "what", "prototype", "at scale, mm", "as fitted, mm",
 _QUANTITY_HEADINGS = ("kind", "item", "need", "unit", "buy", "price", "how")
 _PLACES = {"leaves": 0, "sheets": 0, "ml": 1}
 _HALF_HUNDREDTH = 0.0051
+"""What figures of two decimals may be out by (chosen: half of the last, and last bits). Larger,
+and wrong sums pass."""
+
 _NOTE = "Say in what sizes a paint is sold, packs = [...], to see what to buy."
 
 

@@ -16,6 +16,8 @@ _CORE = "{http://schemas.microsoft.com/3dmanufacturing/core/2015/02}"
 _RELATED = "{http://schemas.openxmlformats.org/package/2006/relationships}"
 _MODEL_TYPE = "http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"
 _MOST_BYTES = 500_000_000
+"""The most that a package may unpack to, in bytes (chosen: far more than any pattern). Larger, and
+a damaged file fills memory."""
 
 
 @dataclass(frozen=True, eq=False)

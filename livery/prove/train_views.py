@@ -20,10 +20,16 @@ from livery.prove.vehicle_files import drawn_in, picture_of
 from livery.prove.vehicle_look import fill_of
 
 _SIZE = 1e-3
-"""By what share one row of a sheet may be larger than another."""
+"""By what share one row of a sheet may be larger than another (chosen: rounding). Larger, and
+vehicles of unlike scale pass."""
+
 _PLACE_MM = 0.02
+"""How far a vehicle may stand from its place, in millimetres (chosen: rounding of two files).
+Larger, and one out of line passes."""
+
 _BESIDE = 1.5
-"""A vehicle within so many times its distance on the same level stands on the row of the other."""
+"""A vehicle within so many times its distance on the same level stands on the row of the other
+(chosen). Larger, and one of the next row is compared with it."""
 
 Sides = Mapping[str, SvgFile]
 """The views of one vehicle from its sides, by ``left`` and ``right``."""

@@ -20,11 +20,15 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
 _AREA = 0.01
-"""By what share the area of a panel may differ where it is bent: chords, and gores drawn in."""
+"""By what share the area of a panel may differ where it is bent (chosen: chords, and gores drawn
+in). Larger, and a wrong panel passes."""
+
 _FIGURES = ("left mm", "right mm", "slope mm", "to level mm")
 _HEIGHT = re.compile(r"^-?\d+\.\d\d$")
 _ROUNDED = 0.0056
-"""How far a figure of two decimals lies from one of three, which may lie half way between two."""
+"""How far a figure of two decimals lies from one of three (chosen: which may lie half way between
+two). Larger, and wrong figures pass."""
+
 _BAR_WORDS = "100 mm: measure before use"
 
 

@@ -28,18 +28,32 @@ towards z, so that the vehicle's left hand is towards x."""
 _GEAR = ("frame", "coupling", "wheel", "axle", "gangway", "buffers")
 """What is drawn for scale and is not in the solid."""
 _PLACE_MM = 0.1
-"""How far an edge may lie from where the solid has it: chords, and the joints of facets."""
+"""How far an edge may lie from where the solid has it, in millimetres (chosen: chords, and the
+joints of facets). Larger, and a moved panel passes."""
+
 _EDGE_ON = 2e-3
-"""A triangle that shows less than this share of its area is on edge, and not drawn."""
+"""A triangle that shows less than this share of its area is on edge, and not drawn (chosen: below
+what is seen). Larger, and steep faces are not compared."""
+
 _INSIDE_MM = 0.35
-"""Places are compared so far within what shows: its own line, and chords, are nearer its edge."""
+"""Places are compared so far within what shows, in millimetres (chosen: its own line, and chords,
+are nearer its edge). Larger, and thin parts are not compared."""
+
 _NEAR_MM = 0.05
-"""What lies so near behind another is not settled by a solid of seven digits."""
+"""What lies so near behind another is not settled by a solid of seven digits, in millimetres
+(chosen). Larger, and fewer places are compared."""
+
 _LEAST_MM2 = 1.0
+"""A smaller part of a view is not compared, in square millimetres (chosen: a sliver of chords).
+Larger, and small parts are not compared."""
+
 _LOOKED_AT = 100
-"""At how many triangles of a part it is looked whether that part or another is the nearer."""
+"""At how many triangles of a part it is looked whether that part or another is the nearer
+(chosen). Fewer, and a small part in front is not seen; more take time."""
+
 _OF_EACH = 6
-"""How many of the largest triangles of each colour of a part are looked for in the view."""
+"""How many of the largest triangles of each colour of a part are looked for in the view (chosen).
+Fewer, and a missing colour passes; more take time."""
 
 
 class _Seen(NamedTuple):

@@ -17,13 +17,20 @@ from livery.prove.contour import Points, in_words, unmatched
 from livery.prove.svg_file import ReadPath, SvgFile
 
 _SCALE = 0.002
-"""By what share a size may differ that is to be kept: 0.001 mm of rounding over a short edge."""
+"""By what share a size may differ that is to be kept (chosen: 0.001 mm of rounding over a short
+edge). Larger, and a panel out of scale passes."""
+
 _FIT_MM = 0.01
-"""How far a corner of the edge may lie from where the map puts it."""
+"""How far a corner of the edge may lie from where the map puts it, in millimetres (chosen:
+rounding). Larger, and a bent panel passes."""
+
 _THIN = 0.01
-"""A panel of which less is seen, nearly on edge, is not followed: rounding is too much of it."""
+"""A panel of which a smaller share is seen, nearly on edge, is not followed (chosen: rounding is
+too much of it). Larger, and fewer panels are compared."""
+
 _TURN = 1e-9
-"""Corners of the edge that are nearer to one straight line settle no map."""
+"""Corners of the edge that are nearer to one straight line settle no map (chosen: last bits).
+Larger, and thin panels are not compared."""
 
 
 def view_faults(view: SvgFile, panels: Mapping[str, SvgFile], flat: set[str]) -> Iterator[str]:

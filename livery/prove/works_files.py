@@ -16,9 +16,12 @@ from livery.prove.record import Record
 _MIX = re.compile(r" *mix ([\d.]+) ml for (\d+) cm² of film: (.*)")
 _NEED = re.compile(r"Volume: (\d+) ml before hardener and thinner \((\d+) ml as mixed, (\d+)% over")
 _STEP_ML = 50
-"""What paint is ordered in."""
+"""What paint is ordered in, in millilitres (chosen: as the plan orders it). Another finds every
+order wrong."""
+
 _ROUNDED_ML = 0.06
-"""How far two figures of one volume may differ: one has a decimal, one has two."""
+"""How far two figures of one volume may differ, in millilitres (chosen: one has a decimal, one has
+two). Larger, and wrong figures pass."""
 
 
 def plan_faults(plan: Any, record: Record) -> Iterator[str]:

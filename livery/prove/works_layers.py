@@ -26,6 +26,8 @@ _LAID = {
 }
 _RUBBED = ("prepare", "flat", "rub the ridge", "key")
 _SHARE = 0.002
+"""By what share an area may fall short of the whole (chosen: rounding of the plan). Larger, and a
+patch left bare passes."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,8 +20,12 @@ from livery.survey.places import NamedColour, NamedRegion, read_points
 from livery.survey.plane import Pick
 
 _LOOKED_AT = 500
-"""Rows and columns looked at to tell whether a picture has any colour."""
+"""Rows and columns looked at to tell whether a picture has any colour (chosen). More only take
+time."""
+
 _NO_COLOUR = 1e-4
+"""Channels that differ by less have no colour, of white (chosen: rounding of 16 bits is less).
+Larger takes faint tones for grey."""
 
 
 @dataclass(frozen=True, slots=True)

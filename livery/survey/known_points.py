@@ -24,12 +24,27 @@ from livery.findings import Finding, LiveryError, Severity, fault
 from livery.survey.plane import Pick, off_the_plane_note
 
 FEWEST = 4
+"""Points that settle a plane seen at an angle (by definition: eight numbers, two a point). Fewer
+settle none."""
+
 MOST = 60
+"""The most points (chosen: nobody picks more). More take longer to judge."""
+
 _FEWEST_TO_JUDGE = 6
+"""From so many points on, one that was picked wrong can be named (chosen: two more than settle the
+plane). Fewer, and a good one is blamed."""
+
 _MOST_TRIALS = 400
+"""Fours of points tried (chosen). More only take time; fewer, and a set of good ones may be
+missed."""
+
 _MOST_ROUNDS = 8
-# Of two numbers of standard error 1, the sum of squares that is passed once in 10,000.
+"""Rounds of leaving out what lies far off (chosen). More change
+nothing."""
+
 _FAR_SQUARE = 18.4
+"""A point lies far off beyond this sum of squares, of two numbers of standard error 1 (by
+definition: passed once in 10,000). Larger, and wrong points pass."""
 
 
 @dataclass(frozen=True, slots=True)

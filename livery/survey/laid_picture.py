@@ -11,6 +11,7 @@ from livery.colour.photo.picture import Pixels
 from livery.write.png import NoCairoError
 
 _ROWS = 256
+"""Rows encoded at once (chosen: bounds the memory). Only the time changes with it."""
 
 
 def shown_pixels(picture: Pixels) -> NDArray[np.uint8]:

@@ -28,14 +28,20 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 TILE = 512
-"""Pixels to a side of a tile; those at the right and the bottom are smaller."""
+"""Pixels to a side of a tile; those at the right and the bottom are smaller (chosen). Larger, and
+a page loads more than it shows; smaller, and it asks more often."""
+
 KINDS = (".png", ".jpg", ".jpeg", ".tif", ".tiff", ".pdf")
 _QUALITY = 90
+"""JPEG quality of tiles (chosen: no blocks are seen). Larger makes tiles larger."""
+
 _LOADERS = {"PNG": "pngload", "JPEG": "jpegload", "MPO": "jpegload", "TIFF": "tiffload"}
 _SAVE_AS = "Save it as JPEG, PNG or TIFF."
 _POINTS_PER_INCH = 72.0
+"""PDF units in an inch (ISO 32000-1, 8.3.2.3). Another draws pages at another size."""
+
 MOST_REGION = 20_000_000
-"""Pixels of a region taken as light at once."""
+"""Pixels of a region taken as light at once (chosen: 0.5 GB). Larger takes more memory."""
 
 
 class LargePicture(Protocol):

@@ -21,11 +21,17 @@ from livery.findings import Finding, Severity, fault
 from livery.survey.measure import bow
 from livery.survey.plane import Pick
 
-# Beyond this no lens for taking pictures of flat things bends.
 _MOST = 0.6
+"""The most bend looked for (chosen: no lens for taking pictures of flat things bends so much).
+Larger, and edges picked wrong are taken for a lens."""
+
 _STEP = 1e-4
-# Errors by which a bend must exceed what picking alone could make of straight edges.
+"""The step of a slope by differences, in bend (chosen). Larger is less exact; smaller loses
+digits."""
+
 _PLAIN = 2.5
+"""Standard errors by which a bend must exceed what picking alone could make of straight edges
+(chosen). Larger, and true bends are left."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,17 +28,28 @@ from livery.lettering.glyphs import glyph_outline
 TRIED = string.ascii_uppercase + string.digits + string.ascii_lowercase + "&.,'-/"
 ALIKE = 0.95
 """The share of a mark and a letter that lies on the other where one stands for the other (chosen:
-traced letters of our own have 0.95 to 1; of a foreign bold Roman's, two fifths have so much)."""
+traced letters of our own have 0.95 to 1; of a foreign bold Roman's, two fifths have so much).
+Larger, and fewer are read."""
+
 _STRETCHED = 1.35
-"""A letter is at most so many times wider or narrower than the alphabet has it (chosen)."""
+"""A letter is at most so many times wider or narrower than the alphabet has it (chosen). Larger,
+and an I is read as a dash."""
+
 _OFF_SIZE, _OFF_LINE = 0.06, 0.06
-"""How far a letter's size and foot may be off those of its line, in the cap height (chosen)."""
+"""How far a letter's size and foot may be off those of its line, in the cap height (chosen).
+Larger, and small letters are read as capitals."""
+
 _GRID = 40
-"""Cells up and across in which overlap is counted: half a percent of a letter's area is seen."""
+"""Cells up and across in which overlap is counted (chosen: half a percent of a letter's area is
+seen). Fewer, and like letters are confused; more only take time."""
+
 _SAME_LINE = 0.5
-"""Marks stand in one line where they share so much of the height of its highest."""
+"""Marks stand in one line where they share so much of the height of its highest (chosen). Larger,
+and small letters fall out of their line."""
+
 _WORDS_APART = 0.6
-"""A gap that is wider than the usual one by this share of the space parts two words (chosen)."""
+"""A gap that is wider than the usual one by this share of the space parts two words (chosen).
+Larger, and words run together."""
 
 Mask = NDArray[np.bool_]
 

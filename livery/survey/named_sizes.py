@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from livery.survey.plane import LengthCheck, Pick, PlaneCalibration
 
 _CONFLICT = 2.5
+"""Standard deviations by which two measurements must differ to conflict (common practice: 1 in 80
+by chance). Larger, and a slip passes."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,9 +26,12 @@ from livery.survey.colours import sampled
 from livery.survey.places import NamedColour, NamedRegion
 
 _COLOURED = 15.0
-"""A toned print has one hue; places further apart than this in a*, b* are of a colour picture."""
+"""A toned print has one hue; places further apart than this in a*, b* are of a colour picture
+(chosen). Larger, and faded colour pictures pass as toned."""
+
 _APART = 0.5
-"""Greys whose exposures are nearer than this in log10 tell little of the contrast."""
+"""Greys whose exposures are nearer than this in log10 tell little of the contrast (chosen). Larger
+asks for more."""
 
 
 @dataclass(frozen=True)

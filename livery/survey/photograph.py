@@ -30,9 +30,16 @@ from livery.survey.profile import read_matrix_profile
 from livery.survey.stored_picture import Stored, StoredPicture
 
 _EXIF_ORIENTATION, _EXIF_FOLDER, _EXIF_COLOUR_SPACE = 0x0112, 0x8769, 0xA001
+"""The tags of orientation, of the inner folder and of the colour space (by definition, Exif 2.32,
+CIPA DC-008). Another is not found."""
+
 _SRGB, _UNCALIBRATED = 1, 0xFFFF
+"""The values of the colour space (by definition, Exif 2.32, CIPA DC-008). Another takes pictures
+for sRGB that are not."""
+
 _BAND_PIXELS = 250_000
-"""Pixels of a 16-bit file taken over at once."""
+"""Pixels of a 16-bit file taken over at once (chosen: bounds the memory). Only the time changes
+with it."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

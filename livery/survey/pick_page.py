@@ -19,6 +19,8 @@ from livery.survey.photograph import load_photograph
 
 _PARTS = Path(__file__).with_name("page")
 _JPEG_QUALITY = 92
+"""JPEG quality of the picture on the page (chosen: edges are as sharp as in the file). Larger
+makes the page larger."""
 
 Points = tuple[tuple[float, float], ...]
 

@@ -25,7 +25,10 @@ _POINT = re.compile(r"(-?\d+(?:\.\d+)?),(-?\d+(?:\.\d+)?)")
 _NUMBER = r"\d+(?:\.\d+)?"
 _PER_CENT = re.compile(rf"({_NUMBER})\s*%(?:\s*(?:grey|white|card))?", re.IGNORECASE)
 _DARKEST, _LIGHTEST = 0.01, 1.05
-"""Luminance of the knowns: below, noise and flare rule; above, nothing but glare shines."""
+"""Luminance of the knowns, of white (chosen: below, noise and flare rule; above, nothing but glare
+shines). Larger ranges take such
+places for known."""
+
 REGION_WAYS = (
     'Write "spot 812,440 30", "rectangle 100,50 180,90" or "polygon 10,10 80,12 75,60", '
     "in pixels from the top left corner."

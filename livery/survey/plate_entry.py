@@ -18,15 +18,24 @@ from livery.toml.text import toml_key, toml_value
 _STAND_INS = "①②③④⑤⑥⑦⑧⑨⑩⑪⑫⑬⑭⑮⑯⑰⑱⑲⑳"
 """Characters that marks are called which no letter stands for."""
 _FINE_MM = 0.1
-"""From pixels so small on, sizes are given to a hundredth of a millimetre."""
+"""From pixels so small on, sizes are given to a hundredth of a millimetre (chosen: pixels in
+millimetres). Larger gives figures that nobody measured."""
+
 _SQUARE_MM = 0.5
-"""Corners of less radius are square."""
+"""Corners of less radius are square, in millimetres (chosen). Larger, and small rounds are
+lost."""
+
 _AS_WIDE = 0.04
-"""Letters so nearly as wide as their alphabet's are as wide."""
+"""Letters so nearly as wide as their alphabet's are as wide (chosen: what tracing strays by).
+Larger, and narrowed words are set wide."""
+
 _ROUND = 0.06
-"""A mark is round where its sides and its area are so nearly those of a circle."""
+"""A mark is round where its sides and its area are so nearly those of a circle (chosen). Larger,
+and an O is a screw hole."""
+
 _NEAR = 4.0
-"""A round mark is a screw hole within so many diameters of the plate's edge; else it is a point."""
+"""A round mark is a screw hole within so many diameters of the plate's edge; else it is a point
+(chosen). Larger, and full stops are holes."""
 
 
 @dataclass(frozen=True, slots=True)

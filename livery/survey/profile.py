@@ -19,7 +19,8 @@ from livery.colour.conversion import adapt, linear_rgb_from_xyz, white
 from livery.colour.science import FloatArray
 
 PCS_WHITE = (0.9642, 1.0, 0.8249)
-"""D50 as the ICC profile connection space has it (ICC.1:2022, 7.2.16)."""
+"""D50 as the ICC profile connection space has it (ICC.1:2022, 7.2.16; CIE D50). Another shifts
+every colour."""
 
 Curve: TypeAlias = Callable[[FloatArray], FloatArray]
 

@@ -19,7 +19,8 @@ Stored: TypeAlias = NDArray[np.uint8] | NDArray[np.uint16]
 Box: TypeAlias = tuple[int, int, int, int]
 
 _HIGHEST, _LOWEST = 254 / 255, 2 / 255
-"""At and beyond these a value may have been cut off; JPEG strews what was cut a little."""
+"""At and beyond these a value may have been cut off (chosen: JPEG strews what was cut a little).
+Larger, and clipped places pass for measured."""
 
 _TURNS = {
     2: Image.Transpose.FLIP_LEFT_RIGHT,
@@ -32,6 +33,8 @@ _TURNS = {
 }
 """What sets a picture upright, by its EXIF orientation (Exif 2.32, tag 274)."""
 _FROM_RIGHT, _FROM_BELOW, _ON_ITS_SIDE = (2, 3, 7, 8), (3, 4, 6, 7), (5, 6, 7, 8)
+"""The orientations that are read from the right, from below and on their side (by definition, Exif
+2.32, CIPA DC-008). Another turns pictures wrong."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

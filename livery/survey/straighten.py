@@ -24,8 +24,12 @@ if TYPE_CHECKING:
     from livery.survey.survey_file import PictureEntry
 
 LARGEST = 6000
-"""Pixels that the longer side of a straightened picture never exceeds unless asked to."""
+"""Pixels that the longer side of a straightened picture never exceeds unless asked to (chosen).
+Larger takes memory and time."""
+
 _MOST_PIXELS = 200_000_000
+"""The most pixels of a straightened picture (chosen: 5 GB as light). Larger, and memory runs
+out."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

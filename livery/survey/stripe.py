@@ -19,14 +19,35 @@ from livery.survey.large_picture import LargePicture
 from livery.survey.plane import Pick
 
 _STEP = 0.25
+"""The distance of samples along a row, in pixels (chosen). Smaller only takes time. Larger, and
+edges are less exact."""
+
 _MOST_LENGTH = 3000.0
+"""The longest line across a stripe, in pixels (chosen: more is a slip). Longer only takes time."""
+
 _LEAST_STRIPE = 1.5
+"""The narrowest stripe, in pixels (chosen: of a narrower one the edges run together). Smaller is
+measured wrong. Larger refuses more."""
+
 _HALF_BAND = 24.0
+"""How far along the stripe it is looked at on each side, in pixels (chosen: enough rows for a
+fraction). Larger, and a bend is averaged."""
+
 _SURE = 4.0
+"""How many times its noise the second edge must stand out (chosen). Larger refuses faint stripes;
+smaller, and noise is an edge."""
+
 _FOLLOWED = 5
+"""How far an edge may move from row to row, in steps (chosen). Larger, and it jumps to another
+edge."""
+
 _REACH = 40
-# What is left of a pixel's own shape and of unevenness, in pixels.
+"""How far from an edge its shape is fitted, in steps (chosen). Larger, and the next edge
+counts."""
+
 _LEAST_ERROR = 0.03
+"""What is left of a pixel's own shape and of unevenness, in pixels (chosen).
+Smaller says more than is known. Larger says less."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,7 +31,9 @@ from livery.survey.survey_file import PictureEntry
 
 _SMALLER = "Draw a smaller box, or look at the page at fewer dots to the inch."
 _LINE_AT_MOST = 0.5
-"""A drawn line goes round more than this share of what its outer edge encloses."""
+"""A drawn line goes round more than this share of what its outer edge encloses (chosen). Larger,
+and lines are traced as two edges."""
+
 _WORDS = ((Line, "line"), (Arc, "arc"), (Cubic, "cubic"))
 
 

@@ -23,15 +23,21 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
 _SPECK = 2e-5
-"""What goes round less than this share of the plate is dirt: 3 mm by 3 of a plate 1 m by 0.5."""
+"""What goes round less than this share of the plate is dirt (chosen: 3 mm by 3 of a plate 1 m by
+0.5). Larger, and full stops vanish."""
+
 _FRAME = 0.5
-"""What goes round more than this share of what it stands in is an edge of the plate or its border."""
+"""What goes round more than this share of what it stands in is an edge of the plate or its border
+(chosen). Larger, and a border is a mark."""
+
 _MOST_EDGES = 3
-"""The plate's edge, and both edges of a border that stands in from it."""
+"""The plate's edge, and both edges of a border that stands in from it (by definition). More, and a
+frame round the words is an edge."""
 
 
 _OFF_SHAPE = 0.01
-"""The share of its area by which an outline may be off a rectangle or an oval and still be one."""
+"""The share of its area by which an outline may be off a rectangle or an oval and still be one
+(chosen). Larger, and worn shapes are made true."""
 
 
 @dataclass(frozen=True, slots=True)

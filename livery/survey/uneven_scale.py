@@ -15,7 +15,11 @@ from livery.findings import Finding, Severity, fault
 from livery.survey.plane import ByKnownLengths, LengthCheck
 
 _ROUNDS = 6
+"""Rounds of the fit (chosen). More change nothing."""
+
 _APART = 1e-3
+"""How unlike the directions of lengths must be to tell across from up (chosen). Larger refuses
+more drawings; smaller, and noise is a stretch."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

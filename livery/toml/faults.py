@@ -17,7 +17,7 @@ from livery.toml.places import Key, nearest_place
 
 NO_EXAMPLES: Mapping[str, str] = MappingProxyType({})
 NAMED_TABLE = 2
-"""The keys of a table that has a name: ``film.green``."""
+"""The keys of a table that has a name: ``film.green`` (by definition). Another finds no name."""
 
 
 def faults_in_words(

@@ -12,8 +12,16 @@ from pathlib import Path
 from zipfile import ZIP_STORED, BadZipFile, ZipFile, ZipInfo
 
 _FIRST_DAY = (1980, 1, 1, 0, 0, 0)
+"""The time of every file in the archive (by definition: the first that ZIP can hold). Another
+gives other bytes."""
+
 _PLAIN_FILE = 0o100644 << 16
+"""The mode of every file: plain, read by all, written by its owner (by definition, POSIX
+sys/stat.h). Another, and unpacked files may not open."""
+
 _UNIX = 3
+"""The system whose modes they are (by definition, ZIP's application note 4.4.2). Another, and the
+modes are not used."""
 
 
 def archive_bytes(files: Mapping[str, bytes], folder: str) -> bytes:

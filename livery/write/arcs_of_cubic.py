@@ -16,7 +16,12 @@ from livery.geometry.outline import Arc, Cubic, Line, Point
 from livery.geometry.segments import direction, point_on, trimmed
 
 _CHECKS = 9
+"""Places at which an arc is held against its cubic (chosen: the worst lies between the ends and
+the middle). Fewer, and an arc may leave its cubic between them; more only take time."""
+
 _HALVINGS = 16
+"""How many times a cubic is halved at the most (chosen: 65,536 arcs, far more than any needs).
+Fewer, and a wild cubic leaves the tolerance."""
 
 
 def arcs_of_cubic(cubic: Cubic, within_mm: float) -> tuple[Line | Arc, ...]:

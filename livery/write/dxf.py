@@ -22,15 +22,28 @@ from livery.write.label_face import printable
 from livery.write.layers import layers
 
 CURVE_MM = 0.002
-"""How far an arc may lie from the cubic it stands for."""
+"""How far an arc may lie from the cubic it stands for, in millimetres (chosen: a fifth of what a
+written line may be out by). Larger, and files are smaller and less true."""
 
 _DECIMALS = 6
-# On a chord of 2 m the last of these moves the arc's middle by 1e-6 mm.
+"""Decimals of a millimetre that are written (chosen: far below any cutter's step). Fewer, and
+closed lines may not meet; more are last bits that differ between processors."""
+
 _BULGE_DECIMALS = 9
+"""Decimals of a bulge (chosen: on a chord of 2 m the last moves the arc's middle by 1e-6 mm).
+Fewer, and long flat arcs lie off."""
+
 _RISE_MM = 1e-10
-"""What the last decimal of a short arc's bulge moves its middle by: more would be last bits."""
+"""What the last decimal of a short arc's bulge moves its middle by, in millimetres (chosen).
+Smaller, and last bits are written that differ between processors."""
+
 _MILLIMETRES = 4
+"""The unit of the file (by definition, DXF's $INSUNITS). Another, and it is read at another
+size."""
+
 _METRIC = 1
+"""The kind of unit of the file (by definition, DXF's $MEASUREMENT). Another, and line types are
+read in inches."""
 
 
 @kept

@@ -9,10 +9,17 @@ import sys
 from pathlib import Path
 
 _AT_FDCWD = -100
+"""The working folder in place of an open one (by definition, Linux's fcntl.h). Another is no
+folder."""
+
 _RENAME_EXCHANGE = 2
-"""Linux, ``linux/fcntl.h`` and ``linux/fs.h``: see renameat2(2)."""
+"""Exchange two paths (by definition: Linux, ``linux/fcntl.h`` and ``linux/fs.h``, see
+renameat2(2)). Another number replaces one by the other."""
+
 _RENAME_SWAP = 2
-"""macOS, ``sys/stdio.h``: see renamex_np(2)."""
+"""Exchange two paths (by definition: macOS, ``sys/stdio.h``, see renamex_np(2)). Another number
+replaces one by the other."""
+
 _NOT_HERE = (errno.ENOSYS, errno.EINVAL, errno.ENOTSUP, errno.EOPNOTSUPP)
 
 

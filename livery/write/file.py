@@ -20,7 +20,12 @@ from livery.write.lock import hidden_beside, locked
 from livery.write.made_mark import Origin, marked, origin
 
 _EACH_WRITES = 0o222
+"""The mode bits by which anyone may write (by definition, POSIX sys/stat.h). Another set calls a
+file locked that is not."""
+
 _SYNCED_AT_ONCE = 16
+"""Files brought to the disk at once (chosen: a disk orders so many by itself). Only the time
+changes with it."""
 
 
 def write_file(

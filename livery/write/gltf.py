@@ -50,6 +50,9 @@ ROOT = (
     (0.0, 0.001, 0.0, 0.0),  # height is up
     (0.0, 0.0, 0.0, 1.0),
 )
+"""The map from station, right and height in millimetres to the scene, by columns (by definition:
+glTF 2.0, ISO/IEC 12113, has metres, y up and the front at +z). Another shows the vehicle turned,
+mirrored or of another size."""
 
 
 def glb_bytes(solid: Solid) -> bytes:

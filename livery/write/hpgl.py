@@ -16,7 +16,12 @@ from livery.geometry.outline import Contour, Point
 from livery.work_cache import kept
 
 UNITS_PER_MM = 40
+"""Plotter units in a millimetre (by definition of HP-GL/2: 0.025 mm). Another cuts at another
+size."""
+
 CURVE_MM = 0.01
+"""How far a chord may lie from its curve, in millimetres (chosen: below half a plotter unit).
+Larger, and curves are cut with corners."""
 
 PENS = {
     "relief-cut": 1,

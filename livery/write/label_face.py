@@ -22,12 +22,16 @@ _SIGNS = {"″": '"', "′": "'", "→": "->", "−": "-", "≈": "~", "Δ": "de
 
 
 LEAST_CAP_MM = 1.85
-"""The smallest height of a capital on paper: its letters are 2.5 mm from foot to accent."""
+"""The smallest height of a capital on paper, in millimetres (chosen: its letters are 2.5 mm from
+foot to accent). Smaller, and small print is not read at arm's length."""
 
 CAPTION_LEADING = 1.45
-"""From one baseline of a caption to the next, as a share of the height of a capital."""
+"""From one baseline of a caption to the next, as a share of the height of a capital (chosen).
+Larger, and captions take more room; smaller, and their lines touch."""
 
 WIDER = 1.1
+"""By how much the room for few lines is widened until they hold the words (chosen: small steps).
+Larger, and words are set smaller than they need be."""
 
 
 class LabelFace(NamedTuple):

@@ -15,7 +15,8 @@ else:
     import fcntl
 
 _LONGEST_NAME = 255
-"""Bytes in a file's name: the limit of common file systems (POSIX NAME_MAX)."""
+"""Bytes in a file's name (by definition: the limit of common file systems, POSIX NAME_MAX).
+Larger, and a lock cannot be made."""
 
 
 def hidden_beside(path: Path, purpose: str) -> Path:

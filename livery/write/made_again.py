@@ -9,7 +9,8 @@ from pathlib import Path
 from livery.write.manifest import digest_of, listed
 
 MOST_NAMED = 12
-"""So many changed files are named; of more, their number is enough to see that much changed."""
+"""So many changed files are named (chosen: of more, their number shows enough). More only fill the
+screen."""
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,12 @@ from livery.drawing import Anchor, Label, Mark, Stroke
 from livery.geometry.outline import Point, chain
 
 _END_MM, _TICK_MM = 2.5, 1.4
+"""The height of a bar's ticks at its ends and between them, in millimetres (chosen: ends are found
+first). Larger, and they run into the words."""
+
 _WORDS_MM, _WORDS_UP_MM = 1.85, 3.2
+"""The height of a bar's words and how far they stand up, in millimetres (chosen: the smallest that
+is read). Larger, and they run into what is above."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,10 +23,14 @@ from livery.write.label_face import label_face, label_transform, printable
 from livery.write.layers import layers
 
 POINTS_PER_MM = 72.0 / 25.4
-"""Size of a millimetre in PDF units (ISO 32000-1, 8.3.2.3: 1/72 in by default)."""
+"""The size of a millimetre in PDF units (ISO 32000-1, 8.3.2.3: 1/72 in by default). Another prints
+at another size."""
 
 _LABEL_FONT = "labels"
 _DECIMALS = 5
+"""Decimals of a PDF unit that are written (chosen: 4e-6 mm). Fewer, and thin lines lose their
+width; more are last bits that differ between processors."""
+
 _PAINTED = {(True, True): "B", (True, False): "f", (False, True): "S", (False, False): "n"}
 """What paints a path that is filled (by non-zero winding), and has a line round it."""
 

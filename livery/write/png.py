@@ -17,12 +17,21 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 MOST_DOTS = 32_000
-"""Cairo draws no picture with a side of 32768 dots or more."""
+"""The most dots of a side (chosen: Cairo draws no picture of 32,768 or more). Larger, and a long
+drawing has no picture."""
 
 MM_PER_INCH = 25.4
+"""Millimetres in an inch (by definition). Another gives pictures of another size."""
+
 WHITE = "#ffffff"
 _SIGNATURE_BYTES, _HEADER_BYTES = 8, 25
+"""The bytes before a PNG file's first chunk ends: signature, and header (by definition, ISO/IEC
+15948). Another puts the density where no reader looks."""
+
 _ALPHA_ONE = 1 << 24
+"""Opaque, in the fixed point of the sum (chosen: 24 bits hold an 8-bit value exactly). Fewer bits
+round it."""
+
 _SIZE_MM = re.compile(r'\b(?:width|height)="([\d.]+)mm"')
 
 

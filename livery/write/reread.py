@@ -15,6 +15,8 @@ from xml.etree import ElementTree
 
 _SVG = "{http://www.w3.org/2000/svg}"
 _POINTS_PER_MM = 72.0 / 25.4
+"""The size of a millimetre in PDF units (ISO 32000-1, 8.3.2.3: 1/72 in by default). Another calls
+every page wrong."""
 
 
 class Box(NamedTuple):

@@ -23,10 +23,12 @@ from livery.write.pdf_x import is_of_a_press, pdf_x
 LabValues = tuple[float, float, float]
 
 MOST_MM = 0.01
-"""How far a page's written size may be out."""
+"""How far a page's written size may be out, in millimetres (chosen: what any written line may be).
+Larger, and a wrong page passes."""
 
 D65 = (0.9505, 1.0, 1.089)
-"""The white of the Lab values: CIE illuminant D65, 2 degrees."""
+"""The white of the Lab values (CIE illuminant D65, 2 degrees, Y = 1). Another prints other
+colours."""
 
 
 @dataclass(frozen=True, slots=True)

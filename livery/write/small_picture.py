@@ -12,9 +12,16 @@ if TYPE_CHECKING:
     from PIL import Image
 
 PICTURE_PX = 360
+"""Pixels of the longer side (chosen: sharp at the size it is printed at). Larger, and the front
+page is a larger file."""
+
 _COLOURS = 32
+"""Colours of a small picture (chosen: a livery has fewer). Fewer, and edges are rough; more, and
+the file is larger."""
+
 _ANY_DPI = 96
-"""Sizes in millimetres cannot be read without one; the width in pixels decides."""
+"""Dots to the inch by which millimetres are read (chosen: any; the width in pixels decides).
+Another changes nothing that is seen."""
 
 
 def small_picture(by_ending: Mapping[str, bytes]) -> bytes | None:

@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from livery.mesh import Mesh
 
 _HEADER_BYTES = 80
+"""The bytes before the number of triangles (by definition of binary STL). Another is not read."""
 
 
 @kept

@@ -23,7 +23,13 @@ _CORE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
 _PACKAGE = "http://schemas.openxmlformats.org/package/2006"
 _MODEL = "3D/3dmodel.model"
 _NO_TIME = (1980, 1, 1, 0, 0, 0)
+"""The time of every file in the package (by definition: the first that ZIP can hold). Another
+gives other bytes."""
+
 _DECIMALS = 4
+"""Decimals of a millimetre that are written (chosen: far below a printer's step). Fewer, and near
+corners become one."""
+
 _HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n'
 _TYPES = (
     f'{_HEAD}<Types xmlns="{_PACKAGE}/content-types">'

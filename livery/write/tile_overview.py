@@ -12,18 +12,31 @@ from livery.write.label_face import LEAST_CAP_MM, label_width
 from livery.write.tiles import Tile, TilePlan, foot_marks, join_letter, window_of
 
 REDUCTIONS = (2, 5, 10, 20, 50, 100, 200)
-"""Round scales of reduction (ISO 5455)."""
+"""Reductions tried, the largest picture first (ISO 5455). Fewer, and the plan is smaller than
+there is room for."""
 
 _LARGEST_MM = 594.0
+"""A longer page is off a roll, in millimetres (ISO 216: A2). Larger, and its plan takes a length
+of the roll."""
+
 _SMALL_PAGE_MM = (297.0, 210.0)
-"""A plan needs no page longer than A2; of longer ones, off a roll, it is on A4."""
+"""The page for its plan, in millimetres (ISO 216: A4 sideways). Larger, and it is printed on
+another printer than it need be."""
 
 _NAME_MM = 5.0
+"""The most cap height of a tile's name, in millimetres (chosen: read from a bench away). Larger,
+and it hides the drawing."""
+
 _SMALL_MM = LEAST_CAP_MM
 _LETTER_MM = 2.5
+"""The most cap height of an edge's letter, in millimetres (chosen: half a name). Larger, and it
+runs into the name."""
+
 _GREY = "#606060"
 _PAPER = "#ffffff"
 _ROUND_MM = 0.6
+"""How far round a letter the drawing is left blank, in millimetres (chosen). Larger, and more of
+the drawing is hidden."""
 
 
 @dataclass(frozen=True, slots=True)

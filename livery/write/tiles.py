@@ -26,17 +26,35 @@ if TYPE_CHECKING:
     import shapely
 
 FOOT_MM = 28.0
-"""Height kept under the tile for the title, the bars and the key."""
+"""Height kept under the tile for the title, the bars and the key, in millimetres (chosen). Larger,
+and a sheet takes more pages."""
 
 MOST_TITLE_LINES = 3
+"""Lines of a tile's title (chosen: they fit the foot). More run into the bar."""
 
 NAME_MM = 2.2
+"""The cap height of names along the edges, in millimetres (chosen). Larger, and they run off the
+tile's overlap."""
+
 NAME_EVERY_MM = 7.0
+"""The least distance between names along an edge, in millimetres (chosen). Larger, and some edges
+that meet have no name."""
+
 NAME_CLEAR_MM = 0.8
+"""How far a name stands off its edge, in millimetres (chosen). Smaller, and it is cut through."""
 
 _TICK_MM = 4.0
+"""The length of a tick outside a tile, in millimetres (chosen: within the least margin of common
+printers). Larger, and it is cut off."""
+
 _CROSS_EVERY_MM = 25.0
+"""The distance between crosses along an edge, in millimetres (chosen). Larger, and short edges
+have none to be laid by."""
+
 _KEY_MM = (34.0, 20.0)
+"""The most width and height of the key, in millimetres (chosen: it fits the foot). Larger, and it
+runs into the bars."""
+
 _GREY = "#808080"
 _HERE = "#b0b0b0"
 

@@ -11,10 +11,12 @@ from livery.process import Process
 from livery.toml.entry import Entry, wrong
 
 LONGEST_WORDS = 500
-"""Characters of one lettering: what is longer is a slip, and would take an age to set."""
+"""Characters of one lettering (chosen: what is longer is a slip). Longer would take an age
+to set."""
 
 MOST_DRAWN_IN = 0.5
-"""How much of their height letters are drawn in at most: sooner than that they touch."""
+"""How much of their height letters are drawn in at most (chosen: sooner than that they touch).
+Larger, and letters lie over each other."""
 
 
 class InitialsEntry(Entry):

@@ -21,7 +21,8 @@ class PaintPack(Entry):
 
 
 _THICKEST_COAT_MM = 1.0
-"""Far beyond any sprayed coat."""
+"""The most of a dry film, in millimetres (chosen: far beyond any sprayed coat). Larger, and a slip
+of unit passes."""
 
 Density = Annotated[float, Field(ge=0.5, le=5.0)]
 """Kilograms a litre: thinners are about 0.8, heavy primers below 2."""

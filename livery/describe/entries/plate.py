@@ -15,6 +15,8 @@ from livery.toml.entry import Entry, wrong
 from livery.units import Length
 
 LEAST_DRAFT_DEG, MOST_DRAFT_DEG = 0.5, 15.0
+"""The least and the most draft of a cast letter, in degrees (common practice, from memory: 2 to
+5). Larger, and a slip passes."""
 
 
 class CurvedShape(Entry):

@@ -27,14 +27,19 @@ CLEAR_MM = 6.0
 """Paper round the letters of a strip, in millimetres (chosen: room for the knife, and for the letter
 of a lap mark). Larger, and fewer letters go on a strip."""
 GAP_MM = 2.0
-"""Over the words of a strip, and under it, in millimetres (chosen)."""
+"""Over the words of a strip, and under it, in millimetres (chosen). Larger, and fewer strips fit a
+page."""
+
 LAP_MM = 5.0
 """How far a strip runs past a lap mark, in millimetres (chosen: room for glue or tape). Larger, and
 fewer letters go on a strip."""
 OFF_MARK_MM = 0.6
-"""From a lap mark to its letter, in millimetres (chosen: clear of it)."""
+"""From a lap mark to its letter, in millimetres (chosen: clear of it). Larger, and letters of near
+marks touch."""
+
 PAGE_LESS_MM = 75.0
-"""What headings, words and the title block take of a page's height, in millimetres (measured)."""
+"""What headings, words and the title block take of a page's height, in millimetres (measured).
+Smaller, and a strip runs off the page. Larger, and strips are divided that fit."""
 
 
 class StripCut(NamedTuple):

@@ -72,8 +72,8 @@ SAME_WIDTH_MM = 0.03
 and two kinds of corner are drawn as one."""
 
 WIDTH_STOP_MM, REFERENCE_MM = 84.0, 62.0
-"""In a section's table, the right edge of the widths, and the pitch at most of the columns after it,
-in millimetres (chosen: three fit on A4)."""
+"""In a section's table, the right edge of the widths, and the pitch at most of the columns after
+it, in millimetres (chosen: three fit on A4). Larger, and columns run off the page."""
 
 HOW = {
     Process.BOW_PEN: "Set the pen to the width of the strand. Strike each arc about its centre at "
