@@ -17,11 +17,12 @@ from livery.input_limits import MOST_TABLE_BYTES, require_size
 HEADINGS = 'Head the columns "name, L*, a*, b*", "name, X, Y, Z" or "name, 400, 410, … 700".'
 
 ASSUMED_UNCERTAINTY = 0.5
-"""DeltaE00 between two good instruments on the same card: common practice, not measured."""
+"""DeltaE00 between two good instruments on the same card (common practice, not measured). Larger,
+and matches to the card are called less sure."""
 
 _HIGHEST_FACTOR = 2.0
-"""A reading above this is in per cent, not a factor: no paint, fluorescent ones included,
-sends back twice the light."""
+"""A reading above this is in per cent, not a factor (chosen: no paint, fluorescent ones included,
+sends back twice the light). Larger, and dark cards in per cent are taken for factors."""
 
 
 class CardReading(NamedTuple):

@@ -30,6 +30,8 @@ OBSERVERS = {
 }
 RGB_SPACES = {"sRGB": "sRGB", "Display P3": "Display P3", "Adobe RGB": "Adobe RGB (1998)"}
 _ADOBE_RGB_GAMMA = 563 / 256
+"""The exponent of Adobe RGB (1998) (by definition: 563/256). Another shifts every colour of such a
+picture."""
 
 
 def observer_name(observer: int) -> str:

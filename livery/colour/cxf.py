@@ -49,7 +49,13 @@ _AXES = {
 _STATED_AS = {"lch": "lab", "xyy": "xyz"}
 """What a colour in other coordinates is turned into."""
 _USUAL_STEP_NM = 10.0
+"""The step of a spectrum that names none, in nanometres (common practice: 10). Another reads it at
+other wavelengths."""
+
 _LARGEST_BYTES = 100_000_000
+"""Of a CxF file, in bytes (chosen: far more than any deck of cards). Larger, and a damaged file
+fills memory."""
+
 _FLUORESCENT = re.compile(r"F(\d+)")
 
 Way = tuple[str, str]

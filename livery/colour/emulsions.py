@@ -22,7 +22,8 @@ from livery.colour.science import FloatArray, colour_science
 from livery.findings import fault
 
 WAVELENGTHS_NM = np.arange(380.0, 731.0, 10.0)
-"""The wavelengths at which surfaces are worked out here."""
+"""The wavelengths at which surfaces are worked out, in nanometres (chosen: every 10, as
+instruments read). More only take time."""
 
 DAYLIGHT = "D55"
 """The light an old picture is taken to be made in: sun and sky together."""

@@ -25,11 +25,13 @@ FINISHES = {"gloss": 0.03, "satin": 0.5, "matt": 0.95}
 be anything from 0.3 to 0.7."""
 
 SURFACE = 0.04
-"""The light that the surface of a paint or a clear coat reflects (index 1.5)."""
+"""The light that the surface of a paint or a clear coat reflects, of all (by definition for an
+index of 1.5, which is common). Larger, and gloss darkens more."""
 
-# How far a reading may lie below what its surface alone reflects: by noise, and where the
-# smoothest reflectance of a Lab stands in for it.
 _DARKER, _DARKER_BY_LAB = 0.005, 0.03
+"""How far a reading may lie below what its surface alone reflects, by noise, and where the
+smoothest reflectance of a Lab stands in for it, of white (chosen). Larger, and readings pass that
+no gloss gives."""
 
 METALLIC_ADVICE = (
     "Metallic, pearl and aluminium paints mirror light: their colour changes with the angle, and no "

@@ -15,8 +15,8 @@ from livery.findings import LiveryError, fault
 from livery.units import UnitError, read_length
 
 CLEAR_AIR_M = 20_000.0
-"""The visual range taken for a distance: 20 km, where the international visibility code
-passes from clear to very clear (from memory)."""
+"""The visual range taken for a distance, in metres: 20 km, where the international visibility code
+passes from clear to very clear (from memory). Larger, and distance lightens less."""
 
 HOW_TO_WRITE_HAZE = (
     'Write a share, "3 %", or the distance from which the prototype is seen, "40 yd" or "30 m".'

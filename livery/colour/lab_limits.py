@@ -5,18 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 LIGHTEST = 150.0
-"""L* above which a number is a slip; fluorescent paints go somewhat above 100."""
+"""L* above which a number is a slip (chosen: fluorescent paints go somewhat above 100). Larger,
+and a slip passes."""
 
 STRONGEST = 500.0
-"""a* or b* beyond which a number is a slip: no light at all, at any L* up to 100, reaches it, and
-paint stays below about 120."""
+"""a* or b* beyond which a number is a slip (chosen: no light at all, at any L* up to 100, reaches
+it, and paint stays below about 120). Larger, and a slip passes."""
 
 BRIGHTEST = 1000.0
-"""An XYZ (Y = 100 for white) or a reflectance in per cent above which a number is a slip:
-fluorescent paints stay below 300."""
+"""An XYZ (Y = 100 for white) or a reflectance in per cent above which a number is a slip (chosen:
+fluorescent paints stay below 300). Larger, and a slip passes."""
 
 LEAST = -5.0
-"""An XYZ or a reflectance in per cent below this is a slip; noise goes a little below nothing."""
+"""An XYZ or a reflectance in per cent below this is a slip (chosen: noise goes a little below
+zero). Larger, and noise is refused."""
 
 
 def lab_fault(lab: Sequence[float], lightest: float = LIGHTEST) -> str:

@@ -19,10 +19,14 @@ from livery.colour.value import Colour, Triple, triple
 from livery.findings import fault
 
 DAYLIGHT_ERROR = 1.0
-OTHER_LIGHT_ERROR = 5.0
 """DeltaE00 at about 95 % of 48 measured reflectances brought to D65 and 2 degrees by adaptation
-instead of through their spectra: 0.5 to 1.2 from C, D50, D55 and D75; 3 to 9 from lamps or
-from the 10 degree observer."""
+instead of through their spectra, from C, D50, D55 and D75 (measured: 0.5 to 1.2). Larger, and such
+standards are called less sure."""
+
+OTHER_LIGHT_ERROR = 5.0
+"""The same from lamps or from the 10 degree observer (measured: 3 to 9). Larger, and such
+standards are called less sure."""
+
 _DAYLIGHTS = ("C", "D50", "D55", "D60", "D75")
 
 

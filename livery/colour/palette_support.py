@@ -21,7 +21,8 @@ _HUES = {
 """Hue angles of CIELAB, in degrees, that a word for a hue may mean; wide, and judgement."""
 
 _GREY = 18.0
-"""The most chroma that a grey, a black or a white has."""
+"""The most chroma that a grey, a black or a white has (chosen). Larger, and names of greys pass on
+stronger colours."""
 
 
 def support_words(palette: Palette, swatch: Swatch) -> str:

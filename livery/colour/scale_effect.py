@@ -14,7 +14,8 @@ from livery.colour.haze import impossible_share
 from livery.colour.value import Colour
 
 SKY = Colour((85.0, -1.5, -5.0))
-"""A pale, slightly blue sky near the horizon; our choice."""
+"""A pale, slightly blue sky near the horizon, in Lab (chosen). Another tints what is seen from
+afar."""
 
 
 def lightened(colour: Colour, share: float, haze: Colour = SKY) -> Colour:

@@ -14,7 +14,8 @@ from livery.colour.value import Colour, Triple, triple
 from livery.colour.words import describe, grade
 
 DARK = 30.0
-"""L* below which the gloss reflection shifts a reading so much that it is worth telling."""
+"""L* below which the gloss reflection shifts a reading so much that it is worth saying (chosen).
+Larger, and it is said more often."""
 
 
 @dataclass(frozen=True, slots=True)

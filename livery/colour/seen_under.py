@@ -53,9 +53,12 @@ LAB_UNCERTAINTY = {"D65": 0.0, "D50": 1.3, "A": 4.4, "LED-B3": 2.4}
 surface is."""
 
 _OTHER_LAMP, _OTHER_OBSERVER = 3.7, 2.4
+"""DeltaE00 that a Lab's smoothest reflectance may miss by, under a lamp that was not tried and for
+another observer (measured on published surfaces). Larger, and more is said to be open."""
 
 EYE_BLUR_RADIANS = math.radians(1 / 60)
-"""Full width at half height of the blur of a good eye: about a minute of arc (from memory)."""
+"""Full width at half height of the blur of a good eye, in radians (from memory: about a minute of
+arc). Larger, and lining merges nearer by."""
 
 
 def lab_uncertainty(lamp: str, observer: int = 2) -> float:

@@ -23,7 +23,12 @@ from livery.colour.science import FloatArray, colour_science
 from livery.findings import fault
 
 INTERVALS_NM = (1, 5, 10, 20)
+"""Steps at which the CIE's functions are tabled or abridged, in nanometres (CIE 15). Another is
+brought to one of them."""
+
 _FIRST_NM, _LAST_NM = 360, 780
+"""The range of the CIE's functions, in nanometres (CIE 15: 360 to 780 for abridged ones). Another
+leaves light out."""
 
 Spectrum = tuple[tuple[float, float], ...]
 """A lamp's relative power as pairs of wavelength in nm and power."""

@@ -15,8 +15,12 @@ from livery.findings import fault
 from livery.input_limits import LONGEST_NM, MOST_TABLE_BYTES, SHORTEST_NM, require_size
 
 _STEP_NM = 10.0
-# A fluorescent card returns more than falls on it, but not so much more.
+"""The step that curves are brought to, in nanometres (chosen: as instruments read). Smaller only
+takes time. Larger, and narrow bands are lost."""
+
 _HIGHEST = 1.5
+"""A reading above this is in per cent (chosen: a fluorescent card returns more than falls on it,
+but not so much more). Larger, and dark cards in per cent are taken for factors."""
 
 
 def common_grid(

@@ -24,8 +24,9 @@ from livery.findings import fault
 
 Triple = tuple[float, float, float]
 _HEX = re.compile(r"#?(?:[0-9a-fA-F]{3}|[0-9a-fA-F]{6})")
-# Rounding in the conversions, not a visible excess.
 _GAMUT_SLACK = 1e-9
+"""How far a channel may lie outside a screen's range by rounding in the conversions, not a visible
+excess (chosen). Larger, and colours pass that no screen shows."""
 
 
 @dataclass(frozen=True, slots=True)

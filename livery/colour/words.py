@@ -28,10 +28,13 @@ PART = ((0.3, ""), (0.8, "a trace "), (2.0, "a little "), (5.0, ""))
 """Upper limits of one term and its adverb; below the first a term is not mentioned."""
 
 NEAR_GREY = 6.0
-"""Mean chroma below which hue is called redder or greener, yellower or bluer."""
+"""Mean chroma below which hue is called redder or greener, yellower or bluer (chosen). Larger, and
+more colours are."""
 
 _AXES = ("redder", "yellower", "greener", "bluer")
 _ON_AXIS = 22.5
+"""How far from an axis a hue is named by it alone, in degrees (by definition: half of an eighth of
+the circle). Larger, and fewer have two names."""
 
 
 def grade(delta_e_00: float) -> str:

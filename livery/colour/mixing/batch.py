@@ -28,23 +28,39 @@ Floats = NDArray[np.float64]
 CARD_LAMP = "D65"
 """The lamp the Lab of every test card is for."""
 
-# What adding one tint more, and a can's worth of paint, must gain in DeltaE00.
 _PER_TINT, _PER_CAN = 0.1, 0.5
+"""What adding one tint more, and a can's worth of paint, must gain, in DeltaE00 (chosen: the work
+of it). Larger, and fewer tints are added."""
+
 _SMALL_MISS = 0.5
-# A card so many times further from the prediction than was expected may be a slip.
+"""A smaller miss needs no addition, in DeltaE00 (common practice: not seen side by side). Larger,
+and more is left as it is."""
+
 _UNLIKELY = 1.25
-# A card repeats to this DeltaE00, and additions act this much (a share) more or less than
-# predicted; judgement, set on how far additions to measured paints came out (a quarter).
+"""A card so many times further from the prediction than was expected may be a slip (chosen).
+Larger, and slips pass."""
+
 _CARD_SPREAD, _MOVE_SPREAD = 0.3, 0.25
-# Standard deviations of a miss that hold 95 in 100.
+"""To this DeltaE00 a card repeats, and additions act this share more or less than predicted
+(chosen: how far additions to measured paints came out, a quarter). Larger, and more is said to be
+open."""
+
 _PER_95 = 2.0
-# The first addition to a batch this far off is held back to a part, as a shop does; a mixture
-# is known where cards near it leave less than this open.
+"""Standard deviations of a miss that hold 95 in 100 (by definition of the normal law: 1.96).
+Larger, and more is said to be open."""
+
 _FAR_OFF, _HELD_BACK, _KNOWN = 1.5, 0.8, 0.3
-# So small a share of the batch is none.
+"""The first addition to a batch this far off, in DeltaE00, is held back to a part, as a shop does;
+a mixture is known where cards near it leave less than the third open (common practice; the figures
+chosen). Larger, and more is added at once."""
+
 _TRACE = 1e-5
-# A can so full leaves no room for more.
+"""So small a share of the batch is none (chosen: below any scale's step). Larger, and weak
+additions vanish."""
+
 _FULL = 0.95
+"""A can filled to this share leaves no room for more (chosen: it must be stirred). Larger, and it
+spills."""
 
 
 @dataclass(frozen=True, slots=True)

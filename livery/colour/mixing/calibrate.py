@@ -24,20 +24,34 @@ from livery.findings import Finding, LiveryError, Severity
 
 Floats = NDArray[np.float64]
 
-# A card that the others miss by this much more than they expect is worth a second look.
 _SUSPECT = 3.0
-# The scattering, white's being 1, that no tint should pass.
+"""A card that the others miss by this DeltaE00 more than they expect is worth a second look
+(chosen). Larger, and slips pass."""
+
 _MOST_SCATTER = 2.0
-# DeltaE00 of uncertainty for each that the fit misses a tint's own cards by, and for scattering
-# e times beyond the most.
+"""The scattering, white's being 1, that no tint should pass (chosen: white scatters most). Larger,
+and tints are trusted that hide too well."""
+
 _PER_MISS, _PER_EXCESS = 0.7, 2.0
+"""DeltaE00 of uncertainty for each that the fit misses a tint's own cards by, and for scattering e
+times beyond the most (chosen). Larger, and more is said to be open."""
+
 _NEARLY_BLACK = 0.02
-# So much further in log K/S a weaker card may lie from the white by the noise of both, and so much
-# darker it may read by the gloss of both, which is most of what very dark cards differ by.
+"""A card no lighter tells little of its tint, in reflectance above the surface's own (chosen).
+Larger, and fewer cards count."""
+
 _BACKWARD, _DARKER = 0.15, 0.02
-# Cards that read less than this much of k1 were hardly read with the gloss included.
+"""So much further in log K/S a weaker card may lie from the white, by the noise of both, and so
+much darker it may read, by the gloss of both (chosen: most of what very dark cards differ by).
+Larger, and swapped cards pass."""
+
 _NO_GLOSS = 0.6
+"""Cards that read less than this much of k1 were hardly read with the gloss included (chosen).
+Larger warns of more sets."""
+
 _STRENGTH_RANGE = np.log(5.0)
+"""How far a strength may lie from what the table says, in its natural logarithm (chosen: five
+times). Larger fits slips."""
 
 
 @dataclass(frozen=True, slots=True)

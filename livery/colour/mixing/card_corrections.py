@@ -23,14 +23,27 @@ from livery.colour.mixing.products import product
 Floats = NDArray[np.float64]
 
 _LENGTHS = (0.2, 0.35, 0.6, 1.0)
+"""How far a card's correction reaches, in root shares, of which the best is taken (chosen: a fifth
+of the way to all of it). More only take time."""
+
 _AMPLITUDES = (0.03, 0.06, 0.12, 0.25, 0.5)
-# A card's own slip (a weighing, a gloss), the same at every wavelength, in log K/S.
+"""How far log K/S strays, of which the best is taken (chosen: 3 to 65 per cent). More only take
+time."""
+
 _SLIPS = (0.02, 0.05, 0.1)
-# How far, where no card says otherwise, log K/S of a mixture strays from two-constant
-# optics; how far a card's correction reaches.
+"""A card's own slip (a weighing, a gloss), the same at every wavelength, in log K/S, of which the
+best is taken (chosen). More only take time."""
+
 PRIOR_AMPLITUDE = 0.22
+"""How far, where no card says otherwise, log K/S of a mixture strays from two-constant optics
+(chosen). Larger, and more is said to be open."""
+
 _REACH = 0.2
+"""How far a card's correction reaches where that is not fitted, in root shares (chosen). Larger,
+and cards settle mixtures unlike them."""
+
 _FEW = 4
+"""From so many cards on the reach is fitted (chosen). Fewer, and noise sets it."""
 
 
 @dataclass(frozen=True)

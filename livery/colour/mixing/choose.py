@@ -23,15 +23,20 @@ Floats = NDArray[np.float64]
 # In order: each is taken only where it does better than the one taken before.
 _CANDIDATES = (Freed(), Freed(bends=True), Freed(bends=True, surface=True), Freed(surface=True))
 _SLIPS = (USUAL, ROUGH)
-# Fewer cards left out than this tell nothing of what to free.
 _FEWEST = 6
-# So many of the choices that were not taken, the best first, are kept as rivals.
+"""Fewer cards left out tell nothing of what to free (chosen). Fewer, and noise chooses."""
+
 _RIVALS = 4
-# So many cards, evenly spread over the table, are left out to choose by.
+"""So many of the choices that were not taken, the best first, are kept as rivals (chosen). More
+take time."""
+
 _MOST = 36
-# Spread of published values of k1 and of the gloss of cards, as reflectance; a card is dark whose
-# darkest wavelengths read less than so many times k1.
+"""So many cards, evenly spread over the table, are left out to choose by (chosen). More take time;
+fewer, and noise chooses."""
+
 _K1_SPREAD, _GLOSS, _DARK = 0.005, 0.004, 1.15
+"""Spread of published values of k1 and of the gloss of cards, as reflectance; a card is dark whose
+darkest wavelengths read less than so many times k1 (chosen). Larger, and cards move k1 further."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,9 @@ Floats = NDArray[np.float64]
 GROUNDS = ("opaque", "black", "white")
 _LAB = ("l", "a", "b")
 _LAB_WAVELENGTHS = np.arange(400.0, 701.0, 10.0)
+"""The wavelengths at which a Lab's smoothest reflectance is worked out, in nanometres (chosen:
+every 10, as instruments read). More only take time."""
+
 _WAVELENGTH = re.compile(
     r"(?:spectralnm|spectral|spec|reflectance|refl|r|nm|wl|λ)?(?P<nm>[3-9]\d\d(?:\.\d+)?)(?:nm)?%?"
 )
@@ -51,8 +54,10 @@ _GLOSS_WORDS = {
 _GLOSS_REMARK = re.compile(
     r"[\s;,]*#\s*(?:geometry|specular|gloss)\s*[:=]\s*(?P<how>.+)", re.IGNORECASE
 )
-# A fluorescent card returns more than falls on it, but not so much more.
 _HIGHEST = 1.5
+"""A reading above this is in per cent (chosen: a fluorescent card returns more than falls on it,
+but not so much more). Larger, and dark cards in per cent are taken for factors."""
+
 # What stands between the tints of a cell, or their weights, the likeliest first.
 _BETWEEN = (r"[+;/|:&]|,\s+", r",", r"\s+")
 _COLUMNS = (

@@ -49,13 +49,21 @@ from livery.findings import Finding, LiveryError, Severity, fault
 
 Floats = NDArray[np.float64]
 
-# Two readings this close over black and white mean that the film hides.
 _HIDES = 0.003
-# Shares no further apart than this are one mixture weighed twice.
+"""Two readings this close over black and white, in reflectance, mean that the film hides (chosen:
+an instrument's noise). Larger, and thin films are taken for hiding ones."""
+
 _SAME = 0.002
-# Readings of one bare chart differ by no more than this (hiding charts, common practice).
+"""Shares no further apart than this are one mixture weighed twice (chosen: a scale's step).
+Larger, and near mixtures are left out together."""
+
 _ALIKE = 0.02
+"""Readings of one bare chart differ by no more than this, in reflectance (common practice for
+hiding charts). Larger, and swapped rows pass."""
+
 _CHART_BLACK, _CHART_WHITE = 0.05, 0.80
+"""The reflectance of a hiding chart's black and white where no bare one was read (common
+practice). Larger, and thin films are worked out darker."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -13,7 +13,8 @@ from livery.colour.mixing.viewing import Viewing
 from livery.colour.value import Triple, triple
 
 BLACK, WHITE = 0.0, 0.8
-"""Reflectances of the grounds as seen from inside the film: the two halves of a hiding chart."""
+"""Reflectances of the grounds as seen from inside the film: the two halves of a hiding chart
+(common practice). Larger, and films hide less."""
 
 
 def labs_over_grounds(

@@ -30,25 +30,45 @@ from livery.colour.mixing.saunderson import (
 
 Floats = NDArray[np.float64]
 
-# Noise of a reading: a constant part and one in proportion (a good instrument, from memory).
 _NOISE, _NOISE_SHARE = 0.0015, 0.004
-# A lightness difference of about 0.4 for a card of luminance Y is 0.01 Y^(2/3).
-CAREFUL, USUAL, ROUGH = 0.01, 0.03, 0.08
-# Faint expectations, as means and standard deviations of natural logarithms.
-_K_EXPECTED, _K_SPREAD = np.log(0.3), 3.0
-_S_EXPECTED, _S_SPREAD = np.log(0.3), 1.5
-# Steps of log K and log S per 10 nm.
-_K_STEP, _S_STEP = 1.0, 0.12
-# Pseudo-Huber over whole cards: one this many deviations off pulls less than its square.
-_HUBER = 3.0
-_MOST_ROUNDS = 60
-_STEP = 1e-5
-# From the fit of all cards but one more the way is short.
-_ROUNDS_FROM_NEAR = 6
+"""Noise of a reading: a constant part and one in proportion (from memory: a good instrument's).
+Larger, and cards pull less."""
 
-# A tint thinned out is worth 1 + bend (1 - share) times its weight (see model.mixed): the
-# spread of bends about none, of k1 and of k2 about what is published.
+CAREFUL, USUAL, ROUGH = 0.01, 0.03, 0.08
+"""How far a hand's cards stray, careful, usual or rough: 0.01 for a card of luminance Y is a
+lightness difference of about 0.4, 0.01 Y^(2/3) (chosen). Larger, and cards are followed less
+closely."""
+
+_K_EXPECTED, _K_SPREAD = np.log(0.3), 3.0
+"""A faint expectation of K, as the mean and standard deviation of its natural logarithm (chosen).
+Larger means pull more where no card tells. Larger spreads pull less."""
+
+_S_EXPECTED, _S_SPREAD = np.log(0.3), 1.5
+"""A faint expectation of S, as the mean and standard deviation of its natural logarithm (chosen).
+Larger means pull more where no card tells."""
+
+_K_STEP, _S_STEP = 1.0, 0.12
+"""Steps of log K and log S in 10 nm (chosen: pigments scatter evenly). Larger, and curves follow
+noise."""
+
+_HUBER = 3.0
+"""Pseudo-Huber over whole cards: one this many deviations off pulls less than its square (common
+practice). Larger, and slips pull more."""
+
+_MOST_ROUNDS = 60
+"""Rounds of the fit (chosen: far more than it takes). More change nothing."""
+
+_STEP = 1e-5
+"""The step of a slope by differences, in reflectance (chosen). Larger is less exact; smaller loses
+digits."""
+
+_ROUNDS_FROM_NEAR = 6
+"""Rounds from the fit of all cards but one more, from which the way is short (chosen). More take
+time."""
+
 _BEND_SPREAD, _K1_SPREAD, _K2_SPREAD = 0.15, 0.003, 0.06
+"""The spread of bends about none, of k1 and of k2 about what is published (chosen); a tint thinned
+out is worth 1 + bend (1 - share) times its weight. Larger, and cards move them further."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,9 +20,13 @@ from numpy.typing import ArrayLike, NDArray
 
 Floats = NDArray[np.float64]
 
-# A reading of 0 or 1 has no finite K/S; these lie beyond any real paint.
 _DARKEST = 1e-6
+"""A reading of 0 has no finite K/S; this lies beyond any real paint (chosen). Larger, and black is
+greyer."""
+
 _LIGHTEST = 1.0 - 1e-9
+"""A reading of 1 has no finite K/S; this lies beyond any real paint (chosen). Smaller, and white
+is greyer."""
 
 
 class Coefficients(NamedTuple):

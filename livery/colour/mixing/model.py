@@ -17,13 +17,17 @@ from livery.colour.mixing.viewing import Viewing
 
 Floats = NDArray[np.float64]
 
-# Standard deviations of what a card strays by: the mirror reflection of its surface, the
-# strength and, where no card near tells, the scattering of each tint (natural logarithms),
-# and whatever else (DeltaE00).
 _GLOSS, _APART = 0.006, 0.4
+"""Standard deviations of the mirror reflection of a card's surface, in reflectance, and of
+whatever else, in DeltaE00 (chosen). Larger, and more is said to be open."""
+
 _WEIGHING, _STRENGTH, _SCATTERING = 0.07, 0.2, 0.6
-# What a DeltaE00 between the model and its rivals adds; chosen by the rank of cards left out.
+"""Standard deviations, in natural logarithms, of a card's weighing and, where no card near tells,
+of the strength and the scattering of each tint (chosen). Larger, and more is said to be open."""
+
 _PER_RIVAL = 2.0
+"""What a DeltaE00 between the model and its rivals adds (chosen: by the rank of cards left out).
+Larger, and more is said to be open."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -18,6 +18,8 @@ Floats = NDArray[np.float64]
 
 _KIND = "livery mixing model 2"
 _DIGITS = 6
+"""Digits of a number in the file (chosen: two more than any card tells). Fewer, and a model read
+again predicts otherwise."""
 
 
 def model_text(model: MixingModel) -> str:

@@ -21,10 +21,16 @@ from livery.colour.mixing.viewing import Viewing
 Floats = NDArray[np.float64]
 
 _WITH_WHITE = (0.1, 0.5)
-# DeltaE00 below which a card is not worth the drawing down.
+"""Shares of a tint in white that are offered to draw down (common practice: a tenth and a half).
+More take time."""
+
 _WORTH = 0.05
-# Shares of a tint that are no more than a trace in a mixture.
+"""DeltaE00 below which a card is not worth the drawing down (chosen). Larger, and fewer are
+offered."""
+
 _TRACE = 1e-4
+"""Shares of a tint that are no more than a trace in a mixture (chosen). Larger, and weak tints
+have no card."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,11 +9,16 @@ from livery.colour.mixing.kubelka_munk import film_reflectance
 from livery.colour.mixing.saunderson import NO_SURFACE, FilmSurface, measured_from_internal
 
 FULL_HIDING = 0.98
-"""The contrast ratio that counts as hiding (common practice; ISO 6504-3 measures it)."""
+"""The contrast ratio that counts as hiding (common practice; ISO 6504-3 measures it). Larger, and
+more coats are asked for."""
 
-# Reflectance of the chart's white as seen from inside the film, about 0.80 read from outside.
 _CHART_WHITE = 0.8
+"""Reflectance of the chart's white as seen from inside the film (common practice: about 0.80 read
+from outside). Larger, and films hide less."""
+
 _THICKEST = 1e6
+"""A film so many times as thick hides nothing yet, and never does (chosen). Larger only takes
+longer."""
 
 
 def contrast_ratio(

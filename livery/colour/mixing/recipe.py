@@ -24,28 +24,47 @@ from livery.findings import Finding, Severity, fault
 
 Floats = NDArray[np.float64]
 
-# Below this the eye sees no difference between cards side by side (common practice).
 _UNSEEN = 0.5
+"""Below this DeltaE00 the eye sees no difference between cards side by side (common practice).
+Larger, and rounding that shows is kept."""
+
 _FAR = 3.0
-# What a spectral miss the size of the noise and an uncertainty of 1 count in DeltaE00
-# between recipes.
+"""Beyond this DeltaE00 a recipe is called far from its target (chosen: seen at once side by side).
+Larger, and fewer are."""
+
 _SPECTRAL_COUNTS, _UNCERTAINTY_COUNTS = 0.02, 0.15
-# A reading met at every wavelength to this share of its noise is no accident: the target
-# was mixed from these tints, which is worth going to any number of them.
+"""What a spectral miss the size of the noise and an uncertainty of 1 count in DeltaE00 between
+recipes (chosen). Larger, and surer recipes come before nearer ones."""
+
 _IDENTICAL, _IDENTITY_COUNTS = 0.3, 1.5
+"""A reading met at every wavelength to this share of its noise is no accident, and is worth so
+much DeltaE00: the target was mixed from these tints (chosen). Larger, and chance recipes of many
+tints come first."""
+
 _NOTHING = 1e-4
-# DeltaE00 that a contrast ratio short by 1 counts: a film that lets a tenth through shows it.
+"""A smaller share is none (chosen: below any scale's step). Larger, and weak tints vanish."""
+
 _SHORT_COUNTS = 20.0
+"""DeltaE00 that a contrast ratio short by 1 counts (chosen: a film that lets a tenth through shows
+it). Larger, and hiding recipes come before nearer ones."""
+
 MOST_COATS = 6
 """More coats than this over one another nobody sprays (common practice)."""
-# How many times as many recipes are measured out as are shown.
 _DRAFTS = 3
-# Root mean square of a normal scatter in three dimensions over the radius that holds 95 %.
+"""How many times as many recipes are measured out as are shown (chosen). More take time."""
+
 _TYPICAL = 0.62
-# How many times as much is tried where rounding shows.
+"""Root mean square of a normal scatter in three dimensions over the radius that holds 95 % (by
+definition: 1.732 / 2.795). Larger, and uncertain recipes are put off."""
+
 _LARGER = (1.5, 2, 3, 4, 6, 8, 12, 16, 24, 32)
+"""How many times as much is tried where rounding shows (chosen). More only take time."""
+
 MOST_TINTS = 5
+"""The most tints that are searched (chosen: common practice mixes no more). More take long."""
+
 MOST_MEASURED = 8
+"""The most tints that are measured out (chosen: whole steps of each are tried). More take long."""
 
 
 @dataclass(frozen=True, slots=True)

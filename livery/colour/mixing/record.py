@@ -42,10 +42,14 @@ from livery.toml.read import FileKind, read_toml
 
 Floats = NDArray[np.float64]
 
-# A Lab fixes three numbers of a whole curve: its correction is trusted a little less.
 _LAB_VARIANCE = 0.02**2
-# A tristimulus value within so much of the mirror reflection needs a body that is black there.
+"""A Lab fixes three numbers of a whole curve: what its correction is trusted less, as a variance
+of log K/S (chosen). Larger, and it corrects less."""
+
 _NEAR_FLOOR = 1.2
+"""A tristimulus value within so many times the mirror reflection needs a body that is black there
+(chosen). Larger refuses darker cards sooner."""
+
 RECORD_HEAD = "# Test cards of mixtures, grams as mixed; Lab is D65, 2 degrees.\n\n"
 
 

@@ -15,19 +15,26 @@ Floats = NDArray[np.float64]
 
 UNCHECKED = 1.7
 """Factor from the sensitivity of a mixture to the DeltaE00 that holds its card 95 times in 100,
-where no card could be left out; set on invented sets (masstone and one reduction of each)."""
+where no card could be left out (measured on invented sets, masstone and one reduction of each).
+Larger, and more is said to be open."""
 
 UNCERTAIN_ABOVE = 6.0
-"""DeltaE00 of 95 % uncertainty above which a prediction is called uncertain beforehand."""
+"""DeltaE00 of 95 % uncertainty above which a prediction is called uncertain beforehand (chosen).
+Larger, and fewer are."""
 
-# The factor of the whole set counts as so many cards of each tint, and what is usual as so
-# many cards of the set.
 _SET_COUNTS, _USUAL_COUNTS = 4.0, 20.0
-# The quantile of the cards left out, and how much wider, that holds 95 in 100 of cards to come:
-# what is freed was chosen by the same cards.
+"""The factor of the whole set counts as so many cards of each tint, and what is usual as so many
+cards of the set (chosen). Larger, and few cards of one tint move its factor less."""
+
 _HELD, _WIDER = 0.97, 1.08
-# 95 % quantile over mean of the misses against what was stated, on the same invented sets.
+"""The quantile of the cards left out, and how much wider, that holds 95 in 100 of cards to come
+(measured on invented sets: what is freed was chosen by the same cards). Larger, and more is said
+to be open."""
+
 _SPREAD = 2.3
+"""95 % quantile over mean of the misses against what was stated (measured on the same invented
+sets). Larger, and few cards say that more is open."""
+
 _MEAN = UNCHECKED / _SPREAD
 
 

@@ -40,6 +40,7 @@ GLOSS = FilmSurface()
 """A gloss film of index 1.5, read with the mirror reflection included."""
 
 NO_SURFACE = FilmSurface(0.0, 0.0)
+"""No reflection at the surface, from without or within (by definition). Another is a surface."""
 
 
 def measured_from_internal(internal: ArrayLike, surface: FilmSurface) -> Floats:

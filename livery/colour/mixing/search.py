@@ -26,16 +26,31 @@ Indices = NDArray[np.intp]
 # Rounds of steps, and how many choices of each size go into a round; the rounds of those left.
 _ROUNDS = ((1, None), (2, 2000), (3, 600), (6, 150))
 _LATE_ROUNDS = 10
-# What a spectral mismatch of 1 (root mean square) counts in DeltaE00, early and in the end.
+"""Rounds in the end, for the choices that are left (chosen). More only take time."""
+
 _SPECTRAL_EARLY, _SPECTRAL_LATE = 10.0, 1.0
-# The exponent that makes the mean over lamps nearly the greatest.
+"""What a spectral mismatch of 1 (root mean square) counts in DeltaE00, early and in the end
+(chosen). Larger, and recipes hold better under other lamps, less near under one."""
+
 _NEARLY_GREATEST = 8.0
+"""The exponent that makes the mean over lamps nearly the greatest (chosen). Larger is nearer to
+it, and steeper to search."""
+
 _STEP = 1e-4
+"""The step of a slope by differences, in log share (chosen). Larger is less exact; smaller loses
+digits."""
+
 _LEAST, _LONGEST_STEP = 1e-7, 1.5
-# Choices that all meet the target to a hundredth of a DeltaE00 (squared) stay in the order they
-# came in: what is left of their losses is rounding, which differs between processors.
+"""The least share of a tint, and the longest step in its log (chosen). Larger, and a tint that is
+not needed stays."""
+
 _EXACT = 1e-4
+"""Choices that all meet the target to a hundredth of a DeltaE00, squared, stay in the order they
+came in (chosen: what is left of their losses is rounding). Smaller, and processors choose
+differently."""
+
 _CHUNK = 4096
+"""Choices worked out at once (chosen: bounds the memory). Only the time changes with it."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

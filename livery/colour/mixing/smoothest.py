@@ -22,9 +22,15 @@ from livery.findings import fault
 Floats = NDArray[np.float64]
 
 _TOLERANCE_XYZ = 1e-9
+"""How far the colour may be missed, in XYZ with Y = 1 for white (chosen: far below a reading).
+Larger is less exact."""
+
 _MOST_STEPS = 80
-# Holds the level of the curve where the colour leaves it free.
+"""Steps of the search (chosen: far more than it takes). Fewer, and strong colours are not met."""
+
 _FAINT = 1e-6
+"""Holds the level of the curve where the colour leaves it free (chosen: far below what smoothness
+counts). Larger darkens the ends."""
 
 
 def reflectance_from_lab(lab: ArrayLike, view: Viewing) -> Floats:

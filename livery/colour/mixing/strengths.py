@@ -19,13 +19,21 @@ from livery.colour.photo.uncertainty import metric_at
 
 Floats = NDArray[np.float64]
 
-# Spread of the log of strength from tin to tin, and DeltaE00 that a card may miss by as well
-# (judgement: a few parts in a hundred of a hand and an instrument).
 _TIN_SPREAD, _CARD_MISS = 0.12, 1.0
+"""Spread of the log of strength from tin to tin, and DeltaE00 that a card may miss by as well
+(chosen: a few parts in a hundred of a hand and an instrument). Larger spreads, and cards move
+strengths further. Larger misses, and less."""
+
 _ROUNDS = 6
+"""Rounds of the fit (chosen). More change nothing."""
+
 _STEP = 1e-3
-# No tin is stronger or weaker than this by itself; beyond it something else is wrong.
+"""The step of a slope by differences, in log strength (chosen). Larger is less exact; smaller
+loses digits."""
+
 _MOST = float(np.log(2.0))
+"""No tin is stronger or weaker than this by itself, in the log of strength (chosen: twice; beyond
+it something else is wrong). Larger fits slips."""
 
 
 def fitted_strengths(

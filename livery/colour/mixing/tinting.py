@@ -16,12 +16,16 @@ from livery.colour.mixing.viewing import Viewing
 Floats = NDArray[np.float64]
 
 TINTED = 20.0
-"""DeltaE00 from the white that a tint's strength is told by: a clear pastel."""
+"""DeltaE00 from the white by which a tint's strength is given (chosen: a clear pastel). Larger
+compares deeper tints."""
 
 _PART = 0.1
-"""The share of a tint in white at which strengths are compared; common practice."""
+"""The share of a tint in white at which strengths are compared (common practice: a tenth). Larger
+compares deeper tints."""
 
 _MOST_GRAMS = 1e4
+"""The most grams of a tint that are tried (chosen: a hundred times the white). Larger only takes
+longer."""
 
 
 @dataclass(frozen=True, slots=True)

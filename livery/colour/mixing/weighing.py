@@ -16,19 +16,28 @@ from livery.findings import fault
 Floats = NDArray[np.float64]
 
 DROP_ML = 0.05
-"""A drop from a pipette, 20 to the millilitre (common practice: count your own)."""
+"""A drop from a pipette, in millilitres: 20 to the millilitre (common practice: count your own).
+Larger, and fewer drops are counted."""
 
 UNITS = ("g", "ml", "drops")
-# The total may give way by so much for a better colour from whole steps of the scale, and by
-# so many of its steps where these are coarse.
 _GIVE, _GIVE_STEPS = 0.001, 2.0
+"""The total may give way by this share for a better colour from whole steps of the scale, and by
+so many of its steps where these are coarse (chosen). Larger, and totals are less round."""
+
 _STARTS = 25
-# DeltaE00 that a total is worth, per share it is off: of colours as good, the nearest is taken.
+"""Totals tried (chosen). More only take time."""
+
 _OFF = 0.5
-# What a total out of bounds costs: so much that it is met first, and the colour then.
+"""DeltaE00 that a total is worth, per share it is off (chosen: of colours as good, the nearest is
+taken). Larger, and totals come before colours."""
+
 _BEYOND = 1e3
-# A batch that whole steps miss by more than this share cannot be measured out.
+"""What a total out of bounds costs, in DeltaE00 (chosen: so much that it is met first, and the
+colour then). Smaller, and bounds are passed."""
+
 _FAR_OFF = 0.25
+"""A batch that whole steps miss by more than this share cannot be measured out (chosen). Larger,
+and small batches come out wrong."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,8 +20,13 @@ from livery.findings import fault
 PUBLISHED = "ColorChecker24 - After November 2014"
 """Name of the published 24-patch values in the colour-science data sets (CIE D50, 2 degrees)."""
 _PATCH_HALF = 0.2
-"""Half the side of the square sampled, in patch spacings: well inside any patch's border."""
+"""Half the side of the square sampled, in patch spacings (chosen: well inside any patch's border).
+Larger, and borders are sampled."""
+
 _MOST_CLIPPED = 0.1
+"""The most of a patch's pixels that may be clipped (chosen). Larger, and patches count that read
+too dark."""
+
 _COLUMNS = ("row", "column", "name", "L", "a", "b")
 
 

@@ -28,13 +28,17 @@ from livery.colour.science import FloatArray
 from livery.findings import Finding, Severity, fault
 
 _FEWEST_PATCHES = 8
+"""The fewest patches of a chart (chosen: fewer cannot be left out). Fewer, and noise sets the
+form."""
+
 _UNLIKE, _UNLIKE_FAR, _MOST_REACH = 1.8, 1 / 900, 10.0
 """Variance per axis of what the form misses, in squares of the median miss of patches left out:
 for all, and per square of the CIELAB distance to the nearest patch; then how far reaching beyond
-the patches may widen it.  Misses of one law would give 0.42.  Surfaces are less like the patches
+the patches may widen it. Misses of one law would give 0.42. Surfaces are less like the patches
 than these are like each other, and the three figures are set so that 95 in 100 of 129 published
-surfaces come within what is said: two measured cameras and one that sees as the eye does, three
-daylights and five lamps (97 in 100 under the daylights alone, 94 under the lamps)."""
+surfaces come within what is said (measured: two measured cameras and one that sees as the eye
+does, three daylights and five lamps; 97 in 100 under the daylights alone, 94 under the lamps).
+Larger, and more is said to be open."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -79,7 +79,8 @@ class PhotoReading:
 
 
 MIXABLE = 2.0
-"""DeltaE00 within which a colour is worth mixing from without a reference beside it."""
+"""DeltaE00 within which a colour is worth mixing from without a reference beside it (chosen).
+Larger, and less sure colours are called so."""
 
 
 def correct(sample: Sample, correction: Correction) -> PhotoReading:

@@ -21,10 +21,17 @@ from livery.colour.photo.uncertainty import lab_from_linear, metric_at
 from livery.colour.science import FloatArray, colour_science
 
 _GREY_CHROMA = 6.0
+"""Patches of less chroma are greys (chosen). Larger, and coloured ones set the tone curve."""
+
 _FEWEST_GREYS = 4
+"""The fewest greys that set a tone curve (chosen). Fewer, and noise sets it."""
+
 _SIMPLER_IF_WITHIN = 1.05
+"""A simpler form is kept that misses no more than so many times as much (chosen). Larger, and
+forms are simpler."""
+
 _NO_MATTER = 0.02
-"""DeltaE00 too small to choose a form by."""
+"""DeltaE00 too small to choose a form by (chosen). Larger, and forms are simpler."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -91,12 +91,20 @@ come within what is said: over three daylights and five lamps, or over the dayli
 rest is judgement and errs on the wide side."""
 
 _DYE = 0.25
-"""What the contrast of a channel may differ by from the dye that makes most of it (log): dyes also
-dim their neighbours' channels, and prints had a contrast of their own."""
+"""What the contrast of a channel may differ by from the dye that makes most of it, in log (chosen:
+dyes also dim their neighbours' channels, and prints had a contrast of their own). Larger, and more
+is said to be open."""
 
 _EXPOSURE, _CAST, _CONTRAST, _CONTRAST_CAST, _VEIL, _LIGHT = 0, 1, 4, 5, 8, 11
+"""Where each unknown stands among the numbers of the fit (by definition). Another mixes them
+up."""
+
 _COUNT = 13
+"""How many unknowns there are (by definition). Another has no place for some."""
+
 _PIVOT = 0.18
+"""The light, of white, that contrast leaves as it is (common practice: a mid grey of 18 %).
+Another moves exposure with contrast."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -21,23 +21,43 @@ from livery.colour.photo.sampling import Sample
 from livery.colour.science import FloatArray
 
 _USUAL_FALL = 0.3
-"""Standard deviation of the log of the light per diagonal, each way, before looking."""
+"""Standard deviation of the log of the light per diagonal, each way, before looking (chosen).
+Larger, and patches move it further."""
+
 _USUAL_BEND = 0.4
+"""Standard deviation of a bend of the tone curve, before looking (chosen). Larger, and patches
+move it further."""
+
 _BENDS = 3
+"""Numbers of the tone curve (by definition). Another has no place for some."""
+
 _PATCH = 0.5
-"""DeltaE00 to which a patch is known and a form can give it back; noise comes on top."""
+"""DeltaE00 to which a patch is known and a form can give it back; noise comes on top (chosen).
+Larger, and patches pull less."""
+
 _FEWEST_FOR_ROOTS = 12
+"""From so many patches on roots of the channels are in the form (chosen). Fewer, and noise sets
+them."""
+
 _USUAL_VIGNETTE = 0.15, 0.25
-"""Mean and standard deviation of the log that a corner lacks: 0 to 1 stop at common apertures
-(common practice)."""
+"""Mean and standard deviation of the log that a corner lacks (common practice: 0 to 1 stop at
+common apertures). Larger, and corners are lightened more."""
+
 _NO_VIGNETTE = 0.0, 1e-6
+"""The same where the picture's middle is not known: none (by definition). Larger would lighten by
+a middle that is not there."""
+
 _PER_HALF = 2.0
-"""Halves of the diagonal in a diagonal: the corner is half of one from the middle."""
+"""Halves of the diagonal in a diagonal (by definition: the corner is half of one from the middle).
+Another places the corner elsewhere."""
+
 _OWN_SHADE = 0.3
-"""Log of the light per diagonal by which plain surfaces are shaded of themselves."""
+"""Log of the light per diagonal by which plain surfaces are shaded of themselves (chosen). Larger,
+and they tell less of the light."""
+
 _STRAY_SHAPE, _STRAY_AWAY = 0.15, 0.06
 """How far real light strays: from the square law, as a share; and per diagonal from the nearest
-place that tells of it, in log."""
+place that tells of it, in log (chosen). Larger, and more is said to be open."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -16,8 +16,12 @@ from livery.colour.science import FloatArray
 from livery.findings import fault
 
 FEWEST_PIXELS = 16
+"""The fewest pixels of a colour (chosen: fewer do not tell their noise). Fewer, and a speck is a
+colour."""
+
 BAND_PIXELS = 1_000_000
-"""Pixels looked at at once: a large region is gone through band by band."""
+"""Pixels looked at at once (chosen: a large region is gone through band by band). Only the time
+changes with it."""
 
 
 class PixelLight(NamedTuple):

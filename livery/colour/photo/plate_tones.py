@@ -20,17 +20,28 @@ from livery.colour.science import FloatArray
 from livery.colour.seen_under import SurfaceReflectance, reflectance_of
 from livery.colour.value import Colour
 
-# Standard deviations, judgement that errs on the wide side.  Of the log of the contrast of
-# plate, print and scan together; of log exposure for a grey that has weathered and for light that
-# falls unevenly; and of a veil of light over a print, as a part of its lightest tone.
 _CONTRAST, _GREY, _UNEVEN, _VEIL = 0.35, 0.05, 0.05, 0.015
+"""Standard deviations of the log of the contrast of plate, print and scan together; of log
+exposure for a grey that has weathered and for light that falls unevenly; and of a veil of light
+over a print, as a part of its lightest tone (chosen: on the wide side). Larger, and fewer colours
+are excluded."""
+
 _LEVEL = 3.0
+"""Standard deviation of the level of exposure before looking, in log10 (chosen: none is expected).
+Smaller, and greys move it less. Larger changes nothing."""
+
 _EXCLUDED = 0.05
+"""The chance below which a colour is excluded (common practice: 1 in 20). Larger, and more are."""
+
 _DARKEST = 1e-4
+"""The least light that is read, of white (chosen: below it noise rules). Larger, and dark tones
+say less."""
+
 # Old pictures were made in the sun as in the shade of a shed's door.
 _SUN, _SHADE = "D50", "D75"
 _LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
 _GRID = np.linspace(-3.0, 3.0, 61)
+"""Contrasts that are tried, in standard deviations (chosen). More only take time."""
 
 
 @dataclass(frozen=True, slots=True)

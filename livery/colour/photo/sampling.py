@@ -22,16 +22,32 @@ from livery.colour.science import FloatArray
 from livery.findings import Finding, Severity, fault
 
 UNEVEN_LIGHT = 2.0
-"""DeltaE00 across a region, by its fitted plane, above which the light is called uneven."""
+"""DeltaE00 across a region, by its fitted plane, above which the light is called uneven (chosen).
+Larger, and fewer regions are."""
+
 _MOST_PIXELS = 250_000
+"""The most pixels of a region that are looked at (chosen). More only take time."""
+
 _SPECK = 4.5
+"""A pixel further off, in standard deviations, is a speck (chosen). Larger, and specks count."""
+
 _FEWEST_BLOCKS = 9
+"""The fewest blocks that tell of uneven colour (chosen). Fewer, and noise is unevenness."""
+
 _PLANE = 3
+"""The numbers of a plane (by definition). Another counts the freedom wrong."""
+
 _NEAR_BOTTOM, _BELOW_BOTTOM = 0.01, 0.04
+"""Below the first, of the scale, a value may have been cut off, by as much as the second (chosen).
+Larger, and dark colours are called less sure."""
+
 _DARK = 0.01
-"""Light, of white, below which nothing is told of how it falls."""
+"""Light, of white, below which nothing is told of how it falls (chosen: noise rules). Larger, and
+fewer places tell."""
+
 _SHARED_NOISE = 3.0
-"""Neighbouring pixels share noise (JPEG, demosaicing): so many times that of lone pixels."""
+"""Neighbouring pixels share noise (JPEG, demosaicing): so many times that of lone pixels (chosen).
+Larger, and regions are called less sure."""
 
 
 @dataclass(frozen=True, slots=True)

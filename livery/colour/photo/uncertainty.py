@@ -18,6 +18,8 @@ from livery.colour.difference import delta_e_00
 from livery.colour.science import FloatArray
 
 _STEP = 1e-3
+"""The step of a slope by differences, as a share (chosen). Larger is less exact; smaller loses
+digits."""
 
 
 def lab_from_linear(linear: ArrayLike) -> FloatArray:
