@@ -46,6 +46,9 @@ NAME_MM = 5.0
 """The cap height of a paint's name, in millimetres; a long one is set smaller (chosen: read from a
 bench away). Larger, and more names are set smaller."""
 
+HEADED_MM = TEXT_MM * 6.0
+"""A heading and two lines under it, in millimetres (chosen). Larger, and more sections begin a page."""
+
 FOOT_MM = 6.0
 """Room kept for the bar at the foot of each page, in millimetres (chosen: the bar with its words).
 Smaller, and rows run into the bar."""
@@ -64,6 +67,7 @@ class _CardSection:
 
     heading: str
     rows: tuple[tuple[str, ...], ...]
+    on_one_page: bool = False
 
 
 def colour_card(matched: Matched, title: str = "", paper: str = "A4") -> tuple[Drawing, ...]:
@@ -162,7 +166,11 @@ def _sections(matched: Matched) -> Iterator[_CardSection]:
     if matched.standards:
         yield _CardSection("Nearest standards", tuple(_standard_rows(matched)))
     yield from _recipe_sections(matched)
-    yield _CardSection("Notes", tuple((line,) for line in _cautions(matched)))
+    yield _CardSection("Notes", tuple((line,) for line in _notes(matched)))
+    if matched.answer is not None and matched.mixing is not None:
+        tints = {i.tint for recipe in matched.answer.recipes for i in recipe.ingredients}
+        words = cautions(tints, matched.mixing.setup.shelf)
+        yield _CardSection("Cautions", tuple((line,) for line in words), on_one_page=True)
 
 
 def _standard_rows(matched: Matched) -> Iterator[tuple[str, ...]]:
@@ -214,7 +222,7 @@ def _in_a_line(recipe: Recipe) -> str:
     return f"{parts} {recipe.unit}: predicted DeltaE00 {recipe.worst:.2f}"
 
 
-def _cautions(matched: Matched) -> Iterator[str]:
+def _notes(matched: Matched) -> Iterator[str]:
     yield (
         "A screen or a printed sheet is no reference for a colour: hold a sprayed and dried test "
         "card against the original, in daylight and in the light it will stand in."
@@ -222,9 +230,6 @@ def _cautions(matched: Matched) -> Iterator[str]:
     for finding in matched.findings:
         if finding.severity is not Severity.NOTE:
             yield f"{finding.message} {finding.remedy}".strip()
-    if matched.answer is not None and matched.mixing is not None:
-        tints = {i.tint for recipe in matched.answer.recipes for i in recipe.ingredients}
-        yield from cautions(tints, matched.mixing.setup.shelf)
 
 
 class _Card:
@@ -343,7 +348,7 @@ class _Card:
 
     def section(self, section: _CardSection) -> None:
         """Set a heading and its rows."""
-        self.need(TEXT_MM * 6.0)  # a heading, and two lines under it
+        self.need(self._height(section) if section.on_one_page else HEADED_MM)
         self._label(section.heading, self.left, TEXT_MM * 1.15)
         self.y -= TEXT_MM * 2.0
         for row in section.rows:
@@ -353,8 +358,17 @@ class _Card:
                 self._columns(row)
         self.y -= TEXT_MM * 1.2
 
+    def _height(self, section: _CardSection) -> float:
+        """Return the height of a section of whole paragraphs."""
+        lines = sum(len(self._lines(text)) for (text,) in section.rows)
+        return TEXT_MM * 2.0 + lines * TEXT_MM * 1.75
+
+    def _lines(self, text: str) -> tuple[str, ...]:
+        """Return a paragraph in lines."""
+        return tuple(_lines(text, self.right - self.left - 6.0, TEXT_MM))
+
     def _paragraph(self, text: str) -> None:
-        lines = tuple(_lines(text, self.right - self.left - 6.0, TEXT_MM))
+        lines = self._lines(text)
         self.need(min(len(lines), 3) * TEXT_MM * 1.75)
         for i, line in enumerate(lines):
             self.need(TEXT_MM * 1.75)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from itertools import product
 from typing import TYPE_CHECKING
 
 from livery.drawing import Anchor, Area, Label, Mark, Stroke
@@ -21,8 +22,8 @@ CHORD_MM = 0.05
 Larger, and words touch the middle of an arc."""
 
 CLEAR_MM = 0.4
-"""Words stand at least so far off every line, in millimetres (chosen: eight tenths of a common
-line). Larger, and more words have a leader."""
+"""Words stand at least so far off every line, and twice as far off other words where there is room,
+in millimetres (chosen: eight tenths of a common line). Larger, and more words have a leader."""
 
 PLACE_DECIMALS = 4
 """Places are tried to so many decimals of a millimetre (chosen: the last bits do not say which box
@@ -73,19 +74,20 @@ class FreePlaces:
         self._lines.append(shapely.linestrings(points))
         self._tree = None
 
-    def is_free(self, box: Bounds) -> bool:
-        """Return whether a box lies on the sheet and nothing stands in it."""
+    def is_free(self, box: Bounds, off_words: float = 0.0) -> bool:
+        """Return whether a box lies on the sheet, so far off words, and nothing stands in it."""
         edge = self._within
         is_on_sheet = edge.left <= box.left and box.right <= edge.right
         is_on_sheet = is_on_sheet and edge.bottom <= box.bottom and box.top <= edge.top
-        return is_on_sheet and not self._is_hit(box)
+        return is_on_sheet and not self._is_hit(box, off_words)
 
-    def _is_hit(self, box: Bounds) -> bool:
+    def _is_hit(self, box: Bounds, off_words: float) -> bool:
         """Return whether words or a line run into a box."""
         import shapely
 
         area = shapely.box(*box)
-        if any(words.intersects(area) for words in self._words):
+        apart = shapely.box(*_grown(box, off_words))
+        if any(words.intersects(apart) for words in self._words):
             return True
         if self._tree is None:
             self._tree = shapely.STRtree(self._lines)
@@ -107,19 +109,19 @@ class FreePlaces:
         """
         half_x, half_y = label_width(words, height) / 2.0 + CLEAR_MM, height / 2.0 + CLEAR_MM
         box, off = Bounds(at.x, at.y, at.x, at.y), 0.0
-        for off in OFFS_MM:
-            for turn in TURNS_DEG:
-                angle = way + math.radians(turn)
-                x = rounded_value(at.x + off * math.cos(angle), PLACE_DECIMALS)
-                y = rounded_value(at.y + off * math.sin(angle), PLACE_DECIMALS)
-                box = Bounds(x - half_x, y - half_y, x + half_x, y + half_y)
-                if self.is_free(box) and (off <= LEADER_MM or self._leader_is_clear(at, box)):
-                    return box, off
+        for off_words, off, turn in product((CLEAR_MM, 0.0), OFFS_MM, TURNS_DEG):
+            angle = way + math.radians(turn)
+            x = rounded_value(at.x + off * math.cos(angle), PLACE_DECIMALS)
+            y = rounded_value(at.y + off * math.sin(angle), PLACE_DECIMALS)
+            box = Bounds(x - half_x, y - half_y, x + half_x, y + half_y)
+            is_clear = off <= LEADER_MM or self._leader_is_clear(at, box)
+            if is_clear and self.is_free(box, off_words):
+                return box, off
         return box, off
 
     def _leader_is_clear(self, at: Point, box: Bounds) -> bool:
         line = to_line_string(leader(at, box).contour)
-        return not any(words.intersects(line) for words in self._words)
+        return not any(words.distance(line) < CLEAR_MM for words in self._words)
 
     def pointed(self, words: str, height: float, at: Point, way: float, colour: str) -> list[Mark]:
         """Return words beside a point, with a leader where they stand far off, and keep their place."""
@@ -141,10 +143,14 @@ class FreePlaces:
         return marks
 
 
+def _grown(box: Bounds, by: float) -> Bounds:
+    return Bounds(box.left - by, box.bottom - by, box.right + by, box.top + by)
+
+
 def leader(at: Point, box: Bounds, colour: str = "#000000") -> Stroke:
-    """Return the line from a box to its point."""
+    """Return the line from a box to its point, clear of letters that reach below it."""
     x = min(max(at.x, box.left), box.right)
-    y = min(max(at.y, box.bottom), box.top)
+    y = min(max(at.y, box.bottom - CLEAR_MM), box.top)
     return Stroke(chain((Point(x, y), at), closed=False), colour, 0.1, layer="points")
 
 

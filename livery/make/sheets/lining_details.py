@@ -62,6 +62,10 @@ CROSS_MM = 2.5
 """Half the size of the cross at an arc's centre, in millimetres (chosen). Larger, and crosses of
 near centres run into each other."""
 
+UNDER_CORNER_MM, OVER_CORNER_MM = 9.0, 5.5
+"""Room for radii under and over a corner, in millimetres (chosen: two rows of them, and one). Larger,
+and fewer corners go on a page."""
+
 PALE = "#e4e4e4"
 FIGURE_MM = 1.9
 """The cap height of figures, in millimetres (chosen: read at arm's length; ISO 3098 has 1.8 as its
@@ -330,13 +334,13 @@ def _corner(arc: ArcPlace, shapes: Sequence[Outline]) -> CornerPicture:
     wide = max([c.x, *(b.right for b in boxes)]) - left
     high = max([c.y, *(b.top for b in boxes)]) - low
     by = next((e for e in ENLARGEMENTS if max(wide, high) * e <= CORNER_MM), ENLARGEMENTS[-1])
-    onto = Transform().translate(ROUND_CORNER_MM, CROSS_MM + 3.0).scale(by).translate(-left, -low)
+    onto = Transform().translate(ROUND_CORNER_MM, UNDER_CORNER_MM).scale(by).translate(-left, -low)
     marks: list[Mark] = [Area(part.transformed(onto), PALE, INK, 0.15) for part in seen]
     at = carry(onto, c)
     for dx, dy in ((CROSS_MM, 0.0), (0.0, CROSS_MM)):
         ends = (Point(at.x - dx, at.y - dy), Point(at.x + dx, at.y + dy))
         marks.append(Stroke(chain(ends, closed=False), INK, 0.13))
-    width, height = wide * by + 2.0 * ROUND_CORNER_MM, high * by + 2.0 * (CROSS_MM + 3.0)
+    width, height = wide * by + 2.0 * ROUND_CORNER_MM, high * by + UNDER_CORNER_MM + OVER_CORNER_MM
     free = FreePlaces(marks, Bounds(0.0, 0.0, width, height))
     for radius, point in _points_on(arc, seen):
         way = math.atan2(point.y - c.y, point.x - c.x)
