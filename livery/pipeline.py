@@ -19,6 +19,7 @@ from livery.examined import Examined
 from livery.findings import NOT_FOUND, Finding, LiveryError, Place, Severity
 from livery.layout.compose import lay_out
 from livery.layout.plan import Plan
+from livery.make.coats.clear_findings import clear_findings
 from livery.make.film.film_refusals import film_refusals
 from livery.make.limits.enforce import enforce_limits
 from livery.paints.paint_colours import PaintColour, settle_colours
@@ -86,7 +87,8 @@ def examine(file: Path) -> Examined:
     if description.model is not None and not _has_error([*named, *plan.findings]):
         plan = enforce_limits(plan, description.model)
         of_film = (*_long_lines(plan, description.model), *film_refusals(plan, description.model))
-        plan = replace(plan, findings=(*plan.findings, *of_film))
+        of_clear = clear_findings(plan, description.model)
+        plan = replace(plan, findings=(*plan.findings, *of_film, *of_clear))
     vehicles = _vehicles(description, plan) if not _has_error(named) else Vehicles()
     found = [*(replace(f, exit_status=2) for f in named), *plan.findings, *_of_vehicles(vehicles)]
     placed = {(f.place, f.message): f for f in map(description.placed, found)}

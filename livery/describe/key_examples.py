@@ -52,6 +52,7 @@ KEY_EXAMPLES = {
     "GaugePair.gauge": '"5 in"',
     "GaugePair.prototype_gauge": '"4 ft 8 1/2 in"',
     "survey": '"survey.toml"',
+    "compound": '"fine cutting compound"',
     "system": '"two-pack on steel"',
     "table": '"carriages.csv"',
     "text": '"M.C.R."',

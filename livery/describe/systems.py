@@ -27,7 +27,7 @@ _Coat = TypeVar("_Coat", "Paint", "SystemStep")
 MATERIALS: tuple[str, ...] = get_args(Material)
 GROUNDS = ("white", "grey", "red oxide")
 """The colours an undercoat is sold in (common practice)."""
-IN_TURN = ("prepare", "prime", "fill", "undercoat", "flat", "colour", "clear")
+IN_TURN = ("prepare", "prime", "fill", "undercoat", "flat", "colour", "clear", "polish")
 """Where a step goes that a system has and the one it is like has not."""
 FROM_STEP = [
     "by",
@@ -115,7 +115,7 @@ def _whole(name: str, entry: System, like: System | None) -> PaintSystem:
 
 def _alike(step: SystemStep, own: SystemStep) -> bool:
     """Return whether a step that is written changes this one: the same materials, if it says any."""
-    return not own.on or set(own.on) == set(step.on)
+    return step.of == own.of and (not own.on or set(own.on) == set(step.on))
 
 
 def with_systems(model: DescriptionModel) -> DescriptionModel:

@@ -1,7 +1,8 @@
 """The layers of each panel in the plan of the works: what covers what, read from works.json alone.
 
 Primer, undercoat and a whole clear coat cover the sheet; nothing is sprayed or rubbed over leaf,
-film, decals or pen lines but a clear coat; nothing but clear goes over clear.
+film, decals or pen lines but a clear coat; nothing but clear goes over clear, and nothing sprayed
+over what is polished.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ _LAID = {
     "stencil": "stencil",
     "line by tape": "tape",
 }
-_RUBBED = ("prepare", "flat", "rub the ridge", "key")
+_RUBBED = ("prepare", "flat", "rub the ridge", "key", "polish")
 _SHARE = 0.002
 """By what share an area may fall short of the whole (chosen: rounding of the plan). Larger, and a
 patch left bare passes."""
@@ -39,6 +40,7 @@ class _Layer:
     paint: str
     area_m2: float
     on: tuple[str, ...]
+    by: str = ""
 
 
 def layer_faults(plan: Any, record: Record) -> Iterator[str]:
@@ -49,7 +51,15 @@ def layer_faults(plan: Any, record: Record) -> Iterator[str]:
         for step in session["steps"]:
             do = "key" if is_key else step["do"]
             area = 0.0 if is_key else step["area_m2"]
-            one = _Layer(session["number"], do, session["paint"], area, tuple(step["on"]))
+            by = session["mix"]["by"] if session.get("mix") else ""
+            one = _Layer(
+                session=session["number"],
+                do=do,
+                paint=session["paint"],
+                area_m2=area,
+                on=tuple(step["on"]),
+                by=by,
+            )
             for name in one.on:
                 layers.setdefault(name, []).append(one)
     sheets = {panel.name: _sheet_m2(panel) for panel in record.panels}
@@ -71,11 +81,13 @@ def _order_faults(own: list[_Layer]) -> Iterator[str]:
             yield f"{at}{one.paint} is sprayed over what was {last}"
         if one.do in _RUBBED and last == "laid":
             yield f"{at}{one.do} is done over what was laid"
+        if last == "polish" and one.by not in ("", "cloth"):
+            yield f"{at}{one.paint} is put on by {one.by} over what was polished"
         if last == "size" and one.do not in ("lay leaf", "size"):
             yield f"{at}{one.do} is done on wet size"
         if one.do in _LAID:
             last = "laid"
-        elif one.do in ("colour", "clear", "size"):
+        elif one.do in ("colour", "clear", "size", "polish"):
             last = one.do
     if last == "size":
         yield "leaf is never laid on its size"

@@ -14,6 +14,15 @@ from livery.works.works_text import mix_lines
 
 BOX = "[  ]"
 
+KINDS_OF_COAT = {
+    "prime": "priming coat",
+    "undercoat": "intermediate coat",
+    "colour": "topcoat, or intermediate coat under a clear one",
+    "clear": "topcoat",
+}
+"""What ISO 12944-5 calls a coat by its place in the system (from memory): the first on the metal is
+the priming coat, the last the topcoat, and what lies between is an intermediate coat."""
+
 
 def bench_pages(
     works: Works, title: str, paper: str, cautions: Sequence[str]
@@ -53,6 +62,11 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
         yield f"temperature ____ °C, humidity ____ %{gun}"
         yield from mix_lines(one.mix)
     for step in session.steps:
+        if step.do == "polish":
+            yield step.words
+            yield from step.with_
+            yield "film before ____ and after ____ µm, where it can be measured"
+            continue
         with_ = f" ({', '.join(step.with_)})" if step.with_ else ""
         if not session.paint:
             yield f"{step.words}{with_}"
@@ -67,9 +81,11 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
             yield "cloths spread flat outdoors to dry: a heap of oily ones can catch fire by itself"
             return
         assumed = ", assumed" if product.is_assumed else ""
+        kinds = dict.fromkeys(KINDS_OF_COAT[s.do] for s in session.steps)
         yield (
-            f"dry film: nominal {product.film_um:g} µm a coat (NDFT as in ISO 12944-5{assumed}); "
-            "readings ____ ____ ____ µm, where it can be measured"
+            f"{' and '.join(kinds)}: nominal dry film thickness (NDFT) {product.film_um:g} µm a "
+            f"coat{assumed}, as ISO 12944-5 means these words; readings ____ ____ ____ µm where "
+            "it can be measured: their mean no less, none under 80 % of it (common practice)"
         )
         tool = "gun" if product.by == "spray" else product.by
         yield f"{tool} cleaned; rags and waste put away as the safety sheet says"

@@ -61,9 +61,24 @@ GRADES = {
     "Sa 2 1/2": "blasted until slight stains in spots or stripes alone are left",
     "Sa 3": "blasted until it is of one metallic colour",
 }
-"""What ISO 8501-1 means by its grades of preparation, in short and from memory."""
+"""What ISO 8501-1 means by its grades of preparation, in short and from memory: St by hand or power
+tool, Sa by blasting; each looked at without a lens, beside the standard's photographs."""
 
 FILLER = "filler: "
+COMPOUND = "compound: "
+
+POLISH_GRITS = (1500, 2000, 2500)
+"""The grades that a coat is cut back with before the compound (common practice). Smaller ones are
+coarser, and their scratches show."""
+
+POLISH_WORDS = (
+    "wet, on a block, along the panel, until it is evenly dull",
+    "5 mm off edges, beads and rivets: the film is thinnest there; these last, by hand, finest grade",
+    "stop where colour shows on the pad: one coat is all there is to take off",
+)
+"""How a coat is polished (common practice)."""
+
+CLEAN_WORDS = "wash off, then degrease: no wax or silicone may stay where letters, size or paint go"
 
 ON_PLATES = ("prepare", "prime")
 """What of it is done on a plate: its letters would fill with more (common practice)."""
@@ -314,6 +329,26 @@ class _Layers:
         layer = WorkLayer("mask", f"for {one.coat.paint}", takes, own, with_=over)
         return self.add(layer, tape_mm=tape_mm)
 
+    def polish(self, system: PaintSystem | None, material: str, of: str) -> None:
+        """Add the polishing of the colours or the clear coat once it is cured, where one is asked."""
+        steps = system.steps_on(material) if system else ()
+        step = next((s for s in steps if s.do == "polish" and s.of == of), None)
+        paints = {n: self.model.paint[n] for n in self.painted}
+        own = [n for n, p in paints.items() if (p.kind == "clear") == (of == "clear")]
+        if step is None or not own:
+            return
+        waits = [*self.ridges]
+        for name in own:
+            cure = paints[name].cure or paints[name].tape_after
+            after = minutes(cure if step.after is None else step.after)
+            waits.append(LayerWait(self.painted[name], after, f"{name} is cured"))
+        how = [step.words] if step.words else []
+        how += [*(f"grit {g}" for g in step.grits or POLISH_GRITS), f"{COMPOUND}{step.compound}"]
+        how += [*POLISH_WORDS, CLEAN_WORDS]
+        what = "the clear coat" if of == "clear" else "the colours"
+        layer = WorkLayer("polish", what, minutes(step.takes), tuple(waits), with_=tuple(how))
+        self.ridges = [LayerWait(self.add(layer), 0, "it is polished")]
+
     def over(self, pieces: Sequence[Piece], *, has_clear: bool, is_dulled: bool) -> list[LayerWait]:
         """Add what is put on over the colours; return what a clear coat waits for.
 
@@ -392,16 +427,22 @@ def panel_unit(panel: PanelCoats, model: DescriptionModel) -> Unit:
     entry, first = model.panel[panel.name], panel.panel.entry
     layers = _Layers(model, area(bare_sheet(panel.panel)) / 1e6)
     system = find_system(entry.system or first.system or model.spraying.system, model)
+    material = entry.material or first.material or model.spraying.material
     colours = [one for one in panel.coats if not one.is_clear]
     clears = [one for one in panel.coats if one.is_clear]
     if system is not None:
-        material = entry.material or first.material or model.spraying.material
         layers.base(system, material, ground_of((c.coat.paint for c in colours), model))
     for one in colours:
         layers.colour(one)
     sprayed = any(model.paint[c.coat.paint].by != "cloth" for c in clears)
+    if not sprayed:  # under a clear coat colours are dulled, never polished
+        layers.polish(system, material, "colour")
     done = layers.over(panel.panel.pieces, has_clear=bool(clears), is_dulled=sprayed)
-    for one in clears:
+    waxes = [c for c in clears if model.paint[c.coat.paint].by == "cloth"]
+    for one in (c for c in clears if c not in waxes):
+        layers.colour(one, done)
+    layers.polish(system, material, "clear")
+    for one in waxes:
         layers.colour(one, done)
     return layers.unit(panel.name, panel.panel.title)
 
@@ -411,12 +452,14 @@ def surface_unit(name: str, surface: BareSurface, model: DescriptionModel) -> Un
     size = surface.painted_mm2(model.job.read_scale()) / 1e6
     layers = _Layers(model, size)
     system = find_system(surface.system or model.spraying.system, model)
+    material = surface.material or model.spraying.material
     if system is not None:
-        material = surface.material or model.spraying.material
         layers.base(system, material, ground_of([surface.paint], model))
     paint = model.paint[surface.paint]
     coats = coats_of(surface.paint, model)
-    layers.coats(surface.paint, "colour", paint, coats, layers.ground)
+    at = layers.coats(surface.paint, "colour", paint, coats, layers.ground)
+    layers.painted[surface.paint] = at
+    layers.polish(system, material, "clear" if paint.kind == "clear" else "colour")
     return layers.unit(name, surface.title or name)
 
 
@@ -442,7 +485,7 @@ def _how_by_hand(step: SystemStep, material: str) -> Iterator[str]:
     if step.words:
         yield step.words
     if step.grade and material == "steel":
-        yield f"to {step.grade} of ISO 8501-1: {GRADES[step.grade]}"
+        yield f"to {step.grade} of ISO 8501-1 (in short, from memory): {GRADES[step.grade]}"
     if step.product:
         yield f"{FILLER}{step.product}"
     yield from (f"grit {g}" for g in step.grits)

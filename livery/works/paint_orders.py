@@ -27,8 +27,8 @@ METHODS = {
 PANELS = 2
 """Test panels that are asked for with a paint (common practice: one to keep and one to send back).
 More cost more."""
-STANDARD_PANELS = ("steel", "aluminium", "zinc")
-"""What the work is made of and ISO 1514 has standard panels of (from memory)."""
+STANDARD_PANELS = {"steel": "steel", "aluminium": "aluminium", "zinc": "zinc-coated steel"}
+"""The standard panel of ISO 1514 for what the work is made of, where it has one (from memory)."""
 
 
 def paint_orders(
@@ -75,7 +75,7 @@ def _lines(name: str, works: Works, making: Making, colour: PaintColour) -> Iter
 def _panel_words(material: str) -> str:
     """Return what test panels are made of; ISO 1514 has standard panels of some materials."""
     if material in STANDARD_PANELS:
-        return f"{material}, standard panels prepared as in ISO 1514"
+        return f"{STANDARD_PANELS[material]}, standard panels prepared as in ISO 1514"
     return f"{material}, prepared as the work is"
 
 

@@ -16,7 +16,7 @@ from livery.make.making import Making
 from livery.make.quantities.job_quantities import Quantity, quantities
 from livery.make.quantities.needs import Pack, purchase
 from livery.process import Process
-from livery.works.layers import FILLER, KEY_GRIT
+from livery.works.layers import COMPOUND, FILLER, KEY_GRIT
 from livery.works.supplies import with_supplies
 from livery.works.works_plan import Works
 
@@ -51,6 +51,13 @@ are bought."""
 WAX_CLOTHS = 2
 """Soft cloths for a session of waxing (common practice: one to wipe on and one to rub up). More
 cost more."""
+
+COMPOUND_ML_PER_M2, COMPOUND_LEAST_ML = 50.0, 30.0
+"""Compound to polish with, and the least that is worked with, in millilitres (common practice).
+Larger, and more is bought."""
+
+POLISH_CLOTHS = 2
+"""Cloths for a polishing (common practice: one for the compound and one to buff). More cost more."""
 
 CARD_M2 = 0.02
 """The test cards of each paint, sprayed with it, in square metres (chosen: two of 100 cm²). Larger,
@@ -95,6 +102,7 @@ def shopping(works: Works, making: Making) -> tuple[Quantity, ...]:
         *_transfer(making),
         *_decals(making),
         *_fillers(works),
+        *_compounds(works),
         *_cleaner(works),
         *_abrasives(works, making),
         *_degreaser(works),
@@ -361,17 +369,33 @@ def _degreaser(works: Works) -> Iterator[Quantity]:
         yield Quantity("cloth", "lint-free wipe", wipes, "pieces", str(wipes), price=None, how=how)
 
 
-def _fillers(works: Works) -> Iterator[Quantity]:
+def _put_on(works: Works, kind: str) -> list[tuple[str, float]]:
+    """Return what of a kind is worked with by hand, and the area it is put on."""
     size = _areas(works)
-    filled: dict[str, float] = {}
+    found: dict[str, float] = {}
     for step in (s for one in works.sessions if not one.session.keys for s in one.session.steps):
-        for product in (w for w in step.with_ if w.startswith(FILLER)):
+        for product in (w.removeprefix(kind) for w in step.with_ if w.startswith(kind)):
             m2 = sum(size.get(name, 0.0) for name in step.on)
-            filled[product] = filled.get(product, 0.0) + m2
-    for product, m2 in sorted(filled.items()):
+            found[product] = found.get(product, 0.0) + m2
+    return sorted(found.items())
+
+
+def _compounds(works: Works) -> Iterator[Quantity]:
+    for item, m2 in _put_on(works, COMPOUND):
+        need = max(COMPOUND_LEAST_ML, m2 * COMPOUND_ML_PER_M2)
+        how = (f"{m2 * 1e4:.0f} cm² polished, {COMPOUND_ML_PER_M2:g} ml a m² (common practice)",)
+        yield Quantity("compound", item, need, "ml", "", price=None, how=how)
+    count = sum(one.session.steps[0].do == "polish" for one in works.sessions)
+    if count:
+        need = count * POLISH_CLOTHS
+        how = (f"{count} sessions, {POLISH_CLOTHS} each: one to polish, one to buff",)
+        yield Quantity("cloth", "polishing cloth", need, "pieces", str(need), price=None, how=how)
+
+
+def _fillers(works: Works) -> Iterator[Quantity]:
+    for item, m2 in _put_on(works, FILLER):
         need = max(FILLER_LEAST_ML, m2 * FILLER_ML_PER_M2)
         how = (f"{m2 * 1e4:.0f} cm² filled, {FILLER_ML_PER_M2:g} ml a m² (common practice)",)
-        item = product.removeprefix(FILLER)
         yield Quantity("filler", item, need, "ml", "", price=None, how=how)
 
 

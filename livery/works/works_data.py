@@ -67,6 +67,7 @@ def _session_data(one: WorksSession, numbers: Mapping[str, int]) -> dict[str, An
         if mix is None
         else {
             "film_area_m2": round(mix.area_m2, 6),
+            "by": mix.product.by,
             "pots": mix.pots,
             "recoat_min": mix.product.recoat_min,
             "latest_min": mix.product.latest_min,

@@ -79,4 +79,5 @@ def cautions_of(works: Works, making: Making) -> tuple[str, ...]:
         used,
         hardener=any(products[name].parts[1] > 0.0 for name in sprayed),
         rubbing_down=True,
+        polishing=any(s.session.steps[0].do == "polish" for s in works.sessions),
     )

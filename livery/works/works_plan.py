@@ -9,13 +9,12 @@ from datetime import datetime
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.systems import find_system
-from livery.findings import LiveryError, attached_to
+from livery.findings import attached_to
 from livery.make.making import Making
 from livery.works.greedy import NoPlanError, days_of
 from livery.works.hours import WorkingHours, working_hours
 from livery.works.job_steps import steps_of
 from livery.works.mask_lines import mask_lines
-from livery.works.may_not_cover import cover_faults
 from livery.works.mixing import SessionMix, mixes
 from livery.works.schedule import plan_schedule
 from livery.works.steps import Room, Session, WorkStep, session_minutes
@@ -93,15 +92,11 @@ def plan_works(making: Making) -> Works | None:
     """Return the plan of the works, None where no start is given or nothing is to be done.
 
     Raises:
-        LiveryError: a step longer than any working day, dates that cannot be kept, or a coat
-            over what it lifts.
+        LiveryError: a step longer than any working day, or dates that cannot be kept.
     """
     model = making.model
     if model.spraying.start is None:
         return None
-    lifted = tuple(cover_faults(making))
-    if lifted:
-        raise LiveryError(lifted, exit_status=1)
     hours = working_hours(model.spraying, model.spraying.start)
     with attached_to("spraying.hours"):
         booth = model.spraying.booth
@@ -117,10 +112,25 @@ def plan_works(making: Making) -> Works | None:
     )
     finish = hours.at(schedule.finish)
     bound = hours.at(schedule.bound)
-    has_leaf = any(s.session.steps[0].do == "size" for s in sessions)
-    notes = tuple(_notes(model, schedule.proven, bound, finish, has_leaf=has_leaf))
+    notes = tuple(_notes(model, schedule.proven, bound, finish, sessions))
     ready = tuple(_ready(schedule.sessions, hours))
     return Works(hours, sessions, finish, schedule.proven, notes, ready=ready)
+
+
+def _not_polished(
+    names: Sequence[str | None], sessions: Sequence[WorksSession], model: DescriptionModel
+) -> Iterator[str]:
+    """Yield each polishing of a system that is done on nothing."""
+    done = {s.session.steps[0].words.partition(":")[0] for s in sessions}
+    for name in dict.fromkeys(names):
+        system = find_system(name, model)
+        for step in system.steps if system else ():
+            if step.do != "polish":
+                continue
+            if step.of == "clear" and "polish the clear coat" not in done:
+                yield f"{name}: nothing is polished, as no panel has a sprayed clear coat."
+            if step.of == "colour" and "polish the colours" not in done:
+                yield f"{name}: no colours are polished, as clear coats go over them."
 
 
 def _ready(sessions: Sequence[Session], hours: WorkingHours) -> Iterator[ReadyTimes]:
@@ -157,7 +167,11 @@ def best_lots(making: Making, hours: WorkingHours, room: Room) -> tuple[WorkStep
 
 
 def _notes(
-    model: DescriptionModel, proven: bool, bound: datetime, finish: datetime, *, has_leaf: bool
+    model: DescriptionModel,
+    proven: bool,
+    bound: datetime,
+    finish: datetime,
+    sessions: Sequence[WorksSession],
 ) -> Iterator[str]:
     names = [model.spraying.system, *(p.system for p in model.panel.values())]
     names += [s.system for s in model.surface.values()]
@@ -165,10 +179,11 @@ def _notes(
         system = find_system(name, model)
         if system is not None:
             yield f"{system.title} ({name}): figures by {system.sheet}; your data sheet governs."
-    if has_leaf:
+    if any(s.session.steps[0].do == "size" for s in sessions):
         leaf = model.leaf
         sheet = leaf.sheet or "common practice, from memory"
         yield f"Leaf in {leaf.size} size: figures by {sheet}; the label of your size governs."
+    yield from _not_polished(names, sessions, model)
     if not any(names):
         yield "No paint system is named, so no preparation, primer or undercoat is planned."
     yield "Times hold at 20 °C; colder or damper takes longer."

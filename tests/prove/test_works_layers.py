@@ -15,6 +15,7 @@ def plan(*steps):
             "number": i,
             "do": do,
             "paint": paint,
+            "mix": {"by": "spray"} if paint else None,
             "steps": [{"do": do, "on": ["side"], "coats": 1, "area_m2": 0.01}],
         }
         for i, (do, paint) in enumerate(steps, start=1)
@@ -44,10 +45,13 @@ def test_a_sound_plan_has_no_fault():
         (("flat", ""), 12, "done over what was laid"),
         (("key", ""), 10, "done on wet size"),
         (("size", ""), 13, "leaf is never laid"),
+        (("polish", ""), 12, "done over what was laid"),
+        (("polish", ""), 13, "put on by spray over what was polished"),
     ],
 )
 def test_what_may_not_be_covered_or_rubbed_is_found(step, at, words):
     wrong = [*SOUND[:at], step, *SOUND[at:]]
+    wrong += [("clear", "second")] if step[0] == "polish" and at == 13 else []
     assert any(words in fault for fault in layer_faults(plan(*wrong), NONE))
 
 

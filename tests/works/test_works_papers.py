@@ -259,3 +259,15 @@ def test_long_words_over_a_column_stand_there_whole_or_are_refused(works, making
         assert up[1].at.x - up[0].at.x > up[0].height_mm  # they do not touch
     with pytest.raises(LiveryError, match="no room on A4"):
         works_pages(named(f"{paint} {paint} {paint}"), making.colours, "", making.model, "A4")
+
+
+def test_coats_and_films_are_called_as_iso_12944_5_calls_them(works):
+    """Priming coat, intermediate coat, topcoat, nominal dry film thickness (from memory)."""
+    kinds = {}
+    for one in works.sessions:
+        for line in bench_lines(one):
+            if "ISO 12944-5" in line:
+                assert "nominal dry film thickness (NDFT)" in line
+                kinds[one.session.steps[0].do] = line.partition(":")[0]
+    assert kinds["prime"] == "priming coat" and kinds["undercoat"] == "intermediate coat"
+    assert kinds["colour"].startswith("topcoat")

@@ -8,7 +8,7 @@ import pytest
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.systems import common_systems, find_system
-from livery.findings import LiveryError
+from livery.findings import LiveryError, Severity
 from livery.make.coats.coat_schedule import coat_schedule
 from livery.pipeline import examine, require_sound
 from livery.prove.works_coats import coat_faults
@@ -202,8 +202,8 @@ at = ["centre", "4 in"]
 process = "decal"
 """
     text = JOB.replace('"two-pack"', '"cellulose"') + PANEL.format(name="side") + panel
-    with pytest.raises(LiveryError, match="varnish lifts decal, and is sprayed over decal on side"):
-        plan_works(made(tmp_path, text))
+    with pytest.raises(LiveryError, match="varnish lifts decal, and goes over decal on side"):
+        made(tmp_path, text)
     allowed = text.replace('kind = "clear"', 'kind = "clear"\nlifts = []')
     assert plan_works(made(tmp_path, allowed)) is not None
 
@@ -600,3 +600,89 @@ def test_a_latest_recoating_before_the_paint_can_be_recoated_is_refused(made, tm
     text = many(times, more='system = "two-pack"')
     with pytest.raises(LiveryError, match="latest recoating is before"):
         made(tmp_path, text)
+
+
+POLISHED = """
+[system.mine]
+like = "{like}"
+[[system.mine.step]]
+do = "polish"
+takes = "1 h"
+{more}
+"""
+VARNISHED = """
+[[panel.side.field]]
+paint = "varnish"
+"""
+LETTERED = """
+[[panel.side.lettering]]
+text = "MCR"
+alphabet = "plain block"
+cap_height = "6 in"
+paint = "cream"
+at = ["centre", "4 in"]
+process = "decal"
+"""
+
+
+def polished(made, folder, like, more="", panel=""):
+    job = JOB.replace('system = "two-pack"', 'system = "mine"')
+    text = job + POLISHED.format(like=like, more=more) + PANEL.format(name="side") + panel
+    making = made(folder, text)
+    return making, plan_works(making)
+
+
+@pytest.mark.parametrize(("like", "days"), [("cellulose", 14), ("two-pack", 7)])
+def test_a_clear_coat_is_polished_once_it_is_cured(made, tmp_path, like, days):
+    making, works = polished(made, tmp_path, like, panel=VARNISHED)
+    assert what(works, on="side")[-1] == ("polish", "")
+    last, clear = works.sessions[-1], works.sessions[-2]
+    assert last.start - clear.end >= timedelta(days=days)
+    (step,) = last.session.steps
+    assert (step.takes, step.words) == (60, "polish the clear coat: side")
+    lines = list(bench_lines(last))
+    assert [x for x in lines if "grit" in x] == ["grit 1500", "grit 2000", "grit 2500"]
+    assert any("edges" in x for x in lines) and "compound: fine cutting compound" in lines
+    rows = {r.item: r for r in shopping(works, making)}
+    assert rows["fine cutting compound"].need == 30.0  # the least, for 0.05 m²
+    assert rows["polishing cloth"].need == 2 and {"grit 1500", "grit 2500"} <= set(rows)
+    text = works_files(works, making, {})["works.txt"].decode()
+    assert "A polishing machine catches edges" in text
+
+
+def test_colours_are_polished_before_they_are_lettered(made, tmp_path):
+    more = 'of = "colour"\nafter = "3 days"\ngrits = [3000]\ncompound = "invented paste"'
+    making, works = polished(made, tmp_path, "two-pack", more, LETTERED)
+    assert [do for do, _ in what(works, on="side")][-2:] == ["polish", "lay decals"]
+    rows = {r.item for r in shopping(works, making)}
+    assert {"invented paste", "grit 3000"} <= rows and "grit 1500" not in rows
+    polish = next(
+        s for s in works.sessions if s.session.steps[0].words == "polish the colours: side"
+    )
+    last = max(s.end for s in works.sessions if "colour" in {x.do for x in s.session.steps})
+    assert polish.start - last >= timedelta(days=3)
+
+
+def test_what_is_not_polished_is_said(made, tmp_path):
+    _, works = polished(made, tmp_path, "cellulose")
+    assert "polish" not in {do for do, _ in what(works)}
+    assert any("no panel has a sprayed clear coat" in note for note in works.notes)
+    _, works = polished(made, tmp_path, "two-pack", 'of = "colour"', VARNISHED)
+    assert ("polish", "") not in what(works, on="side")
+
+
+def test_wax_goes_over_a_polished_clear_coat_and_nothing_sprayed_does(made, tmp_path):
+    wax = '[paint.wax]\nscreen = "#ffffff"\nkind = "clear"\nby = "cloth"\ncoats = 1\n'
+    panel = VARNISHED + '[[panel.side.field]]\npaint = "wax"\n' + wax
+    _, works = polished(made, tmp_path, "two-pack", panel=panel)
+    assert [do for do, _ in what(works, on="side")][-3:] == ["clear", "polish", "clear"]
+
+
+def test_a_clear_coat_that_goes_on_nothing_is_warned_of_with_what_to_write(tmp_path):
+    file = tmp_path / "job.toml"
+    file.write_text(JOB + PANEL.format(name="side"))
+    (found,) = (f for f in examine(file).findings if f.code == "clear-unused")
+    assert (found.severity, found.place.line) == (Severity.WARNING, 12)
+    assert 'paint = "varnish"' in found.remedy
+    file.write_text(JOB + PANEL.format(name="side") + VARNISHED)
+    assert not any(f.code == "clear-unused" for f in examine(file).findings)

@@ -26,8 +26,10 @@ BY_HAND = ("prepare", "fill", "flat")
 class SystemStep(Entry):
     """One step of a paint system; its times are for 20 °C."""
 
-    do: Literal["prepare", "prime", "fill", "flat", "undercoat", "colour", "clear"]
-    """The kind of work."""
+    do: Literal["prepare", "prime", "fill", "flat", "undercoat", "colour", "clear", "polish"]
+    """The kind of work; to polish is to cut a cured coat back with fine grades and compound."""
+    of: Literal["colour", "clear"] = "clear"
+    """The coat that is polished: the clear coat, or the colour before it is lettered."""
     on: tuple[Material, ...] = ()
     """The materials on which it is done; if left out, all materials of the system."""
     words: str = ""
@@ -39,10 +41,12 @@ class SystemStep(Entry):
     takes: Hours = 0.5
     """The time it takes by hand on a panel: 30 min."""
     after: Hours | None = None
-    """The time from the coat below until it may be flatted or filled; if left out, the recoat of
-    that coat."""
+    """The time from the coat below until it may be flatted, filled or polished; if left out, the
+    recoat of that coat, or its full cure before it is polished."""
     grits: tuple[Annotated[int, Field(ge=40, le=5000)], ...] = ()
-    """The grades of abrasive, in order."""
+    """The grades of abrasive, in order; if left out, 1500, 2000 and 2500 before polishing."""
+    compound: str = "fine cutting compound"
+    """The compound it is polished with."""
     by: Literal["spray", "brush", "roller"] | None = None
     """How it is put on; if left out, sprayed."""
     coats: Annotated[int, Field(ge=1, le=20)] | None = None

@@ -21,6 +21,11 @@ RUBBING_DOWN = (
     "never sand it dry or burn it off, and bag the waste."
 )
 
+POLISHING = (
+    "A polishing machine catches edges and throws what it holds: eye protection, a dust mask, "
+    "nothing loose; hold it so that the pad turns off the edge, never on to it."
+)
+
 BY_PROCESS = {
     Process.SPRAY: (
         "Spray with forced ventilation, away from flames and sparks, with gloves, eye protection "
@@ -41,12 +46,16 @@ BY_PROCESS = {
 
 
 def work_cautions(
-    processes: Iterable[Process], *, hardener: bool = False, rubbing_down: bool = False
+    processes: Iterable[Process],
+    *,
+    hardener: bool = False,
+    rubbing_down: bool = False,
+    polishing: bool = False,
 ) -> tuple[str, ...]:
     """Return the cautions for the processes used, in a fixed order; empty without work.
 
     ``hardener``: a paint of the job is mixed with one.  ``rubbing_down``: old paint or
-    ridges are flatted.
+    ridges are flatted.  ``polishing``: a coat is polished.
     """
     used = set(processes)
     cautions = [text for process, text in BY_PROCESS.items() if process in used]
@@ -54,4 +63,6 @@ def work_cautions(
         cautions.append(HARDENER)
     if rubbing_down:
         cautions.append(RUBBING_DOWN)
+    if polishing:
+        cautions.append(POLISHING)
     return (*cautions, SHEET_DECIDES) if cautions else ()
