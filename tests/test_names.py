@@ -18,6 +18,17 @@ def test_no_two_public_classes_share_a_name() -> None:
     assert {name: found for name, found in places.items() if len(found) > 1} == {}
 
 
+def test_no_two_public_functions_of_modules_share_a_name() -> None:
+    places = defaultdict(list)
+    for file in sorted((ROOT / "livery").rglob("*.py")):
+        for node in ast.parse(file.read_text(encoding="utf-8")).body:
+            if isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
+                places[node.name].append(f"{file.relative_to(ROOT)}:{node.lineno}")
+    shared = {name: found for name, found in places.items() if len(found) > 1}
+    # What a command is found by, and where a module that is run begins.
+    assert {name: found for name, found in shared.items() if name not in ("command", "main")} == {}
+
+
 ARCHAIC = {
     "taught": "updated",
     "teach": "apply",

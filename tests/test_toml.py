@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from livery.colour.mixing.record import read_record
+from livery.colour.mixing.record import read_card_record
 from livery.colour.mixing.shelf import read_shelf
 from livery.colour.palette_file import read_palette
 from livery.describe.entries.description import DescriptionModel
@@ -35,7 +35,7 @@ READERS: dict[str, Callable[[Path], object]] = {
     "job book": read_book,
     "palette": read_palette,
     "shelf": read_shelf,
-    "record": read_record,
+    "record": read_card_record,
 }
 SECRETS = {
     "passwords": "root:x:0:0:secret:/root:/bin/sh\nsys:x:3:3:sys:/dev:/bin/sh\n",

@@ -9,7 +9,7 @@ from typing import Any
 from fontTools.misc.transform import Offset
 
 from livery.alphabet.drawn import in_units
-from livery.alphabet.glyphs import OwnLetter, kind_of
+from livery.alphabet.glyphs import OwnLetter, white_kind
 from livery.alphabet.joining import draw
 from livery.alphabet.report import MeasuredFont
 from livery.alphabet.spacing import CAP_HEIGHT, Bearings, White, bearings_and_kerns, box_of
@@ -111,7 +111,7 @@ def _beside(
     outlines = {c: o.transformed(Scale(scale)) for c, o in letters.items()}
     found, _ = bearings_and_kerns(
         {**outlines, " H": upright},
-        {**{c: kind_of(c) for c in letters}, " H": "tall"},
+        {**{c: white_kind(c) for c in letters}, " H": "tall"},
         White(gap, LOW * gap, DEPTH * gap, NEAREST * gap, 0.0),
         X_HEIGHT * CAP_HEIGHT,
         against=" H",

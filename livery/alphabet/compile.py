@@ -7,12 +7,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from livery.alphabet.construct import UNITS, Sizes, sizes_of
+from livery.alphabet.construct import UNITS, Sizes, alphabet_sizes
 from livery.alphabet.expression import value
 from livery.alphabet.features import features
 from livery.alphabet.glyphs import FIGURES, Glyph, OwnLetter, glyph_name, glyphs_of
 from livery.alphabet.joining import draw, join
-from livery.alphabet.small import SmallGlyph, small_glyphs, white_of
+from livery.alphabet.small import SmallGlyph, even_white, small_glyphs
 from livery.alphabet.source import AlphabetSource
 from livery.alphabet.spacing import Bearings, bearings_and_kerns, box_of
 from livery.alphabet.strokes import box
@@ -60,21 +60,21 @@ def compile_alphabet(
         forms: by character, the name of the form to use in place of the usual one.
         own: by character, a letterform of the drawing's own, in font units.
     """
-    sizes = sizes_of(source, dimensions)
+    sizes = alphabet_sizes(source, dimensions)
     glyphs = glyphs_of(source, sizes, forms, own)
     alone = {n: g for n, g in glyphs.items() if not g.like}
     x_height = sizes.get("x", 1000.0) * UNITS
     bearings, kerns = bearings_and_kerns(
         {n: g.outline for n, g in alone.items()},
         {n: g.kind for n, g in alone.items()},
-        white_of(source, sizes),
+        even_white(source, sizes),
         x_height,
     )
     given = {n: g.beside for n, g in glyphs.items() if g.beside is not None}
     kerns = {pair: k for pair, k in kerns.items() if not given.keys() & set(pair)}
     small = small_glyphs(source, sizes, forms, own)
     spaced = _spaced(source, sizes, glyphs, {**bearings, **given})
-    spaced.update(_small(small, white_of(source, sizes).nearest / 2))
+    spaced.update(_small(small, even_white(source, sizes).nearest / 2))
     font = _tables(source, spaced, _characters(glyphs), round(x_height))
     text = features(list(spaced), {n: g.like for n, g in glyphs.items() if g.like}, kerns)
     return _written(font, text)
@@ -96,7 +96,7 @@ def _spaced(
     bearings: Mapping[str, Bearings],
 ) -> dict[str, Spaced]:
     """Return every glyph between its bearings, the space and the missing glyph with them."""
-    least = white_of(source, sizes).nearest / 2
+    least = even_white(source, sizes).nearest / 2
     spaced = {".notdef": _missing()}
     spaced["space"] = Spaced(EMPTY, round(value(source.spacing.space, sizes) * UNITS))
     for name, glyph in glyphs.items():

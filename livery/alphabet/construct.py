@@ -58,7 +58,7 @@ from livery.alphabet.strokes import (
     dot,
     form,
     pen,
-    ring,
+    ring_stroke,
     serif,
     slant,
     zigzag,
@@ -89,7 +89,7 @@ class Drawn(NamedTuple):
     width: float
 
 
-def sizes_of(source: AlphabetSource, dimensions: Mapping[str, float] | None = None) -> Sizes:
+def alphabet_sizes(source: AlphabetSource, dimensions: Mapping[str, float] | None = None) -> Sizes:
     """Return every named size of an alphabet, in thousandths of the cap height."""
     sizes = {"h": 1000.0, **source.dimensions, **(dimensions or {})}
     for name, text in source.sizes.items():
@@ -101,7 +101,9 @@ def smaller_sizes(source: AlphabetSource, sizes: Sizes, small: Small) -> Sizes:
     """Return an alphabet's sizes for letters of a smaller height, heavier than in proportion."""
     shares = small.model_dump(exclude={"scale"})
     dimensions = (*source.dimensions, "h")
-    return sizes_of(source, {n: sizes[n] * small.scale * shares.get(n, 1.0) for n in dimensions})
+    return alphabet_sizes(
+        source, {n: sizes[n] * small.scale * shares.get(n, 1.0) for n in dimensions}
+    )
 
 
 class Builder:
@@ -197,7 +199,7 @@ class Builder:
         if verb == "pen":
             return [pen(_apart(nodes))]
         if verb == "ring":
-            return ring(_apart([nodes[-1], *nodes])[1:])
+            return ring_stroke(_apart([nodes[-1], *nodes])[1:])
         raise fault("alphabet-verb", f"there is no step '{verb}'")
 
     def _borrowed(self, verb: str, rest: Sequence[str], sizes: Sizes) -> list[Contour]:

@@ -68,7 +68,7 @@ def glyph_name(key: str) -> str:
     return f"{name}.{form.replace('-', '')}" if form else name
 
 
-def kind_of(character: str) -> str:
+def white_kind(character: str) -> str:
     """Return how the white beside a character is judged."""
     if character in POINTS:
         return "point"
@@ -85,16 +85,16 @@ def glyphs_of(
 
     Args:
         source: its construction source.
-        sizes: from :func:`livery.alphabet.construct.sizes_of`.
+        sizes: from :func:`livery.alphabet.construct.alphabet_sizes`.
         forms: for some characters, the form to build in place of the usual one.
         own: for some characters, the source's own or others, a letterform in font units.
     """
     builder = Builder(source, sizes)
-    given = {c: Glyph(o.outline, kind_of(c), c, beside=o.beside) for c, o in (own or {}).items()}
+    given = {c: Glyph(o.outline, white_kind(c), c, beside=o.beside) for c, o in (own or {}).items()}
     glyphs = {}
     for character, letter in source.letter.items():
         chosen = (forms or {}).get(character)
-        kind = letter.kind or kind_of(character)
+        kind = letter.kind or white_kind(character)
         if character not in given:
             outline = builder.letter(f"{character}/{chosen}" if chosen else character).outline
             glyphs[glyph_name(character)] = Glyph(outline, kind, character)
@@ -136,7 +136,7 @@ def composed_glyph(character: str, builder: Builder, glyphs: Mapping[str, Glyph]
     if MARKS[mark] != "cedilla":
         up = value("x" if character.islower() else "h", sizes) * UNITS
     drawn = builder.build(MARKS[mark], form).outline.transformed(Offset(across, up))
-    return Glyph(join([*outline, *drawn]), kind_of(base), character, like=name)
+    return Glyph(join([*outline, *drawn]), white_kind(base), character, like=name)
 
 
 def _fractions(

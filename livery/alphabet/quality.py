@@ -120,7 +120,7 @@ class DrawingFault(NamedTuple):
         return f"{self.measure} {self.value:.3g} (bound {self.bound:.3g}) {place}"
 
 
-def faults(outline: Outline) -> list[DrawingFault]:
+def glyph_faults(outline: Outline) -> list[DrawingFault]:
     """Return what is wrong in one glyph's drawing."""
     found: list[DrawingFault] = []
     for contour in outline:
@@ -299,7 +299,7 @@ class Weights:
         return max(known, default=math.nan)
 
 
-def weights(outline: Outline) -> Weights:
+def stroke_weights(outline: Outline) -> Weights:
     """Return the weights of a glyph's upright, curved, sloping and level strokes.
 
     Each is the thickness that half of the stroke's edge, by length, keeps to or exceeds.
@@ -329,17 +329,17 @@ def _usual(spans: Spans, chosen: Array, least: float = LEAST_RUN) -> float:
     return float(widths[order][half])
 
 
-def uneven(outlines: Mapping[str, Outline]) -> dict[str, float]:
+def heavy_glyphs(outlines: Mapping[str, Outline]) -> dict[str, float]:
     """Return the glyphs whose heaviest stroke is over the bound, with its ratio to the middle.
 
     The middle is the median of the heaviest strokes of all glyphs given.
     """
-    each = {name: weights(o).thickest for name, o in outlines.items()}
+    each = {name: stroke_weights(o).thickest for name, o in outlines.items()}
     usual = float(np.nanmedian(list(each.values())))
     return {n: w / usual for n, w in each.items() if not math.isnan(w) and w / usual > HEAVY}
 
 
-def between(first: Outline, second: Outline, step: float, depth: float = 1500.0) -> float:
+def white_between(first: Outline, second: Outline, step: float, depth: float = 1500.0) -> float:
     """Return the mean white between two glyphs ``step`` apart, over the cap height.
 
     Each side counts no deeper than ``depth`` beyond its own reach.  Measured on rows of the

@@ -20,7 +20,7 @@ from fontTools.misc.transform import Transform
 from fontTools.pens.basePen import BasePen
 
 from livery.alphabet.joining import join
-from livery.alphabet.quality import CAP_HEIGHT, between, faults, off_node, uneven
+from livery.alphabet.quality import CAP_HEIGHT, glyph_faults, heavy_glyphs, off_node, white_between
 from livery.alphabet.source import names
 from livery.data_folder import data_folder
 from livery.geometry.outline import Contour, Cubic, Line, Outline, Point, Segment
@@ -123,7 +123,7 @@ class MeasuredFont:
     def white(self, pair: str) -> float:
         """Return the white between two characters, in font units over the cap height."""
         first, second = (self.outlines[c] for c in pair)
-        return between(first, second, self.step(pair))
+        return white_between(first, second, self.step(pair))
 
 
 class _ContourPen(BasePen):  # type: ignore[misc]
@@ -159,13 +159,13 @@ def report(data: bytes) -> Iterator[str]:
     """Return a line for every measure of a font that is out of bounds."""
     font = MeasuredFont(data)
     for name, outline in font.every.items():
-        for fault in faults(outline):
+        for fault in glyph_faults(outline):
             yield f"{name}  {fault.text()}"
         if off_node(outline) > OFF_NODE:
             yield f"{name}  curves turn {off_node(outline):.0f} units beyond their nodes"
     for group in (CAPITALS, string.ascii_lowercase, FIGURES):
         drawn = {c: o for c, o in font.outlines.items() if c in group and c not in "ij"}  # dots
-        for character, ratio in uneven(drawn).items() if drawn else ():
+        for character, ratio in heavy_glyphs(drawn).items() if drawn else ():
             yield f"{character}  heaviest stroke {ratio:.2f} of the usual"
     for pair, ratio in figure_whites(font).items():
         if not EVEN[0] <= ratio <= EVEN[1]:

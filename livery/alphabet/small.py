@@ -13,7 +13,7 @@ from fontTools.misc.transform import Offset, Scale
 
 from livery.alphabet.construct import UNITS, Builder, Sizes, smaller_sizes
 from livery.alphabet.expression import value
-from livery.alphabet.glyphs import Glyph, OwnLetter, composed_glyph, glyph_name, kind_of
+from livery.alphabet.glyphs import Glyph, OwnLetter, composed_glyph, glyph_name, white_kind
 from livery.alphabet.source import AlphabetSource
 from livery.alphabet.spacing import Bearings, White, bearings_and_kerns
 
@@ -28,7 +28,7 @@ class SmallGlyph:
     beside: Bearings
 
 
-def white_of(source: AlphabetSource, sizes: Sizes) -> White:
+def even_white(source: AlphabetSource, sizes: Sizes) -> White:
     """Return the measures of even white at the given sizes, in font units."""
     s = source.spacing
     gap = value(s.white, sizes) * UNITS
@@ -64,10 +64,10 @@ def small_glyphs(
             else:
                 key = f"{c}/{forms[c]}" if forms and c in forms else c
                 outline = builder.letter(key).outline
-            drawn[glyph_name(c)] = Glyph(outline, kind_of(c), c)
+            drawn[glyph_name(c)] = Glyph(outline, white_kind(c), c)
         for c in accented:
             drawn[glyph_name(c)] = composed_glyph(c, builder, drawn)
-        glyphs.update(_spaced(drawn, white_of(source, shrunk), shrunk, suffix, lift))
+        glyphs.update(_spaced(drawn, even_white(source, shrunk), shrunk, suffix, lift))
     return glyphs
 
 

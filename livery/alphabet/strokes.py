@@ -63,7 +63,7 @@ def slant(x0: float, y0: float, x1: float, y1: float, across: float) -> Contour:
     return chain([Point(x0, y0), Point(x0 + across, y0), Point(x1 + across, y1), Point(x1, y1)])
 
 
-def ring(nodes: Sequence[Node]) -> list[Contour]:
+def ring_stroke(nodes: Sequence[Node]) -> list[Contour]:
     """Return the two edges of a closed stroke; together they fill as a ring."""
     sides = []
     for side in (1.0, -1.0):

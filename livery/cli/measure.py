@@ -71,10 +71,10 @@ def command(
     Points are in pixels from the top left corner of the upright picture. The results are sizes of
     the same thing as the known lengths: of the prototype, if those are prototype sizes.
     """
-    from livery.survey.named_sizes import calibrate, measured
+    from livery.survey.named_sizes import calibrated_picture, measured
 
     entry = picture_entry(picture, **known)
-    calibrated = calibrate(entry)
+    calibrated = calibrated_picture(entry)
     asked = [
         *_asked("distance", distances),
         *_asked("height", heights),

@@ -45,7 +45,7 @@ def command(
     from livery.colour.mixing.mixing_setup import load_setup
     from livery.colour.mixing.next_card import next_cards, uncertainty_of
     from livery.colour.mixing.recipe import find_recipes
-    from livery.colour.mixing.record import parts_of
+    from livery.colour.mixing.record import tint_parts
 
     with say_progress(quiet=as_json) as say:
         say("Reading the shelf")
@@ -60,7 +60,7 @@ def command(
                 view=setup.view,
                 alternatives=1,
             )
-            mixtures.append(parts_of(setup.model, tuple(answer.recipes[0].parts().items())))
+            mixtures.append(tint_parts(setup.model, tuple(answer.recipes[0].parts().items())))
         now = uncertainty_of(setup.model, mixtures, setup.view)
         found = next_cards(setup.model, mixtures, setup.view, count)
     if as_json:

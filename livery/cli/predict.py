@@ -90,7 +90,7 @@ def _model(shelf: str | None, model: Path | None, record: Path | None) -> Mixing
     """Return the model of a shelf, of a file, or of the file at the strengths of the shelf."""
     from livery.colour.mixing.mixing_setup import load_setup
     from livery.colour.mixing.model_file import read_model
-    from livery.colour.mixing.record import apply_cards, read_record
+    from livery.colour.mixing.record import apply_cards, read_card_record
     from livery.findings import fault
 
     if shelf is not None:
@@ -102,7 +102,7 @@ def _model(shelf: str | None, model: Path | None, record: Path | None) -> Mixing
             "Add --shelf with your tints, or --model with the file that livery calibrate wrote.",
         )
     found = read_model(model)
-    return found if record is None else apply_cards(found, read_record(record))
+    return found if record is None else apply_cards(found, read_card_record(record))
 
 
 def _words(found: Prediction, lamps: tuple[str, ...], film: float) -> str:

@@ -50,7 +50,7 @@ _CONTROL = frozenset(range(32)) - frozenset(b"\t\n\r\f")
 """Bytes that no table holds: those of control characters."""
 
 
-def read_text(path: Path) -> str:
+def read_text_file(path: Path) -> str:
     """Return a file's text, UTF-8 or UTF-16 with its mark, or say why it cannot be read."""
     require_size(path, MOST_TABLE_BYTES, "the table")
     try:

@@ -29,7 +29,7 @@ from livery.colour.card_readings import (
     CardReading,
     Conditions,
     palette_of,
-    read_text,
+    read_text_file,
 )
 from livery.colour.conversion import OBSERVERS, illuminants
 from livery.colour.cxf import read_cxf
@@ -61,7 +61,7 @@ def read_cards(path: Path) -> Palette:
     if suffix in (".cxf", ".xml"):
         return read_cxf(path)
     if suffix in (".csv", ".tsv", ".txt"):
-        return read_table(path)
+        return read_card_table(path)
     raise LiveryError(
         [
             Finding(
@@ -73,9 +73,9 @@ def read_cards(path: Path) -> Palette:
     )
 
 
-def read_table(path: Path) -> Palette:
+def read_card_table(path: Path) -> Palette:
     """Return the palette in a table with headings; everything wrong with it is reported at once."""
-    text = read_text(path)
+    text = read_text_file(path)
     lines = text.splitlines()
     remarks = {
         found["key"].lower(): (number, found["value"].strip())

@@ -20,7 +20,7 @@ from livery.colour.mixing.recipe import (
     measure_out,
     target_from_lab,
 )
-from livery.colour.mixing.record import parts_of
+from livery.colour.mixing.record import tint_parts
 from livery.colour.mixing.search import Target
 from livery.colour.mixing.viewing import viewing
 from livery.colour.mixing.weighing import TENTHS, WeighingScale
@@ -82,7 +82,7 @@ class Matched:
 def target_of_recipe(name: str, parts: Parts, mixing: Mixing) -> TargetColour:
     """Return the colour a recipe is predicted to have, uncertain by what a card may miss."""
     model, view = mixing.setup.model, viewing(mixing.setup.model.wavelengths_nm)
-    weights = parts_of(model, parts)
+    weights = tint_parts(model, parts)
     words = " + ".join(f"{tint} {amount:g}" for tint, amount in parts)
     return TargetColour(
         name,
@@ -129,7 +129,7 @@ def recipes_for(target: Target, mixing: Mixing, within: float = 0.0, parts: Part
             setup.model,
             setup.shelf,
             target,
-            parts_of(setup.model, parts),
+            tint_parts(setup.model, parts),
             view=setup.view,
             volume_ml=mixing.volume_ml,
             scale=mixing.scale,

@@ -39,7 +39,9 @@ class Match:
     cautions: tuple[str, ...]
 
 
-def nearest(colour: Colour, palettes: Sequence[Palette], count: int = 5) -> tuple[Match, ...]:
+def nearest_colours(
+    colour: Colour, palettes: Sequence[Palette], count: int = 5
+) -> tuple[Match, ...]:
     """Return the nearest colours of all the palettes together by CIEDE2000, nearest first."""
     target = np.array(colour.canonical().lab)
     owners = [(palette, i) for palette in palettes for i in range(len(palette.swatches))]
@@ -98,7 +100,7 @@ def nearest_by_palette(
     Standards that are sold come before a colour system's notation; among each, the palette
     with the nearest colour comes first.
     """
-    found = [(palette, nearest(target, [palette], count)) for palette in palettes]
+    found = [(palette, nearest_colours(target, [palette], count)) for palette in palettes]
     return tuple(sorted(found, key=lambda one: _use(*one)))
 
 

@@ -37,7 +37,7 @@ class Carried:
     written: Written
 
 
-def join(vehicles: Sequence[Carried], own: Written) -> Written:
+def join_vehicles(vehicles: Sequence[Carried], own: Written) -> Written:
     """Return one description of all vehicles; ``own`` is the content of the train's own file.
 
     What the train's own file declares is not compared between the vehicles: it goes over

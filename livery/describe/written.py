@@ -33,14 +33,14 @@ def read_written(file: Path) -> Written:
     entries = written.data.get("train")
     if not isinstance(entries, dict):
         return use_again(with_measured(_with_row(written, None)))
-    from livery.describe.train import join
+    from livery.describe.train import join_vehicles
 
     vehicles = [
         carried
         for i, entry in enumerate(_listed(entries.get("vehicle")))
         if (carried := _carried(entry, written, i)) is not None
     ]
-    return use_again(put_over(join(vehicles, written), replace(written, faults=())))
+    return use_again(put_over(join_vehicles(vehicles, written), replace(written, faults=())))
 
 
 def _listed(value: Any) -> list[dict[str, Any]]:

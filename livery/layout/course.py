@@ -22,7 +22,7 @@ from livery.geometry.shapes import SQUARE, Corner, rectangle, turn_between
 from livery.layout.clear import passed_round
 from livery.layout.drawn_shape import corner_at_scale
 from livery.layout.edge_course import BEYOND_MM, EdgeCourse
-from livery.layout.edges import EDGES, corner_name, edge_of, inset_by_edge
+from livery.layout.edges import EDGES, corner_name, facing_edge, inset_by_edge
 from livery.layout.frame import Frame
 from livery.layout.ground import Ground
 from livery.layout.panel_shape import shape_on_panel
@@ -227,7 +227,7 @@ def _within(base: Outline, entry: Lining, key: str, ground: Ground, width: float
     window = base if limits is None else intersection(base, limits)
     sharp = sharpened(base)
     moved, numbers = inset_by_edge(sharp, _insets(entry, edges, ground, sharp), f"{key}.inset")
-    sides = [edge_of(s) for s in sharp.contours[0].segments]
+    sides = [facing_edge(s) for s in sharp.contours[0].segments]
     segments = moved.contours[0].segments
     unlined = tuple(s for s, i in zip(segments, numbers, strict=True) if sides[i] not in edges)
     edge = _with_corners(moved, entry, ground, edges)
@@ -393,7 +393,7 @@ def _insets(
     stay = _beside_inward_corners(base.contours[0])
 
     def distance(i: int) -> float:
-        edge = edge_of(segments[i])
+        edge = facing_edge(segments[i])
         if edge not in edges:
             return 0.0 if i in stay else -BEYOND_MM
         if not isinstance(entry.inset, InsetByEdge):
@@ -428,7 +428,7 @@ def _with_corners(edge: Outline, entry: Lining, ground: Ground, edges: frozenset
         after.start
         for c in edge
         for before, after in zip((c.segments[-1], *c.segments), c.segments, strict=False)
-        if {edge_of(before), edge_of(after)} <= edges
+        if {facing_edge(before), facing_edge(after)} <= edges
     }
 
     def treatment(place: Point) -> Corner:

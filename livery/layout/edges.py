@@ -16,7 +16,7 @@ from livery.geometry.sweep import swept_by
 EDGES: tuple[Edge, ...] = ("top", "bottom", "left", "right")
 
 
-def edge_of(segment: Segment) -> Edge:
+def facing_edge(segment: Segment) -> Edge:
     """Return which edge of its outline a segment belongs to: the way its outside faces.
 
     The outline runs anticlockwise, so that the outside is on the right.

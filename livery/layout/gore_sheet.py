@@ -18,7 +18,7 @@ from livery.layout.gored import Gored
 from livery.layout.sheet import DevelopedSheet, Guide, SheetSize, straight_guide, wrong_sheet
 from livery.surfaces.gore_surface import GoreSurface
 from livery.surfaces.gores import GoreErrors, Gores, gores_within
-from livery.surfaces.tracing import traced
+from livery.surfaces.tracing import traced_segments
 from livery.units import Scale, read_length
 
 if TYPE_CHECKING:
@@ -66,7 +66,7 @@ def _guides(gores: Gores, places: list[float], heights: dict[str, float]) -> Ite
     for i, x in enumerate(places, start=1):
         yield straight_guide(f"gore {i}", Point(x, 0.0), Point(x, gores.height), firm=False)
         for name, up in heights.items():
-            line = traced(partial(_on_gore, gores, up), -half, half)
+            line = traced_segments(partial(_on_gore, gores, up), -half, half)
             across = Contour(tuple(line), closed=False).transformed(Identity.translate(x, 0.0))
             yield Guide(name if i == 1 else "", across, firm=False)
 

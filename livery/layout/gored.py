@@ -13,7 +13,7 @@ from livery.geometry.measure import bounds
 from livery.geometry.outline import Contour, Line, Outline, Point, Segment, translated
 from livery.geometry.segments import point_on
 from livery.surfaces.gores import Gores
-from livery.surfaces.tracing import traced
+from livery.surfaces.tracing import traced_segments
 
 
 class OnGore(NamedTuple):
@@ -71,8 +71,8 @@ class Gored:
     def between(self, low: float, high: float) -> Outline:
         """Return what lies between two levels, given as mm up the profile, on every gore."""
         half = 2.0 * self.gores.half_angle
-        bottom = traced(lambda turn: self.gores.on_gore(turn, low), -half, half)
-        top = traced(lambda turn: self.gores.on_gore(turn, high), -half, half)
+        bottom = traced_segments(lambda turn: self.gores.on_gore(turn, low), -half, half)
+        top = traced_segments(lambda turn: self.gores.on_gore(turn, high), -half, half)
         ends = Line(bottom[-1].end, top[-1].end), Line(top[0].start, bottom[0].start)
         back = (s.reversed() for s in reversed(top))
         zone = Outline((Contour((*bottom, ends[0], *back, ends[1])),))
@@ -83,4 +83,4 @@ class Gored:
         return self.gores.on_gore(turn, place.y)
 
     def _along(self, segment: Segment, middle: float) -> list[Segment]:
-        return traced(lambda t: self._on_gore(point_on(segment, t), middle), 0.0, 1.0)
+        return traced_segments(lambda t: self._on_gore(point_on(segment, t), middle), 0.0, 1.0)

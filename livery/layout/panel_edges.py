@@ -10,7 +10,7 @@ from livery.findings import Finding, LiveryError
 from livery.geometry.boolean import difference, union
 from livery.geometry.offset import stroke
 from livery.geometry.outline import Contour
-from livery.layout.edges import edge_of
+from livery.layout.edges import facing_edge
 from livery.layout.frame import Frame
 from livery.layout.piece import Piece
 from livery.layout.plan import PlacedEdge, PlacedKeepOut
@@ -43,7 +43,7 @@ def _runs(contour: Contour, sides: Sequence[str]) -> Iterator[Contour]:
     """Yield the runs of a contour that lie on some of its sides."""
     segments = contour.segments
     count = len(segments)
-    own = [edge_of(s) in sides for s in segments]
+    own = [facing_edge(s) in sides for s in segments]
     if all(own):
         yield contour
         return

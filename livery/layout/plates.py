@@ -37,7 +37,7 @@ from livery.layout.plate_making import (
     studs,
     walls,
 )
-from livery.layout.set_words import circle_path, follow, require_rising, set_words, setting_of
+from livery.layout.set_words import bend_along, circle_path, require_rising, set_words, setting_of
 from livery.layout.single_lines import require_on_face, single_lines
 from livery.lettering.face import Face
 from livery.lettering.set_text import SetText, set_text
@@ -279,7 +279,7 @@ def _round_the_plate(words: Words, frame: Frame, face: Face, centre_y: float) ->
     at, middle = frame.point(words.at), frame.stations["centre"]
     path = circle_path(Point(middle, at.y), at.y - centre_y, bow_up=True)
     place = length(path) / 2.0 + at.x - middle
-    return follow(words, set_text(face, words.text, setting_of(words, frame)), path, place)
+    return bend_along(words, set_text(face, words.text, setting_of(words, frame)), path, place)
 
 
 def _over_edge(words: Words, at: tuple[float, ...]) -> LiveryError:

@@ -50,7 +50,7 @@ def set_words(
     setting = setting_of(entry, frame, at, spaced_mm)
     path = frame.line_at(entry.at[1], None, None) if _is_one_line(entry) else None
     if path is not None:
-        return (follow(entry, set_text(face, entry.text, setting), path, way_along(path, at)),)
+        return (bend_along(entry, set_text(face, entry.text, setting), path, way_along(path, at)),)
     words = _standing_words(entry, frame, face, setting, at)
     tilt = frame.tilt(at)
     if tilt == 0.0:
@@ -73,7 +73,7 @@ def _standing_words(
     if entry.arc is not None:
         radius = frame.scale.to_model(entry.arc.radius)
         path = circle_path(at, radius, bow_up=entry.arc.bow == "up")
-        return (follow(entry, set_text(face, entry.text, setting), path, length(path) / 2.0),)
+        return (bend_along(entry, set_text(face, entry.text, setting), path, length(path) / 2.0),)
     text = "\n".join(stacked(entry.text)) if entry.stacked else entry.text
     return (_standing(set_text(face, text, setting, at), entry.standing),)
 
@@ -114,10 +114,10 @@ def _along(entry: Words, frame: Frame, face: Face, spaced_mm: float) -> SetText:
     else:
         place = length(path) * {"left": 0.0, "right": 1.0}.get(entry.aligned, 0.5)
     setting = setting_of(entry, frame, spaced_mm=spaced_mm)
-    return follow(entry, set_text(face, entry.text, setting), path, place)
+    return bend_along(entry, set_text(face, entry.text, setting), path, place)
 
 
-def follow(entry: Words, words: SetText, path: Contour, place: float) -> SetText:
+def bend_along(entry: Words, words: SetText, path: Contour, place: float) -> SetText:
     """Bend words along a path: sitting on it, straddling it or hanging beneath it."""
     if entry.standing == "top":
         return bent(words, path, place, side=PathSide.HANGING, wedged=entry.wedged)

@@ -66,7 +66,7 @@ class LetterSides:
 
 
 @lru_cache(maxsize=1024)
-def sides(outline: Outline, bottom: float, top: float) -> LetterSides:
+def letter_sides(outline: Outline, bottom: float, top: float) -> LetterSides:
     """Return a letter's sides on rows between two heights, in the outline's own unit."""
     import numpy as np
 

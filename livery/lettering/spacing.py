@@ -64,7 +64,7 @@ class LetterRow:
         """The sides of the inked cells, up to the usual height of this line's letters."""
         tops = sorted(b.top for b in self.inks)
         top = max(min(tops[len(tops) // 2], self.cap), self.cap / 2.0)
-        return tuple(optical.sides(self.cells[i].outline, 0.0, top) for i in self.inked)
+        return tuple(optical.letter_sides(self.cells[i].outline, 0.0, top) for i in self.inked)
 
     @cached_property
     def gaps(self) -> tuple[optical.Gap, ...]:

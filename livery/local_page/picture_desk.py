@@ -123,11 +123,11 @@ class PictureDesk:
 
         ``traces`` are tracings, each its way and its box.
         """
-        from livery.survey.named_sizes import calibrate, measured
+        from livery.survey.named_sizes import calibrated_picture, measured
 
         self._require_size(picture)
         try:
-            on = calibrate(picture)
+            on = calibrated_picture(picture)
         except LiveryError as error:
             nothing: dict[str, Any] = {"checks": [], "sizes": [], "traces": [], "findings": []}
             return {"faults": findings_data(error.findings), **nothing}

@@ -21,7 +21,7 @@ from livery.colour.matching import (
     target_of_recipe,
 )
 from livery.colour.mixing.recipe import target_from_reading
-from livery.colour.mixing.record import parts_of
+from livery.colour.mixing.record import tint_parts
 from livery.colour.target_colour import TargetColour
 from livery.colour.value import Triple
 from livery.colour.words import describe, grade
@@ -96,7 +96,7 @@ def mix_again(
 def _same(target: TargetColour, parts: Parts, mixing: Mixing) -> Matched:
     """Return a mixture measured out to be what it was: how that looks, its card has shown."""
     setup = mixing.setup
-    reading = setup.model.predict(parts_of(setup.model, parts))
+    reading = setup.model.predict(tint_parts(setup.model, parts))
     answer = recipes_for(target_from_reading(reading, setup.view), mixing, parts=parts)
     return Matched(target, (), mixing, answer, answer.findings)
 

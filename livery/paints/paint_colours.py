@@ -153,14 +153,14 @@ def _parts(paint: Paint, mixing: Mixing | None) -> tuple[tuple[str, float], ...]
     if not paint.recipe or mixing is None:
         return ()
     from livery.colour.mixing.drawdowns import parse_mixture
-    from livery.colour.mixing.record import parts_of
+    from livery.colour.mixing.record import tint_parts
     from livery.findings import fault
 
     try:
         parts = parse_mixture(paint.recipe)
     except ValueError as error:
         raise fault("recipe", str(error), 'Write it as "white 62.4 + blue 11.2".') from None
-    parts_of(mixing.setup.model, parts)
+    tint_parts(mixing.setup.model, parts)
     return parts
 
 

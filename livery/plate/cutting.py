@@ -11,7 +11,7 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
 from livery.geometry.offset import inset, outset, stroke
 from livery.geometry.outline import EMPTY, Contour, Outline
-from livery.plate.narrow import corners_left, gaps_of, shapes_of, strokes_of
+from livery.plate.narrow import corners_left, gaps_of, plate_shapes, strokes_of
 from livery.plate.outlines import edge_of
 from livery.plate.plate import Plate, RaisedOrSunk
 
@@ -112,7 +112,7 @@ def unreached_corners(plate: Plate, diameter_mm: float) -> list[Any]:
         region = region.difference(
             to_shapely(cut_by_line(plate.lines, diameter_mm), _CHORD_MM).buffer(_CHORD_MM)
         )
-    parts = corners_left(region, diameter_mm, shapes_of(plate, _CHORD_MM))
+    parts = corners_left(region, diameter_mm, plate_shapes(plate, _CHORD_MM))
     return sorted(
         (p for p in parts if p.area > _CORNER_MM2), key=lambda p: (-round(p.area, 6), p.bounds)
     )

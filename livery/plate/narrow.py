@@ -62,7 +62,7 @@ class Shapes(NamedTuple):
     edge: Any = None
 
 
-def shapes_of(plate: Plate, chord_mm: float) -> Shapes:
+def plate_shapes(plate: Plate, chord_mm: float) -> Shapes:
     """Return the pieces of a plate's letters and border, within ``chord_mm`` of their curves."""
     import shapely
 

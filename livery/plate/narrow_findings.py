@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from livery.findings import Finding, Severity
 from livery.plate.limits import COMMON_LIMITS, PlateLimits, PlateProcess, other_makers
-from livery.plate.narrow import Beside, Narrow, gaps_of, narrow_places, shapes_of, strokes_of
+from livery.plate.narrow import Beside, Narrow, gaps_of, narrow_places, plate_shapes, strokes_of
 from livery.plate.plate import Plate, RaisedOrSunk
 
 _CHORD_MM = 0.005
@@ -39,7 +39,7 @@ def plate_findings(
     border or the edge. Each says how many places there are and where the narrowest is.
     """
     limits = limits or COMMON_LIMITS[making]
-    shapes = shapes_of(plate, _CHORD_MM)
+    shapes = plate_shapes(plate, _CHORD_MM)
     cut_through = "gap" if plate.lettering is RaisedOrSunk.RAISED else "stroke"
     # What one pass of the cutter cuts is as wide as it, less what flattening takes.
     flattened = 2.0 * _CHORD_MM if plate.lines else 0.0

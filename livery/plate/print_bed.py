@@ -67,7 +67,7 @@ def cut_places(mesh: Mesh, letters: Outline, bed_mm: tuple[float, float]) -> Cut
     )
 
 
-def parts_of(mesh: Mesh, cuts: CutPlaces) -> tuple[Mesh, ...]:
+def bed_parts(mesh: Mesh, cuts: CutPlaces) -> tuple[Mesh, ...]:
     """Return the parts a solid is cut into: from the left, and in each column from the bottom."""
     if not cuts.across and not cuts.up:
         return (mesh,)

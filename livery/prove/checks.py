@@ -35,7 +35,7 @@ from livery.prove.panel_files import (
     artwork_faults,
     drawn_on_panel,
     elevation_faults,
-    outline_of,
+    panel_edge,
     seen_on_panel,
     stencil_faults,
     tab_faults,
@@ -54,7 +54,7 @@ from livery.prove.record import (
     RecordedSizeMask,
     RecordedStencil,
 )
-from livery.prove.svg_file import SvgFile, path_contours
+from livery.prove.svg_file import SvgFile, path_text_contours
 from livery.prove.templates import template_faults
 from livery.prove.train_views import rows_faults, train_faults
 from livery.prove.vehicle_files import paged_faults
@@ -201,7 +201,7 @@ def _panel_checks(panel: RecordedPanel, record: Record) -> Iterator[Check]:
 
     def drawn_faults(files: Files) -> Iterable[str]:
         drawn = [*drawn_on_panel(panel, files.svg(shown))]
-        drawn += [c for line in panel.lines for c in path_contours(line)]
+        drawn += [c for line in panel.lines for c in path_text_contours(line)]
         return template_faults(files.pdf(template), files.words(template), drawn)
 
     yield Check(template, lambda files: bar_faults(files.pdf(template), files.words(template)))
@@ -215,7 +215,7 @@ def _panel_checks(panel: RecordedPanel, record: Record) -> Iterator[Check]:
 
     def marked_faults(files: Files) -> Iterable[str]:
         picture = PagePicture(
-            panel.name, outline_of(panel), drawn_on_panel(panel, files.svg(shown))
+            panel.name, panel_edge(panel), drawn_on_panel(panel, files.svg(shown))
         )
         return picture_faults(files.pdf(marked), [picture])
 
@@ -235,9 +235,9 @@ def _mock_up_checks(
     shown = panel.elevation.file
 
     def faults(files: Files) -> Iterable[str]:
-        added = [c for line in panel.mock_up for c in path_contours(line)]
+        added = [c for line in panel.mock_up for c in path_text_contours(line)]
         yield from tab_faults(panel, added)
-        drawn = [*outline_of(panel), *seen_on_panel(panel, files.svg(shown)), *fixed, *added]
+        drawn = [*panel_edge(panel), *seen_on_panel(panel, files.svg(shown)), *fixed, *added]
         yield from template_faults(files.pdf(name), files.words(name), drawn)
 
     yield Check(name, lambda files: bar_faults(files.pdf(name), files.words(name)))
@@ -471,35 +471,37 @@ def _list_checks(record: Record) -> Iterator[Check]:
     )
     yield Check(
         COATS_TXT,
-        lambda files: coat_lists.text_faults(files.text(COATS_TXT), files.json(COATS_JSON), record),
+        lambda files: coat_lists.coat_text_faults(
+            files.text(COATS_TXT), files.json(COATS_JSON), record
+        ),
         (COATS_JSON,),
         "its cautions",
     )
     yield Check(
         COATS_PDF,
-        lambda files: coat_lists.page_faults(
+        lambda files: coat_lists.coat_page_faults(
             files.words(COATS_PDF), files.json(COATS_JSON), files.text(COATS_TXT), record
         ),
         (COATS_JSON, COATS_TXT),
         "the colours, tapes and earlier coats of its pictures",
     )
-    yield from _paper_checks(COATS_PDF, record, coat_lists.pictures_of, masks)
+    yield from _paper_checks(COATS_PDF, record, coat_lists.coat_pictures, masks)
     sheets = film_lists.sheets_of(record)
     yield Check(
         FILM_TXT,
-        lambda files: film_lists.text_faults(files.text(FILM_TXT), record, files),
+        lambda files: film_lists.film_text_faults(files.text(FILM_TXT), record, files),
         sheets,
         "its advice and the name of the film",
     )
     yield Check(
         FILM_PDF,
-        lambda files: film_lists.page_faults(
+        lambda files: film_lists.film_page_faults(
             files.words(FILM_PDF), files.text(FILM_TXT), record, files
         ),
         (FILM_TXT, *sheets),
         "the colours of its pictures and what they show faintly",
     )
-    yield from _paper_checks(FILM_PDF, record, film_lists.pictures_of, sheets)
+    yield from _paper_checks(FILM_PDF, record, film_lists.step_pictures, sheets)
     yield from (_past_edge_check(sheet, record) for sheet in sheets)
     shown = tuple(panel.elevation.file for panel in record.panels)
     yield from _paper_checks(JOB_BOOK, record, _elevation_picture, shown)
@@ -522,7 +524,7 @@ def _works_checks(record: Record) -> Iterator[Check]:
     yield Check(plan, lambda files: works_layers.layer_faults(files.json(plan), record))
     yield Check(
         text,
-        lambda files: works_files.text_faults(files.text(text), files.json(plan)),
+        lambda files: works_files.works_text_faults(files.text(text), files.json(plan)),
         (plan,),
         "its title",
     )
@@ -783,7 +785,7 @@ def _masks(record: Record) -> Iterator[str]:
 
 
 def _elevation_picture(panel: RecordedPanel, files: Files) -> Iterator[PagePicture]:
-    outline = outline_of(panel)
+    outline = panel_edge(panel)
     drawn = drawn_on_panel(panel, files.svg(panel.elevation.file))
     yield PagePicture(panel.name, outline, drawn)
 
@@ -821,7 +823,7 @@ def _front_checks(record: Record) -> Iterator[Check]:
     html, pdf = FRONT_PAGE
     yield Check(html, lambda files: front_page.html_faults(files.text(html), record))
     yield Check(html, lambda _: (), unread="its pictures, and what needs attention")
-    yield Check(pdf, lambda files: front_page.page_faults(files.words(pdf), record))
+    yield Check(pdf, lambda files: front_page.front_page_faults(files.words(pdf), record))
     shown = tuple(panel.elevation.file for panel in record.panels)
     yield from _paper_checks(pdf, record, _elevation_picture, shown)
     yield Check(pdf, lambda _: (), unread="its colours, and what needs attention")

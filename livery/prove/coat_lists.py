@@ -6,15 +6,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from livery.build_folder import filed, name_of
-from livery.prove.contour import ReadContour, region
+from livery.prove.contour import ReadContour, filled_region
 from livery.prove.files import Files
 from livery.prove.mask_crosses import cross_faults
-from livery.prove.panel_files import element_on_panel, outline_of
+from livery.prove.panel_files import element_on_panel, panel_edge
 from livery.prove.pdf_file import PdfWords
 from livery.prove.phrases import line_faults, order_faults, without_feet
 from livery.prove.pictures import PagePicture
 from livery.prove.record import Record, RecordedPanel, Spray
-from livery.prove.svg_file import path_contours
+from livery.prove.svg_file import path_text_contours
 
 _AREA_SHARE = 0.001
 """The share by which an area may be out (chosen: chords of curves). Larger, and a missing patch
@@ -79,11 +79,11 @@ def _coat_faults(
 
 def _sprayed_m2(panel: RecordedPanel, spray: Spray, files: Files) -> tuple[float, float]:
     """Return what no mask covers, in square metres, and by how much it may differ."""
-    free = region(outline_of(panel)).difference(
-        region(c for path in panel.openings for c in path_contours(path))
+    free = filled_region(panel_edge(panel)).difference(
+        filled_region(c for path in panel.openings for c in path_text_contours(path))
     )
     for mask in spray.masks:
-        free = free.difference(region(element_on_panel(files.svg(mask.file), mask)))
+        free = free.difference(filled_region(element_on_panel(files.svg(mask.file), mask)))
     return free.area / 1e6, _AREA_M2 + _AREA_SHARE * free.area / 1e6
 
 
@@ -105,14 +105,16 @@ def _over_faults(listed: Sequence[str], panel: RecordedPanel) -> Iterator[str]:
         yield f"{panel.name}: the work over the coats differs from the record"
 
 
-def text_faults(text: str, data: Any, record: Record) -> Iterator[str]:
+def coat_text_faults(text: str, data: Any, record: Record) -> Iterator[str]:
     """Yield where coats.txt does not say what coats.json does, in its order."""
     lines = [line for line in text.splitlines() if not _is_rule(line)]
     said = [line for line in lines if not line.startswith("Caution: ")]
     yield from line_faults(said, _lines(data, record))
 
 
-def page_faults(pages: Sequence[PdfWords], data: Any, text: str, record: Record) -> Iterator[str]:
+def coat_page_faults(
+    pages: Sequence[PdfWords], data: Any, text: str, record: Record
+) -> Iterator[str]:
     """Yield where coats.pdf does not say what coats.json and coats.txt do, in their order."""
     phrases: list[str] = []
     for panel in data["panels"]:
@@ -125,9 +127,9 @@ def page_faults(pages: Sequence[PdfWords], data: Any, text: str, record: Record)
     yield from order_faults(without_feet(page.text for page in pages), phrases)
 
 
-def pictures_of(panel: RecordedPanel, files: Files) -> Iterator[PagePicture]:
+def coat_pictures(panel: RecordedPanel, files: Files) -> Iterator[PagePicture]:
     """Yield the picture of each coat of a panel: what is covered while it is sprayed."""
-    edge = outline_of(panel)
+    edge = panel_edge(panel)
     for number, spray in enumerate(panel.sprays, start=1):
         covers: list[ReadContour] = []
         for mask in spray.masks:

@@ -173,7 +173,7 @@ def region_area(contours: Iterable[ReadContour]) -> float:
     return abs(sum(c.signed_area for c in contours))
 
 
-def region(contours: Iterable[ReadContour]) -> Any:
+def filled_region(contours: Iterable[ReadContour]) -> Any:
     """Return contours as one region of Shapely: what an odd number of them surrounds."""
     import shapely
 

@@ -7,10 +7,10 @@ from typing import Any
 
 from fontTools.misc.transform import Transform
 
-from livery.prove.contour import ReadContour, region
+from livery.prove.contour import ReadContour, filled_region
 from livery.prove.pdf_file import PdfWords
 from livery.prove.record import RecordedEtching, RecordedPlate
-from livery.prove.svg_file import SvgFile, path_contours
+from livery.prove.svg_file import SvgFile, path_text_contours
 
 _NEAR_MM = 0.02
 """How far an edge may lie from the plate's, in millimetres (chosen: chords and rounding). Larger,
@@ -37,9 +37,9 @@ def side_faults(
         return
     front = side == "front"
     onto = Transform(*(of.to_plate_front if front else of.to_plate_back))
-    metal = region([c.carried(onto) for c in drawn.contours])
-    outline = region(path_contours(plate.outline))
-    shell = region([max(path_contours(plate.outline), key=lambda c: c.area)])
+    metal = filled_region([c.carried(onto) for c in drawn.contours])
+    outline = filled_region(path_text_contours(plate.outline))
+    shell = filled_region([max(path_text_contours(plate.outline), key=lambda c: c.area)])
     grown = of.front_mm if front else of.back_mm
     meant = _face(plate, outline) if front else outline
     lacking = meant.buffer(grown - _NEAR_MM).difference(metal)
@@ -67,8 +67,8 @@ def side_faults(
 
 
 def _face(plate: RecordedPlate, outline: Any) -> Any:
-    marked = region(
-        [c for path in (plate.letters, plate.border) if path for c in path_contours(path)]
+    marked = filled_region(
+        [c for path in (plate.letters, plate.border) if path for c in path_text_contours(path)]
     )
     return marked if plate.lettering == "raised" else outline.difference(marked)
 

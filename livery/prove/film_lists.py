@@ -11,8 +11,8 @@ from livery.build_folder import filed, name_of
 from livery.prove.contour import ReadContour, region_area
 from livery.prove.files import Files
 from livery.prove.labels import part_number
-from livery.prove.panel_files import element_on_panel, outline_of
-from livery.prove.part_places import places_of
+from livery.prove.panel_files import element_on_panel, panel_edge
+from livery.prove.part_places import words_for_place
 from livery.prove.pdf_file import PdfWords
 from livery.prove.phrases import line_faults, order_faults, plain, without_feet
 from livery.prove.pictures import PagePicture
@@ -39,7 +39,7 @@ _ON_PAGE = re.compile(r"(\d+) parts?(?: and (\d+) spares?)?$")
 _ADVICE = re.compile(r"(Register|Laying|Caution): ")
 
 
-def text_faults(text: str, record: Record, files: Files) -> Iterator[str]:
+def film_text_faults(text: str, record: Record, files: Files) -> Iterator[str]:
     """Yield where film.txt departs from the sheets as they measure, or from the record's parts."""
     lines = [line for line in text.splitlines() if not _ADVICE.match(line)]
     head, mark, putting_on = "\n".join(lines).partition("Putting on\n----------\n")
@@ -60,7 +60,7 @@ def _parts(record: Record, files: Files, said: str) -> Iterator[str]:
             yield f"{panel.name}: {panel.title}"
         for step in cut:
             named = f"{step.number} {step.paint} {step.name}"
-            places = [f"{named} ({place})" for place in places_of(panel, step, files)]
+            places = [f"{named} ({place})" for place in words_for_place(panel, step, files)]
             yield next((p for p in places if plain(p) in said), places[0])
 
 
@@ -175,7 +175,7 @@ def _travel(contours: Sequence[ReadContour], height: float) -> float:
     return sum(math.dist(a, b) for a, b in pairwise(starts))
 
 
-def page_faults(
+def film_page_faults(
     pages: Sequence[PdfWords], text: str, record: Record, files: Files
 ) -> Iterator[str]:
     """Yield where film.pdf does not name panels, parts, sheets and places in their order."""
@@ -195,7 +195,9 @@ def page_faults(
             for name, parts in groupby(step, key=lambda one: one.file):
                 phrases.append(f"from {name.removesuffix('.svg')}:")
                 for one in parts:
-                    rows = [f"{one.number} {one.name} {p}" for p in places_of(panel, one, files)]
+                    rows = [
+                        f"{one.number} {one.name} {p}" for p in words_for_place(panel, one, files)
+                    ]
                     phrases.append(next((row for row in rows if plain(row) in bare), rows[0]))
     phrases += [_ADVICE.sub("", line) for line in text.splitlines() if _ADVICE.match(line)]
     yield from order_faults(words, phrases)
@@ -213,9 +215,9 @@ def _steps(panel: RecordedPanel, pages: Sequence[PdfWords]) -> list[list[Laid]]:
     return steps
 
 
-def pictures_of(panel: RecordedPanel, files: Files) -> Iterator[PagePicture]:
+def step_pictures(panel: RecordedPanel, files: Files) -> Iterator[PagePicture]:
     """Yield the picture of each step of a panel: its parts, each pointed at by its number."""
-    edge = outline_of(panel)
+    edge = panel_edge(panel)
     for step in _steps(panel, files.words(filed("film.pdf"))):
         parts: dict[str, list[ReadContour]] = {}
         for one in step:

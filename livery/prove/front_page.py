@@ -36,7 +36,7 @@ def html_faults(text: str, record: Record) -> Iterator[str]:
     )
 
 
-def page_faults(pages: Sequence[PdfWords], record: Record) -> Iterator[str]:
+def front_page_faults(pages: Sequence[PdfWords], record: Record) -> Iterator[str]:
     """Yield where index.pdf does not list the files of the build under their folders."""
     text = "\n".join(page.text for page in pages)
     listed: set[str] = set()

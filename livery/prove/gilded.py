@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from livery.prove.contour import BoundingBox, ReadContour, around, region
-from livery.prove.panel_files import outline_of
+from livery.prove.contour import BoundingBox, ReadContour, around, filled_region
+from livery.prove.panel_files import panel_edge
 from livery.prove.pdf_file import PdfPage, PdfWords
 from livery.prove.record import Laid, RecordedPanel, RecordedSizeMask
 from livery.prove.svg_file import SvgFile
@@ -67,13 +67,15 @@ def size_mask_faults(
 
     first = masks[0]
     steps = [s for s in by_hand(panel).get(first.key, ()) if s.paint == first.paint]
-    leaf = shapely.union_all([region(_contours([s], artwork)) for s in steps])
+    leaf = shapely.union_all([filled_region(_contours([s], artwork)) for s in steps])
     opened: list[Any] = []
     for mask in masks:
         if mask.element not in sheet.elements:
             yield f"it lacks {mask.element}"
             continue
-        film = region(c.carried(mask.transform) for c in sheet.elements[mask.element].contours)
+        film = filled_region(
+            c.carried(mask.transform) for c in sheet.elements[mask.element].contours
+        )
         frame = max(shapely.get_parts(film), key=lambda part: shapely.Polygon(part.exterior).area)
         within = shapely.Polygon(frame.exterior)
         opened.append(within.difference(film))
@@ -103,7 +105,7 @@ def tracing_faults(
         return
     faults, box = min(tried, key=lambda t: len(t[0]))
     yield from faults
-    edge = around(c.size for c in outline_of(panel))
+    edge = around(c.size for c in panel_edge(panel))
     said = _PLACE.search(" ".join(text.split()))
     meant = (box.left - edge.left, box.bottom - edge.bottom)
     if said is None:

@@ -6,11 +6,11 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from livery.prove.contour import region
+from livery.prove.contour import filled_region
 from livery.prove.files import Files
-from livery.prove.panel_files import outline_of
+from livery.prove.panel_files import panel_edge
 from livery.prove.record import RecordedMask, RecordedPanel, Spray
-from livery.prove.svg_file import path_contours
+from livery.prove.svg_file import path_text_contours
 
 _PIECE = re.compile(r"Film (\d+): lay its crosses (.*)\.")
 _PLACE = re.compile(r"([\d.]+) mm from the (?:(left|right|lower|upper) edge|opening on its (\w+))")
@@ -29,8 +29,8 @@ def cross_faults(
 ) -> Iterator[str]:
     """Yield every piece of film whose crosses are not cut where they are said to lie."""
     pieces = {m.element: m for m in spray.masks if m.by == "film" and files.has(m.file)}
-    openings = region(c for path in panel.openings for c in path_contours(path))
-    metal = region(outline_of(panel)).difference(openings)
+    openings = filled_region(c for path in panel.openings for c in path_text_contours(path))
+    metal = filled_region(panel_edge(panel)).difference(openings)
     for line in words:
         found = _PIECE.fullmatch(line)
         if found is None:
@@ -53,7 +53,7 @@ def _crosses(mask: RecordedMask, files: Files) -> list[tuple[float, float]]:
     path = svg.elements.get(mask.element)
     if path is None:
         return []
-    own = region(path.contours)
+    own = filled_region(path.contours)
     found = []
     for mark in svg.layers.get("register-cut", ()):
         for contour in mark.contours:

@@ -7,9 +7,9 @@ from typing import Any
 
 from fontTools.misc.transform import Transform
 
-from livery.prove.contour import ReadContour, in_words, region, unmatched
+from livery.prove.contour import ReadContour, filled_region, in_words, unmatched
 from livery.prove.record import RecordedCutter, RecordedPlate
-from livery.prove.svg_file import SvgFile, path_contours
+from livery.prove.svg_file import SvgFile, path_text_contours
 
 _NEAR_MM = 0.015
 """How far a path may cut into what stays, in millimetres (chosen: chords and rounding). Larger,
@@ -24,10 +24,10 @@ def cutter_faults(plate: RecordedPlate, of: RecordedCutter, svg: SvgFile) -> Ite
 
     onto = Transform(*of.to_plate)
     radius = of.diameter_mm / 2.0
-    outline = path_contours(plate.outline)
-    shell = region([max(outline, key=lambda c: c.area)])
-    marked = region(
-        [c for path in (plate.letters, plate.border) if path for c in path_contours(path)]
+    outline = path_text_contours(plate.outline)
+    shell = filled_region([max(outline, key=lambda c: c.area)])
+    marked = filled_region(
+        [c for path in (plate.letters, plate.border) if path for c in path_text_contours(path)]
     )
     swept = {
         name: _swept([c.carried(onto).points for c in svg.elements[name].contours], radius)
@@ -48,7 +48,7 @@ def cutter_faults(plate: RecordedPlate, of: RecordedCutter, svg: SvgFile) -> Ite
         yield "it lacks the path of the letters or of the edge"
         return
     raised = plate.lettering == "raised"
-    stays = marked if raised else region(outline).difference(marked)
+    stays = marked if raised else filled_region(outline).difference(marked)
     into = swept["letters-path"].buffer(-_NEAR_MM).intersection(stays)
     yield from _at(into, "the path along the letters cuts into what stays")
     into = swept["edge-path"].buffer(-_NEAR_MM).intersection(shell)
@@ -65,7 +65,9 @@ def cutter_faults(plate: RecordedPlate, of: RecordedCutter, svg: SvgFile) -> Ite
         "the path along the letters leaves ground that the cutter reaches",
     )
     if "holes-path" in swept:
-        holes = shapely.union_all([region([c]) for c in outline if c.area < shell.area - 1e-9])
+        holes = shapely.union_all(
+            [filled_region([c]) for c in outline if c.area < shell.area - 1e-9]
+        )
         yield from _at(
             swept["holes-path"].buffer(-_NEAR_MM).difference(holes), "a hole is milled too large"
         )
@@ -73,7 +75,7 @@ def cutter_faults(plate: RecordedPlate, of: RecordedCutter, svg: SvgFile) -> Ite
 
 def _line_faults(of: RecordedCutter, lines: list[ReadContour]) -> Iterator[str]:
     """Yield the lines of letters of one line that are missing, or too many."""
-    missing, extra = unmatched(path_contours(of.single_line) if of.single_line else (), lines)
+    missing, extra = unmatched(path_text_contours(of.single_line) if of.single_line else (), lines)
     if missing:
         yield f"it lacks {in_words(missing)} of the letters of one line"
     if extra:

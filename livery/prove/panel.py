@@ -73,7 +73,7 @@ class PanelProof:
 
 def prove_panel(read: Files, record: Record, panel: RecordedPanel) -> PanelProof:
     """Make a panel from the files and compare it."""
-    files = {name: _drawing(read, name) for name in files_of(panel)}
+    files = {name: _drawing(read, name) for name in panel_files(panel)}
     paints = {n: p.hex for n, p in record.paints.items() if p.kind != "clear"}
     clear = frozenset(n for n, p in record.paints.items() if p.kind == "clear")
     file = read.folder / panel.elevation.file
@@ -94,7 +94,7 @@ def prove_panel(read: Files, record: Record, panel: RecordedPanel) -> PanelProof
     return PanelProof(panel, unlike, tuple(found), compared)
 
 
-def files_of(panel: RecordedPanel) -> tuple[str, ...]:
+def panel_files(panel: RecordedPanel) -> tuple[str, ...]:
     """Return the names of all the drawings a panel is made from, and of its elevation."""
     places = [place for step in panel.steps for place in step.places]
     return tuple(dict.fromkeys(place.file for place in (panel.elevation, *places)))

@@ -8,7 +8,7 @@ from fontTools.misc.transform import Transform
 
 from livery.prove.contour import SAME_MM, ReadContour, in_words, unmatched
 from livery.prove.record import FilePlace, Laid, RecordedPanel, RecordedStencil
-from livery.prove.svg_file import SvgFile, path_contours
+from livery.prove.svg_file import SvgFile, path_text_contours
 
 EDGE, METAL, OPENINGS, LIVERY = "edge", "metal", "keep-outs", "livery"
 """The layers of an elevation."""
@@ -22,9 +22,9 @@ _UNDER_SHARE = 0.15
 Larger, and a tab inside the panel passes."""
 
 
-def outline_of(panel: RecordedPanel) -> list[ReadContour]:
+def panel_edge(panel: RecordedPanel) -> list[ReadContour]:
     """Return the edge of a panel from the record."""
-    return list(path_contours(panel.outline))
+    return list(path_text_contours(panel.outline))
 
 
 def layer_on_panel(svg: SvgFile, layer: str, onto: Transform) -> list[ReadContour]:
@@ -40,7 +40,7 @@ def seen_on_panel(panel: RecordedPanel, elevation: SvgFile) -> list[ReadContour]
 
 def drawn_on_panel(panel: RecordedPanel, elevation: SvgFile) -> list[ReadContour]:
     """Return every edge that a drawing of the panel shows: of the elevation, and what it hides."""
-    unseen = [c for path in panel.unseen for c in path_contours(path)]
+    unseen = [c for path in panel.unseen for c in path_text_contours(path)]
     return seen_on_panel(panel, elevation) + unseen
 
 
@@ -48,7 +48,7 @@ def tab_faults(panel: RecordedPanel, added: Iterable[ReadContour]) -> Iterator[s
     """Yield the tabs of a mock-up, its closed contours, that do not stand clear beside the panel."""
     import shapely
 
-    exteriors = [shapely.Polygon(c.points) for c in outline_of(panel)]
+    exteriors = [shapely.Polygon(c.points) for c in panel_edge(panel)]
     tabs = [shapely.Polygon(c.points) for c in added if c.closed]
     for number, tab in enumerate(tabs):
         x, y = tab.centroid.coords[0]
@@ -62,10 +62,10 @@ def tab_faults(panel: RecordedPanel, added: Iterable[ReadContour]) -> Iterator[s
 
 def elevation_faults(panel: RecordedPanel, svg: SvgFile) -> Iterator[str]:
     """Yield where an elevation's edge and openings are not those of the record."""
-    onto, outline = panel.elevation.transform, outline_of(panel)
+    onto, outline = panel.elevation.transform, panel_edge(panel)
     for layer in (EDGE, METAL):
         yield from _unlike(f"layer {layer}", layer_on_panel(svg, layer, onto), outline)
-    openings = [c for path in panel.openings for c in path_contours(path)]
+    openings = [c for path in panel.openings for c in path_text_contours(path)]
     missing, _ = unmatched(openings, layer_on_panel(svg, OPENINGS, onto))
     if missing:
         yield f"it lacks {in_words(missing)}, an opening of the panel"
@@ -86,7 +86,7 @@ def artwork_faults(
             yield f"no step follows its {path.element or 'nameless path'}"
     if steps:
         edge = layer_on_panel(svg, "panel-edge", steps[0].transform)
-        yield from _unlike("the edge of the panel", edge, outline_of(panel))
+        yield from _unlike("the edge of the panel", edge, panel_edge(panel))
 
 
 def stencil_faults(

@@ -8,7 +8,7 @@ import numpy as np
 
 from livery.prove.contour import BoundingBox
 from livery.prove.files import Files
-from livery.prove.panel_files import element_on_panel, outline_of
+from livery.prove.panel_files import element_on_panel, panel_edge
 from livery.prove.record import Laid, RecordedPanel
 
 _SLACK = 0.0015
@@ -16,10 +16,10 @@ _SLACK = 0.0015
 and words for another place pass."""
 
 
-def places_of(panel: RecordedPanel, step: Laid, files: Files) -> list[str]:
+def words_for_place(panel: RecordedPanel, step: Laid, files: Files) -> list[str]:
     """Return the words that may say where a part lies: several only on the limit between them."""
     own = _box(np.vstack([c.points for c in element_on_panel(files.svg(step.file), step)]))
-    whole = _box(np.vstack([c.points for c in outline_of(panel)]))
+    whole = _box(np.vstack([c.points for c in panel_edge(panel)]))
     centre = (
         ((own.left + own.right) / 2.0 - whole.left) / whole.width,
         ((own.bottom + own.top) / 2.0 - whole.bottom) / whole.height,

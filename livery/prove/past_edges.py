@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from livery.prove.contour import ReadContour
-from livery.prove.panel_files import element_on_panel, outline_of
+from livery.prove.panel_files import element_on_panel, panel_edge
 from livery.prove.record import Record
-from livery.prove.svg_file import SvgFile, path_contours
+from livery.prove.svg_file import SvgFile, path_text_contours
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -24,8 +24,8 @@ def past_edge_faults(svg: SvgFile, file: str, record: Record) -> Iterator[str]:
         steps = [step for step in panel.laid if step.do == "lay film" and step.file == file]
         if not steps:
             continue
-        openings = [c for path in panel.openings for c in path_contours(path)]
-        metal = _region(outline_of(panel)).difference(_region(openings))
+        openings = [c for path in panel.openings for c in path_text_contours(path)]
+        metal = _region(panel_edge(panel)).difference(_region(openings))
         for step in steps:
             part = _region(element_on_panel(svg, step))
             room = step.past_edges_mm + _ROUNDED_MM

@@ -10,7 +10,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 from fontTools.misc.transform import Transform
 
-from livery.prove.contour import SAME_MM, PlacedWords, ReadContour, in_words, region, unmatched
+from livery.prove.contour import (
+    SAME_MM,
+    PlacedWords,
+    ReadContour,
+    filled_region,
+    in_words,
+    unmatched,
+)
 from livery.prove.pdf_file import PdfPage, PdfWords
 
 if TYPE_CHECKING:
@@ -139,7 +146,7 @@ def _led_faults(
     lines = [c.points for c in page.contours if not c.closed and len(c.points) == 2]
     ends = np.array([[a, b] for a, b in lines] + [[b, a] for a, b in lines]).reshape(-1, 2, 2)
     for label, contours in picture.labels.items():
-        own = region(c.carried(shown.onto) for c in contours)
+        own = filled_region(c.carried(shown.onto) for c in contours)
         led = ends[shapely.dwithin(shapely.points(ends[:, 1]), own, _ON_MM), 0]
         boxes = [_line(w) for w in words.placed if w.words == label]
         if not any(shapely.dwithin(shapely.points(led), box, _LED_MM).any() for box in boxes):

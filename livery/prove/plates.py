@@ -10,11 +10,18 @@ from typing import Any
 from fontTools.misc.transform import Transform
 
 from livery.plate.thickness import section_at, thinnest_section, thinnest_wall
-from livery.prove.contour import BoundingBox, ReadContour, around, in_words, region, unmatched
+from livery.prove.contour import (
+    BoundingBox,
+    ReadContour,
+    around,
+    filled_region,
+    in_words,
+    unmatched,
+)
 from livery.prove.phrases import figure_faults_in
 from livery.prove.record import RecordedPanel, RecordedPattern, RecordedPlate
-from livery.prove.stl_file import StlFile, joined
-from livery.prove.svg_file import SvgFile, path_contours
+from livery.prove.stl_file import StlFile, joined_solid
+from livery.prove.svg_file import SvgFile, path_text_contours
 from livery.prove.three_mf_file import ThreeMfFile
 
 _WRITTEN_MM = 0.0062
@@ -45,7 +52,7 @@ def drawing_faults(plate: RecordedPlate, svg: SvgFile) -> Iterator[str]:
     for element, path in expected.items():
         drawn = svg.elements.get(element)
         ours = [] if drawn is None else [c.carried(onto) for c in drawn.contours]
-        missing, extra = unmatched(path_contours(path) if path else (), ours)
+        missing, extra = unmatched(path_text_contours(path) if path else (), ours)
         if missing:
             yield f"its {element}: it lacks {in_words(missing)} of the plate"
         if extra:
@@ -81,7 +88,7 @@ def plates_on(plates: Iterable[RecordedPlate], panel: str) -> list[ReadContour]:
 def _standing(plate: RecordedPlate) -> dict[str, list[ReadContour]]:
     """Return the contours of a plate where it is fixed to its panel, by the element drawn."""
     assert plate.stands is not None
-    size = around(c.size for c in path_contours(plate.outline))
+    size = around(c.size for c in path_text_contours(plate.outline))
     x, y = plate.stands.at
     move = Transform().translate(
         x - (size.left + size.right) / 2.0, y - (size.bottom + size.top) / 2.0
@@ -92,7 +99,7 @@ def _standing(plate: RecordedPlate) -> dict[str, list[ReadContour]]:
 
 def template_contours(plate: RecordedPlate) -> list[ReadContour]:
     """Return all that the template of a plate shows: its edges, and a cross in every hole."""
-    edge = path_contours(plate.outline)
+    edge = path_text_contours(plate.outline)
     drawn = [*edge, *_contours(plate.border), *_contours(plate.letters)]
     outer = max(edge, key=lambda c: c.area)
     for hole in edge:
@@ -112,7 +119,7 @@ def _cross(box: BoundingBox) -> list[ReadContour]:
 
 def notes_faults(plate: RecordedPlate, text: str, parts: Sequence[StlFile]) -> Iterator[str]:
     """Yield what the notes do not say as the plate, and the pattern, measure."""
-    size = around(c.size for c in path_contours(plate.outline))
+    size = around(c.size for c in path_text_contours(plate.outline))
     phrases = [
         plate.title,
         f"Finished size: {size.width:.2f} x {size.height:.2f} mm, {plate.lettering} letters",
@@ -166,9 +173,9 @@ def notes_faults(plate: RecordedPlate, text: str, parts: Sequence[StlFile]) -> I
                 f"The back is hollow, {(of.hollow_mm + of.back_mm) * scale:.2f} mm deep; "
                 f"{plate.thickness_mm - of.hollow_mm:.2f} mm of metal is left under the field"
             )
-        if sum(1 for _ in path_contours(plate.outline)) > 1:
+        if sum(1 for _ in path_text_contours(plate.outline)) > 1:
             phrases.append("The holes are not in the pattern: drill them in the casting.")
-        phrases += _measured(of, joined(parts), len(parts))
+        phrases += _measured(of, joined_solid(parts), len(parts))
     yield from figure_faults_in(text, phrases, _WRITTEN_MM)
 
 
@@ -254,7 +261,7 @@ def pattern_faults(plate: RecordedPlate, parts: Sequence[StlFile]) -> Iterator[s
             size = sorted((part.size.width, part.size.height))
             if any(a > b + _SOLID_MM for a, b in zip(size, sorted(of.printer_bed), strict=True)):
                 yield f"a part of {size[1]:.1f} x {size[0]:.1f} mm is larger than the bed"
-    solid = joined(parts)
+    solid = joined_solid(parts)
     scale = 1.0 + of.contraction
     field = (plate.thickness_mm + of.back_mm) * scale
     face = field + (plate.relief_mm + of.face_mm) * scale
@@ -279,11 +286,11 @@ def section_faults(plate: RecordedPlate, svg: SvgFile, parts: Sequence[StlFile])
         yield "it lacks the section or the parting line"
         return
     height = svg.page[1]
-    middle = around(c.size for c in path_contours(plate.letters))
+    middle = around(c.size for c in path_text_contours(plate.letters))
     level = (middle.bottom + middle.top) / 2.0 * (1.0 + of.contraction) + _OFF_CORNERS_MM
-    solid = joined(parts).corners
+    solid = joined_solid(parts).corners
     meant = section_at(solid[:, :, [0, 2, 1]], level)
-    ours = region([c.flipped(height) for c in drawn.contours])
+    ours = filled_region([c.flipped(height) for c in drawn.contours])
     (left, bottom, *_), at = meant.bounds, around(c.flipped(height).size for c in drawn.contours)
     unlike = shapely.affinity.translate(meant, at.left - left, at.bottom - bottom)
     if unlike.symmetric_difference(ours).buffer(-_SOLID_MM).area > 0.0:
@@ -298,18 +305,18 @@ def _face_faults(plate: RecordedPlate, of: RecordedPattern, top: Any) -> Iterato
     import shapely
 
     scale = Transform().scale(1.0 + of.contraction)
-    letters = region(_carried(plate.letters, scale))
-    outline = region(_carried(plate.outline, scale, outer_only=True))
+    letters = filled_region(_carried(plate.letters, scale))
+    outline = filled_region(_carried(plate.outline, scale, outer_only=True))
     grown = of.edge_mm * (1.0 + of.contraction)
     within = outline.buffer(grown, join_style="mitre")
     if plate.lettering == "raised":
-        bosses = region(_carried(of.bosses, scale)) if of.bosses else shapely.Polygon()
-        border = region(_carried(plate.border, scale)).union(bosses)
+        bosses = filled_region(_carried(of.bosses, scale)) if of.bosses else shapely.Polygon()
+        border = filled_region(_carried(plate.border, scale)).union(bosses)
         least, most = letters.union(border), letters.union(border)
         if grown:
             most = most.union(within.difference(outline))
     else:
-        border = region(_carried(plate.border, scale))
+        border = filled_region(_carried(plate.border, scale))
         least = outline.difference(letters.union(border))
         most = within.difference(letters.union(border)) if grown else least
     # A rounded edge takes this much off the level top, all round.
@@ -330,8 +337,8 @@ def _back_faults(of: RecordedPattern, solid: StlFile) -> Iterator[str]:
     scale = 1.0 + of.contraction
     lean = math.tan(math.radians(of.draft_deg))
     deep = (of.hollow_mm + of.back_mm) * scale
-    ceiling = region(_carried(of.hollow, Transform().scale(scale))) if of.hollow else None
-    ends = region(_carried(of.studs, Transform().scale(scale))) if of.studs else None
+    ceiling = filled_region(_carried(of.hollow, Transform().scale(scale))) if of.hollow else None
+    ends = filled_region(_carried(of.studs, Transform().scale(scale))) if of.studs else None
     for what, meant, height in (
         (
             "the ceiling of its hollow",
@@ -355,7 +362,7 @@ def _pattern_size(size: BoundingBox, of: RecordedPattern) -> tuple[float, float]
 
 
 def _contours(path: str) -> tuple[ReadContour, ...]:
-    return path_contours(path) if path else ()
+    return path_text_contours(path) if path else ()
 
 
 def _carried(path: str, onto: Transform, *, outer_only: bool = False) -> list[ReadContour]:

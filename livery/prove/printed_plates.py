@@ -12,7 +12,7 @@ import numpy as np
 from fontTools.misc.transform import Transform
 
 from livery.parsing import parsing
-from livery.prove.contour import ReadContour, cubic_points, region, unmatched
+from livery.prove.contour import ReadContour, cubic_points, filled_region, unmatched
 from livery.prove.svg_file import SvgFile
 
 if TYPE_CHECKING:
@@ -227,7 +227,7 @@ def _shown(drawing: SvgFile, height: float) -> dict[str, Any]:
     seen: dict[str, Any] = {}
     for layer in ("printed", "patches"):
         for path in drawing.layers.get(layer, ()):
-            own = region(c.flipped(height) for c in path.contours)
+            own = filled_region(c.flipped(height) for c in path.contours)
             for colour in seen:
                 seen[colour] = seen[colour].difference(own)
             colour = str(path.shape.fill.hex).lower()
@@ -238,7 +238,7 @@ def _shown(drawing: SvgFile, height: float) -> dict[str, Any]:
 def _filled(plate: PrintedPlate) -> Any:
     import shapely
 
-    return shapely.union_all([region(contours) for contours in plate.filled])
+    return shapely.union_all([filled_region(contours) for contours in plate.filled])
 
 
 def _unlike(one: Any, other: Any) -> str:

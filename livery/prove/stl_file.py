@@ -67,7 +67,7 @@ class StlFile:
         return shapely.union_all(shapely.polygons(seen))
 
 
-def joined(parts: Sequence[StlFile]) -> StlFile:
+def joined_solid(parts: Sequence[StlFile]) -> StlFile:
     """Return the parts of a solid where they stand, as one."""
     return StlFile(np.concatenate([part.corners for part in parts]))
 

@@ -145,7 +145,7 @@ def read_svg(file: Path) -> SvgFile:
         ReadPath(str(shape.id or ""), layer, shape, title)
         for (layer, shape), title in zip(paths, titles, strict=True)
     )
-    return SvgFile(file.name, read_scale(file), tuple(found))
+    return SvgFile(file.name, stated_size(file), tuple(found))
 
 
 def _titles(file: Path) -> list[str | None]:
@@ -157,7 +157,7 @@ def _titles(file: Path) -> list[str | None]:
     ]
 
 
-def read_scale(file: Path) -> PageScale:
+def stated_size(file: Path) -> PageScale:
     """Return how large an SVG file says it is, without reading on.
 
     Raises:
@@ -174,7 +174,7 @@ def _damage(file: Path) -> AbstractContextManager[None]:
     )
 
 
-def path_contours(path: str) -> tuple[ReadContour, ...]:
+def path_text_contours(path: str) -> tuple[ReadContour, ...]:
     """Return the contours of path text as they stand.
 
     Raises:
@@ -193,7 +193,7 @@ def path_contours(path: str) -> tuple[ReadContour, ...]:
 
 def path_size(path: str) -> BoundingBox:
     """Return the bounds of path text; see path_contours."""
-    return around(c.size for c in path_contours(path))
+    return around(c.size for c in path_text_contours(path))
 
 
 def _page(attributes: Mapping[str, str]) -> tuple[float, float] | None:

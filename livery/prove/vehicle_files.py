@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING
 
 from livery.prove.contour import ReadContour
 from livery.prove.glb_file import GlbFile
-from livery.prove.panel_files import outline_of
+from livery.prove.panel_files import panel_edge
 from livery.prove.pdf_file import PdfPage, PdfWords
 from livery.prove.pictures import PagePicture, picture_faults
 from livery.prove.record import Record
-from livery.prove.svg_file import SvgFile, path_contours
+from livery.prove.svg_file import SvgFile, path_text_contours
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -41,9 +41,9 @@ def solid_faults(solid: GlbFile, record: Record) -> Iterator[str]:
         if name not in panels:
             continue  # a surface that is painted and not drawn: the record has no size of it
         panel = panels[name]
-        metal: BaseGeometry = _region(outline_of(panel))
+        metal: BaseGeometry = _region(panel_edge(panel))
         for path in panel.openings:
-            metal = metal.difference(_region(list(path_contours(path))))
+            metal = metal.difference(_region(list(path_text_contours(path))))
         right = float(metal.area)
         if abs(area - right) > _AREA * right:
             yield f"{name} has {area:.0f} mm² of surface there, {right:.0f} mm² in the record"

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from livery.prove.contour import region
+from livery.prove.contour import filled_region
 from livery.prove.glb_file import GlbFile
 from livery.prove.svg_file import ReadPath, SvgFile
 
@@ -157,7 +157,7 @@ class _Look:
         pairs = [(p, part) for p, part in _with_parts(drawn, list(parts)) if fill_of(p)]
         self._filled = [path for path, _ in pairs]
         self._parts = [part for _, part in pairs]
-        self._regions = [region(path.contours) for path in self._filled]
+        self._regions = [filled_region(path.contours) for path in self._filled]
         self._drawn = shapely.STRtree(self._regions)
         self._seen = seen
         self._tree = shapely.STRtree(shapely.polygons(seen.corners[:, :, :2]))

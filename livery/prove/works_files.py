@@ -71,7 +71,7 @@ def _list(paints: Sequence[str]) -> str:
     return ", then ".join(paints) or "with nothing"
 
 
-def text_faults(text: str, plan: Any) -> Iterator[str]:
+def works_text_faults(text: str, plan: Any) -> Iterator[str]:
     """Yield where works.txt is not, line by line, what the plan has for it; its title is not read."""
     lines, expected, day = text.splitlines()[1:], [], ""
     for session in plan["sessions"]:

@@ -11,10 +11,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from livery.prove.contour import region
-from livery.prove.panel_files import outline_of
+from livery.prove.contour import filled_region
+from livery.prove.panel_files import panel_edge
 from livery.prove.record import Record, RecordedPanel
-from livery.prove.svg_file import path_contours
+from livery.prove.svg_file import path_text_contours
 
 _BASE = ("prime", "undercoat")
 _LAID = {
@@ -106,8 +106,8 @@ def _base_faults(layers: dict[str, list[_Layer]], sheets: dict[str, float]) -> I
 
 
 def _sheet_m2(panel: RecordedPanel) -> float:
-    openings = region(c for path in panel.openings for c in path_contours(path))
-    return float(region(outline_of(panel)).difference(openings).area) / 1e6
+    openings = filled_region(c for path in panel.openings for c in path_text_contours(path))
+    return float(filled_region(panel_edge(panel)).difference(openings).area) / 1e6
 
 
 def _laid_faults(panel: RecordedPanel, own: list[_Layer]) -> Iterator[str]:

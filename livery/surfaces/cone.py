@@ -21,7 +21,7 @@ from typing import NamedTuple
 
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, Segment
 from livery.geometry.segments import point_on
-from livery.surfaces.tracing import traced
+from livery.surfaces.tracing import traced_segments
 
 
 class OnBarrel(NamedTuple):
@@ -186,7 +186,7 @@ class Barrel:
 
         A line where it comes out straight, else cubics within 0.002 mm.
         """
-        segments = traced(lambda s: self.developed(OnBarrel(s, angle(s))), start, end)
+        segments = traced_segments(lambda s: self.developed(OnBarrel(s, angle(s))), start, end)
         return Contour(tuple(segments), closed=False)
 
     def laid(self, contour: Contour, girth_radius: float) -> Contour:
@@ -209,7 +209,7 @@ class Barrel:
             if segment.start.x == segment.end.x:
                 turn = (segment.end.y - segment.start.y) / girth_radius
                 return [_arc(a, b, turn * self.k)]
-        return traced(lambda t: self.developed(at(point_on(segment, t))), 0.0, 1.0)
+        return traced_segments(lambda t: self.developed(at(point_on(segment, t))), 0.0, 1.0)
 
 
 def _arc(start: Point, end: Point, sweep: float) -> Segment:

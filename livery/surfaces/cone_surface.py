@@ -16,9 +16,9 @@ from livery.surfaces.surface import (
     InSpace,
     Patch,
     RoundAxis,
+    chord_count,
     patch_through,
     quadrilateral,
-    steps,
 )
 
 
@@ -58,7 +58,7 @@ class ConeSurface:
         """Return strips along the barrel, from ring to ring."""
         barrel = self.barrel
         first, last = self._angles
-        count = steps(last - first, max(barrel.left, barrel.right), sag_mm)
+        count = chord_count(last - first, max(barrel.left, barrel.right), sag_mm)
         angles = [first + (last - first) * i / count for i in range(count + 1)]
         return tuple(self._strip(low, high) for low, high in pairwise(angles))
 

@@ -17,9 +17,9 @@ from livery.surfaces.surface import (
     InSpace,
     Patch,
     RoundAxis,
+    chord_count,
     plane_patch,
     quadrilateral,
-    steps,
 )
 
 
@@ -70,7 +70,7 @@ class GoreSurface:
     def patches(self, panel: Outline, sag_mm: float) -> tuple[Patch, ...]:
         """Return the panes of every gore, from level to level."""
         half, (_, most) = self.gores.half_angle, self._reach
-        count = steps(2.0 * half, most, sag_mm / 2.0)
+        count = chord_count(2.0 * half, most, sag_mm / 2.0)
         turns = [half * (2.0 * i / count - 1.0) for i in range(count + 1)]
         levels = self._levels(sag_mm / 2.0)
         # Every gore is the same laid flat: its corners and their profile are worked out once.

@@ -23,7 +23,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from livery.geometry.measure import length
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, Segment
 from livery.geometry.segments import direction, length_to, point_on, segment_length, velocity
-from livery.surfaces.tracing import traced
+from livery.surfaces.tracing import traced_segments
 
 if TYPE_CHECKING:
     from scipy.interpolate import CubicHermiteSpline
@@ -98,7 +98,7 @@ class Gores:
 
     def _edge(self, start: float, end: float) -> list[Segment]:
         """Return the gore's edge along one part of the profile."""
-        return traced(lambda up: self.on_gore(self.half_angle, up), start, end)
+        return traced_segments(lambda up: self.on_gore(self.half_angle, up), start, end)
 
     @cached_property
     def is_smooth(self) -> bool:

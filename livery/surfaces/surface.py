@@ -208,7 +208,7 @@ class FoldedSurface:
     def _cuts(self, sag_mm: float) -> list[float]:
         cuts = [self.ends[0]]
         for angle, (start, end) in zip(self.angles, pairwise(self.ends), strict=True):
-            count = steps(abs(angle), (end - start) / abs(angle), sag_mm) if angle else 1
+            count = chord_count(abs(angle), (end - start) / abs(angle), sag_mm) if angle else 1
             cuts += [start + (end - start) * i / count for i in range(1, count + 1)]
         return cuts
 
@@ -372,7 +372,7 @@ def plane_patch(
     return Patch(region, there.along(across, -a.x).along(up, -a.y), across, up)
 
 
-def steps(angle: float, radius: float, sag_mm: float) -> int:
+def chord_count(angle: float, radius: float, sag_mm: float) -> int:
     """Return in how many equal chords an arc stays within a sag."""
     most = 2.0 * math.acos(max(1.0 - sag_mm / radius, 0.0)) if radius > 0.0 else angle
     return max(math.ceil(angle / most - 1e-9), 1)

@@ -26,7 +26,7 @@ STEP = 1e-6
 ends turn with the bend; smaller, and rounding turns them."""
 
 
-def traced(place: Callable[[float], Point], start: float, end: float) -> list[Segment]:
+def traced_segments(place: Callable[[float], Point], start: float, end: float) -> list[Segment]:
     """Return segments along ``place`` from ``start`` up to ``end``, within 0.002 mm of it.
 
     A straight curve gives one line.  ``place`` is asked for nothing outside that stretch.

@@ -18,7 +18,7 @@ from math import comb
 import numpy as np
 from numpy.typing import NDArray
 
-from livery.colour.photo.perspective import carry
+from livery.colour.photo.perspective import carry_points
 from livery.colour.science import FloatArray
 from livery.findings import Finding, LiveryError, Severity, fault
 from livery.survey.plane import Pick, off_the_plane_note
@@ -120,7 +120,7 @@ class KnownPoints:
     @property
     def residuals(self) -> tuple[float, ...]:
         """How far each of ``points`` lies from its place by the other points, in pixels."""
-        off = self._picks - carry(self.to_picture, self._places)
+        off = self._picks - carry_points(self.to_picture, self._places)
         return tuple(float(v) for v in np.hypot(off[:, 0], off[:, 1]))
 
     @property
@@ -130,7 +130,7 @@ class KnownPoints:
         if spare <= 0:
             return 1.0
         rows = self.numbers.reshape(-1, 4)
-        off = (rows[:, :2] - carry(self.to_picture, rows[:, 2:])) / self._expected()
+        off = (rows[:, :2] - carry_points(self.to_picture, rows[:, 2:])) / self._expected()
         return float(max(1.0, np.sqrt((off**2).sum() / spare)))
 
     def _expected(self) -> float:
@@ -169,7 +169,7 @@ class KnownPoints:
 def fitted_view(places: FloatArray, picks: FloatArray) -> FloatArray:
     """Return the 3 x 3 map from places (n, 2) to picks (n, 2), n at least 4, by least squares."""
     to_unit, from_unit = _normal(places), _normal(picks)
-    view = _unit_view(carry(to_unit, places), carry(from_unit, picks))
+    view = _unit_view(carry_points(to_unit, places), carry_points(from_unit, picks))
     back = np.linalg.inv(from_unit) @ view @ to_unit
     return np.asarray(back / back[2, 2])
 
@@ -179,8 +179,13 @@ def _fitted(
 ) -> tuple[FloatArray, FloatArray, FloatArray, float]:
     """Return the map of some points in units of their own, all points in those, and a pixel."""
     to_unit, from_unit = _normal(places), _normal(picks)
-    view = _unit_view(carry(to_unit, places), carry(from_unit, picks))
-    return view, carry(to_unit, all_places), carry(from_unit, all_picks), float(from_unit[0, 0])
+    view = _unit_view(carry_points(to_unit, places), carry_points(from_unit, picks))
+    return (
+        view,
+        carry_points(to_unit, all_places),
+        carry_points(from_unit, all_picks),
+        float(from_unit[0, 0]),
+    )
 
 
 def _unit_view(start: FloatArray, end: FloatArray) -> FloatArray:
@@ -284,7 +289,7 @@ def _distances(places: FloatArray, picks: FloatArray, few: Sequence[int]) -> Flo
     except LiveryError:
         return None
     view = fitted_view(places[few], picks[few])
-    off = picks - carry(view, places)
+    off = picks - carry_points(view, places)
     return np.hypot(off[:, 0], off[:, 1])
 
 

@@ -168,7 +168,7 @@ def _mask(outline: Outline, box: Bounds) -> Mask:
     return inside
 
 
-def read_lines(marks: Sequence[Outline]) -> list[ReadLine]:
+def lines_of_letters(marks: Sequence[Outline]) -> list[ReadLine]:
     """Return marks as lines of letters, from the top down."""
     lines = [_read(line) for line in _in_lines(marks)]
     return sorted(lines, key=lambda line: (-line.baseline, bounds(line.matches[0].mark).left))

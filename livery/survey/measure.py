@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from livery.colour.photo.perspective import carry
+from livery.colour.photo.perspective import carry_points
 from livery.colour.science import FloatArray
 from livery.findings import Finding, Severity, fault
 from livery.survey.plane import Pick, PlaneCalibration
@@ -53,7 +53,7 @@ class Measure:
         return 64
 
 
-def distance(
+def pick_distance(
     calibration: PlaneCalibration, start: Pick, end: Pick, pick_error: float | None = None
 ) -> Measure:
     """Return the distance between two picks; ``pick_error`` is theirs, where not the calibration's."""
@@ -152,7 +152,7 @@ def _measure(
 
     def value(trial: FloatArray) -> float:
         matrix = calibration.matrix(trial[: len(known)])
-        return function(carry(matrix, trial[len(known) :].reshape(-1, 2)))
+        return function(carry_points(matrix, trial[len(known) :].reshape(-1, 2)))
 
     moved = []
     for i, error in enumerate(errors):

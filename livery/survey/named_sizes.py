@@ -79,7 +79,7 @@ def named_sizes(survey: SurveyFile) -> tuple[Mapping[str, NamedSize], tuple[Find
         if picture.is_bare and name not in measured_on:
             continue
         try:
-            calibrated[name] = calibrate(picture)
+            calibrated[name] = calibrated_picture(picture)
         except LiveryError as error:
             found += _placed(survey, error.findings, ("picture", name))
         else:
@@ -143,7 +143,7 @@ class Calibrated:
         return tuple(f for f in self.findings if f.severity is Severity.WARNING)
 
 
-def calibrate(picture: PictureEntry, pick_error: float | None = None) -> Calibrated:
+def calibrated_picture(picture: PictureEntry, pick_error: float | None = None) -> Calibrated:
     """Return a picture calibrated by the known sizes in it.
 
     Raises LiveryError where nothing is, or what is cannot be.
@@ -202,7 +202,7 @@ def measured(way: str, places: str, on: Calibrated, pick_error: float | None = N
 
     An angle's "millimetres" are degrees.  Raises LiveryError where the places are not such.
     """
-    from livery.survey.measure import angle, distance, height, radius
+    from livery.survey.measure import angle, height, pick_distance, radius
     from livery.survey.places import read_height, read_lines, read_pair, read_points
 
     def take(through: Lens) -> Measure:
@@ -210,7 +210,7 @@ def measured(way: str, places: str, on: Calibrated, pick_error: float | None = N
         at = through.pick
         if way == "distance":
             start, end = read_pair(places)
-            return distance(plane, at(start), at(end), pick_error)
+            return pick_distance(plane, at(start), at(end), pick_error)
         if way == "height":
             point, (a, b) = read_height(places)
             return height(plane, at(point), (at(a), at(b)), pick_error)

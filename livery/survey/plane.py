@@ -14,7 +14,7 @@ from typing import NamedTuple, Protocol, Self
 
 import numpy as np
 
-from livery.colour.photo.perspective import carry, perspective
+from livery.colour.photo.perspective import carry_points, perspective
 from livery.colour.science import FloatArray
 from livery.findings import Finding, Severity, fault
 
@@ -287,7 +287,7 @@ def off_the_plane_note(plane: str) -> Finding:
 def densities(matrix: FloatArray, place: Pick) -> tuple[float, float]:
     """Return the most and the fewest pixels to a millimetre at a pixel."""
     here = np.array(place)
-    moved = carry(matrix, here + np.array([(0.5, 0), (-0.5, 0), (0, 0.5), (0, -0.5)]))
+    moved = carry_points(matrix, here + np.array([(0.5, 0), (-0.5, 0), (0, 0.5), (0, -0.5)]))
     slope = np.column_stack([moved[0] - moved[1], moved[2] - moved[3]])
     large, small = np.linalg.svd(slope, compute_uv=False)
     return 1 / float(small), 1 / float(large)

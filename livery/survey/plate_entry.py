@@ -11,7 +11,7 @@ from fontTools.misc.transform import Offset
 from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Outline
 from livery.geometry.path_text import write_path
-from livery.survey.letter_matching import LetterMatch, ReadLine, read_lines
+from livery.survey.letter_matching import LetterMatch, ReadLine, lines_of_letters
 from livery.survey.traced_plate import TracedPlate, corner_radius, is_oval
 from livery.toml.text import toml_key, toml_value
 
@@ -61,7 +61,7 @@ def plate_table(name: str, plate: TracedPlate, picture: str) -> PlateTable:
     size = _Size(2 if plate.pixel_mm < _FINE_MM else 1)
     holes = _screw_holes(plate)
     written = _Written()
-    for number, line in enumerate(read_lines([m for m in plate.marks if m not in holes]), 1):
+    for number, line in enumerate(lines_of_letters([m for m in plate.marks if m not in holes]), 1):
         if line.is_read:
             _read_line(f"{name}-line-{number}", name, line, size, written)
         else:

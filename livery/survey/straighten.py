@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from livery.colour.photo.perspective import carry
+from livery.colour.photo.perspective import carry_points
 from livery.colour.photo.picture import Pixels
 from livery.colour.science import FloatArray
 from livery.findings import fault
@@ -72,7 +72,7 @@ def straightening_rectangle(entry: PictureEntry, lens: Lens) -> KnownRectangle:
     up = [p.up_mm for p in straight.used]
     left, right, bottom, top = min(across), max(across), min(up), max(up)
     around = np.array([(left, top), (right, top), (right, bottom), (left, bottom)])
-    seen = lens.bent(carry(straight.to_picture, around))
+    seen = lens.bent(carry_points(straight.to_picture, around))
     a, b, c, d = (Pick(float(x), float(y)) for x, y in seen)
     return KnownRectangle((a, b, c, d), right - left, top - bottom, entry.pick_error)
 
@@ -118,7 +118,7 @@ def straighten(
     for start in range(0, rows, 256):
         band = slice(start, start + 256)
         places = np.stack(np.meshgrid(x, y[band]), axis=-1).astype(np.float64)
-        seen = carry(from_plane, places)
+        seen = carry_points(from_plane, places)
         rgba[band] = _taken(source, seen if lens is None else lens.bent(seen))
     return Straightened(rgba, scale, -margin_mm, rectangle.height_mm + margin_mm)
 

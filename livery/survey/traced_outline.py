@@ -16,7 +16,7 @@ import numpy as np
 from fontTools.misc.transform import Transform
 
 from livery.alphabet.traced import SPECK, STRAY_PX, enclosed, ink_edge, ink_rings
-from livery.colour.photo.perspective import carry
+from livery.colour.photo.perspective import carry_points
 from livery.colour.science import FloatArray
 from livery.findings import Finding, fault
 from livery.geometry.measure import area, bounds, length
@@ -25,7 +25,7 @@ from livery.geometry.path_text import write_path
 from livery.geometry.simplify import simplified
 from livery.input_limits import MOST_TRACED_PIXELS, require_at_most
 from livery.survey.large_picture import open_large
-from livery.survey.named_sizes import Calibrated, calibrate, measured
+from livery.survey.named_sizes import Calibrated, calibrated_picture, measured
 from livery.survey.places import read_pair, require_within
 from livery.survey.survey_file import PictureEntry
 
@@ -88,12 +88,12 @@ def traced(file: Path, picture: PictureEntry, way: str, box: str) -> TracedOutli
 def _traced(
     file: Path, _: tuple[int, int], picture: PictureEntry, way: str, box: str
 ) -> TracedOutline:
-    on = calibrate(picture)
+    on = calibrated_picture(picture)
     rings = rings_in_box(file, picture, box)
     if way == "outline":
         rings = _drawn_line(rings, file.name)
     to_mm = on.plane.matrix(on.plane.numbers)
-    placed = [carry(to_mm, on.lens.straight(ring)) for ring in rings]
+    placed = [carry_points(to_mm, on.lens.straight(ring)) for ring in rings]
     # Rings are followed at the picture's own fineness, in millimetres once it is known.
     fine = mm_per_pixel(rings, placed)
     edge = ink_edge([ring / fine for ring in placed], file.name)

@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING
 from fontTools.misc.transform import Transform
 
 from livery.alphabet.traced import followed
-from livery.colour.photo.perspective import carry
+from livery.colour.photo.perspective import carry_points
 from livery.findings import Finding, fault
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline
-from livery.survey.named_sizes import calibrate
+from livery.survey.named_sizes import calibrated_picture
 from livery.survey.survey_file import PictureEntry
 from livery.survey.traced_outline import mm_per_pixel, rings_in_box, size_within
 
@@ -71,10 +71,10 @@ def traced_plate(file: Path, picture: PictureEntry, box: str) -> TracedPlate:
     """
     from shapely import Polygon
 
-    on = calibrate(picture)
+    on = calibrated_picture(picture)
     rings = rings_in_box(file, picture, box, _SPECK)
     to_mm = on.plane.matrix(on.plane.numbers)
-    placed = [carry(to_mm, on.lens.straight(ring)) for ring in rings]
+    placed = [carry_points(to_mm, on.lens.straight(ring)) for ring in rings]
     fine = mm_per_pixel(rings, placed)
     shapes = [Polygon(ring / fine).buffer(0) for ring in placed]
     order = sorted(range(len(rings)), key=lambda i: -shapes[i].area)

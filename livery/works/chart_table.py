@@ -79,13 +79,13 @@ def chart_rows(
     found: dict[tuple[str, tuple[int | None, ...]], list[str]] = {}
     for name in sorted(names, key=lambda n: order.get(n, len(order))):
         cells = tuple(c.coats_on(name) for c in columns)
-        found.setdefault((vehicle_of(name, model), cells), []).append(name)
+        found.setdefault((vehicle_name(name, model), cells), []).append(name)
     vehicles = list(dict.fromkeys(v for v, _ in found))
     rows = [ChartRow(v, tuple(n), cells) for (v, cells), n in found.items()]
     return tuple(sorted(rows, key=lambda r: vehicles.index(r.vehicle)))
 
 
-def vehicle_of(name: str, model: DescriptionModel) -> str:
+def vehicle_name(name: str, model: DescriptionModel) -> str:
     """Return the vehicle that a panel or a surface belongs to; empty if none is given."""
     panel = model.panel.get(name)
     if panel is not None and panel.place is None and panel.mirror_of in model.panel:

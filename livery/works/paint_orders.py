@@ -81,7 +81,7 @@ def _panel_words(material: str) -> str:
 
 def _colour_lines(colour: PaintColour) -> Iterator[str]:
     from livery.colour.palette_file import shipped_palettes
-    from livery.colour.search import nearest
+    from livery.colour.search import nearest_colours
 
     lab = colour.target.lab
     yield "Colour: L* {:.2f}, a* {:.2f}, b* {:.2f} (CIELAB).".format(*lab)
@@ -89,7 +89,7 @@ def _colour_lines(colour: PaintColour) -> Iterator[str]:
     origin = "; ".join(colour.target.origin)
     yield f"Geometry: read as {origin}; measure at 45°/0° or with gloss excluded, and say which."
     for palette in shipped_palettes():
-        for match in nearest(Colour(lab), [palette], 1):
+        for match in nearest_colours(Colour(lab), [palette], 1):
             yield (
                 f"Nearest standard: {match.palette.title} {match.swatch.label()}, "
                 f"{match.delta_e_00:.2f} DeltaE00 away; for finding your way, not in its place."

@@ -182,14 +182,14 @@ def test_written_font_is_the_font(block, tmp_path):
 def test_any_reasonable_drawing_gives_sound_letters(stroke, width, corner):
     from shapely import Polygon
 
-    from livery.alphabet.construct import Builder, sizes_of
+    from livery.alphabet.construct import Builder, alphabet_sizes
     from livery.alphabet.joining import flattened
     from livery.alphabet.source import read_source
     from livery.data_folder import data_folder
 
     source = read_source(data_folder("fonts_open") / "plain-block.toml")
     measures = {"stroke": 1000 * stroke, "width": 1000 * max(width, 2.6 * stroke)}
-    builder = Builder(source, sizes_of(source, {**measures, "corner": 1000 * corner}))
+    builder = Builder(source, alphabet_sizes(source, {**measures, "corner": 1000 * corner}))
     for character in "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789":
         for contour in builder.letter(character).outline:
             assert Polygon(flattened(contour)).is_valid, character

@@ -15,7 +15,7 @@ from fontTools.ttLib import TTFont
 from shapely import Polygon
 
 from livery.alphabet.compile import CAP_HEIGHT, compile_alphabet
-from livery.alphabet.quality import weights
+from livery.alphabet.quality import stroke_weights
 from livery.alphabet.source import names, read_source
 from livery.alphabet.specimen import specimen
 from livery.data_folder import data_folder
@@ -260,10 +260,10 @@ def test_small_capitals_and_raised_letters_are_drawn_nearly_as_heavy(name, font,
     def outline(glyph, scale=1.0):
         return glyph_outline(face, font.getGlyphID(glyph)).transformed(Scale(scale))
 
-    usual = weights(outline("H")).upright
+    usual = stroke_weights(outline("H")).upright
     # A small capital of 0.8 of the height, beside an initial.
-    assert weights(outline("H.sc")).upright / usual == pytest.approx(0.96, abs=0.005)
-    assert weights(outline("H.sups")).upright / usual == pytest.approx(0.72, abs=0.01)
+    assert stroke_weights(outline("H.sc")).upright / usual == pytest.approx(0.96, abs=0.005)
+    assert stroke_weights(outline("H.sups")).upright / usual == pytest.approx(0.72, abs=0.01)
     small = ["H.sc", "Eacute.sc", "ampersand.sc"]
     assert shaped_names(shaper, "HÉ&", c2sc=True) == small
     assert shaped_names(shaper, "O2", sups=True) == ["O.sups", "two.numr"]

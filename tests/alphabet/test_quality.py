@@ -10,15 +10,15 @@ import pytest
 from shapely import Polygon
 
 from livery.alphabet.compile import compile_alphabet
-from livery.alphabet.construct import Builder, sizes_of
+from livery.alphabet.construct import Builder, alphabet_sizes
 from livery.alphabet.joining import join
 from livery.alphabet.quality import (
     across,
-    between,
-    faults,
+    glyph_faults,
+    heavy_glyphs,
     off_node,
-    uneven,
-    weights,
+    stroke_weights,
+    white_between,
 )
 from livery.alphabet.report import (
     EVEN,
@@ -30,7 +30,7 @@ from livery.alphabet.report import (
     report,
 )
 from livery.alphabet.source import AlphabetSource, LetterForm, names, read_source
-from livery.alphabet.strokes import EdgePoint, Node, box, dot, form, pen, ring, slant
+from livery.alphabet.strokes import EdgePoint, Node, box, dot, form, pen, ring_stroke, slant
 from livery.data_folder import data_folder
 from livery.geometry.outline import Outline, Point, chain
 
@@ -85,7 +85,7 @@ steps = "box 0 0 s h"
 
 def kinds(contours) -> set[str]:
     outline = contours if isinstance(contours, Outline) else join(contours)
-    return {f.measure.split(",")[0] for f in faults(outline)}
+    return {f.measure.split(",")[0] for f in glyph_faults(outline)}
 
 
 @pytest.mark.parametrize("name", names())
@@ -102,14 +102,14 @@ def open_font(request):
 
 def test_open_fonts_are_within_the_bounds_but_for_a_few_glyphs(open_font):
     """Fonts that were not drawn to these measures: what fails is rare, and never a notch."""
-    found = {c: faults(o) for c, o in open_font.outlines.items()}
+    found = {c: glyph_faults(o) for c, o in open_font.outlines.items()}
     wrong = [c for c, each in found.items() if each]
     assert len(wrong) <= 0.2 * len(found)
     measures = {f.measure.split(",")[0] for each in found.values() for f in each}
     assert measures <= {"kink", "change of bend"}
     assert all(off_node(o) <= OFF_NODE for o in open_font.outlines.values())
     capitals = {c: o for c, o in open_font.outlines.items() if c.isupper()}
-    assert uneven(capitals) == {}
+    assert heavy_glyphs(capitals) == {}
 
 
 def test_open_fonts_space_their_figures_within_the_bounds(open_font):
@@ -124,10 +124,10 @@ def test_a_fresh_alphabet_drawn_to_measures_passes(tmp_path):
     path = tmp_path / "fresh.toml"
     path.write_text(FRESH, encoding="utf-8")
     source = read_source(path)
-    builder = Builder(source, sizes_of(source))
+    builder = Builder(source, alphabet_sizes(source))
     outlines = {c: builder.letter(c).outline for c in source.letter}
-    assert {c: faults(o) for c, o in outlines.items() if faults(o)} == {}
-    assert uneven(outlines) == {}
+    assert {c: glyph_faults(o) for c, o in outlines.items() if glyph_faults(o)} == {}
+    assert heavy_glyphs(outlines) == {}
     font = MeasuredFont(compile_alphabet_with_figures(source))
     assert all(abs(font.white(p) / font.white("HH") - 1.0) < 0.25 for p in UPRIGHT_PAIRS)
 
@@ -201,7 +201,7 @@ def test_a_flat_in_a_round_is_found():
         low, high = 5000 - flat / 2, 5000 + flat / 2
         nodes = [(900, low, 90), (900, high, 90), (4000, 9100, 0), (7100, high, 270)]
         nodes += [(7100, low, 270), (4000, 900, 180)]
-        return ring([Node(x, y, h, 1800, None, 0.5623) for x, y, h in nodes])
+        return ring_stroke([Node(x, y, h, 1800, None, 0.5623) for x, y, h in nodes])
 
     assert kinds(o(500)) == {"flat facet"}
     assert kinds(o(3000)) == set()  # a straight side
@@ -224,19 +224,19 @@ def test_a_curve_bent_at_its_end_alone_is_found():
 
 
 def test_weights_are_those_drawn():
-    upright = weights(join([box(0, 0, 1700, 10000)])).upright
+    upright = stroke_weights(join([box(0, 0, 1700, 10000)])).upright
     assert upright == pytest.approx(1700)
-    leaning = weights(join([slant(0, 0, 4000, 10000, 2000)])).sloping
+    leaning = stroke_weights(join([slant(0, 0, 4000, 10000, 2000)])).sloping
     assert leaning == pytest.approx(2000 * 10000 / (4000**2 + 10000**2) ** 0.5, rel=0.01)
-    o = join(ring([Node(900, 5000, 90, 1800), Node(4000, 9200, 0, 1500), Node(7100, 5000, 270, 1800), Node(4000, 800, 180, 1500)]))  # fmt: skip
-    assert weights(o).curved == pytest.approx(1800, rel=0.03)
+    o = join(ring_stroke([Node(900, 5000, 90, 1800), Node(4000, 9200, 0, 1500), Node(7100, 5000, 270, 1800), Node(4000, 800, 180, 1500)]))  # fmt: skip
+    assert stroke_weights(o).curved == pytest.approx(1800, rel=0.03)
 
 
 def test_a_heavy_letter_stands_out():
     set_of = {c: join([box(0, 0, 1500, 10000)]) for c in "ABCD"}
-    assert uneven(set_of) == {}
+    assert heavy_glyphs(set_of) == {}
     heavy = {**set_of, "Z": join([slant(0, 0, 3000, 10000, 2000)])}
-    assert list(uneven(heavy)) == ["Z"]
+    assert list(heavy_glyphs(heavy)) == ["Z"]
 
 
 def test_white_is_the_area_between_two_letters():
@@ -244,8 +244,8 @@ def test_white_is_the_area_between_two_letters():
     first = join([chain([Point(0, 0), Point(2000, 0), Point(1000, 10000), Point(0, 10000)])])
     second = join([box(0, 0, 1500, 10000)])
     free = Polygon([(2000, 0), (3000, 0), (3000, 10000), (1000, 10000)])
-    assert between(first, second, 3000) == pytest.approx(free.area / 10000, rel=0.01)
-    assert between(first, second, 3000, depth=0) == pytest.approx(1000, rel=0.01)
+    assert white_between(first, second, 3000) == pytest.approx(free.area / 10000, rel=0.01)
+    assert white_between(first, second, 3000, depth=0) == pytest.approx(1000, rel=0.01)
 
 
 def test_dots_and_plain_bars_have_no_faults():
@@ -281,7 +281,7 @@ def test_drawings_once_shipped_and_found_wrong_are_found(name, character, steps,
     source = read_source(FOLDER / f"{name}.toml")
     now = source.letter[character]
     old = LetterForm(width=now.width, let=now.let, steps=steps)
-    outline = Builder(source, sizes_of(source)).build(character, old).outline
+    outline = Builder(source, alphabet_sizes(source)).build(character, old).outline
     assert measure in kinds(outline)
 
 

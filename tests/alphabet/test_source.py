@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from livery.alphabet.construct import Builder, sizes_of
+from livery.alphabet.construct import Builder, alphabet_sizes
 from livery.alphabet.expression import value
 from livery.alphabet.source import AlphabetSource, names, read_source
 from livery.data_folder import data_folder
@@ -26,7 +26,7 @@ def source(**letters):
 
 def built(steps, **entry):
     made = source(A={"width": 500, "steps": steps, **entry})
-    return Builder(made, sizes_of(made)).letter("A")
+    return Builder(made, alphabet_sizes(made)).letter("A")
 
 
 @pytest.mark.parametrize(
@@ -72,7 +72,7 @@ def test_turned_letter_is_the_letter_half_round():
         A={"width": 500, "steps": "box 0 0 s h\nbox 0 0 w s"},
         B={"width": 500, "steps": "turned A"},
     )
-    builder = Builder(made, sizes_of(made))
+    builder = Builder(made, alphabet_sizes(made))
     outline = builder.letter("B").outline
     xs = [p.x for c in outline for p in c.nodes]
     assert (min(xs), max(xs)) == (0, 5000)
@@ -89,7 +89,7 @@ def test_step_that_cannot_be_followed_is_quoted(step):
 def test_unknown_form_is_named_with_those_known():
     made = read_source(data_folder("fonts_open") / "plain-block.toml")
     with pytest.raises(LiveryError, match="no form 'pointed' of '3'") as caught:
-        Builder(made, sizes_of(made)).letter("3/pointed")
+        Builder(made, alphabet_sizes(made)).letter("3/pointed")
     assert "flat-top" in caught.value.findings[0].remedy
 
 

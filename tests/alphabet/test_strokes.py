@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from shapely import LineString, Polygon
 
 from livery.alphabet.joining import flattened, join
-from livery.alphabet.strokes import Node, box, dot, pen, ring, serif, slant, zigzag
+from livery.alphabet.strokes import Node, box, dot, pen, ring_stroke, serif, slant, zigzag
 from livery.geometry.measure import area
 from livery.geometry.outline import Cubic, Line, Point
 
@@ -19,7 +19,7 @@ def polygon(contour):
 
 def test_ring_of_four_nodes_is_a_circle_within_its_cubics_error():
     nodes = [Node(-90, 0, 90, 20), Node(0, 90, 0, 20), Node(90, 0, 270, 20), Node(0, -90, 180, 20)]
-    outer, inner = sorted(ring(nodes), key=lambda c: -abs(area(c)))
+    outer, inner = sorted(ring_stroke(nodes), key=lambda c: -abs(area(c)))
     for contour, radius in ((outer, 100), (inner, 80)):
         for p in flattened(contour, 16):
             assert math.hypot(*p) == pytest.approx(radius, rel=3e-4)
@@ -27,7 +27,7 @@ def test_ring_of_four_nodes_is_a_circle_within_its_cubics_error():
 
 def test_ring_turns_its_two_edges_opposite_ways():
     nodes = [Node(-90, 0, 90, 20), Node(0, 90, 0, 20), Node(90, 0, 270, 20), Node(0, -90, 180, 20)]
-    a, b = ring(nodes)
+    a, b = ring_stroke(nodes)
     assert area(a) * area(b) < 0
     assert abs(area(a) + area(b)) == pytest.approx(math.pi * (100**2 - 80**2), rel=1e-3)
 

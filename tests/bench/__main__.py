@@ -220,7 +220,7 @@ def part_rows(folder: Path) -> Iterator[Row]:
     from livery.colour.mixing.viewing import viewing
     from livery.colour.palette_file import shipped_palettes
     from livery.colour.science import colour_science
-    from livery.colour.search import nearest
+    from livery.colour.search import nearest_colours
     from livery.colour.value import Colour
 
     os.environ["LIVERY_CACHE"] = "off"
@@ -249,7 +249,7 @@ def part_rows(folder: Path) -> Iterator[Row]:
     yield Row(
         "nearest of every standard shipped",
         "colour-science, palette by palette",
-        least(lambda: [nearest(green, palettes) for _ in range(20)]),
+        least(lambda: [nearest_colours(green, palettes) for _ in range(20)]),
         least(lambda: [science(np.array(green.lab), p.labs) for _ in range(20) for p in palettes]),
     )
     photograph = folder / "workshop.jpg"

@@ -16,7 +16,7 @@ from livery.colour.conversion import lab_from_srgb
 from livery.colour.difference import delta_e_00
 from livery.colour.palette_file import shipped_palettes
 from livery.colour.science import colour_science
-from livery.colour.search import nearest
+from livery.colour.search import nearest_colours
 from livery.colour.spectra import lab_from_reflectance
 from livery.colour.value import Colour
 
@@ -78,7 +78,7 @@ def bench_single() -> None:
     palettes = shipped_palettes()
     target = Colour((29.6, -20.8, 5.3))
     count = sum(len(p.swatches) for p in palettes)
-    print(f"nearest of {count}: {seconds(lambda: nearest(target, palettes)) * 1e3:.1f} ms")
+    print(f"nearest of {count}: {seconds(lambda: nearest_colours(target, palettes)) * 1e3:.1f} ms")
     grid = np.arange(400, 701, 10)
     curves = np.random.default_rng(31).random((1_000_000, grid.size))
     print(

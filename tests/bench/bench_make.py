@@ -20,7 +20,7 @@ from livery.lettering.face import Face
 from livery.lettering.glyphs import glyph_outline
 from livery.make.coats.coat_order import PaintSeam, cost_of_order, order_of_spraying
 from livery.make.film.cut_order import cut_plan, travel_of
-from livery.make.nest.packer import improved
+from livery.make.nest.packer import shorter_nest
 from livery.make.nest.packing import Media, Nest, NestPiece, NestSettings, nest
 from livery.paints.nature import PaintNature
 
@@ -108,7 +108,7 @@ def packer_rows(pieces: list[NestPiece], area: float) -> None:
     made, _ = timed_nest(pieces, settings)
     for seconds in (5, 20):
         start = time.perf_counter()
-        better = improved(made, pieces, settings, seconds)
+        better = shorter_nest(made, pieces, settings, seconds)
         took = time.perf_counter() - start
         length = better.lengths_mm[0]
         print(
@@ -133,7 +133,7 @@ def digit_rows() -> None:
     print(
         f"60 digits: {made.lengths_mm[0]:.1f} mm, {time.process_time() - start:.1f} s of processor"
     )
-    better = improved(made, pieces, settings, 60)
+    better = shorter_nest(made, pieces, settings, 60)
     print(f"60 digits searched 60 s: {better.lengths_mm[0]:.1f} mm")
 
 

@@ -4,7 +4,7 @@ import pytest
 from livery.colour.conversion import adapt, linear_rgb_from_xyz, white, xyz_from_lab
 from livery.colour.difference import delta_e_00
 from livery.colour.photo.chart import Chart, published_chart, read_chart, read_patches
-from livery.colour.photo.perspective import carry, perspective
+from livery.colour.photo.perspective import carry_points, perspective
 from livery.colour.photo.picture import Picture
 from livery.findings import LiveryError
 
@@ -17,7 +17,7 @@ def picture_of(chart, corners=CORNERS, size=(400, 300)):
     across, down = chart.columns - 1, chart.rows - 1
     back = perspective(corners, [(0, 0), (across, 0), (across, down), (0, down)])
     y, x = np.mgrid[:height, :width] + 0.5
-    place = carry(back, np.stack([x, y], axis=-1))
+    place = carry_points(back, np.stack([x, y], axis=-1))
     nearest = np.round(place).astype(int)
     on_patch = (np.abs(place - nearest) < 0.4).all(axis=-1)
     on_patch &= ((nearest >= 0) & (nearest <= (across, down))).all(axis=-1)

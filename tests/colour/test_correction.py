@@ -6,7 +6,7 @@ from livery.colour.difference import delta_e_00
 from livery.colour.photo.chart import ChartReading, PatchReading, published_chart
 from livery.colour.photo.chart_correction import correct_by_chart
 from livery.colour.photo.correction import correct
-from livery.colour.photo.forms import FORMS, aims, best_fit, fitted
+from livery.colour.photo.forms import FORMS, aims, best_fit, fitted_form
 from livery.colour.photo.known_correction import Known, PictureKind, correct_by_knowns
 from livery.colour.photo.picture import Picture
 from livery.colour.photo.sampling import Sample
@@ -211,7 +211,7 @@ def test_matrix_and_root_forms_hold_at_any_exposure(form):
     """Finlayson, Mackiewicz and Hurlbert 2015: scaling the light scales the result."""
     labs = np.array(CHART.labs)
     seen = mixed(light_of(labs))
-    fit = fitted(form, seen, aims(labs))
+    fit = fitted_form(form, seen, aims(labs))
     np.testing.assert_allclose(fit(seen * 0.4), fit(seen) * 0.4, rtol=1e-6, atol=1e-9)
 
 

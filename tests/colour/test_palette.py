@@ -10,7 +10,7 @@ from livery.colour.difference import delta_e_00
 from livery.colour.matching import match_colour
 from livery.colour.palette import Basis, Geometry, Palette, PaletteKind, Swatch, find
 from livery.colour.palette_file import find_standard, palette_text, read_palette, shipped_palettes
-from livery.colour.search import nearest
+from livery.colour.search import nearest_colours
 from livery.colour.target_colour import TargetColour
 from livery.colour.value import Colour
 from livery.findings import LiveryError
@@ -168,7 +168,7 @@ def _palette(name: str, labs, **fields) -> Palette:
 def test_nearest_is_the_full_comparison():
     palettes = shipped_palettes()
     target = Colour((29.6, -20.8, 5.3))
-    found = nearest(target, palettes, 10)
+    found = nearest_colours(target, palettes, 10)
     every = np.sort(np.concatenate([delta_e_00(target.lab, p.labs) for p in palettes]))[:10]
     assert [m.delta_e_00 for m in found] == pytest.approx(every.tolist())
     for match in found:
@@ -176,7 +176,7 @@ def test_nearest_is_the_full_comparison():
 
 
 def test_a_match_tells_which_way_it_departs():
-    (match,) = nearest(Colour((50.0, 0.0, 0.0)), [_palette("grey", [(46.0, 0.0, 0.0)])])
+    (match,) = nearest_colours(Colour((50.0, 0.0, 0.0)), [_palette("grey", [(46.0, 0.0, 0.0)])])
     assert match.words == "darker"
     assert match.lightness < 0
     assert match.chroma == match.hue == 0
@@ -185,7 +185,7 @@ def test_a_match_tells_which_way_it_departs():
 
 def test_a_screen_palette_says_so_in_every_match():
     palette = _palette("screen", [(50.0, 1, 0), (80, 0, 0)], basis=Basis.SCREEN, uncertainty=4.0)
-    near, far = nearest(Colour((50.0, 0.0, 0.0)), [palette])
+    near, far = nearest_colours(Colour((50.0, 0.0, 0.0)), [palette])
     assert near.cautions == (
         "a screen approximation, which may be out by 4, more than this difference: see a real card",
     )
@@ -194,21 +194,21 @@ def test_a_screen_palette_says_so_in_every_match():
 
 def test_a_match_closer_than_the_tables_own_error_is_told():
     exact = [(50.0, 0.0, 0.0)]
-    (match,) = nearest(Colour((50.0, 0.1, 0.0)), [_palette("card", exact)])
+    (match,) = nearest_colours(Colour((50.0, 0.1, 0.0)), [_palette("card", exact)])
     assert match.cautions == ("closer than the table's own error of about 0.5",)
     # The 10 degree observer is brought to 2 degrees at a cost in accuracy.
-    (match,) = nearest(Colour((50.0, 3.0, 0.0)), [_palette("card", exact, observer=10)])
+    (match,) = nearest_colours(Colour((50.0, 3.0, 0.0)), [_palette("card", exact, observer=10)])
     assert match.cautions == ("closer than the table's own error of about 5.0",)
 
 
 def test_the_gloss_reflection_in_a_dark_reading_is_told():
     palette = _palette("card", [(22.9, 0.0, 0.0)], geometry=Geometry.SPECULAR_INCLUDED)
-    (match,) = nearest(Colour((18.0, 0.0, 0.0)), [palette])
+    (match,) = nearest_colours(Colour((18.0, 0.0, 0.0)), [palette])
     assert match.cautions == ("measured with the gloss reflection, which lifts a dark colour",)
 
 
 def test_no_palettes_no_matches():
-    assert nearest(Colour((50.0, 0.0, 0.0)), []) == ()
+    assert nearest_colours(Colour((50.0, 0.0, 0.0)), []) == ()
 
 
 def test_finding_by_number_or_name():
@@ -244,7 +244,7 @@ def test_a_suspect_value_and_a_notation_are_told_and_kept_in_a_file(tmp_path):
     palette = replace(
         _palette("deck", [(50.0, 0, 0)]), swatches=swatches, kind=PaletteKind.NOTATION, worst=25.0
     )
-    (match,) = nearest(Colour((80.0, 0.0, 78.0)), [palette], 1)
+    (match,) = nearest_colours(Colour((80.0, 0.0, 78.0)), [palette], 1)
     assert match.cautions[:2] == (
         "its value here cannot be trusted: an orange",
         "a place in a colour system, not a paint that is sold",

@@ -25,6 +25,7 @@ import tempfile
 import time
 import tomllib
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -52,6 +53,7 @@ def main() -> int:
     parser.add_argument("--equivalents", action="store_true", help="list them, and do nothing else")
     parser.add_argument("--count", action="store_true", help="count the changes, and try none")
     asked = parser.parse_args()
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(128 + signal.SIGTERM))
     excused = equivalents()
     if asked.equivalents:
         for (module, name), reason in excused.items():
@@ -154,15 +156,19 @@ def _run(copy: Path, tests: list[str], patience: float | None) -> int:
         os.setpgid(0, 0)
         os._exit(_test(copy, tests))
     end = None if patience is None else time.monotonic() + patience
-    while True:
-        done, status = os.waitpid(child, os.WNOHANG)
-        if done:
-            return os.waitstatus_to_exitcode(status)
-        if end is not None and time.monotonic() > end:
+    try:
+        while True:
+            done, status = os.waitpid(child, os.WNOHANG)
+            if done:
+                return os.waitstatus_to_exitcode(status)
+            if end is not None and time.monotonic() > end:
+                return -1
+            time.sleep(0.05)
+    finally:
+        # Whatever ends this run ends its tests too, and what they started.
+        with suppress(ProcessLookupError, ChildProcessError):
             os.killpg(child, signal.SIGKILL)
             os.waitpid(child, 0)
-            return -1
-        time.sleep(0.05)
 
 
 def _test(copy: Path, tests: list[str]) -> int:

@@ -18,7 +18,7 @@ import pytest
 from livery.geometry.measure import bounds
 from livery.lettering.face import Face
 from livery.lettering.glyphs import glyph_outline
-from livery.lettering.optical import DEPTH, gap_between, sides
+from livery.lettering.optical import DEPTH, gap_between, letter_sides
 from livery.lettering.shaping import shape
 
 FONTS = {
@@ -45,7 +45,9 @@ def test_white_is_nearly_alike_in_all_pairs_of_a_well_spaced_font(name):
     path = next(f.locate() for f in files(FONTS[name]) or () if f.name == name)
     face = Face.read(Path(str(path)))
     cap = face.cap_height
-    shapes = {c: sides(glyph_outline(face, face.glyph(c)), 0.0, cap) for c in ascii_uppercase}
+    shapes = {
+        c: letter_sides(glyph_outline(face, face.glyph(c)), 0.0, cap) for c in ascii_uppercase
+    }
     gaps = kerned_gaps(face)
     white = {
         pair: gap + gap_between(shapes[pair[0]], shapes[pair[1]], cap, 0, 0.0).open / cap
@@ -60,7 +62,9 @@ def test_the_depth_of_an_open_side_is_about_the_best_there_is():
     path = next(f.locate() for f in files("font-lato") or () if f.name == "Lato-Bold.ttf")
     face = Face.read(Path(str(path)))
     cap = face.cap_height
-    shapes = {c: sides(glyph_outline(face, face.glyph(c)), 0.0, cap) for c in ascii_uppercase}
+    shapes = {
+        c: letter_sides(glyph_outline(face, face.glyph(c)), 0.0, cap) for c in ascii_uppercase
+    }
     gaps = kerned_gaps(face)
 
     def spread(depth: float) -> float:

@@ -6,7 +6,7 @@ from PIL import Image
 
 from livery.colour.conversion import decode
 from livery.colour.photo.picture import Picture
-from livery.survey.measure import distance, height, radius
+from livery.survey.measure import height, pick_distance, radius
 from livery.survey.plane import KnownRectangle, Pick
 from livery.survey.straighten import straighten
 
@@ -28,7 +28,7 @@ CORNERS = [(0, 1500, 0), (2400, 1500, 0), (2400, 0, 0), (0, 0, 0)]
 def test_sizes_on_the_plane_of_a_pinhole_camera(turn, tilt):
     view = KnownRectangle(tuple(pinhole(CORNERS, turn, tilt)), 2400.0, 1500.0)
     a, b, c = pinhole([(300, 200, 0), (2100, 1300, 0), (900, 1100, 0)], turn, tilt)
-    assert distance(view, a, b).mm == pytest.approx(np.hypot(1800, 1100), rel=1e-9)
+    assert pick_distance(view, a, b).mm == pytest.approx(np.hypot(1800, 1100), rel=1e-9)
     expected = abs(1800 * 900 - 1100 * 600) / np.hypot(1800, 1100)
     assert height(view, c, (a, b)).mm == pytest.approx(expected, rel=1e-9)
     turns = np.linspace(0, 2, 7)
@@ -39,7 +39,7 @@ def test_sizes_on_the_plane_of_a_pinhole_camera(turn, tilt):
 def test_what_stands_nearer_the_camera_reads_larger_by_its_part_of_the_distance():
     """The warning's rule: 90 mm proud at 9 m is 1 % nearer and reads about 1 % large."""
     view = KnownRectangle(tuple(pinhole(CORNERS, 0, 0)), 2400.0, 1500.0)
-    proud = distance(view, *pinhole([(700, 750, -90), (1700, 750, -90)], 0, 0))
+    proud = pick_distance(view, *pinhole([(700, 750, -90), (1700, 750, -90)], 0, 0))
     assert proud.mm == pytest.approx(1010, abs=0.5)
 
 

@@ -12,7 +12,7 @@ from livery.findings import LiveryError
 from livery.geometry.outline import EMPTY, Point
 from livery.geometry.shapes import circle, rectangle
 from livery.mesh import Mesh
-from livery.plate.print_bed import CutPlaces, cut_places, parts_of
+from livery.plate.print_bed import CutPlaces, bed_parts, cut_places
 from livery.plate.relief import Back, relief_solid
 from livery.plate.thickness import thinnest_section, thinnest_wall
 
@@ -57,14 +57,14 @@ def test_a_pattern_larger_than_the_bed_is_cut_beside_its_letters() -> None:
     cuts = cut_places(mesh, letters, (40.0, 70.0))
     assert len(cuts.across) == 1 and not cuts.up
     assert cuts.across[0] <= 48.0 and cuts.across[0] == pytest.approx(48.0, abs=0.6)
-    parts = parts_of(mesh, cuts)
+    parts = bed_parts(mesh, cuts)
     assert sum(part.volume for part in parts) == pytest.approx(mesh.volume, rel=1e-9)
     assert all(part.is_closed for part in parts)
     assert [np.ptp(part.points[:, 0]) <= 70 for part in parts] == [True, True]
     assert cut_places(mesh, letters, (120.0, 70.0)) == CutPlaces()
     both = cut_places(mesh, EMPTY, (40.0, 20.0))
     assert (len(both.across), len(both.up)) in ((2, 1), (5, 0))
-    assert len(parts_of(mesh, both)) == 6
+    assert len(bed_parts(mesh, both)) == 6
     with pytest.raises(LiveryError, match="takes"):
         cut_places(mesh, letters, (5.0, 5.0))
 

@@ -14,7 +14,7 @@ from mutations import Mutation, mutations
 from livery.prove.check import CHANGED, Check
 from livery.prove.checks import checks_of, unread_of
 from livery.prove.files import Files
-from livery.prove.panel import files_of, prove_panel
+from livery.prove.panel import panel_files, prove_panel
 from livery.prove.proof import prove_files, prove_folder
 from livery.prove.record import Record, read_record
 
@@ -137,7 +137,7 @@ class Built:
             files = self.files.except_for(self.folder, name)
             if any(c.findings(files) for c in self.checks if name in c.reads):
                 return True
-            panels = (p for p in self.record.panels if name in files_of(p))
+            panels = (p for p in self.record.panels if name in panel_files(p))
             return any(not prove_panel(files, self.record, p).holds for p in panels)
         finally:
             file.write_bytes(before)

@@ -21,7 +21,7 @@ from PIL import Image
 
 from livery.colour.conversion import encode
 from livery.survey.large_picture import open_large
-from livery.survey.named_sizes import calibrate, measured
+from livery.survey.named_sizes import calibrated_picture, measured
 from livery.survey.plane import Pick
 from livery.survey.stripe import find_stripe
 from livery.survey.survey_file import PictureEntry
@@ -140,7 +140,7 @@ def misses(one: Rendered, rng: np.random.Generator, draws: int) -> Iterator[floa
             ),
             edges=tuple(_text(_picked(one, edge, rng)) for edge in edges),
         )
-        on = calibrate(entry)
+        on = calibrated_picture(entry)
         width, stripe = stripes[i % len(stripes)]
         found = measured("height", stripe.places, on, stripe.pick_error)
         yield abs(found.mm - width) / found.within_mm

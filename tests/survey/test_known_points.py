@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from livery.colour.photo.perspective import carry
+from livery.colour.photo.perspective import carry_points
 from livery.findings import LiveryError
 from livery.survey.known_points import KnownPoint, KnownPoints, fitted_view
 from livery.survey.lens import Lens
-from livery.survey.measure import distance
+from livery.survey.measure import pick_distance
 from livery.survey.plane import Pick
 
 CORNERS = np.array([(0, 1200), (2400, 1200), (2400, 0), (0, 0)], dtype=float)
@@ -28,7 +28,7 @@ def known(places, picks, **more):
 
 def test_four_points_are_met_exactly_and_check_nothing():
     plane = known(CORNERS, SEEN)
-    assert carry(plane.matrix(plane.numbers), SEEN) == pytest.approx(CORNERS, abs=1e-6)
+    assert carry_points(plane.matrix(plane.numbers), SEEN) == pytest.approx(CORNERS, abs=1e-6)
     assert max(plane.residuals) < 1e-9 and plane.disagreement == 1.0
     assert [f.code for f in plane.findings] == ["off-the-plane"]
 
@@ -37,8 +37,8 @@ def test_more_points_are_fitted_as_another_library_fits_them():
     from skimage.transform import ProjectiveTransform
 
     rng = np.random.default_rng(7)
-    picks = carry(VIEW, PLACES) + rng.normal(0, 0.8, PLACES.shape)
-    ours = carry(known(PLACES, picks).to_picture, PLACES)
+    picks = carry_points(VIEW, PLACES) + rng.normal(0, 0.8, PLACES.shape)
+    ours = carry_points(known(PLACES, picks).to_picture, PLACES)
     other = ProjectiveTransform.from_estimate(PLACES, picks)(PLACES)
     # Theirs is the linear fit of the same points; ours goes on to the least distances.
     assert np.abs(ours - other).max() < 0.2
@@ -48,19 +48,21 @@ def test_more_points_are_fitted_as_another_library_fits_them():
 @pytest.mark.parametrize("wrong", [0, 5])
 def test_a_point_that_all_others_speak_against_is_reported_and_left_out(wrong):
     rng = np.random.default_rng(wrong)
-    picks = carry(VIEW, PLACES) + rng.normal(0, 0.5, PLACES.shape)
+    picks = carry_points(VIEW, PLACES) + rng.normal(0, 0.5, PLACES.shape)
     picks[wrong] += (25, -18)
     plane = known(PLACES, picks, pick_error=0.5)
     assert [p for p in plane.points if p not in plane.used] == [plane.points[wrong]]
     warned = [f for f in plane.findings if f.code == "point-off"]
     assert len(warned) == 1 and f"point {wrong + 1} " in warned[0].message
-    assert carry(plane.to_picture, PLACES) == pytest.approx(carry(VIEW, PLACES), abs=2.5)
+    assert carry_points(plane.to_picture, PLACES) == pytest.approx(
+        carry_points(VIEW, PLACES), abs=2.5
+    )
 
 
 def test_points_that_agree_are_all_used():
     for seed in range(12):
         rng = np.random.default_rng(seed)
-        picks = carry(VIEW, PLACES) + rng.normal(0, 1.0, PLACES.shape)
+        picks = carry_points(VIEW, PLACES) + rng.normal(0, 1.0, PLACES.shape)
         assert len(known(PLACES, picks).used) == len(PLACES)
 
 
@@ -71,16 +73,16 @@ def test_a_measure_lies_within_its_uncertainty_95_times_in_100():
     within = 0
     for _ in range(40):
         noise = rng.normal(0, 1.0, (8, 2))
-        plane = known(PLACES[:6], carry(VIEW, PLACES[:6]) + noise[:6])
-        a, b = (Pick(*map(float, p)) for p in carry(VIEW, ends) + noise[6:])
-        found = distance(plane, a, b)
+        plane = known(PLACES[:6], carry_points(VIEW, PLACES[:6]) + noise[:6])
+        a, b = (Pick(*map(float, p)) for p in carry_points(VIEW, ends) + noise[6:])
+        found = pick_distance(plane, a, b)
         within += abs(found.mm - true) <= found.within_mm
     assert 35 <= within <= 40
 
 
 def test_the_lens_is_taken_out_of_every_pick():
     lens = Lens((1600, 1000), -0.1)
-    plane = known(PLACES, lens.bent(carry(VIEW, PLACES)))
+    plane = known(PLACES, lens.bent(carry_points(VIEW, PLACES)))
     assert plane.disagreement > 2.5
     assert max(plane.moved(lens.pick).residuals) < 1e-6
 

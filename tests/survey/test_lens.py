@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from livery.cli import livery
-from livery.colour.photo.perspective import carry, perspective
+from livery.colour.photo.perspective import carry_points, perspective
 from livery.findings import LiveryError, Severity
 from livery.survey.lens import Lens, fit_lens
-from livery.survey.measure import distance
+from livery.survey.measure import pick_distance
 from livery.survey.plane import KnownRectangle, Pick
 
 SIZE = (4000, 3000)
@@ -35,7 +35,7 @@ def edges_on_plane(count: int = 9) -> list[np.ndarray]:
     run = np.linspace(0, 1, count)[:, None]
     corners = np.array(PLANE)
     return [
-        carry(TO_PICTURE, a + run * (b - a))
+        carry_points(TO_PICTURE, a + run * (b - a))
         for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True)
     ]
 
@@ -76,9 +76,11 @@ def test_sizes_come_out_right_through_a_lens_of_another_form(k1: float, k2: floa
     assert reported[0].code == "lens-taken-out"
     corners = picks(brown(np.array(SEEN), k1, k2))
     known = KnownRectangle(tuple(corners), 3000.0, 2000.0, 0.5)
-    ends = picks(brown(carry(TO_PICTURE, np.array([(1200.0, 1000.0), (1800.0, 1000.0)])), k1, k2))
-    bent = distance(known, *ends).mm
-    straight = distance(known.moved(lens.pick), *lens.picks(ends)).mm
+    ends = picks(
+        brown(carry_points(TO_PICTURE, np.array([(1200.0, 1000.0), (1800.0, 1000.0)])), k1, k2)
+    )
+    bent = pick_distance(known, *ends).mm
+    straight = pick_distance(known.moved(lens.pick), *lens.picks(ends)).mm
     assert abs(bent - 600.0) > 5.0
     assert abs(straight - 600.0) < 0.15 * abs(bent - 600.0)
 

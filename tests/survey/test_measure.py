@@ -3,9 +3,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from livery.colour.photo.perspective import carry
+from livery.colour.photo.perspective import carry_points
 from livery.findings import LiveryError
-from livery.survey.measure import Measure, bow, distance, height, radius
+from livery.survey.measure import Measure, bow, height, pick_distance, radius
 from livery.survey.plane import KnownLength, KnownRectangle, Pick, ScaleByLengths, densities
 
 
@@ -24,7 +24,7 @@ def codes(findings):
 
 def test_one_known_length_gives_the_scale():
     assert HUNDRED.mm_per_pixel == 5.0
-    assert distance(HUNDRED, Pick(10, 10), Pick(40, 50)).mm == pytest.approx(250)
+    assert pick_distance(HUNDRED, Pick(10, 10), Pick(40, 50)).mm == pytest.approx(250)
     assert codes(HUNDRED.findings) == {"one-scale"}
 
 
@@ -40,7 +40,9 @@ def test_lengths_that_disagree_widen_the_uncertainty_and_say_which_way_it_is_str
     agreeing = ScaleByLengths((length(0, 0, 400, 0, 2000), length(0, 0, 0, 400, 2000)))
     stretched = ScaleByLengths((length(0, 0, 400, 0, 2100), length(0, 0, 0, 400, 2000)))
     points = Pick(0, 0), Pick(200, 0)
-    assert distance(stretched, *points).within_mm > 4 * distance(agreeing, *points).within_mm
+    assert (
+        pick_distance(stretched, *points).within_mm > 4 * pick_distance(agreeing, *points).within_mm
+    )
     (finding,) = stretched.findings
     assert finding.code == "lengths-disagree"
     assert "Across is 5.0 % larger than up" in finding.message
@@ -48,9 +50,9 @@ def test_lengths_that_disagree_widen_the_uncertainty_and_say_which_way_it_is_str
 
 def test_the_corners_of_a_rectangle_measure_its_own_size():
     top_left, top_right, bottom_right, bottom_left = SEEN
-    assert distance(VIEW, top_left, top_right).mm == pytest.approx(2400)
-    assert distance(VIEW, bottom_right, top_right).mm == pytest.approx(1500)
-    assert distance(VIEW, top_left, bottom_right).mm == pytest.approx(np.hypot(2400, 1500))
+    assert pick_distance(VIEW, top_left, top_right).mm == pytest.approx(2400)
+    assert pick_distance(VIEW, bottom_right, top_right).mm == pytest.approx(1500)
+    assert pick_distance(VIEW, top_left, bottom_right).mm == pytest.approx(np.hypot(2400, 1500))
     assert height(VIEW, top_right, (bottom_left, bottom_right)).mm == pytest.approx(1500)
 
 
@@ -61,23 +63,25 @@ def test_the_corners_of_a_rectangle_measure_its_own_size():
 )
 def test_distances_on_the_plane_are_measured_through_the_view(start, end):
     to_picture = np.linalg.inv(VIEW.matrix(VIEW.numbers))
-    picks = [Pick(*carry(to_picture, p)) for p in (start, end)]
+    picks = [Pick(*carry_points(to_picture, p)) for p in (start, end)]
     if np.hypot(*(np.array(start) - end)) > 1:
         expected = np.hypot(*(np.array(start) - end))
-        assert distance(VIEW, *picks).mm == pytest.approx(expected, rel=1e-6)
+        assert pick_distance(VIEW, *picks).mm == pytest.approx(expected, rel=1e-6)
 
 
 def test_radius_of_points_on_a_circle_seen_at_an_angle():
     to_picture = np.linalg.inv(VIEW.matrix(VIEW.numbers))
     turns = np.linspace(0.3, 2.8, 6)
     circle = np.array([1200, 500]) + 610 * np.column_stack([np.cos(turns), np.sin(turns)])
-    assert radius(VIEW, [Pick(*p) for p in carry(to_picture, circle)]).mm == pytest.approx(610)
+    assert radius(VIEW, [Pick(*p) for p in carry_points(to_picture, circle)]).mm == pytest.approx(
+        610
+    )
 
 
 @pytest.mark.parametrize(
     "size",
     [
-        lambda c, p: distance(c, p[0], p[1]),
+        lambda c, p: pick_distance(c, p[0], p[1]),
         lambda c, p: height(c, p[2], (p[0], p[1])),
         lambda c, p: radius(c, p),
     ],
@@ -98,7 +102,7 @@ def test_the_uncertainty_covers_the_truth_95_times_in_100(size):
 
 def test_a_distance_by_one_length_has_the_uncertainty_of_the_textbook():
     """d = s q, s = mm/p: relative variances add; each distance has variance 2 sigma squared."""
-    found = distance(HUNDRED, Pick(0, 50), Pick(60, 50))
+    found = pick_distance(HUNDRED, Pick(0, 50), Pick(60, 50))
     expected = 1.96 * 300 * np.sqrt(2 / 100**2 + 2 / 60**2)
     assert found.within_mm == pytest.approx(expected, rel=1e-3)
 
@@ -106,8 +110,8 @@ def test_a_distance_by_one_length_has_the_uncertainty_of_the_textbook():
 def test_an_uncertain_known_size_widens_the_uncertainty():
     loose = ScaleByLengths((length(0, 0, 100, 0, 500, error_mm=20.0),))
     points = Pick(0, 0), Pick(100, 0)
-    assert distance(loose, *points).within_mm == pytest.approx(
-        np.hypot(distance(HUNDRED, *points).within_mm, 1.96 * 20), rel=1e-3
+    assert pick_distance(loose, *points).within_mm == pytest.approx(
+        np.hypot(pick_distance(HUNDRED, *points).within_mm, 1.96 * 20), rel=1e-3
     )
 
 

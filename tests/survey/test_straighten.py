@@ -3,7 +3,7 @@ import pytest
 from PIL import Image
 
 from livery.colour.conversion import encode
-from livery.colour.photo.perspective import carry, perspective
+from livery.colour.photo.perspective import carry_points, perspective
 from livery.colour.photo.picture import Picture
 from livery.findings import LiveryError
 from livery.survey.plane import KnownRectangle, Pick
@@ -19,7 +19,7 @@ def chequers(size=(400, 300), square=20.0):
     to_plane = perspective(CORNERS, [(0, 120), (200, 120), (200, 0), (0, 0)])
     fine = 4  # four samples a pixel each way, averaged: an exact edge is not a stair
     y, x = (np.mgrid[: height * fine, : width * fine] + 0.5) / fine
-    plane = carry(to_plane, np.stack([x, y], axis=-1))
+    plane = carry_points(to_plane, np.stack([x, y], axis=-1))
     light = np.where((np.floor(plane / square).sum(axis=-1) % 2) == 0, 0.7, 0.1)
     light = light.reshape(height, fine, width, fine).mean(axis=(1, 3))
     linear = np.repeat(light[..., None], 3, axis=2).astype(np.float32)

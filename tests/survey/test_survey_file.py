@@ -14,7 +14,7 @@ from livery.colour.conversion import encode
 from livery.findings import LiveryError, Severity
 from livery.pipeline import examine
 from livery.survey.large_picture import TILE, levels_of, open_large
-from livery.survey.named_sizes import calibrate, measured, named_sizes
+from livery.survey.named_sizes import calibrated_picture, measured, named_sizes
 from livery.survey.plane import KnownLength, Pick
 from livery.survey.stripe import find_stripe
 from livery.survey.survey_file import PictureEntry, load_survey
@@ -229,7 +229,7 @@ def test_the_edges_of_a_stripe_are_found_to_a_fraction_of_a_pixel(tmp_path, turn
     striped(turned=turned, noise=3.0).save(file)
     stripe = find_stripe(open_large(file), Pick(200, 125), Pick(206, 176))
     assert 0.02 < stripe.pick_error < 0.2
-    found = measured("height", stripe.places, calibrate(SIDE), stripe.pick_error)
+    found = measured("height", stripe.places, calibrated_picture(SIDE), stripe.pick_error)
     assert found.mm == pytest.approx(11.3, abs=max(found.within_mm, 0.06))
     assert found.within_mm < 0.6
 
@@ -253,10 +253,10 @@ def test_a_drawing_that_stretched_unevenly_is_measured_by_two_scales():
             picks = [Pick(*(np.array(p) + rng.normal(0, 1, 2))) for p in (a, b)]
             lengths.append(KnownLength(picks[0], picks[1], mm))
         plane = UnevenScale(tuple(lengths))
-        from livery.survey.measure import distance
+        from livery.survey.measure import pick_distance
 
         a, b = (Pick(*(np.array(p) + rng.normal(0, 1, 2))) for p in ((400, 600), (900, 200)))
-        found = distance(plane, a, b)
+        found = pick_distance(plane, a, b)
         within += abs(found.mm - float(np.hypot(1000, 2.03 * 400))) <= found.within_mm
         total += 1
     assert within >= 0.88 * total
@@ -353,7 +353,7 @@ def test_a_page_of_a_pdf_is_looked_at_and_measured_like_a_scan(tmp_path):
     assert tile[395, 110] < 40 and tile[395, 90] > 220 and tile[410, 110] > 220
     stripe = find_stripe(picture, Pick(300, 360), Pick(300, 420))
     entry = PictureEntry(file="drawing.pdf", size=(1000, 500), lengths=("0,100 1000,100 = 10 in",))
-    found = measured("height", stripe.places, calibrate(entry), stripe.pick_error)
+    found = measured("height", stripe.places, calibrated_picture(entry), stripe.pick_error)
     assert found.mm == pytest.approx((14.4 + 1.0) / 72 * 25.4, abs=0.04)  # its line is 1 pt wide
     with pytest.raises(LiveryError):
         open_large(file, page=3)

@@ -25,7 +25,7 @@ from livery.lettering.face import Face
 from livery.lettering.set_text import set_text
 from livery.lettering.setting import Align, Setting
 from livery.pipeline import examine
-from livery.survey.letter_matching import known_letters, read_lines
+from livery.survey.letter_matching import known_letters, lines_of_letters
 from livery.survey.traced_plate import corner_radius, is_oval
 
 WIDE, HIGH, PX, AROUND = 400.0, 200.0, 6.0, 40.0
@@ -140,7 +140,7 @@ def test_every_alphabet_is_read_as_itself(name: str) -> None:
     text = "COAST 2739" if name == "streamline" else "Coast & 2739"
     outline = set_text(face(name), text, Setting(30.0)).outline
     parts = [Outline((c,)) for c in outline.contours]
-    (line,) = read_lines(_with_holes(parts))
+    (line,) = lines_of_letters(_with_holes(parts))
     assert line.alphabet == name
     assert "".join(m.letter.character for m in line.matches) == text.replace(" ", "")
     assert all(m.stands and m.overlap > 0.97 for m in line.matches)
@@ -171,7 +171,7 @@ def test_letters_of_another_height_or_off_the_line_do_not_stand() -> None:
     assert letters["H"].height == pytest.approx(1.0, abs=1e-6)
     outline = set_text(face("plain-block"), "HEH", Setting(30.0)).outline
     small = Outline(outline.contours[:1]).transformed(Scale(0.5))
-    lines = read_lines([*(Outline((c,)) for c in outline.contours[1:]), small])
+    lines = lines_of_letters([*(Outline((c,)) for c in outline.contours[1:]), small])
     assert sum(not m.stands for line in lines for m in line.matches if len(line.matches) > 1) <= 1
 
 

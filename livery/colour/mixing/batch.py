@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from livery.colour.difference import delta_e_00
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.recipe import Ingredient, usable_tints
-from livery.colour.mixing.record import Card, apply_cards, as_model_reads, parts_of
+from livery.colour.mixing.record import Card, apply_cards, as_model_reads, tint_parts
 from livery.colour.mixing.search import Base, Found, Target, find_mixtures
 from livery.colour.mixing.shelf import Shelf
 from livery.colour.mixing.viewing import Viewing, viewing
@@ -115,7 +115,7 @@ def correct_batch(
     """
     seen = view or viewing(model.wavelengths_nm)
     card = as_model_reads(card, model.surface)
-    grams = parts_of(model, card.mixture)
+    grams = tint_parts(model, card.mixture)
     densities = np.array([shelf.tint(name).density_g_per_ml for name in model.tints])
     room_ml = _room(can_ml, float((grams / densities).sum()))
     updated = apply_cards(model, [card])

@@ -29,7 +29,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from livery.colour.card_readings import read_text
+from livery.colour.card_readings import read_text_file
 from livery.colour.mixing.drawdown_table import Drawdown as Drawdown
 from livery.colour.mixing.drawdown_table import Table
 from livery.colour.mixing.gloss_reading import gloss_words, reading_as
@@ -113,7 +113,7 @@ def read_drawdowns(
     Raises:
         LiveryError: the table cannot be read; every fault with its line.
     """
-    cards, wavelengths = Table(path, read_text(path)).cards()
+    cards, wavelengths = Table(path, read_text_file(path)).cards()
     ways = {card.gloss_included for card in cards}
     if own_geometry and ways == {False}:
         surface = replace(surface, specular_included=False)

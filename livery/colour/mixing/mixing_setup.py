@@ -12,7 +12,7 @@ from livery.colour.mixing.gloss_reading import lab_as, reading_as
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.model_file import read_model
 from livery.colour.mixing.recipe import target_from_lab, target_from_reading
-from livery.colour.mixing.record import apply_cards, read_record
+from livery.colour.mixing.record import apply_cards, read_card_record
 from livery.colour.mixing.search import Target
 from livery.colour.mixing.shelf import Shelf, at_strengths, model_from_shelf, read_shelf
 from livery.colour.mixing.viewing import Viewing, viewing
@@ -98,6 +98,6 @@ def load_setup(
     found = at_strengths(read_model(model), tins) if model else model_from_shelf(tins)
     cards = tins.cards
     if record is not None and not is_same_file(record, path):
-        cards = (*cards, *read_record(record))
+        cards = (*cards, *read_card_record(record))
     corrected = apply_cards(found, cards)
     return MixingSetup(tins, corrected, viewing(found.wavelengths_nm, lamps, observer), found)

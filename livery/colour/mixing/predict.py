@@ -10,7 +10,7 @@ from livery.colour.difference import delta_e_00
 from livery.colour.mixing.drawdowns import Drawdowns
 from livery.colour.mixing.film import film_contrast_ratio, labs_over_grounds
 from livery.colour.mixing.model import MixingModel
-from livery.colour.mixing.record import parts_of
+from livery.colour.mixing.record import tint_parts
 from livery.colour.mixing.reliability import UNCERTAIN_ABOVE
 from livery.colour.mixing.viewing import Viewing, viewing
 from livery.colour.value import Triple, triple
@@ -56,7 +56,7 @@ def predict(model: MixingModel, view: Viewing, mixture: Mixture, film_um: float)
 
     Raises LiveryError for a tint the model does not know.
     """
-    parts = parts_of(model, mixture)
+    parts = tint_parts(model, mixture)
     reading = model.predict(parts)
     black, white = labs_over_grounds(model, view, parts, film_um) or (None, None)
     return Prediction(
@@ -79,7 +79,7 @@ def predict_cards(model: MixingModel, cards: Drawdowns) -> tuple[CardPrediction,
         mixtures.append(
             tuple((t, float(p)) for t, p in zip(cards.tints, row, strict=True) if p > 0.0)
         )
-        parts[i] = parts_of(model, mixtures[-1])
+        parts[i] = tint_parts(model, mixtures[-1])
     read = np.array(
         [np.interp(model.wavelengths_nm, cards.wavelengths_nm, r) for r in cards.readings]
     ).reshape(len(parts), -1)

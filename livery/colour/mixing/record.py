@@ -62,7 +62,7 @@ _RECORD = FileKind(
 )
 
 
-def read_record(path: Path) -> tuple[Card, ...]:
+def read_card_record(path: Path) -> tuple[Card, ...]:
     """Return the cards of a record; none if there is no such file yet.
 
     Raises:
@@ -79,7 +79,7 @@ def apply_cards(model: MixingModel, cards: Sequence[Card]) -> MixingModel:
     if not cards:
         return model
     cards = [as_model_reads(card, model.surface) for card in cards]
-    mixtures = [parts_of(model, card.mixture) for card in cards]
+    mixtures = [tint_parts(model, card.mixture) for card in cards]
     model = _at_fitted_strengths(model, cards, mixtures)
     places, residuals, variances = [], [], []
     for card, parts in zip(cards, mixtures, strict=True):
@@ -128,7 +128,7 @@ def _at_fitted_strengths(
     return model.with_strengths(fitted_strengths(model, view, mixtures, labs))
 
 
-def parts_of(model: MixingModel, mixture: tuple[tuple[str, float], ...]) -> Floats:
+def tint_parts(model: MixingModel, mixture: tuple[tuple[str, float], ...]) -> Floats:
     """Return parts by the model's tints, whose names may be written in capitals or not."""
     names = [name.casefold() for name in model.tints]
     found = np.zeros(len(names))

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from livery.colour.conversion import adapt, lab_from_xyz, white, xyz_from_lab, xyz_from_xyy
-from livery.colour.photo.perspective import carry, perspective
+from livery.colour.photo.perspective import carry_points, perspective
 from livery.colour.photo.picture import Pixels, Polygon, pixels_in
 from livery.colour.photo.sampling import Sample, sample
 from livery.colour.photo.uncertainty import lab_from_linear
@@ -170,7 +170,7 @@ def _patch_regions(chart: Chart, corners: FloatArray) -> list[Polygon]:
     regions = []
     for i in range(len(chart.names)):
         middle = np.array([i % chart.columns, i // chart.columns])
-        outline = carry(to_picture, middle + square)
+        outline = carry_points(to_picture, middle + square)
         regions.append(Polygon(tuple((float(x), float(y)) for x, y in outline)))
     return regions
 

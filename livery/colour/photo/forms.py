@@ -161,7 +161,7 @@ def _lab_slopes(linear: FloatArray) -> FloatArray:
     return np.stack([(a - b) / (2 * step) for a, b in zip(moves, back, strict=True)], axis=2)
 
 
-def fitted(form: CorrectionForm, seen: FloatArray, aim: Aims) -> FormFit | None:
+def fitted_form(form: CorrectionForm, seen: FloatArray, aim: Aims) -> FormFit | None:
     """Fit a form by least squares on visible misses; None if there are too few patches."""
     curve = _grey_curve(seen, aim) if form.curve else None
     if form.curve and curve is None:
@@ -203,7 +203,7 @@ def best_fit(seen: FloatArray, labs: FloatArray) -> tuple[FormFit, FloatArray]:
     aim = aims(labs)
     chosen: tuple[float, FormFit, FloatArray] | None = None
     for form in FORMS:
-        fit = fitted(form, seen, aim)
+        fit = fitted_form(form, seen, aim)
         misses = None if fit is None else _left_out_misses(form, seen, aim)
         if fit is None or misses is None:
             continue
@@ -219,7 +219,7 @@ def _left_out_misses(form: CorrectionForm, seen: FloatArray, aim: Aims) -> Float
     """Return DeltaE00 of each patch predicted by a fit to all the others."""
     got = []
     for i in range(len(seen)):
-        fit = fitted(form, np.delete(seen, i, axis=0), aim.without(i))
+        fit = fitted_form(form, np.delete(seen, i, axis=0), aim.without(i))
         if fit is None:
             return None
         got.append(fit(seen[i : i + 1])[0])

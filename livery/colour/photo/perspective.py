@@ -27,7 +27,7 @@ def perspective(source: ArrayLike, target: ArrayLike) -> FloatArray:
     return np.append(solved, 1.0).reshape(3, 3)
 
 
-def carry(matrix: FloatArray, points: ArrayLike) -> FloatArray:
+def carry_points(matrix: FloatArray, points: ArrayLike) -> FloatArray:
     """Return points (..., 2) carried by a projective map."""
     given = np.asarray(points, dtype=np.float64)
     carried = given @ matrix[:, :2].T + matrix[:, 2]

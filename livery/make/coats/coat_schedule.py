@@ -12,7 +12,7 @@ from livery.build_folder import filed
 from livery.describe.entries.description import DescriptionModel
 from livery.geometry.measure import area
 from livery.make.coats.mask import mask_name
-from livery.make.coats.mask_words import listed, made_of
+from livery.make.coats.mask_words import list_in_words, made_of
 from livery.make.coats.panel_coats import BARE, MaskedCoat, PanelCoats, tapes_of
 from livery.make.coats.tape import TapeTotal, tape_totals
 from livery.process import CUT, Process
@@ -138,7 +138,7 @@ def _mask_words(
         yield f"The paper is that of {one.pattern.panel}, {how}: use it again, or cut both at once."
     others = shared.get(mask_name(panel, one), ())
     if one.pattern is None and others:
-        yield f"Its paper is used again on {listed(others)}."
+        yield f"Its paper is used again on {list_in_words(others)}."
     for piece in one.film:
         yield piece.words
 

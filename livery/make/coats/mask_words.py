@@ -33,10 +33,10 @@ def paper_mm2(coat: MaskedCoat) -> float:
 
 def made_of(coat: MaskedCoat, over: str) -> str:
     """Return what a cover is made of: "tape and paper"."""
-    return listed([p.by.value for p in coat.parts if p.over == over])
+    return list_in_words([p.by.value for p in coat.parts if p.over == over])
 
 
-def listed(words: Sequence[str]) -> str:
+def list_in_words(words: Sequence[str]) -> str:
     """Return words as a list: "film, tape and paper"."""
     return " and ".join(x for x in (", ".join(words[:-1]), *words[-1:]) if x)
 

@@ -130,7 +130,7 @@ def _coats(
     tapes: tuple[Tape, ...],
 ) -> tuple[CoatPlan, tuple[MaskedCoat, ...], tuple[str, ...]]:
     clear = {n.name for n in natures if n.kind is PaintKind.CLEAR}
-    fields = visible_fields(pieces, clear)
+    fields = sprayed_fields(pieces, clear)
     here = {f.paint for f in fields}
     rules = OrderRules(
         tuple(p for p in spraying.before if set(p) <= here),
@@ -160,7 +160,7 @@ def _hidden(pieces: Sequence[Piece], seen: Sequence[Field]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(p.paint for p in fields if p.name not in shown))
 
 
-def visible_fields(pieces: Sequence[Piece], clear: set[str]) -> tuple[Field, ...]:
+def sprayed_fields(pieces: Sequence[Piece], clear: set[str]) -> tuple[Field, ...]:
     """Return what is sprayed: each paint where it will be visible, and clear coats as laid."""
     sprayed = [p for p in pieces if p.process is Process.SPRAY]
     fields = []

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from livery.colour.photo.perspective import carry
+from livery.colour.photo.perspective import carry_points
 from livery.colour.science import FloatArray
 from livery.drawing import Area
 from livery.findings import Finding, LiveryError, fault
@@ -200,7 +200,7 @@ def _carrier(
         [(box.left, box.top), (box.right, box.top), (box.right, box.bottom), (box.left, box.bottom)]
     )
     _require_in_view(to_picture, placed(around))
-    span = np.ptp(carry(to_picture, placed(around)), axis=0).max()
+    span = np.ptp(carry_points(to_picture, placed(around)), axis=0).max()
     pixels_per_mm = float(span) / max(box.width, box.height)
     bends = view.lens.bend != 0.0 or view.is_prototype
 
@@ -213,7 +213,7 @@ def _carrier(
             ring = numbers_of(points)
             if bends:
                 ring = _with_points_between(ring, _BENT_STEP_PX / pixels_per_mm)
-            rings.append(view.lens.bent(carry(to_picture, placed(ring))))
+            rings.append(view.lens.bent(carry_points(to_picture, placed(ring))))
         if any(not np.isfinite(ring).all() for ring in rings):
             raise _beyond_view()
         return tuple(rings)

@@ -10,7 +10,7 @@ from livery.layout.plan import PlatePlan
 from livery.make.drawings.plate_section import section_drawing
 from livery.mesh import Mesh
 from livery.plate.pattern import pattern_of, solid_of
-from livery.plate.print_bed import CutPlaces, cut_places, parts_of
+from livery.plate.print_bed import CutPlaces, bed_parts, cut_places
 from livery.plate.thickness import ThinnestPlace, thinnest_section, thinnest_wall
 from livery.write.dxf import dxf_bytes
 from livery.write.stl import stl_bytes
@@ -64,7 +64,7 @@ def printed_pattern(plan: PlatePlan, bed_mm: Bed | None) -> PrintedPattern:
         )
     wall = thinnest_wall(corners, _OFF_GRID_MM) if pattern.hollow else None
     cuts = CutPlaces() if bed_mm is None else cut_places(solid, pattern.letters, bed_mm)
-    return PrintedPattern(solid, parts_of(solid, cuts), thin, wall)
+    return PrintedPattern(solid, bed_parts(solid, cuts), thin, wall)
 
 
 def pattern_files(plan: PlatePlan, pattern: PrintedPattern) -> dict[str, bytes]:

@@ -296,7 +296,7 @@ def _sheet(name: str, title: str, size: str, marks: Sequence[Area], view: View) 
     foot = MARGIN_MM + 3.0 * words_mm
     move = Offset(MARGIN_MM - extent.left, foot - extent.bottom)
     width = extent.width + 2 * MARGIN_MM
-    placed: list[Mark] = list(in_order(moved(marks, move)))
+    placed: list[Mark] = list(on_one_layer(moved(marks, move)))
     if on_rail:
         rail = chain((Point(0.0, move.dy), Point(width, move.dy)), closed=False)
         placed.append(Stroke(rail, INK, 2 * EDGE_MM, layer="rail"))
@@ -307,7 +307,7 @@ def _sheet(name: str, title: str, size: str, marks: Sequence[Area], view: View) 
     return Drawing(name, title, width, extent.height + foot + MARGIN_MM, tuple(placed))
 
 
-def in_order(marks: Iterable[Area]) -> Iterator[Area]:
+def on_one_layer(marks: Iterable[Area]) -> Iterator[Area]:
     """Yield marks on one layer: writers keep layers apart, and what is hidden would show again."""
     for mark in marks:
         yield replace(mark, layer="vehicles")

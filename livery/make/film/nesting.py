@@ -30,10 +30,10 @@ def remembering(
         made = stored_nest(store, key, film.run) or nest(pieces, film.run, settings)
         if seconds <= 0:
             return made
-        from livery.make.nest.packer import improved
+        from livery.make.nest.packer import shorter_nest
 
         say(f"a tighter nest of {film.name}, {seconds} s for each sheet")
-        found = improved(made, pieces, settings, seconds)
+        found = shorter_nest(made, pieces, settings, seconds)
         if found.measure < made.measure:
             store_nest(store, key, found)
             return stored_nest(store, key, film.run) or found

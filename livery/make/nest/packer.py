@@ -56,7 +56,7 @@ takes it back (measured on 60 digits: a seventh of the corners, and 5 mm of 620 
 same time). Larger, and small gaps are not used."""
 
 
-def improved(
+def shorter_nest(
     made: Nest, pieces: Sequence[NestPiece], settings: NestSettings, seconds: int, seed: int = 1
 ) -> Nest:
     """Return a shorter nest of the same pieces, sheet by sheet, or ``made`` itself.

@@ -123,7 +123,7 @@ def lining_details(
 ) -> None:
     """Write a lining's section, how it is put on, and its corners."""
     title = entry_title(key).capitalize() + (f", {called}" if called else "")
-    parts = section_of(panel, key, pieces)
+    parts = lining_section(panel, key, pieces)
     if parts:
         references = references_of(panel, key, pieces, parts[-1].ends)
         _section(flow, title, parts, references)
@@ -147,7 +147,7 @@ def _is_among(arc: ArcPlace, others: Sequence[ArcPlace]) -> bool:
     )
 
 
-def section_of(panel: PanelPlan, key: str, pieces: Sequence[Piece]) -> tuple[SectionPart, ...]:
+def lining_section(panel: PanelPlan, key: str, pieces: Sequence[Piece]) -> tuple[SectionPart, ...]:
     """Return the strands and gaps of a lining, from the outside to the inside."""
     title = entry_title(key)
     parts: list[SectionPart] = []

@@ -196,7 +196,7 @@ def _corner_line(corner: CornerPlace) -> str:
     return f"{corner.letter}  {x:.1f}, {y:.1f}{worked}"
 
 
-def checks_of(panel: PanelPlan) -> tuple[tuple[CornerGroup, ...], tuple[str, ...]]:
+def diagonal_checks(panel: PanelPlan) -> tuple[tuple[CornerGroup, ...], tuple[str, ...]]:
     """Return the corners of a panel and the lines of its checks from corner to corner."""
     groups = corner_groups(panel)
     lines = list(_diagonals(groups[0].corners))

@@ -33,7 +33,13 @@ from livery.make.sheets.datum_chain import (
 )
 from livery.make.sheets.fold_numbers import number_marks
 from livery.make.sheets.free_places import FreePlaces
-from livery.make.sheets.marked_sizes import MarkedSize, Sizes, checks_of, corner_lines, sizes_of
+from livery.make.sheets.marked_sizes import (
+    MarkedSize,
+    Sizes,
+    corner_lines,
+    diagonal_checks,
+    sizes_of,
+)
 from livery.make.sheets.running import (
     FAINT,
     INK,
@@ -101,7 +107,7 @@ millimetres (chosen). Smaller, and crowded figures go to a table; larger, and th
 def setting_out(panel: PanelPlan, block: TitleBlock, paper: str) -> tuple[Drawing, ...]:
     """Return the setting-out sheets of a panel: its plan, upright or sideways, then its details."""
     width, height = PAPERS_MM[paper]
-    marked = _Marked(sizes_of(panel), *checks_of(panel))
+    marked = _Marked(sizes_of(panel), *diagonal_checks(panel))
     sheets = [
         _SheetLayout(panel, block, paper, page=page, marked=marked)
         for page in ((height, width), (width, height))

@@ -15,8 +15,8 @@ from livery.make.drawings.vehicle_elevation import (
     VIEW_WORDS,
     VehicleViews,
     extent_of,
-    in_order,
     moved,
+    on_one_layer,
     train_marks,
 )
 from livery.paper_sizes import PAPERS_MM
@@ -189,7 +189,7 @@ def _drawn(picture: SheetView, at: Point, reduction: float) -> Iterator[Mark]:
     """Yield a view reduced, its bottom left at ``at``, with the rail and its name below."""
     extent, size = picture.extent, 1.0 / reduction
     move = Transform(size, 0, 0, size, at.x - extent.left * size, at.y - extent.bottom * size)
-    for mark in in_order(moved(picture.marks, move)):
+    for mark in on_one_layer(moved(picture.marks, move)):
         yield _thinner(mark)
     if picture.view is not View.ABOVE:
         ends = (at, Point(at.x + extent.width * size, at.y))

@@ -15,8 +15,8 @@ from livery.colour.mixing.record import (
     Card,
     apply_cards,
     card_text,
-    parts_of,
-    read_record,
+    read_card_record,
+    tint_parts,
 )
 from livery.colour.mixing.viewing import viewing
 from livery.colour.mixing.weighing import WeighingScale
@@ -47,7 +47,7 @@ def recipe(demo_model, demo_shelf, view):
 
 
 def card_of(truth, mixture, view, as_lab=True) -> Card:
-    reading = truth.predict(parts_of(truth, mixture))
+    reading = truth.predict(tint_parts(truth, mixture))
     lab = tuple(float(v) for v in view.lab(reading)[0])
     if as_lab:
         return Card(mixture, lab=lab)
@@ -62,12 +62,12 @@ def test_after_the_correction_the_batch_is_nearer(
     card = card_of(truth, mixture, view, as_lab)
     target = target_from_lab(TARGET, view)
     found = correct_batch(demo_model, demo_shelf, target, card, can_ml=400, view=view)
-    real = truth.predict(parts_of(truth, mixture))
+    real = truth.predict(tint_parts(truth, mixture))
     off = float(delta_e_00(view.lab(real)[0], np.array(TARGET)))
     assert found.lamps == ("D65",)
     assert found.now[0] == pytest.approx(off, abs=0.2)
     assert found.predicted_before[0] < 0.3 < 1.5 < off
-    amounts = parts_of(truth, mixture)
+    amounts = tint_parts(truth, mixture)
     for i in found.add:
         assert i.amount > 0
         amounts[truth.tints.index(i.tint)] += i.grams
@@ -89,7 +89,7 @@ def test_no_single_tint_beats_the_correction_under_two_lamps(
     real = delta_e_00(seen.lab(np.array(card.reading)), target.lab)
     assert found.now == pytest.approx(real.tolist())
     assert max(found.after) < max(found.now)
-    batch = parts_of(truth, mixture)
+    batch = tint_parts(truth, mixture)
     room = 400 - sum(i.millilitres for i in recipe.ingredients)
     for i, name in enumerate(demo_model.tints):
         steps = np.arange(0.5, room * demo_shelf.tint(name).density_g_per_ml, 0.5)
@@ -105,7 +105,7 @@ def test_under_one_lamp_the_correction_is_the_best_there_but_not_elsewhere(
     both = viewing(demo_model.wavelengths_nm, ("D65", "A"))
     target = target_from_lab(TARGET, both)
     card = card_of(truth, tuple(recipe.parts().items()), both, as_lab=False)
-    batch = parts_of(truth, card.mixture)
+    batch = tint_parts(truth, card.mixture)
 
     def worst(lamps):
         seen = viewing(demo_model.wavelengths_nm, lamps)
@@ -127,7 +127,7 @@ def test_a_cards_lab_counts_under_daylight_and_the_model_elsewhere(demo_model, d
         found = correct_batch(
             demo_model, demo_shelf, target, Card(mixture, lab=lab), can_ml=400, view=seen
         )
-        reckoned = seen.lab(found.model.predict(parts_of(demo_model, mixture)))
+        reckoned = seen.lab(found.model.predict(tint_parts(demo_model, mixture)))
         for i, lamp in enumerate(lamps):
             shown = np.array(lab) if lamp == "D65" else reckoned[i]
             assert found.now[i] == pytest.approx(float(delta_e_00(shown, target.lab[i])))
@@ -206,7 +206,7 @@ def test_a_card_teaches_the_mixtures_near_it(demo_model, view, truth, recipe):
     mixture = tuple(recipe.parts().items())
     updated = apply_cards(demo_model, [card_of(truth, mixture, view)])
     rng = np.random.default_rng(2)
-    near = parts_of(truth, mixture) * np.exp(rng.normal(0, 0.15, (20, len(truth.tints))))
+    near = tint_parts(truth, mixture) * np.exp(rng.normal(0, 0.15, (20, len(truth.tints))))
     real = view.lab(truth.predict(near))[:, 0]
     before = delta_e_00(view.lab(demo_model.predict(near))[:, 0], real)
     after = delta_e_00(view.lab(updated.predict(near))[:, 0], real)
@@ -216,7 +216,7 @@ def test_a_card_teaches_the_mixtures_near_it(demo_model, view, truth, recipe):
 
 def test_a_lesson_does_not_reach_other_colours(demo_model, view, truth, recipe):
     updated = apply_cards(demo_model, [card_of(truth, tuple(recipe.parts().items()), view)])
-    parts = parts_of(demo_model, (("white", 50.0), ("red", 50.0)))
+    parts = tint_parts(demo_model, (("white", 50.0), ("red", 50.0)))
     drift = delta_e_00(view.lab(updated.predict(parts))[0], view.lab(demo_model.predict(parts))[0])
     assert drift < 0.4
 
@@ -228,9 +228,9 @@ def test_the_record_keeps_what_is_there(tmp_path):
     append_text(path, card_text(first), head=RECORD_HEAD)
     path.write_text("# mine\n" + path.read_text())
     append_text(path, card_text(second), head=RECORD_HEAD)
-    assert read_record(path) == (first, second)
+    assert read_card_record(path) == (first, second)
     assert path.read_text().startswith("# mine\n")
-    assert read_record(tmp_path / "none.toml") == ()
+    assert read_card_record(tmp_path / "none.toml") == ()
 
 
 @pytest.mark.parametrize(
@@ -250,7 +250,7 @@ def test_a_record_that_cannot_be_read(tmp_path, text, place, words):
     path = tmp_path / "cards.toml"
     path.write_text(text)
     with pytest.raises(LiveryError, match=words) as error:
-        read_record(path)
+        read_card_record(path)
     found = error.value.findings[0].place
     assert found is not None
     assert (found.file, found.line, found.column) == (path, *place)
@@ -277,7 +277,7 @@ def test_an_addition_that_cannot_be_told_from_its_uncertainty_is_not_advised(
 ):
     """The batch's card is off by less than its card repeats to."""
     target = target_from_lab(TARGET, view)
-    grams = parts_of(demo_model, tuple(recipe.parts().items()))
+    grams = tint_parts(demo_model, tuple(recipe.parts().items()))
     lab = tuple(view.lab(demo_model.predict(grams))[0] + np.array([0.25, 0.0, 0.0]))
     mixture = tuple((t, float(g)) for t, g in zip(demo_model.tints, grams, strict=True) if g > 0)
     found = correct_batch(demo_model, demo_shelf, target, Card(mixture, lab), can_ml=500.0)
@@ -289,7 +289,7 @@ def test_a_first_addition_far_off_is_held_back_and_growth_told(
     demo_model, demo_shelf, view, truth, recipe
 ):
     target = target_from_lab(TARGET, view)
-    grams = parts_of(demo_model, tuple(recipe.parts().items()))
+    grams = tint_parts(demo_model, tuple(recipe.parts().items()))
     white = [t == "white" for t in demo_model.tints]
     lighter = np.where(white, 1.35 * grams, grams)
     lab = tuple(view.lab(demo_model.predict(lighter))[0])

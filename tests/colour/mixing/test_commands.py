@@ -12,7 +12,7 @@ from livery.cli.mix import command as mix
 from livery.cli.next_card import command as next_card
 from livery.cli.strengths import command as strengths
 from livery.colour.difference import delta_e_00
-from livery.colour.mixing.record import Card, apply_cards, parts_of
+from livery.colour.mixing.record import Card, apply_cards, tint_parts
 from livery.colour.mixing.shelf import read_shelf
 from livery.colour.mixing.viewing import viewing
 from livery.data_folder import data_folder
@@ -253,7 +253,7 @@ def test_the_card_to_make_next_lowers_the_uncertainty_as_said(demo_model):
     assert after == sorted(after)
     # Made, and read just as predicted, it leaves what was said.
     mixture = tuple(first["mixture"].items())
-    parts = parts_of(demo_model, mixture)
+    parts = tint_parts(demo_model, mixture)
     reading = tuple(float(v) for v in demo_model.predict(parts))
     corrected = apply_cards(demo_model, [Card(mixture, reading=reading)])
     view = viewing(demo_model.wavelengths_nm)

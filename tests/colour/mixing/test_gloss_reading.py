@@ -10,7 +10,7 @@ from livery.cli.adjust_batch import command as adjust_batch
 from livery.colour.conversion import white
 from livery.colour.mixing.drawdowns import read_drawdowns
 from livery.colour.mixing.gloss_reading import lab_as, reading_as
-from livery.colour.mixing.record import Card, apply_cards, card_text, read_record
+from livery.colour.mixing.record import Card, apply_cards, card_text, read_card_record
 from livery.colour.mixing.saunderson import GLOSS, FilmSurface, measured_from_internal
 from livery.colour.mixing.shelf import read_shelf
 from livery.colour.mixing.viewing import viewing
@@ -93,7 +93,7 @@ def test_a_test_card_says_how_it_was_read(demo_model, tmp_path):
         assert view.lab(found)[0] == pytest.approx(view.lab(same)[0], abs=0.15)
     record = tmp_path / "cards.toml"
     record.write_text(card_text(card))
-    assert read_record(record)[0].gloss_included is False
+    assert read_card_record(record)[0].gloss_included is False
 
 
 SHELF = f"""

@@ -10,7 +10,7 @@ from click.testing import CliRunner
 from PIL import Image
 
 from livery.cli import livery
-from livery.colour.photo.perspective import carry
+from livery.colour.photo.perspective import carry_points
 from livery.findings import LiveryError
 from livery.geometry.measure import bounds
 from livery.make.drawings.on_photograph import (
@@ -69,7 +69,7 @@ def test_every_piece_is_where_the_view_has_it(side):
     to_picture = fitted_view(np.array(places), np.array(SEEN, dtype=float))
     letters = next(p for p in side.pieces if p.name.startswith("letter"))
     own = bounds(letters.outline)
-    corners = carry(to_picture, [(x, y) for x in (own.left, own.right) for y in (own.bottom, own.top)])  # fmt: skip
+    corners = carry_points(to_picture, [(x, y) for x in (own.left, own.right) for y in (own.bottom, own.top)])  # fmt: skip
     low, high = extent(pieces, letters.name)
     assert (corners.min(axis=0) - 0.1 <= low).all() and (high <= corners.max(axis=0) + 0.1).all()
     assert (high - low > 0.9 * np.ptp(corners, axis=0) - 4).all()
@@ -176,7 +176,7 @@ def test_a_whole_side_is_laid_down_to_the_rail(job, tmp_path):
         np.array([(0, box.top), (611, box.top), (611, 0), (0, 0)]), np.array(SEEN, dtype=float)
     )
     foot = 3 * 304.8 / 8
-    expected = carry(to_picture, [(0, foot), (611, foot), (611, box.top), (0, box.top)])
+    expected = carry_points(to_picture, [(0, foot), (611, foot), (611, box.top), (0, box.top)])
     assert sorted(map(tuple, np.round(edge, 4))) == sorted(map(tuple, np.round(expected, 4)))
     (drawn,) = vehicles_as_drawn(found.description)
     extent_drawn = vehicle_side(drawn, View.LEFT, found.shown_colours).extent

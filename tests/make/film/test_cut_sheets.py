@@ -171,7 +171,7 @@ def test_a_longer_search_is_kept_and_gives_the_same_sheets_again(parts, tmp_path
     def shorter(made, pieces, settings, seconds, seed=1):
         return Nest(made.media, made.placements, tuple(v - 1.0 for v in made.lengths_mm))
 
-    monkeypatch.setattr(packer, "improved", shorter)
+    monkeypatch.setattr(packer, "shorter_nest", shorter)
     found = film_sheets(parts, remembering(store, 1))
     assert [s.length_mm for s in found] == pytest.approx([s.length_mm - 1.0 for s in plain])
     assert json.loads(store.read_text())["form"] == 1

@@ -9,7 +9,7 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Arc, Contour, Point
 from livery.geometry.shapes import Corner, circle, polygon, rectangle
-from livery.layout.edges import edge_of
+from livery.layout.edges import facing_edge
 from livery.layout.plan import PlacedEdge
 from livery.make.film.past_edges import MetalEdges
 
@@ -67,7 +67,7 @@ def test_a_slanting_line_covers_all_the_edge_it_meets():
 
 def side_of(sheet, contour_kind):
     """The runs of a sheet's edge that face one way."""
-    segments = [s for s in sheet.contours[0].segments if edge_of(s) == contour_kind]
+    segments = [s for s in sheet.contours[0].segments if facing_edge(s) == contour_kind]
     return Contour(tuple(segments), closed=False)
 
 

@@ -4,7 +4,7 @@ from livery.findings import LiveryError
 from livery.geometry.outline import Point
 from livery.geometry.shapes import polygon, rectangle, ring
 from livery.make.nest.nest_store import nest_key, store_nest, stored_nest
-from livery.make.nest.packer import improved
+from livery.make.nest.packer import shorter_nest
 from livery.make.nest.packing import ALONG_GRAIN, Media, NestPiece, NestSettings, nest
 
 from .test_packing import assert_sound
@@ -26,7 +26,7 @@ def pieces():
 
 def test_search_is_kept_only_if_shorter_and_is_sound():
     made = nest(pieces(), MEDIA, SETTINGS)
-    better = improved(made, pieces(), SETTINGS, seconds=1)
+    better = shorter_nest(made, pieces(), SETTINGS, seconds=1)
     assert better.measure <= made.measure
     assert_sound(pieces(), better, SETTINGS.spacing_mm)
 
@@ -34,7 +34,7 @@ def test_search_is_kept_only_if_shorter_and_is_sound():
 def test_search_leaves_a_nest_that_cannot_be_shorter():
     full = [NestPiece("plate", rectangle(50, 92), 2, (0,))]
     made = nest(full, MEDIA, NestSettings(2))
-    assert improved(made, full, NestSettings(2), seconds=1) is made
+    assert shorter_nest(made, full, NestSettings(2), seconds=1) is made
 
 
 def test_search_keeps_sheets_apart():
@@ -42,7 +42,7 @@ def test_search_keeps_sheets_apart():
     many = [NestPiece("wedge", WEDGE, 9)]
     made = nest(many, sheet, SETTINGS)
     assert len(made.lengths_mm) > 1
-    better = improved(made, many, SETTINGS, seconds=1)
+    better = shorter_nest(made, many, SETTINGS, seconds=1)
     assert_sound(many, better, SETTINGS.spacing_mm)
 
 
@@ -50,7 +50,7 @@ def test_missing_packer_is_told(monkeypatch):
     monkeypatch.setattr("importlib.util.find_spec", lambda name: None)
     made = nest(pieces(), MEDIA, SETTINGS)
     with pytest.raises(LiveryError, match="pip install"):
-        improved(made, pieces(), SETTINGS, seconds=1)
+        shorter_nest(made, pieces(), SETTINGS, seconds=1)
 
 
 def test_a_failure_of_the_packer_is_told(monkeypatch, tmp_path):
@@ -59,7 +59,7 @@ def test_a_failure_of_the_packer_is_told(monkeypatch, tmp_path):
     monkeypatch.setattr("livery.make.nest.pack_search.__file__", str(broken))
     made = nest(pieces(), MEDIA, SETTINGS)
     with pytest.raises(LiveryError, match="search for a nest failed: out of memory"):
-        improved(made, pieces(), SETTINGS, seconds=1)
+        shorter_nest(made, pieces(), SETTINGS, seconds=1)
 
 
 def test_a_stored_nest_comes_back_and_gives_the_same_bytes(tmp_path):

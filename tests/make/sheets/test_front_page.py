@@ -18,7 +18,7 @@ from livery.make.making import plan_making
 from livery.make.sheets.front_page import front_page, front_pages, groups_of, pictures_of
 from livery.paints.paint_colours import screen_colours
 from livery.pipeline import examine
-from livery.prove.front_page import html_faults, page_faults
+from livery.prove.front_page import front_page_faults, html_faults
 from livery.prove.pdf_file import read_words
 from livery.write.index_page import index_page
 from livery.write.pdf import pdf_bytes
@@ -113,7 +113,7 @@ def test_the_printed_list_shows_files_by_twos_each_picture_whole_beside_its_word
     file = tmp_path / "index.pdf"
     file.write_bytes(pdf)
     record = SimpleNamespace(title=page.title, files=files, panels=making.plan.panels)
-    assert list(page_faults(read_words(file), record)) == []
+    assert list(front_page_faults(read_words(file), record)) == []
     with pikepdf.open(io.BytesIO(pdf)) as read:
         names = {name for one in read.pages for name in one.Resources.get("/XObject", {})}
     assert len(names) == len({one.png for one in seen})
@@ -137,7 +137,10 @@ def test_the_proof_finds_a_changed_line_of_the_front_page_without_a_digest(
     file.write_bytes(pdf_bytes(*front_pages(page, making, {})))
     texts = [
         (index_page(page, PROVE, {}, {}), lambda text: html_faults(text, record)),
-        (read_words(file)[0].text, lambda text: page_faults([SimpleNamespace(text=text)], record)),
+        (
+            read_words(file)[0].text,
+            lambda text: front_page_faults([SimpleNamespace(text=text)], record),
+        ),
     ]
     whys = [why for starts, ends, why in FIRST_STEPS if why in dict(page.first).values()]
     assert len(whys) == 6

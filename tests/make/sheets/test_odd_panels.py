@@ -16,7 +16,7 @@ from livery.geometry.shapes import rectangle
 from livery.layout.plan import PanelPlan
 from livery.make.sheets.corner_places import corner_groups, corners_round, is_rectangle
 from livery.make.sheets.free_places import FreePlaces
-from livery.make.sheets.marked_sizes import checks_of, corner_lines, sizes_of
+from livery.make.sheets.marked_sizes import corner_lines, diagonal_checks, sizes_of
 from livery.make.sheets.setting_out import setting_out
 from livery.make.sheets.title_block import TitleBlock
 from livery.pipeline import examine
@@ -89,7 +89,7 @@ def test_both_ends_of_a_line_that_is_not_level_have_their_size(tmp_path: Path) -
 
 
 def test_both_diagonals_are_between_corners_that_a_rule_finds(tmp_path: Path) -> None:
-    _, lines = checks_of(panel_of(tmp_path, OUT_OF_SQUARE))
+    _, lines = diagonal_checks(panel_of(tmp_path, OUT_OF_SQUARE))
     assert lines[:2] == (
         f"A to C  {math.hypot(150.0, 155.0):.1f}",
         f"B to D  {math.hypot(150.0, 150.0):.1f}",
@@ -99,7 +99,7 @@ def test_both_diagonals_are_between_corners_that_a_rule_finds(tmp_path: Path) ->
 
 def test_a_rounded_corner_stands_where_its_sides_meet(tmp_path: Path) -> None:
     panel = panel_of(tmp_path, ROUNDED)
-    groups, lines = checks_of(panel)
+    groups, lines = diagonal_checks(panel)
     assert "C  150.0, 155.0, round 20.0" in corner_lines(groups)
     assert f"A to C  {math.hypot(150.0, 155.0):.1f}" in lines
     words = [
@@ -120,12 +120,12 @@ def test_an_l_shape_has_all_six_of_its_corners(tmp_path: Path) -> None:
 
 
 def test_a_triangle_is_checked_along_its_sides(tmp_path: Path) -> None:
-    _, lines = checks_of(panel_of(tmp_path, TRIANGLE))
+    _, lines = diagonal_checks(panel_of(tmp_path, TRIANGLE))
     assert lines[:3] == ("B to C  186.0", "A to B  150.0", "A to C  110.0")
 
 
 def test_the_other_hand_has_the_corners_measured_before_it(tmp_path: Path) -> None:
-    groups, lines = checks_of(panel_of(tmp_path, OUT_OF_SQUARE, MIRRORED))
+    groups, lines = diagonal_checks(panel_of(tmp_path, OUT_OF_SQUARE, MIRRORED))
     assert corner_lines(groups)[:5] == (
         "panel:",
         "A  0.0, 0.0",
@@ -237,6 +237,6 @@ def test_of_many_corners_diagonals_under_half_the_longest_are_left_out(
     # A bar 300 mm long whose top rises to a ridge at D, a tenth less or more than half way along.
     polygon = '["0 mm", "0 mm"], ["3000 mm", "0 mm"], ["3000 mm", "100 mm"], '
     polygon += f'["{along} mm", "250 mm"], ["0 mm", "100 mm"]'
-    _, lines = checks_of(panel_of(tmp_path, polygon))
+    _, lines = diagonal_checks(panel_of(tmp_path, polygon))
     given = {line[:6] for line in lines if not line.startswith("lining")}
     assert given == {"A to C", "B to E", "C to E", "A to D", "B to D"} - {short}

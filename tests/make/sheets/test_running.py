@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from scipy.optimize import minimize
 
 from livery.drawing import Area, Label
-from livery.make.sheets.marked_sizes import checks_of, sizes_of
+from livery.make.sheets.marked_sizes import diagonal_checks, sizes_of
 from livery.make.sheets.running import PITCH, DimensionRow, Figure, SheetSide, row_marks, spread
 from livery.make.sheets.setting_out import setting_out
 from livery.make.sheets.title_block import TitleBlock
@@ -79,7 +79,7 @@ def test_sizes_are_those_of_the_panel_as_built(wagon):
 
 
 def test_checks_across_the_diagonal(wagon):
-    groups, lines = checks_of(wagon.plan.panels[0])
+    groups, lines = diagonal_checks(wagon.plan.panels[0])
     assert [c.letter for c in groups[0].corners] == list("ABCD")
     assert lines[0] == f"A to C  {(230**2 + 115**2) ** 0.5:.1f}"
     assert lines[1].startswith("B to D  257.1")

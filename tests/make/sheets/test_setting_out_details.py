@@ -20,7 +20,7 @@ from livery.make.sheets.curve_tables import gores_of
 from livery.make.sheets.datum_chain import datum_gaps, figure_places
 from livery.make.sheets.guide_strips import CLEAR_MM, LAP_MM, strip_cuts
 from livery.make.sheets.letter_places import LetteredLine, lettered_lines
-from livery.make.sheets.lining_details import section_of
+from livery.make.sheets.lining_details import lining_section
 from livery.make.sheets.marked_sizes import sizes_of
 from livery.make.sheets.panel_title import panel_digest, title_block
 from livery.make.sheets.setting_out import setting_out
@@ -98,7 +98,7 @@ def said(van, name: str) -> list[str]:
 def test_a_section_runs_from_the_outside_edge_strand_by_strand(van) -> None:
     panel = van.plan.panels[0]
     key = "panel.side.lining.0"
-    parts = section_of(panel, key, [p for p in panel.pieces if p.key == key])
+    parts = lining_section(panel, key, [p for p in panel.pieces if p.key == key])
     found = [(p.paint, p.process, round(p.begins, 6), round(p.ends, 6)) for p in parts]
     # 10, 20 and 5 mm at 1:10.
     assert found == [
