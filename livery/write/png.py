@@ -5,16 +5,10 @@ from __future__ import annotations
 import math
 import re
 import struct
-import sys
-import zlib
-from io import BytesIO
-from typing import TYPE_CHECKING, Any
+from itertools import islice
 
 from livery.work_cache import is_known, kept
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
+from livery.write.png_rows import chunk, png_of_surface
 
 MOST_DOTS = 32_000
 """The most dots of a side (chosen: Cairo draws no picture of 32,768 or more). Larger, and a long
@@ -27,10 +21,6 @@ WHITE = "#ffffff"
 _SIGNATURE_BYTES, _HEADER_BYTES = 8, 25
 """The bytes before a PNG file's first chunk ends: signature, and header (by definition, ISO/IEC
 15948). Another puts the density where no reader looks."""
-
-_ALPHA_ONE = 1 << 24
-"""Opaque, in the fixed point of the sum (chosen: 24 bits hold an 8-bit value exactly). Fewer bits
-round it."""
 
 _SIZE_MM = re.compile(r'\b(?:width|height)="([\d.]+)mm"')
 
@@ -90,7 +80,8 @@ def drawn_dpi(svg: str, dpi: float, most_dots: float | None = None) -> float:
 
 
 def _sides_mm(svg: str) -> list[float]:
-    return [float(size) for size in _SIZE_MM.findall(svg)[:2]] or [1.0]
+    # Searched no further than the first two: a text may be long.
+    return [float(found[1]) for found in islice(_SIZE_MM.finditer(svg), 2)] or [1.0]
 
 
 def _cairo_version() -> int:
@@ -114,53 +105,13 @@ def _drawn(svg: str, dpi: float, width_px: int | None, cairo: int, ground: str |
         output_width=width_px,
         background_color=ground,
     )
-    return _encoded(surface.cairo, is_opaque=ground is not None)
-
-
-def _encoded(drawn: Any, *, is_opaque: bool) -> bytes:
-    """Return a Cairo surface as PNG, its colours as Cairo's own writer has them.
-
-    That writer takes three times as long; runs of like dots alone, as most of a drawing is, make
-    files as small as a search for all that repeats does.
-    """
-    import numpy as np
-    from PIL import Image
-
-    drawn.flush()
-    size, stride = (drawn.get_width(), drawn.get_height()), drawn.get_stride()
-    # Cairo holds a dot as a native 32-bit number: alpha in its highest byte, then red, green, blue.
-    dots = np.frombuffer(drawn.get_data(), dtype=np.uint32)
-    if not is_opaque:
-        _divide_by_alpha(dots)
-    mode, order = ("RGB", "BGRX") if is_opaque else ("RGBA", "BGRA")
-    if sys.byteorder == "big":
-        order = order[::-1]
-    picture = Image.frombuffer(mode, size, dots.view(np.uint8), "raw", order, stride, 1)
-    file = BytesIO()
-    picture.save(file, "png", compress_type=zlib.Z_RLE)
-    return file.getvalue()
-
-
-def _divide_by_alpha(dots: NDArray[np.uint32]) -> None:
-    """Give dots that show through, in place, their full colours: Cairo's are multiplied by alpha."""
-    import numpy as np
-
-    # One more in the alpha of 0 to 255 gives 1 to 255, and then 0: those between show through.
-    places = np.flatnonzero(dots + _ALPHA_ONE >= 2 * _ALPHA_ONE)
-    through = dots[places]
-    alpha = through >> 24
-    whole = alpha << 24
-    for place in (0, 8, 16):
-        part = (through >> place) & 255
-        whole |= (part * 255 + alpha // 2) // alpha << place
-    dots[places] = whole
+    return png_of_surface(surface.cairo, is_opaque=ground is not None)
 
 
 def _of_size(picture: bytes, dpi: float) -> bytes:
     """Return a PNG with its dots to the metre, so that it is printed at its size (PNG, pHYs)."""
     dots = round(dpi / MM_PER_INCH * 1000.0)
-    body = b"pHYs" + struct.pack(">IIB", dots, dots, 1)
-    chunk = struct.pack(">I", len(body) - 4) + body + struct.pack(">I", zlib.crc32(body))
+    size = chunk(b"pHYs", struct.pack(">IIB", dots, dots, 1))
     # After the signature and the first chunk, the header.
     head = _SIGNATURE_BYTES + _HEADER_BYTES
-    return picture[:head] + chunk + picture[head:]
+    return picture[:head] + size + picture[head:]

@@ -17,7 +17,7 @@ from typing import NamedTuple
 
 from livery.write.png import WHITE, dots_of, is_drawn, png_bytes
 
-LEAST_DOTS = 100_000_000
+LEAST_DOTS = 300_000_000
 """Fewer dots are drawn in this process (measured: about 2 s, where a process takes 0.4 s to
 begin). Only the time changes with it."""
 

@@ -27,10 +27,11 @@ Another changes nothing that is seen."""
 def small_picture(by_ending: Mapping[str, bytes]) -> bytes | None:
     """Return a small PNG of one thing written in several formats, given by their endings.
 
-    The first page of its PDF is taken, else its PNG, else its SVG: the PDF shows what is printed.
+    The first page of its PDF is taken, else its SVG, else its PNG: the PDF shows what is printed,
+    and an SVG is drawn small in a tenth of the time that a large PNG takes to be read.
     There is none where none of the three is among them.
     """
-    for ending, picture_of in (("pdf", _first_page), ("png", _smaller), ("svg", _drawn)):
+    for ending, picture_of in (("pdf", _first_page), ("svg", _drawn), ("png", _smaller)):
         if ending in by_ending:
             return picture_of(by_ending[ending])
     return None
