@@ -26,7 +26,7 @@ from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import fields, is_dataclass
 from functools import cache, partial, wraps
-from operator import methodcaller
+from operator import attrgetter, methodcaller
 from pathlib import Path
 from typing import Any, NamedTuple, ParamSpec, TypeVar
 
@@ -73,6 +73,7 @@ class _Held(NamedTuple):
 
 
 _at_hand: OrderedDict[str, _Held] = OrderedDict()
+_bytes_at_hand = 0
 
 
 def kept(work: Callable[Given, Result]) -> Callable[Given, Result]:
@@ -131,16 +132,20 @@ def remembered(stage: str, made_from: Iterable[object], work: Callable[[], Resul
 
 def _hold(key: str, held: _Held) -> None:
     """Keep a result at hand; those used longest ago make room."""
+    global _bytes_at_hand
+    before = _at_hand.pop(key, None)
     _at_hand[key] = held
-    total = sum(one.size for one in _at_hand.values())
-    while len(_at_hand) > MOST_IN_MEMORY or total > MOST_BYTES_IN_MEMORY:
+    _bytes_at_hand += held.size - (before.size if before else 0)
+    while len(_at_hand) > MOST_IN_MEMORY or _bytes_at_hand > MOST_BYTES_IN_MEMORY:
         _, gone = _at_hand.popitem(last=False)
-        total -= gone.size
+        _bytes_at_hand -= gone.size
 
 
 def forget() -> None:
     """Forget what is at hand in this process; the folder stays."""
+    global _bytes_at_hand
     _at_hand.clear()
+    _bytes_at_hand = 0
 
 
 def cache_folder() -> Path | None:
@@ -227,16 +232,28 @@ class _WholeValues(_Reducers):
             names = [field.name for field in fields(kind)]
             new = copyreg.__newobj__  # type: ignore[attr-defined]
             return lambda value: (new, (kind,), {name: getattr(value, name) for name in names})
+        if is_dataclass(kind) and all(field.init and not field.kw_only for field in fields(kind)):
+            return _by_fields(kind)
         return super().settled(kind)
+
+
+def _by_fields(kind: Any) -> Callable[[Any], Any]:
+    """Return how a dataclass is written: its class and its fields, in order."""
+    names = [field.name for field in fields(kind)]
+    if len(names) < 2:  # which attrgetter returns as they are
+        return lambda value: (kind, tuple([getattr(value, name) for name in names]))
+    values = attrgetter(*names)
+    return lambda value: (kind, values(value))
 
 
 class _CanonicalPickler(_Reducers):
     """To be compared: all fields, in one order, written the same in every process."""
 
     def settled(self, kind: type) -> Callable[[Any], Any]:
+        if hasattr(kind, "plain"):  # by its own row of numbers, the quickest
+            return lambda value: (kind, value.plain())
         if is_dataclass(kind):
-            names = [field.name for field in fields(kind)]
-            return lambda value: (kind, tuple([getattr(value, name) for name in names]))
+            return _by_fields(kind)
         if issubclass(kind, tuple):
             return lambda value: (kind, tuple(value))
         if hasattr(kind, "__pydantic_fields_set__"):

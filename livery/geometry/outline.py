@@ -182,6 +182,18 @@ class Contour:
             tuple(t for s in self.segments for t in s.transformed(transform)), self.closed
         )
 
+    def plain(self) -> tuple[object, ...]:
+        """Return all that it holds in one row of numbers: other contours have other rows."""
+        row: list[object] = [self.closed]
+        for s in self.segments:
+            if isinstance(s, Line):
+                row += (2, *s.start, *s.end)
+            elif isinstance(s, Arc):
+                row += (3, *s.start, *s.end, s.bulge)
+            else:
+                row += (4, *s.start, *s.control1, *s.control2, *s.end)
+        return tuple(row)
+
 
 @dataclass(frozen=True, slots=True)
 class Outline:

@@ -22,7 +22,7 @@ _SIGNATURE_BYTES, _HEADER_BYTES = 8, 25
 """The bytes before a PNG file's first chunk ends: signature, and header (by definition, ISO/IEC
 15948). Another puts the density where no reader looks."""
 
-_SIZE_MM = re.compile(r'\b(?:width|height)="([\d.]+)mm"')
+_SIZE_MM = re.compile(r'\b(width|height)="([\d.]+)mm"')
 
 
 class NoCairoError(Exception):
@@ -67,21 +67,23 @@ def is_drawn(svg: str, *, dpi: float, ground: str | None = WHITE) -> bool:
 
 def dots_of(svg: str, dpi: float) -> float:
     """Return how many dots the PNG of an SVG text has at ``dpi`` dots to the inch."""
-    return math.prod(side / MM_PER_INCH * drawn_dpi(svg, dpi) for side in _sides_mm(svg))
+    return math.prod(side / MM_PER_INCH * drawn_dpi(svg, dpi) for side in sides_mm(svg))
 
 
 def drawn_dpi(svg: str, dpi: float, most_dots: float | None = None) -> float:
     """Return ``dpi``, or what gives ``most_dots`` in all and as many on a side as Cairo can draw."""
-    sides = _sides_mm(svg)
+    sides = sides_mm(svg)
     dpi = min(dpi, MOST_DOTS / max(sides) * MM_PER_INCH)
     if most_dots is not None:
         dpi = min(dpi, math.sqrt(most_dots / math.prod(sides)) * MM_PER_INCH)
     return dpi
 
 
-def _sides_mm(svg: str) -> list[float]:
-    # Searched no further than the first two: a text may be long.
-    return [float(found[1]) for found in islice(_SIZE_MM.finditer(svg), 2)] or [1.0]
+def sides_mm(svg: str) -> tuple[float, float]:
+    """Return the width and height that an SVG text of ours gives itself, in millimetres."""
+    # Searched no further than the first of each: a text may be long.
+    found = {each[1]: each[2] for each in islice(_SIZE_MM.finditer(svg), 2)}
+    return float(found.get("width", 1.0)), float(found.get("height", 1.0))
 
 
 def _cairo_version() -> int:

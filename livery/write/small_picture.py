@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from livery.work_cache import kept
+from livery.write.png import sides_mm
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -64,18 +65,27 @@ def _smaller(png: bytes) -> bytes:
 def _drawn(svg: bytes) -> bytes:
     """Return an SVG drawn by resvg, which needs no library of the system."""
     import resvg_py
+    from PIL import Image
 
+    text = svg.decode()
+    wide, high = sides_mm(text)
     drawn = resvg_py.svg_to_bytes(
-        svg_string=svg.decode(),
-        width=2 * PICTURE_PX,
+        svg_string=text,
+        width=PICTURE_PX if wide >= high else None,
+        height=PICTURE_PX if wide < high else None,
         dpi=_ANY_DPI,
         background="#ffffff",
         skip_system_fonts=True,
     )
-    return _smaller(bytes(drawn))
+    with Image.open(io.BytesIO(bytes(drawn))) as picture:
+        return _png(picture)
 
 
 def _png(picture: Image.Image) -> bytes:
+    from PIL import Image
+
+    # By the octree a picture takes a sixth of the time that dividing at medians takes.
+    few = picture.convert("RGB").quantize(_COLOURS, method=Image.Quantize.FASTOCTREE)
     out = io.BytesIO()
-    picture.convert("RGB").quantize(_COLOURS).save(out, "PNG", optimize=True)
+    few.save(out, "PNG")
     return out.getvalue()

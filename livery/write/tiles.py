@@ -23,7 +23,9 @@ from livery.write.label_face import CAPTION_LEADING, LEAST_CAP_MM, few_lines, la
 from livery.write.measuring_bar import FOUR_INCHES, HUNDRED_MM
 
 if TYPE_CHECKING:
+    import numpy as np
     import shapely
+    from numpy.typing import NDArray
 
 FOOT_MM = 28.0
 """Height kept under the tile for the title, the bars and the key, in millimetres (chosen). Larger,
@@ -307,6 +309,7 @@ def _line_names(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
 
     (x0, y0), (wide, high) = plan.window_at, plan.window_mm
     inside = shapely.box(x0, y0, x0 + wide, y0 + high).buffer(-1.0)
+    shapely.prepare(inside)
     dx, dy = x0 - tile.left_mm, y0 - tile.bottom_mm
     move = Offset(dx, dy)
     onto = np.array((dx, dy))
@@ -317,52 +320,61 @@ def _line_names(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
         parts = [p for p in shapely.get_parts(seen) if isinstance(p, shapely.LineString)]
         if not parts:
             continue
-        run = max(parts, key=lambda part: part.length)
-        free = [
-            (label, box)
-            for is_over in (True, False)
-            for at in _places_along(run)
-            for label, box in [_name_beside(run, named.name, at, is_over=is_over)]
-            if inside.covers(box) and not any(box.intersects(other) for other in taken)
-        ]
-        if free:
-            crossed = {int(i) for i in drawn.query([b for _, b in free], predicate="intersects")[0]}
-            clear = (i for i in range(len(free)) if i not in crossed)
-            label, box = free[next(clear, 0)]
-            taken.append(box)
-            yield label
+        places = _places_beside(max(parts, key=lambda part: part.length), named.name)
+        free = shapely.covers(inside, places.boxes)
+        for other in taken:
+            free &= ~shapely.intersects(places.boxes, other)
+        within = np.flatnonzero(free)
+        if len(within):
+            crossed = set(drawn.query(places.boxes[within], predicate="intersects")[0].tolist())
+            place = within[next((i for i in range(len(within)) if i not in crossed), 0)]
+            taken.append(places.boxes[place])
+            yield places.label(place)
 
 
-def _places_along(run: shapely.LineString) -> Iterator[float]:
-    at = 1.0
-    while at < run.length:
-        yield at
-        at += NAME_EVERY_MM
+class _Places(NamedTuple):
+    """Where a name may stand beside a line: where it begins, its angle in degrees, its box."""
+
+    name: str
+    begins: NDArray[np.float64]
+    angles: NDArray[np.float64]
+    boxes: NDArray[np.object_]
+
+    def label(self, place: np.intp) -> Label:
+        """Return the name where it stands at one of the places."""
+        x, y = self.begins[place].tolist()
+        angle = float(self.angles[place])
+        return Label(self.name, Point(x, y), NAME_MM, colour=_GREY, angle=angle)
 
 
-def _name_beside(
-    run: shapely.LineString, name: str, at: float, *, is_over: bool
-) -> tuple[Label, shapely.Polygon]:
-    """Return a name that begins so far along a line, over or under it, and the box it takes."""
+def _places_beside(run: shapely.LineString, name: str) -> _Places:
+    """Return the places of a name along a line, first those over it and then those under it."""
+    import numpy as np
     import shapely
 
-    start, ahead = run.interpolate(at), run.interpolate(min(at + 1.0, run.length))
-    dx, dy = ahead.x - start.x, ahead.y - start.y
-    size = math.hypot(dx, dy) or 1.0
-    dx, dy = dx / size, dy / size
+    along = np.arange(1.0, run.length, NAME_EVERY_MM)
+    starts, ahead = (
+        shapely.get_coordinates(shapely.line_interpolate_point(run, at))
+        for at in (along, np.minimum(along + 1.0, run.length))
+    )
+    across = ahead - starts
+    size = np.hypot(*across.T)
+    across /= np.where(size > 0.0, size, 1.0)[:, None]
     width = label_width(name, NAME_MM)
-    if dx < -1e-9 or (abs(dx) <= 1e-9 and dy < 0.0):  # read from the bottom or the right
-        dx, dy = -dx, -dy
-        start = shapely.Point(start.x - dx * width, start.y - dy * width)
-    up = NAME_CLEAR_MM if is_over else -NAME_CLEAR_MM - NAME_MM
-    base = Point(start.x - up * dy, start.y + up * dx)
-    tall = NAME_MM + (1.2 if is_over else 0.6)
-    corners = [
-        (base.x + a * dx - b * dy, base.y + a * dy + b * dx)
-        for a, b in ((0.0, -0.6), (width, -0.6), (width, tall), (0.0, tall))
-    ]
-    angle = math.degrees(math.atan2(dy, dx))
-    return Label(name, base, NAME_MM, colour=_GREY, angle=angle), shapely.Polygon(corners)
+    # Read from the bottom or the right.
+    dx, dy = across.T
+    turned = (dx < -1e-9) | ((abs(dx) <= 1e-9) & (dy < 0.0))
+    across[turned] *= -1.0
+    starts[turned] -= across[turned] * width
+    up = across[:, ::-1] * (-1.0, 1.0)
+    sides = ((NAME_CLEAR_MM, NAME_MM + 1.2), (-NAME_CLEAR_MM - NAME_MM, NAME_MM + 0.6))
+    begins = np.concatenate([starts + up * clear for clear, _ in sides])
+    tall = np.repeat([tall for _, tall in sides], len(along))
+    across, up = np.tile(across, (2, 1)), np.tile(up, (2, 1))
+    foot, head = begins - 0.6 * up, begins + tall[:, None] * up
+    corners = (foot, foot + width * across, head + width * across, head)
+    boxes = np.asarray(shapely.polygons(np.stack(corners, axis=1)))
+    return _Places(name, begins, np.degrees(np.arctan2(across[:, 1], across[:, 0])), boxes)
 
 
 def _join(place: float, span: tuple[float, float, float], upright: bool) -> Iterator[Mark]:

@@ -45,6 +45,9 @@ FRAME_MM = 0.1
 """The width of the line round a picture, in millimetres (chosen: the paper's edge, not a line of
 the drawing). Larger, and it seems part of the drawing."""
 
+_IN_COLOUR = ("elevation-", "print-transfers-")
+"""Drawings that are seen well when drawn small: areas in colour."""
+
 ROUND_SCALES = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 """Steps of the scale of a vehicle's picture; the next above what is tight is taken (chosen: 1, 2
 and 5 as in ISO 5455). Another list only changes the picture's size."""
@@ -102,7 +105,8 @@ def pictures_of(
     made = {}
     for group in groups:
         shown = group.among(files)
-        if "svg" in shown and "pdf" not in shown and group.name in making.drawings:
+        is_of_lines = group.name in making.drawings and not group.name.startswith(_IN_COLOUR)
+        if "svg" in shown and "pdf" not in shown and is_of_lines:
             shown["pdf"] = pdf_bytes([making.drawings[group.name]])
         picture = small_picture(shown)
         if picture is not None:
