@@ -97,11 +97,6 @@ def dxf_outline(file: Path, name: str, unit_mm: float | None = None) -> Outline:
     return closed_outline(contours, f"'{name}' in {file.name}")
 
 
-def dxf_names(file: Path) -> tuple[str, ...]:
-    """Return the names of all layers that hold outlines, in the order of the alphabet."""
-    return _names(_opened(file))
-
-
 def _names(document: Any) -> tuple[str, ...]:
     return tuple(sorted({e.dxf.layer for e in _drawn(document)}, key=str.casefold))
 

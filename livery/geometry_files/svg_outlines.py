@@ -47,11 +47,6 @@ def svg_outline(file: Path, name: str) -> Outline:
     raise fault("outline-name", f"nothing in {file.name} has the id '{name}'", remedy)
 
 
-def svg_names(file: Path) -> tuple[str, ...]:
-    """Return the ids of all elements that draw something, in the order of the file."""
-    return _names(opened_svg(file))
-
-
 def _names(svg: Any) -> tuple[str, ...]:
     named = (e for e in svg.elements() if e.id is not None and shapes_of(e))
     return tuple(dict.fromkeys(str(e.id) for e in named))

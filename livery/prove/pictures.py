@@ -116,13 +116,6 @@ def _claimed(
         yield f"page {one.page + 1}: the picture of {picture.title} lacks {in_words(missing)} there"
 
 
-def places_of(pages: Sequence[PdfPage], picture: PagePicture) -> list[PicturePlace]:
-    """Return where the pages show a picture whole."""
-    outer = max(picture.edge, key=lambda c: c.area)
-    found = _places(pages, outer)
-    return [one for one in found if not _missing(pages[one.page], picture, one.onto)]
-
-
 def _label_faults(
     picture: PagePicture, shown: PicturePlace, _: PdfPage, words: PdfWords
 ) -> Iterator[str]:

@@ -16,7 +16,6 @@ from typing import Literal, NamedTuple
 
 from livery.geometry.measure import point_at
 from livery.geometry.outline import Arc, Contour, Line, Point, Segment
-from livery.geometry.segments import length_to, nearest_parameter, point_on
 from livery.surfaces.bend_allowance import bend_allowance, setback
 from livery.surfaces.surface import FoldedSurface, folded_surface
 
@@ -126,12 +125,6 @@ class FoldedSheet:
         start, end = self.spans[place.face]
         return start + place.share * (end - start)
 
-    def blank_station(self, station: float) -> float:
-        """Return where a station lies along the blank."""
-        i, share = self.on_face(station)
-        start, end = self.blank_spans[i]
-        return start + share * (end - start)
-
     @cached_property
     def section(self) -> Contour:
         """The line of the face as bent, seen from above: from the origin, first along x.
@@ -161,16 +154,6 @@ class FoldedSheet:
     def folded(self, station: float) -> tuple[Point, Point]:
         """Return where a station is on the section as bent, and the direction there."""
         return point_at(self.section, station)
-
-    def unfolded(self, place: Point) -> float:
-        """Return the station of the nearest place on the section as bent."""
-        best, found = math.inf, 0.0
-        for segment, span in zip(self.section.segments, self.spans, strict=True):
-            t = nearest_parameter(segment, place)
-            away = math.dist(point_on(segment, t), place)
-            if away < best:
-                best, found = away, span.start + length_to(segment, t)
-        return found
 
 
 def _spans(lengths: Sequence[float]) -> tuple[FaceSpan, ...]:

@@ -19,7 +19,7 @@ from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point
 from livery.geometry.shapes import Corner, rectangle
 from livery.geometry_files.closing import JOIN_MM, closed_outline
-from livery.geometry_files.dxf_outlines import dxf_names, dxf_outline
+from livery.geometry_files.dxf_outlines import dxf_outline
 from livery.write.dxf import dxf_bytes
 
 
@@ -124,7 +124,6 @@ def test_layers_and_handles_name_outlines(tmp_path: Path) -> None:
     circle = space.add_circle((200, 0), 5, dxfattribs={"layer": "plates"})
     space.add_text("notes", dxfattribs={"layer": "words"})
     document.saveas(tmp_path / "a.dxf")
-    assert dxf_names(tmp_path / "a.dxf") == ("Cab side", "plates")
     assert area(dxf_outline(tmp_path / "a.dxf", "cab side")) == pytest.approx(1200)
     assert area(dxf_outline(tmp_path / "a.dxf", circle.dxf.handle)) == pytest.approx(math.pi * 25)
     with pytest.raises(LiveryError, match="the layers with outlines are Cab side, plates"):

@@ -17,14 +17,25 @@ from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.examined import Examined
 from livery.geometry.measure import bounds, length
 from livery.geometry.outline import Outline
+from livery.make.drawings.elevation import elevation
+from livery.make.drawings.mock_up import mock_up
+from livery.make.drawings.plate_files import plate_files, plate_picture
 from livery.make.drawings.stencil_sheet import StencilSheet, stencil_sheets
 from livery.make.drawings.template import template
+from livery.make.drawings.vehicle_elevation import VehicleViews
+from livery.make.drawings.vehicle_files import vehicle_drawings
 from livery.make.making import Making
+from livery.make.sheets.job_book_pages import job_book_pages
+from livery.make.sheets.level_line_picture import level_line_drawing, level_line_pages
 from livery.make.sheets.paint_cards import paint_cards
 from livery.make.sheets.papers import papers
+from livery.make.sheets.seen_sheet import SeenRow, seen_sheet, swatch
 from livery.make.sheets.setting_out import setting_out
 from livery.make.sheets.title_block import TitleBlock
+from livery.make.sheets.vehicle_sheet import train_sheet, vehicle_sheet
+from livery.paints.paint_colours import screen_colours
 from livery.pipeline import examine
+from livery.write.pdf import pdf_bytes
 
 STENCIL = """
 [job]
@@ -43,6 +54,100 @@ at = ["centre", "40 mm"]
 process = "stencil"
 stencil = { bridge = "2 mm", margin = "18 mm" }
 """
+VANS = """
+[job]
+title = "Test vans"
+scale = "1:10"
+paper = "A4"
+mock_up = true
+
+[paint.green]
+lab = [30, -20, 10]
+
+[paint.cream]
+lab = [86, 1, 19]
+
+[band.double]
+strands = [{ paint = "cream", width = "10 mm" }, { gap = "20 mm" }, { paint = "black", width = "5 mm" }]
+
+[paint.black]
+lab = [16, 0, 0]
+
+[vehicle.first]
+length = "2600 mm"
+width = "1500 mm"
+
+[vehicle.second]
+length = "2600 mm"
+width = "1500 mm"
+
+[line.waist]
+datum = "waist"
+
+[panel.side]
+outline = { unit = "mm", path = "M 0 0 L 2500 0 L 2500 900 A 300 300 0 0 1 2200 1200 L 300 1200 C 120 1200 0 1020 0 800 Z" }
+as_built = { width = "251 mm", height = "119 mm" }
+place = { vehicle = "first", face = "left", station = "50 mm", height = "300 mm" }
+
+[panel.side.datum.waist]
+height = "600 mm"
+built = "61 mm"
+
+[[panel.side.keep_out]]
+called = "window"
+left = "1900 mm"
+right = "2200 mm"
+bottom = "waist + 100 mm"
+top = "waist + 400 mm"
+corner = "60 mm"
+
+[[panel.side.field]]
+paint = "green"
+
+[[panel.side.lining]]
+band = "double"
+inset = "80 mm"
+corner = { incurved = "60 mm" }
+process = "bow pen"
+
+[[panel.side.lettering]]
+text = "VAN 16"
+alphabet = "plain block"
+cap_height = "200 mm"
+paint = "cream"
+process = "bow pen"
+at = ["1100 mm", "middle"]
+
+[panel.other]
+mirror_of = "side"
+place = { vehicle = "second", face = "right", station = "50 mm", height = "300 mm" }
+
+[panel.next]
+outline = { rectangle = ["2500 mm", "1200 mm"] }
+place = { vehicle = "second", face = "left", station = "50 mm", height = "305 mm" }
+
+[panel.next.datum.waist]
+height = "600 mm"
+
+[[panel.next.field]]
+paint = "cream"
+
+[plate.works]
+outline = { oval = ["200 mm", "120 mm"] }
+border = { width = "6 mm" }
+holes = { diameter = "16 mm", at = [["18 mm", "middle"], ["182 mm", "middle"]] }
+paint = "black"
+process = "etched"
+thickness = "0.5 mm on model"
+relief = "0.2 mm on model"
+
+[[plate.works.lettering]]
+text = "47"
+alphabet = "plain block"
+cap_height = "40 mm"
+at = ["centre", "middle"]
+stand = "middle"
+"""
 HELD = Path(__file__).parent / "drawn_marks.txt"
 
 
@@ -58,8 +163,11 @@ def test_every_sheet_is_drawn_as_it_was_looked_at(
         *(s for p in wagon.plan.panels for s in setting_out(p, TitleBlock("Test", p.title), "A4")),
     ]
     lines = [line for drawing in drawings for line in _lines(drawing)]
-    for name, written in papers(making).items():
-        lines += _page_lines(name, written) if name.endswith(".pdf") else []
+    pages = {name: file for name, file in papers(making).items() if name.endswith(".pdf")}
+    pages["job-book.pdf"] = pdf_bytes(job_book_pages(making, wagon.colours, wagon.book))
+    for name, written in pages.items():
+        lines += _page_lines(name, written)
+    lines += _vans(tmp_path / "vans.toml")
     found = "\n".join(lines) + "\n"
     if os.environ.get("LIVERY_WRITE_MARKS"):
         HELD.write_text(found, encoding="utf-8")
@@ -71,6 +179,36 @@ def _stencils(file: Path) -> Iterator[StencilSheet]:
     examined = examine(file)
     assert examined.description.model is not None
     yield from stencil_sheets(examined.plan, examined.description.model)
+
+
+def _vans(file: Path) -> Iterator[str]:
+    """Yield what is drawn of two vans with a line that runs on, and of a plate."""
+    file.write_text(VANS, encoding="utf-8")
+    examined = examine(file)
+    model, plan, vehicles = examined.description.model, examined.plan, examined.vehicles
+    assert model is not None
+    colours = screen_colours(model.paint)
+    views = VehicleViews(colours, plan.plates)
+    shown = [elevation(plan.panels[0], colours, plan.plates).marks, *(2 * [swatch("#284e37")])]
+    areas = [tuple(m for m in marks if isinstance(m, Area)) for marks in shown]
+    drawings = [
+        *(s for p in plan.panels for s in setting_out(p, TitleBlock("Test", p.title), "A4")),
+        *(mock_up(p, colours, p.title, plan.plates) for p in plan.panels),
+        *vehicle_drawings(vehicles, views, "Test vans"),
+        *(vehicle_sheet(v, views, "A4") for v in vehicles.placed),
+        train_sheet(vehicles.train, views, "Test vans", "A3"),
+        level_line_drawing(vehicles.lines, vehicles.train, "Test vans"),
+        *level_line_pages(vehicles.lines, vehicles.train, "Test vans", "A4"),
+        seen_sheet("seen", "Test", [SeenRow(("By day",), tuple(areas))]),
+        *(plate_picture(p, colours) for p in plan.plates),
+    ]
+    for drawing in drawings:
+        assert drawing is not None
+        yield from _lines(drawing)
+    for plate in plan.plates:
+        for name, written in plate_files(plate, colours, "A4").items():
+            if name.endswith(".pdf"):
+                yield from _page_lines(name, written)
 
 
 def _lines(drawing: Drawing) -> Iterator[str]:

@@ -40,12 +40,6 @@ def test_a_station_is_on_one_face_and_comes_back(sheet: FoldedSheet, share: floa
     assert sheet.station(place) == pytest.approx(station, abs=1e-9)
 
 
-@given(st.floats(0.0, 1.0))
-def test_folded_places_unfold_to_their_station(share: float) -> None:
-    station = share * CORNER.length
-    assert CORNER.unfolded(CORNER.folded(station)[0]) == pytest.approx(station, abs=1e-6)
-
-
 @given(sheets)
 def test_the_blank_is_between_the_two_faces(sheet: FoldedSheet) -> None:
     inside = sum(abs(f.angle) * f.radius if isinstance(f, Bend) else f.length for f in sheet.faces)
@@ -53,12 +47,6 @@ def test_the_blank_is_between_the_two_faces(sheet: FoldedSheet) -> None:
         abs(f.angle) * sheet.thickness for f in sheet.faces if isinstance(f, Bend)
     )
     assert inside - 1e-9 <= sheet.blank_length <= outside + 1e-9
-
-
-@given(sheets, st.floats(0.0, 1.0), st.floats(0.0, 1.0))
-def test_blank_stations_run_in_the_same_order(sheet: FoldedSheet, a: float, b: float) -> None:
-    low, high = sorted((a * sheet.length, b * sheet.length))
-    assert sheet.blank_station(low) <= sheet.blank_station(high) + 1e-9
 
 
 def test_livery_lies_on_the_outside_of_a_bend_away_and_on_the_inside_of_one_towards() -> None:

@@ -91,21 +91,6 @@ class CoatPlan:
     seams: tuple[Seam, ...]
 
 
-def visible_fields(stack: Sequence[Field], clear: Sequence[str] = ()) -> tuple[Field, ...]:
-    """Return the visible parts of fields laid over each other, the lowest first.
-
-    Paints named in ``clear`` hide nothing.  Fields wholly hidden are left out.
-    """
-    seen = []
-    for i, field in enumerate(stack):
-        over = [f.outline for f in stack[i + 1 :] if f.paint not in clear]
-        whole = field.paint in clear or not over
-        left = field.outline if whole else difference(field.outline, *over)
-        if left:
-            seen.append(Field(field.name, field.paint, left))
-    return tuple(seen)
-
-
 def plan_coats(
     fields: Sequence[Field],
     natures: Sequence[PaintNature],

@@ -11,7 +11,7 @@ from livery.geometry.measure import area
 from livery.geometry.outline import EMPTY, Outline, Point
 from livery.geometry.shapes import circle, polygon, rectangle
 from livery.make.coats.coat_order import OrderRules
-from livery.make.coats.coat_plan import Field, plan_coats, visible_fields
+from livery.make.coats.coat_plan import Field, plan_coats
 from livery.make.coats.mask import register_points
 from livery.make.coats.panel_coats import panel_coats
 from livery.make.coats.seams import seams_of
@@ -174,27 +174,6 @@ def test_any_board_shows_its_fields_and_no_seam_is_bare(board, lap):
                         < 0.02
                     )
             before[coat.paint] = here
-
-
-def test_fields_laid_over_each_other_show_what_nothing_hides():
-    stack = [
-        Field("body", "green", rectangle(100, 50)),
-        Field("disc", "cream", circle(Point(50, 25), 10)),
-        Field("varnish", "varnish", rectangle(100, 50)),
-        Field("dot", "black", circle(Point(50, 25), 4)),
-        Field("hidden", "black", rectangle(5, 5)),
-        Field("corner", "cream", rectangle(10, 10)),
-    ]
-    seen = {f.name: area(f.outline) for f in visible_fields(stack, clear=["varnish"])}
-    assert seen == pytest.approx(
-        {
-            "body": 5000 - 3.14159265 * 100 - 100,
-            "disc": 3.14159265 * (100 - 16),
-            "varnish": 5000,
-            "dot": 3.14159265 * 16,
-            "corner": 100,
-        }
-    )
 
 
 def test_no_fields_no_coats():
