@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from livery.describe.changes import Written
-from livery.describe.outside import outside_note
+from livery.describe.outside_note import outside_note
 from livery.findings import Finding, LiveryError, Place, Severity
 from livery.toml.places import Key, nearest_place
 from livery.toml.read import is_file

@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from livery.findings import Finding, Severity
+from livery.describe.outside_note import outside_note
+from livery.findings import Finding
 from livery.toml.read import is_file
 
 if TYPE_CHECKING:
@@ -53,17 +54,6 @@ def _outside(description: Description, key: str, name: str, root: Path) -> Itera
     file = description.folder_of(key) / name
     if is_file(file) and not file.resolve().is_relative_to(root):
         yield outside_note(name, file.resolve(), key)
-
-
-def outside_note(name: str, file: Path, key: str) -> Finding:
-    """Return the note that a file is read from outside the description's folder."""
-    return Finding(
-        "file-outside",
-        f'"{name}" is read from outside the folder of the description: {file}',
-        "If the description is not your own, look whether it should read that file.",
-        Severity.NOTE,
-        key,
-    )
 
 
 def _texts(value: Any) -> list[str]:

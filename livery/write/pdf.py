@@ -79,6 +79,9 @@ def open_canvas(file: BytesIO, title: str) -> Any:
     pdfmetrics.registerFont(TTFont(_LABEL_FONT, label_face().file))
     canvas = Canvas(file, invariant=1, pageCompression=1)
     canvas.setTitle(title)
+    # Releases of the library name themselves in different words.
+    canvas.setCreator("Livery")
+    canvas.setProducer("ReportLab")
     return canvas
 
 
