@@ -86,7 +86,7 @@ def examine(file: Path) -> Examined:
         plan = replace(plan, findings=tuple(kept))
     if description.model is not None and not _has_error([*named, *plan.findings]):
         plan = enforce_limits(plan, description.model)
-        of_film = (*_long_lines(plan, description.model), *film_refusals(plan, description.model))
+        of_film = (*_long_parts(plan, description.model), *film_refusals(plan, description.model))
         of_clear = clear_findings(plan, description.model)
         plan = replace(plan, findings=(*plan.findings, *of_film, *of_clear))
     vehicles = _vehicles(description, plan) if not _has_error(named) else Vehicles()
@@ -120,13 +120,14 @@ def _has_error(findings: Iterable[Finding]) -> bool:
     return any(f.severity is Severity.ERROR for f in findings)
 
 
-def _long_lines(plan: Plan, model: DescriptionModel) -> tuple[Finding, ...]:
-    """Return what is said of long lining that is cut, where any is."""
+def _long_parts(plan: Plan, model: DescriptionModel) -> tuple[Finding, ...]:
+    """Return what is said of long lining and words that are cut or printed, where any are."""
     if not any(piece.process in CUT for panel in plan.panels for piece in panel.pieces):
         return ()
     from livery.make.film.long_lines import long_line_findings
+    from livery.make.print.long_transfers import long_transfer_findings
 
-    return long_line_findings(plan, model)
+    return (*long_line_findings(plan, model), *long_transfer_findings(plan, model))
 
 
 def _of_vehicles(vehicles: Vehicles) -> Iterator[Finding]:

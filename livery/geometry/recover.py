@@ -47,6 +47,9 @@ WELD_MM = 1e-6
 """Millimetres: points nearer than this are one point, and a point this near a segment is on it (chosen:
 a five-hundredth of the chord error). Larger, and fine detail is lost; smaller, and edges that run
 along each other leave slivers."""
+FOOT_REACH = 0.05
+"""How far from its rough parameter a joint is looked for on a cubic (chosen: more than a chord spans).
+Larger, and the wrong branch of a loop may be found; smaller, and true meetings are passed over."""
 MOST_KEPT = 400
 """Segments of the largest group that is remembered by its shape (chosen): a larger one is hardly met
 again elsewhere on a panel, but in its own place it is: a strand's edge, alone and with the others of
@@ -504,10 +507,29 @@ def _joint(segments: Sequence[Segment], before: _Run, after: _Run, chord_mm: flo
     point = meeting(one, other, near, before.t1, after.t0)
     # Chords may cross as far from the true meeting as the chords are long.
     reach = 10 * chord_mm + 3 * (_chord_length(one, chord_mm) + _chord_length(other, chord_mm))
-    if point is not None and math.dist(point, near) <= reach:
+    if (
+        point is not None
+        and math.dist(point, near) <= reach
+        and _reaches(one, before.t1, before.t0, point)
+        and _reaches(other, after.t0, after.t1, point)
+    ):
         return point
     curve = other if isinstance(one, Line) else one
     return point_on(curve, nearest_parameter(curve, near))
+
+
+def _reaches(segment: Segment, end: float, other_end: float, point: Point) -> bool:
+    """Return whether a run along a cubic can end at a point: it lies there, before the run turns back.
+
+    Curves that all but coincide may meet far from where their chords do.
+    """
+    if not isinstance(segment, Cubic):
+        return True
+    middle = (end + other_end) / 2.0
+    low, high = (middle, end + FOOT_REACH) if end > other_end else (end - FOOT_REACH, middle)
+    low, high = max(low, end - FOOT_REACH, 0.0), min(high, end + FOOT_REACH, 1.0)
+    foot = refined_foot(segment, point, end, low, high)
+    return math.dist(point_on(segment, foot), point) <= WELD_MM
 
 
 def _chord_length(segment: Segment, chord_mm: float) -> float:
@@ -539,7 +561,7 @@ def _piece(segment: Segment, run: _Run, start: Point, end: Point) -> Segment | N
             return None
         return Arc(start, end, math.tan(segment.sweep * (t1 - t0) / 4.0))
     t0, t1 = (
-        refined_foot(segment, p, t, max(t - 0.05, 0.0), min(t + 0.05, 1.0))
+        refined_foot(segment, p, t, max(t - FOOT_REACH, 0.0), min(t + FOOT_REACH, 1.0))
         for p, t in ((start, run.t0), (end, run.t1))
     )
     return with_ends(trimmed(segment, t0, t1), start, end)

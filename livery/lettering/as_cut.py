@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from fontTools.misc.transform import Identity
 
 from livery.geometry.boolean import union
 from livery.geometry.measure import area, length
-from livery.geometry.outline import Contour, Outline, Point, Segment
-from livery.geometry.segments import segment_length, with_ends
+from livery.geometry.meeting import meeting
+from livery.geometry.outline import Contour, Cubic, Line, Outline, Point, Segment
+from livery.geometry.segments import (
+    point_on,
+    refined_foot,
+    segment_length,
+    trimmed,
+    with_ends,
+)
 from livery.geometry.simplify import merged
 from livery.lettering.knife_corners import eased_corners
 
@@ -19,6 +27,9 @@ plotter's own step). Larger, and small serifs lose their corners."""
 STRAY_MM = 0.002
 """How far the outline may move where needless nodes are taken out, in millimetres (chosen: a fifth
 of what a file may be out by). Larger, and letters change."""
+ON_EDGE_MM = 1e-6
+"""A point so near a curve, in millimetres, lies on it (chosen: rounding). Larger, and curves are moved
+off the layer that they border on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,10 +79,33 @@ def _without_tiny(contour: Contour, least_mm: float) -> Contour:
             break
         tiny = segments.pop(i)
         before, after = (i - 1) % len(segments), i % len(segments)
-        node = Point((tiny.start.x + tiny.end.x) / 2.0, (tiny.start.y + tiny.end.y) / 2.0)
-        segments[before] = with_ends(segments[before], segments[before].start, node)
-        segments[after] = with_ends(segments[after], node, segments[after].end)
+        node = _node_instead(tiny, segments[before], segments[after], least_mm)
+        segments[before] = _run_to(segments[before], node)
+        segments[after] = _run_to(segments[after].reversed(), node).reversed()
     return Contour(tuple(segments))
+
+
+def _node_instead(tiny: Segment, before: Segment, after: Segment, least_mm: float) -> Point:
+    """Return the point that stands for a tiny segment: where its neighbours, carried on, meet.
+
+    Where they do not meet close by, a curve keeps its end, or else the longer: an edge that is moved
+    comes away from the layer that it borders on.
+    """
+    first, second = ((not isinstance(s, Line), segment_length(s)) for s in (before, after))
+    kept = tiny.start if first >= second else tiny.end
+    node = meeting(before, after, kept, 1.0, 0.0)
+    if node is None or math.dist(node, tiny.start) + math.dist(node, tiny.end) > 2.0 * least_mm:
+        return kept
+    return node
+
+
+def _run_to(segment: Segment, end: Point) -> Segment:
+    """Return a segment that ends at another point close by: cut off or carried on, if it lies there."""
+    if isinstance(segment, Cubic):
+        t = refined_foot(segment, end, 1.0, 0.5, 1.5)
+        if math.dist(point_on(segment, t), end) <= ON_EDGE_MM:
+            segment = trimmed(segment, 0.0, t)
+    return with_ends(segment, segment.start, end)
 
 
 def mirrored(outline: Outline, about_x: float = 0.0) -> Outline:

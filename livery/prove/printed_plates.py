@@ -26,9 +26,9 @@ _NEAR_MM = 0.02
 """What a plate may be out by along its edges, in millimetres (chosen: chords and rounding).
 Larger, and a wrong plate passes."""
 
-_HAIR_MM = 0.001
-"""What two plates that meet may leave between them, in millimetres (chosen: rounding). Larger, and
-a gap passes."""
+_HAIR_MM = 0.005
+"""Half of what two plates that meet may leave between them, in millimetres (chosen: a printer's dot is
+twice as wide). Larger, and a gap passes."""
 
 _WHITE, _EDGE = "White", "Film edge"
 _MOST_OFF = 2.0
@@ -268,16 +268,18 @@ def _white_faults(page: PlatedPage, choke_mm: float | None) -> Iterator[str]:
 
     white = _filled(page.plates.get(_WHITE, PrintedPlate()))
     inks = [_filled(p) for n, p in page.plates.items() if n not in (_WHITE, _EDGE)]
-    ink = shapely.union_all(inks)
-    for by in (_HAIR_MM, -_HAIR_MM):
-        ink = ink.buffer(by, join_style="mitre", mitre_limit=20.0)
+    grown = shapely.union_all(inks).buffer(_HAIR_MM, join_style="mitre", mitre_limit=20.0)
     within = [shapely.Polygon(c.points) for c in page.plates.get(_EDGE, PrintedPlate()).lines]
     film = shapely.union_all(within)
     if choke_mm is None:
         yield from _at(white, "it has white, which the description does not ask for")
         return
+    # Inward corners of the colours, where seams end too, may be filled by a hair.
+    ink = grown.buffer(-_HAIR_MM)
     beside = white.intersection(film).difference(ink.buffer(_NEAR_MM - choke_mm))
     yield from _at(beside, "white comes too near the edge of the colours")
+    # The white may end sharp at inward corners, further from them than along an edge.
+    ink = grown.buffer(-_HAIR_MM, join_style="mitre", mitre_limit=20.0)
     beneath = ink.intersection(film).buffer(
         -choke_mm - _NEAR_MM, join_style="mitre", mitre_limit=20.0
     )

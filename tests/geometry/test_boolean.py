@@ -192,3 +192,17 @@ def test_nothing_is_well_inside_over_an_edge_in_a_hole_or_round_one():
     assert not is_well_inside(rectangle(10, 10, P(25, 25)), bored)  # over its edge
     assert not is_well_inside(rectangle(10, 10, P(200, 0)), bored)
     assert not is_well_inside(plate, bored)
+
+
+def test_curves_that_all_but_coincide_part_two_regions_without_a_gap():
+    # They meet far from where their chords do; a joint there once opened a gap of 0.02 mm.
+    def curve(a, b, c, d):
+        return Cubic(P(0, 0), P(4 + a, b), P(10 + c, 5 + d), P(10, 10))
+
+    edge = Contour((curve(0, 0, 0, 0), Line(P(10, 10), P(0, 10)), Line(P(0, 10), P(0, 0))))
+    beside = curve(-0.00148, -5e-05, -0.00136, -0.00298).reversed()
+    ends = (Line(P(0, 0), P(3, -3)), Line(P(3, -3), P(13, 7)), Line(P(13, 7), P(10, 10)))
+    letter, shade = Outline((edge,)), Outline((Contour((*ends, beside)),))
+    seen = to_shapely(difference(shade, letter), 5e-4)
+    true = to_shapely(shade, 1e-4).difference(to_shapely(letter, 1e-4))
+    assert seen.symmetric_difference(true).area < 0.005

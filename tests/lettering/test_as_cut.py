@@ -3,13 +3,13 @@ from __future__ import annotations
 import math
 
 import pytest
-from fontTools.misc.transform import Identity
+from fontTools.misc.transform import Identity, Transform
 from hypothesis import given
 from hypothesis import strategies as st
 
 from livery.geometry.measure import area, bounds
-from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
-from livery.geometry.segments import direction
+from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point, chain
+from livery.geometry.segments import direction, nearest_parameter, point_on, trimmed
 from livery.geometry.shapes import rectangle, turn_between
 from livery.lettering.as_cut import as_cut, mirrored
 from livery.lettering.set_text import set_text
@@ -120,3 +120,30 @@ def test_cutting_what_was_cut_changes_nothing(roman):
     assert again.outline.node_count == once.outline.node_count
     moved = again.outline.transformed(Identity)
     assert area(moved) == pytest.approx(area(once.outline), abs=1e-6)
+
+
+P = Point
+CURVE = Cubic(P(0.0, 0.0), P(4.0, 0.0), P(10.0, 5.0), P(10.0, 10.0))
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_edges_beside_a_tiny_one_are_carried_on_to_their_meeting(turned):
+    points = [P(0, 0), P(9.993, 0), P(10, 0.007), P(10, 5), P(0, 9)]
+    onto = Transform(0, 1, -1, 0, 0, 0) if turned else Identity
+    (cut,) = as_cut(Outline((chain(points),)).transformed(onto)).outline
+    assert len(cut.segments) == 4
+    corner = P(*onto.transformPoint((10.0, 0.0)))
+    assert min(math.dist(corner, s.end) for s in cut.segments) < 1e-9
+
+
+@pytest.mark.parametrize(
+    ("part", "tip"), [(trimmed(CURVE, 0.0, 0.998), P(10.0, 9.99)), (CURVE, P(9.995, 10.005))]
+)
+def test_a_curve_beside_a_tiny_edge_is_carried_on_along_itself(part, tip):
+    ring = (part, Line(part.end, tip), Line(tip, P(0, 12)), Line(P(0, 12), P(0, 0)))
+    (cut,) = as_cut(Outline((Contour(ring),))).outline
+    (kept,) = (s for s in cut.segments if isinstance(s, Cubic))
+    assert len(cut.segments) == 3
+    for t in (0.2, 0.5, 0.9):
+        at = point_on(kept, t)
+        assert math.dist(at, point_on(CURVE, nearest_parameter(CURVE, at))) < 1e-6

@@ -118,7 +118,9 @@ def test_plates_as_laid_hold(made, tmp_path):
 
 def test_the_list_of_a_word_printed_in_runs_holds(made):
     record, files = read_record(made), Files(made)
-    assert "1 of 2" in files.text("cut/film.txt")
+    words = files.text("cut/film.txt")
+    assert "1 of 2" in words
+    assert "side: lay the 2 runs of 1 and 2 in turn from the left end" in words
     assert [f.message for c in checks_of(record) for f in c.findings(files)] == []
 
 

@@ -40,7 +40,8 @@ LEAST_OVERLAP_MM2 = 0.1
 rounding along a shared edge). Larger, and one piece upon another is measured as if it were
 alone."""
 CUT_IN_STRIPS = (Process.CUT_FILM, Process.DECAL)
-"""The length of lining by these depends on how its film has it cut (``livery.make.film``)."""
+"""The length of lining by these depends on how its film has it cut (``livery.make.film``), and that of
+all that is printed on how its paper has it parted (``livery.make.print``)."""
 
 
 def enforce_limits(plan: Plan, model: DescriptionModel) -> Plan:
@@ -109,8 +110,11 @@ class _LimitCheck:
         letter = None
         if piece.kind is PieceKind.LETTERING and baseline is not None:
             letter = baseline.cap_height
-        if piece.kind is PieceKind.LINING and piece.process in CUT_IN_STRIPS:
-            found = _breaches(piece.outline, piece.process, replace(limits, longest=math.inf), None)
+        is_parted = piece.kind is PieceKind.LINING and piece.process in CUT_IN_STRIPS
+        if is_parted or piece.process is Process.DECAL:
+            found = _breaches(
+                piece.outline, piece.process, replace(limits, longest=math.inf), letter
+            )
         else:
             found = _breaches(piece.outline, piece.process, limits, letter)
         fine = (LimitKind.LINE, LimitKind.GAP)

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from livery.colour.printer_profile import PrinterProfile
 from livery.describe.entries.making import Transfer
 from livery.geometry.boolean import difference, union
-from livery.geometry.offset import inset
+from livery.geometry.offset import inset, outset
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import rectangle
 from livery.make.print.transfer_pages import (
@@ -19,6 +19,11 @@ from livery.make.print.transfer_pages import (
 )
 from livery.work_cache import kept
 from livery.write.separations import EDGE, WHITE, DeviceInks, SpotArea, SpotColour, SpotPage
+
+SEAM_MM = 0.005
+"""Layers that meet may leave a seam twice as wide, in millimetres (chosen: each is drawn within 0.002
+mm, and a printer's dot is 0.02 mm). Smaller, and the ground shows along the seams of a transfer, as
+white keeps clear of them; larger, and it fills narrow gaps."""
 
 
 def spot_pages(
@@ -65,7 +70,9 @@ def _plates(
 
 @kept
 def _white_beneath(outlines: Sequence[Outline], choke_mm: float) -> Outline:
-    return inset(union(*outlines), choke_mm)
+    # The seams between layers that meet are closed first, or white would stay clear of them too.
+    whole = outset(union(*outlines), SEAM_MM, "round")
+    return inset(whole, choke_mm + SEAM_MM)
 
 
 @kept

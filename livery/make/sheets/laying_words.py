@@ -9,7 +9,8 @@ from enum import Enum
 from livery.build_folder import filed
 from livery.describe.entries.description import DescriptionModel
 from livery.geometry.flatten import to_shapely
-from livery.geometry.outline import Contour
+from livery.geometry.measure import bounds
+from livery.geometry.outline import Contour, Outline
 from livery.geometry.smallest_box import longest_side
 from livery.geometry.spine import spine
 from livery.geometry.stripe_line import stripe_line
@@ -28,6 +29,10 @@ do."""
 LONG_MM = 60.0
 """A longer line of film is laid from one end, in millimetres (chosen: more than fingers hold).
 Larger, and the advice is missing where a line stretches."""
+
+MEET_MM = 0.01
+"""Runs of a word that are nearer, in millimetres, are cut apart (chosen: letters stand further apart).
+Larger, and runs of letters that only stand close are said to butt."""
 
 
 class AdviceKind(Enum):
@@ -156,6 +161,37 @@ def _wet_or_dry(parts: Sequence[CutPart]) -> Iterator[str]:
             f"Lay {_numbers(printed)} as printed, all colours of a transfer at once: on gloss paint, "
             "with setting solution, positioned wet, blotted from the middle outward."
         )
+    yield from _in_runs(printed)
+
+
+def _in_runs(printed: Sequence[CutPart]) -> Iterator[str]:
+    """Yield how words are laid whose paper does not take them whole."""
+    words: dict[tuple[str, str], list[CutPart]] = {}
+    for part in printed:
+        if part.run:
+            words.setdefault((part.piece.panel, part.piece.key), []).append(part)
+    for own in words.values():
+        box = bounds(Outline(tuple(c for part in own for c in part.outline)))
+        end = "left end" if box.width >= box.height else "foot"
+        line = (
+            f"{own[0].piece.panel}: lay the {max(part.run for part in own)} runs of {_numbers(own)} in "
+            f"turn from the {end}, each letter in its place on the template."
+        )
+        cut = [part for part in own if any(_butts(part, other) for other in own)]
+        if cut:
+            line += (
+                f" The runs of {_numbers(cut)} butt where they are cut between two letters: trim the "
+                "clear film there before you lay them, and do not lap the print, which shows darker "
+                "where two lie."
+            )
+        yield line
+
+
+def _butts(part: CutPart, other: CutPart) -> bool:
+    """Return whether two runs of one piece meet."""
+    if part.number != other.number or part.run == other.run:
+        return False
+    return bool(to_shapely(part.outline).distance(to_shapely(other.outline)) < MEET_MM)
 
 
 def _is_line(part: CutPart) -> bool:
