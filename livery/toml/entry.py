@@ -12,7 +12,10 @@ from typing import TYPE_CHECKING, Any, cast
 
 from pydantic import BaseModel, ConfigDict
 from pydantic_core import PydanticCustomError
-from pydantic_core.core_schema import no_info_plain_validator_function
+from pydantic_core.core_schema import (
+    no_info_before_validator_function,
+    no_info_plain_validator_function,
+)
 
 if TYPE_CHECKING:
     from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
@@ -72,7 +75,7 @@ class Entry(BaseModel):
         function that validates as faults within its value.
         """
         if _BUILDING.get() in (cls, None):
-            return handler(source)
+            return cast("CoreSchema", _with_strict_booleans(handler(source)))
         return no_info_plain_validator_function(cls.model_validate, ref=_reference(cls))
 
     @classmethod
@@ -91,6 +94,30 @@ class Entry(BaseModel):
             if name in properties:
                 properties[name]["description"] = docstring
         return schema
+
+
+def _with_strict_booleans(schema: Any) -> Any:
+    """Return a schema in which ``"yes"`` and 1 are no booleans: pydantic takes them for true."""
+    if isinstance(schema, dict):
+        if schema.get("type") == "bool":
+            return no_info_before_validator_function(_written_boolean, {**schema, "strict": True})
+        return {
+            key: value if key in _NO_SCHEMAS else _with_strict_booleans(value)
+            for key, value in schema.items()
+        }
+    if isinstance(schema, list):
+        return [_with_strict_booleans(one) for one in schema]
+    return schema
+
+
+_NO_SCHEMAS = frozenset(("metadata", "default", "cls", "config", "function", "serialization"))
+"""Keys of a schema under which no other schemas stand."""
+
+
+def _written_boolean(value: Any) -> Any:
+    """Return a boolean for the two words of TOML, which a row of a table has in quotes."""
+    words: dict[Any, bool] = {"true": True, "false": False}
+    return words.get(value, value) if isinstance(value, str) else value
 
 
 def _reference(table: type[Entry]) -> str:

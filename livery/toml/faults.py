@@ -12,7 +12,14 @@ from pydantic import ValidationError
 
 from livery.findings import Finding, Place
 from livery.toml.entry import Entry
-from livery.toml.known_keys import example_at, holds_tables, keys_at, model_names, nearest_key
+from livery.toml.known_keys import (
+    example_at,
+    holds_tables,
+    keys_at,
+    meant_key,
+    model_names,
+    nearest_key,
+)
 from livery.toml.places import Key, nearest_place
 
 NO_EXAMPLES: Mapping[str, str] = MappingProxyType({})
@@ -34,9 +41,16 @@ def faults_in_words(
     """
     findings: dict[tuple[Place, str], Finding] = {}
     items = error.errors(include_url=False)
+    meant = _keys_meant(items, model)
     for item in items:
         if item["type"] == "too_short" and _has_faulty_element(item["loc"], items):
             continue  # it is short only because the faulty element was left out
+        if item["type"] == "missing" and item["loc"] in meant:
+            continue  # it was written by another name, which is reported
+        if _has_own_words(item["loc"], items) and item["type"] != "livery":
+            continue  # it is one of the ways to write a value, and another says what is wrong
+        if _is_second_way(item, items):
+            continue
         key = _written_key(tuple(item["loc"]), places)
         if _lacks_name(key, model):  # once for the table, not for each of its keys
             key = key[:1]
@@ -64,6 +78,30 @@ def _lacks_name(key: Key, model: type[Entry]) -> bool:
         and key[0] in NAMED_TABLES
         and key[1] in keys_at((key[0], "NAME"), model)
     )
+
+
+def _keys_meant(items: list[Any], model: type[Entry]) -> set[tuple[Any, ...]]:
+    """Return the paths of the keys that were meant by unknown ones."""
+    paths = [tuple(i["loc"]) for i in items if i["type"] == "extra_forbidden"]
+    return {(*p[:-1], meant_key(str(p[-1]), keys_at(p[:-1], model))) for p in paths}
+
+
+def _has_own_words(loc: tuple[Any, ...], items: list[Any]) -> bool:
+    """Return whether another fault of the same value is in Livery's own words."""
+    own = _without_branch(loc)
+    return any(i["type"] == "livery" and _without_branch(i["loc"]) == own for i in items)
+
+
+def _is_second_way(item: Any, items: list[Any]) -> bool:
+    """Return whether true or false may be written for the value, and is asked for already."""
+    own = _without_branch(item["loc"])
+    return item["type"] != "bool_type" and any(
+        i["type"] == "bool_type" and _without_branch(i["loc"]) == own for i in items
+    )
+
+
+def _without_branch(loc: tuple[Any, ...]) -> tuple[Any, ...]:
+    return loc[:-1] if loc and _is_branch(loc[-1]) else loc
 
 
 def _has_faulty_element(loc: tuple[Any, ...], items: list[Any]) -> bool:
@@ -105,6 +143,14 @@ def _in_words(item: Any, key: Key, known: _Known) -> tuple[str, str, str]:
     if kind == "livery":
         return context["code"], context["message"], context["remedy"]
     name = key[-1] if key else ""
+    if kind == "extra_forbidden" and str(name).isdigit() and isinstance(key[-2], int):
+        names = ".".join(part for part in key[:-1] if isinstance(part, str))
+        below = next(iter(value), "…") if isinstance(value, dict) else "…"
+        return (
+            "brackets",
+            f"[[{names}]] is not numbered",
+            f"Write [{names}.{below}] without the number, below its own [[{names}]].",
+        )
     if kind == "extra_forbidden":
         return (
             "unknown-key",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -119,15 +119,19 @@ def nearest_key(name: str, key: Key, whole: type[Entry]) -> str:
     ``whole`` is the model of the file the key is in.
     """
     known = keys_at(key[:-1], whole)
-    meant = [key for key in MEANT_KEYS.get(name.lower(), ()) if key in known]
-    close = meant or difflib.get_close_matches(name.lower(), known, n=1, cutoff=0.6)
     listed = ", ".join(known)
-    if close:
-        return f'Did you mean "{close[0]}"? Known here: {listed}.'
+    if meant := meant_key(name, known):
+        return f'Did you mean "{meant}"? Known here: {listed}.'
     elsewhere = _tables_with(name, whole)
     if 1 <= len(elsewhere) <= MOST_TABLES_NAMED:
         return f'"{name}" is a key of {" and ".join(elsewhere)}. Known here: {listed}.'
     return f"Known here: {listed}."
+
+
+def meant_key(name: str, known: Sequence[str]) -> str:
+    """Return the known key that an unknown one stands for, or nothing."""
+    meant = [key for key in MEANT_KEYS.get(name.lower(), ()) if key in known]
+    return (meant or difflib.get_close_matches(name.lower(), known, n=1, cutoff=0.6) or [""])[0]
 
 
 def _tables_with(name: str, whole: type[Entry]) -> list[str]:
