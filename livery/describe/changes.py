@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from livery.describe.replaced_lists import ReplacedList, replaced_by
 from livery.findings import Finding, Place
 from livery.toml.places import Key, nearest_place
 
@@ -28,6 +29,7 @@ class Written:
     ``changed`` are the entries, such as ``("paint", "cream")``, that a file says otherwise than
     one that it includes, with the file.  ``tables`` are the tables of rows that were read.
     ``dropped`` are the entries that a file drops, by their keys, whose last part is the name.
+    ``replaced`` are the entries of lists that stand in place of other lists, by their places.
     """
 
     data: dict[str, Any]
@@ -36,6 +38,7 @@ class Written:
     changed: dict[tuple[str, str], Path] = field(default_factory=dict)
     tables: tuple[Path, ...] = ()
     dropped: dict[Key, Place] = field(default_factory=dict)
+    replaced: dict[Place, ReplacedList] = field(default_factory=dict)
 
 
 def put_over(base: Written, over: Written) -> Written:
@@ -51,6 +54,7 @@ def put_over(base: Written, over: Written) -> Written:
         changed,
         tables=(*base.tables, *over.tables),
         dropped=base.dropped | over.dropped | merger.dropped,
+        replaced=base.replaced | over.replaced | merger.replaced,
     )
 
 
@@ -81,6 +85,7 @@ class _Merger:
         self.places: dict[Key, Place] = {}
         self.faults: list[Finding] = []
         self.dropped: dict[Key, Place] = {}
+        self.replaced: dict[Place, ReplacedList] = {}
 
     def tables(
         self, base: Mapping[str, Any], over: Mapping[str, Any], at: Key, below: Key, above: Key
@@ -114,8 +119,25 @@ class _Merger:
         if _is_list_of_tables(base) and isinstance(over, dict):
             self._place(at, self._below.at(below))
             return self._changed(base, over, at, below, above)
+        if _is_list_of_tables(base) and _is_list_of_tables(over):
+            self._note_replaced(base, over, below, above)
         self._keep(self._above, above, at)
         return over
+
+    def _note_replaced(
+        self, base: list[dict[str, Any]], over: list[dict[str, Any]], below: Key, above: Key
+    ) -> None:
+        """Keep which entries stand in place of others that could be changed by name."""
+        if above[-1] not in _LISTS and not any(entry.get("called") for entry in base):
+            return
+        at = self._below.at((*below, 0)) or self._below.at(below)
+        lists = [
+            (self._above.at((*above, i)), ReplacedList.of(above, entry, base, at))
+            for i, entry in enumerate(over)
+        ]
+        known, warning = replaced_by(lists)
+        self.replaced |= known
+        self.faults += [warning] if warning is not None else []
 
     def _changed(
         self, base: list[dict[str, Any]], over: dict[str, Any], at: Key, below: Key, above: Key

@@ -12,6 +12,7 @@ from pydantic import ValidationError
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.measured import MEASURED
+from livery.describe.replaced_lists import LOST, explained
 from livery.describe.systems import with_systems
 from livery.describe.written import read_written
 from livery.findings import Finding, Place, Severity
@@ -108,9 +109,13 @@ def load_description(file: Path) -> Description:
         from livery.toml.faults import faults_in_words
 
         found = faults_in_words(error, places, Place(file), DescriptionModel, KEY_EXAMPLES)
+        found = explained(found, written.replaced)
         # A size that could not be taken by name is no length either; it has its fault already.
         known = {f.place for f in written.faults if f.code == MEASURED}
-        faults = (*written.faults, *(f for f in found if f.place not in known))
+        wrong = {f.place for f in found}
+        # An entry with a fault that says the same has no warning too.
+        before = (f for f in written.faults if f.code != LOST or f.place not in wrong)
+        faults = (*before, *(f for f in found if f.place not in known))
         sound = _sound_part(data, error)
         return Description(
             file, data, places, sound, faults, tables=written.tables, dropped=written.dropped

@@ -53,6 +53,7 @@ def join_vehicles(vehicles: Sequence[Carried], own: Written) -> Written:
         tuple(joined.faults),
         tables=tuple(joined.tables),
         dropped=joined.dropped,
+        replaced={place: one for v in vehicles for place, one in v.written.replaced.items()},
     )
 
 

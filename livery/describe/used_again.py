@@ -103,6 +103,7 @@ def _put(written: Written, name: str, drawn: Mapping[str, Any], first: str) -> W
         },
         places={**outside, **merged.places, **{k: p for k, p in lists.items() if p is not None}},
         faults=(*written.faults, *merged.faults),
+        replaced=written.replaced | merged.replaced,
     )
 
 
