@@ -14,7 +14,7 @@ from livery.alphabet.glyphs import FIGURES, Glyph, OwnLetter, glyph_name, glyphs
 from livery.alphabet.joining import draw, join
 from livery.alphabet.small import SmallGlyph, even_white, small_glyphs
 from livery.alphabet.source import AlphabetSource
-from livery.alphabet.spacing import Bearings, bearings_and_kerns, box_of
+from livery.alphabet.spacing import LEAST_KERN, Bearings, bearings_and_kerns, box_of
 from livery.alphabet.strokes import box
 from livery.geometry.outline import EMPTY, Outline
 
@@ -33,6 +33,10 @@ Smaller, and programs cut them off."""
 DRAWN_AT = 3_786_825_600
 """The time in the font, in seconds since 1904 (chosen: 2024-01-01, fixed, so that the bytes are
 too). Another gives other bytes."""
+
+LEAST_BETWEEN_WORDS = 0.7
+"""The least gap between two words, as a share of that between two uprights (chosen on sight).
+Smaller, and a word that begins with w runs into one that ends with r."""
 
 
 @dataclass(frozen=True)
@@ -72,6 +76,10 @@ def compile_alphabet(
     )
     given = {n: g.beside for n, g in glyphs.items() if g.beside is not None}
     kerns = {pair: k for pair, k in kerns.items() if not given.keys() & set(pair)}
+    letters = {
+        n: bearings[n] for n, g in alone.items() if g.kind in ("tall", "low") and n not in given
+    }
+    kerns.update(_beside_spaces(letters, value(source.spacing.space, sizes) * UNITS))
     small = small_glyphs(source, sizes, forms, own)
     spaced = _spaced(source, sizes, glyphs, {**bearings, **given})
     spaced.update(_small(small, even_white(source, sizes).nearest / 2))
@@ -103,6 +111,15 @@ def _spaced(
         base = glyphs[glyph.like].outline if glyph.like else glyph.outline
         spaced[name] = _between(glyph.outline, base, bearings[glyph.like or name], least)
     return {**spaced, **_tabular(spaced)}
+
+
+def _beside_spaces(letters: Mapping[str, Bearings], space: float) -> dict[tuple[str, str], int]:
+    """Return the kerns that keep words apart which end or begin with a letter that is tucked in."""
+    usual = space + letters["H"].left + letters["H"].right
+    least = (LEAST_BETWEEN_WORDS * usual - space) / 2.0
+    kerns = {("space", n): round(least - b.left) for n, b in letters.items()}
+    kerns |= {(n, "space"): round(least - b.right) for n, b in letters.items()}
+    return {pair: kern for pair, kern in kerns.items() if kern >= LEAST_KERN}
 
 
 def _small(small: Mapping[str, SmallGlyph], least: float) -> dict[str, Spaced]:

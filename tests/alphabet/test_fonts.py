@@ -237,6 +237,18 @@ def test_no_two_letters_of_a_hard_word_touch(font, shaper):
         assert gap > 250, pair
 
 
+@pytest.mark.parametrize("ends", ["HH", "rw", "yv", "AV", "Ty"])
+def test_words_stand_apart_whatever_they_end_and_begin_with(font, shaper, ends):
+    """The ink of two words is at least 0.7 as far apart as that of two words with uprights."""
+
+    def apart(pair):
+        right, left = bounds(font, pair[0])[2], bounds(font, pair[1])[0]
+        first, space, _ = advances(shaper, " ".join(pair))
+        return first - right + space + left
+
+    assert apart(ends) >= 0.7 * apart("HH") - 120.0  # as kerns nobody sees are left out
+
+
 def test_tabular_figures_share_one_width(shaper):
     widths = {w for f in "0123456789" for w in advances(shaper, f, tnum=True)}
     assert len(widths) == 1
