@@ -15,6 +15,7 @@ from livery.prove import (
     plates,
     tables,
     vehicle_files,
+    works_bars,
     works_coats,
     works_files,
     works_layers,
@@ -521,6 +522,15 @@ def _works_checks(record: Record) -> Iterator[Check]:
         unread="how much is mixed",
     )
     yield Check(plan, lambda files: works_coats.coat_faults(files.json(plan)))
+    chart = filed("works.svg")
+    shown = {n: p.hex for n, p in record.paints.items() if p.kind != "clear"}
+    yield replace(_scale_check(chart), unread="the lines that join what waits")
+    yield Check(
+        chart,
+        lambda files: works_bars.chart_faults(files.svg(chart), files.json(plan), shown),
+        (plan,),
+    )
+    yield from _beside(chart, record)
     yield Check(plan, lambda files: works_layers.layer_faults(files.json(plan), record))
     yield Check(
         text,

@@ -148,6 +148,16 @@ CHANGES = {
     ("paint/works.txt", "a day"): in_text("Sun 2027-03-07", "Sun 2027-03-14"),
     ("paint/works.txt", "a volume"): in_text("mix 20.0 ml", "mix 30.0 ml"),
     ("paint/works.txt", "the finish"): in_text("All is cured on Fri", "All is cured on Sat"),
+    ("paint/works.json", "the hour of a coat"): in_text(
+        r'("coat": 1,\s+"start": ")2027', r"\g<1>2026"
+    ),
+    ("paint/works.svg", "a bar left out"): in_text(
+        r'(fill="#d5dade"[^>]*/>(?s:.*))<path [^>]*fill="#d5dade"[^>]*/>', r"\1"
+    ),
+    ("paint/works.svg", "the colour of a bar"): in_text('fill="#d5dade"', 'fill="#d5dadf"'),
+    ("paint/works.svg", "another day"): in_text("<title>Sat</title>", "<title>Sun</title>"),
+    ("paint/works.svg", "another hour"): in_text(r"<title>10:00 ", "<title>11:00 "),
+    ("paint/works.svg", "the finish"): in_text("All is cured on Fri", "All is cured on Sat"),
     ("paint/bench.pdf", "the last sheet"): without_last_page,
     ("order/shopping-list.pdf", "the last sheet"): without_last_page,
     ("order/orders-to-paint-shop.pdf", "the last sheet"): without_last_page,
