@@ -18,12 +18,16 @@ from livery.describe.entries.paint import (
     Paint,
     is_latest_in_order,
 )
-from livery.findings import Finding
+from livery.findings import Finding, Severity
 
 if TYPE_CHECKING:
     from livery.describe.entries.system import System, SystemStep
 
 _Coat = TypeVar("_Coat", "Paint", "SystemStep")
+STRONG = ("two-pack", "cellulose", "acrylic")
+"""Systems whose solvents are strong (common practice)."""
+SOFT = ("enamel",)
+"""Systems whose coats a strong solvent lifts or wrinkles, however old they are (common practice)."""
 MATERIALS: tuple[str, ...] = get_args(Material)
 GROUNDS = ("white", "grey", "red oxide")
 """The colours an undercoat is sold in (common practice)."""
@@ -173,6 +177,7 @@ def system_findings(model: DescriptionModel) -> Iterator[Finding]:
             yield _unknown(key, like, common_systems())
     yield from _without_product(model)
     yield from _late(model)
+    yield from _of_two_kinds(model)
     for key, name, material in _used(model):
         known = {**common_systems(), **model.system}
         if name not in known:
@@ -186,6 +191,36 @@ def system_findings(model: DescriptionModel) -> Iterator[Finding]:
                 f"It goes on {', '.join(system.on)}.",
                 key=f"{key}.system",
             )
+
+
+def _of_two_kinds(model: DescriptionModel) -> Iterator[Finding]:
+    """Yield a warning for each panel or surface whose colours are of another system than its base."""
+    job = find_system(model.spraying.system, model)
+    for kind in ("panel", "surface"):
+        for name, entry in getattr(model, kind).items():
+            own = find_system(entry.system, model)
+            if job is None or own is None:
+                continue
+            base, colours = _kind_of(own.name, model), _kind_of(job.name, model)
+            if base == colours:
+                continue
+            is_lifted = base in SOFT and colours in STRONG
+            what = ": its strong solvent lifts such a base, however old" if is_lifted else ""
+            yield Finding(
+                "system-over-another",
+                f"{name} is built up in {own.name}, and its colours have the figures of "
+                f"{job.name}{what}",
+                "Take one system for both, or declare a paint for it with the figures of its own "
+                "data sheet, which says what it may go over.",
+                severity=Severity.WARNING,
+                key=f"{kind}.{name}.system",
+            )
+
+
+def _kind_of(name: str, model: DescriptionModel) -> str:
+    """Return the common system that a system is or is like; its own name if it is like none."""
+    own = model.system.get(name)
+    return name if own is None else own.like or name
 
 
 def _late(model: DescriptionModel) -> Iterator[Finding]:

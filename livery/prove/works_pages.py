@@ -21,7 +21,8 @@ def shopping_faults(pages: Sequence[PdfWords], data: Any) -> Iterator[str]:
     phrases = []
     for row in sorted(data["quantities"], key=lambda r: str(r["kind"])):
         price = "" if row["price"] is None else f", {row['price']:.2f}"
-        need = f"{row['need']:.3g} {row['unit']}"
+        figure = f"{row['need']:.0f}" if row["need"] >= 1000.0 else f"{row['need']:.3g}"
+        need = f"{figure} {row['unit']}"
         phrases.append(f"{row['item']}: {row['buy']}{price}" if row["buy"] else f"{row['item']}:")
         phrases.append(f"needed: {need}")
     if data["price"] is not None:

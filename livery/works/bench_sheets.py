@@ -84,8 +84,11 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
         kinds = dict.fromkeys(KINDS_OF_COAT[s.do] for s in session.steps)
         yield (
             f"{' and '.join(kinds)}: nominal dry film thickness (NDFT) {product.film_um:g} µm a "
-            f"coat{assumed}, as ISO 12944-5 means these words; readings ____ ____ ____ µm where "
-            "it can be measured: their mean no less, none under 80 % of it (common practice)"
+            f"coat{assumed} (words of ISO 12944-5)"
+        )
+        yield (
+            "film readings ____ ____ ____ µm where it can be measured: their mean no less, none "
+            "under 80 % of it (common practice)"
         )
         tool = "gun" if product.by == "spray" else product.by
         yield f"{tool} cleaned; rags and waste put away as the safety sheet says"
@@ -108,8 +111,6 @@ def _clock(one: WorksSession, time: CoatTime, before: CoatTime | None) -> str:
     if before is None:
         return f"{start} to {end}"
     ready = f"{one.start + timedelta(minutes=before.ready):%H:%M}"
-    if before.by is None:
-        return f"{start} to {end}, not before {ready}"
-    by = one.start + timedelta(minutes=before.by)
-    day = "" if by.date() == one.start.date() else f"{by:%a} "
-    return f"{start} to {end}, not begun before {ready} or after {day}{by:%H:%M}"
+    by = None if before.by is None else one.start + timedelta(minutes=before.by)
+    late = f" or after {by:%H:%M}" if by and by.date() == one.start.date() else ""
+    return f"{start} to {end}, not begun before {ready}{late}"

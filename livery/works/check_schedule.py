@@ -116,12 +116,13 @@ def _coat_faults(session: Session) -> Iterator[str]:
     if sorted((t.step, t.panel, t.coat) for t in times) != sorted(asked):
         yield "not every coat is put on once"
         return
-    free = session.steps[0].set_up
+    free = session.steps[0].mixing
     for one in times:
         if one.start < free:
             yield f"{one.panel} is begun before the hands are free"
         free = one.end
     pulled = sum(s.takes - s.coats * s.each * len(s.on) for s in session.steps)
+    pulled += session.steps[0].set_up - session.steps[0].mixing  # and cleaned
     if free + pulled + max(s.tail for s in session.steps) > session.end - session.start:
         yield "no time for the waits between its coats"
     for step in session.steps:

@@ -89,7 +89,7 @@ def are_in_time(steps: tuple[WorkStep, ...]) -> bool:
 
 def _rounds(steps: Sequence[WorkStep]) -> Iterator[list[tuple[WorkStep, int]]]:
     """Yield for each coat the steps that have it, and when their first panel is given it."""
-    clock = steps[0].set_up
+    clock = steps[0].mixing
     for coat in range(1, max(s.coats for s in steps) + 1):
         again = [s for s in steps if s.coats >= coat]
         if coat > 1:

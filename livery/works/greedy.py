@@ -242,7 +242,7 @@ class _Greedy:
     def _closes(self, step: WorkStep) -> int:
         """Return the minute from which on a step needs keying first."""
         late = (w for w in step.waits if w.most is not None and not w.is_hard)
-        closes = (self.coated[w.step] + (w.most or 0) - step.set_up for w in late)
+        closes = (self.coated[w.step] + (w.most or 0) - step.mixing for w in late)
         return min(closes, default=NEVER)
 
     def _in_order(self, steps: tuple[WorkStep, ...]) -> tuple[WorkStep, ...]:
@@ -489,7 +489,9 @@ def _keyed_in_any_plan(steps: Sequence[WorkStep], hours: WorkingHours) -> dict[s
             kind = (late.least, between, session_minutes((step,)))
             if kind not in gaps:
                 gaps[kind] = _least_gap(late.least, between, session_minutes((step,)), plain)
-            if gaps[kind] > (late.most or 0):
+            # What is left of the one session and mixed for the other is in a panel's gap too.
+            within = step_times((by_name[late.step],))[0].left + step.mixing
+            if gaps[kind] + within > (late.most or 0):
                 found[step.name] = key_minutes(step)
     return found
 

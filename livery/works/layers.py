@@ -71,13 +71,16 @@ POLISH_GRITS = (1500, 2000, 2500)
 """The grades that a coat is cut back with before the compound (common practice). Smaller ones are
 coarser, and their scratches show."""
 
-POLISH_WORDS = (
+POLISH_WORDS: tuple[str, ...] = (
     "wet, on a block, along the panel, until it is evenly dull",
     "5 mm off edges, beads and rivets: the film is thinnest there; these last, by hand, finest grade",
-    "stop where colour shows on the pad: one coat is all there is to take off",
 )
 """How a coat is polished (common practice)."""
 
+STOP_WORDS = {
+    "clear": "stop before the clear coat is through: colour on the pad says that it is",
+    "colour": "stop before the colour is through: undercoat that shows must be sprayed again",
+}
 CLEAN_WORDS = "wash off, then degrease: no wax or silicone may stay where letters, size or paint go"
 
 ON_PLATES = ("prepare", "prime")
@@ -344,7 +347,7 @@ class _Layers:
             waits.append(LayerWait(self.painted[name], after, f"{name} is cured"))
         how = [step.words] if step.words else []
         how += [*(f"grit {g}" for g in step.grits or POLISH_GRITS), f"{COMPOUND}{step.compound}"]
-        how += [*POLISH_WORDS, CLEAN_WORDS]
+        how += [*POLISH_WORDS, STOP_WORDS[of], CLEAN_WORDS]
         what = "the clear coat" if of == "clear" else "the colours"
         layer = WorkLayer("polish", what, minutes(step.takes), tuple(waits), with_=tuple(how))
         self.ridges = [LayerWait(self.add(layer), 0, "it is polished")]

@@ -38,7 +38,7 @@ def shopping_pages(rows: Sequence[Quantity], title: str, paper: str) -> tuple[Dr
         book.heading(kind.capitalize(), follows=10.0)
         for row in group:
             price = "" if row.price is None else f", {row.price:.2f}"
-            need = f"{rounded_value(row.need, 4):.3g} {row.unit}"
+            need = f"{_three_figures(row.need)} {row.unit}"
             words = f"{row.item}: {row.buy}{price}" if row.buy else f"{row.item}: {need}"
             book.text(words, indent=8.0, mark=BOX)
             book.text(f"needed: {need}", indent=8.0, colour=FAINT)
@@ -47,3 +47,9 @@ def shopping_pages(rows: Sequence[Quantity], title: str, paper: str) -> tuple[Dr
         book.gap(3.0)
         book.text(f"All that is priced: {total:.2f}", height=LINE_MM)
     return book.drawings()
+
+
+def _three_figures(need: float) -> str:
+    """Return a need in three figures, from a thousand on in whole ones."""
+    found = rounded_value(need, 4)
+    return f"{found:.0f}" if found >= 1000.0 else f"{found:.3g}"

@@ -289,7 +289,7 @@ class _Model:
             at = next(i for i, (s, _) in enumerate(inside) if s is step)
             if which == "begin":
                 before = sum(_round_minutes(s) * is_in for s, is_in in inside[:at])
-                value = slot.start + step.set_up + before
+                value = slot.start + step.mixing + before
             else:
                 value = slot.end - self._left(inside, at, slot)
             self.model.add(time == value).only_enforce_if(slot.joined[step.name])
@@ -304,7 +304,7 @@ class _Model:
         for coat in range(step.coats + 1, max(s.coats for s, _ in inside) + 1):
             again = sum(_round_minutes(s) * is_in for s, is_in in inside if s.coats >= coat)
             later += slot.waits.get(coat, 0) + again
-        return slot.tail + pulled + last - step.each + later
+        return slot.tail + pulled + last - step.each + later + step.set_up - step.mixing
 
     def _step_time(self, step: WorkStep, which: str) -> Any:
         slots = self.slot_of[step.name]

@@ -78,6 +78,11 @@ class WorkStep:
     by_key: str = ""
 
     @property
+    def mixing(self) -> int:
+        """How much of setting up is before the first coat; the rest, cleaning, is after the last."""
+        return self.set_up - self.set_up // 2
+
+    @property
     def each(self) -> int:
         """How long one coat takes on one panel, or the work by hand on it."""
         return (self.coat or self.takes) // max(len(self.on), 1)

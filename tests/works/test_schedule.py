@@ -131,7 +131,7 @@ def is_in_time(group):
 def coated(group, begin):
     """Return when each step's coats begin and when its last one is done, in turn, coat by coat."""
     order = sorted(group, key=lambda s: s.name)
-    clock, first, last = begin + group[0].set_up, {}, {}
+    clock, first, last = begin + group[0].set_up // 2, {}, {}
     for coat in range(max(s.coats for s in group)):
         for s in (s for s in order if s.coats > coat):
             clock = max(clock, last.get(s.name, -(10**9)) + s.between)

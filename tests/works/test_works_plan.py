@@ -1,6 +1,7 @@
 """The works of whole jobs, entered as a user enters them."""
 
 import json
+import re
 from collections import Counter
 from datetime import datetime, timedelta
 
@@ -686,3 +687,20 @@ def test_a_clear_coat_that_goes_on_nothing_is_warned_of_with_what_to_write(tmp_p
     assert 'paint = "varnish"' in found.remedy
     file.write_text(JOB + PANEL.format(name="side") + VARNISHED)
     assert not any(f.code == "clear-unused" for f in examine(file).findings)
+
+
+@pytest.mark.parametrize(
+    ("job", "own", "words"),
+    [
+        ("two-pack", "enamel", "lifts such a base"),
+        ("enamel", "two-pack", "have the figures of enamel$"),
+        ("two-pack", "two-pack", None),
+    ],
+)
+def test_a_base_of_another_system_than_its_colours_is_warned_of(tmp_path, job, own, words):
+    text = JOB.replace('system = "two-pack"', f'system = "{job}"') + PANEL.format(name="side")
+    text = text.replace("[panel.side]", f'[panel.side]\nsystem = "{own}"')
+    file = tmp_path / "job.toml"
+    file.write_text(text)
+    found = [f.message for f in examine(file).findings if f.code == "system-over-another"]
+    assert [bool(re.search(words or "", m)) for m in found] == ([True] if words else [])
