@@ -12,6 +12,9 @@ from hypothesis import HealthCheck, settings
 # Everything is worked out anew, unless a test is about the cache.
 os.environ["LIVERY_CACHE"] = "off"
 
+# Tests run side by side already, and their matrices are small: more threads only wait for each other.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 # No test asserts a time: a busy machine fails none of them.
 settings.register_profile(
     "livery",

@@ -11,4 +11,9 @@ fi
 .venv/bin/ruff check .
 .venv/bin/ruff format --check .
 .venv/bin/mypy
-.venv/bin/pytest -n "${WORKERS:-2}" "$@"
+# Many tests start processes of their own: what one has compiled the next need not compile again.
+unset PYTHONDONTWRITEBYTECODE
+.venv/bin/python -m compileall -q livery
+# Each worker takes tests that follow each other, so that few fixtures are built by both, and one
+# that is done takes over what the other has not begun.
+.venv/bin/pytest -n "${WORKERS:-2}" --dist worksteal "$@"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
@@ -112,11 +112,17 @@ class ReadContour:
         matrix = np.array(onto, dtype=float).reshape(3, 2)
         return ReadContour(self.points @ matrix[:2] + matrix[2], self.closed)
 
-    def departs_from(self, other: ReadContour) -> float:
-        """Return the farthest any corner of either lies from the other: a Hausdorff distance."""
+    def departs_beyond(self, other: ReadContour, reach: float) -> bool:
+        """Return whether any corner of either lies farther than ``reach`` from the other."""
+        return not (self._is_near(other, reach) and other._is_near(self, reach))
+
+    def _is_near(self, other: ReadContour, reach: float) -> bool:
+        """Return whether each corner lies within ``reach`` of the other."""
         import shapely
 
-        return float(shapely.hausdorff_distance(self._line(), other._line()))
+        line = other._line()
+        shapely.prepare(line)
+        return bool(shapely.dwithin(line, shapely.points(self.points), reach).all())
 
     def _line(self) -> LineString:
         import shapely
@@ -132,12 +138,20 @@ def cubic_points(controls: ArrayLike) -> Points:
     derivative, which for a cubic is at one of its ends.
     """
     p = np.asarray(controls, dtype=float)
-    bend = 6.0 * max(math.hypot(*(p[i] - 2.0 * p[i + 1] + p[i + 2])) for i in (0, 1))
-    count = _chords(math.sqrt(bend / (8.0 * CHORD_MM)))
-    t = np.linspace(0.0, 1.0, count + 1)[1:, None]
-    s = 1.0 - t
-    found: Points = s**3 * p[0] + 3 * s * s * t * p[1] + 3 * s * t * t * p[2] + t**3 * p[3]
+    (ax, ay), (bx, by), (cx, cy), (dx, dy) = p.tolist()
+    first = math.hypot(ax - 2.0 * bx + cx, ay - 2.0 * by + cy)
+    last = math.hypot(bx - 2.0 * cx + dx, by - 2.0 * cy + dy)
+    count = _chords(math.sqrt(6.0 * max(first, last) / (8.0 * CHORD_MM)))
+    found: Points = _cubic_weights(count) @ p
     return found
+
+
+@lru_cache(maxsize=64)
+def _cubic_weights(count: int) -> Points:
+    """Return the weight (count, 4) of each control of a cubic at points evenly after its start."""
+    t = np.arange(1, count + 1) / count
+    s = 1.0 - t
+    return np.column_stack([s**3, 3 * s * s * t, 3 * s * t * t, t**3])
 
 
 def _chords(count: float) -> int:
@@ -177,11 +191,17 @@ def filled_region(contours: Iterable[ReadContour]) -> Any:
     """Return contours as one region of Shapely: what an odd number of them surrounds."""
     import shapely
 
-    found: Any = shapely.Polygon()
-    for contour in contours:
-        if len(contour.points) > 2:
-            found = found.symmetric_difference(shapely.make_valid(shapely.Polygon(contour.points)))
-    return found
+    found: list[Any] = [
+        shapely.make_valid(shapely.Polygon(contour.points))
+        for contour in contours
+        if len(contour.points) > 2
+    ]
+    # By twos, then those by twos: one after another each would be held against all before it.
+    while len(found) > 1:
+        odd = found[-1:] if len(found) % 2 else []
+        found = [a.symmetric_difference(b) for a, b in zip(found[::2], found[1::2], strict=False)]
+        found += odd
+    return found[0] if found else shapely.Polygon()
 
 
 def in_words(contours: Sequence[ReadContour]) -> str:
@@ -226,7 +246,7 @@ def _same(one: ReadContour, other: ReadContour) -> bool:
         one.closed == other.closed
         and max(abs(a - b) for a, b in zip(one.size, other.size, strict=True)) <= SAME_MM
         and abs(one.area - other.area) <= room
-        and (_is_same_in_turn(one, other) or one.departs_from(other) <= SAME_MM)
+        and (_is_same_in_turn(one, other) or not one.departs_beyond(other, SAME_MM))
     )
 
 

@@ -84,6 +84,6 @@ def hpgl_faults(svg: SvgFile, hpgl: HpglFile) -> Iterator[str]:
             yield f"pen {pen} makes {len(cut)} cuts, the SVG {len(meant)}"
             continue
         for number, (one, other) in enumerate(zip(cut, meant, strict=True), start=1):
-            if one.closed != other.closed or one.departs_from(other) > _NEAR_MM:
+            if one.closed != other.closed or one.departs_beyond(other, _NEAR_MM):
                 yield f"cut {number} of pen {pen} is not that of the SVG"
                 break

@@ -5,8 +5,11 @@ from __future__ import annotations
 import importlib.util
 import shutil
 import sys
-from collections.abc import Callable
+from collections import OrderedDict
+from collections.abc import Callable, Iterator
+from functools import wraps
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -105,6 +108,34 @@ paint = "green"
 
 
 Build = Callable[[Path, Path], Path]
+
+READERS = ("read_svg", "read_pdf", "read_words", "read_text", "read_plates", "read_dxf")
+MOST_KEPT = 400
+
+
+@pytest.fixture(scope="session", autouse=True)
+def same_bytes_read_once() -> Iterator[None]:
+    """Most files of an altered copy are as they were: each reader reads the same bytes once."""
+    from livery.prove import files
+
+    known: OrderedDict[tuple[str, str, bytes], Any] = OrderedDict()
+
+    def reading_once(reader: Callable[[Path], Any]) -> Callable[[Path], Any]:
+        @wraps(reader)
+        def read(file: Path) -> Any:
+            key = (reader.__name__, file.name, file.read_bytes())
+            if key not in known:
+                known[key] = reader(file)
+                if len(known) > MOST_KEPT:
+                    known.popitem(last=False)
+            return known[key]
+
+        return read
+
+    with pytest.MonkeyPatch.context() as patch:
+        for name in READERS:
+            patch.setattr(files, name, reading_once(getattr(files, name)))
+        yield
 
 
 @pytest.fixture(scope="session")

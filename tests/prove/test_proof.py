@@ -178,7 +178,7 @@ def test_one_letter_mirrored_is_found_where_that_letter_stands(folder: Path, wag
     step = laid(folder, file.name)
     before = read_svg(wagon / step.file).elements[element].contours
     after = read_svg(file).elements[element].contours
-    (letter,) = (a for a, b in zip(after, before, strict=True) if a.departs_from(b) > 0.1)
+    (letter,) = (a for a, b in zip(after, before, strict=True) if a.departs_beyond(b, 0.1))
     on_panel = np.array(step.transform.transformPoints(letter.points))
     low, high = on_panel.min(axis=0), on_panel.max(axis=0)
     for one in proof.differences:
