@@ -2,8 +2,11 @@
 
 Reflectances: the averaged 24-patch data, a second chart and the surfaces of CIE 224:2017;
 lights: CIE; cameras: two sensors measured at a national laboratory and the CIE observer; all
-as colour-science distributes them.  See conftest.py.
+as colour-science distributes them.  See conftest.py.  A part of each sweep is run by default;
+LIVERY_WHOLE_SWEEPS=1 runs the whole of it.
 """
+
+import os
 
 import numpy as np
 import pytest
@@ -17,7 +20,12 @@ from livery.colour.photo.picture import Spot
 from livery.colour.photo.sampling import sample
 from livery.findings import LiveryError
 
-PHOTOGRAPHS = 25
+WHOLE = "LIVERY_WHOLE_SWEEPS" in os.environ
+
+
+def _of(whole, part):
+    """How many photographs of a sweep to take, or the bound that holds for so many."""
+    return whole if WHOLE else part
 
 
 def _true_chart(workshop):
@@ -54,16 +62,16 @@ def _corrected(workshop, count, surfaces, lights, cameras=(0, 1), ways=("chart",
         grey = sample(picture, Spot(*shot.places["card 0"], 15))
         known = [Known("grey card", tuple(shot.truths["card 0"]), grey)]
         patches = read_patches(picture, chart, shot.chart_corners)
-        by = {
-            "chart": correct_by_chart(patches, picture.diagonal),
-            "card": correct_by_knowns(known, picture.diagonal),
-            "none": correct_by_knowns([], picture.diagonal),
-        }
-        if light in workshop.daylights:
+        by = {"chart": correct_by_chart(patches, picture.diagonal)}
+        if "card" in ways:
+            by["card"] = correct_by_knowns(known, picture.diagonal)
+        if "none" in ways:
+            by["none"] = correct_by_knowns([], picture.diagonal)
+        if "day" in ways and light in workshop.daylights:
             by["day"] = correct_by_knowns(known, picture.diagonal, PictureKind.DAYLIGHT)
         for name in names:
             colour = sample(picture, Spot(*shot.places[name], 18))
-            for way in (way for way in ways if way in by):
+            for way in by:
                 reading = correct(colour, by[way])
                 found.append((way, light, camera, name, reading.within))
                 labs.append(reading.lab)
@@ -75,7 +83,7 @@ def _corrected(workshop, count, surfaces, lights, cameras=(0, 1), ways=("chart",
 @pytest.fixture(scope="module")
 def corrected(workshop):
     ways = ("chart", "card", "none")
-    return _corrected(workshop, PHOTOGRAPHS, workshop.paints, workshop.lights, ways=ways)
+    return _corrected(workshop, _of(25, 15), workshop.paints, workshop.lights, ways=ways)
 
 
 def _published(workshop):
@@ -86,15 +94,15 @@ def _published(workshop):
 def published(workshop):
     """Published surfaces in every light by every camera."""
     lights = (*workshop.daylights, *workshop.lamps)
-    cameras, ways = (0, 1, workshop.eye), ("chart", "card", "none", "day")
-    return _corrected(workshop, 48, _published(workshop), lights, cameras, ways)
+    cameras, ways = (0, 1, workshop.eye), ("chart", "card", "day")
+    return _corrected(workshop, _of(48, 24), _published(workshop), lights, cameras, ways)
 
 
 @pytest.fixture(scope="module")
 def by_eye(workshop):
     """Surfaces of every kind in daylight by a camera that sees as the eye does."""
     surfaces = {**_published(workshop), **workshop.paints}
-    return _corrected(workshop, 18, surfaces, workshop.daylights, (workshop.eye,))
+    return _corrected(workshop, _of(18, 6), surfaces, workshop.daylights, (workshop.eye,))
 
 
 def _misses(corrected, way, lights=None):
@@ -106,7 +114,7 @@ def _misses(corrected, way, lights=None):
 @pytest.mark.parametrize("light", ["D65", "D55"])
 def test_by_chart_in_even_daylight_nearly_every_colour_is_within_2(workshop, light):
     chart, misses = _true_chart(workshop), []
-    for seed in range(4):
+    for seed in range(_of(4, 2)):
         shot = workshop.photograph(seed + 900, light=light, cast=(1.1, 1.0, 0.93), exposure=0.8)
         picture = shot.picture()
         correction = correct_by_chart(
@@ -129,7 +137,7 @@ def test_by_chart_in_uneven_daylight_most_colours_are_within_2(corrected):
 def test_unseen_surfaces_by_chart_come_as_near_in_uneven_daylight_as_in_even(workshop, gradient):
     """The first camera: the second sees colours too unlike the eye for 95 in 100 in any light."""
     chart, misses, surfaces = _true_chart(workshop), [], workshop.unseen_reflectances()
-    for seed in range(6):
+    for seed in range(_of(6, 3)):
         picked = np.random.default_rng(seed).permutation(len(surfaces))[:14]
         paints = {name: surfaces[name] for name in (list(surfaces)[i] for i in picked)}
         light = ("D65", "D55")[seed % 2]
@@ -146,7 +154,7 @@ def test_unseen_surfaces_by_chart_come_as_near_in_uneven_daylight_as_in_even(wor
             reading = correct(sample(picture, Spot(*shot.places[name], 18)), correction)
             misses.append(float(delta_e_00(reading.lab, shot.truths[name])))
     assert np.median(misses) < 1.0
-    assert np.mean(np.array(misses) < 2) >= 0.95
+    assert np.mean(np.array(misses) < 2) >= _of(0.95, 0.92)
 
 
 def test_by_chart_in_any_light_most_colours_are_within_2(corrected):
@@ -158,14 +166,13 @@ def test_by_chart_in_any_light_most_colours_are_within_2(corrected):
 @pytest.mark.parametrize("way", ["chart", "card", "none"])
 def test_the_reported_uncertainty_covers_the_truth_95_times_in_100(corrected, way):
     miss, within = _misses(corrected, way)
-    covered = np.mean(miss <= within)
-    assert covered >= 0.95
+    assert np.mean(miss <= within) >= 0.95
 
 
 @pytest.mark.parametrize("way", ["chart", "card"])
 def test_the_uncertainty_covers_published_surfaces_95_times_in_100(published, way):
     miss, within = _misses(published, way)
-    assert np.mean(miss <= within) >= 0.95
+    assert np.mean(miss <= within) >= _of(0.95, 0.93)
 
 
 def test_one_grey_card_is_stated_as_near_as_it_is_and_nearer_by_known_daylight(published, workshop):
@@ -173,7 +180,7 @@ def test_one_grey_card_is_stated_as_near_as_it_is_and_nearer_by_known_daylight(p
     miss, within = _misses(published, "card")
     assert np.median(within) < 1.15 * np.quantile(miss, 0.95)
     miss, within = _misses(published, "day", workshop.daylights)
-    assert np.mean(miss <= within) >= 0.95
+    assert np.mean(miss <= within) >= _of(0.95, 0.93)
     assert np.median(within) < 7.6
 
 
@@ -257,9 +264,9 @@ def _sampled(picture, place):
 @pytest.mark.parametrize("stops", [0.0, 0.25, 0.5, 0.8])
 def test_a_lens_that_darkens_the_corners_spoils_neither_colour_nor_uncertainty(workshop, stops):
     """Cosine-law fall, of which the model knows only the first term, with a plane and a cast."""
-    miss, within, fitted = _through_a_lens(workshop, range(5), vignette=stops)
+    miss, within, fitted = _through_a_lens(workshop, range(_of(5, 3)), vignette=stops)
     assert np.median(miss) < 2.0
-    assert np.mean(miss <= within) >= 0.92
+    assert np.mean(miss <= within) >= _of(0.92, 0.9)
     assert fitted == pytest.approx(stops * np.log(2), abs=0.06)
 
 
