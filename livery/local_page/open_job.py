@@ -375,7 +375,7 @@ class OpenJob:
     # -- the engine
 
     def _refreshed(self) -> JobAnswer:
-        """Examine the job as its files are; count it as new where it is told otherwise than before."""
+        """Examine the job as its files are; count it as new if it differs from before."""
         answer = self._answered({})
         self._states = file_states(answer.examined.description)
         data = self._page_data(answer)

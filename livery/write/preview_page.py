@@ -43,7 +43,7 @@ def preview_page(preview: Preview, stamp_file: str = "", stamp: str = "") -> str
             "policy": content_policy([style], [script] if script else [], nonce),
             "title": html_text(preview.title),
             "style": style,
-            "told": html_text(preview.notice),
+            "notice": html_text(preview.notice),
             "findings": _findings(preview.findings),
             "pictures": "\n".join(map(_picture, preview.pictures)),
             "paints": _paints(preview.paints),

@@ -73,8 +73,8 @@ export const keepNamed = (asked) => post("/keep-named", asked);
 export const shelves = () => get("/shelves");
 export const onPhotograph = (asked) => post("/on-photograph", asked);
 
-export function news(told, gone) {
+export function news(changed, gone) {
   const source = new EventSource("/events");
-  source.addEventListener("job", (event) => told(Number(event.data)));
+  source.addEventListener("job", (event) => changed(Number(event.data)));
   source.addEventListener("error", () => gone());
 }

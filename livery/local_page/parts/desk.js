@@ -13,7 +13,7 @@ import { View } from "./view.js";
 const LARGEST = 64; // dots to a pixel of the picture
 
 export class Desk {
-  // ``page`` is told what happens: opened(), pointed(place), changed(mark), remove(id), near(place).
+  // ``page`` hears what happens: opened(), pointed(place), changed(mark), remove(id), near(place).
   constructor(page) {
     this.page = page;
     this.view = new View(LARGEST);
@@ -48,8 +48,8 @@ export class Desk {
     });
     this.setCross(null);
     const middle = () => ({ x: this.view.width / 2, y: this.view.height / 2 });
-    at("nearer").addEventListener("click", () => this.view.zoomAt(middle(), 1.5));
-    at("farther").addEventListener("click", () => this.view.zoomAt(middle(), 1 / 1.5));
+    at("zoom-in").addEventListener("click", () => this.view.zoomAt(middle(), 1.5));
+    at("zoom-out").addEventListener("click", () => this.view.zoomAt(middle(), 1 / 1.5));
     at("whole").addEventListener("click", () => this.whole());
     at("picture").addEventListener("change", () => this.chosen());
     at("add").addEventListener("click", () => at("file").click());

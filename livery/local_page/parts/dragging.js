@@ -9,9 +9,9 @@ export class Dragging {
 
   // What dragging the piece would change: its place, or its inset.
   movers() {
-    const { told } = this.page.pointing;
-    if (!told) return null;
-    const sizes = told.settings.filter((s) => s.kind === "size" && !s.absent);
+    const { current } = this.page.pointing;
+    if (!current) return null;
+    const sizes = current.settings.filter((s) => s.kind === "size" && !s.absent);
     const own = (end) => sizes.find((s) => s.key.endsWith(end) && s.key.startsWith("panel."));
     const [x, y] = [own(".at.0") ?? own(".upright"), own(".at.1") ?? own(".level")];
     if (x || y) return { x, y };
@@ -23,11 +23,11 @@ export class Dragging {
   grabbed(p) {
     const { rule, sheet, pointing } = this.page;
     if (rule.isOn) return "rule";
-    const { told } = pointing;
-    const hit = told && sheet.under(p.x, p.y);
-    if (!hit || hit.panel !== told.panel || !this.movers()) return "pan";
-    const same = this.page.panelOf(hit.panel).pieces[hit.piece]?.key === told.key;
-    return same && sheet.placed.has(`panel ${told.panel}`) ? "move" : "pan";
+    const { current } = pointing;
+    const hit = current && sheet.under(p.x, p.y);
+    if (!hit || hit.panel !== current.panel || !this.movers()) return "pan";
+    const same = this.page.panelOf(hit.panel).pieces[hit.piece]?.key === current.key;
+    return same && sheet.placed.has(`panel ${current.panel}`) ? "move" : "pan";
   }
 
   dragged(kind, from, to) {
@@ -50,11 +50,11 @@ export class Dragging {
   startOf(from) {
     const { sheet, view, tries, pointing } = this.page;
     const m = this.movers();
-    const content = this.page.panelOf(pointing.told.panel);
+    const content = this.page.panelOf(pointing.current.panel);
     const turned = content.otherHand ? -1 : 1;
     const value = (s) => String(tries.value(s.key, s.value));
     if (m.inset) {
-      const place = sheet.placed.get(`panel ${pointing.told.panel}`);
+      const place = sheet.placed.get(`panel ${pointing.current.panel}`);
       const p = view.toSheet(from);
       const [x, y] = [p.x - place.x, p.y - place.y];
       const edges = [[x, 1, 0], [content.width - x, -1, 0], [y, 0, -1], [content.height - y, 0, 1]];

@@ -35,7 +35,7 @@ export class Leading {
     if (i === null) this.page.pointing.letGo();
     else {
       await this.page.pointing.tell(panel, i);
-      document.getElementById("told-name")?.focus();
+      document.getElementById("piece-name")?.focus();
     }
   }
 

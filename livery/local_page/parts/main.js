@@ -198,7 +198,7 @@ const turning = new Turning({
 const coats = new Coats({
   sheet,
   panel: () =>
-    pointing.told?.panel ??
+    pointing.current?.panel ??
     sheet.figureAt(view.toSheet({ x: view.width / 2, y: view.height / 2 }))?.content?.panel ??
     page.job.figures.find((h) => h.kind === "panel")?.name.slice("panel ".length),
   title: (panel) => page.panelOf(panel)?.title ?? panel,
@@ -244,8 +244,8 @@ function wire() {
     cross: (p) => sheet.setCross(p),
   });
   sheet.setCross(null);
-  press("nearer", () => zoomMiddle(1.5));
-  press("farther", () => zoomMiddle(1 / 1.5));
+  press("zoom-in", () => zoomMiddle(1.5));
+  press("zoom-out", () => zoomMiddle(1 / 1.5));
   press("whole", () => (turning.isOn ? turning.whole() : whole()));
   press("life", life);
   press("rule", () => rule.toggle());

@@ -5,7 +5,7 @@ import { draw, el } from "./dom.js";
 const CLICK_DOTS = 4;
 
 export class Picks {
-  // ``act`` is told of a point that was moved, removed, or pointed at: the next may lie on it.
+  // ``act`` hears of a point that was moved, removed, or pointed at: the next may lie on it.
   // Marks are {id, kind, name, points, closed, box}.
   constructor(board, lines, view, act) {
     this.board = board;

@@ -34,9 +34,9 @@ export class Picture {
 
   // Tells once that the first of a picture is seen: a very large one takes a while.
   seen(wrong = "") {
-    const told = this.firstSeen;
+    const seen = this.firstSeen;
     this.firstSeen = null;
-    told?.(wrong);
+    seen?.(wrong);
   }
 
   get extent() {

@@ -3,7 +3,7 @@
 import * as connection from "./connection.js";
 import { at } from "./dom.js";
 import { refused } from "./notice.js";
-import { toldPiece } from "./told.js";
+import { pieceDetails } from "./piece_details.js";
 
 const UNKNOWN = "not known while there are faults";
 
@@ -11,7 +11,7 @@ export class Pointing {
   // ``page`` has the job, its version, the sheet, the rule and what is tried, and gives a panel by name.
   constructor(page) {
     this.page = page;
-    this.told = null; // {panel, i, key, name, settings, sheets, version}
+    this.current = null; // {panel, i, key, name, settings, sheets, version}
     this.acts = {
       close: () => {
         this.letGo();
@@ -39,16 +39,16 @@ export class Pointing {
   async tell(panel, i) {
     const piece = this.page.panelOf(panel)?.pieces[i];
     if (!piece) return;
-    this.told = { panel, i, key: piece.key, name: piece.name, settings: [], sheets: "looking it up …" };
+    this.current = { panel, i, key: piece.key, name: piece.name, settings: [], sheets: "looking it up …" };
     this.page.sheet.select(panel, i);
     this.show();
-    at("told").hidden = false;
+    at("piece-details").hidden = false;
     await this.again();
   }
 
   // Says it anew after another answer; lets go of a piece that is no longer there.
   async again() {
-    const now = this.told;
+    const now = this.current;
     if (!now) return;
     const content = this.page.panelOf(now.panel);
     const i = content?.pieces.findIndex((p) => p.key === now.key && p.name === now.name);
@@ -69,43 +69,43 @@ export class Pointing {
     } catch (error) {
       refused(error);
     }
-    if (this.told !== now) return;
+    if (this.current !== now) return;
     this.page.sheet.select(now.panel, now.i);
     this.show();
   }
 
   cutFrom(now, words) {
     now.sheets = words;
-    if (this.told === now && at("cut-from")) at("cut-from").textContent = words;
+    if (this.current === now && at("cut-from")) at("cut-from").textContent = words;
   }
 
   // Draws again what is said; the keyboard stays where it is, and what is being typed stays.
   show() {
-    const { told } = this;
-    const panel = this.page.panelOf(told.panel);
-    const piece = panel?.pieces[told.i];
+    const { current } = this;
+    const panel = this.page.panelOf(current.panel);
+    const piece = panel?.pieces[current.i];
     if (!piece) return;
     const active = document.activeElement;
-    const typing = active?.dataset?.key && at("told").contains(active) ? active : null;
+    const typing = active?.dataset?.key && at("piece-details").contains(active) ? active : null;
     const kept = typing ? { id: typing.id, value: typing.value, typed: typing.value !== typing.defaultValue } : null;
     const [start, end] = typing?.type === "text" ? [typing.selectionStart, typing.selectionEnd] : [null, null];
-    const label = at("told").contains(active) ? active.getAttribute("aria-label") : null;
+    const label = at("piece-details").contains(active) ? active.getAttribute("aria-label") : null;
     const { job, tries } = this.page;
-    const nodes = toldPiece({ panel, piece, job, settings: told.settings, sheets: told.sheets, tries, act: this.acts });
-    at("told").replaceChildren(...nodes.filter(Boolean));
+    const nodes = pieceDetails({ panel, piece, job, settings: current.settings, sheets: current.sheets, tries, act: this.acts });
+    at("piece-details").replaceChildren(...nodes.filter(Boolean));
     const again = kept && document.getElementById(kept.id);
     if (again) {
       again.focus();
       if (kept.typed) again.value = kept.value;
       if (start !== null && again.type === "text") again.setSelectionRange(start, end);
     }
-    if (label && !again) [...at("told").querySelectorAll("[aria-label]")].find((n) => n.getAttribute("aria-label") === label)?.focus();
+    if (label && !again) [...at("piece-details").querySelectorAll("[aria-label]")].find((n) => n.getAttribute("aria-label") === label)?.focus();
   }
 
   letGo() {
-    this.told = null;
+    this.current = null;
     this.page.sheet.select(null);
-    at("told").hidden = true;
+    at("piece-details").hidden = true;
     this.page.rule.letGo();
   }
 }

@@ -49,7 +49,7 @@ export class SolidView {
     gl.enable(gl.DEPTH_TEST);
   }
 
-  // Takes the triangles of a solid; paints are told apart from what they look like.
+  // Takes the triangles of a solid; paints are distinguished by their look.
   take(solid) {
     const { gl } = this;
     for (const part of this.parts) gl.deleteBuffer(part.buffer);

@@ -3,8 +3,8 @@
 import * as connection from "./connection.js";
 
 export class Tries {
-  constructor(told) {
-    this.told = told; // {group(), answered(data, before), refused(error), changed()}
+  constructor(listener) {
+    this.listener = listener; // {group(), answered(data, before), refused(error), changed()}
     this.pending = new Map(); // key -> {value, written}
     this.past = [];
     this.future = [];
@@ -64,20 +64,20 @@ export class Tries {
         await this.refused(error, wish);
       }
     }
-    this.told.changed();
+    this.listener.changed();
   }
 
   async send({ changes, gesture, record }) {
     const own = new Set(changes.map((c) => c.key));
     const others = [...this.pending].filter(([key]) => !own.has(key));
     const before = new Map(this.pending);
-    const data = await connection.tryOut([...others.map(([key, p]) => ({ key, to: p.value })), ...changes], this.told.group());
+    const data = await connection.tryOut([...others.map(([key, p]) => ({ key, to: p.value })), ...changes], this.listener.group());
     this.pending = new Map();
     for (const { key, value, written } of data.tried) {
       if (value !== written) this.pending.set(key, { value, written });
     }
     if (record) this.remember(data.tried.filter((t) => own.has(t.key)), before, gesture);
-    await this.told.answered(data, before);
+    await this.listener.answered(data, before);
   }
 
   remember(tried, before, gesture) {
@@ -101,7 +101,7 @@ export class Tries {
     const gone = (error.findings ?? []).filter((f) => f.code === "file-changed" && f.key);
     let left = false;
     for (const f of gone) left = this.pending.delete(f.key) || left;
-    this.told.refused(error, wish);
+    this.listener.refused(error, wish);
     if (left) this.wishes.push({ changes: [], gesture: "again", record: false });
   }
 

@@ -2,7 +2,7 @@
 
 import { at, el } from "./dom.js";
 import { refused, say } from "./notice.js";
-import { keyWords } from "./told.js";
+import { keyWords } from "./piece_details.js";
 import { Tries } from "./tries.js";
 
 export class Trying {

@@ -51,7 +51,7 @@ function look() {
   drawMarks();
 }
 
-function comeNearer(factor, about) {
+function zoomBy(factor, about) {
   const [x, y] = about || middle();
   const before = pixelsShown().scale;
   state.nearness = Math.min(MOST_NEAR, Math.max(1, state.nearness * factor));
@@ -281,7 +281,7 @@ board.addEventListener("pointerup", (event) => {
 
 board.addEventListener("wheel", (event) => {
   event.preventDefault();
-  comeNearer(event.deltaY < 0 ? 1.25 : 0.8, placeOf(event));
+  zoomBy(event.deltaY < 0 ? 1.25 : 0.8, placeOf(event));
 }, { passive: false });
 
 document.addEventListener("keydown", (event) => {
@@ -301,8 +301,8 @@ document.addEventListener("keydown", (event) => {
   keys[event.key]();
 });
 
-byId("nearer").addEventListener("click", () => comeNearer(1.5));
-byId("farther").addEventListener("click", () => comeNearer(1 / 1.5));
+byId("zoom-in").addEventListener("click", () => zoomBy(1.5));
+byId("zoom-out").addEventListener("click", () => zoomBy(1 / 1.5));
 byId("whole").addEventListener("click", () => { state.nearness = 1; look(); });
 byId("done").addEventListener("click", finish);
 byId("undo").addEventListener("click", undo);

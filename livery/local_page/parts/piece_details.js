@@ -15,12 +15,12 @@ const LIMITS = {
   fine_longest: "longest if fine",
 };
 
-export function toldPiece({ panel, piece, job, settings, sheets, tries, act }) {
+export function pieceDetails({ panel, piece, job, settings, sheets, tries, act }) {
   const paint = job.paints[piece.paint];
   const entry = job.entries[piece.key];
   return [
     el("div", { class: "row spread" },
-      el("h2", { id: "told-name", tabindex: "-1" }, piece.name),
+      el("h2", { id: "piece-name", tabindex: "-1" }, piece.name),
       el("button", { type: "button", class: "quiet", onclick: act.close, "aria-label": "Clear the selection" }, "×"),
     ),
     el("dl", {},
