@@ -13,7 +13,7 @@ from livery.geometry.measure import area, length
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Point
 from livery.lettering.on_path import PathSide, bent
 from livery.lettering.set_text import set_text
-from livery.lettering.setting import Align, Setting
+from livery.lettering.setting import Align, Setting, Tracked
 from livery.lettering.wedge import Wedge
 
 RADIUS = 80.0
@@ -101,6 +101,24 @@ def test_spacing_is_kept_at_half_the_height_of_the_capitals(grotesque):
     step = flat.letters[1].origin.x - flat.letters[0].origin.x
     turned = [a.angle - b.angle for a, b in pairwise(text.letters)]
     assert turned == pytest.approx([step / (RADIUS + 3.0 + 5.0)] * 4, rel=1e-6)
+
+
+@pytest.mark.parametrize("bow", [1.0, -1.0])
+@pytest.mark.parametrize("align", [Align.LEFT, Align.CENTRE])
+def test_feet_and_heads_keep_clear_on_a_tight_bend(grotesque, bow, align):
+    """All gaps open alike, so that the two nearest letters are as clear as in the straight line."""
+    path = Contour((Arc(Point(-40.0, 0.0), Point(40.0, 0.0), bow),), closed=False)
+
+    def gaps(text):
+        rings = [shapely.Polygon(flatten(x.outline.contours[0], 0.005)) for x in text.letters]
+        return [a.distance(b) for a, b in pairwise(rings)]
+
+    flat = set_text(grotesque, "HIHIH", Setting(10.0, spacing=Tracked(mm=-1.0), align=align))
+    text = bent(flat, path, length(path) / 2)
+    worst = [min(one, 0.5) - gap for one, gap in zip(gaps(flat), gaps(text), strict=True)]
+    assert max(worst) == pytest.approx(0.0, abs=0.02)
+    turns = [b.angle - a.angle for a, b in pairwise(text.letters)]
+    assert max(turns) - min(turns) < 0.02
 
 
 def test_centred_text_is_centred_at_its_place(grotesque):
