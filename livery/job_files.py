@@ -35,6 +35,7 @@ from livery.make.sheets.setting_out import setting_out
 from livery.make.sheets.size_table import size_csv, size_text
 from livery.make.sheets.vehicle_sheet import train_sheet, vehicle_sheet
 from livery.paints.paint_colours import screen_colours
+from livery.works.planned_ahead import planning_ahead
 from livery.works.shopping import shopping
 from livery.works.works_files import gilding_files, works_files
 from livery.works.works_plan import plan_works
@@ -90,7 +91,18 @@ def files_of(
     assert model is not None
     colours = screen_colours(model.paint)
     nester = remembering(nests_beside(examined.description.file), nest_longer_s, say)
-    making = plan_making(examined.plan, model, colours, nester=nester, say=say)
+    with planning_ahead(examined.plan, model) as wait_for_plan:
+        making = plan_making(examined.plan, model, colours, nester=nester, say=say)
+        return _files_of(examined, making, wait_for_plan, say)
+
+
+def _files_of(
+    examined: Examined,
+    making: Making,
+    wait_for_plan: Callable[[], object],
+    say: Callable[[str], None],
+) -> tuple[dict[str, bytes], tuple[str, ...]]:
+    model, colours = making.model, making.colours
     files: dict[str, bytes] = {}
     lines: dict[str, None] = {}
     for count, (name, drawing) in enumerate(making.drawings.items(), start=1):
@@ -150,6 +162,7 @@ def files_of(
     files["sizes.csv"] = size_csv(examined.plan.sizes).encode()
     files["sizes.txt"] = size_text(examined.plan.sizes).encode()
     say(step_words(8, "plan of the works, coat sheets, film list and quantities"))
+    wait_for_plan()
     works = plan_works(making)
     bought = shopping(works, making) if works else None
     files |= papers(making, bought)

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from typing import Protocol
 
-from livery.make.making import Making
+from livery.describe.entries.description import DescriptionModel
+from livery.layout.plan import Plan
+from livery.make.coats.panel_coats import PanelCoats
 from livery.works.hours import DAY, WEEK, WorkingHours
 from livery.works.layers import (
     LayerWait,
@@ -24,17 +27,33 @@ PLATES_MIN = 30
 the plan is longer."""
 
 
-def units_of(making: Making) -> tuple[Unit, ...]:
+class CoatedJob(Protocol):
+    """A job as far as its steps are made from it: a ``Making``, or the coats alone."""
+
+    @property
+    def plan(self) -> Plan:
+        """The job laid out."""
+
+    @property
+    def model(self) -> DescriptionModel:
+        """Its description."""
+
+    @property
+    def coats(self) -> tuple[PanelCoats, ...]:
+        """What is sprayed on each panel."""
+
+
+def units_of(job: CoatedJob) -> tuple[Unit, ...]:
     """Return every panel, bare surface and painted plate with what is done to it."""
-    model = making.model
-    panels = [panel_unit(p, model) for p in making.coats]
+    model = job.model
+    panels = [panel_unit(p, model) for p in job.coats]
     surfaces = [surface_unit(n, s, model) for n, s in model.surface.items()]
-    plates = [plate_unit(p, model) for p in making.plan.plates]
+    plates = [plate_unit(p, model) for p in job.plan.plates]
     return tuple(u for u in (*panels, *surfaces, *plates) if u.layers)
 
 
 def steps_of(
-    making: Making, hours: WorkingHours, most_alike: int | None = None
+    job: CoatedJob, hours: WorkingHours, most_alike: int | None = None
 ) -> tuple[WorkStep, ...]:
     """Return the steps of the whole job, each after those it waits for.
 
@@ -44,14 +63,14 @@ def steps_of(
         LiveryError: an order of the user's own that goes round in a circle.
     """
     steps: list[WorkStep] = []
-    for lot, units in enumerate(_lots(units_of(making), making, hours, most_alike), start=1):
-        steps += _lot_steps(f"lot {lot}", units, making)
-    steps += _plates(making, steps)
-    return with_own_order(steps, making.model.spraying.when, hours)
+    for lot, units in enumerate(_lots(units_of(job), job, hours, most_alike), start=1):
+        steps += _lot_steps(f"lot {lot}", units, job)
+    steps += _plates(job, steps)
+    return with_own_order(steps, job.model.spraying.when, hours)
 
 
 def _lots(
-    units: Sequence[Unit], making: Making, hours: WorkingHours, most_alike: int | None
+    units: Sequence[Unit], job: CoatedJob, hours: WorkingHours, most_alike: int | None
 ) -> Iterator[tuple[Unit, ...]]:
     """Yield units of the same layers, no more together than one day, the booth and the racks hold.
 
@@ -61,17 +80,17 @@ def _lots(
     for unit in units:
         alike.setdefault(unit.layers, []).append(unit)
     for layers, group in alike.items():
-        most = min(_most_together(x, making, hours) for x in layers)
+        most = min(_most_together(x, job, hours) for x in layers)
         most = min(most, *(_most_sized(x, layers, hours) for x in layers))
-        most = min(most, making.model.spraying.racks or most, most_alike or most)
-        lots = _in_booth(group, most, making.model.spraying.booth)
+        most = min(most, job.model.spraying.racks or most, most_alike or most)
+        lots = _in_booth(group, most, job.model.spraying.booth)
         for lot in lots:
             yield tuple(lot)
 
 
-def _most_together(layer: WorkLayer, making: Making, hours: WorkingHours) -> int:
+def _most_together(layer: WorkLayer, job: CoatedJob, hours: WorkingHours) -> int:
     """Return how many panels one day holds of a layer."""
-    room = hours.shortest - layer.tail - (_set_up(making) if layer.paint else 0)
+    room = hours.shortest - layer.tail - (_set_up(job) if layer.paint else 0)
     most = max(1, room // max(layer.takes, 1))
     if layer.again_by is not None and layer.coats > 1:
         most = min(most, layer.again_by // max(layer.coat, 1) + 1)
@@ -112,14 +131,14 @@ def _in_booth(group: Sequence[Unit], most: int, booth_mm2: float | None) -> list
     return lots
 
 
-def _set_up(making: Making) -> int:
+def _set_up(job: CoatedJob) -> int:
     """Return the minutes to mix and to clean: what a coat takes, beyond the panel itself."""
-    spraying = making.model.spraying
+    spraying = job.model.spraying
     return max(0, minutes(spraying.spraying_takes) - minutes(spraying.panel_takes))
 
 
-def _lot_steps(lot: str, units: Sequence[Unit], making: Making) -> Iterator[WorkStep]:
-    key = minutes(making.model.spraying.keying_takes) * len(units)
+def _lot_steps(lot: str, units: Sequence[Unit], job: CoatedJob) -> Iterator[WorkStep]:
+    key = minutes(job.model.spraying.keying_takes) * len(units)
     on = tuple(u.name for u in units)
     for i, layer in enumerate(units[0].layers):
         waits = tuple(_wait(w, f"{lot}, step {w.layer + 1}", key) for w in layer.waits)
@@ -131,7 +150,7 @@ def _lot_steps(lot: str, units: Sequence[Unit], making: Making) -> Iterator[Work
             layer.takes * len(units),
             waits=waits,
             paint=layer.paint,
-            set_up=_set_up(making) if layer.paint else 0,
+            set_up=_set_up(job) if layer.paint else 0,
             tail=layer.tail,
             cure=layer.cure,
             area_m2=sum(u.areas_m2[i] for u in units),
@@ -158,9 +177,9 @@ def _wait(wait: LayerWait, step: str, key: int) -> Wait:
     )
 
 
-def _plates(making: Making, steps: Sequence[WorkStep]) -> Iterator[WorkStep]:
+def _plates(job: CoatedJob, steps: Sequence[WorkStep]) -> Iterator[WorkStep]:
     """Yield the fixing of plates, once everything sprayed can be handled."""
-    plates = tuple(p.name for p in making.plan.plates)
+    plates = tuple(p.name for p in job.plan.plates)
     if not plates:
         return
     sprayed = {s.name: s for s in steps if s.paint}

@@ -13,7 +13,7 @@ from livery.findings import attached_to
 from livery.make.making import Making
 from livery.works.greedy import NoPlanError, days_of
 from livery.works.hours import WorkingHours, working_hours
-from livery.works.job_steps import steps_of
+from livery.works.job_steps import CoatedJob, steps_of
 from livery.works.mask_lines import mask_lines
 from livery.works.mixing import SessionMix, mixes
 from livery.works.schedule import plan_schedule
@@ -97,10 +97,9 @@ def plan_works(making: Making) -> Works | None:
     model = making.model
     if model.spraying.start is None:
         return None
-    hours = working_hours(model.spraying, model.spraying.start)
+    hours = works_hours(model)
     with attached_to("spraying.hours"):
-        booth = model.spraying.booth
-        room = Room(None if booth is None else booth / 1e6, model.spraying.racks)
+        room = works_room(model)
         schedule = plan_schedule(best_lots(making, hours, room), hours, room)
     if not schedule.sessions:
         return None
@@ -147,17 +146,40 @@ def _ready(sessions: Sequence[Session], hours: WorkingHours) -> Iterator[ReadyTi
         yield ReadyTimes(names, hours.at(times[0]), hours.at(times[1]))
 
 
-def best_lots(making: Making, hours: WorkingHours, room: Room) -> tuple[WorkStep, ...]:
+def works_hours(model: DescriptionModel) -> WorkingHours:
+    """Return when work is done; the job gives a start."""
+    assert model.spraying.start is not None
+    return working_hours(model.spraying, model.spraying.start)
+
+
+def works_room(model: DescriptionModel) -> Room:
+    """Return what the booth and the racks hold."""
+    booth = model.spraying.booth
+    return Room(None if booth is None else booth / 1e6, model.spraying.racks)
+
+
+def best_lots(job: CoatedJob, hours: WorkingHours, room: Room) -> tuple[WorkStep, ...]:
     """Return the steps in the lots by which they are done on the earliest day, by the plans of rules."""
-    best = steps_of(making, hours)
+    return best_of(lots_of(job, hours), hours, room)
+
+
+def lots_of(job: CoatedJob, hours: WorkingHours) -> list[tuple[WorkStep, ...]]:
+    """Return the steps in lots as large as a day holds, then in smaller ones."""
+    return [steps_of(job, hours), *(steps_of(job, hours, most) for most in LOT_SIZES)]
+
+
+def best_of(
+    lots: Sequence[tuple[WorkStep, ...]], hours: WorkingHours, room: Room
+) -> tuple[WorkStep, ...]:
+    """Return the steps that are done on the earliest day, by the plans of rules."""
+    best = lots[0]
     if any(session_minutes((s,)) > hours.longest for s in best):
         return best  # as refused by the planning itself
     try:
         days = days_of(best, hours, room)
     except NoPlanError:
         return best
-    for most in LOT_SIZES:
-        steps = steps_of(making, hours, most)
+    for steps in lots[1:]:
         if len(steps) == len(best) or len(steps) > MOST_IN_LOTS:
             continue
         own = days_of(steps, hours, room)

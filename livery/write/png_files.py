@@ -1,20 +1,20 @@
 """Many pictures at once, in several processes where that pays: most of a build's time is theirs.
 
-Each process is a fresh interpreter that runs :func:`main`, so that nothing of the caller's is
-copied or run again, whatever it is.  A picture that a process does not give back, for want of
-memory or of rights, is drawn here: the bytes are the same.
+Each process is a fresh interpreter that runs :func:`main`.  A picture that a process does not give
+back, for want of memory or of rights, is drawn here: the bytes are the same.
 """
 
 from __future__ import annotations
 
 import json
-import os
 import subprocess
 import sys
+import tempfile
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from typing import NamedTuple
 
+from livery.own_process import own_process, processors
 from livery.write.png import WHITE, dots_of, is_drawn, png_bytes
 
 LEAST_DOTS = 300_000_000
@@ -53,19 +53,12 @@ def png_files(pictures: Mapping[str, PictureToDraw]) -> dict[str, bytes]:
     }
 
 
-def processors() -> int:
-    """Return how many processors this process may use."""
-    if hasattr(os, "sched_getaffinity"):
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1
-
-
 def _drawn_elsewhere(
     pictures: Mapping[str, PictureToDraw], dots: Mapping[str, float]
 ) -> dict[str, bytes]:
     """Return the pictures drawn in as many processes as there are processors; none by one."""
     shares = _shares(dots, processors())
-    if len(shares) < 2 or not sys.executable:
+    if len(shares) < 2:
         return {}
     with ThreadPoolExecutor(len(shares)) as pool:
         drawn = pool.map(_by_process, [[pictures[name] for name in share] for share in shares])
@@ -83,20 +76,13 @@ def _shares(dots: Mapping[str, float], count: int) -> list[list[str]]:
 
 def _by_process(pictures: Sequence[PictureToDraw]) -> list[bytes]:
     """Return the pictures that a process of its own gives back, in order."""
-    given = json.dumps(pictures).encode()
-    path = os.pathsep.join(entry for entry in sys.path if entry)
-    try:
-        done = subprocess.run(
-            [sys.executable, "-P", "-c", _RUN],
-            input=given,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            env=os.environ | {"PYTHONPATH": path},
-            check=False,
-        )
-    except OSError:  # no process to be had
+    with tempfile.TemporaryFile() as given:
+        given.write(json.dumps(pictures).encode())
+        given.seek(0)
+        process = own_process(_RUN, given, subprocess.PIPE)
+    if process is None:
         return []
-    found, rest = [], done.stdout
+    found, rest = [], process.communicate()[0]
     while len(rest) >= _SIZE_BYTES:
         size = int.from_bytes(rest[:_SIZE_BYTES], "big")
         picture, rest = rest[_SIZE_BYTES : _SIZE_BYTES + size], rest[_SIZE_BYTES + size :]

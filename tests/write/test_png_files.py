@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import subprocess
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
 from livery import work_cache
+from livery.own_process import own_process
 from livery.write import png_files as several
 from livery.write.png import dots_of, drawn_dpi, png_bytes
 from livery.write.png_files import PictureToDraw, _shares, png_files
@@ -29,21 +31,20 @@ def alone() -> dict[str, bytes]:
 def test_several_processes_draw_the_same_bytes(
     alone: dict[str, bytes], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    given: list[bytes] = []
-    real = subprocess.run
+    begun: list[str] = []
 
-    def counted(*args: Any, **named: Any) -> Any:
-        given.append(named["input"])
-        return real(*args, **named)
+    def counted(run: str, *given: Any) -> Any:
+        begun.append(run)
+        return own_process(run, *given)
 
     monkeypatch.setattr(several, "LEAST_DOTS", 1)
     monkeypatch.setattr(several, "processors", lambda: 2)
-    monkeypatch.setattr(subprocess, "run", counted)
+    monkeypatch.setattr(several, "own_process", counted)
     monkeypatch.setattr(several, "png_bytes", lambda svg, **_: pytest.fail("drawn here"))
     found = png_files(PICTURES)
     assert found == alone
     assert list(found) == list(SVGS)
-    assert len(given) == 2
+    assert len(begun) == 2
 
 
 @pytest.mark.parametrize("stdout", [b"", b"\0" * 7 + b"\5" + b"abc", b"\0" * 8])
@@ -52,8 +53,8 @@ def test_what_no_process_gives_back_is_drawn_here(
 ) -> None:
     monkeypatch.setattr(several, "LEAST_DOTS", 1)
     monkeypatch.setattr(several, "processors", lambda: 2)
-    done = subprocess.CompletedProcess([], 1, stdout)
-    monkeypatch.setattr(subprocess, "run", lambda *_, **__: done)
+    ended = SimpleNamespace(communicate=lambda: (stdout, None))
+    monkeypatch.setattr(several, "own_process", lambda *_: ended)
     assert png_files(PICTURES) == alone
 
 
@@ -65,7 +66,7 @@ def test_where_no_process_can_be_had_one_draws_all(
 
     monkeypatch.setattr(several, "LEAST_DOTS", 1)
     monkeypatch.setattr(several, "processors", lambda: 2)
-    monkeypatch.setattr(subprocess, "run", refused)
+    monkeypatch.setattr(subprocess, "Popen", refused)
     assert png_files(PICTURES) == alone
 
 
@@ -75,7 +76,7 @@ def test_little_work_or_one_processor_begins_no_process(
 ) -> None:
     monkeypatch.setattr(several, "LEAST_DOTS", least)
     monkeypatch.setattr(several, "processors", lambda: count)
-    monkeypatch.setattr(subprocess, "run", lambda *_, **__: pytest.fail("a process began"))
+    monkeypatch.setattr(subprocess, "Popen", lambda *_, **__: pytest.fail("a process began"))
     assert png_files(PICTURES) == alone
 
 
@@ -88,7 +89,7 @@ def test_what_is_kept_is_not_drawn_again(
     work_cache.forget()
     monkeypatch.setattr(several, "LEAST_DOTS", 1)
     monkeypatch.setattr(several, "processors", lambda: 2)
-    monkeypatch.setattr(subprocess, "run", lambda *_, **__: pytest.fail("a process began"))
+    monkeypatch.setattr(subprocess, "Popen", lambda *_, **__: pytest.fail("a process began"))
     assert png_files(PICTURES) == alone
     work_cache.forget()
 

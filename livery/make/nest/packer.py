@@ -32,7 +32,7 @@ from livery.make.nest.packing import (
     room_on,
     slid_together,
 )
-from livery.write.png_files import processors
+from livery.own_process import processors
 
 NO_BEGINNING = ("does not seem to fit", "Offset resulted in an empty polygon")
 """What the packer says when an item does not fit, and when a strip as small as the items' own
