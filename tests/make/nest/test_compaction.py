@@ -1,11 +1,13 @@
 import math
 
+import numpy as np
 import pytest
 import shapely
 from shapely import affinity
 
 from livery.geometry.outline import Point
 from livery.geometry.shapes import circle
+from livery.make.nest import compaction
 from livery.make.nest.compaction import compacting_moves
 from livery.make.nest.edged_shape import EdgedShape
 from livery.make.nest.packing import Media, NestPiece, NestSettings, nest
@@ -94,3 +96,95 @@ def test_every_number_of_the_search_leads_to_these_places():
     assert [at for move in found for at in move] == pytest.approx(
         [at for move in expected for at in move], abs=6e-4
     )
+
+
+def crowded_shapes():
+    """Shapes of five kinds in two rows, some turned, that lie close."""
+    kinds = [
+        [(0, 0), (40, 0), (40, 10), (10, 10), (10, 30), (40, 30), (36, 41), (0, 40)],
+        [(0, 0), (31, 4), (22, 17), (3, 23)],
+        [(9 + 9 * math.cos(a), 9 + 9 * math.sin(a)) for a in np.arange(128) * math.pi / 64],
+        [(0, 0), (27, 0), (27, 7), (0, 7)],
+        [(0, 12), (9, 9), (12, 0), (15, 9), (24, 12), (15, 15), (12, 24), (9, 15)],
+    ]
+    laid = [
+        (3, 180, 0, 0), (0, 0, 0, 46), (4, 270, 45, 0), (2, 180, 45, 46),
+        (2, 270, 89, 0), (1, 270, 89, 46), (1, 180, 133, 0), (4, 0, 133, 46),
+    ]  # fmt: skip
+    for kind, turn, x, y in laid:
+        shape = affinity.rotate(shapely.Polygon(kinds[kind]), turn, origin=(0, 0))
+        yield affinity.translate(shape, x - shape.bounds[0], y - shape.bounds[1])
+
+
+def test_every_number_of_shaking_leads_to_these_places():
+    """Steps, directions and pulls that the first case does not settle."""
+    found = compacting_moves(list(crowded_shapes()), 2.0, 92.0, 20)
+    expected = [
+        (0.001, 0.001), (0.001, 1.652), (-29.213, 8.855), (-15.888, -18.35),
+        (-44.244, 0.001), (-43.351, -12.799), (-55.244, 0.001), (-52.244, -23.045),
+    ]  # fmt: skip
+    assert [at for move in found for at in move] == pytest.approx(
+        [at for move in expected for at in move], abs=6e-4
+    )
+
+
+def strip(*boxes):
+    """Boxes with their corners at the origin, as they are moved."""
+    sizes = [(right - left, top - bottom) for left, bottom, right, top in boxes]
+    return compaction._strip([shapely.box(0, 0, *size) for size in sizes], 0.005, 2.0, 50.0)
+
+
+def places_of(*boxes):
+    return np.array([b[:2] for b in boxes], float)
+
+
+def test_what_is_wedged_fast_is_left_after_four_steps(monkeypatch):
+    """0.8 mm are gained at once and no more: less than the millimetre to hope on for."""
+    boxes = (0, 0, 30, 50), (32.8, 0, 62.8, 50)
+    taken = []
+    step = compaction._Strip._step
+    monkeypatch.setattr(
+        compaction._Strip, "_step", lambda *given: taken.append(given[2]) or step(*given)
+    )
+    strip(*boxes).shortened(places_of(*boxes), 12)
+    assert len(taken) == 4
+    boxes = (0, 0, 30, 50), (33.2, 0, 63.2, 50)
+    taken.clear()
+    strip(*boxes).shortened(places_of(*boxes), 12)
+    assert len(taken) == 12
+
+
+@pytest.mark.parametrize(
+    ("missing", "tries", "reach"), [(0.049, 1, 4.0 * 0.93), (0.06, 4, 4.0 * 0.6)]
+)
+def test_a_step_is_halved_while_it_goes_too_near(monkeypatch, missing, tries, reach):
+    boxes = (0, 0, 30, 50), (45, 0, 75, 50)
+    tried, reaches = [], []
+    one = strip(*boxes)
+    monkeypatch.setattr(one, "_nearness", lambda places: tried.append(places) or missing)
+    monkeypatch.setattr(
+        one, "_step", lambda places, reach, *_: reaches.append(reach) or np.full((2, 2), -1.0)
+    )
+    one.shortened(places_of(*boxes), 1)
+    # And once more, to see whether what was reached may stay.
+    assert len(tried) == tries + (tries == 1)
+    one.shortened(places_of(*boxes), 2)
+    assert reaches[1:] == [4.0, pytest.approx(reach)]
+
+
+@pytest.mark.parametrize(("gain", "steps"), [(0.0008, 1), (0.0012, 12)])
+def test_last_steps_end_with_one_that_gains_less_than_a_thousandth(monkeypatch, gain, steps):
+    boxes = (0, 0, 30, 50), (45, 0, 75, 50)
+    one, taken = strip(*boxes), []
+    move = np.array([[0.0, 0.0], [-gain, 0.0]])
+    monkeypatch.setattr(one, "_step", lambda *_: taken.append(1) or move)
+    one.closed(places_of(*boxes))
+    assert len(taken) == steps
+
+
+@pytest.mark.parametrize(("inside", "rows"), [(0.25, 4), (0.35, 2)])
+def test_corners_far_inside_an_edge_belong_to_another_side(inside, rows):
+    one = strip((0, 0, 10, 10), (0, 0, 4, 4))
+    fixed, moving = one._edged
+    toward, _ = one._over_edges(fixed, moving, np.array([10.0 - inside, 3.0]), 6.0)
+    assert (toward[:, 0] > 0.99).sum() == rows
