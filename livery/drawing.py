@@ -1,7 +1,7 @@
 """A drawing: marks on a page of stated size, recorded once and replayed by each writer.
 
 Coordinates are millimetres from the page's bottom left corner, y up.  A layer
-name tells a reader, or a cutter, what a mark is for; writers keep layers apart.
+name says to a reader, or a cutter, what a mark is for; writers keep layers apart.
 """
 
 from __future__ import annotations

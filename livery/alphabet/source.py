@@ -36,7 +36,7 @@ class LetterSource(LetterForm):
     """A letter, with other forms of it by name.
 
     ``top`` and ``foot`` are where across it carries an accent or a cedilla (its middle
-    by default); ``kind`` how its white is judged, where its character does not tell.
+    by default); ``kind`` how its white is judged, where its character does not show it.
     """
 
     form: dict[str, LetterForm] = {}

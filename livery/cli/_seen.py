@@ -205,7 +205,7 @@ def afar_words(shown: Sequence[ShownColours], distance: str | None, width: str |
     from livery.colour.seen_under import EYE_BLUR_RADIANS
 
     finest = far * EYE_BLUR_RADIANS
-    lines = [f"From {distance} a good eye tells {finest:.2f} mm apart (a minute of arc)."]
+    lines = [f"From {distance} a good eye distinguishes {finest:.2f} mm (a minute of arc)."]
     data: dict[str, object] = {"from_mm": far, "finest_mm": round(finest, 3)}
     if width is None:
         return Afar(tuple(lines), data)

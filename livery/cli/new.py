@@ -31,4 +31,4 @@ def command(job: Path) -> None:
     except OSError as error:
         raise fault("cannot-write", f"{job} cannot be written: {error.strerror}") from None
     write_file(job, text, mark=False)  # it is the user's own from the start
-    echo(f"{job} written; look it over, then: livery build {job}")
+    echo(f"{job} written. Read it, then build it: livery build {job}")

@@ -39,7 +39,7 @@ def command(
     """Show which card to draw down next: the one that lowers the uncertainty of each COLOUR most.
 
     Each COLOUR gets the recipe that "livery mix" advises; for several colours the mean counts. A
-    test card of the recipe itself tells most about it; masstones and reductions help other colours
+    test card of the recipe itself says most about it; masstones and reductions help other colours
     too.
     """
     from livery.colour.mixing.mixing_setup import load_setup

@@ -88,7 +88,7 @@ def follow_job(
                 pause()
     except KeyboardInterrupt:
         if shown is not None:
-            # With no one left to tell it of a newer one.
+            # No one is left to report a newer one to it.
             write_file(page, preview_page(shown), reads=reads, replace=replace)
         remove_made(beside)
 

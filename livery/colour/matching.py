@@ -2,7 +2,7 @@
 
 A colour off a photograph is known only so far.  What comes nearer to it than that is as good
 as any other that does, and is said to be so: a smaller figure would promise what the
-photograph cannot tell.
+photograph cannot show.
 """
 
 from __future__ import annotations

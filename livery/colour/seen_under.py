@@ -10,7 +10,7 @@ show::
     seen_under(green, plate="orthochromatic").screen().hex # as an old plate shows it
     WayOfSeeing(lamp="LED-B3").see_paints({"green": green}) # all paints of a livery at once
 
-A Lab tells how a surface looks under one lamp only; under another it is worked out by the
+A Lab says how a surface looks under one lamp only; under another it is worked out by the
 smoothest reflectance of that Lab.  Of the 99 surfaces of all kinds of CIE 224:2017 that missed
 what their own reflectance gives by DeltaE00 1.8 in the median and 4.3 at 95 in 100 under A,
 0.9 and 2.3 under LED-B3, 0.5 and 1.3 under D50; of 208 measured paints of a colour standard by
@@ -62,7 +62,7 @@ arc). Larger, and lining merges nearer by."""
 
 
 def lab_uncertainty(lamp: str, observer: int = 2) -> float:
-    """Return the DeltaE00 within which a Lab for D65, 2 degrees, tells the colour under a lamp.
+    """Return the DeltaE00 within which a Lab for D65, 2 degrees, gives the colour under a lamp.
 
     95 times in 100; for lamps not in ``LAB_UNCERTAINTY``, the figure of the three-band tube
     FL11.

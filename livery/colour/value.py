@@ -99,7 +99,7 @@ class Colour:
         return self.under("D65", 2)
 
     def rgb(self, space: str = "sRGB") -> Triple:
-        """Return encoded RGB; a value outside 0 to 1 tells that the space has no such colour."""
+        """Return encoded RGB; a value outside 0 to 1 means that the space has no such colour."""
         return triple(rgb_from_xyz(self.canonical().xyz(), space))
 
     def screen(self) -> Screen:

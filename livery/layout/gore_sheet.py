@@ -61,7 +61,7 @@ def develop_gores(entry: Sheet, scale: Scale, key: str) -> DevelopedSheet:
 
 
 def _guides(gores: Gores, places: list[float], heights: dict[str, float]) -> Iterator[Guide]:
-    """Yield each gore's middle line, and the named levels across it, told on the first."""
+    """Yield each gore's middle line, and the named levels across it, given on the first."""
     half = gores.half_angle
     for i, x in enumerate(places, start=1):
         yield straight_guide(f"gore {i}", Point(x, 0.0), Point(x, gores.height), firm=False)

@@ -229,7 +229,7 @@ def _baselines(entry: Lettering, key: str, words: SetText) -> Iterator[Baseline]
 
 
 def height_row(entry: Words, key: str, frame: Frame) -> SizeRow:
-    """Return the row of the size table that tells how high words are."""
+    """Return the row of the size table with the height of words."""
     height = entry.cap_height or entry.numeral_height
     assert height is not None
     size = frame.scale.to_model(height)

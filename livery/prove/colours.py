@@ -27,7 +27,7 @@ Codes = NDArray[np.uint8]
 class Colours:
     """The colours that can occur, ``#rrggbb`` by code, and what to call them.
 
-    Two paints of one colour cannot be told apart in a picture, and share a code.
+    Two paints of one colour cannot be distinguished in a picture, and share a code.
     """
 
     by_hex: Mapping[str, int]

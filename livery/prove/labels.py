@@ -86,7 +86,7 @@ def _far_faults(
     labels: Sequence[ReadPath],
     leaders: Sequence[LineString],
 ) -> Iterator[str]:
-    """Yield every part whose number stands elsewhere, however alike ones are told apart."""
+    """Yield every part whose number stands elsewhere, however equal parts are distinguished."""
     from scipy.optimize import linear_sum_assignment
 
     gaps = np.array([[_gap(part, label.size, leaders) for label in labels] for part in parts])

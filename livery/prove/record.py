@@ -236,7 +236,7 @@ class RecordedPanel(_Part):
 
 
 class Record(_Part):
-    """The whole making; ``is_as_built`` tells whether its digest is that of its content."""
+    """The whole making; ``is_as_built`` says whether its digest is that of its content."""
 
     form: Literal[3]
     title: str

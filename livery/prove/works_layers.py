@@ -1,7 +1,7 @@
 """The layers of each panel in the plan of the works: what covers what, read from works.json alone.
 
 Primer, undercoat and a whole clear coat cover the sheet; nothing is sprayed or rubbed over leaf,
-film, decals or pen lines but a clear coat; nothing but clear goes over clear, and nothing sprayed
+film, decals or pen lines but a clear coat; only clear goes over clear, and nothing sprayed
 over what is polished.
 """
 

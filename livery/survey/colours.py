@@ -71,7 +71,7 @@ def colours_off(
 ) -> tuple[SampledColour, ...]:
     """Return the colour of each region, corrected by whatever is known in the picture.
 
-    With a chart, the knowns tell only how the light falls off.  Raises LiveryError where
+    With a chart, the knowns show only how the light falls off.  Raises LiveryError where
     a region, a known or the chart cannot be read.
     """
     _demand_colour(picture)
@@ -88,15 +88,14 @@ def colours_off(
 
 
 def _demand_colour(picture: Pixels) -> None:
-    """Refuse a picture of tones whose channels are all alike: of colour it tells nothing."""
+    """Refuse a picture of tones whose channels are all alike: it shows no colour."""
     step = max(1, picture.height // _LOOKED_AT), max(1, picture.width // _LOOKED_AT)
     few = every(picture, *step)
     grey = float(np.ptp(few, axis=2).max()) < _NO_COLOUR
     if grey and float(np.ptp(few)) > _NO_COLOUR:
         raise fault(
             "photo-greyscale",
-            "The picture is black and white: it tells how light a surface is, and nothing of its "
-            "colour.",
+            "The picture is black and white: it shows how light a surface is, not its colour.",
             "Use a colour photograph.",
             exit_status=1,
         )

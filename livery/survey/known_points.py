@@ -84,7 +84,7 @@ class KnownPoints:
 
     @cached_property
     def used(self) -> tuple[KnownPoint, ...]:
-        """The points that agree; all of them where there are too few to tell."""
+        """The points that agree; all of them where there are too few to judge."""
         kept = _agreeing(self._places, self._picks, self.pick_error)
         return tuple(p for p, is_used in zip(self.points, kept, strict=True) if is_used)
 
@@ -262,7 +262,7 @@ def _agreeing(places: FloatArray, picks: FloatArray, pick_error: float) -> list[
 def _is_near(
     places: FloatArray, picks: FloatArray, used: NDArray[np.bool_], pick_error: float
 ) -> NDArray[np.bool_]:
-    """Return of each point whether it lies where some have it, as well as these can tell."""
+    """Return of each point whether it lies where some have it, as well as these can show."""
     view, start, end, size = _fitted(places[used], picks[used], places, picks)
     slopes, off = _slopes(view, start, end)
     spare = 2 * int(used.sum()) - 8
@@ -282,7 +282,7 @@ def _is_near(
 
 
 def _distances(places: FloatArray, picks: FloatArray, few: Sequence[int]) -> FloatArray | None:
-    """Return how far every pick lies from where some of them have it; None where they tell nothing."""
+    """Return how far every pick lies from where some of them have it; None where they show nothing."""
     try:
         _require_spread(places[few])
         _require_spread(picks[few])

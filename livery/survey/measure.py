@@ -118,7 +118,7 @@ def radius(
     if not np.isfinite(found.mm) or found.within_mm > found.mm:
         raise fault(
             "arc-flat",
-            "These points lie so nearly on a line that they tell no radius.",
+            "These points are almost on a straight line: they give no radius.",
             "Pick points further apart along the arc, or more of them.",
             exit_status=1,
         )

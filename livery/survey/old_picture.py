@@ -108,7 +108,7 @@ def _coloured(samples: Sequence[Sample]) -> list[Finding]:
 
 
 def _greys(knowns: Sequence[NamedColour]) -> list[Finding]:
-    """Return a note where the greys known do not tell the contrast of the print."""
+    """Return a note where the known greys do not show the contrast of the print."""
     light = np.log10([max(float(Colour(known.lab).xyz()[1]), 1e-3) for known in knowns])
     if len(knowns) > 1 and float(np.ptp(light)) > _APART:
         return []

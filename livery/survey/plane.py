@@ -2,7 +2,7 @@
 
 Pixels run right and *down* from the top left corner of the upright picture; the plane's
 millimetres run right and *up*.  A calibration keeps the picks and sizes it was made from,
-as numbers with their errors, so that a measure can tell what those errors do to it.
+as numbers with their errors, so that a measure can say what those errors do to it.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """A drawing whose scale across differs from its scale up: stretched paper, or a scanner's feed.
 
 Two scales are fitted to the known lengths by least squares, each length weighted by the error of
-its picks; one length across and one up are the least that tell them.
+its picks; one length across and one up are the least that show them.
 """
 
 from __future__ import annotations

@@ -30,7 +30,7 @@ def start_fresh(out: Path) -> Path:
     work = _work(out)
     fresh = work / _FRESH
     fresh.mkdir(parents=True)
-    # After the exchange the old folder stands here: it is told by its inode.
+    # After the exchange the old folder stands here: its inode identifies it.
     write_through(work / _WHICH, str(fresh.stat().st_ino).encode())
     return fresh
 

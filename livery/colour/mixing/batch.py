@@ -250,7 +250,7 @@ def _each(misses: Floats) -> tuple[float, ...]:
 
 
 def _unread_lamps(card: Card, view: Viewing) -> list[Finding]:
-    """Return what must be said of lamps that a card's Lab tells nothing about."""
+    """Return what must be said of lamps for which a card's Lab says nothing."""
     unread = [lamp for lamp in view.lamps if lamp != CARD_LAMP]
     if card.reading is not None or not unread:
         return []

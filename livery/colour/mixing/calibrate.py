@@ -102,9 +102,9 @@ def calibrate(
         white: the tint whose scattering is 1; found from the reductions if left out.
         surface: Saunderson's constants; the start of their fit unless they are held.
         fit_surface: fit k1 and k2 too where the cards support it.
-        check: fit once more without each card in turn, which also tells how far each tint's
+        check: fit once more without each card in turn, which also shows how far each tint's
             mixtures are missed.
-        progress: told how many of how many such fits are done.
+        progress: called with how many of how many such fits are done.
 
     Raises:
         LiveryError: the cards do not determine a tint.

@@ -31,7 +31,7 @@ every 10, as instruments read). More only take time."""
 _WAVELENGTH = re.compile(
     r"(?:spectralnm|spectral|spec|reflectance|refl|r|nm|wl|λ)?(?P<nm>[3-9]\d\d(?:\.\d+)?)(?:nm)?%?"
 )
-# Lines before the headings: empty, a remark, or the separator as a spreadsheet tells it.
+# Lines before the headings: empty, a remark, or the separator as a spreadsheet writes it.
 _BEFORE = re.compile(r"[\s;,]*(#\s*\w.*|\"?sep=.\"?[;,]*)?$", re.IGNORECASE)
 _NAMES = ("card", "drawdown", "sample", "name", "id", "no", "number")
 _TINT = re.compile(r"(?:tint|paint|pigment)s?(?P<place>\d*)")

@@ -1,6 +1,6 @@
 """Which card to draw down next: the one that would lower the uncertainty of some colours most.
 
-What a card would read is not known, but what it would tell is: by how much less is left open about
+What a card would read is not known, but what it would show is: by how much less is left open about
 mixtures near it.
 """
 

@@ -26,7 +26,7 @@
     mixture = "white 62.4 + blue 11.2"
     lab = [61.2, -4.4, -18.0]
 
-A reduction ``with`` another tint than the white, ``with = "zinc white"``, tells how the other
+A reduction ``with`` another tint than the white, ``with = "zinc white"``, shows how the other
 white scatters; several stand in a list.  Parts are by weight.  With a model the tints need no masstone here.  Where only Lab (D65, 2 degrees) is known the smoothest reflectance
 with that colour stands in; see :mod:`livery.colour.mixing.smoothest`.
 """

@@ -96,7 +96,7 @@ def correct_by_chart(
     Args:
         reading: The chart as read off the picture.
         diagonal: The picture's diagonal in pixels.
-        cards: Further knowns elsewhere in the picture; they tell how the light falls off.
+        cards: Further knowns elsewhere in the picture; they show how the light falls off.
         middle: Middle of the picture as the lens saw it, about which it may darken.
         surfaces: Samples of any other plain surfaces: the light's fall across each is used.
 

@@ -65,7 +65,7 @@ class PhotoReading:
         causes: The same figure for each cause of uncertainty taken alone, in DeltaE00.
         spread: DeltaE00 that holds 95 of 100 pixels: the surface and the camera's noise.
         method: How it was corrected.
-        residual: How well the correction gives back what it was told.
+        residual: How well the correction gives back the known values.
         findings: Warnings, always to be shown with the colour.
     """
 

@@ -35,7 +35,7 @@ class Known:
 
 @dataclass(frozen=True, slots=True)
 class Usual:
-    """What is usual where the picture does not tell: standard deviations.
+    """What is usual where the picture does not show it: standard deviations.
 
     ``exposure`` and ``cast`` are of the log of the gain, common and per channel;
     ``contrast`` and ``contrast_cast`` of the log of the exponent in the same way; ``veil`` is a
@@ -270,7 +270,7 @@ def _dyes_left(
 
 
 def _unknowable(knowns: Sequence[Known], kind: PictureKind) -> tuple[Finding, ...]:
-    """Return in words what this many knowns cannot tell."""
+    """Return in words what this many knowns cannot show."""
     remarks = []
 
     def say(code: str, message: str, remedy: str, severity: Severity = Severity.WARNING) -> None:
@@ -295,7 +295,7 @@ def _unknowable(knowns: Sequence[Known], kind: PictureKind) -> tuple[Finding, ..
         say(
             "photo-fading-open",
             f"{len(knowns) or 'No'} known {'colour' if len(knowns) == 1 else 'colours'} cannot "
-            "tell fading from a cast: light tones may be right while dark ones are not.",
+            "separate fading from a cast: light tones may be right while dark ones are not.",
             "Give a light, a middle and a dark known, such as white paint, weathered wood "
             "and tyre black.",
         )

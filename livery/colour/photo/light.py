@@ -84,7 +84,7 @@ class Light:
     ``numbers`` are the log per diagonal across and down, and the log that the picture's
     corner lacks against its middle (vignetting, taken to grow with the square of the
     distance from the middle, as the cosine law does to first order).  Both are worked out from
-    ``origin``.  ``support`` (n, 2) are the places that tell of the light.
+    ``origin``.  ``support`` (n, 2) are the places that show the light.
     """
 
     origin: FloatArray
@@ -108,7 +108,7 @@ class Light:
         """Return the variance of the log of the light at a place (2,), relative to the origin.
 
         What the fit leaves open; that real lenses stray from the square; and that light
-        strays from both, more and more, away from where anything tells of it.
+        strays from both, more and more, away from where anything shows it.
         """
         terms = _terms(where[None], self.origin, self.middle, self.diagonal)[0]
         strays = _STRAY_SHAPE * self.numbers[2] * terms[2]
@@ -135,7 +135,7 @@ def read_light(
 ) -> tuple[Tone, Light]:
     """Fit contrast and fall of the light to known colours (CIELAB, D65) and their samples.
 
-    Every sample, of a known or of any other plain surface, also tells how the light falls
+    Every sample, of a known or of any other plain surface, also shows how the light falls
     across it.  A few bad patches do not sway the fit, and noisy ones count for less.  What
     is left open keeps its usual spread.  Without ``middle``, the picture's, no vignetting is
     looked for.
@@ -187,7 +187,7 @@ def read_light(
 
 
 class _Falls:
-    """What the inside of each plain surface tells of the light: how it falls across it."""
+    """What the inside of each plain surface shows of the light: how it falls across it."""
 
     def __init__(self, samples: Sequence[Sample], middle: FloatArray, diagonal: float) -> None:
         plain = [s for s in samples if np.isfinite(s.slope_error)]

@@ -143,7 +143,7 @@ class ToneFit:
         self._level, self._level_variance, log_weight = np.empty((3, _GRID.size))
         for i, contrast in enumerate(self._contrast):
             variance = noise**2 + (contrast * spread) ** 2
-            # Known to within the prior; then each grey adds what it tells of the level.
+            # Known to within the prior; then each grey adds what it shows of the level.
             levels = np.concatenate([[0.0], tones - contrast * shares])
             weight = 1.0 / np.concatenate([[_LEVEL**2], variance])
             self._level_variance[i] = 1.0 / weight.sum()

@@ -71,7 +71,7 @@ class Sample:
         findings: Warnings about the region.
         slope: Change of the log of the light for each pixel across and down the region.
         slope_error: Standard deviation of each, by the noise of the pixels; infinite where
-            the region is too dark to tell.
+            the region is too dark to judge.
     """
 
     linear: tuple[float, float, float]

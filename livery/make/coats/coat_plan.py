@@ -102,7 +102,7 @@ def plan_coats(
 ) -> CoatPlan:
     """Return the coats in the order of least cost.
 
-    ``natures`` tells of every paint on the fields; equal orders keep its order.
+    ``natures`` gives those of every paint on the fields; equal orders keep its order.
     ``lining`` is all that will lie over the seams between the fields.
 
     Raises:

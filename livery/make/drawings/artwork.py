@@ -45,7 +45,7 @@ class Artwork:
 
 
 def piece_element(piece: Piece) -> str:
-    """Return the name a piece has in the artwork: its level tells it from any other."""
+    """Return the name a piece has in the artwork: its level makes it unique."""
     return f"piece-{piece.level}"
 
 

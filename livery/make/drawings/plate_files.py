@@ -39,7 +39,7 @@ def plate_picture(plan: PlatePlan, colours: Mapping[str, str]) -> Drawing:
 
 
 def plate_record(plan: PlatePlan, bed_mm: Bed | None) -> dict[str, Any]:
-    """Return a plate as the record of the making tells it; see :mod:`livery.make.making_record`."""
+    """Return a plate as the record of the making has it; see :mod:`livery.make.making_record`."""
     plate, of = plan.plate, plan.allowance
     pattern = {
         "contraction": of.contraction,

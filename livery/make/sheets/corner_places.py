@@ -60,7 +60,7 @@ ORNAMENT = "ornament"
 class CornerPlace:
     """A corner: its letter, its place, the way into the shape, and how it is worked if it is.
 
-    ``is_sharp`` tells a corner from a place where a straight side runs on into a curve.
+    ``is_sharp`` distinguishes a corner from a place where a straight side runs on into a curve.
     """
 
     letter: str

@@ -38,8 +38,8 @@ GAP_MM = 8.0
 divided sooner."""
 
 FILE_PICTURE_MM = (26.0, 18.0)
-"""The most a picture in the list of files takes, in millimetres (chosen: it tells files apart, and
-28 fit a page). Larger, and the list takes more pages."""
+"""The most a picture in the list of files takes, in millimetres (chosen: files can be distinguished,
+and 28 fit a page). Larger, and the list takes more pages."""
 
 FRAME_MM = 0.1
 """The width of the line round a picture, in millimetres (chosen: the paper's edge, not a line of
