@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import os
 from collections.abc import Callable
 from pathlib import Path
@@ -24,7 +25,8 @@ settings.register_profile(
 )
 settings.load_profile("livery")
 
-DEMO = Path(__file__).resolve().parent.parent / "demo"
+ROOT = Path(__file__).resolve().parent.parent
+DEMO = ROOT / "demo"
 
 
 @pytest.fixture(scope="session")
@@ -66,3 +68,12 @@ def files_in() -> Callable[[Path], dict[str, bytes]]:
         }
 
     return files
+
+
+@pytest.fixture(scope="session")
+def parsed_modules() -> dict[Path, ast.Module]:
+    """Every module of Livery parsed, in the order of their paths: once for all that look through it."""
+    return {
+        file: ast.parse(file.read_text(encoding="utf-8"))
+        for file in sorted((ROOT / "livery").rglob("*.py"))
+    }

@@ -17,10 +17,12 @@ PLAIN = {"ORIGIN", "_QUARTER", "_ACROSS", "_UP", "_DIAGONALS", "_CORNERS", "NO_A
 """Names that say all there is: the origin, a quarter turn, directions, and nothing allowed, a square corner."""
 
 
-def test_every_constant_says_its_source_and_its_effect() -> None:
+def test_every_constant_says_its_source_and_its_effect(
+    parsed_modules: dict[Path, ast.Module],
+) -> None:
     found = {}
-    for file in sorted(LIVERY.rglob("*.py")):
-        for names, docstring in _constants(ast.parse(file.read_text(encoding="utf-8"))):
+    for file, tree in parsed_modules.items():
+        for names, docstring in _constants(tree):
             if not set(names) <= PLAIN and not (
                 SOURCE.search(docstring) and EFFECT.search(docstring)
             ):

@@ -1,7 +1,6 @@
 """The house holds: no module imports from a room above it, and heavy packages are imported late."""
 
 import ast
-import functools
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -63,17 +62,17 @@ def test_nothing_is_imported_from_a_room_above() -> None:
     assert "0 broken" in done.stdout
 
 
-@functools.cache
-def _packages_at_once() -> dict[str, set[str]]:
-    """Return each file of Livery with the packages that importing it imports."""
+@pytest.fixture(scope="module")
+def packages_at_once(parsed_modules: dict[Path, ast.Module]) -> dict[str, set[str]]:
+    """Each file of Livery with the packages that importing it imports."""
     return {
-        str(file.relative_to(ROOT)): set(
-            _imported_at_once(ast.parse(file.read_text(encoding="utf-8")))
-        )
-        for file in sorted((ROOT / "livery").rglob("*.py"))
+        str(file.relative_to(ROOT)): set(_imported_at_once(tree))
+        for file, tree in parsed_modules.items()
     }
 
 
 @pytest.mark.parametrize("package", LATE)
-def test_a_heavy_package_is_imported_inside_functions(package: str) -> None:
-    assert [file for file, packages in _packages_at_once().items() if package in packages] == []
+def test_a_heavy_package_is_imported_inside_functions(
+    package: str, packages_at_once: dict[str, set[str]]
+) -> None:
+    assert [file for file, packages in packages_at_once.items() if package in packages] == []

@@ -9,19 +9,21 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[1]
 
 
-def test_no_two_public_classes_share_a_name() -> None:
+def test_no_two_public_classes_share_a_name(parsed_modules: dict[Path, ast.Module]) -> None:
     places = defaultdict(list)
-    for file in sorted((ROOT / "livery").rglob("*.py")):
-        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+    for file, tree in parsed_modules.items():
+        for node in ast.walk(tree):
             if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
                 places[node.name].append(f"{file.relative_to(ROOT)}:{node.lineno}")
     assert {name: found for name, found in places.items() if len(found) > 1} == {}
 
 
-def test_no_two_public_functions_of_modules_share_a_name() -> None:
+def test_no_two_public_functions_of_modules_share_a_name(
+    parsed_modules: dict[Path, ast.Module],
+) -> None:
     places = defaultdict(list)
-    for file in sorted((ROOT / "livery").rglob("*.py")):
-        for node in ast.parse(file.read_text(encoding="utf-8")).body:
+    for file, tree in parsed_modules.items():
+        for node in tree.body:
             if isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
                 places[node.name].append(f"{file.relative_to(ROOT)}:{node.lineno}")
     shared = {name: found for name, found in places.items() if len(found) > 1}
@@ -52,10 +54,11 @@ ARCHAIC = {
 """Words that no name has, and what to write instead."""
 
 
-def test_names_are_made_of_the_words_of_the_field() -> None:
+def test_names_are_made_of_the_words_of_the_field(
+    parsed_modules: dict[Path, ast.Module],
+) -> None:
     found = []
-    for file in sorted((ROOT / "livery").rglob("*.py")):
-        tree = ast.parse(file.read_text(encoding="utf-8"))
+    for file, tree in parsed_modules.items():
         for name in {file.stem, *_names(tree)}:
             words = re.sub(r"(?<=[a-z])(?=[A-Z])", "_", name).lower().split("_")
             found += [

@@ -16,11 +16,16 @@ WRITES = {
 }  # fmt: skip
 OWN_FOLDER = LIVERY / "work_cache.py"
 """The cache keeps its own folder, which holds nothing of the user's."""
-MODULES = [path for path in sorted(LIVERY.rglob("*.py")) if path.parent != LIVERY / "write"]
 
 
-def _calls(module: Path) -> Iterator[tuple[str, ast.Call]]:
-    for node in ast.walk(ast.parse(module.read_text(encoding="utf-8"))):
+@pytest.fixture(scope="module")
+def modules(parsed_modules: dict[Path, ast.Module]) -> dict[Path, ast.Module]:
+    """Every module but those of the writer."""
+    return {m: tree for m, tree in parsed_modules.items() if m.parent != LIVERY / "write"}
+
+
+def _calls(module: ast.Module) -> Iterator[tuple[str, ast.Call]]:
+    for node in ast.walk(module):
         match node:
             case ast.Call(func=ast.Attribute(attr=name)) | ast.Call(func=ast.Name(id=name)):
                 yield name, node
@@ -32,33 +37,33 @@ def _is_for_writing(call: ast.Call) -> bool:
     return any(set(mode) <= set("rwaxbt+") and set(mode) & set("wax+") for mode in modes)
 
 
-def test_nothing_outside_the_writer_changes_a_file() -> None:
+def test_nothing_outside_the_writer_changes_a_file(modules: dict[Path, ast.Module]) -> None:
     found = [
         f"{module.relative_to(LIVERY)}:{call.lineno} {name}"
-        for module in MODULES
+        for module, tree in modules.items()
         if module != OWN_FOLDER
-        for name, call in _calls(module)
+        for name, call in _calls(tree)
         if name in WRITES or (name == "open" and _is_for_writing(call))
     ]
     assert found == []
 
 
-def test_every_table_is_written_in_one_place() -> None:
+def test_every_table_is_written_in_one_place(modules: dict[Path, ast.Module]) -> None:
     found = [
         f"{module.relative_to(LIVERY)}:{call.lineno}"
-        for module in MODULES
-        for name, call in _calls(module)
+        for module, tree in modules.items()
+        for name, call in _calls(tree)
         if name == "DictWriter" or (name == "writer" and "csv" in ast.unparse(call.func))
     ]
     assert found == []
 
 
-def test_everything_printed_goes_through_one_place() -> None:
+def test_everything_printed_goes_through_one_place(modules: dict[Path, ast.Module]) -> None:
     found = [
         f"{module.relative_to(LIVERY)}:{call.lineno} {name}"
-        for module in MODULES
+        for module, tree in modules.items()
         if module.parent == LIVERY / "cli" and module.name != "_say.py"
-        for name, call in _calls(module)
+        for name, call in _calls(tree)
         if name == "print" or (name in ("echo", "secho") and isinstance(call.func, ast.Attribute))
     ]
     assert found == []
