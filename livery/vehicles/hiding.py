@@ -11,7 +11,7 @@ from graphlib import CycleError, TopologicalSorter
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
-    import shapely
+    from shapely.geometry.base import BaseGeometry
 
 LEAST_OVERLAP_MM2 = 1e-6
 """Facets that share less, in square millimetres, only touch along an edge and do not hide each
@@ -25,7 +25,7 @@ class Shown(NamedTuple):
     ``parts``.
     """
 
-    region: shapely.Polygon | shapely.MultiPolygon
+    region: BaseGeometry
     plane: tuple[float, float, float]
     parts: tuple[Shown, ...] = ()
 

@@ -17,6 +17,7 @@ from livery.make.drawings.elevation import BARE_METAL, CAPTION_MM, DAYLIGHT, EDG
 from livery.make.drawings.plate_look import marks_on_panel
 from livery.make.drawings.running_gear import gear_before, gear_behind
 from livery.vehicles.consist import InTrain
+from livery.vehicles.crossing import hidden_parts, joined
 from livery.vehicles.facets import Facet, outline_of
 from livery.vehicles.hiding import Shown, drawing_order
 from livery.vehicles.placed import PlacedPanel, PlacedSurface, PlacedVehicle
@@ -41,10 +42,6 @@ _TURNED = {View.LEFT: View.RIGHT, View.RIGHT: View.LEFT}
 CAPTION_SHARE = 400.0
 """A long picture has a caption this part of its length high (chosen: or nobody could read it).
 Larger, and captions of trains are smaller."""
-
-JOINT_MM = 0.02
-"""Facets nearer to each other than twice this in a view are joined, in millimetres (chosen: what
-flattening leaves apart). Larger, and true gaps close; smaller, and joints show."""
 
 HIDES_ITSELF = 1e-3
 """A panel of which a larger share lies behind itself is drawn facet by facet (chosen: above what
@@ -146,6 +143,7 @@ def vehicle_marks(
         _arch_from_the_end(surface, colours.get(surface.paint), view)
         for surface in vehicle.surfaces
     )
+    seen = _cut_where_crossing(seen)
     order = drawing_order([facet.shown for facet in seen])
     return (
         *(area for areas in on_end for area in areas),
@@ -162,7 +160,7 @@ def _seen_panel(panel: PlacedPanel, view: View, areas: Sequence[Area]) -> Iterat
         yield from (_seen_flat(facet, view, areas) for facet in facets)
         return
     shown = [_shown(facet, view) for facet in facets]
-    whole = _joined([one.region for one in shown])
+    whole = joined([one.region for one in shown])
     if sum(one.region.area for one in shown) > whole.area * (1.0 + HIDES_ITSELF):
         for facet, one in zip(facets, shown, strict=True):
             alone = Shown(one.region, one.plane)
@@ -170,6 +168,25 @@ def _seen_panel(panel: PlacedPanel, view: View, areas: Sequence[Area]) -> Iterat
     elif facets:
         bent = _seen_bent(facets, whole, view, areas)
         yield SeenFacet(Shown(whole, shown[0].plane, tuple(shown)), tuple(bent))
+
+
+def _cut_where_crossing(seen: Sequence[SeenFacet]) -> list[SeenFacet]:
+    """Return all that is seen, without what others hide of panels that cross them."""
+    import shapely
+
+    cut = list(seen)
+    for i, hidden in hidden_parts([one.shown for one in seen]).items():
+        one = seen[i]
+        left = one.shown.region.difference(hidden)
+        areas = (
+            (mark, shapely.intersection(to_shapely(mark.outline, CHORD_MM), left))
+            for mark in one.marks
+        )
+        marks = (replace(mark, outline=outline_of(area)) for mark, area in areas)
+        cut[i] = SeenFacet(
+            one.shown._replace(region=left), tuple(mark for mark in marks if mark.outline)
+        )
+    return cut
 
 
 def _areas_on(
@@ -212,7 +229,7 @@ def _seen_bent(
     def seen(outline: Outline) -> Outline:
         parts = shapely.intersection(to_shapely(outline, CHORD_MM), regions)
         return outline_of(
-            _joined(
+            joined(
                 [
                     affine_transform(part, [m.xx, m.yx, m.xy, m.yy, m.dx, m.dy])
                     for part, m in zip(parts, moves, strict=True)
@@ -227,16 +244,6 @@ def _seen_bent(
             yield replace(mark, outline=outline)
 
 
-def _joined(regions: Sequence[Any]) -> Any:
-    """Return regions that meet along their edges as one, without the gaps of rounding."""
-    import shapely
-
-    if not regions:
-        return shapely.Polygon()
-    wider = [region.buffer(JOINT_MM, join_style="mitre") for region in regions]
-    return shapely.union_all(wider).buffer(-JOINT_MM, join_style="mitre")
-
-
 def _seen_surface(
     surface: PlacedSurface, facets: Sequence[Facet], fill: str | None, view: View
 ) -> SeenFacet:
@@ -245,7 +252,7 @@ def _seen_surface(
     if len(shown) == 1:
         whole, outline = shown[0], facets[0].region.transformed(view.projected(facets[0]))
     else:
-        region = _joined([one.region for one in shown])
+        region = joined([one.region for one in shown])
         whole, outline = Shown(region, shown[0].plane, tuple(shown)), outline_of(region)
     area = Area(outline, fill or BARE_METAL, INK, EDGE_MM, "bare surfaces", name=surface.name)
     return SeenFacet(whole, (area,))

@@ -1,0 +1,85 @@
+"""Panels that pass through each other in an elevation: what is nearer shows, place by place."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+import pytest
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from livery.examined import Examined
+from livery.geometry.flatten import to_shapely
+from livery.make.drawings.vehicle_elevation import vehicle_marks
+from livery.vehicles.crossing import hidden_parts
+from livery.vehicles.hiding import Shown
+from livery.vehicles.placed import PlacedVehicle
+from livery.vehicles.view import View
+
+COLOURS = {"green": "#00ff00", "red": "#ff0000"}
+SIDES = {View.LEFT: 1.0, View.RIGHT: -1.0}
+
+# At 1:10 a saddle of 90 mm radius about an axis 220 mm above rail, and through its top an upright
+# dome of 45 mm radius, its centre 300 mm behind the front.
+TANK = """
+[job]
+title = "Saddle tank 5"
+scale = "1:10"
+[paint.green]
+lab = [30, -20, 10]
+[paint.red]
+lab = [40, 50, 30]
+[vehicle.tank]
+length = "8 m"
+width = "2600 mm"
+[panel.saddle]
+sheet = { cylinder = { length = "2400 mm", diameter = "1800 mm", start = "90 deg", end = "270 deg" } }
+place = { face = "left", station = "1800 mm", axis = "2200 mm" }
+[[panel.saddle.field]]
+paint = "green"
+[panel.dome]
+sheet = { gores = { unit = "mm", path = "M 0 450 L 700 450 A 400 450 0 0 0 1100 0", within = "2 mm on model" } }
+place = { face = "left", station = "3 m", height = "2400 mm", out = "0 ft" }
+[[panel.dome.field]]
+paint = "red"
+"""
+
+
+def seen(vehicle: PlacedVehicle, view: View) -> list[tuple[str, BaseGeometry]]:
+    """Return each region that a view fills, with its colour, in the order in which it is drawn."""
+    marks = vehicle_marks(vehicle, view, COLOURS)
+    return [(mark.fill, to_shapely(mark.outline, 0.1)) for mark in marks if mark.fill]
+
+
+def test_a_dome_shows_in_front_of_its_tank_down_to_where_they_meet(
+    look: Callable[..., Examined],
+) -> None:
+    (vehicle,) = look(TANK).vehicles.placed
+    for view, way in SIDES.items():
+        shown = seen(vehicle, view)
+        for aside in (0.0, 15.0, 30.0):
+            # The dome is as near as its circle; the tank is so near at this height of its own.
+            near = math.sqrt(45.0**2 - aside**2)
+            meet = 220.0 + math.sqrt(90.0**2 - near**2)
+            for up, colour in ((meet + 1.0, "#ff0000"), (meet - 1.0, "#00ff00")):
+                at = shapely.Point(way * 300.0 + aside, up)
+                over = [fill for fill, region in shown if region.contains(at)]
+                assert over[-1] == colour, (view, aside, up)
+
+
+def test_planes_that_cross_hide_half_of_each_other() -> None:
+    square = shapely.box(-10.0, -10.0, 10.0, 10.0)
+    level = Shown(square, (0.0, 0.0, 0.0))
+    tilted = Shown(square, (0.0, 1.0, 0.0))
+    folded = level._replace(parts=(level,))
+    (hidden,) = hidden_parts([folded, tilted]).values()
+    assert hidden.area == pytest.approx(20.0 * 9.8, abs=0.01)
+    assert hidden_parts([level, tilted]) == {}
+
+
+def test_panels_that_only_touch_are_left_whole() -> None:
+    square = shapely.box(-10.0, -10.0, 10.0, 10.0)
+    ridge = Shown(square, (0.0, 0.0, 0.0), (Shown(square, (0.0, 0.0, 0.0)),))
+    assert hidden_parts([ridge, Shown(square, (0.01, 0.0, 0.0))]) == {}
+    assert hidden_parts([ridge, Shown(square, (0.0, 1.0, 20.0))]) == {}
