@@ -17,6 +17,7 @@ from fontTools.misc.transform import Transform
 from fontTools.pens.basePen import BasePen
 
 from livery.drawing import Anchor, Label
+from livery.geometry.measure import Bounds
 
 _SIGNS = {"″": '"', "′": "'", "→": "->", "−": "-", "≈": "~", "Δ": "delta ", "\u2044": "/"}
 
@@ -181,3 +182,13 @@ class _PathCommands(BasePen):  # type: ignore[misc]
 
     def _closePath(self) -> None:  # noqa: N802
         self.commands.append(("Z", ()))
+
+
+def label_box(label: Label) -> Bounds:
+    """Return the box of a label's capitals and figures, upright or turned a quarter."""
+    wide, high = label_width(label.text, label.height_mm), label.height_mm
+    share = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}[label.anchor]
+    x, y = label.at
+    if label.angle:
+        return Bounds(x - high, y - share * wide, x, y + (1.0 - share) * wide)
+    return Bounds(x - share * wide, y, x + (1.0 - share) * wide, y + high)

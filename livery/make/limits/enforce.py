@@ -27,7 +27,7 @@ from livery.make.limits.breaches import (
 )
 from livery.make.limits.process_limits import NAMES, Limits, limits_for
 from livery.make.limits.thin_places import SLACK, thickened
-from livery.process import CUT, Process
+from livery.process import Process
 from livery.work_cache import remembered
 
 POINT_MM = 0.05
@@ -188,7 +188,8 @@ def _pointed(piece: Piece, points: Sequence[Breach]) -> Finding:
     at, limit = points[0].at, points[0].limit_mm
     many = f"{len(points)} points" if len(points) > 1 else "a point"
     words = f"it runs out to {many}, the first at ({at.x:.1f}, {at.y:.1f})"
-    advice = "take care when weeding it, or touch it in" if piece.process in CUT else "touch it in"
+    is_weeded = piece.process is Process.CUT_FILM
+    advice = "take care when weeding it, or touch it in" if is_weeded else "touch it in"
     return Finding(
         "limit-point",
         f"{piece.panel}, {piece.name}: {words}.",

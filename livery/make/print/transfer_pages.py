@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from fontTools.misc.transform import Identity, Transform
 
 from livery.describe.entries.description import DescriptionModel
-from livery.drawing import Anchor, Area, Drawing, Label, Mark
+from livery.drawing import Area, Drawing, Label, Mark
 from livery.findings import fault
-from livery.geometry.measure import bounds
+from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Point
 from livery.geometry.shapes import rectangle
 from livery.make.film.cut_part import CutPart
@@ -27,8 +27,9 @@ from livery.make.limits.printable import (
     printed_paper_name,
 )
 from livery.make.nest.packing import NestPiece, NestSettings, nest, room_on
+from livery.make.print.transfer_numbers import transfer_numbers
 from livery.make.print.transfers import PrintedTransfer, fits, printed_transfers
-from livery.write.label_face import CAPTION_LEADING, LEAST_CAP_MM, label_width, wrapped
+from livery.write.label_face import CAPTION_LEADING, LEAST_CAP_MM, wrapped
 from livery.write.measuring_bar import HUNDRED_MM
 
 APART_MM = 4.0
@@ -42,10 +43,6 @@ the foot of a page."""
 EDGE_LINE_MM = 0.2
 """The line to cut along, in millimetres (chosen: seen, and cut away). Larger, and some of it is
 left on the film."""
-NUMBER_MM = LEAST_CAP_MM
-BESIDE_MM = 0.6
-"""From a narrow transfer to the number beside it, in millimetres (chosen: the number fits within
-the room between two). Larger, and it stands nearer to the other."""
 WORDS_MM = 2.2
 """The height of the words at the foot of a page, in millimetres (chosen). Larger, and they run into
 the bar."""
@@ -191,15 +188,10 @@ def page_drawing(page: PrintPage, colours: Mapping[str, str]) -> Drawing:
 
 def page_labels(page: PrintPage) -> Iterator[Label]:
     """Yield the numbers under the transfers, and the words at the foot of a page."""
-    for one in page.laid:
-        box = bounds(one.transfer.edge.transformed(one.onto))
-        words = one.transfer.label
-        if label_width(words, NUMBER_MM) <= box.width:
-            at = Point(box.centre.x, box.bottom - NUMBER_MM - 0.4)
-            yield Label(words, at, NUMBER_MM, Anchor.MIDDLE)
-        else:  # upward beside it: under it, it would run into those beside it
-            at = Point(box.left - BESIDE_MM, box.bottom)
-            yield Label(words, at, NUMBER_MM, angle=90.0)
+    yield from transfer_numbers(
+        [(one.transfer.label, one.transfer.edge.transformed(one.onto)) for one in page.laid],
+        Bounds(MARGIN_MM / 2.0, FOOT_MM, page.width_mm - MARGIN_MM / 2.0, page.height_mm),
+    )
     side = ", printed mirrored" if page.mirrored else ""
     words = f": transfers, page {page.number} of {page.count}{side}; print at 100 %, no fitting"
     room = page.width_mm - 2.0 * MARGIN_MM

@@ -12,7 +12,7 @@ from livery.geometry.flatten import to_line_string
 from livery.geometry.measure import Bounds
 from livery.geometry.outline import Contour, Point, chain
 from livery.rounding import rounded_value
-from livery.write.label_face import label_width
+from livery.write.label_face import label_box, label_width
 
 if TYPE_CHECKING:
     import shapely
@@ -152,13 +152,3 @@ def leader(at: Point, box: Bounds, colour: str = "#000000") -> Stroke:
     x = min(max(at.x, box.left), box.right)
     y = min(max(at.y, box.bottom - CLEAR_MM), box.top)
     return Stroke(chain((Point(x, y), at), closed=False), colour, 0.1, layer="points")
-
-
-def label_box(label: Label) -> Bounds:
-    """Return the box of a label's capitals and figures, upright or turned a quarter."""
-    wide, high = label_width(label.text, label.height_mm), label.height_mm
-    share = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}[label.anchor]
-    x, y = label.at
-    if label.angle:
-        return Bounds(x - high, y - share * wide, x, y + (1.0 - share) * wide)
-    return Bounds(x - share * wide, y, x + (1.0 - share) * wide, y + high)

@@ -16,9 +16,9 @@ from fontTools.misc.transform import Identity
 
 from livery.describe.entries.making import Film
 from livery.geometry.boolean import difference, intersection
-from livery.geometry.flatten import to_shapely
+from livery.geometry.flatten import to_line_string, to_shapely
 from livery.geometry.measure import bounds
-from livery.geometry.outline import Point
+from livery.geometry.outline import Point, chain
 from livery.geometry.shapes import polygon, rectangle
 from livery.layout.piece import Piece, PieceKind
 from livery.make.film.band_register import in_register
@@ -218,3 +218,12 @@ def test_parts_that_need_no_marks_have_none(parts, why):
 def test_a_part_that_the_film_has_no_room_for_stays_without_marks(width, has_marks):
     parts = in_register(band(width=width))
     assert [bool(p.register) for p in parts] == [has_marks] * 3
+
+
+def test_a_small_layer_far_from_its_marks_hangs_together_with_them():
+    mark = chain([Point(300.0, 200.0), Point(304.0, 200.0)], closed=False)
+    one = replace(part(rectangle(60.0, 60.0), 0, 1), register=(mark,))
+    held = to_shapely(one.footprint)
+    assert held.geom_type == "Polygon"
+    assert held.buffer(1e-5).covers(shapely.union(to_shapely(one.outline), to_line_string(mark)))
+    assert held.area < 60.0 * 60.0 + 300.0 * 17.0
