@@ -148,7 +148,7 @@ def height_findings(
     """
     limits = limits or COMMON_LIMITS[making]
     rows = [
-        ("section", "the metal behind its field", plate.thickness_mm, limits.section_mm),
+        ("section", "the metal behind its field", plate.section_mm, limits.section_mm),
         ("relief", "its relief", plate.relief_mm, limits.relief_mm),
         ("letter", "a capital", min(capitals_mm, default=limits.letter_mm), limits.letter_mm),
     ]
@@ -176,7 +176,7 @@ def height_findings(
 
 
 _MORE = {
-    "section": "Make the plate thicker: thickness = {least}",
+    "section": "Leave {least} there: a larger thickness, or a larger section of its hollow",
     "relief": "Let the letters stand higher: relief = {least}",
     "letter": "Make the letters larger: cap_height = {least} or more",
     "draft": "Write draft = {least} or more",

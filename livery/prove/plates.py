@@ -150,7 +150,7 @@ def notes_faults(plate: RecordedPlate, text: str, parts: Sequence[StlFile]) -> I
         ]
     if plate.pattern is not None:
         of = plate.pattern
-        box = _pattern_size(size, of)
+        box = _pattern_size(plate, of)
         phrases += [
             f"Pattern size: {box[0]:.2f} x {box[1]:.2f} mm, before the draft of its edge",
             *_first_pattern(of),
@@ -356,9 +356,12 @@ def _back_faults(of: RecordedPattern, solid: StlFile) -> Iterator[str]:
             yield f"{what} is not what the plate has, at {x:.1f}, {y:.1f} mm"
 
 
-def _pattern_size(size: BoundingBox, of: RecordedPattern) -> tuple[float, float]:
+def _pattern_size(plate: RecordedPlate, of: RecordedPattern) -> tuple[float, float]:
+    """Return the width and height of the pattern: a slanted end reaches further than its allowance."""
+    edge = filled_region(path_text_contours(plate.outline)).buffer(of.edge_mm, join_style="mitre")
+    left, bottom, right, top = edge.bounds
     scale = 1.0 + of.contraction
-    return (size.width + 2.0 * of.edge_mm) * scale, (size.height + 2.0 * of.edge_mm) * scale
+    return (right - left) * scale, (top - bottom) * scale
 
 
 def _contours(path: str) -> tuple[ReadContour, ...]:

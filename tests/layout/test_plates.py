@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+import re
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -14,8 +16,13 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds
 from livery.layout.compose import lay_out
 from livery.layout.plan import PlatePlan
+from livery.make.drawings.plate_files import plate_files, plate_record
+from livery.make.quantities.job_quantities import _plates
 from livery.plate.contraction import Metal
 from livery.plate.limits import PlateProcess
+from livery.prove.plates import notes_faults
+from livery.prove.record import RecordedPlate
+from livery.prove.stl_file import read_stl
 
 HEAD = '[job]\ntitle = "Trial"\nscale = "1:10"\n'
 WORDS = """
@@ -125,6 +132,30 @@ def test_bosses_studs_and_a_hollow_stand_clear_of_each_other(tmp_path: Path) -> 
     assert outline.exterior.distance(hollow) == pytest.approx(3.0, abs=0.01)
     assert hollow.distance(studs) >= 3.0  # the stud is wider at its root by its draft
     assert to_shapely(plate.border).area == pytest.approx(math.pi * (2.5**2 - 1), rel=2e-3)
+
+
+def test_metal_left_over_a_hollow_is_held_to_the_least_section(tmp_path: Path) -> None:
+    _, found = found_in(tmp_path, THICK.replace('"2.5 mm on model"', '"2 mm on model"'))
+    assert [f.code for f in found] == ["plate-section"]
+    assert "is 2.00 mm" in found[0].message and "section of its hollow" in found[0].remedy
+
+
+def test_a_hollow_plate_is_listed_with_its_whole_thickness(tmp_path: Path) -> None:
+    plan = laid(tmp_path, THICK)
+    (row,) = _plates(SimpleNamespace(plan=SimpleNamespace(plates=[plan])))  # type: ignore[arg-type]
+    assert f"{6.0 + plan.plate.relief_mm:.1f} mm thick in all" in row.how[0]
+
+
+def test_the_pattern_of_a_slanted_plate_is_as_large_as_its_notes_say(tmp_path: Path) -> None:
+    """What is added to the edge reaches further round the corners of a plate over a splasher."""
+    plan = laid(tmp_path, CURVED + 'machining = { edge = "0.4 mm on model" }\n')
+    files = plate_files(plan, {}, "A4")
+    (tmp_path / "pattern.stl").write_bytes(files["plate-one-pattern.stl"])
+    solid, text = read_stl(tmp_path / "pattern.stl"), files["plate-one.txt"].decode()
+    record = RecordedPlate.model_validate(plate_record(plan, None))
+    assert list(notes_faults(record, text, [solid])) == []
+    other = re.sub(r"Pattern size: \d", "Pattern size: 9", text)
+    assert other != text and "Pattern size" in next(iter(notes_faults(record, other, [solid])))
 
 
 def test_fine_strokes_are_warned_of_by_the_makers_own_limit(tmp_path: Path) -> None:

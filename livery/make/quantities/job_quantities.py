@@ -67,7 +67,7 @@ def _plates(making: Making) -> Iterator[Quantity]:
     for plan in making.plan.plates:
         box = bounds(plan.plate.outline)
         metal = "" if plan.metal is None else f" in {plan.metal.title}"
-        high = plan.plate.section_mm + plan.plate.relief_mm
+        high = plan.plate.thickness_mm + plan.plate.relief_mm
         how = (
             f"{box.width:.1f} x {box.height:.1f} mm, {high:.1f} mm thick in all, "
             f"{filed(f'plate-{plan.name}.txt')}",
