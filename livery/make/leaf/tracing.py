@@ -82,11 +82,11 @@ def _tracing(panel: PanelPlan, group: list[Piece], number: int) -> Drawing:
     for i, line in enumerate(lines, start=1):
         at = Point(1.0, 1.2 + (len(lines) - i) * CAPTION_LEADING * LEAST_CAP_MM)
         marks.append(Label(line, at, LEAST_CAP_MM))
-    named = next((p for p in group if p.kind is not PieceKind.SHADE), group[0])
-    paints = ", ".join(dict.fromkeys(piece.paint for piece in group))
+    letters = [p for p in group if p.kind is not PieceKind.SHADE] or group
+    paints = ", ".join(dict.fromkeys(piece.paint for piece in letters))
     return Drawing(
         f"tracing-{panel.name}-{number}",
-        f"{named.name} in {paints}, full size, to prick and pounce",
+        f"{letters[0].name} in {paints}, full size, to prick and pounce",
         max(wide, long + 2.0),
         box.height + 2.0 * ROUND_MM,
         tuple(marks),

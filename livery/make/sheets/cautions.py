@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from livery.process import Process
 
 SHEET_DECIDES = (
-    "The product's safety sheet and local rules come before anything said here; work that they "
-    "reserve to licensed people is theirs."
+    "The product's safety sheet and local rules come before anything said here. Leave work that they "
+    "reserve for licensed people to those people."
 )
 
 HARDENER = (
@@ -22,8 +22,8 @@ RUBBING_DOWN = (
 )
 
 POLISHING = (
-    "A polishing machine catches edges and throws what it holds: eye protection, a dust mask, "
-    "nothing loose; hold it so that the pad turns off the edge, never on to it."
+    "A polishing machine catches edges and can throw the part: wear eye protection and a dust mask, "
+    "and nothing loose; hold the part so that the pad turns off the edge, never on to it."
 )
 
 BY_PROCESS = {

@@ -82,11 +82,11 @@ def register_lines(sheets: Sequence[FilmSheet | PrintPage]) -> tuple[str, ...]:
     if not lines:
         return ()
     how = (
-        "Parts with marks are cut in place to each other. Lay the first with its carrier, prick its "
-        "marks through on to low-tack tape, and lay each of the others to those it shares with the "
-        "parts laid before, pricking its own as well. Or prick "
-        "the marks of all through the panel's template, taped to its edges, before anything is "
-        "laid: then the first lies to them as well."
+        "Parts with marks are cut in place to each other. Lay the first with its carrier, and prick "
+        "its marks through on to low-tack tape. Lay each of the others to the marks that it shares "
+        "with the parts already laid, and prick its own marks too. Or, before you lay anything, tape "
+        "the panel's template to its edges and prick all marks through it; then lay the first part "
+        "to them too."
     )
     return (how, *lines)
 
@@ -132,9 +132,9 @@ def _tried(parts: Sequence[CutPart]) -> Iterator[str]:
         width = finest_line([p for p in parts if p.film == film and not p.is_printed])
         line = "" if width is None else f" of {width:.2f} mm"
         yield (
-            f"Cut {filed(trial_cut_name(film))} first, at the settings of the sheets: the letter weeds "
-            f"cleanly, the line{line} stays down and holds together, the corners of the square meet "
-            "without a tail. Else change depth, speed or knife offset, and cut it again."
+            f"Cut {filed(trial_cut_name(film))} first, with the settings of the sheets: the letter "
+            f"should weed cleanly, the line{line} stay down and hold together, and the corners of the "
+            "square meet without a tail. If not, change depth, speed or knife offset, and cut it again."
         )
 
 
