@@ -67,3 +67,18 @@ def parts(lab1: ArrayLike, lab2: ArrayLike) -> Parts:
     rotation = np.asarray(found.R_T * chroma * hue)
     total = np.sqrt(np.maximum(lightness**2 + chroma**2 + hue**2 + rotation, 0.0))
     return Parts(total, lightness, chroma, hue, rotation)
+
+
+def difference_vectors(lab1: ArrayLike, lab2: ArrayLike) -> FloatArray:
+    """Return CIEDE2000 of ``lab2`` against ``lab1`` as signed vectors (..., 3) of that length."""
+    seen = parts(lab1, lab2)
+    product = seen.chroma * seen.hue
+    turn = np.where(np.abs(product) > 1e-12, seen.rotation / np.where(product, product, 1), 0)
+    return np.stack(
+        [
+            seen.lightness,
+            seen.chroma + 0.5 * turn * seen.hue,
+            np.sqrt(np.maximum(1.0 - 0.25 * turn**2, 0.0)) * seen.hue,
+        ],
+        axis=-1,
+    )

@@ -2,14 +2,17 @@
 
 Run it by itself: ``python tests/bench/bench_mixing_terms.py [seed ...]``.  For each kind of
 set and each choice of terms: DeltaE00 of mixtures left out in turn and of mixtures from masstone and
-one reduction, beside the textbook's two constants; then what `calibrate` chooses by itself,
-how much lies within its stated uncertainty and how well that ranks the misses, with and without
-the disagreement of rival fits.
+one reduction, beside the textbook's two constants; then what `calibrate` makes of them,
+stacked, how much lies within its stated uncertainty and how well that ranks the misses, with and
+without the disagreement of the stacked fits.
 
 ``--redraw`` does instead what no model can: each mixture is drawn down eight times over, and the
 spread of its misses, known so, is taken for the uncertainty.  How well that ranks the misses of one
 more drawing, and how many misses above 4 it calls with at most one false call in four, is what a
 perfect stated uncertainty would reach on such cards.
+
+``--perfect`` says what the hand costs: the two cards of each tint, or the cards predicted, or both,
+as a hand without slips would have drawn them.
 """
 
 from __future__ import annotations
@@ -24,43 +27,43 @@ import numpy as np
 from scipy.stats import spearmanr
 
 from livery.colour.difference import delta_e_00
-from livery.colour.mixing.calibrate import _can_spare, _Fitting, calibrate
-from livery.colour.mixing.choose import Choice, choose_freed
-from livery.colour.mixing.fit import ROUGH, USUAL, Freed
+from livery.colour.mixing.calibrate import _can_spare, _Fitting
+from livery.colour.mixing.fit import Freed
+from livery.colour.mixing.reliability import UNCERTAIN_ABOVE
 from livery.colour.mixing.saunderson import GLOSS
+from livery.colour.mixing.stacking import stacked_freed
 from livery.colour.mixing.viewing import viewing
 
 TERMS = {
-    "K and S alone": Freed(),
-    "with bends": Freed(bends=True),
-    "with surface": Freed(surface=True),
-    "with both": Freed(bends=True, surface=True),
-    "with bends, a usual hand": Freed(bends=True, slip=USUAL),
-    "with bends, a rough hand": Freed(bends=True, slip=ROUGH),
+    "K and S alone": (Freed(),),
+    "with bends": (Freed(bends=True),),
+    "with k2": (Freed(k2=True),),
+    "with both": (Freed(bends=True, k2=True),),
+    "stacked": stacked_freed(True),
 }
 KINDS = ("STEADY", "SLIPPERY", "THIN", "CROWDED")
 REDRAWS = 8
 CALLED = 4.0
 
 
-def without_rivals(whole: _Fitting, spare: list[int]) -> tuple[np.ndarray, np.ndarray]:
-    """Return the misses of cards left out, and what would be stated if no rival were asked."""
-    choice = Choice(choose_freed(whole.left_out_misses, spare, True).freed)
-    missed = np.array([whole.check(choice, i)[0] for i in spare])
-    return missed, np.array([whole.stated(choice, i) for i in spare])
+def left_out_misses(cards, stack):  # type: ignore[no-untyped-def]
+    """Return the misses of all cards that can be left out, and what was stated of them."""
+    spare = [i for i in range(len(cards.cards)) if _can_spare(cards, i)]
+    whole = _Fitting(cards, 0, GLOSS, stack)
+    whole.leave_out(spare)
+    missed = np.array([whole.check(i)[0] for i in spare])
+    return missed, np.array([whole.stated(i) for i in spare])
 
 
 def redraw(seeds: list[int]) -> None:
     """Print how well the true spread of each mixture's misses ranks them."""
     many_flux, sets = load("conftest").many_flux_reading, load("paint_sets")
-    freed = Freed(bends=True)
     for kind in KINDS:
         for seed in seeds:
             drawn = []
             for again in range(REDRAWS + 1):
                 cards = sets.OilSet(seed, getattr(sets, kind)).cards(many_flux, again)
-                spare = [i for i in range(len(cards.cards)) if _can_spare(cards, i)]
-                drawn.append(_Fitting(cards, 0, GLOSS).left_out_misses(freed, spare))
+                drawn.append(left_out_misses(cards, (Freed(bends=True),))[0])
             found = [
                 (spearmanr(known, missed)[0], most_called(known, missed > CALLED))
                 for i, missed in enumerate(drawn)
@@ -72,6 +75,40 @@ def redraw(seeds: list[int]) -> None:
                 f"one false in four: {called:.2f}",
                 flush=True,
             )
+
+
+class NoSlips:
+    """A hand without slips, in the place of random numbers."""
+
+    @staticmethod
+    def normal(mean=0.0, _=1.0, size=None):  # type: ignore[no-untyped-def]
+        return np.zeros(size) + mean
+
+
+def perfect(seeds: list[int]) -> None:
+    """Print what the slips of a hand cost from two cards of each tint, stacked."""
+    many_flux, sets = load("conftest").many_flux_reading, load("paint_sets")
+    view = viewing(sets.NM)
+    for kind in KINDS:
+        for seed in seeds:
+            paints = sets.OilSet(seed, getattr(sets, kind))
+            cards = paints.cards(many_flux)
+            paints.rng = NoSlips()
+            sure = [
+                {n: p for n, p in zip(cards.tints, row, strict=True) if p > 0}
+                for row in cards.parts
+            ]
+            exact = replace(cards, readings=paints.draw(many_flux, sure).readings)
+            for words, from_, to in (
+                ("as drawn", cards, cards),
+                ("two cards without slips", exact, cards),
+                ("no slips at all", exact, exact),
+            ):
+                given, rest = sets.first_two_each(from_)[0], sets.first_two_each(to)[1]
+                model = _Fitting(given, 0, GLOSS, stacked_freed(True)).model()
+                seen = view.lab(rest.readings)[:, 0]
+                missed = delta_e_00(view.lab(model.predict(rest.parts))[:, 0], seen)
+                print(f"{kind:9}{seed:4}  {words:24} median {np.median(missed):.2f}", flush=True)
 
 
 def most_called(known: np.ndarray, above: np.ndarray) -> float:
@@ -120,41 +157,52 @@ def main(seeds: list[int]) -> None:
                 for i in spare
             ]
             line(kind, seed, "left out: textbook", plain)
-            whole, few = _Fitting(cards, 0, GLOSS), _Fitting(given, 0, GLOSS)
-            for words, freed in TERMS.items():
-                line(kind, seed, f"left out: {words}", whole.left_out_misses(freed, spare))
             line(
                 kind,
                 seed,
                 "two cards: textbook",
                 misses(sets.plain_two_constants(given, rest.parts), rest),
             )
-            for words, freed in TERMS.items():
-                predicted = few.model(Choice(freed)).predict(rest.parts)
-                line(kind, seed, f"two cards: {words}", misses(predicted, rest))
-            found = calibrate(cards)
-            known = [c for c in found.cards if c.left_out is not None]
-            missed = np.array([c.left_out for c in known])
-            stated = np.array([c.expected for c in known])
-            line(kind, seed, "left out: as chosen", missed)
-            chosen = calibrate(given).model
-            alone = replace(chosen, rivals=())
-            late = misses(chosen.predict(rest.parts), rest)
-            line(kind, seed, "two cards: as chosen", late)
-            for words, m, s in (
-                ("left out", missed, stated),
-                ("two cards", late, chosen.uncertainty(rest.parts, view)),
-                ("two cards, no rivals", late, alone.uncertainty(rest.parts, view)),
-                ("left out, no rivals", *without_rivals(whole, spare)),
-            ):
-                print(
-                    f"{kind:9}{seed:4}  {words}: {np.mean(m < s):.2f} within, rank "
-                    f"{spearmanr(m, s)[0]:.2f}, above 4: {np.sum(m > 4)}, of these called "
-                    f"beforehand {np.sum((m > 4) & (s > 6))}, called in all {np.sum(s > 6)}",
-                    flush=True,
-                )
+            for words, stack in TERMS.items():
+                missed, stated = left_out_misses(cards, stack)
+                line(kind, seed, f"left out: {words}", missed)
+                ranked(kind, seed, f"left out: {words}", missed, stated)
+                model = _Fitting(given, 0, GLOSS, stack).model()
+                late = misses(model.predict(rest.parts), rest)
+                line(kind, seed, f"two cards: {words}", late)
+                stated = model.uncertainty(rest.parts, view)
+                ranked(kind, seed, f"two cards: {words}", late, stated)
+
+
+def ranked(kind, seed, words, missed, stated):  # type: ignore[no-untyped-def]
+    """Print how much lies within what was stated, and how well that ranks the misses."""
+    above, called = missed > CALLED, stated > UNCERTAIN_ABOVE
+    print(
+        f"{kind:9}{seed:4}  {words:24} {np.mean(missed < stated):.2f} within, rank "
+        f"{spearmanr(missed, stated)[0]:.2f}, above 4: {above.sum()}, of these called "
+        f"beforehand {np.sum(above & called)}, called in all {called.sum()}; with the best "
+        f"threshold {most_called(stated, above):.2f} of them at one false in four",
+        flush=True,
+    )
+    for axes, held in ((1, 1.96), (3, 2.795)):
+        rank, most = allowed(stated / held, axes)
+        print(
+            f"{kind:9}{seed:4}  {words:24} were what is stated exactly right, misses along {axes} "
+            f"of three axes: rank {rank:.2f}, {most:.2f} of those above 4 called so",
+            flush=True,
+        )
+
+
+def allowed(spread, axes):  # type: ignore[no-untyped-def]
+    """Return the rank of misses drawn from their own spread with it, and how many it calls."""
+    drawn = np.random.default_rng(0).normal(size=(300, axes, spread.size))
+    missed = np.linalg.norm(drawn, axis=1) * spread
+    ranks = [spearmanr(row, spread)[0] for row in missed]
+    called = [most_called(spread, row > CALLED) for row in missed if (row > CALLED).any()]
+    return np.mean(ranks), np.mean(called) if called else np.nan
 
 
 if __name__ == "__main__":
     given = [int(word) for word in sys.argv[1:] if word.isdigit()] or [3]
-    redraw(given) if "--redraw" in sys.argv else main(given)
+    ways = {"--redraw": redraw, "--perfect": perfect}
+    next((way for word, way in ways.items() if word in sys.argv), main)(given)

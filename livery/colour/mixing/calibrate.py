@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,13 +11,13 @@ from scipy.optimize import minimize_scalar
 
 from livery.colour.difference import delta_e_00
 from livery.colour.mixing.card_corrections import CardCorrections, fit_corrections
-from livery.colour.mixing.choose import FEW_CARDS, Choice, choose_freed, surface_no_darker
 from livery.colour.mixing.drawdowns import Drawdowns
 from livery.colour.mixing.fit import Freed, Problem, TintFit, fit, log_ks_of_reading
 from livery.colour.mixing.kubelka_munk import reflectance_from_ks, shares
-from livery.colour.mixing.model import MixingModel, RivalFit, mixed
+from livery.colour.mixing.model import MixingModel, StackedFit, mixed
 from livery.colour.mixing.reliability import of_mixture, reliability
 from livery.colour.mixing.saunderson import GLOSS, FilmSurface, measured_from_internal
+from livery.colour.mixing.stacking import stack_weights, stacked_freed, surface_no_darker
 from livery.colour.mixing.viewing import viewing
 from livery.colour.mixing.white import white_of
 from livery.findings import Finding, LiveryError, Severity
@@ -52,6 +52,12 @@ Larger warns of more sets."""
 _STRENGTH_RANGE = np.log(5.0)
 """How far a strength may lie from what the table says, in its natural logarithm (chosen: five
 times). Larger fits slips."""
+
+_MOST_LEFT_OUT = 36
+"""Cards left out for the weights of the fits where none is checked (chosen). More take longer."""
+
+_WEIGHT_DIGITS = 6
+"""Digits to which weights are compared (chosen). More would depend on the processor."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,32 +107,31 @@ def calibrate(
             of each with white.
         white: the tint whose scattering is 1; found from the reductions if left out.
         surface: Saunderson's constants; the start of their fit unless they are held.
-        fit_surface: fit k1 and k2 too where the cards support it.
-        check: fit once more without each card in turn, which also shows how far each tint's
-            mixtures are missed.
-        progress: called with how many of how many such fits are done.
+        fit_surface: stack fits with k2 free too, by what the cards left out support.
+        check: predict each card by fits without it, which also shows how far each tint's
+            mixtures are missed.  Otherwise the weights of the fits come from some of them.
+        progress: called with how many of how many such cards are done.
 
     Raises:
         LiveryError: the cards do not determine a tint.
     """
     place, white_notes = white_of(drawdowns, white)
     _require_two_cards_each(drawdowns, place)
-    fitting = _Fitting(drawdowns, place, surface_no_darker(drawdowns.readings, surface))
+    surface_held = surface_no_darker(drawdowns.readings, surface)
+    fitting = _Fitting(drawdowns, place, surface_held, stacked_freed(fit_surface))
     spare = [i for i in range(len(drawdowns.cards)) if _can_spare(drawdowns, i)]
-    choice = choose_freed(fitting.left_out_misses, spare, fit_surface)
     left_out: dict[int, tuple[float, float]] = {}
-    for done, place_of_card in enumerate(spare if check else [], start=1):
-        left_out[place_of_card] = fitting.check(choice, place_of_card)
-        if progress:
-            progress(done, len(spare))
-    model = fitting.model(choice)
+    fitting.leave_out(spare if check else _some(spare), progress)
+    for i in spare if check else []:
+        left_out[i] = fitting.check(i)
+    model = fitting.model()
     fitted = delta_e_00(fitting.view.lab(model.predict(drawdowns.parts))[:, 0], fitting.seen)
     checks = []
     for i, card in enumerate(drawdowns.cards):
         missed = expected = None
         if i in left_out:
             missed = left_out[i][0]
-            expected = fitting.stated(choice, i)
+            expected = fitting.stated(i)
         checks.append(CardCheck(card, _mixture(drawdowns, i), float(fitted[i]), missed, expected))
     findings = (
         *drawdowns.findings,
@@ -139,108 +144,144 @@ def calibrate(
     return Calibration(model, tuple(checks), findings)
 
 
-class _Fitting:
-    """Fits of one set of cards, whole and with a card left out."""
+def _some(spare: list[int]) -> list[int]:
+    """Return some of the cards that can be left out, evenly spread."""
+    at = np.linspace(0, len(spare) - 1, min(len(spare), _MOST_LEFT_OUT)).round().astype(int)
+    return [spare[i] for i in at]
 
-    def __init__(self, drawdowns: Drawdowns, white: int, surface: FilmSurface) -> None:
-        self.drawdowns, self.white, self.surface = drawdowns, white, surface
+
+class _Fitting:
+    """A stack of fits of one set of cards, whole and with a card left out."""
+
+    def __init__(
+        self, drawdowns: Drawdowns, white: int, surface: FilmSurface, stack: tuple[Freed, ...]
+    ) -> None:
+        self.drawdowns, self.white, self.surface, self.stack = drawdowns, white, surface, stack
         self.view = viewing(drawdowns.wavelengths_nm)
         self.seen = self.view.lab(drawdowns.readings)[:, 0]
         self.uses = drawdowns.parts > 0.0
         self.uses[:, white] = False
-        self._whole: dict[Freed, tuple[TintFit, MixingModel]] = {}
-        self._without: dict[tuple[Freed, int], MixingModel] = {}
-        self._checked: dict[Choice, dict[int, tuple[float, float]]] = {}
+        self.whole = [self._fit(drawdowns, freed) for freed in stack]
+        self.without: dict[int, list[TintFit]] = {}
+        self._missed_by: dict[int, Floats] = {}
+        self._checked: dict[int, tuple[float, float]] = {}
+        self._corrections: CardCorrections | None = None
 
-    def model(self, choice: Choice) -> MixingModel:
+    def leave_out(
+        self, cards: list[int], progress: Callable[[int, int], None] | None = None
+    ) -> None:
+        """Fit without each card in turn."""
+        for done, card in enumerate(cards, start=1):
+            fewer, parts = self.drawdowns.without(card), self.drawdowns.parts[card]
+            fits = [
+                self._fit(fewer, freed, found)
+                for freed, found in zip(self.stack, self.whole, strict=True)
+            ]
+            self.without[card] = fits
+            readings = [_predicted(parts, found) for found in fits]
+            self._missed_by[card] = self.view.lab(np.array(readings))[:, 0]
+            if progress:
+                progress(done, len(cards))
+
+    def weights(self, but: int | None = None) -> Floats:
+        """Return the weight of each fit, by the cards left out other than one."""
+        cards = [card for card in self._missed_by if card != but]
+        labs = np.array([self._missed_by[card] for card in cards]).reshape(-1, len(self.stack), 3)
+        return stack_weights(labs.transpose(1, 0, 2), self.seen[cards])
+
+    def model(self) -> MixingModel:
         """Return the model of all cards, as reliable as those left out have shown."""
-        rivals = tuple(_rival(self._of_all(freed)[1]) for freed in choice.rivals)
-        reliable = tuple(self._reliability(choice, None))
-        return replace(self._of_all(choice.freed)[1], reliability=reliable, rivals=rivals)
+        reliable = tuple(self._reliability(None))
+        return replace(self._of_all(), reliability=reliable)
 
-    def left_out_misses(self, freed: Freed, cards: list[int]) -> Floats:
-        """Return DeltaE00 of the cards, each predicted by a fit that never saw it."""
-        parts = self.drawdowns.parts
-        labs = [self.view.lab(self._but_one(freed, card).predict(parts[card]))[0] for card in cards]
-        return np.array(delta_e_00(np.array(labs).reshape(-1, 3), self.seen[cards]))
-
-    def check(self, choice: Choice, card: int) -> tuple[float, float]:
+    def check(self, card: int) -> tuple[float, float]:
         """Return DeltaE00 of a card left out, and the sensitivity stated of it beforehand."""
-        checked = self._checked.setdefault(choice, {})
-        if card not in checked:
-            rivals = tuple(_rival(self._but_one(freed, card)) for freed in choice.rivals)
-            model = replace(self._but_one(choice.freed, card), rivals=rivals)
-            stated = float(model.sensitivity(self.drawdowns.parts[card], self.view))
-            checked[card] = float(self.left_out_misses(choice.freed, [card])[0]), stated
-        return checked[card]
+        if card not in self._checked:
+            fewer, parts = self.drawdowns.without(card), self.drawdowns.parts[card]
+            like = self._of_all().corrections
+            weights = self.weights(card)
+            model = build_model(fewer, self.without[card], self.white, weights, like=like)
+            stated = float(model.sensitivity(parts, self.view))
+            missed = delta_e_00(self.view.lab(model.predict(parts))[0], self.seen[card])
+            self._checked[card] = float(missed), stated
+        return self._checked[card]
 
-    def stated(self, choice: Choice, card: int) -> float:
+    def stated(self, card: int) -> float:
         """Return the uncertainty of a card that was left out, its own miss not looked at."""
-        factors = self._reliability(choice, card)
         uses = self.uses[card].astype(float)
-        return float(of_mixture(factors, uses) * self._checked[choice][card][1])
+        return float(of_mixture(self._reliability(card), uses) * self._checked[card][1])
 
-    def _reliability(self, choice: Choice, but: int | None) -> Floats:
+    def _reliability(self, but: int | None) -> Floats:
         """Return what the cards left out, all but one, say of each tint."""
-        cards = {c: v for c, v in self._checked.get(choice, {}).items() if c != but}
+        cards = {c: v for c, v in self._checked.items() if c != but}
         missed, stated = np.array(list(cards.values())).reshape(-1, 2).T
         return reliability(self.uses[list(cards)], missed, stated, len(self.drawdowns.tints))
 
-    def _but_one(self, freed: Freed, card: int) -> MixingModel:
-        """Return the model of all cards but one."""
-        if (freed, card) not in self._without:
-            found, model = self._of_all(freed)
-            fewer = self.drawdowns.without(card)
-            again = _fit(fewer, self.white, self.surface, freed, found)
-            self._without[freed, card] = build_model(
-                fewer, again, self.white, like=model.corrections
-            )
-        return self._without[freed, card]
+    def _of_all(self) -> MixingModel:
+        model = build_model(
+            self.drawdowns, self.whole, self.white, self.weights(), like=self._corrections
+        )
+        self._corrections = model.corrections
+        return model
 
-    def _of_all(self, freed: Freed) -> tuple[TintFit, MixingModel]:
-        if freed not in self._whole:
-            found = _fit(self.drawdowns, self.white, self.surface, freed)
-            self._whole[freed] = found, build_model(self.drawdowns, found, self.white)
-        return self._whole[freed]
+    def _fit(self, cards: Drawdowns, freed: Freed, start: TintFit | None = None) -> TintFit:
+        step = float(cards.wavelengths_nm[1] - cards.wavelengths_nm[0])
+        problem = Problem(shares(cards.parts), cards.readings, self.white, step, freed)
+        return fit(problem, self.surface, start)
+
+
+def _predicted(parts: Floats, found: TintFit) -> Floats:
+    optics = mixed(shares(parts), found.k, found.s, found.bends)
+    return measured_from_internal(reflectance_from_ks(optics.k / optics.s), found.surface)
 
 
 def model_of_few_cards(drawdowns: Drawdowns, white: int, surface: FilmSurface) -> MixingModel:
-    """Return the model of all cards, without leaving any out as a check."""
-    return _Fitting(drawdowns, white, surface).model(FEW_CARDS)
-
-
-def _rival(model: MixingModel) -> RivalFit:
-    return RivalFit(model.k, model.s, model.bends, model.surface)
+    """Return the model of all cards, without leaving any out: all fits count alike."""
+    return _Fitting(drawdowns, white, surface, stacked_freed(True)).model()
 
 
 def build_model(
     drawdowns: Drawdowns,
-    found: TintFit,
+    fits: Sequence[TintFit],
     white: int,
+    weights: Floats,
+    *,
     scatter_per_micron: float | None = None,
     like: CardCorrections | None = None,
 ) -> MixingModel:
-    """Return the model of a fit, corrected by every card.
+    """Return the model of fits by their weights, corrected by every card.
 
-    ``scatter_per_micron`` stands where no film of known thickness was read; ``like``
-    are corrections of nearly the same cards.
+    The fit of the greatest weight leads.  ``scatter_per_micron`` stands where no film of known
+    thickness was read; ``like`` are corrections of nearly the same cards.
     """
-    parts = drawdowns.parts
-    optics = mixed(shares(parts), found.k, found.s, found.bends)
-    log_ks, variance = log_ks_of_reading(drawdowns.readings, found.surface)
-    work = shares(parts * (found.k + found.s).mean(axis=1))
-    return MixingModel(
+    leading = int(np.argmax(np.round(weights, _WEIGHT_DIGITS)))
+    found = fits[leading]
+    model = MixingModel(
         drawdowns.tints,
         drawdowns.wavelengths_nm,
         found.k,
         found.s,
         white,
         surface=found.surface,
-        corrections=fit_corrections(work, log_ks - np.log(optics.k / optics.s), variance, like),
+        corrections=_none(drawdowns),
         bends=found.bends,
         tint_uncertainties=_tint_uncertainties(drawdowns, found, white),
         scatter_per_micron=_scatter_per_micron(drawdowns, found, white) or scatter_per_micron,
+        fits=tuple(
+            StackedFit(f.k, f.s, f.bends, f.surface, float(weight))
+            for i, (f, weight) in enumerate(zip(fits, weights, strict=True))
+            if i != leading
+        ),
     )
+    log_ks, variance = log_ks_of_reading(drawdowns.readings, found.surface)
+    residuals = log_ks - model.log_ks(drawdowns.parts)
+    work = model.work_shares(drawdowns.parts)
+    return replace(model, corrections=fit_corrections(work, residuals, variance, like))
+
+
+def _none(drawdowns: Drawdowns) -> CardCorrections:
+    nothing = np.zeros((0, drawdowns.wavelengths_nm.size))
+    return CardCorrections(np.zeros((0, len(drawdowns.tints))), nothing, nothing)
 
 
 def _tint_uncertainties(drawdowns: Drawdowns, found: TintFit, white: int) -> tuple[float, ...]:
@@ -249,10 +290,10 @@ def _tint_uncertainties(drawdowns: Drawdowns, found: TintFit, white: int) -> tup
     It grows with what the optics miss the tint's own cards by, and where they meet them
     only by making it scatter beyond what any pigment beside white does.
     """
-    optics = mixed(shares(drawdowns.parts), found.k, found.s, found.bends)
-    predicted = measured_from_internal(reflectance_from_ks(optics.k / optics.s), found.surface)
     view = viewing(drawdowns.wavelengths_nm)
-    miss = delta_e_00(view.lab(predicted)[:, 0], view.lab(drawdowns.readings)[:, 0])
+    miss = delta_e_00(
+        view.lab(_predicted(drawdowns.parts, found))[:, 0], view.lab(drawdowns.readings)[:, 0]
+    )
     # A card that is nearly black shows its gloss more than its pigment.
     telling = drawdowns.readings.mean(axis=1) > found.surface.floor + _NEARLY_BLACK
     telling &= (drawdowns.parts > 0).sum(axis=1) <= 2
@@ -281,18 +322,6 @@ def strength(model: MixingModel, tint: str, parts: Floats, reading: Floats) -> f
 
     found = minimize_scalar(miss, bounds=(-_STRENGTH_RANGE, _STRENGTH_RANGE), method="bounded")
     return float(np.exp(found.x))
-
-
-def _fit(
-    drawdowns: Drawdowns,
-    white: int,
-    surface: FilmSurface,
-    freed: Freed,
-    start: TintFit | None = None,
-) -> TintFit:
-    step = float(drawdowns.wavelengths_nm[1] - drawdowns.wavelengths_nm[0])
-    problem = Problem(shares(drawdowns.parts), drawdowns.readings, white, step, freed)
-    return fit(problem, surface, start)
 
 
 def _require_two_cards_each(drawdowns: Drawdowns, white: int) -> None:

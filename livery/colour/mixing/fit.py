@@ -34,10 +34,9 @@ _NOISE, _NOISE_SHARE = 0.0015, 0.004
 """Noise of a reading: a constant part and one in proportion (from memory: a good instrument's).
 Larger, and cards pull less."""
 
-CAREFUL, USUAL, ROUGH = 0.01, 0.03, 0.08
-"""How far a hand's cards stray, careful, usual or rough: 0.01 for a card of luminance Y is a
-lightness difference of about 0.4, 0.01 Y^(2/3) (chosen). Larger, and cards are followed less
-closely."""
+_SLIP = 0.01
+"""How far a hand's cards stray: 0.01 for a card of luminance Y is a lightness difference of about
+0.4, 0.01 Y^(2/3) (chosen). Larger, and cards are followed less closely."""
 
 _K_EXPECTED, _K_SPREAD = np.log(0.3), 3.0
 """A faint expectation of K, as the mean and standard deviation of its natural logarithm (chosen).
@@ -66,22 +65,17 @@ _ROUNDS_FROM_NEAR = 6
 """Rounds from the fit of all cards but one more, from which the way is short (chosen). More take
 time."""
 
-_BEND_SPREAD, _K1_SPREAD, _K2_SPREAD = 0.15, 0.003, 0.06
-"""The spread of bends about none, of k1 and of k2 about what is published (chosen); a tint thinned
+_BEND_SPREAD, _K2_SPREAD = 0.15, 0.06
+"""The spread of bends about none, and of k2 about what is published (chosen); a tint thinned
 out is worth 1 + bend (1 - share) times its weight. Larger, and cards move them further."""
 
 
 @dataclass(frozen=True, slots=True)
 class Freed:
-    """Which constants of a set are fitted beside K and S: the bends, the surface or both.
-
-    ``slip`` is what a card may be off by the hand that weighed and drew it down, in units of
-    0.4 of lightness for 0.01: the rougher, the less the fit follows each card.
-    """
+    """Which constants of a set are fitted beside K and S: the bends, k2 of the surface, or both."""
 
     bends: bool = False
-    surface: bool = False
-    slip: float = CAREFUL
+    k2: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +120,7 @@ def fit(problem: Problem, surface: FilmSurface, start: TintFit | None = None) ->
     search = _Search(problem, surface)
     n = problem.shares.shape[1]
     logs = np.log(np.concatenate([first.k, first.s])).T
-    extra = np.append(first.bends, [first.surface.k1, first.surface.k2])
+    extra = np.append(first.bends, first.surface.k2)
     damping, loss = 1e-3, search.loss(logs, extra)
     for _ in range(_ROUNDS_FROM_NEAR if start else _MOST_ROUNDS):
         move, extra_move = search.step(logs, extra, damping)
@@ -170,18 +164,18 @@ def _walowit(problem: Problem, surface: FilmSurface) -> TintFit:
 class _Search:
     """Residuals, slopes and damped steps of one problem.
 
-    Beside the logarithms of K and S there are ``extra`` numbers: the bends, k1 and k2.
+    Beside the logarithms of K and S there are ``extra`` numbers: the bends and k2.
     """
 
     def __init__(self, problem: Problem, surface: FilmSurface) -> None:
         self.problem, self.given = problem, surface
         n = problem.shares.shape[1]
-        self.expected = np.append(np.zeros(n), [surface.k1, surface.k2])
-        self.spread = np.append(np.full(n, _BEND_SPREAD), [_K1_SPREAD, _K2_SPREAD])
-        free = np.repeat([problem.freed.bends, problem.freed.surface], [n, 2])
+        self.expected = np.append(np.zeros(n), surface.k2)
+        self.spread = np.append(np.full(n, _BEND_SPREAD), _K2_SPREAD)
+        free = np.repeat([problem.freed.bends, problem.freed.k2], [n, 1])
         self.free = np.flatnonzero(free)
         luminance = problem.readings.mean(axis=1, keepdims=True)
-        seen = problem.freed.slip * np.maximum(luminance, 1e-3) ** (2.0 / 3.0)
+        seen = _SLIP * np.maximum(luminance, 1e-3) ** (2.0 / 3.0)
         self.sigma = np.sqrt(_NOISE**2 + seen**2)
         self.wish = np.repeat([_K_EXPECTED, _S_EXPECTED], n)
         self.pull = np.repeat([_K_SPREAD**-2.0, _S_SPREAD**-2.0], n)
@@ -191,9 +185,8 @@ class _Search:
 
     def parted(self, extra: Floats) -> tuple[Floats, FilmSurface]:
         """Return the bends and the surface among the extra numbers, within their limits."""
-        bends, (k1, k2) = np.clip(extra[:-2], -0.9, 3.0), (float(v) for v in extra[-2:])
-        surface = replace(self.given, k1=min(max(k1, 0.0), 0.2), k2=min(max(k2, 0.0), 0.9))
-        return bends, surface
+        bends, k2 = np.clip(extra[:-1], -0.9, 3.0), float(extra[-1])
+        return bends, replace(self.given, k2=min(max(k2, 0.0), 0.9))
 
     def predict(self, logs: Floats, extra: Floats) -> Floats:
         """Return readings (cards, wavelengths)."""
@@ -279,10 +272,9 @@ class _Search:
         share = shares(self.problem.shares)
         found[:, :, :n] = by_worth * (share * (1.0 - share))
         inside = reflectance_from_ks(ks)
-        for i, name in enumerate(("k1", "k2")):
-            step = replace(surface, **{name: getattr(surface, name) + _STEP})
-            moved = measured_from_internal(inside, step) - measured_from_internal(inside, surface)
-            found[:, :, n + i] = moved.T / _STEP
+        step = replace(surface, k2=surface.k2 + _STEP)
+        moved = measured_from_internal(inside, step) - measured_from_internal(inside, surface)
+        found[:, :, n] = moved.T / _STEP
         return found[:, :, self.free]
 
 

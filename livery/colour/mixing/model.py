@@ -3,19 +3,31 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from livery.colour.difference import delta_e_00
 from livery.colour.mixing.card_corrections import CardCorrections
-from livery.colour.mixing.kubelka_munk import Coefficients, reflectance_from_ks, shares
+from livery.colour.mixing.kubelka_munk import (
+    Coefficients,
+    ks_from_reflectance,
+    reflectance_from_ks,
+    shares,
+)
 from livery.colour.mixing.products import product
 from livery.colour.mixing.reliability import UNCHECKED, of_mixture
-from livery.colour.mixing.saunderson import FilmSurface, measured_from_internal
+from livery.colour.mixing.saunderson import (
+    FilmSurface,
+    internal_from_measured,
+    measured_from_internal,
+)
 from livery.colour.mixing.viewing import Viewing
 
 Floats = NDArray[np.float64]
+Scattering: TypeAlias = tuple[int, Floats] | None
+"""A tint that scatters more than its own curve says, and by how much of it (...)."""
 
 _GLOSS, _APART = 0.006, 0.4
 """Standard deviations of the mirror reflection of a card's surface, in reflectance, and of
@@ -25,24 +37,31 @@ _WEIGHING, _STRENGTH, _SCATTERING = 0.07, 0.2, 0.6
 """Standard deviations, in natural logarithms, of a card's weighing and, where no card near tells,
 of the strength and the scattering of each tint (chosen). Larger, and more is said to be open."""
 
-_PER_RIVAL = 2.0
-"""What a DeltaE00 between the model and its rivals adds (chosen: by the rank of cards left out).
-Larger, and more is said to be open."""
+_PER_FIT = 2.0
+"""What a DeltaE00 between the mixture and what one of the stacked fits makes of it adds (chosen: by
+the rank of cards left out). Larger, and more is said to be open."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class RivalFit:
-    """Another fit of the same cards, with other constants freed, as :class:`MixingModel` has them."""
+class StackedFit:
+    """Another fit of the same cards, as :class:`MixingModel` has them, and its ``weight``."""
 
     k: Floats
     s: Floats
     bends: Floats
     surface: FilmSurface
+    weight: float = 0.0
 
-    def predict(self, parts: Floats) -> Floats:
-        """Return the reading (..., wavelengths) of parts by weight (..., tints) by optics alone."""
-        found = mixed(parts, self.k, self.s, self.bends)
-        return measured_from_internal(reflectance_from_ks(found.k / found.s), self.surface)
+    def log_ks(self, parts: Floats, surface: FilmSurface, scattering: Scattering = None) -> Floats:
+        """Return log K/S (..., wavelengths) of parts by weight (..., tints) by optics alone.
+
+        It is of the film with another ``surface``, of the same k1, that reads the same.
+        """
+        ks = _ratio(mixed(parts, self.k, self.s, self.bends), self.s, scattering)
+        if self.surface != surface:
+            reading = measured_from_internal(reflectance_from_ks(ks), self.surface)
+            ks = ks_from_reflectance(internal_from_measured(reading, surface))
+        return np.asarray(np.log(ks))
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +76,9 @@ class MixingModel:
     ``tint_uncertainties`` (tints) is the DeltaE00 by which mixtures of a tint may miss as well, its
     own cards not agreeing with each other; none if empty.  ``reliability`` (tints) is what
     :func:`livery.colour.mixing.reliability.reliability` gives; the usual if empty.
-    ``rivals`` are fits that met the cards left out nearly as well: where they disagree with this
-    one the cards do not settle the colour.
+    ``fits`` are other fits of the same cards, with other constants freed and surfaces of the same
+    k1.  A mixture is the mean of all fits in log K/S by their weights, this one having what the
+    others leave of 1; where they disagree the cards do not settle the colour.
     """
 
     tints: tuple[str, ...]
@@ -72,18 +92,36 @@ class MixingModel:
     tint_uncertainties: tuple[float, ...] = ()
     scatter_per_micron: float | None = None
     reliability: tuple[float, ...] = ()
-    rivals: tuple[RivalFit, ...] = ()
+    fits: tuple[StackedFit, ...] = ()
 
     def coefficients(self, parts: ArrayLike) -> Coefficients:
-        """Return K and S (..., wavelengths) of parts by weight (..., tints), without corrections."""
+        """Return K and S (..., wavelengths) of parts by weight (..., tints).
+
+        By this fit alone, without corrections.
+        """
         return mixed(np.asarray(parts, float), self.k, self.s, self.bends)
+
+    def log_ks(self, parts: ArrayLike, scattering: Scattering = None) -> Floats:
+        """Return log K/S (..., wavelengths) of parts by weight (..., tints), without corrections."""
+        p = np.asarray(parts, float)
+        found = self._leading().log_ks(p, self.surface, scattering)
+        others = [fit for fit in self.fits if fit.weight > 0.0]
+        if others:
+            found = (1.0 - sum(fit.weight for fit in others)) * found
+        for fit in others:
+            found = found + fit.weight * fit.log_ks(p, self.surface, scattering)
+        return found
+
+    def without_stack(self) -> MixingModel:
+        """Return the model by this fit alone: quicker, and less sure."""
+        return replace(self, fits=())
 
     def predict(self, parts: ArrayLike) -> Floats:
         """Return the expected reading (..., wavelengths) of parts by weight (..., tints).
 
         The film is taken to hide its ground.
         """
-        return self._reading(np.asarray(parts, float), 0.0)
+        return self._reading(np.asarray(parts, float))
 
     def with_strength(self, tint: str, factor: float) -> MixingModel:
         """Return the model for a tin of a tint ``factor`` times as strong."""
@@ -94,8 +132,8 @@ class MixingModel:
     def with_strengths(self, factors: Floats) -> MixingModel:
         """Return the model for tins ``factors`` (tints) times as strong."""
         scale = factors[:, None]
-        rivals = tuple(replace(r, k=r.k * scale, s=r.s * scale) for r in self.rivals)
-        return replace(self, k=self.k * scale, s=self.s * scale, rivals=rivals)
+        fits = tuple(replace(f, k=f.k * scale, s=f.s * scale) for f in self.fits)
+        return replace(self, k=self.k * scale, s=self.s * scale, fits=fits)
 
     def work_shares(self, parts: ArrayLike) -> Floats:
         """Return each tint's share of the work, its parts weighed by its mean K + S."""
@@ -126,9 +164,11 @@ class MixingModel:
             return np.asarray(delta_e_00(middle, view.lab(reading)[..., 0, :]) ** 2)
 
         square = _APART**2 + (moved(read + _GLOSS) + moved(read - _GLOSS)) / 2.0
-        for rival in self.rivals:
-            apart = _PER_RIVAL * ignorance
-            square = square + apart**2 * moved(rival.predict(p)) / len(self.rivals)
+        every = (self._leading(), *self.fits) if self.fits else ()
+        for fit in every:
+            apart = _PER_FIT * ignorance
+            alone = self._read_of(fit.log_ks(p, self.surface))
+            square = square + apart**2 * moved(alone) / len(every)
         strength = np.exp(np.hypot(_STRENGTH * ignorance, _WEIGHING))
         scattering = np.expm1(_SCATTERING * ignorance)[..., None] * shares(p)
         for i in np.flatnonzero((p > 0.0).reshape(-1, p.shape[-1]).any(axis=0)):
@@ -136,18 +176,30 @@ class MixingModel:
             pulled[..., i] *= strength
             square = square + moved(self.predict(pulled))
             if i != self.white:
-                square = square + moved(self._reading(p, scattering[..., i, None] * self.s[i]))
+                square = square + moved(self._reading(p, (int(i), scattering[..., i])))
             if self.tint_uncertainties:
                 square = square + (self.tint_uncertainties[i] * ignorance * (p[..., i] > 0.0)) ** 2
         return np.asarray(np.sqrt(square))
 
-    def _reading(self, parts: Floats, more_s: float | Floats) -> Floats:
-        """Return readings, the films scattering by ``more_s`` more than the optics say."""
-        k, s = self.coefficients(parts)
-        ks = k / (s + more_s)
+    def _leading(self) -> StackedFit:
+        return StackedFit(self.k, self.s, self.bends, self.surface)
+
+    def _reading(self, parts: Floats, scattering: Scattering = None) -> Floats:
+        """Return readings, with a tint that scatters more than the optics say."""
+        log_ks = self.log_ks(parts, scattering)
         if len(self.corrections.places):
-            ks = ks * np.exp(self.corrections.correction(self.work_shares(parts)))
-        return measured_from_internal(reflectance_from_ks(ks), self.surface)
+            log_ks = log_ks + self.corrections.correction(self.work_shares(parts))
+        return self._read_of(log_ks)
+
+    def _read_of(self, log_ks: Floats) -> Floats:
+        return measured_from_internal(reflectance_from_ks(np.exp(log_ks)), self.surface)
+
+
+def _ratio(optics: Coefficients, s: Floats, scattering: Scattering) -> Floats:
+    if scattering is None:
+        return np.asarray(optics.k / optics.s)
+    tint, more = scattering
+    return np.asarray(optics.k / (optics.s + more[..., None] * s[tint]))
 
 
 def mixed(parts: Floats, k: Floats, s: Floats, bends: Floats) -> Coefficients:

@@ -10,13 +10,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from livery.colour.mixing.card_corrections import CardCorrections
-from livery.colour.mixing.model import MixingModel, RivalFit
+from livery.colour.mixing.model import MixingModel, StackedFit
 from livery.colour.mixing.saunderson import FilmSurface
 from livery.findings import fault
 
 Floats = NDArray[np.float64]
 
-_KIND = "livery mixing model 2"
+_KIND = "livery mixing model 3"
 _DIGITS = 6
 """Digits of a number in the file (chosen: two more than any card tells). Fewer, and a model read
 again predicts otherwise."""
@@ -35,14 +35,15 @@ def model_text(model: MixingModel) -> str:
         "tint_uncertainties": [_number(v) for v in model.tint_uncertainties],
         "reliability": [_number(v) for v in model.reliability],
         "scatter_per_micron": model.scatter_per_micron,
-        "rivals": [
+        "fits": [
             {
-                "surface": _surface(rival.surface),
-                "bends": _listed(rival.bends),
-                "k": _listed(rival.k),
-                "s": _listed(rival.s),
+                "weight": _number(fit.weight),
+                "surface": _surface(fit.surface),
+                "bends": _listed(fit.bends),
+                "k": _listed(fit.k),
+                "s": _listed(fit.s),
             }
-            for rival in model.rivals
+            for fit in model.fits
         ],
         "k": _listed(model.k),
         "s": _listed(model.s),
@@ -107,14 +108,15 @@ def _model(data: dict[str, Any]) -> MixingModel:
         tint_uncertainties=tuple(data["tint_uncertainties"]),
         scatter_per_micron=data["scatter_per_micron"],
         reliability=tuple(data["reliability"]),
-        rivals=tuple(
-            RivalFit(
-                np.array(rival["k"], float),
-                np.array(rival["s"], float),
-                np.array(rival["bends"], float),
-                FilmSurface(**rival["surface"]),
+        fits=tuple(
+            StackedFit(
+                np.array(fit["k"], float),
+                np.array(fit["s"], float),
+                np.array(fit["bends"], float),
+                FilmSurface(**fit["surface"]),
+                fit["weight"],
             )
-            for rival in data.get("rivals", [])
+            for fit in data["fits"]
         ),
     )
 

@@ -141,8 +141,7 @@ def tint_parts(model: MixingModel, mixture: tuple[tuple[str, float], ...]) -> Fl
 
 def _correction_of_card(model: MixingModel, parts: Floats, card: Card) -> tuple[Floats, Floats]:
     """Return by how much log K/S came out above the optics alone, and its variance."""
-    optics = model.coefficients(parts)
-    plain = np.log(optics.k / optics.s)
+    plain = model.log_ks(parts)
     if card.reading is not None:
         reading = np.array(card.reading, float)
         if reading.size != model.wavelengths_nm.size:

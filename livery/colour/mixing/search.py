@@ -15,7 +15,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from livery.colour.difference import delta_e_00, parts
+from livery.colour.difference import delta_e_00, difference_vectors
 from livery.colour.mixing.fit import log_ks_of_reading, reading_noise
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.viewing import Viewing
@@ -27,6 +27,10 @@ Indices = NDArray[np.intp]
 _ROUNDS = ((1, None), (2, 2000), (3, 600), (6, 150))
 _LATE_ROUNDS = 10
 """Rounds in the end, for the choices that are left (chosen). More only take time."""
+
+_FEW_CHOICES = 150
+"""More choices than this are made fewer by the leading fit of the model alone (chosen). Larger takes
+longer."""
 
 _SPECTRAL_EARLY, _SPECTRAL_LATE = 10.0, 1.0
 """What a spectral mismatch of 1 (root mean square) counts in DeltaE00, early and in the end
@@ -115,7 +119,8 @@ class _Choices:
         choices: Indices,
         base: Base | None,
     ) -> None:
-        self.model, self.view, self.target, self.base = model, view, target, base
+        self.model = model.without_stack() if len(choices) > _FEW_CHOICES else model
+        self.whole, self.view, self.target, self.base = model, view, target, base
         self.choices = choices
         self.logs = np.log(self._starts())
         self.damping = np.full(len(choices), 1e-2)
@@ -129,6 +134,7 @@ class _Choices:
                 self._keep(keep)
             for _ in range(rounds):
                 self._step()
+        self.model = self.whole
         self.spectral = _SPECTRAL_LATE
         self.loss = self._losses(self._residuals(self.choices, self.logs))
         for _ in range(_LATE_ROUNDS):
@@ -199,17 +205,8 @@ class _Choices:
     def _residual_block(self, choices: Indices, logs: Floats) -> Floats:
         amounts = self._amounts(choices, logs)
         readings = self.model.predict(amounts if self.base is None else self.base.amounts + amounts)
-        seen = parts(self.target.lab, self.view.lab(readings))
-        product = seen.chroma * seen.hue
-        turn = np.where(np.abs(product) > 1e-12, seen.rotation / np.where(product, product, 1), 0)
-        rows = np.stack(
-            [
-                seen.lightness,
-                seen.chroma + 0.5 * turn * seen.hue,
-                np.sqrt(np.maximum(1.0 - 0.25 * turn**2, 0.0)) * seen.hue,
-            ],
-            axis=-1,
-        ).reshape(len(choices), -1)
+        rows = difference_vectors(self.target.lab, self.view.lab(readings))
+        rows = rows.reshape(len(choices), -1)
         if self.target.reading is None:
             return rows
         scale = self.spectral / np.sqrt(readings.shape[1])

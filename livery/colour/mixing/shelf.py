@@ -45,12 +45,12 @@ from pydantic import Field
 from livery.colour.lab_entry import MeasuredLab
 from livery.colour.mixing.calibrate import model_of_few_cards
 from livery.colour.mixing.card import Card, CardEntry
-from livery.colour.mixing.choose import surface_no_darker
 from livery.colour.mixing.drawdowns import Drawdowns
 from livery.colour.mixing.gloss_reading import INCLUDED, reading_as
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.saunderson import FilmSurface
 from livery.colour.mixing.smoothest import reflectance_from_lab
+from livery.colour.mixing.stacking import surface_no_darker
 from livery.colour.mixing.viewing import viewing
 from livery.findings import Finding, LiveryError, Severity, fault
 from livery.toml.entry import Entry

@@ -1,51 +1,55 @@
-"""Constants are freed only where cards that the fit has not seen are predicted better."""
+"""Several fits count by how well they predict cards that they have not seen."""
 
 import numpy as np
 import pytest
 
-from livery.colour.mixing.choose import FEW_CARDS, choose_freed, surface_no_darker
-from livery.colour.mixing.fit import ROUGH, USUAL, Freed
+from livery.colour.mixing.fit import Freed
 from livery.colour.mixing.reliability import UNCHECKED, of_mixture, reliability
 from livery.colour.mixing.saunderson import GLOSS, FilmSurface
+from livery.colour.mixing.stacking import stack_weights, stacked_freed, surface_no_darker
 from livery.colour.mixing.white import white_of
 from livery.findings import LiveryError
 
-SPARE = list(range(20))
+SEEN = np.column_stack([np.linspace(20, 90, 40), np.full(40, 5.0), np.linspace(-30, 30, 40)])
 
 
-def chosen(gains, free_surface=True):
-    rng = np.random.default_rng(0)
-    slips = {freed: rng.normal(0, 0.3, 20) for freed in gains}
-
-    def misses_with(freed, cards):
-        return 2.0 - gains.get(freed, 0.0) + slips.get(freed, np.zeros(20))[: len(cards)]
-
-    return choose_freed(misses_with, SPARE, free_surface)
+def lightness_off(*by):
+    """What fits predict that miss the lightness of SEEN by so much each (fits, cards)."""
+    return SEEN + np.array([[1.0, 0.0, 0.0]]) * np.array(by)[..., None]
 
 
-def test_what_gains_nothing_stays_held():
-    assert chosen({}).freed == Freed()
-    assert chosen({Freed(True): -0.3, Freed(True, True): -0.3}).freed == Freed()
+def test_a_fit_that_misses_counts_for_less():
+    near, far = np.full(40, 0.3), np.where(np.arange(40) % 2, 6.0, -6.0)
+    weights = stack_weights(lightness_off(near, far), SEEN)
+    assert weights.sum() == pytest.approx(1.0)
+    assert weights[0] > 0.85
 
 
-def test_bends_are_freed_by_any_gain_and_the_surface_by_a_sure_one():
-    assert chosen({Freed(True): 0.2}).freed == Freed(bends=True)
-    assert chosen({Freed(True): 0.2, Freed(True, True): 0.2}).freed == Freed(bends=True)
-    assert chosen({Freed(True): 0.2, Freed(True, True): 0.8}).freed == Freed(True, True)
-    assert chosen({Freed(True, True): 0.8}, free_surface=False).freed == Freed()
+def test_fits_that_miss_to_both_sides_are_averaged():
+    over, under = np.full(40, 2.0), np.full(40, -2.0)
+    assert stack_weights(lightness_off(over, under), SEEN) == pytest.approx([0.5, 0.5], abs=1e-3)
+    over = np.full(40, 4.0)
+    assert stack_weights(lightness_off(over, under), SEEN)[1] == pytest.approx(2 / 3, abs=0.06)
 
 
-def test_the_fit_follows_the_cards_as_closely_as_their_hand_deserves():
-    assert chosen({Freed(slip=USUAL): 0.3}).freed == Freed(slip=USUAL)
-    bent = {Freed(True): 0.3, Freed(True, slip=ROUGH): 0.6}
-    assert chosen(bent).freed == Freed(bends=True, slip=ROUGH)
+def test_equal_fits_and_few_cards_count_alike():
+    alike = np.ones((3, 40))
+    assert stack_weights(lightness_off(*alike), SEEN) == pytest.approx([1 / 3] * 3)
+    apart = lightness_off(np.zeros(40), np.full(40, 9.0))
+    assert stack_weights(apart[:, :5], SEEN[:5]).tolist() == [0.5, 0.5]
 
 
-def test_few_cards_free_nothing():
-    def never(freed, cards):
-        raise AssertionError
+def test_one_card_weighed_wrong_hardly_sways_the_weights():
+    one, other = np.random.default_rng(0).normal(0, 1, (2, 40))
+    before = stack_weights(lightness_off(one, other), SEEN)
+    one[7], other[7] = 30.0, 26.0
+    after = stack_weights(lightness_off(one, other), SEEN)
+    assert after == pytest.approx(before, abs=0.15)
 
-    assert choose_freed(never, [0, 1, 2, 3, 4], True) == FEW_CARDS
+
+def test_a_held_surface_stays_held():
+    assert stacked_freed(False) == (Freed(), Freed(bends=True))
+    assert len(stacked_freed(True)) == 4
 
 
 def test_k1_follows_dark_cards_together_and_one_alone_half_way():
