@@ -33,7 +33,8 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     "--at",
     "places",
     multiple=True,
-    help='With --photo, where a card is: "226 middle green: rectangle 90,245 270,300". Repeatable.',
+    help='With --photo, where a card is: "226 middle green: rectangle 90,245 270,300", or '
+    '"08 B 15: stone: spot 90,245 30" for a number of several words. Repeatable.',
 )
 @click.option("--chart", help="With --photo: the middles of the chart's corner patches.")
 @click.option("--chart-values", type=_FILE, help="CSV of the chart's own measured values.")
@@ -57,7 +58,13 @@ def command(
     in DECK is replaced. "livery palette DECK --each" shows the source of each value, and "livery
     nearest COLOUR --palette DECK" looks for standards in it.
     """
-    from livery.colour.deck import instrument_cards, new_deck, read_card_text, with_cards
+    from livery.colour.deck import (
+        instrument_cards,
+        new_deck,
+        read_card_text,
+        renamed_cards,
+        with_cards,
+    )
     from livery.colour.palette_file import palette_text, read_palette
     from livery.toml.read import is_file
     from livery.write.file import write_file
@@ -74,10 +81,13 @@ def command(
         found += _asked()
     _require_cards(found)
     after = with_cards(before, found)
+    remarks += renamed_cards(before, found)
     write_file(deck, palette_text(after).encode(), reads=input_files("deck"), replace=replace)
     say_findings(remarks)
     for card in found:
-        echo(f"{card.label()}: Lab {{:.1f}} {{:.1f}} {{:.1f}}; {card.support}".format(*card.lab))
+        about = f", to about {card.uncertainty:.1f}" if card.uncertainty else ""
+        lab = "Lab {:.1f} {:.1f} {:.1f}".format(*card.lab)
+        echo(f"{card.label()}: {lab}{about}; {card.support}")
     echo(f"{deck}: {len(found)} read, {len(after.swatches)} in all")
 
 
@@ -102,7 +112,7 @@ def _photographed(
     from livery.findings import fault
     from livery.survey.colours import chart_place, colours_off
     from livery.survey.photograph import load_photograph
-    from livery.survey.places import read_region
+    from livery.survey.places import card_region
 
     if chart is None or not places:
         raise fault(
@@ -111,7 +121,7 @@ def _photographed(
             'Add --chart "x,y x,y x,y x,y" and --at "226 middle green: rectangle x,y x,y".',
         )
     photograph = load_photograph(photo, by_region=True)
-    regions = [read_region(text) for text in places]
+    regions = [card_region(text) for text in places]
     found = colours_off(photograph.picture, regions, (), chart_place(chart, values))
     cards = [
         photographed_card(
@@ -123,7 +133,10 @@ def _photographed(
         )
         for colour in found
     ]
-    return cards, list(photograph.findings)
+    remarks = [*photograph.findings]
+    for colour in found:
+        remarks += [f for f in colour.reading.findings if f not in remarks]
+    return cards, remarks
 
 
 def _asked() -> list[Swatch]:

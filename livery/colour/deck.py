@@ -14,9 +14,12 @@ from pathlib import Path
 from livery.colour.card_readings import ASSUMED_UNCERTAINTY
 from livery.colour.palette import Basis, Palette, Swatch
 from livery.colour.value import Colour, Triple
-from livery.findings import fault
+from livery.findings import Finding, Severity, fault
 
 _CARD = re.compile(r"(?P<label>[^=]+)=(?P<colour>.+)")
+_SEVERAL_WORDS = (
+    'If the number has several words, end it with a colon: "08 B 15: stone". Read each card once.'
+)
 CARD_WAYS = 'Write each card as "226 middle green = 32.3 -17.7 10.4".'
 
 
@@ -91,8 +94,14 @@ def with_cards(deck: Palette, cards: Iterable[Swatch]) -> Palette:
     """Return a deck with more cards; one of the same number takes the older one's place.
 
     Raises:
-        LiveryError: the deck is not of D65 and 2 degrees, as the cards are.
+        LiveryError: the deck is not of D65 and 2 degrees, as the cards are, or two of the cards
+            have the same number.
     """
+    cards = tuple(cards)
+    keys = [card.key for card in cards]
+    twice = next((card for card in cards if keys.count(card.key) > 1), None)
+    if twice is not None:
+        raise fault("deck-twice", f"The number {twice.key} is read twice.", _SEVERAL_WORDS)
     if (deck.illuminant, deck.observer) != ("D65", 2):
         raise fault(
             "deck-light",
@@ -102,3 +111,18 @@ def with_cards(deck: Palette, cards: Iterable[Swatch]) -> Palette:
     found = {swatch.key: swatch for swatch in deck.swatches}
     found |= {card.key: replace(card, lab=_rounded(Colour(card.lab))) for card in cards}
     return replace(deck, swatches=tuple(found.values()))
+
+
+def renamed_cards(deck: Palette, cards: Iterable[Swatch]) -> list[Finding]:
+    """Return a warning for each card that takes the place of one of another name."""
+    names = {swatch.key: swatch.name for swatch in deck.swatches}
+    return [
+        Finding(
+            "deck-renamed",
+            f"{card.key} {card.name} takes the place of {card.key} {names[card.key]}.",
+            _SEVERAL_WORDS,
+            Severity.WARNING,
+        )
+        for card in cards
+        if names.get(card.key, card.name) != card.name
+    ]

@@ -106,6 +106,13 @@ def read_region(text: str) -> NamedRegion:
     return NamedRegion(name or body, region)
 
 
+def card_region(text: str) -> NamedRegion:
+    """Return the region of ``08 B 15: stone: spot x,y r``, named by all before its last colon."""
+    name, _, place = text.rpartition(":")
+    region = read_region(place)
+    return region._replace(name=name.strip() or region.name)
+
+
 def read_known_colour(text: str) -> NamedColour:
     """Return what ``name: region = colour`` says; a per cent is a neutral that reflects it."""
     place, _, colour = (part.strip() for part in text.partition("="))

@@ -32,11 +32,16 @@ def test_a_deck_grows_by_card_by_table_and_by_photograph(tmp_path: Path) -> None
     values = str(PHOTO.with_name("own-chart.csv"))
     chart = ("--chart", "403,80 587,80 587,194 403,194", "--chart-values", values)
     at = ("--at", "226 middle green: rectangle 90,245 270,300")
-    assert run(deck, "--photo", str(PHOTO), *chart, *at).exit_code == 0
+    at += ("--at", "10 C 33: green again: spot 180,270 20")
+    photographed = run(deck, "--photo", str(PHOTO), *chart, *at)
+    assert photographed.exit_code == 0
+    assert "The chart speaks for surfaces in the same light" in photographed.output
     found = read_palette(tmp_path / "deck.toml")
     assert found.title == "Deck of 1981"
     by_key = {swatch.key: swatch for swatch in found.swatches}
-    assert list(by_key) == ["226", "227", "08 B 15", "300"]
+    assert list(by_key) == ["226", "227", "08 B 15", "300", "10 C 33"]
+    assert by_key["10 C 33"].name == "green again"
+    assert delta_e_00(by_key["226"].lab, by_key["10 C 33"].lab) < 1.0
     # What the photograph was computed from; read again, it took the older card's place.
     assert delta_e_00(by_key["226"].lab, (30.5, -21.0, 9.5)) < by_key["226"].uncertainty
     assert by_key["226"].support.startswith("off the photograph workshop.png: 20-patch chart")
@@ -54,6 +59,7 @@ def test_a_deck_grows_by_card_by_table_and_by_photograph(tmp_path: Path) -> None
         ((), "\n", "deck-empty"),
         (("--photo", str(PHOTO)), "", "deck-photo"),
         ((), "226 = green\n", "colour-text"),
+        (("--card", "08 B 15 = 70 2 12", "--card", "08 B 17 = 80 2 12"), "", "deck-twice"),
     ],
 )
 def test_what_is_no_card_is_refused_and_nothing_is_written(
@@ -63,6 +69,13 @@ def test_what_is_no_card_is_refused_and_nothing_is_written(
     refused = run(str(deck), *arguments, stdin=stdin)
     assert refused.exception.findings[0].code == code
     assert not deck.exists()
+
+
+def test_a_card_that_replaces_one_of_another_name_is_reported(tmp_path: Path) -> None:
+    deck = str(tmp_path / "deck.toml")
+    assert run(deck, "--card", "08 B 15 = 70 2 12").exit_code == 0
+    assert "08 B 17 takes the place of 08 B 15" in run(deck, "--card", "08 B 17 = 80 2 12").output
+    assert "takes the place" not in run(deck, "--card", "08 B 17 = 79 2 12").output
 
 
 def test_a_label_is_parted_at_its_colon_or_after_its_first_word() -> None:
