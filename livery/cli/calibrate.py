@@ -12,8 +12,11 @@ from livery.cli._say import echo, say_findings, say_json, say_progress
 
 if TYPE_CHECKING:
     from livery.colour.mixing.calibrate import Calibration, CardCheck
+    from livery.colour.mixing.model import StackedFit
 
 _FILE = click.Path(path_type=Path, dir_okay=False)
+_LEAST_SHOWN = 0.005
+"""Weight of a fit that is printed; chosen, as less is 0 % in print."""
 
 
 @click.command()
@@ -41,7 +44,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     show_default=True,
     help="Reflection at the surface from inside.",
 )
-@click.option("--hold-surface", is_flag=True, help="Use k1 and k2 as given; do not fit them.")
+@click.option("--hold-surface", is_flag=True, help="Use k2 as given; do not fit it.")
 @click.option("--quick", is_flag=True, help="Skip the check of each card by the others.")
 @replace_option
 @click.option("--json", "as_json", is_flag=True, help="Print the checks as JSON.")
@@ -102,17 +105,23 @@ def command(
 def _words(found: Calibration) -> str:
     lines = ["DeltaE00   fitted  left out  expected  card"]
     lines += [_line(card) for card in found.cards]
-    surface = found.model.surface
     lines.append(f"White, the unit of all scattering: {found.model.tints[found.model.white]}")
-    lines.append(f"Surface k1 {surface.k1:.4f}, k2 {surface.k2:.3f}")
-    bent = [f"{t} {b:+.2f}" for t, b in zip(found.model.tints, found.model.bends, strict=True) if b]
-    lines.append(f"Stronger when thinned out: {', '.join(bent) or 'not fitted'}")
+    fits = sorted(found.model.every_fit, key=lambda fit: -fit.weight)
+    lines += [_fit_line(found.model.tints, fit) for fit in fits if fit.weight >= _LEAST_SHOWN]
     median = found.median()
     if median is None:
         lines.append("There are too few cards to check the model; draw down another mixture.")
     else:
         lines.append(f"A mixture that was not drawn down: DeltaE00 {median:.2f} in the median.")
     return "\n".join(lines)
+
+
+def _fit_line(tints: tuple[str, ...], fit: StackedFit) -> str:
+    bent = [f"{t} {b:+.2f}" for t, b in zip(tints, fit.bends, strict=True) if b]
+    return (
+        f"Fit that counts {100 * fit.weight:.0f} %: surface k1 {fit.surface.k1:.4f}, "
+        f"k2 {fit.surface.k2:.3f}; stronger when thinned out: {', '.join(bent) or 'not fitted'}"
+    )
 
 
 def _line(card: CardCheck) -> str:
@@ -131,9 +140,15 @@ def _data(found: Calibration) -> dict[str, object]:
     return {
         "tints": list(model.tints),
         "white": model.tints[model.white],
-        "k1": round(model.surface.k1, 5),
-        "k2": round(model.surface.k2, 4),
-        "bends": [round(float(b), 4) + 0.0 for b in model.bends],
+        "fits": [
+            {
+                "weight": round(fit.weight, 4) + 0.0,
+                "k1": round(fit.surface.k1, 5),
+                "k2": round(fit.surface.k2, 4),
+                "bends": [round(float(b), 4) + 0.0 for b in fit.bends],
+            }
+            for fit in model.every_fit
+        ],
         "scatter_per_micron": _rounded(model.scatter_per_micron, 5),
         "median_fitted": _rounded(found.median(left_out=False)),
         "median_left_out": _rounded(found.median()),

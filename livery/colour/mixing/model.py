@@ -104,13 +104,15 @@ class MixingModel:
     def log_ks(self, parts: ArrayLike, scattering: Scattering = None) -> Floats:
         """Return log K/S (..., wavelengths) of parts by weight (..., tints), without corrections."""
         p = np.asarray(parts, float)
-        found = self._leading().log_ks(p, self.surface, scattering)
-        others = [fit for fit in self.fits if fit.weight > 0.0]
-        if others:
-            found = (1.0 - sum(fit.weight for fit in others)) * found
-        for fit in others:
-            found = found + fit.weight * fit.log_ks(p, self.surface, scattering)
-        return found
+        counted = [fit for fit in self.every_fit if fit.weight > 0.0]
+        logs = [fit.weight * fit.log_ks(p, self.surface, scattering) for fit in counted]
+        return np.asarray(sum(logs[1:], logs[0]))
+
+    @property
+    def every_fit(self) -> tuple[StackedFit, ...]:
+        """This fit and the others, weights summing to 1."""
+        rest = 1.0 - sum(fit.weight for fit in self.fits)
+        return (StackedFit(self.k, self.s, self.bends, self.surface, rest), *self.fits)
 
     def without_stack(self) -> MixingModel:
         """Return the model by this fit alone: quicker, and less sure."""
@@ -164,11 +166,10 @@ class MixingModel:
             return np.asarray(delta_e_00(middle, view.lab(reading)[..., 0, :]) ** 2)
 
         square = _APART**2 + (moved(read + _GLOSS) + moved(read - _GLOSS)) / 2.0
-        every = (self._leading(), *self.fits) if self.fits else ()
-        for fit in every:
-            apart = _PER_FIT * ignorance
+        for fit in self.every_fit if self.fits else ():
             alone = self._read_of(fit.log_ks(p, self.surface))
-            square = square + apart**2 * moved(alone) / len(every)
+            apart = _PER_FIT * ignorance
+            square = square + apart**2 * moved(alone) / len(self.every_fit)
         strength = np.exp(np.hypot(_STRENGTH * ignorance, _WEIGHING))
         scattering = np.expm1(_SCATTERING * ignorance)[..., None] * shares(p)
         for i in np.flatnonzero((p > 0.0).reshape(-1, p.shape[-1]).any(axis=0)):
@@ -180,9 +181,6 @@ class MixingModel:
             if self.tint_uncertainties:
                 square = square + (self.tint_uncertainties[i] * ignorance * (p[..., i] > 0.0)) ** 2
         return np.asarray(np.sqrt(square))
-
-    def _leading(self) -> StackedFit:
-        return StackedFit(self.k, self.s, self.bends, self.surface)
 
     def _reading(self, parts: Floats, scattering: Scattering = None) -> Floats:
         """Return readings, with a tint that scatters more than the optics say."""
