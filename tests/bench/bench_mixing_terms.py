@@ -1,6 +1,6 @@
 """What each term of the mixing model is worth, on invented sets with published moments.
 
-Run it by itself: ``python tests/bench/bench_mixing_terms.py [seed ...]``.  For each kind of
+Run it by itself: ``python tests/bench/bench_mixing_terms.py [seed ...] [kind ...]``.  For each kind of
 set and each choice of terms: DeltaE00 of mixtures left out in turn and of mixtures from masstone and
 one reduction, beside the textbook's two constants; then what `calibrate` makes of them,
 stacked, how much lies within its stated uncertainty and how well that ranks the misses, with and
@@ -41,7 +41,8 @@ TERMS = {
     "with both": (Freed(bends=True, k2=True),),
     "stacked": stacked_freed(True),
 }
-KINDS = ("STEADY", "SLIPPERY", "THIN", "CROWDED")
+EVERY_KIND = ("STEADY", "SLIPPERY", "THIN", "CROWDED")
+KINDS = tuple(kind for kind in EVERY_KIND if kind in sys.argv) or EVERY_KIND
 REDRAWS = 8
 CALLED = 4.0
 
@@ -82,7 +83,7 @@ class NoSlips:
 
     @staticmethod
     def normal(mean=0.0, _=1.0, size=None):  # type: ignore[no-untyped-def]
-        return np.zeros(size) + mean
+        return mean if size is None else np.full(size, mean)
 
 
 def perfect(seeds: list[int]) -> None:

@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 Floats = NDArray[np.float64]
 
-UNCHECKED = 1.7
+UNCHECKED = 2.0
 """Factor from the sensitivity of a mixture to the DeltaE00 that holds its card 95 times in 100,
 where no card could be left out (measured on invented sets, masstone and one reduction of each).
 Larger, and more is said to be open."""

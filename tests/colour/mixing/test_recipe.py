@@ -68,7 +68,7 @@ def test_a_finer_scale_brings_the_recipe_nearer(demo_model, demo_shelf, view):
 
 
 def test_it_is_told_how_much_to_mix_so_that_rounding_does_not_show(demo_model, demo_shelf, view):
-    target = target_from_lab((70.0, 0.0, 22.0), view)
+    target = target_from_lab((60.0, 0.0, 20.0), view)
     answer = find_recipes(demo_model, demo_shelf, target, volume_ml=6, alternatives=1)
     (reported,) = [f for f in answer.findings if f.code == "recipe-rounding"]
     millilitres = float(reported.remedy.split()[1])

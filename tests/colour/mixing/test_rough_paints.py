@@ -3,7 +3,7 @@
 No measured set is at hand that may be kept here.  The sets were made so that textbook
 predictors miss them as they miss measured artists' oils, which the first test asserts.  The first
 seeds below were looked at when the model was done, not while it was made; that of ``OilSet`` several
-times since, and the weight of rival fits was changed after a look at it.  All kinds of set, on seeds not
+times since, and the weights of the fits came after a look at it.  All kinds of set, on seeds not
 looked at, are swept by ``tests/bench/bench_mixing_terms.py``.
 """
 
@@ -97,8 +97,8 @@ def test_each_mixture_left_out_in_turn(left_out):
     missed = np.array([found.cards[i].left_out for i in known])
     assert len(known) == 65
     assert np.median(missed) < 0.8 * np.median(plain)
-    assert np.median(missed) < (1.5 if steady else 2.7)
-    assert np.quantile(missed, 0.9) < (5.0 if steady else 6.0)
+    assert np.median(missed) < (1.5 if steady else 2.2)
+    assert np.quantile(missed, 0.9) < 5.0
     if steady:
         assert np.median(plain) == pytest.approx(2.1, abs=0.4)
 
@@ -117,18 +117,18 @@ def test_the_stated_uncertainty_ranks_the_misses_of_all_kinds_together(every_kin
 
 
 def test_masstone_and_one_reduction(left_out, paint_sets):
-    """As near as the textbook, which meets both cards exactly, and stated with it."""
+    """As near as two cards of each tint let a set of 37 mixtures tell, and stated with it."""
     cards, steady = left_out[0], left_out[4]
     given, rest = paint_sets.first_two_each(cards)
     model = calibrate(given).model
     missed = misses(model.predict(rest.parts), rest)
     plain = misses(paint_sets.plain_two_constants(given, rest.parts), rest)
-    assert np.median(missed) < 1.05 * np.median(plain)
-    assert np.median(missed) < (2.2 if steady else 3.0)
-    assert np.quantile(missed, 0.9) < (5.0 if steady else 8.0)
+    assert np.median(missed) < 1.2 * np.median(plain)
+    assert np.median(missed) < 2.2
+    assert np.quantile(missed, 0.9) < 5.0
     stated = model.uncertainty(rest.parts, viewing(cards.wavelengths_nm))
     assert 0.9 <= np.mean(missed < stated) <= 1.0
-    assert spearmanr(missed, stated)[0] > 0.3
+    assert spearmanr(missed, stated)[0] > (0.4 if steady else 0.25)
 
 
 def test_good_tables_are_not_called_swapped(left_out):
