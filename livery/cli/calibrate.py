@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 
 _FILE = click.Path(path_type=Path, dir_okay=False)
 _LEAST_SHOWN = 0.005
-"""Weight of a fit that is printed; chosen, as less is 0 % in print."""
+"""The least weight, from 0 to 1, of a fit that is printed; chosen, as less is 0 % in print.  Larger:
+fewer fits are printed."""
 
 
 @click.command()
