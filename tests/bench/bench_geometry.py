@@ -4,8 +4,10 @@ Run it with ``python tests/bench/bench_geometry.py`` from the project's folder. 
 our time, Shapely's for the same work on a flattening within 0.002 mm, their ratio, and the nodes of
 each result beside the fewest possible.
 
-An inset of 10,000 noisy nodes by 0.5 mm stays far above Shapely: it has 15,000 segments, each of which
-passes through Python several times, in 30 microseconds together; Shapely needs 6 ms for all.
+An inset of 10,000 noisy nodes by 0.5 mm stays far above Shapely.  Nearly every piece of it is in the
+result (19,900 of 20,000), so that an inset by Shapely, as a guide to what may be left out, would save
+nothing.  The time is spread: by profile no function takes a tenth, and making the 124,000 small values
+takes that.  Shapely needs 4 to 6 ms for all.
 """
 
 from __future__ import annotations

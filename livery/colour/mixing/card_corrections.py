@@ -39,8 +39,8 @@ PRIOR_AMPLITUDE = 0.22
 (chosen). Larger, and more is said to be open."""
 
 _REACH = 0.2
-"""How far a card's correction reaches where that is not fitted, in root shares (chosen). Larger,
-and cards settle mixtures unlike them."""
+"""How far a card tells of mixtures near it, for the uncertainty, in root shares (chosen). Larger, and
+less is said to be open."""
 
 _FEW = 4
 """From so many cards on the reach is fitted (chosen). Fewer, and noise sets it."""

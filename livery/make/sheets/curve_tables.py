@@ -14,12 +14,11 @@ from livery.make.sheets.page_flow import PageFlow
 from livery.make.sheets.written_columns import written_columns
 
 SAME_MM = 0.02
-"""Gores whose boxes differ by less share one table, in millimetres (chosen: a fifth of the last
-figure given). Larger, and a gore is cut by another's offsets."""
+"""Curves whose boxes differ by less are one, in millimetres (chosen: a fifth of the last figure given).
+Larger, and one that lies beside another is not listed."""
 
 TWO_EDGES = 2
-"""The long edges of a gore, between which its width is read (by definition). Another number has no
-table."""
+"""Of so many edges at a station the middle is given too (by definition). Another number has none."""
 
 
 def curve_tables(flow: PageFlow, panel: PanelPlan, linings: Mapping[str, Sequence[Piece]]) -> None:

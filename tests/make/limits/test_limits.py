@@ -1,5 +1,5 @@
 import math
-from dataclasses import replace
+from dataclasses import astuple, replace
 from itertools import pairwise
 
 import pytest
@@ -358,3 +358,26 @@ def test_a_line_as_long_as_a_vehicle_is_measured():
     (found,) = thin_places(rectangle(400.0, 0.3, Point(0.0, 0.0)), 0.5)
     assert found.width_mm == pytest.approx(0.3, abs=1e-4)
     assert len(found.middle) == 1
+
+
+FIGURES = """
+           line  gap   radius inside island letter longest fine lengths
+spray      1     1     0.5    0      2      6      inf     0    inf
+tape       0.8   0.8   8      0      15     40     inf     0    inf
+cut film   0.5   0.4   0.2    0      1.5    3      600     1    150
+leaf       0.5   0.4   0.3    0      1.5    5      inf     0    inf
+bow pen    0.25  0.4   3      0      3      10     inf     0    inf
+decal      0.1   0.1   0.05   0      0.2    1      250     0    inf
+stencil    1     1     0.3    0      2      6      inf     0    inf
+cast       0.6   0.6   0.3    0.3    0.8    3      250     0    inf
+etched     0.25  0.25  0.12   0.12   0.3    1.2    300     0    inf
+"""
+
+
+def test_the_figures_of_each_process_are_those_that_were_weighed():
+    """A slip in one of them would be followed by every job that gives no figures of its own."""
+    rows = [line.rsplit(None, 9) for line in FIGURES.strip("\n").split("\n")[1:]]
+    assert {name.strip(): tuple(map(float, figures)) for name, *figures in rows} == {
+        process.value: astuple(limits) for process, limits in COMMON_PRACTICE.items()
+    }
+    assert astuple(Limits(1.0, 2.0)) == (1.0, 2.0, 0.0, 0.0, 0.0, 0.0, math.inf, 0.0, math.inf)

@@ -16,7 +16,8 @@ from livery.layout.piece import PieceKind
 from livery.layout.plan import Baseline
 from livery.make.drawings.template import named_lines, template
 from livery.make.sheets.arc_table import arcs_of, curved_runs, is_curved, offsets_of
-from livery.make.sheets.curve_tables import gores_of
+from livery.make.sheets.corner_places import CornerGroup
+from livery.make.sheets.curve_tables import _row, gores_of
 from livery.make.sheets.datum_chain import datum_gaps, figure_places
 from livery.make.sheets.guide_strips import CLEAR_MM, LAP_MM, strip_cuts
 from livery.make.sheets.letter_places import LetteredLine, lettered_lines
@@ -131,6 +132,7 @@ def test_the_title_block_names_job_vehicle_panel_hand_scale_sheet_and_source(van
     side = van.plan.panels[0]
     digest = panel_digest(side, van.description.model, van.description.data)
     assert digest in said(van, "side") and digest not in words
+    assert len(digest) == 12
 
 
 def test_a_change_of_a_band_changes_the_digest_of_its_panels(van) -> None:
@@ -162,6 +164,16 @@ def test_a_long_radius_is_set_out_by_offsets() -> None:
     # y = sqrt(500^2 - 200^2) - 400 at 200 mm from the middle.
     assert rise[100.0] == pytest.approx((500.0**2 - 200.0**2) ** 0.5 - 400.0, abs=0.005)
     assert [x for x, _ in offsets.rows] == [25.0 * i for i in range(1, 24)]
+
+
+def test_a_station_with_two_edges_gives_the_middle_between_them() -> None:
+    assert _row(10.0, (1.0, 4.0)) == "10:  1.00 and 4.00, middle 2.50"
+    assert _row(2.5, (1.0,)) == "2.50:  1.00"
+    assert _row(2.5, (1.0, 2.0, 3.0)) == "2.50:  1.00  2.00  3.00"
+
+
+def test_all_corners_of_a_group_are_listed_unless_said() -> None:
+    assert CornerGroup("window", (), is_rectangle=False).not_listed == 0
 
 
 def test_a_cubic_upright_has_stations_up_it() -> None:
