@@ -13,6 +13,9 @@ from livery.plate.plate import Plate, RaisedOrSunk
 _CHORD_MM = 0.005
 """How far the plate that is measured may lie from its curves, in millimetres (chosen: a tenth of
 the finest limit). Larger, and widths are out by so much."""
+_SAME_MM = 0.002
+"""What is this near its limit, in millimetres, holds it (chosen: a fifth of what is written of it).
+Smaller, and a wall of 0.5 mm is reported where 0.5 mm holds; larger, and finer ones pass."""
 _CUTTER_STEP_MM = 0.05
 """A smaller cutter is named in these steps, in millimetres (chosen: as cutters are sold). Smaller,
 and a diameter is named that no shop has."""
@@ -42,11 +45,11 @@ def plate_findings(
     shapes = plate_shapes(plate, _CHORD_MM)
     cut_through = "gap" if plate.lettering is RaisedOrSunk.RAISED else "stroke"
     # What one pass of the cutter cuts is as wide as it, less what flattening takes.
-    flattened = 2.0 * _CHORD_MM if plate.lines else 0.0
+    flattened = 2.0 * _CHORD_MM if plate.lines else _SAME_MM
     found = []
     for what, region_of, limit, less in (
         ("stroke", strokes_of, limits.stroke_mm, flattened),
-        ("gap", gaps_of, limits.gap_mm, 0.0),
+        ("gap", gaps_of, limits.gap_mm, _SAME_MM),
     ):
         across = 0.0 if cutter_mm is None or what != cut_through else cutter_mm
         held = _Held(what, max(limit, across), making, 0.0 < across >= limit)

@@ -156,6 +156,18 @@ def test_a_sunk_border_along_the_edge_is_cut_over_it() -> None:
     )
 
 
+@pytest.mark.parametrize("kind", list(RaisedOrSunk))
+def test_what_is_just_as_wide_as_its_limit_holds(kind: RaisedOrSunk) -> None:
+    for wide, number in ((0.5, 0), (0.49, 1)):
+        plate = Plate("a", EDGE, beside(wide), border(EDGE, 1.0, wide), kind)
+        found_at = {
+            f.message.split("' ")[1].split(" is")[0]
+            for f in plate_findings(plate, PlateProcess.MILLED)
+        }
+        edges = {"beside the edge or a hole"} if kind is RaisedOrSunk.SUNK else set()
+        assert found_at == ({"between letters"} | edges if number else set())
+
+
 def test_the_makers_own_gap_does_not_let_a_larger_cutter_in() -> None:
     own = COMMON_LIMITS[PlateProcess.MILLED]._replace(gap_mm=0.3)
     plate = Plate("a", EDGE, beside(0.6))
