@@ -49,7 +49,7 @@ def hidden_parts(shown: Sequence[Shown]) -> dict[int, BaseGeometry]:
     return {i: shapely.union_all(lost) for i, lost in hidden.items()}
 
 
-def joined(regions: Sequence[BaseGeometry]) -> BaseGeometry:
+def joined_regions(regions: Sequence[BaseGeometry]) -> BaseGeometry:
     """Return regions of facets that meet as one, without the gaps of rounding between them."""
     import shapely
 
@@ -66,7 +66,7 @@ def _hidden_of_both(one: Shown, other: Shown) -> tuple[BaseGeometry, BaseGeometr
     for shared, plane in _shared(one.parts or (one,), other.parts or (other,)):
         behind += _where_above(shared, plane)
         before += _where_above(shared, -plane)
-    return joined(behind), joined(before)
+    return joined_regions(behind), joined_regions(before)
 
 
 def _shared(

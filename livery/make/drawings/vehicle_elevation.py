@@ -17,7 +17,7 @@ from livery.make.drawings.elevation import BARE_METAL, CAPTION_MM, DAYLIGHT, EDG
 from livery.make.drawings.plate_look import marks_on_panel
 from livery.make.drawings.running_gear import gear_before, gear_behind
 from livery.vehicles.consist import InTrain
-from livery.vehicles.crossing import hidden_parts, joined
+from livery.vehicles.crossing import hidden_parts, joined_regions
 from livery.vehicles.facets import Facet, outline_of
 from livery.vehicles.hiding import Shown, drawing_order
 from livery.vehicles.placed import PlacedPanel, PlacedSurface, PlacedVehicle
@@ -160,7 +160,7 @@ def _seen_panel(panel: PlacedPanel, view: View, areas: Sequence[Area]) -> Iterat
         yield from (_seen_flat(facet, view, areas) for facet in facets)
         return
     shown = [_shown(facet, view) for facet in facets]
-    whole = joined([one.region for one in shown])
+    whole = joined_regions([one.region for one in shown])
     if sum(one.region.area for one in shown) > whole.area * (1.0 + HIDES_ITSELF):
         for facet, one in zip(facets, shown, strict=True):
             alone = Shown(one.region, one.plane)
@@ -229,7 +229,7 @@ def _seen_bent(
     def seen(outline: Outline) -> Outline:
         parts = shapely.intersection(to_shapely(outline, CHORD_MM), regions)
         return outline_of(
-            joined(
+            joined_regions(
                 [
                     affine_transform(part, [m.xx, m.yx, m.xy, m.yy, m.dx, m.dy])
                     for part, m in zip(parts, moves, strict=True)
@@ -252,7 +252,7 @@ def _seen_surface(
     if len(shown) == 1:
         whole, outline = shown[0], facets[0].region.transformed(view.projected(facets[0]))
     else:
-        region = joined([one.region for one in shown])
+        region = joined_regions([one.region for one in shown])
         whole, outline = Shown(region, shown[0].plane, tuple(shown)), outline_of(region)
     area = Area(outline, fill or BARE_METAL, INK, EDGE_MM, "bare surfaces", name=surface.name)
     return SeenFacet(whole, (area,))
