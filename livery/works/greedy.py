@@ -158,6 +158,12 @@ class _Greedy:
             self.follows |= {w.step: step for w in step.waits if w.is_hard}
             late = (w for w in step.waits if w.most is not None and not w.is_hard)
             self.recoats |= {w.step: (step, w) for w in late}
+        self.timed = {
+            s.name
+            for s in self.steps
+            if s.name in self.follows or any(w.most is not None or w.bar for w in s.waits)
+        }
+        """The steps of which it matters when in a session their panels are done."""
         self.begins = {s.name: self.index[s.name] for s in self.steps if not s.waits}
         self.to_recoat = self._to_recoat()
 
@@ -348,8 +354,10 @@ class _Greedy:
 
     def _later(self, steps: tuple[WorkStep, ...], begin: int) -> int:
         """Return ``begin``, or a later minute to try where something forbids it."""
-        times = step_times(steps)
-        for step, time in zip(steps, times, strict=True):
+        end = begin + session_minutes(steps)
+        is_timed = any(s.name in self.timed for s in steps)
+        timed = list(zip(steps, step_times(steps), strict=True)) if is_timed else []
+        for step, time in timed:
             for wait in step.waits:
                 gap = max(begin - self.ended[wait.step], wait.least)
                 if wait.allows(gap, begin + time.first - self.coated[wait.step]):
@@ -357,12 +365,11 @@ class _Greedy:
                 if wait.is_hard:
                     raise NoPlanError(step)
                 return self.ended[wait.step] + (wait.bar or (0, 0))[1]
-        end = begin + session_minutes(steps)
         free = self._rack_free(steps, end)
         if free > end:
             return begin + free - end
         after = end
-        for step, time in zip(steps, times, strict=True):
+        for step, time in timed:
             follower = self.follows.get(step.name)
             if follower is None:
                 continue
@@ -411,6 +418,8 @@ class _Greedy:
 
     def _late(self, steps: tuple[WorkStep, ...], begin: int) -> list[WorkStep]:
         """Return the steps of a session that must be keyed first when it begins then."""
+        if not any(s.name in self.timed for s in steps):
+            return []
         return [
             s
             for s, time in zip(steps, step_times(steps), strict=True)

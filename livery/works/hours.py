@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from bisect import bisect_left
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 
@@ -31,21 +31,21 @@ class WorkingHours:
     start: datetime
     days: tuple[tuple[time, time] | None, ...]
     off: tuple[date, ...] = ()
+    shortest: int = field(init=False, repr=False, compare=False)
+    """Minutes of the shortest working day."""
+    longest: int = field(init=False, repr=False, compare=False)
+    """Minutes of the longest working day."""
+
+    def __post_init__(self) -> None:
+        lengths = [_minute(d[1]) - _minute(d[0]) for d in self.days if d is not None]
+        # Kept, as planning asks for them some millions of times.
+        object.__setattr__(self, "shortest", min(lengths))
+        object.__setattr__(self, "longest", max(lengths))
 
     @property
     def first(self) -> int:
         """The minute at which work may begin."""
         return _minute(self.start.time())
-
-    @property
-    def shortest(self) -> int:
-        """Minutes of the shortest working day."""
-        return min(_minute(d[1]) - _minute(d[0]) for d in self.days if d is not None)
-
-    @property
-    def longest(self) -> int:
-        """Minutes of the longest working day."""
-        return max(_minute(d[1]) - _minute(d[0]) for d in self.days if d is not None)
 
     def spans(self) -> Iterator[tuple[int, int]]:
         """Yield the working spans from the start on, without end."""
