@@ -155,7 +155,7 @@ class MixingModel:
         Each tint in turn is stronger or weaker than it should be, and scatters more or
         less: the less so the nearer the mixture is to a card that was read.  A hand's
         slips and a surface's gloss, which shows most where the paint is dark, no card
-        takes away.  Where rival fits of the cards lead elsewhere, that counts as well.
+        takes away.  Where the stacked fits lead elsewhere, that counts as well.
         """
         p = np.asarray(parts, float)
         read = self.predict(p)
