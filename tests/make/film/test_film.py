@@ -119,19 +119,44 @@ def test_behind_glass_the_uppermost_layer_is_laid_first() -> None:
     assert [p.level for p in behind] == [2, 1, 0]
 
 
-def test_layers_of_a_word_are_cut_with_the_same_register_marks() -> None:
-    from pathlib import Path
+LAYERED = """
+[job]
+title = "A word in layers"
+scale = "1:10"
+[paint.green]
+lab = [30, -20, 10]
+[paint.black]
+lab = [16, 0, 0]
+[paint.old-gold]
+lab = [66, 14, 51]
+[paint.cream]
+lab = [86, 1, 19]
+[panel.side]
+outline = { rectangle = ["3000 mm", "900 mm"] }
+[[panel.side.field]]
+paint = "green"
+[[panel.side.lettering]]
+text = "MCR"
+alphabet = "plain block"
+cap_height = "350 mm"
+paint = "old-gold"
+at = ["centre", "300 mm"]
+shade = { paint = "black", direction = "lower right", depth = "40 mm", under = "0.6 mm on model" }
+highlight = { paint = "cream", width = "8 mm", light = "upper left", inset = "10 mm", process = "decal" }
+"""
 
+
+def test_layers_of_a_word_are_cut_with_the_same_register_marks(tmp_path):
     from livery.make.film.cut_parts import cut_parts
     from livery.make.film.film_sheets import film_sheets
     from livery.pipeline import examine
 
-    job = Path(__file__).resolve().parents[3] / "demo" / "no-318" / "job.toml"
-    examined = examine(job)
+    (tmp_path / "job.toml").write_text(LAYERED, encoding="utf-8")
+    examined = examine(tmp_path / "job.toml")
     assert examined.description.model is not None
     sheets = film_sheets(cut_parts(examined.plan, examined.description.model))
     parts = [p for s in sheets for p in s.parts if p.register and not p.is_spare]
-    layers = [p for p in parts if p.part.piece.key == "panel.tender-side.lettering.0"]
+    layers = [p for p in parts if p.part.piece.key == "panel.side.lettering.0"]
     # The highlight is printed, and laid to the letters it is seen on.
     assert {p.part.piece.paint for p in layers} == {"black", "old-gold"}
     on_panel = [[q for m in p.register for q in m.transformed(p.to_panel).nodes] for p in layers]
