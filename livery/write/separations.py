@@ -57,12 +57,16 @@ class SpotArea:
 
 @dataclass(frozen=True, slots=True)
 class SpotPage:
-    """A page in millimetres, y up: its regions in the order they are printed, and its words."""
+    """A page in millimetres, y up: its regions in the order they are printed, and its words.
+
+    The bar of 100 mm begins at ``bar``.
+    """
 
     width_mm: float
     height_mm: float
     areas: tuple[SpotArea, ...]
     labels: tuple[Label, ...]
+    bar: Point
 
     @property
     def spots(self) -> tuple[SpotColour, ...]:
@@ -115,7 +119,7 @@ def separations_pdf(
         canvas.setFillOverprint(False)
         canvas.setStrokeOverprint(False)
         draw_marks(canvas, page.labels)
-        draw_marks(canvas, HUNDRED_MM.marks(Point(page.width_mm - 110.0, 9.0)))
+        draw_marks(canvas, HUNDRED_MM.marks(page.bar))
         canvas.showPage()
     canvas.save()
     spots = {name: spot for spot, name in plates.items()}

@@ -54,7 +54,13 @@ def test_a_file_that_is_no_profile_or_of_no_printer_is_a_fault(tmp_path):
 def test_each_plate_stands_for_the_printers_own_colours(values, paper):
     spot = SpotColour("green", LABS[3])
     words = (Label("page", Point(5, 5)),)
-    page = SpotPage(100.0, 80.0, (SpotArea(rectangle(20, 20, Point(40, 40)), spot),), words)
+    page = SpotPage(
+        100.0,
+        80.0,
+        (SpotArea(rectangle(20, 20, Point(40, 40)), spot),),
+        words,
+        bar=Point(0.0, 9.0),
+    )
     content = separations_pdf([page], "T", DeviceInks(b"profile", "p", {spot: values}))
     with pikepdf.open(BytesIO(content)) as pdf:
         (space,) = (s for s in pdf.pages[0].Resources.ColorSpace.values() if str(s[1]) == "/green")

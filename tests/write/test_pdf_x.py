@@ -40,6 +40,7 @@ PAGE = SpotPage(
     80.0,
     (SpotArea(FIELD, WHITE), SpotArea(FIELD, GREEN)),
     (Label("Transfers & more <1>", Point(5, 5)),),
+    bar=Point(0.0, 9.0),
 )
 INKS = DeviceInks(PROFILE, "press", {WHITE: (0.0, 0.0, 0.0, 0.02), GREEN: (0.8, 0.4, 0.7, 0.3)})
 

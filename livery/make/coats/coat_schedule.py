@@ -159,7 +159,7 @@ def hours(value: float) -> str:
         return f"{value * 60:.0f} min"
     if value >= 48.0 and value % 24.0 == 0.0:
         return f"{value / 24:.0f} days"
-    return f"{value:g} h"
+    return f"{round(value, 2):g} h"
 
 
 def _assumed(coats: Sequence[PanelCoats], model: DescriptionModel) -> list[str]:

@@ -49,7 +49,9 @@ def _spot_page(
             left = Point(at.x + half, at.y) if page.mirrored else at
             areas.append(SpotArea(rectangle(half, PATCH_MM, left), WHITE))
         areas.append(SpotArea(rectangle(PATCH_MM, PATCH_MM, at), spots[paint]))
-    return SpotPage(page.width_mm, page.height_mm, tuple(areas), tuple(page_labels(page)))
+    return SpotPage(
+        page.width_mm, page.height_mm, tuple(areas), tuple(page_labels(page)), bar=page.bar
+    )
 
 
 def _plates(

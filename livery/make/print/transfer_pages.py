@@ -100,6 +100,11 @@ class PrintPage:
             places = [Point(self.width_mm - PATCH_MM - p.x, p.y) for p in places]
         return tuple(zip(self.paints, places, strict=True))
 
+    @property
+    def bar(self) -> Point:
+        """Where the bar of 100 mm begins: at the other side of the foot than the patches."""
+        return Point(10.0 if self.mirrored else self.width_mm - 110.0, 9.0)
+
 
 def transfer_pages(parts: Sequence[CutPart], model: DescriptionModel) -> tuple[PrintPage, ...]:
     """Return the pages of a job's transfers; empty if nothing is printed.
@@ -181,7 +186,7 @@ def page_drawing(page: PrintPage, colours: Mapping[str, str]) -> Drawing:
     for paint, at in page.patches:
         marks.append(Area(rectangle(PATCH_MM, PATCH_MM, at), colours[paint], layer="patches"))
     marks += page_labels(page)
-    marks += HUNDRED_MM.marks(Point(page.width_mm - 110.0, 9.0))
+    marks += HUNDRED_MM.marks(page.bar)
     words = f"transfers, page {page.number} of {page.count}"
     return Drawing(page.name, f"{page.title}: {words}", page.width_mm, page.height_mm, tuple(marks))
 

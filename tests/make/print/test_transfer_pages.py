@@ -198,6 +198,11 @@ def test_a_mirrored_page_is_mirrored_but_its_words(job):
         a, b = bounds(one.outline), bounds(two.outline)
         assert (a.left + b.right, a.bottom) == pytest.approx((210.0, b.bottom))
     assert any("printed mirrored" in w.text for w in other.labels)
+    # The patches change sides, and the bar with them.
+    (laid,) = laid_pages(job, mirrored=True)
+    assert other.bar == laid.bar == Point(10.0, 9.0)
+    assert page.bar == Point(page.width_mm - 110.0, 9.0)
+    assert all(at.x > laid.bar.x + 101.0 for _, at in laid.patches)
 
 
 def test_what_is_larger_than_the_paper_is_refused_and_none_gives_no_page(job):
