@@ -140,9 +140,16 @@ text = "MCR"
 alphabet = "plain block"
 cap_height = "350 mm"
 paint = "old-gold"
-at = ["centre", "300 mm"]
+at = ["2000 mm", "300 mm"]
 shade = { paint = "black", direction = "lower right", depth = "40 mm", under = "0.6 mm on model" }
 highlight = { paint = "cream", width = "8 mm", light = "upper left", inset = "10 mm", process = "decal" }
+# On the sheet of gold alone, where it takes the first place.
+[[panel.side.lettering]]
+text = "318"
+alphabet = "plain block"
+cap_height = "500 mm"
+paint = "old-gold"
+at = ["550 mm", "300 mm"]
 """
 
 
@@ -159,6 +166,7 @@ def test_layers_of_a_word_are_cut_with_the_same_register_marks(tmp_path):
     layers = [p for p in parts if p.part.piece.key == "panel.side.lettering.0"]
     # The highlight is printed, and laid to the letters it is seen on.
     assert {p.part.piece.paint for p in layers} == {"black", "old-gold"}
+    assert len({p.to_panel for p in layers}) > 1
     on_panel = [[q for m in p.register for q in m.transformed(p.to_panel).nodes] for p in layers]
     for marks in on_panel[1:]:
         for here, there in zip(on_panel[0], marks, strict=True):
