@@ -82,7 +82,12 @@ def _enter(file: Path, description: Description, options: dict[str, Any], on: da
 
     from livery.colour.reading import read_colour
     from livery.describe.entries.book import BookEntry
-    from livery.describe.job_book import book_head, entry_text, unknown_names
+    from livery.describe.job_book import (
+        book_head,
+        entry_text,
+        names_of_other_jobs,
+        unknown_names,
+    )
     from livery.describe.named_files import named_files
     from livery.findings import LiveryError, Place
     from livery.toml.faults import faults_in_words
@@ -99,6 +104,7 @@ def _enter(file: Path, description: Description, options: dict[str, Any], on: da
     unknown = list(unknown_names(entry, description.model))
     if unknown:
         raise LiveryError(unknown)
+    say_findings(tuple(names_of_other_jobs(entry, description.model)))
     head = book_head(description.file)
     # A book that the description names is the one file among those that is written.
     others = {f for f in named_files(description.file) if f.resolve() != file.resolve()}

@@ -95,10 +95,24 @@ def load_book(file: Path, model: DescriptionModel) -> JobBook:
 def unknown_names(entry: BookEntry, model: DescriptionModel) -> Iterator[Finding]:
     """Yield a fault, at its key in the entry, for every name that the description does not have.
 
-    In a book that several jobs share, names may be those of another job.
+    In a book that several jobs share, names may be those of another job: there are none.
     """
-    if model.job.book:
-        return
+    if not model.job.book:
+        yield from _not_of_the_job(entry, model)
+
+
+def names_of_other_jobs(entry: BookEntry, model: DescriptionModel) -> Iterator[Finding]:
+    """Yield a warning for every name of a shared book's entry that the description does not have."""
+    for fault in _not_of_the_job(entry, model) if model.job.book else ():
+        yield replace(
+            fault,
+            message=f"{fault.message} here; it is taken for that of another job of this book",
+            severity=Severity.WARNING,
+            key="",
+        )
+
+
+def _not_of_the_job(entry: BookEntry, model: DescriptionModel) -> Iterator[Finding]:
     if entry.paint and entry.paint not in model.paint:
         yield undeclared("book-paint", "paint", "paint", entry.paint, model.paint)
     if entry.plate and entry.plate not in model.plate:

@@ -53,6 +53,11 @@ def test_what_one_vehicle_was_given_is_found_for_the_next(tmp_path: Path) -> Non
     again = run("again", two, "green")
     assert "green on one" in again
     assert "tin 9" in again
+    # A vehicle of another job is entered, but not without a word: it may be misspelt.
+    said = run("book", two, "--paint", "green", "--bought", "tin 10", "--vehicle", "tow")
+    assert 'warning: vehicle "tow" is not declared here; it is taken for that of another' in said
+    assert 'Did you mean "two"?' in said
+    assert "green on tow" in run("again", two, "green")
 
 
 def test_each_vehicles_page_says_what_it_wears(tmp_path: Path) -> None:
