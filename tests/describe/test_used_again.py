@@ -264,3 +264,10 @@ def test_only_a_panel_described_in_full_is_used_again(tmp_path: Path) -> None:
     assert "described in full" in fault.message
     faults = described(tmp_path, 'same_as = "left"\nmirror_of = "left"\n').faults
     assert "not both" in faults[0].message
+
+
+@pytest.mark.parametrize("turn", ['"quarter"', '"90 deg"', "90", '["half"]'])
+def test_no_turn_but_a_half_turn_is_taken(tmp_path: Path, turn: str) -> None:
+    (fault,) = described(tmp_path, f'same_as = "left"\nturned = {turn}\n').faults
+    assert "a panel is turned by half a turn only" in fault.message
+    assert "for a quarter turn describe the panel in full" in fault.remedy

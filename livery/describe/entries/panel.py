@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from livery.describe.entries.field import FieldEntry
 from livery.describe.entries.lining import Lining, Ornament
@@ -251,6 +251,18 @@ class Panel(Entry):
     def laid_out_from(self) -> str | None:
         """The panel that it is laid out as, and then turned over or turned round; None for itself."""
         return self.same_as if self.turned else self.mirror_of
+
+    @field_validator("turned", mode="before")
+    @classmethod
+    def _is_no_angle(cls, turned: object) -> object:
+        if isinstance(turned, bool):
+            return turned
+        raise wrong(
+            "turned",
+            f'"{turned}" is no half turn, and a panel is turned by half a turn only',
+            "Write turned = true for half a turn; for a quarter turn describe the panel in full, "
+            "its width where the height was.",
+        )
 
     @model_validator(mode="after")
     def _is_turned_flat(self) -> Panel:
