@@ -63,6 +63,26 @@ def _session_faults(session: Any) -> Iterator[str]:
         free = end
     if free > datetime.fromisoformat(session["end"]):
         yield f"{at}: it ends before its last coat"
+    if session["mix"]:
+        yield from _pot_faults(session["coats"], session["mix"], at)
+
+
+def _pot_faults(coats: Any, mix: Any, at: str) -> Iterator[str]:
+    """Yield each pot that is used when it is too old, or mixed in no time."""
+    pots: dict[int, list[tuple[datetime, datetime]]] = {}
+    for one in coats:
+        start, end = (datetime.fromisoformat(one[k]) for k in ("start", "end"))
+        pots.setdefault(one["pot"], []).append((start, end))
+    if sorted(pots) != list(range(1, mix["pots"] + 1)):
+        yield f"{at}: coats are put on from pots {sorted(pots)}, and {mix['pots']} are mixed"
+    life = mix["pot_life_min"]
+    for number, own in pots.items():
+        used = (own[-1][1] - own[0][0]).total_seconds() / 60.0
+        if life is not None and len(own) > 1 and used > life:
+            yield f"{at}: pot {number} is used for {used:g} min, and its pot life is {life:g}"
+    for (_, one), (number, next_) in pairwise(sorted(pots.items())):
+        if (next_[0][0] - one[-1][1]).total_seconds() / 60.0 < mix["fresh_pot_min"]:
+            yield f"{at}: no time to mix pot {number}"
 
 
 def _keyed(plan: Any) -> dict[str, list[datetime]]:

@@ -90,8 +90,7 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
             "film readings ____ ____ ____ µm where it can be measured: their mean no less, none "
             "under 80 % of it (common practice)"
         )
-        tool = "gun" if product.by == "spray" else product.by
-        yield f"{tool} cleaned; rags and waste put away as the safety sheet says"
+        yield f"{product.tool} cleaned; rags and waste put away as the safety sheet says"
 
 
 def _coats(one: WorksSession) -> Iterator[str]:
@@ -100,7 +99,14 @@ def _coats(one: WorksSession) -> Iterator[str]:
     if one.mix is not None and one.mix.product.by == "spray":
         yield "wipe everything with a tack cloth just before its first coat"
     before: dict[str, CoatTime] = {}
+    pot = 1
     for time in coat_times(steps):
+        if time.pot > pot and one.mix is not None:
+            pot = time.pot
+            at = one.start + timedelta(minutes=time.start)
+            begin = at - timedelta(minutes=steps[0].refill)
+            what = f"rinse the {one.mix.product.tool}, mix pot {pot} of {one.mix.pots}"
+            yield f"{what}: {one.mix.ml / one.mix.pots:.1f} ml, {begin:%H:%M} to {at:%H:%M}"
         yield f"coat {time.coat}: {time.panel}, {_clock(one, time, before.get(time.panel))}"
         before[time.panel] = time
 

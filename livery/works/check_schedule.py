@@ -121,6 +121,7 @@ def _coat_faults(session: Session) -> Iterator[str]:
         if one.start < free:
             yield f"{one.panel} is begun before the hands are free"
         free = one.end
+    yield from _pot_faults(session.steps[0], times)
     pulled = sum(s.takes - s.coats * s.each * len(s.on) for s in session.steps)
     pulled += session.steps[0].set_up - session.steps[0].mixing  # and cleaned
     if free + pulled + max(s.tail for s in session.steps) > session.end - session.start:
@@ -129,6 +130,19 @@ def _coat_faults(session: Session) -> Iterator[str]:
         for panel in step.on:
             own = [t for t in times if (t.step, t.panel) == (step.name, panel)]
             yield from _between_faults(step, own)
+
+
+def _pot_faults(first: WorkStep, times: Sequence[CoatTime]) -> Iterator[str]:
+    """Yield each coat sprayed from a pot that is too old: with no time before it for a fresh one."""
+    if first.pot is None:
+        return
+    mixed, free = times[0].start, times[0].start
+    for one in times:
+        if one.start - free >= first.refill:
+            mixed = one.start
+        if one.start - mixed >= first.pot:
+            yield f"{one.panel} is begun {one.start - mixed} min after the first coat of its pot"
+        free = one.end
 
 
 def _between_faults(step: WorkStep, own: Sequence[CoatTime]) -> Iterator[str]:

@@ -2,7 +2,8 @@
 
 Each coat goes on panel after panel, always in the same order.  Before a coat is begun, as long is
 waited as the panel that dries slowest needs.  So the gap between two coats of a panel is as long as
-the others take, or as it must dry: both ends of its time for recoating can be broken.
+the others take, or as it must dry: both ends of its time for recoating can be broken.  When a pot is
+too old, a fresh one is mixed before the next panel.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from livery.works.steps import WorkStep, session_minutes
+from livery.works.steps import WorkStep, pots_before, session_minutes
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +19,7 @@ class CoatTime:
     """One coat on one panel, from ``start`` to ``end``; it may be recoated from ``ready`` on.
 
     All are minutes from the session's start.  ``by`` is the latest for its next coat in the same
-    session, None where it has none or no latest.
+    session, None where it has none or no latest.  ``pot`` counts the pots of the session from 1.
     """
 
     step: str
@@ -28,6 +29,7 @@ class CoatTime:
     end: int
     ready: int
     by: int | None = None
+    pot: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +38,9 @@ class StepTimes:
 
     ``first`` is from the session's start to the first coat of the step's first panel; ``left`` from
     the last coat of that panel to the session's end; ``in_time`` says whether each panel has its
-    next coat before its latest recoating and before it wrinkles.
+    next coat before its latest recoating and before it wrinkles.  Where a fresh pot delays some panels
+    more than others, ``first`` is as late as the latest needs, and ``in_time`` counts every pot
+    that can fall between two coats.
     """
 
     first: int
@@ -54,7 +58,8 @@ def coat_times(steps: Sequence[WorkStep]) -> Iterator[CoatTime]:
             between = step.between if step.coats > 1 else 0
             has_next = coat < step.coats and step.again_by is not None
             for i, panel in enumerate(step.on):
-                end = start + (i + 1) * step.each
+                clock = start + i * step.each
+                end = _minute(clock, steps[0]) + step.each
                 by = end + step.again_by if has_next and step.again_by is not None else None
                 yield CoatTime(
                     step=step.name,
@@ -64,6 +69,7 @@ def coat_times(steps: Sequence[WorkStep]) -> Iterator[CoatTime]:
                     end=end,
                     ready=end + between,
                     by=by,
+                    pot=1 + pots_before(clock, steps[0]),
                 )
 
 
@@ -74,12 +80,32 @@ def step_times(steps: tuple[WorkStep, ...]) -> tuple[StepTimes, ...]:
     late: set[str] = set()
     for round_ in _rounds(steps):
         for step, start in round_:
-            first.setdefault(step.name, start)
+            others = (len(step.on) - 1) * step.each
+            first.setdefault(step.name, _minute(start + others, steps[0]) - others)
             if step.again_by is not None and step.name in last:
-                late |= {step.name} if start - last[step.name] > step.again_by else set()
-            last[step.name] = start + step.each
+                apart = start - last[step.name]
+                pots = most_pots(apart, steps[0])
+                late |= {step.name} if apart - step.each + pots > step.again_by else set()
+            last[step.name] = start
     takes = session_minutes(steps)
-    return tuple(StepTimes(first[s.name], takes - last[s.name], s.name not in late) for s in steps)
+    return tuple(
+        StepTimes(
+            first[s.name],
+            takes - _minute(last[s.name], steps[0]) - s.each,
+            s.name not in late,
+        )
+        for s in steps
+    )
+
+
+def most_pots(apart: int, step: WorkStep) -> int:
+    """Return the minutes of all fresh pots that can fall between two coats begun so far apart."""
+    return 0 if step.pot is None else step.refill * -(-apart // step.pot)
+
+
+def _minute(clock: int, first: WorkStep) -> int:
+    """Return the minute of a session at which a coat is begun at a minute of spraying."""
+    return first.mixing + clock + first.refill * pots_before(clock, first)
 
 
 def are_in_time(steps: tuple[WorkStep, ...]) -> bool:
@@ -90,8 +116,8 @@ def are_in_time(steps: tuple[WorkStep, ...]) -> bool:
 
 
 def _rounds(steps: Sequence[WorkStep]) -> Iterator[list[tuple[WorkStep, int]]]:
-    """Yield for each coat the steps that have it, and when their first panel is given it."""
-    clock = steps[0].mixing
+    """Yield for each coat the steps that have it, and the minute of spraying of their first panel."""
+    clock = 0
     for coat in range(1, max(s.coats for s in steps) + 1):
         again = [s for s in steps if s.coats >= coat]
         if coat > 1:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Protocol
 
 from livery.describe.entries.description import DescriptionModel
 from livery.layout.plan import Plan
 from livery.make.coats.panel_coats import PanelCoats
+from livery.works.coat_times import are_in_time
 from livery.works.hours import DAY, WEEK, WorkingHours
 from livery.works.layers import (
     LayerWait,
@@ -20,11 +22,16 @@ from livery.works.layers import (
     surface_unit,
 )
 from livery.works.own_order import with_own_order
-from livery.works.steps import Wait, WorkStep
+from livery.works.steps import Wait, WorkStep, session_minutes
 
 PLATES_MIN = 30
 """How long it takes to fix a panel's plates, in minutes (common practice, from memory). Larger, and
 the plan is longer."""
+
+REFILL_PART = 4
+"""Rinsing the gun and mixing the next pot of the same paint takes this part of a whole setting up
+and cleaning (common practice, from memory: some 10 min). Larger, and a fresh pot is mixed in less
+time."""
 
 
 class CoatedJob(Protocol):
@@ -95,11 +102,45 @@ def _most_together(layer: WorkLayer, job: CoatedJob, hours: WorkingHours) -> int
     if layer.again_by is not None and layer.coats > 1:
         most = min(most, layer.again_by // max(layer.coat, 1) + 1)
     while most > 1:
-        waits = (layer.coats - 1) * max(0, layer.between - (most - 1) * layer.coat)
-        if most * layer.takes + waits <= room:
+        step = _bare_step(layer, most, _set_up(job))
+        if session_minutes((step,)) <= hours.shortest and are_in_time((step,)):
             break
         most -= 1
     return most
+
+
+def _bare_step(layer: WorkLayer, count: int, set_up: int) -> WorkStep:
+    """Return a layer on so many panels as a step, as far as it takes time."""
+    is_painted = bool(layer.paint)
+    return WorkStep(
+        "",
+        layer.do,
+        "",
+        ("",) * count,
+        layer.takes * count,
+        paint=layer.paint,
+        set_up=set_up if is_painted else 0,
+        tail=layer.tail,
+        cure=layer.cure,
+        coats=layer.coats,
+        coat=layer.coat * count,
+        between=layer.between,
+        again_by=layer.again_by,
+        pot=_pot(layer) if is_painted else None,
+        refill=set_up // REFILL_PART if is_painted else 0,
+        with_=layer.with_,
+        dries=layer.dries if is_painted else 0,
+    )
+
+
+def _pot(layer: WorkLayer) -> int | None:
+    """Return how long after the first coat of a pot its last may be begun, in minutes.
+
+    It is done within the pot life, where the life is not shorter than one panel takes.
+    """
+    if layer.pot_life is None:
+        return None
+    return max(layer.pot_life - layer.coat + 1, layer.coat, 1)
 
 
 def _most_sized(layer: WorkLayer, layers: Sequence[WorkLayer], hours: WorkingHours) -> int:
@@ -142,25 +183,14 @@ def _lot_steps(lot: str, units: Sequence[Unit], job: CoatedJob) -> Iterator[Work
     on = tuple(u.name for u in units)
     for i, layer in enumerate(units[0].layers):
         waits = tuple(_wait(w, f"{lot}, step {w.layer + 1}", key) for w in layer.waits)
-        yield WorkStep(
-            f"{lot}, step {i + 1}",
-            layer.do,
-            f"{layer.do} {layer.what}".strip() + f": {', '.join(on)}",
-            on,
-            layer.takes * len(units),
+        yield replace(
+            _bare_step(layer, len(units), _set_up(job)),
+            name=f"{lot}, step {i + 1}",
+            words=f"{layer.do} {layer.what}".strip() + f": {', '.join(on)}",
+            on=on,
             waits=waits,
-            paint=layer.paint,
-            set_up=_set_up(job) if layer.paint else 0,
-            tail=layer.tail,
-            cure=layer.cure,
             area_m2=sum(u.areas_m2[i] for u in units),
-            coats=layer.coats,
-            coat=layer.coat * len(units),
-            between=layer.between,
-            again_by=layer.again_by,
-            with_=layer.with_,
             tape_mm=sum(u.tapes_mm[i] for u in units),
-            dries=layer.dries if layer.paint else 0,
         )
 
 

@@ -140,6 +140,7 @@ class WorkLayer:
     coat: int = 0
     between: int = 0
     again_by: int | None = None
+    pot_life: int | None = None
     tail: int = 0
     cure: int = 0
     dries: int = 0
@@ -225,6 +226,7 @@ class _Layers:
         size = self.sheet_m2 if area_m2 is None else area_m2
         cure = minutes(times.cure or times.touch_dry or 0.0)
         dries = minutes(times.touch_dry or 0.0)
+        pot_life = minutes(times.pot_life) if times.pot_life else None
         pull = times.pull_tape or 0.0 if is_masked else 0.0
         is_pulled = is_masked and pull <= IN_ONE_SITTING_H
         takes, tail = (PULL_MIN, minutes(pull)) if is_pulled else (0, 0)
@@ -242,6 +244,7 @@ class _Layers:
                 coat=each,
                 between=minutes(between),
                 again_by=again_by,
+                pot_life=pot_life,
                 tail=tail,
                 cure=cure,
                 dries=dries,
@@ -258,6 +261,7 @@ class _Layers:
                 tuple(waits),
                 paint,
                 coat=each,
+                pot_life=pot_life,
                 tail=own[1],
                 cure=cure,
                 dries=dries,
@@ -425,12 +429,38 @@ class _Layers:
             yield from self.ground
 
 
+@dataclass(frozen=True, slots=True)
+class Build:
+    """What a panel, surface or plate is built up in, and what it is made of."""
+
+    system: PaintSystem | None
+    material: str
+
+
+def panel_build(panel: PanelCoats, model: DescriptionModel) -> Build:
+    """Return what a panel says, else the panel it is the other hand of, else the job."""
+    entry, first = model.panel[panel.name], panel.panel.entry
+    system = find_system(entry.system or first.system or model.spraying.system, model)
+    return Build(system, entry.material or first.material or model.spraying.material)
+
+
+def surface_build(surface: BareSurface, model: DescriptionModel) -> Build:
+    """Return what a surface says, else the job."""
+    system = find_system(surface.system or model.spraying.system, model)
+    return Build(system, surface.material or model.spraying.material)
+
+
+def plate_build(plate: PlatePlan, model: DescriptionModel) -> Build:
+    """Return the system of the job on the metal of a plate."""
+    material = PLATE_METALS[plate.metal.title] if plate.metal else "brass"
+    return Build(find_system(model.spraying.system, model), material)
+
+
 def panel_unit(panel: PanelCoats, model: DescriptionModel) -> Unit:
     """Return what is done to a panel."""
-    entry, first = model.panel[panel.name], panel.panel.entry
     layers = _Layers(model, area(bare_sheet(panel.panel)) / 1e6)
-    system = find_system(entry.system or first.system or model.spraying.system, model)
-    material = entry.material or first.material or model.spraying.material
+    build = panel_build(panel, model)
+    system, material = build.system, build.material
     colours = [one for one in panel.coats if not one.is_clear]
     clears = [one for one in panel.coats if one.is_clear]
     if system is not None:
@@ -454,8 +484,8 @@ def surface_unit(name: str, surface: BareSurface, model: DescriptionModel) -> Un
     """Return what is done to a surface that is painted and not drawn."""
     size = surface.painted_mm2(model.job.read_scale()) / 1e6
     layers = _Layers(model, size)
-    system = find_system(surface.system or model.spraying.system, model)
-    material = surface.material or model.spraying.material
+    build = surface_build(surface, model)
+    system, material = build.system, build.material
     if system is not None:
         layers.base(system, material, ground_of([surface.paint], model))
     paint = model.paint[surface.paint]
@@ -471,10 +501,10 @@ def plate_unit(plate: PlatePlan, model: DescriptionModel) -> Unit:
     if plate.paint is None:
         return Unit(plate.name, plate.title, (), (), ())
     layers = _Layers(model, area(plate.plate.outline) / 1e6)
-    system = find_system(model.spraying.system, model)
-    if system is not None:
-        material = PLATE_METALS[plate.metal.title] if plate.metal else "brass"
-        layers.base(system, material, ground_of([plate.paint], model), ON_PLATES)
+    build = plate_build(plate, model)
+    if build.system is not None:
+        ground = ground_of([plate.paint], model)
+        layers.base(build.system, build.material, ground, ON_PLATES)
     paint = model.paint[plate.paint]
     at = layers.coats(plate.paint, "colour", paint, coats_of(plate.paint, model), layers.ground)
     hard = LayerWait(at, minutes(paint.tape_after), f"{plate.paint} is hard enough to rub beside")

@@ -13,7 +13,7 @@ from livery.describe.systems import GROUNDS, find_system, undercoat_of
 from livery.make.quantities.job_quantities import ASSUMED_FILM_UM, ASSUMED_SOLIDS
 from livery.make.quantities.needs import spreading_rate_m2_per_l
 from livery.works.layers import bar_of, minutes
-from livery.works.steps import Session, used_minutes
+from livery.works.steps import Session, pot_changes
 
 if TYPE_CHECKING:
     from livery.describe.entries.system import SystemStep
@@ -40,6 +40,11 @@ class Product:
     """How long at most, unless it is keyed."""
     wrinkles_min: tuple[int, int] | None = None
     """Between which minutes after it nothing may be sprayed over it."""
+
+    @property
+    def tool(self) -> str:
+        """What it is put on with."""
+        return "gun" if self.by == "spray" else self.by
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,10 +149,7 @@ def session_mix(session: Session, product: Product, model: DescriptionModel) -> 
     live_l = area_m2 / (rate * (1.0 - spraying.loss_by(product.by)))
     paint, hardener, thinner = product.parts
     one = live_l / (paint + hardener)
-    sprayed_h = used_minutes(session.steps) / 60.0
-    pots = 1
-    if product.pot_life_h:
-        pots = max(1, math.ceil(sprayed_h / product.pot_life_h - 1e-9))
+    pots = 1 + pot_changes(session.steps)
     is_sprayed = product.by == "spray"
     left_l = pots * spraying.left_in_gun if is_sprayed else 0.0
     work, one = one, one + left_l / (paint + hardener + thinner)

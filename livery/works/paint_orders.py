@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 
 from livery.colour.value import Colour
-from livery.describe.systems import find_system
+from livery.describe.entries.paint import Paint
 from livery.make.making import Making
 from livery.paints.paint_colours import PaintColour
+from livery.works.layers import Build, panel_build, plate_build, surface_build
 from livery.works.works_plan import Works
 
 TOLERANCE_DE00 = 1.0
@@ -51,25 +53,59 @@ def _order(name: str, works: Works, making: Making, colour: PaintColour) -> str:
 def _lines(name: str, works: Works, making: Making, colour: PaintColour) -> Iterator[str]:
     model = making.model
     paint = model.paint[name]
-    system = find_system(model.spraying.system, model)
-    product = system.title if system else "________ (say which)"
     if paint.kind != "clear":
         yield from _colour_lines(colour)
     yield f"Gloss: {GLOSS_UNITS[paint.finish]} units at 60° ({paint.finish}; common practice)."
-    yield f"Product: {product}, {'clear' if paint.kind == 'clear' else 'colour'} coat, {METHODS[paint.by]}."
-    need = math.fsum(s.mix.parts[0].ml for s in works.sessions if s.mix and s.session.paint == name)
-    reserve = model.spraying.reserve
-    volume = math.ceil(need * (1.0 + reserve) / 50.0 - 1e-9) * 50
-    yield (
-        f"Volume: {volume} ml before hardener and thinner "
-        f"({need:.0f} ml as mixed, {reserve:.0%} over for touching up)."
-    )
-    yield (
-        f"Test panels: {PANELS} of {_panel_words(model.spraying.material)}, sprayed and cured as "
-        "above, one for you and one back to us."
-    )
+    yield from _product_lines(_parts(name, works, making), paint, model.spraying.reserve)
     yield "Sample sent with this: ________"
     yield "Please send the data sheet and the safety sheet with the paint."
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """The part of a paint that goes on one panel or surface."""
+
+    on: str
+    build: Build
+    ml: float
+
+
+def _parts(name: str, works: Works, making: Making) -> Iterator[_Part]:
+    """Yield what is mixed of a paint, shared out by the area of its coats."""
+    model = making.model
+    builds = {p.name: panel_build(p, model) for p in making.coats}
+    builds |= {n: surface_build(s, model) for n, s in model.surface.items()}
+    builds |= {p.name: plate_build(p, model) for p in making.plan.plates}
+    for one in works.sessions:
+        if one.mix is None or one.session.paint != name:
+            continue
+        whole = math.fsum(s.area_m2 * s.coats for s in one.session.steps)
+        for step in one.session.steps:
+            share = step.area_m2 * step.coats / whole / len(step.on)
+            for on in step.on:
+                yield _Part(on, builds[on], one.mix.parts[0].ml * share)
+
+
+def _product_lines(parts: Iterable[_Part], paint: Paint, reserve: float) -> Iterator[str]:
+    """Yield each kind of product, how much of it and test panels; what it is for where there are several."""
+    groups: dict[str, list[_Part]] = {}
+    for part in parts:
+        system = part.build.system
+        groups.setdefault(system.title if system else "________ (say which)", []).append(part)
+    for product, group in groups.items():
+        of = "" if len(groups) == 1 else f" for {', '.join(dict.fromkeys(p.on for p in group))}"
+        coat = "clear" if paint.kind == "clear" else "colour"
+        yield f"Product{of}: {product}, {coat} coat, {METHODS[paint.by]}."
+        need = math.fsum(p.ml for p in group)
+        volume = math.ceil(need * (1.0 + reserve) / 50.0 - 1e-9) * 50
+        yield (
+            f"Volume{' of it' if of else ''}: {volume} ml before hardener and thinner "
+            f"({need:.0f} ml as mixed, {reserve:.0%} over for touching up)."
+        )
+        materials = dict.fromkeys(p.build.material for p in group)
+        panels = " and ".join(f"{PANELS} of {_panel_words(m)}" for m in materials)
+        each = "one" if len(materials) == 1 else "one of each"
+        yield f"Test panels: {panels}, sprayed and cured as above, {each} for you and {each} back to us."
 
 
 def _panel_words(material: str) -> str:

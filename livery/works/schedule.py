@@ -158,6 +158,8 @@ class _Slot:
     tail: Any = 0
     waits: dict[int, Any] = field(default_factory=dict)
     """By coat what is waited before it."""
+    refills: Any = 0
+    """How long fresh pots take within it."""
 
 
 class _Model:
@@ -233,11 +235,15 @@ class _Model:
         tail = self.model.new_int_var(0, self.horizon, f"tail {slot.leader.name}")
         self.model.add_max_equality(tail, [s.tail * is_in for s, is_in in inside])
         size = self.model.new_int_var(0, self.horizon, f"size {slot.leader.name}")
+        waits = self._between(inside, slot)
+        coated = sum(s.coats * _round_minutes(s) * is_in for s, is_in in inside) + waits
+        slot.refills = self._refills(coated - slot.leader.each, slot.leader)
         self.model.add(
             size
             == slot.leader.set_up * slot.present
             + sum(takes[name] * is_in for name, is_in in slot.joined.items())
-            + self._between(inside, slot)
+            + waits
+            + slot.refills
             + tail
         )
         slot.tail = tail
@@ -269,6 +275,17 @@ class _Model:
             slot.waits[coat] = rounds[again]
         return sum(slot.waits.values())
 
+    def _refills(self, clock: Any, leader: WorkStep) -> Any:
+        """Return how long fresh pots take before a coat begun at a minute of spraying."""
+        paints = [s for s in self.steps if s.paint == leader.paint]
+        if leader.pot is None or sum(session_minutes((s,)) for s in paints) <= leader.pot:
+            return 0
+        begun = self.model.new_int_var(0, self.horizon, "")
+        self.model.add_max_equality(begun, [clock, 0])
+        pots = self.model.new_int_var(0, self.horizon // leader.pot, "")
+        self.model.add_division_equality(pots, begun, leader.pot)
+        return leader.refill * pots
+
     def _keep_in_time(self, inside: Sequence[tuple[WorkStep, Any]], slot: _Slot) -> None:
         """Give each panel its next coat before its latest recoating; see ``step_times``."""
         for at, (step, is_in) in enumerate(inside):
@@ -279,6 +296,10 @@ class _Model:
                     if i != at and s.coats >= coat - (i > at)
                 )
                 apart = others + slot.waits.get(coat, 0) + step.coat - step.each
+                if step.pot is not None:
+                    pots = self.model.new_int_var(0, self.horizon, "")
+                    self.model.add(pots * step.pot >= apart + step.each)
+                    apart += pots * step.refill
                 self.model.add(apart <= step.again_by).only_enforce_if(is_in)
 
     def _panel_time(self, step: WorkStep, which: str) -> Any:
@@ -289,9 +310,12 @@ class _Model:
             at = next(i for i, (s, _) in enumerate(inside) if s is step)
             if which == "begin":
                 before = sum(_round_minutes(s) * is_in for s, is_in in inside[:at])
-                value = slot.start + step.mixing + before
+                last = before + step.each * (len(step.on) - 1)
+                value = slot.start + step.mixing + before + self._refills(last, slot.leader)
             else:
-                value = slot.end - self._left(inside, at, slot)
+                begun = slot.end - slot.refills - self._left(inside, at, slot) - step.each
+                clock = begun - slot.start - step.mixing
+                value = begun + step.each + self._refills(clock, slot.leader)
             self.model.add(time == value).only_enforce_if(slot.joined[step.name])
         return time
 

@@ -49,7 +49,9 @@ class WorkStep:
     share a session; its mixing and cleaning, ``set_up`` minutes, are then done once.
     ``takes`` is the rest, without waits.  One of its ``coats`` takes ``coat`` minutes of it over the
     whole lot, and each panel is left for ``between`` before its next coat, which it must have
-    ``again_by`` minutes after the one before (None: no limit).  ``tail`` is what a session must wait in the end, once, for the longest of its steps.
+    ``again_by`` minutes after the one before (None: no limit).  No coat is begun ``pot`` minutes or more
+    after the first of the same pot (None: no limit): the gun is then rinsed and a fresh pot mixed, which
+    takes ``refill``; both are the same for all steps of a paint, and so is ``each``.  ``tail`` is what a session must wait in the end, once, for the longest of its steps.
     ``cure`` is how long after its end it may be handled, ``dries`` how long what was sprayed
     needs a rack.  ``tape_mm`` is the edge of tape that it lays.  It is begun no earlier than
     ``not_before`` and ended by ``by``, as the entry ``by_key`` of the description asks.
@@ -70,6 +72,8 @@ class WorkStep:
     coat: int = 0
     between: int = 0
     again_by: int | None = None
+    pot: int | None = None
+    refill: int = 0
     with_: tuple[str, ...] = ()
     tape_mm: int = 0
     dries: int = 0
@@ -160,11 +164,32 @@ def used_minutes(steps: tuple[WorkStep, ...]) -> int:
     Each coat is put on panel after panel, always in the same order: what a panel waits for its next
     coat is filled by spraying the others.
     """
-    used = sum(s.takes for s in steps)
+    return sum(s.takes for s in steps) + _waited(steps) + steps[0].refill * pot_changes(steps)
+
+
+def pot_changes(steps: Sequence[WorkStep]) -> int:
+    """Return how many times a fresh pot is mixed within a session, as the one before is too old."""
+    if steps[0].pot is None:
+        return 0
+    coated = sum(s.coats * s.each * len(s.on) for s in steps) + _waited(steps)
+    return pots_before(coated - steps[0].each, steps[0])
+
+
+def pots_before(clock: int, step: WorkStep) -> int:
+    """Return how many pots are used up before a coat that is begun at a minute of spraying.
+
+    The minutes are counted from the first coat, without those of mixing.
+    """
+    return 0 if step.pot is None else max(clock, 0) // step.pot
+
+
+def _waited(steps: Sequence[WorkStep]) -> int:
+    """Return how long a session waits between coats that others do not fill."""
+    waited = 0
     for coat in range(2, max(s.coats for s in steps) + 1):
         again = [s for s in steps if s.coats >= coat]
-        used += max(0, max(s.cycle for s in again) - sum(s.coat for s in again))
-    return used
+        waited += max(0, max(s.cycle for s in again) - sum(s.coat for s in again))
+    return waited
 
 
 def key_name(step: str) -> str:

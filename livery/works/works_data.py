@@ -8,6 +8,7 @@ from typing import Any
 
 from livery.works.bench_sheets import bench_lines
 from livery.works.coat_times import coat_times
+from livery.works.layers import minutes
 from livery.works.steps import Wait
 from livery.works.works_plan import Works, WorksSession
 from livery.works.works_text import session_lines
@@ -69,6 +70,8 @@ def _session_data(one: WorksSession, numbers: Mapping[str, int]) -> dict[str, An
             "film_area_m2": round(mix.area_m2, 6),
             "by": mix.product.by,
             "pots": mix.pots,
+            "pot_life_min": mix.product.pot_life_h and minutes(mix.product.pot_life_h),
+            "fresh_pot_min": one.session.steps[0].refill,
             "recoat_min": mix.product.recoat_min,
             "latest_min": mix.product.latest_min,
             "wrinkles_min": mix.product.wrinkles_min,
@@ -102,6 +105,7 @@ def _coats_data(one: WorksSession) -> Iterator[dict[str, Any]]:
         yield {
             "on": time.panel,
             "coat": time.coat,
+            "pot": time.pot,
             "start": start.isoformat(timespec="minutes"),
             "end": end.isoformat(timespec="minutes"),
         }

@@ -2,9 +2,11 @@
 
 import pytest
 
+from livery.prove.works_coats import coat_faults
 from livery.works.bench_sheets import bench_lines
 from livery.works.mixing import products_of
 from livery.works.shopping import shopping
+from livery.works.works_data import works_data
 from livery.works.works_plan import plan_works
 from livery.works.works_text import mix_lines
 
@@ -50,9 +52,23 @@ def test_no_less_is_mixed_than_a_gun_and_a_measure_can_handle(made, tmp_path):
 
 
 def test_spraying_longer_than_a_pot_lives_takes_several_pots(made, tmp_path):
-    text = BY_HAND.replace("density = 1.2", 'density = 1.2\npot_life = "15 min"')
-    mix = mix_of(plan_works(made(tmp_path, text, "side")), "green")
-    assert mix.pots > 1 and "longer than the pot life" in mix.warning
+    text = BY_HAND.replace("density = 1.2", 'density = 1.2\npot_life = "25 min"')
+    works = plan_works(made(tmp_path, text, "side"))
+    green = next(s for s in works.sessions if s.session.paint == "green")
+    assert green.mix.pots > 1 and "longer than the pot life" in green.mix.warning
+    lines = list(bench_lines(green))
+    fresh = [i for i, line in enumerate(lines) if line.startswith("rinse the gun, mix pot")]
+    assert len(fresh) == green.mix.pots - 1
+    assert lines[fresh[0]].startswith(f"rinse the gun, mix pot 2 of {green.mix.pots}: ")
+    begun = lines[fresh[0]].rpartition(" to ")[2]
+    assert f", {begun} to " in lines[fresh[0] + 1]  # the next coat, once it is mixed
+    data = works_data(works)
+    assert list(coat_faults(data)) == []
+    mixed = [s for s in data["sessions"] if s["mix"] and s["mix"]["pots"] > 1]
+    for what, value in (("pot_life_min", 9), ("fresh_pot_min", 99), ("pots", 9)):
+        mixed[0]["mix"] = {**mixed[0]["mix"], what: value}
+    found = "; ".join(coat_faults(data))
+    assert all(w in found for w in ("its pot life is 9", "no time to mix pot 2", "9 are mixed"))
 
 
 def test_a_mix_by_weight_is_turned_to_volumes_by_its_densities(made, tmp_path):

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from livery.findings import LiveryError
 from livery.works.check_schedule import schedule_faults
+from livery.works.coat_times import are_in_time, coat_times, step_times
 from livery.works.greedy import best_greedy, greedy_schedule, least_finishes, rank
 from livery.works.hours import DAY, WorkingHours
 from livery.works.improve import improved
@@ -38,6 +39,7 @@ def chain(unit, paints, *, dry=60, most=None, key=60, takes=60):
 def works(draw):
     """Two short chains with waits and windows; every time in whole hours."""
     steps = []
+    pots = draw(st.sampled_from([{}, {"pot": 60, "refill": 60}]))  # a pot holds out for one coat
     for unit in ("a", "b"):
         paints = draw(
             st.lists(st.sampled_from(["red", "blue", "green", ""]), min_size=1, max_size=2)
@@ -53,6 +55,8 @@ def works(draw):
                 waits = (Wait(own[-1].name, least, "dry", most, 60, bar=bar, fresh=fresh),)
             tape = 100 if not paint and waits else 0
             more = {"set_up": 60 if paint else 0, "tape_mm": tape}
+            if paint == "red":
+                more |= pots
             if paint == "green":
                 more = {"takes": 120, "coats": 2, "coat": 60}
                 more |= draw(st.sampled_from([{"between": 60}, {"again_by": 30}]))
@@ -83,6 +87,7 @@ def together_minutes(group):
     """Return how long a session takes at least, of all orders of its coats."""
     coated = tuple(sorted((s.coats, s.coat, s.between) for s in group if s.coat))
     bare = sum(s.takes for s in group if not s.coat)
+    bare += sum(s.refill for s in group[1:])
     return group[0].set_up + bare + least_minutes(coated)
 
 
@@ -115,6 +120,24 @@ def test_a_session_without_the_wait_between_its_coats_is_found_out():
     assert any("waits between its coats" in x for x in schedule_faults(hurried, [one], DAYS))
 
 
+def test_a_pot_that_is_too_old_is_mixed_anew_and_the_time_for_it_counted():
+    """A pot for 25 min: the coats of 10 min begun at 0, 10 and 20, then those at 30 and 40."""
+    red = step("r", paint="red", set_up=10, takes=50, coat=50, pot=25, refill=7)
+    red = replace(red, on=tuple("abcde"))
+    assert session_minutes((red,)) == 10 + 50 + 7
+    begun = [(one.pot, one.start) for one in coat_times([red])]
+    assert begun == [(1, 5), (1, 15), (1, 25), (2, 42), (2, 52)]
+    plan = Schedule((Session(540, 607, (red,)),), 607)
+    assert list(schedule_faults(plan, [red], DAYS)) == []
+    hurried = Schedule((Session(540, 600, (red,)),), 600)
+    assert any("not as long" in x for x in schedule_faults(hurried, [red], DAYS))
+    (one,) = step_times((red,))
+    assert (one.first, one.left) == (52 - 40, 67 - 15)  # as late as panel e, 40 min after panel a
+    twice = replace(red, takes=100, coats=2, again_by=53)
+    assert not are_in_time((twice,))  # 40 min of other panels, and two fresh pots between
+    assert are_in_time((replace(twice, again_by=54),))
+
+
 def groups_of(able):
     """Return every way to fill the next session: a step alone, or any of one paint together."""
     sprays = [s for s in able if s.paint]
@@ -135,6 +158,7 @@ def coated(group, begin):
     for coat in range(max(s.coats for s in group)):
         for s in (s for s in order if s.coats > coat):
             clock = max(clock, last.get(s.name, -(10**9)) + s.between)
+            clock += s.refill if first else 0
             first.setdefault(s.name, clock)
             clock += s.takes // s.coats
             last[s.name] = clock

@@ -8,6 +8,7 @@ import pytest
 from livery.colour.difference import delta_e_00
 from livery.colour.palette_file import find_standard
 from livery.colour.target_colour import TargetColour, target_of_standard
+from livery.describe.systems import find_system
 from livery.drawing import Label
 from livery.findings import LiveryError
 from livery.make.coats.mask_words import paper_mm2
@@ -157,6 +158,17 @@ def test_an_order_says_what_a_paint_shop_needs(works, making):
     number = re.search(r"BS 381C (\d+)", text)[1]
     other = target_of_standard("", find_standard(f"bs381c {number}")).lab
     assert said == pytest.approx(delta_e_00(green, other), abs=0.01)
+    assert "Test panels: 2 of brass, prepared as the work is and 2 of steel, standard" in text
+    assert "one of each for you" in text and "Product: " in text
+    frames = making.model.surface["frames"].model_copy(update={"system": "enamel"})
+    two = replace(making, model=making.model.model_copy(update={"surface": {"frames": frames}}))
+    (text,) = (t.decode() for t in paint_orders(works, two, colours).values())
+    kinds = re.findall(r"Product for (.*): (.*), colour coat, for spraying\.", text)
+    titles = [find_system(name, two.model).title for name in ("two-pack", "enamel")]
+    assert kinds == [("side, other", titles[0]), ("frames", titles[1])]
+    amounts = [float(ml) for ml in re.findall(r"\(([\d.]+) ml as mixed", text)]
+    green_mixes = [s.mix for s in works.sessions if s.session.paint == "green"]
+    assert sum(amounts) == pytest.approx(sum(m.parts[0].ml for m in green_mixes), abs=1.0)
 
 
 def test_no_type_is_smaller_than_is_read_at_the_bench(works, making):
