@@ -7,7 +7,6 @@ letter has a width and the steps that build it, one to a line.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Literal
@@ -16,6 +15,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 
 from livery.data_folder import data_folder
 from livery.findings import Finding, LiveryError, fault
+from livery.toml.parse import parse_toml
 
 Sum = str | float
 
@@ -119,14 +119,14 @@ def read_source(path: Path) -> AlphabetSource:
 def _merged(path: Path) -> dict[str, Any]:
     """Return a source's data laid over that of the source it is based on."""
     try:
-        data: dict[str, Any] = tomllib.loads(path.read_text(encoding="utf-8"))
+        data: dict[str, Any] = parse_toml(path.read_bytes())
     except FileNotFoundError:
         raise fault(
             "alphabet-missing",
             f"there is no alphabet source {path.name}",
             f"Alphabets that come with Livery: {', '.join(names())}.",
         ) from None
-    except tomllib.TOMLDecodeError as error:
+    except ValueError as error:
         raise fault("alphabet-toml", f"{path.name}: {error}") from None
     base = data.pop("based_on", None)
     return _over(_merged(path.parent / base), data) if base else data

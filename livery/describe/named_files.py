@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from livery.toml.parse import parse_toml
 from livery.toml.read import is_file
 
 if TYPE_CHECKING:
@@ -64,6 +64,6 @@ def texts_in(value: Any) -> Iterator[str]:
 
 def _data(file: Path) -> Any:
     try:
-        return tomllib.loads(file.read_text(encoding="utf-8-sig"))
-    except (OSError, ValueError, RecursionError):
+        return parse_toml(file.read_bytes())
+    except (OSError, ValueError):
         return {}

@@ -11,7 +11,6 @@ import csv
 import difflib
 import io
 import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -19,7 +18,9 @@ from typing import Any
 
 from livery.describe.changes import Written
 from livery.findings import Finding, Place
+from livery.toml.parse import parse_toml
 from livery.toml.places import Key, nearest_place
+from livery.toml.read import TomlFile, source_of
 
 _COLUMN = re.compile(r"(?<!\{)\{([A-Za-z][\w-]*)\}(?!\})")
 _NAME = re.compile(r"[A-Za-z][\w-]*")
@@ -66,29 +67,44 @@ def fill_in(written: Written, row: Mapping[str, str]) -> Written:
 
 def read_table(file: Path) -> tuple[dict[str, dict[str, str]], tuple[Finding, ...]]:
     """Return a table's rows by their names, and what is wrong in it."""
-    place = Place(file)
+    source = source_of(file, "table")
     try:
-        text = file.read_text(encoding="utf-8-sig")
+        text = source.decode("utf-8")
     except UnicodeDecodeError:
-        return {}, (
-            Finding("row", "this table is not UTF-8 text", "Save it as UTF-8.", place=place),
-        )
+        message = "this table is not UTF-8 text"
+        return {}, (Finding("row", message, "Save it as UTF-8.", place=Place(file)),)
     if file.suffix.lower() != ".toml":
         return _read_csv(file, text)
+    return _read_toml_rows(file, source)
+
+
+def _read_toml_rows(
+    file: Path, source: bytes
+) -> tuple[dict[str, dict[str, str]], tuple[Finding, ...]]:
+    """Return a TOML table's rows by their names, and what is wrong in it."""
     try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+        read = TomlFile(file, parse_toml(source), source)
+    except ValueError as error:
         # Nothing else of the parser's words is passed on: they may quote a file that is no table.
         line = _LINE.search(str(error))
-        at = Place(file, int(line[1]), 1) if line else place
+        at = Place(file, int(line[1]), 1) if line else Place(file)
         remedy = 'Write [row] for each, and below it lines such as number = "27".'
         return {}, (Finding("row", "this table is not TOML", remedy, place=at),)
-    odd = [name for name, row in data.items() if not _is_row(row)]
-    if odd:
-        message = f'"{odd[0]}" in this table is not a row of words and numbers'
-        remedy = f'Write [{odd[0]}] and below it lines such as number = "27".'
-        return {}, (Finding("row", message, remedy, place=place),)
-    return {n: {k: str(v) for k, v in row.items()} for n, row in data.items()}, ()
+    odd = [name for name, row in read.data.items() if not _is_row(row)]
+    # Where nothing is a row the file is no table, and no more of it is quoted than one name.
+    faults = [_no_row(name, read) for name in odd[: 1 if len(odd) == len(read.data) else None]]
+    rows = {} if odd else read.data
+    return {n: {k: str(v) for k, v in row.items()} for n, row in rows.items()}, tuple(faults)
+
+
+def _no_row(name: str, read: TomlFile) -> Finding:
+    """Return the fault of an entry that is no row; its place shows no line, which may be secret."""
+    return Finding(
+        "row",
+        f'"{name}" in this table is not a row of words and numbers',
+        f'Write [{name}] and below it lines such as number = "27".',
+        place=replace(read.place_of((name,)), text=""),
+    )
 
 
 def _no_table(file: Path) -> Finding:

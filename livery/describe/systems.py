@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import difflib
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -19,6 +18,7 @@ from livery.describe.entries.paint import (
     is_latest_in_order,
 )
 from livery.findings import Finding, Severity
+from livery.toml.parse import parse_toml
 
 if TYPE_CHECKING:
     from livery.describe.entries.system import System, SystemStep
@@ -82,7 +82,7 @@ def common_systems() -> Mapping[str, System]:
     from livery.describe.entries.system import System
 
     file = Path(__file__).with_name("paint_systems.toml")
-    data = tomllib.loads(file.read_text(encoding="utf-8"))
+    data = parse_toml(file.read_bytes())
     return {name: System.model_validate(entry) for name, entry in data.items()}
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 import hashlib
 import json
 import threading
-import tomllib
 from collections import OrderedDict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -32,6 +31,7 @@ from livery.local_page.solids import solid_data
 from livery.local_page.steps import panel_steps
 from livery.pipeline import examined_or_faults
 from livery.toml.added_values import AbsentValue, with_changes
+from livery.toml.parse import parse_toml
 from livery.toml.read import reading
 from livery.toml.written_values import PlainValue, WrittenValue
 from livery.units import UnitError
@@ -423,8 +423,8 @@ def _is_description(file: Path) -> bool:
     try:
         if file.stat().st_size > MOST_TOML_BYTES:
             return False
-        return isinstance(tomllib.loads(file.read_text(encoding="utf-8-sig")).get("job"), dict)
-    except (OSError, ValueError, RecursionError):
+        return isinstance(parse_toml(file.read_bytes()).get("job"), dict)
+    except (OSError, ValueError):
         return False
 
 

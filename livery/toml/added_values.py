@@ -7,13 +7,13 @@ file is read before and after, and must say what it said and what was added, and
 from __future__ import annotations
 
 import codecs
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
 from livery.findings import LiveryError, fault
+from livery.toml.parse import parse_toml
 from livery.toml.places import parsed
 from livery.toml.text import toml_key, toml_value
 from livery.toml.written_values import PlainValue, WrittenValue, leaves_of, with_values
@@ -96,7 +96,7 @@ def _require_added(before: bytes, after: bytes, added: Mapping[AbsentValue, Plai
 
 
 def _said(source: bytes) -> dict[Any, object]:
-    return dict(leaves_of(tomllib.loads(source.removeprefix(codecs.BOM_UTF8).decode())))
+    return dict(leaves_of(parse_toml(source)))
 
 
 def _not_added() -> LiveryError:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from livery.findings import Place
+from livery.toml.parse import parse_toml
 
 if TYPE_CHECKING:
     from tree_sitter import Node
@@ -105,7 +106,5 @@ def _key_parts(node: Node) -> list[str]:
         return [part for child in node.named_children for part in _key_parts(child)]
     text = (node.text or b"").decode("utf-8")
     if node.type == "quoted_key":
-        import tomllib
-
-        return list(tomllib.loads(f"{text} = 0"))
+        return list(parse_toml(f"{text} = 0"))
     return [text]

@@ -1,6 +1,6 @@
 """One reader of TOML: what a file says, where each entry stands, and its faults at their places.
 
-tomllib reads the values and tree-sitter finds the places.  No fault quotes a line of a file
+``parse`` gives the values and tree-sitter finds the places.  No fault quotes a line of a file
 that shows no sign of being of Livery: such a file may hold what nobody meant to print.
 """
 
@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import codecs
 import re
-import tomllib
 from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -23,6 +22,7 @@ from pydantic import ValidationError
 from livery.findings import Finding, LiveryError, Place
 from livery.input_limits import DEEPEST_TOML, MOST_TOML_BYTES, require_size
 from livery.toml.entry import Entry
+from livery.toml.parse import NestedTooDeepError, NotTomlError, parse_toml
 from livery.toml.places import Key, find_positions, nearest_place
 
 Model = TypeVar("Model", bound=Entry)
@@ -103,7 +103,7 @@ def read_toml(file: Path, kind: FileKind[Any]) -> TomlFile:
 
     Raises LiveryError where it cannot be read, is no TOML, or is plainly no file of its kind.
     """
-    source = _bytes_of(file, kind)
+    source = source_of(file, kind.name, kind.begin)
     try:
         text = source.decode("utf-8")
     except UnicodeDecodeError as error:
@@ -112,10 +112,10 @@ def read_toml(file: Path, kind: FileKind[Any]) -> TomlFile:
             "encoding", "this file is not UTF-8 text", "Save it as UTF-8.", Place(file, line, 1)
         ) from None
     try:
-        data = tomllib.loads(text)
-    except RecursionError:
+        data = parse_toml(text)
+    except NestedTooDeepError:
         raise _too_deep(file) from None
-    except tomllib.TOMLDecodeError as error:
+    except NotTomlError as error:
         if not _has_key_of(text, kind.keys):
             raise _no_file_of(file, kind) from None
         raise LiveryError([_syntax_fault(file, text, str(error))]) from None
@@ -139,24 +139,30 @@ def is_file(file: Path) -> bool:
         return False
 
 
-def _bytes_of(file: Path, kind: FileKind[Any]) -> bytes:
-    require_size(file, MOST_TOML_BYTES, f"the {kind.name}")
+def source_of(file: Path, name: str, begin: str = "") -> bytes:
+    """Return the bytes of a user's file without its byte order mark, or what is read instead of it.
+
+    ``name`` is what it is called, ``begin`` how one is begun.  Raises LiveryError where it cannot be
+    read or is too large.
+    """
+    require_size(file, MOST_TOML_BYTES, f"the {name}")
     try:
         return _content(file).removeprefix(codecs.BOM_UTF8)
     except FileNotFoundError:
         message = "there is no such file"
     except IsADirectoryError:
-        raise _folder_fault(file, kind) from None
+        raise _folder_fault(file, name) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or error
         message = f"this file cannot be read: {reason}"
-    raise _fault("missing-file", message, f"{kind.begin} Or check the name.", Place(file))
+    remedy = f"{begin} Or check the name." if begin else "Check the name."
+    raise _fault("missing-file", message, remedy, Place(file))
 
 
-def _folder_fault(file: Path, kind: FileKind[Any]) -> LiveryError:
+def _folder_fault(file: Path, name: str) -> LiveryError:
     """Return the fault of a folder where a file is needed, with a file of that kind in it."""
     inside = next(iter(sorted(file.glob("*.toml"))), None)
-    remedy = f"Name the {kind.name} in it" + (f", such as {inside}." if inside else ".")
+    remedy = f"Name the {name} in it" + (f", such as {inside}." if inside else ".")
     return _fault("missing-file", "this is a folder, and a file is needed", remedy, Place(file))
 
 

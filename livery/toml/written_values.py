@@ -8,13 +8,13 @@ the values that were to change and in no other.
 from __future__ import annotations
 
 import codecs
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from livery.findings import LiveryError, fault
+from livery.toml.parse import parse_toml
 from livery.toml.places import Key, entries_of, parsed
 from livery.toml.text import toml_value
 
@@ -66,7 +66,7 @@ def _value_of(node: Node) -> Node | None:
 
 def read_literal(source: bytes, value: WrittenValue) -> PlainValue:
     """Return what a written value says."""
-    found: PlainValue = tomllib.loads(f"x = {source[value.start : value.end].decode()}")["x"]
+    found: PlainValue = parse_toml(f"x = {source[value.start : value.end].decode()}")["x"]
     return found
 
 
@@ -82,7 +82,7 @@ def with_values(source: bytes, changes: Mapping[WrittenValue, PlainValue]) -> by
         for value, new in sorted(changes.items(), key=lambda pair: -pair[0].start):
             literal = _literal(source[value.start : value.end].decode(), new)
             changed = changed[: value.start] + literal.encode() + changed[value.end :]
-        before, after = (dict(_leaves((), _data(text))) for text in (source, changed))
+        before, after = (dict(_leaves((), parse_toml(text))) for text in (source, changed))
     except (ValueError, RecursionError):
         raise _not_spliced() from None
     if set(before) != set(after) or any(after[key] != new for key, new in new_values.items()):
@@ -103,13 +103,9 @@ def _not_spliced() -> LiveryError:
     )
 
 
-def _data(source: bytes) -> dict[str, Any]:
-    return tomllib.loads(source.removeprefix(codecs.BOM_UTF8).decode())
-
-
 def _literal(before: str, new: PlainValue) -> str:
     """Return a value as it is written, in the quotes of the one it replaces where they can hold it."""
-    old = tomllib.loads(f"x = {before}")["x"]
+    old = parse_toml(f"x = {before}")["x"]
     if _is_same(old, new):
         return before
     plain_quotes = before.startswith("'") and not before.startswith("'''")

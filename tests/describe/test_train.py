@@ -135,6 +135,25 @@ def test_nothing_is_quoted_of_a_table_that_is_no_toml(tmp_path: Path) -> None:
     assert "rows.toml:2:" in fault and "secret" not in fault
 
 
+@pytest.mark.parametrize(
+    ("cell", "words"),
+    [
+        ('number = "1"\nsecret = [1]', '"two" in this table is not a row'),
+        ("number = " + "9" * 5000, "not TOML"),
+        ("number = " + "[" * 3000 + "]" * 3000, "not TOML"),
+    ],
+    ids=["a list in a row", "too many digits", "too deep"],
+)
+def test_a_row_of_a_toml_table_that_is_none_is_a_fault_at_its_place(
+    tmp_path: Path, cell: str, words: str
+) -> None:
+    (tmp_path / "rows.toml").write_text(f"[one]\nnumber = 1\n[two]\n{cell}\n", encoding="utf-8")
+    coach = COACH.replace("coaches.csv", "rows.toml")
+    found = {f.as_text() for f in load(tmp_path, coach=coach).faults if words in f.message}
+    assert len(found) == 1 and "secret" not in found.copy().pop()
+    assert "not TOML" in words or "rows.toml:3:" in found.pop()
+
+
 def test_paints_that_differ_between_vehicles_are_a_fault(tmp_path: Path) -> None:
     other = COACH.replace('include = ["style.toml"]', "") + "[paint.claret]\nlab = [26, 30, 12]\n"
     train = TRAIN.replace('file = "coach.toml"\nrow', 'file = "other.toml"\nrow')

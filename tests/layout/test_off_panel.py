@@ -18,9 +18,6 @@ scale = "1:8"
 lab = [30, -20, 10]
 [paint.cream]
 lab = [90, 0, 10]
-[paint.varnish]
-lab = [90, 0, 10]
-kind = "clear"
 [panel.side]
 outline = { polygon = [["0 mm", "0 mm"], ["3200 mm", "0 mm"], ["3200 mm", "800 mm"], ["1600 mm", "800 mm"], ["1600 mm", "1600 mm"], ["0 mm", "1600 mm"]] }
 """  # 400 x 200 mm at scale, an L
@@ -105,7 +102,8 @@ def test_a_field_that_others_hide_is_told_at_its_line(tmp_path: Path) -> None:
 
 
 def test_a_clear_coat_hides_nothing(tmp_path: Path) -> None:
-    assert examined(tmp_path, FIELD % "green" + FIELD % "varnish").findings == ()
+    varnish = '[paint.varnish]\nlab = [90, 0, 10]\nkind = "clear"\n'
+    assert examined(tmp_path, varnish + FIELD % "green" + FIELD % "varnish").findings == ()
 
 
 @pytest.mark.parametrize(
