@@ -65,6 +65,10 @@ _CENTRED_MM = 0.005
 """What is nearer the middle than this, in millimetres, stands on it (chosen: a table of hundredths
 shows no difference). Larger, and words off the middle are listed as on it."""
 
+_SAME_WIDTH = 0.001
+"""Letters are as wide as drawn to this share (chosen: nobody could measure it). Larger, and letters
+that were condensed a little are not listed."""
+
 
 def set_by(entry: Lettering, keep_outs: Sequence[PlacedKeepOut]) -> tuple[PlacedKeepOut, ...]:
     """Return the keep-outs that settle where the letters of an entry stand."""
@@ -101,6 +105,7 @@ def lay_lettering(
             *_centre_row(entry, key, frame, words),
             *_moved_rows(entry, key, frame, moved),
             *_spaced_rows(entry, key, frame, spaced),
+            *_fitted_rows(entry, key, frame, words),
         ),
         empty=tuple(layer.role for layer in layers if not layer.outline),
         sharp=sharp,
@@ -263,6 +268,35 @@ def _spaced_rows(entry: Words, key: str, frame: Frame, spaced: float) -> Iterato
         what = f'"{_shown(entry)}" {way} between letters, clear of rivets'
         prototype = write_feet_and_inches(frame.scale.to_prototype(abs(spaced)))
         yield SizeRow(frame.name, what, prototype, abs(spaced), abs(spaced), key=key)
+
+
+def _fitted_rows(
+    entry: Words, key: str, frame: Frame, words: Sequence[SetText]
+) -> Iterator[SizeRow]:
+    """Yield how far words were closed up, and the width of condensed or extended letters."""
+    shown = _shown(entry)
+    closings = [closing for one in words for closing in one.closings]
+    for what, size in (
+        (f'less space between letters of "{shown}" than asked', max(c.tracking for c in closings)),
+        (
+            f'letters of "{shown}" closer than the font\'s own, at most',
+            max(c.letters for c in closings),
+        ),
+        (
+            f'words of "{shown}" closer than the font\'s own, at most',
+            max(c.words for c in closings),
+        ),
+    ):
+        if size >= _CENTRED_MM:
+            prototype = write_feet_and_inches(frame.scale.to_prototype(size))
+            yield SizeRow(frame.name, what, prototype, size, size, key=key)
+    for one in words:
+        for width, ink in zip(one.widths, one.ink_widths, strict=True):
+            if abs(width - 1.0) >= _SAME_WIDTH:
+                way = "condensed" if width < 1.0 else "extended"
+                what = f'letters of "{shown}" {way} to {100 * width:.0f} %, widths together'
+                prototype = write_feet_and_inches(frame.scale.to_prototype(ink / width))
+                yield SizeRow(frame.name, what, prototype, ink / width, ink, key=key)
 
 
 def _moved_rows(entry: Words, key: str, frame: Frame, moved: Point) -> Iterator[SizeRow]:

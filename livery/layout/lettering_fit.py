@@ -30,6 +30,12 @@ Larger, and letters that are cut off pass."""
 OVER_MM2 = 0.01
 """Less of a letter over a keep-out or a line, in square millimetres, is rounding (chosen: a speck
 of 0.1 mm). Larger, and letters over a rivet pass."""
+CONDENSED = 0.03
+"""A note says where letters are condensed by more than this share (common practice: upright strokes
+then look thinner than level ones). Larger, and thin letters come without a word."""
+SHOWN_MM = 0.005
+"""What spacing gave that a figure of hundredths of a millimetre does not show is left out (chosen).
+Larger, and what was taken out is not said."""
 LONGEST_SHOWN = 60
 """How many signs of the words a message quotes (chosen: one line of a terminal). Fewer, and long
 words are harder to tell apart."""
@@ -52,6 +58,7 @@ def check_lettering(
             key=key,
             where_mm=(place.x, place.y),
         )
+    yield from _check_widths(entry, laid)
     rivets = rivets_to_clear(entry, keep_outs)
     yield from _check_rivets(entry, laid, frame, rivets)
     for keep_out in keep_outs:
@@ -61,6 +68,33 @@ def check_lettering(
         if covered.area > OVER_MM2:
             place = covered.representative_point()
             yield _over(entry, keep_out, key, (place.x, place.y))
+
+
+def _check_widths(entry: Lettering, laid: LaidLettering) -> Iterator[Finding]:
+    """Say where letters were condensed so far that it shows, and what spacing gave before."""
+    lines = [
+        line for words in laid.words for line in zip(words.widths, words.closings, strict=True)
+    ]
+    width, closing = min(lines)
+    if width >= 1.0 - CONDENSED:
+        return
+    gave = [
+        f"{size:.2f} mm {what}"
+        for size, what in (
+            (closing.tracking, "of tracking"),
+            (closing.letters, "between letters"),
+            (closing.words, "between words"),
+        )
+        if size >= SHOWN_MM
+    ]
+    after = f", after up to {', '.join(gave)} was taken out" if gave else ""
+    yield Finding(
+        "condensed",
+        f'the letters of "{_shown(entry.text)}" were condensed to {100 * width:.0f} %{after}',
+        "Nothing to do, if it looks right; otherwise make them smaller or give them more room.",
+        Severity.NOTE,
+        laid.pieces[0].key,
+    )
 
 
 def _over(

@@ -140,7 +140,7 @@ def setting_of(entry: Words, frame: Frame, at: Point = ORIGIN, spaced_mm: float 
         spacing = Spread(first, last)
     else:
         tracking = 0.0 if entry.tracking is None else scale.to_model(entry.tracking)
-        spacing = Tracked(mm=tracking + spaced_mm, optical=entry.optical)
+        spacing = Tracked(mm=tracking, kept_mm=spaced_mm, optical=entry.optical)
     initials = entry.initials
     return Setting(
         scale.to_model(height),

@@ -19,7 +19,7 @@ from livery.geometry.shapes import ORIGIN
 from livery.lettering.cells import line_cells
 from livery.lettering.face import Face
 from livery.lettering.setting import Align, Setting, Spread
-from livery.lettering.spacing import LetterRow, spaced
+from livery.lettering.spacing import Closing, LetterRow, SpacedRow, spaced
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,8 +68,9 @@ class SetText:
     """Text as set: its letters in order from the left, line by line, and how it was set.
 
     ``baselines`` are the y of each line and ``widths`` the factor by which each was
-    condensed or extended; they describe the text as first set and stay as they are
-    when it is moved or bent.
+    condensed or extended, ``closings`` how far it was closed up before, and ``ink_widths`` the
+    widths of its letters together, in millimetres; they describe the text as first set and stay
+    as they are when it is moved or bent.
     """
 
     text: str
@@ -77,6 +78,8 @@ class SetText:
     cap_height_mm: float
     baselines: tuple[float, ...]
     widths: tuple[float, ...]
+    closings: tuple[Closing, ...]
+    ink_widths: tuple[float, ...]
 
     @cached_property
     def outline(self) -> Outline:
@@ -109,16 +112,26 @@ def set_text(face: Face, text: str, setting: Setting, at: Point = ORIGIN) -> Set
     cap = face.cap_height * scale
     leading = 1.5 * cap if setting.leading_mm is None else setting.leading_mm
     letters: list[Letter] = []
-    baselines, widths = [], []
+    baselines, widths, closings, ink_widths = [], [], [], []
     for i, line in enumerate(text.split("\n")):
         baselines.append(at.y - leading * i)
         row = LetterRow(
             line, line_cells(face, line, scale, setting), cap, face.units_per_em * scale
         )
-        set_row, xs = spaced(row, setting) if row.inked else (row, [])
+        set_row, xs, closing = spaced(row, setting) if row.inked else SpacedRow(row, [])
+        closings.append(closing)
+        ink_widths.append(sum(b.width for b in set_row.inks))
         letters += _placed(set_row, xs, setting, Point(at.x, baselines[-1]))
         widths.append(_width_factor(row, set_row))
-    return SetText(text, tuple(letters), cap, tuple(baselines), tuple(widths))
+    return SetText(
+        text=text,
+        letters=tuple(letters),
+        cap_height_mm=cap,
+        baselines=tuple(baselines),
+        widths=tuple(widths),
+        closings=tuple(closings),
+        ink_widths=tuple(ink_widths),
+    )
 
 
 def _width_factor(before: LetterRow, after: LetterRow) -> float:

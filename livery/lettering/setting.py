@@ -24,11 +24,13 @@ class Align(Enum):
 class Tracked:
     """The font's own spacing and kerning, plus ``mm`` and ``em`` between all letters.
 
+    ``kept_mm`` is more space between all letters, which fitting to a width never takes out.
     ``optical`` shares the same whole width out again so that the white looks even.
     """
 
     mm: float = 0.0
     em: float = 0.0
+    kept_mm: float = 0.0
     optical: bool = False
 
 
@@ -61,8 +63,9 @@ class Setting:
     """How a line or lines of text are to be set.
 
     ``height_mm`` is the height of the capitals, or of the figures when ``by_figures``.
-    With ``width_mm`` the ink of each line is condensed to that width, or extended to it
-    where ``widest`` is more than 1; ``narrowest`` and ``widest`` limit how far, as shares
+    With ``width_mm`` a wider line is fitted to that width: the spacing asked for is taken out
+    first, then letters and words are set closer down to a least, then letters are condensed.
+    A narrower line is extended to it where ``widest`` is more than 1; ``narrowest`` and ``widest`` limit how far, as shares
     of the letters' own width, there and in a :class:`Spread` too tight for its letters.
     With ``equal_figures`` every figure stands in the middle of the widest one's advance,
     and lines are aligned by their advance edges, so that columns of figures line up.

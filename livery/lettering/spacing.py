@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import accumulate
+from typing import NamedTuple
 
 from livery.findings import LiveryError, fault
 from livery.geometry.measure import Bounds, bounds
@@ -16,6 +18,33 @@ from livery.lettering.setting import Setting, Spread, Tracked
 _TIGHT = 0.15
 """Letters of a spread line are condensed, where that is allowed, before the white between them
 falls below this share of the cap height (chosen by eye). Larger, and they are condensed sooner."""
+
+_CLOSER = 0.04
+"""How much closer than the font sets them letters come before they are condensed, of the cap height
+(common practice: a fifth of the usual white). Larger, and fitted words look crowded."""
+_WORDS_CLOSER = 0.25
+"""How much of a word space goes before letters are condensed (common practice). Larger, and words
+run together."""
+
+
+class Closing(NamedTuple):
+    """By how much a line was closed up to fit its width, in millimetres.
+
+    ``tracking`` is what was taken out of the space asked for between letters, ``letters`` the most
+    by which two letters, and ``words`` two words, then stand closer than their font sets them.
+    """
+
+    tracking: float = 0.0
+    letters: float = 0.0
+    words: float = 0.0
+
+
+class SpacedRow(NamedTuple):
+    """A row condensed as need be, the origins of its inked cells, and how far it was closed up."""
+
+    row: LetterRow
+    xs: list[float]
+    closing: Closing = Closing()
 
 
 @dataclass(frozen=True)
@@ -101,28 +130,62 @@ class LetterRow:
         return [xs[i] + s for i, s in zip(self.inked, shifts, strict=True)]
 
 
-def spaced(row: LetterRow, setting: Setting) -> tuple[LetterRow, list[float]]:
+def spaced(row: LetterRow, setting: Setting) -> SpacedRow:
     """Return the row condensed as need be and the origins of its inked cells.
 
     Raises a finding where the asked-for width or stations cannot be kept to.
     """
     if isinstance(setting.spacing, Spread):
-        return _spread(row, setting.spacing, setting)
+        return SpacedRow(*_spread(row, setting.spacing, setting))
     return _tracked(row, setting.spacing, setting)
 
 
-def _tracked(row: LetterRow, spacing: Tracked, setting: Setting) -> tuple[LetterRow, list[float]]:
-    step = spacing.mm + spacing.em * row.em
-    added = step * (row.inked[-1] - row.inked[0])
+def _tracked(row: LetterRow, spacing: Tracked, setting: Setting) -> SpacedRow:
+    asked, kept = spacing.mm + spacing.em * row.em, spacing.kept_mm
+    own, closing = list(row.natural), Closing()
     if setting.width_mm is not None:
-        own = row.ink_width(row.natural)
-        factor = (setting.width_mm - added) / own
-        row = row.condensed(_allowed(row, factor, setting))
-    xs = [x + step * i for i, x in enumerate(row.natural)]
+        count = row.inked[-1] - row.inked[0]
+        room = setting.width_mm - kept * count
+        if row.ink_width(own) + asked * count > room:
+            own, closing = _closed_up(row, room, asked, even=setting.equal_figures)
+            asked -= closing.tracking
+        factor = (room - asked * count) / row.ink_width(own)
+        factor = 1.0 if math.isclose(factor, 1.0) else _allowed(row, factor, setting)
+        row, own = row.condensed(factor), [x * factor for x in own]
+    xs = [x + (asked + kept) * i for i, x in enumerate(own)]
     white = row.white_within(row.ink_width(xs)) if spacing.optical and row.gaps else None
-    if white is not None:
-        return row, row.evened(xs, white)
-    return row, [xs[i] for i in row.inked]
+    inked = [xs[i] for i in row.inked] if white is None else row.evened(xs, white)
+    return SpacedRow(row, inked, closing)
+
+
+def _closed_up(
+    row: LetterRow, room: float, asked: float, *, even: bool
+) -> tuple[list[float], Closing]:
+    """Return every cell's origin, closed up towards a width, and by how much; tracking first.
+
+    Where the figures are to stand ``even``, in columns, only tracking is taken out.
+    """
+    count = row.inked[-1] - row.inked[0]
+    over = row.ink_width(row.natural) + asked * count - room
+    tracking = min(max(asked, 0.0), over / count) if count else 0.0
+    over -= tracking * count
+    slack, words = [0.0] * len(row.gaps), [0.0] * len(row.gaps)
+    if not even:
+        edges, reach = row.ink_edges(row.natural), _CLOSER * row.cap + min(asked, 0.0)
+        for n, gap in enumerate(row.gaps):
+            between = edges[n + 1][0] - edges[n][1] - gap.spaces * gap.space
+            least = gap.least - min(asked, 0.0)
+            slack[n] = min(max(between - least, 0.0), max(reach, 0.0))
+            words[n] = _WORDS_CLOSER * gap.spaces * gap.space
+    total = sum(slack) + sum(words)
+    share = min(over / total, 1.0) if total > 0.0 and over > 0.0 else 0.0
+    moved = list(accumulate(((s + w) * share for s, w in zip(slack, words, strict=True))))
+    xs = list(row.natural)
+    for n, i in enumerate(row.inked[1:]):
+        until = row.inked[n + 2] if n + 2 < len(row.inked) else len(xs)
+        xs[i:until] = [x - moved[n] for x in row.natural[i:until]]
+    most = [share * max(each, default=0.0) for each in (slack, words)]
+    return xs, Closing(tracking, *most)
 
 
 def _allowed(row: LetterRow, factor: float, setting: Setting) -> float:

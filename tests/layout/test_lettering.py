@@ -398,3 +398,24 @@ def test_the_measured_middle_is_given_beside_the_one_that_looks_central(tmp_path
     plain = laid(tmp_path, words.replace("optical centre", "centre"))
     assert not [r for r in plain.sizes if "measured middle" in r.what]
     assert bounds(plain.pieces[0].outline).centre.x == pytest.approx(200.0)
+
+
+def test_words_fitted_to_a_width_say_by_how_much_they_were_changed(tmp_path):
+    """Closed up only: rows of the table. Condensed too: their width, and a note."""
+    words = 'text = "MARRAM COAST"\nat = ["2000 mm", "600 mm"]\ntracking = "40 mm"\n'
+    panel = laid(tmp_path, words + 'fit_width = "2300 mm"')
+    rows = {r.what: r for r in panel.sizes}
+    less = rows['less space between letters of "MARRAM COAST" than asked']
+    assert 0.0 < less.as_fitted < 4.0
+    assert not any("closer" in what or "condensed" in what for what in rows)
+    panel, found = found_in(tmp_path, words + 'fit_width = "1300 mm"\nnarrowest = 0.6')
+    notes = [f.message for f in found if f.code == "condensed"]
+    assert len(notes) == 1
+    rows = {r.what: r for r in panel.sizes}
+    row = next(r for what, r in rows.items() if "condensed to" in what)
+    share = row.as_fitted / row.at_scale
+    assert f"{100 * share:.0f} %, after up to 4.00 mm of tracking" in notes[0]
+    assert f"condensed to {100 * share:.0f} %" in row.what
+    assert any(what.startswith("words of") for what in rows)
+    ink = to_shapely(Outline(tuple(c for p in panel.pieces for c in p.outline))).bounds
+    assert ink[2] - ink[0] == pytest.approx(130.0, abs=1e-3)

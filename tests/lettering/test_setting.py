@@ -14,11 +14,14 @@ from livery.findings import LiveryError
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
 from livery.geometry.outline import Point
+from livery.geometry.shapes import rectangle
+from livery.lettering.cells import Cell
 from livery.lettering.face import Face
 from livery.lettering.number_grid import number_grid
 from livery.lettering.set_text import set_text
 from livery.lettering.setting import Align, Initials, Setting, Spread, Tracked
 from livery.lettering.shaping import shape
+from livery.lettering.spacing import LetterRow, spaced
 
 phrases = st.from_regex(r"[A-Z&.']{1,6}( [A-Za-z0-9-]{1,5}){0,2}", fullmatch=True)
 words = st.text("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789&-", min_size=2, max_size=9)
@@ -121,14 +124,63 @@ def test_one_letter_cannot_be_spread(grotesque):
         set_text(grotesque, "M", Setting(10.0, spacing=Spread(0.0, 50.0)))
 
 
-def test_a_line_is_condensed_to_its_width_or_refused(roman):
-    natural = set_text(roman, "MARRAM COAST", Setting(10.0)).ink.width
+def whites_in(text):
+    return [b.ink.left - a.ink.right for a, b in pairwise(text.letters)]
+
+
+def test_a_line_is_closed_up_then_condensed_to_its_width_or_refused(roman):
+    own = set_text(roman, "MARRAM COAST", Setting(10.0))
+    natural = own.ink.width
     fitted = set_text(roman, "MARRAM COAST", Setting(10.0, width_mm=0.9 * natural, narrowest=0.85))
     assert fitted.ink.width == pytest.approx(0.9 * natural)
-    assert fitted.widths == pytest.approx((0.9,))
-    assert fitted.ink.top == pytest.approx(set_text(roman, "MARRAM COAST", Setting(10.0)).ink.top)
-    with pytest.raises(LiveryError, match=r"condensing to 80\.0 %, and 85 % is the limit"):
-        set_text(roman, "MARRAM COAST", Setting(10.0, width_mm=0.8 * natural, narrowest=0.85))
+    assert 0.9 < fitted.widths[0] < 0.95
+    assert fitted.ink_widths[0] == pytest.approx(
+        fitted.widths[0] * sum(x.ink.width for x in own.letters)
+    )
+    assert fitted.ink.top == pytest.approx(own.ink.top)
+    with pytest.raises(LiveryError, match=r"condensing to 7\d\.\d %, and 85 % is the limit"):
+        set_text(roman, "MARRAM COAST", Setting(10.0, width_mm=0.72 * natural, narrowest=0.85))
+
+
+def test_tracking_goes_first_and_nothing_else_where_it_suffices(roman):
+    own = set_text(roman, "MARRAM COAST", Setting(10.0))
+    tracked = Tracked(mm=2.0)
+    width = own.ink.width + 11 * 0.5
+    fitted = set_text(roman, "MARRAM COAST", Setting(10.0, spacing=tracked, width_mm=width))
+    assert fitted.ink.width == pytest.approx(width)
+    assert fitted.widths == (1.0,)
+    assert fitted.closings[0] == pytest.approx((1.5, 0.0, 0.0))
+    added = [a - b for a, b in zip(whites_in(fitted), whites_in(own), strict=True)]
+    assert added == pytest.approx([0.5] * 5 + [1.0] + [0.5] * 4)  # the word space has two
+
+
+def test_letters_and_words_close_up_to_a_least_before_letters_are_condensed(roman):
+    """A line a little too wide keeps its letters; a wide one has them at their closest."""
+    own = set_text(roman, "MARRAM COAST", Setting(10.0))
+    little = set_text(roman, "MARRAM COAST", Setting(10.0, width_mm=own.ink.width - 2.0))
+    assert little.ink.width == pytest.approx(own.ink.width - 2.0)
+    assert little.widths == (1.0,)
+    much = set_text(
+        roman, "MARRAM COAST", Setting(10.0, width_mm=0.8 * own.ink.width, narrowest=0.5)
+    )
+    taken = [a - b / much.widths[0] for a, b in zip(whites_in(own), whites_in(much), strict=True)]
+    assert max(taken[:5] + taken[6:]) == pytest.approx(0.4)  # a twenty-fifth of the cap height
+    assert min(taken) >= -1e-9
+    space = shape(roman, " ").advance * 10.0 / roman.cap_height
+    assert taken[5] == pytest.approx(0.4 + space / 4)
+    assert much.closings[0] == pytest.approx((0.0, 0.4, space / 4))
+    tighter = Setting(10.0, spacing=Tracked(mm=-0.3), width_mm=30.0, narrowest=0.3)
+    assert set_text(roman, "MARRAM COAST", tighter).closings[0].letters == pytest.approx(0.1)
+
+
+def test_letters_that_all_but_touch_come_no_closer(roman):
+    """Bars set 0.7 mm apart come to a twentieth of the cap height; columns keep their places."""
+    bars = tuple(Cell("I", rectangle(2.0, 10.0, Point(0.0, 0.0)), 2.7) for _ in range(3))
+    fitted = spaced(LetterRow("III", bars, 10.0, 10.0), Setting(10.0, width_mm=7.0))
+    assert fitted.xs == pytest.approx([0.0, 2.5, 5.0])
+    assert fitted.closing == pytest.approx((0.0, 0.2, 0.0))
+    columns = Setting(10.0, width_mm=10.0, narrowest=0.3, equal_figures=True)
+    assert set_text(roman, "318", columns).closings[0] == (0.0, 0.0, 0.0)
 
 
 def test_a_line_is_extended_only_where_that_is_allowed(roman):
@@ -141,23 +193,11 @@ def test_a_line_is_extended_only_where_that_is_allowed(roman):
         set_text(roman, "COAST", Setting(10.0, width_mm=1.3 * natural, widest=1.2))
 
 
-def test_tracking_is_kept_when_letters_are_condensed(grotesque):
-    setting = Setting(10.0, spacing=Tracked(mm=3.0), width_mm=60.0, narrowest=0.5)
+def test_space_for_rivets_is_kept_when_letters_are_fitted(grotesque):
+    setting = Setting(10.0, spacing=Tracked(kept_mm=3.0), width_mm=60.0, narrowest=0.5)
     text = set_text(grotesque, "MARRAM", setting)
     assert text.ink.width == pytest.approx(60.0)
-    h = set_text(grotesque, "HH", Setting(10.0, spacing=Tracked(mm=3.0)))
-    factor = text.widths[0]
-    gap = h.letters[1].ink.left - h.letters[0].ink.right - 3.0
-    narrow = set_text(
-        grotesque,
-        "HH",
-        Setting(
-            10.0, spacing=Tracked(mm=3.0), width_mm=(h.ink.width - 3) * factor + 3, narrowest=0.5
-        ),
-    )
-    assert narrow.letters[1].ink.left - narrow.letters[0].ink.right == pytest.approx(
-        gap * factor + 3
-    )
+    assert min(whites_in(text)) > 3.0
 
 
 @pytest.mark.parametrize(

@@ -223,7 +223,7 @@ class Words(Entry):
     optical: bool = False
     """Whether to space the letters so that the white between them looks even."""
     fit_width: Size | None = None
-    """The width to which the words are condensed or extended."""
+    """The width the words are fitted to: closed up first, then condensed; or extended."""
     narrowest: Annotated[float, Field(gt=0.3, le=1.0)] = 1.0
     """How far letters may be condensed, as a share of their width."""
     widest: Annotated[float, Field(ge=1.0, lt=3.0)] = 1.0
