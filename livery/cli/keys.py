@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -11,6 +11,10 @@ from livery.cli._say import echo
 
 if TYPE_CHECKING:
     from livery.toml.known_keys import KnownTable
+
+MOST_TABLES_MEANT = 4
+"""How many tables are named at most for a name that is none (chosen: as many as fit on a line).
+Another value changes how many are named."""
 
 
 @click.command()
@@ -29,11 +33,8 @@ def command(table: str) -> None:
     book = {f"book.{name}": known for name, known in tables_of_keys(Book).items()}
     known = {**tables, **book}
     if table and table not in known:
-        from difflib import get_close_matches
-
-        close = get_close_matches(table, known, n=1, cutoff=0.4)
-        remedy = f'Did you mean "{close[0]}"?' if close else "Run livery keys to list all tables."
-        raise fault("unknown-table", f'a description has no table "{table}"', remedy)
+        message = f'a description has no table "{table}"'
+        raise fault("unknown-table", message, _table_meant(table, known))
     if table:
         echo(_table_text(known[table], schema_of(Book if table in book else DescriptionModel)))
         return
@@ -41,6 +42,33 @@ def command(table: str) -> None:
     for name, one in known.items():
         first = one.schema.get("description", "").split("\n")[0].replace("``", "")
         echo(f"{name.ljust(width)}  {first}")
+
+
+def _table_meant(written: str, known: Mapping[str, KnownTable]) -> str:
+    """Return which tables may be meant: of that name, with such a key, or of a name much like it."""
+    from difflib import get_close_matches
+
+    from livery.toml.known_keys import MEANT_KEYS
+
+    last = written.lower().rpartition(".")[2]
+    named = [t for t in known if t.rpartition(".")[2] in (last, *MEANT_KEYS.get(last, ()))]
+    holding = [t for t, one in known.items() if last in one.schema["properties"]]
+    near = get_close_matches(last, {t.rpartition(".")[2]: None for t in known}, n=1)
+    close = get_close_matches(written, known, n=1)
+    if named:
+        return f"Did you mean {_either(named)}?"
+    if holding:
+        return f'"{last}" is a key of {_either(holding)}.'
+    if close or near:
+        meant = close or [t for t in known if t.rpartition(".")[2] == near[0]]
+        return f"Did you mean {_either(meant)}?"
+    return "Run livery keys to list all tables."
+
+
+def _either(tables: Sequence[str]) -> str:
+    """Return the names of a few tables, with or before the last."""
+    *others, last = tables[:MOST_TABLES_MEANT]
+    return f"{', '.join(others)} or {last}" if others else last
 
 
 def _table_text(table: KnownTable, whole: dict[str, Any]) -> str:

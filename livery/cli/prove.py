@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
+@click.argument("folder", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Print the findings as JSON.")
 def command(folder: Path, as_json: bool) -> None:
     """Prove that the files in FOLDER, written by "livery build", produce the livery they show.
@@ -37,8 +37,12 @@ def command(folder: Path, as_json: bool) -> None:
 
     The exit status is 0 if everything agrees and 1 if anything does not.
     """
+    from livery.findings import fault
     from livery.prove.proof import prove_folder
 
+    if folder.is_file():
+        remedy = 'Name the folder that "livery build" made, such as build.'
+        raise fault("no-folder", f"{folder} is a file, and a folder is needed", remedy)
     with say_progress(quiet=as_json) as say:
         proof = prove_folder(folder, say)
         pictures = _draw(proof, folder)

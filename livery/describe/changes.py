@@ -116,7 +116,8 @@ class _Merger:
         if isinstance(base, dict) and isinstance(over, dict):
             self._place(at, self._above.at(above) or self._below.at(below))
             return self.tables(base, over, at, below, above)
-        if _is_list_of_tables(base) and isinstance(over, dict):
+        is_empty = base == [] and at[-1] in _LISTS
+        if (_is_list_of_tables(base) or is_empty) and isinstance(over, dict):
             self._place(at, self._below.at(below))
             return self._changed(base, over, at, below, above)
         if _is_list_of_tables(base) and _is_list_of_tables(over):
@@ -180,7 +181,7 @@ class _Merger:
         elif not adds and not count:
             known = [n for n in names if isinstance(n, str) and n]
             close = difflib.get_close_matches(name, known, n=1, cutoff=0.6)
-            message = f'the included files have no entry called "{name}" here'
+            message = f'there is no entry called "{name}" here to change'
             remedy = (f'Did you mean "{close[0]}"? ' if close else "") + (
                 f"Called here: {', '.join(known) or 'none'}. Write add = true to add one."
             )

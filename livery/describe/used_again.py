@@ -80,10 +80,23 @@ def _other_hand(
     """Give the other hand in full those lists of the first that it changes."""
     first = panels.get(panel["mirror_of"])
     changed = [kind for kind in PUT_ON if kind in panel]
-    if not changed or not isinstance(first, dict) or not _is_first(first):
+    if not changed:
         return written
+    if not isinstance(first, dict) or not _is_first(first):
+        return _without_changes(written, name)  # that it is no first hand is a fault already
     drawn = {kind: first.get(kind, {} if kind == "area" else []) for kind in changed}
     return _put(written, name, drawn, panel["mirror_of"])
+
+
+def _without_changes(written: Written, name: str) -> Written:
+    """Return the description without what a panel changes, by name, of lists that are not there."""
+    panels = written.data["panel"]
+    kept = {
+        kind: value
+        for kind, value in panels[name].items()
+        if kind not in PUT_ON or kind == "area" or not isinstance(value, dict)
+    }
+    return replace(written, data={**written.data, "panel": {**panels, name: kept}})
 
 
 def _put(written: Written, name: str, drawn: Mapping[str, Any], first: str) -> Written:

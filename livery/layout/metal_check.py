@@ -18,7 +18,7 @@ from livery.describe.entries.lining import InsetByEdge, Lining
 from livery.findings import Finding, Severity
 from livery.geometry.evenness import WITHIN_MM
 from livery.geometry.flatten import to_shapely
-from livery.geometry.measure import bounds
+from livery.geometry.measure import bounds, contains
 from livery.geometry.outline import Point
 from livery.layout.as_laid import LEAST_MM2, AsLaid, at_place, lining_fault, middle_of
 from livery.layout.course import ClosedCourse, Course, FreeCourse, GoredCourse, limits_of
@@ -117,7 +117,9 @@ def _closed_fault(
         return None
     at = middle_of(off)
     words = f"this lining leaves the metal{at_place(at)}"
-    remedy = "Make its corners smaller or its inset larger there."
+    is_round_opening = any(_is_own(k, laid.entry) for k in ground.keep_outs)
+    runs_off = is_round_opening and not contains(ground.frame.outline, at)
+    remedy = f"Make its corners smaller or its inset {'smaller' if runs_off else 'larger'} there."
     return lining_fault(laid, "off-metal", words, at, remedy)
 
 

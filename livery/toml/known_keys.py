@@ -25,8 +25,8 @@ def model_names() -> frozenset[str]:
 
 
 MEANT_KEYS = {
-    "color": ("paint",),
-    "colour": ("paint",),
+    "color": ("paint", "screen"),
+    "colour": ("paint", "screen"),
     "colors": ("paint",),
     "colours": ("paint",),
     "paints": ("paint",),

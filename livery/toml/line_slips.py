@@ -16,10 +16,19 @@ def slip_in_line(line: str, what: str) -> tuple[str, str]:
     text = line.strip()
     key = re.match(r'[\w."-]+', text)
     name = key[0] if key else "key"
+    heading = re.fullmatch(r"\[\[([^\[\]]+)\]\]", text)
+    if what.startswith("Cannot overwrite") and heading:
+        return (
+            f"[{heading[1]}] has single brackets above, and double ones here",
+            f"Write [[{heading[1]}]] each time: there can be several.",
+        )
     if what.startswith("Cannot overwrite"):
         return f'"{name}" is written twice in this table', "Delete one of the two lines."
     if what.startswith("Cannot declare"):
-        return f"{text} is written twice", "Put its lines into one table, or give it another name."
+        remedy = "Put its lines into one table, or give it another name."
+        if text.count(".") > 1:  # it is within a table of the user's own name
+            remedy += f" If there can be several, write [{text}] each time."
+        return f"{text} is written twice", remedy
     if "immutable namespace" in what:
         return (
             f"{text} adds to a list or table that is written in brackets or braces above",

@@ -149,7 +149,7 @@ def source_of(file: Path, name: str, begin: str = "") -> bytes:
     try:
         return _content(file).removeprefix(codecs.BOM_UTF8)
     except FileNotFoundError:
-        message = "there is no such file"
+        raise _missing_fault(file, begin) from None
     except IsADirectoryError:
         raise _folder_fault(file, name) from None
     except (OSError, ValueError) as error:
@@ -157,6 +157,16 @@ def source_of(file: Path, name: str, begin: str = "") -> bytes:
         message = f"this file cannot be read: {reason}"
     remedy = f"{begin} Or check the name." if begin else "Check the name."
     raise _fault("missing-file", message, remedy, Place(file))
+
+
+def _missing_fault(file: Path, begin: str) -> LiveryError:
+    """Return the fault of a file that is not there, with the nearest name in its folder."""
+    ending = file.suffix or ".toml"
+    names = [other.name for other in sorted(file.parent.glob(f"*{ending}")) if is_file(other)]
+    near = get_close_matches(f"{file.stem}{ending}", names, n=1, cutoff=0.6)
+    meant = f"Did you mean {file.parent / near[0]}? " if near else ""
+    remedy = f"{meant}{begin} Or check the name." if begin else f"{meant}Check the name."
+    return _fault("missing-file", "there is no such file", remedy, Place(file))
 
 
 def _folder_fault(file: Path, name: str) -> LiveryError:

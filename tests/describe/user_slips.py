@@ -252,4 +252,11 @@ SLIPS: dict[str, tuple[str, str]] = {
     'slash in name': ('[panel.side]\n', '[panel."side/left"]\n'),
     "no comma between numbers": ("lab = [88, 1, 14]", "lab = [88 1 14]"),
     "no comma between texts": ('["centre", "middle"]', '["centre" "middle"]'),
+    "single brackets, then double": ('[[panel.side.lining]]', '[panel.side.lining]\nband = "double"\ninset = "1 in"\nprocess = "cut film"\n\n[[panel.side.lining]]'),
+    "single brackets twice": ('[[panel.side.lining]]', '[panel.side.lining]\nband = "double"\n\n[panel.side.lining]'),
+    "colour in a paint": ('lab = [88, 1, 14]', 'colour = "#e9dfc0"'),
+    "field of a panel misspelt": ('[[panel.side.field]]', '[[panel.sid.field]]'),
+    "other hand of a panel misspelt": ('[film.cream]', '[panel.other]\nmirror_of = "sid"\n\n[panel.other.lettering.number]\ntext = "28"\n\n[film.cream]'),
+    "entry of the other hand misspelt": ('[film.cream]', '[panel.other]\nmirror_of = "side"\n\n[panel.other.ornament.crest]\nwidth = "5 in"\n\n[film.cream]'),
+    "line round a window off the panel": ('inset = "3 in"', 'round = "window"\ninset = "2 ft"'),
 }  # fmt: skip

@@ -290,6 +290,7 @@ class Panel(Entry):
             raise wrong(
                 "missing-key",
                 "this panel has no outline",
-                'Write outline = { rectangle = ["6 ft", "4 ft"] }, or the sheet it is made of.',
+                'Write outline = { rectangle = ["6 ft", "4 ft"] }, or the sheet it is made of. '
+                "If another panel is meant, check its name.",
             )
         return self
