@@ -66,8 +66,9 @@ def _table_meant(written: str, known: Mapping[str, KnownTable]) -> str:
 
 
 def _either(tables: Sequence[str]) -> str:
-    """Return the names of a few tables, with or before the last."""
-    *others, last = tables[:MOST_TABLES_MEANT]
+    """Return the names of a few tables, a panel's first, with or before the last."""
+    first = sorted(tables, key=lambda name: not name.startswith("panel."))
+    *others, last = first[:MOST_TABLES_MEANT]
     return f"{', '.join(others)} or {last}" if others else last
 
 
