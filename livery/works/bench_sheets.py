@@ -23,6 +23,17 @@ KINDS_OF_COAT = {
 """What ISO 12944-5 calls a coat by its place in the system (from memory): the first on the metal is
 the priming coat, the last the topcoat, and what lies between is an intermediate coat."""
 
+BESIDE_MASKS = (
+    "its mask is laid already: rub along the edge of the mask, never across it or onto it",
+    "wipe dry, press the edge down again and look along it: lay anew what has frayed or lifted",
+)
+"""How a surface is keyed beside a mask (common practice)."""
+
+BEFORE_PRIMER = (
+    "where bare metal has rusted or dulled since it was prepared, rub it again and degrease"
+)
+"""What is seen to before a primer (common practice: bare steel rusts within hours where it is damp)."""
+
 
 def bench_pages(
     works: Works, title: str, paper: str, cautions: Sequence[str]
@@ -54,7 +65,9 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
     """Yield what is ticked off in a session, in order."""
     session = one.session
     if session.keys:
-        yield f"{one.words} (grit {KEY_GRIT}, wet, dull all over)"
+        how = "damp" if session.is_masked else "wet"
+        yield f"{one.words} (grit {KEY_GRIT}, {how}, dull all over)"
+        yield from BESIDE_MASKS if session.is_masked else ()
         return
     if one.mix is not None:
         yield "read the data sheet and the safety sheet of every product"
@@ -72,6 +85,7 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
             yield f"{step.words}{with_}"
     yield from one.masks
     if session.paint:
+        yield from (BEFORE_PRIMER,) if any(s.do == "prime" for s in session.steps) else ()
         yield from _coats(one)
         yield from dict.fromkeys(w for s in session.steps for w in s.with_)
     if one.mix is not None:

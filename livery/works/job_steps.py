@@ -129,7 +129,7 @@ def _bare_step(layer: WorkLayer, count: int, set_up: int) -> WorkStep:
         pot=_pot(layer) if is_painted else None,
         refill=set_up // REFILL_PART if is_painted else 0,
         with_=layer.with_,
-        dries=layer.dries if is_painted else 0,
+        dries=layer.dries,
     )
 
 

@@ -373,9 +373,19 @@ class _Layers:
                 if process is Process.LEAF:
                     done.append(self._leaf(paint, takes, waits, has_clear=has_clear))
                     continue
-                at = self.add(WorkLayer(verb, paint, takes, tuple(waits)))
+                cure, dries = self._dries(paint, process)
+                layer = WorkLayer(verb, paint, takes, tuple(waits), cure=cure, dries=dries)
+                at = self.add(layer)
                 done.append(self._dry_by_hand(at, paint, process))
         return done
+
+    def _dries(self, paint: str, process: Process) -> tuple[int, int]:
+        """Return when work by hand is cured, and when it may be touched, in minutes after it."""
+        if process in WET_BY_HAND:
+            own = self.model.paint[paint]
+            return minutes(own.cure or own.touch_dry or 0.0), minutes(own.touch_dry or 0.0)
+        dry = minutes(BEFORE_CLEAR_H.get(process, 0.0))
+        return dry, dry
 
     def _dry_by_hand(self, at: int, paint: str, process: Process) -> LayerWait:
         """Return what a clear coat waits for; wet paint must also be past its own recoating."""
@@ -397,13 +407,14 @@ class _Layers:
         laid = self.add(WorkLayer("lay leaf", paint, takes, (tacky,)))
         firm = LayerWait(laid, minutes(leaf.burnish_after), f"{paint} is firm enough to burnish")
         how = ("brush off what is loose", "burnish with cotton wool")
-        burnished = self.add(WorkLayer("burnish", paint, PULL_MIN, (firm,), with_=how))
         cover = minutes(leaf.cover_after)
+        burnish = WorkLayer("burnish", paint, PULL_MIN, (firm,), with_=how, cure=cover)
+        burnished = self.add(burnish)
         dry = LayerWait(burnished, cover, f"the size under {paint} is dry enough to be covered")
         if not leaf.seal:
             return dry
-        sealed = self.add(WorkLayer("seal", paint, PULL_MIN, (dry,)))
         dries = minutes(leaf.seal_dries)
+        sealed = self.add(WorkLayer("seal", paint, PULL_MIN, (dry,), cure=dries, dries=dries))
         return LayerWait(sealed, dries if has_clear else 0, f"the seal on {paint} is dry")
 
     def _dulled(self) -> list[LayerWait]:

@@ -19,6 +19,7 @@ from livery.works.check_schedule import schedule_faults
 from livery.works.greedy import NoPlanError, best_greedy, finish_of, key_minutes, least_finishes
 from livery.works.hours import DAY, WorkingHours
 from livery.works.improve import improved
+from livery.works.key_before_masks import keyed_before_masks
 from livery.works.steps import Room, Schedule, Session, Wait, WorkStep, key_name, session_minutes
 
 MOST_STEPS = 60
@@ -84,6 +85,7 @@ def plan_schedule(
     schedule = improved(schedule, steps, hours, room, changes=_changes(len(steps), changes))
     if 0 < len(steps) <= MOST_STEPS:
         schedule = _solved(steps, hours, room or Room(), schedule, limit)
+    schedule = keyed_before_masks(schedule, steps, hours, room or Room())
     _refuse_late(schedule, hours)
     wrong = list(schedule_faults(schedule, steps, hours, room))
     if wrong:
@@ -123,6 +125,7 @@ def _refuse_late(schedule: Schedule, hours: WorkingHours) -> None:
 def held(sessions: Sequence[Session]) -> tuple[Session, ...]:
     """Return the sessions, each with what keeps it from being earlier."""
     ended: dict[str, int] = {}
+    masks: set[str] = set()
     found: list[Session] = []
     free = -1
     for number, session in enumerate(sessions):
@@ -139,8 +142,10 @@ def held(sessions: Sequence[Session]) -> tuple[Session, ...]:
                         why = wait.why
                     if wait.bar is not None and gap == wait.bar[1]:
                         why = f"{wait.why}, past its wrinkling"
-        found.append(replace(session, held_by=why))
+        is_masked = bool(session.keys) and any(w.step in masks for w in session.steps[0].waits)
+        found.append(replace(session, held_by=why, is_masked=is_masked))
         if not session.keys:
+            masks |= {s.name for s in session.steps if s.do == "mask"}
             ended |= {s.name: session.end for s in session.steps}
         free = session.end
     return tuple(found)

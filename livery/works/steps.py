@@ -109,8 +109,8 @@ class Room:
 class Session:
     """One sitting: steps of one paint sprayed together, one step by hand, or a keying.
 
-    ``keys`` is the step before which a surface is keyed, for a keying.  ``held_by`` says
-    what keeps it from being earlier.
+    ``keys`` is the step before which a surface is keyed, for a keying; ``is_masked`` says that a mask
+    lies on it already.  ``held_by`` says what keeps it from being earlier.
     """
 
     start: int
@@ -118,6 +118,7 @@ class Session:
     steps: tuple[WorkStep, ...]
     keys: str = ""
     held_by: str = ""
+    is_masked: bool = False
 
     @property
     def paint(self) -> str:

@@ -10,13 +10,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from livery.findings import LiveryError
+from livery.works.bench_sheets import bench_lines
 from livery.works.check_schedule import schedule_faults
 from livery.works.coat_times import are_in_time, coat_times, step_times
 from livery.works.greedy import best_greedy, greedy_schedule, least_finishes, rank
 from livery.works.hours import DAY, WorkingHours
 from livery.works.improve import improved
-from livery.works.schedule import MOST_STEPS, plan_schedule
+from livery.works.key_before_masks import keyed_before_masks
+from livery.works.schedule import MOST_STEPS, held, plan_schedule
 from livery.works.steps import Room, Schedule, Session, Wait, WorkStep, fresh_tape, session_minutes
+from livery.works.works_plan import WorksSession
 
 START = datetime(2027, 3, 1, 9)
 DAYS = WorkingHours(START, ((time(9), time(13)),) * 5 + (None, None))
@@ -488,3 +491,48 @@ def test_a_date_is_kept_or_refused():
     assert plan_schedule(late, DAYS).sessions[1].start >= 3 * DAY
     with pytest.raises(LiveryError, match="is asked for"):
         plan_schedule([steps[0], replace(steps[1], not_before=3 * DAY, by=2 * DAY)], DAYS)
+
+
+def masked_between(idle):
+    """Return steps and a plan in which b is keyed beside its mask; ``idle`` h before the mask."""
+    below = step("a", paint="red", set_up=60)
+    mask = replace(step("m", waits=[Wait("a", 60, "hard")]), do="mask")
+    waits = [Wait("a", 60, "hard", 90, 60), Wait("m", 0, "masked")]
+    over = step("b", paint="blue", set_up=60, waits=waits)
+    laid = 540 + 180 + 60 * idle
+    sessions = (
+        Session(540, 660, (below,)),
+        Session(laid, laid + 60, (mask,)),
+        Session(laid + 60, laid + 120, (over,), keys="b"),
+        Session(laid + 120, laid + 240, (over,)),
+    )
+    return (below, mask, over), Schedule(sessions, laid + 240)
+
+
+@pytest.mark.parametrize("idle", [0, 1, 2])
+def test_a_surface_is_keyed_before_its_mask_is_laid_and_no_later_done(idle):
+    """In an idle hour before the mask, or in front of it, which is then laid an hour later."""
+    long = WorkingHours(START, ((time(9), time(20)),) * 5 + (None, None))
+    steps, plan = masked_between(idle)
+    assert list(schedule_faults(plan, steps, long)) == []
+    found = keyed_before_masks(plan, steps, long, Room())
+    assert list(schedule_faults(found, steps, long)) == []
+    assert [x.keys or x.steps[0].name for x in found.sessions] == ["a", "b", "m", "b"]
+    assert found.finish == plan.finish
+    assert found.sessions[1].start == 540 + 180
+
+
+def test_a_surface_keyed_beside_its_mask_says_how():
+    """A mask may not wait for the keying: it is asked for by a date."""
+    long = WorkingHours(START, ((time(9), time(20)),) * 5 + (None, None))
+    steps, plan = masked_between(0)
+    dated = replace(steps[1], by=plan.sessions[1].end)
+    sessions = (plan.sessions[0], replace(plan.sessions[1], steps=(dated,)), *plan.sessions[2:])
+    plan = replace(plan, sessions=held(sessions))
+    found = keyed_before_masks(plan, (steps[0], dated, steps[2]), long, Room())
+    assert found == plan
+    keying = next(x for x in held(found.sessions) if x.keys)
+    lines = list(bench_lines(WorksSession(3, START, START, keying, None)))
+    assert "damp" in lines[0] and "never across it" in lines[1]
+    free = WorksSession(3, START, START, replace(keying, is_masked=False), None)
+    assert len(list(bench_lines(free))) == 1

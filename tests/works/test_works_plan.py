@@ -447,16 +447,22 @@ width = "1/2 in"
 
 
 def test_a_line_of_enamel_is_varnished_once_it_is_dry_and_past_its_wrinkling(made, tmp_path):
-    def wait(times):
+    def step_of(do, times):
         text = JOB.replace(
             "[paint.varnish]", f"[paint.line]\nlab = [46, 58, 42]\n{times}\n[paint.varnish]"
         )
         works = plan_works(made(tmp_path, text + PANEL.format(name="side") + LINED))
-        (clear,) = (s for one in works.sessions for s in one.session.steps if s.do == "clear")
+        (step,) = (s for one in works.sessions for s in one.session.steps if s.do == do)
+        return step
+
+    def wait(times):
+        clear = step_of("clear", times)
         return next(w for w in clear.waits if "bow pen" in w.why)
 
     assert (wait("").least, wait("").bar) == (24 * 60, None)
     assert wait('recoat = "40 h"').least == 40 * 60
+    pen = step_of("line with the pen", 'touch_dry = "5 h"\ncure = "90 h"\ntape_after = "9 h"')
+    assert (pen.dries, pen.cure) == (5 * 60, 90 * 60)  # it is not handled as soon as it is ruled
     assert wait('recoat = "6 h"\nwrinkles = ["30 h", "60 h"]').bar == (30 * 60, 60 * 60)
 
 
