@@ -22,7 +22,10 @@ def shopping_faults(pages: Sequence[PdfWords], data: Any) -> Iterator[str]:
     for row in sorted(data["quantities"], key=lambda r: str(r["kind"])):
         price = "" if row["price"] is None else f", {row['price']:.2f}"
         figure = f"{row['need']:.0f}" if row["need"] >= 1000.0 else f"{row['need']:.3g}"
-        need = f"{figure} {row['unit']}"
+        unit = row["unit"]
+        need = figure if unit == "pieces" else f"{figure} {unit}"
+        if figure == "1" and unit == "sheets":
+            need = "1 sheet"
         phrases.append(f"{row['item']}: {row['buy']}{price}" if row["buy"] else f"{row['item']}:")
         phrases.append(f"needed: {need}")
     if data["price"] is not None:

@@ -38,7 +38,7 @@ def shopping_pages(rows: Sequence[Quantity], title: str, paper: str) -> tuple[Dr
         book.heading(kind.capitalize(), follows=10.0)
         for row in group:
             price = "" if row.price is None else f", {row.price:.2f}"
-            need = f"{_three_figures(row.need)} {row.unit}"
+            need = _need_words(row)
             words = f"{row.item}: {row.buy}{price}" if row.buy else f"{row.item}: {need}"
             book.text(words, indent=8.0, mark=BOX)
             book.text(f"needed: {need}", indent=8.0, colour=FAINT)
@@ -47,6 +47,14 @@ def shopping_pages(rows: Sequence[Quantity], title: str, paper: str) -> tuple[Dr
         book.gap(3.0)
         book.text(f"All that is priced: {total:.2f}", height=LINE_MM)
     return book.drawings()
+
+
+def _need_words(row: Quantity) -> str:
+    """Return how much is needed: pieces are counted without a unit."""
+    figure = _three_figures(row.need)
+    if row.unit == "pieces":
+        return figure
+    return "1 sheet" if (figure, row.unit) == ("1", "sheets") else f"{figure} {row.unit}"
 
 
 def _three_figures(need: float) -> str:

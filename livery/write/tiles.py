@@ -45,6 +45,10 @@ that meet have no name."""
 NAME_CLEAR_MM = 0.8
 """How far a name stands off its edge, in millimetres (chosen). Smaller, and it is cut through."""
 
+NAME_ROWS = 4
+"""How many rows of places a name has on either side of its line (chosen: the last is clear of a
+band of lining). Fewer, and names stand across lining; more, and they stand far from their lines."""
+
 _TICK_MM = 4.0
 """The length of a tick outside a tile, in millimetres (chosen: within the least margin of common
 printers). Larger, and it is cut off."""
@@ -301,8 +305,8 @@ def join_letter(plan: TilePlan, tile: Tile, down: int, over: int) -> str:
 def _line_names(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
     """Yield the name of each named line on the part of it that the tile shows, clear of others.
 
-    Of the places on either side of a line, the first that no line runs through is taken, or the
-    first of all where lines run through every one.
+    Of the places on either side of a line, the first that no line runs through is taken, nearest
+    rows first, or the first of all where lines run through every one.
     """
     import numpy as np
     import shapely
@@ -313,7 +317,8 @@ def _line_names(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
     dx, dy = x0 - tile.left_mm, y0 - tile.bottom_mm
     move = Offset(dx, dy)
     onto = np.array((dx, dy))
-    drawn = shapely.STRtree(shapely.transform(plan.drawn, lambda at: at + onto))
+    joins = [to_line_string(m.contour) for m in _joins(plan, tile) if isinstance(m, Stroke)]
+    drawn = shapely.STRtree([*shapely.transform(plan.drawn, lambda at: at + onto), *joins])
     taken: list[shapely.Polygon] = []
     for named in plan.lines:
         seen = to_line_string(named.line.transformed(move)).intersection(inside)
@@ -348,7 +353,7 @@ class _Places(NamedTuple):
 
 
 def _places_beside(run: shapely.LineString, name: str) -> _Places:
-    """Return the places of a name along a line, first those over it and then those under it."""
+    """Return the places of a name along a line, row by row away from it, over it and under it."""
     import numpy as np
     import shapely
 
@@ -367,10 +372,18 @@ def _places_beside(run: shapely.LineString, name: str) -> _Places:
     across[turned] *= -1.0
     starts[turned] -= across[turned] * width
     up = across[:, ::-1] * (-1.0, 1.0)
-    sides = ((NAME_CLEAR_MM, NAME_MM + 1.2), (-NAME_CLEAR_MM - NAME_MM, NAME_MM + 0.6))
+    farther = [row * (NAME_MM + NAME_CLEAR_MM) for row in range(NAME_ROWS)]
+    sides = [
+        side
+        for more in farther
+        for side in (
+            (NAME_CLEAR_MM + more, NAME_MM + 1.2),
+            (-NAME_CLEAR_MM - NAME_MM - more, NAME_MM + 0.6),
+        )
+    ]
     begins = np.concatenate([starts + up * clear for clear, _ in sides])
     tall = np.repeat([tall for _, tall in sides], len(along))
-    across, up = np.tile(across, (2, 1)), np.tile(up, (2, 1))
+    across, up = np.tile(across, (len(sides), 1)), np.tile(up, (len(sides), 1))
     foot, head = begins - 0.6 * up, begins + tall[:, None] * up
     corners = (foot, foot + width * across, head + width * across, head)
     boxes = np.asarray(shapely.polygons(np.stack(corners, axis=1)))

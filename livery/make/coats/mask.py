@@ -44,6 +44,7 @@ LEAST_SIDE_MM = 5.0
 """A shorter straight side, in millimetres, is no edge to lay a rule along (chosen). Smaller, and a
 mask is laid by a side that does not guide it."""
 COLOURS = {MaskBy.FILM: "#000000", MaskBy.TAPE: "#b03a2e", MaskBy.PAPER: "#707070"}
+COLOUR_NAMES = {MaskBy.FILM: "black", MaskBy.TAPE: "red", MaskBy.PAPER: "grey"}
 
 
 def masks(
@@ -100,6 +101,7 @@ def mask(coats: PanelCoats, coat: MaskedCoat, title: str, tapes: Sequence[Tape])
     rows = (
         words,
         *mask_goods_words(coat, tapes),
+        _colour_words(coat),
         "large crosses: the corners of the panel, or where its sides would meet if extended",
     )
     for row, text in enumerate(rows):
@@ -113,6 +115,13 @@ def mask(coats: PanelCoats, coat: MaskedCoat, title: str, tapes: Sequence[Tape])
         box.height + 2 * MARGIN_MM + FOOT_MM,
         tuple(marks),
     )
+
+
+def _colour_words(coat: MaskedCoat) -> str:
+    """Return what each colour of line on a mask shows."""
+    shown = {part.by for part in coat.parts} | ({MaskBy.PAPER} if coat.flaps else set())
+    words = [f"{by.value} {COLOUR_NAMES[by]}" for by in COLOURS if by in shown]
+    return f"lines: {', '.join(words)}, panel and crosses blue"
 
 
 def part_element(number: int) -> str:

@@ -28,6 +28,7 @@ from livery.make.sheets.page_flow import (
     TITLE_MM,
     PageFlow,
 )
+from livery.make.sheets.paint_cards import paints_used
 from livery.make.sheets.round_scale import round_scale
 from livery.paints.job_book_lines import entry_heading, entry_lines
 from livery.paints.paint_colours import PaintColour
@@ -75,8 +76,11 @@ def job_book_pages(
         for panel in panels:
             _panel(book, panel, making)
     book.heading("Paints, and what was really used", follows=30.0)
+    used = paints_used(making.plan, making.model)
     for name in making.model.paint:
-        _paint(book, name, making, colours, [e for e in entries if e.paint == name])
+        own = [e for e in entries if e.paint == name]
+        if own or name in used:
+            _paint(book, name, making, colours, own)
     others = [e for e in entries if e.paint not in making.model.paint]
     if others:
         book.heading("Other entries", follows=12.0)

@@ -49,11 +49,15 @@ when they agree). Another number leaves openings unchecked."""
 
 @dataclass(frozen=True, slots=True)
 class MarkedSize:
-    """A size along one axis, what it is called if it has a name, and where its feature begins."""
+    """A size along one axis, what it is called if it has a name, and where its feature begins.
+
+    ``of`` is whose size it is, for a table, where no line leads from the figure to the drawing.
+    """
 
     mm: float
     name: str
     begins: float
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,33 +82,41 @@ def sizes_of(panel: PanelPlan) -> Sizes:
     corners = _no_corners if panel.frame.parts_alike else _corners
     stations = {k: v for k, v in panel.frame.upright_stations.items() if k not in _EDGES}
     heights = {k: v for k, v in panel.frame.level_heights.items() if k not in _EDGES}
-    shapes = [panel.frame.outline]
-    shapes += [k.outline for k in panel.keep_outs if not k.is_slight]
-    shapes += [p.outline for p in panel.pieces if p.kind is PieceKind.FIELD]
+    shapes = [("panel", panel.frame.outline)]
+    shapes += [(k.name or "opening", k.outline) for k in panel.keep_outs if not k.is_slight]
+    fields = [p for p in panel.pieces if p.kind is PieceKind.FIELD]
+    shapes += [(f"{p.paint} field", p.outline) for p in fields]
     # Lines on gores have their table, gore by gore.
     on_flat = () if panel.frame.parts_alike else outermost(panel)
-    lined = [part for piece in on_flat for part in parts_of(piece.outline)]
+    lined = [(entry_title(p.key), part) for p in on_flat for part in parts_of(p.outline)]
     letters = list(_letter_edges(panel))
-    up = [MarkedSize(base.start.y, "", right) for base, _, right in letters]
-    up += [MarkedSize(base.start.y + base.cap_height, "", right) for base, _, right in letters]
+    up = [
+        MarkedSize(base.start.y + high, "", right, f"letters {base.text}")
+        for base, _, right in letters
+        for high in (0.0, base.cap_height)
+    ]
     return Sizes(
         _merged(
             [
                 *(MarkedSize(x, name, box.bottom) for name, x in stations.items()),
                 *_along(shapes, 0, lambda b: b.bottom, corners),
-                *(MarkedSize(x, "", box.bottom) for x in (box.left, box.right)),
+                *(MarkedSize(x, "", box.bottom, "panel") for x in (box.left, box.right)),
             ]
         ),
         _merged(
             [
                 *(MarkedSize(y, name, box.left) for name, y in heights.items()),
                 *_along(shapes, 1, lambda b: b.left, corners),
-                *(MarkedSize(y, "", box.left) for y in (box.bottom, box.top)),
+                *(MarkedSize(y, "", box.left, "panel") for y in (box.bottom, box.top)),
             ]
         ),
         _merged(_along(lined, 0, lambda b: b.top, _line_corners)),
         _merged([*_along(lined, 1, lambda b: b.right, _line_corners), *up]),
-        _merged(MarkedSize(x, "", b.start.y) for b, left, right in letters for x in (left, right)),
+        _merged(
+            MarkedSize(x, "", b.start.y, f"letters {b.text}")
+            for b, left, right in letters
+            for x in (left, right)
+        ),
     )
 
 
@@ -126,23 +138,23 @@ _EDGES = ("left", "right", "centre", "bottom", "top", "middle")
 
 
 def _along(
-    shapes: Iterable[Outline],
+    shapes: Iterable[tuple[str, Outline]],
     axis: int,
     edge: Callable[[Bounds], float],
     corners: Callable[[Outline], Sequence[CornerPlace]],
 ) -> Iterator[MarkedSize]:
-    """Yield the sizes of shapes along an axis: of their corners, and of the box of each.
+    """Yield the sizes of named shapes along an axis: of their corners, and of the box of each.
 
     ``edge`` gives the side of the box next to the row of figures.
     """
-    for shape in shapes:
+    for of, shape in shapes:
         if shape:
             found = corners(shape)
-            yield from (MarkedSize(c.at[axis], "", c.at[1 - axis]) for c in found)
+            yield from (MarkedSize(c.at[axis], "", c.at[1 - axis], of) for c in found)
             if any(c.worked == END for c in found):
                 continue  # a line with ends: its middle is given, and its width in the section
             box = run_on_box(shape)
-            yield from (MarkedSize(box[i], "", edge(box)) for i in (axis, axis + 2))
+            yield from (MarkedSize(box[i], "", edge(box), of) for i in (axis, axis + 2))
 
 
 def _corners(shape: Outline) -> Sequence[CornerPlace]:
@@ -163,12 +175,14 @@ def _no_corners(_: Outline) -> Sequence[CornerPlace]:
 
 
 def _merged(sizes: Iterable[MarkedSize]) -> tuple[MarkedSize, ...]:
-    """Return sizes in order, one for each place; a name is kept, else what comes first."""
+    """Return sizes in order, one for each place, of all that end there; a name is kept."""
     kept: list[MarkedSize] = []
     for size in sorted(sizes, key=lambda s: (rounded_value(s.mm, 3), -len(s.name))):
         if kept and size.mm - kept[-1].mm < SAME_MM:
-            if not kept[-1].name and size.name:
-                kept[-1] = MarkedSize(kept[-1].mm, size.name, size.begins)
+            last = kept[-1]
+            of = ", ".join(dict.fromkeys(w for s in (last, size) for w in s.of.split(", ") if w))
+            named = size if size.name and not last.name else last
+            kept[-1] = MarkedSize(last.mm, named.name, named.begins, of)
             continue
         kept.append(size)
     return tuple(kept)
@@ -256,5 +270,6 @@ def _rectangles(panel: PanelPlan) -> Iterator[tuple[str, Bounds]]:
             yield keep_out.name or "opening", box
     for piece in outermost(panel):
         for part in parts_of(piece.outline):
-            if is_rectangle(part):
+            # A straight strip has no hole: a rule shows nothing across it.
+            if is_rectangle(part) and len(tuple(part)) > 1:
                 yield f"{entry_title(piece.key)}, outside", bounds(part)

@@ -29,6 +29,10 @@ HEADING_MM = 3.2
 """The cap height of headings, in millimetres (chosen: half as high again as words). Larger, and a
 job takes more pages."""
 
+HEADING_ROOM_MM = HEADING_MM * 2.5
+"""What a heading takes of a page's height, in millimetres (chosen: with its rule and the room round
+it). Smaller, and a heading stands alone at a page's foot."""
+
 TITLE_MM = 4.4
 """The cap height of a page's title, in millimetres (chosen: twice the words). Larger, and long
 titles are divided."""
@@ -56,6 +60,10 @@ class PageFlow:
     pages: list[list[Mark]] = field(default_factory=list)
     y: float = 0.0
     foot_mm: float = 6.0
+    repeats_heading: bool = False
+    """Whether a page that begins inside a section repeats its heading, where it has room for it."""
+    section: str = ""
+    """The heading that the next words stand under."""
 
     @property
     def size(self) -> tuple[float, float]:
@@ -75,8 +83,14 @@ class PageFlow:
 
     def need(self, height: float) -> None:
         """Begin a new page unless so much room is left."""
-        if not self.pages or self.y - height < MARGIN_MM + self.foot_mm:
-            self.start_page()
+        if self._has_room(height):
+            return
+        self.start_page()
+        if self.repeats_heading and self.section and self._has_room(HEADING_ROOM_MM + height):
+            self._heading(f"{self.section}, continued")
+
+    def _has_room(self, height: float) -> bool:
+        return bool(self.pages) and self.y - height >= MARGIN_MM + self.foot_mm
 
     def gap(self, height: float) -> None:
         """Leave some room."""
@@ -103,7 +117,12 @@ class PageFlow:
 
     def heading(self, words: str, *, follows: float = 20.0) -> None:
         """Write a heading, with room for ``follows`` beneath it on the same page."""
-        self.need(HEADING_MM * 2.5 + follows)
+        self.section = ""
+        self.need(HEADING_ROOM_MM + follows)
+        self._heading(words)
+        self.section = words
+
+    def _heading(self, words: str) -> None:
         self.gap(HEADING_MM * 0.8)
         self.text(words, height=HEADING_MM)
         self.rule(0.25)

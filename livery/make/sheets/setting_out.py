@@ -117,6 +117,12 @@ def setting_out(panel: PanelPlan, block: TitleBlock, paper: str) -> tuple[Drawin
     return (plan.drawing(1 + len(details)), *details)
 
 
+def _table_words(size: MarkedSize) -> str:
+    """Return a size for a table, where words say whose it is."""
+    figure = _words(replace(size, name=""))
+    return "  ".join(words for words in (figure, size.name or size.of) if words)
+
+
 def _words(size: MarkedSize) -> str:
     figure = f"{rounded_value(size.mm, 1):.1f}" if abs(size.mm) >= 0.05 else "0"
     return f"{size.name}  {figure}" if size.name else figure
@@ -234,7 +240,7 @@ class _SheetLayout:
         for name, (heading, room) in rows.items():
             own = getattr(sizes, name)
             if len(own) * PITCH * FIGURE_MM > room:
-                crowded[heading] = tuple(map(_words, own))
+                crowded[heading] = tuple(map(_table_words, own))
                 emptied = ("lining_x", "letters_x") if name == "above_x" else (name,)
                 sizes = replace(sizes, **dict.fromkeys(emptied, ()))
         return sizes, crowded

@@ -38,6 +38,7 @@ def detail_sheets(
     ``crowded`` are running sizes that have no room beside the drawing, by heading.
     """
     flow = PageFlow(f"setting-out-{panel.name}", block.job, paper, sideways=True)
+    flow.repeats_heading = True
     flow.foot_mm = BESIDE_BLOCK_MM + block.height(flow.room)
     for heading, sizes in crowded.items():
         flow.heading(f"{heading}, in millimetres", follows=12.0)

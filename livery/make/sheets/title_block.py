@@ -5,6 +5,7 @@ No date stands in it: what the sheet was made from is said by a digest of the de
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -48,9 +49,15 @@ class TitleBlock:
 
     @property
     def in_a_line(self) -> str:
-        """The job, the vehicle, the panel and the hand, for a sheet that has no block."""
-        hand = f"{self.hand} hand" if self.hand in ("left", "right") else self.hand
-        return ", ".join(words for words in (self.job, self.vehicle, self.panel, hand) if words)
+        """The job, the vehicle, the panel and the hand, for a sheet that has no block.
+
+        What the panel's title says already is not said again.
+        """
+        vehicle = "" if self.panel.startswith(self.vehicle) else self.vehicle
+        said = set(re.findall(r"\w+", self.panel.lower()))
+        hand = ", ".join(words for words in self.hand.split(", ") if words not in said)
+        hand = f"{hand} hand" if hand in ("left", "right") else hand
+        return ", ".join(words for words in (self.job, vehicle, self.panel, hand) if words)
 
     def height(self, width: float) -> float:
         """Return how high a block so wide is: long words take several lines."""

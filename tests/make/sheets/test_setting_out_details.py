@@ -7,8 +7,11 @@ from itertools import pairwise
 from types import SimpleNamespace
 
 import pytest
+import shapely
 
+from livery.drawing import Label, Stroke
 from livery.geometry.boolean import difference
+from livery.geometry.flatten import to_line_string
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point
 from livery.geometry.shapes import circle, rectangle
@@ -23,11 +26,14 @@ from livery.make.sheets.guide_strips import CLEAR_MM, LAP_MM, strip_cuts
 from livery.make.sheets.letter_places import LetteredLine, lettered_lines
 from livery.make.sheets.lining_details import lining_section
 from livery.make.sheets.marked_sizes import sizes_of
+from livery.make.sheets.page_flow import PageFlow
 from livery.make.sheets.panel_title import panel_digest, title_block
 from livery.make.sheets.setting_out import setting_out
 from livery.pipeline import examine, make_files
+from livery.write.label_face import label_width
 from livery.write.pdf import pdf_bytes
 from livery.write.tiled_pdf import tiled_pdf
+from livery.write.tiles import page_marks, plan_tiles
 from tests.page_text import pages_of, text_faults, words_over_lines
 
 JOB = """\
@@ -298,8 +304,14 @@ def test_figures_that_would_lean_far_stand_in_a_table_instead(tmp_path):
     on_plan, on_details = ({m.text for m in s.marks if hasattr(m, "text")} for s in (plan, details))
     assert "Too close for the plan; in tables on the next sheet:" in on_plan
     assert "Running sizes of lining and lettering, up" in on_plan
-    sizes = {f"{z.mm:.1f}" for z in sizes_of(panel).lining_y}
-    assert len(sizes) > 25 and sizes <= on_details and not sizes & on_plan
+    rows = sizes_of(panel).lining_y
+    sizes = {f"{z.mm:.1f}" for z in rows}
+    # No line leads from a table to the drawing: each figure says whose it is.
+    named = {f"{z.mm:.1f}  {z.of}" for z in rows}
+    assert len(sizes) > 25 and named <= on_details and not sizes & on_plan
+    assert {z.of for z in rows} == {f"lining {i}" for i in range(1, 31)}
+    # A straight line has its place and width: its diagonals would show nothing.
+    assert not any("diagonals" in words for words in on_plan)
 
 
 ODD = (
@@ -326,6 +338,11 @@ called = "waist-band"
 paint = "cream"
 width = "40 mm"
 level = "600 mm"
+
+[panel.banded]
+outline = { rectangle = ["2 m", "2 m"] }
+datum = { waist = { height = "800 mm" } }
+lining = [{ band = "double", level = "waist" }]
 
 [panel.dome]
 sheet = { gores = { count = 8, profile = [["300 mm", "0 mm"], ["0 mm", "300 mm"]] } }
@@ -417,6 +434,33 @@ def test_every_tile_names_vehicle_panel_hand_and_the_datums_on_it(van, paper: st
         assert "van, Side of the van, right, other hand of side" in named
         assert "middle" in words  # the level line that crosses every tile
     assert {"centre"} <= {w.text for tile in tiles for w in tile.words}
+
+
+def test_the_name_of_a_datum_stands_clear_of_the_lining_that_runs_along_it(odd) -> None:
+    """A line of lining lies on the datum from end to end: its name stands beside the lining."""
+    plan = next(p for p in odd.plan.panels if p.name == "banded")
+    tiled = plan_tiles(template(plan), "A4", 10.0, 10.0, named_lines(plan))
+    assert tiled.count == 2
+    for tile in tiled.tiles():
+        moved = (tiled.window_at.x - tile.left_mm, tiled.window_at.y - tile.bottom_mm)
+        drawn = shapely.transform(tiled.drawn, lambda at, by=moved: at + by)
+        marks = page_marks(tiled, tile)
+        joins = [to_line_string(m.contour) for m in marks if isinstance(m, Stroke)]
+        (name,) = (m for m in marks if isinstance(m, Label) and m.text == "waist")
+        (x, y), wide = name.at, label_width("waist", name.height_mm)
+        box = shapely.box(x, y, x + wide, y + name.height_mm)
+        assert not any(box.intersects(line) for line in (*drawn, *joins))
+
+
+def test_a_section_that_runs_on_repeats_its_heading() -> None:
+    flow = PageFlow("details", "details", "A4", sideways=True, repeats_heading=True)
+    flow.heading("Arcs")
+    for i in range(60):
+        flow.text(f"row {i}")
+    flow.heading("Letters", follows=100.0)
+    flow.text("last")
+    firsts = [next(m.text for m in page if isinstance(m, Label)) for page in flow.pages]
+    assert firsts == ["Arcs", "Arcs, continued", "Letters"]
 
 
 def test_a_curved_edge_has_its_own_stations_the_way_it_does_not_turn_back() -> None:

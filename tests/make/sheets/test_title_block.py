@@ -42,3 +42,16 @@ def test_long_words_take_more_lines_and_none_is_cut(block, lines):
     assert heights[0] == 20.0 and sum(rows) == pytest.approx(block.height(WIDE_MM))
     page = pdf_bytes([Drawing("block", "block", WIDE_MM + 20.0, 80.0, tuple(drawn))])
     assert [*text_faults(page), *words_over_lines(page)] == []
+
+
+@pytest.mark.parametrize(
+    ("panel", "vehicle", "hand", "said"),
+    [
+        ("Third No. 27, front end", "Third No. 27", "front", "Third No. 27, front end"),
+        ("Tender side, left", "Tender of No. 1", "left", "Tender of No. 1, Tender side, left"),
+        ("Side", "Van", "left", "Van, Side, left hand"),
+        ("Side", "", "right, other hand of side", "Side, right, other hand of side"),
+    ],
+)
+def test_a_line_says_nothing_of_the_panel_twice(panel, vehicle, hand, said):
+    assert TitleBlock("Job", panel, vehicle, hand).in_a_line == f"Job, {said}"
