@@ -13,6 +13,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -95,6 +96,22 @@ SHARP = 60.0
 """What a step turns, at the least, and turns back, in degrees (chosen). Larger, and slanting steps
 pass."""
 
+NUB = 800.0
+"""So short a stretch of edge that turns out, over and on again is a nub or a dent, in units (chosen:
+a serif or a flag takes more). Larger finds those."""
+
+NUB_TURN = 20.0
+"""Each of those three turns is at least so sharp, in degrees (measured: three open fonts have
+none over 15). Larger, and blunt nubs pass."""
+
+END_NUB = 450.0
+"""Beside the end of a stroke so short a stretch is one where the edge turns out and then right round,
+in units (chosen). Larger finds short serifs, as inside the foot of a roman k."""
+
+ROUND_END = 150.0
+"""What an edge turns round the end of such a nub, at the least, in degrees (chosen). Smaller finds
+corners beside a joint."""
+
 ROUNDED = 1.7
 """What whole units leave of a place in letters of 0.58 of the height, in units (chosen). Larger,
 and short kinks pass."""
@@ -128,6 +145,7 @@ def glyph_faults(outline: Outline) -> list[DrawingFault]:
             found.extend(_at_node(before, after))
         found.extend(_facets(contour))
         found.extend(_steps(contour))
+        found.extend(_nubs(contour))
     found.extend(_narrow(outline))
     return found
 
@@ -195,6 +213,70 @@ def _steps(contour: Contour) -> Iterable[DrawingFault]:
             yield DrawingFault(
                 "step, cap heights", _length(s) / CAP_HEIGHT, STEP / CAP_HEIGHT, s.start
             )
+
+
+def _nubs(contour: Contour) -> Iterable[DrawingFault]:
+    """Find the first short spur or dent: in an edge that goes on as before, or beside an end."""
+    turns = _turns([s for s in contour.segments if _length(s) >= LEAST_STEP])
+    around = sum(_length(s) for s in contour.segments)
+    for i, first in enumerate(turns):
+        onward = (*turns[i:], *(t.moved(around) for t in turns[:i]))
+        sums = _turned(onward, NUB)
+        for three in zip(sums, sums[1:], sums[2:], strict=False):
+            least = min(map(abs, three))
+            if least > NUB_TURN:
+                name = "spur" if three[1] > 0.0 else "dent"
+                yield DrawingFault(f"{name}, degrees", least, NUB_TURN, first.at)
+                return
+        sums = _turned(onward, END_NUB)
+        for two in pairwise(sums):
+            least, most = sorted(two, key=abs)
+            if abs(least) > NUB_TURN and abs(most) > ROUND_END:
+                name = "spur" if most > 0.0 else "dent"
+                yield DrawingFault(f"{name} at an end, degrees", abs(most), ROUND_END, first.at)
+                return
+
+
+def _turned(onward: Iterable[_EdgeTurn], within: float) -> list[float]:
+    """Return the sums of turns the same way, one after another, within a length of the first."""
+    sums: list[float] = []
+    start = None
+    for t in onward:
+        start = t.start if start is None else start
+        if t.end - start > within:
+            break
+        if sums and sums[-1] * t.degrees > 0.0:
+            sums[-1] += t.degrees
+        else:
+            sums.append(t.degrees)
+    return sums
+
+
+class _EdgeTurn(NamedTuple):
+    """A turn of an edge, at a node or along a short curve: from where to where, how much, and where."""
+
+    start: float
+    end: float
+    degrees: float
+    at: Point
+
+    def moved(self, by: float) -> _EdgeTurn:
+        """Return the turn further along the edge."""
+        return self._replace(start=self.start + by, end=self.end + by)
+
+
+def _turns(segments: list[Segment]) -> list[_EdgeTurn]:
+    """Return the turns along segments, those too small for a nub left out."""
+    found, along = [], 0.0
+    for i, s in enumerate(segments):
+        here, on = _heading(s, end=False), _heading(s, end=True)
+        turn = _turn(_heading(segments[i - 1], end=True), here)
+        found.append(_EdgeTurn(along, along, turn, s.start))
+        length = _length(s)
+        if isinstance(s, Cubic) and length <= NUB:
+            found.append(_EdgeTurn(along, along + length, _turn(here, on), s.start))
+        along += length
+    return [t for t in found if abs(t.degrees) > SMOOTH]
 
 
 def _narrow(outline: Outline) -> Iterable[DrawingFault]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib
 import math
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -32,7 +33,7 @@ from livery.alphabet.report import (
 from livery.alphabet.source import AlphabetSource, LetterForm, names, read_source
 from livery.alphabet.strokes import EdgePoint, Node, box, dot, form, pen, ring_stroke, slant
 from livery.data_folder import data_folder
-from livery.geometry.outline import Outline, Point, chain
+from livery.geometry.outline import Contour, Cubic, Line, Outline, Point, chain
 
 FOLDER = data_folder("fonts_open")
 OPEN = (
@@ -178,6 +179,45 @@ def test_a_notch_and_a_spike_are_found():
     assert "spike" in kinds([chain(spiked)])
     wide = [Point(0, 0), Point(1500, 0), Point(3000, 6000), Point(4500, 0), Point(6000, 0)]
     assert kinds([chain([*wide, Point(6000, 10000), Point(0, 10000)])]) == set()
+
+
+def edge(*points: tuple[float, float]) -> set[str]:
+    """Return what is found in a bar whose right side, up from its foot, runs by these places."""
+    return kinds(
+        [chain([Point(*p) for p in ((0, 0), (1500, 0), *points, (1500, 10000), (0, 10000))])]
+    )
+
+
+SPUR = [(1500, 5000), (1700, 5000), (1700, 5200), (1500, 5200)]
+
+
+@pytest.mark.parametrize("points", [SPUR, [(3000 - x, y) for x, y in SPUR]], ids=["out", "in"])
+def test_a_nub_on_an_edge_is_found(points):
+    """Square, 0.02 of the cap height, outward and inward; one of 0.05 is a part of the letter."""
+    out = points[1][0] > 1500
+    assert edge(*points) == {"spur" if out else "dent"}
+    larger = [(1500 + 2.5 * (x - 1500), 5000 + 2.5 * (y - 5000)) for x, y in points]
+    assert edge(*larger) == set()
+
+
+def test_a_blunt_nub_and_a_rounded_one_are_found():
+    """A bump that turns out by 45 degrees, and one half round; a swell of ten degrees is none."""
+    assert edge((1500, 5000), (1700, 5200), (1500, 5400)) == {"spur"}
+    rise = 200 * math.tan(math.radians(11))
+    assert "spur" not in edge((1500, 5000), (1500 + rise, 5200), (1500, 5400))
+    bump = Cubic(Point(1500, 5000), Point(1750, 5000), Point(1750, 5250), Point(1500, 5250))
+    corners = [Point(1500, 5250), Point(1500, 9000), Point(0, 9000), Point(0, 0), Point(1500, 0)]
+    lines = [Line(a, b) for a, b in pairwise([*corners, Point(1500, 5000)])]
+    assert kinds([Contour((bump, *lines))]) == {"spur"}
+
+
+def test_a_nub_beside_the_end_of_a_stroke_is_found_and_a_serif_is_none():
+    def ended(out: float, high: float) -> set[str]:
+        right = (1500, 10000 - high), (1500 + out, 10000 - high), (1500 + out, 10000)
+        return kinds([chain([Point(*p) for p in ((0, 0), (1500, 0), *right, (0, 10000))])])
+
+    assert ended(200, 200) == {"spur at an end"}
+    assert ended(600, 300) == set()
 
 
 @pytest.mark.parametrize("gap", [120, 300])
