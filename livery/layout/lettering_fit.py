@@ -54,7 +54,7 @@ def check_lettering(
         yield Finding(
             "off-panel",
             f'"{_shown(entry.text)}" runs off the panel{_by_how_much(box, frame.extent)}',
-            _size_remedy(words, box, frame),
+            _size_remedy(entry, words, box, frame),
             key=key,
             where_mm=(place.x, place.y),
         )
@@ -253,8 +253,13 @@ def _by_how_much(ink: Bounds, panel: Bounds) -> str:
     return ": " + ", ".join(parts) if parts else " at a corner"
 
 
-def _size_remedy(words: SetText, ink: Bounds, frame: Frame) -> str:
+def _size_remedy(entry: Lettering, words: SetText, ink: Bounds, frame: Frame) -> str:
     room = frame.extent.width
+    if entry.divided is not None:
+        return (
+            f'The gap and "{entry.divided.by}" take their room whatever the height is: '
+            "write a smaller gap or smaller letters."
+        )
     if ink.width <= room:
         return "Move it: it would fit elsewhere on this panel."
     prototype = frame.scale.to_prototype(words.cap_height_mm * room / ink.width) / 25.4

@@ -190,3 +190,10 @@ def test_divided_words_stand_in_one_line(tmp_path: Path) -> None:
     words = WORDS.replace('"318"', '"31\\n8"')
     (finding,) = look(tmp_path, JOB + COUPLING + words + divided).findings
     assert "second line" in finding.message
+
+
+def test_no_height_is_offered_where_the_gap_takes_the_room(tmp_path: Path) -> None:
+    divided = 'divided = { by = "coupling", after = 1, gap = "1200 mm" }\n'
+    (finding,) = look(tmp_path, JOB + COUPLING + WORDS + divided).findings
+    assert finding.code == "off-panel"
+    assert finding.remedy.endswith("write a smaller gap or smaller letters.")
