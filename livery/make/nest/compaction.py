@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from livery.make.nest.edged_shape import EdgedShape
+from livery.make.nest.shape_pairs import ShapePairs
 from livery.rounding import on_grid
 
 if TYPE_CHECKING:
@@ -23,9 +24,6 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
     from livery.make.nest.edged_shape import Numbers
-
-    Apart = tuple[Numbers, Numbers]
-    """Directions (k, 2), and how far two pieces have to move apart along each, at least (k)."""
 
 ROUGHLY_MM, FINELY_MM, LAST_STEPS = 0.02, 0.001, 12
 """How far outside the shapes the outlines lie that are moved, in millimetres, and in how many
@@ -56,7 +54,7 @@ GUARD_MM = 4e-6
 """Added to the spacing, in millimetres, so that rounding takes nothing of it (chosen). Larger, and
 some film is lost."""
 
-STEPS_BEFORE_SHAKING, STEPS_OF_A_SHAKE = 14, 9
+STEPS_BEFORE_SHAKING, STEPS_OF_A_SHAKE = 14, 6
 """After so many steps little more is gained without shaking, and with it after so many again
 (measured on 60 digits). Fewer find a longer nest; more only take time."""
 
@@ -68,10 +66,6 @@ and more nests stay as they were."""
 ROOM_MM = 1.0
 """How much more film shapes may take while they are shaken, in millimetres (chosen). Larger, and
 more is to be closed up again."""
-
-DIRECTIONS = 32
-"""Of the edges that face in one of so many directions only the nearest counts (chosen). More only
-take time; fewer let an edge through, which the check then parts again."""
 
 LEFTWARD, DOWNWARD = 1e-4, 1e-5
 """What a millimetre of a piece counts beside one of the film, so that there is one best answer
@@ -114,8 +108,13 @@ class _Strip:
     """Shapes on a strip of film; where they lie is an array of their corners (n, 2)."""
 
     def __init__(self, edged: Sequence[EdgedShape], spacing: float, wide: float) -> None:
+        import shapely
+
         self._edged = edged
         self._boxes = np.array([e.box for e in edged])
+        self._pairs = ShapePairs(edged, spacing)
+        self._shapes = np.array([e.shape for e in edged])
+        shapely.prepare(self._shapes)
         self._spacing, self._wide = spacing, wide
 
     def shortened(self, places: Numbers, steps: int) -> Numbers:
@@ -177,16 +176,15 @@ class _Strip:
     def _nearness(self, places: Numbers) -> float:
         """Return how much of the spacing is missing between the two nearest shapes; 0 if none."""
         import shapely
-        from shapely import affinity
 
-        there = [
-            affinity.translate(e.shape, x, y) for e, (x, y) in zip(self._edged, places, strict=True)
-        ]
-        tree = shapely.STRtree(there)
-        a, b = tree.query(there, predicate="dwithin", distance=self._spacing - GUARD_MM / 2)
-        shapes = np.array(there)
-        once = a < b
-        gaps = shapely.distance(shapes[a[once]], shapes[b[once]])
+        boxes = self._boxes + np.hstack([places, places])
+        near = (boxes[:, None, :2] < boxes[None, :, 2:] + self._spacing).all(axis=2)
+        a, b = np.nonzero(np.triu(near & near.T, 1))
+        # Each first shape stays where it was prepared once, and each second goes to its place from it.
+        second, whose = shapely.get_coordinates(self._shapes[b], return_index=True)
+        there = shapely.set_coordinates(self._shapes[b], second + (places[b] - places[a])[whose])
+        meets = shapely.dwithin(self._shapes[a], there, self._spacing - GUARD_MM / 2)
+        gaps = shapely.distance(self._shapes[a][meets], there[meets])
         return float(self._spacing - gaps.min()) if len(gaps) else 0.0
 
     def _step(
@@ -230,79 +228,8 @@ class _Strip:
         """Return what keeps shapes apart: four unknowns, their factors and the limit of each row."""
         far = self._spacing + reach
         near = (boxes[:, None, :2] <= boxes[None, :, 2:] + far).all(axis=2)
-        columns, values, limits = [], [], []
-        for a, b in np.argwhere(np.triu(near & near.T, 1)).tolist():
-            toward, least = self._apart(a, b, places[b] - places[a], far)
-            columns.append(np.tile([2 * a, 2 * a + 1, 2 * b, 2 * b + 1], (len(least), 1)))
-            values.append(np.hstack([toward, -toward]))
-            limits.append(-least)
-        if not limits:
-            return np.zeros((0, 4), np.intp), np.zeros((0, 4)), np.zeros(0)
-        return np.concatenate(columns), np.concatenate(values), np.concatenate(limits)
-
-    def _apart(self, a: int, b: int, between: Numbers, far: float) -> Apart:
-        """Return what keeps shape b, which lies ``between`` from shape a, away from it."""
-        one, other = self._edged[a], self._edged[b]
-        over = [
-            self._over_edges(one, other, between, far),
-            self._over_edges(other, one, -between, far, -1.0),
-            self._between_corners(one, other, between, far),
-        ]
-        toward = np.concatenate([o[0] for o in over])
-        least = np.concatenate([o[1] for o in over])
-        return _nearest_each_way(toward, least)
-
-    def _over_edges(
-        self, fixed: EdgedShape, moving: EdgedShape, between: Numbers, far: float, sign: float = 1.0
-    ) -> Apart:
-        """Return how corners of one shape stay over the edges of another that they are over."""
-        shift = np.concatenate([between, between])
-        corners = moving.corners_near(fixed.box - shift, far) + between
-        edges = fixed.edges_near(moving.box + shift, far)
-        out = fixed.outward[edges]
-        from_start = corners[:, None, :] - fixed.starts[edges][None, :, :]
-        along = (from_start * fixed.along[edges]).sum(axis=2)
-        over = (from_start * out).sum(axis=2)
-        is_over = (along >= 0.0) & (along <= fixed.lengths[edges])
-        counts = is_over & (over > -MOST_INSIDE_MM) & (over < far)
-        _, edge = np.nonzero(counts)
-        return sign * out[edge], self._spacing - over[counts]
-
-    def _between_corners(
-        self, one: EdgedShape, other: EdgedShape, between: Numbers, far: float
-    ) -> Apart:
-        """Return how the two nearest corners of two shapes stay apart."""
-        shift = np.concatenate([between, between])
-        first = one.corners_near(other.box + shift, far)
-        second = other.corners_near(one.box - shift, far) + between
-        if not len(first) or not len(second):
-            return np.zeros((0, 2)), np.zeros(0)
-        apart = second[None, :, :] - first[:, None, :]
-        squares = (apart * apart).sum(axis=2)
-        i, j = divmod(int(squares.argmin()), squares.shape[1])
-        distance = float(np.sqrt(squares[i, j]))
-        if not LEAST_APART_MM < distance < far:
-            return np.zeros((0, 2)), np.zeros(0)
-        return apart[i, j][None] / distance, np.array([self._spacing - distance])
-
-
-MOST_INSIDE_MM = 0.3
-"""A corner further inside an edge than this, in millimetres, belongs to another side of the shape (chosen).
-Larger, and steps are held up by edges that are not in the way."""
-
-LEAST_APART_MM = 1e-6
-"""Corners nearer than this, in millimetres, have no direction to each other (chosen: rounding).
-Larger, and two that touch are not parted."""
-
-
-def _nearest_each_way(toward: Numbers, least: Numbers) -> Apart:
-    """Keep of the rows in about one direction the one that asks for most."""
-    # The way round a square, not round a circle: no arc tangent, whose last bits differ.
-    size = np.abs(toward).sum(axis=1)
-    quarter = np.where(toward[:, 0] >= 0, toward[:, 1] / size, 2.0 - toward[:, 1] / size)
-    way = np.floor(quarter * (DIRECTIONS / 4.0) + 0.5).astype(int) % DIRECTIONS
-    order = np.lexsort((-least, way))
-    first = np.ones(len(order), bool)
-    first[1:] = way[order][1:] != way[order][:-1]
-    kept = order[first]
-    return toward[kept], least[kept]
+        one, other = np.nonzero(np.triu(near & near.T, 1))
+        rows = self._pairs.apart(one, other, places[other] - places[one], far)
+        a, b = 2 * one[rows.pair], 2 * other[rows.pair]
+        columns = np.stack([a, a + 1, b, b + 1], axis=1)
+        return columns, np.hstack([rows.toward, -rows.toward]), -rows.least

@@ -42,16 +42,6 @@ class EdgedShape:
         self.high: Numbers = np.maximum(self.starts, ends)
         self.box: Numbers = np.concatenate([self.low.min(axis=0), self.high.max(axis=0)])
 
-    def edges_near(self, box: Numbers, distance: float) -> NDArray[np.intp]:
-        """Return the edges whose boxes come within a distance of a box."""
-        near = (self.low <= box[2:] + distance) & (self.high >= box[:2] - distance)
-        return np.flatnonzero(near.all(axis=1))
-
-    def corners_near(self, box: Numbers, distance: float) -> Numbers:
-        """Return the corners within a distance of a box, each way (k, 2)."""
-        near = (self.starts <= box[2:] + distance) & (self.starts >= box[:2] - distance)
-        return self.starts[near.all(axis=1)]
-
 
 def _rings(shape: BaseGeometry) -> list[Any]:
     import shapely

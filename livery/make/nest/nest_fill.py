@@ -13,6 +13,10 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
 
+WINDOW = 16
+"""In how many columns a free place is looked for at a time (chosen). Another only takes time."""
+
+
 class GridSpot(NamedTuple):
     """Where one body lies: which sheet, body and turn, and the column and row of its corner."""
 
@@ -81,7 +85,7 @@ class Filler:
         self.stride = whole_bytes(max(self.rows, 2 * tallest) + 2 * self.pad + 2)
         self._area = [turned[0].area for turned in shapes]
         self._pairs: dict[tuple[int, int, int, int], tuple[int, int]] = {}
-        self._allowed: dict[int, tuple[int, int]] = {}
+        self._allowed: dict[int, int] = {}
 
     def search(self, order: Sequence[int], tries: int) -> list[GridSpot]:
         """Return the best filling found for these bodies, repeats included."""
@@ -104,8 +108,8 @@ class Filler:
                 changed[i], changed[j] = changed[j], changed[i]
             else:
                 changed.insert(j, changed.pop(i))
-            spots = self.fill(changed)
-            if self.measure(spots) <= self.measure(best):
+            spots = self.fill(changed, self.measure(best))
+            if spots and self.measure(spots) <= self.measure(best):
                 best, best_order = spots, changed
         return best
 
@@ -126,25 +130,39 @@ class Filler:
             lambda shape, area: shape.rows,
         )
 
-    def fill(self, order: Sequence[int]) -> list[GridSpot]:
-        """Return the bodies laid in this order, each on the first sheet that takes it."""
+    def fill(
+        self, order: Sequence[int], most: tuple[int, int, int] | None = None
+    ) -> list[GridSpot]:
+        """Return the bodies laid in this order, each on the first sheet that takes it.
+
+        A filling that takes more film than ``most`` (as measured) is given up as soon as
+        that is seen, and is empty.
+        """
         spots: list[GridSpot] = []
         waiting = list(order)
         sheet = 0
         while waiting:
-            laid, waiting = self._fill_sheet(waiting, sheet)
+            if most is not None and sheet > most[0]:
+                return []
+            columns = most[1] if most is not None and sheet == most[0] else None
+            laid, waiting = self._fill_sheet(waiting, sheet, columns)
             spots += laid
             sheet += 1
         return spots
 
-    def _fill_sheet(self, order: Sequence[int], sheet: int) -> tuple[list[GridSpot], list[int]]:
-        """Lay what fits on one sheet; return that and what is left over."""
+    def _fill_sheet(
+        self, order: Sequence[int], sheet: int, most: int | None = None
+    ) -> tuple[list[GridSpot], list[int]]:
+        """Lay what fits on one sheet; return that and what is left over.
+
+        It ends where more than ``most`` columns would be used, as if no more fitted.
+        """
         laid: list[GridSpot] = []
         left: list[int] = []
         full: set[int] = set()  # kinds that fit nowhere any more
         fronts: dict[tuple[int, int], _Front] = {}
         used = 0
-        for body in order:
+        for n, body in enumerate(order):
             best: tuple[int, int, int, int] | None = None
             kind = self._kinds[body]
             if kind not in full:
@@ -158,6 +176,8 @@ class Filler:
                 full.add(kind)
                 left.append(body)
                 continue
+            if most is not None and best[0] > most:
+                return laid, [*left, *order[n:]]
             laid.append(GridSpot(sheet, body, best[3], best[1], best[2]))
             used = max(used, best[0])
         return laid, left
@@ -177,14 +197,17 @@ class Filler:
             reach = min(reach, columns)
         if reach <= front.base:
             return None
-        allowed = self._corners(rows, reach - front.base)
-        free = allowed & ~front.blocked
-        if not free:
-            return None
-        column, row = divmod((free & -free).bit_length() - 1, self.stride)
-        front.base += column
-        front.blocked >>= column * self.stride
-        return front.base, row
+        # A few columns at a time: what is free mostly lies in the first.
+        some = self._corners(rows)
+        while front.base < reach:
+            free = some & ~(front.blocked & some)
+            column = ((free & -free).bit_length() - 1) // self.stride if free else WINDOW
+            front.base += column
+            front.blocked >>= column * self.stride
+            if free:
+                row = (free & -free).bit_length() - 1 - column * self.stride
+                return (front.base, row) if front.base < reach else None
+        return None
 
     def _room_for(self, shape: BaseGeometry) -> tuple[int | None, int]:
         """Return how many columns and rows the corner of a shape may take on the media."""
@@ -213,11 +236,9 @@ class Filler:
             self._pairs[key] = mask, origin + self.pad * (self.stride + 1)
         return self._pairs[key]
 
-    def _corners(self, rows: int, columns: int) -> int:
-        """Return the mask of the corners that lie in the first ``rows`` of some columns."""
-        have, mask = self._allowed.get(rows, (1, (1 << rows) - 1))
-        while have < columns:
-            mask |= mask << (have * self.stride)
-            have *= 2
-        self._allowed[rows] = have, mask
-        return mask & ((1 << (columns * self.stride)) - 1)
+    def _corners(self, rows: int) -> int:
+        """Return the mask of the corners that lie in the first ``rows`` of a few columns."""
+        if rows not in self._allowed:
+            column = (1 << rows) - 1
+            self._allowed[rows] = sum(column << (n * self.stride) for n in range(WINDOW))
+        return self._allowed[rows]

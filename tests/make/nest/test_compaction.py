@@ -11,6 +11,7 @@ from livery.make.nest import compaction
 from livery.make.nest.compaction import compacting_moves
 from livery.make.nest.edged_shape import EdgedShape
 from livery.make.nest.packing import Media, NestPiece, NestSettings, nest
+from livery.make.nest.shape_pairs import ShapePairs
 
 
 def moved(shapes, spacing, wide, steps):
@@ -90,8 +91,8 @@ def odd_shapes():
 def test_every_number_of_the_search_leads_to_these_places():
     found = compacting_moves(odd_shapes(), 2.0, 92.0, 45)
     expected = [
-        (0.001, 7.998), (-5.024, 0.001), (-50.183, 30.998), (-65.352, 6.548),
-        (0.001, 7.788), (-16.998, 2.999), (-23.353, -15.197), (-56.353, -32.45),
+        (0.001, 0.001), (-3.997, 0.001), (-52.041, 28.559), (-65.127, 7.704),
+        (0.001, 0.382), (-16.998, 2.999), (-23.127, -13.466), (-60.582, -31.294),
     ]  # fmt: skip
     assert [at for move in found for at in move] == pytest.approx(
         [at for move in expected for at in move], abs=6e-4
@@ -182,9 +183,25 @@ def test_last_steps_end_with_one_that_gains_less_than_a_thousandth(monkeypatch, 
     assert len(taken) == steps
 
 
-@pytest.mark.parametrize(("inside", "rows"), [(0.25, 4), (0.35, 2)])
-def test_corners_far_inside_an_edge_belong_to_another_side(inside, rows):
-    one = strip((0, 0, 10, 10), (0, 0, 4, 4))
-    fixed, moving = one._edged
-    toward, _ = one._over_edges(fixed, moving, np.array([10.0 - inside, 3.0]), 6.0)
-    assert (toward[:, 0] > 0.99).sum() == rows
+@pytest.mark.parametrize(("inside", "counts"), [(0.25, True), (0.35, False)])
+def test_corners_far_inside_an_edge_belong_to_another_side(inside, counts):
+    shapes = [EdgedShape(shapely.box(0, 0, size, size), 0.005) for size in (10, 4)]
+    pairs = ShapePairs(shapes, 2.0)
+    # The second lies in the first by its left edge, and level with the middle of the first.
+    between = np.array([[10.0 - inside, 3.0]])
+    found = pairs.apart(np.array([0]), np.array([1]), between, 6.0)
+    to_the_right = found.least[found.toward[:, 0] > 0.99].max()
+    assert (to_the_right == pytest.approx(2.0 + inside, abs=0.02)) == counts
+
+
+def test_pairs_looked_at_together_are_kept_apart_as_each_alone():
+    shapes = [EdgedShape(s, 0.005) for s in (disc(9, 9, 9.0), shapely.box(0, 0, 10, 4))]
+    pairs = ShapePairs([*shapes, shapes[0]], 2.0)
+    one, other = np.array([0, 0, 1]), np.array([1, 2, 2])
+    between = np.array([[20.5, 3.0], [90.0, 0.0], [12.0, -2.0]])
+    together = pairs.apart(one, other, between, 10.0)
+    for n in range(3):
+        alone = pairs.apart(one[n : n + 1], other[n : n + 1], between[n : n + 1], 10.0)
+        assert together.toward[together.pair == n].tolist() == alone.toward.tolist()
+        assert together.least[together.pair == n].tolist() == alone.least.tolist()
+    assert set(together.pair.tolist()) == {0, 2}  # the second pair is out of reach

@@ -9,6 +9,7 @@ from livery.findings import LiveryError
 from livery.geometry.flatten import to_shapely
 from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.shapes import circle, polygon, rectangle, ring
+from livery.make.nest.nest_fill import Filler
 from livery.make.nest.packing import ALONG_GRAIN, Media, NestPiece, NestSettings, nest
 
 
@@ -78,6 +79,19 @@ def test_same_pieces_give_the_same_nest():
     pieces = [NestPiece("a", leaf(40, 20), 7), NestPiece("b", circle(Point(0, 0), 9), 5)]
     media = Media("film", 100)
     assert nest(pieces, media) == nest(pieces, media)
+
+
+@pytest.mark.parametrize("length", [None, 60.0])
+def test_a_filling_is_given_up_only_if_it_takes_more_film(length):
+    sides = [(30, 20), (25, 9), (14, 14)]
+    filler = Filler([[shapely.box(0, 0, *side)] for side in sides], 50.0, length, 2.0, 1.0)
+    order = [0, 1, 2] * 5
+    whole = filler.fill(order)
+    last, columns, reach = filler.measure(whole)
+    assert filler.fill(order, (last, columns, reach)) == whole
+    assert filler.fill(order, (last, columns - 1, reach)) == []
+    assert filler.fill(order, (last - 1, 1000, reach)) == []
+    assert (last == 0) == (length is None)
 
 
 def test_wedges_interlock():
