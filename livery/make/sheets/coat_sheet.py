@@ -148,11 +148,14 @@ def coat_pages(
     """Return the coat sheets as pages; a coat's picture and words stay on one."""
     book = PageFlow("coats", f"{title}: coats", paper)
     for panel, own in zip(schedule.panels, coats, strict=True):
+        book.continued = ""
         book.need(_first_height(panel, own, book.room))
         book.text(f"{title}: {panel.title}", height=TITLE_MM)
+        book.continued = panel.title
         book.gap(1.0)
         _panel(book, panel, own, colours)
         book.gap(6.0)
+    book.continued = ""
     if schedule.assumed:
         book.heading("Assumed")
         for words in schedule.assumed:

@@ -103,6 +103,7 @@ def film_pages(
         for step in _steps(book, panel, sheets, head):
             _step(book, panel, step, head, colours)
             head = ()
+    book.repeats_heading = True
     for kind in AdviceKind if book.pages else ():
         own = [one.words for one in advice if one.kind is kind]
         if own:
@@ -273,6 +274,7 @@ def _halves(rows: Sequence[_Row]) -> tuple[Sequence[_Row], Sequence[_Row]]:
     middle = math.ceil(len(rows) / 2)
     if middle < len(rows) and not rows[middle - 1].number:
         middle -= 1  # the name of a sheet stays with its parts
+    middle = middle or len(rows)  # one sheet with one part is one column
     return rows[:middle], rows[middle:]
 
 

@@ -132,6 +132,7 @@ def front_pages(
     flow.heading("The job", follows=PICTURE_HIGH_MM)
     _pictures(flow, making)
     shown: dict[int, list[PlacedPicture]] = {}
+    flow.repeats_heading = True
     for use in Use:
         own = [group for group in page.groups if group.use is use]
         if own:

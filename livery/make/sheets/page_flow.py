@@ -61,9 +61,9 @@ class PageFlow:
     y: float = 0.0
     foot_mm: float = 6.0
     repeats_heading: bool = False
-    """Whether a page that begins inside a section repeats its heading, where it has room for it."""
-    section: str = ""
-    """The heading that the next words stand under."""
+    """Whether each heading is said again at the head of a page that begins inside its section."""
+    continued: str = ""
+    """What is said again at the head of a page that begins inside it, where there is room."""
 
     @property
     def size(self) -> tuple[float, float]:
@@ -85,9 +85,10 @@ class PageFlow:
         """Begin a new page unless so much room is left."""
         if self._has_room(height):
             return
+        is_first = not self.pages
         self.start_page()
-        if self.repeats_heading and self.section and self._has_room(HEADING_ROOM_MM + height):
-            self._heading(f"{self.section}, continued")
+        if not is_first and self.continued and self._has_room(HEADING_ROOM_MM + height):
+            self._heading(f"{self.continued}, continued")
 
     def _has_room(self, height: float) -> bool:
         return bool(self.pages) and self.y - height >= MARGIN_MM + self.foot_mm
@@ -117,10 +118,12 @@ class PageFlow:
 
     def heading(self, words: str, *, follows: float = 20.0) -> None:
         """Write a heading, with room for ``follows`` beneath it on the same page."""
-        self.section = ""
+        if self.repeats_heading:
+            self.continued = ""
         self.need(HEADING_ROOM_MM + follows)
         self._heading(words)
-        self.section = words
+        if self.repeats_heading:
+            self.continued = words
 
     def _heading(self, words: str) -> None:
         self.gap(HEADING_MM * 0.8)

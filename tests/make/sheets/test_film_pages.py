@@ -18,7 +18,7 @@ from livery.geometry.shapes import rectangle, ring
 from livery.make.coats.coat_schedule import coat_schedule
 from livery.make.sheets import film_pages as film_pages_module
 from livery.make.sheets.coat_sheet import coat_pages
-from livery.make.sheets.film_pages import film_pages
+from livery.make.sheets.film_pages import _halves, _Row, film_pages
 from livery.make.sheets.hatching import hatching
 from livery.make.sheets.laying_steps import laying_steps
 from livery.make.sheets.page_flow import FAINT
@@ -226,3 +226,8 @@ def test_hatching_fills_a_region_and_stays_in_it() -> None:
         assert sum(line.length for line in lines) * 2.0 == pytest.approx(shape.area, rel=0.03)
         (a, b), (c, d) = lines[0].coords
         assert abs(d - b) == pytest.approx(abs(c - a)) and ((d - b) * (c - a) < 0) is falling
+
+
+def test_one_part_has_one_column_with_its_sheet_over_it():
+    rows = [_Row("", ("from sheet:",), ()), _Row("1", ("letter",), ("top",))]
+    assert _halves(rows) == (rows, [])

@@ -461,6 +461,13 @@ def test_a_section_that_runs_on_repeats_its_heading() -> None:
     flow.text("last")
     firsts = [next(m.text for m in page if isinstance(m, Label)) for page in flow.pages]
     assert firsts == ["Arcs", "Arcs, continued", "Letters"]
+    panel = PageFlow("coats", "coats", "A4", continued="Side")
+    panel.text("title")
+    panel.heading("1. green", follows=150.0)
+    panel.gap(150.0)
+    panel.heading("2. black", follows=150.0)
+    said = [[m.text for m in page if isinstance(m, Label)] for page in panel.pages]
+    assert said[-1] == ["Side, continued", "2. black"] and said[0] == ["title", "1. green"]
 
 
 def test_a_curved_edge_has_its_own_stations_the_way_it_does_not_turn_back() -> None:
