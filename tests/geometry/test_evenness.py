@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from livery.geometry.corners import recornered
 from livery.geometry.evenness import Measured, uneven
 from livery.geometry.offset import inset
-from livery.geometry.outline import Arc, Contour, Line, Outline, Point
+from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
 from livery.geometry.shapes import Corner, polygon, rectangle
 
 L_SHAPE = polygon([Point(*p) for p in ((0, 0), (90, 0), (90, 40), (50, 40), (50, 80), (0, 80))])
@@ -45,6 +45,16 @@ def test_a_neck_that_a_line_has_no_room_in_is_found() -> None:
     assert uneven(moved(edge, 0.0), moved(edge, 3.0), 3.0) is None
     found = uneven(moved(edge, 0.0), moved(edge, 8.0), 8.0)
     assert found is not None and found.distance_mm > 8.0 and 100 <= found.at.x <= 130
+
+
+def test_straight_sides_are_measured_every_4_mm() -> None:
+    """Every corner keeps its distance; opposite a gap of 6 mm the other line is further away."""
+    ends = ((0.0, 47.0), (53.0, 100.0))
+    outer = Measured([chain([Point(a, 0), Point(b, 0)], closed=False) for a, b in ends])
+    inner = Measured([chain([Point(0, 3), Point(100, 3)], closed=False)])
+    found = uneven(outer, inner, 3.0)
+    assert found is not None and found.at == pytest.approx((48.0, 3.0))
+    assert found.distance_mm == pytest.approx(math.hypot(1.0, 3.0))
 
 
 def test_no_line_inside_is_found() -> None:

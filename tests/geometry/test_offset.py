@@ -299,6 +299,13 @@ def test_gaps_left_in_the_sweep_of_very_many_sides_are_not_seen(monkeypatch, dis
     assert write_path(with_gaps, 5) == write_path(inset(shape, distance, join), 5)
 
 
+def test_a_line_that_turns_back_on_itself_has_half_a_round_at_its_end():
+    there_and_back = chain([P(0, 0), P(30, 0), P(0, 0)], closed=False)
+    done = stroke(there_and_back, 4)
+    assert bounds(done) == pytest.approx((0, -2, 32, 2))
+    assert area(done) == pytest.approx(120 + 2 * math.pi)
+
+
 def test_a_bend_that_is_tight_from_its_very_start():
     """The second cubic leaves the first smoothly, and bends at once tighter than the distance."""
     hook = Outline(
