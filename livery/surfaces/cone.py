@@ -69,11 +69,6 @@ class Barrel:
         """The angle of the line that is developed along x."""
         return (self.first + self.last) / 2.0
 
-    @property
-    def developed_angle(self) -> float:
-        """The angle of the developed sector, in radians; 0 for a cylinder."""
-        return (self.last - self.first) * abs(self.k)
-
     def radius_at(self, station: float) -> float:
         """Return the barrel's radius at a station."""
         return self.left + (self.right - self.left) * station / self.length
