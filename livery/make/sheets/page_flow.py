@@ -107,7 +107,10 @@ class PageFlow:
         colour: str = INK,
     ) -> None:
         """Write words, wrapped; ``mark`` stands before the first line, such as a dash."""
-        for i, line in enumerate(wrapped(words, height, self.room - indent)):
+        lines = wrapped(words, height, self.room - indent)
+        if self.continued:  # what is said again stands between sentences, not inside one
+            self.need(len(lines) * height * LEADING)
+        for i, line in enumerate(lines):
             self.need(height * LEADING)
             base = self.y - height
             if i == 0 and mark:
