@@ -19,6 +19,7 @@ from livery.geometry.measure import bounds
 from livery.geometry.offset import outset
 from livery.geometry.outline import Outline
 from livery.layout.alphabets import Alphabets
+from livery.layout.crossing_lines import crossing_lines
 from livery.layout.drift import (
     check_drift,
     is_fitted,
@@ -311,6 +312,7 @@ def _lay_linings(
 ) -> dict[str, LaidLining]:
     """Lay a panel's linings in their order; return those that have a name, by it."""
     named: dict[str, LaidLining] = {}
+    closed: dict[str, LaidLining] = {}
     for i, lining in enumerate(panel.lining):
         entry, key = lining.facing(panel.front), work.key(f"lining.{i}")
         missing = {m.line for m in entry.meets} | ({entry.inside} if entry.inside else set())
@@ -330,6 +332,9 @@ def _lay_linings(
             work.sizes += laid.sizes
             if entry.called:
                 named[entry.called] = laid
+            if entry.is_closed and not entry.meets:
+                closed[key] = laid
+    work.findings += crossing_lines(closed)
     return named
 
 

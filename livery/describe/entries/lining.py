@@ -202,6 +202,12 @@ class Lining(Entry):
         by_edges = self.edges is not None and not {"top", "bottom"} & set(self.edges)
         return self.upright is not None or by_edges
 
+    @property
+    def is_closed(self) -> bool:
+        """Whether it runs all the way round something."""
+        open_ways = (self.edges, self.level, self.upright, self.along)
+        return all(way is None for way in open_ways)
+
     def facing(self, leading: Side) -> Lining:
         """Return the lining with the leading and trailing edges given as left and right."""
         names = {"leading": leading, "trailing": "right" if leading == "left" else "left"}
