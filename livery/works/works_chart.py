@@ -15,7 +15,7 @@ from livery.geometry.shapes import rectangle
 from livery.paper_sizes import PAPERS_MM
 from livery.works.chart_table import ChartRow, Sitting, chart_rows, sittings
 from livery.works.works_plan import ReadyTimes, Works
-from livery.write.label_face import LEAST_CAP_MM, few_lines, label_width
+from livery.write.label_face import LEAST_CAP_MM, few_lines, label_width, wrapped
 from livery.write.measuring_bar import HUNDRED_MM
 
 MARGIN_MM = 10.0
@@ -266,7 +266,9 @@ def _marks(page: _Page, size: tuple[float, float], look: _Look) -> Iterator[Mark
             yield _line(MARGIN_MM, y, _x(page, len(page.columns)), y, 0.25)
         y -= _row_mm(row)
         yield from _row(page, row, y, look.colours)
-    for i, words in enumerate(reversed(look.foot)):
+    room = size[0] - 2 * MARGIN_MM
+    lines = [line for words in look.foot for line in wrapped(words, SMALL_MM, room)]
+    for i, words in enumerate(reversed(lines)):
         at = Point(MARGIN_MM, MARGIN_MM + 8.0 + 3.2 * i)
         yield Label(words, at, SMALL_MM, colour=FAINT, layer=LAYER)
     yield from HUNDRED_MM.marks(Point(MARGIN_MM, MARGIN_MM), layer=LAYER)

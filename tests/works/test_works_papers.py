@@ -9,7 +9,7 @@ from livery.colour.difference import delta_e_00
 from livery.colour.palette_file import find_standard
 from livery.colour.target_colour import TargetColour, target_of_standard
 from livery.describe.systems import find_system
-from livery.drawing import Label
+from livery.drawing import Anchor, Label
 from livery.findings import LiveryError
 from livery.make.coats.mask_words import paper_mm2
 from livery.make.drawings.stencil_sheet import stencil_sheets
@@ -268,6 +268,12 @@ def test_long_words_over_a_column_stand_there_whole_or_are_refused(works, making
         (head,) = {m.at.y for m in up}
         days = min(m.at.y for m in chart.marks if isinstance(m, Label) and m.text == "Mar")
         assert head + max(label_width(m.text, m.height_mm) for m in up) < days
+        level = [m for m in chart.marks if isinstance(m, Label) and not m.angle]
+        starts = [m for m in level if m.anchor is Anchor.START]
+        ends = [m.at.x + label_width(m.text, m.height_mm) for m in starts]
+        assert max(ends) <= chart.width_mm
+        foot = " ".join(m.text for m in sorted(starts, key=lambda m: -m.at.y))
+        assert foot.count("is hard.") == 1
         assert up[1].at.x - up[0].at.x > up[0].height_mm  # they do not touch
     with pytest.raises(LiveryError, match="no room on A4"):
         works_pages(named(f"{paint} {paint} {paint}"), making.colours, "", making.model, "A4")

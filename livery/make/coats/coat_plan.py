@@ -236,7 +236,7 @@ def _reasons(
     """Say in words why the coat stands where it does and what it needs."""
     why = []
     if not masks:
-        why.append("Bare metal: no sharp mask is needed.")
+        why.append("No earlier colour meets it: no sharp mask is needed.")
     for mask in masks:
         if not mask.edges:
             continue
