@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from livery.build_folder import FRONT_PAGE, PROVE, filed
 from livery.colour.printer_profile import PrinterProfile
 from livery.make.coats.mask_film import NAME as MASK_FILM
+from livery.make.coats.narrow_masks import narrow_masks
 from livery.make.drawings.elevation import elevation
 from livery.make.drawings.mock_up import mock_up
 from livery.make.drawings.plate_files import plate_files, plate_picture
@@ -104,7 +105,7 @@ def _files_of(
 ) -> tuple[dict[str, bytes], tuple[str, ...]]:
     model, colours = making.model, making.colours
     files: dict[str, bytes] = {}
-    lines: dict[str, None] = {}
+    lines: dict[str, None] = dict.fromkeys(narrow_masks(making.coats))
     for count, (name, drawing) in enumerate(making.drawings.items(), start=1):
         say(step_words(4, f"drawing {count} of {len(making.drawings)}, {name}"))
         svg = svg_text(drawing)

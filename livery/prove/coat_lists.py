@@ -170,7 +170,7 @@ def _coat_lines(coat: Mapping[str, Any]) -> Iterator[str]:
         runs = "1 run" if tape["runs"] == 1 else f"{tape['runs']} runs"
         yield f"Tape: {tape['tape']}, {runs}, {tape['length_mm']:.0f} mm with its ends."
     if coat["film_edge_mm"] >= 1.0:
-        yield f"Film edge: {coat['film_edge_mm']:.0f} mm turns too tightly for any of your tapes."
+        yield f"Film edge: {coat['film_edge_mm']:.0f} mm by film, as no tape turns so tightly or one piece covers it."
     yield from coat["reasons"]
     yield "Then: " + "; ".join(coat["after"]) + "."
 

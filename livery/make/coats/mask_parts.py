@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Any
 
 from livery.geometry.boolean import difference, intersection
 from livery.geometry.flatten import to_shapely
-from livery.geometry.measure import area
-from livery.geometry.outline import EMPTY, Outline, Point, chain
+from livery.geometry.measure import area, bounds
+from livery.geometry.outline import EMPTY, Contour, Outline, Point, chain
 from livery.make.coats.tape import WRAP_MM, TapeRun
 from livery.rounding import on_grid
 
@@ -42,6 +42,12 @@ _AT_EDGE_MM = 0.05
 mask that is to stop short is turned round the edge."""
 
 
+ONE_PIECE_MM = 120.0
+"""What is no longer and no higher than this, in millimetres, is covered by one piece of film where an
+edge of it has no tape or it has no room for two (common practice: a letter is cut in one). Smaller,
+and the masks of letters are of film and tape."""
+
+
 class MaskBy(StrEnum):
     """What a part of a mask is made of."""
 
@@ -59,13 +65,46 @@ class MaskPart:
     outline: Outline
 
 
+def by_one_piece(outline: Outline, runs: Sequence[TapeRun]) -> tuple[Outline, Outline]:
+    """Return the parts of a cover that are one piece of film each, and the rest of it."""
+    from livery.geometry.parts import parts_of
+
+    whole: list[Contour] = []
+    rest: list[Contour] = []
+    for part in parts_of(outline):
+        box = bounds(part)
+        is_small = max(box.width, box.height) <= ONE_PIECE_MM
+        is_cut = is_small and any(not _fits(r, part) and is_along(r, part) for r in runs)
+        (whole if is_cut else rest).extend(part)
+    return Outline(tuple(whole)), Outline(tuple(rest))
+
+
+def _fits(run: TapeRun, part: Outline) -> bool:
+    """Return whether a run has a tape, and the part it is on has room for two of them."""
+    if run.tape is None:
+        return False
+    return not to_shapely(part, _BACK_MM).buffer(-run.tape.width_mm).is_empty
+
+
+def is_along(run: TapeRun, outline: Outline) -> bool:
+    """Return whether a run of tape is along an edge of a region."""
+    import shapely
+
+    middle = shapely.LineString(run.points).interpolate(0.5, normalized=True)
+    return bool(to_shapely(outline, _BACK_MM).boundary.distance(middle) <= 2 * _AT_EDGE_MM)
+
+
 def cover_parts(
     over: str, outline: Outline, runs: Sequence[TapeRun], border_mm: float = BORDER_MM
 ) -> Iterator[MaskPart]:
     """Yield what a region is covered with, given the runs of its sharp edge; paper alone without any."""
+    whole, rest = by_one_piece(outline, runs)
+    if whole:
+        yield MaskPart(over, MaskBy.FILM, whole)
+        runs = [r for r in runs if not is_along(r, whole)]
+    outline = rest
     turned = [(r.points, border_mm) for r in runs if r.tape is None]
     taped = [(r.points, r.tape.width_mm) for r in runs if r.tape is not None]
-    rest = outline
     for by, along in ((MaskBy.FILM, turned), (MaskBy.TAPE, taped)):
         if not along:
             continue

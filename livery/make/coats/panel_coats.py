@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from fontTools.misc.transform import Transform
@@ -12,7 +12,7 @@ from livery.describe.entries.making import Spraying
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
-from livery.geometry.outline import Outline
+from livery.geometry.outline import EMPTY, Outline
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import PanelPlan, PlacedKeepOut
 from livery.make.coats.coat_order import OrderRules
@@ -21,7 +21,9 @@ from livery.make.coats.mask_film import MaskFilm
 from livery.make.coats.mask_parts import (
     LEAST_MM2,
     MaskPart,
+    by_one_piece,
     cover_parts,
+    is_along,
     run_ends_at,
     turned_round,
 )
@@ -214,9 +216,20 @@ def _masked(
         runs += tape_runs(BARE, edges, tapes)
     runs = tuple(replace(r, turned_ends=run_ends_at(r.points, sheet)) for r in runs)
     large = tuple(c for c in covers if area(c.outline) >= LEAST_MM2)
+    runs = tuple(_by_film(runs, large))
     parts = tuple(
         part
         for c in large
         for part in cover_parts(c.over, c.outline, [r for r in runs if r.over == c.over])
     )
     return MaskedCoat(coat, large, runs, is_clear, parts=parts, flaps=turned_round(parts, sheet))
+
+
+def _by_film(runs: Sequence[TapeRun], covers: Sequence[MaskCover]) -> Iterator[TapeRun]:
+    """Yield the runs of a mask, those along what one piece of film covers without tape."""
+    whole = {
+        c.over: by_one_piece(c.outline, [r for r in runs if r.over == c.over])[0] for c in covers
+    }
+    for run in runs:
+        cut = whole.get(run.over, EMPTY)
+        yield replace(run, tape=None) if cut and is_along(run, cut) else run

@@ -95,7 +95,9 @@ def step_lines(step: CoatStep) -> list[str]:
         lines.append(f"Tape: {total.tape.name}, {runs}, {long:.0f} mm with its ends.")
     by_film = _length_mm(step.by_film_mm)
     if by_film >= 1.0:
-        lines.append(f"Film edge: {by_film:.0f} mm turns too tightly for any of your tapes.")
+        lines.append(
+            f"Film edge: {by_film:.0f} mm by film, as no tape turns so tightly or one piece covers it."
+        )
     lines += step.reasons
     return [*lines, "Then: " + "; ".join(step.after) + "."]
 

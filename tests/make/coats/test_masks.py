@@ -13,6 +13,7 @@ from livery.geometry.shapes import Corner, polygon, rectangle
 from livery.make.coats.mask import register_points
 from livery.make.coats.mask_film import film_crosses, mask_film_drawing, mask_film_sheets
 from livery.make.coats.mask_parts import MaskBy, cover_parts, run_ends_at, turned_round
+from livery.make.coats.narrow_masks import narrow_masks
 from livery.make.coats.tape import COMMON_TAPES, TapeRun, tape_totals
 from livery.make.film.cut_order import travel_of
 from livery.make.film.film_kit import film_kit
@@ -177,8 +178,8 @@ def test_an_opening_nearer_than_the_edge_is_what_film_is_measured_from():
     ("border", "by"), [(20.0, {MaskBy.FILM, MaskBy.PAPER}), (80.0, {MaskBy.FILM})]
 )
 def test_paper_is_left_out_where_the_border_covers_all(border, by):
-    run = TapeRun("a", (Point(0, 0), Point(60, 0)), 1.0, None)
-    parts = list(cover_parts("a", rectangle(60, 40), [run], border))
+    run = TapeRun("a", (Point(0, 0), Point(160, 0)), 1.0, None)
+    parts = list(cover_parts("a", rectangle(160, 40), [run], border))
     assert {p.by for p in parts} == by
 
 
@@ -211,3 +212,59 @@ def test_masks_are_laid_to_where_the_sides_of_a_panel_with_round_corners_would_m
 
 def test_no_mask_film_is_bought_where_tape_follows_every_edge():
     assert mask_film_sheets((), film_kit("mask film", Film())) == ()
+
+
+NUMBER = """
+[job]
+title = "Trial"
+scale = "1:1"
+[paint.green]
+lab = [30, -20, 10]
+[paint.cream]
+lab = [86, 1, 19]
+[panel.cab]
+outline = { polygon = [["0 mm", "0 mm"], ["412 mm", "0 mm"], ["410 mm", "299 mm"], ["2 mm", "301 mm"]] }
+[[panel.cab.field]]
+paint = "green"
+[[panel.cab.lining]]
+paint = "cream"
+width = "WIDE mm"
+inset = "12 mm"
+process = "spray"
+[[panel.cab.lettering]]
+text = "27"
+alphabet = "egyptian"
+cap_height = "HIGH mm"
+paint = "cream"
+at = ["200 mm", "150 mm"]
+stand = "middle"
+process = "spray"
+"""
+
+
+def numbered(folder, wide, high, more=""):
+    return made(folder, NUMBER.replace("WIDE", wide).replace("HIGH", high) + more)
+
+
+def test_a_figure_is_covered_by_one_piece_of_film_and_a_large_one_by_its_border(tmp_path):
+    """Figures of 45 mm are cut in one each, with no tape along them; of 130 mm they are not."""
+    for high, is_whole in (("45", True), ("130", False)):
+        (one,) = (o for p in numbered(tmp_path, "13", high).coats for o in p.coats if o.parts)
+        (cover,) = (to_shapely(c.outline) for c in one.covers)
+        figures = [p for p in cover.geoms if not p.interiors]
+        assert len(figures) == 2
+        film = shapely.union_all([to_shapely(p.outline) for p in one.parts if p.by is MaskBy.FILM])
+        assert all(film.buffer(1e-3).covers(f) for f in figures) is is_whole
+        taped = [shapely.LineString(r.points) for r in one.tapes if r.tape is not None]
+        along = [t for t in taped if min(f.distance(t) for f in figures) < 0.01]
+        assert bool(along) is not is_whole
+
+
+def test_a_strip_narrower_than_the_tape_along_it_is_reported_with_its_width(tmp_path):
+    """The tape is 6 mm wide: a line of 5.8 mm has no room for it, one of 6.2 mm has."""
+    assert not list(narrow_masks(numbered(tmp_path, "6.2", "45").coats))
+    (note,) = narrow_masks(numbered(tmp_path, "5.8", "45").coats)
+    assert note.startswith("cab, before green: cream to be covered is only 5.8 mm wide")
+    later = '[spraying]\nbefore = [["green", "cream"]]\n'
+    assert later.splitlines()[1] in note
+    assert not list(narrow_masks(numbered(tmp_path, "5.8", "45", later).coats))
