@@ -19,6 +19,7 @@ _HEADING_OR_LISTED = re.compile(
     re.MULTILINE,
 )
 """A long name may have its formats, or what it is, on the next line."""
+_STEP_NUMBER = re.compile(r"^(\d+)\.$", re.MULTILINE)
 
 
 def _meant(record: Record) -> set[str]:
@@ -51,6 +52,9 @@ def front_page_faults(pages: Sequence[PdfWords], record: Record) -> Iterator[str
     for panel in record.panels:
         if panel.title not in text:
             yield f"it does not show {panel.title}"
+    numbers = [int(found) for found in _STEP_NUMBER.findall(text)]
+    if numbers != list(range(1, len(numbers) + 1)):
+        yield "what to open first is not numbered in its order"
     own = "\n".join(page.text.partition("100 mm: measure before use")[0] for page in pages)
     yield from _words_faults(own, record, "{name} ({endings}): {words}", ", ")
 

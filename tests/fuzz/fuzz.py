@@ -615,7 +615,9 @@ READERS: dict[str, Reader] = {
     "job": Reader(".toml", lambda: (JOB,), _read_job),
     "book": Reader(".toml", lambda: (BOOK,), _read_book),
     "survey": Reader(".toml", lambda: (SURVEY,), _read_survey),
-    "record": Reader(".toml", lambda: (RECORD,), _by("livery.colour.mixing.record", "read_record")),
+    "record": Reader(
+        ".toml", lambda: (RECORD,), _by("livery.colour.mixing.record", "read_card_record")
+    ),
     "palette": Reader(
         ".toml", lambda: (PALETTE,), _by("livery.colour.palette_file", "read_palette")
     ),
