@@ -18,6 +18,9 @@ from livery.works.works_plan import ReadyTimes, Works
 from livery.write.label_face import LEAST_CAP_MM, few_lines, label_width, wrapped
 from livery.write.measuring_bar import HUNDRED_MM
 
+FOOT_WIDE_MM = 125.0
+"""How long lines below the chart are, in millimetres (chosen: two lines, the same on every sheet).
+Longer ones run off a chart of few columns."""
 MARGIN_MM = 10.0
 """What the chart of the works leaves at its edges, in millimetres (chosen). Larger, and the sheet
 is larger."""
@@ -266,8 +269,7 @@ def _marks(page: _Page, size: tuple[float, float], look: _Look) -> Iterator[Mark
             yield _line(MARGIN_MM, y, _x(page, len(page.columns)), y, 0.25)
         y -= _row_mm(row)
         yield from _row(page, row, y, look.colours)
-    room = size[0] - 2 * MARGIN_MM
-    lines = [line for words in look.foot for line in wrapped(words, SMALL_MM, room)]
+    lines = [line for words in look.foot for line in wrapped(words, SMALL_MM, FOOT_WIDE_MM)]
     for i, words in enumerate(reversed(lines)):
         at = Point(MARGIN_MM, MARGIN_MM + 8.0 + 3.2 * i)
         yield Label(words, at, SMALL_MM, colour=FAINT, layer=LAYER)

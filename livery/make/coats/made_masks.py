@@ -24,7 +24,8 @@ one mask is cut by another's pattern."""
 def made_masks(panels: Sequence[PanelCoats]) -> tuple[PanelCoats, ...]:
     """Return the coats of all panels with the patterns of equal masks and the numbers of their film.
 
-    Which of equal masks is the pattern does not depend on the order of vehicles in their train.
+    Which of equal masks is the pattern, and the numbers, do not depend on the order of vehicles in
+    their train.
     """
     made: list[tuple[PanelCoats, MaskedCoat]] = []
     patterned: dict[str, list[MaskedCoat]] = {}
@@ -35,16 +36,16 @@ def made_masks(panels: Sequence[PanelCoats]) -> tuple[PanelCoats, ...]:
             if own.parts and own.pattern is None:
                 made.append((panel, own))
             own_coats.append(own)
-    found: list[PanelCoats] = []
+    found: dict[str, PanelCoats] = {}
     count = 0
-    for panel in panels:
+    for panel in sorted(panels, key=_vehicle):
         coats = []
         for one in patterned[panel.name]:
             own = replace(one, film=_film(panel, one, count + 1))
             count += len(own.film)
             coats.append(own)
-        found.append(replace(panel, coats=tuple(coats)))
-    return tuple(found)
+        found[panel.name] = replace(panel, coats=tuple(coats))
+    return tuple(found[panel.name] for panel in panels)
 
 
 def _vehicle(panel: PanelCoats) -> str:
