@@ -38,10 +38,9 @@ def _narrowest(one: MaskedCoat, cover: MaskCover) -> tuple[float, str] | None:
     found = []
     for part in parts_of(cover.outline):
         region = to_shapely(part)
-        for run in (r for r in one.tapes if r.over == cover.over):
-            if run.tape is None or not is_along(run, part):
-                continue
-            half = run.tape.width_mm / 2.0
+        along = (r for r in one.tapes if r.over == cover.over and is_along(r, part))
+        for tape in {r.tape for r in along if r.tape is not None}:
+            half = tape.width_mm / 2.0
             if region.buffer(-half).buffer(half).area < ROOM * region.area:
-                found.append((2.0 * region.area / region.length, run.tape.name))
+                found.append((2.0 * region.area / region.length, tape.name))
     return min(found, default=None)
