@@ -6,6 +6,7 @@ facet within ``SAG_MM`` of the true surface.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -71,15 +72,31 @@ def seen_of(outline: Outline, surface: Surface, place: PanelPlace) -> Seen:
     """Return what one sees of a panel; how high and deep is asked of one on the top only."""
     width = surface.width_seen(outline)
     if place.face != "top":
-        is_tilted = isinstance(place.built.height, tuple)
-        is_flat = is_tilted and len(surface.patches(outline, SAG_MM)) == 1
-        return Seen(width, 0.0, feet=_feet(outline) if is_flat else (0.0, 0.0))
+        return _seen_upright(outline, surface, place, width)
     patches = surface.patches(outline, SAG_MM)
     if len(patches) == 1:
         return Seen(width, bounds(outline).height)
     corners = [patch.place(p) for patch in patches for p in _corners(patch.region)]
     # The lowest and the nearest place of a surface are at 0; patches only come near them.
     return Seen(width, max(c.y for c in corners), -min(c.z for c in corners))
+
+
+def _seen_upright(outline: Outline, surface: Surface, place: PanelPlace, width: float) -> Seen:
+    """Return what one sees of a panel on a side or an end."""
+    is_tilted = isinstance(place.built.height, tuple)
+    if not is_tilted and not place.lean:
+        return Seen(width, 0.0)
+    patches = surface.patches(outline, SAG_MM)
+    if len(patches) == 1:
+        return Seen(width, 0.0, feet=_feet(outline) if is_tilted else (0.0, 0.0))
+    lean = math.radians(place.lean)
+    corners = [patch.place(p) for patch in patches for p in _corners(patch.region)]
+    return Seen(
+        width,
+        0.0,
+        low=min(c.y * math.cos(lean) + c.z * math.sin(lean) for c in corners),
+        outmost=max(c.z * math.cos(lean) - c.y * math.sin(lean) for c in corners),
+    )
 
 
 def _feet(outline: Outline) -> tuple[float, float]:

@@ -120,12 +120,16 @@ class Seen(NamedTuple):
     """What one sees of a panel as built, in mm: its width, height, and how deep it goes back.
 
     ``feet`` are how high its bottom edge is over the lowest of it, at its left and its right end.
+    ``low`` and ``outmost`` are how far its lowest place comes over its origin, and its outermost
+    in front of it, where a sheet that is not flat leans.
     """
 
     width: float
     height: float
     deep: float = 0.0
     feet: tuple[float, float] = (0.0, 0.0)
+    low: float = 0.0
+    outmost: float = 0.0
 
 
 def stand(
@@ -152,7 +156,7 @@ def stand(
     lean = math.radians(place.lean)
     feet = seen.feet if left != right and not is_by_axis(place) else (0.0, 0.0)
     tilt = _tilt(width_mm, feet[1] - feet[0], (right - left) / math.cos(lean))
-    left -= feet[0] * math.cos(tilt) * math.cos(lean)
+    left -= feet[0] * math.cos(tilt) * math.cos(lean) + seen.low
     half = 0.0 if sizes.width is None else sizes.width / 2.0
     across = at("across", 0.0)
     match place.face:
@@ -176,7 +180,7 @@ def stand(
             lean = math.pi / 2.0
     upright = combined((math.sin(lean), inwards), (math.cos(lean), Space(0.0, 0.0, 1.0)))
     standing = _standing(
-        origin,
+        origin.along(inwards, seen.outmost),
         combined((math.cos(tilt), level), (math.sin(tilt), upright)),
         combined((math.cos(tilt), upright), (-math.sin(tilt), level)),
     )

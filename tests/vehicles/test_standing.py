@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -11,7 +12,8 @@ from hypothesis import strategies as st
 from livery.describe.entries.panel import Panel
 from livery.describe.entries.vehicle import PanelPlace, Vehicle
 from livery.geometry.outline import Outline, Point, chain
-from livery.surfaces.surface import FLAT
+from livery.geometry.shapes import rectangle
+from livery.surfaces.surface import FLAT, folded_surface
 from livery.units import read_scale
 from livery.vehicles.facets import seen_of
 from livery.vehicles.standing import Seen, Space, Standing, VehicleSizes, stand, vehicle_sizes
@@ -129,6 +131,28 @@ def test_two_heights_are_of_the_metal_s_own_bottom_edge() -> None:
         (chain([Point(0, 40), Point(150, 0), Point(250, 0), Point(400, 40), Point(200, 90)]),)
     )
     assert seen_of(rounded, FLAT, place).feet == (0.0, 0.0)
+
+
+@pytest.mark.parametrize("lean", [-8, 10])
+def test_a_bent_sheet_that_leans_keeps_its_lowest_and_its_outermost_where_they_are_given(
+    lean: int,
+) -> None:
+    """A quarter turn of 10 mm radius at the bottom, and 100 mm of flat above it.
+
+    Square to the viewer its foot is 10 mm in from the flat.  At 10 degrees that foot is the lowest,
+    and the outermost is on the bend; at -8 the outermost is the top edge.
+    """
+    metal = rectangle(400.0, 100.0 + 5.0 * math.pi)
+    bent = folded_surface([5.0 * math.pi, 100.0], [math.pi / 2.0, 0.0], 0.0, upright=True)
+    place = PanelPlace.model_validate(
+        {"face": "left", "lean": f"{lean} deg", "height": "1200 mm", "out": "900 mm"}
+    )
+    at = stand(place, SIZES, seen_of(metal, bent, place), SCALE)
+    corners = [at.place(*bent.in_space(Point(0.0, y))) for y in np.linspace(0.0, 115.7, 1158)]
+    assert min(c.height for c in corners) == pytest.approx(120.0, abs=0.05)
+    assert min(c.right for c in corners) == pytest.approx(-90.0, abs=0.05)
+    rise = corners[-1].height - corners[157].height
+    assert rise == pytest.approx(100.0 * math.cos(math.radians(lean)), abs=0.05)
 
 
 @given(

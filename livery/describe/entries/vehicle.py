@@ -60,7 +60,8 @@ class PanelPlace(Entry):
     across: AnyLength | None = None
     """On an end or the top, from the vehicle's centre line to its middle, positive to the vehicle's right."""
     lean: Degrees = 0.0
-    """How far it leans inwards from upright, going up; negative outwards."""
+    """How far it leans inwards from upright, going up; negative outwards. Of a folded sheet, its
+    longest flat leans so."""
     built: PlaceAsBuilt = PlaceAsBuilt.model_construct()
     """The same sizes measured on the model."""
 
