@@ -19,6 +19,7 @@ from livery.describe.values import Position
 from livery.findings import Finding, LiveryError, Severity, attached_to, not_found
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Contour, Outline, Point, translated
+from livery.layout.carried import carried_span, held_places
 from livery.layout.drawn_shape import drawn_outline
 from livery.layout.first_hand import NOTHING_TURNED, Turned
 from livery.layout.fit import (
@@ -118,6 +119,16 @@ class Frame:
     def y(self, position: Position) -> float:
         """Return where a position falls up the panel as built, in mm."""
         return _placed(position, self.scale, self.heights, self.fit.y)
+
+    def span_across(self, at: Position, width: float) -> tuple[float, float]:
+        """Return where the left and right edges fall of a thing ``width`` mm wide, drawn at a place."""
+        held, offset = held_places(self.stations), self.scale.to_model(at.offset)
+        return carried_span(at, offset, self.x(at), width, fit=self.fit.x, held=held)
+
+    def span_up(self, at: Position, height: float) -> tuple[float, float]:
+        """Return where the lower and upper edges fall of a thing ``height`` mm high, drawn at a place."""
+        held, offset = held_places(self.heights), self.scale.to_model(at.offset)
+        return carried_span(at, offset, self.y(at), height, fit=self.fit.y, held=held)
 
     def point(self, at: tuple[Position, Position]) -> Point:
         """Return where a pair of positions falls on the panel as built."""

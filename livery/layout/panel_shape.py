@@ -43,15 +43,27 @@ def shape_on_panel(shape: Shape, frame: Frame, folder: Path, key: str) -> Outlin
     if frame.rolled is not None:
         return _on_barrel(shape, frame, frame.rolled, folder, key)
     if shape.rectangle is not None:
-        left, bottom = frame.point(shape.at) if shape.at else (0.0, 0.0)
-        width, height = (scale.to_model(s) for s in shape.rectangle)
-        before, below = _shares(shape)
-        outline = boxed(shape, scale, width, height, key)
-        return translated(outline, left - before * width, bottom - below * height)
+        return _rectangle(shape, frame, key)
     if shape.path is not None or shape.file is not None:
         drawn = drawn_outline(shape, scale, folder, key)
         return fit_outline(drawn, frame.fit)
     return _bounded(shape, frame, key)
+
+
+def _rectangle(shape: Shape, frame: Frame, key: str) -> Outline:
+    """Return a rectangle where it falls: its middle carried by the fit, its size that at scale."""
+    assert shape.rectangle is not None and shape.at is not None
+    scale = frame.scale
+    width, height = (scale.to_model(s) for s in shape.rectangle)
+    if not frame.runs_straight:
+        left, bottom = frame.point(shape.at)
+        before, below = _shares(shape)
+        outline = boxed(shape, scale, width, height, key)
+        return translated(outline, left - before * width, bottom - below * height)
+    left, right = frame.span_across(shape.at[0], width)
+    bottom, top = frame.span_up(shape.at[1], height)
+    outline = boxed(shape, scale, right - left, top - bottom, key)
+    return translated(outline, left, bottom)
 
 
 def _shares(shape: Shape) -> tuple[float, float]:
