@@ -1,4 +1,4 @@
-"""The crosses of mask film: as far from the edges of the metal as the coat lists say."""
+"""Mask film as the coat lists have it: where each piece lies, and how far off edges its crosses."""
 
 from __future__ import annotations
 
@@ -9,10 +9,11 @@ from typing import Any
 from livery.prove.contour import filled_region
 from livery.prove.files import Files
 from livery.prove.panel_files import panel_edge
+from livery.prove.part_places import words_for_place
 from livery.prove.record import RecordedMask, RecordedPanel, Spray
 from livery.prove.svg_file import path_text_contours
 
-_PIECE = re.compile(r"Film (\d+): lay its crosses (.*)\.")
+_PIECE = re.compile(r"Film (\d+) \((.*?)\): (?:lay its crosses (.*)|too narrow .*)\.")
 _PLACE = re.compile(r"([\d.]+) mm from the (?:(left|right|lower|upper) edge|opening on its (\w+))")
 _WAYS = {"left": (-1, 0), "right": (1, 0), "lower": (0, -1), "upper": (0, 1)}
 _FAR_MM = 1e5
@@ -27,7 +28,7 @@ wrong cross passes."""
 def cross_faults(
     words: Sequence[str], panel: RecordedPanel, spray: Spray, files: Files
 ) -> Iterator[str]:
-    """Yield every piece of film whose crosses are not cut where they are said to lie."""
+    """Yield every piece of film that is not where it is said to lie, and its crosses likewise."""
     pieces = {m.element: m for m in spray.masks if m.by == "film" and files.has(m.file)}
     openings = filled_region(c for path in panel.openings for c in path_text_contours(path))
     metal = filled_region(panel_edge(panel)).difference(openings)
@@ -39,14 +40,19 @@ def cross_faults(
         if mask is None:
             yield f"film {found[1]} is not a mask of this coat"
             continue
+        if found[2] not in words_for_place(panel, mask, files):
+            yield f"film {found[1]} does not lie at its place, {found[2]}"
         cut = _crosses(mask, files)
-        for place in found[2].split("; "):
+        said = found[3].split("; ") if found[3] else []
+        for place in said:
             if not any(_is_at(place, at, metal) for at in cut):
                 yield f"film {found[1]} has no cross {place}"
+        if len(cut) != 2 * len(said):
+            yield f"film {found[1]} has {len(cut) / 2:g} crosses, and {len(said)} are said"
 
 
 def _crosses(mask: RecordedMask, files: Files) -> list[tuple[float, float]]:
-    """Return the middles of the marks that are cut in a piece, on the panel."""
+    """Return the middles of the marks cut in a piece, on the panel: two of each cross."""
     import shapely
 
     svg = files.svg(mask.file)

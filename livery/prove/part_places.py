@@ -9,14 +9,14 @@ import numpy as np
 from livery.prove.contour import BoundingBox
 from livery.prove.files import Files
 from livery.prove.panel_files import element_on_panel, panel_edge
-from livery.prove.record import Laid, RecordedPanel
+from livery.prove.record import FilePlace, RecordedPanel
 
 _SLACK = 0.0015
 """What a file's rounding, and the words' own, may change of a share of the panel (chosen). Larger,
 and words for another place pass."""
 
 
-def words_for_place(panel: RecordedPanel, step: Laid, files: Files) -> list[str]:
+def words_for_place(panel: RecordedPanel, step: FilePlace, files: Files) -> list[str]:
     """Return the words that may say where a part lies: several only on the limit between them."""
     own = _box(np.vstack([c.points for c in element_on_panel(files.svg(step.file), step)]))
     whole = _box(np.vstack([c.points for c in panel_edge(panel)]))

@@ -47,7 +47,13 @@ def test_crosses_as_they_are_cut_are_where_the_lists_say(read):
 
 @pytest.mark.parametrize(
     ("old", "new"),
-    [("30 mm from the left", "30.3 mm from the left"), ("left", "right"), ("Film 1", "Film 9")],
+    [
+        ("30 mm from the left", "30.3 mm from the left"),
+        ("left edge", "right edge"),
+        ("Film 1", "Film 9"),
+        ("(middle, left)", "(middle, right)"),
+        ("; 40 mm from the left edge and 25 mm from the upper edge", ""),
+    ],
 )
 def test_a_cross_that_is_said_to_lie_elsewhere_is_found(read, old, new):
     words, *rest = read

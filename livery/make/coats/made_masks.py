@@ -12,6 +12,7 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline
 from livery.geometry.parts import parts_of
+from livery.layout.part_place import place_words
 from livery.make.coats.mask_film import MaskFilm, film_crosses
 from livery.make.coats.mask_parts import MaskBy, MaskPart
 from livery.make.coats.panel_coats import MaskedCoat, MaskPattern, PanelCoats, bare_sheet
@@ -57,8 +58,9 @@ def _vehicle(panel: PanelCoats) -> str:
 def _film(panel: PanelCoats, one: MaskedCoat, first: int) -> tuple[MaskFilm, ...]:
     pieces = [x for p in one.parts if p.by is MaskBy.FILM for x in parts_of(p.outline)]
     sheet = bare_sheet(panel.panel) if pieces else None
+    whole = panel.panel.frame.extent
     return tuple(
-        MaskFilm(number, outline, film_crosses(outline, sheet))
+        MaskFilm(number, outline, place_words(bounds(outline), whole), film_crosses(outline, sheet))
         for number, outline in enumerate(pieces, start=first)
         if sheet is not None
     )

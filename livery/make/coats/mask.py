@@ -18,6 +18,7 @@ from livery.make.coats.mask_parts import MaskBy
 from livery.make.coats.mask_words import mask_goods_words
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats
 from livery.make.coats.tape import WRAP_MM, Tape
+from livery.make.film.part_labels import part_labels
 from livery.make.film.register import marks_on
 from livery.write.label_face import LEAST_CAP_MM
 
@@ -97,6 +98,9 @@ def mask(coats: PanelCoats, coat: MaskedCoat, title: str, tapes: Sequence[Tape])
         for cross in crosses
         for arm in cross.lines
     ]
+    page = box.width + 2 * MARGIN_MM, box.height + 2 * MARGIN_MM + FOOT_MM
+    named = [(str(piece.number), piece.outline.transformed(move)) for piece in coat.film]
+    marks += part_labels(named, LABEL_MM, page=page)
     words = f"{coats.name}: mask for coat {coat.coat.number}, {coat.coat.paint}"
     rows = (
         words,
@@ -111,8 +115,7 @@ def mask(coats: PanelCoats, coat: MaskedCoat, title: str, tapes: Sequence[Tape])
     return Drawing(
         f"mask-{coats.name}-{coat.mask_name}",
         f"{title}: {words}",
-        box.width + 2 * MARGIN_MM,
-        box.height + 2 * MARGIN_MM + FOOT_MM,
+        *page,
         tuple(marks),
     )
 

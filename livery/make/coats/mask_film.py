@@ -55,10 +55,14 @@ class FilmCross:
 
 @dataclass(frozen=True, slots=True)
 class MaskFilm:
-    """A piece of film of one mask where it lies on its panel, numbered through the job."""
+    """A piece of film of one mask where it lies on its panel, numbered through the job.
+
+    ``place`` is where that is, in words: "top, left of centre".
+    """
 
     number: int
     outline: Outline
+    place: str
     crosses: tuple[FilmCross, ...]
 
     @property
@@ -70,9 +74,10 @@ class MaskFilm:
     def words(self) -> str:
         """How it is found on the metal."""
         places = "; ".join(c.words for c in self.crosses)
-        return (
-            f"Film {self.number}: lay its crosses {places}." if places else f"Film {self.number}."
+        how = (
+            f"lay its crosses {places}" if places else "too narrow for crosses, lay it by its edge"
         )
+        return f"Film {self.number} ({self.place}): {how}."
 
 
 @dataclass(frozen=True)

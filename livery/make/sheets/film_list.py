@@ -7,12 +7,12 @@ from collections.abc import Sequence
 from livery.build_folder import filed
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import Bounds, bounds
+from livery.layout.part_place import place_words
 from livery.layout.plan import Plan
 from livery.make.film.cut_part import CutPart
 from livery.make.film.film_sheets import FilmSheet, LaidPart, repeats
 from livery.make.print.transfer_pages import PrintPage
 from livery.make.sheets.laying_words import Advice
-from livery.make.sheets.part_place import place_words
 
 ENDINGS = ", .dxf, .pdf, .plt"
 PRINTED = ", .png: printed from print/print-transfers.pdf"

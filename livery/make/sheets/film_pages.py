@@ -13,6 +13,7 @@ from livery.build_folder import filed
 from livery.drawing import Area, Drawing, Label, Mark
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Point
+from livery.layout.part_place import place_words
 from livery.layout.plan import PanelPlan, Plan
 from livery.make.film.film_sheets import FilmSheet
 from livery.make.print.transfer_pages import PrintPage
@@ -26,7 +27,6 @@ from livery.make.sheets.page_flow import (
     TITLE_MM,
     PageFlow,
 )
-from livery.make.sheets.part_place import place_words
 from livery.make.sheets.pointed_numbers import (
     NUMBER_MM,
     margin_mm,

@@ -10,7 +10,7 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Line, Point
 from livery.geometry.shapes import Corner, polygon, rectangle
-from livery.make.coats.mask import register_points
+from livery.make.coats.mask import mask_transform, register_points
 from livery.make.coats.mask_film import film_crosses, mask_film_drawing, mask_film_sheets
 from livery.make.coats.mask_parts import MaskBy, cover_parts, run_ends_at, turned_round
 from livery.make.coats.narrow_masks import narrow_masks
@@ -122,6 +122,20 @@ def test_the_film_of_all_masks_is_nested_on_one_roll_and_none_overlaps(making):
     assert (
         shapely.box(6, 6, sheet.length_mm - 6, 294).buffer(1e-3).covers(shapely.union_all(shapes))
     )
+
+
+def test_each_piece_of_film_has_its_number_on_the_mask_and_its_place_in_words(making):
+    panel, one = masked(making)[0]
+    drawing = making.drawings["mask-left-2-green"]
+    written = {m.text: m for m in drawing.marks if m.layer == "labels-not-cut" and m.text.isdigit()}
+    assert list(written) == ["1", "2", "3", "4"]
+    move = mask_transform(panel)
+    for piece in one.film:
+        at = written[str(piece.number)].at
+        assert to_shapely(piece.outline.transformed(move)).distance(shapely.Point(at)) < 1.0
+    assert sorted(p.place for p in one.film) == [
+        f"{u}, {a}" for u in ("bottom", "top") for a in ("left", "right")
+    ]
 
 
 def test_film_of_masks_is_cut_as_the_cutter_needs(making, tmp_path):

@@ -15,6 +15,7 @@ from livery.geometry.flatten import to_line_string, to_shapely
 from livery.geometry.measure import Bounds
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import rectangle, ring
+from livery.layout.part_place import place_words
 from livery.make.coats.coat_schedule import coat_schedule
 from livery.make.sheets import film_pages as film_pages_module
 from livery.make.sheets.coat_sheet import coat_pages
@@ -22,7 +23,6 @@ from livery.make.sheets.film_pages import _halves, _Row, film_pages
 from livery.make.sheets.hatching import hatching
 from livery.make.sheets.laying_steps import laying_steps
 from livery.make.sheets.page_flow import FAINT
-from livery.make.sheets.part_place import place_words
 from livery.make.sheets.pointed_numbers import pointed_numbers
 from livery.write.label_face import label_width
 
