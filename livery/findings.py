@@ -26,12 +26,20 @@ class Severity(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A place in a text file; line and column count from 1."""
+    """A place in a text file; line and column count from 1.
+
+    ``column`` is that of the key; ``value_column`` that of its value, 0 where it has none.
+    """
 
     file: Path
     line: int = 0
     column: int = 0
     text: str = ""
+    value_column: int = 0
+
+
+ABOUT_KEYS = {"unknown-key"}
+"""Codes of findings about the key itself, not its value."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +60,14 @@ class Finding:
     where_mm: tuple[float, float] | None = None
     exit_status: int = 0
 
+    @property
+    def column(self) -> int:
+        """The column of what is wrong: a key where it is unknown, otherwise its value."""
+        if self.place is None:
+            return 0
+        is_key = self.code in ABOUT_KEYS or not self.place.value_column
+        return self.place.column if is_key else self.place.value_column
+
     def as_data(self) -> dict[str, object]:
         """Return the finding as plain data for JSON."""
         data: dict[str, object] = {
@@ -66,7 +82,7 @@ class Finding:
         if self.place is not None:
             data["file"] = str(self.place.file)
             data["line"] = self.place.line
-            data["column"] = self.place.column
+            data["column"] = self.column
             data["text"] = self.place.text
         if self.where_mm is not None:
             data["where_mm"] = [round(v, 3) for v in self.where_mm]
@@ -81,11 +97,11 @@ class Finding:
         else:
             at = one_line(str(self.place.file))
             if self.place.line:
-                at += f":{self.place.line}:{self.place.column}"
+                at += f":{self.place.line}:{self.column}"
             lines.append(f"{at}: {head}")
             if self.place.text:
                 lines.append(f"  {self.place.line:>4} | {without_controls(self.place.text)}")
-                before = without_controls(self.place.text[: self.place.column - 1])
+                before = without_controls(self.place.text[: self.column - 1])
                 pointer = "".join(c if c == "\t" else " " for c in before)
                 lines.append(f"       | {pointer}^")
         if self.remedy:

@@ -36,6 +36,16 @@ _ALIASES = {
     "microns": "um",
     "millimetre": "mm",
     "millimetres": "mm",
+    "millimeter": "mm",
+    "millimeters": "mm",
+    "centimetre": "cm",
+    "centimetres": "cm",
+    "centimeter": "cm",
+    "centimeters": "cm",
+    "metre": "m",
+    "metres": "m",
+    "meter": "m",
+    "meters": "m",
     "inch": "in",
     "inches": "in",
     "foot": "ft",
@@ -57,7 +67,7 @@ _UNIT_WORDS = sorted({*_UNITS, *_ALIASES}, key=len, reverse=True)
 _NUMBER = r"(?:\d+\s*[- ]\s*\d+\s*/\s*\d+|\d+\s*/\s*\d+|\d+\.\d+|\.\d+|\d+)"
 _TERM = re.compile(
     rf"\s*-?\s*(?P<number>{_NUMBER})\s*-?\s*"
-    rf"(?P<unit>{'|'.join(re.escape(u) for u in _UNIT_WORDS)})(?![a-zµμ])",
+    rf"(?P<unit>{'|'.join(re.escape(u) for u in _UNIT_WORDS)})\.?(?![a-zµμ])",
     re.IGNORECASE,
 )
 _ON_MODEL = re.compile(r"\s+(?:on\s+(?:the\s+)?)?model\s*$", re.IGNORECASE)
@@ -65,6 +75,11 @@ _ON_MODEL = re.compile(r"\s+(?:on\s+(?:the\s+)?)?model\s*$", re.IGNORECASE)
 HOW_TO_WRITE_A_LENGTH = (
     'Write the number with its unit in quotes: "4 1/2 in", "22 ft 6 in", "4\' 8 1/2\\"", "603 mm".'
 )
+
+
+LEAST_ALIKE = 3
+"""Units of more letters are looked up for a misspelt one (chosen: shorter ones are like any word).
+Smaller, and a wrong unit is proposed."""
 
 
 class UnitError(ValueError):
@@ -143,6 +158,9 @@ def read_length(text: str) -> Length:
         if match is None:
             raise _unread(text, body[position:], first=position == 0)
         size = _unit_size(match["unit"])
+        if last_size is not None and size >= last_size and "," in text:
+            each = ", ".join(f'"{part.strip()}"' for part in text.split(","))
+            raise UnitError(f'"{text}" is two sizes in one text', f"Write {each}.")
         if last_size is not None and size >= last_size:
             raise UnitError(f'"{text}" names its units out of order: the larger comes first')
         part = _number(match["number"]) * size
@@ -198,8 +216,16 @@ def read_scale(text: str) -> Scale:
         return _checked_scale(read_length(to_the_foot[1]).exact / (INCH * 12), text)
     raise UnitError(
         f'"{text}" is not a scale',
-        'Write "1:8", "1 1/2 in/ft", "7 mm/ft", or { gauge = "5 in", prototype_gauge = "4 ft 8 1/2 in" }.',
+        _meant_scale(plain)
+        or 'Write "1:8", "1 1/2 in/ft", "7 mm/ft", or { gauge = "5 in", prototype_gauge = "4 ft 8 1/2 in" }.',
     )
+
+
+def _meant_scale(plain: str) -> str:
+    """Return what to write for a ratio in other signs, or nothing: 1/8, 1-8, 1:7,5, 8."""
+    ratio = re.match(r"(?:1\s*[:/-]\s*)?(\d+(?:[.,]\d+)?)(?:\s*scale)?$", plain, re.IGNORECASE)
+    number = ratio[1].replace(",", ".") if ratio else "0"
+    return f'Write "1:{number}".' if _number(number) else ""
 
 
 def scale_of_gauges(model: Length, prototype: Length) -> Scale:
@@ -289,5 +315,43 @@ def _unread(text: str, rest: str, *, first: bool) -> UnitError:
         return UnitError(f'"{text}" {words}', lacks_unit=True)
     word = re.match(rf"\s*{_NUMBER}\s*([^\W\d]+)", rest)
     if word is not None:
-        return UnitError(f'"{word[1]}" in "{text}" is not a unit of length')
+        message = f'"{word[1]}" in "{text}" is not a unit of length'
+        unit = _meant_unit(word[1])
+        return (
+            UnitError(message, f'Write "{text.replace(word[1], unit)}".')
+            if unit
+            else UnitError(message)
+        )
+    if model := re.fullmatch(r"\s*(.*\S)\s*\(\s*model\s*\)\s*", text, re.IGNORECASE):
+        return UnitError(f'"{text}" is not a length', f'Write "{model[1]} on model".')
     return UnitError(f'"{text}" is not a length')
+
+
+_FOREIGN_UNITS = {
+    "zoll": "in",
+    "pouce": "in",
+    "pouces": "in",
+    "pulgada": "in",
+    "pulgadas": "in",
+    "pollice": "in",
+    "pollici": "in",
+    "fuss": "ft",
+    "fuß": "ft",
+    "pied": "ft",
+    "pieds": "ft",
+    "pie": "ft",
+    "pies": "ft",
+    "piede": "ft",
+    "piedi": "ft",
+}
+"""Units by their names in other languages (from memory), and how they are written here."""
+
+
+def _meant_unit(word: str) -> str:
+    """Return the unit that an unknown word stands for, or nothing."""
+    import difflib
+
+    known = _FOREIGN_UNITS.get(word.lower(), "")
+    words = [u for u in _UNIT_WORDS if len(u) > LEAST_ALIKE]
+    near = [] if known else difflib.get_close_matches(word.lower(), words, n=1, cutoff=0.75)
+    return known or (_ALIASES.get(near[0], near[0]) if near else "")

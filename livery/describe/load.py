@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from copy import deepcopy
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -11,11 +11,13 @@ from typing import Any
 from pydantic import ValidationError
 
 from livery.describe.entries.description import DescriptionModel
+from livery.describe.entries.panel import NO_OUTLINE
 from livery.describe.measured import MEASURED
 from livery.describe.replaced_lists import LOST, explained
 from livery.describe.systems import with_systems
 from livery.describe.written import read_written
 from livery.findings import Finding, Place, Severity
+from livery.toml.known_keys import meant_key
 from livery.toml.places import Key, nearest_place
 
 
@@ -37,6 +39,11 @@ class Description:
     faults: tuple[Finding, ...]
     tables: tuple[Path, ...] = ()
     dropped: Mapping[Key, Place] = field(default_factory=dict)
+
+    @property
+    def misread(self) -> frozenset[str]:
+        """The kinds of table, such as ``paint``, of which one has a heading that is not understood."""
+        return _misread(self.faults)
 
     def folder_of(self, key: str) -> Path:
         """Return the folder that file names under a dotted key are relative to."""
@@ -116,10 +123,18 @@ def load_description(file: Path) -> Description:
         # An entry with a fault that says the same has no warning too.
         before = (f for f in written.faults if f.code != LOST or f.place not in wrong)
         faults = (*before, *(f for f in found if f.place not in known))
+        if "panel" in _misread(faults):  # its outline stands under the other heading
+            faults = tuple(f for f in faults if f.code != NO_OUTLINE)
         sound = _sound_part(data, error)
         return Description(
             file, data, places, sound, faults, tables=written.tables, dropped=written.dropped
         )
+
+
+def _misread(faults: Iterable[Finding]) -> frozenset[str]:
+    kinds = tuple(DescriptionModel.model_fields)
+    heads = [f.key for f in faults if f.code in ("unknown-key", "brackets") and "." not in f.key]
+    return frozenset(key if key in kinds else meant_key(key, kinds) for key in heads)
 
 
 def _parts(key: str) -> Key:

@@ -33,11 +33,16 @@ def drawn_alphabets() -> tuple[str, ...]:
 def check_references(description: Description) -> list[Finding]:
     """Return a fault for each paint, band, alphabet, datum, keep-out or file that is not there."""
     data = description.data
-    found = [
+    named = (
         *_declared(data, "paint", list(_table(data, "paint"))),
         *_declared(data, "paint", list(_table(data, "paint")), called="lower_paint"),
         *_declared(data, "band", list(_table(data, "band"))),
         *_declared(data, "alphabet", [*_table(data, "alphabet"), *drawn_alphabets()]),
+    )
+    # A name may be declared under a heading that is not understood, which has its fault.
+    misread = {f"undeclared-{kind}" for kind in description.misread}
+    found = [
+        *(f for f in named if f.code not in misread),
         *_alike(data),
         *_drawn(data),
         *_files(description),
@@ -47,7 +52,9 @@ def check_references(description: Description) -> list[Finding]:
         panels = {**_table(data, "panel"), **description.model.panel}
         first_hands = [n for n, p in panels.items() if _is_first_hand(p)]
         for name, panel in description.model.panel.items():
-            if panel.mirror_of is not None and panel.mirror_of not in first_hands:
+            if panel.mirror_of == name:
+                found.append(_its_own_hand(f"panel.{name}.mirror_of"))
+            elif panel.mirror_of is not None and panel.mirror_of not in first_hands:
                 key = f"panel.{name}.mirror_of"
                 found.append(
                     undeclared("undeclared-panel", key, "panel", panel.mirror_of, first_hands)
@@ -63,6 +70,11 @@ def check_references(description: Description) -> list[Finding]:
             found += _standing(_plate_positions(plate, f"plate.{name}"), Y_NAMES, X_NAMES)
             found += _plate_panel(plate, f"plate.{name}", panels)
     return found
+
+
+def _its_own_hand(key: str) -> Finding:
+    message = "a panel cannot be the other hand of itself"
+    return Finding("mirror", message, "Name the panel of the first hand.", key=key)
 
 
 def _turned_first_hand(name: str, first: Any) -> Iterator[Finding]:

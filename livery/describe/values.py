@@ -104,6 +104,8 @@ def to_length(value: Any) -> Length:
     if re.search(r"\d,\d", value):
         point, plain = value.replace(",", "."), value.replace(",", "")
         remedy = f'Write "{point}" if it stands for the decimal point; otherwise "{plain}".'
+        if re.search(r"\d\.\d+,\d", value):  # a point in thousands, then a decimal comma
+            remedy = f'Write "{value.replace(".", "").replace(",", ".")}".'
         raise wrong("length", f'"{value}" has a comma within its number', remedy)
     try:
         length = read_length(value)
@@ -208,8 +210,31 @@ def to_direction(value: Any) -> float:
     except PydanticCustomError:
         words = ", ".join(f'"{w}"' for w in _COMPASS)
         raise wrong(
-            "direction", "a direction is needed here", f'Write one of {words}, or "-30 deg".'
+            "direction",
+            f'"{value}" is not a direction',
+            f'{_meant_direction(value)}Write one of {words}, or "-30 deg".',
         ) from None
+
+
+def _meant_direction(value: Any) -> str:
+    """Return the direction that other words stand for, as a question, or nothing."""
+    if not isinstance(value, str):
+        return f'Did you mean "{value:g} deg"? ' if isinstance(value, int | float) else ""
+    word = value.lower().replace("-", " ").strip()
+    for other, own in _OTHER_DIRECTIONS:
+        word = re.sub(rf"\b{other}\b", own, word)
+    return f'Did you mean "{word}"? ' if word in _COMPASS else ""
+
+
+_OTHER_DIRECTIONS = (
+    ("south ?east", "lower right"),
+    ("south ?west", "lower left"),
+    ("north ?east", "upper right"),
+    ("north ?west", "upper left"),
+    ("bottom|below|down(?= )|lower(?=left|right)", "lower"),
+    ("top|above|up(?= )", "upper"),
+)
+"""Other words for a direction or a part of it (patterns), and the word for it here."""
 
 
 def _plain_lab(lab: tuple[float, float, float]) -> tuple[float, float, float]:

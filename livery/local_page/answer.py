@@ -158,7 +158,7 @@ def _finding(finding: Finding, answer: JobAnswer) -> dict[str, Any]:
         else finding_places(finding, plan, examined.vehicles.placed, answer.named),
         "file": "" if place is None else place.file.name,
         "line": 0 if place is None else place.line,
-        "column": 0 if place is None else place.column,
+        "column": finding.column,
         "text": "" if place is None else place.text,
     }
 

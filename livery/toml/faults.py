@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from difflib import get_close_matches
 from types import MappingProxyType
 from typing import Any
 
@@ -155,7 +156,7 @@ def _in_words(item: Any, key: Key, known: _Known) -> tuple[str, str, str]:
         return (
             "unknown-key",
             f'"{name}" is not a key of {table_name(key[:-1])}',
-            nearest_key(str(name), key, known.model),
+            nearest_key(str(name), key, value, known.model),
         )
     if kind == "missing" and isinstance(name, int):
         return "value", f'"{key[-2]}" has too few values', "Give one more."
@@ -170,7 +171,7 @@ def _in_words(item: Any, key: Key, known: _Known) -> tuple[str, str, str]:
         return (
             "choice",
             f'"{value}" is not a choice for {_named(key)}',
-            f"{_meant(value)}Choose one of {context['expected']}.",
+            f"{_meant(value, context['expected'])}Choose one of {context['expected']}.",
         )
     return _value_in_words(item, key, known)
 
@@ -194,7 +195,10 @@ def _value_in_words(item: Any, key: Key, known: _Known) -> tuple[str, str, str]:
     if kind == "finite_number":
         return "value", f'"{_named(key)}" is {value}, which is no number', "Write a plain number."
     if kind == "too_long":
-        return "value", f'"{_named(key)}" has too many values', f"Give {context['max_length']}."
+        remedy = f"Give {context['max_length']}."
+        if isinstance(value, list) and all(isinstance(v, int | float) for v in value):
+            remedy += " Write a decimal point in a number, not a comma."
+        return "value", f'"{_named(key)}" has too many values', remedy
     if brackets := _brackets(kind, key, value, known):
         return "brackets", f'"{_named(key)}" has the wrong brackets', brackets
     expected, remedy = _EXPECTED.get(kind, (_plain_words(item["msg"]), "Write another value."))
@@ -219,12 +223,29 @@ MEANT = {
     "transfer": "decal",
     "waterslide": "decal",
     "airbrush": "spray",
+    "sprayed": "spray",
+    "mask": "spray",
+    "masking": "spray",
+    "pinstripe": "bow pen",
+    "pinstriping": "bow pen",
+    "gold": "leaf",
+    "gilded": "leaf",
+    "gilding": "leaf",
+    "stickers": "cut film",
+    "foil": "cut film",
     "paint": "spray",
     "masking tape": "tape",
     "gold leaf": "leaf",
     "glossy": "gloss",
     "matte": "matt",
+    "flat": "matt",
+    "eggshell": "satin",
+    "semi-gloss": "satin",
+    "silk": "satin",
     "center": "centre",
+    "middle": "centre",
+    "din a4": "A4",
+    "din a3": "A3",
     "hole": "opening",
     "window": "opening",
     "cut-out": "opening",
@@ -241,9 +262,14 @@ MEANT = {
 """What is meant by a word of the shop that is no choice of the description."""
 
 
-def _meant(value: Any) -> str:
-    word = MEANT.get(str(value).lower())
-    return f'Did you mean "{word}"? ' if word else ""
+def _meant(value: Any, expected: str) -> str:
+    """Return the choice that a word stands for, as a question, or nothing."""
+    said = str(value).lower()
+    choices = {c.lower(): c for c in re.findall("'([^']*)'", expected)}
+    near = choices.get(said.replace("-", " ").replace("_", " "))
+    near = near or next((c for c in (MEANT.get(said),) if c in choices.values()), None)
+    near = near or next(iter(get_close_matches(said, choices, n=1, cutoff=0.7)), None)
+    return f'Did you mean "{choices.get(str(near), near)}"? ' if near else ""
 
 
 def table_name(key: Key) -> str:
@@ -271,7 +297,7 @@ def _brackets(kind: str, key: Key, value: Any, known: _Known) -> str:
 
 
 _EXPECTED = {
-    "string_type": ("text", 'Put it in quotes: {name} = "…".'),
+    "string_type": ("text", "Put it in quotes, such as {example}."),
     "tuple_type": ("a list", "Put it in brackets: {example}."),
     "list_type": ("a list", "Put it in brackets: {example}."),
     "dict_type": ("a table", "Write {example}."),

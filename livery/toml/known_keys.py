@@ -38,23 +38,34 @@ MEANT_KEYS = {
     "position": ("at",),
     "margin": ("inset",),
     "opening": ("keep_out",),
+    "cutout": ("keep_out",),
+    "cut_out": ("keep_out",),
+    "hole": ("keep_out",),
     "window": ("keep_out",),
     "points": ("polygon", "along"),
     "path": ("along",),
     "corners": ("polygon",),
     "radius": ("diameter", "corner"),
     "corner_radius": ("corner",),
-    "offset": ("inset",),
+    "offset": ("inset", "depth"),
     "distance": ("inset",),
     "thickness": ("width",),
     "text": ("lettering",),
     "words": ("lettering", "text"),
+    "string": ("text",),
+    "font_size": ("cap_height",),
+    "letter_height": ("cap_height",),
+    "letter_spacing": ("tracking",),
+    "spacing": ("tracking",),
+    "kerning": ("optical",),
     "label": ("lettering", "text"),
     "background": ("field",),
-    "stripe": ("lining",),
+    "stripe": ("lining", "band"),
+    "stripes": ("lining", "band"),
+    "pinstripe": ("lining", "band"),
     "line": ("lining",),
     "lines": ("lining",),
-    "name": ("called",),
+    "name": ("called", "title"),
     "x": ("station", "at"),
     "y": ("height", "at"),
     "side": ("face",),
@@ -67,7 +78,7 @@ MEANT_KEYS = {
     "h": ("rectangle",),
     "width": ("fit_width", "rectangle", "outline"),
     "height": ("cap_height", "rectangle", "outline"),
-    "length": ("rectangle",),
+    "length": ("width", "rectangle"),
 }
 """The key that is meant by another word for it."""
 
@@ -113,19 +124,32 @@ def example_at(key: Key, whole: type[Entry], own: Mapping[str, str]) -> str:
     return ""
 
 
-def nearest_key(name: str, key: Key, whole: type[Entry]) -> str:
+def nearest_key(name: str, key: Key, value: Any, whole: type[Entry]) -> str:
     """Return the remedy for an unknown key: the nearest known one, and all that may stand there.
 
-    ``whole`` is the model of the file the key is in.
+    ``whole`` is the model of the file the key is in, ``value`` what the key has.
     """
     known = keys_at(key[:-1], whole)
     listed = ", ".join(known)
+    if len(key) == 1 and (below := _below_panel(name, value, whole)):
+        return f"Write {below}: it is part of a panel. Known here: {listed}."
     if meant := meant_key(name, known):
         return f'Did you mean "{meant}"? Known here: {listed}.'
     elsewhere = _tables_with(name, whole)
     if 1 <= len(elsewhere) <= MOST_TABLES_NAMED:
         return f'"{name}" is a key of {" and ".join(elsewhere)}. Known here: {listed}.'
     return f"Known here: {listed}."
+
+
+def _below_panel(name: str, value: Any, whole: type[Entry]) -> str:
+    """Return the heading of a table at the top level that belongs to a panel, or nothing."""
+    own = keys_at(("panel", "NAME"), whole)
+    if name in own and isinstance(value, list | dict):
+        return f"[[panel.NAME.{name}]]" if isinstance(value, list) else f"[panel.NAME.{name}]"
+    inner = next(iter(value), "") if isinstance(value, dict) else ""
+    if inner in own and isinstance(value[inner], list):
+        return f"[[panel.{name}.{inner}]]"
+    return f"[panel.{name}]" if inner in own and "outline" in value else ""
 
 
 def meant_key(name: str, known: Sequence[str]) -> str:

@@ -3,9 +3,34 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator, Sequence
+
+from livery.toml.value_slips import Slip, value_slips
 
 _CURLY = re.compile("[\u201c\u201d\u201e\u2018\u2019\u00ab\u00bb]")
 _HOW = 'Write key = "value": text and sizes in quotes, the name of a table in [brackets].'
+
+_STRING = re.compile(r"""\"(?:\\.|[^\"\\])*\"|'[^']*'""")
+
+ALREADY_THERE = ("Cannot overwrite", "Cannot declare", "Cannot mutate immutable namespace")
+"""How the parser begins to say of a name that it stands there already."""
+
+NOT_CLOSED = "a list not closed"
+
+
+def opened_before(lines: Sequence[str], line: int) -> tuple[int, int] | None:
+    """Return the line and column, from 1, of a list that is open where a line begins, if one is."""
+    opened: list[tuple[int, int]] = []
+    for number, text in enumerate(lines[: line - 1], start=1):
+        if not opened and text.lstrip().startswith("["):
+            continue  # the name of a table
+        bare = _STRING.sub(lambda m: "_" * len(m[0]), text)
+        for column, sign in enumerate(bare.partition("#")[0], start=1):
+            if sign == "[":
+                opened.append((number, column))
+            elif sign == "]" and opened:
+                opened.pop()
+    return opened[-1] if opened else None
 
 
 def slip_in_line(line: str, what: str) -> tuple[str, str]:
@@ -17,6 +42,8 @@ def slip_in_line(line: str, what: str) -> tuple[str, str]:
     key = re.match(r'[\w."-]+', text)
     name = key[0] if key else "key"
     heading = re.fullmatch(r"\[\[([^\[\]]+)\]\]", text)
+    if what == NOT_CLOSED:
+        return "this list does not end", "Write ] at its end, and a comma between two parts."
     if what.startswith("Cannot overwrite") and heading:
         return (
             f"[{heading[1]}] has single brackets above, and double ones here",
@@ -35,8 +62,11 @@ def slip_in_line(line: str, what: str) -> tuple[str, str]:
             "Write it one way: all of them there, or each under a heading of its own.",
         )
     for found, message, remedy in (
+        *_remark_slips(text),
         *_heading_slips(text),
-        *_value_slips(text, name),
+        *_key_slips(text),
+        *_text_slips(text, what),
+        *value_slips(text, name),
         *_slips(text, name),
     ):
         if found:
@@ -44,71 +74,61 @@ def slip_in_line(line: str, what: str) -> tuple[str, str]:
     return f"this is not TOML: {what[:1].lower()}{what[1:]}", _HOW
 
 
-def _heading_slips(text: str) -> tuple[tuple[bool, str, str], ...]:
-    """Return the slips of a table's heading."""
+def _remark_slips(text: str) -> Iterator[Slip]:
+    """Yield slips of remarks."""
+    remark = re.match(r"(--|//|/\*|;|%|!|')\s*(.*?)\s*(\*/)?$", text)
+    yield (
+        bool(remark),
+        f"a remark begins with # and not with {remark[1] if remark else ''}",
+        f"Write # {remark[2] if remark else ''}",
+    )
+
+
+def _heading_slips(text: str) -> Iterator[Slip]:
+    """Yield the slips of a table's heading."""
     spaced = re.fullmatch(r"(\[{1,2})([\w .-]*\w)(\]{1,2})", text)
     names = spaced[2].split(".") if spaced else []
     joined = ".".join(re.sub(r"\s+", "-", n.strip()) for n in names)
     is_kind_and_name = bool(spaced) and len(names) == 1 and " " in names[0].strip()
     dotted = re.sub(r"\s+", ".", names[0].strip(), count=1) if is_kind_and_name else joined
-    return (
-        (
-            bool(spaced) and any(" " in n.strip() for n in names),
-            "there is a space in the name of this table",
-            f"Write {spaced[1] if spaced else ''}{re.sub(' +', '-', dotted)}{spaced[3] if spaced else ''}.",
-        ),
+    yield (
+        bool(spaced) and any(" " in n.strip() for n in names),
+        "there is a space in the name of this table",
+        f"Write {spaced[1] if spaced else ''}{re.sub(' +', '-', dotted)}{spaced[3] if spaced else ''}.",
+    )
+    wrong = re.fullmatch(r"[({<]+([\w.-]+)[)}>]+", text)
+    yield (
+        bool(wrong),
+        "the name of a table has the wrong brackets",
+        f"Write [{wrong[1] if wrong else ''}], or [[{wrong[1] if wrong else ''}]] for one of several.",
+    )
+    bare = re.fullmatch(r"([\w.-]+):?", text)
+    yield (
+        bool(bare) and "." in text,
+        f"{bare[1] if bare else ''} has no value and no brackets",
+        f"Write [{bare[1] if bare else ''}] if it is the name of a table.",
     )
 
 
-def _value_slips(text: str, name: str) -> tuple[tuple[bool, str, str], ...]:
-    """Return the slips of what stands after an equals sign."""
-    value = text.partition("=")[2].strip()
-    said = re.match(r"""("[^"]*"|'[^']*'|[^\s"';]+)\s*;\s*$""", value)
-    remark = re.match(r"""("[^"]*"|'[^']*'|[^"'/]+?)\s*//""", value)
-    feet = re.fullmatch(r"""["']?([\d ./'-]+)"["']?""", value)
-    truth = value.lower() if value in ("True", "False", "TRUE", "FALSE") else ""
-    return (
-        (
-            bool(said),
-            "a semicolon stands after the value",
-            f"Write {name} = {said[1] if said else ''}.",
-        ),
-        (
-            bool(remark),
-            "a remark begins with # and not with //",
-            f"Write {name} = {remark[1] if remark else ''}   # ….",
-        ),
-        (
-            bool(feet),
-            "the sign for inches ends the text",
-            f'Write the unit: {name} = "{_in_units(feet[1]) if feet else ""}".',
-        ),
-        (
-            value.startswith("(") and value.endswith(")"),
-            "this list is in round brackets",
-            f"Write {name} = [{value[1:-1]}].",
-        ),
-        (bool(truth), f"{value} has a capital", f"Write {name} = {truth}."),
-        (
-            bool(re.search(r"""\}\s*\{|\]\s*\[|\[[^\]"']*\d\s+-?\d|\[[^\]]*"\s+"\w""", value)),
-            "a comma is missing between two parts of this list",
-            "Write a comma between them.",
-        ),
-        (
-            value in ("{", "{ ") or (value.startswith("{") and "}" not in value),
-            "a table in braces does not end on its line",
-            f"Write it on one line, or its keys one below another under a heading of its own, "
-            f"such as [….{name}].",
-        ),
+def _key_slips(text: str) -> Iterator[Slip]:
+    """Yield slips of the key before an equals sign."""
+    spaced = re.match(r"([A-Za-z]\w*(?:\s+\w+)+)\s*=", text)
+    meant = re.sub(r"\s+", "_", spaced[1]) if spaced else ""
+    yield bool(spaced), "there is a space in this key", f"Write {meant} = …."
+
+
+def _text_slips(text: str, what: str) -> Iterator[Slip]:
+    """Yield slips within a text, of which the parser says what it met."""
+    yield (
+        "\\" in text and ("unescaped" in what.lower() or "escape" in what.lower()),
+        "a backslash stands in this text",
+        r"Write / between folders; for a backslash itself write it twice.",
     )
-
-
-def _in_units(size: str) -> str:
-    """Return a size with a sign for feet in words: 1' 6 is 1 ft 6 in."""
-    feet, found, inches = size.partition("'")
-    if not found:
-        return f"{size.strip()} in"
-    return f"{feet.strip()} ft" + (f" {inches.strip(' -')} in" if inches.strip(" -") else "")
+    yield (
+        what.lower().startswith("illegal character") and "\\n" not in what,
+        "there is a character here that cannot be shown",
+        "Delete it and type the text again.",
+    )
 
 
 def _slips(text: str, name: str) -> tuple[tuple[bool, str, str], ...]:

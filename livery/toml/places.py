@@ -30,9 +30,24 @@ def find_positions(file: Path, source: bytes) -> dict[Key, Place]:
     """Return the place of every key and array element of a well-formed TOML file."""
     root, lines = parsed(source)
     places: dict[Key, Place] = {}
-    for key, (line, column), _ in entries_of(root, lines):
-        places.setdefault(key, Place(file, line, column, lines[line - 1].rstrip("\r")))
+    for key, (line, column), node in entries_of(root, lines):
+        text = lines[line - 1].rstrip("\r")
+        value = _value_column(node, text)
+        places.setdefault(key, Place(file, line, column, text, value))
     return places
+
+
+def _value_column(node: Node, text: str) -> int:
+    """Return the column of the value that a whole key has, or 0."""
+    pair = node.parent
+    if pair is None or pair.type != "pair" or pair.named_children[0].start_byte != node.start_byte:
+        return 0
+    return _column(pair.named_children[1], text)
+
+
+def _column(node: Node, text: str) -> int:
+    before = text.encode("utf-8")[: node.start_point[1]]
+    return len(before.decode("utf-8", "replace")) + 1
 
 
 def parsed(source: bytes) -> tuple[Node, list[str]]:
@@ -47,10 +62,8 @@ def parsed(source: bytes) -> tuple[Node, list[str]]:
 def entries_of(root: Node, lines: Sequence[str]) -> Iterator[tuple[Key, tuple[int, int], Node]]:
     """Yield every key and array element with its line and column, from 1, and its node."""
     for key, node in _document(root):
-        row, byte_column = node.start_point
-        text = lines[row].rstrip("\r")
-        before = text.encode("utf-8")[:byte_column]
-        yield key, (row + 1, len(before.decode("utf-8", "replace")) + 1), node
+        row = node.start_point[0]
+        yield key, (row + 1, _column(node, lines[row].rstrip("\r"))), node
 
 
 def _document(root: Node) -> Iterator[tuple[Key, Node]]:

@@ -244,9 +244,15 @@ def _syntax_fault(file: Path, text: str, message: str) -> Finding:
     what = re.sub(r"\s*\(at line .*\)|\s*\(at end .*\)", "", message)
     # tomllib gives a table by the tuple of its keys.
     what = re.sub(r"\(('[^()]*),?\)", lambda m: f"[{'.'.join(_quoted(m[1]))}]", what)
-    shown = lines[line - 1].rstrip("\r") if line <= len(lines) else ""
-    from livery.toml.line_slips import slip_in_line
+    from livery.toml.line_slips import ALREADY_THERE, NOT_CLOSED, opened_before, slip_in_line
 
+    if "nclosed array" in what:
+        opened = opened_before(lines, line)
+        if opened is not None:
+            line, column, what = *opened, NOT_CLOSED
+    shown = lines[line - 1].rstrip("\r") if line <= len(lines) else ""
+    if what.startswith(ALREADY_THERE):
+        column = len(shown) - len(shown.lstrip(" \t[")) + 1
     message, remedy = slip_in_line(shown, what)
     return Finding(
         "toml",

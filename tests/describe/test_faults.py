@@ -78,12 +78,14 @@ def test_faults_of_all_kinds_come_in_one_run(tmp_path: Path) -> None:
     assert codes == {"missing-unit", "unknown-key", "undeclared-band", "undeclared-paint"}
 
 
-def test_the_column_points_at_the_entry(tmp_path: Path) -> None:
-    (fault,) = faults(tmp_path, GOOD.replace('width = "1/2 in"', "width = 2"))
-    assert fault.place is not None
-    assert fault.place.text[fault.place.column - 1 :].startswith("width = 2")
-    shown = fault.as_text().split("\n")
-    assert shown[1].index("width") == shown[2].index("^")
+def test_the_column_points_at_the_value_or_at_an_unknown_key(tmp_path: Path) -> None:
+    for new, wrong in (("width = 2", "2 }"), ('widht = "2 in"', "widht")):
+        fault, *_ = reversed(faults(tmp_path, GOOD.replace('width = "1/2 in"', new)))
+        assert fault.place is not None
+        assert fault.place.text[fault.column - 1 :].startswith(wrong)
+        shown = fault.as_text().split("\n")
+        assert shown[1].index(wrong) == shown[2].index("^")
+        assert fault.as_data()["column"] == fault.column
 
 
 def test_text_that_is_not_toml_names_the_line(tmp_path: Path) -> None:

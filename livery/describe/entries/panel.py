@@ -24,6 +24,10 @@ else:  # what few panels have
     PanelPlace = later("livery.describe.entries.vehicle", "PanelPlace")
 
 
+NO_OUTLINE = "missing-outline"
+"""The code of the fault of a panel without an outline."""
+
+
 class DatumEntry(Entry):
     """A named height or station, on the prototype's drawing and on the model as built."""
 
@@ -288,7 +292,7 @@ class Panel(Entry):
             return self  # a panel that is the same as one not found has its fault already
         if self.sheet is None and not self.outline.is_given:
             raise wrong(
-                "missing-key",
+                NO_OUTLINE,
                 "this panel has no outline",
                 'Write outline = { rectangle = ["6 ft", "4 ft"] }, or the sheet it is made of. '
                 "If another panel is meant, check its name.",
