@@ -14,7 +14,7 @@ from livery.describe.entries.shape import Shape
 from livery.describe.load import Description
 from livery.describe.values import Position
 from livery.findings import Finding, Severity
-from livery.toml.read import is_file
+from livery.toml.read import is_file, no_such_file
 
 if TYPE_CHECKING:
     from livery.describe.entries.lettering import Words
@@ -188,13 +188,8 @@ def _files(description: Description) -> Iterator[Finding]:
     images = _used(_table(description.data, "alphabet"), "alphabet", "image")
     profiles = _used(_table(description.data, "transfer"), "transfer", "profile")
     for key, name in (*_used(description.data, "", "file"), *images, *profiles):
-        if not is_file(description.folder_of(key) / name):
-            yield Finding(
-                "missing-file",
-                f'there is no file "{name}"',
-                "File names are relative to the description that names them; check the spelling.",
-                key=key,
-            )
+        if not is_file(file := description.folder_of(key) / name):
+            yield no_such_file(name, file, key=key)
 
 
 def keep_out_names(panel: Panel) -> tuple[str, ...]:

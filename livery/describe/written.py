@@ -14,7 +14,7 @@ from livery.describe.measured import with_measured
 from livery.describe.used_again import use_again
 from livery.findings import Finding, LiveryError, Place
 from livery.toml.places import nearest_place
-from livery.toml.read import FileKind, is_file, read_toml
+from livery.toml.read import FileKind, is_file, no_such_file, read_toml
 
 if TYPE_CHECKING:
     from livery.describe.train import Carried
@@ -69,7 +69,7 @@ def _beside(place: Place | None, name: str) -> Path:
     """Return a file that a description names, relative to the file that names it."""
     file = (place.file.parent if place is not None else Path()) / name
     if not is_file(file):
-        raise LiveryError([_missing_file(name, place)])
+        raise LiveryError([no_such_file(name, file, place=place)])
     # "train/../van.toml" is shown as "van.toml", unless a link makes that another file.
     plain = Path(os.path.normpath(file))
     return plain if plain.resolve() == file.resolve() else file
@@ -113,12 +113,3 @@ def _with_includes(file: Path, above: tuple[Path, ...]) -> Written:
                 raise LiveryError([Finding("include", message, "Delete this line.", place=place)])
             base = put_over(base, _with_includes(other, (*above, file)))
     return put_over(base, Written(read.data, dict(read.places)))
-
-
-def _missing_file(name: str, place: Place | None) -> Finding:
-    return Finding(
-        "missing-file",
-        f'there is no file "{name}"',
-        "File names are relative to the description that names them; check the spelling.",
-        place=place,
-    )

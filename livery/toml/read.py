@@ -161,12 +161,37 @@ def source_of(file: Path, name: str, begin: str = "") -> bytes:
 
 def _missing_fault(file: Path, begin: str) -> LiveryError:
     """Return the fault of a file that is not there, with the nearest name in its folder."""
-    ending = file.suffix or ".toml"
-    names = [other.name for other in sorted(file.parent.glob(f"*{ending}")) if is_file(other)]
-    near = get_close_matches(f"{file.stem}{ending}", names, n=1, cutoff=0.6)
-    meant = f"Did you mean {file.parent / near[0]}? " if near else ""
+    near = nearest_file(file)
+    meant = f"Did you mean {file.parent / near}? " if near else ""
     remedy = f"{meant}{begin} Or check the name." if begin else f"{meant}Check the name."
     return _fault("missing-file", "there is no such file", remedy, Place(file))
+
+
+def nearest_file(file: Path) -> str:
+    """Return the name of the file of a folder that is most like one that is not there, or nothing."""
+    if not file.parent.is_dir():
+        return ""
+    ending = file.suffix or ".toml"
+    names = {
+        other.name.lower(): other.name
+        for other in sorted(file.parent.glob("*"))
+        if other.suffix.lower() == ending.lower() and is_file(other)
+    }
+    near = get_close_matches(f"{file.stem}{ending}".lower(), names, n=1, cutoff=0.6)
+    return names[near[0]] if near else ""
+
+
+def no_such_file(name: str, file: Path, *, key: str = "", place: Place | None = None) -> Finding:
+    """Return the fault of a file that a description names and that is not there."""
+    near = nearest_file(file)
+    meant = f'Did you mean "{near}"? ' if near else ""
+    return Finding(
+        "missing-file",
+        f'there is no file "{name}"',
+        f"{meant}File names are relative to the description that names them; check the spelling.",
+        key=key,
+        place=place,
+    )
 
 
 def _folder_fault(file: Path, name: str) -> LiveryError:
