@@ -135,6 +135,15 @@ class Scale:
         return ratio if self.text == ratio else f"{self.text} ({ratio})"
 
 
+def is_unit(word: str) -> bool:
+    """Return whether a word is the name of a unit of length, or the "model" of "on model".
+
+    >>> is_unit("ft"), is_unit("waist")
+    (True, False)
+    """
+    return word in _UNIT_WORDS or word == "model"
+
+
 def read_length(text: str) -> Length:
     """Read a length such as ``4' 8 1/2"``, ``4-1/2"``, ``22 ft 6 in``, ``1.5 mm`` or ``½ in``.
 

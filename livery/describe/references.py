@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, get_args
 
 from livery.data_folder import data_folder
@@ -12,6 +12,7 @@ from livery.describe.entries.names import NamedEdge
 from livery.describe.entries.panel import KeepOut, Panel
 from livery.describe.entries.shape import Shape
 from livery.describe.load import Description
+from livery.describe.opening_names import place_labels, places_of
 from livery.describe.values import Position
 from livery.findings import Finding, Severity
 from livery.toml.read import is_file, no_such_file
@@ -114,6 +115,11 @@ def _instead(what: str, name: str) -> str:
     """Return what to write where a name is a file or a size that belongs elsewhere."""
     if what == "alphabet" and name.lower().endswith((".ttf", ".otf", ".woff2")):
         return f'For a font file, add a table [alphabet.mine] with file = "{name}". '
+    if what in ("height", "station") and " " in name:
+        return (
+            "Write a size with its unit, a datum, or the edge or the middle of an opening by what "
+            'it is called: "window centre". '
+        )
     if what == "area or keep-out" and name[:1].isdigit():
         return f'For round corners, write corner = "{name}". '
     return ""
@@ -298,8 +304,55 @@ def _datums(name: str, panel: Panel) -> Iterator[Finding]:
             if place.datum is not None:
                 message = f'an outline is drawn by sizes, and cannot stand on "{place.datum}"'
                 yield Finding("outline-datum", message, "Write the size there.", key=key)
-    places = _positions(panel, f"panel.{name}")
-    yield from _standing(places, [*Y_NAMES, *heights], [*X_NAMES, *stations])
+    yield from _on_panel(panel, f"panel.{name}", (*Y_NAMES, *heights), (*X_NAMES, *stations))
+
+
+def _on_panel(
+    panel: Panel, key: str, heights: Sequence[str], stations: Sequence[str]
+) -> Iterator[Finding]:
+    """Check that positions on a panel stand on names there are, its openings' edges among them."""
+    labels = place_labels(panel.keep_out)
+    yield from _standing(_take_up_positions(panel, key), heights, stations)
+    for i, keep_out in enumerate(panel.keep_out):
+        own = f"{key}.keep_out.{i}"
+        before = [label for of_entry in labels[:i] for label in of_entry]
+        places = [*_keep_out_positions(keep_out, own)]
+        later = [label for of_entry in labels[i:] for label in of_entry]
+        yield from _in_order(places, later)
+        known = [p for p in places if not _stands_on(p, later)]
+        yield from _standing(iter(known), *_with_openings(heights, stations, before))
+        if keep_out.as_built is not None:
+            built = _shape_positions(keep_out.as_built, f"{own}.as_built")
+            yield from _standing(built, heights, stations)
+    every = [label for of_entry in labels for label in of_entry]
+    yield from _standing(_positions(panel, key), *_with_openings(heights, stations, every))
+
+
+def _with_openings(
+    heights: Sequence[str], stations: Sequence[str], labels: Sequence[str]
+) -> tuple[list[str], list[str]]:
+    """Return the names of heights and stations with those that openings give."""
+    return (
+        [*heights, *places_of(labels, upright=True)],
+        [*stations, *places_of(labels, upright=False)],
+    )
+
+
+def _stands_on(place: tuple[str, Position, bool], labels: Sequence[str]) -> bool:
+    _, position, upright = place
+    return position.datum in places_of(labels, upright=upright)
+
+
+def _in_order(
+    places: Sequence[tuple[str, Position, bool]], later: Sequence[str]
+) -> Iterator[Finding]:
+    """Report places of a keep-out that are given from itself, or from one that comes later."""
+    for place in places:
+        if _stands_on(place, later):
+            key, position, _ = place
+            message = f'"{position.datum}" is of this keep-out or of one that comes later'
+            remedy = "Put that one first, or give this place by a size or a datum."
+            yield Finding("keep-out-order", message, remedy, key=key)
 
 
 def _standing(
@@ -335,7 +388,10 @@ def _plate_panel(plate: PlateEntry, key: str, panels: Mapping[str, Any]) -> Iter
     if first.sheet is not None:
         heights += first.sheet.height_names
         stations += first.sheet.station_names
-    yield from _standing(_pair(plate.at, f"{key}.at"), [*Y_NAMES, *heights], [*X_NAMES, *stations])
+    kept = panel.keep_out if "keep_out" in panel.model_fields_set else first.keep_out
+    labels = [label for of_entry in place_labels(kept) for label in of_entry]
+    known = _with_openings([*Y_NAMES, *heights], [*X_NAMES, *stations], labels)
+    yield from _standing(_pair(plate.at, f"{key}.at"), *known)
 
 
 def _plate_positions(plate: PlateEntry, key: str) -> Iterator[tuple[str, Position, bool]]:
@@ -353,17 +409,12 @@ def _plate_positions(plate: PlateEntry, key: str) -> Iterator[tuple[str, Positio
 
 
 def _positions(panel: Panel, key: str) -> Iterator[tuple[str, Position, bool]]:
-    """Yield every position on a panel: its key, the position, and whether it is a height."""
-    for way, taken in (("width", panel.take_up.width), ("height", panel.take_up.height)):
-        for i, place in enumerate(() if isinstance(taken, str) else taken):
-            yield f"{key}.take_up.{way}.{i}", place, way == "height"
+    """Yield every position of what is put on a panel: its key, it, and whether it is a height."""
     for i, field in enumerate(panel.field):
         if isinstance(field.area, Shape):
             yield from _shape_positions(field.area, f"{key}.field.{i}.area")
     for area_name, area in panel.area.items():
         yield from _shape_positions(area, f"{key}.area.{area_name}")
-    for i, keep_out in enumerate(panel.keep_out):
-        yield from _keep_out_positions(keep_out, f"{key}.keep_out.{i}")
     for i, lining in enumerate(panel.lining):
         yield from _lining_positions(lining, f"{key}.lining.{i}")
     for i, ornament in enumerate(panel.ornament):
@@ -371,6 +422,12 @@ def _positions(panel: Panel, key: str) -> Iterator[tuple[str, Position, bool]]:
             yield from _pair(ornament.at, f"{key}.ornament.{i}.at")
     for i, lettering in enumerate(panel.lettering):
         yield from _words_positions(lettering, f"{key}.lettering.{i}")
+
+
+def _take_up_positions(panel: Panel, key: str) -> Iterator[tuple[str, Position, bool]]:
+    for way, taken in (("width", panel.take_up.width), ("height", panel.take_up.height)):
+        for i, place in enumerate(() if isinstance(taken, str) else taken):
+            yield f"{key}.take_up.{way}.{i}", place, way == "height"
 
 
 def _words_positions(words: Words, key: str) -> Iterator[tuple[str, Position, bool]]:

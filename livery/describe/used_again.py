@@ -60,7 +60,9 @@ def _same(
             written = _with_fault(written, ("panel", name, key), message, _IN_FULL)
     drawn = {k: v for k, v in first.items() if k not in _METAL}
     if isinstance(drawn.get("datum"), dict):
-        drawn["datum"] = {n: _as_drawn(d) for n, d in drawn["datum"].items()}
+        drawn["datum"] = {n: _as_drawn(d, "built") for n, d in drawn["datum"].items()}
+    if isinstance(drawn.get("keep_out"), list):
+        drawn["keep_out"] = [_as_drawn(k, "as_built") for k in drawn["keep_out"]]
     return _put(written, name, drawn, panel["same_as"])
 
 
@@ -68,10 +70,9 @@ def _is_first(panel: Mapping[str, Any]) -> bool:
     return "mirror_of" not in panel and "same_as" not in panel
 
 
-def _as_drawn(datum: Any) -> Any:
-    if not isinstance(datum, dict):
-        return datum
-    return {k: v for k, v in datum.items() if k != "built"}
+def _as_drawn(entry: Any, metal: str) -> Any:
+    """Return an entry without what was measured on the metal, which is under the key ``metal``."""
+    return {k: v for k, v in entry.items() if k != metal} if isinstance(entry, dict) else entry
 
 
 def _other_hand(
@@ -85,6 +86,8 @@ def _other_hand(
     if not isinstance(first, dict) or not _is_first(first):
         return _without_changes(written, name)  # that it is no first hand is a fault already
     drawn = {kind: first.get(kind, {} if kind == "area" else []) for kind in changed}
+    if isinstance(drawn.get("keep_out"), list):  # measured on the first: taken over in the layout
+        drawn["keep_out"] = [_as_drawn(k, "as_built") for k in drawn["keep_out"]]
     return _put(written, name, drawn, panel["mirror_of"])
 
 

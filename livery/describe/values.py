@@ -19,7 +19,7 @@ from pydantic_core import PydanticCustomError
 from livery.colour.lab_limits import lab_fault
 from livery.input_limits import LEAST_MM, LONGEST_MM
 from livery.toml.entry import wrong
-from livery.units import HOW_TO_WRITE_A_LENGTH, Length, UnitError, read_angle, read_length
+from livery.units import HOW_TO_WRITE_A_LENGTH, Length, UnitError, is_unit, read_angle, read_length
 
 T = TypeVar("T")
 
@@ -27,18 +27,23 @@ LONGEST_TEXT = 100
 """Characters of a small value as it is written (chosen: far more than any needs). Longer, and a
 damaged file takes long to read."""
 
-_POSITION = re.compile(r"(?P<datum>[A-Za-z][\w-]*)(?:\s+(?P<sign>[+-])\s*(?P<offset>.+))?")
-
 
 SHARES = {"left": 0.0, "centre": 0.5, "right": 1.0, "bottom": 0.0, "middle": 0.5, "top": 1.0}
 """The panel's own places, and how much of what stands there lies to the left or below."""
+
+_POSITION = re.compile(
+    r"(?P<datum>[A-Za-z][\w-]*|[A-Za-z].*?\s(?P<edge>[A-Za-z][\w-]*))"
+    r"(?:\s+(?P<sign>[+-])\s*(?P<offset>.+))?"
+)
+"""A place by a name: a datum's, or an opening's with its edge or its middle, as "window left"."""
 
 
 @dataclass(frozen=True, slots=True)
 class Position:
     """A place along the panel's width or height: a datum, a length from it, or both.
 
-    Without a datum the length runs from the drawing's own origin.
+    The datum may be an edge or the middle of an opening or a fitting: "window left".  Without a
+    datum the length runs from the drawing's own origin.
     """
 
     datum: str | None
@@ -48,10 +53,18 @@ class Position:
     def share(self) -> float | None:
         """The share of an item here that lies to the left or below, by the name of the place.
 
-        Nothing at "left" and "bottom", half at "centre" and "middle", all at "right" and
-        "top"; None at any other place.
+        Nothing at "left" and "bottom", half at "centre" and "middle", also those of an opening,
+        all at "right" and "top"; None at any other place.
         """
-        return SHARES.get(self.datum or "")
+        own = SHARES.get(self.datum or "")
+        if own is None and self.is_of_opening:
+            return 0.5 if (self.datum or "").endswith((" centre", " middle")) else None
+        return own
+
+    @property
+    def is_of_opening(self) -> bool:
+        """Whether it is measured from an edge or the middle of an opening or a fitting."""
+        return self.datum is not None and " " in self.datum
 
     def __str__(self) -> str:
         if self.datum is None:
@@ -144,17 +157,18 @@ def to_radius(value: Any) -> Length:
 
 
 def to_position(value: Any) -> Position:
-    """Read a position: a length, a datum's name, or ``datum + length``."""
+    """Read a position: a length, a name, or ``name + length``; a name may be "window left"."""
     if isinstance(value, Position):
         return value
     match = _POSITION.fullmatch(value.strip()) if isinstance(value, str) else None
-    if match is None:
+    if match is None or is_unit(match["edge"] or ""):  # "waist 2 in" lacks its sign
         return Position(None, to_length(value))
+    datum = " ".join(match["datum"].split())
     if match["offset"] is None:
-        return Position(match["datum"], Length(Fraction(0)))
+        return Position(datum, Length(Fraction(0)))
     offset = to_length(match["offset"])
     exact = -offset.exact if match["sign"] == "-" else offset.exact
-    return Position(match["datum"], Length(exact, offset.on_model))
+    return Position(datum, Length(exact, offset.on_model))
 
 
 def to_corner(value: Any) -> WrittenCorner:
@@ -274,7 +288,12 @@ _LENGTH = read_by(
 )
 _SIZE = read_by(to_positive_length, "A length with its unit", "4 1/2 in", "603 mm", by_name=True)
 _PLACE = read_by(
-    to_position, "A length, a datum's name, or both", "3 ft", "waist - 2 in", by_name=True
+    to_position,
+    "A length, the name of a datum or of an opening's edge or middle, or both",
+    "3 ft",
+    "waist - 2 in",
+    "window centre",
+    by_name=True,
 )
 _TOWARDS = read_by(to_direction, "A direction", "lower right", "-30 deg")
 _ANGLE = read_by(to_angle, "An angle in degrees", "30 deg", by_name=True)

@@ -33,6 +33,7 @@ from livery.layout.frame import Frame, make_frame
 from livery.layout.ground import Ground, survey_ground
 from livery.layout.hidden import hidden_fields
 from livery.layout.lining import LaidLining, lay_lining
+from livery.layout.opening_drift import check_centred, opening_rows
 from livery.layout.panel_edges import held_back, placed_edges
 from livery.layout.panel_sources import own_description, panel_sources
 from livery.layout.piece import Piece, PieceKind
@@ -187,18 +188,24 @@ def _at_scale(
     true = make_frame(frame.name, panel, model.job.read_scale(), description.folder_of)
     work = _PanelInWork(true, findings=[])  # what is wrong has been reported of the panel as built
     ground = survey_ground(panel, true, description.folder_of, work.findings)
-    work.keep_outs = ground.keep_outs
+    work.frame, work.keep_outs = ground.frame, ground.keep_outs
     return work, ground
 
 
 def _drift(
     work: _PanelInWork, panel: Panel, model: DescriptionModel, description: Description
 ) -> list[SizeRow]:
-    """Return what the fit has moved, by laying the panel's lining once more at true scale."""
+    """Return what the fit has moved, by laying the panel's lining once more at true scale.
+
+    What it has moved off the middle of an opening goes to the panel's findings.
+    """
     true_panel = panel_at_scale(panel)
     true, ground = _at_scale(work.frame, true_panel, model, description)
     _lay_linings(true, true_panel, model, description, ground)
+    built = Ground(work.frame, work.keep_outs, work.areas)
+    work.findings += check_centred(panel, built, ground, work.pieces)
     return [
+        *opening_rows(built, ground),
         *lining_drift(work.frame, work.pieces, true.pieces),
         *place_drift(work.frame, true.frame, panel),
     ]
@@ -214,6 +221,7 @@ class _PanelInWork:
     sizes: list[SizeRow] = field(default_factory=list)
     baselines: list[Baseline] = field(default_factory=list)
     keep_outs: tuple[PlacedKeepOut, ...] = ()
+    areas: dict[str, tuple[Outline, ...]] = field(default_factory=dict)
 
     def plan(self, panel: Panel) -> PanelPlan:
         """Return the panel as laid."""
@@ -282,7 +290,7 @@ def _lay_panel(
     """Lay everything on one panel, from the fields up."""
     work.sizes += _panel_sizes(panel, work.frame)
     ground = survey_ground(panel, work.frame, description.folder_of, work.findings)
-    work.keep_outs = ground.keep_outs
+    work.frame, work.keep_outs, work.areas = ground.frame, ground.keep_outs, ground.areas
     for i, entry in enumerate(panel.field):
         key = work.key(f"field.{i}")
         with collected(work.findings, key):

@@ -48,7 +48,9 @@ def panel_at_scale(panel: Panel) -> Panel:
     """Return the panel as if it had been built to scale."""
     datums = {n: d.model_copy(update={"built": None}) for n, d in panel.datum.items()}
     sheet = panel.sheet and panel.sheet.at_scale()
-    return panel.model_copy(update={"as_built": AsBuilt(), "datum": datums, "sheet": sheet})
+    keep_outs = tuple(k.model_copy(update={"as_built": None}) for k in panel.keep_out)
+    drawn = {"as_built": AsBuilt(), "datum": datums, "sheet": sheet, "keep_out": keep_outs}
+    return panel.model_copy(update=drawn)
 
 
 def is_fitted(panel: Panel) -> bool:
@@ -57,6 +59,7 @@ def is_fitted(panel: Panel) -> bool:
         bool(panel.as_built.model_fields_set)
         or (panel.sheet is not None and panel.sheet.is_built)
         or any(d.built is not None for d in panel.datum.values())
+        or any(k.as_built is not None for k in panel.keep_out)
     )
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from livery.describe.entries.panel import DatumEntry, Panel, TakeUp
+from livery.describe.entries.panel import DatumEntry, KeepOut, Panel, TakeUp
 from livery.describe.entries.shape import AsBuilt
 from livery.describe.values import Position
 from livery.findings import Finding, LiveryError
@@ -20,15 +20,19 @@ OTHER_SIDE = {"left": "right", "right": "left"}
 
 @dataclass(frozen=True, slots=True)
 class Turned:
-    """What was measured standing before a panel that is turned: its outline and these datums.
+    """What was measured standing before a panel that is turned: its outline, datums and keep-outs.
 
-    The other hand is turned over left to right, a panel that is turned ``half`` round about its
-    middle.
+    ``stations`` and ``heights`` are the datums measured from the end that lies opposite as the
+    first hand is seen, ``own`` all datums measured on this panel, ``keep_outs`` the numbers of
+    its keep-outs that were.  The other hand is turned over left to right, a panel that is turned
+    ``half`` round about its middle.
     """
 
     outline: bool = False
     stations: frozenset[str] = frozenset()
     heights: frozenset[str] = frozenset()
+    own: frozenset[str] = frozenset()
+    keep_outs: frozenset[int] = frozenset()
     half: bool = False
 
 
@@ -49,19 +53,39 @@ def described_panel(name: str, panels: Mapping[str, Panel]) -> tuple[Panel, Turn
     source = panels[panel.mirror_of]
     title = {"title": panel.title} if "title" in panel.model_fields_set else {}
     datums = {n: _datum(d, source.datum.get(n)) for n, d in panel.datum.items()}
+    changed = dict(panel.changed)
+    if "keep_out" in changed:
+        changed["keep_out"] = tuple(_keep_out(k, source) for k in panel.keep_out)
     described = source.model_copy(
         update={
             **title,
             "as_built": _as_built(panel.as_built, source.as_built, f"panel.{name}.as_built"),
             "take_up": _take_up(panel.take_up, source.take_up),
             "datum": {**source.datum, **datums},
-            **panel.changed,
+            **changed,
         }
     )
-    measured = frozenset(
-        n for n, d in datums.items() if d.station is not None and panel.datum[n].built is not None
+    own = frozenset(n for n, d in panel.datum.items() if d.built is not None)
+    turned = Turned(
+        panel.as_built.has_outline,
+        frozenset(n for n in own if datums[n].station is not None),
+        own=own,
+        keep_outs=_measured(panel),
     )
-    return described, Turned(panel.as_built.has_outline, measured)
+    return described, turned
+
+
+def _measured(panel: Panel) -> frozenset[int]:
+    """Return the numbers of the keep-outs that have a place on this panel's own metal."""
+    return frozenset(i for i, k in enumerate(panel.keep_out) if k.as_built is not None)
+
+
+def _keep_out(own: KeepOut, source: Panel) -> KeepOut:
+    """Return a keep-out; one that was not measured here is as that of its name on the first hand."""
+    if own.as_built is not None or not own.called or own.repeat or own.rivets or own.rail:
+        return own
+    there = [k.as_built for k in source.keep_out if k.called == own.called]
+    return own.model_copy(update={"as_built": there[0]}) if len(there) == 1 else own
 
 
 def _turned_round(panel: Panel, panels: Mapping[str, Panel]) -> tuple[Panel, Turned]:
@@ -73,6 +97,8 @@ def _turned_round(panel: Panel, panels: Mapping[str, Panel]) -> tuple[Panel, Tur
         panel.as_built.has_outline,
         frozenset(n for n, d in built.items() if d.station is not None),
         frozenset(n for n, d in built.items() if d.height is not None),
+        own=frozenset(built),
+        keep_outs=_measured(panel),
         half=True,
     )
     return panel.model_copy(update=before), turned

@@ -19,6 +19,7 @@ from livery.describe.values import Position
 from livery.findings import Finding, LiveryError, Severity, attached_to, not_found
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Contour, Outline, Point, translated
+from livery.geometry.shapes import ORIGIN
 from livery.layout.carried import carried_span, held_places
 from livery.layout.drawn_shape import drawn_outline
 from livery.layout.first_hand import NOTHING_TURNED, Turned
@@ -51,6 +52,10 @@ FULL_SIZE = read_scale("1:1")
 MISFIT = 0.05
 """How much of its size at scale a panel as built may differ by without a warning (chosen: 1 in 20
 shows beside its neighbours). Larger, and a wrong size as built gets no warning."""
+ORIGIN_MM = 0.05
+"""An outline as built whose own origin is further from its lowest, leftmost corner, in millimetres,
+gets a note (chosen: what a rule on the metal shows). Larger, and sizes on sheets seem to disagree
+with those measured."""
 WRONG = 1.5
 """How many times too large or too small a panel as built is refused (chosen: inches for centimetres
 are 2.5 times). Larger, and such a slip is only warned of."""
@@ -60,7 +65,9 @@ are 2.5 times). Larger, and such a slip is only warned of."""
 class Frame:
     """A panel's outline at scale (``drawn``) and as built, and the map between the two.
 
-    ``stations`` and ``heights`` are the named places as built, in mm.  On a tapered barrel,
+    ``stations`` and ``heights`` are the named places as built, in mm, ``opening_stations`` and
+    ``opening_heights`` those of openings and fittings.  ``origin`` is where plain sizes on the
+    model are measured from, ``seen_origin`` where those are that were ``turned``.  On a tapered barrel,
     whose stations and heights do not run straight, ``rolled`` carries places to the panel;
     on gores, whose stations run round the surface, ``gored`` does.  ``surface`` is where the
     metal is in space, as built.
@@ -80,6 +87,11 @@ class Frame:
     gored: Gored | None = None
     notes: tuple[Finding, ...] = ()
     surface: Surface = FLAT
+    opening_stations: dict[str, float] = field(default_factory=dict)
+    opening_heights: dict[str, float] = field(default_factory=dict)
+    origin: Point = ORIGIN
+    seen_origin: Point = ORIGIN
+    turned: Turned = NOTHING_TURNED
 
     @property
     def extent(self) -> Bounds:
@@ -114,11 +126,13 @@ class Frame:
 
     def x(self, position: Position) -> float:
         """Return where a position falls across the panel as built, in mm."""
-        return _placed(position, self.scale, self.stations, self.fit.x)
+        marks = self.opening_stations if position.is_of_opening else self.stations
+        return _placed(position, self.scale, marks, self.fit.x, self.origin.x)
 
     def y(self, position: Position) -> float:
         """Return where a position falls up the panel as built, in mm."""
-        return _placed(position, self.scale, self.heights, self.fit.y)
+        marks = self.opening_heights if position.is_of_opening else self.heights
+        return _placed(position, self.scale, marks, self.fit.y, self.origin.y)
 
     def span_across(self, at: Position, width: float) -> tuple[float, float]:
         """Return where the left and right edges fall of a thing ``width`` mm wide, drawn at a place."""
@@ -163,14 +177,16 @@ class Frame:
         return x1 - x0 if self.rolled is None else self.rolled.run(x0, x1)
 
 
-def _placed(position: Position, scale: Scale, marks: dict[str, float], fit: AxisFit) -> float:
+def _placed(
+    position: Position, scale: Scale, marks: dict[str, float], fit: AxisFit, origin: float
+) -> float:
     offset = scale.to_model(position.offset)
     if position.datum is not None:
         if position.datum not in marks:
             raise not_found(position.datum)
         return marks[position.datum] + offset
     # A bare size on the model is measured on the panel as built; a drawn one is fitted.
-    return offset if position.offset.on_model else fit(offset)
+    return origin + offset if position.offset.on_model else fit(offset)
 
 
 def make_frame(
@@ -189,17 +205,23 @@ def make_frame(
     sheet = _developed(panel, scale, folder_of, key)
     drawn = sheet.outline
     box = _of_a_size(drawn, key)
-    built = _as_built_outline(panel.as_built, folder_of, f"{key}.as_built", turned)
+    built, corner = _as_built_outline(panel.as_built, folder_of, f"{key}.as_built", turned)
+    origins = (ORIGIN, corner) if turned.outline else (corner, ORIGIN)
     width, height = _built_sizes(panel.as_built, built, box)
     ends = (box.left, box.right, width)
     whole = _way_across(sheet)
     if whole is not None:
         ends = (0.0, whole, whole)
-    turned_at = dict.fromkeys(turned.stations, ends[2])
-    x_knots = _knots(panel, "station", scale, ends, sheet.x_knots, turned_at=turned_at)
-    y_turned = dict.fromkeys(turned.heights, height)
     y_ends = (box.bottom, box.top, height)
-    y_knots = _knots(panel, "height", scale, y_ends, sheet.y_knots, turned_at=y_turned)
+    from_x, from_y = (_starts(panel, turned, axis) for axis in zip(*origins, strict=True))
+    turned_at = dict.fromkeys(turned.stations, ends[2])
+    x_knots = _knots(
+        panel, "station", scale, ends, sheet.x_knots, starts=from_x, turned_at=turned_at
+    )
+    y_turned = dict.fromkeys(turned.heights, height)
+    y_knots = _knots(
+        panel, "height", scale, y_ends, sheet.y_knots, starts=from_y, turned_at=y_turned
+    )
     across = (("left", box.left), ("centre", box.centre.x), ("right", box.right))
     up = (("bottom", box.bottom), ("middle", box.centre.y), ("top", box.top))
     x_marks = _drawn_marks(panel, "station", scale, across)
@@ -233,8 +255,11 @@ def make_frame(
         sheet_sizes=sheet.sizes,
         rolled=sheet.rolled,
         gored=sheet.gored,
-        notes=(*sheet.notes, *warned),
+        notes=(*sheet.notes, *warned, *_origin_note(corner, f"{key}.as_built")),
         surface=sheet.surface.fitted(fit.x, fit.y),
+        origin=origins[0],
+        seen_origin=origins[1],
+        turned=turned,
     )
 
 
@@ -317,16 +342,45 @@ def _share(times: float) -> str:
 
 def _as_built_outline(
     as_built: AsBuilt, folder_of: Callable[[str], Path], key: str, turned: Turned
-) -> Outline | None:
-    """Return the outline as built: measured on the metal, it is brought to no scale."""
+) -> tuple[Outline | None, Point]:
+    """Return the outline as built, and where its own origin is from its leftmost, lowest points.
+
+    Measured on the metal, it is brought to no scale.
+    """
     if not as_built.has_outline:
-        return None
+        return None, ORIGIN
     with attached_to(key):
         built = drawn_outline(as_built, FULL_SIZE, folder_of(key), key)
+    corner = bounds(built)
+    origin = Point(-corner.left, -corner.bottom)
     if turned.outline:
         built = built.transformed(Identity.scale(-1.0, -1.0 if turned.half else 1.0))
-    corner = bounds(built)
-    return translated(built, -corner.left, -corner.bottom)
+        corner = bounds(built)
+    return translated(built, -corner.left, -corner.bottom), origin
+
+
+def _origin_note(origin: Point, key: str) -> Iterator[Finding]:
+    """Say where sheets measure from, if the outline as built was measured from another place."""
+    away = [
+        f"{abs(v):.2f} mm {more if v > 0.0 else less}"
+        for v, more, less in ((origin.x, "right", "left"), (origin.y, "above", "below"))
+        if abs(v) > ORIGIN_MM
+    ]
+    if away:
+        yield Finding(
+            "origin",
+            f"0, 0 of this outline as built is {' and '.join(away)} of its leftmost and lowest "
+            "points",
+            "Sizes as built are taken from its 0, 0, as you measured them; sheets and tables give "
+            "sizes from its leftmost and lowest points.",
+            Severity.NOTE,
+            key,
+        )
+
+
+def _starts(panel: Panel, turned: Turned, origins: tuple[float, float]) -> dict[str, float]:
+    """Return where each datum was measured from along one axis: the first hand's origin, or its own."""
+    return {name: origins[1] if name in turned.own else origins[0] for name in panel.datum}
 
 
 def _built_sizes(as_built: AsBuilt, built: Outline | None, drawn: Bounds) -> tuple[float, float]:
@@ -343,18 +397,20 @@ def _knots(
     edge: tuple[float, float, float],
     of_sheet: tuple[tuple[float, float], ...],
     *,
+    starts: Mapping[str, float],
     turned_at: Mapping[str, float] = NONE_TURNED,
 ) -> list[tuple[float, float]]:
     """Return the pairs (drawn, built) that edges, faces and datums give for one axis.
 
-    ``turned_at`` is how wide or high the panel is, for each datum measured from its other end.
+    ``starts`` is where each datum was measured from, ``turned_at`` how wide or high the panel is,
+    for each datum measured from its other end.
     """
     low, high, built_size = edge
     knots = dict(of_sheet) or {low: 0.0, high: built_size}
     for name, datum in panel.datum.items():
         place = getattr(datum, kind)
         if place is not None and datum.built is not None:
-            built = datum.built.mm
+            built = starts[name] + datum.built.mm
             knots[scale.to_model(place)] = turned_at[name] - built if name in turned_at else built
     return sorted(knots.items())
 

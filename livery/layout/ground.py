@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from itertools import pairwise
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise, zip_longest
 from pathlib import Path
 
 from livery.describe.entries.panel import KeepOut, Panel, Rail, Repeat, RivetRow
+from livery.describe.opening_names import ACROSS, UP, place_labels
 from livery.findings import Finding, LiveryError, Severity, collected
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.measure import bounds
 from livery.geometry.offset import stroke
 from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.shapes import circle
+from livery.layout.built_keep_out import built_findings, built_outline
 from livery.layout.frame import Frame
 from livery.layout.off_panel import overhang_findings
 from livery.layout.panel_shape import shape_on_panel
@@ -50,29 +52,70 @@ class Ground:
 def survey_ground(
     panel: Panel, frame: Frame, folder_of: Callable[[str], Path], findings: list[Finding]
 ) -> Ground:
-    """Place a panel's keep-outs and areas; what cannot be placed is added to the findings."""
+    """Place a panel's keep-outs and areas; what cannot be placed is added to the findings.
+
+    The frame of the ground knows the places that the keep-outs give.
+    """
     keep_outs: list[PlacedKeepOut] = []
     areas: dict[str, tuple[Outline, ...]] = {}
+    labels = place_labels(panel.keep_out)
+    for i, entry in enumerate(panel.keep_out):
+        key = f"panel.{frame.name}.keep_out.{i}"
+        with collected(findings, key):
+            is_turned = i in frame.turned.keep_outs
+            drawn = [*_drawn(entry, key, frame, folder_of(key))]
+            outlines = [*_as_built(entry, drawn, frame, folder_of(key), key, turned=is_turned)]
+            placed = tuple(_placed(entry, key, outlines, labels[i]))
+            keep_outs += placed
+            frame = with_openings(frame, placed)
+            findings += _misplaced(entry, key, placed, frame)
+            if entry.as_built is not None:
+                findings += built_findings(entry, drawn[0], outlines[0], key)
     for name, area in panel.area.items():
         key = f"panel.{frame.name}.area.{name}"
         with collected(findings, key):
             one = shape_on_panel(area, frame, folder_of(key), key)
             areas[name] = tuple(_repeated(one, area.repeat, frame))
             findings += overhang_findings("area", areas[name], frame.outline, key)
-    for i, entry in enumerate(panel.keep_out):
-        key = f"panel.{frame.name}.keep_out.{i}"
-        with collected(findings, key):
-            placed = tuple(_placed(entry, key, frame, folder_of(key)))
-            keep_outs += placed
-            findings += _misplaced(entry, key, placed, frame)
     return Ground(frame, tuple(keep_outs), areas)
 
 
-def _placed(entry: KeepOut, key: str, frame: Frame, folder: Path) -> Iterator[PlacedKeepOut]:
-    kind = _kind(entry)
+def with_openings(frame: Frame, keep_outs: Sequence[PlacedKeepOut]) -> Frame:
+    """Return a frame that knows the edges and the middles of keep-outs, where these run straight."""
+    stations, heights = dict(frame.opening_stations), dict(frame.opening_heights)
+    for keep_out in keep_outs if frame.runs_straight else ():
+        if keep_out.label and keep_out.outline:
+            box = bounds(keep_out.outline)
+            across, up = (box.left, box.centre.x, box.right), (box.bottom, box.centre.y, box.top)
+            stations |= {f"{keep_out.label} {n}": v for n, v in zip(ACROSS, across, strict=True)}
+            heights |= {f"{keep_out.label} {n}": v for n, v in zip(UP, up, strict=True)}
+    return replace(frame, opening_stations=stations, opening_heights=heights)
+
+
+def _drawn(entry: KeepOut, key: str, frame: Frame, folder: Path) -> Iterator[Outline]:
+    """Yield the outlines of a keep-out as the fit has them, its repeats among them."""
     for one in _outlines(entry, key, frame, folder):
-        for outline in _repeated(one, entry.repeat, frame):
-            yield PlacedKeepOut(entry.called, outline, kind, key)
+        yield from _repeated(one, entry.repeat, frame)
+
+
+def _as_built(
+    entry: KeepOut, drawn: Sequence[Outline], frame: Frame, folder: Path, key: str, *, turned: bool
+) -> Sequence[Outline]:
+    """Return outlines where they were measured on the metal, if they were."""
+    if entry.as_built is None:
+        return drawn
+    return [built_outline(entry, one, frame, folder, key, turned=turned) for one in drawn]
+
+
+def _placed(
+    entry: KeepOut, key: str, outlines: Sequence[Outline], labels: Sequence[str]
+) -> Iterator[PlacedKeepOut]:
+    kind, measured = _kind(entry), entry.as_built is not None
+    for outline, label in zip_longest(outlines, labels, fillvalue=""):
+        assert isinstance(outline, Outline)
+        yield PlacedKeepOut(
+            entry.called, outline, kind, key=key, label=str(label), is_measured=measured
+        )
 
 
 def _kind(entry: KeepOut) -> Obstacle:

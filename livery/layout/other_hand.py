@@ -15,6 +15,7 @@ from livery.geometry.outline import Contour, Outline, Point, carry
 from livery.layout.first_hand import OTHER_SIDE
 from livery.layout.fit import PanelFit
 from livery.layout.frame import Frame
+from livery.layout.ground import with_openings
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import Baseline, OnOtherHand, PanelPlan, SizeRow
 from livery.surfaces.surface import OtherHand
@@ -54,10 +55,11 @@ def _way_turned(box: Bounds, *, half: bool) -> Transform:
 def _turned_plan(plan: PanelPlan, *, half: bool) -> PanelPlan:
     over = way_turned(plan.frame, half=half)
     shifts = _shifts(plan, over)
+    keep_outs = tuple(replace(k, outline=k.outline.transformed(over)) for k in plan.keep_outs)
     return replace(
         plan,
-        frame=_turned_frame(plan.frame, over, half=half),
-        keep_outs=tuple(replace(k, outline=k.outline.transformed(over)) for k in plan.keep_outs),
+        frame=with_openings(_turned_frame(plan.frame, over, half=half), keep_outs),
+        keep_outs=keep_outs,
         pieces=tuple(_turned_piece(p, over, shifts) for p in plan.pieces),
         sizes=tuple(_turned_size(row, plan.frame, half=half) for row in plan.sizes),
         baselines=tuple(_turned_baseline(b, shifts) for b in plan.baselines),
@@ -204,4 +206,5 @@ def _turned_frame(frame: Frame, over: Transform, *, half: bool) -> Frame:
         heights=turned(frame.heights, up=True),
         guides=tuple(g._replace(contour=g.contour.transformed(over)) for g in frame.guides),
         surface=frame.surface if half else OtherHand(frame.surface, far, wide),
+        origin=frame.seen_origin,
     )

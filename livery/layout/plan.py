@@ -30,12 +30,18 @@ class Obstacle(Enum):
 
 @dataclass(frozen=True, slots=True)
 class PlacedKeepOut:
-    """A keep-out where it falls on the panel as built."""
+    """A keep-out where it falls on the panel as built.
+
+    ``label`` is the name by which places are given from it, "" for none; ``is_measured`` says
+    that its place was measured on the metal.
+    """
 
     name: str
     outline: Outline
     kind: Obstacle
     key: str
+    label: str = ""
+    is_measured: bool = False
 
     @property
     def is_opening(self) -> bool:

@@ -317,4 +317,13 @@ SLIPS: dict[str, tuple[str, str]] = {
     "drop shadow offset": ('depth = "1 in"', 'offset = "1 in"'),
     "string for text": ('text = "VAN"', 'string = "VAN"'),
     "name for title": ('title = "Marram van"', 'name = "Marram van"'),
+    "under a window of another name": ('at = ["centre", "middle"]', 'at = ["windows centre", "1 ft"]'),
+    "under a window by its name alone": ('at = ["centre", "middle"]', 'at = ["window", "1 ft"]'),
+    "under a window without a sign": ('at = ["centre", "middle"]', 'at = ["window centre 2 in", "1 ft"]'),
+    "window built": ('called = "window"', 'called = "window"\nbuilt = { left = "77 mm" }'),
+    "window as built by its place": ('called = "window"', 'called = "window"\nas_built = { at = ["77 mm", "77 mm"] }'),
+    "window as built in figures": ('called = "window"', 'called = "window"\nas_built = { left = 77, right = 115 }'),
+    "window as built given twice": ('called = "window"', 'called = "window"\nas_built = { left = "77 mm", right = "115 mm", width = "38 mm" }'),
+    "window as built of another size": ('called = "window"', 'called = "window"\nas_built = { width = "38 in" }'),
+    "copies of a window as built": ('called = "window"', 'called = "window"\nrepeat = { count = 2, pitch = "2 ft" }\nas_built = { left = "77 mm" }'),
 }  # fmt: skip

@@ -15,10 +15,12 @@ from livery.describe.values import AnyLength, Size, Where
 from livery.toml.entry import Entry, later, wrong
 
 if TYPE_CHECKING:
+    from livery.describe.entries.built_keep_out import BuiltKeepOut
     from livery.describe.entries.lettering import Lettering
     from livery.describe.entries.sheet import Sheet
     from livery.describe.entries.vehicle import PanelPlace
 else:  # what few panels have
+    BuiltKeepOut = later("livery.describe.entries.built_keep_out", "BuiltKeepOut")
     Lettering = later("livery.describe.entries.lettering", "Lettering")
     Sheet = later("livery.describe.entries.sheet", "Sheet")
     PanelPlace = later("livery.describe.entries.vehicle", "PanelPlace")
@@ -108,9 +110,13 @@ class KeepOut(PlacedShape):
     """A place that the livery stays clear of: an opening in the sheet, or something fixed to it."""
 
     called: str = ""
-    """Its name, so that lining can run round it or letters can be allowed over it."""
+    """Its name, so that lining can run round it, letters can be allowed over it, and places can be
+    given from its edges and its middle: "window left", "window centre", "window top - 2 in". If
+    several have one name, they are numbered in their order: "window 2 left"."""
     kind: Literal["opening", "fitting"] = "opening"
     """An opening in the sheet, or a fitting on it."""
+    as_built: BuiltKeepOut | None = None
+    """Where it is on the metal, as measured; what is placed by its name follows the metal."""
     repeat: Repeat | None = None
     """Copies at a pitch."""
     rivets: RivetRow | None = None
@@ -125,12 +131,31 @@ class KeepOut(PlacedShape):
         if len(given) > 1:
             message = f"this keep-out is {' and '.join(given)} at once"
             raise wrong("shape", message, "Give each a [[….keep_out]] of its own.")
+        if self.as_built is not None:
+            _refuse_built(self)
         return self
 
     @property
     def is_opening(self) -> bool:
         """Whether the sheet is cut away there."""
         return self.kind == "opening" and self.rivets is None and self.rail is None
+
+
+def _refuse_built(entry: KeepOut) -> None:
+    """Raise where an entry that stands for several things is given one place on the metal."""
+    if entry.repeat is not None:
+        raise wrong(
+            "shape",
+            "one place on the metal cannot be that of every copy",
+            "Write a [[….keep_out]] for each copy that was measured; they may have one name.",
+        )
+    row = "rivets" if entry.rivets is not None else "rail" if entry.rail is not None else None
+    if row is not None:
+        raise wrong(
+            "shape",
+            f"{row} have no as_built",
+            'Write their places as measured: ["31 mm on model", "80 mm on model"].',
+        )
 
 
 class PanelEdge(Entry):

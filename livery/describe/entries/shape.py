@@ -91,9 +91,8 @@ class Shape(BoxShape):
     @model_validator(mode="after")
     def _is_one_shape(self) -> Shape:
         given = [w for w in WAYS if getattr(self, w) is not None]
-        bounded = any(getattr(self, e) is not None for e in ("left", "right", "bottom", "top"))
-        if len(given) + bounded > 1:
-            both = " and ".join([*given, "edges"] if bounded else given)
+        if len(given) + self.bounded > 1:
+            both = " and ".join([*given, "edges"] if self.bounded else given)
             raise wrong("shape", f"this outline is given twice, by {both}", "Keep one of them.")
         if self.path is not None and self.unit is None:
             raise wrong(
@@ -113,6 +112,11 @@ class Shape(BoxShape):
             words = "an SVG file says itself how large it is"
             raise wrong("shape", words, "Take the unit out; correct its width and height there.")
         return self
+
+    @property
+    def bounded(self) -> bool:
+        """Whether it is given by its edges."""
+        return any(getattr(self, e) is not None for e in ("left", "right", "bottom", "top"))
 
     @property
     def is_given(self) -> bool:
@@ -159,18 +163,9 @@ class BuiltCircle(Circle):
     """Its diameter."""
 
 
-class AsBuilt(Shape):
-    """The panel as it was made: its width and height, or its whole outline, measured on the metal.
+class MetalShape(Shape):
+    """An outline measured on the metal: every size is the model's own."""
 
-    Every size here is a size of the model: "on model" may be left out, and feet and inches are
-    those of your rule on the model. Measure from the left of the panel as you face it, also on a
-    ``mirror_of`` panel.
-    """
-
-    width: MetalSize | None = None
-    """Overall width as built, measured on the metal."""
-    height: MetalSize | None = None
-    """Overall height as built, measured on the metal."""
     rectangle: tuple[MetalSize, MetalSize] | None = None
     """[width, height]."""
     crown: MetalSize | None = None
@@ -193,6 +188,27 @@ class AsBuilt(Shape):
         return [_measured_point(p) if isinstance(p, list | tuple) else p for p in value]
 
     @model_validator(mode="after")
+    def _is_of_the_models_size(self) -> MetalShape:
+        if self.drawn == "prototype":
+            remedy = "Leave drawn out; bring the file to the model's size."
+            raise wrong("shape", "what is measured on the metal is the model's own size", remedy)
+        return self
+
+
+class AsBuilt(MetalShape):
+    """The panel as it was made: its width and height, or its whole outline, measured on the metal.
+
+    Every size here is a size of the model: "on model" may be left out, and feet and inches are
+    those of your rule on the model. Measure from the left of the panel as you face it, also on a
+    ``mirror_of`` panel.
+    """
+
+    width: MetalSize | None = None
+    """Overall width as built, measured on the metal."""
+    height: MetalSize | None = None
+    """Overall height as built, measured on the metal."""
+
+    @model_validator(mode="after")
     def _is_sizes_or_an_outline(self) -> AsBuilt:
         given = [w for w in WAYS if getattr(self, w) is not None]
         sizes = [w for w in ("width", "height") if getattr(self, w) is not None]
@@ -205,9 +221,6 @@ class AsBuilt(Shape):
                 'polygon = [["0 mm", "0 mm"], ["603 mm", "0 mm"], …].'
             )
             raise wrong("shape", f"{loose} alone does not give a panel as built", remedy)
-        if self.drawn == "prototype":
-            remedy = "Leave drawn out; bring the file to the model's size."
-            raise wrong("shape", "what is measured on the metal is the model's own size", remedy)
         return self
 
     @property
