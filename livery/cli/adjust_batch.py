@@ -35,6 +35,13 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @click.option("--mixed", required=True, help='Grams in the can: "white 62.4 + blue 11.2".')
 @click.option("--card", help='What the test card read: "L a b" (D65, 2 degrees).')
 @click.option(
+    "--card-observer",
+    type=click.Choice(["2", "10"]),
+    default="2",
+    show_default=True,
+    help="The observer of the card's L a b, in degrees.",
+)
+@click.option(
     "--card-specular",
     type=click.Choice(["included", "excluded"]),
     help="How the card was read, its gloss included or excluded; as the shelf if left out.",
@@ -69,6 +76,7 @@ def command(
     reading: Path | None,
     mixed: str,
     card: str | None,
+    card_observer: str,
     card_specular: str | None,
     card_reading: Path | None,
     can: str,
@@ -111,7 +119,9 @@ def command(
         setup = load_setup(shelf, model, record, lamps, int(observer))
         target = setup.target(colour, reading, gloss_included=is_included(specular))
         sprayed = replace(
-            _card(setup, mixed, card, card_reading, note), gloss_included=is_included(card_specular)
+            _card(setup, mixed, card, card_reading, int(card_observer)),
+            note=note,
+            gloss_included=is_included(card_specular),
         )
         say("Trying what to add")
         correction = correct_batch(
@@ -155,7 +165,7 @@ def _kept_in(shelf: str) -> Path:
 
 
 def _card(
-    setup: MixingSetup, mixed: str, card: str | None, card_reading: Path | None, note: str
+    setup: MixingSetup, mixed: str, card: str | None, card_reading: Path | None, observer: int
 ) -> Card:
     from livery.colour.mixing.drawdowns import parse_mixture
     from livery.colour.mixing.record import Card
@@ -174,8 +184,9 @@ def _card(
         )
     if card_reading is not None:
         reading = tuple(float(v) for v in setup.spectrum(card_reading))
-        return Card(mixture, reading=reading, note=note)
-    return Card(mixture, lab=read_colour(card or "").canonical().lab, note=note)
+        return Card(mixture, reading=reading)
+    lab = read_colour(card or "", observer=observer).under("D65", observer).lab
+    return Card(mixture, lab=lab, observer=observer)
 
 
 def _can(setup: MixingSetup, card: Card, can: str) -> float:
@@ -190,8 +201,10 @@ def _can(setup: MixingSetup, card: Card, can: str) -> float:
 def _words(correction: BatchAddition) -> str:
     lamps = correction.lamps
     lines = [
-        f"The batch is DeltaE00 {under_lamps(lamps, correction.now)} from the target "
+        f"The card is DeltaE00 {under_lamps(lamps, correction.now)} from the target "
         f"(the model had expected {under_lamps(lamps, correction.predicted_before)}).",
+        "By all its cards and the tints, the batch itself is about "
+        f"{under_lamps(lamps, correction.estimated)} from it.",
     ]
     if correction.add:
         lines.append("Add:")
@@ -214,6 +227,7 @@ def _data(correction: BatchAddition, setup: MixingSetup) -> dict[str, object]:
     return {
         "DeltaE00_expected_before": by_lamp(correction.lamps, correction.predicted_before),
         "DeltaE00_now": by_lamp(correction.lamps, correction.now),
+        "DeltaE00_estimated": by_lamp(correction.lamps, correction.estimated),
         "DeltaE00_after": by_lamp(correction.lamps, correction.after),
         "expected_miss": round(correction.expected_miss, 2),
         "add": [

@@ -20,8 +20,17 @@ if TYPE_CHECKING:
 @click.argument("paint")
 @click.option("--volume", default="", help='How much, "20 ml"; as described if left out.')
 @click.option("--now", help='What the paint on the vehicle reads today, "L a b" (D65, 2 degrees).')
+@click.option(
+    "--now-observer",
+    type=click.Choice(["2", "10"]),
+    default="2",
+    show_default=True,
+    help="The observer of --now, in degrees.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print it as JSON.")
-def command(job: Path, paint: str, volume: str, now: str | None, as_json: bool) -> None:
+def command(
+    *, job: Path, paint: str, volume: str, now: str | None, now_observer: str, as_json: bool
+) -> None:
     """Show what was used for PAINT on JOB, and how to mix the same again.
 
     For the next vehicle of a rake, or to touch up. The target is the last card in the job book, or
@@ -34,7 +43,7 @@ def command(job: Path, paint: str, volume: str, now: str | None, as_json: bool) 
     from livery.pipeline import coloured
 
     volume_ml = parse_millilitres(volume) if volume else None
-    today = read_colour(now).canonical().lab if now else None
+    today = read_colour(now, "D65", int(now_observer)).canonical().lab if now else None
     with say_progress(quiet=as_json) as say:
         say("Reading the description")
         start = coloured(job).require_sound()

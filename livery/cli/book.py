@@ -31,6 +31,12 @@ if TYPE_CHECKING:
 @click.option("--bought", help="Name and batch of what was bought, as the tin says.")
 @click.option("--card", help='What the dry test card read: "L a b" (D65, 2 degrees).')
 @click.option(
+    "--card-observer",
+    "observer",
+    type=click.Choice(["2", "10"]),
+    help="The observer of the card's L a b; 2 if left out.",
+)
+@click.option(
     "--card-specular",
     "specular",
     type=click.Choice(["included", "excluded"]),
@@ -94,8 +100,11 @@ def _enter(file: Path, description: Description, options: dict[str, Any], on: da
     from livery.write.file import append_text
 
     given = {key: value for key, value in options.items() if value}
+    if "observer" in given:
+        given["observer"] = int(given["observer"])
     if "card" in given:
-        given["card"] = read_colour(given["card"]).canonical().lab
+        observer = given.setdefault("observer", 2)
+        given["card"] = read_colour(given["card"], observer=observer).under("D65", observer).lab
     try:
         entry = BookEntry.model_validate({"on": on, **given})
     except ValidationError as error:

@@ -27,9 +27,24 @@ from livery.cli._say import echo, say_json
     show_default=True,
     help="Whether the reading included the mirror reflection; 45/0 instruments exclude it.",
 )
+@click.option(
+    "--observer",
+    type=click.Choice(["2", "10"]),
+    default="2",
+    show_default=True,
+    help="Observer of COLOUR, in degrees.",
+)
 @click.option("--metallic", is_flag=True, help="Explain how metallic paints are matched.")
 @click.option("--json", "as_json", is_flag=True, help="Print the colours as JSON.")
-def command(*, colour: str | None, read: str, specular: str, metallic: bool, as_json: bool) -> None:
+def command(
+    *,
+    colour: str | None,
+    read: str,
+    specular: str,
+    observer: str,
+    metallic: bool,
+    as_json: bool,
+) -> None:
     """Show how COLOUR, as an instrument read it, looks in a gloss, a satin and a matt finish.
 
     A clear coat gives its own finish to the paint beneath: gloss varnish over matt paint darkens
@@ -45,7 +60,7 @@ def command(*, colour: str | None, read: str, specular: str, metallic: bool, as_
         if metallic:
             return
         raise click.UsageError("Write a COLOUR, or --metallic.")
-    rows = _rows(colour, read, gloss_included=specular == "included")
+    rows = _rows(colour, read, int(observer), gloss_included=specular == "included")
     if as_json:
         say_json({"read": read, "specular": specular, "finishes": [asdict(row) for row in rows]})
         return
@@ -72,14 +87,16 @@ class FinishRow:
     words: str
 
 
-def _rows(colour: str, read: str, *, gloss_included: bool) -> list[FinishRow]:
+def _rows(colour: str, read: str, observer: int, *, gloss_included: bool) -> list[FinishRow]:
     from livery.colour.difference import delta_e_00
     from livery.colour.finish import FINISHES, finished
     from livery.colour.reading import is_reading, read_colour
     from livery.colour.seen_under import read_surface
     from livery.colour.words import describe
 
-    what = read_surface(Path(colour)) if is_reading(colour) else read_colour(colour)
+    what = (
+        read_surface(Path(colour)) if is_reading(colour) else read_colour(colour, "D65", observer)
+    )
     own = finished(what, read, of=read, gloss_included=gloss_included).lab
     rows = []
     for name in FINISHES:

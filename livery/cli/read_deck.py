@@ -27,6 +27,13 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     multiple=True,
     help='A card as an instrument read it: "226 middle green = 32.3 -17.7 10.4". Repeatable.',
 )
+@click.option(
+    "--observer",
+    type=click.Choice(["2", "10"]),
+    default="2",
+    show_default=True,
+    help="The observer of --card, in degrees.",
+)
 @click.option("--table", type=_FILE, help="An instrument's table: CSV, or CxF.")
 @click.option("--photo", type=_FILE, help="A photograph with cards and a chart in it.")
 @click.option(
@@ -44,6 +51,7 @@ def command(
     deck: Path,
     title: str,
     cards: tuple[str, ...],
+    observer: str,
     table: Path | None,
     photo: Path | None,
     places: tuple[str, ...],
@@ -70,7 +78,7 @@ def command(
     from livery.write.file import write_file
 
     before = read_palette(deck) if is_file(deck) else new_deck(deck, title)
-    found: list[Swatch] = [read_card_text(text) for text in cards]
+    found: list[Swatch] = [read_card_text(text, int(observer)) for text in cards]
     remarks: list[Finding] = []
     if table is not None:
         found += instrument_cards(_table(table), table.name)

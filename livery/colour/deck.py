@@ -9,10 +9,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import replace
+from math import hypot
 from pathlib import Path
 
 from livery.colour.card_readings import ASSUMED_UNCERTAINTY
-from livery.colour.palette import Basis, Palette, Swatch
+from livery.colour.palette import OTHER_OBSERVER_ERROR, Basis, Palette, Swatch
 from livery.colour.value import Colour, Triple
 from livery.findings import Finding, Severity, fault
 
@@ -47,8 +48,10 @@ def split_label(label: str) -> tuple[str, str]:
     return number.strip(), name.strip()
 
 
-def read_card_text(text: str) -> Swatch:
+def read_card_text(text: str, observer: int = 2) -> Swatch:
     """Return the card of ``226 middle green = 32.3 -17.7 10.4``, as an instrument read it.
+
+    A Lab for 10 degrees becomes one for 2, and less certain.
 
     Raises:
         LiveryError: there is no number or no colour in it.
@@ -59,8 +62,13 @@ def read_card_text(text: str) -> Swatch:
     key, name = split_label(found["label"]) if found else ("", "")
     if found is None or not key:
         raise fault("deck-card", f"{text!r} is no card with its reading.", CARD_WAYS)
-    colour = read_colour(found["colour"]).canonical()
-    return Swatch(key, name, colour.lab, support="read with an instrument, card by card")
+    colour = read_colour(found["colour"], observer=observer)
+    support = "read with an instrument, card by card"
+    if colour.observer == 2:
+        return Swatch(key, name, colour.canonical().lab, support=support)
+    within = round(hypot(ASSUMED_UNCERTAINTY, OTHER_OBSERVER_ERROR), 2)
+    support += f"; from {colour.observer} degrees"
+    return Swatch(key, name, colour.canonical().lab, support=support, uncertainty=within)
 
 
 def photographed_card(label: str, lab: Triple, within: float, photo: str, method: str) -> Swatch:

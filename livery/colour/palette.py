@@ -12,7 +12,6 @@ from typing import NamedTuple
 
 import numpy as np
 
-from livery.colour.conversion import adapt, lab_from_xyz, white, xyz_from_lab
 from livery.colour.science import FloatArray
 from livery.colour.spectra import lab_from_reflectance
 from livery.colour.value import Colour, Triple, triple
@@ -23,9 +22,12 @@ DAYLIGHT_ERROR = 1.0
 instead of through their spectra, from C, D50, D55 and D75 (measured: 0.5 to 1.2). Larger, and such
 standards are called less sure."""
 
+OTHER_OBSERVER_ERROR = 2.5
+"""DeltaE00 at 95 % of 123 published reflectances brought from 10 to 2 degrees by the smoothest
+reflectance (measured). Larger, and such standards are called less sure."""
+
 OTHER_LIGHT_ERROR = 5.0
-"""The same from lamps or from the 10 degree observer (measured: 3 to 9). Larger, and such
-standards are called less sure."""
+"""The same from lamps (measured: 3 to 9). Larger, and such standards are called less sure."""
 
 _DAYLIGHTS = ("C", "D50", "D55", "D60", "D75")
 
@@ -105,8 +107,8 @@ class Palette:
         """CIELAB of all swatches (n, 3) under D65 for 2 degrees; from spectra where there are."""
         lab = np.array([swatch.lab for swatch in self.swatches], dtype=np.float64).reshape(-1, 3)
         if (self.illuminant, self.observer) != ("D65", 2):
-            own = white(self.illuminant, self.observer)
-            lab = lab_from_xyz(adapt(xyz_from_lab(lab, own), own, white()))
+            own = [Colour(swatch.lab, self.illuminant, self.observer) for swatch in self.swatches]
+            lab = np.array([colour.canonical().lab for colour in own]).reshape(-1, 3)
         spectral = [i for i, swatch in enumerate(self.swatches) if swatch.reflectance]
         if spectral:
             curves = np.array([self.swatches[i].reflectance for i in spectral])
@@ -119,8 +121,11 @@ class Palette:
         own = self.uncertainty if swatch.uncertainty is None else swatch.uncertainty
         if swatch.reflectance or (self.illuminant, self.observer) == ("D65", 2):
             return own
-        daylight = self.observer == 2 and self.illuminant in _DAYLIGHTS
-        return hypot(own, DAYLIGHT_ERROR if daylight else OTHER_LIGHT_ERROR)
+        daylight = self.illuminant in _DAYLIGHTS
+        light = (
+            0.0 if self.illuminant == "D65" else DAYLIGHT_ERROR if daylight else OTHER_LIGHT_ERROR
+        )
+        return hypot(own, light, OTHER_OBSERVER_ERROR if self.observer != 2 else 0.0)
 
     def colour(self, swatch: Swatch) -> Colour:
         """Return a swatch's colour under D65 for 2 degrees."""

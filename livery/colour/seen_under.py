@@ -153,7 +153,7 @@ def seen_under(
         own_white = xyz_from_reflectance(np.ones_like(reflectance), WAVELENGTHS_NM, lamp, observer)
         # The white of the same sums, so that a perfect white stays one.
         xyz = xyz * white(lamp, observer) / own_white
-        shown = Colour.from_xyz(xyz, lamp, observer).canonical()
+        shown = Colour.from_xyz(xyz, lamp, observer).adapted("D65")
     return seen_by(shown, eyes, amount) if eyes else shown
 
 

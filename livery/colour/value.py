@@ -20,7 +20,7 @@ from livery.colour.conversion import (
 )
 from livery.colour.difference import delta_e_00
 from livery.colour.science import FloatArray
-from livery.findings import fault
+from livery.findings import LiveryError, fault
 
 Triple = tuple[float, float, float]
 _HEX = re.compile(r"#?(?:[0-9a-fA-F]{3}|[0-9a-fA-F]{6})")
@@ -82,12 +82,32 @@ class Colour:
         return triple(lch_from_lab(self.lab))
 
     def under(self, illuminant: str, observer: int = 2, method: str = "Bradford") -> Colour:
-        """Return the colour that looks the same under another illuminant.
+        """Return the colour under another illuminant, and of the same paint for another observer.
 
-        What the same paint measures there takes its spectrum; for 48 measured reflectances
-        this comes within DeltaE00 0.7 of it from C to D65, 1.4 from D50, and within 6 from
-        the 10 degree observer to the 2 degree one (medians 0.2, 0.5 and 2.2).
+        What the same paint measures takes its spectrum. From the 10 degree observer to the 2
+        degree one, the smoothest reflectance of this Lab stands in: on 123 published reflectances
+        it comes within DeltaE00 0.9 in the median and 2.5 at 95 in 100, where adaptation alone
+        misses by 2.1 and 4.7. Between illuminants it is the colour that looks the same: for 48
+        measured reflectances within DeltaE00 0.7 of the same paint from C to D65, 1.4 from D50.
         """
+        mine = self if observer == self.observer else self._for_observer(observer)
+        return mine.adapted(illuminant, observer, method)
+
+    def _for_observer(self, observer: int) -> Colour:
+        """Return the colour of the same surface under the same light; self where none has it."""
+        from livery.colour.emulsions import WAVELENGTHS_NM
+        from livery.colour.seen_under import reflectance_of
+        from livery.colour.spectra import lab_from_reflectance
+
+        try:
+            smooth = reflectance_of(self).reflectance
+        except LiveryError:  # A colour stronger than any surface: only adaptation is left.
+            return self
+        lab = lab_from_reflectance(smooth, WAVELENGTHS_NM, self.illuminant, observer)
+        return Colour(triple(lab), self.illuminant, observer)
+
+    def adapted(self, illuminant: str, observer: int = 2, method: str = "Bradford") -> Colour:
+        """Return the colour that looks the same under another illuminant to another observer."""
         if (illuminant, observer) == (self.illuminant, self.observer):
             return self
         to_white = white(illuminant, observer)
@@ -95,7 +115,7 @@ class Colour:
         return Colour.from_xyz(xyz, illuminant, observer)
 
     def canonical(self) -> Colour:
-        """Return the colour under D65 for the 2 degree observer (Bradford)."""
+        """Return the colour under D65 for the 2 degree observer (see :meth:`under`)."""
         return self.under("D65", 2)
 
     def rgb(self, space: str = "sRGB") -> Triple:

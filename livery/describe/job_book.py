@@ -141,10 +141,11 @@ def entry_text(entry: BookEntry) -> str:
         "mixed",
         "bought",
         "card",
+        "observer",
         "specular",
         "note",
     ):
         value = getattr(entry, key)
-        if value:
+        if value and (key, value) != ("observer", 2):
             lines.append(f"{key} = {toml_value(value)}")
     return "\n".join(lines) + "\n"

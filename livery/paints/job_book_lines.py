@@ -32,7 +32,9 @@ def entry_lines(entry: BookEntry, colours: Mapping[str, PaintColour]) -> tuple[s
     if entry.card is not None:
         miss = card_miss(entry, colours)
         judged = "" if miss is None else f", DeltaE00 {miss:.1f} from the target: {grade(miss)}"
-        way = f" (gloss {entry.specular})" if entry.specular else ""
+        gloss = f"gloss {entry.specular}" if entry.specular else ""
+        ways = [gloss, f"{entry.observer} degrees" if entry.observer != 2 else ""]
+        way = f" ({', '.join(filter(None, ways))})" if any(ways) else ""
         lines.append("card: Lab {:.1f} {:.1f} {:.1f}".format(*entry.card) + way + judged)
     if entry.note:
         lines.append(entry.note)

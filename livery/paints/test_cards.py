@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from livery.colour.matching import Mixing
 from livery.colour.mixing.gloss_reading import INCLUDED
 from livery.colour.mixing.record import Card, apply_cards, as_model_reads
+from livery.colour.value import Colour
 from livery.findings import Finding, LiveryError, Severity
 from livery.paints.paint_colours import PaintColour
 
@@ -49,14 +50,23 @@ def _with_cards(mixing: Mixing, cards: Iterable[BookEntry]) -> tuple[Mixing, lis
 
 def _card_of(entry: BookEntry) -> Card:
     included = None if entry.specular is None else entry.specular == INCLUDED
-    return Card(entry.mixture, entry.card, gloss_included=included)
+    return Card(entry.mixture, entry.card, gloss_included=included, observer=entry.observer)
 
 
 def lab_of_card(entry: BookEntry, mixing: Mixing | None) -> tuple[float, float, float] | None:
-    """Return what an entry's card reads as the tints of a shelf were read; as given without one."""
-    if mixing is None or entry.card is None:
-        return entry.card
-    return as_model_reads(_card_of(entry), mixing.setup.model.surface).lab
+    """Return what an entry's card reads for D65 and 2 degrees, as the tints of a shelf were read.
+
+    With the gloss as given where there is no shelf.
+    """
+    if entry.card is None:
+        return None
+    card = _card_of(entry)
+    if mixing is not None and entry.mixture and is_on_shelf(entry, mixing):
+        return as_model_reads(card, mixing.setup.model).lab
+    card = replace(
+        card, lab=Colour(entry.card, observer=entry.observer).canonical().lab, observer=2
+    )
+    return card.lab if mixing is None else as_model_reads(card, mixing.setup.model).lab
 
 
 def is_on_shelf(entry: BookEntry, mixing: Mixing) -> bool:

@@ -61,6 +61,10 @@ def test_a_card_read_without_its_gloss_is_brought_to_the_way_of_the_shelf(job: P
         e["card_DeltaE00"] for e in json.loads(run("book", str(job), "--json").stdout)["entries"]
     ]
     assert misses[1] > misses[0] + 2
+    wide = ("--card", "29.2 5.0 9.0", "--card-observer", "10")
+    said = run("book", str(job), *mixed, *wide, "--on", "2026-10-06").output
+    assert "card: Lab 29.2 5.0 9.0 (10 degrees), DeltaE00" in said
+    assert "Target: Lab 29.2 5.0 9.0," not in run("again", str(job), "roof-grey").output
 
 
 def test_a_slip_on_the_command_line_enters_nothing(job: Path) -> None:
@@ -70,6 +74,7 @@ def test_a_slip_on_the_command_line_enters_nothing(job: Path) -> None:
         ("--paint", "roof-grey"),
         ("--card", "29 0 0"),
         ("--paint", "roof-grey", "--note", "x", "--card-specular", "excluded"),
+        ("--paint", "roof-grey", "--note", "x", "--card-observer", "10"),
     ):
         with pytest.raises(LiveryError):
             run("book", str(job), *words)

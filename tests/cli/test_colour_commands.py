@@ -172,3 +172,11 @@ def test_seen_refuses_what_it_cannot_show(more, code):
     with pytest.raises(LiveryError) as refused:
         CliRunner().invoke(livery, ["seen", "50 0 0", *more], catch_exceptions=False)
     assert refused.value.findings[0].code == code
+
+
+def test_a_colour_for_the_other_observer_is_that_of_the_same_paint():
+    """Reflectance 0.5 everywhere is the same grey to both; a red is not the same numbers."""
+    grey = json.loads(_run("convert-colour", "76.07 0 0", "--to-observer", "10", "--json"))
+    assert grey["observer"] == 10 and grey["Lab"] == pytest.approx([76.07, 0, 0], abs=0.05)
+    red = json.loads(_run("convert-colour", "45.1 58.2 36.0", "--to-observer", "10", "--json"))
+    assert abs(red["Lab"][0] - 45.1) > 0.5

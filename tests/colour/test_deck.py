@@ -50,6 +50,8 @@ def test_a_deck_grows_by_card_by_table_and_by_photograph(tmp_path: Path) -> None
     assert by_key["300"].lab == (55.1, 12.2, 40.0)
     each = CliRunner().invoke(palette, [deck, "--each"]).stdout
     assert "08 B 15 stone: Lab 70.0 2.0 12.0, to about 0.5; read with an instrument" in each
+    wide = run(deck, "--observer", "10", "--card", "400 = 45.1 58.2 36.0").output
+    assert "to about 2.5; read with an instrument, card by card; from 10 degrees" in wide
 
 
 @pytest.mark.parametrize(

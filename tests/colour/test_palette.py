@@ -197,7 +197,9 @@ def test_a_match_closer_than_the_tables_own_error_is_told():
     (match,) = nearest_colours(Colour((50.0, 0.1, 0.0)), [_palette("card", exact)])
     assert match.cautions == ("closer than the table's own error of about 0.5",)
     # The 10 degree observer is brought to 2 degrees at a cost in accuracy.
-    (match,) = nearest_colours(Colour((50.0, 3.0, 0.0)), [_palette("card", exact, observer=10)])
+    (match,) = nearest_colours(Colour((50.0, 1.5, 0.0)), [_palette("card", exact, observer=10)])
+    assert match.cautions == ("closer than the table's own error of about 2.5",)
+    (match,) = nearest_colours(Colour((50.0, 3.0, 0.0)), [_palette("card", exact, illuminant="A")])
     assert match.cautions == ("closer than the table's own error of about 5.0",)
 
 

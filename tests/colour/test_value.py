@@ -1,7 +1,9 @@
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from livery.colour.difference import delta_e_00
 from livery.colour.scale_effect import lightened
 from livery.colour.value import Colour
 from livery.findings import LiveryError
@@ -42,6 +44,36 @@ def test_adapting_to_its_own_light_changes_nothing():
 
 def test_grey_stays_grey_under_another_light():
     assert Colour((50.0, 0.0, 0.0), "A").canonical().lab == pytest.approx((50, 0, 0), abs=1e-9)
+
+
+@pytest.mark.filterwarnings("ignore")
+def test_a_surface_for_the_other_observer_beats_adaptation():
+    """Of the 24 published reflectances of a chart, by colour-science's own sums."""
+    colour = pytest.importorskip("colour")
+    missed, adapted = [], []
+    for curve in colour.SDS_COLOURCHECKERS["BabelColor Average"].values():
+        ten, two = (
+            colour.XYZ_to_Lab(
+                colour.sd_to_XYZ(
+                    curve,
+                    cmfs=colour.MSDS_CMFS[f"CIE {name} Standard Observer"],
+                    illuminant=colour.SDS_ILLUMINANTS["D65"],
+                )
+                / 100,
+                colour.CCS_ILLUMINANTS[f"CIE {name} Standard Observer"]["D65"],
+            )
+            for name in ("1964 10 Degree", "1931 2 Degree")
+        )
+        read = Colour(tuple(ten.tolist()), observer=10)
+        missed.append(float(delta_e_00(read.canonical().lab, two)))
+        adapted.append(float(delta_e_00(read.adapted("D65").lab, two)))
+    assert np.median(missed) < 1.0 < 1.8 < np.median(adapted)
+    assert max(missed) < 3.5
+
+
+def test_a_colour_no_surface_has_is_adapted_to_the_other_observer():
+    strong = Colour((60.0, 120.0, 90.0), observer=10)
+    assert strong.canonical().lab == pytest.approx(strong.adapted("D65").lab)
 
 
 def test_bad_hex_is_told():

@@ -33,11 +33,20 @@ class CardEntry(Entry):
     note: str = ""
     specular: Literal["included", "excluded"] | None = None
     """Whether the gloss was in the reading; as the shelf says if left out."""
+    observer: Literal[2, 10] = 2
+    """The observer of its Lab, in degrees."""
 
     def card(self) -> Card:
         """Return the entry as a value."""
         gloss = None if self.specular is None else self.specular == INCLUDED
-        return Card(self.mixture, self.lab, self.reading, self.note, gloss_included=gloss)
+        return Card(
+            self.mixture,
+            self.lab,
+            self.reading,
+            self.note,
+            gloss_included=gloss,
+            observer=self.observer,
+        )
 
     @model_validator(mode="after")
     def _was_read(self) -> CardEntry:
@@ -49,9 +58,10 @@ class CardEntry(Entry):
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """A test card: the mixture by weight and its Lab (D65, 2 degrees) or its reading.
+    """A test card: the mixture by weight and its Lab (D65) or its reading.
 
-    ``gloss_included`` says how it was read; ``None`` as the tints of its shelf.
+    ``gloss_included`` says how it was read; ``None`` as the tints of its shelf.  ``observer`` is
+    that of its Lab, 2 or 10 degrees.
     """
 
     mixture: tuple[tuple[str, float], ...]
@@ -59,6 +69,7 @@ class Card:
     reading: tuple[float, ...] | None = None
     note: str = ""
     gloss_included: bool | None = None
+    observer: int = 2
 
 
 def card_text(card: Card) -> str:
@@ -71,6 +82,8 @@ def card_text(card: Card) -> str:
         lines.append(f"reading = [{', '.join(f'{v:.5f}' for v in card.reading)}]")
     elif card.lab is not None:
         lines.append(f"lab = [{', '.join(f'{v:.3f}' for v in card.lab)}]")
+    if card.observer != 2:
+        lines.append(f"observer = {card.observer}")
     if card.gloss_included is not None:
         lines.append(f"specular = {toml_value(gloss_words(card.gloss_included))}")
     if card.note:

@@ -38,6 +38,10 @@ PRIOR_AMPLITUDE = 0.22
 """How far, where no card says otherwise, log K/S of a mixture strays from two-constant optics
 (chosen). Larger, and more is said to be open."""
 
+CARD_SLIP_VARIANCE = 0.05**2
+"""A test card strays from its mixture by a hand's slips, as a variance of log K/S (measured on
+invented sets: the mean of a batch's cards comes nearest so). Larger, and each card corrects less."""
+
 _REACH = 0.2
 """How far a card tells of mixtures near it, for the uncertainty, in root shares (chosen). Larger, and
 less is said to be open."""
@@ -75,6 +79,10 @@ class CardCorrections:
         solved, _ = dtrtrs(self._factor, near.reshape(-1, len(self.places)).T, lower=1)
         explained = (solved**2).sum(axis=0).reshape(places.shape[:-1])
         return np.asarray(np.sqrt(np.maximum(1.0 - explained, 0.0)))
+
+    def cards_at(self, place: Floats) -> float:
+        """Return how many cards tell of a place (tints), those of nearby mixtures counting in part."""
+        return float(_kernel(np.sqrt(place), self._root, _REACH).sum()) if len(self.places) else 0.0
 
     def log_likelihood(self) -> float:
         """Return the log likelihood of the residuals, but for a constant."""

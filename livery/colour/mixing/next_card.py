@@ -13,7 +13,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from livery.colour.mixing.card_corrections import CardCorrections
+from livery.colour.mixing.card_corrections import CARD_SLIP_VARIANCE, CardCorrections
 from livery.colour.mixing.fit import log_ks_of_reading
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.viewing import Viewing
@@ -95,7 +95,7 @@ def _with_card(model: MixingModel, parts: Floats) -> MixingModel:
         old,
         places=np.vstack([old.places, place]),
         residuals=np.vstack([old.residuals, old.correction(place)]),
-        variances=np.vstack([old.variances, variance]),
+        variances=np.vstack([old.variances, variance + CARD_SLIP_VARIANCE]),
     )
     return replace(model, corrections=corrections)
 

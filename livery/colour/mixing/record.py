@@ -5,6 +5,7 @@
     [[card]]
     mixture = "white 62.4 + blue 11.2 + ochre 3.1"     # grams as mixed
     lab = [61.2, -4.4, -18.0]                          # or reading = [...]
+    observer = 10                                      # of the lab, if not 2 degrees
     specular = "excluded"                              # where the shelf says otherwise
     note = "tender side, second coat"
 
@@ -22,10 +23,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from livery.colour.conversion import white, xyz_from_lab
+from livery.colour.difference import delta_e_00
 from livery.colour.mixing.card import Card as Card
 from livery.colour.mixing.card import CardEntry
 from livery.colour.mixing.card import card_text as card_text
-from livery.colour.mixing.card_corrections import PRIOR_AMPLITUDE, CardCorrections
+from livery.colour.mixing.card_corrections import (
+    CARD_SLIP_VARIANCE,
+    PRIOR_AMPLITUDE,
+    CardCorrections,
+)
 from livery.colour.mixing.fit import log_ks_of_reading
 from livery.colour.mixing.gloss_reading import lab_as, reading_as
 from livery.colour.mixing.kubelka_munk import reflectance_from_ks
@@ -42,15 +48,21 @@ from livery.toml.read import FileKind, read_toml
 
 Floats = NDArray[np.float64]
 
-_LAB_VARIANCE = 0.02**2
-"""A Lab fixes three numbers of a whole curve: what its correction is trusted less, as a variance
-of log K/S (chosen). Larger, and it corrects less."""
-
 _NEAR_FLOOR = 1.2
 """A tristimulus value within so many times the mirror reflection needs a body that is black there
 (chosen). Larger refuses darker cards sooner."""
 
-RECORD_HEAD = "# Test cards of mixtures, grams as mixed; Lab is D65, 2 degrees.\n\n"
+_LESS_GLOSS = (0.0, 0.004, 0.008, 0.012)
+"""A card's gloss may read so much less than that of the tints, in reflectance, which a dark card shows
+(chosen: up to three times the spread of cards). Larger, and cards read without their gloss pass."""
+
+_STILL_NEAR = 4.5
+"""Only a card within this DeltaE00 of what is expected is taken to have less gloss (chosen: one read
+without its gloss is further off). Larger, and such cards pass."""
+
+RECORD_HEAD = (
+    "# Test cards of mixtures, grams as mixed; Lab is D65, 2 degrees unless observer = 10.\n\n"
+)
 
 
 class _Record(Entry):
@@ -78,7 +90,7 @@ def apply_cards(model: MixingModel, cards: Sequence[Card]) -> MixingModel:
     """Return the model corrected by the cards; cards of tints it lacks are a fault."""
     if not cards:
         return model
-    cards = [as_model_reads(card, model.surface) for card in cards]
+    cards = [as_model_reads(card, model) for card in cards]
     mixtures = [tint_parts(model, card.mixture) for card in cards]
     model = _at_fitted_strengths(model, cards, mixtures)
     places, residuals, variances = [], [], []
@@ -102,15 +114,27 @@ def apply_cards(model: MixingModel, cards: Sequence[Card]) -> MixingModel:
     return replace(model, corrections=corrections)
 
 
-def as_model_reads(card: Card, surface: FilmSurface) -> Card:
-    """Return a card as if it had been read with the gloss included or excluded as the tints were."""
-    if card.gloss_included in (None, surface.specular_included):
-        return card
-    if card.reading is not None:
-        reading = reading_as(card.reading, card.gloss_included, surface)
-        return replace(card, reading=tuple(map(float, reading)), gloss_included=None)
-    lab = lab_as(card.lab or (), card.gloss_included, surface, white=white())
-    return replace(card, lab=triple(lab), gloss_included=None)
+def as_model_reads(card: Card, model: MixingModel) -> Card:
+    """Return a card as if its gloss had been included or excluded as the tints' was, for 2 degrees.
+
+    A Lab for 10 degrees becomes that of the reflectance which meets it, as near as can be in shape
+    to what the model expects of the mixture.
+    """
+    surface = model.surface
+    if card.gloss_included not in (None, surface.specular_included):
+        if card.reading is not None:
+            reading = reading_as(card.reading, card.gloss_included, surface)
+            card = replace(card, reading=tuple(map(float, reading)), gloss_included=None)
+        else:
+            own = white(observer=card.observer)
+            lab = lab_as(card.lab or (), card.gloss_included, surface, white=own)
+            card = replace(card, lab=triple(lab), gloss_included=None)
+    if card.observer == 2 or card.lab is None:
+        return replace(card, observer=2)
+    bent = _bent_to(_expected(model, tint_parts(model, card.mixture)), card, model)
+    inside = reflectance_from_ks(np.exp(bent))
+    reading = measured_from_internal(inside, surface)
+    return replace(card, lab=triple(viewing(model.wavelengths_nm).lab(reading)[0]), observer=2)
 
 
 def _at_fitted_strengths(
@@ -151,17 +175,23 @@ def _correction_of_card(model: MixingModel, parts: Floats, card: Card) -> tuple[
                 "Write one for each wavelength of the model.",
             )
         log_ks, variance = log_ks_of_reading(reading, model.surface)
-        return log_ks - plain, variance
+        return log_ks - plain, variance + CARD_SLIP_VARIANCE
     if card.lab is None:
         raise fault("record-card", "A card has no lab and no reading.", "Write one of the two.")
-    before = plain + model.corrections.correction(model.work_shares(parts))
-    after = _bent_to(before, card.lab, model)
-    return after - plain, np.full(plain.size, _LAB_VARIANCE)
+    after = _bent_to(_expected(model, parts), card, model)
+    return after - plain, np.full(plain.size, CARD_SLIP_VARIANCE)
 
 
-def _bent_to(log_ks: Floats, lab: tuple[float, float, float], model: MixingModel) -> Floats:
+def _expected(model: MixingModel, parts: Floats) -> Floats:
+    """Return log K/S of parts with the corrections of all cards so far."""
+    return model.log_ks(parts) + model.corrections.correction(model.work_shares(parts))
+
+
+def _bent_to(log_ks: Floats, card: Card, model: MixingModel) -> Floats:
     """Return log K/S changed as smoothly as can be to the Lab of the card."""
-    view = viewing(model.wavelengths_nm)
+    assert card.lab is not None
+    lab = card.lab
+    view = viewing(model.wavelengths_nm, observer=card.observer)
     surface: FilmSurface = model.surface
 
     def curve(z: Floats) -> tuple[Floats, Floats]:
@@ -171,10 +201,13 @@ def _bent_to(log_ks: Floats, lab: tuple[float, float, float], model: MixingModel
         return measured_from_internal(inside, surface), slope
 
     target = xyz_from_lab(np.array(lab, float), view.whites[0])
-    found = smoothest(curve, log_ks, target, view.table[0])
-    if found is None:
-        raise _impossible(lab, target / view.whites[0], surface)
-    return found
+    expected = view.lab(curve(log_ks)[0])[0]
+    near = float(delta_e_00(expected, np.array(lab))) <= _STILL_NEAR
+    for less_gloss in _LESS_GLOSS if near else _LESS_GLOSS[:1]:
+        found = smoothest(curve, log_ks, target + less_gloss * view.whites[0], view.table[0])
+        if found is not None:
+            return found
+    raise _impossible(lab, target / view.whites[0], surface)
 
 
 def _impossible(

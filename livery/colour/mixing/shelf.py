@@ -24,7 +24,7 @@
 
     [[card]]                            # a test card of a mixture, as livery adjust-batch keeps it
     mixture = "white 62.4 + blue 11.2"
-    lab = [61.2, -4.4, -18.0]
+    lab = [61.2, -4.4, -18.0]           # D65, 2 degrees, or with observer = 10
 
 A reduction ``with`` another tint than the white, ``with = "zinc white"``, shows how the other
 white scatters; several stand in a list.  Parts are by weight.  With a model the tints need no masstone here.  Where only Lab (D65, 2 degrees) is known the smoothest reflectance

@@ -42,7 +42,9 @@ class BookEntry(Entry):
     bought: str | None = None
     """What was bought: the name and the batch, as the tin or the roll says."""
     card: Lab | None = None
-    """What the dry test card read: [L, a, b] (D65, 2 degrees)."""
+    """What the dry test card read: [L, a, b] (D65, 2 degrees unless observer says 10)."""
+    observer: Literal[2, 10] = 2
+    """The observer of the card's Lab, in degrees."""
     specular: Literal["included", "excluded"] | None = None
     """Whether the gloss was in the card's reading; left out, as the tints of the shelf were read."""
     note: str = ""
@@ -68,6 +70,12 @@ class BookEntry(Entry):
                 "book-specular",
                 "how a card was read is said, and no card",
                 "Add card = [L, a, b], or leave specular out.",
+            )
+        if self.observer != 2 and self.card is None:
+            raise wrong(
+                "book-observer",
+                "the observer of a card is given, and no card",
+                "Add card = [L, a, b], or leave observer out.",
             )
         if not (self.mixed or self.bought or self.card or self.note):
             raise wrong(

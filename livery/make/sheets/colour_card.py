@@ -19,7 +19,8 @@ from livery.colour.mixing.cautions import cautions
 from livery.colour.mixing.film import labs_over_grounds
 from livery.colour.mixing.recipe import Recipe
 from livery.colour.palette import PaletteKind
-from livery.colour.value import Colour, Triple
+from livery.colour.spectra import lab_from_reflectance
+from livery.colour.value import Colour, Triple, triple
 from livery.drawing import Anchor, Area, Drawing, Label, Mark, Stroke
 from livery.findings import Severity
 from livery.geometry.outline import Contour, Line, Point
@@ -147,7 +148,7 @@ def _patches(matched: Matched) -> Iterator[_Patch]:
 def _under_daylight(matched: Matched, recipe: Recipe) -> Triple:
     assert matched.mixing is not None
     view = matched.mixing.setup.view
-    return Colour(recipe.lab, view.lamps[0], view.observer).canonical().lab
+    return triple(lab_from_reflectance(recipe.reading, view.wavelengths_nm))
 
 
 def _lab_words(lab: Triple) -> str:

@@ -14,6 +14,7 @@ from livery.colour.mixing.record import (
     RECORD_HEAD,
     Card,
     apply_cards,
+    as_model_reads,
     card_text,
     read_card_record,
     tint_parts,
@@ -165,7 +166,7 @@ def test_an_addition_below_the_step_of_the_scale_is_said(
         can_ml=400, view=view, scale=WeighingScale("g", 500.0),
     )  # fmt: skip
     assert not found.add
-    assert found.after == found.now
+    assert found.after == found.estimated
     assert [f.message for f in found.findings] == [
         "What would help is less than the scale's 500 g."
     ]
@@ -225,10 +226,12 @@ def test_the_record_keeps_what_is_there(tmp_path):
     path = tmp_path / "cards.toml"
     first = Card((("white", 62.4), ("blue", 11.2)), lab=(61.2, -4.4, -18.0), note='the "tender"')
     second = Card((("ochre", 3.0),), reading=(0.1, 0.2))
+    third = Card((("ochre", 3.0),), lab=(61.0, 8.0, 30.0), observer=10)
     append_text(path, card_text(first), head=RECORD_HEAD)
     path.write_text("# mine\n" + path.read_text())
     append_text(path, card_text(second), head=RECORD_HEAD)
-    assert read_card_record(path) == (first, second)
+    append_text(path, card_text(third), head=RECORD_HEAD)
+    assert read_card_record(path) == (first, second, third)
     assert path.read_text().startswith("# mine\n")
     assert read_card_record(tmp_path / "none.toml") == ()
 
@@ -300,3 +303,33 @@ def test_a_first_addition_far_off_is_held_back_and_growth_told(
     assert max(first.now) > 1.5
     assert first.growth < 0.9 * again.growth
     assert any("80% of what the card asks for" in f.message for f in first.findings)
+
+
+def test_a_cards_lab_for_ten_degrees_counts_as_its_reading_does(demo_model, view, truth, recipe):
+    mixture = tuple(recipe.parts().items())
+    reading = truth.predict(tint_parts(truth, mixture))
+    wide = viewing(demo_model.wavelengths_nm, observer=10)
+    ten = Card(mixture, lab=tuple(float(v) for v in wide.lab(reading)[0]), observer=10)
+    two = view.lab(reading)[0]
+    brought = as_model_reads(ten, demo_model)
+    assert brought.observer == 2
+    assert delta_e_00(np.array(brought.lab), two) < 0.2 < delta_e_00(np.array(ten.lab), two)
+    parts = tint_parts(demo_model, mixture)
+    corrected = apply_cards(demo_model, [ten]).predict(parts)
+    as_read = apply_cards(demo_model, [Card(mixture, reading=tuple(reading))]).predict(parts)
+    assert delta_e_00(view.lab(corrected)[0], view.lab(as_read)[0]) < 0.3
+
+
+def test_a_dark_card_with_less_gloss_than_the_tints_is_still_used(demo_model, view):
+    """It reads darker than the mirror reflection of the tints' cards; read without it, far darker."""
+    mixture = (("black", 9.0), ("green", 1.0))
+    expected = demo_model.predict(tint_parts(demo_model, mixture))
+
+    def card(less: float) -> Card:
+        return Card(mixture, lab=tuple(float(v) for v in view.lab(expected - less)[0]))
+
+    corrected = apply_cards(demo_model, [card(0.006)])
+    moved = view.lab(corrected.predict(tint_parts(demo_model, mixture)))[0]
+    assert delta_e_00(moved, view.lab(expected)[0]) < 2.0
+    with pytest.raises(LiveryError, match="deeper than any gloss surface"):
+        apply_cards(demo_model, [card(0.03)])

@@ -137,7 +137,7 @@ def test_adjust_batch_in_words(tmp_path):
         "40 -20 8", "--shelf", "demo",
     )  # fmt: skip
     assert found.exit_code == 0, found.exception
-    assert "The batch is DeltaE00" in found.stdout
+    assert "The card is DeltaE00" in found.stdout
     assert "Add:" in found.stdout and "isocyanates" in found.stdout
     assert "cannot be taken out" in found.stderr
 
