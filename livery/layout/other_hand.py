@@ -17,7 +17,7 @@ from livery.layout.fit import PanelFit
 from livery.layout.frame import Frame
 from livery.layout.ground import with_openings
 from livery.layout.piece import Piece, PieceKind
-from livery.layout.plan import Baseline, OnOtherHand, PanelPlan, SizeRow
+from livery.layout.plan import Baseline, OnOtherHand, PanelPlan, PlacedKeepOut, SizeRow
 from livery.surfaces.surface import OtherHand
 
 _READ = (PieceKind.LETTERING, PieceKind.SHADE)
@@ -55,7 +55,7 @@ def _way_turned(box: Bounds, *, half: bool) -> Transform:
 def _turned_plan(plan: PanelPlan, *, half: bool) -> PanelPlan:
     over = way_turned(plan.frame, half=half)
     shifts = _shifts(plan, over)
-    keep_outs = tuple(replace(k, outline=k.outline.transformed(over)) for k in plan.keep_outs)
+    keep_outs = tuple(_turned_keep_out(k, plan.frame, over) for k in plan.keep_outs)
     return replace(
         plan,
         frame=with_openings(_turned_frame(plan.frame, over, half=half), keep_outs),
@@ -65,6 +65,13 @@ def _turned_plan(plan: PanelPlan, *, half: bool) -> PanelPlan:
         baselines=tuple(_turned_baseline(b, shifts) for b in plan.baselines),
         edges=tuple(replace(e, run=_turned_run(e.run, over, half=half)) for e in plan.edges),
     )
+
+
+def _turned_keep_out(keep_out: PlacedKeepOut, frame: Frame, over: Transform) -> PlacedKeepOut:
+    """Return a keep-out turned over or round; one taken over from the first was not measured here."""
+    number = int(keep_out.key.rpartition(".")[2])
+    outline, measured = keep_out.outline.transformed(over), number in frame.turned.keep_outs
+    return replace(keep_out, outline=outline, is_measured=measured)
 
 
 def _turned_run(run: Contour, over: Transform, *, half: bool) -> Contour:

@@ -17,6 +17,13 @@ The record is one JSON object:
     * ``name``, ``title`` and ``size`` (width, height) as built;
     * ``outline`` and ``openings`` (a list): SVG path text in the panel's coordinates, whose
       origin is the panel's lower left corner, x to the right, **y up**;
+    * ``measured``: each opening or fitting that was measured on this metal: ``name``, the path
+      text of its ``outline``, and the ``left``, ``right``, ``bottom``, ``top``, ``width`` and
+      ``height`` that the description gives, null for those it does not;
+    * ``centred``: the ``key`` of words that are placed on the middle of the opening or fitting
+      with this ``outline``, and the ``way``, ``across`` or ``up``;
+    * ``lined``: the ``key`` of a lining round the ``outline`` of an opening or a fitting, and
+      ``away_mm``, how far from it the lining runs;
     * ``elevation``: ``file`` and ``to_panel``, the picture the panel must end up like;
     * ``steps``: what is done, in order;
     * ``unseen``: path text of the pieces that change no colour and are not in the picture;
@@ -105,6 +112,7 @@ from livery.make.drawings.stencil_sheet import OPENINGS, StencilSheet
 from livery.make.drawings.template import template_lines
 from livery.make.film.film_sheets import FilmSheet, LaidPart
 from livery.make.making import Making
+from livery.make.opening_record import opening_record
 from livery.make.print.transfer_pages import PrintPage
 from livery.rounding import rounded_value
 from livery.write.label_face import label_transform, printable
@@ -181,6 +189,7 @@ def _panel(
         "size": [rounded_value(v, PATH_DECIMALS) for v in (box.width, box.height)],
         "outline": write_path(panel.frame.outline, PATH_DECIMALS),
         "openings": _paths(k.outline for k in panel.keep_outs if k.is_opening),
+        **opening_record(panel, making.model.band),
         "elevation": _where(picture, elevation_transform(panel).inverse()),
         "steps": [
             {"step": i, "do": s["do"], "paint": s["paint"], "hex": colours[s["paint"]]} | s

@@ -32,6 +32,7 @@ from livery.prove.hpgl_file import hpgl_faults
 from livery.prove.labels import mirrored_faults, number_faults
 from livery.prove.level_picture import level_picture_faults
 from livery.prove.milled import cutter_faults
+from livery.prove.openings import opening_faults, opening_files
 from livery.prove.panel_files import (
     artwork_faults,
     drawn_on_panel,
@@ -196,6 +197,12 @@ def _panel_checks(panel: RecordedPanel, record: Record) -> Iterator[Check]:
     shown = panel.elevation.file
     yield Check(shown, lambda files: scale_faults(files.svg(shown).scale))
     yield Check(shown, lambda files: elevation_faults(panel, files.svg(shown)))
+    if panel.measured or panel.centred or panel.lined:
+        yield Check(
+            shown,
+            lambda files: opening_faults(panel, files.svg(shown), files),
+            opening_files(panel),
+        )
     for stencil in panel.stencils:
         yield from _stencil_checks(panel, stencil)
     template = filed(f"template-{panel.name}.pdf")

@@ -207,6 +207,35 @@ class RecordedSize(_Part):
     difference_mm: float
 
 
+class MeasuredOpening(_Part):
+    """An opening or a fitting that was measured on the metal; None for what was not."""
+
+    name: str
+    outline: str
+    left: float | None
+    right: float | None
+    bottom: float | None
+    top: float | None
+    width: float | None
+    height: float | None
+
+
+class CentredWords(_Part):
+    """Words that are placed on the middle of an opening or a fitting, one way."""
+
+    key: str
+    outline: str
+    way: Literal["across", "up"]
+
+
+class LinedOpening(_Part):
+    """A lining round an opening or a fitting, and how far from it it runs."""
+
+    key: str
+    outline: str
+    away_mm: float
+
+
 class RecordedPanel(_Part):
     """One panel: its sheet as path text (y up), the picture it must come to, and the steps."""
 
@@ -215,6 +244,9 @@ class RecordedPanel(_Part):
     size: tuple[float, float]
     outline: str
     openings: tuple[str, ...]
+    measured: tuple[MeasuredOpening, ...]
+    centred: tuple[CentredWords, ...]
+    lined: tuple[LinedOpening, ...]
     elevation: FilePlace
     steps: tuple[Step, ...]
     unseen: tuple[str, ...]

@@ -1,0 +1,117 @@
+"""What the description says of openings, for the proof: as measured, centred on, and lined round.
+
+The figures are the description's own, not those of what was laid out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from livery.describe.entries.lettering import Lettering
+from livery.describe.entries.lining import Band, InsetByEdge, Lining
+from livery.describe.values import SHARES, Position
+from livery.geometry.path_text import write_path
+from livery.layout.plan import PanelPlan, PlacedKeepOut
+from livery.rounding import rounded_value
+
+DECIMALS = 6
+"""Decimals of a millimetre in places and outlines (chosen: as fine as layout holds them). Fewer, and
+the proof finds edges that are out."""
+
+
+def opening_record(panel: PanelPlan, bands: Mapping[str, Band]) -> dict[str, Any]:
+    """Return what the record has of a panel's openings and fittings."""
+    return {
+        "measured": list(_measured(panel)),
+        "centred": list(_centred(panel)),
+        "lined": list(_lined(panel, bands)),
+    }
+
+
+def _path(keep_out: PlacedKeepOut) -> str:
+    return write_path(keep_out.outline, DECIMALS)
+
+
+def _measured(panel: PanelPlan) -> Iterator[dict[str, Any]]:
+    """Yield each thing measured on this panel's own metal, with the edges that were."""
+    for keep_out in panel.keep_outs:
+        if not keep_out.is_measured:
+            continue
+        built = panel.entry.keep_out[int(keep_out.key.rpartition(".")[2])].as_built
+        assert built is not None
+        ends = {name: _end(panel, getattr(built, name), name) for name in _ENDS}
+        if built.circle is not None:
+            radius = built.circle.diameter.mm / 2.0
+            for i, names in enumerate((("left", "right"), ("bottom", "top"))):
+                middle = _end(panel, built.circle.centre[i], names[0])
+                if middle is not None:
+                    ends |= dict(zip(names, (middle - radius, middle + radius), strict=True))
+        sizes = {n: None if (s := getattr(built, n)) is None else s.mm for n in ("width", "height")}
+        yield {"name": keep_out.name, "outline": _path(keep_out), **ends, **sizes}
+
+
+_ENDS = ("left", "right", "bottom", "top")
+
+
+def _end(panel: PanelPlan, place: Position | None, edge: str) -> float | None:
+    """Return where an edge was measured, from the panel's lowest, leftmost corner, if it was."""
+    if place is None:
+        return None
+    is_up = edge in ("bottom", "top")
+    if place.datum is None:
+        start = panel.frame.origin[is_up]
+    elif place.datum in SHARES:
+        box = panel.frame.extent
+        start = SHARES[place.datum] * (box.height if is_up else box.width)
+    else:
+        return None
+    return rounded_value(start + place.offset.mm, DECIMALS)
+
+
+def _centred(panel: PanelPlan) -> Iterator[dict[str, Any]]:
+    """Yield the words that are placed on the middle of an opening, each way."""
+    labels = {k.label: k for k in panel.keep_outs if k.label}
+    for i, entry in enumerate(panel.entry.lettering):
+        for axis, place in enumerate(entry.at or ()):
+            on = labels.get((place.datum or "").rpartition(" ")[0])
+            if on is not None and not place.offset.exact and _is_centred(entry, axis):
+                way = ("across", "up")[axis]
+                key = f"panel.{panel.name}.lettering.{i}"
+                yield {"key": key, "outline": _path(on), "way": way}
+
+
+def _is_centred(entry: Lettering, axis: int) -> bool:
+    """Return whether the ink of words is to be centred on their place, by their own description."""
+    others = (entry.arc, entry.along, entry.divided, entry.grid, entry.spread)
+    assert entry.at is not None
+    if any(other is not None for other in others) or entry.clear_of_rivets is not None:
+        return False
+    if axis == 0:
+        return entry.aligned == "centre" and (entry.at[0].datum or "").endswith(" centre")
+    even = entry.text.isalnum() and entry.text.isupper() and not set(entry.text) & set("JQ")
+    middle = (entry.at[1].datum or "").endswith(" middle")
+    return even and middle and entry.standing == "middle"
+
+
+def _lined(panel: PanelPlan, bands: Mapping[str, Band]) -> Iterator[dict[str, Any]]:
+    """Yield the linings round an opening or a fitting, and how far from it they run."""
+    for i, entry in enumerate(panel.entry.lining):
+        if not isinstance(entry.round, str) or not _ends_in_paint(entry, bands):
+            continue
+        if isinstance(entry.inset, InsetByEdge) or entry.round in panel.entry.area:
+            continue
+        away = 0.0 if entry.inset is None else panel.frame.scale.to_model(entry.inset)
+        for keep_out in panel.keep_outs:
+            if keep_out.name == entry.round:
+                key = f"panel.{panel.name}.lining.{i}"
+                yield {
+                    "key": key,
+                    "outline": _path(keep_out),
+                    "away_mm": rounded_value(away, DECIMALS),
+                }
+
+
+def _ends_in_paint(entry: Lining, bands: Mapping[str, Band]) -> bool:
+    """Return whether what runs nearest to the opening is painted, and no gap."""
+    return entry.band is None or bands[entry.band].strands[-1].paint is not None

@@ -1,0 +1,95 @@
+"""Openings where they were measured, and the words and the lining that belong to them.
+
+The words and the lining are taken from the files they are cut or followed from.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from livery.prove.contour import (
+    SAME_MM,
+    BoundingBox,
+    ReadContour,
+    around,
+    filled_region,
+    in_words,
+    unmatched,
+)
+from livery.prove.files import Files
+from livery.prove.panel_files import OPENINGS, element_on_panel, layer_on_panel
+from livery.prove.record import CentredWords, Laid, LinedOpening, MeasuredOpening, RecordedPanel
+from livery.prove.svg_file import SvgFile, path_text_contours
+
+OFF_MM = 0.02
+"""How far words may stand off the middle of their opening, and lining from its distance, in
+millimetres (chosen: two files, each rounded). Larger, and a shift that a rule shows passes."""
+OFF_SHARE = 0.03
+"""How far up or down words may stand off it, as a share of their height (chosen: round letters
+reach over the line at one end). Larger, and words that stand too high pass."""
+
+
+def opening_files(panel: RecordedPanel) -> tuple[str, ...]:
+    """Return the files that the words and the lining of openings are in."""
+    keys = {words.key for words in panel.centred} | {lined.key for lined in panel.lined}
+    return tuple(dict.fromkeys(step.file for step in panel.laid if step.key in keys))
+
+
+def opening_faults(panel: RecordedPanel, elevation: SvgFile, files: Files) -> Iterator[str]:
+    """Yield openings that are not where they were measured, and what is not true to its opening."""
+    shown = layer_on_panel(elevation, OPENINGS, panel.elevation.transform)
+    for opening in panel.measured:
+        yield from _measured(opening, shown)
+    for words in panel.centred:
+        yield from _centred(words, _contours(panel, files, words.key, "letter "))
+    for lined in panel.lined:
+        yield from _lined(lined, _contours(panel, files, lined.key))
+
+
+def _contours(panel: RecordedPanel, files: Files, key: str, named: str = "") -> list[ReadContour]:
+    """Return what is laid of an entry, as its files have it."""
+    steps: list[Laid] = [s for s in panel.laid if s.key == key and s.name.startswith(named)]
+    return [c for step in steps for c in element_on_panel(files.svg(step.file), step)]
+
+
+def _box(outline: str) -> BoundingBox:
+    return around(c.size for c in path_text_contours(outline))
+
+
+def _measured(opening: MeasuredOpening, shown: list[ReadContour]) -> Iterator[str]:
+    box = _box(opening.outline)
+    for name in ("left", "right", "bottom", "top", "width", "height"):
+        measured, drawn = getattr(opening, name), getattr(box, name)
+        if measured is not None and abs(measured - drawn) > SAME_MM:
+            edge = name if name in ("width", "height") else f"{name} edge"
+            yield (
+                f"the {edge} of {opening.name or 'an opening'} is {drawn:.2f} mm, and was measured "
+                f"as {measured:.2f} mm"
+            )
+    missing, _ = unmatched([*path_text_contours(opening.outline)], shown)
+    if missing:
+        yield f"it lacks {in_words(missing)}, {opening.name or 'an opening'} as measured"
+
+
+def _centred(words: CentredWords, letters: list[ReadContour]) -> Iterator[str]:
+    if not letters:
+        return  # sprayed: it is in no file of its own
+    ink, box = around(c.size for c in letters), _box(words.outline)
+    if words.way == "across":
+        off, allowed = (ink.left + ink.right - box.left - box.right) / 2.0, OFF_MM
+    else:
+        off = (ink.bottom + ink.top - box.bottom - box.top) / 2.0
+        allowed = max(OFF_MM, OFF_SHARE * ink.height)
+    if abs(off) > allowed:
+        yield f"the words of {words.key} stand {abs(off):.2f} mm off the middle of their opening"
+
+
+def _lined(lined: LinedOpening, line: list[ReadContour]) -> Iterator[str]:
+    if not line:
+        return
+    away = filled_region(line).distance(filled_region(path_text_contours(lined.outline)))
+    if abs(away - lined.away_mm) > OFF_MM:
+        yield (
+            f"the lining of {lined.key} runs {away:.2f} mm from its opening, not "
+            f"{lined.away_mm:.2f} mm"
+        )

@@ -1,0 +1,164 @@
+"""Openings that are not where they were measured, and words and lining that are not true to them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from livery.make.opening_record import opening_record
+from livery.pipeline import examine
+from livery.prove.files import Files
+from livery.prove.openings import OFF_MM, opening_faults, opening_files
+from livery.prove.record import (
+    CentredWords,
+    FilePlace,
+    Laid,
+    LinedOpening,
+    MeasuredOpening,
+    RecordedPanel,
+)
+from livery.prove.svg_file import read_svg
+
+WINDOW = "M 30 30 H 70 V 50 H 30 Z"
+ELEVATION = """<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="60mm" viewBox="0 0 100 60">
+<g id="keep-outs"><path d="M 30 30 H 70 V 10 H 30 Z"/></g></svg>"""
+CUT = """<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="60mm" viewBox="0 0 100 60">
+<g id="cut"><path id="word" d="M 45 55 H 55 V 50 H 45 Z"/><path id="shade" d="M 46 56 H 59 V 50 H 46 Z"/>
+<path id="ring" fill-rule="evenodd" d="M 25 5 H 75 V 35 H 25 Z M 27 7 H 73 V 33 H 27 Z"/></g></svg>"""
+UP = (1.0, 0.0, 0.0, -1.0, 0.0, 60.0)
+BUILT = {"left": 30.0, "right": 70.0, "bottom": 30.0, "top": None, "width": None, "height": 20.0}
+
+
+def laid(key: str, element: str, name: str, to_panel: tuple[float, ...] = UP) -> Laid:
+    return Laid.model_construct(
+        do="lay film", file="cut/a.svg", element=element, key=key, name=name, to_panel=to_panel
+    )
+
+
+def faults(
+    tmp_path: Path, steps: list[Laid], built: dict[str, Any], away: float = 3.0
+) -> list[str]:
+    (tmp_path / "cut").mkdir(exist_ok=True)
+    (tmp_path / "cut/a.svg").write_text(CUT, encoding="utf-8")
+    (tmp_path / "e.svg").write_text(ELEVATION, encoding="utf-8")
+    panel = RecordedPanel.model_construct(
+        steps=tuple(steps),
+        elevation=FilePlace.model_construct(file="e.svg", to_panel=UP),
+        measured=(MeasuredOpening(name="window", outline=WINDOW, **built),),
+        centred=(CentredWords(key="words", outline=WINDOW, way="across"),),
+        lined=(LinedOpening(key="line", outline=WINDOW, away_mm=away),),
+    )
+    assert opening_files(panel) == ("cut/a.svg",)
+    return list(opening_faults(panel, read_svg(tmp_path / "e.svg"), Files(tmp_path)))
+
+
+SHADE = laid("words", "shade", "drop shade 8")
+
+
+@pytest.mark.parametrize(
+    ("off", "count"), [(0.0, 0), (0.9 * OFF_MM, 0), (1.2 * OFF_MM, 2), (-1.2 * OFF_MM, 2)]
+)
+def test_words_and_lining_off_their_opening_are_found(
+    tmp_path: Path, off: float, count: int
+) -> None:
+    moved = (1.0, 0.0, 0.0, -1.0, off, 60.0)
+    steps = [
+        laid("words", "word", "letter 8", moved),
+        laid("line", "ring", "lining 1", moved),
+        SHADE,
+    ]
+    found = faults(tmp_path, steps, BUILT)
+    assert len(found) == count
+    assert all("off the middle" in words or "from its opening, not" in words for words in found)
+
+
+@pytest.mark.parametrize("name", [n for n in BUILT if BUILT[n] is not None])
+def test_an_opening_that_is_not_as_measured_is_found(tmp_path: Path, name: str) -> None:
+    steps = [laid("words", "word", "letter 8"), laid("line", "ring", "lining 1")]
+    (found,) = faults(tmp_path, steps, BUILT | {name: BUILT[name] + 0.02})
+    assert f"the {name}" in found
+    assert faults(tmp_path, steps, BUILT | {name: BUILT[name] + 0.008}) == []
+
+
+def test_an_opening_that_the_elevation_lacks_is_found(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    steps = [laid("words", "word", "letter 8"), laid("line", "ring", "lining 1")]
+    monkeypatch.setitem(globals(), "ELEVATION", ELEVATION.replace("H 70", "H 70.1"))
+    (found,) = faults(tmp_path, steps, BUILT)
+    assert "it lacks" in found
+
+
+JOB = """\
+[job]
+title = "Trial"
+scale = "1:10"
+[paint.cream]
+lab = [90, 0, 10]
+[band.pair]
+strands = [{ paint = "cream", width = "10 mm" }, { gap = "10 mm" }]
+[panel.side]
+outline = { rectangle = ["2000 mm", "1000 mm"] }
+as_built = { width = "202 mm", height = "99 mm" }
+[[panel.side.keep_out]]
+called = "window"
+rectangle = ["400 mm", "300 mm"]
+at = ["300 mm", "600 mm"]
+as_built = { left = "31 mm", top = "top - 10 mm", width = "40.5 mm" }
+[[panel.side.keep_out]]
+called = "hole"
+circle = { centre = ["1000 mm", "500 mm"], diameter = "100 mm" }
+as_built = { circle = { centre = ["101 mm", "49 mm"], diameter = "10.2 mm" } }
+[[panel.side.lining]]
+paint = "cream"
+width = "10 mm"
+round = "window"
+inset = "20 mm"
+[[panel.side.lining]]
+band = "pair"
+round = "hole"
+[[panel.side.lettering]]
+text = "HOI"
+alphabet = "plain block"
+cap_height = "100 mm"
+paint = "cream"
+at = ["window centre", "hole middle"]
+[[panel.side.lettering]]
+text = "8"
+alphabet = "plain block"
+cap_height = "100 mm"
+paint = "cream"
+align = "left"
+at = ["hole centre", "100 mm"]
+[panel.far]
+mirror_of = "side"
+[panel.far.keep_out.hole]
+as_built = { left = "95 mm" }
+"""
+
+
+def test_the_record_has_what_the_description_says_of_openings(tmp_path: Path) -> None:
+    file = tmp_path / "job.toml"
+    file.write_text(JOB, encoding="utf-8")
+    side, far = examine(file).plan.panels
+    model = examine(file).description.model
+    assert model is not None
+    record = opening_record(side, model.band)
+    window, hole = record["measured"]
+    del window["outline"], hole["outline"]
+    none = dict.fromkeys(("left", "right", "bottom", "top", "width", "height"))
+    assert window == none | {"name": "window", "left": 31.0, "top": 89.0, "width": 40.5}
+    assert hole == none | {
+        "name": "hole", "left": 95.9, "right": 106.1, "bottom": 43.9, "top": 54.1
+    }  # fmt: skip
+    assert [(w["key"], w["way"]) for w in record["centred"]] == [
+        ("panel.side.lettering.0", "across"),
+        ("panel.side.lettering.0", "up"),
+    ]
+    assert [(x["key"], x["away_mm"]) for x in record["lined"]] == [("panel.side.lining.0", 2.0)]
+    (own,) = opening_record(far, model.band)[
+        "measured"
+    ]  # the window was measured on the other side
+    assert (own["name"], own["left"]) == ("hole", 95.0)
