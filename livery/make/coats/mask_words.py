@@ -32,8 +32,9 @@ def paper_mm2(coat: MaskedCoat) -> float:
 
 
 def made_of(coat: MaskedCoat, over: str) -> str:
-    """Return what a cover is made of: "tape and paper"."""
-    return list_in_words([p.by.value for p in coat.parts if p.over == over])
+    """Return what a cover is made of, each kind once: "tape and paper"."""
+    kinds = dict.fromkeys(p.by.value for p in coat.parts if p.over == over)
+    return list_in_words(list(kinds))
 
 
 def list_in_words(words: Sequence[str]) -> str:

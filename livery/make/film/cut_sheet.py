@@ -9,21 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from livery.drawing import Area, Drawing, Label, Mark, Stroke
-from livery.geometry.outline import Outline, Point
-from livery.geometry.shapes import rectangle
+from livery.drawing import Area, Drawing, Mark, Stroke
 from livery.make.film.film_sheets import FilmSheet
 from livery.make.film.knife import pivot_path
-from livery.make.film.part_labels import BLUE, part_labels
+from livery.make.film.sheet_numbers import head_of, numbers_on
 from livery.work_cache import kept
-from livery.write.label_face import LEAST_CAP_MM, label_width
 
 BLACK = "#000000"
 GREY = "#808080"
-LABEL_MM = LEAST_CAP_MM
-HEAD_MM = 2.0
-"""The height of the words at the head of a cut sheet, in millimetres (chosen). Larger ones are cut
-short by the margin."""
 
 
 @kept
@@ -35,16 +28,7 @@ def cut_sheet(sheet: FilmSheet, title: str) -> Drawing:
         Area(one.outline, None, colour, layer=sheet.layer, name=one.element) for one in sheet.parts
     ]
     marks += _cuts(sheet)
-    head = _head(sheet)
-    written = _written(head)
-    named = [(one.label, one.outline) for one in sheet.parts]
-    page = (sheet.length_mm, sheet.film.media.width_mm)
-    register = (mark for one in sheet.parts for mark in one.register)
-    clear = (*sheet.weeds, *register)
-    marks += [
-        *part_labels(named, LABEL_MM, keep_clear=(written, sheet.frame, *clear), page=page),
-        head,
-    ]
+    marks += [*numbers_on(sheet), head_of(sheet)]
     return Drawing(
         sheet.name,
         f"{title}: {sheet.name}",
@@ -75,30 +59,3 @@ def _cuts(sheet: FilmSheet) -> Iterator[Mark]:
         yield from (Stroke(mark, BLACK, layer="register-cut") for mark in one.register)
     yield from (Stroke(line, BLACK, layer="weed-cut") for line in sheet.weeds)
     yield Stroke(sheet.frame, BLACK, layer="frame-cut")
-
-
-def _head(sheet: FilmSheet) -> Label:
-    """Return the head along the lower margin; upward in the left one where the sheet is short."""
-    side = ", cut mirrored" if sheet.mirrored else ""
-    grain = ", grain along" if sheet.film.has_grain else ""
-    words = f"{sheet.paint}{side}: {sheet.length_mm:.0f} mm of {sheet.film.name}{grain}"
-    margin = sheet.film.media.margin_mm
-    height = max(LEAST_CAP_MM, min(HEAD_MM, margin * 0.5))
-    begin = max(margin, 0.5 * height)
-    along = sheet.length_mm - 2.0 * begin
-    across = sheet.film.media.width_mm - 2.0 * begin
-    while label_width(words, height) > max(along, across) and " " in words:
-        words = words.rsplit(" ", 1)[0]
-    if label_width(words, height) <= along or along >= across:
-        at, angle = Point(begin, max(0.4 * height, (margin - height) * 0.4)), 0.0
-    else:
-        at, angle = Point(max(1.3 * height, (margin + height) * 0.5), begin), 90.0
-    return Label(words, at, height, colour=BLUE, angle=angle, layer="labels-not-cut")
-
-
-def _written(head: Label) -> Outline:
-    """Return the box a sheet's head is written in."""
-    wide = label_width(head.text, head.height_mm)
-    if head.angle:
-        return rectangle(head.height_mm, wide, Point(head.at.x - head.height_mm, head.at.y))
-    return rectangle(wide, head.height_mm, head.at)

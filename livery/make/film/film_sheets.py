@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from fontTools.misc.transform import Offset, Transform
+from fontTools.misc.transform import Identity, Offset, Transform
 
 from livery.findings import Finding, LiveryError
 from livery.geometry.measure import area, bounds
@@ -15,6 +15,7 @@ from livery.geometry.shapes import rectangle
 from livery.make.film.cut_order import CutPlan, cut_plan, travel_of
 from livery.make.film.cut_part import CutPart
 from livery.make.film.film_kit import FilmKit
+from livery.make.film.sheet_numbers import LABEL_MM, lacks_room_for_numbers, with_its_number
 from livery.make.film.spares import Spare, spare_of
 from livery.make.film.weed import weed_cuts, weed_frame
 from livery.make.nest.packing import (
@@ -30,6 +31,7 @@ from livery.make.nest.packing import (
 from livery.process import Process
 from livery.rounding import rounded_value
 from livery.work_cache import kept
+from livery.write.label_face import label_width
 
 Nester = Callable[[Sequence[NestPiece], FilmKit, NestSettings], Nest]
 """What lays pieces on a film; another may search longer or recall what was found before."""
@@ -152,6 +154,16 @@ def _nest_at_once(pieces: Sequence[NestPiece], film: FilmKit, settings: NestSett
 
 
 def _sheets_of(base: str, parts: Sequence[CutPart], nester: Nester) -> Iterator[FilmSheet]:
+    sheets = list(_nested(base, parts, nester, with_numbers=False))
+    if any(lacks_room_for_numbers(sheet) for sheet in sheets):
+        sheets = list(_nested(base, parts, nester, with_numbers=True))
+    yield from sheets
+
+
+def _nested(
+    base: str, parts: Sequence[CutPart], nester: Nester, *, with_numbers: bool
+) -> Iterator[FilmSheet]:
+    """Yield the sheets that parts are laid on, with room under each for its number where asked."""
     film = parts[0].film
     # Pieces slide together at the end, so the grid need be no finer than a quarter of the spacing.
     cell = max(LEAST_CELL_MM, film.settings.spacing_mm / 4.0)
@@ -162,9 +174,7 @@ def _sheets_of(base: str, parts: Sequence[CutPart], nester: Nester) -> Iterator[
         own = {f"p{r.parts[0].number}": r for r in repeats(group)}
         _require_fits([r.parts[0] for r in own.values()], film)
         pieces = [
-            NestPiece(
-                name, _room(_home(r.parts[0].footprint)), len(r.parts) + r.spare.count, film.turns
-            )
+            NestPiece(name, _kept_clear(r, with_numbers), len(r.parts) + r.spare.count, film.turns)
             for name, r in own.items()
         ]
         nests.append(nester(pieces, film, settings))
@@ -174,6 +184,20 @@ def _sheets_of(base: str, parts: Sequence[CutPart], nester: Nester) -> Iterator[
     for i, length in enumerate(made.lengths_mm):
         laid = [_laid(kinds[p.piece], p) for p in made.placements if p.sheet == i]
         yield _sheet(f"{base}-{i + 1}" if many else base, laid, film, length)
+
+
+def _kept_clear(kind: Repeated, with_number: bool) -> Outline:
+    """Return what a part keeps clear of others, with the longest number of its copies if asked."""
+    room = _room(_home(kind.parts[0].footprint))
+    if not with_number:
+        return room
+    copies = [
+        LaidPart(p, p.outline, Identity, i) for p in kind.parts for i in (0, kind.spare.count)
+    ]
+    longest = max((one.label for one in copies), key=lambda words: label_width(words, LABEL_MM))
+    both = with_its_number(room, longest)
+    box, (long, wide) = bounds(both), room_on(kind.parts[0].film.run)
+    return both if max(box.width, box.height) <= min(long, wide) else room
 
 
 def _by_panel(parts: Sequence[CutPart]) -> list[list[CutPart]]:

@@ -8,9 +8,12 @@ from dataclasses import dataclass
 from itertools import pairwise, product
 from typing import TYPE_CHECKING, NamedTuple
 
-from livery.drawing import Anchor, Label, Stroke
+from livery.drawing import Anchor, Area, Label, Stroke
 from livery.geometry.flatten import to_line_string, to_shapely
+from livery.geometry.measure import Bounds
 from livery.geometry.outline import Contour, Outline, Point, chain
+from livery.geometry.shapes import circle
+from livery.make.film.free_room import FreeRoom
 from livery.rounding import on_grid, rounded_value
 from livery.work_cache import kept
 from livery.write.label_face import label_width
@@ -52,30 +55,37 @@ and fewer places are tried."""
 REACHES_MM = (1.5, 3.0, 5.0, 8.0, 12.0, 18.0)
 """How far off a label may stand, with a leader, in millimetres (chosen). Larger, and a label is
 found beside another part."""
+DOT_MM = 0.3
+"""The radius of the dot on a part at the end of a leader that runs over others, in millimetres
+(chosen: seen on the narrowest line). Larger, and it reaches the next part."""
 BLUE = "#1f4fbf"
 
 
 class _LabelPlace(NamedTuple):
     """A box to write in, and whether the letters read upward there.
 
-    ``leader`` is the line from it to its part, where it stands too far off to be plain.
+    ``leader`` is the line from it to its part, where it stands too far off to be plain; it ends in
+    a dot where it runs over other parts.
     """
 
     box: Polygon
     turned: bool
     leader: LineString | None = None
+    dotted: bool = False
 
 
 class _Written:
     """Shapes by the squares of a grid they reach into: a long sheet has hundreds of labels."""
 
-    def __init__(self, shapes: Iterable[BaseGeometry]) -> None:
+    def __init__(self, shapes: Iterable[BaseGeometry] = ()) -> None:
         self._squares: dict[tuple[int, int], list[BaseGeometry]] = {}
+        self.shapes: list[BaseGeometry] = []
         for shape in shapes:
             self.add(shape)
 
     def add(self, shape: BaseGeometry) -> None:
         """Add a shape."""
+        self.shapes.append(shape)
         for square in _squares(shape):
             self._squares.setdefault(square, []).append(shape)
 
@@ -88,16 +98,12 @@ class _Written:
         )
 
 
-def _kept_clear(shapes: Iterable[Outline | Contour]) -> Iterator[BaseGeometry]:
-    """Yield regions whole, and lines side by side: the box round a whole frame is its sheet."""
+def _sides(line: Contour) -> Iterator[BaseGeometry]:
+    """Yield a line side by side: the box round a whole frame is its sheet."""
     import shapely
 
-    for shape in shapes:
-        if isinstance(shape, Outline):
-            yield to_shapely(shape)
-            continue
-        ends = pairwise(to_line_string(shape).coords)
-        yield from (shapely.LineString(side).buffer(LINE_CLEAR_MM) for side in ends)
+    for side in pairwise(to_line_string(line).coords):
+        yield shapely.LineString(side).buffer(LINE_CLEAR_MM)
 
 
 def _squares(shape: BaseGeometry) -> Iterator[tuple[int, int]]:
@@ -109,29 +115,66 @@ def _squares(shape: BaseGeometry) -> Iterator[tuple[int, int]]:
 
 @dataclass(frozen=True)
 class _Sheet:
-    """What is on a sheet already: its parts, and the labels and leaders written so far."""
+    """What is on a sheet: its parts, lines that are cut, and the labels and leaders so far."""
 
     parts: STRtree
     page: Polygon | None
-    written: _Written
+    lines: _Written
+    words: _Written
+    written: _Written  # words and leaders
+    rooms: list[FreeRoom]  # made when first looked for, in place of a cache
+
+    def add(self, place: _LabelPlace) -> None:
+        """Keep a place clear of further labels, and its leader too."""
+        self.words.add(place.box)
+        for taken in (place.box, place.leader):
+            if taken is not None:
+                self.written.add(taken)
+                for room in self.rooms:
+                    room.take(taken, APART_MM / 2.0)
+
+    def room(self) -> FreeRoom:
+        """Return what is free of parts, lines and labels."""
+        if not self.rooms:
+            room = FreeRoom(self._bounds())
+            for part in self.parts.geometries:
+                room.take(part, OTHERS_CLEAR_MM)
+            for line in (*self.lines.shapes, *self.written.shapes):
+                room.take(line, LINE_CLEAR_MM)
+            self.rooms.append(room)
+        return self.rooms[0]
+
+    def _bounds(self) -> Bounds:
+        """Return the page, or the parts with room about them."""
+        import shapely
+
+        if self.page is not None:
+            return Bounds(*self.page.bounds)
+        return Bounds(*shapely.box(*shapely.total_bounds(self.parts.geometries)).buffer(20).bounds)
 
     def is_free(self, box: Polygon, own: BaseGeometry) -> bool:
         """Return whether a box lies wholly in its part, or clear of it and further from all others."""
         if self.page is not None and not self.page.covers(box):
             return False
-        if self.written.meets(box):
+        if self.written.meets(box) or self.lines.meets(box):
             return False
         hits = self.parts.query(box, predicate="dwithin", distance=OTHERS_CLEAR_MM)
         if any(self.parts.geometries[i] is not own for i in hits):
             return False
         return own.covers(box) or not own.intersects(box)
 
+    def is_alone(self, box: Polygon, own: BaseGeometry) -> bool:
+        """Return whether a box on the page meets no part but its own."""
+        on_page = self.page is None or self.page.covers(box)
+        hits = self.parts.query(box, predicate="intersects")
+        return on_page and all(self.parts.geometries[i] is own for i in hits)
+
     def is_clear(self, leader: LineString, own: BaseGeometry) -> bool:
         """Return whether a leader meets its own part alone, and no label."""
         crossed = self.parts.query(leader, predicate="intersects")
         if any(self.parts.geometries[i] is not own for i in crossed):
             return False
-        return not self.written.meets(leader)
+        return not self.written.meets(leader) and not self.lines.meets(leader)
 
 
 @kept
@@ -141,41 +184,91 @@ def part_labels(
     layer: str = "labels-not-cut",
     keep_clear: tuple[Outline | Contour, ...] = (),
     page: tuple[float, float] | None = None,
-) -> tuple[Label | Stroke, ...]:
+) -> tuple[Label | Stroke | Area, ...]:
     """Return the label of every part: in it, at its edge, or further away with a leader to it.
 
     It is turned between parts that stand close.  Labels stand clear of ``keep_clear``, regions
-    and lines, and on a page of the width and height given; where no place is free, as on parts
-    that overlap, one stands on its part all the same, over no other label if it can.
+    and lines, and on a page of the width and height given.  On a crowded sheet a leader runs over
+    other parts and ends in a dot; where no room is left at all, the label stands across its own
+    part, and on another only where even that has no place, as on parts that overlap.
     """
     import shapely
 
     shapes = [shapely.transform(to_shapely(outline), on_grid) for _, outline in parts]
     bounds = None if page is None else shapely.box(0.0, 0.0, *page)
-    sheet = _Sheet(shapely.STRtree(shapes), bounds, _Written(_kept_clear(keep_clear)))
-    marks: list[Label | Stroke] = []
+    lines = (s for one in keep_clear if not isinstance(one, Outline) for s in _sides(one))
+    regions = [to_shapely(one) for one in keep_clear if isinstance(one, Outline)]
+    sheet = _Sheet(
+        shapely.STRtree(shapes),
+        bounds,
+        lines=_Written(lines),
+        words=_Written(regions),
+        written=_Written(regions),
+        rooms=[],
+    )
+    marks: list[Label | Stroke | Area] = []
     for (words, _), shape in zip(parts, shapes, strict=True):
-        free = (p for p in _all_places(shape, words, height) if sheet.is_free(p.box, shape))
-        place = next(free, None) or _led_place(shape, words, height, sheet)
-        place = place or _place_on_parts(shape, words, height, sheet)
-        sheet.written.add(place.box)
-        x0, y0, x1, y1 = place.box.bounds
-        middle = Point((x0 + x1) / 2.0, y0)
-        if place.turned:  # reads upward, its baseline on the right
-            middle = Point(x1, (y0 + y1) / 2.0)
-        angle = 90.0 if place.turned else 0.0
-        marks.append(Label(words, middle, height, Anchor.MIDDLE, BLUE, angle=angle, layer=layer))
-        if place.leader is not None:
-            sheet.written.add(place.leader)
-            ends = [Point(*map(float, p)) for p in place.leader.coords]
-            marks.append(Stroke(chain(ends, closed=False), BLUE, layer=layer))
+        place = _own_place(shape, words, height, sheet)
+        sheet.add(place)
+        marks += _marks(place, words, height, layer)
     return tuple(marks)
 
 
-def _place_on_parts(shape: BaseGeometry, words: str, height: float, sheet: _Sheet) -> _LabelPlace:
-    """Return the first place that no label takes, whatever part it is on; the first if all are."""
-    places = list(_all_places(shape, words, height))
-    return next((place for place in places if not sheet.written.meets(place.box)), places[0])
+def _own_place(shape: BaseGeometry, words: str, height: float, sheet: _Sheet) -> _LabelPlace:
+    """Return the best place for a part's label that the sheet leaves."""
+    free = (p for p in _all_places(shape, words, height) if sheet.is_free(p.box, shape))
+    place = next(free, None) or _led_place(shape, words, height, sheet)
+    place = place or _far_place(shape, words, height, sheet)
+    return place or _place_across(shape, words, height, sheet)
+
+
+def _marks(
+    place: _LabelPlace, words: str, height: float, layer: str
+) -> Iterator[Label | Stroke | Area]:
+    """Yield a label, and its leader with its dot."""
+    x0, y0, x1, y1 = place.box.bounds
+    middle, angle = Point((x0 + x1) / 2.0, y0), 0.0
+    if place.turned:  # reads upward, its baseline on the right
+        middle, angle = Point(x1, (y0 + y1) / 2.0), 90.0
+    yield Label(words, middle, height, Anchor.MIDDLE, BLUE, angle=angle, layer=layer)
+    if place.leader is not None:
+        ends = [Point(*map(float, p)) for p in place.leader.coords]
+        yield Stroke(chain(ends, closed=False), BLUE, layer=layer)
+        if place.dotted:
+            yield Area(circle(ends[-1], DOT_MM), BLUE, layer=layer)
+
+
+def _far_place(shape: BaseGeometry, words: str, height: float, sheet: _Sheet) -> _LabelPlace | None:
+    """Return the nearest free room anywhere on the sheet, its leader over parts but over no label.
+
+    It crosses another leader only where there is no other way.
+    """
+    import shapely
+
+    crossing = None
+    for wide, high, turned in _ways(words, height):
+        for box in sheet.room().nearest(wide, high, shape):
+            leader = shapely.shortest_line(box, shape)
+            if not sheet.written.meets(leader):
+                return _LabelPlace(box, turned, leader, dotted=True)
+            if crossing is None and not sheet.words.meets(leader):
+                crossing = _LabelPlace(box, turned, leader, dotted=True)
+    return crossing
+
+
+def _place_across(shape: BaseGeometry, words: str, height: float, sheet: _Sheet) -> _LabelPlace:
+    """Return a place across the part that is on no other and no label, or on no label; else the first."""
+    places = [*_across(shape, words, height), *_all_places(shape, words, height)]
+    clear = [place for place in places if not sheet.written.meets(place.box)]
+    own = (place for place in clear if sheet.is_alone(place.box, shape))
+    return next(own, None) or next(iter(clear), places[0])
+
+
+def _across(shape: BaseGeometry, words: str, height: float) -> Iterator[_LabelPlace]:
+    """Yield places with their middle on the edge of a part, upright, then turned."""
+    for wide, high, turned in _ways(words, height):
+        for x, y, nx, ny in _stations(shape, 0.0):
+            yield _LabelPlace(_box(x - nx * DOT_MM, y - ny * DOT_MM, wide, high), turned)
 
 
 def _all_places(shape: BaseGeometry, words: str, height: float) -> Iterator[_LabelPlace]:

@@ -7,12 +7,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from livery.colour.printer_profile import PrinterProfile
 from livery.describe.entries.making import Transfer
 from livery.geometry.boolean import difference, union
+from livery.geometry.measure import bounds
 from livery.geometry.offset import inset, outset
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import rectangle
 from livery.make.print.transfer_pages import (
     EDGE_LINE_MM,
-    PATCH_MM,
     LaidTransfer,
     PrintPage,
     page_labels,
@@ -42,13 +42,14 @@ def _spot_page(
     areas: list[SpotArea] = []
     for one in page.laid:
         areas += _plates(one, spots, entry)
-    for paint, at in page.patches:
+    for paint, patch in page.patches:
         # Half of it over white, to try the printer and the solvent on.
         if entry.white:
-            half = PATCH_MM / 2.0
-            left = Point(at.x + half, at.y) if page.mirrored else at
-            areas.append(SpotArea(rectangle(half, PATCH_MM, left), WHITE))
-        areas.append(SpotArea(rectangle(PATCH_MM, PATCH_MM, at), spots[paint]))
+            box = bounds(patch)
+            half = box.width / 2.0
+            at = Point(box.left + half if page.mirrored else box.left, box.bottom)
+            areas.append(SpotArea(rectangle(half, box.height, at), WHITE))
+        areas.append(SpotArea(patch, spots[paint]))
     return SpotPage(
         page.width_mm, page.height_mm, tuple(areas), tuple(page_labels(page)), bar=page.bar
     )

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 from livery.drawing import Anchor, Label
 from livery.geometry.flatten import to_shapely
-from livery.geometry.measure import Bounds
+from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point
+from livery.geometry.shapes import rectangle
 from livery.rounding import rounded_value
 from livery.write.label_face import LEAST_CAP_MM, label_box, label_width
 
@@ -49,6 +50,27 @@ def transfer_numbers(films: Sequence[tuple[str, Outline]], within: Bounds) -> It
         label = _number(words, shapes[i], others, within)
         taken.append(shapely.box(*label_box(label)))
         yield label
+
+
+def numbers_lie_on_films(films: Sequence[tuple[str, Outline]], within: Bounds) -> bool:
+    """Return whether a number has no place of its own and lies on a film or on another number."""
+    import numpy as np
+    import shapely
+
+    boxes = [shapely.box(*label_box(label)) for label in transfer_numbers(films, within)]
+    shapes = [to_shapely(edge, CHORD_MM) for _, edge in films]
+    found = [
+        shapely.STRtree(those).query(boxes, predicate="intersects") for those in (shapes, boxes)
+    ]
+    return bool(len(found[0][0])) or bool(np.any(found[1][0] != found[1][1]))
+
+
+def with_number_under(words: str, edge: Outline) -> Outline:
+    """Return a film's edge with room for its number under it."""
+    box = bounds(edge)
+    wide = label_width(words, NUMBER_MM)
+    at = Point((box.left + box.right - wide) / 2.0, box.bottom - NUMBER_MM - UNDER_MM)
+    return Outline((*edge.contours, *rectangle(wide, NUMBER_MM, at)))
 
 
 def _number(words: str, own: BaseGeometry, others: Sequence[BaseGeometry], within: Bounds) -> Label:

@@ -6,8 +6,9 @@ the paints' own colours here; :mod:`~livery.make.print.spot_pages` gives its pla
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fontTools.misc.transform import Identity, Transform
 
@@ -15,7 +16,7 @@ from livery.describe.entries.description import DescriptionModel
 from livery.drawing import Area, Drawing, Label, Mark
 from livery.findings import fault
 from livery.geometry.measure import Bounds, bounds
-from livery.geometry.outline import Point
+from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import rectangle
 from livery.make.film.cut_part import CutPart
 from livery.make.film.film_sheets import LaidPart
@@ -27,7 +28,11 @@ from livery.make.limits.printable import (
     printed_paper_name,
 )
 from livery.make.nest.packing import NestPiece, NestSettings, nest, room_on
-from livery.make.print.transfer_numbers import transfer_numbers
+from livery.make.print.transfer_numbers import (
+    numbers_lie_on_films,
+    transfer_numbers,
+    with_number_under,
+)
 from livery.make.print.transfers import PrintedTransfer, fits, printed_transfers
 from livery.write.label_face import CAPTION_LEADING, LEAST_CAP_MM, wrapped
 from livery.write.measuring_bar import HUNDRED_MM
@@ -40,6 +45,12 @@ CELL_MM = 1.0
 PATCH_MM = 8.0
 """A patch to try a paint by, in millimetres (chosen: seen at arm's length). Larger, and fewer go at
 the foot of a page."""
+BAR_ROOM_MM = 112.0
+"""What the bar of 100 mm takes of the foot, in millimetres (chosen: it begins 110 from the edge).
+Smaller, and patches run into it."""
+LEAST_STEP_MM = 5.0
+"""From one patch to the next, at least, in millimetres (chosen: a patch of 4 is still seen). Larger,
+and many paints stand in more rows, each lower."""
 EDGE_LINE_MM = 0.2
 """The line to cut along, in millimetres (chosen: seen, and cut away). Larger, and some of it is
 left on the film."""
@@ -92,13 +103,32 @@ class PrintPage:
         return tuple(part for one in self.laid for part in one.parts)
 
     @property
-    def patches(self) -> tuple[tuple[str, Point], ...]:
-        """The paints tried at its foot, and where each patch stands."""
-        step = PATCH_MM + 2.0
-        places = [Point(MARGIN_MM + i * step, MARGIN_MM) for i in range(len(self.paints))]
-        if self.mirrored:
-            places = [Point(self.width_mm - PATCH_MM - p.x, p.y) for p in places]
-        return tuple(zip(self.paints, places, strict=True))
+    def films(self) -> tuple[tuple[str, Outline], ...]:
+        """The number and the film's edge of each transfer on the page."""
+        return tuple(
+            (one.transfer.label, one.transfer.edge.transformed(one.onto)) for one in self.laid
+        )
+
+    @property
+    def numbered_room(self) -> Bounds:
+        """Where numbers may stand: above the foot, and into the margins."""
+        side = MARGIN_MM / 2.0
+        return Bounds(side, FOOT_MM, self.width_mm - side, self.height_mm)
+
+    @property
+    def patches(self) -> tuple[tuple[str, Outline], ...]:
+        """The paints tried at its foot, and the patch of each: clear of the bar, in rows if many."""
+        room = self.width_mm - MARGIN_MM - BAR_ROOM_MM
+        rows = math.ceil(len(self.paints) * LEAST_STEP_MM / room)
+        columns = max(1, math.ceil(len(self.paints) / max(1, rows)))
+        step, up = min(PATCH_MM + 2.0, room / columns), (PATCH_MM + 1.0) / max(1, rows)
+        wide, high = step * PATCH_MM / (PATCH_MM + 2.0), up - 1.0
+        found = []
+        for i, paint in enumerate(self.paints):
+            x, y = MARGIN_MM + i % columns * step, MARGIN_MM + i // columns * up
+            at = Point(self.width_mm - wide - x if self.mirrored else x, y)
+            found.append((paint, rectangle(wide, high, at)))
+        return tuple(found)
 
     @property
     def bar(self) -> Point:
@@ -119,8 +149,28 @@ def transfer_pages(parts: Sequence[CutPart], model: DescriptionModel) -> tuple[P
     if not made:
         return ()
     _require_room(made, model)
-    width, height = printed_paper(model)
     items = [NestPiece(str(i), t.edge, 1 + entry.spares) for i, t in enumerate(made)]
+    pages = _pages(made, items, model)
+    if any(numbers_lie_on_films(page.films, page.numbered_room) for page in pages):
+        roomy = [_with_its_number(t, model) for t in made]
+        pages = _pages(
+            made, [replace(i, outline=o) for i, o in zip(items, roomy, strict=True)], model
+        )
+    return pages
+
+
+def _with_its_number(transfer: PrintedTransfer, model: DescriptionModel) -> Outline:
+    """Return what a transfer keeps clear of others so that its number has room, where it fits."""
+    both = with_number_under(transfer.label, transfer.edge)
+    return both if fits(both, model) else transfer.edge
+
+
+def _pages(
+    made: Sequence[PrintedTransfer], items: Sequence[NestPiece], model: DescriptionModel
+) -> tuple[PrintPage, ...]:
+    """Return the pages that transfers and their spares are laid on."""
+    entry = model.transfer
+    width, height = printed_paper(model)
     laid = nest(items, printable_room(model), NestSettings(APART_MM, CELL_MM, 0))
     # The nest runs along the paper's height: turned a quarter, it stands above the foot.
     upright = Transform(0, 1, -1, 0, width, FOOT_MM)
@@ -183,8 +233,8 @@ def page_drawing(page: PrintPage, colours: Mapping[str, str]) -> Drawing:
             marks.append(Area(part.outline, fill, layer="printed", name=part.element))
         edge = one.transfer.edge.transformed(one.onto)
         marks.append(Area(edge, None, EDGE_COLOUR, EDGE_LINE_MM, layer="film-edge"))
-    for paint, at in page.patches:
-        marks.append(Area(rectangle(PATCH_MM, PATCH_MM, at), colours[paint], layer="patches"))
+    for paint, patch in page.patches:
+        marks.append(Area(patch, colours[paint], layer="patches"))
     marks += page_labels(page)
     marks += HUNDRED_MM.marks(page.bar)
     words = f"transfers, page {page.number} of {page.count}"
@@ -193,10 +243,7 @@ def page_drawing(page: PrintPage, colours: Mapping[str, str]) -> Drawing:
 
 def page_labels(page: PrintPage) -> Iterator[Label]:
     """Yield the numbers under the transfers, and the words at the foot of a page."""
-    yield from transfer_numbers(
-        [(one.transfer.label, one.transfer.edge.transformed(one.onto)) for one in page.laid],
-        Bounds(MARGIN_MM / 2.0, FOOT_MM, page.width_mm - MARGIN_MM / 2.0, page.height_mm),
-    )
+    yield from transfer_numbers(page.films, page.numbered_room)
     side = ", printed mirrored" if page.mirrored else ""
     words = f": transfers, page {page.number} of {page.count}{side}; print at 100 %, no fitting"
     room = page.width_mm - 2.0 * MARGIN_MM

@@ -1,6 +1,7 @@
 """Masks as they are made: film borders, tape and paper, equal ones, crosses found on the metal."""
 
 import math
+from dataclasses import replace
 
 import pytest
 import shapely
@@ -13,6 +14,7 @@ from livery.geometry.shapes import Corner, polygon, rectangle
 from livery.make.coats.mask import mask_transform, register_points
 from livery.make.coats.mask_film import film_crosses, mask_film_drawing, mask_film_sheets
 from livery.make.coats.mask_parts import MaskBy, cover_parts, run_ends_at, turned_round
+from livery.make.coats.mask_words import made_of
 from livery.make.coats.narrow_masks import narrow_masks
 from livery.make.coats.tape import COMMON_TAPES, TapeRun, tape_totals
 from livery.make.film.cut_order import travel_of
@@ -272,6 +274,13 @@ def test_a_figure_is_covered_by_one_piece_of_film_and_a_large_one_by_its_border(
         taped = [shapely.LineString(r.points) for r in one.tapes if r.tape is not None]
         along = [t for t in taped if min(f.distance(t) for f in figures) < 0.01]
         assert bool(along) is not is_whole
+
+
+def test_each_thing_that_a_cover_is_made_of_is_named_once(making):
+    kinds = [MaskBy.FILM, MaskBy.FILM, MaskBy.TAPE, MaskBy.PAPER, MaskBy.FILM]
+    coat = next(o for p in making.coats for o in p.coats if o.parts)
+    parts = [replace(coat.parts[0], over=o, by=by) for o, by in zip("ggggr", kinds, strict=True)]
+    assert made_of(replace(coat, parts=tuple(parts)), "g") == "film, tape and paper"
 
 
 def test_a_strip_narrower_than_the_tape_along_it_is_reported_with_its_width(tmp_path):

@@ -1,6 +1,7 @@
 """The film of a job: every part cut once, in its place and size, and put back together on the panel."""
 
 import json
+import random
 from dataclasses import replace
 from io import BytesIO, StringIO
 
@@ -20,12 +21,13 @@ from livery.geometry.parts import parts_of
 from livery.geometry.shapes import circle, rectangle, ring
 from livery.geometry.stripe_line import stripe_line
 from livery.make.film.cut_parts import cut_parts
-from livery.make.film.cut_sheet import LABEL_MM, cut_sheet
+from livery.make.film.cut_sheet import cut_sheet
 from livery.make.film.film_kit import film_kit
 from livery.make.film.film_sheets import film_sheets, repeats
 from livery.make.film.nesting import nests_beside, remembering
 from livery.make.film.part_labels import BLUE, part_labels
 from livery.make.film.sheet_check import check_sheet
+from livery.make.film.sheet_numbers import LABEL_MM
 from livery.make.film.trial_cut import trial_cuts
 from livery.units import read_length
 from livery.write.dxf import dxf_bytes
@@ -303,6 +305,42 @@ def test_a_part_without_room_beside_it_has_a_leader_to_its_number():
     assert line.distance(box_of(label)) < 0.5 and line.distance(to_shapely(dot)) < 1e-3
     assert line.length > 1.5 and not any(line.intersects(to_shapely(bar)) for bar in bars)
     assert not any(box_of(label).intersects(to_shapely(bar)) for bar in bars)
+
+
+@pytest.mark.parametrize("seed", [0, 1, 2])
+def test_no_number_on_a_crowded_sheet_lies_on_another_part_or_number(wagon, seed):
+    chance = random.Random(seed)
+    shapes = {
+        "dots": lambda: circle(Point(0, 0), chance.uniform(0.4, 1.2)),
+        "strips": lambda: rectangle(chance.uniform(10, 50), 0.56),
+        "rings": lambda: ring(Point(0, 0), 6 + chance.random(), 5.4),
+    }
+    kinds = [["dots"], ["strips"], [*shapes]][seed]
+    part = cut_parts(wagon.plan, wagon.description.model)[0]
+    film = film_kit("roll", Film(width=read_length("60 mm"), margin=read_length("2 mm")))
+    cut = [
+        replace(
+            part,
+            number=i + 80,
+            vehicle="318-tender" if seed else "",
+            outline=shapes[chance.choice(kinds)](),
+            turn=Identity,
+            film=film,
+            register=(),
+        )
+        for i in range(14)
+    ]
+    for sheet in film_sheets(cut):
+        page = shapely.box(0, 0, sheet.length_mm, 60)
+        marks = cut_sheet(sheet, "T").marks
+        labels = [m for m in marks if isinstance(m, Label) and ":" not in m.text]
+        boxes = [box_of(m) for m in labels]
+        others = {one.label: to_shapely(one.outline) for one in sheet.parts}
+        assert len(labels) == len(sheet.parts)
+        for label, box in zip(labels, boxes, strict=True):
+            assert page.covers(box)
+            assert not any(box.intersects(o) for name, o in others.items() if name != label.text)
+            assert not any(box.intersects(other) for other in boxes if other is not box)
 
 
 @pytest.mark.parametrize("long", [None, "120 mm"], ids=["a roll", "sheets"])

@@ -1,5 +1,6 @@
 """Transfers as they are printed: every plate of the PDF read again by two other libraries."""
 
+import random
 from dataclasses import replace
 from io import BytesIO
 
@@ -24,11 +25,12 @@ from livery.make.film.film_kit import film_kit
 from livery.make.limits.printable import longest_printed, printable_room
 from livery.make.print.page_check import check_page
 from livery.make.print.spot_pages import spot_pages
-from livery.make.print.transfer_pages import page_drawing, transfer_pages
+from livery.make.print.transfer_pages import page_drawing, page_labels, transfer_pages
 from livery.make.print.transfers import film_edge, printed_transfers
 from livery.process import Process
 from livery.prove.png_file import png_faults
 from livery.units import read_length
+from livery.write.label_face import label_box
 from livery.write.pdf import pdf_bytes
 from livery.write.png import png_bytes
 from livery.write.separations import EDGE, WHITE, SpotColour, separations_pdf
@@ -192,6 +194,44 @@ def test_the_film_edge_of_round_letters_is_true_to_a_fiftieth_of_a_millimetre():
     assert sum(len(c.segments) for c in edge) < 600
 
 
+@pytest.mark.parametrize(("paper", "count"), [("A4", 9), ("A4", 19), ("Letter", 30), ("A3", 30)])
+def test_patches_of_many_paints_stand_clear_of_the_bar_and_of_each_other(job, paper, count):
+    (page,) = laid_pages(job, paper=paper)
+    paints = tuple(f"paint {i}" for i in range(count))
+    for one in (replace(page, paints=paints), replace(page, paints=paints, mirrored=True)):
+        boxes = [shapely.box(*bounds(patch)) for _, patch in one.patches]
+        bar = shapely.box(one.bar.x, one.bar.y, one.bar.x + 100.0, one.bar.y + 5.0)
+        assert len(boxes) == count
+        assert all(b.distance(bar) >= 1.99 and b.bounds[3] < 16.01 for b in boxes)
+        assert min(a.distance(b) for a in boxes for b in boxes if a is not b) > 0.99
+        sides = [min(b.bounds[2] - b.bounds[0], b.bounds[3] - b.bounds[1]) for b in boxes]
+        assert min(sides) >= (8.0 if count == 9 else 2.3)
+
+
+@pytest.mark.parametrize(("seed", "wide"), [(0, 40), (1, 9)])
+def test_no_number_on_a_crowded_page_lies_on_a_film_or_another_number(job, seed, wide):
+    chance = random.Random(seed)
+    parts = [
+        replace(
+            piece("green", rectangle(chance.uniform(2, wide), chance.uniform(2, 9)), 0),
+            number=10**9 + i,
+        )
+        for i in range(60)
+    ]
+    own = [
+        replace(p, piece=replace(p.piece, key=f"panel.side.ornament.{i}"))
+        for i, p in enumerate(parts)
+    ]
+    for page in laid_pages((own, job[1]), spares=0):
+        numbers = {film[0] for film in page.films}
+        labels = [m for m in page_labels(page) if m.text in numbers]
+        boxes = [shapely.box(*label_box(m)) for m in labels]
+        films = shapely.union_all([to_shapely(edge) for _, edge in page.films])
+        assert len(boxes) == len(page.films)
+        assert min(box.distance(films) for box in boxes) > 0.2
+        assert all(a is b or a.disjoint(b) for a in boxes for b in boxes)
+
+
 def test_a_mirrored_page_is_mirrored_but_its_words(job):
     (page,), (other,) = pages_of(job), pages_of(job, mirrored=True)
     for one, two in zip(page.areas, other.areas, strict=True):
@@ -202,7 +242,7 @@ def test_a_mirrored_page_is_mirrored_but_its_words(job):
     (laid,) = laid_pages(job, mirrored=True)
     assert other.bar == laid.bar == Point(10.0, 9.0)
     assert page.bar == Point(page.width_mm - 110.0, 9.0)
-    assert all(at.x > laid.bar.x + 101.0 for _, at in laid.patches)
+    assert all(bounds(patch).left > laid.bar.x + 101.0 for _, patch in laid.patches)
 
 
 def test_what_is_larger_than_the_paper_is_refused_and_none_gives_no_page(job):
