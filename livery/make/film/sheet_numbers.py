@@ -52,9 +52,9 @@ def numbers_on(sheet: FilmSheet) -> tuple[Label | Stroke | Area, ...]:
     """Return the numbers of all parts, clear of the head and of every line that is cut."""
     named = [(one.label, one.outline) for one in sheet.parts]
     register = (mark for one in sheet.parts for mark in one.register)
-    clear = (_written(head_of(sheet)), sheet.frame, *sheet.weeds, *register)
+    lines = (sheet.frame, *sheet.weeds, *register)
     page = (sheet.length_mm, sheet.film.media.width_mm)
-    return part_labels(named, LABEL_MM, keep_clear=clear, page=page)
+    return part_labels(named, LABEL_MM, keep_clear=(_written(head_of(sheet)), *lines), page=page)
 
 
 def lacks_room_for_numbers(sheet: FilmSheet) -> bool:
