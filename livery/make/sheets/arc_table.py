@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from livery.geometry.flatten import to_line_string
@@ -14,7 +15,11 @@ from livery.geometry.segments import velocity
 from livery.rounding import rounded_value
 
 if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
     import shapely
+
+    Numbers = npt.NDArray[np.float64]
 
 SAME_MM = 0.02
 """Centres and stations nearer than this are one, in millimetres (chosen: a fifth of what a scriber
@@ -33,12 +38,21 @@ STATIONS = (1.0, 2.0, 5.0, 10.0, 20.0, 25.0, 50.0, 100.0)
 taken (chosen: as a rule is divided). Another list only moves where a curve is measured."""
 
 MOST_STATIONS = 24
-"""Stations along one curve (chosen: a table of one column). More, and the curve is followed more
-closely with more to mark; fewer, and it is drawn by eye between them."""
+"""Stations along one curve to begin with (chosen: a table of one column). More, and there is more to
+mark where the curve is nearly straight."""
+
+OFF_MM = 0.25
+"""A straight rule from station to station is at most so far from the curve, in millimetres (common
+practice: half the width of a pencil line); where it would be further, there are stations between.
+Larger, and a curve is seen to be made of straights; smaller, and there is more to mark."""
 
 CHORD_MM = 0.002
 """How far curves are from the chords that offsets are read from, in millimetres (chosen: a fifth
 of the last figure given). Larger, and offsets are wrong by as much."""
+
+SHARP_RAD = 0.35
+"""A turn by more than this is a corner, not a curve, in radians (chosen: 20 degrees; a curve's chords
+turn by a few). Larger, and a corner is taken for a curve."""
 
 AT_END_MM = 0.001
 """The end of a line is read so far within it, in millimetres (chosen: below any figure given).
@@ -78,6 +92,8 @@ class Offsets:
 
     across: bool
     rows: tuple[tuple[float, tuple[float, ...]], ...]
+    off_mm: float = 0.0
+    """How far the curve is at most from straight lines between its places at the stations."""
 
 
 def is_curved(outline: Outline) -> bool:
@@ -124,18 +140,76 @@ def _runs_across(outline: Outline, box: Bounds) -> bool:
 
 
 def offsets_of(outline: Outline) -> Offsets:
-    """Return the offsets of a shape's edges, or of a line, at regular stations and at its ends."""
+    """Return the offsets of a shape's edges, or of a line, at regular stations and at its ends.
+
+    Where a straight rule would be too far from the curve, there are stations between.
+    """
     box = bounds(outline)
     across = _runs_across(outline, box)
     low, high = (box.left, box.right) if across else (box.bottom, box.top)
     step = next((s for s in STATIONS if (high - low) / s <= MOST_STATIONS), STATIONS[-1])
     first = math.ceil((low + SAME_MM) / step)
     stations = [i * step for i in range(first, math.floor((high - SAME_MM) / step) + 1)]
-    if not all(contour.closed for contour in outline):
-        stations = [low + AT_END_MM, *stations, high - AT_END_MM]
+    ends = low + AT_END_MM, high - AT_END_MM
     lines = [to_line_string(contour, CHORD_MM) for contour in outline]
+    edges = [run for line in lines for run in _plain_runs(line, across=across)]
+    finer = [s for s in reversed(STATIONS) if s < step]
+    stations, off = _divided((ends[0], *stations, ends[1]), finer, edges)
+    if all(contour.closed for contour in outline):
+        stations = stations[1:-1]  # its ends are edges, with their corners or arcs
     rows = [(s, tuple(_crossings(lines, s, box, across=across))) for s in stations]
-    return Offsets(across, tuple(row for row in rows if row[1]))
+    return Offsets(across, tuple(row for row in rows if row[1]), off)
+
+
+def _divided(
+    stations: Sequence[float], finer: Sequence[float], edges: Sequence[Numbers]
+) -> tuple[list[float], float]:
+    """Return the stations with those that curves need between them, and how far off they are left."""
+    todo = [(pair, finer) for pair in reversed(list(pairwise(stations)))]
+    found, most = list(stations[:1]), 0.0
+    while todo:
+        (low, high), steps = todo.pop()
+        off = max((_off_chord(edge, low, high) for edge in edges), default=0.0)
+        if off > OFF_MM and steps:
+            step = steps[0]
+            inner = [i * step for i in range(math.ceil(low / step), math.ceil(high / step))]
+            ends = [low, *(s for s in inner if low + SAME_MM < s < high - SAME_MM), high]
+            todo += [(pair, steps[1:]) for pair in reversed(list(pairwise(ends)))]
+            continue
+        found.append(high)
+        most = max(most, off)
+    return found, most
+
+
+def _plain_runs(line: shapely.LineString, *, across: bool) -> Iterator[Numbers]:
+    """Yield the runs of a line, (n, 2) with the station first and rising, from corner to corner."""
+    import numpy as np
+    import shapely
+
+    places = shapely.get_coordinates(line)[:, :: 1 if across else -1]
+    steps = np.diff(places, axis=0)
+    steps = steps[np.hypot(*steps.T) > 0.0]
+    places = np.vstack([places[:1], places[0] + np.cumsum(steps, axis=0)])
+    turns = np.diff(np.unwrap(np.arctan2(steps[:, 1], steps[:, 0])))
+    parted = (np.abs(turns) > SHARP_RAD) | (steps[1:, 0] * steps[:-1, 0] < 0.0)
+    for run in np.split(np.arange(len(steps)), np.flatnonzero(parted) + 1):
+        part = places[run[0] : run[-1] + 2]
+        yield part if part[-1, 0] >= part[0, 0] else part[::-1]
+
+
+def _off_chord(edge: Numbers, low: float, high: float) -> float:
+    """Return how far a run is from straight between two stations, in mm."""
+    import numpy as np
+
+    at, off = edge.T
+    low, high = max(low, float(at[0])), min(high, float(at[-1]))
+    within = (at > low) & (at < high)
+    if high - low < SAME_MM or not within.any():
+        return 0.0
+    begin, end = np.interp([low, high], at, off)
+    run, rise = high - low, end - begin
+    beside = (off[within] - begin) * run - (at[within] - low) * rise
+    return float(np.abs(beside).max() / math.hypot(run, rise))
 
 
 def _crossings(

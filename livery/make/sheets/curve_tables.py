@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from livery.geometry.measure import Bounds, bounds
@@ -42,6 +43,11 @@ def curve_tables(flow: PageFlow, panel: PanelPlan, linings: Mapping[str, Sequenc
             _offsets(flow, title, offsets_of(part), "its edges stand")
 
 
+def has_curves(panel: PanelPlan) -> bool:
+    """Return whether an edge of a panel, an opening or a field has a curve that no compass draws."""
+    return any(is_curved(outline) for _, outline in _edges(panel))
+
+
 def _edges(panel: PanelPlan) -> Iterator[tuple[str, Outline]]:
     """Yield the edge of the panel (of one gore), of its openings and of its fields, by name."""
     outline = panel.frame.outline
@@ -69,8 +75,17 @@ def _is_new(box: Bounds, listed: list[Bounds]) -> bool:
 def _offsets(flow: PageFlow, title: str, offsets: Offsets, what: str) -> None:
     along, off = ("across", "up") if offsets.across else ("up", "across")
     flow.heading(f"{title} (millimetres)", follows=12.0)
-    flow.text(f"At each station {along} the panel, {what} so far {off}:", indent=4.0)
+    flow.text(
+        f"At each station {along} the panel, {what} so far {off}. A straight rule from one station "
+        f"to the next is at most {_left_off(offsets.off_mm)} mm from the curve.",
+        indent=4.0,
+    )
     written_columns(flow, [_row(station, edges) for station, edges in offsets.rows])
+
+
+def _left_off(mm: float) -> str:
+    """Return how far a rule is from a curve, not smaller than it is."""
+    return f"{max(math.ceil(mm * 20.0) / 20.0, 0.05):.2f}"
 
 
 def _row(station: float, edges: Sequence[float]) -> str:
@@ -130,17 +145,13 @@ def _corner_points(part: Outline) -> list[tuple[float, float]]:
     return [(s.start.x, s.start.y) for contour in part for s in contour.segments]
 
 
-def fold_table(flow: PageFlow, panel: PanelPlan) -> None:
-    """List the lines a sheet is bent or put together by, with their numbers on the plan."""
-    guides = numbered_folds(panel)
-    if not guides:
-        return
-    flow.heading("Folds and lines of the sheet, by their numbers on the plan", follows=12.0)
-    lines = []
-    for i, (label, contour) in enumerate(guides, start=1):
-        a, b = contour.start, contour.end
-        lines.append(f"{i}  {label}: {a.x:.2f}, {a.y:.2f} to {b.x:.2f}, {b.y:.2f}")
-    written_columns(flow, lines)
+def fold_lines(panel: PanelPlan) -> tuple[str, ...]:
+    """Return the lines a sheet is bent or put together by, in words with their numbers on the plan."""
+    ends = ((label, c.start, c.end) for label, c in numbered_folds(panel))
+    return tuple(
+        f"{i}  {label}: {a.x:.2f}, {a.y:.2f} to {b.x:.2f}, {b.y:.2f}"
+        for i, (label, a, b) in enumerate(ends, start=1)
+    )
 
 
 def numbered_folds(panel: PanelPlan) -> tuple[tuple[str, Contour], ...]:

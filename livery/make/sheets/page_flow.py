@@ -90,6 +90,10 @@ class PageFlow:
         if not is_first and self.continued and self._has_room(HEADING_ROOM_MM + height):
             self._heading(f"{self.continued}, continued")
 
+    def has_room_below_heading(self, height: float) -> bool:
+        """Return whether a heading and so much below it have room on the page that is being filled."""
+        return self._has_room(HEADING_ROOM_MM + height)
+
     def _has_room(self, height: float) -> bool:
         return bool(self.pages) and self.y - height >= MARGIN_MM + self.foot_mm
 

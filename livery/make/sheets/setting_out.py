@@ -11,8 +11,8 @@ paper, whatever the drawing is reduced by.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from fontTools.misc.transform import Transform
@@ -50,7 +50,11 @@ from livery.make.sheets.running import (
     row_depth,
     row_marks,
 )
-from livery.make.sheets.setting_out_details import detail_sheets
+from livery.make.sheets.setting_out_details import (
+    detail_sheets,
+    has_short_tables_alone,
+    short_tables,
+)
 from livery.make.sheets.title_block import TitleBlock
 from livery.paper_sizes import PAPERS_MM
 from livery.rounding import rounded_value
@@ -58,9 +62,9 @@ from livery.work_cache import kept
 from livery.write.label_face import label_width, wrapped
 from livery.write.measuring_bar import HUNDRED_MM, reduction_words
 
-SCALES = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
-"""Reductions tried, the largest picture first (ISO 5455). Fewer, and panels are drawn smaller than
-there is room for."""
+SCALES = (1.0, 2.0, 2.5, 5.0, 10.0, 20.0, 25.0, 50.0)
+"""Reductions tried, the largest picture first (ISO 5455, and 1:2.5 and 1:25, which scale rules have).
+Fewer, and panels are drawn smaller than there is room for."""
 
 MARGIN_MM = 10.0
 """The margin of the sheet, in millimetres (ISO 5457: 10 between the frame and the edge). Larger,
@@ -106,15 +110,24 @@ millimetres (chosen). Smaller, and crowded figures go to a table; larger, and th
 @kept
 def setting_out(panel: PanelPlan, block: TitleBlock, paper: str) -> tuple[Drawing, ...]:
     """Return the setting-out sheets of a panel: its plan, upright or sideways, then its details."""
-    width, height = PAPERS_MM[paper]
     marked = _Marked(sizes_of(panel), *diagonal_checks(panel))
+    plan, tables = _plan(panel, block, paper, marked), short_tables(panel)
+    if tables and has_short_tables_alone(panel):
+        fuller = _plan(panel, block, paper, replace(marked, tables=tables))
+        if (len(fuller.crowded), fuller.reduction) == (len(plan.crowded), plan.reduction):
+            plan, tables = fuller, {}
+    details = detail_sheets(panel, block, paper, plan.crowded, tables)
+    return (plan.drawing(1 + len(details)), *details)
+
+
+def _plan(panel: PanelPlan, block: TitleBlock, paper: str, marked: _Marked) -> _SheetLayout:
+    """Return the plan of a panel, upright or sideways, whichever is larger."""
+    width, height = PAPERS_MM[paper]
     sheets = [
         _SheetLayout(panel, block, paper, page=page, marked=marked)
         for page in ((height, width), (width, height))
     ]
-    plan = min(sheets, key=lambda s: (len(s.crowded), s.reduction))
-    details = detail_sheets(panel, block, paper, plan.crowded)
-    return (plan.drawing(1 + len(details)), *details)
+    return min(sheets, key=lambda s: (len(s.crowded), s.reduction))
 
 
 def _table_words(size: MarkedSize) -> str:
@@ -150,12 +163,14 @@ def _block(heading: str, lines: tuple[str, ...], width: float) -> _Block:
     return _Block(heading, lines, max(1, int(width / widest)))
 
 
-class _Marked(NamedTuple):
-    """What is marked out on a panel, on whichever page."""
+@dataclass(frozen=True, slots=True)
+class _Marked:
+    """What is marked out on a panel, on whichever page; ``tables`` stand under it, by heading."""
 
     sizes: Sizes
     groups: tuple[CornerGroup, ...]
     checks: tuple[str, ...]
+    tables: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 class _SheetLayout:
@@ -180,7 +195,7 @@ class _SheetLayout:
             "bottom": datum_gaps(self.sizes.panel_x, ("left end", "right end")),
             "left": datum_gaps(self.sizes.panel_y, ("lowest", "highest")),
         }
-        self.checks = marked.checks
+        self.checks, self.tables = marked.checks, marked.tables
         self.placed: dict[str, list[float]] = {side: [] for side, c in self.chains.items() if c}
         while not self._is_laid_out():
             pass
@@ -254,6 +269,7 @@ class _SheetLayout:
         texts = (
             (f"Corners, across and up{said}:", corner_lines(self.groups)),
             (f"Checks, corner to corner{''.join(f' ({words})' for words in run_on)}:", checks),
+            *((f"{heading}:", lines) for heading, lines in self.tables.items()),
             ("Too close for the plan; in tables on the next sheet:", tuple(self.crowded)),
         )
         width = self.page[0] - 2 * MARGIN_MM

@@ -8,13 +8,14 @@ letters by their left and right edges, with strips at full size to cut out.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from livery.drawing import Drawing, Mark
 from livery.geometry.outline import Point
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import PanelPlan
 from livery.make.sheets.arc_table import ArcPlace, arcs_of
-from livery.make.sheets.curve_tables import curve_tables, fold_table, gore_tables
+from livery.make.sheets.curve_tables import curve_tables, fold_lines, gore_tables, has_curves
 from livery.make.sheets.guide_strips import draw_strips, first_strip_height
 from livery.make.sheets.letter_places import LetteredLine, LetterPlace, lettered_lines
 from livery.make.sheets.lining_details import lining_details
@@ -30,12 +31,38 @@ BESIDE_BLOCK_MM = 8.0
 bar."""
 
 
+def short_tables(panel: PanelPlan) -> dict[str, tuple[str, ...]]:
+    """Return the tables that may stand under the plan, by heading: arcs of edges, and folds."""
+    openings = [k.outline for k in panel.keep_outs if not k.is_slight]
+    tables = {
+        "Panel edge: arcs (millimetres across and up)": _arcs(arcs_of([panel.frame.outline])),
+        "Openings and fittings: arcs (millimetres across and up)": _arcs(arcs_of(openings)),
+        "Folds and lines of the sheet, by their numbers on the plan": fold_lines(panel),
+    }
+    return {heading: lines for heading, lines in tables.items() if lines}
+
+
+def has_short_tables_alone(panel: PanelPlan) -> bool:
+    """Return whether a panel has no details but short tables."""
+    return not (
+        _linings(panel)
+        or panel.frame.parts_alike
+        or has_curves(panel)
+        or any(True for _ in lettered_lines(panel))
+    )
+
+
 def detail_sheets(
-    panel: PanelPlan, block: TitleBlock, paper: str, crowded: Mapping[str, Sequence[str]]
+    panel: PanelPlan,
+    block: TitleBlock,
+    paper: str,
+    crowded: Mapping[str, Sequence[str]],
+    tables: Mapping[str, Sequence[str]],
 ) -> tuple[Drawing, ...]:
     """Return the sheets of details; empty if there are none.
 
-    ``crowded`` are running sizes that have no room beside the drawing, by heading.
+    ``crowded`` are running sizes that have no room beside the drawing, ``tables`` the short tables
+    that have none under it, both by heading.
     """
     flow = PageFlow(f"setting-out-{panel.name}", block.job, paper, sideways=True)
     flow.repeats_heading = True
@@ -47,14 +74,12 @@ def detail_sheets(
     for key, pieces in linings.items():
         called = panel.entry.lining[int(key.rsplit(".", 1)[1])].called
         lining_details(flow, panel, key, pieces, called)
-    _arcs(flow, "Panel edge: arcs", arcs_of([panel.frame.outline]))
-    openings = [k.outline for k in panel.keep_outs if not k.is_slight]
-    _arcs(flow, "Openings and fittings: arcs", arcs_of(openings))
+    for heading, lines in tables.items():
+        flow.heading(heading, follows=12.0)
+        written_columns(flow, lines)
     curve_tables(flow, panel, linings)
     gore_tables(flow, panel, linings)
-    for line in lettered_lines(panel):
-        _letters(flow, panel, line)
-    fold_table(flow, panel)
+    _all_letters(flow, panel)
     if not flow.pages:
         return ()
 
@@ -77,33 +102,46 @@ def _linings(panel: PanelPlan) -> dict[str, list[Piece]]:
     return found
 
 
-def _arcs(flow: PageFlow, title: str, arcs: Sequence[ArcPlace]) -> None:
-    """List arcs by centre and radii."""
-    if not arcs:
-        return
-    flow.heading(f"{title} (millimetres across and up)", follows=12.0)
-    lines = [
+def _arcs(arcs: Sequence[ArcPlace]) -> tuple[str, ...]:
+    """Return arcs in words, by centre and radii."""
+    return tuple(
         f"centre {a.centre.x:.2f}, {a.centre.y:.2f}   R {', '.join(f'{r:.2f}' for r in a.radii)}"
         for a in arcs
-    ]
-    written_columns(flow, lines)
+    )
 
 
-def _letters(flow: PageFlow, panel: PanelPlan, line: LetteredLine) -> None:
-    """List the edges of every letter of a line, and draw strips of it at full size."""
+@dataclass(frozen=True, slots=True)
+class _Letters:
+    """A line of letters as it is written on a page, with the height that must follow its heading."""
+
+    line: LetteredLine
+    words: tuple[str, ...]
+    edges: tuple[str, ...]
+    follows: float
+
+
+def _all_letters(flow: PageFlow, panel: PanelPlan) -> None:
+    """Write all lines of letters: next the first that fits on the page, so that pages are filled."""
+    left = [_letters(flow, panel, line) for line in lettered_lines(panel)]
+    while left:
+        fits = next((one for one in left if flow.has_room_below_heading(one.follows)), left[0])
+        left.remove(fits)
+        flow.heading(f"Letters {fits.line.baseline.text}", follows=fits.follows)
+        for words in fits.words:
+            flow.text(words, indent=INDENT_MM)
+        written_columns(flow, fits.edges)
+        draw_strips(flow, fits.line)
+
+
+def _letters(flow: PageFlow, panel: PanelPlan, line: LetteredLine) -> _Letters:
+    """Return the words and edges of a line of letters, with the height of its table and first strip."""
     words = _bent_words(line) if line.baseline.is_bent else _level_words(panel, line)
-    edges = [_edges(place, is_bent=line.baseline.is_bent) for place in line.letters]
+    edges = tuple(_edges(place, is_bent=line.baseline.is_bent) for place in line.letters)
     table = _height_of_text(flow, words) + height_of_columns(flow, edges)
     # Where no page has room for a table and a strip, the strip goes to a page of its own.
     both = table + first_strip_height(flow, line)
     most = flow.size[1] - 2.0 * MARGIN_MM - flow.foot_mm - HEADING_MM * 2.5
-    flow.heading(
-        f"Letters {line.baseline.text}", follows=both if both <= most else min(table, most)
-    )
-    for one in words:
-        flow.text(one, indent=INDENT_MM)
-    written_columns(flow, edges)
-    draw_strips(flow, line)
+    return _Letters(line, words, edges, both if both <= most else min(table, most))
 
 
 def _level_words(panel: PanelPlan, line: LetteredLine) -> tuple[str, ...]:

@@ -82,7 +82,7 @@ def test_details_end_just_above_the_title_block_of_their_sheet(wagon_making: Mak
     rests = []
     for more in range(5):
         lists = {f"List {i}": ["at 1"] for i in range(more)} | {"Sizes": ["at 2" + " " * 40] * 600}
-        marks = detail_sheets(panel, block, "A4", lists)[0].marks
+        marks = detail_sheets(panel, block, "A4", lists, {})[0].marks
         ends = min(m.at.y for m in marks if isinstance(m, Label) and m.text.startswith("at "))
         rests.append(ends - (LEADING - 1.0) * TEXT_MM - top)
     assert 3.0 - 1e-6 <= min(rests) < 3.8

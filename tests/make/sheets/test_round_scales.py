@@ -26,7 +26,7 @@ FINE = {1.5, 2.5, 3.0, 4.0, 6.0, 8.0, 12.0, 15.0, 25.0, 30.0, 40.0, 60.0, 80.0, 
     ("scales", "between"),
     [
         (front_page.ROUND_SCALES, set()),
-        (setting_out.SCALES, set()),
+        (setting_out.SCALES, {2.5, 25.0}),
         (tile_overview.REDUCTIONS, set()),
         (lining_details.ENLARGEMENTS, set()),
         (round_scale.REDUCTIONS, {2.5, 25.0}),

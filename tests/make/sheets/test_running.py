@@ -68,9 +68,10 @@ def test_no_figure_of_a_sheet_stands_on_another_or_off_the_page(wagon):
 
 def test_sizes_are_those_of_the_panel_as_built(wagon):
     sizes = sizes_of(wagon.plan.panels[0])
-    # 230 x 115 mm as built for 6 x 3 ft; the window 1 ft wide at scale, from 8 in of 72.
+    # 230 x 115 mm as built for 6 x 3 ft; the window 1 ft wide at scale, its middle at 14 in of 72.
+    middle, half = 230 * 14 / 72, 304.8 / 8 / 2
     assert [round(s.mm, 3) for s in sizes.panel_x] == [
-        0.0, round(230 * 8 / 72, 3), round(230 * 8 / 72 + 304.8 / 8, 3), 230.0,
+        0.0, round(middle - half, 3), round(middle + half, 3), 230.0,
     ]  # fmt: skip
     waist = next(s for s in sizes.panel_y if s.name)
     assert (waist.name, waist.mm) == ("waist", 67.0)

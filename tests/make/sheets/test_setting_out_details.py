@@ -6,6 +6,7 @@ from dataclasses import replace
 from itertools import pairwise
 from types import SimpleNamespace
 
+import numpy as np
 import pytest
 import shapely
 
@@ -18,9 +19,9 @@ from livery.geometry.shapes import circle, rectangle
 from livery.layout.piece import PieceKind
 from livery.layout.plan import Baseline
 from livery.make.drawings.template import named_lines, template
-from livery.make.sheets.arc_table import arcs_of, curved_runs, is_curved, offsets_of
+from livery.make.sheets.arc_table import OFF_MM, arcs_of, curved_runs, is_curved, offsets_of
 from livery.make.sheets.corner_places import CornerGroup
-from livery.make.sheets.curve_tables import _row, gores_of
+from livery.make.sheets.curve_tables import _left_off, _row, gores_of
 from livery.make.sheets.datum_chain import datum_gaps, figure_places
 from livery.make.sheets.guide_strips import CLEAR_MM, LAP_MM, strip_cuts
 from livery.make.sheets.letter_places import LetteredLine, lettered_lines
@@ -29,6 +30,7 @@ from livery.make.sheets.marked_sizes import sizes_of
 from livery.make.sheets.page_flow import PageFlow
 from livery.make.sheets.panel_title import panel_digest, title_block
 from livery.make.sheets.setting_out import setting_out
+from livery.make.sheets.title_block import TitleBlock
 from livery.pipeline import examine, make_files
 from livery.write.label_face import label_width
 from livery.write.pdf import pdf_bytes
@@ -468,6 +470,43 @@ def test_a_section_that_runs_on_repeats_its_heading() -> None:
     panel.heading("2. black", follows=150.0)
     said = [[m.text for m in page if isinstance(m, Label)] for page in panel.pages]
     assert said[-1] == ["Side, continued", "2. black"] and said[0] == ["title", "1. green"]
+
+
+@pytest.mark.parametrize("is_lined", [False, True])
+def test_short_tables_stand_under_the_plan_where_they_are_the_only_details(
+    tmp_path, is_lined: bool
+) -> None:
+    job = tmp_path / "job.toml"
+    end = '[panel.end]\noutline = { rectangle = ["8 ft", "7 ft"], crown = "9 in" }\n'
+    field = '[[panel.end.field]]\npaint = "green"\n'
+    lined = '[[panel.end.lining]]\npaint = "cream"\nwidth = "1/2 in"\ninset = "3 in"\n'
+    job.write_text(JOB.partition("[panel.")[0] + end + field + lined * is_lined)
+    sheets = setting_out(examine(job).plan.panels[0], TitleBlock("Trial", "end"), "A4")
+    assert (len(sheets) > 1) is is_lined
+    said = [[m.text for m in sheet.marks if isinstance(m, Label)] for sheet in sheets]
+    (stands,) = (i for i, words in enumerate(said) if any("edge: arcs" in w for w in words))
+    assert stands == len(sheets) - 1
+    # 8 ft at 1:10 is 243.84 mm; a rise of 22.86 mm over it: r = c^2 / (8 h) + h / 2.
+    radius = 243.84**2 / (8 * 22.86) + 22.86 / 2
+    assert any(f"R {radius:.2f}" in words for words in said[stands])
+
+
+def test_a_rule_between_stations_is_no_further_from_the_curve_than_is_said() -> None:
+    """A speed line: nearly straight, then tightly bent; its offsets checked by the cubic itself."""
+    p = [(0.0, 0.0), (400.0, 10.0), (560.0, 20.0), (600.0, 150.0)]
+    line = Contour((Cubic(*(Point(*one) for one in p)),), closed=False)
+    offsets = offsets_of(Outline((line,)))
+    assert offsets.across
+    t = np.linspace(0.0, 1.0, 4001)[:, None]
+    weights = [(1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t**2 * (1 - t), t**3]
+    true = sum(w * np.array(one) for w, one in zip(weights, p, strict=True))
+    ruled = shapely.LineString([(at, *edges) for at, edges in offsets.rows])
+    off = shapely.distance(shapely.points(true), ruled).max()
+    assert off == pytest.approx(offsets.off_mm, abs=0.005)
+    assert 0.1 < off <= OFF_MM
+    gaps = np.diff([at for at, _ in offsets.rows][1:-1])
+    assert set(np.round(gaps, 6)) > {25.0} and gaps[0] == 25.0  # close only where it bends
+    assert _left_off(0.201) == "0.25" and _left_off(0.0) == "0.05"
 
 
 def test_a_curved_edge_has_its_own_stations_the_way_it_does_not_turn_back() -> None:
