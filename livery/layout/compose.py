@@ -46,7 +46,6 @@ from livery.layout.plan import (
     PlatePlan,
     SizeRow,
 )
-from livery.units import write_feet_and_inches
 from livery.work_cache import remembered
 
 
@@ -206,7 +205,7 @@ def _drift(
     work.findings += check_centred(panel, built, ground, work.pieces)
     return [
         *opening_rows(built, ground),
-        *lining_drift(work.frame, work.pieces, true.pieces),
+        *lining_drift(panel, work.frame, work.pieces, true.pieces),
         *place_drift(work.frame, true.frame, panel),
     ]
 
@@ -404,7 +403,7 @@ def _panel_sizes(panel: Panel, frame: Frame) -> list[SizeRow]:
     folded = panel.sheet is None or panel.sheet.faces is not None
     sides = OnOtherHand.SAME if folded else OnOtherHand.SIDES_CHANGE
     for size in frame.sheet_sizes:
-        prototype = write_feet_and_inches(frame.scale.to_prototype(size.at_scale))
+        prototype = frame.prototype(size.at_scale)
         key = f"panel.{frame.name}.sheet"
         sizes = (size.at_scale, size.as_fitted)
         rows.append(SizeRow(frame.name, size.what, prototype, *sizes, key=key, on_other_hand=sides))
@@ -425,7 +424,7 @@ def _panel_sizes(panel: Panel, frame: Frame) -> list[SizeRow]:
 
 
 def _overall(frame: Frame, what: str, at_scale: float, fitted: float) -> SizeRow:
-    prototype = write_feet_and_inches(frame.scale.to_prototype(at_scale))
+    prototype = frame.prototype(at_scale)
     return SizeRow(
         frame.name, what, prototype, at_scale, fitted, key=f"panel.{frame.name}.as_built"
     )

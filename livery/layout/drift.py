@@ -18,9 +18,8 @@ from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline
 from livery.layout.first_hand import Turned
 from livery.layout.frame import Frame
-from livery.layout.piece import Piece, PieceKind, entry_title
+from livery.layout.piece import Piece, PieceKind, lining_title
 from livery.layout.plan import OnOtherHand, SizeRow
-from livery.units import write_feet_and_inches
 
 SIDES = OnOtherHand.SIDES_CHANGE
 REPORTED_MM = 0.005
@@ -64,9 +63,10 @@ def is_fitted(panel: Panel) -> bool:
 
 
 def lining_drift(
-    frame: Frame, fitted: Sequence[Piece], at_scale: Sequence[Piece]
+    panel: Panel, frame: Frame, fitted: Sequence[Piece], at_scale: Sequence[Piece]
 ) -> Iterator[SizeRow]:
     """Yield the edges of each lining that the fit has moved, from the left and the bottom."""
+    called = {f"panel.{frame.name}.lining.{i}": e.called for i, e in enumerate(panel.lining)}
     true, now_laid = dict(_outlines(at_scale)), dict(_outlines(fitted))
     for key, outline in now_laid.items():
         if key not in true:
@@ -76,8 +76,8 @@ def lining_drift(
             if abs(now - was) >= REPORTED_MM:
                 start = "left" if edge in ("left", "right") else "bottom"
                 end = f"{edge} edge" if _follows(outline, edge) else FARTHEST[edge]
-                what = f"{entry_title(key)}, {end} from the {start}"
-                prototype = write_feet_and_inches(frame.scale.to_prototype(was))
+                what = f"{lining_title(key, called.get(key, ''))}, {end} from the {start}"
+                prototype = frame.prototype(was)
                 yield SizeRow(frame.name, what, prototype, was, now, key=key, on_other_hand=SIDES)
 
 
@@ -112,7 +112,7 @@ def place_drift(frame: Frame, true: Frame, panel: Panel) -> Iterator[SizeRow]:
         words = entry.text.replace("\n", " ")
         for what, a, b in (("from the left", was.x, now.x), ("from the bottom", was.y, now.y)):
             if abs(b - a) >= REPORTED_MM:
-                prototype = write_feet_and_inches(frame.scale.to_prototype(a))
+                prototype = frame.prototype(a)
                 what_moved = f'place of "{words}" {what}'
                 yield SizeRow(frame.name, what_moved, prototype, a, b, key=key, on_other_hand=SIDES)
 

@@ -34,8 +34,10 @@ from livery.layout.fit import (
 )
 from livery.layout.sheet import DevelopedSheet, Guide, SheetSize
 from livery.layout.sheet_kinds import develop
+from livery.rounding import rounded_value
 from livery.surfaces.surface import FLAT, Surface
-from livery.units import Scale, read_scale
+from livery.toml.entry import Entry
+from livery.units import Length, Scale, read_scale, write_feet_and_inches, write_length
 
 if TYPE_CHECKING:
     from livery.layout.gored import Gored
@@ -92,6 +94,13 @@ class Frame:
     origin: Point = ORIGIN
     seen_origin: Point = ORIGIN
     turned: Turned = NOTHING_TURNED
+    is_metric: bool = False
+    """Whether its drawing is in millimetres, not in feet and inches."""
+
+    def prototype(self, model_mm: float) -> str:
+        """Return a size of the model in words as one of the prototype, in the units of its drawing."""
+        size = self.scale.to_prototype(model_mm)
+        return f"{rounded_value(size, 1):g} mm" if self.is_metric else write_feet_and_inches(size)
 
     @property
     def extent(self) -> Bounds:
@@ -260,7 +269,21 @@ def make_frame(
         origin=origins[0],
         seen_origin=origins[1],
         turned=turned,
+        is_metric=is_in_metric((panel.outline, panel.sheet, panel.datum)),
     )
+
+
+def is_in_metric(entry: object) -> bool:
+    """Return whether any size of the prototype in an entry is no whole number of 1/128 inch."""
+    if isinstance(entry, Length):
+        return not entry.on_model and write_length(entry).endswith("mm")
+    if isinstance(entry, Position):
+        return is_in_metric(entry.offset)
+    if isinstance(entry, Entry):
+        return is_in_metric(tuple(vars(entry).values()))
+    if isinstance(entry, Mapping):
+        return is_in_metric(tuple(entry.values()))
+    return isinstance(entry, tuple | list) and any(map(is_in_metric, entry))
 
 
 def _way_across(sheet: DevelopedSheet) -> float | None:

@@ -29,7 +29,6 @@ from livery.lettering.markup import plain_text
 from livery.lettering.set_text import SetText
 from livery.lettering.stencil import stencil
 from livery.process import Process
-from livery.units import write_feet_and_inches
 
 KNIFE_CUT = (Process.CUT_FILM, Process.DECAL)
 _SHADES = (
@@ -255,7 +254,7 @@ def _centre_row(
     side = "right" if away > 0.0 else "left"
     what = f'measured middle of "{_shown(entry)}" to the {side} of its place'
     size = abs(away)
-    prototype = write_feet_and_inches(frame.scale.to_prototype(size))
+    prototype = frame.prototype(size)
     yield SizeRow(
         frame.name, what, prototype, size, size, key=key, on_other_hand=OnOtherHand.SIDES_CHANGE
     )
@@ -266,7 +265,7 @@ def _spaced_rows(entry: Words, key: str, frame: Frame, spaced: float) -> Iterato
     if spaced:
         way = "wider" if spaced > 0.0 else "narrower"
         what = f'"{_shown(entry)}" {way} between letters, clear of rivets'
-        prototype = write_feet_and_inches(frame.scale.to_prototype(abs(spaced)))
+        prototype = frame.prototype(abs(spaced))
         yield SizeRow(frame.name, what, prototype, abs(spaced), abs(spaced), key=key)
 
 
@@ -288,14 +287,14 @@ def _fitted_rows(
         ),
     ):
         if size >= _CENTRED_MM:
-            prototype = write_feet_and_inches(frame.scale.to_prototype(size))
+            prototype = frame.prototype(size)
             yield SizeRow(frame.name, what, prototype, size, size, key=key)
     for one in words:
         for width, ink in zip(one.widths, one.ink_widths, strict=True):
             if abs(width - 1.0) >= _SAME_WIDTH:
                 way = "condensed" if width < 1.0 else "extended"
                 what = f'letters of "{shown}" {way} to {100 * width:.0f} %, widths together'
-                prototype = write_feet_and_inches(frame.scale.to_prototype(ink / width))
+                prototype = frame.prototype(ink / width)
                 yield SizeRow(frame.name, what, prototype, ink / width, ink, key=key)
 
 
@@ -305,6 +304,6 @@ def _moved_rows(entry: Words, key: str, frame: Frame, moved: Point) -> Iterator[
         if size:
             what = f'"{_shown(entry)}" moved {more if size > 0.0 else less}, clear of rivets'
             far = abs(size)
-            prototype = write_feet_and_inches(frame.scale.to_prototype(far))
+            prototype = frame.prototype(far)
             sides = OnOtherHand.SIDES_CHANGE
             yield SizeRow(frame.name, what, prototype, far, far, key=key, on_other_hand=sides)

@@ -17,7 +17,7 @@ from livery.layout.clear import stops_for
 from livery.layout.course import ClosedCourse, Course, courses_of
 from livery.layout.ground import Ground
 from livery.layout.meeting import Way, cuts_of, met, way_of
-from livery.layout.piece import Piece, PieceKind, entry_title
+from livery.layout.piece import Piece, PieceKind, entry_title, lining_title
 from livery.layout.plan import OnOtherHand, SizeRow
 from livery.units import Length
 
@@ -196,14 +196,15 @@ def _sizes(entry: Lining, key: str, ground: Ground, strands: tuple[Strand, ...])
     rows = []
     for edge, size in _named_insets(entry):
         at_scale = scale.to_model(size)
-        what = f"{entry_title(key)}, inset{edge}"
+        what = f"{lining_title(key, entry.called)}, inset{edge}"
         sides = OnOtherHand.SIDES_CHANGE
         rows.append(
             SizeRow(panel, what, str(size), at_scale, at_scale, key=key, on_other_hand=sides)
         )
     for i, strand in enumerate(strands):
         width = scale.to_model(strand.size)
-        what = f"{entry_title(key)}, {'gap' if strand.paint is None else strand.paint} {i + 1}"
+        title = lining_title(key, entry.called)
+        what = f"{title}, {'gap' if strand.paint is None else strand.paint} {i + 1}"
         rows.append(SizeRow(panel, what, str(strand.size), width, width, key=key))
     return rows
 

@@ -48,3 +48,8 @@ def entry_title(key: str) -> str:
     """Return an entry's name on drawings and in tables: ``panel.cab.lining.0`` is lining 1."""
     _, kind, number = key.rsplit(".", 2)
     return f"{kind} {int(number) + 1}"
+
+
+def lining_title(key: str, called: str) -> str:
+    """Return a lining's name in tables, with what its user calls it in quotes: lining 1 "waist line"."""
+    return f'{entry_title(key)} "{called}"' if called else entry_title(key)

@@ -18,7 +18,7 @@ from livery.geometry.shapes import ellipse
 from livery.layout.alphabets import Alphabets
 from livery.layout.drawn_shape import drawn_outline
 from livery.layout.fit import PanelFit, take_in_proportion
-from livery.layout.frame import Frame
+from livery.layout.frame import Frame, is_in_metric
 from livery.layout.lettering import height_row
 from livery.layout.plan import PlatePlan, SizeRow
 from livery.layout.plate_artwork import plate_artwork
@@ -49,7 +49,7 @@ from livery.plate.narrow_findings import plate_findings
 from livery.plate.outlines import border, curved_plate, drilled, notched
 from livery.plate.pattern import pattern_of, require_shapeable
 from livery.plate.plate import Plate, RaisedOrSunk
-from livery.units import Scale, write_feet_and_inches
+from livery.units import Scale
 
 if TYPE_CHECKING:
     from livery.describe.entries.lettering import Words
@@ -159,7 +159,14 @@ def _frame(name: str, shape: PlateShape, scale: Scale, folder: Path, key: str) -
     stations = {"left": 0.0, "centre": box.width / 2.0, "right": box.width}
     heights = {"bottom": 0.0, "middle": middle, "top": box.height}
     return Frame(
-        name, scale, drawn, outline, PanelFit(across, up), stations=stations, heights=heights
+        name,
+        scale,
+        drawn,
+        outline,
+        PanelFit(across, up),
+        stations=stations,
+        heights=heights,
+        is_metric=is_in_metric(shape),
     )
 
 
@@ -296,5 +303,5 @@ def _over_edge(words: Words, at: tuple[float, ...]) -> LiveryError:
 def _overall(frame: Frame) -> Iterator[SizeRow]:
     box = frame.extent
     for what, size in (("width", box.width), ("height", box.height)):
-        prototype = write_feet_and_inches(frame.scale.to_prototype(size))
+        prototype = frame.prototype(size)
         yield SizeRow(frame.name, what, prototype, size, size, key=f"plate.{frame.name}.outline")

@@ -12,7 +12,6 @@ from livery.geometry.measure import bounds
 from livery.geometry.outline import translated
 from livery.layout.piece import PieceKind, entry_title
 from livery.layout.plan import PanelPlan, PlatePlan, PlateStanding, SizeRow
-from livery.units import write_feet_and_inches
 
 if TYPE_CHECKING:
     from livery.describe.entries.plate import PlateEntry
@@ -53,7 +52,7 @@ def _is_flat(panel: PanelPlan) -> bool:
 def _place_rows(plate: PlatePlan, panel: PanelPlan, x: float, y: float) -> Iterator[SizeRow]:
     box = panel.frame.extent
     for way, size in (("left", x - box.left), ("bottom", y - box.bottom)):
-        prototype = write_feet_and_inches(panel.frame.scale.to_prototype(size))
+        prototype = panel.frame.prototype(size)
         what = f"middle from the {way} of {panel.name}"
         yield SizeRow(plate.name, what, prototype, size, size, key=f"{plate.key}.at")
 

@@ -16,7 +16,6 @@ from livery.layout.drift import lining_drift
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import Plan
 from livery.process import Process
-from livery.units import read_scale
 
 JOB = """\
 [job]
@@ -65,7 +64,8 @@ def test_an_edge_is_measured_that_runs_along_three_tenths_of_its_side(
 ) -> None:
     corners = [Point(0, 0), Point(100, 0), Point(50 + flat / 2, 40), Point(50 - flat / 2, 40)]
     true = Outline((chain(corners),))
-    frame: Any = SimpleNamespace(name="side", scale=read_scale("1:1"))
+    frame: Any = SimpleNamespace(name="side", prototype=str)
+    panel: Any = SimpleNamespace(lining=[])
 
     def pieces(outline: Outline) -> list[Piece]:
         return [
@@ -82,8 +82,25 @@ def test_an_edge_is_measured_that_runs_along_three_tenths_of_its_side(
         ]
 
     moved = true.transformed(Identity.translate(0.0, 1.0))
-    rows = list(lining_drift(frame, pieces(moved), pieces(true)))
+    rows = list(lining_drift(panel, frame, pieces(moved), pieces(true)))
     assert [row.what for row in rows] == [
         "lining 1, bottom edge from the bottom",
         f"lining 1, {what} from the bottom",
     ]
+
+
+@pytest.mark.parametrize(
+    ("wide", "said"),
+    [("400 mm", "400 mm"), ("15 3/4 in", "1 ft 3 3/4 in"), ("1.2345 m", "1234.5 mm")],
+)
+def test_sizes_of_the_prototype_are_in_the_units_of_its_drawing(
+    tmp_path: Path, wide: str, said: str
+) -> None:
+    own = 'called = "waist line"\nlevel = "2 in"\n'
+    job = JOB.replace('["400 mm", "200 mm"]', f'["{wide}", "8 in"]')
+    file = tmp_path / "job.toml"
+    file.write_text(job + LINE + own, encoding="utf-8")
+    (panel,) = lay_out(load_description(file)).panels
+    rows = {row.what: row.prototype for row in panel.sizes}
+    assert rows["width"] == said
+    assert rows['lining 1 "waist line", cream 1'] == "4 mm"

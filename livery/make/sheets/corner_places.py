@@ -248,7 +248,8 @@ def _shapes(panel: PanelPlan) -> Iterator[tuple[str, Outline, CornersOf]]:
         parts = parts_of(piece.outline)
         for i, part in enumerate(parts, start=1):
             one = f", part {i}" if len(parts) > 1 else ""
-            yield f"{entry_title(piece.key)}{one}, outside", part, line_corners
+            side = ", outside" if len(part.contours) > 1 else ""
+            yield f"{entry_title(piece.key)}{one}{side}", part, line_corners
     for keep_out in panel.keep_outs:
         if not keep_out.is_slight:
             yield keep_out.name or keep_out.kind.value, keep_out.outline, corners_round

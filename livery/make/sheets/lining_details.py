@@ -18,11 +18,11 @@ from livery.geometry.boolean import intersection
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Arc, Outline, Point, carry, chain
 from livery.geometry.shapes import rectangle
-from livery.layout.piece import Piece, entry_title
+from livery.layout.piece import Piece, entry_title, lining_title
 from livery.layout.plan import PanelPlan
 from livery.make.sheets.arc_table import ArcPlace, arcs_of
 from livery.make.sheets.free_places import FreePlaces
-from livery.make.sheets.lining_reference import LiningReference, references_of
+from livery.make.sheets.lining_reference import LiningReference, references_of, side_words
 from livery.make.sheets.page_flow import FAINT, INK, LEADING, TEXT_MM, PageFlow
 from livery.make.sheets.running import DimensionRow, Figure, SheetSide, row_depth, row_marks
 from livery.make.sheets.written_columns import written_columns
@@ -126,7 +126,7 @@ def lining_details(
     parts = lining_section(panel, key, pieces)
     if parts:
         references = references_of(panel, key, pieces, parts[-1].ends)
-        _section(flow, title, parts, references)
+        _section(flow, title, parts, references, sides=side_words(panel, key, pieces))
     for size in panel.sizes:
         if size.key == key and ", inset from" in size.what:
             where = size.what.split(", inset", 1)[1]
@@ -149,7 +149,8 @@ def _is_among(arc: ArcPlace, others: Sequence[ArcPlace]) -> bool:
 
 def lining_section(panel: PanelPlan, key: str, pieces: Sequence[Piece]) -> tuple[SectionPart, ...]:
     """Return the strands and gaps of a lining, from the outside to the inside."""
-    title = entry_title(key)
+    called = panel.entry.lining[int(key.rsplit(".", 1)[1])].called
+    title = lining_title(key, called)
     parts: list[SectionPart] = []
     run = 0.0
     by_paint = {piece.paint: piece.process.value for piece in pieces}
@@ -172,8 +173,10 @@ def _section(
     title: str,
     parts: Sequence[SectionPart],
     references: Sequence[LiningReference],
+    *,
+    sides: tuple[str, str],
 ) -> None:
-    """Draw a band in section with running distances from its outside edge, and list it."""
+    """Draw a band in section with running distances from its first side, and list it."""
     whole = parts[-1].ends
     by = next((e for e in ENLARGEMENTS if whole * e <= SECTION_MM), ENLARGEMENTS[-1])
     figures = [rounded_value(e, 2) for e in (0.0, *(p.ends for p in parts))]
@@ -196,23 +199,21 @@ def _section(
     )
     marks += row_marks(row, FIGURE_MM)
     for words, x, anchor in (
-        ("outside", 18.0, Anchor.END),
-        ("inside", 22.0 + whole * by, Anchor.START),
+        (sides[0], 18.0, Anchor.END),
+        (sides[1], 22.0 + whole * by, Anchor.START),
     ):
         at = Point(x, STRAND_HIGH_MM / 2 - 1.0)
         marks.append(Label(words, at, TEXT_MM * 0.9, anchor, FAINT))
     flow.picture(marks, high)
     flow.gap(2.0)
-    _section_table(flow, parts, references)
+    _section_table(flow, parts, (LiningReference(f"{sides[0]} edge", 0.0, 1.0), *references))
     flow.gap(2.0)
 
 
 def _section_table(
-    flow: PageFlow, parts: Sequence[SectionPart], references: Sequence[LiningReference]
+    flow: PageFlow, parts: Sequence[SectionPart], every: Sequence[LiningReference]
 ) -> None:
     """List strands and gaps: width, and begin, end and centre line from each reference."""
-    outside = LiningReference("outside edge", 0.0, 1.0)
-    every = (outside, *references)
     pitch = min(REFERENCE_MM, (flow.room - WIDTH_STOP_MM) / len(every))
     right = [-WIDTH_STOP_MM - pitch * (i + 1) for i in range(len(every))]
     stops = [4.0, 44.0, -WIDTH_STOP_MM, *right]

@@ -58,6 +58,19 @@ def references_of(
     return (LiningReference(f"edge of {entry.round}", inset, 1.0),)
 
 
+def side_words(panel: PanelPlan, key: str, pieces: Sequence[Piece]) -> tuple[str, str]:
+    """Return the names of the sides at which a lining's first and its last strand lie."""
+    entry = panel.entry.lining[int(key.rsplit(".", 1)[1])]
+    if entry.level is None and entry.upright is None and entry.along is None:
+        return "outside", "inside"
+    first, last = bounds(pieces[0].outline), bounds(pieces[-1].outline)
+    if entry.upright is not None:
+        return ("right", "left") if first.left > last.left else ("left", "right")
+    if entry.along is not None and len(pieces) == 1:
+        return "one side", "other side"
+    return ("bottom", "top") if first.top < last.top else ("top", "bottom")
+
+
 def _straight(
     panel: PanelPlan, entry: Lining, pieces: Sequence[Piece], width: float
 ) -> tuple[LiningReference, ...]:

@@ -10,12 +10,14 @@ import numpy as np
 import pytest
 import shapely
 
+from livery.describe.load import load_description
 from livery.drawing import Label, Stroke
 from livery.geometry.boolean import difference
 from livery.geometry.flatten import to_line_string
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Arc, Contour, Cubic, Line, Outline, Point
 from livery.geometry.shapes import circle, rectangle
+from livery.layout.compose import lay_out
 from livery.layout.piece import PieceKind
 from livery.layout.plan import Baseline
 from livery.make.drawings.template import named_lines, template
@@ -26,6 +28,7 @@ from livery.make.sheets.datum_chain import datum_gaps, figure_places
 from livery.make.sheets.guide_strips import CLEAR_MM, LAP_MM, strip_cuts
 from livery.make.sheets.letter_places import LetteredLine, lettered_lines
 from livery.make.sheets.lining_details import lining_section
+from livery.make.sheets.lining_reference import side_words
 from livery.make.sheets.marked_sizes import sizes_of
 from livery.make.sheets.page_flow import PageFlow
 from livery.make.sheets.panel_title import panel_digest, title_block
@@ -470,6 +473,27 @@ def test_a_section_that_runs_on_repeats_its_heading() -> None:
     panel.heading("2. black", follows=150.0)
     said = [[m.text for m in page if isinstance(m, Label)] for page in panel.pages]
     assert said[-1] == ["Side, continued", "2. black"] and said[0] == ["title", "1. green"]
+
+
+@pytest.mark.parametrize(
+    ("runs", "sides"),
+    [
+        ('level = "2 ft"', ("top", "bottom")),
+        ('upright = "2 ft"', ("left", "right")),
+        ('along = [["1 ft", "1 ft"], ["3 ft", "2 ft"]]', ("one side", "other side")),
+        ('along = [["1 ft", "1 ft"], ["3 ft", "1 ft"]]\nband = "double"', ("top", "bottom")),
+        ('inset = "3 in"', ("outside", "inside")),
+    ],
+)
+def test_a_section_names_the_sides_of_its_lining(tmp_path, runs: str, sides) -> None:
+    job = tmp_path / "job.toml"
+    end = '[panel.end]\noutline = { rectangle = ["8 ft", "7 ft"] }\n'
+    line = "" if "band" in runs else 'paint = "cream"\nwidth = "1/2 in"\n'
+    job.write_text(JOB.partition("[vehicle.")[0] + end + f"[[panel.end.lining]]\n{line}{runs}\n")
+    panel = lay_out(load_description(job)).panels[0]
+    assert side_words(panel, "panel.end.lining.0", panel.pieces) == sides
+    first, last = (bounds(panel.pieces[i].outline) for i in (0, -1))
+    assert sides[0] != "top" or first.top >= last.top
 
 
 @pytest.mark.parametrize("is_lined", [False, True])
