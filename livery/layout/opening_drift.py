@@ -18,7 +18,6 @@ from livery.layout.frame import Frame
 from livery.layout.ground import Ground
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import Obstacle, PlacedKeepOut, SizeRow
-from livery.units import write_feet_and_inches
 
 CENTRED_MM = 0.1
 """What is drawn this near the middle of an opening, in millimetres, is drawn centred on it (chosen:
@@ -46,7 +45,7 @@ def opening_rows(built: Ground, drawn: Ground) -> Iterator[SizeRow]:
             ("height", a.height, b.height),
         ):
             if now.is_measured or abs(fitted - true) >= REPORTED_MM:
-                prototype = write_feet_and_inches(frame.scale.to_prototype(true))
+                prototype = frame.prototype(true)
                 yield SizeRow(
                     frame.name,
                     f"{name}, {what}",
