@@ -66,6 +66,9 @@ def survey_ground(
             drawn = [*_drawn(entry, key, frame, folder_of(key))]
             outlines = [*_as_built(entry, drawn, frame, folder_of(key), key, turned=is_turned)]
             placed = tuple(_placed(entry, key, outlines, labels[i]))
+            if entry.as_built is not None:
+                middle = bounds(drawn[0]).centre
+                placed = tuple(replace(k, is_measured=True, fitted_middle=middle) for k in placed)
             keep_outs += placed
             frame = with_openings(frame, placed)
             findings += _misplaced(entry, key, placed, frame)
@@ -110,12 +113,10 @@ def _as_built(
 def _placed(
     entry: KeepOut, key: str, outlines: Sequence[Outline], labels: Sequence[str]
 ) -> Iterator[PlacedKeepOut]:
-    kind, measured = _kind(entry), entry.as_built is not None
+    kind = _kind(entry)
     for outline, label in zip_longest(outlines, labels, fillvalue=""):
         assert isinstance(outline, Outline)
-        yield PlacedKeepOut(
-            entry.called, outline, kind, key=key, label=str(label), is_measured=measured
-        )
+        yield PlacedKeepOut(entry.called, outline, kind, key=key, label=str(label))
 
 
 def _kind(entry: KeepOut) -> Obstacle:

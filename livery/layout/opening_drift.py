@@ -16,7 +16,7 @@ from livery.geometry.outline import Outline, Point
 from livery.layout.drift import REPORTED_MM, SEEN_MM, SIDES
 from livery.layout.frame import Frame
 from livery.layout.ground import Ground
-from livery.layout.piece import Piece, PieceKind
+from livery.layout.piece import Piece, PieceKind, entry_title
 from livery.layout.plan import Obstacle, PlacedKeepOut, SizeRow
 
 CENTRED_MM = 0.1
@@ -80,7 +80,11 @@ def check_centred(
     panel: Panel, built: Ground, drawn: Ground, pieces: Sequence[Piece]
 ) -> Iterator[Finding]:
     """Warn of what is drawn centred on an opening and as built stands off its middle."""
-    things = [*_words(panel, built.frame, drawn.frame, pieces), *_areas(built, drawn)]
+    things = [
+        *_words(panel, built.frame, drawn.frame, pieces),
+        *_ornaments(panel, built.frame, drawn.frame, pieces),
+        *_areas(built, drawn),
+    ]
     for now, was in _pairs(built, drawn):
         if now.is_slight:
             continue
@@ -90,26 +94,35 @@ def check_centred(
 
 
 def _off_middle(thing: _Thing, opening: PlacedKeepOut, a: Bounds, b: Bounds) -> Iterator[Finding]:
+    for axis in (0, 1):
+        if abs(thing.drawn[axis] - a.centre[axis]) <= CENTRED_MM:
+            yield from off_centre(thing.words, thing.key, thing.now, opening, axis)
+
+
+def off_centre(
+    words: str, key: str, at: Point, opening: PlacedKeepOut, axis: int
+) -> Iterator[Finding]:
+    """Warn of a thing drawn centred on an opening one way, if as built it stands off its middle.
+
+    ``words`` is what it is called, ``at`` its middle; ``axis`` is 0 across, 1 up.
+    """
+    off = at[axis] - bounds(opening.outline).centre[axis]
+    if abs(off) <= SEEN_MM:
+        return
+    more, less = (("to the right", "to the left"), ("above", "below"))[axis]
+    side = f"{more if off > 0.0 else less}{'' if axis else ' of'}"
     name = f'"{opening.label or opening.name}"' if opening.name else f"this {opening.kind.value}"
-    for axis, middle, more, less in (
-        (0, "centre", "to the right", "to the left"),
-        (1, "middle", "above", "below"),
-    ):
-        off = thing.now[axis] - b.centre[axis]
-        if abs(thing.drawn[axis] - a.centre[axis]) > CENTRED_MM or abs(off) <= SEEN_MM:
-            continue
-        place = f'"{opening.label} {middle}"' if opening.label else None
-        yield Finding(
-            "off-centre",
-            f"{thing.words} is drawn centred on {name}; as built it is {abs(off):.2f} mm "
-            f"{more if off > 0.0 else less} of its middle",
-            f"Place it by {place}, so that it follows the metal."
-            if place
-            else "Give the opening a name of its own with called, and place this by that name.",
-            Severity.WARNING,
-            thing.key,
-            where_mm=(thing.now.x, thing.now.y),
-        )
+    place = f'"{opening.label} {("centre", "middle")[axis]}"' if opening.label else None
+    yield Finding(
+        "off-centre",
+        f"{words} is drawn centred on {name}; as built it is {abs(off):.2f} mm {side} its middle",
+        f"Place it by {place}, so that it follows the metal."
+        if place
+        else "Give the opening a name of its own with called, and place this by that name.",
+        Severity.WARNING,
+        key,
+        where_mm=(at.x, at.y),
+    )
 
 
 def _words(panel: Panel, frame: Frame, true: Frame, pieces: Sequence[Piece]) -> Iterator[_Thing]:
@@ -125,6 +138,19 @@ def _words(panel: Panel, frame: Frame, true: Frame, pieces: Sequence[Piece]) -> 
         drawn = Point(ink.x - now.x + was.x, ink.y - now.y + was.y)
         words = f'"{entry.text.replace(chr(10), " ")}"'
         yield _Thing(words, key, ink, drawn)
+
+
+def _ornaments(
+    panel: Panel, frame: Frame, true: Frame, pieces: Sequence[Piece]
+) -> Iterator[_Thing]:
+    for i, entry in enumerate(panel.ornament):
+        key = f"panel.{frame.name}.ornament.{i}"
+        own = [p.outline for p in pieces if p.key == key]
+        if entry.at is not None and own:
+            middle = bounds(Outline(tuple(c for outline in own for c in outline))).centre
+            now, was = frame.point(entry.at), true.point(entry.at)
+            drawn = Point(middle.x - now.x + was.x, middle.y - now.y + was.y)
+            yield _Thing(entry_title(key), key, middle, drawn)
 
 
 def _place(

@@ -71,7 +71,13 @@ def _turned_keep_out(keep_out: PlacedKeepOut, frame: Frame, over: Transform) -> 
     """Return a keep-out turned over or round; one taken over from the first was not measured here."""
     number = int(keep_out.key.rpartition(".")[2])
     outline, measured = keep_out.outline.transformed(over), number in frame.turned.keep_outs
-    return replace(keep_out, outline=outline, is_measured=measured)
+    middle = keep_out.fitted_middle
+    return replace(
+        keep_out,
+        outline=outline,
+        is_measured=measured,
+        fitted_middle=None if middle is None else carry(over, middle),
+    )
 
 
 def _turned_run(run: Contour, over: Transform, *, half: bool) -> Contour:

@@ -33,7 +33,8 @@ class PlacedKeepOut:
     """A keep-out where it falls on the panel as built.
 
     ``label`` is the name by which places are given from it, "" for none; ``is_measured`` says
-    that its place was measured on the metal.
+    that its place was measured on this panel's metal.  ``fitted_middle`` is where the fit has the
+    middle of one that stands as measured.
     """
 
     name: str
@@ -42,6 +43,7 @@ class PlacedKeepOut:
     key: str
     label: str = ""
     is_measured: bool = False
+    fitted_middle: Point | None = None
 
     @property
     def is_opening(self) -> bool:

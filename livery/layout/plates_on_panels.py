@@ -10,6 +10,7 @@ from livery.findings import Finding, Severity
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
 from livery.geometry.outline import translated
+from livery.layout.opening_drift import CENTRED_MM, off_centre
 from livery.layout.piece import PieceKind, entry_title
 from livery.layout.plan import PanelPlan, PlatePlan, PlateStanding, SizeRow
 
@@ -76,6 +77,12 @@ def _findings(plate: PlatePlan, panel: PanelPlan) -> Iterator[Finding]:
             under = region.intersection(to_shapely(piece.outline, _CHORD_MM))
             if under.area > _OVER_MM2:
                 covered.setdefault(piece.key, under)
+    for keep_out in panel.keep_outs:
+        if keep_out.fitted_middle is not None and not keep_out.is_slight:
+            for axis in (0, 1):
+                if abs(at[axis] - keep_out.fitted_middle[axis]) <= CENTRED_MM:
+                    words = f"plate '{plate.name}'"
+                    yield from off_centre(words, f"{plate.key}.at", at, keep_out, axis)
     for key, under in covered.items():
         yield _finding(plate, panel, f"covers part of {entry_title(key)}", under)
 

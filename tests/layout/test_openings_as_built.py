@@ -258,6 +258,47 @@ def test_words_drawn_under_an_opening_and_not_under_it_as_built_are_warned_of(
     assert "0.35 mm to the left" in found.message and '"window centre"' in found.remedy
 
 
+ORNAMENT = """\
+[[panel.side.ornament]]
+paint = "cream"
+path = "M 0 0 H 80 V 80 H 0 Z"
+unit = "mm"
+at = ["460 mm", "300 mm"]
+"""
+PLATE = """\
+[plate.number]
+panel = "side"
+at = ["500 mm", "300 mm"]
+outline = { rectangle = ["300 mm", "200 mm"] }
+process = "etched"
+[[plate.number.lettering]]
+text = "8"
+alphabet = "plain block"
+cap_height = "100 mm"
+at = ["centre", "middle"]
+"""
+BAY = '[panel.side.area.bay]\nrectangle = ["600 mm", "500 mm"]\nat = ["200 mm", "50 mm"]\n'
+
+
+@pytest.mark.parametrize(
+    ("thing", "key"),
+    [
+        (ORNAMENT, "panel.side.ornament.0"),
+        (PLATE, "plate.number.at"),
+        (BAY, "panel.side.area.bay"),
+        (BAY.replace('"50 mm"', '"500 mm"').replace('"200 mm"', '"900 mm"'), None),
+    ],
+    ids=["ornament", "plate", "area", "elsewhere"],
+)
+def test_so_is_anything_else_that_is_drawn_under_it(
+    tmp_path: Path, thing: str, key: str | None
+) -> None:
+    built = 'as_built = { left = "31.4 mm", tolerance = "2 mm" }\n'
+    found = [f for f in examined(tmp_path, WINDOW + built + thing).findings if f.key == key]
+    assert [f.code for f in found] == ["off-centre"] * (key is not None)
+    assert all("0.9" in f.message for f in found)
+
+
 # The other hand, and a panel turned round
 
 
@@ -267,7 +308,11 @@ def test_the_other_hand_takes_an_opening_over_or_has_its_own(tmp_path: Path) -> 
     far = panels(tmp_path, WINDOW + built + words + OTHER)["far"]
     assert box_of(far) == pytest.approx((203 - 71, 59.0, 203 - 31, 89.0))
     own = '[panel.far.keep_out.window]\nas_built = { left = "130.5 mm" }\n'
-    far = panels(tmp_path, WINDOW + built + words + OTHER + own)["far"]
+    plate = PLATE.replace('"side"', '"far"').replace('"500 mm"', '"window centre"')
+    job = examined(tmp_path, WINDOW + built + words + OTHER + own + plate)
+    assert job.plan.plates[0].stands is not None
+    assert job.plan.plates[0].stands.at.x == pytest.approx(150.5)
+    far = job.plan.panels[1]
     assert box_of(far) == pytest.approx((130.5, 59.25, 170.5, 89.25))
     assert words_of(far).centre.x == pytest.approx(150.5, abs=0.01)
 
