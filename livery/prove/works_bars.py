@@ -112,11 +112,13 @@ def _head_faults(
     ]
     above.sort(key=lambda x: _middle(x)[0])
     words = _bare("".join(x.words or "" for x in above))
+    end = _coat_by(own, start)
     if first["do"] == "key":
         others = {s["paint"] for s in plan["sessions"]} | {s["do"] for s in first["steps"]}
-        meant = {_bare(f"{start:%H:%M} key before {x}") for x in others}
+        begin = "rub again before" if end else "key before"
+        meant = {_bare(f"{start:%H:%M} {begin} {x}{end}") for x in others}
     else:
-        meant = {_bare(f"{start:%H:%M} {_words_of(first)}")}
+        meant = {_bare(f"{start:%H:%M} {_words_of(first)}{end}")}
     if words not in meant:
         yield f"{name} says '{words}'"
     day = [x.words for x in _day_labels(svg, head)]
@@ -125,6 +127,15 @@ def _head_faults(
     colour = paints.get(first["paint"])
     if colour is not None and colour != head.fill:
         yield f"{name} is {head.fill}, and {first['paint']} is {colour}"
+
+
+def _coat_by(own: Sequence[Any], start: datetime) -> str:
+    """Return how a column says until when bare metal has its first coat; empty where none is bare."""
+    times = [datetime.fromisoformat(s["coat_by"]) for s in own if s["coat_by"]]
+    if not times:
+        return ""
+    by = min(times)
+    return f", coat by {by:%H:%M}" if by.date() == start.date() else f", coat by {by:%a %H:%M}"
 
 
 def _words_of(session: Any) -> str:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from itertools import pairwise
 from typing import Any
 
@@ -44,6 +44,7 @@ def coat_faults(plan: Any) -> Iterator[str]:
                 for wait in step["waits"]:
                     before = coats.get((wait["session"], name), [])
                     yield from _wait_faults(name, before, own, wait, keyed.get(name, []))
+                    yield from _bare_faults(plan, name, before, wait)
     yield from _recoat_faults(plan, coats, keyed)
 
 
@@ -91,8 +92,25 @@ def _keyed(plan: Any) -> dict[str, list[datetime]]:
     for session in plan["sessions"]:
         if session["do"] in _KEYS:
             for name in session["on"]:
-                found.setdefault(name, []).append(datetime.fromisoformat(session["end"]))
+                found.setdefault(name, []).append(_rubbed(session, name))
     return found
+
+
+def _rubbed(session: Any, name: str) -> datetime:
+    """Return when a panel of a session by hand is done, the first one first."""
+    start, end = (datetime.fromisoformat(session[k]) for k in ("start", "end"))
+    number: int = session["on"].index(name) + 1
+    return start + (end - start) / len(session["on"]) * number
+
+
+def _bare_faults(plan: Any, name: str, before: list[_Coat], wait: Any) -> Iterator[str]:
+    """Yield where it is not said by when bare metal has its first coat, or a later time is."""
+    if not wait["is_bare"] or not before:
+        return
+    session = plan["sessions"][wait["session"] - 1]
+    latest = before[-1].end + timedelta(minutes=wait["most_min"])
+    if not session["coat_by"] or datetime.fromisoformat(session["coat_by"]) > latest:
+        yield f"{name}, session {session['number']}: its first coat must be begun by {latest:%H:%M}"
 
 
 def _wait_faults(
@@ -102,7 +120,10 @@ def _wait_faults(
     if not before or not own:
         return
     last, first = before[-1], own[0]
-    is_keyed = wait["may_be_keyed"] and any(last.end <= at <= first.start for at in keyed)
+    soonest = last.end
+    if wait["is_bare"]:  # rubbed again, it stays bare no longer than before
+        soonest = max(soonest, first.start - timedelta(minutes=wait["most_min"]))
+    is_keyed = wait["may_be_keyed"] and any(soonest <= at <= first.start for at in keyed)
     most = None if is_keyed else wait["most_min"]
     yield from _gap_faults(name, last, first, (wait["least_min"], most, wait["wrinkles_min"]))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from livery.drawing import Drawing
 from livery.make.sheets.page_flow import FAINT, TITLE_MM, PageFlow
@@ -64,6 +64,10 @@ def _name(one: WorksSession) -> str:
 def bench_lines(one: WorksSession) -> Iterator[str]:
     """Yield what is ticked off in a session, in order."""
     session = one.session
+    if one.coat_by is not None and session.keys:
+        yield f"{one.words} ({', '.join(one.bared_with)})"
+        yield _coat_by(one.coat_by)
+        return
     if session.keys:
         how = "damp" if session.is_masked else "wet"
         yield f"{one.words} (grit {KEY_GRIT}, {how}, dull all over)"
@@ -83,6 +87,8 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
         with_ = f" ({', '.join(step.with_)})" if step.with_ else ""
         if not session.paint:
             yield f"{step.words}{with_}"
+    if one.coat_by is not None:
+        yield _coat_by(one.coat_by)
     yield from one.masks
     if session.paint:
         yield from (BEFORE_PRIMER,) if any(s.do == "prime" for s in session.steps) else ()
@@ -105,6 +111,14 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
             "under 80 % of it (common practice)"
         )
         yield f"{product.tool} cleaned; rags and waste put away as the safety sheet says"
+
+
+def _coat_by(by: datetime) -> str:
+    """Return until when bare metal is coated."""
+    return (
+        f"first coat begun by {by:%a %d %b, %H:%M}, panel after panel in this order, or rub and "
+        "degrease again: bare metal rusts or dulls"
+    )
 
 
 def _coats(one: WorksSession) -> Iterator[str]:

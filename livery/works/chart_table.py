@@ -35,8 +35,14 @@ class Sitting:
 
     @property
     def words(self) -> str:
-        """What is done, in a few words."""
-        return _words(self.sessions[0])
+        """What is done, in a few words, and until when bare metal has its first coat."""
+        words = _words(self.sessions[0])
+        times = [one.coat_by for one in self.sessions if one.coat_by is not None]
+        if not times:
+            return words
+        by = min(times)
+        day = "" if by.date() == self.start.date() else f"{by:%a} "
+        return f"{words}, coat by {day}{by:%H:%M}"
 
     def coats_on(self, name: str) -> int | None:
         """Return how many coats a panel is given, 0 for work by hand, None for none."""
@@ -110,7 +116,8 @@ def _called(vehicle: str) -> str:
 def _words(one: WorksSession) -> str:
     session = one.session
     if session.keys:
-        return "key before " + (session.steps[0].paint or session.steps[0].do)
+        begin = "key before " if one.coat_by is None else "rub again before "
+        return begin + (session.steps[0].paint or session.steps[0].do)
     if session.paint:
         return session.paint
     step = session.steps[0]

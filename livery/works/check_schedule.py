@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 
 from livery.works.coat_times import CoatTime, coat_times
 from livery.works.hours import DAY, WorkingHours
-from livery.works.steps import Room, Schedule, Session, WorkStep, session_minutes
+from livery.works.keying import keyed_at
+from livery.works.steps import Room, Schedule, Session, Wait, WorkStep, session_minutes
 
 
 def schedule_faults(
@@ -40,6 +41,9 @@ def schedule_faults(
             if wait.is_late(longest):
                 dry = end[wait.step] + wait.least
                 yield from _key_faults(step, wait.key, keyed.get(step.name), start, dry)
+                yield from (
+                    _bare_faults(step, wait, keyed.get(step.name), first) if wait.is_bare else ()
+                )
         if start[step.name] < step.not_before:
             yield f"{step.name} is begun before its date"
         if step.by is not None and end[step.name] > step.by:
@@ -72,6 +76,16 @@ def _key_faults(
         yield f"the keying before {step.name} is at a wrong time"
     elif keying.end > start[step.name]:
         yield f"the keying before {step.name} ends after its start"
+
+
+def _bare_faults(
+    step: WorkStep, wait: Wait, keying: Session | None, first: dict[tuple[str, str], int]
+) -> Iterator[str]:
+    """Yield each panel of bare metal that was keyed again too long before its first coat."""
+    for panel, done in keyed_at(keying) if keying else ():
+        gap = first[step.name, panel] - done
+        if gap > (wait.most or 0):
+            yield f"{panel}, bare metal, has its first coat {gap} min after it was keyed"
 
 
 def _room_faults(sessions: Sequence[Session], room: Room) -> Iterator[str]:

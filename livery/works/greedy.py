@@ -9,13 +9,24 @@ many are between bare metal and the last coat that must not come late.
 from __future__ import annotations
 
 import itertools
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from livery.work_cache import kept
 from livery.works.coat_times import are_in_time, step_times
 from livery.works.hours import DAY, WorkingHours
-from livery.works.steps import Room, Schedule, Session, Wait, WorkStep, fresh_tape, session_minutes
+from livery.works.keying import LateStep, keyings_before
+from livery.works.steps import (
+    Room,
+    Schedule,
+    Session,
+    Wait,
+    WorkStep,
+    fresh_tape,
+    key_minutes,
+    session_minutes,
+)
 
 HOLDS = (0, DAY, 2 * DAY, 4 * DAY, 8 * DAY)
 """How long a paint may be held back until more is ready for it, in minutes (chosen; each is tried).
@@ -166,6 +177,15 @@ class _Greedy:
         """The steps of which it matters when in a session their panels are done."""
         self.begins = {s.name: self.index[s.name] for s in self.steps if not s.waits}
         self.to_recoat = self._to_recoat()
+        waited = Counter(w.step for s in self.steps for w in s.waits)
+        free = {s.name for s in self.steps if s.by is None and waited[s.name] == 1}
+        self.baring = {
+            s.name: tuple(w.step for w in s.waits if w.is_bare and w.step in free)
+            for s in self.steps
+            if s.keying_holds is not None
+        }
+        """What makes metal bare for a first coat: it is done just before it."""
+        self.bares = {name for names in self.baring.values() for name in names}
 
     def _to_recoat(self) -> dict[str, int]:
         """Return over each first step how many steps above it must not come late."""
@@ -179,7 +199,16 @@ class _Greedy:
     def do(self, start: int, chosen: tuple[WorkStep, ...]) -> None:
         """Put a session in, with the keyings before it and what must follow it within a time."""
         chosen = self._in_order(chosen)
-        keyings, start = self._keyed(chosen, start)
+        for step in self._to_bare(chosen):
+            self.do(self._fit(max(start, self.now, self._ready(step)), (step,)), (step,))
+            start = self.now
+        placed = self._keyed(chosen, start)
+        while placed is None:  # bare metal stays fresh until fewer of them are coated
+            if len(chosen) == 1:
+                raise NoPlanError(chosen[0])
+            chosen = chosen[:-1]
+            placed = self._keyed(chosen, start)
+        keyings, start = placed
         self.sessions += keyings
         end = start + session_minutes(chosen)
         self.sessions.append(Session(start, end, chosen))
@@ -209,10 +238,46 @@ class _Greedy:
 
     def _able(self) -> list[WorkStep]:
         """Return the steps that wait for nothing undone, without new panels where many are under way."""
-        able = [s for s in self.left.values() if all(w.step in self.ended for w in s.waits)]
+        able = [s for s in self.left.values() if self._is_able(s)]
         if self._may_begin():
             return able
-        return [s for s in able if s.waits] or able
+        return [s for s in able if s.waits and not self._to_bare((s,))] or able
+
+    def _is_able(self, step: WorkStep) -> bool:
+        """Return whether a step waits for nothing undone but what is done just before it."""
+        if step.name in self.bares:
+            return False
+        before = (*step.waits, *(w for s in self._to_bare((step,)) for w in s.waits))
+        own = self.baring.get(step.name, ())
+        return all(w.step in self.ended or w.step in own for w in before)
+
+    def _to_bare(self, steps: Sequence[WorkStep]) -> list[WorkStep]:
+        """Return what is left to be done just before the first coats of a session."""
+        if not self.baring:
+            return []
+        names = (n for s in steps for n in self.baring.get(s.name, ()))
+        return [self.left[n] for n in names if n in self.left]
+
+    def _is_fresh(self, steps: tuple[WorkStep, ...], begin: int) -> bool:
+        """Return whether metal made bare from a minute on, lot by lot, has its first coat in time."""
+        at, coated = begin, dict(self.coated)
+        for step in self._to_bare(steps):
+            at = self.hours.fit(at, step.takes) + step.takes
+            coated[step.name] = at - step.takes + step.each
+        start = self.hours.fit(at, session_minutes(steps))
+        return not any(
+            w.is_bare and w.is_late(start + time.first - coated[w.step])
+            for s, time in zip(steps, step_times(steps), strict=True)
+            for w in s.waits
+            if w.step in coated
+        )
+
+    def _fresh_from(self, step: WorkStep, begin: int) -> int:
+        """Return from when on metal is made bare for a first coat, as late as the coat asks."""
+        whole = sum(s.takes for s in self._to_bare((step,))) + session_minutes((step,))
+        if self._is_fresh((step,), begin) or whole > self.hours.longest:
+            return begin
+        return self.hours.fit(begin, whole)
 
     def next(self) -> tuple[int, tuple[WorkStep, ...]]:
         """Return when the next session begins, and its steps."""
@@ -227,7 +292,7 @@ class _Greedy:
                 group.sort(key=lambda one: (one[0], self._closes(one[1])))
             start, chosen = self._together(group)
             begin = max(start, self._held_until(chosen, start, expected))
-            is_spray = bool(chosen[0].paint)
+            is_spray = bool(chosen[0].paint) and not self._to_bare(chosen)
             rest = -max(self.rest[s.name] for s in chosen) if self.longest_first else 0
             order = min(self.index[s.name] for s in chosen)
             urgent = self.keeps_windows and any(
@@ -248,7 +313,9 @@ class _Greedy:
     def _closes(self, step: WorkStep) -> int:
         """Return the minute from which on a step needs keying first."""
         late = (w for w in step.waits if w.most is not None and not w.is_hard)
-        closes = (self.coated[w.step] + (w.most or 0) - step.mixing for w in late)
+        closes = (
+            self.coated[w.step] + (w.most or 0) - step.mixing for w in late if w.step in self.coated
+        )
         return min(closes, default=NEVER)
 
     def _in_order(self, steps: tuple[WorkStep, ...]) -> tuple[WorkStep, ...]:
@@ -259,6 +326,9 @@ class _Greedy:
         """Return the first session of a paint, over all that is ready for it and has room."""
         first = min(at for at, _ in group)
         begin = min(self._fit(at, (s,)) for at, s in group if at == first)
+        bare = next((s for at, s in group if at <= begin and self._to_bare((s,))), None)
+        if bare is not None:
+            begin = self._fresh_from(bare, begin)
         chosen: tuple[WorkStep, ...] = ()
         for at, step in group:
             more = (*chosen, step)
@@ -278,11 +348,22 @@ class _Greedy:
         takes = session_minutes(steps)
         if takes > self.hours.longest or not are_in_time(steps):
             return False
+        if self._to_bare(steps) and not self._is_fresh(steps, begin):
+            return False
         if self.keeps_windows and not self._recoated_in_time(steps, begin + takes):
             return False
-        if takes > self.hours.shortest and self._late(steps, begin):
+        late = (
+            self._late(steps, begin) if takes > self.hours.shortest or self._is_bare(steps) else ()
+        )
+        if late and takes > self.hours.shortest:
             return False  # the keying moves it, perhaps past the one long day of the week
+        if any(s.keying_holds is not None for s in late):
+            return False  # bare metal stays fresh after keying for one lot, perhaps not for more
         return self.hours.fit(begin, takes) == begin or takes <= self.hours.shortest
+
+    def _is_bare(self, steps: tuple[WorkStep, ...]) -> bool:
+        """Return whether a session is the first on metal that was just made bare."""
+        return any(s.keying_holds is not None for s in steps)
 
     def _recoated_in_time(self, steps: tuple[WorkStep, ...], end: int) -> bool:
         """Return whether the hours after a session hold what must be done over it in time."""
@@ -335,9 +416,8 @@ class _Greedy:
 
     def _ready(self, step: WorkStep) -> int:
         """Return the first minute at which the waits of a step are over."""
-        return max(
-            (step.not_before, *(self.ended[w.step] + w.least for w in step.waits)), default=0
-        )
+        done = (w for w in step.waits if w.step in self.ended)
+        return max((step.not_before, *(self.ended[w.step] + w.least for w in done)), default=0)
 
     def _fit(self, ready: int, steps: tuple[WorkStep, ...]) -> int:
         """Return the first minute at which a session fits hours, bars, racks and what follows it."""
@@ -358,7 +438,7 @@ class _Greedy:
         is_timed = any(s.name in self.timed for s in steps)
         timed = list(zip(steps, step_times(steps), strict=True)) if is_timed else []
         for step, time in timed:
-            for wait in step.waits:
+            for wait in (w for w in step.waits if w.step in self.ended):
                 gap = max(begin - self.ended[wait.step], wait.least)
                 if wait.allows(gap, begin + time.first - self.coated[wait.step]):
                     continue
@@ -398,23 +478,25 @@ class _Greedy:
             free, end = free + count, dry
         return end
 
-    def _keyed(self, chosen: tuple[WorkStep, ...], start: int) -> tuple[list[Session], int]:
-        """Return the keyings that a session needs first, and when it then begins."""
-        late: list[WorkStep] = []
+    def _keyed(self, chosen: tuple[WorkStep, ...], start: int) -> tuple[list[Session], int] | None:
+        """Return the keyings that a session needs first, and when it then begins; None: it cannot."""
+        late: list[LateStep] = []
+        first = {s.name: t.first for s, t in zip(chosen, step_times(chosen), strict=True)}
         while True:
-            keyings: list[Session] = []
-            begin = max(start, self.now)
-            for step in late:
-                takes = key_minutes(step)
-                ready = max(self.now, self._ready(step))
-                at = self.hours.fit(max(begin, ready) if keyings else ready, takes)
-                begin = at + takes
-                keyings.append(Session(at, begin, (step,), keys=step.name))
-            begin = self._fit(max(start, begin), chosen)
-            more = [s for s in self._late(chosen, begin) if s not in late]
+            placed = keyings_before(
+                late,
+                self.now,
+                session_minutes(chosen),
+                self.hours,
+                lambda end: self._fit(max(start, end), chosen),
+            )
+            if placed is None:
+                return None
+            known = {one.step.name for one in late}
+            more = [s for s in self._late(chosen, placed[1]) if s.name not in known]
             if not more:
-                return keyings, begin
-            late += more
+                return placed
+            late += [LateStep(s, self._ready(s), first[s.name]) for s in more]
 
     def _late(self, steps: tuple[WorkStep, ...], begin: int) -> list[WorkStep]:
         """Return the steps of a session that must be keyed first when it begins then."""
@@ -423,13 +505,12 @@ class _Greedy:
         return [
             s
             for s, time in zip(steps, step_times(steps), strict=True)
-            if any(w.is_late(begin + time.first - self.coated[w.step]) for w in s.waits)
+            if any(
+                w.is_late(begin + time.first - self.coated[w.step])
+                for w in s.waits
+                if w.step in self.coated
+            )
         ]
-
-
-def key_minutes(step: WorkStep) -> int:
-    """Return how long the keying before a step takes."""
-    return max(w.key for w in step.waits if w.most is not None and not w.is_hard)
 
 
 def _rest(steps: Sequence[WorkStep]) -> dict[str, int]:

@@ -16,8 +16,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from livery.works.coat_times import step_times
-from livery.works.greedy import finish_of, key_minutes, rank
+from livery.works.greedy import finish_of, rank
 from livery.works.hours import DAY, WorkingHours, first_spans
+from livery.works.keying import LateStep, keyings_before
 from livery.works.steps import Room, Schedule, Session, WorkStep, session_minutes
 
 Row = list[tuple[int, ...]]
@@ -32,6 +33,10 @@ NOT_YET = (-1, -1)
 WARM, COLD = 80.0, 2.0
 """By how many working minutes a kept change may be worse, at first and at last (measured). Larger,
 and the search ends further from the best; smaller, and it stops at the first good plan."""
+
+LEFT = 0.2
+"""The share of moved first coats before which metal is not made bare anew (chosen). Larger, and more
+changes leave it bare too long; at 0, none finds another hour for it."""
 
 LATE = 100
 """What each minute after a date of the user's own counts, in half working minutes (chosen). Larger,
@@ -105,6 +110,8 @@ class _Rows:
             tuple((p, w.fresh) for p, w in waits) if s.tape_mm else ()
             for s, waits in zip(steps, self.before, strict=True)
         ]
+        self.baring = [{p for p, w in waits if w.is_bare} for waits in self.before]
+        """What makes metal bare for each step, where it is the first coat on it."""
         self.spans = first_spans(hours)
         self.known: dict[tuple[int, ...], _Sitting] = {}
         """The sessions met so far."""
@@ -208,25 +215,26 @@ class _Rows:
     def _placed_with_care(
         self, chosen: tuple[int, ...], moment: _Moment, end: list[Done], begin: int
     ) -> tuple[list[Session], int] | None:
-        keyings: list[Session] = []
-        keyed: list[int] = []
-        free = moment.free
+        sitting = self._sitting(chosen)
+        first = dict(zip(chosen, sitting.first, strict=True))
+        late: dict[int, LateStep] = {}
+
+        def begun(after: int) -> int | None:
+            at = self._fit(max(begin, after), sitting.takes) if late else begin
+            return self._clear_of_bars(chosen, moment, end, at)
+
         while True:
-            clear = self._clear_of_bars(chosen, moment, end, begin)
-            if clear is None:
+            placed = keyings_before(
+                tuple(late.values()), moment.free, sitting.takes, self.hours, begun
+            )
+            if placed is None:
                 return None
-            begin = clear
-            late = [i for i in self._late(chosen, begin, end) if i not in keyed]
-            if not late:
-                return keyings, begin
-            for i in late:
-                takes = key_minutes(self.steps[i])
+            more = [i for i in self._late(chosen, placed[1], end) if i not in late]
+            if not more:
+                return placed
+            for i in more:
                 dry = max(end[p][0] + w.least for p, w in self.before[i])
-                at = self._fit(max(free, dry, self.steps[i].not_before), takes)
-                free = at + takes
-                keyings.append(Session(at, free, (self.steps[i],), keys=self.steps[i].name))
-            keyed += late
-            begin = self._fit(max(begin, free), self._sitting(chosen).takes)
+                late[i] = LateStep(self.steps[i], max(dry, self.steps[i].not_before), first[i])
 
     def _late(self, chosen: tuple[int, ...], begin: int, end: list[Done]) -> list[int]:
         """Return the steps of a session that must be keyed first when it begins then."""
@@ -364,7 +372,7 @@ class _Changes:
             stops = {a for i in inside for a in self.rows.after[i]}
             way = range(at + len(block), min(count, at + len(block) + far))
         else:
-            stops = {p for i in inside for p, _ in self.rows.before[i]}
+            stops = {p for i in inside for p, w in self.rows.before[i] if not w.is_bare}
             way = range(at - 1, max(-1, at - 1 - far), -1)
         reach = 0
         for place in way:
@@ -376,7 +384,7 @@ class _Changes:
         to = at + reach if is_later else at - reach
         new = [*row[:at], *row[at + many :]]
         new[to:to] = block
-        return new, min(at, to)
+        return self._just_bared(new, min(at, to), block)
 
     def _regrouped(self, row: Row) -> tuple[Row, int] | None:
         """Move steps from one spraying to another of their paint, or to one of their own."""
@@ -409,7 +417,8 @@ class _Changes:
         if any(p in moved for i in row[to] for p, _ in self.rows.before[i]):
             return None
         own = [left] if left else []
-        return [*row[:at], *own, *stay, _joined(row[to], part), *go, *row[to + 1 :]], at
+        all_ = _joined(row[to], part)
+        return self._just_bared([*row[:at], *own, *stay, all_, *go, *row[to + 1 :]], at, [all_])
 
     def _joined_earlier(
         self, row: Row, at: int, to: int, part: tuple[int, ...], left: tuple[int, ...]
@@ -447,7 +456,24 @@ class _Changes:
         new[at] = left
         to = low + self.below(high - low + 1)
         new.insert(to, part)
-        return new, min(at, to)
+        return self._just_bared(new, min(at, to), [part])
+
+    def _just_bared(self, row: Row, same: int, moved: Row) -> tuple[Row, int]:
+        """Put what makes metal bare just before its first coats that were moved, mostly."""
+        for chosen in moved:
+            bare = set().union(*(self.rows.baring[i] for i in chosen))
+            if not bare or self.random() < LEFT:
+                continue
+            places = [k for k, x in enumerate(row) if x[0] in bare]
+            if not places:
+                continue
+            same = min(same, *places)
+            taken = [row[k] for k in places]
+            row = [x for x in row if x[0] not in bare]
+            at = row.index(chosen)
+            same = min(same, at)
+            row[at:at] = taken
+        return row, same
 
 
 def _joined(chosen: tuple[int, ...], part: tuple[int, ...]) -> tuple[int, ...]:

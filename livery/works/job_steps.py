@@ -89,6 +89,7 @@ def _lots(
     for layers, group in alike.items():
         most = min(_most_together(x, job, hours) for x in layers)
         most = min(most, *(_most_sized(x, layers, hours) for x in layers))
+        most = min(most, *(_most_bare(x, layers, hours, job) for x in layers))
         most = min(most, job.model.spraying.racks or most, most_alike or most)
         lots = _in_booth(group, most, job.model.spraying.booth)
         for lot in lots:
@@ -156,6 +157,21 @@ def _most_sized(layer: WorkLayer, layers: Sequence[WorkLayer], hours: WorkingHou
     return most
 
 
+def _most_bare(
+    layer: WorkLayer, layers: Sequence[WorkLayer], hours: WorkingHours, job: CoatedJob
+) -> int:
+    """Return how many panels are made bare before the first of them must have its first coat."""
+    most = len(WEEK) * DAY
+    for wait in (w for w in layer.waits if w.is_bare and w.most is not None):
+        bared = layers[wait.layer].takes
+        each = min(bared, minutes(job.model.spraying.keying_takes))
+        mixing = _bare_step(layer, 1, _set_up(job)).mixing
+        in_time = ((wait.most or 0) - mixing) // max(bared + max(0, layer.coat - each), 1) + 1
+        in_a_day = (hours.longest - _set_up(job)) // max(bared + layer.takes, 1)
+        most = min(most, max(1, in_time), max(1, in_a_day))
+    return most
+
+
 def _in_booth(group: Sequence[Unit], most: int, booth_mm2: float | None) -> list[list[Unit]]:
     """Deal units out in lots of at most ``most`` that the booth has room for."""
     size = math.ceil(len(group) / math.ceil(len(group) / most))
@@ -183,6 +199,11 @@ def _lot_steps(lot: str, units: Sequence[Unit], job: CoatedJob) -> Iterator[Work
     on = tuple(u.name for u in units)
     for i, layer in enumerate(units[0].layers):
         waits = tuple(_wait(w, f"{lot}, step {w.layer + 1}", key) for w in layer.waits)
+        lasts = (units[0].layers[w.layer].takes for w in layer.waits)
+        waits = tuple(
+            _of_bare(w, min(takes, key // len(units)), layer, len(units)) if w.is_bare else w
+            for w, takes in zip(waits, lasts, strict=True)
+        )
         yield replace(
             _bare_step(layer, len(units), _set_up(job)),
             name=f"{lot}, step {i + 1}",
@@ -204,7 +225,17 @@ def _wait(wait: LayerWait, step: str, key: int) -> Wait:
         is_hard=wait.is_hard,
         bar=wait.bar,
         fresh=wait.fresh,
+        is_bare=wait.is_bare,
     )
+
+
+def _of_bare(wait: Wait, each: int, layer: WorkLayer, count: int) -> Wait:
+    """Return a wait of bare metal: keyed in no more than ``each`` a panel, each coated in time.
+
+    Where coats take longer than keying, the last panel of the lot waits longest.
+    """
+    later = max(0, layer.coat - each) * (count - 1)
+    return replace(wait, key=each * count, most=(wait.most or 0) - later)
 
 
 def _plates(job: CoatedJob, steps: Sequence[WorkStep]) -> Iterator[WorkStep]:

@@ -64,6 +64,10 @@ GRADES = {
 """What ISO 8501-1 means by its grades of preparation, in short and from memory: St by hand or power
 tool, Sa by blasting; each looked at without a lens, beside the standard's photographs."""
 
+PRIME_WITHIN_H = {"steel": 4.0, "aluminium": 8.0, "zinc": 8.0, "brass": 24.0}
+"""How long bare metal may wait for its first coat after it is prepared, in hours (common practice,
+from memory; in damp air less).  Larger, and paint goes over rust, oxide or tarnish."""
+
 FILLER = "filler: "
 COMPOUND = "compound: "
 
@@ -125,6 +129,7 @@ class LayerWait:
     is_hard: bool = False
     bar: tuple[int, int] | None = None
     fresh: int = 0
+    is_bare: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,20 +196,28 @@ class _Layers:
     ) -> None:
         """Add what goes below the colours; the undercoat has the ground colour that suits them."""
         last: SystemStep | None = None
+        bare: LayerWait | None = None
+        is_coated = False
         for written in (s for s in system.steps_on(material) if s.do in kinds):
             step = in_oven(written, self.model)
             if step.do in BY_HAND:
                 waits = [_rub_wait(w, last, step) for w in self.ground]
                 how = tuple(_how_by_hand(step, material))
                 at = self.add(WorkLayer(step.do, "", minutes(step.takes), tuple(waits), with_=how))
-                hard = minutes(step.recoat or 0.0)
-                self.ground = [LayerWait(at, hard, f"{step.product or step.do} is hard")]
+                hard = LayerWait(
+                    at, minutes(step.recoat or 0.0), f"{step.product or step.do} is hard"
+                )
+                if not is_coated and step.do != "fill":
+                    bare = _bare_wait(hard, step, material)
+                    self.ground = [hard if bare is None else bare]
+                else:
+                    self.ground = [hard] if bare is None else [hard, bare]
                 last = step if step.product else last
             elif step.product:
                 product = undercoat_of(step, ground)
                 at = self.coats(product, step.do, step, step.coats or 1, self.ground)
                 self.ground = [_recoating(at, product, step, default=4.0)]
-                last = step
+                last, bare, is_coated = step, None, True
 
     def coats(
         self,
@@ -278,7 +291,7 @@ class _Layers:
         paint = self.model.paint[one.coat.paint]
         waits = [*self.ground, *laid, *(self.ridges if one.is_clear else ())]
         if paint.by == "cloth":
-            waits = [w for w in waits if w.most is None] + [*self._cured()]
+            waits = [replace(w, most=None, is_bare=False) for w in waits] + [*self._cured()]
         else:
             waits += [
                 self._need(need.paint, need.hours, need.why, is_keyed=bool(laid))
@@ -563,6 +576,19 @@ def _recoating(
     most = None if times.latest is None else minutes(times.latest)
     least = minutes(default if times.recoat is None else times.recoat)
     return LayerWait(at, least, f"{paint} may be sprayed over", most, bar=bar_of(times))
+
+
+def bare_hours(step: SystemStep, material: str) -> float | None:
+    """Return how long what a step makes bare may wait for its first coat; None: for ever."""
+    return PRIME_WITHIN_H.get(material) if step.latest is None else step.latest
+
+
+def _bare_wait(wait: LayerWait, step: SystemStep, material: str) -> LayerWait | None:
+    """Return the wait of the first coat for metal made bare, None where it may wait for ever."""
+    hours = bare_hours(step, material)
+    if hours is None:
+        return None
+    return replace(wait, most=minutes(hours), is_bare=True)
 
 
 def _rub_wait(wait: LayerWait, last: SystemStep | None, step: SystemStep) -> LayerWait:

@@ -16,11 +16,21 @@ from typing import Any
 from livery.findings import Finding, LiveryError, fault
 from livery.work_cache import kept
 from livery.works.check_schedule import schedule_faults
-from livery.works.greedy import NoPlanError, best_greedy, finish_of, key_minutes, least_finishes
+from livery.works.greedy import NoPlanError, best_greedy, finish_of, least_finishes
 from livery.works.hours import DAY, WorkingHours
 from livery.works.improve import improved
 from livery.works.key_before_masks import keyed_before_masks
-from livery.works.steps import Room, Schedule, Session, Wait, WorkStep, key_name, session_minutes
+from livery.works.steps import (
+    Room,
+    Schedule,
+    Session,
+    Wait,
+    WorkStep,
+    duration,
+    key_minutes,
+    key_name,
+    session_minutes,
+)
 
 MOST_STEPS = 60
 """More steps are planned by rules and by changes of their order: the solver finds no better plan of
@@ -91,7 +101,7 @@ def plan_schedule(
     if wrong:
         raise AssertionError("the plan of the works breaks its own rules: " + "; ".join(wrong))
     bound = max(least_finishes(steps, hours))
-    return replace(schedule, sessions=held(schedule.sessions), bound=bound)
+    return replace(schedule, sessions=held(schedule.sessions, hours), bound=bound)
 
 
 def _changes(count: int, most: int) -> int:
@@ -102,6 +112,14 @@ def _changes(count: int, most: int) -> int:
 
 
 def _no_room(step: WorkStep) -> LiveryError:
+    if step.keying_holds is not None:
+        return fault(
+            "calendar-bare",
+            f"no working day has room to make metal bare, or to rub it again, and for "
+            f"{step.words!r} within {duration(step.keying_holds)} of it.",
+            'Give longer working hours, or write your own time: latest = "1 day" in the step of '
+            "your [system.NAME] that prepares it.",
+        )
     return fault(
         "calendar-window",
         f"no working day has room for {step.words!r} and what must follow it within its time.",
@@ -122,8 +140,15 @@ def _refuse_late(schedule: Schedule, hours: WorkingHours) -> None:
                 raise LiveryError((Finding("calendar-date", words, remedy, key=step.by_key),), 2)
 
 
-def held(sessions: Sequence[Session]) -> tuple[Session, ...]:
+def held(sessions: Sequence[Session], hours: WorkingHours) -> tuple[Session, ...]:
     """Return the sessions, each with what keeps it from being earlier."""
+    limits = {
+        w.step: w.most
+        for x in sessions
+        for s in x.steps
+        for w in s.waits
+        if w.is_bare and w.most is not None
+    }
     ended: dict[str, int] = {}
     masks: set[str] = set()
     found: list[Session] = []
@@ -132,6 +157,11 @@ def held(sessions: Sequence[Session]) -> tuple[Session, ...]:
         why = "working hours" if free >= 0 else "the day work begins"
         if session.start == free:
             why = f"the hands are busy with session {number}"
+        first = session.steps[0]
+        most = first.keying_holds if session.keys else limits.get(first.name)
+        takes = session.end - session.start
+        if most is not None and session.start > hours.fit(max(free, hours.first), takes):
+            why = f"bare metal has its first coat within {duration(most)}"
         if not session.keys:
             for step in session.steps:
                 if step.not_before and step.not_before == session.start:
@@ -381,6 +411,9 @@ class _Model:
             assert wait.most is not None
             latest = self.coated[wait.step] + wait.most
             self.model.add(self.coats_begin[step.name] <= latest).only_enforce_if(~is_keyed)
+        if step.keying_holds is not None:
+            holds = begin + takes // max(len(step.on), 1) + step.keying_holds
+            self.model.add(self.coats_begin[step.name] <= holds).only_enforce_if(is_keyed)
         self.keys[step.name] = (is_keyed, begin)
 
     def _wait(self, step: WorkStep, wait: Wait) -> None:

@@ -339,6 +339,7 @@ def _abrasives(works: Works, making: Making) -> Iterator[Quantity]:
         for step in one.session.steps:
             areas = ridges if step.do == "rub the ridge" else size
             used = (f"grit {KEY_GRIT}",) if one.session.keys else step.with_
+            used = one.bared_with or used
             for grit in (w for w in used if w.startswith("grit ")):
                 rubbed[grit] = rubbed.get(grit, 0.0) + sum(areas.get(n, 0.0) for n in step.on)
     for grit, m2 in sorted(rubbed.items(), key=lambda g: int(g[0].split()[1])):
@@ -358,8 +359,13 @@ def _abrasives(works: Works, making: Making) -> Iterator[Quantity]:
 def _degreaser(works: Works) -> Iterator[Quantity]:
     """Yield what the surfaces are degreased with, before they are keyed and again after."""
     size = _areas(works)
-    steps = [s for one in works.sessions if not one.session.keys for s in one.session.steps]
-    m2 = math.fsum(size.get(name, 0.0) for s in steps if s.do == "prepare" for name in s.on)
+    steps = [
+        s
+        for one in works.sessions
+        for s in one.session.steps
+        if one.bared_with or (s.do == "prepare" and not one.session.keys)
+    ]
+    m2 = math.fsum(size.get(name, 0.0) for s in steps for name in s.on)
     if m2:
         need = max(DEGREASER_LEAST_ML, 2.0 * m2 * DEGREASER_ML_PER_M2)
         how = (f"{m2 * 1e4:.0f} cm² twice, {DEGREASER_ML_PER_M2:g} ml a m² (common practice)",)

@@ -15,7 +15,8 @@ class Wait:
     than ``most`` (None: no limit) the surface is keyed first, which takes ``key`` minutes;
     a ``is_hard`` wait is never broken, as size that has lost its tack cannot be keyed.
     Between the two minutes of ``bar`` nothing may be put on: enamel then wrinkles.
-    Until ``fresh`` minutes tape is laid on paint that is still fresh.
+    Until ``fresh`` minutes tape is laid on paint that is still fresh.  Of bare metal (``is_bare``),
+    which rusts or dulls again, keying too holds no longer than ``most``.
     """
 
     step: str
@@ -26,6 +27,7 @@ class Wait:
     is_hard: bool = False
     bar: tuple[int, int] | None = None
     fresh: int = 0
+    is_bare: bool = False
 
     def is_late(self, longest: int) -> bool:
         """Return whether the surface must be keyed when a panel's gap is so long at the longest."""
@@ -80,6 +82,11 @@ class WorkStep:
     not_before: int = 0
     by: int | None = None
     by_key: str = ""
+
+    @property
+    def keying_holds(self) -> int | None:
+        """How long after a panel is keyed it must have its first coat, in minutes; None: no limit."""
+        return min((w.most for w in self.waits if w.is_bare and w.most is not None), default=None)
 
     @property
     def mixing(self) -> int:
@@ -191,6 +198,19 @@ def _waited(steps: Sequence[WorkStep]) -> int:
         again = [s for s in steps if s.coats >= coat]
         waited += max(0, max(s.cycle for s in again) - sum(s.coat for s in again))
     return waited
+
+
+def duration(minutes: int) -> str:
+    """Return minutes in words, as 3 h 55 min."""
+    hours, rest = divmod(minutes, 60)
+    return " ".join(
+        ([f"{hours} h"] if hours else []) + ([f"{rest} min"] if rest or not hours else [])
+    )
+
+
+def key_minutes(step: WorkStep) -> int:
+    """Return how long the keying before a step takes."""
+    return max(w.key for w in step.waits if w.most is not None and not w.is_hard)
 
 
 def key_name(step: str) -> str:

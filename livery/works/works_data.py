@@ -51,6 +51,7 @@ def _session_data(one: WorksSession, numbers: Mapping[str, int]) -> dict[str, An
         "do": "key" if one.session.keys else one.session.steps[0].do,
         "on": [name for step in one.session.steps for name in step.on],
         "held_by": one.session.held_by,
+        "coat_by": one.coat_by and one.coat_by.isoformat(timespec="minutes"),
         "said": list(session_lines(one)),
         "bench": list(bench_lines(one)),
         "steps": [
@@ -95,6 +96,7 @@ def _wait_data(wait: Wait, numbers: Mapping[str, int]) -> dict[str, Any]:
         "most_min": wait.most,
         "may_be_keyed": not wait.is_hard,
         "wrinkles_min": wait.bar,
+        "is_bare": wait.is_bare,
     }
 
 

@@ -14,10 +14,12 @@ from livery.make.making import Making
 from livery.works.greedy import NoPlanError, days_of
 from livery.works.hours import WorkingHours, working_hours
 from livery.works.job_steps import CoatedJob, steps_of
+from livery.works.keying import keyed_at
+from livery.works.layers import bare_hours, minutes, panel_build, plate_build, surface_build
 from livery.works.mask_lines import mask_lines
 from livery.works.mixing import SessionMix, mixes
 from livery.works.schedule import plan_schedule
-from livery.works.steps import Room, Session, WorkStep, session_minutes
+from livery.works.steps import Room, Session, WorkStep, duration, session_minutes
 
 VERBS = {"spray": "spray", "brush": "brush on", "roller": "roll on", "cloth": "wipe on"}
 """What is done with a paint, by how it is put on."""
@@ -47,6 +49,10 @@ class WorksSession:
     mix: SessionMix | None
     masks: tuple[str, ...] = ()
     """How its masks are made, a line each."""
+    coat_by: datetime | None = None
+    """When metal that it makes bare must have its first coat begun."""
+    bared_with: tuple[str, ...] = ()
+    """How metal was made bare that it rubs again."""
 
     @property
     def words(self) -> str:
@@ -54,6 +60,8 @@ class WorksSession:
         session = self.session
         if session.keys:
             on = ", ".join(session.steps[0].on)
+            if self.coat_by is not None:
+                return f"rub {on} again, bare for too long, before: {session.steps[0].do}"
             return f"key {on}, as the latest recoating has passed, before: {session.steps[0].do}"
         if not session.paint:
             return session.steps[0].words
@@ -108,17 +116,71 @@ def plan_works(making: Making) -> Works | None:
         schedule = plan_schedule(best_lots(making, hours, room), hours, room)
     if not schedule.sessions:
         return None
+    bare = _Bare(schedule.sessions)
     sessions = tuple(
         WorksSession(
-            i, hours.at(s.start), hours.at(s.end), s, mix, masks=tuple(mask_lines(s, making))
+            i,
+            hours.at(s.start),
+            hours.at(s.end),
+            s,
+            mix,
+            masks=tuple(mask_lines(s, making)),
+            coat_by=None if (by := bare.coat_by(s)) is None else hours.at(by),
+            bared_with=bare.bared_with(s),
         )
         for i, (s, mix) in enumerate(mixes(schedule.sessions, model), start=1)
     )
     finish = hours.at(schedule.finish)
     bound = hours.at(schedule.bound)
-    notes = tuple(_notes(model, schedule.proven, bound, finish, sessions))
+    notes = (*_notes(model, schedule.proven, bound, finish, sessions), *_bare_notes(making))
     ready = tuple(_ready(schedule.sessions, hours))
     return Works(hours, sessions, finish, schedule.proven, notes, ready=ready)
+
+
+class _Bare:
+    """What makes metal bare in a plan, and until when it may stay so."""
+
+    def __init__(self, sessions: Sequence[Session]) -> None:
+        steps = [s for x in sessions for s in x.steps]
+        self.by_name = {s.name: s for s in steps}
+        self.most = {w.step: w.most for s in steps for w in s.waits if w.is_bare}
+
+    def coat_by(self, session: Session) -> int | None:
+        """Return the minute by which the first panel of a session has its first coat begun."""
+        step = session.steps[0]
+        if session.keys:
+            holds = step.keying_holds
+            return None if holds is None else keyed_at(session)[0][1] + holds
+        most = self.most.get(step.name)
+        return None if most is None else session.start + step.each + most
+
+    def bared_with(self, session: Session) -> tuple[str, ...]:
+        """Return how the metal was made bare that a session rubs again."""
+        waits = session.steps[0].waits if session.keys else ()
+        return tuple(how for w in waits if w.is_bare for how in self.by_name[w.step].with_)
+
+
+def _bare_notes(making: Making) -> Iterator[str]:
+    """Yield how long bare metal of each kind may wait for its first coat, and who says so."""
+    model = making.model
+    builds = [panel_build(p, model) for p in making.coats]
+    builds += [surface_build(s, model) for s in model.surface.values()]
+    builds += [plate_build(p, model) for p in making.plan.plates if p.paint is not None]
+    found: dict[str, list[str]] = {}
+    for build in dict.fromkeys(b for b in builds if b.system is not None):
+        assert build.system is not None
+        for step in build.system.steps_on(build.material):
+            hours = bare_hours(step, build.material)
+            if step.do == "prepare" and hours is not None:
+                own = f"as {build.system.name} says"
+                who = "common practice, from memory" if step.latest is None else own
+                words = f"{build.material} {duration(minutes(hours))}"
+                found.setdefault(who, []).append(words)
+    for who, limits in found.items():
+        yield (
+            f"Bare metal has its first coat in time, {', '.join(dict.fromkeys(limits))} after it is "
+            f"prepared ({who}); in damp air sooner."
+        )
 
 
 def _not_polished(

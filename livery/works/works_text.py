@@ -39,6 +39,8 @@ def session_lines(one: WorksSession) -> Iterator[str]:
     for step in one.session.steps:
         if step.with_ and not one.session.keys:
             yield f"{'cover' if step.do == 'mask' else 'with'}: {', '.join(step.with_)}"
+    if one.coat_by is not None:
+        yield f"bare metal: first coat begun by {one.coat_by:%a %Y-%m-%d %H:%M}"
     yield from one.masks
     if one.mix is not None:
         yield from mix_lines(one.mix)

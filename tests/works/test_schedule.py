@@ -53,9 +53,12 @@ def works(draw):
             if own:
                 least = draw(st.sampled_from([0, 60, 180, 1200]))
                 most = draw(st.sampled_from([None, least + 120]))
+                is_bare = most is not None and least <= 120 and draw(st.booleans())
                 bar = draw(st.sampled_from([None, (least, least + 1440)])) if most is None else None
                 fresh = least + draw(st.sampled_from([0, 600]))
-                waits = (Wait(own[-1].name, least, "dry", most, 60, bar=bar, fresh=fresh),)
+                waits = (
+                    Wait(own[-1].name, least, "", most, 60, bar=bar, fresh=fresh, is_bare=is_bare),
+                )
             tape = 100 if not paint and waits else 0
             more = {"set_up": 60 if paint else 0, "tape_mm": tape}
             if paint == "red":
@@ -178,6 +181,7 @@ def may_begin(group, begin, ended, done, keyed):
         gap < w.least
         or (w.bar and w.bar[0] < apart and gap < w.bar[1])
         or (w.most is not None and apart > w.most and s.name not in keyed)
+        or (w.is_bare and first[s.name] - keyed.get(s.name, first[s.name]) > w.most)
         for gap, apart, w, s in gaps
     )
 
@@ -209,7 +213,7 @@ def brute_force(steps, hours):
         at = hours.at(end)
         return at.time() <= time(13)
 
-    def search(left, ended, done, free, count, fresh, finish, keyed=frozenset()):
+    def search(left, ended, done, free, count, fresh, finish, keyed):
         nonlocal best
         so_far = (-(-finish // DAY), count, fresh, finish)
         if so_far >= best:
@@ -242,9 +246,10 @@ def brute_force(steps, hours):
         for s, dry in keyings(left, ended, keyed):
             for begin in starts:
                 if max(free, dry) <= begin < best[0] * DAY:
-                    search(left, ended, done, begin + 60, count, fresh, finish, keyed | {s.name})
+                    now = {**keyed, s.name: begin + 60}
+                    search(left, ended, done, begin + 60, count, fresh, finish, now)
 
-    search(list(steps), {}, {}, hours.first, 0, 0, 0)
+    search(list(steps), {}, {}, hours.first, 0, 0, 0, {})
     return best
 
 
@@ -421,6 +426,26 @@ def test_a_surface_is_keyed_shortly_before_it_is_sprayed():
     assert plan.sessions[1].start >= 2 * DAY
 
 
+def test_metal_is_made_bare_just_before_its_first_coat_or_rubbed_again_just_before():
+    coat = step("coat", paint="etch", set_up=60, waits=[Wait("bare", 0, "", 120, 60, is_bare=True)])
+    coat = replace(coat, not_before=3 * DAY)
+    soon = plan_schedule([step("bare"), coat], DAYS)
+    assert [x.keys for x in soon.sessions] == ["", ""]
+    assert soon.sessions[0].start > 3 * DAY
+    assert soon.sessions[0].held_by == "bare metal has its first coat within 2 h"
+    early = [step("bare", by=DAY), coat]
+    for plan in (plan_schedule(early, DAYS), greedy_schedule(early, DAYS)):
+        assert list(schedule_faults(plan, early, DAYS)) == []
+        bare, rubbed, coated = plan.sessions
+        assert rubbed.keys == "coat" and coated.start + 30 - rubbed.end <= 120
+        again = replace(rubbed, start=bare.end, end=bare.end + 60)
+        false = replace(plan, sessions=(bare, again, coated))
+        assert any("after it was keyed" in x for x in schedule_faults(false, early, DAYS))
+    never = [step("bare", takes=240), replace(coat, waits=[replace(coat.waits[0], key=240)])]
+    with pytest.raises(LiveryError, match="within 2 h of it"):
+        plan_schedule(never, DAYS)
+
+
 def test_each_session_says_what_holds_it():
     plan = plan_schedule(chain("a", ["red", "blue"], dry=60), DAYS)
     assert [s.held_by for s in plan.sessions] == ["the day work begins", "working hours"]
@@ -528,10 +553,10 @@ def test_a_surface_keyed_beside_its_mask_says_how():
     steps, plan = masked_between(0)
     dated = replace(steps[1], by=plan.sessions[1].end)
     sessions = (plan.sessions[0], replace(plan.sessions[1], steps=(dated,)), *plan.sessions[2:])
-    plan = replace(plan, sessions=held(sessions))
+    plan = replace(plan, sessions=held(sessions, long))
     found = keyed_before_masks(plan, (steps[0], dated, steps[2]), long, Room())
     assert found == plan
-    keying = next(x for x in held(found.sessions) if x.keys)
+    keying = next(x for x in held(found.sessions, long) if x.keys)
     lines = list(bench_lines(WorksSession(3, START, START, keying, None)))
     assert "damp" in lines[0] and "never across it" in lines[1]
     free = WorksSession(3, START, START, replace(keying, is_masked=False), None)

@@ -3,6 +3,7 @@
 import json
 import re
 from collections import Counter
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
@@ -19,7 +20,7 @@ from livery.works.greedy import days_of
 from livery.works.hours import working_hours
 from livery.works.job_steps import steps_of
 from livery.works.shopping import shopping
-from livery.works.steps import Room
+from livery.works.steps import Room, Wait
 from livery.works.works_data import works_data
 from livery.works.works_files import works_files
 from livery.works.works_plan import best_lots, plan_works
@@ -607,6 +608,50 @@ def test_a_latest_recoating_before_the_paint_can_be_recoated_is_refused(made, tm
     text = many(times, more='system = "two-pack"')
     with pytest.raises(LiveryError, match="latest recoating is before"):
         made(tmp_path, text)
+
+
+def test_bare_metal_has_its_first_coat_in_time_by_its_kind_or_by_your_own_word(made, tmp_path):
+    works = plan_works(made(tmp_path, JOB, "side"))
+    assert any("steel 4 h" in n and "brass 24 h" in n and "from memory" in n for n in works.notes)
+    data = works_data(works)
+    assert list(coat_faults(data)) == []
+    primed = next(s for s in data["sessions"] if s["paint"] == "epoxy primer")
+    (wait,) = primed["steps"][0]["waits"]
+    assert (primed["on"], wait["most_min"], wait["is_bare"]) == (["frames"], 4 * 60, True)
+    bared = data["sessions"][wait["session"] - 1]
+    coats = {one["on"]: datetime.fromisoformat(one["end"]) for one in bared["coats"]}
+    assert datetime.fromisoformat(bared["coat_by"]) == coats["frames"] + timedelta(hours=4)
+    wait["most_min"] = 5
+    assert any("later than 5 and not keyed" in x for x in coat_faults(data))
+    assert any("must be begun by" in x for x in coat_faults(data))
+    own = JOB.replace('system = "two-pack"', 'system = "own"')
+    own += (
+        '[system.own]\nlike = "two-pack"\n[[system.own.step]]\ndo = "prepare"\nlatest = "90 min"\n'
+    )
+    works = plan_works(made(tmp_path, own, "side"))
+    assert any("steel 1 h 30 min" in n and "as own says" in n for n in works.notes)
+    lines = "\n".join(x for one in works.sessions for x in bench_lines(one))
+    assert "first coat begun by Fri 05 Mar, 20:00" in lines
+
+
+def test_bare_metal_that_is_rubbed_again_says_how_and_is_bought_for(made, tmp_path):
+    making = made(tmp_path, JOB, "side")
+    works = plan_works(making)
+    first = next(s.session.steps[0] for s in works.sessions if "frames" in s.session.steps[0].on)
+    early = replace(works.sessions[0].session, steps=(first,))
+    again = replace(
+        early,
+        keys="coat",
+        steps=(replace(first, waits=(Wait("x", 0, "", 240, 30, is_bare=True),)),),
+    )
+    one = replace(works.sessions[0], session=again, coat_by=works.finish, bared_with=("grit 320",))
+    assert one.words == "rub frames again, bare for too long, before: prepare"
+    assert "grit 320" in next(bench_lines(one))
+    rows = [
+        {r.item: r.need for r in shopping(replace(works, sessions=s), making)}
+        for s in (works.sessions, (*works.sessions, one))
+    ]
+    assert rows[1]["grit 320"] > rows[0]["grit 320"]
 
 
 POLISHED = """

@@ -60,7 +60,8 @@ class SystemStep(Entry):
     recoat: Hours | None = None
     """The time until it may be recoated; shorter than touch_dry if it is sprayed wet on wet."""
     latest: Hours | None = None
-    """The time after which it must be keyed before recoating."""
+    """The time after which it must be keyed before recoating; of bare metal that is prepared, the
+    time within which it must have its first coat, else it is rubbed again."""
     wrinkles: tuple[Hours, Hours] | None = None
     """The period in which it must not be sprayed over, because it wrinkles: ["8 h", "48 h"]."""
     lifts: tuple[Lifted, ...] | None = None
