@@ -261,7 +261,7 @@ def _spray(coat: MaskedCoat, coats: PanelCoats, making: Making) -> dict[str, Any
     back = mask_transform(owner).inverse()
     to_panel = back if pattern is None else pattern.move.transform(back)
     for i, part in enumerate(coat.parts, start=1):
-        said = {"over": part.over, "by": part.by.value}
+        said = {"over": coat.over, "by": part.by.value}
         if part.by is MaskBy.FILM:
             for _ in parts_of(part.outline):
                 piece = next(pieces)

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from livery.build_folder import filed, name_of
+from livery.make.coats.coat_lines import coat_heading, coat_lines
 from livery.prove.contour import ReadContour, filled_region
 from livery.prove.files import Files
 from livery.prove.mask_crosses import cross_faults
@@ -19,6 +20,8 @@ from livery.prove.svg_file import path_text_contours
 _AREA_SHARE = 0.001
 """The share by which an area may be out (chosen: chords of curves). Larger, and a missing patch
 passes."""
+
+_FIRST_WORDS = {"film": "film", "one": "tape", "fine": "tape", "paper": "paper"}
 
 _AREA_M2 = 2e-6
 """What an area may be out by in addition, in square metres (chosen: rounding of the list). Larger,
@@ -68,6 +71,9 @@ def _coat_faults(
         how = words.rpartition(" (")[2].rstrip(")").replace(" and ", ", ").split(", ")
         if how != list(kinds):
             yield f"it covers {over} with {', '.join(how)}, the record with {', '.join(kinds)}"
+    steps = _ordered(coat["mask_words"])
+    if spray.masks and steps != {mask.by for mask in spray.masks}:
+        yield f"its mask is laid of {', '.join(sorted(steps))} in order, not of what the record has"
     yield from cross_faults(coat["mask_words"], panel, spray, files)
     if all(map(files.has, masks)):
         meant, room = _sprayed_m2(panel, spray, files)
@@ -75,6 +81,14 @@ def _coat_faults(
         # Less may be: paint is needed on a part of what is free, and the rest gets what is over.
         if over > room:
             yield f"it is sprayed over {coat['area_m2'] * 1e4:.2f} cm², and {meant * 1e4:.2f} are free"
+
+
+def _ordered(words: Sequence[str]) -> set[str]:
+    """Return what a mask is made of by the sentence that says in which order it is laid."""
+    said = next((w for w in words if w.startswith("In this order: ")), "")
+    steps = said.removeprefix("In this order: ").split("; ")
+    found = {_FIRST_WORDS.get(step.split(" ")[0].rstrip(".,")) for step in steps}
+    return {by for by in found if by}
 
 
 def _sprayed_m2(panel: RecordedPanel, spray: Spray, files: Files) -> tuple[float, float]:
@@ -120,7 +134,7 @@ def coat_page_faults(
     for panel in data["panels"]:
         phrases.append(f"{record.title}: {panel['title']}")
         for coat in panel["coats"]:
-            phrases += [_heading(coat), *(f"-{line}" for line in _coat_lines(coat))]
+            phrases += [coat_heading(coat), *(f"-{line}" for line in coat_lines(coat))]
         phrases += [f"-{words}" for words in panel["over"]]
     phrases += data["assumed"]
     phrases += [x.removeprefix("Caution: ") for x in text.splitlines() if x.startswith("Caution: ")]
@@ -145,34 +159,14 @@ def _lines(data: Any, record: Record) -> Iterator[str]:
         if not panel["coats"]:
             yield "Nothing is sprayed."
         for coat in panel["coats"]:
-            yield _heading(coat)
-            yield from _coat_lines(coat)
+            yield coat_heading(coat)
+            yield from coat_lines(coat)
         if panel["over"]:
             yield "Over the colours, before any clear coat:"
             yield from panel["over"]
     if data["assumed"]:
         yield "Assumed"
         yield from data["assumed"]
-
-
-def _heading(coat: Mapping[str, Any]) -> str:
-    many = "1 coat" if coat["coats"] == 1 else f"{coat['coats']} coats"
-    return f"{coat['number']}. {coat['paint']}, {many} over {coat['area_m2'] * 1e4:.0f} cm²"
-
-
-def _coat_lines(coat: Mapping[str, Any]) -> Iterator[str]:
-    yield from (f"Wait {wait}." for wait in coat["waits"])
-    yield from (f"Cover {cover}." for cover in coat["covers"])
-    if coat["mask"]:
-        yield f"Mask: {coat['mask']}"
-    yield from coat["mask_words"]
-    for tape in coat["tapes"]:
-        runs = "1 run" if tape["runs"] == 1 else f"{tape['runs']} runs"
-        yield f"Tape: {tape['tape']}, {runs}, {tape['length_mm']:.0f} mm with its ends."
-    if coat["film_edge_mm"] >= 1.0:
-        yield f"Film edge: {coat['film_edge_mm']:.0f} mm by film, as no tape turns so tightly or one piece covers it."
-    yield from coat["reasons"]
-    yield "Then: " + "; ".join(coat["after"]) + "."
 
 
 def _is_rule(line: str) -> bool:

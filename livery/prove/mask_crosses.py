@@ -13,7 +13,7 @@ from livery.prove.part_places import words_for_place
 from livery.prove.record import RecordedMask, RecordedPanel, Spray
 from livery.prove.svg_file import path_text_contours
 
-_PIECE = re.compile(r"Film (\d+) \((.*?)\): (?:lay its crosses (.*)|too narrow .*)\.")
+_PIECE = re.compile(r"Film (\d+) \((.*?)\): (?:lay its crosses (.*)|too (?:narrow|small) .*)\.")
 _PLACE = re.compile(r"([\d.]+) mm from the (?:(left|right|lower|upper) edge|opening on its (\w+))")
 _WAYS = {"left": (-1, 0), "right": (1, 0), "lower": (0, -1), "upper": (0, 1)}
 _FAR_MM = 1e5

@@ -298,7 +298,7 @@ class _Layers:
                 for need in one.coat.needs
                 if need.paint in self.painted
             ]
-        is_masked = bool(one.covers)
+        is_masked = bool(one.over)
         if is_masked:
             waits.append(LayerWait(self._mask(one, waits), 0, "the mask is laid"))
         coats = coats_of(one.coat.paint, self.model)
@@ -342,7 +342,7 @@ class _Layers:
 
     def _mask(self, one: MaskedCoat, waits: Sequence[LayerWait]) -> int:
         """Add the laying of a mask, which waits as its coat does but has no latest hour."""
-        over = tuple(f"{c.over} ({made_of(one, c.over)})" for c in one.covers)
+        over = (f"{one.over} ({made_of(one)})",)
         own = tuple(LayerWait(w.layer, w.least, w.why, fresh=w.fresh) for w in waits)
         takes = minutes(self.model.spraying.masking_takes)
         tape_mm = round(sum(r.length_mm for r in one.tapes))

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from livery.build_folder import filed
 from livery.make.coats.mask import mask_name
-from livery.make.coats.mask_words import mask_goods_words
+from livery.make.coats.mask_words import mask_goods_words, order_words
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats, tapes_of
 from livery.make.making import Making
 from livery.works.steps import Session
@@ -28,6 +28,7 @@ def mask_lines(session: Session, making: Making) -> Iterator[str]:
             if one.parts and on.get(panel.name) == one.coat.paint:
                 goods = (*mask_goods_words(one, tapes), *_from(panel, one))
                 yield f"{panel.name}: {'; '.join(goods)}"
+                yield f"{panel.name}: {order_words(one, tapes)}"
                 yield from (f"{panel.name}: {piece.words}" for piece in one.film)
 
 

@@ -179,11 +179,15 @@ def test_without_a_start_there_is_no_plan(made, tmp_path):
 def test_a_mask_is_told_as_it_is_made_and_the_equal_one_is_cut_from_its_pattern(made, tmp_path):
     works = plan_works(made(tmp_path, JOB, "side", "other"))
     (one,) = (s for s in works.sessions if s.masks)
-    first, second = one.masks
+    first, order, second, _ = one.masks
     # The panel is 4 ft by 2 ft at 1:8; cream meets green along its length; each end is turned
     # 20 mm round the edge.
     assert "fine-line tape 6 mm 0.19 m" in first and "masking tape 18 mm 0.19 m" in first
     assert "paper" in first and "cm²" in first
+    assert order == (
+        "side: In this order: fine tape along the edges; paper 2 mm over the back of tape, held by "
+        "masking tape 18 mm; tape and paper turned 20 mm round the edges of the metal."
+    )
     assert second.startswith("other: ") and second.endswith(
         "the paper is that of mask/mask-side-2-green, as it lies"
     )

@@ -68,13 +68,15 @@ class Dry:
 class Coat:
     """One paint's turn.
 
-    ``sprayed`` is its visible region with the laps under later paints; ``masks``
+    ``ground`` is its visible region, its edges under lining moved to the middle of it;
+    ``sprayed`` is that with the laps under later paints; ``masks``
     cover earlier paints with a sharp edge; ``loose`` need only be kept from
     overspray.
     """
 
     number: int
     paint: str
+    ground: Outline
     sprayed: Outline
     masks: tuple[Mask, ...]
     loose: Outline
@@ -192,9 +194,10 @@ def _coat(
     return Coat(
         number,
         name,
+        own,
         sprayed,
         masks,
-        loose,
+        loose=loose,
         needs=_waits(nature, masks),
         reasons=_reasons(nature, name, masks, lapped, unhidden, lap_mm=lap_mm),
     )
@@ -255,9 +258,9 @@ def _reasons(
                 "undercoat along the seam."
             )
     if lapped:
-        why.append(f"Carried {lap_mm:g} mm under {_listed(lapped)}, so no bare seam shows.")
+        why.append(f"Carried {lap_mm:g} mm under {list_in_words(lapped)}, so no bare seam shows.")
     if unhidden:
-        why.append(f"Overspray would show through {_listed(unhidden)}: keep it covered.")
+        why.append(f"Overspray would show through {list_in_words(unhidden)}: keep it covered.")
     if nature[name].kind is PaintKind.LEAF:
         why.append("Leaf is laid after all sprayed colours and is not taped over.")
     return tuple(why)
@@ -280,8 +283,9 @@ def _clear_coat(
         if nature[e].kind is not PaintKind.CLEAR and rest:
             masks.append(_mask(e, own, rest, EMPTY))
     why = ("Clear coats come last, over the colours and leaf they protect.",)
-    return Coat(number, name, own, tuple(masks), EMPTY, needs=waits, reasons=why)
+    return Coat(number, name, own, own, tuple(masks), loose=EMPTY, needs=waits, reasons=why)
 
 
-def _listed(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+def list_in_words(names: Sequence[str]) -> str:
+    """Return names as a list: "film, tape and paper"."""
+    return " and ".join(x for x in (", ".join(names[:-1]), *names[-1:]) if x)

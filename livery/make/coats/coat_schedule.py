@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from livery.build_folder import filed
 from livery.describe.entries.description import DescriptionModel
 from livery.geometry.measure import area
+from livery.make.coats.coat_plan import list_in_words
 from livery.make.coats.mask import mask_name
-from livery.make.coats.mask_words import list_in_words, made_of
+from livery.make.coats.mask_words import made_of, order_words
 from livery.make.coats.panel_coats import BARE, MaskedCoat, PanelCoats, tapes_of
-from livery.make.coats.tape import TapeTotal, tape_totals
+from livery.make.coats.tape import Tape, TapeTotal, tape_totals
 from livery.process import CUT, Process
 
 
@@ -106,9 +107,9 @@ def _step(
         coat.paint,
         count,
         area(coat.sprayed) / 1e6,
-        tuple(_cover_words(c.over, made_of(one, c.over)) for c in one.covers),
+        (_cover_words(one),) if one.over else (),
         mask_file=filed(f"{mask_name(panel, one)}.svg") if one.parts else "",
-        mask_words=tuple(_mask_words(panel, one, shared)),
+        mask_words=tuple(_mask_words(panel, one, shared, tapes_of(model))),
         tapes=tape_totals(one.tapes, tapes_of(model)),
         by_film_mm=sum(r.length_mm for r in one.tapes if r.tape is None),
         waits=tuple(f"{hours(d.hours)} after {d.paint}: {d.why}" for d in coat.needs),
@@ -123,16 +124,20 @@ def _tape_after(paint: str, model: DescriptionModel) -> str:
     return f"taped over after {hours(model.paint[paint].tape_after)}"
 
 
-def _cover_words(over: str, how: str) -> str:
-    if over == BARE:
-        return f"{over}, which is not painted ({how})"
-    return f"{over} ({how})"
+def _cover_words(one: MaskedCoat) -> str:
+    bare = ", which is not painted" if one.over.endswith(BARE) else ""
+    return f"{one.over}{bare} ({made_of(one)})"
 
 
 def _mask_words(
-    panel: PanelCoats, one: MaskedCoat, shared: Mapping[str, Sequence[str]]
+    panel: PanelCoats,
+    one: MaskedCoat,
+    shared: Mapping[str, Sequence[str]],
+    tapes: Sequence[Tape],
 ) -> Iterator[str]:
-    """Yield where a mask comes from, or what else it is for, and how its film is found."""
+    """Yield in which order a mask is laid, where it comes from, and how its film is found."""
+    if one.parts:
+        yield order_words(one, tapes)
     if one.pattern is not None:
         how = "turned over" if one.pattern.is_turned else "as it lies"
         yield f"The paper is that of {one.pattern.panel}, {how}: use it again, or cut both at once."

@@ -75,11 +75,7 @@ def _from_pattern(
             if _are_equal(panel, one, other_panel, other, is_turned=is_turned):
                 move = _move(panel, other_panel, is_turned=is_turned)
                 pattern = MaskPattern(other_panel.name, other.mask_name, move, is_turned)
-                overs = [p.over for p in one.parts]
-                parts = tuple(
-                    MaskPart(over, p.by, p.outline.transformed(move))
-                    for over, p in zip(overs, other.parts, strict=True)
-                )
+                parts = tuple(MaskPart(p.by, p.outline.transformed(move)) for p in other.parts)
                 flaps = tuple(f.transformed(move) for f in other.flaps)
                 return replace(one, parts=parts, flaps=flaps, pattern=pattern)
     return one
@@ -101,12 +97,10 @@ def _are_equal(
     *,
     is_turned: bool,
 ) -> bool:
-    made_of, other_made_of = ([p.by for p in m.parts] for m in (one, other))
-    if made_of != other_made_of or len(one.covers) != len(other.covers):
+    if [p.by for p in one.parts] != [p.by for p in other.parts]:
         return False
     move = _move(panel, other_panel, is_turned=is_turned)
-    pairs = zip(one.covers, other.covers, strict=True)
-    return all(_differ_mm2(a.outline, b.outline.transformed(move)) < EQUAL_MM2 for a, b in pairs)
+    return _differ_mm2(one.cover, other.cover.transformed(move)) < EQUAL_MM2
 
 
 def _differ_mm2(one: Outline, other: Outline) -> float:

@@ -14,8 +14,8 @@ from fontTools.misc.transform import Offset, Transform
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Contour, Line, Outline, Point
 from livery.geometry.segments import direction
-from livery.make.coats.mask_parts import MaskBy
-from livery.make.coats.mask_words import mask_goods_words
+from livery.make.coats.mask_parts import MaskBy, edge_region
+from livery.make.coats.mask_words import mask_goods_words, order_steps
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats
 from livery.make.coats.tape import WRAP_MM, Tape
 from livery.make.film.part_labels import part_labels
@@ -25,7 +25,7 @@ from livery.write.label_face import LEAST_CAP_MM
 MARGIN_MM = WRAP_MM + 4.0
 """What a mask's drawing has round it, in millimetres: what is turned round the edge, and some to
 spare (chosen). Larger, and the drawing takes more paper."""
-FOOT_MM = 20.0
+FOOT_MM = 44.0
 """Beneath the mask, for what it takes, in millimetres (chosen). Larger, and the drawing takes more
 paper."""
 LABEL_MM = 2.5
@@ -44,7 +44,14 @@ Fewer, and it can slide or turn."""
 LEAST_SIDE_MM = 5.0
 """A shorter straight side, in millimetres, is no edge to lay a rule along (chosen). Smaller, and a
 mask is laid by a side that does not guide it."""
+EDGE_MM = 0.15
+"""The lines of a mask, in millimetres (chosen: read at arm's length; a mask is not cut from this
+drawing by machine). Larger hides the narrowest tape."""
+LEAST_NAMED_MM = 10.0
+"""The width of the tape is written beside runs as long as this, in millimetres (chosen). Smaller, and
+corners are crowded with words."""
 COLOURS = {MaskBy.FILM: "#000000", MaskBy.TAPE: "#b03a2e", MaskBy.PAPER: "#707070"}
+TINTS = {MaskBy.FILM: "#f4e7b8", MaskBy.TAPE: "#b9d7ea", MaskBy.PAPER: "#ececec"}
 COLOUR_NAMES = {MaskBy.FILM: "black", MaskBy.TAPE: "red", MaskBy.PAPER: "grey"}
 
 
@@ -79,14 +86,21 @@ def mask(coats: PanelCoats, coat: MaskedCoat, title: str, tapes: Sequence[Tape])
         marks.append(
             Area(
                 part.outline.transformed(move),
-                None,
+                TINTS[part.by],
                 COLOURS[part.by],
+                EDGE_MM,
                 layer=f"{part.by.value}-not-cut",
                 name=part_element(i),
             )
         )
     marks += [
-        Area(flap.transformed(move), None, COLOURS[MaskBy.PAPER], layer="turned-round-not-cut")
+        Area(
+            flap.transformed(move),
+            None,
+            COLOURS[MaskBy.PAPER],
+            EDGE_MM,
+            layer="turned-round-not-cut",
+        )
         for flap in coat.flaps
     ]
     edge = coats.panel.frame.outline.transformed(move)
@@ -100,15 +114,18 @@ def mask(coats: PanelCoats, coat: MaskedCoat, title: str, tapes: Sequence[Tape])
     ]
     page = box.width + 2 * MARGIN_MM, box.height + 2 * MARGIN_MM + FOOT_MM
     named = [(str(piece.number), piece.outline.transformed(move)) for piece in coat.film]
+    named += [(words, edge.transformed(move)) for words, edge in _tape_widths(coat)]
     marks += part_labels(named, LABEL_MM, page=page)
     words = f"{coats.name}: mask for coat {coat.coat.number}, {coat.coat.paint}"
     rows = (
         words,
         *mask_goods_words(coat, tapes),
         _colour_words(coat),
+        *(f"{i}. {step}" for i, step in enumerate(order_steps(coat, tapes), start=1)),
+        "widths of tape stand beside their edges" if coat.tapes else "",
         "large crosses: the corners of the panel, or where its sides would meet if extended",
     )
-    for row, text in enumerate(rows):
+    for row, text in enumerate(filter(None, rows)):
         at = Point(MARGIN_MM, FOOT_MM - 3.6 * row)
         height = LABEL_MM if row == 0 else SMALL_MM
         marks.append(Label(text, at, height, layer="labels-not-cut"))
@@ -118,6 +135,13 @@ def mask(coats: PanelCoats, coat: MaskedCoat, title: str, tapes: Sequence[Tape])
         *page,
         tuple(marks),
     )
+
+
+def _tape_widths(coat: MaskedCoat) -> Iterator[tuple[str, Outline]]:
+    """Yield the width of the tape along each run of the edge, and that edge as a thin region."""
+    for run in coat.tapes:
+        if run.tape is not None and run.length_mm >= LEAST_NAMED_MM:
+            yield f"{run.tape.width_mm:g} mm", edge_region(run)
 
 
 def _colour_words(coat: MaskedCoat) -> str:

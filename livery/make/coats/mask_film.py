@@ -6,6 +6,7 @@ marked there and the film laid to them.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
@@ -42,6 +43,17 @@ film."""
 INSIDE_MM = (5.0, 3.0, 2.2)
 """How far from its edge a piece has its crosses, in millimetres, the widest that leaves room for
 them (chosen). Smaller, and a cross is cut through the edge."""
+FAR_APART = 0.6
+"""The share of the greatest distance that two crosses have between them, before they stand further
+inside (chosen). Smaller, and a long piece is laid by two crosses close together."""
+
+AGAIN = 4
+"""How often a cross is moved to whole millimetres from both edges (chosen: beside a slanting edge one
+move changes the other by little). Fewer, and distances have a decimal."""
+
+LEAST_SIDE_MM = 3.0
+"""A piece smaller than this both ways, in millimetres, is not laid by hand (common practice: it is
+touched in by brush). Larger, and small letters are not masked."""
 LABEL_MM = LEAST_CAP_MM
 
 
@@ -103,9 +115,17 @@ def film_crosses(outline: Outline, sheet: Outline) -> tuple[FilmCross, ...]:
 
     shape = shapely.transform(to_shapely(outline, 0.05), on_grid)
     metal = shapely.transform(to_shapely(sheet, 0.01), on_grid)
-    inner = next((i for d in INSIDE_MM if not (i := shape.buffer(-d)).is_empty), None)
-    if inner is None:
-        return ()
+    inners = [i for d in INSIDE_MM if not (i := shape.buffer(-d)).is_empty]
+    pairs = [_far_apart(inner, metal) for inner in inners]
+    spans = [math.dist(pair[0].at, pair[-1].at) if pair else 0.0 for pair in pairs]
+    far = FAR_APART * max(spans, default=0.0)
+    return next((pair for pair, span in zip(pairs, spans, strict=True) if span >= far), ())
+
+
+def _far_apart(inner: BaseGeometry, metal: BaseGeometry) -> tuple[FilmCross, ...]:
+    """Return crosses at the two ends of a region."""
+    import shapely
+
     box = inner.bounds
     axis = 0 if box[2] - box[0] >= box[3] - box[1] else 1
     points = shapely.get_coordinates(inner)
@@ -121,7 +141,7 @@ def film_crosses(outline: Outline, sheet: Outline) -> tuple[FilmCross, ...]:
 def _cross(near: Point, metal: BaseGeometry) -> FilmCross | None:
     """Return a cross near a point, whole millimetres from the edges beside and below or above it."""
     at = near
-    for axis in (0, 1):
+    for axis in (0, 1) * AGAIN:
         found = _from_edge(at, metal, axis)
         if found is None:
             return None

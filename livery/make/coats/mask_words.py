@@ -6,8 +6,9 @@ import math
 from collections.abc import Iterator, Sequence
 
 from livery.geometry.measure import area
+from livery.make.coats.coat_plan import list_in_words
 from livery.make.coats.mask_film import NAME
-from livery.make.coats.mask_parts import MaskBy
+from livery.make.coats.mask_parts import LAP_MM, MaskBy
 from livery.make.coats.panel_coats import MaskedCoat
 from livery.make.coats.tape import WRAP_MM, Tape, tape_totals
 
@@ -21,8 +22,43 @@ def mask_goods_words(coat: MaskedCoat, tapes: Sequence[Tape]) -> Iterator[str]:
         yield f"film {_numbers([p.number for p in coat.film])} of {NAME}"
     paper = paper_mm2(coat)
     if paper:
-        turned = f", with {WRAP_MM:g} mm turned round the panel's edge" if coat.flaps else ""
+        turned = (
+            f", with what is turned {WRAP_MM:g} mm round the edges of the metal"
+            if coat.flaps
+            else ""
+        )
         yield f"paper {paper / 100:.0f} cm²{turned}"
+
+
+def order_words(coat: MaskedCoat, tapes: Sequence[Tape]) -> str:
+    """Return what of a mask is laid with what, in order, as one sentence."""
+    return f"In this order: {'; '.join(order_steps(coat, tapes))}."
+
+
+def order_steps(coat: MaskedCoat, tapes: Sequence[Tape]) -> Iterator[str]:
+    """Yield what of a mask is laid with what, in order."""
+    kinds = [by for by in MaskBy if any(p.by is by for p in coat.parts)]
+    taped = [r for r in coat.tapes if r.tape is not None and MaskBy.TAPE in kinds]
+    if MaskBy.FILM in kinds:
+        yield "film"
+    if any(r.is_strip for r in taped):
+        yield "one tape over each line of its width"
+    if not all(r.is_strip for r in taped):
+        others = (
+            "the other edges" if len(kinds) > 2 or any(r.is_strip for r in taped) else "the edges"
+        )
+        yield f"fine tape along {others}{', its ends over the film' * (MaskBy.FILM in kinds)}"
+    backs = list_in_words([by.value for by in kinds if by is not MaskBy.PAPER])
+    if MaskBy.PAPER in kinds:
+        over = f" {LAP_MM:g} mm over the back of {backs}" if backs else ""
+        yield f"paper{over}, held by {_widest(tapes)}"
+    what = list_in_words([by.value for by in kinds if by is not MaskBy.FILM])
+    if coat.flaps and what:
+        yield f"{what} turned {WRAP_MM:g} mm round the edges of the metal"
+
+
+def _widest(tapes: Sequence[Tape]) -> str:
+    return max(tapes, key=lambda t: t.width_mm).name
 
 
 def paper_mm2(coat: MaskedCoat) -> float:
@@ -31,15 +67,9 @@ def paper_mm2(coat: MaskedCoat) -> float:
     return math.fsum([*own, *(area(f) for f in coat.flaps)])
 
 
-def made_of(coat: MaskedCoat, over: str) -> str:
-    """Return what a cover is made of, each kind once: "tape and paper"."""
-    kinds = dict.fromkeys(p.by.value for p in coat.parts if p.over == over)
-    return list_in_words(list(kinds))
-
-
-def list_in_words(words: Sequence[str]) -> str:
-    """Return words as a list: "film, tape and paper"."""
-    return " and ".join(x for x in (", ".join(words[:-1]), *words[-1:]) if x)
+def made_of(coat: MaskedCoat) -> str:
+    """Return what a mask is made of: "film, tape and paper"."""
+    return list_in_words(list(dict.fromkeys(p.by.value for p in coat.parts)))
 
 
 def _numbers(numbers: Sequence[int]) -> str:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from fontTools.misc.transform import Transform
 
@@ -12,38 +12,26 @@ from livery.describe.entries.making import Spraying
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
-from livery.geometry.outline import EMPTY, Outline
+from livery.geometry.outline import Outline
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import PanelPlan, PlacedKeepOut
 from livery.make.coats.coat_order import OrderRules
-from livery.make.coats.coat_plan import Coat, CoatPlan, Field, plan_coats
+from livery.make.coats.coat_plan import Coat, CoatPlan, Field, list_in_words, plan_coats
 from livery.make.coats.mask_film import MaskFilm
 from livery.make.coats.mask_parts import (
     LEAST_MM2,
     MaskPart,
-    by_one_piece,
-    cover_parts,
-    is_along,
-    run_ends_at,
+    mask_made,
     turned_round,
 )
 from livery.make.coats.seams import FINE_MM, runs_between
-from livery.make.coats.tape import COMMON_TAPES, Tape, TapeRun, tape_runs
+from livery.make.coats.tape import COMMON_TAPES, Tape, TapeRun
 from livery.paints.nature import PaintKind, PaintNature
 from livery.paints.natures import paint_natures
 from livery.process import Process
 from livery.work_cache import kept
 
 BARE = "bare metal"
-
-
-@dataclass(frozen=True, slots=True)
-class MaskCover:
-    """What one mask covers: ``is_sharp`` where paint will begin at its edge, else only paper."""
-
-    over: str
-    outline: Outline
-    is_sharp: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,12 +51,14 @@ class MaskPattern:
 class MaskedCoat:
     """A coat with what is covered while it is sprayed, and the tapes along the sharp edges.
 
-    ``parts`` are what the covers are made of, ``flaps`` what of it is turned round the edge.
+    ``cover`` is all that is covered, as one region, and ``over`` what lies there, in words.
+    ``parts`` are what it is made of, ``flaps`` what of it is turned round the edges.
     ``film`` are the pieces of film as they are numbered through the job.
     """
 
     coat: Coat
-    covers: tuple[MaskCover, ...]
+    over: str
+    cover: Outline
     tapes: tuple[TapeRun, ...]
     is_clear: bool
     parts: tuple[MaskPart, ...] = ()
@@ -204,32 +194,22 @@ def tapes_of(model: DescriptionModel) -> tuple[Tape, ...]:
 def _masked(
     coat: Coat, sheet: Outline, unpainted: Outline, tapes: Sequence[Tape], *, is_clear: bool
 ) -> MaskedCoat:
-    covers = [MaskCover(m.over, m.outline, bool(m.edges)) for m in coat.masks]
-    if coat.loose:
-        covers.append(MaskCover("what is still to be painted", coat.loose, is_sharp=False))
-    if unpainted and area(unpainted) >= LEAST_MM2:
-        covers.append(MaskCover(BARE, unpainted, is_sharp=True))
-    runs = tuple(r for m in coat.masks for r in tape_runs(m.over, m.edges, tapes))
-    if unpainted and area(unpainted) >= LEAST_MM2:
-        own = to_shapely(coat.sprayed, FINE_MM)
-        edges = runs_between(to_shapely(unpainted, FINE_MM), own)
-        runs += tape_runs(BARE, edges, tapes)
-    runs = tuple(replace(r, turned_ends=run_ends_at(r.points, sheet)) for r in runs)
-    large = tuple(c for c in covers if area(c.outline) >= LEAST_MM2)
-    runs = tuple(_by_film(runs, large))
-    parts = tuple(
-        part
-        for c in large
-        for part in cover_parts(c.over, c.outline, [r for r in runs if r.over == c.over])
+    under = [(m.over, m.outline) for m in coat.masks]
+    if unpainted:
+        under.append((BARE, unpainted))
+    under = [(over, outline) for over, outline in under if area(outline) >= LEAST_MM2]
+    ground = to_shapely(coat.ground, FINE_MM)
+    edges = runs_between(to_shapely(union(*(o for _, o in under)), FINE_MM), ground)
+    if area(coat.loose) >= LEAST_MM2:
+        under.insert(len(coat.masks), ("what is still to be painted", coat.loose))
+    cover = union(*(outline for _, outline in under))
+    made = mask_made(cover, edges, tapes, sheet)
+    return MaskedCoat(
+        coat,
+        list_in_words([over for over, _ in under]),
+        cover,
+        made.runs,
+        is_clear,
+        parts=made.parts,
+        flaps=turned_round(made.parts, sheet),
     )
-    return MaskedCoat(coat, large, runs, is_clear, parts=parts, flaps=turned_round(parts, sheet))
-
-
-def _by_film(runs: Sequence[TapeRun], covers: Sequence[MaskCover]) -> Iterator[TapeRun]:
-    """Yield the runs of a mask, those along what one piece of film covers without tape."""
-    whole = {
-        c.over: by_one_piece(c.outline, [r for r in runs if r.over == c.over])[0] for c in covers
-    }
-    for run in runs:
-        cut = whole.get(run.over, EMPTY)
-        yield replace(run, tape=None) if cut and is_along(run, cut) else run

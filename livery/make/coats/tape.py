@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from livery.geometry.outline import Point
 from livery.make.coats.seams import run_length
@@ -51,24 +51,43 @@ STRAIGHT_MM = 20.0
 sagitta is 0.002 mm). Smaller, and a wide curve is taped in pieces."""
 
 
+LEAST_TAPE_MM = 5.0
+"""The shortest run, in millimetres, that is taped (common practice: a shorter piece of tape is neither
+held nor pressed down true). A shorter one is part of the tape beside it, or cut in film. Larger
+takes more film."""
+
+LEAST_EDGE_MM = 1.0
+"""A run shorter than this, in millimetres, between two others has no tape or film of its own: theirs
+meet over it (chosen). Larger blunts small steps."""
+
+
 @dataclass(frozen=True, slots=True)
 class TapeRun:
-    """One run of tape: ``radius_mm`` is the tightest curve in it, infinite when straight.
+    """One run of a sharp edge: ``radius_mm`` is the tightest curve in it, infinite when straight.
 
-    ``tape`` is None where no tape in the kit follows the curve: mask it with cut film.
-    ``turned_ends`` of it are turned round the edge of the panel.
+    ``tape`` is None where it is masked with cut film: no tape in the kit follows the curve, has
+    room, or can be laid so short; ``is_narrow`` if it is for want of room.
+    ``turned_ends`` of it are turned round the edge of the panel.  A strip covers a line as wide
+    as the tape alone; ``is_backed`` if wide tape and paper lie behind it.
     """
 
-    over: str
     points: tuple[Point, ...]
     radius_mm: float
-    tape: Tape | None
+    tape: Tape | None = None
     turned_ends: int = 0
+    is_strip: bool = False
+    is_backed: bool = True
+    is_narrow: bool = False
 
     @property
     def length_mm(self) -> float:
         """Length along the edge."""
         return run_length(self.points)
+
+    @property
+    def is_short(self) -> bool:
+        """Whether it is too short for a tape, also with what is turned round the edge."""
+        return self.length_mm + WRAP_MM * self.turned_ends < LEAST_TAPE_MM
 
     def laid_mm(self, ends_mm: float) -> float:
         """Return its length with its two ends: loose, ``ends_mm`` for both, or turned round the edge."""
@@ -78,30 +97,39 @@ class TapeRun:
 
 @dataclass(frozen=True, slots=True)
 class TapeTotal:
-    """The amount of one tape: runs, length including the ends, whole rolls."""
+    """The amount of one tape: runs, of them strips, length including the ends, whole rolls."""
 
     tape: Tape
     runs: int
+    strips: int
     length_mm: float
     rolls: int
 
 
 def tape_runs(
-    over: str, edges: Iterable[Sequence[Point]], tapes: Sequence[Tape] = COMMON_TAPES
+    edges: Iterable[Sequence[Point]], tapes: Sequence[Tape] = COMMON_TAPES
 ) -> tuple[TapeRun, ...]:
-    """Return the runs of tape along mask edges, each with the widest fine tape that follows it.
+    """Return the runs of tape along mask edges, each with the widest fine tape that follows it."""
+    runs = (r for edge in edges for r in edge_runs(edge))
+    return tuple(replace(r, tape=next(iter(tapes_along(r, tapes)), None)) for r in runs)
 
-    An edge is broken at its corners; what lies between is straight or a curve.
-    """
-    runs = []
-    for edge in edges:
-        for points in _between_corners(edge):
-            radius = tightest_radius(points)
-            fits = [t for t in tapes if t.least_radius_mm <= radius or radius == math.inf]
-            fine = [t for t in fits if t.width_mm <= EDGE_WIDEST_MM]
-            tape = max(fine or fits, key=lambda t: t.width_mm, default=None)
-            runs.append(TapeRun(over, tuple(points), radius, tape))
-    return tuple(runs)
+
+def edge_runs(edge: Sequence[Point]) -> list[TapeRun]:
+    """Break an edge at its corners, and where straight sides run into curves, into runs without tape."""
+    return [TapeRun(tuple(run), tightest_radius(run)) for run in _between_corners(edge)]
+
+
+def tapes_along(run: TapeRun, tapes: Sequence[Tape]) -> list[Tape]:
+    """Return the tapes that follow a run, the best first: the widest fine one."""
+    if run.is_short:
+        return []
+    fits = [t for t in tapes if t.least_radius_mm <= run.radius_mm or run.radius_mm == math.inf]
+    return sorted(fine_tapes(fits), key=lambda t: -t.width_mm)
+
+
+def fine_tapes(tapes: Sequence[Tape]) -> list[Tape]:
+    """Return the tapes that make a sharp edge: the fine ones, or all where none is fine."""
+    return [t for t in tapes if t.width_mm <= EDGE_WIDEST_MM] or list(tapes)
 
 
 def tape_totals(
@@ -117,11 +145,12 @@ def tape_totals(
     for tape in tapes:
         own = [r for r in runs if r.tape == tape]
         if tape == widest and tape.width_mm > EDGE_WIDEST_MM:
-            own = [r for r in runs if r.tape is not None]
+            own = [r for r in runs if r.tape is not None and (r.is_backed or r.tape == tape)]
         if own:
             length = sum(r.laid_mm(ends_mm) for r in own)
             rolls = math.ceil(length / (tape.roll_m * 1000.0))
-            totals.append(TapeTotal(tape, len(own), length, rolls))
+            strips = sum(r.is_strip and r.tape == tape for r in own)
+            totals.append(TapeTotal(tape, len(own), strips, length_mm=length, rolls=rolls))
     return tuple(totals)
 
 
@@ -141,21 +170,37 @@ def tightest_radius(points: Sequence[Point]) -> float:
 
 
 def _between_corners(edge: Sequence[Point]) -> list[list[Point]]:
-    """Break an edge at its corners and where a straight side runs into a curve."""
+    """Break an edge at its corners and where a straight side runs into a curve, if a tape is long enough."""
     points = [Point(*p) for p in edge]
     if len(points) > 3 and math.dist(points[0], points[-1]) < 1e-9:
         points = _from_a_break(points[:-1])
     points = _without_needless(points)
     inner = range(1, len(points) - 1)
     breaks = [i for i in inner if _breaks(*points[i - 1 : i + 2])]
-    cuts = [0, *breaks, len(points) - 1]
-    return [points[i : j + 1] for i, j in itertools.pairwise(cuts) if j > i]
+    cuts = _without_short_runs(points, [0, *breaks, len(points) - 1])
+    runs = [points[i : j + 1] for i, j in itertools.pairwise(cuts) if j > i]
+    return [r for r in runs if run_length(r) >= LEAST_EDGE_MM] or runs
+
+
+def _without_short_runs(points: Sequence[Point], cuts: list[int]) -> list[int]:
+    """Leave out the cuts, other than corners, beside which a run would be too short for a tape."""
+    kept = [*cuts]
+    for cut in cuts[1:-1]:
+        at = kept.index(cut)
+        before, after = points[kept[at - 1] : cut + 1], points[cut : kept[at + 1] + 1]
+        short = min(run_length(before), run_length(after)) < LEAST_TAPE_MM
+        if short and not _is_corner(*points[cut - 1 : cut + 2]):
+            kept.remove(cut)
+    return kept
 
 
 def _breaks(a: Point, b: Point, c: Point) -> bool:
     """Return whether one tape ends at ``b`` and the next begins."""
-    corner = abs(_turn(a, b, c)) > math.radians(CORNER_DEGREES)
-    return corner or max(math.dist(a, b), math.dist(b, c)) >= STRAIGHT_MM
+    return _is_corner(a, b, c) or max(math.dist(a, b), math.dist(b, c)) >= STRAIGHT_MM
+
+
+def _is_corner(a: Point, b: Point, c: Point) -> bool:
+    return abs(_turn(a, b, c)) > math.radians(CORNER_DEGREES)
 
 
 def _without_needless(points: Sequence[Point]) -> list[Point]:

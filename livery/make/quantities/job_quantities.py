@@ -182,7 +182,7 @@ def _tapes(making: Making) -> Iterator[Quantity]:
     runs: list[TapeRun] = [r for p in making.coats for c in p.coats for r in c.tapes]
     for piece in _pieces(making, Process.TAPE):
         edges = [(*c.nodes, c.nodes[0]) for c in piece.outline]
-        runs += tape_runs(piece.name, edges, tapes)
+        runs += tape_runs(edges, tapes)
     prices = {n.replace("-", " "): t.price for n, t in making.model.tape.items()}
     for total in tape_totals(runs, tapes):
         each = prices.get(total.tape.name)

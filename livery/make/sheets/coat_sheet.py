@@ -9,6 +9,7 @@ from fontTools.misc.transform import Transform
 
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Contour, Outline, Point, chain
+from livery.make.coats.coat_lines import coat_heading, coat_lines
 from livery.make.coats.coat_schedule import CoatSchedule, CoatStep, PanelSchedule
 from livery.make.coats.mask_parts import MaskBy
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats
@@ -54,8 +55,9 @@ def coat_text(schedule: CoatSchedule, title: str, cautions: Sequence[str]) -> st
         if not panel.steps:
             lines.append("Nothing is sprayed.")
         for step in panel.steps:
-            lines.append(_heading(step))
-            lines += [f"     {line}" for line in step_lines(step)]
+            data = _step_data(step)
+            lines.append(f"  {coat_heading(data)}")
+            lines += [f"     {line}" for line in coat_lines(data)]
         if panel.over:
             lines += [
                 "  Over the colours, before any clear coat:",
@@ -65,11 +67,6 @@ def coat_text(schedule: CoatSchedule, title: str, cautions: Sequence[str]) -> st
     if schedule.assumed:
         lines += ["Assumed", "-------", *(f"  {a}" for a in schedule.assumed), ""]
     return "\n".join([*lines, *(f"Caution: {c}" for c in cautions)]).rstrip() + "\n"
-
-
-def _heading(step: CoatStep) -> str:
-    times = "1 coat" if step.coats == 1 else f"{step.coats} coats"
-    return f"{step.number:>3}. {step.paint}, {times} over {_area_m2(step) * 1e4:.0f} cm²"
 
 
 def _area_m2(step: CoatStep) -> float:
@@ -82,24 +79,8 @@ def _length_mm(length: float) -> float:
     return rounded_value(length, 3)
 
 
-def step_lines(step: CoatStep) -> list[str]:
-    """Return what is to be done and known at one coat, line by line."""
-    lines = [f"Wait {wait}." for wait in step.waits]
-    lines += [f"Cover {cover}." for cover in step.covers]
-    if step.mask_file:
-        lines.append(f"Mask: {step.mask_file}")
-    lines += step.mask_words
-    for total in step.tapes:
-        runs = "1 run" if total.runs == 1 else f"{total.runs} runs"
-        long = _length_mm(total.length_mm)
-        lines.append(f"Tape: {total.tape.name}, {runs}, {long:.0f} mm with its ends.")
-    by_film = _length_mm(step.by_film_mm)
-    if by_film >= 1.0:
-        lines.append(
-            f"Film edge: {by_film:.0f} mm by film, as no tape turns so tightly or one piece covers it."
-        )
-    lines += step.reasons
-    return [*lines, "Then: " + "; ".join(step.after) + "."]
+def _lines(step: CoatStep) -> list[str]:
+    return [*coat_lines(_step_data(step))]
 
 
 def coat_data(schedule: CoatSchedule) -> dict[str, Any]:
@@ -129,7 +110,12 @@ def _step_data(step: CoatStep) -> dict[str, Any]:
         "mask": step.mask_file,
         "mask_words": list(step.mask_words),
         "tapes": [
-            {"tape": t.tape.name, "runs": t.runs, "length_mm": _length_mm(t.length_mm)}
+            {
+                "tape": t.tape.name,
+                "runs": t.runs,
+                "strips": t.strips,
+                "length_mm": _length_mm(t.length_mm),
+            }
             for t in step.tapes
         ],
         "film_edge_mm": _length_mm(step.by_film_mm),
@@ -205,7 +191,7 @@ def _coat(book: PageFlow, step: CoatStep, own: PanelCoats, picture: Iterator[Mar
     scale, high = _scale(own, book.room)
     beside = _beside(own, book.room)
     height = _coat_height(step, own, book.room)
-    book.heading(_heading(step).strip(), follows=height)
+    book.heading(coat_heading(_step_data(step)), follows=height)
     top = book.y
     book.picture(picture, high)
     under = book.y
@@ -214,7 +200,7 @@ def _coat(book: PageFlow, step: CoatStep, own: PanelCoats, picture: Iterator[Mar
         book.y, indent = top, own.panel.frame.extent.width * scale + 9.0
     else:
         book.gap(2.5)
-    for line in step_lines(step):
+    for line in _lines(step):
         book.text(line, indent=indent, mark="-")
     book.y = min(book.y, under)
     book.gap(2.0)
@@ -231,7 +217,7 @@ def _coat_height(step: CoatStep, own: PanelCoats, room: float) -> float:
     scale, high = _scale(own, room)
     beside = _beside(own, room)
     indent = own.panel.frame.extent.width * scale + 9.0 if beside else 4.0
-    lines = sum(len(wrapped(line, TEXT_MM, room - indent)) for line in step_lines(step))
+    lines = sum(len(wrapped(line, TEXT_MM, room - indent)) for line in _lines(step))
     words = lines * TEXT_MM * LEADING
     return max(high, words) if beside else high + 2.5 + words
 

@@ -262,4 +262,4 @@ area = {{ right = "{100 - bare / 40} mm" }}
     )
     examined = examine(job)
     (coat,) = panel_coats(examined.plan.panels[0], examined.description.model).coats
-    assert [c.over for c in coat.covers] == ["bare metal"] * covered
+    assert coat.over == "bare metal" * covered

@@ -7,16 +7,17 @@ import pytest
 import shapely
 
 from livery.describe.entries.making import Film
+from livery.geometry.boolean import difference
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds
-from livery.geometry.outline import Line, Point
+from livery.geometry.outline import Line, Outline, Point
 from livery.geometry.shapes import Corner, polygon, rectangle
 from livery.make.coats.mask import mask_transform, register_points
 from livery.make.coats.mask_film import film_crosses, mask_film_drawing, mask_film_sheets
-from livery.make.coats.mask_parts import MaskBy, cover_parts, run_ends_at, turned_round
+from livery.make.coats.mask_parts import MaskBy, mask_made, turned_round
 from livery.make.coats.mask_words import made_of
 from livery.make.coats.narrow_masks import narrow_masks
-from livery.make.coats.tape import COMMON_TAPES, TapeRun, tape_totals
+from livery.make.coats.tape import COMMON_TAPES, Tape, tape_totals
 from livery.make.film.cut_order import travel_of
 from livery.make.film.film_kit import film_kit
 from livery.make.film.knife import Knife, pivot_path
@@ -80,9 +81,8 @@ def masked(making):
 
 def test_film_is_a_border_at_tight_edges_alone_and_nothing_of_the_cover_is_left_bare(making):
     _, one = masked(making)[0]
-    (cover,) = one.covers
     parts = {p.by: to_shapely(p.outline) for p in one.parts}
-    whole = to_shapely(cover.outline)
+    whole = to_shapely(one.cover)
     union = shapely.union_all(list(parts.values()))
     assert whole.symmetric_difference(union).area < 0.01
     # Four quarter circles of 6 mm, that no tape of the kit follows; nothing further off than 20 mm.
@@ -194,29 +194,94 @@ def test_an_opening_nearer_than_the_edge_is_what_film_is_measured_from():
     ("border", "by"), [(20.0, {MaskBy.FILM, MaskBy.PAPER}), (80.0, {MaskBy.FILM})]
 )
 def test_paper_is_left_out_where_the_border_covers_all(border, by):
-    run = TapeRun("a", (Point(0, 0), Point(160, 0)), 1.0, None)
-    parts = list(cover_parts("a", rectangle(160, 40), [run], border))
-    assert {p.by for p in parts} == by
+    edge = [Point(0, 0), Point(160, 0)]
+    made = mask_made(rectangle(160, 40), [edge], (), rectangle(160, 40), border)
+    assert {p.by for p in made.parts} == by
 
 
 def test_what_is_covered_loosely_is_covered_with_paper_alone():
-    (part,) = cover_parts("a", rectangle(60, 40), [])
+    (part,) = mask_made(rectangle(60, 40), [], COMMON_TAPES, rectangle(60, 40)).parts
     assert (part.by, area(part.outline)) == (MaskBy.PAPER, 2400.0)
 
 
 def test_tape_and_paper_are_turned_round_the_edge_of_the_panel_by_twenty_millimetres():
-    sheet = rectangle(200, 100)
-    run = TapeRun("a", (Point(0, 40), Point(200, 40)), math.inf, FINE)
-    parts = tuple(cover_parts("a", rectangle(200, 40), [run]))
-    flaps = [to_shapely(f) for f in turned_round(parts, sheet)]
+    sheet, edge = rectangle(200, 100), [Point(0, 40), Point(200, 40)]
+    made = mask_made(rectangle(200, 40), [edge], [FINE], sheet)
+    flaps = [to_shapely(f) for f in turned_round(made.parts, sheet)]
     # The lower side with its corners mitred, and 40 mm of each end; square at the line.
     assert sum(f.area for f in flaps) == pytest.approx(200 * 20 + 2 * 40 * 20 + 2 * 400, abs=5.0)
     assert max(f.bounds[3] for f in flaps) == pytest.approx(40.0, abs=0.1)
-    assert run_ends_at(run.points, sheet) == 2
-    inner = TapeRun("a", (Point(0, 40), Point(50, 40)), math.inf, FINE, turned_ends=1)
-    assert run_ends_at(inner.points, sheet) == 1
-    (total,) = tape_totals([inner], [FINE])
+    assert [(r.turned_ends, r.length_mm) for r in made.runs] == [(2, 200.0)]
+    short = mask_made(rectangle(50, 40), [[Point(0, 40), Point(50, 40)]], [FINE], sheet)
+    assert [r.turned_ends for r in short.runs] == [1]
+    (total,) = tape_totals(short.runs, [FINE])
     assert total.length_mm == 50.0 + 15.0 + 20.0
+
+
+@pytest.mark.parametrize(("size", "closed"), [(44.0, 44.0**2), (100.0, 100.0**2 - 60.0**2)])
+def test_paper_closes_small_openings_and_turns_into_large_ones(size, closed):
+    sheet = difference(rectangle(300, 200), rectangle(size, size, Point(90, 50)))
+    flaps = turned_round(mask_made(sheet, [], COMMON_TAPES, sheet).parts, sheet)
+    inner = [to_shapely(f) for f in flaps if shapely.box(0, 0, 300, 200).covers(to_shapely(f))]
+    assert sum(f.area for f in inner) == pytest.approx(closed, abs=1.0)
+
+
+def line_on_a_sheet(width, tapes=COMMON_TAPES):
+    """A line all along a sheet, out of square, sprayed on both its sides."""
+    across = [Point(20, 30), Point(320, 33)]
+    band = shapely.LineString(across).buffer(width / 2.0, cap_style="flat")
+    corners = [Point(*p) for p in band.exterior.coords[:-1]]
+    return mask_made(polygon(corners), [[*corners, corners[0]]], tapes, rectangle(400, 80))
+
+
+@pytest.mark.parametrize("width", [2.88, 3.0, 3.12, 6.0, 1.5])
+def test_a_line_as_wide_as_a_tape_is_covered_by_one_run_of_it_and_by_nothing_else(width):
+    made = line_on_a_sheet(width)
+    (run,), (part,) = made.runs, made.parts
+    assert (run.is_strip, part.by) == (True, MaskBy.TAPE)
+    assert run.tape.width_mm == pytest.approx(width, abs=0.125)
+    assert run.length_mm == pytest.approx(300.0, abs=0.1)
+    (total,) = tape_totals(made.runs)
+    assert (total.runs, total.strips) == (1, 1)
+
+
+def test_the_tape_of_a_line_is_one_of_the_kit_described():
+    three, five = Tape("three", 3.0, math.inf, 10.0), Tape("five", 5.0, math.inf, 10.0)
+    assert {r.tape for r in line_on_a_sheet(5.0, [five, three]).runs} == {five}
+    assert {r.tape for r in line_on_a_sheet(3.0, [FINE, three]).runs} == {three}
+
+
+def test_a_line_between_two_widths_of_tape_is_covered_by_two_that_lap_without_paper():
+    made = line_on_a_sheet(5.0)
+    long = [r for r in made.runs if r.length_mm > 100]
+    assert {(r.tape.width_mm, r.is_backed, r.is_strip) for r in long} == {(3.0, False, False)}
+    assert len(long) == 2
+    assert {p.by for p in made.parts} == {MaskBy.TAPE}
+    assert not any(t.tape.width_mm > 6.0 for t in tape_totals(made.runs))
+
+
+def test_a_line_narrower_than_every_tape_is_covered_by_film():
+    made = line_on_a_sheet(1.2)
+    assert {r.tape for r in made.runs} == {None} and any(r.is_narrow for r in made.runs)
+    assert {p.by for p in made.parts} == {MaskBy.FILM}
+
+
+def test_no_film_or_tape_lies_across_a_gap_that_is_sprayed():
+    """A cover 3 mm away from the edge that is taped, across what is sprayed, has paper alone."""
+    near, far = rectangle(200, 40), rectangle(200, 40, Point(0, 43))
+    both = Outline((*near.contours, *far.contours))
+    for tapes, by in ((COMMON_TAPES, MaskBy.TAPE), ((), MaskBy.FILM)):
+        made = mask_made(both, [[Point(0, 40), Point(200, 40)]], tapes, rectangle(400, 200))
+        along = [to_shapely(p.outline).bounds for p in made.parts if p.by is by]
+        assert max(b[3] for b in along) == 40.0
+
+
+@pytest.mark.parametrize(("side", "by"), [(4.0, {MaskBy.FILM, MaskBy.TAPE}), (6.0, {MaskBy.TAPE})])
+def test_a_side_too_short_for_a_tape_is_cut_in_film(side, by):
+    edge = [Point(0, 60), Point(90, 60), Point(90, 60 - side), Point(200, 60 - side)]
+    shape = polygon([Point(0, 0), Point(200, 0), *reversed(edge)])
+    made = mask_made(shape, [edge], COMMON_TAPES, rectangle(400, 200))
+    assert {p.by for p in made.parts} - {MaskBy.PAPER} == by
 
 
 def test_masks_are_laid_to_where_the_sides_of_a_panel_with_round_corners_would_meet():
@@ -266,7 +331,7 @@ def test_a_figure_is_covered_by_one_piece_of_film_and_a_large_one_by_its_border(
     """Figures of 45 mm are cut in one each, with no tape along them; of 130 mm they are not."""
     for high, is_whole in (("45", True), ("130", False)):
         (one,) = (o for p in numbered(tmp_path, "13", high).coats for o in p.coats if o.parts)
-        (cover,) = (to_shapely(c.outline) for c in one.covers)
+        cover = to_shapely(one.cover)
         figures = [p for p in cover.geoms if not p.interiors]
         assert len(figures) == 2
         film = shapely.union_all([to_shapely(p.outline) for p in one.parts if p.by is MaskBy.FILM])
@@ -279,15 +344,30 @@ def test_a_figure_is_covered_by_one_piece_of_film_and_a_large_one_by_its_border(
 def test_each_thing_that_a_cover_is_made_of_is_named_once(making):
     kinds = [MaskBy.FILM, MaskBy.FILM, MaskBy.TAPE, MaskBy.PAPER, MaskBy.FILM]
     coat = next(o for p in making.coats for o in p.coats if o.parts)
-    parts = [replace(coat.parts[0], over=o, by=by) for o, by in zip("ggggr", kinds, strict=True)]
-    assert made_of(replace(coat, parts=tuple(parts)), "g") == "film, tape and paper"
+    parts = [replace(coat.parts[0], by=by) for by in kinds]
+    assert made_of(replace(coat, parts=tuple(parts))) == "film, tape and paper"
 
 
-def test_a_strip_narrower_than_the_tape_along_it_is_reported_with_its_width(tmp_path):
-    """The tape is 6 mm wide: a line of 5.8 mm has no room for it, one of 6.2 mm has."""
-    assert not list(narrow_masks(numbered(tmp_path, "6.2", "45").coats))
-    (note,) = narrow_masks(numbered(tmp_path, "5.8", "45").coats)
-    assert note.startswith("cab, before green: cream to be covered is only 5.8 mm wide")
+def test_a_line_narrower_than_every_tape_is_reported_with_its_width(tmp_path):
+    """It is cut in film, a strip for each side, and not one frame wider than the roll."""
+    making = numbered(tmp_path, "1.2", "45")
+    (note,) = narrow_masks(making.coats)
+    assert note.startswith("cab, before green: cream to be covered is only 1.2 mm wide")
+    (one,) = (o for p in making.coats for o in p.coats if o.parts)
+    sides = [bounds(p.outline) for p in one.film if max(_sides(p)) > 100]
+    assert len(sides) == 4 and all(min(b.width, b.height) < 6 for b in sides)
+    assert sum(_area(p) for p in one.film) >= to_shapely(one.cover).area
     later = '[spraying]\nbefore = [["green", "cream"]]\n'
     assert later.splitlines()[1] in note
-    assert not list(narrow_masks(numbered(tmp_path, "5.8", "45", later).coats))
+    assert not list(narrow_masks(numbered(tmp_path, "1.2", "45", later).coats))
+    for wide in ("3", "5"):
+        assert not list(narrow_masks(numbered(tmp_path, wide, "45").coats))
+
+
+def _sides(piece):
+    box = bounds(piece.outline)
+    return box.width, box.height
+
+
+def _area(piece):
+    return area(piece.outline)

@@ -16,7 +16,7 @@ def closed(outline, chord=0.002):
 
 
 def test_a_rectangle_is_four_straight_runs_of_fine_tape_with_wide_tape_behind():
-    runs = tape_runs("cream", [closed(rectangle(200, 50))])
+    runs = tape_runs([closed(rectangle(200, 50))])
     assert sorted(r.length_mm for r in runs) == pytest.approx([50, 50, 200, 200])
     assert {r.tape.name for r in runs} == {"fine-line tape 6 mm"}
     wide, fine = tape_totals(runs)
@@ -27,14 +27,14 @@ def test_a_rectangle_is_four_straight_runs_of_fine_tape_with_wide_tape_behind():
 
 def test_a_kit_without_fine_tape_makes_its_edge_of_what_there_is():
     only = COMMON_TAPES[:1]
-    runs = tape_runs("cream", [[Point(0, 0), Point(100, 0)]], only)
+    runs = tape_runs([[Point(0, 0), Point(100, 0)]], only)
     assert {r.tape.name for r in runs} == {"masking tape 18 mm"}
     assert [t.length_mm for t in tape_totals(runs, only)] == [130.0]
 
 
 @given(st.floats(9, 400))
 def test_a_circle_is_one_run_of_the_widest_tape_that_follows_it(radius):
-    (run,) = tape_runs("cream", [closed(circle(Point(3, 4), radius))])
+    (run,) = tape_runs([closed(circle(Point(3, 4), radius))])
     assert run.radius_mm == pytest.approx(radius, rel=1e-3)
     assert run.length_mm == pytest.approx(2 * math.pi * radius, rel=1e-3)
     fits = [t for t in COMMON_TAPES if t.least_radius_mm <= run.radius_mm and t.width_mm <= 6]
@@ -43,7 +43,7 @@ def test_a_circle_is_one_run_of_the_widest_tape_that_follows_it(radius):
 
 def test_rounded_corners_are_taped_apart_from_the_straight_sides():
     plate = rectangle(200, 80, corners=Corner("round", 10))
-    runs = tape_runs("cream", [closed(plate)])
+    runs = tape_runs([closed(plate)])
     straight = [r for r in runs if r.radius_mm == math.inf]
     curved = [r for r in runs if r.radius_mm < math.inf]
     assert sorted(r.length_mm for r in straight) == pytest.approx([60, 60, 180, 180])
@@ -52,18 +52,18 @@ def test_rounded_corners_are_taped_apart_from_the_straight_sides():
 
 
 def test_a_curve_too_tight_for_tape_is_left_to_film():
-    (run,) = tape_runs("cream", [closed(circle(Point(0, 0), 3), 0.001)])
+    (run,) = tape_runs([closed(circle(Point(0, 0), 3), 0.001)])
     assert run.tape is None
     assert tape_totals([run]) == ()
 
 
 def test_straight_points_have_no_radius():
     assert tightest_radius([Point(0, 0), Point(1, 1), Point(5, 5)]) == math.inf
-    assert tape_runs("cream", []) == ()
+    assert tape_runs([]) == ()
 
 
 def test_long_runs_take_several_rolls():
-    runs = tape_runs("cream", [[Point(0, 0), Point(60_000, 0)]])
+    runs = tape_runs([[Point(0, 0), Point(60_000, 0)]])
     assert [t.rolls for t in tape_totals(runs)] == [2, 2]
 
 
@@ -73,21 +73,21 @@ def test_long_runs_take_several_rolls():
 )
 def test_the_common_tapes_follow_the_curves_they_are_said_to(radius, tape):
     # Cautious figures of the project: 1.5, 3 and 6 mm lie flat round 8, 25 and 75 mm.
-    (run,) = tape_runs("cream", [closed(circle(Point(0, 0), radius))])
+    (run,) = tape_runs([closed(circle(Point(0, 0), radius))])
     assert run.tape is None if tape is None else run.tape.name == f"fine-line tape {tape}"
 
 
 def test_tapes_are_listed_from_the_widest_with_their_ends_and_rolls():
     straight = [[Point(0, 0), Point(45_000, 0)]]
     curve = [closed(circle(Point(0, 0), r)) for r in (100.0, 10.0, 50.0)]
-    totals = tape_totals(tape_runs("cream", straight + curve))
+    totals = tape_totals(tape_runs(straight + curve))
     assert [t.tape.width_mm for t in totals] == [18, 6, 3, 1.5]
     # 45 m and 30 mm at its ends are within a roll of 50 m; two and a half times as much is three.
     around = 2 * math.pi * (100 + 10 + 50) + 4 * 30
     assert (totals[0].length_mm, totals[0].rolls) == (pytest.approx(45_000 + around, rel=1e-4), 1)
-    assert tape_totals(tape_runs("cream", straight * 5))[0].rolls == 5
+    assert tape_totals(tape_runs(straight * 5))[0].rolls == 5
     fine = [closed(circle(Point(0, 0), 50.0))] * 100  # 100 x (314 + 30) mm, on rolls of 33 m
-    _, total = tape_totals(tape_runs("cream", fine))
+    _, total = tape_totals(tape_runs(fine))
     assert total.length_mm == pytest.approx(100 * (100 * math.pi + 30), rel=1e-3)
     assert total.rolls == 2
 
@@ -97,10 +97,10 @@ def test_a_turn_of_more_than_twenty_degrees_is_a_corner(turn, runs):
     # Chords of 9 mm, as of a curve: below the 20 mm of a straight side.
     way = math.radians(turn)
     points = [Point(0, 0), Point(9, 0), Point(9 + 9 * math.cos(way), 9 * math.sin(way))]
-    assert len(tape_runs("cream", [points])) == runs
+    assert len(tape_runs([points])) == runs
 
 
 @pytest.mark.parametrize(("chord", "runs"), [(17, 1), (23, 2)])
 def test_a_long_chord_is_a_straight_side_of_its_own(chord, runs):
     points = [Point(0, 0), Point(chord, 0), Point(chord + 9, 1)]
-    assert len(tape_runs("cream", [points])) == runs
+    assert len(tape_runs([points])) == runs
