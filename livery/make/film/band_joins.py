@@ -8,7 +8,7 @@ strands of a band, whose strands come one after another.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from livery.geometry.flatten import to_line_string, to_shapely
@@ -84,7 +84,7 @@ class BandJoins:
         else:
             return ()
         centre = _from_the_left(centre)
-        places = self._places(centre, piece)
+        places = self._places(centre, piece, width, rules.lap_mm)
         made = stripe_pieces(
             part, centre, width, rules, places, tail_mm=tail, is_tapered=line is None
         )
@@ -96,12 +96,12 @@ class BandJoins:
         for one in made if centre.closed else made[1:]:
             own.append((piece.level, point_at(centre, one.start_mm % length(centre))[0]))
 
-    def _places(self, centre: Contour, piece: Piece) -> list[JoinPlace]:
+    def _places(self, centre: Contour, piece: Piece, width: float, lap: float) -> list[JoinPlace]:
         """Return where a join along a line would hide, would lie beside another, or must not be."""
         import shapely
 
         line = to_line_string(centre)
-        places = list(self._under_fittings(line))
+        places = list(self._at_fittings(line, width, lap))
         staggered = piece.process is not Process.DECAL
         total = length(centre)
         for level, point in self._made.get(piece.key, ()) if staggered else ():
@@ -113,21 +113,27 @@ class BandJoins:
             places.append(JoinPlace(*from_to, BESIDE_COST, "beside the join of another strand"))
         return places
 
-    def _under_fittings(self, line: LineString) -> list[JoinPlace]:
+    def _at_fittings(self, line: LineString, width: float, lap: float) -> Iterator[JoinPlace]:
+        """Yield where a join, which reaches a lap further, hides under a fitting or meets a rivet."""
         import shapely
 
-        places = []
         for keep_out in self._crossed:
-            there = shapely.intersection(line, to_shapely(keep_out.outline))
-            for part in shapely.get_parts(there):
+            is_rivet = keep_out.kind is Obstacle.RIVET
+            region = to_shapely(keep_out.outline)
+            # A rivet under the side of a line is in the way too.
+            region = region.buffer(width / 2.0) if is_rivet else region
+            for part in shapely.get_parts(shapely.intersection(line, region)):
                 if part.geom_type != "LineString" or part.is_empty:
                     continue
                 stations = sorted(line.project(shapely.Point(c)) for c in part.coords)
-                is_rivet = keep_out.kind is Obstacle.RIVET
-                what = "over a rivet" if is_rivet else f"under a {keep_out.kind.value}"
-                cost = math.inf if is_rivet else HIDDEN_COST
-                places.append(JoinPlace(stations[0], stations[-1], cost, what))
-        return places
+                first, last = stations[0], stations[-1]
+                if is_rivet:
+                    yield JoinPlace(first - lap, last, math.inf, "over a rivet")
+                else:
+                    # Under a fitting shorter than the lap the middle of the lap lies.
+                    end = max(last - lap, (first + last - lap) / 2.0)
+                    what = f"under a {keep_out.kind.value}"
+                    yield JoinPlace(min(first, end), end, HIDDEN_COST, what)
 
 
 def _from_the_left(line: Contour) -> Contour:

@@ -51,8 +51,8 @@ def head_of(sheet: FilmSheet) -> Label:
 def numbers_on(sheet: FilmSheet) -> tuple[Label | Stroke | Area, ...]:
     """Return the numbers of all parts, clear of the head and of every line that is cut."""
     named = [(one.label, one.outline) for one in sheet.parts]
-    register = (mark for one in sheet.parts for mark in one.register)
-    lines = (sheet.frame, *sheet.weeds, *register)
+    cuts = (line for one in sheet.parts for line in (*one.register, *one.relief))
+    lines = (sheet.frame, *sheet.weeds, *cuts)
     page = (sheet.length_mm, sheet.film.media.width_mm)
     return part_labels(named, LABEL_MM, keep_clear=(_written(head_of(sheet)), *lines), page=page)
 

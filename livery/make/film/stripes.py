@@ -75,7 +75,8 @@ def stripe_pieces(
     """
     pieces = []
     whole = (0.0, length(centre), len(centre.segments) == 1)
-    stretches = [whole] if is_tapered else _stretches(centre, tail_mm)
+    barred = [p for p in places if math.isinf(p.cost)]
+    stretches = [whole] if is_tapered else _stretches(centre, tail_mm, barred)
     for start, end, straight in stretches:
         local = [
             JoinPlace(
@@ -155,8 +156,13 @@ def _sharp_tips(along: Contour, half: float) -> Iterator[Outline]:
         yield polygon((at, near, tip, far))
 
 
-def _stretches(centre: Contour, tail: float) -> list[tuple[float, float, bool]]:
-    """Return (start, end, straight) stretches of the centre line, in order, joins at the tails."""
+def _stretches(
+    centre: Contour, tail: float, barred: Sequence[JoinPlace]
+) -> list[tuple[float, float, bool]]:
+    """Return (start, end, straight) stretches of the centre line, in order, joins at the tails.
+
+    A tail is longer where it would be joined at a place that is barred.
+    """
     total = length(centre)
     cuts: list[tuple[float, float]] = []  # the strips: straights less a tail at either end
     at = 0.0
@@ -168,7 +174,8 @@ def _stretches(centre: Contour, tail: float) -> list[tuple[float, float, bool]]:
         b = at + size - (0.0 if final else tail)
         # A strip shorter than its corners' tails would only add joins.
         if straight and b - a > 2.0 * tail:
-            cuts.append((a, b))
+            clear = (a if first else _past(a, barred), b if final else _before(b, barred))
+            cuts.append(clear if clear[1] - clear[0] > tail else (a, b))
         at += size
     if not cuts:
         return [(0.0, total, len(centre.segments) == 1 and isinstance(centre.segments[0], Line))]
@@ -181,6 +188,22 @@ def _stretches(centre: Contour, tail: float) -> list[tuple[float, float, bool]]:
         if onward - b > 1e-9:
             stretches.append((b, onward, False))
     return stretches
+
+
+def _past(station: float, barred: Sequence[JoinPlace]) -> float:
+    """Return the first station from here on at which no join is barred."""
+    for place in sorted(barred, key=lambda p: p.start_mm):
+        if place.start_mm < station < place.end_mm:
+            station = place.end_mm
+    return station
+
+
+def _before(station: float, barred: Sequence[JoinPlace]) -> float:
+    """Return the last station up to here at which no join is barred."""
+    for place in sorted(barred, key=lambda p: -p.end_mm):
+        if place.start_mm < station < place.end_mm:
+            station = place.start_mm
+    return station
 
 
 def _straights(centre: Contour) -> list[tuple[float, bool]]:

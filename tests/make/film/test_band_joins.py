@@ -146,10 +146,40 @@ def test_a_join_hides_under_a_fitting_keeps_off_rivets_and_may_hide_beside_anoth
     joins = BandJoins((fitting, rivet, window))
     for level in range(2):
         own = rectangle(400, 1, Point(0, 2 * level))
-        (_, second) = joins.parted(own, strand(own, level), film())
-        assert 171 - 1e-6 <= bounds(second.outline).left <= 179 + 1e-6
-    (_, second) = BandJoins((rivet,)).parted(line, strand(line), film())
-    assert not 198 < bounds(second.outline).left < 202
+        start, end = lap_of(*joins.parted(own, strand(own, level), film()))
+        assert start >= 171 - 1e-6 and end <= 179 + 1e-6
+    narrow = replace(fitting, outline=rectangle(2, 20, Point(171, -10)))
+    start, end = lap_of(*BandJoins((narrow,)).parted(line, strand(line), film()))
+    assert (start + end) / 2 == pytest.approx(172)
+
+
+@pytest.mark.parametrize("low", [-2, 0.8])
+def test_no_lap_lies_over_a_rivet_even_at_the_side_of_the_line(low):
+    line = rectangle(400, 1)
+    rivets = [
+        PlacedKeepOut("rivet", rectangle(4, 4, Point(x, low)), Obstacle.RIVET, "")
+        for x in range(150, 260, 8)
+    ]
+    for one, other in pairwise(BandJoins(rivets).parted(line, strand(line), film())):
+        start, end = lap_of(one, other)
+        assert end - start == pytest.approx(3)
+        assert not any(start < x + 4 - 1e-6 and x + 1e-6 < end for x in range(150, 260, 8))
+
+
+def lap_of(one, other):
+    """Return where two pieces of a level line lie over each other."""
+    return bounds(other.outline).left, bounds(one.outline).right
+
+
+def test_a_corner_has_a_longer_tail_where_it_would_be_joined_over_a_rivet():
+    outline = frame(400, 200)
+    rivets = [
+        PlacedKeepOut("rivet", rectangle(4, 4, Point(x, -1)), Obstacle.RIVET, "") for x in (18, 377)
+    ]
+    for keep_outs, left_ends, right_begins in (((), 23.75, 379.25), (rivets, 25.75, 373.25)):
+        corners = [bounds(p.outline) for p in parted(outline, keep_outs=keep_outs) if p.corner]
+        low = sorted(b for b in corners if b.bottom < 1)
+        assert [low[0].right, low[1].left] == pytest.approx([left_ends, right_begins])
 
 
 def test_pieces_together_are_the_line():
