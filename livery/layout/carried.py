@@ -52,6 +52,21 @@ def carried_span(
     return middle - size / 2.0, middle + size / 2.0
 
 
+def stretched_span(
+    at: Position, offset: float, place: float, size: float, fit: AxisFit
+) -> tuple[float, float]:
+    """Return where the two edges fall of a thing that keeps no size: each edge is carried.
+
+    What is drawn beside it then touches it as built.  The rest is as for :func:`carried_span`.
+    """
+    share = at.share or 0.0
+    low = place - share * size
+    if at.offset.on_model or share == 0.5:
+        return low, low + size
+    drawn = (fit.drawn(place - offset) + offset if at.datum else offset) - share * size
+    return (low if share == 0.0 else fit(drawn)), (place if share else fit(drawn + size))
+
+
 def _drawn_on(drawn: float, fit: AxisFit, held: Collection[float]) -> float | None:
     """Return the place as built that something is drawn on; None where it is drawn on none."""
     near = min(held, key=lambda place: abs(fit.drawn(place) - drawn), default=None)

@@ -25,7 +25,8 @@ def lay_field(
     if isinstance(entry.area, str):
         outline = intersection(outline, union(*ground.named(entry.area)))
     elif entry.area.is_given:
-        outline = intersection(outline, shape_on_panel(entry.area, frame, folder, f"{key}.area"))
+        area = shape_on_panel(entry.area, frame, folder, f"{key}.area", stretched=True)
+        outline = intersection(outline, area)
     outline = difference(outline, ground.openings)
     if not outline:
         raise LiveryError(

@@ -20,7 +20,7 @@ from livery.findings import Finding, LiveryError, Severity, attached_to, not_fou
 from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Contour, Outline, Point, translated
 from livery.geometry.shapes import ORIGIN
-from livery.layout.carried import carried_span, held_places
+from livery.layout.carried import carried_span, held_places, stretched_span
 from livery.layout.drawn_shape import drawn_outline
 from livery.layout.first_hand import NOTHING_TURNED, Turned
 from livery.layout.fit import (
@@ -143,15 +143,24 @@ class Frame:
         marks = self.opening_heights if position.is_of_opening else self.heights
         return _placed(position, self.scale, marks, self.fit.y, self.origin.y)
 
-    def span_across(self, at: Position, width: float) -> tuple[float, float]:
-        """Return where the left and right edges fall of a thing ``width`` mm wide, drawn at a place."""
-        held, offset = held_places(self.stations), self.scale.to_model(at.offset)
-        return carried_span(at, offset, self.x(at), width, fit=self.fit.x, held=held)
+    def span_across(self, at: Position, width: float, *, stretched: bool) -> tuple[float, float]:
+        """Return where the left and right edges fall of a thing ``width`` mm wide, drawn at a place.
 
-    def span_up(self, at: Position, height: float) -> tuple[float, float]:
-        """Return where the lower and upper edges fall of a thing ``height`` mm high, drawn at a place."""
-        held, offset = held_places(self.heights), self.scale.to_model(at.offset)
-        return carried_span(at, offset, self.y(at), height, fit=self.fit.y, held=held)
+        It keeps its size unless it is ``stretched``: then each edge is carried.
+        """
+        offset, place = self.scale.to_model(at.offset), self.x(at)
+        if stretched:
+            return stretched_span(at, offset, place, width, self.fit.x)
+        held = held_places(self.stations)
+        return carried_span(at, offset, place, width, fit=self.fit.x, held=held)
+
+    def span_up(self, at: Position, height: float, *, stretched: bool) -> tuple[float, float]:
+        """Return where the lower and upper edges fall of a thing ``height`` mm high."""
+        offset, place = self.scale.to_model(at.offset), self.y(at)
+        if stretched:
+            return stretched_span(at, offset, place, height, self.fit.y)
+        held = held_places(self.heights)
+        return carried_span(at, offset, place, height, fit=self.fit.y, held=held)
 
     def point(self, at: tuple[Position, Position]) -> Point:
         """Return where a pair of positions falls on the panel as built."""
@@ -385,15 +394,17 @@ def _as_built_outline(
 def _origin_note(origin: Point, key: str) -> Iterator[Finding]:
     """Say where sheets measure from, if the outline as built was measured from another place."""
     away = [
-        f"{abs(v):.2f} mm {more if v > 0.0 else less}"
-        for v, more, less in ((origin.x, "right", "left"), (origin.y, "above", "below"))
+        f"{abs(v):.2f} mm {words if v > 0.0 else other} point"
+        for v, words, other in (
+            (origin.x, "inside its leftmost", "outside its leftmost"),
+            (origin.y, "above its lowest", "below its lowest"),
+        )
         if abs(v) > ORIGIN_MM
     ]
     if away:
         yield Finding(
             "origin",
-            f"0, 0 of this outline as built is {' and '.join(away)} of its leftmost and lowest "
-            "points",
+            f"0, 0 of this outline as built lies {' and '.join(away)}",
             "Sizes as built are taken from its 0, 0, as you measured them; sheets and tables give "
             "sizes from its leftmost and lowest points.",
             Severity.NOTE,

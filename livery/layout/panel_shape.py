@@ -28,8 +28,13 @@ if TYPE_CHECKING:
     from livery.layout.rolled import Rolled
 
 
-def shape_on_panel(shape: Shape, frame: Frame, folder: Path, key: str) -> Outline:
-    """Return a shape placed on a panel as built; edges left out are the panel's own."""
+def shape_on_panel(
+    shape: Shape, frame: Frame, folder: Path, key: str, *, stretched: bool = False
+) -> Outline:
+    """Return a shape placed on a panel as built; edges left out are the panel's own.
+
+    A rectangle keeps its size, unless it is to be ``stretched`` with the panel.
+    """
     scale = frame.scale
     if frame.gored is not None and shape.rectangle is None and shape.circle is None:
         return _on_gores(shape, frame, frame.gored, key)
@@ -43,15 +48,15 @@ def shape_on_panel(shape: Shape, frame: Frame, folder: Path, key: str) -> Outlin
     if frame.rolled is not None:
         return _on_barrel(shape, frame, frame.rolled, folder, key)
     if shape.rectangle is not None:
-        return _rectangle(shape, frame, key)
+        return _rectangle(shape, frame, key, stretched=stretched)
     if shape.path is not None or shape.file is not None:
         drawn = drawn_outline(shape, scale, folder, key)
         return fit_outline(drawn, frame.fit)
     return _bounded(shape, frame, key)
 
 
-def _rectangle(shape: Shape, frame: Frame, key: str) -> Outline:
-    """Return a rectangle where it falls: its middle carried by the fit, its size that at scale."""
+def _rectangle(shape: Shape, frame: Frame, key: str, *, stretched: bool) -> Outline:
+    """Return a rectangle where it falls: its middle carried, or each edge if it is ``stretched``."""
     assert shape.rectangle is not None and shape.at is not None
     scale = frame.scale
     width, height = (scale.to_model(s) for s in shape.rectangle)
@@ -60,8 +65,8 @@ def _rectangle(shape: Shape, frame: Frame, key: str) -> Outline:
         before, below = _shares(shape)
         outline = boxed(shape, scale, width, height, key)
         return translated(outline, left - before * width, bottom - below * height)
-    left, right = frame.span_across(shape.at[0], width)
-    bottom, top = frame.span_up(shape.at[1], height)
+    left, right = frame.span_across(shape.at[0], width, stretched=stretched)
+    bottom, top = frame.span_up(shape.at[1], height, stretched=stretched)
     outline = boxed(shape, scale, right - left, top - bottom, key)
     return translated(outline, left, bottom)
 

@@ -299,6 +299,14 @@ def test_so_is_anything_else_that_is_drawn_under_it(
     assert all("0.9" in f.message for f in found)
 
 
+def test_fields_drawn_edge_to_edge_meet(tmp_path: Path) -> None:
+    field = '[[panel.side.field]]\npaint = "%s"\narea = { rectangle = ["%s mm", "1000 mm"], at = ["%s mm", "0 mm"] }\n'
+    panel = panels(tmp_path, field % ("green", 700, 100) + field % ("cream", 500, 800))["side"]
+    one, other = (bounds(p.outline) for p in panel.pieces)
+    assert one.right == pytest.approx(other.left)
+    assert one.height == pytest.approx(99.0)
+
+
 # The other hand, and a panel turned round
 
 
