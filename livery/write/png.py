@@ -6,9 +6,11 @@ import math
 import re
 import struct
 from itertools import islice
+from typing import Any
 
 from livery.work_cache import is_known, kept
-from livery.write.png_rows import chunk, png_of_surface
+from livery.write.png_bands import Band, bands_of
+from livery.write.png_rows import PackedRows, chunk, png_of_rows, rows_of_surface
 
 MOST_DOTS = 32_000
 """The most dots of a side (chosen: Cairo draws no picture of 32,768 or more). Larger, and a long
@@ -97,17 +99,36 @@ def _cairo_version() -> int:
 @kept
 def _drawn(svg: str, dpi: float, width_px: int | None, cairo: int, ground: str | None) -> bytes:
     """Return the PNG as the system's Cairo draws it, whose version is no package's."""
+    sides = sides_mm(svg)
+    to_mm = dpi / MM_PER_INCH if width_px is None else width_px / sides[0]
+    wide, high = (round(side * to_mm) for side in sides)
+    packed = [
+        _drawn_band(band, to_mm, wide, cairo=cairo, ground=ground)
+        for band in bands_of(svg, high, to_mm)
+    ]
+    return png_of_rows(wide, high, packed, is_opaque=ground is not None)
+
+
+@kept
+def _drawn_band(
+    band: Band, to_mm: float, wide: int, *, cairo: int, ground: str | None
+) -> PackedRows:
+    """Return some rows of a picture, which has so many dots to the millimetre and is so wide."""
+    import cairocffi
     from cairosvg.parser import Tree
     from cairosvg.surface import PNGSurface
 
-    surface = PNGSurface(
-        Tree(bytestring=svg.encode()),
-        output=None,
-        dpi=dpi,
-        output_width=width_px,
-        background_color=ground,
-    )
-    return png_of_surface(surface.cairo, is_opaque=ground is not None)
+    class _Rows(PNGSurface):  # type: ignore[misc]
+        """Draws only the rows of the band."""
+
+        def _create_surface(self, width: float, height: float) -> tuple[Any, float, float]:
+            rows = cairocffi.ImageSurface(cairocffi.FORMAT_ARGB32, wide, band.rows)
+            rows.set_device_offset(0, -band.top)
+            return rows, width, height
+
+    tree = Tree(bytestring=band.svg.encode())
+    surface = _Rows(tree, output=None, dpi=to_mm * MM_PER_INCH, background_color=ground)
+    return rows_of_surface(surface.cairo, is_opaque=ground is not None)
 
 
 def _of_size(picture: bytes, dpi: float) -> bytes:

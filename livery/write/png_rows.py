@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import struct
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from itertools import pairwise
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 if TYPE_CHECKING:
     import numpy as np
@@ -23,6 +23,8 @@ _SIGNATURE = b"\x89PNG\r\n\x1a\n"
 _TRUECOLOUR, _WITH_ALPHA = 2, 6
 """How a header names dots of three bytes and of four (by definition, ISO/IEC 15948). Another, and
 no reader shows the picture."""
+_AS_IT_IS = 0
+"""How a row of its own bytes begins (by definition, ISO/IEC 15948)."""
 _UP = 2
 """How a row of differences from the one above begins (by definition, ISO/IEC 15948; chosen: most
 rows of a drawing are like the one above). Another, and no reader shows the picture."""
@@ -40,8 +42,16 @@ _ALPHA_ONE = 1 << 24
 """One in the alpha of a dot (by definition, of Cairo's dots). Another, and clear dots turn dark."""
 
 
-def png_of_surface(drawn: Any, *, is_opaque: bool) -> bytes:
-    """Return a Cairo surface as PNG, its colours as Cairo's own writer has them."""
+class PackedRows(NamedTuple):
+    """Rows of a picture, compressed: the bytes, the length and the checksum of what they hold."""
+
+    content: bytes
+    length: int
+    check: int
+
+
+def rows_of_surface(drawn: Any, *, is_opaque: bool) -> PackedRows:
+    """Return the rows of a Cairo surface, their colours as Cairo's own writer has them."""
     import numpy as np
 
     drawn.flush()
@@ -49,9 +59,16 @@ def png_of_surface(drawn: Any, *, is_opaque: bool) -> bytes:
     # Cairo holds a dot as a native 32-bit number: alpha in its highest byte, then red, green, blue.
     held = np.frombuffer(drawn.get_data(), dtype=np.uint32)
     dots = held.reshape(high, drawn.get_stride() // 4)[:, :wide]
+    return _joined(_parts(dots, channels=3 if is_opaque else 4))
+
+
+def png_of_rows(wide: int, high: int, packed: Iterable[PackedRows], *, is_opaque: bool) -> bytes:
+    """Return a PNG of rows from the top."""
     kind = _TRUECOLOUR if is_opaque else _WITH_ALPHA
     header = struct.pack(">IIBBBBB", wide, high, 8, kind, 0, 0, 0)
-    content = _compressed(dots, channels=3 if is_opaque else 4)
+    rows = _joined(packed)
+    # A closed, empty last part, and the checksum of all that was compressed.
+    content = _ZLIB_HEAD + rows.content + b"\x03\x00" + struct.pack(">I", rows.check)
     chunks = ((b"IHDR", header), (b"IDAT", content), (b"IEND", b""))
     return _SIGNATURE + b"".join(chunk(name, body) for name, body in chunks)
 
@@ -62,18 +79,18 @@ def chunk(name: bytes, body: bytes) -> bytes:
     return struct.pack(">I", len(body)) + named + struct.pack(">I", zlib.crc32(named))
 
 
-def _compressed(dots: NDArray[np.uint32], *, channels: int) -> bytes:
-    """Return rows of dots as a zlib stream of the differences between them."""
-    parts, check = [_ZLIB_HEAD], 1
-    for content, length, adler in _parts(dots, channels):
-        parts.append(content)
+def _joined(parts: Iterable[PackedRows]) -> PackedRows:
+    """Return rows that follow one another as one."""
+    contents, whole, check = [], 0, 1
+    for content, length, adler in parts:
+        contents.append(content)
+        whole += length
         check = _adler_of_both(check, adler, length)
-    # A closed, empty last part, and the checksum of all that was compressed.
-    return b"".join(parts) + b"\x03\x00" + struct.pack(">I", check)
+    return PackedRows(b"".join(contents), whole, check)
 
 
-def _parts(dots: NDArray[np.uint32], channels: int) -> Iterator[tuple[bytes, int, int]]:
-    """Yield parts of a stream in order, with the length and the checksum of what each holds."""
+def _parts(dots: NDArray[np.uint32], channels: int) -> Iterator[PackedRows]:
+    """Yield the rows of dots in parts, in order; the first row needs none above it."""
     import numpy as np
 
     high, wide = dots.shape
@@ -88,13 +105,15 @@ def _parts(dots: NDArray[np.uint32], channels: int) -> Iterator[tuple[bytes, int
         above = np.zeros((1, wide), np.uint32) if start == 0 else dots[start - 1 : start]
         shown = _bytes_of(np.concatenate((above, dots[start:end])), channels)
         rows = np.full((end - start, 1 + wide * channels), _UP, np.uint8)
+        if start == 0:
+            rows[0, 0] = _AS_IT_IS
         np.subtract(shown[1:], shown[:-1], out=rows[:, 1:])
         content = rows.tobytes()
         packed = packer.compress(content) + packer.flush(zlib.Z_FULL_FLUSH)
-        yield packed, len(content), zlib.adler32(content)
+        yield PackedRows(packed, len(content), zlib.adler32(content))
 
 
-def _zeros(row_bytes: int, count: int) -> Iterator[tuple[bytes, int, int]]:
+def _zeros(row_bytes: int, count: int) -> Iterator[PackedRows]:
     """Yield parts that hold so many rows like the one above."""
     while count:
         power = count.bit_length() - 1
@@ -103,12 +122,12 @@ def _zeros(row_bytes: int, count: int) -> Iterator[tuple[bytes, int, int]]:
 
 
 @lru_cache(maxsize=64)
-def _zero_rows(row_bytes: int, power: int) -> tuple[bytes, int, int]:
+def _zero_rows(row_bytes: int, power: int) -> PackedRows:
     """Return a part that holds two to a power of rows like the one above."""
     content = (bytes([_UP]) + bytes(row_bytes)) * (1 << power)
     packer = zlib.compressobj(_LEVEL_ONCE, zlib.DEFLATED, -zlib.MAX_WBITS)
     packed = packer.compress(content) + packer.flush(zlib.Z_FULL_FLUSH)
-    return packed, len(content), zlib.adler32(content)
+    return PackedRows(packed, len(content), zlib.adler32(content))
 
 
 def _adler_of_both(first: int, second: int, length: int) -> int:

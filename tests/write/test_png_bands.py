@@ -1,0 +1,73 @@
+"""Pictures drawn in bands: dot for dot those drawn at once, and like bands of like pictures."""
+
+from __future__ import annotations
+
+import io
+
+import numpy as np
+import pytest
+from cairosvg import svg2png
+from PIL import Image
+
+from livery.drawing import Area, Drawing, Label, Stroke
+from livery.geometry.outline import Point, chain
+from livery.geometry.shapes import circle, rectangle
+from livery.write.png import png_bytes
+from livery.write.png_bands import MOST_BANDS, bands_of
+from livery.write.svg import svg_text
+
+DPI = 254.0
+
+
+def side(number: str, *, lines: int = 1) -> Drawing:
+    """A green side 40 mm high with a round window, a dashed zigzag, and words so many times."""
+    zigzag = [Point(5.0 * i, 32.0 + 2.0 * (i % 2)) for i in range(12)]
+    marks = [
+        Area(rectangle(60.0, 40.0), "#2d5a3d", name="field green"),
+        Area(circle(Point(30.0, 12.0), 4.0), "#eef1f2", "#1c1c1c", 0.2, name="window"),
+        Stroke(chain(zigzag, closed=False), "#c0a040", 0.5, (1.0, 0.7)),
+        *(Label(f"No. {number}", Point(10.0, 20.0 - 6.0 * i), 2.5) for i in range(lines)),
+    ]
+    return Drawing(f"side {number}", f"Side of {number}", 60.0, 40.0, tuple(marks))
+
+
+def rows_of(text: str) -> np.ndarray:
+    return np.asarray(Image.open(io.BytesIO(png_bytes(text, dpi=DPI))).convert("RGB"))
+
+
+@pytest.mark.parametrize("lines", [0, 1, 3])
+def test_dots_are_those_of_a_picture_drawn_at_once(lines: int) -> None:
+    text = svg_text(side("318", lines=lines))
+    assert len(bands_of(text, 400, 10.0)) == 2 * lines + 1
+    whole = Image.open(io.BytesIO(svg2png(text, dpi=DPI, background_color="#ffffff")))
+    assert np.array_equal(rows_of(text), np.asarray(whole.convert("RGB")))
+
+
+def test_like_pictures_differ_only_in_the_band_of_their_words() -> None:
+    one, other = (bands_of(svg_text(side(number)), 400, 10.0) for number in ("318", "27"))
+    assert [(band.top, band.rows) for band in one] == [(0, 171), (171, 33), (204, 196)]
+    assert [a == b for a, b in zip(one, other, strict=True)] == [True, False, True]
+    assert "Side of" not in "".join(band.svg for band in one)
+
+
+def test_letters_in_paint_are_words_too() -> None:
+    letters = Area(rectangle(4.0, 3.0, Point(8.0, 30.0)), "#ffffff", name="letter 7")
+    drawing = Drawing("d", "D", 60.0, 40.0, (Area(rectangle(60.0, 40.0), "#2d5a3d"), letters))
+    assert [band.top for band in bands_of(svg_text(drawing), 400, 10.0)] == [0, 67, 103]
+
+
+@pytest.mark.parametrize(("tip", "is_above"), [(20.0, True), (18.5, False)])
+def test_a_corner_of_a_broad_line_is_in_the_bands_it_reaches(tip: float, is_above: bool) -> None:
+    """Its edge is 1 mm, and its sharp corner up to 4 mm, above the line's own end."""
+    spike = chain([Point(9, 5), Point(10, tip), Point(11, 5)], closed=False)
+    words = Label("x", Point(40.0, 21.0), 2.0)
+    drawing = Drawing("d", "D", 60.0, 40.0, (words, Stroke(spike, "#000000", 2.0)))
+    bands = bands_of(svg_text(drawing), 400, 10.0)
+    assert ["stroke-width" in band.svg for band in bands] == [is_above, True, True]
+
+
+def test_many_words_or_the_text_of_others_are_drawn_at_once() -> None:
+    text = svg_text(side("318", lines=MOST_BANDS // 2 + 1))
+    assert len(bands_of(text, 400, 10.0)) == 1
+    for other in (text.replace("<path", "<path transform='scale(2)'", 1), "<svg/>"):
+        assert [band.svg for band in bands_of(other, 400, 10.0)] == [other]
