@@ -18,11 +18,12 @@ import hashlib
 import io
 import os
 import pickle
+import re
 import stat
 import sys
 import zlib
 from collections import OrderedDict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import fields, is_dataclass
 from functools import cache, partial, wraps
@@ -61,6 +62,9 @@ _VALUES_OUTSIDE = {
 }
 """What Livery's values hold of other packages; none of it does more than hold numbers or names."""
 
+_SET = re.compile(r"\b(frozen)?set\b")
+"""How the type of a field says that it is a set."""
+
 Result = TypeVar("Result")
 Given = ParamSpec("Given")
 
@@ -84,7 +88,7 @@ def kept(work: Callable[Given, Result]) -> Callable[Given, Result]:
 
     @wraps(work)
     def found(*args: Given.args, **named: Given.kwargs) -> Result:
-        made_from = (args, sorted(named.items()))
+        made_from = _made_from(args, named)
         return remembered(_stage_of(work), made_from, partial(work, *args, **named))
 
     return found
@@ -94,9 +98,14 @@ def is_known(work: Callable[Given, object], *args: Given.args, **named: Given.kw
     """Return whether a kept function's result for these values is kept already."""
     if os.environ.get(ENVIRONMENT) == "off":
         return False
-    key = _digest(_stage_of(work), (args, sorted(named.items())))
+    key = _digest(_stage_of(work), _made_from(args, named))
     folder = cache_folder()
     return key in _at_hand or (folder is not None and (folder / key).is_file())
+
+
+def _made_from(args: tuple[Any, ...], named: Mapping[str, Any]) -> tuple[object, object]:
+    """Return what a kept function is given, each argument by its name or place."""
+    return [_in_order(each) for each in args], sorted((n, _in_order(v)) for n, v in named.items())
 
 
 def _stage_of(work: Callable[..., object]) -> str:
@@ -252,13 +261,39 @@ class _CanonicalPickler(_Reducers):
     def settled(self, kind: type) -> Callable[[Any], Any]:
         if hasattr(kind, "plain"):  # by its own row of numbers, the quickest
             return lambda value: (kind, value.plain())
-        if is_dataclass(kind):
-            return _by_fields(kind)
-        if issubclass(kind, tuple):
-            return lambda value: (kind, tuple(value))
+        if is_dataclass(kind) or issubclass(kind, tuple):
+            plain = _by_fields(kind) if is_dataclass(kind) else lambda value: (kind, tuple(value))
+            return _sets_in_order(plain) if _has_sets(kind) else plain
         if hasattr(kind, "__pydantic_fields_set__"):
             return lambda value: (kind, (sorted(value.__pydantic_fields_set__), vars(value)))
         return super().settled(kind)
+
+
+def _has_sets(kind: type) -> bool:
+    """Return whether a class says that some field of it is a set."""
+    named = getattr(kind, "__annotations__", {}).values()
+    types = [field.type for field in fields(kind)] if is_dataclass(kind) else named
+    return any(_SET.search(str(each)) for each in types)
+
+
+def _sets_in_order(plain: Callable[[Any], Any]) -> Callable[[Any], Any]:
+    """Return how values are written whose fields may be sets."""
+
+    def written(value: Any) -> Any:
+        kind, held = plain(value)
+        return kind, tuple([_in_order(each) for each in held])
+
+    return written
+
+
+def _in_order(value: Any) -> Any:
+    """Return what a set holds in one order, whatever order it has in this process.
+
+    Pickle takes several sets for cyclic: it counts each as one level deeper than the last.
+    """
+    if isinstance(value, set | frozenset):
+        return type(value), sorted(map(_canonical_bytes, value))
+    return value
 
 
 _WHOLE, _WRITTEN = _WholeValues(), _CanonicalPickler()

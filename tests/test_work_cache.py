@@ -8,8 +8,10 @@ import pickle
 import subprocess
 import sys
 from collections.abc import Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 
@@ -193,6 +195,36 @@ def test_a_result_is_worked_out_once_and_known_to_later_processes(kept: Path) ->
     remembered("stage", [1, "b"], lambda: count(calls, None))
     remembered("other stage", [1, "a"], lambda: count(calls, None))
     assert len(calls) == 3
+
+
+@dataclass(frozen=True)
+class Marked:
+    names: frozenset[str]
+
+
+class MarkedRow(NamedTuple):
+    names: frozenset[str] | None
+
+
+def test_many_sets_are_keys_in_one_order(kept: Path) -> None:
+    """Sets of equal names filled in other orders; more of them than pickle takes at once."""
+    words = [f"name-{i}" for i in range(40)]
+    ways = [frozenset(words), frozenset(reversed(words)), frozenset()]
+    for kind in (Marked, MarkedRow):
+        one, other, empty = ([kind(way)] * 100 for way in ways)
+        runs: list[int] = []
+        for held in (one, other, empty):
+            remembered(kind.__name__, (held,), lambda runs=runs: count(runs, None))
+        assert len(runs) == 2
+    calls: list[int] = []
+
+    @work_cache.kept
+    def size(names: frozenset[str], *, again: frozenset[str]) -> int:
+        calls.append(1)
+        return len(names | again)
+
+    assert size(ways[0], again=ways[1]) == size(ways[1], again=ways[0]) == 40
+    assert len(calls) == 1
 
 
 def test_what_is_raised_is_not_kept(kept: Path) -> None:
