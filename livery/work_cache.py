@@ -105,7 +105,7 @@ def is_known(work: Callable[Given, object], *args: Given.args, **named: Given.kw
 
 def _made_from(args: tuple[Any, ...], named: Mapping[str, Any]) -> tuple[object, object]:
     """Return what a kept function is given, each argument by its name or place."""
-    return [_in_order(each) for each in args], sorted((n, _in_order(v)) for n, v in named.items())
+    return tuple(map(_in_order, args)), sorted((n, _in_order(v)) for n, v in named.items())
 
 
 def _stage_of(work: Callable[..., object]) -> str:

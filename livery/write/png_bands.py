@@ -33,6 +33,8 @@ _HEIGHTS = {"M": (2, 1), "L": (2, 1), "C": (2, 1), "Q": (2, 1), "V": (1, 0)}
 """Of the numbers of a command of path data: every how many is a height, and the first of them
 (by definition, SVG 2, 9.3). An arc has its radius and a flag among them."""
 _ARC_NUMBERS = 7
+"""Numbers of an arc in path data (by definition, SVG 2, 9.3.8). Another, and its radius is taken for
+a height."""
 
 
 class Band(NamedTuple):

@@ -24,7 +24,8 @@ _TRUECOLOUR, _WITH_ALPHA = 2, 6
 """How a header names dots of three bytes and of four (by definition, ISO/IEC 15948). Another, and
 no reader shows the picture."""
 _AS_IT_IS = 0
-"""How a row of its own bytes begins (by definition, ISO/IEC 15948)."""
+"""How a row of its own bytes begins (by definition, ISO/IEC 15948). Another, and no reader
+shows the picture."""
 _UP = 2
 """How a row of differences from the one above begins (by definition, ISO/IEC 15948; chosen: most
 rows of a drawing are like the one above). Another, and no reader shows the picture."""
