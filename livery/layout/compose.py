@@ -33,7 +33,6 @@ from livery.layout.frame import Frame, make_frame
 from livery.layout.ground import Ground, survey_ground
 from livery.layout.hidden import hidden_fields
 from livery.layout.lining import LaidLining, lay_lining
-from livery.layout.opening_drift import check_centred, opening_rows
 from livery.layout.panel_edges import held_back, placed_edges
 from livery.layout.panel_sources import own_description, panel_sources
 from livery.layout.piece import Piece, PieceKind
@@ -198,6 +197,8 @@ def _drift(
 
     What it has moved off the middle of an opening goes to the panel's findings.
     """
+    from livery.layout.opening_drift import check_centred, opening_rows
+
     true_panel = panel_at_scale(panel)
     true, ground = _at_scale(work.frame, true_panel, model, description)
     _lay_linings(true, true_panel, model, description, ground)

@@ -16,7 +16,6 @@ from livery.geometry.measure import bounds
 from livery.geometry.offset import stroke
 from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.shapes import circle
-from livery.layout.built_keep_out import built_findings, built_outline
 from livery.layout.frame import Frame
 from livery.layout.off_panel import overhang_findings
 from livery.layout.panel_shape import shape_on_panel
@@ -73,6 +72,8 @@ def survey_ground(
             frame = with_openings(frame, placed)
             findings += _misplaced(entry, key, placed, frame)
             if entry.as_built is not None:
+                from livery.layout.built_keep_out import built_findings
+
                 findings += built_findings(entry, drawn[0], outlines[0], key)
     for name, area in panel.area.items():
         key = f"panel.{frame.name}.area.{name}"
@@ -107,6 +108,8 @@ def _as_built(
     """Return outlines where they were measured on the metal, if they were."""
     if entry.as_built is None:
         return drawn
+    from livery.layout.built_keep_out import built_outline
+
     return [built_outline(entry, one, frame, folder, key, turned=turned) for one in drawn]
 
 
