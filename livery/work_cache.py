@@ -26,10 +26,10 @@ from collections import OrderedDict
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import fields, is_dataclass
-from functools import cache, partial, wraps
+from functools import cache, cached_property, partial, wraps
 from operator import attrgetter, methodcaller
 from pathlib import Path
-from typing import Any, NamedTuple, ParamSpec, TypeVar
+from typing import Any, Generic, NamedTuple, ParamSpec, TypeVar
 
 from livery.data_folder import data_folder
 
@@ -67,6 +67,7 @@ _SET = re.compile(r"\b(frozen)?set\b")
 
 Result = TypeVar("Result")
 Given = ParamSpec("Given")
+Value = TypeVar("Value")
 
 
 class _Held(NamedTuple):
@@ -92,6 +93,21 @@ def kept(work: Callable[Given, Result]) -> Callable[Given, Result]:
         return remembered(_stage_of(work), made_from, partial(work, *args, **named))
 
     return found
+
+
+class Digested(Generic[Value]):
+    """A value that several kept functions are given, known by a digest that is made once."""
+
+    def __init__(self, value: Value) -> None:
+        self.value = value
+
+    def plain(self) -> tuple[bytes]:
+        """Return the digest of the value."""
+        return (self._digest,)
+
+    @cached_property
+    def _digest(self) -> bytes:
+        return hashlib.sha256(_canonical_bytes(self.value)).digest()
 
 
 def is_known(work: Callable[Given, object], *args: Given.args, **named: Given.kwargs) -> bool:
@@ -166,7 +182,8 @@ def cache_folder() -> Path | None:
     named = os.environ.get(ENVIRONMENT)
     try:
         folder = Path(named) if named else _user_cache() / "livery"
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        if not folder.is_dir():  # which is quicker than to try to make it
+            folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         return folder if _is_ours(folder.stat()) else None
     except (OSError, RuntimeError):  # no home, no right, no room
         return None

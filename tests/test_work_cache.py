@@ -227,6 +227,15 @@ def test_many_sets_are_keys_in_one_order(kept: Path) -> None:
     assert len(calls) == 1
 
 
+def test_a_value_is_known_by_a_digest_made_once(kept: Path) -> None:
+    runs: list[int] = []
+    known = [work_cache.Digested((Fraction(1, way), "x")) for way in (3, 3, 4)]
+    for each in known:
+        remembered("digested", (each, 1), lambda: count(runs, None))
+    assert len(runs) == 2
+    assert known[0].value == (Fraction(1, 3), "x")
+
+
 def test_what_is_raised_is_not_kept(kept: Path) -> None:
     for _ in range(2):
         with pytest.raises(ZeroDivisionError):

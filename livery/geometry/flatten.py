@@ -22,6 +22,10 @@ CHORD_MM = 0.002
 """Millimetres a flattened edge may be off its chords (chosen: with the fit of parallels, within the
 0.005 that is promised). Larger, and topology settles what the curves do not do; smaller is slower."""
 
+_MOST_AT_HAND = 512
+"""How many shapes are kept at hand (chosen: those of a vehicle; like vehicles have the same). Fewer,
+and they are made again; more only takes memory."""
+
 
 def steps(segment: Segment, chord_mm: float) -> int:
     """Return how many equal steps of the parameter keep chords within ``chord_mm`` of a segment.
@@ -142,6 +146,7 @@ def numbers_of(points: Sequence[Point]) -> Numbers:
     return flat.reshape(-1, 2)
 
 
+@lru_cache(maxsize=_MOST_AT_HAND)
 def to_line_string(contour: Contour, chord_mm: float = CHORD_MM) -> shapely.LineString:
     """Return a contour as Shapely's line string, closed when the contour is."""
     points = flat_numbers(contour, chord_mm)
@@ -169,9 +174,16 @@ def to_shapely(
     >>> to_shapely(rectangle(10, 4)).bounds
     (0.0, 0.0, 10.0, 4.0)
     """
+    return _region(tuple(outline), chord_mm)
+
+
+@lru_cache(maxsize=_MOST_AT_HAND)
+def _region(
+    contours: tuple[Contour, ...], chord_mm: float
+) -> shapely.Polygon | shapely.MultiPolygon:
     import shapely
 
-    rings = [flat_numbers(c, chord_mm) for c in outline if c.segments]
+    rings = [flat_numbers(c, chord_mm) for c in contours if c.segments]
     rings = [r for r in rings if len(r) > 2]
     if not rings:
         return shapely.Polygon()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -68,9 +69,18 @@ def bounds(shape: Outline | Contour) -> Bounds:
     >>> bounds(rectangle(120, 40)).width
     120.0
     """
-    segments = tuple(segments_of(shape))
-    if not segments:
+    boxes = [_contour_bounds(contour) for contour in contours_of(shape) if contour.segments]
+    if not boxes:
         raise ValueError("an empty shape has no bounds")
+    if len(boxes) == 1:
+        return boxes[0]
+    left, bottom, right, top = zip(*boxes, strict=True)
+    return Bounds(min(left), min(bottom), max(right), max(top))
+
+
+@lru_cache(maxsize=2048)
+def _contour_bounds(contour: Contour) -> Bounds:
+    segments = contour.segments
     xs = [p[0] for s in segments for p in (s.start, s.end)]
     ys = [p[1] for s in segments for p in (s.start, s.end)]
     ends = Bounds(min(xs), min(ys), max(xs), max(ys))

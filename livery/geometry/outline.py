@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 from fontTools.misc.transform import Identity, Transform
@@ -178,9 +179,7 @@ class Contour:
 
     def transformed(self, transform: Transform) -> Contour:
         """Return the contour carried by an affine transform; a mirror keeps the direction of travel."""
-        return Contour(
-            tuple(t for s in self.segments for t in s.transformed(transform)), self.closed
-        )
+        return _carried(self, transform)
 
     def plain(self) -> tuple[object, ...]:
         """Return all that it holds in one row of numbers: other contours have other rows."""
@@ -219,6 +218,14 @@ class Outline:
         if xx * yy - xy * yx < 0:
             moved = (c.reversed() for c in moved)
         return Outline(tuple(moved))
+
+
+@lru_cache(maxsize=2048)
+def _carried(contour: Contour, transform: Transform) -> Contour:
+    """Return a contour carried by an affine transform; like vehicles have the same ones."""
+    return Contour(
+        tuple(t for s in contour.segments for t in s.transformed(transform)), contour.closed
+    )
 
 
 EMPTY = Outline(())

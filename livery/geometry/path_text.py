@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from typing import Any
 
 from fontTools.misc.transform import Identity, Transform
@@ -142,14 +143,16 @@ def write_path(shape: Outline | Contour, decimals: int = 3, transform: Transform
     ``transform`` is applied first (a writer's turning of y downward, say).  Segments
     that rounding makes nothing of are left out, and so are contours.
     """
-    texts = (_contour_text(c.transformed(transform), decimals) for c in contours_of(shape))
+    texts = (_contour_text(c, decimals, transform) for c in contours_of(shape))
     return " ".join(t for t in texts if t)
 
 
-def _contour_text(contour: Contour, decimals: int) -> str:
-    """Return one contour as path text."""
+@lru_cache(maxsize=2048)
+def _contour_text(contour: Contour, decimals: int, transform: Transform) -> str:
+    """Return one contour as path text; like vehicles have the same ones."""
     if not contour.segments:
         return ""
+    contour = contour.transformed(transform)
     at = _pair(contour.start, decimals)
     words = [f"M{at}"]
     segments = [piece for s in contour.segments for piece in _writable(s)]

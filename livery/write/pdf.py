@@ -153,7 +153,13 @@ def path_operators(shape: Outline | Contour) -> str:
     The PDF library's own path has every number pass through several calls, which takes five
     times as long.
     """
-    return " ".join(word for contour in contours_of(shape) for word in _operators(contour))
+    return " ".join(map(_contour_operators, contours_of(shape)))
+
+
+@lru_cache(maxsize=2048)
+def _contour_operators(contour: Contour) -> str:
+    """Return the path operators of a contour; like vehicles have the same ones."""
+    return " ".join(_operators(contour))
 
 
 def _operators(contour: Contour) -> Iterator[str]:

@@ -10,7 +10,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, NamedTuple
+from functools import cached_property, lru_cache
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from fontTools.misc.transform import Offset
 
@@ -49,6 +50,10 @@ NAME_ROWS = 4
 """How many rows of places a name has on either side of its line (chosen: the last is clear of a
 band of lining). Fewer, and names stand across lining; more, and they stand far from their lines."""
 
+_INSIDE_MM = 1.0
+"""How far names stay inside a tile's edges, in millimetres (chosen). Smaller, and a printer may cut
+into them."""
+
 _TICK_MM = 4.0
 """The length of a tick outside a tile, in millimetres (chosen: within the least margin of common
 printers). Larger, and it is cut off."""
@@ -83,7 +88,7 @@ class Tile(NamedTuple):
     bottom_mm: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class TilePlan:
     """How a drawing is divided: the page, the window on it and the grid; all millimetres."""
 
@@ -97,6 +102,13 @@ class TilePlan:
     lines: tuple[NamedLine, ...] = ()
     drawn: tuple[shapely.LineString, ...] = field(default=(), compare=False)
     """The lines of the drawing, for the names to stand clear of; none where no line has a name."""
+
+    @cached_property
+    def drawn_by_place(self) -> shapely.STRtree:
+        """The lines of the drawing, found by where they lie."""
+        import shapely
+
+        return shapely.STRtree(self.drawn)
 
     @property
     def window_mm(self) -> tuple[float, float]:
@@ -303,53 +315,83 @@ def join_letter(plan: TilePlan, tile: Tile, down: int, over: int) -> str:
 
 
 def _line_names(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
-    """Yield the name of each named line on the part of it that the tile shows, clear of others.
+    """Yield the name of each named line on the part of it that the tile shows, clear of others."""
+    if not plan.lines:
+        return
+    import shapely
+
+    (x0, y0), (wide, high) = plan.window_at, plan.window_mm
+    dx, dy = x0 - tile.left_mm, y0 - tile.bottom_mm
+    left, bottom = tile.left_mm + _INSIDE_MM, tile.bottom_mm + _INSIDE_MM
+    box = (left, bottom, left + wide - 2.0 * _INSIDE_MM, bottom + high - 2.0 * _INSIDE_MM)
+    window = shapely.box(*box)
+    back = Offset(-dx, -dy)
+    joins = [m.contour.transformed(back) for m in _joins(plan, tile) if isinstance(m, Stroke)]
+    near = plan.drawn_by_place.geometries[plan.drawn_by_place.query(window)]
+    seen = (_longest(to_line_string(named.line).intersection(window)) for named in plan.lines)
+    lines = tuple(
+        (named.name, shapely.to_wkb(part))
+        for named, part in zip(plan.lines, seen, strict=True)
+        if part is not None
+    )
+    drawn = tuple(shapely.to_wkb([*near, *map(to_line_string, joins)]).tolist())
+    for name, x, y, angle in _named_places(lines, box, drawn):
+        yield Label(name, Point(x + dx, y + dy), NAME_MM, colour=_GREY, angle=angle)
+
+
+def _longest(seen: Any) -> shapely.LineString | None:
+    """Return the longest part of what is seen of a line, if any part of it is."""
+    import shapely
+
+    parts = [p for p in shapely.get_parts(seen) if isinstance(p, shapely.LineString)]
+    return max(parts, key=lambda part: part.length, default=None)
+
+
+@lru_cache(maxsize=256)
+def _named_places(
+    lines: tuple[tuple[str, bytes], ...],
+    box: tuple[float, float, float, float],
+    drawn: tuple[bytes, ...],
+) -> tuple[tuple[str, float, float, float], ...]:
+    """Return names with where they begin and their angles; templates of like vehicles are alike.
 
     Of the places on either side of a line, the first that no line runs through is taken, nearest
     rows first, or the first of all where lines run through every one.
+
+    Args:
+        lines: Each name with its line.
+        box: What the names must be within.
+        drawn: The lines that they stand clear of.
     """
     import numpy as np
     import shapely
 
-    (x0, y0), (wide, high) = plan.window_at, plan.window_mm
-    inside = shapely.box(x0, y0, x0 + wide, y0 + high).buffer(-1.0)
+    inside = shapely.box(*box)
     shapely.prepare(inside)
-    dx, dy = x0 - tile.left_mm, y0 - tile.bottom_mm
-    move = Offset(dx, dy)
-    onto = np.array((dx, dy))
-    joins = [to_line_string(m.contour) for m in _joins(plan, tile) if isinstance(m, Stroke)]
-    drawn = shapely.STRtree([*shapely.transform(plan.drawn, lambda at: at + onto), *joins])
+    others = shapely.STRtree(shapely.from_wkb(drawn))
     taken: list[shapely.Polygon] = []
-    for named in plan.lines:
-        seen = to_line_string(named.line.transformed(move)).intersection(inside)
-        parts = [p for p in shapely.get_parts(seen) if isinstance(p, shapely.LineString)]
-        if not parts:
-            continue
-        places = _places_beside(max(parts, key=lambda part: part.length), named.name)
+    found = []
+    for name, line in lines:
+        run: Any = shapely.from_wkb(line)
+        places = _places_beside(run, name)
         free = shapely.covers(inside, places.boxes)
         for other in taken:
             free &= ~shapely.intersects(places.boxes, other)
         within = np.flatnonzero(free)
         if len(within):
-            crossed = set(drawn.query(places.boxes[within], predicate="intersects")[0].tolist())
+            crossed = set(others.query(places.boxes[within], predicate="intersects")[0].tolist())
             place = within[next((i for i in range(len(within)) if i not in crossed), 0)]
             taken.append(places.boxes[place])
-            yield places.label(place)
+            found.append((name, *places.begins[place].tolist(), float(places.angles[place])))
+    return tuple(found)
 
 
 class _Places(NamedTuple):
     """Where a name may stand beside a line: where it begins, its angle in degrees, its box."""
 
-    name: str
     begins: NDArray[np.float64]
     angles: NDArray[np.float64]
     boxes: NDArray[np.object_]
-
-    def label(self, place: np.intp) -> Label:
-        """Return the name where it stands at one of the places."""
-        x, y = self.begins[place].tolist()
-        angle = float(self.angles[place])
-        return Label(self.name, Point(x, y), NAME_MM, colour=_GREY, angle=angle)
 
 
 def _places_beside(run: shapely.LineString, name: str) -> _Places:
@@ -387,7 +429,7 @@ def _places_beside(run: shapely.LineString, name: str) -> _Places:
     foot, head = begins - 0.6 * up, begins + tall[:, None] * up
     corners = (foot, foot + width * across, head + width * across, head)
     boxes = np.asarray(shapely.polygons(np.stack(corners, axis=1)))
-    return _Places(name, begins, np.degrees(np.arctan2(across[:, 1], across[:, 0])), boxes)
+    return _Places(begins, np.degrees(np.arctan2(across[:, 1], across[:, 0])), boxes)
 
 
 def _join(place: float, span: tuple[float, float, float], upright: bool) -> Iterator[Mark]:

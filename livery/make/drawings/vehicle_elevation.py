@@ -22,7 +22,7 @@ from livery.vehicles.facets import Facet, outline_of
 from livery.vehicles.hiding import Shown, drawing_order
 from livery.vehicles.placed import PlacedPanel, PlacedSurface, PlacedVehicle
 from livery.vehicles.view import View
-from livery.work_cache import kept
+from livery.work_cache import Digested, kept
 
 CHORD_MM = 0.02
 """How finely regions are followed to find what hides what, in millimetres (chosen; nothing is
@@ -66,13 +66,15 @@ class VehicleViews:
     def __init__(self, colours: Mapping[str, str], plates: Sequence[PlatePlan] = ()) -> None:
         self._colours = colours
         self._plates = tuple(plates)
+        self._known: dict[str, Digested[PlacedVehicle]] = {}
         self._drawn: dict[tuple[str, View], tuple[Area, ...]] = {}
 
     def of(self, vehicle: PlacedVehicle, view: View) -> tuple[Area, ...]:
         """Return what a view shows of a vehicle, in the view's own coordinates."""
         key = (vehicle.name, view)
         if key not in self._drawn:
-            self._drawn[key] = vehicle_marks(vehicle, view, self._colours, self._plates)
+            known = self._known.setdefault(vehicle.name, Digested(vehicle))
+            self._drawn[key] = _kept_marks(known, view, self._colours, self._plates)
         return self._drawn[key]
 
 
@@ -116,7 +118,6 @@ def train_places(train: Sequence[InTrain], view: View) -> Iterator[tuple[InTrain
         yield one, side, at
 
 
-@kept
 def vehicle_marks(
     vehicle: PlacedVehicle,
     view: View,
@@ -124,6 +125,17 @@ def vehicle_marks(
     plates: tuple[PlatePlan, ...] = (),
 ) -> tuple[Area, ...]:
     """Return what is drawn of a vehicle in a view's own coordinates; none where nothing shows."""
+    return _kept_marks(Digested(vehicle), view, colours, plates)
+
+
+@kept
+def _kept_marks(
+    known: Digested[PlacedVehicle],
+    view: View,
+    colours: Mapping[str, str],
+    plates: tuple[PlatePlan, ...],
+) -> tuple[Area, ...]:
+    vehicle = known.value
     seen = [
         *(
             one

@@ -64,7 +64,8 @@ class CutPart:
     @property
     def footprint(self) -> Outline:
         """What it takes of the film: its shape, and all between it and its marks."""
-        return _carried(self.shape, tuple(c.transformed(self.turn) for c in self.register))
+        marks = tuple(c.transformed(self.turn) for c in self.register)
+        return _carried(self.shape, marks) if marks else self.shape
 
 
 @kept
@@ -75,8 +76,6 @@ def _carried(shape: Outline, marks: tuple[Contour, ...]) -> Outline:
     """
     import shapely
 
-    if not marks:
-        return shape
     own = to_shapely(shape)
     lines = [to_line_string(mark) for mark in marks]
     every = shapely.GeometryCollection([own, *lines])

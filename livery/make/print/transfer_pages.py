@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from fontTools.misc.transform import Identity, Transform
 
@@ -64,7 +65,7 @@ up."""
 EDGE_COLOUR = "#c0307f"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LaidTransfer:
     """A transfer where it lies on its page; ``spare`` counts its spares from 1."""
 
@@ -72,7 +73,7 @@ class LaidTransfer:
     onto: Transform
     spare: int = 0
 
-    @property
+    @cached_property
     def parts(self) -> tuple[LaidPart, ...]:
         """Its parts on the page."""
         return tuple(_laid(part, self.onto, self.spare) for part in self.transfer.parts)
