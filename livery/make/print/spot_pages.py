@@ -65,8 +65,7 @@ def _plates(
         beneath = _white_beneath(outlines, entry.choke.mm)
         if beneath:
             yield SpotArea(beneath, WHITE)
-    shown = _seen_of(outlines) if len(outlines) > 1 else outlines
-    for part, seen in zip(parts, shown, strict=True):
+    for part, seen in zip(parts, _seen_of(outlines), strict=True):
         if seen:
             yield SpotArea(seen, spots[part.part.piece.paint])
     yield SpotArea(one.transfer.edge.transformed(one.onto), EDGE, line_mm=EDGE_LINE_MM)
