@@ -80,10 +80,6 @@ class CardCorrections:
         explained = (solved**2).sum(axis=0).reshape(places.shape[:-1])
         return np.asarray(np.sqrt(np.maximum(1.0 - explained, 0.0)))
 
-    def cards_at(self, place: Floats) -> float:
-        """Return how many cards tell of a place (tints), those of nearby mixtures counting in part."""
-        return float(_kernel(np.sqrt(place), self._root, _REACH).sum()) if len(self.places) else 0.0
-
     def log_likelihood(self) -> float:
         """Return the log likelihood of the residuals, but for a constant."""
         answers, log_determinant = self._solved
