@@ -7,10 +7,21 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from livery.describe.entries.panel import KeepOut
+    from livery.describe.entries.panel import KeepOut, Panel
 
 ACROSS = ("left", "centre", "right")
 UP = ("bottom", "middle", "top")
+
+
+def labels_on(panel: Panel) -> tuple[tuple[str, ...], ...]:
+    """Return, for each keep-out of a panel, the label of each thing it stands for.
+
+    On a cone and on gores, where stations and heights do not run straight, none has a label.
+    """
+    sheet = panel.sheet
+    if sheet is not None and (sheet.cone is not None or sheet.gores is not None):
+        return tuple(() for _ in panel.keep_out)
+    return place_labels(panel.keep_out)
 
 
 def place_labels(entries: Sequence[KeepOut]) -> tuple[tuple[str, ...], ...]:

@@ -12,7 +12,7 @@ from livery.describe.entries.names import NamedEdge
 from livery.describe.entries.panel import KeepOut, Panel
 from livery.describe.entries.shape import Shape
 from livery.describe.load import Description
-from livery.describe.opening_names import place_labels, places_of
+from livery.describe.opening_names import labels_on, places_of
 from livery.describe.values import Position
 from livery.findings import Finding, Severity
 from livery.toml.read import is_file, no_such_file
@@ -311,7 +311,7 @@ def _on_panel(
     panel: Panel, key: str, heights: Sequence[str], stations: Sequence[str]
 ) -> Iterator[Finding]:
     """Check that positions on a panel stand on names there are, its openings' edges among them."""
-    labels = place_labels(panel.keep_out)
+    labels = labels_on(panel)
     yield from _standing(_take_up_positions(panel, key), heights, stations)
     for i, keep_out in enumerate(panel.keep_out):
         own = f"{key}.keep_out.{i}"
@@ -388,8 +388,9 @@ def _plate_panel(plate: PlateEntry, key: str, panels: Mapping[str, Any]) -> Iter
     if first.sheet is not None:
         heights += first.sheet.height_names
         stations += first.sheet.station_names
-    kept = panel.keep_out if "keep_out" in panel.model_fields_set else first.keep_out
-    labels = [label for of_entry in place_labels(kept) for label in of_entry]
+    own = {"keep_out": panel.keep_out} if "keep_out" in panel.model_fields_set else {}
+    kept = first.model_copy(update=own)
+    labels = [label for of_entry in labels_on(kept) for label in of_entry]
     known = _with_openings([*Y_NAMES, *heights], [*X_NAMES, *stations], labels)
     yield from _standing(_pair(plate.at, f"{key}.at"), *known)
 

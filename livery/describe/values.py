@@ -32,7 +32,7 @@ SHARES = {"left": 0.0, "centre": 0.5, "right": 1.0, "bottom": 0.0, "middle": 0.5
 """The panel's own places, and how much of what stands there lies to the left or below."""
 
 _POSITION = re.compile(
-    r"(?P<datum>[A-Za-z][\w-]*|[A-Za-z].*?\s(?P<edge>[A-Za-z][\w-]*))"
+    r"(?P<datum>[A-Za-z][\w-]*|(?:[A-Za-z]|\d+(?:st|nd|rd|th)\b).*?\s(?P<edge>[A-Za-z][\w-]*))"
     r"(?:\s+(?P<sign>[+-])\s*(?P<offset>.+))?"
 )
 """A place by a name: a datum's, or an opening's with its edge or its middle, as "window left"."""

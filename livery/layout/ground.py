@@ -9,7 +9,7 @@ from itertools import pairwise, zip_longest
 from pathlib import Path
 
 from livery.describe.entries.panel import KeepOut, Panel, Rail, Repeat, RivetRow
-from livery.describe.opening_names import ACROSS, UP, place_labels
+from livery.describe.opening_names import ACROSS, UP, labels_on
 from livery.findings import Finding, LiveryError, Severity, collected
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.measure import bounds
@@ -57,7 +57,7 @@ def survey_ground(
     """
     keep_outs: list[PlacedKeepOut] = []
     areas: dict[str, tuple[Outline, ...]] = {}
-    labels = place_labels(panel.keep_out)
+    labels = labels_on(panel)
     for i, entry in enumerate(panel.keep_out):
         key = f"panel.{frame.name}.keep_out.{i}"
         with collected(findings, key):

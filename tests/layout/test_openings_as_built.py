@@ -177,6 +177,31 @@ def test_a_wrong_place_lists_those_there_are(tmp_path: Path, at: str) -> None:
         assert edge in found.remedy
 
 
+def test_an_ordinal_may_begin_a_name(tmp_path: Path) -> None:
+    text = WINDOW.replace("window", "2nd light") + WORDS + 'at = ["2nd light centre", "300 mm"]\n'
+    assert words_of(panels(tmp_path, text)["side"]).centre.x == pytest.approx(50.5, abs=0.01)
+
+
+CONE = """\
+[panel.boiler]
+sheet = { cone = { left = "900 mm", right = "800 mm", length = "1200 mm", end = "180 deg" } }
+[[panel.boiler.keep_out]]
+called = "cap"
+circle = { centre = ["600 mm", "middle"], diameter = "100 mm" }
+"""
+
+
+@pytest.mark.parametrize(
+    ("more", "code"),
+    [
+        ('as_built = { width = "10.2 mm" }\n', "shape"),
+        (WORDS.replace("side", "boiler") + 'at = ["cap centre", "middle"]\n', "undeclared-datum"),
+    ],
+)
+def test_an_opening_of_a_cone_gives_no_places(tmp_path: Path, more: str, code: str) -> None:
+    assert code in [f.code for f in examined(tmp_path, CONE + more).findings]
+
+
 def test_a_keep_out_is_placed_from_those_before_it(tmp_path: Path) -> None:
     later = WINDOW.replace("window", "light").replace('"300 mm", "600', '"window left", "600')
     (found,) = examined(tmp_path, later + WINDOW).findings
