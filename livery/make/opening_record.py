@@ -85,7 +85,9 @@ def _is_centred(entry: Lettering, axis: int) -> bool:
     """Return whether the ink of words is to be centred on their place, by their own description."""
     others = (entry.arc, entry.along, entry.divided, entry.grid, entry.spread)
     assert entry.at is not None
-    if any(other is not None for other in others) or entry.clear_of_rivets is not None:
+    if any(other is not None for other in others) or entry.equal_figures:
+        return False
+    if entry.clear_of_rivets is not None or entry.cut_corners is not None:
         return False
     if axis == 0:
         return entry.aligned == "centre" and (entry.at[0].datum or "").endswith(" centre")
