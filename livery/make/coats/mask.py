@@ -14,7 +14,8 @@ from fontTools.misc.transform import Offset, Transform
 from livery.drawing import Area, Drawing, Label, Mark, Stroke
 from livery.geometry.outline import Contour, Line, Outline, Point
 from livery.geometry.segments import direction
-from livery.make.coats.mask_parts import MaskBy, edge_region
+from livery.make.coats.mask_parts import MaskBy
+from livery.make.coats.mask_regions import edge_region
 from livery.make.coats.mask_words import mask_goods_words, order_steps
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats
 from livery.make.coats.tape import WRAP_MM, Tape
@@ -47,7 +48,7 @@ mask is laid by a side that does not guide it."""
 EDGE_MM = 0.15
 """The lines of a mask, in millimetres (chosen: read at arm's length; a mask is not cut from this
 drawing by machine). Larger hides the narrowest tape."""
-LEAST_NAMED_MM = 10.0
+LEAST_NAMED_MM = 20.0
 """The width of the tape is written beside runs as long as this, in millimetres (chosen). Smaller, and
 corners are crowded with words."""
 COLOURS = {MaskBy.FILM: "#000000", MaskBy.TAPE: "#b03a2e", MaskBy.PAPER: "#707070"}

@@ -51,7 +51,7 @@ def order_steps(coat: MaskedCoat, tapes: Sequence[Tape]) -> Iterator[str]:
     backs = list_in_words([by.value for by in kinds if by is not MaskBy.PAPER])
     if MaskBy.PAPER in kinds:
         over = f" {LAP_MM:g} mm over the back of {backs}" if backs else ""
-        yield f"paper{over}, held by {_widest(tapes)}"
+        yield f"paper{over}, held by the widest tape, {_widest(tapes)}"
     what = list_in_words([by.value for by in kinds if by is not MaskBy.FILM])
     if coat.flaps and what:
         yield f"{what} turned {WRAP_MM:g} mm round the edges of the metal"

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from livery.geometry.flatten import to_shapely
 from livery.geometry.parts import parts_of
-from livery.make.coats.mask_parts import is_on
+from livery.make.coats.mask_regions import is_on
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats
 
 

@@ -18,14 +18,11 @@ from livery.layout.plan import PanelPlan, PlacedKeepOut
 from livery.make.coats.coat_order import OrderRules
 from livery.make.coats.coat_plan import Coat, CoatPlan, Field, list_in_words, plan_coats
 from livery.make.coats.mask_film import MaskFilm
-from livery.make.coats.mask_parts import (
-    LEAST_MM2,
-    MaskPart,
-    mask_made,
-    turned_round,
-)
+from livery.make.coats.mask_parts import MaskPart, mask_made
+from livery.make.coats.mask_regions import LEAST_MM2
 from livery.make.coats.seams import FINE_MM, runs_between
 from livery.make.coats.tape import COMMON_TAPES, Tape, TapeRun
+from livery.make.coats.turned_edges import turned_round
 from livery.paints.nature import PaintKind, PaintNature
 from livery.paints.natures import paint_natures
 from livery.process import Process
@@ -211,5 +208,5 @@ def _masked(
         made.runs,
         is_clear,
         parts=made.parts,
-        flaps=turned_round(made.parts, sheet),
+        flaps=turned_round([p.outline for p in made.parts], sheet),
     )
