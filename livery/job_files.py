@@ -24,7 +24,6 @@ from livery.make.making import Making, plan_making, step_words
 from livery.make.making_record import making_record, record_text
 from livery.make.print.page_check import check_page
 from livery.make.print.spot_pages import device_inks, spot_pages
-from livery.make.quantities.job_quantities import quantities
 from livery.make.sheets.front_page import front_page, front_pages, pictures_of
 from livery.make.sheets.job_book_pages import job_book_pages
 from livery.make.sheets.level_line_picture import level_line_drawing, level_line_pages
@@ -37,7 +36,7 @@ from livery.make.sheets.size_table import size_csv, size_text
 from livery.make.sheets.vehicle_sheet import train_sheet, vehicle_sheet
 from livery.paints.paint_colours import screen_colours
 from livery.works.planned_ahead import planning_ahead
-from livery.works.shopping import shopping
+from livery.works.shopping import shopping, unplanned_shopping
 from livery.works.works_files import gilding_files, works_files
 from livery.works.works_plan import plan_works
 from livery.write.dxf import dxf_bytes
@@ -165,11 +164,11 @@ def _files_of(
     say(step_words(8, "plan of the works, coat sheets, film list and quantities"))
     wait_for_plan()
     works = plan_works(making)
-    bought = shopping(works, making) if works else None
+    bought = shopping(works, making) if works else unplanned_shopping(making)
     files |= papers(making, bought)
-    files |= gilding_files(works, making, quantities(making) if bought is None else bought)
+    files |= gilding_files(works, making, bought)
     if works is not None:
-        files |= works_files(works, making, examined.colours, bought or ())
+        files |= works_files(works, making, examined.colours, bought)
     files["job-book.pdf"] = pdf_bytes(job_book_pages(making, examined.colours, examined.book))
     placed = {filed(name): content for name, content in files.items()}
     placed = _front_page(making, examined.findings, placed) | placed

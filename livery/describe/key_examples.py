@@ -76,6 +76,7 @@ KEY_EXAMPLES = {
     "Paint.dry_film": '"25 um"',
     "SystemStep.dry_film": '"25 um"',
     "Paint.cure": '"7 days"',
+    "Paint.system": '"enamel"',
     "SystemStep.cure": '"7 days"',
     "TapeEntry.width": '"6 mm"',
     "TapeEntry.tightest": '"20 mm"',

@@ -21,7 +21,9 @@ from livery.findings import Finding, Severity
 from livery.toml.parse import parse_toml
 
 if TYPE_CHECKING:
+    from livery.describe.entries.panel import Panel
     from livery.describe.entries.system import System, SystemStep
+    from livery.describe.entries.vehicle import BareSurface
 
 _Coat = TypeVar("_Coat", "Paint", "SystemStep")
 STRONG = ("two-pack", "cellulose", "acrylic")
@@ -123,19 +125,27 @@ def _alike(step: SystemStep, own: SystemStep) -> bool:
 
 
 def with_systems(model: DescriptionModel) -> DescriptionModel:
-    """Return the description, with values missing in its paints taken from the job's system."""
-    system = find_system(model.spraying.system, model)
-    if system is None:
-        paints = {n: in_oven(p, model) for n, p in model.paint.items()}
-        return model.model_copy(update={"paint": paints})
-    by_do = {s.do: s for s in system.steps}
+    """Return the description, with values missing in its paints taken from their system."""
     paints = {}
     for name, paint in model.paint.items():
+        system = find_system(paint.system or model.spraying.system, model)
+        by_do = {s.do: s for s in system.steps} if system else {}
         step = by_do.get("clear" if paint.kind == "clear" else "colour")
         of_gun = step is not None and paint.kind != "leaf" and paint.by != "cloth"
         filled = _filled(paint, step) if of_gun and step is not None else paint
         paints[name] = in_oven(filled, model)
     return model.model_copy(update={"paint": paints})
+
+
+def is_soft(paint: str, model: DescriptionModel) -> bool:
+    """Return whether a paint is of a kind that strong solvents lift or wrinkle, however old it is."""
+    name = model.paint[paint].system or model.spraying.system
+    return name is not None and _kind_of(name, model) in SOFT
+
+
+def lifts_soft(paint: str, model: DescriptionModel) -> bool:
+    """Return whether a paint lifts or wrinkles enamel that it is sprayed over."""
+    return "enamel" in model.paint[paint].lifts
 
 
 def in_oven(coat: _Coat, model: DescriptionModel) -> _Coat:
@@ -178,8 +188,11 @@ def system_findings(model: DescriptionModel) -> Iterator[Finding]:
     yield from _without_product(model)
     yield from _late(model)
     yield from _of_two_kinds(model)
+    known = {**common_systems(), **model.system}
+    for name, paint in model.paint.items():
+        if paint.system is not None and paint.system not in known:
+            yield _unknown(f"paint.{name}.system", paint.system, known)
     for key, name, material in _used(model):
-        known = {**common_systems(), **model.system}
         if name not in known:
             yield _unknown(f"{key}.system", name, known)
             continue
@@ -194,27 +207,53 @@ def system_findings(model: DescriptionModel) -> Iterator[Finding]:
 
 
 def _of_two_kinds(model: DescriptionModel) -> Iterator[Finding]:
-    """Yield a warning for each panel or surface whose colours are of another system than its base."""
-    job = find_system(model.spraying.system, model)
+    """Yield a warning for each panel or surface whose colours are of another system than its base.
+
+    Where a paint says its own system, it may be another, unless it lifts such a base.
+    """
+    job = model.spraying.system
     for kind in ("panel", "surface"):
         for name, entry in getattr(model, kind).items():
-            own = find_system(entry.system, model)
-            if job is None or own is None:
-                continue
-            base, colours = _kind_of(own.name, model), _kind_of(job.name, model)
-            if base == colours:
-                continue
-            is_lifted = base in SOFT and colours in STRONG
-            what = ": its strong solvent lifts such a base, however old" if is_lifted else ""
-            yield Finding(
-                "system-over-another",
-                f"{name} is built up in {own.name}, and its colours have the figures of "
-                f"{job.name}{what}",
-                "Take one system for both, or declare a paint for it with the figures of its own "
-                "data sheet, which says what it may go over.",
-                severity=Severity.WARNING,
-                key=f"{kind}.{name}.system",
-            )
+            own = find_system(entry.system or job, model)
+            over: dict[str, list[str]] = {}
+            for paint in _paints_on(entry) if own is not None else ():
+                said = model.paint[paint].system if paint in model.paint else None
+                system = find_system(said or job, model)
+                if own is None or system is None or (entry.system is None and said is None):
+                    continue
+                base, colours = _kind_of(own.name, model), _kind_of(system.name, model)
+                is_lifted = base in SOFT and colours in STRONG
+                if base != colours and (said is None or is_lifted):
+                    over.setdefault(system.name, []).append(paint)
+            for system_name, paints in over.items():
+                key = f"{kind}.{name}.system" if entry.system else f"{kind}.{name}"
+                yield _over_another(
+                    name, own.name if own else "", system_name, paints, model=model, key=key
+                )
+
+
+def _over_another(
+    name: str, base: str, system: str, paints: list[str], *, model: DescriptionModel, key: str
+) -> Finding:
+    is_lifted = _kind_of(base, model) in SOFT and _kind_of(system, model) in STRONG
+    what = ": its strong solvent lifts such a base, however old" if is_lifted else ""
+    have = "has" if len(paints) == 1 else "have"
+    return Finding(
+        "system-over-another",
+        f"{name} is built up in {base}, and {', '.join(paints)} {have} the figures of "
+        f"{system}{what}",
+        f'Take one system for both; or write under [paint.{paints[0]}] system = "NAME", whose data '
+        "sheet says that it may go over it.",
+        severity=Severity.WARNING,
+        key=key,
+    )
+
+
+def _paints_on(entry: Panel | BareSurface) -> tuple[str, ...]:
+    """Return the paints of a panel's fields, or of a surface."""
+    if hasattr(entry, "field"):
+        return tuple(dict.fromkeys(one.paint for one in entry.field))
+    return (entry.paint,)
 
 
 def _kind_of(name: str, model: DescriptionModel) -> str:

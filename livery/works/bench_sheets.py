@@ -91,7 +91,7 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
         yield _coat_by(one.coat_by)
     yield from one.masks
     if session.paint:
-        yield from (BEFORE_PRIMER,) if any(s.do == "prime" for s in session.steps) else ()
+        yield from (BEFORE_PRIMER,) if any(s.keying_holds for s in session.steps) else ()
         yield from _coats(one)
         yield from dict.fromkeys(w for s in session.steps for w in s.with_)
     if one.mix is not None:
@@ -104,7 +104,7 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
         kinds = dict.fromkeys(KINDS_OF_COAT[s.do] for s in session.steps)
         yield (
             f"{' and '.join(kinds)}: nominal dry film thickness (NDFT) {product.film_um:g} µm a "
-            f"coat{assumed} (words of ISO 12944-5)"
+            f"coat{assumed} (words of ISO 12944-5, from memory)"
         )
         yield (
             "film readings ____ ____ ____ µm where it can be measured: their mean no less, none "
@@ -116,8 +116,8 @@ def bench_lines(one: WorksSession) -> Iterator[str]:
 def _coat_by(by: datetime) -> str:
     """Return until when bare metal is coated."""
     return (
-        f"first coat begun by {by:%a %d %b, %H:%M}, panel after panel in this order, or rub and "
-        "degrease again: bare metal rusts or dulls"
+        f"first coat begun by {by:%a %d %b, %H:%M}, panels in this order; past it, rub and degrease "
+        "again"
     )
 
 
@@ -135,7 +135,8 @@ def _coats(one: WorksSession) -> Iterator[str]:
             begin = at - timedelta(minutes=steps[0].refill)
             what = f"rinse the {one.mix.product.tool}, mix pot {pot} of {one.mix.pots}"
             yield f"{what}: {one.mix.ml / one.mix.pots:.1f} ml, {begin:%H:%M} to {at:%H:%M}"
-        yield f"coat {time.coat}: {time.panel}, {_clock(one, time, before.get(time.panel))}"
+        number = time.coat + one.coats_before.get(time.panel, 0)
+        yield f"coat {number}: {time.panel}, {_clock(one, time, before.get(time.panel))}"
         before[time.panel] = time
 
 

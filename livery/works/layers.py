@@ -17,11 +17,12 @@ from livery.describe.systems import PaintSystem, find_system, in_oven, undercoat
 from livery.geometry.measure import area
 from livery.layout.piece import Piece
 from livery.layout.plan import PlatePlan
+from livery.make.coats.base_coats import Build, build_of_panel
 from livery.make.coats.coat_schedule import coats_of
 from livery.make.coats.mask_words import made_of
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats, bare_sheet
+from livery.paints.grounds import ground_of
 from livery.process import Process
-from livery.works.grounds import ground_of
 
 if TYPE_CHECKING:
     from livery.describe.entries.vehicle import BareSurface
@@ -453,21 +454,6 @@ class _Layers:
             yield from self.ground
 
 
-@dataclass(frozen=True, slots=True)
-class Build:
-    """What a panel, surface or plate is built up in, and what it is made of."""
-
-    system: PaintSystem | None
-    material: str
-
-
-def panel_build(panel: PanelCoats, model: DescriptionModel) -> Build:
-    """Return what a panel says, else the panel it is the other hand of, else the job."""
-    entry, first = model.panel[panel.name], panel.panel.entry
-    system = find_system(entry.system or first.system or model.spraying.system, model)
-    return Build(system, entry.material or first.material or model.spraying.material)
-
-
 def surface_build(surface: BareSurface, model: DescriptionModel) -> Build:
     """Return what a surface says, else the job."""
     system = find_system(surface.system or model.spraying.system, model)
@@ -483,7 +469,7 @@ def plate_build(plate: PlatePlan, model: DescriptionModel) -> Build:
 def panel_unit(panel: PanelCoats, model: DescriptionModel) -> Unit:
     """Return what is done to a panel."""
     layers = _Layers(model, area(bare_sheet(panel.panel)) / 1e6)
-    build = panel_build(panel, model)
+    build = build_of_panel(panel.panel, model)
     system, material = build.system, build.material
     colours = [one for one in panel.coats if not one.is_clear]
     clears = [one for one in panel.coats if one.is_clear]

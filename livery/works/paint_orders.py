@@ -8,9 +8,11 @@ from dataclasses import dataclass
 
 from livery.colour.value import Colour
 from livery.describe.entries.paint import Paint
+from livery.describe.systems import PaintSystem, find_system
+from livery.make.coats.base_coats import Build, base_products, build_of_panel
 from livery.make.making import Making
 from livery.paints.paint_colours import PaintColour
-from livery.works.layers import Build, panel_build, plate_build, surface_build
+from livery.works.layers import ON_PLATES, plate_build, surface_build
 from livery.works.works_plan import Works
 
 TOLERANCE_DE00 = 1.0
@@ -26,6 +28,7 @@ METHODS = {
     "roller": "for rolling",
     "cloth": "for wiping on",
 }
+PUT_ON = {"spray": "sprayed", "brush": "brushed", "roller": "rolled", "cloth": "wiped"}
 PANELS = 2
 """Test panels that are asked for with a paint (common practice: one to keep and one to send back).
 More cost more."""
@@ -56,7 +59,9 @@ def _lines(name: str, works: Works, making: Making, colour: PaintColour) -> Iter
     if paint.kind != "clear":
         yield from _colour_lines(colour)
     yield f"Gloss: {GLOSS_UNITS[paint.finish]} units at 60° ({paint.finish}; common practice)."
-    yield from _product_lines(_parts(name, works, making), paint, model.spraying.reserve)
+    yield from _product_lines(
+        _parts(name, works, making), paint, find_system(paint.system, model), model.spraying.reserve
+    )
     yield "Sample sent with this: ________"
     yield "Please send the data sheet and the safety sheet with the paint."
 
@@ -67,15 +72,25 @@ class _Part:
 
     on: str
     build: Build
+    base: tuple[str, ...]
+    """The primer and the undercoat below it."""
     ml: float
 
 
 def _parts(name: str, works: Works, making: Making) -> Iterator[_Part]:
     """Yield what is mixed of a paint, shared out by the area of its coats."""
     model = making.model
-    builds = {p.name: panel_build(p, model) for p in making.coats}
+    builds = {p.name: build_of_panel(p.panel, model) for p in making.coats}
     builds |= {n: surface_build(s, model) for n, s in model.surface.items()}
     builds |= {p.name: plate_build(p, model) for p in making.plan.plates}
+    paints = {p.name: [c.coat.paint for c in p.coats if not c.is_clear] for p in making.coats}
+    paints |= {n: [s.paint] for n, s in model.surface.items()}
+    bases = {n: base_products(builds[n], own, model) for n, own in paints.items()}
+    bases |= {
+        p.name: base_products(builds[p.name], [p.paint], model, ON_PLATES)
+        for p in making.plan.plates
+        if p.paint is not None
+    }
     for one in works.sessions:
         if one.mix is None or one.session.paint != name:
             continue
@@ -83,14 +98,19 @@ def _parts(name: str, works: Works, making: Making) -> Iterator[_Part]:
         for step in one.session.steps:
             share = step.area_m2 * step.coats / whole / len(step.on)
             for on in step.on:
-                yield _Part(on, builds[on], one.mix.parts[0].ml * share)
+                yield _Part(on, builds[on], bases[on], one.mix.parts[0].ml * share)
 
 
-def _product_lines(parts: Iterable[_Part], paint: Paint, reserve: float) -> Iterator[str]:
-    """Yield each kind of product, how much of it and test panels; what it is for where there are several."""
+def _product_lines(
+    parts: Iterable[_Part], paint: Paint, own: PaintSystem | None, reserve: float
+) -> Iterator[str]:
+    """Yield each kind of product, how much of it and test panels; what it is for where there are several.
+
+    ``own`` is the system that the paint says itself.
+    """
     groups: dict[str, list[_Part]] = {}
     for part in parts:
-        system = part.build.system
+        system = own or part.build.system
         groups.setdefault(system.title if system else "________ (say which)", []).append(part)
     for product, group in groups.items():
         of = "" if len(groups) == 1 else f" for {', '.join(dict.fromkeys(p.on for p in group))}"
@@ -102,16 +122,19 @@ def _product_lines(parts: Iterable[_Part], paint: Paint, reserve: float) -> Iter
             f"Volume{' of it' if of else ''}: {volume} ml before hardener and thinner "
             f"({need:.0f} ml as mixed, {reserve:.0%} over for touching up)."
         )
+        if paint.kind != "clear":
+            bases = dict.fromkeys(", ".join(p.base) or "the bare surface" for p in group)
+            yield f"It goes over {'; and over '.join(bases)}."
         materials = dict.fromkeys(p.build.material for p in group)
         panels = " and ".join(f"{PANELS} of {_panel_words(m)}" for m in materials)
         each = "one" if len(materials) == 1 else "one of each"
-        yield f"Test panels: {panels}, sprayed and cured as above, {each} for you and {each} back to us."
+        yield f"Test panels: {panels}, {PUT_ON[paint.by]} and cured as above, {each} for you and {each} back to us."
 
 
 def _panel_words(material: str) -> str:
     """Return what test panels are made of; ISO 1514 has standard panels of some materials."""
     if material in STANDARD_PANELS:
-        return f"{STANDARD_PANELS[material]}, standard panels prepared as in ISO 1514"
+        return f"{STANDARD_PANELS[material]}, standard panels prepared as in ISO 1514 (from memory)"
     return f"{material}, prepared as the work is"
 
 

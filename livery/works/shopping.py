@@ -86,6 +86,27 @@ RIDGE_M = 0.005
 more paper is bought."""
 
 
+def unplanned_shopping(making: Making) -> tuple[Quantity, ...]:
+    """Return what is to buy for a job without a start, and what is not counted without a plan."""
+    rows = (*quantities(making), *_goods(None, making))
+    if making.coats or making.model.surface:
+        how = (
+            "these follow from the plan of the works, and it is made when the job says when work "
+            'begins: [spraying] start = "2027-03-06 9:00"',
+        )
+        item = "primer, undercoat, hardener, thinner, cleaner, abrasives, tack cloths, surfaces"
+        rows = (*rows, Quantity("not counted", item, 0.0, "pieces", "not known", None, how))
+    return with_supplies(rows, making.model.supply, is_whole=False)
+
+
+def _goods(works: Works | None, making: Making) -> Iterator[Quantity]:
+    """Yield what masks, stencils and transfers need."""
+    yield from _masks(works, making)
+    yield from _stencils(making)
+    yield from _transfer(making)
+    yield from _decals(making)
+
+
 def shopping(works: Works, making: Making) -> tuple[Quantity, ...]:
     """Return everything to buy; paint is counted as mixed, session by session."""
     mixed = tuple(_mixed(works, making))
@@ -97,10 +118,7 @@ def shopping(works: Works, making: Making) -> tuple[Quantity, ...]:
         *drawn,
         *_leaf_goods(making),
         *_size_cleaner(works, making),
-        *_masks(works, making),
-        *_stencils(making),
-        *_transfer(making),
-        *_decals(making),
+        *_goods(works, making),
         *_fillers(works),
         *_compounds(works),
         *_cleaner(works),
@@ -157,7 +175,8 @@ def _shared(name: str, making: Making) -> str:
     paint = making.model.paint.get(name)
     if paint is None:
         return _without_ground(name)
-    return "the clear coats" if paint.kind == "clear" else "the colours"
+    own = f"{paint.system} " if paint.system else ""
+    return f"the {own}clear coats" if paint.kind == "clear" else f"the {own}colours"
 
 
 def _without_ground(product: str) -> str:
@@ -228,7 +247,7 @@ def _laid_mm2(making: Making, process: Process) -> float:
     )
 
 
-def _masks(works: Works, making: Making) -> Iterator[Quantity]:
+def _masks(works: Works | None, making: Making) -> Iterator[Quantity]:
     """Yield paper, each pattern as often as it is needed at once, and film as it is nested."""
     need_mm2: dict[str, float] = {}
     at_once: dict[str, Counter[int]] = {}
@@ -237,7 +256,7 @@ def _masks(works: Works, making: Making) -> Iterator[Quantity]:
             if one.parts:
                 name = mask_name(panel, one)
                 need_mm2.setdefault(name, paper_mm2(one))
-                session = _sprayed_in(works, panel.name, one.coat.paint)
+                session = _sprayed_in(works, panel.name, one.coat.paint) if works else 0
                 at_once.setdefault(name, Counter())[session] += 1
     copies = {name: max(counts.values()) for name, counts in at_once.items()}
     paper = math.fsum(need_mm2[name] * count for name, count in copies.items()) / 1e6

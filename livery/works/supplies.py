@@ -15,12 +15,14 @@ TINS_ML = (125.0, 250.0, 500.0, 1000.0)
 said (common practice). Larger ones leave more over."""
 
 
-def with_supplies(rows: Sequence[Quantity], supplies: Mapping[str, Supply]) -> tuple[Quantity, ...]:
+def with_supplies(
+    rows: Sequence[Quantity], supplies: Mapping[str, Supply], *, is_whole: bool = True
+) -> tuple[Quantity, ...]:
     """Return the list with the user's own stock, packs and prices; liquids in whole tins.
 
-    A supply that nothing on the list is called by ends the list, and says so.
+    A supply that nothing on a whole list is called by ends the list, and says so.
     """
-    listed = {r.item for r in rows}
+    listed = {r.item for r in rows} | (set() if is_whole else set(supplies))
     spare = tuple(_not_needed(name) for name in supplies if name not in listed)
     return (*(_bought(row, supplies.get(row.item)) for row in rows), *spare)
 

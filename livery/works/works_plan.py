@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.systems import find_system
 from livery.findings import attached_to
+from livery.make.coats.base_coats import build_of_panel
 from livery.make.making import Making
 from livery.works.greedy import NoPlanError, days_of
 from livery.works.hours import WorkingHours, working_hours
 from livery.works.job_steps import CoatedJob, steps_of
 from livery.works.keying import keyed_at
-from livery.works.layers import bare_hours, minutes, panel_build, plate_build, surface_build
+from livery.works.layers import bare_hours, minutes, plate_build, surface_build
 from livery.works.mask_lines import mask_lines
 from livery.works.mixing import SessionMix, mixes
 from livery.works.schedule import plan_schedule
@@ -53,6 +55,8 @@ class WorksSession:
     """When metal that it makes bare must have its first coat begun."""
     bared_with: tuple[str, ...] = ()
     """How metal was made bare that it rubs again."""
+    coats_before: Mapping[str, int] = field(default_factory=dict)
+    """How many coats of its paint each panel had in earlier sessions."""
 
     @property
     def words(self) -> str:
@@ -127,14 +131,28 @@ def plan_works(making: Making) -> Works | None:
             masks=tuple(mask_lines(s, making)),
             coat_by=None if (by := bare.coat_by(s)) is None else hours.at(by),
             bared_with=bare.bared_with(s),
+            coats_before=before,
         )
-        for i, (s, mix) in enumerate(mixes(schedule.sessions, model), start=1)
+        for i, ((s, mix), before) in enumerate(
+            zip(mixes(schedule.sessions, model), _coats_before(schedule.sessions), strict=True),
+            start=1,
+        )
     )
     finish = hours.at(schedule.finish)
     bound = hours.at(schedule.bound)
     notes = (*_notes(model, schedule.proven, bound, finish, sessions), *_bare_notes(making))
     ready = tuple(_ready(schedule.sessions, hours))
     return Works(hours, sessions, finish, schedule.proven, notes, ready=ready)
+
+
+def _coats_before(sessions: Sequence[Session]) -> Iterator[dict[str, int]]:
+    """Yield for each session how many coats of its paint its panels had before."""
+    found: Counter[tuple[str, str]] = Counter()
+    for session in sessions:
+        paint = session.paint
+        own = {name: step.coats for step in session.steps for name in step.on} if paint else {}
+        yield {name: found[paint, name] for name in own if found[paint, name]}
+        found.update({(paint, name): coats for name, coats in own.items()})
 
 
 class _Bare:
@@ -163,7 +181,7 @@ class _Bare:
 def _bare_notes(making: Making) -> Iterator[str]:
     """Yield how long bare metal of each kind may wait for its first coat, and who says so."""
     model = making.model
-    builds = [panel_build(p, model) for p in making.coats]
+    builds = [build_of_panel(p.panel, model) for p in making.coats]
     builds += [surface_build(s, model) for s in model.surface.values()]
     builds += [plate_build(p, model) for p in making.plan.plates if p.paint is not None]
     found: dict[str, list[str]] = {}
@@ -265,6 +283,7 @@ def _notes(
 ) -> Iterator[str]:
     names = [model.spraying.system, *(p.system for p in model.panel.values())]
     names += [s.system for s in model.surface.values()]
+    names += [p.system for p in model.paint.values()]
     for name in dict.fromkeys(n for n in names if n):
         system = find_system(name, model)
         if system is not None:

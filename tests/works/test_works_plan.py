@@ -8,10 +8,12 @@ from datetime import datetime, timedelta
 
 import pytest
 
+from livery.colour.target_colour import TargetColour
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.systems import common_systems, find_system
 from livery.findings import LiveryError, Severity
 from livery.make.coats.coat_schedule import coat_schedule
+from livery.paints.paint_colours import PaintColour
 from livery.pipeline import examine, require_sound
 from livery.prove.works_coats import coat_faults
 from livery.works.bench_sheets import bench_lines
@@ -19,7 +21,8 @@ from livery.works.gilders_sheet import gilder_lines
 from livery.works.greedy import days_of
 from livery.works.hours import working_hours
 from livery.works.job_steps import steps_of
-from livery.works.shopping import shopping
+from livery.works.paint_orders import paint_orders
+from livery.works.shopping import shopping, unplanned_shopping
 from livery.works.steps import Room, Wait
 from livery.works.works_data import works_data
 from livery.works.works_files import works_files
@@ -118,6 +121,7 @@ def test_the_times_of_every_kind_of_data_sheet_are_planned(made, tmp_path, times
         ("[paint.cream]", "[system.own]\n[paint.cream]", "system"),
         ("[paint.cream]", '[system.own]\n[[system.own.step]]\ndo = "prime"\n[paint.cream]', "system-product"),
         ("[paint.cream]", '[system.own]\nlike = "thick"\n[paint.cream]', "system"),
+        ("[paint.cream]", '[paint.cream]\nsystem = "thick"', "system"),
     ],
 )  # fmt: skip
 def test_what_no_system_can_be_is_refused(tmp_path, old, new, code):
@@ -143,6 +147,72 @@ recoat = "3 h"
     works = plan_works(made(tmp_path, text, "side"))
     assert ("prime", "invented primer") in what(works)
     assert any("sheet 12 of the invented maker; the rest common practice" in n for n in works.notes)
+
+
+def order_of(name, making):
+    colour = TargetColour(name, (30, -20, 10), origin=("measured",))
+    works = plan_works(making)
+    (order,) = paint_orders(works, making, {name: PaintColour(colour)}).values()
+    return order.decode()
+
+
+def test_a_paint_has_a_system_of_its_own_and_goes_over_what_it_would_lift(made, tmp_path):
+    """Cream in enamel beside green in two-pack: green would come last, and would lift it."""
+    text = JOB.replace("[paint.cream]", '[paint.cream]\nsystem = "enamel"')
+    making = made(tmp_path, text, "side")
+    works = plan_works(making)
+    assert [p for do, p in what(works, on="side") if do == "colour"][:2] == ["green", "cream"]
+    assert making.model.paint["cream"].tape_after == 72.0
+    assert making.model.paint["green"].tape_after == 16.0
+    assert any("Synthetic enamel" in note for note in works.notes)
+    assert "for the enamel colours: white spirit" in {r.item for r in shopping(works, making)}
+    cream = order_of("cream", making)
+    assert "Product: Synthetic enamel, colour coat, for spraying." in cream
+    assert "It goes over etch primer, two-pack undercoat, white." in cream
+    with pytest.raises(LiveryError, match="varnish lifts enamel, and goes over enamel on side"):
+        made(
+            tmp_path, text + PANEL.format(name="side") + '[[panel.side.field]]\npaint = "varnish"\n'
+        )
+    base = text.replace('system = "two-pack"', 'system = "enamel"')
+    base = base.replace("[paint.green]", '[paint.green]\nsystem = "two-pack"')
+    file = tmp_path / "job.toml"
+    file.write_text(base + PANEL.format(name="side"))
+    found = [f.message for f in examine(file).findings if f.code == "system-over-another"]
+    words = "is built up in enamel, and green has the figures of two-pack: its strong solvent"
+    assert [f"{n} {words}" in m for n, m in zip(("frames", "side"), found, strict=True)] == [
+        True
+    ] * 2
+
+
+def test_what_is_brushed_says_so_and_what_is_below_it_is_named(made, tmp_path):
+    making = made(tmp_path, JOB.replace("[paint.cream]", '[paint.cream]\nby = "brush"'), "side")
+    first = coat_schedule(making.coats, making.model).panels[0].steps[0]
+    assert first.reasons[:2] == (
+        "Put on by brush.",
+        "Over etch primer, then two-pack undercoat, white, on brass.",
+    )
+    assert "brushed and cured" in order_of("cream", making)
+
+
+def test_without_a_start_masks_are_bought_for_and_what_is_not_counted_is_named(made, tmp_path):
+    text = JOB.replace('start = "2027-03-05 18:00"\n', "") + '[supply."tack cloth"]\nhave = 1\n'
+    making = made(tmp_path, text, "side", "other")
+    rows = {r.kind: r for r in unplanned_shopping(making)}
+    assert rows["paper"].need > 0.0 and "not needed" not in rows
+    assert "primer" in rows["not counted"].item and "start =" in rows["not counted"].how[0]
+
+
+def test_surfaces_alone_are_planned(made, tmp_path):
+    works = plan_works(made(tmp_path, JOB))
+    assert {n for s in works.sessions for step in s.session.steps for n in step.on} == {"frames"}
+
+
+def test_coats_are_counted_on_from_one_session_to_the_next(made, tmp_path):
+    works = plan_works(made(tmp_path, many('recoat = "6 h"', count=2)))
+    lines = [x for one in works.sessions for x in bench_lines(one) if x.startswith("coat")]
+    assert [x.partition(",")[0] for x in lines] == [
+        f"coat {n}: s{i}" for n in (1, 2) for i in (0, 1)
+    ]
 
 
 def test_varnish_comes_after_all_that_it_covers(made, tmp_path):

@@ -60,11 +60,11 @@ class DescriptionModel(Entry):
 
     @model_validator(mode="after")
     def _has_work(self) -> DescriptionModel:
-        if not self.panel and not self.plate:
+        if not self.panel and not self.plate and not self.surface:
             raise wrong(
                 "missing-key",
-                "there is nothing here to make: no panel and no plate",
-                "Add [panel.NAME] or [plate.NAME] with its outline.",
+                "there is nothing here to make: no panel, no plate and no surface",
+                "Add [panel.NAME] or [plate.NAME] with its outline, or [surface.NAME] with its area.",
             )
         return self
 

@@ -38,7 +38,7 @@ def dry_film_in_range(dry_film: Length | None) -> None:
         )
 
 
-Lifted = Literal["leaf", "film", "decal", "pen lines"]
+Lifted = Literal["leaf", "film", "decal", "pen lines", "enamel"]
 """What a strong solvent can lift or wrinkle."""
 
 
@@ -171,6 +171,8 @@ class Paint(Entry):
     everything else."""
     by: Literal["spray", "brush", "roller", "cloth"] = "spray"
     """How its fields are put on; "cloth" is for wax, a clear coat over cured paint."""
+    system: str | None = None
+    """The paint system that its figures are from; if left out, that of the job: "enamel"."""
     hides_darker: bool | None = None
     """Whether it hides a darker paint; if left out, its lightness decides."""
     touch_dry: Hours = 1.0
@@ -186,7 +188,7 @@ class Paint(Entry):
     """The period in which it must not be sprayed over, because it wrinkles: ["8 h", "48 h"]."""
     lifts: tuple[Lifted, ...] = ()
     """What this paint lifts or wrinkles when it is sprayed over it: leaf, film, decal, pen
-    lines."""
+    lines, enamel."""
     ground: Literal["white", "grey", "red oxide"] | None = None
     """The colour of the undercoat that suits it; if left out, its own colour decides."""
     tape_after: Hours = 24.0

@@ -66,7 +66,7 @@ class SystemStep(Entry):
     """The period in which it must not be sprayed over, because it wrinkles: ["8 h", "48 h"]."""
     lifts: tuple[Lifted, ...] | None = None
     """What this paint lifts or wrinkles when it is sprayed over it: leaf, film, decal, pen
-    lines."""
+    lines, enamel."""
     tape_after: Hours | None = None
     """The time until tape may lie on it."""
     pull_tape: Hours | None = None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from livery.describe.entries.description import DescriptionModel
+from livery.describe.systems import is_soft, lifts_soft
 from livery.findings import Finding, Severity
 from livery.geometry.boolean import intersection
 from livery.layout.plan import PanelPlan, Plan
@@ -16,6 +17,10 @@ LIFTED = {
     Process.DECAL: "decal",
     Process.BOW_PEN: "pen lines",
 }
+
+
+WET = (Process.SPRAY, Process.BOW_PEN, Process.STENCIL, Process.TAPE)
+"""What is put on as wet paint."""
 
 
 def clear_findings(plan: Plan, model: DescriptionModel) -> Iterator[Finding]:
@@ -48,6 +53,8 @@ def _instead(what: str) -> str:
     """Return what else can be written where a clear coat lifts what is under it."""
     if what == "leaf":
         return "or seal the leaf: [leaf] seal = true"
+    if what == "enamel":
+        return "or paint what is under it in the same system"
     return f'or put a paint on in place of the {what}: process = "spray"'
 
 
@@ -59,6 +66,10 @@ def _lifted(panel: PanelPlan, paint: str, model: DescriptionModel) -> Iterator[s
         under = [p.outline for p in panel.pieces if p.process is process and p.paint != paint]
         if any(intersection(one, coat) for one in under for coat in coats):
             yield what
+    if lifts_soft(paint, model):
+        soft = [p.outline for p in panel.pieces if p.process in WET and is_soft(p.paint, model)]
+        if any(intersection(one, coat) for one in soft for coat in coats):
+            yield "enamel"
 
 
 def _unused(plan: Plan, model: DescriptionModel, clears: list[str]) -> Iterator[Finding]:

@@ -10,7 +10,9 @@ from dataclasses import dataclass
 
 from livery.build_folder import filed
 from livery.describe.entries.description import DescriptionModel
+from livery.describe.entries.paint import Paint
 from livery.geometry.measure import area
+from livery.make.coats.base_coats import base_products, build_of_panel
 from livery.make.coats.coat_plan import list_in_words
 from livery.make.coats.mask import mask_name
 from livery.make.coats.mask_words import made_of, order_words
@@ -114,8 +116,25 @@ def _step(
         by_film_mm=sum(r.length_mm for r in one.tapes if r.tape is None),
         waits=tuple(f"{hours(d.hours)} after {d.paint}: {d.why}" for d in coat.needs),
         after=tuple(after),
-        reasons=coat.reasons,
+        reasons=(*_method(paint), *_base(one, panel, model), *coat.reasons),
     )
+
+
+def _method(paint: Paint) -> Iterator[str]:
+    """Yield how a paint is put on that is not sprayed."""
+    if paint.by != "spray":
+        yield f"Put on by {paint.by}."
+
+
+def _base(one: MaskedCoat, panel: PanelCoats, model: DescriptionModel) -> Iterator[str]:
+    """Yield what is below a colour that no earlier one meets, where a system says it."""
+    if one.is_clear or one.coat.masks:
+        return
+    build = build_of_panel(panel.panel, model)
+    colours = (c.coat.paint for c in panel.coats if not c.is_clear)
+    base = base_products(build, colours, model)
+    if build.system is not None:
+        yield f"Over {', then '.join(base) or 'no primer'}, on {build.material}."
 
 
 def _tape_after(paint: str, model: DescriptionModel) -> str:

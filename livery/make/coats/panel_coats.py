@@ -9,6 +9,7 @@ from fontTools.misc.transform import Transform
 
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.making import Spraying
+from livery.describe.systems import is_soft, lifts_soft
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
@@ -104,8 +105,20 @@ def panel_coats(panel: PanelPlan, model: DescriptionModel) -> PanelCoats:
     """
     natures = paint_natures(model.paint)
     own = panel.pieces, panel.frame.outline, panel.keep_outs
-    plan, coats, hidden = _coats(*own, natures, model.spraying, tapes=tapes_of(model))
+    spraying = _before_what_it_lifts(panel, model)
+    plan, coats, hidden = _coats(*own, natures, spraying, tapes=tapes_of(model))
     return PanelCoats(panel, plan, coats, natures, hidden)
+
+
+def _before_what_it_lifts(panel: PanelPlan, model: DescriptionModel) -> Spraying:
+    """Return how fields are sprayed, with paints that lift enamel before the enamel beside them."""
+    here = dict.fromkeys(p.paint for p in panel.pieces if p.process is Process.SPRAY)
+    colours = [n for n in here if model.paint[n].kind != "clear"]
+    soft = [n for n in colours if is_soft(n, model)]
+    pairs = [(one, n) for n in soft for one in colours if lifts_soft(one, model)]
+    if not pairs:
+        return model.spraying
+    return model.spraying.model_copy(update={"before": (*model.spraying.before, *pairs)})
 
 
 @kept
