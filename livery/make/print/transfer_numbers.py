@@ -26,6 +26,9 @@ it stands nearer to the next."""
 CLEAR_MM = 0.3
 """How far a number stays off the films, in millimetres (chosen: scissors cut along them). Larger, and
 fewer places are free."""
+EASY_MM = 1.0
+"""How far a number stays off them where there is room, in millimetres (chosen: it is not squeezed into
+the hollow of a letter). Larger, and it stands further from its own film."""
 CHORD_MM = 0.05
 """How finely films are followed, in millimetres (chosen: less than numbers stay off them). Larger, and
 a number touches a curve."""
@@ -87,11 +90,12 @@ def _number(words: str, own: BaseGeometry, others: Sequence[BaseGeometry], withi
     about: Any = shapely.union_all([one for one in others if one.intersects(near)])
     if about.is_empty or shapely.box(*label_box(usual)).distance(about) >= CLEAR_MM:
         return usual
-    return _free_place(words, own, about, within) or usual
+    room = (_free_place(words, own, about, within, clear) for clear in (EASY_MM, CLEAR_MM))
+    return next((label for label in room if label is not None), usual)
 
 
-def _free_place(words: str, own: Any, about: Any, within: Bounds) -> Label | None:
-    """Return the number where it is clear of all films and nearest its own, level or upward."""
+def _free_place(words: str, own: Any, about: Any, within: Bounds, clear_mm: float) -> Label | None:
+    """Return the number so far clear of all films and nearest its own, level or upward."""
     import numpy as np
     import shapely
 
@@ -105,8 +109,8 @@ def _free_place(words: str, own: Any, about: Any, within: Bounds) -> Label | Non
         x, y = np.meshgrid(np.arange(x0, x1, STEP_MM), np.arange(y0, y1, STEP_MM))
         boxes: Any = shapely.box(x.ravel(), y.ravel(), x.ravel() + w, y.ravel() + h)
         off = shapely.distance(boxes, own)
-        boxes, off = boxes[off >= CLEAR_MM], off[off >= CLEAR_MM]
-        clear = (off <= AROUND_MM) & (shapely.distance(boxes, about) >= CLEAR_MM)
+        boxes, off = boxes[off >= clear_mm], off[off >= clear_mm]
+        clear = (off <= AROUND_MM) & (shapely.distance(boxes, about) >= clear_mm)
         for box, away in zip(boxes[clear], off[clear], strict=True):
             bx, by, *_ = box.bounds
             rank = (rounded_value(float(away), 2), rounded_value(abs(bx + w / 2.0 - middle), 2), by)
