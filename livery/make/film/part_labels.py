@@ -294,6 +294,8 @@ def _led_place(shape: BaseGeometry, words: str, height: float, sheet: _Sheet) ->
             for x, y, nx, ny in stations:
                 box = _box(x + nx * wide / 2.0, y + ny * high / 2.0, wide, high)
                 if sheet.is_free(box, shape):
+                    if shape.covers(box):  # it turned out to lie in its part
+                        return _LabelPlace(box, turned)
                     leader = shapely.shortest_line(box, shape)
                     if sheet.is_clear(leader, shape):
                         return _LabelPlace(box, turned, leader)

@@ -307,6 +307,18 @@ def test_a_part_without_room_beside_it_has_a_leader_to_its_number():
     assert not any(box_of(label).intersects(to_shapely(bar)) for bar in bars)
 
 
+def test_a_number_away_from_one_edge_that_lies_in_its_part_has_no_leader():
+    # The only room on the page is in the middle of a plate, away from the slots about it.
+    plate = rectangle(40, 30, Point(0, 0))
+    slots = [rectangle(1, 24, Point(x, 3)) for x in (14.5, 24.5)]
+    slots += [rectangle(9, 1, Point(15.5, y)) for y in (10, 19)]
+    filled = [rectangle(14, 30, Point(0.2, 0)), rectangle(14, 30, Point(25.8, 0))]
+    own = difference(plate, *slots)
+    label, *more = part_labels([("1", own)], LABEL_MM, keep_clear=tuple(filled), page=(40, 30))
+    assert label.text == "1" and more == []
+    assert to_shapely(own).covers(box_of(label))
+
+
 @pytest.mark.parametrize("seed", [0, 1, 2])
 def test_no_number_on_a_crowded_sheet_lies_on_another_part_or_number(wagon, seed):
     chance = random.Random(seed)
