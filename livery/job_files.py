@@ -86,7 +86,7 @@ def preview_of(examined: Examined) -> Preview:
 def files_of(
     examined: Examined, nest_longer_s: int, say: Callable[[str], None]
 ) -> tuple[dict[str, bytes], tuple[str, ...]]:
-    """Return every file by its place in the build folder, and lines to tell the user."""
+    """Return every file by its place in the build folder, and lines to show the user."""
     model = examined.description.model
     assert model is not None
     colours = screen_colours(model.paint)

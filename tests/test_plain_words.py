@@ -106,6 +106,16 @@ def test_no_text_for_a_user_has_an_old_word() -> None:
     assert not found, "\n" + "\n".join(found)
 
 
+def test_no_comment_or_note_for_developers_has_an_old_word() -> None:
+    found = [
+        f"{file.relative_to(ROOT)}:{number}: {words}"
+        for file in sorted(CODE.rglob("*.py"))
+        for number, line in enumerate(file.read_text(encoding="utf-8").split("\n"), start=1)
+        for words in old_words(line)
+    ]
+    assert not found, "\n" + "\n".join(found)
+
+
 def glossary() -> list[str]:
     """Return the words of the trade that the README explains, in its order."""
     text = (ROOT / "README.md").read_text(encoding="utf-8").partition("## Words of the trade")[2]

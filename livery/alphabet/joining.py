@@ -218,7 +218,7 @@ def _oriented(contours: list[Contour]) -> list[Contour]:
 
 
 def _holds(contour: Contour, p: Point) -> bool:
-    """Tell whether a contour goes round a point that is not on it."""
+    """Return whether a contour goes round a point that is not on it."""
     inside = False
     x, y = p.x + 0.137, p.y + 0.211  # nodes are whole units: never level with one
     line = flattened(contour)

@@ -138,6 +138,6 @@ def _over(under: Mapping[str, Any], over: Mapping[str, Any]) -> dict[str, Any]:
         below = merged.get(key)
         both = isinstance(below, Mapping) and isinstance(value, Mapping)
         # Built again, a letter takes nothing from the one below it.
-        anew = not both or "steps" in value
-        merged[key] = value if anew else _over(below, value)  # type: ignore[arg-type]
+        is_replaced = not both or "steps" in value
+        merged[key] = value if is_replaced else _over(below, value)  # type: ignore[arg-type]
     return merged

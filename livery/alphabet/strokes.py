@@ -240,7 +240,7 @@ def _edge(nodes: Sequence[Node], side: float) -> list[EdgePoint]:
 
 
 def _crowded(a: Node, b: Node, p: EdgePoint, q: EdgePoint) -> bool:
-    """Tell whether the bend from a to b has no room on the edge through p and q."""
+    """Return whether the bend from a to b has no room on the edge through p and q."""
     if _parallel(a.heading, b.heading):
         return False
     room = _reaches(p.at, a.heading, q.at, b.heading)

@@ -77,8 +77,8 @@ def command(
     if as_json:
         findings = [f.as_data() for f in found]
         data = {"folder": str(out), "files": sorted(files), "notes": list(lines)}
-        anew = {"new": again.new, "changed": again.changed, "gone": again.gone}
-        say_json({**data, "since_last": anew, "findings": findings})
+        made_since = {"new": again.new, "changed": again.changed, "gone": again.gone}
+        say_json({**data, "since_last": made_since, "findings": findings})
         sys.exit(0)
     say_findings(found)
     if TALK.get() is not Talk.QUIET:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -80,7 +81,7 @@ def _table_text(table: KnownTable, whole: dict[str, Any]) -> str:
     about = table.schema.get("description", "").replace("``", "")
     lines = [f"{table.heading}  {about}", ""]
     if "NAME" in table.heading:
-        lines[1:] = ["", "NAME is a name of your own.", ""]
+        lines[1:] = ["", _name_words(table.heading), ""]
     required = table.schema.get("required", [])
     keys = table.schema["properties"]
     width = max(len(k) for k in keys)
@@ -93,6 +94,14 @@ def _table_text(table: KnownTable, whole: dict[str, Any]) -> str:
         notes = (_allowed(value, whole), _default(value), f"example: {key} = {shown}")
         lines += [f"  {' ' * width}  {line}" for line in notes if line]
     return "\n".join(lines)
+
+
+def _name_words(heading: str) -> str:
+    """Return what to write for NAME in a heading."""
+    parts = heading.strip("[]").split(".")
+    kinds = [kind for kind, name in pairwise(parts) if name == "NAME"]
+    of = " and of the ".join(kind.replace("_", " ") for kind in kinds)
+    return f"In place of NAME write the name of the {of}, as you choose it."
 
 
 def _allowed(value: dict[str, Any], whole: dict[str, Any]) -> str:

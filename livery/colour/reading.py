@@ -63,7 +63,7 @@ def read_colour(text: str, illuminant: str = "D65", observer: int = 2) -> Colour
 
 
 def is_reading(text: str) -> bool:
-    """Tell whether a text names a file of reflectances rather than a colour."""
+    """Return whether a text names a file of reflectances rather than a colour."""
     return text.strip().lower().endswith(".csv")
 
 

@@ -164,7 +164,7 @@ def _repeated(name: str, panel: Panel) -> Iterator[Finding]:
 
 
 def _alike(data: dict[str, Any]) -> Iterator[Finding]:
-    """Tell of names that differ only in their capitals: so would the names of their files."""
+    """Yield findings about names that differ only in their capitals: so would the names of their files."""
     tables = [(part, _table(data, part)) for part in ("paint", "band", "panel", "plate")]
     for name, panel in _table(data, "panel").items():
         if isinstance(panel, dict):
@@ -249,7 +249,7 @@ def _named(name: str, panel: Panel) -> Iterator[Finding]:
 
 
 def _named_twice(name: str, panel: Panel, taken: tuple[str, ...]) -> Iterator[Finding]:
-    """Tell of linings that share a name; keep-outs may, so as to be lined alike."""
+    """Yield findings about linings that share a name; keep-outs may, so as to be lined alike."""
     seen = set(taken)
     for i, lining in enumerate(panel.lining):
         if lining.called and lining.called in seen:

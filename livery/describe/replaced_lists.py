@@ -1,4 +1,4 @@
-"""What is said where a file writes a list anew instead of changing one of its entries by name."""
+"""What is said where a file writes a whole list instead of changing one of its entries by name."""
 
 from __future__ import annotations
 

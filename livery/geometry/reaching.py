@@ -34,7 +34,7 @@ _SHARES = tuple(0.75**i for i in range(28))
 slower, never wrong."""
 GAP_SHARE = 0.95
 """The share of a distance within which gaps may be left (chosen: near enough to 1 to leave out most, far
-enough to tell gaps from the result). Smaller, and less is left out; larger, and the two meet."""
+enough to separate gaps from the result). Smaller, and less is left out; larger, and the two meet."""
 _VERY_MANY = 2000
 """Nodes from which the quicker index is worth the time its library takes to load (measured). Only the
 time changes with it."""

@@ -255,7 +255,7 @@ def _all_round(base: Outline, entry: Lining, key: str, ground: Ground) -> Outlin
 
 
 def _require_on_panel(base: Outline, entry: Lining, key: str, ground: Ground, width: float) -> None:
-    """Raise LiveryError where an inset less than nothing takes a side of a band off the panel."""
+    """Raise LiveryError where a negative inset takes a side of a band off the panel."""
     box, panel = bounds(base), ground.frame.extent
     beyond: dict[Edge, float] = {
         "top": box.top - panel.top,

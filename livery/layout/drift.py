@@ -33,8 +33,8 @@ FOLLOWED_SHARE = 0.3
 and sizes of short sides are not given."""
 
 FARTHEST = {
-    "left": "point farthest left",
-    "right": "point farthest right",
+    "left": "leftmost point",
+    "right": "rightmost point",
     "bottom": "lowest point",
     "top": "highest point",
 }

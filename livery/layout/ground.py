@@ -133,7 +133,7 @@ def _kind(entry: KeepOut) -> Obstacle:
 def _misplaced(
     entry: KeepOut, key: str, placed: tuple[PlacedKeepOut, ...], frame: Frame
 ) -> Iterator[Finding]:
-    """Tell of keep-outs off the panel or over the whole of it, and of repeats that overlap."""
+    """Yield findings about keep-outs off the panel or over the whole of it, and of repeats that overlap."""
     yield from overhang_findings("keep-out", [k.outline for k in placed], frame.outline, key)
     if any(k.is_opening and _takes_all(k.outline, frame.outline) for k in placed):
         message = "this opening takes the whole panel away"

@@ -34,7 +34,7 @@ class Role(Enum):
     LOWER_SHADE = "lower shade"
     DROP_SHADE = "drop shade"
     OUTLINE = "outline"
-    LETTER = "letter"
+    LETTER = "word"
     INNER_OUTLINE = "inner outline"
     INLINE = "inline"
     HIGHLIGHT = "highlight"

@@ -41,7 +41,7 @@ class Again:
     mixed from a shelf; with ``is_same`` it is the mixture used last, measured out again, and
     its DeltaE00 are from that mixture.
     ``moved`` is the DeltaE00 between the paint as it was and as it reads now, and ``way``
-    tells it in words.
+    says it in words.
     """
 
     entries: tuple[BookEntry, ...]
@@ -124,7 +124,7 @@ def _last_mixture(
 def _as_it_was(
     colour: PaintColour, entries: Sequence[BookEntry], mixing: Mixing | None
 ) -> TargetColour:
-    """Return the paint as it was put on, as well as the book tells."""
+    """Return the paint as it was put on, as well as the book records it."""
     name = colour.target.name
     for entry in reversed(entries):
         if (lab := lab_of_card(entry, mixing)) is not None:

@@ -18,7 +18,7 @@ _CORNER_SHARE = 0.5
 """What a disc leaves of a corner is no deeper than this share of the disc (chosen: the corner of 60
 degrees). Larger, and short slots are not reported."""
 _FAR_SHARE = 1.0 / 3.0
-"""The share of a dead end's area in the half of its depth that is farther in (chosen: a quarter in a
+"""The share of a dead end's area in the half of its depth that is further in (chosen: a quarter in a
 corner of any angle, a half in a slot). Larger, and slots are taken for corners."""
 _LETTER_SHARE = 1.0 / 8.0
 """A corner that a cutter leaves this share of its letter deep alters the letter (chosen, on sight).

@@ -113,7 +113,7 @@ class ReadContour:
         return ReadContour(self.points @ matrix[:2] + matrix[2], self.closed)
 
     def departs_beyond(self, other: ReadContour, reach: float) -> bool:
-        """Return whether any corner of either lies farther than ``reach`` from the other."""
+        """Return whether any corner of either lies further than ``reach`` from the other."""
         return not (self._is_near(other, reach) and other._is_near(self, reach))
 
     def _is_near(self, other: ReadContour, reach: float) -> bool:

@@ -30,7 +30,7 @@ _CROSS_MM = 3.0
 cross."""
 
 _PLACE = re.compile(
-    r"lower left cross (-?[\d.]+) mm across from the farthest left of .+?, "
+    r"lower left cross (-?[\d.]+) mm across from the leftmost point of .+?, "
     r"(-?[\d.]+) mm up from its lowest point"
 )
 

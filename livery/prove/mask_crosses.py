@@ -28,7 +28,7 @@ wrong cross passes."""
 def cross_faults(
     words: Sequence[str], panel: RecordedPanel, spray: Spray, files: Files
 ) -> Iterator[str]:
-    """Yield every piece of film that is not where it is said to lie, and its crosses likewise."""
+    """Yield every piece of film that is not where it is said to lie, and the same of its crosses."""
     pieces = {m.element: m for m in spray.masks if m.by == "film" and files.has(m.file)}
     openings = filled_region(c for path in panel.openings for c in path_text_contours(path))
     metal = filled_region(panel_edge(panel)).difference(openings)

@@ -41,7 +41,7 @@ def opening_faults(panel: RecordedPanel, elevation: SvgFile, files: Files) -> It
     for opening in panel.measured:
         yield from _measured(opening, shown)
     for words in panel.centred:
-        yield from _centred(words, _contours(panel, files, words.key, "letter "))
+        yield from _centred(words, _contours(panel, files, words.key, "word "))
     for lined in panel.lined:
         yield from _lined(lined, _contours(panel, files, lined.key))
 

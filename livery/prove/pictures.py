@@ -38,7 +38,7 @@ passes."""
 
 _WIDE, _UP = 0.6, 0.36
 """The width of a figure and half its height, as shares of the size of its face (chosen: of the face of all
-labels). Larger finds a number farther out than it is."""
+labels). Larger finds a number further out than it is."""
 
 
 @dataclass(frozen=True)

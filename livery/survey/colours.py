@@ -20,7 +20,7 @@ from livery.survey.places import NamedColour, NamedRegion, read_points
 from livery.survey.plane import Pick
 
 _LOOKED_AT = 500
-"""Rows and columns looked at to tell whether a picture has any colour (chosen). More only take
+"""Rows and columns looked at to find whether a picture has any colour (chosen). More only take
 time."""
 
 _NO_COLOUR = 1e-4

@@ -176,7 +176,7 @@ def bow(points: Sequence[Pick], pick_error: float = 1.0) -> Bow:
     """Return the bend of picks along a straight edge, which only a lens can have put there.
 
     A parabola is laid through the picks against their chord; five or more, ends included,
-    tell it well.  Raises LiveryError for fewer than three.
+    determine it well.  Raises LiveryError for fewer than three.
     """
     if len(points) < 3:
         raise fault(

@@ -30,7 +30,7 @@ _COLOURED = 15.0
 (chosen). Larger, and faded colour pictures pass as toned."""
 
 _APART = 0.5
-"""Greys whose exposures are nearer than this in log10 tell little of the contrast (chosen). Larger
+"""Greys whose exposures are nearer than this in log10 say little about the contrast (chosen). Larger
 asks for more."""
 
 

@@ -18,7 +18,7 @@ _ROUNDS = 6
 """Rounds of the fit (chosen). More change nothing."""
 
 _APART = 1e-3
-"""How unlike the directions of lengths must be to tell across from up (chosen). Larger refuses
+"""How unlike the directions of lengths must be, to separate across from up (chosen). Larger refuses
 more drawings; smaller, and noise is a stretch."""
 
 

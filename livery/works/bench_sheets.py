@@ -25,7 +25,7 @@ the priming coat, the last the topcoat, and what lies between is an intermediate
 
 BESIDE_MASKS = (
     "its mask is laid already: rub along the edge of the mask, never across it or onto it",
-    "wipe dry, press the edge down again and look along it: lay anew what has frayed or lifted",
+    "wipe dry, press the edge down again and look along it: lay again what has frayed or lifted",
 )
 """How a surface is keyed beside a mask (common practice)."""
 

@@ -35,7 +35,7 @@ WARM, COLD = 80.0, 2.0
 and the search ends further from the best; smaller, and it stops at the first good plan."""
 
 LEFT = 0.2
-"""The share of moved first coats before which metal is not made bare anew (chosen). Larger, and more
+"""The share of moved first coats before which metal is not made bare again (chosen). Larger, and more
 changes leave it bare too long; at 0, none finds another hour for it."""
 
 LATE = 100

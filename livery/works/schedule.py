@@ -37,7 +37,7 @@ MOST_STEPS = 60
 so many in the time those take (measured)."""
 
 CHANGES, CHANGED_STEPS = 75_000, 20_000_000
-"""How many changes are tried, and how many steps they may put in time anew (measured: some 30 s for
+"""How many changes are tried, and how many steps they may put in time again (measured: some 30 s for
 30 vehicles). More take longer and find a plan as short or shorter."""
 
 FEWER_CHANGES = 12_000

@@ -101,7 +101,7 @@ def _words(plan: TilePlan, reduction: int) -> Iterator[Mark]:
 def _name_place(plan: TilePlan, tile: Tile, box: _Box) -> tuple[Point, float]:
     """Return where a tile's number has its middle, and its height.
 
-    It stands in the upper left corner, beside the strips that are shared: there is seldom
+    It stands in the upper left corner, beside the strips that are shared: there is rarely
     anything of the panel there.
     """
     (x, y), (wide, high) = box

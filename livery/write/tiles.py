@@ -414,10 +414,10 @@ def _places_beside(run: shapely.LineString, name: str) -> _Places:
     across[turned] *= -1.0
     starts[turned] -= across[turned] * width
     up = across[:, ::-1] * (-1.0, 1.0)
-    farther = [row * (NAME_MM + NAME_CLEAR_MM) for row in range(NAME_ROWS)]
+    shifts = [row * (NAME_MM + NAME_CLEAR_MM) for row in range(NAME_ROWS)]
     sides = [
         side
-        for more in farther
+        for more in shifts
         for side in (
             (NAME_CLEAR_MM + more, NAME_MM + 1.2),
             (-NAME_CLEAR_MM - NAME_MM - more, NAME_MM + 0.6),

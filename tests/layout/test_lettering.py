@@ -159,7 +159,7 @@ grid = { columns = 2, pitch = ["1500 mm", "500 mm"] }"""
 
 def test_markup_is_no_missing_letter_and_is_not_shown(tmp_path: Path) -> None:
     words = 'text = "N{raised underline:o} 4"\nat = ["centre", "middle"]'
-    assert laid(tmp_path, words).pieces[0].name == "letter No 4"
+    assert laid(tmp_path, words).pieces[0].name == "word No 4"
 
 
 def test_each_layer_has_its_own_paint_process_and_trap(tmp_path: Path) -> None:

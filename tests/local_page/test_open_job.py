@@ -312,7 +312,7 @@ def test_a_save_is_news_and_what_cannot_be_read_leaves_the_figures(
 def test_steps_follow_the_coats_and_then_what_is_laid(only_read: OpenJob) -> None:
     steps = only_read.steps("side")
     assert [s["words"] for s in steps] == [
-        "coat 1: red", "cut film: lining 1, strand 1: white", "cut film: letter MCR"
+        "coat 1: red", "cut film: lining 1, strand 1: white", "cut film: word MCR"
     ]  # fmt: skip
     assert [s.get("pieces") for s in steps] == [None, [1], [2]]
     assert steps[0]["d"].startswith("M")

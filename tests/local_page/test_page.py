@@ -151,7 +151,7 @@ def test_everything_once_by_mouse(page: Page, file: Path) -> None:
     x, y = middle_of(page, "side", 2)
     page.mouse.click(x, y)
     details = page.locator("#piece-details")
-    expect(details).to_contain_text("letter MCR")
+    expect(details).to_contain_text("word MCR")
     expect(details.locator("a")).to_have_attribute("href", re.compile(r"editor:/.*/job\.toml\?\d+"))
     expect(details).to_contain_text("cut-white-cut-film: piece")
     expect(details).to_contain_text("letters 3 mm")
@@ -293,7 +293,7 @@ def test_everything_once_by_keyboard(page: Page, file: Path) -> None:
     assert page.locator("#where").inner_text().startswith("side:")
     page.keyboard.press("Enter")
     details = page.locator("#piece-details")
-    expect(details).to_contain_text("letter MCR")
+    expect(details).to_contain_text("word MCR")
     # The rule, end by end.
     page.keyboard.press("r")
     page.keyboard.press("Enter")

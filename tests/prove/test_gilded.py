@@ -112,7 +112,7 @@ def test_a_tracing_of_other_holes_is_found(made, change, words):
 
 def test_a_tracing_laid_elsewhere_is_found(made, monkeypatch):
     text = Files(made).pdf_text(TRACING)
-    assert re.search(r"cross 28\.0 mm across from the farthest left", " ".join(text.split()))
+    assert re.search(r"cross 28\.0 mm across from the leftmost point", " ".join(text.split()))
     monkeypatch.setattr(
         Files, "pdf_text", lambda self, name: text.replace("cross 28.0", "cross 29.0")
     )

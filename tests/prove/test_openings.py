@@ -65,7 +65,7 @@ def test_words_and_lining_off_their_opening_are_found(
 ) -> None:
     moved = (1.0, 0.0, 0.0, -1.0, off, 60.0)
     steps = [
-        laid("words", "word", "letter 8", moved),
+        laid("words", "word", "word 8", moved),
         laid("line", "ring", "lining 1", moved),
         SHADE,
     ]
@@ -76,7 +76,7 @@ def test_words_and_lining_off_their_opening_are_found(
 
 @pytest.mark.parametrize("name", [n for n in BUILT if BUILT[n] is not None])
 def test_an_opening_that_is_not_as_measured_is_found(tmp_path: Path, name: str) -> None:
-    steps = [laid("words", "word", "letter 8"), laid("line", "ring", "lining 1")]
+    steps = [laid("words", "word", "word 8"), laid("line", "ring", "lining 1")]
     (found,) = faults(tmp_path, steps, BUILT | {name: BUILT[name] + 0.02})
     assert f"the {name}" in found
     assert faults(tmp_path, steps, BUILT | {name: BUILT[name] + 0.008}) == []
@@ -85,7 +85,7 @@ def test_an_opening_that_is_not_as_measured_is_found(tmp_path: Path, name: str) 
 def test_an_opening_that_the_elevation_lacks_is_found(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    steps = [laid("words", "word", "letter 8"), laid("line", "ring", "lining 1")]
+    steps = [laid("words", "word", "word 8"), laid("line", "ring", "lining 1")]
     monkeypatch.setitem(globals(), "ELEVATION", ELEVATION.replace("H 70", "H 70.1"))
     (found,) = faults(tmp_path, steps, BUILT)
     assert "it lacks" in found

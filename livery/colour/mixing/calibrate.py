@@ -37,7 +37,7 @@ _PER_MISS, _PER_EXCESS = 0.7, 2.0
 times beyond the most (chosen). Larger, and more is said to be open."""
 
 _NEARLY_BLACK = 0.02
-"""A card no lighter tells little of its tint, in reflectance above the surface's own (chosen).
+"""A card no lighter says little about its tint, in reflectance above the surface's own (chosen).
 Larger, and fewer cards count."""
 
 _BACKWARD, _DARKER = 0.15, 0.02

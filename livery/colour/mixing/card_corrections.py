@@ -43,7 +43,7 @@ CARD_SLIP_VARIANCE = 0.05**2
 invented sets: the mean of a batch's cards comes nearest so). Larger, and each card corrects less."""
 
 _REACH = 0.2
-"""How far a card tells of mixtures near it, for the uncertainty, in root shares (chosen). Larger, and
+"""How far a card counts for mixtures near it, for the uncertainty, in root shares (chosen). Larger, and
 less is said to be open."""
 
 _FEW = 4

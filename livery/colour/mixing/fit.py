@@ -40,11 +40,11 @@ _SLIP = 0.01
 
 _K_EXPECTED, _K_SPREAD = np.log(0.3), 3.0
 """A faint expectation of K, as the mean and standard deviation of its natural logarithm (chosen).
-Larger means pull more where no card tells. Larger spreads pull less."""
+Larger means pull more where no card says otherwise. Larger spreads pull less."""
 
 _S_EXPECTED, _S_SPREAD = np.log(0.3), 1.5
 """A faint expectation of S, as the mean and standard deviation of its natural logarithm (chosen).
-Larger means pull more where no card tells."""
+Larger means pull more where no card says otherwise."""
 
 _K_STEP, _S_STEP = 1.0, 0.12
 """Steps of log K and log S in 10 nm (chosen: pigments scatter evenly). Larger, and curves follow

@@ -35,7 +35,7 @@ _GLOSS, _APART = 0.006, 0.4
 whatever else, in DeltaE00 (chosen). Larger, and more is said to be open."""
 
 _WEIGHING, _STRENGTH, _SCATTERING = 0.07, 0.2, 0.6
-"""Standard deviations, in natural logarithms, of a card's weighing and, where no card near tells,
+"""Standard deviations, in natural logarithms, of a card's weighing and, where no card is near,
 of the strength and the scattering of each tint (chosen). Larger, and more is said to be open."""
 
 _CARD_FILM, _THICKNESS, _CARD_GROUND = 2.0, 0.6, 0.8

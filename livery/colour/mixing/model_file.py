@@ -18,7 +18,7 @@ Floats = NDArray[np.float64]
 
 _KIND = "livery mixing model 3"
 _DIGITS = 6
-"""Digits of a number in the file (chosen: two more than any card tells). Fewer, and a model read
+"""Digits of a number in the file (chosen: two more than any card gives). Fewer, and a model read
 again predicts otherwise."""
 
 

@@ -23,7 +23,7 @@ from livery.colour.mixing.saunderson import FilmSurface
 Floats = NDArray[np.float64]
 
 _FEWEST = 6
-"""Fewer cards left out tell nothing of the weights (chosen). Fewer, and noise weighs."""
+"""Fewer cards left out say nothing about the weights (chosen). Fewer, and noise weighs."""
 
 _EQUAL_COUNTS = 20.0
 """Equal weights count as so many cards that each fit misses by 1 DeltaE00 in a way of its own
@@ -34,7 +34,7 @@ _HUBER = 2.0
 (chosen). Larger, and slips sway them."""
 
 _ROUNDS = 4
-"""Rounds of weighing the cards anew (chosen). More change little."""
+"""Rounds of weighing the cards again (chosen). More change little."""
 
 _WHOLE = 1e3
 """What holds the sum of the weights to 1 (chosen). Larger loses digits."""

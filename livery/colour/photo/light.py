@@ -53,11 +53,11 @@ Another places the corner elsewhere."""
 
 _OWN_SHADE = 0.3
 """Log of the light per diagonal by which plain surfaces are shaded of themselves (chosen). Larger,
-and they tell less of the light."""
+and they say less about the light."""
 
 _STRAY_SHAPE, _STRAY_AWAY = 0.15, 0.06
 """How far real light strays: from the square law, as a share; and per diagonal from the nearest
-place that tells of it, in log (chosen). Larger, and more is said to be open."""
+place that shows it, in log (chosen). Larger, and more is said to be open."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

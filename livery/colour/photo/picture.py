@@ -16,7 +16,7 @@ from livery.colour.science import FloatArray
 from livery.findings import fault
 
 FEWEST_PIXELS = 16
-"""The fewest pixels of a colour (chosen: fewer do not tell their noise). Fewer, and a speck is a
+"""The fewest pixels of a colour (chosen: fewer do not show their noise). Fewer, and a speck is a
 colour."""
 
 BAND_PIXELS = 1_000_000

@@ -32,7 +32,7 @@ _SPECK = 4.5
 """A pixel further off, in standard deviations, is a speck (chosen). Larger, and specks count."""
 
 _FEWEST_BLOCKS = 9
-"""The fewest blocks that tell of uneven colour (chosen). Fewer, and noise is unevenness."""
+"""The fewest blocks that show uneven colour (chosen). Fewer, and noise is unevenness."""
 
 _PLANE = 3
 """The numbers of a plane (by definition). Another counts the freedom wrong."""
@@ -42,8 +42,8 @@ _NEAR_BOTTOM, _BELOW_BOTTOM = 0.01, 0.04
 Larger, and dark colours are called less sure."""
 
 _DARK = 0.01
-"""Light, of white, below which nothing is told of how it falls (chosen: noise rules). Larger, and
-fewer places tell."""
+"""Light, of white, below which nothing is known of how it falls (chosen: noise rules). Larger, and
+fewer places count."""
 
 _SHARED_NOISE = 3.0
 """Neighbouring pixels share noise (JPEG, demosaicing): so many times that of lone pixels (chosen).

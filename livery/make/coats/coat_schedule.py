@@ -205,6 +205,13 @@ def _assumed(coats: Sequence[PanelCoats], model: DescriptionModel) -> list[str]:
         for panel in coats
         for paint in panel.hidden
     ]
+    runs = (run for panel in coats for one in panel.coats for run in one.tapes)
+    laid = {run.tape for run in runs if run.tape is not None}
+    if laid and not model.tape:
+        common = ", ".join(f"{t.name} {t.width_mm:g} mm" for t in tapes_of(model) if t in laid)
+        assumptions.append(
+            f"Tapes are common ones ({common}): describe those you have as [tape.NAME]."
+        )
     untimed = [n for n in used if not {"recoat", "tape_after"} <= model.paint[n].model_fields_set]
     if untimed:
         assumptions.append(

@@ -71,7 +71,7 @@ def _tracing(panel: PanelPlan, group: list[Piece], number: int) -> Drawing:
     edge = panel.frame.extent
     from_left, up = box.left - edge.left, box.bottom - edge.bottom
     words = (
-        f"lower left cross {from_left:.1f} mm across from the farthest left of {panel.name}, "
+        f"lower left cross {from_left:.1f} mm across from the leftmost point of {panel.name}, "
         f"{up:.1f} mm up from its lowest point"
     )
     shades = dict.fromkeys(p.paint for p in group if p.kind is PieceKind.SHADE)

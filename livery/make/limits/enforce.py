@@ -37,7 +37,7 @@ a point."""
 
 LEAST_OVERLAP_MM2 = 0.1
 """Pieces that share less than this, in square millimetres, do not lie on each other (chosen:
-rounding along a shared edge). Larger, and one piece upon another is measured as if it were
+rounding along a shared edge). Larger, and one piece on another is measured as if it were
 alone."""
 CUT_IN_STRIPS = (Process.CUT_FILM, Process.DECAL)
 """The length of lining by these depends on how its film has it cut (``livery.make.film``), and that of

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 Run = tuple[int, int, int]
 """A column, its first filled row and how many follow, itself counted."""
 Block = tuple[int, int, int, int]
-"""A column, how many follow, itself counted, the first filled row and how many follow, likewise."""
+"""A column, how many follow, itself counted, the first filled row and how many follow, in the same way."""
 
 
 @dataclass(frozen=True)

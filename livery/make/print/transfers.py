@@ -132,7 +132,7 @@ Column = dict[int, Outline]
 
 
 def _in_runs(group: Sequence[CutPart], model: DescriptionModel) -> list[PrintedTransfer]:
-    """Return parts that lie upon each other parted in the same places, each run with all of them.
+    """Return parts that lie on each other parted in the same places, each run with all of them.
 
     None where a letter by itself is larger than the paper, or where nothing parts them.
     """

@@ -36,7 +36,7 @@ BESIDE = 0.5
 words). Larger, and the words are in short lines; smaller, and they stand below more often."""
 
 HATCH_MM = 2.0
-"""The distance between hatching lines, in millimetres of paper (chosen: told from grey at arm's
+"""The distance between hatching lines, in millimetres of paper (chosen: not taken for grey at arm's
 length). Larger, and small areas have no line in them."""
 
 BARE = "#c9cccd"

@@ -1,6 +1,6 @@
 """Setting-out sheets: a panel with running dimensions, as it is marked out with rule and odd-legs.
 
-All sizes run across from the panel's farthest left and up from its lowest point.  Below and
+All sizes run across from the panel's leftmost point and up from its lowest point.  Below and
 to the left stand the panel's own edges, datums and openings; above and to the right, the
 lining; the lettering below again.  The corners of whatever is no level rectangle are lettered,
 with a table of their places.  The sheet is drawn at the largest handy scale its paper
@@ -414,6 +414,6 @@ class _SheetLayout:
     def _notes(self) -> tuple[str, str]:
         drawn = reduction_words(self.reduction).capitalize()
         return (
-            "Millimetres on the model as built, across from its farthest left, up from its lowest.",
+            "Millimetres on the model as built, across from its leftmost point, up from its lowest.",
             f"{drawn}: take sizes from the figures, do not scale them off.",
         )

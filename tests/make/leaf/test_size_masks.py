@@ -114,7 +114,7 @@ def test_a_tracing_has_holes_along_every_edge_and_says_where_it_is_laid(job):
     low = min(bounds(p.outline).bottom for p in letters)
     lines = [m for m in first.marks if isinstance(m, Label)]
     words = " ".join(m.text for m in sorted(lines, key=lambda m: -m.at.y))
-    assert f"{left:.1f} mm across from the farthest left" in words
+    assert f"{left:.1f} mm across from the leftmost point" in words
     assert f"{low:.1f} mm up from its lowest point" in words
     # The lower left cross stands at that place.
     cross = next(m for m in first.marks if isinstance(m, Stroke) and m.layer != "holes")
