@@ -134,7 +134,7 @@ def test_effects_are_pieces_of_their_own_paint_in_their_order() -> None:
     plan = examine(JOB).plan
     side = next(p for p in plan.panels if p.name == "tender-side")
     words = [p for p in side.pieces if "MARRAM COAST" in p.name]
-    assert [p.name.split(" MARRAM")[0] for p in words] == ["block shade", "letter", "highlight"]
+    assert [p.name.split(" MARRAM")[0] for p in words] == ["block shade", "word", "highlight"]
     assert [p.paint for p in words] == ["black", "old-gold", "dune-cream"]
     assert [p.level for p in words] == sorted(p.level for p in words)
 

@@ -260,6 +260,9 @@ def _size_remedy(entry: Lettering, words: SetText, ink: Bounds, frame: Frame) ->
             f'The gap and "{entry.divided.by}" take their room whatever the height is: '
             "write a smaller gap or smaller letters."
         )
+    if entry.spread is not None:
+        ends = " and ".join(str(end) for end in entry.spread)
+        return f"It is spread between the stations {ends}: give stations that are on this panel."
     if ink.width <= room:
         return "Move it: it would fit elsewhere on this panel."
     prototype = frame.scale.to_prototype(words.cap_height_mm * room / ink.width) / 25.4

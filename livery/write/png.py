@@ -9,7 +9,7 @@ from itertools import islice
 from typing import Any
 
 from livery.work_cache import is_known, kept
-from livery.write.png_bands import Band, bands_of
+from livery.write.png_bands import PngBand, bands_of
 from livery.write.png_rows import PackedRows, chunk, png_of_rows, rows_of_surface
 
 MOST_DOTS = 32_000
@@ -111,7 +111,7 @@ def _drawn(svg: str, dpi: float, width_px: int | None, cairo: int, ground: str |
 
 @kept
 def _drawn_band(
-    band: Band, to_mm: float, wide: int, *, cairo: int, ground: str | None
+    band: PngBand, to_mm: float, wide: int, *, cairo: int, ground: str | None
 ) -> PackedRows:
     """Return some rows of a picture, which has so many dots to the millimetre and is so wide."""
     import cairocffi

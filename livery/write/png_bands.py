@@ -37,7 +37,7 @@ _ARC_NUMBERS = 7
 a height."""
 
 
-class Band(NamedTuple):
+class PngBand(NamedTuple):
     """Rows of a picture: the SVG text that draws them, the first of them, and how many there are."""
 
     svg: str
@@ -54,7 +54,7 @@ class _Drawn(NamedTuple):
     is_words: bool
 
 
-def bands_of(svg: str, rows: int, dots_to_mm: float) -> tuple[Band, ...]:
+def bands_of(svg: str, rows: int, dots_to_mm: float) -> tuple[PngBand, ...]:
     """Return a picture in bands, from the top; in one where its text is not one of our writer's.
 
     Args:
@@ -62,14 +62,14 @@ def bands_of(svg: str, rows: int, dots_to_mm: float) -> tuple[Band, ...]:
         rows: How many rows the picture has.
         dots_to_mm: How many of them a millimetre of the drawing has.
     """
-    whole = (Band(svg, 0, rows),)
+    whole = (PngBand(svg, 0, rows),)
     head, rest = _parted(svg)
     drawn = _elements(rest, dots_to_mm) if head else None
     if drawn is None:
         return whole
     edges = _edges(drawn, rows)
     return tuple(
-        Band(_text(head, drawn, top, below), top, below - top) for top, below in pairwise(edges)
+        PngBand(_text(head, drawn, top, below), top, below - top) for top, below in pairwise(edges)
     )
 
 

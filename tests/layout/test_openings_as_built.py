@@ -60,7 +60,7 @@ def box_of(panel: PanelPlan, name: str = "window") -> Bounds:
 
 
 def words_of(panel: PanelPlan) -> Bounds:
-    return bounds(Outline(tuple(c for p in panel.pieces if "letter" in p.name for c in p.outline)))
+    return bounds(Outline(tuple(c for p in panel.pieces if "word" in p.name for c in p.outline)))
 
 
 @pytest.mark.parametrize(

@@ -134,7 +134,7 @@ def test_a_demo_fails_when_a_mask_a_letter_or_a_file_is_altered(
     rewrite(mask, moved("part-1", 0.0, 1.0))
     assert prove_one(made, "carriage-side").differences
     cab = next(p for p in read_record(made).panels if p.name == "cab-side")
-    letter = next(s for s in cab.steps if s.do == "lay film" and s.name.startswith("letter"))
+    letter = next(s for s in cab.steps if s.do == "lay film" and s.name.startswith("word"))
     rewrite(made / letter.file, with_path(letter.element, one_letter_mirrored))
     assert prove_one(made, "cab-side").differences
     (made / letter.file).unlink()

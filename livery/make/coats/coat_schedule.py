@@ -205,10 +205,11 @@ def _assumed(coats: Sequence[PanelCoats], model: DescriptionModel) -> list[str]:
         for panel in coats
         for paint in panel.hidden
     ]
-    runs = (run for panel in coats for one in panel.coats for run in one.tapes)
-    laid = {run.tape for run in runs if run.tape is not None}
+    tapes = tapes_of(model)
+    runs = [tape_totals(one.tapes, tapes) for panel in coats for one in panel.coats]
+    laid = {total.tape for totals in runs for total in totals}
     if laid and not model.tape:
-        common = ", ".join(f"{t.name} {t.width_mm:g} mm" for t in tapes_of(model) if t in laid)
+        common = ", ".join(tape.name for tape in tapes if tape in laid)
         assumptions.append(
             f"Tapes are common ones ({common}): describe those you have as [tape.NAME]."
         )

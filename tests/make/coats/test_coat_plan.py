@@ -12,6 +12,7 @@ from livery.geometry.outline import EMPTY, Outline, Point
 from livery.geometry.shapes import circle, polygon, rectangle
 from livery.make.coats.coat_order import OrderRules
 from livery.make.coats.coat_plan import Field, plan_coats
+from livery.make.coats.coat_schedule import coat_schedule
 from livery.make.coats.mask import register_points
 from livery.make.coats.panel_coats import panel_coats
 from livery.make.coats.seams import seams_of
@@ -263,3 +264,32 @@ area = {{ right = "{100 - bare / 40} mm" }}
     examined = examine(job)
     (coat,) = panel_coats(examined.plan.panels[0], examined.description.model).coats
     assert coat.over == "bare metal" * covered
+
+
+@pytest.mark.parametrize(("own", "count"), [("", 1), ('[tape.wide]\nwidth = "18 mm"\n', 0)])
+def test_tapes_that_nobody_described_are_listed_as_assumed(tmp_path, own, count):
+    job = tmp_path / "job.toml"
+    job.write_text(
+        """\
+[job]
+title = "Trial"
+scale = "1:1"
+[paint.green]
+lab = [30, -20, 10]
+[paint.cream]
+lab = [88, 1, 14]
+[panel.side]
+outline = { rectangle = ["400 mm", "200 mm"] }
+[[panel.side.field]]
+paint = "cream"
+[[panel.side.field]]
+paint = "green"
+area = { top = "100 mm" }
+"""
+        + own
+    )
+    examined = examine(job)
+    model = examined.description.model
+    coats = panel_coats(examined.plan.panels[0], model)
+    assumed = coat_schedule([coats], model).assumed
+    assert sum("Tapes are common ones (masking tape 18 mm" in x for x in assumed) == count

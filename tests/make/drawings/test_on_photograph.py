@@ -67,7 +67,7 @@ def test_every_piece_is_where_the_view_has_it(side):
     box = side.frame.extent
     places = [(box.left, box.top), (box.right, box.top), (box.right, box.bottom), (box.left, box.bottom)]  # fmt: skip
     to_picture = fitted_view(np.array(places), np.array(SEEN, dtype=float))
-    letters = next(p for p in side.pieces if p.name.startswith("letter"))
+    letters = next(p for p in side.pieces if p.name.startswith("word"))
     own = bounds(letters.outline)
     corners = carry_points(to_picture, [(x, y) for x in (own.left, own.right) for y in (own.bottom, own.top)])  # fmt: skip
     low, high = extent(pieces, letters.name)

@@ -63,7 +63,6 @@ def test_the_coat_sheet_says_what_is_covered_taped_and_minded(written):
     assert "Mask: mask/mask-side-2-green.svg" in text
     assert "isocyanates" in text and "safety sheet" in text
     assert "show through" in text  # what is assumed of the cream
-    assert "Tapes are common ones (masking tape 18 mm" in text
 
 
 def test_pages_are_the_same_every_time(written, wagon):
