@@ -89,8 +89,8 @@ class ReadContour:
         """The area within, positive where it runs anticlockwise; nothing for an open one."""
         if not self.closed:
             return 0.0
-        x, y = (self.points - self.points[0]).T
-        return float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1))) / 2.0
+        x, y = (self._ring - self.points[0]).T
+        return float(x[:-1] @ y[1:] - y[:-1] @ x[1:]) / 2.0
 
     @property
     def area(self) -> float:
@@ -100,8 +100,18 @@ class ReadContour:
     @cached_property
     def length(self) -> float:
         """The way along it."""
-        ring = np.vstack([self.points, self.points[:1]]) if self.closed else self.points
-        return float(np.hypot(*np.diff(ring, axis=0).T).sum())
+        return float(self._way[-1])
+
+    @cached_property
+    def _ring(self) -> Points:
+        """Its points, with the first again at the end of a closed one."""
+        return np.concatenate([self.points, self.points[:1]]) if self.closed else self.points
+
+    @cached_property
+    def _way(self) -> NDArray[np.float64]:
+        """The way along it to each point of its ring."""
+        (across, up) = (self._ring[1:] - self._ring[:-1]).T
+        return np.concatenate([[0.0], np.hypot(across, up).cumsum()])
 
     def flipped(self, height: float) -> ReadContour:
         """Return it with y counted the other way, from the other edge of a page."""
@@ -114,7 +124,27 @@ class ReadContour:
 
     def departs_beyond(self, other: ReadContour, reach: float) -> bool:
         """Return whether any corner of either lies further than ``reach`` from the other."""
-        return not (self._is_near(other, reach) and other._is_near(self, reach))
+        return not (
+            (self._runs_beside(other, reach) or self._is_near(other, reach))
+            and (other._runs_beside(self, reach) or other._is_near(self, reach))
+        )
+
+    def _runs_beside(self, other: ReadContour, reach: float) -> bool:
+        """Return whether each corner lies within ``reach`` of the other's side as far along it.
+
+        Where both begin at one place this is enough, and quicker than to look for the nearest.
+        """
+        if not (self.length and other.length):
+            return False
+        ring, along = other._ring, self._way[: len(self.points)] * (other.length / self.length)
+        side = np.searchsorted(other._way, along)[:, None] + np.array([-2, -1, 0])
+        start = ring[np.clip(side, 0, len(ring) - 2)]
+        step = ring[np.clip(side + 1, 1, len(ring) - 1)] - start
+        off = self.points[:, None] - start
+        square = np.maximum((step * step).sum(axis=2), np.finfo(float).tiny)
+        share = np.clip((off * step).sum(axis=2) / square, 0.0, 1.0)
+        off -= share[:, :, None] * step
+        return bool(((off * off).sum(axis=2).min(axis=1) <= reach * reach).all())
 
     def _is_near(self, other: ReadContour, reach: float) -> bool:
         """Return whether each corner lies within ``reach`` of the other."""
@@ -127,7 +157,7 @@ class ReadContour:
     def _line(self) -> LineString:
         import shapely
 
-        ring = np.vstack([self.points, self.points[:1]]) if self.closed else self.points
+        ring = self._ring
         return shapely.LineString(ring if len(ring) > 1 else np.repeat(ring, 2, axis=0))
 
 

@@ -52,7 +52,7 @@ def level_picture_faults(svg: SvgFile) -> Iterator[str]:
 
 
 def _bands(svg: SvgFile) -> list[ReadPath]:
-    return [p for p in svg.paths if p.words is None and p.shape.fill.value is not None]
+    return [p for p in svg.paths if p.words is None and p.fill]
 
 
 def _strips(svg: SvgFile) -> Iterator[_Strip]:

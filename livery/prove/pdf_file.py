@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from io import BytesIO
@@ -15,7 +15,7 @@ from fontTools.misc.transform import Identity, Transform
 
 from livery.input_limits import MOST_CONTOURS, require_at_most
 from livery.parsing import parsing
-from livery.prove.contour import BoundingBox, PlacedWords, Points, ReadContour, cubic_points
+from livery.prove.contour import BoundingBox, PlacedWords, ReadContour, cubic_points
 
 MM_PER_POINT = 25.4 / 72.0
 """The size of a PDF's unit, in millimetres (ISO 32000-1, 8.3.2.3). Another reads every page at
@@ -168,17 +168,19 @@ class _Aside:
 class _Path:
     """The path being built: runs of points already on the page."""
 
-    runs: list[tuple[list[Points], bool]] = field(default_factory=list)
+    runs: list[tuple[list[Sequence[float]], bool]] = field(default_factory=list)
 
-    def begin(self, at: Points) -> None:
-        self.runs.append(([at[None, :]], False))
+    def begin(self, at: Sequence[float]) -> None:
+        self.runs.append(([at], False))
 
-    def add(self, points: Points) -> None:
-        self.runs[-1][0].append(points)
+    def add(self, points: Iterable[Sequence[float]]) -> None:
+        self.runs[-1][0].extend(points)
 
-    def last(self) -> Points:
-        found: Points = self.runs[-1][0][-1][-1]
-        return found
+    def curve(self, *controls: Sequence[float]) -> None:
+        self.add(cubic_points([self.last(), *controls]).tolist())
+
+    def last(self) -> Sequence[float]:
+        return self.runs[-1][0][-1]
 
     def close(self) -> None:
         if self.runs:
@@ -189,7 +191,7 @@ class _Path:
 
     def contours(self) -> Iterator[ReadContour]:
         for runs, closed in self.runs:
-            points = np.vstack(runs)
+            points = np.array(runs, dtype=float)
             if closed and len(points) > 2 and np.allclose(points[0], points[-1], atol=1e-6):
                 points = points[:-1]
             yield ReadContour(points, closed)
@@ -256,7 +258,7 @@ def _extend(path: _Path, name: str, operands: Any, onto: Transform) -> None:
     if name == "re":
         x, y, w, h = numbers
         numbers = [x, y, x + w, y, x + w, y + h, x, y + h]
-    points = np.array([onto.transformPoint(p) for p in zip(*[iter(numbers)] * 2, strict=True)])
+    points = [onto.transformPoint(p) for p in zip(*[iter(numbers)] * 2, strict=True)]
     match name:
         case "m":
             path.begin(points[0])
@@ -267,8 +269,8 @@ def _extend(path: _Path, name: str, operands: Any, onto: Transform) -> None:
             path.add(points[1:])
             path.close()
         case "c":
-            path.add(cubic_points(np.vstack([path.last(), points])))
+            path.curve(*points)
         case "v":
-            path.add(cubic_points(np.vstack([path.last(), path.last(), points])))
+            path.curve(path.last(), *points)
         case "y":
-            path.add(cubic_points(np.vstack([path.last(), points, points[1:]])))
+            path.curve(*points, points[1])

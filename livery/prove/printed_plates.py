@@ -136,7 +136,10 @@ class _Drawn:
     def _paint(self, name: str) -> None:
         filled = name.lower() in ("f", "f*")
         plate = self._space.get("cs" if filled else "CS", "")
-        contours = [ReadContour(np.vstack(points), bool(closed)) for *points, closed in self._runs]
+        contours = [
+            ReadContour(np.array(points, dtype=float), bool(closed))
+            for *points, closed in self._runs
+        ]
         self._runs = []
         if name == "n" or not plate or not contours:
             return
@@ -156,16 +159,14 @@ class _Drawn:
         if name not in ("m", "l", "c"):
             return
         pairs = [float(v) for v in operands]
-        points = np.array(
-            [self._onto.transformPoint(p) for p in zip(pairs[::2], pairs[1::2], strict=True)]
-        )
+        points = [self._onto.transformPoint(p) for p in zip(pairs[::2], pairs[1::2], strict=True)]
         if name == "m":
-            self._runs.append([points, False])
+            self._runs.append([*points, False])
             return
-        *before, _ = run = self._runs[-1]
+        run = self._runs[-1]
         if name == "c":
-            points = cubic_points(np.vstack([before[-1][-1], points]))
-        run.insert(-1, points)
+            points = cubic_points([run[-2], *points]).tolist()
+        run[-1:-1] = points
 
 
 def plate_faults(
@@ -230,7 +231,7 @@ def _shown(drawing: SvgFile, height: float) -> dict[str, Any]:
             own = filled_region(c.flipped(height) for c in path.contours)
             for colour in seen:
                 seen[colour] = seen[colour].difference(own)
-            colour = str(path.shape.fill.hex).lower()
+            colour = path.fill
             seen[colour] = own.union(seen[colour]) if colour in seen else own
     return seen
 

@@ -1,4 +1,4 @@
-"""SVG files read by svgelements: the page, and every path of every layer in millimetres."""
+"""SVG files read by other libraries: the page, and every path of every layer in millimetres."""
 
 from __future__ import annotations
 
@@ -6,25 +6,26 @@ import re
 from collections.abc import Mapping
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
+from io import BytesIO
 from pathlib import Path
 from typing import Any, NamedTuple
 from xml.etree import ElementTree
 
-import numpy as np
-
 from livery.findings import fault
 from livery.parsing import parsing
-from livery.prove.contour import BoundingBox, ReadContour, around, cubic_points
+from livery.prove.contour import BoundingBox, ReadContour, around
+from livery.prove.path_text import PathText, path_text
 
 _MM_AS_UNIT = 25.4
 """So many units to the inch, by which the parser gives millimetres (by definition). Another reads
 every file at another size."""
 
 _SVG = "{http://www.w3.org/2000/svg}"
-_TOUCH_MM = 0.002
-"""Ends nearer than this meet, in millimetres (chosen: the writer's last figure each way). Larger,
-and an open line passes as closed."""
+_SAME_MATRIX = 1e-6
+"""A matrix whose numbers are nearer than this to one that moves nothing is that one (chosen: the
+library has 0.0393701 inches to the millimetre, which is 5.4e-7 off; 0.001 mm over a metre). Larger,
+and a drawing that is scaled a little passes as it stands; less costs only time."""
 
 _LENGTH = re.compile(r"^\s*([0-9.]+)mm\s*$")
 
@@ -35,22 +36,32 @@ class ReadPath:
 
     element: str
     layer: str
-    shape: Any
-    """The parser's own path."""
+    text: str
+    """Its path text on the page."""
+    fill: str
+    """The colour it is filled with, as "#rrggbb", with "aa" after it where it is not opaque; empty where it is a line alone."""
     words: str | None = None
     """What its title says, if it is words written in outlines."""
 
     @cached_property
-    def text(self) -> str:
-        """Its path text."""
-        return str(self.shape.d())
+    def _drawn(self) -> PathText:
+        with self._damage:
+            return path_text(self.text)
+
+    @property
+    def _damage(self) -> AbstractContextManager[None]:
+        return _damage(Path(self.element or f"a path on {self.layer}"))
 
     @cached_property
     def contours(self) -> tuple[ReadContour, ...]:
         """Its contours."""
-        with _damage(Path(self.element or f"a path on {self.layer}")):
-            parts = [_contour(part) for part in self.shape.as_subpaths()]
-        return tuple(c for c in parts if c is not None)
+        with self._damage:
+            return self._drawn.contours
+
+    @property
+    def lines(self) -> list[tuple[tuple[float, float], tuple[float, float]]]:
+        """The ends of its straight lines, in order."""
+        return [(run.start, run.end) for run in self._drawn.runs if run.points is None]
 
     @property
     def width_mm(self) -> float:
@@ -64,10 +75,7 @@ class ReadPath:
 
         The outer edges of the label face's letters run clockwise, and the page's y downward.
         """
-        import svgelements
-
-        runs = (s for s in self.shape if not isinstance(s, svgelements.Move))
-        return float(sum(s.start.x * s.end.y - s.start.y * s.end.x for s in runs)) / 2.0
+        return sum(a * d - b * c for (a, b), (c, d), _ in self._drawn.runs) / 2.0
 
     @cached_property
     def size(self) -> BoundingBox | None:
@@ -76,7 +84,7 @@ class ReadPath:
         Those of words are of the ends of their curves only, which is near enough for words.
         """
         if self.words is not None:
-            ends = [(s.end.x, s.end.y) for s in self.shape if s.end is not None]
+            ends = self._drawn.ends
             return around(BoundingBox(x, y, x, y) for x, y in ends) if ends else None
         if not self.contours:
             return None
@@ -130,31 +138,50 @@ def read_svg(file: Path) -> SvgFile:
     """
     import svgelements
 
-    with _damage(file), file.open("rb") as stream:
-        svg = svgelements.SVG.parse(stream, reify=True, ppi=_MM_AS_UNIT)
-        paths = [
+    with _damage(file):
+        root = ElementTree.parse(file).getroot()
+        drawn = [p for g in root.findall(f"{_SVG}g") for p in g.iter(f"{_SVG}path")]
+        texts = [path.get("d", "") for path in drawn]
+        for path in drawn:
+            # Where it is and how it is filled is left to svgelements, its text to a quicker reader.
+            path.set("d", "M0 0")
+        layers = svgelements.SVG.parse(
+            BytesIO(ElementTree.tostring(root)), reify=False, ppi=_MM_AS_UNIT
+        )
+        shapes = [
             (str(group.id or ""), shape)
-            for group in svg
+            for group in layers
             if isinstance(group, svgelements.Group)
             for shape in group.select(lambda e: isinstance(e, svgelements.Path))
         ]
-        titles = _titles(file)
-        if len(titles) != len(paths):
+        if len(shapes) != len(drawn):
             raise ValueError("two readers find different numbers of paths in it")
-    found = (
-        ReadPath(str(shape.id or ""), layer, shape, title)
-        for (layer, shape), title in zip(paths, titles, strict=True)
-    )
+        found = [
+            ReadPath(
+                str(shape.id or ""),
+                layer,
+                _carried(text, shape.transform),
+                _fill(shape),
+                path.findtext(f"{_SVG}title"),
+            )
+            for (layer, shape), path, text in zip(shapes, drawn, texts, strict=True)
+        ]
     return SvgFile(file.name, stated_size(file), tuple(found))
 
 
-def _titles(file: Path) -> list[str | None]:
-    """Return the title of every path, in the order of the file."""
-    return [
-        path.findtext(f"{_SVG}title")
-        for group in ElementTree.parse(file).getroot().findall(f"{_SVG}g")
-        for path in group.iter(f"{_SVG}path")
-    ]
+def _carried(text: str, onto: Any) -> str:
+    """Return path text carried by a matrix of svgelements; as it stands if that moves nothing."""
+    import svgelements
+
+    same = svgelements.Matrix()
+    if all(abs(onto[i] - same[i]) < _SAME_MATRIX for i in range(6)):
+        return text
+    return str(abs(svgelements.Path(text) * onto).d())
+
+
+def _fill(shape: Any) -> str:
+    fill = shape.fill
+    return "" if fill is None or fill.value is None else str(fill.hex).lower()
 
 
 def stated_size(file: Path) -> PageScale:
@@ -174,17 +201,15 @@ def _damage(file: Path) -> AbstractContextManager[None]:
     )
 
 
+@lru_cache(maxsize=256)
 def path_text_contours(path: str) -> tuple[ReadContour, ...]:
     """Return the contours of path text as they stand.
 
     Raises:
         LiveryError: it is no path.
     """
-    import svgelements
-
     try:
-        parts = (_contour(part) for part in svgelements.Path(path).as_subpaths())
-        return tuple(c for c in parts if c is not None)
+        return path_text(path).contours
     except (TypeError, ValueError, IndexError) as wrong:
         raise fault(
             "prove-record", "an outline in the record is not a path", "build the job again"
@@ -206,35 +231,3 @@ def _view(attributes: Mapping[str, str]) -> tuple[float, float, float, float] | 
     if len(numbers) != 4:
         return None
     return numbers[0], numbers[1], numbers[2], numbers[3]
-
-
-def _contour(part: Any) -> ReadContour | None:
-    import svgelements
-
-    points: list[Any] = []
-    closed = False
-    for segment in part:
-        match segment:
-            case svgelements.Move():
-                points.append([[segment.end.x, segment.end.y]])
-            case svgelements.Close():
-                closed = True
-            case svgelements.Line():
-                points.append([[segment.end.x, segment.end.y]])
-            case svgelements.CubicBezier():
-                points.append(cubic_points(_controls(segment)))
-            case svgelements.Arc():
-                points += [cubic_points(_controls(c)) for c in segment.as_cubic_curves()]
-            case svgelements.QuadraticBezier():
-                a, b, c = (np.array([p.x, p.y]) for p in segment)
-                points.append(cubic_points(np.array([a, (a + 2 * b) / 3, (c + 2 * b) / 3, c])))
-    if not points:
-        return None
-    every = np.vstack(points).astype(float)
-    # A contour that only happens to end where it began is not closed: a cutter lifts there.
-    returns = len(every) > 2 and float(np.hypot(*(every[0] - every[-1]))) <= _TOUCH_MM
-    return ReadContour(every[:-1] if closed and returns else every, closed)
-
-
-def _controls(cubic: Any) -> list[tuple[float, float]]:
-    return [(p[0], p[1]) for p in (cubic.start, cubic.control1, cubic.control2, cubic.end)]

@@ -138,9 +138,8 @@ def _element(part: str) -> str:
 
 
 def fill_of(path: ReadPath) -> str:
-    """Return the colour a path is filled with; empty where it is a line alone."""
-    fill = path.shape.fill
-    return "" if fill is None or fill.value is None else str(fill.hexrgb).lower()
+    """Return the colour a path is filled with, opaque or not; empty where it is a line alone."""
+    return path.fill[:7]
 
 
 def _is_aside(path: ReadPath) -> bool:

@@ -8,7 +8,6 @@ The map is worked out from the two files alone, from the corners of the panel's 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Any
 
 import numpy as np
 from fontTools.misc.transform import Transform
@@ -107,8 +106,4 @@ def _carrying(edge: ReadPath, shown: ReadPath) -> tuple[Transform, float] | None
 
 def _ends(path: ReadPath) -> Points:
     """Return the ends of a path's straight lines, which stay straight in every view, in order."""
-    import svgelements
-
-    lines = [s for s in path.shape if isinstance(s, svgelements.Line | svgelements.Close)]
-    ends: list[Any] = [p for s in lines if s.start is not None for p in (s.start, s.end)]
-    return np.array([(p.x, p.y) for p in ends], dtype=float).reshape(-1, 2)
+    return np.array(path.lines, dtype=float).reshape(-1, 2)

@@ -15,7 +15,6 @@ _NEAR_MM = 0.15
 """Edges nearer than this are one, in millimetres (chosen: a sixth of the gap between two columns).
 Larger, and a bar passes for its neighbour's."""
 _WEEKDAY = re.compile(r"Mon|Tue|Wed|Thu|Fri|Sat|Sun")
-_FILL_OF_NONE = (None, "none")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,14 +62,13 @@ def chart_faults(svg: SvgFile, plan: Any, paints: Mapping[str, str]) -> Iterator
 def _bars(svg: SvgFile) -> list[_Bar]:
     found = []
     for path in svg.paths:
-        fill = getattr(path.shape.fill, "hex", None)
-        if path.words is not None or fill in _FILL_OF_NONE or len(path.contours) != 1:
+        if path.words is not None or not path.fill or len(path.contours) != 1:
             continue
         (contour,) = path.contours
         size = contour.size
         is_rectangle = abs(contour.area - size.width * size.height) < 0.01
         if contour.closed and is_rectangle and size.height > 2.0:
-            found.append(_Bar(size, fill))
+            found.append(_Bar(size, path.fill))
     return found
 
 
