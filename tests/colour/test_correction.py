@@ -249,3 +249,16 @@ def test_the_uncertainties_add_up_and_are_never_less_than_any_of_them():
 def test_a_picture_knows_its_diagonal():
     picture = Picture(np.zeros((300, 400, 3), np.float32), *np.zeros((2, 300, 400), bool), 255)
     assert (picture.width, picture.height, picture.diagonal) == (400, 300, 500.0)
+
+
+def test_each_patch_left_out_is_predicted_by_a_fit_to_all_the_others():
+    """A chart photographed with low contrast, so that the curve through the greys is chosen."""
+    labs = np.array(published_chart().labs)
+    seen = 0.7 * np.clip(light_of(labs), 1e-4, None) ** 0.8 + (0.004, 0.002, 0.003)
+    fit, misses = best_fit(seen, labs)
+    assert fit.curve is not None
+    for i in (0, 5, 18, 19, 23):
+        rest = np.arange(len(labs)) != i
+        other = fitted_form(fit.form, seen[rest], aims(labs[rest]))
+        found = delta_e_00(lab_from_linear(other(seen[i : i + 1])[0]), labs[i])
+        assert misses[i] == pytest.approx(float(found), abs=1e-6)

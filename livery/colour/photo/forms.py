@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from livery.colour.conversion import linear_rgb_from_xyz, xyz_from_lab, xyz_from_linear_rgb
 from livery.colour.difference import delta_e_00
@@ -167,18 +168,29 @@ def fitted_form(form: CorrectionForm, seen: FloatArray, aim: Aims) -> FormFit | 
     if form.curve and curve is None:
         return None
     terms = form.terms(seen if curve is None else curve(seen))
-    count = terms.shape[1]
-    if count >= len(seen) - 2:
+    solved = _solved(terms, aim)
+    if solved is None:
         return None
-    rows = np.einsum("nij,nt->nitj", aim.slopes, terms).reshape(-1, 3 * count)
-    aimed = np.einsum("nij,nj->ni", aim.slopes, aim.linear).ravel()
-    solved = np.linalg.lstsq(rows, aimed, rcond=None)[0].reshape(count, 3)
     weighed = terms * aim.weights[:, None]
     return FormFit(form, curve, solved, np.asarray(np.linalg.pinv(weighed.T @ weighed)))
 
 
+def _solved(terms: FloatArray, aim: Aims) -> FloatArray | None:
+    """Return the coefficients (m, 3) for terms (n, m); None if there are too few patches."""
+    count = terms.shape[1]
+    if count >= len(terms) - 2:
+        return None
+    rows = np.einsum("nij,nt->nitj", aim.slopes, terms).reshape(-1, 3 * count)
+    aimed = np.einsum("nij,nj->ni", aim.slopes, aim.linear).ravel()
+    return np.asarray(np.linalg.lstsq(rows, aimed, rcond=None)[0].reshape(count, 3))
+
+
+def _greys(aim: Aims) -> NDArray[np.bool_]:
+    return np.asarray(np.hypot(aim.labs[:, 1], aim.labs[:, 2]) < _GREY_CHROMA)
+
+
 def _grey_curve(seen: FloatArray, aim: Aims) -> GreyCurve | None:
-    grey = np.hypot(aim.labs[:, 1], aim.labs[:, 2]) < _GREY_CHROMA
+    grey = _greys(aim)
     if grey.sum() < _FEWEST_GREYS:
         return None
     order = np.argsort(aim.labs[grey, 0])
@@ -217,10 +229,19 @@ def best_fit(seen: FloatArray, labs: FloatArray) -> tuple[FormFit, FloatArray]:
 
 def _left_out_misses(form: CorrectionForm, seen: FloatArray, aim: Aims) -> FloatArray | None:
     """Return DeltaE00 of each patch predicted by a fit to all the others."""
+    whole = _grey_curve(seen, aim) if form.curve else None
+    of_all, greys = form.terms(seen if whole is None else whole(seen)), _greys(aim)
     got = []
     for i in range(len(seen)):
-        fit = fitted_form(form, np.delete(seen, i, axis=0), aim.without(i))
-        if fit is None:
+        rest, others = np.arange(len(seen)) != i, aim.without(i)
+        terms = of_all
+        if form.curve and greys[i]:  # without any other patch the curve stays as it is
+            curve = _grey_curve(seen[rest], others)
+            if curve is None:
+                return None
+            terms = form.terms(curve(seen))
+        solved = _solved(terms[rest], others)
+        if solved is None:
             return None
-        got.append(fit(seen[i : i + 1])[0])
+        got.append((terms[i : i + 1] @ solved)[0])
     return delta_e_00(lab_from_linear(np.array(got)), aim.labs)
