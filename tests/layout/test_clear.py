@@ -9,10 +9,12 @@ import pytest
 
 from livery.findings import LiveryError
 from livery.geometry.boolean import difference
+from livery.geometry.flatten import to_shapely
+from livery.geometry.offset import inset
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import rectangle
 from livery.layout import clear
-from livery.layout.clear import _led_round, _made_new, eased
+from livery.layout.clear import _led_round, _made_new, eased, passed_round
 from livery.layout.plan import Obstacle, PlacedKeepOut
 
 PANEL = rectangle(100.0, 50.0)
@@ -35,6 +37,25 @@ def test_a_way_round_may_spill_a_hundredth_of_a_square_millimetre(mm2: float, go
     else:
         with pytest.raises(LiveryError, match="no room on the panel to pass round"):
             led()
+
+
+@pytest.mark.parametrize(("away", "is_led"), [(0.09, True), (0.11, False)])
+def test_a_band_without_a_gap_passes_a_fitting_at_a_tenth_of_a_millimetre(
+    away: float, is_led: bool
+) -> None:
+    fitting = PlacedKeepOut("", rectangle(4.0, 4.0, Point(48.0, 2 + away)), Obstacle.FITTING, "k")
+    ground: Any = SimpleNamespace(frame=SimpleNamespace(outline=PANEL), keep_outs=[fitting])
+    lining: Any = SimpleNamespace(at_keep_outs="pass round", gap=None, round=None)
+
+    def covered(edge: Outline) -> Outline:
+        return difference(edge, inset(edge, 2.0))
+
+    led = passed_round(PANEL, 2.0, lining, ground, covered)
+    assert (led is not PANEL) is is_led
+    if is_led:
+        assert to_shapely(covered(led)).distance(to_shapely(fitting.outline)) == pytest.approx(
+            0.1, abs=0.003
+        )
 
 
 @pytest.mark.parametrize(("deep", "count"), [(0.0008, 0), (0.0012, 1)])

@@ -79,7 +79,7 @@ def test_stripes_along_the_field_are_refused(slant):
 
 
 def test_a_pattern_too_fine_to_mask_is_refused():
-    with pytest.raises(LiveryError, match="stripes in one field"):
+    with pytest.raises(LiveryError, match="stripes in one field are more than the 4,000 "):
         striped(rectangle(9000, 45), stripes(width=model(0.5)), SCALE)
 
 

@@ -17,6 +17,7 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline
 from livery.layout.compose import lay_out
+from livery.layout.lettering_fit import _shown
 from livery.layout.piece import Piece
 from livery.layout.plan import PanelPlan
 from livery.process import Process
@@ -155,6 +156,11 @@ grid = { columns = 2, pitch = ["1500 mm", "500 mm"] }"""
     widths = [b.end.x - b.start.x for b in panel.baselines]
     assert widths[0] == pytest.approx(widths[1])
     assert widths[3] == pytest.approx(2 * widths[0], abs=1e-6)
+
+
+def test_a_message_quotes_sixty_signs_of_long_words() -> None:
+    assert _shown("N" * 59 + "{raised:o}") == "N" * 59 + "o"
+    assert _shown("N" * 30 + "\n" + "M" * 30) == "N" * 30 + " " + "M" * 28 + "…"
 
 
 def test_markup_is_no_missing_letter_and_is_not_shown(tmp_path: Path) -> None:

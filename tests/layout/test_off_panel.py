@@ -7,7 +7,11 @@ from pathlib import Path
 import pytest
 
 from livery.findings import Finding, Severity
+from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
+from livery.geometry.outline import Point
+from livery.geometry.shapes import rectangle
+from livery.layout.off_panel import overhang
 from livery.pipeline import Examined, examine
 
 HEAD = """\
@@ -51,6 +55,13 @@ def test_a_keep_out_that_hangs_off_its_panel_is_told_by_how_much(
     found = warned(tmp_path, window(left, bottom))
     assert [f.code for f in found] == ["off-panel"] * bool(by)
     assert all(f"hangs off the panel, by {by}" in f.message for f in found)
+
+
+def test_a_twentieth_of_a_millimetre_off_the_panel_is_rounding() -> None:
+    panel = to_shapely(rectangle(100.0, 50.0))
+    assert overhang(rectangle(10.0, 10.0, Point(90.049, 20.0)), panel) is None
+    found = overhang(rectangle(10.0, 10.0, Point(90.051, 20.0)), panel)
+    assert found is not None and found.by_mm == pytest.approx(0.051)
 
 
 def test_repeats_off_their_panel_are_counted_apart_from_those_that_hang(tmp_path: Path) -> None:
