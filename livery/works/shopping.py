@@ -95,7 +95,16 @@ def unplanned_shopping(making: Making) -> tuple[Quantity, ...]:
             'begins: [spraying] start = "2027-03-06 9:00"',
         )
         item = "primer, undercoat, hardener, thinner, cleaner, abrasives, tack cloths, surfaces"
-        rows = (*rows, Quantity("not counted", item, 0.0, "pieces", "not known", None, how))
+        missing = Quantity(
+            kind="not counted",
+            item=item,
+            need=0.0,
+            unit="pieces",
+            buy="not known",
+            price=None,
+            how=how,
+        )
+        rows = (*rows, missing)
     return with_supplies(rows, making.model.supply, is_whole=False)
 
 
