@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -208,7 +208,11 @@ def afar_words(shown: Sequence[ShownColours], distance: str | None, width: str |
     lines = [f"From {distance} a good eye distinguishes {finest:.2f} mm (a minute of arc)."]
     data: dict[str, object] = {"from_mm": far, "finest_mm": round(finest, 3)}
     if width is None:
-        return Afar(tuple(lines), data)
+        lining = [line for one in shown for line in _lining_from_afar(one, far)]
+        lines += [_lining_words(line, distance, several=len(shown) > 1) for line in lining]
+        return Afar(
+            tuple(lines), data | ({"lining": [asdict(line) for line in lining]} if lining else {})
+        )
     left, before = _line_from_afar(shown, read_mm(width), far)
     lines.append(
         f"A line of the second colour, {width} wide on the first, differs from it by DeltaE00 "
@@ -216,6 +220,58 @@ def afar_words(shown: Sequence[ShownColours], distance: str | None, width: str |
     )
     return Afar(
         tuple(lines), data | {"DeltaE00_afar": round(left, 2), "DeltaE00": round(before, 2)}
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class LiningAfar:
+    """A line of a livery on its ground, and its DeltaE00 from it near by and from afar."""
+
+    livery: str
+    paint: str
+    ground: str
+    width_mm: float
+    DeltaE00: float
+    DeltaE00_afar: float
+
+
+def _lining_from_afar(one: ShownColours, far: float) -> list[LiningAfar]:
+    """Return each kind of line of a job's lining on panels of one field colour, each by itself."""
+    from livery.colour.difference import delta_e_00
+    from livery.colour.seen_under import seen_from_afar, seen_under
+    from livery.layout.lining import strands_of
+    from livery.layout.piece import PieceKind
+
+    if one.job is None or (model := one.job.description.model) is None:
+        return []
+    found: dict[tuple[str, str, float], None] = {}
+    for panel in one.job.plan.panels:
+        grounds = {piece.paint for piece in panel.pieces if piece.kind is PieceKind.FIELD}
+        if len(grounds) == 1:
+            (ground,) = grounds
+            for strand in (
+                s for entry in panel.entry.lining for s in strands_of(entry, model.band)
+            ):
+                paint = strand.paint or ground  # A gap shows its ground.
+                if paint != ground and {paint, ground} <= set(one.paints):
+                    width = round(panel.frame.scale.to_model(strand.size), 3)
+                    found[paint, ground, width] = None
+    lines = []
+    for paint, ground, width in found:
+        line, under = seen_under(one.paints[paint]), seen_under(one.paints[ground])
+        middle = seen_from_afar(line, under, width, far)
+        near, left = (float(delta_e_00(c.lab, under.lab)) for c in (line, middle))
+        lines.append(
+            LiningAfar(one.name, paint, ground, width, round(near, 2), DeltaE00_afar=round(left, 2))
+        )
+    return lines
+
+
+def _lining_words(line: LiningAfar, distance: str, *, several: bool) -> str:
+    livery = f"{line.livery}: " if several else ""
+    return (
+        f"  {livery}{line.paint}, {line.width_mm:.2f} mm on {line.ground}: DeltaE00 "
+        f"{line.DeltaE00_afar:.1f} from {distance}, {line.DeltaE00:.1f} from near by"
     )
 
 

@@ -59,7 +59,7 @@ def lay_lining(
 ) -> LaidLining:
     """Lay one lining; raise LiveryError where it does not fit."""
     frame = ground.frame
-    strands = _strands(entry, bands)
+    strands = strands_of(entry, bands)
     widths = [frame.scale.to_model(s.size) for s in strands]
     inner_edges = {name: other.inner_edge for name, other in laid.items()}
     _require_room_across(entry, key, ground, sum(widths))
@@ -126,7 +126,8 @@ def _together(regions: Sequence[Outline]) -> Outline:
     return regions[0] if len(regions) == 1 else union(*regions)
 
 
-def _strands(entry: Lining, bands: Mapping[str, Band]) -> tuple[Strand, ...]:
+def strands_of(entry: Lining, bands: Mapping[str, Band]) -> tuple[Strand, ...]:
+    """Return the strands and gaps of a lining, from the outside to the inside."""
     if entry.band is not None:
         return bands[entry.band].strands
     width = entry.width

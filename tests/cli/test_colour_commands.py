@@ -152,8 +152,16 @@ def test_seen_writes_a_sheet_of_two_liveries(tmp_path):
     job = str(tmp_path / "job.toml")
     _run("new", job)
     sheet = tmp_path / "beside.svg"
+    away = ("--from", "5 m", "--json")
     words = _run("seen", job, job, "--eyes", "protan", "--under", "A", "--out", str(sheet))
     assert words.startswith("under A: DeltaE00 ")
+    line = json.loads(_run("seen", job, "--under", "D65", *away))["lining"][0]
+    paints = json.loads(_run("seen", job, "--under", "D65", "--json"))["ways"][0]["seen"][0]
+    pair = [" ".join(map(str, paints[line[name]]["lab"])) for name in ("ground", "paint")]
+    alone = json.loads(_run("seen", *pair, "--width", f"{line['width_mm']} mm", *away))
+    for name in ("DeltaE00", "DeltaE00_afar"):
+        assert line[name] == pytest.approx(alone[name], abs=0.05)
+    assert line["DeltaE00_afar"] < line["DeltaE00"]
     text = sheet.read_text(encoding="utf-8")
     assert "Under A by eyes without red cones" in text
     assert "100 mm: measure before use" in text
