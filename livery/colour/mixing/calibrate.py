@@ -426,6 +426,7 @@ def _gloss_left_out(drawdowns: Drawdowns, surface: FilmSurface) -> list[Finding]
 
 
 def _suspects(checks: list[CardCheck]) -> list[Finding]:
+    """Return a warning for each card far off, and further than was expected of it or very far."""
     known = [c for c in checks if c.left_out is not None and c.expected is not None]
     if len(known) < 3:
         return []
@@ -439,7 +440,9 @@ def _suspects(checks: list[CardCheck]) -> list[Finding]:
             Severity.WARNING,
         )
         for c in known
-        if c.left_out is not None and c.left_out > max(_SUSPECT, 3.0 * typical)
+        if c.left_out is not None
+        and c.expected is not None
+        and c.left_out > max(_SUSPECT, 3.0 * typical, min(c.expected, 6.0 * typical))
     ]
 
 

@@ -150,7 +150,12 @@ def test_masstone_and_one_reduction(left_out, paint_sets):
 
 
 def test_good_tables_are_not_called_swapped(left_out):
-    assert not [f for f in left_out[1].findings if f.code == "calibrate-disagreement"]
+    _, found, known, *_ = left_out
+    assert not [f for f in found.findings if f.code == "calibrate-disagreement"]
+    # A card inside what was stated of it is no suspect, unless it is very far off.
+    suspects = sum(f.code == "calibrate-suspect" for f in found.findings)
+    outside = sum(found.cards[i].left_out > found.cards[i].expected for i in known)
+    assert suspects <= outside + 1
 
 
 def additions_to_a_batch(paints, model, half_flux, rng):
