@@ -16,6 +16,7 @@ from livery.layout.part_place import place_words
 from livery.make.coats.mask_film import MaskFilm, film_crosses
 from livery.make.coats.mask_parts import MaskBy, MaskPart
 from livery.make.coats.panel_coats import MaskedCoat, MaskPattern, PanelCoats, bare_sheet
+from livery.make.coats.seams import FINE_MM
 
 EQUAL_MM2 = 1.0
 """Masks that differ by less, in square millimetres, are made from one pattern (chosen). Larger, and
@@ -107,4 +108,4 @@ def _differ_mm2(one: Outline, other: Outline) -> float:
     a, b = bounds(one), bounds(other)
     if max(abs(p - q) for p, q in zip(a, b, strict=True)) > 0.1:
         return math.inf
-    return float(to_shapely(one, 0.02).symmetric_difference(to_shapely(other, 0.02)).area)
+    return float(to_shapely(one, FINE_MM).symmetric_difference(to_shapely(other, FINE_MM)).area)

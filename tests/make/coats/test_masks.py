@@ -5,13 +5,15 @@ from dataclasses import replace
 
 import pytest
 import shapely
+from fontTools.misc.transform import Transform
 
 from livery.describe.entries.making import Film
 from livery.geometry.boolean import difference
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Line, Outline, Point
-from livery.geometry.shapes import Corner, polygon, rectangle
+from livery.geometry.shapes import Corner, circle, polygon, rectangle
+from livery.make.coats.made_masks import EQUAL_MM2, _differ_mm2
 from livery.make.coats.mask import mask_transform, register_points
 from livery.make.coats.mask_film import film_crosses, mask_film_drawing, mask_film_sheets
 from livery.make.coats.mask_parts import MaskBy, mask_made
@@ -115,6 +117,14 @@ def test_an_equal_mask_of_the_other_hand_is_made_from_the_first_turned_over(maki
         assert bounds(b.outline).right == pytest.approx(300.0 - bounds(a.outline).left)
     assert [n for n in making.drawings if n.startswith("mask-")] == ["mask-left-2-green"]
     assert [p.number for m in (one, other) for p in m.film] == list(range(1, 9))
+
+
+def test_masks_with_long_curves_are_equal_though_their_curves_begin_elsewhere():
+    """Chords of ten times the error alone would differ by more."""
+    one = circle(Point(0, 0), 100.0)
+    (contour,) = one.contours
+    half = Outline(tuple(c.transformed(Transform().rotate(0.01)) for c in (contour,)))
+    assert _differ_mm2(one, half) < EQUAL_MM2
 
 
 def test_the_film_of_all_masks_is_nested_on_one_roll_and_none_overlaps(making):
