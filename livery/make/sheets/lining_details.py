@@ -206,7 +206,11 @@ def _section(
         marks.append(Label(words, at, TEXT_MM * 0.9, anchor, FAINT))
     flow.picture(marks, high)
     flow.gap(2.0)
-    _section_table(flow, parts, (LiningReference(f"{sides[0]} edge", 0.0, 1.0), *references))
+    _section_table(
+        flow,
+        parts,
+        (LiningReference(f"{sides[0].removesuffix(' side')} edge", 0.0, 1.0), *references),
+    )
     flow.gap(2.0)
 
 

@@ -90,6 +90,11 @@ class PageFlow:
         if not is_first and self.continued and self._has_room(HEADING_ROOM_MM + height):
             self._heading(f"{self.continued}, continued")
 
+    def rows_left(self) -> int:
+        """Return how many lines of words have room on the page that is being filled."""
+        left = self.y - MARGIN_MM - self.foot_mm if self.pages else 0.0
+        return int((left + 1e-6) / (TEXT_MM * LEADING))
+
     def has_room_below_heading(self, height: float) -> bool:
         """Return whether a heading and so much below it have room on the page that is being filled."""
         return self._has_room(HEADING_ROOM_MM + height)

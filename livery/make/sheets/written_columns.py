@@ -21,8 +21,17 @@ sooner."""
 
 
 def written_columns(flow: PageFlow, lines: Sequence[str]) -> None:
-    """Write lines in as many columns as the page has room for, down each column in turn."""
+    """Write lines in as many columns as the page has room for, down each column in turn.
+
+    A table that is longer than the page goes on at the head of the next, each part read by itself.
+    """
     widest, columns, rows = _division(flow, lines)
+    room = flow.rows_left()
+    if columns > 1 and 0 < room < rows:
+        written_columns(flow, lines[: room * columns])
+        flow.need(flow.y)  # no page has so much room below: a new one is begun
+        written_columns(flow, lines[room * columns :])
+        return
     stops = [INDENT_MM + i * widest for i in range(columns)]
     for row in range(rows):
         cells = [

@@ -23,6 +23,7 @@ from livery.make.sheets.letter_places import lettered_lines
 from livery.make.sheets.page_flow import LEADING, MARGIN_MM, TEXT_MM, TITLE_MM, PageFlow
 from livery.make.sheets.setting_out_details import detail_sheets
 from livery.make.sheets.title_block import TitleBlock
+from livery.make.sheets.written_columns import written_columns
 
 ROOM_MM = 180.0
 
@@ -121,3 +122,17 @@ def test_two_panels_on_a_page_of_film_stand_apart(wagon_making: Making) -> None:
     second = [m.at.y + TITLE_MM for m in labels if m.text == f"T: {side.title}"][1]
     above = [m.at.y for m in labels if m.at.y >= second]
     assert min(above) - second == pytest.approx(3.0)
+
+
+def test_a_table_over_two_pages_is_read_column_by_column_on_each() -> None:
+    flow = PageFlow("a", "A", "A4", sideways=True)
+    flow.repeats_heading = True
+    flow.heading("Offsets")
+    flow.gap(flow.y - 60.0)
+    lines = [f"{i:03d} and some words to fill it" for i in range(90)]
+    written_columns(flow, lines)
+    read = []
+    for page in flow.pages:
+        rows = [m for m in page if isinstance(m, Label) and m.text in lines]
+        read += [m.text for m in sorted(rows, key=lambda m: (m.at.x, -m.at.y))]
+    assert len(flow.pages) == 2 and read == lines
