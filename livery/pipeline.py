@@ -58,7 +58,7 @@ def coloured(file: Path) -> Coloured:
     description, colours = settle_colours(load_description(file))
     if description.model is None:
         return Coloured(description, colours, JobBook(book_of(description)))
-    book = load_book(book_of(description), description.model)
+    book = load_book(book_of(description), description.model, description.own_paints)
     if not book.entries:
         return Coloured(description, colours, book)
     from livery.paints.test_cards import apply_test_cards

@@ -73,7 +73,7 @@ def command(
     options |= {"vehicles": vehicles, "panels": panels, "card": card}
     if any(options.values()) or on is not None:
         _enter(book.file, description, options, on.date() if on else date.today())
-        book = load_book(book.file, description.model)
+        book = load_book(book.file, description.model, description.own_paints)
     if as_json:
         findings = [f.as_data() for f in book.findings]
         say_json({"entries": book_data(book.entries, colours), "findings": findings})
@@ -91,6 +91,7 @@ def _enter(file: Path, description: Description, options: dict[str, Any], on: da
     from livery.describe.job_book import (
         book_head,
         entry_text,
+        named_in_book,
         names_of_other_jobs,
         unknown_names,
     )
@@ -117,4 +118,5 @@ def _enter(file: Path, description: Description, options: dict[str, Any], on: da
     head = book_head(description.file)
     # A book that the description names is the one file among those that is written.
     others = {f for f in named_files(description.file) if f.resolve() != file.resolve()}
-    append_text(file, entry_text(entry), head=head, reads={description.file, *others})
+    text = entry_text(named_in_book(entry, description))
+    append_text(file, text, head=head, reads={description.file, *others})

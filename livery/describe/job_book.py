@@ -17,7 +17,7 @@ reported, and kept.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -33,6 +33,7 @@ from livery.toml.text import toml_value
 if TYPE_CHECKING:
     from livery.describe.entries.book import Book, BookEntry
 
+_NO_NAMES: Mapping[str, str] = {}
 _HEAD = """\
 # What was really used, and when: the job book of {description}.
 # An [[entry]] has a day and a paint or a plate, then what is known of panels, mixed, bought,
@@ -70,8 +71,13 @@ def book_of(description: Description) -> Path:
     return description.folder_of("job.book") / model.job.book
 
 
-def load_book(file: Path, model: DescriptionModel) -> JobBook:
+def load_book(
+    file: Path, model: DescriptionModel, own_paints: Mapping[str, str] = _NO_NAMES
+) -> JobBook:
     """Return a job book; an empty one if the file does not exist yet.
+
+    In a shared book a paint that the description changes is found by its name in the train, given
+    in ``own_paints``; an entry of the paint that it was made from is one of other vehicles.
 
     Raises LiveryError where the file cannot be read or is no TOML; other faults are among
     its findings.
@@ -89,7 +95,25 @@ def load_book(file: Path, model: DescriptionModel) -> JobBook:
         for i, entry in enumerate(book.entry)
         for f in unknown_names(entry, model)
     ]
-    return JobBook(file, tuple(sorted(book.entry, key=lambda e: e.on)), tuple(found))
+    own = own_paints if model.job.book else {}
+    entries = (_named_here(entry, own) for entry in book.entry)
+    return JobBook(file, tuple(sorted(entries, key=lambda e: e.on)), tuple(found))
+
+
+def _named_here(entry: BookEntry, own_paints: Mapping[str, str]) -> BookEntry:
+    """Return an entry of a shared book with its paint as the description names it."""
+    here = {own: name for name, own in own_paints.items()}
+    paint = here.get(entry.paint or "")
+    if paint is None and entry.paint in own_paints:
+        paint = f"{entry.paint} of other vehicles"
+    return entry if paint is None else entry.model_copy(update={"paint": paint})
+
+
+def named_in_book(entry: BookEntry, description: Description) -> BookEntry:
+    """Return an entry with its paint as the book names it, which several jobs may share."""
+    assert description.model is not None
+    own = description.own_paints if description.model.job.book else {}
+    return entry.model_copy(update={"paint": own.get(entry.paint or "", entry.paint)})
 
 
 def unknown_names(entry: BookEntry, model: DescriptionModel) -> Iterator[Finding]:

@@ -13,6 +13,7 @@ from pydantic import ValidationError
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.panel import NO_OUTLINE
 from livery.describe.measured import MEASURED
+from livery.describe.own_entries import own_paints
 from livery.describe.replaced_lists import LOST, explained
 from livery.describe.systems import with_systems
 from livery.describe.written import read_written
@@ -29,7 +30,8 @@ class Description:
     is sound: panels with faults are left out, so that the others can still be
     checked; it is None where a fault touches everything.  ``faults`` are what
     reading found.  ``tables`` are the tables of rows that were read, ``dropped`` the entries that a
-    file drops, by their keys, whose last part is the name.
+    file drops, by their keys, whose last part is the name.  ``own_paints`` are the paints that a
+    vehicle's files change, with their names in a train.
     """
 
     file: Path
@@ -39,6 +41,7 @@ class Description:
     faults: tuple[Finding, ...]
     tables: tuple[Path, ...] = ()
     dropped: Mapping[Key, Place] = field(default_factory=dict)
+    own_paints: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def misread(self) -> frozenset[str]:
@@ -110,6 +113,7 @@ def load_description(file: Path) -> Description:
             written.faults,
             tables=written.tables,
             dropped=written.dropped,
+            own_paints={} if "train" in data else own_paints(written),
         )
     except ValidationError as error:
         from livery.describe.key_examples import KEY_EXAMPLES

@@ -37,6 +37,11 @@ def own_names(written: Written) -> dict[tuple[str, str], str]:
     return {(kind, name): _own_name(name, own) for (kind, name), own in files.items()}
 
 
+def own_paints(written: Written) -> dict[str, str]:
+    """Return the paints that a file changes, each with its name in a train."""
+    return {name: own for (kind, name), own in own_names(written).items() if kind == "paint"}
+
+
 def renamed(value: Any, names: OwnNames) -> Any:
     """Return an entry with the train's names of paints and bands."""
     if isinstance(value, dict):

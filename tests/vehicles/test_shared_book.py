@@ -124,3 +124,25 @@ def test_a_vehicles_page_says_what_its_bare_surfaces_wear(tmp_path: Path) -> Non
     worn = words[: words.index("Paints, and what was really used")]
     unused = [w.split(":")[0] for w in worn if w.endswith("nothing entered yet")]
     assert unused == ["green", "green", "black", "grey"]
+
+
+def test_a_paint_that_one_vehicle_changes_has_its_own_entries(tmp_path: Path) -> None:
+    """The book names it as the train does, and the vehicle's own file finds it by its own name."""
+    one, two = tmp_path / "one.toml", tmp_path / "two.toml"
+    one.write_text(JOB.format(name="one"), encoding="utf-8")
+    two.write_text('include = ["one.toml"]\n[paint.green]\nlab = [45, -30, 20]\n', encoding="utf-8")
+    train = tmp_path / "train.toml"
+    vehicles = "".join(
+        f'[[train.vehicle]]\ncalled = "{n}"\nfile = "{n}.toml"\n' for n in ("one", "two")
+    )
+    job = '[job]\ntitle = "T"\nscale = "1:10"\nbook = "rake.book.toml"\n'
+    train.write_text(job + vehicles, encoding="utf-8")
+    run("book", str(train), "--paint", "green", "--bought", "tin 9", "--on", "2026-05-01")
+    run("book", str(train), "--paint", "green-two", "--bought", "tin 10", "--on", "2026-05-02")
+    run("book", str(two), "--paint", "green", "--bought", "tin 11", "--on", "2026-05-03")
+    for file, paint in ((train, "green-two"), (two, "green")):
+        again = run("again", str(file), paint)
+        assert ("tin 9" in again, "tin 10" in again, "tin 11" in again) == (False, True, True)
+    again = run("again", str(one), "green")
+    assert ("tin 9" in again, "tin 10" in again) == (True, False)
+    assert "green of other vehicles" in run("book", str(two))
