@@ -24,7 +24,7 @@ the limit where none is given). Smaller, and a corner is lost at the edge of a b
 
 _ELEMENT = re.compile(r'<path d="([^"]*)"([^>]*?) ?(/?)>')
 _NAME = re.compile(r' id="[^"]*"')
-_WORDS = re.compile(r' id="(?:[^"]*-)?letter-')
+_WORDS = re.compile(r' id="(?:[^"]*-)?(?:letter|word)-')
 _STROKE = re.compile(r' stroke-width="([\d.]+)"')
 _GROUP = re.compile(r'<g fill="none" id="[^"]*" stroke="none"( />|>)|</g>')
 _COMMAND = re.compile(r"([MLHVCQAZ])([^MLHVCQAZ]*)")

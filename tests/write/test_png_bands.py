@@ -50,8 +50,9 @@ def test_like_pictures_differ_only_in_the_band_of_their_words() -> None:
     assert "Side of" not in "".join(band.svg for band in one)
 
 
-def test_letters_in_paint_are_words_too() -> None:
-    letters = Area(rectangle(4.0, 3.0, Point(8.0, 30.0)), "#ffffff", name="letter 7")
+@pytest.mark.parametrize("name", ["letter 7", "side word 7"])
+def test_letters_in_paint_are_words_too(name: str) -> None:
+    letters = Area(rectangle(4.0, 3.0, Point(8.0, 30.0)), "#ffffff", name=name)
     drawing = Drawing("d", "D", 60.0, 40.0, (Area(rectangle(60.0, 40.0), "#2d5a3d"), letters))
     assert [band.top for band in bands_of(svg_text(drawing), 400, 10.0)] == [0, 67, 103]
 
