@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -100,23 +100,45 @@ def find_system(name: str | None, model: DescriptionModel) -> PaintSystem | None
 
 
 def _whole(name: str, entry: System, like: System | None) -> PaintSystem:
+    on = entry.on or (like.on if like else ()) or MATERIALS
     steps = list(like.step) if like else list(entry.step)
-    count = len(steps)
     for own in entry.step if like else ():
+        count = len(steps)
         same = [i for i in range(count) if steps[i].do == own.do and _alike(steps[i], own)]
+        if not same and any(_is_for_some(s, own, on) for s in steps):
+            steps = _parted(steps, own, on)
+            continue
         for i in same:
             given = {k: getattr(own, k) for k in own.model_fields_set}
             steps[i] = steps[i].model_copy(update=given)
         if not same:
             later = (i for i, s in enumerate(steps) if IN_TURN.index(s.do) > IN_TURN.index(own.do))
             steps.insert(next(later, len(steps)), own)
-            count = len(steps)
     is_own = like is None and name not in common_systems()
     sheet = entry.sheet or ("its own figures" if is_own else "common practice, from memory")
     if like is not None and entry.step:
         sheet = f"{entry.sheet or 'the figures described'}; the rest common practice"
-    on = entry.on or (like.on if like else ()) or MATERIALS
     return PaintSystem(name, entry.title or (like.title if like else name), sheet, on, tuple(steps))
+
+
+def _parted(steps: list[SystemStep], own: SystemStep, on: Sequence[str]) -> list[SystemStep]:
+    """Return the steps, those written for some of their materials parted from the others."""
+    given = {k: getattr(own, k) for k in own.model_fields_set}
+    found = []
+    for step in steps:
+        if not _is_for_some(step, own, on):
+            found.append(step)
+            continue
+        both = tuple(m for m in step.on or on if m in own.on)
+        rest = tuple(m for m in step.on or on if m not in own.on)
+        found += [step.model_copy(update={"on": rest})] if rest else []
+        found.append(step.model_copy(update=given | {"on": both}))
+    return found
+
+
+def _is_for_some(step: SystemStep, own: SystemStep, on: Sequence[str]) -> bool:
+    """Return whether a step that is written changes this one on some of its materials."""
+    return (step.do, step.of) == (own.do, own.of) and not set(own.on).isdisjoint(step.on or on)
 
 
 def _alike(step: SystemStep, own: SystemStep) -> bool:
@@ -284,7 +306,10 @@ def _without_product(model: DescriptionModel) -> Iterator[Finding]:
         like = common_systems().get(entry.like or "")
         known = [s for s in like.step if s.product] if like else []
         for number, step in enumerate(entry.step):
-            changes = any(s.do == step.do and _alike(s, step) for s in known)
+            changes = any(
+                s.do == step.do and (_alike(s, step) or _is_for_some(s, step, MATERIALS))
+                for s in known
+            )
             if step.do in ("prime", "undercoat") and not step.product and not changes:
                 yield Finding(
                     "system-product",

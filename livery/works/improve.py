@@ -30,7 +30,7 @@ Done = tuple[int, int]
 NOT_YET = (-1, -1)
 """What a step has that is not yet done (chosen: before any minute). Larger, and it counts as done."""
 
-WARM, COLD = 80.0, 2.0
+WARM, COLD = 200.0, 2.0
 """By how many working minutes a kept change may be worse, at first and at last (measured). Larger,
 and the search ends further from the best; smaller, and it stops at the first good plan."""
 

@@ -256,7 +256,8 @@ def _column_groups(
 
 def _marks(page: _Page, size: tuple[float, float], look: _Look) -> Iterator[Mark]:
     top = size[1] - MARGIN_MM
-    yield Label(look.title, Point(MARGIN_MM, top - TITLE_MM), TITLE_MM, layer=LAYER)
+    words, height = _title(look.title, size[0] - 2 * MARGIN_MM)
+    yield Label(words, Point(MARGIN_MM, top - TITLE_MM), height, layer=LAYER)
     head = top - TITLE_MM - 4.0
     yield from _heads(page, head, look.colours)
     bottom = head - page.head_mm - _rows_high(page.rows)
@@ -274,6 +275,19 @@ def _marks(page: _Page, size: tuple[float, float], look: _Look) -> Iterator[Mark
         at = Point(MARGIN_MM, MARGIN_MM + 8.0 + 3.2 * i)
         yield Label(words, at, SMALL_MM, colour=FAINT, layer=LAYER)
     yield from HUNDRED_MM.marks(Point(MARGIN_MM, MARGIN_MM), layer=LAYER)
+
+
+def _title(words: str, room: float) -> tuple[str, float]:
+    """Return a title and its height, smaller where it is long; cut in its middle if it is too long.
+
+    Its end stays: it says which sheet this is.
+    """
+    height = min(TITLE_MM, TITLE_MM * room / label_width(words, TITLE_MM))
+    if height >= SMALL_MM:
+        return words, height
+    name, _, end = words.rpartition(": the works")
+    end = f": the works{end}"
+    return _shortened(name, SMALL_MM, room - label_width(end, SMALL_MM)) + end, SMALL_MM
 
 
 def _x(page: _Page, column: int) -> float:

@@ -258,11 +258,13 @@ def test_long_words_over_a_column_stand_there_whole_or_are_refused(works, making
         return replace(works, sessions=(long,))
 
     paint = "green of the invented coast line, as it was mixed for its first six wagons and the van"
+    title = "Wagons of an invented coast line, with all their names and numbers " * 4
     charts = [
-        works_chart(named(paint), making.colours, "", making.model),
-        *works_pages(named(paint), making.colours, "", making.model, "A4"),
+        works_chart(named(paint), making.colours, title, making.model),
+        *works_pages(named(paint), making.colours, title, making.model, "A4"),
     ]
-    for chart in charts:
+    for chart, end in zip(charts, ("…: the works", "…: the works, sheet 1 of 1"), strict=True):
+        assert any(isinstance(m, Label) and m.text.endswith(end) for m in chart.marks)
         up = [m for m in chart.marks if isinstance(m, Label) and m.angle == 90.0]
         assert len(up) == 2 and " ".join(m.text for m in up).endswith(f" {paint}")
         (head,) = {m.at.y for m in up}

@@ -459,6 +459,19 @@ def test_a_step_that_a_system_adds_stands_in_its_turn_and_none_swallows_another(
     ]
 
 
+def test_a_step_written_for_one_material_changes_no_other_and_is_done_once(made, tmp_path):
+    own = '[system.own]\nlike = "two-pack"\n' + "".join(
+        f'[[system.own.step]]\ndo = "{do}"\non = ["steel"]\n{more}\n'
+        for do, more in (("prepare", 'grade = "Sa 3"'), ("prime", 'latest = "2 days"'))
+    )
+    text = JOB.replace('system = "two-pack"', 'system = "own"') + own
+    system = find_system("own", made(tmp_path, text, "side").model)
+    for material, grade, days in (("steel", "Sa 3", 2), ("wood", "St 3", 3)):
+        prepared, primed = system.steps_on(material)[:2]
+        assert (prepared.do, prepared.grade, primed.product) == ("prepare", grade, "epoxy primer")
+        assert primed.latest == 24 * days
+
+
 def test_wood_is_stopped_and_flatted_level_and_steel_prepared_to_its_grade(made, tmp_path):
     wood = JOB.replace('material = "brass"', 'material = "wood"')
     making = made(tmp_path, wood, "side")
