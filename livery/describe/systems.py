@@ -210,11 +210,12 @@ def system_findings(model: DescriptionModel) -> Iterator[Finding]:
     yield from _without_product(model)
     yield from _late(model)
     yield from _of_two_kinds(model)
-    known = {**common_systems(), **model.system}
-    for name, paint in model.paint.items():
-        if paint.system is not None and paint.system not in known:
-            yield _unknown(f"paint.{name}.system", paint.system, known)
+    for paint_name, paint in model.paint.items():
+        if paint.system is not None and find_system(paint.system, model) is None:
+            known = {**common_systems(), **model.system}
+            yield _unknown(f"paint.{paint_name}.system", paint.system, known)
     for key, name, material in _used(model):
+        known = {**common_systems(), **model.system}
         if name not in known:
             yield _unknown(f"{key}.system", name, known)
             continue
