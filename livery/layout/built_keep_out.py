@@ -123,8 +123,6 @@ def _resized(entry: KeepOut, there: Outline, metal: _Metal, frame: Frame, key: s
         message = "as built, its edges are in the wrong order or coincide"
         remedy = "Left comes before right and bottom below top: measure again."
         raise LiveryError([Finding("shape", message, remedy, key=f"{key}.as_built")])
-    if entry.circle is not None:
-        return _round_hole(Bounds(left, bottom, right, top), f"{key}.as_built")
     own: set[str] = {n for n in ("corner", "corners", "crown") if n in built.model_fields_set}
     if entry.rectangle is not None or entry.bounded:
         sized = _with_own(entry, built, own)
@@ -134,6 +132,8 @@ def _resized(entry: KeepOut, there: Outline, metal: _Metal, frame: Frame, key: s
         message = f"{' and '.join(sorted(own))} as built belong to a rectangle"
         remedy = "Give the whole outline as built: a polygon, a path or a file."
         raise LiveryError([Finding("shape", message, remedy, key=f"{key}.as_built")])
+    if entry.circle is not None:
+        return _round_hole(Bounds(left, bottom, right, top), f"{key}.as_built")
     across = AxisFit(((box.left, left), (box.right, right)))
     up = AxisFit(((box.bottom, bottom), (box.top, top)))
     return fit_outline(there, PanelFit(across, up))

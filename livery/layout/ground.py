@@ -63,7 +63,8 @@ def survey_ground(
         with collected(findings, key):
             is_turned = i in frame.turned.keep_outs
             drawn = [*_drawn(entry, key, frame, folder_of(key))]
-            outlines = [*_as_built(entry, drawn, frame, folder_of(key), key, turned=is_turned)]
+            measured_in = folder_of(f"{key}.as_built")
+            outlines = [*_as_built(entry, drawn, frame, measured_in, key, turned=is_turned)]
             placed = tuple(_placed(entry, key, outlines, labels[i]))
             if entry.as_built is not None:
                 middle = bounds(drawn[0]).centre

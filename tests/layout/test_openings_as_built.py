@@ -9,7 +9,7 @@ import pytest
 from livery.examined import Examined
 from livery.findings import Severity
 from livery.geometry.measure import Bounds, bounds
-from livery.geometry.outline import Outline
+from livery.geometry.outline import Arc, Outline
 from livery.layout.plan import PanelPlan
 from livery.pipeline import examine
 
@@ -217,6 +217,8 @@ REFUSED = {
     'left = "waste"': "not declared",
     'width = "1.6 in"': "",
     'width = "40"': "has no unit",
+    'tolerance = "0.5 mm"': "no place and no size",
+    'corner = "3 mm"': "no place and no size",
     'width = "70 mm"': "70.0 mm wide, and 40.0",
 }
 
@@ -257,6 +259,19 @@ def test_a_round_hole_stays_round(tmp_path: Path, diameter: str, codes: list[str
     )
     text = f'{hole}as_built = {{ width = "{diameter}", height = "38 mm" }}\n'
     assert [f.code for f in examined(tmp_path, text).findings] == codes
+
+
+def test_corners_as_built_belong_to_a_rectangle(tmp_path: Path) -> None:
+    built = 'as_built = { left = "31 mm", corner = "5 mm" }\n'
+    (opening,) = panels(tmp_path, WINDOW + built)["side"].keep_outs
+    assert {
+        round(s.radius, 6) for c in opening.outline for s in c.segments if isinstance(s, Arc)
+    } == {5.0}
+    hole = (
+        '[[panel.side.keep_out]]\ncircle = { centre = ["500 mm", "500 mm"], diameter = "380 mm" }\n'
+    )
+    (found,) = examined(tmp_path, hole + built).findings
+    assert "belong to a rectangle" in found.message
 
 
 def test_the_table_has_an_opening_as_drawn_and_as_built(tmp_path: Path) -> None:

@@ -43,6 +43,9 @@ class BuiltKeepOut(MetalShape):
         if given and sizes:
             message = f"this opening as built is given twice, by {given[0]} and {sizes[0]}"
             raise wrong("shape", message, "Keep the outline, or its edges and sizes.")
+        if not given and not sizes and self.at is None:
+            remedy = 'Write what you measured, such as left = "31 mm" and right = "71.5 mm".'
+            raise wrong("shape", "this opening as built has no place and no size", remedy)
         for low, high, size in _AXES:
             if all(getattr(self, n) is not None for n in (low, high, size)):
                 message = f"its {size} as built is given twice, by {low} and {high}, and by {size}"
