@@ -21,7 +21,8 @@ The record is one JSON object:
       text of its ``outline``, and the ``left``, ``right``, ``bottom``, ``top``, ``width`` and
       ``height`` that the description gives, null for those it does not;
     * ``centred``: the ``key`` of words that are placed on the middle of the opening or fitting
-      with this ``outline``, and the ``way``, ``across`` or ``up``;
+      with this ``outline``, the ``names`` of their parts without shades, and the ``way``,
+      ``across`` or ``up``;
     * ``lined``: the ``key`` of a lining round the ``outline`` of an opening or a fitting, and
       ``away_mm``, how far from it the lining runs;
     * ``elevation``: ``file`` and ``to_panel``, the picture the panel must end up like;

@@ -12,6 +12,7 @@ from livery.describe.entries.lettering import Lettering
 from livery.describe.entries.lining import Band, InsetByEdge, Lining
 from livery.describe.values import SHARES, Position
 from livery.geometry.path_text import write_path
+from livery.layout.piece import PieceKind
 from livery.layout.plan import PanelPlan, PlacedKeepOut
 from livery.rounding import rounded_value
 
@@ -78,7 +79,9 @@ def _centred(panel: PanelPlan) -> Iterator[dict[str, Any]]:
             if on is not None and not place.offset.exact and _is_centred(entry, axis):
                 way = ("across", "up")[axis]
                 key = f"panel.{panel.name}.lettering.{i}"
-                yield {"key": key, "outline": _path(on), "way": way}
+                own = [p for p in panel.pieces if p.key == key and p.kind is PieceKind.LETTERING]
+                names = sorted({p.name for p in own})
+                yield {"key": key, "names": names, "outline": _path(on), "way": way}
 
 
 def _is_centred(entry: Lettering, axis: int) -> bool:

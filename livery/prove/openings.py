@@ -41,14 +41,16 @@ def opening_faults(panel: RecordedPanel, elevation: SvgFile, files: Files) -> It
     for opening in panel.measured:
         yield from _measured(opening, shown)
     for words in panel.centred:
-        yield from _centred(words, _contours(panel, files, words.key, "word "))
+        yield from _centred(words, _contours(panel, files, words.key, words.names))
     for lined in panel.lined:
         yield from _lined(lined, _contours(panel, files, lined.key))
 
 
-def _contours(panel: RecordedPanel, files: Files, key: str, named: str = "") -> list[ReadContour]:
-    """Return what is laid of an entry, as its files have it."""
-    steps: list[Laid] = [s for s in panel.laid if s.key == key and s.name.startswith(named)]
+def _contours(
+    panel: RecordedPanel, files: Files, key: str, names: tuple[str, ...] = ("",)
+) -> list[ReadContour]:
+    """Return what is laid of an entry under names that begin so, as its files have it."""
+    steps: list[Laid] = [s for s in panel.laid if s.key == key and s.name.startswith(names)]
     return [c for step in steps for c in element_on_panel(files.svg(step.file), step)]
 
 

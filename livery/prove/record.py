@@ -221,9 +221,13 @@ class MeasuredOpening(_Part):
 
 
 class CentredWords(_Part):
-    """Words that are placed on the middle of an opening or a fitting, one way."""
+    """Words that are placed on the middle of an opening or a fitting, one way.
+
+    ``names`` are those of their parts, without shades.
+    """
 
     key: str
+    names: tuple[str, ...]
     outline: str
     way: Literal["across", "up"]
 

@@ -47,7 +47,7 @@ def faults(
         steps=tuple(steps),
         elevation=FilePlace.model_construct(file="e.svg", to_panel=UP),
         measured=(MeasuredOpening(name="window", outline=WINDOW, **built),),
-        centred=(CentredWords(key="words", outline=WINDOW, way="across"),),
+        centred=(CentredWords(key="words", names=("word 8",), outline=WINDOW, way="across"),),
         lined=(LinedOpening(key="line", outline=WINDOW, away_mm=away),),
     )
     assert opening_files(panel) == ("cut/a.svg",)
@@ -153,9 +153,9 @@ def test_the_record_has_what_the_description_says_of_openings(tmp_path: Path) ->
     assert hole == none | {
         "name": "hole", "left": 95.9, "right": 106.1, "bottom": 43.9, "top": 54.1
     }  # fmt: skip
-    assert [(w["key"], w["way"]) for w in record["centred"]] == [
-        ("panel.side.lettering.0", "across"),
-        ("panel.side.lettering.0", "up"),
+    assert [(w["key"], w["names"], w["way"]) for w in record["centred"]] == [
+        ("panel.side.lettering.0", ["word HOI"], "across"),
+        ("panel.side.lettering.0", ["word HOI"], "up"),
     ]
     assert [(x["key"], x["away_mm"]) for x in record["lined"]] == [("panel.side.lining.0", 2.0)]
     (own,) = opening_record(far, model.band)[
