@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import NamedTuple
 
-from livery.geometry.boolean import difference, intersection
+from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.measure import bounds
 from livery.geometry.outline import EMPTY, Outline, Point
 from livery.geometry.parts import parts_of
@@ -46,6 +46,10 @@ LAP_MM = 2.0
 """How far paper lies over the back of tape and film, in millimetres, and at most over half of them
 (common practice). Smaller, and paint creeps under."""
 
+
+OPEN_MM = 0.02
+"""An opening between parts narrower than twice this, in millimetres, is only their rounding (chosen).
+Larger, and paint comes through small openings."""
 
 LEAST_DEEP_MM = 1.0
 """An edge all along which there is film, in its middle this deep, in millimetres, has no tape (chosen).
@@ -108,7 +112,22 @@ def mask_made(
     ]
     on_whole = [replace(r, tape=None, is_narrow=False) for r in others if is_on(r, settled(whole))]
     parts = tuple(MaskPart(by, part) for by, part in made if part)
-    return MaskMade(parts, (*runs, *on_whole))
+    return MaskMade(without_openings(parts, outline), (*runs, *on_whole))
+
+
+def without_openings(parts: Sequence[MaskPart], outline: Outline) -> tuple[MaskPart, ...]:
+    """Return parts, the nearest grown over each opening that is too small for a part of its own."""
+    import shapely
+
+    grown = list(parts)
+    shapes = [settled(part.outline) for part in parts]
+    bare = settled(outline).difference(shapely.union_all(shapes)).buffer(-OPEN_MM)
+    for opening in (one for one in shapely.get_parts(bare) if not one.is_empty):
+        away = [rounded_value(shape.distance(opening), 3) for shape in shapes]
+        nearest = away.index(min(away))
+        patch = intersection(outline, one_outline(opening.buffer(LAP_MM)))
+        grown[nearest] = replace(grown[nearest], outline=union(grown[nearest].outline, patch))
+    return tuple(grown)
 
 
 def _joined(parts: Iterable[Outline]) -> Outline:

@@ -16,7 +16,7 @@ from livery.geometry.shapes import Corner, circle, polygon, rectangle
 from livery.make.coats.made_masks import EQUAL_MM2, _differ_mm2
 from livery.make.coats.mask import mask_transform, register_points
 from livery.make.coats.mask_film import film_crosses, mask_film_drawing, mask_film_sheets
-from livery.make.coats.mask_parts import MaskBy, mask_made
+from livery.make.coats.mask_parts import MaskBy, MaskPart, mask_made, without_openings
 from livery.make.coats.mask_words import made_of
 from livery.make.coats.narrow_masks import narrow_masks
 from livery.make.coats.tape import COMMON_TAPES, Tape, tape_totals
@@ -235,6 +235,16 @@ def test_paper_closes_small_openings_and_turns_into_large_ones(size, closed):
     flaps = turned_round([sheet], sheet)
     inner = [to_shapely(f) for f in flaps if shapely.box(0, 0, 300, 200).covers(to_shapely(f))]
     assert sum(f.area for f in inner) == pytest.approx(closed, abs=1.0)
+
+
+def test_an_opening_too_small_for_a_part_is_covered_by_the_part_about_it():
+    film, rest = rectangle(20, 30), rectangle(20, 30, Point(20, 0))
+    tape = difference(rest, rectangle(0.4, 0.6, Point(25, 10)))
+    parts = (MaskPart(MaskBy.FILM, film), MaskPart(MaskBy.TAPE, tape))
+    one, other = without_openings(parts, rectangle(40, 30))
+    assert one == parts[0]
+    assert area(other.outline) == pytest.approx(600.0)
+    assert without_openings((one, other), rectangle(40, 30)) == (one, other)
 
 
 def line_on_a_sheet(width, tapes=COMMON_TAPES):
