@@ -111,9 +111,14 @@ def _over_faults(listed: Sequence[str], panel: RecordedPanel) -> Iterator[str]:
         process, _, rest = words.partition(": ")
         paints, _, file = rest.rpartition(" (")
         found[process] = frozenset(paints.split(", "))
-        files = {step.file for step in panel.laid if step.process == process}
-        by_film = any(name_of(name).startswith(("cut-", "print-")) for name in files)
-        if file.rstrip(")") not in ({filed("film.pdf")} if by_film else files):
+        steps = [step for step in panel.laid if step.process == process]
+        files = {step.file for step in steps}
+        if any(name_of(name).startswith(("cut-", "print-")) for name in files):
+            files = {filed("film.pdf")}
+        at = {step.step for step in steps}
+        stencils = {stencil.file for stencil in panel.stencils if stencil.step in at}
+        said = set(file.rstrip(")").split(", "))
+        if said != stencils if stencils else len(said) != 1 or not said <= files:
             yield f"{panel.name}: {process} goes by {file.rstrip(')')}"
     if found != {process: frozenset(paints) for process, paints in meant.items()}:
         yield f"{panel.name}: the work over the coats differs from the record"

@@ -17,6 +17,7 @@ from livery.make.coats.coat_plan import list_in_words
 from livery.make.coats.mask import mask_name
 from livery.make.coats.mask_words import made_of, order_words
 from livery.make.coats.panel_coats import BARE, MaskedCoat, PanelCoats, tapes_of
+from livery.make.coats.stencil_layers import stencil_layers
 from livery.make.coats.tape import Tape, TapeTotal, tape_totals
 from livery.process import CUT, Process
 
@@ -81,6 +82,8 @@ def _over(coats: PanelCoats) -> Iterator[str]:
     for process, names in paints.items():
         name = f"artwork-{coats.name}-{process.value}".replace(" ", "-")
         by = filed("film.pdf" if process in CUT else f"{name}.svg")
+        if process is Process.STENCIL:
+            by = ", ".join(filed(f"{s.name}.svg") for s in stencil_layers(coats.panel)) or by
         yield f"{process.value}: {', '.join(names)} ({by})"
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from fontTools.misc.transform import Offset, Transform
@@ -14,8 +14,8 @@ from livery.geometry.outline import Point
 from livery.geometry.shapes import rectangle
 from livery.layout.piece import Piece
 from livery.layout.plan import PanelPlan, Plan
+from livery.make.coats.stencil_layers import stencil_layers
 from livery.make.film.register import marks_round
-from livery.process import Process
 from livery.write.label_face import CAPTION_LEADING, LEAST_CAP_MM, few_lines
 
 MOST_LINES = 2
@@ -48,19 +48,13 @@ def stencil_sheets(plan: Plan, model: DescriptionModel) -> Iterator[StencilSheet
     each is laid where the last one was.
     """
     for panel in plan.panels:
-        scale = panel.frame.scale
-        for i, entry in enumerate(panel.entry.lettering):
-            key = f"panel.{panel.name}.lettering.{i}"
-            layers = [p for p in panel.pieces if p.key == key and p.process is Process.STENCIL]
-            if entry.stencil is not None and layers:
-                margin = scale.to_model(entry.stencil.margin)
-                for number, layer in enumerate(layers, start=1):
-                    name = f"stencil-{panel.name}-{i + 1}-{number}-{layer.paint}"
-                    yield _sheet(name, panel, layers, layer, margin, title=model.job.title)
+        for one in stencil_layers(panel):
+            margin = panel.frame.scale.to_model(one.entry.margin)
+            yield _sheet(one.name, panel, one.layers, one.layer, margin, title=model.job.title)
 
 
 def _sheet(
-    name: str, panel: PanelPlan, layers: list[Piece], layer: Piece, margin: float, *, title: str
+    name: str, panel: PanelPlan, layers: Sequence[Piece], layer: Piece, margin: float, *, title: str
 ) -> StencilSheet:
     box = Bounds(*_together(layers))
     move = Offset(margin - box.left, margin + BELOW_MM - box.bottom)
@@ -87,7 +81,7 @@ def _sheet(
     return StencilSheet(panel, layer, drawing, move, sheet)
 
 
-def _together(layers: list[Piece]) -> tuple[float, float, float, float]:
+def _together(layers: Sequence[Piece]) -> tuple[float, float, float, float]:
     boxes = [bounds(p.outline) for p in layers]
     return (
         min(b.left for b in boxes),

@@ -13,6 +13,7 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds
 from livery.geometry.outline import Line, Outline, Point
 from livery.geometry.shapes import Corner, circle, polygon, rectangle
+from livery.make.coats.coat_schedule import coat_schedule
 from livery.make.coats.made_masks import EQUAL_MM2, _differ_mm2
 from livery.make.coats.mask import mask_transform, register_points
 from livery.make.coats.mask_film import film_crosses, mask_film_drawing, mask_film_sheets
@@ -369,6 +370,14 @@ def test_a_letter_in_a_cover_is_cut_in_the_film_round_it_with_no_tape_between_it
     letters = shapely.box(150, 100, 250, 200)
     near = [r for r in one.tapes if letters.contains(shapely.LineString(r.points))]
     assert len(near) > 20 and {r.tape for r in near} == {None}
+
+
+def test_what_is_painted_through_a_stencil_goes_by_the_stencil_that_is_cut(tmp_path):
+    text = NUMBER.replace("WIDE", "6").replace("HIGH", "45")
+    text = text.replace('stand = "middle"\nprocess = "spray"', 'stencil = { bridge = "3 mm" }')
+    making = made(tmp_path, text)
+    (panel,) = coat_schedule(making.coats, making.model).panels
+    assert panel.over == ("stencil: cream (cut/stencil-cab-1-1-cream.svg)",)
 
 
 def test_each_thing_that_a_cover_is_made_of_is_named_once(making):
