@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import os
 import platform
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable
@@ -85,10 +86,12 @@ def test_an_older_processor_learns_the_same_model(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("job", ["colour", "streamliner", "wrapped-tender"])
-def test_an_older_processor_writes_the_same_bytes(
+def test_an_older_processor_writes_the_same_bytes_from_another_folder(
     job: str, tmp_path: Path, built_demo: Callable[[str], Path], files_in: Callable
 ) -> None:
-    run(OLDER_PROCESSOR, "build", DEMO / job / "job.toml", "--out", tmp_path / "older")
+    shutil.copytree(DEMO, tmp_path / "elsewhere")
+    described = tmp_path / "elsewhere" / job / "job.toml"
+    run(OLDER_PROCESSOR, "build", described, "--out", tmp_path / "older")
     own, older = files_in(built_demo(job)), files_in(tmp_path / "older")
     assert own.keys() == older.keys()
     assert [name for name in own if own[name] != older[name]] == []
