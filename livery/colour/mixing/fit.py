@@ -40,11 +40,11 @@ _SLIP = 0.01
 
 _K_EXPECTED, _K_SPREAD = np.log(0.3), 3.0
 """A faint expectation of K, as the mean and standard deviation of its natural logarithm (chosen).
-Larger means pull more where no card says otherwise. Larger spreads pull less."""
+Larger means pull more where no card tells. Larger spreads pull less."""
 
 _S_EXPECTED, _S_SPREAD = np.log(0.3), 1.5
 """A faint expectation of S, as the mean and standard deviation of its natural logarithm (chosen).
-Larger means pull more where no card says otherwise."""
+Larger means pull more where no card tells."""
 
 _K_STEP, _S_STEP = 1.0, 0.12
 """Steps of log K and log S in 10 nm (chosen: pigments scatter evenly). Larger, and curves follow
@@ -217,7 +217,8 @@ class _Search:
         # Roots of the weights of the misses, which every slope is weighed by too.
         root = ((1.0 + chi[:, None] / _HUBER**2) ** -0.25 / self.sigma).T[:, :, None]
         miss = (self.problem.readings - predicted).T[:, :, None] * root
-        slopes = self._slopes(logs, extra, root)
+        slopes = self._slopes(logs, extra)
+        slopes *= root
         turned = slopes.transpose(0, 2, 1)
         blocks = turned @ slopes
         right = (turned @ miss)[:, :, 0] - self.pull * (logs - self.wish)
@@ -227,7 +228,7 @@ class _Search:
         banded = _banded(blocks, self.pull, self.rough, damping)
         if not self.free.size:
             return solveh_banded(banded, right.ravel(), lower=True).reshape(size, width), 0 * extra
-        across = self._extra_slopes(logs, extra, root, slopes)
+        across = self._extra_slopes(logs, extra) * root
         border = (turned @ across).reshape(size * width, -1)
         corner = (across.transpose(0, 2, 1) @ across).sum(axis=0)
         tied = self.spread[self.free] ** -2.0
@@ -240,44 +241,41 @@ class _Search:
         move = solved[:, 0] - solved[:, 1:] @ extra_move[self.free]
         return move.reshape(size, width), extra_move
 
-    def _slopes(self, logs: Floats, extra: Floats, root: Floats) -> Floats:
-        """Return d reading / d log K, d log S as (wavelengths, cards, 2 tints), times ``root``."""
+    def _slopes(self, logs: Floats, extra: Floats) -> Floats:
+        """Return d reading / d log K, d log S as (wavelengths, cards, 2 tints)."""
         n = self.problem.shares.shape[1]
         bends, surface = self.parted(extra)
         k, s = np.exp(logs[:, :n]), np.exp(logs[:, n:])
         worth = worths(self.problem.shares, bends)
         top, bottom = worth @ k.T, worth @ s.T
-        per_log = root * _per_log_ks(top / bottom, surface).T[:, :, None]
+        per_log = _per_log_ks(top / bottom, surface)
         found = np.empty((len(k), len(worth), 2 * n))
         np.multiply(worth, k[:, None, :], out=found[:, :, :n])
         np.multiply(worth, s[:, None, :], out=found[:, :, n:])
-        found[:, :, :n] *= per_log / top.T[:, :, None]
-        found[:, :, n:] *= -per_log / bottom.T[:, :, None]
+        found[:, :, :n] *= (per_log / top).T[:, :, None]
+        found[:, :, n:] *= (-per_log / bottom).T[:, :, None]
         return found
 
-    def _extra_slopes(self, logs: Floats, extra: Floats, root: Floats, slopes: Floats) -> Floats:
-        """Return d reading / d extra, of those that are free, as (wavelengths, cards, free).
-
-        Times ``root``, as ``slopes`` are, from which those of the bends follow: a tint's worth
-        moves a reading by its K and its S together.
-        """
+    def _extra_slopes(self, logs: Floats, extra: Floats) -> Floats:
+        """Return d reading / d extra, of those that are free, as (wavelengths, cards, free)."""
         n = self.problem.shares.shape[1]
         bends, surface = self.parted(extra)
-        found = np.empty((*slopes.shape[:2], self.free.size))
-        if self.problem.freed.bends:
-            worth = worths(self.problem.shares, bends)
-            share = shares(self.problem.shares)
-            per_bend = share * (1.0 - share) / np.where(worth > 0.0, worth, 1.0)
-            np.add(slopes[:, :, :n], slopes[:, :, n:], out=found[:, :, :n])
-            found[:, :, :n] *= per_bend
-        if self.problem.freed.k2:
-            k, s = np.exp(logs[:, :n].T), np.exp(logs[:, n:].T)
-            optics = mixed(self.problem.shares, k, s, bends)
-            inside = reflectance_from_ks(optics.k / optics.s)
-            step = replace(surface, k2=surface.k2 + _STEP)
-            moved = measured_from_internal(inside, step) - measured_from_internal(inside, surface)
-            found[:, :, -1] = moved.T / _STEP * root[:, :, 0]
-        return found
+        k, s = np.exp(logs[:, :n]), np.exp(logs[:, n:])
+        worth = worths(self.problem.shares, bends)
+        top, bottom = worth @ k.T, worth @ s.T
+        ks = top / bottom
+        per_log = _per_log_ks(ks, surface)
+        # d log(K/S) by d worth of each tint, (wavelengths, cards, tints).
+        by_worth = k[:, None, :] / top.T[:, :, None] - s[:, None, :] / bottom.T[:, :, None]
+        by_worth *= per_log.T[:, :, None]
+        found = np.zeros((len(k), len(worth), extra.size))
+        share = shares(self.problem.shares)
+        found[:, :, :n] = by_worth * (share * (1.0 - share))
+        inside = reflectance_from_ks(ks)
+        step = replace(surface, k2=surface.k2 + _STEP)
+        moved = measured_from_internal(inside, step) - measured_from_internal(inside, surface)
+        found[:, :, n] = moved.T / _STEP
+        return found[:, :, self.free]
 
 
 def _per_log_ks(ks: Floats, surface: FilmSurface) -> Floats:
