@@ -256,7 +256,8 @@ def test_a_mask_is_told_as_it_is_made_and_the_equal_one_is_cut_from_its_pattern(
     assert "paper" in first and "cm²" in first
     assert order == (
         "side: In this order: fine tape along the edges; paper 2 mm over the back of tape, held by "
-        "masking tape 18 mm; tape and paper turned 20 mm round the edges of the metal."
+        "the widest tape, masking tape 18 mm; tape and paper turned 20 mm round the edges of the "
+        "metal."
     )
     assert second.startswith("other: ") and second.endswith(
         "the paper is that of mask/mask-side-2-green, as it lies"
