@@ -57,7 +57,7 @@ def test_capitals_measure_true_on_a_raster_at_forty_dots_to_the_millimetre(
 ) -> None:
     svg = files["see/elevation-cab-side.svg"]
     # The part of the sheet about the number alone: the whole would be 70 megapixels.
-    left, top, right, bottom = (round(v) for v in boxes(svg)["letter-318"])
+    left, top, right, bottom = (round(v) for v in boxes(svg)["word-318"])
     view = (left - 3, top - 3, right - left + 6, bottom - top + 6)
     head = 'viewBox="{} {} {} {}" width="{}mm"'.format(*view, view[2])
     cut, whole = re.subn(r'viewBox="[^"]*" width="[^"]*"', head, svg.decode(), count=1)

@@ -102,8 +102,8 @@ def test_faults_are_placed_and_explained(tmp_path, old, new, line, words):
     assert line in [f.place.line for f in error.value.findings if f.place]
 
 
-def test_no_toml_and_no_file(tmp_path):
-    with pytest.raises(LiveryError, match="this is not TOML"):
+def test_a_key_with_no_value_and_no_file(tmp_path):
+    with pytest.raises(LiveryError, match='"white" has no value'):
         read_shelf(shelf_file(tmp_path, "white ="))
     with pytest.raises(LiveryError, match="there is no such file"):
         read_shelf(tmp_path / "none.toml")
