@@ -16,6 +16,7 @@ from livery.toml.entry import Entry
 from livery.toml.known_keys import (
     example_at,
     holds_tables,
+    key_of_choice,
     keys_at,
     meant_key,
     model_names,
@@ -171,7 +172,8 @@ def _in_words(item: Any, key: Key, known: _Known) -> tuple[str, str, str]:
         return (
             "choice",
             f'"{value}" is not a choice for {_named(key)}',
-            f"{_meant(value, context['expected'])}Choose one of {context['expected']}.",
+            f"{_meant_choice(value, key, context['expected'], known)}Choose one of"
+            f" {context['expected']}.",
         )
     return _value_in_words(item, key, known)
 
@@ -260,6 +262,14 @@ MEANT = {
     "brass": "etched",
 }
 """What is meant by a word of the shop that is no choice of the description."""
+
+
+def _meant_choice(value: Any, key: Key, expected: str, known: _Known) -> str:
+    """Return the choice that is meant, of this key or of another of its table, as a question."""
+    if meant := _meant(value, expected):
+        return meant
+    other = key_of_choice(value, key, known.model)
+    return f'Did you mean {other} = "{value}"? ' if other else ""
 
 
 def _meant(value: Any, expected: str) -> str:

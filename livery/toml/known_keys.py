@@ -60,6 +60,9 @@ MEANT_KEYS = {
     "kerning": ("optical",),
     "label": ("lettering", "text"),
     "background": ("field",),
+    "works": ("spraying",),
+    "calendar": ("spraying",),
+    "schedule": ("spraying",),
     "stripe": ("lining", "band"),
     "stripes": ("lining", "band"),
     "pinstripe": ("lining", "band"),
@@ -136,6 +139,8 @@ def nearest_key(name: str, key: Key, value: Any, whole: type[Entry]) -> str:
     if meant := meant_key(name, known):
         return f'Did you mean "{meant}"? Known here: {listed}.'
     elsewhere = _tables_with(name, whole)
+    if len(elsewhere) > MOST_TABLES_NAMED:  # those that every file has one of are meant first
+        elsewhere = [heading for heading in elsewhere if "NAME" not in heading]
     if 1 <= len(elsewhere) <= MOST_TABLES_NAMED:
         return f'"{name}" is a key of {" and ".join(elsewhere)}. Known here: {listed}.'
     return f"Known here: {listed}."
@@ -156,6 +161,19 @@ def meant_key(name: str, known: Sequence[str]) -> str:
     """Return the known key that an unknown one stands for, or nothing."""
     meant = [key for key in MEANT_KEYS.get(name.lower(), ()) if key in known]
     return (meant or difflib.get_close_matches(name.lower(), known, n=1, cutoff=0.6) or [""])[0]
+
+
+def key_of_choice(value: Any, key: Key, whole: type[Entry]) -> str:
+    """Return the other key of a key's table that has a value among its choices, or nothing."""
+    schema = _schema(whole)
+    nodes = [schema]
+    for part in key[:-1]:
+        nodes = [n for node in nodes for n in _step(_resolved(node, schema), part)]
+    for branch in (b for node in nodes for b in _resolved(node, schema)):
+        for name, other in branch.get("properties", {}).items():
+            if any(value in b.get("enum", ()) for b in _resolved(other, schema)):
+                return str(name)
+    return ""
 
 
 def _tables_with(name: str, whole: type[Entry]) -> list[str]:
