@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from livery.cli._amounts import amount_words
+from livery.cli._observer import observer_option
 from livery.cli._say import echo
 
 if TYPE_CHECKING:
@@ -36,12 +37,8 @@ lamp_option = click.option(
     help="Lamp to match under, as D65, A or LED-B3. Repeatable: the worst counts.",
 )
 
-observer_option = click.option(
-    "--observer",
-    type=click.Choice(["2", "10"]),
-    default="2",
-    show_default=True,
-    help="The CIE standard observer: 10 degrees for large areas.",
+view_observer_option = observer_option(
+    "--observer", about="The CIE standard observer: 10 degrees for large areas."
 )
 
 specular_option = click.option(
@@ -75,7 +72,7 @@ _OPTIONS = (
         "--most", type=click.IntRange(1, 5), default=4, show_default=True, help="Most tints."
     ),
     lamp_option,
-    observer_option,
+    view_observer_option,
     click.option(
         "--per-tint",
         type=click.FloatRange(0),

@@ -9,15 +9,16 @@ from typing import TYPE_CHECKING
 import click
 
 from livery.cli._amounts import amount_words
+from livery.cli._observer import observer_option
 from livery.cli._output import input_files
 from livery.cli._recipes import (
     by_lamp,
     is_included,
     lamp_option,
-    observer_option,
     say_observer,
     specular_option,
     under_lamps,
+    view_observer_option,
 )
 from livery.cli._say import echo, say_findings, say_json, say_progress
 
@@ -34,13 +35,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @click.option("--reading", type=_FILE, help="CSV of wavelength and reflectance to match instead.")
 @click.option("--mixed", required=True, help='Grams in the can: "white 62.4 + blue 11.2".')
 @click.option("--card", help='What the test card read: "L a b" (D65, 2 degrees).')
-@click.option(
-    "--card-observer",
-    type=click.Choice(["2", "10"]),
-    default="2",
-    show_default=True,
-    help="The observer of the card's L a b, in degrees.",
-)
+@observer_option("--card-observer", about="The observer of the card's L a b, in degrees.")
 @click.option(
     "--card-specular",
     type=click.Choice(["included", "excluded"]),
@@ -67,7 +62,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 )
 @specular_option
 @lamp_option
-@observer_option
+@view_observer_option
 @click.option("--without", multiple=True, metavar="TINT", help="Tint not to add. Repeatable.")
 @click.option("--json", "as_json", is_flag=True, help="Print the correction as JSON.")
 def command(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from livery.cli._observer import observer_option
 from livery.cli._say import echo, say_findings, say_json, say_progress
 
 if TYPE_CHECKING:
@@ -20,13 +21,7 @@ if TYPE_CHECKING:
 @click.argument("paint")
 @click.option("--volume", default="", help='How much, "20 ml"; as described if left out.')
 @click.option("--now", help='What the paint on the vehicle reads today, "L a b" (D65, 2 degrees).')
-@click.option(
-    "--now-observer",
-    type=click.Choice(["2", "10"]),
-    default="2",
-    show_default=True,
-    help="The observer of --now, in degrees.",
-)
+@observer_option("--now-observer", about="The observer of --now, in degrees.")
 @click.option("--json", "as_json", is_flag=True, help="Print it as JSON.")
 def command(
     *, job: Path, paint: str, volume: str, now: str | None, now_observer: str, as_json: bool

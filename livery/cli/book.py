@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from livery.cli._observer import observer_option
 from livery.cli._say import echo, say_findings, say_json
 
 if TYPE_CHECKING:
@@ -30,11 +31,11 @@ if TYPE_CHECKING:
 @click.option("--mixed", help='Grams as mixed: "green 174 + white 129.8".')
 @click.option("--bought", help="Name and batch of what was bought, as the tin says.")
 @click.option("--card", help='What the dry test card read: "L a b" (D65, 2 degrees).')
-@click.option(
+@observer_option(
     "--card-observer",
     "observer",
-    type=click.Choice(["2", "10"]),
-    help="The observer of the card's L a b; 2 if left out.",
+    default=None,
+    about="The observer of the card's L a b; 2 if left out.",
 )
 @click.option(
     "--card-specular",

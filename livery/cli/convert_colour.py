@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from livery.cli._haze import haze_data, haze_option
+from livery.cli._observer import colour_observer_option, observer_option
 from livery.cli._say import echo, say_json
 
 if TYPE_CHECKING:
@@ -17,20 +18,14 @@ if TYPE_CHECKING:
 @click.command(context_settings={"ignore_unknown_options": True})
 @click.argument("colour")
 @click.option("--illuminant", default="D65", show_default=True, help="Illuminant of COLOUR.")
-@click.option(
-    "--observer",
-    type=click.Choice(["2", "10"]),
-    default="2",
-    show_default=True,
-    help="Observer of COLOUR, in degrees.",
-)
+@colour_observer_option
 @click.option(
     "--to", "to_illuminant", default="D65", show_default=True, help="Illuminant of the result."
 )
-@click.option(
+@observer_option(
     "--to-observer",
-    type=click.Choice(["2", "10"]),
-    help="Observer of the result; that of COLOUR if left out. Between observers the colour is "
+    default=None,
+    about="Observer of the result; that of COLOUR if left out. Between observers the colour is "
     "estimated: about 1 DeltaE00, within 2.5 95 times in 100.",
 )
 @click.option(

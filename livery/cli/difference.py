@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from livery.cli._observer import observer_option
 from livery.cli._say import echo, say_json
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 @click.argument("first")
 @click.argument("second")
 @click.option("--illuminant", default="D65", show_default=True, help="Light Lab and XYZ are for.")
-@click.option("--observer", type=click.Choice(["2", "10"]), default="2", show_default=True)
+@observer_option("--observer", about="Observer of Lab and XYZ, in degrees.")
 @click.option(
     "--lamp",
     "lamps",

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from livery.cli._observer import colour_observer_option
 from livery.cli._say import echo, say_json
 
 
@@ -27,13 +28,7 @@ from livery.cli._say import echo, say_json
     show_default=True,
     help="Whether the reading included the mirror reflection; 45/0 instruments exclude it.",
 )
-@click.option(
-    "--observer",
-    type=click.Choice(["2", "10"]),
-    default="2",
-    show_default=True,
-    help="Observer of COLOUR, in degrees.",
-)
+@colour_observer_option
 @click.option("--metallic", is_flag=True, help="Explain how metallic paints are matched.")
 @click.option("--json", "as_json", is_flag=True, help="Print the colours as JSON.")
 def command(

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from livery.cli._haze import haze_data, haze_option
+from livery.cli._observer import colour_observer_option
 from livery.cli._say import echo, say_json
 from livery.cli._standards import chip, chosen_palettes, standard_data, standard_line
 
@@ -30,13 +31,7 @@ if TYPE_CHECKING:
     help="How many of each palette to show.",
 )
 @click.option("--illuminant", default="D65", show_default=True, help="Illuminant of COLOUR.")
-@click.option(
-    "--observer",
-    type=click.Choice(["2", "10"]),
-    default="2",
-    show_default=True,
-    help="Observer of COLOUR, in degrees.",
-)
+@colour_observer_option
 @haze_option
 @click.option("--json", "as_json", is_flag=True, help="Print the matches as JSON.")
 def command(

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from livery.cli._recipes import lamp_option, observer_option
+from livery.cli._recipes import lamp_option, view_observer_option
 from livery.cli._say import echo, say_json, say_progress
 
 _FILE = click.Path(path_type=Path, dir_okay=False)
@@ -20,7 +20,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @click.option("--model", type=_FILE, help='What "livery calibrate" made of your drawdowns.')
 @click.option("--record", type=_FILE, help="Record of test cards to learn from.")
 @lamp_option
-@observer_option
+@view_observer_option
 @click.option(
     "--count", type=click.IntRange(1, 50), default=5, show_default=True, help="How many to show."
 )

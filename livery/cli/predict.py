@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from livery.cli._recipes import film_option, observer_option, say_observer
+from livery.cli._recipes import film_option, say_observer, view_observer_option
 from livery.cli._say import echo, say_findings, say_json
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     show_default=True,
     help="Lamp to see it under. Repeatable.",
 )
-@observer_option
+@view_observer_option
 @film_option
 @click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON.")
 def command(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from livery.cli._observer import observer_option
 from livery.cli._output import input_files, replace_option
 from livery.cli._say import echo, say_findings
 
@@ -27,13 +28,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     multiple=True,
     help='A card as an instrument read it: "226 middle green = 32.3 -17.7 10.4". Repeatable.',
 )
-@click.option(
-    "--observer",
-    type=click.Choice(["2", "10"]),
-    default="2",
-    show_default=True,
-    help="The observer of --card, in degrees.",
-)
+@observer_option("--observer", about="The observer of --card, in degrees.")
 @click.option("--table", type=_FILE, help="An instrument's table: CSV, or CxF.")
 @click.option("--photo", type=_FILE, help="A photograph with cards and a chart in it.")
 @click.option(

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from livery.cli._haze import haze_option
+from livery.cli._observer import observer_option
 from livery.cli._output import input_files, replace_option
 from livery.cli._say import echo, say_findings, say_json
 from livery.cli._seen import SeenPair, afar_words, compared, compared_data, read_shown
@@ -36,7 +37,7 @@ if TYPE_CHECKING:
     help="An old black-and-white plate: blue-sensitive, orthochromatic or panchromatic, or a CSV "
     "file of its response. Repeatable.",
 )
-@click.option("--observer", type=click.Choice(["2", "10"]), default="2", show_default=True)
+@observer_option("--observer", about="Observer of Lab and XYZ, in degrees.")
 @click.option("--from", "distance", help='The distance from which both are seen, such as "3 m".')
 @click.option("--width", help="With --from: SECOND is a line of this width on FIRST.")
 @haze_option

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from livery.cli._recipes import film_option, observer_option
+from livery.cli._recipes import film_option, view_observer_option
 from livery.cli._say import echo, say_json
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @click.argument("shelf")
 @click.option("--model", type=_FILE, help='What "livery calibrate" made of your drawdowns.')
 @click.option("--record", type=_FILE, help="Record of test cards to learn from.")
-@observer_option
+@view_observer_option
 @film_option
 @click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON.")
 def command(

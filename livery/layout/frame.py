@@ -148,19 +148,28 @@ class Frame:
 
         It keeps its size unless it is ``stretched``: then each edge is carried.
         """
-        offset, place = self.scale.to_model(at.offset), self.x(at)
-        if stretched:
-            return stretched_span(at, offset, place, width, self.fit.x)
-        held = held_places(self.stations)
-        return carried_span(at, offset, place, width, fit=self.fit.x, held=held)
+        marks = self.stations
+        return self._span(at, width, self.x(at), fit=self.fit.x, marks=marks, stretched=stretched)
 
     def span_up(self, at: Position, height: float, *, stretched: bool) -> tuple[float, float]:
         """Return where the lower and upper edges fall of a thing ``height`` mm high."""
-        offset, place = self.scale.to_model(at.offset), self.y(at)
+        marks = self.heights
+        return self._span(at, height, self.y(at), fit=self.fit.y, marks=marks, stretched=stretched)
+
+    def _span(
+        self,
+        at: Position,
+        size: float,
+        place: float,
+        *,
+        fit: AxisFit,
+        marks: Mapping[str, float],
+        stretched: bool,
+    ) -> tuple[float, float]:
+        offset = self.scale.to_model(at.offset)
         if stretched:
-            return stretched_span(at, offset, place, height, self.fit.y)
-        held = held_places(self.heights)
-        return carried_span(at, offset, place, height, fit=self.fit.y, held=held)
+            return stretched_span(at, offset, place, size, fit)
+        return carried_span(at, offset, place, size, fit=fit, held=held_places(marks))
 
     def point(self, at: tuple[Position, Position]) -> Point:
         """Return where a pair of positions falls on the panel as built."""
