@@ -6,6 +6,7 @@ It measures the outlines as placed, whatever placed them.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import permutations
 from typing import NamedTuple
 
 from livery.describe.entries.panel import Panel
@@ -79,24 +80,92 @@ class _Thing(NamedTuple):
 def check_centred(
     panel: Panel, built: Ground, drawn: Ground, pieces: Sequence[Piece]
 ) -> Iterator[Finding]:
-    """Warn of what is drawn centred on an opening and as built stands off its middle."""
+    """Warn of what is drawn centred on an opening, or midway between two, and as built is not."""
+    pairs = list(_pairs(built, drawn))
     things = [
         *_words(panel, built.frame, drawn.frame, pieces),
         *_ornaments(panel, built.frame, drawn.frame, pieces),
         *_areas(built, drawn),
     ]
-    for now, was in _pairs(built, drawn):
-        if not now.is_opening:
-            continue  # what stands at the height of a handrail is not centred on it
-        a, b = bounds(was.outline), bounds(now.outline)
-        for thing in things:
-            yield from _off_middle(thing, now, a, b)
-
-
-def _off_middle(thing: _Thing, opening: PlacedKeepOut, a: Bounds, b: Bounds) -> Iterator[Finding]:
+    # What stands at the height of a handrail is not centred on it.
+    openings = [_Opening(now, bounds(was.outline)) for now, was in pairs if now.is_opening]
     for axis in (0, 1):
-        if abs(thing.drawn[axis] - a.centre[axis]) <= CENTRED_MM:
-            yield from off_centre(thing.words, thing.key, thing.now, opening, axis)
+        between = list(_neighbours(openings, axis))
+        for thing in things:
+            own = [o for o in openings if _is_near(thing, o.drawn.centre[axis], axis)]
+            for opening in own:
+                yield from off_centre(thing.words, thing.key, thing.now, opening.now, axis)
+            for low, high in between if not own else ():
+                if _is_near(thing, (low.drawn[axis + 2] + high.drawn[axis]) / 2.0, axis):
+                    yield from _off_midway(thing, low.now, high.now, axis)
+
+
+class _Opening(NamedTuple):
+    """An opening as built, and its box as drawn."""
+
+    now: PlacedKeepOut
+    drawn: Bounds
+
+
+def _is_near(thing: _Thing, place: float, axis: int) -> bool:
+    return abs(thing.drawn[axis] - place) <= CENTRED_MM
+
+
+def _neighbours(openings: Sequence[_Opening], axis: int) -> Iterator[tuple[_Opening, _Opening]]:
+    """Yield openings that face each other along an axis with no other between, lower one first."""
+    for low, high in permutations(openings, 2):
+        a, b = low.drawn, high.drawn
+        if a[axis + 2] > b[axis] or not _share(a, b, 1 - axis):
+            continue
+        gap = (a[axis + 2], b[axis])
+        if not any(
+            gap[0] <= o.drawn.centre[axis] <= gap[1]
+            and (_share(o.drawn, a, 1 - axis) or _share(o.drawn, b, 1 - axis))
+            for o in openings
+        ):
+            yield low, high
+
+
+def _share(a: Bounds, b: Bounds, axis: int) -> bool:
+    """Return whether two boxes have a stretch of an axis in common."""
+    return min(a[axis + 2], b[axis + 2]) > max(a[axis], b[axis])
+
+
+def _off_midway(
+    thing: _Thing, low: PlacedKeepOut, high: PlacedKeepOut, axis: int
+) -> Iterator[Finding]:
+    """Warn of a thing drawn midway between two openings, if as built it is not."""
+    start, end = bounds(low.outline)[axis + 2], bounds(high.outline)[axis]
+    off = thing.now[axis] - (start + end) / 2.0
+    if abs(off) <= SEEN_MM or start > end:
+        return
+    edges = (("right", "left"), ("top", "bottom"))[axis]
+    if not (low.label and high.label):
+        remedy = "Give each opening a name with called, and place this by their edges."
+    elif ".area." in thing.key:
+        remedy = (
+            f'Give its edges by "{low.label} {edges[0]}" and "{high.label} {edges[1]}", so that it '
+            "follows the metal."
+        )
+    else:
+        half = f"{(end - start) / 2.0:.2f} mm on model"
+        remedy = f'Place it by "{low.label} {edges[0]} + {half}", half of the gap as built.'
+    names = " and ".join(f'"{o.label or o.name}"' if o.name else "an opening" for o in (low, high))
+    yield Finding(
+        "off-centre",
+        f"{thing.words} is drawn midway between {names}; as built it is {_aside(off, axis)} the "
+        "middle between them",
+        remedy,
+        Severity.WARNING,
+        thing.key,
+        where_mm=(thing.now.x, thing.now.y),
+    )
+
+
+def _aside(off: float, axis: int) -> str:
+    """Return how far and to which side of a middle something is, in words that end before it."""
+    more, less = (("to the right of", "to the left of"), ("above", "below"))[axis]
+    return f"{abs(off):.2f} mm {more if off > 0.0 else less}"
 
 
 def off_centre(
@@ -109,13 +178,11 @@ def off_centre(
     off = at[axis] - bounds(opening.outline).centre[axis]
     if abs(off) <= SEEN_MM:
         return
-    more, less = (("to the right", "to the left"), ("above", "below"))[axis]
-    side = f"{more if off > 0.0 else less}{'' if axis else ' of'}"
     name = f'"{opening.label or opening.name}"' if opening.name else f"this {opening.kind.value}"
     place = f'"{opening.label} {("centre", "middle")[axis]}"' if opening.label else None
     yield Finding(
         "off-centre",
-        f"{words} is drawn centred on {name}; as built it is {abs(off):.2f} mm {side} its middle",
+        f"{words} is drawn centred on {name}; as built it is {_aside(off, axis)} its middle",
         f"Place it by {place}, so that it follows the metal."
         if place
         else "Give the opening a name of its own with called, and place this by that name.",

@@ -24,6 +24,9 @@ _READ = (PieceKind.LETTERING, PieceKind.SHADE)
 _SIDE = re.compile(r"\b(left|right)\b")
 _ANY_SIDE = re.compile(r"\b(left|right|bottom|top)\b")
 _OPPOSITE = {**OTHER_SIDE, "bottom": "top", "top": "bottom"}
+_WAY = {"above": "below", "below": "above", "higher": "lower", "lower": "higher"}
+_OF_OPENINGS = ("built-place", "off-centre")
+"""What is found of openings as built says its sides as one faces the panel, as they are measured."""
 
 
 def other_hand(plan: PanelPlan) -> PanelPlan:
@@ -194,10 +197,18 @@ def turned_findings(
             continue
         if finding.where_mm is not None and way is not None:
             finding = replace(finding, where_mm=carry(way, Point(*finding.where_mm)))
-        if sides.search(re.sub(r'"[^"]*"', "", finding.message)):
+        if finding.code in _OF_OPENINGS:
+            finding = replace(finding, message=_as_faced(finding.message, half=entry.turned))
+        elif sides.search(re.sub(r'"[^"]*"', "", finding.message)):
             words = f'{finding.message} ({named} as on "{entry.laid_out_from}")'
             finding = replace(finding, message=words)
         yield finding
+
+
+def _as_faced(message: str, *, half: bool) -> str:
+    """Return a message with its sides, but for the user's words in quotes, as on the turned panel."""
+    opposite = _OPPOSITE | _WAY if half else OTHER_SIDE
+    return re.sub(r'"[^"]*"|\b[a-z]+\b', lambda word: opposite.get(word[0], word[0]), message)
 
 
 def _turned_frame(frame: Frame, over: Transform, *, half: bool) -> Frame:

@@ -386,3 +386,71 @@ def test_sizes_as_built_are_from_the_origin_of_the_outline_as_built(tmp_path: Pa
     (panel,) = job.plan.panels
     assert box_of(panel)[:2] == pytest.approx((32.0, 59.0))
     assert panel.frame.stations["pillar"] == pytest.approx(101.5)
+
+
+SECOND = WINDOW.replace('"300 mm", "600', '"1100 mm", "600')  # drawn 70 to 110 at scale
+BETWEEN = WORDS + 'at = ["900 mm", "300 mm"]\n'
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "off", "place"),
+    [
+        (31.2, 111.1, None, ""),  # its middle at 91.15, and the words at 90.9
+        (31.3, 111.2, "0.35 mm to the left of", "window 1 right + 19.95 mm on model"),
+        (30.1, 110.9, "0.40 mm to the right of", "window 1 right + 20.40 mm on model"),
+    ],
+)
+def test_words_drawn_midway_between_two_openings_and_not_so_as_built_are_warned_of(
+    tmp_path: Path, first: float, second: float, off: str | None, place: str
+) -> None:
+    built = 'as_built = {{ left = "{} mm", width = "40 mm" }}\n'.format
+    two = WINDOW + built(first) + SECOND + built(second)
+    found = examined(tmp_path, two + BETWEEN).findings
+    assert [f.code for f in found] == ["off-centre"] * (off is not None)
+    for finding in found:
+        assert finding.key == "panel.side.lettering.0"
+        assert f"{off} the middle between them" in finding.message
+        assert f'"{place}"' in finding.remedy
+    if place:
+        assert examined(tmp_path, two + WORDS + f'at = ["{place}", "300 mm"]\n').findings == ()
+        third = WINDOW.replace('"300 mm", "600', '"800 mm", "600').replace("400 mm", "200 mm")
+        assert examined(tmp_path, two + third + BETWEEN).findings == ()  # it is centred on that one
+
+
+def test_an_area_drawn_midway_is_to_take_its_edges_from_the_openings(tmp_path: Path) -> None:
+    built = 'as_built = { left = "112 mm", width = "40 mm" }\n'
+    bay = '[panel.side.area.bay]\nrectangle = ["200 mm", "300 mm"]\nat = ["800 mm", "100 mm"]\n'
+    (found,) = examined(tmp_path, WINDOW + SECOND + built + bay).findings
+    assert (found.code, found.key) == ("off-centre", "panel.side.area.bay")
+    assert '"window 1 right" and "window 2 left"' in found.remedy
+
+
+OTHERWISE = """\
+[panel.far]
+{how}
+as_built = {{ width = "202 mm", height = "99 mm" }}
+[panel.far.keep_out.window]
+as_built = {{ {built} }}
+"""
+
+
+@pytest.mark.parametrize(
+    ("how", "built", "words"),
+    [
+        ('mirror_of = "side"', 'left = "132.8 mm"', "its left edge 1.30 mm to the right"),
+        ('mirror_of = "side"', 'bottom = "60.4 mm"', "its bottom edge 1.15 mm higher"),
+        ('same_as = "side"\nturned = true', 'bottom = "11.25 mm"', "its bottom edge 1.50 mm higher"),
+    ],
+)  # fmt: skip
+def test_the_sides_of_an_opening_are_those_one_faces(
+    tmp_path: Path, how: str, built: str, words: str
+) -> None:
+    text = WINDOW + WORDS + 'at = ["500 mm", "300 mm"]\n'
+    found = examined(tmp_path, text + OTHERWISE.format(how=how, built=built)).findings
+    away = [f.message for f in found if f.code == "built-place"]
+    assert len(away) == 1
+    assert words in away[0]
+    assert "as on" not in away[0]
+    if "left" in built:
+        (off,) = (f.message for f in found if f.code == "off-centre")
+        assert "1.30 mm to the left of its middle" in off
