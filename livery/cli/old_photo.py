@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from livery.cli._observer import observer_option
 from livery.cli._say import echo, say_findings, say_json
 
 if TYPE_CHECKING:
@@ -45,6 +46,7 @@ if TYPE_CHECKING:
     help="The plate: blue-sensitive, orthochromatic or panchromatic, or a CSV file of its "
     "response. Repeatable; all three kinds if left out.",
 )
+@observer_option("--observer", about="Observer of the candidates, in degrees.")
 @click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON.")
 def command(
     *,
@@ -53,6 +55,7 @@ def command(
     knowns: tuple[str, ...],
     candidates: tuple[str, ...],
     plates: tuple[str, ...],
+    observer: str,
     as_json: bool,
 ) -> None:
     """Show which CANDIDATES agree with the tones in PHOTO, and which are excluded.
@@ -73,6 +76,7 @@ def command(
         [read_known_colour(text) for text in knowns],
         candidates,
         [read_emulsion(text) for text in plates or EMULSIONS],
+        observer=int(observer),
     )
     # What a camera's own rendering does to colours does not matter here.
     scan = [f for f in photograph.findings if f.severity is not Severity.NOTE]

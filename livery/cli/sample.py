@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from livery.cli._observer import observer_option
 from livery.cli._output import input_files
 from livery.cli._photo import photo_options
 from livery.cli._say import echo, say_findings, say_json
@@ -24,6 +25,11 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path),
     help="Add PHOTO and every colour to this survey, a TOML file; a description uses them by name.",
 )
+@observer_option(
+    "--observer",
+    about="Observer of the colours printed, in degrees. For a known colour write "
+    '"= 38 -32 15, 10 degrees".',
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the colours as JSON.")
 def command(
     *,
@@ -35,6 +41,7 @@ def command(
     faded: bool,
     daylight: bool,
     keep: Path | None,
+    observer: str,
     as_json: bool,
 ) -> None:
     """Read colours from PHOTO, corrected by what is known in it, with their uncertainty.
@@ -68,13 +75,13 @@ def command(
             {
                 "photo": photo.name,
                 "white": "D65",
-                "observer": 2,
-                "colours": [_data(colour) for colour in found],
+                "observer": int(observer),
+                "colours": [_data(colour, int(observer)) for colour in found],
                 "findings": [f.as_data() for f in photograph.findings],
             }
         )
         return
-    echo("\n\n".join(_words(colour) for colour in found))
+    echo("\n\n".join(_words(colour, int(observer)) for colour in found))
     echo(f"\n{_correction_words(found[0].reading)}")
     say_findings(remarks)
 
@@ -100,23 +107,40 @@ def _keep(
         echo(f"{survey}: kept {len(new)} {'colour' if len(new) == 1 else 'colours'}")
 
 
-def _words(colour: SampledColour) -> str:
+def _words(colour: SampledColour, observer: int) -> str:
     from livery.colour.value import Colour
 
     reading, sample = colour.reading, colour.sample
-    lightness, a, b = reading.lab
-    causes = sorted(reading.causes.items(), key=lambda item: -item[1])
+    (lightness, a, b), within, seen_by = _seen_by(reading, observer)
+    causes = sorted(seen_by.items(), key=lambda item: -item[1])
     return "\n".join(
         [
             f"{colour.name}",
-            f"  Lab {lightness:.1f} {a:.1f} {b:.1f} (D65, 2 degrees), "
+            f"  Lab {lightness:.1f} {a:.1f} {b:.1f} (D65, {observer} degrees), "
             f"on a screen {Colour(reading.lab).screen().hex}",
-            f"  within {reading.within:.1f} DeltaE00, 95 times in 100: "
+            f"  within {within:.1f} DeltaE00, 95 times in 100: "
             + ", ".join(f"{cause} {size:.1f}" for cause, size in causes),
             f"  95 of 100 pixels lie within {reading.spread:.1f} DeltaE00; {sample.kept} used, "
             f"{sample.clipped} burnt out and {sample.specks} specks left out",
         ]
     )
+
+
+def _seen_by(
+    reading: PhotoReading, observer: int
+) -> tuple[tuple[float, float, float], float, dict[str, float]]:
+    """Return Lab by this observer, the DeltaE00 within which it is, and what of that has which cause."""
+    from math import hypot
+
+    from livery.colour.palette import OTHER_OBSERVER_ERROR
+    from livery.colour.value import Colour
+
+    causes = dict(reading.causes)
+    if observer == 2:
+        return reading.lab, reading.within, causes
+    causes["observer"] = OTHER_OBSERVER_ERROR
+    lab = Colour(reading.lab).under("D65", observer).lab
+    return lab, hypot(reading.within, OTHER_OBSERVER_ERROR), causes
 
 
 def _correction_words(reading: PhotoReading) -> str:
@@ -131,14 +155,15 @@ def _correction_words(reading: PhotoReading) -> str:
     )
 
 
-def _data(colour: SampledColour) -> dict[str, object]:
+def _data(colour: SampledColour, observer: int) -> dict[str, object]:
     reading, sample = colour.reading, colour.sample
+    lab, within, causes = _seen_by(reading, observer)
     residual = reading.residual
     return {
         "name": colour.name,
-        "lab": [round(v, 3) + 0.0 for v in reading.lab],
-        "within_95": round(reading.within, 3),
-        "causes": {cause: round(size, 3) for cause, size in reading.causes.items()},
+        "lab": [round(v, 3) + 0.0 for v in lab],
+        "within_95": round(within, 3),
+        "causes": {cause: round(size, 3) for cause, size in causes.items()},
         "spread_95": round(reading.spread, 3),
         "lab_uncorrected": [round(v, 3) + 0.0 for v in sample.lab],
         "gradient": round(sample.gradient, 3),

@@ -57,6 +57,8 @@ def judge_picture(
     knowns: Sequence[NamedColour],
     candidates: Sequence[str],
     emulsions: Sequence[Emulsion],
+    *,
+    observer: int = 2,
 ) -> PictureAnswer:
     """Return which candidate colours agree with the tone of each place, on each kind of plate.
 
@@ -66,10 +68,11 @@ def judge_picture(
         knowns: Greys or colours known in it.
         candidates: Colours in words, or CSV files of reflectance.
         emulsions: The kinds of plate it may have been made on.
+        observer: The observer of the candidates that are Lab, LCh, XYZ or xyY, in degrees.
     """
     taken = [sampled(picture, place.name, place.region) for place in places]
     seen_knowns = [sampled(picture, known.name, known.region) for known in knowns]
-    colours = {text: _surface(text) for text in candidates}
+    colours = {text: _surface(text, observer) for text in candidates}
     lightest = float(np.log10(np.quantile(every(picture, 7, 7), 0.995)))
     answers = []
     for emulsion in emulsions:
@@ -88,8 +91,10 @@ def judge_picture(
     return PictureAnswer(tuple(answers), tuple(findings))
 
 
-def _surface(text: str) -> Colour | SurfaceReflectance:
-    return read_surface(Path(text)) if is_reading(text) else read_colour(text)
+def _surface(text: str, observer: int) -> Colour | SurfaceReflectance:
+    if is_reading(text):
+        return read_surface(Path(text))
+    return read_colour(text, observer=observer)
 
 
 def _coloured(samples: Sequence[Sample]) -> list[Finding]:

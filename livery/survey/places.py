@@ -2,7 +2,8 @@
 
 A point is ``x,y`` in pixels from the top left corner of the upright picture.  A region is
 ``spot x,y radius``, ``rectangle x,y x,y`` or ``polygon x,y x,y x,y ...``.  Anything may be
-named, ``cab side: spot 812,440 30``, and what is known of it follows an equals sign.
+named, ``cab side: spot 812,440 30``, and what is known of it follows an equals sign:
+``= 18 %``, ``= 38 -32 15``, or ``= 38 -32 15, 10 degrees`` where it was read so.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from livery.units import UnitError, read_length
 
 _POINT = re.compile(r"(-?\d+(?:\.\d+)?),(-?\d+(?:\.\d+)?)")
 _NUMBER = r"\d+(?:\.\d+)?"
+_OBSERVER = re.compile(r"(.*?)\s*,\s*(\d+)\s*(?:degrees?|°)", re.IGNORECASE)
 _PER_CENT = re.compile(rf"({_NUMBER})\s*%(?:\s*(?:grey|white|card))?", re.IGNORECASE)
 _DARKEST, _LIGHTEST = 0.01, 1.05
 """Luminance of the knowns, of white (chosen: below, noise and flare rule; above, nothing but glare
@@ -131,7 +133,10 @@ def read_known_colour(text: str) -> NamedColour:
             f'For a grey that reflects so much of the light write "{colour} %".',
         )
     if neutral is None:
-        known = read_colour(colour)
+        observed = _OBSERVER.fullmatch(colour)
+        known = (
+            read_colour(observed[1], "D65", int(observed[2])) if observed else read_colour(colour)
+        )
     else:
         known = Colour.from_xyz(white() * float(neutral[1]) / 100)
     luminance = float(known.xyz()[1])

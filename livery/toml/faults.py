@@ -51,7 +51,7 @@ def faults_in_words(
             continue  # it was written by another name, which is reported
         if _has_own_words(item["loc"], items) and item["type"] != "livery":
             continue  # it is one of the ways to write a value, and another says what is wrong
-        if _is_second_way(item, items):
+        if _is_second_way(item, items) or _is_within_another_way(item["loc"], items):
             continue
         key = _written_key(tuple(item["loc"]), places)
         if _lacks_name(key, model):  # once for the table, not for each of its keys
@@ -99,6 +99,18 @@ def _is_second_way(item: Any, items: list[Any]) -> bool:
     own = _without_branch(item["loc"])
     return item["type"] != "bool_type" and any(
         i["type"] == "bool_type" and _without_branch(i["loc"]) == own for i in items
+    )
+
+
+def _is_within_another_way(loc: tuple[Any, ...], items: list[Any]) -> bool:
+    """Return whether the value was written in another of its ways, with a fault inside it."""
+    own = _without_branch(loc)
+    return own != loc and any(
+        i["loc"][: len(own)] == own
+        and len(i["loc"]) > len(loc)
+        and _is_branch(i["loc"][len(own)])
+        and i["loc"][len(own)] != loc[-1]
+        for i in items
     )
 
 

@@ -6,6 +6,7 @@ from livery.colour.difference import delta_e_00
 from livery.colour.photo.chart import Chart, published_chart, read_chart, read_patches
 from livery.colour.photo.perspective import carry_points, perspective
 from livery.colour.photo.picture import Picture
+from livery.colour.value import Colour
 from livery.findings import LiveryError
 
 CORNERS = np.array([(60.0, 50.0), (330.0, 80.0), (300.0, 250.0), (80.0, 220.0)])
@@ -94,11 +95,20 @@ def test_a_chart_of_ones_own_is_read(tmp_path):
     np.testing.assert_allclose(xyz_from_lab(chart.labs[3]), brought, atol=1e-9)
 
 
+@pytest.mark.parametrize(("white_said", "light"), [("D65/10", "D65"), ("D50/10", "D50")])
+def test_a_chart_may_have_been_read_for_the_ten_degree_observer(tmp_path, white_said, light):
+    (tmp_path / "own.csv").write_text(HEAD + FOUR.format(white_said))
+    chart = read_chart(tmp_path / "own.csv")
+    assert chart.labs[3] == pytest.approx(Colour((10, 0, 1), light, 10).canonical().lab)
+    assert chart.labs[1] == pytest.approx((50, 10, 1))
+
+
 @pytest.mark.parametrize(
     ("text", "message"),
     [
         ("row,column,name,L,a\n1,1,x,5,0\n", "no values under b, white"),
         (HEAD + FOUR.format("C"), "Line 5 of own.csv gives the white as 'C'"),
+        (HEAD + FOUR.format("D65/7"), "Line 5 of own.csv gives the white as 'D65/7'"),
         (HEAD + "1,1,a,x,0,0,D50\n", "Line 2 of own.csv holds something that is not a number"),
         (HEAD + FOUR.format("D50") + "2,2,e,1,1,1,D50\n", "each of 2 rows by 2 columns once"),
         (HEAD + FOUR.format("D50") + "3,2,e,1,1,1,D50\n", "each of 3 rows by 2 columns once"),

@@ -10,6 +10,7 @@ from livery.cli import livery
 from livery.colour.conversion import encode, linear_rgb_from_xyz, xyz_from_lab
 from livery.colour.difference import delta_e_00
 from livery.colour.photo.chart import published_chart
+from livery.colour.value import Colour
 from livery.findings import LiveryError
 
 OLD_PLATE = Path(__file__).resolve().parents[2] / "demo" / "colour" / "old-plate.jpg"
@@ -65,6 +66,15 @@ def test_a_colour_is_taken_off_and_corrected(photo, how, limit):
     assert miss <= found["within_95"]
     assert float(delta_e_00(found["lab_uncorrected"], GREEN)) > 5
     assert found["pixels"]["used"] > 2500
+
+
+def test_colours_are_printed_for_the_ten_degree_observer(photo):
+    how = ("sample", photo, "--at", "cab: spot 355,85 30", "--chart", CHART)
+    (two,), (ten,) = colours(run(*how, "--json")), colours(run(*how, "--observer", 10, "--json"))
+    assert ten["lab"] == pytest.approx(Colour(tuple(two["lab"])).under("D65", 10).lab, abs=2e-3)
+    assert ten["within_95"] == pytest.approx(np.hypot(two["within_95"], 2.5), abs=2e-3)
+    assert ten["causes"] == two["causes"] | {"observer": 2.5}
+    assert "(D65, 10 degrees)" in run(*how, "--observer", 10).stdout
 
 
 def test_without_anything_known_the_colour_comes_with_a_warning(photo):
@@ -179,6 +189,10 @@ def test_an_old_plate_excludes_what_it_cannot_have_been() -> None:
     green = place["candidates"][0]["share"]
     assert place["within_95"][0] < green < place["within_95"][1]
     assert data["findings"] == []
+    wide = CliRunner().invoke(livery, [*words, "--observer", "10", "--json"])
+    seen_by_10 = json.loads(wide.stdout)["plates"][1]["places"][0]["candidates"][0]
+    assert seen_by_10["agrees"]
+    assert 0.0002 < seen_by_10["share"] - green < 0.001
     spoken = CliRunner().invoke(livery, [*words, "--plate", "orthochromatic"])
     assert "excluded (it would look lighter; chance less than 1 time in 1000) 86" in spoken.stdout
 

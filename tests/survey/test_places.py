@@ -3,6 +3,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from livery.colour.photo.picture import Polygon, Rectangle, Spot
+from livery.colour.value import Colour
 from livery.findings import LiveryError
 from livery.survey.places import (
     read_known_colour,
@@ -49,6 +50,12 @@ def test_a_neutral_is_known_by_what_it_reflects():
 def test_a_surface_is_known_by_its_colour():
     found = read_known_colour("door: rectangle 0,0 9,9 = 38 -32 15")
     assert found.lab == pytest.approx((38, -32, 15))
+
+
+def test_a_known_colour_may_be_of_the_ten_degree_observer():
+    found = read_known_colour("door: rectangle 0,0 9,9 = 38 -32 15, 10 degrees")
+    assert found.lab == pytest.approx(Colour((38, -32, 15), "D65", 10).canonical().lab)
+    assert read_known_colour("spot 1,1 20 = 38 -32 15, 2 degrees").lab == (38, -32, 15)
 
 
 @given(st.lists(st.tuples(st.integers(-999, 9999), st.integers(-999, 9999)), max_size=6))

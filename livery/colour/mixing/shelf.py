@@ -28,7 +28,8 @@
 
 A reduction ``with`` another tint than the white, ``with = "zinc white"``, shows how the other
 white scatters; several stand in a list.  Parts are by weight.  With a model the tints need no masstone here.  Where only Lab (D65, 2 degrees) is known the smoothest reflectance
-with that colour stands in; see :mod:`livery.colour.mixing.smoothest`.
+with that colour stands in (see :mod:`livery.colour.mixing.smoothest`); ``observer = 10`` beside
+the Lab says that it was read for the 10 degree observer.
 """
 
 from __future__ import annotations
@@ -64,6 +65,7 @@ NATURES = ("opaque", "transparent", "metallic")
 
 class _Lab(Entry):
     lab: MeasuredLab
+    observer: Literal[2, 10] = 2
 
 
 class _Reduction(Entry):
@@ -72,6 +74,7 @@ class _Reduction(Entry):
     other: Annotated[str | None, Field(alias="with")] = None
     reading: tuple[float, ...] | None = None
     lab: MeasuredLab | None = None
+    observer: Literal[2, 10] = 2
 
 
 class _TintEntry(Entry):
@@ -294,7 +297,9 @@ class _Reader:
             )
             return []
         if isinstance(tint.masstone, _Lab):
-            masstone = self._reading((*key, "masstone"), None, tint.masstone.lab)
+            masstone = self._reading(
+                (*key, "masstone"), None, tint.masstone.lab, tint.masstone.observer
+            )
         else:
             masstone = self._reading((*key, "masstone"), tint.masstone, None)
         found = [(f"{name} alone", {name: 1.0}, masstone)]
@@ -324,7 +329,7 @@ class _Reader:
                 f"Write one of: {', '.join(n for n in self.entry.tint if n != name)}.",
             )
             return []
-        reading = self._reading(key, reduction.reading, reduction.lab)
+        reading = self._reading(key, reduction.reading, reduction.lab, reduction.observer)
         return [(f"{name} with {white}", {name: reduction.tint, white: reduction.white}, reading)]
 
     def _find_metallic(self, name: str, key: Key) -> None:
@@ -338,7 +343,11 @@ class _Reader:
         )
 
     def _reading(
-        self, key: Key, reading: tuple[float, ...] | None, lab: tuple[float, float, float] | None
+        self,
+        key: Key,
+        reading: tuple[float, ...] | None,
+        lab: tuple[float, float, float] | None,
+        observer: int = 2,
     ) -> Floats:
         named = ".".join(map(str, key))
         if (reading is None) == (lab is None):
@@ -357,7 +366,7 @@ class _Reader:
                 Severity.NOTE,
             )
             try:
-                return reflectance_from_lab(lab, viewing(self.wavelengths))
+                return reflectance_from_lab(lab, viewing(self.wavelengths, observer=observer))
             except LiveryError as error:
                 (finding,) = error.findings
                 self._find(finding.code, key, f"{named}: {finding.message}", finding.remedy)

@@ -9,12 +9,13 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import ArrayLike
 
-from livery.colour.conversion import adapt, lab_from_xyz, white, xyz_from_lab, xyz_from_xyy
+from livery.colour.conversion import adapt, lab_from_xyz, white, xyz_from_xyy
 from livery.colour.photo.perspective import carry_points, perspective
 from livery.colour.photo.picture import Pixels, Polygon, pixels_in
 from livery.colour.photo.sampling import Sample, sample
 from livery.colour.photo.uncertainty import lab_from_linear
 from livery.colour.science import FloatArray, colour_science
+from livery.colour.value import Colour, triple
 from livery.findings import fault
 
 PUBLISHED = "ColorChecker24 - After November 2014"
@@ -75,7 +76,7 @@ def read_chart(path: Path) -> Chart:
     """Read a chart's own measured values from a CSV file.
 
     The columns are row, column, name, L, a, b and white: rows and columns count from 1, and
-    white is the illuminant the Lab values are for, D50 or D65.
+    white is the illuminant the Lab values are for, D50 or D65, or with the observer, D50/10.
     Raises LiveryError if a value is missing or the patches do not fill a rectangle.
     """
     try:
@@ -121,14 +122,15 @@ def _patch(
             f"Line {number} of {path.name} holds something that is not a number.",
             "Write row and column as whole numbers and L, a, b with a decimal point.",
         ) from None
-    if line["white"] not in ("D50", "D65"):
+    light, _, observer = line["white"].partition("/")
+    if light not in ("D50", "D65") or observer not in ("", "2", "10"):
         raise fault(
             "chart-white",
             f"Line {number} of {path.name} gives the white as {line['white']!r}.",
-            "Write D50 or D65, as the sheet that came with the chart says.",
+            "Write D50 or D65, as the sheet that came with the chart says; D50/10 or D65/10 for "
+            "values of the 10 degree observer.",
         )
-    xyz = xyz_from_lab(lab, white(line["white"]))
-    return place, (line["name"], _under_d65(xyz[None], line["white"])[0])
+    return place, (line["name"], Colour(triple(lab), light, int(observer or 2)).canonical().lab)
 
 
 def _under_d65(xyz: FloatArray, illuminant: str) -> tuple[tuple[float, float, float], ...]:
@@ -213,7 +215,11 @@ def _agreement(chart: Chart, picture: Pixels, corners: FloatArray) -> float:
     """Return the rank correlation of the patches' lightness, known and seen."""
     from scipy.stats import spearmanr
 
-    regions = _patch_regions(chart, corners)
-    middles = [np.median(picture.at(*pixels_in(r, picture)).linear, axis=0) for r in regions]
+    places = [pixels_in(region, picture) for region in _patch_regions(chart, corners)]
+    # All patches in one call: what a call costs is mostly the same for one patch and for all.
+    rows, columns = (np.concatenate(found) for found in zip(*places, strict=True))
+    ends = np.cumsum([len(rows_of_one) for rows_of_one, _ in places])
+    light = np.split(picture.at(rows, columns).linear, ends[:-1])
+    middles = [np.median(of_one, axis=0) for of_one in light]
     seen = lab_from_linear(np.array(middles))[:, 0]
     return float(spearmanr([lab[0] for lab in chart.labs], seen)[0])

@@ -95,11 +95,12 @@ def correct(sample: Sample, correction: Correction) -> PhotoReading:
     to_lab = jacobian(brought, linear, np.sqrt(np.diag(covariance)))
     noise = to_lab @ covariance @ to_lab.T
     uncertainties = {"noise of the sample": noise, **correction.uncertainties(linear, where)}
-    within = within_95(lab, sum(uncertainties.values()))
+    of_each = list(uncertainties.values())
+    within, *causes = (float(size) for size in within_95(lab, np.array([sum(of_each), *of_each])))
     return PhotoReading(
         lab=(float(lab[0]), float(lab[1]), float(lab[2])),
         within=within,
-        causes={cause: within_95(lab, uncertainty) for cause, uncertainty in uncertainties.items()},
+        causes=dict(zip(uncertainties, causes, strict=True)),
         spread=sample.spread,
         method=correction.method,
         residual=correction.residual,

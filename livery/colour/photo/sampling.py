@@ -115,14 +115,17 @@ def sample(picture: Pixels, region: Region) -> Sample:
     )
     to_lab = jacobian(lab_from_linear, middle)
     ends = plane[[np.argmin(plane[:, 0]), np.argmax(plane[:, 0])]]
+    *from_middle, gradient = delta_e_00(
+        np.vstack([np.broadcast_to(lab, labs.shape), ends[0]]), np.vstack([labs, ends[1]])
+    )
     slope, slope_error = _light_slope(linear, rows, columns)
     found = Sample(
         linear=_three(middle),
         linear_covariance=tuple(_three(row) for row in covariance),
         lab=_three(lab),
-        spread=float(np.quantile(delta_e_00(lab, labs), 0.95)),
-        uncertainty=within_95(lab, to_lab @ covariance @ to_lab.T),
-        gradient=float(delta_e_00(ends[0], ends[1])),
+        spread=float(np.quantile(from_middle, 0.95)),
+        uncertainty=float(within_95(lab, to_lab @ covariance @ to_lab.T)),
+        gradient=float(gradient),
         where=(float(columns.mean()) + 0.5, float(rows.mean()) + 0.5),
         kept=len(rows),
         clipped=clipped,

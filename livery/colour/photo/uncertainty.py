@@ -74,10 +74,10 @@ def _draws() -> FloatArray:
     return np.asarray(norm.ppf(qmc.Sobol(3, seed=1).random(1024)))
 
 
-def within_95(lab: ArrayLike, covariance: ArrayLike) -> float:
-    """Return the DeltaE00 from a colour that holds 95 of 100 draws from a covariance."""
-    values, vectors = np.linalg.eigh(np.asarray(covariance, dtype=np.float64))
+def within_95(lab: ArrayLike, covariances: ArrayLike) -> FloatArray:
+    """Return the DeltaE00 (...) from a colour that holds 95 of 100 draws from covariances (..., 3, 3)."""
+    values, vectors = np.linalg.eigh(np.asarray(covariances, dtype=np.float64))
     # The symmetric root: it does not hang on which way round the eigenvectors come.
-    root = (vectors * np.sqrt(np.maximum(values, 0.0))) @ vectors.T
+    root = (vectors * np.sqrt(np.maximum(values, 0.0))[..., None, :]) @ vectors.swapaxes(-1, -2)
     truths = np.asarray(lab) + _draws() @ root
-    return float(np.quantile(delta_e_00(lab, truths), 0.95))
+    return np.asarray(np.quantile(delta_e_00(lab, truths), 0.95, axis=-1))

@@ -58,6 +58,13 @@ def test_a_shelf_of_lab_alone(tmp_path):
     assert view.lab(model.predict([90, 10]))[0] == pytest.approx([45, -5, -45], abs=1.5)
 
 
+def test_a_shelf_of_lab_by_the_ten_degree_observer(tmp_path):
+    text = LAB_ONLY.replace("]}", "], observer = 10 }").replace("] }", "], observer = 10 }")
+    cards = read_shelf(shelf_file(tmp_path, text)).drawdowns
+    read = viewing(cards.wavelengths_nm, observer=10).lab(cards.readings)[:, 0]
+    assert read == pytest.approx(np.array([[96, -1, 3], [24, 10, -30], [45, -5, -45]]), abs=1e-4)
+
+
 def test_a_tint_without_reduction_is_a_warning(tmp_path):
     text = LAB_ONLY.replace("reduction = { tint = 10, white = 90, lab = [45, -5, -45] }\n", "")
     shelf = read_shelf(shelf_file(tmp_path, text))
@@ -100,6 +107,13 @@ def test_faults_are_placed_and_explained(tmp_path, old, new, line, words):
     with pytest.raises(LiveryError, match=words) as error:
         read_shelf(path)
     assert line in [f.place.line for f in error.value.findings if f.place]
+
+
+def test_a_fault_within_one_way_to_write_a_value_does_not_ask_for_another_way(tmp_path):
+    text = LAB_ONLY.replace("[96, -1, 3]", "[96, -1, 3], observer = 7")
+    with pytest.raises(LiveryError) as error:
+        read_shelf(shelf_file(tmp_path, text))
+    assert [f.message for f in error.value.findings] == ['"7" is not a choice for observer']
 
 
 def test_a_key_with_no_value_and_no_file(tmp_path):
