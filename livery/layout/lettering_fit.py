@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
+from math import ceil
 from typing import TYPE_CHECKING
 
 from livery.findings import Finding, Severity
@@ -67,7 +68,8 @@ def check_lettering(
         covered = ink.intersection(to_shapely(keep_out.outline))
         if covered.area > OVER_MM2:
             place = covered.representative_point()
-            yield _over(entry, keep_out, key, (place.x, place.y))
+            clear = _clearing_move(Bounds(*ink.bounds), bounds(keep_out.outline))
+            yield _over(entry, keep_out, key, (place.x, place.y), clear)
 
 
 def _check_widths(entry: Lettering, laid: LaidLettering) -> Iterator[Finding]:
@@ -97,15 +99,31 @@ def _check_widths(entry: Lettering, laid: LaidLettering) -> Iterator[Finding]:
     )
 
 
+def _clearing_move(ink: Bounds, keep_out: Bounds) -> str:
+    """Return the shortest move along one axis that takes words clear of a keep-out, in words."""
+    moves = (
+        (ink.right - keep_out.left, "to the left"),
+        (keep_out.right - ink.left, "to the right"),
+        (ink.top - keep_out.bottom, "down"),
+        (keep_out.top - ink.bottom, "up"),
+    )
+    far, way = min(moves)
+    return f"{ceil(10.0 * far) / 10.0:.1f} mm {way}"  # rounded up, so that the move is enough
+
+
 def _over(
-    entry: Lettering, keep_out: PlacedKeepOut, key: str, where: tuple[float, float]
+    entry: Lettering,
+    keep_out: PlacedKeepOut,
+    key: str,
+    where: tuple[float, float],
+    clear: str,
 ) -> Finding:
     name = keep_out.name or "handle"
     called = "" if keep_out.name else f'give the keep-out a name, called = "{name}", and '
     return Finding(
         "over-keep-out",
         f'"{_shown(entry.text)}" runs over {keep_out.name or "a keep-out"}',
-        f'Move or reduce it; or {called}write allow_over = ["{name}"] if it is meant.',
+        f'Move it {clear} and it is clear, or reduce it; or {called}write allow_over = ["{name}"] if it is meant.',
         key=key,
         where_mm=where,
     )
@@ -183,7 +201,8 @@ def check_turned(plan: PanelPlan, faulty: Sequence[str], way: Transform) -> Iter
             shared = ink.intersection(to_shapely(keep_out.outline))
             if shared.area > OVER_MM2:
                 place = shared.representative_point()
-                yield _over(entry, keep_out, key, carry(way, Point(place.x, place.y)))
+                clear = _clearing_move(Bounds(*ink.bounds), bounds(keep_out.outline))
+                yield _over(entry, keep_out, key, carry(way, Point(place.x, place.y)), clear)
 
 
 def check_layers(entry: Lettering, laid: LaidLettering) -> Iterator[Finding]:

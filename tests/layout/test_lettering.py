@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from importlib.metadata import files
 from pathlib import Path
 
@@ -425,3 +426,23 @@ def test_words_fitted_to_a_width_say_by_how_much_they_were_changed(tmp_path):
     assert any(what.startswith("words of") for what in rows)
     ink = to_shapely(Outline(tuple(c for p in panel.pieces for c in p.outline))).bounds
     assert ink[2] - ink[0] == pytest.approx(130.0, abs=1e-3)
+
+
+@pytest.mark.parametrize(("x", "y"), [(1900, 1000), (2100, 1000), (2000, 800), (2000, 1200)])
+def test_words_over_an_opening_are_clear_of_it_after_the_move_that_is_named(
+    tmp_path: Path, x: int, y: int
+) -> None:
+    words = (
+        'text = "HI"\nat = ["{} mm", "{} mm"]\nalign = "centre"\nstand = "middle"\n'
+        '[[panel.side.keep_out]]\nrectangle = ["300 mm", "300 mm"]\nat = ["1850 mm", "850 mm"]\n'
+    )
+    _, (fault,) = found_in(tmp_path, words.format(x, y))
+    far, way = re.findall(r"Move it ([\d.]+) mm (.*) and it is clear", fault.remedy)[0]
+    across, up = {"to the left": (-1, 0), "to the right": (1, 0), "down": (0, -1), "up": (0, 1)}[
+        way
+    ]
+    moved = 10.0 * float(far)  # the drawing's, at 1:10
+    assert found_in(tmp_path, words.format(x + across * moved, y + up * moved))[1] == []
+    short = moved - 3.0
+    _, found = found_in(tmp_path, words.format(x + across * short, y + up * short))
+    assert [f.code for f in found] == ["over-keep-out"]
