@@ -20,6 +20,7 @@ from livery.works.greedy import NoPlanError, best_greedy, finish_of, least_finis
 from livery.works.hours import DAY, WorkingHours
 from livery.works.improve import improved
 from livery.works.key_before_masks import keyed_before_masks
+from livery.works.prepare_late import prepared_late
 from livery.works.steps import (
     Room,
     Schedule,
@@ -95,6 +96,7 @@ def plan_schedule(
     schedule = improved(schedule, steps, hours, room, changes=_changes(len(steps), changes))
     if 0 < len(steps) <= MOST_STEPS:
         schedule = _solved(steps, hours, room or Room(), schedule, limit)
+    schedule = prepared_late(schedule, steps, hours, room or Room())
     schedule = keyed_before_masks(schedule, steps, hours, room or Room())
     _refuse_late(schedule, hours)
     wrong = list(schedule_faults(schedule, steps, hours, room))

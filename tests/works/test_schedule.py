@@ -17,6 +17,7 @@ from livery.works.greedy import best_greedy, greedy_schedule, least_finishes, ra
 from livery.works.hours import DAY, WorkingHours
 from livery.works.improve import improved
 from livery.works.key_before_masks import keyed_before_masks
+from livery.works.prepare_late import prepared_late
 from livery.works.schedule import MOST_STEPS, held, plan_schedule
 from livery.works.steps import Room, Schedule, Session, Wait, WorkStep, fresh_tape, session_minutes
 from livery.works.works_plan import WorksSession
@@ -444,6 +445,22 @@ def test_metal_is_made_bare_just_before_its_first_coat_or_rubbed_again_just_befo
     never = [step("bare", takes=240), replace(coat, waits=[replace(coat.waits[0], key=240)])]
     with pytest.raises(LiveryError, match="within 2 h of it"):
         plan_schedule(never, DAYS)
+
+
+def test_metal_prepared_too_early_is_prepared_on_the_day_it_is_primed_if_no_later_done():
+    bare = Wait("bare", 0, "", 120, 60, is_bare=True)
+    steps = [step("bare"), step("coat", paint="etch", set_up=60, waits=[bare], not_before=2 * DAY)]
+    early, rubbed = Session(540, 600, (steps[0],)), Session(3420, 3480, (steps[1],), keys="coat")
+    coated = Session(3480, 3600, (steps[1],))
+    plan = Schedule((early, rubbed, coated), 3600)
+    assert list(schedule_faults(plan, steps, DAYS)) == []
+    late = prepared_late(plan, steps, DAYS, Room())
+    assert [(x.steps[0].name, x.keys) for x in late.sessions] == [("bare", ""), ("coat", "")]
+    assert list(schedule_faults(late, steps, DAYS)) == []
+    assert late.finish <= plan.finish
+    dated = [replace(steps[0], by=DAY), steps[1]]
+    plan = replace(plan, sessions=(replace(early, steps=(dated[0],)), rubbed, coated))
+    assert prepared_late(plan, dated, DAYS, Room()) == plan
 
 
 def test_each_session_says_what_holds_it():
