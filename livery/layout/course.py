@@ -184,14 +184,16 @@ def courses_of(
     gored = ground.frame.gored
     ways = (entry.along, entry.upright, entry.level)
     if gored is not None and any(way is not None for way in ways):
-        paths = _round_gores(entry, ground.frame, gored)
+        paths = _round_gores(entry, key, ground.frame, gored)
         return tuple(GoredCourse(gored, p, width, entry, ground) for p in paths)
     if entry.along is not None:
         from livery.layout.free_line import paths_of
 
         frame = ground.frame
         marks = () if frame.runs_straight else tuple(frame.point(p) for p in entry.along)
-        return tuple(FreeCourse(p, width, entry, ground, marks) for p in paths_of(entry, frame))
+        return tuple(
+            FreeCourse(p, width, entry, ground, marks) for p in paths_of(entry, frame, key)
+        )
     if entry.level is not None or entry.upright is not None:
         return (_across(entry, ground, width),)
     if entry.inside is not None:
@@ -334,12 +336,12 @@ def _bent_across(entry: Lining, frame: Frame) -> Contour | None:
     return frame.line_at(entry.level, start, end)
 
 
-def _round_gores(entry: Lining, frame: Frame, gored: Gored) -> tuple[Contour, ...]:
+def _round_gores(entry: Lining, key: str, frame: Frame, gored: Gored) -> tuple[Contour, ...]:
     """Return the lines over a surface in gores, as (round, up)."""
     if entry.along is not None:
         from livery.layout.free_line import paths_of
 
-        return paths_of(entry, frame)
+        return paths_of(entry, frame, key)
     if entry.level is not None:
         left = 0.0 if entry.start is None else frame.x(entry.start)
         right = gored.girth if entry.end is None else frame.x(entry.end)

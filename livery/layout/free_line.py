@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from fontTools.misc.transform import Identity
 
 from livery.describe.entries.lining import Lining, Taper
-from livery.findings import fault
+from livery.findings import attached_to, fault
 from livery.geometry.measure import length, nearest
 from livery.geometry.offset import parallel, stroke
 from livery.geometry.outline import Arc, Contour, Line, Outline, Point, chain
@@ -26,9 +26,10 @@ if TYPE_CHECKING:
     from livery.layout.rolled import Rolled
 
 
-def paths_of(entry: Lining, frame: Frame) -> tuple[Contour, ...]:
+def paths_of(entry: Lining, frame: Frame, key: str) -> tuple[Contour, ...]:
     """Return the middle line of each of a free lining's lines, the first as described."""
-    paths = _side_by_side(entry, frame)
+    with attached_to(f"{key}.along"):
+        paths = _side_by_side(entry, frame)
     if entry.all_round is None:
         return paths
     centre = frame.point(entry.all_round.centre)
@@ -74,9 +75,7 @@ def _over_barrel(entry: Lining, frame: Frame, rolled: Rolled) -> tuple[Contour, 
 
 def path_through(points: Sequence[Point], entry: Lining | Words) -> Contour:
     """Return the path through points in the way a lining, or words along it, ask for."""
-    arc_ends = [(points[0], points[-1])] if entry.curve == "arc" else []
-    if any(math.dist(a, b) < SAME_MM for a, b in (*pairwise(points), *arc_ends)):
-        raise fault("repeated-point", "two of these points are the same", "Leave one out.")
+    require_apart(points, entry)
     if (
         (entry.curve == "smooth" and len(points) > 2)
         or entry.leave is not None
@@ -86,6 +85,18 @@ def path_through(points: Sequence[Point], entry: Lining | Words) -> Contour:
     if entry.curve == "arc":
         return Contour((_arc(*points),), closed=False)
     return chain(points, closed=False)
+
+
+def require_apart(points: Sequence[Point], entry: Lining | Words) -> None:
+    """Raise LiveryError where two points that follow each other, or an arc's ends, are the same."""
+    pairs = [
+        *pairwise(range(len(points))),
+        *([(0, len(points) - 1)] if entry.curve == "arc" else []),
+    ]
+    for a, b in pairs:
+        if math.dist(points[a], points[b]) < SAME_MM:
+            message = f"points {a + 1} and {b + 1} are the same"
+            raise fault("repeated-point", message, "Leave one out.")
 
 
 def _arc(start: Point, middle: Point, end: Point) -> Arc | Line:

@@ -37,7 +37,7 @@ from livery.layout.plate_making import (
     studs,
     walls,
 )
-from livery.layout.set_words import bend_along, circle_path, require_rising, set_words, setting_of
+from livery.layout.set_words import bend_along, circle_path, require_sound, set_words, setting_of
 from livery.layout.single_lines import require_on_face, single_lines
 from livery.lettering.face import Face
 from livery.lettering.set_text import SetText, set_text
@@ -74,6 +74,9 @@ def lay_plate(
     key = f"plate.{name}"
     with attached_to(key):
         frame = _frame(name, entry.outline, scale, folder_of(f"{key}.outline"), key)
+    for i, words_entry in enumerate(entry.lettering):
+        face = alphabets[words_entry.alphabet]
+        require_sound(words_entry, f"{key}.lettering.{i}", frame, face)
     with attached_to(key, exit_status=1):
         outline = _worked(entry, frame)
         edging = _border(entry, frame)
@@ -271,7 +274,6 @@ def _words(
             bent = _round_the_plate(words, frame, face, frame.extent.height - radius - depth)
             text: tuple[SetText, ...] = (bent,)
         else:
-            require_rising(words, frame, key)
             text = set_words(words, frame, face)
         letters = union(*(letter.outline for one in text for letter in one.letters))
         over = to_shapely(difference(letters, difference(outline, edging)))

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 
 from fontTools.misc.transform import Identity
 
-from livery.findings import Finding, LiveryError
+from livery.findings import Finding, LiveryError, attached_to
 from livery.geometry.measure import length
 from livery.geometry.outline import Arc, Contour, Point
 from livery.geometry.shapes import ORIGIN
 from livery.geometry.smooth_path import way_along
 from livery.layout.frame import Frame
-from livery.layout.free_line import path_through
+from livery.layout.free_line import path_through, require_apart
 from livery.lettering.face import Face
 from livery.lettering.markup import plain_text, spans_of
 from livery.lettering.number_grid import number_grid
@@ -32,6 +32,20 @@ def require_rising(entry: Words, frame: Frame, key: str) -> None:
         message = "the first letter's station is not to the left of the last one's"
         remedy = "Write the station of the first letter first, then that of the last."
         raise LiveryError([Finding("spread", message, remedy, key=f"{key}.spread")])
+
+
+def require_sound(entry: Words, key: str, frame: Frame, face: Face) -> None:
+    """Raise LiveryError at the key of an entry of words that is a slip of its writing.
+
+    That is mark-up that is not closed, a letter that the font lacks, a point there twice, or
+    words spread leftwards; a right entry that cannot be set is found later.
+    """
+    require_rising(entry, frame, key)
+    with attached_to(f"{key}.text"):
+        face.require(plain_text(entry.text))
+    if entry.along is not None:
+        with attached_to(f"{key}.along"):
+            require_apart([frame.point(p) for p in entry.along], entry)
 
 
 def set_words(

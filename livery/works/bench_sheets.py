@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 
 from livery.drawing import Drawing
-from livery.make.sheets.page_flow import FAINT, TITLE_MM, PageFlow
+from livery.make.sheets.page_flow import FAINT, TITLE_MM, PageFlow, with_no_short_page
 from livery.works.coat_times import CoatTime, coat_times
 from livery.works.layers import KEY_GRIT
 from livery.works.works_plan import Works, WorksSession
@@ -39,7 +39,13 @@ def bench_pages(
     works: Works, title: str, paper: str, cautions: Sequence[str]
 ) -> tuple[Drawing, ...]:
     """Return the sheets of all sessions, one below the other; none is parted that fits a page."""
-    book = PageFlow("bench", f"{title}: bench sheets", paper)
+    return with_no_short_page(lambda t: _bench(works, title, paper, cautions, t)).drawings()
+
+
+def _bench(
+    works: Works, title: str, paper: str, cautions: Sequence[str], tightness: float
+) -> PageFlow:
+    book = PageFlow("bench", f"{title}: bench sheets", paper, tightness=tightness)
     for one in works.sessions:
         lines = list(bench_lines(one))
         book.need(18.0 + 5.2 * len(lines))
@@ -52,7 +58,7 @@ def bench_pages(
     book.heading("Cautions")
     for words in cautions:
         book.text(words)
-    return book.drawings()
+    return book
 
 
 def _name(one: WorksSession) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from livery.drawing import Drawing
 from livery.make.quantities.job_quantities import Quantity, total_price
-from livery.make.sheets.page_flow import FAINT, TITLE_MM, PageFlow
+from livery.make.sheets.page_flow import FAINT, TITLE_MM, PageFlow, with_no_short_page
 from livery.rounding import rounded_value
 
 LINE_MM = 2.6
@@ -32,7 +32,11 @@ def order_pages(orders: Mapping[str, bytes], title: str, paper: str) -> tuple[Dr
 
 def shopping_pages(rows: Sequence[Quantity], title: str, paper: str) -> tuple[Drawing, ...]:
     """Return the list to shop by, kind by kind, each with a box to tick."""
-    book = PageFlow("shopping-list", f"{title}: to buy", paper)
+    return with_no_short_page(lambda t: _shopping(rows, title, paper, t)).drawings()
+
+
+def _shopping(rows: Sequence[Quantity], title: str, paper: str, tightness: float) -> PageFlow:
+    book = PageFlow("shopping-list", f"{title}: to buy", paper, tightness=tightness)
     book.text(f"{title}: to buy", height=TITLE_MM)
     for kind, group in itertools.groupby(sorted(rows, key=lambda r: r.kind), lambda r: r.kind):
         book.heading(kind.capitalize(), follows=10.0)
@@ -46,14 +50,14 @@ def shopping_pages(rows: Sequence[Quantity], title: str, paper: str) -> tuple[Dr
     if total is not None:
         book.gap(3.0)
         book.text(f"All that is priced: {total:.2f}", height=LINE_MM)
-    return book.drawings()
+    return book
 
 
 def _need_words(row: Quantity) -> str:
-    """Return how much is needed: pieces are counted without a unit."""
+    """Return how much is needed: whole pieces are counted without a unit."""
     figure = _three_figures(row.need)
     if row.unit == "pieces":
-        return figure
+        return f"{figure} of one" if row.need < 1.0 else figure
     return "1 sheet" if (figure, row.unit) == ("1", "sheets") else f"{figure} {row.unit}"
 
 

@@ -145,12 +145,12 @@ def _colour_lines(colour: PaintColour) -> Iterator[str]:
     lab = colour.target.lab
     yield "Colour: L* {:.2f}, a* {:.2f}, b* {:.2f} (CIELAB).".format(*lab)
     yield "Light D65, observer 2°."
-    origin = "; ".join(colour.target.origin)
-    yield f"Geometry: read as {origin}; measure at 45°/0° or with gloss excluded, and say which."
+    yield f"Where the colour comes from: {'; '.join(colour.target.origin)}."
+    yield "Geometry: measure at 45°/0° or with gloss excluded, and say which."
     for palette in shipped_palettes():
         for match in nearest_colours(Colour(lab), [palette], 1):
             yield (
                 f"Nearest standard: {match.palette.title} {match.swatch.label()}, "
-                f"{match.delta_e_00:.2f} DeltaE00 away; for finding your way, not in its place."
+                f"{match.delta_e_00:.2f} DeltaE00 away; a guide only, not to be supplied instead."
             )
     yield f"Tolerance: {TOLERANCE_DE00:g} DeltaE00 from the Lab above on the test panel."

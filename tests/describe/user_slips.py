@@ -155,6 +155,7 @@ SLIPS: dict[str, tuple[str, str]] = {
     "along one point": ('inset = "3 in"', 'along = [["1 ft", "1 ft"]]'),
     "along no point": ('inset = "3 in"', "along = []"),
     "along the same point twice": ('inset = "3 in"', 'along = [["1 ft", "1 ft"], ["1 ft", "1 ft"]]'),
+    "words along the same point twice": ('at = ["centre", "middle"]', 'along = [["1 ft", "1 ft"], ["1 ft", "1 ft"]]'),
     "level and inset at once": ('inset = "3 in"', 'inset = "3 in"\nlevel = "waist"'),
     "band and paint at once": ('band = "double"', 'band = "double"\npaint = "cream"'),
     "rectangle of one side": ('rectangle = ["6 ft", "3 ft"]', 'rectangle = ["6 ft"]'),

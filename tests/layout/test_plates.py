@@ -230,6 +230,22 @@ def test_a_plate_that_cannot_be_made_is_told_at_its_place(tmp_path: Path, plate:
     assert all(f.remedy for f in found)
 
 
+@pytest.mark.parametrize(
+    ("was", "written", "key"),
+    [
+        ('"318"', '"\u4e2d"', "text"),
+        ('"318"', '"3{raised:18"', "text"),
+        ('at = ["centre", "middle"]', 'along = [["1 mm", "1 mm"], ["1 mm", "1 mm"]]', "along"),
+    ],
+)
+def test_a_slip_in_a_plates_words_is_told_at_its_key(
+    tmp_path: Path, was: str, written: str, key: str
+) -> None:
+    plan, (found,) = found_in(tmp_path, RECTANGLE, WORDS.replace(was, written))
+    assert plan is None
+    assert (found.key, found.exit_status) == (f"plate.one.lettering.0.{key}", 2)
+
+
 def test_a_job_with_neither_panel_nor_plate_is_refused(tmp_path: Path) -> None:
     file = tmp_path / "job.toml"
     file.write_text(HEAD, encoding="utf-8")

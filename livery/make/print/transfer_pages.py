@@ -73,6 +73,11 @@ class LaidTransfer:
     onto: Transform
     spare: int = 0
 
+    @property
+    def words(self) -> str:
+        """The number beside it, and whether it is a spare."""
+        return f"{self.transfer.label} spare" if self.spare else self.transfer.label
+
     @cached_property
     def parts(self) -> tuple[LaidPart, ...]:
         """Its parts on the page."""
@@ -105,10 +110,8 @@ class PrintPage:
 
     @property
     def films(self) -> tuple[tuple[str, Outline], ...]:
-        """The number and the film's edge of each transfer on the page."""
-        return tuple(
-            (one.transfer.label, one.transfer.edge.transformed(one.onto)) for one in self.laid
-        )
+        """The words and the film's edge of each transfer on the page."""
+        return tuple((one.words, one.transfer.edge.transformed(one.onto)) for one in self.laid)
 
     @property
     def numbered_room(self) -> Bounds:
@@ -162,7 +165,8 @@ def transfer_pages(parts: Sequence[CutPart], model: DescriptionModel) -> tuple[P
 
 def _with_its_number(transfer: PrintedTransfer, model: DescriptionModel) -> Outline:
     """Return what a transfer keeps clear of others so that its number has room, where it fits."""
-    both = with_number_under(transfer.label, transfer.edge)
+    words = f"{transfer.label} spare" if model.transfer.spares else transfer.label
+    both = with_number_under(words, transfer.edge)
     return both if fits(both, model) else transfer.edge
 
 

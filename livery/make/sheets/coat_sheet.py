@@ -21,6 +21,7 @@ from livery.make.sheets.page_flow import (
     TEXT_MM,
     TITLE_MM,
     PageFlow,
+    with_no_short_page,
 )
 from livery.make.sheets.round_scale import round_scale
 from livery.rounding import rounded_value
@@ -134,7 +135,24 @@ def coat_pages(
     cautions: Sequence[str],
 ) -> tuple[Drawing, ...]:
     """Return the coat sheets as pages; a coat's picture and words stay on one."""
-    book = PageFlow("coats", f"{title}: coats", paper)
+
+    def filled(tightness: float) -> PageFlow:
+        book = PageFlow("coats", f"{title}: coats", paper, tightness=tightness)
+        _fill(book, schedule, coats, colours, title)
+        _end(book, schedule.assumed, cautions)
+        return book
+
+    return with_no_short_page(filled).drawings()
+
+
+def _fill(
+    book: PageFlow,
+    schedule: CoatSchedule,
+    coats: Sequence[PanelCoats],
+    colours: Mapping[str, str],
+    title: str,
+) -> None:
+    """Write the coats of every panel."""
     for panel, own in zip(schedule.panels, coats, strict=True):
         book.continued = ""
         book.need(_first_height(panel, own, book.room))
@@ -144,15 +162,18 @@ def coat_pages(
         _panel(book, panel, own, colours)
         book.gap(6.0)
     book.continued = ""
-    if schedule.assumed:
+
+
+def _end(book: PageFlow, assumed: Sequence[str], cautions: Sequence[str]) -> None:
+    """Write what is assumed, and the cautions."""
+    if assumed:
         book.heading("Assumed")
-        for words in schedule.assumed:
+        for words in assumed:
             book.text(words)
     if cautions:
         book.heading("Cautions")
         for words in cautions:
             book.text(words)
-    return book.drawings()
 
 
 def _panel(

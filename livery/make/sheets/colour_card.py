@@ -55,6 +55,15 @@ FOOT_MM = 6.0
 Smaller, and rows run into the bar."""
 
 
+LEADING, TIGHT_LEADING = 1.75, 1.6
+"""The distance of lines, in cap heights, and the one that saves a page of a few lines (chosen: no
+line touches the next). Larger, and a card takes a second page sooner."""
+
+SHORT_MM = 50.0
+"""A last page filled less than this, in millimetres, is saved by tighter lines where it can be
+(chosen: a fifth of a page). Larger, and more cards are set tighter."""
+
+
 class _Patch(NamedTuple):
     """A patch of colour and the lines under it, the first of them its heading."""
 
@@ -75,17 +84,26 @@ def colour_card(matched: Matched, title: str = "", paper: str = "A4") -> tuple[D
     """Return the pages of a matched colour's card; ``title`` says what the paint is for."""
     width, height = PAPERS_MM[paper]
     name = matched.target.name
-    card = _Card(width, height, (name, title))
-    card.head()
-    card.patches(tuple(_patches(matched)))
-    card.grounds(matched)
-    for section in _sections(matched):
-        card.section(section)
+    card = _filled(matched, title, paper, LEADING)
+    if card.is_last_page_short:
+        tight = _filled(matched, title, paper, TIGHT_LEADING)
+        card = tight if len(tight.pages) < len(card.pages) else card
     words = f"{title}: colour card of {name}" if title else f"Colour card of {name}"
     return tuple(
         Drawing(page_name(card_name(name), i), words, width, height, tuple(marks))
         for i, marks in enumerate(card.finished(), start=1)
     )
+
+
+def _filled(matched: Matched, title: str, paper: str, leading: float) -> _Card:
+    """Return a card with all that stands on it, its lines ``leading`` capital heights apart."""
+    card = _Card(PAPERS_MM[paper], (matched.target.name, title), leading)
+    card.head()
+    card.patches(tuple(_patches(matched)))
+    card.grounds(matched)
+    for section in _sections(matched):
+        card.section(section)
+    return card
 
 
 def page_name(card: str, page: int) -> str:
@@ -239,9 +257,11 @@ class _Card:
     ``named`` are the paint's name and what it is for.
     """
 
-    def __init__(self, width: float, height: float, named: tuple[str, str]) -> None:
+    def __init__(self, size: tuple[float, float], named: tuple[str, str], leading: float) -> None:
+        width, height = size
         self.left, self.right, self.top = MARGIN_MM, width - MARGIN_MM, height - MARGIN_MM
         self.named, self.y = named, self.top
+        self.line = TEXT_MM * leading
         self.marks: list[Mark] = []
         self.pages = [self.marks]
 
@@ -254,6 +274,11 @@ class _Card:
         self.y = self.top
         self._wrapped(", ".join(filter(None, self.named)), 2.2, GREY)
         self.y -= 4.0
+
+    @property
+    def is_last_page_short(self) -> bool:
+        """Whether a further page was begun for a few lines."""
+        return len(self.pages) > 1 and self.top - self.y < SHORT_MM
 
     def finished(self) -> list[list[Mark]]:
         """Return the pages, each with its bar and its number."""
@@ -292,7 +317,7 @@ class _Card:
             self.y = top - PATCH_MM - 1.0
             for j, words in enumerate(patch.lines):
                 for line in _lines(words, across - 2.0, TEXT_MM):
-                    self.y -= TEXT_MM * 1.75
+                    self.y -= self.line
                     self._label(line, left, TEXT_MM, "#000000" if j < 2 else GREY)
             lowest = min(lowest, self.y)
         self.y = lowest - 5.0
@@ -362,7 +387,7 @@ class _Card:
     def _height(self, section: _CardSection) -> float:
         """Return the height of a section of whole paragraphs."""
         lines = sum(len(self._lines(text)) for (text,) in section.rows)
-        return TEXT_MM * 2.0 + lines * TEXT_MM * 1.75
+        return TEXT_MM * 2.0 + lines * self.line
 
     def _lines(self, text: str) -> tuple[str, ...]:
         """Return a paragraph in lines."""
@@ -370,23 +395,23 @@ class _Card:
 
     def _paragraph(self, text: str) -> None:
         lines = self._lines(text)
-        self.need(min(len(lines), 3) * TEXT_MM * 1.75)
+        self.need(min(len(lines), 3) * self.line)
         for i, line in enumerate(lines):
-            self.need(TEXT_MM * 1.75)
+            self.need(self.line)
             self._label(line, self.left + (3.0 if i == 0 else 6.0), TEXT_MM, "#303030")
-            self.y -= TEXT_MM * 1.75
+            self.y -= self.line
 
     def _columns(self, row: Sequence[str]) -> None:
         """Set the first text from the left, the others to the right of their columns."""
         first = 48.0
         step = (self.right - self.left - first - 3.0) / (len(row) - 1)
-        self.need(TEXT_MM * 1.75)
+        self.need(self.line)
         self._label(row[0], self.left + 3.0, TEXT_MM, "#303030")
         for i, text in enumerate(row[1:], start=1):
             at = Point(self.left + first + i * step, self.y)
             label = Label(text, at, TEXT_MM, Anchor.END, "#303030")
             self.marks.append(label)
-        self.y -= TEXT_MM * 1.75
+        self.y -= self.line
 
     def _line(self, start: Point, end: Point) -> None:
         self.marks.append(Stroke(Contour((Line(start, end),), False), GREY, 0.15, layer="frames"))

@@ -46,6 +46,15 @@ INK = "#111111"
 FAINT = "#606060"
 
 
+SHORT_MM = 50.0
+"""A last page filled less than this, in millimetres, is saved by tighter lines where it can be
+(chosen: a fifth of a page). Larger, and more pages are set tighter."""
+
+TIGHTER = (0.95, 0.9)
+"""How much tighter lines may stand to save a page (chosen: no line touches the next). Smaller, and
+lines run together."""
+
+
 @dataclass
 class PageFlow:
     """Pages being filled from the top; ``y`` is where the next line's top stands.
@@ -64,6 +73,8 @@ class PageFlow:
     """Whether each heading is said again at the head of a page that begins inside its section."""
     continued: str = ""
     """What is said again at the head of a page that begins inside it, where there is room."""
+    tightness: float = 1.0
+    """What lines and gaps are multiplied by."""
 
     @property
     def size(self) -> tuple[float, float]:
@@ -104,7 +115,7 @@ class PageFlow:
 
     def gap(self, height: float) -> None:
         """Leave some room."""
-        self.y -= height
+        self.y -= height * self.tightness
 
     def text(
         self,
@@ -117,16 +128,17 @@ class PageFlow:
     ) -> None:
         """Write words, wrapped; ``mark`` stands before the first line, such as a dash."""
         lines = wrapped(words, height, self.room - indent)
+        leading = LEADING * self.tightness
         if self.continued:  # what is said again stands between sentences, not inside one
-            self.need(len(lines) * height * LEADING)
+            self.need(len(lines) * height * leading)
         for i, line in enumerate(lines):
-            self.need(height * LEADING)
+            self.need(height * leading)
             base = self.y - height
             if i == 0 and mark:
                 at = Point(MARGIN_MM + indent - label_width(mark, height) - 1.2, base)
                 self.add(Label(mark, at, height, colour=colour))
             self.add(Label(line, Point(MARGIN_MM + indent, base), height, colour=colour))
-            self.y -= height * LEADING
+            self.y -= height * leading
 
     def heading(self, words: str, *, follows: float = 20.0) -> None:
         """Write a heading, with room for ``follows`` beneath it on the same page."""
@@ -179,6 +191,11 @@ class PageFlow:
             self.start_page()
         self.pages[-1].append(replace(mark, layer="page"))
 
+    @property
+    def is_last_page_short(self) -> bool:
+        """Whether a further page was begun for a few lines."""
+        return len(self.pages) > 1 and self.size[1] - MARGIN_MM - self.y < SHORT_MM
+
     def drawings(self) -> tuple[Drawing, ...]:
         """Return the pages, each with its bar, its title and its number at the foot."""
         width, height = self.size
@@ -207,3 +224,14 @@ class PageFlow:
         for i, words in enumerate(lines):
             at = Point(right, y + (len(lines) - 1 - i) * 3.2)
             yield Label(words, at, SMALL_MM, Anchor.END, FAINT, layer="page")
+
+
+def with_no_short_page(filled: Callable[[float], PageFlow]) -> PageFlow:
+    """Return pages filled with the given tightness: tighter lines where they save a short page."""
+    loose = filled(1.0)
+    if loose.is_last_page_short:
+        for tightness in TIGHTER:
+            tight = filled(tightness)
+            if len(tight.pages) < len(loose.pages):
+                return tight
+    return loose

@@ -232,6 +232,14 @@ def test_no_number_on_a_crowded_page_lies_on_a_film_or_another_number(job, seed,
         assert all(a is b or a.disjoint(b) for a in boxes for b in boxes)
 
 
+def test_a_spare_has_the_word_beside_its_number(job):
+    (page,) = laid_pages(job, spares=1)
+    words = [films[0] for films in page.films]
+    own = [w for w in words if not w.endswith(" spare")]
+    assert own and sorted(words) == sorted([*own, *(f"{w} spare" for w in own)])
+    assert {m.text for m in page_labels(page)} >= set(words)
+
+
 def test_a_mirrored_page_is_mirrored_but_its_words(job):
     (page,), (other,) = pages_of(job), pages_of(job, mirrored=True)
     for one, two in zip(page.areas, other.areas, strict=True):

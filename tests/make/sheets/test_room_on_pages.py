@@ -20,7 +20,14 @@ from livery.make.sheets.free_places import FreePlaces
 from livery.make.sheets.front_page import _pictures
 from livery.make.sheets.guide_strips import CLEAR_MM, draw_strips
 from livery.make.sheets.letter_places import lettered_lines
-from livery.make.sheets.page_flow import LEADING, MARGIN_MM, TEXT_MM, TITLE_MM, PageFlow
+from livery.make.sheets.page_flow import (
+    LEADING,
+    MARGIN_MM,
+    TEXT_MM,
+    TITLE_MM,
+    PageFlow,
+    with_no_short_page,
+)
 from livery.make.sheets.setting_out_details import detail_sheets
 from livery.make.sheets.title_block import TitleBlock
 from livery.make.sheets.written_columns import written_columns
@@ -69,10 +76,41 @@ def test_a_panel_in_the_job_book_and_on_the_front_page_is_at_most_so_high(
 def test_a_section_of_a_card_begins_where_two_lines_have_room_under_its_heading(
     rest: float, pages: int
 ) -> None:
-    card = colour_card._Card(210.0, 297.0, ("green", ""))
+    card = colour_card._Card((210.0, 297.0), ("green", ""), colour_card.LEADING)
     card.y = colour_card.MARGIN_MM + colour_card.FOOT_MM + rest
     card.section(colour_card._CardSection("Notes", ()))
     assert len(card.pages) == pages
+
+
+@pytest.mark.parametrize(
+    ("lines", "pages", "tightness"), [(71, 1, 1.0), (74, 1, 0.95), (78, 1, 0.9), (81, 2, 1.0)]
+)
+def test_a_page_of_a_few_lines_is_saved_by_tighter_lines(
+    lines: int, pages: int, tightness: float
+) -> None:
+    def filled(tightness: float) -> PageFlow:
+        book = PageFlow("a", "A", "A4", tightness=tightness)
+        for i in range(lines):
+            book.text(f"line {i}")
+        return book
+
+    book = with_no_short_page(filled)
+    assert (len(book.pages), book.tightness) == (pages, tightness)
+    heights = [m.at.y for m in book.pages[0] if isinstance(m, Label)]
+    assert heights[0] - heights[1] == pytest.approx(LEADING * TEXT_MM * tightness)
+
+
+@pytest.mark.parametrize(("used", "short"), [(49.9, True), (50.1, False)])
+def test_a_last_page_is_short_under_50_mm(used: float, short: bool) -> None:
+    flow = PageFlow("a", "A", "A4")
+    card = colour_card._Card((210.0, 297.0), ("green", ""), colour_card.LEADING)
+    flow.start_page()
+    assert not flow.is_last_page_short and not card.is_last_page_short
+    flow.start_page()
+    card.pages.append([])
+    flow.gap(used)
+    card.y = card.top - used
+    assert flow.is_last_page_short is card.is_last_page_short is short
 
 
 def test_details_end_just_above_the_title_block_of_their_sheet(wagon_making: Making) -> None:
