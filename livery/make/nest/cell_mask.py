@@ -70,7 +70,16 @@ def cells_of(shape: BaseGeometry, cell_mm: float) -> CellShape:
     rows = max(1, math.ceil(height / cell_mm - 1e-9))
     lefts = np.arange(columns) * cell_mm
     floors, tops = np.full(columns, -1.0), np.full(columns, height + 1.0)
-    slices = shapely.intersection(shapely.box(lefts, floors, lefts + cell_mm, tops), shape)
+    boxes = shapely.box(lefts, floors, lefts + cell_mm, tops)
+    # Clipping is quick, but leaves out what only touches a box: there the sides need an overlay.
+    corners = np.sort(shapely.get_coordinates(shape)[:, 0])
+    sides = np.arange(columns + 1) * cell_mm
+    on_side = np.diff(np.searchsorted(corners, [sides - 1e-9, sides + 1e-9]), axis=0)[0] > 0
+    touched = on_side[:-1] | on_side[1:]
+    slices = np.empty(columns, object)
+    slices[touched] = shapely.intersection(boxes[touched], shape)
+    for i in np.flatnonzero(~touched):
+        slices[i] = shapely.clip_by_rect(shape, *boxes[i].bounds)
     parts, owners = shapely.get_parts(slices, return_index=True)
     parts, owners = parts[~shapely.is_empty(parts)], owners[~shapely.is_empty(parts)]
     bounds = shapely.bounds(parts)

@@ -136,7 +136,7 @@ class _Strip:
             part = 0.0 if moves is None else self._part_to_go(places, moves)
             if moves is not None and part > 0.0:
                 places = on_grid(places + part * moves)
-                if self._end(places) < self._end(best) and self._nearness(places) <= 0.0:
+                if self._end(places) < self._end(best) and self._are_apart(places, 0.0):
                     best = places
             smaller = reach * (REACH_AFTER_STEP if part == 1.0 else REACH_AFTER_FAILURE)
             reach = max(LEAST_REACH_MM, smaller)
@@ -148,7 +148,7 @@ class _Strip:
             moves = self._step(places, LEAST_REACH_MM, self._drawn_in(), np.inf)
             nearer = places if moves is None else on_grid(places + moves)
             gained = self._end(places) - self._end(nearer)
-            if gained < LEAST_GAIN_MM or self._nearness(nearer) > 0.0:
+            if gained < LEAST_GAIN_MM or not self._are_apart(nearer, 0.0):
                 break
             places = nearer
         return places
@@ -168,13 +168,13 @@ class _Strip:
         """Return how much of a step leaves all shapes apart, or nearly: 1, a half, ... or 0."""
         part = 1.0
         while part > SHORTEST_STEP:
-            if self._nearness(places + part * moves) <= MOST_CLOSE_MM:
+            if self._are_apart(places + part * moves, MOST_CLOSE_MM):
                 return part
             part /= 2.0
         return 0.0
 
-    def _nearness(self, places: Numbers) -> float:
-        """Return how much of the spacing is missing between the two nearest shapes; 0 if none."""
+    def _are_apart(self, places: Numbers, missing_mm: float) -> bool:
+        """Return whether all shapes clear each other by the spacing, or by so much less."""
         import shapely
 
         boxes = self._boxes + np.hstack([places, places])
@@ -183,9 +183,8 @@ class _Strip:
         # Each first shape stays where it was prepared once, and each second goes to its place from it.
         second, whose = shapely.get_coordinates(self._shapes[b], return_index=True)
         there = shapely.set_coordinates(self._shapes[b], second + (places[b] - places[a])[whose])
-        meets = shapely.dwithin(self._shapes[a], there, self._spacing - GUARD_MM / 2)
-        gaps = shapely.distance(self._shapes[a][meets], there[meets])
-        return float(self._spacing - gaps.min()) if len(gaps) else 0.0
+        least = self._spacing - max(missing_mm, GUARD_MM / 2)
+        return not bool(shapely.dwithin(self._shapes[a], there, least).any())
 
     def _step(
         self, places: Numbers, reach: float, cost: Numbers, most_end: float

@@ -7,7 +7,7 @@ import random
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from livery.make.nest.cell_mask import CellShape, cells_of, meeting_places, moved_mask, whole_bytes
+from livery.make.nest.cell_mask import CellShape, cells_of, meeting_places, whole_bytes
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -15,6 +15,10 @@ if TYPE_CHECKING:
 
 WINDOW = 16
 """In how many columns a free place is looked for at a time (chosen). Another only takes time."""
+
+STAGES = 16
+"""At how many stages of the best filling others may go on from it (chosen). Fewer, and more is laid
+again; more only take memory."""
 
 
 class GridSpot(NamedTuple):
@@ -35,19 +39,45 @@ def kinds_of(shapes: Sequence[Sequence[BaseGeometry]]) -> list[int]:
     return [first.setdefault(tuple(shapely.to_wkb(turned)), i) for i, turned in enumerate(shapes)]
 
 
-class _Front:
+class _Front(NamedTuple):
     """Where bodies of one shape in one turn may not lie on the sheet being filled, from ``base`` on.
 
     Nothing before column ``base`` is free, so it is not kept.  ``seen`` counts the
     placements already taken in.
     """
 
-    __slots__ = ("base", "blocked", "seen")
+    blocked: int = 0
+    seen: int = 0
+    base: int = 0
+
+
+class _Filling:
+    """A sheet being filled: what is laid and what is left of the bodies tried so far.
+
+    ``places`` holds the kind, the turn and the place of what is laid, ``full`` the kinds that fit
+    nowhere any more, ``fronts`` what blocks each kind and turn; ``used`` columns are taken.
+    """
 
     def __init__(self) -> None:
-        self.blocked = 0
-        self.seen = 0
-        self.base = 0
+        self.laid: list[GridSpot] = []
+        self.places: list[tuple[tuple[int, int], int]] = []
+        self.left: list[int] = []
+        self.full: set[int] = set()
+        self.fronts: dict[tuple[int, int], _Front] = {}
+        self.used = 0
+
+    def copy(self) -> _Filling:
+        other = _Filling()
+        other.laid, other.left = self.laid.copy(), self.left.copy()
+        other.places = self.places.copy()
+        other.full, other.fronts = self.full.copy(), self.fronts.copy()
+        other.used = self.used
+        return other
+
+    @property
+    def tried(self) -> int:
+        """How many bodies were tried."""
+        return len(self.laid) + len(self.left)
 
 
 class Filler:
@@ -84,20 +114,22 @@ class Filler:
         # A column has room for any two bodies one over the other, and for the spacing.
         self.stride = whole_bytes(max(self.rows, 2 * tallest) + 2 * self.pad + 2)
         self._area = [turned[0].area for turned in shapes]
-        self._pairs: dict[tuple[int, int, int, int], tuple[int, int]] = {}
+        self._pairs: dict[tuple[int, int], dict[tuple[int, int], tuple[int, int]]] = {}
         self._allowed: dict[int, int] = {}
 
     def search(self, order: Sequence[int], tries: int) -> list[GridSpot]:
         """Return the best filling found for these bodies, repeats included."""
         best: list[GridSpot] = []
         best_order: list[int] = []
+        begun = [_Filling()]  # the first sheet of the best, at some stages: others go on from there
         # With no tries to spare, only the order that is best most often.
         for key in self._keys() if tries else self._keys()[:1]:
             ranked = sorted(order, key=lambda b: (-key(self.shapes[b][0], self._area[b]), b))
             if ranked != best_order:
-                spots = self.fill(ranked)
-                if not best or self.measure(spots) < self.measure(best):
-                    best, best_order = spots, ranked
+                stages = [_Filling()]
+                spots = self.fill(ranked, self.measure(best) if best else None, stages)
+                if not best or (spots and self.measure(spots) < self.measure(best)):
+                    best, best_order, begun = spots, ranked, stages
         chance = random.Random(1)  # a fixed seed: the same pieces give the same nest
         for n in range(tries if len(set(order)) > 1 else 0):
             i, j = chance.sample(range(len(order)), 2)
@@ -108,9 +140,11 @@ class Filler:
                 changed[i], changed[j] = changed[j], changed[i]
             else:
                 changed.insert(j, changed.pop(i))
-            spots = self.fill(changed, self.measure(best))
+            alike = next(k for k, body in enumerate(changed) if body != best_order[k])
+            stages = [filling for filling in begun if filling.tried <= alike]
+            spots = self.fill(changed, self.measure(best), stages)
             if spots and self.measure(spots) <= self.measure(best):
-                best, best_order = spots, changed
+                best, best_order, begun = spots, changed, stages
         return best
 
     def measure(self, spots: Sequence[GridSpot]) -> tuple[int, int, int]:
@@ -131,12 +165,16 @@ class Filler:
         )
 
     def fill(
-        self, order: Sequence[int], most: tuple[int, int, int] | None = None
+        self,
+        order: Sequence[int],
+        most: tuple[int, int, int] | None = None,
+        stages: list[_Filling] | None = None,
     ) -> list[GridSpot]:
         """Return the bodies laid in this order, each on the first sheet that takes it.
 
         A filling that takes more film than ``most`` (as measured) is given up as soon as
-        that is seen, and is empty.
+        that is seen, and is empty.  ``stages`` are of the first sheet, filled in an order that
+        begins alike: it goes on from the last, and adds its own.
         """
         spots: list[GridSpot] = []
         waiting = list(order)
@@ -145,69 +183,82 @@ class Filler:
             if most is not None and sheet > most[0]:
                 return []
             columns = most[1] if most is not None and sheet == most[0] else None
-            laid, waiting = self._fill_sheet(waiting, sheet, columns)
+            first = stages if sheet == 0 and stages else [_Filling()]
+            laid, waiting = self._fill_sheet(waiting, sheet, columns, first)
             spots += laid
             sheet += 1
         return spots
 
     def _fill_sheet(
-        self, order: Sequence[int], sheet: int, most: int | None = None
+        self, order: Sequence[int], sheet: int, most: int | None, stages: list[_Filling]
     ) -> tuple[list[GridSpot], list[int]]:
         """Lay what fits on one sheet; return that and what is left over.
 
         It ends where more than ``most`` columns would be used, as if no more fitted.
         """
-        laid: list[GridSpot] = []
-        left: list[int] = []
-        full: set[int] = set()  # kinds that fit nowhere any more
-        fronts: dict[tuple[int, int], _Front] = {}
-        used = 0
-        for n, body in enumerate(order):
-            best: tuple[int, int, int, int] | None = None
+        now = stages[-1].copy()
+        every = -(-len(order) // STAGES)
+        for n in range(now.tried, len(order)):
+            if n >= stages[-1].tried + every:
+                stages.append(now.copy())
+            body = order[n]
             kind = self._kinds[body]
-            if kind not in full:
-                for turn, shape in enumerate(self.shapes[body]):
-                    front = fronts.setdefault((kind, turn), _Front())
-                    at = self._first_free(front, kind, turn, laid, used)
-                    if at is not None:
-                        rank = (at[0] + shape.columns, *at, turn)
-                        best = rank if best is None else min(best, rank)
+            best = None if kind in now.full else self._best_place(now, body)
             if best is None:
-                full.add(kind)
-                left.append(body)
+                now.full.add(kind)
+                now.left.append(body)
                 continue
             if most is not None and best[0] > most:
-                return laid, [*left, *order[n:]]
-            laid.append(GridSpot(sheet, body, best[3], best[1], best[2]))
-            used = max(used, best[0])
-        return laid, left
+                return now.laid, [*now.left, *order[n:]]
+            now.laid.append(GridSpot(sheet, body, best[3], best[1], best[2]))
+            now.places.append(((kind, best[3]), best[1] * self.stride + best[2]))
+            now.used = max(now.used, best[0])
+        return now.laid, now.left
 
-    def _first_free(
-        self, front: _Front, kind: int, turn: int, laid: Sequence[GridSpot], used: int
-    ) -> tuple[int, int] | None:
+    def _best_place(self, now: _Filling, body: int) -> tuple[int, int, int, int] | None:
+        """Return the columns used, the column, row and turn of the best free place for a body."""
+        best: tuple[int, int, int, int] | None = None
+        kind = self._kinds[body]
+        # Nothing before ``base`` is free: a turn that ends too late there need not be tried.
+        ends = sorted(
+            (now.fronts.get((kind, turn), _Front()).base + shape.columns, turn)
+            for turn, shape in enumerate(self.shapes[body])
+        )
+        for end, turn in ends:
+            if best is not None and end > best[0]:
+                break
+            at = self._first_free(now, kind, turn)
+            if at is not None:
+                rank = (at[0] + self.shapes[body][turn].columns, *at, turn)
+                best = rank if best is None else min(best, rank)
+        return best
+
+    def _first_free(self, now: _Filling, kind: int, turn: int) -> tuple[int, int] | None:
         """Return the column and row furthest left, then lowest, where a kind clears all laid."""
-        for spot in laid[front.seen :]:
-            meet, origin = self._meeting((self._kinds[spot.body], spot.turn), (kind, turn))
-            at = (spot.column - front.base) * self.stride + spot.row - origin
-            front.blocked |= moved_mask(meet, at)
-        front.seen = len(laid)
+        blocked, seen, base = now.fronts.get((kind, turn), _Front())
+        known = self._pairs.setdefault((kind, turn), {})
+        start = base * self.stride
+        for fixed, place in now.places[seen:]:
+            meet, origin = known.get(fixed) or self._meeting(fixed, (kind, turn))
+            at = place - start - origin
+            # What is moved below 0 is lost: it lies before the first column kept.
+            blocked |= meet << at if at >= 0 else meet >> -at
         columns, rows = self._room[kind][turn]
-        reach = used + self.pad + 1
+        reach = now.used + self.pad + 1
         if columns is not None:
             reach = min(reach, columns)
-        if reach <= front.base:
-            return None
         # A few columns at a time: what is free mostly lies in the first.
         some = self._corners(rows)
-        while front.base < reach:
-            free = some & ~(front.blocked & some)
+        found = None
+        while base < reach and found is None:
+            free = some & ~(blocked & some)
             column = ((free & -free).bit_length() - 1) // self.stride if free else WINDOW
-            front.base += column
-            front.blocked >>= column * self.stride
+            base += column
+            blocked >>= column * self.stride
             if free:
-                row = (free & -free).bit_length() - 1 - column * self.stride
-                return (front.base, row) if front.base < reach else None
-        return None
+                found = base, (free & -free).bit_length() - 1 - column * self.stride
+        now.fronts[kind, turn] = _Front(blocked, len(now.laid), base)
+        return found if found is not None and base < reach else None
 
     def _room_for(self, shape: BaseGeometry) -> tuple[int | None, int]:
         """Return how many columns and rows the corner of a shape may take on the media."""
@@ -228,13 +279,12 @@ class Filler:
 
     def _meeting(self, fixed: tuple[int, int], moving: tuple[int, int]) -> tuple[int, int]:
         """Return where ``moving`` may not lie for ``fixed``: a mask and the shift of its origin."""
-        key = (*fixed, *moving)
-        if key not in self._pairs:
-            mask, origin = meeting_places(
-                self._grown[fixed[0]][fixed[1]], self.shapes[moving[0]][moving[1]], self.stride
-            )
-            self._pairs[key] = mask, origin + self.pad * (self.stride + 1)
-        return self._pairs[key]
+        mask, origin = meeting_places(
+            self._grown[fixed[0]][fixed[1]], self.shapes[moving[0]][moving[1]], self.stride
+        )
+        found = mask, origin + self.pad * (self.stride + 1)
+        self._pairs.setdefault(moving, {})[fixed] = found
+        return found
 
     def _corners(self, rows: int) -> int:
         """Return the mask of the corners that lie in the first ``rows`` of a few columns."""

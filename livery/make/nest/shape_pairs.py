@@ -73,8 +73,8 @@ class ShapePairs:
         box_one, box_other = self._boxes[one] - shift, self._boxes[other] + shift
         corners_one = self._near(one, self._starts, self._starts, box_other, far)
         corners_other = self._near(other, self._starts, self._starts, box_one, far)
-        edges_one = self._near(one, self._low, self._high, box_other, far)
-        edges_other = self._near(other, self._low, self._high, box_one, far)
+        edges_one = self._facing(self._near(one, self._low, self._high, box_other, far), box_other)
+        edges_other = self._facing(self._near(other, self._low, self._high, box_one, far), box_one)
         found = [
             self._over_edges(corners_other, edges_one, between, far, 1.0),
             self._over_edges(corners_one, edges_other, -between, far, -1.0),
@@ -93,6 +93,17 @@ class ShapePairs:
             kept &= low[number, axis] <= (box[:, 2 + axis] + far)[pair]
             kept &= high[number, axis] >= (box[:, axis] - far)[pair]
         return _Entries(pair[kept], number[kept])
+
+    def _facing(self, edges: _Entries, box: Numbers) -> _Entries:
+        """Keep the edges that some place in their pair's box is over."""
+        outward, start, boxes = (
+            self._outward[edges.number],
+            self._starts[edges.number],
+            box[edges.pair],
+        )
+        furthest = np.where(outward > 0.0, boxes[:, 2:], boxes[:, :2])
+        kept = ((furthest - start) * outward).sum(axis=1) > -MOST_INSIDE_MM - LEAST_APART_MM
+        return _Entries(edges.pair[kept], edges.number[kept])
 
     def _over_edges(
         self, corners: _Entries, edges: _Entries, between: Numbers, far: float, sign: float

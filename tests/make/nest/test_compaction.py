@@ -162,7 +162,9 @@ def test_a_step_is_halved_while_it_goes_too_near(monkeypatch, missing, tries, re
     boxes = (0, 0, 30, 50), (45, 0, 75, 50)
     tried, reaches = [], []
     one = strip(*boxes)
-    monkeypatch.setattr(one, "_nearness", lambda places: tried.append(places) or missing)
+    monkeypatch.setattr(
+        one, "_are_apart", lambda places, most: tried.append(places) or missing <= most
+    )
     monkeypatch.setattr(
         one, "_step", lambda places, reach, *_: reaches.append(reach) or np.full((2, 2), -1.0)
     )
