@@ -145,8 +145,3 @@ def _set_out(packed: bytes, columns: int, stride: int) -> int:
 def whole_bytes(bits: int) -> int:
     """Return a number of bits rounded up to whole bytes."""
     return -(-bits // 8) * 8
-
-
-def moved_mask(mask: int, places: int) -> int:
-    """Return a mask moved up by ``places`` bits, down if negative; what falls below 0 is lost."""
-    return mask << places if places >= 0 else mask >> -places

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from livery.make.nest.edged_shape import Numbers
 
-ROUGHLY_MM, FINELY_MM, LAST_STEPS = 0.02, 0.001, 12
+ROUGHLY_MM, FINELY_MM, LAST_STEPS = 0.03, 0.001, 12
 """How far outside the shapes the outlines lie that are moved, in millimetres, and in how many
 last steps, at most, finely (chosen). Larger, and some film is lost; fewer last steps leave
 parts apart."""
