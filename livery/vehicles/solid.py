@@ -83,16 +83,13 @@ def _coloured(cells: Mapping[str, Any], facets: tuple[Facet, ...]) -> Iterator[C
 
 def _triangles(region: Any, facet: Outline, *, whole: bool) -> NDArray[np.float64]:
     """Return triangles (n, 3, 2) that fill a region where it lies on a facet, anticlockwise."""
-    import numpy as np
     import shapely
 
     part = region if whole else region.intersection(to_shapely(facet, CHORD_MM))
     polygons = [p for p in _polygons(part) if p.area > LEAST_MM2]
-    filled = [
-        t for p in polygons for t in shapely.get_parts(shapely.constrained_delaunay_triangles(p))
-    ]
-    rings = [shapely.get_coordinates(t)[:3] for t in filled if t.area > LEAST_MM2]
-    triangles = np.array(rings).reshape(-1, 3, 2)
+    filled = shapely.get_parts(shapely.constrained_delaunay_triangles(polygons))
+    rings = shapely.get_coordinates(filled[shapely.area(filled) > LEAST_MM2])
+    triangles = rings.reshape(-1, 4, 2)[:, :3]  # the last corner of a ring is its first
     sides = triangles[:, 1:] - triangles[:, :1]
     clockwise = sides[:, 0, 0] * sides[:, 1, 1] < sides[:, 0, 1] * sides[:, 1, 0]
     triangles[clockwise] = triangles[clockwise][:, ::-1]

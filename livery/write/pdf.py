@@ -70,19 +70,32 @@ def pdf_bytes(
 def open_canvas(file: BytesIO, title: str) -> Any:
     """Return a canvas that writes a PDF of unchanging bytes to ``file``."""
     from reportlab import rl_config
-    from reportlab.pdfbase import pdfmetrics
-    from reportlab.pdfbase.ttfonts import TTFont
     from reportlab.pdfgen.canvas import Canvas
 
     # Pages as bytes, not as text: a quarter smaller, and made in half the time.
     rl_config.useA85 = 0
-    pdfmetrics.registerFont(TTFont(_LABEL_FONT, label_face().file))
+    _register_label_font()
     canvas = Canvas(file, invariant=1, pageCompression=1)
     canvas.setTitle(title)
     # Releases of the library name themselves in different words.
     canvas.setCreator("Livery")
     canvas.setProducer("ReportLab")
     return canvas
+
+
+@lru_cache(maxsize=1)
+def _register_label_font() -> None:
+    """Read the label face for the PDF library, once for all files.
+
+    Most files hold the same letters of it, so each set of them is taken out of the face once.
+    """
+    from reportlab.pdfbase import pdfmetrics
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    font = TTFont(_LABEL_FONT, label_face().file)
+    letters_of = lru_cache(maxsize=32)(font.face.makeSubset)
+    font.face.makeSubset = lambda letters: letters_of(tuple(letters))
+    pdfmetrics.registerFont(font)
 
 
 def marks_in_order(drawing: Drawing) -> tuple[Mark, ...]:
@@ -126,12 +139,45 @@ def _draw_stroke(canvas: Any, stroke: Stroke) -> None:
 
 
 def _draw_label(canvas: Any, label: Label) -> None:
+    """Write a label; one in plain letters as it was written before, which the library is slow at.
+
+    Other letters have their numbers from the order in which a file first has them.
+    """
+    if not printable(label.text).isascii():
+        canvas.drawText(_label_text(canvas, label))
+        return
+    from reportlab.pdfbase.pdfmetrics import getFont
+
+    font, document = getFont(_LABEL_FONT), canvas._doc
+    font.splitString("", document)  # the file has this face from now on
+    document.ensureMinPdfVersion("transparency")  # as the library has it for coloured words
+    canvas.addLiteral(_label_operators(label, font.getSubsetInternalName(0, document)))
+
+
+@lru_cache(maxsize=8192)
+def _label_operators(label: Label, font: str) -> str:
+    """Return the operators of a label in plain letters, where a file calls the face ``font``."""
+    from reportlab.pdfbase.pdfmetrics import getFont
+
+    canvas = _canvas_of_one_label()
+    code: str = _label_text(canvas, label).getCode()
+    named_here = getFont(_LABEL_FONT).getSubsetInternalName(0, canvas._doc)
+    return code.replace(named_here, font, 1)  # the first is the name: words come after it
+
+
+@lru_cache(maxsize=1)
+def _canvas_of_one_label() -> Any:
+    """Return a canvas that is never saved, on which labels are put into words of the format."""
+    return open_canvas(BytesIO(), "")
+
+
+def _label_text(canvas: Any, label: Label) -> Any:
     text = canvas.beginText()
     text.setTextTransform(*label_transform(label).scale(label_face().units_per_em))
     text.setFont(_LABEL_FONT, 1)
     text.setFillColor(_text_colour(label.colour))
     text.textOut(printable(label.text))
-    canvas.drawText(text)
+    return text
 
 
 @lru_cache(maxsize=256)

@@ -110,6 +110,12 @@ class TilePlan:
 
         return shapely.STRtree(self.drawn)
 
+    @cached_property
+    def grid(self) -> TilePlan:
+        """The same division of a bare sheet: one for all drawings of a size."""
+        bare = replace(self.drawing, name="", title="", marks=())
+        return replace(self, drawing=bare, lines=(), drawn=())
+
     @property
     def window_mm(self) -> tuple[float, float]:
         """Width and height of the part of a page that shows the drawing."""
@@ -215,8 +221,8 @@ def page_marks(plan: TilePlan, tile: Tile) -> tuple[Mark, ...]:
     marks: list[Mark] = [*foot_marks(plan, plan.page_mm[0]), *_words(plan, tile)]
     marks += _line_names(plan, tile)
     if plan.count > 1:
-        marks += _joins(plan, tile)
-        marks += _key(plan, tile)
+        marks += _joins(plan.grid, tile)
+        marks += _key(plan.grid, tile)
     return tuple(marks)
 
 
@@ -275,8 +281,13 @@ def _words(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
     yield Label("full size: print without scaling", Point(x, y + 0.6), LEAST_CAP_MM)
 
 
-def _joins(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
-    """Yield a join line for every side that has a neighbour."""
+@lru_cache(maxsize=256)
+def _joins(grid: TilePlan, tile: Tile) -> tuple[Mark, ...]:
+    """Return a join line for every side that has a neighbour; like drawings have the same."""
+    return tuple(_join_marks(grid, tile))
+
+
+def _join_marks(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
     half = plan.overlap_mm / 2.0
     (left, bottom), (width, height) = plan.window_at, plan.window_mm
     right, top = left + width, bottom + height
@@ -326,7 +337,7 @@ def _line_names(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
     box = (left, bottom, left + wide - 2.0 * _INSIDE_MM, bottom + high - 2.0 * _INSIDE_MM)
     window = shapely.box(*box)
     back = Offset(-dx, -dy)
-    joins = [m.contour.transformed(back) for m in _joins(plan, tile) if isinstance(m, Stroke)]
+    joins = [m.contour.transformed(back) for m in _joins(plan.grid, tile) if isinstance(m, Stroke)]
     near = plan.drawn_by_place.geometries[plan.drawn_by_place.query(window)]
     seen = (_longest(to_line_string(named.line).intersection(window)) for named in plan.lines)
     lines = tuple(
@@ -455,8 +466,13 @@ def _join(place: float, span: tuple[float, float, float], upright: bool) -> Iter
         yield line((place - 1.5, at), (place + 1.5, at), 0.1)
 
 
-def _key(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
-    """Yield the small map of all tiles with this one filled."""
+@lru_cache(maxsize=256)
+def _key(grid: TilePlan, tile: Tile) -> tuple[Mark, ...]:
+    """Return the small map of all tiles with this one filled; like drawings have the same."""
+    return tuple(_key_marks(grid, tile))
+
+
+def _key_marks(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
     tiles = tuple(plan.tiles())
     width, height = plan.window_mm
     low = Point(tiles[0].left_mm, tiles[-1].bottom_mm)

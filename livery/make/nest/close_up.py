@@ -36,10 +36,11 @@ def closing_moves(
 
 
 def _moved(shape: BaseGeometry, axis: int, slide: float) -> BaseGeometry:
-    from shapely import affinity
+    import numpy as np
+    import shapely
 
-    move = (-slide, 0.0) if axis == 0 else (0.0, -slide)
-    return affinity.translate(shape, *move)
+    move = np.array((-slide, 0.0) if axis == 0 else (0.0, -slide))
+    return shapely.transform(shape, lambda corners: corners + move)
 
 
 def _slide(

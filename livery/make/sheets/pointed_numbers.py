@@ -172,17 +172,19 @@ def _ends(seen: BaseGeometry) -> Places:
     import shapely
 
     x0, y0, x1, y1 = seen.bounds
-    found = []
+    lines = []
     for i in range(ACROSS):
         share = (i + 0.5) / ACROSS
         x, y = x0 + share * (x1 - x0), y0 + share * (y1 - y0)
-        for line in ([(x, y0 - 1.0), (x, y1 + 1.0)], [(x0 - 1.0, y), (x1 + 1.0, y)]):
-            runs = shapely.get_parts(seen.intersection(shapely.LineString(line)))
-            found += [
-                run.interpolate(0.5, normalized=True).coords[0]
-                for run in runs
-                if run.geom_type == "LineString" and not run.is_empty
-            ]
-    if not found:
-        found = [seen.representative_point().coords[0]]
-    return on_grid(np.array(found))
+        lines += [[(x, y0 - 1.0), (x, y1 + 1.0)], [(x0 - 1.0, y), (x1 + 1.0, y)]]
+    # All lines in one call: each call on its own takes longer than its line.
+    parts = shapely.get_parts(shapely.intersection(seen, shapely.linestrings(lines)))
+    is_run = (shapely.get_type_id(parts) == shapely.GeometryType.LINESTRING) & ~shapely.is_empty(
+        parts
+    )
+    found = shapely.get_coordinates(
+        shapely.line_interpolate_point(parts[is_run], 0.5, normalized=True)
+    )
+    if not len(found):
+        found = np.array(seen.representative_point().coords)
+    return on_grid(found)
