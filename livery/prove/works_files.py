@@ -84,7 +84,7 @@ def works_text_faults(text: str, plan: Any) -> Iterator[str]:
     finish = datetime.fromisoformat(plan["finish"])
     expected += ["Ready", "-----", *map(_ready_words, plan["ready"])]
     expected.append(f"All is cured on {finish:%a %Y-%m-%d at %H:%M}.")
-    expected.append(f"The colour in the gun changes {plan['changes_of_colour']} times.")
+    expected.append(f"Changes of colour in the gun: {plan['changes_of_colour']}.")
     expected += [*plan["notes"], *(f"Caution: {words}" for words in plan["cautions"])]
     yield from line_faults(lines, expected)
     yield from _mix_faults([x for x in lines if _MIX.fullmatch(x)], plan)

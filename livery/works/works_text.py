@@ -20,7 +20,7 @@ def works_text(works: Works, title: str, cautions: Sequence[str]) -> str:
         lines += [f"       {words}" for words in session_lines(one)]
     lines += ["", "Ready", "-----", *(ready_words(one) for one in works.ready)]
     lines += ["", f"All is cured on {works.finish:%a %Y-%m-%d at %H:%M}."]
-    lines += [f"The colour in the gun changes {works.changes} times.", ""]
+    lines += [f"Changes of colour in the gun: {works.changes}.", ""]
     lines += works.notes
     return "\n".join([*lines, *(f"Caution: {c}" for c in cautions)]) + "\n"
 

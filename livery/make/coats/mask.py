@@ -53,7 +53,11 @@ LEAST_NAMED_MM = 20.0
 corners are crowded with words."""
 COLOURS = {MaskBy.FILM: "#000000", MaskBy.TAPE: "#b03a2e", MaskBy.PAPER: "#707070"}
 TINTS = {MaskBy.FILM: "#f4e7b8", MaskBy.TAPE: "#b9d7ea", MaskBy.PAPER: "#ececec"}
-COLOUR_NAMES = {MaskBy.FILM: "black", MaskBy.TAPE: "red", MaskBy.PAPER: "grey"}
+COLOUR_NAMES = {
+    MaskBy.FILM: "yellow edged black",
+    MaskBy.TAPE: "light blue edged red",
+    MaskBy.PAPER: "light grey edged grey",
+}
 
 
 def masks(
@@ -146,10 +150,10 @@ def _tape_widths(coat: MaskedCoat) -> Iterator[tuple[str, Outline]]:
 
 
 def _colour_words(coat: MaskedCoat) -> str:
-    """Return what each colour of line on a mask shows."""
+    """Return what each colour on a mask shows."""
     shown = {part.by for part in coat.parts} | ({MaskBy.PAPER} if coat.flaps else set())
     words = [f"{by.value} {COLOUR_NAMES[by]}" for by in COLOURS if by in shown]
-    return f"lines: {', '.join(words)}, panel and crosses blue"
+    return ", ".join([*words, "panel and crosses blue"])
 
 
 def part_element(number: int) -> str:
