@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from livery.build_folder import filed
 from livery.make.coats.mask import mask_name
-from livery.make.coats.mask_words import mask_goods_words, order_words
+from livery.make.coats.mask_words import mask_goods_words, order_words, pattern_words
 from livery.make.coats.panel_coats import MaskedCoat, PanelCoats, tapes_of
 from livery.make.making import Making
 from livery.works.steps import Session
@@ -34,5 +34,4 @@ def mask_lines(session: Session, making: Making) -> Iterator[str]:
 
 def _from(panel: PanelCoats, one: MaskedCoat) -> Iterator[str]:
     if one.pattern is not None:
-        how = "turned over" if one.pattern.is_turned else "as it lies"
-        yield f"the paper is that of {filed(mask_name(panel, one))}, {how}"
+        yield pattern_words(one, filed(mask_name(panel, one)))

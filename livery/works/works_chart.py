@@ -118,7 +118,7 @@ def works_pages(
     head = _head_mm(columns)
     room = short - 2 * MARGIN_MM - TITLE_MM - 4.0 - head - FOOT_MM
     _refuse_long_words(columns, rows, room, paper)
-    spans = tuple(_column_groups(columns, most))
+    spans = _even_groups(columns, most)
     wide = min(WIDEST_COLUMN_MM, across / max(len(days) for days in spans))
     ready = _by_name(works)
     parts = [
@@ -252,6 +252,15 @@ def _column_groups(
         page += own
     if page:
         yield tuple(page)
+
+
+def _even_groups(
+    columns: Sequence[Sitting], most: int
+) -> tuple[tuple[tuple[int, Sitting], ...], ...]:
+    """Return the columns on as few pages as hold them, shared evenly between those pages."""
+    pages = len(tuple(_column_groups(columns, most)))
+    shared = (tuple(_column_groups(columns, n)) for n in range(-(-len(columns) // pages), most + 1))
+    return next(groups for groups in shared if len(groups) == pages)
 
 
 def _marks(page: _Page, size: tuple[float, float], look: _Look) -> Iterator[Mark]:

@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 
@@ -16,11 +17,11 @@ from livery.make.drawings.stencil_sheet import stencil_sheets
 from livery.make.sheets.title_block import NAME_MM
 from livery.paints.paint_colours import PaintColour
 from livery.works.bench_sheets import bench_lines, bench_pages
-from livery.works.chart_table import chart_rows, sittings
+from livery.works.chart_table import Sitting, chart_rows, sittings
 from livery.works.order_pages import order_pages, shopping_pages
 from livery.works.paint_orders import paint_orders
 from livery.works.shopping import shopping
-from livery.works.works_chart import works_chart, works_pages
+from livery.works.works_chart import _even_groups, works_chart, works_pages
 from livery.works.works_plan import plan_works
 from livery.write.label_face import label_width
 
@@ -64,6 +65,14 @@ def test_the_chart_is_parted_between_days_and_loses_nothing(works, making):
         assert sum(counts) == [m.text for m in whole.marks if isinstance(m, Label)].count(number)
     assert len(cells) == sum(hasattr(m, "fill") for m in whole.marks)
     assert all(abs(p.width_mm - 297.0) < 0.1 for p in pages)
+
+
+def test_columns_are_shared_evenly_between_as_few_pages_as_hold_them(works):
+    (one, *_) = works.sessions
+    days = (one.start + timedelta(days=i) for i in range(30))
+    columns = [Sitting((replace(one, start=day),)) for day in days]
+    for most, counts in ((28, [15, 15]), (30, [30]), (14, [10, 10, 10])):
+        assert [len(page) for page in _even_groups(columns, most)] == counts
 
 
 def test_a_bench_sheet_sprays_each_coat_over_everything_before_the_next(works):

@@ -15,7 +15,7 @@ from livery.geometry.measure import area
 from livery.make.coats.base_coats import base_products, build_of_panel
 from livery.make.coats.coat_plan import list_in_words
 from livery.make.coats.mask import mask_name
-from livery.make.coats.mask_words import made_of, order_words
+from livery.make.coats.mask_words import made_of, order_words, paper_mm2, pattern_words
 from livery.make.coats.panel_coats import BARE, MaskedCoat, PanelCoats, tapes_of
 from livery.make.coats.stencil_layers import stencil_layers
 from livery.make.coats.tape import Tape, TapeTotal, tape_totals
@@ -161,10 +161,10 @@ def _mask_words(
     if one.parts:
         yield order_words(one, tapes)
     if one.pattern is not None:
-        how = "turned over" if one.pattern.is_turned else "as it lies"
-        yield f"The paper is that of {one.pattern.panel}, {how}: use it again, or cut both at once."
+        again = ": use it again, or cut both at once" if paper_mm2(one) else ""
+        yield f"T{pattern_words(one, one.pattern.panel)[1:]}{again}."
     others = shared.get(mask_name(panel, one), ())
-    if one.pattern is None and others:
+    if one.pattern is None and others and paper_mm2(one):
         yield f"Its paper is used again on {list_in_words(others)}."
     for piece in one.film:
         yield piece.words

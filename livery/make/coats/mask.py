@@ -120,14 +120,16 @@ def mask(coats: PanelCoats, coat: MaskedCoat, title: str, tapes: Sequence[Tape])
     page = box.width + 2 * MARGIN_MM, box.height + 2 * MARGIN_MM + FOOT_MM
     named = [(str(piece.number), piece.outline.transformed(move)) for piece in coat.film]
     named += [(words, edge.transformed(move)) for words, edge in _tape_widths(coat)]
-    marks += part_labels(named, LABEL_MM, page=page)
+    others = [part.outline for part in coat.parts if part.by is not MaskBy.FILM]
+    lines = tuple(c.transformed(move) for outline in (*others, *coat.flaps) for c in outline)
+    marks += part_labels(named, LABEL_MM, keep_clear=lines, page=page)
     words = f"{coats.name}: mask for coat {coat.coat.number}, {coat.coat.paint}"
     rows = (
         words,
         *mask_goods_words(coat, tapes),
         _colour_words(coat),
         *(f"{i}. {step}" for i, step in enumerate(order_steps(coat, tapes), start=1)),
-        "widths of tape stand beside their edges" if coat.tapes else "",
+        "widths of tape stand beside their edges" if any(_tape_widths(coat)) else "",
         "large crosses: the corners of the panel, or where its sides would meet if extended",
     )
     for row, text in enumerate(filter(None, rows)):

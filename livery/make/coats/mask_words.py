@@ -67,6 +67,14 @@ def paper_mm2(coat: MaskedCoat) -> float:
     return math.fsum([*own, *(area(f) for f in coat.flaps)])
 
 
+def pattern_words(coat: MaskedCoat, pattern: str) -> str:
+    """Return that a mask is another's, called ``pattern``: its paper, or, of film alone, its drawing."""
+    assert coat.pattern is not None
+    what = "paper" if paper_mm2(coat) else "drawing"
+    how = "turned over" if coat.pattern.is_turned else "as it lies"
+    return f"the {what} is that of {pattern}, {how}"
+
+
 def made_of(coat: MaskedCoat) -> str:
     """Return what a mask is made of: "film, tape and paper"."""
     return list_in_words(list(dict.fromkeys(p.by.value for p in coat.parts)))

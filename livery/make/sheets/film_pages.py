@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import groupby
+from itertools import groupby, repeat
 from typing import NamedTuple
 
 from fontTools.misc.transform import Transform
@@ -138,18 +138,25 @@ def _steps(
 ) -> Sequence[Sequence[Numbered]]:
     """Return the steps in which a panel's parts are laid, as long as their numbers have room.
 
-    A long step has a tall table, so a small picture, round which fewer numbers have room.
+    A long step has a tall table, so a small picture, round which fewer numbers have room.  As many
+    shorter steps are taken where their pictures are larger.
     """
-    most = MOST_PARTS
-    while True:
-        steps = tuple(laying_steps(panel.name, sheets, most))
-        settings = (_setting(book, panel, s, _rows(panel, s), _room(book, s, head)) for s in steps)
-        if most == 1 or all(
-            _has_room(panel, step, setting.scale)
-            for step, setting in zip(steps, settings, strict=True)
-        ):
-            return steps
-        most = max(1, most - FEWER)
+    best: Sequence[Sequence[Numbered]] = ()
+    largest = 0.0
+    for most in (*range(MOST_PARTS, 1, -FEWER), 1):
+        steps = laying_steps(panel.name, sheets, most)
+        if best and len(steps) > len(best):
+            break
+        scales = [
+            _setting(book, panel, s, _rows(panel, s), _room(book, s, head)).scale for s in steps
+        ]
+        has_room = all(map(_has_room, repeat(panel), steps, scales))
+        smallest = min(scales, default=0.0)
+        if (has_room and smallest > largest) or (most == 1 and not best):
+            best, largest = steps, smallest
+        if len(steps) < 2 and best:
+            break
+    return best
 
 
 def _has_room(panel: PanelPlan, step: Sequence[Numbered], scale: float) -> bool:

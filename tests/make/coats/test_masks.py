@@ -8,6 +8,7 @@ import shapely
 from fontTools.misc.transform import Transform
 
 from livery.describe.entries.making import Film
+from livery.drawing import Area, Label
 from livery.geometry.boolean import difference
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area, bounds
@@ -15,11 +16,12 @@ from livery.geometry.outline import Line, Outline, Point
 from livery.geometry.shapes import Corner, circle, polygon, rectangle
 from livery.make.coats.coat_schedule import coat_schedule
 from livery.make.coats.made_masks import EQUAL_MM2, _differ_mm2
-from livery.make.coats.mask import mask_transform, register_points
+from livery.make.coats.mask import mask, mask_transform, register_points
 from livery.make.coats.mask_film import film_crosses, mask_film_drawing, mask_film_sheets
 from livery.make.coats.mask_parts import MaskBy, MaskPart, mask_made, without_openings
-from livery.make.coats.mask_words import made_of
+from livery.make.coats.mask_words import made_of, pattern_words
 from livery.make.coats.narrow_masks import narrow_masks
+from livery.make.coats.panel_coats import MaskPattern
 from livery.make.coats.tape import COMMON_TAPES, Tape, tape_totals
 from livery.make.coats.turned_edges import turned_round
 from livery.make.film.cut_order import travel_of
@@ -28,6 +30,7 @@ from livery.make.film.knife import Knife, pivot_path
 from livery.make.making import plan_making
 from livery.paints.paint_colours import screen_colours
 from livery.pipeline import examine, require_sound
+from livery.write.label_face import label_width
 
 FINE = next(t for t in COMMON_TAPES if t.width_mm == 6.0)
 
@@ -378,6 +381,30 @@ def test_what_is_painted_through_a_stencil_goes_by_the_stencil_that_is_cut(tmp_p
     making = made(tmp_path, text)
     (panel,) = coat_schedule(making.coats, making.model).panels
     assert panel.over == ("stencil: cream (cut/stencil-cab-1-1-cream.svg)",)
+
+
+def test_film_alone_has_no_paper_to_use_again_and_no_width_of_tape(making):
+    coat = next(o for p in making.coats for o in p.coats if o.parts)
+    film = tuple(p for p in coat.parts if p.by is MaskBy.FILM)
+    pattern = MaskPattern("side", "2-green", Transform(), is_turned=True)
+    whole = replace(coat, pattern=pattern)
+    alone = replace(whole, parts=film, flaps=())
+    assert pattern_words(whole, "side") == "the paper is that of side, turned over"
+    assert pattern_words(alone, "side") == "the drawing is that of side, turned over"
+
+
+def test_the_width_of_a_tape_crosses_no_line_of_it(making):
+    """Widths are written in blue beside their edges; tape and paper are told apart by their tints."""
+    panel = next(p for p in making.coats for o in p.coats if o.tapes and o.pattern is None)
+    coat = next(o for o in panel.coats if o.tapes)
+    marks = mask(panel, coat, "T", COMMON_TAPES).marks
+    widths = [m for m in marks if isinstance(m, Label) and m.text.endswith(" mm") and m.angle == 0]
+    sides = [to_shapely(m.outline).boundary for m in marks if isinstance(m, Area) and m.fill]
+    assert widths
+    for one in widths:
+        half = label_width(one.text, one.height_mm) / 2.0
+        box = shapely.box(one.at.x - half, one.at.y, one.at.x + half, one.at.y + one.height_mm)
+        assert not any(side.intersects(box) for side in sides)
 
 
 def test_each_thing_that_a_cover_is_made_of_is_named_once(making):
