@@ -182,9 +182,12 @@ def cache_folder() -> Path | None:
     named = os.environ.get(ENVIRONMENT)
     try:
         folder = Path(named) if named else _user_cache() / "livery"
-        if not folder.is_dir():  # which is quicker than to try to make it
+        try:
+            state = folder.stat()  # which is quicker than to try to make it
+        except FileNotFoundError:
             folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        return folder if _is_ours(folder.stat()) else None
+            state = folder.stat()
+        return folder if stat.S_ISDIR(state.st_mode) and _is_ours(state) else None
     except (OSError, RuntimeError):  # no home, no right, no room
         return None
 

@@ -9,6 +9,7 @@ from itertools import islice
 from typing import Any
 
 from livery.work_cache import is_known, kept
+from livery.write.plain_path import PLAIN_PATH, draw_plain_path, is_plain
 from livery.write.png_bands import PngBand, bands_of
 from livery.write.png_rows import PackedRows, chunk, png_of_rows, rows_of_surface
 
@@ -116,10 +117,17 @@ def _drawn_band(
     """Return some rows of a picture, which has so many dots to the millimetre and is so wide."""
     import cairocffi
     from cairosvg.parser import Tree
-    from cairosvg.surface import PNGSurface
+    from cairosvg.surface import TAGS, PNGSurface
+
+    TAGS[PLAIN_PATH] = draw_plain_path
 
     class _Rows(PNGSurface):  # type: ignore[misc]
         """Draws only the rows of the band."""
+
+        def draw(self, node: Any) -> None:
+            if node.tag == "path" and is_plain(node.get("d", "")):
+                node.tag = PLAIN_PATH
+            super().draw(node)
 
         def _create_surface(self, width: float, height: float) -> tuple[Any, float, float]:
             rows = cairocffi.ImageSurface(cairocffi.FORMAT_ARGB32, wide, band.rows)

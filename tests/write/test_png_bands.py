@@ -43,6 +43,24 @@ def test_dots_are_those_of_a_picture_drawn_at_once(lines: int) -> None:
     assert np.array_equal(rows_of(text), np.asarray(whole.convert("RGB")))
 
 
+@pytest.mark.parametrize(
+    "path",
+    [
+        "M5 5 30 8V20H12Q4 22 6 12ZL8 30C20 22 30 38 40-2.5",
+        "M10 10ZM20 5L30 5 30 15ZV30H5Z M42 12Q50 12 50 20 50 28 42 28 34 28 34 20C34 15 40 12 42 12Z",
+        "M55 35A5 5 0 0 0 45 35Z M2.5 2.5H9V9",
+    ],
+)
+def test_paths_are_drawn_as_the_library_draws_them(path: str) -> None:
+    lines = svg_text(Drawing("d", "D", 60.0, 40.0, (Label("x", Point(9.0, 9.0)),))).splitlines()
+    at = next(i for i, line in enumerate(lines) if line.startswith("<path"))
+    lines.insert(at, f'<path d="{path}" fill="#2d5a3d" stroke="#c0a040" stroke-width="0.7" />')
+    text = "\n".join(lines)
+    for edges in (text, text.replace(' fill="#2d5a3d"', ' fill="none"')):
+        whole = Image.open(io.BytesIO(svg2png(edges, dpi=DPI, background_color="#ffffff")))
+        assert np.array_equal(rows_of(edges), np.asarray(whole.convert("RGB")))
+
+
 def test_like_pictures_differ_only_in_the_band_of_their_words() -> None:
     one, other = (bands_of(svg_text(side(number)), 400, 10.0) for number in ("318", "27"))
     assert [(band.top, band.rows) for band in one] == [(0, 171), (171, 33), (204, 196)]
