@@ -144,6 +144,8 @@ def _mixed(works: Works, making: Making) -> Iterator[Quantity]:
     need: dict[tuple[str, str, str], list[float]] = {}
     cards: dict[tuple[str, str, str], float] = {}
     density: dict[tuple[str, str, str], float | None] = {}
+    mixed_with: dict[tuple[str, str, str], list[str]] = {}
+    """The paints that a hardener or thinner without a name of its own goes into."""
     for one in works.sessions:
         if one.mix is None:
             continue
@@ -158,6 +160,8 @@ def _mixed(works: Works, making: Making) -> Iterator[Quantity]:
             name = name if i == 0 else shared
             key = (kind, item, name)
             need.setdefault(key, []).append(part.ml)
+            if i and not own:
+                mixed_with.setdefault(key, []).append(one.mix.product.name)
             density[key] = None if part.grams is None or not part.ml else part.grams / part.ml
             is_paint = one.mix.product.name in making.model.paint and one.mix.area_m2 > 0.0
             coats = max(s.coats for s in one.session.steps)
@@ -175,6 +179,8 @@ def _mixed(works: Works, making: Making) -> Iterator[Quantity]:
         if heavy is not None:
             how.append(f"{total * heavy:.0f} g, at {heavy:.2f} g a millilitre")
         packs = making.model.paint[name].packs if kind == "paint" else ()
+        if (kind, item, name) in mixed_with:
+            item = f"for {', '.join(dict.fromkeys(mixed_with[kind, item, name]))}"
         buy, price = _in_packs(item, total, packs)
         yield Quantity(kind, item, total, "ml", buy, price=price, how=tuple(how))
 
@@ -350,9 +356,9 @@ def _cleaner(works: Works) -> Iterator[Quantity]:
         need = count * CLEANER_ML
         how = f"{count} sessions, {CLEANER_ML:g} ml each (common practice)"
         yield Quantity("cleaner", "gun cleaner", need, "ml", "", price=None, how=(how,))
-    count = len(mixed)
+    count = sum(one.mix.pots for one in works.sessions if one.mix is not None)
     if count:
-        how = f"one for each of {count} mixes"
+        how = f"one for each of {count} pots"
         yield Quantity(
             "mixing", "paint strainer", count, "pieces", str(count), price=None, how=(how,)
         )

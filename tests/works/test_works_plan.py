@@ -159,13 +159,17 @@ def order_of(name, making):
 def test_a_paint_has_a_system_of_its_own_and_goes_over_what_it_would_lift(made, tmp_path):
     """Cream in enamel beside green in two-pack: green would come last, and would lift it."""
     text = JOB.replace("[paint.cream]", '[paint.cream]\nsystem = "enamel"')
+    text = text.replace("[paint.green]", '[paint.green]\nmix = "4:1:1"\npot_life = "30 min"')
     making = made(tmp_path, text, "side")
     works = plan_works(making)
     assert [p for do, p in what(works, on="side") if do == "colour"][:2] == ["green", "cream"]
     assert making.model.paint["cream"].tape_after == 72.0
     assert making.model.paint["green"].tape_after == 16.0
     assert any("Synthetic enamel" in note for note in works.notes)
-    assert "for the enamel colours: white spirit" in {r.item for r in shopping(works, making)}
+    bought = {r.item: r.need for r in shopping(works, making)}
+    assert {"for the enamel colours: white spirit", "for green"} <= set(bought)
+    pots = sum(one.mix.pots for one in works.sessions if one.mix)
+    assert bought["paint strainer"] == bought["mixing cup"] == pots
     cream = order_of("cream", making)
     assert "Product: Synthetic enamel, colour coat, for spraying." in cream
     assert "It goes over etch primer, two-pack undercoat, white." in cream
@@ -173,6 +177,11 @@ def test_a_paint_has_a_system_of_its_own_and_goes_over_what_it_would_lift(made, 
         made(
             tmp_path, text + PANEL.format(name="side") + '[[panel.side.field]]\npaint = "varnish"\n'
         )
+    own = text.replace("[spraying]", '[spraying]\nbefore = [["cream", "green"]]')
+    words = "green lifts cream beside it by their systems, so green before cream; your own order"
+    with pytest.raises(LiveryError, match=words) as caught:
+        made(tmp_path, own, "side")
+    assert caught.value.findings[0].key == "spraying.before"
     base = text.replace('system = "two-pack"', 'system = "enamel"')
     base = base.replace("[paint.green]", '[paint.green]\nsystem = "two-pack"')
     file = tmp_path / "job.toml"

@@ -42,10 +42,14 @@ class PaintSeam:
 
 @dataclass(frozen=True, slots=True)
 class OrderRules:
-    """The user's own rules: ``before`` pairs (earlier, later) and paints never to be taped over."""
+    """The user's own rules: ``before`` pairs (earlier, later) and paints never to be taped over.
+
+    ``lifting`` pairs a paint with one beside it that it would lift, and so comes before.
+    """
 
     before: tuple[tuple[str, str], ...] = ()
     never_tape: tuple[str, ...] = ()
+    lifting: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +173,9 @@ def _precedence(
     index = {p.name: i for i, p in enumerate(paints)}
     why: dict[tuple[str, str], str] = {}
     for a, b in rules.before:
-        why.setdefault((a, b), f"{a} before {b}")
+        why.setdefault((a, b), f"your own order has {a} before {b}")
+    for a, b in rules.lifting:
+        why.setdefault((a, b), f"{a} lifts {b} beside it by their systems, so {a} before {b}")
     never = [p.name for p in paints if p.kind is PaintKind.LEAF or p.name in rules.never_tape]
     for seam in seams:
         for a, b in ((seam.first, seam.second), (seam.second, seam.first)):
@@ -195,7 +201,7 @@ def _precedence(
         raise fault(
             "coat-order-contradicts",
             f"No order of coats can hold all of: {links}.",
-            "Give up one of these rules.",
+            "Give up one of your own rules, or give the paints other systems.",
             exit_status=1,
         ) from None
     return earlier

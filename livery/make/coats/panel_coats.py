@@ -10,6 +10,7 @@ from fontTools.misc.transform import Transform
 from livery.describe.entries.description import DescriptionModel
 from livery.describe.entries.making import Spraying
 from livery.describe.systems import is_soft, lifts_soft
+from livery.findings import attached_to
 from livery.geometry.boolean import difference, intersection, union
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
@@ -105,20 +106,20 @@ def panel_coats(panel: PanelPlan, model: DescriptionModel) -> PanelCoats:
     """
     natures = paint_natures(model.paint)
     own = panel.pieces, panel.frame.outline, panel.keep_outs
-    spraying = _before_what_it_lifts(panel, model)
-    plan, coats, hidden = _coats(*own, natures, spraying, tapes=tapes_of(model))
+    spraying, lifting = model.spraying, _lifting(panel, model)
+    with attached_to("spraying.before" if spraying.before else "spraying.never_tape"):
+        plan, coats, hidden = _coats(
+            *own, natures, spraying, tapes=tapes_of(model), lifting=lifting
+        )
     return PanelCoats(panel, plan, coats, natures, hidden)
 
 
-def _before_what_it_lifts(panel: PanelPlan, model: DescriptionModel) -> Spraying:
-    """Return how fields are sprayed, with paints that lift enamel before the enamel beside them."""
+def _lifting(panel: PanelPlan, model: DescriptionModel) -> tuple[tuple[str, str], ...]:
+    """Return the pairs of a panel's colours of which the first lifts the second, being enamel."""
     here = dict.fromkeys(p.paint for p in panel.pieces if p.process is Process.SPRAY)
     colours = [n for n in here if model.paint[n].kind != "clear"]
     soft = [n for n in colours if is_soft(n, model)]
-    pairs = [(one, n) for n in soft for one in colours if lifts_soft(one, model)]
-    if not pairs:
-        return model.spraying
-    return model.spraying.model_copy(update={"before": (*model.spraying.before, *pairs)})
+    return tuple((one, n) for n in soft for one in colours if lifts_soft(one, model))
 
 
 @kept
@@ -130,6 +131,7 @@ def _coats(
     spraying: Spraying,
     *,
     tapes: tuple[Tape, ...],
+    lifting: tuple[tuple[str, str], ...],
 ) -> tuple[CoatPlan, tuple[MaskedCoat, ...], tuple[str, ...]]:
     clear = {n.name for n in natures if n.kind is PaintKind.CLEAR}
     fields = sprayed_fields(pieces, clear)
@@ -137,6 +139,7 @@ def _coats(
     rules = OrderRules(
         tuple(p for p in spraying.before if set(p) <= here),
         tuple(p for p in spraying.never_tape if p in here),
+        tuple(p for p in lifting if set(p) <= here),
     )
     cover = union(
         *(
