@@ -39,10 +39,10 @@ def bench_pages(
     works: Works, title: str, paper: str, cautions: Sequence[str]
 ) -> tuple[Drawing, ...]:
     """Return the sheets of all sessions, one below the other; none is parted that fits a page."""
-    return with_no_short_page(lambda t: _bench(works, title, paper, cautions, t)).drawings()
+    return with_no_short_page(lambda t: _sheets(works, title, paper, cautions, t)).drawings()
 
 
-def _bench(
+def _sheets(
     works: Works, title: str, paper: str, cautions: Sequence[str], tightness: float
 ) -> PageFlow:
     book = PageFlow("bench", f"{title}: bench sheets", paper, tightness=tightness)
