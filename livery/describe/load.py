@@ -62,10 +62,19 @@ class Description:
         """Return where an entry stands that a panel has from the one it is the other hand of."""
         if len(parts) < 3 or parts[0] != "panel" or parts[:3] in self.places:
             return None
-        panel = self.data.get("panel", {}).get(parts[1])
-        source = panel.get("mirror_of") if isinstance(panel, dict) else None
-        first: Key = ("panel", source, *parts[2:]) if isinstance(source, str) else ()
+        first = self._mirrored(parts)
         return first if first[:3] in self.places else None
+
+    def _mirrored(self, parts: Key) -> Key:
+        """Return the key that an entry of the other hand has on the first; empty where there is none."""
+        panel = self.data.get("panel", {}).get(parts[1]) if parts[0] == "panel" else None
+        source = panel.get("mirror_of") if isinstance(panel, dict) else None
+        return ("panel", source, *parts[2:]) if isinstance(source, str) else ()
+
+    def _taken_over(self, parts: Key, place: Place) -> Key | None:
+        """Return the first hand's key of an entry at a place, if that is where it stands there."""
+        first = self._mirrored(parts) if len(parts) > 3 else ()
+        return first if first and nearest_place(self.places, first) == place else None
 
     def placed(self, finding: Finding) -> Finding:
         """Return a finding with the place its key has in the files.
@@ -75,7 +84,11 @@ class Description:
         finding = self._with_drop(finding)
         place = finding.place or self.place_of(finding.key) or Place(self.file)
         parts = _parts(finding.key)
-        first = None if finding.place is not None else self._first_hand(parts)
+        first = (
+            None
+            if finding.place is not None
+            else (self._first_hand(parts) or self._taken_over(parts, place))
+        )
         if first is None:
             return replace(finding, place=place)
         said = finding.message.removeprefix(f"{parts[1]}, ")

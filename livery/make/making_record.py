@@ -19,12 +19,15 @@ The record is one JSON object:
       origin is the panel's lower left corner, x to the right, **y up**;
     * ``measured``: each opening or fitting that was measured on this metal: ``name``, the path
       text of its ``outline``, and the ``left``, ``right``, ``bottom``, ``top``, ``width`` and
-      ``height`` that the description gives, null for those it does not;
+      ``height`` that the description gives, null for those it does not, and ``points``, places
+      [x, y] on its outline by the polygon or the path that was measured;
     * ``centred``: the ``key`` of words that are placed on the middle of the opening or fitting
       with this ``outline``, the ``names`` of their parts without shades, and the ``way``,
       ``across`` or ``up``;
     * ``lined``: the ``key`` of a lining round the ``outline`` of an opening or a fitting, and
       ``away_mm``, how far from it the lining runs;
+    * ``sprayed``: the pieces of those words and linings that no step lays, as they are sprayed:
+      the ``key``, the ``name`` and the ``element`` of the elevation;
     * ``elevation``: ``file`` and ``to_panel``, the picture the panel must end up like;
     * ``steps``: what is done, in order;
     * ``unseen``: path text of the pieces that change no colour and are not in the picture;
@@ -190,7 +193,7 @@ def _panel(
         "size": [rounded_value(v, PATH_DECIMALS) for v in (box.width, box.height)],
         "outline": write_path(panel.frame.outline, PATH_DECIMALS),
         "openings": _paths(k.outline for k in panel.keep_outs if k.is_opening),
-        **opening_record(panel, making.model.band),
+        **opening_record(panel, making.model.band, clear, picture),
         "elevation": _where(picture, elevation_transform(panel).inverse()),
         "steps": [
             {"step": i, "do": s["do"], "paint": s["paint"], "hex": colours[s["paint"]]} | s

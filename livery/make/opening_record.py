@@ -5,29 +5,48 @@ The figures are the description's own, not those of what was laid out.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
 from livery.describe.entries.lettering import Lettering
 from livery.describe.entries.lining import Band, InsetByEdge, Lining
-from livery.describe.values import SHARES, Position
+from livery.drawing import Drawing
 from livery.geometry.path_text import write_path
 from livery.layout.piece import PieceKind
 from livery.layout.plan import PanelPlan, PlacedKeepOut
+from livery.make.measured_edges import DECIMALS, measured_edges, measured_points
+from livery.process import Process
 from livery.rounding import rounded_value
-
-DECIMALS = 6
-"""Decimals of a millimetre in places and outlines (chosen: as fine as layout holds them). Fewer, and
-the proof finds edges that are out."""
+from livery.write.svg import element_names
 
 
-def opening_record(panel: PanelPlan, bands: Mapping[str, Band]) -> dict[str, Any]:
-    """Return what the record has of a panel's openings and fittings."""
+def opening_record(
+    panel: PanelPlan, bands: Mapping[str, Band], clear: Collection[str], picture: Drawing
+) -> dict[str, Any]:
+    """Return what the record has of a panel's openings and fittings.
+
+    ``clear`` are the paints that its elevation, ``picture``, does not show.
+    """
+    centred, lined = list(_centred(panel)), list(_lined(panel, bands))
+    keys = {entry["key"] for entry in (*centred, *lined)}
     return {
         "measured": list(_measured(panel)),
-        "centred": list(_centred(panel)),
-        "lined": list(_lined(panel, bands)),
+        "centred": centred,
+        "lined": lined,
+        "sprayed": list(_sprayed(panel, keys, clear, picture)),
     }
+
+
+def _sprayed(
+    panel: PanelPlan, keys: Collection[str], clear: Collection[str], picture: Drawing
+) -> Iterator[dict[str, str]]:
+    """Yield the sprayed pieces of some entries: no step lays them, and the elevation shows them."""
+    shown = [p for p in panel.pieces if p.paint not in clear]
+    if not any(p.key in keys and p.process is Process.SPRAY for p in shown):
+        return
+    for piece, element in zip(shown, element_names(picture, "livery"), strict=True):
+        if piece.key in keys and piece.process is Process.SPRAY and element:
+            yield {"key": piece.key, "name": piece.name, "element": element}
 
 
 def _path(keep_out: PlacedKeepOut) -> str:
@@ -41,33 +60,14 @@ def _measured(panel: PanelPlan) -> Iterator[dict[str, Any]]:
             continue
         built = panel.entry.keep_out[int(keep_out.key.rpartition(".")[2])].as_built
         assert built is not None
-        ends = {name: _end(panel, getattr(built, name), name) for name in _ENDS}
-        if built.circle is not None:
-            radius = built.circle.diameter.mm / 2.0
-            for i, names in enumerate((("left", "right"), ("bottom", "top"))):
-                middle = _end(panel, built.circle.centre[i], names[0])
-                if middle is not None:
-                    ends |= dict(zip(names, (middle - radius, middle + radius), strict=True))
         sizes = {n: None if (s := getattr(built, n)) is None else s.mm for n in ("width", "height")}
-        yield {"name": keep_out.name, "outline": _path(keep_out), **ends, **sizes}
-
-
-_ENDS = ("left", "right", "bottom", "top")
-
-
-def _end(panel: PanelPlan, place: Position | None, edge: str) -> float | None:
-    """Return where an edge was measured, from the panel's lowest, leftmost corner, if it was."""
-    if place is None:
-        return None
-    is_up = edge in ("bottom", "top")
-    if place.datum is None:
-        start = panel.frame.origin[is_up]
-    elif place.datum in SHARES:
-        box = panel.frame.extent
-        start = SHARES[place.datum] * (box.height if is_up else box.width)
-    else:
-        return None
-    return rounded_value(start + place.offset.mm, DECIMALS)
+        yield {
+            "name": keep_out.name,
+            "outline": _path(keep_out),
+            **measured_edges(panel, built),
+            **sizes,
+            "points": [list(point) for point in measured_points(panel, built)],
+        }
 
 
 def _centred(panel: PanelPlan) -> Iterator[dict[str, Any]]:

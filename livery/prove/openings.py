@@ -1,6 +1,7 @@
 """Openings where they were measured, and the words and the lining that belong to them.
 
-The words and the lining are taken from the files they are cut or followed from.
+The words and the lining are taken from the files they are cut or followed from. What is sprayed is
+taken from the elevation, which the coats and their masks are proved to come to.
 """
 
 from __future__ import annotations
@@ -40,10 +41,15 @@ def opening_faults(panel: RecordedPanel, elevation: SvgFile, files: Files) -> It
     shown = layer_on_panel(elevation, OPENINGS, panel.elevation.transform)
     for opening in panel.measured:
         yield from _measured(opening, shown)
+    for piece in panel.sprayed:
+        if piece.element not in elevation.elements:
+            yield f"it lacks {piece.element}, which is sprayed by an opening"
     for words in panel.centred:
-        yield from _centred(words, _contours(panel, files, words.key, words.names))
+        laid = _contours(panel, files, words.key, words.names)
+        yield from _centred(words, laid + _sprayed(panel, elevation, words.key, words.names))
     for lined in panel.lined:
-        yield from _lined(lined, _contours(panel, files, lined.key))
+        laid = _contours(panel, files, lined.key)
+        yield from _lined(lined, laid + _sprayed(panel, elevation, lined.key))
 
 
 def _contours(
@@ -52,6 +58,16 @@ def _contours(
     """Return what is laid of an entry under names that begin so, as its files have it."""
     steps: list[Laid] = [s for s in panel.laid if s.key == key and s.name.startswith(names)]
     return [c for step in steps for c in element_on_panel(files.svg(step.file), step)]
+
+
+def _sprayed(
+    panel: RecordedPanel, elevation: SvgFile, key: str, names: tuple[str, ...] = ("",)
+) -> list[ReadContour]:
+    """Return what is sprayed of an entry under names that begin so, as the elevation has it."""
+    onto = panel.elevation.transform
+    own = [s.element for s in panel.sprayed if s.key == key and s.name.startswith(names)]
+    paths = [elevation.elements[element] for element in own if element in elevation.elements]
+    return [c.carried(onto) for path in paths for c in path.contours]
 
 
 def _box(outline: str) -> BoundingBox:
@@ -68,14 +84,31 @@ def _measured(opening: MeasuredOpening, shown: list[ReadContour]) -> Iterator[st
                 f"the {edge} of {opening.name or 'an opening'} is {drawn:.2f} mm, and was measured "
                 f"as {measured:.2f} mm"
             )
+    for x, y in opening.points:
+        off = _from_edge(opening.outline, x, y)
+        if off > SAME_MM:
+            yield (
+                f"the outline of {opening.name or 'an opening'} is {off:.2f} mm from {x:.2f}, "
+                f"{y:.2f} mm, where it was measured"
+            )
     missing, _ = unmatched([*path_text_contours(opening.outline)], shown)
     if missing:
         yield f"it lacks {in_words(missing)}, {opening.name or 'an opening'} as measured"
 
 
+def _from_edge(outline: str, x: float, y: float) -> float:
+    """Return how far a place is from the nearest edge of an outline."""
+    import shapely
+
+    edges = shapely.MultiLineString(
+        [shapely.LinearRing(c.points) for c in path_text_contours(outline)]
+    )
+    return float(edges.distance(shapely.Point(x, y)))
+
+
 def _centred(words: CentredWords, letters: list[ReadContour]) -> Iterator[str]:
     if not letters:
-        return  # sprayed: it is in no file of its own
+        return  # in a clear paint: no file shows it
     ink, box = around(c.size for c in letters), _box(words.outline)
     if words.way == "across":
         off, allowed = (ink.left + ink.right - box.left - box.right) / 2.0, OFF_MM

@@ -208,7 +208,10 @@ class RecordedSize(_Part):
 
 
 class MeasuredOpening(_Part):
-    """An opening or a fitting that was measured on the metal; None for what was not."""
+    """An opening or a fitting that was measured on the metal; None for what was not.
+
+    ``points`` lie on its outline.
+    """
 
     name: str
     outline: str
@@ -218,6 +221,7 @@ class MeasuredOpening(_Part):
     top: float | None
     width: float | None
     height: float | None
+    points: tuple[tuple[float, float], ...]
 
 
 class CentredWords(_Part):
@@ -240,6 +244,14 @@ class LinedOpening(_Part):
     away_mm: float
 
 
+class SprayedPiece(_Part):
+    """A piece that no step lays, as it is sprayed: its entry, its name, and its path in the elevation."""
+
+    key: str
+    name: str
+    element: str
+
+
 class RecordedPanel(_Part):
     """One panel: its sheet as path text (y up), the picture it must come to, and the steps."""
 
@@ -251,6 +263,7 @@ class RecordedPanel(_Part):
     measured: tuple[MeasuredOpening, ...]
     centred: tuple[CentredWords, ...]
     lined: tuple[LinedOpening, ...]
+    sprayed: tuple[SprayedPiece, ...]
     elevation: FilePlace
     steps: tuple[Step, ...]
     unseen: tuple[str, ...]

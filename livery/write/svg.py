@@ -48,6 +48,26 @@ def svg_text(drawing: Drawing) -> str:
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{elements}\n'
 
 
+def element_names(drawing: Drawing, layer: str) -> list[str]:
+    """Return the names under which the areas of a layer stand in the file, one for each mark there.
+
+    A mark that has no name, or of which rounding leaves nothing, has an empty one.
+    """
+    flip = Transform(1, 0, 0, -1, 0, drawing.height_mm)
+    taken: set[str] = set()
+    for name, marks in layers(drawing).items():
+        identifier(name, taken)
+        names = [
+            identifier(mark.name, taken)
+            if isinstance(mark, Area) and mark.name and _path(mark, flip)
+            else ""
+            for mark in marks
+        ]
+        if name == layer:
+            return names
+    return []
+
+
 def number(value: float) -> str:
     """Return millimetres rounded to the file's precision, without needless zeros."""
     return written(value, DECIMALS)

@@ -454,3 +454,14 @@ def test_the_sides_of_an_opening_are_those_one_faces(
     if "left" in built:
         (off,) = (f.message for f in found if f.code == "off-centre")
         assert "1.30 mm to the left of its middle" in off
+
+
+def test_a_warning_of_an_opening_taken_over_says_which_hand_it_is_of(tmp_path: Path) -> None:
+    built = 'as_built = {{ left = "{} mm" }}\n'.format
+    other = WINDOW.replace("window", "light").replace('"300 mm", "600', '"1100 mm", "600')
+    own = '[panel.far.keep_out.window]\nas_built = { left = "132.5 mm" }\n'
+    text = WINDOW + built(30) + other + built(110) + OTHER.replace("203", "206") + own
+    found = {f.key: f.message for f in examined(tmp_path, text).findings}
+    start = 'on "far", the other hand of "side": as built this lies away'
+    assert found["panel.far.keep_out.1.as_built"].startswith(start)
+    assert found["panel.far.keep_out.0.as_built"].startswith("as built this lies away")

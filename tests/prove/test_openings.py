@@ -6,7 +6,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from fontTools.misc.transform import Transform
 
+from livery.drawing import Drawing
+from livery.layout.plan import PanelPlan
+from livery.make.drawings.elevation import elevation, elevation_transform
 from livery.make.opening_record import opening_record
 from livery.pipeline import examine
 from livery.prove.files import Files
@@ -18,17 +22,24 @@ from livery.prove.record import (
     LinedOpening,
     MeasuredOpening,
     RecordedPanel,
+    SprayedPiece,
 )
-from livery.prove.svg_file import read_svg
+from livery.prove.svg_file import SvgFile, read_svg
+from livery.write.svg import svg_text
 
 WINDOW = "M 30 30 H 70 V 50 H 30 Z"
 ELEVATION = """<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="60mm" viewBox="0 0 100 60">
+<g id="livery"><path id="word" d="M 45.1 55 H 55.1 V 50 H 45.1 Z"/>
+<path id="ring" fill-rule="evenodd" d="M 25 5 H 75 V 35 H 25 Z M 27 7 H 73 V 33 H 27 Z"/></g>
 <g id="keep-outs"><path d="M 30 30 H 70 V 10 H 30 Z"/></g></svg>"""
 CUT = """<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="60mm" viewBox="0 0 100 60">
 <g id="cut"><path id="word" d="M 45 55 H 55 V 50 H 45 Z"/><path id="shade" d="M 46 56 H 59 V 50 H 46 Z"/>
 <path id="ring" fill-rule="evenodd" d="M 25 5 H 75 V 35 H 25 Z M 27 7 H 73 V 33 H 27 Z"/></g></svg>"""
 UP = (1.0, 0.0, 0.0, -1.0, 0.0, 60.0)
-BUILT = {"left": 30.0, "right": 70.0, "bottom": 30.0, "top": None, "width": None, "height": 20.0}
+BUILT: dict[str, Any] = {
+    "left": 30.0, "right": 70.0, "bottom": 30.0, "top": None, "width": None, "height": 20.0,
+    "points": ((50.0, 50.008), (70.008, 30.0)),
+}  # fmt: skip
 
 
 def laid(key: str, element: str, name: str, to_panel: tuple[float, ...] = UP) -> Laid:
@@ -38,7 +49,12 @@ def laid(key: str, element: str, name: str, to_panel: tuple[float, ...] = UP) ->
 
 
 def faults(
-    tmp_path: Path, steps: list[Laid], built: dict[str, Any], away: float = 3.0
+    tmp_path: Path,
+    steps: list[Laid],
+    built: dict[str, Any],
+    *,
+    away: float = 3.0,
+    sprayed: tuple[SprayedPiece, ...] = (),
 ) -> list[str]:
     (tmp_path / "cut").mkdir(exist_ok=True)
     (tmp_path / "cut/a.svg").write_text(CUT, encoding="utf-8")
@@ -49,8 +65,9 @@ def faults(
         measured=(MeasuredOpening(name="window", outline=WINDOW, **built),),
         centred=(CentredWords(key="words", names=("word 8",), outline=WINDOW, way="across"),),
         lined=(LinedOpening(key="line", outline=WINDOW, away_mm=away),),
+        sprayed=sprayed,
     )
-    assert opening_files(panel) == ("cut/a.svg",)
+    assert opening_files(panel) == (("cut/a.svg",) if steps else ())
     return list(opening_faults(panel, read_svg(tmp_path / "e.svg"), Files(tmp_path)))
 
 
@@ -74,12 +91,30 @@ def test_words_and_lining_off_their_opening_are_found(
     assert all("off the middle" in words or "from its opening, not" in words for words in found)
 
 
-@pytest.mark.parametrize("name", [n for n in BUILT if BUILT[n] is not None])
+@pytest.mark.parametrize("name", [n for n in BUILT if isinstance(BUILT[n], float)])
 def test_an_opening_that_is_not_as_measured_is_found(tmp_path: Path, name: str) -> None:
     steps = [laid("words", "word", "word 8"), laid("line", "ring", "lining 1")]
     (found,) = faults(tmp_path, steps, BUILT | {name: BUILT[name] + 0.02})
     assert f"the {name}" in found
     assert faults(tmp_path, steps, BUILT | {name: BUILT[name] + 0.008}) == []
+
+
+def test_a_place_that_is_not_on_its_outline_is_found(tmp_path: Path) -> None:
+    steps = [laid("words", "word", "word 8"), laid("line", "ring", "lining 1")]
+    (found,) = faults(tmp_path, steps, BUILT | {"points": ((50.0, 50.0), (50.0, 49.98))})
+    assert "0.02 mm from 50.00, 49.98 mm" in found
+
+
+def test_what_is_sprayed_is_measured_off_the_elevation(tmp_path: Path) -> None:
+    word = SprayedPiece(key="words", name="word 8", element="word")
+    ring = SprayedPiece(key="line", name="lining 1", element="ring")
+    (off,) = faults(tmp_path, [], BUILT, sprayed=(word, ring))
+    assert off == "the words of words stand 0.10 mm off the middle of their opening"
+    (off,) = faults(tmp_path, [], BUILT, sprayed=(ring,), away=3.03)
+    assert "from its opening, not" in off
+    assert faults(tmp_path, [], BUILT, sprayed=(ring,)) == []
+    (missing,) = faults(tmp_path, [], BUILT, sprayed=(ring.model_copy(update={"element": "lost"}),))
+    assert "it lacks lost" in missing
 
 
 def test_an_opening_that_the_elevation_lacks_is_found(
@@ -145,10 +180,12 @@ def test_the_record_has_what_the_description_says_of_openings(tmp_path: Path) ->
     side, far = examine(file).plan.panels
     model = examine(file).description.model
     assert model is not None
-    record = opening_record(side, model.band)
+    blank = Drawing("elevation", "", 1.0, 1.0, ())
+    record = opening_record(side, model.band, (), blank)
     window, hole = record["measured"]
     del window["outline"], hole["outline"]
-    none = dict.fromkeys(("left", "right", "bottom", "top", "width", "height"))
+    none: dict[str, Any] = dict.fromkeys(("left", "right", "bottom", "top", "width", "height"))
+    none["points"] = []
     assert window == none | {"name": "window", "left": 31.0, "top": 89.0, "width": 40.5}
     assert hole == none | {
         "name": "hole", "left": 95.9, "right": 106.1, "bottom": 43.9, "top": 54.1
@@ -158,7 +195,74 @@ def test_the_record_has_what_the_description_says_of_openings(tmp_path: Path) ->
         ("panel.side.lettering.0", ["word HOI"], "up"),
     ]
     assert [(x["key"], x["away_mm"]) for x in record["lined"]] == [("panel.side.lining.0", 2.0)]
-    (own,) = opening_record(far, model.band)[
-        "measured"
-    ]  # the window was measured on the other side
+    # The window was measured on the other side.
+    (own,) = opening_record(far, model.band, (), blank)["measured"]
     assert (own["name"], own["left"]) == ("hole", 95.0)
+
+
+WHOLE = [
+    ('rectangle = ["40.4 mm", "30.2 mm"], at = ["31 mm", "top - 10 mm"]',
+     (31.0, 71.4, 58.8, 89.0), []),
+    ('rectangle = ["40.4 mm", "30.2 mm"], at = ["31 mm", "59 mm"], crown = "2 mm"',
+     (31.0, 71.4, 59.0, None), []),
+    ('polygon = [["31 mm", "59 mm"], ["71 mm", "59.4 mm"], ["71 mm", "89 mm"]]',
+     (31.0, 71.0, 59.0, 89.0), [(51.0, 59.2), (71.0, 74.2), (51.0, 74.0)]),
+    ('polygon = [["31 mm", "59 mm", "8 mm"], ["71 mm", "59 mm"], ["71 mm", "89 mm"], '
+     '["31 mm", "89 mm", "16 mm"]]', (None, None, None, None),
+     [(51.0, 59.0), (71.0, 74.0), (51.0, 89.0)]),
+    ('path = "M 3.1 5.9 H 7.1 V 8.9 A 2 1 0 0 1 3.1 8.9 Z", unit = "cm"',
+     (31.0, 71.0, 59.0, 99.0), [(31.0, 59.0), (71.0, 59.0), (71.0, 89.0), (31.0, 89.0), (31.0, 59.0)]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("as_built", "edges", "points"), WHOLE, ids=["box", "crown", "sides", "corners", "path"]
+)
+def test_an_outline_as_built_has_figures_of_its_own(
+    tmp_path: Path,
+    as_built: str,
+    edges: tuple[float | None, ...],
+    points: list[tuple[float, float]],
+) -> None:
+    text = JOB.split('[[panel.side.keep_out]]\ncalled = "hole"')[0]
+    start = text.index('as_built = { left = "31 mm"')
+    more = (
+        '[[panel.side.lettering]]\ntext = "HH"\nalphabet = "plain block"\ncap_height = "100 mm"\n'
+        'paint = "cream"\nprocess = "spray"\nat = ["window centre", "100 mm"]\n'
+    )
+    file = tmp_path / "job.toml"
+    built = f'as_built = {{ {as_built}, tolerance = "9 mm" }}\n'
+    file.write_text(f"{text[:start]}{built}{more}", encoding="utf-8")
+    (panel,) = examine(file).plan.panels
+    picture = elevation(panel, {"cream": "#ffffff"})
+    record = opening_record(panel, {}, (), picture)
+    (window,) = record["measured"]
+    assert tuple(window[n] for n in ("left", "right", "bottom", "top")) == edges
+    assert [tuple(p) for p in window["points"]] == points
+    assert record["sprayed"] == [
+        {"key": "panel.side.lettering.0", "name": "word HH", "element": "word-HH"}
+    ]
+    assert list(opening_faults(*as_read(panel, picture, record, tmp_path))) == []
+    moved = "M30 30 H70 V50 H30 Z"
+    for one in record["measured"]:
+        one["outline"] = moved
+    assert list(opening_faults(*as_read(panel, picture, record, tmp_path))) != []
+
+
+def as_read(
+    panel: PanelPlan, picture: Drawing, record: dict[str, Any], folder: Path
+) -> tuple[RecordedPanel, SvgFile, Files]:
+    """Return the panel of a record, and its elevation as written, to be proved."""
+    (folder / "e.svg").write_text(svg_text(picture), encoding="utf-8")
+    onto = (
+        elevation_transform(panel).inverse().transform(Transform(1, 0, 0, -1, 0, picture.height_mm))
+    )
+    recorded = RecordedPanel.model_construct(
+        steps=(),
+        elevation=FilePlace.model_construct(file="e.svg", to_panel=tuple(onto)),
+        measured=tuple(map(MeasuredOpening.model_validate, record["measured"])),
+        centred=tuple(map(CentredWords.model_validate, record["centred"])),
+        lined=tuple(map(LinedOpening.model_validate, record["lined"])),
+        sprayed=tuple(map(SprayedPiece.model_validate, record["sprayed"])),
+    )
+    return recorded, read_svg(folder / "e.svg"), Files(folder)
