@@ -13,6 +13,7 @@ from livery.colour.difference import delta_e_00
 from livery.colour.mixing.card_corrections import CardCorrections, fit_corrections
 from livery.colour.mixing.drawdowns import Drawdowns
 from livery.colour.mixing.fit import Freed, Problem, TintFit, fit, log_ks_of_reading
+from livery.colour.mixing.gloss_reading import words_if_gloss_left_out
 from livery.colour.mixing.kubelka_munk import reflectance_from_ks, shares
 from livery.colour.mixing.model import MixingModel, StackedFit, mixed
 from livery.colour.mixing.reliability import of_mixture, reliability
@@ -44,10 +45,6 @@ _BACKWARD, _DARKER = 0.15, 0.02
 """So much further in log K/S a weaker card may lie from the white, by the noise of both, and so
 much darker it may read, by the gloss of both (chosen: most of what very dark cards differ by).
 Larger, and swapped cards pass."""
-
-_NO_GLOSS = 0.6
-"""Cards that read less than this much of k1 were hardly read with the gloss included (chosen).
-Larger warns of more sets."""
 
 _STRENGTH_RANGE = np.log(5.0)
 """How far a strength may lie from what the table says, in its natural logarithm (chosen: five
@@ -411,18 +408,11 @@ def _glowing(drawdowns: Drawdowns) -> list[Finding]:
 
 def _gloss_left_out(drawdowns: Drawdowns, surface: FilmSurface) -> list[Finding]:
     """Return a warning of cards said to have their gloss in them that read darker than any gloss."""
-    darkest = float(np.quantile(drawdowns.readings.min(axis=1), 0.1))
-    if not surface.specular_included or darkest > _NO_GLOSS * surface.k1:
+    words = words_if_gloss_left_out(drawdowns.readings, surface)
+    if words is None:
         return []
-    return [
-        Finding(
-            "calibrate-specular",
-            f"The darkest cards read {100 * darkest:.1f} %; with the gloss included no gloss card "
-            f"reads much less than {100 * surface.k1:.0f} %.",
-            "If the instrument left the gloss out, as those of 45/0 do, say --specular excluded.",
-            Severity.WARNING,
-        )
-    ]
+    remedy = "If the instrument left the gloss out, as those of 45/0 do, say --specular excluded."
+    return [Finding("calibrate-specular", words, remedy, Severity.WARNING)]
 
 
 def _suspects(checks: list[CardCheck]) -> list[Finding]:

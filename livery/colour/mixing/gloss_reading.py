@@ -18,6 +18,24 @@ Floats = NDArray[np.float64]
 INCLUDED, EXCLUDED = "included", "excluded"
 
 
+_NO_GLOSS = 0.6
+"""A card that reads less than this much of k1 was hardly read with the gloss included (chosen).
+Larger warns of more sets."""
+
+
+def words_if_gloss_left_out(readings: Floats, surface: FilmSurface) -> str | None:
+    """Return why readings (cards, wavelengths) cannot include the gloss, as is said of them."""
+    if not surface.specular_included or not readings.size:
+        return None
+    darkest = float(np.sort(readings, axis=1)[:, :3].mean(axis=1).min())
+    if darkest > _NO_GLOSS * surface.k1:
+        return None
+    return (
+        f"The darkest card reads {100 * darkest:.1f} %; with the gloss included no gloss card "
+        f"reads much less than {100 * surface.k1:.0f} %."
+    )
+
+
 def gloss_words(included: bool) -> str:
     """Return ``included`` or ``excluded``."""
     return INCLUDED if included else EXCLUDED

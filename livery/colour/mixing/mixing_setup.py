@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -19,7 +19,7 @@ from livery.colour.mixing.viewing import Viewing, viewing
 from livery.colour.reading import is_reading, read_colour
 from livery.colour.spectrum_file import read_spectrum
 from livery.data_folder import data_folder
-from livery.findings import fault
+from livery.findings import Finding, Severity, fault
 from livery.write.file import is_same_file
 
 Floats = NDArray[np.float64]
@@ -80,6 +80,22 @@ class MixingSetup:
         return np.interp(own, wavelengths, values)
 
 
+def _not_in_model(tins: Shelf, model: MixingModel) -> list[Finding]:
+    """Return a warning where the shelf has tints that its model does not know."""
+    unknown = [tint.name for tint in tins.tints if tint.name not in model.tints]
+    if not unknown:
+        return []
+    return [
+        Finding(
+            "mixing-tint-not-in-model",
+            f"The model does not know {', '.join(unknown)}: recipes leave it out.",
+            f"Its tints are {', '.join(model.tints)}. Add drawdowns of a new tint to the table, and "
+            "calibrate again.",
+            Severity.WARNING,
+        )
+    ]
+
+
 def load_setup(
     shelf: str,
     model: Path | None,
@@ -96,6 +112,7 @@ def load_setup(
     tins = read_shelf(path, modelled=model is not None)
     model, record = model or tins.model, record or tins.record
     found = at_strengths(read_model(model), tins) if model else model_from_shelf(tins)
+    tins = replace(tins, findings=(*tins.findings, *_not_in_model(tins, found)))
     cards = tins.cards
     if record is not None and not is_same_file(record, path):
         cards = (*cards, *read_card_record(record))

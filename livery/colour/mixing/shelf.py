@@ -47,7 +47,7 @@ from livery.colour.lab_entry import MeasuredLab
 from livery.colour.mixing.calibrate import model_of_few_cards
 from livery.colour.mixing.card import Card, CardEntry
 from livery.colour.mixing.drawdowns import Drawdowns
-from livery.colour.mixing.gloss_reading import INCLUDED, reading_as
+from livery.colour.mixing.gloss_reading import INCLUDED, reading_as, words_if_gloss_left_out
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.saunderson import FilmSurface
 from livery.colour.mixing.smoothest import reflectance_from_lab
@@ -214,6 +214,7 @@ class _Reader:
     def __init__(self, path: Path, read: TomlFile, entry: _ShelfFile, modelled: bool) -> None:
         self.folder, self.read, self.entry = path.parent, read, entry
         self.modelled = modelled or entry.model is not None
+        self.model = None if modelled or entry.model is None else path.parent / entry.model
         reductions = (one for tint in entry.tint.values() for one in tint.reductions)
         self.whites = {entry.white, *(one.other for one in reductions if one.other)}
         w = entry.wavelengths
@@ -258,6 +259,14 @@ class _Reader:
                 parts.append([row.get(other, 0.0) for other in names])
                 included = None if tint.specular is None else tint.specular == INCLUDED
                 readings.append(reading_as(reading, included, surface))
+        self._check_gloss(np.array(readings), surface)
+        if self.model is not None and not self.model.is_file():
+            self._find(
+                "shelf-model",
+                ("model",),
+                f"There is no file {self.model}.",
+                "Name the file that livery calibrate wrote, as seen from the shelf's folder.",
+            )
         if any(f.severity is Severity.ERROR for f in self.findings):
             raise LiveryError(self.findings)
         return Shelf(
@@ -272,6 +281,18 @@ class _Reader:
             record=None if entry.record is None else self.folder / entry.record,
             cards=tuple(card.card() for card in entry.card),
         )
+
+    def _check_gloss(self, readings: Floats, surface: FilmSurface) -> None:
+        words = words_if_gloss_left_out(readings, surface)
+        if words is not None:
+            self._find(
+                "shelf-gloss",
+                ("tint",),
+                words,
+                'If the instrument left the gloss out, as those of 45/0 do, write specular = "excluded" '
+                "at the head of the file.",
+                Severity.WARNING,
+            )
 
     def _cards(self, name: str, tint: _TintEntry) -> list[tuple[str, dict[str, float], Floats]]:
         """Return card, parts by tint and reading, of the masstone and of every reduction."""

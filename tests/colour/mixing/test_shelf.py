@@ -116,6 +116,24 @@ def test_a_fault_within_one_way_to_write_a_value_does_not_ask_for_another_way(tm
     assert [f.message for f in error.value.findings] == ['"7" is not a choice for observer']
 
 
+def test_a_shelf_read_without_the_gloss_is_noticed(tmp_path):
+    dark = LAB_ONLY.replace("[24, 10, -30]", "[6, 4, -9]")
+    assert "shelf-gloss" in {f.code for f in read_shelf(shelf_file(tmp_path, dark)).findings}
+    said = 'specular = "excluded"\n' + dark
+    assert {f.code for f in read_shelf(shelf_file(tmp_path, said)).findings} == {"shelf-lab-only"}
+
+
+def test_a_model_that_is_not_there_or_lacks_a_tint_is_noticed(tmp_path, demo_model):
+    text = 'model = "own.toml"\nwhite = "white"\n[tint.white]\n[tint.mud]\n'
+    path = shelf_file(tmp_path, text)
+    with pytest.raises(LiveryError, match="There is no file") as error:
+        read_shelf(path)
+    assert error.value.findings[0].place.line == 1
+    (tmp_path / "own.toml").write_text(model_text(demo_model))
+    (warning,) = load_setup(str(path), None, None, ("D65",)).shelf.findings
+    assert "does not know mud" in warning.message
+
+
 def test_a_key_with_no_value_and_no_file(tmp_path):
     with pytest.raises(LiveryError, match='"white" has no value'):
         read_shelf(shelf_file(tmp_path, "white ="))
