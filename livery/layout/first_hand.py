@@ -51,14 +51,14 @@ def described_panel(name: str, panels: Mapping[str, Panel]) -> tuple[Panel, Turn
     if panel.mirror_of is None:
         return panel, NOTHING_TURNED
     source = panels[panel.mirror_of]
-    title = {"title": panel.title} if "title" in panel.model_fields_set else {}
+    title = panel.title if "title" in panel.model_fields_set else _other_title(source.title)
     datums = {n: _datum(d, source.datum.get(n)) for n, d in panel.datum.items()}
     changed = dict(panel.changed)
     if "keep_out" in changed:
         changed["keep_out"] = tuple(_keep_out(k, source) for k in panel.keep_out)
     described = source.model_copy(
         update={
-            **title,
+            "title": title,
             "as_built": _as_built(panel.as_built, source.as_built, f"panel.{name}.as_built"),
             "take_up": _take_up(panel.take_up, source.take_up),
             "datum": {**source.datum, **datums},
@@ -73,6 +73,11 @@ def described_panel(name: str, panels: Mapping[str, Panel]) -> tuple[Panel, Turn
         keep_outs=_measured(panel),
     )
     return described, turned
+
+
+def _other_title(first: str) -> str:
+    """Return the title of a mirrored panel that has none, so that no two sheets have the same."""
+    return f"{first}, other hand" if first else ""
 
 
 def _measured(panel: Panel) -> frozenset[int]:

@@ -211,3 +211,16 @@ def test_the_other_hand_is_cut_in_parts_and_stencilled_like_the_first(tmp_path: 
     assert sorted(names["left"]) == sorted(names["right"]) and len(names["left"]) > 1
     sheets = [sheet.drawing.name for sheet in stencil_sheets(plan, job.model)]
     assert sheets == ["stencil-left-1-1-cream", "stencil-right-1-1-cream"]
+
+
+@pytest.mark.parametrize(
+    ("own", "titles"),
+    [
+        ('title = "Cab, left"', ("Cab, left", "Cab, left, other hand")),
+        ("", ("left", "right")),
+    ],
+)
+def test_no_two_hands_have_one_title(tmp_path: Path, own: str, titles: tuple[str, str]) -> None:
+    text = JOB.replace('title = "Right"\n', "").replace("[panel.left]", f"[panel.left]\n{own}")
+    plan = lay_out(described(tmp_path, text))
+    assert tuple(panel.title for panel in plan.panels) == titles
