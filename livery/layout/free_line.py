@@ -75,7 +75,7 @@ def _over_barrel(entry: Lining, frame: Frame, rolled: Rolled) -> tuple[Contour, 
 
 def path_through(points: Sequence[Point], entry: Lining | Words) -> Contour:
     """Return the path through points in the way a lining, or words along it, ask for."""
-    require_apart(points, entry)
+    require_no_repeat(points, entry)
     if (
         (entry.curve == "smooth" and len(points) > 2)
         or entry.leave is not None
@@ -87,7 +87,7 @@ def path_through(points: Sequence[Point], entry: Lining | Words) -> Contour:
     return chain(points, closed=False)
 
 
-def require_apart(points: Sequence[Point], entry: Lining | Words) -> None:
+def require_no_repeat(points: Sequence[Point], entry: Lining | Words) -> None:
     """Raise LiveryError where two points that follow each other, or an arc's ends, are the same."""
     pairs = [
         *pairwise(range(len(points))),

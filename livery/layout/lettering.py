@@ -21,7 +21,7 @@ from livery.layout.effects import Dressing, dressings
 from livery.layout.frame import Frame
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import Baseline, OnOtherHand, PlacedKeepOut, SizeRow
-from livery.layout.set_words import require_sound, set_words
+from livery.layout.set_words import require_rightly_written, set_words
 from livery.lettering.as_cut import Cut, as_cut
 from livery.lettering.effects import Layer, Role, lettered
 from livery.lettering.face import Face
@@ -89,7 +89,7 @@ def lay_lettering(
 
     ``keep_outs`` are those it is divided by, or moves clear of; see :func:`set_by`.
     """
-    require_sound(entry, key, frame, face)
+    require_rightly_written(entry, key, frame, face)
     with attached_to(key, exit_status=1):
         words, layers, moved, spaced = _set_clear(entry, frame, face, keep_outs)
         pieces, sharp = _pieces(entry, key, frame, [x for x in layers if x.outline], level)

@@ -37,7 +37,13 @@ from livery.layout.plate_making import (
     studs,
     walls,
 )
-from livery.layout.set_words import bend_along, circle_path, require_sound, set_words, setting_of
+from livery.layout.set_words import (
+    bend_along,
+    circle_path,
+    require_rightly_written,
+    set_words,
+    setting_of,
+)
 from livery.layout.single_lines import require_on_face, single_lines
 from livery.lettering.face import Face
 from livery.lettering.set_text import SetText, set_text
@@ -76,7 +82,7 @@ def lay_plate(
         frame = _frame(name, entry.outline, scale, folder_of(f"{key}.outline"), key)
     for i, words_entry in enumerate(entry.lettering):
         face = alphabets[words_entry.alphabet]
-        require_sound(words_entry, f"{key}.lettering.{i}", frame, face)
+        require_rightly_written(words_entry, f"{key}.lettering.{i}", frame, face)
     with attached_to(key, exit_status=1):
         outline = _worked(entry, frame)
         edging = _border(entry, frame)

@@ -14,7 +14,7 @@ from livery.geometry.outline import Arc, Contour, Point
 from livery.geometry.shapes import ORIGIN
 from livery.geometry.smooth_path import way_along
 from livery.layout.frame import Frame
-from livery.layout.free_line import path_through, require_apart
+from livery.layout.free_line import path_through, require_no_repeat
 from livery.lettering.face import Face
 from livery.lettering.markup import plain_text, spans_of
 from livery.lettering.number_grid import number_grid
@@ -34,7 +34,7 @@ def require_rising(entry: Words, frame: Frame, key: str) -> None:
         raise LiveryError([Finding("spread", message, remedy, key=f"{key}.spread")])
 
 
-def require_sound(entry: Words, key: str, frame: Frame, face: Face) -> None:
+def require_rightly_written(entry: Words, key: str, frame: Frame, face: Face) -> None:
     """Raise LiveryError at the key of an entry of words that is a slip of its writing.
 
     That is mark-up that is not closed, a letter that the font lacks, a point there twice, or
@@ -45,7 +45,7 @@ def require_sound(entry: Words, key: str, frame: Frame, face: Face) -> None:
         face.require(plain_text(entry.text))
     if entry.along is not None:
         with attached_to(f"{key}.along"):
-            require_apart([frame.point(p) for p in entry.along], entry)
+            require_no_repeat([frame.point(p) for p in entry.along], entry)
 
 
 def set_words(
