@@ -67,6 +67,7 @@ _KEY_MM = (34.0, 20.0)
 runs into the bars."""
 
 _GREY = "#808080"
+_NAME_GREY = "#606060"
 _HERE = "#b0b0b0"
 
 
@@ -347,7 +348,7 @@ def _line_names(plan: TilePlan, tile: Tile) -> Iterator[Mark]:
     )
     drawn = tuple(shapely.to_wkb([*near, *map(to_line_string, joins)]).tolist())
     for name, x, y, angle in _named_places(lines, box, drawn):
-        yield Label(name, Point(x + dx, y + dy), NAME_MM, colour=_GREY, angle=angle)
+        yield Label(name, Point(x + dx, y + dy), NAME_MM, colour=_NAME_GREY, angle=angle)
 
 
 def _longest(seen: Any) -> shapely.LineString | None:
@@ -366,8 +367,8 @@ def _named_places(
 ) -> tuple[tuple[str, float, float, float], ...]:
     """Return names with where they begin and their angles; templates of like vehicles are alike.
 
-    Of the places on either side of a line, the first that no line runs through is taken, nearest
-    rows first, or the first of all where lines run through every one.
+    Of the places on either side of a line, the first that the fewest lines run through is taken,
+    nearest rows first.
 
     Args:
         lines: Each name with its line.
@@ -390,8 +391,8 @@ def _named_places(
             free &= ~shapely.intersects(places.boxes, other)
         within = np.flatnonzero(free)
         if len(within):
-            crossed = set(others.query(places.boxes[within], predicate="intersects")[0].tolist())
-            place = within[next((i for i in range(len(within)) if i not in crossed), 0)]
+            crossed = others.query(places.boxes[within], predicate="intersects")[0]
+            place = within[np.bincount(crossed, minlength=len(within)).argmin()]
             taken.append(places.boxes[place])
             found.append((name, *places.begins[place].tolist(), float(places.angles[place])))
     return tuple(found)

@@ -27,7 +27,7 @@ from livery.paper_sizes import PAPERS_MM, Roll
 from livery.write.label_face import label_width
 from livery.write.pdf import pdf_bytes
 from livery.write.tiled_pdf import tiled_pdf
-from livery.write.tiles import NamedLine, page_marks, plan_tiles
+from livery.write.tiles import NAME_MM, NamedLine, page_marks, plan_tiles
 
 POINTS = 72.0 / 25.4
 
@@ -210,6 +210,22 @@ def test_join_lines_fall_on_the_same_place_of_the_drawing() -> None:
     shared = crosses(first, first.left_mm) & crosses(second, second.left_mm)
     assert len(shared) >= 4
     assert {x for x, _ in shared} == {round(second.left_mm + 6.0, 6)}
+
+
+def test_a_name_that_lines_run_through_everywhere_stands_where_the_fewest_do() -> None:
+    upright = chain([Point(50.0, 0.0), Point(50.0, 100.0)], closed=False)
+    levels = (5.0, 6.0, 7.0, 8.0, 9.0, 50.0, 99.5, 100.5)
+    across = [chain([Point(20.0, y), Point(80.0, y)], closed=False) for y in levels]
+    marks = [Stroke(line, "#000000", 0.1) for line in (upright, *across)]
+    name = "corner: 90 deg away, inside radius 31.49 mm"
+    assert 45.0 < label_width(name, NAME_MM) < 84.0
+    drawing = Drawing("panel", "panel", 100.0, 105.0, tuple(marks))
+    plan = plan_tiles(drawing, "A4", 10, 10, (NamedLine(name, upright),))
+    (tile,) = plan.tiles()
+    (label,) = (m for m in page_marks(plan, tile) if isinstance(m, Label) and m.text == name)
+    begin = label.at.y - plan.window_at.y + tile.bottom_mm
+    end = begin + label_width(name, label.height_mm)
+    assert [y for y in levels if begin < y < end] == [50.0]
 
 
 def test_the_name_of_a_line_stands_clear_of_the_lines_of_the_drawing() -> None:

@@ -58,6 +58,9 @@ found beside another part."""
 DOT_MM = 0.3
 """The radius of the dot on a part at the end of a leader that runs over others, in millimetres
 (chosen: seen on the narrowest line). Larger, and it reaches the next part."""
+FRAME_SHARE = 0.6
+"""A part whose opening is more of its width and its height than this is a frame (chosen: the
+counters of letters are less). Larger, and numbers of broad frames stand between two."""
 BLUE = "#1f4fbf"
 
 
@@ -320,15 +323,18 @@ def _places(shape: BaseGeometry, width: float, height: float) -> Iterator[Polygo
 def _stations(shape: BaseGeometry, away: float) -> Iterator[tuple[float, float, float, float]]:
     """Yield places beside the edge of a part and the way off it there, then in its openings.
 
-    Of each edge, the nearest the part's middle come first.
+    In a frame its opening comes first: a number between two frames may be of either.  Of each
+    edge, the nearest the part's middle come first.
     """
     import shapely
 
     part = shapely.get_parts(shape)[0]
     inner = shape.representative_point()
-    for opening, edge in enumerate((part.exterior, *part.interiors)):
+    around = part.exterior
+    edges = sorted((around, *part.interiors), key=lambda edge: not _frames(edge, around))
+    for edge in edges:
         # Anticlockwise, what an edge goes round lies on its left; an opening is off the part.
-        off = 1.0 if edge.is_ccw == (opening == 0) else -1.0
+        off = 1.0 if edge.is_ccw == (edge is around) else -1.0
         stations = [edge.length * i / SAMPLES for i in range(SAMPLES)]
         stations += [edge.project(end) for end in _far_ends(edge)]
         stations.sort(key=lambda s: rounded_value(edge.interpolate(s).distance(inner), 3))
@@ -339,6 +345,13 @@ def _stations(shape: BaseGeometry, away: float) -> Iterator[tuple[float, float, 
             nx, ny = off * (b.y - a.y) / size, off * (a.x - b.x) / size
             at = edge.interpolate(station)
             yield at.x + nx * away, at.y + ny * away, nx, ny
+
+
+def _frames(opening: BaseGeometry, around: BaseGeometry) -> bool:
+    """Return whether a part is a frame round an opening, ``around`` being the part's outer edge."""
+    (x0, y0, x1, y1), (a0, b0, a1, b1) = around.bounds, opening.bounds
+    share = min((a1 - a0) / (x1 - x0), (b1 - b0) / (y1 - y0))
+    return opening is not around and share > FRAME_SHARE
 
 
 def _far_ends(edge: BaseGeometry) -> list[shapely.Point]:

@@ -252,6 +252,14 @@ def test_the_number_of_a_ring_between_others_stands_in_its_opening():
         assert not any(to_shapely(one).intersects(box_of(label)) for one in rings)
 
 
+@pytest.mark.parametrize(("opening", "inside"), [(18.5, True), (17.5, False)])
+def test_the_number_of_a_frame_stands_in_its_opening_that_of_a_letter_beside_it(opening, inside):
+    rim = (30.0 - opening) / 2.0
+    ring = difference(rectangle(30, 30), rectangle(opening, opening, Point(rim, rim)))
+    (label,) = part_labels([("12", ring)], 6.5)
+    assert shapely.box(*to_shapely(ring).bounds).covers(box_of(label)) is inside
+
+
 @pytest.mark.parametrize("turned", [False, True])
 def test_numbers_of_crowded_strips_stand_nearest_to_their_own(turned):
     sizes = [(0.56, 120.0 - i % 3) if turned else (120.0 - i % 3, 0.56) for i in range(9)]
