@@ -47,6 +47,12 @@ def test_an_arc_lies_on_its_circle() -> None:
     assert back.length == pytest.approx(0.5 * np.pi * 50.0, abs=1e-2)
 
 
+@pytest.mark.parametrize("text", ["M 10 10 H 30 V 30 H 10 Z", "M 10 10 H 30 V 30 H 10 V 10 Z"])
+def test_a_closed_line_has_its_start_once(text: str) -> None:
+    (found,) = path_text(text).contours
+    assert (found.closed, len(found.points)) == (True, 4)
+
+
 def test_a_drawing_is_read_as_it_is_moved_and_filled(tmp_path: Path) -> None:
     file = tmp_path / "a.svg"
     file.write_text(

@@ -75,14 +75,43 @@ def test_letters_in_paint_are_words_too(name: str) -> None:
     assert [band.top for band in bands_of(svg_text(drawing), 400, 10.0)] == [0, 67, 103]
 
 
-@pytest.mark.parametrize(("tip", "is_above"), [(20.0, True), (18.5, False)])
-def test_a_corner_of_a_broad_line_is_in_the_bands_it_reaches(tip: float, is_above: bool) -> None:
-    """Its edge is 1 mm, and its sharp corner up to 4 mm, above the line's own end."""
-    spike = chain([Point(9, 5), Point(10, tip), Point(11, 5)], closed=False)
+@pytest.mark.parametrize(
+    ("foot", "tip", "shown"),
+    [
+        (5.0, 20.0, [True, True, True]),
+        (5.0, 18.5, [False, True, True]),
+        (35.0, 24.0, [True, True, True]),
+        (35.0, 25.5, [True, True, False]),
+    ],
+)
+def test_a_corner_of_a_broad_line_is_in_the_bands_it_reaches(
+    foot: float, tip: float, shown: list[bool]
+) -> None:
+    """Its edge is 1 mm, and its sharp corner up to 4 mm, beyond the line's own end."""
+    spike = chain([Point(9, foot), Point(10, tip), Point(11, foot)], closed=False)
     words = Label("x", Point(40.0, 21.0), 2.0)
     drawing = Drawing("d", "D", 60.0, 40.0, (words, Stroke(spike, "#000000", 2.0)))
     bands = bands_of(svg_text(drawing), 400, 10.0)
-    assert ["stroke-width" in band.svg for band in bands] == [is_above, True, True]
+    assert ["stroke-width" in band.svg for band in bands] == shown
+
+
+@pytest.mark.parametrize("command", ["M", "M 30 18 L", "M 30 18 Q", "M 30 18 C", "M 30 18 V"])
+def test_a_path_is_in_the_bands_of_its_heights_and_of_no_other_number(command: str) -> None:
+    """The words are between 17.1 and 20.4 mm from the top."""
+    tall, low = {"C": ("2 5 39 18 2 35", "2 18 39 19 2 18"), "V": ("5 35", "18 19")}.get(
+        command[-1], ("2 5 39 35", "2 18 39 19")
+    )
+    for numbers, shown in ((tall, [True, True, True]), (low, [False, True, False])):
+        path = f'<path d="{command} {numbers}" fill="#010203"/>'
+        text = svg_text(side("318")).replace("<path", f"{path}\n<path", 1)
+        bands = bands_of(text, 400, 10.0)
+        assert ["#010203" in band.svg for band in bands] == shown
+
+
+def test_words_at_one_height_are_in_one_band() -> None:
+    words = (Label("a", Point(10.0, 20.0), 2.5), Label("b", Point(30.0, 19.0), 2.5))
+    bands = bands_of(svg_text(Drawing("d", "D", 60.0, 40.0, words)), 400, 10.0)
+    assert len(bands) == 3
 
 
 def test_many_words_or_the_text_of_others_are_drawn_at_once() -> None:

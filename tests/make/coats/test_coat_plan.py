@@ -10,6 +10,7 @@ from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import area
 from livery.geometry.outline import EMPTY, Outline, Point
 from livery.geometry.shapes import circle, polygon, rectangle
+from livery.make.coats.coat_lines import coat_heading, coat_lines
 from livery.make.coats.coat_order import OrderRules
 from livery.make.coats.coat_plan import Field, plan_coats
 from livery.make.coats.coat_schedule import coat_schedule
@@ -293,3 +294,20 @@ area = { top = "100 mm" }
     coats = panel_coats(examined.plan.panels[0], model)
     assumed = coat_schedule([coats], model).assumed
     assert sum("Tapes are common ones (masking tape 18 mm" in x for x in assumed) == count
+
+
+@pytest.mark.parametrize(("edge", "said"), [(0.9, []), (1.1, ["Film edge: 1 mm by film."])])
+def test_a_coat_is_said_with_its_area_its_tapes_and_film_edges_from_a_millimetre(edge, said):
+    tape = {"tape": "fine tape 6 mm", "length_mm": 812.4}
+    tapes = [tape | {"runs": 3, "strips": 2}, tape | {"runs": 1, "strips": 1}]
+    coat = {"number": 2, "paint": "green", "coats": 3, "area_m2": 0.0123}
+    coat |= {"waits": [], "covers": ["cream"], "mask": "", "mask_words": [], "reasons": []}
+    coat |= {"tapes": tapes, "film_edge_mm": edge, "after": ["peel", "wait"]}
+    assert coat_heading(coat) == "2. green, 3 coats over 123 cm²"
+    assert list(coat_lines(coat)) == [
+        "Cover cream.",
+        "Tape: fine tape 6 mm, 3 runs, 812 mm with its ends; 2 of them over a line of its width.",
+        "Tape: fine tape 6 mm, 1 run, 812 mm with its ends; over a line of its width.",
+        *said,
+        "Then: peel; wait.",
+    ]

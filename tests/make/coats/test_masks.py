@@ -19,10 +19,12 @@ from livery.make.coats.made_masks import EQUAL_MM2, _differ_mm2
 from livery.make.coats.mask import mask, mask_transform, register_points
 from livery.make.coats.mask_film import film_crosses, mask_film_drawing, mask_film_sheets
 from livery.make.coats.mask_parts import MaskBy, MaskPart, mask_made, without_openings
+from livery.make.coats.mask_regions import TapeRoom, is_on, large, one_outline
 from livery.make.coats.mask_words import made_of, pattern_words
 from livery.make.coats.narrow_masks import narrow_masks
 from livery.make.coats.panel_coats import MaskPattern
-from livery.make.coats.tape import COMMON_TAPES, Tape, tape_totals
+from livery.make.coats.tape import COMMON_TAPES, Tape, TapeRun, tape_totals
+from livery.make.coats.tape_strips import tape_strips
 from livery.make.coats.turned_edges import turned_round
 from livery.make.film.cut_order import travel_of
 from livery.make.film.film_kit import film_kit
@@ -251,23 +253,60 @@ def test_an_opening_too_small_for_a_part_is_covered_by_the_part_about_it():
     assert without_openings((one, other), rectangle(40, 30)) == (one, other)
 
 
-def line_on_a_sheet(width, tapes=COMMON_TAPES):
+def line_on_a_sheet(width, tapes=COMMON_TAPES, long=300):
     """A line all along a sheet, out of square, sprayed on both its sides."""
-    across = [Point(20, 30), Point(320, 33)]
+    across = [Point(20, 30), Point(20 + long, 30 + long / 100)]
     band = shapely.LineString(across).buffer(width / 2.0, cap_style="flat")
     corners = [Point(*p) for p in band.exterior.coords[:-1]]
     return mask_made(polygon(corners), [[*corners, corners[0]]], tapes, rectangle(400, 80))
 
 
-@pytest.mark.parametrize("width", [2.88, 3.0, 3.12, 6.0, 1.5])
+@pytest.mark.parametrize("width", [2.78, 3.0, 3.22, 6.0, 1.5])
 def test_a_line_as_wide_as_a_tape_is_covered_by_one_run_of_it_and_by_nothing_else(width):
     made = line_on_a_sheet(width)
     (run,), (part,) = made.runs, made.parts
     assert (run.is_strip, part.by) == (True, MaskBy.TAPE)
-    assert run.tape.width_mm == pytest.approx(width, abs=0.125)
+    assert run.tape.width_mm == pytest.approx(width, abs=0.25)
     assert run.length_mm == pytest.approx(300.0, abs=0.1)
     (total,) = tape_totals(made.runs)
     assert (total.runs, total.strips) == (1, 1)
+
+
+@pytest.mark.parametrize(("long", "is_strip"), [(33, True), (28, False)])
+def test_what_is_longer_than_ten_of_its_widths_is_a_line(long, is_strip):
+    assert {r.is_strip for r in line_on_a_sheet(3.0, long=long).runs} == {is_strip}
+
+
+@pytest.mark.parametrize(("narrow", "is_strip"), [(20, True), (100, False)])
+def test_a_line_that_is_narrower_on_a_tenth_of_it_is_no_line_for_one_tape(narrow, is_strip):
+    end = [Point(300 - narrow, 3), Point(300 - narrow, 2), Point(300, 2)]
+    corners = [Point(0, 0), Point(300, 0), *reversed(end), Point(0, 3)]
+    shape = polygon([Point(p.x + 20, p.y + 30) for p in corners])
+    made = tape_strips(
+        to_shapely(shape, 0.01), [], [Tape("three", 3.0, math.inf, 10.0)], shapely.Point(0, 0)
+    )
+    assert bool(made[1]) is is_strip
+
+
+@pytest.mark.parametrize(("high", "is_kept"), [(0.45, False), (0.55, True)])
+def test_a_region_of_half_a_square_millimetre_is_masked(high, is_kept):
+    assert bool(one_outline(shapely.box(0, 0, 1, high))) is is_kept
+    assert bool(large(rectangle(1.0, high))) is is_kept
+
+
+@pytest.mark.parametrize(("out", "points"), [(0.045, 4), (0.055, 5)])
+def test_the_back_of_a_mask_is_true_to_a_twentieth_of_a_millimetre(out, points):
+    back = shapely.Polygon([(0, 0), (20, 0), (20, 10), (10, 10 + out), (0, 10)])
+    (contour,) = one_outline(back)
+    assert len(contour.segments) == points
+
+
+@pytest.mark.parametrize(("off", "near"), [(0.09, True), (0.11, False)])
+def test_a_run_is_along_an_edge_within_a_tenth_of_a_millimetre_at_its_middle(off, near):
+    run = TapeRun((Point(0, 20), Point(100, 20)), math.inf)
+    assert is_on(run, shapely.box(40, 0, 60, 20 - off)) is near
+    room = TapeRoom(shapely.box(40, 0, 60, 20 - off))
+    assert (room.is_along(run, 6.0), room.is_along(run, 6.0, [0.3])) == (near, False)
 
 
 def test_the_tape_of_a_line_is_one_of_the_kit_described():
