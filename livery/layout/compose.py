@@ -33,6 +33,7 @@ from livery.layout.frame import Frame, make_frame
 from livery.layout.ground import Ground, survey_ground
 from livery.layout.hidden import hidden_fields
 from livery.layout.lining import LaidLining, lay_lining
+from livery.layout.over_figures import over_figures
 from livery.layout.panel_edges import held_back, placed_edges
 from livery.layout.panel_sources import own_description, panel_sources
 from livery.layout.piece import Piece, PieceKind
@@ -307,6 +308,7 @@ def _lay_panel(
             folder = description.folder_of(f"{key}.file")
             figures = lay_ornament(ornament, key, ground, laid, folder, level=work.level)
             work.keep_clear(figures, ornament, key)
+            work.findings += over_figures(figures, work.pieces)
             work.pieces += figures
     _lay_letterings(work, panel, alphabets, ground.keep_outs)
 
@@ -388,6 +390,7 @@ def _lay_letterings(
                 raise LiveryError([Finding("lettering", message, remedy)], exit_status=1)
             work.findings += check_lettering(entry, laid, work.frame, keep_outs)
             work.findings += check_over_lining(entry, laid, work.pieces)
+            work.findings += over_figures(laid.pieces, work.pieces)
             work.pieces += laid.pieces
             work.findings += check_layers(entry, laid)
             work.baselines += laid.baselines

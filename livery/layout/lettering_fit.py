@@ -14,7 +14,7 @@ from livery.geometry.outline import Outline, Point, carry
 from livery.layout.clear_of_rivets import rivets_to_clear
 from livery.layout.frame import Frame
 from livery.layout.lettering import LaidLettering
-from livery.layout.piece import Piece, PieceKind
+from livery.layout.piece import Piece, entry_kind
 from livery.layout.plan import PanelPlan, PlacedKeepOut
 from livery.lettering.markup import plain_text
 from livery.lettering.set_text import SetText
@@ -233,7 +233,7 @@ def check_over_lining(
     """Warn where lettering, its effects included, runs over lining laid before it."""
     ink = _ink(laid)
     for piece in below:
-        if piece.kind is PieceKind.LINING:
+        if entry_kind(piece.key) == "lining":
             covered = ink.intersection(to_shapely(piece.outline))
             if covered.area > OVER_MM2:
                 place = covered.representative_point()

@@ -44,6 +44,11 @@ class Piece:
     mirrored: bool = False
 
 
+def entry_kind(key: str) -> str:
+    """Return the kind of entry a key is of: ``panel.cab.lining.0`` is a lining."""
+    return key.rsplit(".", 2)[1]
+
+
 def entry_title(key: str) -> str:
     """Return an entry's name on drawings and in tables: ``panel.cab.lining.0`` is lining 1."""
     _, kind, number = key.rsplit(".", 2)

@@ -173,3 +173,37 @@ def test_a_fill_without_a_paint_is_named(tmp_path):
     messages = [f.message for f in examine(job).findings]
     assert any("fill #202020, which has no paint" in m for m in messages)
     assert any("nothing in the drawing has the fill #303030" in m for m in messages)
+
+
+ON_CREST = """
+at = ["200 mm", "100 mm"]
+height = "160 mm"
+[[panel.side.lettering]]
+text = "I"
+alphabet = "plain block"
+paint = "black"
+cap_height = "{high} mm"
+at = [{at}]
+"""
+
+
+@pytest.mark.parametrize(
+    ("at", "high", "found"),
+    [
+        ('"60 mm", "150 mm"', 12, []),  # beside the crest
+        ('"200 mm", "30 mm"', 12, []),  # on its red alone
+        ('"200 mm", "60 mm"', 160, ["over-figures"]),  # from its red over its cream
+        ('"160 mm", "50 mm"', 12, ["over-figures"]),  # half beside it
+    ],
+)
+def test_words_that_run_over_a_crest_are_told_but_not_those_on_one_colour(
+    tmp_path: Path, at: str, high: int, found: list[str]
+) -> None:
+    drawn(tmp_path, CREST)
+    job = tmp_path / "job.toml"
+    job.write_text(JOB + ON_CREST.format(at=at, high=high), encoding="utf-8")
+    told = [f for f in examine(job).findings if f.code == "over-figures"]
+    assert [f.code for f in told] == found
+    if found:
+        assert "runs over ornament 1" in told[0].message
+        assert told[0].key == "panel.side.lettering.0"
