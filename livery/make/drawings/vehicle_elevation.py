@@ -28,6 +28,9 @@ CHORD_MM = 0.02
 """How finely regions are followed to find what hides what, in millimetres (chosen; nothing is
 drawn from it). Larger, and slivers of hidden paint show."""
 
+CUT_GRID_MM = 0.001
+"""What is cut where panels cross is set to this grid, in millimetres (by definition: the last place
+that drawings write). Larger, and the cut is off; none, and lines of no width stick out of it."""
 
 VIEW_WORDS = {
     View.LEFT: "left side",
@@ -190,8 +193,9 @@ def _cut_where_crossing(seen: Sequence[SeenFacet]) -> list[SeenFacet]:
     for i, hidden in hidden_parts([one.shown for one in seen]).items():
         one = seen[i]
         left = one.shown.region.difference(hidden)
+        # On a grid, so that no strip is left between two curves that are the same but for rounding.
         areas = (
-            (mark, shapely.intersection(to_shapely(mark.outline, CHORD_MM), left))
+            (mark, shapely.intersection(to_shapely(mark.outline, CHORD_MM), left, CUT_GRID_MM))
             for mark in one.marks
         )
         marks = (replace(mark, outline=outline_of(area)) for mark, area in areas)
