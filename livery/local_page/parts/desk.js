@@ -3,7 +3,7 @@
 import * as connection from "./connection.js";
 import { at, el } from "./dom.js";
 import { Input } from "./input.js";
-import { refused, say } from "./notice.js";
+import { refused, say, takeBack } from "./notice.js";
 import { wirePrinting } from "./printing.js";
 import { Picks } from "./picks.js";
 import { Picture } from "./picture.js";
@@ -108,9 +108,13 @@ export class Desk {
     const isPdf = at("picture").value.toLowerCase().endsWith(".pdf");
     at("of-pdf").hidden = !isPdf;
     if (!at("picture").value) return;
-    say("Reading the picture …", true);
+    let said = "Reading the picture …";
+    say(said, true);
     try {
-      await this.picture.open(this.name, (wrong) => say(wrong, Boolean(wrong)));
+      await this.picture.open(this.name, (wrong) => {
+        if (wrong) say((said = wrong), true);
+        else takeBack(said);
+      });
       this.whole();
       await this.page.opened();
     } catch (error) {

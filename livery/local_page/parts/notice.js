@@ -12,6 +12,11 @@ export function say(words, stays = false) {
   if (words && !stays) timer = setTimeout(() => (node.textContent = ""), SHOWN_FOR_MS);
 }
 
+// Clears words that have served; what was said since stays.
+export function takeBack(words) {
+  if (at("notice").textContent === words) say("");
+}
+
 // Says what was refused, and at the value itself where it is about one that can be seen.
 export function refused(error) {
   const [wrong] = error.findings ?? [];
