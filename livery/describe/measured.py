@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 MEASURED = "measured"
 """The code of every fault of a size taken by name."""
 _KEYS = {"measured", "round", "foot", "beside"}
+_BUILT = ("as_built", "built")
 
 
 def with_measured(written: Written) -> Written:
@@ -45,6 +46,7 @@ def with_measured(written: Written) -> Written:
         value: Any
         findings: tuple[Finding, ...]
         wrong = None if survey is None else _wrong_kind(key, named, survey)
+        wrong = wrong or _wrong_scale(key, sizes.get(str(named)))
         if wrong is not None:
             value, findings = None, (wrong,)
         elif survey is not None and named in survey.model.colour:
@@ -69,6 +71,17 @@ def _wrong_kind(key: Key, name: object, survey: SurveyFile) -> Finding | None:
         return None
     place = "only sample takes a colour" if kind == "colour" else "sample takes a colour"
     return _fault(f'"{name}" is {"an" if kind == "outline" else "a"} {kind}; {place}', "Name another of the survey.")  # fmt: skip
+
+
+def _wrong_scale(key: Key, size: NamedSize | None) -> Finding | None:
+    """Return that a size of the prototype is taken where the metal's own must stand."""
+    built = next((part for part in key if part in _BUILT), None)
+    if built is None or size is None or size.on_model or size.is_angle:
+        return None
+    return _fault(
+        f"this is a size of the prototype; {built} takes what was measured on the model",
+        "Measure a photograph of the model with livery measure --on-model, or write the size.",
+    )
 
 
 def _others(survey: SurveyFile | None) -> tuple[str, ...]:

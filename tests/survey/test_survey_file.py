@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 
 import numpy as np
 import pytest
@@ -149,6 +150,7 @@ def test_a_description_uses_a_size_by_its_name(survey):
         ('survey = "survey.toml"\n', "", "no survey has a size"),
         ('"1/2 in"', '"half"', "no step to round"),
         ('measured = "waist", round = "1/2 in"', 'measured = "slope"', "length"),
+        ("waist = { height = {", 'waist = { height = "2 ft", built = {', "measured on the model"),
     ],
 )
 def test_a_size_that_is_not_there_is_a_fault_at_its_place(survey, old, new, words):
@@ -160,6 +162,18 @@ def test_a_size_that_is_not_there_is_a_fault_at_its_place(survey, old, new, word
     assert any(words in f"{f.message} {f.remedy}" for f in errors)
     assert all(f.place is not None and f.place.line in (4, 12, 13) for f in errors)
     assert len({f.place for f in errors if f.place.line > 4}) <= 1
+
+
+def test_a_size_of_the_model_stands_where_the_metal_is_measured(survey):
+    text = re.sub(r"(\[picture\.\w+\]\n)", r"\1on_model = true\n", survey.read_text())
+    for drawn, model in {"= 16 ft": "= 2 ft", "= 4 ft": "= 6 in", "= 8 ft": "= 1 ft"}.items():
+        text = text.replace(drawn, model)  # at 1:8
+    survey.write_text(text)
+    job = survey.with_name("job.toml")
+    job.write_text(JOB.replace("height = { measured", 'height = "2 ft", built = { measured'))
+    (plan,) = examine(job).plan.panels
+    waist = named_sizes(load_survey(survey))[0]["waist"].value
+    assert plan.frame.heights["waist"] == pytest.approx(waist, abs=12.7 / 2)
 
 
 def test_rounding_beyond_what_is_known_is_a_warning(survey):
