@@ -195,7 +195,12 @@ def _cut_where_crossing(seen: Sequence[SeenFacet]) -> list[SeenFacet]:
         left = one.shown.region.difference(hidden)
         # On a grid, so that no strip is left between two curves that are the same but for rounding.
         areas = (
-            (mark, shapely.intersection(to_shapely(mark.outline, CHORD_MM), left, CUT_GRID_MM))
+            (
+                mark,
+                shapely.intersection(
+                    to_shapely(mark.outline, CHORD_MM), left, grid_size=CUT_GRID_MM
+                ),
+            )
             for mark in one.marks
         )
         marks = (replace(mark, outline=outline_of(area)) for mark, area in areas)
