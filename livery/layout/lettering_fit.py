@@ -68,8 +68,7 @@ def check_lettering(
         covered = ink.intersection(to_shapely(keep_out.outline))
         if covered.area > OVER_MM2:
             place = covered.representative_point()
-            clear = _clearing_move(Bounds(*ink.bounds), bounds(keep_out.outline))
-            yield _over(entry, keep_out, key, (place.x, place.y), clear)
+            yield _over(entry, keep_out, key, (place.x, place.y), ink)
 
 
 def _check_widths(entry: Lettering, laid: LaidLettering) -> Iterator[Finding]:
@@ -116,8 +115,9 @@ def _over(
     keep_out: PlacedKeepOut,
     key: str,
     where: tuple[float, float],
-    clear: str,
+    ink: BaseGeometry,
 ) -> Finding:
+    clear = _clearing_move(Bounds(*ink.bounds), bounds(keep_out.outline))
     name = keep_out.name or "handle"
     called = "" if keep_out.name else f'give the keep-out a name, called = "{name}", and '
     return Finding(
@@ -201,8 +201,7 @@ def check_turned(plan: PanelPlan, faulty: Sequence[str], way: Transform) -> Iter
             shared = ink.intersection(to_shapely(keep_out.outline))
             if shared.area > OVER_MM2:
                 place = shared.representative_point()
-                clear = _clearing_move(Bounds(*ink.bounds), bounds(keep_out.outline))
-                yield _over(entry, keep_out, key, carry(way, Point(place.x, place.y)), clear)
+                yield _over(entry, keep_out, key, carry(way, Point(place.x, place.y)), ink)
 
 
 def check_layers(entry: Lettering, laid: LaidLettering) -> Iterator[Finding]:

@@ -94,12 +94,7 @@ two). More, and common keys are named for any table."""
 def holds_tables(key: Key, whole: type[Entry]) -> bool:
     """Return whether a key is a list of tables, however many, as ``[[panel.side.lining]]`` is."""
     schema = _schema(whole)
-    nodes = [schema]
-    for part in key:
-        nodes = [n for node in nodes for n in _step(_resolved(node, schema), part)]
-    items = [
-        b["items"] for n in nodes for b in _resolved(n, schema) if isinstance(b.get("items"), dict)
-    ]
+    items = [b["items"] for b in _branches_at(key, whole) if isinstance(b.get("items"), dict)]
     return any("properties" in b for item in items for b in _resolved(item, schema))
 
 
@@ -114,10 +109,7 @@ def example_at(key: Key, whole: type[Entry], own: Mapping[str, str]) -> str:
     if not written:
         return ""
     name, schema = str(written[-1]), _schema(whole)
-    nodes = [schema]
-    for part in written[:-1]:
-        nodes = [n for node in nodes for n in _step(_resolved(node, schema), part)]
-    for branch in (b for node in nodes for b in _resolved(node, schema)):
+    for branch in _branches_at(written[:-1], whole):
         if name in branch.get("properties", {}):
             value = branch["properties"][name]
             return example(branch.get("title", ""), name, value, schema, own)
@@ -166,10 +158,7 @@ def meant_key(name: str, known: Sequence[str]) -> str:
 def key_of_choice(value: Any, key: Key, whole: type[Entry]) -> str:
     """Return the other key of a key's table that has a value among its choices, or nothing."""
     schema = _schema(whole)
-    nodes = [schema]
-    for part in key[:-1]:
-        nodes = [n for node in nodes for n in _step(_resolved(node, schema), part)]
-    for branch in (b for node in nodes for b in _resolved(node, schema)):
+    for branch in _branches_at(key[:-1], whole):
         for name, other in branch.get("properties", {}).items():
             if any(value in b.get("enum", ()) for b in _resolved(other, schema)):
                 return str(name)
@@ -191,15 +180,19 @@ def _schema(whole: type[Entry]) -> dict[str, Any]:
 
 def keys_at(key: Key, whole: type[Entry]) -> list[str]:
     """Return the keys a table may hold, by walking the model along the table's path."""
+    names: dict[str, None] = {}
+    for branch in _branches_at(key, whole):
+        names.update(dict.fromkeys(branch.get("properties", {})))
+    return list(names)
+
+
+def _branches_at(key: Key, whole: type[Entry]) -> list[dict[str, Any]]:
+    """Return the schemas of what may stand at a key, by walking the model along it."""
     schema = _schema(whole)
     nodes = [schema]
     for part in key:
         nodes = [n for node in nodes for n in _step(_resolved(node, schema), part)]
-    names: dict[str, None] = {}
-    for node in nodes:
-        for branch in _resolved(node, schema):
-            names.update(dict.fromkeys(branch.get("properties", {})))
-    return list(names)
+    return [branch for node in nodes for branch in _resolved(node, schema)]
 
 
 def _resolved(node: dict[str, Any], schema: dict[str, Any]) -> list[dict[str, Any]]:
