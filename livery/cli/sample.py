@@ -58,7 +58,8 @@ def command(
     chart = chart_place(chart_corners, chart_values)
     photograph = load_photograph(photo, by_region=True)
     kind = picture_kind(faded=faded, daylight=daylight)
-    found = colours_off(photograph.picture, regions, known, chart, kind)
+    seen_by = int(observer)
+    found = colours_off(photograph.picture, regions, known, chart, kind, observer=seen_by)
     if keep is not None:
         known_there = {
             "card": knowns,
@@ -75,13 +76,13 @@ def command(
             {
                 "photo": photo.name,
                 "white": "D65",
-                "observer": int(observer),
-                "colours": [_data(colour, int(observer)) for colour in found],
+                "observer": seen_by,
+                "colours": [_data(colour, seen_by) for colour in found],
                 "findings": [f.as_data() for f in photograph.findings],
             }
         )
         return
-    echo("\n\n".join(_words(colour, int(observer)) for colour in found))
+    echo("\n\n".join(_words(colour, seen_by) for colour in found))
     echo(f"\n{_correction_words(found[0].reading)}")
     say_findings(remarks)
 
@@ -111,36 +112,19 @@ def _words(colour: SampledColour, observer: int) -> str:
     from livery.colour.value import Colour
 
     reading, sample = colour.reading, colour.sample
-    (lightness, a, b), within, seen_by = _seen_by(reading, observer)
-    causes = sorted(seen_by.items(), key=lambda item: -item[1])
+    lightness, a, b = reading.lab
+    causes = sorted(reading.causes.items(), key=lambda item: -item[1])
     return "\n".join(
         [
             f"{colour.name}",
             f"  Lab {lightness:.1f} {a:.1f} {b:.1f} (D65, {observer} degrees), "
-            f"on a screen {Colour(reading.lab).screen().hex}",
-            f"  within {within:.1f} DeltaE00, 95 times in 100: "
+            f"on a screen {Colour(reading.lab, observer=observer).screen().hex}",
+            f"  within {reading.within:.1f} DeltaE00, 95 times in 100: "
             + ", ".join(f"{cause} {size:.1f}" for cause, size in causes),
             f"  95 of 100 pixels lie within {reading.spread:.1f} DeltaE00; {sample.kept} used, "
             f"{sample.clipped} burnt out and {sample.specks} specks left out",
         ]
     )
-
-
-def _seen_by(
-    reading: PhotoReading, observer: int
-) -> tuple[tuple[float, float, float], float, dict[str, float]]:
-    """Return Lab by this observer, the DeltaE00 within which it is, and what of that has which cause."""
-    from math import hypot
-
-    from livery.colour.palette import OTHER_OBSERVER_ERROR
-    from livery.colour.value import Colour
-
-    causes = dict(reading.causes)
-    if observer == 2:
-        return reading.lab, reading.within, causes
-    causes["observer"] = OTHER_OBSERVER_ERROR
-    lab = Colour(reading.lab).under("D65", observer).lab
-    return lab, hypot(reading.within, OTHER_OBSERVER_ERROR), causes
 
 
 def _correction_words(reading: PhotoReading) -> str:
@@ -156,16 +140,18 @@ def _correction_words(reading: PhotoReading) -> str:
 
 
 def _data(colour: SampledColour, observer: int) -> dict[str, object]:
+    from livery.colour.value import Colour
+
     reading, sample = colour.reading, colour.sample
-    lab, within, causes = _seen_by(reading, observer)
+    uncorrected = Colour(sample.lab).under("D65", observer).lab
     residual = reading.residual
     return {
         "name": colour.name,
-        "lab": [round(v, 3) + 0.0 for v in lab],
-        "within_95": round(within, 3),
-        "causes": {cause: round(size, 3) for cause, size in causes.items()},
+        "lab": [round(v, 3) + 0.0 for v in reading.lab],
+        "within_95": round(reading.within, 3),
+        "causes": {cause: round(size, 3) for cause, size in reading.causes.items()},
         "spread_95": round(reading.spread, 3),
-        "lab_uncorrected": [round(v, 3) + 0.0 for v in sample.lab],
+        "lab_uncorrected": [round(v, 3) + 0.0 for v in uncorrected],
         "gradient": round(sample.gradient, 3),
         "pixels": {
             "used": sample.kept,

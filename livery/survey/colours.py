@@ -11,7 +11,7 @@ import numpy as np
 
 from livery.colour.photo.chart import Chart, published_chart, read_chart, read_patches
 from livery.colour.photo.chart_correction import correct_by_chart
-from livery.colour.photo.correction import Correction, PhotoReading, correct
+from livery.colour.photo.correction import Correction, PhotoReading, correct, for_observer
 from livery.colour.photo.known_correction import Known, PictureKind, correct_by_knowns
 from livery.colour.photo.picture import Pixels, Region, every
 from livery.colour.photo.sampling import Sample, sample
@@ -68,9 +68,12 @@ def colours_off(
     knowns: Sequence[NamedColour] = (),
     chart: ChartPlace | None = None,
     kind: PictureKind = PictureKind.PHOTOGRAPH,
+    *,
+    observer: int = 2,
 ) -> tuple[SampledColour, ...]:
     """Return the colour of each region, corrected by whatever is known in the picture.
 
+    ``observer`` is that of the corrected colours, in degrees.
     With a chart, the knowns show only how the light falls off.  Raises LiveryError where
     a region, a known or the chart cannot be read.
     """
@@ -79,7 +82,7 @@ def colours_off(
     correction = _correction(picture, knowns, chart, kind, samples)
     found = []
     for named, taken in zip(regions, samples, strict=True):
-        reading = correct(taken, correction)
+        reading = for_observer(correct(taken, correction), observer)
         findings = tuple(
             f if f in correction.findings else _about(named.name, f) for f in reading.findings
         )

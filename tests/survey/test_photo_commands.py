@@ -74,7 +74,11 @@ def test_colours_are_printed_for_the_ten_degree_observer(photo):
     assert ten["lab"] == pytest.approx(Colour(tuple(two["lab"])).under("D65", 10).lab, abs=2e-3)
     assert ten["within_95"] == pytest.approx(np.hypot(two["within_95"], 2.5), abs=2e-3)
     assert ten["causes"] == two["causes"] | {"observer": 2.5}
-    assert "(D65, 10 degrees)" in run(*how, "--observer", 10).stdout
+    assert ten["lab_uncorrected"] != two["lab_uncorrected"]
+    told = run(*how, "--observer", 10)
+    assert "(D65, 10 degrees)" in told.stdout
+    assert f"may lie up to {ten['within_95']:.1f} DeltaE00" in told.stderr
+    assert f"{two['within_95']:.1f} DeltaE00" not in told.stderr
 
 
 def test_without_anything_known_the_colour_comes_with_a_warning(photo):

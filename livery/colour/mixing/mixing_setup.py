@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from livery.colour.mixing.gloss_reading import lab_as, reading_as
+from livery.colour.mixing.gloss_reading import gloss_words, lab_as, reading_as
 from livery.colour.mixing.model import MixingModel
 from livery.colour.mixing.model_file import read_model
 from livery.colour.mixing.recipe import target_from_lab, target_from_reading
@@ -80,20 +80,53 @@ class MixingSetup:
         return np.interp(own, wavelengths, values)
 
 
-def _not_in_model(tins: Shelf, model: MixingModel) -> list[Finding]:
-    """Return a warning where the shelf has tints that its model does not know."""
+def _against_model(tins: Shelf, model: MixingModel) -> list[Finding]:
+    """Return a warning of each thing that a shelf and its model say differently."""
+    found = []
     unknown = [tint.name for tint in tins.tints if tint.name not in model.tints]
-    if not unknown:
-        return []
-    return [
-        Finding(
-            "mixing-tint-not-in-model",
-            f"The model does not know {', '.join(unknown)}: recipes leave it out.",
-            f"Its tints are {', '.join(model.tints)}. Add drawdowns of a new tint to the table, and "
-            "calibrate again.",
-            Severity.WARNING,
+    if unknown:
+        found.append(
+            Finding(
+                "mixing-tint-not-in-model",
+                f"The model does not know {', '.join(unknown)}: recipes leave it out.",
+                f"Its tints are {', '.join(model.tints)}. Add drawdowns of a new tint to the "
+                "table, and calibrate again.",
+                Severity.WARNING,
+            )
         )
-    ]
+    fitted = model.tints[model.white]
+    if tins.white != fitted:
+        found.append(
+            Finding(
+                "mixing-white-not-the-models",
+                f"The white of the shelf is {tins.white}, that of its model is {fitted}: strengths "
+                f"and the next card go by reductions with {fitted}.",
+                f'Write white = "{fitted}", or calibrate again with --white "{tins.white}".',
+                Severity.WARNING,
+            )
+        )
+    if tins.surface.specular_included != model.surface.specular_included:
+        own, read = (gloss_words(s.specular_included) for s in (tins.surface, model.surface))
+        found.append(
+            Finding(
+                "mixing-gloss-not-the-models",
+                f"The shelf says that its readings have the gloss {own}, its model was fitted to "
+                f"readings with the gloss {read}: every reading is taken as {read}.",
+                f'Write specular = "{read}" at the head of the shelf, and specular = "{own}" beside '
+                f"each card that was read so; or calibrate again with --specular {own}.",
+                Severity.WARNING,
+            )
+        )
+    return found
+
+
+def _with_scatter(model: MixingModel, tins: Shelf) -> MixingModel:
+    """Return a model that lacks it with the scattering per micron that the shelf gives its white."""
+    known = tins.scatter_per_micron
+    if model.scatter_per_micron is not None or known is None or tins.white not in model.tints:
+        return model
+    relative = float(model.s[model.tints.index(tins.white)].mean())
+    return replace(model, scatter_per_micron=known / relative)
 
 
 def load_setup(
@@ -112,7 +145,8 @@ def load_setup(
     tins = read_shelf(path, modelled=model is not None)
     model, record = model or tins.model, record or tins.record
     found = at_strengths(read_model(model), tins) if model else model_from_shelf(tins)
-    tins = replace(tins, findings=(*tins.findings, *_not_in_model(tins, found)))
+    found = _with_scatter(found, tins)
+    tins = replace(tins, findings=(*tins.findings, *_against_model(tins, found)))
     cards = tins.cards
     if record is not None and not is_same_file(record, path):
         cards = (*cards, *read_card_record(record))

@@ -8,14 +8,17 @@ separate uncertainties; here they are put together with the noise of the sample.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import hypot
 from typing import Protocol
 
 import numpy as np
 
+from livery.colour.palette import OTHER_OBSERVER_ERROR
 from livery.colour.photo.sampling import Sample
 from livery.colour.photo.uncertainty import jacobian, within_95
 from livery.colour.science import FloatArray
+from livery.colour.value import Colour
 from livery.findings import Finding, Severity
 
 
@@ -60,7 +63,7 @@ class PhotoReading:
     """A surface's colour off a photograph.
 
     Attributes:
-        lab: CIELAB (D65, 2 degrees).
+        lab: CIELAB (D65), for an observer of 2 degrees unless :func:`for_observer` gave it.
         within: DeltaE00 from ``lab`` that holds the truth 95 times in 100.
         causes: The same figure for each cause of uncertainty taken alone, in DeltaE00.
         spread: DeltaE00 that holds 95 of 100 pixels: the surface and the camera's noise.
@@ -108,17 +111,34 @@ def correct(sample: Sample, correction: Correction) -> PhotoReading:
     )
 
 
+def for_observer(reading: PhotoReading, observer: int) -> PhotoReading:
+    """Return a reading, made for 2 degrees, as an observer of 2 or 10 degrees sees it."""
+    if observer == 2:
+        return reading
+    within = hypot(reading.within, OTHER_OBSERVER_ERROR)
+    return replace(
+        reading,
+        lab=Colour(reading.lab).under("D65", observer).lab,
+        within=within,
+        causes={**reading.causes, "observer": OTHER_OBSERVER_ERROR},
+        findings=(*(f for f in reading.findings if f.code not in _TRUST_CODES), _trust(within)),
+    )
+
+
+_TRUST_CODES = ("photo-colour", "photo-colour-loose")
+
+
 def _trust(within: float) -> Finding:
     if within <= MIXABLE:
         return Finding(
-            "photo-colour",
+            _TRUST_CODES[0],
             f"A colour off a photograph: the paint lies within {within:.1f} DeltaE00 of it "
             "95 times in 100, under daylight (D65).",
             "Hold a sprayed test card against the original before coating anything.",
             Severity.NOTE,
         )
     return Finding(
-        "photo-colour-loose",
+        _TRUST_CODES[1],
         f"A colour off a photograph: the paint may lie up to {within:.1f} DeltaE00 from it, "
         "a difference that shows.",
         "Use it to choose a starting point, and settle the colour by a test card or a sample "

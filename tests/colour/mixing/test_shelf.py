@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -132,6 +133,25 @@ def test_a_model_that_is_not_there_or_lacks_a_tint_is_noticed(tmp_path, demo_mod
     (tmp_path / "own.toml").write_text(model_text(demo_model))
     (warning,) = load_setup(str(path), None, None, ("D65",)).shelf.findings
     assert "does not know mud" in warning.message
+
+
+def test_a_shelf_that_contradicts_its_model_is_noticed(tmp_path, demo_model):
+    unfilmed = replace(demo_model, scatter_per_micron=None)
+    (tmp_path / "own.toml").write_text(model_text(unfilmed))
+    head = 'model = "own.toml"\nwhite = "ochre"\nspecular = "excluded"\nscatter_per_micron = 0.03\n'
+    path = shelf_file(tmp_path, head + "[tint.white]\n[tint.ochre]\n")
+    setup = load_setup(str(path), None, None, ("D65",))
+    white, gloss = setup.shelf.findings
+    assert white.code == "mixing-white-not-the-models"
+    assert "shelf is ochre, that of its model is white" in white.message
+    assert gloss.code == "mixing-gloss-not-the-models"
+    assert "every reading is taken as included" in gloss.message
+    # The figure is that of the shelf's white; the model counts in scattering of its own.
+    ochre = demo_model.s[demo_model.tints.index("ochre")].mean()
+    assert setup.model.scatter_per_micron == pytest.approx(0.03 / ochre, rel=1e-4)
+    (tmp_path / "own.toml").write_text(model_text(demo_model))
+    own = load_setup(str(path), None, None, ("D65",)).model.scatter_per_micron
+    assert own == pytest.approx(demo_model.scatter_per_micron)
 
 
 def test_a_key_with_no_value_and_no_file(tmp_path):
