@@ -4,6 +4,7 @@ import ast
 import subprocess
 import sys
 from collections.abc import Iterator
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -60,6 +61,33 @@ def test_nothing_is_imported_from_a_room_above() -> None:
     )
     assert done.returncode == 0, done.stdout + done.stderr
     assert "0 broken" in done.stdout
+
+
+def test_no_import_goes_in_a_circle(parsed_modules: dict[Path, ast.Module]) -> None:
+    """Imports inside functions and those for type hints count: a reader follows them too."""
+    names = {_dotted(file): tree for file, tree in parsed_modules.items()}
+    imports = {name: {*_modules_imported(tree, names)} - {name} for name, tree in names.items()}
+    assert len([*TopologicalSorter(imports).static_order()]) == len(names)
+    assert imports["livery.make.film.film_sheets"] >= {
+        "livery.make.film.laid_sheet",
+        "livery.make.nest.packing",
+    }
+
+
+def _dotted(file: Path) -> str:
+    parts = file.relative_to(ROOT).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+def _modules_imported(tree: ast.Module, names: dict[str, ast.Module]) -> Iterator[str]:
+    """Run through the modules of Livery that a module imports from, at any depth."""
+    for node in ast.walk(tree):
+        match node:
+            case ast.Import():
+                yield from (alias.name for alias in node.names if alias.name in names)
+            case ast.ImportFrom(module=str(module)) if module in names:
+                submodules = {f"{module}.{alias.name}" for alias in node.names} & names.keys()
+                yield from submodules or {module}
 
 
 @pytest.fixture(scope="module")

@@ -96,11 +96,13 @@ class Colour:
     def _for_observer(self, observer: int) -> Colour:
         """Return the colour of the same surface under the same light; self where none has it."""
         from livery.colour.emulsions import WAVELENGTHS_NM
-        from livery.colour.seen_under import reflectance_of
+        from livery.colour.mixing.smoothest import reflectance_from_lab
+        from livery.colour.mixing.viewing import viewing
         from livery.colour.spectra import lab_from_reflectance
 
+        view = viewing(WAVELENGTHS_NM, (self.illuminant,), self.observer)
         try:
-            smooth = reflectance_of(self).reflectance
+            smooth = reflectance_from_lab(self.lab, view)
         except LiveryError:  # A colour stronger than any surface: only adaptation is left.
             return self
         lab = lab_from_reflectance(smooth, WAVELENGTHS_NM, self.illuminant, observer)

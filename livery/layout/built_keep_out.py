@@ -18,6 +18,7 @@ from livery.geometry.shapes import circle
 from livery.layout.drawn_shape import boxed, cornered_polygon, drawn_outline, refuse_faulty_panel
 from livery.layout.fit import AxisFit, PanelFit, fit_outline
 from livery.layout.frame import FULL_SIZE, WRONG, Frame
+from livery.layout.turning_over import way_turned
 
 TOLERANCE_MM = 1.0
 """How far an edge measured on the metal may lie from the drawing fitted to the panel, in
@@ -73,9 +74,7 @@ def built_outline(
 def _metal(frame: Frame, *, turned: bool) -> _Metal:
     if not turned:
         return _Metal(frame.stations, frame.heights, frame.origin, Identity)
-    from livery.layout.other_hand import way_turned
-
-    way = way_turned(frame, half=frame.turned.half)
+    way = way_turned(frame.extent, half=frame.turned.half)
 
     def seen(marks: Mapping[str, float], *, up: bool) -> dict[str, float]:
         own = {n: carry(way, Point(v, v)) for n, v in marks.items() if n not in SHARES}

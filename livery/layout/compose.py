@@ -90,12 +90,13 @@ def _laid_panel(
         plan = _panel_plan(name, model, description, alphabets, findings)
     if plan is not None and model.panel[name].laid_out_from is not None:
         from livery.layout.lettering_fit import check_turned
-        from livery.layout.other_hand import half_turned, other_hand, way_turned
+        from livery.layout.other_hand import half_turned, other_hand
+        from livery.layout.turning_over import way_turned
 
         half = model.panel[name].turned
         plan = half_turned(plan) if half else other_hand(plan)
         faulty = [f.key for f in findings if f.severity is Severity.ERROR]
-        findings += check_turned(plan, faulty, way_turned(plan.frame, half=half))
+        findings += check_turned(plan, faulty, way_turned(plan.frame.extent, half=half))
     return plan, tuple(findings)
 
 

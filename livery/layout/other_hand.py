@@ -18,6 +18,7 @@ from livery.layout.frame import Frame
 from livery.layout.ground import with_openings
 from livery.layout.piece import Piece, PieceKind
 from livery.layout.plan import Baseline, OnOtherHand, PanelPlan, PlacedKeepOut, SizeRow
+from livery.layout.turning_over import way_turned
 from livery.surfaces.surface import OtherHand
 
 _READ = (PieceKind.LETTERING, PieceKind.SHADE)
@@ -43,20 +44,8 @@ def half_turned(plan: PanelPlan) -> PanelPlan:
     return _turned_plan(plan, half=True)
 
 
-def way_turned(frame: Frame, *, half: bool) -> Transform:
-    """Return what carries a panel over to its other hand, or ``half`` round, and so back again."""
-    return _way_turned(frame.extent, half=half)
-
-
-def _way_turned(box: Bounds, *, half: bool) -> Transform:
-    across, up = box.left + box.right, box.bottom + box.top
-    if half:
-        return Identity.translate(across, up).scale(-1.0, -1.0)
-    return Identity.translate(across, 0.0).scale(-1.0, 1.0)
-
-
 def _turned_plan(plan: PanelPlan, *, half: bool) -> PanelPlan:
-    over = way_turned(plan.frame, half=half)
+    over = way_turned(plan.frame.extent, half=half)
     shifts = _shifts(plan, over)
     keep_outs = tuple(_turned_keep_out(k, plan.frame, over) for k in plan.keep_outs)
     return replace(
@@ -190,7 +179,7 @@ def turned_findings(
     the panel could not be laid out.
     """
     sides, named = (_ANY_SIDE, "sides") if entry.turned else (_SIDE, "left and right")
-    way = None if frame is None else way_turned(frame, half=entry.turned)
+    way = None if frame is None else way_turned(frame.extent, half=entry.turned)
     known = {(f.code, f.message) for f in of_first}
     for finding in found:
         if (finding.code, finding.message) in known:
@@ -223,7 +212,7 @@ def _turned_frame(frame: Frame, over: Transform, *, half: bool) -> Frame:
     far, wide = box.left + box.right, frame.surface.width_seen(frame.outline)
     return replace(
         frame,
-        drawn=frame.drawn.transformed(_way_turned(drawn, half=half)),
+        drawn=frame.drawn.transformed(way_turned(drawn, half=half)),
         outline=frame.outline.transformed(over),
         fit=PanelFit(across, up if half else frame.fit.y),
         stations=turned(frame.stations, up=False),

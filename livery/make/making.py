@@ -18,7 +18,8 @@ from livery.make.drawings.elevation import elevation
 from livery.make.film.cut_parts import cut_parts
 from livery.make.film.cut_sheet import cut_sheet
 from livery.make.film.film_kit import mask_film_kit
-from livery.make.film.film_sheets import FilmSheet, Nester, film_sheets
+from livery.make.film.film_sheets import Nester, film_sheets
+from livery.make.film.laid_sheet import FilmSheet
 from livery.make.film.trial_cut import trial_cuts
 from livery.make.leaf.size_masks import size_mask_parts
 from livery.make.print.transfer_pages import PrintPage, page_drawing, transfer_pages

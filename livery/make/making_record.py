@@ -114,7 +114,7 @@ from livery.make.drawings.mock_up import mock_up_lines
 from livery.make.drawings.plate_files import plate_record
 from livery.make.drawings.stencil_sheet import OPENINGS, StencilSheet
 from livery.make.drawings.template import template_lines
-from livery.make.film.film_sheets import FilmSheet, LaidPart
+from livery.make.film.laid_sheet import FilmSheet, LaidPart
 from livery.make.making import Making
 from livery.make.opening_record import opening_record
 from livery.make.print.transfer_pages import PrintPage

@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from livery.drawing import Area, Drawing, Mark, Stroke
-from livery.make.film.film_sheets import FilmSheet
 from livery.make.film.knife import pivot_path
+from livery.make.film.laid_sheet import FilmSheet
 from livery.make.film.sheet_numbers import head_of, numbers_on
 from livery.work_cache import kept
 

@@ -6,7 +6,7 @@ import math
 
 from livery.findings import fault
 from livery.geometry.measure import bounds
-from livery.make.film.film_sheets import FilmSheet
+from livery.make.film.laid_sheet import FilmSheet
 from livery.work_cache import kept
 from livery.write.reread import Box, reread_dxf, reread_pdf_page, reread_svg
 

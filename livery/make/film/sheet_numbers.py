@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from livery.drawing import Area, Label, Stroke
 from livery.geometry.flatten import to_shapely
 from livery.geometry.measure import bounds
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import rectangle
+from livery.make.film.laid_sheet import FilmSheet
 from livery.make.film.part_labels import APART_MM, BLUE, CLEAR_MM, part_labels
 from livery.write.label_face import LEAST_CAP_MM, label_box, label_width
-
-if TYPE_CHECKING:
-    from livery.make.film.film_sheets import FilmSheet
 
 LABEL_MM = LEAST_CAP_MM
 HEAD_MM = 2.0

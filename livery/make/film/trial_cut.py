@@ -19,7 +19,8 @@ from livery.geometry.stripe_line import stripe_line
 from livery.layout.piece import PieceKind
 from livery.make.film.cut_part import CutPart
 from livery.make.film.film_kit import FilmKit
-from livery.make.film.film_sheets import FilmSheet, film_sheets
+from livery.make.film.film_sheets import film_sheets
+from livery.make.film.laid_sheet import FilmSheet
 from livery.rounding import rounded_value
 
 LINE_MM, SQUARE_MM = 60.0, 10.0

@@ -20,7 +20,7 @@ from livery.geometry.measure import Bounds, bounds
 from livery.geometry.outline import Outline, Point
 from livery.geometry.shapes import rectangle
 from livery.make.film.cut_part import CutPart
-from livery.make.film.film_sheets import LaidPart
+from livery.make.film.laid_sheet import LaidPart
 from livery.make.limits.printable import (
     FOOT_MM,
     MARGIN_MM,

@@ -16,7 +16,7 @@ from livery.layout.piece import Piece
 from livery.make.coats.coat_schedule import coats_of
 from livery.make.coats.panel_coats import tapes_of
 from livery.make.coats.tape import TapeRun, tape_runs, tape_totals
-from livery.make.film.film_sheets import FilmSheet
+from livery.make.film.laid_sheet import FilmSheet
 from livery.make.making import Making
 from livery.make.quantities.needs import (
     LEAF_OVERLAP_MM,

@@ -10,7 +10,8 @@ from livery.geometry.measure import Bounds, bounds
 from livery.layout.part_place import place_words
 from livery.layout.plan import Plan
 from livery.make.film.cut_part import CutPart
-from livery.make.film.film_sheets import FilmSheet, LaidPart, repeats
+from livery.make.film.film_sheets import repeats
+from livery.make.film.laid_sheet import FilmSheet, LaidPart
 from livery.make.print.transfer_pages import PrintPage
 from livery.make.sheets.laying_words import Advice
 

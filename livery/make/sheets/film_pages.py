@@ -15,7 +15,7 @@ from livery.geometry.measure import bounds
 from livery.geometry.outline import Point
 from livery.layout.part_place import place_words
 from livery.layout.plan import PanelPlan, Plan
-from livery.make.film.film_sheets import FilmSheet
+from livery.make.film.laid_sheet import FilmSheet
 from livery.make.print.transfer_pages import PrintPage
 from livery.make.sheets.laying_steps import MOST_PARTS, Numbered, laying_steps
 from livery.make.sheets.laying_words import HEADINGS, Advice, AdviceKind

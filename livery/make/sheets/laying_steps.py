@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from livery.make.film.cut_part import CutPart
-from livery.make.film.film_sheets import FilmSheet
+from livery.make.film.laid_sheet import FilmSheet
 from livery.make.print.transfer_pages import PrintPage
 from livery.make.sheets.pointed_numbers import all_seen
 

@@ -16,7 +16,7 @@ from livery.geometry.spine import spine
 from livery.geometry.stripe_line import stripe_line
 from livery.layout.plan import Obstacle, PanelPlan, Plan
 from livery.make.film.cut_part import CutPart
-from livery.make.film.film_sheets import FilmSheet
+from livery.make.film.laid_sheet import FilmSheet
 from livery.make.film.trial_cut import finest_line, trial_cut_name
 from livery.make.print.transfer_pages import PrintPage
 from livery.process import Process
