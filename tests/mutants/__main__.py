@@ -5,9 +5,10 @@
     python -m tests.mutants livery/make/sheets --sample 3 --seed 7
     python -m tests.mutants --equivalents
 
-Works in a copy, never in the tree itself.  Each change is tried in a process of its own by the
-tests that cover its module (the mirrored folder, what ``coverage.toml`` names, and ``--also``),
-those that noticed the last changes first; libraries are imported once for all of them.
+Works in a copy, never in the tree itself.  Each change is tried in a process of its own by those
+of the tests that cover its module (the mirrored folder, what ``coverage.toml`` names, and
+``--also``) that call what it changes, the quickest first; libraries are imported once for all of
+them.  With ``--whole`` all of these tests try it: one may use what an earlier one calculated.
 What no test notices is listed, and the exit status is 1; what ``equivalents.toml`` gives a reason
 for is passed over.
 """
@@ -30,12 +31,13 @@ from pathlib import Path
 from typing import Any
 
 from tests.mutants.mutations import Mutation, mutations
+from tests.mutants.reach import Reach, Recorder
 
 TREE = Path(__file__).resolve().parents[2]
 KINDS = ("numbers", "signs", "comparisons")
 OUTPUT = "output.txt"
 LOADED = "loaded.txt"
-NOTICED = "noticed.txt"
+REACHED = "reached.json"
 # A change that makes a loop endless is noticed by the tests taking so many times as long.
 PATIENCE, LEAST_PATIENCE_S = 4.0, 60.0
 
@@ -50,6 +52,7 @@ def main() -> int:
     parser.add_argument("--sample", type=int, help="try so many of each module, and no more")
     parser.add_argument("--seed", type=int, default=0, help="which of them are tried")
     parser.add_argument("--tests", nargs="*", help="these tests and no others")
+    parser.add_argument("--whole", action="store_true", help="by all of these tests")
     parser.add_argument("--equivalents", action="store_true", help="list them, and do nothing else")
     parser.add_argument("--count", action="store_true", help="count the changes, and try none")
     asked = parser.parse_args()
@@ -66,6 +69,7 @@ def main() -> int:
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
         tests_of = {m: asked.tests or [*covering(m), *asked.also] for m in _modules(asked.modules)}
         copy = _copied(Path(folder))
+        reach_of: dict[tuple[str, ...], Reach] = {}
         for module, tests in tests_of.items():
             found = [
                 m
@@ -80,7 +84,10 @@ def main() -> int:
             tried += len(found)
             if found and not asked.count:
                 own = 0
-                for m in _unnoticed(copy, module, found, tests):
+                if tuple(tests) not in reach_of:
+                    reach_of[tuple(tests)] = _reach(copy, tests)
+                reach = None if asked.whole else reach_of[tuple(tests)]
+                for m in _unnoticed(copy, module, found, tests, reach):
                     own += 1
                     print(f"{module}:{m.line}: {m.name}: {m.before} -> {m.after}", flush=True)
                 unnoticed += own
@@ -126,15 +133,18 @@ def _copied(folder: Path) -> Path:
     return copy
 
 
-def _unnoticed(
-    copy: Path, module: str, found: list[Mutation], tests: list[str]
-) -> Iterator[Mutation]:
-    began = time.monotonic()
-    if _run(copy, tests, None) != 0:
+def _reach(copy: Path, tests: list[str]) -> Reach:
+    """Return which tests reach what; all must pass before anything is changed."""
+    if _run(copy, tests, Recorder(copy, copy / REACHED), None) != 0:
         said = (copy / OUTPUT).read_text(encoding="utf-8")
-        raise SystemExit(f"the tests of {module} fail before anything is changed:\n{said}")
+        raise SystemExit(f"tests fail before anything is changed:\n{said}")
     _load_libraries(copy)
-    patience = max(LEAST_PATIENCE_S, PATIENCE * (time.monotonic() - began))
+    return Reach(copy, copy / REACHED)
+
+
+def _unnoticed(
+    copy: Path, module: str, found: list[Mutation], tests: list[str], reach: Reach | None
+) -> Iterator[Mutation]:
     source = (copy / module).read_bytes()
     passed_over = set()
     for mutation in found:
@@ -143,25 +153,33 @@ def _unnoticed(
         for stale in (copy / module).parent.glob(f"__pycache__/{Path(module).stem}.*"):
             stale.unlink()
         (copy / module).write_bytes(mutation.applied_to(source))
-        if _run(copy, tests, patience) == 0:
+        chosen = None if reach is None else reach.tests(module, mutation)
+        noticed = chosen != [] and _run(copy, tests, _Chosen(chosen), _patience(reach, chosen)) != 0
+        if not noticed:
             passed_over.add(mutation.start)  # one change unnoticed is enough to report a place
             yield mutation
     (copy / module).write_bytes(source)
 
 
-def _run(copy: Path, tests: list[str], patience: float | None) -> int:
+def _patience(reach: Reach | None, chosen: list[str] | None) -> float | None:
+    """Return how many seconds a trial may take before its loop is taken for endless."""
+    if reach is None or chosen is None:
+        return None
+    return max(LEAST_PATIENCE_S, PATIENCE * sum(reach.seconds[test] for test in chosen))
+
+
+def _run(copy: Path, tests: list[str], plugin: _Chosen | Recorder, patience: float | None) -> int:
     """Return the exit status of the tests, in a process of their own; -1 when they took too long."""
     child = os.fork()
     if child == 0:
         os.setpgid(0, 0)
-        os._exit(_test(copy, tests))
-    end = None if patience is None else time.monotonic() + patience
+        os._exit(_test(copy, tests, plugin))
     try:
         while True:
             done, status = os.waitpid(child, os.WNOHANG)
             if done:
                 return os.waitstatus_to_exitcode(status)
-            if end is not None and time.monotonic() > end:
+            if patience is not None and _processor_seconds(child) > patience:
                 return -1
             time.sleep(0.05)
     finally:
@@ -171,7 +189,13 @@ def _run(copy: Path, tests: list[str], patience: float | None) -> int:
             os.waitpid(child, 0)
 
 
-def _test(copy: Path, tests: list[str]) -> int:
+def _processor_seconds(process: int) -> float:
+    """Return the processor time that a process used: a busy machine makes no loop endless."""
+    fields = Path(f"/proc/{process}/stat").read_text(encoding="utf-8").rsplit(")", 1)[1].split()
+    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
+
+def _test(copy: Path, tests: list[str], plugin: _Chosen | Recorder) -> int:
     """Run the tests in the copy and return their exit status; stop at the first that fails."""
     os.chdir(copy)
     os.environ["PYTHONPATH"] = str(copy)
@@ -186,30 +210,39 @@ def _test(copy: Path, tests: list[str]) -> int:
         os.dup2(output.fileno(), 2)
     import pytest
 
+    files = plugin.files() if isinstance(plugin, _Chosen) else []
     try:
-        return int(pytest.main(["-x", "-p", "no:xdist", *tests], plugins=[_LastNoticedFirst(copy)]))
+        return int(
+            pytest.main(
+                ["-x", "-p", "no:xdist", *(files or tests)], plugins=[plugin, _Libraries(copy)]
+            )
+        )
     except BaseException:
         return 1
 
 
-class _LastNoticedFirst:
-    """Runs the tests that noticed the last changes before the others, and writes which noticed."""
+class _Chosen:
+    """Runs the chosen tests in their order, or all."""
+
+    def __init__(self, chosen: list[str] | None) -> None:
+        self.chosen = chosen
+
+    def files(self) -> list[str]:
+        """Return the files of the chosen tests."""
+        return list(dict.fromkeys(test.split("::")[0] for test in self.chosen or []))
+
+    def pytest_collection_modifyitems(self, items: list[Any]) -> None:
+        """Keep the chosen tests, the first of them at the front."""
+        if self.chosen is not None:
+            of = {item.nodeid: item for item in items}
+            items[:] = [of[test] for test in self.chosen]
+
+
+class _Libraries:
+    """Writes which modules the tests imported."""
 
     def __init__(self, copy: Path) -> None:
         self.copy = copy
-
-    def pytest_collection_modifyitems(self, items: list[Any]) -> None:
-        """Put the tests that noticed changes first, the last of them at the front."""
-        written = self.copy / NOTICED
-        noticed = written.read_text(encoding="utf-8").split("\n") if written.exists() else []
-        rank = {node: -place for place, node in enumerate(noticed)}
-        items.sort(key=lambda item: rank.get(item.nodeid, 1))
-
-    def pytest_runtest_logreport(self, report: Any) -> None:
-        """Write the test that noticed a change."""
-        if report.failed:
-            with (self.copy / NOTICED).open("a", encoding="utf-8") as noticed:
-                noticed.write(report.nodeid + "\n")
 
     def pytest_sessionfinish(self) -> None:
         """Write what was imported."""
