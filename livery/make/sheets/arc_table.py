@@ -92,7 +92,7 @@ class Offsets:
 
     across: bool
     rows: tuple[tuple[float, tuple[float, ...]], ...]
-    off_mm: float = 0.0
+    off_mm: float
     """How far the curve is at most from straight lines between its places at the stations."""
 
 

@@ -77,7 +77,7 @@ class CornerGroup:
     what: str
     corners: tuple[CornerPlace, ...]
     is_rectangle: bool
-    not_listed: int = 0
+    not_listed: int
 
 
 def corners_round(outline: Outline) -> tuple[CornerPlace, ...]:

@@ -22,7 +22,6 @@ from livery.layout.piece import PieceKind
 from livery.layout.plan import Baseline
 from livery.make.drawings.template import named_lines, template
 from livery.make.sheets.arc_table import OFF_MM, arcs_of, curved_runs, is_curved, offsets_of
-from livery.make.sheets.corner_places import CornerGroup
 from livery.make.sheets.curve_tables import _left_off, _row, gores_of
 from livery.make.sheets.datum_chain import datum_gaps, figure_places
 from livery.make.sheets.guide_strips import CLEAR_MM, LAP_MM, strip_cuts
@@ -181,10 +180,6 @@ def test_a_station_with_two_edges_gives_the_middle_between_them() -> None:
     assert _row(10.0, (1.0, 4.0)) == "10:  1.00 and 4.00, middle 2.50"
     assert _row(2.5, (1.0,)) == "2.50:  1.00"
     assert _row(2.5, (1.0, 2.0, 3.0)) == "2.50:  1.00  2.00  3.00"
-
-
-def test_all_corners_of_a_group_are_listed_unless_said() -> None:
-    assert CornerGroup("window", (), is_rectangle=False).not_listed == 0
 
 
 def test_a_cubic_upright_has_stations_up_it() -> None:

@@ -1,0 +1,74 @@
+"""Which arcs and curves have rows, and at which stations a curve is measured."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from livery.geometry.outline import Arc, Contour, Outline, Point, chain
+from livery.geometry.shapes import circle
+from livery.make.sheets.arc_table import arcs_of, is_curved, offsets_of
+
+
+def struck(radius: float, length: float) -> Outline:
+    """Return an arc so long on its circle."""
+    sweep = length / radius
+    end = Point(radius * math.cos(sweep), radius * math.sin(sweep))
+    return Outline((Contour((Arc(Point(radius, 0.0), end, math.tan(sweep / 4)),), closed=False),))
+
+
+def line_through(*points: tuple[float, float]) -> Outline:
+    return Outline((chain([Point(*p) for p in points], closed=False),))
+
+
+@pytest.mark.parametrize(("apart", "rows"), [(0.018, 1), (0.022, 2)])
+def test_arcs_about_nearly_one_centre_share_a_row(apart: float, rows: int) -> None:
+    arcs = [circle(Point(0.0, 0.0), 5.0), circle(Point(apart, 0.0), 6.0)]
+    assert len(arcs_of(arcs)) == rows
+
+
+@pytest.mark.parametrize(("radius", "is_struck"), [(390.0, True), (410.0, False)])
+def test_a_radius_beyond_a_compass_is_set_out_by_offsets(radius: float, *, is_struck: bool) -> None:
+    arc = struck(radius, 50.0)
+    assert (len(arcs_of([arc])) == 1) is is_struck
+    assert is_curved(arc) is not is_struck
+
+
+@pytest.mark.parametrize(("length", "rows"), [(0.48, 0), (0.52, 1)])
+def test_an_arc_too_short_to_be_seen_has_no_row(length: float, rows: int) -> None:
+    assert len(arcs_of([struck(3.0, length)])) == rows
+
+
+@pytest.mark.parametrize(
+    ("length", "step"),
+    [(24, 1), (25, 2), (48, 2), (49, 5), (121, 10), (241, 20), (481, 25), (601, 50), (1201, 100)],
+)
+def test_a_curve_has_at_most_24_stations_at_steps_of_a_rule(length: float, step: float) -> None:
+    stations = [at for at, _ in offsets_of(line_through((0.0, 0.0), (length, 0.5))).rows]
+    assert stations[0] == pytest.approx(0.001, abs=1e-4)
+    assert stations[-1] == pytest.approx(length - 0.001, abs=1e-4)
+    assert set(np.diff(stations[1:-1])) == {step}
+
+
+@pytest.mark.parametrize(("apart", "stations"), [(0.018, 2), (0.022, 3)])
+def test_a_station_beside_an_end_is_left_out(apart: float, stations: int) -> None:
+    rows = offsets_of(line_through((1.0 - apart, 0.0), (1.9, 0.5))).rows
+    assert len(rows) == stations
+
+
+@pytest.mark.parametrize(("degrees", "is_curve"), [(19.0, True), (21.0, False)])
+def test_a_turn_of_20_degrees_is_a_corner_and_no_curve_between_stations(
+    degrees: float, *, is_curve: bool
+) -> None:
+    way = math.radians(degrees)
+    bent = line_through((0.0, 0.0), (51.0, 0.0), (51 + 50 * math.cos(way), 50 * math.sin(way)))
+    assert (offsets_of(bent).off_mm > 0.1) is is_curve
+
+
+@pytest.mark.parametrize("radius", [500.0, 2000.0])
+def test_offsets_are_within_a_fifth_of_their_last_figure(radius: float) -> None:
+    rows = offsets_of(struck(radius, 300.0)).rows
+    off = [abs(math.hypot(at, *other) - radius) for at, other in rows]
+    assert max(off) < 0.002

@@ -1,0 +1,100 @@
+"""Which corners a setting-out sheet lists, and what it checks from corner to corner."""
+
+from __future__ import annotations
+
+import math
+from itertools import count
+from pathlib import Path
+
+import pytest
+
+from livery.geometry.outline import Arc, Contour, Outline, Point, chain
+from livery.make.sheets.corner_places import END, _lettered, corners_round, line_corners
+from livery.make.sheets.marked_sizes import (
+    _corners,
+    _diagonals,
+    corner_lines,
+    diagonal_checks,
+    sizes_of,
+)
+from livery.write.tiles import in_letters
+from tests.make.sheets.test_odd_panels import OUT_OF_SQUARE, panel_of
+
+
+def ring(sides: int, radius: float = 30.0) -> Outline:
+    """Return a polygon of so many equal sides, none of them level or upright."""
+    turns = [(i + 0.2) * math.tau / sides for i in range(sides)]
+    return Outline((chain([Point(radius * math.cos(t), radius * math.sin(t)) for t in turns]),))
+
+
+@pytest.mark.parametrize(("degrees", "corners"), [(0.95, 4), (1.05, 5)])
+def test_a_side_that_bends_by_less_than_a_degree_has_no_corner(
+    degrees: float, corners: int
+) -> None:
+    dip = 50.0 * math.tan(math.radians(degrees) / 2.0)
+    bent = [(0, 0), (50, -dip), (100, 0), (100, 60), (0, 60)]
+    assert len(corners_round(Outline((chain([Point(*p) for p in bent]),)))) == corners
+
+
+@pytest.mark.parametrize(("radius", "is_run_on"), [(9.8, True), (10.2, False)])
+def test_an_arc_of_more_than_half_its_shape_is_no_rounded_corner(
+    radius: float, *, is_run_on: bool
+) -> None:
+    """A rectangle of 30 by 20 mm with its upper right corner rounded."""
+    corners = [(30 - radius, 20), (0, 20), (0, 0), (30, 0), (30, 20 - radius)]
+    sides = chain([Point(*p) for p in corners], closed=False).segments
+    arc = Arc(sides[-1].end, sides[0].start, math.tan(math.pi / 8))
+    found = corners_round(Outline((Contour((*sides, arc)),)))
+    assert ((30.0, 20.0) in [tuple(c.at) for c in found]) is is_run_on
+
+
+@pytest.mark.parametrize(("slant", "ends"), [(1.25, 2), (1.35, 0)])
+def test_an_end_is_slanted_by_little_or_is_a_side(slant: float, ends: int) -> None:
+    """A line 2 mm wide and 400 mm long."""
+    over = 2.0 * math.sqrt(slant**2 - 1.0)
+    strip = chain([Point(0, 0), Point(400, 0), Point(400 + over, 2), Point(over, 2)])
+    assert [c.worked for c in line_corners(Outline((strip,)))].count(END) == ends
+
+
+def test_a_bent_line_has_its_outer_corner_between_its_two_ends() -> None:
+    line = [(0, 0), (100, 0), (100, 80), (98, 80), (98, 2), (0, 2)]
+    corners = line_corners(Outline((chain([Point(*p) for p in line]),)))
+    assert [(tuple(c.at), c.worked) for c in corners] == [
+        ((0.0, 1.0), END),
+        ((100.0, 0.0), ""),
+        ((99.0, 80.0), END),
+    ]
+
+
+def test_the_first_64_corners_are_listed_and_the_others_counted() -> None:
+    group = _lettered("panel", ring(66), corners_round(ring(66)), map(in_letters, count()))
+    assert len(group.corners) == 64
+    assert corner_lines([group])[-1] == "panel: 2 more, see the template"
+
+
+@pytest.mark.parametrize(("sides", "given"), [(8, 8), (9, 0)])
+def test_a_shape_of_more_than_eight_corners_has_no_running_sizes(sides: int, given: int) -> None:
+    assert len(_corners(ring(sides))) == given
+
+
+def test_the_six_longest_diagonals_are_given() -> None:
+    lines = list(_diagonals(corners_round(ring(8))))
+    assert len(lines) == 6
+    assert {line.rsplit("  ", 1)[1] for line in lines} == {"60.0", "55.4"}
+
+
+OPENING = """\
+[[panel.side.keep_out]]
+called = "hatch"
+rectangle = ["%s mm", "60 mm"]
+at = ["600 mm", "600 mm"]
+"""
+
+
+@pytest.mark.parametrize(("wide", "is_checked"), [(148, False), (152, True)])
+def test_an_opening_under_15_mm_is_not_checked_across(
+    tmp_path: Path, wide: int, *, is_checked: bool
+) -> None:
+    panel = panel_of(tmp_path, OUT_OF_SQUARE, OPENING % wide)
+    assert any(line.startswith("hatch  ") for line in diagonal_checks(panel)[1]) is is_checked
+    assert len(sizes_of(panel).panel_x) > 2

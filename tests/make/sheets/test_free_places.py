@@ -1,0 +1,51 @@
+"""Where words are tried about a point, and what they are kept clear of."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from livery.drawing import Label, Mark, Stroke
+from livery.geometry.measure import Bounds
+from livery.geometry.outline import Point, chain
+from livery.geometry.shapes import circle
+from livery.make.sheets.free_places import FreePlaces
+from livery.write.label_face import label_width
+
+SHEET = Bounds(-60.0, -60.0, 60.0, 60.0)
+HIGH_MM = 1.0
+TURNS = (0, 35, -35, 70, -70, 105, -105, 145, -145, 180)
+OFFS = (3.0, 4.5, 6.0, 8.0, 10.0, 13.0, 16.0, 20.0, 25.0, 31.0, 38.0)
+
+
+def dot(x: float, y: float) -> Stroke:
+    return Stroke(chain([Point(x, y), Point(x + 0.01, y)], closed=False))
+
+
+@pytest.mark.parametrize("tried", range(1, len(TURNS)))
+def test_words_turn_to_the_next_way_where_all_before_it_are_taken(tried: int) -> None:
+    taken = [math.radians(turn) for turn in TURNS[:tried]]
+    places = FreePlaces([dot(3 * math.cos(a), 3 * math.sin(a)) for a in taken], SHEET)
+    box, off = places.beside("1", HIGH_MM, Point(0.0, 0.0), 0.0)
+    way = math.degrees(math.atan2(*reversed(box.centre)))
+    assert math.remainder(way - TURNS[tried], 360) == pytest.approx(0.0, abs=0.01)
+    assert off == 3.0
+
+
+@pytest.mark.parametrize("off", OFFS[1:])
+def test_words_stand_no_further_off_than_they_need(off: float) -> None:
+    # All about the point is full to just short of words that stand so far off on its right.
+    full = off - label_width("1", HIGH_MM) / 2 - 0.4 - 0.1
+    rings: list[Mark] = [
+        Stroke(contour) for i in range(1, 80) for contour in circle(Point(0.0, 0.0), full * i / 79)
+    ]
+    box, found = FreePlaces(rings, SHEET).beside("1", HIGH_MM, Point(0.0, 0.0), 0.0)
+    assert found == off and box.centre == pytest.approx((off, 0.0))
+
+
+def test_words_may_stand_close_to_words_where_no_distance_is_asked() -> None:
+    places = FreePlaces([Label("H", Point(0.0, 0.0), 2.0)], SHEET)
+    beside = Bounds(2.2, 0.0, 5.0, 2.0)
+    assert places.is_free(beside)
+    assert not places.is_free(beside, 0.9)
