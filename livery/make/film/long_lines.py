@@ -6,8 +6,10 @@ from collections.abc import Iterator
 
 from livery.describe.entries.description import DescriptionModel
 from livery.findings import Finding, Severity
+from livery.geometry.flatten import to_shapely
+from livery.geometry.outline import Outline
 from livery.geometry.parts import parts_of
-from livery.geometry.smallest_box import longest_side
+from livery.geometry.smallest_box import longest_side, side_of_region
 from livery.geometry.spine import spine
 from livery.geometry.stripe_line import stripe_line
 from livery.layout.piece import Piece, PieceKind
@@ -53,11 +55,27 @@ def _too_long(piece: Piece, limits: Limits, film: FilmKit) -> Iterator[Breach]:
             yield Breach(
                 LimitKind.LONGEST, piece.process, size, limits.longest, at, choices=choices
             )
-        if stripe is None or stripe.width_mm >= limits.fine * (1.0 - SLACK):
-            continue
-        if size > limits.fine_longest * (1.0 + SLACK):
-            kind, ways = LimitKind.FINE_LENGTH, fine_line_ways(stripe.width_mm)
-            yield Breach(kind, piece.process, size, limits.fine_longest, at, choices=ways)
+        fine, width = (side, stripe.width_mm) if stripe else _finer_stretch(part, limits.fine)
+        fine = min(fine, size)
+        if width < limits.fine * (1.0 - SLACK) and fine > limits.fine_longest * (1.0 + SLACK):
+            kind, ways = LimitKind.FINE_LENGTH, fine_line_ways(width)
+            yield Breach(kind, piece.process, fine, limits.fine_longest, at, choices=ways)
+
+
+def _finer_stretch(part: Outline, fine_mm: float) -> tuple[float, float]:
+    """Return how long a tapered line is narrower than ``fine_mm``, and its mean width there."""
+    import shapely
+
+    shape = to_shapely(part)
+    if spine(part) is None or fine_mm <= 0.0:
+        return 0.0, fine_mm
+    half = fine_mm / 2.0
+    # Grown back a little further than it was taken in: no slivers along its sides.
+    wide = shape.buffer(-half, join_style="mitre")
+    wide = wide.buffer(half * (1.0 + SLACK), join_style="mitre")
+    found = [(side_of_region(p), p.area) for p in shapely.get_parts(shape.difference(wide))]
+    long, area = max(found, default=(0.0, 0.0))
+    return long, area / long if long > 0.0 else fine_mm
 
 
 def _not_parted(piece: Piece, film: FilmKit) -> Iterator[Finding]:

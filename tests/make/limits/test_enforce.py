@@ -1,5 +1,6 @@
 """Limits over a whole layout: told at their place, changed only where the description allows it."""
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -9,7 +10,7 @@ from livery.findings import Severity
 from livery.geometry.boolean import union
 from livery.geometry.outline import Outline, Point, chain
 from livery.geometry.parts import parts_of
-from livery.geometry.shapes import rectangle
+from livery.geometry.shapes import polygon, rectangle
 from livery.geometry.stripe_line import stripe_line
 from livery.layout.piece import PieceKind
 from livery.make.film.long_lines import long_line_findings
@@ -162,6 +163,28 @@ def test_film_both_thin_and_long_is_warned_of_with_the_better_way(wagon, width, 
         assert "fine-line tape and paint" in one.remedy and "bow pen" in one.remedy
         assert "decal" in one.remedy
     assert not said_of(wagon, rectangle(long, width), Process.DECAL)
+
+
+@pytest.mark.parametrize(
+    ("ends", "long", "stretch"),
+    [
+        ((0.9, 0.6), 200, 200.0),
+        ((0.9, 0.6), 149, None),
+        ((0.9, 0.6), 1500, 250.0),  # as its film has it cut
+        ((0.95, 0.75), 200, 200.0),  # 0.85 mm on average, which tape masks
+        ((1.5, 0.5), 320, 160.0),  # the half that is narrower than a millimetre
+        ((1.5, 0.5), 290, None),
+        ((1.4, 1.1), 240, None),
+    ],
+)
+def test_a_tapered_line_is_warned_of_where_it_is_both_thin_and_long(wagon, ends, long, stretch):
+    corners = [(0, -ends[0] / 2), (long, -ends[1] / 2), (long, ends[1] / 2), (0, ends[0] / 2)]
+    found = said_of(wagon, polygon([Point(*c) for c in corners]))
+    assert [f.code for f in found] == ["limit-fine-length"] * (stretch is not None)
+    for one in found:
+        (said,) = re.findall(r"fine line of ([\d.]+) mm", one.message)
+        assert float(said) == pytest.approx(stretch, rel=0.02)  # widths have a slack
+        assert ("tape" in one.remedy) is (ends == (0.95, 0.75))
 
 
 def test_no_tape_is_offered_for_a_line_finer_than_it_masks(wagon):
