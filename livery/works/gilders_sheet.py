@@ -104,7 +104,7 @@ def _lots(areas: Sequence[GildedArea], making: Making) -> Iterator[str]:
     lots = size_lots(areas, open_h, leaf.laid_an_hour)
     yield (
         f"size no more at once than is laid while it takes leaf: {hours(open_h)} at "
-        f"{leaf.laid_an_hour / 100:g} cm² an hour, {open_h * leaf.laid_an_hour / 100:.3g} cm²"
+        f"{leaf.laid_an_hour / 100:g} cm² an hour, {open_h * leaf.laid_an_hour / 100:.0f} cm²"
     )
     for i, lot in enumerate(lots, start=1):
         named = "; ".join(f"{one.panel}, {one.name}" for one in lot)

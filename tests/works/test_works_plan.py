@@ -588,6 +588,7 @@ def test_leaf_and_size_have_the_figures_of_their_label(made, tmp_path):
     words = "\n".join(gilder_lines(works, making, ()))
     assert "varnish goes over it 24 h after it is burnished" in words
     assert "cellulose and acrylic lacquers" in words
+    assert "12 h at 200 cm² an hour, 2400 cm²" in words
     own = 'sheet = "label of 2027"\nsize_covers = 4\nseal = true\nseal_dries = "36 h"\n'
     making = made(tmp_path, text.replace('size = "slow oil"\n', f'size = "water-borne"\n{own}'))
     works = plan_works(making)
